@@ -1,0 +1,2 @@
+//! The thin binary.
+fn main() {}
