@@ -1,1 +1,10 @@
-//! skeleton
+//! `twostage`: the two-stage LP-gas regulator, alive.
+//!
+//! A lumped dynamic model of each stage (diaphragm, spring, lever, orifice, vent) integrated
+//! over time. Rooms import downwards only: a room uses only the rooms declared before it here.
+
+pub mod units;
+
+pub mod form;
+
+pub mod physics;
