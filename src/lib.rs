@@ -8,3 +8,5 @@ pub mod units;
 pub mod form;
 
 pub mod physics;
+
+pub mod rig;
