@@ -10,3 +10,5 @@ pub mod form;
 pub mod physics;
 
 pub mod rig;
+
+pub mod solver;
