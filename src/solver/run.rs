@@ -215,8 +215,8 @@ impl<'a> Run<'a> {
     /// one, else the reason of the last method.
     pub(super) fn stuck(&self, reason: String) -> SolveError {
         match self.rates.take_fault() {
-            Some((tau, i)) => self.not_finite(tau, i, "the rate of change"),
-            None => SolveError::Stuck {
+            Some((tau, i)) if tau >= self.tau => self.not_finite(tau, i, "the rate of change"),
+            _ => SolveError::Stuck {
                 time_s: self.time_s(self.tau),
                 state: self.fastest_state(),
                 reason,
