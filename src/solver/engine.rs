@@ -251,19 +251,17 @@ impl Engine {
         let mut rung = 0;
         loop {
             let before = run.tau;
-            let turn = match ladder.get(rung) {
-                Some(method) => {
-                    if rung > 0 {
-                        self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
-                    }
-                    stiff::advance(run, *method, &mut self.memory.stiff_step, self.step_limit)
+            let turn = if let Some(method) = ladder.get(rung) {
+                if rung > 0 {
+                    self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
                 }
-                None => {
-                    self.memory.stiff_step = None;
-                    let until = (run.tau + RESCUE_S).min(run.span_s);
-                    let hint = &mut self.memory.explicit_step;
-                    explicit::advance(run, until, hint, self.step_limit)
-                }
+                let hint = &mut self.memory.stiff_step;
+                stiff::advance(run, *method, hint, self.step_limit)
+            } else {
+                self.memory.stiff_step = None;
+                let until = (run.tau + RESCUE_S).min(run.span_s);
+                let hint = &mut self.memory.explicit_step;
+                explicit::advance(run, until, hint, self.step_limit)
             };
             let reason = match turn {
                 Ok(Turn::Done) if run.tau < run.span_s => {

@@ -138,7 +138,11 @@ impl<'a> Run<'a> {
         if stop == tau {
             self.z.copy_from_slice(z);
         } else {
-            exact(stop, &mut self.z);
+            exact(stop, &mut scaled);
+            if let Some(i) = scaled.iter().position(|z| !z.is_finite()) {
+                return Err(self.not_finite(stop, i, "the value"));
+            }
+            self.z.copy_from_slice(&scaled);
         }
         self.tau = stop;
         rates.unscaled(&self.z, &mut self.y);

@@ -65,7 +65,6 @@ fn every_method_solves_every_model() {
                 continue;
             }
             let worst = error(&known, method, tolerance);
-            println!("{:12} {method:?}: {worst:.3}", known.model.name);
             assert!(worst < allowed(known.model.name), "{}", known.model.name);
         }
     }
@@ -84,7 +83,6 @@ fn a_tighter_tolerance_gives_a_smaller_error() {
                 relative * error(&known, method, tolerance)
             };
             let (coarse, fine) = (at(1e-5), at(1e-8));
-            println!("{} {method:?} {coarse:e} {fine:e}", known.model.name);
             assert!(fine < 1e-2 * coarse || fine < 1e-11, "{}", known.model.name);
         }
     }
@@ -154,7 +152,6 @@ fn the_stiff_methods_have_their_order() {
         };
         let growth = (steps(1e-8) / steps(1e-5)).log10() / 3.0;
         let found = 1.0 / growth - 1.0;
-        println!("{rung:?} order {found}");
         assert!((found - order).abs() < 0.5, "{rung:?}: {found}");
     }
 }
@@ -198,7 +195,6 @@ fn explicit_and_stiff_agree_on_a_system_like_a_rig() {
         let (explicit, _) = chain_run(Method::Explicit, tolerance, end, 1);
         let (stiff, _) = chain_run(Method::Stiff, tolerance, end, 1);
         let apart = distance(&Chain::new(1.0), tolerance, &stiff, &explicit);
-        println!("{end} s: {apart}");
         assert!(apart < 50.0, "{end} s: {apart}");
     }
 }
@@ -211,7 +207,6 @@ fn many_short_advances_equal_a_long_one() {
         for pieces in [1, 7, 250, 4000] {
             let (y, work) = chain_run(method, tolerance, 4.0, pieces);
             let apart = distance(&Chain::new(1.0), tolerance, &y, &exact);
-            println!("{method:?} {pieces}: {apart} {work:?}");
             assert!(apart < 50.0, "{method:?} in {pieces}: {apart}");
             assert_eq!((work.restarts, work.fallbacks), (1, 0));
         }

@@ -153,7 +153,7 @@ fn a_bouncing_ball_hits_the_floor_at_the_known_times() {
                 "{method:?}: {time_s} {exact}"
             );
             // The body is left a hair below the floor: that must not count again.
-            y[1] = -0.8 * y[1];
+            y[1] *= -0.8;
             engine.restart();
             t = time_s;
             speed *= 0.8;
@@ -257,7 +257,7 @@ fn samples_stop_at_the_event_and_go_on_after_it() {
         loop {
             let stop = engine
                 .advance(&model, t, 1.0, &mut y, &samples, &mut |t, y| {
-                    seen.push((t, y[0]))
+                    seen.push((t, y[0]));
                 })
                 .unwrap();
             let Stop::Event { time_s, .. } = stop else {

@@ -50,12 +50,6 @@ fn drift(method: Method, tolerance: Tolerance, end: f64) -> (f64, f64, f64) {
         assert_eq!(stop, Ok(Stop::Reached));
         worst = worst.max((y.iter().sum::<f64>() - total).abs());
     }
-    println!(
-        "{method:?} {end} {worst:e} rel {:e} drawn {}  {:?}",
-        worst / y[5],
-        y[5],
-        engine.work()
-    );
     let rounding = f64::EPSILON * total * 2.0 * (engine.work().steps as f64).sqrt();
     (worst, y[5], rounding)
 }
