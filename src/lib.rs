@@ -10,3 +10,7 @@ pub mod form;
 pub mod physics;
 
 pub mod rig;
+
+pub mod fault;
+
+pub mod scenario;
