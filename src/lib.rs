@@ -14,3 +14,7 @@ pub mod rig;
 pub mod fault;
 
 pub mod scenario;
+
+pub mod solver;
+
+pub mod sim;
