@@ -6,8 +6,9 @@ use twostage::physics::flow::{
     Upstream, nozzle_kg_per_s, orifice_kg_per_s, psi, restriction_kg_per_s,
 };
 use twostage::physics::fuel::{
-    COMPRESSIBILITY_FLOOR, SPECIES, Species, Vapour, compressibility, flash, latent_heat_j_per_mol,
-    liquid_molar_volume_m3_per_mol, saturation_pressure_pa, saturation_temperature_k,
+    COMPRESSIBILITY_FLOOR, SPECIES, Species, Vapour, charge, compressibility, flash,
+    latent_heat_j_per_mol, liquid_molar_volume_m3_per_mol, saturation_pressure_pa,
+    saturation_temperature_k,
 };
 use twostage::physics::heat::{Shape, joule_thomson_k_per_pa, throttle_chill_k};
 use twostage::physics::{GAS_CONSTANT, air};
@@ -166,6 +167,26 @@ proptest! {
     }
 
     #[test]
+    fn a_charged_container_splits_as_it_was_charged(
+        shares in [0.1..1.0_f64, 0.0..0.1_f64, 0.0..1.0_f64, 0.0..1.0_f64],
+        fill in 0.02..0.95_f64,
+        air_pa in prop_oneof![Just(0.0), 0.0..2e5_f64],
+        t_k in 230.0..330.0_f64,
+    ) {
+        let sum: f64 = shares.iter().sum();
+        let liquid = [shares[0], shares[1], shares[2], shares[3], 0.0];
+        let split = flash(&charge(VOLUME_M3, fill, &liquid, t_k, air_pa), t_k, VOLUME_M3);
+        prop_assert!((split.liquid_fill - fill).abs() < 1e-9);
+        let mut pressure = air_pa;
+        for s in Species::ALL.into_iter().take(4) {
+            let share = liquid[s.index()] / sum;
+            prop_assert!((split.liquid_fractions[s.index()] - share).abs() < 1e-9);
+            pressure += share * saturation_pressure_pa(s, t_k);
+        }
+        prop_assert!((split.pressure_pa / pressure - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
     fn a_nozzle_flows_downhill_and_never_more_than_isentropic(
         up_pa in 1e3..2e6_f64,
         down_pa in 1e3..2e6_f64,
@@ -289,6 +310,8 @@ fn odd_containers_have_an_answer() {
             assert!(split.latent_heat_j_per_kg.is_finite());
         }
     }
+    let unfilled = charge(VOLUME_M3, 0.8, &[0.0; SPECIES], 288.0, 101_325.0);
+    assert!(unfilled.iter().all(|n| n.is_finite()), "{unfilled:?}");
     let nothing = Vapour::from_fractions(&[0.0; SPECIES]);
     assert_eq!(nothing, Vapour::propane());
 }
