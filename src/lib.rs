@@ -11,4 +11,10 @@ pub mod physics;
 
 pub mod rig;
 
+pub mod fault;
+
+pub mod scenario;
+
 pub mod solver;
+
+pub mod sim;
