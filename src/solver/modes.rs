@@ -6,21 +6,24 @@ use nalgebra::{Complex, DMatrix};
 
 use super::System;
 
+/// Share of a state's size by which it is moved: a spring case then moves by about a millipascal.
+const STEP: f64 = 1e-8;
+
 /// Jacobian df/dy of `system` at time `t` (s) and state `y` by central differences.
 ///
-/// Entry (i, j) has the unit of state i per second and per unit of state j. A state is moved by
-/// the root of the rounding unit (1.5e-8) times the larger of its value and its scale. The cube
-/// root, usual for central differences, is better on smooth laws but reaches over the steep part
-/// of a friction law and makes a regulator at rest look unstable; here rounding costs about 1e-8
-/// of the largest term in a rate over the move. Entries that are not finite are left so:
-/// [`modes`] then gives no values.
+/// Entry (i, j) has the unit of state i per second and per unit of state j. A state is moved by a
+/// share [`STEP`] of the larger of its value and its scale: much less than the textbook cube root
+/// of rounding, because flow laws bend within a pascal of zero difference and friction laws within
+/// a micrometre per second of rest (the longer step reached over that and made a regulator at
+/// lock-up look unstable). Rounding costs about 1e-8 of the largest term in a rate over the move.
+/// Entries that are not finite are left so: [`modes`] then gives no values.
 pub fn jacobian(system: &dyn System, t: f64, y: &[f64]) -> DMatrix<f64> {
     let n = system.dim();
     let mut matrix = DMatrix::zeros(n, n);
     let mut moved = y.to_vec();
     let (mut up, mut down) = (vec![0.0; n], vec![0.0; n]);
     for j in 0..n {
-        let step = f64::EPSILON.sqrt() * y[j].abs().max(system.scales()[j]);
+        let step = STEP * y[j].abs().max(system.scales()[j]);
         let (high, low) = (y[j] + step, y[j] - step);
         moved[j] = high;
         system.derivatives(t, &moved, &mut up);
