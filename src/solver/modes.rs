@@ -5,19 +5,21 @@ use nalgebra::{Complex, DMatrix};
 
 use super::System;
 
+/// Share of a state's size by which it is moved: a spring case then moves by about a millipascal.
+const STEP: f64 = 1e-8;
+
 /// Jacobian df/dy of `system` at time `t` (s) and state `y` by central differences.
 ///
 /// Entry (i, j) has the unit of state i per second and per unit of state j. A state is moved by
-/// the cube root of the rounding unit times the larger of its value and its scale, the best
-/// compromise between rounding and curvature (error about 1e-10 of the scaled entry where f is
-/// smooth). Entries that are not finite are left so: [`modes`] then gives no values.
+/// a share [`STEP`] of the larger of its value and its scale: much less than the textbook cube
+/// root of rounding, because flow laws bend within a pascal of zero difference. Entries that are not finite are left so: [`modes`] then gives no values.
 pub fn jacobian(system: &dyn System, t: f64, y: &[f64]) -> DMatrix<f64> {
     let n = system.dim();
     let mut matrix = DMatrix::zeros(n, n);
     let mut moved = y.to_vec();
     let (mut up, mut down) = (vec![0.0; n], vec![0.0; n]);
     for j in 0..n {
-        let step = f64::EPSILON.cbrt() * y[j].abs().max(system.scales()[j]);
+        let step = STEP * y[j].abs().max(system.scales()[j]);
         let (high, low) = (y[j] + step, y[j] - step);
         moved[j] = high;
         system.derivatives(t, &moved, &mut up);

@@ -46,6 +46,10 @@ impl Rung {
 const SMALLEST_STEP_SHARE: f64 = 1e-14;
 /// Error-test failures in one step before the method gives up.
 const ERROR_TEST_LIMIT: usize = 60;
+/// So many accepted steps of less than so many seconds each are no progress.
+const CRAWL_STEPS: u64 = 2000;
+/// See [`CRAWL_STEPS`]: far below the fastest time constant of any rig, 1e-5 s.
+const CRAWL_STEP_S: f64 = 1e-10;
 /// Share of the rough time scale of the start that the very first step takes.
 const FIRST_STEP_SHARE: f64 = 1e-3;
 
@@ -192,6 +196,7 @@ where
     let end = run.span_s;
     solver.set_stop_time(end).map_err(|e| gave_up(rung, &e))?;
     let mut z = vec![0.0; n];
+    let mut mark = (run.work.steps, run.tau);
     loop {
         let from = run.tau;
         let planned = solver.state().h;
@@ -232,6 +237,12 @@ where
         }
         if done {
             return Ok(Turn::Done);
+        }
+        if run.work.steps >= mark.0 + CRAWL_STEPS {
+            if run.tau - mark.1 < CRAWL_STEPS as f64 * CRAWL_STEP_S {
+                return Err(Halt::GaveUp(format!("{}: steps too small", rung.name())));
+            }
+            mark = (run.work.steps, run.tau);
         }
         if run.steps_left == 0 {
             return Err(run.too_many_steps(step_limit).into());
