@@ -97,6 +97,11 @@ impl Scenario {
         read::scenario(table)
     }
 
+    /// The longest a run with a row every `sample_s` may be \[s\].
+    pub fn longest_s(sample_s: f64) -> f64 {
+        (read::MOST_SAMPLES * sample_s).min(read::LONGEST_RUN_S)
+    }
+
     /// The text of a file that reads back as this scenario.
     pub fn to_toml(&self, system: System) -> String {
         write::scenario(self, system)

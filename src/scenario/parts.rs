@@ -55,6 +55,14 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         "rate of the diaphragm's rubber at 68 degF"
     ),
     slot!(
+        "rubber_ease",
+        quantity(D::Travel),
+        0.0,
+        20e-3,
+        rubber_ease_m,
+        "rise at which the rubber pulls neither way"
+    ),
+    slot!(
         "rubber_factor",
         Measure::Number,
         0.1,
@@ -350,6 +358,14 @@ pub(super) static BODY: &[Slot<Body>] = &[
         100.0,
         loss_w_per_k,
         "heat exchanged with the air"
+    ),
+    slot!(
+        "chill_share",
+        quantity(D::Fraction),
+        0.0,
+        1.0,
+        chill_share,
+        "share of the throttling cold that the gas draws from the body"
     ),
     slot!(
         "case_time",

@@ -467,8 +467,8 @@ pub(super) const NEW_RELIEF: Relief = Relief {
 /// Preload with which the seat just touches at `set_pa` under the diaphragm, at 20 °C and with
 /// no pressure at the inlet \[N\].
 fn preload_n(stage: &Stage, set_pa: f64) -> f64 {
-    let rate_n_per_m = stage.spring_n_per_m + stage.rubber_n_per_m * stage.rubber_factor;
-    set_pa * stage.area_m2 - rate_n_per_m * stage.touch_rise_m
+    let others_n = stage.spring_force_n(stage.touch_rise_m, 293.15) - stage.preload_n;
+    set_pa * stage.area_m2 - others_n
 }
 
 fn events(root: &TableReader<'_>, rig: &Rig, duration_s: f64) -> Vec<Event> {
