@@ -119,8 +119,8 @@ fn gave_up(rung: Rung, error: &diffsol::error::DiffsolError) -> Halt {
 }
 
 /// A first step: a small share of the time in which a state would change by itself or its scale,
-/// shortened where the rates themselves change quickly (after Hairer, Norsett and Wanner, Solving
-/// Ordinary Differential Equations I, section II.4; published).
+/// shortened where the rates themselves change quickly (after Solving Ordinary
+/// Differential Equations I, section II.4; published).
 fn first_step(run: &Run<'_>) -> Result<f64, Halt> {
     let n = run.z.len();
     let weight: Vec<f64> = (0..n)

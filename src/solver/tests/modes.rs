@@ -55,6 +55,35 @@ fn modes_are_sorted_and_bad_matrices_have_none() {
     assert!(modes(&DMatrix::zeros(2, 3)).is_empty());
 }
 
+/// A body held by a spring and by friction that is viscous up to 1e-7 m/s and then saturates: at
+/// rest the slope is that of the steep part, -F/(m v) = -1e7 per s (derived).
+#[test]
+fn the_jacobian_keeps_to_the_steep_part_of_a_friction_law() {
+    let model = Model::new(
+        "held",
+        &[0.0, 0.0],
+        &[1e-3, 0.1],
+        Box::new(|_, y, dy| {
+            dy[0] = y[1];
+            dy[1] = -1e6 * y[0] - (y[1] / 1e-7).clamp(-1.0, 1.0);
+        }),
+    );
+    let found = modes(&jacobian(&model, 0.0, &[0.0, 1e-8]));
+    // Roots of s^2 + 1e7 s + 1e6 (derived): near -0.1 and -1e7.
+    assert!((found[0].re + 0.1).abs() < 1e-6, "{found:?}");
+    assert!((found[1].re + 1e7).abs() < 1.0, "{found:?}");
+}
+
+#[test]
+fn modes_of_states_of_very_different_size() {
+    // diag(-1e-4, -1e5, -3) in units in which the states differ by 1e12 (derived: a change of
+    // units does not change eigenvalues), coupled one way.
+    let found = modes(&dmatrix![-1e-4, 1e12, 1e6; 0.0, -1e5, 1e8; 0.0, 0.0, -3.0]);
+    for (mode, exact) in found.iter().zip([-1e-4, -3.0, -1e5]) {
+        assert!((mode.re - exact).abs() < 1e-9 * exact.abs(), "{found:?}");
+    }
+}
+
 /// A slightly unstable oscillation at 44 Hz must grow as its eigenvalue says in both engines: the
 /// damping of the stiff methods must not pass for the rig's.
 #[test]
