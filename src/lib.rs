@@ -18,3 +18,9 @@ pub mod scenario;
 pub mod solver;
 
 pub mod sim;
+
+pub mod service;
+
+pub mod report;
+
+pub mod cli;
