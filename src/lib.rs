@@ -18,3 +18,5 @@ pub mod scenario;
 pub mod solver;
 
 pub mod sim;
+
+pub mod service;

@@ -327,6 +327,20 @@ impl Simulation {
         }
     }
 
+    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside. The faults that
+    /// went with the old one the caller clears.
+    pub fn fit_new_regulator(&mut self) {
+        self.now.hand.first_turns = 0.0;
+        self.now.hand.second_turns = 0.0;
+        let before = stored_kg(&self.rig, &self.now.state);
+        let s = &mut self.now.state;
+        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
+        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.mark("regulator replaced".to_owned());
+        self.refit();
+        self.engine.restart();
+    }
+
     /// Severity a fault has arrived with, 0 when it is not in the rig.
     fn severity_of(&self, fault: Fault) -> f64 {
         self.now
