@@ -4,11 +4,163 @@
 //! Knows nothing of solvers, files or the names of faults. Volumes store, restrictions carry,
 //! and every flow is positive downstream.
 
+pub mod appliance;
+pub mod container;
+pub mod evaluate;
+pub mod events;
+pub mod modes;
+pub mod piping;
+pub mod presets;
 pub mod ramp;
 pub mod readings;
+pub mod site;
+pub mod stage;
+pub mod state;
+pub mod supply;
 
+pub use appliance::{Appliance, Ignition, Kind, Surroundings, ThermalLoad};
+pub use container::Container;
+pub use evaluate::{Flows, evaluate, rates, stored_kg};
+pub use events::Happening;
+pub use modes::{ApplianceMode, Modes};
+pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
 pub use readings::{
     ApplianceReadings, ContainerReadings, DiaphragmForces, Flame, MAX_APPLIANCES, MAX_CONTAINERS,
     Phase, Readings, StageReadings,
 };
+pub use site::Site;
+pub use stage::{Relief, Stage, Vent};
+pub use state::{ContainerState, RigState, StageState};
+pub use supply::{Changeover, Supply};
+
+use crate::physics::GAS_CONSTANT;
+use crate::physics::fuel::{SPECIES, Vapour};
+use serde::Serialize;
+
+/// What the containers are charged with.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Fuel {
+    /// Liquid mole fractions: propane, ethane, n-butane, isobutane, air.
+    pub fractions: [f64; SPECIES],
+    /// Water carried by the vapour, by mass.
+    pub water_share: f64,
+    /// Oily residue in the liquid, by mass.
+    pub residue_share: f64,
+}
+
+/// The regulator's body: heat, ice, liquid.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Body {
+    /// Heat capacity \[J/K\].
+    pub heat_j_per_k: f64,
+    /// Heat exchanged with the air \[W/K\].
+    pub loss_w_per_k: f64,
+    /// Time constant of the spring case \[s\].
+    pub case_tau_s: f64,
+    /// Rise of the spring case per sunshine \[K m²/W\].
+    pub sun_k_m2_per_w: f64,
+    /// Heat from body to standing liquid \[W/K\].
+    pub pool_w_per_k: f64,
+    /// Liquid that wets the whole body \[kg\].
+    pub pool_wet_kg: f64,
+    /// Liquid that begins to overflow into the second stage \[kg\].
+    pub pool_overflow_kg: f64,
+    /// Residue that doubles the friction \[kg\].
+    pub residue_ref_kg: f64,
+    /// Flow at which half of the throttling cold reaches the nozzle \[kg/s\].
+    pub nozzle_ref_kg_per_s: f64,
+    /// Ice growth \[1/(kg of water K)\].
+    pub freeze_per_kg_k: f64,
+    /// Ice melt \[1/(s K)\].
+    pub melt_per_s_k: f64,
+}
+
+/// All parameters of a rig; constant while a step runs.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Rig {
+    /// Charge.
+    pub fuel: Fuel,
+    /// One or two containers.
+    pub containers: Vec<Container>,
+    /// Service valves, pigtails, changeover.
+    pub supply: Supply,
+    /// First stage.
+    pub first: Stage,
+    /// Second stage.
+    pub second: Stage,
+    /// Regulator body.
+    pub body: Body,
+    /// Low side.
+    pub piping: Piping,
+    /// Appliances on their branches.
+    pub appliances: Vec<Appliance>,
+}
+
+/// How a container is at the start.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Charge {
+    /// Share of the volume filled with liquid.
+    pub fill: f64,
+    /// Temperature \[K\].
+    pub temperature_k: f64,
+    /// Partial pressure of air left in it \[Pa\].
+    pub air_pa: f64,
+}
+
+impl Rig {
+    /// The standard rig with the given containers and appliances.
+    pub fn standard(containers: Vec<Container>, appliances: Vec<Appliance>) -> Self {
+        let mut supply = presets::supply();
+        if containers.len() == 2 {
+            supply.changeover = Some(presets::changeover());
+        }
+        Self {
+            fuel: presets::fuel(),
+            containers,
+            supply,
+            first: presets::first_stage(),
+            second: presets::second_stage(),
+            body: presets::body(),
+            piping: presets::piping(),
+            appliances,
+        }
+    }
+
+    /// A state near rest at a site: containers charged, both stages locked up near their set
+    /// points, spring cases and body at air temperature and pressure.
+    pub fn at_rest(&self, modes: &Modes, charges: &[Charge]) -> RigState {
+        let mut s = RigState::default();
+        let ambient = modes.site.ambient_pa(0.0);
+        let air_k = modes.site.air_k.at(0.0);
+        s.body_k = air_k;
+        s.case_k = air_k;
+        for (i, (c, charge)) in self.containers.iter().zip(charges).enumerate() {
+            s.containers[i] = c.filled(charge.fill, &self.fuel.fractions, charge.temperature_k, charge.air_pa);
+        }
+        let flash = self.containers[0].flash(&s.containers[0]);
+        let r = Vapour::from_fractions(&flash.vapour_fractions).gas_constant_j_per_kg_k;
+        for (i, c) in self.containers.iter().enumerate() {
+            let pressure = if modes.valves[i].at(0.0) > 0.0 { c.flash(&s.containers[i]).pressure_pa } else { ambient };
+            let pigtail_k = 0.5 * (s.containers[i].temperature_k + air_k);
+            let z = crate::physics::fuel::compressibility(pressure, pigtail_k);
+            s.containers[i].pigtail_kg = pressure * self.supply.pigtail_volume_m3 / (z * r * pigtail_k);
+        }
+        let lock_up = |stage: &Stage| {
+            (stage.preload_n + stage.rate_n_per_m(air_k) * stage.touch_rise_m) / stage.area_m2
+        };
+        let pressed = modes.valves[..self.containers.len()].iter().any(|v| v.at(0.0) > 0.0);
+        for (stage, st) in [(&self.first, &mut s.first), (&self.second, &mut s.second)] {
+            let gauge = if pressed { lock_up(stage) } else { 0.0 };
+            st.rise_m = if pressed { stage.touch_rise_m } else { 0.0 };
+            st.gas_kg = (ambient + gauge) * stage.chamber_volume_m3(st.rise_m) / (r * air_k);
+            st.case_mol = ambient * stage.case_volume_m3(st.rise_m) / (GAS_CONSTANT * air_k);
+        }
+        let gauge = if pressed { lock_up(&self.second) } else { 0.0 };
+        s.manifold_kg = (ambient + gauge) * self.piping.manifold_m3 / (r * air_k);
+        for (i, a) in self.appliances.iter().enumerate() {
+            s.thermal_k[i] = a.thermal.map_or(0.0, |l| l.start_k);
+        }
+        s
+    }
+}

@@ -1,1 +1,29 @@
-//! (being built)
+//! Trade and SI units: reading them, writing them, and pressures that know their zero.
+//!
+//! Inside the program every number is SI. Here lives all that stands between that and a person:
+//! the units a [`Dimension`] may be written in ([`parse`]), the text shown on a screen
+//! ([`format`]) and the text kept in a file ([`write_quantity`]). It knows nothing of regulators,
+//! files or screens.
+//!
+//! A gauge pressure stays a gauge pressure here. Only [`Gauge::at`] and [`Absolute::over`] cross
+//! between the two, and both ask for the ambient pressure.
+
+mod constants;
+mod dimension;
+mod error;
+mod nearest;
+mod parse;
+mod pressure;
+mod show;
+mod table;
+#[cfg(test)]
+mod tests;
+
+pub use constants::*;
+pub use dimension::{Dimension, System};
+pub use error::UnitError;
+pub use nearest::nearest;
+pub use parse::parse;
+pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
+pub use show::{display_unit, format, format_in, number_in, write_quantity};
+pub use table::*;

@@ -1,0 +1,335 @@
+//! The split of a container's content into liquid and vapour: Raoult's law in a fixed volume.
+//!
+//! One unknown, the liquid's share phi. With the mean saturation pressure `p_r`,
+//!
+//! ```text
+//! D_i = phi p_r + (1 - phi) ps_i
+//! liquid:             L = phi p_r sum(n_i/D_i)            x_i = (n_i/D_i) / sum(n_j/D_j)
+//! vapour per pascal:  s = V_v/(Z R T) = (1 - phi) sum(n_i/D_i)    y_i = x_i ps_i / p
+//! volumes:            s Z R T + sum(L x_i v_i) = V
+//! ```
+//!
+//! the first lines satisfy every component balance exactly for any phi; what is left is the volume
+//! balance, falling in phi and nearly straight, so a safeguarded Newton needs few steps.
+//!
+//! Assumptions: ideal solution, ideal mixing of the vapour with the Z of propane, air only in
+//! the vapour, liquid volumes additive. Not here: heat, temperature of the wall, flow.
+
+use super::species::{
+    CONDENSABLE, SPECIES, Species, latent_heat_j_per_mol, liquid_molar_volume_m3_per_mol,
+    saturation_pressure_pa,
+};
+use super::vapour::{compressibility_of, second_virial_m3_per_mol};
+use crate::physics::GAS_CONSTANT;
+use crate::physics::contact::{positive_part, positive_part_slope, smoothstep};
+
+/// Bulk modulus of the liquid once it fills the container, Pa.
+///
+/// Propane at 15 C: 1/(5.1e-9 1/Pa) (published: reference equation of state); 6e7 to 5e8 Pa over the range.
+pub const LIQUID_BULK_MODULUS_PA: f64 = 2.0e8;
+
+/// Vapour space left in a liquid-full container, share of its volume; also the rounding of that floor.
+const VAPOUR_FLOOR: f64 = 0.002;
+
+/// The latent heat fades to nothing while the liquid's share of the moles falls from here to 0.
+const DRYING_SHARE: f64 = 0.01;
+
+/// What is in a container at one temperature.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Flash {
+    /// Absolute pressure, Pa.
+    pub pressure_pa: f64,
+    /// Moles of liquid.
+    pub liquid_mol: f64,
+    /// Mole fractions in the liquid (of the first drop, if there is none).
+    pub liquid_fractions: [f64; SPECIES],
+    /// Mole fractions in the vapour; pure propane if the container holds nothing at all.
+    pub vapour_fractions: [f64; SPECIES],
+    /// Mass of liquid, kg.
+    pub liquid_mass_kg: f64,
+    /// Volume the liquid would take unsqueezed, m3.
+    pub liquid_volume_m3: f64,
+    /// Liquid volume over container volume; above 1 the liquid is squeezed.
+    pub liquid_fill: f64,
+    /// Mean molar mass of the vapour, kg/mol.
+    pub vapour_molar_mass: f64,
+    /// Heat to boil one kg of the vapour that leaves (air included in the kg), J/kg; fades to 0 over the last
+    /// hundredth of the moles, where nothing is left to boil.
+    pub latent_heat_j_per_kg: f64,
+    /// Compressibility factor of the vapour.
+    pub z: f64,
+}
+
+/// The four condensable components at one temperature.
+struct Liquids {
+    moles: [f64; CONDENSABLE],
+    saturation_pa: [f64; CONDENSABLE],
+    molar_volume: [f64; CONDENSABLE],
+    total_mol: f64,
+    air_mol: f64,
+    /// Mean saturation pressure `p_r`, Pa.
+    reference_pa: f64,
+    /// R T, J/mol.
+    rt: f64,
+    /// -B/(R T), 1/Pa.
+    virial_per_pa: f64,
+    volume_m3: f64,
+}
+
+/// One evaluation of the volume balance.
+struct Balance {
+    /// s Z R T - `V_v`, m3: zero at the solution.
+    residual_m3: f64,
+    /// Its slope in phi.
+    slope_m3: f64,
+    /// `sum(n_i/D_i)`, mol/Pa.
+    sum: f64,
+    /// Pressure of the condensable vapour, Pa.
+    condensable_pa: f64,
+    /// s, mol/Pa.
+    vapour_mol_per_pa: f64,
+    liquid_volume_m3: f64,
+    z: f64,
+}
+
+/// Splits `moles` (liquid **and** vapour, in the order of [`Species`]) at `t_k` in `volume_m3`.
+///
+/// Pressure, fractions and fill are continuous through dry-out (there is a kink: that is physics)
+/// and smooth elsewhere, solved to about 1e-13, the same bits for the same input. Negative moles count as
+/// 0. An overfilled container has a steep, finite pressure: bubble pressure plus bulk modulus times
+/// overfill. `t_k` 150 to 420, `volume_m3` > 0.
+pub fn flash(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Flash {
+    let liquids = Liquids::new(moles, t_k, volume_m3);
+    if liquids.total_mol <= 0.0 {
+        return liquids.vapour_only(t_k);
+    }
+    let dry = liquids.balance(0.0);
+    if dry.residual_m3 <= 0.0 {
+        return liquids.vapour_only(t_k);
+    }
+    let share = liquids.solve();
+    liquids.two_phase(share, t_k)
+}
+
+impl Liquids {
+    fn new(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Self {
+        let mut n = [0.0; CONDENSABLE];
+        let mut saturation_pa = [0.0; CONDENSABLE];
+        let mut molar_volume = [0.0; CONDENSABLE];
+        let mut total_mol = 0.0;
+        let mut weighted = 0.0;
+        for (i, species) in Species::ALL.into_iter().take(CONDENSABLE).enumerate() {
+            n[i] = moles[i].max(0.0);
+            saturation_pa[i] = saturation_pressure_pa(species, t_k);
+            molar_volume[i] = liquid_molar_volume_m3_per_mol(species, t_k);
+            total_mol += n[i];
+            weighted += n[i] * saturation_pa[i];
+        }
+        let rt = GAS_CONSTANT * t_k;
+        Self {
+            moles: n,
+            saturation_pa,
+            molar_volume,
+            total_mol,
+            air_mol: moles[Species::Air.index()].max(0.0),
+            reference_pa: if total_mol > 0.0 {
+                weighted / total_mol
+            } else {
+                saturation_pa[0]
+            },
+            rt,
+            virial_per_pa: -second_virial_m3_per_mol(t_k) / rt,
+            volume_m3,
+        }
+    }
+
+    /// Volume balance at liquid share `phi`, with its exact slope.
+    fn balance(&self, phi: f64) -> Balance {
+        let p_r = self.reference_pa;
+        // Sums of n/D, n v/D, n ps/D and their slopes in phi: d(1/D) = -(p_r - ps)/D^2.
+        let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
+        let (mut da, mut db, mut dc) = (0.0, 0.0, 0.0);
+        for i in 0..CONDENSABLE {
+            let inverse = 1.0 / (phi * p_r + (1.0 - phi) * self.saturation_pa[i]);
+            let share = self.moles[i] * inverse;
+            let change = share * inverse * (self.saturation_pa[i] - p_r);
+            a += share;
+            b += share * self.molar_volume[i];
+            c += share * self.saturation_pa[i];
+            da += change;
+            db += change * self.molar_volume[i];
+            dc += change * self.saturation_pa[i];
+        }
+        let s = (1.0 - phi) * a;
+        let ds = (1.0 - phi) * da - a;
+        let condensable_pa = c / a;
+        let dp = (dc - condensable_pa * da) / a;
+        let (q, dq) = self.virial_term(condensable_pa, dp, s, ds);
+        let (z, dz) = compressibility_of(q);
+        let liquid_volume_m3 = phi * p_r * b;
+        let floor = VAPOUR_FLOOR * self.volume_m3;
+        let free = self.volume_m3 - liquid_volume_m3 - floor;
+        let space = floor + positive_part(free, floor);
+        let dspace = -positive_part_slope(free, floor) * p_r * (b + phi * db);
+        Balance {
+            residual_m3: s * z * self.rt - space,
+            slope_m3: (ds * z + s * dz * dq) * self.rt - dspace,
+            sum: a,
+            condensable_pa,
+            vapour_mol_per_pa: s,
+            liquid_volume_m3,
+            z,
+        }
+    }
+
+    /// Reduced virial term of the vapour and its slope: only the condensable share counts, air is ideal.
+    fn virial_term(&self, p: f64, dp: f64, s: f64, ds: f64) -> (f64, f64) {
+        if self.air_mol <= 0.0 {
+            return (self.virial_per_pa * p, self.virial_per_pa * dp);
+        }
+        let vapour = p * s;
+        let all = vapour + self.air_mol;
+        let share = vapour / all;
+        let dshare = (dp * s + p * ds) * self.air_mol / (all * all);
+        (
+            self.virial_per_pa * p * share,
+            self.virial_per_pa * (dp * share + p * dshare),
+        )
+    }
+
+    /// Liquid share at which the volumes fit, by Newton between brackets.
+    fn solve(&self) -> f64 {
+        let (mut low, mut high) = (0.0_f64, 1.0_f64);
+        // Straight line between all vapour and all liquid: exact for one component.
+        let liquid_m3: f64 = (0..CONDENSABLE)
+            .map(|i| self.moles[i] * self.molar_volume[i])
+            .sum();
+        let z = compressibility_of(self.virial_per_pa * self.reference_pa).0;
+        let vapour_m3 = self.total_mol * z * self.rt / self.reference_pa;
+        let mut phi = (vapour_m3 - self.volume_m3) / (vapour_m3 - liquid_m3);
+        if !(phi > 0.0 && phi < 1.0) {
+            phi = 0.5;
+        }
+        for _ in 0..80 {
+            let balance = self.balance(phi);
+            if balance.residual_m3 > 0.0 {
+                low = phi;
+            } else {
+                high = phi;
+            }
+            let mut next = phi - balance.residual_m3 / balance.slope_m3;
+            if !(next > low && next < high) {
+                next = 0.5 * (low + high);
+            }
+            let step = (next - phi).abs();
+            phi = next;
+            // Also stop on the vapour's own scale: a nearly full container has phi close to 1.
+            if step <= 1e-15 || step <= 1e-13 * (1.0 - phi) {
+                break;
+            }
+        }
+        phi
+    }
+
+    fn two_phase(&self, phi: f64, t_k: f64) -> Flash {
+        let at = self.balance(phi);
+        let s = at.vapour_mol_per_pa;
+        let gas_pa = at.condensable_pa + self.air_mol / s;
+        let liquid_fill = at.liquid_volume_m3 / self.volume_m3;
+        let squeeze_pa =
+            LIQUID_BULK_MODULUS_PA * positive_part(liquid_fill - 1.0, 2.0 * VAPOUR_FLOOR);
+        let mut x = [0.0; SPECIES];
+        let mut y = [0.0; SPECIES];
+        let mut liquid_molar_mass = 0.0;
+        for i in 0..CONDENSABLE {
+            let d = phi * self.reference_pa + (1.0 - phi) * self.saturation_pa[i];
+            x[i] = self.moles[i] / (d * at.sum);
+            y[i] = x[i] * self.saturation_pa[i] / gas_pa;
+            liquid_molar_mass += x[i] * Species::ALL[i].molar_mass_kg_per_mol();
+        }
+        y[CONDENSABLE] = self.air_mol / s / gas_pa;
+        let liquid_mol = phi * self.reference_pa * at.sum;
+        let (vapour_molar_mass, latent) = leaving(&y, t_k);
+        Flash {
+            pressure_pa: gas_pa + squeeze_pa,
+            liquid_mol,
+            liquid_fractions: x,
+            vapour_fractions: y,
+            liquid_mass_kg: liquid_mol * liquid_molar_mass,
+            liquid_volume_m3: at.liquid_volume_m3,
+            liquid_fill,
+            vapour_molar_mass,
+            latent_heat_j_per_kg: latent
+                * smoothstep(liquid_mol / self.total_mol, 0.0, DRYING_SHARE),
+            z: at.z,
+        }
+    }
+
+    fn vapour_only(&self, t_k: f64) -> Flash {
+        let all_mol = self.total_mol + self.air_mol;
+        let mut x = [0.0; SPECIES];
+        let mut y = [0.0; SPECIES];
+        if all_mol > 0.0 {
+            for i in 0..CONDENSABLE {
+                y[i] = self.moles[i] / all_mol;
+                x[i] = self.moles[i] / self.saturation_pa[i];
+            }
+            y[CONDENSABLE] = self.air_mol / all_mol;
+        } else {
+            y[0] = 1.0;
+        }
+        let sum: f64 = x.iter().sum();
+        if sum > 0.0 {
+            for share in &mut x {
+                *share /= sum;
+            }
+        } else {
+            x[0] = 1.0;
+        }
+        let z = self.dry_compressibility(all_mol);
+        Flash {
+            pressure_pa: all_mol * z * self.rt / self.volume_m3,
+            liquid_mol: 0.0,
+            liquid_fractions: x,
+            vapour_fractions: y,
+            liquid_mass_kg: 0.0,
+            liquid_volume_m3: 0.0,
+            liquid_fill: 0.0,
+            vapour_molar_mass: leaving(&y, t_k).0,
+            latent_heat_j_per_kg: 0.0,
+            z,
+        }
+    }
+
+    /// Z of the whole volume filled with vapour at known density: Z = f(q), q = d Z, by Newton.
+    fn dry_compressibility(&self, all_mol: f64) -> f64 {
+        if all_mol <= 0.0 {
+            return 1.0;
+        }
+        let share = self.total_mol / all_mol;
+        // d = -B rho of the condensable part; without the cap Z = 1 - d exactly.
+        let d = self.virial_per_pa * self.rt * all_mol / self.volume_m3 * share * share;
+        let mut z = (1.0 - d).max(0.6);
+        for _ in 0..30 {
+            let (value, slope) = compressibility_of(d * z);
+            let step = (z - value) / (1.0 - slope * d);
+            z -= step;
+            if step.abs() < 1e-15 {
+                break;
+            }
+        }
+        z
+    }
+}
+
+/// Molar mass (kg/mol) of a vapour and the heat to boil one kg of it (J/kg).
+fn leaving(y: &[f64; SPECIES], t_k: f64) -> (f64, f64) {
+    let mut mass = 0.0;
+    let mut heat = 0.0;
+    for species in Species::ALL {
+        let share = y[species.index()];
+        mass += share * species.molar_mass_kg_per_mol();
+        heat += share * latent_heat_j_per_mol(species, t_k);
+    }
+    (mass, heat / mass)
+}

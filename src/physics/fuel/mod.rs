@@ -1,0 +1,17 @@
+//! The fuel: five species, their saturation, the split into liquid and vapour, the vapour that leaves.
+//!
+//! `species` holds data and fits, `flash` the container's two phases, `vapour` the gas as the
+//! rest of the rig sees it. Not here: heat balance, flow.
+
+mod flash;
+mod species;
+mod vapour;
+
+pub use flash::{Flash, LIQUID_BULK_MODULUS_PA, flash};
+pub use species::{
+    SPECIES, Species, ideal_gas_cp_j_per_mol_k, latent_heat_j_per_mol,
+    liquid_molar_volume_m3_per_mol, saturation_pressure_pa, saturation_temperature_k,
+};
+pub use vapour::{
+    COMPRESSIBILITY_FLOOR, Vapour, compressibility, second_virial_m3_per_mol, viscosity_pa_s,
+};

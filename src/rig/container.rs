@@ -1,0 +1,68 @@
+//! A fuel container: shape, fuel, heat taken in through the wetted wall.
+//!
+//! Holds parameters and the pure functions of one container; its changing values are in
+//! [`super::state::ContainerState`].
+
+use super::state::ContainerState;
+use crate::physics::fuel::{self, Flash, SPECIES};
+use crate::physics::heat::Shape;
+use serde::Serialize;
+
+/// Parameters of one container.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Container {
+    /// Outer shape, for the wetted area.
+    pub shape: Shape,
+    /// Water capacity \[m³\].
+    pub volume_m3: f64,
+    /// Heat capacity of the steel \[J/K\].
+    pub steel_j_per_k: f64,
+    /// Heat transfer through the dry, calm wall on the wetted area \[W/m²K\].
+    pub wall_w_per_m2_k: f64,
+    /// Gauge pressure at which the container's own relief starts \[Pa\].
+    pub relief_start_pa: f64,
+    /// Relief area when 10 % over the start \[m²\].
+    pub relief_m2: f64,
+    /// Share of liquid by mass that leaves with the vapour whatever the fill (tilt, slosh, a
+    /// cylinder lying on its side), 0 to 1.
+    pub liquid_share: f64,
+}
+
+/// Fill above which liquid begins to reach the valve (vapour space too small to separate drops).
+const CARRY_OVER_FROM: f64 = 0.90;
+/// Fill at which the valve draws mostly liquid.
+const CARRY_OVER_FULL: f64 = 0.99;
+/// Largest share of liquid in what leaves an overfull container.
+const CARRY_OVER_MOST: f64 = 0.9;
+
+impl Container {
+    /// State of the container filled to `fill` (share of volume) with liquid of the given mole
+    /// fractions at `temperature_k`, plus `air_pa` of partial pressure of air; pigtail filled
+    /// separately.
+    pub fn filled(
+        &self,
+        fill: f64,
+        fractions: &[f64; SPECIES],
+        temperature_k: f64,
+        air_pa: f64,
+    ) -> ContainerState {
+        ContainerState {
+            moles: fuel::charge(self.volume_m3, fill, fractions, temperature_k, air_pa),
+            temperature_k,
+            pigtail_kg: 0.0,
+        }
+    }
+
+    /// Split into liquid and vapour at the present state.
+    pub fn flash(&self, state: &ContainerState) -> Flash {
+        fuel::flash(&state.moles, state.temperature_k, self.volume_m3)
+    }
+
+    /// Share of liquid by mass in what leaves through the valve.
+    pub fn carry_over(&self, fill: f64) -> f64 {
+        let over = crate::physics::contact::smoothstep(
+            (fill - CARRY_OVER_FROM) / (CARRY_OVER_FULL - CARRY_OVER_FROM),
+        ) * CARRY_OVER_MOST;
+        1.0 - (1.0 - self.liquid_share) * (1.0 - over)
+    }
+}

@@ -1,0 +1,397 @@
+//! What changes modes: state events (watched by the solver), timed events (deadlines) and the
+//! acts of people. Each is a pure step from modes to modes and a list of happenings.
+//!
+//! A watch is a function of state whose sign change, in one direction, means something happens.
+//! Watches that cannot happen in the present modes read a constant 1.
+
+use super::appliance::{Appliance, Ignition, flame};
+use super::evaluate::{Flows, evaluate};
+use super::modes::{ApplianceMode, Modes};
+use super::readings::Phase;
+use super::state::RigState;
+use super::{Ramp, Rig};
+use serde::Serialize;
+
+/// Flame sense or a spark unit closes the valve this long after the flame is gone \[s\].
+const FLAME_SENSE_S: f64 = 0.8;
+/// How often a spark or a match is tried within a trial \[s\].
+const TRY_EVERY_S: f64 = 0.5;
+/// How long a person tries to light a burner by hand \[s\].
+const HAND_TRIAL_S: f64 = 6.0;
+
+/// Something that happened, for the record and the sentence in words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Happening {
+    /// An appliance's controls ask for gas.
+    Calls(usize),
+    /// Its thermostat is satisfied.
+    Satisfied(usize),
+    /// Its main burner lights.
+    Lit(usize),
+    /// Its pilot lights.
+    PilotLit(usize),
+    /// Its flame is lost.
+    FlameLost(usize),
+    /// It tries again.
+    TriesAgain(usize),
+    /// It locks out and needs a person.
+    LockedOut(usize),
+    /// A person could not light it and shut it again.
+    WouldNotLight(usize),
+    /// Switched off.
+    SwitchedOff(usize),
+    /// Excess-flow limiter of a container closes.
+    ExcessFlowTrips(usize),
+    /// ... and opens again.
+    ExcessFlowResets(usize),
+    /// The second-stage relief starts to discharge.
+    ReliefOpens,
+    /// ... and seats again.
+    ReliefSeats,
+}
+
+impl Happening {
+    /// In words, with the names of a rig's appliances.
+    pub fn words(self, rig: &Rig) -> String {
+        let name = |i: usize| rig.appliances.get(i).map_or("appliance", |a| a.name.as_str());
+        match self {
+            Self::Calls(i) => format!("{} calls for gas", name(i)),
+            Self::Satisfied(i) => format!("{} satisfied", name(i)),
+            Self::Lit(i) => format!("{} lit", name(i)),
+            Self::PilotLit(i) => format!("{} pilot lit", name(i)),
+            Self::FlameLost(i) => format!("{} flame lost", name(i)),
+            Self::TriesAgain(i) => format!("{} tries again", name(i)),
+            Self::LockedOut(i) => format!("{} locked out", name(i)),
+            Self::WouldNotLight(i) => format!("{} would not light", name(i)),
+            Self::SwitchedOff(i) => format!("{} off", name(i)),
+            Self::ExcessFlowTrips(c) => format!("excess-flow limiter {} closed", c + 1),
+            Self::ExcessFlowResets(c) => format!("excess-flow limiter {} reset", c + 1),
+            Self::ReliefOpens => "relief opens".to_owned(),
+            Self::ReliefSeats => "relief seats".to_owned(),
+        }
+    }
+}
+
+/// Watches per appliance: flame too low, flame too high, thermostat calls, thermostat satisfied.
+const PER_APPLIANCE: usize = 4;
+/// Watches per container: limiter trips, limiter resets.
+const PER_CONTAINER: usize = 2;
+
+/// How many watches a rig has.
+pub fn watch_count(rig: &Rig) -> usize {
+    rig.appliances.len() * PER_APPLIANCE + rig.containers.len() * PER_CONTAINER + 2
+}
+
+/// Evaluates all watches; every one fires when it **falls** through zero.
+pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
+    let f = evaluate(rig, m, t_s, s);
+    let mut k = 0;
+    for (i, a) in rig.appliances.iter().enumerate() {
+        let am = &m.appliances[i];
+        let (ratio, alight) = (f.appliances[i].ratio, am.lit || am.pilot_lit);
+        out[k] = if alight { ratio - flame::LOST_LOW } else { 1.0 };
+        out[k + 1] = if alight { flame::LOST_HIGH - ratio } else { 1.0 };
+        (out[k + 2], out[k + 3]) = (1.0, 1.0);
+        if let (Some(load), true) = (&a.thermal, am.on) {
+            let heating = load.efficiency.signum();
+            let above = heating * (s.thermal_k[i] - load.set_k);
+            if am.calling {
+                out[k + 3] = 0.5 * load.band_k - above;
+            } else {
+                out[k + 2] = above + 0.5 * load.band_k;
+            }
+        }
+        k += PER_APPLIANCE;
+    }
+    for c in 0..rig.containers.len() {
+        let cf = &f.containers[c];
+        (out[k], out[k + 1]) = if m.excess_tripped[c] {
+            let dp = cf.flash.pressure_pa - cf.pigtail_pa;
+            (1.0, (dp - rig.supply.excess_reset_pa) / rig.supply.excess_reset_pa)
+        } else {
+            (1.0 - cf.vapour_kg_per_s / rig.supply.excess_trip_kg_per_s, 1.0)
+        };
+        k += PER_CONTAINER;
+    }
+    (out[k], out[k + 1]) = (1.0, 1.0);
+    if let Some(relief) = &rig.second.relief {
+        let over = (f.second.chamber_pa - f.second.case_pa) / relief.start_pa - 1.0;
+        if m.relief_open {
+            out[k + 1] = over;
+        } else {
+            out[k] = -over;
+        }
+    }
+}
+
+/// Carries out the state event of watch `index`.
+pub fn fire(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, index: usize) -> Vec<Happening> {
+    let appliances = rig.appliances.len() * PER_APPLIANCE;
+    let containers = appliances + rig.containers.len() * PER_CONTAINER;
+    if index < appliances {
+        let i = index / PER_APPLIANCE;
+        match index % PER_APPLIANCE {
+            0 | 1 => lose_flame(&rig.appliances[i], &mut m.appliances[i], i, t_s),
+            2 => {
+                m.appliances[i].calling = true;
+                start(&rig.appliances[i], &mut m.appliances[i], i, t_s)
+            }
+            _ => {
+                satisfy(&rig.appliances[i], &mut m.appliances[i], t_s);
+                vec![Happening::Satisfied(i)]
+            }
+        }
+    } else if index < containers {
+        let c = (index - appliances) / PER_CONTAINER;
+        m.excess_tripped[c] = (index - appliances).is_multiple_of(PER_CONTAINER);
+        vec![if m.excess_tripped[c] {
+            Happening::ExcessFlowTrips(c)
+        } else {
+            Happening::ExcessFlowResets(c)
+        }]
+    } else {
+        let _ = s;
+        m.relief_open = index == containers;
+        vec![if m.relief_open { Happening::ReliefOpens } else { Happening::ReliefSeats }]
+    }
+}
+
+/// Carries out every timed event that is due at `t_s`.
+pub fn due(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64) -> Vec<Happening> {
+    let mut out = Vec::new();
+    let waiting = |a: &ApplianceMode| a.deadline_s.is_some_and(|d| d <= t_s);
+    if !m.appliances[..rig.appliances.len()].iter().any(waiting) {
+        return out;
+    }
+    let f = evaluate(rig, m, t_s, s);
+    for (i, a) in rig.appliances.iter().enumerate() {
+        if waiting(&m.appliances[i]) {
+            let am = &mut m.appliances[i];
+            am.deadline_s = None;
+            out.extend(step(a, am, i, &f, t_s));
+        }
+    }
+    out
+}
+
+/// Whether gas at the burner would take a flame.
+fn lightable(a: &Appliance, f: &Flows, i: usize) -> bool {
+    a.igniter_works && (flame::LIGHT_LOW..flame::LIGHT_HIGH).contains(&f.appliances[i].ratio)
+}
+
+/// One timed step of an appliance's controls.
+fn step(a: &Appliance, am: &mut ApplianceMode, i: usize, f: &Flows, t_s: f64) -> Vec<Happening> {
+    match (am.phase, a.ignition) {
+        (Phase::Purge | Phase::Waiting, _) => open_main(a, am, t_s),
+        (Phase::Trial, Ignition::Spark { pause_s, tries, .. }) => {
+            if lightable(a, f, i) {
+                am.lit = true;
+                if a.flame_sensor_works {
+                    am.phase = Phase::Burning;
+                    am.tries = 0;
+                    return vec![Happening::Lit(i)];
+                }
+            }
+            if t_s < am.give_up_s {
+                am.deadline_s = Some((t_s + TRY_EVERY_S).min(am.give_up_s));
+                return vec![];
+            }
+            close_main(a, am, t_s);
+            am.tries += 1;
+            if am.tries >= tries {
+                am.phase = Phase::LockedOut;
+                vec![Happening::LockedOut(i)]
+            } else {
+                am.phase = Phase::Waiting;
+                am.deadline_s = Some(t_s + pause_s);
+                vec![Happening::TriesAgain(i)]
+            }
+        }
+        (Phase::Trial, Ignition::Hand { .. }) => {
+            if lightable(a, f, i) {
+                am.lit = true;
+                am.phase = Phase::Burning;
+                return vec![Happening::Lit(i)];
+            }
+            retry_by_hand(a, am, i, t_s)
+        }
+        (Phase::Trial, Ignition::Pilot { .. }) => {
+            if lightable(a, f, i) && a.flame_sensor_works {
+                am.pilot_lit = true;
+                let mut out = vec![Happening::PilotLit(i)];
+                out.extend(after_pilot(a, am, i, t_s));
+                return out;
+            }
+            am.pilot_open = t_s < am.give_up_s;
+            retry_by_hand(a, am, i, t_s)
+        }
+        // The thermocouple has cooled, or flame sense has noticed: gas shuts.
+        (Phase::OpenUnlit, Ignition::Spark { pause_s, tries, .. }) => {
+            close_main(a, am, t_s);
+            am.tries += 1;
+            if am.tries >= tries {
+                am.phase = Phase::LockedOut;
+                vec![Happening::LockedOut(i)]
+            } else {
+                am.phase = Phase::Waiting;
+                am.deadline_s = Some(t_s + pause_s);
+                vec![Happening::TriesAgain(i)]
+            }
+        }
+        (Phase::OpenUnlit, _) => {
+            close_main(a, am, t_s);
+            am.pilot_open = false;
+            am.phase = Phase::LockedOut;
+            vec![Happening::LockedOut(i)]
+        }
+        _ => vec![],
+    }
+}
+
+fn retry_by_hand(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    if t_s < am.give_up_s {
+        am.deadline_s = Some((t_s + TRY_EVERY_S).min(am.give_up_s));
+        return vec![];
+    }
+    close_main(a, am, t_s);
+    am.pilot_open = false;
+    am.on = false;
+    am.calling = false;
+    am.phase = Phase::Off;
+    vec![Happening::WouldNotLight(i)]
+}
+
+fn open_main(a: &Appliance, am: &mut ApplianceMode, t_s: f64) -> Vec<Happening> {
+    am.valve = am.valve.sent_to(1.0, t_s, a.valve_s);
+    am.phase = Phase::Trial;
+    am.deadline_s = Some(t_s + a.valve_s + TRY_EVERY_S);
+    am.give_up_s = t_s
+        + match a.ignition {
+            Ignition::Spark { trial_s, .. } => trial_s.max(a.valve_s + TRY_EVERY_S),
+            _ => HAND_TRIAL_S,
+        };
+    vec![]
+}
+
+fn close_main(a: &Appliance, am: &mut ApplianceMode, t_s: f64) {
+    // Gas valves shut by spring, faster than they open.
+    am.valve = am.valve.sent_to(0.0, t_s, 0.3 * a.valve_s);
+    am.lit = false;
+}
+
+/// The controls ask for gas.
+fn start(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    match a.ignition {
+        Ignition::Spark { purge_s, .. } => {
+            am.phase = Phase::Purge;
+            am.deadline_s = Some(t_s + purge_s.max(1e-3));
+            vec![Happening::Calls(i)]
+        }
+        Ignition::Hand { .. } => {
+            let mut out = vec![Happening::Calls(i)];
+            out.extend(open_main(a, am, t_s));
+            out
+        }
+        Ignition::Pilot { .. } if am.pilot_lit => after_pilot(a, am, i, t_s),
+        Ignition::Pilot { .. } => {
+            am.pilot_open = true;
+            am.phase = Phase::Trial;
+            am.deadline_s = Some(t_s + 2.0);
+            am.give_up_s = t_s + 30.0;
+            vec![Happening::Calls(i)]
+        }
+    }
+}
+
+/// The pilot burns: the main burner follows the thermostat.
+fn after_pilot(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    if am.calling {
+        am.valve = am.valve.sent_to(1.0, t_s, a.valve_s);
+        am.lit = true;
+        am.phase = Phase::Burning;
+        vec![Happening::Lit(i)]
+    } else {
+        am.phase = Phase::Satisfied;
+        vec![]
+    }
+}
+
+fn satisfy(a: &Appliance, am: &mut ApplianceMode, t_s: f64) {
+    am.calling = false;
+    if am.phase == Phase::LockedOut {
+        return;
+    }
+    close_main(a, am, t_s);
+    am.deadline_s = None;
+    am.phase = Phase::Satisfied;
+}
+
+fn lose_flame(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    am.lit = false;
+    am.pilot_lit = false;
+    let shuts_after = match a.ignition {
+        Ignition::Spark { .. } if a.flame_sensor_works => Some(FLAME_SENSE_S),
+        Ignition::Pilot { hold_s, .. } => Some(hold_s),
+        Ignition::Hand { flame_failure: true } if a.flame_sensor_works => Some(30.0),
+        _ => None,
+    };
+    am.phase = Phase::OpenUnlit;
+    am.deadline_s = shuts_after.map(|d| t_s + d);
+    vec![Happening::FlameLost(i)]
+}
+
+/// A person switches an appliance on or off.
+pub fn switch(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, i: usize, on: bool) -> Vec<Happening> {
+    let (a, am) = (&rig.appliances[i], &mut m.appliances[i]);
+    if on == am.on {
+        return vec![];
+    }
+    am.on = on;
+    am.tries = 0;
+    if on {
+        am.calling = a.thermal.is_none_or(|l| l.efficiency.signum() * (s.thermal_k[i] - l.set_k) < 0.0);
+        // A pilot is lit whether or not the thermostat asks.
+        if am.calling || matches!(a.ignition, Ignition::Pilot { .. }) {
+            start(a, am, i, t_s)
+        } else {
+            am.phase = Phase::Satisfied;
+            vec![]
+        }
+    } else {
+        close_main(a, am, t_s);
+        am.calling = false;
+        am.pilot_open = false;
+        am.pilot_lit = false;
+        am.deadline_s = None;
+        am.phase = Phase::Off;
+        vec![Happening::SwitchedOff(i)]
+    }
+}
+
+/// A person resets a lock-out (relights a pilot, presses the button): off and on again.
+pub fn reset(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, i: usize) -> Vec<Happening> {
+    let mut out = switch(rig, m, s, t_s, i, false);
+    out.extend(switch(rig, m, s, t_s, i, true));
+    out
+}
+
+/// A person turns a service valve to `open` (0 to 1) within `over_s`.
+pub fn turn_valve(m: &mut Modes, t_s: f64, c: usize, open: f64, over_s: f64) {
+    m.valves[c] = m.valves[c].sent_to(open.clamp(0.0, 1.0), t_s, over_s);
+}
+
+/// Puts an appliance into the middle of its normal duty, as found: pilot burning, thermostat
+/// satisfied, or burner alight with its valve open.
+pub fn settle(rig: &Rig, m: &mut Modes, s: &RigState, i: usize) {
+    let (a, am) = (&rig.appliances[i], &mut m.appliances[i]);
+    am.on = true;
+    am.calling = a.thermal.is_none_or(|l| l.efficiency.signum() * (s.thermal_k[i] - l.set_k) < 0.0);
+    if matches!(a.ignition, Ignition::Pilot { .. }) {
+        am.pilot_open = true;
+        am.pilot_lit = true;
+    }
+    am.phase = if am.calling { Phase::Burning } else { Phase::Satisfied };
+    am.lit = am.calling;
+    am.valve = Ramp::fixed(if am.calling { 1.0 } else { 0.0 });
+}

@@ -1,0 +1,107 @@
+//! Discrete modes and hand wheels: everything that changes only at events.
+//!
+//! Kept apart from the continuous state. [`Modes`] holds what people and controls have set;
+//! [`super::events`] moves it.
+
+use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS, Phase};
+use super::{Ramp, Rig, Site};
+use serde::Serialize;
+
+/// Modes of one appliance.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ApplianceMode {
+    /// Switched on by a person.
+    pub on: bool,
+    /// Whether its thermostat asks for heat (always, without a thermostat).
+    pub calling: bool,
+    /// Controls.
+    pub phase: Phase,
+    /// Main gas valve.
+    pub valve: Ramp,
+    /// Pilot valve held open.
+    pub pilot_open: bool,
+    /// Main flame present.
+    pub lit: bool,
+    /// Pilot flame present.
+    pub pilot_lit: bool,
+    /// Trials made since the last success.
+    pub tries: u8,
+    /// When the current timed phase must be looked at again \[s\].
+    pub deadline_s: Option<f64>,
+    /// When the current trial or thermocouple hold ends \[s\].
+    pub give_up_s: f64,
+    /// Heat drawn off the heated mass by use (a tap, a door) \[W\].
+    pub draw_w: Ramp,
+}
+
+impl Default for ApplianceMode {
+    fn default() -> Self {
+        Self {
+            on: false,
+            calling: false,
+            phase: Phase::Off,
+            valve: Ramp::fixed(0.0),
+            pilot_open: false,
+            lit: false,
+            pilot_lit: false,
+            tries: 0,
+            deadline_s: None,
+            give_up_s: 0.0,
+            draw_w: Ramp::fixed(0.0),
+        }
+    }
+}
+
+/// All modes of a rig.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Modes {
+    /// Weather and road.
+    pub site: Site,
+    /// Service valves.
+    pub valves: [Ramp; MAX_CONTAINERS],
+    /// Closed excess-flow limiters.
+    pub excess_tripped: [bool; MAX_CONTAINERS],
+    /// Container the changeover knob points at.
+    pub service_side: usize,
+    /// Whether the relief is discharging.
+    pub relief_open: bool,
+    /// Appliances.
+    pub appliances: [ApplianceMode; MAX_APPLIANCES],
+}
+
+impl Modes {
+    /// Everything shut and off at a site.
+    pub fn shut(site: Site) -> Self {
+        Self {
+            site,
+            valves: [Ramp::fixed(0.0); MAX_CONTAINERS],
+            excess_tripped: [false; MAX_CONTAINERS],
+            service_side: 0,
+            relief_open: false,
+            appliances: [ApplianceMode::default(); MAX_APPLIANCES],
+        }
+    }
+
+    /// The next time strictly after `t_s` at which something timed happens: a ramp's corner, the
+    /// end of a purge, trial or hold \[s\].
+    pub fn next_deadline_s(&self, rig: &Rig, t_s: f64) -> Option<f64> {
+        let valves = self.valves[..rig.containers.len()]
+            .iter()
+            .filter_map(|v| v.next_corner_s(t_s));
+        let appliances = self.appliances[..rig.appliances.len()]
+            .iter()
+            .flat_map(|a| {
+                [
+                    a.deadline_s,
+                    a.valve.next_corner_s(t_s),
+                    a.draw_w.next_corner_s(t_s),
+                ]
+            })
+            .flatten();
+        valves
+            .chain(appliances)
+            .chain(self.site.next_corner_s(t_s))
+            .filter(|&d| d > t_s)
+            .reduce(f64::min)
+    }
+}

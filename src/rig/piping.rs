@@ -1,0 +1,34 @@
+//! Low-pressure piping: the main line, the manifold volume, leaks, a low point that holds liquid.
+
+use serde::Serialize;
+
+/// One run of tube.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Pipe {
+    /// Inside diameter \[m\].
+    pub bore_m: f64,
+    /// Length \[m\].
+    pub length_m: f64,
+    /// Sum of loss coefficients of bends, tees and entry.
+    pub minor_loss: f64,
+}
+
+impl Pipe {
+    /// Gas volume \[m³\].
+    pub fn volume_m3(&self) -> f64 {
+        std::f64::consts::FRAC_PI_4 * self.bore_m * self.bore_m * self.length_m
+    }
+}
+
+/// The low side of the system, downstream of the regulator.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Piping {
+    /// From the regulator to the manifold.
+    pub main: Pipe,
+    /// Gas volume of main, manifold and branches together \[m³\].
+    pub manifold_m3: f64,
+    /// Leak from the manifold to the open air \[m²\].
+    pub leak_m2: f64,
+    /// Head of liquid standing in a low point that gas must bubble through \[Pa\].
+    pub low_point_pa: f64,
+}

@@ -1,0 +1,341 @@
+//! Ready-made parts: regulator, containers, supply, piping and appliances with plausible
+//! dimensions of their own. None is a model of any real product.
+//!
+//! Sizes and ratings follow common practice; the regulator's inside was tuned so that the
+//! healthy rig meets the trade's limits over the whole range (docs/physics.md tells how).
+
+use super::appliance::{Appliance, Ignition, Kind, Surroundings, ThermalLoad};
+use super::container::Container;
+use super::piping::{Pipe, Piping};
+use super::stage::{Relief, Stage, Vent};
+use super::supply::{Changeover, Supply};
+use super::{Body, Fuel};
+use crate::physics::flow;
+use crate::physics::fuel::{SPECIES, Vapour};
+use crate::physics::heat::Shape;
+use crate::units::{btu_per_h_to_w, inwc_to_pa, psi_to_pa};
+use std::f64::consts::FRAC_PI_4;
+
+fn circle(d_m: f64) -> f64 {
+    FRAC_PI_4 * d_m * d_m
+}
+
+/// Laminar and turbulent coefficients of a hole of given bore and length in air at 15 °C.
+fn hole(bore_m: f64, length_m: f64) -> (f64, f64) {
+    let (viscosity, density, discharge) = (1.8e-5, 1.2, 0.8);
+    let effective = length_m + flow::LAMINAR_END_DIAMETERS * bore_m;
+    (
+        8.0 * std::f64::consts::PI * viscosity * effective / density,
+        0.5 / (density * discharge * discharge),
+    )
+}
+
+/// The first stage of the standard integral two-stage regulator, set for 10 psig.
+pub fn first_stage() -> Stage {
+    let area_m2 = circle(44e-3);
+    let (laminar, turbulent) = hole(1.5e-3, 5e-3);
+    Stage {
+        area_m2,
+        mass_kg: 0.03,
+        preload_n: 107.0,
+        spring_n_per_m: 17_000.0,
+        screw_pitch_m: 1.0e-3,
+        rubber_n_per_m: 3_000.0,
+        rubber_factor: 1.0,
+        damping_n_s_per_m: 80.0,
+        friction_n: 0.2,
+        static_ratio: 1.0,
+        bristle_n_per_m: 40_000.0,
+        lever_ratio: 1.0,
+        linked: true,
+        bore_m: 2.0e-3,
+        discharge: 0.8,
+        touch_rise_m: 0.6e-3,
+        seat_n_per_m: 3e5,
+        seat_damping_s_per_m: 2.0,
+        seal_leak_m2: 0.02e-6,
+        seal_force_n: 1.5,
+        held_lift_m: 0.0,
+        chamber_m3: 60e-6,
+        case_m3: 20e-6,
+        vent: Vent {
+            area_m2: circle(1.5e-3),
+            open: 1.0,
+            laminar,
+            turbulent,
+            flap_m2: 0.0,
+            flap_start_pa: 500.0,
+            flap_span_pa: 500.0,
+            water_seal_pa: 0.0,
+        },
+        relief: None,
+        tear_m2: 0.0,
+        water_m: 0.0,
+        stop_n_per_m: 1e6,
+    }
+}
+
+/// The second stage of the standard regulator, set for 11 in w.c. at half load.
+pub fn second_stage() -> Stage {
+    let area_m2 = circle(85e-3);
+    let (laminar, turbulent) = hole(3.0e-3, 5e-3);
+    Stage {
+        area_m2,
+        mass_kg: 0.06,
+        preload_n: 13.0,
+        spring_n_per_m: 780.0,
+        screw_pitch_m: 1.25e-3,
+        rubber_n_per_m: 120.0,
+        rubber_factor: 1.0,
+        damping_n_s_per_m: 3.0,
+        friction_n: 0.02,
+        static_ratio: 1.0,
+        bristle_n_per_m: 4_000.0,
+        lever_ratio: 4.0,
+        linked: true,
+        bore_m: 3.2e-3,
+        discharge: 0.8,
+        touch_rise_m: 4.0e-3,
+        seat_n_per_m: 1e5,
+        seat_damping_s_per_m: 2.0,
+        seal_leak_m2: 0.02e-6,
+        seal_force_n: 1.0,
+        held_lift_m: 0.0,
+        chamber_m3: 120e-6,
+        case_m3: 120e-6,
+        vent: Vent {
+            area_m2: circle(3.0e-3),
+            open: 1.0,
+            laminar,
+            turbulent,
+            flap_m2: circle(8e-3),
+            flap_start_pa: 250.0,
+            flap_span_pa: 500.0,
+            water_seal_pa: 0.0,
+        },
+        relief: Some(Relief {
+            start_pa: inwc_to_pa(19.5),
+            span_pa: 1500.0,
+            area_m2: circle(9e-3),
+            weep_m2: 0.0,
+            free: true,
+        }),
+        tear_m2: 0.0,
+        water_m: 0.0,
+        stop_n_per_m: 1e5,
+    }
+}
+
+/// The body of the standard regulator: die-cast, about half a kilogram.
+pub fn body() -> Body {
+    Body {
+        heat_j_per_k: 220.0,
+        loss_w_per_k: 1.1,
+        case_tau_s: 240.0,
+        sun_k_m2_per_w: 0.02,
+        pool_w_per_k: 4.0,
+        pool_wet_kg: 2e-3,
+        pool_overflow_kg: 15e-3,
+        residue_ref_kg: 1e-3,
+        nozzle_ref_kg_per_s: 5e-5,
+        freeze_per_kg_k: 3.0e5,
+        melt_per_s_k: 4e-3,
+    }
+}
+
+/// Trade propane: 92.5 % propane, the rest other light hydrocarbons; dry.
+pub fn fuel() -> Fuel {
+    Fuel {
+        fractions: [0.945, 0.03, 0.015, 0.01, 0.0],
+        water_share: 0.0,
+        residue_share: 50e-6,
+    }
+}
+
+/// Names of the container presets.
+pub const CONTAINERS: [&str; 5] = [
+    "20 lb cylinder",
+    "30 lb cylinder",
+    "40 lb cylinder",
+    "100 lb cylinder",
+    "horizontal tank",
+];
+
+/// A container by its preset name.
+pub fn container(name: &str) -> Option<Container> {
+    let inch = 0.0254;
+    let water_lb = 0.453_592_37e-3;
+    let upright = |d: f64, h: f64| Shape::Upright { diameter_m: d * inch, height_m: h * inch };
+    // Diameter and height in inches, water capacity in lb, steel in kg (common practice).
+    let (shape, volume_m3, steel_kg) = match name {
+        "20 lb cylinder" => (upright(12.2, 18.0), 47.6 * water_lb, 8.0),
+        "30 lb cylinder" => (upright(12.2, 24.0), 71.0 * water_lb, 11.0),
+        "40 lb cylinder" => (upright(12.2, 29.0), 95.0 * water_lb, 13.5),
+        "100 lb cylinder" => (upright(15.0, 48.0), 239.0 * water_lb, 31.0),
+        "horizontal tank" => {
+            let shape = Shape::Horizontal { diameter_m: 14.0 * inch, length_m: 46.0 * inch };
+            (shape, shape.volume_m3(), 45.0)
+        }
+        _ => return None,
+    };
+    let upright = matches!(shape, Shape::Upright { .. });
+    Some(Container {
+        shape,
+        volume_m3,
+        steel_j_per_k: steel_kg * 480.0,
+        wall_w_per_m2_k: if upright { 11.0 } else { 19.0 },
+        relief_start_pa: psi_to_pa(375.0),
+        relief_m2: circle(6e-3),
+        liquid_share: 0.0,
+    })
+}
+
+/// Service valve, limiter and pigtail of a vehicle.
+pub fn supply() -> Supply {
+    Supply {
+        valve_m2: circle(6.0e-3),
+        excess_trip_kg_per_s: 1.6e-3,
+        excess_bleed_m2: circle(0.5e-3),
+        excess_reset_pa: psi_to_pa(3.0),
+        pigtail_bore_m: 4e-3,
+        pigtail_length_m: 0.5,
+        pigtail_volume_m3: 50e-6,
+        pigtail_leak_m2: 0.0,
+        changeover: None,
+    }
+}
+
+/// The changeover of a twin set: reserve comes in when the interstage falls under 7 psig.
+pub fn changeover() -> Changeover {
+    Changeover {
+        reserve_set_pa: psi_to_pa(7.0),
+        reserve_span_pa: psi_to_pa(3.0),
+        reserve_m2: circle(2.0e-3),
+    }
+}
+
+/// Half-inch main line of a 24-foot vehicle.
+pub fn piping() -> Piping {
+    Piping {
+        main: Pipe { bore_m: 10.2e-3, length_m: 2.4, minor_loss: 3.0 },
+        manifold_m3: 2.0e-3,
+        leak_m2: 0.0,
+        low_point_pa: 0.0,
+    }
+}
+
+/// Names of the appliance presets.
+pub const APPLIANCES: [(&str, Kind); 7] = [
+    ("furnace", Kind::Furnace),
+    ("water heater", Kind::WaterHeater),
+    ("refrigerator", Kind::Refrigerator),
+    ("cooktop", Kind::Cooktop),
+    ("oven", Kind::Oven),
+    ("on-demand heater", Kind::OnDemandHeater),
+    ("grill", Kind::Grill),
+];
+
+/// Effective (K A) area of a spud that passes `input_w` of pure propane at `rated_pa` gauge,
+/// 1.5 times as heavy as air, at sea level.
+pub fn spud_m2(input_w: f64, rated_pa: f64) -> f64 {
+    let mut pure = [0.0; SPECIES];
+    pure[0] = 1.0;
+    let gas = Vapour::from_fractions(&pure);
+    let density = (101_325.0 + rated_pa) / (gas.gas_constant_j_per_kg_k * 288.71);
+    input_w / gas.heating_value_j_per_kg / (2.0 * density * rated_pa).sqrt()
+}
+
+/// An appliance of a kind with the usual rating.
+pub fn appliance(kind: Kind) -> Appliance {
+    let celsius = |c: f64| c + 273.15;
+    let spark = |purge_s| Ignition::Spark { purge_s, trial_s: 7.0, pause_s: 20.0, tries: 3 };
+    let (name, btu_per_h, valve_s, ignition, thermal) = match kind {
+        Kind::Furnace => (
+            "furnace",
+            30_000.0,
+            0.25,
+            spark(15.0),
+            Some(ThermalLoad {
+                heat_j_per_k: 4.0e5,
+                loss_w_per_k: 120.0,
+                surroundings: Surroundings::Outside,
+                efficiency: 0.75,
+                set_k: celsius(20.0),
+                band_k: 1.1,
+                start_k: celsius(19.8),
+            }),
+        ),
+        Kind::WaterHeater => (
+            "water heater",
+            10_000.0,
+            0.15,
+            Ignition::Pilot { pilot_w: btu_per_h_to_w(600.0), hold_s: 40.0 },
+            Some(ThermalLoad {
+                heat_j_per_k: 95e3,
+                loss_w_per_k: 3.0,
+                surroundings: Surroundings::Outside,
+                efficiency: 0.70,
+                set_k: celsius(58.0),
+                band_k: 8.0,
+                start_k: celsius(57.0),
+            }),
+        ),
+        Kind::Refrigerator => (
+            "refrigerator",
+            1_500.0,
+            0.10,
+            spark(1.0),
+            Some(ThermalLoad {
+                heat_j_per_k: 60e3,
+                loss_w_per_k: 2.2,
+                surroundings: Surroundings::Cabin,
+                efficiency: -0.25,
+                set_k: celsius(3.0),
+                band_k: 2.0,
+                start_k: celsius(3.4),
+            }),
+        ),
+        Kind::Cooktop => ("cooktop", 7_000.0, 0.3, Ignition::Hand { flame_failure: false }, None),
+        Kind::Oven => (
+            "oven",
+            7_100.0,
+            0.2,
+            Ignition::Hand { flame_failure: true },
+            Some(ThermalLoad {
+                heat_j_per_k: 15e3,
+                loss_w_per_k: 6.0,
+                surroundings: Surroundings::Cabin,
+                efficiency: 0.6,
+                set_k: celsius(180.0),
+                band_k: 15.0,
+                start_k: celsius(20.0),
+            }),
+        ),
+        Kind::OnDemandHeater => ("on-demand heater", 42_000.0, 0.2, spark(1.0), None),
+        Kind::Grill => ("grill", 11_000.0, 0.3, Ignition::Hand { flame_failure: false }, None),
+    };
+    let rated_pa = inwc_to_pa(11.0);
+    let input_w = btu_per_h_to_w(btu_per_h);
+    let pilot_m2 = match ignition {
+        Ignition::Pilot { pilot_w, .. } => spud_m2(pilot_w, rated_pa),
+        _ => 0.0,
+    };
+    let mut out = Appliance {
+        name: name.to_owned(),
+        kind,
+        input_w,
+        rated_pa,
+        branch: Pipe { bore_m: 7.75e-3, length_m: 2.0, minor_loss: 3.0 },
+        valve_s,
+        ignition,
+        thermal,
+        spud_m2: 0.0,
+        pilot_m2,
+        valve_leak_m2: 0.0,
+        igniter_works: true,
+        flame_sensor_works: true,
+        valve_m2: 0.0,
+    };
+    out.set_rating(input_w, rated_pa);
+    out
+}

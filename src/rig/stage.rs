@@ -1,0 +1,392 @@
+//! One pressure-reducing stage: diaphragm, spring, lever, seat, spring case, vent, relief.
+//!
+//! Pure functions of parameters, a stage's state and its surroundings. Signs: `rise_m` is 0 at
+//! the full-open stop and grows upwards, towards closed; forces are positive towards closed.
+//!
+//! ```text
+//! m x'' = (p - p_b) A - F0 - k x - c x' - (F_seat + F_jet)/L - F_friction + F_stops - F_water
+//! h     = (x_c - x)/L        seat lift, x_c = rise at touch, L = lever ratio
+//! F_jet = (p_up - p) A_bore  upstream gas pushes the seat off its nozzle
+//! ```
+//!
+//! Assumptions: one degree of freedom a stage, uniform pressure in each volume, gas at the
+//! body's temperature, air at the spring case's. Range: any pressures from vacuum to 2 MPa.
+
+use super::readings::{DiaphragmForces, StageReadings};
+use super::state::StageState;
+use crate::physics::GAS_CONSTANT;
+use crate::physics::contact;
+use crate::physics::flow::{self, Upstream};
+use serde::Serialize;
+
+/// Standard gravity \[m/s²\].
+const GRAVITY: f64 = 9.806_65;
+/// Density of water \[kg/m³\].
+const WATER: f64 = 1000.0;
+/// Half width over which seat lift is smoothed to exactly zero \[m\].
+const LIFT_SMOOTHING_M: f64 = 2e-6;
+/// Smallest gas volume a spring case is allowed, as a share of its nominal one.
+const CASE_FLOOR: f64 = 0.05;
+/// Laminar flow per square root of seat area \[kg/s/m\]: Reynolds number about 100 in a round hole.
+const SEAT_LAMINAR: f64 = 7e-4;
+
+/// A breather or vent hole: `dp = a w + b w|w|` with a = `laminar`/A², b = `turbulent`/A².
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Vent {
+    /// Area of the free hole \[m²\].
+    pub area_m2: f64,
+    /// Share of it that is open, 0 (sealed) to 1.
+    pub open: f64,
+    /// Laminar coefficient \[Pa s m⁴/kg\].
+    pub laminar: f64,
+    /// Turbulent coefficient \[m⁴ Pa s²/kg²\], 1/(2 rho Cd²).
+    pub turbulent: f64,
+    /// Outflow flap beside the breather hole, which opens for large flows.
+    pub flap_m2: f64,
+    /// Pressure inside at which the flap lifts \[Pa\].
+    pub flap_start_pa: f64,
+    /// Further pressure to open it fully \[Pa\].
+    pub flap_span_pa: f64,
+    /// Head of water that air must bubble through (a wet vent) \[Pa\].
+    pub water_seal_pa: f64,
+}
+
+impl Vent {
+    /// Flow out of the spring case \[kg/s\] at a pressure difference inside less outside \[Pa\].
+    pub fn flow_kg_per_s(&self, dp_pa: f64) -> f64 {
+        let flap = self.flap_m2
+            * ((dp_pa - self.flap_start_pa) / self.flap_span_pa).clamp(0.0, 1.0);
+        let area = (self.area_m2 + flap) * self.open;
+        let driving = dp_pa - dp_pa.clamp(-self.water_seal_pa, self.water_seal_pa);
+        if area <= 0.0 {
+            return 0.0;
+        }
+        let square = area * area;
+        flow::restriction_kg_per_s(driving, self.laminar / square, self.turbulent / square)
+    }
+}
+
+/// The relief valve in the second-stage diaphragm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Relief {
+    /// Pressure across the diaphragm at which it starts to discharge \[Pa\].
+    pub start_pa: f64,
+    /// Further pressure to full opening \[Pa\].
+    pub span_pa: f64,
+    /// Full area \[m²\].
+    pub area_m2: f64,
+    /// Area that never closes (a weeping relief) \[m²\].
+    pub weep_m2: f64,
+    /// Whether the relief can move at all (stuck shut if not).
+    pub free: bool,
+}
+
+impl Relief {
+    /// Open area \[m²\] at a pressure across the diaphragm \[Pa\].
+    pub fn area_m2(&self, across_pa: f64) -> f64 {
+        let lift = if self.free {
+            ((across_pa - self.start_pa) / self.span_pa).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        self.weep_m2 + self.area_m2 * lift
+    }
+}
+
+/// Parameters of one stage.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Stage {
+    /// Effective diaphragm area \[m²\].
+    pub area_m2: f64,
+    /// Moving mass \[kg\].
+    pub mass_kg: f64,
+    /// Spring force at the open stop: the adjusting screw \[N\].
+    pub preload_n: f64,
+    /// Rate of the adjusting spring \[N/m\].
+    pub spring_n_per_m: f64,
+    /// Travel of the adjusting screw per turn \[m\].
+    pub screw_pitch_m: f64,
+    /// Rate of the diaphragm's rubber at 20 °C \[N/m\].
+    pub rubber_n_per_m: f64,
+    /// Hardening of the rubber by age or fuel, 1 when new.
+    pub rubber_factor: f64,
+    /// Viscous damping \[N s/m\].
+    pub damping_n_s_per_m: f64,
+    /// Guide and lever friction \[N\].
+    pub friction_n: f64,
+    /// Break-away over sliding friction, 1 for none.
+    pub static_ratio: f64,
+    /// Stiffness of the friction bristles \[N/m\].
+    pub bristle_n_per_m: f64,
+    /// Diaphragm travel per seat travel.
+    pub lever_ratio: f64,
+    /// Whether the lever still holds the seat.
+    pub linked: bool,
+    /// Nozzle bore \[m\].
+    pub bore_m: f64,
+    /// Discharge coefficient of the nozzle.
+    pub discharge: f64,
+    /// Rise at which the seat just touches \[m\].
+    pub touch_rise_m: f64,
+    /// Stiffness of the seat rubber \[N/m\].
+    pub seat_n_per_m: f64,
+    /// Hunt-Crossley damping of the seat \[s/m\].
+    pub seat_damping_s_per_m: f64,
+    /// Leak area of the seat at touch \[m²\].
+    pub seal_leak_m2: f64,
+    /// Force that seals it \[N\].
+    pub seal_force_n: f64,
+    /// Lift that grit or a lost disc leaves whatever the diaphragm does \[m\].
+    pub held_lift_m: f64,
+    /// Chamber volume at the open stop \[m³\].
+    pub chamber_m3: f64,
+    /// Spring-case volume at the open stop \[m³\].
+    pub case_m3: f64,
+    /// Breather.
+    pub vent: Vent,
+    /// Relief, where the stage has one.
+    pub relief: Option<Relief>,
+    /// Tear or pinhole in the diaphragm \[m²\].
+    pub tear_m2: f64,
+    /// Depth of water standing on the diaphragm \[m\].
+    pub water_m: f64,
+    /// Stiffness of the mechanical stops \[N/m\].
+    pub stop_n_per_m: f64,
+}
+
+/// What surrounds a stage at one instant.
+#[derive(Debug, Clone, Copy)]
+pub struct Around {
+    /// Gas upstream of the seat.
+    pub upstream: Upstream,
+    /// Density of liquid upstream \[kg/m³\].
+    pub liquid_kg_per_m3: f64,
+    /// Share of liquid by mass upstream.
+    pub liquid_share: f64,
+    /// Gas constant of the fuel vapour \[J/kg K\].
+    pub gas_j_per_kg_k: f64,
+    /// Gas temperature in the chamber \[K\].
+    pub gas_k: f64,
+    /// Spring-case temperature \[K\].
+    pub case_k: f64,
+    /// Ambient absolute pressure \[Pa\].
+    pub ambient_pa: f64,
+    /// Share of the nozzle covered by ice.
+    pub ice: f64,
+    /// Friction multiplier from residue, 1 when clean.
+    pub residue_factor: f64,
+}
+
+/// Everything one evaluation of a stage yields.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct StageFlows {
+    /// Absolute chamber pressure \[Pa\].
+    pub chamber_pa: f64,
+    /// Absolute spring-case pressure \[Pa\].
+    pub case_pa: f64,
+    /// Seat lift \[m\].
+    pub lift_m: f64,
+    /// Seat squeeze \[m\].
+    pub squeeze_m: f64,
+    /// Vapour through the seat \[kg/s\].
+    pub seat_vapour_kg_per_s: f64,
+    /// Liquid through the seat \[kg/s\].
+    pub seat_liquid_kg_per_s: f64,
+    /// Gas from chamber to spring case through a tear \[kg/s\].
+    pub tear_kg_per_s: f64,
+    /// Gas from chamber to spring case through the relief \[kg/s\].
+    pub relief_kg_per_s: f64,
+    /// Out of the vent \[kg/s of air-like gas\].
+    pub vent_kg_per_s: f64,
+    /// Rate of change of the friction bristle \[m/s\].
+    pub bristle_rate: f64,
+    /// Forces.
+    pub forces: DiaphragmForces,
+}
+
+/// Molar mass of air \[kg/mol\].
+const AIR_MOLAR: f64 = 0.028_965;
+
+impl Stage {
+    /// Spring and rubber together at a body temperature \[N/m\].
+    ///
+    /// Rubber stiffens in the cold: factor exp((293 K - T)/55 K), about 3 at -40 °F, held
+    /// between 0.7 and 4 (memory: nitrile diaphragm sheet).
+    pub fn rate_n_per_m(&self, temperature_k: f64) -> f64 {
+        let cold = ((293.15 - temperature_k) / 55.0).exp().clamp(0.7, 4.0);
+        self.spring_n_per_m + self.rubber_n_per_m * cold * self.rubber_factor
+    }
+
+    /// Area of the nozzle bore \[m²\].
+    pub fn bore_m2(&self) -> f64 {
+        std::f64::consts::FRAC_PI_4 * self.bore_m * self.bore_m
+    }
+
+    /// Chamber volume at a rise \[m³\].
+    pub fn chamber_volume_m3(&self, rise_m: f64) -> f64 {
+        (self.chamber_m3 + self.area_m2 * rise_m).max(self.chamber_m3 * CASE_FLOOR)
+    }
+
+    /// Air volume of the spring case at a rise \[m³\].
+    pub fn case_volume_m3(&self, rise_m: f64) -> f64 {
+        let water = self.water_m * self.area_m2;
+        (self.case_m3 - water - self.area_m2 * rise_m).max(self.case_m3 * CASE_FLOOR)
+    }
+
+    /// Absolute pressure in the chamber holding `gas_kg` \[Pa\].
+    pub fn chamber_pa(&self, state: &StageState, gas_j_per_kg_k: f64, gas_k: f64) -> f64 {
+        state.gas_kg * gas_j_per_kg_k * gas_k / self.chamber_volume_m3(state.rise_m)
+    }
+
+    /// Absolute pressure in the spring case \[Pa\].
+    pub fn case_pa(&self, state: &StageState, case_k: f64) -> f64 {
+        state.case_mol * GAS_CONSTANT * case_k / self.case_volume_m3(state.rise_m)
+    }
+
+    /// Force of a mechanical stop on the moving parts \[N\]: one-sided, with dying bounce.
+    fn stop_n(&self, rise_m: f64, speed_m_per_s: f64) -> f64 {
+        // The upper stop stands one seat thickness (1.2 mm of seat travel) beyond touch.
+        let top = self.touch_rise_m + 1.2e-3 * self.lever_ratio;
+        let damping = 5.0;
+        contact::contact_force_n(-rise_m, -speed_m_per_s, self.stop_n_per_m, damping)
+            - contact::contact_force_n(rise_m - top, speed_m_per_s, self.stop_n_per_m, damping)
+    }
+
+    /// Seat lift and squeeze \[m\] at a rise.
+    pub fn seat_position(&self, rise_m: f64) -> (f64, f64) {
+        if !self.linked {
+            // The disc hangs loose: gas blows it clear of the nozzle.
+            return (self.bore_m, 0.0);
+        }
+        let gap = (self.touch_rise_m - rise_m) / self.lever_ratio;
+        (
+            contact::positive_part(gap, LIFT_SMOOTHING_M),
+            (-gap).max(0.0),
+        )
+    }
+
+    /// Evaluates the stage: pressures, flows and forces.
+    pub fn evaluate(&self, s: &StageState, around: &Around) -> StageFlows {
+        let chamber_pa = self.chamber_pa(s, around.gas_j_per_kg_k, around.gas_k);
+        let case_pa = self.case_pa(s, around.case_k);
+        let across_pa = chamber_pa - case_pa;
+        let (lift_m, squeeze_m) = self.seat_position(s.rise_m);
+
+        let seat_n = if self.linked {
+            contact::contact_force_n(
+                squeeze_m,
+                s.speed_m_per_s / self.lever_ratio,
+                self.seat_n_per_m,
+                self.seat_damping_s_per_m,
+            )
+        } else {
+            0.0
+        };
+        let jet_n = if self.linked {
+            (around.upstream.pressure_pa - chamber_pa) * self.bore_m2()
+        } else {
+            0.0
+        };
+        let friction_n = contact::friction_force_n(
+            s.bristle_m,
+            self.bristle_n_per_m,
+        );
+        let bristle_rate = contact::bristle_rate(
+            s.bristle_m,
+            s.speed_m_per_s,
+            self.friction_n * around.residue_factor,
+            self.static_ratio,
+            self.bristle_n_per_m,
+        );
+        let forces = DiaphragmForces {
+            gas_n: across_pa * self.area_m2,
+            spring_n: -(self.preload_n + self.rate_n_per_m(around.gas_k) * s.rise_m),
+            jet_n: -jet_n / self.lever_ratio,
+            seat_n: -seat_n / self.lever_ratio,
+            friction_n: -friction_n,
+            damping_n: -self.damping_n_s_per_m * s.speed_m_per_s,
+            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s),
+            water_n: -self.water_m * WATER * GRAVITY * self.area_m2,
+        };
+
+        let seal_m2 = if self.linked && lift_m <= LIFT_SMOOTHING_M {
+            contact::seal_leak_area(seat_n, self.seal_force_n, self.seal_leak_m2)
+        } else {
+            self.seal_leak_m2
+        };
+        let area_m2 = (flow::curtain_bore_area(self.bore_m, lift_m + self.held_lift_m) + seal_m2)
+            * (1.0 - around.ice);
+        let laminar = SEAT_LAMINAR * area_m2.sqrt();
+        let dry = flow::nozzle_kg_per_s(
+            area_m2,
+            self.discharge,
+            &around.upstream,
+            chamber_pa,
+            laminar,
+        );
+        // Back flow is vapour from the chamber, whatever stands upstream.
+        let share = if dry > 0.0 { around.liquid_share } else { 0.0 };
+        let total = dry
+            * flow::mixture_flow_factor(
+                share,
+                around.upstream.density_kg_per_m3(),
+                around.liquid_kg_per_m3,
+            );
+
+        let relief_m2 = self.relief.map_or(0.0, |r| r.area_m2(across_pa));
+        let gas = Upstream {
+            pressure_pa: chamber_pa,
+            temperature_k: around.gas_k,
+            ..around.upstream
+        };
+        let inward = |area: f64| {
+            flow::nozzle_kg_per_s(area, 0.7, &gas.with_z(1.0), case_pa, SEAT_LAMINAR * area.sqrt())
+        };
+        StageFlows {
+            chamber_pa,
+            case_pa,
+            lift_m: lift_m + self.held_lift_m,
+            squeeze_m,
+            seat_vapour_kg_per_s: total * (1.0 - share),
+            seat_liquid_kg_per_s: total * share,
+            tear_kg_per_s: inward(self.tear_m2),
+            relief_kg_per_s: inward(relief_m2),
+            vent_kg_per_s: self.vent.flow_kg_per_s(case_pa - around.ambient_pa),
+            bristle_rate,
+            forces,
+        }
+    }
+
+    /// Rate of change of the spring case's contents \[mol/s\].
+    pub fn case_rate_mol_per_s(f: &StageFlows, fuel_molar_kg_per_mol: f64) -> f64 {
+        (f.tear_kg_per_s + f.relief_kg_per_s) / fuel_molar_kg_per_mol - f.vent_kg_per_s / AIR_MOLAR
+    }
+
+    /// The stage as read on gauges.
+    pub fn readings(&self, s: &StageState, f: &StageFlows, around: &Around) -> StageReadings {
+        let flow = f.seat_vapour_kg_per_s + f.seat_liquid_kg_per_s;
+        StageReadings {
+            inlet_pa: around.upstream.pressure_pa - around.ambient_pa,
+            chamber_pa: f.chamber_pa - around.ambient_pa,
+            case_pa: f.case_pa - around.ambient_pa,
+            rise_m: s.rise_m,
+            touch_rise_m: self.touch_rise_m,
+            speed_m_per_s: s.speed_m_per_s,
+            lift_m: f.lift_m,
+            squeeze_m: f.squeeze_m,
+            flow_kg_per_s: flow,
+            liquid_share: if flow > 0.0 {
+                f.seat_liquid_kg_per_s / flow
+            } else {
+                0.0
+            },
+            forces: f.forces,
+            vent_m3_per_s: f.vent_kg_per_s * crate::physics::AIR_GAS_CONSTANT * around.case_k
+                / around.ambient_pa,
+            relief_kg_per_s: f.relief_kg_per_s,
+            tear_kg_per_s: f.tear_kg_per_s,
+            vent_open: self.vent.open,
+            ice: around.ice,
+        }
+    }
+}

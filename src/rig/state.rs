@@ -1,0 +1,197 @@
+//! The continuous state of a rig as a plain struct, and its order as a vector at the solver's door.
+//!
+//! Stores hold *amounts* (kg of gas, mol of air), never pressures: pressure follows from the gas
+//! law and the volume of the moment. So the mass balance is a sum of states that both engines
+//! keep to rounding, and trapped air "remembers" temperature and altitude by itself.
+
+use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
+use super::Rig;
+use crate::physics::fuel::SPECIES;
+use serde::Serialize;
+
+/// State of one stage.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct StageState {
+    /// Diaphragm rise from the open stop \[m\].
+    pub rise_m: f64,
+    /// Diaphragm speed \[m/s\].
+    pub speed_m_per_s: f64,
+    /// Deflection of the friction bristles \[m\].
+    pub bristle_m: f64,
+    /// Gas in the chamber \[kg\].
+    pub gas_kg: f64,
+    /// Air (and leaked gas) in the spring case \[mol\].
+    pub case_mol: f64,
+}
+
+/// State of one container and its pigtail.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct ContainerState {
+    /// Moles of each species, liquid and vapour together.
+    pub moles: [f64; SPECIES],
+    /// Temperature of liquid and steel \[K\].
+    pub temperature_k: f64,
+    /// Gas in the pigtail \[kg\].
+    pub pigtail_kg: f64,
+}
+
+/// All continuous values of a rig.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct RigState {
+    /// First stage.
+    pub first: StageState,
+    /// Second stage.
+    pub second: StageState,
+    /// Gas in main line, manifold and branches \[kg\].
+    pub manifold_kg: f64,
+    /// Body temperature \[K\].
+    pub body_k: f64,
+    /// Spring-case temperature \[K\].
+    pub case_k: f64,
+    /// Liquid standing in the first-stage body \[kg\].
+    pub pool_kg: f64,
+    /// Share of the first orifice covered by ice.
+    pub ice: f64,
+    /// Oily residue left in the regulator \[kg\].
+    pub residue_kg: f64,
+    /// Gas burned since the start \[kg\].
+    pub burned_kg: f64,
+    /// Gas lost unburned since the start \[kg\].
+    pub lost_kg: f64,
+    /// Containers in use.
+    pub containers: [ContainerState; MAX_CONTAINERS],
+    /// Temperature of each appliance's heated mass \[K\]; 0 where it has none.
+    pub thermal_k: [f64; MAX_APPLIANCES],
+}
+
+/// One entry of the state vector: name, typical size, and where it lives in the struct.
+struct Entry {
+    name: &'static str,
+    scale: f64,
+    get: fn(&mut RigState) -> &mut f64,
+}
+
+macro_rules! entry {
+    ($name:literal, $scale:expr, $($path:tt)+) => {
+        Entry { name: $name, scale: $scale, get: |s| &mut s.$($path)+ }
+    };
+}
+
+/// Entries every rig has, in order.
+const COMMON: [Entry; 18] = [
+    entry!("first-stage rise", 1e-3, first.rise_m),
+    entry!("first-stage speed", 1e-1, first.speed_m_per_s),
+    entry!("first-stage friction bristle", 1e-5, first.bristle_m),
+    entry!("first-stage gas", 2e-4, first.gas_kg),
+    entry!("first-stage spring-case air", 1e-3, first.case_mol),
+    entry!("second-stage rise", 1e-3, second.rise_m),
+    entry!("second-stage speed", 1e-1, second.speed_m_per_s),
+    entry!("second-stage friction bristle", 1e-5, second.bristle_m),
+    entry!("second-stage gas", 2e-4, second.gas_kg),
+    entry!("second-stage spring-case air", 5e-3, second.case_mol),
+    entry!("manifold gas", 1e-3, manifold_kg),
+    entry!("body temperature", 300.0, body_k),
+    entry!("spring-case temperature", 300.0, case_k),
+    entry!("liquid in the first-stage body", 1e-3, pool_kg),
+    entry!("ice on the first orifice", 1.0, ice),
+    entry!("oily residue", 1e-3, residue_kg),
+    entry!("gas burned", 1e-2, burned_kg),
+    entry!("gas lost", 1e-2, lost_kg),
+];
+
+const CONTAINER_NAMES: [&str; SPECIES + 2] = [
+    "propane in the container",
+    "ethane in the container",
+    "n-butane in the container",
+    "isobutane in the container",
+    "air in the container",
+    "container temperature",
+    "pigtail gas",
+];
+const CONTAINER_SCALES: [f64; SPECIES + 2] = [10.0, 10.0, 10.0, 10.0, 1.0, 300.0, 1e-3];
+
+impl ContainerState {
+    fn slot(&mut self, i: usize) -> &mut f64 {
+        match i {
+            SPECIES => &mut self.temperature_k,
+            i if i > SPECIES => &mut self.pigtail_kg,
+            i => &mut self.moles[i],
+        }
+    }
+}
+
+impl RigState {
+    /// Length of the state vector of a rig.
+    pub fn dim(rig: &Rig) -> usize {
+        COMMON.len()
+            + rig.containers.len() * CONTAINER_NAMES.len()
+            + rig.appliances.iter().filter(|a| a.thermal.is_some()).count()
+    }
+
+    /// Visits every value in vector order.
+    fn visit(&mut self, rig: &Rig, mut f: impl FnMut(usize, &mut f64)) {
+        let mut i = 0;
+        for e in &COMMON {
+            f(i, (e.get)(self));
+            i += 1;
+        }
+        for c in &mut self.containers[..rig.containers.len()] {
+            for k in 0..CONTAINER_NAMES.len() {
+                f(i, c.slot(k));
+                i += 1;
+            }
+        }
+        for (k, a) in rig.appliances.iter().enumerate() {
+            if a.thermal.is_some() {
+                f(i, &mut self.thermal_k[k]);
+                i += 1;
+            }
+        }
+    }
+
+    /// Writes the state as a vector.
+    pub fn write_to(mut self, rig: &Rig, y: &mut [f64]) {
+        self.visit(rig, |i, v| y[i] = *v);
+    }
+
+    /// Reads the state from a vector.
+    pub fn read_from(rig: &Rig, y: &[f64]) -> Self {
+        let mut s = Self::default();
+        s.visit(rig, |i, v| *v = y[i]);
+        s
+    }
+
+    /// Typical size of each entry, in vector order.
+    pub fn scales(rig: &Rig) -> Vec<f64> {
+        let mut out: Vec<f64> = COMMON.iter().map(|e| e.scale).collect();
+        for _ in &rig.containers {
+            out.extend(CONTAINER_SCALES);
+        }
+        out.resize(Self::dim(rig), 300.0);
+        out
+    }
+
+    /// What entry `i` is, in words.
+    pub fn name(rig: &Rig, i: usize) -> String {
+        let after_common = i.checked_sub(COMMON.len());
+        match after_common {
+            None => COMMON[i].name.to_owned(),
+            Some(k) if k < rig.containers.len() * CONTAINER_NAMES.len() => format!(
+                "{} {}",
+                CONTAINER_NAMES[k % CONTAINER_NAMES.len()],
+                k / CONTAINER_NAMES.len() + 1
+            ),
+            Some(k) => {
+                let nth = k - rig.containers.len() * CONTAINER_NAMES.len();
+                rig.appliances
+                    .iter()
+                    .filter(|a| a.thermal.is_some())
+                    .nth(nth)
+                    .map_or_else(
+                        || "appliance temperature".to_owned(),
+                        |a| format!("temperature of {}", a.name),
+                    )
+            }
+        }
+    }
+}

@@ -1,0 +1,49 @@
+//! From the container to the regulator: service valve, excess-flow limiter, pigtail, changeover.
+
+use serde::Serialize;
+
+/// The supply side; each container has its own valve, limiter and pigtail of this kind.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Supply {
+    /// Free area of the service valve when open \[m²\].
+    pub valve_m2: f64,
+    /// Flow at which the excess-flow limiter closes \[kg/s\].
+    pub excess_trip_kg_per_s: f64,
+    /// Bleed area left when the limiter has closed \[m²\].
+    pub excess_bleed_m2: f64,
+    /// Pressure difference under which the closed limiter opens again \[Pa\].
+    pub excess_reset_pa: f64,
+    /// Pigtail bore \[m\].
+    pub pigtail_bore_m: f64,
+    /// Pigtail length \[m\].
+    pub pigtail_length_m: f64,
+    /// Gas volume between valve and first seat \[m³\].
+    pub pigtail_volume_m3: f64,
+    /// Leak from the pigtail to the open air \[m²\].
+    pub pigtail_leak_m2: f64,
+    /// Changeover, where two containers feed one regulator.
+    pub changeover: Option<Changeover>,
+}
+
+/// An automatic changeover: the service side feeds through the first stage; the reserve side
+/// feeds the same chamber through a seat of its own that is set lower.
+///
+/// The reserve seat is taken as quasi-static: its opening follows the interstage pressure
+/// without inertia, from closed at `reserve_set_pa` to full `reserve_span_pa` below.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Changeover {
+    /// Interstage gauge pressure under which the reserve side begins to feed \[Pa\].
+    pub reserve_set_pa: f64,
+    /// Fall below that at which the reserve seat is fully open \[Pa\].
+    pub reserve_span_pa: f64,
+    /// Full area of the reserve seat \[m²\].
+    pub reserve_m2: f64,
+}
+
+impl Changeover {
+    /// Area of the reserve seat at an interstage gauge pressure \[m²\].
+    pub fn area_m2(&self, interstage_pa: f64) -> f64 {
+        self.reserve_m2
+            * ((self.reserve_set_pa - interstage_pa) / self.reserve_span_pa).clamp(0.0, 1.0)
+    }
+}

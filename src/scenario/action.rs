@@ -1,0 +1,112 @@
+//! What can be done to a running rig: by a file at a set time, by a person in the window, or by
+//! a service procedure. One enum for all of them.
+
+use crate::fault::Fault;
+use serde::Serialize;
+
+/// A site value that can be set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SiteValue {
+    /// Air temperature \[K\].
+    Air,
+    /// Sun on the spring case \[W/m²\].
+    Sun,
+    /// Elevation \[m\].
+    Elevation,
+    /// Factor on the container wall's heat transfer \[1\].
+    Wall,
+}
+
+/// First or second stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WhichStage {
+    /// Container pressure to about 10 psig.
+    First,
+    /// About 10 psig to 11 in w.c.
+    Second,
+}
+
+/// One act.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Action {
+    /// Switch an appliance on or off.
+    Switch {
+        /// Index of the appliance.
+        appliance: usize,
+        /// On or off.
+        on: bool,
+    },
+    /// Reset a lock-out, relight a pilot.
+    Reset {
+        /// Index of the appliance.
+        appliance: usize,
+    },
+    /// Take heat from what an appliance heats (a hot tap, a door) \[W\].
+    Draw {
+        /// Index of the appliance.
+        appliance: usize,
+        /// Heat drawn \[W\].
+        power_w: f64,
+        /// Time to get there \[s\].
+        over_s: f64,
+    },
+    /// Turn a service valve.
+    Valve {
+        /// Index of the container.
+        container: usize,
+        /// Opening, 0 to 1.
+        open: f64,
+        /// Time the hand takes \[s\].
+        over_s: f64,
+    },
+    /// Point the changeover knob at a container.
+    Knob {
+        /// Index of the container.
+        side: usize,
+    },
+    /// Set a site value.
+    Site {
+        /// Which.
+        value: SiteValue,
+        /// New value, SI.
+        to: f64,
+        /// Time to get there \[s\].
+        over_s: f64,
+    },
+    /// Put a fault in, or change its severity.
+    Inject {
+        /// Which fault.
+        fault: Fault,
+        /// Severity, 0 to 1.
+        severity: f64,
+        /// Time to get there \[s\].
+        over_s: f64,
+    },
+    /// Take a fault out.
+    Clear {
+        /// Which fault.
+        fault: Fault,
+    },
+    /// Turn an adjusting screw; positive turns raise the set point.
+    TurnScrew {
+        /// Which stage.
+        stage: WhichStage,
+        /// Turns.
+        turns: f64,
+    },
+    /// Tap the regulator's body: frees what only friction holds.
+    Tap,
+    /// Bleed the low side through a test tap, or shut it again: effective area \[m²\].
+    Bleed {
+        /// Area of the tap's opening \[m²\], 0 shuts it.
+        area_m2: f64,
+    },
+    /// Warm the regulator with a wet cloth at the given temperature \[K\].
+    Warm {
+        /// Cloth temperature \[K\].
+        to_k: f64,
+    },
+}
