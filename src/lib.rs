@@ -10,3 +10,11 @@ pub mod form;
 pub mod physics;
 
 pub mod rig;
+
+pub mod fault;
+
+pub mod scenario;
+
+pub mod solver;
+
+pub mod sim;

@@ -56,7 +56,11 @@ pub static ALL: [Entry; 3] = [
 ///
 /// Flow through a vent works on its area, so equal steps of severity are equal ratios of area.
 fn vent_open(severity: f64) -> f64 {
-    if severity >= 1.0 { 0.0 } else { 10_f64.powf(-3.0 * severity) }
+    if severity >= 1.0 {
+        0.0
+    } else {
+        10_f64.powf(-3.0 * severity)
+    }
 }
 
 fn vent_meaning(severity: f64) -> String {

@@ -28,7 +28,7 @@ pub const ICE_DENSITY_KG_PER_M3: f64 = 917.0;
 ///
 /// A real cylinder has dished ends and a collar: use [`Shape::upright_of_volume`] so that the water capacity
 /// is right.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub enum Shape {
     /// Standing cylinder.
     Upright {

@@ -4,6 +4,7 @@
 //! [`super::state::ContainerState`].
 
 use super::state::ContainerState;
+use crate::physics::contact;
 use crate::physics::fuel::{self, Flash, SPECIES};
 use crate::physics::heat::Shape;
 use serde::Serialize;
@@ -23,7 +24,7 @@ pub struct Container {
     pub relief_start_pa: f64,
     /// Relief area when 10 % over the start \[m²\].
     pub relief_m2: f64,
-    /// Share of liquid by mass that leaves with the vapour whatever the fill (tilt, slosh, a
+    /// Share of liquid by volume that leaves with the vapour whatever the fill (tilt, slosh, a
     /// cylinder lying on its side), 0 to 1.
     pub liquid_share: f64,
 }
@@ -58,11 +59,9 @@ impl Container {
         fuel::flash(&state.moles, state.temperature_k, self.volume_m3)
     }
 
-    /// Share of liquid by mass in what leaves through the valve.
+    /// Share of liquid by volume in what leaves through the valve.
     pub fn carry_over(&self, fill: f64) -> f64 {
-        let over = crate::physics::contact::smoothstep(
-            (fill - CARRY_OVER_FROM) / (CARRY_OVER_FULL - CARRY_OVER_FROM),
-        ) * CARRY_OVER_MOST;
+        let over = contact::smoothstep(fill, CARRY_OVER_FROM, CARRY_OVER_FULL) * CARRY_OVER_MOST;
         1.0 - (1.0 - self.liquid_share) * (1.0 - over)
     }
 }

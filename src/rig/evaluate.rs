@@ -15,10 +15,8 @@ use super::state::RigState;
 use super::{Appliance, Kind, Rig};
 use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, SPECIES, Species, Vapour};
-use crate::physics::{contact, heat};
+use crate::physics::{WATER_FREEZING_K, contact, heat};
 
-/// Water freezes \[K\].
-const FREEZING_K: f64 = 273.15;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
 /// Dynamic viscosity of propane vapour near room temperature \[Pa s\] (memory: 8.0e-6).
@@ -135,37 +133,74 @@ fn real_pressure(rho: f64, gas: &Vapour, t_k: f64) -> (f64, f64) {
 }
 
 /// Container, service valve, limiter and pigtail.
-fn container_flows(rig: &Rig, m: &Modes, s: &RigState, i: usize, t_s: f64, flash: Flash, gas: &Vapour) -> ContainerFlows {
+fn container_flows(
+    rig: &Rig,
+    m: &Modes,
+    s: &RigState,
+    i: usize,
+    t_s: f64,
+    flash: Flash,
+    gas: &Vapour,
+) -> ContainerFlows {
     let (c, st, supply) = (&rig.containers[i], &s.containers[i], &rig.supply);
     let air_k = m.site.air_k.at(t_s);
     let ambient = m.site.ambient_pa(t_s);
     // Vapour warms half-way to the air in the pigtail.
     let pigtail_k = 0.5 * (st.temperature_k + air_k);
-    let (pigtail_pa, pigtail_z) = real_pressure(st.pigtail_kg / supply.pigtail_volume_m3, gas, pigtail_k);
-    let density = flash.pressure_pa
-        / (flash.z * gas.gas_constant_j_per_kg_k * st.temperature_k);
+    let (pigtail_pa, pigtail_z) =
+        real_pressure(st.pigtail_kg / supply.pigtail_volume_m3, gas, pigtail_k);
+    let density = flash.pressure_pa / (flash.z * gas.gas_constant_j_per_kg_k * st.temperature_k);
 
     let valve_open = m.valves[i].at(t_s);
     let free = supply.valve_m2 * valve_open;
-    let free = if m.excess_tripped[i] { free.min(supply.excess_bleed_m2) } else { free };
+    let free = if m.excess_tripped[i] {
+        free.min(supply.excess_bleed_m2)
+    } else {
+        free
+    };
     let vapour_kg_per_s = if free > 0.0 {
-        let (a, b) = flow::pipe_coefficients(supply.pigtail_bore_m, supply.pigtail_length_m, 1.5, density, FUEL_VISCOSITY);
+        let (a, b) = flow::pipe_coefficients(
+            supply.pigtail_bore_m,
+            supply.pigtail_length_m,
+            1.5,
+            density,
+            FUEL_VISCOSITY,
+        );
         let hole = HOLE * free;
-        let w = flow::restriction_kg_per_s(flash.pressure_pa - pigtail_pa, a, b + 0.5 / (density * hole * hole));
+        let w = flow::restriction_kg_per_s(
+            flash.pressure_pa - pigtail_pa,
+            a,
+            b + 0.5 / (density * hole * hole),
+        );
         // Where two containers share a regulator each inlet has a back check.
-        if rig.containers.len() > 1 { w.max(0.0) } else { w }
+        if rig.containers.len() > 1 {
+            w.max(0.0)
+        } else {
+            w
+        }
     } else {
         0.0
     };
-    let offered = if free > 0.0 { c.carry_over(flash.liquid_fill) } else { 0.0 };
+    let offered = if free > 0.0 {
+        c.carry_over(flash.liquid_fill)
+    } else {
+        0.0
+    };
 
-    let wetted = c.shape.wetted_area_m2(flash.liquid_volume_m3, c.volume_m3);
-    let heat_w = c.wall_w_per_m2_k * m.site.wall_factor.at(t_s) * wetted * (air_k - st.temperature_k);
+    let wetted = c.shape.wetted_area_m2(flash.liquid_volume_m3);
+    let heat_w =
+        c.wall_w_per_m2_k * m.site.wall_factor.at(t_s) * wetted * (air_k - st.temperature_k);
 
     let leak = flow::nozzle_kg_per_s(
         supply.pigtail_leak_m2,
         HOLE,
-        &Upstream { pressure_pa: pigtail_pa, temperature_k: pigtail_k, gas_constant_j_per_kg_k: gas.gas_constant_j_per_kg_k, z: pigtail_z, gamma: gas.gamma },
+        &Upstream {
+            pressure_pa: pigtail_pa,
+            temperature_k: pigtail_k,
+            gas_constant: gas.gas_constant_j_per_kg_k,
+            z: pigtail_z,
+            gamma: gas.gamma,
+        },
         ambient,
         0.0,
     );
@@ -173,7 +208,13 @@ fn container_flows(rig: &Rig, m: &Modes, s: &RigState, i: usize, t_s: f64, flash
     let relief = flow::nozzle_kg_per_s(
         c.relief_m2 * (over / 0.1).clamp(0.0, 1.0),
         HOLE,
-        &Upstream { pressure_pa: flash.pressure_pa, temperature_k: st.temperature_k, gas_constant_j_per_kg_k: gas.gas_constant_j_per_kg_k, z: flash.z, gamma: gas.gamma },
+        &Upstream {
+            pressure_pa: flash.pressure_pa,
+            temperature_k: st.temperature_k,
+            gas_constant: gas.gas_constant_j_per_kg_k,
+            z: flash.z,
+            gamma: gas.gamma,
+        },
         ambient,
         0.0,
     );
@@ -194,16 +235,37 @@ fn container_flows(rig: &Rig, m: &Modes, s: &RigState, i: usize, t_s: f64, flash
 }
 
 /// Branch, gas valve and spud of one appliance.
-fn appliance_flows(a: &Appliance, m: &super::modes::ApplianceMode, t_s: f64, manifold_gauge: f64, density: f64, gas: &Vapour) -> ApplianceFlows {
+fn appliance_flows(
+    a: &Appliance,
+    m: &super::modes::ApplianceMode,
+    t_s: f64,
+    manifold_gauge: f64,
+    density: f64,
+    gas: &Vapour,
+) -> ApplianceFlows {
     let open = m.valve.at(t_s);
     let valve = a.valve_m2 * open + a.valve_leak_m2;
-    let series = if valve > 0.0 { valve * a.spud_m2 / valve.hypot(a.spud_m2) } else { 0.0 };
+    let series = if valve > 0.0 {
+        valve * a.spud_m2 / valve.hypot(a.spud_m2)
+    } else {
+        0.0
+    };
     let pilot = if m.pilot_open { a.pilot_m2 } else { 0.0 };
     let outlet = series + pilot;
-    let (branch_a, branch_b) = flow::pipe_coefficients(a.branch.bore_m, a.branch.length_m, a.branch.minor_loss, density, FUEL_VISCOSITY);
+    let (branch_a, branch_b) = flow::pipe_coefficients(
+        a.branch.bore_m,
+        a.branch.length_m,
+        a.branch.minor_loss,
+        density,
+        FUEL_VISCOSITY,
+    );
     let drive = manifold_gauge.max(0.0);
     let total = if outlet > 0.0 {
-        flow::restriction_kg_per_s(drive, branch_a, branch_b + 0.5 / (density * outlet * outlet))
+        flow::restriction_kg_per_s(
+            drive,
+            branch_a,
+            branch_b + 0.5 / (density * outlet * outlet),
+        )
     } else {
         0.0
     };
@@ -245,7 +307,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     let inlet = Upstream {
         pressure_pa: feeding.pigtail_pa,
         temperature_k: feeding.pigtail_k,
-        gas_constant_j_per_kg_k: r,
+        gas_constant: r,
         z: feeding.pigtail_z,
         gamma: gas.gamma,
     };
@@ -272,13 +334,20 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         let other = 1 - side;
         let c = &containers[other];
         let area = change.area_m2(first.chamber_pa - ambient_pa);
-        let up = Upstream { pressure_pa: c.pigtail_pa, temperature_k: c.pigtail_k, gas_constant_j_per_kg_k: r, z: c.pigtail_z, gamma: gas.gamma };
-        reserve_kg_per_s = flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
+        let up = Upstream {
+            pressure_pa: c.pigtail_pa,
+            temperature_k: c.pigtail_k,
+            gas_constant: r,
+            z: c.pigtail_z,
+            gamma: gas.gamma,
+        };
+        reserve_kg_per_s =
+            flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
         containers[other].feed_kg_per_s = reserve_kg_per_s;
     }
 
     // Liquid standing in the first-stage body: boils with the heat the body can give.
-    let pool_share = contact::smoothstep(s.pool_kg / rig.body.pool_wet_kg);
+    let pool_share = contact::smoothstep(s.pool_kg, 0.0, rig.body.pool_wet_kg);
     let boil_kg_per_s = if pool_share > 0.0 {
         let boiling_k = fuel::saturation_temperature_k(Species::Propane, first.chamber_pa);
         rig.body.pool_w_per_k * pool_share * (s.body_k - boiling_k).max(0.0)
@@ -287,14 +356,16 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         0.0
     };
     let overflow = contact::smoothstep(
-        (s.pool_kg - rig.body.pool_overflow_kg) / rig.body.pool_overflow_kg,
+        s.pool_kg,
+        rig.body.pool_overflow_kg,
+        2.0 * rig.body.pool_overflow_kg,
     ) * 0.8;
 
     // Second stage.
     let interstage = Upstream {
         pressure_pa: first.chamber_pa,
         temperature_k: s.body_k,
-        gas_constant_j_per_kg_k: r,
+        gas_constant: r,
         z: 1.0,
         gamma: gas.gamma,
     };
@@ -310,21 +381,40 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     let manifold_pa = s.manifold_kg * r * air_k / rig.piping.manifold_m3;
     let density = 0.5 * (second.chamber_pa + manifold_pa) / (r * air_k);
     let main = &rig.piping.main;
-    let (a, b) = flow::pipe_coefficients(main.bore_m, main.length_m, main.minor_loss, density, FUEL_VISCOSITY);
+    let (a, b) = flow::pipe_coefficients(
+        main.bore_m,
+        main.length_m,
+        main.minor_loss,
+        density,
+        FUEL_VISCOSITY,
+    );
     let dp = second.chamber_pa - manifold_pa;
     let head = rig.piping.low_point_pa;
     let main_kg_per_s = flow::restriction_kg_per_s(dp - dp.clamp(-head, head), a, b);
     let manifold_gauge = manifold_pa - ambient_pa;
     let manifold_density = manifold_pa / (r * air_k);
-    let leak_kg_per_s = flow::orifice_kg_per_s(manifold_gauge, rig.piping.leak_m2, HOLE, manifold_density, FUEL_VISCOSITY, 1e-3);
+    let leak_kg_per_s = flow::orifice_kg_per_s(
+        manifold_gauge,
+        rig.piping.leak_m2,
+        HOLE,
+        manifold_density,
+        FUEL_VISCOSITY,
+        1e-3,
+    );
     let mut appliances = [ApplianceFlows::default(); MAX_APPLIANCES];
     for (i, ap) in rig.appliances.iter().enumerate() {
-        appliances[i] = appliance_flows(ap, &m.appliances[i], t_s, manifold_gauge, manifold_density, &gas);
+        appliances[i] = appliance_flows(
+            ap,
+            &m.appliances[i],
+            t_s,
+            manifold_gauge,
+            manifold_density,
+            &gas,
+        );
     }
 
     // Cold of throttling: half of it is drawn from the body by the gas that passes.
-    let drop_pa = (inlet.pressure_pa - first.chamber_pa).max(0.0);
-    let chill_k = heat::joule_thomson_k(drop_pa);
+    let chill_k = heat::throttle_chill_k(inlet.pressure_pa, inlet.temperature_k, first.chamber_pa);
     let through = first.seat_vapour_kg_per_s.max(0.0);
     let chill_w = 0.5 * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
     let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
@@ -353,7 +443,11 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
 impl Flows {
     /// Gas leaving the system unburned \[kg/s\].
     pub fn loss_kg_per_s(&self) -> f64 {
-        let outside: f64 = self.containers.iter().map(|c| c.leak_kg_per_s + c.relief_kg_per_s).sum();
+        let outside: f64 = self
+            .containers
+            .iter()
+            .map(|c| c.leak_kg_per_s + c.relief_kg_per_s)
+            .sum();
         let inside: f64 = self.appliances.iter().map(|a| a.unburned_kg_per_s).sum();
         outside
             + inside
@@ -366,11 +460,20 @@ impl Flows {
 
     /// Gas to all burners \[kg/s\].
     pub fn burner_kg_per_s(&self) -> f64 {
-        self.appliances.iter().map(|a| a.main_kg_per_s + a.pilot_kg_per_s).sum()
+        self.appliances
+            .iter()
+            .map(|a| a.main_kg_per_s + a.pilot_kg_per_s)
+            .sum()
     }
 }
 
-fn stage_rates(stage: &Stage, s: &super::state::StageState, f: &StageFlows, molar: f64, gas_rate: f64) -> super::state::StageState {
+fn stage_rates(
+    stage: &Stage,
+    s: &super::state::StageState,
+    f: &StageFlows,
+    molar: f64,
+    gas_rate: f64,
+) -> super::state::StageState {
     super::state::StageState {
         rise_m: s.speed_m_per_s,
         speed_m_per_s: f.forces.sum_n() / stage.mass_kg,
@@ -385,27 +488,47 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
     let mut d = RigState::default();
     let molar = f.gas.molar_mass_kg_per_mol;
     let (w1, w2) = (&f.first, &f.second);
-    d.first = stage_rates(&rig.first, &s.first, w1, molar,
+    d.first = stage_rates(
+        &rig.first,
+        &s.first,
+        w1,
+        molar,
         w1.seat_vapour_kg_per_s + f.reserve_kg_per_s + f.boil_kg_per_s
-            - w2.seat_vapour_kg_per_s - w1.tear_kg_per_s);
+            - w2.seat_vapour_kg_per_s
+            - w1.tear_kg_per_s,
+    );
     // Liquid that overflows flashes in the second chamber.
-    d.second = stage_rates(&rig.second, &s.second, w2, molar,
-        w2.seat_vapour_kg_per_s + w2.seat_liquid_kg_per_s - f.main_kg_per_s
-            - w2.tear_kg_per_s - w2.relief_kg_per_s);
+    d.second = stage_rates(
+        &rig.second,
+        &s.second,
+        w2,
+        molar,
+        w2.seat_vapour_kg_per_s + w2.seat_liquid_kg_per_s
+            - f.main_kg_per_s
+            - w2.tear_kg_per_s
+            - w2.relief_kg_per_s,
+    );
     d.manifold_kg = f.main_kg_per_s - f.burner_kg_per_s() - f.leak_kg_per_s;
     d.lost_kg = f.loss_kg_per_s();
-    d.burned_kg = f.burner_kg_per_s() - f.appliances.iter().map(|a| a.unburned_kg_per_s).sum::<f64>();
+    d.burned_kg = f.burner_kg_per_s()
+        - f.appliances
+            .iter()
+            .map(|a| a.unburned_kg_per_s)
+            .sum::<f64>();
     d.pool_kg = w1.seat_liquid_kg_per_s - f.boil_kg_per_s - w2.seat_liquid_kg_per_s;
     d.residue_kg = rig.fuel.residue_share * w1.seat_liquid_kg_per_s.max(0.0);
 
     let body = &rig.body;
     let sun = m.site.sun_w_per_m2.at(f.t_s);
-    let boil_w = f.boil_kg_per_s * f.containers[m.service_side.min(rig.containers.len() - 1)].flash.latent_heat_j_per_kg;
+    let boil_w = f.boil_kg_per_s
+        * f.containers[m.service_side.min(rig.containers.len() - 1)]
+            .flash
+            .latent_heat_j_per_kg;
     d.body_k = (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - boil_w) / body.heat_j_per_k;
     d.case_k = (f.air_k + body.sun_k_m2_per_w * sun - s.case_k) / body.case_tau_s;
     let flow = w1.seat_vapour_kg_per_s.max(0.0);
-    let cold = (FREEZING_K - f.nozzle_k).max(0.0);
-    let warm = (f.nozzle_k - FREEZING_K).max(0.0);
+    let cold = (WATER_FREEZING_K - f.nozzle_k).max(0.0);
+    let warm = (f.nozzle_k - WATER_FREEZING_K).max(0.0);
     d.ice = body.freeze_per_kg_k * rig.fuel.water_share * flow * cold * (1.0 - s.ice)
         - body.melt_per_s_k * warm * s.ice;
 
@@ -414,14 +537,26 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
         let out = &mut d.containers[i];
         let fl = &cf.flash;
         let vapour = cf.vapour_kg_per_s + cf.relief_kg_per_s;
-        let liquid_molar = if fl.liquid_mol > 0.0 { fl.liquid_mass_kg / fl.liquid_mol } else { fl.vapour_molar_mass };
+        let liquid_molar = if fl.liquid_mol > 0.0 {
+            fl.liquid_mass_kg / fl.liquid_mol
+        } else {
+            fl.vapour_molar_mass
+        };
         for k in 0..SPECIES {
-            let liquid = if fl.liquid_mol > 0.0 { fl.liquid_fractions[k] } else { fl.vapour_fractions[k] };
+            let liquid = if fl.liquid_mol > 0.0 {
+                fl.liquid_fractions[k]
+            } else {
+                fl.vapour_fractions[k]
+            };
             out.moles[k] = -vapour * fl.vapour_fractions[k] / fl.vapour_molar_mass
                 - cf.liquid_kg_per_s * liquid / liquid_molar;
         }
         let heat_capacity = fl.liquid_mass_kg * fuel::LIQUID_CP_J_PER_KG_K + c.steel_j_per_k;
-        let evaporating = if fl.liquid_mol > 0.0 { vapour * fl.latent_heat_j_per_kg } else { 0.0 };
+        let evaporating = if fl.liquid_mol > 0.0 {
+            vapour * fl.latent_heat_j_per_kg
+        } else {
+            0.0
+        };
         out.temperature_k = (cf.heat_w - evaporating) / heat_capacity;
         out.pigtail_kg = cf.vapour_kg_per_s - cf.feed_kg_per_s - cf.leak_kg_per_s;
     }
@@ -443,7 +578,9 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
 
 /// The appliance whose heated mass is the cabin.
 pub fn cabin_index(rig: &Rig) -> Option<usize> {
-    rig.appliances.iter().position(|a| a.kind == Kind::Furnace && a.thermal.is_some())
+    rig.appliances
+        .iter()
+        .position(|a| a.kind == Kind::Furnace && a.thermal.is_some())
 }
 
 /// Gas held anywhere in the rig \[kg\].

@@ -54,7 +54,11 @@ pub enum Happening {
 impl Happening {
     /// In words, with the names of a rig's appliances.
     pub fn words(self, rig: &Rig) -> String {
-        let name = |i: usize| rig.appliances.get(i).map_or("appliance", |a| a.name.as_str());
+        let name = |i: usize| {
+            rig.appliances
+                .get(i)
+                .map_or("appliance", |a| a.name.as_str())
+        };
         match self {
             Self::Calls(i) => format!("{} calls for gas", name(i)),
             Self::Satisfied(i) => format!("{} satisfied", name(i)),
@@ -91,7 +95,11 @@ pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
         let am = &m.appliances[i];
         let (ratio, alight) = (f.appliances[i].ratio, am.lit || am.pilot_lit);
         out[k] = if alight { ratio - flame::LOST_LOW } else { 1.0 };
-        out[k + 1] = if alight { flame::LOST_HIGH - ratio } else { 1.0 };
+        out[k + 1] = if alight {
+            flame::LOST_HIGH - ratio
+        } else {
+            1.0
+        };
         (out[k + 2], out[k + 3]) = (1.0, 1.0);
         if let (Some(load), true) = (&a.thermal, am.on) {
             let heating = load.efficiency.signum();
@@ -108,9 +116,15 @@ pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
         let cf = &f.containers[c];
         (out[k], out[k + 1]) = if m.excess_tripped[c] {
             let dp = cf.flash.pressure_pa - cf.pigtail_pa;
-            (1.0, (dp - rig.supply.excess_reset_pa) / rig.supply.excess_reset_pa)
+            (
+                1.0,
+                (dp - rig.supply.excess_reset_pa) / rig.supply.excess_reset_pa,
+            )
         } else {
-            (1.0 - cf.vapour_kg_per_s / rig.supply.excess_trip_kg_per_s, 1.0)
+            (
+                1.0 - cf.vapour_kg_per_s / rig.supply.excess_trip_kg_per_s,
+                1.0,
+            )
         };
         k += PER_CONTAINER;
     }
@@ -153,7 +167,11 @@ pub fn fire(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, index: usize) -> V
     } else {
         let _ = s;
         m.relief_open = index == containers;
-        vec![if m.relief_open { Happening::ReliefOpens } else { Happening::ReliefSeats }]
+        vec![if m.relief_open {
+            Happening::ReliefOpens
+        } else {
+            Happening::ReliefSeats
+        }]
     }
 }
 
@@ -333,7 +351,9 @@ fn lose_flame(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<
     let shuts_after = match a.ignition {
         Ignition::Spark { .. } if a.flame_sensor_works => Some(FLAME_SENSE_S),
         Ignition::Pilot { hold_s, .. } => Some(hold_s),
-        Ignition::Hand { flame_failure: true } if a.flame_sensor_works => Some(30.0),
+        Ignition::Hand {
+            flame_failure: true,
+        } if a.flame_sensor_works => Some(30.0),
         _ => None,
     };
     am.phase = Phase::OpenUnlit;
@@ -342,7 +362,14 @@ fn lose_flame(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<
 }
 
 /// A person switches an appliance on or off.
-pub fn switch(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, i: usize, on: bool) -> Vec<Happening> {
+pub fn switch(
+    rig: &Rig,
+    m: &mut Modes,
+    s: &RigState,
+    t_s: f64,
+    i: usize,
+    on: bool,
+) -> Vec<Happening> {
     let (a, am) = (&rig.appliances[i], &mut m.appliances[i]);
     if on == am.on {
         return vec![];
@@ -350,7 +377,9 @@ pub fn switch(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, i: usize, on: bo
     am.on = on;
     am.tries = 0;
     if on {
-        am.calling = a.thermal.is_none_or(|l| l.efficiency.signum() * (s.thermal_k[i] - l.set_k) < 0.0);
+        am.calling = a
+            .thermal
+            .is_none_or(|l| l.efficiency.signum() * (s.thermal_k[i] - l.set_k) < 0.0);
         // A pilot is lit whether or not the thermostat asks.
         if am.calling || matches!(a.ignition, Ignition::Pilot { .. }) {
             start(a, am, i, t_s)
@@ -386,12 +415,18 @@ pub fn turn_valve(m: &mut Modes, t_s: f64, c: usize, open: f64, over_s: f64) {
 pub fn settle(rig: &Rig, m: &mut Modes, s: &RigState, i: usize) {
     let (a, am) = (&rig.appliances[i], &mut m.appliances[i]);
     am.on = true;
-    am.calling = a.thermal.is_none_or(|l| l.efficiency.signum() * (s.thermal_k[i] - l.set_k) < 0.0);
+    am.calling = a
+        .thermal
+        .is_none_or(|l| l.efficiency.signum() * (s.thermal_k[i] - l.set_k) < 0.0);
     if matches!(a.ignition, Ignition::Pilot { .. }) {
         am.pilot_open = true;
         am.pilot_lit = true;
     }
-    am.phase = if am.calling { Phase::Burning } else { Phase::Satisfied };
+    am.phase = if am.calling {
+        Phase::Burning
+    } else {
+        Phase::Satisfied
+    };
     am.lit = am.calling;
     am.valve = Ramp::fixed(if am.calling { 1.0 } else { 0.0 });
 }

@@ -136,20 +136,32 @@ impl Rig {
         s.body_k = air_k;
         s.case_k = air_k;
         for (i, (c, charge)) in self.containers.iter().zip(charges).enumerate() {
-            s.containers[i] = c.filled(charge.fill, &self.fuel.fractions, charge.temperature_k, charge.air_pa);
+            s.containers[i] = c.filled(
+                charge.fill,
+                &self.fuel.fractions,
+                charge.temperature_k,
+                charge.air_pa,
+            );
         }
         let flash = self.containers[0].flash(&s.containers[0]);
         let r = Vapour::from_fractions(&flash.vapour_fractions).gas_constant_j_per_kg_k;
         for (i, c) in self.containers.iter().enumerate() {
-            let pressure = if modes.valves[i].at(0.0) > 0.0 { c.flash(&s.containers[i]).pressure_pa } else { ambient };
+            let pressure = if modes.valves[i].at(0.0) > 0.0 {
+                c.flash(&s.containers[i]).pressure_pa
+            } else {
+                ambient
+            };
             let pigtail_k = 0.5 * (s.containers[i].temperature_k + air_k);
             let z = crate::physics::fuel::compressibility(pressure, pigtail_k);
-            s.containers[i].pigtail_kg = pressure * self.supply.pigtail_volume_m3 / (z * r * pigtail_k);
+            s.containers[i].pigtail_kg =
+                pressure * self.supply.pigtail_volume_m3 / (z * r * pigtail_k);
         }
         let lock_up = |stage: &Stage| {
             (stage.preload_n + stage.rate_n_per_m(air_k) * stage.touch_rise_m) / stage.area_m2
         };
-        let pressed = modes.valves[..self.containers.len()].iter().any(|v| v.at(0.0) > 0.0);
+        let pressed = modes.valves[..self.containers.len()]
+            .iter()
+            .any(|v| v.at(0.0) > 0.0);
         for (stage, st) in [(&self.first, &mut s.first), (&self.second, &mut s.second)] {
             let gauge = if pressed { lock_up(stage) } else { 0.0 };
             st.rise_m = if pressed { stage.touch_rise_m } else { 0.0 };

@@ -13,7 +13,7 @@ use super::{Body, Fuel};
 use crate::physics::flow;
 use crate::physics::fuel::{SPECIES, Vapour};
 use crate::physics::heat::Shape;
-use crate::units::{btu_per_h_to_w, inwc_to_pa, psi_to_pa};
+use crate::units::{KG_PER_LB, M_PER_IN, W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa};
 use std::f64::consts::FRAC_PI_4;
 
 fn circle(d_m: f64) -> f64 {
@@ -163,27 +163,31 @@ pub const CONTAINERS: [&str; 5] = [
 
 /// A container by its preset name.
 pub fn container(name: &str) -> Option<Container> {
-    let inch = 0.0254;
-    let water_lb = 0.453_592_37e-3;
-    let upright = |d: f64, h: f64| Shape::Upright { diameter_m: d * inch, height_m: h * inch };
-    // Diameter and height in inches, water capacity in lb, steel in kg (common practice).
-    let (shape, volume_m3, steel_kg) = match name {
-        "20 lb cylinder" => (upright(12.2, 18.0), 47.6 * water_lb, 8.0),
-        "30 lb cylinder" => (upright(12.2, 24.0), 71.0 * water_lb, 11.0),
-        "40 lb cylinder" => (upright(12.2, 29.0), 95.0 * water_lb, 13.5),
-        "100 lb cylinder" => (upright(15.0, 48.0), 239.0 * water_lb, 31.0),
-        "horizontal tank" => {
-            let shape = Shape::Horizontal { diameter_m: 14.0 * inch, length_m: 46.0 * inch };
-            (shape, shape.volume_m3(), 45.0)
-        }
+    let inch = M_PER_IN;
+    // Water capacity in pounds to cubic metres.
+    let water_lb = KG_PER_LB * 1e-3;
+    // Diameter in inches, water capacity in lb, steel in kg (common practice). The shape has the
+    // outer diameter and the height that gives the water capacity.
+    let upright = |d: f64, water: f64| Shape::upright_of_volume(d * inch, water * water_lb);
+    let (shape, steel_kg) = match name {
+        "20 lb cylinder" => (upright(12.2, 47.6), 8.0),
+        "30 lb cylinder" => (upright(12.2, 71.0), 11.0),
+        "40 lb cylinder" => (upright(12.2, 95.0), 13.5),
+        "100 lb cylinder" => (upright(15.0, 239.0), 31.0),
+        "horizontal tank" => (
+            Shape::Horizontal {
+                diameter_m: 14.0 * inch,
+                length_m: 46.0 * inch,
+            },
+            45.0,
+        ),
         _ => return None,
     };
-    let upright = matches!(shape, Shape::Upright { .. });
     Some(Container {
         shape,
-        volume_m3,
+        volume_m3: shape.volume_m3(),
         steel_j_per_k: steel_kg * 480.0,
-        wall_w_per_m2_k: if upright { 11.0 } else { 19.0 },
+        wall_w_per_m2_k: shape.surface_w_per_m2_k(),
         relief_start_pa: psi_to_pa(375.0),
         relief_m2: circle(6e-3),
         liquid_share: 0.0,
@@ -217,7 +221,11 @@ pub fn changeover() -> Changeover {
 /// Half-inch main line of a 24-foot vehicle.
 pub fn piping() -> Piping {
     Piping {
-        main: Pipe { bore_m: 10.2e-3, length_m: 2.4, minor_loss: 3.0 },
+        main: Pipe {
+            bore_m: 10.2e-3,
+            length_m: 2.4,
+            minor_loss: 3.0,
+        },
         manifold_m3: 2.0e-3,
         leak_m2: 0.0,
         low_point_pa: 0.0,
@@ -248,7 +256,12 @@ pub fn spud_m2(input_w: f64, rated_pa: f64) -> f64 {
 /// An appliance of a kind with the usual rating.
 pub fn appliance(kind: Kind) -> Appliance {
     let celsius = |c: f64| c + 273.15;
-    let spark = |purge_s| Ignition::Spark { purge_s, trial_s: 7.0, pause_s: 20.0, tries: 3 };
+    let spark = |purge_s| Ignition::Spark {
+        purge_s,
+        trial_s: 7.0,
+        pause_s: 20.0,
+        tries: 3,
+    };
     let (name, btu_per_h, valve_s, ignition, thermal) = match kind {
         Kind::Furnace => (
             "furnace",
@@ -269,7 +282,10 @@ pub fn appliance(kind: Kind) -> Appliance {
             "water heater",
             10_000.0,
             0.15,
-            Ignition::Pilot { pilot_w: btu_per_h_to_w(600.0), hold_s: 40.0 },
+            Ignition::Pilot {
+                pilot_w: 600.0 * W_PER_BTU_PER_H,
+                hold_s: 40.0,
+            },
             Some(ThermalLoad {
                 heat_j_per_k: 95e3,
                 loss_w_per_k: 3.0,
@@ -295,12 +311,22 @@ pub fn appliance(kind: Kind) -> Appliance {
                 start_k: celsius(3.4),
             }),
         ),
-        Kind::Cooktop => ("cooktop", 7_000.0, 0.3, Ignition::Hand { flame_failure: false }, None),
+        Kind::Cooktop => (
+            "cooktop",
+            7_000.0,
+            0.3,
+            Ignition::Hand {
+                flame_failure: false,
+            },
+            None,
+        ),
         Kind::Oven => (
             "oven",
             7_100.0,
             0.2,
-            Ignition::Hand { flame_failure: true },
+            Ignition::Hand {
+                flame_failure: true,
+            },
             Some(ThermalLoad {
                 heat_j_per_k: 15e3,
                 loss_w_per_k: 6.0,
@@ -312,10 +338,18 @@ pub fn appliance(kind: Kind) -> Appliance {
             }),
         ),
         Kind::OnDemandHeater => ("on-demand heater", 42_000.0, 0.2, spark(1.0), None),
-        Kind::Grill => ("grill", 11_000.0, 0.3, Ignition::Hand { flame_failure: false }, None),
+        Kind::Grill => (
+            "grill",
+            11_000.0,
+            0.3,
+            Ignition::Hand {
+                flame_failure: false,
+            },
+            None,
+        ),
     };
     let rated_pa = inwc_to_pa(11.0);
-    let input_w = btu_per_h_to_w(btu_per_h);
+    let input_w = btu_per_h * W_PER_BTU_PER_H;
     let pilot_m2 = match ignition {
         Ignition::Pilot { pilot_w, .. } => spud_m2(pilot_w, rated_pa),
         _ => 0.0,
@@ -325,7 +359,11 @@ pub fn appliance(kind: Kind) -> Appliance {
         kind,
         input_w,
         rated_pa,
-        branch: Pipe { bore_m: 7.75e-3, length_m: 2.0, minor_loss: 3.0 },
+        branch: Pipe {
+            bore_m: 7.75e-3,
+            length_m: 2.0,
+            minor_loss: 3.0,
+        },
         valve_s,
         ignition,
         thermal,

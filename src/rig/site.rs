@@ -30,7 +30,7 @@ impl Site {
 
     /// Ambient absolute pressure at time `t_s` \[Pa\] (standard atmosphere).
     pub fn ambient_pa(&self, t_s: f64) -> f64 {
-        air::standard_pressure_pa(self.elevation_m.at(t_s))
+        air::atmosphere_pa(self.elevation_m.at(t_s))
     }
 
     /// The next corner of any site value strictly after `t_s` \[s\].

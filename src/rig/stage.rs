@@ -14,13 +14,15 @@
 
 use super::readings::{DiaphragmForces, StageReadings};
 use super::state::StageState;
-use crate::physics::GAS_CONSTANT;
 use crate::physics::contact;
 use crate::physics::flow::{self, Upstream};
+use crate::physics::{AIR_GAS_CONSTANT, AIR_MOLAR_MASS_KG_PER_MOL, GAS_CONSTANT, GRAVITY_M_PER_S2};
 use serde::Serialize;
 
-/// Standard gravity \[m/s²\].
-const GRAVITY: f64 = 9.806_65;
+/// Discharge coefficient of tears and of the relief.
+const HOLE: f64 = 0.7;
+/// Speed over which break-away falls to sliding friction \[m/s\].
+const STRIBECK_M_PER_S: f64 = 2e-3;
 /// Density of water \[kg/m³\].
 const WATER: f64 = 1000.0;
 /// Half width over which seat lift is smoothed to exactly zero \[m\].
@@ -54,8 +56,8 @@ pub struct Vent {
 impl Vent {
     /// Flow out of the spring case \[kg/s\] at a pressure difference inside less outside \[Pa\].
     pub fn flow_kg_per_s(&self, dp_pa: f64) -> f64 {
-        let flap = self.flap_m2
-            * ((dp_pa - self.flap_start_pa) / self.flap_span_pa).clamp(0.0, 1.0);
+        let flap =
+            self.flap_m2 * ((dp_pa - self.flap_start_pa) / self.flap_span_pa).clamp(0.0, 1.0);
         let area = (self.area_m2 + flap) * self.open;
         let driving = dp_pa - dp_pa.clamp(-self.water_seal_pa, self.water_seal_pa);
         if area <= 0.0 {
@@ -161,7 +163,7 @@ pub struct Around {
     pub upstream: Upstream,
     /// Density of liquid upstream \[kg/m³\].
     pub liquid_kg_per_m3: f64,
-    /// Share of liquid by mass upstream.
+    /// Share of liquid by volume upstream.
     pub liquid_share: f64,
     /// Gas constant of the fuel vapour \[J/kg K\].
     pub gas_j_per_kg_k: f64,
@@ -204,9 +206,6 @@ pub struct StageFlows {
     pub forces: DiaphragmForces,
 }
 
-/// Molar mass of air \[kg/mol\].
-const AIR_MOLAR: f64 = 0.028_965;
-
 impl Stage {
     /// Spring and rubber together at a body temperature \[N/m\].
     ///
@@ -215,6 +214,17 @@ impl Stage {
     pub fn rate_n_per_m(&self, temperature_k: f64) -> f64 {
         let cold = ((293.15 - temperature_k) / 55.0).exp().clamp(0.7, 4.0);
         self.spring_n_per_m + self.rubber_n_per_m * cold * self.rubber_factor
+    }
+
+    /// Friction law of guide and lever, thickened by residue.
+    fn guide(&self, residue_factor: f64) -> contact::Bristle {
+        contact::Bristle {
+            coulomb_n: self.friction_n * residue_factor,
+            static_ratio: self.static_ratio,
+            stribeck_m_per_s: STRIBECK_M_PER_S,
+            stiffness_n_per_m: self.bristle_n_per_m,
+            damping_n_s_per_m: 0.0,
+        }
     }
 
     /// Area of the nozzle bore \[m²\].
@@ -287,17 +297,9 @@ impl Stage {
         } else {
             0.0
         };
-        let friction_n = contact::friction_force_n(
-            s.bristle_m,
-            self.bristle_n_per_m,
-        );
-        let bristle_rate = contact::bristle_rate(
-            s.bristle_m,
-            s.speed_m_per_s,
-            self.friction_n * around.residue_factor,
-            self.static_ratio,
-            self.bristle_n_per_m,
-        );
+        let guide = self.guide(around.residue_factor);
+        let friction_n = contact::friction_force_n(&guide, s.bristle_m, s.speed_m_per_s);
+        let bristle_rate = contact::bristle_rate(&guide, s.bristle_m, s.speed_m_per_s);
         let forces = DiaphragmForces {
             gas_n: across_pa * self.area_m2,
             spring_n: -(self.preload_n + self.rate_n_per_m(around.gas_k) * s.rise_m),
@@ -306,7 +308,7 @@ impl Stage {
             friction_n: -friction_n,
             damping_n: -self.damping_n_s_per_m * s.speed_m_per_s,
             stop_n: self.stop_n(s.rise_m, s.speed_m_per_s),
-            water_n: -self.water_m * WATER * GRAVITY * self.area_m2,
+            water_n: -self.water_m * WATER * GRAVITY_M_PER_S2 * self.area_m2,
         };
 
         let seal_m2 = if self.linked && lift_m <= LIFT_SMOOTHING_M {
@@ -325,22 +327,20 @@ impl Stage {
             laminar,
         );
         // Back flow is vapour from the chamber, whatever stands upstream.
-        let share = if dry > 0.0 { around.liquid_share } else { 0.0 };
-        let total = dry
-            * flow::mixture_flow_factor(
-                share,
-                around.upstream.density_kg_per_m3(),
-                around.liquid_kg_per_m3,
-            );
+        let wet = if dry > 0.0 { around.liquid_share } else { 0.0 };
+        let (vapour, liquid) = (around.upstream.density_kg_per_m3(), around.liquid_kg_per_m3);
+        let total = dry * flow::mixture_flow_factor(wet, vapour, liquid);
+        let share = flow::liquid_mass_share(wet, vapour, liquid);
 
         let relief_m2 = self.relief.map_or(0.0, |r| r.area_m2(across_pa));
         let gas = Upstream {
             pressure_pa: chamber_pa,
             temperature_k: around.gas_k,
+            z: 1.0,
             ..around.upstream
         };
         let inward = |area: f64| {
-            flow::nozzle_kg_per_s(area, 0.7, &gas.with_z(1.0), case_pa, SEAT_LAMINAR * area.sqrt())
+            flow::nozzle_kg_per_s(area, HOLE, &gas, case_pa, SEAT_LAMINAR * area.sqrt())
         };
         StageFlows {
             chamber_pa,
@@ -359,7 +359,8 @@ impl Stage {
 
     /// Rate of change of the spring case's contents \[mol/s\].
     pub fn case_rate_mol_per_s(f: &StageFlows, fuel_molar_kg_per_mol: f64) -> f64 {
-        (f.tear_kg_per_s + f.relief_kg_per_s) / fuel_molar_kg_per_mol - f.vent_kg_per_s / AIR_MOLAR
+        (f.tear_kg_per_s + f.relief_kg_per_s) / fuel_molar_kg_per_mol
+            - f.vent_kg_per_s / AIR_MOLAR_MASS_KG_PER_MOL
     }
 
     /// The stage as read on gauges.
@@ -381,8 +382,7 @@ impl Stage {
                 0.0
             },
             forces: f.forces,
-            vent_m3_per_s: f.vent_kg_per_s * crate::physics::AIR_GAS_CONSTANT * around.case_k
-                / around.ambient_pa,
+            vent_m3_per_s: f.vent_kg_per_s * AIR_GAS_CONSTANT * around.case_k / around.ambient_pa,
             relief_kg_per_s: f.relief_kg_per_s,
             tear_kg_per_s: f.tear_kg_per_s,
             vent_open: self.vent.open,

@@ -4,8 +4,8 @@
 //! law and the volume of the moment. So the mass balance is a sum of states that both engines
 //! keep to rounding, and trapped air "remembers" temperature and altitude by itself.
 
-use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use super::Rig;
+use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use crate::physics::fuel::SPECIES;
 use serde::Serialize;
 
@@ -125,7 +125,11 @@ impl RigState {
     pub fn dim(rig: &Rig) -> usize {
         COMMON.len()
             + rig.containers.len() * CONTAINER_NAMES.len()
-            + rig.appliances.iter().filter(|a| a.thermal.is_some()).count()
+            + rig
+                .appliances
+                .iter()
+                .filter(|a| a.thermal.is_some())
+                .count()
     }
 
     /// Visits every value in vector order.

@@ -35,7 +35,7 @@ const VAPOUR_FLOOR: f64 = 0.002;
 const DRYING_SHARE: f64 = 0.01;
 
 /// What is in a container at one temperature.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Flash {
     /// Absolute pressure, Pa.
     pub pressure_pa: f64,
@@ -58,6 +58,17 @@ pub struct Flash {
     pub latent_heat_j_per_kg: f64,
     /// Compressibility factor of the vapour.
     pub z: f64,
+}
+
+impl Flash {
+    /// Density of the liquid, kg/m3; of cold propane where there is none.
+    pub fn liquid_density_kg_per_m3(&self) -> f64 {
+        if self.liquid_volume_m3 > 0.0 {
+            self.liquid_mass_kg / self.liquid_volume_m3
+        } else {
+            500.0
+        }
+    }
 }
 
 /// The four condensable components at one temperature.

@@ -3,10 +3,12 @@
 //! `species` holds data and fits, `flash` the container's two phases, `vapour` the gas as the
 //! rest of the rig sees it. Not here: heat balance, flow.
 
+mod charge;
 mod flash;
 mod species;
 mod vapour;
 
+pub use charge::{LIQUID_CP_J_PER_KG_K, VAPOUR_CP_J_PER_KG_K, charge, mass_kg};
 pub use flash::{Flash, LIQUID_BULK_MODULUS_PA, flash};
 pub use species::{
     SPECIES, Species, ideal_gas_cp_j_per_mol_k, latent_heat_j_per_mol,

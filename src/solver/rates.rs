@@ -1,0 +1,168 @@
+//! The right-hand side as the integrators see it: scaled states, time counted from the start of
+//! the advance, calls counted, values that are not finite caught. Not here: stepping.
+//!
+//! States are divided by the power of two next below their scale, so that scaling never rounds
+//! and a sum of states that the system keeps constant stays constant.
+
+use std::cell::{Cell, RefCell};
+
+use super::System;
+
+/// Stands for a rate that is not finite: no step survives it, so a smaller one is tried.
+const BEYOND_REASON: f64 = 1e60;
+
+/// The scaled right-hand side of one system during one advance.
+pub(super) struct Rates<'a> {
+    pub(super) system: &'a dyn System,
+    /// Time (s) of the system at local time zero.
+    pub(super) start_s: f64,
+    scale: Vec<f64>,
+    calls: Cell<u64>,
+    jacobians: Cell<u64>,
+    /// Latest rate that was not finite: local time and state.
+    fault: Cell<Option<(f64, usize)>>,
+    y: RefCell<Vec<f64>>,
+    base: RefCell<Base>,
+}
+
+/// Right-hand side at the point where Jacobian columns are being taken.
+struct Base {
+    tau: f64,
+    z: Vec<f64>,
+    rate: Vec<f64>,
+    moved: Vec<f64>,
+}
+
+/// Largest power of two not above `scale`.
+fn power_of_two_below(scale: f64) -> f64 {
+    let exponent = scale.log2().floor().clamp(-1000.0, 1000.0);
+    exponent.exp2()
+}
+
+impl<'a> Rates<'a> {
+    pub(super) fn new(system: &'a dyn System, start_s: f64) -> Self {
+        let n = system.dim();
+        Self {
+            system,
+            start_s,
+            scale: system
+                .scales()
+                .iter()
+                .map(|s| power_of_two_below(*s))
+                .collect(),
+            calls: Cell::new(0),
+            jacobians: Cell::new(0),
+            fault: Cell::new(None),
+            y: RefCell::new(vec![0.0; n]),
+            base: RefCell::new(Base {
+                tau: f64::NAN,
+                z: vec![0.0; n],
+                rate: vec![0.0; n],
+                moved: vec![0.0; n],
+            }),
+        }
+    }
+
+    pub(super) fn calls(&self) -> u64 {
+        self.calls.get()
+    }
+
+    pub(super) fn jacobians(&self) -> u64 {
+        self.jacobians.get()
+    }
+
+    /// Forgets, and gives, the latest rate that was not finite.
+    pub(super) fn take_fault(&self) -> Option<(f64, usize)> {
+        self.fault.take()
+    }
+
+    pub(super) fn scaled(&self, y: &[f64], z: &mut [f64]) {
+        for ((z, y), s) in z.iter_mut().zip(y).zip(&self.scale) {
+            *z = y / s;
+        }
+    }
+
+    pub(super) fn unscaled(&self, z: &[f64], y: &mut [f64]) {
+        for ((y, z), s) in y.iter_mut().zip(z).zip(&self.scale) {
+            *y = z * s;
+        }
+    }
+
+    /// Absolute tolerance of scaled state `i` for a share `absolute` of its scale.
+    pub(super) fn scaled_tolerance(&self, i: usize, absolute: f64) -> f64 {
+        absolute * self.system.scales()[i] / self.scale[i]
+    }
+
+    /// Scaled rates at local time `tau` (s) and scaled state `z`.
+    pub(super) fn call(&self, tau: f64, z: &[f64], rate: &mut [f64]) {
+        self.calls.set(self.calls.get() + 1);
+        let mut y = self.y.borrow_mut();
+        self.unscaled(z, &mut y);
+        self.system.derivatives(self.start_s + tau, &y, rate);
+        for (i, (rate, s)) in rate.iter_mut().zip(&self.scale).enumerate() {
+            *rate /= s;
+            if !rate.is_finite() {
+                self.fault.set(Some((tau, i)));
+                *rate = BEYOND_REASON;
+            }
+        }
+    }
+
+    /// Jacobian of the scaled rates at (`tau`, `z`) times `v`, by a one-sided difference.
+    ///
+    /// A unit vector is moved by the root of the rounding unit times the larger of the state and
+    /// its scale; the undisturbed rates are kept from column to column, so a full Jacobian takes
+    /// dim + 1 calls.
+    pub(super) fn jacobian_times(&self, tau: f64, z: &[f64], v: &[f64], out: &mut [f64]) {
+        let mut base = self.base.borrow_mut();
+        let Base {
+            tau: base_tau,
+            z: base_z,
+            rate,
+            moved,
+        } = &mut *base;
+        if *base_tau != tau || base_z.as_slice() != z {
+            *base_tau = tau;
+            base_z.copy_from_slice(z);
+            self.call(tau, z, rate);
+        }
+        moved.copy_from_slice(z);
+        let mut parts = v.iter().enumerate().filter(|(_, v)| **v != 0.0);
+        let step = match (parts.next(), parts.next()) {
+            (None, _) => {
+                out.fill(0.0);
+                return;
+            }
+            (Some((j, v)), None) => {
+                if j == 0 {
+                    self.jacobians.set(self.jacobians.get() + 1);
+                }
+                moved[j] += f64::EPSILON.sqrt() * z[j].abs().max(1.0);
+                (moved[j] - z[j]) / v
+            }
+            _ => {
+                let reach = z.iter().fold(1.0_f64, |a, z| a.max(z.abs()));
+                let length = v.iter().fold(0.0_f64, |a, v| a.max(v.abs()));
+                let step = f64::EPSILON.sqrt() * reach / length;
+                for (moved, v) in moved.iter_mut().zip(v) {
+                    *moved += step * v;
+                }
+                step
+            }
+        };
+        self.call(tau, moved, out);
+        for (out, rate) in out.iter_mut().zip(rate.iter()) {
+            *out = (*out - rate) / step;
+        }
+    }
+
+    /// Index of the state whose rate is largest against its scale, at scaled state `z`.
+    pub(super) fn fastest(&self, tau: f64, z: &[f64]) -> usize {
+        let mut rate = vec![0.0; z.len()];
+        self.call(tau, z, &mut rate);
+        let weight = |i: usize| rate[i].abs() / z[i].abs().max(1.0);
+        (0..z.len())
+            .max_by(|a, b| weight(*a).total_cmp(&weight(*b)))
+            .unwrap_or(0)
+    }
+}
