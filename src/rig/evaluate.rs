@@ -17,6 +17,8 @@ use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, SPECIES, Species, Vapour};
 use crate::physics::{WATER_FREEZING_K, contact, heat};
 
+/// Share of the friction left while the body is being tapped.
+const SHAKEN: f64 = 0.02;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
 /// Dynamic viscosity of propane vapour near room temperature \[Pa s\] (memory: 8.0e-6).
@@ -311,7 +313,8 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         z: feeding.pigtail_z,
         gamma: gas.gamma,
     };
-    let residue_factor = 1.0 + s.residue_kg / rig.body.residue_ref_kg;
+    let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
+    let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);
     let liquid_kg_per_m3 = feeding.flash.liquid_density_kg_per_m3();
     let around_first = Around {
         upstream: inlet,

@@ -140,7 +140,7 @@ pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
 }
 
 /// Carries out the state event of watch `index`.
-pub fn fire(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, index: usize) -> Vec<Happening> {
+pub fn fire(rig: &Rig, m: &mut Modes, t_s: f64, index: usize) -> Vec<Happening> {
     let appliances = rig.appliances.len() * PER_APPLIANCE;
     let containers = appliances + rig.containers.len() * PER_CONTAINER;
     if index < appliances {
@@ -165,7 +165,6 @@ pub fn fire(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64, index: usize) -> V
             Happening::ExcessFlowResets(c)
         }]
     } else {
-        let _ = s;
         m.relief_open = index == containers;
         vec![if m.relief_open {
             Happening::ReliefOpens

@@ -65,6 +65,8 @@ pub struct Modes {
     pub service_side: usize,
     /// Whether the relief is discharging.
     pub relief_open: bool,
+    /// Until when a tap on the body shakes the friction loose \[s\].
+    pub tap_end_s: f64,
     /// Appliances.
     pub appliances: [ApplianceMode; MAX_APPLIANCES],
 }
@@ -78,6 +80,7 @@ impl Modes {
             excess_tripped: [false; MAX_CONTAINERS],
             service_side: 0,
             relief_open: false,
+            tap_end_s: f64::NEG_INFINITY,
             appliances: [ApplianceMode::default(); MAX_APPLIANCES],
         }
     }
@@ -101,6 +104,7 @@ impl Modes {
         valves
             .chain(appliances)
             .chain(self.site.next_corner_s(t_s))
+            .chain([self.tap_end_s])
             .filter(|&d| d > t_s)
             .reduce(f64::min)
     }

@@ -15,8 +15,14 @@ const RESCUE_S: f64 = 0.01;
 const FALLBACK_LIMIT: u64 = 400;
 /// Accepted steps after which a new failure is a new difficulty, to be met from the first rung.
 const FRESH_STEPS: u64 = 20;
-/// Share of the remembered step that the second rung starts with.
+/// Share of the step in use, and its greatest value (s), that a lower rung starts with.
 const SMALLER_START: f64 = 1e-4;
+/// See [`SMALLER_START`].
+const SMALLER_USUAL_S: f64 = 1e-2;
+/// A span of at most so many remembered steps is short: a one-step method is cheapest.
+const SHORT_STEPS: f64 = 10.0;
+/// Longest short span (s) when no step is remembered.
+const SHORT_SPAN_S: f64 = 0.05;
 /// A span this short (s) is one rounding error of any rate of interest: one plain step.
 const SHORTEST_SPAN_S: f64 = 1e-13;
 /// Default cap on accepted steps in one advance.
@@ -234,15 +240,29 @@ impl Engine {
         self.climb_stiff(run)
     }
 
-    /// The stiff ladder: TR-BDF2, again with a smaller first step, BDF, a short explicit rescue.
+    /// The stiff ladder: each method in turn, a short explicit rescue at its end, and back up.
     fn climb_stiff(&mut self, run: &mut Run<'_>) -> Result<Turn, SolveError> {
+        let ladder = self.ladder(run.span_s);
         let mut rung = 0;
         loop {
             let steps_before = run.work.steps;
-            let turn = self.turn(run, rung);
+            let turn = match ladder.get(rung) {
+                Some(method) => {
+                    if rung > 0 {
+                        self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
+                    }
+                    stiff::advance(run, *method, &mut self.memory.stiff_step, self.step_limit)
+                }
+                None => {
+                    self.memory.stiff_step = None;
+                    let until = (run.tau + RESCUE_S).min(run.span_s);
+                    let hint = &mut self.memory.explicit_step;
+                    explicit::advance(run, until, hint, self.step_limit)
+                }
+            };
             let reason = match turn {
                 Ok(Turn::Done) if run.tau < run.span_s => {
-                    // The rescue carried the run on: back to the second rung.
+                    // The rescue carried the run on.
                     rung = 1;
                     continue;
                 }
@@ -250,39 +270,33 @@ impl Engine {
                 Err(Halt::Error(error)) => return Err(error),
                 Err(Halt::GaveUp(reason)) => reason,
             };
-            if rung == 3 || run.work.fallbacks >= FALLBACK_LIMIT {
+            if rung == ladder.len() || run.work.fallbacks >= FALLBACK_LIMIT {
                 return Err(run.stuck(reason));
             }
             run.work.fallbacks += 1;
-            rung = if run.work.steps - steps_before >= FRESH_STEPS {
-                1
-            } else {
-                rung + 1
-            };
+            let far = run.work.steps - steps_before >= FRESH_STEPS;
+            rung = if far { 1 } else { rung + 1 };
         }
     }
 
-    fn turn(&mut self, run: &mut Run<'_>, rung: u32) -> Result<Turn, Halt> {
-        let limit = self.step_limit;
-        let memory = &mut self.memory;
-        match rung {
-            0 => stiff::advance(run, Rung::TrBdf2, &mut memory.stiff_step, limit),
-            1 => {
-                let usual = memory.stiff_step.unwrap_or(1e-3);
-                memory.stiff_step = Some(SMALLER_START * usual.min(1e-2));
-                stiff::advance(run, Rung::TrBdf2, &mut memory.stiff_step, limit)
-            }
-            2 => {
-                memory.stiff_step = None;
-                stiff::advance(run, Rung::Bdf, &mut memory.stiff_step, limit)
-            }
-            _ => {
-                memory.stiff_step = None;
-                let until = (run.tau + RESCUE_S).min(run.span_s);
-                explicit::advance(run, until, &mut memory.explicit_step, limit)
-            }
+    /// Order of the stiff methods for a span: BDF first if it is long enough to pay for BDF's
+    /// start at order 1, a one-step method first if not.
+    fn ladder(&self, span_s: f64) -> [Rung; 3] {
+        let short = match self.memory.stiff_step {
+            Some(step) => span_s <= SHORT_STEPS * step,
+            None => span_s <= SHORT_SPAN_S,
+        };
+        if short {
+            [Rung::Esdirk34, Rung::TrBdf2, Rung::Bdf]
+        } else {
+            [Rung::Bdf, Rung::Esdirk34, Rung::TrBdf2]
         }
     }
+}
+
+/// First step of a rung below the first, from the step in use when the one above gave up.
+fn smaller_start(usual: Option<f64>) -> f64 {
+    SMALLER_START * usual.unwrap_or(SMALLER_USUAL_S).min(SMALLER_USUAL_S)
 }
 
 /// One explicit Euler step over a span too short for anything else.

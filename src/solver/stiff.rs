@@ -1,4 +1,5 @@
-//! The stiff engine: TR-BDF2 or BDF of `diffsol` with a dense LU and finite-difference Jacobians.
+//! The stiff engine: BDF, ESDIRK34 or TR-BDF2 of `diffsol` with a dense LU and finite-difference
+//! Jacobians.
 //! Not here: the choice of method, what an accepted step sets off.
 //!
 //! Events are looked for with our own watches on `diffsol`'s interpolant, not with its root
@@ -23,8 +24,12 @@ type Column = NalgebraVec<f64>;
 /// The methods of this engine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Rung {
-    TrBdf2,
+    /// Backward differences of order 1 to 5: cheapest over a long span, but starts at order 1.
     Bdf,
+    /// ESDIRK 3(4): one-step, third order; keeps its order when a short advance begins.
+    Esdirk34,
+    /// TR-BDF2: one-step, second order; the most forgiving at corners.
+    TrBdf2,
 }
 
 impl Rung {
@@ -32,6 +37,7 @@ impl Rung {
         match self {
             Self::TrBdf2 => "TR-BDF2",
             Self::Bdf => "BDF",
+            Self::Esdirk34 => "ESDIRK34",
         }
     }
 }
@@ -92,6 +98,12 @@ pub(super) fn advance(
         Rung::Bdf => {
             let state = OdeSolverState::new_without_initialise(&problem);
             let solver = state.and_then(|s| problem.bdf_solver::<Lu>(s));
+            let solver = solver.map_err(|e| gave_up(rung, &e))?;
+            drive(run, solver, rung, first_step, step_hint, step_limit)
+        }
+        Rung::Esdirk34 => {
+            let state = OdeSolverState::new_without_initialise(&problem);
+            let solver = state.and_then(|s| problem.esdirk34_solver::<Lu>(s));
             let solver = solver.map_err(|e| gave_up(rung, &e))?;
             drive(run, solver, rung, first_step, step_hint, step_limit)
         }

@@ -115,51 +115,47 @@ impl UnitError {
         }
     }
 
-    /// What would be right, without a full stop.
+    /// What would be right, as it goes on from the word "try".
     pub fn help(&self) -> String {
         match self {
             Self::BadNumber {
                 likely: Some(likely),
                 ..
-            } => format!("write `{likely}`"),
+            } => format!("`{likely}`"),
             Self::Bare { number, wanted } => match wanted.units() {
                 [first, second, third, ..] => format!(
-                    "write \"{number} {}\", \"{number} {}\" or \"{number} {}\", whichever is meant",
+                    "\"{number} {}\", \"{number} {}\" or \"{number} {}\", whichever is meant",
                     first.symbol, second.symbol, third.symbol
                 ),
-                _ => such_as(*wanted),
+                _ => examples(*wanted),
             },
             Self::UnknownUnit {
                 nearest: Some(nearest),
                 ..
-            } => format!("write `{nearest}`"),
+            } => format!("`{nearest}`"),
             Self::UnknownUnit { wanted, .. } => {
                 let all: Vec<&str> = wanted.units().iter().map(|unit| unit.symbol).collect();
-                format!("use one of {}", all.join(", "))
+                format!("one of {}", all.join(", "))
             }
-            Self::TwoMeanings { instead, .. } => format!("write `{instead}`"),
-            Self::UnderFloor {
-                wanted: Dimension::AbsolutePressure,
-                ..
-            } => "an absolute pressure counts from vacuum and is never negative".to_owned(),
+            Self::TwoMeanings { instead, .. } => format!("`{instead}`"),
             Self::Empty { wanted }
             | Self::NoNumber { wanted, .. }
             | Self::BadNumber { wanted, .. }
             | Self::NotFinite { wanted, .. }
             | Self::OtherDimension { wanted, .. }
-            | Self::UnderFloor { wanted, .. } => such_as(*wanted),
+            | Self::UnderFloor { wanted, .. } => examples(*wanted),
         }
     }
 }
 
-fn such_as(wanted: Dimension) -> String {
+fn examples(wanted: Dimension) -> String {
     let [us, si] = wanted.examples();
-    format!("write it as \"{us}\" or \"{si}\"")
+    format!("\"{us}\" or \"{si}\"")
 }
 
 impl std::fmt::Display for UnitError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}: {}", self.message(), self.help())
+        write!(f, "{}; try {}", self.message(), self.help())
     }
 }
 

@@ -23,7 +23,7 @@ pub use constants::*;
 pub use dimension::{Dimension, System};
 pub use error::UnitError;
 pub use nearest::nearest;
-pub use parse::parse;
+pub use parse::{parse, parse_with_unit};
 pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
 pub use show::{display_unit, format, format_in, number_in, write_quantity};
 pub use table::*;

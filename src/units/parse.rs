@@ -18,6 +18,14 @@ const QUOTED_CHARS: usize = 40;
 /// [`UnitError`] says what is wrong and what would be right: no number, no unit, an unknown unit,
 /// a unit of another dimension, a number that is not finite, a value under absolute zero.
 pub fn parse(text: &str, wanted: Dimension) -> Result<f64, UnitError> {
+    parse_with_unit(text, wanted).map(|(value_si, _)| value_si)
+}
+
+/// As [`parse`], with the unit it is written in, so that an answer can speak in the same unit.
+///
+/// # Errors
+/// As [`parse`].
+pub fn parse_with_unit(text: &str, wanted: Dimension) -> Result<(f64, &'static Unit), UnitError> {
     let text = text.trim();
     if text.is_empty() {
         return Err(UnitError::Empty { wanted });
@@ -46,8 +54,8 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, UnitError> {
             text: quoted(text),
             wanted,
         }),
-        Some(floor) => Ok(value_si.max(floor)),
-        None => Ok(value_si),
+        Some(floor) => Ok((value_si.max(floor), unit)),
+        None => Ok((value_si, unit)),
     }
 }
 

@@ -139,72 +139,68 @@ fn errors_say_what_is_wrong_and_what_would_be_right() {
         (
             "11",
             D::GaugePressure,
-            "a bare number: a gauge pressure needs a unit: write \"11 inwc\", \"11 psig\" or \"11 kPa\", whichever is meant",
+            "a bare number: a gauge pressure needs a unit; try \"11 inwc\", \"11 psig\" or \"11 kPa\", whichever is meant",
         ),
         (
             "11 mm",
             D::GaugePressure,
-            "mm is a length; a gauge pressure is wanted: write it as \"11 inwc\" or \"2.7 kPa\"",
+            "mm is a length; a gauge pressure is wanted; try \"11 inwc\" or \"2.7 kPa\"",
         ),
         (
             "15 psia",
             D::GaugePressure,
-            "psia is an absolute pressure; a gauge pressure is wanted: write it as \"11 inwc\" or \"2.7 kPa\"",
+            "psia is an absolute pressure; a gauge pressure is wanted; try \"11 inwc\" or \"2.7 kPa\"",
         ),
         (
             "15 psig",
             D::AbsolutePressure,
-            "psig is a gauge pressure; an absolute pressure is wanted: write it as \"14.7 psia\" or \"101.3 kPa\"",
+            "psig is a gauge pressure; an absolute pressure is wanted; try \"14.7 psia\" or \"101.3 kPa\"",
         ),
         (
             "11 inwcc",
             D::GaugePressure,
-            "`inwcc` is no unit of a gauge pressure: write `inwc`",
+            "`inwcc` is no unit of a gauge pressure; try `inwc`",
         ),
         (
             "11 furlong",
             D::Temperature,
-            "`furlong` is no unit of a temperature: use one of degF, degC, K, degR",
+            "`furlong` is no unit of a temperature; try one of degF, degC, K, degR",
         ),
-        (
-            "2,7 kPa",
-            D::GaugePressure,
-            "`2,7` is no number: write `2.7`",
-        ),
+        ("2,7 kPa", D::GaugePressure, "`2,7` is no number; try `2.7`"),
         (
             "",
             D::Time,
-            "nothing is written; a time is wanted: write it as \"30 s\" or \"5 min\"",
+            "nothing is written; a time is wanted; try \"30 s\" or \"5 min\"",
         ),
         (
             "soon",
             D::Time,
-            "`soon` does not begin with a number; a time is wanted: write it as \"30 s\" or \"5 min\"",
+            "`soon` does not begin with a number; a time is wanted; try \"30 s\" or \"5 min\"",
         ),
         (
             "nan s",
             D::Time,
-            "`nan s` is no number to compute with: write it as \"30 s\" or \"5 min\"",
+            "`nan s` is no number to compute with; try \"30 s\" or \"5 min\"",
         ),
         (
             "1e999 s",
             D::Time,
-            "`1e999` is no number to compute with: write it as \"30 s\" or \"5 min\"",
+            "`1e999` is no number to compute with; try \"30 s\" or \"5 min\"",
         ),
         (
             "-500 F",
             D::Temperature,
-            "`-500 F` is under absolute zero: write it as \"28 degF\" or \"-2 degC\"",
+            "`-500 F` is under absolute zero; try \"28 degF\" or \"-2 degC\"",
         ),
         (
             "5 mPa",
             D::GaugePressure,
-            "`mPa` is no unit of a gauge pressure: write `MPa`",
+            "`mPa` is no unit of a gauge pressure; try `MPa`",
         ),
         (
             "30 MBtu/h",
             D::Power,
-            "`MBtu/h` is a thousand to some and a million to others: write `kBtu/h`",
+            "`MBtu/h` is a thousand to some and a million to others; try `kBtu/h`",
         ),
     ];
     for (text, dimension, want) in said {

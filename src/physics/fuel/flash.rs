@@ -1,16 +1,16 @@
 //! The split of a container's content into liquid and vapour: Raoult's law in a fixed volume.
 //!
-//! One unknown, the liquid's share phi. With the mean saturation pressure `p_r`,
+//! One unknown, the vapour's share nu. With the mean saturation pressure `p_r`,
 //!
 //! ```text
-//! D_i = phi p_r + (1 - phi) ps_i
-//! liquid:             L = phi p_r sum(n_i/D_i)            x_i = (n_i/D_i) / sum(n_j/D_j)
-//! vapour per pascal:  s = V_v/(Z R T) = (1 - phi) sum(n_i/D_i)    y_i = x_i ps_i / p
+//! D_i = (1 - nu) p_r + nu ps_i
+//! liquid:             L = (1 - nu) p_r sum(n_i/D_i)        x_i = (n_i/D_i) / sum(n_j/D_j)
+//! vapour per pascal:  s = V_v/(Z R T) = nu sum(n_i/D_i)    y_i = x_i ps_i / p
 //! volumes:            s Z R T + sum(L x_i v_i) = V
 //! ```
 //!
-//! the first lines satisfy every component balance exactly for any phi; what is left is the volume
-//! balance, falling in phi and nearly straight, so a safeguarded Newton needs few steps.
+//! the first lines satisfy every component balance exactly for any nu; what is left is the volume
+//! balance, rising in nu and nearly straight, so a safeguarded Newton needs few steps.
 //!
 //! Assumptions: ideal solution, ideal mixing of the vapour with the Z of propane, air only in
 //! the vapour, liquid volumes additive. Not here: heat, temperature of the wall, flow.
@@ -30,6 +30,9 @@ pub const LIQUID_BULK_MODULUS_PA: f64 = 2.0e8;
 
 /// Vapour space left in a liquid-full container, share of its volume; also the rounding of that floor.
 const VAPOUR_FLOOR: f64 = 0.002;
+
+/// Most Newton steps; a few are usual, the rest is for the bisections of an overfilled container.
+const MAX_NEWTON: usize = 80;
 
 /// The latent heat fades to nothing while the liquid's share of the moles falls from here to 0.
 const DRYING_SHARE: f64 = 0.01;
@@ -91,7 +94,7 @@ struct Liquids {
 struct Balance {
     /// s Z R T - `V_v`, m3: zero at the solution.
     residual_m3: f64,
-    /// Its slope in phi.
+    /// Its slope in nu.
     slope_m3: f64,
     /// `sum(n_i/D_i)`, mol/Pa.
     sum: f64,
@@ -114,8 +117,7 @@ pub fn flash(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Flash {
     if liquids.total_mol <= 0.0 {
         return liquids.vapour_only(t_k);
     }
-    let dry = liquids.balance(0.0);
-    if dry.residual_m3 <= 0.0 {
+    if liquids.balance(1.0).residual_m3 <= 0.0 {
         return liquids.vapour_only(t_k);
     }
     let share = liquids.solve();
@@ -154,16 +156,17 @@ impl Liquids {
         }
     }
 
-    /// Volume balance at liquid share `phi`, with its exact slope.
-    fn balance(&self, phi: f64) -> Balance {
+    /// Volume balance at vapour share `nu`, with its exact slope.
+    fn balance(&self, nu: f64) -> Balance {
         let p_r = self.reference_pa;
-        // Sums of n/D, n v/D, n ps/D and their slopes in phi: d(1/D) = -(p_r - ps)/D^2.
+        let wet = 1.0 - nu;
+        // Sums of n/D, n v/D, n ps/D and their slopes in nu: d(1/D) = (p_r - ps)/D^2.
         let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
         let (mut da, mut db, mut dc) = (0.0, 0.0, 0.0);
         for i in 0..CONDENSABLE {
-            let inverse = 1.0 / (phi * p_r + (1.0 - phi) * self.saturation_pa[i]);
+            let inverse = 1.0 / (wet * p_r + nu * self.saturation_pa[i]);
             let share = self.moles[i] * inverse;
-            let change = share * inverse * (self.saturation_pa[i] - p_r);
+            let change = share * inverse * (p_r - self.saturation_pa[i]);
             a += share;
             b += share * self.molar_volume[i];
             c += share * self.saturation_pa[i];
@@ -171,17 +174,17 @@ impl Liquids {
             db += change * self.molar_volume[i];
             dc += change * self.saturation_pa[i];
         }
-        let s = (1.0 - phi) * a;
-        let ds = (1.0 - phi) * da - a;
+        let s = nu * a;
+        let ds = a + nu * da;
         let condensable_pa = c / a;
         let dp = (dc - condensable_pa * da) / a;
         let (q, dq) = self.virial_term(condensable_pa, dp, s, ds);
         let (z, dz) = compressibility_of(q);
-        let liquid_volume_m3 = phi * p_r * b;
+        let liquid_volume_m3 = wet * p_r * b;
         let floor = VAPOUR_FLOOR * self.volume_m3;
         let free = self.volume_m3 - liquid_volume_m3 - floor;
         let space = floor + positive_part(free, floor);
-        let dspace = -positive_part_slope(free, floor) * p_r * (b + phi * db);
+        let dspace = positive_part_slope(free, floor) * p_r * (b - wet * db);
         Balance {
             residual_m3: s * z * self.rt - space,
             slope_m3: (ds * z + s * dz * dq) * self.rt - dspace,
@@ -208,42 +211,47 @@ impl Liquids {
         )
     }
 
-    /// Liquid share at which the volumes fit, by Newton between brackets.
+    /// Vapour share at which the volumes fit, by Newton between brackets.
     fn solve(&self) -> f64 {
         let (mut low, mut high) = (0.0_f64, 1.0_f64);
-        // Straight line between all vapour and all liquid: exact for one component.
+        // Straight line between all liquid and all vapour: exact for one component.
         let liquid_m3: f64 = (0..CONDENSABLE)
             .map(|i| self.moles[i] * self.molar_volume[i])
             .sum();
         let z = compressibility_of(self.virial_per_pa * self.reference_pa).0;
         let vapour_m3 = self.total_mol * z * self.rt / self.reference_pa;
-        let mut phi = (vapour_m3 - self.volume_m3) / (vapour_m3 - liquid_m3);
-        if !(phi > 0.0 && phi < 1.0) {
-            phi = 0.5;
-        }
-        for _ in 0..80 {
-            let balance = self.balance(phi);
-            if balance.residual_m3 > 0.0 {
-                low = phi;
+        let mut nu = (self.volume_m3 - liquid_m3) / (vapour_m3 - liquid_m3);
+        if !(nu > 0.0 && nu < 1.0) {
+            nu = if nu <= 0.0 {
+                VAPOUR_FLOOR * self.volume_m3 / vapour_m3
             } else {
-                high = phi;
+                0.5
+            };
+        }
+        for _ in 0..MAX_NEWTON {
+            let balance = self.balance(nu);
+            if balance.residual_m3 < 0.0 {
+                low = nu;
+            } else {
+                high = nu;
             }
-            let mut next = phi - balance.residual_m3 / balance.slope_m3;
-            if !(next > low && next < high) {
+            let mut next = nu - balance.residual_m3 / balance.slope_m3;
+            let newton = next > low && next < high;
+            if !newton {
                 next = 0.5 * (low + high);
             }
-            let step = (next - phi).abs();
-            phi = next;
-            // Also stop on the vapour's own scale: a nearly full container has phi close to 1.
-            if step <= 1e-15 || step <= 1e-13 * (1.0 - phi) {
+            let step = (next - nu).abs();
+            nu = next;
+            // Newton squares the error: after a relative step of 1e-8 only rounding is left.
+            if step <= 1e-8 * nu && newton || step <= f64::EPSILON * nu {
                 break;
             }
         }
-        phi
+        nu
     }
 
-    fn two_phase(&self, phi: f64, t_k: f64) -> Flash {
-        let at = self.balance(phi);
+    fn two_phase(&self, nu: f64, t_k: f64) -> Flash {
+        let at = self.balance(nu);
         let s = at.vapour_mol_per_pa;
         let gas_pa = at.condensable_pa + self.air_mol / s;
         let liquid_fill = at.liquid_volume_m3 / self.volume_m3;
@@ -253,13 +261,13 @@ impl Liquids {
         let mut y = [0.0; SPECIES];
         let mut liquid_molar_mass = 0.0;
         for i in 0..CONDENSABLE {
-            let d = phi * self.reference_pa + (1.0 - phi) * self.saturation_pa[i];
+            let d = (1.0 - nu) * self.reference_pa + nu * self.saturation_pa[i];
             x[i] = self.moles[i] / (d * at.sum);
             y[i] = x[i] * self.saturation_pa[i] / gas_pa;
             liquid_molar_mass += x[i] * Species::ALL[i].molar_mass_kg_per_mol();
         }
         y[CONDENSABLE] = self.air_mol / s / gas_pa;
-        let liquid_mol = phi * self.reference_pa * at.sum;
+        let liquid_mol = (1.0 - nu) * self.reference_pa * at.sum;
         let (vapour_molar_mass, latent) = leaving(&y, t_k);
         Flash {
             pressure_pa: gas_pa + squeeze_pa,

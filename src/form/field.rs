@@ -1,0 +1,227 @@
+//! A value on its way out of a form: bounds first, then whether it must be there.
+
+use std::ops::{Range, RangeInclusive};
+
+use super::reader::TableReader;
+use crate::units::Unit;
+
+/// What a key holds. Bounds note their mistakes; one of [`Field::required`], [`Field::optional`],
+/// [`Field::or`] or [`Field::required_or`] ends it.
+///
+/// A value that broke a bound is gone like one that is missing; the mistake is in the form, so
+/// [`finish`](super::Form::finish) lets nothing out.
+#[derive(Debug)]
+#[must_use = "a required field is only missed when `required` is asked"]
+pub struct Field<'f, T> {
+    table: TableReader<'f>,
+    key: String,
+    /// A right way to write it.
+    right: String,
+    /// The place of what is written, if anything is.
+    span: Option<Range<usize>>,
+    value: Option<T>,
+    /// The unit a quantity is written in.
+    unit: Option<&'static Unit>,
+}
+
+impl<'f, T> Field<'f, T> {
+    pub(super) fn new(
+        table: TableReader<'f>,
+        key: &str,
+        right: String,
+        found: Option<(Range<usize>, Option<T>)>,
+    ) -> Self {
+        let (span, value) = found.map_or((None, None), |(span, value)| (Some(span), value));
+        Self {
+            table,
+            key: key.to_owned(),
+            right,
+            span,
+            value,
+            unit: None,
+        }
+    }
+
+    pub(super) fn in_unit(self, unit: &'static Unit) -> Self {
+        Self {
+            unit: Some(unit),
+            ..self
+        }
+    }
+
+    /// The value, or nothing where nothing is written.
+    pub fn optional(self) -> Option<T> {
+        self.value
+    }
+
+    /// The value, or `fallback` where nothing is written. For true defaults.
+    pub fn or(self, fallback: T) -> T {
+        self.value.unwrap_or(fallback)
+    }
+
+    /// The value. That nothing is written is a mistake.
+    pub fn required(self) -> Option<T> {
+        if self.span.is_none() {
+            let message = format!("{} has no `{}`", self.table.spoken(), self.key);
+            self.table
+                .form
+                .note(self.table.table.header.clone(), message, self.right);
+        }
+        self.value
+    }
+
+    /// As [`Field::required`], with something to go on with until
+    /// [`finish`](super::Form::finish) refuses the form.
+    pub fn required_or(self, stand_in: T) -> T {
+        self.required().unwrap_or(stand_in)
+    }
+
+    /// A check of one's own: `Err` gives what is wrong and what to do (going on from "try:").
+    pub fn check(mut self, look: impl FnOnce(&T) -> Result<(), (String, String)>) -> Self {
+        if let Some(Err((message, help))) = self.value.as_ref().map(look) {
+            self.refuse(message, help);
+        }
+        self
+    }
+
+    /// Something else made of the value; bounds of numbers no longer apply.
+    pub fn map<U>(self, make: impl FnOnce(T) -> U) -> Field<'f, U> {
+        Field {
+            table: self.table,
+            key: self.key,
+            right: self.right,
+            span: self.span,
+            value: self.value.map(make),
+            unit: self.unit,
+        }
+    }
+
+    fn refuse(&mut self, message: String, help: String) {
+        self.value = None;
+        self.table
+            .form
+            .note(self.span.clone().unwrap_or(0..0), message, help);
+    }
+}
+
+impl Field<'_, f64> {
+    /// Over 0.
+    pub fn positive(self) -> Self {
+        self.bounded(|value| value > 0.0, |_| "over 0".to_owned())
+    }
+
+    /// 0 or over.
+    pub fn not_negative(self) -> Self {
+        self.bounded(|value| value >= 0.0, |_| "0 or over".to_owned())
+    }
+
+    /// Within these bounds, in SI.
+    pub fn between(self, bounds: RangeInclusive<f64>) -> Self {
+        let (low, high) = (*bounds.start(), *bounds.end());
+        self.bounded(
+            move |value| bounds.contains(&value),
+            move |unit| format!("from {} to {}", told(low, unit), told(high, unit)),
+        )
+    }
+
+    /// This in SI, or over.
+    pub fn at_least(self, low: f64) -> Self {
+        self.bounded(
+            move |value| value >= low,
+            move |unit| format!("{} or over", told(low, unit)),
+        )
+    }
+
+    /// This in SI, or under.
+    pub fn at_most(self, high: f64) -> Self {
+        self.bounded(
+            move |value| value <= high,
+            move |unit| format!("{} or under", told(high, unit)),
+        )
+    }
+
+    fn bounded(
+        mut self,
+        is_within: impl Fn(f64) -> bool,
+        words: impl Fn(Option<&'static Unit>) -> String,
+    ) -> Self {
+        if let Some(value) = self.value
+            && !is_within(value)
+        {
+            let message = format!("`{}` is {}", self.key, told(value, self.unit));
+            let help = words(self.unit);
+            self.refuse(message, help);
+        }
+        self
+    }
+}
+
+impl Field<'_, i64> {
+    /// Within these bounds.
+    pub fn between(self, bounds: RangeInclusive<i64>) -> Self {
+        let key = self.key.clone();
+        self.check(|value| {
+            let words = || format!("from {} to {}", bounds.start(), bounds.end());
+            if bounds.contains(value) {
+                Ok(())
+            } else {
+                Err((format!("`{key}` is {value}"), words()))
+            }
+        })
+    }
+}
+
+impl Field<'_, String> {
+    /// More than blanks.
+    pub fn not_empty(self) -> Self {
+        let key = self.key.clone();
+        let help = self.right.clone();
+        self.check(|text| {
+            if text.trim().is_empty() {
+                Err((format!("`{key}` is empty"), help))
+            } else {
+                Ok(())
+            }
+        })
+    }
+
+    /// No longer than this many characters.
+    pub fn at_most_chars(self, most: usize) -> Self {
+        let key = self.key.clone();
+        self.check(|text| match text.chars().count() {
+            count if count > most => Err((
+                format!("`{key}` is {count} characters long"),
+                format!("{most} characters or fewer"),
+            )),
+            _ => Ok(()),
+        })
+    }
+}
+
+impl<T> Field<'_, Vec<T>> {
+    /// As many as these bounds allow. Where nothing is written there is nothing to count; ask
+    /// [`Field::required`] for that.
+    pub fn count(self, bounds: RangeInclusive<usize>) -> Self {
+        let key = self.key.clone();
+        self.check(|list| match list.len() {
+            count if bounds.contains(&count) => Ok(()),
+            count => Err((
+                format!("there are {count} of `{key}`"),
+                match (*bounds.start(), *bounds.end()) {
+                    (low, high) if low == high => format!("{low}"),
+                    (low, usize::MAX) => format!("{low} or more"),
+                    (low, high) => format!("from {low} to {high}"),
+                },
+            )),
+        })
+    }
+}
+
+/// A number with at most five figures, in the unit the writer used.
+fn told(value_si: f64, unit: Option<&'static Unit>) -> String {
+    let value = unit.map_or(value_si, |unit| unit.from_si(value_si));
+    let short = format!("{value:.4e}").parse().unwrap_or(value);
+    format!("{short} {}", unit.map_or("", |unit| unit.symbol))
+        .trim_end()
+        .to_owned()
+}

@@ -1,0 +1,101 @@
+//! Getting a file's text, or saying why not. What the text means is for the form.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+use super::mistake::{Mistakes, visible};
+
+/// A file that could not be read, or was read and has mistakes.
+#[derive(Debug, thiserror::Error)]
+pub enum FormError {
+    /// No file of that name.
+    #[error("error: there is no file `{path}`\n  try: the name as the folder lists it")]
+    Missing {
+        /// The name asked for.
+        path: String,
+    },
+    /// A folder, a pipe or a device.
+    #[error("error: `{path}` is {what}\n  try: the name of a text file")]
+    NotAFile {
+        /// The name asked for.
+        path: String,
+        /// What it is instead, with its article.
+        what: &'static str,
+    },
+    /// The system refuses.
+    #[error(
+        "error: `{path}` cannot be read: {reason}\n  try: asking for the right to read it, or a copy"
+    )]
+    Unreadable {
+        /// The name asked for.
+        path: String,
+        /// What the system says.
+        reason: std::io::Error,
+    },
+    /// Longer than such a file may be; it was not read.
+    #[error(
+        "error: `{path}` is longer than {limit} bytes\n  try: a shorter file, or a look whether it is the right one"
+    )]
+    TooLong {
+        /// The name asked for.
+        path: String,
+        /// The most that is read, bytes.
+        limit: u64,
+    },
+    /// Not text in UTF-8.
+    #[error(
+        "error: `{path}` is not UTF-8 text: line {line} holds other bytes\n  try: saving it as UTF-8"
+    )]
+    NotUtf8 {
+        /// The name asked for.
+        path: String,
+        /// The first line that is not, from 1.
+        line: usize,
+    },
+    /// Read, and wrong in places.
+    #[error(transparent)]
+    Mistakes(#[from] Mistakes),
+}
+
+/// The text of a file of at most `limit` bytes.
+///
+/// # Errors
+/// [`FormError`] names what stands in the way. A longer file is refused without reading it all;
+/// a pipe or device is refused without waiting on it.
+pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
+    let name = visible(&path.display().to_string());
+    let refuse = |reason: std::io::Error| match reason.kind() {
+        ErrorKind::NotFound => FormError::Missing { path: name.clone() },
+        _ => FormError::Unreadable {
+            path: name.clone(),
+            reason,
+        },
+    };
+    let about = std::fs::metadata(path).map_err(refuse)?;
+    if !about.is_file() {
+        let what = if about.is_dir() {
+            "a folder"
+        } else {
+            "a pipe or a device"
+        };
+        return Err(FormError::NotAFile { path: name, what });
+    }
+    if about.len() > limit {
+        return Err(FormError::TooLong { path: name, limit });
+    }
+    let mut bytes = Vec::new();
+    // The file may grow while it is read, and some report a length of 0.
+    let file = File::open(path).map_err(refuse)?;
+    file.take(limit.saturating_add(1))
+        .read_to_end(&mut bytes)
+        .map_err(refuse)?;
+    if bytes.len() as u64 > limit {
+        return Err(FormError::TooLong { path: name, limit });
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = 1 + String::from_utf8_lossy(good).matches('\n').count();
+        FormError::NotUtf8 { path: name, line }
+    })
+}

@@ -1,0 +1,500 @@
+//! The form and its tables: getters by type, each noting what is wrong.
+
+use std::cell::RefCell;
+use std::ops::Range;
+use std::path::Path;
+
+use toml::de::DeTable;
+
+use super::field::Field;
+use super::file::{FormError, read_file};
+use super::mistake::{KEPT, Mistake, Mistakes, Place};
+use super::syntax;
+use super::tree::{Entry, Kind, Limits, Table, Value, build};
+use crate::units::{Dimension, Unit, nearest, parse_with_unit};
+
+/// Longest text a key may hold unless the reader says otherwise.
+const TEXT_CHARS: usize = 4000;
+
+/// A file being read, with the mistakes found so far.
+#[derive(Debug)]
+pub struct Form {
+    file_name: String,
+    source: String,
+    root: Table,
+    mistakes: RefCell<Vec<Mistake>>,
+}
+
+impl Form {
+    /// Takes in the text of a file within the default [`Limits`].
+    ///
+    /// # Errors
+    /// The mistakes of an empty, too large or ill-formed text. What the keys hold is told by
+    /// [`Form::finish`].
+    pub fn parse(file_name: &str, source: &str) -> Result<Self, Mistakes> {
+        Self::parse_within(file_name, source, Limits::default())
+    }
+
+    /// As [`Form::parse`], within other limits.
+    ///
+    /// # Errors
+    /// As [`Form::parse`].
+    pub fn parse_within(file_name: &str, source: &str, limits: Limits) -> Result<Self, Mistakes> {
+        let whole = |message: String, help: &str| {
+            let mistake = Mistake {
+                place: None,
+                message,
+                help: help.to_owned(),
+            };
+            Mistakes::new(file_name, "", vec![mistake])
+        };
+        if source.len() as u64 > limits.bytes {
+            let message = format!("the file is longer than {} bytes", limits.bytes);
+            return Err(whole(message, "a shorter file"));
+        }
+        let is_blank = |line: &str| line.trim().is_empty() || line.trim_start().starts_with('#');
+        if source.trim_start_matches('\u{FEFF}').lines().all(is_blank) {
+            return Err(whole(
+                "the file says nothing".to_owned(),
+                "one of the shipped files as a start",
+            ));
+        }
+        let (parsed, errors) = DeTable::parse_recoverable(source);
+        if !errors.is_empty() {
+            return Err(Mistakes::new(
+                file_name,
+                source,
+                syntax::mistakes(source, &errors),
+            ));
+        }
+        let root = build(parsed.get_ref(), limits).map_err(|excess| {
+            let place = Some(Place::new(source, excess.span));
+            let help = "a simpler file".to_owned();
+            Mistakes::new(
+                file_name,
+                source,
+                vec![Mistake {
+                    place,
+                    message: excess.message,
+                    help,
+                }],
+            )
+        })?;
+        Ok(Self {
+            file_name: file_name.to_owned(),
+            source: source.to_owned(),
+            root,
+            mistakes: RefCell::default(),
+        })
+    }
+
+    /// Reads and takes in a file. It is named by its path in what is told.
+    ///
+    /// # Errors
+    /// As [`read_file`] and [`Form::parse`].
+    pub fn load(path: &Path) -> Result<Self, FormError> {
+        let limits = Limits::default();
+        let source = read_file(path, limits.bytes)?;
+        Ok(Self::parse_within(
+            &path.display().to_string(),
+            &source,
+            limits,
+        )?)
+    }
+
+    /// The file's own table.
+    pub fn root(&self) -> TableReader<'_> {
+        TableReader::open(self, &self.root)
+    }
+
+    /// The name given to it.
+    pub fn file_name(&self) -> &str {
+        &self.file_name
+    }
+
+    /// The text of the file.
+    pub fn source(&self) -> &str {
+        &self.source
+    }
+
+    /// `value`, if nothing was wrong and every key of the tables read was asked for.
+    ///
+    /// # Errors
+    /// Every mistake noted, and the keys nobody asked for.
+    pub fn finish<T>(&self, value: T) -> Result<T, Mistakes> {
+        let mut list = self.mistakes.borrow().clone();
+        self.unknown_keys(&self.root, &mut list);
+        if list.is_empty() {
+            Ok(value)
+        } else {
+            Err(Mistakes::new(&self.file_name, &self.source, list))
+        }
+    }
+
+    fn unknown_keys(&self, table: &Table, list: &mut Vec<Mistake>) {
+        if !table.is_opened.get() || list.len() >= KEPT {
+            return;
+        }
+        let known = table.known.borrow();
+        for entry in &table.entries {
+            if !known.contains(&entry.name) && list.len() < KEPT {
+                list.push(self.unknown_key(table, entry, &known));
+                continue;
+            }
+            match &entry.value.kind {
+                Kind::Table(inner) => self.unknown_keys(inner, list),
+                Kind::List(items) => items.iter().for_each(|item| {
+                    if let Kind::Table(inner) = &item.kind {
+                        self.unknown_keys(inner, list);
+                    }
+                }),
+                _ => {}
+            }
+        }
+    }
+
+    fn unknown_key(&self, table: &Table, entry: &Entry, known: &[String]) -> Mistake {
+        let wanted = || known.iter().map(String::as_str);
+        let help = match nearest(&entry.name, wanted()) {
+            Some(near) => format!("`{near}`"),
+            None if known.is_empty() => "leaving it out".to_owned(),
+            None => format!("one of {}", wanted().collect::<Vec<_>>().join(", ")),
+        };
+        let message = match table.title.as_str() {
+            "" => format!("`{}` is no name known at the top of the file", entry.name),
+            title => format!("`{}` is no key of {title}", entry.name),
+        };
+        let place = Some(Place::new(&self.source, entry.name_span.clone()));
+        Mistake {
+            place,
+            message,
+            help,
+        }
+    }
+
+    /// Notes a mistake; an empty span is the file as a whole.
+    pub(super) fn note(&self, span: Range<usize>, message: String, help: String) {
+        if self.mistakes.borrow().len() >= KEPT {
+            return;
+        }
+        let place = (!span.is_empty()).then(|| Place::new(&self.source, span));
+        self.mistakes.borrow_mut().push(Mistake {
+            place,
+            message,
+            help,
+        });
+    }
+}
+
+/// One table of a form. Copies share what is known of the table.
+#[derive(Debug, Clone, Copy)]
+pub struct TableReader<'f> {
+    pub(super) form: &'f Form,
+    pub(super) table: &'f Table,
+}
+
+impl<'f> TableReader<'f> {
+    fn open(form: &'f Form, table: &'f Table) -> Self {
+        table.is_opened.set(true);
+        Self { form, table }
+    }
+
+    /// How messages name it: `[regulator]`, `[[appliance]] no. 2`; empty for the file itself.
+    pub fn title(&self) -> &'f str {
+        &self.table.title
+    }
+
+    /// The names that stand in the table, in order; all of them count as known from now on. For
+    /// tables whose names are the writer's own.
+    pub fn names(&self) -> Vec<&'f str> {
+        let entries = &self.table.entries;
+        for entry in entries {
+            self.know(&entry.name);
+        }
+        entries.iter().map(|entry| entry.name.as_str()).collect()
+    }
+
+    /// Whether the key is there. It counts as known from now on.
+    pub fn has(&self, key: &str) -> bool {
+        self.find(key).is_some()
+    }
+
+    /// The one key of several that is there. None or more than one is a mistake.
+    pub fn one_of<'k>(&self, keys: &[&'k str]) -> Option<&'k str> {
+        let here: Vec<&'k str> = keys.iter().copied().filter(|key| self.has(key)).collect();
+        match here[..] {
+            [key] => Some(key),
+            [] => {
+                let message = format!("{} says none of {}", self.spoken(), keys.join(", "));
+                self.form
+                    .note(self.table.header.clone(), message, "one of them".to_owned());
+                None
+            }
+            [first, second, ..] => {
+                let message = format!("`{first}` and `{second}` cannot stand together");
+                self.complain(second, message, "two tables, one for each");
+                None
+            }
+        }
+    }
+
+    /// Notes a mistake about a key, for checks that look at more than one value. `help` goes on
+    /// from "try:".
+    pub fn complain(&self, key: &str, message: impl Into<String>, help: impl Into<String>) {
+        let entry = self.table.entries.iter().find(|entry| entry.name == key);
+        let span = entry.map_or(self.table.header.clone(), |entry| match entry.value.kind {
+            Kind::Table(_) | Kind::List(_) => entry.name_span.clone(),
+            _ => entry.value.span.clone(),
+        });
+        self.form.note(span, message.into(), help.into());
+    }
+
+    /// A text. Control characters other than line ends and tabs are refused.
+    pub fn text(&self, key: &str) -> Field<'f, String> {
+        self.read(key, format!("{key} = \"...\""), |value| match &value.kind {
+            Kind::Text(text) => self.clean(key, &value.span, text),
+            other => self.is_not(key, value, other, "a text", &format!("{key} = \"...\"")),
+        })
+        .at_most_chars(TEXT_CHARS)
+    }
+
+    /// A quantity with its unit, in SI.
+    pub fn quantity(&self, key: &str, wanted: Dimension) -> Field<'f, f64> {
+        let mut unit = wanted.si_unit();
+        let field = self.read(key, example(key, wanted), |value| {
+            let (number, written) = self.one_quantity(key, value, wanted)?;
+            unit = written;
+            Some(number)
+        });
+        field.in_unit(unit)
+    }
+
+    /// A list of quantities, each with its unit, in SI.
+    pub fn quantities(&self, key: &str, wanted: Dimension) -> Field<'f, Vec<f64>> {
+        let [us, si] = wanted.examples();
+        let right = format!("{key} = [\"{us}\", \"{si}\"]");
+        self.list(key, &right, |value| {
+            Some(self.one_quantity(key, value, wanted)?.0)
+        })
+    }
+
+    /// A list of texts.
+    pub fn texts(&self, key: &str) -> Field<'f, Vec<String>> {
+        let right = format!("{key} = [\"...\", \"...\"]");
+        self.list(key, &right, |value| match &value.kind {
+            Kind::Text(text) => self.clean(key, &value.span, text),
+            other => self.is_not(key, value, other, "a text", &right),
+        })
+    }
+
+    /// A number without a unit. Infinite ones are refused.
+    pub fn number(&self, key: &str) -> Field<'f, f64> {
+        let right = format!("{key} = 1.5");
+        self.read(key, right.clone(), |value| match value.kind {
+            Kind::Number(number) if number.is_finite() => Some(number),
+            Kind::Integer(number) => Some(number as f64),
+            Kind::Number(_) => {
+                let message = format!("`{key}` is no number to compute with");
+                self.form.note(value.span.clone(), message, right.clone());
+                None
+            }
+            ref other => self.is_not(key, value, other, "a number", &right),
+        })
+    }
+
+    /// A whole number.
+    pub fn integer(&self, key: &str) -> Field<'f, i64> {
+        let right = format!("{key} = 3");
+        self.read(key, right.clone(), |value| match value.kind {
+            Kind::Integer(number) => Some(number),
+            ref other => self.is_not(key, value, other, "a whole number", &right),
+        })
+    }
+
+    /// True or false.
+    pub fn boolean(&self, key: &str) -> Field<'f, bool> {
+        let right = format!("{key} = true");
+        self.read(key, right.clone(), |value| match value.kind {
+            Kind::Boolean(is_true) => Some(is_true),
+            ref other => self.is_not(key, value, other, "true or false", &right),
+        })
+    }
+
+    /// One of several named things.
+    pub fn choice<T: Clone>(&self, key: &str, choices: &[(&str, T)]) -> Field<'f, T> {
+        let first = choices.first().map_or("...", |(name, _)| name);
+        let right = format!("{key} = \"{first}\"");
+        self.read(key, right.clone(), |value| match &value.kind {
+            Kind::Text(text) => self.chosen(key, &value.span, text, choices),
+            other => self.is_not(key, value, other, "a name", &right),
+        })
+    }
+
+    /// A table within this one.
+    pub fn table(&self, key: &str) -> Field<'f, TableReader<'f>> {
+        let right = format!("a table [{key}]");
+        self.read(key, right.clone(), |value| match &value.kind {
+            Kind::Table(table) => Some(Self::open(self.form, table)),
+            other => self.is_not(key, value, other, "a table", &right),
+        })
+    }
+
+    /// The tables of a name that may stand several times, `[[appliance]]`.
+    pub fn tables(&self, key: &str) -> Field<'f, Vec<TableReader<'f>>> {
+        let right = format!("a table [[{key}]]");
+        self.read(key, right.clone(), |value| match &value.kind {
+            Kind::List(items) => items
+                .iter()
+                .map(|item| match &item.kind {
+                    Kind::Table(table) => Some(Self::open(self.form, table)),
+                    other => self.is_not(key, item, other, "a table", &right),
+                })
+                .collect(),
+            Kind::Table(_) => {
+                let message = format!("`{key}` may stand several times, so it has double brackets");
+                self.complain(key, message, format!("[[{key}]]"));
+                None
+            }
+            other => self.is_not(key, value, other, "a list of tables", &right),
+        })
+    }
+
+    /// The table's name at the start of a sentence.
+    pub(super) fn spoken(&self) -> &'f str {
+        if self.table.title.is_empty() {
+            "the file"
+        } else {
+            &self.table.title
+        }
+    }
+
+    fn know(&self, key: &str) {
+        let mut known = self.table.known.borrow_mut();
+        if !known.iter().any(|name| name == key) {
+            known.push(key.to_owned());
+        }
+    }
+
+    fn find(&self, key: &str) -> Option<&'f Entry> {
+        self.know(key);
+        self.table.entries.iter().find(|entry| entry.name == key)
+    }
+
+    /// A field from the key's value; `take` notes its own mistakes and then gives nothing.
+    fn read<T>(
+        &self,
+        key: &str,
+        right: String,
+        take: impl FnOnce(&'f Value) -> Option<T>,
+    ) -> Field<'f, T> {
+        let found = self.find(key).map(|entry| {
+            let is_long = matches!(entry.value.kind, Kind::Table(_) | Kind::List(_));
+            let span = if is_long {
+                &entry.name_span
+            } else {
+                &entry.value.span
+            };
+            (span.clone(), take(&entry.value))
+        });
+        Field::new(*self, key, right, found)
+    }
+
+    fn list<T>(
+        &self,
+        key: &str,
+        right: &str,
+        take: impl Fn(&'f Value) -> Option<T>,
+    ) -> Field<'f, Vec<T>> {
+        self.read(key, right.to_owned(), |value| match &value.kind {
+            // Every item is looked at, so that every mistake is told.
+            Kind::List(items) => {
+                let taken: Vec<Option<T>> = items.iter().map(take).collect();
+                taken.into_iter().collect()
+            }
+            other => self.is_not(key, value, other, "a list", right),
+        })
+    }
+
+    fn one_quantity(
+        &self,
+        key: &str,
+        value: &Value,
+        wanted: Dimension,
+    ) -> Option<(f64, &'static Unit)> {
+        let text = match &value.kind {
+            Kind::Text(text) => text.clone(),
+            // A bare number: a share may be one, anything else is told its unit is missing.
+            Kind::Integer(number) => number.to_string(),
+            Kind::Number(number) => number.to_string(),
+            other => {
+                return self.is_not(
+                    key,
+                    value,
+                    other,
+                    wanted.with_article(),
+                    &example(key, wanted),
+                );
+            }
+        };
+        parse_with_unit(&text, wanted)
+            .map_err(|error| {
+                let message = format!("`{key}`: {}", error.message());
+                self.form.note(value.span.clone(), message, error.help());
+            })
+            .ok()
+    }
+
+    fn clean(&self, key: &str, span: &Range<usize>, text: &str) -> Option<String> {
+        if text
+            .chars()
+            .any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+        {
+            let message = format!("`{key}` holds a control character");
+            self.form
+                .note(span.clone(), message, "the text without it".to_owned());
+            return None;
+        }
+        Some(text.to_owned())
+    }
+
+    fn chosen<T: Clone>(
+        &self,
+        key: &str,
+        span: &Range<usize>,
+        text: &str,
+        choices: &[(&str, T)],
+    ) -> Option<T> {
+        if let Some((_, value)) = choices.iter().find(|(name, _)| *name == text) {
+            return Some(value.clone());
+        }
+        let names = || choices.iter().map(|(name, _)| *name);
+        let help = match nearest(text, names()) {
+            Some(near) => format!("\"{near}\""),
+            None => format!("one of {}", names().collect::<Vec<_>>().join(", ")),
+        };
+        let short: String = text.chars().take(40).collect();
+        let message = format!("`{key}` knows no `{short}`");
+        self.form.note(span.clone(), message, help);
+        None
+    }
+
+    /// Notes that a value is of another kind than wanted.
+    fn is_not<T>(
+        &self,
+        key: &str,
+        value: &Value,
+        found: &Kind,
+        wanted: &str,
+        right: &str,
+    ) -> Option<T> {
+        let message = format!("`{key}` is {}; {wanted} is wanted", found.with_article());
+        self.form
+            .note(value.span.clone(), message, right.to_owned());
+        None
+    }
+}
+
+fn example(key: &str, wanted: Dimension) -> String {
+    let [us, si] = wanted.examples();
+    format!("{key} = \"{us}\" or \"{si}\"")
+}

@@ -1,0 +1,475 @@
+//! A scenario in motion: commands and faults, events, advance, record, in that order.
+//!
+//! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
+//! goes on exactly as before.
+
+use super::system::RigSystem;
+use crate::fault::Fault;
+use crate::rig::evaluate::readings;
+use crate::rig::{Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
+use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
+use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
+use serde::Serialize;
+use std::sync::Arc;
+
+/// A fault in the rig and how bad it is.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ActiveFault {
+    /// Which fault.
+    pub fault: Fault,
+    /// Severity, 0 to 1, over time.
+    pub severity: Ramp,
+}
+
+/// Something that happened, at a time, in words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Mark {
+    /// When \[s\].
+    pub time_s: f64,
+    /// What.
+    pub text: String,
+}
+
+/// What a technician has set by hand on the regulator and the low side.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+struct HandSettings {
+    first_turns: f64,
+    second_turns: f64,
+    bleed_m2: f64,
+}
+
+/// Every value that changes while a scenario runs.
+#[derive(Debug, Clone)]
+pub struct Moment {
+    /// Simulated time \[s\].
+    pub t_s: f64,
+    /// Continuous state.
+    pub state: RigState,
+    /// Modes.
+    pub modes: Modes,
+    /// Faults now in the rig.
+    pub faults: Vec<ActiveFault>,
+    hand: HandSettings,
+    next_event: usize,
+    initial_kg: f64,
+    mark_count: usize,
+}
+
+/// A run that failed.
+#[derive(Debug, Clone, thiserror::Error)]
+pub enum SimError {
+    /// The engines gave up.
+    #[error("{0}")]
+    Solve(#[from] SolveError),
+    /// Events chase each other without time passing.
+    #[error(
+        "{count} events at {time_s:.6} s without time passing; raise a thermostat's band or a valve's time"
+    )]
+    Chatter {
+        /// How many.
+        count: usize,
+        /// When \[s\].
+        time_s: f64,
+    },
+}
+
+/// Severity ramps are followed in this many steps of constant severity.
+const RAMP_STEPS: f64 = 60.0;
+/// More events than this at one instant is chatter.
+const CHATTER: usize = 200;
+/// How long a tap on the body shakes friction loose \[s\].
+const TAP_S: f64 = 0.3;
+
+/// A running scenario.
+pub struct Simulation {
+    scenario: Arc<Scenario>,
+    rig: Arc<Rig>,
+    engine: Engine,
+    now: Moment,
+    marks: Vec<Mark>,
+    healthy: bool,
+}
+
+impl Simulation {
+    /// Starts a scenario: charges the rig, lets it come to rest, sets the clock to zero.
+    ///
+    /// # Errors
+    /// [`SimError`] if the rig cannot come to rest.
+    pub fn start(
+        scenario: Arc<Scenario>,
+        method: Method,
+        tolerance: Tolerance,
+    ) -> Result<Self, SimError> {
+        let s = &*scenario;
+        let mut modes = Modes::shut(s.site);
+        for (valve, open) in modes.valves.iter_mut().zip(&s.valves_open) {
+            *valve = Ramp::fixed(if *open { 1.0 } else { 0.0 });
+        }
+        modes.service_side = s.service_side;
+        let state = s.rig.at_rest(&modes, &s.charges);
+        for (i, on) in s.on_at_start.iter().enumerate() {
+            if *on {
+                events::settle(&s.rig, &mut modes, &state, i);
+            }
+        }
+        let mut sim = Self {
+            rig: Arc::new(s.rig.clone()),
+            engine: Engine::new(method, tolerance),
+            now: Moment {
+                t_s: -s.run.settle_s,
+                state,
+                modes,
+                faults: Vec::new(),
+                hand: HandSettings::default(),
+                next_event: usize::MAX,
+                initial_kg: 0.0,
+                mark_count: 0,
+            },
+            marks: Vec::new(),
+            healthy: false,
+            scenario,
+        };
+        sim.advance(0.0, None, &mut |_| {})?;
+        sim.marks.clear();
+        let now = &mut sim.now;
+        now.next_event = 0;
+        now.state.burned_kg = 0.0;
+        now.state.lost_kg = 0.0;
+        now.initial_kg = stored_kg(&sim.rig, &now.state);
+        sim.engine.restart();
+        sim.carry_out_events();
+        Ok(sim)
+    }
+
+    /// The same scenario from the same moment without any fault: the healthy twin.
+    #[must_use]
+    pub fn healthy_twin(&self) -> Self {
+        let mut twin = Self {
+            scenario: self.scenario.clone(),
+            rig: self.rig.clone(),
+            engine: Engine::new(self.engine.method, self.engine.tolerance),
+            now: self.now.clone(),
+            marks: Vec::new(),
+            healthy: true,
+        };
+        twin.now.faults.clear();
+        twin.refit();
+        twin
+    }
+
+    /// The scenario.
+    pub fn scenario(&self) -> &Arc<Scenario> {
+        &self.scenario
+    }
+
+    /// The rig as it is now, faults and hand settings included.
+    pub fn rig(&self) -> &Arc<Rig> {
+        &self.rig
+    }
+
+    /// Simulated time \[s\].
+    pub fn time_s(&self) -> f64 {
+        self.now.t_s
+    }
+
+    /// All values of the moment.
+    pub fn moment(&self) -> &Moment {
+        &self.now
+    }
+
+    /// What has happened so far, in words.
+    pub fn marks(&self) -> &[Mark] {
+        &self.marks
+    }
+
+    /// Work the engine has done.
+    pub fn work(&self) -> &Work {
+        self.engine.work()
+    }
+
+    /// Goes back to an earlier moment of this run.
+    pub fn go_back_to(&mut self, moment: &Moment) {
+        self.now = moment.clone();
+        self.marks.truncate(moment.mark_count);
+        self.engine.restart();
+        self.refit();
+    }
+
+    /// What can be read now.
+    pub fn readings(&self) -> Readings {
+        self.read(self.now.t_s, &self.now.state)
+    }
+
+    fn read(&self, t_s: f64, state: &RigState) -> Readings {
+        let flows = evaluate(&self.rig, &self.now.modes, t_s, state);
+        readings(
+            &self.rig,
+            &self.now.modes,
+            state,
+            &flows,
+            self.now.initial_kg,
+        )
+    }
+
+    fn mark(&mut self, text: String) {
+        self.marks.push(Mark {
+            time_s: self.now.t_s,
+            text,
+        });
+        self.now.mark_count = self.marks.len();
+    }
+
+    /// Carries out one act now.
+    pub fn act(&mut self, action: &Action) {
+        let (t, state) = (self.now.t_s, self.now.state);
+        let modes = &mut self.now.modes;
+        let rig = self.rig.clone();
+        let mut happened = Vec::new();
+        match *action {
+            Action::Switch { appliance, on } => {
+                happened = events::switch(&rig, modes, &state, t, appliance, on);
+            }
+            Action::Reset { appliance } => {
+                happened = events::reset(&rig, modes, &state, t, appliance);
+            }
+            Action::Draw {
+                appliance,
+                power_w,
+                over_s,
+            } => {
+                let draw = &mut modes.appliances[appliance].draw_w;
+                *draw = draw.sent_to(power_w, t, over_s);
+            }
+            Action::Valve {
+                container,
+                open,
+                over_s,
+            } => {
+                events::turn_valve(modes, t, container, open, over_s);
+                let what = if open > 0.0 { "opened" } else { "shut" };
+                self.mark(format!("service valve {} {what}", container + 1));
+            }
+            Action::Knob { side } => modes.service_side = side.min(rig.containers.len() - 1),
+            Action::Site { value, to, over_s } => {
+                let site = &mut modes.site;
+                let ramp = match value {
+                    SiteValue::Air => &mut site.air_k,
+                    SiteValue::Sun => &mut site.sun_w_per_m2,
+                    SiteValue::Elevation => &mut site.elevation_m,
+                    SiteValue::Wall => &mut site.wall_factor,
+                };
+                *ramp = ramp.sent_to(to, t, over_s);
+            }
+            Action::Inject {
+                fault,
+                severity,
+                over_s,
+            } => self.inject(fault, severity, over_s),
+            Action::Clear { fault } => {
+                self.now.faults.retain(|f| f.fault != fault);
+                if !self.healthy {
+                    self.mark(format!("{} cleared", fault.entry().name));
+                }
+            }
+            Action::TurnScrew { stage, turns } => {
+                match stage {
+                    WhichStage::First => self.now.hand.first_turns += turns,
+                    WhichStage::Second => self.now.hand.second_turns += turns,
+                }
+                self.mark(format!("adjusting screw turned {turns:+.2}"));
+            }
+            Action::Tap => {
+                modes.tap_end_s = t + TAP_S;
+                self.now.state.first.bristle_m = 0.0;
+                self.now.state.second.bristle_m = 0.0;
+                self.mark("tapped the regulator".to_owned());
+            }
+            Action::Bleed { area_m2 } => self.now.hand.bleed_m2 = area_m2.max(0.0),
+            Action::Warm { to_k } => {
+                self.now.state.body_k = self.now.state.body_k.max(to_k);
+                self.now.state.case_k = self.now.state.case_k.max(to_k);
+                self.mark("warmed with a wet cloth".to_owned());
+            }
+        }
+        for h in happened {
+            let words = h.words(&rig);
+            self.mark(words);
+        }
+        self.refit();
+        self.engine.restart();
+    }
+
+    fn inject(&mut self, fault: Fault, severity: f64, over_s: f64) {
+        if self.healthy {
+            return;
+        }
+        let t = self.now.t_s;
+        let severity = severity.clamp(0.0, 1.0);
+        let entry = fault.entry();
+        if let Some(arrive) = entry.arrive {
+            let before = stored_kg(&self.rig, &self.now.state);
+            arrive(&self.rig, &mut self.now.state, severity);
+            self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        }
+        if let Some(f) = self.now.faults.iter_mut().find(|f| f.fault == fault) {
+            f.severity = f.severity.sent_to(severity, t, over_s);
+        } else {
+            let severity = Ramp::fixed(0.0).sent_to(severity, t, over_s);
+            self.now.faults.push(ActiveFault { fault, severity });
+            self.mark(entry.name.to_owned());
+        }
+    }
+
+    /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment.
+    fn refit(&mut self) {
+        let mut rig = self.scenario.rig.clone();
+        let hand = &self.now.hand;
+        for (stage, turns) in [
+            (&mut rig.first, hand.first_turns),
+            (&mut rig.second, hand.second_turns),
+        ] {
+            stage.preload_n += turns * stage.screw_pitch_m * stage.spring_n_per_m;
+        }
+        rig.piping.leak_m2 += hand.bleed_m2;
+        for f in &self.now.faults {
+            (f.fault.entry().apply)(&mut rig, f.severity.at(self.now.t_s));
+        }
+        self.rig = Arc::new(rig);
+    }
+
+    /// Carries out the scenario's events that are due.
+    fn carry_out_events(&mut self) {
+        let scenario = self.scenario.clone();
+        while let Some(e) = scenario.events.get(self.now.next_event) {
+            if e.at_s > self.now.t_s {
+                break;
+            }
+            self.now.next_event += 1;
+            self.act(&e.action);
+        }
+    }
+
+    /// Where the engine must stop at the latest on the way to `until`.
+    fn next_stop_s(&self, until_s: f64) -> f64 {
+        let t = self.now.t_s;
+        let mut stop = until_s;
+        if let Some(e) = self.scenario.events.get(self.now.next_event) {
+            stop = stop.min(e.at_s.max(t));
+        }
+        if let Some(d) = self.now.modes.next_deadline_s(&self.rig, t) {
+            stop = stop.min(d);
+        }
+        for f in &self.now.faults {
+            if let Some(corner) = f.severity.next_corner_s(t) {
+                let length = f.severity.end_s - f.severity.start_s;
+                stop = stop.min(corner).min(t + (length / RAMP_STEPS).max(1e-3));
+            }
+        }
+        stop
+    }
+
+    fn severity_moves(&self) -> bool {
+        let t = self.now.t_s;
+        self.now.faults.iter().any(|f| {
+            f.severity.from != f.severity.to && t <= f.severity.end_s && t > f.severity.start_s
+        })
+    }
+
+    /// Advances to `until_s`, showing the readings at every multiple of `sample_s` on the way.
+    ///
+    /// # Errors
+    /// [`SimError`]; the simulation then stands at the last good moment.
+    pub fn advance(
+        &mut self,
+        until_s: f64,
+        sample_s: Option<f64>,
+        sink: &mut dyn FnMut(&Readings),
+    ) -> Result<(), SimError> {
+        let mut y = vec![0.0; RigState::dim(&self.rig)];
+        let (mut count, mut last) = (0, f64::NEG_INFINITY);
+        while self.now.t_s < until_s {
+            if self.now.t_s > last {
+                (count, last) = (0, self.now.t_s);
+            }
+            count += 1;
+            if count > CHATTER {
+                return Err(SimError::Chatter {
+                    count,
+                    time_s: self.now.t_s,
+                });
+            }
+            let stop_s = self.next_stop_s(until_s);
+            let fired = self.advance_once(stop_s, sample_s, &mut y, sink)?;
+            self.after_stop(fired);
+        }
+        Ok(())
+    }
+
+    /// One call of the engine: to `stop_s` or the first state event.
+    fn advance_once(
+        &mut self,
+        stop_s: f64,
+        sample_s: Option<f64>,
+        y: &mut [f64],
+        sink: &mut dyn FnMut(&Readings),
+    ) -> Result<Option<usize>, SimError> {
+        let from_s = self.now.t_s;
+        let samples = sample_s.map_or_else(Vec::new, |dt| grid(from_s, stop_s, dt));
+        self.now.state.write_to(&self.rig, y);
+        let (rig, modes) = (self.rig.clone(), self.now.modes);
+        let system = RigSystem::new(&rig, &modes);
+        let initial_kg = self.now.initial_kg;
+        let stop = self
+            .engine
+            .advance(&system, from_s, stop_s, y, &samples, &mut |t, y| {
+                let state = RigState::read_from(&rig, y);
+                let flows = evaluate(&rig, &modes, t, &state);
+                sink(&readings(&rig, &modes, &state, &flows, initial_kg));
+            });
+        if stop.is_ok() {
+            self.now.state = RigState::read_from(&rig, y);
+        }
+        match stop? {
+            Stop::Reached => {
+                self.now.t_s = stop_s;
+                Ok(None)
+            }
+            Stop::Event { index, time_s, .. } => {
+                self.now.t_s = time_s;
+                Ok(Some(index))
+            }
+        }
+    }
+
+    /// What is due where the engine stopped: the state event, deadlines, the scenario's events.
+    fn after_stop(&mut self, fired: Option<usize>) {
+        let t = self.now.t_s;
+        let rig = self.rig.clone();
+        let mut happened = Vec::new();
+        if let Some(index) = fired {
+            happened.extend(events::fire(&rig, &mut self.now.modes, t, index));
+        }
+        let before = self.now.modes;
+        happened.extend(events::due(&rig, &mut self.now.modes, &self.now.state, t));
+        if fired.is_some() || before != self.now.modes {
+            self.engine.restart();
+        }
+        for h in happened {
+            let words = h.words(&rig);
+            self.mark(words);
+        }
+        if self.severity_moves() {
+            self.refit();
+        }
+        self.carry_out_events();
+    }
+}
+
+/// Multiples of `dt` in (from, to].
+fn grid(from_s: f64, to_s: f64, dt: f64) -> Vec<f64> {
+    let first = (from_s / dt + 1e-9).floor() + 1.0;
+    (0..)
+        .map(|k| (first + f64::from(k)) * dt)
+        .take_while(|&t| t <= to_s)
+        .collect()
+}

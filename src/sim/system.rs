@@ -1,0 +1,55 @@
+//! A rig in fixed modes as a system of equations for the solver.
+
+use crate::rig::{Modes, Rig, RigState, evaluate, events, rates};
+use crate::solver::{Direction, System};
+
+/// Borrowed view of a rig and its modes, constant while the engine runs.
+pub struct RigSystem<'a> {
+    rig: &'a Rig,
+    modes: &'a Modes,
+    scales: Vec<f64>,
+}
+
+impl<'a> RigSystem<'a> {
+    /// The system of a rig in the given modes.
+    pub fn new(rig: &'a Rig, modes: &'a Modes) -> Self {
+        Self {
+            rig,
+            modes,
+            scales: RigState::scales(rig),
+        }
+    }
+}
+
+impl System for RigSystem<'_> {
+    fn dim(&self) -> usize {
+        self.scales.len()
+    }
+
+    fn derivatives(&self, t: f64, y: &[f64], dy: &mut [f64]) {
+        let state = RigState::read_from(self.rig, y);
+        let flows = evaluate(self.rig, self.modes, t, &state);
+        rates(self.rig, self.modes, &state, &flows).write_to(self.rig, dy);
+    }
+
+    fn scales(&self) -> &[f64] {
+        &self.scales
+    }
+
+    fn watch_count(&self) -> usize {
+        events::watch_count(self.rig)
+    }
+
+    fn watches(&self, t: f64, y: &[f64], out: &mut [f64]) {
+        let state = RigState::read_from(self.rig, y);
+        events::watches(self.rig, self.modes, t, &state, out);
+    }
+
+    fn watch_direction(&self, _i: usize) -> Direction {
+        Direction::Falling
+    }
+
+    fn state_name(&self, i: usize) -> String {
+        RigState::name(self.rig, i)
+    }
+}
