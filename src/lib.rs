@@ -18,3 +18,6 @@ pub mod scenario;
 pub mod solver;
 
 pub mod sim;
+
+#[cfg(feature = "window")]
+pub mod window;

@@ -1,14 +1,9 @@
 //! Numbers as people read them: US trade units or SI, with the digits an instrument would give.
 //! Knows no panel and no physics; the factors come from the units room.
 
-/// Pascals in one inch of water column (at 60 °F, the trade's).
-const PA_PER_INWC: f64 = 248.84;
-/// Pascals in one psi.
-const PA_PER_PSI: f64 = 6_894.757_293;
-/// Watts in one Btu/h.
-const W_PER_BTUH: f64 = 0.293_071;
-/// Metres in one foot.
-const M_PER_FT: f64 = 0.3048;
+use crate::units::{
+    KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, W_PER_BTU_PER_H, ZERO_CELSIUS_K,
+};
 
 /// Which units are on show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -76,23 +71,23 @@ impl Units {
     /// Temperature \[K\].
     pub fn temperature(self, kelvin: f64) -> Shown {
         match self {
-            Self::Us => shown((kelvin - 273.15) * 1.8 + 32.0, "°F", 0),
-            Self::Si => shown(kelvin - 273.15, "°C", 1),
+            Self::Us => shown((kelvin - ZERO_CELSIUS_K) * 1.8 + 32.0, "°F", 0),
+            Self::Si => shown(kelvin - ZERO_CELSIUS_K, "°C", 1),
         }
     }
 
     /// Kelvin of a temperature typed in these units.
     pub fn kelvin(self, typed: f64) -> f64 {
         match self {
-            Self::Us => (typed - 32.0) / 1.8 + 273.15,
-            Self::Si => typed + 273.15,
+            Self::Us => (typed - 32.0) / 1.8 + ZERO_CELSIUS_K,
+            Self::Si => typed + ZERO_CELSIUS_K,
         }
     }
 
     /// Heat rate \[W\].
     pub fn heat(self, watt: f64) -> Shown {
         match self {
-            Self::Us => shown(watt / W_PER_BTUH, "Btu/h", 0),
+            Self::Us => shown(watt / W_PER_BTU_PER_H, "Btu/h", 0),
             Self::Si => shown(watt / 1e3, "kW", 2),
         }
     }
@@ -116,7 +111,7 @@ impl Units {
     /// Mass \[kg\].
     pub fn mass(self, kg: f64) -> Shown {
         match self {
-            Self::Us => shown(kg / 0.453_592_37, "lb", 1),
+            Self::Us => shown(kg / KG_PER_LB, "lb", 1),
             Self::Si => shown(kg, "kg", 2),
         }
     }

@@ -147,7 +147,7 @@ impl Plan {
             .map(|i| {
                 let u = i as f32 / STEPS as f32;
                 let ease = u * u * (3.0 - 2.0 * u);
-                let loop_ = (std::f32::consts::PI * u).sin().powf(1.25);
+                let loop_ = (std::f32::consts::PI * u).sin().max(0.0).powf(1.25);
                 pos2(
                     -self.clamp + u * width,
                     self.rest + drop * ease + fold * loop_,
