@@ -68,11 +68,15 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
     }
     if needs_hand {
         let button = Rect::from_min_size(
-            pos2(rect.right() - 56.0, rect.top() + 7.0),
-            vec2(50.0, ROW - 14.0),
+            pos2(rect.right() - 60.0, rect.top() + 7.0),
+            vec2(54.0, ROW - 14.0),
         );
         if ui
-            .put(button, egui::Button::new("Reset"))
+            .put(
+                button,
+                egui::Button::new(egui::RichText::new("Reset").font(plain(11.5)))
+                    .wrap_mode(egui::TextWrapMode::Extend),
+            )
             .on_hover_text("Find out why it locked out before you reset it")
             .clicked()
         {
@@ -114,7 +118,7 @@ fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Res
     let x = rect.left() + 62.0;
     let clipped = painter.with_clip_rect(Rect::from_min_max(
         rect.min,
-        pos2(rect.right() - if now.phase == Phase::LockedOut { 60.0 } else { 8.0 }, rect.bottom()),
+        pos2(rect.right() - if now.phase == Phase::LockedOut { 64.0 } else { 8.0 }, rect.bottom()),
     ));
     let name_color = if on { t.ink } else { t.soft };
     clipped.text(pos2(x, rect.top() + 4.0), Align2::LEFT_TOP, capital(&appliance.name), strong(12.5), name_color);

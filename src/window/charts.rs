@@ -512,7 +512,7 @@ fn draw_value_grid(painter: &Painter, plot: Rect, quantity: Quantity, range: [f6
         Quantity::Travel => frame.units.travel(v).value,
     };
     let (a, b) = (convert(range[0]), convert(range[1]));
-    let step = nice_step(b - a, f64::from(plot.height()) / 30.0);
+    let step = nice_step(b - a, (f64::from(plot.height()) / 28.0).max(2.0));
     let decimals = (-step.log10().floor()).max(0.0) as usize;
     let mut k = (a / step).ceil();
     while k * step <= b {

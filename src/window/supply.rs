@@ -46,7 +46,7 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
     let painter = ui.painter_at(rect.expand(4.0));
     let shell = Rect::from_min_size(rect.min + vec2(6.0, 22.0), vec2(height * 0.54, height - 26.0));
     draw_container(&painter, shell, desk, now);
-    let x = shell.right() + 18.0;
+    let x = shell.right() + 28.0;
     let t = desk.theme;
     let mut y = rect.top() + if count == 2 { 4.0 } else { 14.0 };
     let mut line = |text: String, font: egui::FontId, color: egui::Color32| {

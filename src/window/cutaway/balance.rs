@@ -7,9 +7,9 @@ use crate::window::show::grouped;
 use crate::window::theme::{Theme, plain, strong};
 
 /// Height of one row \[points\].
-const ROW: f32 = 17.0;
-/// Width of the card \[points\].
-pub const WIDTH: f32 = 252.0;
+const ROW: f32 = 14.5;
+/// Width of the picture \[points\].
+pub const WIDTH: f32 = 246.0;
 /// Forces under this are not worth a row of their own \[N\].
 const WORTH_A_ROW_N: f64 = 5e-4;
 
@@ -46,72 +46,81 @@ pub fn verdict(net_n: f64) -> &'static str {
 
 /// Height of the card for so many rows.
 pub fn height(rows: usize) -> f32 {
-    ROW * (rows as f32 + 1.0) + 58.0
+    ROW * rows as f32 + 38.0
 }
 
-/// Draws the card with its top left corner at `at`.
-pub fn draw(painter: &Painter, at: Pos2, name: &str, forces: &DiaphragmForces, theme: &Theme) -> Rect {
+/// Draws the picture with its top left corner at `at`; as a card of its own when it floats.
+pub fn draw(
+    painter: &Painter,
+    at: Pos2,
+    name: &str,
+    forces: &DiaphragmForces,
+    theme: &Theme,
+    floats: bool,
+) {
     let rows = rows(forces);
     let card = Rect::from_min_size(at, vec2(WIDTH, height(rows.len())));
-    painter.rect(
-        card,
-        8.0,
-        theme.card,
-        Stroke::new(1.0, theme.edge),
-        egui::StrokeKind::Inside,
-    );
-    let left = at.x + 12.0;
+    if floats {
+        painter.rect(
+            card.expand(10.0),
+            8.0,
+            theme.card,
+            Stroke::new(1.0, theme.edge),
+            egui::StrokeKind::Inside,
+        );
+    }
+    let left = at.x;
     painter.text(
-        pos2(left, at.y + 9.0),
+        pos2(left, at.y),
         Align2::LEFT_TOP,
-        format!("Forces on the {name} diaphragm"),
-        strong(12.0),
+        format!("On the {name}"),
+        strong(11.5),
         theme.ink,
     );
-    let zero = at.x + 12.0 + 98.0 + 46.0;
-    let reach = 44.0;
-    let head = at.y + 27.0;
-    for (x, align, text) in [
-        (zero - 5.0, Align2::RIGHT_TOP, "← opens"),
-        (zero + 5.0, Align2::LEFT_TOP, "closes →"),
-    ] {
-        painter.text(pos2(x, head), align, text, plain(10.5), theme.soft);
-    }
+    let zero = at.x + 96.0 + 40.0;
+    let reach = 38.0;
+    let head = at.y;
+    painter.text(
+        pos2(card.right(), head + 1.0),
+        Align2::RIGHT_TOP,
+        "← opens   closes →",
+        plain(10.5),
+        theme.soft,
+    );
     let full = rows
         .iter()
         .map(|(_, n)| n.abs())
         .fold(1e-3, f64::max);
-    let mut y = head + 16.0;
+    let mut y = head + 17.0;
     for (label, newton) in &rows {
         row(painter, (left, y), (zero, reach), label, *newton, full, theme);
         y += ROW;
     }
     painter.vline(
         zero,
-        head + 15.0..=y,
+        head + 17.0..=y,
         Stroke::new(1.0, theme.faint),
     );
     let net = forces.sum_n();
     painter.hline(
-        left..=card.right() - 12.0,
+        left..=card.right(),
         y + 1.0,
         Stroke::new(1.0, theme.edge),
     );
     painter.text(
-        pos2(left, y + 5.0),
+        pos2(left, y + 4.0),
         Align2::LEFT_TOP,
         format!("net: {}", verdict(net)),
         strong(11.5),
         theme.ink,
     );
     painter.text(
-        pos2(card.right() - 12.0, y + 5.0),
+        pos2(card.right(), y + 4.0),
         Align2::RIGHT_TOP,
         format!("{} N", grouped(net, 3)),
         strong(11.5),
         theme.ink,
     );
-    card
 }
 
 fn row(
@@ -125,12 +134,12 @@ fn row(
 ) {
     painter.text(pos2(left, y), Align2::LEFT_TOP, label, plain(11.5), theme.soft);
     let long = reach * (newton / full) as f32;
-    let bar = Rect::from_two_pos(pos2(zero, y + 3.0), pos2(zero + long, y + 12.0));
+    let bar = Rect::from_two_pos(pos2(zero, y + 3.0), pos2(zero + long, y + 11.0));
     let color = if newton < 0.0 { theme.spring } else { theme.rubber };
     painter.rect_filled(bar, 1.5, color);
     let decimals = if newton.abs() < 1.0 { 3 } else { 2 };
     painter.text(
-        pos2(left + WIDTH - 24.0, y),
+        pos2(left + WIDTH, y),
         Align2::RIGHT_TOP,
         format!("{} N", grouped(newton, decimals)),
         plain(11.5),

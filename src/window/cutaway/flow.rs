@@ -140,8 +140,8 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
     let mut word = if sealed { "vent sealed" } else { "vent" };
     if flow.abs() > STILL_M3_PER_S && !sealed {
         let share = (flow.abs() / GUST_M3_PER_S).sqrt().min(1.0) as f32;
-        let long = v.len(3.0 + 6.0 * share);
-        let near = v.xy(mouth.x, mouth.y - 1.5);
+        let long = v.len(2.5 + 2.5 * share);
+        let near = v.xy(mouth.x, mouth.y - 0.7);
         let far = near + vec2(0.0, long);
         let (from, to) = if flow > 0.0 { (near, far) } else { (far, near) };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
@@ -150,7 +150,7 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
     if words {
         let color = if sealed { t.danger } else { t.soft };
         painter.text(
-            v.xy(mouth.x + p.vent.max(1.1) + 2.6, mouth.y),
+            v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder),
             egui::Align2::LEFT_TOP,
             word,
             plain(11.5),

@@ -196,7 +196,7 @@ impl Plan {
 
     /// Right-hand mouth of the vent: tube down from the wide part of the case.
     pub fn vent_mouth(&self) -> Pos2 {
-        pos2(self.clamp + FLANGE + 5.0, self.rest - 8.0)
+        pos2(self.clamp + FLANGE + 5.0, self.rest - 3.5)
     }
 
     /// Box around everything of the stage.

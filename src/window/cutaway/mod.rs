@@ -23,8 +23,10 @@ use super::show::Units;
 use super::theme::{Theme, plain, strong};
 use crate::rig::readings::{Readings, StageReadings};
 
-/// Height kept under the stages for the loupes \[points\].
-const LOUPE_ROW: f32 = 112.0;
+/// Height kept under the stages for loupes and forces \[points\].
+const LOUPE_ROW: f32 = 114.0;
+/// Width from which the force balance has a place of its own beside the loupes \[points\].
+const DOCKED_FROM: f32 = 700.0;
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first-stage", "second-stage"];
 
@@ -85,11 +87,7 @@ impl Cutaway {
         let places = Places::fit(rect, &scene.shapes);
         self.paint(&painter, rect, scene, &places, &theme);
         self.diaphragm_buttons(ui, scene, &places, &theme);
-        if let Some(i) = self.balance {
-            let at = balance_place(rect, &places, i);
-            let forces = &stage_readings(scene.now, i).forces;
-            balance::draw(&painter, at, &NAMES[i].replace("-stage", " stage"), forces, &theme);
-        }
+        self.draw_balance(&painter, rect, scene, &places, &theme);
     }
 
     fn paint(&mut self, painter: &Painter, rect: Rect, scene: &Scene<'_>, places: &Places, theme: &Theme) {
@@ -191,7 +189,8 @@ impl Cutaway {
         theme: &Theme,
     ) {
         let radius = LOUPE_ROW * 0.5 - 6.0;
-        let columns = [rect.left(), rect.left() + rect.width() * 0.36];
+        let docked = if rect.width() >= DOCKED_FROM { balance::WIDTH + 24.0 } else { 0.0 };
+        let columns = [rect.left(), rect.left() + (rect.width() - docked) * 0.5];
         for i in 0..2 {
             let s = stage_readings(scene.now, i);
             self.loupes[i].follow(s);
@@ -209,13 +208,18 @@ impl Cutaway {
                 Stroke::new(1.0, theme.ink.gamma_multiply(0.55)),
             );
             self.loupes[i].draw(painter, center, radius, s, theme);
-            let text_x = center.x + radius + 12.0;
+            let text_x = center.x + radius + 10.0;
             loupe_words(painter, pos2(text_x, places.loupe_y + 12.0), i, s, places, scene, theme);
         }
-        let legend_x = rect.left() + rect.width() * 0.725;
-        let legend = Rect::from_min_max(
-            pos2(legend_x, places.loupe_y + 30.0),
-            pos2(rect.right() - 22.0, places.loupe_y + LOUPE_ROW),
+        let tower = places.plans[1].tower + WALL + 4.0;
+        let room = rect.right() - 26.0 - places.views[1].xy(tower, 0.0).x - 16.0;
+        if room < 90.0 {
+            return;
+        }
+        let width = room.min(210.0);
+        let legend = Rect::from_min_size(
+            pos2(rect.right() - 26.0 - width, rect.top() + 2.0),
+            vec2(width, 50.0),
         );
         let n = scene.now;
         scale::draw(
@@ -225,6 +229,39 @@ impl Cutaway {
             &[n.first.inlet_pa, n.second.inlet_pa, n.outlet_pa],
             theme,
         );
+    }
+
+    /// The forces on the chosen diaphragm: beside the loupes where there is room, else on a card
+    /// of their own once asked for.
+    fn draw_balance(
+        &self,
+        painter: &Painter,
+        rect: Rect,
+        scene: &Scene<'_>,
+        places: &Places,
+        theme: &Theme,
+    ) {
+        let docked = rect.width() >= DOCKED_FROM;
+        let chosen = if docked { self.balance.or(Some(1)) } else { self.balance };
+        let Some(i) = chosen else { return };
+        let forces = &stage_readings(scene.now, i).forces;
+        let name = NAMES[i].replace("-stage", " diaphragm");
+        let rows = balance::rows(forces).len();
+        let at = if docked {
+            let top = rect.bottom() - balance::height(rows).min(LOUPE_ROW + 8.0);
+            pos2(rect.right() - balance::WIDTH, top)
+        } else {
+            rect.min + vec2(10.0, 12.0)
+        };
+        balance::draw(painter, at, &name, forces, theme, !docked);
+        if docked {
+            let top = places.loupe_y + 4.0;
+            painter.vline(
+                at.x - 14.0,
+                top..=rect.bottom() - 2.0,
+                Stroke::new(1.0, theme.edge),
+            );
+        }
     }
 
     /// The diaphragms as buttons that open and close their force balance.
@@ -395,24 +432,20 @@ fn labels(
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
         let name = if i == 0 { "First stage" } else { "Second stage" };
         painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
+        let case = format!("case {}", u.pressure(s.now.case_pa));
+        let mut lines = vec![case];
         if places.roomy {
+            lines.push(format!("motion {:.0} ×", p.enlarged));
+        }
+        for (k, line) in lines.into_iter().enumerate() {
             painter.text(
-                name_at + vec2(0.0, 18.0),
+                name_at + vec2(0.0, 18.0 + 15.0 * k as f32),
                 Align2::RIGHT_TOP,
-                format!("motion drawn {:.0} ×", p.enlarged),
+                line,
                 plain(11.5),
                 theme.soft,
             );
         }
-        let case = v.xy(p.tower + WALL + 2.0, p.top);
-        painter.text(case, Align2::LEFT_TOP, "spring case", plain(11.5), theme.soft);
-        painter.text(
-            case + vec2(0.0, 15.0),
-            Align2::LEFT_TOP,
-            u.pressure(s.now.case_pa).to_string(),
-            strong(12.0),
-            theme.ink,
-        );
     }
     let [a, _] = &places.views;
     let above = a.len(PIPE + 1.7) + 5.0;
@@ -513,16 +546,6 @@ fn seat_words(s: &StageReadings) -> String {
     } else {
         "touching".to_owned()
     }
-}
-
-/// Room for the force balance: beside the first stage's tower for the second, else to the right.
-fn balance_place(rect: Rect, places: &Places, i: usize) -> Pos2 {
-    let x = if i == 0 {
-        places.views[0].xy(places.plans[0].tower + WALL + 3.0, 0.0).x
-    } else {
-        rect.left()
-    };
-    pos2(x.min(rect.right() - balance::WIDTH), rect.top() + 2.0)
 }
 
 /// A ring around what has the keyboard.

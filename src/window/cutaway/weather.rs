@@ -27,6 +27,11 @@ pub fn frost(painter: &Painter, stage: &Stage<'_>, body_k: f64) {
     let mut tufts = Vec::new();
     for (i, &a) in outline.iter().enumerate() {
         let b = outline[(i + 1) % outline.len()];
+        // The top is under the cap.
+        let top = stage.plan.top;
+        if a.y >= top && b.y >= top {
+            continue;
+        }
         let count = (a.distance(b) / 1.3) as u32;
         for k in 0..count {
             n += 1;
@@ -34,6 +39,9 @@ pub fn frost(painter: &Painter, stage: &Stage<'_>, body_k: f64) {
                 continue;
             }
             let at = a + (b - a) * ((k as f32 + draw::scatter(n + 7001)) / count as f32);
+            if at.y > top - 4.0 {
+                continue;
+            }
             let edge = (b - a).normalized();
             let normal = vec2(edge.y, -edge.x);
             let outward = if normal.dot(at - middle) > 0.0 {
