@@ -34,6 +34,9 @@ pub fn positive_part_slope(x: f64, half_width: f64) -> f64 {
 ///
 /// Needs `high - low >= 2 half_width` to reach both ends.
 pub fn smooth_clamp(x: f64, low: f64, high: f64, half_width: f64) -> f64 {
+    if x >= high + half_width {
+        return high; // exactly: the difference below leaves rounding
+    }
     low + positive_part(x - low, half_width) - positive_part(x - high, half_width)
 }
 

@@ -144,7 +144,8 @@ fn wetted_arc(fill: f64) -> f64 {
     for _ in 0..6 {
         let step = (theta - theta.sin() - TAU * fill) / (1.0 - theta.cos());
         theta -= step;
-        if step.abs() < 1e-14 {
+        // Newton squares the error: what is left after such a step is rounding.
+        if step.abs() < 1e-8 {
             break;
         }
     }

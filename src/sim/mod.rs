@@ -1,7 +1,16 @@
-//! A scenario in motion: [`Simulation`] advances it; nothing here knows a screen.
+//! A scenario in motion: [`Simulation`] advances it; [`Live`] plays and rewinds it beside its
+//! healthy twin; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
+//! Nothing here knows a screen.
 
+mod live;
+mod record;
+mod session;
 mod simulation;
 mod system;
+mod words;
 
+pub use live::Live;
+pub use record::{Bucket, Channel, Record};
+pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
 pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation};
 pub use system::RigSystem;

@@ -17,7 +17,8 @@ pub const VAPOUR_CP_J_PER_KG_K: f64 = 1630.0;
 /// the share `fill` with liquid of mole fractions `liquid` at `t_k`, with `air_pa` of air left in
 /// the vapour space.
 ///
-/// `fill` from 0 to 1; air in `liquid` is ignored (it does not dissolve here).
+/// `fill` is held to 0 ... 1; air in `liquid` is ignored (it does not dissolve here). [`super::flash`] gives back
+/// the same fill, liquid and pressure. Without any fuel in `liquid` the air fills the whole volume.
 pub fn charge(
     volume_m3: f64,
     fill: f64,
@@ -26,23 +27,35 @@ pub fn charge(
     air_pa: f64,
 ) -> [f64; SPECIES] {
     let sum: f64 = liquid[..CONDENSABLE].iter().sum();
+    let rt = GAS_CONSTANT * t_k;
+    let mut moles = [0.0; SPECIES];
+    if sum <= 0.0 {
+        // No fuel: air fills the whole volume.
+        moles[Species::Air.index()] = air_pa * volume_m3 / rt;
+        return moles;
+    }
     let mut molar_volume = 0.0;
-    let mut pressure_pa = air_pa;
+    let mut condensable_pa = 0.0;
     let parts = Species::ALL.map(|s| {
         let i = s.index();
-        if i >= CONDENSABLE || sum <= 0.0 {
+        if i >= CONDENSABLE {
             return (0.0, 0.0);
         }
         let x = liquid[i] / sum;
         let partial = x * saturation_pressure_pa(s, t_k);
         molar_volume += x * liquid_molar_volume_m3_per_mol(s, t_k);
-        pressure_pa += partial;
+        condensable_pa += partial;
         (x, partial)
     });
-    let liquid_mol = fill.clamp(0.0, 1.0) * volume_m3 / molar_volume;
-    let vapour_m3 = (1.0 - fill.clamp(0.0, 1.0)) * volume_m3;
-    let per_pa = vapour_m3 / (compressibility(pressure_pa, t_k) * GAS_CONSTANT * t_k);
-    let mut moles = parts.map(|(x, partial)| x * liquid_mol + partial * per_pa);
+    let fill = fill.clamp(0.0, 1.0);
+    let liquid_mol = fill * volume_m3 / molar_volume;
+    // The same Z as the split's: only the condensable share is not ideal.
+    let share = condensable_pa / (condensable_pa + air_pa);
+    let z = compressibility(condensable_pa * share, t_k);
+    let per_pa = (1.0 - fill) * volume_m3 / (z * rt);
+    for (n, (x, partial)) in moles.iter_mut().zip(parts) {
+        *n = x * liquid_mol + partial * per_pa;
+    }
     moles[Species::Air.index()] = air_pa * per_pa;
     moles
 }

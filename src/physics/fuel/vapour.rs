@@ -89,9 +89,14 @@ pub fn compressibility(p_pa: f64, t_k: f64) -> f64 {
 
 /// Z and dZ/dq of the reduced virial term q = -B p/(R T).
 pub(super) fn compressibility_of(q: f64) -> (f64, f64) {
-    let capped = q - positive_part(q - CAP, CAP_ROUNDING);
+    let over = q - CAP;
+    let capped = if over >= CAP_ROUNDING {
+        CAP
+    } else {
+        q - positive_part(over, CAP_ROUNDING)
+    };
     let root = (1.0 - 4.0 * capped).sqrt();
-    let slope = (1.0 - positive_part_slope(q - CAP, CAP_ROUNDING)) / -root;
+    let slope = (positive_part_slope(over, CAP_ROUNDING) - 1.0) / root;
     (0.5 * (1.0 + root), slope)
 }
 

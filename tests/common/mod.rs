@@ -1,0 +1,176 @@
+//! What every outside check shares: a number, where it comes from, and how near we must be.
+//!
+//! A check asserts, and leaves one JSON line in the directory named by `TWOSTAGE_VALIDATION_DIR` (if set),
+//! from which the validation table of the documentation is built. Not here: the checks themselves.
+
+#![allow(dead_code)] // each test binary uses its part
+
+use std::fs::OpenOptions;
+use std::io::Write;
+use std::path::Path;
+
+use serde::Serialize;
+
+/// How far a source can be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Grade {
+    /// A named publication or open data set.
+    Published,
+    /// The text of a code or standard was read.
+    Code,
+    /// Exact result or independent calculation.
+    Derived,
+    /// Common practice of the trade, no source.
+    Practice,
+    /// Recalled, not re-read.
+    Memory,
+}
+
+/// How near `got` must be to `expected`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "lowercase", tag = "kind", content = "within")]
+pub enum Tolerance {
+    /// |got - expected| <= share * |expected|.
+    Relative(f64),
+    /// |got - expected| <= this, in the check's unit.
+    Absolute(f64),
+}
+
+/// One number of ours beside one from outside the project.
+#[derive(Debug, Clone, Serialize)]
+pub struct Check<'a> {
+    /// Short dotted name, unique: `fluid.propane.saturation`.
+    pub id: &'a str,
+    /// What is compared, in words, with its conditions.
+    pub what: &'a str,
+    /// Where the expected number comes from.
+    pub source: &'a str,
+    /// How far that can be trusted.
+    pub grade: Grade,
+    /// Unit of both numbers, "1" for a pure number.
+    pub unit: &'a str,
+    /// Allowed difference.
+    pub tolerance: Tolerance,
+    /// The number from outside.
+    pub expected: f64,
+    /// Ours.
+    pub got: f64,
+}
+
+impl Check<'_> {
+    /// Difference in the sense of the tolerance: share or absolute.
+    pub fn deviation(&self) -> f64 {
+        match self.tolerance {
+            Tolerance::Relative(_) => (self.got - self.expected) / self.expected,
+            Tolerance::Absolute(_) => self.got - self.expected,
+        }
+    }
+
+    /// True when inside the tolerance (never for NaN).
+    pub fn passes(&self) -> bool {
+        let within = match self.tolerance {
+            Tolerance::Relative(share) => share,
+            Tolerance::Absolute(difference) => difference,
+        };
+        self.deviation().abs() <= within
+    }
+
+    /// Records the check and fails the test when outside the tolerance.
+    #[track_caller]
+    pub fn assert(&self) {
+        if let Some(directory) = std::env::var_os("TWOSTAGE_VALIDATION_DIR") {
+            self.record(Path::new(&directory));
+        }
+        assert!(
+            self.passes(),
+            "{}: {}: expected {} {}, got {} (off by {:.3e}, allowed {:?}); source: {} ({:?})",
+            self.id,
+            self.what,
+            self.expected,
+            self.unit,
+            self.got,
+            self.deviation(),
+            self.tolerance,
+            self.source,
+            self.grade
+        );
+    }
+
+    /// Appends one JSON line; one write, so parallel tests do not mix their lines.
+    fn record(&self, directory: &Path) {
+        #[derive(Serialize)]
+        struct Line<'a> {
+            #[serde(flatten)]
+            check: &'a Check<'a>,
+            deviation: f64,
+            passed: bool,
+        }
+        let line = Line {
+            check: self,
+            deviation: self.deviation(),
+            passed: self.passes(),
+        };
+        let mut text = serde_json::to_string(&line).expect("plain numbers and words");
+        text.push('\n');
+        std::fs::create_dir_all(directory).expect("the validation directory can be made");
+        OpenOptions::new()
+            .create(true)
+            .append(true)
+            .open(directory.join("checks.jsonl"))
+            .and_then(|mut file| file.write_all(text.as_bytes()))
+            .expect("the validation directory can be written");
+    }
+}
+
+/// The worst of many points as one check: what is listed is the point with the largest deviation.
+///
+/// `points` gives (conditions, expected, got). Panics on an empty list: nothing checked is no pass.
+#[track_caller]
+pub fn assert_worst(template: &Check<'_>, points: impl IntoIterator<Item = (String, f64, f64)>) {
+    let mut worst: Option<(String, f64, f64)> = None;
+    let deviation = |expected: f64, got: f64| {
+        let d = Check {
+            expected,
+            got,
+            ..template.clone()
+        }
+        .deviation()
+        .abs();
+        if d.is_nan() { f64::INFINITY } else { d }
+    };
+    let mut count = 0;
+    for (at, expected, got) in points {
+        count += 1;
+        if worst
+            .as_ref()
+            .is_none_or(|(_, e, g)| deviation(expected, got) > deviation(*e, *g))
+        {
+            worst = Some((at, expected, got));
+        }
+    }
+    let (at, expected, got) = worst.expect("a list of points to check");
+    let what = format!("{}: worst of {count} at {at}", template.what);
+    Check {
+        what: &what,
+        expected,
+        got,
+        ..template.clone()
+    }
+    .assert();
+}
+
+/// Rows of a committed reference table as numbers; the first column may be a word.
+pub fn table(text: &str) -> Vec<(String, Vec<f64>)> {
+    text.lines()
+        .skip(1)
+        .map(|line| {
+            let word = line.split(',').next().expect("a first column").to_owned();
+            let numbers = line
+                .split(',')
+                .filter_map(|cell| cell.parse().ok())
+                .collect();
+            (word, numbers)
+        })
+        .collect()
+}
