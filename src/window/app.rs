@@ -10,7 +10,7 @@ use super::cutaway::{Cutaway, Scene, StageShape};
 use super::faults::FaultsPage;
 use super::files::{Decision, Doors, Files, Way};
 use super::keys::{self, Wish};
-use super::live::{Command, Session, Snapshot};
+use crate::sim::{Command, Session, Snapshot};
 use super::show::Units;
 use super::theme::{self, Theme, plain, strong};
 use super::{burners, hands, help, numbers, site, supply, time_bar, top};
@@ -66,11 +66,25 @@ pub struct Desk<'a> {
     pub theme: &'a Theme,
 }
 
+impl Desk<'_> {
+    /// Whether the healthy twin has anything to show that the rig does not.
+    pub fn twin_differs(&self) -> bool {
+        twin_differs(self.snap)
+    }
+}
+
+/// Whether rig and healthy twin can be told apart.
+pub fn twin_differs(snap: &Snapshot) -> bool {
+    let apart_pa = |a: f64, b: f64, most: f64| (a - b).abs() > most;
+    let (r, t) = (&snap.readings, &snap.twin);
+    !snap.faults.is_empty()
+        || apart_pa(r.outlet_pa, t.outlet_pa, 15.0)
+        || apart_pa(r.first.chamber_pa, t.first.chamber_pa, 500.0)
+}
+
 /// The application.
 pub struct App {
     session: Session,
-    /// What runs, for saving.
-    scenario: Scenario,
     doors: Doors,
     /// How things are shown.
     pub look: Look,
@@ -78,24 +92,33 @@ pub struct App {
     charts: Charts,
     faults: FaultsPage,
     files: Files,
+    generation: u64,
 }
 
 impl App {
     /// Starts a session on a scenario and dresses the context.
-    pub fn new(ctx: &egui::Context, scenario: Scenario, doors: Doors) -> Self {
+    ///
+    /// # Errors
+    /// What kept the scenario from starting.
+    pub fn new(ctx: &egui::Context, scenario: Scenario, doors: Doors) -> Result<Self, String> {
         theme::install(ctx);
         let wake = ctx.clone();
-        let session = Session::start(scenario.clone(), move || wake.request_repaint());
-        Self {
+        let session = Session::start(scenario, move || wake.request_repaint())?;
+        Ok(Self {
             session,
-            scenario,
             doors,
             look: Look::default(),
             cutaway: Cutaway::default(),
             charts: Charts::default(),
             faults: FaultsPage::default(),
             files: Files::default(),
-        }
+            generation: 0,
+        })
+    }
+
+    /// Shows what is wrong with a file that was asked for at the start.
+    pub fn tell(&mut self, mistakes: &str) {
+        self.files.say("That file cannot be run as it is", mistakes, true);
     }
 
     /// The rig as it stands.
@@ -117,9 +140,7 @@ impl App {
     pub fn open(&mut self, path: &std::path::Path) {
         match (self.doors.read)(path) {
             Ok(scenario) => {
-                self.scenario = scenario.clone();
                 self.session.send(Command::Load(Box::new(scenario)));
-                self.charts = Charts::default();
                 self.files.set_path(path);
             }
             Err(mistakes) => self.files.say(
@@ -131,7 +152,7 @@ impl App {
     }
 
     fn save(&mut self, path: &std::path::Path) {
-        match std::fs::write(path, (self.doors.write)(&self.scenario)) {
+        match std::fs::write(path, (self.doors.write)(&self.session.snapshot().scenario)) {
             Ok(()) => {
                 self.files.set_path(path);
                 self.files.say(format!("Saved {}", path.display()), "", false);
@@ -148,12 +169,12 @@ impl App {
         let snap = desk.snap;
         match wish {
             Wish::PlayPause => desk.send.push(time_bar::play_command(snap.playing)),
-            Wish::Step => desk.send.push(Command::Step),
+            Wish::Step => desk.send.push(time_bar::step_command(snap.rate)),
             Wish::Back => {
                 let back = time_bar::back_command(desk);
                 desk.send.push(back);
             }
-            Wish::ToStart => desk.send.push(Command::RewindTo(snap.start_s)),
+            Wish::ToStart => desk.send.push(Command::RewindTo(0.0)),
             Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
             Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
             Wish::Burner(i) => burners::toggle(desk, i),
@@ -196,6 +217,10 @@ impl App {
     /// Draws the whole window.
     pub fn ui_all(&mut self, ui: &mut Ui) {
         let snap = self.session.snapshot();
+        if snap.generation != self.generation {
+            self.generation = snap.generation;
+            self.charts = Charts::default();
+        }
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
@@ -239,7 +264,7 @@ impl App {
             .show(ui, |ui| top::show(ui, desk, &mut self.look, &mut self.files));
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
         Panel::left("supply side")
-            .exact_size(side(0.17, 206.0, 270.0))
+            .exact_size(side(0.17, 224.0, 280.0))
             .resizable(false)
             .show_separator_line(false)
             .frame(paper.inner_margin(Margin { left: 10, right: 0, top: 10, bottom: 10 }))
@@ -263,7 +288,8 @@ impl App {
         }
         let gap = 10.0;
         let bar = 42.0;
-        let cutaway_height = ((full.y - bar - 2.0 * gap) * 0.565).max(60.0);
+        let share = if full.y > 760.0 { 0.565 } else { 0.53 };
+        let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
         ui.spacing_mut().item_spacing.y = gap;
         card_of_height(ui, t, cutaway_height, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
@@ -275,7 +301,7 @@ impl App {
             let rig = &desk.snap.rig;
             let scene = Scene {
                 now: &desk.snap.readings,
-                twin: desk.snap.twin.as_ref(),
+                twin: desk.twin_differs().then_some(&desk.snap.twin),
                 shapes: [
                     shape_of(&rig.first, &presets::first_stage()),
                     shape_of(&rig.second, &presets::second_stage()),

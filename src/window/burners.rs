@@ -3,7 +3,7 @@
 use egui::{Align2, Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 use super::app::Desk;
-use super::live::Command;
+use crate::sim::Command;
 use super::theme::{Theme, plain, strong, title};
 use crate::rig::readings::{ApplianceReadings, Flame, Phase};
 use crate::scenario::Action;

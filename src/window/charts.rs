@@ -6,7 +6,8 @@
 
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::live::{Bucket, Channel, Mark, Record, Snapshot};
+use crate::sim::{Bucket, Channel, Mark, Record, Snapshot};
+use super::app::twin_differs;
 use super::show::{Units, clock};
 use super::theme::{Theme, plain, strong};
 use crate::units::PA_PER_INWC;
@@ -61,7 +62,7 @@ const CHARTS: [Chart; 4] = [
             Trace { channel: Channel::OutletTwin, name: "healthy", faint: true },
             Trace { channel: Channel::Outlet, name: "", faint: false },
         ],
-        weight: 2.3,
+        weight: 2.6,
         least: 5.5 * PA_PER_INWC,
     },
     Chart {
@@ -155,7 +156,7 @@ impl Charts {
     /// Zooms by a factor about the middle.
     pub fn zoom(&mut self, factor: f64, snap: &Snapshot) {
         let [t0, t1] = self.window(snap);
-        let about = if self.follow { snap.time_s } else { 0.5 * (t0 + t1) };
+        let about = if self.follow { snap.readings.time_s } else { 0.5 * (t0 + t1) };
         self.zoom_about(factor, about, snap);
     }
 
@@ -181,12 +182,12 @@ impl Charts {
             .span_s
             .unwrap_or_else(|| (VIEWED_S * snap.rate).clamp(SPANS_S[0], 86_400.0));
         let end = if self.follow {
-            snap.time_s + 0.04 * span
+            snap.readings.time_s + 0.04 * span
         } else {
             self.end_s
         };
         // A young run grows from the left edge instead of hanging at the right one.
-        let end = if self.follow { end.max(snap.start_s + span) } else { end };
+        let end = if self.follow { end.max(span) } else { end };
         [end - span, end]
     }
 
@@ -248,7 +249,7 @@ impl Charts {
             let factor = f64::from((-scroll.y * 0.0035).exp() / pinch);
             if (factor - 1.0).abs() > 1e-6 {
                 let about = if self.follow {
-                    snap.time_s
+                    snap.readings.time_s
                 } else {
                     t0 + f64::from(at.x - x[0]) * per_point
                 };
@@ -294,7 +295,6 @@ impl Charts {
         let series: Vec<(&Trace, Vec<Bucket>)> = chart
             .traces
             .iter()
-            .filter(|trace| trace.channel != Channel::OutletTwin || frame.snap.twin.is_some())
             .map(|trace| {
                 let [t0, t1] = frame.time;
                 (trace, record.series(trace.channel, t0, t1, buckets))
@@ -343,9 +343,12 @@ impl Charts {
         );
         let mut x = plot.right();
         for (trace, buckets) in series.iter().rev() {
+            if trace.channel == Channel::OutletTwin && !twin_differs(frame.snap) {
+                continue;
+            }
             let value = match frame.cursor {
                 Some(time) => bucket_at(buckets, time).map(|b| words_of(chart.quantity, frame.units, b)),
-                None => Some(shown(chart.quantity, frame.units, present(trace.channel, frame.snap)).0),
+                None => Some(shown(chart.quantity, frame.units, trace.channel.value(&frame.snap.readings, &frame.snap.twin)).0),
             };
             let Some(text) = value else { continue };
             let font = if trace.faint { plain(12.0) } else { strong(12.5) };
@@ -397,22 +400,8 @@ fn words_of(quantity: Quantity, units: Units, bucket: Bucket) -> String {
 }
 
 fn bucket_at(buckets: &[Bucket], time: f64) -> Option<Bucket> {
-    let i = buckets.partition_point(|b| b.t <= time);
-    buckets.get(i.saturating_sub(1)).copied().filter(|b| b.t <= time)
-}
-
-/// A channel's value in the snapshot, SI.
-fn present(channel: Channel, snap: &Snapshot) -> f64 {
-    let now = &snap.readings;
-    match channel {
-        Channel::Outlet => now.outlet_pa,
-        Channel::OutletTwin => snap.twin.as_ref().map_or(f64::NAN, |t| t.outlet_pa),
-        Channel::FirstStage => now.first.chamber_pa,
-        Channel::FirstCase => now.first.case_pa,
-        Channel::SecondCase => now.second.case_pa,
-        Channel::FirstLift => now.first.lift_m,
-        Channel::SecondLift => now.second.lift_m,
-    }
+    let i = buckets.partition_point(|b| b.from_s <= time);
+    buckets.get(i.saturating_sub(1)).copied().filter(|b| b.from_s <= time)
 }
 
 /// The values in view, held still while the data stay inside and not too small.
@@ -536,7 +525,7 @@ fn draw_trace(painter: &Painter, frame: &Frame<'_>, buckets: &[Bucket], y_of: &i
     let mut line: Vec<Pos2> = Vec::with_capacity(buckets.len());
     let soft = stroke.color.gamma_multiply(0.45);
     for (i, b) in buckets.iter().enumerate() {
-        let x = frame.x_of(b.t);
+        let x = frame.x_of(0.5 * (b.from_s + b.to_s));
         let (top, bottom) = (y_of(b.max), y_of(b.min));
         band.colored_vertex(pos2(x, top), soft);
         band.colored_vertex(pos2(x, bottom), soft);
@@ -588,7 +577,7 @@ fn draw_time_grid(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
     let mut k = (frame.time[0] / step).ceil();
     while k * step <= frame.time[1] {
         let x = frame.x_of(k * step);
-        if k * step >= frame.snap.start_s - 1e-9 {
+        if k * step >= -1e-9 {
             painter.vline(x, top..=ruler.top(), Stroke::new(1.0, t.grid));
             painter.vline(
                 x,
@@ -649,22 +638,14 @@ fn draw_marks(painter: &Painter, plot: Rect, bottom: f32, frame: &Frame<'_>) {
     }
 }
 
-/// The present as a line with a handle; what was run beyond it stands back.
+/// The present as a line with a handle.
 fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
     let t = &frame.theme;
-    let now = frame.snap.time_s;
+    let now = frame.snap.readings.time_s;
     if now < frame.time[0] || now > frame.time[1] {
         return;
     }
     let x = frame.x_of(now);
-    if frame.snap.end_recorded_s > now {
-        let end = frame.x_of(frame.snap.end_recorded_s.min(frame.time[1]));
-        painter.rect_filled(
-            Rect::from_x_y_ranges(x..=end, top..=ruler.top()),
-            0.0,
-            t.card.gamma_multiply(0.66),
-        );
-    }
     painter.vline(x, top..=ruler.top(), Stroke::new(1.4, t.ink));
     painter.add(Shape::convex_polygon(
         vec![
@@ -679,23 +660,43 @@ fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
 
 /// The ruler below: click or drag to go to a moment.
 fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
-    let id = ui.id().with("time ruler");
+    let id = ui.scope_id().with("time ruler");
     let response = ui.interact(ruler.expand2(vec2(0.0, 3.0)), id, Sense::click_and_drag());
     response.widget_info(|| {
-        WidgetInfo::slider(true, frame.snap.time_s, "Time ruler: drag to go to another moment")
+        WidgetInfo::slider(true, frame.snap.readings.time_s, "Time ruler: drag to go to another moment")
     });
     let response = response
         .on_hover_cursor(egui::CursorIcon::ResizeHorizontal)
         .on_hover_text("Drag to go back to another moment");
-    if (response.dragged() || response.clicked())
-        && let Some(at) = response.interact_pointer_pos()
-    {
-        let t = frame
-            .t_of(at.x)
-            .clamp(frame.snap.start_s, frame.snap.end_recorded_s);
+    let at = response.interact_pointer_pos().or(response.hover_pos());
+    let Some(at) = at else { return Asked::Nothing };
+    let t = frame.t_of(at.x).clamp(0.0, frame.snap.readings.time_s);
+    if response.drag_stopped() || response.clicked() {
         return Asked::GoTo(t);
     }
+    if response.dragged() {
+        draw_ghost(ui, ruler, frame, t);
+    }
     Asked::Nothing
+}
+
+/// Where a drag on the ruler would go back to.
+fn draw_ghost(ui: &Ui, ruler: Rect, frame: &Frame<'_>, time_s: f64) {
+    let t = &frame.theme;
+    let x = frame.x_of(time_s);
+    let words = format!(
+        "go back to {}",
+        clock(time_s, tick_decimals(frame.time[1] - frame.time[0]))
+    );
+    let painter = ui.painter();
+    painter.vline(x, ruler.top() - 80.0..=ruler.top() + 4.0, Stroke::new(2.0, t.accent));
+    let galley = painter.layout_no_wrap(words, plain(12.0), t.accent);
+    let at = pos2(
+        (x - 0.5 * galley.size().x).clamp(ruler.left(), ruler.right() - galley.size().x),
+        ruler.top() - 100.0,
+    );
+    painter.rect_filled(Rect::from_min_size(at, galley.size()).expand(4.0), 4.0, t.card);
+    painter.galley(at, galley, t.accent);
 }
 
 #[cfg(test)]
@@ -719,9 +720,9 @@ mod tests {
 
     #[test]
     fn the_bucket_under_the_cursor_is_the_one_before_it() {
-        let b = |t| Bucket { t, min: t, max: t };
+        let b = |t| Bucket { from_s: t, to_s: t, min: t, max: t };
         let s = [b(0.0), b(1.0), b(2.0)];
-        assert_eq!(bucket_at(&s, 1.5).map(|x| x.t), Some(1.0));
+        assert_eq!(bucket_at(&s, 1.5).map(|x| x.from_s), Some(1.0));
         assert!(bucket_at(&s, -1.0).is_none());
     }
 }

@@ -4,9 +4,9 @@
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
-use super::live::Command;
+use crate::sim::Command;
 use super::theme::{plain, strong, title};
-use crate::fault::{ALL, Entry, Family, Fault, Onset, Remedy};
+use crate::fault::{Entry, Family, Fault, Onset, Remedy};
 use crate::scenario::Action;
 
 /// Onset times on offer \[s\] with their words.
@@ -75,14 +75,14 @@ impl FaultsPage {
                             .on_hover_text("Show this fault")
                             .clicked()
                         {
-                            self.choose(a.fault, a.severity);
+                            self.choose(a.fault, a.severity.to);
                         }
                         if ui.small_button("Clear").clicked() {
                             desk.send.push(Command::Act(Action::Clear { fault: a.fault }));
                         }
                     });
                     ui.label(
-                        RichText::new((entry.meaning)(a.severity))
+                        RichText::new((entry.meaning)(a.severity.at(desk.snap.readings.time_s)))
                             .font(plain(11.5))
                             .color(t.soft),
                     );
@@ -282,9 +282,4 @@ pub fn caution(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
             ui.set_width(ui.available_width());
             ui.label(RichText::new(text).font(plain(12.0)).color(t.caution));
         });
-}
-
-/// How many faults the catalogue holds.
-pub fn count() -> usize {
-    ALL.len()
 }

@@ -5,7 +5,7 @@ use egui::{RichText, Ui};
 
 use super::app::Desk;
 use super::faults::caution;
-use super::live::Command;
+use crate::sim::Command;
 use super::theme::{plain, title};
 use crate::scenario::{Action, WhichStage};
 

@@ -10,11 +10,9 @@ mod files;
 mod hands;
 mod help;
 mod keys;
-mod live;
 mod numbers;
 pub mod show;
 mod site;
-mod standin;
 mod supply;
 pub mod theme;
 mod time_bar;
@@ -43,6 +41,9 @@ pub enum WindowError {
     /// A library that the window system needs is missing.
     #[error("the window cannot be opened: {0} is missing. Install it, or use `twostage run FILE`")]
     MissingLibrary(String),
+    /// The scenario cannot be brought to rest.
+    #[error("the scenario cannot start: {0}")]
+    Scenario(String),
 }
 
 /// A picture to take by itself, for the papers.
@@ -89,9 +90,12 @@ pub fn run(start: Start) -> Result<(), WindowError> {
     eframe::run_native(
         "twostage",
         options,
-        Box::new(move |cc| Ok(Box::new(Windowed::new(&cc.egui_ctx, start)))),
+        Box::new(move |cc| Ok(Box::new(Windowed::new(&cc.egui_ctx, start)?))),
     )
-    .map_err(|e| WindowError::NoDisplay(e.to_string()))
+    .map_err(|e| match e {
+        eframe::Error::AppCreation(cause) => WindowError::Scenario(cause.to_string()),
+        other => WindowError::NoDisplay(other.to_string()),
+    })
 }
 
 /// The application with its picture-taker.
@@ -102,19 +106,22 @@ struct Windowed {
 }
 
 impl Windowed {
-    fn new(ctx: &egui::Context, start: Start) -> Self {
-        let mut app = App::new(ctx, start.scenario, start.doors);
+    fn new(ctx: &egui::Context, start: Start) -> Result<Self, String> {
+        let mut app = App::new(ctx, start.scenario, start.doors)?;
+        if let Some(notice) = start.notice {
+            app.tell(&notice);
+        }
         if let Some(shot) = &start.shot {
             ctx.set_theme(if shot.dark { egui::Theme::Dark } else { egui::Theme::Light });
             if let Some(stage) = shot.balance {
                 app.open_balance(stage);
             }
         }
-        Self {
+        Ok(Self {
             app,
             shot: start.shot,
             frames: 0,
-        }
+        })
     }
 
     fn take_shot(&mut self, ctx: &egui::Context) {
@@ -122,7 +129,7 @@ impl Windowed {
             && self
                 .shot
                 .as_ref()
-                .is_some_and(|s| self.app.snapshot().time_s >= s.at_s);
+                .is_some_and(|s| self.app.snapshot().readings.time_s >= s.at_s);
         self.frames += 1;
         if !ready {
             if self.shot.is_some() {

@@ -3,7 +3,7 @@
 use egui::{DragValue, Ui};
 
 use super::app::Desk;
-use super::live::Command;
+use crate::sim::Command;
 use super::show::{Units, grouped};
 use super::theme::title;
 use crate::scenario::{Action, SiteValue};
@@ -29,7 +29,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
             let typed = value_ui(ui, "Air", air.value, range, 0.25, air.unit, 0);
             send(desk, SiteValue::Air, typed.map(|v| u.kelvin(v)));
 
-            let typed = value_ui(ui, "Sun on the case", n.sun_w_per_m2, [0.0, SUN_W_PER_M2], 5.0, "W/m²", 0);
+            let typed = value_ui(ui, "Sun on case", n.sun_w_per_m2, [0.0, SUN_W_PER_M2], 5.0, "W/m²", 0);
             send(desk, SiteValue::Sun, typed);
 
             let height = u.elevation(n.elevation_m);

@@ -3,7 +3,7 @@
 use egui::{Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 use super::app::Desk;
-use super::live::Command;
+use crate::sim::Command;
 use super::theme::{plain, strong, title};
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
@@ -44,9 +44,9 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
     let painter = ui.painter_at(rect.expand(4.0));
-    let shell = Rect::from_min_size(rect.min + vec2(6.0, 22.0), vec2(height * 0.54, height - 26.0));
+    let shell = Rect::from_min_size(rect.min + vec2(6.0, 22.0), vec2(height * 0.50, height - 26.0));
     draw_container(&painter, shell, desk, now);
-    let x = shell.right() + 28.0;
+    let x = shell.right() + 24.0;
     let t = desk.theme;
     let mut y = rect.top() + if count == 2 { 4.0 } else { 14.0 };
     let mut line = |text: String, font: egui::FontId, color: egui::Color32| {

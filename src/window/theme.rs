@@ -353,7 +353,7 @@ pub fn card(theme: &Theme) -> egui::Frame {
         .fill(theme.card)
         .stroke(Stroke::new(1.0, theme.edge))
         .corner_radius(CornerRadius::same(10))
-        .inner_margin(egui::Margin::symmetric(14, 12))
+        .inner_margin(egui::Margin::symmetric(13, 11))
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use egui::{Ui, vec2};
 
 use super::app::Desk;
 use super::charts::Charts;
-use super::live::Command;
+use crate::sim::Command;
 use super::show::{clock, pace};
 use super::theme::{plain, strong};
 
@@ -15,6 +15,9 @@ pub const PACES: [f64; 23] = [
 ];
 /// Seconds of viewing that one press of "back" takes away.
 const BACK_VIEWED_S: f64 = 5.0;
+
+/// Seconds of viewing that one step shows.
+const STEP_VIEWED_S: f64 = 0.02;
 
 /// Draws the bar.
 pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
@@ -34,7 +37,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
             desk.send.push(play_command(snap.playing));
         }
         if ui.button("Step").on_hover_text("One small step (key .)").clicked() {
-            desk.send.push(Command::Step);
+            desk.send.push(step_command(snap.rate));
         }
         if ui
             .button("Back")
@@ -44,11 +47,11 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
             desk.send.push(back_command(desk));
         }
         if ui.button("To start").on_hover_text("Go back to the start (Home)").clicked() {
-            desk.send.push(Command::RewindTo(snap.start_s));
+            desk.send.push(Command::RewindTo(0.0));
         }
         ui.add_space(8.0);
         ui.label(
-            egui::RichText::new(clock(snap.time_s, clock_decimals(snap.rate)))
+            egui::RichText::new(clock(snap.readings.time_s, clock_decimals(snap.rate)))
                 .font(strong(18.0))
                 .color(t.ink),
         );
@@ -114,6 +117,11 @@ pub fn other_pace(rate: f64, faster: bool) -> Command {
     Command::Rate(PACES[next])
 }
 
+/// A step that is small at the present pace.
+pub fn step_command(rate: f64) -> Command {
+    Command::Step((STEP_VIEWED_S * rate).clamp(1e-4, 60.0))
+}
+
 /// Play when paused, pause when playing.
 pub fn play_command(playing: bool) -> Command {
     if playing { Command::Pause } else { Command::Play }
@@ -122,7 +130,7 @@ pub fn play_command(playing: bool) -> Command {
 /// Back by a few seconds of viewing.
 pub fn back_command(desk: &Desk<'_>) -> Command {
     let snap = desk.snap;
-    Command::RewindTo((snap.time_s - BACK_VIEWED_S * snap.rate).max(snap.start_s))
+    Command::RewindTo((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
 }
 
 fn clock_decimals(rate: f64) -> usize {

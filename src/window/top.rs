@@ -15,7 +15,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, look: &mut super::app::Look, files: &m
     let t = desk.theme;
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        ui.add(Label::new(RichText::new(&desk.snap.title).font(strong(17.0)).color(t.ink)).extend());
+        ui.add(Label::new(RichText::new(&desk.snap.scenario.title).font(strong(17.0)).color(t.ink)).extend());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let help = ui.button("?").on_hover_text("Keys and how to read the picture (F1)");
             help.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Help"));
@@ -52,7 +52,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, look: &mut super::app::Look, files: &m
             }
             ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                 ui.add(
-                    Label::new(RichText::new(&desk.snap.summary).font(plain(12.5)).color(t.soft)).truncate(),
+                    Label::new(RichText::new(&desk.snap.scenario.summary).font(plain(12.5)).color(t.soft)).truncate(),
                 );
             });
         });

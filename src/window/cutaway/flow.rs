@@ -163,7 +163,7 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
 pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
     let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
     let y = stage.plate_height();
-    let mut stream = |points: Vec<Pos2>, flow: f64| {
+    let stream = |points: Vec<Pos2>, flow: f64| {
         Stream {
             path: Path::new(draw::smooth(&points)),
             phase_mm: phases.leak_mm * flow.signum(),

@@ -25,6 +25,8 @@ use crate::rig::readings::{Readings, StageReadings};
 
 /// Height kept under the stages for loupes and forces \[points\].
 const LOUPE_ROW: f32 = 114.0;
+/// The same in a low window.
+const LOUPE_ROW_LOW: f32 = 84.0;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 700.0;
 /// Names of the stages.
@@ -62,6 +64,7 @@ struct Places {
     left: f32,
     right: f32,
     loupe_y: f32,
+    loupe_row: f32,
     roomy: bool,
 }
 
@@ -188,7 +191,7 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        let radius = LOUPE_ROW * 0.5 - 6.0;
+        let radius = places.loupe_row * 0.5 - 6.0;
         let docked = if rect.width() >= DOCKED_FROM { balance::WIDTH + 24.0 } else { 0.0 };
         let columns = [rect.left(), rect.left() + (rect.width() - docked) * 0.5];
         for i in 0..2 {
@@ -208,8 +211,9 @@ impl Cutaway {
                 Stroke::new(1.0, theme.ink.gamma_multiply(0.55)),
             );
             self.loupes[i].draw(painter, center, radius, s, theme);
-            let text_x = center.x + radius + 10.0;
-            loupe_words(painter, pos2(text_x, places.loupe_y + 12.0), i, s, places, scene, theme);
+            let at = pos2(center.x + radius + 10.0, center.y - 38.0);
+            let room = columns[1] - columns[0] - 2.0 * radius - 20.0;
+            loupe_words(painter, at, room, i, s, scene, theme);
         }
         let tower = places.plans[1].tower + WALL + 4.0;
         let room = rect.right() - 26.0 - places.views[1].xy(tower, 0.0).x - 16.0;
@@ -248,7 +252,7 @@ impl Cutaway {
         let name = NAMES[i].replace("-stage", " diaphragm");
         let rows = balance::rows(forces).len();
         let at = if docked {
-            let top = rect.bottom() - balance::height(rows).min(LOUPE_ROW + 8.0);
+            let top = rect.bottom() - balance::height(rows).min(places.loupe_row + 8.0);
             pos2(rect.right() - balance::WIDTH, top)
         } else {
             rect.min + vec2(10.0, 12.0)
@@ -276,7 +280,7 @@ impl Cutaway {
                 theme,
             };
             let hit = stage.diaphragm_rect().expand(4.0);
-            let id = ui.id().with(("diaphragm", i));
+            let id = ui.scope_id().with(("diaphragm", i));
             let response = ui.interact(hit, id, Sense::click());
             let open = self.balance == Some(i);
             response.widget_info(|| {
@@ -307,9 +311,10 @@ impl Places {
             lead + extents[0].width() + between + extents[1].width() + lead * 0.8;
         let low = extents[0].min.y.min(extents[1].min.y);
         let high = extents[0].max.y.max(extents[1].max.y);
+        let loupe_row = (0.32 * rect.height()).clamp(LOUPE_ROW_LOW, LOUPE_ROW);
         let room = Rect::from_min_max(
             rect.min + vec2(0.0, 4.0),
-            pos2(rect.right(), (rect.bottom() - LOUPE_ROW - 8.0).max(rect.top() + 60.0)),
+            pos2(rect.right(), (rect.bottom() - loupe_row - 8.0).max(rect.top() + 60.0)),
         );
         let scale = (room.width() / width)
             .min(room.height() / (high - low))
@@ -330,7 +335,8 @@ impl Places {
             plans,
             left: rect.left(),
             right: rect.right(),
-            loupe_y: rect.bottom() - LOUPE_ROW,
+            loupe_y: rect.bottom() - loupe_row,
+            loupe_row,
             roomy: scale > 2.6,
         }
     }
@@ -422,13 +428,13 @@ fn labels(
         } else {
             u.pressure(s.now.chamber_pa)
         };
-        painter.text(
-            v.xy(p.clamp * 0.94, p.floor + 1.2),
-            Align2::RIGHT_BOTTOM,
-            text.to_string(),
-            strong(big),
-            ink,
-        );
+        // In a small picture the number stands under the body, where it hides nothing.
+        let (at, align, ink) = if places.roomy {
+            (v.xy(p.clamp * 0.94, p.floor + 1.2), Align2::RIGHT_BOTTOM, ink)
+        } else {
+            (v.xy(p.clamp, p.floor - WALL - 1.0), Align2::RIGHT_TOP, theme.ink)
+        };
+        painter.text(at, align, text.to_string(), strong(big), ink);
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
         let name = if i == 0 { "First stage" } else { "Second stage" };
         painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
@@ -493,9 +499,9 @@ fn labels(
 fn loupe_words(
     painter: &Painter,
     at: Pos2,
+    room: f32,
     i: usize,
     s: &StageReadings,
-    _places: &Places,
     scene: &Scene<'_>,
     theme: &Theme,
 ) {
@@ -508,19 +514,16 @@ fn loupe_words(
         theme.soft,
     );
     painter.text(at + vec2(0.0, 16.0), Align2::LEFT_TOP, state, strong(14.0), theme.ink);
-    let heat = if i == 0 {
-        String::new()
+    let newton = super::show::grouped((s.forces.jet_n * scene.shapes[i].lever_ratio).abs(), 2);
+    let mut lines = vec![if room > 165.0 {
+        format!("jet pushes {newton} N on the seat")
     } else {
-        format!("{} passes", scene.units.heat(scene.now.flow_w))
-    };
-    let mut lines = vec![format!(
-        "jet pushes {} N on the seat",
-        super::show::grouped((s.forces.jet_n * scene.shapes[i].lever_ratio).abs(), 2)
-    )];
+        format!("jet {newton} N")
+    }];
     if s.ice > 0.003 {
-        lines.push(format!("ice covers {:.0} % of the bore", s.ice * 100.0));
+        lines.push(format!("ice on {:.0} % of the bore", s.ice * 100.0));
     } else if i == 1 {
-        lines.push(heat);
+        lines.push(format!("{} passes", scene.units.heat(scene.now.flow_w)));
     }
     for (k, line) in lines.iter().enumerate() {
         painter.text(

@@ -1,1 +1,0 @@
-pub use super::standin::*;
