@@ -184,11 +184,7 @@ impl App {
             Wish::ZoomIn => self.charts.zoom(0.7, snap),
             Wish::ZoomOut => self.charts.zoom(1.0 / 0.7, snap),
             Wish::Forces => {
-                self.cutaway.balance = match self.cutaway.balance {
-                    None => Some(1),
-                    Some(1) => Some(0),
-                    Some(_) => None,
-                }
+                self.cutaway.next_balance();
             }
             Wish::Units => {
                 self.look.units = match self.look.units {

@@ -18,11 +18,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
         ui.label(title("Burners", 14.0));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.label(
-                egui::RichText::new(format!(
-                    "{} of {}",
-                    desk.units.heat(n.flow_w).number(),
-                    desk.units.heat(n.demand_w)
-                ))
+                egui::RichText::new(flow_words(desk, ui.available_width()))
                 .font(plain(12.0))
                 .color(desk.theme.soft),
             )
@@ -32,6 +28,17 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
     ui.spacing_mut().item_spacing.y = 4.0;
     for i in 0..n.appliance_count.min(desk.snap.rig.appliances.len()) {
         row_ui(ui, desk, i);
+    }
+}
+
+/// Heat that flows, and of how much asked for where there is room.
+fn flow_words(desk: &Desk<'_>, room: f32) -> String {
+    let n = &desk.snap.readings;
+    if room > 140.0 {
+        let flows = desk.units.heat(n.flow_w).number();
+        format!("{flows} of {}", desk.units.heat(n.demand_w))
+    } else {
+        desk.units.heat(n.flow_w).to_string()
     }
 }
 
@@ -115,7 +122,7 @@ fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Res
         );
     }
     draw_flame(&painter, pos2(rect.left() + 44.0, rect.bottom() - 7.0), now, t, ui.input(|i| i.time));
-    let x = rect.left() + 62.0;
+    let x = rect.left() + if rect.width() < 196.0 { 57.0 } else { 62.0 };
     let clipped = painter.with_clip_rect(Rect::from_min_max(
         rect.min,
         pos2(rect.right() - if now.phase == Phase::LockedOut { 64.0 } else { 8.0 }, rect.bottom()),
@@ -124,15 +131,16 @@ fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Res
     clipped.text(pos2(x, rect.top() + 4.0), Align2::LEFT_TOP, capital(&appliance.name), strong(12.5), name_color);
     let (words, color) = (state_words(now), state_color(now, t));
     clipped.text(pos2(x, rect.top() + 20.0), Align2::LEFT_TOP, words, plain(11.5), color);
+    let narrow = rect.width() < 196.0;
     if now.phase != Phase::LockedOut {
         clipped.text(
-            pos2(rect.right() - 9.0, rect.top() + 4.0),
+            pos2(rect.right() - 9.0, rect.top() + if narrow { 20.0 } else { 4.0 }),
             Align2::RIGHT_TOP,
             desk.units.heat(appliance.input_w).number(),
             plain(12.0),
             t.soft,
         );
-        if let Some(kelvin) = now.temperature_k.filter(|_| on) {
+        if let Some(kelvin) = now.temperature_k.filter(|_| on && !narrow) {
             clipped.text(
                 pos2(rect.right() - 9.0, rect.top() + 20.0),
                 Align2::RIGHT_TOP,

@@ -311,6 +311,9 @@ impl Charts {
             draw_band(&clip, plot, &y_of, frame);
         }
         draw_value_grid(painter, plot, chart.quantity, range, frame);
+        if i == 0 {
+            draw_limit(&clip, plot, &y_of, frame);
+        }
         for (trace, buckets) in &series {
             let color = if trace.faint { t.faint } else { line_color(t, chart.quantity) };
             let width = if trace.faint { 1.2 } else { 1.7 };
@@ -459,6 +462,11 @@ fn draw_band(painter: &Painter, plot: Rect, y_of: &impl Fn(f64) -> f32, frame: &
         plain(11.0),
         t.good,
     );
+}
+
+/// The pressure nothing in a vehicle may see.
+fn draw_limit(painter: &Painter, plot: Rect, y_of: &impl Fn(f64) -> f32, frame: &Frame<'_>) {
+    let t = &frame.theme;
     let y = y_of(LIMIT_PA);
     painter.extend(Shape::dashed_line(
         &[pos2(plot.left(), y), pos2(plot.right(), y)],

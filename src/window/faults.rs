@@ -65,27 +65,30 @@ impl FaultsPage {
                 .inner_margin(Margin::symmetric(9, 6))
                 .show(ui, |ui| {
                     ui.set_width(ui.available_width());
+                    let name = egui::Button::new(RichText::new(entry.name).font(strong(12.5)))
+                        .frame(false)
+                        .wrap();
+                    if ui.add(name).on_hover_text("Show this fault").clicked() {
+                        self.choose(a.fault, a.severity.to);
+                    }
                     ui.horizontal(|ui| {
-                        let name = egui::Button::new(RichText::new(entry.name).font(strong(12.5)))
-                            .frame(false)
-                            .wrap();
-                        let room = ui.available_width() - 58.0;
-                        if ui
-                            .add_sized(vec2(room.max(40.0), 20.0), name)
-                            .on_hover_text("Show this fault")
-                            .clicked()
-                        {
-                            self.choose(a.fault, a.severity.to);
-                        }
-                        if ui.small_button("Clear").clicked() {
+                        let clear = ui.small_button("Clear");
+                        clear.widget_info(|| {
+                            egui::WidgetInfo::labeled(
+                                egui::Role::Button,
+                                true,
+                                format!("Clear {}", entry.name),
+                            )
+                        });
+                        if clear.clicked() {
                             desk.send.push(Command::Act(Action::Clear { fault: a.fault }));
                         }
-                    });
-                    ui.label(
-                        RichText::new((entry.meaning)(a.severity.at(desk.snap.readings.time_s)))
+                        let severity = a.severity.at(desk.snap.readings.time_s);
+                        let text = RichText::new((entry.meaning)(severity))
                             .font(plain(11.5))
-                            .color(t.soft),
-                    );
+                            .color(t.soft);
+                        ui.add(egui::Label::new(text).wrap());
+                    });
                 });
         }
         ui.add_space(4.0);
@@ -118,6 +121,9 @@ impl FaultsPage {
             found += entries.len();
             ui.add_space(3.0);
             ui.label(RichText::new(super::burners::capital(family.words())).font(plain(11.5)).color(t.soft));
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 22.0;
+            ui.spacing_mut().button_padding = vec2(6.0, 3.0);
             for fault in entries {
                 let on = desk.snap.faults.iter().any(|a| a.fault == fault);
                 let text = if on {

@@ -60,12 +60,14 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
     line(u.high(now.pressure_pa).to_string(), strong(17.0), t.ink);
     line(format!("{} liquid", u.temperature(now.temperature_k)), plain(12.5), t.soft);
     let over = now.fill > FILL_LIMIT + 0.005;
-    line(
-        format!("{:.0} % full{}", now.fill * 100.0, if over { ", too full" } else { "" }),
-        plain(12.5),
-        if over { t.danger } else { t.soft },
-    );
-    line(format!("{} of fuel", u.mass(now.fuel_kg)), plain(12.5), t.soft);
+    let fill = format!("{:.0} % full{}", now.fill * 100.0, if over { ", too full" } else { "" });
+    let ink = if over { t.danger } else { t.soft };
+    if count == 2 {
+        line(format!("{fill}, {}", u.mass(now.fuel_kg)), plain(12.5), ink);
+    } else {
+        line(fill, plain(12.5), ink);
+        line(format!("{} of fuel", u.mass(now.fuel_kg)), plain(12.5), t.soft);
+    }
     valve_ui(ui, desk, i, now);
 }
 

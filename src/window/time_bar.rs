@@ -46,7 +46,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
         {
             desk.send.push(back_command(desk));
         }
-        if ui.button("To start").on_hover_text("Go back to the start (Home)").clicked() {
+        let narrow = ui.available_width() < 420.0;
+        if !narrow && ui.button("To start").on_hover_text("Go back to the start (Home)").clicked() {
             desk.send.push(Command::RewindTo(0.0));
         }
         ui.add_space(8.0);
@@ -56,13 +57,12 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
                 .color(t.ink),
         );
         let roomy = ui.available_width() > 430.0;
-        if roomy {
-            ui.label(
-                egui::RichText::new(state_words(desk))
-                    .font(plain(12.5))
-                    .color(t.soft),
-            );
-        }
+        let words = if roomy {
+            state_words(desk)
+        } else {
+            pace(snap.rate)
+        };
+        ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             if !charts.follow && ui.button("Follow").on_hover_text("Charts follow the present again (L)").clicked() {
                 charts.follow_live();

@@ -7,13 +7,13 @@ use crate::window::show::grouped;
 use crate::window::theme::{Theme, plain, strong};
 
 /// Height of one row \[points\].
-const ROW: f32 = 14.5;
+const ROW: f32 = 14.0;
 /// Width of the picture \[points\].
 pub const WIDTH: f32 = 246.0;
-/// Forces under this are not worth a row of their own \[N\].
+/// Water lighter than this takes no row \[N\].
 const WORTH_A_ROW_N: f64 = 5e-4;
 
-/// The forces with their names, in the order they are read; the last four only when they act.
+/// The forces with their names, in the order they are read; water only when it is there.
 pub fn rows(forces: &DiaphragmForces) -> Vec<(&'static str, f64)> {
     let always = [
         ("gas below", forces.gas_n),
@@ -21,15 +21,12 @@ pub fn rows(forces: &DiaphragmForces) -> Vec<(&'static str, f64)> {
         ("jet on seat", forces.jet_n),
         ("seat pushes back", forces.seat_n),
         ("friction", forces.friction_n),
+        ("damping, stops", forces.damping_n + forces.stop_n),
     ];
-    let sometimes = [
-        ("damping", forces.damping_n),
-        ("stop", forces.stop_n),
-        ("water on top", forces.water_n),
-    ];
+    let water = ("water on top", forces.water_n);
     always
         .into_iter()
-        .chain(sometimes.into_iter().filter(|(_, n)| n.abs() > WORTH_A_ROW_N))
+        .chain((water.1.abs() > WORTH_A_ROW_N).then_some(water))
         .collect()
 }
 
@@ -158,10 +155,10 @@ mod tests {
             spring_n: -15.5,
             ..DiaphragmForces::default()
         };
-        assert_eq!(rows(&f).len(), 5);
+        assert_eq!(rows(&f).len(), 6);
         assert_eq!(verdict(f.sum_n()), "in balance");
         f.water_n = -0.4;
-        assert_eq!(rows(&f).len(), 6);
+        assert_eq!(rows(&f).len(), 7);
         assert_eq!(verdict(f.sum_n()), "moves towards open");
     }
 }

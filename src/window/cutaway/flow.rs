@@ -11,6 +11,8 @@ use crate::window::theme::{Theme, plain};
 const TRAVEL_MM_PER_KG: f64 = 1.1e5;
 /// No dash moves faster than this \[mm/s\], or the eye sees it run backwards.
 const FASTEST_MM_PER_S: f64 = 110.0;
+/// Flow under which the dashes fade, down to nothing at rest \[kg/s\]: half a pilot.
+const FAINT_KG_PER_S: f64 = 1.5e-6;
 /// Distance between dashes \[mm\].
 const GAP_MM: f32 = 8.5;
 /// Breath below this is still air \[m³/s\].
@@ -69,6 +71,7 @@ impl Stream {
         if self.flow_kg_per_s.abs() < 1e-9 {
             return;
         }
+        let strength = (self.flow_kg_per_s.abs() / FAINT_KG_PER_S).min(1.0) as f32;
         let gap = GAP_MM * scale;
         let half = 1.5 * scale;
         let mut shapes = Vec::new();
@@ -81,7 +84,7 @@ impl Stream {
                 continue;
             };
             // Fade in and out at the ends so that nothing pops.
-            let edge = (s.min(self.path.length() - s) / gap).clamp(0.0, 1.0);
+            let edge = strength * (s.min(self.path.length() - s) / gap).clamp(0.0, 1.0);
             let drop = f64::from(draw::scatter(i as u32)) < self.liquid_share;
             if drop {
                 let color = theme.liquid.gamma_multiply(edge);

@@ -29,6 +29,8 @@ const LOUPE_ROW: f32 = 114.0;
 const LOUPE_ROW_LOW: f32 = 84.0;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 700.0;
+/// Height kept for the sentence over the picture \[points\].
+const SENTENCE: f32 = 40.0;
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first-stage", "second-stage"];
 
@@ -72,7 +74,12 @@ impl Cutaway {
     /// Draws the scene into all the room there is.
     pub fn show(&mut self, ui: &mut Ui, scene: &Scene<'_>) {
         let theme = Theme::of(ui);
-        ui.label(egui::RichText::new(scene.words).font(plain(14.5)).color(theme.ink));
+        // Room for two lines whatever is said, so that the picture below stands still.
+        let width = ui.available_width();
+        ui.allocate_ui(vec2(width, SENTENCE), |ui| {
+            ui.set_min_size(vec2(width, SENTENCE));
+            ui.label(egui::RichText::new(scene.words).font(plain(14.5)).color(theme.ink));
+        });
         let size = ui.available_size().max(vec2(1.0, 1.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
         let told = describe(scene);
@@ -217,14 +224,16 @@ impl Cutaway {
         }
         let tower = places.plans[1].tower + WALL + 4.0;
         let room = rect.right() - 26.0 - places.views[1].xy(tower, 0.0).x - 16.0;
-        if room < 90.0 {
-            return;
-        }
-        let width = room.min(210.0);
-        let legend = Rect::from_min_size(
-            pos2(rect.right() - 26.0 - width, rect.top() + 2.0),
-            vec2(width, 50.0),
-        );
+        // Beside the second tower, or over the inlet where that is too narrow.
+        let legend = if room > 120.0 {
+            let width = room.min(210.0);
+            Rect::from_min_size(
+                pos2(rect.right() - 26.0 - width, rect.top() + 2.0),
+                vec2(width, 50.0),
+            )
+        } else {
+            Rect::from_min_size(rect.min + vec2(1.0, 0.0), vec2(150.0, 50.0))
+        };
         let n = scene.now;
         scale::draw(
             painter,
@@ -233,6 +242,15 @@ impl Cutaway {
             &[n.first.inlet_pa, n.second.inlet_pa, n.outlet_pa],
             theme,
         );
+    }
+
+    /// Shows the other diaphragm's forces, or closes the card where it floats.
+    pub fn next_balance(&mut self) {
+        self.balance = match self.balance {
+            None => Some(0),
+            Some(0) => Some(1),
+            Some(_) => None,
+        };
     }
 
     /// The forces on the chosen diaphragm: beside the loupes where there is room, else on a card
@@ -428,13 +446,15 @@ fn labels(
         } else {
             u.pressure(s.now.chamber_pa)
         };
-        // In a small picture the number stands under the body, where it hides nothing.
-        let (at, align, ink) = if places.roomy {
-            (v.xy(p.clamp * 0.94, p.floor + 1.2), Align2::RIGHT_BOTTOM, ink)
-        } else {
-            (v.xy(p.clamp, p.floor - WALL - 1.0), Align2::RIGHT_TOP, theme.ink)
-        };
-        painter.text(at, align, text.to_string(), strong(big), ink);
+        // In a small picture the first stage's number stands over the pipe that leaves it, and
+        // the second's is left to the outlet.
+        if places.roomy {
+            let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
+            painter.text(at, Align2::RIGHT_BOTTOM, text.to_string(), strong(big), ink);
+        } else if i == 0 {
+            let at = v.xy(p.vent_mouth().x + 6.0, PIPE + 3.0);
+            painter.text(at, Align2::LEFT_BOTTOM, text.to_string(), strong(big), theme.ink);
+        }
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
         let name = if i == 0 { "First stage" } else { "Second stage" };
         painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
@@ -442,6 +462,9 @@ fn labels(
         let mut lines = vec![case];
         if places.roomy {
             lines.push(format!("motion {:.0} ×", p.enlarged));
+        }
+        if i == 0 && n.pool_kg > 2e-5 {
+            lines.push(format!("{:.0} g liquid", n.pool_kg * 1e3));
         }
         for (k, line) in lines.into_iter().enumerate() {
             painter.text(
@@ -455,34 +478,27 @@ fn labels(
     }
     let [a, _] = &places.views;
     let above = a.len(PIPE + 1.7) + 5.0;
-    painter.text(
-        pos2(places.left + 2.0, a.origin.y - above),
-        Align2::LEFT_BOTTOM,
-        u.high(n.first.inlet_pa).to_string(),
-        strong(big),
-        theme.ink,
-    );
-    painter.text(
-        pos2(places.left + 2.0, a.origin.y + above),
-        Align2::LEFT_TOP,
-        "from container",
-        plain(11.5),
-        theme.soft,
-    );
-    painter.text(
-        pos2(places.right - 2.0, a.origin.y - above),
-        Align2::RIGHT_BOTTOM,
-        u.low(n.outlet_pa).to_string(),
-        strong(big),
-        theme.ink,
-    );
-    painter.text(
-        pos2(places.right - 2.0, a.origin.y + above),
-        Align2::RIGHT_TOP,
-        "to burners",
-        plain(11.5),
-        theme.soft,
-    );
+    let under = a.origin.y + above - 3.0;
+    for (x, align, value, words) in [
+        (
+            places.left + 1.0,
+            Align2::LEFT_TOP,
+            u.high(n.first.inlet_pa),
+            "from container",
+        ),
+        (
+            places.right - 1.0,
+            Align2::RIGHT_TOP,
+            u.low(n.outlet_pa),
+            "to burners",
+        ),
+    ] {
+        let number = value.to_string();
+        let r = painter.text(pos2(x, under), align, number, strong(big), theme.ink);
+        if places.roomy {
+            painter.text(pos2(x, r.bottom() - 1.0), align, words, plain(11.5), theme.soft);
+        }
+    }
     if n.body_k < 273.15 && places.roomy {
         let v = &places.views[0];
         painter.text(

@@ -396,6 +396,15 @@ impl Stage<'_> {
             3.0,
         ));
         painter.extend(lines);
+        if v.len((height - self.plate_height()).abs()) > 7.0 {
+            painter.text(
+                v.xy(p.plate, height),
+                egui::Align2::RIGHT_BOTTOM,
+                "healthy",
+                crate::window::theme::plain(10.5),
+                faint.color,
+            );
+        }
     }
 
     /// The screen box in which a click means this diaphragm.

@@ -62,7 +62,7 @@ pub fn frost(painter: &Painter, stage: &Stage<'_>, body_k: f64) {
     painter.extend(tufts);
 }
 
-/// The pool in a chamber; `chamber_pa` only picks the ink of its label.
+/// The pool in a chamber; its mass is told beside the stage's name.
 pub fn pool(painter: &Painter, stage: &Stage<'_>, pool_kg: f64, seconds: f64) {
     if pool_kg < 2e-5 {
         return;
@@ -90,13 +90,6 @@ pub fn pool(painter: &Painter, stage: &Stage<'_>, pool_kg: f64, seconds: f64) {
         );
         painter.circle_stroke(at, 1.0 + 1.2 * u, Stroke::new(1.0, t.card));
     }
-    painter.text(
-        v.xy(0.0, p.floor + 0.6),
-        egui::Align2::CENTER_BOTTOM,
-        format!("liquid {:.0} g", pool_kg * 1e3),
-        plain(11.0),
-        t.card,
-    );
 }
 
 /// Water standing above the diaphragm, told by its weight.
