@@ -99,7 +99,15 @@ fn main() {
         },
     };
     let t = std::time::Instant::now();
-    let mut sim = Simulation::start(Arc::new(sc), method, Tolerance::default()).unwrap();
+    let mut sim = Simulation::start(
+        Arc::new(sc),
+        method,
+        Tolerance {
+            relative: std::env::args().nth(3).map_or(1e-6, |s| s.parse().unwrap()),
+            absolute: std::env::args().nth(4).map_or(1e-8, |s| s.parse().unwrap()),
+        },
+    )
+    .unwrap();
     println!("start {:?}", t.elapsed());
     let show = |r: &Readings| {
         println!(

@@ -374,6 +374,8 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     };
     let around_second = Around {
         upstream: interstage,
+        // The wide second chamber stands half in the cold body, half against the outer wall.
+        gas_k: 0.5 * (s.body_k + air_k),
         liquid_share: overflow,
         ice: 0.0,
         ..around_first
@@ -416,12 +418,12 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         );
     }
 
-    // Cold of throttling: half of it is drawn from the body by the gas that passes.
+    // Cold of throttling: a share of it is drawn from the body by the gas that passes.
     let chill_k = heat::throttle_chill_k(inlet.pressure_pa, inlet.temperature_k, first.chamber_pa);
     let through = first.seat_vapour_kg_per_s.max(0.0);
-    let chill_w = 0.5 * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
+    let chill_w = rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
     let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
-    let nozzle_k = s.body_k - 0.5 * chill_k * flowing;
+    let nozzle_k = s.body_k - (1.0 - rig.body.chill_share) * chill_k * flowing;
     Flows {
         t_s,
         ambient_pa,

@@ -56,6 +56,8 @@ pub struct Body {
     pub heat_j_per_k: f64,
     /// Heat exchanged with the air \[W/K\].
     pub loss_w_per_k: f64,
+    /// Share of the throttling cold that the gas draws from the body.
+    pub chill_share: f64,
     /// Time constant of the spring case \[s\].
     pub case_tau_s: f64,
     /// Rise of the spring case per sunshine \[K m²/W\].
@@ -156,9 +158,8 @@ impl Rig {
             s.containers[i].pigtail_kg =
                 pressure * self.supply.pigtail_volume_m3 / (z * r * pigtail_k);
         }
-        let lock_up = |stage: &Stage| {
-            (stage.preload_n + stage.rate_n_per_m(air_k) * stage.touch_rise_m) / stage.area_m2
-        };
+        let lock_up =
+            |stage: &Stage| stage.spring_force_n(stage.touch_rise_m, air_k) / stage.area_m2;
         let pressed = modes.valves[..self.containers.len()]
             .iter()
             .any(|v| v.at(0.0) > 0.0);

@@ -37,10 +37,11 @@ pub fn first_stage() -> Stage {
     Stage {
         area_m2,
         mass_kg: 0.03,
-        preload_n: 107.0,
+        preload_n: 92.3,
         spring_n_per_m: 17_000.0,
         screw_pitch_m: 1.0e-3,
         rubber_n_per_m: 3_000.0,
+        rubber_ease_m: 0.45e-3,
         rubber_factor: 1.0,
         damping_n_s_per_m: 80.0,
         friction_n: 0.2,
@@ -82,10 +83,11 @@ pub fn second_stage() -> Stage {
     Stage {
         area_m2,
         mass_kg: 0.06,
-        preload_n: 13.0,
-        spring_n_per_m: 780.0,
+        preload_n: 10.55,
+        spring_n_per_m: 1_300.0,
         screw_pitch_m: 1.25e-3,
-        rubber_n_per_m: 120.0,
+        rubber_n_per_m: 300.0,
+        rubber_ease_m: 2.9e-3,
         rubber_factor: 1.0,
         damping_n_s_per_m: 3.0,
         friction_n: 0.02,
@@ -99,7 +101,7 @@ pub fn second_stage() -> Stage {
         seat_n_per_m: 1e5,
         seat_damping_s_per_m: 2.0,
         seal_leak_m2: 0.02e-6,
-        seal_force_n: 1.0,
+        seal_force_n: 2.0,
         held_lift_m: 0.0,
         chamber_m3: 120e-6,
         case_m3: 120e-6,
@@ -129,8 +131,9 @@ pub fn second_stage() -> Stage {
 /// The body of the standard regulator: die-cast, about half a kilogram.
 pub fn body() -> Body {
     Body {
-        heat_j_per_k: 220.0,
-        loss_w_per_k: 1.1,
+        heat_j_per_k: 320.0,
+        loss_w_per_k: 1.4,
+        chill_share: 0.4,
         case_tau_s: 240.0,
         sun_k_m2_per_w: 0.02,
         pool_w_per_k: 4.0,

@@ -110,6 +110,9 @@ pub struct Stage {
     pub screw_pitch_m: f64,
     /// Rate of the diaphragm's rubber at 20 °C \[N/m\].
     pub rubber_n_per_m: f64,
+    /// Rise at which the rubber is at ease: it is moulded so that it pulls neither way near its
+    /// working place \[m\].
+    pub rubber_ease_m: f64,
     /// Hardening of the rubber by age or fuel, 1 when new.
     pub rubber_factor: f64,
     /// Viscous damping \[N s/m\].
@@ -207,13 +210,20 @@ pub struct StageFlows {
 }
 
 impl Stage {
-    /// Spring and rubber together at a body temperature \[N/m\].
+    /// Rate of the rubber at a body temperature \[N/m\].
     ///
     /// Rubber stiffens in the cold: factor exp((293 K - T)/55 K), about 3 at -40 °F, held
     /// between 0.7 and 4 (memory: nitrile diaphragm sheet).
-    pub fn rate_n_per_m(&self, temperature_k: f64) -> f64 {
+    pub fn rubber_rate_n_per_m(&self, temperature_k: f64) -> f64 {
         let cold = ((293.15 - temperature_k) / 55.0).exp().clamp(0.7, 4.0);
-        self.spring_n_per_m + self.rubber_n_per_m * cold * self.rubber_factor
+        self.rubber_n_per_m * cold * self.rubber_factor
+    }
+
+    /// Force of spring and rubber towards open at a rise \[N\].
+    pub fn spring_force_n(&self, rise_m: f64, temperature_k: f64) -> f64 {
+        self.preload_n
+            + self.spring_n_per_m * rise_m
+            + self.rubber_rate_n_per_m(temperature_k) * (rise_m - self.rubber_ease_m)
     }
 
     /// Friction law of guide and lever, thickened by residue.
@@ -302,7 +312,7 @@ impl Stage {
         let bristle_rate = contact::bristle_rate(&guide, s.bristle_m, s.speed_m_per_s);
         let forces = DiaphragmForces {
             gas_n: across_pa * self.area_m2,
-            spring_n: -(self.preload_n + self.rate_n_per_m(around.gas_k) * s.rise_m),
+            spring_n: -self.spring_force_n(s.rise_m, around.gas_k),
             jet_n: -jet_n / self.lever_ratio,
             seat_n: -seat_n / self.lever_ratio,
             friction_n: -friction_n,

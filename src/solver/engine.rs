@@ -13,8 +13,8 @@ const AUTO_EXPLICIT_SPAN_S: f64 = 0.002;
 const RESCUE_S: f64 = 0.01;
 /// Times a ladder may be climbed in one advance.
 const FALLBACK_LIMIT: u64 = 400;
-/// Accepted steps after which a new failure is a new difficulty, to be met from the first rung.
-const FRESH_STEPS: u64 = 20;
+/// Simulated time (s) after which a new failure is a new difficulty, not the last one again.
+const FRESH_S: f64 = 0.01;
 /// Share of the step in use, and its greatest value (s), that a lower rung starts with.
 const SMALLER_START: f64 = 1e-4;
 /// See [`SMALLER_START`].
@@ -39,6 +39,9 @@ pub struct Engine {
     pub step_limit: u64,
     work: Work,
     memory: Memory,
+    /// The one stiff method to use, for tests of that method.
+    #[cfg(test)]
+    pub(super) only: Option<Rung>,
 }
 
 /// What one advance leaves for the next.
@@ -69,6 +72,8 @@ impl Engine {
             step_limit: STEP_LIMIT,
             work: Work::default(),
             memory: Memory::default(),
+            #[cfg(test)]
+            only: None,
         }
     }
 
@@ -245,20 +250,18 @@ impl Engine {
         let ladder = self.ladder(run.span_s);
         let mut rung = 0;
         loop {
-            let steps_before = run.work.steps;
-            let turn = match ladder.get(rung) {
-                Some(method) => {
-                    if rung > 0 {
-                        self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
-                    }
-                    stiff::advance(run, *method, &mut self.memory.stiff_step, self.step_limit)
+            let before = run.tau;
+            let turn = if let Some(method) = ladder.get(rung) {
+                if rung > 0 {
+                    self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
                 }
-                None => {
-                    self.memory.stiff_step = None;
-                    let until = (run.tau + RESCUE_S).min(run.span_s);
-                    let hint = &mut self.memory.explicit_step;
-                    explicit::advance(run, until, hint, self.step_limit)
-                }
+                let hint = &mut self.memory.stiff_step;
+                stiff::advance(run, *method, hint, self.step_limit)
+            } else {
+                self.memory.stiff_step = None;
+                let until = (run.tau + RESCUE_S).min(run.span_s);
+                let hint = &mut self.memory.explicit_step;
+                explicit::advance(run, until, hint, self.step_limit)
             };
             let reason = match turn {
                 Ok(Turn::Done) if run.tau < run.span_s => {
@@ -274,14 +277,21 @@ impl Engine {
                 return Err(run.stuck(reason));
             }
             run.work.fallbacks += 1;
-            let far = run.work.steps - steps_before >= FRESH_STEPS;
-            rung = if far { 1 } else { rung + 1 };
+            rung = if run.tau - before >= FRESH_S {
+                1
+            } else {
+                rung + 1
+            };
         }
     }
 
     /// Order of the stiff methods for a span: BDF first if it is long enough to pay for BDF's
     /// start at order 1, a one-step method first if not.
     fn ladder(&self, span_s: f64) -> [Rung; 3] {
+        #[cfg(test)]
+        if let Some(rung) = self.only {
+            return [rung; 3];
+        }
         let short = match self.memory.stiff_step {
             Some(step) => span_s <= SHORT_STEPS * step,
             None => span_s <= SHORT_SPAN_S,

@@ -183,7 +183,7 @@ impl Progress<'_, '_> {
         let found = self
             .run
             .accept(tau, z, &mut |t, out| cubic.at(t, out), &mut |t, out| {
-                again(rates, from, &before, t, (relative, absolute), out)
+                again(rates, from, &before, t, (relative, absolute), out);
             });
         self.last_step = step;
         if tau < end {

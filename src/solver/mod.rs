@@ -101,7 +101,8 @@ pub enum Method {
     Auto,
     /// Dormand-Prince 5(4) in short ticks: the independent check of the other.
     Explicit,
-    /// TR-BDF2, with BDF and explicit ticks as the next rungs of the ladder.
+    /// BDF over long spans, ESDIRK34 over short ones; the other, TR-BDF2 and short explicit ticks
+    /// are the next rungs of the ladder.
     Stiff,
 }
 

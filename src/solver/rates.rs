@@ -39,6 +39,24 @@ fn power_of_two_below(scale: f64) -> f64 {
     exponent.exp2()
 }
 
+/// Puts `z` moved along `side * v` into `moved` and gives the length of the move in units of `v`,
+/// as it came out after rounding.
+fn displace(z: &[f64], v: &[f64], side: f64, moved: &mut [f64]) -> f64 {
+    moved.copy_from_slice(z);
+    let mut parts = v.iter().enumerate().filter(|(_, v)| **v != 0.0);
+    if let (Some((j, v)), None) = (parts.next(), parts.next()) {
+        moved[j] += side * v.signum() * f64::EPSILON.sqrt() * z[j].abs().max(1.0);
+        return ((moved[j] - z[j]) / v).abs();
+    }
+    let reach = z.iter().fold(1.0_f64, |a, z| a.max(z.abs()));
+    let length = v.iter().fold(0.0_f64, |a, v| a.max(v.abs()));
+    let step = f64::EPSILON.sqrt() * reach / length;
+    for (moved, v) in moved.iter_mut().zip(v) {
+        *moved += side * step * v;
+    }
+    step
+}
+
 impl<'a> Rates<'a> {
     pub(super) fn new(system: &'a dyn System, start_s: f64) -> Self {
         let n = system.dim();
@@ -112,7 +130,9 @@ impl<'a> Rates<'a> {
     ///
     /// A unit vector is moved by the root of the rounding unit times the larger of the state and
     /// its scale; the undisturbed rates are kept from column to column, so a full Jacobian takes
-    /// dim + 1 calls.
+    /// dim + 1 calls. Where the rates are not finite on one side the other is tried; where they
+    /// are on neither, the product is not a number and the Newton iteration fails in the open (a
+    /// huge entry would make it stand still and look converged).
     pub(super) fn jacobian_times(&self, tau: f64, z: &[f64], v: &[f64], out: &mut [f64]) {
         let mut base = self.base.borrow_mut();
         let Base {
@@ -126,33 +146,35 @@ impl<'a> Rates<'a> {
             base_z.copy_from_slice(z);
             self.call(tau, z, rate);
         }
-        moved.copy_from_slice(z);
-        let mut parts = v.iter().enumerate().filter(|(_, v)| **v != 0.0);
-        let step = match (parts.next(), parts.next()) {
-            (None, _) => {
-                out.fill(0.0);
-                return;
+        if let Some(j) = v.iter().position(|v| *v != 0.0) {
+            if j == 0 {
+                self.jacobians.set(self.jacobians.get() + 1);
             }
-            (Some((j, v)), None) => {
-                if j == 0 {
-                    self.jacobians.set(self.jacobians.get() + 1);
-                }
-                moved[j] += f64::EPSILON.sqrt() * z[j].abs().max(1.0);
-                (moved[j] - z[j]) / v
+        } else {
+            out.fill(0.0);
+            return;
+        }
+        let before = self.fault.take();
+        for side in [1.0, -1.0] {
+            let step = side * displace(z, v, side, moved);
+            self.call(tau, moved, out);
+            let failed = self.fault.get().is_some();
+            for (out, rate) in out.iter_mut().zip(rate.iter()) {
+                *out = if failed {
+                    f64::NAN
+                } else {
+                    (*out - rate) / step
+                };
             }
-            _ => {
-                let reach = z.iter().fold(1.0_f64, |a, z| a.max(z.abs()));
-                let length = v.iter().fold(0.0_f64, |a, v| a.max(v.abs()));
-                let step = f64::EPSILON.sqrt() * reach / length;
-                for (moved, v) in moved.iter_mut().zip(v) {
-                    *moved += step * v;
-                }
-                step
+            if !failed {
+                break;
             }
-        };
-        self.call(tau, moved, out);
-        for (out, rate) in out.iter_mut().zip(rate.iter()) {
-            *out = (*out - rate) / step;
+            if side > 0.0 {
+                self.fault.set(None);
+            }
+        }
+        if self.fault.get().is_none() {
+            self.fault.set(before);
         }
     }
 

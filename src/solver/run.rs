@@ -138,7 +138,11 @@ impl<'a> Run<'a> {
         if stop == tau {
             self.z.copy_from_slice(z);
         } else {
-            exact(stop, &mut self.z);
+            exact(stop, &mut scaled);
+            if let Some(i) = scaled.iter().position(|z| !z.is_finite()) {
+                return Err(self.not_finite(stop, i, "the value"));
+            }
+            self.z.copy_from_slice(&scaled);
         }
         self.tau = stop;
         rates.unscaled(&self.z, &mut self.y);
@@ -215,8 +219,8 @@ impl<'a> Run<'a> {
     /// one, else the reason of the last method.
     pub(super) fn stuck(&self, reason: String) -> SolveError {
         match self.rates.take_fault() {
-            Some((tau, i)) => self.not_finite(tau, i, "the rate of change"),
-            None => SolveError::Stuck {
+            Some((tau, i)) if tau >= self.tau => self.not_finite(tau, i, "the rate of change"),
+            _ => SolveError::Stuck {
                 time_s: self.time_s(self.tau),
                 state: self.fastest_state(),
                 reason,

@@ -46,6 +46,10 @@ impl Rung {
 const SMALLEST_STEP_SHARE: f64 = 1e-14;
 /// Error-test failures in one step before the method gives up.
 const ERROR_TEST_LIMIT: usize = 60;
+/// So many accepted steps of less than so many seconds each are no progress.
+const CRAWL_STEPS: u64 = 2000;
+/// See [`CRAWL_STEPS`]: far below the fastest time constant of any rig, 1e-5 s.
+const CRAWL_STEP_S: f64 = 1e-10;
 /// Share of the rough time scale of the start that the very first step takes.
 const FIRST_STEP_SHARE: f64 = 1e-3;
 
@@ -115,8 +119,8 @@ fn gave_up(rung: Rung, error: &diffsol::error::DiffsolError) -> Halt {
 }
 
 /// A first step: a small share of the time in which a state would change by itself or its scale,
-/// shortened where the rates themselves change quickly (after Hairer, Norsett and Wanner, Solving
-/// Ordinary Differential Equations I, section II.4; published).
+/// shortened where the rates themselves change quickly (after Solving Ordinary
+/// Differential Equations I, section II.4; published).
 fn first_step(run: &Run<'_>) -> Result<f64, Halt> {
     let n = run.z.len();
     let weight: Vec<f64> = (0..n)
@@ -192,6 +196,7 @@ where
     let end = run.span_s;
     solver.set_stop_time(end).map_err(|e| gave_up(rung, &e))?;
     let mut z = vec![0.0; n];
+    let mut mark = (run.work.steps, run.tau);
     loop {
         let from = run.tau;
         let planned = solver.state().h;
@@ -232,6 +237,12 @@ where
         }
         if done {
             return Ok(Turn::Done);
+        }
+        if run.work.steps >= mark.0 + CRAWL_STEPS {
+            if run.tau - mark.1 < CRAWL_STEPS as f64 * CRAWL_STEP_S {
+                return Err(Halt::GaveUp(format!("{}: steps too small", rung.name())));
+            }
+            mark = (run.work.steps, run.tau);
         }
         if run.steps_left == 0 {
             return Err(run.too_many_steps(step_limit).into());

@@ -286,3 +286,115 @@ impl Bracket<'_> {
         Ok(high.0)
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// One state, watched as it is.
+    struct Plain(Direction);
+
+    impl System for Plain {
+        fn dim(&self) -> usize {
+            1
+        }
+        fn derivatives(&self, _t: f64, _y: &[f64], dy: &mut [f64]) {
+            dy[0] = 0.0;
+        }
+        fn scales(&self) -> &[f64] {
+            &[1.0]
+        }
+        fn watch_count(&self) -> usize {
+            1
+        }
+        fn watches(&self, _t: f64, y: &[f64], out: &mut [f64]) {
+            out[0] = y[0];
+        }
+        fn watch_direction(&self, _i: usize) -> Direction {
+            self.0
+        }
+        fn state_name(&self, _i: usize) -> String {
+            "y".to_owned()
+        }
+    }
+
+    /// Looks at one step from 0 to 1 in which the state is `path`.
+    fn crossing(
+        direction: Direction,
+        fired: &[usize],
+        path: fn(f64) -> f64,
+    ) -> Option<(f64, bool)> {
+        let system = Plain(direction);
+        let mut watcher = Watcher::new(&system, 0.0, &[path(0.0)], fired).unwrap();
+        let mut dense = |t: f64, y: &mut [f64]| y[0] = path(t);
+        let mut again = dense;
+        let found = watcher.look(
+            &system,
+            0.0,
+            (0.0, 1.0),
+            &[path(1.0)],
+            &mut dense,
+            &mut again,
+        );
+        found.unwrap().map(|c| (c.tau, c.rising))
+    }
+
+    #[track_caller]
+    fn at(found: Option<(f64, bool)>, exact: f64, rising: bool) {
+        let (tau, up) = found.expect("a crossing");
+        assert!(tau >= exact && tau - exact < 2e-9, "{tau} for {exact}");
+        assert_eq!(up, rising);
+    }
+
+    #[test]
+    fn finds_a_crossing_of_the_wanted_direction_only() {
+        let up = |t: f64| t - 0.3;
+        at(crossing(Direction::Rising, &[], up), 0.3, true);
+        at(crossing(Direction::Either, &[], up), 0.3, true);
+        assert!(crossing(Direction::Falling, &[], up).is_none());
+        at(crossing(Direction::Falling, &[], |t| 0.9 - t), 0.9, false);
+    }
+
+    #[test]
+    fn sees_a_visit_to_the_other_side_in_the_middle_of_a_step() {
+        let visit = |t: f64| 0.09 - (t - 0.5) * (t - 0.5);
+        at(crossing(Direction::Rising, &[], visit), 0.2, true);
+        at(crossing(Direction::Either, &[], visit), 0.2, true);
+        at(crossing(Direction::Falling, &[], visit), 0.8, false);
+    }
+
+    #[test]
+    fn places_crossings_of_awkward_shape() {
+        at(
+            crossing(Direction::Rising, &[], |t| (t - 0.7).powi(9)),
+            0.7,
+            true,
+        );
+        at(
+            crossing(Direction::Rising, &[], |t| (t - 0.7).cbrt()),
+            0.7,
+            true,
+        );
+        let jump = |t: f64| if t < 0.123 { -1e-9 } else { 1e9 };
+        at(crossing(Direction::Rising, &[], jump), 0.123, true);
+        let edge = |t: f64| t - 1.0;
+        at(crossing(Direction::Rising, &[], edge), 1.0, true);
+    }
+
+    #[test]
+    fn takes_the_side_moved_to_from_the_line_or_after_a_report() {
+        assert!(crossing(Direction::Either, &[], |t| t).is_none());
+        assert!(crossing(Direction::Either, &[], |t| -t).is_none());
+        assert!(crossing(Direction::Either, &[], |_| 0.0).is_none());
+        // Left 1e-6 short of the line by the caller after a report: no second one.
+        assert!(crossing(Direction::Rising, &[0], |t| t - 1e-6).is_none());
+        at(crossing(Direction::Rising, &[], |t| t - 1e-6), 1e-6, true);
+        // From the line up, then down.
+        at(
+            crossing(Direction::Either, &[], |t| t * (0.8 - t)),
+            0.8,
+            false,
+        );
+    }
+}

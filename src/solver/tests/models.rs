@@ -253,7 +253,7 @@ impl System for Chain {
     fn derivatives(&self, _t: f64, y: &[f64], dy: &mut [f64]) {
         for i in 0..5 {
             let (x, v) = (y[i], y[5 + i]);
-            let stiffness = 10_f64.powi(4 + i as i32);
+            let stiffness = [1e4, 1e5, 1e6, 1e7, 1e8][i];
             let push = (y[FIRST_VOLUME + 2 * i] - 5.0) * stiffness * 1e-4;
             dy[i] = v;
             dy[5 + i] = push - stiffness * x - 1.2 * stiffness.sqrt() * v;
@@ -275,7 +275,7 @@ impl System for Chain {
         dy[last] -= self.demand * y[last].max(0.0).sqrt();
         dy[FIRST_VOLUME] += 2.0 * (8.0 - y[FIRST_VOLUME]);
         for i in 0..5 {
-            let slow = 20_f64 * 4_f64.powi(i as i32);
+            let slow = [20.0, 80.0, 320.0, 1280.0, 5120.0][i];
             let load = self.demand * 5.0 / (1.0 + i as f64);
             dy[20 + i] = (290.0 - load - y[20 + i]) / slow;
         }
