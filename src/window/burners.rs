@@ -130,24 +130,24 @@ fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Res
     let name_color = if on { t.ink } else { t.soft };
     clipped.text(pos2(x, rect.top() + 4.0), Align2::LEFT_TOP, capital(&appliance.name), strong(12.5), name_color);
     let (words, color) = (state_words(now), state_color(now, t));
-    clipped.text(pos2(x, rect.top() + 20.0), Align2::LEFT_TOP, words, plain(11.5), color);
+    let state = clipped.text(pos2(x, rect.top() + 20.0), Align2::LEFT_TOP, words, plain(11.5), color);
+    if now.phase == Phase::LockedOut {
+        return;
+    }
     let narrow = rect.width() < 196.0;
-    if now.phase != Phase::LockedOut {
-        clipped.text(
-            pos2(rect.right() - 9.0, rect.top() + if narrow { 20.0 } else { 4.0 }),
-            Align2::RIGHT_TOP,
-            desk.units.heat(appliance.input_w).number(),
-            plain(12.0),
-            t.soft,
-        );
-        if let Some(kelvin) = now.temperature_k.filter(|_| on && !narrow) {
-            clipped.text(
-                pos2(rect.right() - 9.0, rect.top() + 20.0),
-                Align2::RIGHT_TOP,
-                desk.units.temperature(kelvin).to_string(),
-                plain(11.5),
-                t.soft,
-            );
+    let right = rect.right() - 9.0;
+    let rating = desk.units.heat(appliance.input_w).number();
+    let y = rect.top() + if narrow { 20.0 } else { 4.0 };
+    let warm = now.temperature_k.filter(|_| on && !narrow);
+    let warm = warm.map(|kelvin| desk.units.temperature(kelvin).to_string());
+    let notes = [(Some(rating), y, 12.0), (warm, rect.top() + 20.0, 11.5)];
+    for (text, y, size) in notes {
+        let Some(text) = text else { continue };
+        let galley = clipped.layout_no_wrap(text, plain(size), t.soft);
+        let at = pos2(right - galley.size().x, y);
+        // A note that would run into the state's words gives way.
+        if y < state.top() || at.x > state.right() + 3.0 {
+            clipped.galley(at, galley, t.soft);
         }
     }
 }

@@ -265,6 +265,15 @@ impl Charts {
         let free = (room - head * CHARTS.len() as f32).max(20.0);
         let mut y = rect.top();
         draw_time_grid(painter, rect.top() + head, ruler, frame);
+        draw_now(painter, rect.top() + head, ruler, frame);
+        if let Some(t) = frame.cursor {
+            let x = frame.x_of(t);
+            painter.vline(
+                x,
+                rect.top() + head..=ruler.top(),
+                Stroke::new(1.0, frame.theme.accent),
+            );
+        }
         for (i, chart) in CHARTS.iter().enumerate() {
             let height = free * chart.weight / total;
             let plot = Rect::from_min_max(
@@ -276,15 +285,6 @@ impl Charts {
                 draw_marks(painter, plot, ruler.top(), frame);
             }
             y += head + height;
-        }
-        draw_now(painter, rect.top() + head, ruler, frame);
-        if let Some(t) = frame.cursor {
-            let x = frame.x_of(t);
-            painter.vline(
-                x,
-                rect.top() + head..=ruler.top(),
-                Stroke::new(1.0, frame.theme.accent),
-            );
         }
     }
 
@@ -356,13 +356,12 @@ impl Charts {
             let Some(text) = value else { continue };
             let font = if trace.faint { plain(12.0) } else { strong(12.5) };
             let color = if trace.faint { t.soft } else { t.ink };
-            let r = painter.text(pos2(x, at.y), Align2::RIGHT_TOP, text, font, color);
-            x = r.left() - 5.0;
-            if !trace.name.is_empty() {
-                let r = painter.text(pos2(x, at.y), Align2::RIGHT_TOP, trace.name, plain(12.0), t.soft);
-                x = r.left() - 12.0;
-            } else {
+            x = head_text(painter, pos2(x, at.y), text, font, color, t) - 5.0;
+            if trace.name.is_empty() {
                 x -= 8.0;
+            } else {
+                let name = trace.name.to_owned();
+                x = head_text(painter, pos2(x, at.y), name, plain(12.0), t.soft, t) - 12.0;
             }
         }
         if let (0, Some(time)) = (i, frame.cursor) {
@@ -370,6 +369,15 @@ impl Charts {
             painter.text(pos2(x - 6.0, at.y), Align2::RIGHT_TOP, text, plain(12.0), t.accent);
         }
     }
+}
+
+/// Text of a chart's head on a ground of its own, right-aligned; where it begins.
+fn head_text(painter: &Painter, at: Pos2, text: String, font: egui::FontId, ink: Color32, t: &Theme) -> f32 {
+    let galley = painter.layout_no_wrap(text, font, ink);
+    let rect = Rect::from_min_size(at - vec2(galley.size().x, 0.0), galley.size());
+    painter.rect_filled(rect.expand2(vec2(3.0, -1.0)), 0.0, t.card);
+    painter.galley(rect.min, galley, ink);
+    rect.left()
 }
 
 fn line_color(theme: &Theme, quantity: Quantity) -> Color32 {

@@ -224,15 +224,14 @@ impl FaultsPage {
     }
 
     fn look_alikes_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, entry: &Entry) {
-        if entry.look_alikes.is_empty() {
+        let others: Vec<Fault> = entry.look_alikes.iter().filter_map(|id| Fault::named(id)).collect();
+        if others.is_empty() {
             return;
         }
         ui.add_space(4.0);
         ui.label(RichText::new("Looks like").font(plain(11.5)).color(desk.theme.soft));
-        for id in entry.look_alikes {
-            if let Some(other) = Fault::named(id)
-                && ui.link(other.entry().name).clicked()
-            {
+        for other in others {
+            if ui.link(other.entry().name).clicked() {
                 self.choose(other, self.severity);
             }
         }

@@ -16,7 +16,7 @@ const ALWAYS: [&str; 5] = [
 
 /// How to read the cutaway.
 const READING: [&str; 6] = [
-    "Darker gas is at higher pressure; the scale is below the cutaway, and every number stands beside its part",
+    "Darker gas is at higher pressure; the scale is beside the second stage, and every number stands beside its part",
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger by the factor stated",
     "The round loupes show each seat to scale, with a bar for length",
@@ -34,7 +34,7 @@ pub fn show(ui: &Ui, open: &mut bool) {
         .collapsible(false)
         .resizable(false)
         .anchor(egui::Align2::CENTER_CENTER, vec2(0.0, 0.0))
-        .default_width(620.0_f32.min(room.x - 40.0))
+        .default_size(vec2(640.0_f32.min(room.x - 40.0), room.y - 120.0))
         .show(ui.ctx(), |ui| {
             ScrollArea::vertical()
                 .max_height((room.y - 120.0).max(120.0))
@@ -43,6 +43,8 @@ pub fn show(ui: &Ui, open: &mut bool) {
 }
 
 fn sheet(ui: &mut Ui, theme: &Theme) {
+    ui.spacing_mut().interact_size.y = 18.0;
+    ui.spacing_mut().item_spacing.y = 4.0;
     egui::Grid::new("keys")
         .num_columns(4)
         .spacing([14.0, 4.0])

@@ -245,6 +245,8 @@ pub fn title(text: impl Into<String>, size: f32) -> egui::RichText {
 /// Puts fonts, colours and spacing of both appearances into a context.
 pub fn install(ctx: &egui::Context) {
     install_fonts(ctx);
+    // Where the system does not say, paper it is.
+    ctx.options_mut(|o| o.fallback_theme = egui::Theme::Light);
     for (which, theme) in [
         (egui::Theme::Light, Theme::light()),
         (egui::Theme::Dark, Theme::dark()),
@@ -304,6 +306,7 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
     s.button_padding = egui::vec2(10.0, 4.0);
     s.interact_size = egui::vec2(32.0, 26.0);
     s.slider_rail_height = 4.0;
+    s.window_margin = egui::Margin::same(16);
     s.scroll = egui::style::ScrollStyle::thin();
     let v = &mut style.visuals;
     v.dark_mode = theme.dark;
@@ -343,7 +346,8 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
     v.widgets.inactive = widget(theme.well, theme.edge, theme.ink);
     v.widgets.hovered = widget(theme.accent_wash, theme.accent, theme.ink);
     v.widgets.active = widget(theme.accent_wash, theme.accent, theme.accent);
-    v.widgets.open = widget(theme.accent_wash, theme.edge, theme.ink);
+    // Also the ground of a floating sheet's head.
+    v.widgets.open = widget(theme.card, theme.edge, theme.ink);
     v.widgets.inactive.bg_stroke = Stroke::new(1.0, theme.edge);
 }
 

@@ -223,17 +223,13 @@ impl Cutaway {
             loupe_words(painter, at, room, i, s, scene, theme);
         }
         let tower = places.plans[1].tower + WALL + 4.0;
-        let room = rect.right() - 26.0 - places.views[1].xy(tower, 0.0).x - 16.0;
-        // Beside the second tower, or over the inlet where that is too narrow.
-        let legend = if room > 120.0 {
-            let width = room.min(210.0);
-            Rect::from_min_size(
-                pos2(rect.right() - 26.0 - width, rect.top() + 2.0),
-                vec2(width, 50.0),
-            )
-        } else {
-            Rect::from_min_size(rect.min + vec2(1.0, 0.0), vec2(150.0, 50.0))
-        };
+        let room = rect.right() - places.views[1].xy(tower, 0.0).x - 12.0;
+        let margin = if room > 190.0 { 26.0 } else { 2.0 };
+        let width = (room - margin).clamp(80.0, 210.0);
+        let legend = Rect::from_min_size(
+            pos2(rect.right() - margin - width, rect.top() + 2.0),
+            vec2(width, 50.0),
+        );
         let n = scene.now;
         scale::draw(
             painter,

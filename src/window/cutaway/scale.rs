@@ -51,7 +51,12 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
         Units::Us => MARKS_US,
         Units::Si => MARKS_SI,
     };
-    for (pa, words) in marks {
+    let last = marks.len() - 1;
+    for (k, (pa, words)) in marks.into_iter().enumerate() {
+        // A short bar has no room for the third mark's words.
+        if k == 2 && bar.width() < 150.0 {
+            continue;
+        }
         let x = bar.left() + bar.width() * gas_share(pa);
         painter.vline(
             x,
@@ -60,9 +65,12 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
         );
         let align = if pa == 0.0 {
             Align2::LEFT_TOP
+        } else if k == last {
+            Align2::RIGHT_TOP
         } else {
             Align2::CENTER_TOP
         };
+        let x = if align == Align2::RIGHT_TOP { bar.right() } else { x };
         painter.text(pos2(x, bar.bottom() + 4.0), align, words, plain(10.5), theme.soft);
     }
     for pa in stands {
