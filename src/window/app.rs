@@ -131,9 +131,14 @@ impl App {
         self.session.send(command);
     }
 
-    /// Opens the force balance of a stage (0 or 1).
-    pub fn open_balance(&mut self, stage: usize) {
-        self.cutaway.balance = Some(stage);
+    /// Sets everything up as a picture wants it.
+    pub(super) fn pose(&mut self, shot: &super::Shot) {
+        self.cutaway.balance = shot.balance;
+        self.look.page = shot.page;
+        self.look.units = if shot.si { Units::Si } else { Units::Us };
+        if let Some(span_s) = shot.span_s {
+            self.charts.fix_span(span_s);
+        }
     }
 
     /// Opens a file, or says what is wrong with it.
@@ -213,6 +218,7 @@ impl App {
     /// Draws the whole window.
     pub fn ui_all(&mut self, ui: &mut Ui) {
         let snap = self.session.snapshot();
+        // What was panned and zoomed belongs to the run it was done in.
         if snap.generation != self.generation {
             self.generation = snap.generation;
             self.charts = Charts::default();

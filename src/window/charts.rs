@@ -153,6 +153,11 @@ impl Charts {
         self.span_s = None;
     }
 
+    /// Keeps a stretch of this length in view \[s\].
+    pub fn fix_span(&mut self, span_s: f64) {
+        self.span_s = Some(span_s.clamp(SPANS_S[0], SPANS_S[1]));
+    }
+
     /// Zooms by a factor about the middle.
     pub fn zoom(&mut self, factor: f64, snap: &Snapshot) {
         let [t0, t1] = self.window(snap);

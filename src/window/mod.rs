@@ -3,6 +3,7 @@
 
 pub mod app;
 mod burners;
+mod camera;
 mod charts;
 mod cutaway;
 mod faults;
@@ -18,9 +19,12 @@ pub mod theme;
 mod time_bar;
 mod top;
 
-use std::path::PathBuf;
+use std::panic::AssertUnwindSafe;
 
-pub use app::App;
+use camera::Camera;
+
+pub use app::{App, Page};
+pub use camera::Shot;
 pub use files::Doors;
 
 use crate::scenario::Scenario;
@@ -29,8 +33,6 @@ use crate::scenario::Scenario;
 const SMALLEST: [f32; 2] = [1000.0, 680.0];
 /// Size of the first window \[points\].
 const COMFORTABLE: [f32; 2] = [1400.0, 900.0];
-/// Frames after which sizes and fonts have settled for a picture.
-const SETTLED_FRAMES: u32 = 6;
 
 /// Why there is no window.
 #[derive(Debug, thiserror::Error)]
@@ -44,21 +46,6 @@ pub enum WindowError {
     /// The scenario cannot be brought to rest.
     #[error("the scenario cannot start: {0}")]
     Scenario(String),
-}
-
-/// A picture to take by itself, for the papers.
-#[derive(Debug, Clone, Default)]
-pub struct Shot {
-    /// Where it goes.
-    pub path: PathBuf,
-    /// Simulated time at which it is taken \[s\].
-    pub at_s: f64,
-    /// Stage whose force balance is open.
-    pub balance: Option<usize>,
-    /// Dark appearance.
-    pub dark: bool,
-    /// Size of the window \[points\].
-    pub size: Option<[f32; 2]>,
 }
 
 /// What the window is started with.
@@ -76,9 +63,26 @@ pub struct Start {
 /// Opens the window and returns when it is closed.
 ///
 /// # Errors
-/// When there is no display or a library of the window system is missing.
+/// When there is no display, a library of the window system is missing, or the scenario cannot
+/// be brought to rest.
 pub fn run(start: Start) -> Result<(), WindowError> {
-    let size = start.shot.as_ref().and_then(|s| s.size).unwrap_or(COMFORTABLE);
+    quiet_about_libraries();
+    // The keyboard library is loaded late and panics where it is missing.
+    match std::panic::catch_unwind(AssertUnwindSafe(|| run_toolkit(start))) {
+        Ok(result) => result,
+        Err(payload) => match library_of(payload.as_ref()) {
+            Some(library) => Err(WindowError::MissingLibrary(library)),
+            None => std::panic::resume_unwind(payload),
+        },
+    }
+}
+
+fn run_toolkit(start: Start) -> Result<(), WindowError> {
+    let size = start
+        .shot
+        .as_ref()
+        .and_then(|s| s.size)
+        .unwrap_or(COMFORTABLE);
     let options = eframe::NativeOptions {
         renderer: eframe::Renderer::Glow,
         viewport: egui::ViewportBuilder::default()
@@ -98,11 +102,31 @@ pub fn run(start: Start) -> Result<(), WindowError> {
     })
 }
 
+/// A missing library is told once, by the error; its panic need not be printed too.
+fn quiet_about_libraries() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        if library_of(info.payload()).is_none() {
+            usual(info);
+        }
+    }));
+}
+
+/// The library a panic complains about, if it is one of the keyboard's.
+fn library_of(payload: &(dyn std::any::Any + Send)) -> Option<String> {
+    let text = payload
+        .downcast_ref::<String>()
+        .map(String::as_str)
+        .or_else(|| payload.downcast_ref::<&str>().copied())?;
+    text.split_whitespace()
+        .find(|word| word.contains("libxkbcommon"))
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()).to_owned())
+}
+
 /// The application with its picture-taker.
 struct Windowed {
     app: App,
-    shot: Option<Shot>,
-    frames: u32,
+    camera: Option<Camera>,
 }
 
 impl Windowed {
@@ -111,50 +135,33 @@ impl Windowed {
         if let Some(notice) = start.notice {
             app.tell(&notice);
         }
-        if let Some(shot) = &start.shot {
-            ctx.set_theme(if shot.dark { egui::Theme::Dark } else { egui::Theme::Light });
-            if let Some(stage) = shot.balance {
-                app.open_balance(stage);
-            }
-        }
-        Ok(Self {
-            app,
-            shot: start.shot,
-            frames: 0,
-        })
-    }
-
-    fn take_shot(&mut self, ctx: &egui::Context) {
-        let ready = self.frames > SETTLED_FRAMES
-            && self
-                .shot
-                .as_ref()
-                .is_some_and(|s| self.app.snapshot().readings.time_s >= s.at_s);
-        self.frames += 1;
-        if !ready {
-            if self.shot.is_some() {
-                ctx.request_repaint();
-            }
-            return;
-        }
-        let Some(shot) = self.shot.take() else { return };
-        let close = ctx.clone();
-        ctx.request_screenshot(move |image| {
-            let [w, h] = image.size;
-            let raw: Vec<u8> = image.pixels.iter().flat_map(|c| c.to_array()).collect();
-            let saved = image::save_buffer(&shot.path, &raw, w as u32, h as u32, image::ColorType::Rgba8);
-            if let Err(error) = saved {
-                eprintln!("the picture could not be written to {}: {error}", shot.path.display());
-            }
-            close.send_viewport_cmd(egui::ViewportCommand::Close);
-            close.request_repaint();
-        });
+        let camera = start.shot.map(|shot| Camera::new(shot, ctx, &mut app));
+        Ok(Self { app, camera })
     }
 }
 
 impl eframe::App for Windowed {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.app.ui_all(ui);
-        self.take_shot(&ui.ctx().clone());
+        if let Some(camera) = &mut self.camera {
+            camera.after_frame(ui.ctx(), &self.app);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_missing_keyboard_library_is_told_by_name() {
+        let payload: Box<dyn std::any::Any + Send> =
+            Box::new("Library libxkbcommon-x11.so could not be loaded.".to_owned());
+        assert_eq!(
+            library_of(payload.as_ref()).as_deref(),
+            Some("libxkbcommon-x11.so")
+        );
+        let other: Box<dyn std::any::Any + Send> = Box::new("index out of bounds");
+        assert!(library_of(other.as_ref()).is_none());
     }
 }
