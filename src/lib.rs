@@ -24,3 +24,6 @@ pub mod service;
 pub mod report;
 
 pub mod cli;
+
+#[cfg(feature = "window")]
+pub mod window;

@@ -4,9 +4,7 @@
 //! reading counts as steady when nothing has been switched for [`STEADY_S`].
 
 use crate::rig::{Flame, MAX_APPLIANCES, Phase, Readings, Rig};
-use crate::service::{
-    FLOW_PRESSURE, FULL_LOAD_FALL, HIGHEST_IN_PIPING, LOCK_UP, LOCK_UP_CAUTION, Verdict,
-};
+use crate::service::{LIMITS, Limit, Verdict};
 use crate::sim::Watch;
 use serde::Serialize;
 
@@ -112,17 +110,17 @@ pub struct ContainerSummary {
     pub end_pa: f64,
 }
 
-/// The verdicts of a run.
+/// The verdicts of a run; `None` where there was nothing to judge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Verdicts {
     /// Flow pressure at about half load.
-    pub half_load: Verdict,
+    pub half_load: Option<Verdict>,
     /// Fall from half to full load.
-    pub full_load: Verdict,
+    pub full_load: Option<Verdict>,
     /// Lock-up.
-    pub lock_up: Verdict,
+    pub lock_up: Option<Verdict>,
     /// Highest pressure into the piping, at any moment.
-    pub highest: Verdict,
+    pub highest: Option<Verdict>,
 }
 
 /// A run's summary, SI.
@@ -267,10 +265,10 @@ impl<'a> Watcher<'a> {
                 relief_s: 0.0,
                 reserve_from_s: start.reserve_feeding.then_some(start.time_s),
                 verdicts: Verdicts {
-                    half_load: Verdict::NotSeen,
-                    full_load: Verdict::NotSeen,
-                    lock_up: Verdict::NotSeen,
-                    highest: Verdict::NotSeen,
+                    half_load: None,
+                    full_load: None,
+                    lock_up: None,
+                    highest: None,
                 },
                 containers,
                 burners,
@@ -331,7 +329,7 @@ impl<'a> Watcher<'a> {
             s.reserve_from_s.get_or_insert(t);
         }
         let dt = (t - self.last.time_s).max(0.0);
-        if r.manifold_pa > HIGHEST_IN_PIPING.high_pa {
+        if r.manifold_pa > LIMITS.lock_up_caution.high {
             s.over_highest_s += dt;
         }
         if r.second.relief_kg_per_s > 0.0 {
@@ -409,30 +407,35 @@ impl Watch for Watcher<'_> {
     }
 }
 
+/// Pass within `inner`, caution within `outer`, else fail.
+fn judge(values: &[f64], inner: &Limit, outer: &Limit) -> Verdict {
+    let all = |limit: &Limit| values.iter().all(|&v| limit.holds(v));
+    if all(inner) {
+        Verdict::Pass
+    } else if all(outer) {
+        Verdict::Caution
+    } else {
+        Verdict::Fail
+    }
+}
+
 fn verdicts(s: &Summary) -> Verdicts {
-    let half_load = s.half_load.map_or(Verdict::NotSeen, |steady| {
-        FLOW_PRESSURE.judge(steady.low_pa, steady.high_pa)
-    });
-    let full_load = match (s.half_load, s.full_load) {
-        (Some(half), Some(full)) => {
-            FULL_LOAD_FALL.judge(half.high_pa - full.low_pa, half.high_pa - full.low_pa)
-        }
-        _ => Verdict::NotSeen,
-    };
-    let lock_up = s.lock_up.map_or(Verdict::NotSeen, |steady| {
-        match LOCK_UP.judge(steady.high_pa, steady.high_pa) {
-            Verdict::Broken
-                if LOCK_UP_CAUTION.judge(steady.high_pa, steady.high_pa) == Verdict::Kept =>
-            {
-                Verdict::Caution
-            }
-            verdict => verdict,
-        }
-    });
+    let l = &LIMITS;
     Verdicts {
-        half_load,
-        full_load,
-        lock_up,
-        highest: HIGHEST_IN_PIPING.judge(s.manifold_pa.high, s.manifold_pa.high),
+        half_load: s
+            .half_load
+            .map(|x| judge(&[x.low_pa, x.high_pa], &l.flow, &l.flow)),
+        full_load: s
+            .half_load
+            .zip(s.full_load)
+            .map(|(half, full)| judge(&[half.high_pa - full.low_pa], &l.fall, &l.fall_caution)),
+        lock_up: s
+            .lock_up
+            .map(|x| judge(&[x.high_pa], &l.lock_up, &l.lock_up_caution)),
+        highest: Some(judge(
+            &[s.manifold_pa.high],
+            &l.lock_up_caution,
+            &l.lock_up_caution,
+        )),
     }
 }

@@ -3,9 +3,7 @@
 use super::summary::{Burner, Extremes, Steady, Summary};
 use crate::rig::Phase;
 use crate::scenario::Scenario;
-use crate::service::{
-    FLOW_PRESSURE, FULL_LOAD_FALL, HIGHEST_IN_PIPING, LOCK_UP, LOCK_UP_CAUTION, Limit, Verdict,
-};
+use crate::service::{LIMITS, Limit, Verdict};
 use crate::sim::Mark;
 use crate::solver::Work;
 use crate::units::{
@@ -145,8 +143,8 @@ impl Words {
     }
 
     fn pressures(&self, out: &mut String, s: &Summary) {
-        let mut line = |name: &str, reading: &str, verdict: Verdict, limit: &str| {
-            let _ = writeln!(out, "{}", cells(name, reading, verdict.words(), limit));
+        let mut line = |name: &str, reading: &str, verdict: Option<Verdict>, limit: &str| {
+            let _ = writeln!(out, "{}", cells(name, reading, said(verdict), limit));
         };
         let seen = |steady: &Option<Steady>, else_say: &str| {
             steady
@@ -157,7 +155,7 @@ impl Words {
             "Flow, half load",
             &seen(&s.half_load, "no steady half load in this run"),
             s.verdicts.half_load,
-            &self.between(&FLOW_PRESSURE),
+            &self.between(&LIMITS.flow),
         );
         line(
             "Flow, full load",
@@ -165,8 +163,8 @@ impl Words {
             s.verdicts.full_load,
             &format!(
                 "at most {} lower ({})",
-                self.bound(FULL_LOAD_FALL.high_pa),
-                FULL_LOAD_FALL.grade.words()
+                self.bound(LIMITS.fall_caution.high),
+                LIMITS.fall_caution.grade.words()
             ),
         );
         line(
@@ -175,9 +173,9 @@ impl Words {
             s.verdicts.lock_up,
             &format!(
                 "to {}, caution to {} ({})",
-                self.bound(LOCK_UP.high_pa),
-                self.bound(LOCK_UP_CAUTION.high_pa),
-                LOCK_UP.grade.words()
+                self.bound(LIMITS.lock_up.high),
+                self.bound(LIMITS.lock_up_caution.high),
+                LIMITS.lock_up.grade.words()
             ),
         );
         line(
@@ -186,8 +184,8 @@ impl Words {
             s.verdicts.highest,
             &format!(
                 "{} ({})",
-                self.bound(HIGHEST_IN_PIPING.high_pa),
-                HIGHEST_IN_PIPING.grade.words()
+                self.bound(LIMITS.lock_up_caution.high),
+                LIMITS.lock_up_caution.source
             ),
         );
         if s.over_highest_s > 0.0 {
@@ -220,8 +218,8 @@ impl Words {
     fn between(&self, limit: &Limit) -> String {
         format!(
             "{} to {} {} ({})",
-            self.bound(limit.low_pa),
-            self.bound(limit.high_pa),
+            self.bound(limit.low),
+            self.bound(limit.high),
             self.unit(),
             limit.grade.words()
         )
@@ -420,4 +418,14 @@ fn visible(text: &str) -> String {
     text.chars()
         .map(|c| if steers(c) { ' ' } else { c })
         .collect()
+}
+
+/// A verdict in a word or two; loud where a limit is not kept.
+fn said(verdict: Option<Verdict>) -> &'static str {
+    match verdict {
+        None => "not seen",
+        Some(Verdict::Pass) => "kept",
+        Some(Verdict::Caution) => "caution",
+        Some(Verdict::Fail) => "NOT KEPT",
+    }
 }

@@ -6,7 +6,7 @@
 use super::system::RigSystem;
 use crate::fault::Fault;
 use crate::rig::evaluate::readings;
-use crate::rig::{Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
+use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, Observer, SolveError, Stop, Tolerance, Work};
 use serde::Serialize;
@@ -319,6 +319,12 @@ impl Simulation {
                 over_s,
             } => self.inject(fault, severity, over_s),
             Action::Clear { fault } => {
+                if let Some(arrive) = fault.entry().arrive {
+                    let before = stored_kg(&rig, &state);
+                    let from = self.severity_of(fault);
+                    arrive(&rig, &mut self.now.state, from, 0.0);
+                    self.now.initial_kg += stored_kg(&rig, &self.now.state) - before;
+                }
                 self.now.faults.retain(|f| f.fault != fault);
                 if !self.healthy {
                     self.mark(format!("{} cleared", fault.entry().name));
@@ -361,7 +367,8 @@ impl Simulation {
         let entry = fault.entry();
         if let Some(arrive) = entry.arrive {
             let before = stored_kg(&self.rig, &self.now.state);
-            arrive(&self.rig, &mut self.now.state, severity);
+            let from = self.severity_of(fault);
+            arrive(&self.rig, &mut self.now.state, from, severity);
             self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
         }
         if let Some(f) = self.now.faults.iter_mut().find(|f| f.fault == fault) {
@@ -373,6 +380,41 @@ impl Simulation {
         }
     }
 
+    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside. The faults that
+    /// went with the old one the caller clears.
+    pub fn fit_new_regulator(&mut self) {
+        self.now.hand.first_turns = 0.0;
+        self.now.hand.second_turns = 0.0;
+        let before = stored_kg(&self.rig, &self.now.state);
+        let s = &mut self.now.state;
+        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
+        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.mark("regulator replaced".to_owned());
+        self.refit();
+        self.engine.restart();
+    }
+
+    /// Severity a fault has arrived with, 0 when it is not in the rig.
+    fn severity_of(&self, fault: Fault) -> f64 {
+        self.now
+            .faults
+            .iter()
+            .find(|f| f.fault == fault)
+            .map_or(0.0, |f| f.severity.to)
+    }
+
+    /// Takes out what a burst of flow has carried off a seat.
+    fn carry_off(&mut self, happened: &[Happening]) {
+        for h in happened {
+            if let Happening::GritCarriedOff(seat) = h {
+                self.now
+                    .faults
+                    .retain(|f| f.fault.entry().carried_off != Some(*seat));
+                self.refit();
+            }
+        }
+    }
+
     /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment.
     fn refit(&mut self) {
         let mut rig = self.scenario.rig.clone();
@@ -381,7 +423,9 @@ impl Simulation {
             (&mut rig.first, hand.first_turns),
             (&mut rig.second, hand.second_turns),
         ] {
-            stage.preload_n += turns * stage.screw_pitch_m * stage.spring_n_per_m;
+            // A screw turned right out leaves the spring loose, never pulling.
+            let turned = turns * stage.screw_pitch_m * stage.spring_n_per_m;
+            stage.preload_n = (stage.preload_n + turned).max(0.0);
         }
         rig.piping.leak_m2 += hand.bleed_m2;
         for f in &self.now.faults {
@@ -515,6 +559,7 @@ impl Simulation {
         let mut happened = Vec::new();
         if let Some(index) = fired {
             happened.extend(events::fire(&rig, &mut self.now.modes, t, index));
+            self.carry_off(&happened);
         }
         let before = self.now.modes;
         happened.extend(events::due(&rig, &mut self.now.modes, &self.now.state, t));
