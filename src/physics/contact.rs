@@ -151,6 +151,9 @@ impl Bristle {
     }
 }
 
+/// Speed under which a bristle only bends, m/s.
+const AT_REST_M_PER_S: f64 = 1e-8;
+
 /// Rate of the bristle's bend, m/s: z' = v - |v| z / `z_g(v)`.
 ///
 /// Without friction (`coulomb_n` 0) or stiffness the bend follows nothing: the rate is 0.
@@ -158,7 +161,11 @@ pub fn bristle_rate(law: &Bristle, bend_m: f64, speed_m_per_s: f64) -> f64 {
     if law.coulomb_n <= 0.0 || law.stiffness_n_per_m <= 0.0 {
         return 0.0;
     }
-    speed_m_per_s - speed_m_per_s.abs() * bend_m / law.sliding_bend_m(speed_m_per_s)
+    let v = speed_m_per_s;
+    // |v| rounded over a hundredth of a micron a second: slower than that the bristle only bends,
+    // which in five minutes of creep is less than its own bend, and the rate has a slope at rest.
+    let size = v.hypot(AT_REST_M_PER_S) - AT_REST_M_PER_S;
+    v - size * bend_m / law.sliding_bend_m(v)
 }
 
 /// Friction force against the motion, N: F = `sigma0` z + `sigma1` z' (subtract it from the drive).

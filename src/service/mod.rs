@@ -13,8 +13,8 @@ use crate::solver::Tolerance;
 /// Accuracy that a visit needs: readings hold to a hundredth of an in w.c., a tenth of what the
 /// finest instrument shows (tested).
 pub const TOLERANCE: Tolerance = Tolerance {
-    relative: 1e-4,
-    absolute: 1e-6,
+    relative: 1e-5,
+    absolute: 1e-7,
 };
 
 mod bench;
