@@ -302,7 +302,9 @@ impl Charts {
             .iter()
             .map(|trace| {
                 let [t0, t1] = frame.time;
-                (trace, record.series(trace.channel, t0, t1, buckets))
+                let mut values = record.series(trace.channel, t0, t1, buckets);
+                values.retain(|b| b.min.is_finite() && b.max.is_finite());
+                (trace, values)
             })
             .collect();
         let range = settled_range(self.ranges[i], chart, &series);
@@ -464,22 +466,20 @@ fn draw_band(painter: &Painter, plot: Rect, y_of: &impl Fn(f64) -> f32, frame: &
     let t = &frame.theme;
     let band = Rect::from_x_y_ranges(plot.x_range(), y_of(BAND_PA[1])..=y_of(BAND_PA[0]));
     painter.rect_filled(band, 0.0, t.band);
-    painter.text(
-        pos2(plot.left() + 6.0, band.center().y),
-        Align2::LEFT_CENTER,
-        format!(
-            "flow {} to {}",
-            frame.units.low(BAND_PA[0]).number(),
-            frame.units.low(BAND_PA[1]).number()
-        ),
-        plain(11.0),
-        t.good,
-    );
 }
 
-/// The pressure nothing in a vehicle may see.
+/// The words of the band, and the pressure nothing in a vehicle may see.
 fn draw_limit(painter: &Painter, plot: Rect, y_of: &impl Fn(f64) -> f32, frame: &Frame<'_>) {
     let t = &frame.theme;
+    let words = format!(
+        "flow {} to {}",
+        frame.units.low(BAND_PA[0]).number(),
+        frame.units.low(BAND_PA[1]).number()
+    );
+    let galley = painter.layout_no_wrap(words, plain(11.0), t.good);
+    let at = pos2(plot.left() + 6.0, y_of(BAND_PA[0]) + 1.0);
+    painter.rect_filled(Rect::from_min_size(at, galley.size()), 0.0, t.card);
+    painter.galley(at, galley, t.good);
     let y = y_of(LIMIT_PA);
     painter.extend(Shape::dashed_line(
         &[pos2(plot.left(), y), pos2(plot.right(), y)],
@@ -691,7 +691,7 @@ fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
         .on_hover_text("Drag to go back to another moment");
     let at = response.interact_pointer_pos().or(response.hover_pos());
     let Some(at) = at else { return Asked::Nothing };
-    let t = frame.t_of(at.x).clamp(0.0, frame.snap.readings.time_s);
+    let t = frame.t_of(at.x).min(frame.snap.readings.time_s).max(0.0);
     if response.drag_stopped() || response.clicked() {
         return Asked::GoTo(t);
     }
@@ -713,7 +713,9 @@ fn draw_ghost(ui: &Ui, ruler: Rect, frame: &Frame<'_>, time_s: f64) {
     painter.vline(x, ruler.top() - 80.0..=ruler.top() + 4.0, Stroke::new(2.0, t.accent));
     let galley = painter.layout_no_wrap(words, plain(12.0), t.accent);
     let at = pos2(
-        (x - 0.5 * galley.size().x).clamp(ruler.left(), ruler.right() - galley.size().x),
+        (x - 0.5 * galley.size().x)
+            .min(ruler.right() - galley.size().x)
+            .max(ruler.left()),
         ruler.top() - 100.0,
     );
     painter.rect_filled(Rect::from_min_size(at, galley.size()).expand(4.0), 4.0, t.card);

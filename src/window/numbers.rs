@@ -58,6 +58,7 @@ fn table(ui: &mut Ui, desk: &Desk<'_>, name: &str, rows: &[(&str, String)]) {
         .num_columns(2)
         .spacing([12.0, 3.0])
         .show(ui, |ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
             for (what, value) in rows {
                 ui.label(RichText::new(*what).font(plain(12.0)).color(desk.theme.soft));
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {

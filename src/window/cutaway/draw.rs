@@ -212,7 +212,7 @@ pub fn arrow(painter: &Painter, from: Pos2, to: Pos2, width: f32, color: Color32
     }
     let dir = along / length;
     let side = vec2(-dir.y, dir.x);
-    let head = (2.6 * width).clamp(4.0, length);
+    let head = (2.6 * width).max(4.0).min(length);
     let neck = to - dir * head;
     painter.line_segment([from, neck], Stroke::new(width, color));
     patch(
@@ -233,7 +233,7 @@ pub fn scatter(n: u32) -> f32 {
 
 /// Two colours mixed, `share` of the second.
 pub fn mix(a: Color32, b: Color32, share: f32) -> Color32 {
-    a.lerp_to_gamma(b, share.clamp(0.0, 1.0))
+    a.lerp_to_gamma(b, share.max(0.0).min(1.0))
 }
 
 #[cfg(test)]

@@ -37,6 +37,9 @@ impl Phases {
     /// Moves on by `dt_s` seconds on the viewer's clock at these flows \[kg/s\].
     pub fn advance(&mut self, dt_s: f64, first: f64, second: f64, outlet: f64) {
         let step = |flow: f64| {
+            if flow.is_nan() {
+                return 0.0;
+            }
             (flow * TRAVEL_MM_PER_KG).clamp(-FASTEST_MM_PER_S, FASTEST_MM_PER_S) * dt_s
         };
         self.first_mm = wrap(self.first_mm + step(first));

@@ -88,7 +88,7 @@ impl Plan {
             plate: radius * 0.80,
             arm,
             short,
-            floor: -short - 6.5,
+            floor: -short - if ratio < 2.0 { 9.0 } else { 6.5 },
             rest,
             shoulder,
             tower,
@@ -104,6 +104,9 @@ impl Plan {
     /// Height drawn for a diaphragm at `rise_m`, when the seat touches at `touch_m` \[mm\].
     pub fn plate_height(&self, rise_m: f64, touch_m: f64) -> f32 {
         let travel = ((rise_m - touch_m) * 1e3) as f32 * self.enlarged;
+        if !travel.is_finite() {
+            return self.rest;
+        }
         (self.rest + travel).clamp(self.rest - 0.42 * self.arm, self.rest + 6.0)
     }
 

@@ -99,14 +99,14 @@ impl Loupe {
         // The scale bar.
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
-        let x = center.x - bar * 0.5;
+        let x = center.x - radius * 0.30 - bar * 0.5;
         let ink = theme.ink_on_gas(stage.chamber_pa);
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {
             painter.vline(end, y - 3.0..=y + 3.0, Stroke::new(1.4, ink));
         }
         painter.text(
-            pos2(center.x, y - 4.0),
+            pos2(x + 0.5 * bar, y - 4.0),
             Align2::CENTER_BOTTOM,
             words,
             plain(10.5),

@@ -41,7 +41,7 @@ impl Stage<'_> {
     /// Colour of what stands in the spring case.
     pub fn case_color(&self) -> Color32 {
         let gas = self.theme.gas(self.now.case_pa);
-        let share = (self.now.case_pa.abs() / 1500.0) as f32;
+        let share = (self.now.case_pa.abs() / 1500.0).min(1.0) as f32;
         draw::mix(self.theme.air, gas, share)
     }
 
@@ -142,8 +142,8 @@ impl Stage<'_> {
 
     /// The membrane as it hangs.
     pub fn membrane(&self) -> Vec<Pos2> {
-        let push = (self.now.chamber_pa - self.now.case_pa) / 400.0;
-        self.plan.membrane(self.plate_height(), push.tanh() as f32)
+        self.plan
+            .membrane(self.plate_height(), bulge(self.now.chamber_pa - self.now.case_pa))
     }
 
     /// The vent: out of the wide part of the case, then straight down.
@@ -378,7 +378,7 @@ impl Stage<'_> {
         if v.len((height - self.plate_height()).abs()) < 1.0 {
             return;
         }
-        let push = ((twin.chamber_pa - twin.case_pa) / 400.0).tanh() as f32;
+        let push = bulge(twin.chamber_pa - twin.case_pa);
         let faint = Stroke::new(1.2, t.ink_on_gas(self.now.chamber_pa).gamma_multiply(0.75));
         let mut lines = Vec::new();
         lines.extend(Shape::dashed_line(
@@ -407,6 +407,27 @@ impl Stage<'_> {
         }
     }
 
+    /// Gas pushing up and spring pushing down on the diaphragm, as a pair of arrows in the
+    /// colours of the force balance.
+    pub fn draw_push(&self, painter: &Painter) {
+        const LONGEST_MM: f32 = 6.5;
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let (gas, spring) = (self.now.forces.gas_n, self.now.forces.spring_n);
+        let full = gas.abs().max(spring.abs()).max(1e-6);
+        let y = self.plate_height();
+        let width = v.len(0.8).clamp(1.6, 3.0);
+        for side in [-1.0, 1.0] {
+            let x = side * p.plate * 0.84;
+            for (newton, color) in [(gas, t.rubber), (spring, t.spring)] {
+                let long = LONGEST_MM * (newton / full) as f32;
+                // Each arrow's head touches the plate from the side the push comes from.
+                let face = y - 2.1 * long.signum() + if long > 0.0 { 1.0 } else { 0.0 };
+                let x = x + if long > 0.0 { 0.0 } else { -1.0 * side };
+                draw::arrow(painter, v.xy(x, face - long), v.xy(x, face), width, color);
+            }
+        }
+    }
+
     /// The screen box in which a click means this diaphragm.
     pub fn diaphragm_rect(&self) -> Rect {
         let p = &self.plan;
@@ -416,6 +437,12 @@ impl Stage<'_> {
             pos2(p.clamp, y.max(p.rest) + 4.0),
         )
     }
+}
+
+/// How far the folds are blown up, -1 to 1, by a pressure difference \[Pa\].
+fn bulge(across_pa: f64) -> f32 {
+    let push = (across_pa / 400.0).tanh() as f32;
+    if push.is_finite() { push } else { 0.0 }
 }
 
 /// A straight pipe between two points at one height on the screen, filled with gas.
