@@ -19,5 +19,11 @@ pub mod solver;
 
 pub mod sim;
 
+pub mod service;
+
+pub mod report;
+
 #[cfg(feature = "window")]
 pub mod window;
+
+pub mod cli;

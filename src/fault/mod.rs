@@ -1,14 +1,47 @@
 //! The catalogue of faults: what goes wrong with a part, in words, and which *parameter* of a
 //! rig it changes. No fault ever changes a reading; symptoms come out of the equations.
 //!
-//! Knows nothing of solvers.
+//! One file a family; [`ALL`] is the whole catalogue. Every change is a pure function of a
+//! severity from 0 (nothing: the rig is exactly as it was) to 1 (as bad as it gets), and what a
+//! severity is worth in mm², N or percent the entry says itself. Knows nothing of solvers.
 
-mod catalogue;
+mod appliance;
+mod diaphragm;
+mod fuel;
+mod lever;
+mod mounting;
+mod piping;
+mod relief;
+mod scale;
+mod seat;
+mod spring;
+mod supply;
+#[cfg(test)]
+mod tests;
+mod vent;
 
-pub use catalogue::ALL;
-
-use crate::rig::{Rig, RigState};
+use crate::rig::{Rig, RigState, Seat};
+use crate::units::nearest;
 use serde::{Serialize, Serializer};
+use std::sync::LazyLock;
+
+/// The whole catalogue, family by family.
+pub static ALL: LazyLock<Vec<&'static Entry>> = LazyLock::new(|| {
+    let families: [&'static [Entry]; 11] = [
+        &vent::FAULTS,
+        &seat::FAULTS,
+        &spring::FAULTS,
+        &diaphragm::FAULTS,
+        &lever::FAULTS,
+        &relief::FAULTS,
+        &fuel::FAULTS,
+        &supply::FAULTS,
+        &piping::FAULTS,
+        &appliance::FAULTS,
+        &mounting::FAULTS,
+    ];
+    families.into_iter().flatten().collect()
+});
 
 /// Where a fault sits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, PartialOrd, Ord)]
@@ -80,9 +113,9 @@ pub enum Onset {
     Sudden,
     /// Over minutes or hours.
     Gradual,
-    /// With cold, wet or heat.
+    /// With temperature and wet: the law that waits for the cold is in the rig.
     Weather,
-    /// With age and cycles.
+    /// With the number of cycles, and with age.
     Wear,
 }
 
@@ -124,8 +157,11 @@ pub struct Entry {
     pub meaning: fn(f64) -> String,
     /// Changes the parameters.
     pub apply: fn(&mut Rig, f64),
-    /// Changes what is in the rig at the moment it comes (an overfill, air, water), if anything.
-    pub arrive: Option<fn(&Rig, &mut RigState, f64)>,
+    /// Changes what is in the rig at the moment it comes (an overfill, air), if anything: called
+    /// with the severity before and after, so that worse adds the difference and 0 takes it back.
+    pub arrive: Option<fn(&Rig, &mut RigState, f64, f64)>,
+    /// The seat whose burst of flow carries it off (see [`crate::rig::Stage::loose_at_kg_per_s`]).
+    pub carried_off: Option<Seat>,
     /// How it comes on.
     pub onset: Onset,
     /// What can make it go.
@@ -136,6 +172,38 @@ pub struct Entry {
     pub told_apart: &'static str,
     /// The caution that belongs to it.
     pub caution: &'static str,
+}
+
+impl Entry {
+    /// An entry with nothing in it, for the families to fill.
+    const BLANK: Self = Self {
+        id: "",
+        name: "",
+        words: "",
+        family: Family::Vent,
+        meaning: |_| String::new(),
+        apply: |_, _| {},
+        arrive: None,
+        carried_off: None,
+        onset: Onset::Sudden,
+        remedies: &[],
+        look_alikes: &[],
+        told_apart: "",
+        caution: "",
+    };
+}
+
+/// No fault has this name.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("there is no fault `{name}` in the catalogue{}", .near.map_or_else(
+    || "; list the names with `twostage faults`".to_owned(),
+    |n| format!("; did you mean `{n}`?")
+))]
+pub struct UnknownFault {
+    /// What was asked for.
+    pub name: String,
+    /// The nearest name there is, if one is near.
+    pub near: Option<&'static str>,
 }
 
 /// A fault: an index into the catalogue.
@@ -153,9 +221,20 @@ impl Fault {
         ALL.iter().position(|e| e.id == id).map(|i| Self(i as u16))
     }
 
+    /// The fault of this name.
+    ///
+    /// # Errors
+    /// [`UnknownFault`], with the nearest name there is.
+    pub fn find(id: &str) -> Result<Self, UnknownFault> {
+        Self::named(id).ok_or_else(|| UnknownFault {
+            name: id.to_owned(),
+            near: nearest(id, ALL.iter().map(|e| e.id)),
+        })
+    }
+
     /// Its entry in the catalogue.
     pub fn entry(self) -> &'static Entry {
-        &ALL[usize::from(self.0)]
+        ALL[usize::from(self.0)]
     }
 
     /// Its name in files.

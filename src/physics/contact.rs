@@ -133,6 +133,10 @@ pub struct Bristle {
     pub stiffness_n_per_m: f64,
     /// Bristle damping sigma1, N s/m.
     pub damping_n_s_per_m: f64,
+    /// Speed at which a bristle at rest lets go, m/s: |v| in the law is sqrt(v^2 + creep^2). The
+    /// bend then fades with the time constant `z_g`/creep, and the law is smooth where a slow
+    /// drift changes its direction. Zero is the plain law, which no integrator likes there.
+    pub creep_m_per_s: f64,
 }
 
 impl Bristle {
@@ -158,7 +162,8 @@ pub fn bristle_rate(law: &Bristle, bend_m: f64, speed_m_per_s: f64) -> f64 {
     if law.coulomb_n <= 0.0 || law.stiffness_n_per_m <= 0.0 {
         return 0.0;
     }
-    speed_m_per_s - speed_m_per_s.abs() * bend_m / law.sliding_bend_m(speed_m_per_s)
+    speed_m_per_s
+        - speed_m_per_s.hypot(law.creep_m_per_s) * bend_m / law.sliding_bend_m(speed_m_per_s)
 }
 
 /// Friction force against the motion, N: F = `sigma0` z + `sigma1` z' (subtract it from the drive).

@@ -164,7 +164,7 @@ fn container_flows(
         let (a, b) = flow::pipe_coefficients(
             supply.pigtail_bore_m,
             supply.pigtail_length_m,
-            1.5,
+            supply.pigtail_minor_loss,
             density,
             FUEL_VISCOSITY,
         );

@@ -19,6 +19,16 @@ const TRY_EVERY_S: f64 = 0.5;
 /// How long a person tries to light a burner by hand \[s\].
 const HAND_TRIAL_S: f64 = 6.0;
 
+/// One of the two seats.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Seat {
+    /// Of the first stage.
+    First,
+    /// Of the second stage.
+    Second,
+}
+
 /// Something that happened, for the record and the sentence in words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -49,6 +59,8 @@ pub enum Happening {
     ReliefOpens,
     /// ... and seats again.
     ReliefSeats,
+    /// A burst of flow carries loose grit off a seat.
+    GritCarriedOff(Seat),
 }
 
 impl Happening {
@@ -73,6 +85,8 @@ impl Happening {
             Self::ExcessFlowResets(c) => format!("excess-flow limiter {} reset", c + 1),
             Self::ReliefOpens => "relief opens".to_owned(),
             Self::ReliefSeats => "relief seats".to_owned(),
+            Self::GritCarriedOff(Seat::First) => "grit carried off the first seat".to_owned(),
+            Self::GritCarriedOff(Seat::Second) => "grit carried off the second seat".to_owned(),
         }
     }
 }
@@ -84,7 +98,7 @@ const PER_CONTAINER: usize = 2;
 
 /// How many watches a rig has.
 pub fn watch_count(rig: &Rig) -> usize {
-    rig.appliances.len() * PER_APPLIANCE + rig.containers.len() * PER_CONTAINER + 2
+    rig.appliances.len() * PER_APPLIANCE + rig.containers.len() * PER_CONTAINER + 4
 }
 
 /// Evaluates all watches; every one fires when it **falls** through zero.
@@ -137,6 +151,11 @@ pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
             out[k] = -over;
         }
     }
+    for (seat, stage, flows) in [(2, &rig.first, &f.first), (3, &rig.second, &f.second)] {
+        out[k + seat] = stage
+            .loose_at_kg_per_s
+            .map_or(1.0, |limit| 1.0 - flows.seat_kg_per_s() / limit);
+    }
 }
 
 /// Carries out the state event of watch `index`.
@@ -164,6 +183,13 @@ pub fn fire(rig: &Rig, m: &mut Modes, t_s: f64, index: usize) -> Vec<Happening> 
         } else {
             Happening::ExcessFlowResets(c)
         }]
+    } else if index >= containers + 2 {
+        // What is loose is part of the rig, not of the modes: the caller takes it out.
+        vec![Happening::GritCarriedOff(if index == containers + 2 {
+            Seat::First
+        } else {
+            Seat::Second
+        })]
     } else {
         m.relief_open = index == containers;
         vec![if m.relief_open {

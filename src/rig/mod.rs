@@ -21,7 +21,7 @@ pub mod supply;
 pub use appliance::{Appliance, Ignition, Kind, Surroundings, ThermalLoad};
 pub use container::Container;
 pub use evaluate::{Flows, evaluate, rates, stored_kg};
-pub use events::Happening;
+pub use events::{Happening, Seat};
 pub use modes::{ApplianceMode, Modes};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;

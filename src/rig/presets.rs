@@ -46,7 +46,7 @@ pub fn first_stage() -> Stage {
         damping_n_s_per_m: 80.0,
         friction_n: 0.2,
         static_ratio: 1.0,
-        bristle_n_per_m: 40_000.0,
+        bristle_n_per_m: 20_000.0,
         lever_ratio: 1.0,
         linked: true,
         bore_m: 2.0e-3,
@@ -57,6 +57,7 @@ pub fn first_stage() -> Stage {
         seal_leak_m2: 0.02e-6,
         seal_force_n: 1.5,
         held_lift_m: 0.0,
+        loose_at_kg_per_s: None,
         chamber_m3: 60e-6,
         case_m3: 20e-6,
         vent: Vent {
@@ -68,10 +69,12 @@ pub fn first_stage() -> Stage {
             flap_start_pa: 500.0,
             flap_span_pa: 500.0,
             water_seal_pa: 0.0,
+            freezing_share: 0.0,
         },
         relief: None,
         tear_m2: 0.0,
         water_m: 0.0,
+        ice_bond_n_per_m: 0.0,
         stop_n_per_m: 1e6,
     }
 }
@@ -92,7 +95,7 @@ pub fn second_stage() -> Stage {
         damping_n_s_per_m: 3.0,
         friction_n: 0.02,
         static_ratio: 1.0,
-        bristle_n_per_m: 4_000.0,
+        bristle_n_per_m: 1_000.0,
         lever_ratio: 4.0,
         linked: true,
         bore_m: 3.2e-3,
@@ -103,6 +106,7 @@ pub fn second_stage() -> Stage {
         seal_leak_m2: 0.02e-6,
         seal_force_n: 2.0,
         held_lift_m: 0.0,
+        loose_at_kg_per_s: None,
         chamber_m3: 120e-6,
         case_m3: 120e-6,
         vent: Vent {
@@ -114,6 +118,7 @@ pub fn second_stage() -> Stage {
             flap_start_pa: 250.0,
             flap_span_pa: 500.0,
             water_seal_pa: 0.0,
+            freezing_share: 0.0,
         },
         relief: Some(Relief {
             start_pa: inwc_to_pa(19.5),
@@ -124,6 +129,7 @@ pub fn second_stage() -> Stage {
         }),
         tear_m2: 0.0,
         water_m: 0.0,
+        ice_bond_n_per_m: 0.0,
         stop_n_per_m: 1e5,
     }
 }
@@ -206,6 +212,7 @@ pub fn supply() -> Supply {
         excess_reset_pa: psi_to_pa(3.0),
         pigtail_bore_m: 4e-3,
         pigtail_length_m: 0.5,
+        pigtail_minor_loss: 1.5,
         pigtail_volume_m3: 50e-6,
         pigtail_leak_m2: 0.0,
         changeover: None,

@@ -16,6 +16,7 @@ use super::readings::{DiaphragmForces, StageReadings};
 use super::state::StageState;
 use crate::physics::contact;
 use crate::physics::flow::{self, Upstream};
+use crate::physics::heat;
 use crate::physics::{AIR_GAS_CONSTANT, AIR_MOLAR_MASS_KG_PER_MOL, GAS_CONSTANT, GRAVITY_M_PER_S2};
 use serde::Serialize;
 
@@ -23,8 +24,13 @@ use serde::Serialize;
 const HOLE: f64 = 0.7;
 /// Speed over which break-away falls to sliding friction \[m/s\].
 const STRIBECK_M_PER_S: f64 = 2e-3;
+/// Below 0 °C water in and above a spring case is all ice after this many kelvin \[K\].
+const ICING_SPAN_K: f64 = 2.0;
 /// Density of water \[kg/m³\].
 const WATER: f64 = 1000.0;
+/// Speed at which guide friction lets go at rest \[m/s\]: with the bend of a healthy guide (20 µm)
+/// friction fades over half an hour.
+const CREEP_M_PER_S: f64 = 1e-8;
 /// Half width over which seat lift is smoothed to exactly zero \[m\].
 const LIFT_SMOOTHING_M: f64 = 2e-6;
 /// Smallest gas volume a spring case is allowed, as a share of its nominal one.
@@ -51,9 +57,22 @@ pub struct Vent {
     pub flap_span_pa: f64,
     /// Head of water that air must bubble through (a wet vent) \[Pa\].
     pub water_seal_pa: f64,
+    /// Share of the open area that the water in it would close by freezing, 0 (dry) to 1.
+    pub freezing_share: f64,
 }
 
 impl Vent {
+    /// The vent as it stands at the spring case's temperature \[K\]: wet below 0 °C it is iced, with
+    /// the ice complete 2 K lower ([`heat::freezing_share`]; an equilibrium law, so warmth heals it).
+    #[must_use]
+    pub fn at(&self, case_k: f64) -> Self {
+        let ice = self.freezing_share * heat::freezing_share(case_k, ICING_SPAN_K);
+        Self {
+            open: self.open * (1.0 - ice),
+            ..*self
+        }
+    }
+
     /// Flow out of the spring case \[kg/s\] at a pressure difference inside less outside \[Pa\].
     pub fn flow_kg_per_s(&self, dp_pa: f64) -> f64 {
         let flap =
@@ -143,6 +162,8 @@ pub struct Stage {
     pub seal_force_n: f64,
     /// Lift that grit or a lost disc leaves whatever the diaphragm does \[m\].
     pub held_lift_m: f64,
+    /// Flow through the seat that carries the grit off \[kg/s\]; `None` when nothing is loose.
+    pub loose_at_kg_per_s: Option<f64>,
     /// Chamber volume at the open stop \[m³\].
     pub chamber_m3: f64,
     /// Spring-case volume at the open stop \[m³\].
@@ -155,6 +176,8 @@ pub struct Stage {
     pub tear_m2: f64,
     /// Depth of water standing on the diaphragm \[m\].
     pub water_m: f64,
+    /// Friction that this water adds when frozen to plate and case, per depth \[N/m\].
+    pub ice_bond_n_per_m: f64,
     /// Stiffness of the mechanical stops \[N/m\].
     pub stop_n_per_m: f64,
 }
@@ -209,6 +232,13 @@ pub struct StageFlows {
     pub forces: DiaphragmForces,
 }
 
+impl StageFlows {
+    /// Vapour and liquid through the seat \[kg/s\].
+    pub fn seat_kg_per_s(&self) -> f64 {
+        self.seat_vapour_kg_per_s + self.seat_liquid_kg_per_s
+    }
+}
+
 impl Stage {
     /// Rate of the rubber at a body temperature \[N/m\].
     ///
@@ -226,14 +256,17 @@ impl Stage {
             + self.rubber_rate_n_per_m(temperature_k) * (rise_m - self.rubber_ease_m)
     }
 
-    /// Friction law of guide and lever, thickened by residue.
-    fn guide(&self, residue_factor: f64) -> contact::Bristle {
+    /// Friction law of guide and lever, thickened by residue; ice above the diaphragm adds its bond.
+    fn guide(&self, around: &Around) -> contact::Bristle {
+        let bond = self.ice_bond_n_per_m * self.water_m;
+        let ice = bond * heat::freezing_share(around.case_k, ICING_SPAN_K);
         contact::Bristle {
-            coulomb_n: self.friction_n * residue_factor,
+            coulomb_n: self.friction_n * around.residue_factor + ice,
             static_ratio: self.static_ratio,
             stribeck_m_per_s: STRIBECK_M_PER_S,
             stiffness_n_per_m: self.bristle_n_per_m,
             damping_n_s_per_m: 0.0,
+            creep_m_per_s: CREEP_M_PER_S,
         }
     }
 
@@ -307,7 +340,7 @@ impl Stage {
         } else {
             0.0
         };
-        let guide = self.guide(around.residue_factor);
+        let guide = self.guide(around);
         let friction_n = contact::friction_force_n(&guide, s.bristle_m, s.speed_m_per_s);
         let bristle_rate = contact::bristle_rate(&guide, s.bristle_m, s.speed_m_per_s);
         let forces = DiaphragmForces {
@@ -361,7 +394,10 @@ impl Stage {
             seat_liquid_kg_per_s: total * share,
             tear_kg_per_s: inward(self.tear_m2),
             relief_kg_per_s: inward(relief_m2),
-            vent_kg_per_s: self.vent.flow_kg_per_s(case_pa - around.ambient_pa),
+            vent_kg_per_s: self
+                .vent
+                .at(around.case_k)
+                .flow_kg_per_s(case_pa - around.ambient_pa),
             bristle_rate,
             forces,
         }
@@ -375,7 +411,7 @@ impl Stage {
 
     /// The stage as read on gauges.
     pub fn readings(&self, s: &StageState, f: &StageFlows, around: &Around) -> StageReadings {
-        let flow = f.seat_vapour_kg_per_s + f.seat_liquid_kg_per_s;
+        let flow = f.seat_kg_per_s();
         StageReadings {
             inlet_pa: around.upstream.pressure_pa - around.ambient_pa,
             chamber_pa: f.chamber_pa - around.ambient_pa,
@@ -395,7 +431,7 @@ impl Stage {
             vent_m3_per_s: f.vent_kg_per_s * AIR_GAS_CONSTANT * around.case_k / around.ambient_pa,
             relief_kg_per_s: f.relief_kg_per_s,
             tear_kg_per_s: f.tear_kg_per_s,
-            vent_open: self.vent.open,
+            vent_open: self.vent.at(around.case_k).open,
             ice: around.ice,
         }
     }

@@ -81,12 +81,14 @@ macro_rules! entry {
 const COMMON: [Entry; 18] = [
     entry!("first-stage rise", 1e-3, first.rise_m),
     entry!("first-stage speed", 1e-1, first.speed_m_per_s),
-    entry!("first-stage friction bristle", 1e-5, first.bristle_m),
+    // A speed within its own tolerance bends a bristle by its step's length: a tighter scale than
+    // this holds the steps of a resting diaphragm at milliseconds. 1e-8 of it is worth 1e-6 in w.c.
+    entry!("first-stage friction bristle", 1e-1, first.bristle_m),
     entry!("first-stage gas", 2e-4, first.gas_kg),
     entry!("first-stage spring-case air", 1e-3, first.case_mol),
     entry!("second-stage rise", 1e-3, second.rise_m),
     entry!("second-stage speed", 1e-1, second.speed_m_per_s),
-    entry!("second-stage friction bristle", 1e-5, second.bristle_m),
+    entry!("second-stage friction bristle", 1e-1, second.bristle_m),
     entry!("second-stage gas", 2e-4, second.gas_kg),
     entry!("second-stage spring-case air", 5e-3, second.case_mol),
     entry!("manifold gas", 1e-3, manifold_kg),

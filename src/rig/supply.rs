@@ -17,6 +17,8 @@ pub struct Supply {
     pub pigtail_bore_m: f64,
     /// Pigtail length \[m\].
     pub pigtail_length_m: f64,
+    /// Loss coefficient of the pigtail's ends, bends and kinks on its bore \[1\].
+    pub pigtail_minor_loss: f64,
     /// Gas volume between valve and first seat \[m³\].
     pub pigtail_volume_m3: f64,
     /// Leak from the pigtail to the open air \[m²\].

@@ -6,9 +6,9 @@
 use super::system::RigSystem;
 use crate::fault::Fault;
 use crate::rig::evaluate::readings;
-use crate::rig::{Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
+use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
-use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
+use crate::solver::{Engine, Method, Observer, SolveError, Stop, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -71,6 +71,59 @@ pub enum SimError {
         /// When \[s\].
         time_s: f64,
     },
+}
+
+/// Sees a run as it goes.
+pub trait Watch {
+    /// Readings at a time asked for.
+    fn sample(&mut self, readings: &Readings);
+
+    /// Readings after a step of the engine, where [`Watch::wants_steps`].
+    fn step(&mut self, _readings: &Readings) {}
+
+    /// Whether the steps are to be shown; each costs an evaluation of the rig.
+    fn wants_steps(&self) -> bool {
+        false
+    }
+}
+
+/// A watcher of samples only.
+struct Samples<'a>(&'a mut dyn FnMut(&Readings));
+
+impl Watch for Samples<'_> {
+    fn sample(&mut self, readings: &Readings) {
+        (self.0)(readings);
+    }
+}
+
+/// Turns the engine's numbers into readings for a watcher.
+struct Gauges<'a> {
+    rig: &'a Rig,
+    modes: &'a Modes,
+    initial_kg: f64,
+    watch: &'a mut dyn Watch,
+}
+
+impl Gauges<'_> {
+    fn read(&self, t_s: f64, y: &[f64]) -> Readings {
+        let state = RigState::read_from(self.rig, y);
+        let flows = evaluate(self.rig, self.modes, t_s, &state);
+        readings(self.rig, self.modes, &state, &flows, self.initial_kg)
+    }
+}
+
+impl Observer for Gauges<'_> {
+    fn sample(&mut self, t_s: f64, y: &[f64]) {
+        let readings = self.read(t_s, y);
+        self.watch.sample(&readings);
+    }
+
+    fn step(&mut self, t_s: f64, y: &[f64]) {
+        if self.watch.wants_steps() {
+            let readings = self.read(t_s, y);
+            self.watch.step(&readings);
+        }
+    }
 }
 
 /// Severity ramps are followed in this many steps of constant severity.
@@ -266,6 +319,12 @@ impl Simulation {
                 over_s,
             } => self.inject(fault, severity, over_s),
             Action::Clear { fault } => {
+                if let Some(arrive) = fault.entry().arrive {
+                    let before = stored_kg(&rig, &state);
+                    let from = self.severity_of(fault);
+                    arrive(&rig, &mut self.now.state, from, 0.0);
+                    self.now.initial_kg += stored_kg(&rig, &self.now.state) - before;
+                }
                 self.now.faults.retain(|f| f.fault != fault);
                 if !self.healthy {
                     self.mark(format!("{} cleared", fault.entry().name));
@@ -308,7 +367,8 @@ impl Simulation {
         let entry = fault.entry();
         if let Some(arrive) = entry.arrive {
             let before = stored_kg(&self.rig, &self.now.state);
-            arrive(&self.rig, &mut self.now.state, severity);
+            let from = self.severity_of(fault);
+            arrive(&self.rig, &mut self.now.state, from, severity);
             self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
         }
         if let Some(f) = self.now.faults.iter_mut().find(|f| f.fault == fault) {
@@ -320,6 +380,41 @@ impl Simulation {
         }
     }
 
+    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside. The faults that
+    /// went with the old one the caller clears.
+    pub fn fit_new_regulator(&mut self) {
+        self.now.hand.first_turns = 0.0;
+        self.now.hand.second_turns = 0.0;
+        let before = stored_kg(&self.rig, &self.now.state);
+        let s = &mut self.now.state;
+        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
+        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.mark("regulator replaced".to_owned());
+        self.refit();
+        self.engine.restart();
+    }
+
+    /// Severity a fault has arrived with, 0 when it is not in the rig.
+    fn severity_of(&self, fault: Fault) -> f64 {
+        self.now
+            .faults
+            .iter()
+            .find(|f| f.fault == fault)
+            .map_or(0.0, |f| f.severity.to)
+    }
+
+    /// Takes out what a burst of flow has carried off a seat.
+    fn carry_off(&mut self, happened: &[Happening]) {
+        for h in happened {
+            if let Happening::GritCarriedOff(seat) = h {
+                self.now
+                    .faults
+                    .retain(|f| f.fault.entry().carried_off != Some(*seat));
+                self.refit();
+            }
+        }
+    }
+
     /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment.
     fn refit(&mut self) {
         let mut rig = self.scenario.rig.clone();
@@ -328,7 +423,9 @@ impl Simulation {
             (&mut rig.first, hand.first_turns),
             (&mut rig.second, hand.second_turns),
         ] {
-            stage.preload_n += turns * stage.screw_pitch_m * stage.spring_n_per_m;
+            // A screw turned right out leaves the spring loose, never pulling.
+            let turned = turns * stage.screw_pitch_m * stage.spring_n_per_m;
+            stage.preload_n = (stage.preload_n + turned).max(0.0);
         }
         rig.piping.leak_m2 += hand.bleed_m2;
         for f in &self.now.faults {
@@ -385,6 +482,19 @@ impl Simulation {
         sample_s: Option<f64>,
         sink: &mut dyn FnMut(&Readings),
     ) -> Result<(), SimError> {
+        self.advance_watched(until_s, sample_s, &mut Samples(sink))
+    }
+
+    /// As [`Simulation::advance`], with a watcher that may also see every step of the engine.
+    ///
+    /// # Errors
+    /// As [`Simulation::advance`].
+    pub fn advance_watched(
+        &mut self,
+        until_s: f64,
+        sample_s: Option<f64>,
+        watch: &mut dyn Watch,
+    ) -> Result<(), SimError> {
         let mut y = vec![0.0; RigState::dim(&self.rig)];
         let (mut count, mut last) = (0, f64::NEG_INFINITY);
         while self.now.t_s < until_s {
@@ -399,7 +509,7 @@ impl Simulation {
                 });
             }
             let stop_s = self.next_stop_s(until_s);
-            let fired = self.advance_once(stop_s, sample_s, &mut y, sink)?;
+            let fired = self.advance_once(stop_s, sample_s, &mut y, watch)?;
             self.after_stop(fired);
         }
         Ok(())
@@ -411,21 +521,22 @@ impl Simulation {
         stop_s: f64,
         sample_s: Option<f64>,
         y: &mut [f64],
-        sink: &mut dyn FnMut(&Readings),
+        watch: &mut dyn Watch,
     ) -> Result<Option<usize>, SimError> {
         let from_s = self.now.t_s;
         let samples = sample_s.map_or_else(Vec::new, |dt| grid(from_s, stop_s, dt));
         self.now.state.write_to(&self.rig, y);
         let (rig, modes) = (self.rig.clone(), self.now.modes);
         let system = RigSystem::new(&rig, &modes);
-        let initial_kg = self.now.initial_kg;
-        let stop = self
-            .engine
-            .advance(&system, from_s, stop_s, y, &samples, &mut |t, y| {
-                let state = RigState::read_from(&rig, y);
-                let flows = evaluate(&rig, &modes, t, &state);
-                sink(&readings(&rig, &modes, &state, &flows, initial_kg));
-            });
+        let mut observer = Gauges {
+            rig: &rig,
+            modes: &modes,
+            initial_kg: self.now.initial_kg,
+            watch,
+        };
+        let stop =
+            self.engine
+                .advance_observed(&system, from_s, stop_s, y, &samples, &mut observer);
         if stop.is_ok() {
             self.now.state = RigState::read_from(&rig, y);
         }
@@ -448,6 +559,7 @@ impl Simulation {
         let mut happened = Vec::new();
         if let Some(index) = fired {
             happened.extend(events::fire(&rig, &mut self.now.modes, t, index));
+            self.carry_off(&happened);
         }
         let before = self.now.modes;
         happened.extend(events::due(&rig, &mut self.now.modes, &self.now.state, t));

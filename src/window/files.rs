@@ -8,7 +8,6 @@ use std::time::{Duration, Instant};
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 use super::theme::{Theme, plain, title};
-use crate::scenario::Scenario;
 
 /// A dialog that answers nothing within this time was not there at all.
 const NO_DIALOG: Duration = Duration::from_millis(150);
@@ -31,14 +30,6 @@ pub struct Notice {
     pub details: String,
     /// Whether something went wrong.
     pub wrong: bool,
-}
-
-/// How scenarios are read and written; the window itself knows no file format.
-pub struct Doors {
-    /// Reads and checks; the error lists every mistake.
-    pub read: fn(&Path) -> Result<Scenario, String>,
-    /// Writes the scenario that runs.
-    pub write: fn(&Scenario) -> String,
 }
 
 /// A dialog that is open in its thread.

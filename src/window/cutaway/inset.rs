@@ -99,7 +99,7 @@ impl Loupe {
         // The scale bar.
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
-        let x = center.x - radius * 0.30 - bar * 0.5;
+        let x = center.x - radius * 0.24 - bar * 0.5;
         let ink = theme.ink_on_gas(stage.chamber_pa);
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {

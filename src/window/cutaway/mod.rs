@@ -32,7 +32,7 @@ const DOCKED_FROM: f32 = 700.0;
 /// Height kept for the sentence over the picture \[points\].
 const SENTENCE: f32 = 40.0;
 /// Flow past a touching seat that is worth a word \[kg/s\].
-const SLIPS_BY_KG_PER_S: f64 = 1e-8;
+const SLIPS_BY_KG_PER_S: f64 = 5e-8;
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first-stage", "second-stage"];
 

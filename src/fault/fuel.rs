@@ -1,0 +1,187 @@
+//! What comes with the gas: liquid, residue, water, butane, air.
+
+use super::scale::{figures, percent};
+use super::{Entry, Family, Onset, Remedy};
+use crate::physics::GAS_CONSTANT;
+use crate::physics::fuel::{self, Species};
+use crate::rig::{Container, ContainerState, Stage};
+
+/// Partial pressure of air at full severity \[Pa\]: one atmosphere in an unpurged container, pressed
+/// into the fifth that an 80 % fill leaves.
+const AIR_PA: f64 = 5.0 * 101_325.0;
+/// Butane in the liquid at full severity, by moles.
+const BUTANE: f64 = 0.9;
+/// Residue in the regulator at full severity \[kg\].
+const RESIDUE_KG: f64 = 5e-3;
+
+/// Share of the container's volume when filled by mistake: from the limit to nearly liquid-full.
+fn overfill(severity: f64) -> f64 {
+    0.80 + 0.19 * severity
+}
+
+/// Same composition, temperature and air at another fill.
+fn refill(c: &Container, s: &mut ContainerState, fill: f64) {
+    let flash = c.flash(s);
+    let air_pa = flash.vapour_fractions[Species::Air.index()] * flash.pressure_pa;
+    if flash.liquid_mol > 0.0 {
+        s.moles = fuel::charge(
+            c.volume_m3,
+            fill,
+            &flash.liquid_fractions,
+            s.temperature_k,
+            air_pa,
+        );
+    }
+}
+
+/// Changes the butane in the liquid by the difference of two severities; fill stays.
+fn blend(c: &Container, s: &mut ContainerState, from: f64, to: f64) {
+    let flash = c.flash(s);
+    if flash.liquid_mol <= 0.0 {
+        return;
+    }
+    let mut x = flash.liquid_fractions;
+    let keep = (1.0 - BUTANE * to) / (1.0 - BUTANE * from);
+    let before: f64 = x.iter().sum();
+    x.iter_mut().for_each(|x| *x *= keep);
+    let after: f64 = x.iter().sum();
+    let butane = &mut x[Species::NButane.index()];
+    *butane = (*butane + before - after).max(0.0);
+    let air_pa = flash.vapour_fractions[Species::Air.index()] * flash.pressure_pa;
+    s.moles = fuel::charge(c.volume_m3, flash.liquid_fill, &x, s.temperature_k, air_pa);
+}
+
+/// Oil film on a seat: it sticks, and seals worse.
+fn oil_film(stage: &mut Stage, severity: f64) {
+    stage.seal_force_n *= 1.0 + 9.0 * severity;
+    stage.seal_leak_m2 *= 1.0 + 3.0 * severity;
+    stage.static_ratio += 0.5 * severity;
+}
+
+/// The family.
+pub(super) static FAULTS: [Entry; 6] = [
+    Entry {
+        id: "liquid_carry_over",
+        name: "Liquid carry-over",
+        words: "Liquid propane reaches the regulator: a container tilted, lying on its side or shaken on a rough road.",
+        family: Family::Fuel,
+        meaning: |s| format!("{} % liquid by volume at the valve", percent(0.6 * s)),
+        apply: |rig, s| {
+            for c in &mut rig.containers {
+                c.liquid_share = c.liquid_share.max(0.6 * s);
+            }
+        },
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Refill, Remedy::Replace],
+        look_alikes: &[
+            "container_overfilled",
+            "first_seat_grit",
+            "first_seat_disc_lost",
+        ],
+        told_apart: "Frost on the body, surging flames; stand the container upright and weigh it",
+        caution: "Liquid burns skin and floods burners: shut the container; a regulator that saw liquid is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "container_overfilled",
+        name: "Container overfilled",
+        words: "Filled past the 80 % limit: no room for vapour, so drops go with it, and sun can lift the container's relief.",
+        family: Family::Fuel,
+        meaning: |s| format!("filled to {:.0} %", 100.0 * overfill(s)),
+        arrive: Some(|rig, state, from, to| {
+            for (c, s) in rig.containers.iter().zip(&mut state.containers) {
+                // The first arrival sets the fill; taking it back bleeds down to the limit.
+                if to > 0.0 || from > 0.0 {
+                    refill(c, s, overfill(to));
+                }
+            }
+        }),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Refill],
+        look_alikes: &["liquid_carry_over"],
+        told_apart: "Weigh it: more than 80 % of its water capacity; frost and surging in the first minutes",
+        caution: "Never above 80 % fill; only a qualified person bleeds it down, outside, far from any flame",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "oily_residue",
+        name: "Oily residue in the regulator",
+        words: "Heavy oils and plasticiser from hoses have settled in the regulator: seats and guides stick and seal worse.",
+        family: Family::Fuel,
+        meaning: |s| format!("{} g of oil inside", figures(1e3 * RESIDUE_KG * s)),
+        apply: |rig, s| {
+            oil_film(&mut rig.first, s);
+            oil_film(&mut rig.second, s);
+        },
+        arrive: Some(|_, state, from, to| {
+            state.residue_kg = (state.residue_kg + RESIDUE_KG * (to - from)).max(0.0);
+        }),
+        onset: Onset::Gradual,
+        remedies: &[Remedy::Replace],
+        look_alikes: &[
+            "lever_gummed",
+            "first_guide_gummed",
+            "second_seat_grit",
+            "second_seat_nick",
+            "first_seat_nick",
+        ],
+        told_apart: "Oil at the test tap or the low drip leg; both stages slow and both climb a little at rest",
+        caution: "An oiled regulator is replaced, and mounted above the container valve so that oil runs back",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "water_in_fuel",
+        name: "Water in the fuel",
+        words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws.",
+        family: Family::Fuel,
+        meaning: |s| format!("{:.0} ppm of water in the vapour", 600.0 * s),
+        apply: |rig, s| rig.fuel.water_share += 600e-6 * s,
+        onset: Onset::Weather,
+        remedies: &[Remedy::Warm, Remedy::Refill],
+        look_alikes: &["first_stage_clogged", "container_cold", "hose_bored_down"],
+        told_apart: "Only under flow in the cold, and a warm wet cloth on the first stage heals it",
+        caution: "Thaw with a warm wet cloth only; drying the container is a supplier's job",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "butane_rich",
+        name: "Butane-rich fuel",
+        words: "Much butane in the charge: fine when warm, hardly any pressure in the cold, and worse as the container empties.",
+        family: Family::Fuel,
+        meaning: |s| format!("{} % butane in the liquid", percent(BUTANE * s)),
+        arrive: Some(|rig, state, from, to| {
+            for (c, s) in rig.containers.iter().zip(&mut state.containers) {
+                if to != from {
+                    blend(c, s, from, to);
+                }
+            }
+        }),
+        onset: Onset::Weather,
+        remedies: &[Remedy::Refill],
+        look_alikes: &["container_cold", "container_low"],
+        told_apart: "Container pressure far under that of propane at its temperature, though it is heavy",
+        caution: "Only the fuel and the season's blend the appliance was made for",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "air_in_container",
+        name: "Air left in a new container",
+        words: "A new container was filled without purging: its air lies over the liquid and comes first.",
+        family: Family::Fuel,
+        meaning: |s| format!("{:.0} psi of air over the liquid", AIR_PA * s / 6894.757),
+        arrive: Some(|rig, state, from, to| {
+            for (c, s) in rig.containers.iter().zip(&mut state.containers) {
+                let space_m3 = c.volume_m3 - c.flash(s).liquid_volume_m3;
+                let mol = AIR_PA * space_m3 / (GAS_CONSTANT * s.temperature_k);
+                let air = &mut s.moles[Species::Air.index()];
+                *air = (*air + mol * (to - from)).max(0.0);
+            }
+        }),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Refill],
+        look_alikes: &["igniter_dead", "spud_clogged"],
+        told_apart: "Container pressure over that of propane at its temperature, lazy flames at a right pressure",
+        caution: "Purging is a supplier's job: never vent a container near people or flames",
+        ..Entry::BLANK
+    },
+];

@@ -1,0 +1,91 @@
+//! Faults of lever and guides.
+
+use super::scale::figures;
+use super::{Entry, Family, Onset, Remedy};
+
+/// The family.
+pub(super) static FAULTS: [Entry; 4] = [
+    Entry {
+        id: "lever_gummed",
+        name: "Second-stage lever gummed",
+        words: "Oily gum holds the lever and its guide: it stays where it was and then lets go in a step.",
+        family: Family::Lever,
+        meaning: |s| format!("{} N of friction at the diaphragm", figures(0.02 + 1.5 * s)),
+        apply: |rig, s| {
+            rig.second.friction_n += 1.5 * s;
+            rig.second.static_ratio += 0.5 * s;
+        },
+        onset: Onset::Wear,
+        remedies: &[Remedy::Tap, Remedy::Replace],
+        look_alikes: &[
+            "second_vent_blocked",
+            "rubber_stiff",
+            "vent_turned_up",
+            "oily_residue",
+        ],
+        told_apart: "Tap the body: the pressure jumps to where it should be; load up and down gives two lines",
+        caution: "A tap proves it and mends nothing: replace the regulator",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "lever_off",
+        name: "Second-stage lever off its pin",
+        words: "The lever has come off: nothing holds the seat to its nozzle and the whole interstage pressure passes.",
+        family: Family::Lever,
+        meaning: |s| {
+            if s > 0.0 {
+                "off".to_owned()
+            } else {
+                "in place".to_owned()
+            }
+        },
+        apply: |rig, s| {
+            if s > 0.0 {
+                rig.second.linked = false;
+            }
+        },
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["second_seat_disc_lost"],
+        told_apart: "The vent roars at rest and under load alike, flames blow off",
+        caution: "Shut the container at once; no flame or switch near by",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "lever_bent",
+        name: "Second-stage lever bent",
+        words: "A bent lever brings the seat to its nozzle too early: set point and greatest lift are both down.",
+        family: Family::Lever,
+        meaning: |s| format!("shuts {} mm of diaphragm travel early", figures(3.0 * s)),
+        apply: |rig, s| {
+            let stage = &mut rig.second;
+            stage.touch_rise_m = (stage.touch_rise_m - 3.0e-3 * s).max(MIN_TRAVEL_M);
+        },
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["second_spring_weak", "second_screw_low"],
+        told_apart: "Low all round like a low screw, and the full-load fall is larger once the lever is on its stop",
+        caution: "A regulator with a bent part is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "first_guide_gummed",
+        name: "First-stage stem gummed",
+        words: "Residue holds the first-stage stem: the interstage pressure hunts about its setting in slow steps.",
+        family: Family::Lever,
+        meaning: |s| format!("{} N of friction at the stem", figures(0.2 + 25.0 * s)),
+        apply: |rig, s| {
+            rig.first.friction_n += 25.0 * s;
+            rig.first.static_ratio += 0.3 * s;
+        },
+        onset: Onset::Wear,
+        remedies: &[Remedy::Tap, Remedy::Replace],
+        look_alikes: &["first_vent_blocked", "oily_residue"],
+        told_apart: "Interstage stands at one value rising and at another falling; a tap moves it",
+        caution: "A tap proves it and mends nothing: replace the regulator",
+        ..Entry::BLANK
+    },
+];
+
+/// Travel left to the worst bent lever \[m\].
+const MIN_TRAVEL_M: f64 = 0.4e-3;

@@ -1,0 +1,58 @@
+//! Faults of the way the regulator is mounted.
+
+use super::scale::vent_open;
+use super::{Entry, Family, Onset, Remedy};
+
+/// Depth of rain water on the diaphragm at full severity \[m\].
+const WATER_M: f64 = 15e-3;
+/// Friction of frozen water on plate and case \[N/m of depth\]: 3 N at 10 mm (our own law).
+const ICE_BOND_N_PER_M: f64 = 300.0;
+
+/// The family.
+pub(super) static FAULTS: [Entry; 2] = [
+    Entry {
+        id: "vent_turned_up",
+        name: "Vent turned up, rain water above the diaphragm",
+        words: "Mounted with the vent looking up, the spring case has filled with rain: the water weighs on the diaphragm, the vent gurgles, and in frost all of it freezes fast.",
+        family: Family::Mounting,
+        meaning: |s| format!("{:.0} mm of water on the diaphragm", 1e3 * WATER_M * s),
+        apply: |rig, s| {
+            let stage = &mut rig.second;
+            stage.water_m += WATER_M * s;
+            stage.vent.water_seal_pa += 0.2 * WATER_M * s * 1000.0 * 9.806_65;
+            stage.vent.freezing_share = 1.0 - (1.0 - stage.vent.freezing_share) * vent_open(s);
+            if s > 0.0 {
+                stage.ice_bond_n_per_m = ICE_BOND_N_PER_M;
+            }
+        },
+        onset: Onset::Weather,
+        remedies: &[Remedy::Clear, Remedy::Replace],
+        look_alikes: &["second_vent_iced", "second_screw_high", "lever_gummed"],
+        told_apart: "Look which way the vent points; high by the weight of the water when wet, stuck when frozen",
+        caution: "The vent points down, within 45 degrees; a regulator that held water is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "mounted_in_sun",
+        name: "Dark regulator in full sun, vent nearly shut",
+        words: "Undercoating has left the vent a pinprick, and sun heats the dark spring case: the air in it pushes the outlet up by day.",
+        family: Family::Mounting,
+        meaning: |s| {
+            format!(
+                "case takes {:.1} times the sun, vent {:.3} % open",
+                1.0 + s,
+                100.0 * vent_open(0.99 * s)
+            )
+        },
+        apply: |rig, s| {
+            rig.body.sun_k_m2_per_w *= 1.0 + s;
+            rig.second.vent.open *= vent_open(0.99 * s);
+        },
+        onset: Onset::Weather,
+        remedies: &[Remedy::Clear, Remedy::Replace],
+        look_alikes: &["second_vent_blocked"],
+        told_apart: "Pressure follows the sun; shade the regulator and clear the vent",
+        caution: "Never block or cap a vent",
+        ..Entry::BLANK
+    },
+];

@@ -1,0 +1,69 @@
+//! Faults of the low-pressure piping.
+
+use super::scale::{decades, figures};
+use super::{Entry, Family, Onset, Remedy};
+
+/// The family.
+pub(super) static FAULTS: [Entry; 4] = [
+    Entry {
+        id: "line_crushed",
+        name: "Main line crushed",
+        words: "A jack or a stone has flattened the line under the floor.",
+        family: Family::Piping,
+        meaning: |s| {
+            format!(
+                "{} times the line's bends and fittings",
+                figures(1.0 / decades(s, 3.5))
+            )
+        },
+        apply: |rig, s| rig.piping.main.minor_loss /= decades(s, 3.5),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Repair],
+        look_alikes: &["line_too_small", "low_point_liquid", "overloaded"],
+        told_apart: "Two gauges: right at the regulator's tap, low at the appliance, with load",
+        caution: "Repaired piping is leak-tested before gas is used",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "line_too_small",
+        name: "Main line too small",
+        words: "Somebody extended the line with a smaller tube.",
+        family: Family::Piping,
+        meaning: |s| format!("bore {} % of what it should be", figures(100.0 - 60.0 * s)),
+        apply: |rig, s| rig.piping.main.bore_m *= 1.0 - 0.6 * s,
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Repair],
+        look_alikes: &["line_crushed", "overloaded"],
+        told_apart: "Two gauges: right at the regulator's tap, low at the appliance, with load; measure the tube",
+        caution: "Piping is sized by table or calculation, by a qualified person",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "low_point_liquid",
+        name: "Liquid in a low point of the line",
+        words: "Oil or water stands in a sag of the line: gas has to bubble through it.",
+        family: Family::Piping,
+        meaning: |s| format!("{:.0} mm of liquid", 150.0 * s),
+        apply: |rig, s| rig.piping.low_point_pa += 150e-3 * s * 1000.0 * 9.806_65,
+        onset: Onset::Gradual,
+        remedies: &[Remedy::Clear, Remedy::Repair],
+        look_alikes: &["line_crushed"],
+        told_apart: "The same fall at a small load as at a large one; flames dance",
+        caution: "Draining a line is a qualified person's job, gas off and everything aired",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "low_side_leak",
+        name: "Leak in the low-pressure line",
+        words: "A flare nut or a valve stem leaks on the low side.",
+        family: Family::Piping,
+        meaning: |s| format!("{} mm²", figures(s)),
+        apply: |rig, s| rig.piping.leak_m2 += 1e-6 * s,
+        onset: Onset::Wear,
+        remedies: &[Remedy::Repair],
+        look_alikes: &["gas_valve_leaks", "diaphragm_pinhole"],
+        told_apart: "Leak check loses pressure while the vent is dry; bubbles at a joint",
+        caution: "Smell of gas: no switch, no flame, everyone out, shut the container, call from a distance",
+        ..Entry::BLANK
+    },
+];

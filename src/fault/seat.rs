@@ -1,0 +1,166 @@
+//! Faults of seats and nozzles.
+
+use super::scale::figures;
+use super::{Entry, Family, Onset, Remedy};
+use crate::rig::{Seat, Stage};
+
+/// The worst grain under the second seat holds it this far open \[m\].
+const SECOND_GRAIN_M: f64 = 40e-6;
+/// ... and under the first, where the pressure is ten times higher \[m\].
+const FIRST_GRAIN_M: f64 = 10e-6;
+
+/// A grain that holds a seat open and goes with a burst of flow. The worse it is bedded in, the
+/// stronger the burst: 0.7 to 1.2 g/s, above any burner load of a vehicle (our own law).
+fn grain(stage: &mut Stage, lift_m: f64, severity: f64) {
+    if severity > 0.0 {
+        stage.held_lift_m += lift_m * severity;
+        stage.loose_at_kg_per_s = Some(0.7e-3 + 0.5e-3 * severity);
+    }
+}
+
+/// A cut across the rubber: it takes more force to close, and leaks more until then.
+fn nick(stage: &mut Stage, seal_n: f64, leak_m2: f64, severity: f64) {
+    stage.seal_force_n += seal_n * severity;
+    stage.seal_leak_m2 += leak_m2 * severity;
+}
+
+/// The family.
+pub(super) static FAULTS: [Entry; 7] = [
+    Entry {
+        id: "second_seat_grit",
+        name: "Grit on the second-stage seat",
+        words: "A grain of scale or sealant holds the second seat off its nozzle, so gas creeps past when nothing burns.",
+        family: Family::Seat,
+        meaning: |s| format!("held {:.0} µm open", 1e6 * SECOND_GRAIN_M * s),
+        apply: |rig, s| grain(&mut rig.second, SECOND_GRAIN_M, s),
+        carried_off: Some(Seat::Second),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Flush, Remedy::Replace],
+        look_alikes: &[
+            "second_seat_nick",
+            "second_seat_disc_lost",
+            "second_vent_blocked",
+            "oily_residue",
+        ],
+        told_apart: "Creep test, flush with a burst of flow, creep test again: grit may go, a nick stays",
+        caution: "A regulator that fails lock-up is replaced, even if flushing helped once",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "second_seat_nick",
+        name: "Second-stage seat nicked or worn",
+        words: "A cut or a worn ring in the second seat seals only when pressed hard, so lock-up climbs until the diaphragm presses hard enough.",
+        family: Family::Seat,
+        meaning: |s| {
+            format!(
+                "seals at {} N, leaks {} mm² before",
+                figures(1.0 + 14.0 * s),
+                figures(0.02 + 0.16 * s)
+            )
+        },
+        apply: |rig, s| nick(&mut rig.second, 14.0, 0.16e-6, s),
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["second_seat_grit", "second_seat_set", "oily_residue"],
+        told_apart: "Creeps every time, also after a flush, and more at a higher container pressure",
+        caution: "A regulator that fails lock-up is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "second_seat_set",
+        name: "Second-stage seat taken a set",
+        words: "Years of pressing have left a ring in the rubber and hardened it: it needs more force, but then it seals.",
+        family: Family::Seat,
+        meaning: |s| {
+            format!(
+                "ring {:.0} µm deep, seals at {} N",
+                60.0 * s,
+                figures(1.0 + 7.0 * s)
+            )
+        },
+        apply: |rig, s| {
+            let stage = &mut rig.second;
+            stage.touch_rise_m += 60e-6 * s * stage.lever_ratio;
+            stage.seal_force_n += 7.0 * s;
+            stage.seat_n_per_m *= 1.0 + s;
+        },
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["second_seat_nick", "rubber_stiff"],
+        told_apart: "Lock-up stands high within seconds and then stays: no creep",
+        caution: "Do not bring lock-up down with the screw: flow pressure would go with it",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "second_seat_disc_lost",
+        name: "Second-stage seat disc crumbling or lost",
+        words: "The rubber disc has broken out of its holder: metal comes near the nozzle and never shuts it.",
+        family: Family::Seat,
+        meaning: |s| format!("{:.2} mm of the disc missing", 0.8 * s),
+        apply: |rig, s| rig.second.held_lift_m += 0.8e-3 * s,
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["lever_off", "second_seat_grit", "first_seat_disc_lost"],
+        told_apart: "At rest the outlet runs to the relief at once and the vent roars",
+        caution: "Gas roars from the vent: shut the container, no flame or switch near by",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "first_seat_grit",
+        name: "Grit on the first-stage seat",
+        words: "A grain from the hose or container holds the first seat open a few microns: at rest the interstage climbs to container pressure.",
+        family: Family::Seat,
+        meaning: |s| format!("held {} µm open", figures(1e6 * FIRST_GRAIN_M * s)),
+        apply: |rig, s| grain(&mut rig.first, FIRST_GRAIN_M, s),
+        carried_off: Some(Seat::First),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Flush, Remedy::Replace],
+        look_alikes: &[
+            "first_seat_nick",
+            "first_seat_disc_lost",
+            "first_vent_blocked",
+            "liquid_carry_over",
+        ],
+        told_apart: "Interstage over 13 psig and climbing at rest; flush and look again",
+        caution: "The second stage and hoses then stand under container pressure: shut the container",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "first_seat_nick",
+        name: "First-stage seat nicked or worn",
+        words: "The first seat is cut: it leaks until the interstage has climbed well over its setting.",
+        family: Family::Seat,
+        meaning: |s| {
+            format!(
+                "seals at {:.0} N, leaks {} mm² before",
+                1.5 + 120.0 * s,
+                figures(0.02 + 0.06 * s)
+            )
+        },
+        apply: |rig, s| nick(&mut rig.first, 120.0, 0.06e-6, s),
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["first_seat_grit", "first_screw_high", "oily_residue"],
+        told_apart: "Interstage climbs at rest every time, and a flush does not mend it",
+        caution: "A regulator whose first stage does not lock up is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "first_seat_disc_lost",
+        name: "First-stage seat disc crumbling or lost",
+        words: "The first seat has broken up: container pressure stands on the second stage.",
+        family: Family::Seat,
+        meaning: |s| format!("{:.2} mm of the disc missing", 0.3 * s),
+        apply: |rig, s| rig.first.held_lift_m += 0.3e-3 * s,
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &[
+            "first_seat_grit",
+            "second_seat_disc_lost",
+            "liquid_carry_over",
+        ],
+        told_apart: "Interstage equals container pressure at once, at rest and under load",
+        caution: "Container pressure reaches parts made for 10 psig: shut the container",
+        ..Entry::BLANK
+    },
+];

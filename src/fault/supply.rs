@@ -1,0 +1,213 @@
+//! Faults of container, valve, hose and changeover, and of the way into the first stage.
+
+use super::scale::{decades, figures, percent};
+use super::{Entry, Family, Onset, Remedy};
+
+/// Loss coefficient of the worst kink over that of a straight pigtail.
+const KINK_DECADES: f64 = 7.0;
+
+/// The family.
+pub(super) static FAULTS: [Entry; 10] = [
+    Entry {
+        id: "container_cold",
+        name: "Container cold and frosted",
+        words: "Frost, snow or a cover keeps warmth from the container: it boils itself cold while gas is drawn.",
+        family: Family::Supply,
+        meaning: |s| {
+            format!(
+                "{:.0} K colder, taking in {} % of the usual heat",
+                30.0 * s,
+                percent(1.0 - 0.9 * s)
+            )
+        },
+        apply: |rig, s| {
+            for c in &mut rig.containers {
+                c.wall_w_per_m2_k *= 1.0 - 0.9 * s;
+            }
+        },
+        arrive: Some(|rig, state, from, to| {
+            for (_, s) in rig.containers.iter().zip(&mut state.containers) {
+                s.temperature_k -= 30.0 * (to - from);
+            }
+        }),
+        onset: Onset::Weather,
+        remedies: &[Remedy::Wait, Remedy::Refill],
+        look_alikes: &["container_low", "butane_rich", "water_in_fuel"],
+        told_apart: "Container pressure falls over minutes of draw and recovers at rest; frost line on the wall",
+        caution: "Never heat a container with a flame or a heater: less load, a larger or fuller container",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "container_low",
+        name: "Container nearly empty",
+        words: "Little liquid is left, so little wall is wetted and the rest cools quickly under load.",
+        family: Family::Supply,
+        meaning: |s| format!("{} % of the fuel gone", percent(0.97 * s)),
+        arrive: Some(|rig, state, from, to| {
+            let left = (1.0 - 0.97 * to) / (1.0 - 0.97 * from);
+            for (_, s) in rig.containers.iter().zip(&mut state.containers) {
+                s.moles.iter_mut().for_each(|n| *n *= left);
+            }
+        }),
+        onset: Onset::Gradual,
+        remedies: &[Remedy::Refill],
+        look_alikes: &[
+            "container_cold",
+            "butane_rich",
+            "reserve_empty",
+            "excess_flow_tripped",
+        ],
+        told_apart: "Weigh it",
+        caution: "After an outage relight and prove every safety",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "service_valve_part_open",
+        name: "Service valve hardly open",
+        words: "The container's valve was opened only a crack, or its stem is broken.",
+        family: Family::Supply,
+        meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, 4.0))),
+        apply: |rig, s| rig.supply.valve_m2 *= decades(s, 4.0),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Repair],
+        look_alikes: &["excess_flow_tripped", "hose_bored_down", "hose_kinked"],
+        told_apart: "Inlet falls under load and comes back at rest; open the valve fully",
+        caution: "Open a container valve slowly and fully",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "excess_flow_tripped",
+        name: "Excess-flow limiter trips early",
+        words: "A worn or dirty limiter shuts at a load it should pass, and then lets only a trickle through.",
+        family: Family::Supply,
+        meaning: |s| {
+            format!(
+                "trips at {} % of its rating, bleeds {} %",
+                percent(1.0 - 0.97 * s),
+                percent(decades(s, 3.0))
+            )
+        },
+        apply: |rig, s| {
+            rig.supply.excess_trip_kg_per_s *= 1.0 - 0.97 * s;
+            rig.supply.excess_bleed_m2 *= decades(s, 3.0);
+        },
+        onset: Onset::Wear,
+        remedies: &[Remedy::Wait, Remedy::Replace],
+        look_alikes: &[
+            "service_valve_part_open",
+            "second_spring_broken",
+            "container_low",
+        ],
+        told_apart: "Starves at a sudden load, normal lock-up in time; shut, wait, open slowly: it comes back",
+        caution: "A limiter that trips may have done its work: look for a broken line before opening again",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "hose_bored_down",
+        name: "Pigtail hose swollen shut",
+        words: "The hose's lining has swollen or come loose and leaves a narrow bore.",
+        family: Family::Supply,
+        meaning: |s| format!("{} mm bore left", figures(4.0 * decades(s, 1.8))),
+        apply: |rig, s| rig.supply.pigtail_bore_m *= decades(s, 1.8),
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &[
+            "hose_kinked",
+            "service_valve_part_open",
+            "first_stage_clogged",
+            "water_in_fuel",
+        ],
+        told_apart: "Inlet of the regulator falls under load while the container is full; a new hose mends it",
+        caution: "Leak-test every new connection with leak fluid, never with a flame",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "hose_kinked",
+        name: "Pigtail hose kinked",
+        words: "The hose is bent sharply or caught in the cover.",
+        family: Family::Supply,
+        meaning: |s| {
+            // A sharp-edged gap of area A in a bore B loses (B/(0.7 A))² velocity heads.
+            let loss = 1.5 / decades(s, KINK_DECADES);
+            format!("as a gap of {} mm²", figures(12.6 / (0.7 * loss.sqrt())))
+        },
+        apply: |rig, s| rig.supply.pigtail_minor_loss /= decades(s, KINK_DECADES),
+        onset: Onset::Sudden,
+        remedies: &[Remedy::Repair],
+        look_alikes: &["hose_bored_down", "service_valve_part_open"],
+        told_apart: "As a swollen hose; look along it and straighten it",
+        caution: "A hose that was kinked is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "pigtail_leak",
+        name: "Leak between container and regulator",
+        words: "A connection or the hose leaks at container pressure, where the low-side leak check cannot see it.",
+        family: Family::Supply,
+        meaning: |s| format!("{} mm² at container pressure", figures(0.3 * s)),
+        apply: |rig, s| rig.supply.pigtail_leak_m2 += 0.3e-6 * s,
+        onset: Onset::Wear,
+        remedies: &[Remedy::Repair],
+        look_alikes: &["first_diaphragm_torn"],
+        told_apart: "Leak fluid at the connections; with the container valve shut the inlet gauge falls",
+        caution: "Smell of gas: no flame, no switch, shut the container, everyone away",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "first_stage_clogged",
+        name: "First-stage inlet clogged",
+        words: "Scale and hose crumbs fill the inlet filter or the first nozzle.",
+        family: Family::Supply,
+        meaning: |s| format!("{} % of the nozzle passes", percent(decades(s, 2.6))),
+        apply: |rig, s| rig.first.discharge *= decades(s, 2.6),
+        onset: Onset::Gradual,
+        remedies: &[Remedy::Replace],
+        look_alikes: &[
+            "first_screw_low",
+            "first_spring_weak",
+            "first_spring_broken",
+            "hose_bored_down",
+            "water_in_fuel",
+        ],
+        told_apart: "Inlet gauge stands at container pressure while the interstage falls with load",
+        caution: "Dirt in the first stage came from somewhere: replace the hose with the regulator",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "reserve_empty",
+        name: "Reserve container empty",
+        words: "The reserve of a twin set was never refilled, so there is nothing to change over to.",
+        family: Family::Supply,
+        meaning: |s| format!("{} % of the reserve gone", percent(0.995 * s)),
+        arrive: Some(|rig, state, from, to| {
+            let left = (1.0 - 0.995 * to) / (1.0 - 0.995 * from);
+            for (_, s) in rig.containers.iter().zip(&mut state.containers).skip(1) {
+                s.moles.iter_mut().for_each(|n| *n *= left);
+            }
+        }),
+        onset: Onset::Gradual,
+        remedies: &[Remedy::Refill],
+        look_alikes: &["changeover_stuck", "container_low"],
+        told_apart: "Weigh the reserve, or turn the knob to it: its gauge stays down",
+        caution: "After an outage relight and prove every safety",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "changeover_stuck",
+        name: "Changeover does not come in",
+        words: "The reserve side's seat sticks: the reserve is full and does not feed when the service side gives out.",
+        family: Family::Supply,
+        meaning: |s| format!("{} % of the reserve seat opens", percent(decades(s, 2.5))),
+        apply: |rig, s| {
+            if let Some(c) = &mut rig.supply.changeover {
+                c.reserve_m2 *= decades(s, 2.5);
+            }
+        },
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["reserve_empty"],
+        told_apart: "Reserve weighs full; turn the knob to it and all is well",
+        caution: "A regulator with a failed part is replaced",
+        ..Entry::BLANK
+    },
+];

@@ -1,0 +1,248 @@
+//! The catalogue keeps its promises.
+
+use super::{ALL, Fault, Remedy};
+use crate::rig::{Charge, Kind, Modes, Rig, Site, Stage, presets};
+use proptest::prelude::*;
+use std::collections::HashSet;
+
+/// A twin set with every kind of appliance, so that every fault finds its part.
+fn rig() -> Rig {
+    let containers = ["30 lb cylinder", "20 lb cylinder"];
+    let kinds = [
+        Kind::Furnace,
+        Kind::WaterHeater,
+        Kind::Refrigerator,
+        Kind::Cooktop,
+        Kind::Oven,
+        Kind::OnDemandHeater,
+    ];
+    Rig::standard(
+        containers
+            .map(|n| presets::container(n).expect("a preset"))
+            .to_vec(),
+        kinds.map(presets::appliance).to_vec(),
+    )
+}
+
+fn at_rest(rig: &Rig) -> crate::rig::RigState {
+    let charge = Charge {
+        fill: 0.6,
+        temperature_k: 285.0,
+        air_pa: 0.0,
+    };
+    rig.at_rest(&Modes::shut(Site::calm(285.0, 0.0)), &[charge, charge])
+}
+
+#[test]
+fn there_are_enough_faults_each_with_all_its_words() {
+    assert!(ALL.len() >= 40, "only {} faults", ALL.len());
+    for e in ALL.iter() {
+        let id_ok = e.id.chars().all(|c| c.is_ascii_lowercase() || c == '_');
+        assert!(!e.id.is_empty() && id_ok, "name in files `{}`", e.id);
+        for (what, text) in [
+            ("name", e.name),
+            ("words", e.words),
+            ("told apart", e.told_apart),
+            ("caution", e.caution),
+        ] {
+            assert!(!text.trim().is_empty(), "{}: {what} is empty", e.id);
+        }
+        assert!(!e.remedies.is_empty(), "{}: no remedy", e.id);
+        assert!(!e.look_alikes.is_empty(), "{}: no look-alike", e.id);
+        assert_eq!(
+            e.carried_off.is_some(),
+            e.remedies.contains(&Remedy::Flush),
+            "{}: a flush acts where it is a remedy",
+            e.id
+        );
+        assert_ne!((e.meaning)(0.3), "", "{}", e.id);
+    }
+}
+
+#[test]
+fn names_are_unique() {
+    let ids: HashSet<_> = ALL.iter().map(|e| e.id).collect();
+    let names: HashSet<_> = ALL.iter().map(|e| e.name).collect();
+    assert_eq!((ids.len(), names.len()), (ALL.len(), ALL.len()));
+}
+
+#[test]
+fn every_family_has_faults() {
+    for family in super::Family::ALL {
+        assert!(ALL.iter().any(|e| e.family == family), "{family:?}");
+    }
+}
+
+#[test]
+fn look_alikes_exist_and_are_mutual() {
+    for e in ALL.iter() {
+        for other in e.look_alikes {
+            let fault = Fault::find(other).unwrap_or_else(|err| panic!("{}: {err}", e.id));
+            assert_ne!(e.id, *other);
+            assert!(
+                fault.entry().look_alikes.contains(&e.id),
+                "{} looks like {other}, but not the other way round",
+                e.id
+            );
+        }
+    }
+}
+
+#[test]
+fn severity_zero_changes_nothing() {
+    let healthy = rig();
+    let rest = at_rest(&healthy);
+    for e in ALL.iter() {
+        let mut rig = healthy.clone();
+        (e.apply)(&mut rig, 0.0);
+        assert_eq!(rig, healthy, "{}", e.id);
+        if let Some(arrive) = e.arrive {
+            let mut state = rest;
+            arrive(&healthy, &mut state, 0.0, 0.0);
+            assert_eq!(state, rest, "{}", e.id);
+        }
+    }
+}
+
+#[test]
+fn every_fault_changes_something() {
+    let healthy = rig();
+    let rest = at_rest(&healthy);
+    for e in ALL.iter() {
+        let (mut rig, mut state) = (healthy.clone(), rest);
+        (e.apply)(&mut rig, 0.5);
+        if let Some(arrive) = e.arrive {
+            arrive(&healthy, &mut state, 0.0, 0.5);
+        }
+        assert!(rig != healthy || state != rest, "{}", e.id);
+    }
+}
+
+/// What arrives can be taken back: the amount of gas returns to what it was (an overfill goes
+/// back to the limit instead).
+#[test]
+fn arrivals_are_taken_back() {
+    let healthy = rig();
+    let rest = at_rest(&healthy);
+    for e in ALL.iter().filter(|e| e.id != "container_overfilled") {
+        let Some(arrive) = e.arrive else { continue };
+        let mut state = rest;
+        arrive(&healthy, &mut state, 0.0, 0.4);
+        arrive(&healthy, &mut state, 0.4, 0.8);
+        arrive(&healthy, &mut state, 0.8, 0.0);
+        let (was, is) = (
+            crate::rig::stored_kg(&healthy, &rest),
+            crate::rig::stored_kg(&healthy, &state),
+        );
+        assert!((is / was - 1.0).abs() < 2e-3, "{}: {was} kg, {is} kg", e.id);
+        let air = state.second.case_mol / rest.second.case_mol;
+        assert!((air - 1.0).abs() < 1e-12, "{}", e.id);
+    }
+}
+
+#[test]
+fn unknown_names_offer_the_nearest() {
+    let err = Fault::find("second_seat_gritt").expect_err("no such fault");
+    assert_eq!(err.near, Some("second_seat_grit"));
+    assert!(err.to_string().contains("did you mean"));
+    assert_eq!(Fault::find("moon").expect_err("no such fault").near, None);
+}
+
+/// Every parameter of a stage that has a sign has the right one.
+fn stage_problem(s: &Stage) -> Option<&'static str> {
+    let positive = [
+        s.area_m2,
+        s.mass_kg,
+        s.bristle_n_per_m,
+        s.lever_ratio,
+        s.bore_m,
+        s.discharge,
+        s.touch_rise_m,
+        s.seat_n_per_m,
+        s.chamber_m3,
+        s.case_m3,
+        s.stop_n_per_m,
+        s.rate_n_per_m(233.0),
+        // Water may never fill the spring case.
+        s.case_m3 - s.water_m * s.area_m2,
+    ];
+    let not_negative = [
+        s.preload_n,
+        s.spring_n_per_m,
+        s.rubber_n_per_m,
+        s.damping_n_s_per_m,
+        s.friction_n,
+        s.seal_leak_m2,
+        s.seal_force_n,
+        s.held_lift_m,
+        s.tear_m2,
+        s.water_m,
+        s.vent.area_m2,
+        s.vent.flap_m2,
+        s.vent.water_seal_pa,
+        s.static_ratio - 1.0,
+    ];
+    let shares = [s.vent.open, s.vent.freezing_share];
+    if !positive.iter().all(|v| v.is_finite() && *v > 0.0) {
+        return Some("a size is not positive");
+    }
+    if !not_negative.iter().all(|v| v.is_finite() && *v >= 0.0) {
+        return Some("a strength is negative");
+    }
+    if !shares.iter().all(|v| (0.0..=1.0).contains(v)) {
+        return Some("a share is outside 0 to 1");
+    }
+    let relief_ok = s
+        .relief
+        .is_none_or(|r| r.start_pa > 0.0 && r.span_pa > 0.0 && r.weep_m2 >= 0.0);
+    (!relief_ok).then_some("the relief is not physical")
+}
+
+fn rig_problem(rig: &Rig) -> Option<&'static str> {
+    let supply = &rig.supply;
+    let sizes = [
+        supply.valve_m2,
+        supply.excess_trip_kg_per_s,
+        supply.excess_bleed_m2,
+        supply.pigtail_bore_m,
+        supply.pigtail_minor_loss,
+        rig.piping.main.bore_m,
+        rig.piping.main.minor_loss,
+    ];
+    if !sizes.iter().all(|v| v.is_finite() && *v > 0.0) {
+        return Some("a passage of supply or piping is not positive");
+    }
+    for c in &rig.containers {
+        if !(c.wall_w_per_m2_k > 0.0 && (0.0..1.0).contains(&c.liquid_share)) {
+            return Some("a container is not physical");
+        }
+    }
+    for a in &rig.appliances {
+        if !(a.spud_m2 > 0.0 && a.valve_m2 > 0.0 && a.valve_leak_m2 >= 0.0 && a.valve_s > 0.0) {
+            return Some("an appliance is not physical");
+        }
+    }
+    stage_problem(&rig.first).or_else(|| stage_problem(&rig.second))
+}
+
+proptest! {
+    #[test]
+    fn any_pair_of_faults_leaves_a_physical_rig(
+        i in 0..ALL.len(), j in 0..ALL.len(), a in 0.0..=1.0_f64, b in 0.0..=1.0_f64,
+    ) {
+        let (mut rig, healthy) = (rig(), rig());
+        (ALL[i].apply)(&mut rig, a);
+        (ALL[j].apply)(&mut rig, b);
+        prop_assert_eq!(rig_problem(&rig), None, "{} and {}", ALL[i].id, ALL[j].id);
+        let mut state = at_rest(&healthy);
+        for (k, s) in [(i, a), (j, b)] {
+            if let Some(arrive) = ALL[k].arrive {
+                arrive(&healthy, &mut state, 0.0, s);
+            }
+        }
+        let finite = state.containers.iter().all(|c| {
+            c.temperature_k > 150.0 && c.moles.iter().all(|n| n.is_finite() && *n >= 0.0)
+        });
+        prop_assert!(finite, "{} and {}", ALL[i].id, ALL[j].id);
+    }
+}

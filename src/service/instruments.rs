@@ -1,0 +1,233 @@
+//! Instruments as they are in the hand: a water manometer that bounces, dial gauges with range,
+//! division, bias and lag, a thermometer.
+//!
+//! An instrument is told the true value and the time that has passed, and shows what a person
+//! would read. The steps are exact for a value that stays over the step.
+
+use crate::units::{inwc_to_pa, psi_to_pa};
+use serde::Serialize;
+
+/// What an instrument shows.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Shown {
+    /// A value, SI.
+    Value(f64),
+    /// Over its range (the water blown out, the pointer on its pin).
+    OverRange,
+}
+
+impl Shown {
+    /// The value, if there is one.
+    pub fn value(self) -> Option<f64> {
+        match self {
+            Self::Value(v) => Some(v),
+            Self::OverRange => None,
+        }
+    }
+}
+
+fn rounded(value: f64, division: f64) -> f64 {
+    (value / division).round() * division
+}
+
+/// A U-tube with water: z'' = w² (p - z) - 2 d w z', w = sqrt(2 g/L) (derived: a column of length L
+/// swinging between two open legs; d the damping of the wall, practice).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Manometer {
+    /// Highest reading before water is blown out \[Pa\].
+    pub range_pa: f64,
+    /// Smallest difference read at the meniscus \[Pa\].
+    pub division_pa: f64,
+    /// Length of the water column \[m\].
+    pub column_m: f64,
+    /// Damping ratio.
+    pub damping: f64,
+    level_pa: f64,
+    rate_pa_per_s: f64,
+    blown_out: bool,
+}
+
+impl Default for Manometer {
+    fn default() -> Self {
+        Self {
+            range_pa: inwc_to_pa(16.0),
+            division_pa: inwc_to_pa(0.1),
+            column_m: 0.8,
+            damping: 0.12,
+            level_pa: 0.0,
+            rate_pa_per_s: 0.0,
+            blown_out: false,
+        }
+    }
+}
+
+impl Manometer {
+    /// Frequency of the bounce \[Hz\].
+    pub fn bounce_hz(&self) -> f64 {
+        self.omega() / std::f64::consts::TAU
+    }
+
+    fn omega(&self) -> f64 {
+        (2.0 * crate::physics::GRAVITY_M_PER_S2 / self.column_m).sqrt()
+    }
+
+    /// Lets `dt_s` pass with `pressure_pa` on the tube.
+    pub fn step(&mut self, dt_s: f64, pressure_pa: f64) {
+        let w = self.omega();
+        let d = self.damping.clamp(0.01, 0.99);
+        let (a, wd) = (d * w, w * (1.0 - d * d).sqrt());
+        let y0 = self.level_pa - pressure_pa;
+        let v0 = self.rate_pa_per_s;
+        let fade = (-a * dt_s).exp();
+        let (sin, cos) = (wd * dt_s).sin_cos();
+        let c = (v0 + a * y0) / wd;
+        let y = fade * (y0 * cos + c * sin);
+        self.rate_pa_per_s = fade * ((c * wd - a * y0) * cos - (y0 * wd + a * c) * sin);
+        self.level_pa = pressure_pa + y;
+        self.blown_out |= self.level_pa > self.range_pa;
+    }
+
+    /// Fills it again with water after it was blown out.
+    pub fn refill(&mut self) {
+        self.blown_out = false;
+    }
+
+    /// What is read at the meniscus.
+    pub fn shown(&self) -> Shown {
+        if self.blown_out {
+            Shown::OverRange
+        } else {
+            Shown::Value(rounded(self.level_pa, self.division_pa))
+        }
+    }
+
+    /// What is read when it has come to rest at a pressure.
+    pub fn at_rest(&self, pressure_pa: f64) -> Shown {
+        if pressure_pa > self.range_pa {
+            Shown::OverRange
+        } else {
+            Shown::Value(rounded(pressure_pa, self.division_pa))
+        }
+    }
+}
+
+/// A dial gauge: first-order lag, a bias of its own, a pin at the end of its range.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct DialGauge {
+    /// Full scale \[Pa\].
+    pub range_pa: f64,
+    /// Smallest difference read on the dial \[Pa\].
+    pub division_pa: f64,
+    /// Error at zero, carried over the scale \[Pa\].
+    pub bias_pa: f64,
+    /// Time constant of the pointer \[s\].
+    pub lag_s: f64,
+    pointer_pa: f64,
+}
+
+impl DialGauge {
+    /// A gauge of a range and division, without bias.
+    pub fn new(range_pa: f64, division_pa: f64) -> Self {
+        Self {
+            range_pa,
+            division_pa,
+            bias_pa: 0.0,
+            lag_s: 0.2,
+            pointer_pa: 0.0,
+        }
+    }
+
+    /// Lets `dt_s` pass with `pressure_pa` on the gauge.
+    pub fn step(&mut self, dt_s: f64, pressure_pa: f64) {
+        let share = -(-dt_s / self.lag_s).exp_m1();
+        self.pointer_pa += (pressure_pa - self.pointer_pa) * share;
+    }
+
+    /// What the pointer shows.
+    pub fn shown(&self) -> Shown {
+        self.at_rest(self.pointer_pa)
+    }
+
+    /// What it shows when the pointer has come to rest at a pressure.
+    pub fn at_rest(&self, pressure_pa: f64) -> Shown {
+        let value = pressure_pa + self.bias_pa;
+        if value > self.range_pa {
+            Shown::OverRange
+        } else {
+            Shown::Value(rounded(value.max(0.0), self.division_pa))
+        }
+    }
+}
+
+/// A thermometer on a pipe, a body or in the air.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Thermometer {
+    /// Smallest difference read \[K\].
+    pub division_k: f64,
+    /// Error \[K\].
+    pub bias_k: f64,
+}
+
+impl Default for Thermometer {
+    fn default() -> Self {
+        Self {
+            division_k: 0.1,
+            bias_k: 0.0,
+        }
+    }
+}
+
+impl Thermometer {
+    /// What it shows at a temperature \[K\].
+    pub fn at_rest(&self, temperature_k: f64) -> f64 {
+        rounded(temperature_k - 273.15 + self.bias_k, self.division_k) + 273.15
+    }
+}
+
+/// What a technician carries.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Kit {
+    /// Water manometer for the low side.
+    pub manometer: Manometer,
+    /// Gauges from fine to coarse: 0 to 35 in w.c., 0 to 5, 15, 30 and 300 psi.
+    pub gauges: [DialGauge; 5],
+    /// Thermometer.
+    pub thermometer: Thermometer,
+}
+
+impl Default for Kit {
+    fn default() -> Self {
+        Self {
+            manometer: Manometer::default(),
+            gauges: [
+                DialGauge::new(inwc_to_pa(35.0), inwc_to_pa(0.5)),
+                DialGauge::new(psi_to_pa(5.0), psi_to_pa(0.1)),
+                DialGauge::new(psi_to_pa(15.0), psi_to_pa(0.1)),
+                DialGauge::new(psi_to_pa(30.0), psi_to_pa(0.5)),
+                DialGauge::new(psi_to_pa(300.0), psi_to_pa(2.0)),
+            ],
+            thermometer: Thermometer::default(),
+        }
+    }
+}
+
+impl Kit {
+    /// A steady low-side pressure \[Pa\] on the finest instrument whose range holds it.
+    pub fn low_side(&self, pressure_pa: f64) -> f64 {
+        self.manometer
+            .at_rest(pressure_pa)
+            .value()
+            .unwrap_or_else(|| self.high_side(pressure_pa))
+    }
+
+    /// A steady pressure \[Pa\] on the finest dial whose range holds it; the end of the coarsest
+    /// dial if none does.
+    pub fn high_side(&self, pressure_pa: f64) -> f64 {
+        let fitting = self
+            .gauges
+            .iter()
+            .find_map(|g| g.at_rest(pressure_pa).value());
+        fitting.unwrap_or(self.gauges[self.gauges.len() - 1].range_pa)
+    }
+}

@@ -1,0 +1,217 @@
+//! The limits the trade works to, each with the grade of its source, and the one correction that
+//! trapped gas needs.
+
+use crate::units::{inwc_to_pa, psi_to_pa};
+use serde::Serialize;
+
+/// How far a number can be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Grade {
+    /// The text of a code or standard was read.
+    Code,
+    /// Follows from physics.
+    Derived,
+    /// Common practice, no source.
+    Practice,
+    /// Recalled, not re-read.
+    Memory,
+}
+
+impl Grade {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Code => "code",
+            Self::Derived => "derived",
+            Self::Practice => "common practice",
+            Self::Memory => "from memory",
+        }
+    }
+}
+
+/// One limit: a band that a reading is held against.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Limit {
+    /// What is limited.
+    pub what: &'static str,
+    /// Lowest value that passes, SI.
+    pub low: f64,
+    /// Highest value that passes, SI.
+    pub high: f64,
+    /// Grade of the source.
+    pub grade: Grade,
+    /// The source in words.
+    pub source: &'static str,
+}
+
+/// All limits used by the tests.
+pub struct Limits {
+    /// Flow pressure at about half load \[Pa\].
+    pub flow: Limit,
+    /// Fall from half to full load: pass \[Pa\].
+    pub fall: Limit,
+    /// ... caution.
+    pub fall_caution: Limit,
+    /// Lock-up: pass \[Pa\].
+    pub lock_up: Limit,
+    /// ... caution.
+    pub lock_up_caution: Limit,
+    /// Rise from flow to lock-up in a healthy regulator \[Pa\].
+    pub rise: Limit,
+    /// Climb during the creep test \[Pa\].
+    pub creep: Limit,
+    /// Change during the leak check, corrected for temperature \[Pa\].
+    pub leak: Limit,
+    /// Pressure to bleed to before it \[Pa\].
+    pub leak_start: Limit,
+    /// First stage at rest and under load \[Pa\].
+    pub first: Limit,
+    /// First stage at rest: above it the seat leaks \[Pa\].
+    pub first_rest: Limit,
+    /// Most the relief may let the outlet rise to \[Pa\].
+    pub relief: Limit,
+    /// Drop in the test of new piping \[Pa\].
+    pub new_piping: Limit,
+}
+
+const fn limit(
+    what: &'static str,
+    low: f64,
+    high: f64,
+    grade: Grade,
+    source: &'static str,
+) -> Limit {
+    Limit {
+        what,
+        low,
+        high,
+        grade,
+        source,
+    }
+}
+
+/// One in w.c. in Pa, for constants.
+const INWC: f64 = crate::units::PA_PER_INWC;
+/// One psi in Pa, for constants.
+const PSI: f64 = crate::units::PA_PER_PSI;
+
+/// The limits.
+pub static LIMITS: Limits = Limits {
+    flow: limit(
+        "flow pressure at about half load",
+        10.5 * INWC,
+        11.5 * INWC,
+        Grade::Practice,
+        "common practice: 11.0 ± 0.5 in w.c.",
+    ),
+    fall: limit(
+        "fall from half to full load",
+        f64::NEG_INFINITY,
+        0.5 * INWC,
+        Grade::Practice,
+        "common practice: no more than 0.5 to 1 in w.c.",
+    ),
+    fall_caution: limit(
+        "fall from half to full load",
+        f64::NEG_INFINITY,
+        INWC,
+        Grade::Practice,
+        "common practice: no more than 0.5 to 1 in w.c.",
+    ),
+    lock_up: limit(
+        "lock-up",
+        0.0,
+        13.2 * INWC,
+        Grade::Practice,
+        "common practice: 120 % of the set pressure",
+    ),
+    lock_up_caution: limit(
+        "lock-up",
+        0.0,
+        14.0 * INWC,
+        Grade::Code,
+        "24 CFR 3280.704 and UL 144-2002: never above 14 in w.c. into a vehicle's piping",
+    ),
+    rise: limit(
+        "rise from flow pressure to lock-up",
+        0.0,
+        1.5 * INWC,
+        Grade::Practice,
+        "common practice: a healthy regulator locks up 0.5 to 1.5 in w.c. above flow pressure",
+    ),
+    creep: limit(
+        "climb in five minutes after lock-up",
+        f64::NEG_INFINITY,
+        0.1 * INWC,
+        Grade::Practice,
+        "common practice: no steady climb; one division of the manometer",
+    ),
+    leak: limit(
+        "change in the leak check",
+        -0.1 * INWC,
+        0.1 * INWC,
+        Grade::Code,
+        "La. Admin. Code 55 IX-175: no gain, no loss in 3 min; one division of the manometer",
+    ),
+    leak_start: limit(
+        "pressure at the start of the leak check",
+        8.5 * INWC,
+        9.5 * INWC,
+        Grade::Code,
+        "La. Admin. Code 55 IX-175: 9 ± 0.5 in w.c. (8 on vehicles by common practice)",
+    ),
+    first: limit(
+        "first-stage pressure",
+        2.0 * PSI,
+        10.0 * PSI,
+        Grade::Code,
+        "UL 144-2021: 2 to 10 psig; about 10 in use by common practice",
+    ),
+    first_rest: limit(
+        "first-stage pressure at rest",
+        2.0 * PSI,
+        13.0 * PSI,
+        Grade::Practice,
+        "common practice: over 13 psig at rest the first seat leaks",
+    ),
+    relief: limit(
+        "outlet with the relief discharging",
+        0.0,
+        2.0 * PSI,
+        Grade::Code,
+        "UL 144-2021 6.9, type II: at or under 2 psig",
+    ),
+    new_piping: limit(
+        "drop in 15 min from 10 psi of air",
+        -0.1 * PSI,
+        0.1 * PSI,
+        Grade::Code,
+        "WAC 296-150V-1450: no drop; one division of the gauge",
+    ),
+};
+
+/// Gauge pressure gained per kelvin by gas trapped in a rigid space \[Pa/K\]: dp/dT = p/T.
+///
+/// Derived from the gas law at constant volume and amount. At 9 in w.c., sea level and 60 °F it is
+/// 0.80 in w.c. per °F: a leak check in changing weather must be corrected by it.
+pub fn trapped_gas_pa_per_k(gauge_pa: f64, ambient_pa: f64, temperature_k: f64) -> f64 {
+    (gauge_pa + ambient_pa) / temperature_k
+}
+
+impl Limit {
+    /// Whether a value passes.
+    pub fn holds(&self, value: f64) -> bool {
+        (self.low..=self.high).contains(&value)
+    }
+}
+
+/// Start of the leak check \[Pa\].
+pub(super) fn leak_check_pa() -> f64 {
+    inwc_to_pa(9.0)
+}
+
+/// Pressure of the test of new piping \[Pa\].
+pub(super) fn new_piping_pa() -> f64 {
+    psi_to_pa(10.0)
+}

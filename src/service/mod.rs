@@ -1,0 +1,32 @@
+//! The service bench: instruments as they are in the hand, test points, the trade's tests as
+//! procedures that really run the simulation, and the limits with the grade of their source.
+//!
+//! A [`Bench`] borrows a running simulation, so the same tests serve the command line (on a fresh
+//! rig made by [`prepare`]) and the window (on the rig in front of the person). Everything that
+//! comes back is plain data. Not here: screens, causes (that is `diagnosis`).
+//!
+//! Safety: only a qualified LP-gas technician opens, sets or replaces a regulator, and local codes
+//! decide; this bench teaches and is no instrument.
+
+mod bench;
+mod deeds;
+mod instruments;
+mod limits;
+mod piping;
+mod points;
+mod procedures;
+mod report;
+mod senses;
+#[cfg(test)]
+mod tests;
+
+pub use bench::{Bench, Progress, ServiceError, prepare};
+pub use deeds::{Deed, Outcome, perform};
+pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
+pub use limits::{Grade, LIMITS, Limit, trapped_gas_pa_per_k};
+pub use points::{PointError, TestPoint};
+pub use procedures::{TestKind, run, run_all};
+pub use report::{Figure, Quantity, ServiceReport, TestResult, TracePoint, Verdict};
+pub use senses::{
+    Bubbles, FlameSeen, FrostSeen, Joint, Sound, bubbles_at, flame_seen, frost_seen, listen,
+};

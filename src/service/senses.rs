@@ -1,0 +1,183 @@
+//! What eyes, ears and leak fluid tell: bubbles at a joint, the look of a flame, frost, a hum or a
+//! roar. Thresholds are common practice (no source); each is stated where it is used.
+
+use super::bench::ServiceError;
+use crate::physics::WATER_FREEZING_K;
+use crate::rig::{Flame, Readings, evaluate};
+use crate::sim::Simulation;
+use serde::Serialize;
+
+/// A place where leak fluid can be put.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Joint {
+    /// The first-stage vent.
+    FirstVent,
+    /// The second-stage vent.
+    SecondVent,
+    /// The pigtail's connections.
+    Pigtail,
+    /// The joints of the low side.
+    LowSide,
+    /// The burner of an appliance that is off (a leaking gas valve).
+    Burner(usize),
+}
+
+/// How leak fluid answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Bubbles {
+    /// No bubble.
+    None,
+    /// A bubble grows now and then.
+    Slow,
+    /// A steady string of bubbles.
+    Steady,
+    /// Fluid blown away.
+    BlownOff,
+}
+
+impl Bubbles {
+    /// From a flow of gas \[m³/s\]: none under 0.01 mL/s (a bubble of 3 mm in 1.4 s is seen; slower
+    /// is breathing), steady over 0.5 mL/s, blown away over 50 mL/s.
+    pub fn of_flow(flow_m3_per_s: f64) -> Self {
+        match 1e6 * flow_m3_per_s {
+            q if q < 0.01 => Self::None,
+            q if q < 0.5 => Self::Slow,
+            q if q < 50.0 => Self::Steady,
+            _ => Self::BlownOff,
+        }
+    }
+
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::None => "no bubbles",
+            Self::Slow => "a bubble now and then",
+            Self::Steady => "steady bubbles",
+            Self::BlownOff => "fluid blown away",
+        }
+    }
+}
+
+/// Density of propane vapour near ambient \[kg/m³\] (derived: 1 atm, 15 °C).
+const VAPOUR: f64 = 1.86;
+
+/// Leak fluid at a joint of the rig as it stands.
+pub fn bubbles_at(joint: Joint, sim: &Simulation) -> Bubbles {
+    let (rig, now) = (sim.rig(), sim.moment());
+    let flows = evaluate(rig, &now.modes, now.t_s, &now.state);
+    let r = sim.readings();
+    let flow_m3_per_s = match joint {
+        Joint::FirstVent => r.first.vent_m3_per_s,
+        Joint::SecondVent => r.second.vent_m3_per_s,
+        Joint::Pigtail => {
+            flows
+                .containers
+                .iter()
+                .map(|c| c.leak_kg_per_s)
+                .sum::<f64>()
+                / VAPOUR
+        }
+        Joint::LowSide => flows.leak_kg_per_s / VAPOUR,
+        Joint::Burner(i) => flows.appliances.get(i).map_or(0.0, |a| a.unburned_kg_per_s) / VAPOUR,
+    };
+    Bubbles::of_flow(flow_m3_per_s)
+}
+
+/// A flame as seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct FlameSeen {
+    /// How it looks.
+    pub flame: Flame,
+    /// Whether it jumps and surges (liquid is coming).
+    pub surging: bool,
+}
+
+/// The flame of an appliance.
+pub fn flame_seen(r: &Readings, appliance: usize) -> FlameSeen {
+    FlameSeen {
+        flame: r.appliances.get(appliance).map_or(Flame::Out, |a| a.flame),
+        surging: r.second.liquid_share > 0.0 || r.first.liquid_share > 0.05,
+    }
+}
+
+/// Frost as seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct FrostSeen {
+    /// On the regulator's body.
+    pub body: bool,
+    /// On a container's wetted wall.
+    pub container: bool,
+}
+
+/// Frost: a surface under 0 °C and at least 5 K colder than the air (about its dew point at 70 %
+/// humidity, derived).
+pub fn frost_seen(r: &Readings) -> FrostSeen {
+    let frosts = |t_k: f64| t_k < WATER_FREEZING_K && t_k < r.air_k - 5.0;
+    FrostSeen {
+        body: frosts(r.body_k),
+        container: r.containers[..r.container_count]
+            .iter()
+            .any(|c| frosts(c.temperature_k) && c.fill > 0.0),
+    }
+}
+
+/// What is heard at the regulator.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Sound {
+    /// Nothing.
+    Quiet,
+    /// Gas hisses out of a vent.
+    Hiss,
+    /// Gas roars out of a vent.
+    Roar,
+    /// The regulator hums \[Hz\].
+    Hum {
+        /// Its note.
+        frequency_hz: f64,
+    },
+}
+
+/// How long one listens \[s\], and how finely \[s\].
+const LISTEN_S: (f64, f64) = (0.5, 0.5e-3);
+/// Outlet swing that is heard as a hum \[Pa\].
+const HUM_PA: f64 = 20.0;
+
+/// Listens for half a second: runs the simulation on and counts how the outlet swings.
+///
+/// # Errors
+/// [`ServiceError`] if the run fails.
+pub fn listen(sim: &mut Simulation) -> Result<Sound, ServiceError> {
+    let mut outlet = Vec::with_capacity(1024);
+    let until = sim.time_s() + LISTEN_S.0;
+    sim.advance(until, Some(LISTEN_S.1), &mut |r| outlet.push(r.outlet_pa))?;
+    let r = sim.readings();
+    // A vent that passes 0.1 g/s hisses, over 1 g/s it roars.
+    let venting = r.first.tear_kg_per_s
+        + r.second.tear_kg_per_s
+        + r.second.relief_kg_per_s
+        + r.first.relief_kg_per_s;
+    if venting > 1e-3 {
+        return Ok(Sound::Roar);
+    }
+    let n = outlet.len().max(1) as f64;
+    let mean = outlet.iter().sum::<f64>() / n;
+    let swing = outlet.iter().fold((f64::MAX, f64::MIN), |(low, high), p| {
+        (low.min(*p), high.max(*p))
+    });
+    let crossings = outlet
+        .windows(2)
+        .filter(|w| (w[0] - mean) * (w[1] - mean) < 0.0)
+        .count();
+    if swing.1 - swing.0 > HUM_PA && crossings >= 6 {
+        let frequency_hz = 0.5 * crossings as f64 / LISTEN_S.0;
+        return Ok(Sound::Hum { frequency_hz });
+    }
+    Ok(if venting > 1e-4 {
+        Sound::Hiss
+    } else {
+        Sound::Quiet
+    })
+}
