@@ -57,7 +57,12 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             size: picture.size.map(|s| [s[0], s[1]]),
         }),
     };
-    run(Start { scenario, file, shot }).map_err(|e| Failure::failed(format!("error: {e}")))
+    run(Start {
+        scenario,
+        file,
+        shot,
+    })
+    .map_err(|e| Failure::failed(format!("error: {e}")))
 }
 
 #[cfg(feature = "window")]

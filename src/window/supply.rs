@@ -1,13 +1,15 @@
 //! The supply panel: each container with its level, frost and service valve.
 
-use egui::{Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
+};
 
 use super::app::Desk;
-use crate::sim::Command;
 use super::theme::{plain, strong, title};
 use crate::physics::heat::Shape as Shape3;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
+use crate::sim::Command;
 
 /// Time an unhurried hand takes to open a service valve \[s\].
 const SLOW_S: f64 = 8.0;
@@ -33,7 +35,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
 
 fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &ContainerReadings) {
     let height = if count == 2 { HEIGHT * 0.72 } else { HEIGHT };
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let u = desk.units;
     let told = format!(
         "Container {}: {}, liquid {}, {:.0} % full, valve {}",
@@ -47,10 +50,13 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
     let painter = ui.painter_at(rect.expand(4.0));
     let lying = is_lying(desk, i);
     let shell = if lying {
-        let size = vec2(height * 0.78, height * 0.40);
+        let size = vec2(height * 0.60, height * 0.34);
         Rect::from_min_size(rect.min + vec2(4.0, height * 0.42), size)
     } else {
-        Rect::from_min_size(rect.min + vec2(6.0, 22.0), vec2(height * 0.50, height - 30.0))
+        Rect::from_min_size(
+            rect.min + vec2(6.0, 22.0),
+            vec2(height * 0.50, height - 30.0),
+        )
     };
     draw_container(&painter, shell, desk, i, now);
     let x = shell.right() + 24.0;
@@ -61,19 +67,39 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
         y = r.bottom() + 4.0;
     };
     if count == 2 {
-        let side = if desk.snap.readings.service_side == i { "in service" } else { "in reserve" };
-        line(format!("{} {side}", if i == 0 { "Left" } else { "Right" }), plain(11.5), t.soft);
+        let side = if desk.snap.readings.service_side == i {
+            "in service"
+        } else {
+            "in reserve"
+        };
+        line(
+            format!("{} {side}", if i == 0 { "Left" } else { "Right" }),
+            plain(11.5),
+            t.soft,
+        );
     }
     line(u.high(now.pressure_pa).to_string(), strong(17.0), t.ink);
-    line(format!("{} liquid", u.temperature(now.temperature_k)), plain(12.5), t.soft);
+    line(
+        format!("{} liquid", u.temperature(now.temperature_k)),
+        plain(12.5),
+        t.soft,
+    );
     let over = now.fill > FILL_LIMIT + 0.005;
-    let fill = format!("{:.0} % full{}", now.fill * 100.0, if over { ", too full" } else { "" });
+    let fill = format!(
+        "{:.0} % full{}",
+        now.fill * 100.0,
+        if over { ", too full" } else { "" }
+    );
     let ink = if over { t.danger } else { t.soft };
     if count == 2 {
         line(format!("{fill}, {}", u.mass(now.fuel_kg)), plain(12.5), ink);
     } else {
         line(fill, plain(12.5), ink);
-        line(format!("{} of fuel", u.mass(now.fuel_kg)), plain(12.5), t.soft);
+        line(
+            format!("{} of fuel", u.mass(now.fuel_kg)),
+            plain(12.5),
+            t.soft,
+        );
     }
     valve_ui(ui, desk, i, now);
 }
@@ -115,7 +141,9 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             }
             if ui
                 .button("Open fast")
-                .on_hover_text("What one should not do: may trip the excess-flow limiter and overshoot")
+                .on_hover_text(
+                    "What one should not do: may trip the excess-flow limiter and overshoot",
+                )
                 .clicked()
             {
                 turn(1.0, FAST_S);
@@ -128,7 +156,10 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             t.danger,
         )
     } else if now.fill > FILL_LIMIT + 0.005 {
-        ("Never above 80 % full: liquid would reach the regulator", t.danger)
+        (
+            "Never above 80 % full: liquid would reach the regulator",
+            t.danger,
+        )
     } else if now.valve_open <= 0.0 {
         ("Open slowly; then prove every flame safety", t.caution)
     } else {
@@ -169,8 +200,17 @@ fn draw_foot(painter: &Painter, shell: Rect, lying: bool, desk: &Desk<'_>) {
     let width = shell.width() * if lying { 0.12 } else { 0.66 };
     for share in feet {
         let x = shell.left() + shell.width() * share;
-        let foot = Rect::from_min_size(pos2(x - 0.5 * width, shell.bottom() - 5.0), vec2(width, 9.0));
-        painter.rect(foot, 1.0, t.body, Stroke::new(1.2, t.ink), StrokeKind::Middle);
+        let foot = Rect::from_min_size(
+            pos2(x - 0.5 * width, shell.bottom() - 5.0),
+            vec2(width, 9.0),
+        );
+        painter.rect(
+            foot,
+            1.0,
+            t.body,
+            Stroke::new(1.2, t.ink),
+            StrokeKind::Middle,
+        );
     }
 }
 
@@ -228,7 +268,11 @@ fn draw_container(
         outline.push(pos2(x + inside(y), y));
     }
     painter.add(Shape::closed_line(outline, Stroke::new(1.6, t.ink)));
-    painter.hline(x - inside(level)..=x + inside(level), level, Stroke::new(1.2, t.ink));
+    painter.hline(
+        x - inside(level)..=x + inside(level),
+        level,
+        Stroke::new(1.2, t.ink),
+    );
     // Mark of the highest fill.
     let limit = shell.bottom() - shell.height() * FILL_LIMIT as f32;
     let edge = x + inside(limit);
@@ -278,7 +322,13 @@ fn draw_valve(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &ContainerRe
     let t = desk.theme;
     let x = shell.center().x;
     let neck = Rect::from_center_size(pos2(x, shell.top() - 4.0), vec2(10.0, 12.0));
-    painter.rect(neck, 1.0, t.steel, Stroke::new(1.0, t.ink), StrokeKind::Middle);
+    painter.rect(
+        neck,
+        1.0,
+        t.steel,
+        Stroke::new(1.0, t.ink),
+        StrokeKind::Middle,
+    );
     let wheel = Rect::from_center_size(pos2(x, shell.top() - 15.0), vec2(24.0, 7.0));
     let open = now.valve_open > 0.0;
     painter.rect(

@@ -183,10 +183,11 @@ pub fn smooth(points: &[Pos2]) -> Vec<Pos2> {
     if points.len() < 3 {
         return points.to_vec();
     }
-    let at = |i: isize| points[i.clamp(0, points.len() as isize - 1) as usize];
+    let last = points.len() - 1;
     let mut out = Vec::with_capacity(points.len() * STEPS);
-    for i in 0..points.len() as isize - 1 {
-        let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
+    for i in 0..last {
+        let (b, c) = (points[i], points[i + 1]);
+        let (a, d) = (points[i.saturating_sub(1)], points[(i + 2).min(last)]);
         for k in 0..STEPS {
             let u = k as f32 / STEPS as f32;
             let (u2, u3) = (u * u, u * u * u);
@@ -233,7 +234,8 @@ pub fn scatter(n: u32) -> f32 {
 
 /// Two colours mixed, `share` of the second.
 pub fn mix(a: Color32, b: Color32, share: f32) -> Color32 {
-    a.lerp_to_gamma(b, share.max(0.0).min(1.0))
+    let share = if share.is_nan() { 0.0 } else { share };
+    a.lerp_to_gamma(b, share.clamp(0.0, 1.0))
 }
 
 #[cfg(test)]
@@ -245,7 +247,10 @@ mod tests {
         let p = Path::new(vec![pos2(0.0, 0.0), pos2(3.0, 0.0), pos2(3.0, 4.0)]);
         assert_eq!(p.length(), 7.0);
         assert_eq!(p.at(5.0).map(|(q, _)| q), Some(pos2(3.0, 2.0)));
-        assert_eq!(p.places(2.0, 5.0).collect::<Vec<_>>(), vec![1.0, 3.0, 5.0, 7.0]);
+        assert_eq!(
+            p.places(2.0, 5.0).collect::<Vec<_>>(),
+            vec![1.0, 3.0, 5.0, 7.0]
+        );
         assert!(Path::new(vec![]).at(1.0).is_none());
     }
 

@@ -21,6 +21,10 @@ const STILL_M3_PER_S: f64 = 2e-8;
 const GUST_M3_PER_S: f64 = 2e-4;
 
 /// How far the dashes of each part have moved.
+#[allow(
+    clippy::struct_field_names,
+    reason = "a suffix is the unit, as everywhere"
+)]
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Phases {
     /// Through the first seat.
@@ -151,7 +155,11 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
         let far = near + vec2(0.0, long);
         let (from, to) = if flow > 0.0 { (near, far) } else { (far, near) };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
-        word = if flow > 0.0 { "breathes out" } else { "breathes in" };
+        word = if flow > 0.0 {
+            "breathes out"
+        } else {
+            "breathes in"
+        };
     }
     if words {
         let color = if sealed { t.danger } else { t.soft };
@@ -200,7 +208,12 @@ pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
             .into_iter()
             .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()))
             .unwrap_or(pos2(x, y));
-        painter.circle(v.at(at), v.len(1.5), t.gas(stage.now.chamber_pa), Stroke::new(1.4, t.danger));
+        painter.circle(
+            v.at(at),
+            v.len(1.5),
+            t.gas(stage.now.chamber_pa),
+            Stroke::new(1.4, t.danger),
+        );
         for lean in [-1.6, 0.0, 1.6] {
             stream(
                 vec![

@@ -31,6 +31,8 @@ pub struct StageShape {
     pub vent_m: f64,
     /// Whether a relief valve sits in the diaphragm plate.
     pub relief: bool,
+    /// Whether the lever still holds the stem.
+    pub linked: bool,
     /// How far the adjusting screw is in, against its nominal place \[m\].
     pub screw_in_m: f64,
 }
@@ -113,6 +115,13 @@ impl Plan {
     /// Turn of the lever for a plate height \[rad\]; zero when the seat touches.
     pub fn lever_turn(&self, plate_height: f32) -> f32 {
         ((plate_height - self.rest) / self.arm).min(0.02)
+    }
+
+    /// Turn at which the long arm meets the floor \[rad\].
+    pub fn widest_turn(&self) -> f32 {
+        ((-self.short - self.floor - 1.6) / self.arm)
+            .clamp(0.0, 1.0)
+            .asin()
     }
 
     /// The lever's pin.
@@ -273,6 +282,7 @@ mod tests {
             stroke_m: 0.004,
             vent_m: 0.003,
             relief: true,
+            linked: true,
             screw_in_m: 0.0,
         }
     }

@@ -3,7 +3,7 @@
 use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use super::draw::{self, Coil};
-use super::geometry::{DISC, FLANGE, PIPE, Plan, View, WALL};
+use super::geometry::{DISC, FLANGE, PIPE, Plan, StageShape, View, WALL};
 use crate::rig::readings::StageReadings;
 use crate::window::theme::Theme;
 
@@ -20,8 +20,8 @@ pub struct Stage<'a> {
     pub now: &'a StageReadings,
     /// The healthy twin's, if one runs.
     pub twin: Option<&'a StageReadings>,
-    /// Whether a relief valve sits in the plate.
-    pub relief: bool,
+    /// Its dimensions.
+    pub shape: StageShape,
     /// Colours.
     pub theme: &'a Theme,
 }
@@ -35,6 +35,11 @@ impl Stage<'_> {
 
     /// Turn of the lever \[rad\].
     pub fn turn(&self) -> f32 {
+        if !self.shape.linked {
+            // Off its stem the lever goes where the seat goes.
+            let gap = (self.now.lift_m * 1e3) as f32 * self.plan.enlarged;
+            return -(gap / self.plan.short).clamp(0.0, self.plan.widest_turn());
+        }
         self.plan.lever_turn(self.plate_height())
     }
 
@@ -84,7 +89,10 @@ impl Stage<'_> {
     fn draw_cap(&self, painter: &Painter) {
         let (p, v, t) = (&self.plan, &self.view, self.theme);
         let half = p.tower + WALL;
-        let cap = v.rect(pos2(-half - 0.8, p.top - 3.5), pos2(half + 0.8, p.top + 5.5));
+        let cap = v.rect(
+            pos2(-half - 0.8, p.top - 3.5),
+            pos2(half + 0.8, p.top + 5.5),
+        );
         painter.rect(
             cap,
             CornerRadius {
@@ -123,7 +131,10 @@ impl Stage<'_> {
         while y < p.top {
             for side in [-1.0, 1.0] {
                 painter.line_segment(
-                    [v.xy(side * p.tower, y), v.xy(side * (p.tower - 1.0), y + 0.6)],
+                    [
+                        v.xy(side * p.tower, y),
+                        v.xy(side * (p.tower - 1.0), y + 0.6),
+                    ],
                     Stroke::new(0.8, t.ink),
                 );
             }
@@ -142,8 +153,10 @@ impl Stage<'_> {
 
     /// The membrane as it hangs.
     pub fn membrane(&self) -> Vec<Pos2> {
-        self.plan
-            .membrane(self.plate_height(), bulge(self.now.chamber_pa - self.now.case_pa))
+        self.plan.membrane(
+            self.plate_height(),
+            bulge(self.now.chamber_pa - self.now.case_pa),
+        )
     }
 
     /// The vent: out of the wide part of the case, then straight down.
@@ -220,7 +233,13 @@ impl Stage<'_> {
                 pos2(tip - 4.0, side * p.bore),
                 pos2(tip - 0.2, side * (p.bore - thick)),
             );
-            painter.rect(r, 1.0, t.frost, Stroke::new(0.7, t.card), StrokeKind::Middle);
+            painter.rect(
+                r,
+                1.0,
+                t.frost,
+                Stroke::new(0.7, t.card),
+                StrokeKind::Middle,
+            );
         }
     }
 
@@ -245,9 +264,14 @@ impl Stage<'_> {
         );
         // Stem from the plate to the lever's end.
         let plate = self.plate_height();
+        let stem_end = if self.shape.linked {
+            end.y
+        } else {
+            plate - 0.4 * (plate - end.y)
+        };
         draw::cased(
             painter,
-            vec![v.xy(0.0, plate), v.xy(0.0, end.y)],
+            vec![v.xy(0.0, plate), v.xy(0.0, stem_end)],
             width,
             t.steel,
             t.ink,
@@ -283,15 +307,33 @@ impl Stage<'_> {
             .map(|(d, s)| v.at(along(d, s)))
             .to_vec()
         };
-        draw::patch(painter, quad(-0.3, DISC * 0.6, half + 0.7), t.steel, self.ink(1.0));
-        draw::patch(painter, quad(DISC * 0.25, DISC, half), t.rubber, self.ink(1.0));
+        draw::patch(
+            painter,
+            quad(-0.3, DISC * 0.6, half + 0.7),
+            t.steel,
+            self.ink(1.0),
+        );
+        // What is open without the lever is rubber gone, or something under it.
+        let lost = (super::held_m(self.now, &self.shape) * 1e3) as f32 * p.enlarged;
+        let face = DISC - lost;
+        if face > DISC * 0.35 {
+            draw::patch(
+                painter,
+                quad(DISC * 0.25, face, half),
+                t.rubber,
+                self.ink(1.0),
+            );
+        }
     }
 
     fn draw_spring(&self, painter: &Painter) {
         let (p, v, t) = (&self.plan, &self.view, self.theme);
         let low = self.plate_height() + 1.2;
         // Screw plug with its slot.
-        let plug = v.rect(pos2(-p.tower + 0.4, p.screw), pos2(p.tower - 0.4, p.screw + 4.2));
+        let plug = v.rect(
+            pos2(-p.tower + 0.4, p.screw),
+            pos2(p.tower - 0.4, p.screw + 4.2),
+        );
         painter.rect(plug, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
         let slot = v.rect(pos2(-2.4, p.screw + 2.8), pos2(2.4, p.screw + 4.2));
         painter.rect_filled(slot, 0.0, t.ink);
@@ -302,7 +344,12 @@ impl Stage<'_> {
             turns: 5,
             wire: v.len(1.0).clamp(1.6, 4.5),
         }
-        .draw(painter, v, t.spring, draw::mix(t.spring, self.case_color(), 0.55));
+        .draw(
+            painter,
+            v,
+            t.spring,
+            draw::mix(t.spring, self.case_color(), 0.55),
+        );
     }
 
     fn draw_diaphragm(&self, painter: &Painter) {
@@ -311,9 +358,15 @@ impl Stage<'_> {
         let mut line = vec![pos2(-p.clamp - FLANGE + 0.6, p.rest)];
         line.extend(self.membrane());
         line.push(pos2(p.clamp + FLANGE - 0.6, p.rest));
-        draw::cased(painter, v.all(&line), v.len(1.25).clamp(2.5, 6.0), t.rubber, t.ink);
+        draw::cased(
+            painter,
+            v.all(&line),
+            v.len(1.25).clamp(2.5, 6.0),
+            t.rubber,
+            t.ink,
+        );
         // Plates: a broad one under the spring, a washer below.
-        let hole = if self.relief { 2.6 } else { 0.0 };
+        let hole = if self.shape.relief { 2.6 } else { 0.0 };
         for side in [-1.0, 1.0] {
             let upper = v.rect(pos2(side * hole, y + 0.5), pos2(side * p.plate, y + 1.9));
             painter.rect(upper, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
@@ -323,7 +376,7 @@ impl Stage<'_> {
             );
             painter.rect(lower, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
         }
-        if self.relief {
+        if self.shape.relief {
             self.draw_relief(painter, y);
         }
     }
@@ -367,7 +420,12 @@ impl Stage<'_> {
             turns: 4,
             wire: v.len(0.5).clamp(0.9, 2.0),
         }
-        .draw(painter, v, t.accent, draw::mix(t.accent, self.case_color(), 0.6));
+        .draw(
+            painter,
+            v,
+            t.accent,
+            draw::mix(t.accent, self.case_color(), 0.6),
+        );
     }
 
     /// The healthy twin: where its diaphragm and lever stand.
@@ -379,7 +437,13 @@ impl Stage<'_> {
             return;
         }
         let push = bulge(twin.chamber_pa - twin.case_pa);
-        let faint = Stroke::new(1.2, t.ink_on_gas(self.now.chamber_pa).gamma_multiply(0.75));
+        let above = height > self.plate_height();
+        let ink = if above {
+            t.ink
+        } else {
+            t.ink_on_gas(self.now.chamber_pa)
+        };
+        let faint = Stroke::new(1.2, ink.gamma_multiply(0.7));
         let mut lines = Vec::new();
         lines.extend(Shape::dashed_line(
             &v.all(&p.membrane(height, push)),
@@ -397,9 +461,14 @@ impl Stage<'_> {
         ));
         painter.extend(lines);
         if v.len((height - self.plate_height()).abs()) > 7.0 {
+            let align = if above {
+                egui::Align2::CENTER_BOTTOM
+            } else {
+                egui::Align2::CENTER_TOP
+            };
             painter.text(
-                v.xy(p.plate, height),
-                egui::Align2::RIGHT_BOTTOM,
+                v.xy(-0.46 * p.plate, height),
+                align,
                 "healthy",
                 crate::window::theme::plain(10.5),
                 faint.color,
@@ -422,7 +491,7 @@ impl Stage<'_> {
                 let long = LONGEST_MM * (newton / full) as f32;
                 // Each arrow's head touches the plate from the side the push comes from.
                 let face = y - 2.1 * long.signum() + if long > 0.0 { 1.0 } else { 0.0 };
-                let x = x + if long > 0.0 { 0.0 } else { -1.0 * side };
+                let x = x + if long > 0.0 { 0.0 } else { -side };
                 draw::arrow(painter, v.xy(x, face - long), v.xy(x, face), width, color);
             }
         }
