@@ -279,7 +279,7 @@ impl Disc {
             );
         }
         if gap > 3.0 && stage.flow_kg_per_s.abs() > 1e-9 {
-            let x = tip + gap * 0.5;
+            let x = (tip + gap * 0.5).min(center.x + radius * 0.35);
             let ink = theme.ink_on_gas(stage.inlet_pa);
             let (from, to) = (
                 pos2(x, center.y + radius * 0.62),
