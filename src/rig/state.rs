@@ -99,6 +99,9 @@ const COMMON: [Entry; 18] = [
     entry!("gas lost", 1e-2, lost_kg),
 ];
 
+/// Where the sums begin: residue, gas burned, gas lost.
+const FIRST_SUM: usize = 15;
+
 const CONTAINER_NAMES: [&str; SPECIES + 2] = [
     "propane in the container",
     "ethane in the container",
@@ -189,6 +192,15 @@ impl RigState {
             }
         }
         out
+    }
+
+    /// Whether entry `i` acts on the others only over minutes and hours: what the containers hold,
+    /// what appliances heat, and the sums of gas burned and lost, which act on nothing.
+    pub fn acts_slowly(rig: &Rig, i: usize) -> bool {
+        let Some(k) = i.checked_sub(COMMON.len()) else {
+            return i >= FIRST_SUM;
+        };
+        k >= rig.containers.len() * CONTAINER_NAMES.len() || k % CONTAINER_NAMES.len() < SPECIES
     }
 
     /// What entry `i` is, in words.
