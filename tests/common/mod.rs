@@ -1,7 +1,7 @@
 //! What every outside check shares: a number, where it comes from, and how near we must be.
 //!
-//! A check asserts, and leaves one JSON line in the directory named by `TWOSTAGE_VALIDATION_DIR` (if set),
-//! from which the validation table of the documentation is built. Not here: the checks themselves.
+//! A check asserts, and leaves one row in the directory named by `TWOSTAGE_VALIDATION_DIR` (if set),
+//! from which `docs/validation.sh` makes docs/validation.md. Not here: the checks themselves.
 
 #![allow(dead_code)] // each test binary uses its part
 
@@ -9,11 +9,8 @@ use std::fs::OpenOptions;
 use std::io::Write;
 use std::path::Path;
 
-use serde::Serialize;
-
 /// How far a source can be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Grade {
     /// A named publication or open data set.
     Published,
@@ -27,9 +24,20 @@ pub enum Grade {
     Memory,
 }
 
+impl Grade {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Published => "published",
+            Self::Code => "code",
+            Self::Derived => "derived",
+            Self::Practice => "practice",
+            Self::Memory => "memory",
+        }
+    }
+}
+
 /// How near `got` must be to `expected`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "lowercase", tag = "kind", content = "within")]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Tolerance {
     /// |got - expected| <= share * |expected|.
     Relative(f64),
@@ -38,7 +46,7 @@ pub enum Tolerance {
 }
 
 /// One number of ours beside one from outside the project.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone)]
 pub struct Check<'a> {
     /// Short dotted name, unique: `fluid.propane.saturation`.
     pub id: &'a str,
@@ -97,29 +105,66 @@ impl Check<'_> {
         );
     }
 
-    /// Appends one JSON line; one write, so parallel tests do not mix their lines.
+    /// Appends one row of the table; one write, so parallel tests do not mix their rows.
     fn record(&self, directory: &Path) {
-        #[derive(Serialize)]
-        struct Line<'a> {
-            #[serde(flatten)]
-            check: &'a Check<'a>,
-            deviation: f64,
-            passed: bool,
-        }
-        let line = Line {
-            check: self,
-            deviation: self.deviation(),
-            passed: self.passes(),
-        };
-        let mut text = serde_json::to_string(&line).expect("plain numbers and words");
-        text.push('\n');
+        let row = self.row();
         std::fs::create_dir_all(directory).expect("the validation directory can be made");
         OpenOptions::new()
             .create(true)
             .append(true)
-            .open(directory.join("checks.jsonl"))
-            .and_then(|mut file| file.write_all(text.as_bytes()))
+            .open(directory.join("rows.md"))
+            .and_then(|mut file| file.write_all(row.as_bytes()))
             .expect("the validation directory can be written");
+    }
+
+    /// The check as one row of the validation table.
+    fn row(&self) -> String {
+        let cell = |text: &str| text.replace('|', "\\|");
+        let (allowed, tolerance) = match self.tolerance {
+            Tolerance::Relative(share) => (
+                share * self.expected.abs(),
+                format!("{} %", short(100.0 * share)),
+            ),
+            Tolerance::Absolute(difference) => (difference, short(difference)),
+        };
+        format!(
+            "| {} | {} | {} | {} | {} | {} | {tolerance} | {} |\n",
+            cell(self.id),
+            cell(self.what),
+            self.grade.word(),
+            cell(self.source),
+            shown(self.expected, allowed),
+            shown(self.got, allowed),
+            cell(self.unit),
+        )
+    }
+}
+
+/// A tolerance without the tail that binary fractions leave.
+fn short(value: f64) -> String {
+    let text = format!("{value:.6e}");
+    let value: f64 = text.parse().expect("a number just written");
+    if (1e-4..1e6).contains(&value) {
+        format!("{value}")
+    } else {
+        format!("{value:e}")
+    }
+}
+
+/// A value to a tenth of what is allowed, so that the table is the same on every machine.
+fn shown(value: f64, allowed: f64) -> String {
+    let fine = allowed.abs().max(1e-300).log10().floor() as i32 - 1;
+    let size = value.abs().max(1e-300).log10().floor() as i32;
+    let text = if (-9..=6).contains(&fine) && size < 7 {
+        format!("{value:.*}", (-fine).max(0) as usize)
+    } else {
+        format!("{value:.*e}", (size - fine).clamp(0, 15) as usize)
+    };
+    // No minus sign before nothing.
+    if text.parse() == Ok(0.0) {
+        text.trim_start_matches('-').to_owned()
+    } else {
+        text
     }
 }
 
