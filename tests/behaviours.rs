@@ -107,11 +107,12 @@ fn a_sealed_vent_makes_the_trapped_air_a_spring_that_the_sun_winds_up() {
 
 #[test]
 fn a_nearly_closed_vent_lags_both_ways_and_comes_back_in_minutes() {
-    // A cooktop burns on, so that what is too much can leave.
+    // A flame of 400 Btu/h burns on, so that what is too much can leave.
     let mut rig = rig(
         "30 lb cylinder",
         &[Kind::OnDemandHeater, Kind::Grill, Kind::Cooktop],
     );
+    rig.appliances[2].set_rating(400.0 * house::BTU_PER_H_W, 11.0 * house::INWC_PA);
     rig.second.vent.open = 1e-3;
     let mut house = House::start(rig, CONTAINER_PSIG, kelvin(AIR_F));
     house.switch([2], true).wait(900.0);
