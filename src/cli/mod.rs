@@ -26,6 +26,9 @@ pub struct Args {
     pub task: Option<Task>,
     /// Scenario to open in the window
     pub file: Option<PathBuf>,
+    #[command(flatten)]
+    #[allow(missing_docs, reason = "clap would print it")]
+    pub picture: window::Picture,
 }
 
 /// The tasks.

@@ -249,6 +249,14 @@ impl Words {
                 100.0 * c.fill_end
             );
         }
+        if let Some(t_s) = s.reserve_from_s {
+            let _ = writeln!(
+                out,
+                "{:<19}the reserve side came in at {}",
+                "Changeover",
+                clock(t_s, s.time_s)
+            );
+        }
         let mut body = format!(
             "{} to {}",
             self.temperature(s.body_k.low),

@@ -1,1 +1,122 @@
-//! x
+//! The healthy preset over its whole range: every container, 20 to 220 psig, -40 to 130 °F.
+//!
+//! Practice: flow pressure at half load 11.0 ± 0.5 in w.c., at most 1.0 lower at full load, lock-up
+//! 0.5 to 1.5 above flow pressure and steady to 0.02 in five minutes.
+
+use twostage::rig::presets;
+
+use crate::common::{Check, Grade, Tolerance, assert_worst};
+use crate::house::{House, kelvin, loaded_rig};
+
+const CONTAINER_PSIG: [f64; 5] = [20.0, 45.0, 93.0, 150.0, 220.0];
+const AIR_F: [f64; 5] = [-40.0, 0.0, 35.0, 70.0, 130.0];
+/// Time in which the body is back at air temperature after a load \[s\].
+const BODY_S: f64 = 1800.0;
+
+/// One visit, outlet in in w.c.
+struct Visit {
+    at: String,
+    half: f64,
+    full: f64,
+    lock_up: f64,
+    /// Highest less lowest over five minutes.
+    creep: f64,
+    /// Largest change between two looks under load, 1/100 s apart, at half and full load.
+    restless: f64,
+    balance: f64,
+}
+
+fn visit(container: &str, psig: f64, air_f: f64) -> Visit {
+    let mut house = House::start(loaded_rig(container), psig, kelvin(air_f));
+    let spread = |seen: &[f64]| {
+        let (low, high) = seen
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(l, h), &p| (l.min(p), h.max(p)));
+        high - low
+    };
+    house.switch(0..2, true).wait(19.0);
+    let restless_half = spread(&house.watch(0.5, 0.01));
+    let half = house.outlet();
+    house.switch(2..4, true).wait(19.0);
+    let restless_full = spread(&house.watch(0.5, 0.01));
+    let full = house.outlet();
+    house.all_off().wait(BODY_S);
+    let held = house.watch(300.0, 5.0);
+    Visit {
+        at: format!("{container}, {psig} psig, {air_f} F"),
+        half,
+        full,
+        lock_up: house.outlet(),
+        creep: spread(&held),
+        restless: restless_half.max(restless_full),
+        balance: house.read().balance_error,
+    }
+}
+
+fn check<'a>(id: &'a str, what: &'a str, within: f64, expected: f64) -> Check<'a> {
+    Check {
+        id,
+        what,
+        source: "limits of the trade for a healthy regulator",
+        grade: Grade::Practice,
+        unit: "in w.c.",
+        tolerance: Tolerance::Absolute(within),
+        expected,
+        got: expected,
+    }
+}
+
+#[test]
+fn the_trades_limits_hold_everywhere() {
+    let mut visits = Vec::new();
+    for container in presets::CONTAINERS {
+        for psig in CONTAINER_PSIG {
+            for air_f in AIR_F {
+                visits.push(visit(container, psig, air_f));
+            }
+        }
+    }
+    let points = |expected: f64, value: fn(&Visit) -> f64| {
+        visits
+            .iter()
+            .map(move |v| (v.at.clone(), expected, value(v)))
+            .collect::<Vec<_>>()
+    };
+    let what = "flow pressure at half load (49,000 Btu/h)";
+    assert_worst(
+        &check("healthy.half_load", what, 0.5, 11.0),
+        points(11.0, |v| v.half),
+    );
+    let what = "full load (102,000 Btu/h) under half load, at most 1.0";
+    assert_worst(
+        &check("healthy.full_load", what, 0.5, 0.5),
+        points(0.5, |v| v.half - v.full),
+    );
+    let what = "lock-up over flow pressure, 0.5 to 1.5";
+    assert_worst(
+        &check("healthy.lock_up", what, 0.5, 1.0),
+        points(1.0, |v| v.lock_up - v.half),
+    );
+    let what = "highest less lowest in five minutes of lock-up, body back at air temperature";
+    assert_worst(
+        &check("healthy.creep", what, 0.02, 0.0),
+        points(0.0, |v| v.creep),
+    );
+    let what = "highest less lowest in half a second under steady load: no hunting";
+    assert_worst(
+        &check("healthy.restless", what, 0.02, 0.0),
+        points(0.0, |v| v.restless),
+    );
+    let balance = Check {
+        source: "conservation of mass",
+        grade: Grade::Derived,
+        unit: "1",
+        ..check(
+            "healthy.mass_balance",
+            "fuel drawn against burned, lost and stored",
+            1e-6,
+            0.0,
+        )
+    };
+    assert_worst(&balance, points(0.0, |v| v.balance));
+}
