@@ -43,6 +43,10 @@ pub enum Tolerance {
     Relative(f64),
     /// |got - expected| <= this, in the check's unit.
     Absolute(f64),
+    /// got <= expected.
+    AtMost,
+    /// got >= expected.
+    AtLeast,
 }
 
 /// One number of ours beside one from outside the project.
@@ -67,11 +71,25 @@ pub struct Check<'a> {
 }
 
 impl Check<'_> {
-    /// Difference in the sense of the tolerance: share or absolute.
+    /// Difference in the sense of the tolerance: share or absolute; past a limit, by how much.
     pub fn deviation(&self) -> f64 {
         match self.tolerance {
             Tolerance::Relative(_) => (self.got - self.expected) / self.expected,
-            Tolerance::Absolute(_) => self.got - self.expected,
+            Tolerance::Absolute(_) | Tolerance::AtMost => self.got - self.expected,
+            Tolerance::AtLeast => self.expected - self.got,
+        }
+    }
+
+    /// How bad the difference is: the larger, the nearer to failing or the further past it.
+    fn badness(&self) -> f64 {
+        let deviation = match self.tolerance {
+            Tolerance::Relative(_) | Tolerance::Absolute(_) => self.deviation().abs(),
+            Tolerance::AtMost | Tolerance::AtLeast => self.deviation(),
+        };
+        if deviation.is_nan() {
+            f64::INFINITY
+        } else {
+            deviation
         }
     }
 
@@ -80,8 +98,9 @@ impl Check<'_> {
         let within = match self.tolerance {
             Tolerance::Relative(share) => share,
             Tolerance::Absolute(difference) => difference,
+            Tolerance::AtMost | Tolerance::AtLeast => 0.0,
         };
-        self.deviation().abs() <= within
+        self.badness() <= within
     }
 
     /// Records the check and fails the test when outside the tolerance.
@@ -126,6 +145,8 @@ impl Check<'_> {
                 format!("{} %", short(100.0 * share)),
             ),
             Tolerance::Absolute(difference) => (difference, short(difference)),
+            Tolerance::AtMost => (0.1 * self.expected.abs(), "at most".to_owned()),
+            Tolerance::AtLeast => (0.1 * self.expected.abs(), "at least".to_owned()),
         };
         format!(
             "| {} | {} | {} | {} | {} | {} | {tolerance} | {} |\n",
@@ -174,22 +195,20 @@ fn shown(value: f64, allowed: f64) -> String {
 #[track_caller]
 pub fn assert_worst(template: &Check<'_>, points: impl IntoIterator<Item = (String, f64, f64)>) {
     let mut worst: Option<(String, f64, f64)> = None;
-    let deviation = |expected: f64, got: f64| {
-        let d = Check {
+    let badness = |expected: f64, got: f64| {
+        let point = Check {
             expected,
             got,
             ..template.clone()
-        }
-        .deviation()
-        .abs();
-        if d.is_nan() { f64::INFINITY } else { d }
+        };
+        point.badness()
     };
     let mut count = 0;
     for (at, expected, got) in points {
         count += 1;
         if worst
             .as_ref()
-            .is_none_or(|(_, e, g)| deviation(expected, got) > deviation(*e, *g))
+            .is_none_or(|(_, e, g)| badness(expected, got) > badness(*e, *g))
         {
             worst = Some((at, expected, got));
         }
