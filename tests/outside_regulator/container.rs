@@ -36,6 +36,7 @@ struct Drawn {
     rig: Rig,
     modes: Modes,
     rest: RigState,
+    scales: Vec<f64>,
 }
 
 impl System for Drawn {
@@ -64,8 +65,7 @@ impl System for Drawn {
     }
 
     fn scales(&self) -> &[f64] {
-        const SCALES: [f64; 25] = [1.0; 25];
-        &SCALES[..self.dim()]
+        &self.scales
     }
 
     fn state_name(&self, i: usize) -> String {
@@ -91,7 +91,13 @@ fn self_cooling_under_a_constant_draw() {
             .flash(&at_half.containers[0])
             .liquid_mass_kg;
     let (_, rest) = charged(&rig, 9.0 / per_fill, START_K, START_K);
-    let system = Drawn { rig, modes, rest };
+    let scales = RigState::scales(&rig);
+    let system = Drawn {
+        rig,
+        modes,
+        rest,
+        scales,
+    };
     let mut y = vec![0.0; system.dim()];
     rest.write_to(&system.rig, &mut y);
     let cases = [(1800.0, 288.1124), (3600.0, 284.0131), (14_400.0, 272.1348)];
