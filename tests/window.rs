@@ -15,7 +15,8 @@ use twostage::window::{App, Doors};
 /// Longest wait for the session's thread.
 const PATIENCE: Duration = Duration::from_secs(20);
 /// What the checker said about a wrong file.
-const MISTAKES: &str = "line 4: `11 feet` is no pressure\n  outlet = \"11 feet\"\n           ^^^^^^^^^";
+const MISTAKES: &str =
+    "line 4: `11 feet` is no pressure\n  outlet = \"11 feet\"\n           ^^^^^^^^^";
 
 thread_local! {
     static WRITTEN: Cell<bool> = const { Cell::new(false) };
@@ -149,7 +150,9 @@ fn a_space_typed_into_a_field_stays_there() {
     let field = w.harness.get_by_role(Role::TextInput);
     field.focus();
     w.steps(2);
-    w.harness.get_by_role(Role::TextInput).type_text("vent seal");
+    w.harness
+        .get_by_role(Role::TextInput)
+        .type_text("vent seal");
     w.press(Key::Space);
     w.press(Key::Num1);
     assert!(w.app().snapshot().playing);
@@ -170,7 +173,9 @@ fn brackets_change_the_pace() {
 #[test]
 fn a_step_moves_a_little_and_backspace_goes_back() {
     let mut w = comfortable();
-    w.wait("some time has passed", |a| a.snapshot().readings.time_s > 0.3);
+    w.wait("some time has passed", |a| {
+        a.snapshot().readings.time_s > 0.3
+    });
     w.pause();
     let before = w.app().snapshot().readings.time_s;
     w.press(Key::Period);
@@ -193,7 +198,10 @@ fn every_panel_is_named_and_told() {
         "Pace of time",
     ] {
         assert!(
-            w.harness.query_all_by_label_contains(label).next().is_some(),
+            w.harness
+                .query_all_by_label_contains(label)
+                .next()
+                .is_some(),
             "nothing is named {label}"
         );
     }
@@ -262,15 +270,25 @@ fn units_change_everywhere_at_one_key() {
 #[test]
 fn a_wrong_file_is_explained_and_nothing_is_lost() {
     let mut w = comfortable();
-    w.wait("some time has passed", |a| a.snapshot().readings.time_s > 0.2);
+    w.wait("some time has passed", |a| {
+        a.snapshot().readings.time_s > 0.2
+    });
     let before = w.app().snapshot().readings.time_s;
     w.app().open(std::path::Path::new("wrong.toml"));
     w.steps(3);
-    assert!(w.harness.query_by_label_contains("`11 feet` is no pressure").is_some());
+    assert!(
+        w.harness
+            .query_by_label_contains("`11 feet` is no pressure")
+            .is_some()
+    );
     assert!(w.app().snapshot().readings.time_s >= before);
     assert_eq!(w.app().snapshot().scenario.title, "Test meadow");
     w.press(Key::Escape);
-    assert!(w.harness.query_by_label_contains("`11 feet` is no pressure").is_none());
+    assert!(
+        w.harness
+            .query_by_label_contains("`11 feet` is no pressure")
+            .is_none()
+    );
 }
 
 #[test]
@@ -290,14 +308,25 @@ fn the_help_sheet_lists_the_keys() {
     let mut w = comfortable();
     w.pause();
     w.press(Key::F1);
-    for words in ["play or pause", "one small step", "light or shut off a burner"] {
+    for words in [
+        "play or pause",
+        "one small step",
+        "light or shut off a burner",
+    ] {
         assert!(w.harness.query_by_label(words).is_some(), "{words}");
     }
 }
 
 #[test]
 fn no_size_of_window_breaks_it() {
-    for size in [[0.0, 0.0], [1.0, 1.0], [40.0, 900.0], [300.0, 200.0], [1000.0, 680.0], [3840.0, 2160.0]] {
+    for size in [
+        [0.0, 0.0],
+        [1.0, 1.0],
+        [40.0, 900.0],
+        [300.0, 200.0],
+        [1000.0, 680.0],
+        [3840.0, 2160.0],
+    ] {
         let mut w = Window::open(Vec2::from(size));
         w.steps(4);
     }

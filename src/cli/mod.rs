@@ -6,7 +6,6 @@ pub mod check;
 pub mod faults;
 mod output;
 pub mod run;
-pub mod window;
 
 use clap::error::{ContextKind, ErrorKind};
 use clap::{Parser, Subcommand};

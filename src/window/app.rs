@@ -10,12 +10,12 @@ use super::cutaway::{Cutaway, Scene, StageShape};
 use super::faults::FaultsPage;
 use super::files::{Decision, Doors, Files, Way};
 use super::keys::{self, Wish};
-use crate::sim::{Command, Session, Snapshot};
 use super::show::Units;
 use super::theme::{self, Theme, plain, strong};
 use super::{burners, hands, help, numbers, site, supply, time_bar, top};
 use crate::rig::{Stage, presets};
 use crate::scenario::Scenario;
+use crate::sim::{Command, Session, Snapshot};
 
 /// Longest picture-to-picture time that still moves the dashes \[s\].
 const LONGEST_DT_S: f64 = 0.1;
@@ -118,7 +118,8 @@ impl App {
 
     /// Shows what is wrong with a file that was asked for at the start.
     pub fn tell(&mut self, mistakes: &str) {
-        self.files.say("That file cannot be run as it is", mistakes, true);
+        self.files
+            .say("That file cannot be run as it is", mistakes, true);
     }
 
     /// The rig as it stands.
@@ -160,10 +161,14 @@ impl App {
         match std::fs::write(path, (self.doors.write)(&self.session.snapshot().scenario)) {
             Ok(()) => {
                 self.files.set_path(path);
-                self.files.say(format!("Saved {}", path.display()), "", false);
+                self.files
+                    .say(format!("Saved {}", path.display()), "", false);
             }
             Err(error) => self.files.say(
-                format!("{} could not be written: {error}. Choose another place", path.display()),
+                format!(
+                    "{} could not be written: {error}. Choose another place",
+                    path.display()
+                ),
                 "",
                 true,
             ),
@@ -262,20 +267,36 @@ impl App {
         Panel::top("head")
             .exact_size(46.0)
             .show_separator_line(true)
-            .frame(Frame::new().fill(t.card).inner_margin(Margin::symmetric(16, 6)))
-            .show(ui, |ui| top::show(ui, desk, &mut self.look, &mut self.files));
+            .frame(
+                Frame::new()
+                    .fill(t.card)
+                    .inner_margin(Margin::symmetric(16, 6)),
+            )
+            .show(ui, |ui| {
+                top::show(ui, desk, &mut self.look, &mut self.files)
+            });
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
         Panel::left("supply side")
             .exact_size(side(0.17, 224.0, 280.0))
             .resizable(false)
             .show_separator_line(false)
-            .frame(paper.inner_margin(Margin { left: 10, right: 0, top: 10, bottom: 10 }))
+            .frame(paper.inner_margin(Margin {
+                left: 10,
+                right: 0,
+                top: 10,
+                bottom: 10,
+            }))
             .show(ui, |ui| left_side(ui, desk));
         Panel::right("pages")
             .exact_size(side(0.20, 214.0, 330.0))
             .resizable(false)
             .show_separator_line(false)
-            .frame(paper.inner_margin(Margin { left: 0, right: 10, top: 10, bottom: 10 }))
+            .frame(paper.inner_margin(Margin {
+                left: 0,
+                right: 10,
+                top: 10,
+                bottom: 10,
+            }))
             .show(ui, |ui| self.right_side(ui, desk));
         CentralPanel::default()
             .frame(paper.inner_margin(10))
@@ -360,7 +381,11 @@ fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
     response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Tab, true, on, name));
     if on {
         let r = response.rect;
-        ui.painter().hline(r.x_range(), r.bottom() + 1.0, egui::Stroke::new(2.0, t.accent));
+        ui.painter().hline(
+            r.x_range(),
+            r.bottom() + 1.0,
+            egui::Stroke::new(2.0, t.accent),
+        );
     }
     if response.clicked() {
         *at = page;
@@ -392,10 +417,7 @@ fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)
     let frame = theme::card(t);
     let inner = frame.inner_margin.sum() + vec2(2.0, 2.0);
     frame.show(ui, |ui| {
-        let size = vec2(
-            (ui.available_width()).max(1.0),
-            (height - inner.y).max(1.0),
-        );
+        let size = vec2((ui.available_width()).max(1.0), (height - inner.y).max(1.0));
         ui.set_min_size(size);
         ui.set_max_size(size);
         add(ui);

@@ -1,12 +1,15 @@
 //! The burner panel: one row an appliance, one key each, the flame as it looks and as it is said.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo,
+    pos2, vec2,
+};
 
 use super::app::Desk;
-use crate::sim::Command;
 use super::theme::{Theme, plain, strong, title};
 use crate::rig::readings::{ApplianceReadings, Flame, Phase};
 use crate::scenario::Action;
+use crate::sim::Command;
 
 /// Height of a row \[points\].
 const ROW: f32 = 38.0;
@@ -19,8 +22,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.label(
                 egui::RichText::new(flow_words(desk, ui.available_width()))
-                .font(plain(12.0))
-                .color(desk.theme.soft),
+                    .font(plain(12.0))
+                    .color(desk.theme.soft),
             )
             .on_hover_text("Heat of the gas that flows, of what is asked for");
         });
@@ -90,7 +93,11 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
             desk.send.push(Command::Act(Action::Reset { appliance: i }));
         }
     }
-    let key = if i < 9 { format!(" (key {})", i + 1) } else { String::new() };
+    let key = if i < 9 {
+        format!(" (key {})", i + 1)
+    } else {
+        String::new()
+    };
     response.on_hover_text(format!(
         "{}{key}, gets {}",
         if on { "Switch off" } else { "Switch on" },
@@ -98,7 +105,14 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
     ));
 }
 
-fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Response, now: &ApplianceReadings) {
+fn draw_row(
+    ui: &Ui,
+    desk: &Desk<'_>,
+    i: usize,
+    rect: Rect,
+    response: &egui::Response,
+    now: &ApplianceReadings,
+) {
     let t = desk.theme;
     let on = now.phase != Phase::Off;
     let appliance = &desk.snap.rig.appliances[i];
@@ -106,12 +120,25 @@ fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Res
     let edge = if response.has_focus() || response.hovered() {
         Stroke::new(1.4, t.accent)
     } else {
-        Stroke::new(1.0, if on { t.accent.gamma_multiply(0.55) } else { t.edge })
+        Stroke::new(
+            1.0,
+            if on {
+                t.accent.gamma_multiply(0.55)
+            } else {
+                t.edge
+            },
+        )
     };
     let fill = if on { t.accent_wash } else { t.card };
     painter.rect(rect, 7.0, fill, edge, StrokeKind::Inside);
     let key = Rect::from_min_size(rect.min + vec2(8.0, 9.0), vec2(20.0, 20.0));
-    painter.rect(key, 4.0, if on { t.accent } else { t.well }, Stroke::NONE, StrokeKind::Inside);
+    painter.rect(
+        key,
+        4.0,
+        if on { t.accent } else { t.well },
+        Stroke::NONE,
+        StrokeKind::Inside,
+    );
     if i < 9 {
         painter.text(
             key.center(),
@@ -121,16 +148,42 @@ fn draw_row(ui: &Ui, desk: &Desk<'_>, i: usize, rect: Rect, response: &egui::Res
             if on { t.on_accent } else { t.soft },
         );
     }
-    draw_flame(&painter, pos2(rect.left() + 44.0, rect.bottom() - 7.0), now, t, ui.input(|i| i.time));
+    draw_flame(
+        &painter,
+        pos2(rect.left() + 44.0, rect.bottom() - 7.0),
+        now,
+        t,
+        ui.input(|i| i.time),
+    );
     let x = rect.left() + if rect.width() < 196.0 { 57.0 } else { 62.0 };
     let clipped = painter.with_clip_rect(Rect::from_min_max(
         rect.min,
-        pos2(rect.right() - if now.phase == Phase::LockedOut { 64.0 } else { 8.0 }, rect.bottom()),
+        pos2(
+            rect.right()
+                - if now.phase == Phase::LockedOut {
+                    64.0
+                } else {
+                    8.0
+                },
+            rect.bottom(),
+        ),
     ));
     let name_color = if on { t.ink } else { t.soft };
-    clipped.text(pos2(x, rect.top() + 4.0), Align2::LEFT_TOP, capital(&appliance.name), strong(12.5), name_color);
+    clipped.text(
+        pos2(x, rect.top() + 4.0),
+        Align2::LEFT_TOP,
+        capital(&appliance.name),
+        strong(12.5),
+        name_color,
+    );
     let (words, color) = (state_words(now), state_color(now, t));
-    let state = clipped.text(pos2(x, rect.top() + 20.0), Align2::LEFT_TOP, words, plain(11.5), color);
+    let state = clipped.text(
+        pos2(x, rect.top() + 20.0),
+        Align2::LEFT_TOP,
+        words,
+        plain(11.5),
+        color,
+    );
     if now.phase == Phase::LockedOut {
         return;
     }
@@ -181,7 +234,8 @@ pub fn state_words(now: &ApplianceReadings) -> &'static str {
 
 fn state_color(now: &ApplianceReadings, t: &Theme) -> Color32 {
     match (now.phase, now.flame) {
-        (Phase::OpenUnlit | Phase::LockedOut, _) | (Phase::Burning, Flame::Lifting | Flame::Out) => t.danger,
+        (Phase::OpenUnlit | Phase::LockedOut, _)
+        | (Phase::Burning, Flame::Lifting | Flame::Out) => t.danger,
         (Phase::Burning, Flame::Low | Flame::Hard) | (Phase::Waiting, _) => t.caution,
         _ => t.soft,
     }
@@ -189,7 +243,11 @@ fn state_color(now: &ApplianceReadings, t: &Theme) -> Color32 {
 
 /// The flame on its burner port, told by shape as well as colour.
 fn draw_flame(painter: &Painter, foot: Pos2, now: &ApplianceReadings, t: &Theme, clock_s: f64) {
-    painter.hline(foot.x - 6.0..=foot.x + 6.0, foot.y, Stroke::new(2.0, t.steel));
+    painter.hline(
+        foot.x - 6.0..=foot.x + 6.0,
+        foot.y,
+        Stroke::new(2.0, t.steel),
+    );
     let lit = matches!(now.phase, Phase::Burning) && now.flame != Flame::Out;
     if !lit {
         match now.phase {
@@ -204,7 +262,13 @@ fn draw_flame(painter: &Painter, foot: Pos2, now: &ApplianceReadings, t: &Theme,
     match now.flame {
         Flame::Low => {
             cone(painter, foot, 4.5, 10.0 + flicker, t.flame);
-            cone(painter, foot + vec2(0.0, -5.0), 3.2, 7.0 + flicker, t.flame_tip);
+            cone(
+                painter,
+                foot + vec2(0.0, -5.0),
+                3.2,
+                7.0 + flicker,
+                t.flame_tip,
+            );
         }
         Flame::Hard => {
             for dx in [-3.5, 0.0, 3.5] {
@@ -213,7 +277,13 @@ fn draw_flame(painter: &Painter, foot: Pos2, now: &ApplianceReadings, t: &Theme,
         }
         Flame::Lifting => {
             for dx in [-3.5, 3.5] {
-                cone(painter, foot + vec2(dx, -7.0), 2.2, 15.0 + flicker * 2.0, t.flame);
+                cone(
+                    painter,
+                    foot + vec2(dx, -7.0),
+                    2.2,
+                    15.0 + flicker * 2.0,
+                    t.flame,
+                );
             }
         }
         Flame::Normal | Flame::Out => {
@@ -239,7 +309,8 @@ fn cone(painter: &Painter, foot: Pos2, half: f32, height: f32, color: Color32) {
 }
 
 fn spark(painter: &Painter, foot: Pos2, t: &Theme) {
-    let zig = [(-3.0, -15.0), (1.0, -9.0), (-2.0, -9.0), (2.0, -2.0)].map(|(x, y)| foot + vec2(x, y));
+    let zig =
+        [(-3.0, -15.0), (1.0, -9.0), (-2.0, -9.0), (2.0, -2.0)].map(|(x, y)| foot + vec2(x, y));
     painter.add(Shape::line(zig.to_vec(), Stroke::new(1.6, t.caution)));
 }
 

@@ -108,6 +108,10 @@ impl Camera {
 
 fn write_png(path: &Path, image: &egui::ColorImage) -> Result<(), image::ImageError> {
     let [w, h] = image.size;
-    let raw: Vec<u8> = image.pixels.iter().flat_map(egui::Color32::to_array).collect();
+    let raw: Vec<u8> = image
+        .pixels
+        .iter()
+        .flat_map(egui::Color32::to_array)
+        .collect();
     image::save_buffer(path, &raw, w as u32, h as u32, image::ColorType::Rgba8)
 }

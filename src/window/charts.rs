@@ -4,12 +4,15 @@
 //! Reads the record and draws; a drag on the ruler asks for a rewind. Pan by dragging or with the
 //! arrow keys, zoom by scrolling, follow again by a double click.
 
-use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Color32, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2,
+    vec2,
+};
 
-use crate::sim::{Bucket, Channel, Mark, Record, Snapshot};
 use super::app::twin_differs;
 use super::show::{Units, clock};
 use super::theme::{Theme, plain, strong};
+use crate::sim::{Bucket, Channel, Mark, Record, Snapshot};
 use crate::units::PA_PER_INWC;
 
 /// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
@@ -59,8 +62,16 @@ const CHARTS: [Chart; 4] = [
         title: "Outlet",
         quantity: Quantity::Low,
         traces: &[
-            Trace { channel: Channel::OutletTwin, name: "healthy", faint: true },
-            Trace { channel: Channel::Outlet, name: "", faint: false },
+            Trace {
+                channel: Channel::OutletTwin,
+                name: "healthy",
+                faint: true,
+            },
+            Trace {
+                channel: Channel::Outlet,
+                name: "",
+                faint: false,
+            },
         ],
         weight: 2.6,
         least: 5.5 * PA_PER_INWC,
@@ -68,14 +79,22 @@ const CHARTS: [Chart; 4] = [
     Chart {
         title: "First stage",
         quantity: Quantity::High,
-        traces: &[Trace { channel: Channel::FirstStage, name: "", faint: false }],
+        traces: &[Trace {
+            channel: Channel::FirstStage,
+            name: "",
+            faint: false,
+        }],
         weight: 1.0,
         least: 20e3,
     },
     Chart {
         title: "Spring case, second stage",
         quantity: Quantity::Low,
-        traces: &[Trace { channel: Channel::SecondCase, name: "", faint: false }],
+        traces: &[Trace {
+            channel: Channel::SecondCase,
+            name: "",
+            faint: false,
+        }],
         weight: 1.0,
         least: 2.0 * PA_PER_INWC,
     },
@@ -83,8 +102,16 @@ const CHARTS: [Chart; 4] = [
         title: "Seat lift",
         quantity: Quantity::Travel,
         traces: &[
-            Trace { channel: Channel::FirstLift, name: "first", faint: true },
-            Trace { channel: Channel::SecondLift, name: "second", faint: false },
+            Trace {
+                channel: Channel::FirstLift,
+                name: "first",
+                faint: true,
+            },
+            Trace {
+                channel: Channel::SecondLift,
+                name: "second",
+                faint: false,
+            },
         ],
         weight: 1.0,
         least: 0.2e-3,
@@ -161,7 +188,11 @@ impl Charts {
     /// Zooms by a factor about the middle.
     pub fn zoom(&mut self, factor: f64, snap: &Snapshot) {
         let [t0, t1] = self.window(snap);
-        let about = if self.follow { snap.readings.time_s } else { 0.5 * (t0 + t1) };
+        let about = if self.follow {
+            snap.readings.time_s
+        } else {
+            0.5 * (t0 + t1)
+        };
         self.zoom_about(factor, about, snap);
     }
 
@@ -220,7 +251,10 @@ impl Charts {
         }
         let plot_x = [rect.left() + GUTTER, rect.right() - 2.0];
         self.handle(ui, &response, plot_x, snap);
-        let ruler = Rect::from_min_max(pos2(plot_x[0], rect.bottom() - RULER), pos2(plot_x[1], rect.bottom()));
+        let ruler = Rect::from_min_max(
+            pos2(plot_x[0], rect.bottom() - RULER),
+            pos2(plot_x[1], rect.bottom()),
+        );
         let cursor_x = response
             .hover_pos()
             .filter(|p| p.x > plot_x[0] && p.y < ruler.top())
@@ -263,7 +297,14 @@ impl Charts {
         }
     }
 
-    fn draw_all(&mut self, painter: &Painter, rect: Rect, ruler: Rect, frame: &Frame<'_>, record: &Record) {
+    fn draw_all(
+        &mut self,
+        painter: &Painter,
+        rect: Rect,
+        ruler: Rect,
+        frame: &Frame<'_>,
+        record: &Record,
+    ) {
         let total: f32 = CHARTS.iter().map(|c| c.weight).sum();
         let room = ruler.top() - rect.top() - 2.0;
         let head = 17.0;
@@ -293,7 +334,14 @@ impl Charts {
         }
     }
 
-    fn draw_chart(&mut self, painter: &Painter, i: usize, plot: Rect, frame: &Frame<'_>, record: &Record) {
+    fn draw_chart(
+        &mut self,
+        painter: &Painter,
+        i: usize,
+        plot: Rect,
+        frame: &Frame<'_>,
+        record: &Record,
+    ) {
         let chart = &CHARTS[i];
         let t = &frame.theme;
         let buckets = (plot.width().max(2.0) * 0.75) as usize;
@@ -320,7 +368,11 @@ impl Charts {
             draw_limit(&clip, plot, &y_of, frame);
         }
         for (trace, buckets) in &series {
-            let color = if trace.faint { t.faint } else { line_color(t, chart.quantity) };
+            let color = if trace.faint {
+                t.faint
+            } else {
+                line_color(t, chart.quantity)
+            };
             let width = if trace.faint { 1.2 } else { 1.7 };
             draw_trace(&clip, frame, buckets, &y_of, Stroke::new(width, color));
         }
@@ -355,11 +407,24 @@ impl Charts {
                 continue;
             }
             let value = match frame.cursor {
-                Some(time) => bucket_at(buckets, time).map(|b| words_of(chart.quantity, frame.units, b)),
-                None => Some(shown(chart.quantity, frame.units, trace.channel.value(&frame.snap.readings, &frame.snap.twin)).0),
+                Some(time) => {
+                    bucket_at(buckets, time).map(|b| words_of(chart.quantity, frame.units, b))
+                }
+                None => Some(
+                    shown(
+                        chart.quantity,
+                        frame.units,
+                        trace.channel.value(&frame.snap.readings, &frame.snap.twin),
+                    )
+                    .0,
+                ),
             };
             let Some(text) = value else { continue };
-            let font = if trace.faint { plain(12.0) } else { strong(12.5) };
+            let font = if trace.faint {
+                plain(12.0)
+            } else {
+                strong(12.5)
+            };
             let color = if trace.faint { t.soft } else { t.ink };
             x = head_text(painter, pos2(x, at.y), text, font, color, t) - 5.0;
             if trace.name.is_empty() {
@@ -370,14 +435,30 @@ impl Charts {
             }
         }
         if let (0, Some(time)) = (i, frame.cursor) {
-            let text = format!("at {}", clock(time, tick_decimals(frame.time[1] - frame.time[0])));
-            painter.text(pos2(x - 6.0, at.y), Align2::RIGHT_TOP, text, plain(12.0), t.accent);
+            let text = format!(
+                "at {}",
+                clock(time, tick_decimals(frame.time[1] - frame.time[0]))
+            );
+            painter.text(
+                pos2(x - 6.0, at.y),
+                Align2::RIGHT_TOP,
+                text,
+                plain(12.0),
+                t.accent,
+            );
         }
     }
 }
 
 /// Text of a chart's head on a ground of its own, right-aligned; where it begins.
-fn head_text(painter: &Painter, at: Pos2, text: String, font: egui::FontId, ink: Color32, t: &Theme) -> f32 {
+fn head_text(
+    painter: &Painter,
+    at: Pos2,
+    text: String,
+    font: egui::FontId,
+    ink: Color32,
+    t: &Theme,
+) -> f32 {
     let galley = painter.layout_no_wrap(text, font, ink);
     let rect = Rect::from_min_size(at - vec2(galley.size().x, 0.0), galley.size());
     painter.rect_filled(rect.expand2(vec2(3.0, -1.0)), 0.0, t.card);
@@ -412,16 +493,27 @@ fn shown(quantity: Quantity, units: Units, value: f64) -> (String, &'static str)
 fn words_of(quantity: Quantity, units: Units, bucket: Bucket) -> String {
     let low = shown(quantity, units, bucket.min).0;
     let high = shown(quantity, units, bucket.max).0;
-    if low == high { low } else { format!("{low} to {high}") }
+    if low == high {
+        low
+    } else {
+        format!("{low} to {high}")
+    }
 }
 
 fn bucket_at(buckets: &[Bucket], time: f64) -> Option<Bucket> {
     let i = buckets.partition_point(|b| b.from_s <= time);
-    buckets.get(i.saturating_sub(1)).copied().filter(|b| b.from_s <= time)
+    buckets
+        .get(i.saturating_sub(1))
+        .copied()
+        .filter(|b| b.from_s <= time)
 }
 
 /// The values in view, held still while the data stay inside and not too small.
-fn settled_range(old: Option<[f64; 2]>, chart: &Chart, series: &[(&Trace, Vec<Bucket>)]) -> [f64; 2] {
+fn settled_range(
+    old: Option<[f64; 2]>,
+    chart: &Chart,
+    series: &[(&Trace, Vec<Bucket>)],
+) -> [f64; 2] {
     let mut low = f64::MAX;
     let mut high = f64::MIN;
     for b in series.iter().flat_map(|(_, s)| s) {
@@ -513,7 +605,13 @@ fn nice_step(range: f64, wanted: f64) -> f64 {
         }
 }
 
-fn draw_value_grid(painter: &Painter, plot: Rect, quantity: Quantity, range: [f64; 2], frame: &Frame<'_>) {
+fn draw_value_grid(
+    painter: &Painter,
+    plot: Rect,
+    quantity: Quantity,
+    range: [f64; 2],
+    frame: &Frame<'_>,
+) {
     let t = &frame.theme;
     // Ticks at round numbers of the unit on show.
     let convert = |v: f64| match quantity {
@@ -540,7 +638,13 @@ fn draw_value_grid(painter: &Painter, plot: Rect, quantity: Quantity, range: [f6
     }
 }
 
-fn draw_trace(painter: &Painter, frame: &Frame<'_>, buckets: &[Bucket], y_of: &impl Fn(f64) -> f32, stroke: Stroke) {
+fn draw_trace(
+    painter: &Painter,
+    frame: &Frame<'_>,
+    buckets: &[Bucket],
+    y_of: &impl Fn(f64) -> f32,
+    stroke: Stroke,
+) {
     // Where a bucket holds more than a line's width it is drawn as a band, so peaks survive.
     let mut band = Mesh::default();
     let mut line: Vec<Pos2> = Vec::with_capacity(buckets.len());
@@ -684,7 +788,11 @@ fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
     let id = ui.scope_id().with("time ruler");
     let response = ui.interact(ruler.expand2(vec2(0.0, 3.0)), id, Sense::click_and_drag());
     response.widget_info(|| {
-        WidgetInfo::slider(true, frame.snap.readings.time_s, "Time ruler: drag to go to another moment")
+        WidgetInfo::slider(
+            true,
+            frame.snap.readings.time_s,
+            "Time ruler: drag to go to another moment",
+        )
     });
     let response = response
         .on_hover_cursor(egui::CursorIcon::ResizeHorizontal)
@@ -710,13 +818,21 @@ fn draw_ghost(ui: &Ui, ruler: Rect, frame: &Frame<'_>, time_s: f64) {
         clock(time_s, tick_decimals(frame.time[1] - frame.time[0]))
     );
     let painter = ui.painter();
-    painter.vline(x, ruler.top() - 80.0..=ruler.top() + 4.0, Stroke::new(2.0, t.accent));
+    painter.vline(
+        x,
+        ruler.top() - 80.0..=ruler.top() + 4.0,
+        Stroke::new(2.0, t.accent),
+    );
     let galley = painter.layout_no_wrap(words, plain(12.0), t.accent);
     let at = pos2(
         (x - 0.5 * galley.size().x).clamp(ruler.left(), ruler.right() - galley.size().x),
         ruler.top() - 100.0,
     );
-    painter.rect_filled(Rect::from_min_size(at, galley.size()).expand(4.0), 4.0, t.card);
+    painter.rect_filled(
+        Rect::from_min_size(at, galley.size()).expand(4.0),
+        4.0,
+        t.card,
+    );
     painter.galley(at, galley, t.accent);
 }
 
@@ -741,7 +857,12 @@ mod tests {
 
     #[test]
     fn the_bucket_under_the_cursor_is_the_one_before_it() {
-        let b = |t| Bucket { from_s: t, to_s: t, min: t, max: t };
+        let b = |t| Bucket {
+            from_s: t,
+            to_s: t,
+            min: t,
+            max: t,
+        };
         let s = [b(0.0), b(1.0), b(2.0)];
         assert_eq!(bucket_at(&s, 1.5).map(|x| x.from_s), Some(1.0));
         assert!(bucket_at(&s, -1.0).is_none());

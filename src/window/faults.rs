@@ -4,10 +4,10 @@
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
-use crate::sim::Command;
 use super::theme::{plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Remedy};
 use crate::scenario::Action;
+use crate::sim::Command;
 
 /// Onset times on offer \[s\] with their words.
 const ONSETS: [(f64, &str); 4] = [
@@ -81,7 +81,8 @@ impl FaultsPage {
                             )
                         });
                         if clear.clicked() {
-                            desk.send.push(Command::Act(Action::Clear { fault: a.fault }));
+                            desk.send
+                                .push(Command::Act(Action::Clear { fault: a.fault }));
                         }
                         let severity = a.severity.at(desk.snap.readings.time_s);
                         let text = RichText::new((entry.meaning)(severity))
@@ -120,7 +121,11 @@ impl FaultsPage {
             }
             found += entries.len();
             ui.add_space(3.0);
-            ui.label(RichText::new(super::burners::capital(family.words())).font(plain(11.5)).color(t.soft));
+            ui.label(
+                RichText::new(super::burners::capital(family.words()))
+                    .font(plain(11.5))
+                    .color(t.soft),
+            );
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 22.0;
             ui.spacing_mut().button_padding = vec2(6.0, 3.0);
@@ -143,8 +148,10 @@ impl FaultsPage {
         }
         if found == 0 {
             ui.label(
-                RichText::new("No fault of that name. Try a part or a symptom: seat, spring, frost")
-                    .color(t.soft),
+                RichText::new(
+                    "No fault of that name. Try a part or a symptom: seat, spring, frost",
+                )
+                .color(t.soft),
             );
         }
     }
@@ -170,8 +177,12 @@ impl FaultsPage {
                     desk.send.push(Command::Act(Action::Clear { fault }));
                 }
             } else {
-                let put = egui::Button::new(RichText::new("Put it in").font(strong(13.0)).color(t.on_accent))
-                    .fill(t.accent);
+                let put = egui::Button::new(
+                    RichText::new("Put it in")
+                        .font(strong(13.0))
+                        .color(t.on_accent),
+                )
+                .fill(t.accent);
                 if ui.add(put).clicked() {
                     desk.send.push(Command::Act(Action::Inject {
                         fault,
@@ -196,9 +207,19 @@ impl FaultsPage {
         ui.spacing_mut().slider_width = (ui.available_width() - 64.0).max(60.0);
         let slider = Slider::new(&mut self.severity, 0.0..=1.0)
             .custom_formatter(|v, _| format!("{:.0} %", v * 100.0))
-            .custom_parser(|s| s.trim_end_matches('%').trim().parse::<f64>().ok().map(|v| v / 100.0));
+            .custom_parser(|s| {
+                s.trim_end_matches('%')
+                    .trim()
+                    .parse::<f64>()
+                    .ok()
+                    .map(|v| v / 100.0)
+            });
         let response = ui.add(slider).labelled_by(label.id);
-        ui.label(RichText::new((entry.meaning)(self.severity)).font(strong(12.5)).color(t.ink));
+        ui.label(
+            RichText::new((entry.meaning)(self.severity))
+                .font(strong(12.5))
+                .color(t.ink),
+        );
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
             ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
@@ -224,12 +245,20 @@ impl FaultsPage {
     }
 
     fn look_alikes_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, entry: &Entry) {
-        let others: Vec<Fault> = entry.look_alikes.iter().filter_map(|id| Fault::named(id)).collect();
+        let others: Vec<Fault> = entry
+            .look_alikes
+            .iter()
+            .filter_map(|id| Fault::named(id))
+            .collect();
         if others.is_empty() {
             return;
         }
         ui.add_space(4.0);
-        ui.label(RichText::new("Looks like").font(plain(11.5)).color(desk.theme.soft));
+        ui.label(
+            RichText::new("Looks like")
+                .font(plain(11.5))
+                .color(desk.theme.soft),
+        );
         for other in others {
             if ui.link(other.entry().name).clicked() {
                 self.choose(other, self.severity);
@@ -241,9 +270,15 @@ impl FaultsPage {
 /// Whether a fault answers a search.
 fn matches(entry: &Entry, wanted: &str) -> bool {
     wanted.is_empty()
-        || [entry.name, entry.words, entry.id, entry.family.words(), entry.told_apart]
-            .iter()
-            .any(|text| text.to_lowercase().contains(wanted))
+        || [
+            entry.name,
+            entry.words,
+            entry.id,
+            entry.family.words(),
+            entry.told_apart,
+        ]
+        .iter()
+        .any(|text| text.to_lowercase().contains(wanted))
 }
 
 fn onset_words(onset: Onset) -> &'static str {
@@ -272,7 +307,11 @@ fn remedy_words(remedy: Remedy) -> &'static str {
 /// A heading with a line of text.
 fn section(ui: &mut Ui, desk: &Desk<'_>, heading: &str, text: &str) {
     ui.add_space(4.0);
-    ui.label(RichText::new(heading).font(plain(11.5)).color(desk.theme.soft));
+    ui.label(
+        RichText::new(heading)
+            .font(plain(11.5))
+            .color(desk.theme.soft),
+    );
     ui.label(text);
 }
 

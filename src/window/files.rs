@@ -150,7 +150,8 @@ impl Files {
         ui.horizontal(|ui| {
             let verb = if way == Way::Open { "Open" } else { "Save" };
             let ready = !self.path.trim().is_empty();
-            decided = ui.add_enabled(ready, egui::Button::new(verb)).clicked() || (entered && ready);
+            decided =
+                ui.add_enabled(ready, egui::Button::new(verb)).clicked() || (entered && ready);
             if ui
                 .add_enabled(self.dialog.is_none(), egui::Button::new("Browse…"))
                 .clicked()
@@ -159,7 +160,9 @@ impl Files {
             }
         });
         let hint = match way {
-            Way::Open => "Or drop a file on the window. What runs now is kept until the file is found right",
+            Way::Open => {
+                "Or drop a file on the window. What runs now is kept until the file is found right"
+            }
             Way::Save => "Writes the scenario as it was loaded, with its events",
         };
         ui.label(RichText::new(hint).font(plain(12.0)).color(theme.soft));
@@ -233,7 +236,11 @@ impl Files {
         let room = ui.content_rect().size();
         let mut open = true;
         egui::Window::new(title(
-            if notice.wrong { "About that file" } else { "Done" },
+            if notice.wrong {
+                "About that file"
+            } else {
+                "Done"
+            },
             14.0,
         ))
         .id(egui::Id::unique("file notice"))
@@ -243,7 +250,11 @@ impl Files {
         .anchor(egui::Align2::CENTER_TOP, vec2(0.0, 70.0))
         .show(ui.ctx(), |ui| {
             ui.set_max_width((room.x - 80.0).min(760.0));
-            let color = if notice.wrong { theme.danger } else { theme.good };
+            let color = if notice.wrong {
+                theme.danger
+            } else {
+                theme.good
+            };
             ui.label(RichText::new(&notice.headline).color(color));
             if !notice.details.is_empty() {
                 egui::Frame::new()
@@ -254,7 +265,10 @@ impl Files {
                         ScrollArea::both()
                             .max_height((room.y * 0.5).max(100.0))
                             .show(ui, |ui| {
-                                ui.add(egui::Label::new(RichText::new(&notice.details).monospace()).extend());
+                                ui.add(
+                                    egui::Label::new(RichText::new(&notice.details).monospace())
+                                        .extend(),
+                                );
                             });
                     });
                 ui.label(

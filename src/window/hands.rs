@@ -5,9 +5,9 @@ use egui::{RichText, Ui};
 
 use super::app::Desk;
 use super::faults::caution;
-use crate::sim::Command;
 use super::theme::{plain, title};
 use crate::scenario::{Action, WhichStage};
+use crate::sim::Command;
 
 /// Turns of the screw on offer.
 const TURNS: [(f64, &str); 4] = [(-1.0, "−1"), (-0.25, "−¼"), (0.25, "+¼"), (1.0, "+1")];
@@ -24,7 +24,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
     ui.horizontal_wrapped(|ui| {
         if ui
             .button("Tap it")
-            .on_hover_text("A light tap frees what only friction holds; it tells something and mends nothing")
+            .on_hover_text(
+                "A light tap frees what only friction holds; it tells something and mends nothing",
+            )
             .clicked()
         {
             desk.send.push(Command::Act(Action::Tap));
@@ -60,7 +62,10 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
 
 fn screw_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
     ui.label(title("Adjusting screws", 13.0));
-    for (stage, name) in [(WhichStage::First, "First stage"), (WhichStage::Second, "Second stage")] {
+    for (stage, name) in [
+        (WhichStage::First, "First stage"),
+        (WhichStage::Second, "Second stage"),
+    ] {
         ui.label(RichText::new(name).font(plain(11.5)).color(desk.theme.soft));
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 5.0;
@@ -74,10 +79,15 @@ fn screw_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
                     )
                 });
                 if button.clicked() {
-                    desk.send.push(Command::Act(Action::TurnScrew { stage, turns }));
+                    desk.send
+                        .push(Command::Act(Action::TurnScrew { stage, turns }));
                 }
             }
-            ui.label(RichText::new("turn").font(plain(11.5)).color(desk.theme.soft));
+            ui.label(
+                RichText::new("turn")
+                    .font(plain(11.5))
+                    .color(desk.theme.soft),
+            );
         });
     }
     caution(

@@ -62,7 +62,13 @@ fn sheet(ui: &mut Ui, theme: &Theme) {
             }
         });
     ui.add_space(4.0);
-    ui.label(RichText::new("Tab walks through everything; Enter presses. Ctrl + and Ctrl - change the text size").font(plain(12.5)).color(theme.soft));
+    ui.label(
+        RichText::new(
+            "Tab walks through everything; Enter presses. Ctrl + and Ctrl - change the text size",
+        )
+        .font(plain(12.5))
+        .color(theme.soft),
+    );
     for (heading, lines) in [("The picture", &READING[..]), ("Always", &ALWAYS[..])] {
         ui.add_space(8.0);
         ui.label(title(heading, 13.0));

@@ -47,26 +47,134 @@ pub enum Wish {
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
 pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 20] = [
-    (Key::Space, Modifiers::NONE, Wish::PlayPause, "Space", "play or pause"),
-    (Key::Period, Modifiers::NONE, Wish::Step, ".", "one small step"),
-    (Key::Backspace, Modifiers::NONE, Wish::Back, "Backspace", "go back a little"),
-    (Key::Home, Modifiers::NONE, Wish::ToStart, "Home", "go back to the start"),
-    (Key::OpenBracket, Modifiers::NONE, Wish::Slower, "[", "slower"),
-    (Key::CloseBracket, Modifiers::NONE, Wish::Faster, "]", "faster"),
-    (Key::ArrowLeft, Modifiers::NONE, Wish::PanBack, "←", "charts: earlier"),
-    (Key::ArrowRight, Modifiers::NONE, Wish::PanOn, "→", "charts: later"),
-    (Key::Equals, Modifiers::NONE, Wish::ZoomIn, "=", "charts: closer"),
-    (Key::Plus, Modifiers::NONE, Wish::ZoomIn, "+", "charts: closer"),
-    (Key::Minus, Modifiers::NONE, Wish::ZoomOut, "-", "charts: wider"),
-    (Key::L, Modifiers::NONE, Wish::Follow, "L", "charts: follow the present"),
-    (Key::F, Modifiers::NONE, Wish::Forces, "F", "forces on a diaphragm"),
+    (
+        Key::Space,
+        Modifiers::NONE,
+        Wish::PlayPause,
+        "Space",
+        "play or pause",
+    ),
+    (
+        Key::Period,
+        Modifiers::NONE,
+        Wish::Step,
+        ".",
+        "one small step",
+    ),
+    (
+        Key::Backspace,
+        Modifiers::NONE,
+        Wish::Back,
+        "Backspace",
+        "go back a little",
+    ),
+    (
+        Key::Home,
+        Modifiers::NONE,
+        Wish::ToStart,
+        "Home",
+        "go back to the start",
+    ),
+    (
+        Key::OpenBracket,
+        Modifiers::NONE,
+        Wish::Slower,
+        "[",
+        "slower",
+    ),
+    (
+        Key::CloseBracket,
+        Modifiers::NONE,
+        Wish::Faster,
+        "]",
+        "faster",
+    ),
+    (
+        Key::ArrowLeft,
+        Modifiers::NONE,
+        Wish::PanBack,
+        "←",
+        "charts: earlier",
+    ),
+    (
+        Key::ArrowRight,
+        Modifiers::NONE,
+        Wish::PanOn,
+        "→",
+        "charts: later",
+    ),
+    (
+        Key::Equals,
+        Modifiers::NONE,
+        Wish::ZoomIn,
+        "=",
+        "charts: closer",
+    ),
+    (
+        Key::Plus,
+        Modifiers::NONE,
+        Wish::ZoomIn,
+        "+",
+        "charts: closer",
+    ),
+    (
+        Key::Minus,
+        Modifiers::NONE,
+        Wish::ZoomOut,
+        "-",
+        "charts: wider",
+    ),
+    (
+        Key::L,
+        Modifiers::NONE,
+        Wish::Follow,
+        "L",
+        "charts: follow the present",
+    ),
+    (
+        Key::F,
+        Modifiers::NONE,
+        Wish::Forces,
+        "F",
+        "forces on a diaphragm",
+    ),
     (Key::U, Modifiers::NONE, Wish::Units, "U", "US or SI units"),
-    (Key::D, Modifiers::NONE, Wish::Appearance, "D", "light or dark"),
-    (Key::O, Modifiers::COMMAND, Wish::Open, "Ctrl O", "open a scenario"),
-    (Key::S, Modifiers::COMMAND, Wish::Save, "Ctrl S", "save the scenario"),
+    (
+        Key::D,
+        Modifiers::NONE,
+        Wish::Appearance,
+        "D",
+        "light or dark",
+    ),
+    (
+        Key::O,
+        Modifiers::COMMAND,
+        Wish::Open,
+        "Ctrl O",
+        "open a scenario",
+    ),
+    (
+        Key::S,
+        Modifiers::COMMAND,
+        Wish::Save,
+        "Ctrl S",
+        "save the scenario",
+    ),
     (Key::F1, Modifiers::NONE, Wish::Help, "F1", "this sheet"),
-    (Key::Questionmark, Modifiers::SHIFT, Wish::Help, "?", "this sheet"),
-    (Key::Escape, Modifiers::NONE, Wish::Close, "Esc", "close what lies on top"),
+    (
+        Key::Questionmark,
+        Modifiers::SHIFT,
+        Wish::Help,
+        "?",
+        "this sheet",
+    ),
+    (
+        Key::Escape,
+        Modifiers::NONE,
+        Wish::Close,
+        "Esc",
+        "close what lies on top",
+    ),
 ];
 
 const DIGITS: [Key; 9] = [
@@ -89,8 +197,13 @@ pub fn wishes(ctx: &Context) -> Vec<Wish> {
     let mut out = Vec::new();
     ctx.input_mut(|input| {
         for (key, modifiers, wish, ..) in TABLE {
-            let own = matches!(key, Key::Space | Key::ArrowLeft | Key::ArrowRight | Key::Escape);
-            if (typing && modifiers != Modifiers::COMMAND) || (focused && own && wish != Wish::Close) {
+            let own = matches!(
+                key,
+                Key::Space | Key::ArrowLeft | Key::ArrowRight | Key::Escape
+            );
+            if (typing && modifiers != Modifiers::COMMAND)
+                || (focused && own && wish != Wish::Close)
+            {
                 continue;
             }
             if input.consume_shortcut(&KeyboardShortcut::new(modifiers, key)) {

@@ -38,7 +38,9 @@ const COMFORTABLE: [f32; 2] = [1400.0, 900.0];
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
     /// The system offers no display, or lacks a library.
-    #[error("the window cannot be opened: {0}. On a machine without a display use `twostage run FILE`")]
+    #[error(
+        "the window cannot be opened: {0}. On a machine without a display use `twostage run FILE`"
+    )]
     NoDisplay(String),
     /// A library that the window system needs is missing.
     #[error("the window cannot be opened: {0} is missing. Install it, or use `twostage run FILE`")]

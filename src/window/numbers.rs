@@ -21,10 +21,16 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
             ("Flows", u.heat(n.flow_w).to_string()),
             ("Body", u.temperature(n.body_k).to_string()),
             ("Spring case", u.temperature(n.case_k).to_string()),
-            ("Liquid in the body", format!("{} g", grouped(n.pool_kg * 1e3, 2))),
+            (
+                "Liquid in the body",
+                format!("{} g", grouped(n.pool_kg * 1e3, 2)),
+            ),
             ("Residue", format!("{} g", grouped(n.residue_kg * 1e3, 3))),
             ("Burned", u.mass(n.burned_kg).to_string()),
-            ("Lost unburned", format!("{} g", grouped(n.lost_kg * 1e3, 3))),
+            (
+                "Lost unburned",
+                format!("{} g", grouped(n.lost_kg * 1e3, 3)),
+            ),
             ("Mass balance", format!("{:.1e}", n.balance_error)),
         ],
     );
@@ -41,14 +47,35 @@ fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Vec<(&'static str, String)>
         ("Spring case", u.pressure(s.case_pa).to_string()),
         ("Diaphragm rise", u.travel(s.rise_m).to_string()),
         ("Seat lift", format!("{} mm", grouped(s.lift_m * 1e3, 3))),
-        ("Seat squeeze", format!("{} µm", grouped(s.squeeze_m * 1e6, 1))),
+        (
+            "Seat squeeze",
+            format!("{} µm", grouped(s.squeeze_m * 1e6, 1)),
+        ),
         ("Flow", format!("{} g/s", grouped(s.flow_kg_per_s * 1e3, 3))),
-        ("Liquid in it", format!("{} %", grouped(s.liquid_share * 100.0, 1))),
-        ("Vent, outwards", format!("{} mL/s", grouped(s.vent_m3_per_s * 1e6, 2))),
-        ("Vent open", format!("{} %", grouped(s.vent_open * 100.0, 1))),
-        ("Relief", format!("{} g/s", grouped(s.relief_kg_per_s * 1e3, 4))),
-        ("Through a tear", format!("{} g/s", grouped(s.tear_kg_per_s * 1e3, 4))),
-        ("Ice on the bore", format!("{} %", grouped(s.ice * 100.0, 0))),
+        (
+            "Liquid in it",
+            format!("{} %", grouped(s.liquid_share * 100.0, 1)),
+        ),
+        (
+            "Vent, outwards",
+            format!("{} mL/s", grouped(s.vent_m3_per_s * 1e6, 2)),
+        ),
+        (
+            "Vent open",
+            format!("{} %", grouped(s.vent_open * 100.0, 1)),
+        ),
+        (
+            "Relief",
+            format!("{} g/s", grouped(s.relief_kg_per_s * 1e3, 4)),
+        ),
+        (
+            "Through a tear",
+            format!("{} g/s", grouped(s.tear_kg_per_s * 1e3, 4)),
+        ),
+        (
+            "Ice on the bore",
+            format!("{} %", grouped(s.ice * 100.0, 0)),
+        ),
     ]
 }
 
@@ -59,7 +86,11 @@ fn table(ui: &mut Ui, desk: &Desk<'_>, name: &str, rows: &[(&str, String)]) {
         .spacing([12.0, 3.0])
         .show(ui, |ui| {
             for (what, value) in rows {
-                ui.label(RichText::new(*what).font(plain(12.0)).color(desk.theme.soft));
+                ui.label(
+                    RichText::new(*what)
+                        .font(plain(12.0))
+                        .color(desk.theme.soft),
+                );
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     ui.label(RichText::new(value).font(plain(12.5)));
                 });

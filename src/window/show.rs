@@ -1,9 +1,7 @@
 //! Numbers as people read them: US trade units or SI, with the digits an instrument would give.
 //! Knows no panel and no physics; the factors come from the units room.
 
-use crate::units::{
-    KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, W_PER_BTU_PER_H, ZERO_CELSIUS_K,
-};
+use crate::units::{KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, W_PER_BTU_PER_H, ZERO_CELSIUS_K};
 
 /// Which units are on show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -3,10 +3,10 @@
 use egui::{DragValue, Ui};
 
 use super::app::Desk;
-use crate::sim::Command;
 use super::show::{Units, grouped};
 use super::theme::title;
 use crate::scenario::{Action, SiteValue};
+use crate::sim::Command;
 
 /// Air temperatures a rig may meet \[K\]: -40 to 130 °F.
 const AIR_K: [f64; 2] = [233.15, 327.59];
@@ -29,13 +29,29 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
             let typed = value_ui(ui, "Air", air.value, range, 0.25, air.unit, 0);
             send(desk, SiteValue::Air, typed.map(|v| u.kelvin(v)));
 
-            let typed = value_ui(ui, "Sun on case", n.sun_w_per_m2, [0.0, SUN_W_PER_M2], 5.0, "W/m²", 0);
+            let typed = value_ui(
+                ui,
+                "Sun on case",
+                n.sun_w_per_m2,
+                [0.0, SUN_W_PER_M2],
+                5.0,
+                "W/m²",
+                0,
+            );
             send(desk, SiteValue::Sun, typed);
 
             let height = u.elevation(n.elevation_m);
             let top = u.elevation(ELEVATION_M).value;
             let speed = if u == Units::Us { 20.0 } else { 6.0 };
-            let typed = value_ui(ui, "Elevation", height.value, [0.0, top], speed, height.unit, 0);
+            let typed = value_ui(
+                ui,
+                "Elevation",
+                height.value,
+                [0.0, top],
+                speed,
+                height.unit,
+                0,
+            );
             send(desk, SiteValue::Elevation, typed.map(|v| u.metres(v)));
         });
 }

@@ -1,12 +1,14 @@
 //! The supply panel: each container with its level, frost and service valve.
 
-use egui::{Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
+};
 
 use super::app::Desk;
-use crate::sim::Command;
 use super::theme::{plain, strong, title};
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
+use crate::sim::Command;
 
 /// Time an unhurried hand takes to open a service valve \[s\].
 const SLOW_S: f64 = 8.0;
@@ -32,7 +34,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
 
 fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &ContainerReadings) {
     let height = if count == 2 { HEIGHT * 0.72 } else { HEIGHT };
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let u = desk.units;
     let told = format!(
         "Container {}: {}, liquid {}, {:.0} % full, valve {}",
@@ -44,7 +47,10 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
     let painter = ui.painter_at(rect.expand(4.0));
-    let shell = Rect::from_min_size(rect.min + vec2(6.0, 22.0), vec2(height * 0.50, height - 26.0));
+    let shell = Rect::from_min_size(
+        rect.min + vec2(6.0, 22.0),
+        vec2(height * 0.50, height - 26.0),
+    );
     draw_container(&painter, shell, desk, now);
     let x = shell.right() + 24.0;
     let t = desk.theme;
@@ -54,19 +60,39 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
         y = r.bottom() + 4.0;
     };
     if count == 2 {
-        let side = if desk.snap.readings.service_side == i { "in service" } else { "in reserve" };
-        line(format!("{} {side}", if i == 0 { "Left" } else { "Right" }), plain(11.5), t.soft);
+        let side = if desk.snap.readings.service_side == i {
+            "in service"
+        } else {
+            "in reserve"
+        };
+        line(
+            format!("{} {side}", if i == 0 { "Left" } else { "Right" }),
+            plain(11.5),
+            t.soft,
+        );
     }
     line(u.high(now.pressure_pa).to_string(), strong(17.0), t.ink);
-    line(format!("{} liquid", u.temperature(now.temperature_k)), plain(12.5), t.soft);
+    line(
+        format!("{} liquid", u.temperature(now.temperature_k)),
+        plain(12.5),
+        t.soft,
+    );
     let over = now.fill > FILL_LIMIT + 0.005;
-    let fill = format!("{:.0} % full{}", now.fill * 100.0, if over { ", too full" } else { "" });
+    let fill = format!(
+        "{:.0} % full{}",
+        now.fill * 100.0,
+        if over { ", too full" } else { "" }
+    );
     let ink = if over { t.danger } else { t.soft };
     if count == 2 {
         line(format!("{fill}, {}", u.mass(now.fuel_kg)), plain(12.5), ink);
     } else {
         line(fill, plain(12.5), ink);
-        line(format!("{} of fuel", u.mass(now.fuel_kg)), plain(12.5), t.soft);
+        line(
+            format!("{} of fuel", u.mass(now.fuel_kg)),
+            plain(12.5),
+            t.soft,
+        );
     }
     valve_ui(ui, desk, i, now);
 }
@@ -108,7 +134,9 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             }
             if ui
                 .button("Open fast")
-                .on_hover_text("What one should not do: may trip the excess-flow limiter and overshoot")
+                .on_hover_text(
+                    "What one should not do: may trip the excess-flow limiter and overshoot",
+                )
                 .clicked()
             {
                 turn(1.0, FAST_S);
@@ -121,7 +149,10 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             t.danger,
         )
     } else if now.fill > FILL_LIMIT + 0.005 {
-        ("Never above 80 % full: liquid would reach the regulator", t.danger)
+        (
+            "Never above 80 % full: liquid would reach the regulator",
+            t.danger,
+        )
     } else if now.valve_open <= 0.0 {
         ("Open slowly; then prove every flame safety", t.caution)
     } else {
@@ -190,7 +221,11 @@ fn draw_container(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &Contain
         outline.push(pos2(x + inside(y), y));
     }
     painter.add(Shape::closed_line(outline, Stroke::new(1.6, t.ink)));
-    painter.hline(x - inside(level)..=x + inside(level), level, Stroke::new(1.2, t.ink));
+    painter.hline(
+        x - inside(level)..=x + inside(level),
+        level,
+        Stroke::new(1.2, t.ink),
+    );
     // Mark of the highest fill.
     let limit = shell.bottom() - shell.height() * FILL_LIMIT as f32;
     let edge = x + inside(limit);
@@ -240,7 +275,13 @@ fn draw_valve(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &ContainerRe
     let t = desk.theme;
     let x = shell.center().x;
     let neck = Rect::from_center_size(pos2(x, shell.top() - 4.0), vec2(10.0, 12.0));
-    painter.rect(neck, 1.0, t.steel, Stroke::new(1.0, t.ink), StrokeKind::Middle);
+    painter.rect(
+        neck,
+        1.0,
+        t.steel,
+        Stroke::new(1.0, t.ink),
+        StrokeKind::Middle,
+    );
     let wheel = Rect::from_center_size(pos2(x, shell.top() - 15.0), vec2(24.0, 7.0));
     let open = now.valve_open > 0.0;
     painter.rect(

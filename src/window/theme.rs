@@ -281,9 +281,7 @@ fn install_fonts(ctx: &egui::Context) {
     };
     let strong_chain = chain("inter-strong");
     let plain_chain = chain("inter");
-    fonts
-        .families
-        .insert(FontFamily::Proportional, plain_chain);
+    fonts.families.insert(FontFamily::Proportional, plain_chain);
     fonts
         .families
         .insert(FontFamily::Name(STRONG.into()), strong_chain);

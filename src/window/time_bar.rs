@@ -4,9 +4,9 @@ use egui::{Ui, vec2};
 
 use super::app::Desk;
 use super::charts::Charts;
-use crate::sim::Command;
 use super::show::{clock, pace};
 use super::theme::{plain, strong};
+use crate::sim::Command;
 
 /// Paces that the slider and the keys stop at: simulated seconds per second.
 pub const PACES: [f64; 23] = [
@@ -36,7 +36,11 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
         if ui.add(button).on_hover_text("Space").clicked() {
             desk.send.push(play_command(snap.playing));
         }
-        if ui.button("Step").on_hover_text("One small step (key .)").clicked() {
+        if ui
+            .button("Step")
+            .on_hover_text("One small step (key .)")
+            .clicked()
+        {
             desk.send.push(step_command(snap.rate));
         }
         if ui
@@ -47,7 +51,12 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
             desk.send.push(back_command(desk));
         }
         let narrow = ui.available_width() < 420.0;
-        if !narrow && ui.button("To start").on_hover_text("Go back to the start (Home)").clicked() {
+        if !narrow
+            && ui
+                .button("To start")
+                .on_hover_text("Go back to the start (Home)")
+                .clicked()
+        {
             desk.send.push(Command::RewindTo(0.0));
         }
         ui.add_space(8.0);
@@ -64,7 +73,12 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
         };
         ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            if !charts.follow && ui.button("Follow").on_hover_text("Charts follow the present again (L)").clicked() {
+            if !charts.follow
+                && ui
+                    .button("Follow")
+                    .on_hover_text("Charts follow the present again (L)")
+                    .clicked()
+            {
                 charts.follow_live();
             }
             pace_ui(ui, desk, roomy);
@@ -124,7 +138,11 @@ pub fn step_command(rate: f64) -> Command {
 
 /// Play when paused, pause when playing.
 pub fn play_command(playing: bool) -> Command {
-    if playing { Command::Pause } else { Command::Play }
+    if playing {
+        Command::Pause
+    } else {
+        Command::Play
+    }
 }
 
 /// Back by a few seconds of viewing.
@@ -151,7 +169,11 @@ fn state_words(desk: &Desk<'_>) -> String {
     }
     // The worker says what it reaches; it counts as short when it falls clearly behind.
     if snap.rate_reached > 0.0 && snap.rate_reached < 0.7 * snap.rate {
-        return format!("{}, reaches {:.2} of it", pace(snap.rate), snap.rate_reached / snap.rate);
+        return format!(
+            "{}, reaches {:.2} of it",
+            pace(snap.rate),
+            snap.rate_reached / snap.rate
+        );
     }
     pace(snap.rate)
 }

@@ -11,13 +11,27 @@ use super::theme::{plain, strong};
 const ZOOM: [f32; 2] = [0.7, 2.0];
 
 /// Draws the head; changes only how things are shown.
-pub fn show(ui: &mut Ui, desk: &Desk<'_>, look: &mut super::app::Look, files: &mut super::files::Files) {
+pub fn show(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    look: &mut super::app::Look,
+    files: &mut super::files::Files,
+) {
     let t = desk.theme;
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        ui.add(Label::new(RichText::new(&desk.snap.scenario.title).font(strong(17.0)).color(t.ink)).extend());
+        ui.add(
+            Label::new(
+                RichText::new(&desk.snap.scenario.title)
+                    .font(strong(17.0))
+                    .color(t.ink),
+            )
+            .extend(),
+        );
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let help = ui.button("?").on_hover_text("Keys and how to read the picture (F1)");
+            let help = ui
+                .button("?")
+                .on_hover_text("Keys and how to read the picture (F1)");
             help.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Help"));
             if help.clicked() {
                 look.help = !look.help;
@@ -29,7 +43,11 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, look: &mut super::app::Look, files: &m
                 ("Dark", egui::Theme::Dark, dark),
                 ("Light", egui::Theme::Light, !dark),
             ] {
-                if ui.selectable_label(on, name).on_hover_text("Key D").clicked() {
+                if ui
+                    .selectable_label(on, name)
+                    .on_hover_text("Key D")
+                    .clicked()
+                {
                     ui.ctx().set_theme(theme);
                 }
             }
@@ -52,7 +70,12 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, look: &mut super::app::Look, files: &m
             }
             ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                 ui.add(
-                    Label::new(RichText::new(&desk.snap.scenario.summary).font(plain(12.5)).color(t.soft)).truncate(),
+                    Label::new(
+                        RichText::new(&desk.snap.scenario.summary)
+                            .font(plain(12.5))
+                            .color(t.soft),
+                    )
+                    .truncate(),
                 );
             });
         });
@@ -61,7 +84,10 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, look: &mut super::app::Look, files: &m
 
 fn size_ui(ui: &mut Ui) {
     let zoom = ui.ctx().zoom_factor();
-    for (text, name, factor) in [("A+", "Larger text", 1.1), ("A−", "Smaller text", 1.0 / 1.1)] {
+    for (text, name, factor) in [
+        ("A+", "Larger text", 1.1),
+        ("A−", "Smaller text", 1.0 / 1.1),
+    ] {
         let button = ui.button(text).on_hover_text(name);
         button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
         if button.clicked() {

@@ -84,26 +84,23 @@ pub fn draw(
         plain(10.5),
         theme.soft,
     );
-    let full = rows
-        .iter()
-        .map(|(_, n)| n.abs())
-        .fold(1e-3, f64::max);
+    let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
     let mut y = head + 17.0;
     for (label, newton) in &rows {
-        row(painter, (left, y), (zero, reach), label, *newton, full, theme);
+        row(
+            painter,
+            (left, y),
+            (zero, reach),
+            label,
+            *newton,
+            full,
+            theme,
+        );
         y += ROW;
     }
-    painter.vline(
-        zero,
-        head + 17.0..=y,
-        Stroke::new(1.0, theme.faint),
-    );
+    painter.vline(zero, head + 17.0..=y, Stroke::new(1.0, theme.faint));
     let net = forces.sum_n();
-    painter.hline(
-        left..=card.right(),
-        y + 1.0,
-        Stroke::new(1.0, theme.edge),
-    );
+    painter.hline(left..=card.right(), y + 1.0, Stroke::new(1.0, theme.edge));
     painter.text(
         pos2(left, y + 4.0),
         Align2::LEFT_TOP,
@@ -129,10 +126,20 @@ fn row(
     full: f64,
     theme: &Theme,
 ) {
-    painter.text(pos2(left, y), Align2::LEFT_TOP, label, plain(11.5), theme.soft);
+    painter.text(
+        pos2(left, y),
+        Align2::LEFT_TOP,
+        label,
+        plain(11.5),
+        theme.soft,
+    );
     let long = reach * (newton / full) as f32;
     let bar = Rect::from_two_pos(pos2(zero, y + 3.0), pos2(zero + long, y + 11.0));
-    let color = if newton < 0.0 { theme.spring } else { theme.rubber };
+    let color = if newton < 0.0 {
+        theme.spring
+    } else {
+        theme.rubber
+    };
     painter.rect_filled(bar, 1.5, color);
     let decimals = if newton.abs() < 1.0 { 3 } else { 2 };
     painter.text(

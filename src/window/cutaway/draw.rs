@@ -245,7 +245,10 @@ mod tests {
         let p = Path::new(vec![pos2(0.0, 0.0), pos2(3.0, 0.0), pos2(3.0, 4.0)]);
         assert_eq!(p.length(), 7.0);
         assert_eq!(p.at(5.0).map(|(q, _)| q), Some(pos2(3.0, 2.0)));
-        assert_eq!(p.places(2.0, 5.0).collect::<Vec<_>>(), vec![1.0, 3.0, 5.0, 7.0]);
+        assert_eq!(
+            p.places(2.0, 5.0).collect::<Vec<_>>(),
+            vec![1.0, 3.0, 5.0, 7.0]
+        );
         assert!(Path::new(vec![]).at(1.0).is_none());
     }
 

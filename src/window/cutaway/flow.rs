@@ -36,9 +36,8 @@ pub struct Phases {
 impl Phases {
     /// Moves on by `dt_s` seconds on the viewer's clock at these flows \[kg/s\].
     pub fn advance(&mut self, dt_s: f64, first: f64, second: f64, outlet: f64) {
-        let step = |flow: f64| {
-            (flow * TRAVEL_MM_PER_KG).clamp(-FASTEST_MM_PER_S, FASTEST_MM_PER_S) * dt_s
-        };
+        let step =
+            |flow: f64| (flow * TRAVEL_MM_PER_KG).clamp(-FASTEST_MM_PER_S, FASTEST_MM_PER_S) * dt_s;
         self.first_mm = wrap(self.first_mm + step(first));
         self.second_mm = wrap(self.second_mm + step(second));
         self.outlet_mm = wrap(self.outlet_mm + step(outlet));
@@ -148,7 +147,11 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
         let far = near + vec2(0.0, long);
         let (from, to) = if flow > 0.0 { (near, far) } else { (far, near) };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
-        word = if flow > 0.0 { "breathes out" } else { "breathes in" };
+        word = if flow > 0.0 {
+            "breathes out"
+        } else {
+            "breathes in"
+        };
     }
     if words {
         let color = if sealed { t.danger } else { t.soft };
@@ -197,7 +200,12 @@ pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
             .into_iter()
             .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()))
             .unwrap_or(pos2(x, y));
-        painter.circle(v.at(at), v.len(1.5), t.gas(stage.now.chamber_pa), Stroke::new(1.4, t.danger));
+        painter.circle(
+            v.at(at),
+            v.len(1.5),
+            t.gas(stage.now.chamber_pa),
+            Stroke::new(1.4, t.danger),
+        );
         for lean in [-1.6, 0.0, 1.6] {
             stream(
                 vec![

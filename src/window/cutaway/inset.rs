@@ -75,10 +75,7 @@ impl Loupe {
         if gap > 0.5 {
             clip.fill(
                 painter,
-                Rect::from_min_max(
-                    pos2(tip, passage_top),
-                    pos2(tip + gap, center.y + radius),
-                ),
+                Rect::from_min_max(pos2(tip, passage_top), pos2(tip + gap, center.y + radius)),
                 draw::mix(theme.gas(stage.inlet_pa), chamber, 0.4),
             );
         }
@@ -131,7 +128,11 @@ fn lip(painter: &Painter, tip: f32, y: f32, radius: f32, theme: &Theme) {
         ));
     }
     points.push(pos2(back, bottom));
-    painter.add(Shape::convex_polygon(points.clone(), theme.steel, Stroke::NONE));
+    painter.add(Shape::convex_polygon(
+        points.clone(),
+        theme.steel,
+        Stroke::NONE,
+    ));
     painter.add(Shape::line(points, Stroke::new(1.3, theme.ink)));
 }
 

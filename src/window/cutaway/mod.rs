@@ -10,7 +10,9 @@ mod scale;
 mod stage;
 mod weather;
 
-use egui::{Align2, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 
 pub use geometry::StageShape;
 
@@ -78,7 +80,11 @@ impl Cutaway {
         let width = ui.available_width();
         ui.allocate_ui(vec2(width, SENTENCE), |ui| {
             ui.set_min_size(vec2(width, SENTENCE));
-            ui.label(egui::RichText::new(scene.words).font(plain(14.5)).color(theme.ink));
+            ui.label(
+                egui::RichText::new(scene.words)
+                    .font(plain(14.5))
+                    .color(theme.ink),
+            );
         });
         let size = ui.available_size().max(vec2(1.0, 1.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
@@ -100,7 +106,14 @@ impl Cutaway {
         self.draw_balance(&painter, rect, scene, &places, &theme);
     }
 
-    fn paint(&mut self, painter: &Painter, rect: Rect, scene: &Scene<'_>, places: &Places, theme: &Theme) {
+    fn paint(
+        &mut self,
+        painter: &Painter,
+        rect: Rect,
+        scene: &Scene<'_>,
+        places: &Places,
+        theme: &Theme,
+    ) {
         let stages = [0, 1].map(|i| Stage {
             plan: places.plans[i],
             view: places.views[i],
@@ -199,7 +212,11 @@ impl Cutaway {
         theme: &Theme,
     ) {
         let radius = places.loupe_row * 0.5 - 6.0;
-        let docked = if rect.width() >= DOCKED_FROM { balance::WIDTH + 24.0 } else { 0.0 };
+        let docked = if rect.width() >= DOCKED_FROM {
+            balance::WIDTH + 24.0
+        } else {
+            0.0
+        };
         let columns = [rect.left(), rect.left() + (rect.width() - docked) * 0.5];
         for i in 0..2 {
             let s = stage_readings(scene.now, i);
@@ -260,7 +277,11 @@ impl Cutaway {
         theme: &Theme,
     ) {
         let docked = rect.width() >= DOCKED_FROM;
-        let chosen = if docked { self.balance.or(Some(1)) } else { self.balance };
+        let chosen = if docked {
+            self.balance.or(Some(1))
+        } else {
+            self.balance
+        };
         let Some(i) = chosen else { return };
         let forces = &stage_readings(scene.now, i).forces;
         let name = NAMES[i].replace("-stage", " diaphragm");
@@ -283,7 +304,13 @@ impl Cutaway {
     }
 
     /// The diaphragms as buttons that open and close their force balance.
-    fn diaphragm_buttons(&mut self, ui: &mut Ui, scene: &Scene<'_>, places: &Places, theme: &Theme) {
+    fn diaphragm_buttons(
+        &mut self,
+        ui: &mut Ui,
+        scene: &Scene<'_>,
+        places: &Places,
+        theme: &Theme,
+    ) {
         for i in 0..2 {
             let stage = Stage {
                 plan: places.plans[i],
@@ -321,14 +348,16 @@ impl Places {
         let extents = [plans[0].extent(), plans[1].extent()];
         let between = 9.0;
         let lead = 20.0;
-        let width =
-            lead + extents[0].width() + between + extents[1].width() + lead * 0.8;
+        let width = lead + extents[0].width() + between + extents[1].width() + lead * 0.8;
         let low = extents[0].min.y.min(extents[1].min.y);
         let high = extents[0].max.y.max(extents[1].max.y);
         let loupe_row = (0.32 * rect.height()).clamp(LOUPE_ROW_LOW, LOUPE_ROW);
         let room = Rect::from_min_max(
             rect.min + vec2(0.0, 4.0),
-            pos2(rect.right(), (rect.bottom() - loupe_row - 8.0).max(rect.top() + 60.0)),
+            pos2(
+                rect.right(),
+                (rect.bottom() - loupe_row - 8.0).max(rect.top() + 60.0),
+            ),
         );
         let scale = (room.width() / width)
             .min(room.height() / (high - low))
@@ -338,9 +367,8 @@ impl Places {
         let share = spare * 0.30;
         let axis = room.center().y + 0.5 * (high + low) * scale;
         let first_x = rect.left() + share + (lead - extents[0].min.x) * scale;
-        let second_x = first_x
-            + (extents[0].max.x + between - extents[1].min.x) * scale
-            + spare * 0.40;
+        let second_x =
+            first_x + (extents[0].max.x + between - extents[1].min.x) * scale + spare * 0.40;
         Self {
             views: [first_x, second_x].map(|x| View {
                 origin: pos2(x, axis),
@@ -399,13 +427,12 @@ fn open_ports(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &The
             (p.clamp - 0.7, p.clamp + WALL + 0.8, s.chamber_pa),
             (-p.clamp - WALL - 0.8, -p.clamp - 0.2, s.inlet_pa),
         ] {
-            painter.rect_filled(
-                v.rect(pos2(x0, -PIPE), pos2(x1, PIPE)),
-                0.0,
-                theme.gas(pa),
-            );
+            painter.rect_filled(v.rect(pos2(x0, -PIPE), pos2(x1, PIPE)), 0.0, theme.gas(pa));
             for y in [-PIPE, PIPE] {
-                painter.line_segment([v.xy(x0 + 0.7, y), v.xy(x1, y)], Stroke::new(1.1, theme.ink));
+                painter.line_segment(
+                    [v.xy(x0 + 0.7, y), v.xy(x1, y)],
+                    Stroke::new(1.1, theme.ink),
+                );
             }
         }
         // The inlet narrows to the bore at the wall.
@@ -449,10 +476,20 @@ fn labels(
             painter.text(at, Align2::RIGHT_BOTTOM, text.to_string(), strong(big), ink);
         } else if i == 0 {
             let at = v.xy(p.vent_mouth().x + 6.0, PIPE + 3.0);
-            painter.text(at, Align2::LEFT_BOTTOM, text.to_string(), strong(big), theme.ink);
+            painter.text(
+                at,
+                Align2::LEFT_BOTTOM,
+                text.to_string(),
+                strong(big),
+                theme.ink,
+            );
         }
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
-        let name = if i == 0 { "First stage" } else { "Second stage" };
+        let name = if i == 0 {
+            "First stage"
+        } else {
+            "Second stage"
+        };
         painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
         let case = format!("case {}", u.pressure(s.now.case_pa));
         let mut lines = vec![case];
@@ -492,7 +529,13 @@ fn labels(
         let number = value.to_string();
         let r = painter.text(pos2(x, under), align, number, strong(big), theme.ink);
         if places.roomy {
-            painter.text(pos2(x, r.bottom() - 1.0), align, words, plain(11.5), theme.soft);
+            painter.text(
+                pos2(x, r.bottom() - 1.0),
+                align,
+                words,
+                plain(11.5),
+                theme.soft,
+            );
         }
     }
     if n.body_k < 273.15 && places.roomy {
@@ -521,11 +564,21 @@ fn loupe_words(
     painter.text(
         at,
         Align2::LEFT_TOP,
-        if i == 0 { "First-stage seat" } else { "Second-stage seat" },
+        if i == 0 {
+            "First-stage seat"
+        } else {
+            "Second-stage seat"
+        },
         plain(11.5),
         theme.soft,
     );
-    painter.text(at + vec2(0.0, 16.0), Align2::LEFT_TOP, state, strong(14.0), theme.ink);
+    painter.text(
+        at + vec2(0.0, 16.0),
+        Align2::LEFT_TOP,
+        state,
+        strong(14.0),
+        theme.ink,
+    );
     let newton = super::show::grouped((s.forces.jet_n * scene.shapes[i].lever_ratio).abs(), 2);
     let mut lines = vec![if room > 165.0 {
         format!("jet pushes {newton} N on the seat")

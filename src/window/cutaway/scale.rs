@@ -46,7 +46,12 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
         }
     }
     painter.add(Shape::mesh(mesh));
-    painter.rect_stroke(bar, 0.0, Stroke::new(1.0, theme.ink), egui::StrokeKind::Middle);
+    painter.rect_stroke(
+        bar,
+        0.0,
+        Stroke::new(1.0, theme.ink),
+        egui::StrokeKind::Middle,
+    );
     let marks = match units {
         Units::Us => MARKS_US,
         Units::Si => MARKS_SI,
@@ -70,8 +75,18 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
         } else {
             Align2::CENTER_TOP
         };
-        let x = if align == Align2::RIGHT_TOP { bar.right() } else { x };
-        painter.text(pos2(x, bar.bottom() + 4.0), align, words, plain(10.5), theme.soft);
+        let x = if align == Align2::RIGHT_TOP {
+            bar.right()
+        } else {
+            x
+        };
+        painter.text(
+            pos2(x, bar.bottom() + 4.0),
+            align,
+            words,
+            plain(10.5),
+            theme.soft,
+        );
     }
     for pa in stands {
         let x = bar.left() + bar.width() * gas_share(*pa);

@@ -84,7 +84,10 @@ impl Stage<'_> {
     fn draw_cap(&self, painter: &Painter) {
         let (p, v, t) = (&self.plan, &self.view, self.theme);
         let half = p.tower + WALL;
-        let cap = v.rect(pos2(-half - 0.8, p.top - 3.5), pos2(half + 0.8, p.top + 5.5));
+        let cap = v.rect(
+            pos2(-half - 0.8, p.top - 3.5),
+            pos2(half + 0.8, p.top + 5.5),
+        );
         painter.rect(
             cap,
             CornerRadius {
@@ -123,7 +126,10 @@ impl Stage<'_> {
         while y < p.top {
             for side in [-1.0, 1.0] {
                 painter.line_segment(
-                    [v.xy(side * p.tower, y), v.xy(side * (p.tower - 1.0), y + 0.6)],
+                    [
+                        v.xy(side * p.tower, y),
+                        v.xy(side * (p.tower - 1.0), y + 0.6),
+                    ],
                     Stroke::new(0.8, t.ink),
                 );
             }
@@ -220,7 +226,13 @@ impl Stage<'_> {
                 pos2(tip - 4.0, side * p.bore),
                 pos2(tip - 0.2, side * (p.bore - thick)),
             );
-            painter.rect(r, 1.0, t.frost, Stroke::new(0.7, t.card), StrokeKind::Middle);
+            painter.rect(
+                r,
+                1.0,
+                t.frost,
+                Stroke::new(0.7, t.card),
+                StrokeKind::Middle,
+            );
         }
     }
 
@@ -283,15 +295,28 @@ impl Stage<'_> {
             .map(|(d, s)| v.at(along(d, s)))
             .to_vec()
         };
-        draw::patch(painter, quad(-0.3, DISC * 0.6, half + 0.7), t.steel, self.ink(1.0));
-        draw::patch(painter, quad(DISC * 0.25, DISC, half), t.rubber, self.ink(1.0));
+        draw::patch(
+            painter,
+            quad(-0.3, DISC * 0.6, half + 0.7),
+            t.steel,
+            self.ink(1.0),
+        );
+        draw::patch(
+            painter,
+            quad(DISC * 0.25, DISC, half),
+            t.rubber,
+            self.ink(1.0),
+        );
     }
 
     fn draw_spring(&self, painter: &Painter) {
         let (p, v, t) = (&self.plan, &self.view, self.theme);
         let low = self.plate_height() + 1.2;
         // Screw plug with its slot.
-        let plug = v.rect(pos2(-p.tower + 0.4, p.screw), pos2(p.tower - 0.4, p.screw + 4.2));
+        let plug = v.rect(
+            pos2(-p.tower + 0.4, p.screw),
+            pos2(p.tower - 0.4, p.screw + 4.2),
+        );
         painter.rect(plug, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
         let slot = v.rect(pos2(-2.4, p.screw + 2.8), pos2(2.4, p.screw + 4.2));
         painter.rect_filled(slot, 0.0, t.ink);
@@ -302,7 +327,12 @@ impl Stage<'_> {
             turns: 5,
             wire: v.len(1.0).clamp(1.6, 4.5),
         }
-        .draw(painter, v, t.spring, draw::mix(t.spring, self.case_color(), 0.55));
+        .draw(
+            painter,
+            v,
+            t.spring,
+            draw::mix(t.spring, self.case_color(), 0.55),
+        );
     }
 
     fn draw_diaphragm(&self, painter: &Painter) {
@@ -311,7 +341,13 @@ impl Stage<'_> {
         let mut line = vec![pos2(-p.clamp - FLANGE + 0.6, p.rest)];
         line.extend(self.membrane());
         line.push(pos2(p.clamp + FLANGE - 0.6, p.rest));
-        draw::cased(painter, v.all(&line), v.len(1.25).clamp(2.5, 6.0), t.rubber, t.ink);
+        draw::cased(
+            painter,
+            v.all(&line),
+            v.len(1.25).clamp(2.5, 6.0),
+            t.rubber,
+            t.ink,
+        );
         // Plates: a broad one under the spring, a washer below.
         let hole = if self.relief { 2.6 } else { 0.0 };
         for side in [-1.0, 1.0] {
@@ -367,7 +403,12 @@ impl Stage<'_> {
             turns: 4,
             wire: v.len(0.5).clamp(0.9, 2.0),
         }
-        .draw(painter, v, t.accent, draw::mix(t.accent, self.case_color(), 0.6));
+        .draw(
+            painter,
+            v,
+            t.accent,
+            draw::mix(t.accent, self.case_color(), 0.6),
+        );
     }
 
     /// The healthy twin: where its diaphragm and lever stand.

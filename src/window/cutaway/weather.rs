@@ -79,7 +79,13 @@ pub fn pool(painter: &Painter, stage: &Stage<'_>, pool_kg: f64, seconds: f64) {
             pos2(x, level + wave)
         })
         .collect();
-    draw::fill_under(painter, v, &surface, p.floor + 0.2, t.liquid.gamma_multiply(0.86));
+    draw::fill_under(
+        painter,
+        v,
+        &surface,
+        p.floor + 0.2,
+        t.liquid.gamma_multiply(0.86),
+    );
     painter.add(Shape::line(v.all(&surface), Stroke::new(1.2, t.ink)));
     // It boils with whatever heat it gets.
     for i in 0..9_u32 {
