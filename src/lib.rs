@@ -23,7 +23,7 @@ pub mod service;
 
 pub mod report;
 
-pub mod cli;
-
 #[cfg(feature = "window")]
 pub mod window;
+
+pub mod cli;

@@ -6,6 +6,7 @@ pub mod check;
 pub mod faults;
 mod output;
 pub mod run;
+pub mod window;
 
 use clap::error::{ContextKind, ErrorKind};
 use clap::{Parser, Subcommand};
@@ -25,6 +26,9 @@ pub struct Args {
     pub task: Option<Task>,
     /// Scenario to open in the window
     pub file: Option<PathBuf>,
+    #[command(flatten)]
+    #[allow(missing_docs, reason = "clap would print it")]
+    pub picture: window::Picture,
 }
 
 /// The tasks.

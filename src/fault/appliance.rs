@@ -2,7 +2,7 @@
 //!
 //! A fault of one appliance sits in the first of the list, or in the first that has the part.
 
-use super::scale::{figures, percent};
+use super::scale::{decades, figures, percent};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Appliance, Ignition, Rig};
 
@@ -95,7 +95,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         apply: |rig, s| {
             if let Some(a) = rig.appliances.first_mut() {
                 a.valve_s += 4.0 * s;
-                a.valve_m2 *= 1.0 - 0.97 * s;
+                a.valve_m2 *= decades(s, 2.5);
             }
         },
         onset: Onset::Wear,
@@ -112,10 +112,10 @@ pub(super) static FAULTS: [Entry; 8] = [
         family: Family::Appliance,
         meaning: |s| works_until(s, "thermocouple"),
         apply: |rig, s| {
-            if s > 0.0 {
-                if let Some(a) = first_with(rig, |i| matches!(i, Ignition::Pilot { .. })) {
-                    a.flame_sensor_works = false;
-                }
+            if s > 0.0
+                && let Some(a) = first_with(rig, |i| matches!(i, Ignition::Pilot { .. }))
+            {
+                a.flame_sensor_works = false;
             }
         },
         onset: Onset::Wear,
@@ -132,10 +132,10 @@ pub(super) static FAULTS: [Entry; 8] = [
         family: Family::Appliance,
         meaning: |s| works_until(s, "igniter"),
         apply: |rig, s| {
-            if s > 0.0 {
-                if let Some(a) = first_with(rig, is_spark) {
-                    a.igniter_works = false;
-                }
+            if s > 0.0
+                && let Some(a) = first_with(rig, is_spark)
+            {
+                a.igniter_works = false;
             }
         },
         onset: Onset::Wear,
@@ -152,10 +152,10 @@ pub(super) static FAULTS: [Entry; 8] = [
         family: Family::Appliance,
         meaning: |s| works_until(s, "flame sensor"),
         apply: |rig, s| {
-            if s > 0.0 {
-                if let Some(a) = first_with(rig, is_spark) {
-                    a.flame_sensor_works = false;
-                }
+            if s > 0.0
+                && let Some(a) = first_with(rig, is_spark)
+            {
+                a.flame_sensor_works = false;
             }
         },
         onset: Onset::Wear,
@@ -170,9 +170,9 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "More appliances than the regulator feeds",
         words: "Appliances were added beyond the regulator's rating.",
         family: Family::Appliance,
-        meaning: |s| format!("{} % of the load it was chosen for", percent(1.0 + 2.0 * s)),
+        meaning: |s| format!("{} % of the load it was chosen for", percent(1.0 + 3.0 * s)),
         apply: |rig, s| {
-            let more = 1.0 + 2.0 * s;
+            let more = 1.0 + 3.0 * s;
             for a in &mut rig.appliances {
                 a.input_w *= more;
                 a.spud_m2 *= more;

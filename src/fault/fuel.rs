@@ -14,9 +14,13 @@ const BUTANE: f64 = 0.9;
 /// Residue in the regulator at full severity \[kg\].
 const RESIDUE_KG: f64 = 5e-3;
 
-/// Share of the container's volume when filled by mistake: from the limit to nearly liquid-full.
+/// Share of the container's volume: the limit, or when filled by mistake 88 % to nearly liquid-full.
 fn overfill(severity: f64) -> f64 {
-    0.80 + 0.19 * severity
+    if severity > 0.0 {
+        0.88 + 0.11 * severity
+    } else {
+        0.80
+    }
 }
 
 /// Same composition, temperature and air at another fill.

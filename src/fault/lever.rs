@@ -73,9 +73,9 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "First-stage stem gummed",
         words: "Residue holds the first-stage stem: the interstage pressure hunts about its setting in slow steps.",
         family: Family::Lever,
-        meaning: |s| format!("{} N of friction at the stem", figures(0.2 + 25.0 * s)),
+        meaning: |s| format!("{} N of friction at the stem", figures(0.2 + 40.0 * s)),
         apply: |rig, s| {
-            rig.first.friction_n += 25.0 * s;
+            rig.first.friction_n += 40.0 * s;
             rig.first.static_ratio += 0.3 * s;
         },
         onset: Onset::Wear,

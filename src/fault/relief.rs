@@ -5,7 +5,7 @@ use super::{Entry, Family, Onset, Remedy};
 use crate::units::inwc_to_pa;
 
 /// Fall of the start-to-discharge pressure at full severity \[in w.c.\].
-const START_FALL_INWC: f64 = 11.0;
+const START_FALL_INWC: f64 = 16.0;
 
 /// The family.
 pub(super) static FAULTS: [Entry; 3] = [

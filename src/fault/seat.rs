@@ -4,16 +4,21 @@ use super::scale::figures;
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Seat, Stage};
 
-/// The worst grain under the second seat holds it this far open \[m\].
-const SECOND_GRAIN_M: f64 = 40e-6;
+/// The worst grain under the second seat \[m\].
+const SECOND_GRAIN_M: f64 = 150e-6;
 /// ... and under the first, where the pressure is ten times higher \[m\].
-const FIRST_GRAIN_M: f64 = 10e-6;
+const FIRST_GRAIN_M: f64 = 100e-6;
 
-/// A grain that holds a seat open and goes with a burst of flow. The worse it is bedded in, the
-/// stronger the burst: 0.7 to 1.2 g/s, above any burner load of a vehicle (our own law).
-fn grain(stage: &mut Stage, lift_m: f64, severity: f64) {
+/// A grain that holds a seat open and goes with a burst of flow.
+///
+/// Rubber closes round a grain of size g but for a gap about g² in area (our own law); as a lift
+/// all round the nozzle that is g²/(pi d), a fraction of a micron, which is why grit creeps and
+/// does not gush. The worse it is bedded in, the stronger the burst it takes: 0.7 to 1.2 g/s, above
+/// any burner load of a vehicle (our own law).
+fn grain(stage: &mut Stage, largest_m: f64, severity: f64) {
     if severity > 0.0 {
-        stage.held_lift_m += lift_m * severity;
+        let size_m = largest_m * severity;
+        stage.held_lift_m += size_m * size_m / (std::f64::consts::PI * stage.bore_m);
         stage.loose_at_kg_per_s = Some(0.7e-3 + 0.5e-3 * severity);
     }
 }
@@ -31,7 +36,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         name: "Grit on the second-stage seat",
         words: "A grain of scale or sealant holds the second seat off its nozzle, so gas creeps past when nothing burns.",
         family: Family::Seat,
-        meaning: |s| format!("held {:.0} µm open", 1e6 * SECOND_GRAIN_M * s),
+        meaning: |s| format!("a grain of {:.0} µm", 1e6 * SECOND_GRAIN_M * s),
         apply: |rig, s| grain(&mut rig.second, SECOND_GRAIN_M, s),
         carried_off: Some(Seat::Second),
         onset: Onset::Sudden,
@@ -108,9 +113,9 @@ pub(super) static FAULTS: [Entry; 7] = [
     Entry {
         id: "first_seat_grit",
         name: "Grit on the first-stage seat",
-        words: "A grain from the hose or container holds the first seat open a few microns: at rest the interstage climbs to container pressure.",
+        words: "A grain from the hose or container keeps the first seat from closing: at rest the interstage climbs to container pressure.",
         family: Family::Seat,
-        meaning: |s| format!("held {} µm open", figures(1e6 * FIRST_GRAIN_M * s)),
+        meaning: |s| format!("a grain of {:.0} µm", 1e6 * FIRST_GRAIN_M * s),
         apply: |rig, s| grain(&mut rig.first, FIRST_GRAIN_M, s),
         carried_off: Some(Seat::First),
         onset: Onset::Sudden,

@@ -4,7 +4,7 @@ use super::scale::{decades, figures, percent};
 use super::{Entry, Family, Onset, Remedy};
 
 /// Loss coefficient of the worst kink over that of a straight pigtail.
-const KINK_DECADES: f64 = 7.0;
+const KINK_DECADES: f64 = 9.0;
 
 /// The family.
 pub(super) static FAULTS: [Entry; 10] = [
@@ -42,11 +42,13 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Container nearly empty",
         words: "Little liquid is left, so little wall is wetted and the rest cools quickly under load.",
         family: Family::Supply,
-        meaning: |s| format!("{} % of the fuel gone", percent(0.97 * s)),
-        arrive: Some(|rig, state, from, to| {
-            let left = (1.0 - 0.97 * to) / (1.0 - 0.97 * from);
-            for (_, s) in rig.containers.iter().zip(&mut state.containers) {
-                s.moles.iter_mut().for_each(|n| *n *= left);
+        meaning: |s| format!("{} % of the fuel left", percent(decades(s, 2.4))),
+        arrive: Some(|_, state, from, to| {
+            let left = decades(to, 2.4) / decades(from, 2.4);
+            for s in &mut state.containers {
+                for n in &mut s.moles {
+                    *n *= left;
+                }
             }
         }),
         onset: Onset::Gradual,
@@ -66,8 +68,8 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Service valve hardly open",
         words: "The container's valve was opened only a crack, or its stem is broken.",
         family: Family::Supply,
-        meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, 4.0))),
-        apply: |rig, s| rig.supply.valve_m2 *= decades(s, 4.0),
+        meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, 4.6))),
+        apply: |rig, s| rig.supply.valve_m2 *= decades(s, 4.6),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
         look_alikes: &["excess_flow_tripped", "hose_bored_down", "hose_kinked"],

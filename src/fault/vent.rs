@@ -6,7 +6,7 @@ use crate::physics::air;
 use crate::units::M_PER_FT;
 
 /// Height the rig has climbed since its vent was sealed, at full severity \[m\].
-const CLIMB_M: f64 = 3000.0 * M_PER_FT;
+const CLIMB_M: f64 = 2000.0 * M_PER_FT;
 
 /// The family.
 pub(super) static FAULTS: [Entry; 5] = [

@@ -141,12 +141,12 @@ fn container_flows(
     s: &RigState,
     i: usize,
     t_s: f64,
+    ambient: f64,
     flash: Flash,
     gas: &Vapour,
 ) -> ContainerFlows {
     let (c, st, supply) = (&rig.containers[i], &s.containers[i], &rig.supply);
     let air_k = m.site.air_k.at(t_s);
-    let ambient = m.site.ambient_pa(t_s);
     // Vapour warms half-way to the air in the pigtail.
     let pigtail_k = 0.5 * (st.temperature_k + air_k);
     let (pigtail_pa, pigtail_z) =
@@ -204,7 +204,8 @@ fn container_flows(
             gamma: gas.gamma,
         },
         ambient,
-        0.0,
+        // As in a seat: laminar near zero difference, or an emptied pigtail has no slope to rest on.
+        7e-4 * supply.pigtail_leak_m2.sqrt(),
     );
     let over = (flash.pressure_pa - ambient) / c.relief_start_pa - 1.0;
     let relief = flow::nozzle_kg_per_s(
@@ -300,7 +301,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     let r = gas.gas_constant_j_per_kg_k;
     let mut containers = [ContainerFlows::default(); MAX_CONTAINERS];
     for i in 0..n {
-        containers[i] = container_flows(rig, m, s, i, t_s, flashes[i], &gas);
+        containers[i] = container_flows(rig, m, s, i, t_s, ambient_pa, flashes[i], &gas);
     }
 
     // First stage, fed by the service side.

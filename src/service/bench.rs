@@ -115,6 +115,20 @@ impl<'a> Bench<'a> {
         Ok(self.sim.readings())
     }
 
+    /// Opens a container valve as one should: cracked until the hose has filled, then fully.
+    pub(super) fn open_slowly(&mut self, container: usize) -> Result<(), ServiceError> {
+        for (open, over_s, wait_s) in [(CRACK, 1.0, 6.0), (1.0, 4.0, 10.0)] {
+            let action = Action::Valve {
+                container,
+                open,
+                over_s,
+            };
+            self.sim.act(&action);
+            self.wait(wait_s, 1.0)?;
+        }
+        Ok(())
+    }
+
     /// Switches appliances so that exactly those of `wanted` are on, and waits until each burns or
     /// has given up. Returns the names of those that do not burn.
     pub(super) fn light_exactly(&mut self, wanted: &[usize]) -> Result<Vec<String>, ServiceError> {
@@ -161,6 +175,8 @@ impl<'a> Bench<'a> {
     }
 }
 
+/// Opening of a container valve that is just cracked.
+const CRACK: f64 = 0.015;
 /// Looks at the burners while they light: so often, so long \[s\].
 const LIGHTING_STRETCHES: usize = 10;
 const LIGHTING_S: f64 = 6.0;

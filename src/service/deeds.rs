@@ -147,14 +147,17 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
     }
     let (words, caution) = match deed {
         Deed::OpenValve { container, slowly } => {
-            let over_s = if slowly { 8.0 } else { 0.2 };
-            let open = 1.0;
-            b.sim.act(&Action::Valve {
-                container,
-                open,
-                over_s,
-            });
-            b.wait(over_s + 1.0, 0.5)?;
+            if slowly {
+                b.open_slowly(container)?;
+            } else {
+                let (open, over_s) = (1.0, 0.2);
+                b.sim.act(&Action::Valve {
+                    container,
+                    open,
+                    over_s,
+                });
+                b.wait(3.0, 0.5)?;
+            }
             let words = if b.sim.moment().modes.excess_tripped[container] {
                 "Opened, and the excess-flow limiter has tripped"
             } else {

@@ -143,9 +143,9 @@ pub static LIMITS: Limits = Limits {
     creep: limit(
         "climb in five minutes after lock-up",
         f64::NEG_INFINITY,
-        0.1 * INWC,
+        0.15 * INWC,
         Grade::Practice,
-        "common practice: no steady climb; one division of the manometer",
+        "common practice: no steady climb; one division of the manometer and a half",
     ),
     leak: limit(
         "change in the leak check",

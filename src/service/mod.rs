@@ -8,6 +8,15 @@
 //! Safety: only a qualified LP-gas technician opens, sets or replaces a regulator, and local codes
 //! decide; this bench teaches and is no instrument.
 
+use crate::solver::Tolerance;
+
+/// Accuracy that a visit needs: readings hold to a hundredth of an in w.c., a tenth of what the
+/// finest instrument shows (tested).
+pub const TOLERANCE: Tolerance = Tolerance {
+    relative: 1e-5,
+    absolute: 1e-7,
+};
+
 mod bench;
 mod deeds;
 mod instruments;

@@ -110,6 +110,8 @@ mod time {
     pub const NEW_PIPING: f64 = 900.0;
 }
 
+/// Lock-up is looked at closely for so long \[s\].
+const FINE_S: f64 = 3.0;
 /// A lock-up that moves less than this in half a minute has come to rest \[in w.c.\].
 const REST_INWC: f64 = 0.03;
 
@@ -301,21 +303,15 @@ impl Bench<'_> {
         (0..self.sim.rig().appliances.len()).collect()
     }
 
-    fn turn_supply(&mut self, open: f64, over_s: f64) {
+    fn shut_supply(&mut self) {
         let container = self.sim.moment().modes.service_side;
-        let words = if open > 0.0 {
-            "container valve opened slowly"
-        } else {
-            "container valve shut"
+        let (open, over_s) = (0.0, 2.0);
+        let action = Action::Valve {
+            container,
+            open,
+            over_s,
         };
-        self.act(
-            &Action::Valve {
-                container,
-                open,
-                over_s,
-            },
-            words,
-        );
+        self.act(&action, "container valve shut");
     }
 
     /// Bleeds the low side down to a pressure, as exactly as a hand does.
@@ -370,7 +366,7 @@ fn leak_check(b: &mut Bench<'_>) -> Result<TestResult, ServiceError> {
         )));
     }
     let was_open = b.supply_open();
-    b.turn_supply(0.0, 2.0);
+    b.shut_supply();
     b.wait(3.0, 1.0)?;
     b.bleed_to(limits::leak_check_pa())?;
     b.wait(5.0, 1.0)?;
@@ -384,8 +380,9 @@ fn leak_check(b: &mut Bench<'_>) -> Result<TestResult, ServiceError> {
     let correction_pa = trapped_gas_pa_per_k(start_pa, start.ambient_pa, start_k) * warmed_k;
     let change_pa = end_pa - start_pa - correction_pa;
     if was_open {
-        b.turn_supply(1.0, 8.0);
-        b.wait(15.0, 1.0)?;
+        let container = b.sim.moment().modes.service_side;
+        b.steps.push("container valve opened slowly".to_owned());
+        b.open_slowly(container)?;
     }
     let started = LIMITS.leak_start.holds(start_pa);
     let pass = LIMITS.leak.holds(change_pa) && started;
@@ -549,7 +546,8 @@ fn lock_up(b: &mut Bench<'_>, memory: &mut Memory) -> Result<TestResult, Service
     }
     b.light_exactly(&[])?;
     let from_s = b.sim.time_s();
-    b.wait(time::LOCK_UP_FIRST, 1.0)?;
+    b.wait(FINE_S, 0.1)?;
+    b.wait(time::LOCK_UP_FIRST - FINE_S, 1.0)?;
     let mut before_pa = b.sim.readings().outlet_pa;
     let mut at_rest = false;
     while !at_rest && b.sim.time_s() - from_s < time::LOCK_UP_MOST {
@@ -559,10 +557,12 @@ fn lock_up(b: &mut Bench<'_>, memory: &mut Memory) -> Result<TestResult, Service
     }
     let pa = b.read_outlet();
     let peak_pa = b.trace.iter().map(|p| p.outlet_pa).fold(0.0, f64::max);
+    let first_peak_pa = b.trace.iter().map(|p| p.first_stage_pa).fold(0.0, f64::max);
     let settle_s = settled_after_s(&b.trace, from_s, inwc_to_pa(0.2));
     let mut figures = vec![
         low("lock-up", pa),
         low("peak", b.kit.low_side(peak_pa)),
+        high("first-stage peak", b.kit.high_side(first_peak_pa)),
         seconds("settled after", settle_s),
     ];
     if let Some(half_pa) = memory.half_pa {

@@ -5,7 +5,7 @@ use crate::fault::Fault;
 use crate::rig::{Charge, Kind, Rig, Site, presets};
 use crate::scenario::{Run, Scenario};
 use crate::sim::Simulation;
-use crate::solver::{Method, Tolerance};
+use crate::solver::Method;
 use crate::units::{inwc_to_pa, pa_to_inwc, pa_to_psi};
 use std::sync::Arc;
 
@@ -48,7 +48,7 @@ fn start(extra: &[(&str, f64)]) -> Simulation {
         .map(|(id, s)| (Fault::named(id).expect("in the catalogue"), *s))
         .collect();
     let prepared = prepare(&scenario(), &extra);
-    Simulation::start(Arc::new(prepared), Method::Stiff, Tolerance::default()).expect("starts")
+    Simulation::start(Arc::new(prepared), Method::Stiff, TOLERANCE).expect("starts")
 }
 
 fn go_on(_: &Progress) -> bool {
@@ -89,12 +89,8 @@ fn leak_check_is_corrected_for_cooling() {
         start_s: 0.0,
         end_s: 600.0,
     };
-    let mut sim = Simulation::start(
-        Arc::new(prepare(&base, &[])),
-        Method::Stiff,
-        Tolerance::default(),
-    )
-    .expect("starts");
+    let mut sim =
+        Simulation::start(Arc::new(prepare(&base, &[])), Method::Stiff, TOLERANCE).expect("starts");
     let mut listener = go_on;
     let mut bench = Bench::new(&mut sim, &mut listener);
     let result = run(&mut bench, TestKind::LeakCheck).expect("runs");
@@ -164,18 +160,20 @@ fn points_are_found_by_name_and_missing_ones_explained() {
 fn manometer_bounces_as_a_water_column_does() {
     let mut m = Manometer::default();
     assert!((m.bounce_hz() - 0.788).abs() < 1e-3);
-    let step = inwc_to_pa(10.0);
+    let step = inwc_to_pa(9.0);
     let mut peak: f64 = 0.0;
     for _ in 0..400 {
         m.step(0.01, step);
-        peak = peak.max(m.shown().value().unwrap_or(0.0));
+        if let Some(shown) = m.shown().value() {
+            peak = peak.max(shown);
+        }
     }
     let expected = 1.0 + (-std::f64::consts::PI * 0.12 / (1.0_f64 - 0.0144).sqrt()).exp();
     assert!((peak / step - expected).abs() < 0.02, "{}", peak / step);
     m.step(60.0, step);
     assert_eq!(
         m.shown().value().map(|v| (v / inwc_to_pa(0.1)).round()),
-        Some(100.0)
+        Some(90.0)
     );
     m.step(60.0, inwc_to_pa(30.0));
     assert_eq!(m.shown(), Shown::OverRange);

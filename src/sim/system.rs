@@ -8,6 +8,7 @@ pub struct RigSystem<'a> {
     rig: &'a Rig,
     modes: &'a Modes,
     scales: Vec<f64>,
+    error_scales: Vec<f64>,
 }
 
 impl<'a> RigSystem<'a> {
@@ -17,6 +18,7 @@ impl<'a> RigSystem<'a> {
             rig,
             modes,
             scales: RigState::scales(rig),
+            error_scales: RigState::error_scales(rig),
         }
     }
 }
@@ -34,6 +36,10 @@ impl System for RigSystem<'_> {
 
     fn scales(&self) -> &[f64] {
         &self.scales
+    }
+
+    fn error_scales(&self) -> &[f64] {
+        &self.error_scales
     }
 
     fn watch_count(&self) -> usize {

@@ -47,6 +47,12 @@ pub trait System {
     /// is `tolerance.absolute * scale`, and finite differences are taken relative to it.
     fn scales(&self) -> &[f64];
 
+    /// Magnitudes that the absolute tolerance is taken of, where they differ from [`System::scales`]:
+    /// a state that drives the others weakly may be followed more loosely than it is differenced.
+    fn error_scales(&self) -> &[f64] {
+        self.scales()
+    }
+
     /// Number of watched quantities whose zero crossings are state events.
     fn watch_count(&self) -> usize {
         0

@@ -108,7 +108,7 @@ impl<'a> Rates<'a> {
 
     /// Absolute tolerance of scaled state `i` for a share `absolute` of its scale.
     pub(super) fn scaled_tolerance(&self, i: usize, absolute: f64) -> f64 {
-        absolute * self.system.scales()[i] / self.scale[i]
+        absolute * self.system.error_scales()[i] / self.scale[i]
     }
 
     /// Scaled rates at local time `tau` (s) and scaled state `z`.

@@ -50,6 +50,12 @@ const ERROR_TEST_LIMIT: usize = 60;
 const CRAWL_STEPS: u64 = 2000;
 /// See [`CRAWL_STEPS`]: far below the fastest time constant of any rig, 1e-5 s.
 const CRAWL_STEP_S: f64 = 1e-10;
+/// BDF of high order does not damp a ringing that is nearly undamped, and then follows it for ever
+/// at the level of the tolerance: after so many steps of less than so many seconds a one-step
+/// method, which damps it, takes over.
+const RINGING_STEPS: u64 = 500;
+/// See [`RINGING_STEPS`].
+const RINGING_STEP_S: f64 = 1e-3;
 /// Share of the rough time scale of the start that the very first step takes.
 const FIRST_STEP_SHARE: f64 = 1e-3;
 
@@ -197,6 +203,7 @@ where
     solver.set_stop_time(end).map_err(|e| gave_up(rung, &e))?;
     let mut z = vec![0.0; n];
     let mut mark = (run.work.steps, run.tau);
+    let mut ringing = mark;
     loop {
         let from = run.tau;
         let planned = solver.state().h;
@@ -237,6 +244,12 @@ where
         }
         if done {
             return Ok(Turn::Done);
+        }
+        if rung == Rung::Bdf && run.work.steps >= ringing.0 + RINGING_STEPS {
+            if run.tau - ringing.1 < RINGING_STEPS as f64 * RINGING_STEP_S {
+                return Err(Halt::GaveUp(format!("{}: follows a ringing", rung.name())));
+            }
+            ringing = (run.work.steps, run.tau);
         }
         if run.work.steps >= mark.0 + CRAWL_STEPS {
             if run.tau - mark.1 < CRAWL_STEPS as f64 * CRAWL_STEP_S {

@@ -21,6 +21,8 @@ const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
 const LIMIT_PA: f64 = 14.0 * PA_PER_INWC;
 /// Room for the numbers at the left \[points\].
 const GUTTER: f32 = 44.0;
+/// Marks closer than this share one line \[points\].
+const MARKS_APART: f32 = 3.0;
 /// Height of the time ruler \[points\].
 const RULER: f32 = 24.0;
 /// Shortest and longest stretch of time in view \[s\].
@@ -326,9 +328,9 @@ impl Charts {
                 pos2(frame.x[0], y + head),
                 pos2(frame.x[1], y + head + height - 4.0),
             );
-            self.draw_chart(painter, i, plot, frame, record);
+            let taken = self.draw_chart(painter, i, plot, frame, record);
             if i == 0 {
-                draw_marks(painter, plot, ruler.top(), frame);
+                draw_marks(painter, plot, ruler.top(), taken, frame);
             }
             y += head + height;
         }
@@ -341,7 +343,7 @@ impl Charts {
         plot: Rect,
         frame: &Frame<'_>,
         record: &Record,
-    ) {
+    ) -> Rect {
         let chart = &CHARTS[i];
         let t = &frame.theme;
         let buckets = (plot.width().max(2.0) * 0.75) as usize;
@@ -350,7 +352,9 @@ impl Charts {
             .iter()
             .map(|trace| {
                 let [t0, t1] = frame.time;
-                (trace, record.series(trace.channel, t0, t1, buckets))
+                let mut values = record.series(trace.channel, t0, t1, buckets);
+                values.retain(|b| b.min.is_finite() && b.max.is_finite());
+                (trace, values)
             })
             .collect();
         let range = settled_range(self.ranges[i], chart, &series);
@@ -364,9 +368,11 @@ impl Charts {
             draw_band(&clip, plot, &y_of, frame);
         }
         draw_value_grid(painter, plot, chart.quantity, range, frame);
-        if i == 0 {
-            draw_limit(&clip, plot, &y_of, frame);
-        }
+        let taken = if i == 0 {
+            draw_limit(&clip, plot, &y_of, frame)
+        } else {
+            Rect::NOTHING
+        };
         for (trace, buckets) in &series {
             let color = if trace.faint {
                 t.faint
@@ -377,6 +383,7 @@ impl Charts {
             draw_trace(&clip, frame, buckets, &y_of, Stroke::new(width, color));
         }
         self.draw_head(painter, i, plot, frame, &series);
+        taken
     }
 
     /// Title at the left, value at the right: now, or under the cursor.
@@ -556,36 +563,38 @@ fn draw_band(painter: &Painter, plot: Rect, y_of: &impl Fn(f64) -> f32, frame: &
     let t = &frame.theme;
     let band = Rect::from_x_y_ranges(plot.x_range(), y_of(BAND_PA[1])..=y_of(BAND_PA[0]));
     painter.rect_filled(band, 0.0, t.band);
-    painter.text(
-        pos2(plot.left() + 6.0, band.center().y),
-        Align2::LEFT_CENTER,
-        format!(
-            "flow {} to {}",
-            frame.units.low(BAND_PA[0]).number(),
-            frame.units.low(BAND_PA[1]).number()
-        ),
-        plain(11.0),
-        t.good,
-    );
 }
 
-/// The pressure nothing in a vehicle may see.
-fn draw_limit(painter: &Painter, plot: Rect, y_of: &impl Fn(f64) -> f32, frame: &Frame<'_>) {
+/// The words of the band and the pressure nothing in a vehicle may see; the room the words take.
+fn draw_limit(
+    painter: &Painter,
+    plot: Rect,
+    y_of: &impl Fn(f64) -> f32,
+    frame: &Frame<'_>,
+) -> Rect {
     let t = &frame.theme;
-    let y = y_of(LIMIT_PA);
+    let low = |pa: f64| frame.units.low(pa).number();
+    let label = |words: String, y: f32, ink: Color32| {
+        let galley = painter.layout_no_wrap(words, plain(11.0), ink);
+        let rect = Rect::from_min_size(pos2(plot.left() + 6.0, y), galley.size());
+        painter.rect_filled(rect, 0.0, t.card);
+        painter.galley(rect.min, galley, ink);
+        rect
+    };
+    let (band_y, limit_y) = (y_of(BAND_PA[0]), y_of(LIMIT_PA));
+    let words = format!("flow {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
+    let band = label(words, band_y + 1.0, t.good);
     painter.extend(Shape::dashed_line(
-        &[pos2(plot.left(), y), pos2(plot.right(), y)],
+        &[pos2(plot.left(), limit_y), pos2(plot.right(), limit_y)],
         Stroke::new(1.2, t.danger),
         6.0,
         4.0,
     ));
-    painter.text(
-        pos2(plot.left() + 6.0, y + 2.0),
-        Align2::LEFT_TOP,
-        format!("never above {}", frame.units.low(LIMIT_PA).number()),
-        plain(11.0),
-        t.danger,
-    );
+    // Where the scale is tight the two labels stand on either side.
+    let under = band_y - limit_y > 30.0;
+    let limit_label_y = limit_y + if under { 2.0 } else { -15.0 };
+    let words = format!("never above {}", low(LIMIT_PA));
+    band.union(label(words, limit_label_y, t.danger))
 }
 
 /// Steps of 1, 2 or 5 that cut a range into about `wanted` parts.
@@ -726,40 +735,49 @@ fn draw_time_grid(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
 }
 
 /// Lines for what happened, with labels that make room for each other.
-fn draw_marks(painter: &Painter, plot: Rect, bottom: f32, frame: &Frame<'_>) {
+fn draw_marks(painter: &Painter, plot: Rect, bottom: f32, taken: Rect, frame: &Frame<'_>) {
+    const ROWS: usize = 2;
     let t = &frame.theme;
-    let mut rows_end = [f32::MIN; 2];
-    let from = frame
-        .snap
-        .marks
-        .partition_point(|m: &Mark| m.time_s < frame.time[0]);
-    let in_view = frame.snap.marks[from..]
+    let mut rows_end = [f32::MIN; ROWS];
+    let mut last_x = f32::MIN;
+    let marks = &frame.snap.marks;
+    let from = marks.partition_point(|m: &Mark| m.time_s < frame.time[0]);
+    for mark in marks[from..]
         .iter()
-        .take_while(|m| m.time_s <= frame.time[1]);
-    for mark in in_view.take(400) {
+        .take_while(|m| m.time_s <= frame.time[1])
+    {
         let x = frame.x_of(mark.time_s);
+        if x - last_x < MARKS_APART {
+            continue;
+        }
+        last_x = x;
         painter.extend(Shape::dashed_line(
             &[pos2(x, plot.top()), pos2(x, bottom)],
             Stroke::new(1.0, t.faint),
             2.5,
             3.5,
         ));
-        let galley = painter.layout_no_wrap(mark.text.clone(), plain(11.0), t.soft);
-        let (width, height) = (galley.size().x, galley.size().y);
-        let Some(row) = rows_end.iter().position(|end| x + 3.0 > *end) else {
-            continue;
-        };
-        if x + 4.0 + width > plot.right() {
+        if rows_end.iter().all(|end| x + 3.0 <= *end) {
             continue;
         }
-        let at = pos2(x + 4.0, plot.bottom() - height - 2.0 - 14.0 * row as f32);
+        let galley = painter.layout_no_wrap(mark.text.clone(), plain(11.0), t.soft);
+        let place = |row: usize| {
+            let y = plot.bottom() - galley.size().y - 2.0 - 14.0 * row as f32;
+            Rect::from_min_size(pos2(x + 4.0, y), galley.size())
+        };
+        let free = (0..ROWS).find(|&row| {
+            let rect = place(row);
+            x + 3.0 > rows_end[row] && rect.right() <= plot.right() && !rect.intersects(taken)
+        });
+        let Some(row) = free else { continue };
+        let rect = place(row);
         painter.rect_filled(
-            Rect::from_min_size(at, galley.size()).expand2(vec2(2.0, 0.0)),
+            rect.expand2(vec2(2.0, 0.0)),
             2.0,
             t.card.gamma_multiply(0.85),
         );
-        painter.galley(at, galley, t.soft);
-        rows_end[row] = x + width + 12.0;
+        rows_end[row] = rect.right() + 8.0;
+        painter.galley(rect.min, galley, t.soft);
     }
 }
 
@@ -799,7 +817,7 @@ fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
         .on_hover_text("Drag to go back to another moment");
     let at = response.interact_pointer_pos().or(response.hover_pos());
     let Some(at) = at else { return Asked::Nothing };
-    let t = frame.t_of(at.x).clamp(0.0, frame.snap.readings.time_s);
+    let t = frame.t_of(at.x).min(frame.snap.readings.time_s).max(0.0);
     if response.drag_stopped() || response.clicked() {
         return Asked::GoTo(t);
     }
@@ -825,7 +843,9 @@ fn draw_ghost(ui: &Ui, ruler: Rect, frame: &Frame<'_>, time_s: f64) {
     );
     let galley = painter.layout_no_wrap(words, plain(12.0), t.accent);
     let at = pos2(
-        (x - 0.5 * galley.size().x).clamp(ruler.left(), ruler.right() - galley.size().x),
+        (x - 0.5 * galley.size().x)
+            .min(ruler.right() - galley.size().x)
+            .max(ruler.left()),
         ruler.top() - 100.0,
     );
     painter.rect_filled(

@@ -8,7 +8,6 @@ use std::time::{Duration, Instant};
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 use super::theme::{Theme, plain, title};
-use crate::scenario::Scenario;
 
 /// A dialog that answers nothing within this time was not there at all.
 const NO_DIALOG: Duration = Duration::from_millis(150);
@@ -31,14 +30,6 @@ pub struct Notice {
     pub details: String,
     /// Whether something went wrong.
     pub wrong: bool,
-}
-
-/// How scenarios are read and written; the window itself knows no file format.
-pub struct Doors {
-    /// Reads and checks; the error lists every mistake.
-    pub read: fn(&Path) -> Result<Scenario, String>,
-    /// Writes the scenario that runs.
-    pub write: fn(&Scenario) -> String,
 }
 
 /// A dialog that is open in its thread.
@@ -105,7 +96,7 @@ impl Files {
 
     /// Draws the panel while it is open, and the notice.
     pub fn show(&mut self, ui: &Ui) -> Decision {
-        let mut decision = self.dialog_answer(ui.ctx());
+        let mut decision = self.dialog_answer();
         if let Some(way) = self.asking {
             let mut open = true;
             let name = match way {
@@ -198,7 +189,7 @@ impl Files {
         });
     }
 
-    fn dialog_answer(&mut self, _ctx: &egui::Context) -> Decision {
+    fn dialog_answer(&mut self) -> Decision {
         let Some(dialog) = &self.dialog else {
             return Decision::Nothing;
         };
@@ -207,24 +198,17 @@ impl Files {
         };
         let (way, quick) = (dialog.way, dialog.since.elapsed() < NO_DIALOG);
         self.dialog = None;
-        match answer {
-            Some(path) => {
-                self.asking = None;
-                match way {
-                    Way::Open => Decision::Open(path),
-                    Way::Save => Decision::Save(path),
-                }
+        let Some(path) = answer else {
+            if quick {
+                let words = "This system offers no file dialog: type the path instead";
+                self.say(words, "", true);
             }
-            None => {
-                if quick {
-                    self.say(
-                        "This system offers no file dialog: type the path instead",
-                        "",
-                        true,
-                    );
-                }
-                Decision::Nothing
-            }
+            return Decision::Nothing;
+        };
+        self.asking = None;
+        match way {
+            Way::Open => Decision::Open(path),
+            Way::Save => Decision::Save(path),
         }
     }
 

@@ -33,6 +33,8 @@ const LOUPE_ROW_LOW: f32 = 84.0;
 const DOCKED_FROM: f32 = 700.0;
 /// Height kept for the sentence over the picture \[points\].
 const SENTENCE: f32 = 40.0;
+/// Flow past a touching seat that is worth a word \[kg/s\].
+const SLIPS_BY_KG_PER_S: f64 = 5e-8;
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first-stage", "second-stage"];
 
@@ -119,7 +121,7 @@ impl Cutaway {
             view: places.views[i],
             now: stage_readings(scene.now, i),
             twin: scene.twin.map(|t| stage_readings(t, i)),
-            relief: scene.shapes[i].relief,
+            shape: scene.shapes[i],
             theme,
         });
         draw_pipes(painter, scene, places, theme);
@@ -134,6 +136,7 @@ impl Cutaway {
             weather::frost(painter, s, scene.now.body_k);
         }
         self.draw_streams(painter, scene, places, &stages, theme);
+        stages[self.balance.unwrap_or(1)].draw_push(painter);
         for s in &stages {
             flow::leaks(painter, s, &self.phases);
             flow::breath(painter, s, places.roomy);
@@ -234,7 +237,14 @@ impl Cutaway {
                 places.views[i].len(places.plans[i].bore + 1.6).max(6.0),
                 Stroke::new(1.0, theme.ink.gamma_multiply(0.55)),
             );
-            self.loupes[i].draw(painter, center, radius, s, theme);
+            self.loupes[i].draw(
+                painter,
+                center,
+                radius,
+                s,
+                held_m(s, &scene.shapes[i]),
+                theme,
+            );
             let at = pos2(center.x + radius + 10.0, center.y - 38.0);
             let room = columns[1] - columns[0] - 2.0 * radius - 20.0;
             loupe_words(painter, at, room, i, s, scene, theme);
@@ -287,7 +297,7 @@ impl Cutaway {
         let name = NAMES[i].replace("-stage", " diaphragm");
         let rows = balance::rows(forces).len();
         let at = if docked {
-            let top = rect.bottom() - balance::height(rows).min(places.loupe_row + 8.0);
+            let top = rect.bottom() - balance::height(rows);
             pos2(rect.right() - balance::WIDTH, top)
         } else {
             rect.min + vec2(10.0, 12.0)
@@ -311,13 +321,13 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        for i in 0..2 {
+        for (i, name) in NAMES.into_iter().enumerate() {
             let stage = Stage {
                 plan: places.plans[i],
                 view: places.views[i],
                 now: stage_readings(scene.now, i),
                 twin: None,
-                relief: scene.shapes[i].relief,
+                shape: scene.shapes[i],
                 theme,
             };
             let hit = stage.diaphragm_rect().expand(4.0);
@@ -329,7 +339,7 @@ impl Cutaway {
                     Role::Button,
                     true,
                     open,
-                    format!("Forces on the {} diaphragm", NAMES[i]),
+                    format!("Forces on the {name} diaphragm"),
                 )
             });
             if response.clicked() {
@@ -390,6 +400,16 @@ fn stage_readings(readings: &Readings, i: usize) -> &StageReadings {
     } else {
         &readings.second
     }
+}
+
+/// How far the seat stands open beyond what the lever says \[m\]: grit under it, or rubber gone.
+fn held_m(s: &StageReadings, shape: &StageShape) -> f64 {
+    if !shape.linked {
+        return 0.0;
+    }
+    let lever_m = ((s.touch_rise_m - s.rise_m) / shape.lever_ratio).max(0.0);
+    let held = s.lift_m - lever_m;
+    if held > inset::HELD_FROM_M { held } else { 0.0 }
 }
 
 /// Inlet, middle and outlet pipes.
@@ -603,16 +623,18 @@ fn loupe_words(
 
 /// "open 0.21 mm", "pressed shut 18 µm".
 fn seat_words(s: &StageReadings) -> String {
-    if s.lift_m > 0.5e-6 {
+    if s.lift_m > inset::OPEN_FROM_M {
         if s.lift_m < 0.1e-3 {
             format!("open {:.0} µm", s.lift_m * 1e6)
         } else {
             format!("open {:.2} mm", s.lift_m * 1e3)
         }
-    } else if s.squeeze_m > 0.0 {
+    } else if s.flow_kg_per_s > SLIPS_BY_KG_PER_S {
+        "touching, gas slips by".to_owned()
+    } else if s.squeeze_m >= 0.5e-6 {
         format!("shut, pressed {:.0} µm", s.squeeze_m * 1e6)
     } else {
-        "touching".to_owned()
+        "just touching".to_owned()
     }
 }
 
@@ -641,4 +663,117 @@ fn describe(scene: &Scene<'_>) -> String {
         seat_words(&n.second),
         scene.words
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rig::readings::DiaphragmForces;
+
+    fn shapes() -> [StageShape; 2] {
+        let first = StageShape {
+            diaphragm_m: 0.044,
+            bore_m: 0.002,
+            lever_ratio: 1.0,
+            stroke_m: 0.6e-3,
+            vent_m: 0.0015,
+            relief: false,
+            linked: true,
+            screw_in_m: 0.0,
+        };
+        let second = StageShape {
+            diaphragm_m: 0.085,
+            bore_m: 0.0032,
+            lever_ratio: 4.0,
+            stroke_m: 4e-3,
+            vent_m: 0.003,
+            relief: true,
+            linked: true,
+            screw_in_m: 0.0,
+        };
+        [first, second]
+    }
+
+    /// Readings far outside what a rig can do, repeatable.
+    fn wild(n: u32) -> Readings {
+        let at = |k: u32, low: f64, high: f64| {
+            let u = f64::from(draw::scatter(n * 64 + k));
+            match k + n {
+                q if q % 41 == 0 => f64::NAN,
+                q if q % 37 == 0 => f64::INFINITY,
+                _ => low + (high - low) * u,
+            }
+        };
+        let stage = |k: u32| StageReadings {
+            inlet_pa: at(k, -9e4, 3e6),
+            chamber_pa: at(k + 1, -9e4, 3e6),
+            case_pa: at(k + 2, -9e4, 1e5),
+            rise_m: at(k + 3, -1e-3, 9e-3),
+            touch_rise_m: at(k + 4, 0.0, 5e-3),
+            lift_m: at(k + 5, 0.0, 2e-3),
+            squeeze_m: at(k + 6, 0.0, 1e-3),
+            flow_kg_per_s: at(k + 7, -0.1, 0.1),
+            liquid_share: at(k + 8, 0.0, 1.0),
+            vent_m3_per_s: at(k + 9, -1e-2, 1e-2),
+            relief_kg_per_s: at(k + 10, 0.0, 0.1),
+            tear_kg_per_s: at(k + 11, 0.0, 0.1),
+            vent_open: at(k + 12, 0.0, 1.0),
+            ice: at(k + 13, 0.0, 1.0),
+            speed_m_per_s: 0.0,
+            forces: DiaphragmForces {
+                gas_n: at(k + 14, -200.0, 200.0),
+                spring_n: at(k + 15, -200.0, 200.0),
+                water_n: at(k + 16, -3.0, 0.0),
+                ..DiaphragmForces::default()
+            },
+        };
+        Readings {
+            time_s: at(60, 0.0, 1e5),
+            first: stage(0),
+            second: stage(20),
+            outlet_pa: at(40, -1e4, 1e5),
+            burner_flow_kg_per_s: at(41, -0.1, 0.1),
+            body_k: at(42, 200.0, 330.0),
+            pool_kg: at(43, 0.0, 0.2),
+            flow_w: at(44, 0.0, 1e5),
+            ..Readings::default()
+        }
+    }
+
+    #[test]
+    fn no_reading_and_no_size_breaks_the_picture() {
+        let ctx = egui::Context::default();
+        super::super::theme::install(&ctx);
+        let mut cutaway = Cutaway::default();
+        let sizes = [
+            [900.0, 430.0],
+            [520.0, 250.0],
+            [130.0, 120.0],
+            [3.0, 3.0],
+            [2400.0, 200.0],
+        ];
+        for n in 0..120_u32 {
+            let (now, twin) = (wild(n), wild(n + 1000));
+            cutaway.balance = [None, Some(0), Some(1)][(n % 3) as usize];
+            let size = sizes[n as usize % sizes.len()];
+            let input = egui::RawInput {
+                screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size.into())),
+                ..Default::default()
+            };
+            let mut output = ctx.run_ui(input, |ui| {
+                let scene = Scene {
+                    now: &now,
+                    twin: Some(&twin),
+                    shapes: shapes(),
+                    units: Units::Us,
+                    words: "Anything may happen",
+                    dt_s: 0.016,
+                };
+                cutaway.show(ui, &scene);
+            });
+            let shapes = std::mem::take(&mut output.shapes);
+            ctx.tessellate(shapes, output.pixels_per_point);
+            output.textures_delta.clear();
+        }
+    }
 }
