@@ -195,9 +195,10 @@ impl Words {
             &self.low(s.manifold_pa.high),
             s.verdicts.highest,
             &format!(
-                "{} ({})",
+                "to {} ({}: {})",
                 self.bound(LIMITS.lock_up_caution.high),
-                LIMITS.lock_up_caution.source
+                LIMITS.lock_up_caution.grade.words(),
+                before_colon(LIMITS.lock_up_caution.source)
             ),
         );
         if s.over_highest_s > 0.0 {
@@ -321,6 +322,11 @@ fn fixed(value: f64, decimals: usize) -> String {
         Some(bare) if bare.bytes().all(|b| matches!(b, b'0' | b'.')) => bare.to_owned(),
         _ => text,
     }
+}
+
+/// The names of a source, without what it says.
+fn before_colon(source: &str) -> &str {
+    source.split(':').next().unwrap_or(source)
 }
 
 fn indent() -> String {
