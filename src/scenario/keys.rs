@@ -30,8 +30,8 @@ pub struct Key {
     pub words: String,
 }
 
-/// The usual value of a part's slot, where it has one.
-type Usual<'a, T> = &'a dyn Fn(&Slot<T>) -> String;
+/// The usual value of a part's slot in words, and as a number where it has one.
+type Usual<'a, T> = &'a dyn Fn(&Slot<T>) -> (String, Option<f64>);
 
 /// How the value of a measure is written.
 fn value(measure: Measure) -> String {
@@ -61,6 +61,39 @@ fn told(measure: Measure, si: f64) -> String {
     }
 }
 
+/// Two right ways to write a slot's value: its usual size, or one between its bounds.
+fn example(measure: Measure, usual: Option<f64>, low: f64, high: f64) -> String {
+    let Measure::Quantity(dimension) = measure else {
+        return value(measure);
+    };
+    // The dimension's own examples suit wherever sizes do not differ a thousandfold.
+    if matches!(
+        dimension,
+        D::Temperature
+            | D::TemperatureDifference
+            | D::Fraction
+            | D::AbsolutePressure
+            | D::Elevation
+            | D::HeatFlux
+            | D::HeatTransfer
+    ) {
+        return value(measure);
+    }
+    let size = usual.filter(|size| *size != 0.0).unwrap_or(if low > 0.0 {
+        (low * high).sqrt()
+    } else {
+        0.1 * high
+    });
+    let [us, si] = [System::Us, System::Si].map(|system| {
+        let unit = crate::units::display_unit(size, dimension, system);
+        let number: f64 = format!("{:.1e}", unit.from_si(size))
+            .parse()
+            .unwrap_or(size);
+        format!("`\"{} {}\"`", short(number), unit.symbol)
+    });
+    format!("{us}, {si}")
+}
+
 fn bounds(measure: Measure, low: f64, high: f64) -> String {
     match measure {
         Measure::Flag => String::new(),
@@ -69,39 +102,47 @@ fn bounds(measure: Measure, low: f64, high: f64) -> String {
 }
 
 fn slots<T>(out: &mut Vec<Key>, table: &'static str, slots: &[Slot<T>], usual: Usual<'_, T>) {
-    out.extend(slots.iter().map(|slot| Key {
-        table,
-        name: slot.key,
-        value: value(slot.measure),
-        usual: usual(slot),
-        bounds: bounds(slot.measure, slot.low, slot.high),
-        words: slot.words.to_owned(),
+    out.extend(slots.iter().map(|slot| {
+        let (usual, size) = usual(slot);
+        Key {
+            table,
+            name: slot.key,
+            value: example(slot.measure, size, slot.low, slot.high),
+            usual,
+            bounds: bounds(slot.measure, slot.low, slot.high),
+            words: slot.words.to_owned(),
+        }
     }));
 }
 
 /// The usual value in one part.
-fn of<T>(part: T) -> impl Fn(&Slot<T>) -> String {
-    move |slot| told(slot.measure, (slot.get)(&part))
-}
-
-/// The usual values in two parts, first and second stage.
-fn of_both<T>(first: T, second: T) -> impl Fn(&Slot<T>) -> String {
+fn of<T>(part: T) -> impl Fn(&Slot<T>) -> (String, Option<f64>) {
     move |slot| {
-        let [first, second] = [&first, &second].map(|part| told(slot.measure, (slot.get)(part)));
-        if first == second {
-            first
-        } else {
-            format!("{first}; {second}")
-        }
+        let value = (slot.get)(&part);
+        (told(slot.measure, value), Some(value))
     }
 }
 
-fn by_kind<T>(_: &Slot<T>) -> String {
-    "as its kind".to_owned()
+/// The usual values in two parts, first and second stage.
+fn of_both<T>(first: T, second: T) -> impl Fn(&Slot<T>) -> (String, Option<f64>) {
+    move |slot| {
+        let size = (slot.get)(&second);
+        let [first, second] = [&first, &second].map(|part| told(slot.measure, (slot.get)(part)));
+        let words = if first == second {
+            first
+        } else {
+            format!("{first}; {second}")
+        };
+        (words, Some(size))
+    }
 }
 
-fn dash<T>(_: &Slot<T>) -> String {
-    "-".to_owned()
+fn by_kind<T>(_: &Slot<T>) -> (String, Option<f64>) {
+    ("as its kind".to_owned(), None)
+}
+
+fn dash<T>(_: &Slot<T>) -> (String, Option<f64>) {
+    ("-".to_owned(), None)
 }
 
 /// A key that is no slot.
@@ -249,8 +290,8 @@ fn container(out: &mut Vec<Key>) {
     slots(out, TABLE, SIZE, &by_kind);
     slots(out, TABLE, CONTAINER, &by_kind);
     let charge = |slot: &Slot<Charge>| match slot.key {
-        "temperature" => "as the air".to_owned(),
-        _ => told(slot.measure, (slot.get)(&usual_charge(288.15))),
+        "temperature" => ("as the air".to_owned(), None),
+        _ => of(usual_charge(288.15))(slot),
     };
     slots(out, TABLE, CHARGE, &charge);
     out.push(word(
@@ -387,7 +428,7 @@ fn appliance(out: &mut Vec<Key>) {
         out.push(Key {
             table: TABLE,
             name: key.key,
-            value: value(key.measure),
+            value: example(key.measure, Some(key.usual), key.low, key.high),
             usual: "as its kind".to_owned(),
             bounds: bounds(key.measure, key.low, key.high),
             words: format!("with `{}` ignition: {}", key.ignition, key.words),
@@ -418,18 +459,11 @@ fn appliance(out: &mut Vec<Key>) {
         "",
         "table `[appliance.thermostat]`",
     ));
-    slots(
-        out,
-        "[appliance.thermostat]",
-        THERMOSTAT,
-        &|slot| match slot.key {
-            "efficiency" | "set" | "band" | "start" | "heat" | "loss" => format!(
-                "as its kind, else {}",
-                told(slot.measure, (slot.get)(&USUAL_LOAD))
-            ),
-            _ => "as its kind".to_owned(),
-        },
-    );
+    slots(out, "[appliance.thermostat]", THERMOSTAT, &|slot| {
+        let usual = (slot.get)(&USUAL_LOAD);
+        let words = format!("as its kind, else {}", told(slot.measure, usual));
+        (words, Some(usual))
+    });
     out.push(word(
         "[appliance.thermostat]",
         "surroundings",
