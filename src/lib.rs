@@ -20,3 +20,10 @@ pub mod solver;
 pub mod sim;
 
 pub mod service;
+
+pub mod report;
+
+pub mod cli;
+
+#[cfg(feature = "window")]
+pub mod window;

@@ -1,2 +1,17 @@
-//! The thin binary.
-fn main() {}
+//! The thin binary: what each task of the command line is.
+
+use std::process::ExitCode;
+use twostage::cli::{self, Task};
+
+fn main() -> ExitCode {
+    let args = match cli::arguments() {
+        Ok(args) => args,
+        Err(code) => return code,
+    };
+    cli::finish(match &args.task {
+        None => cli::window::open_window(args.file),
+        Some(Task::Run(args)) => cli::run::run(args),
+        Some(Task::Check(args)) => cli::check::check(args),
+        Some(Task::Faults(args)) => cli::faults::faults(args),
+    })
+}

@@ -133,6 +133,10 @@ pub struct Bristle {
     pub stiffness_n_per_m: f64,
     /// Bristle damping sigma1, N s/m.
     pub damping_n_s_per_m: f64,
+    /// Speed at which a bristle at rest lets go, m/s: |v| in the law is sqrt(v^2 + creep^2). The
+    /// bend then fades with the time constant `z_g`/creep, and the law is smooth where a slow
+    /// drift changes its direction. Zero is the plain law, which no integrator likes there.
+    pub creep_m_per_s: f64,
 }
 
 impl Bristle {
@@ -151,9 +155,6 @@ impl Bristle {
     }
 }
 
-/// Speed under which a bristle only bends, m/s.
-const AT_REST_M_PER_S: f64 = 1e-8;
-
 /// Rate of the bristle's bend, m/s: z' = v - |v| z / `z_g(v)`.
 ///
 /// Without friction (`coulomb_n` 0) or stiffness the bend follows nothing: the rate is 0.
@@ -161,11 +162,8 @@ pub fn bristle_rate(law: &Bristle, bend_m: f64, speed_m_per_s: f64) -> f64 {
     if law.coulomb_n <= 0.0 || law.stiffness_n_per_m <= 0.0 {
         return 0.0;
     }
-    let v = speed_m_per_s;
-    // |v| rounded over a hundredth of a micron a second: slower than that the bristle only bends,
-    // which in five minutes of creep is less than its own bend, and the rate has a slope at rest.
-    let size = v.hypot(AT_REST_M_PER_S) - AT_REST_M_PER_S;
-    v - size * bend_m / law.sliding_bend_m(v)
+    speed_m_per_s
+        - speed_m_per_s.hypot(law.creep_m_per_s) * bend_m / law.sliding_bend_m(speed_m_per_s)
 }
 
 /// Friction force against the motion, N: F = `sigma0` z + `sigma1` z' (subtract it from the drive).

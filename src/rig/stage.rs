@@ -28,6 +28,9 @@ const STRIBECK_M_PER_S: f64 = 2e-3;
 const ICING_SPAN_K: f64 = 2.0;
 /// Density of water \[kg/m³\].
 const WATER: f64 = 1000.0;
+/// Speed at which guide friction lets go at rest \[m/s\]: with the bend of a healthy guide (20 µm)
+/// friction fades over half an hour.
+const CREEP_M_PER_S: f64 = 1e-8;
 /// Half width over which seat lift is smoothed to exactly zero \[m\].
 const LIFT_SMOOTHING_M: f64 = 2e-6;
 /// Smallest gas volume a spring case is allowed, as a share of its nominal one.
@@ -263,6 +266,7 @@ impl Stage {
             stribeck_m_per_s: STRIBECK_M_PER_S,
             stiffness_n_per_m: self.bristle_n_per_m,
             damping_n_s_per_m: 0.0,
+            creep_m_per_s: CREEP_M_PER_S,
         }
     }
 

@@ -4,10 +4,21 @@
 //! beside it. Knows nothing of solvers.
 
 pub mod action;
+mod burner;
+mod happen;
+mod parts;
+mod read;
+mod slot;
+#[cfg(test)]
+mod tests;
+mod write;
 
 pub use action::{Action, SiteValue, WhichStage};
 
+use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::rig::{Charge, Rig, Site};
+use crate::units::System;
+use std::path::Path;
 
 /// Something that happens at a set time.
 #[derive(Debug, Clone, PartialEq)]
@@ -52,4 +63,55 @@ pub struct Scenario {
     pub events: Vec<Event>,
     /// Length and sampling.
     pub run: Run,
+}
+
+/// The scenario the window opens with when no file is named.
+const OPENING: &str = include_str!("../../scenarios/opening.toml");
+
+impl Scenario {
+    /// Reads a file.
+    ///
+    /// # Errors
+    /// That the file cannot be read, or every mistake in it with its place.
+    pub fn load(path: &Path) -> Result<Self, FormError> {
+        let form = Form::load(path)?;
+        Ok(Self::from_form(&form)?)
+    }
+
+    /// Reads the text of a file; `name` is what messages call it.
+    ///
+    /// # Errors
+    /// Every mistake with its place.
+    pub fn parse(name: &str, text: &str) -> Result<Self, Mistakes> {
+        Self::from_form(&Form::parse(name, text)?)
+    }
+
+    fn from_form(form: &Form) -> Result<Self, Mistakes> {
+        form.finish(Self::from_table(&form.root()))
+    }
+
+    /// Reads a scenario out of a table of a larger file. What it gives is good only if the
+    /// form's [`finish`](Form::finish) finds no mistake: until then parts that could not be read
+    /// are stood in for.
+    pub fn from_table(table: &TableReader<'_>) -> Self {
+        read::scenario(table)
+    }
+
+    /// The longest a run with a row every `sample_s` may be \[s\].
+    pub fn longest_s(sample_s: f64) -> f64 {
+        (read::MOST_SAMPLES * sample_s).min(read::LONGEST_RUN_S)
+    }
+
+    /// The text of a file that reads back as this scenario.
+    pub fn to_toml(&self, system: System) -> String {
+        write::scenario(self, system)
+    }
+
+    /// The scenario the window opens with when no file is named.
+    ///
+    /// # Panics
+    /// Never: a test reads the file that is built in.
+    pub fn opening() -> Self {
+        Self::parse("opening.toml", OPENING).expect("a test reads the built-in file")
+    }
 }

@@ -194,6 +194,9 @@ impl Worker {
                 match inbox.recv_timeout(TICK.saturating_sub(last.elapsed())) {
                     Ok(c) => {
                         self.carry_out(c, shared);
+                        // Once time holds, the loop waits for the next command: show this first.
+                        self.publish(shared);
+                        wake();
                     }
                     Err(RecvTimeoutError::Timeout) => {}
                     Err(RecvTimeoutError::Disconnected) => return,

@@ -8,7 +8,7 @@ use crate::fault::Fault;
 use crate::rig::evaluate::readings;
 use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
-use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
+use crate::solver::{Engine, Method, Observer, SolveError, Stop, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -71,6 +71,59 @@ pub enum SimError {
         /// When \[s\].
         time_s: f64,
     },
+}
+
+/// Sees a run as it goes.
+pub trait Watch {
+    /// Readings at a time asked for.
+    fn sample(&mut self, readings: &Readings);
+
+    /// Readings after a step of the engine, where [`Watch::wants_steps`].
+    fn step(&mut self, _readings: &Readings) {}
+
+    /// Whether the steps are to be shown; each costs an evaluation of the rig.
+    fn wants_steps(&self) -> bool {
+        false
+    }
+}
+
+/// A watcher of samples only.
+struct Samples<'a>(&'a mut dyn FnMut(&Readings));
+
+impl Watch for Samples<'_> {
+    fn sample(&mut self, readings: &Readings) {
+        (self.0)(readings);
+    }
+}
+
+/// Turns the engine's numbers into readings for a watcher.
+struct Gauges<'a> {
+    rig: &'a Rig,
+    modes: &'a Modes,
+    initial_kg: f64,
+    watch: &'a mut dyn Watch,
+}
+
+impl Gauges<'_> {
+    fn read(&self, t_s: f64, y: &[f64]) -> Readings {
+        let state = RigState::read_from(self.rig, y);
+        let flows = evaluate(self.rig, self.modes, t_s, &state);
+        readings(self.rig, self.modes, &state, &flows, self.initial_kg)
+    }
+}
+
+impl Observer for Gauges<'_> {
+    fn sample(&mut self, t_s: f64, y: &[f64]) {
+        let readings = self.read(t_s, y);
+        self.watch.sample(&readings);
+    }
+
+    fn step(&mut self, t_s: f64, y: &[f64]) {
+        if self.watch.wants_steps() {
+            let readings = self.read(t_s, y);
+            self.watch.step(&readings);
+        }
+    }
 }
 
 /// Severity ramps are followed in this many steps of constant severity.
@@ -429,6 +482,19 @@ impl Simulation {
         sample_s: Option<f64>,
         sink: &mut dyn FnMut(&Readings),
     ) -> Result<(), SimError> {
+        self.advance_watched(until_s, sample_s, &mut Samples(sink))
+    }
+
+    /// As [`Simulation::advance`], with a watcher that may also see every step of the engine.
+    ///
+    /// # Errors
+    /// As [`Simulation::advance`].
+    pub fn advance_watched(
+        &mut self,
+        until_s: f64,
+        sample_s: Option<f64>,
+        watch: &mut dyn Watch,
+    ) -> Result<(), SimError> {
         let mut y = vec![0.0; RigState::dim(&self.rig)];
         let (mut count, mut last) = (0, f64::NEG_INFINITY);
         while self.now.t_s < until_s {
@@ -443,7 +509,7 @@ impl Simulation {
                 });
             }
             let stop_s = self.next_stop_s(until_s);
-            let fired = self.advance_once(stop_s, sample_s, &mut y, sink)?;
+            let fired = self.advance_once(stop_s, sample_s, &mut y, watch)?;
             self.after_stop(fired);
         }
         Ok(())
@@ -455,21 +521,22 @@ impl Simulation {
         stop_s: f64,
         sample_s: Option<f64>,
         y: &mut [f64],
-        sink: &mut dyn FnMut(&Readings),
+        watch: &mut dyn Watch,
     ) -> Result<Option<usize>, SimError> {
         let from_s = self.now.t_s;
         let samples = sample_s.map_or_else(Vec::new, |dt| grid(from_s, stop_s, dt));
         self.now.state.write_to(&self.rig, y);
         let (rig, modes) = (self.rig.clone(), self.now.modes);
         let system = RigSystem::new(&rig, &modes);
-        let initial_kg = self.now.initial_kg;
-        let stop = self
-            .engine
-            .advance(&system, from_s, stop_s, y, &samples, &mut |t, y| {
-                let state = RigState::read_from(&rig, y);
-                let flows = evaluate(&rig, &modes, t, &state);
-                sink(&readings(&rig, &modes, &state, &flows, initial_kg));
-            });
+        let mut observer = Gauges {
+            rig: &rig,
+            modes: &modes,
+            initial_kg: self.now.initial_kg,
+            watch,
+        };
+        let stop =
+            self.engine
+                .advance_observed(&system, from_s, stop_s, y, &samples, &mut observer);
         if stop.is_ok() {
             self.now.state = RigState::read_from(&rig, y);
         }

@@ -1,0 +1,94 @@
+//! What one frame of the window costs without a graphics driver: logic, layout, tessellation, at
+//! 1400 x 900 while the rig runs. Prints median and worst; the aim is a median under 4 ms.
+
+use std::time::{Duration, Instant};
+
+use twostage::rig::{Charge, Kind, Rig, Site, presets};
+use twostage::scenario::{Run, Scenario};
+use twostage::window::{App, Doors};
+
+/// Frames measured.
+const FRAMES: usize = 400;
+/// Frames before that, so that fonts and sizes have settled.
+const WARM_UP: usize = 30;
+
+fn scenario() -> Scenario {
+    let kinds = [
+        Kind::Furnace,
+        Kind::WaterHeater,
+        Kind::Refrigerator,
+        Kind::Cooktop,
+        Kind::Cooktop,
+        Kind::Oven,
+    ];
+    let container = presets::container("30 lb cylinder").expect("a preset");
+    Scenario {
+        title: "Frame cost".to_owned(),
+        summary: "Furnace and refrigerator on a cold day".to_owned(),
+        rig: Rig::standard(
+            vec![container],
+            kinds.iter().map(|k| presets::appliance(*k)).collect(),
+        ),
+        site: Site::calm(268.0, 700.0),
+        charges: vec![Charge {
+            fill: 0.6,
+            temperature_k: 268.0,
+            air_pa: 0.0,
+        }],
+        valves_open: vec![true],
+        service_side: 0,
+        on_at_start: vec![true, false, true, false, false, false],
+        events: Vec::new(),
+        run: Run {
+            duration_s: 3600.0,
+            sample_s: 1.0,
+            settle_s: 20.0,
+        },
+    }
+}
+
+fn main() {
+    let ctx = egui::Context::default();
+    let doors = Doors {
+        read: |_| Err("no files here".to_owned()),
+        write: |_| String::new(),
+    };
+    let mut app = App::new(&ctx, scenario(), doors).expect("the scenario starts");
+    let mut times: Vec<Duration> = Vec::with_capacity(FRAMES);
+    let mut vertices = 0;
+    for frame in 0..WARM_UP + FRAMES {
+        let input = egui::RawInput {
+            screen_rect: Some(egui::Rect::from_min_size(
+                egui::Pos2::ZERO,
+                egui::vec2(1400.0, 900.0),
+            )),
+            time: Some(frame as f64 / 60.0),
+            ..Default::default()
+        };
+        let begun = Instant::now();
+        let mut output = ctx.run_ui(input, |ui| app.ui_all(ui));
+        let meshes = ctx.tessellate(std::mem::take(&mut output.shapes), output.pixels_per_point);
+        if frame >= WARM_UP {
+            times.push(begun.elapsed());
+        }
+        // Nobody uploads the glyphs here.
+        output.textures_delta.clear();
+        vertices = meshes
+            .iter()
+            .map(|m| match &m.primitive {
+                egui::epaint::Primitive::Mesh(mesh) => mesh.vertices.len(),
+                egui::epaint::Primitive::Callback(_) => 0,
+            })
+            .sum();
+        // The rig runs on, as it would between two frames.
+        std::thread::sleep(Duration::from_millis(8));
+    }
+    times.sort_unstable();
+    let ms = |d: Duration| d.as_secs_f64() * 1e3;
+    println!(
+        "window frame 1400 x 900: median {:.2} ms, 95 % {:.2} ms, worst {:.2} ms, {vertices} vertices",
+        ms(times[FRAMES / 2]),
+        ms(times[FRAMES * 95 / 100]),
+        ms(times[FRAMES - 1])
+    );
+}

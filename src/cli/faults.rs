@@ -1,0 +1,98 @@
+//! `twostage faults [NAME]`: the catalogue.
+
+use super::{Failure, say};
+use crate::fault::{Entry, Family, Fault};
+use crate::units::nearest;
+use std::fmt::Write as _;
+
+/// Severities a fault is described at.
+const SEVERITIES: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+/// Width of the text.
+const COLUMNS: usize = 78;
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Fault to tell about, as files name it
+    name: Option<String>,
+}
+
+/// Lists the faults, or tells about one.
+///
+/// # Errors
+/// That there is no such fault.
+pub fn faults(args: &Args) -> Result<(), Failure> {
+    match &args.name {
+        None => say(&list()),
+        Some(name) => say(&about(named(name, "faults")?.entry())),
+    }
+    Ok(())
+}
+
+/// The fault of a name given on the command line, `option` being where.
+pub(super) fn named(name: &str, option: &str) -> Result<Fault, Failure> {
+    Fault::named(name).ok_or_else(|| {
+        let help = nearest(name, Fault::all().map(Fault::id)).map_or_else(
+            || "`twostage faults` for all of them".to_owned(),
+            |near| format!("`{near}`"),
+        );
+        let short: String = name.chars().filter(|c| !c.is_control()).take(40).collect();
+        Failure::wrong(format!(
+            "error: {option}: there is no fault `{short}`\n  try: {help}"
+        ))
+    })
+}
+
+fn list() -> String {
+    let mut out = String::new();
+    for family in Family::ALL {
+        let entries: Vec<&Entry> = Fault::all()
+            .map(Fault::entry)
+            .filter(|entry| entry.family == family)
+            .collect();
+        if entries.is_empty() {
+            continue;
+        }
+        let _ = writeln!(out, "{}", family.words());
+        for entry in entries {
+            let _ = writeln!(out, "  {:<28}{}", entry.id, entry.name);
+        }
+        out.push('\n');
+    }
+    out + "`twostage faults NAME` tells about one.\n"
+}
+
+fn about(e: &Entry) -> String {
+    let mut out = format!("{} ({})\n\n", e.name, e.id);
+    let mut paragraph = |head: &str, text: &str| {
+        if !text.is_empty() {
+            let _ = writeln!(out, "{}", wrapped(head, text));
+        }
+    };
+    paragraph("", e.words);
+    for severity in SEVERITIES {
+        paragraph(&format!("At {severity:.2}: "), &(e.meaning)(severity));
+    }
+    paragraph("Told apart: ", e.told_apart);
+    paragraph("Looks like: ", &e.look_alikes.join(", "));
+    paragraph("Caution: ", e.caution);
+    out
+}
+
+/// A paragraph in lines, its later lines indented.
+fn wrapped(head: &str, text: &str) -> String {
+    let (mut out, mut column) = (head.to_owned(), head.chars().count());
+    for (i, word) in text.split_whitespace().enumerate() {
+        let length = word.chars().count();
+        if i > 0 && column + 1 + length > COLUMNS {
+            out.push_str("\n  ");
+            column = 2;
+        } else if i > 0 {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(word);
+        column += length;
+    }
+    out
+}

@@ -1,0 +1,135 @@
+//! The command line: its words, its one voice for errors, its exit codes. One file a task.
+//!
+//! Exit codes: 0 done, 1 a run or the window failed, 2 a wrong file or option.
+
+pub mod check;
+pub mod faults;
+mod output;
+pub mod run;
+pub mod window;
+
+use clap::error::{ContextKind, ErrorKind};
+use clap::{Parser, Subcommand};
+use std::io::Write as _;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// The two-stage LP-gas regulator, alive: learn it, break it, find the fault.
+///
+/// Without a task the window opens. A simulator is no permit and no instrument: on a real gas
+/// system local codes and the licensed technician decide.
+#[derive(Debug, Parser)]
+#[command(version, args_conflicts_with_subcommands = true, max_term_width = 100)]
+pub struct Args {
+    /// What to do; without it the window opens
+    #[command(subcommand)]
+    pub task: Option<Task>,
+    /// Scenario to open in the window
+    pub file: Option<PathBuf>,
+}
+
+/// The tasks.
+#[derive(Debug, Subcommand)]
+pub enum Task {
+    /// Run a scenario and sum it up
+    Run(run::Args),
+    /// Tell every mistake of scenario files
+    Check(check::Args),
+    /// List the faults, or tell about one
+    Faults(faults::Args),
+}
+
+/// Why a task ended badly: the message in the one voice, and the exit code.
+#[derive(Debug)]
+pub struct Failure {
+    code: u8,
+    text: String,
+}
+
+impl Failure {
+    /// A wrong file or option.
+    pub fn wrong(text: impl Into<String>) -> Self {
+        Self {
+            code: 2,
+            text: text.into(),
+        }
+    }
+
+    /// A task that could not be carried out.
+    pub fn failed(text: impl Into<String>) -> Self {
+        Self {
+            code: 1,
+            text: text.into(),
+        }
+    }
+}
+
+/// The arguments, or the exit code where there is nothing more to do (help, a wrong option).
+///
+/// # Errors
+/// The exit code, with all said already.
+pub fn arguments() -> Result<Args, ExitCode> {
+    Args::try_parse().map_err(|error| match error.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+            say(&error.to_string());
+            ExitCode::SUCCESS
+        }
+        _ => {
+            complain(&option_mistake(&error));
+            ExitCode::from(2)
+        }
+    })
+}
+
+/// Ends the program: complains where a task ended badly.
+pub fn finish(result: Result<(), Failure>) -> ExitCode {
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            complain(&failure.text);
+            ExitCode::from(failure.code)
+        }
+    }
+}
+
+/// A mistake on the command line in the voice of all others.
+fn option_mistake(error: &clap::Error) -> String {
+    let told = error.to_string();
+    let what = told.split("\n\n").next().unwrap_or("error: a wrong option");
+    let mut help = Vec::new();
+    for kind in [
+        ContextKind::SuggestedArg,
+        ContextKind::SuggestedSubcommand,
+        ContextKind::SuggestedValue,
+    ] {
+        match error.get(kind) {
+            Some(clap::error::ContextValue::String(near)) => help.push(format!("`{near}`")),
+            Some(clap::error::ContextValue::Strings(near)) => {
+                help.extend(near.iter().map(|near| format!("`{near}`")));
+            }
+            _ => {}
+        }
+    }
+    if help.is_empty() {
+        help.push("`twostage --help`".to_owned());
+    }
+    format!("{}\n  try: {}", what.trim_end(), help.join(" or "))
+}
+
+/// Text for standard output. A reader that has gone away ends the program quietly.
+fn say(text: &str) {
+    let mut out = std::io::stdout().lock();
+    if out
+        .write_all(text.as_bytes())
+        .and_then(|()| out.flush())
+        .is_err()
+    {
+        std::process::exit(0);
+    }
+}
+
+/// Text for standard error.
+fn complain(text: &str) {
+    // There is nowhere left to tell that this failed.
+    let _ = writeln!(std::io::stderr().lock(), "{}", text.trim_end());
+}

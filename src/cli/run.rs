@@ -1,0 +1,291 @@
+//! `twostage run FILE`: a scenario from start to end, without a window.
+
+use super::output::Output;
+use super::{Failure, faults, say};
+use crate::report::json::Columns;
+use crate::report::{Summary, Table, Watcher, json, text};
+use crate::rig::Readings;
+use crate::scenario::{Action, Event, Scenario};
+use crate::sim::Simulation;
+use crate::solver::{Method, Tolerance};
+use crate::units::{Dimension, System, parse};
+use clap::ValueEnum;
+use indicatif::{ProgressBar, ProgressStyle};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// A run that takes longer shows how far it is.
+const PATIENCE: Duration = Duration::from_millis(400);
+
+/// Which engine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Solver {
+    /// The explicit one for short spans, the stiff one for the rest
+    Auto,
+    /// Explicit steps throughout: slow, the independent check
+    Explicit,
+    /// Implicit steps throughout
+    Stiff,
+}
+
+impl Solver {
+    fn method(self) -> Method {
+        match self {
+            Self::Auto => Method::Auto,
+            Self::Explicit => Method::Explicit,
+            Self::Stiff => Method::Stiff,
+        }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Auto => "auto",
+            Self::Explicit => "explicit",
+            Self::Stiff => "stiff",
+        }
+    }
+}
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Scenario file
+    file: PathBuf,
+    /// Write the table of readings; `-` is standard output
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Write summary, events and readings as JSON; `-` is standard output
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Sum up in SI
+    #[arg(long)]
+    si: bool,
+    /// End the run at this time instead of the file's
+    #[arg(long, value_name = "TIME")]
+    until: Option<String>,
+    /// Engine
+    #[arg(long, value_enum, default_value_t = Solver::Auto)]
+    solver: Solver,
+    /// Put in a fault, `vent=0.5@10 min`; may stand several times
+    #[arg(long, value_name = "NAME=SEVERITY[@TIME]")]
+    inject: Vec<String>,
+}
+
+/// Runs a scenario.
+///
+/// # Errors
+/// A wrong file or option, said before the run; a run that failed.
+pub fn run(args: &Args) -> Result<(), Failure> {
+    let mut scenario = Scenario::load(&args.file).map_err(|e| Failure::wrong(e.to_string()))?;
+    if let Some(time) = &args.until {
+        scenario.run.duration_s = until_s(time, &scenario)?;
+    }
+    for text in &args.inject {
+        inject(&mut scenario, text)?;
+    }
+    let csv = output(args.csv.as_ref(), "--csv", args)?;
+    let json = output(args.json.as_ref(), "--json", args)?;
+    if csv.is_some() && csv == json {
+        return Err(Failure::wrong(
+            "error: --csv and --json name the same file\n  try: two names",
+        ));
+    }
+    let done = simulate(&Arc::new(scenario), args, csv.is_some(), json.is_some())?;
+    if let Some(csv) = &csv {
+        csv.write(&done.csv)?;
+    }
+    if let Some(json) = &json {
+        json.write(&done.json)?;
+    }
+    // Standard output belongs to the table then.
+    if csv != Some(Output::Standard) && json != Some(Output::Standard) {
+        say(&done.text);
+    }
+    Ok(())
+}
+
+fn output(path: Option<&PathBuf>, option: &str, args: &Args) -> Result<Option<Output>, Failure> {
+    let Some(path) = path else {
+        return Ok(None);
+    };
+    let output = Output::prepare(path, option)?;
+    if output.is_same_file(&args.file) {
+        return Err(Failure::wrong(format!(
+            "error: {option} would replace the scenario `{}`\n  try: another name",
+            path.display()
+        )));
+    }
+    Ok(Some(output))
+}
+
+/// The end asked for \[s\].
+fn until_s(text: &str, scenario: &Scenario) -> Result<f64, Failure> {
+    let until_s = time_s(text, "--until")?;
+    let most_s = Scenario::longest_s(scenario.run.sample_s);
+    if until_s > 0.0 && until_s <= most_s {
+        return Ok(until_s);
+    }
+    Err(Failure::wrong(format!(
+        "error: --until is {text}\n  try: over 0 and not over {} (its table has a row every {})",
+        text::duration(most_s),
+        text::duration(scenario.run.sample_s)
+    )))
+}
+
+fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
+    parse(text, Dimension::Time).map_err(|e| {
+        Failure::wrong(format!(
+            "error: {option}: {}\n  try: {}",
+            e.message(),
+            e.help()
+        ))
+    })
+}
+
+/// Puts `NAME=SEVERITY[@TIME]` among the events; it comes after those of the file at its time.
+fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
+    let wrong =
+        |why: String, help: &str| Failure::wrong(format!("error: --inject: {why}\n  try: {help}"));
+    let short: String = text.chars().filter(|c| !c.is_control()).take(60).collect();
+    let Some((name, rest)) = text.split_once('=') else {
+        return Err(wrong(
+            format!("`{short}` has no severity"),
+            &format!("`{short}=0.5`"),
+        ));
+    };
+    let (severity, time) = match rest.split_once('@') {
+        Some((severity, time)) => (severity, Some(time)),
+        None => (rest, None),
+    };
+    let fault = faults::named(name.trim(), "--inject")?;
+    let severity = parse(severity, Dimension::Fraction)
+        .map_err(|e| wrong(e.message(), &e.help()))
+        .and_then(|severity| {
+            if (0.0..=1.0).contains(&severity) {
+                Ok(severity)
+            } else {
+                Err(wrong(
+                    format!("a severity of {severity}"),
+                    "from 0 to 1, or from 0 % to 100 %",
+                ))
+            }
+        })?;
+    let at_s = time.map_or(Ok(0.0), |time| time_s(time, "--inject"))?;
+    if !(0.0..=scenario.run.duration_s).contains(&at_s) {
+        return Err(wrong(
+            format!("`{short}` comes outside the run"),
+            &format!(
+                "a time from 0 s to {}",
+                text::duration(scenario.run.duration_s)
+            ),
+        ));
+    }
+    let place = scenario.events.partition_point(|event| event.at_s <= at_s);
+    let action = Action::Inject {
+        fault,
+        severity,
+        over_s: 0.0,
+    };
+    scenario.events.insert(place, Event { at_s, action });
+    Ok(())
+}
+
+/// The texts of a finished run.
+struct Done {
+    text: String,
+    csv: String,
+    json: String,
+}
+
+fn simulate(
+    scenario: &Arc<Scenario>,
+    args: &Args,
+    wants_csv: bool,
+    wants_json: bool,
+) -> Result<Done, Failure> {
+    let failed = |e: crate::sim::SimError| {
+        Failure::failed(format!(
+            "error: the run failed: {e}\n  {}\n  try: another --solver, or --until a little before that time to see what leads there",
+            args.file.display()
+        ))
+    };
+    let (method, tolerance) = (args.solver.method(), Tolerance::default());
+    let mut sim = Simulation::start(scenario.clone(), method, tolerance).map_err(failed)?;
+    let table = Table::new(&scenario.rig);
+    let (mut csv, mut columns) = (table.header(), Columns::default());
+    let mut row = |r: &Readings| {
+        if wants_csv {
+            table.add_row(r, &mut csv);
+        }
+        if wants_json {
+            columns.add(&table, r);
+        }
+    };
+    let start = sim.readings();
+    row(&start);
+    let (end_s, sample_s) = (scenario.run.duration_s, scenario.run.sample_s);
+    let mut bar = Bar::new(end_s);
+    let mut moved = |t_s: f64| bar.moved_to(t_s);
+    let mut watcher = Watcher::new(&scenario.rig, &start, &mut row, &mut moved);
+    let result = sim.advance_watched(end_s, Some(sample_s), &mut watcher);
+    let summary: Summary = watcher.finish(&sim.readings());
+    bar.end();
+    result.map_err(failed)?;
+    let system = if args.si { System::Si } else { System::Us };
+    let (work, solver) = (sim.work(), args.solver.words());
+    let text = text::summary(scenario, &summary, work, solver, sim.marks(), system);
+    let json = if wants_json {
+        json::write(
+            &scenario.title,
+            solver,
+            &summary,
+            work,
+            sim.marks(),
+            &table,
+            columns,
+        )
+        .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?
+    } else {
+        String::new()
+    };
+    Ok(Done { text, csv, json })
+}
+
+/// How far a long run is, on a terminal only.
+struct Bar {
+    started: Instant,
+    end_s: f64,
+    bar: Option<ProgressBar>,
+}
+
+impl Bar {
+    fn new(end_s: f64) -> Self {
+        Self {
+            started: Instant::now(),
+            end_s,
+            bar: None,
+        }
+    }
+
+    fn moved_to(&mut self, t_s: f64) {
+        const PARTS: f64 = 1000.0;
+        if self.bar.is_none() && self.started.elapsed() > PATIENCE {
+            // Draws on standard error, and only where that is a terminal.
+            let bar = ProgressBar::new(PARTS as u64);
+            let style = ProgressStyle::with_template("{wide_bar} {msg} {percent:>3} %  {eta} left");
+            bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+            self.bar = Some(bar);
+        }
+        if let Some(bar) = &self.bar {
+            bar.set_position((PARTS * t_s / self.end_s).max(0.0) as u64);
+            bar.set_message(text::clock(t_s, self.end_s));
+        }
+    }
+
+    fn end(&self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
+        }
+    }
+}

@@ -1,0 +1,429 @@
+//! What a run comes to: extremes, steady readings against the trade's limits, burners, fuel.
+//!
+//! Extremes are taken over every step of the engine, so that no peak between two rows is lost. A
+//! reading counts as steady when nothing has been switched for [`STEADY_S`].
+
+use crate::rig::{Flame, MAX_APPLIANCES, Phase, Readings, Rig};
+use crate::service::{LIMITS, Limit, Verdict};
+use crate::sim::Watch;
+use serde::Serialize;
+
+/// How long nothing may have been switched before a gauge is read \[s\].
+pub const STEADY_S: f64 = 5.0;
+/// Share of the connected load that counts as about half.
+const HALF: std::ops::RangeInclusive<f64> = 0.35..=0.65;
+/// Share of the connected load that counts as full.
+const FULL: f64 = 0.9;
+/// Gas flow below which nothing flows, as heat \[W\]: 30 Btu/h, under any pilot.
+const NO_FLOW_W: f64 = 10.0;
+
+/// Least and greatest value of a reading, and when.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Extremes {
+    /// Least, SI.
+    pub low: f64,
+    /// When \[s\].
+    pub low_at_s: f64,
+    /// Greatest, SI.
+    pub high: f64,
+    /// When \[s\].
+    pub high_at_s: f64,
+}
+
+impl Extremes {
+    fn new(value: f64, t_s: f64) -> Self {
+        Self {
+            low: value,
+            low_at_s: t_s,
+            high: value,
+            high_at_s: t_s,
+        }
+    }
+
+    fn take(&mut self, value: f64, t_s: f64) {
+        if value < self.low {
+            (self.low, self.low_at_s) = (value, t_s);
+        }
+        if value > self.high {
+            (self.high, self.high_at_s) = (value, t_s);
+        }
+    }
+}
+
+/// Steady readings of the outlet \[Pa, gauge\].
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Steady {
+    /// Least.
+    pub low_pa: f64,
+    /// Greatest.
+    pub high_pa: f64,
+    /// How many stretches of steady load they come from.
+    pub count: usize,
+}
+
+impl Steady {
+    fn take(place: &mut Option<Self>, pa: f64) {
+        let steady = place.get_or_insert(Self {
+            low_pa: pa,
+            high_pa: pa,
+            count: 0,
+        });
+        steady.low_pa = steady.low_pa.min(pa);
+        steady.high_pa = steady.high_pa.max(pa);
+        steady.count += 1;
+    }
+}
+
+/// What became of one burner.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Burner {
+    /// Name.
+    pub name: String,
+    /// Times its main burner was lit.
+    pub lit: usize,
+    /// Times it went out, for whatever reason.
+    pub out: usize,
+    /// Times its flame was lost while gas was on.
+    pub lost: usize,
+    /// Times it locked out.
+    pub locked_out: usize,
+    /// Controls at the end.
+    pub phase: Phase,
+    /// Flame at the end.
+    pub flame: Flame,
+    /// Time it burned \[s\].
+    pub burned_s: f64,
+}
+
+/// A container at start and end.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ContainerSummary {
+    /// Gauge pressure \[Pa\].
+    pub pressure_pa: Extremes,
+    /// Liquid temperature \[K\].
+    pub temperature_k: Extremes,
+    /// Fill at the start.
+    pub fill_start: f64,
+    /// Fill at the end.
+    pub fill_end: f64,
+    /// Gauge pressure at the end \[Pa\].
+    pub end_pa: f64,
+}
+
+/// The verdicts of a run; `None` where there was nothing to judge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Verdicts {
+    /// Flow pressure at about half load.
+    pub half_load: Option<Verdict>,
+    /// Fall from half to full load.
+    pub full_load: Option<Verdict>,
+    /// Lock-up.
+    pub lock_up: Option<Verdict>,
+    /// Highest pressure into the piping, at any moment.
+    pub highest: Option<Verdict>,
+}
+
+/// A run's summary, SI.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Summary {
+    /// Time simulated \[s\].
+    pub time_s: f64,
+    /// Rated input of all main burners \[W\].
+    pub connected_w: f64,
+    /// Outlet, gauge \[Pa\].
+    pub outlet_pa: Extremes,
+    /// Manifold, gauge \[Pa\].
+    pub manifold_pa: Extremes,
+    /// First stage, gauge \[Pa\].
+    pub first_stage_pa: Extremes,
+    /// Second spring case, gauge \[Pa\].
+    pub second_case_pa: Extremes,
+    /// Body temperature \[K\].
+    pub body_k: Extremes,
+    /// Largest share of the first orifice covered by ice.
+    pub ice_most: f64,
+    /// Outlet at the end, gauge \[Pa\].
+    pub outlet_end_pa: f64,
+    /// Steady flow pressure with burners on, any load.
+    pub flow: Option<Steady>,
+    /// Steady flow pressure at about half of the connected load.
+    pub half_load: Option<Steady>,
+    /// Steady flow pressure at nine tenths of the connected load or more.
+    pub full_load: Option<Steady>,
+    /// Steady outlet with no flow.
+    pub lock_up: Option<Steady>,
+    /// Time the manifold stood over the highest pressure allowed \[s\].
+    pub over_highest_s: f64,
+    /// Time the relief discharged \[s\].
+    pub relief_s: f64,
+    /// Verdicts.
+    pub verdicts: Verdicts,
+    /// Containers.
+    pub containers: Vec<ContainerSummary>,
+    /// Burners.
+    pub burners: Vec<Burner>,
+    /// Lightings and goings-out of all burners.
+    pub burner_events: usize,
+    /// Gas burned \[kg\].
+    pub burned_kg: f64,
+    /// Gas lost unburned \[kg\].
+    pub lost_kg: f64,
+    /// Mass balance error at the end over the gas drawn \[1\].
+    pub balance_error: f64,
+}
+
+/// What is switched, compared from step to step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Switched {
+    appliances: [(Phase, bool, bool); MAX_APPLIANCES],
+    relief: bool,
+    reserve: bool,
+    excess: [bool; 2],
+    valves: [bool; 2],
+}
+
+impl Switched {
+    fn of(r: &Readings) -> Self {
+        let mut appliances = [(Phase::Off, false, false); MAX_APPLIANCES];
+        for (out, a) in appliances.iter_mut().zip(&r.appliances) {
+            *out = (a.phase, a.flame != Flame::Out, a.pilot_lit);
+        }
+        Self {
+            appliances,
+            relief: r.second.relief_kg_per_s > 0.0,
+            reserve: r.reserve_feeding,
+            excess: [0, 1].map(|i| r.containers[i].excess_flow_tripped),
+            valves: [0, 1].map(|i| r.containers[i].valve_open > 0.0),
+        }
+    }
+}
+
+/// Sees a run and sums it up. Rows asked for are handed on.
+pub struct Watcher<'a> {
+    rows: &'a mut dyn FnMut(&Readings),
+    time_moved: &'a mut dyn FnMut(f64),
+    summary: Summary,
+    last: Readings,
+    switched: Switched,
+    since_s: f64,
+}
+
+impl<'a> Watcher<'a> {
+    /// Begins at the readings of the start. `rows` gets every row, `time_moved` the time.
+    pub fn new(
+        rig: &Rig,
+        start: &Readings,
+        rows: &'a mut dyn FnMut(&Readings),
+        time_moved: &'a mut dyn FnMut(f64),
+    ) -> Self {
+        let at = |value: f64| Extremes::new(value, start.time_s);
+        let containers = start.containers[..start.container_count]
+            .iter()
+            .map(|c| ContainerSummary {
+                pressure_pa: at(c.pressure_pa),
+                temperature_k: at(c.temperature_k),
+                fill_start: c.fill,
+                fill_end: c.fill,
+                end_pa: c.pressure_pa,
+            })
+            .collect();
+        let burners = rig
+            .appliances
+            .iter()
+            .zip(&start.appliances)
+            .map(|(a, r)| Burner {
+                name: a.name.clone(),
+                lit: 0,
+                out: 0,
+                lost: 0,
+                locked_out: 0,
+                phase: r.phase,
+                flame: r.flame,
+                burned_s: 0.0,
+            })
+            .collect();
+        Self {
+            rows,
+            time_moved,
+            summary: Summary {
+                time_s: start.time_s,
+                connected_w: rig.appliances.iter().map(|a| a.input_w).sum(),
+                outlet_pa: at(start.outlet_pa),
+                manifold_pa: at(start.manifold_pa),
+                first_stage_pa: at(start.first.chamber_pa),
+                second_case_pa: at(start.second.case_pa),
+                body_k: at(start.body_k),
+                ice_most: start.first.ice,
+                outlet_end_pa: start.outlet_pa,
+                flow: None,
+                half_load: None,
+                full_load: None,
+                lock_up: None,
+                over_highest_s: 0.0,
+                relief_s: 0.0,
+                verdicts: Verdicts {
+                    half_load: None,
+                    full_load: None,
+                    lock_up: None,
+                    highest: None,
+                },
+                containers,
+                burners,
+                burner_events: 0,
+                burned_kg: 0.0,
+                lost_kg: 0.0,
+                balance_error: 0.0,
+            },
+            last: *start,
+            switched: Switched::of(start),
+            since_s: start.time_s,
+        }
+    }
+
+    /// The summary, with the readings of the end.
+    pub fn finish(mut self, end: &Readings) -> Summary {
+        self.look(end);
+        self.end_stretch();
+        let s = &mut self.summary;
+        s.time_s = end.time_s;
+        s.outlet_end_pa = end.outlet_pa;
+        s.burned_kg = end.burned_kg;
+        s.lost_kg = end.lost_kg;
+        s.balance_error = end.balance_error;
+        for (summary, c) in s.containers.iter_mut().zip(&end.containers) {
+            summary.fill_end = c.fill;
+            summary.end_pa = c.pressure_pa;
+        }
+        for (burner, r) in s.burners.iter_mut().zip(&end.appliances) {
+            burner.phase = r.phase;
+            burner.flame = r.flame;
+        }
+        s.verdicts = verdicts(s);
+        self.summary
+    }
+
+    fn look(&mut self, r: &Readings) {
+        let t = r.time_s;
+        let switched = Switched::of(r);
+        if switched != self.switched {
+            self.end_stretch();
+            self.count(&switched);
+            self.switched = switched;
+            self.since_s = t;
+        }
+        let s = &mut self.summary;
+        s.outlet_pa.take(r.outlet_pa, t);
+        s.manifold_pa.take(r.manifold_pa, t);
+        s.first_stage_pa.take(r.first.chamber_pa, t);
+        s.second_case_pa.take(r.second.case_pa, t);
+        s.body_k.take(r.body_k, t);
+        s.ice_most = s.ice_most.max(r.first.ice);
+        for (summary, c) in s.containers.iter_mut().zip(&r.containers) {
+            summary.pressure_pa.take(c.pressure_pa, t);
+            summary.temperature_k.take(c.temperature_k, t);
+        }
+        let dt = (t - self.last.time_s).max(0.0);
+        if r.manifold_pa > LIMITS.lock_up_caution.high {
+            s.over_highest_s += dt;
+        }
+        if r.second.relief_kg_per_s > 0.0 {
+            s.relief_s += dt;
+        }
+        for (burner, a) in s.burners.iter_mut().zip(&r.appliances) {
+            if a.flame != Flame::Out {
+                burner.burned_s += dt;
+            }
+        }
+        self.last = *r;
+    }
+
+    /// A stretch in which nothing was switched has ended: its last reading was steady, if it
+    /// was long enough.
+    fn end_stretch(&mut self) {
+        let r = &self.last;
+        if r.time_s - self.since_s < STEADY_S {
+            return;
+        }
+        let s = &mut self.summary;
+        let load = if s.connected_w > 0.0 {
+            r.demand_w / s.connected_w
+        } else {
+            0.0
+        };
+        if r.flow_w < NO_FLOW_W {
+            Steady::take(&mut s.lock_up, r.outlet_pa);
+        } else {
+            Steady::take(&mut s.flow, r.outlet_pa);
+            if HALF.contains(&load) {
+                Steady::take(&mut s.half_load, r.outlet_pa);
+            }
+            if load >= FULL {
+                Steady::take(&mut s.full_load, r.outlet_pa);
+            }
+        }
+    }
+
+    fn count(&mut self, now: &Switched) {
+        let s = &mut self.summary;
+        let before = &self.switched.appliances;
+        for (i, burner) in s.burners.iter_mut().enumerate() {
+            let ((was, was_lit, _), (is, is_lit, _)) = (before[i], now.appliances[i]);
+            if is_lit != was_lit {
+                s.burner_events += 1;
+                burner.lit += usize::from(is_lit);
+                burner.out += usize::from(was_lit);
+            }
+            let is_new = |phase: Phase| usize::from(is == phase && was != phase);
+            burner.lost += is_new(Phase::OpenUnlit);
+            burner.locked_out += is_new(Phase::LockedOut);
+        }
+    }
+}
+
+impl Watch for Watcher<'_> {
+    fn sample(&mut self, r: &Readings) {
+        (self.rows)(r);
+    }
+
+    fn step(&mut self, r: &Readings) {
+        self.look(r);
+        (self.time_moved)(r.time_s);
+    }
+
+    fn wants_steps(&self) -> bool {
+        true
+    }
+}
+
+/// Pass within `inner`, caution within `outer`, else fail.
+fn judge(values: &[f64], inner: &Limit, outer: &Limit) -> Verdict {
+    let all = |limit: &Limit| values.iter().all(|&v| limit.holds(v));
+    if all(inner) {
+        Verdict::Pass
+    } else if all(outer) {
+        Verdict::Caution
+    } else {
+        Verdict::Fail
+    }
+}
+
+fn verdicts(s: &Summary) -> Verdicts {
+    let l = &LIMITS;
+    Verdicts {
+        half_load: s
+            .half_load
+            .map(|x| judge(&[x.low_pa, x.high_pa], &l.flow, &l.flow)),
+        full_load: s
+            .half_load
+            .zip(s.full_load)
+            .map(|(half, full)| judge(&[half.high_pa - full.low_pa], &l.fall, &l.fall_caution)),
+        lock_up: s
+            .lock_up
+            .map(|x| judge(&[x.high_pa], &l.lock_up, &l.lock_up_caution)),
+        highest: Some(judge(
+            &[s.manifold_pa.high],
+            &l.lock_up_caution,
+            &l.lock_up_caution,
+        )),
+    }
+}

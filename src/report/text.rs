@@ -1,0 +1,423 @@
+//! The summary in words and columns, for a terminal: what a technician reads at a glance.
+
+use super::summary::{Burner, Extremes, Steady, Summary};
+use crate::rig::Phase;
+use crate::scenario::Scenario;
+use crate::service::{LIMITS, Limit, Verdict};
+use crate::sim::Mark;
+use crate::solver::Work;
+use crate::units::{
+    DEG_C, DEG_F, KG_PER_LB, System, Unit, W_PER_BTU_PER_H, number_in, pa_to_inwc, pa_to_psi,
+};
+use std::fmt::Write as _;
+
+/// Events told at most; beyond that the routine ones are left out.
+const MOST_EVENTS: usize = 40;
+
+/// The whole summary.
+pub fn summary(
+    scenario: &Scenario,
+    s: &Summary,
+    work: &Work,
+    solver: &str,
+    marks: &[Mark],
+    system: System,
+) -> String {
+    let words = Words { system };
+    let mut out = format!("{}\n", visible(&scenario.title));
+    let names: Vec<String> = scenario
+        .rig
+        .appliances
+        .iter()
+        .map(|a| visible(&a.name))
+        .collect();
+    let containers = match scenario.rig.containers.len() {
+        1 => "one container".to_owned(),
+        n => format!("{n} containers"),
+    };
+    let _ = writeln!(
+        out,
+        "{}, {containers}, {} connected: {}\n",
+        duration(s.time_s),
+        words.power(s.connected_w),
+        if names.is_empty() {
+            "no appliance".to_owned()
+        } else {
+            names.join(", ")
+        }
+    );
+    words.pressures(&mut out, s);
+    words.supply(&mut out, s);
+    words.burners(&mut out, &s.burners);
+    words.fuel(&mut out, s, work, solver);
+    events(&mut out, marks, s.time_s);
+    out
+}
+
+struct Words {
+    system: System,
+}
+
+impl Words {
+    /// A low pressure: in w.c. and psi, or kPa.
+    fn low(&self, pa: f64) -> String {
+        match self.system {
+            System::Us => format!("{:.2} in w.c. ({:.3} psi)", pa_to_inwc(pa), pa_to_psi(pa)),
+            System::Si => format!("{:.3} kPa", pa / 1e3),
+        }
+    }
+
+    /// A limit's number, short.
+    fn bound(&self, pa: f64) -> String {
+        match self.system {
+            System::Us => {
+                let inwc = (pa_to_inwc(pa) * 100.0).round() / 100.0;
+                format!("{inwc}")
+            }
+            System::Si => format!("{:.2}", pa / 1e3),
+        }
+    }
+
+    fn unit(&self) -> &'static str {
+        match self.system {
+            System::Us => "in w.c.",
+            System::Si => "kPa",
+        }
+    }
+
+    fn low_range(&self, steady: &Steady) -> String {
+        if self.bound(steady.low_pa) == self.bound(steady.high_pa) {
+            return self.low(steady.high_pa);
+        }
+        match self.system {
+            System::Us => format!(
+                "{:.2} to {:.2} in w.c. ({:.3} to {:.3} psi)",
+                pa_to_inwc(steady.low_pa),
+                pa_to_inwc(steady.high_pa),
+                pa_to_psi(steady.low_pa),
+                pa_to_psi(steady.high_pa)
+            ),
+            System::Si => format!(
+                "{:.3} to {:.3} kPa",
+                steady.low_pa / 1e3,
+                steady.high_pa / 1e3
+            ),
+        }
+    }
+
+    /// A high pressure: psig or kPa.
+    fn high(&self, pa: f64) -> String {
+        match self.system {
+            System::Us => format!("{:.1} psig", pa_to_psi(pa)),
+            System::Si => format!("{:.1} kPa", pa / 1e3),
+        }
+    }
+
+    fn high_range(&self, e: &Extremes) -> String {
+        match self.system {
+            System::Us => format!("{:.1} to {:.1} psig", pa_to_psi(e.low), pa_to_psi(e.high)),
+            System::Si => format!("{:.1} to {:.1} kPa", e.low / 1e3, e.high / 1e3),
+        }
+    }
+
+    fn temperature(&self, k: f64) -> String {
+        let unit: &Unit = match self.system {
+            System::Us => &DEG_F,
+            System::Si => &DEG_C,
+        };
+        format!("{} {}", number_in(k, unit), unit.screen)
+    }
+
+    fn power(&self, w: f64) -> String {
+        match self.system {
+            System::Us => format!("{:.0} Btu/h", w / W_PER_BTU_PER_H),
+            System::Si => format!("{:.1} kW", w / 1e3),
+        }
+    }
+
+    fn mass(&self, kg: f64) -> String {
+        match self.system {
+            System::Us => format!("{:.3} lb", kg / KG_PER_LB),
+            System::Si => format!("{kg:.3} kg"),
+        }
+    }
+
+    fn pressures(&self, out: &mut String, s: &Summary) {
+        let mut line = |name: &str, reading: &str, verdict: Option<Verdict>, limit: &str| {
+            let _ = writeln!(out, "{}", cells(name, reading, said(verdict), limit));
+        };
+        let seen = |steady: &Option<Steady>, else_say: &str| {
+            steady
+                .as_ref()
+                .map_or_else(|| else_say.to_owned(), |steady| self.low_range(steady))
+        };
+        line(
+            "Flow, half load",
+            &seen(&s.half_load, "no steady half load in this run"),
+            s.verdicts.half_load,
+            &self.between(&LIMITS.flow),
+        );
+        line(
+            "Flow, full load",
+            &seen(&s.full_load, "no steady full load in this run"),
+            s.verdicts.full_load,
+            &format!(
+                "at most {} lower ({})",
+                self.bound(LIMITS.fall_caution.high),
+                LIMITS.fall_caution.grade.words()
+            ),
+        );
+        line(
+            "Lock-up",
+            &seen(&s.lock_up, "something always burned"),
+            s.verdicts.lock_up,
+            &format!(
+                "to {}, caution to {} ({})",
+                self.bound(LIMITS.lock_up.high),
+                self.bound(LIMITS.lock_up_caution.high),
+                LIMITS.lock_up.grade.words()
+            ),
+        );
+        line(
+            "Highest in piping",
+            &self.low(s.manifold_pa.high),
+            s.verdicts.highest,
+            &format!(
+                "{} ({})",
+                self.bound(LIMITS.lock_up_caution.high),
+                LIMITS.lock_up_caution.source
+            ),
+        );
+        if s.over_highest_s > 0.0 {
+            let _ = writeln!(
+                out,
+                "{}over it for {} in all",
+                indent(),
+                duration(s.over_highest_s)
+            );
+        }
+        if s.relief_s > 0.0 {
+            let _ = writeln!(
+                out,
+                "{}the relief discharged for {}",
+                indent(),
+                duration(s.relief_s)
+            );
+        }
+        let extremes = format!(
+            "lowest {} at {}, highest {} at {}",
+            self.low(s.outlet_pa.low),
+            clock(s.outlet_pa.low_at_s, s.time_s),
+            self.low(s.outlet_pa.high),
+            clock(s.outlet_pa.high_at_s, s.time_s)
+        );
+        let _ = writeln!(out, "{:<19}{extremes}", "Outlet");
+        let _ = writeln!(out, "{:<19}{} at the end", "", self.low(s.outlet_end_pa));
+    }
+
+    fn between(&self, limit: &Limit) -> String {
+        format!(
+            "{} to {} {} ({})",
+            self.bound(limit.low),
+            self.bound(limit.high),
+            self.unit(),
+            limit.grade.words()
+        )
+    }
+
+    fn supply(&self, out: &mut String, s: &Summary) {
+        let _ = writeln!(
+            out,
+            "{:<19}{}",
+            "First stage",
+            self.high_range(&s.first_stage_pa)
+        );
+        for (i, c) in s.containers.iter().enumerate() {
+            let name = if s.containers.len() > 1 {
+                format!("Container {}", i + 1)
+            } else {
+                "Container".to_owned()
+            };
+            let _ = writeln!(
+                out,
+                "{name:<19}{}, {} at the end; liquid {} to {}; {:.1} to {:.1} % full",
+                self.high_range(&c.pressure_pa),
+                self.high(c.end_pa),
+                self.temperature(c.temperature_k.low),
+                self.temperature(c.temperature_k.high),
+                100.0 * c.fill_start,
+                100.0 * c.fill_end
+            );
+        }
+        let mut body = format!(
+            "{} to {}",
+            self.temperature(s.body_k.low),
+            self.temperature(s.body_k.high)
+        );
+        if s.ice_most > 0.005 {
+            let _ = write!(
+                body,
+                "; ice over {:.0} % of the first orifice",
+                100.0 * s.ice_most
+            );
+        }
+        let _ = writeln!(out, "{:<19}{body}\n", "Body");
+    }
+
+    fn burners(&self, out: &mut String, burners: &[Burner]) {
+        for burner in burners {
+            let _ = writeln!(out, "{:<19}{}", visible(&burner.name), life(burner));
+        }
+        if !burners.is_empty() {
+            out.push('\n');
+        }
+    }
+
+    fn fuel(&self, out: &mut String, s: &Summary, work: &Work, solver: &str) {
+        let _ = writeln!(
+            out,
+            "{:<19}{} burned, {} lost unburned",
+            "Fuel",
+            self.mass(s.burned_kg),
+            self.mass(s.lost_kg)
+        );
+        let _ = writeln!(
+            out,
+            "{:<19}right to {:.0e} of the fuel drawn",
+            "Mass balance", s.balance_error
+        );
+        let _ = writeln!(
+            out,
+            "{:<19}{solver}: {} steps, {} thrown away, {} evaluations, {} fallbacks",
+            "Solver", work.steps, work.rejected_steps, work.derivative_calls, work.fallbacks
+        );
+    }
+}
+
+fn indent() -> String {
+    " ".repeat(19)
+}
+
+/// Name, reading, verdict and limit under each other.
+fn cells(name: &str, reading: &str, verdict: &str, limit: &str) -> String {
+    format!("{name:<19}{reading:<46}{verdict:<10}{limit}")
+}
+
+/// A burner's life in words.
+fn life(b: &Burner) -> String {
+    let times = |n: usize| match n {
+        1 => "once".to_owned(),
+        2 => "twice".to_owned(),
+        n => format!("{n} times"),
+    };
+    let mut parts = Vec::new();
+    if b.lit > 0 {
+        parts.push(format!("lit {}", times(b.lit)));
+    }
+    if b.burned_s > 0.0 {
+        parts.push(format!("burned {}", duration(b.burned_s)));
+    }
+    if b.lost > 0 {
+        parts.push(format!("FLAME LOST {}", times(b.lost)));
+    }
+    if b.locked_out > 0 {
+        parts.push(format!("LOCKED OUT {}", times(b.locked_out)));
+    }
+    parts.push(
+        match b.phase {
+            Phase::Off => "off at the end",
+            Phase::Satisfied => "satisfied at the end",
+            Phase::Purge => "purging at the end",
+            Phase::Trial => "trying to light at the end",
+            Phase::Burning => "burning at the end",
+            Phase::Waiting => "waiting to try again at the end",
+            Phase::OpenUnlit => "GAS OPEN AND UNLIT at the end",
+            Phase::LockedOut => "locked out at the end",
+        }
+        .to_owned(),
+    );
+    parts.join(", ")
+}
+
+/// Whether an event is daily life and may be left out of a long list.
+fn is_routine(text: &str) -> bool {
+    [" calls for gas", " lit", " satisfied"]
+        .iter()
+        .any(|end| text.ends_with(end))
+}
+
+fn events(out: &mut String, marks: &[Mark], end_s: f64) {
+    if marks.is_empty() {
+        return;
+    }
+    let all = marks.len() <= MOST_EVENTS;
+    let told: Vec<&Mark> = marks
+        .iter()
+        .filter(|mark| all || !is_routine(&mark.text))
+        .take(MOST_EVENTS)
+        .collect();
+    out.push('\n');
+    for mark in &told {
+        let _ = writeln!(
+            out,
+            "{:>10}  {}",
+            clock(mark.time_s, end_s),
+            visible(&mark.text)
+        );
+    }
+    if told.len() < marks.len() {
+        let _ = writeln!(
+            out,
+            "{:>10}  {} more, all of them with --json",
+            "",
+            marks.len() - told.len()
+        );
+    }
+}
+
+/// A length of time in words.
+pub fn duration(s: f64) -> String {
+    if s < 9.95 {
+        format!("{s:.1} s")
+    } else if s < 120.0 {
+        format!("{s:.0} s")
+    } else if s < 7200.0 {
+        format!("{:.1} min", s / 60.0)
+    } else {
+        format!("{:.1} h", s / 3600.0)
+    }
+}
+
+/// A moment of a run as minutes and seconds, hours where the run has them.
+pub fn clock(t_s: f64, end_s: f64) -> String {
+    if end_s < 3600.0 {
+        let tenths = (t_s * 10.0).round();
+        let minutes = (tenths / 600.0).floor();
+        format!("{minutes:.0}:{:04.1}", (tenths - 600.0 * minutes) / 10.0)
+    } else {
+        let whole = t_s.round();
+        let hours = (whole / 3600.0).floor();
+        let minutes = ((whole - 3600.0 * hours) / 60.0).floor();
+        let seconds = whole - 3600.0 * hours - 60.0 * minutes;
+        format!("{hours:.0}:{minutes:02.0}:{seconds:02.0}")
+    }
+}
+
+/// A name from a file with nothing in it that steers a terminal.
+fn visible(text: &str) -> String {
+    let steers =
+        |c: char| c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    text.chars()
+        .map(|c| if steers(c) { ' ' } else { c })
+        .collect()
+}
+
+/// A verdict in a word or two; loud where a limit is not kept.
+fn said(verdict: Option<Verdict>) -> &'static str {
+    match verdict {
+        None => "not seen",
+        Some(Verdict::Pass) => "kept",
+        Some(Verdict::Caution) => "caution",
+        Some(Verdict::Fail) => "NOT KEPT",
+    }
+}

@@ -1,0 +1,457 @@
+//! The window's application: reads one snapshot a frame, lays out the panels, gathers what the
+//! person asked for, and sends it to the session. It computes no physics.
+
+use std::sync::Arc;
+
+use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+
+use super::charts::{Asked, Charts};
+use super::cutaway::{Cutaway, Scene, StageShape};
+use super::faults::FaultsPage;
+use super::files::{Decision, Doors, Files, Way};
+use super::keys::{self, Wish};
+use super::show::Units;
+use super::theme::{self, Theme, plain, strong};
+use super::{burners, hands, help, numbers, site, supply, time_bar, top};
+use crate::rig::{Stage, presets};
+use crate::scenario::Scenario;
+use crate::sim::{Command, Session, Snapshot};
+
+/// Longest picture-to-picture time that still moves the dashes \[s\].
+const LONGEST_DT_S: f64 = 0.1;
+
+/// How things are shown.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Look {
+    /// Units on show.
+    pub units: Units,
+    /// Whether the help sheet is open.
+    pub help: bool,
+    /// Whether gas dashes and flames hold still.
+    pub still: bool,
+    /// Page at the right.
+    pub page: Page,
+}
+
+/// A page of the right-hand side.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Page {
+    /// What can go wrong.
+    #[default]
+    Faults,
+    /// What a hand can do at the regulator.
+    Hands,
+    /// Every reading.
+    Numbers,
+}
+
+impl Page {
+    /// All pages with their names, in order.
+    pub const ALL: [(Self, &'static str); 3] = [
+        (Self::Faults, "Faults"),
+        (Self::Hands, "Hands"),
+        (Self::Numbers, "Numbers"),
+    ];
+}
+
+/// What a panel reads and where it puts its wishes.
+pub struct Desk<'a> {
+    /// The rig as it stands.
+    pub snap: &'a Snapshot,
+    /// Commands for the session, in order.
+    pub send: &'a mut Vec<Command>,
+    /// Units on show.
+    pub units: Units,
+    /// Colours.
+    pub theme: &'a Theme,
+}
+
+impl Desk<'_> {
+    /// Whether the healthy twin has anything to show that the rig does not.
+    pub fn twin_differs(&self) -> bool {
+        twin_differs(self.snap)
+    }
+}
+
+/// Whether rig and healthy twin can be told apart.
+pub fn twin_differs(snap: &Snapshot) -> bool {
+    let apart_pa = |a: f64, b: f64, most: f64| (a - b).abs() > most;
+    let (r, t) = (&snap.readings, &snap.twin);
+    !snap.faults.is_empty()
+        || apart_pa(r.outlet_pa, t.outlet_pa, 15.0)
+        || apart_pa(r.first.chamber_pa, t.first.chamber_pa, 500.0)
+}
+
+/// The application.
+pub struct App {
+    session: Session,
+    doors: Doors,
+    /// How things are shown.
+    pub look: Look,
+    cutaway: Cutaway,
+    charts: Charts,
+    faults: FaultsPage,
+    files: Files,
+    generation: u64,
+}
+
+impl App {
+    /// Starts a session on a scenario and dresses the context.
+    ///
+    /// # Errors
+    /// What kept the scenario from starting.
+    pub fn new(ctx: &egui::Context, scenario: Scenario, doors: Doors) -> Result<Self, String> {
+        theme::install(ctx);
+        let wake = ctx.clone();
+        let session = Session::start(scenario, move || wake.request_repaint())?;
+        Ok(Self {
+            session,
+            doors,
+            look: Look::default(),
+            cutaway: Cutaway::default(),
+            charts: Charts::default(),
+            faults: FaultsPage::default(),
+            files: Files::default(),
+            generation: 0,
+        })
+    }
+
+    /// Shows what is wrong with a file that was asked for at the start.
+    pub fn tell(&mut self, mistakes: &str) {
+        self.files
+            .say("That file cannot be run as it is", mistakes, true);
+    }
+
+    /// The rig as it stands.
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        self.session.snapshot()
+    }
+
+    /// Sends a command to the session.
+    pub fn send(&self, command: Command) {
+        self.session.send(command);
+    }
+
+    /// Sets everything up as a picture wants it.
+    pub(super) fn pose(&mut self, shot: &super::Shot) {
+        self.cutaway.balance = shot.balance;
+        self.look.page = shot.page;
+        self.look.units = if shot.si { Units::Si } else { Units::Us };
+        if let Some(span_s) = shot.span_s {
+            self.charts.fix_span(span_s);
+        }
+    }
+
+    /// Opens a file, or says what is wrong with it.
+    pub fn open(&mut self, path: &std::path::Path) {
+        match (self.doors.read)(path) {
+            Ok(scenario) => {
+                self.session.send(Command::Load(Box::new(scenario)));
+                self.files.set_path(path);
+            }
+            Err(mistakes) => self.files.say(
+                format!("{} cannot be run as it is", path.display()),
+                mistakes,
+                true,
+            ),
+        }
+    }
+
+    fn save(&mut self, path: &std::path::Path) {
+        match std::fs::write(path, (self.doors.write)(&self.session.snapshot().scenario)) {
+            Ok(()) => {
+                self.files.set_path(path);
+                self.files
+                    .say(format!("Saved {}", path.display()), "", false);
+            }
+            Err(error) => self.files.say(
+                format!(
+                    "{} could not be written: {error}. Choose another place",
+                    path.display()
+                ),
+                "",
+                true,
+            ),
+        }
+    }
+
+    fn obey(&mut self, wish: Wish, ctx: &egui::Context, desk: &mut Desk<'_>) {
+        let snap = desk.snap;
+        match wish {
+            Wish::PlayPause => desk.send.push(time_bar::play_command(snap.playing)),
+            Wish::Step => desk.send.push(time_bar::step_command(snap.rate)),
+            Wish::Back => {
+                let back = time_bar::back_command(desk);
+                desk.send.push(back);
+            }
+            Wish::ToStart => desk.send.push(Command::RewindTo(0.0)),
+            Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
+            Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
+            Wish::Burner(i) => burners::toggle(desk, i),
+            Wish::Follow => self.charts.follow_live(),
+            Wish::PanBack => self.charts.pan(-0.125, snap),
+            Wish::PanOn => self.charts.pan(0.125, snap),
+            Wish::ZoomIn => self.charts.zoom(0.7, snap),
+            Wish::ZoomOut => self.charts.zoom(1.0 / 0.7, snap),
+            Wish::Forces => {
+                self.cutaway.next_balance();
+            }
+            Wish::Units => {
+                self.look.units = match self.look.units {
+                    Units::Us => Units::Si,
+                    Units::Si => Units::Us,
+                }
+            }
+            Wish::Appearance => Self::other_appearance(ctx, desk.theme.dark),
+            Wish::Open => self.files.ask(Way::Open),
+            Wish::Save => self.files.ask(Way::Save),
+            Wish::Help => self.look.help = !self.look.help,
+            Wish::Close => self.close_topmost(),
+        }
+    }
+
+    fn close_topmost(&mut self) {
+        if self.files.notice.take().is_none() && self.files.asking.take().is_none() {
+            if self.look.help {
+                self.look.help = false;
+            } else {
+                self.cutaway.balance = None;
+            }
+        }
+    }
+
+    /// Draws the whole window.
+    pub fn ui_all(&mut self, ui: &mut Ui) {
+        let snap = self.session.snapshot();
+        // What was panned and zoomed belongs to the run it was done in.
+        if snap.generation != self.generation {
+            self.generation = snap.generation;
+            self.charts = Charts::default();
+        }
+        let theme = Theme::of(ui);
+        let mut send = Vec::new();
+        let ctx = ui.ctx().clone();
+        {
+            let mut desk = Desk {
+                snap: &snap,
+                send: &mut send,
+                units: self.look.units,
+                theme: &theme,
+            };
+            for wish in keys::wishes(&ctx) {
+                self.obey(wish, &ctx, &mut desk);
+            }
+            self.panels(ui, &mut desk);
+        }
+        for command in send {
+            self.session.send(command);
+        }
+        match self.files.show(ui) {
+            Decision::Open(path) => self.open(&path),
+            Decision::Save(path) => self.save(&path),
+            Decision::Nothing => {}
+        }
+        if let Some(path) = Files::dropped(&ctx) {
+            self.open(&path);
+        }
+        help::show(ui, &mut self.look.help);
+        if snap.playing && !self.look.still {
+            ctx.request_repaint();
+        }
+    }
+
+    fn panels(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme;
+        let wide = ui.available_width();
+        let paper = Frame::new().fill(t.paper);
+        Panel::top("head")
+            .exact_size(46.0)
+            .show_separator_line(true)
+            .frame(
+                Frame::new()
+                    .fill(t.card)
+                    .inner_margin(Margin::symmetric(16, 6)),
+            )
+            .show(ui, |ui| {
+                top::show(ui, desk, &mut self.look, &mut self.files)
+            });
+        let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
+        Panel::left("supply side")
+            .exact_size(side(0.17, 224.0, 280.0))
+            .resizable(false)
+            .show_separator_line(false)
+            .frame(paper.inner_margin(Margin {
+                left: 10,
+                right: 0,
+                top: 10,
+                bottom: 10,
+            }))
+            .show(ui, |ui| left_side(ui, desk));
+        Panel::right("pages")
+            .exact_size(side(0.20, 214.0, 330.0))
+            .resizable(false)
+            .show_separator_line(false)
+            .frame(paper.inner_margin(Margin {
+                left: 0,
+                right: 10,
+                top: 10,
+                bottom: 10,
+            }))
+            .show(ui, |ui| self.right_side(ui, desk));
+        CentralPanel::default()
+            .frame(paper.inner_margin(10))
+            .show(ui, |ui| self.middle(ui, desk));
+    }
+
+    fn middle(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme;
+        let full = ui.available_size();
+        if let Some(trouble) = &desk.snap.trouble {
+            trouble_ui(ui, t, trouble);
+        }
+        let gap = 10.0;
+        let bar = 42.0;
+        let share = if full.y > 760.0 { 0.565 } else { 0.53 };
+        let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
+        ui.spacing_mut().item_spacing.y = gap;
+        card_of_height(ui, t, cutaway_height, |ui| {
+            ui.spacing_mut().item_spacing.y = 4.0;
+            let dt = if desk.snap.playing && !self.look.still {
+                f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)
+            } else {
+                0.0
+            };
+            let rig = &desk.snap.rig;
+            let scene = Scene {
+                now: &desk.snap.readings,
+                twin: desk.twin_differs().then_some(&desk.snap.twin),
+                shapes: [
+                    shape_of(&rig.first, &presets::first_stage()),
+                    shape_of(&rig.second, &presets::second_stage()),
+                ],
+                units: desk.units,
+                words: &desk.snap.words,
+                dt_s: dt,
+            };
+            self.cutaway.show(ui, &scene);
+        });
+        ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
+            time_bar::show(ui, desk, &mut self.charts);
+        });
+        let rest = (ui.available_height()).max(40.0);
+        card_of_height(ui, t, rest, |ui| {
+            let record = self.session.record();
+            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units) {
+                desk.send.push(Command::Pause);
+                desk.send.push(Command::RewindTo(time_s));
+            }
+        });
+    }
+
+    fn right_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme;
+        let height = ui.available_height();
+        card_of_height(ui, t, height, |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.spacing_mut().item_spacing.x = 14.0;
+                for (page, name) in Page::ALL {
+                    tab(ui, t, &mut self.look.page, page, name);
+                }
+            });
+            ui.add_space(2.0);
+            ScrollArea::vertical()
+                .id_salt(("page", self.look.page as usize))
+                .auto_shrink(false)
+                .show(ui, |ui| match self.look.page {
+                    Page::Faults => self.faults.show(ui, desk),
+                    Page::Hands => hands::show(ui, desk),
+                    Page::Numbers => numbers::show(ui, desk),
+                });
+        });
+    }
+}
+
+/// A tab told by weight and underline.
+fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
+    let on = *at == page;
+    let text = RichText::new(name)
+        .font(if on { strong(14.0) } else { plain(14.0) })
+        .color(if on { t.ink } else { t.soft });
+    let response = ui.add(egui::Button::new(text).frame(false));
+    response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Tab, true, on, name));
+    if on {
+        let r = response.rect;
+        ui.painter().hline(
+            r.x_range(),
+            r.bottom() + 1.0,
+            egui::Stroke::new(2.0, t.accent),
+        );
+    }
+    if response.clicked() {
+        *at = page;
+    }
+}
+
+fn left_side(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let height = ui.available_height();
+    let t = desk.theme;
+    card_of_height(ui, t, height, |ui| {
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            supply::show(ui, desk);
+            ui.add_space(8.0);
+            burners::show(ui, desk);
+            ui.add_space(8.0);
+            site::show(ui, desk);
+            ui.add_space(8.0);
+            ui.label(
+                RichText::new("A model for learning, no permit and no instrument. Local codes and a qualified technician decide")
+                    .font(plain(11.0))
+                    .color(t.soft),
+            );
+        });
+    });
+}
+
+/// A card with a height of its own.
+fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)) {
+    let frame = theme::card(t);
+    let inner = frame.inner_margin.sum() + vec2(2.0, 2.0);
+    frame.show(ui, |ui| {
+        let size = vec2((ui.available_width()).max(1.0), (height - inner.y).max(1.0));
+        ui.set_min_size(size);
+        ui.set_max_size(size);
+        add(ui);
+    });
+}
+
+/// What the solver could not do, in words.
+fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
+    Frame::new()
+        .fill(t.card)
+        .stroke(egui::Stroke::new(1.5, t.danger))
+        .corner_radius(8)
+        .inner_margin(Margin::symmetric(12, 8))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(RichText::new(trouble).color(t.danger));
+        });
+}
+
+/// What the drawing needs of a stage; the screw's place is told by the preload against `nominal`.
+fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
+    StageShape {
+        diaphragm_m: (4.0 * stage.area_m2 / std::f64::consts::PI).sqrt(),
+        bore_m: stage.bore_m,
+        lever_ratio: stage.lever_ratio,
+        stroke_m: nominal.touch_rise_m,
+        vent_m: (4.0 * nominal.vent.area_m2 / std::f64::consts::PI).sqrt(),
+        relief: stage.relief.is_some(),
+        screw_in_m: (stage.preload_n - nominal.preload_n) / stage.spring_n_per_m.max(1.0),
+    }
+}
+
+impl eframe::App for App {
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        self.ui_all(ui);
+    }
+}

@@ -1,0 +1,252 @@
+//! What moves through the regulator: dashes of gas at the pace of the true flow, droplets of
+//! liquid, the breath of the vents, the relief and a torn diaphragm.
+
+use egui::{Color32, Painter, Pos2, Shape, Stroke, pos2, vec2};
+
+use super::draw::{self, Path};
+use super::stage::Stage;
+use crate::window::theme::{Theme, plain};
+
+/// Drawn travel of a dash per mass of gas \[mm/kg\]: 0.4 g/s moves 45 mm in a second.
+const TRAVEL_MM_PER_KG: f64 = 1.1e5;
+/// No dash moves faster than this \[mm/s\], or the eye sees it run backwards.
+const FASTEST_MM_PER_S: f64 = 110.0;
+/// Flow under which the dashes fade, down to nothing at rest \[kg/s\]: half a pilot.
+const FAINT_KG_PER_S: f64 = 1.5e-6;
+/// Distance between dashes \[mm\].
+const GAP_MM: f32 = 8.5;
+/// Breath below this is still air \[m³/s\].
+const STILL_M3_PER_S: f64 = 2e-8;
+/// Breath at which its arrow is longest \[m³/s\].
+const GUST_M3_PER_S: f64 = 2e-4;
+
+/// How far the dashes of each part have moved.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Phases {
+    /// Through the first seat.
+    pub first_mm: f64,
+    /// Through the second seat.
+    pub second_mm: f64,
+    /// To the burners.
+    pub outlet_mm: f64,
+    /// Along tears and reliefs.
+    pub leak_mm: f64,
+}
+
+impl Phases {
+    /// Moves on by `dt_s` seconds on the viewer's clock at these flows \[kg/s\].
+    pub fn advance(&mut self, dt_s: f64, first: f64, second: f64, outlet: f64) {
+        let step =
+            |flow: f64| (flow * TRAVEL_MM_PER_KG).clamp(-FASTEST_MM_PER_S, FASTEST_MM_PER_S) * dt_s;
+        self.first_mm = wrap(self.first_mm + step(first));
+        self.second_mm = wrap(self.second_mm + step(second));
+        self.outlet_mm = wrap(self.outlet_mm + step(outlet));
+        self.leak_mm = wrap(self.leak_mm + 30.0 * dt_s);
+    }
+}
+
+/// Keeps a phase small without a jump: many gaps long.
+fn wrap(mm: f64) -> f64 {
+    mm.rem_euclid(f64::from(GAP_MM) * 3600.0)
+}
+
+/// Dashes on a path, their colour, and how many of them are drops of liquid.
+pub struct Stream {
+    /// Where they run.
+    pub path: Path,
+    /// How far they have moved \[mm\].
+    pub phase_mm: f64,
+    /// Flow \[kg/s\]; nothing is drawn without any.
+    pub flow_kg_per_s: f64,
+    /// Their colour.
+    pub color: Color32,
+    /// Share of liquid, 0 to 1.
+    pub liquid_share: f64,
+}
+
+impl Stream {
+    /// Draws the dashes.
+    pub fn draw(&self, painter: &Painter, scale: f32, theme: &Theme) {
+        if self.flow_kg_per_s.abs() < 1e-9 {
+            return;
+        }
+        let strength = (self.flow_kg_per_s.abs() / FAINT_KG_PER_S).min(1.0) as f32;
+        let gap = GAP_MM * scale;
+        let half = 1.5 * scale;
+        let mut shapes = Vec::new();
+        for (i, s) in self
+            .path
+            .places(gap, self.phase_mm as f32 * scale)
+            .enumerate()
+        {
+            let Some((at, along)) = self.path.at(s) else {
+                continue;
+            };
+            // Fade in and out at the ends so that nothing pops.
+            let edge = strength * (s.min(self.path.length() - s) / gap).clamp(0.0, 1.0);
+            let drop = f64::from(draw::scatter(i as u32)) < self.liquid_share;
+            if drop {
+                let color = theme.liquid.gamma_multiply(edge);
+                shapes.push(Shape::circle_filled(at, 0.9 * scale, color));
+                shapes.push(Shape::circle_stroke(
+                    at,
+                    0.9 * scale,
+                    Stroke::new(0.8, self.color.gamma_multiply(edge)),
+                ));
+            } else {
+                let tail = self.path.at(s - half).map_or(at, |(q, _)| q);
+                let head = self.path.at(s + half).map_or(at + along * half, |(q, _)| q);
+                shapes.push(Shape::line_segment(
+                    [tail, head],
+                    Stroke::new(1.7, self.color.gamma_multiply(0.75 * edge)),
+                ));
+            }
+        }
+        painter.extend(shapes);
+    }
+}
+
+/// The way of gas through a chamber: past the seat, under the diaphragm, to the outlet.
+pub fn chamber_way(stage: &Stage<'_>, lane: f32) -> Vec<Pos2> {
+    let (p, v) = (&stage.plan, &stage.view);
+    let tip = p.nozzle_tip();
+    let high = stage.plate_height() - 4.0;
+    let way = if lane > 0.0 {
+        vec![
+            v.xy(tip + 0.3, p.bore + 0.6),
+            v.xy(tip + 0.4, p.bore + 3.4),
+            v.xy(tip + 5.0, high - 1.0),
+            v.xy(-p.clamp * 0.05, high - 2.5),
+            v.xy(p.clamp * 0.55, 3.0),
+            v.xy(p.clamp, 1.6),
+        ]
+    } else {
+        vec![
+            v.xy(tip + 0.3, -p.bore - 0.6),
+            v.xy(tip + 0.2, -p.bore - 3.2),
+            v.xy(tip + 3.5, p.floor * 0.72),
+            v.xy(0.0, p.floor * 0.78),
+            v.xy(p.clamp * 0.6, -2.4),
+            v.xy(p.clamp, -1.6),
+        ]
+    };
+    draw::smooth(&way)
+}
+
+/// Arrow and word at the vent's mouth.
+pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
+    let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
+    let mouth = p.vent_mouth();
+    let flow = stage.now.vent_m3_per_s;
+    let sealed = stage.now.vent_open < 1e-6;
+    let mut word = if sealed { "vent sealed" } else { "vent" };
+    if flow.abs() > STILL_M3_PER_S && !sealed {
+        let share = (flow.abs() / GUST_M3_PER_S).sqrt().min(1.0) as f32;
+        let long = v.len(2.5 + 2.5 * share);
+        let near = v.xy(mouth.x, mouth.y - 0.7);
+        let far = near + vec2(0.0, long);
+        let (from, to) = if flow > 0.0 { (near, far) } else { (far, near) };
+        draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
+        word = if flow > 0.0 {
+            "breathes out"
+        } else {
+            "breathes in"
+        };
+    }
+    if words {
+        let color = if sealed { t.danger } else { t.soft };
+        painter.text(
+            v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder),
+            egui::Align2::LEFT_TOP,
+            word,
+            plain(11.5),
+            color,
+        );
+    }
+}
+
+/// Gas that crosses the diaphragm: through the relief and through a tear.
+pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
+    let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
+    let y = stage.plate_height();
+    let stream = |points: Vec<Pos2>, flow: f64| {
+        Stream {
+            path: Path::new(draw::smooth(&points)),
+            phase_mm: phases.leak_mm * flow.signum(),
+            flow_kg_per_s: flow,
+            color: t.accent,
+            liquid_share: 0.0,
+        }
+        .draw(painter, v.scale * 0.7, t);
+    };
+    if stage.now.relief_kg_per_s.abs() > 1e-9 {
+        for side in [-1.0, 1.0] {
+            stream(
+                vec![
+                    v.xy(side * 5.5, y - 3.6),
+                    v.xy(side * 2.4, y - 1.4),
+                    v.xy(side * 1.6, y + 2.0),
+                    v.xy(side * 5.0, y + 8.0),
+                    v.xy(side * p.tower * 0.8, y + 14.0),
+                ],
+                stage.now.relief_kg_per_s,
+            );
+        }
+    }
+    if stage.now.tear_kg_per_s.abs() > 1e-9 {
+        let x = 0.5 * (p.clamp + p.plate);
+        let at = stage
+            .membrane()
+            .into_iter()
+            .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()))
+            .unwrap_or(pos2(x, y));
+        painter.circle(
+            v.at(at),
+            v.len(1.5),
+            t.gas(stage.now.chamber_pa),
+            Stroke::new(1.4, t.danger),
+        );
+        for lean in [-1.6, 0.0, 1.6] {
+            stream(
+                vec![
+                    v.xy(at.x, at.y - 3.0),
+                    v.at(at),
+                    v.xy(at.x + lean, at.y + 4.0),
+                    v.xy(at.x + 2.0 * lean, p.shoulder - 0.6),
+                ],
+                stage.now.tear_kg_per_s,
+            );
+        }
+        painter.text(
+            v.xy(at.x - 2.0, at.y - 3.2),
+            egui::Align2::CENTER_TOP,
+            "torn",
+            plain(11.5),
+            t.ink_on_gas(stage.now.chamber_pa),
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dashes_stand_still_without_flow_and_run_with_it() {
+        let mut p = Phases::default();
+        p.advance(1.0, 0.0, 4e-4, -4e-4);
+        assert_eq!(p.first_mm, 0.0);
+        assert!((p.second_mm - 44.0).abs() < 1e-9);
+        // Backwards, modulo whole gaps.
+        let back = f64::from(GAP_MM) * 3600.0 - p.outlet_mm;
+        assert!((back - 44.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn twice_the_flow_moves_twice_as_far() {
+        let (mut a, mut b) = (Phases::default(), Phases::default());
+        a.advance(0.5, 1e-4, 0.0, 0.0);
+        b.advance(0.5, 2e-4, 0.0, 0.0);
+        assert!((b.first_mm - 2.0 * a.first_mm).abs() < 1e-9);
+    }
+}

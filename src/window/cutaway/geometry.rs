@@ -1,0 +1,313 @@
+//! Where the parts of a stage lie and how they move: model coordinates in millimetres, origin on
+//! the nozzle axis under the middle of the diaphragm, y up. Draws nothing.
+//!
+//! Diaphragms, bores, vents and lever ratios are the rig's own; wall thicknesses, the depth of
+//! the chambers and the spring towers are of our making. Travel is enlarged by a stated factor,
+//! the same for diaphragm, lever and seat, so that the linkage stays true to itself.
+
+use egui::{Pos2, Rect, Vec2, pos2, vec2};
+
+/// Thickness of the cut walls \[mm\].
+pub const WALL: f32 = 2.6;
+/// How far the clamping flange stands out \[mm\].
+pub const FLANGE: f32 = 5.5;
+/// Thickness of the seat disc \[mm\].
+pub const DISC: f32 = 2.4;
+/// Inner half-width of the drawn pipes \[mm\].
+pub const PIPE: f32 = 4.2;
+
+/// What the drawing must know of one stage's dimensions.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StageShape {
+    /// Effective diameter of the diaphragm \[m\].
+    pub diaphragm_m: f64,
+    /// Bore of the nozzle \[m\].
+    pub bore_m: f64,
+    /// Diaphragm travel per seat travel.
+    pub lever_ratio: f64,
+    /// Diaphragm travel from the full-open stop to touch \[m\].
+    pub stroke_m: f64,
+    /// Bore of the vent \[m\].
+    pub vent_m: f64,
+    /// Whether a relief valve sits in the diaphragm plate.
+    pub relief: bool,
+    /// How far the adjusting screw is in, against its nominal place \[m\].
+    pub screw_in_m: f64,
+}
+
+/// The parts of one stage laid out \[mm\].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plan {
+    /// Radius at which the diaphragm is clamped.
+    pub clamp: f32,
+    /// Radius of the diaphragm plate.
+    pub plate: f32,
+    /// Long arm of the lever.
+    pub arm: f32,
+    /// Short arm of the lever, pin to seat.
+    pub short: f32,
+    /// Height of the chamber floor.
+    pub floor: f32,
+    /// Height of the diaphragm with the seat just touching.
+    pub rest: f32,
+    /// Height at which the wide part of the spring case ends.
+    pub shoulder: f32,
+    /// Inner radius of the spring tower.
+    pub tower: f32,
+    /// Top of the spring tower's cavity.
+    pub top: f32,
+    /// Radius of the bore.
+    pub bore: f32,
+    /// Half-width of the vent passage.
+    pub vent: f32,
+    /// Radius of the spring coils.
+    pub coil: f32,
+    /// Lower face of the screw plug.
+    pub screw: f32,
+    /// How many times as large travel is drawn.
+    pub enlarged: f32,
+}
+
+impl Plan {
+    /// Lays out a stage.
+    pub fn of(shape: &StageShape) -> Self {
+        let mm = |m: f64| (m * 1e3) as f32;
+        let radius = (mm(shape.diaphragm_m) * 0.5).clamp(12.0, 70.0);
+        let ratio = (shape.lever_ratio as f32).clamp(0.5, 12.0);
+        let clamp = radius * 1.13;
+        let arm = clamp * if ratio < 2.0 { 0.42 } else { 0.60 };
+        let short = (arm / ratio).clamp(3.0, 14.0);
+        let bore = (mm(shape.bore_m) * 0.5).clamp(0.4, 5.0);
+        let rest = (bore + 7.5).max(0.2 * clamp + 4.5);
+        let shoulder = rest + 0.10 * clamp + 5.0;
+        let tower = 0.34 * clamp + 6.0;
+        let top = shoulder + 0.24 * clamp + 20.0;
+        let screw = top - 5.0 - mm(shape.screw_in_m).clamp(-4.0, 6.0);
+        Self {
+            clamp,
+            plate: radius * 0.80,
+            arm,
+            short,
+            floor: -short - 6.5,
+            rest,
+            shoulder,
+            tower,
+            top,
+            bore,
+            vent: (mm(shape.vent_m) * 0.5).clamp(0.6, 2.4),
+            coil: tower * 0.66,
+            screw,
+            enlarged: enlargement(mm(shape.stroke_m), arm),
+        }
+    }
+
+    /// Height drawn for a diaphragm at `rise_m`, when the seat touches at `touch_m` \[mm\].
+    pub fn plate_height(&self, rise_m: f64, touch_m: f64) -> f32 {
+        let travel = ((rise_m - touch_m) * 1e3) as f32 * self.enlarged;
+        (self.rest + travel).clamp(self.rest - 0.42 * self.arm, self.rest + 6.0)
+    }
+
+    /// Turn of the lever for a plate height \[rad\]; zero when the seat touches.
+    pub fn lever_turn(&self, plate_height: f32) -> f32 {
+        ((plate_height - self.rest) / self.arm).min(0.02)
+    }
+
+    /// The lever's pin.
+    pub fn pin(&self) -> Pos2 {
+        pos2(-self.arm, -self.short)
+    }
+
+    /// End of the long arm under the stem.
+    pub fn arm_end(&self, turn: f32) -> Pos2 {
+        self.pin() + rotated(vec2(self.arm, 0.0), turn)
+    }
+
+    /// Middle of the seat disc's face towards the nozzle.
+    pub fn seat_face(&self, turn: f32) -> Pos2 {
+        self.pin() + rotated(vec2(-DISC, self.short), turn)
+    }
+
+    /// Tip of the nozzle.
+    pub fn nozzle_tip(&self) -> f32 {
+        -self.arm - DISC
+    }
+
+    /// The flexing part of the diaphragm from the clamp (left) to the plate, then mirrored: the
+    /// whole membrane as points from left to right. `bulge` is -1 to 1, up when the chamber
+    /// presses harder than the case.
+    pub fn membrane(&self, plate_height: f32, bulge: f32) -> Vec<Pos2> {
+        const STEPS: usize = 14;
+        let width = self.clamp - self.plate;
+        let drop = plate_height - self.rest;
+        // The rubber keeps its length: what travel does not stretch goes into the fold.
+        let length = (width * width * 1.32 + 36.0 * width * 0.12).sqrt();
+        let chord = (width * width + drop * drop).sqrt();
+        let fold = 0.52 * (length * length - chord * chord).max(0.0).sqrt() * bulge;
+        let half: Vec<Pos2> = (0..=STEPS)
+            .map(|i| {
+                let u = i as f32 / STEPS as f32;
+                let ease = u * u * (3.0 - 2.0 * u);
+                let loop_ = (std::f32::consts::PI * u).sin().max(0.0).powf(1.25);
+                pos2(
+                    -self.clamp + u * width,
+                    self.rest + drop * ease + fold * loop_,
+                )
+            })
+            .collect();
+        let mirrored = half.iter().rev().map(|p| pos2(-p.x, p.y));
+        half.iter().copied().chain(mirrored).collect()
+    }
+
+    /// Half-width of the body's silhouette over height, from the bottom up.
+    pub fn silhouette(&self) -> Vec<(f32, f32)> {
+        let wide = self.clamp + WALL;
+        let rim = self.clamp + FLANGE;
+        let tower = self.tower + WALL;
+        vec![
+            (self.floor - WALL, wide - 2.0),
+            (self.floor - WALL + 0.6, wide - 0.6),
+            (self.floor - WALL + 2.0, wide),
+            (self.rest - 3.2, wide),
+            (self.rest - 2.6, rim),
+            (self.rest + 2.6, rim),
+            (self.rest + 3.2, wide),
+            (self.shoulder - 1.2, wide),
+            (self.shoulder + 0.6, wide - 1.0),
+            (self.shoulder + WALL, wide - 3.2),
+            (self.shoulder + WALL + 1.4, tower + 1.2),
+            (self.shoulder + WALL + 3.4, tower),
+            (self.top, tower),
+        ]
+    }
+
+    /// Half-width of the cavity over height, from the floor up.
+    pub fn cavity(&self) -> Vec<(f32, f32)> {
+        vec![
+            (self.floor, self.clamp - 1.4),
+            (self.floor + 0.5, self.clamp - 0.4),
+            (self.floor + 1.6, self.clamp),
+            (self.shoulder - 1.6, self.clamp),
+            (self.shoulder, self.clamp - 1.4),
+            (self.shoulder + 0.4, self.tower + 1.0),
+            (self.shoulder + 1.8, self.tower),
+            (self.top, self.tower),
+        ]
+    }
+
+    /// Right-hand mouth of the vent: tube down from the wide part of the case.
+    pub fn vent_mouth(&self) -> Pos2 {
+        pos2(self.clamp + FLANGE + 5.0, self.rest - 3.5)
+    }
+
+    /// Box around everything of the stage.
+    pub fn extent(&self) -> Rect {
+        Rect::from_min_max(
+            pos2(-self.clamp - FLANGE, self.floor - WALL),
+            pos2(self.vent_mouth().x + self.vent + 3.0, self.top + 7.0),
+        )
+    }
+}
+
+/// A friendly factor at which the whole stroke turns the lever by a good, still true, angle.
+fn enlargement(stroke_mm: f32, arm: f32) -> f32 {
+    let room = 0.30 * arm / stroke_mm.max(1e-3);
+    [20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0]
+        .into_iter()
+        .find(|f| *f <= room)
+        .unwrap_or(1.0)
+}
+
+fn rotated(v: Vec2, turn: f32) -> Vec2 {
+    let (sin, cos) = turn.sin_cos();
+    vec2(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
+}
+
+/// Millimetres of one stage to points on the screen; y turns over.
+#[derive(Debug, Clone, Copy)]
+pub struct View {
+    /// Screen position of the stage's origin.
+    pub origin: Pos2,
+    /// Points per millimetre.
+    pub scale: f32,
+}
+
+impl View {
+    /// A point.
+    pub fn at(&self, p: Pos2) -> Pos2 {
+        self.xy(p.x, p.y)
+    }
+
+    /// A point from its coordinates.
+    pub fn xy(&self, x: f32, y: f32) -> Pos2 {
+        self.origin + vec2(x, -y) * self.scale
+    }
+
+    /// A box from two corners.
+    pub fn rect(&self, a: Pos2, b: Pos2) -> Rect {
+        Rect::from_two_pos(self.at(a), self.at(b))
+    }
+
+    /// Many points.
+    pub fn all(&self, points: &[Pos2]) -> Vec<Pos2> {
+        points.iter().map(|p| self.at(*p)).collect()
+    }
+
+    /// A length.
+    pub fn len(&self, mm: f32) -> f32 {
+        mm * self.scale
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn second() -> StageShape {
+        StageShape {
+            diaphragm_m: 0.085,
+            bore_m: 0.0032,
+            lever_ratio: 4.0,
+            stroke_m: 0.004,
+            vent_m: 0.003,
+            relief: true,
+            screw_in_m: 0.0,
+        }
+    }
+
+    #[test]
+    fn a_touching_seat_lies_flat_on_the_nozzle() {
+        let p = Plan::of(&second());
+        let face = p.seat_face(p.lever_turn(p.plate_height(0.004, 0.004)));
+        assert!((face.x - p.nozzle_tip()).abs() < 1e-4);
+        assert!(face.y.abs() < 1e-4);
+    }
+
+    /// The linkage alone: seat travel is diaphragm travel over the lever ratio (geometry).
+    #[test]
+    fn the_drawn_gap_is_the_lift_enlarged() {
+        let p = Plan::of(&second());
+        for lift_mm in [0.1_f32, 0.3, 0.6, 1.0] {
+            let rise = 0.004 - f64::from(lift_mm) * 4e-3;
+            let gap = p.seat_face(p.lever_turn(p.plate_height(rise, 0.004))).x - p.nozzle_tip();
+            let want = lift_mm * p.enlarged;
+            assert!((gap - want).abs() < 0.06 * want, "{gap} for {want}");
+        }
+    }
+
+    #[test]
+    fn bores_and_diaphragms_keep_the_rigs_proportion() {
+        let p = Plan::of(&second());
+        assert!((p.bore / p.clamp - (3.2 / 85.0) / 1.13).abs() < 1e-4);
+    }
+
+    #[test]
+    fn the_membrane_starts_and_ends_at_the_clamp() {
+        let p = Plan::of(&second());
+        for height in [p.rest - 8.0, p.rest, p.rest + 2.0] {
+            let m = p.membrane(height, 1.0);
+            assert_eq!(m[0], pos2(-p.clamp, p.rest));
+            assert_eq!(m[m.len() - 1], pos2(p.clamp, p.rest));
+            assert!(m.iter().all(|q| q.x.is_finite() && q.y.is_finite()));
+        }
+    }
+}

@@ -1,0 +1,473 @@
+//! One stage: body, gas, nozzle, lever, diaphragm, springs, screw and vent, as they stand now.
+
+use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+
+use super::draw::{self, Coil};
+use super::geometry::{DISC, FLANGE, PIPE, Plan, View, WALL};
+use crate::rig::readings::StageReadings;
+use crate::window::theme::Theme;
+
+/// Relief flow at which the drawn gap of the relief is widest \[kg/s\].
+const RELIEF_WIDE_KG_PER_S: f64 = 4e-4;
+
+/// One stage ready to be drawn.
+pub struct Stage<'a> {
+    /// Where its parts lie.
+    pub plan: Plan,
+    /// Its place on the screen.
+    pub view: View,
+    /// Its readings.
+    pub now: &'a StageReadings,
+    /// The healthy twin's, if one runs.
+    pub twin: Option<&'a StageReadings>,
+    /// Whether a relief valve sits in the plate.
+    pub relief: bool,
+    /// Colours.
+    pub theme: &'a Theme,
+}
+
+impl Stage<'_> {
+    /// Height of the diaphragm plate \[mm\].
+    pub fn plate_height(&self) -> f32 {
+        self.plan
+            .plate_height(self.now.rise_m, self.now.touch_rise_m)
+    }
+
+    /// Turn of the lever \[rad\].
+    pub fn turn(&self) -> f32 {
+        self.plan.lever_turn(self.plate_height())
+    }
+
+    /// Colour of what stands in the spring case.
+    pub fn case_color(&self) -> Color32 {
+        let gas = self.theme.gas(self.now.case_pa);
+        let share = (self.now.case_pa.abs() / 1500.0) as f32;
+        draw::mix(self.theme.air, gas, share)
+    }
+
+    /// Draws everything that is solid or fills a room.
+    pub fn draw(&self, painter: &Painter) {
+        self.draw_body(painter);
+        self.draw_rooms(painter);
+        self.draw_vent(painter);
+        self.draw_nozzle(painter);
+        self.draw_lever(painter);
+        self.draw_spring(painter);
+        self.draw_diaphragm(painter);
+        self.draw_twin(painter);
+    }
+
+    fn ink(&self, width: f32) -> Stroke {
+        Stroke::new(width, self.theme.ink)
+    }
+
+    fn draw_body(&self, painter: &Painter) {
+        let (v, t) = (&self.view, self.theme);
+        let silhouette = self.plan.silhouette();
+        draw::fill_profile(painter, v, &silhouette, t.body);
+        let outline = draw::profile_outline(&silhouette);
+        draw::hatch(painter, v, &outline, 2.1, Stroke::new(0.7, t.hatch));
+        painter.add(Shape::closed_line(v.all(&outline), self.ink(1.3)));
+        // Screws that clamp the flange.
+        for side in [-1.0, 1.0] {
+            let x = side * (self.plan.clamp + WALL + 1.6);
+            let r = v.rect(
+                pos2(x - 1.3, self.plan.rest - 4.4),
+                pos2(x + 1.3, self.plan.rest + 4.4),
+            );
+            painter.rect(r, 1.0, t.steel, self.ink(0.9), StrokeKind::Middle);
+        }
+        self.draw_cap(painter);
+    }
+
+    /// Cap and adjusting screw on the spring tower.
+    fn draw_cap(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let half = p.tower + WALL;
+        let cap = v.rect(
+            pos2(-half - 0.8, p.top - 3.5),
+            pos2(half + 0.8, p.top + 5.5),
+        );
+        painter.rect(
+            cap,
+            CornerRadius {
+                nw: 5,
+                ne: 5,
+                sw: 0,
+                se: 0,
+            },
+            draw::mix(t.body, t.steel, 0.35),
+            self.ink(1.2),
+            StrokeKind::Middle,
+        );
+        let knurls = 11;
+        for i in 1..knurls {
+            let x = -half + 2.0 * half * i as f32 / knurls as f32;
+            painter.line_segment(
+                [v.xy(x, p.top + 4.2), v.xy(x, p.top - 2.2)],
+                Stroke::new(0.7, t.faint),
+            );
+        }
+    }
+
+    fn draw_rooms(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let cavity = p.cavity();
+        draw::fill_profile(painter, v, &cavity, self.case_color());
+        let membrane = self.membrane();
+        let gas = t.gas(self.now.chamber_pa);
+        draw::fill_under(painter, v, &self.gas_ceiling(&membrane), p.floor, gas);
+        painter.add(Shape::closed_line(
+            v.all(&draw::profile_outline(&cavity)),
+            self.ink(1.1),
+        ));
+        // Threads of the screw plug's bore.
+        let mut y = p.screw + 1.0;
+        while y < p.top {
+            for side in [-1.0, 1.0] {
+                painter.line_segment(
+                    [
+                        v.xy(side * p.tower, y),
+                        v.xy(side * (p.tower - 1.0), y + 0.6),
+                    ],
+                    Stroke::new(0.8, t.ink),
+                );
+            }
+            y += 1.5;
+        }
+    }
+
+    /// The membrane with the plate's underside in it, left to right.
+    fn gas_ceiling(&self, membrane: &[Pos2]) -> Vec<Pos2> {
+        let inner = self.plan.clamp - 0.1;
+        membrane
+            .iter()
+            .map(|q| pos2(q.x.clamp(-inner, inner), q.y))
+            .collect()
+    }
+
+    /// The membrane as it hangs.
+    pub fn membrane(&self) -> Vec<Pos2> {
+        let push = (self.now.chamber_pa - self.now.case_pa) / 400.0;
+        self.plan.membrane(self.plate_height(), push.tanh() as f32)
+    }
+
+    /// The vent: out of the wide part of the case, then straight down.
+    fn draw_vent(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let mouth = p.vent_mouth();
+        let level = 0.5 * (p.rest + 3.2 + p.shoulder);
+        let w = p.vent.max(1.1);
+        let bend = pos2(mouth.x, level);
+        let line = [pos2(p.clamp - 0.3, level), bend, mouth];
+        let tube = |width: f32, color: Color32| {
+            painter.add(Shape::line(v.all(&line), Stroke::new(v.len(width), color)));
+            painter.circle_filled(v.at(bend), v.len(width) * 0.5, color);
+        };
+        tube(2.0 * w + 2.6 + 0.7, t.ink);
+        tube(2.0 * w + 2.6, t.body);
+        tube(2.0 * w + 0.6, t.ink);
+        tube(2.0 * w, self.case_color());
+        // The insect screen, and what sits in the passage.
+        let end = mouth.y;
+        for i in -2..=2 {
+            let x = mouth.x + w * i as f32 * 0.4;
+            painter.line_segment([v.xy(x, end), v.xy(x, end + 0.9)], Stroke::new(0.8, t.ink));
+        }
+        let closed = (1.0 - self.now.vent_open).clamp(0.0, 1.0) as f32;
+        if closed > 0.005 {
+            let plug = v.rect(
+                pos2(mouth.x - w, end + 1.2),
+                pos2(mouth.x - w + 2.0 * w * closed, end + 4.2),
+            );
+            painter.rect(plug, 1.0, t.accent, self.ink(0.8), StrokeKind::Middle);
+        }
+    }
+
+    fn draw_nozzle(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let tip = p.nozzle_tip();
+        let wall_in = -p.clamp;
+        let outer = p.bore + 2.6;
+        let lip = p.bore + 0.8;
+        let root = (wall_in - 0.2).min(tip - 6.0);
+        // Metal above and below the passage.
+        for side in [-1.0, 1.0] {
+            let metal = [
+                (root, p.bore),
+                (root, outer + 1.2),
+                (root + 2.0, outer + 1.2),
+                (root + 2.6, outer),
+                (tip - 2.6, outer),
+                (tip, lip),
+                (tip, p.bore),
+            ]
+            .map(|(x, y)| v.xy(x, side * y));
+            painter.add(Shape::convex_polygon(metal.to_vec(), t.steel, Stroke::NONE));
+            painter.add(Shape::line(metal[1..].to_vec(), self.ink(1.1)));
+        }
+        let passage = v.rect(pos2(root - WALL - 0.4, -p.bore), pos2(tip, p.bore));
+        painter.rect_filled(passage, 0.0, t.gas(self.now.inlet_pa));
+        for y in [-p.bore, p.bore] {
+            painter.line_segment([v.xy(root, y), v.xy(tip, y)], self.ink(1.0));
+        }
+        self.draw_ice(painter, tip);
+    }
+
+    /// Ice that narrows the orifice.
+    fn draw_ice(&self, painter: &Painter, tip: f32) {
+        if self.now.ice <= 0.003 {
+            return;
+        }
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let thick = p.bore * (1.0 - (1.0 - self.now.ice.min(1.0)).sqrt()) as f32;
+        for side in [-1.0, 1.0] {
+            let r = v.rect(
+                pos2(tip - 4.0, side * p.bore),
+                pos2(tip - 0.2, side * (p.bore - thick)),
+            );
+            painter.rect(
+                r,
+                1.0,
+                t.frost,
+                Stroke::new(0.7, t.card),
+                StrokeKind::Middle,
+            );
+        }
+    }
+
+    fn draw_lever(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let turn = self.turn();
+        let pin = p.pin();
+        let end = p.arm_end(turn);
+        let knee = pin;
+        let width = v.len(1.7).clamp(2.5, 8.0);
+        // Bracket of the pin.
+        draw::patch(
+            painter,
+            vec![
+                v.xy(pin.x - 3.2, p.floor),
+                v.xy(pin.x + 3.2, p.floor),
+                v.xy(pin.x + 1.3, pin.y),
+                v.xy(pin.x - 1.3, pin.y),
+            ],
+            draw::mix(t.body, t.steel, 0.5),
+            self.ink(1.0),
+        );
+        // Stem from the plate to the lever's end.
+        let plate = self.plate_height();
+        draw::cased(
+            painter,
+            vec![v.xy(0.0, plate), v.xy(0.0, end.y)],
+            width,
+            t.steel,
+            t.ink,
+        );
+        let (sin, cos) = turn.sin_cos();
+        let along = |d: f32, s: f32| {
+            // d along the short arm upwards, s towards the nozzle.
+            pos2(pin.x - d * sin - s * cos, pin.y + d * cos - s * sin)
+        };
+        draw::cased(
+            painter,
+            vec![v.at(along(p.short, 0.6)), v.at(knee), v.at(end)],
+            width,
+            t.steel,
+            t.ink,
+        );
+        self.draw_disc(painter, along);
+        painter.circle(v.at(pin), v.len(1.5).max(2.5), t.card, self.ink(1.3));
+        painter.circle(v.at(end), v.len(1.15).max(2.0), t.steel, self.ink(1.1));
+    }
+
+    /// Seat disc in its holder at the short arm's end.
+    fn draw_disc(&self, painter: &Painter, along: impl Fn(f32, f32) -> Pos2) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let half = p.bore + 2.1;
+        let quad = |near: f32, far: f32, half: f32| {
+            [
+                (p.short - half, near),
+                (p.short + half, near),
+                (p.short + half, far),
+                (p.short - half, far),
+            ]
+            .map(|(d, s)| v.at(along(d, s)))
+            .to_vec()
+        };
+        draw::patch(
+            painter,
+            quad(-0.3, DISC * 0.6, half + 0.7),
+            t.steel,
+            self.ink(1.0),
+        );
+        draw::patch(
+            painter,
+            quad(DISC * 0.25, DISC, half),
+            t.rubber,
+            self.ink(1.0),
+        );
+    }
+
+    fn draw_spring(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let low = self.plate_height() + 1.2;
+        // Screw plug with its slot.
+        let plug = v.rect(
+            pos2(-p.tower + 0.4, p.screw),
+            pos2(p.tower - 0.4, p.screw + 4.2),
+        );
+        painter.rect(plug, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
+        let slot = v.rect(pos2(-2.4, p.screw + 2.8), pos2(2.4, p.screw + 4.2));
+        painter.rect_filled(slot, 0.0, t.ink);
+        Coil {
+            radius: p.coil,
+            low: low + 0.4,
+            high: p.screw - 0.4,
+            turns: 5,
+            wire: v.len(1.0).clamp(1.6, 4.5),
+        }
+        .draw(
+            painter,
+            v,
+            t.spring,
+            draw::mix(t.spring, self.case_color(), 0.55),
+        );
+    }
+
+    fn draw_diaphragm(&self, painter: &Painter) {
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let y = self.plate_height();
+        let mut line = vec![pos2(-p.clamp - FLANGE + 0.6, p.rest)];
+        line.extend(self.membrane());
+        line.push(pos2(p.clamp + FLANGE - 0.6, p.rest));
+        draw::cased(
+            painter,
+            v.all(&line),
+            v.len(1.25).clamp(2.5, 6.0),
+            t.rubber,
+            t.ink,
+        );
+        // Plates: a broad one under the spring, a washer below.
+        let hole = if self.relief { 2.6 } else { 0.0 };
+        for side in [-1.0, 1.0] {
+            let upper = v.rect(pos2(side * hole, y + 0.5), pos2(side * p.plate, y + 1.9));
+            painter.rect(upper, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
+            let lower = v.rect(
+                pos2(side * hole, y - 0.5),
+                pos2(side * p.plate * 0.62, y - 1.7),
+            );
+            painter.rect(lower, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
+        }
+        if self.relief {
+            self.draw_relief(painter, y);
+        }
+    }
+
+    /// Share of its opening at which the relief is drawn.
+    fn relief_gap(&self) -> f32 {
+        (self.now.relief_kg_per_s.abs() / RELIEF_WIDE_KG_PER_S)
+            .sqrt()
+            .min(1.0) as f32
+    }
+
+    /// The relief: a stem head that closes the plate's hole, held by a small spring above.
+    fn draw_relief(&self, painter: &Painter, y: f32) {
+        let (v, t) = (&self.view, self.theme);
+        let gap = 1.6 * self.relief_gap();
+        let hole = v.rect(pos2(-2.6, y - 1.7), pos2(2.6, y + 1.9));
+        painter.rect_filled(hole, 0.0, t.gas(self.now.chamber_pa));
+        for x in [-2.6, 2.6] {
+            painter.line_segment([v.xy(x, y - 1.7), v.xy(x, y + 1.9)], self.ink(1.0));
+        }
+        let head = y - 1.7 - gap;
+        draw::patch(
+            painter,
+            vec![
+                v.xy(-3.9, head),
+                v.xy(3.9, head),
+                v.xy(1.2, head - 1.9),
+                v.xy(-1.2, head - 1.9),
+            ],
+            t.steel,
+            self.ink(1.0),
+        );
+        let post = v.rect(pos2(-0.7, head), pos2(0.7, y + 7.6));
+        painter.rect(post, 0.0, t.steel, self.ink(0.8), StrokeKind::Middle);
+        let collar = v.rect(pos2(-2.8, y + 7.0), pos2(2.8, y + 8.0));
+        painter.rect(collar, 0.5, t.steel, self.ink(0.8), StrokeKind::Middle);
+        Coil {
+            radius: 2.2,
+            low: y + 2.2,
+            high: y + 6.8,
+            turns: 4,
+            wire: v.len(0.5).clamp(0.9, 2.0),
+        }
+        .draw(
+            painter,
+            v,
+            t.accent,
+            draw::mix(t.accent, self.case_color(), 0.6),
+        );
+    }
+
+    /// The healthy twin: where its diaphragm and lever stand.
+    fn draw_twin(&self, painter: &Painter) {
+        let Some(twin) = self.twin else { return };
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let height = p.plate_height(twin.rise_m, twin.touch_rise_m);
+        if v.len((height - self.plate_height()).abs()) < 1.0 {
+            return;
+        }
+        let push = ((twin.chamber_pa - twin.case_pa) / 400.0).tanh() as f32;
+        let faint = Stroke::new(1.2, t.ink_on_gas(self.now.chamber_pa).gamma_multiply(0.75));
+        let mut lines = Vec::new();
+        lines.extend(Shape::dashed_line(
+            &v.all(&p.membrane(height, push)),
+            faint,
+            4.0,
+            3.0,
+        ));
+        let turn = p.lever_turn(height);
+        let seat = p.seat_face(turn) + vec2(DISC, 0.0);
+        lines.extend(Shape::dashed_line(
+            &v.all(&[seat, p.pin(), p.arm_end(turn)]),
+            faint,
+            4.0,
+            3.0,
+        ));
+        painter.extend(lines);
+        if v.len((height - self.plate_height()).abs()) > 7.0 {
+            painter.text(
+                v.xy(p.plate, height),
+                egui::Align2::RIGHT_BOTTOM,
+                "healthy",
+                crate::window::theme::plain(10.5),
+                faint.color,
+            );
+        }
+    }
+
+    /// The screen box in which a click means this diaphragm.
+    pub fn diaphragm_rect(&self) -> Rect {
+        let p = &self.plan;
+        let y = self.plate_height();
+        self.view.rect(
+            pos2(-p.clamp, y.min(p.rest) - 3.0),
+            pos2(p.clamp, y.max(p.rest) + 4.0),
+        )
+    }
+}
+
+/// A straight pipe between two points at one height on the screen, filled with gas.
+pub fn pipe(painter: &Painter, theme: &Theme, scale: f32, from: Pos2, to_x: f32, gas: Color32) {
+    let half = PIPE * scale;
+    let wall = 1.7 * scale;
+    let outer = Rect::from_x_y_ranges(from.x..=to_x, from.y - half - wall..=from.y + half + wall);
+    painter.rect_filled(outer, 0.0, theme.body);
+    let bore = Rect::from_x_y_ranges(from.x..=to_x, from.y - half..=from.y + half);
+    painter.rect_filled(bore, 0.0, gas);
+    for y in [outer.top(), outer.bottom(), bore.top(), bore.bottom()] {
+        painter.hline(from.x..=to_x, y, Stroke::new(1.1, theme.ink));
+    }
+}

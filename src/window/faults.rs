@@ -1,0 +1,329 @@
+//! The faults page: what is wrong now, the whole catalogue to choose from, and for each fault
+//! what its severity means, what it looks like, how it is told apart, and the caution.
+
+use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
+
+use super::app::Desk;
+use super::theme::{plain, strong, title};
+use crate::fault::{Entry, Family, Fault, Onset, Remedy};
+use crate::scenario::Action;
+use crate::sim::Command;
+
+/// Onset times on offer \[s\] with their words.
+const ONSETS: [(f64, &str); 4] = [
+    (0.0, "at once"),
+    (10.0, "10 s"),
+    (120.0, "2 min"),
+    (1800.0, "30 min"),
+];
+
+/// What the page keeps between frames.
+#[derive(Debug, Clone)]
+pub struct FaultsPage {
+    search: String,
+    chosen: Option<Fault>,
+    severity: f64,
+    onset: usize,
+}
+
+impl Default for FaultsPage {
+    fn default() -> Self {
+        Self {
+            search: String::new(),
+            chosen: None,
+            severity: 0.5,
+            onset: 0,
+        }
+    }
+}
+
+impl FaultsPage {
+    /// Draws the page.
+    pub fn show(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        self.active_ui(ui, desk);
+        if let Some(fault) = self.chosen {
+            self.detail_ui(ui, desk, fault);
+        } else {
+            self.list_ui(ui, desk);
+        }
+    }
+
+    /// What is wrong now.
+    fn active_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        if desk.snap.faults.is_empty() {
+            ui.label(RichText::new("Nothing is wrong: the rig is healthy").color(t.good));
+            ui.add_space(4.0);
+            return;
+        }
+        let active = desk.snap.faults.clone();
+        for a in &active {
+            let entry = a.fault.entry();
+            Frame::new()
+                .fill(t.accent_wash)
+                .corner_radius(7)
+                .inner_margin(Margin::symmetric(9, 6))
+                .show(ui, |ui| {
+                    ui.set_width(ui.available_width());
+                    let name = egui::Button::new(RichText::new(entry.name).font(strong(12.5)))
+                        .frame(false)
+                        .wrap();
+                    if ui.add(name).on_hover_text("Show this fault").clicked() {
+                        self.choose(a.fault, a.severity.to);
+                    }
+                    ui.horizontal(|ui| {
+                        let clear = ui.small_button("Clear");
+                        clear.widget_info(|| {
+                            egui::WidgetInfo::labeled(
+                                egui::Role::Button,
+                                true,
+                                format!("Clear {}", entry.name),
+                            )
+                        });
+                        if clear.clicked() {
+                            desk.send
+                                .push(Command::Act(Action::Clear { fault: a.fault }));
+                        }
+                        let severity = a.severity.at(desk.snap.readings.time_s);
+                        let text = RichText::new((entry.meaning)(severity))
+                            .font(plain(11.5))
+                            .color(t.soft);
+                        ui.add(egui::Label::new(text).wrap());
+                    });
+                });
+        }
+        ui.add_space(4.0);
+    }
+
+    fn choose(&mut self, fault: Fault, severity: f64) {
+        self.chosen = Some(fault);
+        self.severity = severity;
+    }
+
+    /// The catalogue by family.
+    fn list_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let t = desk.theme;
+        let label = ui.label(title("Put a fault in", 13.0));
+        ui.add(
+            egui::TextEdit::singleline(&mut self.search)
+                .hint_text("search, e.g. vent, ice, lever")
+                .desired_width(f32::INFINITY),
+        )
+        .labelled_by(label.id);
+        let wanted = self.search.to_lowercase();
+        let mut found = 0;
+        for family in Family::ALL {
+            let entries: Vec<Fault> = Fault::all()
+                .filter(|f| f.entry().family == family && matches(f.entry(), &wanted))
+                .collect();
+            if entries.is_empty() {
+                continue;
+            }
+            found += entries.len();
+            ui.add_space(3.0);
+            ui.label(
+                RichText::new(super::burners::capital(family.words()))
+                    .font(plain(11.5))
+                    .color(t.soft),
+            );
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 22.0;
+            ui.spacing_mut().button_padding = vec2(6.0, 3.0);
+            for fault in entries {
+                let on = desk.snap.faults.iter().any(|a| a.fault == fault);
+                let text = if on {
+                    format!("{} (in)", fault.entry().name)
+                } else {
+                    fault.entry().name.to_owned()
+                };
+                let button = egui::Button::new(text)
+                    .frame_when_inactive(false)
+                    .wrap()
+                    .min_size(vec2(ui.available_width(), 0.0));
+                let left = egui::Layout::top_down_justified(egui::Align::LEFT);
+                if ui.with_layout(left, |ui| ui.add(button)).inner.clicked() {
+                    self.choose(fault, 0.5);
+                }
+            }
+        }
+        if found == 0 {
+            ui.label(
+                RichText::new(
+                    "No fault of that name. Try a part or a symptom: seat, spring, frost",
+                )
+                .color(t.soft),
+            );
+        }
+    }
+
+    /// One fault in full.
+    fn detail_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault) {
+        let t = desk.theme.clone();
+        let entry = fault.entry();
+        if ui.small_button("← All faults").clicked() {
+            self.chosen = None;
+            return;
+        }
+        ui.add_space(2.0);
+        ui.label(title(entry.name, 15.0));
+        ui.label(RichText::new(entry.words).color(t.soft));
+        ui.add_space(4.0);
+        let active = desk.snap.faults.iter().find(|a| a.fault == fault).cloned();
+        self.severity_ui(ui, desk, fault, active.is_some());
+        let over_s = ONSETS[self.onset].0;
+        ui.horizontal(|ui| {
+            if active.is_some() {
+                if ui.button("Clear it").clicked() {
+                    desk.send.push(Command::Act(Action::Clear { fault }));
+                }
+            } else {
+                let put = egui::Button::new(
+                    RichText::new("Put it in")
+                        .font(strong(13.0))
+                        .color(t.on_accent),
+                )
+                .fill(t.accent);
+                if ui.add(put).clicked() {
+                    desk.send.push(Command::Act(Action::Inject {
+                        fault,
+                        severity: self.severity,
+                        over_s,
+                    }));
+                }
+            }
+        });
+        caution(ui, desk, entry.caution);
+        section(ui, desk, "Told apart by", entry.told_apart);
+        section(ui, desk, "Comes on", onset_words(entry.onset));
+        let remedies: Vec<&str> = entry.remedies.iter().map(|r| remedy_words(*r)).collect();
+        section(ui, desk, "What helps", &remedies.join(", "));
+        self.look_alikes_ui(ui, desk, entry);
+    }
+
+    fn severity_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault, active: bool) {
+        let t = desk.theme.clone();
+        let entry = fault.entry();
+        let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
+        ui.spacing_mut().slider_width = (ui.available_width() - 64.0).max(60.0);
+        let slider = Slider::new(&mut self.severity, 0.0..=1.0)
+            .custom_formatter(|v, _| format!("{:.0} %", v * 100.0))
+            .custom_parser(|s| {
+                s.trim_end_matches('%')
+                    .trim()
+                    .parse::<f64>()
+                    .ok()
+                    .map(|v| v / 100.0)
+            });
+        let response = ui.add(slider).labelled_by(label.id);
+        ui.label(
+            RichText::new((entry.meaning)(self.severity))
+                .font(strong(12.5))
+                .color(t.ink),
+        );
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
+            for (i, (_, words)) in ONSETS.iter().enumerate() {
+                let text = RichText::new(if i == 0 {
+                    (*words).to_owned()
+                } else {
+                    format!("over {words}")
+                })
+                .font(plain(11.5));
+                if ui.selectable_label(self.onset == i, text).clicked() {
+                    self.onset = i;
+                }
+            }
+        });
+        if active && response.changed() {
+            desk.send.push(Command::Act(Action::Inject {
+                fault,
+                severity: self.severity,
+                over_s: 0.0,
+            }));
+        }
+    }
+
+    fn look_alikes_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, entry: &Entry) {
+        let others: Vec<Fault> = entry
+            .look_alikes
+            .iter()
+            .filter_map(|id| Fault::named(id))
+            .collect();
+        if others.is_empty() {
+            return;
+        }
+        ui.add_space(4.0);
+        ui.label(
+            RichText::new("Looks like")
+                .font(plain(11.5))
+                .color(desk.theme.soft),
+        );
+        for other in others {
+            if ui.link(other.entry().name).clicked() {
+                self.choose(other, self.severity);
+            }
+        }
+    }
+}
+
+/// Whether a fault answers a search.
+fn matches(entry: &Entry, wanted: &str) -> bool {
+    wanted.is_empty()
+        || [
+            entry.name,
+            entry.words,
+            entry.id,
+            entry.family.words(),
+            entry.told_apart,
+        ]
+        .iter()
+        .any(|text| text.to_lowercase().contains(wanted))
+}
+
+fn onset_words(onset: Onset) -> &'static str {
+    match onset {
+        Onset::Sudden => "all at once",
+        Onset::Gradual => "over minutes or hours",
+        Onset::Weather => "with cold, wet or heat",
+        Onset::Wear => "with age and use",
+    }
+}
+
+fn remedy_words(remedy: Remedy) -> &'static str {
+    match remedy {
+        Remedy::Flush => "a burst of flow",
+        Remedy::Warm => "a warm wet cloth",
+        Remedy::Clear => "clearing it",
+        Remedy::Adjust => "setting the screw, by a qualified person with a gauge",
+        Remedy::Replace => "replacing the part or the regulator",
+        Remedy::Refill => "purging, draining or refilling, by a qualified person",
+        Remedy::Wait => "waiting, then opening slowly",
+        Remedy::Repair => "repairing the line or joint",
+        Remedy::Tap => "a tap shows it, but mends nothing",
+    }
+}
+
+/// A heading with a line of text.
+fn section(ui: &mut Ui, desk: &Desk<'_>, heading: &str, text: &str) {
+    ui.add_space(4.0);
+    ui.label(
+        RichText::new(heading)
+            .font(plain(11.5))
+            .color(desk.theme.soft),
+    );
+    ui.label(text);
+}
+
+/// A caution, where the act is.
+pub fn caution(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
+    let t = desk.theme;
+    Frame::new()
+        .fill(t.caution_wash)
+        .corner_radius(7)
+        .inner_margin(Margin::symmetric(9, 6))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(RichText::new(text).font(plain(12.0)).color(t.caution));
+        });
+}

@@ -1,0 +1,222 @@
+//! The keys of the window: one table, from which both the handling and the help sheet come.
+
+use egui::{Context, Key, KeyboardShortcut, Modifiers};
+
+/// What a key asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wish {
+    /// Play or pause.
+    PlayPause,
+    /// One small step.
+    Step,
+    /// Go back a little.
+    Back,
+    /// Go to the start.
+    ToStart,
+    /// One stop slower.
+    Slower,
+    /// One stop faster.
+    Faster,
+    /// Toggle a burner, counted from 0.
+    Burner(usize),
+    /// Follow the present in the charts.
+    Follow,
+    /// Charts: earlier.
+    PanBack,
+    /// Charts: later.
+    PanOn,
+    /// Charts: closer.
+    ZoomIn,
+    /// Charts: wider.
+    ZoomOut,
+    /// Next force balance.
+    Forces,
+    /// US or SI.
+    Units,
+    /// Light or dark.
+    Appearance,
+    /// Open a file.
+    Open,
+    /// Save to a file.
+    Save,
+    /// The sheet of keys.
+    Help,
+    /// Close what lies on top.
+    Close,
+}
+
+/// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 20] = [
+    (
+        Key::Space,
+        Modifiers::NONE,
+        Wish::PlayPause,
+        "Space",
+        "play or pause",
+    ),
+    (
+        Key::Period,
+        Modifiers::NONE,
+        Wish::Step,
+        ".",
+        "one small step",
+    ),
+    (
+        Key::Backspace,
+        Modifiers::NONE,
+        Wish::Back,
+        "Backspace",
+        "go back a little",
+    ),
+    (
+        Key::Home,
+        Modifiers::NONE,
+        Wish::ToStart,
+        "Home",
+        "go back to the start",
+    ),
+    (
+        Key::OpenBracket,
+        Modifiers::NONE,
+        Wish::Slower,
+        "[",
+        "slower",
+    ),
+    (
+        Key::CloseBracket,
+        Modifiers::NONE,
+        Wish::Faster,
+        "]",
+        "faster",
+    ),
+    (
+        Key::ArrowLeft,
+        Modifiers::NONE,
+        Wish::PanBack,
+        "←",
+        "charts: earlier",
+    ),
+    (
+        Key::ArrowRight,
+        Modifiers::NONE,
+        Wish::PanOn,
+        "→",
+        "charts: later",
+    ),
+    (
+        Key::Equals,
+        Modifiers::NONE,
+        Wish::ZoomIn,
+        "=",
+        "charts: closer",
+    ),
+    (
+        Key::Plus,
+        Modifiers::NONE,
+        Wish::ZoomIn,
+        "+",
+        "charts: closer",
+    ),
+    (
+        Key::Minus,
+        Modifiers::NONE,
+        Wish::ZoomOut,
+        "-",
+        "charts: wider",
+    ),
+    (
+        Key::L,
+        Modifiers::NONE,
+        Wish::Follow,
+        "L",
+        "charts: follow the present",
+    ),
+    (
+        Key::F,
+        Modifiers::NONE,
+        Wish::Forces,
+        "F",
+        "forces on a diaphragm",
+    ),
+    (Key::U, Modifiers::NONE, Wish::Units, "U", "US or SI units"),
+    (
+        Key::D,
+        Modifiers::NONE,
+        Wish::Appearance,
+        "D",
+        "light or dark",
+    ),
+    (
+        Key::O,
+        Modifiers::COMMAND,
+        Wish::Open,
+        "Ctrl O",
+        "open a scenario",
+    ),
+    (
+        Key::S,
+        Modifiers::COMMAND,
+        Wish::Save,
+        "Ctrl S",
+        "save the scenario",
+    ),
+    (Key::F1, Modifiers::NONE, Wish::Help, "F1", "this sheet"),
+    (
+        Key::Questionmark,
+        Modifiers::SHIFT,
+        Wish::Help,
+        "?",
+        "this sheet",
+    ),
+    (
+        Key::Escape,
+        Modifiers::NONE,
+        Wish::Close,
+        "Esc",
+        "close what lies on top",
+    ),
+];
+
+const DIGITS: [Key; 9] = [
+    Key::Num1,
+    Key::Num2,
+    Key::Num3,
+    Key::Num4,
+    Key::Num5,
+    Key::Num6,
+    Key::Num7,
+    Key::Num8,
+    Key::Num9,
+];
+
+/// Wishes of this frame. While a text field has the keyboard only keys with Ctrl count; while
+/// any other widget has it, the keys it needs itself (Space, arrows) are left to it.
+pub fn wishes(ctx: &Context) -> Vec<Wish> {
+    let typing = ctx.text_edit_focused();
+    let focused = ctx.egui_wants_keyboard_input();
+    let mut out = Vec::new();
+    ctx.input_mut(|input| {
+        for (key, modifiers, wish, ..) in TABLE {
+            let own = matches!(
+                key,
+                Key::Space | Key::ArrowLeft | Key::ArrowRight | Key::Escape
+            );
+            if (typing && modifiers != Modifiers::COMMAND)
+                || (focused && own && wish != Wish::Close)
+            {
+                continue;
+            }
+            if input.consume_shortcut(&KeyboardShortcut::new(modifiers, key)) {
+                out.push(wish);
+            }
+        }
+        if !typing {
+            for (i, key) in DIGITS.into_iter().enumerate() {
+                if input.consume_key(Modifiers::NONE, key) {
+                    out.push(Wish::Burner(i));
+                }
+            }
+        }
+    });
+    out
+}

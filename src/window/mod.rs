@@ -1,0 +1,169 @@
+//! The desktop window: one file a panel. It reads snapshots and sends commands; no physics here,
+//! and no file format.
+
+pub mod app;
+mod burners;
+mod camera;
+mod charts;
+mod cutaway;
+mod faults;
+mod files;
+mod hands;
+mod help;
+mod keys;
+mod numbers;
+pub mod show;
+mod site;
+mod supply;
+pub mod theme;
+mod time_bar;
+mod top;
+
+use std::panic::AssertUnwindSafe;
+
+use camera::Camera;
+
+pub use app::{App, Page};
+pub use camera::Shot;
+pub use files::Doors;
+
+use crate::scenario::Scenario;
+
+/// Smallest size the panels are made for \[points\].
+const SMALLEST: [f32; 2] = [1000.0, 680.0];
+/// Size of the first window \[points\].
+const COMFORTABLE: [f32; 2] = [1400.0, 900.0];
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+pub enum WindowError {
+    /// The system offers no display, or lacks a library.
+    #[error(
+        "the window cannot be opened: {0}. On a machine without a display use `twostage run FILE`"
+    )]
+    NoDisplay(String),
+    /// A library that the window system needs is missing.
+    #[error("the window cannot be opened: {0} is missing. Install it, or use `twostage run FILE`")]
+    MissingLibrary(String),
+    /// The scenario cannot be brought to rest.
+    #[error("the scenario cannot start: {0}")]
+    Scenario(String),
+}
+
+/// What the window is started with.
+pub struct Start {
+    /// Scenario that runs.
+    pub scenario: Scenario,
+    /// How files are read and written.
+    pub doors: Doors,
+    /// Something to tell about the file that was asked for.
+    pub notice: Option<String>,
+    /// A picture to take.
+    pub shot: Option<Shot>,
+}
+
+/// Opens the window and returns when it is closed.
+///
+/// # Errors
+/// When there is no display, a library of the window system is missing, or the scenario cannot
+/// be brought to rest.
+pub fn run(start: Start) -> Result<(), WindowError> {
+    quiet_about_libraries();
+    // The keyboard library is loaded late and panics where it is missing.
+    match std::panic::catch_unwind(AssertUnwindSafe(|| run_toolkit(start))) {
+        Ok(result) => result,
+        Err(payload) => match library_of(payload.as_ref()) {
+            Some(library) => Err(WindowError::MissingLibrary(library)),
+            None => std::panic::resume_unwind(payload),
+        },
+    }
+}
+
+fn run_toolkit(start: Start) -> Result<(), WindowError> {
+    let size = start
+        .shot
+        .as_ref()
+        .and_then(|s| s.size)
+        .unwrap_or(COMFORTABLE);
+    let options = eframe::NativeOptions {
+        renderer: eframe::Renderer::Glow,
+        viewport: egui::ViewportBuilder::default()
+            .with_title("twostage")
+            .with_inner_size(size)
+            .with_min_inner_size(SMALLEST),
+        ..Default::default()
+    };
+    eframe::run_native(
+        "twostage",
+        options,
+        Box::new(move |cc| Ok(Box::new(Windowed::new(&cc.egui_ctx, start)?))),
+    )
+    .map_err(|e| match e {
+        eframe::Error::AppCreation(cause) => WindowError::Scenario(cause.to_string()),
+        other => WindowError::NoDisplay(other.to_string()),
+    })
+}
+
+/// A missing library is told once, by the error; its panic need not be printed too.
+fn quiet_about_libraries() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        if library_of(info.payload()).is_none() {
+            usual(info);
+        }
+    }));
+}
+
+/// The library a panic complains about, if it is one of the keyboard's.
+fn library_of(payload: &(dyn std::any::Any + Send)) -> Option<String> {
+    let text = payload
+        .downcast_ref::<String>()
+        .map(String::as_str)
+        .or_else(|| payload.downcast_ref::<&str>().copied())?;
+    text.split_whitespace()
+        .find(|word| word.contains("libxkbcommon"))
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()).to_owned())
+}
+
+/// The application with its picture-taker.
+struct Windowed {
+    app: App,
+    camera: Option<Camera>,
+}
+
+impl Windowed {
+    fn new(ctx: &egui::Context, start: Start) -> Result<Self, String> {
+        let mut app = App::new(ctx, start.scenario, start.doors)?;
+        if let Some(notice) = start.notice {
+            app.tell(&notice);
+        }
+        let camera = start.shot.map(|shot| Camera::new(shot, ctx, &mut app));
+        Ok(Self { app, camera })
+    }
+}
+
+impl eframe::App for Windowed {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.app.ui_all(ui);
+        if let Some(camera) = &mut self.camera {
+            camera.after_frame(ui.ctx(), &self.app);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_missing_keyboard_library_is_told_by_name() {
+        let payload: Box<dyn std::any::Any + Send> =
+            Box::new("Library libxkbcommon-x11.so could not be loaded.".to_owned());
+        assert_eq!(
+            library_of(payload.as_ref()).as_deref(),
+            Some("libxkbcommon-x11.so")
+        );
+        let other: Box<dyn std::any::Any + Send> = Box::new("index out of bounds");
+        assert!(library_of(other.as_ref()).is_none());
+    }
+}

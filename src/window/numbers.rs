@@ -1,0 +1,101 @@
+//! The page of numbers: every reading by name, for those who would rather read than look.
+
+use egui::{RichText, Ui};
+
+use super::app::Desk;
+use super::show::grouped;
+use super::theme::{plain, title};
+use crate::rig::readings::StageReadings;
+
+/// Draws the page.
+pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
+    let (n, u) = (&desk.snap.readings, desk.units);
+    table(
+        ui,
+        desk,
+        "Rig",
+        &[
+            ("Outlet", u.low(n.outlet_pa).to_string()),
+            ("Manifold", u.low(n.manifold_pa).to_string()),
+            ("Asked for", u.heat(n.demand_w).to_string()),
+            ("Flows", u.heat(n.flow_w).to_string()),
+            ("Body", u.temperature(n.body_k).to_string()),
+            ("Spring case", u.temperature(n.case_k).to_string()),
+            (
+                "Liquid in the body",
+                format!("{} g", grouped(n.pool_kg * 1e3, 2)),
+            ),
+            ("Residue", format!("{} g", grouped(n.residue_kg * 1e3, 3))),
+            ("Burned", u.mass(n.burned_kg).to_string()),
+            (
+                "Lost unburned",
+                format!("{} g", grouped(n.lost_kg * 1e3, 3)),
+            ),
+            ("Mass balance", format!("{:.1e}", n.balance_error)),
+        ],
+    );
+    for (name, s) in [("First stage", &n.first), ("Second stage", &n.second)] {
+        table(ui, desk, name, &stage_rows(desk, s));
+    }
+}
+
+fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Vec<(&'static str, String)> {
+    let u = desk.units;
+    vec![
+        ("Inlet", u.pressure(s.inlet_pa).to_string()),
+        ("Chamber", u.pressure(s.chamber_pa).to_string()),
+        ("Spring case", u.pressure(s.case_pa).to_string()),
+        ("Diaphragm rise", u.travel(s.rise_m).to_string()),
+        ("Seat lift", format!("{} mm", grouped(s.lift_m * 1e3, 3))),
+        (
+            "Seat squeeze",
+            format!("{} µm", grouped(s.squeeze_m * 1e6, 1)),
+        ),
+        ("Flow", format!("{} g/s", grouped(s.flow_kg_per_s * 1e3, 3))),
+        (
+            "Liquid in it",
+            format!("{} %", grouped(s.liquid_share * 100.0, 1)),
+        ),
+        (
+            "Vent, outwards",
+            format!("{} mL/s", grouped(s.vent_m3_per_s * 1e6, 2)),
+        ),
+        (
+            "Vent open",
+            format!("{} %", grouped(s.vent_open * 100.0, 1)),
+        ),
+        (
+            "Relief",
+            format!("{} g/s", grouped(s.relief_kg_per_s * 1e3, 4)),
+        ),
+        (
+            "Through a tear",
+            format!("{} g/s", grouped(s.tear_kg_per_s * 1e3, 4)),
+        ),
+        (
+            "Ice on the bore",
+            format!("{} %", grouped(s.ice * 100.0, 0)),
+        ),
+    ]
+}
+
+fn table(ui: &mut Ui, desk: &Desk<'_>, name: &str, rows: &[(&str, String)]) {
+    ui.label(title(name, 13.0));
+    egui::Grid::new(("numbers", name))
+        .num_columns(2)
+        .spacing([12.0, 3.0])
+        .show(ui, |ui| {
+            for (what, value) in rows {
+                ui.label(
+                    RichText::new(*what)
+                        .font(plain(12.0))
+                        .color(desk.theme.soft),
+                );
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    ui.label(RichText::new(value).font(plain(12.5)));
+                });
+                ui.end_row();
+            }
+        });
+    ui.add_space(6.0);
+}

@@ -1,0 +1,303 @@
+//! The supply panel: each container with its level, frost and service valve.
+
+use egui::{
+    Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
+};
+
+use super::app::Desk;
+use super::theme::{plain, strong, title};
+use crate::rig::readings::ContainerReadings;
+use crate::scenario::Action;
+use crate::sim::Command;
+
+/// Time an unhurried hand takes to open a service valve \[s\].
+const SLOW_S: f64 = 8.0;
+/// Time a careless hand takes \[s\].
+const FAST_S: f64 = 0.3;
+/// Fill nobody may exceed.
+const FILL_LIMIT: f64 = 0.80;
+/// Height of the drawing \[points\].
+const HEIGHT: f32 = 128.0;
+
+/// Draws the panel.
+pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
+    ui.label(title("Supply", 14.0));
+    let count = desk.snap.readings.container_count.clamp(1, 2);
+    for i in 0..count {
+        let now = desk.snap.readings.containers[i];
+        ui.push_id(i, |ui| container_ui(ui, desk, i, count, &now));
+    }
+    if count == 2 {
+        knob_ui(ui, desk);
+    }
+}
+
+fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &ContainerReadings) {
+    let height = if count == 2 { HEIGHT * 0.72 } else { HEIGHT };
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let u = desk.units;
+    let told = format!(
+        "Container {}: {}, liquid {}, {:.0} % full, valve {}",
+        i + 1,
+        u.high(now.pressure_pa),
+        u.temperature(now.temperature_k),
+        now.fill * 100.0,
+        valve_words(now)
+    );
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
+    let painter = ui.painter_at(rect.expand(4.0));
+    let shell = Rect::from_min_size(
+        rect.min + vec2(6.0, 22.0),
+        vec2(height * 0.50, height - 26.0),
+    );
+    draw_container(&painter, shell, desk, now);
+    let x = shell.right() + 24.0;
+    let t = desk.theme;
+    let mut y = rect.top() + if count == 2 { 4.0 } else { 14.0 };
+    let mut line = |text: String, font: egui::FontId, color: egui::Color32| {
+        let r = painter.text(pos2(x, y), Align2::LEFT_TOP, text, font, color);
+        y = r.bottom() + 4.0;
+    };
+    if count == 2 {
+        let side = if desk.snap.readings.service_side == i {
+            "in service"
+        } else {
+            "in reserve"
+        };
+        line(
+            format!("{} {side}", if i == 0 { "Left" } else { "Right" }),
+            plain(11.5),
+            t.soft,
+        );
+    }
+    line(u.high(now.pressure_pa).to_string(), strong(17.0), t.ink);
+    line(
+        format!("{} liquid", u.temperature(now.temperature_k)),
+        plain(12.5),
+        t.soft,
+    );
+    let over = now.fill > FILL_LIMIT + 0.005;
+    let fill = format!(
+        "{:.0} % full{}",
+        now.fill * 100.0,
+        if over { ", too full" } else { "" }
+    );
+    let ink = if over { t.danger } else { t.soft };
+    if count == 2 {
+        line(format!("{fill}, {}", u.mass(now.fuel_kg)), plain(12.5), ink);
+    } else {
+        line(fill, plain(12.5), ink);
+        line(
+            format!("{} of fuel", u.mass(now.fuel_kg)),
+            plain(12.5),
+            t.soft,
+        );
+    }
+    valve_ui(ui, desk, i, now);
+}
+
+fn valve_words(now: &ContainerReadings) -> &'static str {
+    if now.excess_flow_tripped {
+        "open, excess-flow limiter tripped"
+    } else if now.valve_open <= 0.0 {
+        "shut"
+    } else if now.valve_open < 0.999 {
+        "turning"
+    } else {
+        "open"
+    }
+}
+
+fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings) {
+    let t = desk.theme.clone();
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 5.0;
+        let mut turn = |open: f64, over_s: f64| {
+            desk.send.push(Command::Act(Action::Valve {
+                container: i,
+                open,
+                over_s,
+            }));
+        };
+        if now.valve_open > 0.0 {
+            if ui.button("Shut valve").clicked() {
+                turn(0.0, 1.0);
+            }
+        } else {
+            if ui
+                .button("Open slowly")
+                .on_hover_text("A quarter of a minute's patience: the low side fills gently")
+                .clicked()
+            {
+                turn(1.0, SLOW_S);
+            }
+            if ui
+                .button("Open fast")
+                .on_hover_text(
+                    "What one should not do: may trip the excess-flow limiter and overshoot",
+                )
+                .clicked()
+            {
+                turn(1.0, FAST_S);
+            }
+        }
+    });
+    let (words, color) = if now.excess_flow_tripped {
+        (
+            "Excess-flow limiter has tripped: shut the valve, wait, open slowly",
+            t.danger,
+        )
+    } else if now.fill > FILL_LIMIT + 0.005 {
+        (
+            "Never above 80 % full: liquid would reach the regulator",
+            t.danger,
+        )
+    } else if now.valve_open <= 0.0 {
+        ("Open slowly; then prove every flame safety", t.caution)
+    } else {
+        return;
+    };
+    ui.label(egui::RichText::new(words).font(plain(11.5)).color(color));
+}
+
+fn knob_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+    ui.horizontal(|ui| {
+        ui.label("Changeover");
+        for (side, name) in [(0, "left"), (1, "right")] {
+            let on = desk.snap.readings.service_side == side;
+            if ui.selectable_label(on, name).clicked() && !on {
+                desk.send.push(Command::Act(Action::Knob { side }));
+            }
+        }
+    });
+    if desk.snap.readings.reserve_feeding {
+        ui.label(
+            egui::RichText::new("Reserve side is feeding")
+                .font(plain(11.5))
+                .color(desk.theme.caution),
+        );
+    }
+}
+
+/// A cylinder, cut open to its level.
+fn draw_container(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &ContainerReadings) {
+    let t = desk.theme;
+    let round = shell.width() * 0.30;
+    let inside = |y: f32| {
+        // Half-width of the shell at a height: elliptical ends.
+        let top = shell.top() + round;
+        let bottom = shell.bottom() - round;
+        let over = (top - y).max(y - bottom).max(0.0) / round;
+        0.5 * shell.width() * (1.0 - over * over).max(0.0).sqrt()
+    };
+    let x = shell.center().x;
+    let level = shell.bottom() - shell.height() * now.fill.clamp(0.0, 1.0) as f32;
+    let fill = |from: f32, to: f32, color| {
+        const STEPS: u32 = 40;
+        let mut mesh = egui::Mesh::default();
+        for k in 0..=STEPS {
+            let y = from + (to - from) * k as f32 / STEPS as f32;
+            let half = inside(y);
+            mesh.colored_vertex(pos2(x - half, y), color);
+            mesh.colored_vertex(pos2(x + half, y), color);
+            if k > 0 {
+                let v = 2 * k;
+                mesh.add_triangle(v - 2, v - 1, v);
+                mesh.add_triangle(v - 1, v, v + 1);
+            }
+        }
+        painter.add(Shape::mesh(mesh));
+    };
+    fill(shell.top(), level, t.gas(now.pressure_pa));
+    fill(level, shell.bottom(), t.liquid);
+    let mut outline = Vec::new();
+    for k in 0..=60 {
+        let y = shell.top() + shell.height() * k as f32 / 60.0;
+        outline.push(pos2(x - inside(y), y));
+    }
+    for k in (0..=60).rev() {
+        let y = shell.top() + shell.height() * k as f32 / 60.0;
+        outline.push(pos2(x + inside(y), y));
+    }
+    painter.add(Shape::closed_line(outline, Stroke::new(1.6, t.ink)));
+    painter.hline(
+        x - inside(level)..=x + inside(level),
+        level,
+        Stroke::new(1.2, t.ink),
+    );
+    // Mark of the highest fill.
+    let limit = shell.bottom() - shell.height() * FILL_LIMIT as f32;
+    let edge = x + inside(limit);
+    painter.hline(edge - 1.0..=edge + 6.0, limit, Stroke::new(1.2, t.caution));
+    painter.text(
+        pos2(edge + 7.0, limit),
+        Align2::LEFT_CENTER,
+        "80",
+        plain(9.5),
+        t.caution,
+    );
+    if now.temperature_k < 273.15 && desk.snap.readings.air_k > now.temperature_k {
+        draw_frost(painter, shell, level, &inside, x, desk);
+    }
+    draw_valve(painter, shell, desk, now);
+}
+
+/// Frost where cold liquid wets the wall.
+fn draw_frost(
+    painter: &Painter,
+    shell: Rect,
+    level: f32,
+    inside: &impl Fn(f32) -> f32,
+    x: f32,
+    desk: &Desk<'_>,
+) {
+    let mut y = level + 2.0;
+    let mut k = 0.0_f32;
+    while y < shell.bottom() - 4.0 {
+        let long = 2.0 + 2.0 * (k * 2.7).sin().abs();
+        for side in [-1.0, 1.0] {
+            let at = x + side * inside(y);
+            for lean in [-1.6, 1.6] {
+                painter.line_segment(
+                    [pos2(at, y), pos2(at + side * long, y + lean)],
+                    Stroke::new(1.0, desk.theme.frost),
+                );
+            }
+        }
+        y += 3.6;
+        k += 1.0;
+    }
+}
+
+/// Collar, service valve and its hand wheel.
+fn draw_valve(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &ContainerReadings) {
+    let t = desk.theme;
+    let x = shell.center().x;
+    let neck = Rect::from_center_size(pos2(x, shell.top() - 4.0), vec2(10.0, 12.0));
+    painter.rect(
+        neck,
+        1.0,
+        t.steel,
+        Stroke::new(1.0, t.ink),
+        StrokeKind::Middle,
+    );
+    let wheel = Rect::from_center_size(pos2(x, shell.top() - 15.0), vec2(24.0, 7.0));
+    let open = now.valve_open > 0.0;
+    painter.rect(
+        wheel,
+        3.0,
+        if open { t.accent } else { t.body },
+        Stroke::new(1.0, t.ink),
+        StrokeKind::Middle,
+    );
+    // The wheel's ribs wander as it turns.
+    let shift = (now.valve_open * 18.0) as f32;
+    for k in 0..4 {
+        let rx = wheel.left() + (k as f32 * 6.0 + shift).rem_euclid(wheel.width());
+        painter.vline(rx, wheel.y_range(), Stroke::new(0.8, t.ink));
+    }
+    let stub = Rect::from_min_size(pos2(neck.right(), shell.top() - 7.0), vec2(9.0, 5.0));
+    let gas = if open { t.gas(now.pigtail_pa) } else { t.body };
+    painter.rect(stub, 0.0, gas, Stroke::new(1.0, t.ink), StrokeKind::Middle);
+}

@@ -1,0 +1,197 @@
+//! The time bar between cutaway and charts: clock, play and pause, one step, back, and the pace.
+
+use egui::{Ui, vec2};
+
+use super::app::Desk;
+use super::charts::Charts;
+use super::show::{clock, pace};
+use super::theme::{plain, strong};
+use crate::sim::Command;
+
+/// Paces that the slider and the keys stop at: simulated seconds per second.
+pub const PACES: [f64; 23] = [
+    0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0,
+    300.0, 600.0, 1_800.0, 3_600.0, 7_200.0, 18_000.0, 36_000.0,
+];
+/// Seconds of viewing that one press of "back" takes away.
+const BACK_VIEWED_S: f64 = 5.0;
+
+/// Seconds of viewing that one step shows.
+const STEP_VIEWED_S: f64 = 0.02;
+
+/// Draws the bar.
+pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
+    let snap = desk.snap;
+    let t = desk.theme.clone();
+    ui.horizontal_centered(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        let play = if snap.playing { "Pause" } else { "Play" };
+        let button = egui::Button::new(
+            egui::RichText::new(play)
+                .font(strong(13.0))
+                .color(t.on_accent),
+        )
+        .fill(t.accent)
+        .min_size(vec2(64.0, 28.0));
+        if ui.add(button).on_hover_text("Space").clicked() {
+            desk.send.push(play_command(snap.playing));
+        }
+        if ui
+            .button("Step")
+            .on_hover_text("One small step (key .)")
+            .clicked()
+        {
+            desk.send.push(step_command(snap.rate));
+        }
+        if ui
+            .button("Back")
+            .on_hover_text("Go back a little (Backspace); or drag on the time ruler")
+            .clicked()
+        {
+            desk.send.push(back_command(desk));
+        }
+        let narrow = ui.available_width() < 420.0;
+        if !narrow
+            && ui
+                .button("To start")
+                .on_hover_text("Go back to the start (Home)")
+                .clicked()
+        {
+            desk.send.push(Command::RewindTo(0.0));
+        }
+        ui.add_space(8.0);
+        ui.label(
+            egui::RichText::new(clock(snap.readings.time_s, clock_decimals(snap.rate)))
+                .font(strong(18.0))
+                .color(t.ink),
+        );
+        let roomy = ui.available_width() > 430.0;
+        let words = if roomy {
+            state_words(desk)
+        } else {
+            pace(snap.rate)
+        };
+        ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            if !charts.follow
+                && ui
+                    .button("Follow")
+                    .on_hover_text("Charts follow the present again (L)")
+                    .clicked()
+            {
+                charts.follow_live();
+            }
+            pace_ui(ui, desk, roomy);
+        });
+    });
+}
+
+/// The slider over the stops.
+fn pace_ui(ui: &mut Ui, desk: &mut Desk<'_>, roomy: bool) {
+    let mut stop = nearest_stop(desk.snap.rate);
+    let soft = desk.theme.soft;
+    let small = |text: &str| egui::RichText::new(text).font(plain(11.5)).color(soft);
+    if roomy {
+        ui.label(small("faster"));
+    }
+    ui.spacing_mut().slider_width = if roomy { 150.0 } else { 96.0 };
+    let slider = egui::Slider::new(&mut stop, 0..=PACES.len() - 1)
+        .show_value(false)
+        .trailing_fill(false);
+    let response = ui.add(slider);
+    let rate = PACES[stop.min(PACES.len() - 1)];
+    response.widget_info(|| {
+        egui::WidgetInfo::slider(true, stop as f64, format!("Pace of time: {}", pace(rate)))
+    });
+    if response.changed() {
+        desk.send.push(Command::Rate(rate));
+    }
+    response.on_hover_text(format!("{} (keys [ and ])", pace(rate)));
+    if roomy {
+        ui.label(small("slower"));
+    }
+}
+
+/// The stop nearest to a pace.
+fn nearest_stop(rate: f64) -> usize {
+    let distance = |p: f64| (p / rate.max(1e-9)).ln().abs();
+    (0..PACES.len())
+        .min_by(|a, b| distance(PACES[*a]).total_cmp(&distance(PACES[*b])))
+        .unwrap_or(9)
+}
+
+/// One stop slower or faster.
+pub fn other_pace(rate: f64, faster: bool) -> Command {
+    let stop = nearest_stop(rate);
+    let next = if faster {
+        (stop + 1).min(PACES.len() - 1)
+    } else {
+        stop.saturating_sub(1)
+    };
+    Command::Rate(PACES[next])
+}
+
+/// A step that is small at the present pace.
+pub fn step_command(rate: f64) -> Command {
+    Command::Step((STEP_VIEWED_S * rate).clamp(1e-4, 60.0))
+}
+
+/// Play when paused, pause when playing.
+pub fn play_command(playing: bool) -> Command {
+    if playing {
+        Command::Pause
+    } else {
+        Command::Play
+    }
+}
+
+/// Back by a few seconds of viewing.
+pub fn back_command(desk: &Desk<'_>) -> Command {
+    let snap = desk.snap;
+    Command::RewindTo((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
+}
+
+fn clock_decimals(rate: f64) -> usize {
+    if rate < 0.05 {
+        3
+    } else if rate < 1.5 {
+        1
+    } else {
+        0
+    }
+}
+
+/// "paused", "at real time", "reaches 40 min in a second".
+fn state_words(desk: &Desk<'_>) -> String {
+    let snap = desk.snap;
+    if !snap.playing {
+        return format!("paused, would run at {}", pace(snap.rate));
+    }
+    // The worker says what it reaches; it counts as short when it falls clearly behind.
+    if snap.rate_reached > 0.0 && snap.rate_reached < 0.7 * snap.rate {
+        return format!(
+            "{}, reaches {:.2} of it",
+            pace(snap.rate),
+            snap.rate_reached / snap.rate
+        );
+    }
+    pace(snap.rate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stops_rise_and_the_keys_walk_them() {
+        assert!(PACES.is_sorted());
+        let Command::Rate(r) = other_pace(1.0, true) else {
+            panic!("a rate was expected")
+        };
+        assert_eq!(r, 2.0);
+        let Command::Rate(r) = other_pace(0.001, false) else {
+            panic!("a rate was expected")
+        };
+        assert_eq!(r, 0.001);
+    }
+}

@@ -1,0 +1,109 @@
+//! The head of the window: what runs, files, units, appearance, text size, help.
+
+use egui::{Label, RichText, Ui};
+
+use super::app::{App, Desk};
+use super::files::Way;
+use super::show::Units;
+use super::theme::{plain, strong};
+
+/// Smallest and largest text size, as zoom of the whole window.
+const ZOOM: [f32; 2] = [0.7, 2.0];
+
+/// Draws the head; changes only how things are shown.
+pub fn show(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    look: &mut super::app::Look,
+    files: &mut super::files::Files,
+) {
+    let t = desk.theme;
+    ui.horizontal_centered(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        ui.add(
+            Label::new(
+                RichText::new(&desk.snap.scenario.title)
+                    .font(strong(17.0))
+                    .color(t.ink),
+            )
+            .extend(),
+        );
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let help = ui
+                .button("?")
+                .on_hover_text("Keys and how to read the picture (F1)");
+            help.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Help"));
+            if help.clicked() {
+                look.help = !look.help;
+            }
+            size_ui(ui);
+            ui.add_space(4.0);
+            let dark = t.dark;
+            for (name, theme, on) in [
+                ("Dark", egui::Theme::Dark, dark),
+                ("Light", egui::Theme::Light, !dark),
+            ] {
+                if ui
+                    .selectable_label(on, name)
+                    .on_hover_text("Key D")
+                    .clicked()
+                {
+                    ui.ctx().set_theme(theme);
+                }
+            }
+            ui.add_space(4.0);
+            for (name, units) in [("SI", Units::Si), ("US", Units::Us)] {
+                if ui
+                    .selectable_label(look.units == units, name)
+                    .on_hover_text("Units (key U)")
+                    .clicked()
+                {
+                    look.units = units;
+                }
+            }
+            ui.add_space(4.0);
+            if ui.button("Save…").on_hover_text("Ctrl S").clicked() {
+                files.ask(Way::Save);
+            }
+            if ui.button("Open…").on_hover_text("Ctrl O").clicked() {
+                files.ask(Way::Open);
+            }
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                ui.add(
+                    Label::new(
+                        RichText::new(&desk.snap.scenario.summary)
+                            .font(plain(12.5))
+                            .color(t.soft),
+                    )
+                    .truncate(),
+                );
+            });
+        });
+    });
+}
+
+fn size_ui(ui: &mut Ui) {
+    let zoom = ui.ctx().zoom_factor();
+    for (text, name, factor) in [
+        ("A+", "Larger text", 1.1),
+        ("A−", "Smaller text", 1.0 / 1.1),
+    ] {
+        let button = ui.button(text).on_hover_text(name);
+        button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
+        if button.clicked() {
+            ui.ctx()
+                .set_zoom_factor((zoom * factor).clamp(ZOOM[0], ZOOM[1]));
+        }
+    }
+}
+
+impl App {
+    /// Switches between the appearances.
+    pub(super) fn other_appearance(ctx: &egui::Context, dark: bool) {
+        ctx.set_theme(if dark {
+            egui::Theme::Light
+        } else {
+            egui::Theme::Dark
+        });
+    }
+}
