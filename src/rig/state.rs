@@ -103,8 +103,13 @@ const COMMON: [Entry; 19] = [
     entry!("gas lost", 1e-2, lost_kg),
 ];
 
-/// Where the sums begin: residue, gas burned, gas lost.
-const FIRST_SUM: usize = 15;
+/// Entries that act on nothing, or only over hours.
+const SLOW: [&str; 4] = [
+    "gas constant of the line gas",
+    "oily residue",
+    "gas burned",
+    "gas lost",
+];
 
 const CONTAINER_NAMES: [&str; SPECIES + 2] = [
     "propane in the container",
@@ -202,7 +207,7 @@ impl RigState {
     /// what appliances heat, and the sums of gas burned and lost, which act on nothing.
     pub fn acts_slowly(rig: &Rig, i: usize) -> bool {
         let Some(k) = i.checked_sub(COMMON.len()) else {
-            return i >= FIRST_SUM;
+            return SLOW.contains(&COMMON[i].name);
         };
         k >= rig.containers.len() * CONTAINER_NAMES.len() || k % CONTAINER_NAMES.len() < SPECIES
     }
