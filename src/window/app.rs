@@ -252,6 +252,7 @@ impl App {
         match self.files.show(ui) {
             Decision::Open(path) => self.open(&path),
             Decision::Save(path) => self.save(&path),
+            Decision::Run(scenario) => self.session.send(Command::Load(scenario)),
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
