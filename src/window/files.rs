@@ -49,7 +49,9 @@ pub struct Files {
     pub notice: Option<Notice>,
     path: String,
     dialog: Option<Dialog>,
-    focus: bool,
+    /// Frames until the path field takes the keyboard: the click that opened the panel must be
+    /// over by then.
+    focus_in: Option<u8>,
     /// Shipped scenarios with what they tell of themselves; read when first asked for.
     shelf: Vec<Scenario>,
 }
@@ -70,7 +72,7 @@ impl Files {
     /// Opens the panel.
     pub fn ask(&mut self, way: Way) {
         self.asking = Some(way);
-        self.focus = true;
+        self.focus_in = Some(2);
         self.notice = None;
     }
 
@@ -138,9 +140,17 @@ impl Files {
                     .hint_text("path of a .toml scenario"),
             )
             .labelled_by(label.id);
-        if std::mem::take(&mut self.focus) {
-            field.request_focus();
-        }
+        self.focus_in = match self.focus_in {
+            Some(0) => {
+                field.request_focus();
+                None
+            }
+            Some(n) => {
+                ui.ctx().request_repaint();
+                Some(n - 1)
+            }
+            None => None,
+        };
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let mut decided = false;
         ui.horizontal(|ui| {
