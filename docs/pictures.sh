@@ -8,6 +8,6 @@ picture() {
     shift
     xvfb-run -a -s '-screen 0 1400x900x24' "$program" "$@" --size 1400 900 --shot "docs/$name.png"
 }
-picture window --at 14 --span 20
+picture window scenarios/light_off.toml --at 84 --span 80
 picture window-dark scenarios/sealed_at_dusk.toml --at 600 --dark
-picture window-hands --at 14 --span 20 --page hands --forces 1
+picture window-hands scenarios/light_off.toml --at 84 --span 80 --page hands --forces 1
