@@ -27,6 +27,8 @@ const MARKS_APART: f32 = 3.0;
 const RULER: f32 = 24.0;
 /// Shortest and longest stretch of time in view \[s\].
 const SPANS_S: [f64; 2] = [0.005, 7.0 * 86_400.0];
+/// Shortest stretch for a run that has just begun \[s\].
+const YOUNG_S: f64 = 20.0;
 /// Seconds of viewing that fit in the charts when the stretch is chosen by itself.
 const VIEWED_S: f64 = 40.0;
 
@@ -218,7 +220,7 @@ impl Charts {
     fn window(&self, snap: &Snapshot) -> [f64; 2] {
         let span = self
             .span_s
-            .unwrap_or_else(|| (VIEWED_S * snap.rate).clamp(SPANS_S[0], 86_400.0));
+            .unwrap_or_else(|| fitting_span_s(snap.rate, snap.readings.time_s));
         let end = if self.follow {
             snap.readings.time_s + 0.04 * span
         } else {
@@ -400,14 +402,13 @@ impl Charts {
         let t = &frame.theme;
         let unit = shown(chart.quantity, frame.units, 0.0).1;
         let at = pos2(plot.left(), plot.top() - 16.0);
-        let title = painter.text(at, Align2::LEFT_TOP, chart.title, strong(12.0), t.ink);
-        painter.text(
-            pos2(title.right() + 6.0, at.y),
-            Align2::LEFT_TOP,
-            unit,
-            plain(12.0),
-            t.soft,
-        );
+        let title = painter.layout_no_wrap(chart.title.to_owned(), strong(12.0), t.ink);
+        let unit = painter.layout_no_wrap(unit.to_owned(), plain(12.0), t.soft);
+        let unit_at = at + vec2(title.size().x + 6.0, 0.0);
+        let ground = Rect::from_min_max(at, unit_at + unit.size());
+        painter.rect_filled(ground.expand2(vec2(3.0, -1.0)), 0.0, t.card);
+        painter.galley(at, title, t.ink);
+        painter.galley(unit_at, unit, t.soft);
         let mut x = plot.right();
         for (trace, buckets) in series.iter().rev() {
             if trace.channel == Channel::OutletTwin && !twin_differs(frame.snap) {
@@ -507,12 +508,18 @@ fn words_of(quantity: Quantity, units: Units, bucket: Bucket) -> String {
     }
 }
 
+/// A stretch of time that suits the pace, and no longer than a young run can fill \[s\].
+fn fitting_span_s(rate: f64, time_s: f64) -> f64 {
+    let by_pace = (VIEWED_S * rate).clamp(SPANS_S[0], 86_400.0);
+    by_pace.min((1.08 * time_s).max(YOUNG_S))
+}
+
+/// The values at a time; none before the first and after the last.
 fn bucket_at(buckets: &[Bucket], time: f64) -> Option<Bucket> {
     let i = buckets.partition_point(|b| b.from_s <= time);
-    buckets
-        .get(i.saturating_sub(1))
-        .copied()
-        .filter(|b| b.from_s <= time)
+    let found = buckets.get(i.checked_sub(1)?).copied()?;
+    let is_last = i == buckets.len();
+    (!is_last || time <= found.to_s).then_some(found)
 }
 
 /// The values in view, held still while the data stay inside and not too small.
@@ -886,5 +893,6 @@ mod tests {
         let s = [b(0.0), b(1.0), b(2.0)];
         assert_eq!(bucket_at(&s, 1.5).map(|x| x.from_s), Some(1.0));
         assert!(bucket_at(&s, -1.0).is_none());
+        assert!(bucket_at(&s, 2.5).is_none());
     }
 }
