@@ -48,7 +48,7 @@ pub fn summary(
     );
     words.pressures(&mut out, s);
     words.supply(&mut out, s);
-    words.burners(&mut out, &s.burners);
+    Words::burners(&mut out, &s.burners);
     words.fuel(&mut out, s, work, solver);
     events(&mut out, marks, s.time_s);
     out
@@ -285,7 +285,7 @@ impl Words {
         let _ = writeln!(out, "{:<19}{body}\n", "Body");
     }
 
-    fn burners(&self, out: &mut String, burners: &[Burner]) {
+    fn burners(out: &mut String, burners: &[Burner]) {
         for burner in burners {
             let _ = writeln!(out, "{:<19}{}", visible(&burner.name), life(burner));
         }

@@ -350,6 +350,7 @@ fn supply(out: &mut Vec<Key>) {
 }
 
 fn regulator(out: &mut Vec<Key>) {
+    const STAGES: &str = "[regulator.first], [regulator.second]";
     out.push(word(
         "[regulator]",
         "preset",
@@ -365,9 +366,7 @@ fn regulator(out: &mut Vec<Key>) {
     ] {
         out.push(word("[regulator]", name, "a table", "as below", "", words));
     }
-    let stages = || (presets::first_stage(), presets::second_stage());
-    const STAGES: &str = "[regulator.first], [regulator.second]";
-    let (first, second) = stages();
+    let (first, second) = (presets::first_stage(), presets::second_stage());
     slots(out, STAGES, STAGE, &of_both(first, second));
     let set = bounds(Measure::Quantity(D::GaugePressure), 100.0, 1e6);
     out.push(word(STAGES, "set", quantity(D::GaugePressure), "-", &set, "instead of `preload`: pressure under the diaphragm at which the seat just touches, at 68 degF and with no pressure at the inlet"));

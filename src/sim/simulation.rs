@@ -590,11 +590,31 @@ impl Simulation {
     }
 }
 
-/// Multiples of `dt` in (from, to].
+/// Multiples of `dt` in (from, to]. One that is a rounding error past an end belongs to it, so
+/// that stretches laid end to end have every multiple once.
 fn grid(from_s: f64, to_s: f64, dt: f64) -> Vec<f64> {
-    let first = (from_s / dt + 1e-9).floor() + 1.0;
-    (0..)
-        .map(|k| (first + f64::from(k)) * dt)
-        .take_while(|&t| t <= to_s)
-        .collect()
+    let rounding = |t: f64| 1e-12 * t.abs().max(dt);
+    let mut out = Vec::new();
+    let mut k = (from_s / dt).floor();
+    while k * dt <= to_s + rounding(to_s) {
+        if k * dt > from_s + rounding(from_s) {
+            out.push((k * dt).min(to_s));
+        }
+        k += 1.0;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::grid;
+
+    #[test]
+    fn stretches_end_to_end_have_every_multiple_once() {
+        // 0.1 * 3 is a rounding error over 0.3, an event falls just before 0.5.
+        let ends = [0.0, 0.3, 0.5 - 1e-11, 0.5 + 1e-11, 0.77, 2.1];
+        let all: Vec<f64> = ends.windows(2).flat_map(|w| grid(w[0], w[1], 0.1)).collect();
+        assert_eq!(all.len(), 21, "{all:?}");
+        assert!(all.windows(2).all(|w| (w[1] - w[0] - 0.1).abs() < 1e-9));
+    }
 }
