@@ -6,8 +6,8 @@ use crate::report::json::Columns;
 use crate::report::{Summary, Table, Watcher, json, text};
 use crate::rig::Readings;
 use crate::scenario::{Action, Event, Scenario};
-use crate::sim::Simulation;
-use crate::solver::{Method, Tolerance};
+use crate::sim::{Simulation, usual_tolerance};
+use crate::solver::Method;
 use crate::units::{Dimension, System, parse};
 use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -210,7 +210,8 @@ fn simulate(
             args.file.display()
         ))
     };
-    let (method, tolerance) = (args.solver.method(), Tolerance::default());
+    let method = args.solver.method();
+    let tolerance = usual_tolerance(method);
     let mut sim = Simulation::start(scenario.clone(), method, tolerance).map_err(failed)?;
     let table = Table::new(&scenario.rig);
     let (mut csv, mut columns) = (table.header(), Columns::default());

@@ -6,6 +6,7 @@
 pub mod action;
 mod burner;
 mod happen;
+mod keys;
 mod parts;
 mod read;
 mod slot;
@@ -14,6 +15,7 @@ mod tests;
 mod write;
 
 pub use action::{Action, SiteValue, WhichStage};
+pub use keys::{Key, keys};
 
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::rig::{Charge, Rig, Site};

@@ -102,6 +102,7 @@ fn coulomb_damped_oscillation_loses_four_f_over_k_a_cycle() {
         stribeck_m_per_s: 0.0,
         stiffness_n_per_m: 2e5,
         damping_n_s_per_m: 0.0,
+        creep_m_per_s: 0.0,
     };
     let stiffness = 100.0;
     let found = peaks(&law, 0.3, stiffness, 1.0, 2.0);
@@ -133,6 +134,7 @@ fn friction_sticks_under_a_steady_load() {
         stribeck_m_per_s: 0.0,
         stiffness_n_per_m: 4e3,
         damping_n_s_per_m: 5.0,
+        creep_m_per_s: 0.0,
     };
     let mass = 0.06;
     let push = 0.9 * law.coulomb_n;
@@ -164,6 +166,7 @@ fn static_friction_is_higher_than_sliding() {
         stribeck_m_per_s: 1e-3,
         stiffness_n_per_m: 1e5,
         damping_n_s_per_m: 0.0,
+        creep_m_per_s: 0.0,
     };
     // Dragged slowly, the bristle holds 1.5 times as much as dragged fast (steady state: exact).
     for (speed, expected) in [(1e-6, 3.0), (0.1, 2.0)] {
