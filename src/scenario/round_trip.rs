@@ -164,4 +164,19 @@ proptest! {
             return Err(TestCaseError::fail(format!("{what}\n\n{text}")));
         }
     }
+
+    /// The model can begin with whatever a file may say: every value and rate is a number.
+    #[test]
+    fn every_rig_a_file_can_say_has_finite_rates(scenario in any_scenario()) {
+        let mut modes = crate::rig::Modes::shut(scenario.site);
+        modes.valves = [crate::rig::Ramp::fixed(1.0); 2];
+        let state = scenario.rig.at_rest(&modes, &scenario.charges);
+        let flows = crate::rig::evaluate(&scenario.rig, &modes, 0.0, &state);
+        let rates = crate::rig::rates(&scenario.rig, &modes, &state, &flows);
+        let mut values = vec![0.0; crate::rig::RigState::dim(&scenario.rig)];
+        for part in [&state, &rates] {
+            part.write_to(&scenario.rig, &mut values);
+            prop_assert!(values.iter().all(|v| v.is_finite()), "{:?}\n{}", values, scenario.to_toml(System::Us));
+        }
+    }
 }
