@@ -331,3 +331,27 @@ fn a_fault_is_put_in_and_cleared_by_hand() {
     w.steps(2);
     w.wait("the fault is out", |a| a.snapshot().faults.is_empty());
 }
+
+#[test]
+fn a_shipped_scenario_runs_at_a_click() {
+    let mut w = comfortable();
+    w.pause();
+    w.harness.key_press_modifiers(Modifiers::COMMAND, Key::O);
+    w.steps(4);
+    w.harness
+        .get_by_label("A quiet evening at Hob's Landing")
+        .click();
+    w.steps(2);
+    w.wait("the other scenario runs", |a| {
+        a.snapshot().scenario.title.starts_with("A quiet evening")
+    });
+}
+
+#[test]
+fn every_shipped_scenario_can_be_read() {
+    for (name, text) in twostage::scenario::SHIPPED {
+        if let Err(mistakes) = Scenario::parse(name, text) {
+            panic!("{mistakes}");
+        }
+    }
+}

@@ -9,7 +9,7 @@ pub mod run;
 pub mod window;
 
 use clap::error::{ContextKind, ErrorKind};
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::io::Write as _;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -113,10 +113,27 @@ fn option_mistake(error: &clap::Error) -> String {
             _ => {}
         }
     }
+    if let (true, Some(clap::error::ContextValue::String(option))) =
+        (help.is_empty(), error.get(ContextKind::InvalidArg))
+    {
+        help.extend(nearest_option(option));
+    }
     if help.is_empty() {
         help.push("`twostage --help`".to_owned());
     }
     format!("{}\n  try: {}", what.trim_end(), help.join(" or "))
+}
+
+/// The option of any task that is nearest to a mistyped one.
+fn nearest_option(option: &str) -> Option<String> {
+    let command = Args::command();
+    let known: Vec<String> = command
+        .get_subcommands()
+        .flat_map(clap::Command::get_arguments)
+        .filter_map(|argument| argument.get_long().map(|long| format!("--{long}")))
+        .collect();
+    let near = crate::units::nearest(option, known.iter().map(String::as_str))?;
+    Some(format!("`{near}`"))
 }
 
 /// Text for standard output. A reader that has gone away ends the program quietly.

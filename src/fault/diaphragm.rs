@@ -1,5 +1,6 @@
 //! Faults of diaphragms.
 
+use super::lever::stick;
 use super::scale::figures;
 use super::{Entry, Family, Onset, Remedy};
 
@@ -56,7 +57,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         apply: |rig, s| {
             rig.second.rubber_factor *= 1.0 + 6.0 * s;
             // Rubber that resists also loses work: part of its force comes back as friction.
-            rig.second.friction_n += 0.4 * s;
+            stick(&mut rig.second, 0.6 * s);
         },
         onset: Onset::Weather,
         remedies: &[Remedy::Warm, Remedy::Replace],

@@ -2,6 +2,18 @@
 
 use super::scale::figures;
 use super::{Entry, Family, Onset, Remedy};
+use crate::rig::Stage;
+
+/// Adds friction. What sticks harder also gives as little before it slides, so the stiffness of
+/// the bristles grows alike.
+pub(super) fn stick(stage: &mut Stage, more_n: f64) {
+    let ratio = 1.0 + more_n / stage.friction_n.max(LEAST_FRICTION_N);
+    stage.friction_n += more_n;
+    stage.bristle_n_per_m *= ratio;
+}
+
+/// Friction that a part without any is taken to have when it begins to stick \[N\].
+const LEAST_FRICTION_N: f64 = 0.01;
 
 /// The family.
 pub(super) static FAULTS: [Entry; 4] = [
@@ -12,7 +24,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         family: Family::Lever,
         meaning: |s| format!("{} N of friction at the diaphragm", figures(0.02 + 1.5 * s)),
         apply: |rig, s| {
-            rig.second.friction_n += 1.5 * s;
+            stick(&mut rig.second, 1.5 * s);
             rig.second.static_ratio += 0.5 * s;
         },
         onset: Onset::Wear,
@@ -75,7 +87,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         family: Family::Lever,
         meaning: |s| format!("{} N of friction at the stem", figures(0.2 + 40.0 * s)),
         apply: |rig, s| {
-            rig.first.friction_n += 40.0 * s;
+            stick(&mut rig.first, 40.0 * s);
             rig.first.static_ratio += 0.3 * s;
         },
         onset: Onset::Wear,

@@ -13,13 +13,12 @@ pub(super) static FAULTS: [Entry; 2] = [
     Entry {
         id: "vent_turned_up",
         name: "Vent turned up, rain water above the diaphragm",
-        words: "Mounted with the vent looking up, the spring case has filled with rain: the water weighs on the diaphragm, the vent gurgles, and in frost all of it freezes fast.",
+        words: "Mounted with the vent looking up, the spring case has filled with rain: the water weighs on the diaphragm, and in frost all of it freezes fast and closes the vent.",
         family: Family::Mounting,
         meaning: |s| format!("{:.0} mm of water on the diaphragm", 1e3 * WATER_M * s),
         apply: |rig, s| {
             let stage = &mut rig.second;
             stage.water_m += WATER_M * s;
-            stage.vent.water_seal_pa += 0.2 * WATER_M * s * 1000.0 * 9.806_65;
             stage.vent.freezing_share = 1.0 - (1.0 - stage.vent.freezing_share) * vent_open(s);
             if s > 0.0 {
                 stage.ice_bond_n_per_m = ICE_BOND_N_PER_M;

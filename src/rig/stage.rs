@@ -260,11 +260,18 @@ impl Stage {
     fn guide(&self, around: &Around) -> contact::Bristle {
         let bond = self.ice_bond_n_per_m * self.water_m;
         let ice = bond * heat::freezing_share(around.case_k, ICING_SPAN_K);
+        let coulomb_n = self.friction_n * around.residue_factor + ice;
+        // What sticks harder gives as little before it slides: the bend at which it does stays.
+        let harder = if self.friction_n > 0.0 {
+            coulomb_n / self.friction_n
+        } else {
+            1.0
+        };
         contact::Bristle {
-            coulomb_n: self.friction_n * around.residue_factor + ice,
+            coulomb_n,
             static_ratio: self.static_ratio,
             stribeck_m_per_s: STRIBECK_M_PER_S,
-            stiffness_n_per_m: self.bristle_n_per_m,
+            stiffness_n_per_m: self.bristle_n_per_m * harder,
             damping_n_s_per_m: 0.0,
             creep_m_per_s: CREEP_M_PER_S,
         }

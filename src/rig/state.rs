@@ -103,6 +103,14 @@ const COMMON: [Entry; 19] = [
     entry!("gas lost", 1e-2, lost_kg),
 ];
 
+/// Entries that act on nothing, or only over hours.
+const SLOW: [&str; 4] = [
+    "gas constant of the line gas",
+    "oily residue",
+    "gas burned",
+    "gas lost",
+];
+
 const CONTAINER_NAMES: [&str; SPECIES + 2] = [
     "propane in the container",
     "ethane in the container",
@@ -193,6 +201,15 @@ impl RigState {
             }
         }
         out
+    }
+
+    /// Whether entry `i` acts on the others only over minutes and hours: what the containers hold,
+    /// what appliances heat, and the sums of gas burned and lost, which act on nothing.
+    pub fn acts_slowly(rig: &Rig, i: usize) -> bool {
+        let Some(k) = i.checked_sub(COMMON.len()) else {
+            return SLOW.contains(&COMMON[i].name);
+        };
+        k >= rig.containers.len() * CONTAINER_NAMES.len() || k % CONTAINER_NAMES.len() < SPECIES
     }
 
     /// What entry `i` is, in words.

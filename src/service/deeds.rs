@@ -147,6 +147,7 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
     }
     let (words, caution) = match deed {
         Deed::OpenValve { container, slowly } => {
+            let marks = b.sim.marks().len();
             if slowly {
                 b.open_slowly(container)?;
             } else {
@@ -158,8 +159,11 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
                 });
                 b.wait(3.0, 0.5)?;
             }
+            let tripped = marked(b, marks, "excess-flow limiter");
             let words = if b.sim.moment().modes.excess_tripped[container] {
-                "Opened, and the excess-flow limiter has tripped"
+                "Opened; the excess-flow limiter tripped and stays shut"
+            } else if tripped {
+                "Opened; the excess-flow limiter tripped and has reset"
             } else {
                 "Opened"
             };
@@ -260,9 +264,7 @@ fn flush(b: &mut Bench<'_>) -> Result<(String, &'static str), ServiceError> {
     b.wait(FLUSH.1, 0.1)?;
     b.sim.act(&Action::Bleed { area_m2: 0.0 });
     b.wait(10.0, 0.5)?;
-    let carried = b.sim.marks()[marks..]
-        .iter()
-        .any(|m| m.text.contains("carried off"));
+    let carried = marked(b, marks, "carried off");
     let words = if carried {
         "Flushed; something went with the gas"
     } else {
@@ -272,6 +274,11 @@ fn flush(b: &mut Bench<'_>) -> Result<(String, &'static str), ServiceError> {
         words.to_owned(),
         "Only outdoors, burners off, no flame or switch near by, by a qualified technician",
     ))
+}
+
+/// Whether something was noted since there were `from` marks.
+fn marked(b: &Bench<'_>, from: usize, words: &str) -> bool {
+    b.sim.marks()[from..].iter().any(|m| m.text.contains(words))
 }
 
 fn weigh(b: &Bench<'_>, container: usize) -> (String, &'static str) {

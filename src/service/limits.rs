@@ -1,6 +1,7 @@
 //! The limits the trade works to, each with the grade of its source, and the one correction that
 //! trapped gas needs.
 
+use crate::rig::Rig;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use serde::Serialize;
 
@@ -197,6 +198,28 @@ pub static LIMITS: Limits = Limits {
 /// 0.80 in w.c. per °F: a leak check in changing weather must be corrected by it.
 pub fn trapped_gas_pa_per_k(gauge_pa: f64, ambient_pa: f64, temperature_k: f64) -> f64 {
     (gauge_pa + ambient_pa) / temperature_k
+}
+
+/// Share of the correction that is left when the second diaphragm floats between its stops and
+/// takes up the change, 0 to 1; 1 when it lies on its stop and the space is rigid.
+///
+/// Derived: a diaphragm of area A on springs k gives A²/k of volume per pressure, as much as
+/// p A²/k of pipe more: V/(V + p A²/k), V all gas from the shut container valve to the burners.
+pub fn rigid_share(rig: &Rig, gauge_pa: f64, ambient_pa: f64, temperature_k: f64) -> f64 {
+    let stage = &rig.second;
+    let push_n = gauge_pa * stage.area_m2;
+    let free = push_n > stage.spring_force_n(0.0, temperature_k)
+        && push_n < stage.spring_force_n(stage.touch_rise_m, temperature_k);
+    if !free {
+        return 1.0;
+    }
+    let rate = stage.spring_n_per_m + stage.rubber_rate_n_per_m(temperature_k);
+    let gives_m3 = (gauge_pa + ambient_pa) * stage.area_m2 * stage.area_m2 / rate;
+    let pipe_m3 = rig.piping.manifold_m3
+        + stage.chamber_m3
+        + rig.first.chamber_m3
+        + rig.supply.pigtail_volume_m3;
+    pipe_m3 / (pipe_m3 + gives_m3)
 }
 
 impl Limit {

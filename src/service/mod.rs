@@ -32,7 +32,7 @@ mod tests;
 pub use bench::{Bench, Progress, ServiceError, prepare};
 pub use deeds::{Deed, Outcome, perform};
 pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
-pub use limits::{Grade, LIMITS, Limit, trapped_gas_pa_per_k};
+pub use limits::{Grade, LIMITS, Limit, rigid_share, trapped_gas_pa_per_k};
 pub use points::{PointError, TestPoint};
 pub use procedures::{TestKind, run, run_all};
 pub use report::{Figure, Quantity, ServiceReport, TestResult, TracePoint, Verdict};

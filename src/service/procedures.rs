@@ -3,7 +3,7 @@
 //! down, lock-up, creep, vent, first stage.
 
 use super::bench::{Bench, ServiceError};
-use super::limits::{self, LIMITS, Limit, trapped_gas_pa_per_k};
+use super::limits::{self, LIMITS, Limit, rigid_share, trapped_gas_pa_per_k};
 use super::piping;
 use super::report::{Figure, Quantity, ServiceReport, TestResult, TracePoint, Verdict};
 use super::senses::{Bubbles, Joint, bubbles_at, frost_seen};
@@ -377,7 +377,9 @@ fn leak_check(b: &mut Bench<'_>) -> Result<TestResult, ServiceError> {
     let end = b.wait(time::LEAK_HOLD, 5.0)?;
     let end_pa = b.read_outlet();
     let warmed_k = b.kit.thermometer.at_rest(end.air_k) - start_k;
-    let correction_pa = trapped_gas_pa_per_k(start_pa, start.ambient_pa, start_k) * warmed_k;
+    let correction_pa = trapped_gas_pa_per_k(start_pa, start.ambient_pa, start_k)
+        * rigid_share(&b.sim.scenario().rig, start_pa, start.ambient_pa, start_k)
+        * warmed_k;
     let change_pa = end_pa - start_pa - correction_pa;
     if was_open {
         let container = b.sim.moment().modes.service_side;

@@ -1,10 +1,10 @@
 //! A run one can play, pause, rewind and go on from, with its healthy twin beside it.
 
 use super::record::Record;
-use super::simulation::{Moment, SimError, Simulation};
+use super::simulation::{Moment, SimError, Simulation, usual_tolerance};
 use crate::rig::Readings;
 use crate::scenario::{Action, Scenario};
-use crate::solver::{Method, Tolerance};
+use crate::solver::Method;
 use std::sync::Arc;
 
 /// Checkpoints kept; when there are more, every other one of the older half goes.
@@ -34,7 +34,7 @@ impl Live {
     /// # Errors
     /// [`SimError`] if the rig cannot come to rest.
     pub fn start(scenario: Arc<Scenario>, record: &mut Record) -> Result<Self, SimError> {
-        let rig = Simulation::start(scenario, Method::Auto, Tolerance::default())?;
+        let rig = Simulation::start(scenario, Method::Auto, usual_tolerance(Method::Auto))?;
         let twin = rig.healthy_twin();
         let parted = !rig.moment().faults.is_empty();
         *record = Record::default();

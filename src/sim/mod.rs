@@ -12,5 +12,5 @@ mod words;
 pub use live::Live;
 pub use record::{Bucket, Channel, Record};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
-pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, Watch};
+pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, Watch, usual_tolerance};
 pub use system::RigSystem;

@@ -42,6 +42,10 @@ impl System for RigSystem<'_> {
         &self.error_scales
     }
 
+    fn acts_slowly(&self, i: usize) -> bool {
+        RigState::acts_slowly(self.rig, i)
+    }
+
     fn watch_count(&self) -> usize {
         events::watch_count(self.rig)
     }

@@ -53,6 +53,12 @@ pub trait System {
         self.scales()
     }
 
+    /// Whether state `i` acts on the others so slowly that its column may be left out of the Newton
+    /// matrix: the iteration converges to the same step, and a column costs one evaluation.
+    fn acts_slowly(&self, _i: usize) -> bool {
+        false
+    }
+
     /// Number of watched quantities whose zero crossings are state events.
     fn watch_count(&self) -> usize {
         0

@@ -252,6 +252,7 @@ impl App {
         match self.files.show(ui) {
             Decision::Open(path) => self.open(&path),
             Decision::Save(path) => self.save(&path),
+            Decision::Run(scenario) => self.session.send(Command::Load(scenario)),
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
@@ -440,7 +441,13 @@ fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
         });
 }
 
-/// What the drawing needs of a stage; the screw's place is told by the preload against `nominal`.
+/// How far the screw presses the spring together at the open stop \[m\]; a tired spring does not
+/// move the screw.
+fn pressed_m(stage: &Stage) -> f64 {
+    stage.preload_n / stage.spring_n_per_m.max(1.0)
+}
+
+/// What the drawing needs of a stage; the screw's place is told against `nominal`.
 fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
     StageShape {
         diaphragm_m: (4.0 * stage.area_m2 / std::f64::consts::PI).sqrt(),
@@ -450,7 +457,7 @@ fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
         vent_m: (4.0 * nominal.vent.area_m2 / std::f64::consts::PI).sqrt(),
         relief: stage.relief.is_some(),
         linked: stage.linked,
-        screw_in_m: (stage.preload_n - nominal.preload_n) / stage.spring_n_per_m.max(1.0),
+        screw_in_m: pressed_m(stage) - pressed_m(nominal),
     }
 }
 

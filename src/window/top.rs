@@ -62,7 +62,8 @@ pub fn show(
                             .color(t.soft),
                     )
                     .truncate(),
-                );
+                )
+                .on_hover_text(&desk.snap.scenario.summary);
             });
         });
     });

@@ -119,13 +119,13 @@ impl Loupe {
         for end in [x, x + bar] {
             painter.vline(end, y - 3.0..=y + 3.0, Stroke::new(1.4, ink));
         }
-        painter.text(
-            pos2(x + 0.5 * bar, y - 4.0),
-            Align2::CENTER_BOTTOM,
-            words,
-            plain(10.5),
-            ink,
-        );
+        // A small loupe has no room over the bar.
+        let (at, align) = if radius < 44.0 {
+            (pos2(x + 0.5 * bar, y + 3.0), Align2::CENTER_TOP)
+        } else {
+            (pos2(x + 0.5 * bar, y - 4.0), Align2::CENTER_BOTTOM)
+        };
+        painter.text(at, align, words, plain(10.5), ink);
     }
 }
 

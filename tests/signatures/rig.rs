@@ -1,0 +1,129 @@
+//! The rig of the visits, and a visit boiled down to its numbers.
+
+use std::sync::Arc;
+use twostage::fault::Fault;
+use twostage::rig::{Charge, Kind, Rig, Site, presets};
+use twostage::scenario::{Run, Scenario};
+use twostage::service::{Bench, Progress, TOLERANCE, TestKind, Verdict, prepare, run_all};
+use twostage::sim::Simulation;
+use twostage::solver::Method;
+use twostage::units::{pa_to_inwc, pa_to_psi};
+
+/// Numbers of a visit: in w.c., psi, W, s.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Signature {
+    pub half: f64,
+    pub fall: f64,
+    pub manifold: f64,
+    pub band: f64,
+    pub lock_up: f64,
+    pub peak: f64,
+    pub settled_s: f64,
+    pub climb: f64,
+    pub first_rest: f64,
+    pub first_flow: f64,
+    pub inlet_rest: f64,
+    pub inlet_flow: f64,
+    pub vents: [f64; 4],
+    pub leak: f64,
+    pub leak_fails: bool,
+    pub load: f64,
+    pub unlit: String,
+}
+
+pub fn kelvin(fahrenheit: f64) -> f64 {
+    (fahrenheit + 459.67) / 1.8
+}
+
+/// A 30-lb cylinder (or two) at 60 %, four appliances of 89,000 Btu/h together.
+pub fn scenario(air_f: f64, containers: usize) -> Scenario {
+    let kinds = [
+        Kind::Furnace,
+        Kind::WaterHeater,
+        Kind::Cooktop,
+        Kind::OnDemandHeater,
+    ];
+    let cylinder = presets::container("30 lb cylinder").expect("a preset");
+    let rig = Rig::standard(
+        vec![cylinder; containers],
+        kinds.map(presets::appliance).to_vec(),
+    );
+    let charge = Charge {
+        fill: 0.6,
+        temperature_k: kelvin(air_f),
+        air_pa: 0.0,
+    };
+    Scenario {
+        title: "visit".to_owned(),
+        summary: String::new(),
+        site: Site::calm(kelvin(air_f), 0.0),
+        charges: vec![charge; containers],
+        valves_open: vec![true; containers],
+        service_side: 0,
+        on_at_start: vec![false; rig.appliances.len()],
+        rig,
+        events: vec![],
+        run: Run {
+            duration_s: 60.0,
+            sample_s: 1.0,
+            settle_s: 30.0,
+        },
+    }
+}
+
+pub fn start(scenario: &Scenario, faults: &[(&str, f64)]) -> Simulation {
+    let faults: Vec<_> = faults
+        .iter()
+        .map(|(id, s)| (Fault::find(id).expect("in the catalogue"), *s))
+        .collect();
+    let prepared = Arc::new(prepare(scenario, &faults));
+    Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("the rig comes to rest")
+}
+
+pub fn go_on(_: &Progress) -> bool {
+    true
+}
+
+/// A whole visit.
+pub fn visit(air_f: f64, fault: Option<(&str, f64)>) -> Signature {
+    let mut sim = start(&scenario(air_f, 1), fault.as_slice());
+    let mut listener = go_on;
+    let report = run_all(&mut Bench::new(&mut sim, &mut listener)).expect("the visit runs");
+    let raw = |kind, name: &str| {
+        report
+            .figure(kind, name)
+            .unwrap_or_else(|| panic!("{kind:?} has no {name}"))
+    };
+    let low = |kind, name| pa_to_inwc(raw(kind, name));
+    let high = |kind, name| pa_to_psi(raw(kind, name));
+    let test = |kind| report.test(kind).expect("the visit has it");
+    let full = &test(TestKind::FullLoad).words;
+    Signature {
+        half: low(TestKind::FlowPressure, "outlet"),
+        fall: low(TestKind::FullLoad, "fall"),
+        manifold: low(TestKind::FullLoad, "manifold"),
+        band: low(TestKind::LoadUpDown, "band"),
+        lock_up: low(TestKind::LockUp, "lock-up"),
+        peak: low(TestKind::LockUp, "peak"),
+        settled_s: raw(TestKind::LockUp, "settled after"),
+        climb: low(TestKind::Creep, "climb"),
+        first_rest: high(TestKind::FirstStage, "at rest"),
+        first_flow: high(TestKind::FirstStage, "flowing"),
+        inlet_rest: high(TestKind::FirstStage, "inlet at rest"),
+        inlet_flow: high(TestKind::FirstStage, "inlet flowing"),
+        vents: [
+            "first at rest",
+            "first flowing",
+            "second at rest",
+            "second flowing",
+        ]
+        .map(|name| raw(TestKind::Vent, name)),
+        leak: low(TestKind::LeakCheck, "change"),
+        leak_fails: test(TestKind::LeakCheck).verdict == Verdict::Fail,
+        load: raw(TestKind::FullLoad, "load"),
+        unlit: full
+            .split_once(". ")
+            .filter(|(_, rest)| rest.contains("would not burn"))
+            .map_or_else(String::new, |(_, rest)| rest.to_owned()),
+    }
+}
