@@ -613,7 +613,10 @@ mod tests {
     fn stretches_end_to_end_have_every_multiple_once() {
         // 0.1 * 3 is a rounding error over 0.3, an event falls just before 0.5.
         let ends = [0.0, 0.3, 0.5 - 1e-11, 0.5 + 1e-11, 0.77, 2.1];
-        let all: Vec<f64> = ends.windows(2).flat_map(|w| grid(w[0], w[1], 0.1)).collect();
+        let all: Vec<f64> = ends
+            .windows(2)
+            .flat_map(|w| grid(w[0], w[1], 0.1))
+            .collect();
         assert_eq!(all.len(), 21, "{all:?}");
         assert!(all.windows(2).all(|w| (w[1] - w[0] - 0.1).abs() < 1e-9));
     }
