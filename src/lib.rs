@@ -21,6 +21,8 @@ pub mod sim;
 
 pub mod service;
 
+pub mod diagnosis;
+
 pub mod report;
 
 pub mod cli;

@@ -1,0 +1,6 @@
+//! From readings to causes.
+pub mod library;
+pub mod random;
+pub mod reading;
+pub mod unknowns;
+pub mod visit;
