@@ -55,6 +55,8 @@ pub struct Library {
     pub samples: Vec<Sample>,
     /// Rounds of growth done: samples of each fault.
     pub rounds: usize,
+    /// Groups of causes that cannot be told apart, by their names, once they have been computed.
+    pub groups: Vec<Vec<String>>,
 }
 
 /// How far a growth has come.
@@ -153,6 +155,7 @@ impl Library {
             base,
             samples: Vec::new(),
             rounds: 0,
+            groups: Vec::new(),
         }
     }
 
@@ -248,6 +251,10 @@ impl Library {
             );
             write_values(&s.values, &mut out);
         }
+        let lines: Vec<String> = self.groups.iter().map(|g| g.join(" ")).collect();
+        let text = lines.join("\n");
+        out.extend((text.len() as u32).to_le_bytes());
+        out.extend(text.bytes());
         out
     }
 
@@ -256,15 +263,14 @@ impl Library {
     pub fn take_bytes(&mut self, bytes: &[u8]) -> bool {
         let mut r = Reader(bytes);
         let taken = self.read(&mut r);
-        if let Some((samples, rounds)) = taken {
-            self.samples = samples;
-            self.rounds = rounds;
-            return true;
-        }
-        false
+        let Some((samples, rounds, groups)) = taken else {
+            return false;
+        };
+        (self.samples, self.rounds, self.groups) = (samples, rounds, groups);
+        true
     }
 
-    fn read(&self, r: &mut Reader<'_>) -> Option<(Vec<Sample>, usize)> {
+    fn read(&self, r: &mut Reader<'_>) -> Option<Taken> {
         if r.take(MAGIC.len())? != MAGIC || r.u64()? != self.digest {
             return None;
         }
@@ -301,9 +307,18 @@ impl Library {
                 values: read_values(r)?,
             });
         }
-        Some((samples, rounds))
+        let length = r.u32()? as usize;
+        let text = std::str::from_utf8(r.take(length)?).ok()?;
+        let groups = text
+            .lines()
+            .map(|line| line.split(' ').map(str::to_owned).collect())
+            .collect();
+        Some((samples, rounds, groups))
     }
 }
+
+/// What stored bytes hold: samples, rounds, groups.
+type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 
 fn make(base: &Scenario, cause: Option<Fault>, round: usize, _offset: usize) -> Option<Sample> {
     let stream = cause.map_or(0, |f| {

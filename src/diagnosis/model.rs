@@ -41,18 +41,19 @@ impl Default for Tuning {
     }
 }
 
-/// Chance that a word is what the model says it should be (practice).
-pub const WORD_RIGHT: f64 = 0.96;
+/// Chance that leak fluid is read as it answers (practice); else a little more or less.
+pub const BUBBLES_RIGHT: f64 = 0.97;
+/// Chance that another word is right (practice): whether a burner lights is hard to mistake.
+pub const WORD_RIGHT: f64 = 0.99;
 
 /// Chance of seeing word `seen` where `truly` is right.
 pub fn word_chance(kind: Kind, seen: usize, truly: usize) -> f64 {
     let Kind::Words(words) = kind else { return 1.0 };
-    let n = words.len() as f64;
-    let wrong = 1.0 - WORD_RIGHT;
     if words == BUBBLES {
         // Bubbles are mistaken for a little more or less, hardly ever for much.
+        let wrong = 1.0 - BUBBLES_RIGHT;
         return match seen.abs_diff(truly) {
-            0 => WORD_RIGHT,
+            0 => BUBBLES_RIGHT,
             1 => 0.45 * wrong,
             _ => 0.05 * wrong,
         };
@@ -60,7 +61,7 @@ pub fn word_chance(kind: Kind, seen: usize, truly: usize) -> f64 {
     if seen == truly {
         WORD_RIGHT
     } else {
-        wrong / (n - 1.0)
+        (1.0 - WORD_RIGHT) / (words.len() as f64 - 1.0)
     }
 }
 
@@ -69,6 +70,8 @@ pub fn word_chance(kind: Kind, seen: usize, truly: usize) -> f64 {
 pub struct Kernel {
     /// Index of its cause.
     pub cause: usize,
+    /// Index of its sample in the library.
+    pub sample: usize,
     /// Its severity.
     pub severity: f64,
     /// Centre on the scaled axes.
@@ -92,15 +95,14 @@ pub struct Model {
     pub shown: Vec<f64>,
     /// J J' on the scaled axes.
     pub unknowns: DMatrix<f64>,
-    jacobian: DMatrix<f64>,
-    healthy_centre: [f64; NUMBERS],
-    healthy_words: [u8; ITEMS - NUMBERS],
+    healthy: Regression,
+    healthy_words: Vec<[u8; ITEMS - NUMBERS]>,
     /// Tunables.
     pub tuning: Tuning,
 }
 
 /// Uncertainty of an item at its usual value, on the scaled axis.
-fn usual_uncertainty(i: usize) -> f64 {
+pub(super) fn usual_uncertainty(i: usize) -> f64 {
     match ALL[i].kind {
         Kind::Low => 0.1 * PA_PER_INWC,
         Kind::Change => 0.07 * PA_PER_INWC,
@@ -120,12 +122,23 @@ fn words(values: &Values) -> [u8; ITEMS - NUMBERS] {
     std::array::from_fn(|k| values[NUMBERS + k].unwrap_or(0.0) as u8)
 }
 
+/// What the healthy samples teach: readings without any surprise, the linear effect of the
+/// unknowns on them, and what is left over.
+#[derive(Debug, Clone)]
+struct Regression {
+    jacobian: DMatrix<f64>,
+    centre: [f64; NUMBERS],
+    variance: [f64; NUMBERS],
+    largest: [f64; NUMBERS],
+}
+
 /// Least squares with a little ridge; outliers (a limiter that tripped) are left out in a second pass.
-fn regress(samples: &[&Sample]) -> (DMatrix<f64>, [f64; NUMBERS]) {
+fn regress(samples: &[&Sample]) -> Regression {
     let ys: Vec<[f64; NUMBERS]> = samples.iter().map(|s| scaled(&s.values)).collect();
     let mut keep: Vec<[bool; NUMBERS]> = vec![[true; NUMBERS]; samples.len()];
     let mut jacobian = DMatrix::zeros(NUMBERS, UNKNOWNS);
     let mut centre = [0.0; NUMBERS];
+    let (mut variance, mut largest) = ([0.0; NUMBERS], [0.0; NUMBERS]);
     for _pass in 0..3 {
         for i in 0..NUMBERS {
             let used: Vec<usize> = (0..samples.len()).filter(|&s| keep[s][i]).collect();
@@ -158,9 +171,18 @@ fn regress(samples: &[&Sample]) -> (DMatrix<f64>, [f64; NUMBERS]) {
             for (s, k) in keep.iter_mut().enumerate() {
                 k[i] = residual(s).abs() <= limit;
             }
+            let kept: Vec<f64> = sizes.into_iter().filter(|&r| r <= limit).collect();
+            let free = (kept.len() as f64 - UNKNOWNS as f64 - 1.0).max(3.0);
+            variance[i] = kept.iter().map(|r| r * r).sum::<f64>() / free;
+            largest[i] = kept.last().copied().unwrap_or(0.0);
         }
     }
-    (jacobian, centre)
+    Regression {
+        jacobian,
+        centre,
+        variance,
+        largest,
+    }
 }
 
 impl Model {
@@ -175,12 +197,11 @@ impl Model {
         if healthy.len() < HEALTHY_SHARE {
             return None;
         }
-        let (jacobian, healthy_centre) = regress(&healthy);
+        let regression = regress(&healthy);
         let mut model = Self {
-            unknowns: &jacobian * jacobian.transpose(),
-            jacobian,
-            healthy_centre,
-            healthy_words: most_common(&healthy),
+            unknowns: &regression.jacobian * regression.jacobian.transpose(),
+            healthy: regression,
+            healthy_words: healthy.iter().map(|s| words(&s.values)).collect(),
             kernels: Vec::new(),
             counts: vec![0; causes.len()],
             shown: vec![1.0; causes.len()],
@@ -189,14 +210,15 @@ impl Model {
         };
         for c in 0..model.causes.len() {
             let fault = model.causes[c];
-            let mut of_cause: Vec<&Sample> = library
+            let mut of_cause: Vec<(usize, &Sample)> = library
                 .samples
                 .iter()
-                .filter(|s| s.fault == fault && s.second.is_none())
+                .enumerate()
+                .filter(|(_, s)| s.fault == fault && s.second.is_none())
                 .collect();
             let all = of_cause.len();
             if fault.is_some() {
-                of_cause.retain(|s| model.shows(s));
+                of_cause.retain(|(_, s)| model.shows(s));
             }
             model.shown[c] = of_cause.len() as f64 / all.max(1) as f64;
             model.add(c, &mut of_cause);
@@ -208,38 +230,44 @@ impl Model {
     fn effect(&self, sample: &Sample) -> [f64; NUMBERS] {
         std::array::from_fn(|i| {
             (0..UNKNOWNS)
-                .map(|c| self.jacobian[(i, c)] * sample.unknowns.0[c])
+                .map(|c| self.healthy.jacobian[(i, c)] * sample.unknowns.0[c])
                 .sum()
         })
     }
 
     /// Whether a sample differs from a healthy rig under the same unknowns by more than three
-    /// uncertainties in any number, or in any word: what does not is no complaint yet.
+    /// uncertainties in any number and more than any healthy sample does, or in a word that
+    /// healthy rigs hardly ever show: what does not is no complaint yet.
     pub fn shows(&self, sample: &Sample) -> bool {
         let (y, effect) = (scaled(&sample.values), self.effect(sample));
         let number = (0..NUMBERS).any(|i| {
-            let expected = self.healthy_centre[i] + effect[i];
-            let value = ALL[i].unscaled(expected);
-            let one = ALL[i].uncertainty(value) * ALL[i].slope(value);
+            let expected = self.healthy.centre[i] + effect[i];
+            let one = usual_uncertainty(i) * ALL[i].slope(ALL[i].unscaled(expected));
             // The inlet at full load falls by itself where the limiter trips as the burners light.
             let fickle = ALL[i].table == "full_load" && ALL[i].key == "inlet";
-            !fickle && (y[i] - expected).abs() > 3.0 * one.max(usual_uncertainty(i) * ALL[i].slope(value))
+            !fickle && (y[i] - expected).abs() > (3.0 * one).max(1.2 * self.healthy.largest[i])
         });
-        number || words(&sample.values) != self.healthy_words
+        let seen = words(&sample.values);
+        let rare = 0.04 * self.healthy_words.len() as f64;
+        number
+            || (0..seen.len()).any(|k| {
+                let same = self.healthy_words.iter().filter(|w| w[k] == seen[k]);
+                (same.count() as f64) < rare
+            })
     }
 
-    fn add(&mut self, cause: usize, samples: &mut [&Sample]) {
-        samples.sort_by(|a, b| a.severity.total_cmp(&b.severity));
+    fn add(&mut self, cause: usize, samples: &mut [(usize, &Sample)]) {
+        samples.sort_by(|a, b| a.1.severity.total_cmp(&b.1.severity));
         let away = 1.0 - (1.0 - self.tuning.own.powi(2)).sqrt();
         let free: Vec<[f64; NUMBERS]> = samples
             .iter()
-            .map(|s| {
+            .map(|(_, s)| {
                 let (y, e) = (scaled(&s.values), self.effect(s));
                 std::array::from_fn(|i| y[i] - e[i])
             })
             .collect();
         let n = samples.len();
-        for (k, s) in samples.iter().enumerate() {
+        for (k, (index, s)) in samples.iter().enumerate() {
             let effect = self.effect(s);
             let neighbour = |j: usize| -> [f64; NUMBERS] {
                 std::array::from_fn(|i| free[j][i] - free[k][i])
@@ -254,6 +282,7 @@ impl Model {
             };
             self.kernels.push(Kernel {
                 cause,
+                sample: *index,
                 severity: s.severity,
                 centre: std::array::from_fn(|i| free[k][i] + (1.0 - away) * effect[i]),
                 gaps,
@@ -262,16 +291,6 @@ impl Model {
         }
         self.counts[cause] = n;
     }
-}
-
-fn most_common(samples: &[&Sample]) -> [u8; ITEMS - NUMBERS] {
-    std::array::from_fn(|k| {
-        let mut votes = [0; 8];
-        for s in samples {
-            votes[usize::from(words(&s.values)[k]).min(7)] += 1;
-        }
-        (0..8).max_by_key(|&w| votes[w]).unwrap_or(0) as u8
-    })
 }
 
 /// Readings taken, ready for the likelihood.
@@ -351,6 +370,12 @@ pub struct Score {
 }
 
 impl Model {
+    /// Variance of a number that is the instrument's and the model's own, at its usual value.
+    pub(super) fn own_variance(&self, i: usize) -> f64 {
+        let one = usual_uncertainty(i);
+        one * one * (1.0 + self.tuning.floor.powi(2)) + self.healthy.variance[i]
+    }
+
     /// Covariance common to all kernels over the numbers measured.
     pub(super) fn common(&self, evidence: &Evidence) -> Vec<f64> {
         let n = evidence.numbers.len();
@@ -360,7 +385,7 @@ impl Model {
             for (s, &(j, _, _)) in evidence.numbers.iter().enumerate() {
                 c[r * n + s] = own * self.unknowns[(i, j)];
             }
-            c[r * n + r] += var;
+            c[r * n + r] += var + self.healthy.variance[i];
         }
         c
     }

@@ -8,7 +8,7 @@ pub const NONE_PRIOR: f64 = 0.01;
 /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard
 /// deviations per number measured, squared. Set so that under one in a hundred true cases of the
 /// library is called unexplained.
-const NONE_DISTANCE: f64 = 3.5;
+const NONE_DISTANCE: f64 = 5.0;
 /// Share of its kernels that usually stand near a case.
 const NEAR_SHARE: f64 = 0.05;
 

@@ -194,6 +194,7 @@ pub const ODD_ONE: &[&str] = &[
     "one large",
     "one will not light",
     "one goes out",
+    "a pilot goes out",
 ];
 /// How the second-stage vent looks.
 pub const VENT_LOOKS: &[&str] = &["clear", "blocked", "iced", "water in it", "painted"];

@@ -321,7 +321,12 @@ impl Lighting {
             .collect();
         let out: Vec<usize> = (0..now.len()).filter(|i| !lit.contains(i)).collect();
         if !out.is_empty() && lit.len() > out.len() {
-            return word(if self.burned[out[0]] { 4 } else { 3 });
+            let pilot = matches!(plates[out[0]].ignition, Ignition::Pilot { .. });
+            return match (pilot, self.burned[out[0]]) {
+                (true, _) => 5.0,
+                (_, true) => 4.0,
+                _ => 3.0,
+            };
         }
         if lit.len() < 3 || rig.appliances.len() < 3 {
             return 0.0;
