@@ -23,6 +23,8 @@ pub mod service;
 
 pub mod analysis;
 
+pub mod diagnosis;
+
 pub mod report;
 
 #[cfg(feature = "window")]
