@@ -12,8 +12,8 @@ use std::time::Instant;
 
 use twostage::rig::{Charge, Kind, Rig, RigState, Site, evaluate, presets, rates};
 use twostage::scenario::{Action, Event, Run, Scenario};
-use twostage::sim::{Live, Record, Simulation};
-use twostage::solver::{Method, Tolerance};
+use twostage::sim::{Live, Record, Simulation, usual_tolerance};
+use twostage::solver::Method;
 
 /// Seconds this thread has had of a processor, so that a busy machine does not spoil the figures; where the
 /// system does not tell, seconds on the clock.
@@ -86,12 +86,16 @@ fn run(scenario: &Arc<Scenario>, method: Method, times: usize) -> (f64, u64) {
     let mut sum = 0.0;
     for _ in 0..times {
         // Settling is no part of the job.
-        let mut sim = Simulation::start(scenario.clone(), Method::Stiff, Tolerance::default())
-            .expect("starts");
+        let mut sim = Simulation::start(
+            scenario.clone(),
+            Method::Stiff,
+            usual_tolerance(Method::Stiff),
+        )
+        .expect("starts");
         if method != Method::Stiff {
             let moment = sim.moment().clone();
-            sim =
-                Simulation::start(scenario.clone(), method, Tolerance::default()).expect("starts");
+            sim = Simulation::start(scenario.clone(), method, usual_tolerance(method))
+                .expect("starts");
             sim.go_back_to(&moment);
         }
         let before = sim.work().steps;
@@ -106,7 +110,8 @@ fn run(scenario: &Arc<Scenario>, method: Method, times: usize) -> (f64, u64) {
 
 fn one_evaluation() {
     let scenario = Arc::new(shipped("frosty_night"));
-    let sim = Simulation::start(scenario, Method::Stiff, Tolerance::default()).expect("starts");
+    let sim =
+        Simulation::start(scenario, Method::Stiff, usual_tolerance(Method::Stiff)).expect("starts");
     let (rig, moment) = (sim.rig().clone(), sim.moment().clone());
     let (modes, state) = (moment.modes, moment.state);
     let count = 20_000;

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Longest a source file may be without a reason, in lines.
-const LONGEST_FILE: usize = 600;
+const LONGEST_FILE: usize = 650;
 
 /// Files that are longer, and why.
 const LONG_FILES: [(&str, &str); 5] = [
