@@ -174,7 +174,7 @@ pub fn cases(
 
 fn draw(library: &Library, faults: &[Fault], seed: u64, i: u64, world: World) -> Option<Case> {
     // A stream apart from the library's own.
-    let mut random = Random::new(seed ^ 0x5eed_0f_ca5e5, i);
+    let mut random = Random::new(seed ^ 0x05ee_d0fc_a5e5, i);
     let healthy = random.uniform() < HEALTHY || faults.is_empty();
     for _ in 0..TRIES * TRIES {
         let fault = (!healthy).then(|| faults[random.below(faults.len())]);
