@@ -21,6 +21,10 @@ pub mod sim;
 
 pub mod service;
 
+pub mod analysis;
+
+pub mod diagnosis;
+
 pub mod report;
 
 #[cfg(feature = "window")]

@@ -62,7 +62,7 @@ pub struct Args {
     #[arg(long)]
     si: bool,
     /// End the run at this time instead of the file's
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     until: Option<String>,
     /// Engine
     #[arg(long, value_enum, default_value_t = Solver::Auto)]

@@ -129,7 +129,7 @@ fn line_gas(flashes: &[Flash]) -> Vapour {
 }
 
 /// Pressure of real gas of density `rho` by a few fixed-point steps on Z \[Pa, 1\].
-fn real_pressure(rho: f64, gas: &Vapour, t_k: f64) -> (f64, f64) {
+pub(crate) fn real_pressure(rho: f64, gas: &Vapour, t_k: f64) -> (f64, f64) {
     let ideal = rho * gas.gas_constant_j_per_kg_k * t_k;
     let mut z = 1.0;
     for _ in 0..4 {
