@@ -12,7 +12,7 @@ const STEP: f64 = 1e-8;
 /// Jacobian df/dy of `system` at time `t` (s) and state `y` by central differences.
 ///
 /// Entry (i, j) has the unit of state i per second and per unit of state j. A state is moved by a
-/// share [`STEP`] of the larger of its value and its scale: much less than the textbook cube root
+/// share `STEP` of the larger of its value and its scale: much less than the textbook cube root
 /// of rounding, because flow laws bend within a pascal of zero difference and friction laws within
 /// a micrometre per second of rest (the longer step reached over that and made a regulator at
 /// lock-up look unstable). Rounding costs about 1e-8 of the largest term in a rate over the move.
