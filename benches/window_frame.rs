@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use twostage::rig::{Charge, Kind, Rig, Site, presets};
 use twostage::scenario::{Run, Scenario};
-use twostage::window::{App, Doors};
+use twostage::window::App;
 
 /// Frames measured.
 const FRAMES: usize = 400;
@@ -49,11 +49,7 @@ fn scenario() -> Scenario {
 
 fn main() {
     let ctx = egui::Context::default();
-    let doors = Doors {
-        read: |_| Err("no files here".to_owned()),
-        write: |_| String::new(),
-    };
-    let mut app = App::new(&ctx, scenario(), doors).expect("the scenario starts");
+    let mut app = App::new(&ctx, scenario()).expect("the scenario starts");
     let mut times: Vec<Duration> = Vec::with_capacity(FRAMES);
     let mut vertices = 0;
     for frame in 0..WARM_UP + FRAMES {

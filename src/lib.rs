@@ -23,9 +23,11 @@ pub mod service;
 
 pub mod analysis;
 
-pub mod report;
+pub mod diagnosis;
 
-pub mod cli;
+pub mod report;
 
 #[cfg(feature = "window")]
 pub mod window;
+
+pub mod cli;

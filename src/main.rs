@@ -9,9 +9,10 @@ fn main() -> ExitCode {
         Err(code) => return code,
     };
     cli::finish(match &args.task {
-        None => cli::window::open_window(args.file),
+        None => cli::window::open_window(args.file, args.picture),
         Some(Task::Run(args)) => cli::run::run(args),
         Some(Task::Check(args)) => cli::check::check(args),
         Some(Task::Faults(args)) => cli::faults::faults(args),
+        Some(Task::Diagnose(args)) => cli::diagnose::diagnose(args),
     })
 }

@@ -1,7 +1,6 @@
 //! The window as people use it: keys, labels, wrong files, odd sizes. Drives the real panels on a
 //! real session, without a display; where the session's thread must answer, the test waits for it.
 
-use std::cell::Cell;
 use std::time::{Duration, Instant};
 
 use egui::accesskit::Role;
@@ -10,18 +9,10 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::rig::{Appliance, Charge, Kind, Phase, Rig, Site, presets};
 use twostage::scenario::{Run, Scenario};
-use twostage::window::{App, Doors};
+use twostage::window::App;
 
 /// Longest wait for the session's thread.
 const PATIENCE: Duration = Duration::from_secs(20);
-/// What the checker said about a wrong file.
-const MISTAKES: &str =
-    "line 4: `11 feet` is no pressure\n  outlet = \"11 feet\"\n           ^^^^^^^^^";
-
-thread_local! {
-    static WRITTEN: Cell<bool> = const { Cell::new(false) };
-}
-
 fn scenario() -> Scenario {
     let kinds = [Kind::Furnace, Kind::WaterHeater, Kind::Cooktop];
     let appliances: Vec<Appliance> = kinds.iter().map(|k| presets::appliance(*k)).collect();
@@ -55,22 +46,15 @@ struct Window {
 
 impl Window {
     fn open(size: Vec2) -> Self {
-        let doors = Doors {
-            read: |_| Err(MISTAKES.to_owned()),
-            write: |s| {
-                WRITTEN.with(|w| w.set(true));
-                s.title.clone()
-            },
-        };
-        let mut doors = Some(doors);
+        let mut fresh = true;
         let harness = Harness::builder()
             .with_size(size)
             .with_theme(egui::Theme::Light)
             .with_step_dt(1.0 / 60.0)
             .build_ui_state(
                 move |ui: &mut egui::Ui, state: &mut Option<App>| {
-                    if let Some(doors) = doors.take() {
-                        let app = App::new(ui.ctx(), scenario(), doors);
+                    if std::mem::take(&mut fresh) {
+                        let app = App::new(ui.ctx(), scenario());
                         *state = Some(app.expect("the test scenario starts"));
                         // Fonts set now are there from the next frame on.
                         ui.ctx().request_repaint();
@@ -274,21 +258,23 @@ fn a_wrong_file_is_explained_and_nothing_is_lost() {
         a.snapshot().readings.time_s > 0.2
     });
     let before = w.app().snapshot().readings.time_s;
-    w.app().open(std::path::Path::new("wrong.toml"));
+    let path = std::env::temp_dir().join(format!("twostage-wrong-{}.toml", std::process::id()));
+    std::fs::write(&path, "title = \"Wrong\"\n[site]\nair = \"11 feet\"\n")
+        .expect("a place for a file");
+    w.app().open(&path);
     w.steps(3);
-    assert!(
+    let told = |w: &Window| {
         w.harness
-            .query_by_label_contains("`11 feet` is no pressure")
+            .query_all_by_label_contains("11 feet")
+            .next()
             .is_some()
-    );
+    };
+    assert!(told(&w), "the mistake is shown with its line");
     assert!(w.app().snapshot().readings.time_s >= before);
     assert_eq!(w.app().snapshot().scenario.title, "Test meadow");
     w.press(Key::Escape);
-    assert!(
-        w.harness
-            .query_by_label_contains("`11 feet` is no pressure")
-            .is_none()
-    );
+    assert!(!told(&w), "Escape closes the notice");
+    std::fs::remove_file(&path).expect("the file was there");
 }
 
 #[test]
@@ -344,4 +330,28 @@ fn a_fault_is_put_in_and_cleared_by_hand() {
     w.harness.get_by_label("Clear it").click();
     w.steps(2);
     w.wait("the fault is out", |a| a.snapshot().faults.is_empty());
+}
+
+#[test]
+fn a_shipped_scenario_runs_at_a_click() {
+    let mut w = comfortable();
+    w.pause();
+    w.harness.key_press_modifiers(Modifiers::COMMAND, Key::O);
+    w.steps(4);
+    w.harness
+        .get_by_label("A quiet evening at Hob's Landing")
+        .click();
+    w.steps(2);
+    w.wait("the other scenario runs", |a| {
+        a.snapshot().scenario.title.starts_with("A quiet evening")
+    });
+}
+
+#[test]
+fn every_shipped_scenario_can_be_read() {
+    for (name, text) in twostage::scenario::SHIPPED {
+        if let Err(mistakes) = Scenario::parse(name, text) {
+            panic!("{mistakes}");
+        }
+    }
 }

@@ -3,13 +3,14 @@
 //! Exit codes: 0 done, 1 a run or the window failed, 2 a wrong file or option.
 
 pub mod check;
+pub mod diagnose;
 pub mod faults;
 mod output;
 pub mod run;
 pub mod window;
 
 use clap::error::{ContextKind, ErrorKind};
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::io::Write as _;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -26,6 +27,9 @@ pub struct Args {
     pub task: Option<Task>,
     /// Scenario to open in the window
     pub file: Option<PathBuf>,
+    #[command(flatten)]
+    #[allow(missing_docs, reason = "clap would print it")]
+    pub picture: window::Picture,
 }
 
 /// The tasks.
@@ -37,6 +41,8 @@ pub enum Task {
     Check(check::Args),
     /// List the faults, or tell about one
     Faults(faults::Args),
+    /// From readings to causes and the best next test
+    Diagnose(diagnose::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.
@@ -110,10 +116,27 @@ fn option_mistake(error: &clap::Error) -> String {
             _ => {}
         }
     }
+    if let (true, Some(clap::error::ContextValue::String(option))) =
+        (help.is_empty(), error.get(ContextKind::InvalidArg))
+    {
+        help.extend(nearest_option(option));
+    }
     if help.is_empty() {
         help.push("`twostage --help`".to_owned());
     }
     format!("{}\n  try: {}", what.trim_end(), help.join(" or "))
+}
+
+/// The option of any task that is nearest to a mistyped one.
+fn nearest_option(option: &str) -> Option<String> {
+    let command = Args::command();
+    let known: Vec<String> = command
+        .get_subcommands()
+        .flat_map(clap::Command::get_arguments)
+        .filter_map(|argument| argument.get_long().map(|long| format!("--{long}")))
+        .collect();
+    let near = crate::units::nearest(option, known.iter().map(String::as_str))?;
+    Some(format!("`{near}`"))
 }
 
 /// Text for standard output. A reader that has gone away ends the program quietly.

@@ -6,8 +6,8 @@ use crate::report::json::Columns;
 use crate::report::{Summary, Table, Watcher, json, text};
 use crate::rig::Readings;
 use crate::scenario::{Action, Event, Scenario};
-use crate::sim::Simulation;
-use crate::solver::{Method, Tolerance};
+use crate::sim::{Simulation, usual_tolerance};
+use crate::solver::Method;
 use crate::units::{Dimension, System, parse};
 use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -62,7 +62,7 @@ pub struct Args {
     #[arg(long)]
     si: bool,
     /// End the run at this time instead of the file's
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     until: Option<String>,
     /// Engine
     #[arg(long, value_enum, default_value_t = Solver::Auto)]
@@ -210,7 +210,8 @@ fn simulate(
             args.file.display()
         ))
     };
-    let (method, tolerance) = (args.solver.method(), Tolerance::default());
+    let method = args.solver.method();
+    let tolerance = usual_tolerance(method);
     let mut sim = Simulation::start(scenario.clone(), method, tolerance).map_err(failed)?;
     let table = Table::new(&scenario.rig);
     let (mut csv, mut columns) = (table.header(), Columns::default());
@@ -256,7 +257,7 @@ fn simulate(
 struct Bar {
     started: Instant,
     end_s: f64,
-    bar: Option<ProgressBar>,
+    shown: Option<ProgressBar>,
 }
 
 impl Bar {
@@ -264,27 +265,27 @@ impl Bar {
         Self {
             started: Instant::now(),
             end_s,
-            bar: None,
+            shown: None,
         }
     }
 
     fn moved_to(&mut self, t_s: f64) {
         const PARTS: f64 = 1000.0;
-        if self.bar.is_none() && self.started.elapsed() > PATIENCE {
+        if self.shown.is_none() && self.started.elapsed() > PATIENCE {
             // Draws on standard error, and only where that is a terminal.
             let bar = ProgressBar::new(PARTS as u64);
             let style = ProgressStyle::with_template("{wide_bar} {msg} {percent:>3} %  {eta} left");
             bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
-            self.bar = Some(bar);
+            self.shown = Some(bar);
         }
-        if let Some(bar) = &self.bar {
+        if let Some(bar) = &self.shown {
             bar.set_position((PARTS * t_s / self.end_s).max(0.0) as u64);
             bar.set_message(text::clock(t_s, self.end_s));
         }
     }
 
     fn end(&self) {
-        if let Some(bar) = &self.bar {
+        if let Some(bar) = &self.shown {
             bar.finish_and_clear();
         }
     }

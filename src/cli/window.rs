@@ -3,11 +3,93 @@
 use super::Failure;
 use std::path::PathBuf;
 
+/// A picture the window takes of itself and closes: how the pictures of the papers are made.
+#[derive(Debug, Clone, clap::Args)]
+pub struct Picture {
+    /// PNG to write
+    #[arg(long, hide = true, value_name = "PNG")]
+    pub shot: Option<PathBuf>,
+    /// Simulated time of the picture, in seconds
+    #[arg(long, hide = true, default_value_t = 30.0, requires = "shot")]
+    pub at: f64,
+    /// Stretch of time in the charts, in seconds
+    #[arg(long, hide = true, requires = "shot")]
+    pub span: Option<f64>,
+    /// Stage whose forces are shown, 1 or 2
+    #[arg(long, hide = true, requires = "shot", value_parser = clap::value_parser!(u8).range(1..=2))]
+    pub forces: Option<u8>,
+    /// Page at the right: faults, hands or numbers
+    #[arg(long, hide = true, requires = "shot")]
+    pub page: Option<String>,
+    /// SI units
+    #[arg(long, hide = true, requires = "shot")]
+    pub si: bool,
+    /// Dark appearance
+    #[arg(long, hide = true, requires = "shot")]
+    pub dark: bool,
+    /// Width and height of the window
+    #[arg(long, hide = true, requires = "shot", num_args = 2, value_names = ["WIDTH", "HEIGHT"])]
+    pub size: Option<Vec<f32>>,
+}
+
 /// Opens the window on a file, or on the scenario that is built in.
 ///
 /// # Errors
-/// That this build has no window, or that none can be opened.
-pub fn open_window(file: Option<PathBuf>) -> Result<(), Failure> {
+/// That the file is wrong, or that no window can be opened.
+#[cfg(feature = "window")]
+pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failure> {
+    use crate::scenario::Scenario;
+    use crate::window::{Shot, Start, run};
+    let scenario = match &file {
+        Some(path) => Scenario::load(path).map_err(|e| Failure::wrong(e.to_string()))?,
+        None => Scenario::opening(),
+    };
+    let shot = match picture.shot {
+        None => None,
+        Some(path) => Some(Shot {
+            path,
+            at_s: picture.at,
+            span_s: picture.span,
+            balance: picture.forces.map(|n| usize::from(n) - 1),
+            page: page_named(picture.page.as_deref())?,
+            si: picture.si,
+            dark: picture.dark,
+            size: picture.size.map(|s| [s[0], s[1]]),
+        }),
+    };
+    run(Start {
+        scenario,
+        file,
+        shot,
+    })
+    .map_err(|e| Failure::failed(format!("error: {e}")))
+}
+
+#[cfg(feature = "window")]
+fn page_named(name: Option<&str>) -> Result<crate::window::Page, Failure> {
+    use crate::window::Page;
+    let Some(name) = name else {
+        return Ok(Page::default());
+    };
+    Page::ALL
+        .into_iter()
+        .find(|(_, known)| known.eq_ignore_ascii_case(name))
+        .map(|(page, _)| page)
+        .ok_or_else(|| {
+            let known: Vec<String> = Page::ALL.iter().map(|(_, n)| n.to_lowercase()).collect();
+            Failure::wrong(format!(
+                "error: there is no page `{name}`\n  try: one of {}",
+                known.join(", ")
+            ))
+        })
+}
+
+/// Says that this build has no window.
+///
+/// # Errors
+/// Always.
+#[cfg(not(feature = "window"))]
+pub fn open_window(file: Option<PathBuf>, _picture: Picture) -> Result<(), Failure> {
     let name = file
         .as_ref()
         .map_or_else(|| "FILE".to_owned(), |file| file.display().to_string());

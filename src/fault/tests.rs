@@ -162,7 +162,7 @@ fn stage_problem(s: &Stage) -> Option<&'static str> {
         s.chamber_m3,
         s.case_m3,
         s.stop_n_per_m,
-        s.spring_n_per_m + s.rubber_rate_n_per_m(233.0),
+        s.rubber_rate_n_per_m(233.0),
         // Water may never fill the spring case.
         s.case_m3 - s.water_m * s.area_m2,
     ];

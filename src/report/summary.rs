@@ -156,6 +156,8 @@ pub struct Summary {
     pub over_highest_s: f64,
     /// Time the relief discharged \[s\].
     pub relief_s: f64,
+    /// When the reserve side of a changeover first fed \[s\].
+    pub reserve_from_s: Option<f64>,
     /// Verdicts.
     pub verdicts: Verdicts,
     /// Containers.
@@ -261,6 +263,7 @@ impl<'a> Watcher<'a> {
                 lock_up: None,
                 over_highest_s: 0.0,
                 relief_s: 0.0,
+                reserve_from_s: start.reserve_feeding.then_some(start.time_s),
                 verdicts: Verdicts {
                     half_load: None,
                     full_load: None,
@@ -322,6 +325,9 @@ impl<'a> Watcher<'a> {
             summary.pressure_pa.take(c.pressure_pa, t);
             summary.temperature_k.take(c.temperature_k, t);
         }
+        if r.reserve_feeding {
+            s.reserve_from_s.get_or_insert(t);
+        }
         let dt = (t - self.last.time_s).max(0.0);
         if r.manifold_pa > LIMITS.lock_up_caution.high {
             s.over_highest_s += dt;
@@ -350,8 +356,14 @@ impl<'a> Watcher<'a> {
         } else {
             0.0
         };
+        // With every service valve shut there is nothing to lock up against.
+        let is_supplied = r.containers[..r.container_count]
+            .iter()
+            .any(|c| c.valve_open > 0.0);
         if r.flow_w < NO_FLOW_W {
-            Steady::take(&mut s.lock_up, r.outlet_pa);
+            if is_supplied {
+                Steady::take(&mut s.lock_up, r.outlet_pa);
+            }
         } else {
             Steady::take(&mut s.flow, r.outlet_pa);
             if HALF.contains(&load) {

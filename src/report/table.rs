@@ -23,7 +23,7 @@ pub struct Column {
 impl Column {
     /// Its value, rounded as it is written.
     pub fn value(&self, r: &Readings) -> f64 {
-        let scale = 10_f64.powi(self.decimals as i32);
+        let scale = 10_f64.powi(i32::try_from(self.decimals).unwrap_or(0));
         let rounded = ((self.value)(r, self.index) * scale).round() / scale;
         // A zero has no sign.
         rounded + 0.0

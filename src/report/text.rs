@@ -48,7 +48,7 @@ pub fn summary(
     );
     words.pressures(&mut out, s);
     words.supply(&mut out, s);
-    words.burners(&mut out, &s.burners);
+    Words::burners(&mut out, &s.burners);
     words.fuel(&mut out, s, work, solver);
     events(&mut out, marks, s.time_s);
     out
@@ -62,8 +62,12 @@ impl Words {
     /// A low pressure: in w.c. and psi, or kPa.
     fn low(&self, pa: f64) -> String {
         match self.system {
-            System::Us => format!("{:.2} in w.c. ({:.3} psi)", pa_to_inwc(pa), pa_to_psi(pa)),
-            System::Si => format!("{:.3} kPa", pa / 1e3),
+            System::Us => format!(
+                "{} in w.c. ({} psi)",
+                fixed(pa_to_inwc(pa), 2),
+                fixed(pa_to_psi(pa), 3)
+            ),
+            System::Si => format!("{} kPa", fixed(pa / 1e3, 3)),
         }
     }
 
@@ -115,8 +119,16 @@ impl Words {
 
     fn high_range(&self, e: &Extremes) -> String {
         match self.system {
-            System::Us => format!("{:.1} to {:.1} psig", pa_to_psi(e.low), pa_to_psi(e.high)),
-            System::Si => format!("{:.1} to {:.1} kPa", e.low / 1e3, e.high / 1e3),
+            System::Us => format!(
+                "{} to {} psig",
+                fixed(pa_to_psi(e.low), 1),
+                fixed(pa_to_psi(e.high), 1)
+            ),
+            System::Si => format!(
+                "{} to {} kPa",
+                fixed(e.low / 1e3, 1),
+                fixed(e.high / 1e3, 1)
+            ),
         }
     }
 
@@ -183,9 +195,10 @@ impl Words {
             &self.low(s.manifold_pa.high),
             s.verdicts.highest,
             &format!(
-                "{} ({})",
+                "to {} ({}: {})",
                 self.bound(LIMITS.lock_up_caution.high),
-                LIMITS.lock_up_caution.source
+                LIMITS.lock_up_caution.grade.words(),
+                before_colon(LIMITS.lock_up_caution.source)
             ),
         );
         if s.over_highest_s > 0.0 {
@@ -249,6 +262,14 @@ impl Words {
                 100.0 * c.fill_end
             );
         }
+        if let Some(t_s) = s.reserve_from_s {
+            let _ = writeln!(
+                out,
+                "{:<19}the reserve side came in at {}",
+                "Changeover",
+                clock(t_s, s.time_s)
+            );
+        }
         let mut body = format!(
             "{} to {}",
             self.temperature(s.body_k.low),
@@ -264,7 +285,7 @@ impl Words {
         let _ = writeln!(out, "{:<19}{body}\n", "Body");
     }
 
-    fn burners(&self, out: &mut String, burners: &[Burner]) {
+    fn burners(out: &mut String, burners: &[Burner]) {
         for burner in burners {
             let _ = writeln!(out, "{:<19}{}", visible(&burner.name), life(burner));
         }
@@ -292,6 +313,20 @@ impl Words {
             "Solver", work.steps, work.rejected_steps, work.derivative_calls, work.fallbacks
         );
     }
+}
+
+/// A number with so many decimals; a zero has no sign.
+fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(bare) if bare.bytes().all(|b| matches!(b, b'0' | b'.')) => bare.to_owned(),
+        _ => text,
+    }
+}
+
+/// The names of a source, without what it says.
+fn before_colon(source: &str) -> &str {
+    source.split(':').next().unwrap_or(source)
 }
 
 fn indent() -> String {

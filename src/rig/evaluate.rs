@@ -2,8 +2,10 @@
 //! them the rates of change and the readings. One evaluation serves both.
 //!
 //! Assumptions: ideal gas in the chambers and the line (Z within 2 % of 1 at 10 psig), real gas
-//! (Z) upstream of the first seat; line gas has the composition of the vapour that the open
-//! containers give off at the moment; the manifold stands at air temperature.
+//! (Z) upstream of the first seat; gas that comes into the line has the composition of the vapour
+//! over the liquid at that moment and mixes at once with all that stands there (for its density;
+//! ratio of heats and heating value are those of the incoming gas); the manifold stands at air
+//! temperature.
 
 use super::appliance::Surroundings;
 use super::modes::Modes;
@@ -15,12 +17,14 @@ use super::state::RigState;
 use super::{Appliance, Kind, Rig};
 use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, SPECIES, Species, Vapour};
-use crate::physics::{WATER_FREEZING_K, contact, heat};
+use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K, contact, heat};
 
 /// Share of the friction left while the body is being tapped.
 const SHAKEN: f64 = 0.02;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
+/// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
+const LEAST_LINE_KG: f64 = 1e-6;
 /// Dynamic viscosity of propane vapour near room temperature \[Pa s\] (memory: 8.0e-6).
 pub const FUEL_VISCOSITY: f64 = 8.0e-6;
 
@@ -109,7 +113,7 @@ pub struct Flows {
     pub chill_w: f64,
 }
 
-/// Gas of the line from the vapour over the containers' liquid, weighted by fuel left.
+/// Gas that comes into the line, from the vapour over the containers' liquid, weighted by fuel left.
 fn line_gas(flashes: &[Flash]) -> Vapour {
     let mut mix = [0.0; SPECIES];
     let mut sum = 0.0;
@@ -141,12 +145,12 @@ fn container_flows(
     s: &RigState,
     i: usize,
     t_s: f64,
+    ambient: f64,
     flash: Flash,
     gas: &Vapour,
 ) -> ContainerFlows {
     let (c, st, supply) = (&rig.containers[i], &s.containers[i], &rig.supply);
     let air_k = m.site.air_k.at(t_s);
-    let ambient = m.site.ambient_pa(t_s);
     // Vapour warms half-way to the air in the pigtail.
     let pigtail_k = 0.5 * (st.temperature_k + air_k);
     let (pigtail_pa, pigtail_z) =
@@ -298,10 +302,12 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         flashes[i] = rig.containers[i].flash(&s.containers[i]);
     }
     let gas = line_gas(&flashes[..n]);
-    let r = gas.gas_constant_j_per_kg_k;
+    // Upstream of the first seat the gas is the containers'; past it, what has come in so far.
+    let source_r = gas.gas_constant_j_per_kg_k;
+    let r = s.line_gas_j_per_kg_k;
     let mut containers = [ContainerFlows::default(); MAX_CONTAINERS];
     for i in 0..n {
-        containers[i] = container_flows(rig, m, s, i, t_s, flashes[i], &gas);
+        containers[i] = container_flows(rig, m, s, i, t_s, ambient_pa, flashes[i], &gas);
     }
 
     // First stage, fed by the service side.
@@ -310,7 +316,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     let inlet = Upstream {
         pressure_pa: feeding.pigtail_pa,
         temperature_k: feeding.pigtail_k,
-        gas_constant: r,
+        gas_constant: source_r,
         z: feeding.pigtail_z,
         gamma: gas.gamma,
     };
@@ -341,7 +347,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         let up = Upstream {
             pressure_pa: c.pigtail_pa,
             temperature_k: c.pigtail_k,
-            gas_constant: r,
+            gas_constant: source_r,
             z: c.pigtail_z,
             gamma: gas.gamma,
         };
@@ -492,7 +498,7 @@ fn stage_rates(
 /// Rates of change of the state, from an evaluation.
 pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
     let mut d = RigState::default();
-    let molar = f.gas.molar_mass_kg_per_mol;
+    let molar = GAS_CONSTANT / s.line_gas_j_per_kg_k;
     let (w1, w2) = (&f.first, &f.second);
     d.first = stage_rates(
         &rig.first,
@@ -514,6 +520,10 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
             - w2.tear_kg_per_s
             - w2.relief_kg_per_s,
     );
+    let incoming = w1.seat_vapour_kg_per_s.max(0.0) + f.reserve_kg_per_s + f.boil_kg_per_s;
+    let in_line = s.first.gas_kg + s.second.gas_kg + s.manifold_kg;
+    d.line_gas_j_per_kg_k = incoming * (f.gas.gas_constant_j_per_kg_k - s.line_gas_j_per_kg_k)
+        / in_line.max(LEAST_LINE_KG);
     d.manifold_kg = f.main_kg_per_s - f.burner_kg_per_s() - f.leak_kg_per_s;
     d.lost_kg = f.loss_kg_per_s();
     d.burned_kg = f.burner_kg_per_s()

@@ -91,6 +91,9 @@ impl Happening {
     }
 }
 
+/// Opening of a service valve under which its limiter begins to feel even pressure.
+const NEARLY_SHUT: f64 = 0.02;
+
 /// Watches per appliance: flame too low, flame too high, thermostat calls, thermostat satisfied.
 const PER_APPLIANCE: usize = 4;
 /// Watches per container: limiter trips, limiter resets.
@@ -129,7 +132,10 @@ pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
     for c in 0..rig.containers.len() {
         let cf = &f.containers[c];
         (out[k], out[k + 1]) = if m.excess_tripped[c] {
-            let dp = cf.flash.pressure_pa - cf.pigtail_pa;
+            // The limiter sits upstream of the hand wheel: with the valve shut its own bleed evens
+            // the pressure across it.
+            let shut = (cf.valve_open / NEARLY_SHUT).min(1.0);
+            let dp = (cf.flash.pressure_pa - cf.pigtail_pa) * shut;
             (
                 1.0,
                 (dp - rig.supply.excess_reset_pa) / rig.supply.excess_reset_pa,
@@ -436,7 +442,8 @@ pub fn turn_valve(m: &mut Modes, t_s: f64, c: usize, open: f64, over_s: f64) {
 }
 
 /// Puts an appliance into the middle of its normal duty, as found: pilot burning, thermostat
-/// satisfied, or burner alight with its valve open.
+/// satisfied, or burner alight with its valve open. With every service valve shut nothing burns: a
+/// plain burner's tap stands open, anything with a flame safety is locked out.
 pub fn settle(rig: &Rig, m: &mut Modes, s: &RigState, i: usize) {
     let (a, am) = (&rig.appliances[i], &mut m.appliances[i]);
     am.on = true;
@@ -454,4 +461,19 @@ pub fn settle(rig: &Rig, m: &mut Modes, s: &RigState, i: usize) {
     };
     am.lit = am.calling;
     am.valve = Ramp::fixed(if am.calling { 1.0 } else { 0.0 });
+    if m.valves[..rig.containers.len()]
+        .iter()
+        .all(|v| v.at(0.0) <= 0.0)
+    {
+        (am.lit, am.pilot_lit, am.pilot_open) = (false, false, false);
+        if let Ignition::Hand {
+            flame_failure: false,
+        } = a.ignition
+        {
+            am.phase = Phase::OpenUnlit;
+        } else {
+            am.phase = Phase::LockedOut;
+            am.valve = Ramp::fixed(0.0);
+        }
+    }
 }

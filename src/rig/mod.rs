@@ -147,6 +147,7 @@ impl Rig {
         }
         let flash = self.containers[0].flash(&s.containers[0]);
         let r = Vapour::from_fractions(&flash.vapour_fractions).gas_constant_j_per_kg_k;
+        s.line_gas_j_per_kg_k = r;
         for (i, c) in self.containers.iter().enumerate() {
             let pressure = if modes.valves[i].at(0.0) > 0.0 {
                 c.flash(&s.containers[i]).pressure_pa

@@ -92,7 +92,7 @@ pub fn second_stage() -> Stage {
         rubber_n_per_m: 300.0,
         rubber_ease_m: 2.9e-3,
         rubber_factor: 1.0,
-        damping_n_s_per_m: 3.0,
+        damping_n_s_per_m: 8.0,
         friction_n: 0.02,
         static_ratio: 1.0,
         bristle_n_per_m: 1_000.0,

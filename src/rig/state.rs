@@ -44,6 +44,9 @@ pub struct RigState {
     pub second: StageState,
     /// Gas in main line, manifold and branches \[kg\].
     pub manifold_kg: f64,
+    /// Specific gas constant of the gas in chambers and line \[J/(kg K)\]: what is trapped there keeps
+    /// its composition while the vapour over the liquid changes its own.
+    pub line_gas_j_per_kg_k: f64,
     /// Body temperature \[K\].
     pub body_k: f64,
     /// Spring-case temperature \[K\].
@@ -78,20 +81,19 @@ macro_rules! entry {
 }
 
 /// Entries every rig has, in order.
-const COMMON: [Entry; 18] = [
+const COMMON: [Entry; 19] = [
     entry!("first-stage rise", 1e-3, first.rise_m),
-    entry!("first-stage speed", 1e-1, first.speed_m_per_s),
-    // A speed within its own tolerance bends a bristle by its step's length: a tighter scale than
-    // this holds the steps of a resting diaphragm at milliseconds. 1e-8 of it is worth 1e-6 in w.c.
-    entry!("first-stage friction bristle", 1e-1, first.bristle_m),
+    entry!("first-stage speed", 1e-2, first.speed_m_per_s),
+    entry!("first-stage friction bristle", 1e-5, first.bristle_m),
     entry!("first-stage gas", 2e-4, first.gas_kg),
     entry!("first-stage spring-case air", 1e-3, first.case_mol),
     entry!("second-stage rise", 1e-3, second.rise_m),
-    entry!("second-stage speed", 1e-1, second.speed_m_per_s),
-    entry!("second-stage friction bristle", 1e-1, second.bristle_m),
+    entry!("second-stage speed", 1e-2, second.speed_m_per_s),
+    entry!("second-stage friction bristle", 1e-5, second.bristle_m),
     entry!("second-stage gas", 2e-4, second.gas_kg),
     entry!("second-stage spring-case air", 5e-3, second.case_mol),
     entry!("manifold gas", 1e-3, manifold_kg),
+    entry!("gas constant of the line gas", 200.0, line_gas_j_per_kg_k),
     entry!("body temperature", 300.0, body_k),
     entry!("spring-case temperature", 300.0, case_k),
     entry!("liquid in the first-stage body", 1e-3, pool_kg),
@@ -99,6 +101,14 @@ const COMMON: [Entry; 18] = [
     entry!("oily residue", 1e-3, residue_kg),
     entry!("gas burned", 1e-2, burned_kg),
     entry!("gas lost", 1e-2, lost_kg),
+];
+
+/// Entries that act on nothing, or only over hours.
+const SLOW: [&str; 4] = [
+    "gas constant of the line gas",
+    "oily residue",
+    "gas burned",
+    "gas lost",
 ];
 
 const CONTAINER_NAMES: [&str; SPECIES + 2] = [
@@ -178,17 +188,28 @@ impl RigState {
     }
 
     /// Size of which the absolute tolerance of each entry is a share: as [`RigState::scales`], but
-    /// looser for speeds, whose ringing at a thousandth of a micron no gauge shows and every step
-    /// would have to follow.
+    /// looser for bristles and speeds. A speed within its own tolerance bends a bristle by its
+    /// step's length, so tighter ones would hold the steps of a resting diaphragm at milliseconds
+    /// to follow what no gauge shows: 1e-8 of them is worth 1e-6 in w.c.
     pub fn error_scales(rig: &Rig) -> Vec<f64> {
         let mut out = Self::scales(rig);
         for (size, e) in out.iter_mut().zip(&COMMON) {
-            *size *= match e.name {
-                "first-stage speed" | "second-stage speed" => 10.0,
-                _ => 1.0,
-            };
+            if e.name.ends_with("bristle") {
+                *size *= 1e4;
+            } else if e.name.ends_with("speed") {
+                *size *= 100.0;
+            }
         }
         out
+    }
+
+    /// Whether entry `i` acts on the others only over minutes and hours: what the containers hold,
+    /// what appliances heat, and the sums of gas burned and lost, which act on nothing.
+    pub fn acts_slowly(rig: &Rig, i: usize) -> bool {
+        let Some(k) = i.checked_sub(COMMON.len()) else {
+            return SLOW.contains(&COMMON[i].name);
+        };
+        k >= rig.containers.len() * CONTAINER_NAMES.len() || k % CONTAINER_NAMES.len() < SPECIES
     }
 
     /// What entry `i` is, in words.

@@ -1,7 +1,7 @@
 //! `[[event]]`: a time and one act, read and written.
 
 use super::parts::SITE;
-use super::read::SKIES;
+use super::read::{SKIES, count};
 use super::slot::{Slot, write_fraction};
 use super::{Action, Event, SiteValue, WhichStage};
 use crate::fault::Fault;
@@ -144,7 +144,7 @@ fn read_act(table: &TableReader<'_>, act: &str, rig: &Rig) -> Option<Action> {
     let container = || {
         table
             .integer(act)
-            .between(1..=rig.containers.len() as i64)
+            .between(1..=count(rig.containers.len()))
             .required()
             .map(|number| number as usize - 1)
     };

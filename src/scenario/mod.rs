@@ -6,14 +6,18 @@
 pub mod action;
 mod burner;
 mod happen;
+mod keys;
 mod parts;
 mod read;
+#[cfg(test)]
+mod round_trip;
 mod slot;
 #[cfg(test)]
 mod tests;
 mod write;
 
 pub use action::{Action, SiteValue, WhichStage};
+pub use keys::{Key, keys};
 
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::rig::{Charge, Rig, Site};
@@ -67,6 +71,48 @@ pub struct Scenario {
 
 /// The scenario the window opens with when no file is named.
 const OPENING: &str = include_str!("../../scenarios/opening.toml");
+
+/// The shipped scenarios: name of the file and its text, quietest first.
+pub const SHIPPED: [(&str, &str); 11] = [
+    ("opening.toml", OPENING),
+    (
+        "quiet_evening.toml",
+        include_str!("../../scenarios/quiet_evening.toml"),
+    ),
+    (
+        "light_off.toml",
+        include_str!("../../scenarios/light_off.toml"),
+    ),
+    (
+        "frosty_night.toml",
+        include_str!("../../scenarios/frosty_night.toml"),
+    ),
+    (
+        "changeover.toml",
+        include_str!("../../scenarios/changeover.toml"),
+    ),
+    ("climb.toml", include_str!("../../scenarios/climb.toml")),
+    (
+        "hot_afternoon.toml",
+        include_str!("../../scenarios/hot_afternoon.toml"),
+    ),
+    (
+        "opened_too_fast.toml",
+        include_str!("../../scenarios/opened_too_fast.toml"),
+    ),
+    (
+        "sealed_at_dusk.toml",
+        include_str!("../../scenarios/sealed_at_dusk.toml"),
+    ),
+    (
+        "overfilled.toml",
+        include_str!("../../scenarios/overfilled.toml"),
+    ),
+    (
+        "wet_fuel.toml",
+        include_str!("../../scenarios/wet_fuel.toml"),
+    ),
+];
 
 impl Scenario {
     /// Reads a file.

@@ -175,6 +175,15 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         held_lift_m,
         "lift that dirt leaves whatever the diaphragm does"
     ),
+    Slot {
+        key: "loose_at",
+        measure: quantity(D::MassFlow),
+        low: 0.0,
+        high: 1.0,
+        words: "flow through the seat that carries the dirt off; 0 where nothing is loose",
+        get: |stage| stage.loose_at_kg_per_s.unwrap_or(0.0),
+        set: |stage, value| stage.loose_at_kg_per_s = (value > 0.0).then_some(value),
+    },
     slot!(
         "chamber",
         quantity(D::Volume),
@@ -206,6 +215,14 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         0.05,
         water_m,
         "depth of water standing on the diaphragm"
+    ),
+    slot!(
+        "ice_bond",
+        quantity(D::Stiffness),
+        0.0,
+        1e6,
+        ice_bond_n_per_m,
+        "friction that this water adds when frozen, per depth"
     ),
     slot!(
         "stop",
@@ -308,6 +325,14 @@ pub(super) static VENT: &[Slot<Stage>] = &[
         1e4,
         vent.water_seal_pa,
         "head of water that air must bubble through"
+    ),
+    slot!(
+        "freezing",
+        quantity(D::Fraction),
+        0.0,
+        1.0,
+        vent.freezing_share,
+        "share of the opening that the water in it closes by freezing, 0 is dry"
     ),
 ];
 
@@ -488,6 +513,14 @@ pub(super) static SUPPLY: &[Slot<Supply>] = &[
         50.0,
         pigtail_length_m,
         "length of the pigtail hose"
+    ),
+    slot!(
+        "pigtail_loss",
+        Measure::Number,
+        0.0,
+        1e5,
+        pigtail_minor_loss,
+        "loss coefficient of its ends, bends and kinks"
     ),
     slot!(
         "pigtail_volume",

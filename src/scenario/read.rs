@@ -174,11 +174,11 @@ fn run(root: &TableReader<'_>) -> Run {
 
 /// A round interval that gives some hundred rows \[s\].
 pub(super) fn usual_sample_s(duration_s: f64) -> f64 {
-    let wanted = duration_s / USUAL_SAMPLES;
     const ROUND: [f64; 18] = [
         0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 30.0, 60.0,
         300.0, 600.0, 3600.0,
     ];
+    let wanted = duration_s / USUAL_SAMPLES;
     ROUND.into_iter().find(|s| *s >= wanted).unwrap_or(21_600.0)
 }
 
@@ -316,7 +316,7 @@ fn appliances(root: &TableReader<'_>) -> (Vec<Appliance>, Vec<bool>) {
         }
         let key = if table.has("name") { "name" } else { "kind" };
         let message = format!("two appliances are called `{}`", appliance.name);
-        let free = (2..)
+        let free = (2..=MAX_APPLIANCES + 1)
             .map(|n| format!("{} {n}", appliance.name))
             .find(|name| !is_taken(name, read.len()))
             .unwrap_or_default();
@@ -381,9 +381,14 @@ fn supply(root: &TableReader<'_>, rig: &mut Rig) -> usize {
     }
     table
         .integer("service_side")
-        .between(1..=rig.containers.len() as i64)
+        .between(1..=count(rig.containers.len()))
         .or(1) as usize
         - 1
+}
+
+/// A small count as the form has whole numbers.
+pub(super) fn count(n: usize) -> i64 {
+    i64::try_from(n).unwrap_or(i64::MAX)
 }
 
 /// Names of the regulator presets.

@@ -1,10 +1,10 @@
 //! A run one can play, pause, rewind and go on from, with its healthy twin beside it.
 
 use super::record::Record;
-use super::simulation::{Moment, SimError, Simulation};
+use super::simulation::{Moment, SimError, Simulation, usual_tolerance};
 use crate::rig::Readings;
 use crate::scenario::{Action, Scenario};
-use crate::solver::{Method, Tolerance};
+use crate::solver::Method;
 use std::sync::Arc;
 
 /// Checkpoints kept; when there are more, every other one of the older half goes.
@@ -12,16 +12,19 @@ const CHECKPOINTS: usize = 3_000;
 /// Rows noted in one advance.
 const ROWS: f64 = 8.0;
 
-/// The rig and its twin at one time.
+/// The rig and its twin at one time; no twin while the two are the same.
 struct Checkpoint {
     rig: Moment,
-    twin: Moment,
+    twin: Option<Moment>,
 }
 
 /// A live run.
 pub struct Live {
     rig: Simulation,
     twin: Simulation,
+    /// Whether a fault has ever been in the rig since the last common moment: until then the twin
+    /// is the rig and need not be computed.
+    parted: bool,
     checkpoints: Vec<Checkpoint>,
 }
 
@@ -31,13 +34,15 @@ impl Live {
     /// # Errors
     /// [`SimError`] if the rig cannot come to rest.
     pub fn start(scenario: Arc<Scenario>, record: &mut Record) -> Result<Self, SimError> {
-        let rig = Simulation::start(scenario, Method::Auto, Tolerance::default())?;
+        let rig = Simulation::start(scenario, Method::Auto, usual_tolerance(Method::Auto))?;
         let twin = rig.healthy_twin();
+        let parted = !rig.moment().faults.is_empty();
         *record = Record::default();
         record.note(&rig.readings(), &twin.readings());
         let mut live = Self {
             rig,
             twin,
+            parted,
             checkpoints: Vec::new(),
         };
         live.check_in();
@@ -49,16 +54,33 @@ impl Live {
         &self.rig
     }
 
-    /// The healthy twin.
-    pub fn twin(&self) -> &Simulation {
-        &self.twin
+    /// Readings of the healthy twin.
+    pub fn twin_readings(&self) -> Readings {
+        if self.parted {
+            self.twin.readings()
+        } else {
+            self.rig.readings()
+        }
     }
 
     /// Carries out an act on both (the twin ignores faults).
     pub fn act(&mut self, action: &Action) {
+        let before = self.rig.moment().clone();
         self.rig.act(action);
-        self.twin.act(action);
+        if self.part(&before) {
+            self.twin.act(action);
+        }
         self.check_in();
+    }
+
+    /// Parts the twin from the rig at the moment `before`, if a fault has come in since. Returns
+    /// whether the two are apart.
+    fn part(&mut self, before: &Moment) -> bool {
+        if !self.parted && !self.rig.moment().faults.is_empty() {
+            self.twin.go_back_to(before);
+            self.parted = true;
+        }
+        self.parted
     }
 
     /// Advances both to `until_s` and notes rows on the way; keeps a checkpoint.
@@ -70,23 +92,23 @@ impl Live {
         if dt <= 0.0 {
             return Ok(());
         }
-        let (mut rows, mut twins): (Vec<Readings>, Vec<Readings>) = (Vec::new(), Vec::new());
-        let from = self.rig.time_s();
-        for k in 1..=(ROWS as i32) {
-            let t = if f64::from(k) < ROWS {
-                from + dt * f64::from(k)
-            } else {
-                until_s
-            };
-            self.rig.advance(t, None, &mut |_| {})?;
-            rows.push(self.rig.readings());
-        }
-        for r in &rows {
-            self.twin.advance(r.time_s, None, &mut |_| {})?;
+        let before = self.rig.moment().clone();
+        let mut rows: Vec<Readings> = Vec::with_capacity(ROWS as usize + 2);
+        self.rig
+            .advance(until_s, Some(dt), &mut |r| rows.push(*r))?;
+        rows.push(self.rig.readings());
+        if self.part(&before) {
+            let mut twins = Vec::with_capacity(rows.len());
+            self.twin
+                .advance(until_s, Some(dt), &mut |r| twins.push(*r))?;
             twins.push(self.twin.readings());
-        }
-        for (r, t) in rows.iter().zip(&twins) {
-            record.note(r, t);
+            for (r, t) in rows.iter().zip(&twins) {
+                record.note(r, t);
+            }
+        } else {
+            for r in &rows {
+                record.note(r, r);
+            }
         }
         self.check_in();
         Ok(())
@@ -103,12 +125,18 @@ impl Live {
             return Ok(());
         };
         self.rig.go_back_to(&c.rig);
-        self.twin.go_back_to(&c.twin);
+        self.parted = c.twin.is_some();
+        if let Some(twin) = &c.twin {
+            self.twin.go_back_to(twin);
+        }
         self.checkpoints.truncate(after.max(1));
+        let before = self.rig.moment().clone();
         self.rig.advance(t_s, None, &mut |_| {})?;
-        self.twin.advance(t_s, None, &mut |_| {})?;
+        if self.part(&before) {
+            self.twin.advance(t_s, None, &mut |_| {})?;
+        }
         record.forget_after(t_s);
-        record.note(&self.rig.readings(), &self.twin.readings());
+        record.note(&self.rig.readings(), &self.twin_readings());
         self.check_in();
         Ok(())
     }
@@ -116,7 +144,7 @@ impl Live {
     fn check_in(&mut self) {
         self.checkpoints.push(Checkpoint {
             rig: self.rig.moment().clone(),
-            twin: self.twin.moment().clone(),
+            twin: self.parted.then(|| self.twin.moment().clone()),
         });
         if self.checkpoints.len() > CHECKPOINTS {
             let mut i = 0;

@@ -7,10 +7,12 @@ mod record;
 mod session;
 mod simulation;
 mod system;
+mod watch;
 mod words;
 
 pub use live::Live;
 pub use record::{Bucket, Channel, Record};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
-pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, Watch};
+pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, usual_tolerance};
 pub use system::RigSystem;
+pub use watch::Watch;

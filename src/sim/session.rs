@@ -314,7 +314,7 @@ impl Worker {
         Snapshot {
             words: words::sentence(sim.rig(), &readings, self.marks.last()),
             readings,
-            twin: self.live.twin().readings(),
+            twin: self.live.twin_readings(),
             rig: sim.rig().clone(),
             scenario: sim.scenario().clone(),
             faults: sim.moment().faults.clone(),

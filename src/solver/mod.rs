@@ -53,6 +53,12 @@ pub trait System {
         self.scales()
     }
 
+    /// Whether state `i` acts on the others so slowly that its column may be left out of the Newton
+    /// matrix: the iteration converges to the same step, and a column costs one evaluation.
+    fn acts_slowly(&self, _i: usize) -> bool {
+        false
+    }
+
     /// Number of watched quantities whose zero crossings are state events.
     fn watch_count(&self) -> usize {
         0
@@ -64,6 +70,12 @@ pub trait System {
     /// Which crossing of watch `i` is an event.
     fn watch_direction(&self, _i: usize) -> Direction {
         Direction::Either
+    }
+
+    /// How far from zero watch `i` may stand at both ends of a step and still go through zero and
+    /// back inside it. Infinite (always look) unless the system knows better.
+    fn watch_reach(&self, _i: usize) -> f64 {
+        f64::INFINITY
     }
 
     /// Name of state `i` in words of the trade, for messages.

@@ -150,6 +150,10 @@ impl<'a> Rates<'a> {
             if j == 0 {
                 self.jacobians.set(self.jacobians.get() + 1);
             }
+            if self.system.acts_slowly(j) && v[j + 1..].iter().all(|v| *v == 0.0) {
+                out.fill(0.0);
+                return;
+            }
         } else {
             out.fill(0.0);
             return;

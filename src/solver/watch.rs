@@ -3,8 +3,9 @@
 //!
 //! A crossing is a change of side. Arriving at exactly zero counts as having crossed; a watch
 //! that starts at zero, or that has just been reported, has no side until it has moved, and then
-//! counts as on the side it moved to. Each step is looked at in its middle as well as its end, so
-//! a quantity that goes through zero and back is missed only inside half a step.
+//! counts as on the side it moved to. A step that begins or ends near zero, measured by the
+//! quantity's reach and its change, is looked at in its middle as well, so a quantity that goes through zero and back is
+//! missed only inside half a step.
 
 use super::{Direction, SolveError, System};
 
@@ -12,6 +13,8 @@ use super::{Direction, SolveError, System};
 const BRACKET_SHARE: f64 = 1e-9;
 /// Share of the first step after which a watch without a side is asked for one.
 const FIRST_LOOK: f64 = 1e-3;
+/// See [`Watcher::near_zero`].
+const NEAR: f64 = 4.0;
 /// Iterations allowed in placing one crossing.
 const SEARCH_LIMIT: usize = 200;
 
@@ -120,19 +123,35 @@ impl Watcher {
             Some(b),
         ];
         let mut before = a;
+        let mut at_end = vec![0.0; self.side.len()];
+        watch_values(system, start_s + b, end, &mut at_end)?;
+        let near = self.near_zero(system, &at_end);
         for tau in looks.into_iter().flatten() {
             if tau == b {
                 self.y.copy_from_slice(end);
-            } else {
+                self.next.copy_from_slice(&at_end);
+            } else if near {
                 probe(tau, &mut self.y);
+                watch_values(system, start_s + tau, &self.y, &mut self.next)?;
+            } else {
+                continue;
             }
-            watch_values(system, start_s + tau, &self.y, &mut self.next)?;
             if let Some(found) = self.compare(system, start_s, (before, tau, b), end, exact)? {
                 return Ok(Some(found));
             }
             before = tau;
         }
         Ok(None)
+    }
+
+    /// Whether any watch has no side yet or comes so near zero that it could go through and back
+    /// inside the step: nearer than its reach, or than [`NEAR`] times its change over the step.
+    fn near_zero(&self, system: &dyn System, at_end: &[f64]) -> bool {
+        (0..at_end.len()).any(|i| {
+            let (from, to) = (self.value[i], at_end[i]);
+            let reach = system.watch_reach(i).max(NEAR * (to - from).abs());
+            self.side[i] == 0 || from.abs().min(to.abs()) <= reach
+        })
     }
 
     /// Compares the sides at `tau` with those at `before`, takes over the new ones, and gives the

@@ -8,7 +8,7 @@ use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use super::charts::{Asked, Charts};
 use super::cutaway::{Cutaway, Scene, StageShape};
 use super::faults::FaultsPage;
-use super::files::{Decision, Doors, Files, Way};
+use super::files::{Decision, Files, Way};
 use super::keys::{self, Wish};
 use super::show::Units;
 use super::theme::{self, Theme, plain, strong};
@@ -16,6 +16,7 @@ use super::{burners, hands, help, numbers, site, supply, time_bar, top};
 use crate::rig::{Stage, presets};
 use crate::scenario::Scenario;
 use crate::sim::{Command, Session, Snapshot};
+use crate::units::System;
 
 /// Longest picture-to-picture time that still moves the dashes \[s\].
 const LONGEST_DT_S: f64 = 0.1;
@@ -85,7 +86,6 @@ pub fn twin_differs(snap: &Snapshot) -> bool {
 /// The application.
 pub struct App {
     session: Session,
-    doors: Doors,
     /// How things are shown.
     pub look: Look,
     cutaway: Cutaway,
@@ -100,13 +100,12 @@ impl App {
     ///
     /// # Errors
     /// What kept the scenario from starting.
-    pub fn new(ctx: &egui::Context, scenario: Scenario, doors: Doors) -> Result<Self, String> {
+    pub fn new(ctx: &egui::Context, scenario: Scenario) -> Result<Self, String> {
         theme::install(ctx);
         let wake = ctx.clone();
         let session = Session::start(scenario, move || wake.request_repaint())?;
         Ok(Self {
             session,
-            doors,
             look: Look::default(),
             cutaway: Cutaway::default(),
             charts: Charts::default(),
@@ -116,10 +115,9 @@ impl App {
         })
     }
 
-    /// Shows what is wrong with a file that was asked for at the start.
-    pub fn tell(&mut self, mistakes: &str) {
-        self.files
-            .say("That file cannot be run as it is", mistakes, true);
+    /// Offers this path when a file is opened or saved.
+    pub(super) fn remember_file(&mut self, path: &std::path::Path) {
+        self.files.set_path(path);
     }
 
     /// The rig as it stands.
@@ -144,21 +142,26 @@ impl App {
 
     /// Opens a file, or says what is wrong with it.
     pub fn open(&mut self, path: &std::path::Path) {
-        match (self.doors.read)(path) {
+        match Scenario::load(path) {
             Ok(scenario) => {
                 self.session.send(Command::Load(Box::new(scenario)));
                 self.files.set_path(path);
             }
             Err(mistakes) => self.files.say(
                 format!("{} cannot be run as it is", path.display()),
-                mistakes,
+                mistakes.to_string(),
                 true,
             ),
         }
     }
 
     fn save(&mut self, path: &std::path::Path) {
-        match std::fs::write(path, (self.doors.write)(&self.session.snapshot().scenario)) {
+        let system = match self.look.units {
+            Units::Us => System::Us,
+            Units::Si => System::Si,
+        };
+        let text = self.session.snapshot().scenario.to_toml(system);
+        match std::fs::write(path, text) {
             Ok(()) => {
                 self.files.set_path(path);
                 self.files
@@ -249,6 +252,7 @@ impl App {
         match self.files.show(ui) {
             Decision::Open(path) => self.open(&path),
             Decision::Save(path) => self.save(&path),
+            Decision::Run(scenario) => self.session.send(Command::Load(scenario)),
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
@@ -273,7 +277,7 @@ impl App {
                     .inner_margin(Margin::symmetric(16, 6)),
             )
             .show(ui, |ui| {
-                top::show(ui, desk, &mut self.look, &mut self.files)
+                top::show(ui, desk, &mut self.look, &mut self.files);
             });
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
         Panel::left("supply side")
@@ -437,7 +441,13 @@ fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
         });
 }
 
-/// What the drawing needs of a stage; the screw's place is told by the preload against `nominal`.
+/// How far the screw presses the spring together at the open stop \[m\]; a tired spring does not
+/// move the screw.
+fn pressed_m(stage: &Stage) -> f64 {
+    stage.preload_n / stage.spring_n_per_m.max(1.0)
+}
+
+/// What the drawing needs of a stage; the screw's place is told against `nominal`.
 fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
     StageShape {
         diaphragm_m: (4.0 * stage.area_m2 / std::f64::consts::PI).sqrt(),
@@ -446,7 +456,8 @@ fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
         stroke_m: nominal.touch_rise_m,
         vent_m: (4.0 * nominal.vent.area_m2 / std::f64::consts::PI).sqrt(),
         relief: stage.relief.is_some(),
-        screw_in_m: (stage.preload_n - nominal.preload_n) / stage.spring_n_per_m.max(1.0),
+        linked: stage.linked,
+        screw_in_m: pressed_m(stage) - pressed_m(nominal),
     }
 }
 

@@ -8,8 +8,8 @@ use crate::sim::Command;
 
 /// Frames after which sizes and fonts have settled.
 const SETTLED_FRAMES: u32 = 8;
-/// Seconds of waiting in which the moment should be reached.
-const WAIT_S: f64 = 4.0;
+/// The pace is such that the moment would be reached in this many seconds.
+const WAIT_S: f64 = 1.0;
 
 /// What picture to take.
 #[derive(Debug, Clone, Default)]
@@ -58,7 +58,6 @@ impl Camera {
             egui::Theme::Light
         });
         app.pose(&shot);
-        app.send(Command::Rate((shot.at_s / WAIT_S).max(1.0)));
         Self {
             shot,
             stage: Stage::Running,
@@ -70,10 +69,14 @@ impl Camera {
         match self.stage {
             Stage::Running => {
                 let snap = app.snapshot();
-                if snap.readings.time_s >= self.shot.at_s || snap.trouble.is_some() {
+                let left_s = self.shot.at_s - snap.readings.time_s;
+                if left_s <= 0.0 || snap.trouble.is_some() {
                     app.send(Command::Rate(1.0));
                     app.send(Command::Pause);
                     self.stage = Stage::Settling(SETTLED_FRAMES);
+                } else {
+                    // Slower towards the end, so that the moment is met and not passed.
+                    app.send(Command::Rate((left_s / WAIT_S).max(1.0)));
                 }
                 ctx.request_repaint();
             }

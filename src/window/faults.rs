@@ -168,7 +168,7 @@ impl FaultsPage {
         ui.label(title(entry.name, 15.0));
         ui.label(RichText::new(entry.words).color(t.soft));
         ui.add_space(4.0);
-        let active = desk.snap.faults.iter().find(|a| a.fault == fault).cloned();
+        let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active.is_some());
         let over_s = ONSETS[self.onset].0;
         ui.horizontal(|ui| {

@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 
 use egui::{RichText, ScrollArea, Ui, vec2};
 
-use super::theme::{Theme, plain, title};
-use crate::scenario::Scenario;
+use super::theme::{Theme, plain, strong, title};
+use crate::scenario::{SHIPPED, Scenario};
 
 /// A dialog that answers nothing within this time was not there at all.
 const NO_DIALOG: Duration = Duration::from_millis(150);
@@ -33,14 +33,6 @@ pub struct Notice {
     pub wrong: bool,
 }
 
-/// How scenarios are read and written; the window itself knows no file format.
-pub struct Doors {
-    /// Reads and checks; the error lists every mistake.
-    pub read: fn(&Path) -> Result<Scenario, String>,
-    /// Writes the scenario that runs.
-    pub write: fn(&Scenario) -> String,
-}
-
 /// A dialog that is open in its thread.
 struct Dialog {
     way: Way,
@@ -57,7 +49,11 @@ pub struct Files {
     pub notice: Option<Notice>,
     path: String,
     dialog: Option<Dialog>,
-    focus: bool,
+    /// Frames until the path field takes the keyboard: the click that opened the panel must be
+    /// over by then.
+    focus_in: Option<u8>,
+    /// Shipped scenarios with what they tell of themselves; read when first asked for.
+    shelf: Vec<Scenario>,
 }
 
 /// What the panel decided.
@@ -68,13 +64,15 @@ pub enum Decision {
     Open(PathBuf),
     /// Save to this file.
     Save(PathBuf),
+    /// Run this shipped scenario.
+    Run(Box<Scenario>),
 }
 
 impl Files {
     /// Opens the panel.
     pub fn ask(&mut self, way: Way) {
         self.asking = Some(way);
-        self.focus = true;
+        self.focus_in = Some(2);
         self.notice = None;
     }
 
@@ -105,7 +103,7 @@ impl Files {
 
     /// Draws the panel while it is open, and the notice.
     pub fn show(&mut self, ui: &Ui) -> Decision {
-        let mut decision = self.dialog_answer(ui.ctx());
+        let mut decision = self.dialog_answer();
         if let Some(way) = self.asking {
             let mut open = true;
             let name = match way {
@@ -132,7 +130,7 @@ impl Files {
     }
 
     fn panel_ui(&mut self, ui: &mut Ui, way: Way) -> Option<Decision> {
-        ui.set_width(460.0);
+        ui.set_width(540.0_f32.min(ui.content_rect().width() - 60.0));
         let theme = Theme::of(ui);
         let label = ui.label("File");
         let field = ui
@@ -142,9 +140,17 @@ impl Files {
                     .hint_text("path of a .toml scenario"),
             )
             .labelled_by(label.id);
-        if std::mem::take(&mut self.focus) {
-            field.request_focus();
-        }
+        self.focus_in = match self.focus_in {
+            Some(0) => {
+                field.request_focus();
+                None
+            }
+            Some(n) => {
+                ui.ctx().request_repaint();
+                Some(n - 1)
+            }
+            None => None,
+        };
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let mut decided = false;
         ui.horizontal(|ui| {
@@ -166,6 +172,12 @@ impl Files {
             Way::Save => "Writes the scenario as it was loaded, with its events",
         };
         ui.label(RichText::new(hint).font(plain(12.0)).color(theme.soft));
+        if way == Way::Open
+            && let Some(scenario) = self.shelf_ui(ui, &theme)
+        {
+            self.asking = None;
+            return Some(Decision::Run(Box::new(scenario)));
+        }
         if !decided {
             return None;
         }
@@ -175,6 +187,41 @@ impl Files {
             Way::Open => Decision::Open(path),
             Way::Save => Decision::Save(path),
         })
+    }
+
+    /// The shipped scenarios, to run at a click.
+    fn shelf_ui(&mut self, ui: &mut Ui, theme: &Theme) -> Option<Scenario> {
+        if self.shelf.is_empty() {
+            // A test reads every shipped file; one that cannot be read is not offered.
+            self.shelf = SHIPPED
+                .iter()
+                .filter_map(|(name, text)| Scenario::parse(name, text).ok())
+                .collect();
+        }
+        ui.add_space(4.0);
+        ui.label(title("Shipped scenarios", 13.0));
+        let room = (ui.content_rect().height() - 330.0).max(90.0);
+        let mut chosen = None;
+        ScrollArea::vertical().max_height(room).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            for scenario in &self.shelf {
+                let name = egui::Button::new(RichText::new(&scenario.title).font(strong(13.0)))
+                    .frame_when_inactive(false)
+                    .wrap();
+                if ui.add(name).clicked() {
+                    chosen = Some(scenario.clone());
+                }
+                ui.horizontal(|ui| {
+                    ui.add_space(10.0);
+                    let summary = RichText::new(&scenario.summary)
+                        .font(plain(12.0))
+                        .color(theme.soft);
+                    ui.add(egui::Label::new(summary).wrap());
+                });
+                ui.add_space(4.0);
+            }
+        });
+        chosen
     }
 
     /// The system's dialog, in a thread of its own: it blocks.
@@ -198,7 +245,7 @@ impl Files {
         });
     }
 
-    fn dialog_answer(&mut self, _ctx: &egui::Context) -> Decision {
+    fn dialog_answer(&mut self) -> Decision {
         let Some(dialog) = &self.dialog else {
             return Decision::Nothing;
         };
@@ -207,24 +254,17 @@ impl Files {
         };
         let (way, quick) = (dialog.way, dialog.since.elapsed() < NO_DIALOG);
         self.dialog = None;
-        match answer {
-            Some(path) => {
-                self.asking = None;
-                match way {
-                    Way::Open => Decision::Open(path),
-                    Way::Save => Decision::Save(path),
-                }
+        let Some(path) = answer else {
+            if quick {
+                let words = "This system offers no file dialog: type the path instead";
+                self.say(words, "", true);
             }
-            None => {
-                if quick {
-                    self.say(
-                        "This system offers no file dialog: type the path instead",
-                        "",
-                        true,
-                    );
-                }
-                Decision::Nothing
-            }
+            return Decision::Nothing;
+        };
+        self.asking = None;
+        match way {
+            Way::Open => Decision::Open(path),
+            Way::Save => Decision::Save(path),
         }
     }
 

@@ -1,5 +1,5 @@
 //! The desktop window: one file a panel. It reads snapshots and sends commands; no physics here,
-//! and no file format.
+//! and no law of a file.
 
 pub mod app;
 mod burners;
@@ -20,12 +20,12 @@ mod time_bar;
 mod top;
 
 use std::panic::AssertUnwindSafe;
+use std::path::PathBuf;
 
 use camera::Camera;
 
 pub use app::{App, Page};
 pub use camera::Shot;
-pub use files::Doors;
 
 use crate::scenario::Scenario;
 
@@ -54,10 +54,8 @@ pub enum WindowError {
 pub struct Start {
     /// Scenario that runs.
     pub scenario: Scenario,
-    /// How files are read and written.
-    pub doors: Doors,
-    /// Something to tell about the file that was asked for.
-    pub notice: Option<String>,
+    /// File it came from, if any.
+    pub file: Option<PathBuf>,
     /// A picture to take.
     pub shot: Option<Shot>,
 }
@@ -133,9 +131,9 @@ struct Windowed {
 
 impl Windowed {
     fn new(ctx: &egui::Context, start: Start) -> Result<Self, String> {
-        let mut app = App::new(ctx, start.scenario, start.doors)?;
-        if let Some(notice) = start.notice {
-            app.tell(&notice);
+        let mut app = App::new(ctx, start.scenario)?;
+        if let Some(file) = &start.file {
+            app.remember_file(file);
         }
         let camera = start.shot.map(|shot| Camera::new(shot, ctx, &mut app));
         Ok(Self { app, camera })

@@ -85,6 +85,7 @@ fn table(ui: &mut Ui, desk: &Desk<'_>, name: &str, rows: &[(&str, String)]) {
         .num_columns(2)
         .spacing([12.0, 3.0])
         .show(ui, |ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
             for (what, value) in rows {
                 ui.label(
                     RichText::new(*what)

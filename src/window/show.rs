@@ -157,7 +157,7 @@ pub fn grouped(value: f64, decimals: usize) -> String {
 /// Simulated time as a clock: h:mm:ss with as many decimals as the pace makes worth reading.
 pub fn clock(time_s: f64, decimals: usize) -> String {
     let sign = if time_s < 0.0 { "−" } else { "" };
-    let ticks = 10f64.powi(decimals as i32);
+    let ticks = 10f64.powf(decimals as f64);
     let t = (time_s.abs() * ticks).floor() / ticks;
     let hours = (t / 3600.0).floor();
     let minutes = ((t - hours * 3600.0) / 60.0).floor();

@@ -6,6 +6,7 @@ use egui::{
 
 use super::app::Desk;
 use super::theme::{plain, strong, title};
+use crate::physics::heat::Shape as Shape3;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
 use crate::sim::Command;
@@ -47,11 +48,17 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
     let painter = ui.painter_at(rect.expand(4.0));
-    let shell = Rect::from_min_size(
-        rect.min + vec2(6.0, 22.0),
-        vec2(height * 0.50, height - 26.0),
-    );
-    draw_container(&painter, shell, desk, now);
+    let lying = is_lying(desk, i);
+    let shell = if lying {
+        let size = vec2(height * 0.60, height * 0.34);
+        Rect::from_min_size(rect.min + vec2(4.0, height * 0.42), size)
+    } else {
+        Rect::from_min_size(
+            rect.min + vec2(6.0, 22.0),
+            vec2(height * 0.50, height - 30.0),
+        )
+    };
+    draw_container(&painter, shell, desk, i, now);
     let x = shell.right() + 24.0;
     let t = desk.theme;
     let mut y = rect.top() + if count == 2 { 4.0 } else { 14.0 };
@@ -180,16 +187,56 @@ fn knob_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
     }
 }
 
-/// A cylinder, cut open to its level.
-fn draw_container(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &ContainerReadings) {
+/// Whether a container is a tank that lies.
+fn is_lying(desk: &Desk<'_>, i: usize) -> bool {
+    let shape = desk.snap.rig.containers.get(i).map(|c| c.shape);
+    matches!(shape, Some(Shape3::Horizontal { .. }))
+}
+
+/// Foot ring of a cylinder, legs of a tank.
+fn draw_foot(painter: &Painter, shell: Rect, lying: bool, desk: &Desk<'_>) {
     let t = desk.theme;
-    let round = shell.width() * 0.30;
+    let feet: &[f32] = if lying { &[0.24, 0.76] } else { &[0.5] };
+    let width = shell.width() * if lying { 0.12 } else { 0.66 };
+    for share in feet {
+        let x = shell.left() + shell.width() * share;
+        let foot = Rect::from_min_size(
+            pos2(x - 0.5 * width, shell.bottom() - 5.0),
+            vec2(width, 9.0),
+        );
+        painter.rect(
+            foot,
+            1.0,
+            t.body,
+            Stroke::new(1.2, t.ink),
+            StrokeKind::Middle,
+        );
+    }
+}
+
+/// A container, cut open to its level.
+fn draw_container(
+    painter: &Painter,
+    shell: Rect,
+    desk: &Desk<'_>,
+    i: usize,
+    now: &ContainerReadings,
+) {
+    let t = desk.theme;
+    let lying = is_lying(desk, i);
+    draw_foot(painter, shell, lying, desk);
+    // Elliptical ends: domes at top and bottom, or at the sides of a tank that lies.
+    let half_width = 0.5 * shell.width();
+    let (round_x, round_y) = if lying {
+        (shell.height() * 0.26, shell.height() * 0.5)
+    } else {
+        (half_width, shell.width() * 0.30)
+    };
     let inside = |y: f32| {
-        // Half-width of the shell at a height: elliptical ends.
-        let top = shell.top() + round;
-        let bottom = shell.bottom() - round;
-        let over = (top - y).max(y - bottom).max(0.0) / round;
-        0.5 * shell.width() * (1.0 - over * over).max(0.0).sqrt()
+        let top = shell.top() + round_y;
+        let bottom = shell.bottom() - round_y;
+        let over = ((top - y).max(y - bottom).max(0.0) / round_y).min(1.0);
+        half_width - round_x + round_x * (1.0 - over * over).sqrt()
     };
     let x = shell.center().x;
     let level = shell.bottom() - shell.height() * now.fill.clamp(0.0, 1.0) as f32;

@@ -15,6 +15,10 @@ const GAS_FLOOR_PA: f64 = 100.0;
 const GAS_CEILING_PA: f64 = 1.724e6;
 /// Hue of gas in the OKLCH space \[degrees\].
 const GAS_HUE: f32 = 236.0;
+/// Dark ink on pale gas.
+const DARK_ON_GAS: Color32 = rgb(0x10_1A_21);
+/// Light ink on dark gas.
+const LIGHT_ON_GAS: Color32 = rgb(0xFB_FC_FD);
 /// Name of the heavier font family.
 const STRONG: &str = "strong";
 
@@ -173,17 +177,14 @@ impl Theme {
         oklch(lightness, chroma, GAS_HUE)
     }
 
-    /// Ink that reads on gas of this gauge pressure \[Pa\].
+    /// Ink that reads on gas of this gauge pressure \[Pa\]: the dark or the light one, whichever
+    /// stands out more.
     pub fn ink_on_gas(&self, pressure_pa: f64) -> Color32 {
-        let bright = if self.dark {
-            gas_share(pressure_pa) > 0.6
+        let gas = self.gas(pressure_pa);
+        if contrast(DARK_ON_GAS, gas) > contrast(LIGHT_ON_GAS, gas) {
+            DARK_ON_GAS
         } else {
-            gas_share(pressure_pa) < 0.55
-        };
-        if bright {
-            rgb(0x15_20_28)
-        } else {
-            rgb(0xF7_F9_FA)
+            LIGHT_ON_GAS
         }
     }
 
@@ -202,6 +203,25 @@ pub fn gas_share(pressure_pa: f64) -> f32 {
 /// A colour from its hexadecimal RGB value.
 const fn rgb(hex: u32) -> Color32 {
     Color32::from_rgb((hex >> 16) as u8, (hex >> 8) as u8, hex as u8)
+}
+
+/// Relative luminance of a colour (WCAG 2, published formula).
+fn luminance(c: Color32) -> f64 {
+    let linear = |v: u8| {
+        let s = f64::from(v) / 255.0;
+        if s <= 0.040_45 {
+            s / 12.92
+        } else {
+            ((s + 0.055) / 1.055).powf(2.4)
+        }
+    };
+    0.2126 * linear(c.r()) + 0.7152 * linear(c.g()) + 0.0722 * linear(c.b())
+}
+
+/// Contrast of two colours, 1 to 21 (WCAG 2, published formula).
+fn contrast(a: Color32, b: Color32) -> f64 {
+    let (x, y) = (luminance(a) + 0.05, luminance(b) + 0.05);
+    if x > y { x / y } else { y / x }
 }
 
 /// OKLCH to sRGB (the published `OKLab` matrices), clipped to the gamut.
@@ -361,24 +381,6 @@ pub fn card(theme: &Theme) -> egui::Frame {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// WCAG 2 relative luminance (published formula).
-    fn luminance(c: Color32) -> f64 {
-        let lin = |v: u8| {
-            let s = f64::from(v) / 255.0;
-            if s <= 0.040_45 {
-                s / 12.92
-            } else {
-                ((s + 0.055) / 1.055).powf(2.4)
-            }
-        };
-        0.2126 * lin(c.r()) + 0.7152 * lin(c.g()) + 0.0722 * lin(c.b())
-    }
-
-    fn contrast(a: Color32, b: Color32) -> f64 {
-        let (x, y) = (luminance(a) + 0.05, luminance(b) + 0.05);
-        if x > y { x / y } else { y / x }
-    }
 
     /// WCAG 2 level AA asks 4.5 to 1 for text (published).
     #[test]

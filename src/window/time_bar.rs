@@ -151,13 +151,12 @@ pub fn back_command(desk: &Desk<'_>) -> Command {
     Command::RewindTo((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
 }
 
+/// Decimals of the clock that the pace makes worth reading.
 fn clock_decimals(rate: f64) -> usize {
-    if rate < 0.05 {
-        3
-    } else if rate < 1.5 {
-        1
-    } else {
-        0
+    match rate {
+        r if r < 0.05 => 3,
+        r if r < 1.5 => 1,
+        _ => 0,
     }
 }
 

@@ -36,21 +36,7 @@ pub fn show(
             if help.clicked() {
                 look.help = !look.help;
             }
-            size_ui(ui);
-            ui.add_space(4.0);
-            let dark = t.dark;
-            for (name, theme, on) in [
-                ("Dark", egui::Theme::Dark, dark),
-                ("Light", egui::Theme::Light, !dark),
-            ] {
-                if ui
-                    .selectable_label(on, name)
-                    .on_hover_text("Key D")
-                    .clicked()
-                {
-                    ui.ctx().set_theme(theme);
-                }
-            }
+            ui.menu_button("View", |ui| view_menu(ui, t.dark, look));
             ui.add_space(4.0);
             for (name, units) in [("SI", Units::Si), ("US", Units::Us)] {
                 if ui
@@ -76,25 +62,37 @@ pub fn show(
                             .color(t.soft),
                     )
                     .truncate(),
-                );
+                )
+                .on_hover_text(&desk.snap.scenario.summary);
             });
         });
     });
 }
 
-fn size_ui(ui: &mut Ui) {
-    let zoom = ui.ctx().zoom_factor();
-    for (text, name, factor) in [
-        ("A+", "Larger text", 1.1),
-        ("A−", "Smaller text", 1.0 / 1.1),
+/// Appearance, text size, motion.
+fn view_menu(ui: &mut Ui, dark: bool, look: &mut super::app::Look) {
+    for (name, theme, on) in [
+        ("Light", egui::Theme::Light, !dark),
+        ("Dark", egui::Theme::Dark, dark),
     ] {
-        let button = ui.button(text).on_hover_text(name);
-        button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
-        if button.clicked() {
+        if ui
+            .selectable_label(on, name)
+            .on_hover_text("Key D")
+            .clicked()
+        {
+            ui.ctx().set_theme(theme);
+        }
+    }
+    ui.separator();
+    let zoom = ui.ctx().zoom_factor();
+    for (name, factor) in [("Larger text", 1.1), ("Smaller text", 1.0 / 1.1)] {
+        if ui.button(name).clicked() {
             ui.ctx()
                 .set_zoom_factor((zoom * factor).clamp(ZOOM[0], ZOOM[1]));
         }
     }
+    ui.separator();
+    ui.checkbox(&mut look.still, "Hold dashes and flames still");
 }
 
 impl App {

@@ -1,7 +1,7 @@
 //! What every outside check shares: a number, where it comes from, and how near we must be.
 //!
-//! A check asserts, and leaves one JSON line in the directory named by `TWOSTAGE_VALIDATION_DIR` (if set),
-//! from which the validation table of the documentation is built. Not here: the checks themselves.
+//! A check asserts, and leaves one row in the directory named by `TWOSTAGE_VALIDATION_DIR` (if set),
+//! from which `docs/validation.sh` makes docs/validation.md. Not here: the checks themselves.
 
 #![allow(dead_code)] // each test binary uses its part
 
@@ -9,11 +9,8 @@ use std::fs::OpenOptions;
 use std::io::Write;
 use std::path::Path;
 
-use serde::Serialize;
-
 /// How far a source can be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Grade {
     /// A named publication or open data set.
     Published,
@@ -27,18 +24,33 @@ pub enum Grade {
     Memory,
 }
 
+impl Grade {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Published => "published",
+            Self::Code => "code",
+            Self::Derived => "derived",
+            Self::Practice => "practice",
+            Self::Memory => "memory",
+        }
+    }
+}
+
 /// How near `got` must be to `expected`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "lowercase", tag = "kind", content = "within")]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Tolerance {
     /// |got - expected| <= share * |expected|.
     Relative(f64),
     /// |got - expected| <= this, in the check's unit.
     Absolute(f64),
+    /// got <= expected.
+    AtMost,
+    /// got >= expected.
+    AtLeast,
 }
 
 /// One number of ours beside one from outside the project.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone)]
 pub struct Check<'a> {
     /// Short dotted name, unique: `fluid.propane.saturation`.
     pub id: &'a str,
@@ -59,11 +71,25 @@ pub struct Check<'a> {
 }
 
 impl Check<'_> {
-    /// Difference in the sense of the tolerance: share or absolute.
+    /// Difference in the sense of the tolerance: share or absolute; past a limit, by how much.
     pub fn deviation(&self) -> f64 {
         match self.tolerance {
             Tolerance::Relative(_) => (self.got - self.expected) / self.expected,
-            Tolerance::Absolute(_) => self.got - self.expected,
+            Tolerance::Absolute(_) | Tolerance::AtMost => self.got - self.expected,
+            Tolerance::AtLeast => self.expected - self.got,
+        }
+    }
+
+    /// How bad the difference is: the larger, the nearer to failing or the further past it.
+    fn badness(&self) -> f64 {
+        let deviation = match self.tolerance {
+            Tolerance::Relative(_) | Tolerance::Absolute(_) => self.deviation().abs(),
+            Tolerance::AtMost | Tolerance::AtLeast => self.deviation(),
+        };
+        if deviation.is_nan() {
+            f64::INFINITY
+        } else {
+            deviation
         }
     }
 
@@ -72,8 +98,9 @@ impl Check<'_> {
         let within = match self.tolerance {
             Tolerance::Relative(share) => share,
             Tolerance::Absolute(difference) => difference,
+            Tolerance::AtMost | Tolerance::AtLeast => 0.0,
         };
-        self.deviation().abs() <= within
+        self.badness() <= within
     }
 
     /// Records the check and fails the test when outside the tolerance.
@@ -97,29 +124,68 @@ impl Check<'_> {
         );
     }
 
-    /// Appends one JSON line; one write, so parallel tests do not mix their lines.
+    /// Appends one row of the table; one write, so parallel tests do not mix their rows.
     fn record(&self, directory: &Path) {
-        #[derive(Serialize)]
-        struct Line<'a> {
-            #[serde(flatten)]
-            check: &'a Check<'a>,
-            deviation: f64,
-            passed: bool,
-        }
-        let line = Line {
-            check: self,
-            deviation: self.deviation(),
-            passed: self.passes(),
-        };
-        let mut text = serde_json::to_string(&line).expect("plain numbers and words");
-        text.push('\n');
+        let row = self.row();
         std::fs::create_dir_all(directory).expect("the validation directory can be made");
         OpenOptions::new()
             .create(true)
             .append(true)
-            .open(directory.join("checks.jsonl"))
-            .and_then(|mut file| file.write_all(text.as_bytes()))
+            .open(directory.join("rows.md"))
+            .and_then(|mut file| file.write_all(row.as_bytes()))
             .expect("the validation directory can be written");
+    }
+
+    /// The check as one row of the validation table.
+    fn row(&self) -> String {
+        let cell = |text: &str| text.replace('|', "\\|");
+        let (allowed, tolerance) = match self.tolerance {
+            Tolerance::Relative(share) => (
+                share * self.expected.abs(),
+                format!("{} %", short(100.0 * share)),
+            ),
+            Tolerance::Absolute(difference) => (difference, short(difference)),
+            Tolerance::AtMost => (0.1 * self.expected.abs(), "at most".to_owned()),
+            Tolerance::AtLeast => (0.1 * self.expected.abs(), "at least".to_owned()),
+        };
+        format!(
+            "| {} | {} | {} | {} | {} | {} | {tolerance} | {} |\n",
+            cell(self.id),
+            cell(self.what),
+            self.grade.word(),
+            cell(self.source),
+            shown(self.expected, allowed),
+            shown(self.got, allowed),
+            cell(self.unit),
+        )
+    }
+}
+
+/// A tolerance without the tail that binary fractions leave.
+fn short(value: f64) -> String {
+    let text = format!("{value:.6e}");
+    let value: f64 = text.parse().expect("a number just written");
+    if (1e-4..1e6).contains(&value) {
+        format!("{value}")
+    } else {
+        format!("{value:e}")
+    }
+}
+
+/// A value to a tenth of what is allowed, so that the table is the same on every machine.
+fn shown(value: f64, allowed: f64) -> String {
+    let fine = allowed.abs().max(1e-300).log10().floor() as i32 - 1;
+    let size = value.abs().max(1e-300).log10().floor() as i32;
+    let text = if (-9..=6).contains(&fine) && size < 7 {
+        format!("{value:.*}", (-fine).max(0) as usize)
+    } else {
+        format!("{value:.*e}", (size - fine).clamp(0, 15) as usize)
+    };
+    // No minus sign before nothing.
+    if text.parse() == Ok(0.0) {
+        text.trim_start_matches('-').to_owned()
+    } else {
+        text
     }
 }
 
@@ -129,22 +195,20 @@ impl Check<'_> {
 #[track_caller]
 pub fn assert_worst(template: &Check<'_>, points: impl IntoIterator<Item = (String, f64, f64)>) {
     let mut worst: Option<(String, f64, f64)> = None;
-    let deviation = |expected: f64, got: f64| {
-        let d = Check {
+    let badness = |expected: f64, got: f64| {
+        let point = Check {
             expected,
             got,
             ..template.clone()
-        }
-        .deviation()
-        .abs();
-        if d.is_nan() { f64::INFINITY } else { d }
+        };
+        point.badness()
     };
     let mut count = 0;
     for (at, expected, got) in points {
         count += 1;
         if worst
             .as_ref()
-            .is_none_or(|(_, e, g)| deviation(expected, got) > deviation(*e, *g))
+            .is_none_or(|(_, e, g)| badness(expected, got) > badness(*e, *g))
         {
             worst = Some((at, expected, got));
         }

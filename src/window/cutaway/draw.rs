@@ -183,10 +183,11 @@ pub fn smooth(points: &[Pos2]) -> Vec<Pos2> {
     if points.len() < 3 {
         return points.to_vec();
     }
-    let at = |i: isize| points[i.clamp(0, points.len() as isize - 1) as usize];
+    let last = points.len() - 1;
     let mut out = Vec::with_capacity(points.len() * STEPS);
-    for i in 0..points.len() as isize - 1 {
-        let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
+    for i in 0..last {
+        let (b, c) = (points[i], points[i + 1]);
+        let (a, d) = (points[i.saturating_sub(1)], points[(i + 2).min(last)]);
         for k in 0..STEPS {
             let u = k as f32 / STEPS as f32;
             let (u2, u3) = (u * u, u * u * u);
@@ -212,7 +213,7 @@ pub fn arrow(painter: &Painter, from: Pos2, to: Pos2, width: f32, color: Color32
     }
     let dir = along / length;
     let side = vec2(-dir.y, dir.x);
-    let head = (2.6 * width).clamp(4.0, length);
+    let head = (2.6 * width).max(4.0).min(length);
     let neck = to - dir * head;
     painter.line_segment([from, neck], Stroke::new(width, color));
     patch(
@@ -233,6 +234,7 @@ pub fn scatter(n: u32) -> f32 {
 
 /// Two colours mixed, `share` of the second.
 pub fn mix(a: Color32, b: Color32, share: f32) -> Color32 {
+    let share = if share.is_nan() { 0.0 } else { share };
     a.lerp_to_gamma(b, share.clamp(0.0, 1.0))
 }
 

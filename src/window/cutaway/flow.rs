@@ -21,6 +21,10 @@ const STILL_M3_PER_S: f64 = 2e-8;
 const GUST_M3_PER_S: f64 = 2e-4;
 
 /// How far the dashes of each part have moved.
+#[allow(
+    clippy::struct_field_names,
+    reason = "a suffix is the unit, as everywhere"
+)]
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Phases {
     /// Through the first seat.
@@ -36,8 +40,12 @@ pub struct Phases {
 impl Phases {
     /// Moves on by `dt_s` seconds on the viewer's clock at these flows \[kg/s\].
     pub fn advance(&mut self, dt_s: f64, first: f64, second: f64, outlet: f64) {
-        let step =
-            |flow: f64| (flow * TRAVEL_MM_PER_KG).clamp(-FASTEST_MM_PER_S, FASTEST_MM_PER_S) * dt_s;
+        let step = |flow: f64| {
+            if flow.is_nan() {
+                return 0.0;
+            }
+            (flow * TRAVEL_MM_PER_KG).clamp(-FASTEST_MM_PER_S, FASTEST_MM_PER_S) * dt_s
+        };
         self.first_mm = wrap(self.first_mm + step(first));
         self.second_mm = wrap(self.second_mm + step(second));
         self.outlet_mm = wrap(self.outlet_mm + step(outlet));

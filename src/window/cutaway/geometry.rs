@@ -31,6 +31,8 @@ pub struct StageShape {
     pub vent_m: f64,
     /// Whether a relief valve sits in the diaphragm plate.
     pub relief: bool,
+    /// Whether the lever still holds the stem.
+    pub linked: bool,
     /// How far the adjusting screw is in, against its nominal place \[m\].
     pub screw_in_m: f64,
 }
@@ -88,7 +90,7 @@ impl Plan {
             plate: radius * 0.80,
             arm,
             short,
-            floor: -short - 6.5,
+            floor: -short - if ratio < 2.0 { 9.0 } else { 6.5 },
             rest,
             shoulder,
             tower,
@@ -104,12 +106,22 @@ impl Plan {
     /// Height drawn for a diaphragm at `rise_m`, when the seat touches at `touch_m` \[mm\].
     pub fn plate_height(&self, rise_m: f64, touch_m: f64) -> f32 {
         let travel = ((rise_m - touch_m) * 1e3) as f32 * self.enlarged;
+        if !travel.is_finite() {
+            return self.rest;
+        }
         (self.rest + travel).clamp(self.rest - 0.42 * self.arm, self.rest + 6.0)
     }
 
     /// Turn of the lever for a plate height \[rad\]; zero when the seat touches.
     pub fn lever_turn(&self, plate_height: f32) -> f32 {
         ((plate_height - self.rest) / self.arm).min(0.02)
+    }
+
+    /// Turn at which the long arm meets the floor \[rad\].
+    pub fn widest_turn(&self) -> f32 {
+        ((-self.short - self.floor - 1.6) / self.arm)
+            .clamp(0.0, 1.0)
+            .asin()
     }
 
     /// The lever's pin.
@@ -270,6 +282,7 @@ mod tests {
             stroke_m: 0.004,
             vent_m: 0.003,
             relief: true,
+            linked: true,
             screw_in_m: 0.0,
         }
     }

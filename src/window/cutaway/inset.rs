@@ -16,6 +16,12 @@ const BARS: [(f64, &str); 6] = [
     (0.2e-3, "0.2 mm"),
     (0.5e-3, "0.5 mm"),
 ];
+/// Lift from which the seat is open \[m\].
+pub const OPEN_FROM_M: f64 = 0.5e-6;
+/// Lift without the lever from which something holds the seat open, and no rounding \[m\].
+pub const HELD_FROM_M: f64 = 2e-6;
+/// Largest grain that is drawn as one \[m\]; more than that is rubber gone.
+const GRAIN_MOST_M: f64 = 0.15e-3;
 /// On screen a bar is this share of the loupe's radius.
 const BAR_SHARE: f32 = 0.42;
 
@@ -34,7 +40,11 @@ impl Default for Loupe {
 impl Loupe {
     /// Follows the gap: closer for small ones, back for large ones, with some reluctance.
     pub fn follow(&mut self, stage: &StageReadings) {
-        let size = stage.lift_m.max(stage.squeeze_m * 1.5);
+        let size = if stage.lift_m > OPEN_FROM_M {
+            stage.lift_m
+        } else {
+            stage.squeeze_m * 1.5
+        };
         let bars = size / BARS[self.bar].0;
         if bars > 2.6 && self.bar + 1 < BARS.len() {
             self.bar += 1;
@@ -45,11 +55,12 @@ impl Loupe {
 
     /// Draws the loupe at `center`.
     pub fn draw(
-        &self,
+        self,
         painter: &Painter,
         center: Pos2,
         radius: f32,
         stage: &StageReadings,
+        held_m: f64,
         theme: &Theme,
     ) {
         let (bar_m, words) = BARS[self.bar];
@@ -61,7 +72,10 @@ impl Loupe {
         // The nozzle's lip from the left, cut; its passage below.
         let tip = center.x - radius * 0.34;
         let gap = px(stage.lift_m);
-        let squeeze = px(stage.squeeze_m).min(radius * 0.3);
+        // A seat held open by a grain is squeezed by the grain, not by the lip.
+        let open = stage.lift_m > OPEN_FROM_M;
+        let squeeze = if open { 0.0 } else { px(stage.squeeze_m) };
+        let squeeze = squeeze.min(radius * 0.3);
         let passage_top = center.y + radius * 0.30;
         clip.fill(
             painter,
@@ -89,6 +103,9 @@ impl Loupe {
         );
         lip(painter, tip, center.y, radius, theme);
         clip.seat(painter, tip, gap, squeeze, stage, theme);
+        if (HELD_FROM_M..GRAIN_MOST_M).contains(&held_m) && gap > 2.0 {
+            grain(painter, pos2(tip, center.y), gap.min(px(held_m)), theme);
+        }
         if stage.ice > 0.003 {
             ice(painter, tip, passage_top, radius, stage.ice, theme);
         }
@@ -96,19 +113,19 @@ impl Loupe {
         // The scale bar.
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
-        let x = center.x - bar * 0.5;
+        let x = center.x - radius * 0.24 - bar * 0.5;
         let ink = theme.ink_on_gas(stage.chamber_pa);
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {
             painter.vline(end, y - 3.0..=y + 3.0, Stroke::new(1.4, ink));
         }
-        painter.text(
-            pos2(center.x, y - 4.0),
-            Align2::CENTER_BOTTOM,
-            words,
-            plain(10.5),
-            ink,
-        );
+        // A small loupe has no room over the bar.
+        let (at, align) = if radius < 44.0 {
+            (pos2(x + 0.5 * bar, y + 3.0), Align2::CENTER_TOP)
+        } else {
+            (pos2(x + 0.5 * bar, y - 4.0), Align2::CENTER_BOTTOM)
+        };
+        painter.text(at, align, words, plain(10.5), ink);
     }
 }
 
@@ -134,6 +151,23 @@ fn lip(painter: &Painter, tip: f32, y: f32, radius: f32, theme: &Theme) {
         Stroke::NONE,
     ));
     painter.add(Shape::line(points, Stroke::new(1.3, theme.ink)));
+}
+
+/// A grain that keeps the seat off its nozzle.
+fn grain(painter: &Painter, at: Pos2, size: f32, theme: &Theme) {
+    let half = 0.5 * size;
+    let points = (0..7_u32)
+        .map(|i| {
+            let a = std::f32::consts::TAU * i as f32 / 7.0;
+            let r = half * (0.8 + 0.25 * draw::scatter(i + 17));
+            at + vec2(half + r * a.cos(), r * a.sin())
+        })
+        .collect();
+    painter.add(Shape::convex_polygon(
+        points,
+        theme.hatch,
+        Stroke::new(1.2, theme.ink),
+    ));
 }
 
 /// Ice growing inward from the passage's wall.
@@ -245,7 +279,7 @@ impl Disc {
             );
         }
         if gap > 3.0 && stage.flow_kg_per_s.abs() > 1e-9 {
-            let x = tip + gap * 0.5;
+            let x = (tip + gap * 0.5).min(center.x + radius * 0.35);
             let ink = theme.ink_on_gas(stage.inlet_pa);
             let (from, to) = (
                 pos2(x, center.y + radius * 0.62),

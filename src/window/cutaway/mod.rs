@@ -9,20 +9,20 @@ mod inset;
 mod scale;
 mod stage;
 mod weather;
+mod words;
 
-use egui::{
-    Align2, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 pub use geometry::StageShape;
 
 use self::draw::Path;
 use self::flow::{Phases, Stream};
-use self::geometry::{FLANGE, PIPE, Plan, View, WALL};
+use self::geometry::{PIPE, Plan, View, WALL};
 use self::inset::Loupe;
 use self::stage::Stage;
+use self::words::{describe, labels, loupe_words};
 use super::show::Units;
-use super::theme::{Theme, plain, strong};
+use super::theme::{Theme, plain};
 use crate::rig::readings::{Readings, StageReadings};
 
 /// Height kept under the stages for loupes and forces \[points\].
@@ -119,7 +119,7 @@ impl Cutaway {
             view: places.views[i],
             now: stage_readings(scene.now, i),
             twin: scene.twin.map(|t| stage_readings(t, i)),
-            relief: scene.shapes[i].relief,
+            shape: scene.shapes[i],
             theme,
         });
         draw_pipes(painter, scene, places, theme);
@@ -134,6 +134,7 @@ impl Cutaway {
             weather::frost(painter, s, scene.now.body_k);
         }
         self.draw_streams(painter, scene, places, &stages, theme);
+        stages[self.balance.unwrap_or(1)].draw_push(painter);
         for s in &stages {
             flow::leaks(painter, s, &self.phases);
             flow::breath(painter, s, places.roomy);
@@ -234,7 +235,14 @@ impl Cutaway {
                 places.views[i].len(places.plans[i].bore + 1.6).max(6.0),
                 Stroke::new(1.0, theme.ink.gamma_multiply(0.55)),
             );
-            self.loupes[i].draw(painter, center, radius, s, theme);
+            self.loupes[i].draw(
+                painter,
+                center,
+                radius,
+                s,
+                held_m(s, &scene.shapes[i]),
+                theme,
+            );
             let at = pos2(center.x + radius + 10.0, center.y - 38.0);
             let room = columns[1] - columns[0] - 2.0 * radius - 20.0;
             loupe_words(painter, at, room, i, s, scene, theme);
@@ -287,7 +295,7 @@ impl Cutaway {
         let name = NAMES[i].replace("-stage", " diaphragm");
         let rows = balance::rows(forces).len();
         let at = if docked {
-            let top = rect.bottom() - balance::height(rows).min(places.loupe_row + 8.0);
+            let top = rect.bottom() - balance::height(rows);
             pos2(rect.right() - balance::WIDTH, top)
         } else {
             rect.min + vec2(10.0, 12.0)
@@ -311,13 +319,13 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        for i in 0..2 {
+        for (i, name) in NAMES.into_iter().enumerate() {
             let stage = Stage {
                 plan: places.plans[i],
                 view: places.views[i],
                 now: stage_readings(scene.now, i),
                 twin: None,
-                relief: scene.shapes[i].relief,
+                shape: scene.shapes[i],
                 theme,
             };
             let hit = stage.diaphragm_rect().expand(4.0);
@@ -329,7 +337,7 @@ impl Cutaway {
                     Role::Button,
                     true,
                     open,
-                    format!("Forces on the {} diaphragm", NAMES[i]),
+                    format!("Forces on the {name} diaphragm"),
                 )
             });
             if response.clicked() {
@@ -392,6 +400,16 @@ fn stage_readings(readings: &Readings, i: usize) -> &StageReadings {
     }
 }
 
+/// How far the seat stands open beyond what the lever says \[m\]: grit under it, or rubber gone.
+fn held_m(s: &StageReadings, shape: &StageShape) -> f64 {
+    if !shape.linked {
+        return 0.0;
+    }
+    let lever_m = ((s.touch_rise_m - s.rise_m) / shape.lever_ratio).max(0.0);
+    let held = s.lift_m - lever_m;
+    if held > inset::HELD_FROM_M { held } else { 0.0 }
+}
+
 /// Inlet, middle and outlet pipes.
 fn draw_pipes(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {
     let n = scene.now;
@@ -451,171 +469,6 @@ fn open_ports(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &The
     }
 }
 
-/// Pressures and names beside the parts.
-fn labels(
-    painter: &Painter,
-    scene: &Scene<'_>,
-    places: &Places,
-    stages: &[Stage<'_>; 2],
-    theme: &Theme,
-) {
-    let (n, u) = (scene.now, scene.units);
-    let big = if places.roomy { 15.0 } else { 13.0 };
-    for (i, s) in stages.iter().enumerate() {
-        let (p, v) = (&s.plan, &s.view);
-        let ink = theme.ink_on_gas(s.now.chamber_pa);
-        let text = if i == 0 {
-            u.high(s.now.chamber_pa)
-        } else {
-            u.pressure(s.now.chamber_pa)
-        };
-        // In a small picture the first stage's number stands over the pipe that leaves it, and
-        // the second's is left to the outlet.
-        if places.roomy {
-            let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
-            painter.text(at, Align2::RIGHT_BOTTOM, text.to_string(), strong(big), ink);
-        } else if i == 0 {
-            let at = v.xy(p.vent_mouth().x + 6.0, PIPE + 3.0);
-            painter.text(
-                at,
-                Align2::LEFT_BOTTOM,
-                text.to_string(),
-                strong(big),
-                theme.ink,
-            );
-        }
-        let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
-        let name = if i == 0 {
-            "First stage"
-        } else {
-            "Second stage"
-        };
-        painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
-        let case = format!("case {}", u.pressure(s.now.case_pa));
-        let mut lines = vec![case];
-        if places.roomy {
-            lines.push(format!("motion {:.0} ×", p.enlarged));
-        }
-        if i == 0 && n.pool_kg > 2e-5 {
-            lines.push(format!("{:.0} g liquid", n.pool_kg * 1e3));
-        }
-        for (k, line) in lines.into_iter().enumerate() {
-            painter.text(
-                name_at + vec2(0.0, 18.0 + 15.0 * k as f32),
-                Align2::RIGHT_TOP,
-                line,
-                plain(11.5),
-                theme.soft,
-            );
-        }
-    }
-    let [a, _] = &places.views;
-    let above = a.len(PIPE + 1.7) + 5.0;
-    let under = a.origin.y + above - 3.0;
-    for (x, align, value, words) in [
-        (
-            places.left + 1.0,
-            Align2::LEFT_TOP,
-            u.high(n.first.inlet_pa),
-            "from container",
-        ),
-        (
-            places.right - 1.0,
-            Align2::RIGHT_TOP,
-            u.low(n.outlet_pa),
-            "to burners",
-        ),
-    ] {
-        let number = value.to_string();
-        let r = painter.text(pos2(x, under), align, number, strong(big), theme.ink);
-        if places.roomy {
-            painter.text(
-                pos2(x, r.bottom() - 1.0),
-                align,
-                words,
-                plain(11.5),
-                theme.soft,
-            );
-        }
-    }
-    if n.body_k < 273.15 && places.roomy {
-        let v = &places.views[0];
-        painter.text(
-            v.xy(-places.plans[0].clamp - FLANGE, places.plans[0].rest + 6.0),
-            Align2::RIGHT_BOTTOM,
-            format!("frost, body {}", u.temperature(n.body_k)),
-            plain(11.5),
-            theme.ink,
-        );
-    }
-}
-
-/// The numbers beside a loupe.
-fn loupe_words(
-    painter: &Painter,
-    at: Pos2,
-    room: f32,
-    i: usize,
-    s: &StageReadings,
-    scene: &Scene<'_>,
-    theme: &Theme,
-) {
-    let state = seat_words(s);
-    painter.text(
-        at,
-        Align2::LEFT_TOP,
-        if i == 0 {
-            "First-stage seat"
-        } else {
-            "Second-stage seat"
-        },
-        plain(11.5),
-        theme.soft,
-    );
-    painter.text(
-        at + vec2(0.0, 16.0),
-        Align2::LEFT_TOP,
-        state,
-        strong(14.0),
-        theme.ink,
-    );
-    let newton = super::show::grouped((s.forces.jet_n * scene.shapes[i].lever_ratio).abs(), 2);
-    let mut lines = vec![if room > 165.0 {
-        format!("jet pushes {newton} N on the seat")
-    } else {
-        format!("jet {newton} N")
-    }];
-    if s.ice > 0.003 {
-        lines.push(format!("ice on {:.0} % of the bore", s.ice * 100.0));
-    } else if i == 1 {
-        lines.push(format!("{} passes", scene.units.heat(scene.now.flow_w)));
-    }
-    for (k, line) in lines.iter().enumerate() {
-        painter.text(
-            at + vec2(0.0, 37.0 + 15.0 * k as f32),
-            Align2::LEFT_TOP,
-            line,
-            plain(11.5),
-            theme.soft,
-        );
-    }
-}
-
-/// "open 0.21 mm", "pressed shut 18 µm".
-fn seat_words(s: &StageReadings) -> String {
-    if s.lift_m > 0.5e-6 {
-        if s.lift_m < 0.1e-3 {
-            format!("open {:.0} µm", s.lift_m * 1e6)
-        } else {
-            format!("open {:.2} mm", s.lift_m * 1e3)
-        }
-    } else if s.squeeze_m > 0.0 {
-        format!("shut, pressed {:.0} µm", s.squeeze_m * 1e6)
-    } else {
-        "touching".to_owned()
-    }
-}
-
 /// A ring around what has the keyboard.
 fn ring(ui: &Ui, response: &Response, rect: Rect, theme: &Theme) {
     if response.has_focus() || response.hovered() {
@@ -629,16 +482,115 @@ fn ring(ui: &Ui, response: &Response, rect: Rect, theme: &Theme) {
     }
 }
 
-/// The whole picture in words, for those who hear it.
-fn describe(scene: &Scene<'_>) -> String {
-    let (n, u) = (scene.now, scene.units);
-    format!(
-        "Cutaway of the regulator. Inlet {}, first stage {}, outlet {}. First seat {}, second seat {}. {}",
-        u.high(n.first.inlet_pa),
-        u.high(n.first.chamber_pa),
-        u.low(n.outlet_pa),
-        seat_words(&n.first),
-        seat_words(&n.second),
-        scene.words
-    )
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rig::readings::DiaphragmForces;
+
+    fn shapes() -> [StageShape; 2] {
+        let first = StageShape {
+            diaphragm_m: 0.044,
+            bore_m: 0.002,
+            lever_ratio: 1.0,
+            stroke_m: 0.6e-3,
+            vent_m: 0.0015,
+            relief: false,
+            linked: true,
+            screw_in_m: 0.0,
+        };
+        let second = StageShape {
+            diaphragm_m: 0.085,
+            bore_m: 0.0032,
+            lever_ratio: 4.0,
+            stroke_m: 4e-3,
+            vent_m: 0.003,
+            relief: true,
+            linked: true,
+            screw_in_m: 0.0,
+        };
+        [first, second]
+    }
+
+    /// Readings far outside what a rig can do, repeatable.
+    fn wild(n: u32) -> Readings {
+        let at = |k: u32, low: f64, high: f64| {
+            let u = f64::from(draw::scatter(n * 64 + k));
+            match k + n {
+                q if q % 41 == 0 => f64::NAN,
+                q if q % 37 == 0 => f64::INFINITY,
+                _ => low + (high - low) * u,
+            }
+        };
+        let stage = |k: u32| StageReadings {
+            inlet_pa: at(k, -9e4, 3e6),
+            chamber_pa: at(k + 1, -9e4, 3e6),
+            case_pa: at(k + 2, -9e4, 1e5),
+            rise_m: at(k + 3, -1e-3, 9e-3),
+            touch_rise_m: at(k + 4, 0.0, 5e-3),
+            lift_m: at(k + 5, 0.0, 2e-3),
+            squeeze_m: at(k + 6, 0.0, 1e-3),
+            flow_kg_per_s: at(k + 7, -0.1, 0.1),
+            liquid_share: at(k + 8, 0.0, 1.0),
+            vent_m3_per_s: at(k + 9, -1e-2, 1e-2),
+            relief_kg_per_s: at(k + 10, 0.0, 0.1),
+            tear_kg_per_s: at(k + 11, 0.0, 0.1),
+            vent_open: at(k + 12, 0.0, 1.0),
+            ice: at(k + 13, 0.0, 1.0),
+            speed_m_per_s: 0.0,
+            forces: DiaphragmForces {
+                gas_n: at(k + 14, -200.0, 200.0),
+                spring_n: at(k + 15, -200.0, 200.0),
+                water_n: at(k + 16, -3.0, 0.0),
+                ..DiaphragmForces::default()
+            },
+        };
+        Readings {
+            time_s: at(60, 0.0, 1e5),
+            first: stage(0),
+            second: stage(20),
+            outlet_pa: at(40, -1e4, 1e5),
+            burner_flow_kg_per_s: at(41, -0.1, 0.1),
+            body_k: at(42, 200.0, 330.0),
+            pool_kg: at(43, 0.0, 0.2),
+            flow_w: at(44, 0.0, 1e5),
+            ..Readings::default()
+        }
+    }
+
+    #[test]
+    fn no_reading_and_no_size_breaks_the_picture() {
+        let ctx = egui::Context::default();
+        super::super::theme::install(&ctx);
+        let mut cutaway = Cutaway::default();
+        let sizes = [
+            [900.0, 430.0],
+            [520.0, 250.0],
+            [130.0, 120.0],
+            [3.0, 3.0],
+            [2400.0, 200.0],
+        ];
+        for n in 0..120_u32 {
+            let (now, twin) = (wild(n), wild(n + 1000));
+            cutaway.balance = [None, Some(0), Some(1)][(n % 3) as usize];
+            let size = sizes[n as usize % sizes.len()];
+            let input = egui::RawInput {
+                screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size.into())),
+                ..Default::default()
+            };
+            let mut output = ctx.run_ui(input, |ui| {
+                let scene = Scene {
+                    now: &now,
+                    twin: Some(&twin),
+                    shapes: shapes(),
+                    units: Units::Us,
+                    words: "Anything may happen",
+                    dt_s: 0.016,
+                };
+                cutaway.show(ui, &scene);
+            });
+            let shapes = std::mem::take(&mut output.shapes);
+            ctx.tessellate(shapes, output.pixels_per_point);
+            output.textures_delta.clear();
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use super::draw::{self, Coil};
-use super::geometry::{DISC, FLANGE, PIPE, Plan, View, WALL};
+use super::geometry::{DISC, FLANGE, PIPE, Plan, StageShape, View, WALL};
 use crate::rig::readings::StageReadings;
 use crate::window::theme::Theme;
 
@@ -20,8 +20,8 @@ pub struct Stage<'a> {
     pub now: &'a StageReadings,
     /// The healthy twin's, if one runs.
     pub twin: Option<&'a StageReadings>,
-    /// Whether a relief valve sits in the plate.
-    pub relief: bool,
+    /// Its dimensions.
+    pub shape: StageShape,
     /// Colours.
     pub theme: &'a Theme,
 }
@@ -35,13 +35,18 @@ impl Stage<'_> {
 
     /// Turn of the lever \[rad\].
     pub fn turn(&self) -> f32 {
+        if !self.shape.linked {
+            // Off its stem the lever goes where the seat goes.
+            let gap = (self.now.lift_m * 1e3) as f32 * self.plan.enlarged;
+            return -(gap / self.plan.short).clamp(0.0, self.plan.widest_turn());
+        }
         self.plan.lever_turn(self.plate_height())
     }
 
     /// Colour of what stands in the spring case.
     pub fn case_color(&self) -> Color32 {
         let gas = self.theme.gas(self.now.case_pa);
-        let share = (self.now.case_pa.abs() / 1500.0) as f32;
+        let share = (self.now.case_pa.abs() / 1500.0).min(1.0) as f32;
         draw::mix(self.theme.air, gas, share)
     }
 
@@ -148,8 +153,10 @@ impl Stage<'_> {
 
     /// The membrane as it hangs.
     pub fn membrane(&self) -> Vec<Pos2> {
-        let push = (self.now.chamber_pa - self.now.case_pa) / 400.0;
-        self.plan.membrane(self.plate_height(), push.tanh() as f32)
+        self.plan.membrane(
+            self.plate_height(),
+            bulge(self.now.chamber_pa - self.now.case_pa),
+        )
     }
 
     /// The vent: out of the wide part of the case, then straight down.
@@ -257,9 +264,14 @@ impl Stage<'_> {
         );
         // Stem from the plate to the lever's end.
         let plate = self.plate_height();
+        let stem_end = if self.shape.linked {
+            end.y
+        } else {
+            plate - 0.4 * (plate - end.y)
+        };
         draw::cased(
             painter,
-            vec![v.xy(0.0, plate), v.xy(0.0, end.y)],
+            vec![v.xy(0.0, plate), v.xy(0.0, stem_end)],
             width,
             t.steel,
             t.ink,
@@ -301,12 +313,17 @@ impl Stage<'_> {
             t.steel,
             self.ink(1.0),
         );
-        draw::patch(
-            painter,
-            quad(DISC * 0.25, DISC, half),
-            t.rubber,
-            self.ink(1.0),
-        );
+        // What is open without the lever is rubber gone, or something under it.
+        let lost = (super::held_m(self.now, &self.shape) * 1e3) as f32 * p.enlarged;
+        let face = DISC - lost;
+        if face > DISC * 0.35 {
+            draw::patch(
+                painter,
+                quad(DISC * 0.25, face, half),
+                t.rubber,
+                self.ink(1.0),
+            );
+        }
     }
 
     fn draw_spring(&self, painter: &Painter) {
@@ -349,7 +366,7 @@ impl Stage<'_> {
             t.ink,
         );
         // Plates: a broad one under the spring, a washer below.
-        let hole = if self.relief { 2.6 } else { 0.0 };
+        let hole = if self.shape.relief { 2.6 } else { 0.0 };
         for side in [-1.0, 1.0] {
             let upper = v.rect(pos2(side * hole, y + 0.5), pos2(side * p.plate, y + 1.9));
             painter.rect(upper, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
@@ -359,7 +376,7 @@ impl Stage<'_> {
             );
             painter.rect(lower, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
         }
-        if self.relief {
+        if self.shape.relief {
             self.draw_relief(painter, y);
         }
     }
@@ -419,8 +436,14 @@ impl Stage<'_> {
         if v.len((height - self.plate_height()).abs()) < 1.0 {
             return;
         }
-        let push = ((twin.chamber_pa - twin.case_pa) / 400.0).tanh() as f32;
-        let faint = Stroke::new(1.2, t.ink_on_gas(self.now.chamber_pa).gamma_multiply(0.75));
+        let push = bulge(twin.chamber_pa - twin.case_pa);
+        let above = height > self.plate_height();
+        let ink = if above {
+            t.ink
+        } else {
+            t.ink_on_gas(self.now.chamber_pa)
+        };
+        let faint = Stroke::new(1.2, ink.gamma_multiply(0.7));
         let mut lines = Vec::new();
         lines.extend(Shape::dashed_line(
             &v.all(&p.membrane(height, push)),
@@ -438,13 +461,39 @@ impl Stage<'_> {
         ));
         painter.extend(lines);
         if v.len((height - self.plate_height()).abs()) > 7.0 {
+            let align = if above {
+                egui::Align2::CENTER_BOTTOM
+            } else {
+                egui::Align2::CENTER_TOP
+            };
             painter.text(
-                v.xy(p.plate, height),
-                egui::Align2::RIGHT_BOTTOM,
+                v.xy(-0.46 * p.plate, height),
+                align,
                 "healthy",
                 crate::window::theme::plain(10.5),
                 faint.color,
             );
+        }
+    }
+
+    /// Gas pushing up and spring pushing down on the diaphragm, as a pair of arrows in the
+    /// colours of the force balance.
+    pub fn draw_push(&self, painter: &Painter) {
+        const LONGEST_MM: f32 = 6.5;
+        let (p, v, t) = (&self.plan, &self.view, self.theme);
+        let (gas, spring) = (self.now.forces.gas_n, self.now.forces.spring_n);
+        let full = gas.abs().max(spring.abs()).max(1e-6);
+        let y = self.plate_height();
+        let width = v.len(0.8).clamp(1.6, 3.0);
+        for side in [-1.0, 1.0] {
+            let x = side * p.plate * 0.84;
+            for (newton, color) in [(gas, t.rubber), (spring, t.spring)] {
+                let long = LONGEST_MM * (newton / full) as f32;
+                // Each arrow's head touches the plate from the side the push comes from.
+                let face = y - 2.1 * long.signum() + if long > 0.0 { 1.0 } else { 0.0 };
+                let x = x + if long > 0.0 { 0.0 } else { -side };
+                draw::arrow(painter, v.xy(x, face - long), v.xy(x, face), width, color);
+            }
         }
     }
 
@@ -457,6 +506,12 @@ impl Stage<'_> {
             pos2(p.clamp, y.max(p.rest) + 4.0),
         )
     }
+}
+
+/// How far the folds are blown up, -1 to 1, by a pressure difference \[Pa\].
+fn bulge(across_pa: f64) -> f32 {
+    let push = (across_pa / 400.0).tanh() as f32;
+    if push.is_finite() { push } else { 0.0 }
 }
 
 /// A straight pipe between two points at one height on the screen, filled with gas.

@@ -121,8 +121,8 @@ pub fn water(painter: &Painter, stage: &Stage<'_>) {
     }
     painter.add(Shape::mesh(mesh));
     painter.text(
-        v.xy(-p.clamp + 2.0, level + 0.6),
-        egui::Align2::LEFT_BOTTOM,
+        v.xy(-p.plate * 0.62, level - 0.6),
+        egui::Align2::CENTER_TOP,
         "water",
         plain(11.0),
         t.ink,

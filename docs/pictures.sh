@@ -1,0 +1,26 @@
+#!/usr/bin/env bash
+# Makes the pictures of the papers: the window takes them of itself, on a virtual display where
+# there is none. Run it after a change that shows, and look at what it made before committing.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+cargo build --release --locked
+mkdir -p docs/pictures target
+
+if [ -z "${DISPLAY:-}" ]; then
+    Xvfb -displayfd 3 -screen 0 1600x1000x24 -nolisten tcp 3>target/pictures.display 2>/dev/null &
+    xvfb=$!
+    trap 'kill "$xvfb"' EXIT
+    for _ in $(seq 100); do
+        [ -s target/pictures.display ] && break
+        sleep 0.1
+    done
+    DISPLAY=:$(head -n 1 target/pictures.display)
+    export DISPLAY LIBGL_ALWAYS_SOFTWARE=1
+fi
+
+shot() {
+    env -u WAYLAND_DISPLAY target/release/twostage "${@:2}" --shot "docs/pictures/$1.png"
+    echo "docs/pictures/$1.png"
+}
+# Supper is on and the furnace has just come in; the forces on the second diaphragm.
+shot window --at 75 --forces 2

@@ -1,0 +1,457 @@
+//! The strip of charts: outlet pressure with its acceptance band, then first stage, spring case
+//! and seat lift, one unit a chart, all on one time axis with one cursor.
+//!
+//! Reads the record and draws; a drag on the ruler asks for a rewind. Pan by dragging or with the
+//! arrow keys, zoom by scrolling, follow again by a double click.
+
+mod paint;
+mod values;
+
+use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+
+use self::paint::{
+    draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
+    head_text, line_color, ruler_ui, tick_decimals,
+};
+use self::values::{bucket_at, fitting_span_s, folded, settled_range, shown, words_of};
+use super::app::twin_differs;
+use super::show::{Units, clock};
+use super::theme::{Theme, plain, strong};
+use crate::sim::{Bucket, Channel, Record, Snapshot};
+use crate::units::PA_PER_INWC;
+
+/// Room for the numbers at the left \[points\].
+const GUTTER: f32 = 44.0;
+/// Height of the time ruler \[points\].
+const RULER: f32 = 24.0;
+/// Shortest and longest stretch of time in view \[s\].
+const SPANS_S: [f64; 2] = [0.005, 7.0 * 86_400.0];
+/// Width of one entry of a line \[points\].
+const BUCKET_POINTS: f64 = 1.4;
+
+/// What a chart measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Quantity {
+    /// Low pressure.
+    Low,
+    /// High pressure.
+    High,
+    /// Travel.
+    Travel,
+}
+
+/// One line of a chart.
+struct Trace {
+    channel: Channel,
+    name: &'static str,
+    faint: bool,
+}
+
+/// One chart.
+struct Chart {
+    title: &'static str,
+    quantity: Quantity,
+    traces: &'static [Trace],
+    /// Share of the height.
+    weight: f32,
+    /// Smallest stretch of values in view, SI.
+    least: f64,
+}
+
+const CHARTS: [Chart; 4] = [
+    Chart {
+        title: "Outlet",
+        quantity: Quantity::Low,
+        traces: &[
+            Trace {
+                channel: Channel::OutletTwin,
+                name: "healthy",
+                faint: true,
+            },
+            Trace {
+                channel: Channel::Outlet,
+                name: "",
+                faint: false,
+            },
+        ],
+        weight: 2.6,
+        least: 5.5 * PA_PER_INWC,
+    },
+    Chart {
+        title: "First stage",
+        quantity: Quantity::High,
+        traces: &[Trace {
+            channel: Channel::FirstStage,
+            name: "",
+            faint: false,
+        }],
+        weight: 1.0,
+        least: 20e3,
+    },
+    Chart {
+        title: "Spring case, second stage",
+        quantity: Quantity::Low,
+        traces: &[Trace {
+            channel: Channel::SecondCase,
+            name: "",
+            faint: false,
+        }],
+        weight: 1.0,
+        least: 2.0 * PA_PER_INWC,
+    },
+    Chart {
+        title: "Seat lift",
+        quantity: Quantity::Travel,
+        traces: &[
+            Trace {
+                channel: Channel::FirstLift,
+                name: "first",
+                faint: true,
+            },
+            Trace {
+                channel: Channel::SecondLift,
+                name: "second",
+                faint: false,
+            },
+        ],
+        weight: 1.0,
+        least: 0.2e-3,
+    },
+];
+
+/// What the charts keep between frames.
+#[derive(Debug, Clone)]
+pub struct Charts {
+    /// Whether the right edge follows the present.
+    pub follow: bool,
+    span_s: Option<f64>,
+    end_s: f64,
+    ranges: [Option<[f64; 2]>; 4],
+}
+
+impl Default for Charts {
+    fn default() -> Self {
+        Self {
+            follow: true,
+            span_s: None,
+            end_s: 0.0,
+            ranges: [None; 4],
+        }
+    }
+}
+
+/// What was asked of the charts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Asked {
+    /// Nothing.
+    Nothing,
+    /// Go to this time \[s\].
+    GoTo(f64),
+}
+
+/// Everything one frame of charts needs.
+struct Frame<'a> {
+    snap: &'a Snapshot,
+    units: Units,
+    theme: Theme,
+    /// Time in view \[s\].
+    time: [f64; 2],
+    /// Left and right edge of the plots on the screen.
+    x: [f32; 2],
+    /// Time under the cursor \[s\].
+    cursor: Option<f64>,
+}
+
+impl Frame<'_> {
+    fn x_of(&self, t: f64) -> f32 {
+        let u = (t - self.time[0]) / (self.time[1] - self.time[0]);
+        self.x[0] + (self.x[1] - self.x[0]) * u as f32
+    }
+
+    fn t_of(&self, x: f32) -> f64 {
+        let u = f64::from((x - self.x[0]) / (self.x[1] - self.x[0]).max(1.0));
+        self.time[0] + (self.time[1] - self.time[0]) * u
+    }
+}
+
+impl Charts {
+    /// Follows the present again with a stretch of time that suits the pace.
+    pub fn follow_live(&mut self) {
+        self.follow = true;
+        self.span_s = None;
+    }
+
+    /// Keeps a stretch of this length in view \[s\].
+    pub fn fix_span(&mut self, span_s: f64) {
+        self.span_s = Some(span_s.clamp(SPANS_S[0], SPANS_S[1]));
+    }
+
+    /// Zooms by a factor about the middle.
+    pub fn zoom(&mut self, factor: f64, snap: &Snapshot) {
+        let [t0, t1] = self.window(snap);
+        let about = if self.follow {
+            snap.readings.time_s
+        } else {
+            0.5 * (t0 + t1)
+        };
+        self.zoom_about(factor, about, snap);
+    }
+
+    /// Moves the view by a share of its width.
+    pub fn pan(&mut self, share: f64, snap: &Snapshot) {
+        let [t0, t1] = self.window(snap);
+        self.end_s = t1 + share * (t1 - t0);
+        self.span_s = Some(t1 - t0);
+        self.follow = false;
+    }
+
+    fn zoom_about(&mut self, factor: f64, about_s: f64, snap: &Snapshot) {
+        let [t0, t1] = self.window(snap);
+        let span = ((t1 - t0) * factor).clamp(SPANS_S[0], SPANS_S[1]);
+        let share = (t1 - about_s) / (t1 - t0);
+        self.end_s = about_s + share * span;
+        self.span_s = Some(span);
+    }
+
+    /// The time in view \[s\].
+    fn window(&self, snap: &Snapshot) -> [f64; 2] {
+        let span = self
+            .span_s
+            .unwrap_or_else(|| fitting_span_s(snap.rate, snap.readings.time_s));
+        let end = if self.follow {
+            snap.readings.time_s + 0.04 * span
+        } else {
+            self.end_s
+        };
+        // A young run grows from the left edge instead of hanging at the right one.
+        let end = if self.follow { end.max(span) } else { end };
+        [end - span, end]
+    }
+
+    /// Draws the charts into all the room there is.
+    pub fn show(&mut self, ui: &mut Ui, snap: &Snapshot, record: &Record, units: Units) -> Asked {
+        let theme = Theme::of(ui);
+        let size = ui.available_size().max(vec2(1.0, 1.0));
+        let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
+        let now = &snap.readings;
+        response.widget_info(|| {
+            WidgetInfo::labeled(
+                Role::Image,
+                true,
+                format!(
+                    "Charts over time. Outlet {}, first stage {}, second spring case {}, second seat lift {}",
+                    units.low(now.outlet_pa),
+                    units.high(now.first.chamber_pa),
+                    units.low(now.second.case_pa),
+                    units.travel(now.second.lift_m)
+                ),
+            )
+        });
+        if rect.width() < 120.0 || rect.height() < 90.0 {
+            return Asked::Nothing;
+        }
+        let plot_x = [rect.left() + GUTTER, rect.right() - 2.0];
+        self.handle(ui, &response, plot_x, snap);
+        let ruler = Rect::from_min_max(
+            pos2(plot_x[0], rect.bottom() - RULER),
+            pos2(plot_x[1], rect.bottom()),
+        );
+        let cursor_x = response
+            .hover_pos()
+            .filter(|p| p.x > plot_x[0] && p.y < ruler.top())
+            .map(|p| p.x);
+        let mut frame = Frame {
+            snap,
+            units,
+            theme,
+            time: self.window(snap),
+            x: plot_x,
+            cursor: None,
+        };
+        frame.cursor = cursor_x.map(|x| frame.t_of(x));
+        let painter = ui.painter_at(rect);
+        self.draw_all(&painter, rect, ruler, &frame, record);
+        ruler_ui(ui, ruler, &frame)
+    }
+
+    fn handle(&mut self, ui: &Ui, response: &egui::Response, x: [f32; 2], snap: &Snapshot) {
+        let [t0, t1] = self.window(snap);
+        let per_point = (t1 - t0) / f64::from(x[1] - x[0]);
+        if response.double_clicked() {
+            self.follow_live();
+        } else if response.dragged() && response.drag_delta().x != 0.0 {
+            self.span_s = Some(t1 - t0);
+            self.end_s = t1 - f64::from(response.drag_delta().x) * per_point;
+            self.follow = false;
+        }
+        if let Some(at) = response.hover_pos() {
+            let (scroll, pinch) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
+            let factor = f64::from((-scroll.y * 0.0035).exp() / pinch);
+            if (factor - 1.0).abs() > 1e-6 {
+                let about = if self.follow {
+                    snap.readings.time_s
+                } else {
+                    t0 + f64::from(at.x - x[0]) * per_point
+                };
+                self.zoom_about(factor, about, snap);
+            }
+        }
+    }
+
+    fn draw_all(
+        &mut self,
+        painter: &Painter,
+        rect: Rect,
+        ruler: Rect,
+        frame: &Frame<'_>,
+        record: &Record,
+    ) {
+        let total: f32 = CHARTS.iter().map(|c| c.weight).sum();
+        let room = ruler.top() - rect.top() - 2.0;
+        let head = 17.0;
+        let free = (room - head * CHARTS.len() as f32).max(20.0);
+        let mut y = rect.top();
+        draw_time_grid(painter, rect.top() + head, ruler, frame);
+        draw_now(painter, rect.top() + head, ruler, frame);
+        if let Some(t) = frame.cursor {
+            let x = frame.x_of(t);
+            painter.vline(
+                x,
+                rect.top() + head..=ruler.top(),
+                Stroke::new(1.0, frame.theme.accent),
+            );
+        }
+        for (i, chart) in CHARTS.iter().enumerate() {
+            let height = free * chart.weight / total;
+            let plot = Rect::from_min_max(
+                pos2(frame.x[0], y + head),
+                pos2(frame.x[1], y + head + height - 4.0),
+            );
+            let taken = self.draw_chart(painter, i, plot, frame, record);
+            if i == 0 {
+                draw_marks(painter, plot, ruler.top(), taken, frame);
+            }
+            y += head + height;
+        }
+    }
+
+    fn draw_chart(
+        &mut self,
+        painter: &Painter,
+        i: usize,
+        plot: Rect,
+        frame: &Frame<'_>,
+        record: &Record,
+    ) -> Rect {
+        let chart = &CHARTS[i];
+        let t = &frame.theme;
+        let buckets = (plot.width().max(2.0) * 0.75) as usize;
+        let series: Vec<(&Trace, Vec<Bucket>)> = chart
+            .traces
+            .iter()
+            .map(|trace| {
+                let [t0, t1] = frame.time;
+                let mut values = record.series(trace.channel, t0, t1, buckets);
+                values.retain(|b| b.min.is_finite() && b.max.is_finite());
+                let apart_s = BUCKET_POINTS * (t1 - t0) / f64::from(plot.width().max(1.0));
+                (trace, folded(&values, apart_s))
+            })
+            .collect();
+        let range = settled_range(self.ranges[i], chart, &series);
+        self.ranges[i] = Some(range);
+        let y_of = |v: f64| {
+            let u = ((v - range[0]) / (range[1] - range[0])) as f32;
+            plot.bottom() - plot.height() * u
+        };
+        let clip = painter.with_clip_rect(plot.expand(1.0).intersect(painter.clip_rect()));
+        if i == 0 {
+            draw_band(&clip, plot, &y_of, frame);
+        }
+        draw_value_grid(painter, plot, chart.quantity, range, frame);
+        let taken = if i == 0 {
+            draw_limit(&clip, plot, &y_of, frame)
+        } else {
+            Rect::NOTHING
+        };
+        for (trace, buckets) in &series {
+            let color = if trace.faint {
+                t.faint
+            } else {
+                line_color(t, chart.quantity)
+            };
+            let width = if trace.faint { 1.2 } else { 1.7 };
+            draw_trace(&clip, frame, buckets, &y_of, Stroke::new(width, color));
+        }
+        self.draw_head(painter, i, plot, frame, &series);
+        taken
+    }
+
+    /// Title at the left, value at the right: now, or under the cursor.
+    #[allow(clippy::unused_self)]
+    fn draw_head(
+        &self,
+        painter: &Painter,
+        i: usize,
+        plot: Rect,
+        frame: &Frame<'_>,
+        series: &[(&Trace, Vec<Bucket>)],
+    ) {
+        let chart = &CHARTS[i];
+        let t = &frame.theme;
+        let unit = shown(chart.quantity, frame.units, 0.0).1;
+        let at = pos2(plot.left(), plot.top() - 16.0);
+        let title = painter.layout_no_wrap(chart.title.to_owned(), strong(12.0), t.ink);
+        let unit = painter.layout_no_wrap(unit.to_owned(), plain(12.0), t.soft);
+        let unit_at = at + vec2(title.size().x + 6.0, 0.0);
+        let ground = Rect::from_min_max(at, unit_at + unit.size());
+        painter.rect_filled(ground.expand2(vec2(3.0, -1.0)), 0.0, t.card);
+        painter.galley(at, title, t.ink);
+        painter.galley(unit_at, unit, t.soft);
+        let mut x = plot.right();
+        for (trace, buckets) in series.iter().rev() {
+            if trace.channel == Channel::OutletTwin && !twin_differs(frame.snap) {
+                continue;
+            }
+            let value = match frame.cursor {
+                Some(time) => {
+                    bucket_at(buckets, time).map(|b| words_of(chart.quantity, frame.units, b))
+                }
+                None => Some(
+                    shown(
+                        chart.quantity,
+                        frame.units,
+                        trace.channel.value(&frame.snap.readings, &frame.snap.twin),
+                    )
+                    .0,
+                ),
+            };
+            let Some(text) = value else { continue };
+            let font = if trace.faint {
+                plain(12.0)
+            } else {
+                strong(12.5)
+            };
+            let color = if trace.faint { t.soft } else { t.ink };
+            x = head_text(painter, pos2(x, at.y), text, font, color, t) - 5.0;
+            if trace.name.is_empty() {
+                x -= 8.0;
+            } else {
+                let name = trace.name.to_owned();
+                x = head_text(painter, pos2(x, at.y), name, plain(12.0), t.soft, t) - 12.0;
+            }
+        }
+        if let (0, Some(time)) = (i, frame.cursor) {
+            let text = format!(
+                "at {}",
+                clock(time, tick_decimals(frame.time[1] - frame.time[0]))
+            );
+            painter.text(
+                pos2(x - 6.0, at.y),
+                Align2::RIGHT_TOP,
+                text,
+                plain(12.0),
+                t.accent,
+            );
+        }
+    }
+}

@@ -1,0 +1,367 @@
+//! The strokes of the charts: grids, band, lines, marks, the present and the ruler.
+
+use egui::{
+    Align2, Color32, Mesh, Painter, Pos2, Rect, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
+
+use super::{Asked, Frame, GUTTER, Quantity};
+use crate::sim::{Bucket, Mark};
+use crate::units::PA_PER_INWC;
+use crate::window::show::{clock, grouped};
+use crate::window::theme::{Theme, plain};
+
+/// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
+const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
+/// Never above this \[Pa\] (code: 14 in w.c. into a vehicle's piping).
+const LIMIT_PA: f64 = 14.0 * PA_PER_INWC;
+/// Marks closer than this share one line \[points\].
+const MARKS_APART: f32 = 3.0;
+
+/// Text of a chart's head on a ground of its own, right-aligned; where it begins.
+pub(super) fn head_text(
+    painter: &Painter,
+    at: Pos2,
+    text: String,
+    font: egui::FontId,
+    ink: Color32,
+    t: &Theme,
+) -> f32 {
+    let galley = painter.layout_no_wrap(text, font, ink);
+    let rect = Rect::from_min_size(at - vec2(galley.size().x, 0.0), galley.size());
+    painter.rect_filled(rect.expand2(vec2(3.0, -1.0)), 0.0, t.card);
+    painter.galley(rect.min, galley, ink);
+    rect.left()
+}
+
+pub(super) fn line_color(theme: &Theme, quantity: Quantity) -> Color32 {
+    match quantity {
+        Quantity::Travel => theme.rubber,
+        Quantity::Low | Quantity::High => {
+            if theme.dark {
+                theme.gas(400_000.0)
+            } else {
+                theme.gas(600_000.0)
+            }
+        }
+    }
+}
+
+pub(super) fn draw_band(
+    painter: &Painter,
+    plot: Rect,
+    y_of: &impl Fn(f64) -> f32,
+    frame: &Frame<'_>,
+) {
+    let t = &frame.theme;
+    let band = Rect::from_x_y_ranges(plot.x_range(), y_of(BAND_PA[1])..=y_of(BAND_PA[0]));
+    painter.rect_filled(band, 0.0, t.band);
+}
+
+/// The words of the band and the pressure nothing in a vehicle may see; the room the words take.
+pub(super) fn draw_limit(
+    painter: &Painter,
+    plot: Rect,
+    y_of: &impl Fn(f64) -> f32,
+    frame: &Frame<'_>,
+) -> Rect {
+    let t = &frame.theme;
+    let low = |pa: f64| frame.units.low(pa).number();
+    let label = |words: String, y: f32, ink: Color32| {
+        let galley = painter.layout_no_wrap(words, plain(11.0), ink);
+        let rect = Rect::from_min_size(pos2(plot.left() + 6.0, y), galley.size());
+        painter.rect_filled(rect, 0.0, t.card);
+        painter.galley(rect.min, galley, ink);
+        rect
+    };
+    let (band_y, limit_y) = (y_of(BAND_PA[0]), y_of(LIMIT_PA));
+    let words = format!("flow {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
+    let band = label(words, band_y + 1.0, t.good);
+    painter.extend(Shape::dashed_line(
+        &[pos2(plot.left(), limit_y), pos2(plot.right(), limit_y)],
+        Stroke::new(1.2, t.danger),
+        6.0,
+        4.0,
+    ));
+    // Where the scale is tight the two labels stand on either side.
+    let under = band_y - limit_y > 30.0;
+    let limit_label_y = limit_y + if under { 2.0 } else { -15.0 };
+    let words = format!("never above {}", low(LIMIT_PA));
+    band.union(label(words, limit_label_y, t.danger))
+}
+
+/// Steps of 1, 2 or 5 that cut a range into about `wanted` parts.
+pub(super) fn nice_step(range: f64, wanted: f64) -> f64 {
+    let raw = (range / wanted.max(1.0)).max(1e-12);
+    let power = 10f64.powf(raw.log10().floor());
+    let lead = raw / power;
+    power
+        * if lead <= 1.0 {
+            1.0
+        } else if lead <= 2.0 {
+            2.0
+        } else if lead <= 5.0 {
+            5.0
+        } else {
+            10.0
+        }
+}
+
+pub(super) fn draw_value_grid(
+    painter: &Painter,
+    plot: Rect,
+    quantity: Quantity,
+    range: [f64; 2],
+    frame: &Frame<'_>,
+) {
+    let t = &frame.theme;
+    // Ticks at round numbers of the unit on show.
+    let convert = |v: f64| match quantity {
+        Quantity::Low => frame.units.low(v).value,
+        Quantity::High => frame.units.high(v).value,
+        Quantity::Travel => frame.units.travel(v).value,
+    };
+    let (a, b) = (convert(range[0]), convert(range[1]));
+    let step = nice_step(b - a, (f64::from(plot.height()) / 28.0).max(2.0));
+    let decimals = (-step.log10().floor()).max(0.0) as usize;
+    let mut k = (a / step).ceil();
+    while k * step <= b {
+        let u = ((k * step - a) / (b - a)) as f32;
+        let y = plot.bottom() - plot.height() * u;
+        painter.hline(plot.x_range(), y, Stroke::new(1.0, t.grid));
+        painter.text(
+            pos2(plot.left() - 7.0, y),
+            Align2::RIGHT_CENTER,
+            grouped(k * step, decimals),
+            plain(11.0),
+            t.soft,
+        );
+        k += 1.0;
+    }
+}
+
+pub(super) fn draw_trace(
+    painter: &Painter,
+    frame: &Frame<'_>,
+    buckets: &[Bucket],
+    y_of: &impl Fn(f64) -> f32,
+    stroke: Stroke,
+) {
+    // Where a bucket holds more than a line's width it is drawn as a band, so peaks survive.
+    let mut band = Mesh::default();
+    let mut line: Vec<Pos2> = Vec::with_capacity(buckets.len());
+    let soft = stroke.color.gamma_multiply(0.45);
+    for (i, b) in buckets.iter().enumerate() {
+        let x = frame.x_of(0.5 * (b.from_s + b.to_s));
+        let (top, bottom) = (y_of(b.max), y_of(b.min));
+        band.colored_vertex(pos2(x, top), soft);
+        band.colored_vertex(pos2(x, bottom), soft);
+        if i > 0 {
+            let k = 2 * i as u32;
+            band.add_triangle(k - 2, k - 1, k);
+            band.add_triangle(k - 1, k, k + 1);
+        }
+        line.push(pos2(x, 0.5 * (top + bottom)));
+    }
+    if line.len() > 1 {
+        painter.add(Shape::mesh(band));
+        painter.add(Shape::line(line, stroke));
+    }
+}
+
+/// Steps of time that read well \[s\].
+const TIME_STEPS_S: [f64; 28] = [
+    1e-4, 2e-4, 5e-4, 1e-3, 2e-3, 5e-3, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 15.0,
+    30.0, 60.0, 120.0, 300.0, 600.0, 1800.0, 3600.0, 7200.0, 14_400.0, 43_200.0, 86_400.0,
+];
+
+pub(super) fn time_step_s(span_s: f64, width: f32) -> f64 {
+    let wanted = span_s / f64::from((width / 92.0).max(1.0));
+    TIME_STEPS_S
+        .into_iter()
+        .find(|s| *s >= wanted)
+        .unwrap_or(86_400.0)
+}
+
+/// Decimals of a clock that tells such a stretch apart.
+pub(super) fn tick_decimals(span_s: f64) -> usize {
+    if span_s > 30.0 {
+        0
+    } else if span_s > 3.0 {
+        1
+    } else if span_s > 0.3 {
+        2
+    } else {
+        3
+    }
+}
+
+pub(super) fn draw_time_grid(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
+    let t = &frame.theme;
+    let span = frame.time[1] - frame.time[0];
+    let step = time_step_s(span, ruler.width());
+    let decimals = (-step.log10()).ceil().clamp(0.0, 4.0) as usize;
+    let mut k = (frame.time[0] / step).ceil();
+    while k * step <= frame.time[1] {
+        let x = frame.x_of(k * step);
+        if k * step >= -1e-9 {
+            painter.vline(x, top..=ruler.top(), Stroke::new(1.0, t.grid));
+            painter.vline(
+                x,
+                ruler.top()..=ruler.top() + 4.0,
+                Stroke::new(1.0, t.faint),
+            );
+            let half = 26.0;
+            if x - half > ruler.left() - GUTTER && x + half < ruler.right() + 2.0 {
+                painter.text(
+                    pos2(x, ruler.top() + 6.0),
+                    Align2::CENTER_TOP,
+                    clock(k * step, decimals),
+                    plain(11.0),
+                    t.soft,
+                );
+            }
+        }
+        k += 1.0;
+    }
+    painter.hline(ruler.x_range(), ruler.top(), Stroke::new(1.0, t.faint));
+}
+
+/// Lines for what happened, with labels that make room for each other.
+pub(super) fn draw_marks(
+    painter: &Painter,
+    plot: Rect,
+    bottom: f32,
+    taken: Rect,
+    frame: &Frame<'_>,
+) {
+    const ROWS: usize = 2;
+    let t = &frame.theme;
+    let mut rows_end = [f32::MIN; ROWS];
+    let mut last_x = f32::MIN;
+    let marks = &frame.snap.marks;
+    let from = marks.partition_point(|m: &Mark| m.time_s < frame.time[0]);
+    for mark in marks[from..]
+        .iter()
+        .take_while(|m| m.time_s <= frame.time[1])
+    {
+        let x = frame.x_of(mark.time_s);
+        if x - last_x < MARKS_APART {
+            continue;
+        }
+        last_x = x;
+        painter.extend(Shape::dashed_line(
+            &[pos2(x, plot.top()), pos2(x, bottom)],
+            Stroke::new(1.0, t.faint),
+            2.5,
+            3.5,
+        ));
+        if rows_end.iter().all(|end| x + 3.0 <= *end) {
+            continue;
+        }
+        let galley = painter.layout_no_wrap(mark.text.clone(), plain(11.0), t.soft);
+        let place = |row: usize| {
+            let y = plot.bottom() - galley.size().y - 2.0 - 14.0 * row as f32;
+            Rect::from_min_size(pos2(x + 4.0, y), galley.size())
+        };
+        let free = (0..ROWS).find(|&row| {
+            let rect = place(row);
+            x + 3.0 > rows_end[row] && rect.right() <= plot.right() && !rect.intersects(taken)
+        });
+        let Some(row) = free else { continue };
+        let rect = place(row);
+        painter.rect_filled(
+            rect.expand2(vec2(2.0, 0.0)),
+            2.0,
+            t.card.gamma_multiply(0.85),
+        );
+        rows_end[row] = rect.right() + 8.0;
+        painter.galley(rect.min, galley, t.soft);
+    }
+}
+
+/// The present as a line with a handle.
+pub(super) fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
+    let t = &frame.theme;
+    let now = frame.snap.readings.time_s;
+    if now < frame.time[0] || now > frame.time[1] {
+        return;
+    }
+    let x = frame.x_of(now);
+    painter.vline(x, top..=ruler.top(), Stroke::new(1.4, t.ink));
+    painter.add(Shape::convex_polygon(
+        vec![
+            pos2(x - 5.5, ruler.top() - 4.0),
+            pos2(x + 5.5, ruler.top() - 4.0),
+            pos2(x, ruler.top() + 4.5),
+        ],
+        t.ink,
+        Stroke::NONE,
+    ));
+}
+
+/// The ruler below: click or drag to go to a moment.
+pub(super) fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
+    let id = ui.scope_id().with("time ruler");
+    let response = ui.interact(ruler.expand2(vec2(0.0, 3.0)), id, Sense::click_and_drag());
+    response.widget_info(|| {
+        WidgetInfo::slider(
+            true,
+            frame.snap.readings.time_s,
+            "Time ruler: drag to go to another moment",
+        )
+    });
+    let response = response
+        .on_hover_cursor(egui::CursorIcon::ResizeHorizontal)
+        .on_hover_text("Drag to go back to another moment");
+    let at = response.interact_pointer_pos().or(response.hover_pos());
+    let Some(at) = at else { return Asked::Nothing };
+    let t = frame.t_of(at.x).min(frame.snap.readings.time_s).max(0.0);
+    if response.drag_stopped() || response.clicked() {
+        return Asked::GoTo(t);
+    }
+    if response.dragged() {
+        draw_ghost(ui, ruler, frame, t);
+    }
+    Asked::Nothing
+}
+
+/// Where a drag on the ruler would go back to.
+pub(super) fn draw_ghost(ui: &Ui, ruler: Rect, frame: &Frame<'_>, time_s: f64) {
+    let t = &frame.theme;
+    let x = frame.x_of(time_s);
+    let words = format!(
+        "go back to {}",
+        clock(time_s, tick_decimals(frame.time[1] - frame.time[0]))
+    );
+    let painter = ui.painter();
+    painter.vline(
+        x,
+        ruler.top() - 80.0..=ruler.top() + 4.0,
+        Stroke::new(2.0, t.accent),
+    );
+    let galley = painter.layout_no_wrap(words, plain(12.0), t.accent);
+    let at = pos2(
+        (x - 0.5 * galley.size().x)
+            .min(ruler.right() - galley.size().x)
+            .max(ruler.left()),
+        ruler.top() - 100.0,
+    );
+    painter.rect_filled(
+        Rect::from_min_size(at, galley.size()).expand(4.0),
+        4.0,
+        t.card,
+    );
+    painter.galley(at, galley, t.accent);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_are_round() {
+        assert!((nice_step(6.0, 4.0) - 2.0).abs() < 1e-12);
+        assert!((nice_step(0.9, 3.0) - 0.5).abs() < 1e-12);
+        assert_eq!(time_step_s(60.0, 920.0), 10.0);
+    }
+}

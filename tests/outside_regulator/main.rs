@@ -1,0 +1,17 @@
+//! Checks of the regulator, the container and the burners as the rig has them against numbers from
+//! outside the project, each beside its source and grade.
+//!
+//! Not here: laws of physics by themselves (`outside_physics`), symptoms of faults (`behaviours`).
+
+#[path = "../common/mod.rs"]
+mod common;
+#[path = "../common/house.rs"]
+mod house;
+
+mod burners;
+mod container;
+mod healthy;
+mod hunting;
+mod r1;
+mod sealed;
+mod statics;
