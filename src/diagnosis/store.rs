@@ -86,9 +86,9 @@ impl Prepared {
         answer(&self.model, &self.groups, readings, self.library.rounds)
     }
 
-    /// Whether the library is full.
+    /// Whether the library is full: groups are looked for at the end of its growth.
     pub fn is_full(&self) -> bool {
-        self.library.rounds >= FULL && !self.library.groups.is_empty()
+        !self.library.groups.is_empty()
     }
 }
 
