@@ -21,6 +21,8 @@ pub mod sim;
 
 pub mod service;
 
+pub mod drill;
+
 pub mod report;
 
 #[cfg(feature = "window")]

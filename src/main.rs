@@ -13,5 +13,6 @@ fn main() -> ExitCode {
         Some(Task::Run(args)) => cli::run::run(args),
         Some(Task::Check(args)) => cli::check::check(args),
         Some(Task::Faults(args)) => cli::faults::faults(args),
+        Some(Task::Drill(args)) => cli::drill::drill(args),
     })
 }

@@ -3,6 +3,7 @@
 //! Exit codes: 0 done, 1 a run or the window failed, 2 a wrong file or option.
 
 pub mod check;
+pub mod drill;
 pub mod faults;
 mod output;
 pub mod run;
@@ -40,6 +41,8 @@ pub enum Task {
     Check(check::Args),
     /// List the faults, or tell about one
     Faults(faults::Args),
+    /// Fault drills: make, check, try, grade, report
+    Drill(drill::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.
