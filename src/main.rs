@@ -14,5 +14,6 @@ fn main() -> ExitCode {
         Some(Task::Check(args)) => cli::check::check(args),
         Some(Task::Faults(args)) => cli::faults::faults(args),
         Some(Task::Diagnose(args)) => cli::diagnose::diagnose(args),
+        Some(Task::Drill(args)) => cli::drill::drill(args),
     })
 }

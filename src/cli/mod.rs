@@ -4,6 +4,7 @@
 
 pub mod check;
 pub mod diagnose;
+pub mod drill;
 pub mod faults;
 mod output;
 pub mod run;
@@ -43,6 +44,8 @@ pub enum Task {
     Faults(faults::Args),
     /// From readings to causes and the best next test
     Diagnose(diagnose::Args),
+    /// Fault drills: make, check, try, grade, report
+    Drill(drill::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.
