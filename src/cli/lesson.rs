@@ -185,7 +185,7 @@ fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32
         let verdict = if o.right { "Right" } else { "Not so" };
         let _ = writeln!(
             out,
-            "\n{}\n{verdict}: {}.\n{}",
+            "\n{}\n{verdict}: {}\n{}",
             lesson.questions[i].ask, o.answer, o.explain
         );
     }

@@ -157,6 +157,12 @@ pub fn assess(
         let best = cause_words(&library.causes[members[0]]);
         return Err(Unsolvable::Misleading(best));
     }
+    if let Some(less) = members
+        .iter()
+        .find(|m| library.causes[**m].len() < names.len())
+    {
+        return Err(Unsolvable::Misleading(cause_words(&library.causes[*less])));
+    }
     if members.len() > MOST_ALIKE {
         return Err(Unsolvable::Alike(members.len()));
     }

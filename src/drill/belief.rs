@@ -15,11 +15,11 @@ use super::tool::Bag;
 /// Weight of no fault against one cause.
 const HEALTHY: f64 = 0.5;
 /// Weight of all pairs together against all single causes.
-const PAIRS: f64 = 0.15;
+const PAIRS: f64 = 0.3;
 /// Share of the broad part of a number's likelihood, and its width in item widths.
 const SLIP: (f64, f64) = (0.01, 10.0);
 /// Likelihood of the row's own word, and of a neighbour's where it differs.
-const WORD: (f64, f64) = (0.9, 0.07);
+const WORD: (f64, f64) = (0.93, 0.065);
 /// A cause is named when its group holds this much of the belief.
 pub const SURE: f64 = 0.8;
 /// Causes that keep this share of the best one's belief when everything at hand has been done
@@ -321,4 +321,34 @@ pub fn fixed_path(library: &Library, bag: &Bag, truth: &Values, group: &[usize])
     walk(library, bag, truth, group, &mut |_, done| {
         order.get(done.len()).copied()
     })
+}
+
+/// A path without the steps that were not needed, as one sees it afterwards: each step is left
+/// out in turn if the rest still makes sure.
+pub fn shortest_path(library: &Library, bag: &Bag, truth: &Values, group: &[usize]) -> Path {
+    let walked = best_path(library, bag, truth, group);
+    let prior = Belief::prior(library);
+    let held = |checks: &[Check]| -> f64 {
+        let readings: Vec<Reading> = checks.iter().flat_map(|c| readings_of(*c, truth)).collect();
+        let by_cause = prior.after(library, &readings).by_cause(library);
+        group.iter().map(|&c| by_cause[c]).sum()
+    };
+    let mut kept: Vec<Check> = walked.steps.iter().map(|s| s.0).collect();
+    let mut costly = kept.clone();
+    costly.sort_by(|a, b| b.minutes(bag).total_cmp(&a.minutes(bag)));
+    for check in costly {
+        let without: Vec<Check> = kept.iter().copied().filter(|c| *c != check).collect();
+        if !without.is_empty() && held(&without) >= SURE {
+            kept = without;
+        }
+    }
+    let steps = (1..=kept.len())
+        .map(|n| (kept[n - 1], held(&kept[..n])))
+        .collect();
+    let minutes = kept.iter().map(|c| c.minutes(bag)).sum();
+    Path {
+        steps,
+        minutes,
+        solved: walked.solved,
+    }
 }

@@ -244,7 +244,7 @@ pub struct Debrief {
     pub accepts: Vec<Cause>,
     /// Every act.
     pub steps: Vec<Step>,
-    /// The best path with the belief in the true cause after each step.
+    /// The shortest path, as seen afterwards, with the belief in the true cause after each step.
     pub best: Vec<(Check, f64)>,
     /// What looked alike.
     pub look_alikes: Vec<LookAlike>,
@@ -273,7 +273,7 @@ pub fn debrief(
     let right: Vec<usize> = accepts.iter().filter_map(|c| library.find(c)).collect();
     let rig = rig_of(drill).rig;
     let steps = steps(drill, &library, entries, &right, &rig);
-    let best = super::belief::best_path(&library, &drill.bag, &values, &right).steps;
+    let best = super::belief::shortest_path(&library, &drill.bag, &values, &right).steps;
     Ok(Debrief {
         grade: grade(drill, entries, answer),
         look_alikes: look_alikes(drill, &library, &values, &right),

@@ -275,7 +275,7 @@ pub fn told(value: f64, unit: &Unit) -> String {
     } else {
         shown
     };
-    format!("{shown} {}", unit.symbol).trim_end().to_owned()
+    format!("{shown} {}", unit.screen).trim_end().to_owned()
 }
 
 #[derive(Debug, Clone, Default)]
