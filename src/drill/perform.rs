@@ -81,6 +81,9 @@ pub struct Scene<'a> {
 
 type Done = Result<Outcome, Refusal>;
 
+/// Rest longer than this is a long one \[s\].
+const LATE_S: f64 = 200.0;
+
 /// Carries out an act.
 ///
 /// # Errors
@@ -287,7 +290,7 @@ impl Scene<'_> {
     /// Items that a gauge at a point gives in the state the rig is in.
     fn gauge_items(&self, point: TestPoint, side: usize) -> Vec<Id> {
         let still_s = self.sim.time_s() - self.hands.touched_s;
-        let late = still_s > 200.0;
+        let late = still_s > LATE_S;
         let Some(stand) = self.stand() else {
             return Vec::new();
         };
@@ -428,40 +431,62 @@ impl Scene<'_> {
     }
 
     fn test(&mut self, kind: TestKind) -> Done {
-        let from_s = self.sim.time_s();
         let tool = Act::Test(kind).tool().unwrap_or(Tool::Manometer);
-        let result = {
-            // The state is looked at before the hand work, so that a test that cannot be made
-            // costs nothing.
-            let before = self.sim.moment().clone();
-            let minutes = self.bag.minutes(tool);
-            self.bench(|b| {
-                b.wait(60.0 * minutes, 60.0 * minutes.max(0.1))?;
-                service::run(b, kind)
-            })
-            .inspect_err(|_| self.sim.go_back_to(&before))?
+        // Looked at before, so that a test that cannot be made costs nothing.
+        let (before, hands) = (self.sim.moment().clone(), *self.hands);
+        let tested = self.run_test(kind, 60.0 * self.bag.minutes(tool));
+        let (result, start) = tested.inspect_err(|_| {
+            self.sim.go_back_to(&before);
+            *self.hands = hands;
+        })?;
+        self.touched_by(kind);
+        Ok(self.told(kind, &result, start))
+    }
+
+    fn run_test(&mut self, kind: TestKind, hand_s: f64) -> Result<(TestResult, Start), Refusal> {
+        self.wait(hand_s)?;
+        let mut start = Start {
+            from_load: false,
+            still_s: self.sim.time_s() - self.hands.touched_s,
         };
-        if !matches!(kind, TestKind::Creep | TestKind::NewPiping) {
-            self.hands.touched_s = self.hands.touched_s.max(from_s);
-            self.touched_by(kind);
+        if kind == TestKind::LockUp && self.bench(|b| Ok(b.anything_lit()))?.is_some() {
+            // The gauge is watched from the moment the last burner goes off.
+            for appliance in 0..self.sim.rig().appliances.len() {
+                self.sim.act(&Action::Switch {
+                    appliance,
+                    on: false,
+                });
+            }
+            self.touched();
+            start.from_load = true;
         }
-        Ok(self.told(kind, &result))
+        let result = self.bench(|b| service::run(b, kind))?;
+        Ok((result, start))
     }
 
     /// Tests that switch burners leave them as of some time ago.
     fn touched_by(&mut self, kind: TestKind) {
         let ago_s = match kind {
-            TestKind::FlowPressure
-            | TestKind::FullLoad
-            | TestKind::LoadUpDown
-            | TestKind::FirstStage => 20.0,
-            TestKind::LockUp => 60.0,
-            _ => 0.0,
+            TestKind::Creep | TestKind::NewPiping | TestKind::LockUp => return,
+            TestKind::LeakCheck => 0.0,
+            _ => 20.0,
         };
         self.hands.touched_s = self.sim.time_s() - ago_s;
     }
 
-    fn told(&mut self, kind: TestKind, result: &TestResult) -> Outcome {
+    /// Readings at rest count as what they are by the time since the last burner went off: a
+    /// leaking seat climbs meanwhile.
+    fn timed(&self, id: Id, start: Start) -> Option<Id> {
+        let late = self.sim.time_s() - self.hands.touched_s > LATE_S;
+        match id {
+            Id::Peak | Id::Settle => start.from_load.then_some(id),
+            Id::RestOutlet if late => Some(Id::LongRestOutlet),
+            Id::Climb => (start.still_s <= LATE_S).then_some(id),
+            _ => Some(id),
+        }
+    }
+
+    fn told(&mut self, kind: TestKind, result: &TestResult, start: Start) -> Outcome {
         let mut out = Outcome::default();
         // What was read on a gauge that is not at hand was not read.
         let hidden = |name: &str| match name {
@@ -474,7 +499,7 @@ impl Scene<'_> {
         for f in result.figures.iter().filter(|f| !hidden(f.name)) {
             out.lines
                 .push(format!("{}: {}", f.name, f.text(System::Us)));
-            if let Some(id) = figure_item(kind, f.name) {
+            if let Some(id) = figure_item(kind, f.name).and_then(|id| self.timed(id, start)) {
                 self.note(&mut out, id, f.value);
             }
         }
@@ -482,6 +507,15 @@ impl Scene<'_> {
             .push(format!("{}: {}", kind.words(), result.verdict.words()));
         out
     }
+}
+
+/// How the rig stood when a test began.
+#[derive(Debug, Clone, Copy)]
+struct Start {
+    /// Whether the last burner was shut off for it.
+    from_load: bool,
+    /// How long burners and valves had not been touched \[s\].
+    still_s: f64,
 }
 
 /// The item that a figure of a test gives.
