@@ -15,6 +15,7 @@ pub mod isolate;
 pub mod library;
 pub mod model;
 pub mod next;
+pub mod pairs;
 pub mod posterior;
 pub mod prior;
 pub mod random;

@@ -7,6 +7,7 @@ use super::file::Readings;
 use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
 use super::model::{Model, Tuning};
+use super::pairs;
 use crate::scenario::Scenario;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -81,9 +82,19 @@ impl Prepared {
         self.library.groups = self.groups.ids(&self.model);
     }
 
-    /// Answers from what is there.
+    /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
         answer(&self.model, &self.groups, readings, self.library.rounds)
+    }
+
+    /// Answers, and where single causes leave the readings unexplained simulates the likeliest
+    /// pairs of faults as well (a few seconds).
+    pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
+        let mut answer = self.answer(readings);
+        if answer.none_of_these > pairs::FROM_NONE {
+            pairs::add(&self.library.base, &self.model, readings, &mut answer, cancel);
+        }
+        answer
     }
 
     /// Whether the library is full: groups are looked for at the end of its growth.
@@ -212,7 +223,7 @@ impl Diagnosis {
                 }
                 changed();
             };
-            refine(
+            let last = refine(
                 stored(&scenario),
                 &c,
                 &|growth| set(&|s| s.growth = Some(growth)),
@@ -221,6 +232,10 @@ impl Diagnosis {
                     set(&|s| s.answer = Some(answer.clone()));
                 },
             );
+            if let Some(prepared) = last {
+                let answer = prepared.answer_with_pairs(&readings, &c);
+                set(&|s| s.answer = Some(answer.clone()));
+            }
             set(&|s| s.done = true);
         });
         Self { state, cancel }
