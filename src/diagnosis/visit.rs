@@ -124,7 +124,11 @@ impl Visit {
         self.set("long_draw", "container", container);
         let frost = frost_seen(&r);
         self.set("seen", "frost_on_body", word(usize::from(frost.body)));
-        self.set("seen", "frost_on_container", word(usize::from(frost.container)));
+        self.set(
+            "seen",
+            "frost_on_container",
+            word(usize::from(frost.container)),
+        );
         Ok(())
     }
 
@@ -142,8 +146,9 @@ impl Visit {
         self.light(&[]);
         let mut peak_pa: f64 = 0.0;
         let until = self.sim.time_s() + 5.0;
-        self.sim
-            .advance(until, Some(0.5), &mut |r| peak_pa = peak_pa.max(r.outlet_pa))?;
+        self.sim.advance(until, Some(0.5), &mut |r| {
+            peak_pa = peak_pa.max(r.outlet_pa)
+        })?;
         self.set("lock_up", "at_once", peak_pa);
         let r = self.wait(55.0)?;
         self.set("lock_up", "after_minute", r.outlet_pa);
