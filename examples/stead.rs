@@ -34,10 +34,13 @@ fn main() {
         println!("{n} {:?}", clock.elapsed());
     }
     let mut s = Stand::new(&rig, &site, psi_to_pa(100.0));
+    let area: f64 = std::env::args().nth(1).map_or(1.0, |s| s.parse().unwrap());
     for st in [&mut s.rig.first, &mut s.rig.second] {
         st.friction_n = 0.0;
     }
-    let a = s.orifice_m2(10e3);
+    s.rig.second.damping_n_s_per_m = 0.0;
+    s.rig.second.vent.area_m2 *= area;
+    let a = s.orifice_m2(3e3);
     let p = s.settle(a, Friction::None).unwrap();
     let sys = RigSystem::new(&s.rig, &s.modes);
     let mut y = vec![0.0; sys.dim()];
@@ -46,29 +49,19 @@ fn main() {
     println!("{:?}", modes(&j).iter().take(3).collect::<Vec<_>>());
     let e = j.clone().symmetric_part();
     let _ = e;
-    // power iteration on exp? solve (J - 500 I) v = r
-    let m = modes(&j)[0].re;
-    let n = sys.dim();
-    let sc = RigState::scales(&s.rig);
-    let mut a = j.clone();
-    for i in 0..n {
-        a[(i, i)] -= m + 1e-3;
-    }
-    for i in 0..n {
-        for k in 0..n {
-            a[(i, k)] *= sc[k] / sc[i];
+
+    for (k, i) in [(5usize, "x"), (6, "v"), (8, "gas"), (9, "case")] {
+        print!("{i}: ");
+        for c in [5usize, 6, 8, 9, 10] {
+            print!("{:.4e} ", j[(k, c)]);
         }
+        println!();
     }
-    let lu = a.lu();
-    let mut v = nalgebra::DVector::from_element(n, 1.0);
-    for _ in 0..3 {
-        if let Some(x) = lu.solve(&v) {
-            v = x.normalize();
-        }
-    }
-    for i in 0..n {
-        if v[i].abs() > 1e-3 {
-            println!("{} {:.4}", RigState::name(&s.rig, i), v[i]);
-        }
-    }
+    println!(
+        "state x {:.6e} case {:.6e} dp {:.3e} p2 {:.3}",
+        p.state.second.rise_m,
+        p.state.second.case_mol,
+        p.readings.second.case_pa,
+        p.readings.outlet_pa
+    );
 }

@@ -2,11 +2,11 @@
 
 use super::{Failure, say};
 use crate::diagnosis::answer::{Answer, Cause};
-use crate::diagnosis::file::Readings;
 use crate::diagnosis::evaluate::{self, Figures, Work};
+use crate::diagnosis::file::Readings;
 use crate::diagnosis::isolate;
-use crate::diagnosis::model::{Model, Tuning};
 use crate::diagnosis::library::{FULL, Growth, Library};
+use crate::diagnosis::model::{Model, Tuning};
 use crate::diagnosis::reading::{ALL, Kind};
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
 use crate::diagnosis::unknowns::World;
@@ -106,12 +106,16 @@ fn build(out: &Path, rounds: usize) -> Result<(), Failure> {
         bar.set_position(g.done as u64);
     });
     bar.finish_and_clear();
-    let mut p = Prepared::from_library(library)
-        .ok_or_else(|| Failure::failed("error: no visit could be simulated\n  try: `twostage run`"))?;
+    let mut p = Prepared::from_library(library).ok_or_else(|| {
+        Failure::failed("error: no visit could be simulated\n  try: `twostage run`")
+    })?;
     p.find_groups();
     let bytes = p.library.to_bytes();
     std::fs::write(out, &bytes).map_err(|e| {
-        Failure::failed(format!("error: cannot write `{}`: {e}\n  try: another place", out.display()))
+        Failure::failed(format!(
+            "error: cannot write `{}`: {e}\n  try: another place",
+            out.display()
+        ))
     })?;
     say(&format!(
         "{}: {} visits, {} groups, {} bytes\n",
@@ -180,9 +184,21 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
         let _ = writeln!(out, "{what:<44}{:>7.1} %{rules}", 100.0 * ours);
     };
     line("right group first", f.first, Some(f.baseline_first));
-    line("right group among three", f.in_three, Some(f.baseline_in_three));
-    line("right fault first, groups not counted", f.first_ungrouped, None);
-    line("right fault among three, groups not counted", f.in_three_ungrouped, None);
+    line(
+        "right group among three",
+        f.in_three,
+        Some(f.baseline_in_three),
+    );
+    line(
+        "right fault first, groups not counted",
+        f.first_ungrouped,
+        None,
+    );
+    line(
+        "right fault among three, groups not counted",
+        f.in_three_ungrouped,
+        None,
+    );
     let b = f.baseline_healthy_called_faulty;
     line("healthy called faulty", f.healthy_called_faulty, Some(b));
     line("faulty called healthy", f.faulty_called_healthy, None);
@@ -211,10 +227,7 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
 }
 
 /// A library for the rig: stored, or grown now behind a bar.
-fn prepared(
-    scenario: &crate::scenario::Scenario,
-    quick: bool,
-) -> Result<Prepared, Failure> {
+fn prepared(scenario: &crate::scenario::Scenario, quick: bool) -> Result<Prepared, Failure> {
     let cancel = AtomicBool::new(false);
     let bar = bar("learning this rig");
     let progress = |g: Growth| {
@@ -267,7 +280,10 @@ fn text(a: &Answer) -> String {
         let _ = writeln!(out, "{}\n", a.title);
     }
     if !a.refer.is_empty() {
-        let _ = writeln!(out, "Shut the container and refer to a qualified LP-gas technician:");
+        let _ = writeln!(
+            out,
+            "Shut the container and refer to a qualified LP-gas technician:"
+        );
         for why in &a.refer {
             let _ = writeln!(out, "  {why}");
         }

@@ -50,10 +50,22 @@ pub fn rank(values: &Values) -> Vec<&'static str> {
         return vec!["low_side_leak", "gas_valve_leaks", "diaphragm_pinhole"];
     }
     match word("seen", "vent_looks") {
-        1 => return vec!["second_vent_blocked", "mounted_in_sun", "vent_screen_painted"],
+        1 => {
+            return vec![
+                "second_vent_blocked",
+                "mounted_in_sun",
+                "vent_screen_painted",
+            ];
+        }
         2 => return vec!["second_vent_iced", "vent_turned_up", "second_vent_blocked"],
         3 => return vec!["vent_turned_up", "second_vent_iced", "second_vent_blocked"],
-        4 => return vec!["vent_screen_painted", "second_vent_blocked", "relief_stuck_shut"],
+        4 => {
+            return vec![
+                "vent_screen_painted",
+                "second_vent_blocked",
+                "relief_stuck_shut",
+            ];
+        }
         _ => {}
     }
     if rest_psi > 13.0 {
@@ -79,9 +91,17 @@ pub fn rank(values: &Values) -> Vec<&'static str> {
         return if full_psi > 8.0 {
             vec!["overloaded", "lever_bent", "lever_gummed"]
         } else if inlet_psi < 0.7 * container_psi {
-            vec!["hose_bored_down", "excess_flow_tripped", "service_valve_part_open"]
+            vec![
+                "hose_bored_down",
+                "excess_flow_tripped",
+                "service_valve_part_open",
+            ]
         } else if rest_psi < 8.0 {
-            vec!["first_screw_low", "first_spring_weak", "first_spring_broken"]
+            vec![
+                "first_screw_low",
+                "first_spring_weak",
+                "first_spring_broken",
+            ]
         } else {
             vec!["first_stage_clogged", "water_in_fuel", "container_cold"]
         };
@@ -94,7 +114,11 @@ pub fn rank(values: &Values) -> Vec<&'static str> {
         return vec!["container_low", "container_cold", "butane_rich"];
     }
     if fill > 0.85 {
-        return vec!["container_overfilled", "liquid_carry_over", "first_seat_grit"];
+        return vec![
+            "container_overfilled",
+            "liquid_carry_over",
+            "first_seat_grit",
+        ];
     }
     let direction = inwc("from_above", "outlet", half) - half;
     if direction.abs() > 0.3 {

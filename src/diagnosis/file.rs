@@ -90,7 +90,11 @@ impl Readings {
         }
         if out.values.iter().all(Option::is_none) {
             let message = "the file holds no reading";
-            root.complain("title", message, "[half_load] with outlet = \"11 inwc\", say");
+            root.complain(
+                "title",
+                message,
+                "[half_load] with outlet = \"11 inwc\", say",
+            );
         }
         out.rig = root
             .table("rig")
@@ -179,7 +183,11 @@ impl Readings {
                     shown((up / 10.0).round() * 10.0)
                 );
                 if let Some(table) = root.table(low.0).optional() {
-                    table.complain(low.1, message, "reading both gauges again, with their units");
+                    table.complain(
+                        low.1,
+                        message,
+                        "reading both gauges again, with their units",
+                    );
                 }
             }
         }
@@ -217,8 +225,11 @@ impl Readings {
     }
 }
 
+/// Table and key of a reading.
+type Key = (&'static str, &'static str);
+
 /// Pairs of readings of one moment: the first lies downstream of the second.
-const DOWNHILL: [((&str, &str), (&str, &str)); 8] = [
+const DOWNHILL: [(Key, Key); 8] = [
     (("half_load", "outlet"), ("first_stage", "half_load")),
     (("full_load", "outlet"), ("first_stage", "full_load")),
     (("full_load", "manifold"), ("full_load", "outlet")),

@@ -10,8 +10,8 @@ use super::model::{Evidence, Model};
 use super::reading::{ALL, ITEMS, NUMBERS, Values};
 use crate::fault::Fault;
 use serde::Serialize;
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Two causes are told apart from this mean probability of the true one on; 0.5 is a coin.
 pub const TOLD_APART: f64 = 0.75;

@@ -310,9 +310,8 @@ impl Model {
         let n = samples.len();
         for (k, (index, s)) in samples.iter().enumerate() {
             let effect = self.effect(s);
-            let neighbour = |j: usize| -> [f64; NUMBERS] {
-                std::array::from_fn(|i| free[j][i] - free[k][i])
-            };
+            let neighbour =
+                |j: usize| -> [f64; NUMBERS] { std::array::from_fn(|i| free[j][i] - free[k][i]) };
             let gaps = if self.causes[cause].is_none() || n < 2 {
                 [[0.0; NUMBERS]; 2]
             } else {

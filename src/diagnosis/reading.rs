@@ -214,45 +214,261 @@ macro_rules! item {
 /// Every item, numbers first.
 pub static ALL: [Item; 40] = [
     item!("site", "air", "air temperature", Air, Kind::Air),
-    item!("container", "pressure", "container pressure", Container, Kind::High),
+    item!(
+        "container",
+        "pressure",
+        "container pressure",
+        Container,
+        Kind::High
+    ),
     item!("container", "fill", "container fill", Fill, Kind::Fill),
-    item!("half_load", "outlet", "outlet at half load", HalfLoad, Kind::Low),
-    item!("full_load", "outlet", "outlet at full load", FullLoad, Kind::Low),
-    item!("full_load", "manifold", "manifold at full load", Along, Kind::Low),
-    item!("full_load", "inlet", "inlet at full load", Along, Kind::High),
-    item!("long_draw", "outlet", "outlet after a long draw", LongDraw, Kind::Low),
-    item!("long_draw", "container", "container after a long draw", LongDraw, Kind::High),
-    item!("from_above", "outlet", "outlet at half load from above", UpDown, Kind::Low),
-    item!("from_above", "after_tap", "the same after a tap", UpDown, Kind::Low),
-    item!("pilots", "outlet", "outlet with the smallest burner", Pilots, Kind::Low),
+    item!(
+        "half_load",
+        "outlet",
+        "outlet at half load",
+        HalfLoad,
+        Kind::Low
+    ),
+    item!(
+        "full_load",
+        "outlet",
+        "outlet at full load",
+        FullLoad,
+        Kind::Low
+    ),
+    item!(
+        "full_load",
+        "manifold",
+        "manifold at full load",
+        Along,
+        Kind::Low
+    ),
+    item!(
+        "full_load",
+        "inlet",
+        "inlet at full load",
+        Along,
+        Kind::High
+    ),
+    item!(
+        "long_draw",
+        "outlet",
+        "outlet after a long draw",
+        LongDraw,
+        Kind::Low
+    ),
+    item!(
+        "long_draw",
+        "container",
+        "container after a long draw",
+        LongDraw,
+        Kind::High
+    ),
+    item!(
+        "from_above",
+        "outlet",
+        "outlet at half load from above",
+        UpDown,
+        Kind::Low
+    ),
+    item!(
+        "from_above",
+        "after_tap",
+        "the same after a tap",
+        UpDown,
+        Kind::Low
+    ),
+    item!(
+        "pilots",
+        "outlet",
+        "outlet with the smallest burner",
+        Pilots,
+        Kind::Low
+    ),
     item!("lock_up", "at_once", "lock-up at once", LockUp, Kind::Low),
-    item!("lock_up", "after_minute", "lock-up after a minute", LockUp, Kind::Low),
-    item!("lock_up", "after_creep", "lock-up five minutes later", Creep, Kind::Low),
-    item!("first_stage", "half_load", "first stage at half load", FirstStage, Kind::Middle),
-    item!("first_stage", "full_load", "first stage at full load", FirstStage, Kind::Middle),
-    item!("first_stage", "at_rest", "first stage at rest after a minute", FirstStage, Kind::Middle),
-    item!("first_stage", "after_creep", "first stage at rest five minutes later", FirstStage, Kind::Middle),
-    item!("leak_check", "change", "change in the leak check", LeakCheck, Kind::Change),
-    item!("after_flush", "lock_up", "lock-up after a flush", Flush, Kind::Low),
-    item!("after_flush", "first_stage", "first stage at rest after a flush", Flush, Kind::Middle),
-    item!("after_warming", "full_load", "outlet at full load after warming", Warm, Kind::Low),
-    item!("after_warming", "lock_up", "lock-up after warming", Warm, Kind::Low),
-    item!("after_climb", "lock_up", "lock-up after a climb", Climb, Kind::Low),
-    item!("vent", "first_at_rest", "first vent at rest", Vent, Kind::Words(BUBBLES)),
-    item!("vent", "first_flowing", "first vent flowing", Vent, Kind::Words(BUBBLES)),
-    item!("vent", "second_at_rest", "second vent at rest", Vent, Kind::Words(BUBBLES)),
-    item!("vent", "second_flowing", "second vent flowing", Vent, Kind::Words(BUBBLES)),
-    item!("seen", "frost_on_body", "frost on the regulator", Look, Kind::Words(YES_NO)),
-    item!("seen", "frost_on_container", "frost on the container", Look, Kind::Words(YES_NO)),
+    item!(
+        "lock_up",
+        "after_minute",
+        "lock-up after a minute",
+        LockUp,
+        Kind::Low
+    ),
+    item!(
+        "lock_up",
+        "after_creep",
+        "lock-up five minutes later",
+        Creep,
+        Kind::Low
+    ),
+    item!(
+        "first_stage",
+        "half_load",
+        "first stage at half load",
+        FirstStage,
+        Kind::Middle
+    ),
+    item!(
+        "first_stage",
+        "full_load",
+        "first stage at full load",
+        FirstStage,
+        Kind::Middle
+    ),
+    item!(
+        "first_stage",
+        "at_rest",
+        "first stage at rest after a minute",
+        FirstStage,
+        Kind::Middle
+    ),
+    item!(
+        "first_stage",
+        "after_creep",
+        "first stage at rest five minutes later",
+        FirstStage,
+        Kind::Middle
+    ),
+    item!(
+        "leak_check",
+        "change",
+        "change in the leak check",
+        LeakCheck,
+        Kind::Change
+    ),
+    item!(
+        "after_flush",
+        "lock_up",
+        "lock-up after a flush",
+        Flush,
+        Kind::Low
+    ),
+    item!(
+        "after_flush",
+        "first_stage",
+        "first stage at rest after a flush",
+        Flush,
+        Kind::Middle
+    ),
+    item!(
+        "after_warming",
+        "full_load",
+        "outlet at full load after warming",
+        Warm,
+        Kind::Low
+    ),
+    item!(
+        "after_warming",
+        "lock_up",
+        "lock-up after warming",
+        Warm,
+        Kind::Low
+    ),
+    item!(
+        "after_climb",
+        "lock_up",
+        "lock-up after a climb",
+        Climb,
+        Kind::Low
+    ),
+    item!(
+        "vent",
+        "first_at_rest",
+        "first vent at rest",
+        Vent,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "vent",
+        "first_flowing",
+        "first vent flowing",
+        Vent,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "vent",
+        "second_at_rest",
+        "second vent at rest",
+        Vent,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "vent",
+        "second_flowing",
+        "second vent flowing",
+        Vent,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "seen",
+        "frost_on_body",
+        "frost on the regulator",
+        Look,
+        Kind::Words(YES_NO)
+    ),
+    item!(
+        "seen",
+        "frost_on_container",
+        "frost on the container",
+        Look,
+        Kind::Words(YES_NO)
+    ),
     item!("seen", "flames", "flames", Look, Kind::Words(FLAMES)),
-    item!("seen", "odd_one", "one appliance differs", Look, Kind::Words(ODD_ONE)),
-    item!("seen", "vent_looks", "look of the second vent", Look, Kind::Words(VENT_LOOKS)),
-    item!("heard", "flowing", "sound with everything lit", Look, Kind::Words(SOUND)),
-    item!("heard", "at_rest", "sound at rest", LockUp, Kind::Words(SOUND)),
-    item!("leak_fluid", "pigtail", "leak fluid at hose and connections", Joints, Kind::Words(BUBBLES)),
-    item!("leak_fluid", "low_side", "leak fluid at the low side's joints", Joints, Kind::Words(BUBBLES)),
-    item!("leak_fluid", "burner", "leak fluid at unlit burners", Joints, Kind::Words(BUBBLES)),
-    item!("seen", "lighting", "lighting the burners", Look, Kind::Words(&["prompt", "late"])),
+    item!(
+        "seen",
+        "odd_one",
+        "one appliance differs",
+        Look,
+        Kind::Words(ODD_ONE)
+    ),
+    item!(
+        "seen",
+        "vent_looks",
+        "look of the second vent",
+        Look,
+        Kind::Words(VENT_LOOKS)
+    ),
+    item!(
+        "heard",
+        "flowing",
+        "sound with everything lit",
+        Look,
+        Kind::Words(SOUND)
+    ),
+    item!(
+        "heard",
+        "at_rest",
+        "sound at rest",
+        LockUp,
+        Kind::Words(SOUND)
+    ),
+    item!(
+        "leak_fluid",
+        "pigtail",
+        "leak fluid at hose and connections",
+        Joints,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "leak_fluid",
+        "low_side",
+        "leak fluid at the low side's joints",
+        Joints,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "leak_fluid",
+        "burner",
+        "leak fluid at unlit burners",
+        Joints,
+        Kind::Words(BUBBLES)
+    ),
+    item!(
+        "seen",
+        "lighting",
+        "lighting the burners",
+        Look,
+        Kind::Words(&["prompt", "late"])
+    ),
 ];
 
 /// How many of the items are numbers; they come first.

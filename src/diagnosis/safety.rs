@@ -66,7 +66,10 @@ pub fn demand(values: &Values) -> (Danger, Vec<String>) {
                 format!("{} is far over 14 in w.c.", item.words),
             );
         } else if v > limit {
-            note(Danger::NoFlame, format!("{} is over 14 in w.c.", item.words));
+            note(
+                Danger::NoFlame,
+                format!("{} is over 14 in w.c.", item.words),
+            );
         }
     }
     let first = ["half_load", "full_load", "at_rest", "after_creep"]

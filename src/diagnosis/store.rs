@@ -145,7 +145,7 @@ pub fn keep(library: &Library) {
 }
 
 /// Grows a library until it is full or stopped. `each` hears every answerable state on the way,
-/// the first within [`FIRST_S`] seconds on two cores.
+/// the first within `FIRST_S` seconds on two cores.
 pub fn refine(
     mut library: Library,
     cancel: &AtomicBool,

@@ -6,7 +6,7 @@
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
 use crate::fault::Fault;
-use crate::rig::evaluate::readings;
+use crate::rig::gauges::readings;
 use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};

@@ -6,16 +6,18 @@ use nalgebra::{Complex, DMatrix};
 
 use super::System;
 
-/// Share of a state's size by which it is moved: a spring case then moves by about a millipascal.
-const STEP: f64 = 1e-8;
+/// Share of a state's size by which it is moved: a spring case then moves by about a hundredth of a
+/// millipascal. A step a hundred times longer made its vent 1 % less open than it is, and that took
+/// a sixth of the diaphragm's stiffness away: a spring case is a stiff spring that the vent undoes.
+const STEP: f64 = 1e-10;
 
 /// Jacobian df/dy of `system` at time `t` (s) and state `y` by central differences.
 ///
 /// Entry (i, j) has the unit of state i per second and per unit of state j. A state is moved by a
-/// share [`STEP`] of the larger of its value and its scale: much less than the textbook cube root
+/// share `STEP` of the larger of its value and its scale: much less than the textbook cube root
 /// of rounding, because flow laws bend within a pascal of zero difference and friction laws within
 /// a micrometre per second of rest (the longer step reached over that and made a regulator at
-/// lock-up look unstable). Rounding costs about 1e-8 of the largest term in a rate over the move.
+/// lock-up look unstable). Rounding costs about 1e-6 of the largest term in a rate over the move.
 /// Entries that are not finite are left so: [`modes`] then gives no values.
 pub fn jacobian(system: &dyn System, t: f64, y: &[f64]) -> DMatrix<f64> {
     let n = system.dim();
