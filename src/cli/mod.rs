@@ -7,6 +7,7 @@ pub mod curve;
 pub mod diagnose;
 pub mod drill;
 pub mod faults;
+pub mod lesson;
 mod output;
 pub mod run;
 pub mod service;
@@ -54,6 +55,8 @@ pub enum Task {
     Diagnose(diagnose::Args),
     /// Fault drills: make, check, try, grade, report
     Drill(drill::Args),
+    /// Lessons: predict, observe, explain
+    Lesson(lesson::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.

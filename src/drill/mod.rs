@@ -19,13 +19,16 @@ pub mod check;
 pub mod file;
 pub mod grade;
 pub mod item;
+pub mod lesson;
 pub mod library;
 pub mod log;
 pub mod make;
 pub mod perform;
 pub mod probe;
+pub mod runner;
 pub mod safety;
 pub mod seal;
+pub mod shipped;
 pub mod sight;
 pub mod tool;
 
