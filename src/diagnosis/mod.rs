@@ -22,5 +22,7 @@ pub mod random;
 pub mod reading;
 pub mod safety;
 pub mod store;
+#[cfg(test)]
+mod tests;
 pub mod unknowns;
 pub mod visit;

@@ -52,10 +52,15 @@ pub fn word_chance(kind: Kind, seen: usize, truly: usize) -> f64 {
     if words == BUBBLES {
         // Bubbles are mistaken for a little more or less, hardly ever for much.
         let wrong = 1.0 - BUBBLES_RIGHT;
-        return match seen.abs_diff(truly) {
-            0 => BUBBLES_RIGHT,
-            1 => 0.45 * wrong,
-            _ => 0.05 * wrong,
+        let likeness = |k: usize| match k.abs_diff(truly) {
+            1 => 1.0,
+            _ => 0.1,
+        };
+        let others: f64 = (0..words.len()).filter(|&k| k != truly).map(likeness).sum();
+        return if seen == truly {
+            BUBBLES_RIGHT
+        } else {
+            wrong * likeness(seen) / others
         };
     }
     if seen == truly {

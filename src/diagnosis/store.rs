@@ -121,12 +121,18 @@ fn cache_file(digest: u64) -> Option<PathBuf> {
     )
 }
 
+/// The library that is built in, if it belongs to this rig and this program's model.
+pub fn built_in(scenario: &Scenario) -> Option<Library> {
+    let mut library = Library::new(scenario);
+    library.take_bytes(BUILT_IN).then_some(library)
+}
+
 /// A library for a rig as far as it is stored anywhere; else empty.
 pub fn stored(scenario: &Scenario) -> Library {
-    let mut library = Library::new(scenario);
-    if library.take_bytes(BUILT_IN) {
+    if let Some(library) = built_in(scenario) {
         return library;
     }
+    let mut library = Library::new(scenario);
     let bytes = cache_file(library.digest).and_then(|path| std::fs::read(path).ok());
     if let Some(bytes) = bytes {
         library.take_bytes(&bytes);
