@@ -21,6 +21,12 @@ pub mod sim;
 
 pub mod service;
 
+pub mod analysis;
+
+pub mod diagnosis;
+
+pub mod drill;
+
 pub mod report;
 
 #[cfg(feature = "window")]

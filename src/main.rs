@@ -12,6 +12,12 @@ fn main() -> ExitCode {
         None => cli::window::open_window(args.file, args.picture),
         Some(Task::Run(args)) => cli::run::run(args),
         Some(Task::Check(args)) => cli::check::check(args),
+        Some(Task::Service(args)) => cli::service::service(args),
+        Some(Task::Curve(args)) => cli::curve::curve(args),
+        Some(Task::Stability(args)) => cli::curve::stability(args),
         Some(Task::Faults(args)) => cli::faults::faults(args),
+        Some(Task::Diagnose(args)) => cli::diagnose::diagnose(args),
+        Some(Task::Drill(args)) => cli::drill::drill(args),
+        Some(Task::Lesson(args)) => cli::lesson::lesson(args),
     })
 }

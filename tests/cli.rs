@@ -542,8 +542,9 @@ fn shipped_files_are_right() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
     let files: Vec<String> = fs::read_dir(folder)
         .expect("the folder")
-        .map(|entry| entry.expect("an entry").path().display().to_string())
-        .filter(|name| name.ends_with(".toml"))
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|end| end == "toml"))
+        .map(|path| path.display().to_string())
         .collect();
     assert!(files.len() >= 8);
     let args: Vec<&str> = std::iter::once("check")

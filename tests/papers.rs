@@ -11,8 +11,8 @@ use twostage::physics::heat::Shape;
 use twostage::report::{Table, Watcher};
 use twostage::rig::{Ignition, Readings, presets};
 use twostage::scenario::{Scenario, keys};
-use twostage::sim::Simulation;
-use twostage::solver::{Method, Tolerance};
+use twostage::sim::{Simulation, usual_tolerance};
+use twostage::solver::Method;
 use twostage::units::{DEG_F, W_PER_BTU_PER_H};
 
 fn paper(name: &str) -> PathBuf {
@@ -126,15 +126,14 @@ fn renewed(text: &str) -> String {
         let (table, after) = after.split_once(" -->\n").expect("a table's name");
         let (block, after) = after.split_once("<!-- end -->").expect("an end");
         // The prose of a block stays; its table is made anew.
-        let prose: String = block
+        let prose: Vec<&str> = block
             .lines()
             .filter(|line| !line.starts_with('|'))
-            .map(|line| format!("{line}\n"))
             .collect();
         let _ = write!(
             out,
             "{before}<!-- keys: {table} -->\n{}\n\n{}<!-- end -->",
-            prose.trim_end(),
+            prose.join("\n").trim_end(),
             rows(table)
         );
         rest = after;
@@ -194,8 +193,12 @@ fn every_column_and_key_of_the_output_is_in_its_paper() {
             column.name
         );
     }
-    let sim =
-        Simulation::start(scenario.clone(), Method::Stiff, Tolerance::default()).expect("starts");
+    let sim = Simulation::start(
+        scenario.clone(),
+        Method::Stiff,
+        usual_tolerance(Method::Stiff),
+    )
+    .expect("starts");
     let (mut row, mut moved) = (|_: &Readings| {}, |_: f64| {});
     let start = sim.readings();
     let summary = Watcher::new(&scenario.rig, &start, &mut row, &mut moved).finish(&start);

@@ -12,7 +12,7 @@ use twostage::report::{Summary, Table, Watcher};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::Scenario;
 use twostage::service::Verdict;
-use twostage::sim::Simulation;
+use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::{Method, Tolerance};
 use twostage::units::{pa_to_inwc, pa_to_psi};
 
@@ -115,7 +115,7 @@ fn run(scenario: &Scenario, tolerance: Tolerance) -> Ran {
 }
 
 fn usual(name: &str) -> Ran {
-    run(&scenario(name), Tolerance::default())
+    run(&scenario(name), usual_tolerance(Method::Stiff))
 }
 
 impl Ran {
@@ -173,15 +173,18 @@ fn both_engines_agree_in_every_window() {
         let mut stiff = Simulation::start(
             Arc::new(scenario.clone()),
             Method::Stiff,
-            Tolerance::default(),
+            usual_tolerance(Method::Stiff),
         )
         .expect("starts");
         // Without time to come to rest: it is brought to each window's start.
         let mut cold = scenario.clone();
         cold.run.settle_s = 0.0;
-        let mut explicit =
-            Simulation::start(Arc::new(cold), Method::Explicit, Tolerance::default())
-                .expect("starts");
+        let mut explicit = Simulation::start(
+            Arc::new(cold),
+            Method::Explicit,
+            usual_tolerance(Method::Explicit),
+        )
+        .expect("starts");
         for (_, from_s, length_s) in windows {
             stiff
                 .advance(*from_s, None, &mut |_| {})
@@ -235,7 +238,7 @@ fn readings(s: &Summary) -> Vec<(&'static str, f64)> {
 
 #[test]
 fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
-    let usual = Tolerance::default();
+    let usual = usual_tolerance(Method::Stiff);
     let half = Tolerance {
         relative: 0.5 * usual.relative,
         absolute: 0.5 * usual.absolute,
@@ -265,7 +268,7 @@ fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
 #[test]
 fn the_same_file_gives_the_same_table() {
     for (name, scenario) in shipped() {
-        let [a, b] = [0, 1].map(|_| run(&scenario, Tolerance::default()));
+        let [a, b] = [0, 1].map(|_| run(&scenario, usual_tolerance(Method::Stiff)));
         assert!(a.csv == b.csv, "{name}");
         assert!(a.summary == b.summary, "{name}");
         assert!(a.rows.iter().all(|r| r.outlet_pa.is_finite()), "{name}");
@@ -315,7 +318,7 @@ fn the_frosty_night_has_its_burner_events_by_itself() {
             .iter()
             .all(|e| !matches!(e.action, twostage::scenario::Action::Switch { .. }))
     );
-    let ran = run(&scenario, Tolerance::default());
+    let ran = run(&scenario, usual_tolerance(Method::Stiff));
     assert!(
         ran.summary.burner_events >= 144,
         "{}",

@@ -62,7 +62,7 @@ pub struct Args {
     #[arg(long)]
     si: bool,
     /// End the run at this time instead of the file's
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     until: Option<String>,
     /// Engine
     #[arg(long, value_enum, default_value_t = Solver::Auto)]
@@ -144,7 +144,7 @@ fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
 }
 
 /// Puts `NAME=SEVERITY[@TIME]` among the events; it comes after those of the file at its time.
-fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
+pub(super) fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
     let wrong =
         |why: String, help: &str| Failure::wrong(format!("error: --inject: {why}\n  try: {help}"));
     let short: String = text.chars().filter(|c| !c.is_control()).take(60).collect();

@@ -9,6 +9,8 @@ mod happen;
 mod keys;
 mod parts;
 mod read;
+#[cfg(test)]
+mod round_trip;
 mod slot;
 #[cfg(test)]
 mod tests;

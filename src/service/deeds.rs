@@ -108,12 +108,7 @@ impl Bench<'_> {
         }
     }
 
-    fn check_index(
-        &self,
-        what: &'static str,
-        index: usize,
-        count: usize,
-    ) -> Result<(), ServiceError> {
+    fn check_index(what: &'static str, index: usize, count: usize) -> Result<(), ServiceError> {
         if index < count {
             return Ok(());
         }
@@ -138,10 +133,10 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
         Deed::OpenValve { container, .. }
         | Deed::ShutValve { container }
         | Deed::Weigh { container } => {
-            b.check_index("container", container, containers)?;
+            Bench::check_index("container", container, containers)?;
         }
         Deed::Light { appliance } | Deed::ShutOff { appliance } => {
-            b.check_index("appliance", appliance, appliances)?;
+            Bench::check_index("appliance", appliance, appliances)?;
         }
         _ => {}
     }

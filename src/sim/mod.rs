@@ -8,11 +8,13 @@ mod script;
 mod session;
 mod simulation;
 mod system;
+mod watch;
 mod words;
 
 pub use live::Live;
 pub use record::{Bucket, Channel, Record};
 pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
-pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, Watch, usual_tolerance};
+pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, usual_tolerance};
 pub use system::RigSystem;
+pub use watch::Watch;

@@ -5,11 +5,12 @@
 
 use super::script::Taped;
 use super::system::RigSystem;
+use super::watch::{Gauges, Samples, Watch, grid};
 use crate::fault::Fault;
-use crate::rig::evaluate::readings;
+use crate::rig::gauges::readings;
 use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
-use crate::solver::{Engine, Method, Observer, SolveError, Stop, Tolerance, Work};
+use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -73,59 +74,6 @@ pub enum SimError {
         /// When \[s\].
         time_s: f64,
     },
-}
-
-/// Sees a run as it goes.
-pub trait Watch {
-    /// Readings at a time asked for.
-    fn sample(&mut self, readings: &Readings);
-
-    /// Readings after a step of the engine, where [`Watch::wants_steps`].
-    fn step(&mut self, _readings: &Readings) {}
-
-    /// Whether the steps are to be shown; each costs an evaluation of the rig.
-    fn wants_steps(&self) -> bool {
-        false
-    }
-}
-
-/// A watcher of samples only.
-struct Samples<'a>(&'a mut dyn FnMut(&Readings));
-
-impl Watch for Samples<'_> {
-    fn sample(&mut self, readings: &Readings) {
-        (self.0)(readings);
-    }
-}
-
-/// Turns the engine's numbers into readings for a watcher.
-struct Gauges<'a> {
-    rig: &'a Rig,
-    modes: &'a Modes,
-    initial_kg: f64,
-    watch: &'a mut dyn Watch,
-}
-
-impl Gauges<'_> {
-    fn read(&self, t_s: f64, y: &[f64]) -> Readings {
-        let state = RigState::read_from(self.rig, y);
-        let flows = evaluate(self.rig, self.modes, t_s, &state);
-        readings(self.rig, self.modes, &state, &flows, self.initial_kg)
-    }
-}
-
-impl Observer for Gauges<'_> {
-    fn sample(&mut self, t_s: f64, y: &[f64]) {
-        let readings = self.read(t_s, y);
-        self.watch.sample(&readings);
-    }
-
-    fn step(&mut self, t_s: f64, y: &[f64]) {
-        if self.watch.wants_steps() {
-            let readings = self.read(t_s, y);
-            self.watch.step(&readings);
-        }
-    }
 }
 
 /// The tolerance a rig is run with.
@@ -630,34 +578,5 @@ impl Simulation {
             self.refit();
         }
         self.carry_out_events();
-    }
-}
-
-/// Multiples of `dt` in (from, to]. One that is a rounding error past an end belongs to it, so
-/// that stretches laid end to end have every multiple once.
-fn grid(from_s: f64, to_s: f64, dt: f64) -> Vec<f64> {
-    let rounding = |t: f64| 1e-12 * t.abs().max(dt);
-    let mut out = Vec::new();
-    let mut k = (from_s / dt).floor();
-    while k * dt <= to_s + rounding(to_s) {
-        if k * dt > from_s + rounding(from_s) {
-            out.push((k * dt).min(to_s));
-        }
-        k += 1.0;
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::grid;
-
-    #[test]
-    fn stretches_end_to_end_have_every_multiple_once() {
-        // 0.1 * 3 is a rounding error over 0.3, an event falls just before 0.5.
-        let ends = [0.0, 0.3, 0.5 - 1e-11, 0.5 + 1e-11, 0.77, 2.1];
-        let all: Vec<f64> = ends.windows(2).flat_map(|w| grid(w[0], w[1], 0.1)).collect();
-        assert_eq!(all.len(), 21, "{all:?}");
-        assert!(all.windows(2).all(|w| (w[1] - w[0] - 0.1).abs() < 1e-9));
     }
 }

@@ -3,6 +3,10 @@
 use crate::rig::{Modes, Rig, RigState, evaluate, events, rates};
 use crate::solver::{Direction, System};
 
+/// Watches of a rig are shares of a limit or kelvins to a thermostat's edge, all of the order of
+/// one; the engine's steps follow anything that could carry one this far and back.
+const WATCH_REACH: f64 = 0.15;
+
 /// Borrowed view of a rig and its modes, constant while the engine runs.
 pub struct RigSystem<'a> {
     rig: &'a Rig,
@@ -57,6 +61,10 @@ impl System for RigSystem<'_> {
 
     fn watch_direction(&self, _i: usize) -> Direction {
         Direction::Falling
+    }
+
+    fn watch_reach(&self, _i: usize) -> f64 {
+        WATCH_REACH
     }
 
     fn state_name(&self, i: usize) -> String {

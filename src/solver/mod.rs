@@ -72,6 +72,12 @@ pub trait System {
         Direction::Either
     }
 
+    /// How far from zero watch `i` may stand at both ends of a step and still go through zero and
+    /// back inside it. Infinite (always look) unless the system knows better.
+    fn watch_reach(&self, _i: usize) -> f64 {
+        f64::INFINITY
+    }
+
     /// Name of state `i` in words of the trade, for messages.
     fn state_name(&self, i: usize) -> String;
 }

@@ -3,8 +3,8 @@
 //!
 //! A crossing is a change of side. Arriving at exactly zero counts as having crossed; a watch
 //! that starts at zero, or that has just been reported, has no side until it has moved, and then
-//! counts as on the side it moved to. A step that ends near zero, measured by the quantity's own
-//! change, is looked at in its middle as well, so a quantity that goes through zero and back is
+//! counts as on the side it moved to. A step that begins or ends near zero, measured by the
+//! quantity's reach and its change, is looked at in its middle as well, so a quantity that goes through zero and back is
 //! missed only inside half a step.
 
 use super::{Direction, SolveError, System};
@@ -125,7 +125,7 @@ impl Watcher {
         let mut before = a;
         let mut at_end = vec![0.0; self.side.len()];
         watch_values(system, start_s + b, end, &mut at_end)?;
-        let near = self.near_zero(&at_end);
+        let near = self.near_zero(system, &at_end);
         for tau in looks.into_iter().flatten() {
             if tau == b {
                 self.y.copy_from_slice(end);
@@ -144,16 +144,14 @@ impl Watcher {
         Ok(None)
     }
 
-    /// Whether any watch, or a watch without a side, comes so near zero that it could go through
-    /// and back inside the step: nearer than [`NEAR`] times its own change over the step.
-    fn near_zero(&self, at_end: &[f64]) -> bool {
-        self.value
-            .iter()
-            .zip(at_end)
-            .zip(&self.side)
-            .any(|((from, to), side)| {
-                *side == 0 || from.abs().min(to.abs()) <= NEAR * (to - from).abs()
-            })
+    /// Whether any watch has no side yet or comes so near zero that it could go through and back
+    /// inside the step: nearer than its reach, or than [`NEAR`] times its change over the step.
+    fn near_zero(&self, system: &dyn System, at_end: &[f64]) -> bool {
+        (0..at_end.len()).any(|i| {
+            let (from, to) = (self.value[i], at_end[i]);
+            let reach = system.watch_reach(i).max(NEAR * (to - from).abs());
+            self.side[i] == 0 || from.abs().min(to.abs()) <= reach
+        })
     }
 
     /// Compares the sides at `tau` with those at `before`, takes over the new ones, and gives the

@@ -9,8 +9,8 @@ use std::sync::Arc;
 use twostage::fault::Fault;
 use twostage::rig::{Charge, Container, Kind, Readings, Rig, RigState, Site, presets};
 use twostage::scenario::{Action, Run, Scenario, SiteValue};
-use twostage::sim::{RigSystem, Simulation};
-use twostage::solver::{Method, System, Tolerance, jacobian, modes};
+use twostage::sim::{RigSystem, Simulation, usual_tolerance};
+use twostage::solver::{Method, System, jacobian, modes};
 
 /// Pascal in an inch of water column (conventional, 4 °C).
 pub const INWC_PA: f64 = 249.0889;
@@ -94,7 +94,7 @@ impl House {
                 settle_s: 120.0,
             },
         };
-        let sim = Simulation::start(Arc::new(scenario), method, Tolerance::default())
+        let sim = Simulation::start(Arc::new(scenario), method, usual_tolerance(method))
             .expect("a healthy rig comes to rest");
         Self { sim }
     }

@@ -1,0 +1,187 @@
+//! Outlet against load at several container pressures, rising and falling; lock-up against
+//! container pressure.
+
+use super::picture::{Chart, Line};
+use super::steady::{Friction, OperatingPoint, Stand, Unsteady};
+use crate::rig::{Rig, Site};
+use crate::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
+use serde::Serialize;
+use std::fmt::Write as _;
+
+/// A load so small that the outlet stands at lock-up \[W\]: about 1 Btu/h.
+const ALMOST_NOTHING_W: f64 = 0.3;
+
+/// One point of a curve.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CurvePoint {
+    /// Load \[W\].
+    pub load_w: f64,
+    /// Outlet with the load rising \[Pa\].
+    pub rising_pa: f64,
+    /// Outlet with the load falling \[Pa\].
+    pub falling_pa: f64,
+    /// First stage with the load rising \[Pa\].
+    pub first_stage_pa: f64,
+}
+
+/// The curves of one rig.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Curves {
+    /// One line a container pressure: gauge pressure \[Pa\] and its points.
+    pub lines: Vec<(f64, Vec<CurvePoint>)>,
+}
+
+/// Curves of outlet against load from almost nothing to `most_w` in `count` points, one at each
+/// container gauge pressure \[Pa\]. `go_on` hears the share done and may stop, leaving what there is.
+///
+/// # Errors
+/// [`Unsteady`] where a point could not be found.
+pub fn flow_curves(
+    rig: &Rig,
+    site: &Site,
+    container_pa: &[f64],
+    most_w: f64,
+    count: usize,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<Curves, Unsteady> {
+    let mut lines = Vec::new();
+    for (k, &pa) in container_pa.iter().enumerate() {
+        if !go_on(k as f64 / container_pa.len() as f64) {
+            break;
+        }
+        lines.push((pa, one_curve(rig, site, pa, most_w, count)?));
+    }
+    Ok(Curves { lines })
+}
+
+fn one_curve(
+    rig: &Rig,
+    site: &Site,
+    container_pa: f64,
+    most_w: f64,
+    count: usize,
+) -> Result<Vec<CurvePoint>, Unsteady> {
+    let mut stand = Stand::new(rig, site, container_pa);
+    let share = |k: usize| k as f64 / (count.max(2) - 1) as f64;
+    let loads: Vec<f64> = (0..count.max(2))
+        .map(|k| (most_w * share(k)).max(ALMOST_NOTHING_W))
+        .collect();
+    let areas: Vec<f64> = loads.iter().map(|w| stand.orifice_m2(*w)).collect();
+    let mut rising: Vec<OperatingPoint> = Vec::new();
+    for area in &areas {
+        rising.push(stand.settle(*area, Friction::LoadRising)?);
+    }
+    let mut falling: Vec<OperatingPoint> = Vec::new();
+    for area in areas.iter().rev() {
+        falling.push(stand.settle(*area, Friction::LoadFalling)?);
+    }
+    falling.reverse();
+    Ok(rising
+        .iter()
+        .zip(&falling)
+        .map(|(up, down)| CurvePoint {
+            load_w: up.load_w,
+            rising_pa: up.readings.outlet_pa,
+            falling_pa: down.readings.outlet_pa,
+            first_stage_pa: up.readings.first.chamber_pa,
+        })
+        .collect())
+}
+
+impl Curves {
+    /// As a table: container, load, outlet rising and falling, first stage, in trade units.
+    pub fn csv(&self) -> String {
+        let mut out =
+            "container_psig,load_btuh,outlet_rising_inwc,outlet_falling_inwc,first_stage_psig\n"
+                .to_owned();
+        for (pa, points) in &self.lines {
+            for p in points {
+                let _ = writeln!(
+                    out,
+                    "{:.1},{:.1},{:.4},{:.4},{:.4}",
+                    pa_to_psi(*pa),
+                    p.load_w / W_PER_BTU_PER_H,
+                    pa_to_inwc(p.rising_pa),
+                    pa_to_inwc(p.falling_pa),
+                    pa_to_psi(p.first_stage_pa)
+                );
+            }
+        }
+        out
+    }
+
+    /// As a picture: solid rising, dashed falling.
+    pub fn svg(&self) -> String {
+        let mut chart = Chart::new(
+            "Outlet against load",
+            "load, thousand Btu/h",
+            "outlet, in w.c.",
+        );
+        for (pa, points) in &self.lines {
+            let x = |p: &CurvePoint| 1e-3 * p.load_w / W_PER_BTU_PER_H;
+            chart.lines.push(Line::solid(
+                format!("{:.0} psig", pa_to_psi(*pa)),
+                points.iter().map(|p| (x(p), pa_to_inwc(p.rising_pa))),
+            ));
+            chart.lines.push(Line::dashed(
+                points.iter().map(|p| (x(p), pa_to_inwc(p.falling_pa))),
+            ));
+        }
+        chart.svg()
+    }
+}
+
+/// Lock-up against container pressure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LockUpCurve {
+    /// Container, first stage and outlet gauge pressure \[Pa\].
+    pub points: Vec<[f64; 3]>,
+}
+
+/// Lock-up (the outlet at almost no load, come to by closing) at each container gauge pressure \[Pa\].
+///
+/// # Errors
+/// [`Unsteady`] where a point could not be found.
+pub fn lock_up_curve(
+    rig: &Rig,
+    site: &Site,
+    container_pa: &[f64],
+) -> Result<LockUpCurve, Unsteady> {
+    let mut points = Vec::new();
+    for &pa in container_pa {
+        let mut stand = Stand::new(rig, site, pa);
+        let orifice_m2 = stand.orifice_m2(ALMOST_NOTHING_W);
+        let r = stand.settle(orifice_m2, Friction::LoadFalling)?.readings;
+        points.push([pa, r.first.chamber_pa, r.outlet_pa]);
+    }
+    Ok(LockUpCurve { points })
+}
+
+impl LockUpCurve {
+    /// As a table.
+    pub fn csv(&self) -> String {
+        let mut out = "container_psig,first_stage_psig,lock_up_inwc\n".to_owned();
+        for [container, first, outlet] in &self.points {
+            let _ = writeln!(
+                out,
+                "{:.1},{:.3},{:.3}",
+                pa_to_psi(*container),
+                pa_to_psi(*first),
+                pa_to_inwc(*outlet)
+            );
+        }
+        out
+    }
+
+    /// As a picture.
+    pub fn svg(&self) -> String {
+        let mut chart = Chart::new("Lock-up", "container, psig", "outlet, in w.c.");
+        chart.lines.push(Line::solid(
+            String::new(),
+            self.points
+                .iter()
+                .map(|[c, _, o]| (pa_to_psi(*c), pa_to_inwc(*o))),
+        ));
+        chart.svg()
+    }
+}

@@ -1,0 +1,155 @@
+//! Stability: damping and frequency of the rig's modes over load and container pressure.
+//!
+//! The rig without its friction is linearised at its steady point and the eigenvalues are taken.
+//! Dry friction only helps: it stops a small growing swing, so a negative damping here means that
+//! the regulator hums or hunts once something has set it going.
+
+use super::steady::{Friction, Stand, Unsteady};
+use crate::rig::{Rig, RigState, Site};
+use crate::sim::RigSystem;
+use crate::solver::{System, jacobian, modes};
+use crate::units::{W_PER_BTU_PER_H, pa_to_psi};
+use serde::Serialize;
+use std::f64::consts::TAU;
+use std::fmt::Write as _;
+
+/// Slower swings than this are the container's and the thermostats', not the regulator's \[Hz\].
+const SLOWEST_HZ: f64 = 0.5;
+
+/// One load and one container pressure.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct StabilityPoint {
+    /// Container gauge pressure \[Pa\].
+    pub container_pa: f64,
+    /// Load \[W\].
+    pub load_w: f64,
+    /// Outlet \[Pa\].
+    pub outlet_pa: f64,
+    /// Smallest damping ratio of all swings; negative grows. 1 where nothing swings.
+    pub damping: f64,
+    /// Frequency of that swing \[Hz\].
+    pub frequency_hz: f64,
+    /// Growth \[1/s\] of the fastest growing mode, swinging or not.
+    pub growth_per_s: f64,
+}
+
+impl StabilityPoint {
+    /// Whether it hunts or hums once set going.
+    pub fn hunts(&self) -> bool {
+        self.damping < 0.0
+    }
+}
+
+/// The map.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StabilityMap {
+    /// Points, loads within pressures.
+    pub points: Vec<StabilityPoint>,
+}
+
+fn without_friction(rig: &Rig) -> Rig {
+    let mut rig = rig.clone();
+    for stage in [&mut rig.first, &mut rig.second] {
+        stage.friction_n = 0.0;
+        stage.ice_bond_n_per_m = 0.0;
+    }
+    rig
+}
+
+/// Damping and frequency of the worst swing on a stand loaded by an orifice \[m²\].
+///
+/// # Errors
+/// [`Unsteady`] where there is no steady point.
+pub fn hunting(stand: &mut Stand, orifice_m2: f64) -> Result<StabilityPoint, Unsteady> {
+    let point = stand.settle(orifice_m2, Friction::None)?;
+    let system = RigSystem::new(&stand.rig, &stand.modes);
+    let mut y = vec![0.0; RigState::dim(&stand.rig)];
+    point.state.write_to(&stand.rig, &mut y);
+    debug_assert_eq!(system.dim(), y.len());
+    let (mut damping, mut frequency_hz, mut growth_per_s) = (1.0, 0.0, f64::NEG_INFINITY);
+    for mode in modes(&jacobian(&system, 0.0, &y)) {
+        let hz = mode.im.abs() / TAU;
+        growth_per_s = mode.re.max(growth_per_s);
+        let ratio = -mode.re / mode.re.hypot(mode.im);
+        if hz > SLOWEST_HZ && ratio < damping {
+            (damping, frequency_hz) = (ratio, hz);
+        }
+    }
+    Ok(StabilityPoint {
+        container_pa: stand.container_pa(),
+        load_w: point.load_w,
+        outlet_pa: point.readings.outlet_pa,
+        damping,
+        frequency_hz,
+        growth_per_s,
+    })
+}
+
+/// The map over container gauge pressures \[Pa\] and loads \[W\]. `go_on` hears the share done and
+/// may stop, leaving what there is.
+///
+/// # Errors
+/// [`Unsteady`] where there is no steady point.
+pub fn stability_map(
+    rig: &Rig,
+    site: &Site,
+    container_pa: &[f64],
+    loads_w: &[f64],
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<StabilityMap, Unsteady> {
+    let free = without_friction(rig);
+    let mut points = Vec::new();
+    for (k, &pa) in container_pa.iter().enumerate() {
+        if !go_on(k as f64 / container_pa.len() as f64) {
+            break;
+        }
+        let mut stand = Stand::new(&free, site, pa);
+        for &load_w in loads_w {
+            let orifice_m2 = stand.orifice_m2(load_w);
+            points.push(hunting(&mut stand, orifice_m2)?);
+        }
+    }
+    Ok(StabilityMap { points })
+}
+
+impl StabilityMap {
+    /// As a table.
+    pub fn csv(&self) -> String {
+        let mut out =
+            "container_psig,load_btuh,outlet_inwc,damping_ratio,frequency_hz,hunts\n".to_owned();
+        for p in &self.points {
+            let _ = writeln!(
+                out,
+                "{:.1},{:.0},{:.3},{:.4},{:.2},{}",
+                pa_to_psi(p.container_pa),
+                p.load_w / W_PER_BTU_PER_H,
+                crate::units::pa_to_inwc(p.outlet_pa),
+                p.damping,
+                p.frequency_hz,
+                p.hunts()
+            );
+        }
+        out
+    }
+
+    /// As a picture: loads across, container pressures up, darker the less it is damped.
+    pub fn svg(&self) -> String {
+        super::picture::map(
+            "Damping ratio of the worst swing",
+            "load, thousand Btu/h",
+            "container, psig",
+            &self
+                .points
+                .iter()
+                .map(|p| {
+                    (
+                        1e-3 * p.load_w / W_PER_BTU_PER_H,
+                        pa_to_psi(p.container_pa),
+                        p.damping,
+                        format!("{:.2}\n{:.0} Hz", p.damping, p.frequency_hz),
+                    )
+                })
+                .collect::<Vec<_>>(),
+        )
+    }
+}

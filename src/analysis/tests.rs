@@ -1,0 +1,227 @@
+//! Steady points against runs in time, curves against the statics of a diaphragm.
+
+use super::*;
+use crate::rig::{Rig, Site, presets};
+use crate::sim::RigSystem;
+use crate::solver::{Engine, Method, System, Tolerance};
+use crate::units::{W_PER_BTU_PER_H, pa_to_inwc, psi_to_pa};
+
+fn rig() -> Rig {
+    Rig::standard(
+        vec![presets::container("30 lb cylinder").expect("a preset")],
+        vec![],
+    )
+}
+
+fn site() -> Site {
+    Site::calm(290.0, 0.0)
+}
+
+fn go_on(_: f64) -> bool {
+    true
+}
+
+/// The steady point is where a run in time ends.
+#[test]
+fn a_steady_point_is_where_a_run_comes_to_rest() {
+    for (psi, kbtu) in [(30.0, 40.0), (100.0, 5.0), (100.0, 100.0), (180.0, 60.0)] {
+        let mut stand = Stand::new(&rig(), &site(), psi_to_pa(psi));
+        for stage in [&mut stand.rig.first, &mut stand.rig.second] {
+            stage.friction_n = 0.0;
+        }
+        let area = stand.orifice_m2(kbtu * 1e3 * W_PER_BTU_PER_H);
+        let point = stand.settle(area, Friction::None).expect("steady");
+        let system = RigSystem::new(&stand.rig, &stand.modes);
+        let mut y = vec![0.0; system.dim()];
+        point.state.write_to(&stand.rig, &mut y);
+        // Pushed off its point, it comes back; body and case temperatures barely move in 2 s.
+        y[5] -= 2e-4;
+        let mut engine = Engine::new(Method::Stiff, Tolerance::default());
+        engine
+            .advance(&system, 0.0, 2.0, &mut y, &[], &mut |_, _| {})
+            .expect("runs");
+        let end = crate::rig::RigState::read_from(&stand.rig, &y);
+        let off_m = (end.second.rise_m - point.state.second.rise_m).abs();
+        assert!(off_m < 2e-6, "{psi} psi, {kbtu} kBtu/h: {off_m:e} m off");
+    }
+}
+
+#[test]
+fn curves_fall_with_load_and_stand_apart_by_friction() {
+    let curves = flow_curves(
+        &rig(),
+        &site(),
+        &usual_container_pa(),
+        40_000.0,
+        60,
+        &mut go_on,
+    )
+    .expect("curves");
+    assert_eq!(curves.lines.len(), 5);
+    for (pa, points) in &curves.lines {
+        assert_eq!(points.len(), 60);
+        // Friction of F on area A gives 2 F/A between rising and falling (derived), with the
+        // seat's jet area a little less; the first stage's friction adds a little through the jet.
+        let stage = rig().second;
+        let expected = 2.0 * stage.friction_n / stage.area_m2;
+        for p in &points[5..] {
+            let band = p.falling_pa - p.rising_pa;
+            assert!(
+                (0.5..2.5).contains(&(band / expected)),
+                "{pa}: {band} Pa, friction gives {expected}"
+            );
+        }
+        assert!(points[0].rising_pa > points[59].rising_pa);
+    }
+    assert!(curves.csv().lines().count() == 301);
+    assert!(curves.svg().ends_with("</svg>\n"));
+}
+
+#[test]
+fn curves_can_be_stopped() {
+    let mut calls = 0;
+    let mut stop = |_: f64| {
+        calls += 1;
+        calls < 3
+    };
+    let curves = flow_curves(
+        &rig(),
+        &site(),
+        &usual_container_pa(),
+        40_000.0,
+        5,
+        &mut stop,
+    );
+    assert_eq!(curves.expect("two curves").lines.len(), 2);
+}
+
+/// Code (UL 144-2021 6.9, type II): with the seat gone the outlet stays at or under 2 psig.
+#[test]
+fn the_relief_holds_two_psig_with_the_seat_gone() {
+    let pressures = [25.0, 100.0, 150.0, 250.0].map(psi_to_pa);
+    let relief = relief_capacity(&rig(), &site(), &pressures).expect("steady");
+    assert!(relief.holds, "{relief:?}");
+    // ... and it works at all: the outlet stands over the start of discharge.
+    assert!(
+        relief.points.iter().all(|p| pa_to_inwc(p.outlet_pa) > 18.7),
+        "{relief:?}"
+    );
+    // A blocked vent takes the relief away.
+    let mut blocked = rig();
+    blocked.second.vent.open = 0.02;
+    let relief = relief_capacity(&blocked, &site(), &pressures).expect("steady");
+    assert!(!relief.holds);
+}
+
+/// Practice: lock-up stays under 13.2 in w.c. over the seasons.
+#[test]
+fn lock_up_hardly_moves_with_the_container() {
+    let pressures: Vec<f64> = (1..=10).map(|k| psi_to_pa(20.0 * f64::from(k))).collect();
+    let curve = lock_up_curve(&rig(), &site(), &pressures).expect("steady");
+    for [_, first, outlet] in &curve.points {
+        assert!((11.0..13.2).contains(&pa_to_inwc(*outlet)), "{curve:?}");
+        assert!(*first < psi_to_pa(13.0), "{curve:?}");
+    }
+}
+
+/// Colder and emptier gives out sooner.
+#[test]
+fn a_container_lasts_less_the_colder_and_emptier_it_is() {
+    let container = presets::container("30 lb cylinder").expect("a preset");
+    let air = [255.0, 266.0, 278.0];
+    let fills = [0.1, 0.3, 0.8];
+    let draw_w = 60e3 * W_PER_BTU_PER_H;
+    let e = endurance(&container, &rig().fuel, draw_w, &air, &fills).expect("runs");
+    let held = |t: usize, f: usize| e.points[3 * t + f].held_s.unwrap_or(f64::MAX);
+    for i in 0..3 {
+        assert!(held(0, i) < held(1, i) && held(1, i) <= held(2, i), "{e:?}");
+        assert!(held(i, 0) < held(i, 1) && held(i, 1) < held(i, 2), "{e:?}");
+    }
+}
+
+#[test]
+fn the_healthy_rig_is_damped_everywhere() {
+    let loads: Vec<f64> = (1..=12)
+        .map(|k| 10e3 * f64::from(k) * W_PER_BTU_PER_H)
+        .collect();
+    let map =
+        stability_map(&rig(), &site(), &usual_container_pa(), &loads, &mut go_on).expect("steady");
+    assert_eq!(map.points.len(), 60);
+    for p in &map.points {
+        assert!(!p.hunts(), "{p:?}");
+    }
+}
+
+/// A rig that hunts does so in time at the frequency of its eigenvalue, within 2 %.
+#[test]
+fn the_frequency_of_hunting_agrees_with_a_run_in_time() {
+    let mut humming = rig();
+    humming.second.damping_n_s_per_m = 0.0;
+    humming.second.bore_m *= 2.0;
+    humming.piping.manifold_m3 = 0.5e-3;
+    for stage in [&mut humming.first, &mut humming.second] {
+        stage.friction_n = 0.0;
+    }
+    let mut found = None;
+    for kbtu in [2.0, 5.0, 10.0, 20.0, 40.0, 80.0] {
+        let mut stand = Stand::new(&humming, &site(), psi_to_pa(100.0));
+        let area = stand.orifice_m2(kbtu * 1e3 * W_PER_BTU_PER_H);
+        let p = hunting(&mut stand, area).expect("steady");
+        if p.hunts() && found.is_none() {
+            found = Some((stand, area, p));
+        }
+    }
+    let (mut stand, area, p) =
+        found.expect("an undamped rig with a large bore and little pipe hunts");
+    let point = stand.settle(area, Friction::None).expect("steady");
+    let system = RigSystem::new(&stand.rig, &stand.modes);
+    let mut y = vec![0.0; system.dim()];
+    point.state.write_to(&stand.rig, &mut y);
+    // A push so small that the swing stays linear while it is counted.
+    y[6] += 1e-6;
+    let finely = Tolerance {
+        relative: 1e-9,
+        absolute: 1e-13,
+    };
+    let mut engine = Engine::new(Method::Explicit, finely);
+    let period = 1.0 / p.frequency_hz;
+    let samples: Vec<f64> = (1..1200).map(|k| f64::from(k) * period / 100.0).collect();
+    let (mut crossings, mut last) = (Vec::new(), None::<(f64, f64)>);
+    let mut most = [0.0_f64; 12];
+    let middle = point.state.second.rise_m;
+    engine
+        .advance(
+            &system,
+            0.0,
+            12.0 * period,
+            &mut y,
+            &samples,
+            &mut |t, y| {
+                let now = y[5] - middle;
+                let cycle = ((t / period) as usize).min(11);
+                most[cycle] = most[cycle].max(now);
+                if let Some((before_s, before)) = last
+                    && before < 0.0
+                    && now >= 0.0
+                {
+                    crossings.push(before_s + (t - before_s) * before / (before - now));
+                }
+                last = Some((t, now));
+            },
+        )
+        .expect("runs");
+    let n = crossings.len();
+    assert!(n > 9, "{n} crossings");
+    let measured_hz = 6.0 / (crossings[9] - crossings[3]);
+    assert!(
+        (measured_hz / p.frequency_hz - 1.0).abs() < 0.02,
+        "{measured_hz} Hz in time, {} Hz by eigenvalue",
+        p.frequency_hz
+    );
+    let growth_per_s = (most[10] / most[4]).ln() / (6.0 * period);
+    assert!(
+        (growth_per_s / p.growth_per_s - 1.0).abs() < 0.05,
+        "{growth_per_s} 1/s in time, {} by eigenvalue",
+        p.growth_per_s
+    );
+}

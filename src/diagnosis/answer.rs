@@ -1,0 +1,379 @@
+//! The answer: causes with their probabilities, what each foretells beside what was read, what to
+//! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
+
+use super::conditional::{Conditional, Foretold, log_density, mixed};
+use super::file::Readings;
+use super::isolate::{Groups, cause_id, cause_name};
+use super::model::{Evidence, Model, usual_uncertainty, word_chance};
+use super::next::{self, NextTest};
+use super::posterior::{Posterior, posterior};
+use super::prior::{self, Grade};
+use super::reading::{ALL, ITEMS, Kind, NUMBERS, Test};
+use super::safety::{self, Danger};
+use crate::fault::{Fault, Remedy};
+use serde::Serialize;
+
+/// Version of the shape of [`Answer`].
+pub const VERSION: u32 = 1;
+/// Causes are listed down to this probability, but no more than so many.
+const LEAST: f64 = 0.01;
+const MOST: usize = 8;
+
+/// One item as a cause foretells it.
+#[derive(Debug, Clone, Serialize)]
+pub struct Prediction {
+    /// Index in [`ALL`].
+    #[serde(skip)]
+    pub item: usize,
+    /// Table and key of the readings file.
+    pub name: String,
+    /// In words.
+    pub words: &'static str,
+    /// What was read, SI, or the index of the word; none if not measured.
+    pub measured: Option<f64>,
+    /// What the cause foretells from the other readings: the middle, SI; for words the likeliest.
+    pub expected: f64,
+    /// Lower and upper bound, one deviation about it, SI.
+    pub range: [f64; 2],
+    /// How strongly the reading speaks for the cause against all others together \[nats\];
+    /// negative speaks against it; 0 where not measured.
+    pub favour: f64,
+}
+
+/// One cause.
+#[derive(Debug, Clone, Serialize)]
+pub struct Cause {
+    /// The faults: none for a healthy rig, two for a pair.
+    pub faults: Vec<Fault>,
+    /// Name in files, `healthy` for none.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Probability.
+    pub probability: f64,
+    /// Prior probability.
+    pub prior: f64,
+    /// Where the prior comes from.
+    pub prior_grade: Grade,
+    /// Severity, 0 to 1: mean and deviation.
+    pub severity: Option<[f64; 2]>,
+    /// What that severity means.
+    pub meaning: String,
+    /// Every item as this cause foretells it.
+    pub readings: Vec<Prediction>,
+    /// What to do.
+    pub action: String,
+    /// The test that tells it from its look-alikes.
+    pub told_apart: &'static str,
+    /// The caution that belongs to it.
+    pub caution: &'static str,
+}
+
+/// Causes that no test in the set can tell apart, with the probability of all of them.
+#[derive(Debug, Clone, Serialize)]
+pub struct Group {
+    /// Names of the causes in files.
+    pub causes: Vec<&'static str>,
+    /// Name for people.
+    pub name: String,
+    /// Probability.
+    pub probability: f64,
+}
+
+/// Two faults at once.
+#[derive(Debug, Clone, Serialize)]
+pub struct Pair {
+    /// Both.
+    pub faults: [Fault; 2],
+    /// Name for people.
+    pub name: String,
+    /// Probability.
+    pub probability: f64,
+    /// Severities of the best simulated visit.
+    pub severities: [f64; 2],
+}
+
+/// The answer.
+#[derive(Debug, Clone, Serialize)]
+pub struct Answer {
+    /// Version of this shape.
+    pub version: u32,
+    /// Title of the readings.
+    pub title: String,
+    /// Causes, likeliest first.
+    pub causes: Vec<Cause>,
+    /// Groups, likeliest first.
+    pub groups: Vec<Group>,
+    /// Pairs of faults, looked at where no single cause explains the readings.
+    pub pairs: Vec<Pair>,
+    /// Probability that none of these explains the readings.
+    pub none_of_these: f64,
+    /// Distance of the nearest kernel per number, in squared deviations: about 1 for a good fit.
+    pub misfit: f64,
+    /// Tests worth making next, best first.
+    pub next_tests: Vec<NextTest>,
+    /// How much may still be done.
+    pub danger: Danger,
+    /// Why, in words; empty where nothing is dangerous.
+    pub refer: Vec<String>,
+    /// Faults that hide: no test in the set shows them.
+    pub hidden: Vec<&'static str>,
+    /// Samples of the library the answer rests on.
+    pub samples: usize,
+    /// Samples of each fault in it.
+    pub rounds: usize,
+}
+
+/// Weights of the causes of a model before the readings; a fault that shows nowhere has none.
+pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
+    model
+        .causes
+        .iter()
+        .zip(&model.counts)
+        .map(|(c, n)| {
+            if *n == 0 {
+                0.0
+            } else {
+                prior::weight(*c, given).0
+            }
+        })
+        .collect()
+}
+
+/// Answers from a model.
+pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize) -> Answer {
+    let evidence = Evidence::new(
+        &readings.values,
+        &readings.uncertainties,
+        model.tuning.floor,
+    );
+    let weights = priors(model, &readings.priors);
+    let p = posterior(model, &evidence, &weights);
+    let (danger, refer) = safety::demand(&readings.values);
+    let next_tests = next::rank(model, groups, &readings.values, &evidence, &p, danger);
+    let mut order: Vec<usize> = (0..model.causes.len()).collect();
+    order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
+    let listed: Vec<usize> = order
+        .iter()
+        .copied()
+        .take(MOST)
+        .enumerate()
+        .filter(|&(k, c)| k < 3 || p.causes[c] >= LEAST)
+        .map(|(_, c)| c)
+        .collect();
+    let conditional = Conditional::new(model, &evidence);
+    let foretold: Vec<Vec<(f64, usize, [Foretold; NUMBERS])>> = listed
+        .iter()
+        .map(|&c| foretell(model, &p, &conditional, c))
+        .collect();
+    let total: f64 = weights.iter().sum();
+    let causes = listed
+        .iter()
+        .enumerate()
+        .map(|(k, &c)| {
+            let fault = model.causes[c];
+            let (_, grade) = prior::weight(fault, &readings.priors);
+            let severity = fault.map(|_| severity(model, &p, c));
+            Cause {
+                faults: fault.into_iter().collect(),
+                id: cause_id(fault).to_owned(),
+                name: cause_name(fault).to_owned(),
+                probability: p.causes[c],
+                prior: weights[c] / total,
+                prior_grade: grade,
+                severity,
+                meaning: fault
+                    .zip(severity)
+                    .map(|(f, s)| (f.entry().meaning)(s[0]))
+                    .unwrap_or_default(),
+                readings: predictions(model, readings, &evidence, &foretold, k),
+                action: action(fault),
+                told_apart: fault.map_or("", |f| f.entry().told_apart),
+                caution: fault.map_or("Test again at least once each camping season", |f| {
+                    f.entry().caution
+                }),
+            }
+        })
+        .collect();
+    let mut group_list: Vec<Group> = groups
+        .members
+        .iter()
+        .zip(&groups.names)
+        .map(|(members, name)| Group {
+            causes: members.iter().map(|&c| cause_id(model.causes[c])).collect(),
+            name: name.clone(),
+            probability: members.iter().map(|&c| p.causes[c]).sum(),
+        })
+        .collect();
+    group_list.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    group_list.truncate(MOST);
+    Answer {
+        version: VERSION,
+        title: readings.title.clone(),
+        causes,
+        groups: group_list,
+        pairs: Vec::new(),
+        none_of_these: p.none,
+        misfit: p.nearest,
+        next_tests,
+        danger,
+        refer,
+        hidden: (0..model.causes.len())
+            .filter(|&c| model.shown[c] < super::isolate::HIDES)
+            .map(|c| cause_id(model.causes[c]))
+            .collect(),
+        samples: model.kernels.len(),
+        rounds,
+    }
+}
+
+/// The weightiest kernels of a cause with what they foretell.
+fn foretell(
+    model: &Model,
+    p: &Posterior,
+    conditional: &Conditional,
+    cause: usize,
+) -> Vec<(f64, usize, [Foretold; NUMBERS])> {
+    let mut kernels: Vec<usize> = (0..model.kernels.len())
+        .filter(|&k| model.kernels[k].cause == cause)
+        .collect();
+    kernels.sort_by(|&a, &b| p.kernels[b].total_cmp(&p.kernels[a]));
+    let most = kernels.first().map_or(0.0, |&k| p.kernels[k]);
+    kernels
+        .into_iter()
+        .take(12)
+        .map(|k| {
+            // Far causes have weights that round to nothing; their nearest kernels still speak.
+            let w = if most > 0.0 { p.kernels[k] / most } else { 1.0 };
+            (w, k, conditional.foretell(&model.kernels[k]))
+        })
+        .filter(|(w, ..)| *w > 1e-3)
+        .collect()
+}
+
+fn severity(model: &Model, p: &Posterior, cause: usize) -> [f64; 2] {
+    let of: Vec<(f64, f64)> = model
+        .kernels
+        .iter()
+        .zip(&p.kernels)
+        .filter(|(k, _)| k.cause == cause)
+        .map(|(k, w)| (*w, k.severity))
+        .collect();
+    let sum: f64 = of.iter().map(|o| o.0).sum::<f64>().max(1e-300);
+    let mean = of.iter().map(|(w, s)| w * s).sum::<f64>() / sum;
+    let square = of.iter().map(|(w, s)| w * (s - mean).powi(2)).sum::<f64>() / sum;
+    [mean, square.sqrt()]
+}
+
+type Foretelling = Vec<(f64, usize, [Foretold; NUMBERS])>;
+
+fn parts(f: &Foretelling, item: usize) -> Vec<(f64, Foretold)> {
+    f.iter().map(|(w, _, all)| (*w, all[item])).collect()
+}
+
+fn word_probability(model: &Model, f: &Foretelling, item: usize, seen: usize) -> f64 {
+    let sum: f64 = f.iter().map(|p| p.0).sum::<f64>().max(1e-300);
+    f.iter()
+        .map(|(w, k, _)| {
+            let truly = usize::from(model.kernels[*k].words[item - NUMBERS]);
+            w / sum * word_chance(ALL[item].kind, seen, truly)
+        })
+        .sum()
+}
+
+fn predictions(
+    model: &Model,
+    readings: &Readings,
+    evidence: &Evidence,
+    foretold: &[Foretelling],
+    k: usize,
+) -> Vec<Prediction> {
+    let log_of = |f: &Foretelling, item: usize| -> f64 {
+        if let Some(&(_, y, _)) = evidence.numbers.iter().find(|n| n.0 == item) {
+            return log_density(&parts(f, item), y, usual_uncertainty(item));
+        }
+        match evidence.words.iter().find(|w| w.0 == item) {
+            Some(&(_, seen)) => word_probability(model, f, item, seen).max(1e-4).ln(),
+            None => 0.0,
+        }
+    };
+    (0..ITEMS)
+        .map(|item| {
+            let f = &foretold[k];
+            let own = log_of(f, item);
+            let best_other = foretold
+                .iter()
+                .enumerate()
+                .filter(|(j, f)| *j != k && !f.is_empty())
+                .map(|(_, f)| log_of(f, item))
+                .fold(f64::NEG_INFINITY, f64::max);
+            let measured = readings.values[item];
+            let (expected, range) = if item < NUMBERS {
+                let (mean, sd) = mixed(&parts(f, item));
+                let at = |v: f64| ALL[item].unscaled(v);
+                (at(mean), [at(mean - sd), at(mean + sd)])
+            } else {
+                let n = match ALL[item].kind {
+                    Kind::Words(w) => w.len(),
+                    _ => 1,
+                };
+                let likeliest = (0..n)
+                    .max_by(|&a, &b| {
+                        let chance = |w| word_probability(model, f, item, w);
+                        chance(a).total_cmp(&chance(b))
+                    })
+                    .unwrap_or(0) as f64;
+                (likeliest, [likeliest, likeliest])
+            };
+            Prediction {
+                item,
+                name: format!("{}.{}", ALL[item].table, ALL[item].key),
+                words: ALL[item].words,
+                measured,
+                expected,
+                range,
+                favour: if measured.is_some() && best_other.is_finite() {
+                    own - best_other
+                } else {
+                    0.0
+                },
+            }
+        })
+        .collect()
+}
+
+/// What to do about a cause, from its remedies.
+fn action(fault: Option<Fault>) -> String {
+    let Some(fault) = fault else {
+        return "Nothing to mend".to_owned();
+    };
+    let words: Vec<&str> = fault
+        .entry()
+        .remedies
+        .iter()
+        .map(|r| match r {
+            Remedy::Flush => "flush it once and prove lock-up again",
+            Remedy::Warm => "warm it with a warm wet cloth",
+            Remedy::Clear => "clean or clear it",
+            Remedy::Adjust => "set the screw with a gauge on the tap",
+            Remedy::Replace => "replace the part or the regulator",
+            Remedy::Refill => "have the supplier purge, refill or bleed it",
+            Remedy::Wait => "shut, wait, open slowly",
+            Remedy::Repair => "repair the line and leak-test it",
+            Remedy::Tap => "tap it (that tells, and mends nothing)",
+        })
+        .collect();
+    format!(
+        "A qualified technician: {}; otherwise shut off and refer",
+        words.join(", or ")
+    )
+}
+
+/// Minutes of work of the whole fixed sequence, the climb left out.
+pub fn fixed_minutes() -> f64 {
+    Test::ALL
+        .iter()
+        .filter(|t| **t != Test::Climb)
+        .map(|t| t.minutes())
+        .sum()
+}

@@ -1,0 +1,241 @@
+//! The readings file: TOML with a table for each test, every value a quantity with its unit, and
+//! whatever was not measured left out. Reading it tells every mistake at once, impossible
+//! readings among them.
+
+use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Values};
+use crate::fault::Fault;
+use crate::form::{Form, FormError, Mistakes, TableReader};
+use crate::scenario::Scenario;
+use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_quantity};
+use std::fmt::Write as _;
+use std::path::Path;
+
+/// What a technician has read and seen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    /// Title, shown with the answer.
+    pub title: String,
+    /// Values in SI, or the index of a word.
+    pub values: Values,
+    /// Standard uncertainties in SI where they are not the instrument's usual ones.
+    pub uncertainties: Values,
+    /// The rig, where it is not the standard one.
+    pub rig: Option<Scenario>,
+    /// Prior weights that replace those of the table; no fault is healthy.
+    pub priors: Vec<(Option<Fault>, f64)>,
+}
+
+impl Default for Readings {
+    fn default() -> Self {
+        Self {
+            title: String::new(),
+            values: [None; ITEMS],
+            uncertainties: [None; ITEMS],
+            rig: None,
+            priors: Vec::new(),
+        }
+    }
+}
+
+/// Tables of a readings file in order.
+fn tables() -> Vec<&'static str> {
+    let mut out: Vec<&str> = Vec::new();
+    for item in &ALL {
+        if !out.contains(&item.table) {
+            out.push(item.table);
+        }
+    }
+    out
+}
+
+/// Lowest and highest value that can be meant \[SI\].
+fn bounds(kind: Kind) -> (f64, f64) {
+    match kind {
+        Kind::Low => (0.0, psi_to_pa(60.0)),
+        Kind::Middle | Kind::High => (0.0, psi_to_pa(400.0)),
+        Kind::Change => (-inwc_to_pa(15.0), inwc_to_pa(60.0)),
+        Kind::Air => (220.0, 330.0),
+        Kind::Fill | Kind::Words(_) => (0.0, 1.0),
+    }
+}
+
+impl Readings {
+    /// Reads a file.
+    ///
+    /// # Errors
+    /// That the file cannot be read, or every mistake in it with its place.
+    pub fn load(path: &Path) -> Result<Self, FormError> {
+        let form = Form::load(path)?;
+        Ok(Self::from_form(&form)?)
+    }
+
+    /// Reads the text of a file; `name` is what messages call it.
+    ///
+    /// # Errors
+    /// Every mistake with its place.
+    pub fn parse(name: &str, text: &str) -> Result<Self, Mistakes> {
+        Self::from_form(&Form::parse(name, text)?)
+    }
+
+    fn from_form(form: &Form) -> Result<Self, Mistakes> {
+        let root = form.root();
+        let mut out = Self {
+            title: root.text("title").or(String::new()),
+            ..Self::default()
+        };
+        for name in tables() {
+            if let Some(table) = root.table(name).optional() {
+                out.read_table(name, &table);
+            }
+        }
+        if out.values.iter().all(Option::is_none) {
+            let message = "the file holds no reading";
+            root.complain(
+                "title",
+                message,
+                "[half_load] with outlet = \"11 inwc\", say",
+            );
+        }
+        out.rig = root
+            .table("rig")
+            .optional()
+            .map(|table| Scenario::from_table(&table));
+        if let Some(table) = root.table("prior").optional() {
+            out.read_priors(&table);
+        }
+        out.impossible(&root);
+        form.finish(out)
+    }
+
+    fn read_table(&mut self, name: &str, table: &TableReader<'_>) {
+        for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
+            if let Kind::Words(words) = item.kind {
+                let choices: Vec<(&str, f64)> = words
+                    .iter()
+                    .enumerate()
+                    .map(|(k, w)| (*w, k as f64))
+                    .collect();
+                self.values[i] = table.choice(item.key, &choices).optional();
+                continue;
+            }
+            let Some(dimension) = item.dimension() else {
+                continue;
+            };
+            let (low, high) = bounds(item.kind);
+            let field = table.quantity(item.key, dimension);
+            self.values[i] = field.between(low..=high).optional();
+            let key = format!("{}_uncertainty", item.key);
+            let difference = match dimension {
+                Dimension::Temperature => Dimension::TemperatureDifference,
+                Dimension::GaugePressure => Dimension::PressureDifference,
+                other => other,
+            };
+            self.uncertainties[i] = table.quantity(&key, difference).positive().optional();
+        }
+    }
+
+    fn read_priors(&mut self, table: &TableReader<'_>) {
+        for name in table.names() {
+            let weight = table.number(name).not_negative().optional();
+            let fault = if name == "healthy" {
+                None
+            } else {
+                match Fault::find(name) {
+                    Ok(fault) => Some(fault),
+                    Err(e) => {
+                        let help = e.near.map_or_else(
+                            || "a name from `twostage faults`, or healthy".to_owned(),
+                            |near| format!("`{near}`"),
+                        );
+                        table.complain(name, format!("there is no fault `{name}`"), help);
+                        continue;
+                    }
+                }
+            };
+            if let Some(weight) = weight {
+                self.priors.push((fault, weight));
+            }
+        }
+    }
+
+    fn value(&self, table: &str, key: &str) -> Option<f64> {
+        Item::find(table, key).and_then(|i| self.values[i])
+    }
+
+    /// Notes readings that contradict each other whatever the fault: gas does not flow uphill.
+    fn impossible(&self, root: &TableReader<'_>) {
+        for (low, high) in DOWNHILL {
+            let (Some(down), Some(up)) = (self.value(low.0, low.1), self.value(high.0, high.1))
+            else {
+                continue;
+            };
+            let i = Item::find(high.0, high.1).unwrap_or(0);
+            let slack = 3.0 * (ALL[i].uncertainty(up) + inwc_to_pa(0.2));
+            if down > up + slack {
+                let shown = |v: f64| write_quantity(v, Dimension::GaugePressure, System::Us);
+                let message = format!(
+                    "`{}.{}` is {}, over `{}.{}` with {}: gas flows from high to low",
+                    low.0,
+                    low.1,
+                    shown((down / 10.0).round() * 10.0),
+                    high.0,
+                    high.1,
+                    shown((up / 10.0).round() * 10.0)
+                );
+                if let Some(table) = root.table(low.0).optional() {
+                    table.complain(
+                        low.1,
+                        message,
+                        "reading both gauges again, with their units",
+                    );
+                }
+            }
+        }
+    }
+
+    /// The readings as a file.
+    pub fn to_toml(&self, system: System) -> String {
+        let mut out = format!("title = {:?}\n", self.title);
+        for name in tables() {
+            let mut body = String::new();
+            for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
+                let Some(v) = self.values[i] else { continue };
+                let text = match (item.kind, item.dimension()) {
+                    (Kind::Words(words), _) => words.get(v as usize).map(|w| (*w).to_owned()),
+                    (_, Some(d)) => Some(write_quantity(v, d, system)),
+                    _ => None,
+                };
+                if let Some(text) = text {
+                    let _ = writeln!(body, "{} = {text:?}", item.key);
+                }
+            }
+            if !body.is_empty() {
+                let _ = write!(out, "\n[{name}]\n{body}");
+            }
+        }
+        out
+    }
+
+    /// Values of the numbers only, for tests and sums.
+    pub fn count(&self) -> (usize, usize) {
+        let taken = |range: std::ops::Range<usize>| {
+            self.values[range].iter().filter(|v| v.is_some()).count()
+        };
+        (taken(0..NUMBERS), taken(NUMBERS..ITEMS))
+    }
+}
+
+/// Table and key of a reading.
+type Key = (&'static str, &'static str);
+
+/// Pairs of readings of one moment: the first lies downstream of the second.
+const DOWNHILL: [(Key, Key); 8] = [
+    (("half_load", "outlet"), ("first_stage", "half_load")),
+    (("full_load", "outlet"), ("first_stage", "full_load")),
+    (("full_load", "manifold"), ("full_load", "outlet")),
+    (("first_stage", "full_load"), ("full_load", "inlet")),
+    (("full_load", "inlet"), ("container", "pressure")),
+    (("first_stage", "half_load"), ("container", "pressure")),
+    (("half_load", "outlet"), ("container", "pressure")),
+    (("full_load", "outlet"), ("full_load", "inlet")),
+];

@@ -1,0 +1,28 @@
+//! From readings to causes: Bayesian inference over simulated visits.
+//!
+//! A [`library::Library`] holds what a visit to the rig reads under every fault of the catalogue,
+//! with severity and all unknowns drawn anew each time; [`model::Model`] makes a likelihood of it;
+//! [`answer::answer`] ranks the causes of a set of [`file::Readings`], shows what each foretells,
+//! and which test to make next. Nothing here is a table of rules: change the physics and the
+//! answers change with it. Knows no screen.
+
+pub mod answer;
+pub mod baseline;
+mod conditional;
+pub mod evaluate;
+pub mod file;
+pub mod isolate;
+pub mod library;
+pub mod model;
+pub mod next;
+pub mod pairs;
+pub mod posterior;
+pub mod prior;
+pub mod random;
+pub mod reading;
+pub mod safety;
+pub mod store;
+#[cfg(test)]
+mod tests;
+pub mod unknowns;
+pub mod visit;

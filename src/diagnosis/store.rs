@@ -1,0 +1,274 @@
+//! Where libraries come from: the one that is built in for the standard rig, the user's cache, or
+//! growth here and now; and a diagnosis that runs on a thread of its own and gets better as its
+//! library grows.
+
+use super::answer::{Answer, answer};
+use super::file::Readings;
+use super::isolate::{self, Groups};
+use super::library::{FULL, Growth, Library};
+use super::model::{Model, Tuning};
+use super::pairs;
+use crate::scenario::Scenario;
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+/// The standard rig of a diagnosis, where the readings bring none.
+const STANDARD: &str = r#"
+title = "standard rig"
+summary = "A 30-lb cylinder, an integral two-stage regulator, five appliances"
+[site]
+air = "60 degF"
+[[container]]
+kind = "30 lb cylinder"
+fill = "60 %"
+[[appliance]]
+kind = "furnace"
+[[appliance]]
+kind = "water heater"
+[[appliance]]
+kind = "refrigerator"
+[[appliance]]
+kind = "cooktop"
+[[appliance]]
+kind = "on-demand heater"
+[run]
+duration = "30 min"
+sample = "1 s"
+"#;
+
+/// Time after which a first answer must stand \[s\].
+const FIRST_S: f64 = 2.2;
+/// Samples a cause that groups are computed from.
+const GROUP_SAMPLES: usize = 12;
+
+/// The standard rig.
+///
+/// # Panics
+/// Never: a test reads it.
+pub fn standard_rig() -> Scenario {
+    Scenario::parse("standard rig", STANDARD).expect("a test reads the built-in rig")
+}
+
+/// A library with what is made from it.
+#[derive(Debug, Clone)]
+pub struct Prepared {
+    /// The library.
+    pub library: Library,
+    /// The likelihood.
+    pub model: Model,
+    /// Groups of causes that cannot be told apart.
+    pub groups: Groups,
+}
+
+impl Prepared {
+    /// Makes likelihood and groups; groups that the library does not know yet are every cause for
+    /// itself.
+    pub fn from_library(library: Library) -> Option<Self> {
+        let model = Model::new(&library, Tuning::default())?;
+        let groups = Groups::from_ids(&model, &library.groups);
+        Some(Self {
+            library,
+            model,
+            groups,
+        })
+    }
+
+    /// Computes the groups from the library (some seconds).
+    pub fn find_groups(&mut self) {
+        let m = isolate::matrix(&self.library, &self.model, GROUP_SAMPLES);
+        self.groups = isolate::group(&self.model, &m);
+        self.library.groups = self.groups.ids(&self.model);
+    }
+
+    /// Answers from what is there, single causes only.
+    pub fn answer(&self, readings: &Readings) -> Answer {
+        answer(&self.model, &self.groups, readings, self.library.rounds)
+    }
+
+    /// Answers, and where single causes leave the readings unexplained simulates the likeliest
+    /// pairs of faults as well (a few seconds).
+    pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
+        let mut answer = self.answer(readings);
+        if answer.none_of_these > pairs::FROM_NONE {
+            pairs::add(
+                &self.library.base,
+                &self.model,
+                readings,
+                &mut answer,
+                cancel,
+            );
+        }
+        answer
+    }
+
+    /// Whether the library is full: groups are looked for at the end of its growth.
+    pub fn is_full(&self) -> bool {
+        !self.library.groups.is_empty()
+    }
+}
+
+fn cache_file(digest: u64) -> Option<PathBuf> {
+    let from = |name: &str| std::env::var_os(name).map(PathBuf::from);
+    let folder = from("XDG_CACHE_HOME")
+        .or_else(|| from("LOCALAPPDATA"))
+        .or_else(|| from("HOME").map(|h| h.join(".cache")))?;
+    Some(
+        folder
+            .join("twostage")
+            .join(format!("diagnosis-{digest:016x}.lib")),
+    )
+}
+
+/// The library that is built in, if it belongs to this rig and this program's model.
+pub fn built_in(scenario: &Scenario) -> Option<Library> {
+    let mut library = Library::new(scenario);
+    library.take_bytes(BUILT_IN).then_some(library)
+}
+
+/// A library for a rig as far as it is stored anywhere; else empty.
+pub fn stored(scenario: &Scenario) -> Library {
+    if let Some(library) = built_in(scenario) {
+        return library;
+    }
+    let mut library = Library::new(scenario);
+    let bytes = cache_file(library.digest).and_then(|path| std::fs::read(path).ok());
+    if let Some(bytes) = bytes {
+        library.take_bytes(&bytes);
+    }
+    library
+}
+
+/// Keeps a library in the user's cache; that it cannot be kept only costs time later.
+pub fn keep(library: &Library) {
+    let Some(path) = cache_file(library.digest) else {
+        return;
+    };
+    let Some(folder) = path.parent() else { return };
+    let part = path.with_extension(format!("part{}", std::process::id()));
+    let kept = std::fs::create_dir_all(folder)
+        .and_then(|()| std::fs::write(&part, library.to_bytes()))
+        .and_then(|()| std::fs::rename(&part, &path));
+    if kept.is_err() {
+        // Nothing half written may stay behind.
+        let _ = std::fs::remove_file(&part);
+    }
+}
+
+/// Grows a library until it is full or stopped. `each` hears every answerable state on the way,
+/// the first within `FIRST_S` seconds on two cores.
+pub fn refine(
+    mut library: Library,
+    cancel: &AtomicBool,
+    progress: &(dyn Fn(Growth) + Sync),
+    each: &mut dyn FnMut(&Prepared),
+) -> Option<Prepared> {
+    let mut last = Prepared::from_library(library.clone());
+    if let Some(p) = &last {
+        each(p);
+        if p.is_full() {
+            return last;
+        }
+    }
+    let mut deadline = (last.is_none()).then(|| Instant::now() + Duration::from_secs_f64(FIRST_S));
+    let mut grown = false;
+    while library.rounds < FULL && !cancel.load(Ordering::Relaxed) {
+        let before = library.rounds;
+        let to = match deadline {
+            Some(_) => FULL,
+            None => (2 * library.rounds).clamp(4, FULL),
+        };
+        library.grow(to, deadline.take(), cancel, progress);
+        if library.rounds == before && library.samples.is_empty() {
+            break;
+        }
+        grown = true;
+        last = Prepared::from_library(library.clone());
+        if let Some(p) = &last {
+            each(p);
+        }
+    }
+    if let Some(p) = &mut last {
+        if !cancel.load(Ordering::Relaxed) {
+            p.find_groups();
+            each(p);
+            grown = true;
+        }
+        if grown {
+            keep(&p.library);
+        }
+    }
+    last
+}
+
+/// What a running diagnosis shows.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    /// The best answer so far.
+    pub answer: Option<Answer>,
+    /// How far the growth of the library has come.
+    pub growth: Option<Growth>,
+    /// Whether it has ended.
+    pub done: bool,
+}
+
+/// A diagnosis on a thread of its own.
+#[derive(Debug)]
+pub struct Diagnosis {
+    state: Arc<Mutex<State>>,
+    cancel: Arc<AtomicBool>,
+}
+
+impl Diagnosis {
+    /// Starts on readings; the rig is theirs, or the standard one. `changed` is called from the
+    /// thread whenever there is something new to show.
+    pub fn start(readings: Readings, changed: impl Fn() + Send + Sync + 'static) -> Self {
+        let state = Arc::new(Mutex::new(State::default()));
+        let cancel = Arc::new(AtomicBool::new(false));
+        let (s, c) = (state.clone(), cancel.clone());
+        std::thread::spawn(move || {
+            let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
+            let set = |f: &dyn Fn(&mut State)| {
+                if let Ok(mut state) = s.lock() {
+                    f(&mut state);
+                }
+                changed();
+            };
+            let last = refine(
+                stored(&scenario),
+                &c,
+                &|growth| set(&|s| s.growth = Some(growth)),
+                &mut |prepared| {
+                    let answer = prepared.answer(&readings);
+                    set(&|s| s.answer = Some(answer.clone()));
+                },
+            );
+            if let Some(prepared) = last {
+                let answer = prepared.answer_with_pairs(&readings, &c);
+                set(&|s| s.answer = Some(answer.clone()));
+            }
+            set(&|s| s.done = true);
+        });
+        Self { state, cancel }
+    }
+
+    /// What there is to show now.
+    pub fn state(&self) -> State {
+        self.state.lock().map(|s| s.clone()).unwrap_or_default()
+    }
+
+    /// Stops it after the visits that run now.
+    pub fn cancel(&self) {
+        self.cancel.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Drop for Diagnosis {
+    fn drop(&mut self) {
+        self.cancel();
+    }
+}
+
+/// The library that is built in; one that belongs to an older model is refused.
+const BUILT_IN: &[u8] = include_bytes!("standard.lib");
