@@ -61,8 +61,6 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         .x_axis_label("s from its start")
         .y_axis_label(format!("{name}, {unit}"))
         .show(ui, |plot| {
-            plot.line(
-                Line::new(name, points).stroke(Stroke::new(1.6, pressure_ink(desk.theme))),
-            );
+            plot.line(Line::new(name, points).stroke(Stroke::new(1.6, pressure_ink(desk.theme))));
         });
 }

@@ -119,10 +119,14 @@ impl BenchPage {
         match &f.device {
             Device::Manometer(m) => {
                 instruments::manometer(ui.painter(), face, m, units, t);
-                if over && ui.put(
-                    Rect::from_center_size(face.center(), vec2(96.0, 24.0)),
-                    egui::Button::new("Fill with water"),
-                ).clicked() {
+                if over
+                    && ui
+                        .put(
+                            Rect::from_center_size(face.center(), vec2(96.0, 24.0)),
+                            egui::Button::new("Fill with water"),
+                        )
+                        .clicked()
+                {
                     self.rack.refill(i);
                 }
             }
@@ -177,7 +181,11 @@ impl BenchPage {
                 self.send(Outbound::Listen, desk.send);
             }
             if let Some(sound) = self.heard {
-                ui.label(RichText::new(sound_words(sound)).font(strong(12.0)).color(t.ink));
+                ui.label(
+                    RichText::new(sound_words(sound))
+                        .font(strong(12.0))
+                        .color(t.ink),
+                );
             }
         });
     }
@@ -194,7 +202,11 @@ fn point_ui(ui: &mut Ui, i: usize, point: &mut TestPoint, rig: &Rig) {
             }
         });
     combo.response.widget_info(|| {
-        WidgetInfo::labeled(Role::ComboBox, true, format!("Gauge {} sits at: {name}", i + 1))
+        WidgetInfo::labeled(
+            Role::ComboBox,
+            true,
+            format!("Gauge {} sits at: {name}", i + 1),
+        )
     });
 }
 
@@ -224,19 +236,32 @@ fn device_name(device: &Device, units: Units) -> String {
     match device {
         Device::Manometer(_) => "Water manometer".to_owned(),
         Device::Dial(g) if g.range_pa < 9e3 => {
-            format!("Dial to {:.0} {}", units.low(g.range_pa).value, units.low(1.0).unit)
+            format!(
+                "Dial to {:.0} {}",
+                units.low(g.range_pa).value,
+                units.low(1.0).unit
+            )
         }
         Device::Dial(g) => {
-            format!("Dial to {:.0} {}", units.high(g.range_pa).value, units.high(1.0).unit)
+            format!(
+                "Dial to {:.0} {}",
+                units.high(g.range_pa).value,
+                units.high(1.0).unit
+            )
         }
     }
 }
 
 fn joints(rig: &Rig) -> Vec<Joint> {
-    [Joint::FirstVent, Joint::SecondVent, Joint::Pigtail, Joint::LowSide]
-        .into_iter()
-        .chain((0..rig.appliances.len()).map(Joint::Burner))
-        .collect()
+    [
+        Joint::FirstVent,
+        Joint::SecondVent,
+        Joint::Pigtail,
+        Joint::LowSide,
+    ]
+    .into_iter()
+    .chain((0..rig.appliances.len()).map(Joint::Burner))
+    .collect()
 }
 
 fn joint_name(joint: Joint, rig: &Rig) -> String {

@@ -76,7 +76,11 @@ impl BenchPage {
                 share,
                 format!(
                     "{}{} to go",
-                    if desk.snap.playing { "" } else { "time holds, " },
+                    if desk.snap.playing {
+                        ""
+                    } else {
+                        "time holds, "
+                    },
                     clock(left_s, 0)
                 ),
             ),
@@ -107,11 +111,7 @@ impl BenchPage {
 
 fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
     if !text.is_empty() {
-        ui.label(
-            RichText::new(text)
-                .font(plain(12.0))
-                .color(desk.theme.soft),
-        );
+        ui.label(RichText::new(text).font(plain(12.0)).color(desk.theme.soft));
     }
 }
 
