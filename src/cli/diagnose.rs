@@ -77,7 +77,7 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
     let readings = Readings::load(file).map_err(|e| Failure::wrong(e.to_string()))?;
     let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
     let prepared = prepared(&scenario, args.quick)?;
-    let answer = prepared.answer(&readings);
+    let answer = prepared.answer_with_pairs(&readings, &AtomicBool::new(false));
     if args.json {
         let text = serde_json::to_string_pretty(&answer)
             .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
@@ -299,6 +299,14 @@ fn text(a: &Answer) -> String {
     let _ = writeln!(out, "Likely causes");
     for g in a.groups.iter().filter(|g| g.probability >= 0.02).take(5) {
         let _ = writeln!(out, "  {:>9}  {}", percent(g.probability), g.name);
+    }
+    for pair in a.pairs.iter().filter(|p| p.probability >= 0.05).take(3) {
+        let _ = writeln!(
+            out,
+            "  {:>9}  {} (both)",
+            percent(pair.probability),
+            pair.name
+        );
     }
     let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {

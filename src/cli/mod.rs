@@ -3,12 +3,14 @@
 //! Exit codes: 0 done, 1 a run or the window failed, 2 a wrong file or option.
 
 pub mod check;
+pub mod curve;
 pub mod diagnose;
 pub mod drill;
 pub mod faults;
 pub mod lesson;
 mod output;
 pub mod run;
+pub mod service;
 pub mod window;
 
 use clap::error::{ContextKind, ErrorKind};
@@ -41,6 +43,12 @@ pub enum Task {
     Run(run::Args),
     /// Tell every mistake of scenario files
     Check(check::Args),
+    /// Make a technician's visit: leak check, flow pressure, full load, lock-up, creep, vent
+    Service(service::Args),
+    /// Draw outlet against load, lock-up, relief capacity or endurance
+    Curve(curve::Args),
+    /// Map damping and hunting frequency over load and container pressure
+    Stability(curve::StabilityArgs),
     /// List the faults, or tell about one
     Faults(faults::Args),
     /// From readings to causes and the best next test

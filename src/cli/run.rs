@@ -144,7 +144,7 @@ fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
 }
 
 /// Puts `NAME=SEVERITY[@TIME]` among the events; it comes after those of the file at its time.
-fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
+pub(super) fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
     let wrong =
         |why: String, help: &str| Failure::wrong(format!("error: --inject: {why}\n  try: {help}"));
     let short: String = text.chars().filter(|c| !c.is_control()).take(60).collect();

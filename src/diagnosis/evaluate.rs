@@ -250,7 +250,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     let (mut first, mut three, mut first_u, mut three_u) = (0, 0, 0, 0);
     let (mut false_alarm, mut missed, mut unexplained) = (0, 0, 0);
     let (mut base_first, mut base_three, mut base_false) = (0, 0, 0);
-    let mut bins = vec![(0.0, 0.0); 10];
+    let mut bins = [(0.0, 0.0); 10];
     let mut mistakes: Vec<(String, String, usize)> = Vec::new();
     for case in cases {
         let evidence = Evidence::new(&case.read, &[None; ITEMS], model.tuning.floor);

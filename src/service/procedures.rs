@@ -150,29 +150,8 @@ pub fn run_all(bench: &mut Bench<'_>) -> Result<ServiceReport, ServiceError> {
     for test in TestKind::VISIT {
         tests.push(one(bench, test, &mut memory)?);
     }
-    let verdict = tests
-        .iter()
-        .map(|t| t.verdict)
-        .max()
-        .unwrap_or(Verdict::Pass);
-    Ok(ServiceReport {
-        version: ServiceReport::VERSION,
-        title: bench.sim.scenario().title.clone(),
-        verdict,
-        tests,
-        took_s: bench.elapsed_s(),
-        caution: match verdict {
-            Verdict::Pass => {
-                "Local codes and the licensed technician decide; a simulator is no instrument"
-            }
-            Verdict::Caution => {
-                "Look again within the season, and let a qualified technician decide"
-            }
-            Verdict::Fail => {
-                "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
-            }
-        },
-    })
+    let (title, took_s) = (bench.sim.scenario().title.clone(), bench.elapsed_s());
+    Ok(ServiceReport::of_tests(title, tests, took_s))
 }
 
 fn one(
@@ -303,15 +282,22 @@ impl Bench<'_> {
         (0..self.sim.rig().appliances.len()).collect()
     }
 
-    fn shut_supply(&mut self) {
-        let container = self.sim.moment().modes.service_side;
-        let (open, over_s) = (0.0, 2.0);
-        let action = Action::Valve {
-            container,
-            open,
-            over_s,
-        };
-        self.act(&action, "container valve shut");
+    /// Shuts every container valve; returns which stood open.
+    fn shut_supply(&mut self) -> Vec<usize> {
+        let (now_s, modes) = (self.sim.time_s(), self.sim.moment().modes);
+        let open: Vec<usize> = (0..self.sim.rig().containers.len())
+            .filter(|&c| modes.valves[c].at(now_s) > 0.0)
+            .collect();
+        for &container in &open {
+            let (open, over_s) = (0.0, 2.0);
+            let action = Action::Valve {
+                container,
+                open,
+                over_s,
+            };
+            self.act(&action, "container valve shut");
+        }
+        open
     }
 
     /// Bleeds the low side down to a pressure, as exactly as a hand does.
@@ -365,8 +351,7 @@ fn leak_check(b: &mut Bench<'_>) -> Result<TestResult, ServiceError> {
             "{name} burns gas; shut every appliance and pilot off first"
         )));
     }
-    let was_open = b.supply_open();
-    b.shut_supply();
+    let were_open = b.shut_supply();
     b.wait(3.0, 1.0)?;
     b.bleed_to(limits::leak_check_pa())?;
     b.wait(5.0, 1.0)?;
@@ -381,8 +366,7 @@ fn leak_check(b: &mut Bench<'_>) -> Result<TestResult, ServiceError> {
         * rigid_share(&b.sim.scenario().rig, start_pa, start.ambient_pa, start_k)
         * warmed_k;
     let change_pa = end_pa - start_pa - correction_pa;
-    if was_open {
-        let container = b.sim.moment().modes.service_side;
+    for container in were_open {
         b.steps.push("container valve opened slowly".to_owned());
         b.open_slowly(container)?;
     }

@@ -26,6 +26,19 @@ impl Verdict {
             Self::Fail => "fail",
         }
     }
+
+    /// The caution that goes with it.
+    pub fn caution(self) -> &'static str {
+        match self {
+            Self::Pass => {
+                "Local codes and the licensed technician decide; a simulator is no instrument"
+            }
+            Self::Caution => "Look again within the season, and let a qualified technician decide",
+            Self::Fail => {
+                "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
+            }
+        }
+    }
 }
 
 /// What kind of number a figure is.
@@ -151,6 +164,23 @@ pub struct ServiceReport {
 impl ServiceReport {
     /// Version of the shape of this report.
     pub const VERSION: u32 = 1;
+
+    /// The report of some tests that took `took_s` of simulated time.
+    pub fn of_tests(title: String, tests: Vec<TestResult>, took_s: f64) -> Self {
+        let verdict = tests
+            .iter()
+            .map(|t| t.verdict)
+            .max()
+            .unwrap_or(Verdict::Pass);
+        Self {
+            version: Self::VERSION,
+            title,
+            verdict,
+            tests,
+            took_s,
+            caution: verdict.caution(),
+        }
+    }
 
     /// The result of one test, if it was made.
     pub fn test(&self, kind: TestKind) -> Option<&TestResult> {

@@ -1,0 +1,185 @@
+//! `twostage curve FILE`: what the regulator of a scenario can do, as curves.
+
+use super::output::Output;
+use super::{Failure, run, say};
+use crate::analysis::{
+    endurance, flow_curves, lock_up_curve, relief_capacity, stability_map, usual_container_pa,
+};
+use crate::rig::Rig;
+use crate::scenario::{Action, Scenario};
+use crate::units::{Dimension, ZERO_FAHRENHEIT_K, parse, psi_to_pa};
+use std::path::{Path, PathBuf};
+
+/// What is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum What {
+    /// Outlet against load at several container pressures, rising and falling
+    Flow,
+    /// Lock-up against container pressure
+    LockUp,
+    /// Outlet with the second seat gone, against the 2 psig of UL 144
+    Relief,
+    /// Hours the container feeds the rated load, against cold and fill
+    Endurance,
+}
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Scenario file
+    pub(super) file: PathBuf,
+    /// What is drawn
+    #[arg(long, value_enum, default_value_t = What::Flow)]
+    what: What,
+    #[command(flatten)]
+    pub(super) to: To,
+}
+
+/// Options that curves and stability share.
+#[derive(Debug, clap::Args)]
+pub struct To {
+    /// Write the table; `-` is standard output, and so is none
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Write a picture
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Draw to this load
+    #[arg(long = "to", value_name = "POWER", default_value = "150 kBtu/h")]
+    load: String,
+    /// Points on each line
+    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(2..=2000))]
+    points: u16,
+    /// Put in a fault, `second_seat_nick=0.5`; may stand several times
+    #[arg(long, value_name = "NAME=SEVERITY")]
+    inject: Vec<String>,
+}
+
+impl To {
+    /// The scenario with the faults of file and command line put into its rig.
+    pub(super) fn rig(&self, file: &Path) -> Result<(Scenario, Rig), Failure> {
+        let mut scenario = Scenario::load(file).map_err(|e| Failure::wrong(e.to_string()))?;
+        for text in &self.inject {
+            run::inject(&mut scenario, text)?;
+        }
+        let mut rig = scenario.rig.clone();
+        for event in &scenario.events {
+            if let Action::Inject {
+                fault, severity, ..
+            } = event.action
+            {
+                (fault.entry().apply)(&mut rig, severity);
+            }
+        }
+        Ok((scenario, rig))
+    }
+
+    /// Greatest load \[W\].
+    pub(super) fn most_w(&self) -> Result<f64, Failure> {
+        let wrong = |what: String, help: String| {
+            Failure::wrong(format!("error: --to: {what}\n  try: {help}"))
+        };
+        let watts =
+            parse(&self.load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
+        if (1.0..=1e7).contains(&watts) {
+            Ok(watts)
+        } else {
+            Err(wrong(
+                format!("a load of {}", self.load),
+                "from 10 Btu/h to 30000 kBtu/h".to_owned(),
+            ))
+        }
+    }
+
+    pub(super) fn points(&self) -> usize {
+        usize::from(self.points)
+    }
+
+    /// Writes table and picture where they are wanted.
+    pub(super) fn write(&self, csv: &str, svg: &str) -> Result<(), Failure> {
+        if let Some(path) = &self.svg {
+            Output::prepare(path, "--svg")?.write(svg)?;
+        }
+        match &self.csv {
+            Some(path) => Output::prepare(path, "--csv")?.write(csv),
+            None if self.svg.is_none() => {
+                say(csv);
+                Ok(())
+            }
+            None => Ok(()),
+        }
+    }
+}
+
+/// Draws.
+///
+/// # Errors
+/// A wrong file or option; a rig that comes to no steady point.
+pub fn curve(args: &Args) -> Result<(), Failure> {
+    let (scenario, rig) = args.to.rig(&args.file)?;
+    let (most_w, points) = (args.to.most_w()?, args.to.points());
+    let failed = |e: &dyn std::fmt::Display| {
+        Failure::failed(format!("error: no curve: {e}\n  {}", args.file.display()))
+    };
+    let pressures: Vec<f64> = (1..=points)
+        .map(|k| psi_to_pa(15.0 + 235.0 * (k - 1) as f64 / (points.max(2) - 1) as f64))
+        .collect();
+    let site = &scenario.site;
+    let (csv, svg) = match args.what {
+        What::Flow => {
+            let all = &mut |_| true;
+            let c = flow_curves(&rig, site, &usual_container_pa(), most_w, points, all)
+                .map_err(|e| failed(&e))?;
+            (c.csv(), c.svg())
+        }
+        What::LockUp => {
+            let c = lock_up_curve(&rig, site, &pressures).map_err(|e| failed(&e))?;
+            (c.csv(), c.svg())
+        }
+        What::Relief => {
+            let c = relief_capacity(&rig, site, &pressures).map_err(|e| failed(&e))?;
+            (c.csv(), c.svg())
+        }
+        What::Endurance => {
+            let load: f64 = rig.appliances.iter().map(|a| a.input_w).sum();
+            let air = [-20.0, 0.0, 20.0, 40.0, 60.0].map(|f| ZERO_FAHRENHEIT_K + f / 1.8);
+            let fills: Vec<f64> = (1..=16).map(|k| 0.05 * f64::from(k)).collect();
+            let draw = if load > 0.0 { load } else { most_w };
+            let e = endurance(&rig.containers[0], &rig.fuel, draw, &air, &fills)
+                .map_err(|e| failed(&e))?;
+            (e.csv(), e.svg())
+        }
+    };
+    args.to.write(&csv, &svg)
+}
+
+/// Arguments of `twostage stability`.
+#[derive(Debug, clap::Args)]
+pub struct StabilityArgs {
+    /// Scenario file
+    file: PathBuf,
+    #[command(flatten)]
+    to: To,
+}
+
+/// Damping and frequency over load and container pressure.
+///
+/// # Errors
+/// A wrong file or option; a rig that comes to no steady point.
+pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
+    let (scenario, rig) = args.to.rig(&args.file)?;
+    let most_w = args.to.most_w()?;
+    let count = args.to.points().min(12);
+    let loads: Vec<f64> = (1..=count)
+        .map(|k| most_w * k as f64 / count as f64)
+        .collect();
+    let map = stability_map(
+        &rig,
+        &scenario.site,
+        &usual_container_pa(),
+        &loads,
+        &mut |_| true,
+    )
+    .map_err(|e| Failure::failed(format!("error: no map: {e}\n  {}", args.file.display())))?;
+    args.to.write(&map.csv(), &map.svg())
+}

@@ -1,0 +1,176 @@
+//! `twostage service FILE`: a technician's visit, test by test.
+
+use super::output::Output;
+use super::{Failure, run, say};
+use crate::scenario::Scenario;
+use crate::service::{
+    Bench, Grade, ServiceReport, TOLERANCE, TestKind, TestResult, prepare, run_all,
+};
+use crate::sim::Simulation;
+use crate::solver::Method;
+use crate::units::System;
+use indicatif::ProgressBar;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// A visit that takes longer shows how far it is.
+const PATIENCE: Duration = Duration::from_millis(400);
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Scenario file: its rig, place, charge and faults; its events are left out
+    file: PathBuf,
+    /// Write the report as JSON; `-` is standard output
+    #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-")]
+    json: Option<PathBuf>,
+    /// Show SI units
+    #[arg(long)]
+    si: bool,
+    /// Put in a fault, `second_seat_grit=0.5`; may stand several times
+    #[arg(long, value_name = "NAME=SEVERITY")]
+    inject: Vec<String>,
+    /// Make this test alone
+    #[arg(long, value_enum)]
+    test: Option<Test>,
+}
+
+/// A test by its name on the command line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Test {
+    /// Low side held at 9 in w.c., container shut
+    LeakCheck,
+    /// Outlet at about half load
+    FlowPressure,
+    /// Outlet at full load
+    FullLoad,
+    /// The same load from below and from above
+    LoadUpDown,
+    /// Outlet with everything off
+    LockUp,
+    /// Five minutes more
+    Creep,
+    /// Leak fluid at the vents
+    Vent,
+    /// First-stage tap
+    FirstStage,
+    /// Air at 10 psi in the piping alone
+    NewPiping,
+}
+
+impl Test {
+    fn kind(self) -> TestKind {
+        match self {
+            Self::LeakCheck => TestKind::LeakCheck,
+            Self::FlowPressure => TestKind::FlowPressure,
+            Self::FullLoad => TestKind::FullLoad,
+            Self::LoadUpDown => TestKind::LoadUpDown,
+            Self::LockUp => TestKind::LockUp,
+            Self::Creep => TestKind::Creep,
+            Self::Vent => TestKind::Vent,
+            Self::FirstStage => TestKind::FirstStage,
+            Self::NewPiping => TestKind::NewPiping,
+        }
+    }
+}
+
+/// Makes the visit.
+///
+/// # Errors
+/// A wrong file or option, said before the visit; a run that failed.
+pub fn service(args: &Args) -> Result<(), Failure> {
+    let mut scenario = Scenario::load(&args.file).map_err(|e| Failure::wrong(e.to_string()))?;
+    for text in &args.inject {
+        run::inject(&mut scenario, text)?;
+    }
+    let json = args
+        .json
+        .as_ref()
+        .map(|path| Output::prepare(path, "--json"))
+        .transpose()?;
+    let report = visit(&scenario, args)?;
+    if let Some(output) = &json {
+        let text = serde_json::to_string_pretty(&report)
+            .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
+        output.write(&(text + "\n"))?;
+    }
+    if json != Some(Output::Standard) {
+        let system = if args.si { System::Si } else { System::Us };
+        say(&told(&report, system));
+    }
+    Ok(())
+}
+
+fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
+    let failed = |why: String| {
+        Failure::failed(format!(
+            "error: the visit failed: {why}\n  {}\n  try: `twostage run` on the same file, to see where it stops",
+            args.file.display()
+        ))
+    };
+    let prepared = Arc::new(prepare(scenario, &[]));
+    let mut sim =
+        Simulation::start(prepared, Method::Stiff, TOLERANCE).map_err(|e| failed(e.to_string()))?;
+    let started = Instant::now();
+    let mut shown: Option<ProgressBar> = None;
+    let mut listener = |p: &crate::service::Progress| {
+        if shown.is_none() && started.elapsed() > PATIENCE {
+            // Draws on standard error, and only where that is a terminal.
+            shown = Some(ProgressBar::new(100));
+        }
+        if let Some(bar) = &shown {
+            bar.set_position((100.0 * p.share) as u64);
+            bar.set_message(p.test.words());
+        }
+        true
+    };
+    let mut bench = Bench::new(&mut sim, &mut listener);
+    let report = match args.test {
+        None => run_all(&mut bench),
+        Some(test) => crate::service::run(&mut bench, test.kind())
+            .map(|result| ServiceReport::of_tests(scenario.title.clone(), vec![result], 0.0)),
+    };
+    if let Some(bar) = &shown {
+        bar.finish_and_clear();
+    }
+    report.map_err(|e| failed(e.to_string()))
+}
+
+/// The report in words.
+fn told(report: &ServiceReport, system: System) -> String {
+    let mut out = format!("{}\n\n", report.title);
+    for test in &report.tests {
+        tell_test(&mut out, test, system);
+    }
+    let _ = writeln!(out, "Together: {}", report.verdict.words());
+    let _ = writeln!(out, "{}", report.caution);
+    out
+}
+
+fn tell_test(out: &mut String, test: &TestResult, system: System) {
+    let _ = writeln!(
+        out,
+        "{:<18}{:<9}{}",
+        test.test.words(),
+        test.verdict.words(),
+        test.words
+    );
+    for figure in &test.figures {
+        let _ = writeln!(out, "    {:<22}{}", figure.name, figure.text(system));
+    }
+    for limit in &test.limits {
+        // Where practice is the source it says so itself.
+        let grade = match limit.grade {
+            Grade::Practice => String::new(),
+            grade => format!(" ({})", grade.words()),
+        };
+        let _ = writeln!(
+            out,
+            "    limit on the {}: {}{grade}",
+            limit.what, limit.source
+        );
+    }
+    out.push('\n');
+}
