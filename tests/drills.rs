@@ -174,6 +174,7 @@ fn found_with_noise(library: &twostage::drill::library::Library, d: &Drill, seed
 }
 
 struct Tally {
+    parts: Vec<[f64; 3]>,
     scores: Vec<f64>,
     fixed: Vec<f64>,
     families: Vec<Family>,
@@ -183,6 +184,7 @@ struct Tally {
 /// Makes a drill a seed and solves it again from its file.
 fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
     let mut tally = Tally {
+        parts: Vec::new(),
         scores: Vec::new(),
         fixed: Vec::new(),
         families: Vec::new(),
@@ -230,7 +232,11 @@ fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
             );
         }
         tally.noisy += usize::from(found_with_noise(library, &d, seed ^ 0xABCD));
-        tally.scores.push(found.difficulty.score());
+        let d5 = found.difficulty;
+        tally
+            .parts
+            .push([d5.bits, d5.look_alikes.log2(), d5.minutes]);
+        tally.scores.push(d5.score());
         tally.fixed.push(found.fixed.minutes);
         tally.families.push(d.cause()[0].entry().family);
     }
@@ -239,9 +245,17 @@ fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
 
 fn tell(t: &Tally) -> f64 {
     let rho = rank_correlation(&t.scores, &t.fixed);
+    for (i, part) in ["bits", "look-alikes", "minutes"].iter().enumerate() {
+        let x: Vec<f64> = t.parts.iter().map(|p| p[i]).collect();
+        println!("{part} alone: {:.2}", rank_correlation(&x, &t.fixed));
+    }
+    let mut sorted = t.scores.clone();
+    sorted.sort_by(f64::total_cmp);
+    let fifths: Vec<f64> = (1..5).map(|k| sorted[k * sorted.len() / 5]).collect();
+    println!("fifths of the score: {fifths:.1?}");
     let mut levels = [0; 5];
     for s in &t.scores {
-        levels[[5.0, 9.0, 14.0, 20.0].iter().filter(|b| s >= b).count()] += 1;
+        levels[[4.5, 10.5, 15.0, 30.0].iter().filter(|b| s >= b).count()] += 1;
     }
     println!(
         "{} drills, levels {levels:?}; rank correlation of difficulty with a fixed order's minutes {rho:.2}; {} found with noise on every reading",

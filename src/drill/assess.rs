@@ -32,7 +32,7 @@ impl Difficulty {
         self.minutes + 6.0 * self.look_alikes.max(1.0).log2()
     }
 
-    /// From 1, easy, to 5. The bounds split the drills the generator makes into about equal parts.
+    /// From 1, easy, to 5. The bounds are the fifths of 300 made drills.
     pub fn level(&self) -> u8 {
         let bounds = LEVELS;
         1 + bounds.iter().filter(|b| self.score() >= **b).count() as u8
@@ -40,7 +40,7 @@ impl Difficulty {
 }
 
 /// Scores from which the next level starts.
-const LEVELS: [f64; 4] = [5.0, 9.0, 14.0, 20.0];
+const LEVELS: [f64; 4] = [4.5, 10.5, 15.0, 30.0];
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,6 +3,7 @@
 use super::{bar, load, say};
 use crate::cli::Failure;
 use crate::cli::output::Output;
+use crate::drill::Drill;
 use crate::drill::assess::{Assessment, cause_words};
 use crate::drill::file::Worked;
 use crate::drill::make::{Shelf, Wish, judge, make};
@@ -63,6 +64,9 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
                 "error: --out would replace the drill written by hand\n  try: another name",
             ));
         }
+        // Judged as it will be read: a text rounds its numbers.
+        let drill = Drill::read(&from.display().to_string(), &drill.to_open(), None)
+            .map_err(|e| Failure::failed(e.to_string()))?;
         let found = judge(&drill, &mut shelf, &mut listener)
             .map_err(|e| Failure::wrong(unsolvable(&from.display().to_string(), &e.to_string())))?;
         (drill, found)
