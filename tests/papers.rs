@@ -171,11 +171,11 @@ fn the_paper_s_own_scenario_is_right_and_names_every_shipped_one() {
     Scenario::parse("example.toml", example).unwrap_or_else(|e| panic!("{e}"));
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("scenarios");
     for entry in std::fs::read_dir(folder).expect("the folder") {
-        let name = entry
-            .expect("an entry")
-            .file_name()
-            .to_string_lossy()
-            .into_owned();
+        let entry = entry.expect("an entry");
+        if entry.path().is_dir() {
+            continue; // drills and lessons have a paper of their own
+        }
+        let name = entry.file_name().to_string_lossy().into_owned();
         assert!(text.contains(&format!("`scenarios/{name}`")), "{name}");
     }
 }

@@ -1,0 +1,106 @@
+//! Lessons: held against their own run, kept in the user's file.
+
+use crate::common::{Folder, refused, twostage};
+use std::path::Path;
+use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress};
+
+#[test]
+fn every_lesson_runs_and_has_one_answer_to_each_question() {
+    let lessons = Lesson::shipped().unwrap_or_else(|e| panic!("{e}"));
+    assert!(lessons.len() >= 10);
+    for l in &lessons {
+        let seen = l
+            .observe(&mut |_| true)
+            .unwrap_or_else(|e| panic!("{}: {e}", l.id));
+        for (i, q) in l.questions.iter().enumerate() {
+            let right = match &q.answers {
+                Answers::Choices(choices) => (0..choices.len())
+                    .filter(|c| {
+                        let o = l.check(i, &seen, Prediction::Choice(*c));
+                        o.unwrap_or_else(|e| panic!("{}, {i}: {e}", l.id)).right
+                    })
+                    .count(),
+                Answers::Number { .. } => {
+                    let o = l.check(i, &seen, Prediction::Number(-1e6));
+                    let o = o.unwrap_or_else(|e| panic!("{}, {i}: {e}", l.id));
+                    assert!(!o.right && !o.answer.is_empty());
+                    1
+                }
+            };
+            assert_eq!(right, 1, "{}, question {i}", l.id);
+            let o = l.check(i, &seen, Prediction::Choice(0));
+            assert!(
+                o.is_err() || !o.is_ok_and(|o| o.explain.contains('{')),
+                "{}: a name is not filled in",
+                l.id
+            );
+        }
+    }
+}
+
+#[test]
+fn a_lesson_is_held_against_its_own_run() {
+    // The same lesson on a healthier rig has another right answer: nothing is kept in the file.
+    let text = include_str!("../../scenarios/lessons/grit.toml");
+    let right = |text: &str| {
+        let l = Lesson::read("grit", "grit", text).unwrap_or_else(|e| panic!("{e}"));
+        let seen = l.observe(&mut |_| true).unwrap_or_else(|e| panic!("{e}"));
+        l.check(1, &seen, Prediction::Choice(0))
+            .unwrap_or_else(|e| panic!("{e}"))
+            .answer
+    };
+    assert_ne!(
+        right(text),
+        right(&text.replace("severity = 0.35", "severity = 0.0"))
+    );
+}
+
+#[test]
+fn lessons_are_kept_and_wrong_ones_explained() {
+    let folder = Folder::new("lessons");
+    let progress = folder.path("kept/p.toml").display().to_string();
+    let out = twostage(
+        &["lesson", "run", "lock_up", "--progress", &progress],
+        "7\n1\n1\n",
+    );
+    assert_eq!(
+        out.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
+    assert!(String::from_utf8_lossy(&out.stdout).contains("2 of 2 right"));
+    let kept = Progress::load(Path::new(&progress)).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(
+        (kept.lessons["lock_up"].best, kept.lessons["lock_up"].times),
+        (2, 1)
+    );
+    let out = twostage(&["lesson", "list", "--progress", &progress], "");
+    assert!(String::from_utf8_lossy(&out.stdout).contains("done, 2 of 2"));
+    refused(
+        &["lesson", "run", "lockup", "--progress", &progress],
+        2,
+        &["lock_up"],
+    );
+    let text = include_str!("../../scenarios/lessons/lock_up.toml");
+    let bad = folder.file(
+        "bad.toml",
+        &text.replace("later > lock_up + 0.15", "lator > lock_up +"),
+    );
+    refused(
+        &["lesson", "run", &bad, "--progress", &progress],
+        2,
+        &["ends too early"],
+    );
+    let bad = folder.file(
+        "bad2.toml",
+        &text.replace("later > lock_up + 0.15", "lator > lock_up"),
+    );
+    refused(
+        &["lesson", "run", &bad, "--progress", &progress],
+        2,
+        &["lator"],
+    );
+    let bad = folder.file("p2.toml", "[lock_up]\ntimes = -3\nbest = 1\nof = 2\n");
+    refused(&["lesson", "list", "--progress", &bad], 2, &["times"]);
+}

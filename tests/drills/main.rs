@@ -1,0 +1,9 @@
+//! Drills and lessons from outside: what is made can be solved, what was done is never lost, what
+//! is wrong is explained. What each cause shows is the model's own; the checks here are of the
+//! drill room: rank correlation after Spearman (published), first-in-first-out replay, file cuts.
+
+mod attempts;
+mod common;
+mod files;
+mod lessons;
+mod made;
