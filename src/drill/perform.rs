@@ -2,7 +2,7 @@
 //! instrument is read. What comes back is what the trainee is told, and the readings that count
 //! as evidence. Not here: whether the act was safe (`safety`), the log (`attempt`).
 
-use super::act::{Act, Which, joint_name};
+use super::act::{Act, Left, Which, joint_name};
 use super::belief::Reading;
 use super::item::{FLAMES, Id, ODD_ONE, SOUNDS, Stand, VENT_LOOKS};
 use super::sight::{half_load, look, sound_index, stand};
@@ -144,6 +144,7 @@ pub fn perform(scene: &mut Scene<'_>, act: &Act) -> Done {
             scene.wait(*seconds)?;
             Ok(Outcome::default())
         }
+        Act::Answer(answer) if answer.left == Left::ShutOff => scene.shut_all(),
         Act::Note(..) | Act::Answer(_) => Ok(Outcome::default()),
     }
 }
@@ -390,6 +391,18 @@ impl Scene<'_> {
             readings: Vec::new(),
             caution: done.caution,
         })
+    }
+
+    /// Leaving it shut off means that every container is shut.
+    fn shut_all(&mut self) -> Done {
+        let mut out = Outcome::default();
+        for container in 0..self.sim.rig().containers.len() {
+            let valve = self.sim.moment().modes.valves[container];
+            if valve.at(self.sim.time_s()) > 0.0 {
+                out = self.touch_deed(Deed::ShutValve { container })?;
+            }
+        }
+        Ok(out)
     }
 
     fn touch_deed(&mut self, deed: Deed) -> Done {
