@@ -126,7 +126,11 @@ fn textbook_cases_are_named() {
         assert!(
             first_group(&answer).contains(&cause),
             "{cause}: {:?}, none {:.2}",
-            answer.groups.iter().map(|g| (&g.name, g.probability)).collect::<Vec<_>>(),
+            answer
+                .groups
+                .iter()
+                .map(|g| (&g.name, g.probability))
+                .collect::<Vec<_>>(),
             answer.none_of_these
         );
     }
@@ -159,7 +163,12 @@ fn what_nothing_explains_names_no_culprit() {
         ("first_stage", "at_rest", "3 psi"),
     ]);
     let a = p.answer(&r);
-    assert!(a.none_of_these > 0.9, "{} {:?}", a.none_of_these, first_group(&a));
+    assert!(
+        a.none_of_these > 0.9,
+        "{} {:?}",
+        a.none_of_these,
+        first_group(&a)
+    );
 }
 
 #[test]
@@ -189,7 +198,10 @@ fn danger_forbids_flames_and_refers() {
     assert!(!a.refer.is_empty());
     for next in &a.next_tests {
         assert!(a.danger.allows(next.test), "{:?}", next.test);
-        assert!(!matches!(next.test, Test::FullLoad | Test::HalfLoad | Test::Warm | Test::Flush));
+        assert!(!matches!(
+            next.test,
+            Test::FullLoad | Test::HalfLoad | Test::Warm | Test::Flush
+        ));
     }
     let a = p.answer(&readings("[heard]\nat_rest = \"roar\"\n"));
     assert_eq!(a.danger, Danger::ShutOff);
@@ -254,7 +266,12 @@ fn priors_can_be_changed() {
             .find(|c| c.id == "oily_residue")
             .map_or(0.0, |c| c.probability)
     };
-    assert!(of(&changed) > of(&plain) + 0.1, "{} {}", of(&plain), of(&changed));
+    assert!(
+        of(&changed) > of(&plain) + 0.1,
+        "{} {}",
+        of(&plain),
+        of(&changed)
+    );
 }
 
 #[test]

@@ -301,7 +301,12 @@ fn text(a: &Answer) -> String {
         let _ = writeln!(out, "  {:>9}  {}", percent(g.probability), g.name);
     }
     for pair in a.pairs.iter().filter(|p| p.probability >= 0.05).take(3) {
-        let _ = writeln!(out, "  {:>9}  {} (both)", percent(pair.probability), pair.name);
+        let _ = writeln!(
+            out,
+            "  {:>9}  {} (both)",
+            percent(pair.probability),
+            pair.name
+        );
     }
     let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {

@@ -35,7 +35,7 @@ impl Default for Tuning {
         Self {
             own: 0.9,
             gap: 0.3,
-            tails: 6.0,
+            tails: 12.0,
             floor: 0.3,
         }
     }
@@ -287,9 +287,7 @@ impl Model {
             (0..8).max_by_key(|&w| votes[w]).unwrap_or(0) as u8
         };
         Kernel {
-            centre: std::array::from_fn(|i| {
-                a.centre[i] + b.centre[i] - self.healthy.centre[i]
-            }),
+            centre: std::array::from_fn(|i| a.centre[i] + b.centre[i] - self.healthy.centre[i]),
             words: std::array::from_fn(|k| {
                 if b.words[k] == usual(k) {
                     a.words[k]

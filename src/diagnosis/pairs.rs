@@ -131,9 +131,7 @@ fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
 }
 
 fn keep_best(best: &mut Vec<Candidate>, c: Candidate) {
-    let same = |o: &&mut Candidate| {
-        o.faults == c.faults || o.faults == [c.faults[1], c.faults[0]]
-    };
+    let same = |o: &&mut Candidate| o.faults == c.faults || o.faults == [c.faults[1], c.faults[0]];
     match best.iter_mut().find(same) {
         Some(old) if old.log < c.log => *old = c,
         Some(_) => {}
@@ -181,15 +179,16 @@ fn visit_pair(
     index: usize,
 ) -> Option<(Kernel, [f64; 2])> {
     let mut random = Random::new(0x9a15, index as u64);
-    let stray = if index.is_multiple_of(VISITS) { 0.0 } else { STRAY };
+    let stray = if index.is_multiple_of(VISITS) {
+        0.0
+    } else {
+        STRAY
+    };
     let severities = c
         .severities
         .map(|s| (s + stray * random.between(-1.0, 1.0)).clamp(0.03, 1.0));
     let unknowns = draw_unknowns(Some(c.faults[0]), &mut random);
-    let list = [
-        (c.faults[0], severities[0]),
-        (c.faults[1], severities[1]),
-    ];
+    let list = [(c.faults[0], severities[0]), (c.faults[1], severities[1])];
     let values = sample_visit(base, &list, &unknowns, World::NOMINAL, &mut random).ok()?;
     let sample = Sample {
         fault: Some(c.faults[0]),

@@ -92,7 +92,13 @@ impl Prepared {
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
         let mut answer = self.answer(readings);
         if answer.none_of_these > pairs::FROM_NONE {
-            pairs::add(&self.library.base, &self.model, readings, &mut answer, cancel);
+            pairs::add(
+                &self.library.base,
+                &self.model,
+                readings,
+                &mut answer,
+                cancel,
+            );
         }
         answer
     }

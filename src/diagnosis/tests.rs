@@ -58,7 +58,9 @@ fn word_chances_sum_to_one() {
             panic!("{} comes after the numbers", item.key);
         };
         for truly in 0..words.len() {
-            let sum: f64 = (0..words.len()).map(|s| word_chance(item.kind, s, truly)).sum();
+            let sum: f64 = (0..words.len())
+                .map(|s| word_chance(item.kind, s, truly))
+                .sum();
             assert!((sum - 1.0).abs() < 1e-12, "{}: {sum}", item.key);
         }
     }
