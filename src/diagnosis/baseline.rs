@@ -34,6 +34,12 @@ pub fn rank(values: &Values) -> Vec<&'static str> {
         5 => return vec!["thermocouple_dead", "igniter_dead", "flame_sensor_dead"],
         _ => {}
     }
+    if word("seen", "valve") > 0 {
+        return vec!["service_valve_part_open", "hose_kinked", "hose_bored_down"];
+    }
+    if word("seen", "hose") > 0 {
+        return vec!["hose_kinked", "hose_bored_down", "service_valve_part_open"];
+    }
     if word("leak_fluid", "pigtail") > 0 {
         return vec!["pigtail_leak", "hose_kinked", "first_diaphragm_torn"];
     }

@@ -22,6 +22,7 @@ pub mod random;
 pub mod reading;
 pub mod safety;
 pub mod store;
+mod testing;
 #[cfg(test)]
 mod tests;
 pub mod unknowns;

@@ -35,7 +35,7 @@ impl Default for Tuning {
         Self {
             own: 0.9,
             gap: 0.3,
-            tails: 6.0,
+            tails: 12.0,
             floor: 0.3,
         }
     }

@@ -117,7 +117,7 @@ impl Visit {
         self.set("seen", "flames", flames(&r));
         self.set("seen", "odd_one", seen.odd_one(&r, &self.sim));
         self.set("seen", "lighting", word(usize::from(seen.late)));
-        self.look_at_vent(&r);
+        self.look_about(&r);
         let r = self.wait(180.0)?;
         self.set("long_draw", "outlet", r.outlet_pa);
         let container = r.containers[r.service_side].pressure_pa;
@@ -260,7 +260,7 @@ impl Visit {
         Ok(())
     }
 
-    fn look_at_vent(&mut self, r: &Readings) {
+    fn look_about(&mut self, r: &Readings) {
         let stage = &self.sim.rig().second;
         let healthy = &self.sim.scenario().rig.second;
         // What a look tells is what bars the hole, not who put it there.
@@ -274,6 +274,11 @@ impl Visit {
             usize::from(stage.vent.open < 0.5)
         };
         self.set("seen", "vent_looks", word(looks));
+        let (supply, new) = (&self.sim.rig().supply, &self.sim.scenario().rig.supply);
+        let kinked = supply.pigtail_minor_loss > KINK * new.pigtail_minor_loss;
+        let hardly_open = supply.valve_m2 < 0.5 * new.valve_m2;
+        self.set("seen", "hose", word(usize::from(kinked)));
+        self.set("seen", "valve", word(usize::from(hardly_open)));
     }
 }
 
@@ -285,6 +290,8 @@ const BLEED_M2: f64 = 1.5e-6;
 const FLUSH_M2: f64 = 60e-6;
 /// Density of propane vapour near ambient \[kg/m³\] (derived: 1 atm, 15 °C).
 const VAPOUR_KG_PER_M3: f64 = 1.86;
+/// A bend that loses this many times a straight hose's ends is seen.
+const KINK: f64 = 10.0;
 /// Freezing point of water \[K\].
 const ICE_K: f64 = crate::physics::WATER_FREEZING_K;
 /// How often the burners are looked at while they light \[s\].
