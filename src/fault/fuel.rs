@@ -47,7 +47,9 @@ fn blend(c: &Container, s: &mut ContainerState, from: f64, to: f64) {
     let mut x = flash.liquid_fractions;
     let keep = (1.0 - BUTANE * to) / (1.0 - BUTANE * from);
     let before: f64 = x.iter().sum();
-    x.iter_mut().for_each(|x| *x *= keep);
+    for x in &mut x {
+        *x *= keep;
+    }
     let after: f64 = x.iter().sum();
     let butane = &mut x[Species::NButane.index()];
     *butane = (*butane + before - after).max(0.0);

@@ -1,10 +1,12 @@
 //! What a run leaves behind: the table of readings, the summary a technician reads at a glance,
 //! and both as JSON. Writing files and the terminal are for the command line.
 
+mod faults;
 pub mod json;
 pub mod summary;
 pub mod table;
 pub mod text;
 
+pub use faults::{Pages, fault_pages};
 pub use summary::{Summary, Watcher};
 pub use table::Table;

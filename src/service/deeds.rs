@@ -107,24 +107,20 @@ impl Bench<'_> {
             self.sim.act(&Action::Clear { fault });
         }
     }
+}
 
-    fn check_index(
-        &self,
-        what: &'static str,
-        index: usize,
-        count: usize,
-    ) -> Result<(), ServiceError> {
-        if index < count {
-            return Ok(());
-        }
-        let number = index.wrapping_add(1);
-        Err(super::PointError::Lacks {
-            what,
-            number,
-            count,
-        }
-        .into())
+/// An error where the rig has not so many parts.
+fn check_index(what: &'static str, index: usize, count: usize) -> Result<(), ServiceError> {
+    if index < count {
+        return Ok(());
     }
+    let number = index.wrapping_add(1);
+    Err(super::PointError::Lacks {
+        what,
+        number,
+        count,
+    }
+    .into())
 }
 
 /// Does a deed.
@@ -138,10 +134,10 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
         Deed::OpenValve { container, .. }
         | Deed::ShutValve { container }
         | Deed::Weigh { container } => {
-            b.check_index("container", container, containers)?;
+            check_index("container", container, containers)?;
         }
         Deed::Light { appliance } | Deed::ShutOff { appliance } => {
-            b.check_index("appliance", appliance, appliances)?;
+            check_index("appliance", appliance, appliances)?;
         }
         _ => {}
     }

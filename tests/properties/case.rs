@@ -12,7 +12,7 @@ use twostage::solver::Method;
 /// Largest error of the mass balance, of the mass that has gone (at least 1 g).
 pub const BALANCE: f64 = 1e-6;
 
-/// SplitMix64 (public domain algorithm; published): a stream of numbers from a seed.
+/// `SplitMix64` (public domain algorithm; published): a stream of numbers from a seed.
 struct Dice(u64);
 
 impl Dice {
