@@ -21,13 +21,13 @@ made=$rows/validation.md
 
 Every number of ours that is compared with one from outside the project. Made by
 `docs/validation.sh` from the tests themselves and compared by the gate, so it cannot go stale.
-Where a check stands for many points, the worst of them is shown.
+Where a check stands for many points all must pass, and the worst is shown.
 
 Grades: **published** a named publication or open data set; **code** the text of a code or
 standard was read; **derived** an exact result or independent calculation; **practice** common
 practice of the trade, no source; **memory** recalled, not re-read.
 
-Values are shown to a tenth of what the tolerance allows.
+Values are shown to a tenth of what the tolerance allows, or finer.
 
 | check | what | grade | source | expected | obtained | tolerance | unit |
 |---|---|---|---|---|---|---|---|

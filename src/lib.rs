@@ -25,6 +25,8 @@ pub mod analysis;
 
 pub mod diagnosis;
 
+pub mod drill;
+
 pub mod report;
 
 #[cfg(feature = "window")]

@@ -211,7 +211,7 @@ fn is_input(role: Role) -> bool {
 fn every_widget_has_a_name_on_every_page() {
     let mut w = comfortable();
     w.pause();
-    for page in ["Hands", "Numbers", "Faults"] {
+    for page in ["Bench", "Numbers", "Faults"] {
         w.harness.get_by_role_and_label(Role::Tab, page).click();
         w.steps(3);
         let nameless: Vec<String> = w

@@ -262,7 +262,7 @@ impl Stand {
     fn point(&self) -> OperatingPoint {
         let state = &self.state;
         let flows = evaluate(&self.rig, &self.modes, 0.0, state);
-        let readings = crate::rig::evaluate::readings(&self.rig, &self.modes, state, &flows, 0.0);
+        let readings = crate::rig::gauges::readings(&self.rig, &self.modes, state, &flows, 0.0);
         OperatingPoint {
             readings,
             load_w: flows.leak_kg_per_s * flows.gas.heating_value_j_per_kg,

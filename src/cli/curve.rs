@@ -46,7 +46,7 @@ pub struct To {
     svg: Option<PathBuf>,
     /// Draw to this load
     #[arg(long = "to", value_name = "POWER", default_value = "150 kBtu/h")]
-    most: String,
+    load: String,
     /// Points on each line
     #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(2..=2000))]
     points: u16,
@@ -80,12 +80,12 @@ impl To {
             Failure::wrong(format!("error: --to: {what}\n  try: {help}"))
         };
         let watts =
-            parse(&self.most, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
+            parse(&self.load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
         if (1.0..=1e7).contains(&watts) {
             Ok(watts)
         } else {
             Err(wrong(
-                format!("a load of {}", self.most),
+                format!("a load of {}", self.load),
                 "from 10 Btu/h to 30000 kBtu/h".to_owned(),
             ))
         }

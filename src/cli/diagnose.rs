@@ -6,6 +6,7 @@ use crate::diagnosis::evaluate::{self, Figures, Work};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::isolate;
 use crate::diagnosis::library::{FULL, Growth, Library};
+use crate::diagnosis::model::{Model, Tuning};
 use crate::diagnosis::reading::{ALL, Kind};
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
 use crate::diagnosis::unknowns::World;
@@ -39,6 +40,9 @@ pub struct Args {
     /// Cases with geometry off by 10 %, friction doubled, noise half again as large
     #[arg(long, requires = "evaluate")]
     rough: bool,
+    /// Count with other tunables of the likelihood: own, gap, tails, floor
+    #[arg(long, value_delimiter = ',', requires = "evaluate", hide = true)]
+    tune: Vec<f64>,
     /// Print which faults no test can tell apart, as Markdown
     #[arg(long, conflicts_with = "file")]
     isolability: bool,
@@ -73,7 +77,7 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
     let readings = Readings::load(file).map_err(|e| Failure::wrong(e.to_string()))?;
     let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
     let prepared = prepared(&scenario, args.quick)?;
-    let answer = prepared.answer(&readings);
+    let answer = prepared.answer_with_pairs(&readings, &AtomicBool::new(false));
     if args.json {
         let text = serde_json::to_string_pretty(&answer)
             .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
@@ -139,6 +143,22 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
     bar.set_length(count as u64);
     let cases = evaluate::cases(&p, count, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
+    for t in args.tune.chunks_exact(4) {
+        let tuning = Tuning {
+            own: t[0],
+            gap: t[1],
+            tails: t[2],
+            floor: t[3],
+        };
+        if let Some(model) = Model::new(&p.library, tuning) {
+            let tuned = Prepared { model, ..p.clone() };
+            let f = evaluate::figures(&tuned, &cases);
+            say(&format!(
+                "{t:?}: {:.3} {:.3} healthy {:.3} unexplained {:.3} ece {:.3}\n",
+                f.first, f.in_three, f.healthy_called_faulty, f.unexplained, f.calibration_error
+            ));
+        }
+    }
     let figures = evaluate::figures(&p, &cases);
     let work = (args.follow > 0).then(|| {
         let n = args.follow.min(cases.len());
@@ -279,6 +299,14 @@ fn text(a: &Answer) -> String {
     let _ = writeln!(out, "Likely causes");
     for g in a.groups.iter().filter(|g| g.probability >= 0.02).take(5) {
         let _ = writeln!(out, "  {:>9}  {}", percent(g.probability), g.name);
+    }
+    for pair in a.pairs.iter().filter(|p| p.probability >= 0.05).take(3) {
+        let _ = writeln!(
+            out,
+            "  {:>9}  {} (both)",
+            percent(pair.probability),
+            pair.name
+        );
     }
     let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {

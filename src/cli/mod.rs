@@ -5,7 +5,9 @@
 pub mod check;
 pub mod curve;
 pub mod diagnose;
+pub mod drill;
 pub mod faults;
+pub mod lesson;
 mod output;
 pub mod run;
 pub mod service;
@@ -51,6 +53,10 @@ pub enum Task {
     Faults(faults::Args),
     /// From readings to causes and the best next test
     Diagnose(diagnose::Args),
+    /// Fault drills: make, check, try, grade, report
+    Drill(drill::Args),
+    /// Lessons: predict, observe, explain
+    Lesson(lesson::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.

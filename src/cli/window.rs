@@ -18,7 +18,10 @@ pub struct Picture {
     /// Stage whose forces are shown, 1 or 2
     #[arg(long, hide = true, requires = "shot", value_parser = clap::value_parser!(u8).range(1..=2))]
     pub forces: Option<u8>,
-    /// Page at the right: faults, hands or numbers
+    /// What the page does before the picture, e.g. the name of a test
+    #[arg(long, hide = true, requires = "shot", value_name = "WHAT")]
+    pub begin: Option<String>,
+    /// Page at the right: faults, bench, numbers
     #[arg(long, hide = true, requires = "shot")]
     pub page: Option<String>,
     /// SI units
@@ -51,6 +54,7 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             at_s: picture.at,
             span_s: picture.span,
             balance: picture.forces.map(|n| usize::from(n) - 1),
+            begin: picture.begin,
             page: page_named(picture.page.as_deref())?,
             si: picture.si,
             dark: picture.dark,

@@ -80,6 +80,19 @@ pub struct Group {
     pub probability: f64,
 }
 
+/// Two faults at once.
+#[derive(Debug, Clone, Serialize)]
+pub struct Pair {
+    /// Both.
+    pub faults: [Fault; 2],
+    /// Name for people.
+    pub name: String,
+    /// Probability.
+    pub probability: f64,
+    /// Severities of the best simulated visit.
+    pub severities: [f64; 2],
+}
+
 /// The answer.
 #[derive(Debug, Clone, Serialize)]
 pub struct Answer {
@@ -91,6 +104,8 @@ pub struct Answer {
     pub causes: Vec<Cause>,
     /// Groups, likeliest first.
     pub groups: Vec<Group>,
+    /// Pairs of faults, looked at where no single cause explains the readings.
+    pub pairs: Vec<Pair>,
     /// Probability that none of these explains the readings.
     pub none_of_these: f64,
     /// Distance of the nearest kernel per number, in squared deviations: about 1 for a good fit.
@@ -197,6 +212,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         title: readings.title.clone(),
         causes,
         groups: group_list,
+        pairs: Vec::new(),
         none_of_these: p.none,
         misfit: p.nearest,
         next_tests,

@@ -174,7 +174,7 @@ pub fn cases(
 
 fn draw(library: &Library, faults: &[Fault], seed: u64, i: u64, world: World) -> Option<Case> {
     // A stream apart from the library's own.
-    let mut random = Random::new(seed ^ 0x5eed_0f_ca5e5, i);
+    let mut random = Random::new(seed ^ 0x05ee_d0fc_a5e5, i);
     let healthy = random.uniform() < HEALTHY || faults.is_empty();
     for _ in 0..TRIES * TRIES {
         let fault = (!healthy).then(|| faults[random.below(faults.len())]);
@@ -250,7 +250,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     let (mut first, mut three, mut first_u, mut three_u) = (0, 0, 0, 0);
     let (mut false_alarm, mut missed, mut unexplained) = (0, 0, 0);
     let (mut base_first, mut base_three, mut base_false) = (0, 0, 0);
-    let mut bins = vec![(0.0, 0.0); 10];
+    let mut bins = [(0.0, 0.0); 10];
     let mut mistakes: Vec<(String, String, usize)> = Vec::new();
     for case in cases {
         let evidence = Evidence::new(&case.read, &[None; ITEMS], model.tuning.floor);

@@ -225,8 +225,11 @@ impl Readings {
     }
 }
 
+/// Table and key of a reading.
+type Key = (&'static str, &'static str);
+
 /// Pairs of readings of one moment: the first lies downstream of the second.
-const DOWNHILL: [((&str, &str), (&str, &str)); 8] = [
+const DOWNHILL: [(Key, Key); 8] = [
     (("half_load", "outlet"), ("first_stage", "half_load")),
     (("full_load", "outlet"), ("first_stage", "full_load")),
     (("full_load", "manifold"), ("full_load", "outlet")),

@@ -3,7 +3,7 @@
 //! Each of some samples of a cause is read as a case of its own (itself left out of the library)
 //! with every item measured, and the probability of each other cause against the true one is
 //! taken. Two causes whose samples are told apart with a mean probability under
-//! [`TOLD_APART`] form one group (average linkage); so do more than two.
+//! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
 use super::library::Library;
 use super::model::{Evidence, Model};
@@ -163,18 +163,18 @@ fn log_sum(a: f64, b: f64) -> f64 {
     most + ((a - most).exp() + (b - most).exp()).ln()
 }
 
-/// Groups by average linkage: the two groups least told apart are joined until all are.
+/// Groups by complete linkage: the two groups least told apart are joined until all are.
 pub fn group(model: &Model, m: &Matrix) -> Groups {
     let mut members: Vec<Vec<usize>> = (0..model.causes.len()).map(|c| vec![c]).collect();
     let told = |a: &[usize], b: &[usize]| {
-        let mut sum = 0.0;
+        let mut most: f64 = 0.0;
         for &i in a {
             for &j in b {
                 let weak = model.counts[i] == 0 || model.counts[j] == 0;
-                sum += if weak { 1.0 } else { 0.5 * (m[i][j] + m[j][i]) };
+                most = most.max(if weak { 1.0 } else { 0.5 * (m[i][j] + m[j][i]) });
             }
         }
-        sum / (a.len() * b.len()) as f64
+        most
     };
     loop {
         let mut best = (TOLD_APART, 0, 0);

@@ -21,7 +21,7 @@ use std::time::Instant;
 /// Seed of every library.
 const SEED: u64 = 20_261_125;
 /// Samples of each cause in a full library, and of the healthy rig in proportion.
-pub const FULL: usize = 96;
+pub const FULL: usize = 64;
 /// Healthy samples for each sample of a fault.
 pub const HEALTHY_SHARE: usize = 4;
 /// Share of the draws for faults of the weather that come in the cold (invented).

@@ -15,11 +15,14 @@ pub mod isolate;
 pub mod library;
 pub mod model;
 pub mod next;
+pub mod pairs;
 pub mod posterior;
 pub mod prior;
 pub mod random;
 pub mod reading;
 pub mod safety;
 pub mod store;
+#[cfg(test)]
+mod tests;
 pub mod unknowns;
 pub mod visit;

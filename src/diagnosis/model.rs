@@ -33,10 +33,10 @@ pub struct Tuning {
 impl Default for Tuning {
     fn default() -> Self {
         Self {
-            own: 0.8,
-            gap: 0.5,
-            tails: 8.0,
-            floor: 0.5,
+            own: 0.9,
+            gap: 0.3,
+            tails: 6.0,
+            floor: 0.3,
         }
     }
 }
@@ -52,10 +52,15 @@ pub fn word_chance(kind: Kind, seen: usize, truly: usize) -> f64 {
     if words == BUBBLES {
         // Bubbles are mistaken for a little more or less, hardly ever for much.
         let wrong = 1.0 - BUBBLES_RIGHT;
-        return match seen.abs_diff(truly) {
-            0 => BUBBLES_RIGHT,
-            1 => 0.45 * wrong,
-            _ => 0.05 * wrong,
+        let likeness = |k: usize| match k.abs_diff(truly) {
+            1 => 1.0,
+            _ => 0.1,
+        };
+        let others: f64 = (0..words.len()).filter(|&k| k != truly).map(likeness).sum();
+        return if seen == truly {
+            BUBBLES_RIGHT
+        } else {
+            wrong * likeness(seen) / others
         };
     }
     if seen == truly {
@@ -256,6 +261,45 @@ impl Model {
             })
     }
 
+    /// A kernel of its own from values under known unknowns, for causes outside the library.
+    pub(super) fn kernel_of(&self, sample: &Sample) -> Kernel {
+        let (y, e) = (scaled(&sample.values), self.effect(sample));
+        let away = 1.0 - (1.0 - self.tuning.own.powi(2)).sqrt();
+        Kernel {
+            cause: 0,
+            sample: 0,
+            severity: sample.severity,
+            centre: std::array::from_fn(|i| y[i] - away * e[i]),
+            gaps: [[0.0; NUMBERS]; 2],
+            words: words(&sample.values),
+        }
+    }
+
+    /// Two kernels laid over each other: what both change adds up on the scaled axes, and a word
+    /// that either changes is changed. A first guess at a pair of faults, for choosing which pairs
+    /// to simulate.
+    pub(super) fn superposed(&self, a: &Kernel, b: &Kernel) -> Kernel {
+        let usual = |k: usize| {
+            let mut votes = [0; 8];
+            for w in &self.healthy_words {
+                votes[usize::from(w[k]).min(7)] += 1;
+            }
+            (0..8).max_by_key(|&w| votes[w]).unwrap_or(0) as u8
+        };
+        Kernel {
+            centre: std::array::from_fn(|i| a.centre[i] + b.centre[i] - self.healthy.centre[i]),
+            words: std::array::from_fn(|k| {
+                if b.words[k] == usual(k) {
+                    a.words[k]
+                } else {
+                    b.words[k]
+                }
+            }),
+            gaps: [a.gaps[0], b.gaps[0]],
+            ..a.clone()
+        }
+    }
+
     fn add(&mut self, cause: usize, samples: &mut [(usize, &Sample)]) {
         samples.sort_by(|a, b| a.1.severity.total_cmp(&b.1.severity));
         let away = 1.0 - (1.0 - self.tuning.own.powi(2)).sqrt();
@@ -396,14 +440,19 @@ impl Model {
         (0..n).map(|i| l[i * n + i].ln()).sum()
     }
 
-    /// Scores every kernel.
+    /// Scores every kernel of the model.
     pub fn scores(&self, evidence: &Evidence) -> Vec<Score> {
+        self.scores_of(evidence, &self.kernels)
+    }
+
+    /// Scores kernels.
+    pub(super) fn scores_of(&self, evidence: &Evidence, kernels: &[Kernel]) -> Vec<Score> {
         let n = evidence.numbers.len();
         let l = cholesky(&self.common(evidence), n);
         let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
         let (mut x, mut a, mut b) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
         let (nu, g) = (self.tuning.tails, self.tuning.gap);
-        self.kernels
+        kernels
             .iter()
             .map(|kernel| {
                 for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {

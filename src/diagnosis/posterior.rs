@@ -21,6 +21,8 @@ pub struct Posterior {
     pub none: f64,
     /// Of each kernel.
     pub kernels: Vec<f64>,
+    /// Logarithm of the whole: all causes and none together.
+    pub evidence: f64,
     /// Smallest squared distance of a kernel per number measured.
     pub nearest: f64,
 }
@@ -68,6 +70,7 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         causes,
         none: none / sum,
         kernels: logs,
+        evidence: most + sum.ln(),
         nearest: scores
             .iter()
             .map(|s| s.distance)

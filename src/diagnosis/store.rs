@@ -7,6 +7,7 @@ use super::file::Readings;
 use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
 use super::model::{Model, Tuning};
+use super::pairs;
 use crate::scenario::Scenario;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -81,14 +82,30 @@ impl Prepared {
         self.library.groups = self.groups.ids(&self.model);
     }
 
-    /// Answers from what is there.
+    /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
         answer(&self.model, &self.groups, readings, self.library.rounds)
     }
 
-    /// Whether the library is full.
+    /// Answers, and where single causes leave the readings unexplained simulates the likeliest
+    /// pairs of faults as well (a few seconds).
+    pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
+        let mut answer = self.answer(readings);
+        if answer.none_of_these > pairs::FROM_NONE {
+            pairs::add(
+                &self.library.base,
+                &self.model,
+                readings,
+                &mut answer,
+                cancel,
+            );
+        }
+        answer
+    }
+
+    /// Whether the library is full: groups are looked for at the end of its growth.
     pub fn is_full(&self) -> bool {
-        self.library.rounds >= FULL && !self.library.groups.is_empty()
+        !self.library.groups.is_empty()
     }
 }
 
@@ -104,12 +121,18 @@ fn cache_file(digest: u64) -> Option<PathBuf> {
     )
 }
 
+/// The library that is built in, if it belongs to this rig and this program's model.
+pub fn built_in(scenario: &Scenario) -> Option<Library> {
+    let mut library = Library::new(scenario);
+    library.take_bytes(BUILT_IN).then_some(library)
+}
+
 /// A library for a rig as far as it is stored anywhere; else empty.
 pub fn stored(scenario: &Scenario) -> Library {
-    let mut library = Library::new(scenario);
-    if library.take_bytes(BUILT_IN) {
+    if let Some(library) = built_in(scenario) {
         return library;
     }
+    let mut library = Library::new(scenario);
     let bytes = cache_file(library.digest).and_then(|path| std::fs::read(path).ok());
     if let Some(bytes) = bytes {
         library.take_bytes(&bytes);
@@ -134,7 +157,7 @@ pub fn keep(library: &Library) {
 }
 
 /// Grows a library until it is full or stopped. `each` hears every answerable state on the way,
-/// the first within [`FIRST_S`] seconds on two cores.
+/// the first within `FIRST_S` seconds on two cores.
 pub fn refine(
     mut library: Library,
     cancel: &AtomicBool,
@@ -212,7 +235,7 @@ impl Diagnosis {
                 }
                 changed();
             };
-            refine(
+            let last = refine(
                 stored(&scenario),
                 &c,
                 &|growth| set(&|s| s.growth = Some(growth)),
@@ -221,6 +244,10 @@ impl Diagnosis {
                     set(&|s| s.answer = Some(answer.clone()));
                 },
             );
+            if let Some(prepared) = last {
+                let answer = prepared.answer_with_pairs(&readings, &c);
+                set(&|s| s.answer = Some(answer.clone()));
+            }
             set(&|s| s.done = true);
         });
         Self { state, cancel }

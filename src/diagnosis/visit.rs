@@ -81,7 +81,7 @@ impl Visit {
 
     /// Leak fluid at a vent, as gas makes it: air that breathes is told from gas by its coming and
     /// going, and the loose tolerance of these runs breathes by itself.
-    fn vent_bubbles(&self, stage: &StageReadings) -> f64 {
+    fn vent_bubbles(stage: &StageReadings) -> f64 {
         let gas_m3_per_s = (stage.tear_kg_per_s + stage.relief_kg_per_s) / VAPOUR_KG_PER_M3;
         word(Bubbles::of_flow(gas_m3_per_s.min(stage.vent_m3_per_s)) as usize)
     }
@@ -111,8 +111,8 @@ impl Visit {
         self.set("full_load", "manifold", r.manifold_pa);
         self.set("full_load", "inlet", pigtail_pa(&r));
         self.set("first_stage", "full_load", r.first.chamber_pa);
-        self.set("vent", "first_flowing", self.vent_bubbles(&r.first));
-        self.set("vent", "second_flowing", self.vent_bubbles(&r.second));
+        self.set("vent", "first_flowing", Self::vent_bubbles(&r.first));
+        self.set("vent", "second_flowing", Self::vent_bubbles(&r.second));
         self.set("heard", "flowing", sound(&r));
         self.set("seen", "flames", flames(&r));
         self.set("seen", "odd_one", seen.odd_one(&r, &self.sim));
@@ -147,7 +147,7 @@ impl Visit {
         let mut peak_pa: f64 = 0.0;
         let until = self.sim.time_s() + 5.0;
         self.sim.advance(until, Some(0.5), &mut |r| {
-            peak_pa = peak_pa.max(r.outlet_pa)
+            peak_pa = peak_pa.max(r.outlet_pa);
         })?;
         self.set("lock_up", "at_once", peak_pa);
         let r = self.wait(55.0)?;
@@ -156,8 +156,8 @@ impl Visit {
         let r = self.wait(300.0)?;
         self.set("lock_up", "after_creep", r.outlet_pa);
         self.set("first_stage", "after_creep", r.first.chamber_pa);
-        self.set("vent", "first_at_rest", self.vent_bubbles(&r.first));
-        self.set("vent", "second_at_rest", self.vent_bubbles(&r.second));
+        self.set("vent", "first_at_rest", Self::vent_bubbles(&r.first));
+        self.set("vent", "second_at_rest", Self::vent_bubbles(&r.second));
         self.set("heard", "at_rest", sound(&r));
         self.set("leak_fluid", "pigtail", self.bubbles(Joint::Pigtail));
         self.set("leak_fluid", "low_side", self.bubbles(Joint::LowSide));
@@ -270,10 +270,8 @@ impl Visit {
             2
         } else if stage.vent.flap_m2 < 0.8 * healthy.vent.flap_m2 {
             4
-        } else if stage.vent.open < 0.5 {
-            1
         } else {
-            0
+            usize::from(stage.vent.open < 0.5)
         };
         self.set("seen", "vent_looks", word(looks));
     }

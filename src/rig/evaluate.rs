@@ -1,5 +1,5 @@
-//! The right-hand side: every pressure, flow, force and heat of a rig at one instant, and from
-//! them the rates of change and the readings. One evaluation serves both.
+//! Every pressure, flow and force of a rig at one instant. One evaluation serves both the rates of
+//! change ([`super::rates()`]) and the readings ([`super::gauges`]).
 //!
 //! Assumptions: ideal gas in the chambers and the line (Z within 2 % of 1 at 10 psig), real gas
 //! (Z) upstream of the first seat; gas that comes into the line has the composition of the vapour
@@ -7,24 +7,19 @@
 //! ratio of heats and heating value are those of the incoming gas); the manifold stands at air
 //! temperature.
 
-use super::appliance::Surroundings;
 use super::modes::Modes;
-use super::readings::{
-    ApplianceReadings, ContainerReadings, MAX_APPLIANCES, MAX_CONTAINERS, Phase, Readings,
-};
-use super::stage::{Around, Stage, StageFlows};
+use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
+use super::stage::{Around, StageFlows};
 use super::state::RigState;
-use super::{Appliance, Kind, Rig};
+use super::{Appliance, Rig};
 use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, SPECIES, Species, Vapour};
-use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K, contact, heat};
+use crate::physics::{contact, heat};
 
 /// Share of the friction left while the body is being tapped.
 const SHAKEN: f64 = 0.02;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
-/// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
-const LEAST_LINE_KG: f64 = 1e-6;
 /// Dynamic viscosity of propane vapour near room temperature \[Pa s\] (memory: 8.0e-6).
 pub const FUEL_VISCOSITY: f64 = 8.0e-6;
 
@@ -124,7 +119,9 @@ fn line_gas(flashes: &[Flash]) -> Vapour {
             *m += weight * y;
         }
     }
-    mix.iter_mut().for_each(|m| *m /= sum);
+    for m in &mut mix {
+        *m /= sum;
+    }
     Vapour::from_fractions(&mix)
 }
 
@@ -138,19 +135,29 @@ pub(crate) fn real_pressure(rho: f64, gas: &Vapour, t_k: f64) -> (f64, f64) {
     (ideal * z, z)
 }
 
+/// The place at one instant.
+struct Outside {
+    t_s: f64,
+    ambient_pa: f64,
+    air_k: f64,
+}
+
 /// Container, service valve, limiter and pigtail.
 fn container_flows(
     rig: &Rig,
     m: &Modes,
     s: &RigState,
     i: usize,
-    t_s: f64,
-    ambient: f64,
+    around: &Outside,
     flash: Flash,
     gas: &Vapour,
 ) -> ContainerFlows {
     let (c, st, supply) = (&rig.containers[i], &s.containers[i], &rig.supply);
-    let air_k = m.site.air_k.at(t_s);
+    let Outside {
+        t_s,
+        ambient_pa: ambient,
+        air_k,
+    } = *around;
     // Vapour warms half-way to the air in the pigtail.
     let pigtail_k = 0.5 * (st.temperature_k + air_k);
     let (pigtail_pa, pigtail_z) =
@@ -298,16 +305,24 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     let air_k = m.site.air_k.at(t_s);
     let n = rig.containers.len();
     let mut flashes = [Flash::default(); MAX_CONTAINERS];
-    for i in 0..n {
-        flashes[i] = rig.containers[i].flash(&s.containers[i]);
+    for (flash, (c, st)) in flashes
+        .iter_mut()
+        .zip(rig.containers.iter().zip(&s.containers))
+    {
+        *flash = c.flash(st);
     }
     let gas = line_gas(&flashes[..n]);
     // Upstream of the first seat the gas is the containers'; past it, what has come in so far.
     let source_r = gas.gas_constant_j_per_kg_k;
     let r = s.line_gas_j_per_kg_k;
     let mut containers = [ContainerFlows::default(); MAX_CONTAINERS];
-    for i in 0..n {
-        containers[i] = container_flows(rig, m, s, i, t_s, ambient_pa, flashes[i], &gas);
+    let outside = Outside {
+        t_s,
+        ambient_pa,
+        air_k,
+    };
+    for (i, flows) in containers[..n].iter_mut().enumerate() {
+        *flows = container_flows(rig, m, s, i, &outside, flashes[i], &gas);
     }
 
     // First stage, fed by the service side.
@@ -477,196 +492,4 @@ impl Flows {
             .map(|a| a.main_kg_per_s + a.pilot_kg_per_s)
             .sum()
     }
-}
-
-fn stage_rates(
-    stage: &Stage,
-    s: &super::state::StageState,
-    f: &StageFlows,
-    molar: f64,
-    gas_rate: f64,
-) -> super::state::StageState {
-    super::state::StageState {
-        rise_m: s.speed_m_per_s,
-        speed_m_per_s: f.forces.sum_n() / stage.mass_kg,
-        bristle_m: f.bristle_rate,
-        gas_kg: gas_rate,
-        case_mol: Stage::case_rate_mol_per_s(f, molar),
-    }
-}
-
-/// Rates of change of the state, from an evaluation.
-pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
-    let mut d = RigState::default();
-    let molar = GAS_CONSTANT / s.line_gas_j_per_kg_k;
-    let (w1, w2) = (&f.first, &f.second);
-    d.first = stage_rates(
-        &rig.first,
-        &s.first,
-        w1,
-        molar,
-        w1.seat_vapour_kg_per_s + f.reserve_kg_per_s + f.boil_kg_per_s
-            - w2.seat_vapour_kg_per_s
-            - w1.tear_kg_per_s,
-    );
-    // Liquid that overflows flashes in the second chamber.
-    d.second = stage_rates(
-        &rig.second,
-        &s.second,
-        w2,
-        molar,
-        w2.seat_vapour_kg_per_s + w2.seat_liquid_kg_per_s
-            - f.main_kg_per_s
-            - w2.tear_kg_per_s
-            - w2.relief_kg_per_s,
-    );
-    let incoming = w1.seat_vapour_kg_per_s.max(0.0) + f.reserve_kg_per_s + f.boil_kg_per_s;
-    let in_line = s.first.gas_kg + s.second.gas_kg + s.manifold_kg;
-    d.line_gas_j_per_kg_k = incoming * (f.gas.gas_constant_j_per_kg_k - s.line_gas_j_per_kg_k)
-        / in_line.max(LEAST_LINE_KG);
-    d.manifold_kg = f.main_kg_per_s - f.burner_kg_per_s() - f.leak_kg_per_s;
-    d.lost_kg = f.loss_kg_per_s();
-    d.burned_kg = f.burner_kg_per_s()
-        - f.appliances
-            .iter()
-            .map(|a| a.unburned_kg_per_s)
-            .sum::<f64>();
-    d.pool_kg = w1.seat_liquid_kg_per_s - f.boil_kg_per_s - w2.seat_liquid_kg_per_s;
-    d.residue_kg = rig.fuel.residue_share * w1.seat_liquid_kg_per_s.max(0.0);
-
-    let body = &rig.body;
-    let sun = m.site.sun_w_per_m2.at(f.t_s);
-    let boil_w = f.boil_kg_per_s
-        * f.containers[m.service_side.min(rig.containers.len() - 1)]
-            .flash
-            .latent_heat_j_per_kg;
-    d.body_k = (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - boil_w) / body.heat_j_per_k;
-    d.case_k = (f.air_k + body.sun_k_m2_per_w * sun - s.case_k) / body.case_tau_s;
-    let flow = w1.seat_vapour_kg_per_s.max(0.0);
-    let cold = (WATER_FREEZING_K - f.nozzle_k).max(0.0);
-    let warm = (f.nozzle_k - WATER_FREEZING_K).max(0.0);
-    d.ice = body.freeze_per_kg_k * rig.fuel.water_share * flow * cold * (1.0 - s.ice)
-        - body.melt_per_s_k * warm * s.ice;
-
-    for i in 0..rig.containers.len() {
-        let (c, cf) = (&rig.containers[i], &f.containers[i]);
-        let out = &mut d.containers[i];
-        let fl = &cf.flash;
-        let vapour = cf.vapour_kg_per_s + cf.relief_kg_per_s;
-        let liquid_molar = if fl.liquid_mol > 0.0 {
-            fl.liquid_mass_kg / fl.liquid_mol
-        } else {
-            fl.vapour_molar_mass
-        };
-        for k in 0..SPECIES {
-            let liquid = if fl.liquid_mol > 0.0 {
-                fl.liquid_fractions[k]
-            } else {
-                fl.vapour_fractions[k]
-            };
-            out.moles[k] = -vapour * fl.vapour_fractions[k] / fl.vapour_molar_mass
-                - cf.liquid_kg_per_s * liquid / liquid_molar;
-        }
-        let heat_capacity = fl.liquid_mass_kg * fuel::LIQUID_CP_J_PER_KG_K + c.steel_j_per_k;
-        let evaporating = if fl.liquid_mol > 0.0 {
-            vapour * fl.latent_heat_j_per_kg
-        } else {
-            0.0
-        };
-        out.temperature_k = (cf.heat_w - evaporating) / heat_capacity;
-        out.pigtail_kg = cf.vapour_kg_per_s - cf.feed_kg_per_s - cf.leak_kg_per_s;
-    }
-    let cabin = cabin_index(rig);
-    for (i, a) in rig.appliances.iter().enumerate() {
-        if let Some(load) = &a.thermal {
-            let around = match (load.surroundings, cabin) {
-                (Surroundings::Cabin, Some(c)) if c != i => s.thermal_k[c],
-                _ => f.air_k,
-            };
-            d.thermal_k[i] = (load.loss_w_per_k * (around - s.thermal_k[i])
-                + load.efficiency * f.appliances[i].heat_w
-                - m.appliances[i].draw_w.at(f.t_s))
-                / load.heat_j_per_k;
-        }
-    }
-    d
-}
-
-/// The appliance whose heated mass is the cabin.
-pub fn cabin_index(rig: &Rig) -> Option<usize> {
-    rig.appliances
-        .iter()
-        .position(|a| a.kind == Kind::Furnace && a.thermal.is_some())
-}
-
-/// Gas held anywhere in the rig \[kg\].
-pub fn stored_kg(rig: &Rig, s: &RigState) -> f64 {
-    let held: f64 = s.containers[..rig.containers.len()]
-        .iter()
-        .map(|c| fuel::mass_kg(&c.moles) + c.pigtail_kg)
-        .sum();
-    held + s.first.gas_kg + s.second.gas_kg + s.manifold_kg + s.pool_kg
-}
-
-/// What the gauges show, from an evaluation. `initial_kg` is the gas held at the start.
-pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) -> Readings {
-    let mut out = Readings {
-        time_s: f.t_s,
-        ambient_pa: f.ambient_pa,
-        air_k: f.air_k,
-        sun_w_per_m2: m.site.sun_w_per_m2.at(f.t_s),
-        elevation_m: m.site.elevation_m.at(f.t_s),
-        container_count: rig.containers.len(),
-        service_side: m.service_side,
-        reserve_feeding: f.reserve_kg_per_s > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6),
-        first: rig.first.readings(&s.first, &f.first, &f.around_first),
-        second: rig.second.readings(&s.second, &f.second, &f.around_second),
-        outlet_pa: f.second.chamber_pa - f.ambient_pa,
-        manifold_pa: f.manifold_pa - f.ambient_pa,
-        body_k: s.body_k,
-        case_k: s.case_k,
-        pool_kg: s.pool_kg,
-        residue_kg: s.residue_kg,
-        appliance_count: rig.appliances.len(),
-        burner_flow_kg_per_s: f.burner_kg_per_s(),
-        burned_kg: s.burned_kg,
-        lost_kg: s.lost_kg,
-        loss_kg_per_s: f.loss_kg_per_s(),
-        stored_kg: stored_kg(rig, s),
-        ..Readings::default()
-    };
-    out.flow_w = out.burner_flow_kg_per_s * f.gas.heating_value_j_per_kg;
-    let gone = s.burned_kg + s.lost_kg;
-    out.balance_error = (out.stored_kg + gone - initial_kg).abs() / gone.abs().max(1e-3);
-    for i in 0..rig.containers.len() {
-        let cf = &f.containers[i];
-        out.containers[i] = ContainerReadings {
-            pressure_pa: cf.flash.pressure_pa - f.ambient_pa,
-            temperature_k: s.containers[i].temperature_k,
-            fill: cf.flash.liquid_fill,
-            fuel_kg: fuel::mass_kg(&s.containers[i].moles),
-            flow_kg_per_s: cf.vapour_kg_per_s + cf.liquid_kg_per_s,
-            pigtail_pa: cf.pigtail_pa - f.ambient_pa,
-            valve_open: cf.valve_open,
-            excess_flow_tripped: m.excess_tripped[i],
-            heat_w: cf.heat_w,
-            liquid_fractions: cf.flash.liquid_fractions,
-        };
-    }
-    for (i, a) in rig.appliances.iter().enumerate() {
-        let (af, am) = (&f.appliances[i], &m.appliances[i]);
-        let asked = am.on && matches!(am.phase, Phase::Trial | Phase::Burning);
-        out.demand_w += if asked { a.input_w } else { 0.0 };
-        out.appliances[i] = ApplianceReadings {
-            inlet_pa: af.inlet_pa,
-            flow_kg_per_s: af.main_kg_per_s + af.pilot_kg_per_s,
-            heat_w: af.heat_w,
-            valve_open: am.valve.at(f.t_s),
-            flame: Appliance::flame_at(am.lit, af.ratio),
-            pilot_lit: am.pilot_lit,
-            phase: am.phase,
-            temperature_k: a.thermal.map(|_| s.thermal_k[i]),
-        };
-    }
-    out
 }

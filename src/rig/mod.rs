@@ -8,10 +8,12 @@ pub mod appliance;
 pub mod container;
 pub mod evaluate;
 pub mod events;
+pub mod gauges;
 pub mod modes;
 pub mod piping;
 pub mod presets;
 pub mod ramp;
+pub mod rates;
 pub mod readings;
 pub mod site;
 pub mod stage;
@@ -20,11 +22,13 @@ pub mod supply;
 
 pub use appliance::{Appliance, Ignition, Kind, Surroundings, ThermalLoad};
 pub use container::Container;
-pub use evaluate::{Flows, evaluate, rates, stored_kg};
+pub use evaluate::{Flows, evaluate};
 pub use events::{Happening, Seat};
+pub use gauges::stored_kg;
 pub use modes::{ApplianceMode, Modes};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
+pub use rates::rates;
 pub use readings::{
     ApplianceReadings, ContainerReadings, DiaphragmForces, Flame, MAX_APPLIANCES, MAX_CONTAINERS,
     Phase, Readings, StageReadings,

@@ -1,7 +1,7 @@
 //! What can be read off a rig at one instant: every named pressure, flow, force and temperature.
 //!
 //! Plain values in SI, gauge pressures against the ambient of the site. Made by
-//! [`crate::rig::evaluate`]; nothing here computes.
+//! [`crate::rig::evaluate()`]; nothing here computes.
 
 use serde::Serialize;
 

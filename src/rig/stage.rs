@@ -10,7 +10,7 @@
 //! ```
 //!
 //! Assumptions: one degree of freedom a stage, uniform pressure in each volume, gas at the
-//! body's temperature, air at the spring case's. Range: any pressures from vacuum to 2 MPa.
+//! body's temperature, air at the spring case's. Range: any pressures from vacuum to 20 bar.
 
 use super::readings::{DiaphragmForces, StageReadings};
 use super::state::StageState;

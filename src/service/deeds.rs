@@ -107,20 +107,19 @@ impl Bench<'_> {
             self.sim.act(&Action::Clear { fault });
         }
     }
-}
 
-/// An error where the rig has not so many parts.
-fn check_index(what: &'static str, index: usize, count: usize) -> Result<(), ServiceError> {
-    if index < count {
-        return Ok(());
+    fn check_index(what: &'static str, index: usize, count: usize) -> Result<(), ServiceError> {
+        if index < count {
+            return Ok(());
+        }
+        let number = index.wrapping_add(1);
+        Err(super::PointError::Lacks {
+            what,
+            number,
+            count,
+        }
+        .into())
     }
-    let number = index.wrapping_add(1);
-    Err(super::PointError::Lacks {
-        what,
-        number,
-        count,
-    }
-    .into())
 }
 
 /// Does a deed.
@@ -134,10 +133,10 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
         Deed::OpenValve { container, .. }
         | Deed::ShutValve { container }
         | Deed::Weigh { container } => {
-            check_index("container", container, containers)?;
+            Bench::check_index("container", container, containers)?;
         }
         Deed::Light { appliance } | Deed::ShutOff { appliance } => {
-            check_index("appliance", appliance, appliances)?;
+            Bench::check_index("appliance", appliance, appliances)?;
         }
         _ => {}
     }

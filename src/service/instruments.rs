@@ -93,6 +93,11 @@ impl Manometer {
         self.blown_out = false;
     }
 
+    /// Where the water stands, as pressure \[Pa\]; bounces.
+    pub fn level_pa(&self) -> f64 {
+        self.level_pa
+    }
+
     /// What is read at the meniscus.
     pub fn shown(&self) -> Shown {
         if self.blown_out {
@@ -142,6 +147,11 @@ impl DialGauge {
     pub fn step(&mut self, dt_s: f64, pressure_pa: f64) {
         let share = -(-dt_s / self.lag_s).exp_m1();
         self.pointer_pa += (pressure_pa - self.pointer_pa) * share;
+    }
+
+    /// Where the pointer stands \[Pa\], between its pins.
+    pub fn pointer_pa(&self) -> f64 {
+        (self.pointer_pa + self.bias_pa).clamp(0.0, self.range_pa)
     }
 
     /// What the pointer shows.

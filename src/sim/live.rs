@@ -1,6 +1,7 @@
 //! A run one can play, pause, rewind and go on from, with its healthy twin beside it.
 
 use super::record::Record;
+use super::script::Taped;
 use super::simulation::{Moment, SimError, Simulation, usual_tolerance};
 use crate::rig::Readings;
 use crate::scenario::{Action, Scenario};
@@ -71,6 +72,20 @@ impl Live {
             self.twin.act(action);
         }
         self.check_in();
+    }
+
+    /// Does again what a copy has noted.
+    pub fn repeat(&mut self, taped: &Taped) {
+        match taped {
+            Taped::Act(action) => self.act(action),
+            Taped::NewRegulator => {
+                self.rig.fit_new_regulator();
+                if self.parted {
+                    self.twin.fit_new_regulator();
+                }
+                self.check_in();
+            }
+        }
     }
 
     /// Parts the twin from the rig at the moment `before`, if a fault has come in since. Returns

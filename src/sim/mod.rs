@@ -4,6 +4,7 @@
 
 mod live;
 mod record;
+mod script;
 mod session;
 mod simulation;
 mod system;
@@ -12,6 +13,7 @@ mod words;
 
 pub use live::Live;
 pub use record::{Bucket, Channel, Record};
+pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
 pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, usual_tolerance};
 pub use system::RigSystem;

@@ -4,6 +4,7 @@
 
 use super::live::Live;
 use super::record::Record;
+use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
 use super::simulation::{ActiveFault, Mark};
 use super::words;
 use crate::rig::{Readings, Rig};
@@ -20,6 +21,8 @@ pub const FASTEST: f64 = 36_000.0;
 const TICK: Duration = Duration::from_millis(16);
 /// Share of a tick that may be spent computing before the pace gives way.
 const BUDGET: Duration = Duration::from_millis(12);
+/// A script is recorded at least this finely: eight rows a slice \[s\].
+const SCRIPT_SLICE_S: f64 = 4.0;
 
 /// What the window can ask for.
 #[derive(Debug, Clone)]
@@ -40,6 +43,12 @@ pub enum Command {
     Load(Box<Scenario>),
     /// Load the present scenario again from its start.
     Restart,
+    /// Do some work on a copy of the run, then go through the script it leaves.
+    Errand(Errand),
+    /// Go through the rest of the script as fast as can be.
+    Hurry,
+    /// Leave the script where it is.
+    DropScript,
 }
 
 /// All a screen needs, at one moment.
@@ -69,6 +78,10 @@ pub struct Snapshot {
     pub trouble: Option<String>,
     /// Grows by one with each scenario loaded.
     pub generation: u64,
+    /// The script the run goes through.
+    pub script: Option<ScriptState>,
+    /// Number of the last errand whose script the run has gone through to its end.
+    pub script_done: u64,
 }
 
 /// What thread and window share.
@@ -90,6 +103,18 @@ impl Session {
     /// # Errors
     /// What kept the rig from coming to rest, in words.
     pub fn start(scenario: Scenario, wake: impl Fn() + Send + 'static) -> Result<Self, String> {
+        Self::start_before(scenario, Box::new(NoWitness), wake)
+    }
+
+    /// Starts a scenario before a witness, who sees the run ahead of each snapshot.
+    ///
+    /// # Errors
+    /// As [`Session::start`].
+    pub fn start_before(
+        scenario: Scenario,
+        witness: Box<dyn Witness>,
+        wake: impl Fn() + Send + 'static,
+    ) -> Result<Self, String> {
         let mut record = Record::default();
         let live = Live::start(Arc::new(scenario), &mut record).map_err(|e| e.to_string())?;
         let (commands, inbox) = channel();
@@ -101,6 +126,9 @@ impl Session {
             trouble: None,
             generation: 0,
             marks: Arc::default(),
+            witness,
+            script: None,
+            script_done: 0,
         };
         let shared = Arc::new(Shared {
             snapshot: Mutex::new(Arc::new(worker.snapshot())),
@@ -160,6 +188,18 @@ struct Worker {
     trouble: Option<String>,
     generation: u64,
     marks: Arc<Vec<Mark>>,
+    witness: Box<dyn Witness>,
+    script: Option<Running>,
+    script_done: u64,
+}
+
+/// A script the run goes through, and how time went before it.
+struct Running {
+    script: Script,
+    state: ScriptState,
+    next: usize,
+    playing_before: bool,
+    rate_before: f64,
 }
 
 impl Worker {
@@ -206,6 +246,7 @@ impl Worker {
     }
 
     fn publish(&mut self, shared: &Shared) {
+        self.witness.see(self.live.rig());
         let snapshot = Arc::new(self.snapshot());
         *shared
             .snapshot
@@ -214,6 +255,23 @@ impl Worker {
     }
 
     fn carry_out(&mut self, command: Command, shared: &Shared) {
+        // A hand on the rig, or another time, makes the rest of a script meaningless.
+        if matches!(
+            command,
+            Command::Act(_)
+                | Command::RewindTo(_)
+                | Command::Step(_)
+                | Command::Load(_)
+                | Command::Restart
+                | Command::Errand(_)
+                | Command::DropScript
+        ) {
+            self.leave_script();
+        }
+        if let Command::Errand(errand) = &command {
+            self.go_on_errand(errand);
+            return;
+        }
         let mut record = shared
             .record
             .write()
@@ -243,7 +301,81 @@ impl Worker {
             Command::Act(action) => self.live.act(&action),
             Command::Load(scenario) => self.load(Arc::new(*scenario), &mut record),
             Command::Restart => self.load(self.live.rig().scenario().clone(), &mut record),
+            Command::Hurry => {
+                if self.script.is_some() {
+                    self.rate = FASTEST;
+                    self.playing = true;
+                }
+            }
+            Command::Errand(_) | Command::DropScript => {}
         }
+    }
+
+    /// Does an errand on a copy while the run stands still, then takes up its script.
+    fn go_on_errand(&mut self, errand: &Errand) {
+        let from_s = self.live.rig().time_s();
+        let Some(script) = errand.run(self.live.rig().copy()) else {
+            return;
+        };
+        if self.trouble.is_some() {
+            return;
+        }
+        let running = Running {
+            state: ScriptState {
+                errand: errand.number,
+                from_s,
+                until_s: script.until_s,
+            },
+            next: 0,
+            playing_before: self.playing,
+            rate_before: self.rate,
+            script,
+        };
+        let length_s = running.state.until_s - from_s;
+        self.rate = if running.script.watched_s > 0.0 {
+            (length_s / running.script.watched_s).clamp(1.0, FASTEST)
+        } else {
+            FASTEST
+        };
+        self.playing = true;
+        self.script = Some(running);
+        self.follow_script();
+    }
+
+    fn leave_script(&mut self) {
+        if let Some(running) = self.script.take() {
+            self.rate = running.rate_before;
+            self.playing = running.playing_before && self.trouble.is_none();
+        }
+    }
+
+    /// Does what the script has for this moment; ends it at its end.
+    fn follow_script(&mut self) {
+        let now_s = self.live.rig().time_s();
+        let Some(running) = &mut self.script else {
+            return;
+        };
+        while let Some((at_s, taped)) = running.script.acts.get(running.next) {
+            if *at_s > now_s {
+                break;
+            }
+            running.next += 1;
+            self.live.repeat(taped);
+        }
+        if now_s >= running.state.until_s {
+            self.script_done = running.state.errand;
+            self.leave_script();
+        }
+    }
+
+    /// Where a script stops the run on the way to `until_s`, and how long a slice may be.
+    fn script_stop_s(&self, until_s: f64) -> f64 {
+        self.script.as_ref().map_or(until_s, |r| {
+            let next = r.script.acts.get(r.next).map_or(r.state.until_s, |a| a.0);
+            until_s
+                .min(next)
+                .min(self.live.rig().time_s() + SCRIPT_SLICE_S)
+        })
     }
 
     fn load(&mut self, scenario: Arc<Scenario>, record: &mut Record) {
@@ -261,6 +393,7 @@ impl Worker {
     }
 
     fn stop_for(&mut self, e: &dyn std::fmt::Display) {
+        self.leave_script();
         self.trouble = Some(format!(
             "the model stopped: {e}. Rewind, or load the scenario again"
         ));
@@ -288,12 +421,18 @@ impl Worker {
             } else {
                 next
             };
+            let next = self.script_stop_s(next);
             let mut record = shared
                 .record
                 .write()
                 .unwrap_or_else(PoisonError::into_inner);
             self.go(next, &mut record);
             drop(record);
+            let scripted = self.script.is_some();
+            self.follow_script();
+            if scripted && self.script.is_none() {
+                break;
+            }
             if begun.elapsed() > BUDGET {
                 break;
             }
@@ -324,6 +463,8 @@ impl Worker {
             marks: self.marks.clone(),
             trouble: self.trouble.clone(),
             generation: self.generation,
+            script: self.script.as_ref().map(|r| r.state),
+            script_done: self.script_done,
         }
     }
 }

@@ -3,10 +3,11 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
+use super::script::Taped;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
 use crate::fault::Fault;
-use crate::rig::evaluate::readings;
+use crate::rig::gauges::readings;
 use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
@@ -54,6 +55,7 @@ pub struct Moment {
     next_event: usize,
     initial_kg: f64,
     mark_count: usize,
+    taped: usize,
 }
 
 /// A run that failed.
@@ -102,6 +104,7 @@ pub struct Simulation {
     now: Moment,
     marks: Vec<Mark>,
     healthy: bool,
+    tape: Option<Vec<(f64, Taped)>>,
 }
 
 impl Simulation {
@@ -138,9 +141,11 @@ impl Simulation {
                 next_event: usize::MAX,
                 initial_kg: 0.0,
                 mark_count: 0,
+                taped: 0,
             },
             marks: Vec::new(),
             healthy: false,
+            tape: None,
             scenario,
         };
         sim.advance(0.0, None, &mut |_| {})?;
@@ -165,10 +170,39 @@ impl Simulation {
             now: self.now.clone(),
             marks: Vec::new(),
             healthy: true,
+            tape: None,
         };
         twin.now.faults.clear();
         twin.refit();
         twin
+    }
+
+    /// A copy that goes its own way from here and notes every act on it.
+    #[must_use]
+    pub fn copy(&self) -> Self {
+        let mut copy = Self {
+            scenario: self.scenario.clone(),
+            rig: self.rig.clone(),
+            engine: Engine::new(self.engine.method, self.engine.tolerance),
+            now: self.now.clone(),
+            marks: self.marks.clone(),
+            healthy: self.healthy,
+            tape: Some(Vec::new()),
+        };
+        copy.now.taped = 0;
+        copy
+    }
+
+    /// What has been done to this copy, with the times \[s\]; empty on a run that is no copy.
+    pub fn tape(&self) -> &[(f64, Taped)] {
+        self.tape.as_deref().unwrap_or_default()
+    }
+
+    fn note_on_tape(&mut self, taped: Taped) {
+        if let Some(tape) = &mut self.tape {
+            tape.push((self.now.t_s, taped));
+            self.now.taped = tape.len();
+        }
     }
 
     /// The scenario.
@@ -205,6 +239,9 @@ impl Simulation {
     pub fn go_back_to(&mut self, moment: &Moment) {
         self.now = moment.clone();
         self.marks.truncate(moment.mark_count);
+        if let Some(tape) = &mut self.tape {
+            tape.truncate(moment.taped);
+        }
         self.engine.restart();
         self.refit();
     }
@@ -235,6 +272,11 @@ impl Simulation {
 
     /// Carries out one act now.
     pub fn act(&mut self, action: &Action) {
+        self.note_on_tape(Taped::Act(*action));
+        self.carry_out(action);
+    }
+
+    fn carry_out(&mut self, action: &Action) {
         let (t, state) = (self.now.t_s, self.now.state);
         let modes = &mut self.now.modes;
         let rig = self.rig.clone();
@@ -344,6 +386,7 @@ impl Simulation {
     /// Puts a new regulator in: screws as made, no residue, ice or liquid inside. The faults that
     /// went with the old one the caller clears.
     pub fn fit_new_regulator(&mut self) {
+        self.note_on_tape(Taped::NewRegulator);
         self.now.hand.first_turns = 0.0;
         self.now.hand.second_turns = 0.0;
         let before = stored_kg(&self.rig, &self.now.state);
@@ -403,7 +446,7 @@ impl Simulation {
                 break;
             }
             self.now.next_event += 1;
-            self.act(&e.action);
+            self.carry_out(&e.action);
         }
     }
 

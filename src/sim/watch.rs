@@ -1,6 +1,6 @@
 //! Who sees a run, and when: samples on an even grid, the engine's own steps.
 
-use crate::rig::evaluate::readings;
+use crate::rig::gauges::readings;
 use crate::rig::{Modes, Readings, Rig, RigState, evaluate};
 use crate::solver::Observer;
 

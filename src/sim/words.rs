@@ -103,10 +103,22 @@ fn flowing(rig: &Rig, r: &Readings) -> String {
             .to_owned()
     } else {
         format!(
-            "gas and spring balance with the second seat {:.2} mm open, the first {:.3} mm: what comes in is what the burners take",
-            1e3 * s.lift_m,
-            1e3 * r.first.lift_m
+            "gas and spring balance with the second seat {}, the first {}: what comes in is what the burners take",
+            opening(s.lift_m),
+            opening(r.first.lift_m)
         )
+    }
+}
+
+/// How far a seat is open, in a unit that leaves a number to read.
+fn opening(lift_m: f64) -> String {
+    let um = 1e6 * lift_m;
+    if um < 0.5 {
+        "just touching".to_owned()
+    } else if um < 100.0 {
+        format!("{um:.0} µm open")
+    } else {
+        format!("{:.2} mm open", 1e3 * lift_m)
     }
 }
 
@@ -117,5 +129,17 @@ fn resting(r: &Readings) -> String {
         "no burner asks: the pressure has risen a little and presses both seats shut; the regulator is locked up".to_owned()
     } else {
         "no gas flows, and the second seat is not pressed shut".to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::opening;
+
+    #[test]
+    fn a_small_opening_keeps_a_number_to_read() {
+        assert_eq!(opening(1.4e-7), "just touching");
+        assert_eq!(opening(4.2e-6), "4 µm open");
+        assert_eq!(opening(0.31e-3), "0.31 mm open");
     }
 }

@@ -1,8 +1,7 @@
 //! Linearisation of a system and its eigenvalues, for questions of stability. Not here: what a
 //! mode means for a regulator (analysis).
 
-use nalgebra::linalg::balancing::balance_parlett_reinsch;
-use nalgebra::{Complex, DMatrix};
+use nalgebra::{Complex, DMatrix, Schur};
 
 use super::System;
 
@@ -11,10 +10,15 @@ use super::System;
 /// a sixth of the diaphragm's stiffness away: a spring case is a stiff spring that the vent undoes.
 const STEP: f64 = 1e-10;
 
+/// Most sweeps of balancing; a few are enough.
+const BALANCE_SWEEPS: usize = 50;
+/// Most iterations of the eigenvalue search: some hundred times what a rig needs.
+const SCHUR_STEPS: usize = 20_000;
+
 /// Jacobian df/dy of `system` at time `t` (s) and state `y` by central differences.
 ///
 /// Entry (i, j) has the unit of state i per second and per unit of state j. A state is moved by a
-/// share [`STEP`] of the larger of its value and its scale: much less than the textbook cube root
+/// share `STEP` of the larger of its value and its scale: much less than the textbook cube root
 /// of rounding, because flow laws bend within a pascal of zero difference and friction laws within
 /// a micrometre per second of rest (the longer step reached over that and made a regulator at
 /// lock-up look unstable). Rounding costs about 1e-6 of the largest term in a rate over the move.
@@ -39,8 +43,34 @@ pub fn jacobian(system: &dyn System, t: f64, y: &[f64]) -> DMatrix<f64> {
     matrix
 }
 
+/// Scales rows and columns by powers of two until their sizes are alike (the eigenvalues stay), in
+/// a bounded number of sweeps.
+fn balance(matrix: &mut DMatrix<f64>) {
+    let n = matrix.nrows();
+    for _ in 0..BALANCE_SWEEPS {
+        let mut still = true;
+        for i in 0..n {
+            let diagonal = matrix[(i, i)].abs();
+            let column = matrix.column(i).iter().map(|v| v.abs()).sum::<f64>() - diagonal;
+            let row = matrix.row(i).iter().map(|v| v.abs()).sum::<f64>() - diagonal;
+            if column <= 0.0 || row <= 0.0 {
+                continue;
+            }
+            let factor = (0.5 * (row / column).log2()).round().exp2();
+            if factor != 1.0 && factor.is_finite() && factor > 0.0 {
+                still = false;
+                matrix.column_mut(i).scale_mut(factor);
+                matrix.row_mut(i).scale_mut(1.0 / factor);
+            }
+        }
+        if still {
+            break;
+        }
+    }
+}
+
 /// Eigenvalues (1/s) of a linearised system, the slowest decaying first; empty if the matrix is
-/// not square or has entries that are not finite.
+/// not square, has entries that are not finite, or the iteration finds no end.
 ///
 /// The matrix is balanced first, so that states of very different size do not drown the slow
 /// modes. A pair with positive real part grows: the system hunts at |imaginary part| / (2 pi) Hz.
@@ -49,8 +79,15 @@ pub fn modes(matrix: &DMatrix<f64>) -> Vec<Complex<f64>> {
         return Vec::new();
     }
     let mut balanced = matrix.clone();
-    balance_parlett_reinsch(&mut balanced);
-    let mut values: Vec<_> = balanced.complex_eigenvalues().iter().copied().collect();
+    balance(&mut balanced);
+    // The iteration that finds them has no bound of its own: a little less exact, then none.
+    let Some(schur) = [1.0, 1e3]
+        .iter()
+        .find_map(|loose| Schur::try_new(balanced.clone(), loose * f64::EPSILON, SCHUR_STEPS))
+    else {
+        return Vec::new();
+    };
+    let mut values: Vec<_> = schur.complex_eigenvalues().iter().copied().collect();
     values.sort_by(|a, b| b.re.total_cmp(&a.re).then(b.im.total_cmp(&a.im)));
     values
 }

@@ -2,7 +2,7 @@
 //!
 //! Inside the program every number is SI. Here lives all that stands between that and a person:
 //! the units a [`Dimension`] may be written in ([`parse`]), the text shown on a screen
-//! ([`format`]) and the text kept in a file ([`write_quantity`]). It knows nothing of regulators,
+//! ([`format()`]) and the text kept in a file ([`write_quantity`]). It knows nothing of regulators,
 //! files or screens.
 //!
 //! A gauge pressure stays a gauge pressure here. Only [`Gauge::at`] and [`Absolute::over`] cross

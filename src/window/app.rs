@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
+use super::bench::BenchPage;
 use super::charts::{Asked, Charts};
 use super::cutaway::{Cutaway, Scene, StageShape};
 use super::faults::FaultsPage;
@@ -12,7 +13,7 @@ use super::files::{Decision, Files, Way};
 use super::keys::{self, Wish};
 use super::show::Units;
 use super::theme::{self, Theme, plain, strong};
-use super::{burners, hands, help, numbers, site, supply, time_bar, top};
+use super::{burners, help, numbers, site, supply, time_bar, top};
 use crate::rig::{Stage, presets};
 use crate::scenario::Scenario;
 use crate::sim::{Command, Session, Snapshot};
@@ -40,8 +41,8 @@ pub enum Page {
     /// What can go wrong.
     #[default]
     Faults,
-    /// What a hand can do at the regulator.
-    Hands,
+    /// Instruments, tests and hands.
+    Bench,
     /// Every reading.
     Numbers,
 }
@@ -50,7 +51,7 @@ impl Page {
     /// All pages with their names, in order.
     pub const ALL: [(Self, &'static str); 3] = [
         (Self::Faults, "Faults"),
-        (Self::Hands, "Hands"),
+        (Self::Bench, "Bench"),
         (Self::Numbers, "Numbers"),
     ];
 }
@@ -91,6 +92,8 @@ pub struct App {
     cutaway: Cutaway,
     charts: Charts,
     faults: FaultsPage,
+    /// The service bench.
+    pub bench: BenchPage,
     files: Files,
     generation: u64,
 }
@@ -103,13 +106,16 @@ impl App {
     pub fn new(ctx: &egui::Context, scenario: Scenario) -> Result<Self, String> {
         theme::install(ctx);
         let wake = ctx.clone();
-        let session = Session::start(scenario, move || wake.request_repaint())?;
+        let bench = BenchPage::default();
+        let session =
+            Session::start_before(scenario, bench.witness(), move || wake.request_repaint())?;
         Ok(Self {
             session,
             look: Look::default(),
             cutaway: Cutaway::default(),
             charts: Charts::default(),
             faults: FaultsPage::default(),
+            bench,
             files: Files::default(),
             generation: 0,
         })
@@ -138,6 +144,22 @@ impl App {
         if let Some(span_s) = shot.span_s {
             self.charts.fix_span(span_s);
         }
+    }
+
+    /// Has a page do something by its name and be through with it soon, for pictures.
+    pub(super) fn begin(&mut self, what: &str) {
+        let mut send = Vec::new();
+        if self.look.page == Page::Bench {
+            self.bench.begin_at_once(what, &mut send);
+        }
+        for command in send {
+            self.session.send(command);
+        }
+    }
+
+    /// Whether a page is at work.
+    pub fn busy(&self) -> bool {
+        self.bench.busy()
     }
 
     /// Opens a file, or says what is wrong with it.
@@ -231,6 +253,7 @@ impl App {
             self.generation = snap.generation;
             self.charts = Charts::default();
         }
+        self.bench.follow(&snap);
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
@@ -315,7 +338,11 @@ impl App {
         }
         let gap = 10.0;
         let bar = 42.0;
-        let share = if full.y > 760.0 { 0.565 } else { 0.53 };
+        let share = match self.look.page {
+            Page::Bench => 0.50,
+            _ if full.y > 760.0 => 0.565,
+            _ => 0.53,
+        };
         let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
         ui.spacing_mut().item_spacing.y = gap;
         card_of_height(ui, t, cutaway_height, |ui| {
@@ -344,6 +371,10 @@ impl App {
         });
         let rest = (ui.available_height()).max(40.0);
         card_of_height(ui, t, rest, |ui| {
+            if self.look.page == Page::Bench {
+                self.bench.table_ui(ui, desk);
+                return;
+            }
             let record = self.session.record();
             if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units) {
                 desk.send.push(Command::Pause);
@@ -368,7 +399,7 @@ impl App {
                 .auto_shrink(false)
                 .show(ui, |ui| match self.look.page {
                     Page::Faults => self.faults.show(ui, desk),
-                    Page::Hands => hands::show(ui, desk),
+                    Page::Bench => self.bench.column_ui(ui, desk),
                     Page::Numbers => numbers::show(ui, desk),
                 });
         });

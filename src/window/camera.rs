@@ -24,6 +24,8 @@ pub struct Shot {
     pub balance: Option<usize>,
     /// Page at the right.
     pub page: Page,
+    /// What the page does before the picture: the name of a test, for one.
+    pub begin: Option<String>,
     /// SI units.
     pub si: bool,
     /// Dark appearance.
@@ -37,6 +39,8 @@ pub struct Shot {
 enum Stage {
     /// Time runs towards the moment.
     Running,
+    /// The page is at work.
+    Working,
     /// Time holds; frames until the picture.
     Settling(u32),
     /// Taken.
@@ -65,7 +69,7 @@ impl Camera {
     }
 
     /// Looks after each frame whether the moment has come.
-    pub fn after_frame(&mut self, ctx: &egui::Context, app: &App) {
+    pub fn after_frame(&mut self, ctx: &egui::Context, app: &mut App) {
         match self.stage {
             Stage::Running => {
                 let snap = app.snapshot();
@@ -73,10 +77,19 @@ impl Camera {
                 if left_s <= 0.0 || snap.trouble.is_some() {
                     app.send(Command::Rate(1.0));
                     app.send(Command::Pause);
-                    self.stage = Stage::Settling(SETTLED_FRAMES);
+                    self.stage = Stage::Working;
+                    if let Some(what) = &self.shot.begin {
+                        app.begin(what);
+                    }
                 } else {
                     // Slower towards the end, so that the moment is met and not passed.
                     app.send(Command::Rate((left_s / WAIT_S).max(1.0)));
+                }
+                ctx.request_repaint();
+            }
+            Stage::Working => {
+                if !app.busy() {
+                    self.stage = Stage::Settling(SETTLED_FRAMES);
                 }
                 ctx.request_repaint();
             }

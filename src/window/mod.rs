@@ -2,16 +2,17 @@
 //! and no law of a file.
 
 pub mod app;
+pub mod bench;
 mod burners;
 mod camera;
 mod charts;
 mod cutaway;
 mod faults;
 mod files;
-mod hands;
 mod help;
 mod keys;
 mod numbers;
+mod plots;
 pub mod show;
 mod site;
 mod supply;
@@ -144,7 +145,7 @@ impl eframe::App for Windowed {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.app.ui_all(ui);
         if let Some(camera) = &mut self.camera {
-            camera.after_frame(ui.ctx(), &self.app);
+            camera.after_frame(ui.ctx(), &mut self.app);
         }
     }
 }

@@ -1,5 +1,5 @@
 //! One random case: a rig, a place, up to two faults, and hands that do as they like for minutes.
-//! Shared by `cargo test` (some hundred cases) and `examples/soak.rs` (as many as wanted).
+//! Shared by `cargo test` (some hundred cases) and `benches/soak.rs` (as many as wanted).
 
 use std::sync::Arc;
 use twostage::fault::Fault;

@@ -5,7 +5,7 @@ mod case;
 
 use case::{BALANCE, Went, run};
 
-/// Cases in `cargo test`; `cargo run --release --example soak` runs as many as wanted.
+/// Cases in `cargo test`; `cargo bench --bench soak -- 20000` runs as many as wanted.
 const CASES: u64 = 240;
 
 #[test]

@@ -1,0 +1,172 @@
+//! `drill grade`: the marks of an attempt, and the debrief.
+
+use super::{bar, clock, load, load_log, say};
+use crate::cli::Failure;
+use crate::drill::act::{Act, Answer};
+use crate::drill::assess::cause_words;
+use crate::drill::attempt::rig_of;
+use crate::drill::file::Drill;
+use crate::drill::grade::{Debrief, Grade, Points, debrief, grade};
+use crate::drill::library::Library;
+use crate::drill::log::Contents;
+use crate::fault::Fault;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Drill file
+    drill: PathBuf,
+    /// Log of the attempt
+    log: PathBuf,
+    /// The marks only, without going through the acts
+    #[arg(long)]
+    marks: bool,
+}
+
+/// Grades an attempt.
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    let drill = load(&args.drill)?;
+    let log = load_log(&args.log)?;
+    belongs(&drill, &log, &args.log)?;
+    let answer = answer_of(&drill, &log);
+    if args.marks {
+        say(&marks(&log, &grade(&drill, &log.entries, answer.as_ref())));
+        return Ok(());
+    }
+    let faults: Vec<Fault> = Fault::all().collect();
+    let mut listener = bar("working out what every cause would show");
+    let failed = |why: String| Failure::failed(format!("error: no debrief: {why}\n  try: --marks"));
+    let library = Library::build(&drill.scenario, &faults, &mut listener)
+        .map_err(|e| failed(e.to_string()))?;
+    let found = debrief(&drill, &library, &log.entries, answer.as_ref()).map_err(failed)?;
+    say(&(marks(&log, &found.grade) + &told(&found)));
+    Ok(())
+}
+
+/// That a log is of this drill.
+pub(super) fn belongs(
+    drill: &Drill,
+    log: &Contents,
+    path: &std::path::Path,
+) -> Result<(), Failure> {
+    if log.header.drill == format!("{:016x}", drill.sum) {
+        return Ok(());
+    }
+    Err(Failure::wrong(format!(
+        "error: the log is of another drill, or the drill was changed: `{}`\n  {}\n  try: the drill it was begun with",
+        log.header.title,
+        path.display()
+    )))
+}
+
+/// The answer of a log.
+pub(super) fn answer_of(drill: &Drill, log: &Contents) -> Option<Answer> {
+    let rig = rig_of(drill).rig;
+    log.entries
+        .iter()
+        .rev()
+        .find_map(|e| match Act::parse(&e.act, &rig) {
+            Ok(Act::Answer(answer)) => Some(answer),
+            _ => None,
+        })
+}
+
+fn marks(log: &Contents, g: &Grade) -> String {
+    let mut out = format!(
+        "{}: {}, {:.0} of 100\n\n",
+        log.header.title,
+        log.header.who,
+        g.total()
+    );
+    let mut line = |name: &str, p: &Points| {
+        let _ = writeln!(
+            out,
+            "  {name:<9}{:>3.0} of {:<3.0} {}",
+            p.given, p.of, p.why
+        );
+    };
+    line("cause", &g.cause);
+    line("action", &g.action);
+    line("economy", &g.economy);
+    line("safety", &g.safety);
+    for n in &g.noticed {
+        let _ = writeln!(out, "  unsafe: {}: {}", n.rule, n.why);
+    }
+    out.push('\n');
+    out
+}
+
+fn told(d: &Debrief) -> String {
+    let mut out = format!("It was: {}\n", cause_words(&d.cause));
+    if d.accepts.len() > 1 {
+        let others: Vec<String> = d.accepts[1..].iter().map(cause_words).collect();
+        let _ = writeln!(out, "Nothing at hand tells it from: {}", others.join("; "));
+    }
+    out.push_str("\nAct by act\n");
+    for s in &d.steps {
+        let _ = writeln!(
+            out,
+            "  [{}] {} {}",
+            s.entry.n,
+            clock(s.entry.end_s),
+            s.entry.act
+        );
+        for line in &s.entry.told {
+            let _ = writeln!(out, "        {line}");
+        }
+        let ranked: Vec<String> = s
+            .belief
+            .iter()
+            .filter(|(_, p)| *p > 0.02)
+            .map(|(c, p)| format!("{} {:.0} %", cause_words(c), 100.0 * p))
+            .collect();
+        let _ = writeln!(
+            out,
+            "      {:+.1} bits; the readings say: {}",
+            s.bits,
+            ranked.join(", ")
+        );
+        if let Some((cause, sure)) = &s.suspicion {
+            let _ = writeln!(
+                out,
+                "      suspected: {} ({:.0} %)",
+                cause_words(cause),
+                100.0 * sure
+            );
+        }
+        if let Some(next) = s.best_next {
+            let _ = writeln!(out, "      best next: {}", next.words());
+        }
+    }
+    out.push_str("\nThe shortest path\n");
+    for (check, belief) in &d.best {
+        let _ = writeln!(out, "  {} ({:.0} % sure)", check.words(), 100.0 * belief);
+    }
+    if !d.look_alikes.is_empty() {
+        out.push_str("\nWhat looked alike after the obvious steps\n");
+    }
+    for l in &d.look_alikes {
+        let _ = write!(
+            out,
+            "  {} ({:.0} %)",
+            cause_words(&l.cause),
+            100.0 * l.belief
+        );
+        match l.check {
+            Some(check) => {
+                let _ = writeln!(
+                    out,
+                    ": {}: {} is {} here, there {}",
+                    check.words(),
+                    l.item,
+                    l.here,
+                    l.there.join(" or ")
+                );
+            }
+            None => out.push_str(": nothing at hand tells it apart\n"),
+        }
+    }
+    out
+}

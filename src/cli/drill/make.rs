@@ -1,0 +1,162 @@
+//! `drill new` and `drill check`.
+
+use super::{bar, load, say};
+use crate::cli::Failure;
+use crate::cli::output::Output;
+use crate::drill::assess::{Assessment, cause_words};
+use crate::drill::file::Worked;
+use crate::drill::make::{Shelf, Wish, judge, make};
+use crate::fault::Family;
+use crate::units::nearest;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Arguments of `drill new`.
+#[derive(Debug, clap::Args)]
+pub struct New {
+    /// Drill file to write
+    #[arg(short, long, value_name = "FILE")]
+    out: PathBuf,
+    /// Seal this drill, written by hand with its faults in the open
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["family", "level", "faults", "seed"])]
+    from: Option<PathBuf>,
+    /// Family of the fault: vent, seat, spring, diaphragm, lever, relief, fuel, supply, piping, appliance, mounting
+    #[arg(long)]
+    family: Option<String>,
+    /// How hard, from 1 to 5
+    #[arg(long, value_parser = clap::value_parser!(u8).range(1..=5))]
+    level: Option<u8>,
+    /// How many faults, 1 or 2
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=2))]
+    faults: u8,
+    /// The same seed gives the same drill
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Tell what is hidden
+    #[arg(long)]
+    tell: bool,
+}
+
+/// Arguments of `drill check`.
+#[derive(Debug, clap::Args)]
+pub struct Check {
+    /// Drill files
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+    /// Read the files only, without working out whether they can be solved
+    #[arg(long)]
+    quick: bool,
+    /// Tell what is hidden
+    #[arg(long)]
+    tell: bool,
+}
+
+/// Makes a drill.
+pub(super) fn new(args: &New) -> Result<(), Failure> {
+    let out = Output::prepare(&args.out, "--out")?;
+    let mut shelf = Shelf::full();
+    let mut listener = bar("working out what every cause would show");
+    let (drill, found) = if let Some(from) = &args.from {
+        let drill = load(from)?;
+        if out.is_same_file(from) {
+            return Err(Failure::wrong(
+                "error: --out would replace the drill written by hand\n  try: another name",
+            ));
+        }
+        let found = judge(&drill, &mut shelf, &mut listener)
+            .map_err(|e| Failure::wrong(unsolvable(&from.display().to_string(), &e.to_string())))?;
+        (drill, found)
+    } else {
+        let wish = Wish {
+            family: args.family.as_deref().map(family).transpose()?,
+            level: args.level,
+            faults: usize::from(args.faults),
+            seed: args.seed,
+        };
+        make(&wish, &mut shelf, &mut listener).map_err(|e| {
+            Failure::failed(format!(
+                "error: no drill was made: {e}\n  try: another seed, level or family"
+            ))
+        })?
+    };
+    out.write(&drill.to_sealed(&Worked::from(&found)))?;
+    if out != Output::Standard {
+        say(&told(&args.out.display().to_string(), &found, args.tell));
+    }
+    Ok(())
+}
+
+fn family(name: &str) -> Result<Family, Failure> {
+    let id = |f: Family| format!("{f:?}").to_lowercase();
+    Family::ALL
+        .into_iter()
+        .find(|f| id(*f) == name.to_lowercase())
+        .ok_or_else(|| {
+            let names: Vec<String> = Family::ALL.map(id).to_vec();
+            let help = nearest(name, names.iter().map(String::as_str))
+                .map_or_else(|| names.join(", "), |n| format!("`{n}`"));
+            let short: String = name.chars().filter(|c| !c.is_control()).take(40).collect();
+            Failure::wrong(format!(
+                "error: --family: there is no family `{short}`\n  try: {help}"
+            ))
+        })
+}
+
+fn unsolvable(file: &str, why: &str) -> String {
+    format!(
+        "error: the drill has no solution: {why}\n  {file}\n  try: more instruments at hand, or a worse severity"
+    )
+}
+
+fn told(file: &str, found: &Assessment, tell: bool) -> String {
+    let d = &found.difficulty;
+    let mut out = format!(
+        "{file}: level {}: {:.1} bits to gain, {:.1} causes alike after the obvious steps, {:.0} min in {} steps on the best path\n",
+        d.level(),
+        d.bits,
+        d.look_alikes,
+        d.minutes,
+        d.steps
+    );
+    if tell {
+        let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
+        let _ = writeln!(out, "  hidden: {}", causes.join("; as good: "));
+        for (check, belief) in &found.path.steps {
+            let _ = writeln!(out, "  {} ({:.0} % sure)", check.words(), 100.0 * belief);
+        }
+    }
+    out
+}
+
+/// Checks drills.
+pub(super) fn check(args: &Check) -> Result<(), Failure> {
+    let mut wrong = Vec::new();
+    let mut shelf = Shelf::full();
+    for file in &args.files {
+        let drill = match load(file) {
+            Ok(drill) => drill,
+            Err(e) => {
+                wrong.push(e.text);
+                continue;
+            }
+        };
+        let name = file.display().to_string();
+        if args.quick {
+            say(&format!("{name}: no mistakes: {}\n", drill.title));
+            continue;
+        }
+        match judge(
+            &drill,
+            &mut shelf,
+            &mut bar("working out what every cause would show"),
+        ) {
+            Ok(found) => say(&told(&name, &found, args.tell)),
+            Err(e) => wrong.push(unsolvable(&name, &e.to_string())),
+        }
+    }
+    if wrong.is_empty() {
+        Ok(())
+    } else {
+        Err(Failure::wrong(wrong.join("\n\n")))
+    }
+}

@@ -1,0 +1,87 @@
+//! `twostage drill ...`: make fault drills, try them, grade what came of it.
+
+mod grade;
+mod make;
+mod report;
+mod session;
+
+use super::{Failure, say};
+use crate::drill::Drill;
+use crate::drill::log::{self, Contents};
+use clap::Subcommand;
+use indicatif::{ProgressBar, ProgressStyle};
+use std::path::Path;
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(subcommand)]
+    task: Task,
+}
+
+/// What can be done with drills.
+#[derive(Debug, Subcommand)]
+enum Task {
+    /// Make a drill to order, or seal one written by hand
+    New(make::New),
+    /// Tell every mistake of drill files, and whether they can be solved
+    Check(make::Check),
+    /// Try a drill, line by line
+    Try(session::Args),
+    /// Grade an attempt and go through it
+    Grade(grade::Args),
+    /// Put a folder of attempts into one page
+    Report(report::Args),
+}
+
+/// Carries out a task.
+///
+/// # Errors
+/// In the one voice.
+pub fn drill(args: &Args) -> Result<(), Failure> {
+    match &args.task {
+        Task::New(args) => make::new(args),
+        Task::Check(args) => make::check(args),
+        Task::Try(args) => session::run(args),
+        Task::Grade(args) => grade::run(args),
+        Task::Report(args) => report::run(args),
+    }
+}
+
+/// Reads a drill file.
+fn load(path: &Path) -> Result<Drill, Failure> {
+    Drill::load(path).map_err(|e| Failure::wrong(e.to_string()))
+}
+
+/// Reads a log with at least a header.
+fn load_log(path: &Path) -> Result<Contents, Failure> {
+    match log::read(path) {
+        Ok(Some(contents)) => Ok(contents),
+        Ok(None) => Err(Failure::wrong(format!(
+            "error: the attempt `{}` was cut off before anything was done\n  try: the attempt again",
+            path.display()
+        ))),
+        Err(e) => Err(Failure::wrong(e.to_string())),
+    }
+}
+
+/// A bar for the visits of a library, on a terminal only.
+fn bar(words: &'static str) -> impl FnMut(f64) -> bool {
+    let bar = ProgressBar::new(1000);
+    let style = ProgressStyle::with_template("{wide_bar} {msg} {percent:>3} %");
+    bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+    bar.set_message(words);
+    move |share| {
+        bar.set_position((1000.0 * share) as u64);
+        if share >= 1.0 {
+            bar.finish_and_clear();
+        }
+        true
+    }
+}
+
+/// Minutes and seconds of a clock.
+fn clock(time_s: f64) -> String {
+    let s = time_s.max(0.0).round() as u64;
+    format!("{}:{:02}", s / 60, s % 60)
+}

@@ -1,0 +1,228 @@
+//! `drill try`: an attempt line by line, at a terminal or from a script.
+//!
+//! Every act is on the disk before it is told as done; told acts start with their number in
+//! brackets.
+
+use super::{clock, load, say};
+use crate::cli::{Failure, complain};
+use crate::drill::act::{ActError, WORDS};
+use crate::drill::file::ACTIONS;
+use crate::drill::log::Entry;
+use crate::drill::{Act, Attempt, Drill, NotDone};
+use crate::fault::{Family, Fault};
+use crate::sim::Simulation;
+use std::fmt::Write as _;
+use std::io::{BufRead as _, IsTerminal as _, stdin};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Drill file
+    file: PathBuf,
+    /// Your name, as the report shows it
+    #[arg(long)]
+    who: String,
+    /// Log of the attempt; one that is there is gone on with [default: DRILL.WHO.attempt]
+    #[arg(long, value_name = "FILE")]
+    log: Option<PathBuf>,
+}
+
+/// Longest name of a person.
+const NAME_CHARS: usize = 60;
+/// Longest line taken in.
+const LINE_CHARS: usize = 1000;
+
+/// Runs an attempt.
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    let who = args.who.trim();
+    if who.is_empty() || who.chars().count() > NAME_CHARS || who.chars().any(char::is_control) {
+        return Err(Failure::wrong(format!(
+            "error: --who is no name\n  try: 1 to {NAME_CHARS} letters"
+        )));
+    }
+    let drill = Arc::new(load(&args.file)?);
+    let log = args
+        .log
+        .clone()
+        .unwrap_or_else(|| usual_log(&args.file, who));
+    let (mut attempt, mut sim) =
+        Attempt::open(drill.clone(), who, &log).map_err(|e| Failure::wrong(e.to_string()))?;
+    say(&opening(&drill, &attempt, &sim, &log.display().to_string()));
+    let terminal = stdin().is_terminal();
+    let mut lines = stdin().lock();
+    let mut wrong = false;
+    while attempt.answer().is_none() {
+        if terminal {
+            say("> ");
+        }
+        let mut line = String::new();
+        match lines.read_line(&mut line) {
+            Ok(0) => break,
+            Ok(_) => {}
+            Err(e) => {
+                return Err(Failure::failed(format!(
+                    "error: the acts cannot be read: {e}\n  try: UTF-8 text"
+                )));
+            }
+        }
+        let line: String = line.trim().chars().take(LINE_CHARS).collect();
+        match line.as_str() {
+            "" => {}
+            line if line.starts_with('#') => {}
+            "quit" | "exit" => break,
+            "help" => say(&help(&drill)),
+            "faults" => say(&causes()),
+            "outside" => say(&outside(&attempt, &sim)),
+            line => wrong |= !one(&mut attempt, &mut sim, line)?,
+        }
+    }
+    say(&closing(&attempt, &sim, terminal));
+    // A script is told by the exit code that some of its lines were not understood.
+    if wrong && !terminal {
+        return Err(Failure::failed(
+            "error: some acts were not done\n  try: the messages above",
+        ));
+    }
+    Ok(())
+}
+
+/// Does one line; whether it was done.
+fn one(attempt: &mut Attempt, sim: &mut Simulation, line: &str) -> Result<bool, Failure> {
+    let act = match Act::parse(line, sim.rig()) {
+        Ok(act) => act,
+        Err(ActError { message, help }) => {
+            complain(&format!("error: {message}\n  try: {help}"));
+            return Ok(false);
+        }
+    };
+    match attempt.act(sim, &act, &mut |_| true) {
+        Ok(entry) => {
+            say(&told(entry));
+            Ok(true)
+        }
+        Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),
+        Err(e) => {
+            complain(&format!(
+                "error: not done: {e}\n  try: something else first, or `help`"
+            ));
+            Ok(false)
+        }
+    }
+}
+
+fn told(e: &Entry) -> String {
+    let mut out = format!("[{}] {} {}\n", e.n, clock(e.end_s), e.act);
+    for line in &e.told {
+        let _ = writeln!(out, "    {line}");
+    }
+    for u in &e.noticed {
+        let _ = writeln!(out, "    UNSAFE, {}: {}", u.rule, u.why);
+    }
+    out
+}
+
+fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {
+    let stem = drill.file_stem().unwrap_or_default().to_string_lossy();
+    let who: String = who
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '_' })
+        .collect();
+    PathBuf::from(format!("{stem}.{who}.attempt"))
+}
+
+fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> String {
+    let mut out = format!("{}\n\n{}\n\n", drill.title, drill.complaint);
+    let tools: Vec<String> = drill
+        .bag
+        .all()
+        .iter()
+        .map(|(t, m)| format!("{} ({m} min)", t.words()))
+        .collect();
+    let _ = writeln!(out, "At hand: {}.", tools.join(", "));
+    for f in &drill.must_not {
+        let _ = writeln!(out, "Not here: {}: {}", f.tool.words(), f.because);
+    }
+    let _ = writeln!(
+        out,
+        "The drill ends at {}. The log is `{log}`.",
+        clock(drill.limit_s)
+    );
+    let _ = writeln!(
+        out,
+        "`help` tells what can be done. Gas can hurt: on a real rig local codes and the licensed technician decide."
+    );
+    if !attempt.entries().is_empty() {
+        let n = attempt.entries().len();
+        let _ = writeln!(out, "Going on after act {n}, at {}.", clock(sim.time_s()));
+    }
+    out.push('\n');
+    out
+}
+
+fn outside(attempt: &Attempt, sim: &Simulation) -> String {
+    let seen = attempt.outside(sim);
+    let mut out = format!("clock {}\n", clock(seen.clock_s));
+    for b in &seen.burners {
+        let _ = writeln!(out, "  {}: {}", b.name, if b.on { "on" } else { "off" });
+    }
+    for (i, open) in seen.valves.iter().enumerate() {
+        let _ = writeln!(
+            out,
+            "  container valve {}: {}",
+            i + 1,
+            if *open > 0.0 { "open" } else { "shut" }
+        );
+    }
+    out
+}
+
+fn help(drill: &Drill) -> String {
+    let mut out = String::new();
+    for (words, what) in WORDS {
+        let _ = writeln!(out, "  {words:<28}{what}");
+    }
+    let _ = writeln!(out, "  {:<28}the names of all causes", "faults");
+    let _ = writeln!(out, "  {:<28}clock, burners, valves", "outside");
+    let _ = writeln!(out, "  {:<28}leave it for now; the log keeps it", "quit");
+    out.push_str("Actions of an answer:\n");
+    for (remedy, what) in ACTIONS {
+        let _ = writeln!(out, "  {:<28}{what}", crate::drill::file::remedy_id(remedy));
+    }
+    let names: Vec<&str> = drill
+        .scenario
+        .rig
+        .appliances
+        .iter()
+        .map(|a| a.name.as_str())
+        .collect();
+    let _ = writeln!(out, "Appliances: {}.", names.join(", "));
+    out
+}
+
+fn causes() -> String {
+    let mut out = String::new();
+    for family in Family::ALL {
+        let _ = writeln!(out, "{}", family.words());
+        for e in Fault::all()
+            .map(Fault::entry)
+            .filter(|e| e.family == family)
+        {
+            let _ = writeln!(out, "  {:<26}{}", e.id, e.name);
+        }
+    }
+    out
+}
+
+fn closing(attempt: &Attempt, sim: &Simulation, terminal: bool) -> String {
+    if attempt.answer().is_some() {
+        return "The answer is noted. `twostage drill grade` goes through the attempt.\n"
+            .to_owned();
+    }
+    let lead = if terminal { "\n" } else { "" };
+    format!(
+        "{lead}Left at {}; the same command goes on from here.\n",
+        clock(sim.time_s())
+    )
+}

@@ -1,0 +1,195 @@
+//! `twostage lesson ...`: predict, observe, explain.
+
+use super::{Failure, complain, say};
+use crate::drill::lesson::{
+    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, usual_file,
+};
+use crate::units::nearest;
+use clap::Subcommand;
+use std::fmt::Write as _;
+use std::io::{BufRead, IsTerminal as _, stdin};
+use std::path::{Path, PathBuf};
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(subcommand)]
+    task: Task,
+}
+
+/// What can be done with lessons.
+#[derive(Debug, Subcommand)]
+enum Task {
+    /// List the lessons and which are done
+    List {
+        /// Where progress is kept
+        #[arg(long, value_name = "FILE")]
+        progress: Option<PathBuf>,
+    },
+    /// Go through a lesson
+    Run {
+        /// Name of a lesson, or a lesson file
+        lesson: String,
+        /// Where progress is kept
+        #[arg(long, value_name = "FILE")]
+        progress: Option<PathBuf>,
+    },
+}
+
+/// Carries out a task.
+///
+/// # Errors
+/// In the one voice.
+pub fn lesson(args: &Args) -> Result<(), Failure> {
+    match &args.task {
+        Task::List { progress } => list(&kept(progress.as_deref())?.1),
+        Task::Run { lesson, progress } => run(lesson, progress.as_deref()),
+    }
+}
+
+fn kept(file: Option<&Path>) -> Result<(Option<PathBuf>, Progress), Failure> {
+    let file = file.map(Path::to_owned).or_else(usual_file);
+    let progress = match &file {
+        Some(path) => Progress::load(path).map_err(|e| Failure::wrong(e.to_string()))?,
+        None => Progress::default(),
+    };
+    Ok((file, progress))
+}
+
+fn list(progress: &Progress) -> Result<(), Failure> {
+    let lessons = Lesson::shipped().map_err(|e| Failure::failed(e.to_string()))?;
+    let mut out = String::new();
+    for l in &lessons {
+        let done = progress
+            .lessons
+            .get(&l.id)
+            .map_or_else(String::new, |r| format!("  done, {} of {}", r.best, r.of));
+        let _ = writeln!(out, "  {:<20}{:<34}{done}", l.id, l.title);
+    }
+    say(&(out + "`twostage lesson run NAME` goes through one.\n"));
+    Ok(())
+}
+
+fn find(name: &str) -> Result<Lesson, Failure> {
+    let told = |e: crate::drill::lesson::LessonError| Failure::wrong(e.to_string());
+    if let Some((id, text)) = SHIPPED.iter().find(|(id, _)| *id == name) {
+        return Lesson::read(id, id, text).map_err(told);
+    }
+    let is_path = Path::new(name).extension().is_some() || name.contains(['/', '\\']);
+    if is_path {
+        return Lesson::load(Path::new(name)).map_err(told);
+    }
+    let help = nearest(name, SHIPPED.iter().map(|s| s.0)).map_or_else(
+        || "`twostage lesson list` for all".to_owned(),
+        |n| format!("`{n}`"),
+    );
+    let short: String = name.chars().filter(|c| !c.is_control()).take(40).collect();
+    Err(Failure::wrong(format!(
+        "error: there is no lesson `{short}`\n  try: {help}"
+    )))
+}
+
+fn run(name: &str, progress: Option<&Path>) -> Result<(), Failure> {
+    let lesson = find(name)?;
+    let (file, mut progress) = kept(progress)?;
+    say(&format!("{}\n\n{}\n", lesson.title, lesson.about));
+    let terminal = stdin().is_terminal();
+    let mut lines = stdin().lock();
+    let mut said = Vec::new();
+    for q in &lesson.questions {
+        let Some(prediction) = ask(q, &mut lines, terminal)? else {
+            say("\nLeft before the end; nothing is noted.\n");
+            return Ok(());
+        };
+        said.push(prediction);
+    }
+    let failed = |why: String| {
+        Failure::failed(format!(
+            "error: the lesson did not run: {why}\n  try: another lesson"
+        ))
+    };
+    let observed = lesson.observe(&mut |_| true).map_err(failed)?;
+    let right = tell(&lesson, &observed, &said).map_err(failed)?;
+    progress.note(&lesson.id, right, said.len() as u32);
+    if let Some(file) = file {
+        progress
+            .save(&file)
+            .map_err(|e| Failure::failed(e.to_string()))?;
+    }
+    Ok(())
+}
+
+/// Asks until the answer is one; nothing where the input ends.
+fn ask(
+    q: &Question,
+    lines: &mut impl BufRead,
+    terminal: bool,
+) -> Result<Option<Prediction>, Failure> {
+    let mut text = format!("\n{}\n", q.ask);
+    let help = match &q.answers {
+        Answers::Choices(choices) => {
+            for (i, (words, _)) in choices.iter().enumerate() {
+                let _ = writeln!(text, "  {}  {words}", i + 1);
+            }
+            format!("a number from 1 to {}", choices.len())
+        }
+        Answers::Number { unit, .. } => format!("a number, in {}", unit.screen),
+    };
+    say(&text);
+    loop {
+        say(&format!("Your prediction, {help}: "));
+        let mut line = String::new();
+        match lines.read_line(&mut line) {
+            Ok(0) => return Ok(None),
+            Ok(_) => {}
+            Err(e) => {
+                return Err(Failure::failed(format!(
+                    "error: the answer cannot be read: {e}\n  try: UTF-8 text"
+                )));
+            }
+        }
+        if !terminal {
+            say("\n");
+        }
+        let number = line
+            .split_whitespace()
+            .next()
+            .and_then(|w| w.parse::<f64>().ok())
+            .filter(|n| n.is_finite());
+        let prediction = match (&q.answers, number) {
+            (Answers::Choices(c), Some(n))
+                if n.fract() == 0.0 && n >= 1.0 && n <= c.len() as f64 =>
+            {
+                Some(Prediction::Choice(n as usize - 1))
+            }
+            (Answers::Number { .. }, Some(n)) => Some(Prediction::Number(n)),
+            _ => None,
+        };
+        match prediction {
+            Some(p) => return Ok(Some(p)),
+            None => complain(&format!("error: that is no answer here\n  try: {help}")),
+        }
+    }
+}
+
+/// Tells what came of the predictions; how many were right.
+fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32, String> {
+    let mut out = String::from("\nThe rig has run. Measured:\n");
+    for line in &observed.lines {
+        let _ = writeln!(out, "  {line}");
+    }
+    let mut right = 0;
+    for (i, prediction) in said.iter().enumerate() {
+        let o = lesson.check(i, observed, *prediction)?;
+        right += u32::from(o.right);
+        let verdict = if o.right { "Right" } else { "Not so" };
+        let _ = writeln!(
+            out,
+            "\n{}\n{verdict}: {}.\n{}",
+            lesson.questions[i].ask, o.answer, o.explain
+        );
+    }
+    let _ = writeln!(out, "\n{right} of {} right.", said.len());
+    say(&out);
+    Ok(right)
+}

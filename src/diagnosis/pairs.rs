@@ -1,0 +1,202 @@
+//! The second pass: two faults at once, where no single cause explains the readings.
+//!
+//! Candidates are chosen by laying kernels of the library over each other (the nearest single
+//! kernels over all others); the likeliest pairs are then simulated at severities about those, and
+//! weighed against the single causes and "none of these".
+
+use super::answer::{Answer, Pair, priors};
+use super::file::Readings;
+use super::library::{Sample, draw_unknowns, sample_visit};
+use super::model::{Evidence, Kernel, Model};
+use super::posterior::posterior;
+use super::random::Random;
+use super::reading::NUMBERS;
+use super::unknowns::World;
+use crate::fault::Fault;
+use crate::scenario::Scenario;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+/// Pairs are looked at from this probability of "none of these" on.
+pub const FROM_NONE: f64 = 0.2;
+/// Single kernels that are laid over all others, pairs that are simulated, visits to each.
+const NEAREST: usize = 40;
+const PAIRS: usize = 6;
+const VISITS: usize = 10;
+/// Chance that a faulty rig has a second fault (invented).
+const SECOND_FAULT: f64 = 0.05;
+/// How far the severities of a pair's visits stray from the candidate's.
+const STRAY: f64 = 0.12;
+
+#[derive(Clone, Copy)]
+struct Candidate {
+    faults: [Fault; 2],
+    severities: [f64; 2],
+    log: f64,
+}
+
+/// Adds pairs to an answer, taking their share from the single causes and from none.
+pub fn add(
+    base: &Scenario,
+    model: &Model,
+    readings: &Readings,
+    answer: &mut Answer,
+    cancel: &AtomicBool,
+) {
+    let evidence = Evidence::new(
+        &readings.values,
+        &readings.uncertainties,
+        model.tuning.floor,
+    );
+    let candidates = candidates(model, &evidence);
+    if candidates.is_empty() {
+        return;
+    }
+    let visits = simulate(base, model, &candidates, cancel);
+    let kernels: Vec<Kernel> = visits.iter().map(|v| v.1.clone()).collect();
+    let scores = model.scores_of(&evidence, &kernels);
+    let weights = priors(model, &readings.priors);
+    let p = posterior(model, &evidence, &weights);
+    let total: f64 = weights.iter().sum();
+    let prior_of = |f: Fault| {
+        let c = model.causes.iter().position(|c| *c == Some(f));
+        c.map_or(0.0, |c| weights[c] / total)
+    };
+    let logs: Vec<f64> = visits
+        .iter()
+        .zip(&scores)
+        .map(|((k, ..), s)| {
+            let [a, b] = candidates[*k].faults;
+            let prior = prior_of(a).max(prior_of(b)) * SECOND_FAULT;
+            // The visits were made where the readings are, not over all severities: each stands for
+            // the share of severities that it strays over.
+            let share = (2.0 * STRAY).powi(2) / VISITS as f64;
+            s.log + (prior * share).max(1e-300).ln()
+        })
+        .collect();
+    let most = logs.iter().copied().fold(p.evidence, f64::max);
+    let single = (p.evidence - most).exp();
+    let weight: Vec<f64> = logs.iter().map(|l| (l - most).exp()).collect();
+    let sum = single + weight.iter().sum::<f64>();
+    let keep = single / sum;
+    answer.none_of_these *= keep;
+    answer.causes.iter_mut().for_each(|c| c.probability *= keep);
+    answer.groups.iter_mut().for_each(|g| g.probability *= keep);
+    for (k, c) in candidates.iter().enumerate() {
+        let of_pair = visits.iter().zip(&weight).filter(|((j, ..), _)| *j == k);
+        let probability = of_pair.clone().map(|(_, w)| w / sum).sum();
+        let best = of_pair.max_by(|a, b| a.1.total_cmp(b.1));
+        answer.pairs.push(Pair {
+            faults: c.faults,
+            name: c.faults.map(|f| f.entry().name).join(" and "),
+            probability,
+            severities: best.map_or(c.severities, |((_, _, s), _)| *s),
+        });
+    }
+    answer
+        .pairs
+        .sort_by(|a, b| b.probability.total_cmp(&a.probability));
+}
+
+/// The likeliest pairs by superposition.
+fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
+    let scores = model.scores(evidence);
+    let faulty = |k: usize| model.causes[model.kernels[k].cause];
+    let mut near: Vec<usize> = (0..scores.len()).filter(|&k| faulty(k).is_some()).collect();
+    near.sort_by(|&a, &b| scores[b].log.total_cmp(&scores[a].log));
+    near.truncate(NEAREST);
+    let mut best: Vec<Candidate> = Vec::new();
+    for a in near {
+        let Some(first) = faulty(a) else { continue };
+        let others: Vec<usize> = (0..model.kernels.len())
+            .filter(|&b| faulty(b).is_some_and(|f| f != first))
+            .collect();
+        let laid: Vec<Kernel> = others
+            .iter()
+            .map(|&b| model.superposed(&model.kernels[a], &model.kernels[b]))
+            .collect();
+        for (&b, score) in others.iter().zip(model.scores_of(evidence, &laid)) {
+            let Some(second) = faulty(b) else { continue };
+            let candidate = Candidate {
+                faults: [first, second],
+                severities: [model.kernels[a].severity, model.kernels[b].severity],
+                log: score.log,
+            };
+            keep_best(&mut best, candidate);
+        }
+    }
+    best.sort_by(|a, b| b.log.total_cmp(&a.log));
+    best.truncate(PAIRS);
+    best
+}
+
+fn keep_best(best: &mut Vec<Candidate>, c: Candidate) {
+    let same = |o: &&mut Candidate| o.faults == c.faults || o.faults == [c.faults[1], c.faults[0]];
+    match best.iter_mut().find(same) {
+        Some(old) if old.log < c.log => *old = c,
+        Some(_) => {}
+        None => best.push(c),
+    }
+}
+
+/// A visit to a pair: its candidate, its kernel, its severities.
+type Visit = (usize, Kernel, [f64; 2]);
+
+fn simulate(
+    base: &Scenario,
+    model: &Model,
+    candidates: &[Candidate],
+    cancel: &AtomicBool,
+) -> Vec<Visit> {
+    let next = AtomicUsize::new(0);
+    let out: Mutex<Vec<Option<Visit>>> = Mutex::new(vec![None; candidates.len() * VISITS]);
+    let work = || {
+        loop {
+            let i = next.fetch_add(1, Ordering::Relaxed);
+            if i >= candidates.len() * VISITS || cancel.load(Ordering::Relaxed) {
+                break;
+            }
+            let visit = visit_pair(base, model, candidates[i / VISITS], i);
+            if let Ok(mut all) = out.lock() {
+                all[i] = visit.map(|(k, s)| (i / VISITS, k, s));
+            }
+        }
+    };
+    let threads = std::thread::available_parallelism().map_or(2, usize::from);
+    std::thread::scope(|scope| {
+        for _ in 0..threads {
+            scope.spawn(work);
+        }
+    });
+    let all = out.into_inner().unwrap_or_default();
+    all.into_iter().flatten().collect()
+}
+
+fn visit_pair(
+    base: &Scenario,
+    model: &Model,
+    c: Candidate,
+    index: usize,
+) -> Option<(Kernel, [f64; 2])> {
+    let mut random = Random::new(0x9a15, index as u64);
+    let stray = if index.is_multiple_of(VISITS) {
+        0.0
+    } else {
+        STRAY
+    };
+    let severities = c
+        .severities
+        .map(|s| (s + stray * random.between(-1.0, 1.0)).clamp(0.03, 1.0));
+    let unknowns = draw_unknowns(Some(c.faults[0]), &mut random);
+    let list = [(c.faults[0], severities[0]), (c.faults[1], severities[1])];
+    let values = sample_visit(base, &list, &unknowns, World::NOMINAL, &mut random).ok()?;
+    let sample = Sample {
+        fault: Some(c.faults[0]),
+        second: Some(c.faults[1]),
+        severity: severities[0],
+        unknowns,
+        values,
+    };
+    debug_assert!(values.iter().take(NUMBERS).all(Option::is_some));
+    Some((model.kernel_of(&sample), severities))
+}

@@ -1,0 +1,139 @@
+//! The mathematics of the likelihood against the plain formulas (derived: dense linear algebra),
+//! and the small promises of the tables.
+
+use super::model::{cholesky, forward, word_chance};
+use super::random::Random;
+use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Test};
+use super::store::standard_rig;
+use super::{library, unknowns};
+use nalgebra::{DMatrix, DVector};
+
+fn covariance(n: usize, random: &mut Random) -> DMatrix<f64> {
+    let a = DMatrix::from_fn(n, n, |_, _| random.normal());
+    &a * a.transpose() + DMatrix::identity(n, n)
+}
+
+/// x' C⁻¹ x by our own factor equals that of a dense inverse (derived).
+#[test]
+fn whitened_distance_is_mahalanobis() {
+    let mut random = Random::new(3, 1);
+    let n = 7;
+    let c = covariance(n, &mut random);
+    let x = DVector::from_fn(n, |_, _| random.normal());
+    let flat: Vec<f64> = (0..n * n).map(|k| c[(k / n, k % n)]).collect();
+    let l = cholesky(&flat, n);
+    let mut w: Vec<f64> = x.iter().copied().collect();
+    forward(&l, n, &mut w);
+    let ours: f64 = w.iter().map(|v| v * v).sum();
+    let dense = (x.transpose() * c.clone().try_inverse().expect("regular") * &x)[(0, 0)];
+    assert!((ours - dense).abs() < 1e-9 * dense);
+    let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
+    assert!((2.0 * log_det - c.determinant().ln()).abs() < 1e-9);
+}
+
+/// Leave-one-out by the precision matrix equals conditioning on the others (derived: the block
+/// inverse), which `conditional` rests on.
+#[test]
+fn precision_foretells_each_from_the_others() {
+    let mut random = Random::new(4, 1);
+    let n = 5;
+    let c = covariance(n, &mut random);
+    let x = DVector::from_fn(n, |_, _| random.normal());
+    let p = c.clone().try_inverse().expect("regular");
+    let pr = &p * &x;
+    let by_precision = (x[0] - pr[0] / p[(0, 0)], 1.0 / p[(0, 0)]);
+    let others = c.view((1, 1), (n - 1, n - 1)).into_owned();
+    let cross = c.view((0, 1), (1, n - 1)).into_owned();
+    let gain = &cross * others.try_inverse().expect("regular");
+    let mean = (&gain * x.rows(1, n - 1))[(0, 0)];
+    let variance = c[(0, 0)] - (&gain * cross.transpose())[(0, 0)];
+    assert!((by_precision.0 - mean).abs() < 1e-9 && (by_precision.1 - variance).abs() < 1e-9);
+}
+
+/// Chances of words sum to one over what can be seen.
+#[test]
+fn word_chances_sum_to_one() {
+    for item in &ALL[NUMBERS..] {
+        let Kind::Words(words) = item.kind else {
+            panic!("{} comes after the numbers", item.key);
+        };
+        for truly in 0..words.len() {
+            let sum: f64 = (0..words.len())
+                .map(|s| word_chance(item.kind, s, truly))
+                .sum();
+            assert!((sum - 1.0).abs() < 1e-12, "{}: {sum}", item.key);
+        }
+    }
+}
+
+#[test]
+fn items_have_their_place_once_and_scales_invert() {
+    for (i, item) in ALL.iter().enumerate() {
+        assert_eq!(Item::find(item.table, item.key), Some(i));
+        assert!(Test::ALL.contains(&item.test));
+        if i < NUMBERS {
+            for v in [0.0, 2700.0, 70_000.0, 600_000.0] {
+                let back = item.unscaled(item.scaled(v));
+                assert!((back - v).abs() < 1e-6 * v.abs().max(1.0), "{}", item.key);
+                assert!(item.slope(v) > 0.0 && item.uncertainty(v) > 0.0);
+            }
+        }
+    }
+    for test in Test::ALL {
+        assert!(test.items().count() > 0, "{test:?}");
+        assert!(test.minutes() > 0.0);
+    }
+}
+
+#[test]
+fn a_library_is_stored_and_taken_back_whole() {
+    let mut library = library::Library::new(&standard_rig());
+    let mut random = Random::new(5, 5);
+    let unknowns = unknowns::Unknowns::draw(&mut random, false);
+    let values = library::sample_visit(
+        &library.base,
+        &[],
+        &unknowns,
+        unknowns::World::NOMINAL,
+        &mut random,
+    )
+    .expect("a visit");
+    assert!(values.iter().all(Option::is_some), "{ITEMS} items");
+    library.samples.push(library::Sample {
+        fault: None,
+        second: None,
+        severity: 0.0,
+        unknowns,
+        values,
+    });
+    library.rounds = 1;
+    library.groups = vec![vec!["a".to_owned(), "b".to_owned()], vec!["c".to_owned()]];
+    let bytes = library.to_bytes();
+    let mut back = library::Library::new(&standard_rig());
+    assert!(back.take_bytes(&bytes));
+    assert_eq!((back.samples.len(), back.rounds), (1, 1));
+    assert_eq!(back.groups, library.groups);
+    for (i, (a, b)) in values.iter().zip(&back.samples[0].values).enumerate() {
+        let (a, b) = (a.unwrap_or(0.0), b.unwrap_or(0.0));
+        let one = ALL[i].uncertainty(a).max(1e-9);
+        assert!((a - b).abs() <= 0.2 * one, "{}: {a} {b}", ALL[i].key);
+    }
+    // Every cut and every other rig is refused.
+    for cut in [0, 7, 12, 40, bytes.len() - 1] {
+        assert!(!back.take_bytes(&bytes[..cut]), "cut at {cut}");
+    }
+    let mut other = standard_rig();
+    other.rig.second.bore_m *= 1.01;
+    assert!(!library::Library::new(&other).take_bytes(&bytes));
+}
+
+/// The generator is even and normal to the accuracy of its sample (derived).
+#[test]
+fn random_numbers_have_their_moments() {
+    let mut random = Random::new(9, 9);
+    let n = 20_000;
+    let draws: Vec<f64> = (0..n).map(|_| random.normal()).collect();
+    let mean = draws.iter().sum::<f64>() / f64::from(n);
+    let square = draws.iter().map(|v| v * v).sum::<f64>() / f64::from(n);
+    assert!(mean.abs() < 0.03 && (square - 1.0).abs() < 0.04);
+}

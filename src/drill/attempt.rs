@@ -1,0 +1,399 @@
+//! One person's attempt at a drill: the acts so far, the clock, the log, and what the trainee may
+//! see. The rig itself is a [`Simulation`] that the caller keeps and drives; the window runs it
+//! live between acts, the command line lets it rest. Everything seen from here is the outside.
+
+use super::act::{Act, Answer};
+use super::file::Drill;
+use super::library::Cause;
+use super::log::{Contents, Entry, Header, Log, LogError, is_sound};
+use super::perform::{Hands, Outcome, Refusal, Scene, perform};
+use super::probe::visited;
+use super::safety::{Before, Known, notice};
+use super::sight::{self, Burner};
+use crate::rig::Readings;
+use crate::scenario::{Action, Event, Scenario};
+use crate::service::{self, Bubbles, Progress};
+use crate::sim::{SimError, Simulation};
+use crate::solver::Method;
+use std::path::Path;
+use std::sync::Arc;
+
+/// An attempt that cannot begin or go on.
+#[derive(Debug, thiserror::Error)]
+pub enum AttemptError {
+    /// The log.
+    #[error(transparent)]
+    Log(#[from] LogError),
+    /// The rig does not run.
+    #[error(
+        "error: the rig of this drill does not run: {0}\n  try: another drill, and tell whoever made this one"
+    )]
+    Rig(String),
+    /// The log belongs to another drill.
+    #[error(
+        "error: the log is of another drill, or the drill was changed: `{title}`\n  {path}\n  try: the drill it was begun with, or another name for the log"
+    )]
+    OtherDrill {
+        /// Title of the drill of the log.
+        title: String,
+        /// The log.
+        path: String,
+    },
+    /// The log belongs to another person.
+    #[error("error: the attempt was begun by `{who}`\n  {path}\n  try: another name for the log")]
+    OtherPerson {
+        /// Who.
+        who: String,
+        /// The log.
+        path: String,
+    },
+    /// An act of the log cannot be done again.
+    #[error(
+        "error: act {n} of the log, `{act}`, cannot be done again: {why}\n  try: the attempt again from its start, under another name"
+    )]
+    Replay {
+        /// Which act.
+        n: usize,
+        /// Its words.
+        act: String,
+        /// Why.
+        why: String,
+    },
+}
+
+impl From<SimError> for AttemptError {
+    fn from(e: SimError) -> Self {
+        Self::Rig(e.to_string())
+    }
+}
+
+/// An act that was not done.
+#[derive(Debug, thiserror::Error)]
+pub enum NotDone {
+    /// It was refused; the rig stands as before.
+    #[error("{0}")]
+    Refused(#[from] Refusal),
+    /// It could not be written down; it does not count, and the attempt must be opened again.
+    #[error(transparent)]
+    Log(#[from] LogError),
+    /// The attempt is over.
+    #[error("the drill is over: {0}")]
+    Over(&'static str),
+}
+
+/// The rig of a drill: the healthy scenario as the visits of the library have it, with the hidden
+/// faults coming on as the drill says.
+pub fn rig_of(drill: &Drill) -> Scenario {
+    let mut out = visited(&drill.scenario);
+    out.events = drill
+        .faults
+        .iter()
+        .map(|h| Event {
+            at_s: h.at_s,
+            action: Action::Inject {
+                fault: h.fault,
+                severity: h.severity,
+                over_s: h.over_s,
+            },
+        })
+        .collect();
+    out.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+    out
+}
+
+/// What can be seen from outside without doing anything.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outside {
+    /// Clock \[s\].
+    pub clock_s: f64,
+    /// When the drill ends \[s\].
+    pub limit_s: f64,
+    /// Appliances: name, on, look of the flame.
+    pub burners: Vec<Burner>,
+    /// Opening of each container valve, 0 to 1.
+    pub valves: Vec<f64>,
+    /// Whether the answer was given.
+    pub answered: bool,
+}
+
+/// An attempt.
+#[derive(Debug)]
+pub struct Attempt {
+    drill: Arc<Drill>,
+    header: Header,
+    entries: Vec<Entry>,
+    hands: Hands,
+    known: Known,
+    answer: Option<Answer>,
+    log: Option<Log>,
+}
+
+impl Attempt {
+    /// Begins an attempt without a log, for trying a drill out and for tests.
+    ///
+    /// # Errors
+    /// [`AttemptError::Rig`].
+    pub fn unlogged(
+        drill: Arc<Drill>,
+        who: &str,
+        method: Method,
+    ) -> Result<(Self, Simulation), AttemptError> {
+        let sim = start(&drill, method)?;
+        let header = Header::new(drill.sum, &drill.title, who);
+        Ok((Self::fresh(drill, header, None), sim))
+    }
+
+    /// Begins an attempt with a log at `path`, or goes on with the one that is there: every
+    /// complete act is done again on a fresh rig.
+    ///
+    /// # Errors
+    /// [`AttemptError`].
+    pub fn open(
+        drill: Arc<Drill>,
+        who: &str,
+        path: &Path,
+    ) -> Result<(Self, Simulation), AttemptError> {
+        let mut sim = start(&drill, Method::Stiff)?;
+        let (mut log, found) = Log::open(path)?;
+        let header = Header::new(drill.sum, &drill.title, who);
+        let Some(found) = found else {
+            log.add(&header)?;
+            return Ok((Self::fresh(drill, header, Some(log)), sim));
+        };
+        let name = || path.display().to_string();
+        if found.header.drill != header.drill {
+            return Err(AttemptError::OtherDrill {
+                title: found.header.title,
+                path: name(),
+            });
+        }
+        if found.header.who != who {
+            return Err(AttemptError::OtherPerson {
+                who: found.header.who,
+                path: name(),
+            });
+        }
+        let mut attempt = Self::fresh(drill, header, None);
+        attempt.redo(&mut sim, &found.entries)?;
+        attempt.log = Some(log);
+        Ok((attempt, sim))
+    }
+
+    /// Does the acts of a log again on a fresh rig, with either engine.
+    ///
+    /// # Errors
+    /// [`AttemptError`].
+    pub fn replay(
+        drill: Arc<Drill>,
+        log: &Contents,
+        method: Method,
+    ) -> Result<(Self, Simulation), AttemptError> {
+        let mut sim = start(&drill, method)?;
+        let mut attempt = Self::fresh(drill, log.header.clone(), None);
+        attempt.redo(&mut sim, &log.entries)?;
+        Ok((attempt, sim))
+    }
+
+    fn fresh(drill: Arc<Drill>, header: Header, log: Option<Log>) -> Self {
+        Self {
+            drill,
+            header,
+            entries: Vec::new(),
+            hands: Hands::default(),
+            known: Known::default(),
+            answer: None,
+            log,
+        }
+    }
+
+    /// The acts again; what was told then stays as it was told.
+    fn redo(&mut self, sim: &mut Simulation, entries: &[Entry]) -> Result<(), AttemptError> {
+        for e in entries {
+            let again = |why: String| AttemptError::Replay {
+                n: e.n,
+                act: e.act.clone(),
+                why,
+            };
+            if e.readings.iter().any(|r| !is_sound(r)) || !(e.at_s <= e.end_s && e.end_s < 1e6) {
+                return Err(again("its values are none that could be read".to_owned()));
+            }
+            if e.at_s > sim.time_s() {
+                sim.advance(e.at_s, None, &mut |_| {})?;
+            }
+            let act = Act::parse(&e.act, sim.rig()).map_err(|err| again(err.to_string()))?;
+            self.step(sim, &act, &mut |_| true)
+                .map_err(|err| again(err.to_string()))?;
+            if let Some(last) = self.entries.last_mut() {
+                *last = e.clone();
+            }
+        }
+        Ok(())
+    }
+
+    /// Does an act on the rig, writes it down, and gives what was noted. The act is on the disk
+    /// when this returns.
+    ///
+    /// `listener` hears how far a long act is; when it returns false the rig goes back to where it
+    /// was and nothing is noted.
+    ///
+    /// # Errors
+    /// [`NotDone`].
+    pub fn act(
+        &mut self,
+        sim: &mut Simulation,
+        act: &Act,
+        listener: &mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<&Entry, NotDone> {
+        if self.answer.is_some() {
+            return Err(NotDone::Over("the answer was given"));
+        }
+        if self.time_is_up(sim) && !matches!(act, Act::Answer(_) | Act::Note(..)) {
+            return Err(NotDone::Over("the time is up; only the answer is left"));
+        }
+        self.step(sim, act, listener)
+    }
+
+    fn step(
+        &mut self,
+        sim: &mut Simulation,
+        act: &Act,
+        listener: &mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<&Entry, NotDone> {
+        let (moment, hands) = (sim.moment().clone(), self.hands);
+        let before = Before::look(sim);
+        let mut scene = Scene {
+            sim,
+            bag: &self.drill.bag,
+            hands: &mut self.hands,
+            listener,
+        };
+        let outcome = match perform(&mut scene, act) {
+            Ok(outcome) => outcome,
+            Err(refusal) => {
+                sim.go_back_to(&moment);
+                self.hands = hands;
+                return Err(refusal.into());
+            }
+        };
+        let entry = self.note(sim, act, &before, moment.t_s, outcome);
+        if let Some(log) = &mut self.log
+            && let Err(e) = log.add(&entry)
+        {
+            // What is half written must not be written after.
+            self.answer = None;
+            self.log = None;
+            return Err(e.into());
+        }
+        if let Act::Answer(answer) = act {
+            self.answer = Some(answer.clone());
+        }
+        self.entries.push(entry);
+        Ok(&self.entries[self.entries.len() - 1])
+    }
+
+    fn note(
+        &mut self,
+        sim: &Simulation,
+        act: &Act,
+        before: &Before,
+        at_s: f64,
+        outcome: Outcome,
+    ) -> Entry {
+        let noticed = notice(act, before, sim, &self.known, &self.drill.must_not);
+        self.learn(act, &outcome);
+        let mut told = outcome.lines;
+        if !outcome.caution.is_empty() {
+            told.push(format!("Caution: {}", outcome.caution));
+        }
+        // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
+        let counts = at_s >= self.drill.onset_s();
+        Entry {
+            n: self.entries.len() + 1,
+            at_s,
+            end_s: sim.time_s(),
+            act: act.words(sim.rig()),
+            told,
+            readings: if counts { outcome.readings } else { Vec::new() },
+            noticed,
+        }
+    }
+
+    fn learn(&mut self, act: &Act, outcome: &Outcome) {
+        use crate::service::TestPoint;
+        match act {
+            Act::Read(TestPoint::Outlet) | Act::Test(_) => self.known.outlet_read = true,
+            Act::ClearVents | Act::NewHose | Act::NewRegulator => self.known.gas_seen = false,
+            _ => {}
+        }
+        let escaping = [
+            Bubbles::Steady.words(),
+            Bubbles::BlownOff.words(),
+            "a hiss",
+            "a roar",
+        ];
+        let heard = outcome
+            .lines
+            .iter()
+            .any(|l| escaping.iter().any(|w| l.contains(w)));
+        self.known.gas_seen |= heard;
+    }
+
+    /// The drill.
+    pub fn drill(&self) -> &Arc<Drill> {
+        &self.drill
+    }
+
+    /// Who works on it.
+    pub fn who(&self) -> &str {
+        &self.header.who
+    }
+
+    /// Every act so far.
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// The answer, once it was given.
+    pub fn answer(&self) -> Option<&Answer> {
+        self.answer.as_ref()
+    }
+
+    /// The latest hypothesis that was noted, with how sure.
+    pub fn suspicion(&self, sim: &Simulation) -> Option<(Cause, f64)> {
+        self.entries
+            .iter()
+            .rev()
+            .find_map(|e| match Act::parse(&e.act, sim.rig()) {
+                Ok(Act::Note(cause, sure)) => Some((cause, sure)),
+                _ => None,
+            })
+    }
+
+    /// Whether the clock has run out.
+    pub fn time_is_up(&self, sim: &Simulation) -> bool {
+        sim.time_s() >= self.drill.limit_s
+    }
+
+    /// What can be seen now without doing anything.
+    pub fn outside(&self, sim: &Simulation) -> Outside {
+        let r: Readings = sim.readings();
+        Outside {
+            clock_s: sim.time_s(),
+            limit_s: self.drill.limit_s,
+            burners: sight::look(sim).burners,
+            valves: r.containers[..r.container_count]
+                .iter()
+                .map(|c| c.valve_open)
+                .collect(),
+            answered: self.answer.is_some(),
+        }
+    }
+}
+
+fn start(drill: &Drill, method: Method) -> Result<Simulation, AttemptError> {
+    Ok(Simulation::start(
+        Arc::new(rig_of(drill)),
+        method,
+        service::TOLERANCE,
+    )?)
+}

@@ -1,0 +1,573 @@
+//! The drill file: what a drill is, read from TOML and written to it.
+//!
+//! Open part: title, complaint, the rig (a scenario in the file or named), what is at hand, what
+//! must not be done, when it ends. Hidden part: the faults, and what was computed when it was
+//! sealed. An author writes the hidden part as `[[fault]]` tables; `drill new` seals them.
+
+use super::assess::{Assessment, Difficulty};
+use super::check::Check;
+use super::library::Cause;
+use super::seal;
+use super::tool::{Bag, Tool};
+use crate::fault::{Fault, Remedy};
+use crate::form::{Form, FormError, Mistakes, TableReader, nearest, read_file};
+use crate::scenario::Scenario;
+use crate::units::{Dimension, System, write_quantity};
+use std::fmt::Write as _;
+use std::path::Path;
+
+/// Version of the drill file.
+pub const FORMAT: i64 = 1;
+/// Longest drill \[s\].
+const LONGEST_S: f64 = 8.0 * 3600.0;
+/// Minutes that a drill may take where it does not say.
+const USUAL_LIMIT_S: f64 = 90.0 * 60.0;
+/// Longest drill file, bytes.
+const MOST_BYTES: u64 = 1_000_000;
+
+/// A fault that the trainee does not see.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hidden {
+    /// Which.
+    pub fault: Fault,
+    /// How bad, 0 to 1.
+    pub severity: f64,
+    /// When it begins \[s\].
+    pub at_s: f64,
+    /// How long it takes to come on \[s\].
+    pub over_s: f64,
+}
+
+/// What must not be done, beyond what never may.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Forbidden {
+    /// With which tool.
+    pub tool: Tool,
+    /// Why.
+    pub because: String,
+}
+
+/// What was computed when the drill was sealed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worked {
+    /// Causes that count as right; the true one first.
+    pub accepts: Vec<Cause>,
+    /// The best path.
+    pub path: Vec<Check>,
+    /// How hard it is.
+    pub difficulty: Difficulty,
+}
+
+impl From<&Assessment> for Worked {
+    fn from(a: &Assessment) -> Self {
+        Self {
+            accepts: a.accepts.clone(),
+            path: a.path.steps.iter().map(|s| s.0).collect(),
+            difficulty: a.difficulty,
+        }
+    }
+}
+
+/// A drill.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drill {
+    /// Title.
+    pub title: String,
+    /// The complaint in the owner's words.
+    pub complaint: String,
+    /// The rig and its site, healthy.
+    pub scenario: Scenario,
+    /// What is at hand.
+    pub bag: Bag,
+    /// What must not be done.
+    pub must_not: Vec<Forbidden>,
+    /// Time after which the drill ends \[s\].
+    pub limit_s: f64,
+    /// Seed it was generated from, if it was.
+    pub seed: Option<u64>,
+    /// The hidden faults.
+    pub faults: Vec<Hidden>,
+    /// What was computed, if it was sealed.
+    pub worked: Option<Worked>,
+    /// Stands for the whole file in logs of attempts.
+    pub sum: u64,
+}
+
+/// A drill that cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum DrillError {
+    /// The file cannot be read or has mistakes.
+    #[error(transparent)]
+    File(#[from] FormError),
+    /// The sealed part does not open.
+    #[error("error: {why}\n  {file}\n  try: {help}")]
+    Seal {
+        /// What is wrong.
+        why: seal::SealError,
+        /// Which file.
+        file: String,
+        /// What to do.
+        help: &'static str,
+    },
+    /// Written by a later program.
+    #[error(
+        "error: the drill has format {found}; this program reads format {FORMAT}\n  {file}\n  try: a newer twostage"
+    )]
+    Newer {
+        /// Format of the file.
+        found: i64,
+        /// Which file.
+        file: String,
+    },
+}
+
+impl From<Mistakes> for DrillError {
+    fn from(mistakes: Mistakes) -> Self {
+        Self::File(mistakes.into())
+    }
+}
+
+impl Drill {
+    /// Reads a drill file.
+    ///
+    /// # Errors
+    /// [`DrillError`] with what, where and what to do.
+    pub fn load(path: &Path) -> Result<Self, DrillError> {
+        let source = read_file(path, MOST_BYTES)?;
+        Self::read(&path.display().to_string(), &source, path.parent())
+    }
+
+    /// Reads the text of a drill file; `name` is what messages call it. A rig that the text only
+    /// names is looked for in `folder`.
+    ///
+    /// # Errors
+    /// [`DrillError`].
+    pub fn read(name: &str, source: &str, folder: Option<&Path>) -> Result<Self, DrillError> {
+        let form = Form::parse(name, source)?;
+        let root = form.root();
+        let format = root.integer("format").required_or(FORMAT);
+        if format > FORMAT {
+            return Err(DrillError::Newer {
+                found: format,
+                file: name.to_owned(),
+            });
+        }
+        let mut open = seal::open_text(source);
+        let sealed = root.text(seal::KEY).at_most_chars(100_000).optional();
+        let named = named_scenario(&root, folder)?;
+        if let Some((_, text)) = &named {
+            open.push_str(&seal::open_text(text));
+        }
+        let (faults, worked) = match sealed {
+            Some(sealed) => {
+                if root.has("fault") {
+                    root.complain(
+                        "fault",
+                        "`fault` and `sealed` cannot stand together",
+                        "one of them: `sealed` holds the faults",
+                    );
+                }
+                let hidden = seal::unseal(&open, &sealed).map_err(|why| unopened(why, name))?;
+                hidden_part(name, &hidden)?
+            }
+            None => (faults(&root, true), None),
+        };
+        let scenario = match named {
+            Some((scenario, _)) => {
+                root.has("scenario");
+                scenario
+            }
+            None => match root.table("scenario").required() {
+                Some(table) => Scenario::from_table(&table),
+                None => Scenario::opening(),
+            },
+        };
+        let drill = Self {
+            title: root
+                .text("title")
+                .not_empty()
+                .at_most_chars(100)
+                .required_or(String::new()),
+            complaint: root
+                .text("complaint")
+                .not_empty()
+                .at_most_chars(1500)
+                .required_or(String::new()),
+            bag: bag(&root),
+            must_not: must_not(&root),
+            limit_s: limit_s(&root),
+            seed: root
+                .integer("seed")
+                .between(0..=i64::MAX)
+                .optional()
+                .map(|s| s as u64),
+            scenario,
+            faults,
+            worked,
+            sum: seal::hash(source_sum(source).as_bytes()),
+        };
+        Ok(form.finish(drill)?)
+    }
+
+    /// The faults with the severity they come to.
+    pub fn causes(&self) -> Vec<(Fault, f64)> {
+        self.faults.iter().map(|h| (h.fault, h.severity)).collect()
+    }
+
+    /// The faults by name.
+    pub fn cause(&self) -> Cause {
+        self.faults.iter().map(|h| h.fault).collect()
+    }
+
+    /// When the last fault is fully there \[s\].
+    pub fn onset_s(&self) -> f64 {
+        self.faults
+            .iter()
+            .map(|h| h.at_s + h.over_s)
+            .fold(0.0, f64::max)
+    }
+
+    /// The text of a sealed drill file with these faults and what was computed.
+    pub fn to_sealed(&self, worked: &Worked) -> String {
+        let open = self.open_toml();
+        let hidden = self.hidden_toml(Some(worked));
+        let unmarked = open.replacen(SEAL_HERE, "\n", 1);
+        let seal = seal::seal(&seal::open_text(&unmarked), &hidden);
+        let key = format!("{} = \"\"\"\n{seal}\"\"\"\n\n", seal::KEY);
+        open.replacen(SEAL_HERE, &format!("\n{key}"), 1)
+    }
+
+    /// The text of a drill file with its faults in the open, as an author writes it.
+    pub fn to_open(&self) -> String {
+        let hidden = self.hidden_toml(None);
+        self.open_toml().replacen(SEAL_HERE, "\n", 1) + "\n" + &hidden
+    }
+
+    fn open_toml(&self) -> String {
+        let text = |s: &str| toml::Value::String(s.to_owned()).to_string();
+        let time = |s: f64| text(&write_quantity(s, Dimension::Time, System::Us));
+        let mut out = String::from(
+            "# A fault drill. What is hidden is coded, not secret: do not change the file by hand.\n",
+        );
+        let _ = writeln!(out, "format = {FORMAT}");
+        let _ = writeln!(out, "title = {}", text(&self.title));
+        let _ = writeln!(out, "complaint = {}", text(&self.complaint));
+        let _ = writeln!(out, "limit = {}", time(self.limit_s));
+        if let Some(seed) = self.seed {
+            let _ = writeln!(out, "seed = {seed}");
+        }
+        out.push_str(SEAL_HERE);
+        out.push_str("[at_hand]\n");
+        for (tool, minutes) in self.bag.all() {
+            let _ = writeln!(out, "{} = {}", tool.id(), time(60.0 * minutes));
+        }
+        for f in &self.must_not {
+            let _ = writeln!(
+                out,
+                "\n[[must_not]]\ntool = {}\nbecause = {}",
+                text(f.tool.id()),
+                text(&f.because)
+            );
+        }
+        out.push('\n');
+        out.push_str(&nested(&self.scenario.to_toml(System::Us)));
+        out
+    }
+
+    fn hidden_toml(&self, worked: Option<&Worked>) -> String {
+        let mut out = String::new();
+        for h in &self.faults {
+            let _ = writeln!(
+                out,
+                "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
+                h.fault.id(),
+                h.severity,
+                h.at_s,
+                h.over_s
+            );
+        }
+        if let Some(w) = worked {
+            let quoted = |ids: Vec<&str>| format!("{ids:?}");
+            let _ = writeln!(
+                out,
+                "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
+                w.difficulty.bits,
+                w.difficulty.look_alikes,
+                w.difficulty.minutes,
+                quoted(w.path.iter().map(|c| c.id()).collect())
+            );
+            for c in &w.accepts {
+                let ids = quoted(c.iter().map(|f| f.id()).collect());
+                let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
+            }
+        }
+        out
+    }
+}
+
+/// Where the seal goes in the open text.
+const SEAL_HERE: &str = "\n#seal\n";
+
+/// What stands for the whole file: its open text and its seal, whatever the mail did to line ends.
+fn source_sum(source: &str) -> String {
+    source.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn unopened(why: seal::SealError, file: &str) -> DrillError {
+    let help = match why {
+        seal::SealError::Newer(_) => "a newer twostage",
+        _ => "a fresh copy from whoever made the drill",
+    };
+    DrillError::Seal {
+        why,
+        file: file.to_owned(),
+        help,
+    }
+}
+
+/// A scenario's text as the table `[scenario]` of a larger file.
+fn nested(text: &str) -> String {
+    let table: toml::Table = text.parse().unwrap_or_default();
+    let mut outer = toml::Table::new();
+    outer.insert("scenario".to_owned(), toml::Value::Table(table));
+    toml::to_string(&outer).unwrap_or_default()
+}
+
+type Named = Option<(Scenario, String)>;
+
+/// The scenario of a drill that only names it: a file beside the drill, no way out of its folder.
+fn named_scenario(root: &TableReader<'_>, folder: Option<&Path>) -> Result<Named, DrillError> {
+    if root.has("scenario_file") {
+        let name = root.text("scenario_file").not_empty().at_most_chars(200);
+        let inside = |name: &String| {
+            let plain = Path::new(name)
+                .components()
+                .all(|c| matches!(c, std::path::Component::Normal(_)));
+            if plain {
+                Ok(())
+            } else {
+                Err((
+                    "`scenario_file` leaves the drill's folder".to_owned(),
+                    "a file beside the drill".to_owned(),
+                ))
+            }
+        };
+        let Some(name) = name.check(inside).required() else {
+            return Ok(None);
+        };
+        let path = folder.unwrap_or(Path::new("")).join(name);
+        let source = read_file(&path, MOST_BYTES)?;
+        let scenario = Scenario::parse(&path.display().to_string(), &source)?;
+        return Ok(Some((scenario, source)));
+    }
+    Ok(None)
+}
+
+fn limit_s(root: &TableReader<'_>) -> f64 {
+    root.quantity("limit", Dimension::Time)
+        .between(60.0..=LONGEST_S)
+        .or(USUAL_LIMIT_S)
+}
+
+fn bag(root: &TableReader<'_>) -> Bag {
+    let Some(table) = root.table("at_hand").optional() else {
+        return Bag::full();
+    };
+    let mut tools = Vec::new();
+    for tool in Tool::ALL {
+        let minutes = table
+            .quantity(tool.id(), Dimension::Time)
+            .between(0.0..=LONGEST_S)
+            .optional();
+        if let Some(s) = minutes {
+            tools.push((tool, s / 60.0));
+        }
+    }
+    Bag::new(tools)
+}
+
+fn must_not(root: &TableReader<'_>) -> Vec<Forbidden> {
+    let tools: Vec<(&str, Tool)> = Tool::ALL.iter().map(|t| (t.id(), *t)).collect();
+    let tables = root
+        .tables("must_not")
+        .count(0..=Tool::ALL.len())
+        .or(Vec::new());
+    tables
+        .iter()
+        .filter_map(|t| {
+            let because = t.text("because").not_empty().at_most_chars(400).required();
+            let tool = t.choice("tool", &tools).required();
+            Some(Forbidden {
+                tool: tool?,
+                because: because?,
+            })
+        })
+        .collect()
+}
+
+/// A drill's faults at most.
+const MOST_FAULTS: usize = 2;
+
+fn fault_of(table: &TableReader<'_>, key: &str, id: &str) -> Option<Fault> {
+    let found = Fault::named(id);
+    if found.is_none() {
+        let short: String = id.chars().take(40).collect();
+        let help = nearest(id, Fault::all().map(Fault::id)).map_or_else(
+            || "`twostage faults` for all names".to_owned(),
+            |n| format!("\"{n}\""),
+        );
+        table.complain(
+            key,
+            format!("there is no fault `{short}` in the catalogue"),
+            help,
+        );
+    }
+    found
+}
+
+fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {
+    let tables = root.tables("fault").count(1..=MOST_FAULTS);
+    let tables = if must {
+        tables.required_or(Vec::new())
+    } else {
+        tables.or(Vec::new())
+    };
+    let mut out: Vec<Hidden> = Vec::new();
+    for t in &tables {
+        let severity = t
+            .quantity("severity", Dimension::Fraction)
+            .between(0.05..=0.95)
+            .required_or(0.5);
+        let at_s = t
+            .quantity("at", Dimension::Time)
+            .between(0.0..=LONGEST_S)
+            .or(0.0);
+        let over_s = t
+            .quantity("over", Dimension::Time)
+            .between(0.0..=LONGEST_S)
+            .or(0.0);
+        let Some(id) = t.text("name").required() else {
+            continue;
+        };
+        let Some(fault) = fault_of(t, "name", &id) else {
+            continue;
+        };
+        if out.iter().any(|h| h.fault == fault) {
+            t.complain(
+                "name",
+                format!("`{id}` stands twice"),
+                "two different faults",
+            );
+        }
+        out.push(Hidden {
+            fault,
+            severity,
+            at_s,
+            over_s,
+        });
+    }
+    out
+}
+
+fn hidden_part(name: &str, hidden: &str) -> Result<(Vec<Hidden>, Option<Worked>), DrillError> {
+    let form = Form::parse(&format!("{name}, sealed part"), hidden)?;
+    let root = form.root();
+    let faults = faults(&root, true);
+    let accepts: Vec<Cause> = root
+        .tables("accept")
+        .or(Vec::new())
+        .iter()
+        .map(|t| {
+            let ids = t
+                .texts("cause")
+                .count(0..=MOST_FAULTS)
+                .required_or(Vec::new());
+            ids.iter()
+                .filter_map(|id| fault_of(t, "cause", id))
+                .collect()
+        })
+        .collect();
+    let worked = root.table("worked").optional().map(|t| {
+        let path = t.texts("path").required_or(Vec::new());
+        let path: Vec<Check> = path.iter().filter_map(|id| Check::named(id)).collect();
+        Worked {
+            difficulty: Difficulty {
+                bits: t.number("bits").required_or(0.0),
+                look_alikes: t.number("look_alikes").required_or(1.0),
+                minutes: t.number("minutes").required_or(0.0),
+                steps: path.len(),
+            },
+            accepts,
+            path,
+        }
+    });
+    Ok(form.finish((faults, worked))?)
+}
+
+/// Name of a remedy in answers and files.
+pub fn remedy_id(remedy: Remedy) -> &'static str {
+    match remedy {
+        Remedy::Flush => "flush",
+        Remedy::Warm => "warm",
+        Remedy::Clear => "clear",
+        Remedy::Adjust => "adjust",
+        Remedy::Replace => "replace",
+        Remedy::Refill => "refill",
+        Remedy::Wait => "wait",
+        Remedy::Repair => "repair",
+        Remedy::Tap => "tap",
+    }
+}
+
+/// All actions an answer can name, with their words.
+pub const ACTIONS: [(Remedy, &str); 8] = [
+    (
+        Remedy::Flush,
+        "flush it with a burst of flow, by a qualified technician",
+    ),
+    (Remedy::Warm, "warm it with a warm wet cloth"),
+    (Remedy::Clear, "clear the vent or the line"),
+    (
+        Remedy::Adjust,
+        "set the screw with a gauge on the tap, by a qualified technician",
+    ),
+    (Remedy::Replace, "replace the part or the regulator"),
+    (
+        Remedy::Refill,
+        "purge, drain or refill the container, by a qualified person",
+    ),
+    (Remedy::Wait, "wait, then open slowly"),
+    (Remedy::Repair, "repair the line or the joint"),
+];
+
+impl Check {
+    /// Name in files.
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Look => "look",
+            Self::Listen => "listen",
+            Self::HalfLoad => "half_load",
+            Self::FullLoad => "full_load",
+            Self::Manifold => "manifold",
+            Self::UpDown => "up_down",
+            Self::Tap => "tap",
+            Self::LockUp => "lock_up",
+            Self::Creep => "creep",
+            Self::Supply => "supply",
+            Self::FirstStage => "first_stage",
+            Self::FirstCreep => "first_creep",
+            Self::Vent => "vent",
+            Self::Joints => "joints",
+            Self::LeakCheck => "leak_check",
+            Self::Weigh => "weigh",
+            Self::Flush => "flush",
+            Self::Warm => "warm",
+            Self::Piping => "piping",
+        }
+    }
+
+    /// The step of a name.
+    pub fn named(id: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.id() == id)
+    }
+}

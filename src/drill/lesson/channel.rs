@@ -1,0 +1,77 @@
+//! What a lesson can measure on a running rig, by name, and the units it is told in.
+
+use crate::rig::Readings;
+use crate::units::Dimension;
+
+/// A quantity of the rig.
+#[derive(Clone, Copy)]
+pub struct Channel {
+    /// Name in lessons.
+    pub name: &'static str,
+    /// Dimension of the value.
+    pub dimension: Dimension,
+    /// The value \[SI\].
+    pub read: fn(&Readings) -> f64,
+}
+
+impl std::fmt::Debug for Channel {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.name)
+    }
+}
+
+impl PartialEq for Channel {
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+    }
+}
+
+const fn channel(name: &'static str, dimension: Dimension, read: fn(&Readings) -> f64) -> Channel {
+    Channel {
+        name,
+        dimension,
+        read,
+    }
+}
+
+/// Everything a lesson can measure.
+pub static CHANNELS: [Channel; 18] = [
+    channel("outlet", Dimension::GaugePressure, |r| r.outlet_pa),
+    channel("manifold", Dimension::GaugePressure, |r| r.manifold_pa),
+    channel("first_stage", Dimension::GaugePressure, |r| {
+        r.first.chamber_pa
+    }),
+    channel("inlet", Dimension::GaugePressure, |r| {
+        r.containers[r.service_side].pigtail_pa
+    }),
+    channel("container", Dimension::GaugePressure, |r| {
+        r.containers[r.service_side].pressure_pa
+    }),
+    channel("second_bonnet", Dimension::GaugePressure, |r| {
+        r.second.case_pa
+    }),
+    channel("first_lift", Dimension::Length, |r| r.first.lift_m),
+    channel("second_lift", Dimension::Length, |r| r.second.lift_m),
+    channel("second_rise", Dimension::Length, |r| r.second.rise_m),
+    channel("second_gas_force", Dimension::Force, |r| {
+        r.second.forces.gas_n
+    }),
+    channel("second_spring_force", Dimension::Force, |r| {
+        r.second.forces.spring_n
+    }),
+    channel("second_jet_force", Dimension::Force, |r| {
+        r.second.forces.jet_n
+    }),
+    channel("flow", Dimension::Power, |r| r.flow_w),
+    channel("body", Dimension::Temperature, |r| r.body_k),
+    channel("case", Dimension::Temperature, |r| r.case_k),
+    channel("liquid", Dimension::Temperature, |r| {
+        r.containers[r.service_side].temperature_k
+    }),
+    channel("fill", Dimension::Fraction, |r| {
+        r.containers[r.service_side].fill
+    }),
+    channel("liquid_share", Dimension::Fraction, |r| {
+        r.first.liquid_share
+    }),
+];

@@ -1,0 +1,317 @@
+//! Lessons: predict, observe, explain. A lesson asks first, then runs its rig, measures, and holds
+//! the prediction against what was measured: which answer is right is an expression over the
+//! readings of this very run, never a sentence kept in the file.
+
+mod channel;
+mod expression;
+mod progress;
+mod read;
+
+pub use channel::{CHANNELS, Channel};
+pub use expression::{Expression, Names, Value};
+pub use progress::{Progress, ProgressError, Record, usual_file};
+pub use read::LessonError;
+
+use crate::rig::Readings;
+use crate::scenario::Scenario;
+use crate::service;
+use crate::sim::Simulation;
+use crate::solver::Method;
+use crate::units::Unit;
+use std::sync::Arc;
+
+/// What of a stretch of time is taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Take {
+    /// Greatest value.
+    Highest,
+    /// Least value.
+    Lowest,
+    /// Mean over the stretch.
+    Mean,
+}
+
+/// Something measured during the run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measure {
+    /// Its name in expressions and texts.
+    pub name: String,
+    /// What is read.
+    pub of: Channel,
+    /// From when \[s\] ...
+    pub from_s: f64,
+    /// ... to when \[s\]; the same for a single reading.
+    pub to_s: f64,
+    /// What of the stretch is taken.
+    pub take: Take,
+    /// The unit it is told and reckoned in.
+    pub unit: &'static Unit,
+}
+
+/// How a question is answered.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Answers {
+    /// One of these; each holds when its expression does, and exactly one must.
+    Choices(Vec<(String, Expression)>),
+    /// A number.
+    Number {
+        /// What is right.
+        right: Expression,
+        /// How near is right.
+        within: f64,
+        /// Unit of both.
+        unit: &'static Unit,
+    },
+}
+
+/// A question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Question {
+    /// What is asked before the run.
+    pub ask: String,
+    /// How it is answered.
+    pub answers: Answers,
+    /// The explanation afterwards; `{name}` stands for what was measured.
+    pub explain: String,
+}
+
+/// A lesson.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lesson {
+    /// Short name, for progress and the command line.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// What it is about, before the questions.
+    pub about: String,
+    /// The rig and what happens.
+    pub scenario: Scenario,
+    /// What is measured.
+    pub measures: Vec<Measure>,
+    /// The questions, in order.
+    pub questions: Vec<Question>,
+}
+
+/// What a trainee predicts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Prediction {
+    /// A choice, by its place.
+    Choice(usize),
+    /// A number in the question's unit.
+    Number(f64),
+}
+
+/// What was measured in a run: a number a measure, in its unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observed {
+    /// By name.
+    pub names: Names,
+    /// Line by line, as told.
+    pub lines: Vec<String>,
+}
+
+/// What comes of a prediction.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// Whether it was right.
+    pub right: bool,
+    /// What is right, in words.
+    pub answer: String,
+    /// The explanation with the numbers of this run.
+    pub explain: String,
+}
+
+macro_rules! shipped {
+    ($($id:literal),* $(,)?) => {
+        /// Lessons that come with the program: short name and text.
+        pub const SHIPPED: &[(&str, &str)] =
+            &[$(($id, include_str!(concat!("../../../scenarios/lessons/", $id, ".toml")))),*];
+    };
+}
+
+shipped! {
+    "manometer",
+    "seat_and_diaphragm",
+    "lever",
+    "two_stages",
+    "droop",
+    "lock_up",
+    "vent",
+    "sun_on_the_case",
+    "cold_container",
+    "liquid",
+    "open_slowly",
+    "grit",
+}
+
+impl Lesson {
+    /// The lessons that come with the program.
+    ///
+    /// # Errors
+    /// [`LessonError`]; a test reads them all, so never.
+    pub fn shipped() -> Result<Vec<Self>, LessonError> {
+        SHIPPED
+            .iter()
+            .map(|(id, text)| Self::read(id, id, text))
+            .collect()
+    }
+
+    /// Runs the rig and measures. `listener` hears the share that is done and says whether to go
+    /// on; call it from a thread of its own where a screen must not wait.
+    ///
+    /// # Errors
+    /// What stopped the run, in words.
+    pub fn observe(&self, listener: &mut dyn FnMut(f64) -> bool) -> Result<Observed, String> {
+        let scenario = Arc::new(self.scenario.clone());
+        let run = self.scenario.run;
+        let mut sim = Simulation::start(scenario, Method::Auto, service::TOLERANCE)
+            .map_err(|e| e.to_string())?;
+        let mut gathered: Vec<Gathered> =
+            self.measures.iter().map(|_| Gathered::default()).collect();
+        let mut note = |r: &Readings| {
+            for (m, g) in self.measures.iter().zip(&mut gathered) {
+                g.note(r.time_s, (m.of.read)(r), m, run.sample_s);
+            }
+        };
+        note(&sim.readings());
+        let stretches = 50;
+        for k in 1..=stretches {
+            let share = f64::from(k) / f64::from(stretches);
+            sim.advance(run.duration_s * share, Some(run.sample_s), &mut note)
+                .map_err(|e| e.to_string())?;
+            if !listener(share) {
+                return Err("stopped".to_owned());
+            }
+        }
+        let mut out = Observed {
+            names: Names::new(),
+            lines: Vec::new(),
+        };
+        for (m, g) in self.measures.iter().zip(&gathered) {
+            let si = g
+                .taken(m.take)
+                .ok_or_else(|| format!("nothing was read for `{}`", m.name))?;
+            let value = m.unit.from_si(si);
+            out.lines.push(format!(
+                "{}: {}",
+                m.name.replace('_', " "),
+                told(value, m.unit)
+            ));
+            out.names.insert(m.name.clone(), value);
+        }
+        Ok(out)
+    }
+
+    /// Holds a prediction against what was measured.
+    ///
+    /// # Errors
+    /// That the lesson itself gives no answer, in words: none of its choices holds, or several.
+    pub fn check(
+        &self,
+        question: usize,
+        observed: &Observed,
+        said: Prediction,
+    ) -> Result<Outcome, String> {
+        let q = self
+            .questions
+            .get(question)
+            .ok_or("there is no such question")?;
+        let (right, answer) = match (&q.answers, said) {
+            (Answers::Choices(choices), Prediction::Choice(said)) => {
+                let mut holds = Vec::new();
+                for (i, (_, when)) in choices.iter().enumerate() {
+                    if when.truth(&observed.names)? {
+                        holds.push(i);
+                    }
+                }
+                match holds[..] {
+                    [one] => (one == said, choices[one].0.clone()),
+                    _ => return Err(format!("{} answers hold in this run, not one", holds.len())),
+                }
+            }
+            (
+                Answers::Number {
+                    right,
+                    within,
+                    unit,
+                },
+                Prediction::Number(said),
+            ) => {
+                let right = right.number(&observed.names)?;
+                ((said - right).abs() <= *within, told(right, unit))
+            }
+            _ => return Err("the answer is of another kind than the question".to_owned()),
+        };
+        Ok(Outcome {
+            right,
+            answer,
+            explain: self.filled(&q.explain, observed),
+        })
+    }
+
+    /// A text with `{name}` replaced by what was measured.
+    fn filled(&self, text: &str, observed: &Observed) -> String {
+        let mut out = text.to_owned();
+        for m in &self.measures {
+            if let Some(v) = observed.names.get(&m.name) {
+                out = out.replace(&format!("{{{}}}", m.name), &told(*v, m.unit));
+            }
+        }
+        out
+    }
+}
+
+/// A number with its unit, with as many places as it bears.
+pub fn told(value: f64, unit: &Unit) -> String {
+    let places = match value.abs() {
+        v if v >= 100.0 => 0,
+        v if v >= 1.0 => 1,
+        v if v >= 0.1 => 2,
+        _ => 3,
+    };
+    let shown = format!("{value:.places$}");
+    let shown = if shown.parse() == Ok(0.0) {
+        "0".to_owned()
+    } else {
+        shown
+    };
+    format!("{shown} {}", unit.symbol).trim_end().to_owned()
+}
+
+#[derive(Debug, Clone, Default)]
+struct Gathered {
+    count: usize,
+    sum: f64,
+    least: f64,
+    most: f64,
+}
+
+impl Gathered {
+    fn note(&mut self, t_s: f64, value: f64, m: &Measure, sample_s: f64) {
+        let slack = 0.5 * sample_s + 1e-9;
+        let single = m.from_s == m.to_s;
+        let inside = if single {
+            (t_s - m.from_s).abs() <= slack && self.count == 0
+        } else {
+            (m.from_s - 1e-9..=m.to_s + 1e-9).contains(&t_s)
+        };
+        if !inside {
+            return;
+        }
+        if self.count == 0 {
+            (self.least, self.most) = (value, value);
+        }
+        self.count += 1;
+        self.sum += value;
+        self.least = self.least.min(value);
+        self.most = self.most.max(value);
+    }
+
+    fn taken(&self, take: Take) -> Option<f64> {
+        (self.count > 0).then(|| match take {
+            Take::Highest => self.most,
+            Take::Lowest => self.least,
+            Take::Mean => self.sum / self.count as f64,
+        })
+    }
+}

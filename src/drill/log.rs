@@ -1,0 +1,296 @@
+//! The log of an attempt: one JSON line an act, on the disk before the act is told as done.
+//!
+//! A line is `{"entry":{...},"sum":"..."}` and a line end; the sum is the 64-bit FNV-1a hash of the
+//! entry as written. The first line holds the header. The file only grows; what a cut left of a
+//! line without its end is no entry and is taken away when the attempt goes on.
+
+use super::belief::Reading;
+use super::item::Id;
+use super::safety::Unsafe;
+use super::seal::hash;
+use serde::{Deserialize, Serialize, de::DeserializeOwned};
+use std::fs::{File, OpenOptions};
+use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::{Path, PathBuf};
+
+/// Version of the log.
+pub const VERSION: u32 = 1;
+/// First word of a log.
+const NAME: &str = "twostage attempt";
+/// Longest log, bytes: some ten thousand acts.
+const MOST_BYTES: u64 = 20_000_000;
+
+/// What an attempt is of.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Header {
+    /// Always "twostage attempt".
+    pub log: String,
+    /// Version of the log.
+    pub version: u32,
+    /// Sum of the drill file.
+    pub drill: String,
+    /// Title of the drill.
+    pub title: String,
+    /// Who works on it.
+    pub who: String,
+}
+
+impl Header {
+    /// The header of a new attempt.
+    pub fn new(sum: u64, title: &str, who: &str) -> Self {
+        Self {
+            log: NAME.to_owned(),
+            version: VERSION,
+            drill: format!("{sum:016x}"),
+            title: title.to_owned(),
+            who: who.to_owned(),
+        }
+    }
+}
+
+/// One act, as it was done.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// Number, from 1.
+    pub n: usize,
+    /// Clock when it began \[s\].
+    pub at_s: f64,
+    /// Clock when it was done \[s\].
+    pub end_s: f64,
+    /// The act in its words.
+    pub act: String,
+    /// What was told.
+    pub told: Vec<String>,
+    /// Readings that count as evidence.
+    pub readings: Vec<Reading>,
+    /// What was unsafe about it.
+    #[serde(rename = "unsafe")]
+    pub noticed: Vec<Unsafe>,
+}
+
+/// A log that cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum LogError {
+    /// The file cannot be read or written.
+    #[error("error: the attempt `{path}`: {why}\n  try: {help}")]
+    Io {
+        /// The file.
+        path: String,
+        /// What the system says.
+        why: std::io::Error,
+        /// What to do.
+        help: &'static str,
+    },
+    /// Not a log, or a damaged one.
+    #[error("error: {what}\n  {path}:{line}\n  try: {help}")]
+    Bad {
+        /// What is wrong.
+        what: String,
+        /// The file.
+        path: String,
+        /// Line, from 1.
+        line: usize,
+        /// What to do.
+        help: &'static str,
+    },
+}
+
+#[derive(Serialize, Deserialize)]
+struct Line<T> {
+    entry: T,
+    sum: String,
+}
+
+fn write_line<T: Serialize>(entry: &T) -> Result<String, serde_json::Error> {
+    let sum = format!("{:016x}", hash(serde_json::to_string(entry)?.as_bytes()));
+    Ok(serde_json::to_string(&Line { entry, sum })? + "\n")
+}
+
+fn read_line<T: Serialize + DeserializeOwned>(line: &[u8]) -> Option<T> {
+    let line: Line<T> = serde_json::from_slice(line).ok()?;
+    let sum = hash(serde_json::to_string(&line.entry).ok()?.as_bytes());
+    (line.sum == format!("{sum:016x}")).then_some(line.entry)
+}
+
+/// What a log holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contents {
+    /// The header.
+    pub header: Header,
+    /// Every complete entry.
+    pub entries: Vec<Entry>,
+    /// Bytes up to the end of the last complete line.
+    pub good_bytes: u64,
+}
+
+/// Reads what a log's bytes hold; `path` is what messages call it. `None` where not even the
+/// header is complete.
+///
+/// # Errors
+/// [`LogError::Bad`] for something that is no log, or one damaged elsewhere than at its end.
+pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> {
+    let bad = |what: String, line: usize, help| LogError::Bad {
+        what,
+        path: path.to_owned(),
+        line,
+        help,
+    };
+    let mut lines: Vec<&[u8]> = bytes.split_inclusive(|b| *b == b'\n').collect();
+    if lines.last().is_some_and(|l| !l.ends_with(b"\n")) {
+        lines.pop();
+    }
+    let Some(first) = lines.first() else {
+        let start = br#"{"entry":{"log":"twostage attempt""#;
+        return if start.starts_with(bytes) || bytes.starts_with(start) {
+            Ok(None)
+        } else {
+            Err(bad(
+                "this is no log of an attempt".to_owned(),
+                1,
+                "the file that `drill try` wrote",
+            ))
+        };
+    };
+    let header: Header = read_line(first)
+        .filter(|h: &Header| h.log == NAME)
+        .ok_or_else(|| {
+            bad(
+                "this is no log of an attempt".to_owned(),
+                1,
+                "the file that `drill try` wrote",
+            )
+        })?;
+    if header.version > VERSION {
+        let what = format!(
+            "the log has version {}; this program reads version {VERSION}",
+            header.version
+        );
+        return Err(bad(what, 1, "a newer twostage"));
+    }
+    let mut out = Contents {
+        header,
+        entries: Vec::new(),
+        good_bytes: first.len() as u64,
+    };
+    for (i, line) in lines.iter().enumerate().skip(1) {
+        match read_line::<Entry>(line) {
+            Some(entry) if entry.n == i => out.entries.push(entry),
+            _ => {
+                let what = "the log is damaged: this line is not as it was written".to_owned();
+                return Err(bad(
+                    what,
+                    i + 1,
+                    "a copy of the log, or the attempt again from its start",
+                ));
+            }
+        }
+        out.good_bytes += line.len() as u64;
+    }
+    Ok(Some(out))
+}
+
+/// Reads a log.
+///
+/// # Errors
+/// [`LogError`].
+pub fn read(path: &Path) -> Result<Option<Contents>, LogError> {
+    let name = path.display().to_string();
+    let io = |why| LogError::Io {
+        path: name.clone(),
+        why,
+        help: "the name of a log, and the right to read it",
+    };
+    let mut bytes = Vec::new();
+    File::open(path)
+        .map_err(io)?
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(io)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(LogError::Bad {
+            what: format!("the log is longer than {MOST_BYTES} bytes"),
+            path: name,
+            line: 1,
+            help: "a look whether it is the right file",
+        });
+    }
+    contents(&name, &bytes)
+}
+
+/// A log being written.
+#[derive(Debug)]
+pub struct Log {
+    file: File,
+    path: PathBuf,
+}
+
+impl Log {
+    /// Opens a log to go on with it, or begins one. Nobody else can have it open meanwhile.
+    ///
+    /// # Errors
+    /// [`LogError`].
+    pub fn open(path: &Path) -> Result<(Self, Option<Contents>), LogError> {
+        let name = path.display().to_string();
+        let io = |why| LogError::Io {
+            path: name.clone(),
+            why,
+            help: "another name, or a folder that is there and yours to write in",
+        };
+        let file = OpenOptions::new()
+            .read(true)
+            .append(true)
+            .create(true)
+            .open(path)
+            .map_err(io)?;
+        if file.try_lock().is_err() {
+            return Err(LogError::Io {
+                path: name,
+                why: std::io::Error::other("another program works on it"),
+                help: "ending that one first",
+            });
+        }
+        let found = read(path)?;
+        let good = found.as_ref().map_or(0, |c| c.good_bytes);
+        let io = |why| LogError::Io {
+            path: name.clone(),
+            why,
+            help: "a disk with room",
+        };
+        if file.metadata().map_err(io)?.len() > good {
+            file.set_len(good).map_err(io)?;
+            file.sync_all().map_err(io)?;
+        }
+        let mut log = Self {
+            file,
+            path: path.to_owned(),
+        };
+        log.file.seek(SeekFrom::End(0)).map_err(io)?;
+        Ok((log, found))
+    }
+
+    /// Writes one line and waits until it is on the disk.
+    ///
+    /// # Errors
+    /// [`LogError::Io`]; the line may then be there in part and counts as not written.
+    pub fn add<T: Serialize>(&mut self, entry: &T) -> Result<(), LogError> {
+        let io = |why| LogError::Io {
+            path: self.path.display().to_string(),
+            why,
+            help: "a disk with room",
+        };
+        let line = write_line(entry).map_err(|e| io(e.into()))?;
+        self.file.write_all(line.as_bytes()).map_err(io)?;
+        self.file.sync_all().map_err(io)
+    }
+}
+
+/// Values of a word item stay within its words, numbers stay finite: a log comes by mail.
+pub fn is_sound(reading: &Reading) -> bool {
+    let (id, value) = *reading;
+    let words = match id.item().kind {
+        super::item::Kind::Words(words) => Some(words.len()),
+        _ => None,
+    };
+    let fits = words.is_none_or(|n| value >= 0.0 && value < n as f64);
+    value.is_finite() && fits && id.index() < Id::all().count()
+}

@@ -1,0 +1,303 @@
+//! Drills made to order: a family, a level, how many faults, a seed. Candidates are drawn and
+//! judged until one fits; only a drill that can be solved with what is at hand comes out.
+//!
+//! The complaint is put together from what the rig really shows with its faults in, as an owner
+//! would tell it.
+
+use super::assess::{Assessment, Unsolvable, assess, truth};
+use super::file::{Drill, DrillError, Hidden, Worked};
+use super::item::{Id, Values};
+use super::library::{Library, LibraryError};
+use super::seal::Stream;
+use super::tool::{Bag, Tool};
+use crate::fault::{Family, Fault};
+use crate::scenario::Scenario;
+use crate::units::inwc_to_pa;
+use std::collections::BTreeMap;
+
+/// Rigs that drills are made on: name and text.
+pub const RIGS: [(&str, &str); 3] = [
+    ("river", include_str!("rigs/river.toml")),
+    ("pass", include_str!("rigs/pass.toml")),
+    ("coast", include_str!("rigs/coast.toml")),
+];
+
+/// Candidates drawn before giving up.
+const TRIES: usize = 60;
+/// Severities drawn from.
+const SEVERITY: (f64, f64) = (0.35, 0.88);
+/// Chance that a tool is at hand.
+const AT_HAND: f64 = 0.8;
+
+/// What is asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wish {
+    /// Family of the fault; any where none is given.
+    pub family: Option<Family>,
+    /// Level, 1 to 5; any where none is given.
+    pub level: Option<u8>,
+    /// One fault or two.
+    pub faults: usize,
+    /// The same seed gives the same drill.
+    pub seed: u64,
+}
+
+/// A drill that could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum MakeError {
+    /// No library.
+    #[error(transparent)]
+    Library(#[from] LibraryError),
+    /// Nothing that fits came up.
+    #[error("none of {tries} drawn drills fits: {why}")]
+    NoneFits {
+        /// How many were drawn.
+        tries: usize,
+        /// What came nearest, or why the last was refused.
+        why: String,
+    },
+    /// What was written cannot be read back.
+    #[error(transparent)]
+    Drill(#[from] DrillError),
+}
+
+/// Libraries of the rigs, made when first needed.
+#[derive(Debug, Default)]
+pub struct Shelf {
+    libraries: BTreeMap<String, Library>,
+    faults: Vec<Fault>,
+}
+
+impl Shelf {
+    /// A shelf whose libraries hold these faults only.
+    pub fn of(faults: Vec<Fault>) -> Self {
+        Self {
+            libraries: BTreeMap::new(),
+            faults,
+        }
+    }
+
+    /// A shelf for all faults.
+    pub fn full() -> Self {
+        Self::of(Fault::all().collect())
+    }
+
+    /// The library of a scenario.
+    ///
+    /// # Errors
+    /// [`LibraryError`].
+    pub fn library(
+        &mut self,
+        scenario: &Scenario,
+        listener: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<&Library, LibraryError> {
+        let name = scenario.to_toml(crate::units::System::Si);
+        if !self.libraries.contains_key(&name) {
+            let library = Library::build(scenario, &self.faults, listener)?;
+            self.libraries.insert(name.clone(), library);
+        }
+        self.libraries.get(&name).ok_or(LibraryError::Stopped)
+    }
+}
+
+/// Makes a drill.
+///
+/// # Errors
+/// [`MakeError`].
+pub fn make(
+    wish: &Wish,
+    shelf: &mut Shelf,
+    listener: &mut dyn FnMut(f64) -> bool,
+) -> Result<(Drill, Assessment), MakeError> {
+    let mut stream = Stream(wish.seed ^ 0x7761_6C6B_6572_0001);
+    // One rig a drill: its library is what costs time.
+    let (_, text) = RIGS[stream.below(RIGS.len())];
+    let scenario = Scenario::parse("rig", text).map_err(DrillError::from)?;
+    let library = shelf.library(&scenario, listener)?;
+    let mut why = "nothing was drawn".to_owned();
+    for _ in 0..TRIES {
+        let Some(drill) = candidate(wish, &scenario, library, &mut stream) else {
+            "no such fault".clone_into(&mut why);
+            continue;
+        };
+        match assess(library, &drill.bag, &drill.causes()) {
+            Ok(found) => {
+                let level = found.difficulty.level();
+                if wish.level.is_none_or(|l| l == level) {
+                    return finished(drill, &found, library);
+                }
+                why = format!("one of level {level} was the last that could be solved");
+            }
+            Err(e) => {
+                if !why.starts_with("one of level") {
+                    why = e.to_string();
+                }
+            }
+        }
+    }
+    Err(MakeError::NoneFits { tries: TRIES, why })
+}
+
+fn candidate(
+    wish: &Wish,
+    scenario: &Scenario,
+    library: &Library,
+    stream: &mut Stream,
+) -> Option<Drill> {
+    let known: Vec<Fault> = library
+        .causes
+        .iter()
+        .filter(|c| c.len() == 1)
+        .map(|c| c[0])
+        .collect();
+    let fits = |f: &&Fault| wish.family.is_none_or(|w| f.entry().family == w);
+    let pool: Vec<&Fault> = known.iter().filter(fits).collect();
+    let first = **pool.get(stream.below(pool.len()))?;
+    let mut faults = vec![first];
+    if wish.faults > 1 {
+        // The second is of another family: two of one are hardly two complaints.
+        let others: Vec<&Fault> = known
+            .iter()
+            .filter(|f| f.entry().family != first.entry().family)
+            .collect();
+        faults.push(**others.get(stream.below(others.len()))?);
+    }
+    let severity = |s: &mut Stream| {
+        (100.0 * (SEVERITY.0 + (SEVERITY.1 - SEVERITY.0) * s.uniform())).round() / 100.0
+    };
+    let faults = faults
+        .into_iter()
+        .map(|fault| Hidden {
+            fault,
+            severity: severity(stream),
+            at_s: 0.0,
+            over_s: 0.0,
+        })
+        .collect();
+    let tools = Tool::ALL.into_iter().filter(|t| {
+        let usual = !matches!(
+            t,
+            Tool::AirPump | Tool::NewRegulator | Tool::NewHose | Tool::Screw
+        );
+        usual && (*t == Tool::Manometer || stream.uniform() < AT_HAND)
+    });
+    let bag = Bag::new(tools.map(|t| (t, t.usual_minutes())).collect::<Vec<_>>());
+    Some(Drill {
+        title: format!("{}, no. {}", scenario.title, wish.seed),
+        complaint: String::new(),
+        scenario: scenario.clone(),
+        bag,
+        must_not: Vec::new(),
+        limit_s: 90.0 * 60.0,
+        seed: Some(wish.seed),
+        faults,
+        worked: None,
+        sum: 0,
+    })
+}
+
+fn finished(
+    mut drill: Drill,
+    found: &Assessment,
+    library: &Library,
+) -> Result<(Drill, Assessment), MakeError> {
+    if let Ok(values) = truth(library, &drill.causes()) {
+        drill.complaint = complaint(library, &values);
+    }
+    let sealed = drill.to_sealed(&Worked::from(found));
+    Ok((Drill::read("drill", &sealed, None)?, found.clone()))
+}
+
+/// Something an owner notices, and how they say it.
+type Symptom = (fn(&Values) -> bool, &'static str);
+
+fn at(values: &Values, id: Id) -> f64 {
+    values[id.index()]
+}
+
+/// Symptoms, the most telling first.
+const SYMPTOMS: [Symptom; 12] = [
+    (
+        |v| at(v, Id::FullSound) == 2.0,
+        "Something outside roars whenever I light up, and I have shut it all off.",
+    ),
+    (
+        |v| at(v, Id::Flames) == 5.0,
+        "The flames jump and flare up by themselves.",
+    ),
+    (
+        |v| at(v, Id::OddOne) == 4.0,
+        "Hardly anything will stay lit any more.",
+    ),
+    (
+        |v| at(v, Id::OddOne) == 3.0,
+        "One of the appliances will not light, the others do.",
+    ),
+    (
+        |v| at(v, Id::OddOne) == 1.0,
+        "One burner is weaker than it used to be.",
+    ),
+    (
+        |v| at(v, Id::OddOne) == 2.0,
+        "One burner burns bigger than it ever did, and it is not clean.",
+    ),
+    (
+        |v| at(v, Id::Flames) == 2.0 || at(v, Id::Flames) == 3.0,
+        "The flames are loud and sharp, and they lift.",
+    ),
+    (
+        |v| at(v, Id::Flames) == 1.0,
+        "Everything burns low, the kettle takes for ever.",
+    ),
+    (
+        |v| {
+            at(v, Id::RestSecondVent) >= 2.0
+                || at(v, Id::RestFirstVent) >= 2.0
+                || at(v, Id::Pigtail) >= 2.0
+        },
+        "There is a smell of gas out by the regulator.",
+    ),
+    (
+        |v| at(v, Id::LowSide) >= 2.0 || at(v, Id::Burners) >= 2.0,
+        "There is a faint smell of gas inside in the morning.",
+    ),
+    (
+        |v| {
+            at(v, Id::RestOutlet) > inwc_to_pa(13.0) || at(v, Id::LongRestOutlet) > inwc_to_pa(13.0)
+        },
+        "The first burner I light pops and flares, then it settles.",
+    ),
+    (
+        |v| at(v, Id::FullManifold) < inwc_to_pa(10.2),
+        "It is all right with one burner, but weak when everything is on.",
+    ),
+];
+
+/// What the owner says of a rig with these values.
+fn complaint(library: &Library, values: &Values) -> String {
+    let lines: Vec<&str> = SYMPTOMS
+        .iter()
+        .filter(|(shows, _)| shows(values))
+        .map(|s| s.1)
+        .take(2)
+        .collect();
+    let start = format!("{} ", library.scenario.summary);
+    if lines.is_empty() {
+        return start
+            + "Nothing I could name, but something is not as it was. Please look it over.";
+    }
+    start + &lines.join(" ")
+}
+
+/// Why a drill written by hand cannot be handed out, or what was computed about it.
+///
+/// # Errors
+/// [`Unsolvable`].
+pub fn judge(
+    drill: &Drill,
+    shelf: &mut Shelf,
+    listener: &mut dyn FnMut(f64) -> bool,
+) -> Result<Assessment, Unsolvable> {
+    let library = shelf.library(&drill.scenario, listener)?;
+    assess(library, &drill.bag, &drill.causes())
+}

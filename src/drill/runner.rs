@@ -1,0 +1,277 @@
+//! An attempt on a thread of its own, for a screen that must not wait: orders go in, what came of
+//! them comes out, and the rig runs on at a pace in between.
+//!
+//! A screen calls [`Runner::order`] on a button, [`Runner::poll`] and [`Runner::view`] every frame.
+//! Nothing blocks. An act is on the disk before its entry appears in a view.
+
+use super::act::Act;
+use super::attempt::{Attempt, AttemptError, Outside};
+use super::file::Drill;
+use super::log::Entry;
+use crate::service::Progress;
+use crate::sim::Simulation;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+/// What a screen can ask for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Order {
+    /// Do an act.
+    Act(Act),
+    /// Pace between acts, simulated seconds a second; 0 lets the rig rest.
+    Pace(f64),
+}
+
+/// Something to tell once.
+#[derive(Debug, Clone, PartialEq)]
+pub enum News {
+    /// An act was not done, and why.
+    Refused(String),
+    /// The attempt cannot go on: the log or the rig failed.
+    Broken(String),
+}
+
+/// What a screen shows; the outside only.
+#[derive(Debug, Clone, PartialEq)]
+pub struct View {
+    /// Clock, burners, valves.
+    pub outside: Outside,
+    /// Acts so far.
+    pub entries: Arc<Vec<Entry>>,
+    /// How far the act now going on is, 0 to 1.
+    pub busy: Option<f64>,
+}
+
+struct Shared {
+    view: Mutex<Arc<View>>,
+    news: Mutex<Vec<News>>,
+    stop: AtomicBool,
+}
+
+/// A running attempt. Dropping it ends the thread; the log holds all that was done.
+pub struct Runner {
+    shared: Arc<Shared>,
+    orders: Option<Sender<Order>>,
+    thread: Option<std::thread::JoinHandle<()>>,
+}
+
+/// Longest look away from the orders.
+const TICK: Duration = Duration::from_millis(30);
+/// Fastest pace: a minute a second.
+pub const FASTEST: f64 = 60.0;
+
+impl Runner {
+    /// Begins or goes on with an attempt. What keeps it from beginning is told as
+    /// [`News::Broken`]; until it has begun there is no view.
+    ///
+    /// # Errors
+    /// What keeps a thread from starting, in words.
+    pub fn start(
+        drill: Arc<Drill>,
+        who: &str,
+        log: &Path,
+        wake: impl Fn() + Send + 'static,
+    ) -> Result<Self, String> {
+        let first = View {
+            outside: Outside {
+                clock_s: 0.0,
+                limit_s: drill.limit_s,
+                burners: Vec::new(),
+                valves: Vec::new(),
+                answered: false,
+            },
+            entries: Arc::default(),
+            busy: Some(0.0),
+        };
+        let shared = Arc::new(Shared {
+            view: Mutex::new(Arc::new(first)),
+            news: Mutex::default(),
+            stop: AtomicBool::new(false),
+        });
+        let (orders, inbox) = channel();
+        let (theirs, who, log): (_, String, PathBuf) =
+            (shared.clone(), who.to_owned(), log.to_owned());
+        let thread = std::thread::Builder::new()
+            .name("twostage-drill".to_owned())
+            .spawn(move || match Attempt::open(drill, &who, &log) {
+                Ok((attempt, sim)) => Worker {
+                    attempt,
+                    sim,
+                    pace: 0.0,
+                    shared: theirs,
+                    wake: &wake,
+                }
+                .run(&inbox),
+                Err(e) => {
+                    tell(&theirs, News::Broken(broken(&e)));
+                    wake();
+                }
+            })
+            .map_err(|e| format!("no thread for the drill: {e}"))?;
+        Ok(Self {
+            shared,
+            orders: Some(orders),
+            thread: Some(thread),
+        })
+    }
+
+    /// Sends an order; the next views show what came of it.
+    pub fn order(&self, order: Order) {
+        if let Some(orders) = &self.orders {
+            // A thread that has ended has told why.
+            let _ = orders.send(order);
+        }
+    }
+
+    /// The newest view.
+    pub fn view(&self) -> Arc<View> {
+        self.shared
+            .view
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
+    }
+
+    /// What is new since the last call.
+    pub fn poll(&self) -> Vec<News> {
+        std::mem::take(
+            &mut *self
+                .shared
+                .news
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner),
+        )
+    }
+}
+
+impl Drop for Runner {
+    fn drop(&mut self) {
+        self.shared.stop.store(true, Ordering::Relaxed);
+        self.orders = None;
+        if let Some(t) = self.thread.take() {
+            let _ = t.join();
+        }
+    }
+}
+
+fn tell(shared: &Shared, news: News) {
+    shared
+        .news
+        .lock()
+        .unwrap_or_else(PoisonError::into_inner)
+        .push(news);
+}
+
+fn broken(e: &AttemptError) -> String {
+    e.to_string()
+}
+
+struct Worker<'a> {
+    attempt: Attempt,
+    sim: Simulation,
+    pace: f64,
+    shared: Arc<Shared>,
+    wake: &'a dyn Fn(),
+}
+
+impl Worker<'_> {
+    fn run(&mut self, inbox: &Receiver<Order>) {
+        self.publish(None);
+        let mut last = Instant::now();
+        loop {
+            match inbox.recv_timeout(TICK) {
+                Ok(Order::Pace(pace)) if pace.is_finite() => self.pace = pace.clamp(0.0, FASTEST),
+                Ok(Order::Pace(_)) | Err(RecvTimeoutError::Timeout) => {}
+                Ok(Order::Act(act)) => {
+                    if !self.act(&act) {
+                        return;
+                    }
+                    last = Instant::now();
+                }
+                Err(RecvTimeoutError::Disconnected) => return,
+            }
+            let elapsed_s = last.elapsed().as_secs_f64().min(0.1);
+            last = Instant::now();
+            if !self.pass(self.pace * elapsed_s) {
+                return;
+            }
+        }
+    }
+
+    /// Whether the attempt can go on.
+    fn act(&mut self, act: &Act) -> bool {
+        let shared = self.shared.clone();
+        let before = self.view(Some(0.0));
+        let wake = self.wake;
+        let mut listener = |p: &Progress| {
+            let view = View {
+                busy: Some(p.share),
+                ..before.clone()
+            };
+            *shared.view.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(view);
+            wake();
+            !shared.stop.load(Ordering::Relaxed)
+        };
+        let failed = match self.attempt.act(&mut self.sim, act, &mut listener) {
+            Ok(_) => None,
+            Err(super::NotDone::Log(e)) => Some(News::Broken(e.to_string())),
+            Err(e) => Some(News::Refused(e.to_string())),
+        };
+        let goes_on = !matches!(failed, Some(News::Broken(_)));
+        if let Some(news) = failed {
+            tell(&self.shared, news);
+        }
+        self.publish(None);
+        goes_on
+    }
+
+    /// Lets the rig run on; whether it could.
+    fn pass(&mut self, seconds: f64) -> bool {
+        if seconds <= 0.0 || self.attempt.answer().is_some() || self.attempt.time_is_up(&self.sim) {
+            return true;
+        }
+        let until_s = self.sim.time_s() + seconds;
+        if let Err(e) = self.sim.advance(until_s, None, &mut |_| {}) {
+            tell(
+                &self.shared,
+                News::Broken(format!("the model stopped: {e}")),
+            );
+            (self.wake)();
+            return false;
+        }
+        self.publish(None);
+        true
+    }
+
+    fn view(&self, busy: Option<f64>) -> View {
+        let old = self
+            .shared
+            .view
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone();
+        let entries = if old.entries.len() == self.attempt.entries().len() {
+            old.entries.clone()
+        } else {
+            Arc::new(self.attempt.entries().to_vec())
+        };
+        View {
+            outside: self.attempt.outside(&self.sim),
+            entries,
+            busy,
+        }
+    }
+
+    fn publish(&mut self, busy: Option<f64>) {
+        let view = Arc::new(self.view(busy));
+        *self
+            .shared
+            .view
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner) = view;
+        (self.wake)();
+    }
+}

@@ -1,0 +1,152 @@
+//! The coded part of a drill file: what is hidden is not readable at a glance, and a file that was
+//! changed after it was sealed is noticed.
+//!
+//! This is no secrecy. Whoever has the program has all it takes to open the seal; it only keeps an
+//! eye that skims the file from reading the answer.
+//!
+//! Shape, format 1: `twostage-sealed 1 <sum> <hex>`, blanks and line ends anywhere between. The
+//! sum is the 64-bit FNV-1a hash (published: Fowler, Noll, Vo) of the open text, a line end, and
+//! the hidden text; the hex is the hidden text's UTF-8 bytes exclusive-or a `SplitMix64` stream
+//! started by the sum. The open text is the file without its seal, every line trimmed at its end
+//! and empty lines left out, so that mail which changes line ends does no harm.
+
+use std::fmt::Write as _;
+
+/// Version written and the only one read.
+pub const VERSION: u32 = 1;
+/// First word of a seal.
+const NAME: &str = "twostage-sealed";
+/// Key of the seal in a drill file.
+pub const KEY: &str = "sealed";
+/// Length of a line of hex.
+const LINE: usize = 76;
+
+/// Why a seal does not open.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SealError {
+    /// Not a seal at all.
+    #[error("the sealed part is damaged: {0}")]
+    Damaged(&'static str),
+    /// Made by a later program.
+    #[error("the sealed part has version {0}; this program reads version {VERSION}")]
+    Newer(u32),
+    /// The sum does not fit.
+    #[error("the file was changed after it was sealed")]
+    Changed,
+}
+
+/// FNV-1a, 64 bits.
+pub fn hash(bytes: &[u8]) -> u64 {
+    bytes.iter().fold(0xCBF2_9CE4_8422_2325, |h, b| {
+        (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01B3)
+    })
+}
+
+/// `SplitMix64` (published: Steele, Lea, Flood 2014). For coding and for the generator's choices;
+/// not for secrets.
+#[derive(Debug, Clone)]
+pub struct Stream(pub u64);
+
+impl Stream {
+    /// The next 64 bits.
+    pub fn bits(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+
+    /// Even over 0 to 1.
+    pub fn uniform(&mut self) -> f64 {
+        (self.bits() >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// A whole number under `count`; 0 where there is none.
+    pub fn below(&mut self, count: usize) -> usize {
+        ((self.uniform() * count as f64) as usize).min(count.saturating_sub(1))
+    }
+}
+
+/// The open text of a file: what is summed.
+pub fn open_text(source: &str) -> String {
+    let mut out = String::new();
+    let mut inside = false;
+    for line in source.lines() {
+        let trimmed = line.trim_end();
+        if inside {
+            inside = !trimmed.ends_with("\"\"\"");
+            continue;
+        }
+        if let Some(rest) = trimmed.strip_prefix(KEY)
+            && rest.trim_start().starts_with('=')
+        {
+            inside = rest.matches("\"\"\"").count() == 1;
+            continue;
+        }
+        if !trimmed.is_empty() {
+            out.push_str(trimmed);
+            out.push('\n');
+        }
+    }
+    out
+}
+
+fn sum(open: &str, hidden: &str) -> u64 {
+    hash(format!("{open}\n{hidden}").as_bytes())
+}
+
+fn mixed(bytes: &[u8], sum: u64) -> Vec<u8> {
+    let mut stream = Stream(sum);
+    let keys = std::iter::repeat_with(|| stream.bits().to_le_bytes()).flatten();
+    bytes.iter().zip(keys).map(|(b, k)| b ^ k).collect()
+}
+
+/// The seal over a hidden text, in lines.
+pub fn seal(open: &str, hidden: &str) -> String {
+    let sum = sum(open, hidden);
+    let mut out = format!("{NAME} {VERSION} {sum:016x}\n");
+    let mut hex = String::new();
+    for b in mixed(hidden.as_bytes(), sum) {
+        let _ = write!(hex, "{b:02x}");
+    }
+    for line in hex.as_bytes().chunks(LINE) {
+        out.push_str(&String::from_utf8_lossy(line));
+        out.push('\n');
+    }
+    out
+}
+
+/// The hidden text under a seal.
+///
+/// # Errors
+/// [`SealError`]: damaged, from a later program, or not of this open text.
+pub fn unseal(open: &str, sealed: &str) -> Result<String, SealError> {
+    let mut words = sealed.split_whitespace();
+    if words.next() != Some(NAME) {
+        return Err(SealError::Damaged("it does not start as a seal does"));
+    }
+    let version = words.next().and_then(|w| w.parse::<u32>().ok());
+    match version {
+        Some(VERSION) => {}
+        Some(version) => return Err(SealError::Newer(version)),
+        None => return Err(SealError::Damaged("it has no version")),
+    }
+    let sum_word = words.next().filter(|w| w.len() == 16);
+    let told = sum_word.and_then(|w| u64::from_str_radix(w, 16).ok());
+    let told = told.ok_or(SealError::Damaged("it has no sum"))?;
+    let hex: String = words.collect();
+    let digits: Option<Vec<u8>> = hex
+        .chars()
+        .map(|c| c.to_digit(16).map(|d| d as u8))
+        .collect();
+    let digits = digits.filter(|d| d.len() % 2 == 0);
+    let digits = digits.ok_or(SealError::Damaged("it is cut off or holds other signs"))?;
+    let bytes: Vec<u8> = digits.chunks(2).map(|d| d[0] << 4 | d[1]).collect();
+    let hidden = String::from_utf8(mixed(&bytes, told)).map_err(|_| SealError::Changed)?;
+    if sum(open, &hidden) == told {
+        Ok(hidden)
+    } else {
+        Err(SealError::Changed)
+    }
+}

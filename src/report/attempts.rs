@@ -1,0 +1,413 @@
+//! What an instructor reads: attempts side by side as one self-contained page with pictures, and
+//! as CSV. Opens offline, prints well, and holds nothing that runs. Gathering the logs is for the
+//! command line.
+
+use crate::drill::act::{Act, Answer};
+use crate::drill::assess::cause_words;
+use crate::drill::attempt::rig_of;
+use crate::drill::grade::{Grade, grade};
+use crate::drill::log::Contents;
+use crate::drill::{Drill, Left};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+/// One act on the way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Done {
+    /// Clock when it was done \[s\].
+    pub at_s: f64,
+    /// In words.
+    pub words: String,
+    /// Rules it broke.
+    pub noticed: Vec<String>,
+}
+
+/// One attempt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attempt {
+    /// Who.
+    pub who: String,
+    /// Drill.
+    pub drill: String,
+    /// Level of the drill, if it was computed.
+    pub level: Option<u8>,
+    /// What it was.
+    pub truth: String,
+    /// What was said, if anything.
+    pub said: Option<String>,
+    /// Whether the cause counts as right.
+    pub right: bool,
+    /// Marks.
+    pub grade: Grade,
+    /// How it was left.
+    pub left: Option<&'static str>,
+    /// The acts, notes left out.
+    pub path: Vec<Done>,
+}
+
+impl Attempt {
+    /// Marks a log against its drill.
+    pub fn of(drill: &Drill, log: &Contents) -> Self {
+        let rig = rig_of(drill).rig;
+        let acts = log.entries.iter().map(|e| (e, Act::parse(&e.act, &rig)));
+        let mut answer: Option<Answer> = None;
+        let mut path = Vec::new();
+        for (e, act) in acts {
+            match act {
+                Ok(Act::Answer(a)) => answer = Some(a),
+                Ok(Act::Note(..)) => continue,
+                _ => {}
+            }
+            path.push(Done {
+                at_s: e.end_s,
+                words: e.act.clone(),
+                noticed: e.noticed.iter().map(|n| n.rule.clone()).collect(),
+            });
+        }
+        let grade = grade(drill, &log.entries, answer.as_ref());
+        Self {
+            who: log.header.who.clone(),
+            drill: drill.title.clone(),
+            level: drill.worked.as_ref().map(|w| w.difficulty.level()),
+            truth: cause_words(&drill.cause()),
+            said: answer.as_ref().map(|a| cause_words(&a.cause)),
+            right: grade.cause.given >= grade.cause.of,
+            left: answer.as_ref().map(|a| match a.left {
+                Left::InUse => "in use",
+                Left::ShutOff => "shut off",
+            }),
+            grade,
+            path,
+        }
+    }
+
+    fn minutes(&self) -> f64 {
+        self.grade.took_s / 60.0
+    }
+}
+
+/// A text within a page.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            c if c.is_control() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// A field of a table. A spreadsheet must not take a name for a formula.
+fn field(text: &str) -> String {
+    let clean: String = text
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    let guard = if clean.starts_with(['=', '+', '-', '@']) {
+        "'"
+    } else {
+        ""
+    };
+    format!("\"{guard}{}\"", clean.replace('"', "\"\""))
+}
+
+/// The attempts as CSV, a row each.
+pub fn csv(attempts: &[Attempt]) -> String {
+    let mut out = String::from(
+        "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,action_points,economy_points,safety_points,total,unsafe,path\n",
+    );
+    for a in attempts {
+        let rules: Vec<&str> = a.grade.noticed.iter().map(|n| n.rule.as_str()).collect();
+        let path: Vec<&str> = a.path.iter().map(|p| p.words.as_str()).collect();
+        let best = a
+            .grade
+            .best_s
+            .map_or_else(String::new, |s| format!("{:.1}", s / 60.0));
+        let _ = writeln!(
+            out,
+            "{},{},{},{},{},{},{},{:.1},{best},{:.0},{:.0},{:.0},{:.0},{:.0},{},{}",
+            field(&a.who),
+            field(&a.drill),
+            a.level.map_or_else(String::new, |l| l.to_string()),
+            field(&a.truth),
+            field(a.said.as_deref().unwrap_or("")),
+            u8::from(a.right),
+            field(a.left.unwrap_or("")),
+            a.minutes(),
+            a.grade.cause.given,
+            a.grade.action.given,
+            a.grade.economy.given,
+            a.grade.safety.given,
+            a.grade.total(),
+            field(&rules.join("; ")),
+            field(&path.join(" > "))
+        );
+    }
+    out
+}
+
+const STYLE: &str = "
+:root { color-scheme: light; }
+body { font: 15px/1.45 system-ui, sans-serif; color: #1d2733; background: #fff; max-width: 64rem; margin: 2rem auto; padding: 0 1rem; }
+h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font-size: 1rem; margin: 0 0 .3rem; }
+table { border-collapse: collapse; width: 100%; } th, td { text-align: left; padding: .3rem .5rem; border-bottom: 1px solid #c9d0d8; vertical-align: top; }
+td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; }
+.scroll { overflow-x: auto; } section.attempt { border-top: 1px solid #c9d0d8; padding: 1rem 0; break-inside: avoid; }
+.small { color: #55616e; font-size: .85rem; } svg { display: block; max-width: 100%; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: #1d2733; }
+ol { margin: .4rem 0; padding-left: 1.6rem; columns: 2; } .bad { font-weight: 600; }
+@media print { body { margin: 0; max-width: none; font-size: 11px; } h2 { break-after: avoid; } table { break-inside: auto; } tr { break-inside: avoid; } }
+";
+
+/// The attempts as one page.
+pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
+    let mut out = format!(
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>Fault drills</title><style>{STYLE}</style></head><body>\n<h1>Fault drills</h1>\n"
+    );
+    let right = attempts.iter().filter(|a| a.right).count();
+    let unsafe_acts: usize = attempts.iter().map(|a| a.grade.noticed.len()).sum();
+    let _ = writeln!(
+        out,
+        "<p>{} attempts, {right} with the right cause, {unsafe_acts} unsafe acts. A drill teaches how to look and when to stop; local codes and the licensed technician decide on a real rig.</p>",
+        attempts.len()
+    );
+    table(&mut out, attempts);
+    matrix(&mut out, attempts);
+    out.push_str("<h2>Attempt by attempt</h2>\n");
+    for a in attempts {
+        one(&mut out, a);
+    }
+    if !left_out.is_empty() {
+        out.push_str("<h2>Left out</h2>\n<ul>\n");
+        for l in left_out {
+            let _ = writeln!(out, "<li>{}</li>", escaped(l));
+        }
+        out.push_str("</ul>\n");
+    }
+    out.push_str("</body></html>\n");
+    out
+}
+
+fn table(out: &mut String, attempts: &[Attempt]) {
+    out.push_str("<h2>Who found what</h2>\n<div class=\"scroll\"><table>\n<tr><th>Who</th><th>Drill</th><th>It was</th><th>Said</th><th>Left</th><th class=\"n\">Minutes</th><th class=\"n\">Best</th><th class=\"n\">Unsafe</th><th class=\"n\">Of 100</th></tr>\n");
+    for a in attempts {
+        let mark = if a.right { "✓" } else { "✗" };
+        let said = a.said.as_deref().unwrap_or("no answer");
+        let best = a
+            .grade
+            .best_s
+            .map_or_else(|| "-".to_owned(), |s| format!("{:.0}", s / 60.0));
+        let level = a.level.map_or_else(String::new, |l| {
+            format!(" <span class=\"small\">level {l}</span>")
+        });
+        let _ = writeln!(
+            out,
+            "<tr><td>{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.0}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{:.0}</td></tr>",
+            escaped(&a.who),
+            escaped(&a.drill),
+            escaped(&a.truth),
+            escaped(said),
+            a.left.unwrap_or("-"),
+            a.minutes(),
+            a.grade.noticed.len(),
+            a.grade.total()
+        );
+    }
+    out.push_str("</table></div>\n");
+}
+
+/// What it was against what was said, with the count in every cell.
+fn matrix(out: &mut String, attempts: &[Attempt]) {
+    const LEFT: f64 = 270.0;
+    const CELL: (f64, f64) = (44.0, 28.0);
+    let mut counts: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    for a in attempts {
+        *counts
+            .entry((a.truth.as_str(), a.said.as_deref().unwrap_or("no answer")))
+            .or_default() += 1;
+    }
+    let mut rows: Vec<&str> = counts.keys().map(|k| k.0).collect();
+    rows.dedup();
+    let mut columns: Vec<&str> = counts.keys().map(|k| k.1).collect();
+    columns.sort_unstable();
+    columns.dedup();
+    if rows.is_empty() {
+        return;
+    }
+    let head = 190.0;
+    let (w, h) = (
+        LEFT + CELL.0 * columns.len() as f64 + 150.0,
+        head + CELL.1 * rows.len() as f64 + 10.0,
+    );
+    let most = counts.values().copied().max().unwrap_or(1) as f64;
+    let _ = write!(
+        out,
+        "<h2>What was taken for what</h2>\n<p class=\"small\">A row is what it was, a column what was said, a number how often. Framed: the same.</p>\n<div class=\"scroll\"><svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {w} {h}\" role=\"img\" aria-label=\"What it was against what was said\">\n"
+    );
+    for (j, c) in columns.iter().enumerate() {
+        let x = LEFT + CELL.0 * (j as f64 + 0.5);
+        let _ = writeln!(
+            out,
+            "<text transform=\"translate({x} {}) rotate(-40)\">{}</text>",
+            head - 8.0,
+            escaped(&short(c))
+        );
+    }
+    for (i, r) in rows.iter().enumerate() {
+        let y = head + CELL.1 * i as f64;
+        let _ = writeln!(
+            out,
+            "<text x=\"{}\" y=\"{}\" text-anchor=\"end\">{}</text>",
+            LEFT - 8.0,
+            y + 18.0,
+            escaped(&short(r))
+        );
+        for (j, c) in columns.iter().enumerate() {
+            let n = counts.get(&(*r, *c)).copied().unwrap_or(0);
+            let x = LEFT + CELL.0 * j as f64;
+            let shade = 255.0 - 90.0 * n as f64 / most;
+            let frame = if r == c {
+                ("#1d2733", 2)
+            } else {
+                ("#c9d0d8", 1)
+            };
+            let _ = writeln!(
+                out,
+                "<rect x=\"{x}\" y=\"{y}\" width=\"{}\" height=\"{}\" fill=\"rgb({shade:.0},{:.0},255)\" stroke=\"{}\" stroke-width=\"{}\"/>",
+                CELL.0 - 2.0,
+                CELL.1 - 2.0,
+                0.5 * (shade + 255.0),
+                frame.0,
+                frame.1
+            );
+            if n > 0 {
+                let _ = writeln!(
+                    out,
+                    "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{n}</text>",
+                    x + 0.5 * CELL.0 - 1.0,
+                    y + 18.0
+                );
+            }
+        }
+    }
+    out.push_str("</svg></div>\n");
+}
+
+/// Names in a picture, shortened.
+fn short(text: &str) -> String {
+    const MOST: usize = 40;
+    if text.chars().count() <= MOST {
+        return text.to_owned();
+    }
+    text.chars().take(MOST - 1).collect::<String>() + "…"
+}
+
+fn one(out: &mut String, a: &Attempt) {
+    let _ = writeln!(
+        out,
+        "<section class=\"attempt\"><h3>{}: {} ({:.0} of 100)</h3>",
+        escaped(&a.who),
+        escaped(&a.drill),
+        a.grade.total()
+    );
+    timeline(out, a);
+    let points = [
+        ("cause", &a.grade.cause),
+        ("action", &a.grade.action),
+        ("economy", &a.grade.economy),
+        ("safety", &a.grade.safety),
+    ];
+    out.push_str("<table>\n");
+    for (name, p) in points {
+        let _ = writeln!(
+            out,
+            "<tr><td>{name}</td><td class=\"n\">{:.0} of {:.0}</td><td>{}</td><td>{}</td></tr>",
+            p.given,
+            p.of,
+            bar(p.given / p.of),
+            escaped(&p.why)
+        );
+    }
+    out.push_str("</table>\n<ol>\n");
+    for p in &a.path {
+        let bad = if p.noticed.is_empty() {
+            String::new()
+        } else {
+            format!(
+                " <span class=\"bad\">▲ {}</span>",
+                escaped(&p.noticed.join(", "))
+            )
+        };
+        let _ = writeln!(
+            out,
+            "<li>{} <span class=\"small\">{:.0} min</span>{bad}</li>",
+            escaped(&p.words),
+            p.at_s / 60.0
+        );
+    }
+    out.push_str("</ol></section>\n");
+}
+
+fn bar(share: f64) -> String {
+    let w = 100.0 * share.clamp(0.0, 1.0);
+    format!(
+        "<svg width=\"104\" height=\"14\" viewBox=\"0 0 104 14\" aria-hidden=\"true\"><rect x=\"1\" y=\"1\" width=\"102\" height=\"12\" fill=\"none\" stroke=\"#55616e\"/><rect x=\"2\" y=\"2\" width=\"{w:.0}\" height=\"10\" fill=\"#3b6ea5\"/></svg>"
+    )
+}
+
+/// The acts on a line of time, with the best path's length beneath.
+fn timeline(out: &mut String, a: &Attempt) {
+    const W: f64 = 900.0;
+    let best_s = a.grade.best_s.unwrap_or(0.0);
+    let end_s = a.grade.took_s.max(best_s).max(60.0);
+    let x = |t: f64| 20.0 + (W - 40.0) * t / end_s;
+    let _ = writeln!(
+        out,
+        "<svg width=\"{W}\" height=\"64\" viewBox=\"0 0 {W} 64\" role=\"img\" aria-label=\"Acts over {:.0} minutes\">",
+        end_s / 60.0
+    );
+    let _ = writeln!(
+        out,
+        "<line x1=\"{}\" y1=\"24\" x2=\"{}\" y2=\"24\" stroke=\"#1d2733\"/>",
+        x(0.0),
+        x(a.grade.took_s)
+    );
+    for p in &a.path {
+        let (x, words) = (x(p.at_s), escaped(&p.words));
+        if p.noticed.is_empty() {
+            let _ = writeln!(
+                out,
+                "<circle cx=\"{x:.1}\" cy=\"24\" r=\"4\" fill=\"#3b6ea5\"><title>{words}</title></circle>"
+            );
+        } else {
+            let _ = writeln!(
+                out,
+                "<path d=\"M{:.1} 30 L{x:.1} 16 L{:.1} 30 Z\" fill=\"#b3261e\" stroke=\"#1d2733\"><title>{words}: {}</title></path>",
+                x - 7.0,
+                x + 7.0,
+                escaped(&p.noticed.join(", "))
+            );
+        }
+    }
+    let _ = writeln!(
+        out,
+        "<text x=\"{:.1}\" y=\"12\" text-anchor=\"end\">{:.0} min</text>",
+        x(a.grade.took_s),
+        a.grade.took_s / 60.0
+    );
+    if best_s > 0.0 {
+        let _ = writeln!(
+            out,
+            "<line x1=\"{}\" y1=\"46\" x2=\"{:.1}\" y2=\"46\" stroke=\"#1d2733\" stroke-width=\"3\" stroke-dasharray=\"6 3\"/><text x=\"{}\" y=\"60\">best path {:.0} min</text>",
+            x(0.0),
+            x(best_s),
+            x(0.0),
+            best_s / 60.0
+        );
+    }
+    out.push_str("</svg>\n");
+}

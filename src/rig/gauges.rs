@@ -1,0 +1,80 @@
+//! From an evaluation to what the gauges show, and what is held where.
+
+use super::evaluate::Flows;
+use super::modes::Modes;
+use super::readings::{ApplianceReadings, ContainerReadings, Phase, Readings};
+use super::state::RigState;
+use super::{Appliance, Rig};
+use crate::physics::fuel;
+
+/// Gas held anywhere in the rig \[kg\].
+pub fn stored_kg(rig: &Rig, s: &RigState) -> f64 {
+    let held: f64 = s.containers[..rig.containers.len()]
+        .iter()
+        .map(|c| fuel::mass_kg(&c.moles) + c.pigtail_kg)
+        .sum();
+    held + s.first.gas_kg + s.second.gas_kg + s.manifold_kg + s.pool_kg
+}
+
+/// What the gauges show, from an evaluation. `initial_kg` is the gas held at the start.
+pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) -> Readings {
+    let mut out = Readings {
+        time_s: f.t_s,
+        ambient_pa: f.ambient_pa,
+        air_k: f.air_k,
+        sun_w_per_m2: m.site.sun_w_per_m2.at(f.t_s),
+        elevation_m: m.site.elevation_m.at(f.t_s),
+        container_count: rig.containers.len(),
+        service_side: m.service_side,
+        reserve_feeding: f.reserve_kg_per_s > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6),
+        first: rig.first.readings(&s.first, &f.first, &f.around_first),
+        second: rig.second.readings(&s.second, &f.second, &f.around_second),
+        outlet_pa: f.second.chamber_pa - f.ambient_pa,
+        manifold_pa: f.manifold_pa - f.ambient_pa,
+        body_k: s.body_k,
+        case_k: s.case_k,
+        pool_kg: s.pool_kg,
+        residue_kg: s.residue_kg,
+        appliance_count: rig.appliances.len(),
+        burner_flow_kg_per_s: f.burner_kg_per_s(),
+        burned_kg: s.burned_kg,
+        lost_kg: s.lost_kg,
+        loss_kg_per_s: f.loss_kg_per_s(),
+        stored_kg: stored_kg(rig, s),
+        ..Readings::default()
+    };
+    out.flow_w = out.burner_flow_kg_per_s * f.gas.heating_value_j_per_kg;
+    let gone = s.burned_kg + s.lost_kg;
+    out.balance_error = (out.stored_kg + gone - initial_kg).abs() / gone.abs().max(1e-3);
+    for i in 0..rig.containers.len() {
+        let cf = &f.containers[i];
+        out.containers[i] = ContainerReadings {
+            pressure_pa: cf.flash.pressure_pa - f.ambient_pa,
+            temperature_k: s.containers[i].temperature_k,
+            fill: cf.flash.liquid_fill,
+            fuel_kg: fuel::mass_kg(&s.containers[i].moles),
+            flow_kg_per_s: cf.vapour_kg_per_s + cf.liquid_kg_per_s,
+            pigtail_pa: cf.pigtail_pa - f.ambient_pa,
+            valve_open: cf.valve_open,
+            excess_flow_tripped: m.excess_tripped[i],
+            heat_w: cf.heat_w,
+            liquid_fractions: cf.flash.liquid_fractions,
+        };
+    }
+    for (i, a) in rig.appliances.iter().enumerate() {
+        let (af, am) = (&f.appliances[i], &m.appliances[i]);
+        let asked = am.on && matches!(am.phase, Phase::Trial | Phase::Burning);
+        out.demand_w += if asked { a.input_w } else { 0.0 };
+        out.appliances[i] = ApplianceReadings {
+            inlet_pa: af.inlet_pa,
+            flow_kg_per_s: af.main_kg_per_s + af.pilot_kg_per_s,
+            heat_w: af.heat_w,
+            valve_open: am.valve.at(f.t_s),
+            flame: Appliance::flame_at(am.lit, af.ratio),
+            pilot_lit: am.pilot_lit,
+            phase: am.phase,
+            temperature_k: a.thermal.map(|_| s.thermal_k[i]),
+        };
+    }
+    out
+}

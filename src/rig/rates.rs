@@ -1,0 +1,134 @@
+//! From an evaluation to the rates of change of the state: what every volume, body and heated mass
+//! gains and loses. Nothing is measured here.
+
+use super::appliance::Surroundings;
+use super::evaluate::Flows;
+use super::modes::Modes;
+use super::stage::{Stage, StageFlows};
+use super::state::RigState;
+use super::{Kind, Rig};
+use crate::physics::fuel::{self, SPECIES};
+use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K};
+
+/// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
+const LEAST_LINE_KG: f64 = 1e-6;
+
+fn stage_rates(
+    stage: &Stage,
+    s: &super::state::StageState,
+    f: &StageFlows,
+    molar: f64,
+    gas_rate: f64,
+) -> super::state::StageState {
+    super::state::StageState {
+        rise_m: s.speed_m_per_s,
+        speed_m_per_s: f.forces.sum_n() / stage.mass_kg,
+        bristle_m: f.bristle_rate,
+        gas_kg: gas_rate,
+        case_mol: Stage::case_rate_mol_per_s(f, molar),
+    }
+}
+
+/// Rates of change of the state, from an evaluation.
+pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
+    let mut d = RigState::default();
+    let molar = GAS_CONSTANT / s.line_gas_j_per_kg_k;
+    let (w1, w2) = (&f.first, &f.second);
+    d.first = stage_rates(
+        &rig.first,
+        &s.first,
+        w1,
+        molar,
+        w1.seat_vapour_kg_per_s + f.reserve_kg_per_s + f.boil_kg_per_s
+            - w2.seat_vapour_kg_per_s
+            - w1.tear_kg_per_s,
+    );
+    // Liquid that overflows flashes in the second chamber.
+    d.second = stage_rates(
+        &rig.second,
+        &s.second,
+        w2,
+        molar,
+        w2.seat_vapour_kg_per_s + w2.seat_liquid_kg_per_s
+            - f.main_kg_per_s
+            - w2.tear_kg_per_s
+            - w2.relief_kg_per_s,
+    );
+    let incoming = w1.seat_vapour_kg_per_s.max(0.0) + f.reserve_kg_per_s + f.boil_kg_per_s;
+    let in_line = s.first.gas_kg + s.second.gas_kg + s.manifold_kg;
+    d.line_gas_j_per_kg_k = incoming * (f.gas.gas_constant_j_per_kg_k - s.line_gas_j_per_kg_k)
+        / in_line.max(LEAST_LINE_KG);
+    d.manifold_kg = f.main_kg_per_s - f.burner_kg_per_s() - f.leak_kg_per_s;
+    d.lost_kg = f.loss_kg_per_s();
+    d.burned_kg = f.burner_kg_per_s()
+        - f.appliances
+            .iter()
+            .map(|a| a.unburned_kg_per_s)
+            .sum::<f64>();
+    d.pool_kg = w1.seat_liquid_kg_per_s - f.boil_kg_per_s - w2.seat_liquid_kg_per_s;
+    d.residue_kg = rig.fuel.residue_share * w1.seat_liquid_kg_per_s.max(0.0);
+
+    let body = &rig.body;
+    let sun = m.site.sun_w_per_m2.at(f.t_s);
+    let boil_w = f.boil_kg_per_s
+        * f.containers[m.service_side.min(rig.containers.len() - 1)]
+            .flash
+            .latent_heat_j_per_kg;
+    d.body_k = (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - boil_w) / body.heat_j_per_k;
+    d.case_k = (f.air_k + body.sun_k_m2_per_w * sun - s.case_k) / body.case_tau_s;
+    let flow = w1.seat_vapour_kg_per_s.max(0.0);
+    let cold = (WATER_FREEZING_K - f.nozzle_k).max(0.0);
+    let warm = (f.nozzle_k - WATER_FREEZING_K).max(0.0);
+    d.ice = body.freeze_per_kg_k * rig.fuel.water_share * flow * cold * (1.0 - s.ice)
+        - body.melt_per_s_k * warm * s.ice;
+
+    for i in 0..rig.containers.len() {
+        let (c, cf) = (&rig.containers[i], &f.containers[i]);
+        let out = &mut d.containers[i];
+        let fl = &cf.flash;
+        let vapour = cf.vapour_kg_per_s + cf.relief_kg_per_s;
+        let liquid_molar = if fl.liquid_mol > 0.0 {
+            fl.liquid_mass_kg / fl.liquid_mol
+        } else {
+            fl.vapour_molar_mass
+        };
+        for k in 0..SPECIES {
+            let liquid = if fl.liquid_mol > 0.0 {
+                fl.liquid_fractions[k]
+            } else {
+                fl.vapour_fractions[k]
+            };
+            out.moles[k] = -vapour * fl.vapour_fractions[k] / fl.vapour_molar_mass
+                - cf.liquid_kg_per_s * liquid / liquid_molar;
+        }
+        let heat_capacity = fl.liquid_mass_kg * fuel::LIQUID_CP_J_PER_KG_K + c.steel_j_per_k;
+        let evaporating = if fl.liquid_mol > 0.0 {
+            vapour * fl.latent_heat_j_per_kg
+        } else {
+            0.0
+        };
+        out.temperature_k = (cf.heat_w - evaporating) / heat_capacity;
+        out.pigtail_kg = cf.vapour_kg_per_s - cf.feed_kg_per_s - cf.leak_kg_per_s;
+    }
+    let cabin = cabin_index(rig);
+    for (i, a) in rig.appliances.iter().enumerate() {
+        if let Some(load) = &a.thermal {
+            let around = match (load.surroundings, cabin) {
+                (Surroundings::Cabin, Some(c)) if c != i => s.thermal_k[c],
+                _ => f.air_k,
+            };
+            d.thermal_k[i] = (load.loss_w_per_k * (around - s.thermal_k[i])
+                + load.efficiency * f.appliances[i].heat_w
+                - m.appliances[i].draw_w.at(f.t_s))
+                / load.heat_j_per_k;
+        }
+    }
+    d
+}
+
+/// The appliance whose heated mass is the cabin.
+pub fn cabin_index(rig: &Rig) -> Option<usize> {
+    rig.appliances
+        .iter()
+        .position(|a| a.kind == Kind::Furnace && a.thermal.is_some())
+}

@@ -1,0 +1,228 @@
+//! Instruments that stay fitted to a living run: they see it at every tick, with their own bounce
+//! and lag, and leak fluid stays where it was put. A screen reads the [`Rack`], a session's
+//! [`Witness`] feeds it.
+
+use super::instruments::{DialGauge, Kit, Manometer, Shown};
+use super::points::TestPoint;
+use super::senses::{Bubbles, Joint, bubbles_at};
+use crate::sim::{Simulation, Witness};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// Instruments fitted at once at most.
+pub const MOST_FITTED: usize = 5;
+/// A jump back in time, or so much time at once \[s\], leaves an instrument at rest.
+const AT_REST_S: f64 = 30.0;
+
+/// An instrument that shows a pressure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Device {
+    /// The water manometer.
+    Manometer(Manometer),
+    /// A dial gauge.
+    Dial(DialGauge),
+}
+
+impl Device {
+    /// Those of a kit, manometer first, dials from fine to coarse.
+    pub fn of_kit(kit: &Kit) -> Vec<Self> {
+        std::iter::once(Self::Manometer(kit.manometer))
+            .chain(kit.gauges.iter().copied().map(Self::Dial))
+            .collect()
+    }
+
+    /// Highest reading \[Pa\].
+    pub fn range_pa(&self) -> f64 {
+        match self {
+            Self::Manometer(m) => m.range_pa,
+            Self::Dial(g) => g.range_pa,
+        }
+    }
+
+    /// Smallest difference that is read \[Pa\].
+    pub fn division_pa(&self) -> f64 {
+        match self {
+            Self::Manometer(m) => m.division_pa,
+            Self::Dial(g) => g.division_pa,
+        }
+    }
+
+    /// What is read.
+    pub fn shown(&self) -> Shown {
+        match self {
+            Self::Manometer(m) => m.shown(),
+            Self::Dial(g) => g.shown(),
+        }
+    }
+
+    /// Where water or pointer stands \[Pa\].
+    pub fn stands_pa(&self) -> f64 {
+        match self {
+            Self::Manometer(m) => m.level_pa(),
+            Self::Dial(g) => g.pointer_pa(),
+        }
+    }
+
+    fn step(&mut self, dt_s: f64, pressure_pa: f64) {
+        match self {
+            Self::Manometer(m) => m.step(dt_s, pressure_pa),
+            Self::Dial(g) => g.step(dt_s, pressure_pa),
+        }
+    }
+}
+
+/// An instrument at a test point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fitted {
+    /// Where.
+    pub point: TestPoint,
+    /// What.
+    pub device: Device,
+}
+
+/// Leak fluid on a joint and what it shows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FluidAt {
+    /// Where.
+    pub joint: Joint,
+    /// What is seen.
+    pub bubbles: Bubbles,
+}
+
+/// Leak fluid that was put on, in order.
+pub type Fluid = Vec<FluidAt>;
+
+/// What a person sees at the bench.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Seen {
+    /// Instruments.
+    pub fitted: Vec<Fitted>,
+    /// Leak fluid.
+    pub fluid: Fluid,
+    time_s: f64,
+}
+
+/// The instruments that are fitted, shared between a screen and a session.
+#[derive(Debug, Clone, Default)]
+pub struct Rack(Arc<Mutex<Seen>>);
+
+impl Rack {
+    fn lock(&self) -> MutexGuard<'_, Seen> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What is seen now.
+    pub fn seen(&self) -> Seen {
+        self.lock().clone()
+    }
+
+    /// Fits an instrument. Returns whether there was room for it.
+    pub fn fit(&self, point: TestPoint, device: Device) -> bool {
+        let mut seen = self.lock();
+        let room = seen.fitted.len() < MOST_FITTED;
+        if room {
+            seen.fitted.push(Fitted { point, device });
+        }
+        room
+    }
+
+    /// Puts another instrument, or the same elsewhere, in the place of one.
+    pub fn replace(&self, index: usize, fitted: Fitted) {
+        if let Some(f) = self.lock().fitted.get_mut(index) {
+            *f = fitted;
+        }
+    }
+
+    /// Takes an instrument off.
+    pub fn take_off(&self, index: usize) {
+        let mut seen = self.lock();
+        if index < seen.fitted.len() {
+            seen.fitted.remove(index);
+        }
+    }
+
+    /// Fills a manometer again whose water was blown out.
+    pub fn refill(&self, index: usize) {
+        if let Some(Fitted {
+            device: Device::Manometer(m),
+            ..
+        }) = self.lock().fitted.get_mut(index)
+        {
+            m.refill();
+        }
+    }
+
+    /// Puts leak fluid on a joint, or wipes it off.
+    pub fn put_fluid(&self, joint: Joint, on: bool) {
+        let mut seen = self.lock();
+        seen.fluid.retain(|f| f.joint != joint);
+        if on {
+            seen.fluid.push(FluidAt {
+                joint,
+                bubbles: Bubbles::None,
+            });
+        }
+    }
+}
+
+/// A rack with a manometer at the outlet and a dial gauge at the first stage.
+pub fn rack() -> Rack {
+    let kit = Kit::default();
+    let out = Rack::default();
+    out.fit(TestPoint::Outlet, Device::Manometer(kit.manometer));
+    out.fit(TestPoint::FirstStage, Device::Dial(kit.gauges[2]));
+    out.fit(TestPoint::Inlet(0), Device::Dial(kit.gauges[4]));
+    out
+}
+
+impl Witness for Rack {
+    fn see(&mut self, sim: &Simulation) {
+        let mut seen = self.lock();
+        let r = sim.readings();
+        let passed_s = r.time_s - seen.time_s;
+        seen.time_s = r.time_s;
+        let rig = sim.rig();
+        seen.fitted.retain(|f| f.point.check(rig).is_ok());
+        let dt_s = if (0.0..AT_REST_S).contains(&passed_s) {
+            passed_s
+        } else {
+            AT_REST_S
+        };
+        for f in &mut seen.fitted {
+            f.device.step(dt_s, f.point.pressure_pa(&r));
+        }
+        for f in &mut seen.fluid {
+            f.bubbles = bubbles_at(f.joint, sim);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The bounce of a column of length L is sqrt(2 g/L) (derived, published textbook result), and
+    /// after many of them the reading is the pressure.
+    #[test]
+    fn a_fitted_manometer_bounces_and_comes_to_rest() {
+        let mut device = Device::Manometer(Manometer::default());
+        let pa = crate::units::inwc_to_pa(11.0);
+        let mut highest = 0.0_f64;
+        for _ in 0..2000 {
+            device.step(0.01, pa);
+            highest = highest.max(device.stands_pa());
+        }
+        assert!(highest > 1.3 * pa, "it bounces: {highest}");
+        assert!((device.stands_pa() - pa).abs() < 1.0);
+    }
+
+    #[test]
+    fn no_more_instruments_than_hands() {
+        let rack = rack();
+        let dial = Device::Dial(Kit::default().gauges[0]);
+        assert!(rack.fit(TestPoint::Outlet, dial));
+        assert!(rack.fit(TestPoint::Outlet, dial));
+        assert!(!rack.fit(TestPoint::Outlet, dial));
+        rack.take_off(0);
+        assert!(rack.fit(TestPoint::Manifold, dial));
+    }
+}

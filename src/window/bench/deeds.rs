@@ -1,0 +1,266 @@
+//! The right-hand column of the bench: the tests to run and what hands do, each with the caution
+//! that belongs to it beside it.
+
+use egui::{Align, DragValue, Layout, RichText, Role, Ui, WidgetInfo, vec2};
+
+use super::{BenchPage, tests::verdict_color};
+use crate::scenario::{Action, WhichStage};
+use crate::service::{Deed, Outbound, TestKind, prepare};
+use crate::sim::Command;
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::faults::caution;
+use crate::window::theme::{plain, strong, title};
+
+/// A test tap held open a little \[m²\].
+const BLEED_M2: f64 = 0.3e-6;
+
+impl BenchPage {
+    /// Draws the column.
+    pub fn column_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        self.tests_ui(ui, desk);
+        ui.add_space(6.0);
+        self.supply_ui(ui, desk);
+        ui.add_space(6.0);
+        self.body_ui(ui, desk);
+        ui.add_space(6.0);
+        self.screw_ui(ui, desk);
+        ui.add_space(6.0);
+        self.replace_ui(ui, desk);
+    }
+
+    fn tests_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        ui.horizontal(|ui| {
+            ui.label(title("Tests", 13.0));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                for (at_once, words) in [(true, "at once"), (false, "watch")] {
+                    let text = RichText::new(words).font(plain(11.5));
+                    let label = ui.selectable_label(self.at_once == at_once, text);
+                    if label
+                        .on_hover_text(if at_once {
+                            "The rig goes through the test as fast as it can"
+                        } else {
+                            "The rig goes through the test in front of you, in a few seconds"
+                        })
+                        .clicked()
+                    {
+                        self.at_once = at_once;
+                    }
+                }
+            });
+        });
+        let busy = self.busy();
+        ui.spacing_mut().item_spacing.y = 2.0;
+        for test in TestKind::ALL {
+            ui.horizontal(|ui| {
+                let button = egui::Button::new(capital(test.words()))
+                    .frame_when_inactive(false)
+                    .min_size(vec2(ui.available_width() - 58.0, 22.0));
+                let run = ui
+                    .add_enabled_ui(!busy, |ui| {
+                        ui.with_layout(Layout::left_to_right(Align::Center), |ui| ui.add(button))
+                            .inner
+                    })
+                    .inner
+                    .on_hover_text(test.how());
+                if run.clicked() {
+                    self.send(Outbound::Test(test), desk.send);
+                }
+                if let Some(v) = self.verdict(test) {
+                    ui.label(
+                        RichText::new(v.words())
+                            .font(strong(11.5))
+                            .color(verdict_color(v, &t)),
+                    );
+                }
+            });
+        }
+        ui.add_space(4.0);
+        ui.horizontal_wrapped(|ui| {
+            let visit = egui::Button::new(
+                RichText::new("Whole visit")
+                    .font(strong(13.0))
+                    .color(t.on_accent),
+            )
+            .fill(t.accent);
+            let visit = ui.add_enabled(!busy, visit);
+            if visit
+                .on_hover_text("Leak check to first stage, one after the other")
+                .clicked()
+            {
+                self.send(Outbound::Visit, desk.send);
+            }
+            if ui
+                .button("Make ready")
+                .on_hover_text(
+                    "The same rig with its faults, from the start: burners off, thermostats turned up, container open",
+                )
+                .clicked()
+            {
+                let now_s = desk.snap.readings.time_s;
+                let faults: Vec<_> = desk
+                    .snap
+                    .faults
+                    .iter()
+                    .map(|f| (f.fault, f.severity.at(now_s)))
+                    .collect();
+                let mut ready = prepare(&desk.snap.scenario, &[]);
+                ready.events = prepare(&without_events(&desk.snap.scenario), &faults).events;
+                desk.send.push(Command::Load(Box::new(ready)));
+            }
+        });
+    }
+
+    fn supply_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.label(title("At the container", 13.0));
+        let count = desk.snap.rig.containers.len();
+        for container in 0..count {
+            if count > 1 {
+                ui.label(
+                    RichText::new(format!("Container {}", container + 1))
+                        .font(plain(11.5))
+                        .color(desk.theme.soft),
+                );
+            }
+            let deeds = [
+                (
+                    "Open slowly",
+                    Deed::OpenValve {
+                        container,
+                        slowly: true,
+                    },
+                ),
+                (
+                    "Open fast",
+                    Deed::OpenValve {
+                        container,
+                        slowly: false,
+                    },
+                ),
+                ("Shut", Deed::ShutValve { container }),
+                ("Weigh", Deed::Weigh { container }),
+            ];
+            self.buttons(ui, desk, &deeds);
+        }
+        caution(
+            ui,
+            desk,
+            "Open slowly: fast trips the limiter and kicks the regulator. Never above 80 % full",
+        );
+    }
+
+    fn buttons(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, deeds: &[(&str, Deed)]) {
+        let busy = self.busy();
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+            for (words, deed) in deeds {
+                if ui.add_enabled(!busy, egui::Button::new(*words)).clicked() {
+                    self.deed(*deed, desk);
+                }
+            }
+        });
+    }
+
+    fn body_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.label(title("At the regulator", 13.0));
+        let deeds = [
+            ("Tap it", Deed::Tap),
+            ("Warm wet cloth", Deed::WarmCloth),
+            ("Clear the vents", Deed::ClearVents),
+            ("Flush", Deed::Flush),
+        ];
+        self.buttons(ui, desk, &deeds);
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 5.0;
+            for (area_m2, name) in [(BLEED_M2, "Bleed a little"), (0.0, "Shut the tap")] {
+                if ui.button(name).clicked() {
+                    desk.send.push(Command::Act(Action::Bleed { area_m2 }));
+                }
+            }
+        });
+        caution(
+            ui,
+            desk,
+            "Flush and bleed outdoors only, burners off, no flame or switch near. Thaw with a warm wet cloth, \
+             never a flame. Clear a vent from outside; never block or cap it",
+        );
+    }
+
+    fn screw_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.label(title("Adjusting screw", 13.0));
+        let busy = self.busy();
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+            for (stage, name) in [
+                (WhichStage::First, "First stage"),
+                (WhichStage::Second, "Second stage"),
+            ] {
+                let text = RichText::new(name).font(plain(12.0));
+                if ui.selectable_label(self.stage == stage, text).clicked() {
+                    self.stage = stage;
+                }
+            }
+        });
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+            let angle = DragValue::new(&mut self.degrees)
+                .range(1.0..=1080.0)
+                .speed(5.0)
+                .suffix("°");
+            let angle = ui.add(angle);
+            angle.widget_info(|| {
+                WidgetInfo::labeled(
+                    Role::SpinButton,
+                    true,
+                    "Angle to turn the screw by, degrees",
+                )
+            });
+            for (sign, words) in [(1.0, "Turn in"), (-1.0, "Turn out")] {
+                let button = ui.add_enabled(!busy, egui::Button::new(words));
+                if button
+                    .on_hover_text(if sign > 0.0 {
+                        "In raises the pressure"
+                    } else {
+                        "Out lowers it"
+                    })
+                    .clicked()
+                {
+                    let deed = Deed::TurnScrew {
+                        stage: self.stage,
+                        degrees: sign * self.degrees,
+                    };
+                    self.deed(deed, desk);
+                }
+            }
+        });
+        caution(
+            ui,
+            desk,
+            "Only a qualified LP-gas technician sets a regulator, with a gauge at the tap and half the load lit. \
+             Never cure a weak flame with the screw",
+        );
+    }
+
+    fn replace_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.label(title("Replace", 13.0));
+        let deeds = [
+            ("New hose", Deed::SwapHose),
+            ("New regulator", Deed::SwapRegulator),
+        ];
+        self.buttons(ui, desk, &deeds);
+        caution(
+            ui,
+            desk,
+            "A qualified technician replaces it. Then leak check, flow pressure and lock-up before use; \
+             a leak is sought with fluid, never with a flame",
+        );
+    }
+}
+
+/// A scenario without what its file makes happen.
+fn without_events(scenario: &crate::scenario::Scenario) -> crate::scenario::Scenario {
+    let mut out = scenario.clone();
+    out.events.clear();
+    out
+}

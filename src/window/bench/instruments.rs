@@ -1,0 +1,239 @@
+//! The instruments as drawn: a U-tube of water with its two menisci, a dial with its pointer.
+
+use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+
+use crate::service::{DialGauge, Manometer, Shown};
+use crate::window::show::{Units, grouped};
+use crate::window::theme::{Theme, plain, strong};
+
+/// Half the distance between the legs of the tube \[points\].
+const LEG: f32 = 25.0;
+/// Half the bore of the tube \[points\].
+const BORE: f32 = 4.5;
+/// How far the pointer swings \[radians\]: three quarters of a turn.
+const SWEEP: f32 = 1.5 * std::f32::consts::PI;
+
+/// What is read, in words.
+pub fn reading(shown: Shown, units: Units, range_pa: f64) -> String {
+    match shown {
+        Shown::Value(pa) if range_pa < 9e3 => units.low(pa).to_string(),
+        Shown::Value(pa) => units.high(pa).to_string(),
+        Shown::OverRange => "over its range".to_owned(),
+    }
+}
+
+/// Steps of 1, 2 or 5 that cut a range into at most `most` parts.
+fn step_of(range: f64, most: f64) -> f64 {
+    let raw = range / most;
+    let power = 10f64.powf(raw.log10().floor());
+    [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .map(|lead| lead * power)
+        .find(|step| *step >= raw * (1.0 - 1e-9))
+        .unwrap_or(10.0 * power)
+}
+
+/// A U-tube open to the air at the right, the gauge hose at the left.
+pub fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &Theme) {
+    let x = rect.center().x;
+    let bottom = rect.bottom() - LEG - 4.0;
+    let top = rect.top() + 4.0;
+    let middle = 0.5 * (top + bottom) + 2.0;
+    let per_pa = (f64::from(bottom - middle - 2.0) / (0.5 * m.range_pa)) as f32;
+    let blown = m.shown() == Shown::OverRange;
+    let half = 0.5 * m.level_pa().clamp(-m.range_pa, m.range_pa) as f32 * per_pa;
+    let (left_y, right_y) = (middle + half, middle - half);
+    tube(painter, x, top, bottom, t);
+    if !blown {
+        water(painter, x, bottom, [left_y, right_y], t);
+    }
+    scale(painter, x, middle, per_pa, m, units, t);
+    let hose = pos2(x - LEG, top);
+    painter.add(Shape::line(
+        vec![hose, hose + vec2(-7.0, -4.0), hose + vec2(-22.0, -4.0)],
+        Stroke::new(3.0, t.rubber),
+    ));
+    painter.text(
+        pos2(x + LEG + 9.0, top - 3.0),
+        Align2::LEFT_TOP,
+        "open",
+        plain(10.5),
+        t.soft,
+    );
+}
+
+/// Points of the bend, from the left leg to the right, at a distance from its middle line.
+fn bend(x: f32, bottom: f32, radius: f32) -> Vec<Pos2> {
+    (0..=16)
+        .map(|i| {
+            let a = std::f32::consts::PI * (1.0 - i as f32 / 16.0);
+            pos2(x + radius * a.cos(), bottom + radius * a.sin())
+        })
+        .collect()
+}
+
+fn tube(painter: &Painter, x: f32, top: f32, bottom: f32, t: &Theme) {
+    for radius in [LEG - BORE, LEG + BORE] {
+        let mut wall = vec![pos2(x - radius, top)];
+        wall.extend(bend(x, bottom, radius));
+        wall.push(pos2(x + radius, top));
+        painter.add(Shape::line(wall, Stroke::new(1.2, t.steel)));
+    }
+}
+
+/// Water in both legs and the bend, with a meniscus that climbs the glass.
+fn water(painter: &Painter, x: f32, bottom: f32, [left_y, right_y]: [f32; 2], t: &Theme) {
+    let inner = BORE - 0.6;
+    let mut middle = vec![pos2(x - LEG, left_y.min(bottom))];
+    middle.extend(bend(x, bottom, LEG));
+    middle.push(pos2(x + LEG, right_y.min(bottom)));
+    painter.add(Shape::line(middle, Stroke::new(2.0 * inner, t.frost)));
+    for (leg, y) in [(x - LEG, left_y), (x + LEG, right_y)] {
+        let cup: Vec<Pos2> = (0..=8)
+            .map(|i| {
+                let u = i as f32 / 4.0 - 1.0;
+                pos2(leg + u * inner, y - 2.6 * u * u + 1.0)
+            })
+            .collect();
+        // The water's corners, up to the meniscus.
+        for side in [0, 8] {
+            let corner = cup[side];
+            painter.add(Shape::convex_polygon(
+                vec![corner, pos2(leg, y + 1.0), pos2(corner.x, y + 1.0)],
+                t.frost,
+                Stroke::NONE,
+            ));
+        }
+        painter.add(Shape::line(cup, Stroke::new(1.4, t.ink)));
+    }
+}
+
+fn scale(
+    painter: &Painter,
+    x: f32,
+    middle: f32,
+    per_pa: f32,
+    m: &Manometer,
+    units: Units,
+    t: &Theme,
+) {
+    let pa_per_unit = 1e3 / units.low(1e3).value;
+    let half = 0.5 * m.range_pa / pa_per_unit;
+    let step = step_of(half, 8.0);
+    let count = (half / step + 1e-9).floor() as i32;
+    for i in -count..=count {
+        let y = middle - (f64::from(i) * step * pa_per_unit) as f32 * per_pa;
+        let named = i % 2 == 0;
+        let long = if named { 9.0 } else { 5.0 };
+        painter.hline(
+            x - long..=x + long,
+            y,
+            Stroke::new(if i == 0 { 1.4 } else { 0.8 }, t.faint),
+        );
+        if named {
+            let value = f64::from(i.abs()) * step;
+            let text = grouped(value, usize::from(step < 1.0));
+            let galley = painter.layout_no_wrap(text, plain(10.5), t.soft);
+            let at = pos2(x, y) - 0.5 * galley.size();
+            painter.rect_filled(
+                Rect::from_min_size(at, galley.size()).shrink2(vec2(0.0, 2.0)),
+                0.0,
+                t.card,
+            );
+            painter.galley(at, galley, t.soft);
+        }
+    }
+}
+
+/// A round gauge.
+pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
+    let radius = (0.5 * rect.width().min(rect.height()) - 2.0).min(72.0);
+    let c = pos2(rect.center().x, rect.top() + radius + 4.0);
+    painter.rect(
+        Rect::from_center_size(c + vec2(0.0, radius + 4.0), vec2(13.0, 12.0)),
+        1.5,
+        t.body,
+        t.outline(),
+        egui::StrokeKind::Inside,
+    );
+    painter.circle(c, radius, t.well, Stroke::new(4.0, t.steel));
+    painter.circle(c, radius - 5.0, t.card, Stroke::new(0.8, t.edge));
+    let low = g.range_pa < 9e3;
+    let one = if low { units.low(1e3) } else { units.high(1e3) };
+    let range = g.range_pa * one.value / 1e3;
+    let at = |share: f64| {
+        let a = -1.25 * std::f32::consts::PI + SWEEP * share as f32;
+        vec2(a.cos(), a.sin())
+    };
+    let (major, minor) = (step_of(range, 7.0), step_of(range, 7.0) / 5.0);
+    for i in 0..=(range / minor + 1e-6).floor() as i32 {
+        let share = f64::from(i) * minor / range;
+        let named = i % 5 == 0;
+        let (out, inward) = (radius - 7.0, if named { 9.0 } else { 5.0 });
+        let d = at(share);
+        painter.line_segment(
+            [c + d * out, c + d * (out - inward)],
+            Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
+        );
+        if named {
+            let text = grouped(f64::from(i) * minor, usize::from(major < 1.0));
+            painter.text(
+                c + d * (out - 18.0),
+                Align2::CENTER_CENTER,
+                text,
+                plain(10.5),
+                t.soft,
+            );
+        }
+    }
+    painter.text(
+        c + vec2(0.0, 0.62 * radius),
+        Align2::CENTER_CENTER,
+        one.unit,
+        plain(10.5),
+        t.soft,
+    );
+    let over = g.shown() == Shown::OverRange;
+    let share = if over {
+        1.02
+    } else {
+        g.pointer_pa() / g.range_pa
+    };
+    let d = at(share);
+    let side = vec2(-d.y, d.x);
+    painter.add(Shape::convex_polygon(
+        vec![
+            c + d * (radius - 12.0),
+            c + side * 2.4,
+            c - d * 13.0,
+            c - side * 2.4,
+        ],
+        if over { t.danger } else { t.accent },
+        Stroke::NONE,
+    ));
+    painter.circle_filled(c, 4.5, t.steel);
+}
+
+/// What is read, under an instrument.
+pub fn words_under(painter: &Painter, at: Pos2, text: &str, warn: bool, t: &Theme) {
+    painter.text(
+        at,
+        Align2::CENTER_TOP,
+        text,
+        strong(14.0),
+        if warn { t.danger } else { t.ink },
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scales_are_cut_in_round_steps() {
+        assert_eq!(step_of(300.0, 7.0), 50.0);
+        assert_eq!(step_of(15.0, 7.0), 5.0);
+        assert_eq!(step_of(8.0, 8.0), 1.0);
+        assert_eq!(step_of(35.0, 7.0), 5.0);
+    }
+}

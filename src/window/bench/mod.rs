@@ -1,0 +1,231 @@
+//! The service bench: instruments fitted at test points, leak fluid, what is seen and heard, the
+//! trade's tests as guided procedures, and what hands do. Tests and deeds are errands of the
+//! session: worked out on a copy of the run, then gone through by the run while the person watches.
+
+mod deeds;
+mod instruments;
+mod table;
+mod tests;
+
+use std::sync::Arc;
+
+use super::app::Desk;
+use crate::scenario::WhichStage;
+use crate::service::{
+    Deed, Job, JobState, Outbound, Outcome, Rack, Sound, TestKind, TestResult, Verdict, rack, send,
+};
+use crate::sim::{Command, Snapshot, Witness};
+
+/// How long a test is watched \[s\].
+const TEST_WATCHED_S: f64 = 9.0;
+/// How long a deed is watched \[s\].
+const DEED_WATCHED_S: f64 = 2.5;
+
+/// What the page keeps between frames.
+pub struct BenchPage {
+    rack: Rack,
+    sent: u64,
+    running: Option<Running>,
+    shown: Shown,
+    verdicts: Vec<(TestKind, Verdict)>,
+    heard: Option<Sound>,
+    at_once: bool,
+    stage: WhichStage,
+    degrees: f64,
+    generation: u64,
+}
+
+/// A job on its way.
+struct Running {
+    job: Job,
+    /// Whether the run has been seen to go through it.
+    begun: bool,
+}
+
+/// What lies on the table.
+#[derive(Default)]
+enum Shown {
+    /// Nothing yet.
+    #[default]
+    Nothing,
+    /// Tests, the one chosen in front.
+    Tests {
+        results: Vec<TestResult>,
+        chosen: usize,
+        /// Verdict and caution of a whole visit.
+        visit: Option<(Verdict, &'static str)>,
+    },
+    /// What came of a deed.
+    Deed(Outcome),
+    /// Why something was not done.
+    NotDone(String),
+}
+
+/// How far the running job is.
+enum Stand {
+    /// Nothing runs.
+    Idle,
+    /// It is being worked out.
+    Working(f64),
+    /// The run goes through it.
+    Watched { share: f64, left_s: f64 },
+}
+
+impl Default for BenchPage {
+    fn default() -> Self {
+        Self {
+            rack: rack(),
+            sent: 0,
+            running: None,
+            shown: Shown::default(),
+            verdicts: Vec::new(),
+            heard: None,
+            at_once: false,
+            stage: WhichStage::Second,
+            degrees: 30.0,
+            generation: 0,
+        }
+    }
+}
+
+impl BenchPage {
+    /// Who sees the run for this page.
+    pub fn witness(&self) -> Box<dyn Witness> {
+        Box::new(self.rack.clone())
+    }
+
+    /// Sends a job on its way.
+    fn send(&mut self, what: Outbound, send_to: &mut Vec<Command>) {
+        self.sent += 1;
+        let watched_s = match what {
+            _ if self.at_once => 0.0,
+            Outbound::Deed(_) | Outbound::Listen => DEED_WATCHED_S,
+            Outbound::Test(_) => TEST_WATCHED_S,
+            Outbound::Visit => 4.0 * TEST_WATCHED_S,
+        };
+        let (errand, job) = send(self.sent, what, watched_s);
+        send_to.push(Command::Errand(errand));
+        self.running = Some(Running { job, begun: false });
+    }
+
+    fn deed(&mut self, deed: Deed, desk: &mut Desk<'_>) {
+        self.send(Outbound::Deed(deed), desk.send);
+    }
+
+    /// Begins a test by its name and lets the run go through it at once; for pictures and tests.
+    pub fn begin_at_once(&mut self, name: &str, send_to: &mut Vec<Command>) {
+        self.at_once = true;
+        let test = TestKind::ALL.into_iter().find(|t| t.words() == name);
+        self.send(test.map_or(Outbound::Visit, Outbound::Test), send_to);
+        self.at_once = false;
+    }
+
+    /// Whether a job is on its way.
+    pub fn busy(&self) -> bool {
+        self.running.is_some()
+    }
+
+    /// The verdict of a test made on this rig, if it was made.
+    pub fn verdict(&self, test: TestKind) -> Option<Verdict> {
+        self.verdicts
+            .iter()
+            .rev()
+            .find(|(t, _)| *t == test)
+            .map(|(_, v)| *v)
+    }
+
+    /// Why the last job was not done.
+    pub fn refusal(&self) -> Option<&str> {
+        match &self.shown {
+            Shown::NotDone(why) => Some(why),
+            _ => None,
+        }
+    }
+
+    /// Looks after the running job; call once a frame, whatever page is open.
+    pub fn follow(&mut self, snap: &Snapshot) {
+        if snap.generation != self.generation {
+            self.generation = snap.generation;
+            self.verdicts.clear();
+            self.running = None;
+            self.shown = Shown::Nothing;
+            self.heard = None;
+        }
+        let Some(running) = &mut self.running else {
+            return;
+        };
+        let number = running.job.number;
+        let watched = snap.script.is_some_and(|s| s.errand == number);
+        running.begun |= watched;
+        match running.job.state() {
+            JobState::Working(_) => {}
+            JobState::NotDone(error) => {
+                self.shown = Shown::NotDone(error.to_string());
+                self.running = None;
+            }
+            JobState::Heard(sound) => {
+                self.heard = Some(sound);
+                self.running = None;
+            }
+            _ if watched => {}
+            state if snap.script_done >= number => {
+                self.running = None;
+                self.show_outcome(state);
+            }
+            _ if running.begun => {
+                self.running = None;
+                self.shown = Shown::NotDone(
+                    "Stopped before its end: nothing was read. The rig stands as it was left"
+                        .to_owned(),
+                );
+            }
+            _ => {}
+        }
+    }
+
+    fn show_outcome(&mut self, state: JobState) {
+        match state {
+            JobState::Test(result) => {
+                self.verdicts.push((result.test, result.verdict));
+                self.shown = Shown::Tests {
+                    results: vec![Arc::unwrap_or_clone(result)],
+                    chosen: 0,
+                    visit: None,
+                };
+            }
+            JobState::Visit(report) => {
+                let report = Arc::unwrap_or_clone(report);
+                let made = report.tests.iter().map(|t| (t.test, t.verdict));
+                self.verdicts.extend(made);
+                let worst = report
+                    .tests
+                    .iter()
+                    .position(|t| t.verdict == report.verdict);
+                self.shown = Shown::Tests {
+                    chosen: worst.unwrap_or(0),
+                    visit: Some((report.verdict, report.caution)),
+                    results: report.tests,
+                };
+            }
+            JobState::Done(outcome) => self.shown = Shown::Deed(outcome),
+            JobState::Working(_) | JobState::Heard(_) | JobState::NotDone(_) => {}
+        }
+    }
+
+    fn stand(&self, snap: &Snapshot) -> Stand {
+        let Some(running) = &self.running else {
+            return Stand::Idle;
+        };
+        if let Some(s) = snap.script.filter(|s| s.errand == running.job.number) {
+            let long_s = (s.until_s - s.from_s).max(1e-9);
+            return Stand::Watched {
+                share: ((snap.readings.time_s - s.from_s) / long_s).clamp(0.0, 1.0),
+                left_s: s.until_s - snap.readings.time_s,
+            };
+        }
+        match running.job.state() {
+            JobState::Working(Some(p)) => Stand::Working(p.share),
+            _ => Stand::Working(0.0),
+        }
+    }
+}

@@ -1,0 +1,316 @@
+//! The bench table under the cutaway: fitted instruments, leak fluid, what is seen and heard, and
+//! at its right what the last test or deed has given.
+
+use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+
+use super::{BenchPage, instruments};
+use crate::rig::Rig;
+use crate::service::{
+    Device, Fitted, Joint, Kit, Outbound, Shown, Sound, TestPoint, flame_seen, frost_seen,
+};
+use crate::window::app::Desk;
+use crate::window::burners::{capital, state_words};
+use crate::window::show::Units;
+use crate::window::theme::{plain, strong};
+
+/// Width of one instrument \[points\].
+const WIDE: f32 = 152.0;
+/// Room for what is seen and heard \[points\].
+const SENSES: f32 = 74.0;
+
+impl BenchPage {
+    /// Draws the table.
+    pub fn table_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let all = ui.available_rect_before_wrap();
+        let count = (((all.width() - 250.0) / WIDE).floor() as usize).clamp(1, 3);
+        let seen_width = count as f32 * WIDE;
+        let left = Rect::from_min_size(all.min, vec2(seen_width.min(all.width()), all.height()));
+        let right = Rect::from_min_max(pos2(left.right() + 14.0, all.top()), all.max);
+        ui.painter().vline(
+            left.right() + 5.0,
+            all.y_range(),
+            egui::Stroke::new(1.0, desk.theme.edge),
+        );
+        ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
+            let high = (left.height() - SENSES).max(40.0);
+            ScrollArea::horizontal()
+                .id_salt("instruments")
+                .max_height(high)
+                .show(ui, |ui| self.instruments_ui(ui, desk, high));
+            self.senses_ui(ui, desk);
+        });
+        ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
+            ScrollArea::vertical()
+                .id_salt("outcome")
+                .auto_shrink(false)
+                .show(ui, |ui| self.outcome_ui(ui, desk));
+        });
+        ui.allocate_rect(all, Sense::hover());
+    }
+
+    fn instruments_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, high: f32) {
+        let fitted = self.rack.seen().fitted;
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = 0.0;
+            for (i, f) in fitted.iter().enumerate() {
+                ui.allocate_ui(vec2(WIDE, high), |ui| {
+                    ui.vertical(|ui| {
+                        ui.set_width(WIDE - 8.0);
+                        self.one_ui(ui, desk, i, f, high);
+                    });
+                });
+            }
+            if fitted.len() < 5 {
+                ui.vertical(|ui| {
+                    ui.set_width(74.0);
+                    if ui
+                        .button("+ gauge")
+                        .on_hover_text("Fit another instrument")
+                        .clicked()
+                    {
+                        let manometer = Device::Manometer(Kit::default().manometer);
+                        self.rack.fit(TestPoint::Manifold, manometer);
+                    }
+                });
+            }
+        });
+    }
+
+    /// One instrument: where it sits, what it is, how it looks, what it reads.
+    fn one_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, i: usize, f: &Fitted, high: f32) {
+        let (t, units, rig) = (desk.theme, desk.units, &*desk.snap.rig);
+        let mut next = *f;
+        ui.spacing_mut().item_spacing = vec2(3.0, 3.0);
+        ui.spacing_mut().interact_size.y = 20.0;
+        ui.horizontal(|ui| {
+            point_ui(ui, i, &mut next.point, rig);
+            let off = ui.small_button("×").on_hover_text("Take it off");
+            off.widget_info(|| {
+                WidgetInfo::labeled(
+                    Role::Button,
+                    true,
+                    format!("Take the gauge off the {}", f.point.name(rig)),
+                )
+            });
+            if off.clicked() {
+                self.rack.take_off(i);
+            }
+        });
+        device_ui(ui, i, &mut next.device, units);
+        if next != *f {
+            self.rack.replace(i, next);
+        }
+        let (rect, response) =
+            ui.allocate_exact_size(vec2(WIDE - 8.0, (high - 56.0).max(30.0)), Sense::hover());
+        let text = instruments::reading(f.device.shown(), units, f.device.range_pa());
+        response.widget_info(|| {
+            WidgetInfo::labeled(
+                Role::Image,
+                true,
+                format!(
+                    "{} at the {}: {text}",
+                    device_name(&f.device, units),
+                    f.point.name(rig)
+                ),
+            )
+        });
+        let over = f.device.shown() == Shown::OverRange;
+        let face = Rect::from_min_max(rect.min, rect.max - vec2(0.0, 20.0));
+        match &f.device {
+            Device::Manometer(m) => {
+                instruments::manometer(ui.painter(), face, m, units, t);
+                if over
+                    && ui
+                        .put(
+                            Rect::from_center_size(face.center(), vec2(96.0, 24.0)),
+                            egui::Button::new("Fill with water"),
+                        )
+                        .clicked()
+                {
+                    self.rack.refill(i);
+                }
+            }
+            Device::Dial(g) => instruments::dial(ui.painter(), face, g, units, t),
+        }
+        let words = if over && matches!(f.device, Device::Manometer(_)) {
+            "water blown out"
+        } else {
+            &text
+        };
+        instruments::words_under(
+            ui.painter(),
+            pos2(rect.center().x, rect.bottom() - 18.0),
+            words,
+            over,
+            t,
+        );
+    }
+
+    /// Leak fluid, flames, frost, sound.
+    fn senses_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        let rig = desk.snap.rig.clone();
+        let small = |text: String| RichText::new(text).font(plain(12.0)).color(t.soft);
+        ui.spacing_mut().item_spacing = vec2(6.0, 3.0);
+        ui.spacing_mut().interact_size.y = 20.0;
+        let fluid = self.rack.seen().fluid;
+        ui.horizontal_wrapped(|ui| {
+            ui.label(small("Leak fluid".to_owned()));
+            for joint in joints(&rig) {
+                let at = fluid.iter().find(|f| f.joint == joint);
+                let mut text = joint_name(joint, &rig);
+                if let Some(f) = at {
+                    text = format!("{text}: {}", f.bubbles.words());
+                }
+                let chip = ui.selectable_label(at.is_some(), RichText::new(text).font(plain(12.0)));
+                if chip.clicked() {
+                    self.rack.put_fluid(joint, at.is_none());
+                }
+            }
+        });
+        ui.horizontal_wrapped(|ui| {
+            let r = &desk.snap.readings;
+            ui.label(small(flames_words(desk)));
+            ui.label(small(frost_words(r)));
+            if ui
+                .small_button("Listen")
+                .on_hover_text("Half a second with the ear at the regulator")
+                .clicked()
+            {
+                self.heard = None;
+                self.send(Outbound::Listen, desk.send);
+            }
+            if let Some(sound) = self.heard {
+                ui.label(
+                    RichText::new(sound_words(sound))
+                        .font(strong(12.0))
+                        .color(t.ink),
+                );
+            }
+        });
+    }
+}
+
+fn point_ui(ui: &mut Ui, i: usize, point: &mut TestPoint, rig: &Rig) {
+    let name = capital(&point.name(rig));
+    let combo = ComboBox::from_id_salt(("point", i))
+        .width(WIDE - 38.0)
+        .selected_text(RichText::new(&name).font(strong(12.5)))
+        .show_ui(ui, |ui| {
+            for choice in TestPoint::all(rig) {
+                ui.selectable_value(point, choice, capital(&choice.name(rig)));
+            }
+        });
+    combo.response.widget_info(|| {
+        WidgetInfo::labeled(
+            Role::ComboBox,
+            true,
+            format!("Gauge {} sits at: {name}", i + 1),
+        )
+    });
+}
+
+fn device_ui(ui: &mut Ui, i: usize, device: &mut Device, units: Units) {
+    let name = device_name(device, units);
+    let combo = ComboBox::from_id_salt(("device", i))
+        .width(WIDE - 12.0)
+        .selected_text(RichText::new(&name).font(plain(11.5)))
+        .show_ui(ui, |ui| {
+            for choice in Device::of_kit(&Kit::default()) {
+                let on = choice.range_pa() == device.range_pa();
+                if ui
+                    .selectable_label(on, device_name(&choice, units))
+                    .clicked()
+                    && !on
+                {
+                    *device = choice;
+                }
+            }
+        });
+    combo.response.widget_info(|| {
+        WidgetInfo::labeled(Role::ComboBox, true, format!("Gauge {} is: {name}", i + 1))
+    });
+}
+
+fn device_name(device: &Device, units: Units) -> String {
+    match device {
+        Device::Manometer(_) => "Water manometer".to_owned(),
+        Device::Dial(g) if g.range_pa < 9e3 => {
+            format!(
+                "Dial to {:.0} {}",
+                units.low(g.range_pa).value,
+                units.low(1.0).unit
+            )
+        }
+        Device::Dial(g) => {
+            format!(
+                "Dial to {:.0} {}",
+                units.high(g.range_pa).value,
+                units.high(1.0).unit
+            )
+        }
+    }
+}
+
+fn joints(rig: &Rig) -> Vec<Joint> {
+    [
+        Joint::FirstVent,
+        Joint::SecondVent,
+        Joint::Pigtail,
+        Joint::LowSide,
+    ]
+    .into_iter()
+    .chain((0..rig.appliances.len()).map(Joint::Burner))
+    .collect()
+}
+
+fn joint_name(joint: Joint, rig: &Rig) -> String {
+    match joint {
+        Joint::FirstVent => "first vent".to_owned(),
+        Joint::SecondVent => "second vent".to_owned(),
+        Joint::Pigtail => "pigtail".to_owned(),
+        Joint::LowSide => "low-side joints".to_owned(),
+        Joint::Burner(i) => rig.appliances[i].name.clone(),
+    }
+}
+
+/// The flames as seen: the one that stands out, or how they all are.
+fn flames_words(desk: &Desk<'_>) -> String {
+    let r = &desk.snap.readings;
+    let odd = (0..r.appliance_count).find(|i| {
+        let seen = flame_seen(r, *i);
+        let words = state_words(&r.appliances[*i]);
+        r.appliances[*i].heat_w > 0.0 && (seen.surging || words != "flame steady")
+    });
+    let lit = (0..r.appliance_count).any(|i| r.appliances[i].heat_w > 0.0);
+    match odd {
+        Some(i) if flame_seen(r, i).surging => "Flames jump and surge.".to_owned(),
+        Some(i) => format!(
+            "{}: {}.",
+            capital(&desk.snap.rig.appliances[i].name),
+            state_words(&r.appliances[i])
+        ),
+        None if lit => "Flames steady.".to_owned(),
+        None => "No flame.".to_owned(),
+    }
+}
+
+fn frost_words(r: &crate::rig::Readings) -> String {
+    let seen = frost_seen(r);
+    match (seen.body, seen.container) {
+        (false, false) => "No frost.",
+        (true, false) => "Frost on the regulator.",
+        (false, true) => "Frost on the container.",
+        (true, true) => "Frost on regulator and container.",
+    }
+    .to_owned()
+}
+
+fn sound_words(sound: Sound) -> String {
+    match sound {
+        Sound::Quiet => "nothing to hear".to_owned(),
+        Sound::Hiss => "gas hisses out of a vent".to_owned(),
+        Sound::Roar => "gas roars out of a vent: shut the container".to_owned(),
+        Sound::Hum { frequency_hz } => format!("it hums at {frequency_hz:.0} Hz"),
+    }
+}

@@ -1,0 +1,235 @@
+//! What a test or a deed has given: progress while it runs, then verdict, figures, the limit with
+//! the grade of its source, the steps and the record.
+
+use egui::{Color32, ProgressBar, RichText, Ui};
+
+use super::{BenchPage, Shown, Stand};
+use crate::service::{Limit, Outbound, TestKind, TestResult, Verdict};
+use crate::sim::Command;
+use crate::units::System;
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::faults::caution;
+use crate::window::plots;
+use crate::window::show::{Units, clock};
+use crate::window::theme::{Theme, plain, strong, title};
+
+/// Ink of a verdict; its word always stands with it.
+pub fn verdict_color(verdict: Verdict, t: &Theme) -> Color32 {
+    match verdict {
+        Verdict::Pass => t.good,
+        Verdict::Caution => t.caution,
+        Verdict::Fail => t.danger,
+    }
+}
+
+impl BenchPage {
+    /// Draws what lies at the right of the table.
+    pub fn outcome_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.spacing_mut().item_spacing.y = 4.0;
+        if self.running_ui(ui, desk) {
+            return;
+        }
+        match &mut self.shown {
+            Shown::Nothing => nothing_ui(ui, desk),
+            Shown::NotDone(why) => {
+                ui.label(title("Not done", 14.0));
+                caution(ui, desk, &capital(why));
+            }
+            Shown::Deed(outcome) => {
+                ui.label(title(capital(&outcome.words), 14.0));
+                if !outcome.caution.is_empty() {
+                    caution(ui, desk, outcome.caution);
+                }
+                note(ui, desk, "Whether it helped, a test must show");
+            }
+            Shown::Tests {
+                results,
+                chosen,
+                visit,
+            } => tests_ui(ui, desk, results, chosen, *visit),
+        }
+    }
+
+    /// The running job, if one runs.
+    fn running_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> bool {
+        let stand = self.stand(desk.snap);
+        let Some(running) = &self.running else {
+            return false;
+        };
+        let t = desk.theme;
+        let (name, how) = match running.job.what {
+            Outbound::Test(kind) => (capital(kind.words()), kind.how()),
+            Outbound::Visit => (
+                "Whole visit".to_owned(),
+                "Leak check, flow pressure, full load, load up and down, lock-up, creep, vent, first stage",
+            ),
+            Outbound::Deed(_) => ("Hands at work".to_owned(), ""),
+            Outbound::Listen => ("Listening".to_owned(), ""),
+        };
+        ui.label(title(name, 14.0));
+        note(ui, desk, how);
+        let (share, words) = match stand {
+            Stand::Idle => (0.0, String::new()),
+            Stand::Working(share) => (share, "worked out on a copy".to_owned()),
+            Stand::Watched { share, left_s } => (
+                share,
+                format!(
+                    "{}{} to go",
+                    if desk.snap.playing {
+                        ""
+                    } else {
+                        "time holds, "
+                    },
+                    clock(left_s, 0)
+                ),
+            ),
+        };
+        ui.add(
+            ProgressBar::new(share as f32)
+                .fill(t.accent)
+                .desired_height(8.0),
+        );
+        note(ui, desk, &words);
+        ui.horizontal(|ui| {
+            if matches!(stand, Stand::Watched { .. }) && ui.button("To its end").clicked() {
+                desk.send.push(Command::Hurry);
+            }
+            if ui.button("Stop").clicked() {
+                running.job.stop();
+                desk.send.push(Command::DropScript);
+            }
+        });
+        note(
+            ui,
+            desk,
+            "The steps stand in the charts as they are made; any other hand on the rig ends the test",
+        );
+        true
+    }
+}
+
+fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
+    if !text.is_empty() {
+        ui.label(RichText::new(text).font(plain(12.0)).color(desk.theme.soft));
+    }
+}
+
+fn nothing_ui(ui: &mut Ui, desk: &Desk<'_>) {
+    ui.label(title("The bench", 14.0));
+    note(
+        ui,
+        desk,
+        "Choose where each gauge sits, put leak fluid on, and run a test at the right. What it reads, \
+         the limit and where the limit comes from appear here.",
+    );
+    note(
+        ui,
+        desk,
+        "A flow test lights burners; if a thermostat is satisfied, Make ready first.",
+    );
+}
+
+fn tests_ui(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    results: &[TestResult],
+    chosen: &mut usize,
+    visit: Option<(Verdict, &'static str)>,
+) {
+    let t = desk.theme;
+    if let Some((verdict, words)) = visit {
+        ui.horizontal(|ui| {
+            ui.label(title("Whole visit", 14.0));
+            ui.label(
+                RichText::new(verdict.words())
+                    .font(strong(14.0))
+                    .color(verdict_color(verdict, t)),
+            );
+        });
+        if verdict == Verdict::Pass {
+            note(ui, desk, words);
+        } else {
+            caution(ui, desk, words);
+        }
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = egui::vec2(4.0, 3.0);
+            for (i, result) in results.iter().enumerate() {
+                let text = RichText::new(format!(
+                    "{}: {}",
+                    result.test.words(),
+                    result.verdict.words()
+                ))
+                .font(plain(11.5))
+                .color(verdict_color(result.verdict, t));
+                if ui.selectable_label(*chosen == i, text).clicked() {
+                    *chosen = i;
+                }
+            }
+        });
+        ui.separator();
+    }
+    if let Some(result) = results.get(*chosen) {
+        test_ui(ui, desk, result);
+    }
+}
+
+fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
+    let t = desk.theme;
+    ui.horizontal(|ui| {
+        ui.label(title(capital(result.test.words()), 14.0));
+        ui.label(
+            RichText::new(result.verdict.words())
+                .font(strong(14.0))
+                .color(verdict_color(result.verdict, t)),
+        );
+    });
+    ui.label(&result.words);
+    let system = match desk.units {
+        Units::Us => System::Us,
+        Units::Si => System::Si,
+    };
+    egui::Grid::new("figures")
+        .num_columns(2)
+        .spacing([14.0, 1.0])
+        .show(ui, |ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
+            for figure in &result.figures {
+                ui.label(
+                    RichText::new(capital(figure.name))
+                        .font(plain(12.0))
+                        .color(t.soft),
+                );
+                ui.label(RichText::new(figure.text(system)).font(strong(12.5)));
+                ui.end_row();
+            }
+        });
+    let high = matches!(result.test, TestKind::FirstStage | TestKind::NewPiping);
+    for limit in &result.limits {
+        ui.label(
+            RichText::new(format!(
+                "Limit: {}, {}. {} ({})",
+                limit.what,
+                limit_words(limit, desk.units, high),
+                capital(limit.source),
+                limit.grade.words()
+            ))
+            .font(plain(12.0))
+            .color(t.soft),
+        );
+    }
+    plots::record_ui(ui, desk, result);
+    if !result.steps.is_empty() {
+        note(ui, desk, &format!("Done: {}", result.steps.join("; ")));
+    }
+}
+
+/// The band of a limit.
+fn limit_words(limit: &Limit, units: Units, high: bool) -> String {
+    let shown = |pa: f64| if high { units.high(pa) } else { units.low(pa) };
+    if limit.low.is_finite() && limit.low != 0.0 {
+        format!("{} to {}", shown(limit.low).number(), shown(limit.high))
+    } else {
+        format!("at most {}", shown(limit.high))
+    }
+}

@@ -1,0 +1,66 @@
+//! Plots of one quantity against another, in the looks of the window. What they show was worked
+//! out elsewhere.
+
+use egui::{Color32, Stroke, Ui};
+use egui_plot::{Line, Plot, PlotPoints};
+
+use super::app::Desk;
+use super::theme::Theme;
+use crate::service::{TestKind, TestResult};
+
+/// Height of the record of a test \[points\].
+const RECORD_HEIGHT: f32 = 110.0;
+
+/// Ink of pressure lines.
+pub fn pressure_ink(t: &Theme) -> Color32 {
+    t.gas(if t.dark { 400_000.0 } else { 600_000.0 })
+}
+
+/// A plot without the ways of a drawing program: no box zoom, no drag.
+pub fn still(name: &str, height: f32) -> Plot<'_> {
+    Plot::new(name)
+        .height(height)
+        .allow_drag(false)
+        .allow_zoom(false)
+        .allow_scroll(false)
+        .allow_boxed_zoom(false)
+        .show_background(false)
+        .show_grid([true, true])
+        .set_margin_fraction(egui::vec2(0.02, 0.12))
+}
+
+/// The record of a test: the outlet over time, or the first stage for its own test.
+pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
+    let Some(first) = result.trace.first() else {
+        return;
+    };
+    let begun_s = first.time_s;
+    let units = desk.units;
+    let first_stage = result.test == TestKind::FirstStage;
+    let points: PlotPoints<'_> = result
+        .trace
+        .iter()
+        .map(|p| {
+            let value = if first_stage {
+                units.high(p.first_stage_pa).value
+            } else if result.test == TestKind::NewPiping {
+                units.high(p.outlet_pa).value
+            } else {
+                units.low(p.outlet_pa).value
+            };
+            [p.time_s - begun_s, value]
+        })
+        .collect();
+    let unit = if first_stage || result.test == TestKind::NewPiping {
+        units.high(1e5).unit
+    } else {
+        units.low(1e3).unit
+    };
+    let name = if first_stage { "first stage" } else { "outlet" };
+    still("record", RECORD_HEIGHT)
+        .x_axis_label("s from its start")
+        .y_axis_label(format!("{name}, {unit}"))
+        .show(ui, |plot| {
+            plot.line(Line::new(name, points).stroke(Stroke::new(1.6, pressure_ink(desk.theme))));
+        });
+}

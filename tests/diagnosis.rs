@@ -1,0 +1,294 @@
+//! From readings to causes, as the command line and the window use it.
+//!
+//! The readings typed here are the trade's own textbook cases (practice: the table of symptoms that
+//! technicians share), not made by this program's simulation.
+
+use std::sync::atomic::AtomicBool;
+use twostage::diagnosis::answer::Answer;
+use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::reading::Test;
+use twostage::diagnosis::safety::Danger;
+use twostage::diagnosis::store::{Diagnosis, Prepared, built_in, standard_rig};
+
+/// The built-in library, which must belong to the model as it stands.
+fn prepared() -> Prepared {
+    let library = built_in(&standard_rig()).expect(
+        "the built-in library is of an older model; make it anew with `cargo run --release -- diagnose --build-library src/diagnosis/standard.lib`",
+    );
+    Prepared::from_library(library).expect("a likelihood")
+}
+
+fn readings(text: &str) -> Readings {
+    Readings::parse("case.toml", text).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// A healthy rig at 60 °F (practice: 11.0 ± 0.5 in w.c. at half load, fall 0.5 to 1, lock-up 0.5 to
+/// 1.5 above, first stage about 10 psig), with lines of `changes` in place of its own.
+fn case(changes: &[(&str, &str, &str)]) -> Readings {
+    let mut rows = vec![
+        ("site", "air", "60 degF"),
+        ("container", "pressure", "102 psi"),
+        ("container", "fill", "55 %"),
+        ("half_load", "outlet", "11.1 inwc"),
+        ("full_load", "outlet", "10.8 inwc"),
+        ("full_load", "manifold", "10.4 inwc"),
+        ("lock_up", "after_minute", "12.0 inwc"),
+        ("lock_up", "after_creep", "12.0 inwc"),
+        ("first_stage", "full_load", "9.9 psi"),
+        ("first_stage", "at_rest", "10.2 psi"),
+        ("vent", "second_flowing", "none"),
+        ("vent", "second_at_rest", "none"),
+        ("seen", "vent_looks", "clear"),
+        ("seen", "odd_one", "none"),
+        ("seen", "flames", "normal"),
+    ];
+    for change in changes {
+        match rows.iter_mut().find(|r| (r.0, r.1) == (change.0, change.1)) {
+            Some(row) => row.2 = change.2,
+            None => rows.push(*change),
+        }
+    }
+    let mut text = String::new();
+    let mut tables: Vec<&str> = rows.iter().map(|r| r.0).collect();
+    tables.sort_unstable();
+    tables.dedup();
+    for table in tables {
+        text += "[";
+        text += table;
+        text += "]\n";
+        for row in rows.iter().filter(|r| r.0 == table) {
+            for part in [row.1, " = \"", row.2, "\"\n"] {
+                text += part;
+            }
+        }
+    }
+    readings(&text)
+}
+
+fn first_group(answer: &Answer) -> Vec<&str> {
+    answer.groups[0].causes.clone()
+}
+
+#[test]
+fn textbook_cases_are_named() {
+    type Change = (&'static str, &'static str, &'static str);
+    let p = prepared();
+    let cases: [(&[Change], &str); 7] = [
+        (&[], "healthy"),
+        (
+            // Both alike: spring or screw.
+            &[
+                ("half_load", "outlet", "8.5 inwc"),
+                ("full_load", "outlet", "8.2 inwc"),
+                ("full_load", "manifold", "7.9 inwc"),
+                ("lock_up", "after_minute", "9.3 inwc"),
+                ("lock_up", "after_creep", "9.3 inwc"),
+            ],
+            "second_screw_low",
+        ),
+        (
+            // Lock-up wrong, flow right, mended by a flush: grit.
+            &[
+                ("lock_up", "after_minute", "19.5 inwc"),
+                ("lock_up", "after_creep", "19.5 inwc"),
+                ("vent", "second_at_rest", "steady"),
+                ("after_flush", "lock_up", "12.0 inwc"),
+            ],
+            "second_seat_grit",
+        ),
+        (
+            // Interstage over 13 psig at rest and climbing, second stage a little higher.
+            &[
+                ("first_stage", "at_rest", "60 psi"),
+                ("first_stage", "after_creep", "95 psi"),
+                ("lock_up", "after_minute", "12.5 inwc"),
+                ("lock_up", "after_creep", "12.8 inwc"),
+                ("after_flush", "first_stage", "10.2 psi"),
+            ],
+            "first_seat_grit",
+        ),
+        (
+            // Two gauges: right at the regulator's tap, low at the manifold with load.
+            &[("full_load", "manifold", "7.5 inwc")],
+            "line_crushed",
+        ),
+        (
+            // Leak check fails, vent dry, bubbles at a joint.
+            &[
+                ("leak_check", "change", "-5 inwc"),
+                ("leak_fluid", "low_side", "steady"),
+            ],
+            "low_side_leak",
+        ),
+        (
+            // One appliance only, pressure right at its inlet.
+            &[("seen", "odd_one", "one small")],
+            "spud_clogged",
+        ),
+    ];
+    for (changes, cause) in cases {
+        let answer = p.answer(&case(changes));
+        assert!(
+            first_group(&answer).contains(&cause),
+            "{cause}: {:?}, none {:.2}",
+            answer
+                .groups
+                .iter()
+                .map(|g| (&g.name, g.probability))
+                .collect::<Vec<_>>(),
+            answer.none_of_these
+        );
+    }
+}
+
+#[test]
+fn probabilities_add_up_and_repeat() {
+    let p = prepared();
+    let r = case(&[("lock_up", "after_minute", "13.4 inwc")]);
+    let a = p.answer(&r);
+    let all = p.model.causes.len();
+    assert!(a.causes.len() <= all);
+    let listed: f64 = a.groups.iter().map(|g| g.probability).sum();
+    assert!(listed + a.none_of_these <= 1.0 + 1e-9 && listed + a.none_of_these > 0.9);
+    let json = |a: &Answer| serde_json::to_string(a).expect("plain data");
+    assert_eq!(json(&a), json(&p.answer(&r)));
+}
+
+#[test]
+fn what_nothing_explains_names_no_culprit() {
+    let p = prepared();
+    // Flow far too high with lock-up far too low, a vent that is dry, and a tight leak check.
+    let r = case(&[
+        ("half_load", "outlet", "16 inwc"),
+        ("full_load", "outlet", "6 inwc"),
+        ("full_load", "manifold", "2 inwc"),
+        ("lock_up", "after_minute", "5 inwc"),
+        ("lock_up", "after_creep", "11 inwc"),
+        ("first_stage", "full_load", "24 psi"),
+        ("first_stage", "at_rest", "3 psi"),
+    ]);
+    let a = p.answer(&r);
+    assert!(
+        a.none_of_these > 0.9,
+        "{} {:?}",
+        a.none_of_these,
+        first_group(&a)
+    );
+}
+
+#[test]
+fn two_faults_are_found_where_one_does_not_do() {
+    let p = prepared();
+    // A screw set low and a crushed line: both alike low, and a fall to the manifold besides,
+    // with a container that is nearly empty of nothing else.
+    let r = case(&[
+        ("half_load", "outlet", "8.5 inwc"),
+        ("full_load", "outlet", "8.2 inwc"),
+        ("full_load", "manifold", "4.5 inwc"),
+        ("lock_up", "after_minute", "9.3 inwc"),
+        ("lock_up", "after_creep", "9.3 inwc"),
+        ("leak_fluid", "pigtail", "steady"),
+    ]);
+    let a = p.answer_with_pairs(&r, &AtomicBool::new(false));
+    assert!(!a.pairs.is_empty(), "none {:.3}", a.none_of_these);
+    let all: f64 = a.pairs.iter().map(|x| x.probability).sum();
+    assert!((0.0..=1.0 + 1e-9).contains(&all));
+}
+
+#[test]
+fn danger_forbids_flames_and_refers() {
+    let p = prepared();
+    let a = p.answer(&case(&[("lock_up", "after_minute", "15 inwc")]));
+    assert_eq!(a.danger, Danger::NoFlame);
+    assert!(!a.refer.is_empty());
+    for next in &a.next_tests {
+        assert!(a.danger.allows(next.test), "{:?}", next.test);
+        assert!(!matches!(
+            next.test,
+            Test::FullLoad | Test::HalfLoad | Test::Warm | Test::Flush
+        ));
+    }
+    let a = p.answer(&readings("[heard]\nat_rest = \"roar\"\n"));
+    assert_eq!(a.danger, Danger::ShutOff);
+}
+
+#[test]
+fn the_next_test_separates_what_is_left() {
+    let p = prepared();
+    let a = p.answer(&readings(include_str!("readings/high_lock_up.toml")));
+    let first = &a.next_tests[0];
+    assert!(first.bits > 0.1 && first.minutes > 0.0, "{first:?}");
+    assert!(first.reason.contains("would tell"), "{}", first.reason);
+    let per_minute: Vec<f64> = a.next_tests.iter().map(|t| t.bits / t.minutes).collect();
+    assert!(per_minute.windows(2).all(|w| w[0] >= w[1]));
+}
+
+fn mistake(text: &str) -> String {
+    Readings::parse("bad.toml", text)
+        .expect_err("has a mistake")
+        .to_string()
+}
+
+#[test]
+fn bad_readings_are_explained() {
+    let e = mistake("[full_load]\noutlet = \"12 psi\"\n[first_stage]\nfull_load = \"10 psi\"\n");
+    assert!(e.contains("gas flows from high to low"), "{e}");
+    let e = mistake("[half_load]\noutlet = \"-2 inwc\"\n");
+    assert!(e.contains("`outlet` is -2"), "{e}");
+    let e = mistake("[half_load]\noutlet = \"11 degF\"\n");
+    assert!(e.contains("degF"), "{e}");
+    let e = mistake("[half_load]\noutlett = \"11 inwc\"\n");
+    assert!(e.contains("`outlet`"), "{e}");
+    let e = mistake("[seen]\nflames = \"blue\"\n");
+    assert!(e.contains("knows no `blue`"), "{e}");
+    let e = mistake("[site]\nair = \"60 degF\"\n[prior]\nsecond_seat_gritt = 2\n");
+    assert!(e.contains("`second_seat_grit`"), "{e}");
+    let e = mistake("title = \"empty\"\n");
+    assert!(e.contains("holds no reading"), "{e}");
+}
+
+#[test]
+fn readings_are_written_and_read_back() {
+    let r = case(&[("lock_up", "after_minute", "13.4 inwc")]);
+    let back = readings(&r.to_toml(twostage::units::System::Us));
+    for (a, b) in r.values.iter().zip(&back.values) {
+        match (a, b) {
+            (Some(a), Some(b)) => assert!((a - b).abs() <= 1e-6 * a.abs().max(1.0)),
+            (a, b) => assert_eq!(a, b),
+        }
+    }
+}
+
+#[test]
+fn priors_can_be_changed() {
+    let p = prepared();
+    let text = include_str!("readings/high_lock_up.toml");
+    let plain = p.answer(&readings(text));
+    let changed = p.answer(&readings(&format!("{text}\n[prior]\noily_residue = 500\n")));
+    let of = |a: &Answer| {
+        a.causes
+            .iter()
+            .find(|c| c.id == "oily_residue")
+            .map_or(0.0, |c| c.probability)
+    };
+    assert!(
+        of(&changed) > of(&plain) + 0.1,
+        "{} {}",
+        of(&plain),
+        of(&changed)
+    );
+}
+
+#[test]
+fn a_diagnosis_runs_by_itself_and_can_be_stopped() {
+    let run = Diagnosis::start(case(&[]), || {});
+    // The built-in library answers; a stop before that is as good an end.
+    let began = std::time::Instant::now();
+    while !run.state().done && began.elapsed().as_secs() < 120 {
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    assert!(run.state().done && run.state().answer.is_some());
+    let stopped = Diagnosis::start(case(&[("half_load", "outlet", "9 inwc")]), || {});
+    stopped.cancel();
+    drop(stopped);
+}
