@@ -232,7 +232,7 @@ impl Stand {
             Err(left) => left,
         };
         self.rig.piping.leak_m2 = orifice_m2;
-        self.state = self.newton(self.waited()).map_err(|_| Unsteady {
+        self.state = self.newton(&self.waited()).map_err(|_| Unsteady {
             container_psig: crate::units::pa_to_psi(self.container_pa),
             area_mm2: 1e6 * orifice_m2,
             left,
@@ -244,7 +244,7 @@ impl Stand {
     /// From the orifice settled last to another, half-way first (in ratio) where one leap fails.
     fn walk_to(&mut self, orifice_m2: f64, halvings: u32) -> Result<(), f64> {
         self.rig.piping.leak_m2 = orifice_m2;
-        match self.newton(self.state) {
+        match self.newton(&self.state) {
             Ok(state) => {
                 self.state = state;
                 self.settled_m2 = orifice_m2;
@@ -355,23 +355,23 @@ impl Stand {
     }
 
     /// Newton with a step that is cut until the rest shrinks.
-    fn newton(&self, start: RigState) -> Result<RigState, f64> {
+    fn newton(&self, start: &RigState) -> Result<RigState, f64> {
         let sizes = Self::sizes();
-        let mut u = self.get(&start);
-        let mut rest = self.residual(&start, &u);
+        let mut u = self.get(start);
+        let mut rest = self.residual(start, &u);
         for _ in 0..MOST_STEPS {
             let size = rest.amax();
             if size < 1.0 {
-                return Ok(self.with(&start, &u));
+                return Ok(self.with(start, &u));
             }
-            let Some(step) = self.step(&start, &u, &rest, &sizes) else {
+            let Some(step) = self.step(start, &u, &rest, &sizes) else {
                 return Err(size);
             };
             let mut share = 1.0_f64.min(0.5 / step.component_div(&sizes).amax().max(1e-30));
             let mut better = None;
             for _ in 0..12 {
                 let trial = u + step * share;
-                let left = self.residual(&start, &trial);
+                let left = self.residual(start, &trial);
                 // Norm of logarithms would hide one bad entry; the plain one follows the worst.
                 if left.iter().all(|v| v.is_finite()) && left.norm() < rest.norm() {
                     better = Some((trial, left));

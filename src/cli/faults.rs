@@ -1,9 +1,12 @@
 //! `twostage faults [NAME]`: the catalogue.
 
+use super::output::Output;
 use super::{Failure, say};
 use crate::fault::{Entry, Family, Fault};
+use crate::report::fault_pages;
 use crate::units::nearest;
 use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
 
 /// Severities a fault is described at.
 const SEVERITIES: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
@@ -15,6 +18,9 @@ const COLUMNS: usize = 78;
 pub struct Args {
     /// Fault to tell about, as files name it
     name: Option<String>,
+    /// Write the page of every fault, faults.md and a picture each, into this folder
+    #[arg(long, value_name = "FOLDER", conflicts_with = "name")]
+    paper: Option<PathBuf>,
 }
 
 /// Lists the faults, or tells about one.
@@ -22,11 +28,27 @@ pub struct Args {
 /// # Errors
 /// That there is no such fault.
 pub fn faults(args: &Args) -> Result<(), Failure> {
+    if let Some(folder) = &args.paper {
+        return paper(folder);
+    }
     match &args.name {
         None => say(&list()),
         Some(name) => say(&about(named(name, "faults")?.entry())),
     }
     Ok(())
+}
+
+/// Writes the pages: a text and a picture for each fault.
+fn paper(folder: &Path) -> Result<(), Failure> {
+    let failed = |e: &dyn std::fmt::Display| Failure::failed(format!("error: no pages: {e}"));
+    let pictures = folder.join("pictures").join("faults");
+    std::fs::create_dir_all(&pictures).map_err(|e| failed(&e))?;
+    let pages = fault_pages().map_err(|e| failed(&e))?;
+    for (id, svg) in &pages.pictures {
+        let path = pictures.join(format!("{id}.svg"));
+        Output::prepare(&path, "--paper")?.write(svg)?;
+    }
+    Output::prepare(&folder.join("faults.md"), "--paper")?.write(&pages.text)
 }
 
 /// The fault of a name given on the command line, `option` being where.

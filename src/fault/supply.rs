@@ -144,14 +144,14 @@ pub(super) static FAULTS: [Entry; 10] = [
     Entry {
         id: "pigtail_leak",
         name: "Leak between container and regulator",
-        words: "A connection or the hose leaks at container pressure, where the low-side leak check cannot see it.",
+        words: "A connection or the hose leaks at container pressure: much gas through a small hole. A leak check shows it too, for under the set pressure every seat is open.",
         family: Family::Supply,
         meaning: |s| format!("{} mm² at container pressure", figures(0.3 * s)),
         apply: |rig, s| rig.supply.pigtail_leak_m2 += 0.3e-6 * s,
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],
         look_alikes: &["first_diaphragm_torn"],
-        told_apart: "Leak fluid at the connections; with the container valve shut the inlet gauge falls",
+        told_apart: "Leak check fails while vents and low-side joints are dry; leak fluid at the connections, and with the container valve shut the inlet gauge falls",
         caution: "Smell of gas: no flame, no switch, shut the container, everyone away",
         ..Entry::BLANK
     },

@@ -2,10 +2,12 @@
 //! and both as JSON. Writing files and the terminal are for the command line.
 
 pub mod attempts;
+mod faults;
 pub mod json;
 pub mod summary;
 pub mod table;
 pub mod text;
 
+pub use faults::{Pages, fault_pages};
 pub use summary::{Summary, Watcher};
 pub use table::Table;

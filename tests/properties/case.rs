@@ -1,5 +1,5 @@
 //! One random case: a rig, a place, up to two faults, and hands that do as they like for minutes.
-//! Shared by `cargo test` (some hundred cases) and `examples/soak.rs` (as many as wanted).
+//! Shared by `cargo test` (some hundred cases) and `benches/soak.rs` (as many as wanted).
 
 use std::sync::Arc;
 use twostage::fault::Fault;
@@ -213,8 +213,8 @@ fn problem(r: &Readings) -> Option<String> {
 
 /// How a case went.
 pub enum Went {
-    /// To its end.
-    Well,
+    /// To its end; worst error of the mass balance.
+    Well(f64),
     /// The run ended with an error that says so.
     Ended(String),
     /// A reading cannot be.
@@ -229,8 +229,9 @@ pub fn run(seed: u64) -> Went {
         Ok(sim) => sim,
         Err(e) => return Went::Ended(format!("case {seed}: start: {e}")),
     };
-    let mut wrong = None;
+    let (mut wrong, mut worst) = (None, 0.0_f64);
     let result = sim.advance(duration_s, Some(1.0), &mut |r| {
+        worst = worst.max(r.balance_error);
         if wrong.is_none() {
             wrong = problem(r);
         }
@@ -240,7 +241,7 @@ pub fn run(seed: u64) -> Went {
         return Went::Wrong(format!("case {seed}: {what}"));
     }
     match result {
-        Ok(()) => Went::Well,
+        Ok(()) => Went::Well(worst),
         Err(e) => Went::Ended(format!("case {seed}: {e}")),
     }
 }

@@ -1,0 +1,298 @@
+//! The page of every fault: what the catalogue says of it, and what a technician's visit shows with
+//! it and without, worked out by the simulation. `twostage faults --paper docs` writes it.
+
+use crate::analysis::{Chart, Line};
+use crate::fault::{Entry, Family, Fault, Onset, Remedy};
+use crate::rig::{Charge, Kind, Rig, Site, presets};
+use crate::scenario::{Run, Scenario};
+use crate::service::{Bench, ServiceError, ServiceReport, TOLERANCE, TestKind, prepare, run_all};
+use crate::sim::Simulation;
+use crate::solver::Method;
+use crate::units::{ZERO_FAHRENHEIT_K, pa_to_inwc, pa_to_psi};
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+/// Severity of the pages.
+const MEDIUM: f64 = 0.5;
+/// Air of the visits \[°F\]: mild, and frost for what waits for it.
+const MILD_F: f64 = 70.0;
+const FROST_F: f64 = 20.0;
+/// Points of a line in a picture.
+const POINTS: usize = 140;
+
+/// The pages.
+pub struct Pages {
+    /// faults.md.
+    pub text: String,
+    /// Name and picture of each fault.
+    pub pictures: Vec<(&'static str, String)>,
+}
+
+fn scenario(air_f: f64) -> Scenario {
+    let kinds = [
+        Kind::Furnace,
+        Kind::WaterHeater,
+        Kind::Cooktop,
+        Kind::OnDemandHeater,
+    ];
+    let air_k = ZERO_FAHRENHEIT_K + air_f / 1.8;
+    // A preset by its own name, so it is there; an empty list would give an empty page.
+    let containers = presets::container("30 lb cylinder").into_iter().collect();
+    let rig = Rig::standard(containers, kinds.map(presets::appliance).to_vec());
+    Scenario {
+        title: "visit".to_owned(),
+        summary: String::new(),
+        site: Site::calm(air_k, 0.0),
+        charges: vec![Charge {
+            fill: 0.6,
+            temperature_k: air_k,
+            air_pa: 0.0,
+        }],
+        valves_open: vec![true],
+        service_side: 0,
+        on_at_start: vec![false; rig.appliances.len()],
+        rig,
+        events: vec![],
+        run: Run {
+            duration_s: 60.0,
+            sample_s: 1.0,
+            settle_s: 30.0,
+        },
+    }
+}
+
+fn visit(air_f: f64, fault: Option<Fault>) -> Result<ServiceReport, ServiceError> {
+    let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
+    let prepared = Arc::new(prepare(&scenario(air_f), &faults));
+    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE)?;
+    let mut go_on = |_: &crate::service::Progress| true;
+    run_all(&mut Bench::new(&mut sim, &mut go_on))
+}
+
+/// Makes the pages: one visit without and one with each fault.
+///
+/// # Errors
+/// [`ServiceError`] if a visit fails.
+pub fn fault_pages() -> Result<Pages, ServiceError> {
+    let healthy = [
+        (MILD_F, visit(MILD_F, None)?),
+        (FROST_F, visit(FROST_F, None)?),
+    ];
+    let mut text = HEAD.to_owned();
+    let mut pictures = Vec::new();
+    for family in Family::ALL {
+        let _ = writeln!(text, "\n## {}\n", capital(family.words()));
+        for fault in Fault::all().filter(|f| f.entry().family == family) {
+            let cold = fault.entry().onset == Onset::Weather;
+            let (air_f, without) = &healthy[usize::from(cold)];
+            let with = visit(*air_f, Some(fault))?;
+            page(&mut text, fault.entry(), *air_f, without, &with);
+            pictures.push((fault.id(), picture(fault.entry(), without, &with)));
+        }
+    }
+    text.push_str(DISAGREE);
+    Ok(Pages { text, pictures })
+}
+
+const HEAD: &str = "# Faults
+
+Made by `twostage faults --paper docs` from the catalogue and the simulation. Each fault changes a
+part of the rig, never a reading; what follows comes out of the equations. The tables and pictures
+are a technician's visit (leak check, half load, full load, half load again, lock-up, creep) on a
+30 lb cylinder and four appliances of 89,000 Btu/h together, at severity 0.5 and 70 °F (20 °F for
+what waits for frost), against the same visit on a healthy rig. Dashed lines are the healthy rig.
+
+Only a qualified LP-gas technician opens, sets or replaces a regulator. A simulator is no permit
+and no instrument.
+";
+
+const DISAGREE: &str = "
+## Where the model and the trade disagree
+
+The rows of the trade's table are checked by tests/signatures; these are the places where the model
+says something else or something more, and why.
+
+* **A restricted vent is not \"normal when steady\" with everything off.** The overshoot of a
+  burner going off has nowhere to go when nothing draws: the outlet stays up to an inch high at 3 %
+  of the vent until the first draw. With a pilot's draw it is gone within minutes, as the trade says.
+* **A sealed vent takes the relief away.** The relief lies in the diaphragm and feels the difference
+  across it. With trapped air above, outlet and case rise together: in the model the outlet stands
+  at over 25 in w.c. and the relief stays shut.
+* **A torn diaphragm reads high before it reads low.** Gas lifts the pressure in the spring case,
+  which pushes the stage open: 3 mm² raise flow pressure by about 0.8 in w.c. while gas pours out
+  of the vent.
+* **Grit creeps, it does not gush.** Rubber closes round a grain; what is left beside it is about
+  the square of its size. A gap of 20 µm all round would take the outlet to the relief in a second;
+  a grain of 75 µm takes most of a minute, which is what is seen.
+* **A leak between container and regulator fails the leak check.** Under the set pressure every seat
+  is open, so the low side sees all of it up to the container valve.
+* **0.80 in w.c. per °F is for a rigid space.** At 9 in w.c. the second diaphragm of this regulator
+  floats between its stops and gives like two litres of pipe: only about half of the correction is
+  left. The leak check here corrects by what the make of regulator leaves (p A²/k against the pipe).
+* **First-stage faults show little at the outlet.** Container pressure on the second seat raises
+  lock-up by about an inch through the jet on the seat; the first-stage tap tells at once.
+";
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+/// Rows of a page: what, test, figure, in psi instead of in w.c.
+const ROWS: [(&str, TestKind, &str, bool); 11] = [
+    (
+        "flow pressure, half load",
+        TestKind::FlowPressure,
+        "outlet",
+        false,
+    ),
+    ("full load", TestKind::FullLoad, "outlet", false),
+    (
+        "manifold at full load",
+        TestKind::FullLoad,
+        "manifold",
+        false,
+    ),
+    (
+        "half load from above less from below",
+        TestKind::LoadUpDown,
+        "band",
+        false,
+    ),
+    ("highest as burners go off", TestKind::LockUp, "peak", false),
+    ("lock-up", TestKind::LockUp, "lock-up", false),
+    (
+        "climb in five minutes more",
+        TestKind::Creep,
+        "climb",
+        false,
+    ),
+    ("first stage at rest", TestKind::FirstStage, "at rest", true),
+    ("first stage flowing", TestKind::FirstStage, "flowing", true),
+    ("inlet at rest", TestKind::FirstStage, "inlet at rest", true),
+    ("inlet flowing", TestKind::FirstStage, "inlet flowing", true),
+];
+
+fn page(out: &mut String, e: &Entry, air_f: f64, without: &ServiceReport, with: &ServiceReport) {
+    let _ = writeln!(out, "### {} (`{}`)\n", e.name, e.id);
+    let _ = writeln!(out, "{}\n", e.words);
+    let _ = writeln!(
+        out,
+        "Severity 0.5: {}. Comes {}. Mended by: {}.\n",
+        (e.meaning)(MEDIUM),
+        onset(e.onset),
+        e.remedies
+            .iter()
+            .map(|r| remedy(*r))
+            .collect::<Vec<_>>()
+            .join(", ")
+    );
+    let _ = writeln!(
+        out,
+        "![{} on the gauges](pictures/faults/{}.svg)\n",
+        e.name, e.id
+    );
+    let mut rows = String::new();
+    for (what, test, figure, psi) in ROWS {
+        let show = |r: &ServiceReport| match (r.figure(test, figure), psi) {
+            (Some(pa), true) => format!("{:.1} psi", pa_to_psi(pa)),
+            (Some(pa), false) => format!("{:.1} in w.c.", pa_to_inwc(pa)),
+            (None, _) => "not read".to_owned(),
+        };
+        let (a, b) = (show(without), show(with));
+        // Only what differs: the rest is as healthy.
+        if a != b {
+            let _ = writeln!(rows, "| {what} | {a} | {b} |");
+        }
+    }
+    for test in [TestKind::LeakCheck, TestKind::Vent] {
+        let words = |r: &ServiceReport| {
+            r.test(test).map_or_else(String::new, |t| {
+                format!("{}: {}", t.verdict.words(), t.words)
+            })
+        };
+        let (a, b) = (words(without), words(with));
+        if a != b {
+            let _ = writeln!(rows, "| {} | {a} | {b} |", test.words());
+        }
+    }
+    if let Some(unlit) = with
+        .test(TestKind::FullLoad)
+        .and_then(|t| t.words.split_once("load. "))
+    {
+        let _ = writeln!(rows, "| burners | all burn | {} |", unlit.1);
+    }
+    if rows.is_empty() {
+        let _ = writeln!(out, "At {air_f:.0} °F this visit shows nothing of it.");
+    } else {
+        let _ = writeln!(out, "| {air_f:.0} °F | healthy | with it |\n|---|---|---|");
+        out.push_str(&rows);
+    }
+    let _ = writeln!(
+        out,
+        "\nTold apart: {}.\n",
+        e.told_apart.trim_end_matches('.')
+    );
+    let links: Vec<String> = e
+        .look_alikes
+        .iter()
+        .filter_map(|id| Fault::named(id))
+        .map(|f| format!("{} (`{}`)", f.entry().name, f.id()))
+        .collect();
+    let _ = writeln!(out, "Looks like: {}.\n", links.join("; "));
+    let _ = writeln!(out, "Caution: {}.\n", e.caution.trim_end_matches('.'));
+}
+
+fn onset(onset: Onset) -> &'static str {
+    match onset {
+        Onset::Sudden => "all at once",
+        Onset::Gradual => "over minutes or hours",
+        Onset::Weather => "with weather and temperature",
+        Onset::Wear => "with cycles and age",
+    }
+}
+
+fn remedy(remedy: Remedy) -> &'static str {
+    match remedy {
+        Remedy::Flush => "a burst of flow",
+        Remedy::Warm => "a warm wet cloth",
+        Remedy::Clear => "clearing it",
+        Remedy::Adjust => "setting the screw",
+        Remedy::Replace => "replacing the part or the regulator",
+        Remedy::Refill => "purging, draining or refilling",
+        Remedy::Wait => "waiting, then opening slowly",
+        Remedy::Repair => "repairing the line or joint",
+        Remedy::Tap => "nothing, though a tap tells",
+    }
+}
+
+/// Outlet over the visit: with the fault, and dashed without.
+fn picture(e: &Entry, without: &ServiceReport, with: &ServiceReport) -> String {
+    let mut chart = Chart::new(e.name, "minutes of the visit", "outlet, in w.c.");
+    chart
+        .lines
+        .push(Line::solid("with it".to_owned(), trace(with)));
+    chart.lines.push(Line::dashed(trace(without)));
+    chart.svg()
+}
+
+/// The outlet from flow pressure to creep, thinned.
+fn trace(report: &ServiceReport) -> impl Iterator<Item = (f64, f64)> {
+    let points: Vec<(f64, f64)> = report
+        .tests
+        .iter()
+        .filter(|t| !matches!(t.test, TestKind::LeakCheck | TestKind::Vent))
+        .flat_map(|t| &t.trace)
+        .map(|p| (p.time_s / 60.0, pa_to_inwc(p.outlet_pa)))
+        .collect();
+    let start = points.first().map_or(0.0, |p| p.0);
+    let step = (points.len() / POINTS).max(1);
+    let last = points.len().saturating_sub(1);
+    points
+        .into_iter()
+        .enumerate()
+        .filter(move |(k, _)| k % step == 0 || *k == last)
+        .map(move |(_, (t, p))| (t - start, p))
+}
