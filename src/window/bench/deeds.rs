@@ -57,11 +57,10 @@ impl BenchPage {
                 let button = egui::Button::new(capital(test.words()))
                     .frame_when_inactive(false)
                     .min_size(vec2(ui.available_width() - 58.0, 22.0));
+                let size = vec2(ui.available_width() - 58.0, 22.0);
+                let left = Layout::top_down_justified(Align::LEFT);
                 let run = ui
-                    .add_enabled_ui(!busy, |ui| {
-                        ui.with_layout(Layout::left_to_right(Align::Center), |ui| ui.add(button))
-                            .inner
-                    })
+                    .allocate_ui_with_layout(size, left, |ui| ui.add_enabled(!busy, button))
                     .inner
                     .on_hover_text(test.how());
                 if run.clicked() {

@@ -147,7 +147,7 @@ fn scale(
 
 /// A round gauge.
 pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
-    let radius = (0.5 * rect.width().min(rect.height()) - 2.0).min(72.0);
+    let radius = (0.5 * rect.width().min(rect.height()) - 7.0).min(66.0);
     let c = pos2(rect.center().x, rect.top() + radius + 4.0);
     painter.rect(
         Rect::from_center_size(c + vec2(0.0, radius + 4.0), vec2(13.0, 12.0)),

@@ -6,7 +6,7 @@ use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, po
 use super::{BenchPage, instruments};
 use crate::rig::Rig;
 use crate::service::{
-    Device, Fitted, Joint, Kit, Outbound, Shown, Sound, TestPoint, flame_seen, frost_seen,
+    Device, Fitted, Joint, MOST_FITTED, Kit, Outbound, Shown, Sound, TestPoint, flame_seen, frost_seen,
 };
 use crate::window::app::Desk;
 use crate::window::burners::{capital, state_words};
@@ -16,7 +16,7 @@ use crate::window::theme::{plain, strong};
 /// Width of one instrument \[points\].
 const WIDE: f32 = 152.0;
 /// Room for what is seen and heard \[points\].
-const SENSES: f32 = 74.0;
+const SENSES: f32 = 90.0;
 
 impl BenchPage {
     /// Draws the table.
@@ -58,19 +58,6 @@ impl BenchPage {
                         ui.set_width(WIDE - 8.0);
                         self.one_ui(ui, desk, i, f, high);
                     });
-                });
-            }
-            if fitted.len() < 5 {
-                ui.vertical(|ui| {
-                    ui.set_width(74.0);
-                    if ui
-                        .button("+ gauge")
-                        .on_hover_text("Fit another instrument")
-                        .clicked()
-                    {
-                        let manometer = Device::Manometer(Kit::default().manometer);
-                        self.rack.fit(TestPoint::Manifold, manometer);
-                    }
                 });
             }
         });
@@ -120,7 +107,7 @@ impl BenchPage {
             Device::Manometer(m) => {
                 instruments::manometer(ui.painter(), face, m, units, t);
                 if over && ui.put(
-                    Rect::from_center_size(face.center(), vec2(96.0, 24.0)),
+                    Rect::from_center_size(face.center(), vec2(118.0, 24.0)),
                     egui::Button::new("Fill with water"),
                 ).clicked() {
                     self.rack.refill(i);
@@ -168,6 +155,16 @@ impl BenchPage {
             let r = &desk.snap.readings;
             ui.label(small(flames_words(desk)));
             ui.label(small(frost_words(r)));
+            let room = self.rack.seen().fitted.len() < MOST_FITTED;
+            if room
+                && ui
+                    .small_button("Another gauge")
+                    .on_hover_text("Fit another instrument")
+                    .clicked()
+            {
+                let manometer = Device::Manometer(Kit::default().manometer);
+                self.rack.fit(TestPoint::Manifold, manometer);
+            }
             if ui
                 .small_button("Listen")
                 .on_hover_text("Half a second with the ear at the regulator")
