@@ -79,7 +79,7 @@ impl Camera {
                     app.send(Command::Pause);
                     self.stage = Stage::Working;
                     if let Some(what) = &self.shot.begin {
-                        app.begin(what);
+                        app.begin(what, ctx);
                     }
                 } else {
                     // Slower towards the end, so that the moment is met and not passed.

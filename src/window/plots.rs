@@ -26,6 +26,7 @@ pub fn still(name: &str, height: f32) -> Plot<'_> {
         .allow_boxed_zoom(false)
         .show_background(false)
         .show_grid([true, true])
+        .grid_spacing(egui::Rangef::new(26.0, 220.0))
         .set_margin_fraction(egui::vec2(0.02, 0.12))
 }
 
@@ -57,6 +58,7 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         units.low(1e3).unit
     };
     let name = if first_stage { "first stage" } else { "outlet" };
+    calm(ui, desk.theme);
     still("record", RECORD_HEIGHT)
         .x_axis_label("s from its start")
         .y_axis_label(format!("{name}, {unit}"))
@@ -65,4 +67,16 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
                 Line::new(name, points).stroke(Stroke::new(1.6, pressure_ink(desk.theme))),
             );
         });
+}
+
+/// A plot that fills its sheet, to be read with the pointer.
+pub fn wide(name: &str, height: f32) -> Plot<'_> {
+    still(name, height).set_margin_fraction(egui::vec2(0.02, 0.06))
+}
+
+/// Grid and labels stand back behind the lines.
+pub fn calm(ui: &mut Ui, t: &Theme) {
+    let v = ui.visuals_mut();
+    v.widgets.noninteractive.fg_stroke.color = t.soft;
+    v.extreme_bg_color = t.card;
 }
