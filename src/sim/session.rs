@@ -372,7 +372,9 @@ impl Worker {
     fn script_stop_s(&self, until_s: f64) -> f64 {
         self.script.as_ref().map_or(until_s, |r| {
             let next = r.script.acts.get(r.next).map_or(r.state.until_s, |a| a.0);
-            until_s.min(next).min(self.live.rig().time_s() + SCRIPT_SLICE_S)
+            until_s
+                .min(next)
+                .min(self.live.rig().time_s() + SCRIPT_SLICE_S)
         })
     }
 

@@ -413,10 +413,7 @@ fn work_out(
     })
 }
 
-fn work_out_endurance(
-    rig: &Rig,
-    go_on: &mut dyn FnMut(f64) -> bool,
-) -> Result<Endurance, String> {
+fn work_out_endurance(rig: &Rig, go_on: &mut dyn FnMut(f64) -> bool) -> Result<Endurance, String> {
     let load_w: f64 = rig.appliances.iter().map(|a| a.input_w).sum();
     let draw_w = if load_w > 0.0 { load_w } else { MOST_W };
     let fills: Vec<f64> = (1..=16).map(|k| 0.05 * f64::from(k)).collect();
@@ -563,7 +560,12 @@ fn relief_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &ReliefCapacity) {
             if let (Some(a), Some(b)) = (c.points.first(), c.points.last()) {
                 let y = u.high(LIMITS.relief.high).value;
                 let ends = [a, b].map(|q| [u.high(q.container_pa).value, y]);
-                limit_line(p, format!("at most {}", u.high(LIMITS.relief.high)), ends, t);
+                limit_line(
+                    p,
+                    format!("at most {}", u.high(LIMITS.relief.high)),
+                    ends,
+                    t,
+                );
             }
         });
 }
@@ -629,7 +631,8 @@ fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &StabilityMap) 
                 let fill = if q.hunts() {
                     t.accent_wash
                 } else {
-                    t.card.lerp_to_gamma(t.band, (q.damping.min(0.5) * 2.0) as f32)
+                    t.card
+                        .lerp_to_gamma(t.band, (q.damping.min(0.5) * 2.0) as f32)
                 };
                 p.polygon(
                     Polygon::new("", cell)

@@ -123,8 +123,20 @@ impl BenchPage {
                 );
             }
             let deeds = [
-                ("Open slowly", Deed::OpenValve { container, slowly: true }),
-                ("Open fast", Deed::OpenValve { container, slowly: false }),
+                (
+                    "Open slowly",
+                    Deed::OpenValve {
+                        container,
+                        slowly: true,
+                    },
+                ),
+                (
+                    "Open fast",
+                    Deed::OpenValve {
+                        container,
+                        slowly: false,
+                    },
+                ),
                 ("Shut", Deed::ShutValve { container }),
                 ("Weigh", Deed::Weigh { container }),
             ];
@@ -197,7 +209,11 @@ impl BenchPage {
                 .suffix("°");
             let angle = ui.add(angle);
             angle.widget_info(|| {
-                WidgetInfo::labeled(Role::SpinButton, true, "Angle to turn the screw by, degrees")
+                WidgetInfo::labeled(
+                    Role::SpinButton,
+                    true,
+                    "Angle to turn the screw by, degrees",
+                )
             });
             for (sign, words) in [(1.0, "Turn in"), (-1.0, "Turn out")] {
                 let button = ui.add_enabled(!busy, egui::Button::new(words));

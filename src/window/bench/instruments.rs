@@ -39,7 +39,7 @@ pub fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: 
     let bottom = rect.bottom() - LEG - 4.0;
     let top = rect.top() + 4.0;
     let middle = 0.5 * (top + bottom) + 2.0;
-    let per_pa = ((bottom - middle - 2.0) as f64 / (0.5 * m.range_pa)) as f32;
+    let per_pa = (f64::from(bottom - middle - 2.0) / (0.5 * m.range_pa)) as f32;
     let blown = m.shown() == Shown::OverRange;
     let half = 0.5 * m.level_pa().clamp(-m.range_pa, m.range_pa) as f32 * per_pa;
     let (left_y, right_y) = (middle + half, middle - half);
@@ -132,7 +132,7 @@ fn scale(
         );
         if named {
             let value = f64::from(i.abs()) * step;
-            let text = grouped(value, if step < 1.0 { 1 } else { 0 });
+            let text = grouped(value, usize::from(step < 1.0));
             let galley = painter.layout_no_wrap(text, plain(10.5), t.soft);
             let at = pos2(x, y) - 0.5 * galley.size();
             painter.rect_filled(
@@ -176,7 +176,7 @@ pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Them
             Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
         );
         if named {
-            let text = grouped(f64::from(i) * minor, if major < 1.0 { 1 } else { 0 });
+            let text = grouped(f64::from(i) * minor, usize::from(major < 1.0));
             painter.text(
                 c + d * (out - 18.0),
                 Align2::CENTER_CENTER,
@@ -194,7 +194,11 @@ pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Them
         t.soft,
     );
     let over = g.shown() == Shown::OverRange;
-    let share = if over { 1.02 } else { g.pointer_pa() / g.range_pa };
+    let share = if over {
+        1.02
+    } else {
+        g.pointer_pa() / g.range_pa
+    };
     let d = at(share);
     let side = vec2(-d.y, d.x);
     painter.add(Shape::convex_polygon(

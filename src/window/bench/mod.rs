@@ -197,7 +197,10 @@ impl BenchPage {
                 let report = Arc::unwrap_or_clone(report);
                 let made = report.tests.iter().map(|t| (t.test, t.verdict));
                 self.verdicts.extend(made);
-                let worst = report.tests.iter().position(|t| t.verdict == report.verdict);
+                let worst = report
+                    .tests
+                    .iter()
+                    .position(|t| t.verdict == report.verdict);
                 self.shown = Shown::Tests {
                     chosen: worst.unwrap_or(0),
                     visit: Some((report.verdict, report.caution)),

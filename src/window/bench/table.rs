@@ -6,7 +6,8 @@ use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, po
 use super::{BenchPage, instruments};
 use crate::rig::Rig;
 use crate::service::{
-    Device, Fitted, Joint, MOST_FITTED, Kit, Outbound, Shown, Sound, TestPoint, flame_seen, frost_seen,
+    Device, Fitted, Joint, Kit, MOST_FITTED, Outbound, Shown, Sound, TestPoint, flame_seen,
+    frost_seen,
 };
 use crate::window::app::Desk;
 use crate::window::burners::{capital, state_words};
@@ -106,10 +107,14 @@ impl BenchPage {
         match &f.device {
             Device::Manometer(m) => {
                 instruments::manometer(ui.painter(), face, m, units, t);
-                if over && ui.put(
-                    Rect::from_center_size(face.center(), vec2(118.0, 24.0)),
-                    egui::Button::new("Fill with water"),
-                ).clicked() {
+                if over
+                    && ui
+                        .put(
+                            Rect::from_center_size(face.center(), vec2(118.0, 24.0)),
+                            egui::Button::new("Fill with water"),
+                        )
+                        .clicked()
+                {
                     self.rack.refill(i);
                 }
             }
@@ -174,7 +179,11 @@ impl BenchPage {
                 self.send(Outbound::Listen, desk.send);
             }
             if let Some(sound) = self.heard {
-                ui.label(RichText::new(sound_words(sound)).font(strong(12.0)).color(t.ink));
+                ui.label(
+                    RichText::new(sound_words(sound))
+                        .font(strong(12.0))
+                        .color(t.ink),
+                );
             }
         });
     }
@@ -191,7 +200,11 @@ fn point_ui(ui: &mut Ui, i: usize, point: &mut TestPoint, rig: &Rig) {
             }
         });
     combo.response.widget_info(|| {
-        WidgetInfo::labeled(Role::ComboBox, true, format!("Gauge {} sits at: {name}", i + 1))
+        WidgetInfo::labeled(
+            Role::ComboBox,
+            true,
+            format!("Gauge {} sits at: {name}", i + 1),
+        )
     });
 }
 
@@ -221,19 +234,32 @@ fn device_name(device: &Device, units: Units) -> String {
     match device {
         Device::Manometer(_) => "Water manometer".to_owned(),
         Device::Dial(g) if g.range_pa < 9e3 => {
-            format!("Dial to {:.0} {}", units.low(g.range_pa).value, units.low(1.0).unit)
+            format!(
+                "Dial to {:.0} {}",
+                units.low(g.range_pa).value,
+                units.low(1.0).unit
+            )
         }
         Device::Dial(g) => {
-            format!("Dial to {:.0} {}", units.high(g.range_pa).value, units.high(1.0).unit)
+            format!(
+                "Dial to {:.0} {}",
+                units.high(g.range_pa).value,
+                units.high(1.0).unit
+            )
         }
     }
 }
 
 fn joints(rig: &Rig) -> Vec<Joint> {
-    [Joint::FirstVent, Joint::SecondVent, Joint::Pigtail, Joint::LowSide]
-        .into_iter()
-        .chain((0..rig.appliances.len()).map(Joint::Burner))
-        .collect()
+    [
+        Joint::FirstVent,
+        Joint::SecondVent,
+        Joint::Pigtail,
+        Joint::LowSide,
+    ]
+    .into_iter()
+    .chain((0..rig.appliances.len()).map(Joint::Burner))
+    .collect()
 }
 
 fn joint_name(joint: Joint, rig: &Rig) -> String {

@@ -79,7 +79,11 @@ impl BenchPage {
                 share,
                 format!(
                     "{}{} to go",
-                    if desk.snap.playing { "" } else { "time holds, " },
+                    if desk.snap.playing {
+                        ""
+                    } else {
+                        "time holds, "
+                    },
                     clock(left_s, 0)
                 ),
             ),
@@ -110,11 +114,7 @@ impl BenchPage {
 
 fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
     if !text.is_empty() {
-        ui.label(
-            RichText::new(text)
-                .font(plain(12.0))
-                .color(desk.theme.soft),
-        );
+        ui.label(RichText::new(text).font(plain(12.0)).color(desk.theme.soft));
     }
 }
 
@@ -125,10 +125,12 @@ fn shut_off_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
         .filter(|i| n.appliances[*i].phase != Phase::Off)
         .collect();
     if !on.is_empty() && ui.button("Shut every burner off").clicked() {
-        let off = |appliance| Command::Act(Action::Switch {
-            appliance,
-            on: false,
-        });
+        let off = |appliance| {
+            Command::Act(Action::Switch {
+                appliance,
+                on: false,
+            })
+        };
         desk.send.extend(on.into_iter().map(off));
     }
 }

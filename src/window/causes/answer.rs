@@ -66,12 +66,20 @@ impl CausesPage {
             );
         }
         let mut wanted = Wanted::Nothing;
+        let left = egui::Layout::top_down(egui::Align::LEFT);
+        ui.spacing_mut().item_spacing.x = 22.0;
         ui.columns(2, |columns| {
-            self.list_ui(&mut columns[0], desk, answer);
-            next_ui(&mut columns[0], desk, answer);
+            columns[0].with_layout(left, |ui| {
+                ui.spacing_mut().item_spacing.x = 8.0;
+                self.list_ui(ui, desk, answer);
+                next_ui(ui, desk, answer);
+            });
             self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
             if let Some(cause) = answer.causes.get(self.chosen) {
-                wanted = self.cause_ui(&mut columns[1], desk, cause);
+                columns[1].with_layout(left, |ui| {
+                    ui.spacing_mut().item_spacing.x = 8.0;
+                    wanted = self.cause_ui(ui, desk, cause);
+                });
             }
         });
         ui.label(
@@ -97,7 +105,13 @@ impl CausesPage {
         }
         bar_ui(ui, t, "none of these", answer.none_of_these, false);
         for pair in answer.pairs.iter().filter(|p| p.probability > 0.02).take(3) {
-            bar_ui(ui, t, &format!("{} (both)", pair.name), pair.probability, false);
+            bar_ui(
+                ui,
+                t,
+                &format!("{} (both)", pair.name),
+                pair.probability,
+                false,
+            );
         }
         let alike: Vec<&str> = answer
             .groups
@@ -133,11 +147,17 @@ impl CausesPage {
             );
         }
         ui.horizontal_wrapped(|ui| {
-            let show = egui::Button::new(RichText::new("Show me").font(strong(13.0)).color(t.on_accent))
-                .fill(t.accent);
+            let show = egui::Button::new(
+                RichText::new("Show me")
+                    .font(strong(13.0))
+                    .color(t.on_accent),
+            )
+            .fill(t.accent);
             if ui
                 .add(show)
-                .on_hover_text("Puts it into the rig, beside the healthy twin, and opens the cutaway")
+                .on_hover_text(
+                    "Puts it into the rig, beside the healthy twin, and opens the cutaway",
+                )
                 .clicked()
             {
                 self.show_me(cause, desk);
@@ -180,8 +200,7 @@ fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
 
 /// A row with a bar for its probability; whether it was clicked.
 fn bar_ui(ui: &mut Ui, t: &Theme, name: &str, probability: f64, on: bool) -> bool {
-    let (rect, response) =
-        ui.allocate_exact_size(vec2(ui.available_width(), 26.0), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 26.0), Sense::click());
     response.widget_info(|| {
         WidgetInfo::selected(
             Role::Button,
@@ -236,7 +255,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
     egui::Grid::new("foretold")
         .num_columns(4)
-        .spacing([10.0, 2.0])
+        .spacing([12.0, 1.0])
         .show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 16.0;
             for head in ["", "read", "foretold", "speaks"] {
@@ -270,9 +289,11 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         ui.label(RichText::new("No further test would tell more").color(t.soft));
     }
     for (i, test) in answer.next_tests.iter().take(3).enumerate() {
-        ui.label(
-            RichText::new(capital(test.words)).font(if i == 0 { strong(13.0) } else { plain(13.0) }),
-        );
+        ui.label(RichText::new(capital(test.words)).font(if i == 0 {
+            strong(13.0)
+        } else {
+            plain(13.0)
+        }));
         ui.label(
             RichText::new(format!(
                 "{:.0} min, {:.2} bit. {}",

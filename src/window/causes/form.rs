@@ -30,11 +30,16 @@ fn unit_of(kind: Kind, units: Units) -> &'static str {
 /// A value as one would type it, without its unit.
 fn bare(kind: Kind, value: f64, units: Units) -> String {
     match kind {
-        Kind::Low | Kind::Change => grouped(units.low(value).value, if units == Units::Us { 1 } else { 2 }),
+        Kind::Low | Kind::Change => grouped(
+            units.low(value).value,
+            if units == Units::Us { 1 } else { 2 },
+        ),
         Kind::Middle | Kind::High => grouped(units.high(value).value, 1),
         Kind::Air => grouped(units.temperature(value).value, 0),
         Kind::Fill => grouped(100.0 * value, 0),
-        Kind::Words(words) => words.get(value as usize).map_or_else(String::new, |w| (*w).to_owned()),
+        Kind::Words(words) => words
+            .get(value as usize)
+            .map_or_else(String::new, |w| (*w).to_owned()),
     }
     .replace('−', "-")
 }
@@ -115,30 +120,32 @@ impl CausesPage {
         let t = desk.theme;
         self.ask_ui(ui, desk);
         if !self.said.is_empty() {
-            ui.label(
-                RichText::new(&self.said)
-                    .font(plain(12.0))
-                    .color(t.caution),
-            );
+            ui.label(RichText::new(&self.said).font(plain(12.0)).color(t.caution));
         }
         ui.add_space(4.0);
         ui.label(title("What was read", 13.0));
         ui.label(
-            RichText::new("Leave out what was not measured. Any unit may be typed after the number.")
-                .font(plain(11.5))
-                .color(t.soft),
+            RichText::new(
+                "Leave out what was not measured. Any unit may be typed after the number.",
+            )
+            .font(plain(11.5))
+            .color(t.soft),
         );
         ui.spacing_mut().item_spacing.y = 3.0;
         let mut last = "";
-        for i in 0..ITEMS {
+        for (i, item) in ALL.iter().enumerate() {
             if !(self.all_items || usual(i) || !self.typed[i].is_empty()) {
                 continue;
             }
-            let test = ALL[i].test.words();
+            let test = item.test.words();
             if self.all_items && test != last {
                 last = test;
                 ui.add_space(3.0);
-                ui.label(RichText::new(capital(test)).font(strong(11.5)).color(t.soft));
+                ui.label(
+                    RichText::new(capital(test))
+                        .font(strong(11.5))
+                        .color(t.soft),
+                );
             }
             self.item_ui(ui, desk, i);
         }

@@ -225,7 +225,9 @@ mod tests {
         let half = at(("half_load", "outlet"));
         assert!(page.readings(Units::Us).is_err(), "nothing was typed");
         page.typed[half] = "11.0".to_owned();
-        let r = page.readings(Units::Us).expect("a bare number has the unit beside it");
+        let r = page
+            .readings(Units::Us)
+            .expect("a bare number has the unit beside it");
         assert!((r.values[half].expect("typed") - 11.0 * 249.089).abs() < 1.0);
         page.typed[half] = "2.74 kPa".to_owned();
         let r = page.readings(Units::Us).expect("any unit of pressure");
@@ -234,6 +236,9 @@ mod tests {
         assert!(page.readings(Units::Us).is_err(), "a length is no pressure");
         page.typed[half] = "11 inwc".to_owned();
         page.typed[at(("container", "pressure"))] = "0.1 psi".to_owned();
-        assert!(page.readings(Units::Us).is_err(), "gas does not flow uphill");
+        assert!(
+            page.readings(Units::Us).is_err(),
+            "gas does not flow uphill"
+        );
     }
 }
