@@ -53,9 +53,13 @@ fn case(changes: &[(&str, &str, &str)]) -> Readings {
     tables.sort_unstable();
     tables.dedup();
     for table in tables {
-        text.push_str(&format!("[{table}]\n"));
+        text += "[";
+        text += table;
+        text += "]\n";
         for row in rows.iter().filter(|r| r.0 == table) {
-            text.push_str(&format!("{} = \"{}\"\n", row.1, row.2));
+            for part in [row.1, " = \"", row.2, "\"\n"] {
+                text += part;
+            }
         }
     }
     readings(&text)
@@ -67,8 +71,9 @@ fn first_group(answer: &Answer) -> Vec<&str> {
 
 #[test]
 fn textbook_cases_are_named() {
+    type Change = (&'static str, &'static str, &'static str);
     let p = prepared();
-    let cases: [(&[(&str, &str, &str)], &str); 7] = [
+    let cases: [(&[Change], &str); 7] = [
         (&[], "healthy"),
         (
             // Both alike: spring or screw.

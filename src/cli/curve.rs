@@ -45,8 +45,8 @@ pub struct To {
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
     /// Draw to this load
-    #[arg(long, value_name = "POWER", default_value = "150 kBtu/h")]
-    to: String,
+    #[arg(long = "to", value_name = "POWER", default_value = "150 kBtu/h")]
+    load: String,
     /// Points on each line
     #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(2..=2000))]
     points: u16,
@@ -79,12 +79,13 @@ impl To {
         let wrong = |what: String, help: String| {
             Failure::wrong(format!("error: --to: {what}\n  try: {help}"))
         };
-        let watts = parse(&self.to, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
+        let watts =
+            parse(&self.load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
         if (1.0..=1e7).contains(&watts) {
             Ok(watts)
         } else {
             Err(wrong(
-                format!("a load of {}", self.to),
+                format!("a load of {}", self.load),
                 "from 10 Btu/h to 30000 kBtu/h".to_owned(),
             ))
         }

@@ -96,9 +96,9 @@ pub fn notice(
             "A container valve is opened slowly: fast, the limiter trips and the regulator takes the blow",
         )),
         Act::Flush => flush(before, &mut out),
-        Act::Screw(..) => screw(before, &after, known, &mut out),
+        Act::Screw(..) => screw(before, &after, *known, &mut out),
         Act::NewHose | Act::NewRegulator => parts(before, &mut out),
-        Act::Light(_) | Act::Reset(_) => light(before, known, &mut out),
+        Act::Light(_) | Act::Reset(_) => light(before, *known, &mut out),
         Act::Answer(answer) if answer.left == Left::InUse => leave(sim, &after, &mut out),
         _ => {}
     }
@@ -125,7 +125,7 @@ fn flush(before: &Before, out: &mut Vec<Unsafe>) {
     }
 }
 
-fn screw(before: &Before, after: &Readings, known: &Known, out: &mut Vec<Unsafe>) {
+fn screw(before: &Before, after: &Readings, known: Known, out: &mut Vec<Unsafe>) {
     if !known.outlet_read {
         out.push(noticed(
             "screw without a gauge",
@@ -159,7 +159,7 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
     }
 }
 
-fn light(before: &Before, known: &Known, out: &mut Vec<Unsafe>) {
+fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
     if before.open_unlit {
         out.push(noticed(
             "lit where gas had gathered",

@@ -222,6 +222,8 @@ fn table(out: &mut String, attempts: &[Attempt]) {
 
 /// What it was against what was said, with the count in every cell.
 fn matrix(out: &mut String, attempts: &[Attempt]) {
+    const LEFT: f64 = 270.0;
+    const CELL: (f64, f64) = (44.0, 28.0);
     let mut counts: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for a in attempts {
         *counts
@@ -236,8 +238,6 @@ fn matrix(out: &mut String, attempts: &[Attempt]) {
     if rows.is_empty() {
         return;
     }
-    const LEFT: f64 = 270.0;
-    const CELL: (f64, f64) = (44.0, 28.0);
     let head = 190.0;
     let (w, h) = (
         LEFT + CELL.0 * columns.len() as f64 + 150.0,

@@ -18,7 +18,7 @@ fn random_cases_keep_the_laws() {
                     (k..CASES)
                         .step_by(threads as usize)
                         .filter_map(|seed| match run(seed) {
-                            Went::Well(_) => None,
+                            Went::Well => None,
                             Went::Ended(what) | Went::Wrong(what) => Some(what),
                         })
                         .collect::<Vec<_>>()

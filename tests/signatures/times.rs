@@ -138,7 +138,7 @@ fn a_dark_sealed_case_follows_the_sun() {
         let mut most: f64 = 0.0;
         let until = sim.time_s() + 600.0;
         sim.advance(until, Some(5.0), &mut |r| {
-            most = most.max(outlet(r) - before)
+            most = most.max(outlet(r) - before);
         })
         .expect("runs");
         most

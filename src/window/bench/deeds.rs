@@ -170,8 +170,8 @@ impl BenchPage {
             ("Flush", Deed::Flush),
         ];
         self.buttons(ui, desk, &deeds);
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 5.0;
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
             for (area_m2, name) in [(BLEED_M2, "Bleed a little"), (0.0, "Shut the tap")] {
                 if ui.button(name).clicked() {
                     desk.send.push(Command::Act(Action::Bleed { area_m2 }));

@@ -23,7 +23,7 @@ impl BenchPage {
     /// Draws the table.
     pub fn table_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let all = ui.available_rect_before_wrap();
-        let count = (((all.width() - 250.0) / WIDE).floor() as usize).clamp(1, 3);
+        let count = (((all.width() - 200.0) / WIDE).floor() as usize).clamp(1, 3);
         let seen_width = count as f32 * WIDE;
         let left = Rect::from_min_size(all.min, vec2(seen_width.min(all.width()), all.height()));
         let right = Rect::from_min_max(pos2(left.right() + 14.0, all.top()), all.max);
@@ -38,7 +38,10 @@ impl BenchPage {
                 .id_salt("instruments")
                 .max_height(high)
                 .show(ui, |ui| self.instruments_ui(ui, desk, high));
-            self.senses_ui(ui, desk);
+            ScrollArea::vertical()
+                .id_salt("senses")
+                .auto_shrink(false)
+                .show(ui, |ui| self.senses_ui(ui, desk));
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
             ScrollArea::vertical()
