@@ -9,7 +9,8 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::rig::{Appliance, Charge, Kind, Phase, Rig, Site, presets};
 use twostage::scenario::{Run, Scenario};
-use twostage::window::App;
+use twostage::service::{TestKind, Verdict};
+use twostage::window::{App, Page};
 
 /// Longest wait for the session's thread.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -211,7 +212,7 @@ fn is_input(role: Role) -> bool {
 fn every_widget_has_a_name_on_every_page() {
     let mut w = comfortable();
     w.pause();
-    for page in ["Bench", "Numbers", "Faults"] {
+    for page in ["Bench", "Causes", "Curves", "Numbers", "Faults"] {
         w.harness.get_by_role_and_label(Role::Tab, page).click();
         w.steps(3);
         let nameless: Vec<String> = w
@@ -354,4 +355,150 @@ fn every_shipped_scenario_can_be_read() {
             panic!("{mistakes}");
         }
     }
+}
+
+fn turn_to(w: &mut Window, page: &str) {
+    w.harness.get_by_role_and_label(Role::Tab, page).click();
+    w.steps(3);
+}
+
+/// A healthy regulator locks up at no more than 120 % of its set pressure (common practice) and
+/// holds it: the page must say pass, on a rig that was asked and not scripted.
+#[test]
+fn a_lock_up_test_is_watched_to_its_end_and_passes() {
+    let mut w = comfortable();
+    turn_to(&mut w, "Bench");
+    w.harness.get_by_label("Lock-up").click();
+    w.steps(2);
+    w.wait("the rig goes through it", |a| a.snapshot().script.is_some());
+    assert!(w.app().bench.verdict(TestKind::LockUp).is_none());
+    w.steps(2);
+    w.harness.get_by_label("To its end").click();
+    w.steps(2);
+    w.wait("it is through", |a| !a.bench.busy());
+    let verdict = w.app().bench.verdict(TestKind::LockUp);
+    assert_eq!(verdict, Some(Verdict::Pass));
+    assert!(w.app().snapshot().readings.time_s > 60.0, "time has passed");
+    let told = w.harness.query_all_by_label_contains("Limit: lock-up");
+    assert!(told.count() > 0, "the limit and its source are shown");
+}
+
+#[test]
+fn a_test_that_the_state_forbids_is_explained_and_nothing_is_done() {
+    let mut w = comfortable();
+    w.press(Key::Num3);
+    w.wait("the cooktop burns", |a| {
+        a.snapshot().readings.appliances[2].heat_w > 0.0
+    });
+    turn_to(&mut w, "Bench");
+    w.harness.get_by_label("Lock-up").click();
+    w.steps(2);
+    w.wait("it is refused", |a| !a.bench.busy());
+    let why = w.app().bench.refusal().expect("a reason").to_owned();
+    assert!(why.contains("shut every appliance"), "{why}");
+    assert!(w.app().snapshot().script.is_none());
+    w.harness.get_by_label("Shut every burner off").click();
+    w.steps(2);
+    w.wait("the cooktop is off", |a| {
+        a.snapshot().readings.appliances[2].phase == Phase::Off
+    });
+}
+
+#[test]
+fn another_hand_on_the_rig_ends_a_test() {
+    let mut w = comfortable();
+    turn_to(&mut w, "Bench");
+    w.harness.get_by_label("Creep").click();
+    w.steps(2);
+    w.wait("the rig goes through it", |a| a.snapshot().script.is_some());
+    w.press(Key::Num1);
+    w.wait("the test has ended", |a| !a.bench.busy());
+    assert!(w.app().bench.verdict(TestKind::Creep).is_none());
+    assert!(w.app().bench.refusal().is_some());
+}
+
+#[test]
+fn a_new_hose_takes_the_kink_out() {
+    let mut w = comfortable();
+    let fault = twostage::fault::Fault::named("hose_kinked").expect("in the catalogue");
+    w.app().send(twostage::sim::Command::Act(
+        twostage::scenario::Action::Inject {
+            fault,
+            severity: 0.8,
+            over_s: 0.0,
+        },
+    ));
+    w.wait("it is kinked", |a| a.snapshot().faults.len() == 1);
+    turn_to(&mut w, "Bench");
+    w.harness.get_by_label("New hose").click_accesskit();
+    w.steps(2);
+    w.wait("it is done", |a| {
+        !a.bench.busy() && a.snapshot().faults.is_empty()
+    });
+}
+
+#[test]
+fn a_curve_is_drawn_while_the_window_goes_on() {
+    let mut w = comfortable();
+    w.pause();
+    turn_to(&mut w, "Curves");
+    w.harness.get_by_label("Lock-up").click();
+    w.steps(1);
+    w.wait("the curve is there", |a| a.curves.drawn().is_some());
+    let page = w.app().look.page;
+    assert_eq!(page, Page::Curves);
+    assert!(w.harness.query_by_label("Save table").is_some());
+}
+
+/// A lock-up well over 14 in w.c. with flow pressure right speaks for the second seat (quick split
+/// of the trade, common practice: lock-up wrong and flow right is the seat).
+#[test]
+fn readings_lead_to_a_cause_that_can_be_shown_in_the_rig() {
+    let mut w = comfortable();
+    w.pause();
+    turn_to(&mut w, "Causes");
+    for (name, value) in [
+        ("Outlet at half load", "11.0"),
+        ("Outlet at full load", "10.7"),
+        ("Lock-up after a minute", "16 inwc"),
+        ("Lock-up five minutes later", "19 inwc"),
+    ] {
+        let field = w.harness.get_by_role_and_label(Role::TextInput, name);
+        field.focus();
+        w.steps(1);
+        let field = w.harness.get_by_role_and_label(Role::TextInput, name);
+        field.type_text(value);
+        w.steps(1);
+    }
+    w.harness.get_by_label("Find causes").click();
+    w.steps(1);
+    w.wait("there is an answer", |a| !a.causes.busy());
+    let first = w.app().causes.likeliest().expect("a cause").name.clone();
+    assert!(first.to_lowercase().contains("seat"), "{first}");
+    w.harness.get_by_label("Show me").click();
+    w.steps(2);
+    w.wait("it is in the rig", |a| a.snapshot().faults.len() == 1);
+    assert_eq!(w.app().look.page, Page::Faults);
+}
+
+#[test]
+fn readings_of_the_wrong_kind_are_explained() {
+    let mut w = comfortable();
+    w.pause();
+    turn_to(&mut w, "Causes");
+    w.harness
+        .get_by_role_and_label(Role::TextInput, "Outlet at half load")
+        .focus();
+    w.steps(1);
+    w.harness
+        .get_by_role_and_label(Role::TextInput, "Outlet at half load")
+        .type_text("11 ft");
+    w.steps(1);
+    w.harness.get_by_label("Find causes").click();
+    w.steps(3);
+    let told = w
+        .harness
+        .query_all_by_label_contains("Outlet at half load: ");
+    assert!(told.count() > 0, "the mistake is told");
+    assert!(w.app().causes.likeliest().is_none());
 }

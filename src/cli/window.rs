@@ -24,6 +24,9 @@ pub struct Picture {
     /// Page at the right: faults, bench, numbers
     #[arg(long, hide = true, requires = "shot")]
     pub page: Option<String>,
+    /// Tell when the first frame was shown
+    #[arg(long, hide = true, requires = "shot")]
+    pub timing: bool,
     /// SI units
     #[arg(long, hide = true, requires = "shot")]
     pub si: bool,
@@ -43,6 +46,7 @@ pub struct Picture {
 pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failure> {
     use crate::scenario::Scenario;
     use crate::window::{Shot, Start, run};
+    let begun = picture.timing.then(std::time::Instant::now);
     let scenario = match &file {
         Some(path) => Scenario::load(path).map_err(|e| Failure::wrong(e.to_string()))?,
         None => Scenario::opening(),
@@ -55,6 +59,7 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             span_s: picture.span,
             balance: picture.forces.map(|n| usize::from(n) - 1),
             begin: picture.begin,
+            begun,
             page: page_named(picture.page.as_deref())?,
             si: picture.si,
             dark: picture.dark,

@@ -99,6 +99,8 @@ pub struct Seen {
     /// Leak fluid.
     pub fluid: Fluid,
     time_s: f64,
+    /// Something was fitted since the last look: a careful hand opens the cock slowly.
+    fresh: bool,
 }
 
 /// The instruments that are fitted, shared between a screen and a session.
@@ -121,14 +123,17 @@ impl Rack {
         let room = seen.fitted.len() < MOST_FITTED;
         if room {
             seen.fitted.push(Fitted { point, device });
+            seen.fresh = true;
         }
         room
     }
 
     /// Puts another instrument, or the same elsewhere, in the place of one.
     pub fn replace(&self, index: usize, fitted: Fitted) {
-        if let Some(f) = self.lock().fitted.get_mut(index) {
+        let mut seen = self.lock();
+        if let Some(f) = seen.fitted.get_mut(index) {
             *f = fitted;
+            seen.fresh = true;
         }
     }
 
@@ -182,7 +187,8 @@ impl Witness for Rack {
         seen.time_s = r.time_s;
         let rig = sim.rig();
         seen.fitted.retain(|f| f.point.check(rig).is_ok());
-        let dt_s = if (0.0..AT_REST_S).contains(&passed_s) {
+        let fresh = std::mem::take(&mut seen.fresh);
+        let dt_s = if (0.0..AT_REST_S).contains(&passed_s) && !fresh {
             passed_s
         } else {
             AT_REST_S

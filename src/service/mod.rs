@@ -34,7 +34,7 @@ mod tests;
 pub use bench::{Bench, Progress, ServiceError, prepare};
 pub use deeds::{Deed, Outcome, perform};
 pub use errand::{Job, JobState, Outbound, send};
-pub use fitted::{Device, Fitted, Fluid, FluidAt, Rack, Seen, rack};
+pub use fitted::{Device, Fitted, Fluid, FluidAt, MOST_FITTED, Rack, Seen, rack};
 pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
 pub use limits::{Grade, LIMITS, Limit, rigid_share, trapped_gas_pa_per_k};
 pub use points::{PointError, TestPoint};

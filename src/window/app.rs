@@ -6,7 +6,9 @@ use std::sync::Arc;
 use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use super::bench::BenchPage;
+use super::causes::{CausesPage, Wanted};
 use super::charts::{Asked, Charts};
+use super::curves::CurvesPage;
 use super::cutaway::{Cutaway, Scene, StageShape};
 use super::faults::FaultsPage;
 use super::files::{Decision, Files, Way};
@@ -43,17 +45,28 @@ pub enum Page {
     Faults,
     /// Instruments, tests and hands.
     Bench,
+    /// From readings to causes.
+    Causes,
+    /// What the regulator can do.
+    Curves,
     /// Every reading.
     Numbers,
 }
 
 impl Page {
     /// All pages with their names, in order.
-    pub const ALL: [(Self, &'static str); 3] = [
+    pub const ALL: [(Self, &'static str); 5] = [
         (Self::Faults, "Faults"),
         (Self::Bench, "Bench"),
+        (Self::Causes, "Causes"),
+        (Self::Curves, "Curves"),
         (Self::Numbers, "Numbers"),
     ];
+
+    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
+    pub fn takes_the_middle(self) -> bool {
+        matches!(self, Self::Curves | Self::Causes)
+    }
 }
 
 /// What a panel reads and where it puts its wishes.
@@ -94,6 +107,10 @@ pub struct App {
     faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
+    /// From readings to causes.
+    pub causes: CausesPage,
+    /// Curves and limits.
+    pub curves: CurvesPage,
     files: Files,
     generation: u64,
 }
@@ -116,6 +133,8 @@ impl App {
             charts: Charts::default(),
             faults: FaultsPage::default(),
             bench,
+            causes: CausesPage::default(),
+            curves: CurvesPage::default(),
             files: Files::default(),
             generation: 0,
         })
@@ -147,10 +166,21 @@ impl App {
     }
 
     /// Has a page do something by its name and be through with it soon, for pictures.
-    pub(super) fn begin(&mut self, what: &str) {
+    pub(super) fn begin(&mut self, what: &str, ctx: &egui::Context) {
         let mut send = Vec::new();
-        if self.look.page == Page::Bench {
-            self.bench.begin_at_once(what, &mut send);
+        let snap = self.session.snapshot();
+        let theme = Theme::of_context(ctx);
+        let desk = Desk {
+            snap: &snap,
+            send: &mut send,
+            units: self.look.units,
+            theme: &theme,
+        };
+        match self.look.page {
+            Page::Bench => self.bench.begin_at_once(what, desk.send),
+            Page::Curves => self.curves.begin_named(what, &desk, ctx),
+            Page::Causes => self.causes.begin_file(what, &desk, ctx),
+            Page::Faults | Page::Numbers => {}
         }
         for command in send {
             self.session.send(command);
@@ -159,7 +189,7 @@ impl App {
 
     /// Whether a page is at work.
     pub fn busy(&self) -> bool {
-        self.bench.busy()
+        self.bench.busy() || self.curves.busy() || self.causes.busy()
     }
 
     /// Opens a file, or says what is wrong with it.
@@ -254,6 +284,8 @@ impl App {
             self.charts = Charts::default();
         }
         self.bench.follow(&snap);
+        self.curves.follow();
+        self.causes.follow(self.look.units);
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
@@ -344,6 +376,11 @@ impl App {
             _ => 0.53,
         };
         let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
+        if self.look.page.takes_the_middle() {
+            let height = ui.available_height();
+            card_of_height(ui, t, height, |ui| self.sheet(ui, desk));
+            return;
+        }
         ui.spacing_mut().item_spacing.y = gap;
         card_of_height(ui, t, cutaway_height, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
@@ -383,6 +420,19 @@ impl App {
         });
     }
 
+    /// The sheet of a page that takes the middle.
+    fn sheet(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        match self.look.page {
+            Page::Curves => self.curves.sheet_ui(ui, desk),
+            Page::Causes => {
+                if self.causes.sheet_ui(ui, desk) == Wanted::Cutaway {
+                    self.look.page = Page::Faults;
+                }
+            }
+            Page::Faults | Page::Bench | Page::Numbers => {}
+        }
+    }
+
     fn right_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme;
         let height = ui.available_height();
@@ -400,6 +450,8 @@ impl App {
                 .show(ui, |ui| match self.look.page {
                     Page::Faults => self.faults.show(ui, desk),
                     Page::Bench => self.bench.column_ui(ui, desk),
+                    Page::Causes => self.causes.column_ui(ui, desk),
+                    Page::Curves => self.curves.column_ui(ui, desk),
                     Page::Numbers => numbers::show(ui, desk),
                 });
         });

@@ -26,6 +26,8 @@ pub struct Shot {
     pub page: Page,
     /// What the page does before the picture: the name of a test, for one.
     pub begin: Option<String>,
+    /// When the program began, to tell when the first frame was shown.
+    pub begun: Option<std::time::Instant>,
     /// SI units.
     pub si: bool,
     /// Dark appearance.
@@ -51,6 +53,7 @@ enum Stage {
 pub struct Camera {
     shot: Shot,
     stage: Stage,
+    frames: u32,
 }
 
 impl Camera {
@@ -65,11 +68,18 @@ impl Camera {
         Self {
             shot,
             stage: Stage::Running,
+            frames: 0,
         }
     }
 
     /// Looks after each frame whether the moment has come.
     pub fn after_frame(&mut self, ctx: &egui::Context, app: &mut App) {
+        self.frames += 1;
+        // The second frame begins when the first has been handed to the screen.
+        if let (2, Some(begun)) = (self.frames, self.shot.begun) {
+            let ms = begun.elapsed().as_secs_f64() * 1e3;
+            eprintln!("first frame shown {ms:.0} ms after the start");
+        }
         match self.stage {
             Stage::Running => {
                 let snap = app.snapshot();
@@ -79,7 +89,7 @@ impl Camera {
                     app.send(Command::Pause);
                     self.stage = Stage::Working;
                     if let Some(what) = &self.shot.begin {
-                        app.begin(what);
+                        app.begin(what, ctx);
                     }
                 } else {
                     // Slower towards the end, so that the moment is met and not passed.

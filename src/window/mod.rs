@@ -5,7 +5,9 @@ pub mod app;
 pub mod bench;
 mod burners;
 mod camera;
+mod causes;
 mod charts;
+mod curves;
 mod cutaway;
 mod faults;
 mod files;
@@ -19,6 +21,7 @@ mod supply;
 pub mod theme;
 mod time_bar;
 mod top;
+mod work;
 
 use std::panic::AssertUnwindSafe;
 use std::path::PathBuf;

@@ -2,7 +2,7 @@
 //! out elsewhere.
 
 use egui::{Color32, Stroke, Ui};
-use egui_plot::{Line, Plot, PlotPoints};
+use egui_plot::{Line, Plot, PlotPoints, uniform_grid_spacer};
 
 use super::app::Desk;
 use super::theme::Theme;
@@ -26,7 +26,23 @@ pub fn still(name: &str, height: f32) -> Plot<'_> {
         .allow_boxed_zoom(false)
         .show_background(false)
         .show_grid([true, true])
+        // Strong lines stay lighter than the curves.
+        .grid_spacing(egui::Rangef::new(26.0, 1600.0))
+        .x_grid_spacer(uniform_grid_spacer(|i| steps(i.base_step_size)))
+        .y_grid_spacer(uniform_grid_spacer(|i| steps(i.base_step_size)))
         .set_margin_fraction(egui::vec2(0.02, 0.12))
+}
+
+/// Steps of a grid whose closest lines are at least `least` apart: ones, twos and tens, or fives.
+fn steps(least: f64) -> [f64; 3] {
+    let ten = 10f64.powf(least.max(1e-9).log10().ceil());
+    if least <= 0.2 * ten {
+        [0.2 * ten, ten, 10.0 * ten]
+    } else if least <= 0.5 * ten {
+        [0.5 * ten, ten, 10.0 * ten]
+    } else {
+        [ten, 2.0 * ten, 10.0 * ten]
+    }
 }
 
 /// The record of a test: the outlet over time, or the first stage for its own test.
@@ -57,10 +73,35 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         units.low(1e3).unit
     };
     let name = if first_stage { "first stage" } else { "outlet" };
+    calm(ui, desk.theme);
     still("record", RECORD_HEIGHT)
         .x_axis_label("s from its start")
         .y_axis_label(format!("{name}, {unit}"))
         .show(ui, |plot| {
             plot.line(Line::new(name, points).stroke(Stroke::new(1.6, pressure_ink(desk.theme))));
         });
+}
+
+/// A plot that fills its sheet, to be read with the pointer.
+pub fn wide(name: &str, height: f32) -> Plot<'_> {
+    still(name, height).set_margin_fraction(egui::vec2(0.02, 0.06))
+}
+
+/// Grid and labels stand back behind the lines.
+pub fn calm(ui: &mut Ui, t: &Theme) {
+    let v = ui.visuals_mut();
+    v.widgets.noninteractive.fg_stroke.color = t.soft;
+    v.extreme_bg_color = t.card;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::steps;
+
+    #[test]
+    fn grid_steps_are_round_and_wide_enough() {
+        assert_eq!(steps(5.2), [10.0, 20.0, 100.0]);
+        assert_eq!(steps(0.13), [0.2, 1.0, 10.0]);
+        assert_eq!(steps(31.0), [50.0, 100.0, 1000.0]);
+    }
 }

@@ -165,6 +165,15 @@ impl Theme {
         }
     }
 
+    /// The appearance in force in a context.
+    pub fn of_context(ctx: &egui::Context) -> Self {
+        if ctx.theme() == egui::Theme::Dark {
+            Self::dark()
+        } else {
+            Self::light()
+        }
+    }
+
     /// Colour of gas at a gauge pressure \[Pa\]; no pressure is nearly the colour of air.
     pub fn gas(&self, pressure_pa: f64) -> Color32 {
         let share = gas_share(pressure_pa);

@@ -57,11 +57,10 @@ impl BenchPage {
                 let button = egui::Button::new(capital(test.words()))
                     .frame_when_inactive(false)
                     .min_size(vec2(ui.available_width() - 58.0, 22.0));
+                let size = vec2(ui.available_width() - 58.0, 22.0);
+                let left = Layout::top_down_justified(Align::LEFT);
                 let run = ui
-                    .add_enabled_ui(!busy, |ui| {
-                        ui.with_layout(Layout::left_to_right(Align::Center), |ui| ui.add(button))
-                            .inner
-                    })
+                    .allocate_ui_with_layout(size, left, |ui| ui.add_enabled(!busy, button))
                     .inner
                     .on_hover_text(test.how());
                 if run.clicked() {
@@ -171,8 +170,8 @@ impl BenchPage {
             ("Flush", Deed::Flush),
         ];
         self.buttons(ui, desk, &deeds);
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 5.0;
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
             for (area_m2, name) in [(BLEED_M2, "Bleed a little"), (0.0, "Shut the tap")] {
                 if ui.button(name).clicked() {
                     desk.send.push(Command::Act(Action::Bleed { area_m2 }));

@@ -119,7 +119,9 @@ fn scale(
 ) {
     let pa_per_unit = 1e3 / units.low(1e3).value;
     let half = 0.5 * m.range_pa / pa_per_unit;
-    let step = step_of(half, 8.0);
+    // Every other line is named, so two must leave room for a number.
+    let room = 0.5 * m.range_pa * f64::from(per_pa) / 6.5;
+    let step = step_of(half, room.clamp(1.0, 8.0));
     let count = (half / step + 1e-9).floor() as i32;
     for i in -count..=count {
         let y = middle - (f64::from(i) * step * pa_per_unit) as f32 * per_pa;
@@ -147,7 +149,7 @@ fn scale(
 
 /// A round gauge.
 pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
-    let radius = (0.5 * rect.width().min(rect.height()) - 2.0).min(72.0);
+    let radius = (0.5 * rect.width().min(rect.height()) - 7.0).min(66.0);
     let c = pos2(rect.center().x, rect.top() + radius + 4.0);
     painter.rect(
         Rect::from_center_size(c + vec2(0.0, radius + 4.0), vec2(13.0, 12.0)),

@@ -6,7 +6,8 @@ use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, po
 use super::{BenchPage, instruments};
 use crate::rig::Rig;
 use crate::service::{
-    Device, Fitted, Joint, Kit, Outbound, Shown, Sound, TestPoint, flame_seen, frost_seen,
+    Device, Fitted, Joint, Kit, MOST_FITTED, Outbound, Shown, Sound, TestPoint, flame_seen,
+    frost_seen,
 };
 use crate::window::app::Desk;
 use crate::window::burners::{capital, state_words};
@@ -16,13 +17,13 @@ use crate::window::theme::{plain, strong};
 /// Width of one instrument \[points\].
 const WIDE: f32 = 152.0;
 /// Room for what is seen and heard \[points\].
-const SENSES: f32 = 74.0;
+const SENSES: f32 = 90.0;
 
 impl BenchPage {
     /// Draws the table.
     pub fn table_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let all = ui.available_rect_before_wrap();
-        let count = (((all.width() - 250.0) / WIDE).floor() as usize).clamp(1, 3);
+        let count = (((all.width() - 200.0) / WIDE).floor() as usize).clamp(1, 3);
         let seen_width = count as f32 * WIDE;
         let left = Rect::from_min_size(all.min, vec2(seen_width.min(all.width()), all.height()));
         let right = Rect::from_min_max(pos2(left.right() + 14.0, all.top()), all.max);
@@ -37,7 +38,10 @@ impl BenchPage {
                 .id_salt("instruments")
                 .max_height(high)
                 .show(ui, |ui| self.instruments_ui(ui, desk, high));
-            self.senses_ui(ui, desk);
+            ScrollArea::vertical()
+                .id_salt("senses")
+                .auto_shrink(false)
+                .show(ui, |ui| self.senses_ui(ui, desk));
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
             ScrollArea::vertical()
@@ -58,19 +62,6 @@ impl BenchPage {
                         ui.set_width(WIDE - 8.0);
                         self.one_ui(ui, desk, i, f, high);
                     });
-                });
-            }
-            if fitted.len() < 5 {
-                ui.vertical(|ui| {
-                    ui.set_width(74.0);
-                    if ui
-                        .button("+ gauge")
-                        .on_hover_text("Fit another instrument")
-                        .clicked()
-                    {
-                        let manometer = Device::Manometer(Kit::default().manometer);
-                        self.rack.fit(TestPoint::Manifold, manometer);
-                    }
                 });
             }
         });
@@ -122,7 +113,7 @@ impl BenchPage {
                 if over
                     && ui
                         .put(
-                            Rect::from_center_size(face.center(), vec2(96.0, 24.0)),
+                            Rect::from_center_size(face.center(), vec2(118.0, 24.0)),
                             egui::Button::new("Fill with water"),
                         )
                         .clicked()
@@ -172,6 +163,16 @@ impl BenchPage {
             let r = &desk.snap.readings;
             ui.label(small(flames_words(desk)));
             ui.label(small(frost_words(r)));
+            let room = self.rack.seen().fitted.len() < MOST_FITTED;
+            if room
+                && ui
+                    .small_button("Another gauge")
+                    .on_hover_text("Fit another instrument")
+                    .clicked()
+            {
+                let manometer = Device::Manometer(Kit::default().manometer);
+                self.rack.fit(TestPoint::Manifold, manometer);
+            }
             if ui
                 .small_button("Listen")
                 .on_hover_text("Half a second with the ear at the regulator")

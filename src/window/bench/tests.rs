@@ -4,6 +4,8 @@
 use egui::{Color32, ProgressBar, RichText, Ui};
 
 use super::{BenchPage, Shown, Stand};
+use crate::rig::Phase;
+use crate::scenario::Action;
 use crate::service::{Limit, Outbound, TestKind, TestResult, Verdict};
 use crate::sim::Command;
 use crate::units::System;
@@ -35,6 +37,7 @@ impl BenchPage {
             Shown::NotDone(why) => {
                 ui.label(title("Not done", 14.0));
                 caution(ui, desk, &capital(why));
+                shut_off_ui(ui, desk);
             }
             Shown::Deed(outcome) => {
                 ui.label(title(capital(&outcome.words), 14.0));
@@ -112,6 +115,23 @@ impl BenchPage {
 fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
     if !text.is_empty() {
         ui.label(RichText::new(text).font(plain(12.0)).color(desk.theme.soft));
+    }
+}
+
+/// Where burners stand in the way: the way to shut them off.
+fn shut_off_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let n = &desk.snap.readings;
+    let on: Vec<usize> = (0..n.appliance_count)
+        .filter(|i| n.appliances[*i].phase != Phase::Off)
+        .collect();
+    if !on.is_empty() && ui.button("Shut every burner off").clicked() {
+        let off = |appliance| {
+            Command::Act(Action::Switch {
+                appliance,
+                on: false,
+            })
+        };
+        desk.send.extend(on.into_iter().map(off));
     }
 }
 

@@ -13,6 +13,10 @@ pub const WIDTH: f32 = 246.0;
 /// Water lighter than this takes no row \[N\].
 const WORTH_A_ROW_N: f64 = 5e-4;
 
+/// Forces under this share of the largest have a hollow bar, so many times as long; the row says so.
+const SMALL: f64 = 0.04;
+const MAGNIFIED: f64 = 20.0;
+
 /// The forces with their names, in the order they are read; water only when it is there.
 pub fn rows(forces: &DiaphragmForces) -> Vec<(&'static str, f64)> {
     let always = [
@@ -117,6 +121,12 @@ pub fn draw(
     );
 }
 
+/// How many times longer than to scale a force's bar is; nothing worth a bar stays as it is.
+fn magnified(newton: f64, full: f64) -> f64 {
+    let small = (WORTH_A_ROW_N..SMALL * full).contains(&newton.abs());
+    if small { MAGNIFIED } else { 1.0 }
+}
+
 fn row(
     painter: &Painter,
     (left, y): (f32, f32),
@@ -133,14 +143,27 @@ fn row(
         plain(11.5),
         theme.soft,
     );
-    let long = reach * (newton / full) as f32;
+    let times = magnified(newton, full);
+    let long = reach * (times * newton / full) as f32;
     let bar = Rect::from_two_pos(pos2(zero, y + 3.0), pos2(zero + long, y + 11.0));
     let color = if newton < 0.0 {
         theme.spring
     } else {
         theme.rubber
     };
-    painter.rect_filled(bar, 1.5, color);
+    if times > 1.0 {
+        let edge = Stroke::new(1.2, color);
+        painter.rect_stroke(bar, 1.5, edge, egui::StrokeKind::Inside);
+        painter.text(
+            pos2(zero + reach + 3.0, y + 1.5),
+            Align2::LEFT_TOP,
+            format!("× {MAGNIFIED:.0}"),
+            plain(10.0),
+            theme.soft,
+        );
+    } else {
+        painter.rect_filled(bar, 1.5, color);
+    }
     let decimals = if newton.abs() < 1.0 { 3 } else { 2 };
     painter.text(
         pos2(left + WIDTH, y),
@@ -154,6 +177,14 @@ fn row(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn small_forces_have_a_longer_bar_that_never_passes_the_scale() {
+        assert_eq!(magnified(16.0, 16.0), 1.0);
+        assert_eq!(magnified(-0.132, 16.0), MAGNIFIED);
+        assert_eq!(magnified(0.0, 16.0), 1.0);
+        const { assert!(MAGNIFIED * SMALL <= 1.0) };
+    }
 
     #[test]
     fn small_forces_take_no_row_and_the_net_is_said() {

@@ -1,0 +1,311 @@
+//! The answer: causes with their probabilities, for the chosen one what it foretells beside what
+//! was read and which reading speaks for or against it, what to do, and the best next test.
+
+use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+
+use super::form::{band, shown};
+use super::{CausesPage, Wanted, favour};
+use crate::diagnosis::answer::{Answer, Cause};
+use crate::diagnosis::safety::Danger;
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::faults::caution;
+use crate::window::theme::{Theme, plain, strong, title};
+
+/// Over this chance that none of the causes explains the readings, no culprit is named.
+const UNEXPLAINED: f64 = 0.5;
+
+fn percent(p: f64) -> String {
+    if p < 0.005 {
+        "< 1 %".to_owned()
+    } else {
+        format!("{:.0} %", 100.0 * p)
+    }
+}
+
+impl CausesPage {
+    /// The sheet in the middle.
+    pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> Wanted {
+        let Some(answer) = self.state.answer.take() else {
+            self.empty_ui(ui, desk);
+            return Wanted::Nothing;
+        };
+        let mut wanted = Wanted::Nothing;
+        ScrollArea::vertical()
+            .id_salt("answer")
+            .auto_shrink(false)
+            .show(ui, |ui| wanted = self.answer_ui(ui, desk, &answer));
+        self.state.answer = Some(answer);
+        wanted
+    }
+
+    fn empty_ui(&self, ui: &mut Ui, desk: &Desk<'_>) {
+        ui.label(title("Causes", 15.0));
+        let words = if self.busy() {
+            "At work"
+        } else {
+            "Type at the right what was read, then Find causes. Every cause is weighed by how well simulated visits to \
+             a rig with that fault agree with your readings."
+        };
+        ui.label(RichText::new(words).color(desk.theme.soft));
+    }
+
+    fn answer_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, answer: &Answer) -> Wanted {
+        let t = desk.theme.clone();
+        if answer.danger != Danger::None || !answer.refer.is_empty() {
+            danger_ui(ui, &t, answer);
+        }
+        if answer.none_of_these > UNEXPLAINED {
+            caution(
+                ui,
+                desk,
+                &format!(
+                    "No cause known here explains these readings ({} none of these). Read again before acting.",
+                    percent(answer.none_of_these)
+                ),
+            );
+        }
+        let mut wanted = Wanted::Nothing;
+        let left = egui::Layout::top_down(egui::Align::LEFT);
+        ui.spacing_mut().item_spacing.x = 22.0;
+        ui.columns(2, |columns| {
+            columns[0].with_layout(left, |ui| {
+                ui.spacing_mut().item_spacing.x = 8.0;
+                self.list_ui(ui, desk, answer);
+                next_ui(ui, desk, answer);
+            });
+            self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
+            if let Some(cause) = answer.causes.get(self.chosen) {
+                columns[1].with_layout(left, |ui| {
+                    ui.spacing_mut().item_spacing.x = 8.0;
+                    wanted = self.cause_ui(ui, desk, cause);
+                });
+            }
+        });
+        ui.label(
+            RichText::new(format!(
+                "From {} simulated visits. A simulator is no instrument: local codes and the licensed technician decide.",
+                answer.samples
+            ))
+            .font(plain(11.5))
+            .color(t.soft),
+        );
+        wanted
+    }
+
+    fn list_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
+        let t = desk.theme;
+        ui.label(title("Likely causes", 15.0));
+        ui.spacing_mut().item_spacing.y = 4.0;
+        for (i, cause) in answer.causes.iter().enumerate() {
+            let on = self.chosen == i;
+            if bar_ui(ui, t, &cause.name, cause.probability, on) {
+                self.chosen = i;
+            }
+        }
+        bar_ui(ui, t, "none of these", answer.none_of_these, false);
+        for pair in answer.pairs.iter().filter(|p| p.probability > 0.02).take(3) {
+            bar_ui(
+                ui,
+                t,
+                &format!("{} (both)", pair.name),
+                pair.probability,
+                false,
+            );
+        }
+        let alike: Vec<&str> = answer
+            .groups
+            .iter()
+            .filter(|g| g.causes.len() > 1 && g.probability > 0.05)
+            .map(|g| g.name.as_str())
+            .collect();
+        if !alike.is_empty() {
+            ui.label(
+                RichText::new(format!(
+                    "No test of this visit tells these apart: {}",
+                    alike.join("; ")
+                ))
+                .font(plain(12.0))
+                .color(t.soft),
+            );
+        }
+    }
+
+    fn cause_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, cause: &Cause) -> Wanted {
+        let t = desk.theme.clone();
+        let mut wanted = Wanted::Nothing;
+        ui.label(title(&cause.name, 15.0));
+        if let Some([mean, spread]) = cause.severity {
+            ui.label(
+                RichText::new(format!(
+                    "Severity {:.0} ± {:.0} %: {}",
+                    100.0 * mean,
+                    100.0 * spread,
+                    cause.meaning
+                ))
+                .color(t.soft),
+            );
+        }
+        ui.horizontal_wrapped(|ui| {
+            let show = egui::Button::new(
+                RichText::new("Show me")
+                    .font(strong(13.0))
+                    .color(t.on_accent),
+            )
+            .fill(t.accent);
+            if ui
+                .add(show)
+                .on_hover_text(
+                    "Puts it into the rig, beside the healthy twin, and opens the cutaway",
+                )
+                .clicked()
+            {
+                self.show_me(cause, desk);
+                wanted = Wanted::Cutaway;
+            }
+            let prior = format!(
+                "before any reading {} ({})",
+                percent(cause.prior),
+                cause.prior_grade.words()
+            );
+            ui.label(RichText::new(prior).font(plain(12.0)).color(t.soft));
+        });
+        readings_ui(ui, desk, cause);
+        section(ui, &t, "What to do", &cause.action);
+        if !cause.told_apart.is_empty() {
+            section(ui, &t, "Told apart by", cause.told_apart);
+        }
+        caution(ui, desk, cause.caution);
+        wanted
+    }
+}
+
+fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
+    egui::Frame::new()
+        .stroke(egui::Stroke::new(1.5, t.danger))
+        .corner_radius(8)
+        .inner_margin(egui::Margin::symmetric(12, 8))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(
+                RichText::new("Shut the container and refer to a qualified LP-gas technician")
+                    .font(strong(13.5))
+                    .color(t.danger),
+            );
+            for why in &answer.refer {
+                ui.label(capital(why));
+            }
+        });
+}
+
+/// A row with a bar for its probability; whether it was clicked.
+fn bar_ui(ui: &mut Ui, t: &Theme, name: &str, probability: f64, on: bool) -> bool {
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 26.0), Sense::click());
+    response.widget_info(|| {
+        WidgetInfo::selected(
+            Role::Button,
+            true,
+            on,
+            format!("{}, {}", capital(name), percent(probability)),
+        )
+    });
+    let edge = if on || response.hovered() || response.has_focus() {
+        egui::Stroke::new(1.3, t.accent)
+    } else {
+        egui::Stroke::new(1.0, t.edge)
+    };
+    let painter = ui.painter_at(rect.expand(1.0));
+    painter.rect(rect, 6.0, t.card, edge, egui::StrokeKind::Inside);
+    let long = (rect.width() - 4.0) * probability.clamp(0.0, 1.0) as f32;
+    let bar = Rect::from_min_size(rect.min + vec2(2.0, 2.0), vec2(long, rect.height() - 4.0));
+    painter.rect_filled(bar, 5.0, t.accent_wash);
+    let middle = rect.center().y;
+    let number = painter.text(
+        pos2(rect.right() - 8.0, middle),
+        egui::Align2::RIGHT_CENTER,
+        percent(probability),
+        strong(12.5),
+        t.ink,
+    );
+    painter
+        .with_clip_rect(Rect::from_min_max(
+            rect.min,
+            pos2(number.left() - 6.0, rect.bottom()),
+        ))
+        .text(
+            pos2(rect.left() + 9.0, middle),
+            egui::Align2::LEFT_CENTER,
+            capital(name),
+            if on { strong(12.5) } else { plain(12.5) },
+            t.ink,
+        );
+    response.clicked()
+}
+
+/// What the cause foretells, beside what was read; loudest first.
+fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
+    let t = desk.theme;
+    let u = desk.units;
+    let mut read: Vec<_> = cause
+        .readings
+        .iter()
+        .filter_map(|r| r.measured.map(|m| (r, m)))
+        .collect();
+    read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
+    let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
+    egui::Grid::new("foretold")
+        .num_columns(4)
+        .spacing([12.0, 1.0])
+        .show(ui, |ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
+            for head in ["", "read", "foretold", "speaks"] {
+                ui.label(soft(head));
+            }
+            ui.end_row();
+            for (r, measured) in read {
+                let (word, ink) = favour(r.favour, t);
+                let name = RichText::new(capital(r.words)).font(plain(12.0));
+                ui.label(name);
+                let value = shown(r.item, measured, u);
+                ui.label(RichText::new(value).font(strong(12.0)));
+                ui.label(RichText::new(band(r.item, r.range, u)).font(plain(12.0)));
+                ui.label(RichText::new(word).font(strong(12.0)).color(ink));
+                ui.end_row();
+            }
+        });
+}
+
+fn section(ui: &mut Ui, t: &Theme, heading: &str, text: &str) {
+    ui.label(RichText::new(heading).font(plain(11.5)).color(t.soft));
+    ui.label(text);
+}
+
+/// The tests worth making next.
+fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
+    let t = desk.theme;
+    ui.add_space(8.0);
+    ui.label(title("Next test", 15.0));
+    if answer.next_tests.is_empty() {
+        ui.label(RichText::new("No further test would tell more").color(t.soft));
+    }
+    for (i, test) in answer.next_tests.iter().take(3).enumerate() {
+        ui.label(RichText::new(capital(test.words)).font(if i == 0 {
+            strong(13.0)
+        } else {
+            plain(13.0)
+        }));
+        ui.label(
+            RichText::new(format!(
+                "{:.0} min, {:.2} bit. {}",
+                test.minutes,
+                test.bits,
+                capital(&test.reason)
+            ))
+            .font(plain(12.0))
+            .color(t.soft),
+        );
+        if i == 0 && !test.caution.is_empty() {
+            caution(ui, desk, test.caution);
+        }
+    }
+}

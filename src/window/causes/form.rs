@@ -1,0 +1,350 @@
+//! The form: what was read, each with its unit; a file of readings; and what the rig on show
+//! would read, for practice.
+
+use std::path::Path;
+
+use egui::{ComboBox, ProgressBar, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
+
+use super::{CausesPage, Typed, usual};
+use crate::diagnosis::file::Readings;
+use crate::diagnosis::reading::{ALL, ITEMS, Kind, Values};
+use crate::units::{Dimension, System, parse};
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::show::{Units, grouped};
+use crate::window::theme::{plain, strong, title};
+
+/// Unit of a bare number.
+fn unit_of(kind: Kind, units: Units) -> &'static str {
+    match (kind, units) {
+        (Kind::Low | Kind::Change, Units::Us) => "inwc",
+        (Kind::Middle | Kind::High, Units::Us) => "psi",
+        (Kind::Air, Units::Us) => "degF",
+        (Kind::Air, Units::Si) => "degC",
+        (Kind::Fill, _) => "%",
+        (Kind::Words(_), _) => "",
+        (_, Units::Si) => "kPa",
+    }
+}
+
+/// A value as one would type it, without its unit.
+fn bare(kind: Kind, value: f64, units: Units) -> String {
+    match kind {
+        Kind::Low | Kind::Change => grouped(
+            units.low(value).value,
+            if units == Units::Us { 1 } else { 2 },
+        ),
+        Kind::Middle | Kind::High => grouped(units.high(value).value, 1),
+        Kind::Air => grouped(units.temperature(value).value, 0),
+        Kind::Fill => grouped(100.0 * value, 0),
+        Kind::Words(words) => words
+            .get(value as usize)
+            .map_or_else(String::new, |w| (*w).to_owned()),
+    }
+    .replace('−', "-")
+}
+
+/// A value with its unit, for reading.
+pub fn shown(item: usize, value: f64, units: Units) -> String {
+    match ALL[item].kind {
+        Kind::Low => units.pressure(value).to_string(),
+        Kind::Change => units.low(value).to_string(),
+        Kind::Middle | Kind::High => units.high(value).to_string(),
+        Kind::Air => units.temperature(value).to_string(),
+        Kind::Fill => format!("{} %", grouped(100.0 * value, 0)),
+        kind @ Kind::Words(_) => bare(kind, value, units),
+    }
+}
+
+impl CausesPage {
+    /// What was typed, checked; all mistakes at once.
+    pub(super) fn readings(&self, units: Units) -> Typed {
+        let mut out = Readings::default();
+        let mut wrong = Vec::new();
+        for (i, text) in self.typed.iter().enumerate() {
+            let text = text.trim();
+            if text.is_empty() {
+                continue;
+            }
+            match value_of(i, text, units) {
+                Ok(value) => out.values[i] = Some(value),
+                Err(why) => wrong.push(format!("{}: {why}", capital(ALL[i].words))),
+            }
+        }
+        if wrong.is_empty() && out.values.iter().all(Option::is_none) {
+            wrong.push("Nothing was read yet. Type one reading at least".to_owned());
+        }
+        if !wrong.is_empty() {
+            return Err(wrong.join("\n"));
+        }
+        // The file's own checks: bounds, and readings that contradict each other.
+        Readings::parse("readings", &out.to_toml(System::Us)).map_err(|e| e.to_string())?;
+        Ok(out)
+    }
+
+    pub(super) fn fill_in(&mut self, values: &Values, units: Units) {
+        for (i, value) in values.iter().enumerate() {
+            self.typed[i] = value.map_or_else(String::new, |v| bare(ALL[i].kind, v, units));
+        }
+    }
+
+    /// Opens the readings file that was named.
+    pub(super) fn open(&mut self, units: Units) {
+        self.said.clear();
+        match Readings::load(Path::new(self.path.trim())) {
+            Ok(readings) => {
+                self.all_items |= (0..ITEMS).any(|i| readings.values[i].is_some() && !usual(i));
+                self.fill_in(&readings.values, units);
+            }
+            Err(e) => self.said = e.to_string(),
+        }
+    }
+
+    fn save(&mut self, units: Units) {
+        let system = match units {
+            Units::Us => System::Us,
+            Units::Si => System::Si,
+        };
+        let path = self.path.trim().to_owned();
+        self.said = match self.readings(units) {
+            Err(why) => why,
+            Ok(readings) => match std::fs::write(&path, readings.to_toml(system)) {
+                Ok(()) => format!("Saved {path}"),
+                Err(e) => format!("{path} could not be written: {e}. Choose another place"),
+            },
+        };
+    }
+
+    /// The column at the right.
+    pub fn column_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let t = desk.theme;
+        self.ask_ui(ui, desk);
+        if !self.said.is_empty() {
+            ui.label(RichText::new(&self.said).font(plain(12.0)).color(t.caution));
+        }
+        ui.add_space(4.0);
+        ui.label(title("What was read", 13.0));
+        ui.label(
+            RichText::new(
+                "Leave out what was not measured. Any unit may be typed after the number.",
+            )
+            .font(plain(11.5))
+            .color(t.soft),
+        );
+        ui.spacing_mut().item_spacing.y = 3.0;
+        let mut last = "";
+        for (i, item) in ALL.iter().enumerate() {
+            if !(self.all_items || usual(i) || !self.typed[i].is_empty()) {
+                continue;
+            }
+            let test = item.test.words();
+            if self.all_items && test != last {
+                last = test;
+                ui.add_space(3.0);
+                ui.label(
+                    RichText::new(capital(test))
+                        .font(strong(11.5))
+                        .color(t.soft),
+                );
+            }
+            self.item_ui(ui, desk, i);
+        }
+        let words = if self.all_items {
+            "Fewer readings"
+        } else {
+            "All readings"
+        };
+        if ui.small_button(words).clicked() {
+            self.all_items = !self.all_items;
+        }
+        ui.add_space(6.0);
+        self.file_ui(ui, desk);
+    }
+
+    fn ask_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let t = desk.theme;
+        if self.busy() {
+            if let Some(g) = self.state.growth {
+                let share = g.done as f32 / g.of.max(1) as f32;
+                ui.add(ProgressBar::new(share).fill(t.accent).desired_height(8.0));
+                let words = format!(
+                    "{} of {} visits to this rig simulated; the answer gets better with each",
+                    g.done, g.of
+                );
+                ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
+            } else {
+                ui.label(RichText::new("At work").font(plain(11.5)).color(t.soft));
+            }
+            if ui.button("Stop").clicked() {
+                self.reading_off = None;
+                self.stop();
+            }
+            return;
+        }
+        ui.horizontal_wrapped(|ui| {
+            let ask = egui::Button::new(
+                RichText::new("Find causes")
+                    .font(strong(13.0))
+                    .color(t.on_accent),
+            )
+            .fill(t.accent);
+            if ui.add(ask).clicked() {
+                self.ask(desk, ui.ctx());
+            }
+            if ui.button("Clear").clicked() {
+                self.typed.iter_mut().for_each(String::clear);
+            }
+        });
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            for (this, words, hint) in [
+                (
+                    false,
+                    "standard rig",
+                    "A 30-lb cylinder, an integral two-stage regulator, five appliances: answers at once",
+                ),
+                (
+                    true,
+                    "rig on show",
+                    "Visits to the rig of the window are simulated first; that takes about a minute, the answer grows meanwhile",
+                ),
+            ] {
+                let text = RichText::new(words).font(plain(11.5));
+                let label = ui.selectable_label(self.this_rig == this, text);
+                if label.on_hover_text(hint).clicked() {
+                    self.this_rig = this;
+                }
+            }
+        });
+    }
+
+    /// One reading.
+    fn item_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, i: usize) {
+        let t = desk.theme;
+        let item = &ALL[i];
+        ui.horizontal(|ui| {
+            ui.spacing_mut().interact_size.y = 20.0;
+            let field = 92.0;
+            let room = (ui.available_width() - field - 34.0).max(60.0);
+            let name = RichText::new(capital(item.words)).font(plain(12.0));
+            let label = ui
+                .allocate_ui_with_layout(
+                    vec2(room, 20.0),
+                    egui::Layout::left_to_right(egui::Align::Center),
+                    |ui| {
+                        ui.set_width(room);
+                        ui.add(egui::Label::new(name).wrap())
+                    },
+                )
+                .inner;
+            if let Kind::Words(words) = item.kind {
+                self.word_ui(ui, i, words, field + 28.0);
+                return;
+            }
+            ui.add(TextEdit::singleline(&mut self.typed[i]).desired_width(field - 26.0))
+                .labelled_by(label.id);
+            ui.label(
+                RichText::new(short(unit_of(item.kind, desk.units)))
+                    .font(plain(11.5))
+                    .color(t.soft),
+            );
+        });
+    }
+
+    fn word_ui(&mut self, ui: &mut Ui, i: usize, words: &'static [&'static str], width: f32) {
+        let now = if self.typed[i].is_empty() {
+            "not looked"
+        } else {
+            self.typed[i].as_str()
+        };
+        let label = format!("{}: {now}", capital(ALL[i].words));
+        let combo = ComboBox::from_id_salt(("word", i))
+            .width(width - 10.0)
+            .selected_text(RichText::new(now).font(plain(12.0)))
+            .show_ui(ui, |ui| {
+                ui.selectable_value(&mut self.typed[i], String::new(), "not looked");
+                for word in words {
+                    ui.selectable_value(&mut self.typed[i], (*word).to_owned(), *word);
+                }
+            });
+        combo
+            .response
+            .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &label));
+    }
+
+    fn file_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let t = desk.theme;
+        let label = ui.label(title("Readings file", 13.0));
+        ui.add(
+            TextEdit::singleline(&mut self.path)
+                .hint_text("readings.toml")
+                .desired_width(f32::INFINITY),
+        )
+        .labelled_by(label.id);
+        ui.horizontal_wrapped(|ui| {
+            if ui.button("Open it").clicked() {
+                self.open(desk.units);
+            }
+            if ui.button("Save it").clicked() {
+                self.save(desk.units);
+            }
+        });
+        ui.add_space(6.0);
+        ui.label(title("For practice", 13.0));
+        let read = ui.add_enabled(!self.busy(), egui::Button::new("Read the rig on show"));
+        if read
+            .on_hover_text("Makes the whole visit on a copy of the rig, with its faults, and fills in what it reads")
+            .clicked()
+        {
+            self.all_items = true;
+            self.read_off(desk, ui.ctx());
+        }
+        ui.label(
+            RichText::new("The rig itself is not touched")
+                .font(plain(11.5))
+                .color(t.soft),
+        );
+    }
+}
+
+/// A unit as it stands beside a field.
+fn short(unit: &'static str) -> &'static str {
+    match unit {
+        "inwc" => "in",
+        "degF" => "°F",
+        "degC" => "°C",
+        other => other,
+    }
+}
+
+/// SI value of what was typed for an item, or the index of a word.
+fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
+    let kind = ALL[item].kind;
+    if let Kind::Words(words) = kind {
+        return words
+            .iter()
+            .position(|w| *w == text)
+            .map(|k| k as f64)
+            .ok_or_else(|| format!("`{text}` is none of {}", words.join(", ")));
+    }
+    let dimension = ALL[item].dimension().unwrap_or(Dimension::Fraction);
+    let number = text.parse::<f64>().is_ok();
+    let with_unit = if number {
+        format!("{text} {}", unit_of(kind, units))
+    } else {
+        text.to_owned()
+    };
+    parse(&with_unit, dimension).map_err(|e| format!("{}; try {}", e.message(), e.help()))
+}
+
+/// The bounds of a value, for reading.
+pub fn band(item: usize, range: [f64; 2], units: Units) -> String {
+    match ALL[item].kind {
+        Kind::Words(_) => shown(item, range[0], units),
+        _ => format!(
+            "{} to {}",
+            bare(ALL[item].kind, range[0], units),
+            shown(item, range[1], units)
+        ),
+    }
+}

@@ -1,0 +1,244 @@
+//! From readings to causes: what was read at the right, what explains it in the middle. The
+//! diagnosis room reasons on a thread of its own; this page asks, waits and shows.
+
+mod answer;
+mod form;
+
+use std::sync::Arc;
+
+use super::app::Desk;
+use super::theme::Theme;
+use super::work::Work;
+use crate::diagnosis::answer::Cause;
+use crate::diagnosis::file::Readings;
+use crate::diagnosis::reading::{ALL, ITEMS, Values};
+use crate::diagnosis::store::{Diagnosis, State};
+use crate::diagnosis::visit::{quickened, visit};
+use crate::scenario::{Action, Event, Scenario};
+use crate::sim::Command;
+
+/// What the page keeps between frames.
+pub struct CausesPage {
+    /// What is typed for each item, or the chosen word.
+    typed: Vec<String>,
+    /// Whether the rig on show is reasoned about, not the standard one.
+    this_rig: bool,
+    /// Whether all items are listed, not the usual ones.
+    all_items: bool,
+    diagnosis: Option<Diagnosis>,
+    state: State,
+    chosen: usize,
+    said: String,
+    reading_off: Option<Work<Values>>,
+    path: String,
+    /// What "show me" has put into the rig.
+    shown: Option<String>,
+}
+
+impl Default for CausesPage {
+    fn default() -> Self {
+        Self {
+            typed: vec![String::new(); ITEMS],
+            this_rig: false,
+            all_items: false,
+            diagnosis: None,
+            state: State::default(),
+            chosen: 0,
+            said: String::new(),
+            reading_off: None,
+            path: String::new(),
+            shown: None,
+        }
+    }
+}
+
+/// What the page asks the application for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// Nothing.
+    Nothing,
+    /// Show the cutaway again: a cause lies in the rig.
+    Cutaway,
+}
+
+impl CausesPage {
+    /// Whether an answer is on its way.
+    pub fn busy(&self) -> bool {
+        self.reading_off.is_some() || (self.diagnosis.is_some() && !self.state.done)
+    }
+
+    /// The cause that explains the readings best, if there is an answer.
+    pub fn likeliest(&self) -> Option<&Cause> {
+        self.state.answer.as_ref().and_then(|a| a.causes.first())
+    }
+
+    /// Looks after work under way; call once a frame.
+    pub fn follow(&mut self, theme_units: super::show::Units) {
+        if let Some(outcome) = self.reading_off.as_ref().and_then(Work::take) {
+            self.reading_off = None;
+            match outcome {
+                Ok(values) => self.fill_in(&values, theme_units),
+                Err(why) => self.said = why,
+            }
+        }
+        if let Some(d) = self.diagnosis.as_ref().filter(|_| !self.state.done) {
+            self.state = d.state();
+        }
+    }
+
+    /// Starts reasoning about what was typed, or says what is wrong with it.
+    fn ask(&mut self, desk: &Desk<'_>, ctx: &egui::Context) {
+        self.said.clear();
+        let mut readings = match self.readings(desk.units) {
+            Ok(readings) => readings,
+            Err(why) => {
+                self.said = why;
+                return;
+            }
+        };
+        if self.this_rig {
+            readings.rig = Some(without_events(&desk.snap.scenario));
+        }
+        let wake = ctx.clone();
+        self.state = State::default();
+        self.chosen = 0;
+        self.shown = None;
+        self.diagnosis = Some(Diagnosis::start(readings, move || wake.request_repaint()));
+    }
+
+    /// Stops reasoning and keeps the answer there is.
+    fn stop(&mut self) {
+        if let Some(d) = self.diagnosis.take() {
+            self.state = d.state();
+        }
+        self.state.done = true;
+    }
+
+    /// Makes the whole visit to the rig on show, on a copy and on a thread of its own, to fill the
+    /// form with what it reads.
+    fn read_off(&mut self, desk: &Desk<'_>, ctx: &egui::Context) {
+        let now_s = desk.snap.readings.time_s;
+        let mut scenario = quickened(&without_events(&desk.snap.scenario));
+        scenario.events = desk
+            .snap
+            .faults
+            .iter()
+            .map(|f| Event {
+                at_s: 0.0,
+                action: Action::Inject {
+                    fault: f.fault,
+                    severity: f.severity.at(now_s),
+                    over_s: 0.0,
+                },
+            })
+            .collect();
+        let wake = ctx.clone();
+        let begun = Work::begin(
+            move || wake.request_repaint(),
+            move |_| visit(&Arc::new(scenario)).map_err(|e| format!("No visit: {e}")),
+        );
+        match begun {
+            Ok(work) => self.reading_off = Some(work),
+            Err(why) => self.said = why,
+        }
+    }
+
+    /// Puts a cause into the rig on show, in the place of what is there.
+    fn show_me(&mut self, cause: &Cause, desk: &mut Desk<'_>) {
+        for f in &desk.snap.faults {
+            desk.send
+                .push(Command::Act(Action::Clear { fault: f.fault }));
+        }
+        let severity = cause.severity.map_or(0.5, |[mean, _]| mean);
+        for fault in &cause.faults {
+            desk.send.push(Command::Act(Action::Inject {
+                fault: *fault,
+                severity,
+                over_s: 0.0,
+            }));
+        }
+        desk.send.push(Command::Play);
+        self.shown = Some(cause.name.clone());
+    }
+
+    /// Opens a readings file and asks, for pictures and for files dropped on the window.
+    pub fn begin_file(&mut self, path: &str, desk: &Desk<'_>, ctx: &egui::Context) {
+        path.clone_into(&mut self.path);
+        self.open(desk.units);
+        if self.said.is_empty() {
+            self.ask(desk, ctx);
+        }
+    }
+}
+
+/// A scenario without what its file makes happen.
+fn without_events(scenario: &Scenario) -> Scenario {
+    let mut out = scenario.clone();
+    out.events.clear();
+    out
+}
+
+/// Ink of a reading that speaks for or against; the word always stands beside it.
+fn favour(favour: f64, t: &Theme) -> (&'static str, egui::Color32) {
+    match favour {
+        f if f > 0.5 => ("for", t.good),
+        f if f < -0.5 => ("against", t.danger),
+        _ => ("neutral", t.soft),
+    }
+}
+
+/// Items that most visits give; the others are behind a button.
+fn usual(item: usize) -> bool {
+    let i = &ALL[item];
+    matches!(
+        (i.table, i.key),
+        ("site", "air")
+            | ("container", "pressure")
+            | ("half_load" | "full_load", "outlet")
+            | ("lock_up", "after_minute" | "after_creep")
+            | ("first_stage", "at_rest" | "full_load")
+            | ("leak_check", _)
+            | ("vent", "second_at_rest")
+            | ("seen", "flames" | "frost_on_body")
+            | ("heard", "at_rest")
+    )
+}
+
+/// Readings as typed, in a file or off a rig.
+type Typed = Result<Readings, String>;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::window::show::Units;
+
+    /// What is typed comes back as the same pressure; a wrong unit and gas that flows uphill are
+    /// told. Factor of the in w.c. at 4 °C: published (249.089 Pa), see units.
+    #[test]
+    fn typed_readings_are_checked_with_their_units() {
+        let mut page = CausesPage::default();
+        let at = |key: (&str, &str)| {
+            ALL.iter()
+                .position(|i| (i.table, i.key) == key)
+                .expect("an item")
+        };
+        let half = at(("half_load", "outlet"));
+        assert!(page.readings(Units::Us).is_err(), "nothing was typed");
+        page.typed[half] = "11.0".to_owned();
+        let r = page
+            .readings(Units::Us)
+            .expect("a bare number has the unit beside it");
+        assert!((r.values[half].expect("typed") - 11.0 * 249.089).abs() < 1.0);
+        page.typed[half] = "2.74 kPa".to_owned();
+        let r = page.readings(Units::Us).expect("any unit of pressure");
+        assert!((r.values[half].expect("typed") - 2740.0).abs() < 1e-6);
+        page.typed[half] = "11 ft".to_owned();
+        assert!(page.readings(Units::Us).is_err(), "a length is no pressure");
+        page.typed[half] = "11 inwc".to_owned();
+        page.typed[at(("container", "pressure"))] = "0.1 psi".to_owned();
+        assert!(
+            page.readings(Units::Us).is_err(),
+            "gas does not flow uphill"
+        );
+    }
+}
