@@ -94,9 +94,7 @@ fn page_named(name: Option<&str>) -> Result<crate::window::Page, Failure> {
 /// Always.
 #[cfg(not(feature = "window"))]
 pub fn open_window(file: Option<PathBuf>, _picture: Picture) -> Result<(), Failure> {
-    let name = file
-        .as_ref()
-        .map_or_else(|| "FILE".to_owned(), |file| file.display().to_string());
+    let name = file.map_or_else(|| "FILE".to_owned(), |file| file.display().to_string());
     Err(Failure::wrong(format!(
         "error: this build has no window\n  try: `twostage run {name}`, or a build with the feature `window`"
     )))

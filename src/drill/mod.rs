@@ -1,7 +1,7 @@
 //! Drills and lessons: a hidden fault in a running rig, someone who looks for it from outside, and
 //! what both can learn from it afterwards.
 //!
-//! * [`Drill`] is the file: rig, complaint, hidden faults, what is at hand ([`file`], [`seal`]).
+//! * [`Drill`] is the file: rig, complaint, hidden faults, what is at hand ([`mod@file`], [`seal`]).
 //! * [`library`], [`belief`], [`assess`] hold readings against what every cause would show on the
 //!   same rig: whether a drill can be solved, how hard it is, the best path.
 //! * [`Attempt`] is a person at work: acts on a [`crate::sim::Simulation`], a log that nothing is
