@@ -554,3 +554,57 @@ fn shipped_files_are_right() {
     assert!(output.status.success(), "{}", told(&output));
     assert_eq!(said(&output).lines().count(), files.len());
 }
+
+#[test]
+fn a_visit_is_told_and_its_json_says_the_same() {
+    let folder = Folder::new("visit");
+    let file = folder.file("small.toml", SMALL);
+    let healthy = twostage(&["service", &file]);
+    assert_eq!(healthy.status.code(), Some(0), "{}", told(&healthy));
+    assert!(said(&healthy).contains("lock-up           pass"));
+    let json = twostage(&["service", &file, "--inject", "second_seat_grit=1", "--json"]);
+    let report: serde_json::Value = serde_json::from_str(&said(&json)).expect("JSON");
+    assert_eq!(report["version"], 1);
+    assert_eq!(report["verdict"], "fail");
+    let tests = report["tests"].as_array().expect("the tests");
+    assert_eq!(tests.len(), 8);
+    let lock_up = tests.iter().find(|t| t["test"] == "lock_up").expect("it");
+    assert_eq!(lock_up["verdict"], "fail");
+    assert_eq!(lock_up["limits"][0]["grade"], "practice");
+    refused(
+        &["service", &file, "--inject", "second_seat_gritt=1"],
+        2,
+        &[
+            "there is no fault `second_seat_gritt`",
+            "`second_seat_grit`",
+        ],
+    );
+    refused(
+        &["service", &file, "--inject", "lever_off=1.5"],
+        2,
+        &["a severity of 1.5"],
+    );
+}
+
+#[test]
+fn curves_and_the_map_are_tables_and_pictures() {
+    let folder = Folder::new("curves");
+    let file = folder.file("small.toml", SMALL);
+    let svg = folder.path("curve.svg");
+    let curve = twostage(&["curve", &file, "--points", "4", "--csv", "-", "--svg", &svg]);
+    assert_eq!(curve.status.code(), Some(0), "{}", told(&curve));
+    assert_eq!(said(&curve).lines().count(), 1 + 5 * 4);
+    assert!(
+        fs::read_to_string(&svg)
+            .expect("a picture")
+            .starts_with("<svg")
+    );
+    for what in ["lock-up", "relief", "endurance"] {
+        let output = twostage(&["curve", &file, "--what", what, "--points", "3"]);
+        assert_eq!(output.status.code(), Some(0), "{what}: {}", told(&output));
+        assert!(said(&output).lines().count() > 3, "{what}");
+    }
+    let map = twostage(&["stability", &file, "--points", "3"]);
+    assert_eq!(said(&map).lines().count(), 1 + 5 * 3);
+    refused(&["curve", &file, "--to", "9 psi"], 2, &["--to"]);
+}

@@ -33,6 +33,8 @@ pub struct Container {
 const CARRY_OVER_FROM: f64 = 0.90;
 /// Fill at which the valve draws mostly liquid.
 const CARRY_OVER_FULL: f64 = 0.99;
+/// Fill under which a container gives less and less liquid whatever its place.
+const THE_LAST: f64 = 0.01;
 /// Largest share of liquid in what leaves an overfull container.
 const CARRY_OVER_MOST: f64 = 0.9;
 
@@ -62,6 +64,8 @@ impl Container {
     /// Share of liquid by volume in what leaves through the valve.
     pub fn carry_over(&self, fill: f64) -> f64 {
         let over = contact::smoothstep(fill, CARRY_OVER_FROM, CARRY_OVER_FULL) * CARRY_OVER_MOST;
-        1.0 - (1.0 - self.liquid_share) * (1.0 - over)
+        // The last of the liquid lies below any tilt or slosh: an empty container gives none.
+        let share = 1.0 - (1.0 - self.liquid_share) * (1.0 - over);
+        share * contact::smoothstep(fill, 0.0, THE_LAST)
     }
 }

@@ -100,6 +100,8 @@ pub struct Flows {
     pub leak_kg_per_s: f64,
     /// Liquid boiling in the first-stage body \[kg/s\].
     pub boil_kg_per_s: f64,
+    /// Heat it takes from the body \[W\].
+    pub boil_w: f64,
     /// Appliances.
     pub appliances: [ApplianceFlows; MAX_APPLIANCES],
     /// Temperature of the first nozzle \[K\].
@@ -373,12 +375,14 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
 
     // Liquid standing in the first-stage body: boils with the heat the body can give.
     let pool_share = contact::smoothstep(s.pool_kg, 0.0, rig.body.pool_wet_kg);
-    let boil_kg_per_s = if pool_share > 0.0 {
+    let (boil_kg_per_s, boil_w) = if pool_share > 0.0 {
         let boiling_k = fuel::saturation_temperature_k(Species::Propane, first.chamber_pa);
-        rig.body.pool_w_per_k * pool_share * (s.body_k - boiling_k).max(0.0)
-            / feeding.flash.latent_heat_j_per_kg
+        let heat_w = rig.body.pool_w_per_k * pool_share * (s.body_k - boiling_k).max(0.0);
+        let latent_j_per_kg = fuel::latent_heat_j_per_mol(Species::Propane, boiling_k)
+            / Species::Propane.molar_mass_kg_per_mol();
+        (heat_w / latent_j_per_kg, heat_w)
     } else {
-        0.0
+        (0.0, 0.0)
     };
     let overflow = contact::smoothstep(
         s.pool_kg,
@@ -461,6 +465,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         main_kg_per_s,
         leak_kg_per_s,
         boil_kg_per_s,
+        boil_w,
         appliances,
         nozzle_k,
         chill_w,

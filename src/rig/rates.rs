@@ -70,11 +70,8 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
 
     let body = &rig.body;
     let sun = m.site.sun_w_per_m2.at(f.t_s);
-    let boil_w = f.boil_kg_per_s
-        * f.containers[m.service_side.min(rig.containers.len() - 1)]
-            .flash
-            .latent_heat_j_per_kg;
-    d.body_k = (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - boil_w) / body.heat_j_per_k;
+    d.body_k =
+        (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - f.boil_w) / body.heat_j_per_k;
     d.case_k = (f.air_k + body.sun_k_m2_per_w * sun - s.case_k) / body.case_tau_s;
     let flow = w1.seat_vapour_kg_per_s.max(0.0);
     let cold = (WATER_FREEZING_K - f.nozzle_k).max(0.0);

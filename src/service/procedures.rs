@@ -113,6 +113,8 @@ mod time {
 /// How often the low side is bled again before the leak check, and the wait after each \[s\].
 const BLEEDS: usize = 5;
 const REST_S: f64 = 5.0;
+/// Looks at a falling gauge, from far and from near: how long, how often \[s\].
+const LOOKS: [(f64, f64); 2] = [(5.0, 0.5), (0.5, 0.02)];
 /// Lock-up is looked at closely for so long \[s\].
 const FINE_S: f64 = 3.0;
 /// A lock-up that moves less than this in half a minute has come to rest \[in w.c.\].
@@ -309,11 +311,10 @@ impl Bench<'_> {
             "bled the low side to {:.0} in w.c.",
             pa_to_inwc(target_pa)
         ));
-        // The pigtail has to be emptied first; then the last bit goes through a needle, again and
-        // again where a slow vent lets the diaphragm push more gas out.
-        self.bleed_until(4e-6, 1.25 * target_pa, 60.0)?;
+        // Through a needle, for the pigtail has to be emptied too; again and again where a slow vent
+        // lets the diaphragm push more gas out.
         for _ in 0..BLEEDS {
-            self.bleed_until(0.3e-6, target_pa, 120.0)?;
+            self.bleed_until(0.4e-6, target_pa, 300.0)?;
             self.wait(REST_S, 1.0)?;
             if self.read_outlet() <= LIMITS.leak_start.high {
                 break;
@@ -326,17 +327,26 @@ impl Bench<'_> {
     fn bleed_until(&mut self, area_m2: f64, stop_pa: f64, most_s: f64) -> Result<(), ServiceError> {
         let end_s = self.sim.time_s() + most_s;
         self.sim.act(&Action::Bleed { area_m2 });
+        let mut look = 0;
         while self.sim.time_s() < end_s && self.sim.readings().outlet_pa > stop_pa {
+            let (stretch_s, sample_s) = LOOKS[look];
             let from = self.sim.moment().clone();
             let kept = self.trace.len();
-            self.wait(5.0, 0.05)?;
-            let crossed = self.trace[kept..].iter().find(|p| p.outlet_pa <= stop_pa);
-            if let Some(at_s) = crossed.map(|p| p.time_s) {
-                // Too far: go back and shut the tap at the right moment.
+            self.wait(stretch_s, sample_s)?;
+            let crossed = self.trace[kept..]
+                .iter()
+                .position(|p| p.outlet_pa <= stop_pa);
+            if let Some(k) = crossed {
+                // Too far: go back to just before and look closer, or shut the tap there.
+                let at_s = self.trace[kept + k].time_s;
                 self.sim.go_back_to(&from);
                 self.trace.truncate(kept);
-                self.wait(at_s - self.sim.time_s(), 1.0)?;
-                break;
+                look += 1;
+                if look == LOOKS.len() {
+                    self.wait(at_s - self.sim.time_s(), 1.0)?;
+                    break;
+                }
+                self.wait((at_s - sample_s - self.sim.time_s()).max(0.0), 1.0)?;
             }
         }
         self.sim.act(&Action::Bleed { area_m2: 0.0 });

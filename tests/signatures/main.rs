@@ -128,3 +128,24 @@ fn the_rig_shows_what_the_trade_says() {
     });
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
+
+/// docs/faults.md is made by `twostage faults --paper docs`: it must speak of every fault in the
+/// catalogue's own words, and have its picture.
+#[test]
+fn the_page_of_the_faults_stands() {
+    let docs = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
+    let page = std::fs::read_to_string(docs.join("faults.md")).expect("docs/faults.md");
+    for fault in Fault::all() {
+        let e = fault.entry();
+        let heading = format!("### {} (`{}`)", e.name, e.id);
+        assert!(page.contains(&heading), "no page of {}", e.id);
+        assert!(page.contains(e.words), "other words of {}", e.id);
+        assert!(
+            page.contains(e.told_apart.trim_end_matches('.')),
+            "{}",
+            e.id
+        );
+        let picture = docs.join(format!("pictures/faults/{}.svg", e.id));
+        assert!(picture.exists(), "no picture of {}", e.id);
+    }
+}
