@@ -265,6 +265,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
     egui::Grid::new("foretold")
+        .min_row_height(16.0)
         .num_columns(4)
         .spacing([12.0, 1.0])
         .show(ui, |ui| {
