@@ -347,7 +347,11 @@ impl App {
             }))
             .show(ui, |ui| left_side(ui, desk));
         Panel::right("pages")
-            .exact_size(side(0.20, 214.0, 330.0))
+            .exact_size(if self.look.page.takes_the_middle() {
+                side(0.22, 252.0, 330.0)
+            } else {
+                side(0.20, 214.0, 330.0)
+            })
             .resizable(false)
             .show_separator_line(false)
             .frame(paper.inner_margin(Margin {

@@ -205,11 +205,21 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         );
     });
     ui.label(&result.words);
+    let n = &desk.snap.readings;
+    if n.appliances[..n.appliance_count]
+        .iter()
+        .any(|a| a.phase == Phase::Satisfied)
+    {
+        let words =
+            "A thermostat is satisfied, so its burner would not light: Make ready turns it up";
+        ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
+    }
     let system = match desk.units {
         Units::Us => System::Us,
         Units::Si => System::Si,
     };
     egui::Grid::new("figures")
+        .min_row_height(16.0)
         .num_columns(2)
         .spacing([14.0, 1.0])
         .show(ui, |ui| {
@@ -228,10 +238,10 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     for limit in &result.limits {
         ui.label(
             RichText::new(format!(
-                "Limit: {}, {}. {} ({})",
+                "Limit: {}, {}; {} ({})",
                 limit.what,
                 limit_words(limit, desk.units, high),
-                capital(limit.source),
+                limit.source,
                 limit.grade.words()
             ))
             .font(plain(12.0))

@@ -14,6 +14,8 @@ use crate::window::theme::{Theme, plain, strong, title};
 
 /// Over this chance that none of the causes explains the readings, no culprit is named.
 const UNEXPLAINED: f64 = 0.5;
+/// From this width on list and chosen cause stand side by side \[points\].
+const TWO_COLUMNS: f32 = 700.0;
 
 fn percent(p: f64) -> String {
     if p < 0.005 {
@@ -66,6 +68,16 @@ impl CausesPage {
             );
         }
         let mut wanted = Wanted::Nothing;
+        self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
+        let chosen = |page: &Self| answer.causes.get(page.chosen);
+        if ui.available_width() < TWO_COLUMNS {
+            self.list_ui(ui, desk, answer);
+            if let Some(cause) = chosen(self) {
+                wanted = self.cause_ui(ui, desk, cause);
+            }
+            next_ui(ui, desk, answer);
+            return wanted;
+        }
         let left = egui::Layout::top_down(egui::Align::LEFT);
         ui.spacing_mut().item_spacing.x = 22.0;
         ui.columns(2, |columns| {
@@ -74,8 +86,7 @@ impl CausesPage {
                 self.list_ui(ui, desk, answer);
                 next_ui(ui, desk, answer);
             });
-            self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
-            if let Some(cause) = answer.causes.get(self.chosen) {
+            if let Some(cause) = chosen(self) {
                 columns[1].with_layout(left, |ui| {
                     ui.spacing_mut().item_spacing.x = 8.0;
                     wanted = self.cause_ui(ui, desk, cause);
@@ -254,6 +265,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
     egui::Grid::new("foretold")
+        .min_row_height(16.0)
         .num_columns(4)
         .spacing([12.0, 1.0])
         .show(ui, |ui| {

@@ -16,6 +16,8 @@ const WORTH_A_ROW_N: f64 = 5e-4;
 /// Forces under this share of the largest have a hollow bar, so many times as long; the row says so.
 const SMALL: f64 = 0.04;
 const MAGNIFIED: f64 = 20.0;
+/// Under this share even the longer bar would not be seen.
+const LEAST: f64 = 1e-3;
 
 /// The forces with their names, in the order they are read; water only when it is there.
 pub fn rows(forces: &DiaphragmForces) -> Vec<(&'static str, f64)> {
@@ -123,7 +125,7 @@ pub fn draw(
 
 /// How many times longer than to scale a force's bar is; nothing worth a bar stays as it is.
 fn magnified(newton: f64, full: f64) -> f64 {
-    let small = (WORTH_A_ROW_N..SMALL * full).contains(&newton.abs());
+    let small = (LEAST * full..SMALL * full).contains(&newton.abs());
     if small { MAGNIFIED } else { 1.0 }
 }
 
@@ -155,8 +157,13 @@ fn row(
         let edge = Stroke::new(1.2, color);
         painter.rect_stroke(bar, 1.5, edge, egui::StrokeKind::Inside);
         painter.text(
-            pos2(zero + reach + 3.0, y + 1.5),
-            Align2::LEFT_TOP,
+            // On the side that the bar leaves free.
+            pos2(zero - 4.0 * newton.signum() as f32, y + 1.5),
+            if newton < 0.0 {
+                Align2::LEFT_TOP
+            } else {
+                Align2::RIGHT_TOP
+            },
             format!("× {MAGNIFIED:.0}"),
             plain(10.0),
             theme.soft,

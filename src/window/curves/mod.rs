@@ -1,12 +1,13 @@
 //! What the regulator can do, as curves: outlet against load, lock-up, relief, endurance of the
 //! container, stability. Worked out by the analysis room on a thread of its own; drawn here.
 
-use egui::{ProgressBar, RichText, Ui};
-use egui_plot::{Corner, Legend, Line, LineStyle, Plot, PlotPoint, PlotPoints, Polygon, Text};
+mod draw;
 
+use egui::{ProgressBar, RichText, Ui};
+
+use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
 use super::app::Desk;
 use super::plots::{calm, wide};
-use super::show::{Units, grouped};
 use super::theme::{Theme, plain, strong, title};
 use super::work::Work;
 use crate::analysis::{
@@ -14,8 +15,7 @@ use crate::analysis::{
     lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
 use crate::rig::{Rig, Site};
-use crate::service::LIMITS;
-use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H, ZERO_FAHRENHEIT_K, psi_to_pa};
+use crate::units::{W_PER_BTU_PER_H, ZERO_FAHRENHEIT_K, psi_to_pa};
 
 /// Greatest load drawn \[W\]: 150,000 Btu/h, what an integral two-stage regulator may be rated for.
 const MOST_W: f64 = 150_000.0 * W_PER_BTU_PER_H;
@@ -429,231 +429,4 @@ fn work_out_endurance(rig: &Rig, go_on: &mut dyn FnMut(f64) -> bool) -> Result<E
         points.extend(one.points);
     }
     Ok(Endurance { draw_w, points })
-}
-
-/// Load in thousand Btu/h or kW, and its unit.
-fn load_of(units: Units, watt: f64) -> f64 {
-    match units {
-        Units::Us => 1e-3 * watt / W_PER_BTU_PER_H,
-        Units::Si => 1e-3 * watt,
-    }
-}
-
-fn load_label(units: Units) -> &'static str {
-    match units {
-        Units::Us => "load, thousand Btu/h",
-        Units::Si => "load, kW",
-    }
-}
-
-/// Inks of a family of lines, told apart by lightness and named in the legend.
-fn family_ink(t: &Theme, k: usize, count: usize) -> egui::Color32 {
-    let share = k as f64 / (count.max(2) - 1) as f64;
-    // From the rubber's warm brown over ink to the gas's blue.
-    let (a, b) = (t.rubber, t.gas(if t.dark { 3e5 } else { 9e5 }));
-    a.lerp_to_gamma(b, share as f32)
-}
-
-fn legend() -> Legend {
-    Legend::default()
-        .position(Corner::LeftBottom)
-        .follow_insertion_order(true)
-}
-
-fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) {
-    let (t, u) = (desk.theme, desk.units);
-    plot.legend(legend())
-        .x_axis_label(load_label(u))
-        .y_axis_label(format!("outlet, {}", u.low(1e3).unit))
-        .include_y(u.low(LIMITS.flow.low - 1.5 * PA_PER_INWC).value)
-        .show(ui, |p| {
-            let right = load_of(u, MOST_W);
-            let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
-            p.polygon(
-                Polygon::new(
-                    "",
-                    vec![[0.0, low], [right, low], [right, high], [0.0, high]],
-                )
-                .fill_color(t.band)
-                .stroke(egui::Stroke::NONE)
-                .allow_hover(false),
-            );
-            for (k, (pa, points)) in c.lines.iter().enumerate() {
-                let ink = family_ink(t, k, c.lines.len());
-                let name = u.high(*pa).to_string();
-                let of = |up: bool| -> PlotPoints<'_> {
-                    points
-                        .iter()
-                        .map(|q| {
-                            let pa = if up { q.rising_pa } else { q.falling_pa };
-                            [load_of(u, q.load_w), u.low(pa).value]
-                        })
-                        .collect()
-                };
-                p.line(Line::new(name.clone(), of(true)).color(ink).width(2.0));
-                p.line(
-                    Line::new(name, of(false))
-                        .color(ink)
-                        .width(1.2)
-                        .style(LineStyle::dashed_dense()),
-                );
-            }
-        });
-}
-
-fn limit_line(p: &mut egui_plot::PlotUi<'_>, name: String, ends: [[f64; 2]; 2], t: &Theme) {
-    p.line(
-        Line::new(name, ends.to_vec())
-            .color(t.danger)
-            .width(1.2)
-            .style(LineStyle::dashed_dense()),
-    );
-}
-
-fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &LockUpCurve) {
-    let (t, u) = (desk.theme, desk.units);
-    plot.legend(legend())
-        .x_axis_label(format!("container, {}", u.high(1e6).unit))
-        .y_axis_label(format!("outlet, {}", u.low(1e3).unit))
-        .include_y(u.low(LIMITS.flow.low).value)
-        .show(ui, |p| {
-            let line: PlotPoints<'_> = c
-                .points
-                .iter()
-                .map(|[x, _, y]| [u.high(*x).value, u.low(*y).value])
-                .collect();
-            p.line(
-                Line::new("lock-up", line)
-                    .color(super::plots::pressure_ink(t))
-                    .width(2.0),
-            );
-            if let (Some(a), Some(b)) = (c.points.first(), c.points.last()) {
-                let ends = [u.high(a[0]).value, u.high(b[0]).value];
-                for limit in [LIMITS.lock_up, LIMITS.lock_up_caution] {
-                    let y = u.low(limit.high).value;
-                    let name = format!("at most {}", u.low(limit.high));
-                    limit_line(p, name, ends.map(|x| [x, y]), t);
-                }
-            }
-        });
-}
-
-fn relief_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &ReliefCapacity) {
-    let (t, u) = (desk.theme, desk.units);
-    plot.legend(legend())
-        .x_axis_label(format!("container, {}", u.high(1e6).unit))
-        .y_axis_label(format!("gauge pressure, {}", u.high(1e4).unit))
-        .include_y(0.0)
-        .show(ui, |p| {
-            let of = |case: bool| -> PlotPoints<'_> {
-                c.points
-                    .iter()
-                    .map(|q| {
-                        let y = if case { q.case_pa } else { q.outlet_pa };
-                        [u.high(q.container_pa).value, u.high(y).value]
-                    })
-                    .collect()
-            };
-            let ink = super::plots::pressure_ink(t);
-            p.line(Line::new("outlet", of(false)).color(ink).width(2.0));
-            p.line(Line::new("spring case", of(true)).color(t.steel).width(1.2));
-            if let (Some(a), Some(b)) = (c.points.first(), c.points.last()) {
-                let y = u.high(LIMITS.relief.high).value;
-                let ends = [a, b].map(|q| [u.high(q.container_pa).value, y]);
-                limit_line(
-                    p,
-                    format!("at most {}", u.high(LIMITS.relief.high)),
-                    ends,
-                    t,
-                );
-            }
-        });
-}
-
-fn endurance_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Endurance) {
-    let (t, u) = (desk.theme, desk.units);
-    let mut air: Vec<f64> = c.points.iter().map(|q| q.air_k).collect();
-    air.dedup();
-    plot.legend(legend().position(Corner::LeftTop))
-        .x_axis_label("fill, %")
-        .y_axis_label(format!("hours at {}", u.heat(c.draw_w)))
-        .include_y(0.0)
-        .show(ui, |p| {
-            for (k, air_k) in air.iter().enumerate() {
-                let line: PlotPoints<'_> = c
-                    .points
-                    .iter()
-                    .filter(|q| q.air_k == *air_k)
-                    .filter_map(|q| Some([100.0 * q.fill, q.held_s? / 3600.0]))
-                    .collect();
-                let ink = family_ink(t, k, air.len());
-                p.line(
-                    Line::new(u.temperature(*air_k).to_string(), line)
-                        .color(ink)
-                        .width(2.0),
-                );
-            }
-        });
-}
-
-fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &StabilityMap) {
-    let (t, u) = (desk.theme, desk.units);
-    let mut pressures: Vec<f64> = c.points.iter().map(|q| q.container_pa).collect();
-    pressures.dedup();
-    let across = load_of(u, MOST_W) / LOADS as f64;
-    let names: Vec<String> = pressures.iter().map(|p| u.high(*p).to_string()).collect();
-    let name_of = move |mark: egui_plot::GridMark| {
-        let i = mark.value.round();
-        let near = (mark.value - i).abs() < 0.05 && i >= 0.0;
-        near.then(|| names.get(i as usize).cloned())
-            .flatten()
-            .unwrap_or_default()
-    };
-    plot.x_axis_label(load_label(u))
-        .y_axis_label("container")
-        .y_axis_formatter(move |mark, _| name_of(mark))
-        .y_grid_spacer(egui_plot::uniform_grid_spacer(|_| [1.0, 1.0, 1.0]))
-        .show_grid([false, false])
-        .show(ui, |p| {
-            for q in &c.points {
-                let row = pressures
-                    .iter()
-                    .position(|pa| *pa == q.container_pa)
-                    .unwrap_or(0) as f64;
-                let x = load_of(u, q.load_w);
-                let (h, v) = (0.5 * across, 0.5);
-                let cell = vec![
-                    [x - h, row - v],
-                    [x + h, row - v],
-                    [x + h, row + v],
-                    [x - h, row + v],
-                ];
-                let fill = if q.hunts() {
-                    t.accent_wash
-                } else {
-                    t.card
-                        .lerp_to_gamma(t.band, (q.damping.min(0.5) * 2.0) as f32)
-                };
-                p.polygon(
-                    Polygon::new("", cell)
-                        .fill_color(fill)
-                        .stroke(egui::Stroke::new(1.0, t.edge))
-                        .allow_hover(false),
-                );
-                let ink = if q.hunts() { t.danger } else { t.ink };
-                let words = if q.hunts() {
-                    format!("hunts\n{} Hz", grouped(q.frequency_hz, 0))
-                } else if q.frequency_hz > 0.0 {
-                    format!(
-                        "{}\n{} Hz",
-                        grouped(q.damping, 2),
-                        grouped(q.frequency_hz, 0)
-                    )
-                } else {
-                    "no swing".to_owned()
-                };
-                let text = RichText::new(words).font(plain(11.5));
-                p.text(Text::new("", PlotPoint::new(x, row), text).color(ink));
-            }
-        });
 }
