@@ -7,3 +7,4 @@ mod common;
 mod files;
 mod lessons;
 mod made;
+mod solve;

@@ -1,0 +1,160 @@
+//! Makes drills, solves them again with what is at hand, and measures their difficulty. Shared by the
+//! tests and by the long run in `benches/drills.rs`.
+
+use twostage::drill::Drill;
+use twostage::drill::assess::{assess, truth};
+use twostage::drill::belief::{Belief, SURE, best_path, next_step, readings_of};
+use twostage::drill::check::Check;
+use twostage::drill::item::{Id, Kind};
+use twostage::drill::make::{MakeError, Shelf, Wish, make};
+use twostage::drill::seal::Stream;
+use twostage::fault::Family;
+
+/// Spearman's rank correlation, ties sharing their mean rank.
+pub fn rank_correlation(x: &[f64], y: &[f64]) -> f64 {
+    let ranks = |v: &[f64]| -> Vec<f64> {
+        let below = |a: f64| v.iter().filter(|b| **b < a).count() as f64;
+        let same = |a: f64| v.iter().filter(|b| **b == a).count() as f64;
+        v.iter()
+            .map(|a| below(*a) + 0.5 * (same(*a) - 1.0))
+            .collect()
+    };
+    let (x, y) = (ranks(x), ranks(y));
+    let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len() as f64;
+    let (mx, my) = (mean(&x), mean(&y));
+    let cov: f64 = x.iter().zip(&y).map(|(a, b)| (a - mx) * (b - my)).sum();
+    let var = |v: &[f64], m: f64| v.iter().map(|a| (a - m).powi(2)).sum::<f64>();
+    cov / (var(&x, mx) * var(&y, my)).sqrt()
+}
+
+/// Walks a drill with noise on every reading, as an instrument has; whether the cause is found.
+fn found_with_noise(library: &twostage::drill::library::Library, d: &Drill, seed: u64) -> bool {
+    let values = truth(library, &d.causes()).expect("the rig runs");
+    let accepts = &d.worked.as_ref().expect("sealed").accepts;
+    let right: Vec<usize> = accepts.iter().filter_map(|c| library.find(c)).collect();
+    let mut noise = Stream(seed);
+    let mut belief = Belief::prior(library);
+    let mut done: Vec<Check> = Vec::new();
+    while let Some(next) = next_step(library, &belief, &d.bag, &done) {
+        assert!(
+            next.check.is_offered(&d.bag),
+            "{:?} is not at hand",
+            next.check
+        );
+        let readings: Vec<(Id, f64)> = readings_of(next.check, &values)
+            .into_iter()
+            .map(|(id, v)| match id.item().kind {
+                Kind::Words(_) => (id, v),
+                _ => {
+                    // The sum of 12 evens has deviation 1.
+                    let z: f64 = (0..12).map(|_| noise.uniform()).sum::<f64>() - 6.0;
+                    (id, v + z * id.item().uncertainty(v))
+                }
+            })
+            .collect();
+        belief = belief.after(library, &readings);
+        done.push(next.check);
+        let by_cause = belief.by_cause(library);
+        if right.iter().map(|c| by_cause[*c]).sum::<f64>() >= SURE {
+            return true;
+        }
+    }
+    false
+}
+
+pub struct Tally {
+    /// Bits, look-alikes and minutes of each drill.
+    pub parts: Vec<[f64; 3]>,
+    /// Difficulty of each drill.
+    pub scores: Vec<f64>,
+    /// Minutes a fixed order needs.
+    pub fixed: Vec<f64>,
+    /// Families of the causes.
+    pub families: Vec<Family>,
+    /// Drills solved with noise on every reading.
+    pub noisy: usize,
+}
+
+/// Makes a drill a seed and solves it again from its file.
+pub fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
+    let mut tally = Tally {
+        parts: Vec::new(),
+        scores: Vec::new(),
+        fixed: Vec::new(),
+        families: Vec::new(),
+        noisy: 0,
+    };
+    for seed in seeds {
+        let wish = Wish {
+            family: None,
+            level: None,
+            faults: 1,
+            seed,
+        };
+        let (d, _) = match make(&wish, shelf, &mut |_| true) {
+            Ok(made) => made,
+            Err(MakeError::NoneFits { .. }) => continue,
+            Err(e) => panic!("seed {seed}: {e}"),
+        };
+        // Once more through text: what was handed out, not what was in memory.
+        let again = Drill::read(
+            "again",
+            &d.to_sealed(d.worked.as_ref().expect("sealed")),
+            None,
+        );
+        let d = again.unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let library = shelf
+            .library(&d.scenario, &mut |_| true)
+            .expect("a library");
+        let found =
+            assess(library, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let values = truth(library, &d.causes()).expect("the rig runs");
+        let right: Vec<usize> = found
+            .accepts
+            .iter()
+            .filter_map(|c| library.find(c))
+            .collect();
+        let path = best_path(library, &d.bag, &values, &right);
+        assert!(
+            path.solved,
+            "seed {seed}: the program's own strategy does not solve it"
+        );
+        for (check, _) in &path.steps {
+            assert!(
+                check.is_offered(&d.bag),
+                "seed {seed}: {check:?} is not at hand"
+            );
+        }
+        tally.noisy += usize::from(found_with_noise(library, &d, seed ^ 0xABCD));
+        let d5 = found.difficulty;
+        tally
+            .parts
+            .push([d5.bits, d5.look_alikes.log2(), d5.minutes]);
+        tally.scores.push(d5.score());
+        tally.fixed.push(found.fixed.minutes);
+        tally.families.push(d.cause()[0].entry().family);
+    }
+    tally
+}
+
+pub fn tell(t: &Tally) -> f64 {
+    let rho = rank_correlation(&t.scores, &t.fixed);
+    for (i, part) in ["bits", "look-alikes", "minutes"].iter().enumerate() {
+        let x: Vec<f64> = t.parts.iter().map(|p| p[i]).collect();
+        println!("{part} alone: {:.2}", rank_correlation(&x, &t.fixed));
+    }
+    let mut sorted = t.scores.clone();
+    sorted.sort_by(f64::total_cmp);
+    let fifths: Vec<f64> = (1..5).map(|k| sorted[k * sorted.len() / 5]).collect();
+    println!("fifths of the score: {fifths:.1?}");
+    let mut levels = [0; 5];
+    for s in &t.scores {
+        levels[[4.5, 10.5, 15.0, 30.0].iter().filter(|b| s >= b).count()] += 1;
+    }
+    println!(
+        "{} drills, levels {levels:?}; rank correlation of difficulty with a fixed order's minutes {rho:.2}; {} found with noise on every reading",
+        t.scores.len(),
+        t.noisy
+    );
+    rho
+}
