@@ -262,7 +262,7 @@ fn appliance_flows(
     let open = m.valve.at(t_s);
     let valve = a.valve_m2 * open + a.valve_leak_m2;
     let series = if valve > 0.0 {
-        valve * a.spud_m2 / valve.hypot(a.spud_m2)
+        valve * a.spud_m2 / (valve * valve + a.spud_m2 * a.spud_m2).sqrt()
     } else {
         0.0
     };
