@@ -2,8 +2,8 @@
 //! listener that hears the progress and may stop it.
 
 use super::instruments::Kit;
+use super::kind::TestKind;
 use super::points::PointError;
-use super::procedures::TestKind;
 use super::report::TracePoint;
 use crate::fault::Fault;
 use crate::rig::{Phase, Readings};

@@ -22,6 +22,7 @@ mod deeds;
 mod errand;
 mod fitted;
 mod instruments;
+mod kind;
 mod limits;
 mod piping;
 mod points;
@@ -36,9 +37,10 @@ pub use deeds::{Deed, Outcome, perform};
 pub use errand::{Job, JobState, Outbound, send};
 pub use fitted::{Device, Fitted, Fluid, FluidAt, MOST_FITTED, Rack, Seen, rack};
 pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
+pub use kind::TestKind;
 pub use limits::{Grade, LIMITS, Limit, rigid_share, trapped_gas_pa_per_k};
 pub use points::{PointError, TestPoint};
-pub use procedures::{TestKind, run, run_all};
+pub use procedures::{run, run_all};
 pub use report::{Figure, Quantity, ServiceReport, TestResult, TracePoint, Verdict};
 pub use senses::{
     Bubbles, FlameSeen, FrostSeen, Joint, Sound, bubbles_at, flame_seen, frost_seen, listen,

@@ -1,7 +1,7 @@
 //! What a test gives back: plain data, serialised as it stands (`twostage service --json`).
 
+use super::kind::TestKind;
 use super::limits::Limit;
-use super::procedures::TestKind;
 use crate::units::{Dimension, System, format};
 use serde::Serialize;
 
