@@ -129,8 +129,9 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
     let mut bench = Bench::new(&mut sim, &mut listener);
     let report = match args.test {
         None => run_all(&mut bench),
-        Some(test) => crate::service::run(&mut bench, test.kind())
-            .map(|result| ServiceReport::of_tests(scenario.title.clone(), vec![result], 0.0)),
+        Some(test) => crate::service::run(&mut bench, test.kind()).map(|result| {
+            ServiceReport::of_tests(scenario.title.clone(), vec![result], vec![], 0.0)
+        }),
     };
     if let Some(bar) = &shown {
         bar.finish_and_clear();

@@ -67,6 +67,11 @@ impl TestKind {
         }
     }
 
+    /// Whether the container has to be open for it.
+    pub fn needs_gas(self) -> bool {
+        !matches!(self, Self::LeakCheck | Self::NewPiping)
+    }
+
     /// What is done, in a sentence or two.
     pub fn how(self) -> &'static str {
         match self {

@@ -40,8 +40,8 @@ pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
 pub use kind::TestKind;
 pub use limits::{Grade, LIMITS, Limit, rigid_share, trapped_gas_pa_per_k};
 pub use points::{PointError, TestPoint};
-pub use procedures::{run, run_all};
-pub use report::{Figure, Quantity, ServiceReport, TestResult, TracePoint, Verdict};
+pub use procedures::{run, run_all, run_of};
+pub use report::{Figure, NotMade, Quantity, ServiceReport, TestResult, TracePoint, Verdict};
 pub use senses::{
     Bubbles, FlameSeen, FrostSeen, Joint, Sound, bubbles_at, flame_seen, frost_seen, listen,
 };

@@ -12,8 +12,7 @@ pub(super) fn flow_pressure(
     memory: &mut Memory,
 ) -> Result<TestResult, ServiceError> {
     b.needs_supply()?;
-    let unlit = b.light_exactly(&b.half()?)?;
-    let r = b.wait(time::SETTLE, 1.0)?;
+    let (r, unlit) = b.settle_with(&b.half()?)?;
     let pa = b.read_outlet();
     memory.half_pa = Some(pa);
     let pass = LIMITS.flow.holds(pa) && unlit.is_empty();
@@ -48,12 +47,10 @@ pub(super) fn full_load(
     let half_pa = if let Some(pa) = memory.half_pa {
         pa
     } else {
-        b.light_exactly(&b.half()?)?;
-        b.wait(time::SETTLE, 1.0)?;
+        b.settle_with(&b.half()?)?;
         b.read_outlet()
     };
-    let unlit = b.light_exactly(&b.all())?;
-    let r = b.wait(time::SETTLE, 1.0)?;
+    let (r, unlit) = b.settle_with(&b.all())?;
     memory.flowing = Some(b.see());
     let pa = b.read_outlet();
     let fall = half_pa - pa;
@@ -91,15 +88,12 @@ pub(super) fn load_up_down(
     } else {
         b.light_exactly(&[])?;
         b.wait(time::SETTLE, 1.0)?;
-        b.light_exactly(&half)?;
-        b.wait(time::SETTLE, 1.0)?;
+        b.settle_with(&half)?;
         let pa = b.read_outlet();
-        b.light_exactly(&b.all())?;
-        b.wait(time::SETTLE, 1.0)?;
+        b.settle_with(&b.all())?;
         pa
     };
-    b.light_exactly(&half)?;
-    b.wait(time::SETTLE, 1.0)?;
+    b.settle_with(&half)?;
     let down_pa = b.read_outlet();
     let band = down_pa - up_pa;
     let limit = Limit {

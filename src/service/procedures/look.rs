@@ -20,8 +20,7 @@ fn both(b: &mut Bench<'_>, memory: &mut Memory) -> Result<(Seen, Seen), ServiceE
     let flowing = if let Some(seen) = memory.flowing {
         seen
     } else {
-        b.light_exactly(&b.half()?)?;
-        b.wait(time::SETTLE, 1.0)?;
+        b.settle_with(&b.half()?)?;
         b.see()
     };
     memory.at_rest = Some(at_rest);

@@ -11,8 +11,9 @@ mod rest;
 use super::bench::{Bench, ServiceError};
 use super::kind::TestKind;
 use super::limits::Limit;
-use super::report::{Figure, Quantity, ServiceReport, TestResult, Verdict};
+use super::report::{Figure, NotMade, Quantity, ServiceReport, TestResult, Verdict};
 use super::senses::{Bubbles, Joint, bubbles_at, frost_seen};
+use crate::rig::{Phase, Readings};
 
 /// Times of the tests \[s\].
 mod time {
@@ -53,15 +54,38 @@ pub fn run(bench: &mut Bench<'_>, test: TestKind) -> Result<TestResult, ServiceE
 /// The tests of a visit in order; each starts from the state the one before has left.
 ///
 /// # Errors
-/// [`ServiceError`] if the listener stopped it or the run failed.
+/// As [`run_of`].
 pub fn run_all(bench: &mut Bench<'_>) -> Result<ServiceReport, ServiceError> {
+    run_of(bench, &TestKind::VISIT)
+}
+
+/// Some tests in order; each starts from the state the one before has left. One that the state
+/// forbids after the first was made is told in [`ServiceReport::not_made`], and the rig is as before it.
+///
+/// # Errors
+/// [`ServiceError`]: already the first cannot be made, or no gas is on for a test that needs it; the
+/// listener stopped it; the run failed.
+pub fn run_of(bench: &mut Bench<'_>, tests: &[TestKind]) -> Result<ServiceReport, ServiceError> {
+    for &test in tests.iter().filter(|t| t.needs_gas()) {
+        bench.test = test;
+        bench.needs_supply()?;
+    }
     let mut memory = Memory::default();
-    let mut tests = Vec::new();
-    for test in TestKind::VISIT {
-        tests.push(one(bench, test, &mut memory)?);
+    let (mut made, mut not_made) = (Vec::new(), Vec::new());
+    for &test in tests {
+        let (before, kept) = (bench.sim.moment().clone(), memory);
+        match one(bench, test, &mut memory) {
+            Ok(result) => made.push(result),
+            Err(ServiceError::Forbidden { why, .. }) if !made.is_empty() => {
+                bench.sim.go_back_to(&before);
+                memory = kept;
+                not_made.push(NotMade { test, why });
+            }
+            Err(error) => return Err(error),
+        }
     }
     let (title, took_s) = (bench.sim.scenario().title.clone(), bench.elapsed_s());
-    Ok(ServiceReport::of_tests(title, tests, took_s))
+    Ok(ServiceReport::of_tests(title, made, not_made, took_s))
 }
 
 fn one(
@@ -186,6 +210,38 @@ impl Bench<'_> {
             .min_by(|a, b| (load(*a) - half).abs().total_cmp(&(load(*b) - half).abs()))
             .unwrap_or(1);
         Ok((0..inputs.len()).filter(|i| best >> i & 1 == 1).collect())
+    }
+
+    /// Lights exactly these, waits until the pressure stands, and looks whether the load is there.
+    /// Returns the readings and the names of those that would not burn.
+    fn settle_with(&mut self, wanted: &[usize]) -> Result<(Readings, Vec<String>), ServiceError> {
+        let unlit = self.light_exactly(wanted)?;
+        self.load_is_there(wanted)?;
+        let r = self.wait(time::SETTLE, 1.0)?;
+        self.load_is_there(wanted)?;
+        Ok((r, unlit))
+    }
+
+    /// A thermostat that is satisfied keeps its burner off, and the pressure says nothing then.
+    fn load_is_there(&self, wanted: &[usize]) -> Result<(), ServiceError> {
+        let modes = &self.sim.moment().modes.appliances;
+        let off: Vec<&str> = wanted
+            .iter()
+            .filter(|&&i| modes[i].phase == Phase::Satisfied)
+            .map(|&i| self.sim.rig().appliances[i].name.as_str())
+            .collect();
+        if off.is_empty() {
+            return Ok(());
+        }
+        let stands = if off.len() == 1 {
+            "its thermostat is satisfied and keeps it off"
+        } else {
+            "their thermostats are satisfied and keep them off"
+        };
+        Err(self.forbidden(format!(
+            "the load is not there: {}: {stands}; turn the thermostats up first (`Make ready` on the bench does)",
+            off.join(", ")
+        )))
     }
 
     fn all(&self) -> Vec<usize> {
