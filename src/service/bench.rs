@@ -43,8 +43,13 @@ pub enum ServiceError {
     Point(#[from] PointError),
 }
 
-/// Longest stretch between two looks at the listener \[s of simulated time\].
+/// First stretch between two looks at the listener \[s of simulated time\]; after one that took the
+/// engine few steps the next is longer, for every stretch is a new start.
 const STRETCH_S: f64 = 30.0;
+/// So much longer.
+const LONGER: f64 = 4.0;
+/// So many steps are few: a millisecond or so.
+const FEW_STEPS: u64 = 150;
 
 /// A simulation on the bench.
 pub struct Bench<'a> {
@@ -92,8 +97,10 @@ impl<'a> Bench<'a> {
     /// [`ServiceError`] if the run fails or the listener stops it.
     pub fn wait(&mut self, duration_s: f64, sample_s: f64) -> Result<Readings, ServiceError> {
         let end_s = self.sim.time_s() + duration_s;
+        let mut stretch_s = STRETCH_S;
         while self.sim.time_s() < end_s {
-            let until = (self.sim.time_s() + STRETCH_S).min(end_s);
+            let until = (self.sim.time_s() + stretch_s).min(end_s);
+            let steps = self.sim.work().steps;
             let trace = &mut self.trace;
             self.sim.advance(until, Some(sample_s), &mut |r| {
                 trace.push(TracePoint {
@@ -103,6 +110,11 @@ impl<'a> Bench<'a> {
                     inlet_pa: r.containers[r.service_side].pigtail_pa,
                 });
             })?;
+            if self.sim.work().steps - steps < FEW_STEPS {
+                stretch_s *= LONGER;
+            } else {
+                stretch_s = STRETCH_S;
+            }
             let progress = Progress {
                 test: self.test,
                 elapsed_s: self.elapsed_s(),

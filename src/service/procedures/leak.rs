@@ -11,8 +11,10 @@ use crate::units::{pa_to_inwc, pa_to_psi};
 /// How often the low side is bled again before the leak check, and the wait after each \[s\].
 const BLEEDS: usize = 5;
 const REST_S: f64 = 5.0;
-/// Looks at a falling gauge, from far and from near: how long, how often \[s\].
+/// A gauge that stands is looked at from far, one that falls from near: how long at a time, how often \[s\].
 const LOOKS: [(f64, f64); 2] = [(5.0, 0.5), (0.5, 0.02)];
+/// A gauge that would be through in so many more looks like the last is looked at from near.
+const SOON: f64 = 3.0;
 
 impl Bench<'_> {
     /// Shuts every container valve; returns which stood open.
@@ -55,27 +57,26 @@ impl Bench<'_> {
     fn bleed_until(&mut self, area_m2: f64, stop_pa: f64, most_s: f64) -> Result<(), ServiceError> {
         let end_s = self.sim.time_s() + most_s;
         self.sim.act(&Action::Bleed { area_m2 });
-        let mut look = 0;
+        let mut near = false;
         while self.sim.time_s() < end_s && self.sim.readings().outlet_pa > stop_pa {
-            let (stretch_s, sample_s) = LOOKS[look];
             let from = self.sim.moment().clone();
             let kept = self.trace.len();
-            self.wait(stretch_s, sample_s)?;
-            let crossed = self.trace[kept..]
-                .iter()
-                .position(|p| p.outlet_pa <= stop_pa);
-            if let Some(k) = crossed {
-                // Too far: go back to just before and look closer, or shut the tap there.
-                let at_s = self.trace[kept + k].time_s;
+            let (stretch_s, sample_s) = LOOKS[usize::from(near)];
+            let before_pa = self.sim.readings().outlet_pa;
+            let now_pa = self.wait(stretch_s, sample_s)?.outlet_pa;
+            let crossed = self.trace[kept..].iter().find(|p| p.outlet_pa <= stop_pa);
+            let crossed_s = crossed.map(|p| p.time_s);
+            if let Some(at_s) = crossed_s {
+                // Too far: go back and look from near, or shut the tap there.
                 self.sim.go_back_to(&from);
                 self.trace.truncate(kept);
-                look += 1;
-                if look == LOOKS.len() {
-                    self.wait(at_s - self.sim.time_s(), 1.0)?;
+                if near {
+                    self.wait(at_s - self.sim.time_s(), sample_s)?;
                     break;
                 }
-                self.wait((at_s - sample_s - self.sim.time_s()).max(0.0), 1.0)?;
             }
+            let fall_pa = (before_pa - now_pa) * LOOKS[0].0 / stretch_s;
+            near = crossed_s.is_some() || now_pa - stop_pa < SOON * fall_pa;
         }
         self.sim.act(&Action::Bleed { area_m2: 0.0 });
         Ok(())
