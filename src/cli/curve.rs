@@ -64,12 +64,22 @@ impl To {
         }
         let mut rig = scenario.rig.clone();
         for event in &scenario.events {
-            if let Action::Inject {
-                fault, severity, ..
-            } = event.action
-            {
-                (fault.entry().apply)(&mut rig, severity);
-            }
+            // Standing pressures after the last cycle, with a body as warm as the air.
+            let (fault, severity) = match event.action {
+                Action::Inject {
+                    fault, severity, ..
+                } => (fault, severity),
+                Action::Grow {
+                    fault,
+                    severity,
+                    by,
+                } => (
+                    fault,
+                    severity * by.share(u64::MAX, scenario.site.air_k.at(0.0)),
+                ),
+                _ => continue,
+            };
+            (fault.entry().apply)(&mut rig, severity);
         }
         Ok((scenario, rig))
     }

@@ -7,7 +7,7 @@ use super::points::PointError;
 use super::report::TracePoint;
 use crate::fault::Fault;
 use crate::rig::{Phase, Readings};
-use crate::scenario::{Action, Event, Run, Scenario};
+use crate::scenario::{Action, Event, Growth, Run, Scenario};
 use crate::sim::{SimError, Simulation};
 
 /// How far a visit has come.
@@ -211,22 +211,30 @@ pub fn prepare(scenario: &Scenario, extra: &[(Fault, f64)]) -> Scenario {
     for (i, open) in out.valves_open.iter_mut().enumerate() {
         *open |= i == scenario.service_side;
     }
+    let at_once = |fault, severity| Action::Inject {
+        fault,
+        severity,
+        over_s: 0.0,
+    };
     let from_file = scenario.events.iter().filter_map(|e| match e.action {
         Action::Inject {
             fault, severity, ..
-        } => Some((fault, severity)),
+        }
+        | Action::Grow {
+            fault,
+            severity,
+            by: Growth::Cycles { .. },
+        } => Some(at_once(fault, severity)),
+        // What waits for the cold still does.
+        Action::Grow { .. } => Some(e.action),
         _ => None,
     });
+    let extra = extra
+        .iter()
+        .map(|&(fault, severity)| at_once(fault, severity));
     out.events = from_file
-        .chain(extra.iter().copied())
-        .map(|(fault, severity)| Event {
-            at_s: 0.0,
-            action: Action::Inject {
-                fault,
-                severity,
-                over_s: 0.0,
-            },
-        })
+        .chain(extra)
+        .map(|action| Event { at_s: 0.0, action })
         .collect();
     out.run = Run {
         duration_s: 1200.0,
