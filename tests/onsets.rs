@@ -96,6 +96,7 @@ fn cycles_are_the_lightings_on_the_record_and_rewinding_takes_them_back() {
 #[test]
 fn what_grows_with_cold_follows_the_body_and_goes_back() {
     let cold = "inject = \"lever_gummed\"\nseverity = 0.9\nnone_at = \"50 degF\"\nall_at = \"20 degF\"\n\
+                [[event]]\nat = \"0 s\"\nturn_on = \"cooktop\"\n\
                 [[event]]\nat = \"1 s\"\nair = \"10 degF\"\nover = \"4 min\"\n\
                 [[event]]\nat = \"24 min\"\nair = \"60 degF\"\nover = \"4 min\"";
     let text = cooking(0, cold).replace("duration = \"180 s\"", "duration = \"1 h\"");

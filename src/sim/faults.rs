@@ -57,7 +57,7 @@ pub(super) enum Comes {
 const RAMP_STEPS: f64 = 60.0;
 /// The body is looked at so often for what grows with its temperature \[s\]: it takes minutes to warm.
 const LOOK_S: f64 = 5.0;
-/// Severity that grows by less than this waits, for every change is a new start of the engine.
+/// Severity that grows by less than this waits, for every change is a new rig.
 const LEAST: f64 = 2e-3;
 
 impl Simulation {
@@ -112,7 +112,8 @@ impl Simulation {
     }
 
     /// Brings every severity, and what arrives with it, to where time, cycles and temperature have
-    /// taken it. Returns whether something in the rig has jumped.
+    /// taken it. Returns whether the state has jumped; a lighting, which starts the engine anew anyway,
+    /// is no jump.
     pub(super) fn bring_on(&mut self) -> bool {
         let (t, cycles, body_k) = (self.now.t_s, self.now.cycles, self.now.state.body_k);
         let mut moved = false;
@@ -134,7 +135,7 @@ impl Simulation {
         if moved {
             self.refit();
         }
-        jumped || moved && self.now.faults.iter().any(|f| f.growing.is_some())
+        jumped
     }
 
     /// Lets arrive, or takes back, what comes with a fault at a severity. Returns whether it moved.
