@@ -2,7 +2,7 @@
 //! roar. Thresholds are common practice (no source); each is stated where it is used.
 
 use super::bench::ServiceError;
-use crate::physics::WATER_FREEZING_K;
+use crate::physics::heat::frost_depth_k;
 use crate::rig::{Flame, Readings, evaluate};
 use crate::sim::Simulation;
 use serde::Serialize;
@@ -111,10 +111,9 @@ pub struct FrostSeen {
     pub container: bool,
 }
 
-/// Frost: a surface under 0 °C and at least 5 K colder than the air (about its dew point at 70 %
-/// humidity, derived).
+/// Frost where [`frost_depth_k`] has it.
 pub fn frost_seen(r: &Readings) -> FrostSeen {
-    let frosts = |t_k: f64| t_k < WATER_FREEZING_K && t_k < r.air_k - 5.0;
+    let frosts = |t_k: f64| frost_depth_k(t_k, r.air_k) > 0.0;
     FrostSeen {
         body: frosts(r.body_k),
         container: r.containers[..r.container_count]

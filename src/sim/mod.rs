@@ -4,6 +4,7 @@
 
 mod faults;
 mod live;
+mod parts;
 mod record;
 mod script;
 mod session;

@@ -25,9 +25,9 @@ pub struct Mark {
 
 /// What a technician has set by hand on the regulator and the low side.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
-struct HandSettings {
-    first_turns: f64,
-    second_turns: f64,
+pub(super) struct HandSettings {
+    pub(super) first_turns: f64,
+    pub(super) second_turns: f64,
     bleed_m2: f64,
 }
 
@@ -44,7 +44,7 @@ pub struct Moment {
     pub faults: Vec<ActiveFault>,
     /// Lightings of a main burner so far, all burners together: what wears a regulator.
     pub cycles: u64,
-    hand: HandSettings,
+    pub(super) hand: HandSettings,
     next_event: usize,
     pub(super) initial_kg: f64,
     mark_count: usize,
@@ -89,9 +89,9 @@ const TAP_S: f64 = 0.3;
 
 /// A running scenario.
 pub struct Simulation {
-    scenario: Arc<Scenario>,
+    pub(super) scenario: Arc<Scenario>,
     pub(super) rig: Arc<Rig>,
-    engine: Engine,
+    pub(super) engine: Engine,
     pub(super) now: Moment,
     marks: Vec<Mark>,
     pub(super) healthy: bool,
@@ -191,7 +191,7 @@ impl Simulation {
         self.tape.as_deref().unwrap_or_default()
     }
 
-    fn note_on_tape(&mut self, taped: Taped) {
+    pub(super) fn note_on_tape(&mut self, taped: Taped) {
         if let Some(tape) = &mut self.tape {
             tape.push((self.now.t_s, taped));
             self.now.taped = tape.len();
@@ -351,21 +351,6 @@ impl Simulation {
             self.now.cycles += u64::from(matches!(h, Happening::Lit(_)));
             self.mark(h.words(rig));
         }
-    }
-
-    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside. The faults that
-    /// went with the old one the caller clears.
-    pub fn fit_new_regulator(&mut self) {
-        self.note_on_tape(Taped::NewRegulator);
-        self.now.hand.first_turns = 0.0;
-        self.now.hand.second_turns = 0.0;
-        let before = stored_kg(&self.rig, &self.now.state);
-        let s = &mut self.now.state;
-        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
-        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
-        self.mark("regulator replaced".to_owned());
-        self.refit();
-        self.engine.restart();
     }
 
     /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment.

@@ -51,7 +51,7 @@ pub(super) fn full_load(
         b.read_outlet()
     };
     let (r, unlit) = b.settle_with(&b.all())?;
-    memory.flowing = Some(b.see());
+    memory.flowing = Some(b.see()?);
     let pa = b.read_outlet();
     let fall = half_pa - pa;
     let pass = LIMITS.fall.holds(fall) && unlit.is_empty();

@@ -15,13 +15,13 @@ fn both(b: &mut Bench<'_>, memory: &mut Memory) -> Result<(Seen, Seen), ServiceE
     } else {
         b.light_exactly(&[])?;
         b.wait(time::LOCK_UP_FIRST, 1.0)?;
-        b.see()
+        b.see()?
     };
     let flowing = if let Some(seen) = memory.flowing {
         seen
     } else {
         b.settle_with(&b.half()?)?;
-        b.see()
+        b.see()?
     };
     memory.at_rest = Some(at_rest);
     memory.flowing = Some(flowing);

@@ -26,6 +26,9 @@ mod time {
     pub const NEW_PIPING: f64 = 900.0;
 }
 
+/// A bubble grows within \[s\].
+const BUBBLE_S: f64 = 1.0;
+
 /// What one test leaves for the later ones of the same visit.
 #[derive(Debug, Clone, Copy, Default)]
 struct Memory {
@@ -167,14 +170,19 @@ impl Bench<'_> {
         }
     }
 
-    fn see(&self) -> Seen {
-        let r = self.sim.readings();
-        Seen {
+    /// Looks at gauges, vents and body. A bubble takes a second to grow, so the vents are looked at
+    /// twice: what is there for a moment only is breath.
+    fn see(&mut self) -> Result<Seen, ServiceError> {
+        let vents = |b: &Self| [Joint::FirstVent, Joint::SecondVent].map(|j| bubbles_at(j, b.sim));
+        let before = vents(self);
+        let r = self.wait(BUBBLE_S, BUBBLE_S)?;
+        let after = vents(self);
+        Ok(Seen {
             first_pa: self.kit.high_side(r.first.chamber_pa),
             inlet_pa: self.kit.high_side(r.containers[r.service_side].pigtail_pa),
-            vents: [Joint::FirstVent, Joint::SecondVent].map(|j| bubbles_at(j, self.sim)),
+            vents: [0, 1].map(|i| before[i].min(after[i])),
             frost: frost_seen(&r).body,
-        }
+        })
     }
 
     fn read_outlet(&self) -> f64 {

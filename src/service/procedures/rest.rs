@@ -53,7 +53,7 @@ pub(super) fn lock_up(b: &mut Bench<'_>, memory: &mut Memory) -> Result<TestResu
     if let Some(half_pa) = memory.half_pa {
         figures.push(low("rise", pa - half_pa));
     }
-    memory.at_rest = Some(b.see());
+    memory.at_rest = Some(b.see()?);
     let words = format!(
         "{:.1} in w.c., {}",
         pa_to_inwc(pa),
@@ -80,7 +80,7 @@ pub(super) fn creep(b: &mut Bench<'_>, memory: &mut Memory) -> Result<TestResult
     let end_pa = b.sim.readings().outlet_pa;
     // Both are read at the same meniscus, so the division cancels in part.
     let climb = b.kit.low_side(end_pa) - b.kit.low_side(start_pa);
-    let seen = b.see();
+    let seen = b.see()?;
     let before = memory
         .at_rest
         .replace(seen)
