@@ -228,7 +228,8 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
             let before = b.sim.readings().outlet_pa;
             b.sim.act(&Action::Tap);
             let after = b.wait(2.0, 0.2)?.outlet_pa;
-            let moved = units::pa_to_inwc(after - before);
+            // No minus before a nought.
+            let moved = (10.0 * units::pa_to_inwc(after - before)).round() / 10.0 + 0.0;
             (
                 format!("The outlet moved by {moved:+.1} in w.c."),
                 "A tap tells something and mends nothing",

@@ -4,7 +4,7 @@
 //! An instrument is told the true value and the time that has passed, and shows what a person
 //! would read. The steps are exact for a value that stays over the step.
 
-use crate::units::{inwc_to_pa, psi_to_pa};
+use crate::units::{System, inwc_to_pa, psi_to_pa};
 use serde::Serialize;
 
 /// What an instrument shows.
@@ -209,6 +209,14 @@ impl Thermometer {
     /// What it shows when it has come to a temperature \[K\].
     pub fn at_rest(&self, temperature_k: f64) -> f64 {
         rounded(temperature_k - 273.15 + self.bias_k, self.division_k) + 273.15
+    }
+}
+
+/// A temperature \[K\] to a tenth of a degree, as a thermometer is read.
+pub fn temperature_text(kelvin: f64, system: System) -> String {
+    match system {
+        System::Us => format!("{:.1} °F", (kelvin - 273.15) * 1.8 + 32.0),
+        System::Si => format!("{:.1} °C", kelvin - 273.15),
     }
 }
 

@@ -38,7 +38,7 @@ pub use bench::{Bench, Progress, ServiceError, prepare};
 pub use deeds::{Deed, Outcome, perform};
 pub use errand::{Job, JobState, Outbound, send};
 pub use fitted::{Device, Fitted, Fluid, FluidAt, MOST_FITTED, Probe, Rack, Seen, rack};
-pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
+pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer, temperature_text};
 pub use kind::TestKind;
 pub use limits::{Grade, LIMITS, Limit, rigid_share, trapped_gas_pa_per_k};
 pub use orders::{Answer, ORDERS, Order, OrderError};

@@ -4,7 +4,7 @@
 use super::bench::{Bench, ServiceError};
 use super::deeds::{Deed, perform};
 use super::fitted::Device;
-use super::instruments::Shown;
+use super::instruments::{Shown, temperature_text};
 use super::kind::TestKind;
 use super::places::Place;
 use super::points::{PointError, TestPoint};
@@ -339,7 +339,7 @@ impl Order {
             Self::Thermometer(place) => {
                 let k = place.temperature_k(&b.sim.readings());
                 let shown = b.kit.thermometer.at_rest(k);
-                let text = units::format(shown, Dimension::Temperature, system);
+                let text = temperature_text(shown, system);
                 format!("{}: {text}", place.name(b.sim.rig()))
             }
             Self::Fluid(joint) => {
