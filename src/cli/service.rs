@@ -1,7 +1,7 @@
 //! `twostage service FILE`: a technician's visit, test by test.
 
 use super::output::Output;
-use super::{Failure, run, say};
+use super::{Failure, inject, say};
 use crate::scenario::Scenario;
 use crate::service::{
     Answer, Bench, Grade, ORDERS, Order, ServiceError, ServiceReport, TOLERANCE, TestKind,
@@ -88,7 +88,7 @@ impl Test {
 pub fn service(args: &Args) -> Result<(), Failure> {
     let mut scenario = Scenario::load(&args.file).map_err(|e| Failure::wrong(e.to_string()))?;
     for text in &args.inject {
-        run::inject(&mut scenario, text)?;
+        inject::inject(&mut scenario, text)?;
     }
     let json = args
         .json
