@@ -10,14 +10,10 @@ use std::path::{Path, PathBuf};
 const LONGEST_FILE: usize = 650;
 
 /// Files that are longer, and why.
-const LONG_FILES: [(&str, &str); 4] = [
+const LONG_FILES: [(&str, &str); 3] = [
     (
         "src/scenario/parts.rs",
         "one short function for each table of the scenario file",
-    ),
-    (
-        "src/service/procedures.rs",
-        "the trade's tests side by side, a function each",
     ),
     ("src/window/charts.rs", "one panel with its own axes"),
     ("src/window/cutaway/mod.rs", "one picture"),

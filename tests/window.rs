@@ -430,6 +430,8 @@ fn a_new_hose_takes_the_kink_out() {
     ));
     w.wait("it is kinked", |a| a.snapshot().faults.len() == 1);
     turn_to(&mut w, "Bench");
+    w.harness.get_by_label("Hands").click();
+    w.steps(3);
     w.harness.get_by_label("New hose").click_accesskit();
     w.steps(2);
     w.wait("it is done", |a| {

@@ -1,7 +1,7 @@
 //! `twostage curve FILE`: what the regulator of a scenario can do, as curves.
 
 use super::output::Output;
-use super::{Failure, run, say};
+use super::{Failure, inject, say};
 use crate::analysis::{
     endurance, flow_curves, lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
@@ -60,16 +60,26 @@ impl To {
     pub(super) fn rig(&self, file: &Path) -> Result<(Scenario, Rig), Failure> {
         let mut scenario = Scenario::load(file).map_err(|e| Failure::wrong(e.to_string()))?;
         for text in &self.inject {
-            run::inject(&mut scenario, text)?;
+            inject::inject(&mut scenario, text)?;
         }
         let mut rig = scenario.rig.clone();
         for event in &scenario.events {
-            if let Action::Inject {
-                fault, severity, ..
-            } = event.action
-            {
-                (fault.entry().apply)(&mut rig, severity);
-            }
+            // Standing pressures after the last cycle, with a body as warm as the air.
+            let (fault, severity) = match event.action {
+                Action::Inject {
+                    fault, severity, ..
+                } => (fault, severity),
+                Action::Grow {
+                    fault,
+                    severity,
+                    by,
+                } => (
+                    fault,
+                    severity * by.share(u64::MAX, scenario.site.air_k.at(0.0)),
+                ),
+                _ => continue,
+            };
+            (fault.entry().apply)(&mut rig, severity);
         }
         Ok((scenario, rig))
     }

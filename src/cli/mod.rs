@@ -7,6 +7,7 @@ pub mod curve;
 pub mod diagnose;
 pub mod drill;
 pub mod faults;
+mod inject;
 pub mod lesson;
 mod output;
 pub mod run;

@@ -1,11 +1,11 @@
 //! `twostage run FILE`: a scenario from start to end, without a window.
 
 use super::output::Output;
-use super::{Failure, faults, say};
+use super::{Failure, inject, say};
 use crate::report::json::Columns;
 use crate::report::{Summary, Table, Watcher, json, text};
 use crate::rig::Readings;
-use crate::scenario::{Action, Event, Scenario};
+use crate::scenario::Scenario;
 use crate::sim::{Simulation, usual_tolerance};
 use crate::solver::Method;
 use crate::units::{Dimension, System, parse};
@@ -67,7 +67,8 @@ pub struct Args {
     /// Engine
     #[arg(long, value_enum, default_value_t = Solver::Auto)]
     solver: Solver,
-    /// Put in a fault, `vent=0.5@10 min`; may stand several times
+    /// Put in a fault, `second_vent_blocked=0.5@10 min`; may stand several times. It comes at once, or with
+    /// ` over 5 min`, ` over 200 cycles` or ` from 50 degF to 10 degF` behind
     #[arg(long, value_name = "NAME=SEVERITY[@TIME]")]
     inject: Vec<String>,
 }
@@ -82,7 +83,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         scenario.run.duration_s = until_s(time, &scenario)?;
     }
     for text in &args.inject {
-        inject(&mut scenario, text)?;
+        inject::inject(&mut scenario, text)?;
     }
     let csv = output(args.csv.as_ref(), "--csv", args)?;
     let json = output(args.json.as_ref(), "--json", args)?;
@@ -133,7 +134,7 @@ fn until_s(text: &str, scenario: &Scenario) -> Result<f64, Failure> {
     )))
 }
 
-fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
+pub(super) fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
     parse(text, Dimension::Time).map_err(|e| {
         Failure::wrong(format!(
             "error: {option}: {}\n  try: {}",
@@ -141,54 +142,6 @@ fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
             e.help()
         ))
     })
-}
-
-/// Puts `NAME=SEVERITY[@TIME]` among the events; it comes after those of the file at its time.
-pub(super) fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
-    let wrong =
-        |why: String, help: &str| Failure::wrong(format!("error: --inject: {why}\n  try: {help}"));
-    let short: String = text.chars().filter(|c| !c.is_control()).take(60).collect();
-    let Some((name, rest)) = text.split_once('=') else {
-        return Err(wrong(
-            format!("`{short}` has no severity"),
-            &format!("`{short}=0.5`"),
-        ));
-    };
-    let (severity, time) = match rest.split_once('@') {
-        Some((severity, time)) => (severity, Some(time)),
-        None => (rest, None),
-    };
-    let fault = faults::named(name.trim(), "--inject")?;
-    let severity = parse(severity, Dimension::Fraction)
-        .map_err(|e| wrong(e.message(), &e.help()))
-        .and_then(|severity| {
-            if (0.0..=1.0).contains(&severity) {
-                Ok(severity)
-            } else {
-                Err(wrong(
-                    format!("a severity of {severity}"),
-                    "from 0 to 1, or from 0 % to 100 %",
-                ))
-            }
-        })?;
-    let at_s = time.map_or(Ok(0.0), |time| time_s(time, "--inject"))?;
-    if !(0.0..=scenario.run.duration_s).contains(&at_s) {
-        return Err(wrong(
-            format!("`{short}` comes outside the run"),
-            &format!(
-                "a time from 0 s to {}",
-                text::duration(scenario.run.duration_s)
-            ),
-        ));
-    }
-    let place = scenario.events.partition_point(|event| event.at_s <= at_s);
-    let action = Action::Inject {
-        fault,
-        severity,
-        over_s: 0.0,
-    };
-    scenario.events.insert(place, Event { at_s, action });
-    Ok(())
 }
 
 /// The texts of a finished run.

@@ -1,10 +1,11 @@
 //! `twostage service FILE`: a technician's visit, test by test.
 
 use super::output::Output;
-use super::{Failure, run, say};
+use super::{Failure, inject, say};
 use crate::scenario::Scenario;
 use crate::service::{
-    Bench, Grade, ServiceReport, TOLERANCE, TestKind, TestResult, prepare, run_all,
+    Answer, Bench, Grade, ORDERS, Order, ServiceError, ServiceReport, TOLERANCE, TestKind,
+    TestResult, prepare, run_all,
 };
 use crate::sim::Simulation;
 use crate::solver::Method;
@@ -35,6 +36,10 @@ pub struct Args {
     /// Make this test alone
     #[arg(long, value_enum)]
     test: Option<Test>,
+    /// Do these instead of a visit, in order: `--do "light all" --do "read outlet with manometer for 5 s"`; `--do help`
+    /// lists them
+    #[arg(long = "do", value_name = "ORDER", conflicts_with = "test")]
+    orders: Vec<String>,
 }
 
 /// A test by its name on the command line.
@@ -83,13 +88,16 @@ impl Test {
 pub fn service(args: &Args) -> Result<(), Failure> {
     let mut scenario = Scenario::load(&args.file).map_err(|e| Failure::wrong(e.to_string()))?;
     for text in &args.inject {
-        run::inject(&mut scenario, text)?;
+        inject::inject(&mut scenario, text)?;
     }
     let json = args
         .json
         .as_ref()
         .map(|path| Output::prepare(path, "--json"))
         .transpose()?;
+    if !args.orders.is_empty() {
+        return follow(&scenario, args, json.as_ref());
+    }
     let report = visit(&scenario, args)?;
     if let Some(output) = &json {
         let text = serde_json::to_string_pretty(&report)
@@ -103,16 +111,107 @@ pub fn service(args: &Args) -> Result<(), Failure> {
     Ok(())
 }
 
-fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
-    let failed = |why: String| {
+/// An order and what it gave, for the JSON.
+#[derive(Debug, serde::Serialize)]
+struct Followed {
+    order: String,
+    #[serde(flatten)]
+    answer: Answer,
+}
+
+/// The answers of a list of orders, for the JSON.
+#[derive(Debug, serde::Serialize)]
+struct Session<'a> {
+    version: u32,
+    title: &'a str,
+    orders: &'a [Followed],
+}
+
+/// What `--do help` tells.
+fn help() -> String {
+    let mut out =
+        "Orders for --do, the rig beginning with burners off and the container open:\n".to_owned();
+    for (words, what) in ORDERS {
+        let _ = writeln!(out, "  {words:<36}{what}");
+    }
+    out
+}
+
+/// Carries out the orders of the command line, telling each as it is done.
+fn follow(scenario: &Scenario, args: &Args, json: Option<&Output>) -> Result<(), Failure> {
+    if args.orders.iter().any(|o| o.trim() == "help") {
+        say(&help());
+        return Ok(());
+    }
+    let system = if args.si { System::Si } else { System::Us };
+    let mut orders = Vec::new();
+    for text in &args.orders {
+        let read = Order::parse(text, &scenario.rig).map_err(|e| {
+            Failure::wrong(format!(
+                "error: --do: {e}\n  try: `--do help` for all there are"
+            ))
+        })?;
+        orders.extend(read.into_iter().map(|order| (text.clone(), order)));
+    }
+    let mut sim = start(scenario, args)?;
+    let mut go_on = |_: &crate::service::Progress| true;
+    let mut bench = Bench::new(&mut sim, &mut go_on);
+    let mut done = Vec::new();
+    for (text, order) in orders {
+        let answer = order
+            .follow(&mut bench, system)
+            .map_err(|e| failed(&e, args))?;
+        if json != Some(&Output::Standard) {
+            say(&told_order(&text, &answer, system));
+        }
+        done.push(Followed {
+            order: text,
+            answer,
+        });
+    }
+    let Some(output) = json else { return Ok(()) };
+    let session = Session {
+        version: ServiceReport::VERSION,
+        title: &scenario.title,
+        orders: &done,
+    };
+    let text = serde_json::to_string_pretty(&session)
+        .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
+    output.write(&(text + "\n"))
+}
+
+fn told_order(text: &str, answer: &Answer, system: System) -> String {
+    let mut out = String::new();
+    if let Some(test) = &answer.test {
+        tell_test(&mut out, test, system);
+    } else {
+        let _ = writeln!(out, "{text}: {}", answer.words);
+    }
+    if !answer.caution.is_empty() {
+        let _ = writeln!(out, "    Caution: {}", answer.caution);
+    }
+    out
+}
+
+fn failed(error: &ServiceError, args: &Args) -> Failure {
+    // What the state forbids is told with what to do first.
+    if let ServiceError::Sim(_) = error {
         Failure::failed(format!(
-            "error: the visit failed: {why}\n  {}\n  try: `twostage run` on the same file, to see where it stops",
+            "error: the visit failed: {error}\n  {}\n  try: `twostage run` on the same file, to see where it stops",
             args.file.display()
         ))
-    };
+    } else {
+        Failure::failed(format!("error: {error}\n  {}", args.file.display()))
+    }
+}
+
+fn start(scenario: &Scenario, args: &Args) -> Result<Simulation, Failure> {
     let prepared = Arc::new(prepare(scenario, &[]));
-    let mut sim =
-        Simulation::start(prepared, Method::Stiff, TOLERANCE).map_err(|e| failed(e.to_string()))?;
+    Simulation::start(prepared, Method::Stiff, TOLERANCE).map_err(|e| failed(&e.into(), args))
+}
+
+fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
+    let mut sim = start(scenario, args)?;
     let started = Instant::now();
     let mut shown: Option<ProgressBar> = None;
     let mut listener = |p: &crate::service::Progress| {
@@ -129,13 +228,14 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
     let mut bench = Bench::new(&mut sim, &mut listener);
     let report = match args.test {
         None => run_all(&mut bench),
-        Some(test) => crate::service::run(&mut bench, test.kind())
-            .map(|result| ServiceReport::of_tests(scenario.title.clone(), vec![result], 0.0)),
+        Some(test) => crate::service::run(&mut bench, test.kind()).map(|result| {
+            ServiceReport::of_tests(scenario.title.clone(), vec![result], vec![], 0.0)
+        }),
     };
     if let Some(bar) = &shown {
         bar.finish_and_clear();
     }
-    report.map_err(|e| failed(e.to_string()))
+    report.map_err(|e| failed(&e, args))
 }
 
 /// The report in words.
@@ -143,6 +243,9 @@ fn told(report: &ServiceReport, system: System) -> String {
     let mut out = format!("{}\n\n", report.title);
     for test in &report.tests {
         tell_test(&mut out, test, system);
+    }
+    for missed in &report.not_made {
+        let _ = writeln!(out, "{:<18}not made  {}\n", missed.test.words(), missed.why);
     }
     let _ = writeln!(out, "Together: {}", report.verdict.words());
     let _ = writeln!(out, "{}", report.caution);

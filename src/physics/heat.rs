@@ -193,6 +193,16 @@ pub fn freezing_share(surface_k: f64, span_k: f64) -> f64 {
     smoothstep(WATER_FREEZING_K - surface_k, 0.0, span_k)
 }
 
+/// How far the dew point of open air lies under its temperature \[K\] (practice: 70 % humidity).
+const DEW_POINT_BELOW_AIR_K: f64 = 5.0;
+
+/// How far a surface is below what frosts over in open air, K; 0 where no frost grows. It must be
+/// below 0 C and below the air's dew point, which at 70 % humidity lies 5 K under the air (derived from
+/// the Magnus formula: 5.6 K at 20 C, 4.8 K at 0 C).
+pub fn frost_depth_k(surface_k: f64, air_k: f64) -> f64 {
+    (WATER_FREEZING_K.min(air_k - DEW_POINT_BELOW_AIR_K) - surface_k).max(0.0)
+}
+
 /// Rate at which a surface above 0 C melts ice, kg/s: UA (T - 0 C)/`h_fusion`; 0 below.
 pub fn melting_kg_per_s(conductance_w_per_k: f64, surface_k: f64) -> f64 {
     conductance_w_per_k * (surface_k - WATER_FREEZING_K).max(0.0) / ICE_FUSION_J_PER_KG

@@ -28,6 +28,36 @@ pub enum WhichStage {
     Second,
 }
 
+/// What a fault grows with, where it is not time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Growth {
+    /// With use: all of it after so many lightings of a main burner, in proportion before.
+    Cycles {
+        /// Lightings, all burners together.
+        count: u32,
+    },
+    /// With the temperature of the regulator's body: in proportion between two temperatures, and back.
+    Temperature {
+        /// Nothing of it here and beyond \[K\].
+        none_k: f64,
+        /// All of it here and beyond \[K\].
+        all_k: f64,
+    },
+}
+
+impl Growth {
+    /// Share of the way, 0 to 1, after so many cycles and at a body temperature \[K\].
+    pub fn share(self, cycles: u64, body_k: f64) -> f64 {
+        match self {
+            Self::Cycles { count } => (cycles as f64 / f64::from(count.max(1))).min(1.0),
+            Self::Temperature { none_k, all_k } => {
+                ((body_k - none_k) / (all_k - none_k)).clamp(0.0, 1.0)
+            }
+        }
+    }
+}
+
 /// One act.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -84,6 +114,15 @@ pub enum Action {
         severity: f64,
         /// Time to get there \[s\].
         over_s: f64,
+    },
+    /// Let a fault grow with use or temperature.
+    Grow {
+        /// Which fault.
+        fault: Fault,
+        /// Severity when it is all there, 0 to 1.
+        severity: f64,
+        /// What it grows with.
+        by: Growth,
     },
     /// Take a fault out.
     Clear {

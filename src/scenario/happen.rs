@@ -3,7 +3,7 @@
 use super::parts::SITE;
 use super::read::{SKIES, count};
 use super::slot::{Slot, write_fraction};
-use super::{Action, Event, SiteValue, WhichStage};
+use super::{Action, Event, Growth, SiteValue, WhichStage};
 use crate::fault::Fault;
 use crate::form::TableReader;
 use crate::rig::{Rig, Site};
@@ -46,7 +46,7 @@ pub(super) struct Beside {
 }
 
 /// Every key an event may have beside its time and act.
-pub(super) const BESIDE: [Beside; 5] = [
+pub(super) const BESIDE: [Beside; 8] = [
     Beside {
         key: "over",
         acts: &[
@@ -71,6 +71,18 @@ pub(super) const BESIDE: [Beside; 5] = [
     },
     Beside {
         key: "severity",
+        acts: &["inject"],
+    },
+    Beside {
+        key: "cycles",
+        acts: &["inject"],
+    },
+    Beside {
+        key: "none_at",
+        acts: &["inject"],
+    },
+    Beside {
+        key: "all_at",
         acts: &["inject"],
     },
     Beside {
@@ -213,12 +225,7 @@ fn read_act(table: &TableReader<'_>, act: &str, rig: &Rig) -> Option<Action> {
                 .quantity("severity", D::Fraction)
                 .between(0.0..=1.0)
                 .required();
-            let over_s = over_s(table);
-            Some(Action::Inject {
-                fault: fault?,
-                severity: severity?,
-                over_s,
-            })
+            read_onset(table, fault, severity)
         }
         "clear" => Some(Action::Clear {
             fault: read_fault(table, "clear")?,
@@ -281,6 +288,75 @@ fn read_fault(table: &TableReader<'_>, key: &str) -> Option<Fault> {
     table.choice(key, &faults).required()
 }
 
+/// Most lightings a fault may grow over.
+const MOST_CYCLES: i64 = 1_000_000;
+/// Least difference between the temperatures a fault grows between \[K\].
+const LEAST_DIFFERENCE_K: f64 = 0.5;
+
+/// How an injected fault comes: at once, over a time, with use, with temperature.
+fn read_onset(
+    table: &TableReader<'_>,
+    fault: Option<Fault>,
+    severity: Option<f64>,
+) -> Option<Action> {
+    let ways = ["over", "cycles", "none_at"].map(|key| table.has(key));
+    if ways.iter().filter(|has| **has).count() > 1 {
+        let key = if ways[1] { "cycles" } else { "none_at" };
+        table.complain(
+            key,
+            "a fault comes over a time, with cycles or with temperature",
+            "one of `over`, `cycles`, and `none_at` with `all_at`",
+        );
+    }
+    let cycles = table.integer("cycles").between(1..=MOST_CYCLES).optional();
+    let warm = |key| {
+        table
+            .quantity(key, D::Temperature)
+            .between(SITE[0].low..=SITE[0].high)
+    };
+    if table.has("none_at") || table.has("all_at") {
+        let (none_k, all_k) = (warm("none_at").required(), warm("all_at").required());
+        if let (Some(none_k), Some(all_k)) = (none_k, all_k)
+            && (none_k - all_k).abs() < LEAST_DIFFERENCE_K
+        {
+            table.complain("all_at", "the same as `none_at`", "another temperature");
+        }
+        if let Some(fault) = fault.filter(|f| f.entry().arrive.is_some()) {
+            let message = format!(
+                "`{}` comes with the gas or the place, not with the body's temperature",
+                fault.id()
+            );
+            table.complain("none_at", message, "`over` or `cycles`");
+        }
+        let by = Growth::Temperature {
+            none_k: none_k?,
+            all_k: all_k?,
+        };
+        let (fault, severity) = (fault?, severity?);
+        return Some(Action::Grow {
+            fault,
+            severity,
+            by,
+        });
+    }
+    let over_s = over_s(table);
+    let (fault, severity) = (fault?, severity?);
+    Some(match cycles {
+        Some(count) => Action::Grow {
+            fault,
+            severity,
+            by: Growth::Cycles {
+                count: count as u32,
+            },
+        },
+        None => Action::Inject {
+            fault,
+            severity,
+            over_s,
+        },
+    })
+}
+
 /// The lines of one event.
 pub(super) fn write(event: &Event, rig: &Rig, system: System) -> Vec<String> {
     let name = |i: usize| super::write::quoted(&rig.appliances[i].name);
@@ -332,6 +408,23 @@ pub(super) fn write(event: &Event, rig: &Rig, system: System) -> Vec<String> {
             out.push(format!("inject = \"{}\"", fault.id()));
             out.push(format!("severity = \"{}\"", write_fraction(severity)));
             over = over_s;
+        }
+        Action::Grow {
+            fault,
+            severity,
+            by,
+        } => {
+            out.push(format!("inject = \"{}\"", fault.id()));
+            out.push(format!("severity = \"{}\"", write_fraction(severity)));
+            match by {
+                Growth::Cycles { count } => out.push(format!("cycles = {count}")),
+                Growth::Temperature { none_k, all_k } => {
+                    for (key, kelvin) in [("none_at", none_k), ("all_at", all_k)] {
+                        let text = write_quantity(kelvin, D::Temperature, system);
+                        out.push(format!("{key} = \"{text}\""));
+                    }
+                }
+            }
         }
         Action::Clear { fault } => out.push(format!("clear = \"{}\"", fault.id())),
         Action::TurnScrew { stage, turns } => {

@@ -16,7 +16,7 @@ mod slot;
 mod tests;
 mod write;
 
-pub use action::{Action, SiteValue, WhichStage};
+pub use action::{Action, Growth, SiteValue, WhichStage};
 pub use keys::{Key, keys};
 
 use crate::form::{Form, FormError, Mistakes, TableReader};

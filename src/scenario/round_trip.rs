@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::action::{SiteValue, WhichStage};
+use super::action::{Growth, SiteValue, WhichStage};
 use super::parts::{BODY, CHARGE, CONTAINER, PIPING, RELIEF, SITE, SIZE, STAGE, SUPPLY, VENT};
 use super::slot::Slot;
 use super::tests::{inside, same};
@@ -51,6 +51,29 @@ fn any_action() -> impl Strategy<Value = Action> {
                 over_s,
             }
         }),
+        (fault.clone(), 0.0..=1.0_f64, 1..1_000_000_u32).prop_map(|(fault, severity, count)| {
+            let by = Growth::Cycles { count };
+            Action::Grow {
+                fault,
+                severity,
+                by,
+            }
+        }),
+        (
+            0.0..=1.0_f64,
+            223.5..280.0_f64,
+            1.0..40.0_f64,
+            any::<bool>()
+        )
+            .prop_map(|(severity, low_k, wide_k, cold)| {
+                let ends = (low_k, low_k + wide_k);
+                let (none_k, all_k) = if cold { (ends.1, ends.0) } else { ends };
+                Action::Grow {
+                    fault: Fault::named("rubber_stiff").expect("in the catalogue"),
+                    severity,
+                    by: Growth::Temperature { none_k, all_k },
+                }
+            }),
         fault.prop_map(|fault| Action::Clear { fault }),
         (any::<bool>(), -19.0..19.0_f64).prop_map(|(first, turns)| Action::TurnScrew {
             stage: if first {

@@ -2,12 +2,12 @@
 //! listener that hears the progress and may stop it.
 
 use super::instruments::Kit;
+use super::kind::TestKind;
 use super::points::PointError;
-use super::procedures::TestKind;
 use super::report::TracePoint;
 use crate::fault::Fault;
 use crate::rig::{Phase, Readings};
-use crate::scenario::{Action, Event, Run, Scenario};
+use crate::scenario::{Action, Event, Growth, Run, Scenario};
 use crate::sim::{SimError, Simulation};
 
 /// How far a visit has come.
@@ -43,8 +43,13 @@ pub enum ServiceError {
     Point(#[from] PointError),
 }
 
-/// Longest stretch between two looks at the listener \[s of simulated time\].
+/// First stretch between two looks at the listener \[s of simulated time\]; after one that took the
+/// engine few steps the next is longer, for every stretch is a new start.
 const STRETCH_S: f64 = 30.0;
+/// So much longer.
+const LONGER: f64 = 4.0;
+/// So many steps are few: a millisecond or so.
+const FEW_STEPS: u64 = 150;
 
 /// A simulation on the bench.
 pub struct Bench<'a> {
@@ -92,8 +97,10 @@ impl<'a> Bench<'a> {
     /// [`ServiceError`] if the run fails or the listener stops it.
     pub fn wait(&mut self, duration_s: f64, sample_s: f64) -> Result<Readings, ServiceError> {
         let end_s = self.sim.time_s() + duration_s;
+        let mut stretch_s = STRETCH_S;
         while self.sim.time_s() < end_s {
-            let until = (self.sim.time_s() + STRETCH_S).min(end_s);
+            let until = (self.sim.time_s() + stretch_s).min(end_s);
+            let steps = self.sim.work().steps;
             let trace = &mut self.trace;
             self.sim.advance(until, Some(sample_s), &mut |r| {
                 trace.push(TracePoint {
@@ -103,6 +110,11 @@ impl<'a> Bench<'a> {
                     inlet_pa: r.containers[r.service_side].pigtail_pa,
                 });
             })?;
+            if self.sim.work().steps - steps < FEW_STEPS {
+                stretch_s *= LONGER;
+            } else {
+                stretch_s = STRETCH_S;
+            }
             let progress = Progress {
                 test: self.test,
                 elapsed_s: self.elapsed_s(),
@@ -199,22 +211,30 @@ pub fn prepare(scenario: &Scenario, extra: &[(Fault, f64)]) -> Scenario {
     for (i, open) in out.valves_open.iter_mut().enumerate() {
         *open |= i == scenario.service_side;
     }
+    let at_once = |fault, severity| Action::Inject {
+        fault,
+        severity,
+        over_s: 0.0,
+    };
     let from_file = scenario.events.iter().filter_map(|e| match e.action {
         Action::Inject {
             fault, severity, ..
-        } => Some((fault, severity)),
+        }
+        | Action::Grow {
+            fault,
+            severity,
+            by: Growth::Cycles { .. },
+        } => Some(at_once(fault, severity)),
+        // What waits for the cold still does.
+        Action::Grow { .. } => Some(e.action),
         _ => None,
     });
+    let extra = extra
+        .iter()
+        .map(|&(fault, severity)| at_once(fault, severity));
     out.events = from_file
-        .chain(extra.iter().copied())
-        .map(|(fault, severity)| Event {
-            at_s: 0.0,
-            action: Action::Inject {
-                fault,
-                severity,
-                over_s: 0.0,
-            },
-        })
+        .chain(extra)
+        .map(|action| Event { at_s: 0.0, action })
         .collect();
     out.run = Run {
         duration_s: 1200.0,

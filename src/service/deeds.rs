@@ -25,6 +25,11 @@ pub enum Deed {
         /// Index of the container.
         container: usize,
     },
+    /// Shut a container valve with a jerk (0.2 s).
+    ShutFast {
+        /// Index of the container.
+        container: usize,
+    },
     /// Light an appliance.
     Light {
         /// Index of the appliance.
@@ -54,6 +59,12 @@ pub enum Deed {
     SwapHose,
     /// A new regulator.
     SwapRegulator,
+    /// Full containers, purged and dry, with their valves.
+    NewContainers,
+    /// Line, joints and hoses put right.
+    MendLine,
+    /// Spuds, valves and safeties of the appliances cleaned or renewed.
+    MendAppliances,
     /// Put a container on the scales.
     Weigh {
         /// Index of the container.
@@ -95,6 +106,21 @@ fn in_regulator(fault: Fault) -> bool {
     own.contains(&family) || INSIDE.contains(&fault.id())
 }
 
+fn with_container(fault: Fault) -> bool {
+    let e = fault.entry();
+    e.family == Family::Fuel && e.id != "oily_residue"
+        || e.family == Family::Supply && !in_regulator(fault) && !HOSE.contains(&e.id)
+}
+
+fn in_line(fault: Fault) -> bool {
+    let e = fault.entry();
+    e.family == Family::Piping || e.remedies.contains(&Remedy::Repair)
+}
+
+fn in_appliance(fault: Fault) -> bool {
+    fault.entry().family == Family::Appliance
+}
+
 fn cleared_at_vent(fault: Fault) -> bool {
     let e = fault.entry();
     matches!(e.family, Family::Vent | Family::Mounting) && e.remedies.contains(&Remedy::Clear)
@@ -132,6 +158,7 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
     match deed {
         Deed::OpenValve { container, .. }
         | Deed::ShutValve { container }
+        | Deed::ShutFast { container }
         | Deed::Weigh { container } => {
             Bench::check_index("container", container, containers)?;
         }
@@ -167,11 +194,12 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
                 "Open a container valve slowly: fast trips the limiter and kicks the regulator",
             )
         }
-        Deed::ShutValve { container } => {
+        Deed::ShutValve { container } | Deed::ShutFast { container } => {
+            let fast = matches!(deed, Deed::ShutFast { .. });
             b.sim.act(&Action::Valve {
                 container,
                 open: 0.0,
-                over_s: 2.0,
+                over_s: if fast { 0.2 } else { 2.0 },
             });
             b.wait(3.0, 0.5)?;
             (
@@ -200,7 +228,8 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
             let before = b.sim.readings().outlet_pa;
             b.sim.act(&Action::Tap);
             let after = b.wait(2.0, 0.2)?.outlet_pa;
-            let moved = units::pa_to_inwc(after - before);
+            // No minus before a nought.
+            let moved = (10.0 * units::pa_to_inwc(after - before)).round() / 10.0 + 0.0;
             (
                 format!("The outlet moved by {moved:+.1} in w.c."),
                 "A tap tells something and mends nothing",
@@ -246,6 +275,31 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
             (
                 "New regulator, vent down".to_owned(),
                 "A qualified technician replaces it, then leak check, flow pressure and lock-up before use",
+            )
+        }
+        Deed::NewContainers => {
+            b.clear_where(with_container);
+            b.sim.fit_new_containers();
+            b.wait(10.0, 0.5)?;
+            (
+                "Full containers, purged and dry".to_owned(),
+                "A supplier fills, purges and dries; never above 80 %; leak fluid at the new connections",
+            )
+        }
+        Deed::MendLine => {
+            b.clear_where(in_line);
+            b.wait(10.0, 0.5)?;
+            (
+                "Line, joints and hoses put right".to_owned(),
+                "Repaired piping is leak-tested before gas is used, with fluid, never with a flame",
+            )
+        }
+        Deed::MendAppliances => {
+            b.clear_where(in_appliance);
+            b.wait(1.0, 0.5)?;
+            (
+                "Spuds, valves and safeties as the maker has them".to_owned(),
+                "A spud is never drilled, a safety never bridged; prove each safety after lighting",
             )
         }
         Deed::Weigh { container } => weigh(b, container),

@@ -4,7 +4,8 @@
 
 use super::bench::{Bench, Progress, ServiceError};
 use super::deeds::{Deed, Outcome, perform};
-use super::procedures::{TestKind, run, run_all};
+use super::kind::TestKind;
+use super::procedures::{run, run_all};
 use super::report::{ServiceReport, TestResult};
 use super::senses::{Sound, listen};
 use crate::sim::{Errand, Script, Simulation};

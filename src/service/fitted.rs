@@ -2,16 +2,20 @@
 //! and lag, and leak fluid stays where it was put. A screen reads the [`Rack`], a session's
 //! [`Witness`] feeds it.
 
-use super::instruments::{DialGauge, Kit, Manometer, Shown};
-use super::points::TestPoint;
+use super::instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
+use super::places::Place;
+use super::points::{PointError, TestPoint};
 use super::senses::{Bubbles, Joint, bubbles_at};
 use crate::sim::{Simulation, Witness};
+use crate::units::{pa_to_inwc, pa_to_psi};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Instruments fitted at once at most.
 pub const MOST_FITTED: usize = 5;
 /// A jump back in time, or so much time at once \[s\], leaves an instrument at rest.
 const AT_REST_S: f64 = 30.0;
+/// ... and a thermometer as warm as its place.
+const TEMPERED_S: f64 = 600.0;
 
 /// An instrument that shows a pressure.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,6 +32,40 @@ impl Device {
         std::iter::once(Self::Manometer(kit.manometer))
             .chain(kit.gauges.iter().copied().map(Self::Dial))
             .collect()
+    }
+
+    /// Its name: "manometer", "dial 35 inwc", "dial 15 psi".
+    pub fn name(&self) -> String {
+        match self {
+            Self::Manometer(_) => "manometer".to_owned(),
+            Self::Dial(g) if g.range_pa < 9e3 => format!("dial {:.0} inwc", pa_to_inwc(g.range_pa)),
+            Self::Dial(g) => format!("dial {:.0} psi", pa_to_psi(g.range_pa)),
+        }
+    }
+
+    /// The gauge of a kit by its name.
+    ///
+    /// # Errors
+    /// [`PointError::NoGauge`] with the names there are.
+    pub fn find(word: &str, kit: &Kit) -> Result<Self, PointError> {
+        let wanted = word.trim().to_lowercase();
+        let all = Self::of_kit(kit);
+        all.iter()
+            .find(|d| d.name() == wanted)
+            .copied()
+            .ok_or_else(|| PointError::NoGauge {
+                word: word.trim().to_owned(),
+                names: all.iter().map(Self::name).collect(),
+            })
+    }
+
+    /// The finest gauge of a kit whose range holds a pressure \[Pa\]; the coarsest if none does.
+    pub fn for_pressure(pressure_pa: f64, kit: &Kit) -> Self {
+        let all = Self::of_kit(kit);
+        let fits = all.iter().find(|d| d.range_pa() >= pressure_pa);
+        fits.or(all.last())
+            .copied()
+            .unwrap_or(Self::Manometer(kit.manometer))
     }
 
     /// Highest reading \[Pa\].
@@ -62,7 +100,8 @@ impl Device {
         }
     }
 
-    fn step(&mut self, dt_s: f64, pressure_pa: f64) {
+    /// Lets `dt_s` pass with a pressure \[Pa\] on it.
+    pub fn step(&mut self, dt_s: f64, pressure_pa: f64) {
         match self {
             Self::Manometer(m) => m.step(dt_s, pressure_pa),
             Self::Dial(g) => g.step(dt_s, pressure_pa),
@@ -88,6 +127,15 @@ pub struct FluidAt {
     pub bubbles: Bubbles,
 }
 
+/// A thermometer where it was put.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Probe {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub thermometer: Thermometer,
+}
+
 /// Leak fluid that was put on, in order.
 pub type Fluid = Vec<FluidAt>;
 
@@ -98,6 +146,8 @@ pub struct Seen {
     pub fitted: Vec<Fitted>,
     /// Leak fluid.
     pub fluid: Fluid,
+    /// The thermometer, if it is in use.
+    pub probe: Option<Probe>,
     time_s: f64,
     /// Something was fitted since the last look: a careful hand opens the cock slowly.
     fresh: bool,
@@ -156,6 +206,13 @@ impl Rack {
         }
     }
 
+    /// Puts the thermometer somewhere, or away. Moved, its tip keeps the warmth it has.
+    pub fn put_thermometer(&self, place: Option<Place>) {
+        let mut seen = self.lock();
+        let thermometer = seen.probe.map(|p| p.thermometer).unwrap_or_default();
+        seen.probe = place.map(|place| Probe { place, thermometer });
+    }
+
     /// Puts leak fluid on a joint, or wipes it off.
     pub fn put_fluid(&self, joint: Joint, on: bool) {
         let mut seen = self.lock();
@@ -195,6 +252,15 @@ impl Witness for Rack {
         };
         for f in &mut seen.fitted {
             f.device.step(dt_s, f.point.pressure_pa(&r));
+        }
+        seen.probe = seen.probe.filter(|p| p.place.check(rig).is_ok());
+        if let Some(p) = &mut seen.probe {
+            let dt_s = if (0.0..AT_REST_S).contains(&passed_s) {
+                passed_s
+            } else {
+                TEMPERED_S
+            };
+            p.thermometer.step(dt_s, p.place.temperature_k(&r), r.air_k);
         }
         for f in &mut seen.fluid {
             f.bubbles = bubbles_at(f.joint, sim);

@@ -4,7 +4,7 @@
 //! An instrument is told the true value and the time that has passed, and shows what a person
 //! would read. The steps are exact for a value that stays over the step.
 
-use crate::units::{inwc_to_pa, psi_to_pa};
+use crate::units::{System, inwc_to_pa, psi_to_pa};
 use serde::Serialize;
 
 /// What an instrument shows.
@@ -170,13 +170,16 @@ impl DialGauge {
     }
 }
 
-/// A thermometer on a pipe, a body or in the air.
+/// A thermometer on a wall or in the air: first-order lag, a bias of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Thermometer {
     /// Smallest difference read \[K\].
     pub division_k: f64,
     /// Error \[K\].
     pub bias_k: f64,
+    /// Time constant of its tip \[s\].
+    pub lag_s: f64,
+    tip_k: Option<f64>,
 }
 
 impl Default for Thermometer {
@@ -184,14 +187,36 @@ impl Default for Thermometer {
         Self {
             division_k: 0.1,
             bias_k: 0.0,
+            lag_s: 8.0,
+            tip_k: None,
         }
     }
 }
 
 impl Thermometer {
-    /// What it shows at a temperature \[K\].
+    /// Lets `dt_s` pass at a place of a temperature \[K\]; one just taken up is as warm as the air.
+    pub fn step(&mut self, dt_s: f64, temperature_k: f64, air_k: f64) {
+        let tip_k = self.tip_k.unwrap_or(air_k);
+        let share = -(-dt_s / self.lag_s).exp_m1();
+        self.tip_k = Some(tip_k + (temperature_k - tip_k) * share);
+    }
+
+    /// What it shows \[K\]; nothing before it was put anywhere.
+    pub fn shown_k(&self) -> Option<f64> {
+        self.tip_k.map(|k| self.at_rest(k))
+    }
+
+    /// What it shows when it has come to a temperature \[K\].
     pub fn at_rest(&self, temperature_k: f64) -> f64 {
         rounded(temperature_k - 273.15 + self.bias_k, self.division_k) + 273.15
+    }
+}
+
+/// A temperature \[K\] to a tenth of a degree, as a thermometer is read.
+pub fn temperature_text(kelvin: f64, system: System) -> String {
+    match system {
+        System::Us => format!("{:.1} °F", (kelvin - 273.15) * 1.8 + 32.0),
+        System::Si => format!("{:.1} °C", kelvin - 273.15),
     }
 }
 

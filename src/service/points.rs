@@ -46,6 +46,36 @@ pub enum PointError {
         /// The nearest name.
         near: Option<&'static str>,
     },
+    /// The word names no place for a thermometer.
+    #[error("`{word}` is no place for a thermometer{}", .near.map_or_else(
+        || "; there are: air, body, spring case, container".to_owned(),
+        |n| format!("; did you mean `{n}`?")
+    ))]
+    NoPlace {
+        /// The word.
+        word: String,
+        /// The nearest name.
+        near: Option<&'static str>,
+    },
+    /// The word names no joint.
+    #[error("`{word}` is no joint{}", .near.map_or_else(
+        || "; there are: first vent, second vent, pigtail, low side, or an appliance by its name".to_owned(),
+        |n| format!("; did you mean `{n}`?")
+    ))]
+    NoJoint {
+        /// The word.
+        word: String,
+        /// The nearest name.
+        near: Option<&'static str>,
+    },
+    /// The word names no gauge.
+    #[error("`{word}` is no gauge; there are: {}", .names.join(", "))]
+    NoGauge {
+        /// The word.
+        word: String,
+        /// Those there are.
+        names: Vec<String>,
+    },
 }
 
 const NAMES: [&str; 5] = ["container", "inlet", "first stage", "outlet", "manifold"];

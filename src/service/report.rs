@@ -1,7 +1,7 @@
 //! What a test gives back: plain data, serialised as it stands (`twostage service --json`).
 
+use super::kind::TestKind;
 use super::limits::Limit;
-use super::procedures::TestKind;
 use crate::units::{Dimension, System, format};
 use serde::Serialize;
 
@@ -144,6 +144,15 @@ impl TestResult {
     }
 }
 
+/// A test that the state of the rig did not allow.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NotMade {
+    /// Which test.
+    pub test: TestKind,
+    /// Why, and what to do first.
+    pub why: String,
+}
+
 /// Everything a visit of the technician gave.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServiceReport {
@@ -151,10 +160,12 @@ pub struct ServiceReport {
     pub version: u32,
     /// Title of the rig.
     pub title: String,
-    /// The worst verdict.
+    /// The worst verdict; no better than caution where a test could not be made.
     pub verdict: Verdict,
     /// The tests in the order they were made.
     pub tests: Vec<TestResult>,
+    /// Those that could not be made, and why.
+    pub not_made: Vec<NotMade>,
     /// Simulated time it took \[s\].
     pub took_s: f64,
     /// The caution that belongs to a failed visit.
@@ -165,18 +176,26 @@ impl ServiceReport {
     /// Version of the shape of this report.
     pub const VERSION: u32 = 1;
 
-    /// The report of some tests that took `took_s` of simulated time.
-    pub fn of_tests(title: String, tests: Vec<TestResult>, took_s: f64) -> Self {
-        let verdict = tests
-            .iter()
-            .map(|t| t.verdict)
-            .max()
-            .unwrap_or(Verdict::Pass);
+    /// The report of some tests, and of some that could not be made, that took `took_s` of
+    /// simulated time.
+    pub fn of_tests(
+        title: String,
+        tests: Vec<TestResult>,
+        not_made: Vec<NotMade>,
+        took_s: f64,
+    ) -> Self {
+        let least = if not_made.is_empty() {
+            Verdict::Pass
+        } else {
+            Verdict::Caution
+        };
+        let verdict = tests.iter().map(|t| t.verdict).fold(least, Verdict::max);
         Self {
             version: Self::VERSION,
             title,
             verdict,
             tests,
+            not_made,
             took_s,
             caution: verdict.caution(),
         }

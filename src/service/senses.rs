@@ -2,9 +2,11 @@
 //! roar. Thresholds are common practice (no source); each is stated where it is used.
 
 use super::bench::ServiceError;
-use crate::physics::WATER_FREEZING_K;
-use crate::rig::{Flame, Readings, evaluate};
+use super::points::PointError;
+use crate::physics::heat::frost_depth_k;
+use crate::rig::{Flame, Readings, Rig, evaluate};
 use crate::sim::Simulation;
+use crate::units::nearest;
 use serde::Serialize;
 
 /// A place where leak fluid can be put.
@@ -21,6 +23,50 @@ pub enum Joint {
     LowSide,
     /// The burner of an appliance that is off (a leaking gas valve).
     Burner(usize),
+}
+
+const JOINTS: [&str; 4] = ["first vent", "second vent", "pigtail", "low side"];
+
+impl Joint {
+    /// The joint of a name on a rig: "second vent", or an appliance for its burner.
+    ///
+    /// # Errors
+    /// [`PointError`] with the nearest name.
+    pub fn find(word: &str, rig: &Rig) -> Result<Self, PointError> {
+        let wanted = word.trim().to_lowercase();
+        let burner = |name: &str| {
+            rig.appliances
+                .iter()
+                .position(|a| a.name.to_lowercase() == name)
+        };
+        if let Some(i) = burner(&wanted) {
+            return Ok(Self::Burner(i));
+        }
+        match wanted.as_str() {
+            "first vent" => Ok(Self::FirstVent),
+            "second vent" => Ok(Self::SecondVent),
+            "pigtail" | "hose" => Ok(Self::Pigtail),
+            "low side" | "joints" => Ok(Self::LowSide),
+            _ => Err(PointError::NoJoint {
+                word: word.trim().to_owned(),
+                near: nearest(word, JOINTS),
+            }),
+        }
+    }
+
+    /// Name on a rig.
+    pub fn name(self, rig: &Rig) -> String {
+        match self {
+            Self::FirstVent => "first vent".to_owned(),
+            Self::SecondVent => "second vent".to_owned(),
+            Self::Pigtail => "pigtail".to_owned(),
+            Self::LowSide => "low side".to_owned(),
+            Self::Burner(i) => rig
+                .appliances
+                .get(i)
+                .map_or_else(|| "appliance".to_owned(), |a| a.name.clone()),
+        }
+    }
 }
 
 /// How leak fluid answers.
@@ -111,10 +157,9 @@ pub struct FrostSeen {
     pub container: bool,
 }
 
-/// Frost: a surface under 0 °C and at least 5 K colder than the air (about its dew point at 70 %
-/// humidity, derived).
+/// Frost where [`frost_depth_k`] has it.
 pub fn frost_seen(r: &Readings) -> FrostSeen {
-    let frosts = |t_k: f64| t_k < WATER_FREEZING_K && t_k < r.air_k - 5.0;
+    let frosts = |t_k: f64| frost_depth_k(t_k, r.air_k) > 0.0;
     FrostSeen {
         body: frosts(r.body_k),
         container: r.containers[..r.container_count]
@@ -138,6 +183,30 @@ pub enum Sound {
         /// Its note.
         frequency_hz: f64,
     },
+}
+
+impl Sound {
+    /// In words.
+    pub fn words(self) -> String {
+        match self {
+            Self::Quiet => "nothing to hear".to_owned(),
+            Self::Hiss => "gas hisses out of a vent".to_owned(),
+            Self::Roar => "gas roars out of a vent: shut the container".to_owned(),
+            Self::Hum { frequency_hz } => format!("it hums at {frequency_hz:.0} Hz"),
+        }
+    }
+}
+
+impl FrostSeen {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match (self.body, self.container) {
+            (false, false) => "no frost",
+            (true, false) => "frost on the regulator",
+            (false, true) => "frost on the container",
+            (true, true) => "frost on regulator and container",
+        }
+    }
 }
 
 /// How long one listens \[s\], and how finely \[s\].

@@ -123,6 +123,164 @@ fn lock_up_with_a_burner_lit_is_explained() {
     assert!(err.to_string().contains("burns gas"), "{err}");
 }
 
+/// A flow test needs its load: with a thermostat satisfied its burner stays off, and a pressure read
+/// then would say nothing.
+#[test]
+fn a_flow_test_without_its_load_cannot_be_made() {
+    let mut warm = prepare(&scenario(), &[]);
+    for a in &mut warm.rig.appliances {
+        if let Some(load) = &mut a.thermal {
+            // Far on the satisfied side.
+            load.set_k -= 120.0 * load.efficiency.signum();
+        }
+    }
+    let start =
+        || Simulation::start(Arc::new(warm.clone()), Method::Stiff, TOLERANCE).expect("starts");
+    for test in [
+        TestKind::FlowPressure,
+        TestKind::FullLoad,
+        TestKind::LoadUpDown,
+    ] {
+        let mut sim = start();
+        let mut listener = go_on;
+        let error = run(&mut Bench::new(&mut sim, &mut listener), test).expect_err("no load");
+        let text = error.to_string();
+        assert!(text.contains("cannot be made now"), "{text}");
+        assert!(text.contains("thermostat"), "{text}");
+    }
+    // A visit makes what can be made and tells the rest; it does not pass.
+    let mut sim = start();
+    let mut listener = go_on;
+    let report = run_all(&mut Bench::new(&mut sim, &mut listener)).expect("runs");
+    let missed: Vec<TestKind> = report.not_made.iter().map(|n| n.test).collect();
+    assert!(missed.contains(&TestKind::FullLoad), "{missed:?}");
+    assert!(report.test(TestKind::LockUp).is_some());
+    assert_eq!(report.tests.len() + missed.len(), TestKind::VISIT.len());
+    assert_eq!(report.verdict, Verdict::Caution);
+}
+
+/// First-order lag (derived): after one time constant 63.2 % of the way is done.
+#[test]
+fn a_thermometer_lags_and_a_moved_one_keeps_its_warmth() {
+    let mut t = Thermometer::default();
+    assert_eq!(t.shown_k(), None);
+    t.step(t.lag_s, 313.15, 293.15);
+    let after = t.shown_k().expect("it was put somewhere");
+    assert!((after - (293.15 + 20.0 * 0.632)).abs() < 0.06, "{after}");
+    t.step(600.0, 313.15, 293.15);
+    assert!((t.shown_k().expect("shows") - 313.15).abs() < 0.06);
+    assert_eq!(
+        temperature_text(293.15, crate::units::System::Us),
+        "68.0 °F"
+    );
+
+    use crate::sim::Witness;
+    let mut rack = rack();
+    rack.put_thermometer(Some(Place::Body));
+    let mut sim = start(&[]);
+    rack.see(&sim);
+    let shown = |rack: &Rack| rack.seen().probe.and_then(|p| p.thermometer.shown_k());
+    assert!((shown(&rack).expect("on the body") - sim.readings().body_k).abs() < 0.06);
+    sim.act(&crate::scenario::Action::Warm { to_k: 313.15 });
+    for _ in 0..40 {
+        let until = sim.time_s() + 1.0;
+        sim.advance(until, None, &mut |_| {}).expect("runs");
+        rack.see(&sim);
+    }
+    assert!((shown(&rack).expect("still") - sim.readings().body_k).abs() < 1.5);
+    assert!(sim.readings().body_k > 303.0);
+    rack.put_thermometer(None);
+    assert_eq!(rack.seen().probe, None);
+}
+
+#[test]
+fn every_order_is_read_and_followed() {
+    let mut sim = start(&[]);
+    let rig = sim.rig().clone();
+    let mut listener = go_on;
+    let mut bench = Bench::new(&mut sim, &mut listener);
+    let orders = [
+        "read outlet",
+        "read outlet with manometer for 2 s",
+        "read first stage with dial 15 psi",
+        "read inlet with dial 300 psi",
+        "read container 1",
+        "read furnace",
+        "thermometer air",
+        "thermometer container",
+        "fluid second vent",
+        "fluid pigtail",
+        "fluid cooktop",
+        "look",
+        "listen",
+        "light cooktop",
+        "off all",
+        "test lock-up",
+        "shut fast",
+        "open",
+        "shut 1",
+        "open fast 1",
+        "tap",
+        "flush",
+        "clear vents",
+        "warm",
+        "screw second -30",
+        "weigh",
+        "new hose",
+        "new regulator",
+        "new containers",
+        "mend line",
+        "mend appliances",
+        "wait 10 s",
+    ];
+    for text in orders {
+        for order in Order::parse(text, &rig).unwrap_or_else(|e| panic!("{text}: {e}")) {
+            let answer = order.follow(&mut bench, crate::units::System::Us);
+            let answer = answer.unwrap_or_else(|e| panic!("{text}: {e}"));
+            assert!(!answer.words.is_empty(), "{text}");
+        }
+    }
+    assert_eq!(Order::parse("visit", &rig).expect("a visit").len(), 8);
+    let verbs = ORDERS.map(|(words, _)| words.split(' ').next().expect("a verb"));
+    for verb in verbs {
+        assert!(
+            verb == "visit" || orders.iter().any(|o| o.split(' ').next() == Some(verb)),
+            "{verb} was not tried"
+        );
+    }
+    // A manometer cannot stand 10 psi; it says so.
+    let order = &Order::parse("read first stage with manometer", &rig).expect("an order")[0];
+    let answer = order
+        .follow(&mut bench, crate::units::System::Us)
+        .expect("read");
+    assert!(answer.words.contains("blown out"), "{}", answer.words);
+}
+
+#[test]
+fn orders_that_cannot_be_are_told_with_the_nearest() {
+    let rig = scenario().rig;
+    for (text, words) in [
+        ("red outlet", "read POINT"),
+        ("read manifolt", "did you mean `manifold`"),
+        ("read container 2", "no container 2: it has 1"),
+        ("read outlet with barometer", "dial 35 inwc"),
+        ("fluid secnd vent", "did you mean `second vent`"),
+        ("thermometer bodi", "did you mean `body`"),
+        ("thermometer container 2", "no container 2"),
+        ("test lockup", "did you mean `lock-up`"),
+        ("weigh 0", "a number from 1 to 1"),
+        ("light stove", "there are: furnace"),
+        ("screw third 5", "needs a stage"),
+        ("screw second 9999", "needs degrees"),
+        ("wait 9 days", "at most"),
+        ("read outlet for -3 s", "over 0"),
+        ("", "is no order"),
+    ] {
+        let error = Order::parse(text, &rig).expect_err(text).to_string();
+        assert!(error.contains(words), "{text}: {error}");
+    }
+}
+
 #[test]
 fn a_visit_can_be_stopped() {
     let mut sim = start(&[]);
@@ -227,6 +385,9 @@ fn deeds_mend_what_they_should() {
         ("hose_bored_down", 0.5, Deed::SwapHose),
         ("diaphragm_torn", 0.5, Deed::SwapRegulator),
         ("oily_residue", 0.5, Deed::SwapRegulator),
+        ("butane_rich", 0.5, Deed::NewContainers),
+        ("line_crushed", 0.5, Deed::MendLine),
+        ("spud_clogged", 0.5, Deed::MendAppliances),
     ];
     for (fault, severity, deed) in cases {
         let mut sim = start(&[(fault, severity)]);

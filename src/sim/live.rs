@@ -85,6 +85,13 @@ impl Live {
                 }
                 self.check_in();
             }
+            Taped::NewContainers => {
+                self.rig.fit_new_containers();
+                if self.parted {
+                    self.twin.fit_new_containers();
+                }
+                self.check_in();
+            }
         }
     }
 

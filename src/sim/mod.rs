@@ -2,7 +2,9 @@
 //! healthy twin; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
 //! Nothing here knows a screen.
 
+mod faults;
 mod live;
+mod parts;
 mod record;
 mod script;
 mod session;
@@ -11,10 +13,11 @@ mod system;
 mod watch;
 mod words;
 
+pub use faults::{ActiveFault, Growing};
 pub use live::Live;
 pub use record::{Bucket, Channel, Record};
 pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
-pub use simulation::{ActiveFault, Mark, Moment, SimError, Simulation, usual_tolerance};
+pub use simulation::{Mark, Moment, SimError, Simulation, usual_tolerance};
 pub use system::RigSystem;
 pub use watch::Watch;

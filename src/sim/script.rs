@@ -15,6 +15,8 @@ pub enum Taped {
     Act(Action),
     /// A new regulator was fitted.
     NewRegulator,
+    /// Full containers were put on.
+    NewContainers,
 }
 
 /// Acts at their times.

@@ -2,10 +2,11 @@
 //!
 //! Order of one tick: commands (which may rewind or replace the run), advance, publish.
 
+use super::faults::ActiveFault;
 use super::live::Live;
 use super::record::Record;
 use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
-use super::simulation::{ActiveFault, Mark};
+use super::simulation::Mark;
 use super::words;
 use crate::rig::{Readings, Rig};
 use crate::scenario::{Action, Scenario};

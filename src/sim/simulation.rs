@@ -3,25 +3,16 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
+use super::faults::{ActiveFault, Comes};
 use super::script::Taped;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
-use crate::fault::Fault;
 use crate::rig::gauges::readings;
 use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
-
-/// A fault in the rig and how bad it is.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct ActiveFault {
-    /// Which fault.
-    pub fault: Fault,
-    /// Severity, 0 to 1, over time.
-    pub severity: Ramp,
-}
 
 /// Something that happened, at a time, in words.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -34,9 +25,9 @@ pub struct Mark {
 
 /// What a technician has set by hand on the regulator and the low side.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
-struct HandSettings {
-    first_turns: f64,
-    second_turns: f64,
+pub(super) struct HandSettings {
+    pub(super) first_turns: f64,
+    pub(super) second_turns: f64,
     bleed_m2: f64,
 }
 
@@ -51,9 +42,11 @@ pub struct Moment {
     pub modes: Modes,
     /// Faults now in the rig.
     pub faults: Vec<ActiveFault>,
-    hand: HandSettings,
+    /// Lightings of a main burner so far, all burners together: what wears a regulator.
+    pub cycles: u64,
+    pub(super) hand: HandSettings,
     next_event: usize,
-    initial_kg: f64,
+    pub(super) initial_kg: f64,
     mark_count: usize,
     taped: usize,
 }
@@ -89,8 +82,6 @@ pub fn usual_tolerance(method: Method) -> Tolerance {
     }
 }
 
-/// Severity ramps are followed in this many steps of constant severity.
-const RAMP_STEPS: f64 = 60.0;
 /// More events than this at one instant is chatter.
 const CHATTER: usize = 200;
 /// How long a tap on the body shakes friction loose \[s\].
@@ -98,12 +89,12 @@ const TAP_S: f64 = 0.3;
 
 /// A running scenario.
 pub struct Simulation {
-    scenario: Arc<Scenario>,
-    rig: Arc<Rig>,
-    engine: Engine,
-    now: Moment,
+    pub(super) scenario: Arc<Scenario>,
+    pub(super) rig: Arc<Rig>,
+    pub(super) engine: Engine,
+    pub(super) now: Moment,
     marks: Vec<Mark>,
-    healthy: bool,
+    pub(super) healthy: bool,
     tape: Option<Vec<(f64, Taped)>>,
 }
 
@@ -137,6 +128,7 @@ impl Simulation {
                 state,
                 modes,
                 faults: Vec::new(),
+                cycles: 0,
                 hand: HandSettings::default(),
                 next_event: usize::MAX,
                 initial_kg: 0.0,
@@ -152,6 +144,7 @@ impl Simulation {
         sim.marks.clear();
         let now = &mut sim.now;
         now.next_event = 0;
+        now.cycles = 0;
         now.state.burned_kg = 0.0;
         now.state.lost_kg = 0.0;
         now.initial_kg = stored_kg(&sim.rig, &now.state);
@@ -198,7 +191,7 @@ impl Simulation {
         self.tape.as_deref().unwrap_or_default()
     }
 
-    fn note_on_tape(&mut self, taped: Taped) {
+    pub(super) fn note_on_tape(&mut self, taped: Taped) {
         if let Some(tape) = &mut self.tape {
             tape.push((self.now.t_s, taped));
             self.now.taped = tape.len();
@@ -262,7 +255,7 @@ impl Simulation {
         )
     }
 
-    fn mark(&mut self, text: String) {
+    pub(super) fn mark(&mut self, text: String) {
         self.marks.push(Mark {
             time_s: self.now.t_s,
             text,
@@ -320,19 +313,13 @@ impl Simulation {
                 fault,
                 severity,
                 over_s,
-            } => self.inject(fault, severity, over_s),
-            Action::Clear { fault } => {
-                if let Some(arrive) = fault.entry().arrive {
-                    let before = stored_kg(&rig, &state);
-                    let from = self.severity_of(fault);
-                    arrive(&rig, &mut self.now.state, from, 0.0);
-                    self.now.initial_kg += stored_kg(&rig, &self.now.state) - before;
-                }
-                self.now.faults.retain(|f| f.fault != fault);
-                if !self.healthy {
-                    self.mark(format!("{} cleared", fault.entry().name));
-                }
-            }
+            } => self.inject(fault, severity, Comes::Over(over_s)),
+            Action::Grow {
+                fault,
+                severity,
+                by,
+            } => self.inject(fault, severity, Comes::With(by)),
+            Action::Clear { fault } => self.clear(fault),
             Action::TurnScrew { stage, turns } => {
                 match stage {
                     WhichStage::First => self.now.hand.first_turns += turns,
@@ -353,74 +340,21 @@ impl Simulation {
                 self.mark("warmed with a wet cloth".to_owned());
             }
         }
-        for h in happened {
-            let words = h.words(&rig);
-            self.mark(words);
-        }
+        self.note(&rig, &happened);
         self.refit();
         self.engine.restart();
     }
 
-    fn inject(&mut self, fault: Fault, severity: f64, over_s: f64) {
-        if self.healthy {
-            return;
-        }
-        let t = self.now.t_s;
-        let severity = severity.clamp(0.0, 1.0);
-        let entry = fault.entry();
-        if let Some(arrive) = entry.arrive {
-            let before = stored_kg(&self.rig, &self.now.state);
-            let from = self.severity_of(fault);
-            arrive(&self.rig, &mut self.now.state, from, severity);
-            self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
-        }
-        if let Some(f) = self.now.faults.iter_mut().find(|f| f.fault == fault) {
-            f.severity = f.severity.sent_to(severity, t, over_s);
-        } else {
-            let severity = Ramp::fixed(0.0).sent_to(severity, t, over_s);
-            self.now.faults.push(ActiveFault { fault, severity });
-            self.mark(entry.name.to_owned());
-        }
-    }
-
-    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside. The faults that
-    /// went with the old one the caller clears.
-    pub fn fit_new_regulator(&mut self) {
-        self.note_on_tape(Taped::NewRegulator);
-        self.now.hand.first_turns = 0.0;
-        self.now.hand.second_turns = 0.0;
-        let before = stored_kg(&self.rig, &self.now.state);
-        let s = &mut self.now.state;
-        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
-        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
-        self.mark("regulator replaced".to_owned());
-        self.refit();
-        self.engine.restart();
-    }
-
-    /// Severity a fault has arrived with, 0 when it is not in the rig.
-    fn severity_of(&self, fault: Fault) -> f64 {
-        self.now
-            .faults
-            .iter()
-            .find(|f| f.fault == fault)
-            .map_or(0.0, |f| f.severity.to)
-    }
-
-    /// Takes out what a burst of flow has carried off a seat.
-    fn carry_off(&mut self, happened: &[Happening]) {
+    /// Puts on the record what has happened, and counts the burners that lit.
+    fn note(&mut self, rig: &Rig, happened: &[Happening]) {
         for h in happened {
-            if let Happening::GritCarriedOff(seat) = h {
-                self.now
-                    .faults
-                    .retain(|f| f.fault.entry().carried_off != Some(*seat));
-                self.refit();
-            }
+            self.now.cycles += u64::from(matches!(h, Happening::Lit(_)));
+            self.mark(h.words(rig));
         }
     }
 
     /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment.
-    fn refit(&mut self) {
+    pub(super) fn refit(&mut self) {
         let mut rig = self.scenario.rig.clone();
         let hand = &self.now.hand;
         for (stage, turns) in [
@@ -460,20 +394,10 @@ impl Simulation {
         if let Some(d) = self.now.modes.next_deadline_s(&self.rig, t) {
             stop = stop.min(d);
         }
-        for f in &self.now.faults {
-            if let Some(corner) = f.severity.next_corner_s(t) {
-                let length = f.severity.end_s - f.severity.start_s;
-                stop = stop.min(corner).min(t + (length / RAMP_STEPS).max(1e-3));
-            }
+        if let Some(at_s) = self.next_of_faults_s() {
+            stop = stop.min(at_s);
         }
         stop
-    }
-
-    fn severity_moves(&self) -> bool {
-        let t = self.now.t_s;
-        self.now.faults.iter().any(|f| {
-            f.severity.from != f.severity.to && t <= f.severity.end_s && t > f.severity.start_s
-        })
     }
 
     /// Advances to `until_s`, showing the readings at every multiple of `sample_s` on the way.
@@ -569,12 +493,9 @@ impl Simulation {
         if fired.is_some() || before != self.now.modes {
             self.engine.restart();
         }
-        for h in happened {
-            let words = h.words(&rig);
-            self.mark(words);
-        }
-        if self.severity_moves() {
-            self.refit();
+        self.note(&rig, &happened);
+        if self.bring_on() {
+            self.engine.restart();
         }
         self.carry_out_events();
     }

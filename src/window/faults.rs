@@ -6,16 +6,80 @@ use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 use super::app::Desk;
 use super::theme::{plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Remedy};
-use crate::scenario::Action;
+use crate::scenario::{Action, Growth};
 use crate::sim::Command;
 
-/// Onset times on offer \[s\] with their words.
-const ONSETS: [(f64, &str); 4] = [
-    (0.0, "at once"),
-    (10.0, "10 s"),
-    (120.0, "2 min"),
-    (1800.0, "30 min"),
+/// Ways to come on that are on offer, with their words.
+const ONSETS: [(Comes, &str); 7] = [
+    (Comes::Over(0.0), "at once"),
+    (Comes::Over(10.0), "over 10 s"),
+    (Comes::Over(120.0), "over 2 min"),
+    (Comes::Over(1800.0), "over 30 min"),
+    (
+        Comes::With(Growth::Cycles { count: 50 }),
+        "over 50 lightings",
+    ),
+    (
+        Comes::With(Growth::Temperature {
+            none_k: 283.15,
+            all_k: 263.15,
+        }),
+        "with cold",
+    ),
+    (
+        Comes::With(Growth::Temperature {
+            none_k: 293.15,
+            all_k: 313.15,
+        }),
+        "with heat",
+    ),
 ];
+
+/// How a fault comes.
+#[derive(Debug, Clone, Copy)]
+enum Comes {
+    /// Within a time \[s\].
+    Over(f64),
+    /// With use or temperature.
+    With(Growth),
+}
+
+impl Comes {
+    fn action(self, fault: Fault, severity: f64) -> Action {
+        match self {
+            Self::Over(over_s) => Action::Inject {
+                fault,
+                severity,
+                over_s,
+            },
+            Self::With(by) => Action::Grow {
+                fault,
+                severity,
+                by,
+            },
+        }
+    }
+
+    fn how(self) -> &'static str {
+        match self {
+            Self::Over(_) => "Its severity rises in a straight line",
+            Self::With(Growth::Cycles { .. }) => {
+                "It wears in as main burners light, any of them, and is all there after fifty"
+            }
+            Self::With(Growth::Temperature { none_k, all_k }) if none_k > all_k => {
+                "It follows the regulator's body: nothing at 50 °F, all of it at 14 °F, and back"
+            }
+            Self::With(_) => {
+                "It follows the regulator's body: nothing at 68 °F, all of it at 104 °F, and back"
+            }
+        }
+    }
+
+    /// Whether a fault can come so: what comes with the gas does not come with temperature.
+    fn fits(self, fault: Fault) -> bool {
+        !matches!(self, Self::With(Growth::Temperature { .. })) || fault.entry().arrive.is_none()
+    }
+}
 
 /// What the page keeps between frames.
 #[derive(Debug, Clone)]
@@ -170,7 +234,10 @@ impl FaultsPage {
         ui.add_space(4.0);
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active.is_some());
-        let over_s = ONSETS[self.onset].0;
+        if !ONSETS[self.onset].0.fits(fault) {
+            self.onset = 0;
+        }
+        let comes = ONSETS[self.onset].0;
         ui.horizontal(|ui| {
             if active.is_some() {
                 if ui.button("Clear it").clicked() {
@@ -184,11 +251,8 @@ impl FaultsPage {
                 )
                 .fill(t.accent);
                 if ui.add(put).clicked() {
-                    desk.send.push(Command::Act(Action::Inject {
-                        fault,
-                        severity: self.severity,
-                        over_s,
-                    }));
+                    desk.send
+                        .push(Command::Act(comes.action(fault, self.severity)));
                 }
             }
         });
@@ -223,14 +287,13 @@ impl FaultsPage {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
             ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
-            for (i, (_, words)) in ONSETS.iter().enumerate() {
-                let text = RichText::new(if i == 0 {
-                    (*words).to_owned()
-                } else {
-                    format!("over {words}")
-                })
-                .font(plain(11.5));
-                if ui.selectable_label(self.onset == i, text).clicked() {
+            for (i, (comes, words)) in ONSETS.iter().enumerate() {
+                if !comes.fits(fault) {
+                    continue;
+                }
+                let text = RichText::new(*words).font(plain(11.5));
+                let label = ui.selectable_label(self.onset == i, text);
+                if label.on_hover_text(comes.how()).clicked() {
                     self.onset = i;
                 }
             }

@@ -1,7 +1,9 @@
 //! Numbers as people read them: US trade units or SI, with the digits an instrument would give.
 //! Knows no panel and no physics; the factors come from the units room.
 
-use crate::units::{KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, W_PER_BTU_PER_H, ZERO_CELSIUS_K};
+use crate::units::{
+    KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H, ZERO_CELSIUS_K,
+};
 
 /// Which units are on show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -38,6 +40,14 @@ impl Shown {
 }
 
 impl Units {
+    /// The same system for texts that other rooms make.
+    pub fn system(self) -> System {
+        match self {
+            Self::Us => System::Us,
+            Self::Si => System::Si,
+        }
+    }
+
     /// Low gauge pressure \[Pa\]: in w.c. or kPa.
     pub fn low(self, pa: f64) -> Shown {
         match self {

@@ -6,7 +6,7 @@ use egui::{
 
 use super::app::Desk;
 use super::theme::{plain, strong, title};
-use crate::physics::heat::Shape as Shape3;
+use crate::physics::heat::{Shape as Shape3, frost_depth_k};
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
 use crate::sim::Command;
@@ -284,7 +284,8 @@ fn draw_container(
         plain(9.5),
         t.caution,
     );
-    if now.temperature_k < 273.15 && desk.snap.readings.air_k > now.temperature_k {
+    let air_k = desk.snap.readings.air_k;
+    if now.fill > 0.0 && frost_depth_k(now.temperature_k, air_k) > 0.0 {
         draw_frost(painter, shell, level, &inside, x, desk);
     }
     draw_valve(painter, shell, desk, now);

@@ -3,7 +3,9 @@
 use crate::common::{Check, Grade, Tolerance, assert_worst};
 use crate::{BTU_J, INCH_M, kelvin};
 use twostage::physics::fuel::{Species, Vapour, latent_heat_j_per_mol};
-use twostage::physics::heat::{Shape, exposure_factor, freezing_share, melting_kg_per_s};
+use twostage::physics::heat::{
+    Shape, exposure_factor, freezing_share, frost_depth_k, melting_kg_per_s,
+};
 
 /// Draw in Btu/h that the air's heat can boil off for ever, at this wetted area.
 fn draw_btu_per_h(shape: &Shape, liquid_share: f64, air_f: f64, liquid_f: f64) -> f64 {
@@ -124,4 +126,22 @@ fn weather_and_ice() {
     // Published: 333.55 kJ melt one kg.
     assert!((melting_kg_per_s(333.55, 283.15) - 0.01).abs() < 1e-9);
     assert_eq!(melting_kg_per_s(333.55, 260.0), 0.0);
+}
+
+/// Frost grows where a surface is under both the dew point and 0 °C. Dew point at 70 % humidity by the
+/// Magnus formula with 17.62 and 243.12 °C (published, World Meteorological Organization guide).
+#[test]
+fn frost_needs_a_surface_under_the_dew_point_and_under_freezing() {
+    for air_c in [-10.0, 0.0, 4.0] {
+        let gamma = 0.7_f64.ln() + 17.62 * air_c / (243.12 + air_c);
+        let dew_k = 273.15 + 243.12 * gamma / (17.62 - gamma);
+        let air_k = 273.15 + air_c;
+        assert_eq!(frost_depth_k(dew_k + 1.0, air_k), 0.0, "{air_c} C");
+        assert!(frost_depth_k(dew_k - 1.0, air_k) > 0.0, "{air_c} C");
+    }
+    // In mild air it is the freezing point that counts.
+    assert_eq!(frost_depth_k(273.5, 295.0), 0.0);
+    assert!((frost_depth_k(270.15, 295.0) - 3.0).abs() < 1e-9);
+    // A surface as cold as the air does not frost.
+    assert_eq!(frost_depth_k(250.0, 250.0), 0.0);
 }

@@ -6,6 +6,7 @@
 //! Where physics says otherwise than the trade, the row holds what physics says and the argument,
 //! with numbers, is in docs/faults.md ("Where the model and the trade disagree").
 
+mod remedies;
 mod rig;
 mod table;
 mod times;

@@ -86,9 +86,13 @@ pub fn go_on(_: &Progress) -> bool {
 
 /// A whole visit.
 pub fn visit(air_f: f64, fault: Option<(&str, f64)>) -> Signature {
-    let mut sim = start(&scenario(air_f, 1), fault.as_slice());
+    look(&mut start(&scenario(air_f, 1), fault.as_slice()))
+}
+
+/// A whole visit to a rig as it stands.
+pub fn look(sim: &mut Simulation) -> Signature {
     let mut listener = go_on;
-    let report = run_all(&mut Bench::new(&mut sim, &mut listener)).expect("the visit runs");
+    let report = run_all(&mut Bench::new(sim, &mut listener)).expect("the visit runs");
     let raw = |kind, name: &str| {
         report
             .figure(kind, name)

@@ -423,6 +423,24 @@ fn event(out: &mut Vec<Key>) {
                 "how far the valve is opened",
             ),
             "severity" => (quantity(D::Fraction), "-", "0 to 1", "how bad the fault is"),
+            "cycles" => (
+                "a number".to_owned(),
+                "-",
+                "1 to 1000000",
+                "it grows with use, and is all there after so many lightings of a main burner",
+            ),
+            "none_at" => (
+                quantity(D::Temperature),
+                "-",
+                "-58 degF to 140 degF",
+                "it grows with the temperature of the regulator's body: nothing of it here",
+            ),
+            "all_at" => (
+                quantity(D::Temperature),
+                "-",
+                "-58 degF to 140 degF",
+                "all of it here, in proportion between; it goes back as the body does",
+            ),
             _ => (
                 "`\"0.5 turn\"`, `\"-90 deg\"`".to_owned(),
                 "-",

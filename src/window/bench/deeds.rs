@@ -4,54 +4,78 @@
 use egui::{Align, DragValue, Layout, RichText, Role, Ui, WidgetInfo, vec2};
 
 use super::{BenchPage, tests::verdict_color};
-use crate::scenario::{Action, WhichStage};
+use crate::scenario::{Action, Event, Growth, WhichStage};
 use crate::service::{Deed, Outbound, TestKind, prepare};
-use crate::sim::Command;
+use crate::sim::{ActiveFault, Command};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::theme::{plain, strong, title};
 
+/// A column of this height has room to say how each test is made \[points\].
+const ROOMY: f32 = 640.0;
 /// A test tap held open a little \[m²\].
 const BLEED_M2: f64 = 0.3e-6;
 
 impl BenchPage {
-    /// Draws the column.
+    /// Draws the column: tests or hands, so that either fits without scrolling far.
     pub fn column_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        self.tests_ui(ui, desk);
-        ui.add_space(6.0);
-        self.supply_ui(ui, desk);
-        ui.add_space(6.0);
-        self.body_ui(ui, desk);
-        ui.add_space(6.0);
-        self.screw_ui(ui, desk);
-        ui.add_space(6.0);
-        self.replace_ui(ui, desk);
+        ui.spacing_mut().item_spacing.y = 3.0;
+        ui.horizontal(|ui| {
+            for (hands, words) in [(false, "Tests"), (true, "Hands")] {
+                let on = self.hands == hands;
+                let font = if on { strong(13.0) } else { plain(13.0) };
+                let label = ui.selectable_label(on, RichText::new(words).font(font));
+                let label = label.on_hover_text(if hands {
+                    "Valves, vents, screw, new parts"
+                } else {
+                    "The trade's tests, step by step"
+                });
+                if label.clicked() {
+                    self.hands = hands;
+                }
+            }
+        });
+        ui.add_space(2.0);
+        if self.hands {
+            self.supply_ui(ui, desk);
+            ui.add_space(5.0);
+            self.body_ui(ui, desk);
+            ui.add_space(5.0);
+            self.screw_ui(ui, desk);
+            ui.add_space(5.0);
+            self.replace_ui(ui, desk);
+        } else {
+            self.tests_ui(ui, desk);
+        }
+        ui.add_space(5.0);
+        ui.horizontal(|ui| self.pace_ui(ui, desk));
+    }
+
+    /// Whether the person watches or not.
+    fn pace_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let text = RichText::new("Shown").font(plain(11.5));
+        ui.label(text.color(desk.theme.soft));
+        for (at_once, words) in [(false, "to watch"), (true, "at once")] {
+            let text = RichText::new(words).font(plain(11.5));
+            let label = ui.selectable_label(self.at_once == at_once, text);
+            let label = label.on_hover_text(if at_once {
+                "The rig goes through it as fast as it can"
+            } else {
+                "The rig goes through it in front of you, in a few seconds"
+            });
+            if label.clicked() {
+                self.at_once = at_once;
+            }
+        }
     }
 
     fn tests_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
-        ui.horizontal(|ui| {
-            ui.label(title("Tests", 13.0));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                for (at_once, words) in [(true, "at once"), (false, "watch")] {
-                    let text = RichText::new(words).font(plain(11.5));
-                    let label = ui.selectable_label(self.at_once == at_once, text);
-                    if label
-                        .on_hover_text(if at_once {
-                            "The rig goes through the test as fast as it can"
-                        } else {
-                            "The rig goes through the test in front of you, in a few seconds"
-                        })
-                        .clicked()
-                    {
-                        self.at_once = at_once;
-                    }
-                }
-            });
-        });
         let busy = self.busy();
-        ui.spacing_mut().item_spacing.y = 2.0;
+        let roomy = ui.clip_rect().height() > ROOMY;
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.spacing_mut().button_padding = vec2(6.0, 2.0);
         for test in TestKind::ALL {
             ui.horizontal(|ui| {
                 let button = egui::Button::new(capital(test.words()))
@@ -74,6 +98,17 @@ impl BenchPage {
                     );
                 }
             });
+            if roomy {
+                let how = RichText::new(test.how()).font(plain(11.0)).color(t.soft);
+                let margin = egui::Margin {
+                    left: 6,
+                    bottom: 3,
+                    ..egui::Margin::ZERO
+                };
+                egui::Frame::new()
+                    .inner_margin(margin)
+                    .show(ui, |ui| ui.label(how));
+            }
         }
         ui.add_space(4.0);
         ui.horizontal_wrapped(|ui| {
@@ -97,16 +132,7 @@ impl BenchPage {
                 )
                 .clicked()
             {
-                let now_s = desk.snap.readings.time_s;
-                let faults: Vec<_> = desk
-                    .snap
-                    .faults
-                    .iter()
-                    .map(|f| (f.fault, f.severity.at(now_s)))
-                    .collect();
-                let mut ready = prepare(&desk.snap.scenario, &[]);
-                ready.events = prepare(&without_events(&desk.snap.scenario), &faults).events;
-                desk.send.push(Command::Load(Box::new(ready)));
+                make_ready(desk);
             }
         });
     }
@@ -138,6 +164,7 @@ impl BenchPage {
                     },
                 ),
                 ("Shut", Deed::ShutValve { container }),
+                ("Shut fast", Deed::ShutFast { container }),
                 ("Weigh", Deed::Weigh { container }),
             ];
             self.buttons(ui, desk, &deeds);
@@ -151,6 +178,7 @@ impl BenchPage {
 
     fn buttons(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, deeds: &[(&str, Deed)]) {
         let busy = self.busy();
+        ui.spacing_mut().button_padding = vec2(8.0, 3.0);
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
             for (words, deed) in deeds {
@@ -242,10 +270,13 @@ impl BenchPage {
     }
 
     fn replace_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        ui.label(title("Replace", 13.0));
+        ui.label(title("Replace and mend", 13.0));
         let deeds = [
             ("New hose", Deed::SwapHose),
             ("New regulator", Deed::SwapRegulator),
+            ("New containers", Deed::NewContainers),
+            ("Mend the line", Deed::MendLine),
+            ("Mend appliances", Deed::MendAppliances),
         ];
         self.buttons(ui, desk, &deeds);
         caution(
@@ -257,9 +288,31 @@ impl BenchPage {
     }
 }
 
-/// A scenario without what its file makes happen.
-fn without_events(scenario: &crate::scenario::Scenario) -> crate::scenario::Scenario {
-    let mut out = scenario.clone();
-    out.events.clear();
-    out
+/// The same rig with its faults from the start, ready for a visit.
+pub fn make_ready(desk: &mut Desk<'_>) {
+    let now_s = desk.snap.readings.time_s;
+    let action = |f: &ActiveFault| match f.growing {
+        // What waits for cold or heat goes on waiting.
+        Some(g) if matches!(g.by, Growth::Temperature { .. }) => Action::Grow {
+            fault: f.fault,
+            severity: g.to,
+            by: g.by,
+        },
+        _ => Action::Inject {
+            fault: f.fault,
+            severity: f.severity.at(now_s),
+            over_s: 0.0,
+        },
+    };
+    let mut ready = prepare(&desk.snap.scenario, &[]);
+    ready.events = desk
+        .snap
+        .faults
+        .iter()
+        .map(|f| Event {
+            at_s: 0.0,
+            action: action(f),
+        })
+        .collect();
+    desk.send.push(Command::Load(Box::new(ready)));
 }

@@ -10,6 +10,8 @@ use crate::window::theme::{Theme, plain, strong};
 const LEG: f32 = 25.0;
 /// Half the bore of the tube \[points\].
 const BORE: f32 = 4.5;
+/// A dial of less than this radius has room for few numbers \[points\].
+const SMALL_DIAL: f32 = 46.0;
 /// How far the pointer swings \[radians\]: three quarters of a turn.
 const SWEEP: f32 = 1.5 * std::f32::consts::PI;
 
@@ -177,7 +179,8 @@ pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Them
             [c + d * out, c + d * (out - inward)],
             Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
         );
-        if named {
+        // Where numbers would run into each other there are none; the reading stands below.
+        if named && radius > SMALL_DIAL {
             let text = grouped(f64::from(i) * minor, usize::from(major < 1.0));
             painter.text(
                 c + d * (out - 18.0),
@@ -188,13 +191,15 @@ pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Them
             );
         }
     }
-    painter.text(
-        c + vec2(0.0, 0.62 * radius),
-        Align2::CENTER_CENTER,
-        one.unit,
-        plain(10.5),
-        t.soft,
-    );
+    if radius > SMALL_DIAL {
+        painter.text(
+            c + vec2(0.0, 0.62 * radius),
+            Align2::CENTER_CENTER,
+            one.unit,
+            plain(10.5),
+            t.soft,
+        );
+    }
     let over = g.shown() == Shown::OverRange;
     let share = if over {
         1.02

@@ -12,7 +12,8 @@ use std::sync::Arc;
 use super::app::Desk;
 use crate::scenario::WhichStage;
 use crate::service::{
-    Deed, Job, JobState, Outbound, Outcome, Rack, Sound, TestKind, TestResult, Verdict, rack, send,
+    Deed, Job, JobState, Joint, NotMade, Outbound, Outcome, Place, Rack, Sound, TestKind,
+    TestResult, Verdict, rack, send,
 };
 use crate::sim::{Command, Snapshot, Witness};
 
@@ -30,6 +31,8 @@ pub struct BenchPage {
     verdicts: Vec<(TestKind, Verdict)>,
     heard: Option<Sound>,
     at_once: bool,
+    /// Whether the column shows what hands do instead of the tests.
+    hands: bool,
     stage: WhichStage,
     degrees: f64,
     generation: u64,
@@ -54,6 +57,8 @@ enum Shown {
         chosen: usize,
         /// Verdict and caution of a whole visit.
         visit: Option<(Verdict, &'static str)>,
+        /// Tests of the visit that could not be made.
+        not_made: Vec<NotMade>,
     },
     /// What came of a deed.
     Deed(Outcome),
@@ -81,6 +86,7 @@ impl Default for BenchPage {
             verdicts: Vec::new(),
             heard: None,
             at_once: false,
+            hands: false,
             stage: WhichStage::Second,
             degrees: 30.0,
             generation: 0,
@@ -112,8 +118,15 @@ impl BenchPage {
         self.send(Outbound::Deed(deed), desk.send);
     }
 
-    /// Begins a test by its name and lets the run go through it at once; for pictures and tests.
+    /// Begins a test by its name and lets the run go through it at once, or turns to `hands`; for
+    /// pictures and tests.
     pub fn begin_at_once(&mut self, name: &str, send_to: &mut Vec<Command>) {
+        self.hands = name == "hands";
+        if self.hands {
+            self.rack.put_fluid(Joint::SecondVent, true);
+            self.rack.put_thermometer(Some(Place::Body));
+            return;
+        }
         self.at_once = true;
         let test = TestKind::ALL.into_iter().find(|t| t.words() == name);
         self.send(test.map_or(Outbound::Visit, Outbound::Test), send_to);
@@ -191,6 +204,7 @@ impl BenchPage {
                     results: vec![Arc::unwrap_or_clone(result)],
                     chosen: 0,
                     visit: None,
+                    not_made: Vec::new(),
                 };
             }
             JobState::Visit(report) => {
@@ -205,6 +219,7 @@ impl BenchPage {
                     chosen: worst.unwrap_or(0),
                     visit: Some((report.verdict, report.caution)),
                     results: report.tests,
+                    not_made: report.not_made,
                 };
             }
             JobState::Done(outcome) => self.shown = Shown::Deed(outcome),

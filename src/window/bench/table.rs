@@ -6,8 +6,8 @@ use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, po
 use super::{BenchPage, instruments};
 use crate::rig::Rig;
 use crate::service::{
-    Device, Fitted, Joint, Kit, MOST_FITTED, Outbound, Shown, Sound, TestPoint, flame_seen,
-    frost_seen,
+    Device, Fitted, Joint, Kit, MOST_FITTED, Outbound, Place, Shown, TestPoint, flame_seen,
+    frost_seen, temperature_text,
 };
 use crate::window::app::Desk;
 use crate::window::burners::{capital, state_words};
@@ -146,23 +146,32 @@ impl BenchPage {
         ui.spacing_mut().interact_size.y = 20.0;
         let fluid = self.rack.seen().fluid;
         ui.horizontal_wrapped(|ui| {
-            ui.label(small("Leak fluid".to_owned()));
-            for joint in joints(&rig) {
-                let at = fluid.iter().find(|f| f.joint == joint);
-                let mut text = joint_name(joint, &rig);
-                if let Some(f) = at {
-                    text = format!("{text}: {}", f.bubbles.words());
+            let menu = ui.menu_button(RichText::new("Leak fluid on …").font(plain(12.0)), |ui| {
+                for joint in joints(&rig) {
+                    let on = fluid.iter().any(|f| f.joint == joint);
+                    if ui
+                        .selectable_label(on, capital(&joint.name(&rig)))
+                        .clicked()
+                    {
+                        self.rack.put_fluid(joint, !on);
+                        ui.close();
+                    }
                 }
-                let chip = ui.selectable_label(at.is_some(), RichText::new(text).font(plain(12.0)));
-                if chip.clicked() {
-                    self.rack.put_fluid(joint, at.is_none());
+            });
+            menu.response
+                .on_hover_text("Put leak fluid on a joint or a vent, or wipe it off");
+            for f in &fluid {
+                let text = format!("{}: {}", f.joint.name(&rig), f.bubbles.words());
+                let chip = ui.selectable_label(true, RichText::new(text).font(plain(12.0)));
+                if chip.on_hover_text("Wipe it off").clicked() {
+                    self.rack.put_fluid(f.joint, false);
                 }
             }
         });
         ui.horizontal_wrapped(|ui| {
             let r = &desk.snap.readings;
             ui.label(small(flames_words(desk)));
-            ui.label(small(frost_words(r)));
+            ui.label(small(format!("{}.", capital(frost_seen(r).words()))));
             let room = self.rack.seen().fitted.len() < MOST_FITTED;
             if room
                 && ui
@@ -173,6 +182,7 @@ impl BenchPage {
                 let manometer = Device::Manometer(Kit::default().manometer);
                 self.rack.fit(TestPoint::Manifold, manometer);
             }
+            self.thermometer_ui(ui, desk);
             if ui
                 .small_button("Listen")
                 .on_hover_text("Half a second with the ear at the regulator")
@@ -182,13 +192,41 @@ impl BenchPage {
                 self.send(Outbound::Listen, desk.send);
             }
             if let Some(sound) = self.heard {
-                ui.label(
-                    RichText::new(sound_words(sound))
-                        .font(strong(12.0))
-                        .color(t.ink),
-                );
+                ui.label(RichText::new(sound.words()).font(strong(12.0)).color(t.ink));
             }
         });
+    }
+}
+
+impl BenchPage {
+    /// The thermometer: where it is put, and what it shows.
+    fn thermometer_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let rig = &*desk.snap.rig;
+        let probe = self.rack.seen().probe;
+        let mut place = probe.map(|p| p.place);
+        let name = place.map_or_else(
+            || "Thermometer".to_owned(),
+            |p| format!("Thermometer: {}", p.name(rig)),
+        );
+        let combo = ComboBox::from_id_salt("thermometer")
+            .selected_text(RichText::new(&name).font(plain(12.0)))
+            .show_ui(ui, |ui| {
+                for choice in Place::all(rig) {
+                    ui.selectable_value(&mut place, Some(choice), capital(&choice.name(rig)));
+                }
+                ui.selectable_value(&mut place, None, "Put away");
+            });
+        combo
+            .response
+            .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, name.clone()));
+        if place != probe.map(|p| p.place) {
+            self.rack.put_thermometer(place);
+        }
+        if let Some(shown_k) = probe.and_then(|p| p.thermometer.shown_k()) {
+            let text = temperature_text(shown_k, desk.units.system());
+            let text = RichText::new(text).font(strong(12.5)).color(desk.theme.ink);
+            ui.add(egui::Label::new(text).extend());
+        }
     }
 }
 
@@ -265,16 +303,6 @@ fn joints(rig: &Rig) -> Vec<Joint> {
     .collect()
 }
 
-fn joint_name(joint: Joint, rig: &Rig) -> String {
-    match joint {
-        Joint::FirstVent => "first vent".to_owned(),
-        Joint::SecondVent => "second vent".to_owned(),
-        Joint::Pigtail => "pigtail".to_owned(),
-        Joint::LowSide => "low-side joints".to_owned(),
-        Joint::Burner(i) => rig.appliances[i].name.clone(),
-    }
-}
-
 /// The flames as seen: the one that stands out, or how they all are.
 fn flames_words(desk: &Desk<'_>) -> String {
     let r = &desk.snap.readings;
@@ -293,25 +321,5 @@ fn flames_words(desk: &Desk<'_>) -> String {
         ),
         None if lit => "Flames steady.".to_owned(),
         None => "No flame.".to_owned(),
-    }
-}
-
-fn frost_words(r: &crate::rig::Readings) -> String {
-    let seen = frost_seen(r);
-    match (seen.body, seen.container) {
-        (false, false) => "No frost.",
-        (true, false) => "Frost on the regulator.",
-        (false, true) => "Frost on the container.",
-        (true, true) => "Frost on regulator and container.",
-    }
-    .to_owned()
-}
-
-fn sound_words(sound: Sound) -> String {
-    match sound {
-        Sound::Quiet => "nothing to hear".to_owned(),
-        Sound::Hiss => "gas hisses out of a vent".to_owned(),
-        Sound::Roar => "gas roars out of a vent: shut the container".to_owned(),
-        Sound::Hum { frequency_hz } => format!("it hums at {frequency_hz:.0} Hz"),
     }
 }

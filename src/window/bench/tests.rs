@@ -8,7 +8,6 @@ use crate::rig::Phase;
 use crate::scenario::Action;
 use crate::service::{Limit, Outbound, TestKind, TestResult, Verdict};
 use crate::sim::Command;
-use crate::units::System;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -37,7 +36,15 @@ impl BenchPage {
             Shown::NotDone(why) => {
                 ui.label(title("Not done", 14.0));
                 caution(ui, desk, &capital(why));
-                shut_off_ui(ui, desk);
+                ui.horizontal_wrapped(|ui| {
+                    shut_off_ui(ui, desk);
+                    let ready = ui.button("Make it ready").on_hover_text(
+                        "The same rig with its faults, from the start: burners off, thermostats turned up",
+                    );
+                    if ready.clicked() {
+                        super::deeds::make_ready(desk);
+                    }
+                });
             }
             Shown::Deed(outcome) => {
                 ui.label(title(capital(&outcome.words), 14.0));
@@ -50,7 +57,18 @@ impl BenchPage {
                 results,
                 chosen,
                 visit,
-            } => tests_ui(ui, desk, results, chosen, *visit),
+                not_made,
+            } => {
+                tests_ui(ui, desk, results, chosen, *visit);
+                for missed in not_made {
+                    let words = format!(
+                        "{} was not made: {}",
+                        capital(missed.test.words()),
+                        missed.why
+                    );
+                    caution(ui, desk, &words);
+                }
+            }
         }
     }
 
@@ -146,7 +164,7 @@ fn nothing_ui(ui: &mut Ui, desk: &Desk<'_>) {
     note(
         ui,
         desk,
-        "A flow test lights burners; if a thermostat is satisfied, Make ready first.",
+        "A flow test lights burners; where a thermostat is satisfied it cannot be made: Make ready first.",
     );
 }
 
@@ -205,19 +223,7 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         );
     });
     ui.label(&result.words);
-    let n = &desk.snap.readings;
-    if n.appliances[..n.appliance_count]
-        .iter()
-        .any(|a| a.phase == Phase::Satisfied)
-    {
-        let words =
-            "A thermostat is satisfied, so its burner would not light: Make ready turns it up";
-        ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
-    }
-    let system = match desk.units {
-        Units::Us => System::Us,
-        Units::Si => System::Si,
-    };
+    let system = desk.units.system();
     egui::Grid::new("figures")
         .min_row_height(16.0)
         .num_columns(2)

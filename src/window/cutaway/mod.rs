@@ -23,6 +23,7 @@ use self::stage::Stage;
 use self::words::{describe, labels, loupe_words};
 use super::show::Units;
 use super::theme::{Theme, plain};
+use crate::physics::heat::frost_depth_k;
 use crate::rig::readings::{Readings, StageReadings};
 
 /// Height kept under the stages for loupes and forces \[points\].
@@ -128,10 +129,11 @@ impl Cutaway {
         }
         open_ports(painter, scene, places, theme);
         let seconds = scene.now.time_s;
+        let frost_k = frost_depth_k(scene.now.body_k, scene.now.air_k);
         weather::pool(painter, &stages[0], scene.now.pool_kg, seconds);
         for s in &stages {
             weather::water(painter, s);
-            weather::frost(painter, s, scene.now.body_k);
+            weather::frost(painter, s, frost_k);
         }
         self.draw_streams(painter, scene, places, &stages, theme);
         stages[self.balance.unwrap_or(1)].draw_push(painter);

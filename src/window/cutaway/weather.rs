@@ -9,14 +9,12 @@ use crate::window::theme::plain;
 
 /// Liquid propane, for the height of the drawn pool only \[kg/m³\].
 const LIQUID_KG_PER_M3: f64 = 510.0;
-/// Freezing point \[K\].
-const FREEZING_K: f64 = 273.15;
-/// Degrees below freezing at which the drawn frost is thickest \[K\].
+/// Degrees below the frost point at which the drawn frost is thickest \[K\].
 const THICK_FROST_K: f64 = 18.0;
 
-/// Frost tufts along the body's outline; none above freezing.
-pub fn frost(painter: &Painter, stage: &Stage<'_>, body_k: f64) {
-    let cold = ((FREEZING_K - body_k) / THICK_FROST_K).clamp(0.0, 1.0) as f32;
+/// Frost tufts along the outline of a body so far below the frost point \[K\]; none above it.
+pub fn frost(painter: &Painter, stage: &Stage<'_>, depth_k: f64) {
+    let cold = (depth_k / THICK_FROST_K).clamp(0.0, 1.0) as f32;
     if cold <= 0.0 {
         return;
     }

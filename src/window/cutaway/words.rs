@@ -6,6 +6,7 @@ use egui::{Align2, Painter, Pos2, pos2, vec2};
 use super::geometry::{FLANGE, PIPE, WALL};
 use super::stage::Stage;
 use super::{Places, Scene, inset};
+use crate::physics::heat::frost_depth_k;
 use crate::rig::readings::StageReadings;
 use crate::window::show::grouped;
 use crate::window::theme::{Theme, plain, strong};
@@ -100,7 +101,7 @@ pub(super) fn labels(
             );
         }
     }
-    if n.body_k < 273.15 && places.roomy {
+    if frost_depth_k(n.body_k, n.air_k) > 0.0 && places.roomy {
         let v = &places.views[0];
         painter.text(
             v.xy(-places.plans[0].clamp - FLANGE, places.plans[0].rest + 6.0),

@@ -1,0 +1,117 @@
+//! `--inject NAME=SEVERITY[@TIME][ ONSET]`: a fault from the command line.
+
+use super::run::time_s;
+use super::{Failure, faults};
+use crate::fault::Fault;
+use crate::report::text;
+use crate::scenario::{Action, Event, Growth, Scenario};
+use crate::units::{Dimension, parse};
+
+/// What an onset may be.
+const ONSETS: &str = "` over 5 min`, ` over 200 cycles` or ` from 50 degF to 10 degF` after it";
+/// Least difference of the temperatures a fault grows between \[K\].
+const LEAST_DIFFERENCE_K: f64 = 0.5;
+
+/// How it comes.
+enum Onset {
+    Over(f64),
+    With(Growth),
+}
+
+fn wrong(why: impl std::fmt::Display, help: impl std::fmt::Display) -> Failure {
+    Failure::wrong(format!("error: --inject: {why}\n  try: {help}"))
+}
+
+/// Puts a fault among the events; it comes after those of the file at its time.
+///
+/// # Errors
+/// A wrong name, severity, time or onset.
+pub(super) fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
+    let short: String = text.chars().filter(|c| !c.is_control()).take(60).collect();
+    let Some((name, rest)) = text.split_once('=') else {
+        return Err(wrong(
+            format!("`{short}` has no severity"),
+            format!("`{short}=0.5`"),
+        ));
+    };
+    let fault = faults::named(name.trim(), "--inject")?;
+    let (rest, onset) = onset(rest, fault)?;
+    let (severity, time) = match rest.split_once('@') {
+        Some((severity, time)) => (severity, Some(time)),
+        None => (rest, None),
+    };
+    let severity =
+        parse(severity, Dimension::Fraction).map_err(|e| wrong(e.message(), e.help()))?;
+    if !(0.0..=1.0).contains(&severity) {
+        return Err(wrong(
+            format!("a severity of {severity}"),
+            "from 0 to 1, or from 0 % to 100 %",
+        ));
+    }
+    let at_s = time.map_or(Ok(0.0), |time| time_s(time, "--inject"))?;
+    if !(0.0..=scenario.run.duration_s).contains(&at_s) {
+        let end = text::duration(scenario.run.duration_s);
+        return Err(wrong(
+            format!("`{short}` comes outside the run"),
+            format!("a time from 0 s to {end}"),
+        ));
+    }
+    let place = scenario.events.partition_point(|event| event.at_s <= at_s);
+    let action = match onset {
+        Onset::Over(over_s) => Action::Inject {
+            fault,
+            severity,
+            over_s,
+        },
+        Onset::With(by) => Action::Grow {
+            fault,
+            severity,
+            by,
+        },
+    };
+    scenario.events.insert(place, Event { at_s, action });
+    Ok(())
+}
+
+/// Takes the onset off the end of the text.
+fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
+    if let Some((rest, over)) = text.split_once(" over ") {
+        let count = over
+            .trim()
+            .strip_suffix("cycles")
+            .map(|number| number.trim().parse::<u32>().ok().filter(|n| *n > 0));
+        return match count {
+            Some(Some(count)) => Ok((rest, Onset::With(Growth::Cycles { count }))),
+            Some(None) => Err(wrong(format!("`{over}` is no number of cycles"), ONSETS)),
+            None => Ok((rest, Onset::Over(time_s(over, "--inject")?.max(0.0)))),
+        };
+    }
+    let Some((rest, temperatures)) = text.split_once(" from ") else {
+        return Ok((text, Onset::Over(0.0)));
+    };
+    let Some((none, all)) = temperatures.split_once(" to ") else {
+        return Err(wrong(format!("`from {temperatures}` has no end"), ONSETS));
+    };
+    if fault.entry().arrive.is_some() {
+        let why = format!(
+            "`{}` comes with the gas or the place, not with the body's temperature",
+            fault.id()
+        );
+        return Err(wrong(why, "` over 5 min` or ` over 200 cycles` after it"));
+    }
+    let kelvin = |text: &str| {
+        parse(text, Dimension::Temperature)
+            .map_err(|e| wrong(e.message(), e.help()))
+            .and_then(|k| {
+                let is_weather = (223.15..=333.15).contains(&k);
+                is_weather
+                    .then_some(k)
+                    .ok_or_else(|| wrong(format!("a body at {text}"), "from -58 to 140 degF"))
+            })
+    };
+    let (none_k, all_k) = (kelvin(none)?, kelvin(all)?);
+    if (none_k - all_k).abs() < LEAST_DIFFERENCE_K {
+        return Err(wrong("two temperatures that are the same", ONSETS));
+    }
+    Ok((rest, Onset::With(Growth::Temperature { none_k, all_k })))
+}

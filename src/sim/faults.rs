@@ -1,0 +1,180 @@
+//! Faults in a running rig: how they come (at once, over a time, with cycles, with temperature), what
+//! arrives with them, and how they go. What a fault changes stands in the catalogue.
+
+use super::simulation::Simulation;
+use crate::fault::Fault;
+use crate::rig::{Happening, Ramp, stored_kg};
+use crate::scenario::Growth;
+use serde::Serialize;
+
+/// A fault in the rig and how bad it is.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ActiveFault {
+    /// Which fault.
+    pub fault: Fault,
+    /// Severity, 0 to 1, over time; of one that grows, what it has come to.
+    pub severity: Ramp,
+    /// What it grows with, where it is not time.
+    pub growing: Option<Growing>,
+    /// Severity of what has arrived in the rig with it (an overfill, air).
+    arrived: f64,
+}
+
+/// A fault on its way from one severity to another.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Growing {
+    /// What with.
+    pub by: Growth,
+    /// Severity it began from.
+    pub from: f64,
+    /// Severity it comes to.
+    pub to: f64,
+    /// Cycles of the rig when it began.
+    pub since: u64,
+}
+
+impl Growing {
+    fn severity(&self, cycles: u64, body_k: f64) -> f64 {
+        let share = self.by.share(cycles.saturating_sub(self.since), body_k);
+        self.from + (self.to - self.from) * share
+    }
+
+    fn follows_temperature(&self) -> bool {
+        matches!(self.by, Growth::Temperature { .. })
+    }
+}
+
+/// How an injected fault comes.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Comes {
+    /// Within a time \[s\], 0 is at once.
+    Over(f64),
+    /// With use or temperature.
+    With(Growth),
+}
+
+/// Severity ramps are followed in this many steps of constant severity.
+const RAMP_STEPS: f64 = 60.0;
+/// The body is looked at so often for what grows with its temperature \[s\]: it takes minutes to warm.
+const LOOK_S: f64 = 5.0;
+/// Severity that grows by less than this waits, for every change is a new rig.
+const LEAST: f64 = 2e-3;
+
+impl Simulation {
+    pub(super) fn inject(&mut self, fault: Fault, severity: f64, comes: Comes) {
+        if self.healthy {
+            return;
+        }
+        let (t, cycles) = (self.now.t_s, self.now.cycles);
+        let severity = severity.clamp(0.0, 1.0);
+        let at = self.now.faults.iter().position(|f| f.fault == fault);
+        let at = at.unwrap_or_else(|| {
+            self.now.faults.push(ActiveFault {
+                fault,
+                severity: Ramp::fixed(0.0),
+                growing: None,
+                arrived: 0.0,
+            });
+            self.mark(fault.entry().name.to_owned());
+            self.now.faults.len() - 1
+        });
+        let f = &mut self.now.faults[at];
+        match comes {
+            Comes::Over(over_s) => {
+                f.growing = None;
+                f.severity = f.severity.sent_to(severity, t, over_s);
+            }
+            Comes::With(by) => {
+                let from = match by {
+                    Growth::Cycles { .. } => f.severity.at(t),
+                    // Nothing of it at one end, whatever was there before.
+                    Growth::Temperature { .. } => 0.0,
+                };
+                f.growing = Some(Growing {
+                    by,
+                    from,
+                    to: severity,
+                    since: cycles,
+                });
+            }
+        }
+        self.bring_on();
+    }
+
+    pub(super) fn clear(&mut self, fault: Fault) {
+        if let Some(at) = self.now.faults.iter().position(|f| f.fault == fault) {
+            self.arrive(at, 0.0);
+            self.now.faults.remove(at);
+        }
+        if !self.healthy {
+            self.mark(format!("{} cleared", fault.entry().name));
+        }
+    }
+
+    /// Brings every severity, and what arrives with it, to where time, cycles and temperature have
+    /// taken it. Returns whether the state has jumped; a lighting, which starts the engine anew anyway,
+    /// is no jump.
+    pub(super) fn bring_on(&mut self) -> bool {
+        let (t, cycles, body_k) = (self.now.t_s, self.now.cycles, self.now.state.body_k);
+        let mut moved = false;
+        for f in &mut self.now.faults {
+            let Some(growing) = f.growing else { continue };
+            let (was, is) = (f.severity.to, growing.severity(cycles, body_k));
+            let at_an_end = is == growing.to || is == growing.from;
+            if is != was && ((is - was).abs() >= LEAST || at_an_end) {
+                f.severity = Ramp::fixed(is);
+                moved = true;
+            }
+        }
+        let mut jumped = false;
+        for at in 0..self.now.faults.len() {
+            let f = &self.now.faults[at];
+            moved |= f.severity.from != f.severity.to && t <= f.severity.end_s;
+            jumped |= self.arrive(at, self.now.faults[at].severity.at(t));
+        }
+        if moved {
+            self.refit();
+        }
+        jumped
+    }
+
+    /// Lets arrive, or takes back, what comes with a fault at a severity. Returns whether it moved.
+    fn arrive(&mut self, at: usize, to: f64) -> bool {
+        let f = &mut self.now.faults[at];
+        let from = f.arrived;
+        f.arrived = to;
+        let Some(arrive) = f.fault.entry().arrive.filter(|_| from != to) else {
+            return false;
+        };
+        let before = stored_kg(&self.rig, &self.now.state);
+        arrive(&self.rig, &mut self.now.state, from, to);
+        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        true
+    }
+
+    /// When the engine must stop for a fault that moves \[s\].
+    pub(super) fn next_of_faults_s(&self) -> Option<f64> {
+        let t = self.now.t_s;
+        let next = |f: &ActiveFault| {
+            if f.growing.is_some_and(|g| g.follows_temperature()) {
+                return Some(t + LOOK_S);
+            }
+            let corner = f.severity.next_corner_s(t)?;
+            let length = f.severity.end_s - f.severity.start_s;
+            Some(corner.min(t + (length / RAMP_STEPS).max(1e-3)))
+        };
+        self.now.faults.iter().filter_map(next).reduce(f64::min)
+    }
+
+    /// Takes out what a burst of flow has carried off a seat.
+    pub(super) fn carry_off(&mut self, happened: &[Happening]) {
+        for h in happened {
+            if let Happening::GritCarriedOff(seat) = h {
+                self.now
+                    .faults
+                    .retain(|f| f.fault.entry().carried_off != Some(*seat));
+                self.refit();
+            }
+        }
+    }
+}

@@ -1,0 +1,44 @@
+//! New parts in a running rig. What was wrong with the old ones the caller clears.
+
+use super::script::Taped;
+use super::simulation::Simulation;
+use crate::rig::stored_kg;
+
+/// Fill of a container that comes from the supplier: the limit in use.
+const FULL: f64 = 0.8;
+
+impl Simulation {
+    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside.
+    pub fn fit_new_regulator(&mut self) {
+        self.note_on_tape(Taped::NewRegulator);
+        self.now.hand.first_turns = 0.0;
+        self.now.hand.second_turns = 0.0;
+        let before = stored_kg(&self.rig, &self.now.state);
+        let s = &mut self.now.state;
+        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
+        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.mark("regulator replaced".to_owned());
+        self.refit();
+        self.engine.restart();
+    }
+
+    /// Puts full containers on: the scenario's fuel at 80 %, purged, as warm as the air; limiters
+    /// open. The hoses keep their gas.
+    pub fn fit_new_containers(&mut self) {
+        self.note_on_tape(Taped::NewContainers);
+        let before = stored_kg(&self.rig, &self.now.state);
+        let air_k = self.now.modes.site.air_k.at(self.now.t_s);
+        let fractions = self.scenario.rig.fuel.fractions;
+        for (i, c) in self.rig.containers.iter().enumerate() {
+            let state = &mut self.now.state.containers[i];
+            let pigtail_kg = state.pigtail_kg;
+            *state = c.filled(FULL, &fractions, air_k, 0.0);
+            state.pigtail_kg = pigtail_kg;
+            self.now.modes.excess_tripped[i] = false;
+        }
+        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.mark("full containers put on".to_owned());
+        self.refit();
+        self.engine.restart();
+    }
+}
