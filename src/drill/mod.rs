@@ -17,6 +17,7 @@ pub mod attempt;
 pub mod belief;
 pub mod check;
 pub mod file;
+pub mod folder;
 pub mod grade;
 pub mod item;
 pub mod lesson;

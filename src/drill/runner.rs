@@ -41,14 +41,19 @@ pub struct View {
     pub outside: Outside,
     /// Acts so far.
     pub entries: Arc<Vec<Entry>>,
-    /// How far the act now going on is, 0 to 1.
+    /// How far the act now going on is, 0 to 1; the acts so far done again before it has begun.
     pub busy: Option<f64>,
+    /// Whether the attempt stands ready: the rig is up and the acts of its log are done again.
+    pub begun: bool,
+    /// How many of the acts ordered have been dealt with, done or refused.
+    pub dealt_with: u64,
 }
 
 struct Shared {
     view: Mutex<Arc<View>>,
     news: Mutex<Vec<News>>,
     stop: AtomicBool,
+    cancel: AtomicBool,
 }
 
 /// A running attempt. Dropping it ends the thread; the log holds all that was done.
@@ -85,28 +90,33 @@ impl Runner {
             },
             entries: Arc::default(),
             busy: Some(0.0),
+            begun: false,
+            dealt_with: 0,
         };
         let shared = Arc::new(Shared {
             view: Mutex::new(Arc::new(first)),
             news: Mutex::default(),
             stop: AtomicBool::new(false),
+            cancel: AtomicBool::new(false),
         });
         let (orders, inbox) = channel();
         let (theirs, who, log): (_, String, PathBuf) =
             (shared.clone(), who.to_owned(), log.to_owned());
         let thread = std::thread::Builder::new()
             .name("twostage-drill".to_owned())
-            .spawn(move || match Attempt::open(drill, &who, &log) {
+            .spawn(move || match opened(&theirs, drill, &who, &log, &wake) {
                 Ok((attempt, sim)) => Worker {
                     attempt,
                     sim,
                     pace: 0.0,
+                    dealt_with: 0,
                     shared: theirs,
                     wake: &wake,
                 }
                 .run(&inbox),
+                Err(AttemptError::Stopped) => {}
                 Err(e) => {
-                    tell(&theirs, News::Broken(broken(&e)));
+                    tell(&theirs, News::Broken(e.to_string()));
                     wake();
                 }
             })
@@ -124,6 +134,12 @@ impl Runner {
             // A thread that has ended has told why.
             let _ = orders.send(order);
         }
+    }
+
+    /// Gives up the act that is going on: the rig goes back to where it was, nothing is noted.
+    /// Without one it does nothing.
+    pub fn cancel(&self) {
+        self.shared.cancel.store(true, Ordering::Relaxed);
     }
 
     /// The newest view.
@@ -165,14 +181,31 @@ fn tell(shared: &Shared, news: News) {
         .push(news);
 }
 
-fn broken(e: &AttemptError) -> String {
-    e.to_string()
+/// Begins or goes on with an attempt, and shows how far it is with the acts so far.
+fn opened(
+    shared: &Shared,
+    drill: Arc<Drill>,
+    who: &str,
+    log: &Path,
+    wake: &dyn Fn(),
+) -> Result<(Attempt, Simulation), AttemptError> {
+    Attempt::open_heard(drill, who, log, &mut |share| {
+        let mut view = shared.view.lock().unwrap_or_else(PoisonError::into_inner);
+        *view = Arc::new(View {
+            busy: Some(share),
+            ..View::clone(&view)
+        });
+        drop(view);
+        wake();
+        !shared.stop.load(Ordering::Relaxed)
+    })
 }
 
 struct Worker<'a> {
     attempt: Attempt,
     sim: Simulation,
     pace: f64,
+    dealt_with: u64,
     shared: Arc<Shared>,
     wake: &'a dyn Fn(),
 }
@@ -205,6 +238,7 @@ impl Worker<'_> {
     fn act(&mut self, act: &Act) -> bool {
         let shared = self.shared.clone();
         let before = self.view(Some(0.0));
+        shared.cancel.store(false, Ordering::Relaxed);
         let wake = self.wake;
         let mut listener = |p: &Progress| {
             let view = View {
@@ -213,13 +247,14 @@ impl Worker<'_> {
             };
             *shared.view.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(view);
             wake();
-            !shared.stop.load(Ordering::Relaxed)
+            !shared.stop.load(Ordering::Relaxed) && !shared.cancel.load(Ordering::Relaxed)
         };
         let failed = match self.attempt.act(&mut self.sim, act, &mut listener) {
             Ok(_) => None,
             Err(super::NotDone::Log(e)) => Some(News::Broken(e.to_string())),
             Err(e) => Some(News::Refused(e.to_string())),
         };
+        self.dealt_with += 1;
         let goes_on = !matches!(failed, Some(News::Broken(_)));
         if let Some(news) = failed {
             tell(&self.shared, news);
@@ -262,6 +297,8 @@ impl Worker<'_> {
             outside: self.attempt.outside(&self.sim),
             entries,
             busy,
+            begun: true,
+            dealt_with: self.dealt_with,
         }
     }
 

@@ -10,9 +10,11 @@ use super::causes::{CausesPage, Wanted};
 use super::charts::{Asked, Charts};
 use super::curves::CurvesPage;
 use super::cutaway::{Cutaway, Scene, StageShape};
+use super::drills::DrillsPage;
 use super::faults::FaultsPage;
 use super::files::{Decision, Files, Way};
 use super::keys::{self, Wish};
+use super::lessons::LessonsPage;
 use super::show::Units;
 use super::theme::{self, Theme, plain, strong};
 use super::{burners, help, numbers, site, supply, time_bar, top};
@@ -51,21 +53,30 @@ pub enum Page {
     Curves,
     /// Every reading.
     Numbers,
+    /// Hidden faults to find.
+    Drills,
+    /// Predict, watch, compare.
+    Lessons,
 }
 
 impl Page {
     /// All pages with their names, in order.
-    pub const ALL: [(Self, &'static str); 5] = [
+    pub const ALL: [(Self, &'static str); 7] = [
         (Self::Faults, "Faults"),
         (Self::Bench, "Bench"),
         (Self::Causes, "Causes"),
         (Self::Curves, "Curves"),
         (Self::Numbers, "Numbers"),
+        (Self::Drills, "Drills"),
+        (Self::Lessons, "Lessons"),
     ];
 
-    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
-    pub fn takes_the_middle(self) -> bool {
-        matches!(self, Self::Curves | Self::Causes)
+    /// Whether the page wants a wider column at the right.
+    fn wants_room(self) -> bool {
+        matches!(
+            self,
+            Self::Curves | Self::Causes | Self::Drills | Self::Lessons
+        )
     }
 }
 
@@ -111,6 +122,10 @@ pub struct App {
     pub causes: CausesPage,
     /// Curves and limits.
     pub curves: CurvesPage,
+    /// Hidden faults to find.
+    pub drills: DrillsPage,
+    /// Predict, watch, compare.
+    pub lessons: LessonsPage,
     files: Files,
     generation: u64,
 }
@@ -135,6 +150,8 @@ impl App {
             bench,
             causes: CausesPage::default(),
             curves: CurvesPage::default(),
+            drills: DrillsPage::default(),
+            lessons: LessonsPage::default(),
             files: Files::default(),
             generation: 0,
         })
@@ -170,7 +187,7 @@ impl App {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);
-        let desk = Desk {
+        let mut desk = Desk {
             snap: &snap,
             send: &mut send,
             units: self.look.units,
@@ -180,6 +197,8 @@ impl App {
             Page::Bench => self.bench.begin_at_once(what, desk.send),
             Page::Curves => self.curves.begin_named(what, &desk, ctx),
             Page::Causes => self.causes.begin_file(what, &desk, ctx),
+            Page::Drills => self.drills.begin_named(what, &mut desk, ctx),
+            Page::Lessons => self.lessons.begin_named(what, &mut desk, ctx),
             Page::Faults | Page::Numbers => {}
         }
         for command in send {
@@ -189,7 +208,12 @@ impl App {
 
     /// Whether a page is at work.
     pub fn busy(&self) -> bool {
-        self.bench.busy() || self.curves.busy() || self.causes.busy()
+        let snap = self.session.snapshot();
+        self.bench.busy()
+            || self.curves.busy()
+            || self.causes.busy()
+            || self.drills.busy(&snap)
+            || self.lessons.busy()
     }
 
     /// Opens a file, or says what is wrong with it.
@@ -230,8 +254,20 @@ impl App {
         }
     }
 
+    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
+    fn page_in_the_middle(&self) -> bool {
+        match self.look.page {
+            Page::Curves | Page::Causes => true,
+            Page::Drills => self.drills.takes_the_middle(),
+            _ => false,
+        }
+    }
+
     fn obey(&mut self, wish: Wish, ctx: &egui::Context, desk: &mut Desk<'_>) {
         let snap = desk.snap;
+        if self.drills.covered() && wish.touches_the_rig() {
+            return;
+        }
         match wish {
             Wish::PlayPause => desk.send.push(time_bar::play_command(snap.playing)),
             Wish::Step => desk.send.push(time_bar::step_command(snap.rate)),
@@ -289,6 +325,12 @@ impl App {
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
+        self.drills.follow(&ctx, &snap, &mut send);
+        self.lessons.follow(&snap, &mut send);
+        if self.drills.covered() {
+            self.look.page = Page::Drills;
+            self.files.asking = None;
+        }
         {
             let mut desk = Desk {
                 snap: &snap,
@@ -311,7 +353,12 @@ impl App {
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
-            self.open(&path);
+            match self.look.page {
+                // What is dropped while a drill runs must not lift its cover.
+                _ if self.drills.covered() => {}
+                Page::Drills => self.drills.open(&path),
+                _ => self.open(&path),
+            }
         }
         help::show(ui, &mut self.look.help);
         if snap.playing && !self.look.still {
@@ -332,22 +379,25 @@ impl App {
                     .inner_margin(Margin::symmetric(16, 6)),
             )
             .show(ui, |ui| {
-                top::show(ui, desk, &mut self.look, &mut self.files);
+                let head = self.drills.head();
+                top::show(ui, desk, &mut self.look, &mut self.files, head);
             });
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
-        Panel::left("supply side")
-            .exact_size(side(0.17, 224.0, 280.0))
-            .resizable(false)
-            .show_separator_line(false)
-            .frame(paper.inner_margin(Margin {
-                left: 10,
-                right: 0,
-                top: 10,
-                bottom: 10,
-            }))
-            .show(ui, |ui| left_side(ui, desk));
+        if !(self.look.page == Page::Drills && self.drills.takes_the_left()) {
+            Panel::left("supply side")
+                .exact_size(side(0.17, 224.0, 280.0))
+                .resizable(false)
+                .show_separator_line(false)
+                .frame(paper.inner_margin(Margin {
+                    left: 10,
+                    right: 0,
+                    top: 10,
+                    bottom: 10,
+                }))
+                .show(ui, |ui| self.left_side(ui, desk));
+        }
         Panel::right("pages")
-            .exact_size(if self.look.page.takes_the_middle() {
+            .exact_size(if self.look.page.wants_room() {
                 side(0.22, 252.0, 330.0)
             } else {
                 side(0.20, 214.0, 330.0)
@@ -366,6 +416,33 @@ impl App {
             .show(ui, |ui| self.middle(ui, desk));
     }
 
+    fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let height = ui.available_height();
+        let t = desk.theme;
+        let drills =
+            (self.look.page == Page::Drills && self.drills.covered()).then_some(&mut self.drills);
+        card_of_height(ui, t, height, |ui| {
+            ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+                match drills {
+                    Some(drills) => drills.left_ui(ui, desk),
+                    None => {
+                        supply::show(ui, desk);
+                        ui.add_space(8.0);
+                        burners::show(ui, desk);
+                        ui.add_space(8.0);
+                        site::show(ui, desk);
+                    }
+                }
+                ui.add_space(8.0);
+                ui.label(
+                    RichText::new("A model for learning, no permit and no instrument. Local codes and a qualified technician decide")
+                        .font(plain(11.0))
+                        .color(t.soft),
+                );
+            });
+        });
+    }
+
     fn middle(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme;
         let full = ui.available_size();
@@ -375,12 +452,12 @@ impl App {
         let gap = 10.0;
         let bar = 42.0;
         let share = match self.look.page {
-            Page::Bench => 0.50,
+            Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,
             _ => 0.53,
         };
         let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
-        if self.look.page.takes_the_middle() {
+        if self.page_in_the_middle() {
             let height = ui.available_height();
             card_of_height(ui, t, height, |ui| self.sheet(ui, desk));
             return;
@@ -416,6 +493,10 @@ impl App {
                 self.bench.table_ui(ui, desk);
                 return;
             }
+            if self.look.page == Page::Drills {
+                self.drills.table_ui(ui, desk);
+                return;
+            }
             let record = self.session.record();
             if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units) {
                 desk.send.push(Command::Pause);
@@ -433,7 +514,13 @@ impl App {
                     self.look.page = Page::Faults;
                 }
             }
-            Page::Faults | Page::Bench | Page::Numbers => {}
+            Page::Drills => {
+                self.drills.sheet_ui(ui, desk);
+                if self.drills.asks_for_cutaway() {
+                    self.look.page = Page::Faults;
+                }
+            }
+            Page::Faults | Page::Bench | Page::Numbers | Page::Lessons => {}
         }
     }
 
@@ -441,12 +528,17 @@ impl App {
         let t = desk.theme;
         let height = ui.available_height();
         card_of_height(ui, t, height, |ui| {
-            ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing.x = 14.0;
-                for (page, name) in Page::ALL {
-                    tab(ui, t, &mut self.look.page, page, name);
-                }
-            });
+            if self.drills.covered() {
+                let why = "The other pages look inside the regulator: they are locked until you answer, or leave for now";
+                ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
+            } else {
+                ui.horizontal_wrapped(|ui| {
+                    ui.spacing_mut().item_spacing.x = 14.0;
+                    for (page, name) in Page::ALL {
+                        tab(ui, t, &mut self.look.page, page, name);
+                    }
+                });
+            }
             ui.add_space(2.0);
             ScrollArea::vertical()
                 .id_salt(("page", self.look.page as usize))
@@ -457,6 +549,8 @@ impl App {
                     Page::Causes => self.causes.column_ui(ui, desk),
                     Page::Curves => self.curves.column_ui(ui, desk),
                     Page::Numbers => numbers::show(ui, desk),
+                    Page::Drills => self.drills.column_ui(ui, desk),
+                    Page::Lessons => self.lessons.column_ui(ui, desk),
                 });
         });
     }
@@ -481,26 +575,6 @@ fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
     if response.clicked() {
         *at = page;
     }
-}
-
-fn left_side(ui: &mut Ui, desk: &mut Desk<'_>) {
-    let height = ui.available_height();
-    let t = desk.theme;
-    card_of_height(ui, t, height, |ui| {
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            supply::show(ui, desk);
-            ui.add_space(8.0);
-            burners::show(ui, desk);
-            ui.add_space(8.0);
-            site::show(ui, desk);
-            ui.add_space(8.0);
-            ui.label(
-                RichText::new("A model for learning, no permit and no instrument. Local codes and a qualified technician decide")
-                    .font(plain(11.0))
-                    .color(t.soft),
-            );
-        });
-    });
 }
 
 /// A card with a height of its own.
