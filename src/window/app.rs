@@ -318,6 +318,9 @@ impl App {
         if snap.generation != self.generation {
             self.generation = snap.generation;
             self.charts = Charts::default();
+            if let Some(span_s) = self.lessons.span_s() {
+                self.charts.fix_span(span_s);
+            }
         }
         self.bench.follow(&snap);
         self.curves.follow();
@@ -533,7 +536,8 @@ impl App {
                 ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
             } else {
                 ui.horizontal_wrapped(|ui| {
-                    ui.spacing_mut().item_spacing.x = 14.0;
+                    ui.spacing_mut().item_spacing = vec2(12.0, 2.0);
+                    ui.spacing_mut().interact_size.y = 22.0;
                     for (page, name) in Page::ALL {
                         tab(ui, t, &mut self.look.page, page, name);
                     }
@@ -559,8 +563,13 @@ impl App {
 /// A tab told by weight and underline.
 fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
     let on = *at == page;
+    let size = if ui.max_rect().width() < 230.0 {
+        13.0
+    } else {
+        14.0
+    };
     let text = RichText::new(name)
-        .font(if on { strong(14.0) } else { plain(14.0) })
+        .font(if on { strong(size) } else { plain(size) })
         .color(if on { t.ink } else { t.soft });
     let response = ui.add(egui::Button::new(text).frame(false));
     response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Tab, true, on, name));

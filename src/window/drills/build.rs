@@ -385,7 +385,7 @@ impl Build {
         self.title = "The slow kettle".to_owned();
         self.complaint =
             "It takes twice as long as last summer, whichever burner I use.".to_owned();
-        if let Some(fault) = crate::fault::Fault::named("second_spring_set") {
+        if let Some(fault) = crate::fault::Fault::named("second_spring_weak") {
             self.faults[0].which.set(&vec![fault]);
         }
         self.must_not = vec![(

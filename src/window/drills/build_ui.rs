@@ -16,7 +16,7 @@ use crate::fault::Family;
 use crate::sim::Command;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// From this width on the form has two columns \[points\].
 const TWO_COLUMNS: f32 = 560.0;
@@ -125,7 +125,7 @@ impl Build {
             };
             ui.horizontal(|ui| {
                 ui.label(title(&name, 13.0));
-                if many && ui.small_button("Leave it out").clicked() {
+                if many && ui.add(quiet("Leave it out")).clicked() {
                     removed = Some(i);
                 }
             });
@@ -134,7 +134,7 @@ impl Build {
         if let Some(i) = removed {
             self.faults.remove(i);
         }
-        if self.faults.len() < MOST_FAULTS && ui.small_button("A second fault").clicked() {
+        if self.faults.len() < MOST_FAULTS && ui.add(quiet("A second fault")).clicked() {
             self.faults.push(Planned::default());
         }
     }
@@ -190,7 +190,7 @@ impl Build {
                 combo
                     .response
                     .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &told));
-                if ui.small_button("Leave it out").clicked() {
+                if ui.add(quiet("Leave it out")).clicked() {
                     removed = Some(i);
                 }
             });
@@ -205,7 +205,7 @@ impl Build {
             self.must_not.remove(i);
         }
         ui.horizontal_wrapped(|ui| {
-            if ui.small_button("Forbid something").clicked() {
+            if ui.add(quiet("Forbid something")).clicked() {
                 self.must_not.push((Tool::Screw, String::new()));
             }
             ui.label(small(t, "it counts as unsafe, with your reason"));
@@ -272,6 +272,7 @@ fn planned_ui(ui: &mut Ui, t: &Theme, planned: &mut Planned, i: usize) {
     ui.spacing_mut().slider_width = (ui.available_width() - 70.0).max(60.0);
     let slider = Slider::new(&mut planned.severity, 5.0..=95.0)
         .step_by(1.0)
+        .fixed_decimals(0)
         .suffix(" %");
     ui.add(slider).labelled_by(label.id);
     if let Some([fault]) = planned.which.cause().as_deref() {
@@ -303,7 +304,7 @@ impl DrillsPage {
             ui.label(small(&t, "Working out what every cause would show"));
             let bar = ProgressBar::new(self.build.share() as f32);
             ui.add(bar.desired_height(8.0).fill(t.accent));
-            if ui.small_button("Stop").clicked() {
+            if ui.add(quiet("Stop")).clicked() {
                 self.build.stop();
             }
         }
@@ -423,8 +424,15 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
     ui.label(small(
         t,
         format!(
-            "{:.1} bits to find out, {:.1} causes alike after the obvious steps, {:.0} min in {} steps on the best path",
-            d.bits, d.look_alikes, d.minutes, d.steps
+            "{:.1} bits to find out, {:.1} causes alike after the obvious steps, {:.0} min in {} on the best path",
+            d.bits,
+            d.look_alikes,
+            d.minutes,
+            if d.steps == 1 {
+                "one step".to_owned()
+            } else {
+                format!("{} steps", d.steps)
+            }
         ),
     ));
     if found.accepts.len() > 1 {

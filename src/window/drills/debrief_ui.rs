@@ -12,10 +12,12 @@ use crate::drill::grade::{LookAlike, Points, Step};
 use crate::drill::library::Cause;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Width of the bars of a row \[points\].
 const BARS: f32 = 200.0;
+/// Beliefs under this are not told by name.
+const CLEAR: f64 = 0.05;
 /// Under this room a row has its bars beneath its words \[points\].
 const NARROW: f32 = 520.0;
 
@@ -81,7 +83,7 @@ impl DrillsPage {
                 let room = (ui.available_width() - 60.0).max(40.0);
                 let bar = ProgressBar::new(share as f32);
                 ui.add(bar.desired_width(room).desired_height(8.0).fill(t.accent));
-                if ui.small_button("Stop").clicked() {
+                if ui.add(quiet("Stop")).clicked() {
                     d.stop();
                 }
             });
@@ -89,7 +91,7 @@ impl DrillsPage {
             ui.horizontal_wrapped(|ui| {
                 ui.label(RichText::new(why).font(plain(12.0)).color(t.caution));
                 let ctx = ui.ctx().clone();
-                if ui.small_button("Work it out").clicked() {
+                if ui.add(quiet("Work it out")).clicked() {
                     d.work_out(&libraries, &ctx);
                 }
             });
@@ -140,7 +142,7 @@ fn points_ui(ui: &mut Ui, t: &Theme, name: &str, p: &Points) {
         });
     });
     bar_ui(ui, t, (p.given / p.of.max(1.0)) as f32, true, 6.0);
-    ui.label(small(t, &p.why));
+    ui.label(small(t, p.why.replace('`', "")));
 }
 
 /// A bar; hollow where it stands for something that was not so.
@@ -303,21 +305,31 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
 fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
     ui.label(small(
         t,
-        format!("readings say so: {:.0} %", 100.0 * step.truth),
+        format!(
+            "the true cause, by the readings: {:.0} %",
+            100.0 * step.truth
+        ),
     ));
     bar_ui(ui, t, step.truth as f32, true, 7.0);
     if let Some((cause, sure)) = &step.suspicion {
         let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
         let right = accepts.iter().any(same);
         let what = if right {
-            "right".to_owned()
+            "the true cause".to_owned()
         } else {
             cause_words(cause)
         };
-        ui.label(small(t, format!("you: {:.0} %, {what}", 100.0 * sure)));
+        ui.label(small(
+            t,
+            format!("suspected: {what}, {:.0} %", 100.0 * sure),
+        ));
         bar_ui(ui, t, *sure as f32, right, 7.0);
     }
-    if let Some((cause, p)) = step.belief.first().filter(|_| step.truth < 0.5) {
+    if let Some((cause, p)) = step
+        .belief
+        .first()
+        .filter(|b| step.truth < 0.5 && b.1 >= CLEAR)
+    {
         ui.label(small(
             t,
             format!("likeliest: {} {:.0} %", cause_words(cause), 100.0 * p),

@@ -40,6 +40,7 @@ pub fn suspect_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     ui.spacing_mut().slider_width = (ui.available_width() - 70.0).max(60.0);
     let slider = Slider::new(&mut w.sure, 5.0..=100.0)
         .step_by(5.0)
+        .fixed_decimals(0)
         .suffix(" %");
     ui.add(slider).labelled_by(label.id);
     ui.add_space(4.0);
@@ -67,6 +68,7 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     ui.add_space(6.0);
     ui.label(title("2  What is to be done?", 14.0));
     ui.spacing_mut().item_spacing.y = 2.0;
+    ui.spacing_mut().interact_size.y = 20.0;
     for (remedy, what) in ACTIONS {
         let text = RichText::new(capital(what)).font(plain(12.5));
         ui.radio_value(&mut w.action, Some(remedy), text);

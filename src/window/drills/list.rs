@@ -115,12 +115,19 @@ impl DrillsPage {
         ui.label(title("Drills, from easy to hard", 14.0));
         let roomy = ui.available_width() > ROOMY;
         Grid::new("drills")
-            .num_columns(if roomy { 5 } else { 3 })
+            .num_columns(if roomy { 6 } else { 3 })
             .spacing([16.0, 2.0])
             .min_row_height(24.0)
             .show(ui, |ui| {
                 let heads: &[&str] = if roomy {
-                    &["", "", "how hard", "to find out", "best path"]
+                    &[
+                        "",
+                        "",
+                        "how hard",
+                        "to find out",
+                        "best path",
+                        "what the owner says",
+                    ]
                 } else {
                     &["", "", "how hard"]
                 };
@@ -230,7 +237,15 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
         }
         None => {
             ui.label(small(t, "not worked out"));
+            if roomy {
+                ui.label("");
+                ui.label("");
+            }
         }
+    }
+    if roomy {
+        let words = small(t, &listed.drill.complaint);
+        ui.add(egui::Label::new(words).truncate());
     }
     chosen
 }

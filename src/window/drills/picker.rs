@@ -7,12 +7,12 @@ use crate::drill::library::Cause;
 use crate::fault::{Family, Fault};
 use crate::window::burners::capital;
 use crate::window::faults::matches;
-use crate::window::theme::{Theme, plain, strong};
+use crate::window::theme::{Theme, plain, quiet, strong};
 
 /// Causes that can be named together.
 const MOST: usize = 2;
 /// Height of the list of names \[points\].
-const LIST: f32 = 210.0;
+const LIST: f32 = 160.0;
 
 /// A choice of causes.
 #[derive(Debug, Clone, Default)]
@@ -52,7 +52,7 @@ impl Picker {
         for (i, fault) in self.chosen.iter().enumerate() {
             ui.horizontal(|ui| {
                 let name = fault.entry().name;
-                let x = ui.small_button("×").on_hover_text("Take it back");
+                let x = ui.add(quiet("×")).on_hover_text("Take it back");
                 x.widget_info(|| {
                     egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take back {name}"))
                 });
@@ -67,7 +67,7 @@ impl Picker {
         }
         if self.nothing {
             ui.horizontal(|ui| {
-                let x = ui.small_button("×");
+                let x = ui.add(quiet("×"));
                 x.widget_info(|| {
                     egui::WidgetInfo::labeled(egui::Role::Button, true, "Take back nothing wrong")
                 });
@@ -82,7 +82,7 @@ impl Picker {
             return;
         }
         if !self.chosen.is_empty() && !self.open {
-            if ui.small_button("And a second one").clicked() {
+            if ui.add(quiet("And a second one")).clicked() {
                 self.open = true;
             }
             return;

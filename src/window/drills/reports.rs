@@ -10,7 +10,7 @@ use super::list::said_ui;
 use crate::drill::folder;
 use crate::report::attempts::{self, Attempt};
 use crate::window::app::Desk;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::theme::{Theme, plain, quiet, strong, title};
 use crate::window::work::Work;
 
 /// Attempts of a folder, and what was left out.
@@ -144,7 +144,7 @@ impl Reports {
                     .font(plain(12.0))
                     .color(t.good),
             );
-            let copy = ui.small_button("Copy the path");
+            let copy = ui.add(quiet("Copy the path"));
             copy.widget_info(|| {
                 egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Copy {path}"))
             });

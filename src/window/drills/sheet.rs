@@ -7,7 +7,7 @@ use super::list::{complaint_ui, said_ui};
 use super::working::{Column, Working};
 use super::{DrillsPage, Stage, timeline};
 use crate::window::app::Desk;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Height kept for what goes on now \[points\].
 const FOOT: f32 = 34.0;
@@ -24,7 +24,7 @@ impl DrillsPage {
             ui.label(title("What the owner says", 13.0));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 leaves = ui
-                    .small_button("Leave for now")
+                    .add(quiet("Leave for now"))
                     .on_hover_text("The log keeps every act; go on whenever you like")
                     .clicked();
             });
@@ -75,7 +75,7 @@ fn foot_ui(ui: &mut Ui, t: &Theme, w: &Working) {
                 .desired_height(8.0)
                 .fill(t.accent);
             ui.add(bar);
-            if w.view.begun && ui.small_button("Give it up").clicked() {
+            if w.view.begun && ui.add(quiet("Give it up")).clicked() {
                 w.cancel();
             }
         } else if let Some(why) = &w.refused {
@@ -92,7 +92,7 @@ pub fn columns_ui(ui: &mut Ui, w: &mut Working) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         for (column, words) in [
-            (Column::Do, "Look and measure"),
+            (Column::Do, "Measure"),
             (Column::Suspect, "Suspect"),
             (Column::Answer, "Answer"),
         ] {

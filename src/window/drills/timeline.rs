@@ -47,7 +47,7 @@ impl Line {
             words: act
                 .as_ref()
                 .map_or_else(|_| entry.act.clone(), |a| words::act(a, rig)),
-            told,
+            told: gathered(told, rig),
             cautions: cautions
                 .iter()
                 .map(|c| c.trim_start_matches(CAUTION).to_owned())
@@ -68,8 +68,39 @@ impl Line {
     }
 }
 
+/// Appliances that look the same are told together.
+fn gathered(told: Vec<String>, rig: &Rig) -> Vec<String> {
+    let look = |line: &String| -> Option<(String, String)> {
+        let (name, looks) = line.split_once(": ")?;
+        let known = rig.appliances.iter().any(|a| a.name == name);
+        known.then(|| (name.to_owned(), looks.to_owned()))
+    };
+    let mut groups: Vec<(Vec<String>, String)> = Vec::new();
+    let mut rest = Vec::new();
+    for line in told {
+        match look(&line) {
+            None => rest.push(line),
+            Some((name, looks)) => match groups.iter_mut().find(|g| g.1 == looks) {
+                Some(group) => group.0.push(name),
+                None => groups.push((vec![name], looks)),
+            },
+        }
+    }
+    let together = |(names, looks): (Vec<String>, String)| {
+        if names.len() > 1 && names.len() == rig.appliances.len() {
+            format!("all burners: {looks}")
+        } else {
+            format!("{}: {looks}", names.join(", "))
+        }
+    };
+    groups.into_iter().map(together).chain(rest).collect()
+}
+
 /// How a caution begins among what was told.
 const CAUTION: &str = "Caution: ";
+
+/// Sentences shorter than this are not broken \[characters\].
+const SHORT: usize = 48;
 
 /// Draws the acts.
 pub fn show(ui: &mut Ui, t: &Theme, units: Units, lines: &[Line]) {
@@ -87,7 +118,8 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            ui.spacing_mut().item_spacing.y = 3.0;
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 17.0;
             head_ui(ui, t, line);
             if !line.told.is_empty() {
                 told_ui(ui, units, line);
@@ -107,7 +139,6 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
 
 fn head_ui(ui: &mut Ui, t: &Theme, line: &Line) {
     ui.horizontal(|ui| {
-        ui.spacing_mut().interact_size.y = 16.0;
         ui.label(
             RichText::new(words::clock(line.end_s))
                 .font(strong(12.0))
@@ -133,9 +164,36 @@ fn head_ui(ui: &mut Ui, t: &Theme, line: &Line) {
 fn told_ui(ui: &mut Ui, units: Units, line: &Line) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(16.0, 2.0);
-        ui.spacing_mut().interact_size.y = 16.0;
         for told in &line.told {
-            ui.label(RichText::new(words::told(told, units)).font(strong(13.0)));
+            let short = told.chars().count() < SHORT;
+            let label =
+                egui::Label::new(RichText::new(words::told(told, units)).font(strong(13.0)));
+            // A short sentence is kept together; a long one may break.
+            ui.add(if short { label.extend() } else { label.wrap() });
         }
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Scenario;
+
+    #[test]
+    fn burners_that_look_alike_are_told_together() {
+        let rig = Scenario::opening().rig;
+        let names: Vec<&str> = rig.appliances.iter().map(|a| a.name.as_str()).collect();
+        let line = |i: usize, looks: &str| format!("{}: {looks}", names[i]);
+        let all: Vec<String> = (0..names.len()).map(|i| line(i, "off")).collect();
+        assert_eq!(gathered(all, &rig), ["all burners: off"]);
+        let some = vec![
+            line(0, "off"),
+            line(1, "normal flame"),
+            line(2, "off"),
+            "second-stage vent: clear".to_owned(),
+        ];
+        let told = gathered(some, &rig);
+        assert_eq!(told[0], format!("{}, {}: off", names[0], names[2]));
+        assert_eq!(told[2], "second-stage vent: clear");
+    }
 }

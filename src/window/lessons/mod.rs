@@ -119,6 +119,13 @@ impl LessonsPage {
             .is_some_and(|o| matches!(o.stage, Stage::Running { .. }))
     }
 
+    /// Length of the run of the open lesson, which the charts should show whole \[s\].
+    pub fn span_s(&self) -> Option<f64> {
+        let open = self.open.as_ref()?;
+        let runs = !matches!(open.stage, Stage::Predicting);
+        runs.then_some(open.lesson.scenario.run.duration_s)
+    }
+
     /// Reads lessons and progress when first looked at.
     fn want(&mut self) {
         if self.read {

@@ -5,7 +5,7 @@ use egui::{ProgressBar, RichText, TextEdit, Ui};
 use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{Answers, Lesson, Outcome, Question};
 use crate::window::app::Desk;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::theme::{Theme, plain, quiet, strong, title};
 use std::sync::Arc;
 
 fn small(t: &Theme, text: impl Into<String>) -> RichText {
@@ -99,7 +99,7 @@ impl LessonsPage {
         let Some(open) = &mut self.open else {
             return;
         };
-        let closed = ui.small_button("← All lessons").clicked();
+        let closed = ui.add(quiet("← All lessons")).clicked();
         ui.label(title(&open.lesson.title, 15.0));
         ui.label(RichText::new(&open.lesson.about).font(plain(12.5)));
         ui.add_space(4.0);
@@ -136,7 +136,7 @@ impl LessonsPage {
                 ui.add_space(4.0);
                 ui.label(title("Measured in this run", 13.0));
                 for line in &observed.lines {
-                    ui.label(RichText::new(line).font(plain(12.0)));
+                    ui.label(RichText::new(trade(line)).font(plain(12.0)));
                 }
                 ui.label(small(
                     &t,
@@ -173,6 +173,11 @@ impl LessonsPage {
     }
 }
 
+/// A text with the inch of water column as the trade writes it.
+fn trade(text: &str) -> String {
+    text.replace(" inwc", " in w.c.")
+}
+
 /// The questions; whether the rig is to run.
 fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
     for (i, q) in open.lesson.questions.iter().enumerate() {
@@ -181,6 +186,7 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
         match &q.answers {
             Answers::Choices(choices) => {
                 ui.spacing_mut().item_spacing.y = 3.0;
+                ui.spacing_mut().interact_size.y = 20.0;
                 for (k, (words, _)) in choices.iter().enumerate() {
                     let text = RichText::new(words).font(plain(12.5));
                     ui.radio_value(&mut open.chosen[i], Some(k), text);
@@ -191,7 +197,7 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
                 ui.horizontal(|ui| {
                     ui.add(TextEdit::singleline(&mut open.typed[i]).desired_width(80.0))
                         .labelled_by(label.id);
-                    ui.label(unit.screen);
+                    ui.label(trade(&format!(" {}", unit.screen)).trim());
                 });
                 let typed = open.typed[i].trim();
                 if !typed.is_empty() && !typed.parse::<f64>().is_ok_and(f64::is_finite) {
@@ -231,9 +237,9 @@ fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, o: &Outcome) {
         ("Not so", t.danger)
     };
     ui.label(
-        RichText::new(format!("{verdict}: {}", o.answer))
+        RichText::new(format!("{verdict}: {}", trade(&o.answer)))
             .font(strong(13.0))
             .color(ink),
     );
-    ui.label(RichText::new(&o.explain).font(plain(12.5)));
+    ui.label(RichText::new(trade(&o.explain)).font(plain(12.5)));
 }
