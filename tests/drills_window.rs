@@ -99,9 +99,7 @@ impl Window {
     }
 
     fn turn_to(&mut self, page: &str) {
-        self.harness
-            .get_by_role_and_label(Role::Tab, page)
-            .click();
+        self.harness.get_by_role_and_label(Role::Tab, page).click();
         self.steps(3);
     }
 
@@ -180,7 +178,11 @@ fn assert_covered(w: &mut Window, when: &str) {
         let told = texts.iter().find(|t| t.to_lowercase().contains(&secret));
         assert!(told.is_none(), "{when}: {told:?} gives it away");
     }
-    for inside in ["Cutaway of the regulator", "Charts over time", "Forces on the"] {
+    for inside in [
+        "Cutaway of the regulator",
+        "Charts over time",
+        "Forces on the",
+    ] {
         assert!(
             !texts.iter().any(|t| t.contains(inside)),
             "{when}: {inside} is open"
@@ -199,7 +201,10 @@ fn from_the_list_to_the_debrief() {
     w.act("Light all");
     w.act("Water gauge: Outlet, 1 min");
     w.act("Test: lock-up, about 2.5 min");
-    assert!(w.shows("lock-up: fail"), "what the test showed stands there");
+    assert!(
+        w.shows("lock-up: fail"),
+        "what the test showed stands there"
+    );
     let truth = drill().cause()[0].entry().name;
     // A suspicion.
     w.click("Suspect");
@@ -247,7 +252,11 @@ fn from_the_list_to_the_debrief() {
     let r = w.app().snapshot().readings;
     // Everything burns then; the outlet stands where the trainee read it, 11.2 in w.c.
     assert!(r.time_s > 170.0 && r.time_s < 180.0, "{} s", r.time_s);
-    assert!(r.appliances[..r.appliance_count].iter().all(|a| a.heat_w > 0.0));
+    assert!(
+        r.appliances[..r.appliance_count]
+            .iter()
+            .all(|a| a.heat_w > 0.0)
+    );
     // Back to the drills: what ran before runs again.
     w.click("Back to the drills");
     w.wait("the former rig is back", |a| {
@@ -334,7 +343,14 @@ fn an_attempt_goes_on_after_the_window_was_lost() {
     w.start("Ibis");
     w.act("Outside: Look 1 min, 1 min");
     w.act("Water gauge: Outlet, 1 min");
-    let clock_s = w.app().drills.working().expect("under way").view.outside.clock_s;
+    let clock_s = w
+        .app()
+        .drills
+        .working()
+        .expect("under way")
+        .view
+        .outside
+        .clock_s;
     // Nothing is told to the window: it is gone, as after a power cut. A cut may leave half a line.
     drop(w);
     let log = folder.0.join(folder::log_name(DRILLS[SECOND].0, "Ibis"));

@@ -9,16 +9,17 @@ use super::bench::BenchPage;
 use super::causes::{CausesPage, Wanted};
 use super::charts::{Asked, Charts};
 use super::curves::CurvesPage;
-use super::cutaway::{Cutaway, Scene, StageShape};
+use super::cutaway::{Cutaway, Scene};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
-use super::files::{Decision, Files, Way};
-use super::keys::{self, Wish};
+use super::files::{Decision, Files};
+use super::keys;
 use super::lessons::LessonsPage;
+use super::pieces::{card_of_height, shape_of, tab, trouble_ui};
 use super::show::Units;
-use super::theme::{self, Theme, plain, strong};
+use super::theme::{self, Theme, plain};
 use super::{burners, help, numbers, site, supply, time_bar, top};
-use crate::rig::{Stage, presets};
+use crate::rig::presets;
 use crate::scenario::Scenario;
 use crate::sim::{Command, Session, Snapshot};
 use crate::units::System;
@@ -110,11 +111,11 @@ pub fn twin_differs(snap: &Snapshot) -> bool {
 
 /// The application.
 pub struct App {
-    session: Session,
+    pub(super) session: Session,
     /// How things are shown.
     pub look: Look,
-    cutaway: Cutaway,
-    charts: Charts,
+    pub(super) cutaway: Cutaway,
+    pub(super) charts: Charts,
     faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
@@ -126,7 +127,7 @@ pub struct App {
     pub drills: DrillsPage,
     /// Predict, watch, compare.
     pub lessons: LessonsPage,
-    files: Files,
+    pub(super) files: Files,
     generation: u64,
 }
 
@@ -170,50 +171,6 @@ impl App {
     /// Sends a command to the session.
     pub fn send(&self, command: Command) {
         self.session.send(command);
-    }
-
-    /// Sets everything up as a picture wants it.
-    pub(super) fn pose(&mut self, shot: &super::Shot) {
-        self.cutaway.balance = shot.balance;
-        self.look.page = shot.page;
-        self.look.units = if shot.si { Units::Si } else { Units::Us };
-        if let Some(span_s) = shot.span_s {
-            self.charts.fix_span(span_s);
-        }
-    }
-
-    /// Has a page do something by its name and be through with it soon, for pictures.
-    pub(super) fn begin(&mut self, what: &str, ctx: &egui::Context) {
-        let mut send = Vec::new();
-        let snap = self.session.snapshot();
-        let theme = Theme::of_context(ctx);
-        let mut desk = Desk {
-            snap: &snap,
-            send: &mut send,
-            units: self.look.units,
-            theme: &theme,
-        };
-        match self.look.page {
-            Page::Bench => self.bench.begin_at_once(what, desk.send),
-            Page::Curves => self.curves.begin_named(what, &desk, ctx),
-            Page::Causes => self.causes.begin_file(what, &desk, ctx),
-            Page::Drills => self.drills.begin_named(what, &mut desk, ctx),
-            Page::Lessons => self.lessons.begin_named(what, &mut desk, ctx),
-            Page::Faults | Page::Numbers => {}
-        }
-        for command in send {
-            self.session.send(command);
-        }
-    }
-
-    /// Whether a page is at work.
-    pub fn busy(&self) -> bool {
-        let snap = self.session.snapshot();
-        self.bench.busy()
-            || self.curves.busy()
-            || self.causes.busy()
-            || self.drills.busy(&snap)
-            || self.lessons.busy()
     }
 
     /// Opens a file, or says what is wrong with it.
@@ -260,54 +217,6 @@ impl App {
             Page::Curves | Page::Causes => true,
             Page::Drills => self.drills.takes_the_middle(),
             _ => false,
-        }
-    }
-
-    fn obey(&mut self, wish: Wish, ctx: &egui::Context, desk: &mut Desk<'_>) {
-        let snap = desk.snap;
-        if self.drills.covered() && wish.touches_the_rig() {
-            return;
-        }
-        match wish {
-            Wish::PlayPause => desk.send.push(time_bar::play_command(snap.playing)),
-            Wish::Step => desk.send.push(time_bar::step_command(snap.rate)),
-            Wish::Back => {
-                let back = time_bar::back_command(desk);
-                desk.send.push(back);
-            }
-            Wish::ToStart => desk.send.push(Command::RewindTo(0.0)),
-            Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
-            Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
-            Wish::Burner(i) => burners::toggle(desk, i),
-            Wish::Follow => self.charts.follow_live(),
-            Wish::PanBack => self.charts.pan(-0.125, snap),
-            Wish::PanOn => self.charts.pan(0.125, snap),
-            Wish::ZoomIn => self.charts.zoom(0.7, snap),
-            Wish::ZoomOut => self.charts.zoom(1.0 / 0.7, snap),
-            Wish::Forces => {
-                self.cutaway.next_balance();
-            }
-            Wish::Units => {
-                self.look.units = match self.look.units {
-                    Units::Us => Units::Si,
-                    Units::Si => Units::Us,
-                }
-            }
-            Wish::Appearance => Self::other_appearance(ctx, desk.theme.dark),
-            Wish::Open => self.files.ask(Way::Open),
-            Wish::Save => self.files.ask(Way::Save),
-            Wish::Help => self.look.help = !self.look.help,
-            Wish::Close => self.close_topmost(),
-        }
-    }
-
-    fn close_topmost(&mut self) {
-        if self.files.notice.take().is_none() && self.files.asking.take().is_none() {
-            if self.look.help {
-                self.look.help = false;
-            } else {
-                self.cutaway.balance = None;
-            }
         }
     }
 
@@ -557,77 +466,6 @@ impl App {
                     Page::Lessons => self.lessons.column_ui(ui, desk),
                 });
         });
-    }
-}
-
-/// A tab told by weight and underline.
-fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
-    let on = *at == page;
-    let size = if ui.max_rect().width() < 230.0 {
-        13.0
-    } else {
-        14.0
-    };
-    let text = RichText::new(name)
-        .font(if on { strong(size) } else { plain(size) })
-        .color(if on { t.ink } else { t.soft });
-    let response = ui.add(egui::Button::new(text).frame(false));
-    response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Tab, true, on, name));
-    if on {
-        let r = response.rect;
-        ui.painter().hline(
-            r.x_range(),
-            r.bottom() + 1.0,
-            egui::Stroke::new(2.0, t.accent),
-        );
-    }
-    if response.clicked() {
-        *at = page;
-    }
-}
-
-/// A card with a height of its own.
-fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)) {
-    let frame = theme::card(t);
-    let inner = frame.inner_margin.sum() + vec2(2.0, 2.0);
-    frame.show(ui, |ui| {
-        let size = vec2((ui.available_width()).max(1.0), (height - inner.y).max(1.0));
-        ui.set_min_size(size);
-        ui.set_max_size(size);
-        add(ui);
-    });
-}
-
-/// What the solver could not do, in words.
-fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
-    Frame::new()
-        .fill(t.card)
-        .stroke(egui::Stroke::new(1.5, t.danger))
-        .corner_radius(8)
-        .inner_margin(Margin::symmetric(12, 8))
-        .show(ui, |ui| {
-            ui.set_width(ui.available_width());
-            ui.label(RichText::new(trouble).color(t.danger));
-        });
-}
-
-/// How far the screw presses the spring together at the open stop \[m\]; a tired spring does not
-/// move the screw.
-fn pressed_m(stage: &Stage) -> f64 {
-    stage.preload_n / stage.spring_n_per_m.max(1.0)
-}
-
-/// What the drawing needs of a stage; the screw's place is told against `nominal`.
-fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
-    StageShape {
-        diaphragm_m: (4.0 * stage.area_m2 / std::f64::consts::PI).sqrt(),
-        bore_m: stage.bore_m,
-        lever_ratio: stage.lever_ratio,
-        stroke_m: nominal.touch_rise_m,
-        vent_m: (4.0 * nominal.vent.area_m2 / std::f64::consts::PI).sqrt(),
-        relief: stage.relief.is_some(),
-        linked: stage.linked,
-        screw_in_m: pressed_m(stage) - pressed_m(nominal),
     }
 }
 

@@ -16,6 +16,8 @@ mod help;
 mod keys;
 pub mod lessons;
 mod numbers;
+mod obey;
+mod pieces;
 mod plots;
 pub mod show;
 mod site;

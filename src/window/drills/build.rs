@@ -382,10 +382,9 @@ impl Build {
 
     /// A drill by hand, for pictures.
     pub fn begin_example(&mut self, ctx: &Context, libraries: &Libraries) {
-        self.title = "The slow kettle".to_owned();
-        self.complaint =
-            "It takes twice as long as last summer, whichever burner I use.".to_owned();
-        if let Some(fault) = crate::fault::Fault::named("second_spring_weak") {
+        self.title = "Lively in the morning".to_owned();
+        self.complaint = "The first flame of the day is big and loud. Then it settles.".to_owned();
+        if let Some(fault) = crate::fault::Fault::named("second_seat_nick") {
             self.faults[0].which.set(&vec![fault]);
         }
         self.must_not = vec![(

@@ -7,7 +7,7 @@ use egui::{WidgetInfo, vec2};
 use super::build::{Build, MOST_FAULTS, Planned, advice};
 use super::finish::primary;
 use super::list::{at_hand_ui, complaint_ui, said_ui};
-use super::{DrillsPage, Part, words};
+use super::{DrillsPage, Libraries, Part, words};
 use crate::drill::assess::{Assessment, cause_words};
 use crate::drill::attempt::rig_of;
 use crate::drill::file::Drill;
@@ -27,12 +27,17 @@ fn small(t: &Theme, text: impl Into<String>) -> RichText {
 
 impl Build {
     /// The form.
-    pub fn form_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+    pub fn form_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, libraries: &Libraries) {
         let t = desk.theme;
+        let ctx = ui.ctx().clone();
         ScrollArea::vertical()
             .id_salt("build")
             .auto_shrink(false)
             .show(ui, |ui| {
+                if self.wish_ui(ui, t) {
+                    self.make(&ctx, libraries);
+                }
+                ui.separator();
                 if ui.available_width() < TWO_COLUMNS {
                     self.story_ui(ui, desk);
                     self.faults_ui(ui, t);
@@ -212,9 +217,8 @@ impl Build {
         });
     }
 
-    /// What is asked for, where a drill is made to order.
-    fn wish_ui(&mut self, ui: &mut Ui) -> bool {
-        ui.label(title("Or ask for one", 13.0));
+    /// What is asked for, where a drill is made to order; whether it is to be made.
+    fn wish_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
         let family = self
             .wish
             .family
@@ -222,34 +226,35 @@ impl Build {
         let level = self.wish.level.map_or("any level".to_owned(), |l| {
             format!("level {l}, {}", words::level(l))
         });
-        ui.spacing_mut().combo_width = (ui.available_width() - 8.0).max(80.0);
-        let combo = ComboBox::from_id_salt("family wished")
-            .selected_text(&family)
-            .show_ui(ui, |ui| {
-                ui.selectable_value(&mut self.wish.family, None, "any family");
-                for f in Family::ALL {
-                    ui.selectable_value(&mut self.wish.family, Some(f), capital(f.words()));
-                }
-            });
-        combo
-            .response
-            .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, format!("Family: {family}")));
-        let combo = ComboBox::from_id_salt("level wished")
-            .selected_text(&level)
-            .show_ui(ui, |ui| {
-                ui.selectable_value(&mut self.wish.level, None, "any level");
-                for l in 1..=5 {
-                    let words = format!("level {l}, {}", words::level(l));
-                    ui.selectable_value(&mut self.wish.level, Some(l), words);
-                }
-            });
-        combo.response.widget_info(|| {
-            WidgetInfo::labeled(Role::ComboBox, true, format!("How hard: {level}"))
-        });
         let mut clicked = false;
         ui.horizontal_wrapped(|ui| {
-            for (n, words) in [(1, "one fault"), (2, "two")] {
-                let text = RichText::new(words).font(plain(12.0));
+            ui.spacing_mut().combo_width = 60.0;
+            ui.label(title("Ask for one", 13.0));
+            let combo = ComboBox::from_id_salt("family wished")
+                .selected_text(&family)
+                .show_ui(ui, |ui| {
+                    ui.selectable_value(&mut self.wish.family, None, "any family");
+                    for f in Family::ALL {
+                        ui.selectable_value(&mut self.wish.family, Some(f), capital(f.words()));
+                    }
+                });
+            combo.response.widget_info(|| {
+                WidgetInfo::labeled(Role::ComboBox, true, format!("Family: {family}"))
+            });
+            let combo = ComboBox::from_id_salt("level wished")
+                .selected_text(&level)
+                .show_ui(ui, |ui| {
+                    ui.selectable_value(&mut self.wish.level, None, "any level");
+                    for l in 1..=5 {
+                        let words = format!("level {l}, {}", words::level(l));
+                        ui.selectable_value(&mut self.wish.level, Some(l), words);
+                    }
+                });
+            combo.response.widget_info(|| {
+                WidgetInfo::labeled(Role::ComboBox, true, format!("How hard: {level}"))
+            });
+            for (n, words) in [(1, "one fault"), (2, "two faults")] {
+                let text = RichText::new(words).font(plain(12.5));
                 if ui.selectable_label(self.wish.faults == n, text).clicked() {
                     self.wish.faults = n;
                 }
@@ -262,6 +267,10 @@ impl Build {
                 .add_enabled(!self.busy(), egui::Button::new("Make it"))
                 .clicked();
         });
+        ui.label(small(
+            t,
+            "It fills in the form below; change what you like, or put down a drill of your own from the start",
+        ));
         clicked
     }
 }
@@ -299,7 +308,6 @@ impl DrillsPage {
     /// The preview of a drill being built, and what to do with it.
     pub(super) fn preview_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
-        let ctx = ui.ctx().clone();
         if self.build.busy() {
             ui.label(small(&t, "Working out what every cause would show"));
             let bar = ProgressBar::new(self.build.share() as f32);
@@ -323,10 +331,6 @@ impl DrillsPage {
                 }
             }
             Ok(drill) => self.judged_ui(ui, desk, &drill),
-        }
-        ui.add_space(10.0);
-        if self.build.wish_ui(ui) {
-            self.build.make(&ctx, &self.libraries);
         }
     }
 

@@ -16,6 +16,8 @@ use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Width of the bars of a row \[points\].
 const BARS: f32 = 200.0;
+/// From this room on a bar stands beside its label \[points\].
+const BESIDE: f32 = 380.0;
 /// Beliefs under this are not told by name.
 const CLEAR: f64 = 0.05;
 /// Under this room a row has its bars beneath its words \[points\].
@@ -119,7 +121,9 @@ impl DrillsPage {
 
 fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
     let t = desk.theme;
+    ui.spacing_mut().item_spacing.y = 4.0;
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().interact_size.y = 18.0;
         ui.label(title("Act by act", 14.0));
         let words = match (d.not_shown(), d.shown()) {
             (Some(why), _) => why,
@@ -301,16 +305,29 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
     asked
 }
 
+/// A label with its bar: beside it where there is room, beneath it else.
+fn belief_ui(ui: &mut Ui, t: &Theme, words: &str, share: f64, full: bool) {
+    if ui.available_width() > BESIDE {
+        ui.horizontal(|ui| {
+            ui.label(small(t, words));
+            let room = ui.available_width().min(BARS);
+            ui.allocate_ui(vec2(room, 7.0), |ui| {
+                bar_ui(ui, t, share as f32, full, 7.0);
+            });
+        });
+        return;
+    }
+    ui.label(small(t, words));
+    bar_ui(ui, t, share as f32, full, 7.0);
+}
+
 /// Belief in the true cause from the readings so far, and the trainee's suspicion beside it.
 fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
-    ui.label(small(
-        t,
-        format!(
-            "the true cause, by the readings: {:.0} %",
-            100.0 * step.truth
-        ),
-    ));
-    bar_ui(ui, t, step.truth as f32, true, 7.0);
+    let words = format!(
+        "the true cause, by the readings: {:.0} %",
+        100.0 * step.truth
+    );
+    belief_ui(ui, t, &words, step.truth, true);
     if let Some((cause, sure)) = &step.suspicion {
         let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
         let right = accepts.iter().any(same);
@@ -319,11 +336,8 @@ fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
         } else {
             cause_words(cause)
         };
-        ui.label(small(
-            t,
-            format!("suspected: {what}, {:.0} %", 100.0 * sure),
-        ));
-        bar_ui(ui, t, *sure as f32, right, 7.0);
+        let words = format!("suspected: {what}, {:.0} %", 100.0 * sure);
+        belief_ui(ui, t, &words, *sure, right);
     }
     if let Some((cause, p)) = step
         .belief

@@ -165,11 +165,29 @@ impl DrillsPage {
         if let Some(said) = &self.said {
             said_ui(ui, t, said);
         }
-        let folder = self.folder.as_ref().map_or_else(
-            || "nowhere yet".to_owned(),
-            |folder| folder.display().to_string(),
-        );
-        ui.label(small(t, format!("Attempts are kept in {folder}")));
+        self.folder_ui(ui);
+    }
+
+    /// Where attempts are kept, to read and to change.
+    fn folder_ui(&mut self, ui: &mut Ui) {
+        if self.place.is_empty()
+            && let Some(folder) = &self.folder
+        {
+            self.place = folder.display().to_string();
+        }
+        ui.add_space(4.0);
+        let label = ui.label(title("Attempts are kept in", 13.0));
+        let field = ui
+            .add(
+                TextEdit::singleline(&mut self.place)
+                    .hint_text("a folder of yours")
+                    .desired_width((ui.available_width() - 90.0).min(460.0)),
+            )
+            .labelled_by(label.id);
+        let place = self.place.trim().to_owned();
+        if field.lost_focus() && !place.is_empty() {
+            self.keep_in(std::path::Path::new(&place));
+        }
     }
 
     /// The brief of the chosen drill.

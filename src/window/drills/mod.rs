@@ -74,6 +74,8 @@ pub struct DrillsPage {
     chosen: usize,
     who: String,
     path: String,
+    /// The folder as it is typed.
+    place: String,
     said: Option<String>,
     build: Build,
     reports: Reports,
@@ -96,6 +98,7 @@ impl Default for DrillsPage {
             chosen: 0,
             who: String::new(),
             path: String::new(),
+            place: String::new(),
             said: None,
             build: Build::default(),
             reports: Reports::default(),
@@ -111,6 +114,7 @@ impl DrillsPage {
     /// Keeps attempts in this folder.
     pub fn keep_in(&mut self, folder: &Path) {
         self.folder = Some(folder.to_owned());
+        self.place = folder.display().to_string();
         self.shelf.look_again();
     }
 
@@ -343,7 +347,7 @@ impl DrillsPage {
         self.parts_ui(ui);
         match self.part {
             Part::Try => self.list_ui(ui, desk),
-            Part::Build => self.build.form_ui(ui, desk),
+            Part::Build => self.build.form_ui(ui, desk, &self.libraries),
             Part::Reports => {
                 let folder = self.folder.clone();
                 self.reports.sheet_ui(ui, desk, folder.as_deref());

@@ -90,7 +90,8 @@ fn foot_ui(ui: &mut Ui, t: &Theme, w: &Working) {
 /// What the right-hand column shows, to choose.
 pub fn columns_ui(ui: &mut Ui, w: &mut Working) {
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().item_spacing.x = 3.0;
+        ui.spacing_mut().button_padding.x = 8.0;
         for (column, words) in [
             (Column::Do, "Measure"),
             (Column::Suspect, "Suspect"),
