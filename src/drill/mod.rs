@@ -31,6 +31,7 @@ pub mod safety;
 pub mod seal;
 pub mod shipped;
 pub mod sight;
+pub mod telling;
 pub mod tool;
 
 pub use act::{Act, Answer, Left};

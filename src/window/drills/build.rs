@@ -85,6 +85,8 @@ pub struct Build {
     last: (String, Option<Instant>),
     /// Whether changes are judged by themselves.
     live: bool,
+    /// Whether the form was on screen since it was last looked after.
+    pub on_screen: bool,
 }
 
 impl Default for Build {
@@ -123,6 +125,7 @@ impl Default for Build {
             seed: None,
             last: (String::new(), None),
             live: false,
+            on_screen: false,
         }
     }
 }
@@ -322,7 +325,7 @@ impl Build {
                 Err(why) => self.said = Some((why, true)),
             }
         }
-        if self.live && !self.busy() {
+        if std::mem::take(&mut self.on_screen) && self.live && !self.busy() {
             self.judge_if_changed(ctx, libraries);
         }
     }

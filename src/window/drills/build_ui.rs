@@ -30,6 +30,7 @@ impl Build {
     pub fn form_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, libraries: &Libraries) {
         let t = desk.theme;
         let ctx = ui.ctx().clone();
+        self.on_screen = true;
         ScrollArea::vertical()
             .id_salt("build")
             .auto_shrink(false)
@@ -428,10 +429,10 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
     ui.label(small(
         t,
         format!(
-            "{:.1} bits to find out, {:.1} causes alike after the obvious steps, {:.0} min in {} on the best path",
+            "{:.1} bits to find out, {:.1} causes alike after the obvious steps, {} in {} on the best path",
             d.bits,
             d.look_alikes,
-            d.minutes,
+            words::minutes(d.minutes),
             if d.steps == 1 {
                 "one step".to_owned()
             } else {

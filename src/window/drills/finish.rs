@@ -2,7 +2,6 @@
 
 use egui::{RichText, Slider, Ui};
 
-use super::words;
 use super::working::{Column, Working};
 use crate::drill::act::{Act, Left};
 use crate::drill::file::ACTIONS;
@@ -110,13 +109,7 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
 }
 
 /// The last suspicion noted, in a line.
-pub fn suspected(w: &Working) -> Option<String> {
-    w.view
-        .entries
-        .iter()
-        .rev()
-        .find_map(|e| match Act::parse(&e.act, &w.rig) {
-            Ok(act @ Act::Note(..)) => Some(words::act(&act, &w.rig)),
-            _ => None,
-        })
+pub fn suspected(w: &Working) -> Option<&str> {
+    let note = w.lines.iter().rev().find(|l| l.is_thought)?;
+    Some(&note.words)
 }

@@ -9,7 +9,7 @@ use super::{DrillsPage, Part, words};
 use crate::drill::folder::Found;
 use crate::window::app::Desk;
 use crate::window::faults::caution;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// From this width on the list has all its columns \[points\].
 const ROOMY: f32 = 620.0;
@@ -67,47 +67,40 @@ impl DrillsPage {
             });
     }
 
-    /// Attempts to go on with or to go through again.
+    /// Attempts to go on with or to go through again; those that were ended fold away.
     fn attempts_ui(&self, ui: &mut Ui, t: &Theme) -> Option<Found> {
         let mut going = None;
-        if self.shelf.attempts.is_empty() {
+        let (open, ended) = (&self.shelf.open, &self.shelf.ended);
+        if open.is_empty() && ended.is_empty() && self.shelf.left_out.is_empty() {
             return None;
         }
-        ui.label(title("Attempts", 14.0));
-        for found in &self.shelf.attempts {
-            let c = &found.contents;
-            let ended = found.answer().is_some();
-            let end_s = c.entries.last().map_or(0.0, |e| e.end_s);
-            let acts = c.entries.len();
-            let words = format!(
-                "{}: {}, {acts} {}, {}",
-                c.header.who,
-                c.header.title,
-                if acts == 1 { "act" } else { "acts" },
-                words::minutes(end_s / 60.0)
-            );
-            ui.horizontal(|ui| {
-                let verb = if ended { "Go through it" } else { "Go on" };
-                let button = ui.add(egui::Button::new(RichText::new(verb).font(plain(12.5))));
-                button.widget_info(|| {
-                    egui::WidgetInfo::labeled(
-                        egui::Role::Button,
-                        true,
-                        format!("{verb}: {}, {}", c.header.who, c.header.title),
-                    )
+        ui.spacing_mut().item_spacing.y = 4.0;
+        if !open.is_empty() {
+            ui.label(title("Not ended yet", 14.0));
+        }
+        for found in open {
+            if attempt_ui(ui, "Go on", found) {
+                going = Some(found.clone());
+            }
+        }
+        let count = ended.len();
+        if count > 0 {
+            let head = RichText::new(format!("Ended attempts ({count})")).font(strong(13.0));
+            egui::CollapsingHeader::new(head)
+                .id_salt("ended")
+                .show(ui, |ui| {
+                    for found in ended {
+                        if attempt_ui(ui, "Go through it", found) {
+                            going = Some(found.clone());
+                        }
+                    }
                 });
-                if button.clicked() {
-                    going = Some(found.clone());
-                }
-                let state = if ended { "ended" } else { "not ended" };
-                ui.label(RichText::new(words).font(plain(12.5)));
-                ui.label(small(t, state));
-            });
         }
         for why in &self.shelf.left_out {
             ui.label(small(t, format!("Left out: {why}")));
         }
-        ui.add_space(8.0);
+        ui.add_space(6.0);
+        ui.spacing_mut().item_spacing.y = 6.0;
         going
     }
 
@@ -197,8 +190,12 @@ impl DrillsPage {
             ui.label(RichText::new("Choose a drill").color(t.soft));
             return;
         };
-        brief(ui, desk, &listed);
-        ui.add_space(8.0);
+        ui.label(title(&listed.drill.title, 15.0));
+        complaint_ui(ui, &t, &listed.drill.complaint);
+        if let Some(w) = &listed.drill.worked {
+            ui.label(small(&t, words::difficulty(&w.difficulty)));
+        }
+        ui.add_space(4.0);
         let label = ui.label(title("Your name", 13.0));
         let field = ui
             .add(
@@ -211,11 +208,10 @@ impl DrillsPage {
         if let Some(said) = &self.said {
             said_ui(ui, &t, said);
         }
-        let waits = self.shelf.attempts.iter().any(|f| {
-            f.drill.sum == listed.drill.sum
-                && f.contents.header.who == self.who.trim()
-                && f.answer().is_none()
-        });
+        let waits =
+            self.shelf.open.iter().any(|f| {
+                f.drill.sum == listed.drill.sum && f.contents.header.who == self.who.trim()
+            });
         let verb = if waits {
             "Go on with the drill"
         } else {
@@ -230,7 +226,36 @@ impl DrillsPage {
             "The rig is covered then: you look from outside, with what is at hand. Every act is kept at once, so a \
              crash loses nothing",
         ));
+        ui.add_space(6.0);
+        brief(ui, desk, &listed);
     }
+}
+
+/// An attempt with its button; whether it was pressed.
+fn attempt_ui(ui: &mut Ui, verb: &str, found: &Found) -> bool {
+    let c = &found.contents;
+    let end_s = c.entries.last().map_or(0.0, |e| e.end_s);
+    let acts = c.entries.len();
+    let words = format!(
+        "{}: {}, {acts} {}, {}",
+        c.header.who,
+        c.header.title,
+        if acts == 1 { "act" } else { "acts" },
+        words::minutes(end_s / 60.0)
+    );
+    ui.horizontal(|ui| {
+        let button = ui.add(quiet(verb));
+        button.widget_info(|| {
+            egui::WidgetInfo::labeled(
+                egui::Role::Button,
+                true,
+                format!("{verb}: {}, {}", c.header.who, c.header.title),
+            )
+        });
+        ui.label(RichText::new(words).font(plain(12.5)));
+        button.clicked()
+    })
+    .inner
 }
 
 /// A row of the list; whether it was chosen.
@@ -250,7 +275,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
             ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
             if roomy {
                 ui.label(small(t, format!("{:.1} bits", d.bits)));
-                ui.label(small(t, format!("{:.0} min", d.minutes)));
+                ui.label(small(t, words::minutes(d.minutes)));
             }
         }
         None => {
@@ -272,12 +297,6 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
 fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
     let t = desk.theme;
     let drill = &listed.drill;
-    ui.label(title(&drill.title, 15.0));
-    complaint_ui(ui, t, &drill.complaint);
-    if let Some(w) = &drill.worked {
-        ui.label(small(t, words::difficulty(&w.difficulty)));
-    }
-    ui.add_space(4.0);
     ui.label(title("The rig", 13.0));
     ui.label(RichText::new(&drill.scenario.title).font(plain(12.5)));
     ui.label(small(t, &drill.scenario.summary));

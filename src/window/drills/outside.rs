@@ -1,7 +1,7 @@
 //! The left-hand panel of an attempt: what anyone sees from outside, and the hands on burners and
 //! container valves. Nothing of the inside.
 
-use egui::{ProgressBar, RichText, Ui, vec2};
+use egui::{Align, Layout, ProgressBar, RichText, Ui, vec2};
 
 use super::words;
 use super::working::Working;
@@ -98,24 +98,26 @@ fn burners_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
     ui.spacing_mut().item_spacing.y = 4.0;
     let burners = w.view.outside.burners.clone();
     for (i, b) in burners.iter().enumerate() {
+        let (words, act) = if b.looks == "locked out" {
+            ("Reset", Act::Reset(i))
+        } else if b.on {
+            ("Shut off", Act::Off(Which::One(i)))
+        } else {
+            ("Light", Act::Light(Which::One(i)))
+        };
         ui.horizontal(|ui| {
-            ui.vertical(|ui| {
-                ui.spacing_mut().item_spacing.y = 0.0;
-                ui.set_width((ui.available_width() - 72.0).max(40.0));
-                ui.label(RichText::new(capital(&b.name)).font(strong(12.5)));
-                let looks = RichText::new(b.looks).font(plain(11.5)).color(t.soft);
-                ui.add(egui::Label::new(looks).wrap());
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.spacing_mut().interact_size.x = 64.0;
+                if act_button(ui, free, words, &format!("{words}: {}", b.name)) {
+                    w.order(act);
+                }
+                ui.with_layout(Layout::top_down(Align::LEFT), |ui| {
+                    ui.spacing_mut().item_spacing.y = 0.0;
+                    ui.label(RichText::new(capital(&b.name)).font(strong(12.5)));
+                    let looks = RichText::new(b.looks).font(plain(11.5)).color(t.soft);
+                    ui.add(egui::Label::new(looks).wrap());
+                });
             });
-            let (words, act) = if b.looks == "locked out" {
-                ("Reset", Act::Reset(i))
-            } else if b.on {
-                ("Shut off", Act::Off(Which::One(i)))
-            } else {
-                ("Light", Act::Light(Which::One(i)))
-            };
-            if act_button(ui, free, words, &format!("{words}: {}", b.name)) {
-                w.order(act);
-            }
         });
     }
     ui.add_space(2.0);
@@ -144,7 +146,8 @@ fn burners_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
 /// A button with a name of its own for who cannot see where it stands.
 pub fn act_button(ui: &mut Ui, free: bool, words: &str, name: &str) -> bool {
     let text = RichText::new(words).font(plain(12.5));
-    let response = ui.add_enabled(free, egui::Button::new(text));
+    let least = vec2(ui.spacing().interact_size.x, 0.0);
+    let response = ui.add_enabled(free, egui::Button::new(text).min_size(least));
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, free, name));
     response.clicked()
 }

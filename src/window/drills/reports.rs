@@ -26,6 +26,9 @@ pub struct Reports {
     written: Vec<PathBuf>,
 }
 
+/// Width of a number \[points\].
+const NUMBER: f32 = 44.0;
+
 fn small(t: &Theme, text: impl Into<String>) -> RichText {
     RichText::new(text).font(plain(11.5)).color(t.soft)
 }
@@ -194,7 +197,7 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) {
     ));
     Grid::new("attempts")
         .num_columns(7)
-        .spacing([14.0, 3.0])
+        .spacing([18.0, 3.0])
         .striped(true)
         .show(ui, |ui| {
             for head in [
@@ -211,26 +214,27 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) {
 }
 
 fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) {
-    let cell = |text: &str| RichText::new(text).font(plain(12.5));
-    ui.label(RichText::new(&a.who).font(strong(12.5)));
-    ui.label(cell(&a.drill));
-    ui.label(cell(&a.truth));
-    let (mark, ink) = if a.right {
-        ("right", t.good)
-    } else {
-        ("not so", t.danger)
+    let cell = |ui: &mut Ui, text: RichText| {
+        ui.add(egui::Label::new(text).extend());
     };
-    ui.vertical(|ui| {
-        ui.spacing_mut().item_spacing.y = 0.0;
-        ui.label(cell(a.said.as_deref().unwrap_or("no answer")));
-        ui.label(RichText::new(mark).font(plain(11.5)).color(ink));
-    });
-    let number = |ui: &mut Ui, value: f64| {
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.label(cell(&format!("{value:.0}")));
+    let words = |text: &str| RichText::new(text).font(plain(12.5));
+    cell(ui, RichText::new(&a.who).font(strong(12.5)));
+    cell(ui, words(&a.drill));
+    cell(ui, words(&a.truth));
+    let said = match (&a.said, a.right) {
+        (None, _) => words("no answer").color(t.soft),
+        (Some(said), true) => words(&format!("right: {said}")).color(t.good),
+        (Some(said), false) => words(&format!("not so: {said}")).color(t.danger),
+    };
+    cell(ui, said);
+    for value in [
+        a.grade.took_s / 60.0,
+        a.grade.noticed.len() as f64,
+        a.grade.total(),
+    ] {
+        let layout = Layout::right_to_left(Align::Center);
+        ui.allocate_ui_with_layout(egui::vec2(NUMBER, 18.0), layout, |ui| {
+            ui.label(words(&format!("{value:.0}")));
         });
-    };
-    number(ui, a.grade.took_s / 60.0);
-    number(ui, a.grade.noticed.len() as f64);
-    number(ui, a.grade.total());
+    }
 }

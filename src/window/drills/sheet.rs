@@ -34,7 +34,7 @@ impl DrillsPage {
             said_ui(ui, t, why);
         }
         ui.add_space(2.0);
-        let suspected = suspected(w).unwrap_or_else(|| "No suspicion noted yet".to_owned());
+        let suspected = suspected(w).unwrap_or("No suspicion noted yet");
         ui.label(RichText::new(suspected).font(plain(12.0)).color(t.soft));
         let room = (ui.available_height() - FOOT).max(40.0);
         ScrollArea::vertical()

@@ -37,15 +37,19 @@ impl Listed {
     }
 }
 
-type Read = (Vec<Listed>, Gathered);
+/// What the thread reads: the shipped drills where they are not known yet, attempts not ended,
+/// attempts ended, and what was left out.
+type Read = (Vec<Listed>, Vec<Found>, Vec<Found>, Vec<String>);
 
 /// Drills and attempts.
 #[derive(Default)]
 pub struct Shelf {
     /// Drills: opened ones first, then the shipped ones in their order.
     pub drills: Vec<Listed>,
-    /// Attempts, those that were not ended first.
-    pub attempts: Vec<Found>,
+    /// Attempts that were not ended.
+    pub open: Vec<Found>,
+    /// Attempts that were.
+    pub ended: Vec<Found>,
     /// Logs that cannot be used, and why.
     pub left_out: Vec<String>,
     opened: Vec<Listed>,
@@ -113,7 +117,11 @@ impl Shelf {
                     Some(f) if f.exists() => gather(&f, None).map_err(|e| e.to_string())?,
                     _ => Gathered::default(),
                 };
-                Ok((drills, gathered))
+                let (ended, open) = gathered
+                    .found
+                    .into_iter()
+                    .partition(|f: &Found| f.answer().is_some());
+                Ok((drills, open, ended, gathered.left_out))
             },
         );
         match work {
@@ -129,14 +137,11 @@ impl Shelf {
         };
         self.reading = None;
         match outcome {
-            Ok((drills, gathered)) => {
+            Ok((drills, open, ended, left_out)) => {
                 if !drills.is_empty() {
                     self.shipped = drills;
                 }
-                self.attempts = gathered.found;
-                self.attempts
-                    .sort_by_key(|f| (f.answer().is_some(), f.contents.header.title.clone()));
-                self.left_out = gathered.left_out;
+                (self.open, self.ended, self.left_out) = (open, ended, left_out);
                 self.arrange();
             }
             Err(why) => self.left_out = vec![why],

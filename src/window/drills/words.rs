@@ -1,14 +1,10 @@
-//! Drills in words for people: acts, minutes, how hard, and what was told in the units on show.
-//! Not here: the words of the log, which `drill::act` owns.
+//! Drills in words for people: the clock, how hard, and what was told in the units on show. Acts are
+//! told by `drill::telling`.
 
-use crate::drill::act::{Act, Answer, Left, Which, joint_name};
-use crate::drill::assess::{Difficulty, cause_words};
+use crate::drill::assess::Difficulty;
 use crate::drill::check::Check;
-use crate::drill::file::ACTIONS;
+pub use crate::drill::telling::{act, minutes};
 use crate::drill::tool::Tool;
-use crate::fault::Remedy;
-use crate::rig::Rig;
-use crate::scenario::WhichStage;
 use crate::service::TestKind;
 use crate::units::{Dimension, parse};
 use crate::window::show::Units;
@@ -17,18 +13,6 @@ use crate::window::show::Units;
 pub fn clock(time_s: f64) -> String {
     let s = time_s.max(0.0).round() as u64;
     format!("{}:{:02}", s / 60, s % 60)
-}
-
-/// Minutes as one says them.
-pub fn minutes(minutes: f64) -> String {
-    let seconds = 60.0 * minutes;
-    if seconds < 59.5 {
-        format!("{seconds:.0} s")
-    } else if (minutes - minutes.round()).abs() < 0.05 {
-        format!("{minutes:.0} min")
-    } else {
-        format!("{minutes:.1} min")
-    }
 }
 
 /// A level in a word.
@@ -45,20 +29,12 @@ pub fn level(level: u8) -> &'static str {
 /// How hard, in a line.
 pub fn difficulty(d: &Difficulty) -> String {
     format!(
-        "Level {}, {}: {:.1} bits to find out, {:.0} min on the best path",
+        "Level {}, {}: {:.1} bits to find out, {} on the best path",
         d.level(),
         level(d.level()),
         d.bits,
-        d.minutes
+        minutes(d.minutes)
     )
-}
-
-/// What an answer can name as the thing to do.
-pub fn action(remedy: Remedy) -> &'static str {
-    ACTIONS
-        .iter()
-        .find(|(r, _)| *r == remedy)
-        .map_or("a tap", |(_, words)| words)
 }
 
 /// Minutes a test takes with its hand work, about. Those of [`Check`] are the same tests.
@@ -73,89 +49,6 @@ pub fn test_minutes(kind: TestKind, hand: f64) -> f64 {
         TestKind::NewPiping => 15.0,
     };
     running + hand
-}
-
-fn which(which: Which, rig: &Rig) -> String {
-    match which {
-        Which::One(i) => rig
-            .appliances
-            .get(i)
-            .map_or_else(|| "?".to_owned(), |a| a.name.clone()),
-        Which::Half => "about half of the load".to_owned(),
-        Which::All => "everything".to_owned(),
-    }
-}
-
-fn left(left: Left) -> &'static str {
-    match left {
-        Left::InUse => "left in use",
-        Left::ShutOff => "left shut off",
-    }
-}
-
-fn answer(a: &Answer) -> String {
-    format!(
-        "Answer: {}; {}; {}",
-        cause_words(&a.cause),
-        action(a.action),
-        left(a.left)
-    )
-}
-
-/// An act as it stands in the timeline.
-pub fn act(act: &Act, rig: &Rig) -> String {
-    let container = |i: usize| {
-        if rig.containers.len() > 1 {
-            format!("container {}", i + 1)
-        } else {
-            "the container".to_owned()
-        }
-    };
-    match act {
-        Act::Look => "Look at flames, frost and vent".to_owned(),
-        Act::Listen => "Listen at the regulator".to_owned(),
-        Act::Air => "Thermometer in the air".to_owned(),
-        Act::Read(point) => format!("Gauge: {}", point.name(rig)),
-        Act::Fluid(joint) => format!("Leak fluid: {}", joint_name(*joint, rig)),
-        Act::Weigh(i) => format!("Weigh {}", container(*i)),
-        Act::Test(kind) => format!("Test: {}", kind.words()),
-        Act::Light(w) => format!("Light {}", which(*w, rig)),
-        Act::Off(w) => format!("Shut off {}", which(*w, rig)),
-        Act::Reset(i) => format!("Reset {}", which(Which::One(*i), rig)),
-        Act::Open {
-            container: i,
-            slowly,
-        } => format!(
-            "Open {} {}",
-            container(*i),
-            if *slowly { "slowly" } else { "fast" }
-        ),
-        Act::Shut(i) => format!("Shut {}", container(*i)),
-        Act::Tap => "Tap the regulator".to_owned(),
-        Act::Flush => "A burst of flow through the test tap".to_owned(),
-        Act::ClearVents => "Clear both vents".to_owned(),
-        Act::Warm => "Warm wet cloth on the regulator".to_owned(),
-        Act::Screw(stage, degrees) => format!(
-            "Turn the {} screw {:.0}° {}",
-            match stage {
-                WhichStage::First => "first-stage",
-                WhichStage::Second => "second-stage",
-            },
-            degrees.abs(),
-            if *degrees < 0.0 { "out" } else { "in" }
-        ),
-        Act::NewHose => "Fit a new hose".to_owned(),
-        Act::NewRegulator => "Fit a new regulator".to_owned(),
-        Act::Wait(s) => format!("Wait {}", minutes(s / 60.0)),
-        Act::Note(cause, sure) => {
-            format!(
-                "Suspicion: {}, {:.0} % sure",
-                cause_words(cause),
-                100.0 * sure
-            )
-        }
-        Act::Answer(a) => answer(a),
-    }
 }
 
 /// A tool's name with a capital.
@@ -225,10 +118,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn minutes_are_said_as_one_says_them() {
-        assert_eq!(minutes(0.2), "12 s");
-        assert_eq!(minutes(1.0), "1 min");
-        assert_eq!(minutes(2.5), "2.5 min");
+    fn the_clock_has_minutes_and_seconds() {
         assert_eq!(clock(777.4), "12:57");
     }
 

@@ -62,6 +62,7 @@ impl LessonsPage {
             if ui.with_layout(left, |ui| ui.add(button)).inner.clicked() {
                 chosen = Some(lesson.clone());
             }
+            ui.spacing_mut().interact_size.y = 16.0;
             ui.horizontal(|ui| {
                 ui.add_space(10.0);
                 let ink = if record.is_some() { t.good } else { t.soft };
@@ -70,6 +71,7 @@ impl LessonsPage {
             ui.add_space(3.0);
         }
         ui.spacing_mut().item_spacing.y = 6.0;
+        ui.spacing_mut().interact_size.y = 26.0;
         if let Some(lesson) = chosen {
             self.choose(&lesson, desk);
         }
