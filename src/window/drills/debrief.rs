@@ -180,11 +180,6 @@ impl Debriefing {
         });
     }
 
-    /// Shows the rig as it was left.
-    pub fn show_last(&mut self, send: &mut Vec<Command>) {
-        self.show(self.entries.len(), false, send);
-    }
-
     /// Number of the act whose moment is on show.
     pub fn shown(&self) -> Option<usize> {
         self.moment.as_ref().map(|m| m.n)

@@ -33,6 +33,8 @@ pub fn suspect_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         .color(t.soft),
     );
     ui.add_space(4.0);
+    // Beneath it: how sure, and the button.
+    w.suspicion.tall = Some((ui.available_height() - 160.0).clamp(160.0, 480.0));
     w.suspicion.ui(ui, t, "suspicion");
     ui.add_space(4.0);
     let label = ui.label("How sure");

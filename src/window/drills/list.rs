@@ -107,10 +107,11 @@ impl DrillsPage {
     fn drills_ui(&mut self, ui: &mut Ui, t: &Theme) {
         ui.label(title("Drills, from easy to hard", 14.0));
         let roomy = ui.available_width() > ROOMY;
+        ui.spacing_mut().interact_size.y = 22.0;
         Grid::new("drills")
             .num_columns(if roomy { 6 } else { 3 })
             .spacing([16.0, 2.0])
-            .min_row_height(24.0)
+            .min_row_height(22.0)
             .show(ui, |ui| {
                 let heads: &[&str] = if roomy {
                     &[
@@ -139,6 +140,7 @@ impl DrillsPage {
     }
 
     fn open_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.spacing_mut().interact_size.y = 26.0;
         ui.add_space(8.0);
         let label = ui.label(title("A drill of your own", 13.0));
         ui.horizontal(|ui| {

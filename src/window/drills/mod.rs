@@ -86,6 +86,8 @@ pub struct DrillsPage {
     played: bool,
     /// Whether the cutaway is asked for.
     wants_cutaway: bool,
+    /// Act whose moment is shown first in the debrief; the last one if none.
+    shows_first: Option<usize>,
 }
 
 impl Default for DrillsPage {
@@ -106,6 +108,7 @@ impl Default for DrillsPage {
             before: None,
             played: false,
             wants_cutaway: false,
+            shows_first: None,
         }
     }
 }
@@ -210,7 +213,8 @@ impl DrillsPage {
         if self.before.is_none() {
             self.before = Some(Box::new(Scenario::clone(&snap.scenario)));
         }
-        d.show_last(send);
+        let last = d.entries.len();
+        d.show(self.shows_first.take().unwrap_or(last), false, send);
         self.stage = Stage::Debrief(Box::new(d));
     }
 
@@ -350,7 +354,10 @@ impl DrillsPage {
             Part::Build => self.build.form_ui(ui, desk, &self.libraries),
             Part::Reports => {
                 let folder = self.folder.clone();
-                self.reports.sheet_ui(ui, desk, folder.as_deref());
+                if let Some(found) = self.reports.sheet_ui(ui, desk, folder.as_deref()) {
+                    let ctx = ui.ctx().clone();
+                    self.go_on(&found, desk, &ctx);
+                }
             }
         }
     }
@@ -393,6 +400,10 @@ impl DrillsPage {
             Err(why) => self.said = Some(why),
             Ok(mut w) => {
                 for word in acts.split(';').map(str::trim) {
+                    if let Some(n) = word.strip_prefix("show ") {
+                        self.shows_first = n.parse().ok();
+                        continue;
+                    }
                     match word {
                         "suspect" => w.column = Column::Suspect,
                         "finish" => w.column = Column::Answer,

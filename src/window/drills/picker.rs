@@ -21,6 +21,8 @@ pub struct Picker {
     chosen: Vec<Fault>,
     nothing: bool,
     open: bool,
+    /// Height of the list of names \[points\]; the usual one where there is none.
+    pub tall: Option<f32>,
 }
 
 impl Picker {
@@ -99,6 +101,7 @@ impl Picker {
             egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Search the causes")
         });
         let wanted = self.search.to_lowercase();
+        let tall = self.tall.unwrap_or(LIST);
         egui::Frame::new()
             .stroke(egui::Stroke::new(1.0, t.edge))
             .corner_radius(6)
@@ -106,8 +109,8 @@ impl Picker {
             .show(ui, |ui| {
                 ScrollArea::vertical()
                     .id_salt(("causes", salt))
-                    .max_height(LIST)
-                    .min_scrolled_height(LIST)
+                    .max_height(tall)
+                    .min_scrolled_height(tall)
                     .show(ui, |ui| self.names_ui(ui, t, &wanted, none));
             });
     }

@@ -7,14 +7,14 @@ use egui::{Align, Context, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 use super::build::{full, write_whole};
 use super::finish::primary;
 use super::list::said_ui;
-use crate::drill::folder;
+use crate::drill::folder::{self, Found};
 use crate::report::attempts::{self, Attempt};
 use crate::window::app::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 use crate::window::work::Work;
 
 /// Attempts of a folder, and what was left out.
-type Read = (Vec<Attempt>, Vec<String>);
+type Read = (Vec<Attempt>, Vec<Found>, Vec<String>);
 
 /// The part of the page that reads attempts.
 #[derive(Default)]
@@ -56,9 +56,9 @@ impl Reports {
             move || wake.request_repaint(),
             move |_| {
                 let gathered = folder::gather(&place, None).map_err(|e| e.to_string())?;
-                let found = gathered.found.iter();
-                let found = found.map(|f| Attempt::of(&f.drill, &f.contents)).collect();
-                Ok((found, gathered.left_out))
+                let logs = gathered.found.iter();
+                let marked = logs.map(|f| Attempt::of(&f.drill, &f.contents)).collect();
+                Ok((marked, gathered.found, gathered.left_out))
             },
         );
         match work {
@@ -72,7 +72,7 @@ impl Reports {
         if let Some(outcome) = self.reading.as_ref().and_then(Work::take) {
             self.reading = None;
             match outcome {
-                Ok((found, left_out)) if found.is_empty() && left_out.is_empty() => {
+                Ok((found, _, left_out)) if found.is_empty() && left_out.is_empty() => {
                     self.said = Some("No attempt is in this folder. Logs end in .attempt".into());
                 }
                 Ok(read) => self.read = Some(read),
@@ -82,7 +82,7 @@ impl Reports {
     }
 
     fn write(&mut self) {
-        let Some((found, left_out)) = &self.read else {
+        let Some((found, _, left_out)) = &self.read else {
             return;
         };
         let folder = PathBuf::from(self.folder.trim());
@@ -157,13 +157,18 @@ impl Reports {
         }
     }
 
-    /// The sheet: the attempts.
-    pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, usual: Option<&Path>) {
+    /// The sheet: the attempts; the one to go through, if that was asked.
+    pub fn sheet_ui(
+        &mut self,
+        ui: &mut Ui,
+        desk: &Desk<'_>,
+        usual: Option<&Path>,
+    ) -> Option<Found> {
         let t = desk.theme;
         if let Some(usual) = usual {
             self.offer(usual);
         }
-        let Some((found, left_out)) = &self.read else {
+        let Some((marked, logs, left_out)) = &self.read else {
             let words = if self.busy() {
                 "Reading"
             } else {
@@ -171,21 +176,25 @@ impl Reports {
                  took and what was unsafe stands here then."
             };
             ui.label(RichText::new(words).color(t.soft));
-            return;
+            return None;
         };
+        let mut wanted = None;
         ScrollArea::both()
             .id_salt("attempts read")
             .auto_shrink(false)
             .show(ui, |ui| {
-                table_ui(ui, t, found);
+                wanted = table_ui(ui, t, marked);
                 for why in left_out {
                     ui.label(small(t, format!("Left out: {why}")));
                 }
             });
+        logs.get(wanted?).cloned()
     }
 }
 
-fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) {
+/// The attempts as a table; the one to go through, if that was asked.
+fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
+    let mut wanted = None;
     let right = found.iter().filter(|a| a.right).count();
     let unsafe_acts: usize = found.iter().map(|a| a.grade.noticed.len()).sum();
     ui.label(title(
@@ -196,21 +205,34 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) {
         14.0,
     ));
     Grid::new("attempts")
-        .num_columns(7)
+        .num_columns(8)
         .spacing([18.0, 3.0])
         .striped(true)
         .show(ui, |ui| {
-            for head in [
-                "who", "drill", "it was", "said", "minutes", "unsafe", "of 100",
-            ] {
+            for head in ["who", "drill", "it was", "said"] {
                 ui.label(small(t, head));
             }
+            for head in ["minutes", "unsafe", "of 100"] {
+                number_ui(ui, small(t, head));
+            }
             ui.end_row();
-            for a in found {
+            for (i, a) in found.iter().enumerate() {
                 row_ui(ui, t, a);
+                // Without an answer there is nothing yet to go through.
+                if a.said.is_some() {
+                    let through = ui.add(quiet("Go through it"));
+                    through.widget_info(|| {
+                        let name = format!("Go through it: {}, {}", a.who, a.drill);
+                        egui::WidgetInfo::labeled(egui::Role::Button, true, name)
+                    });
+                    if through.clicked() {
+                        wanted = Some(i);
+                    }
+                }
                 ui.end_row();
             }
         });
+    wanted
 }
 
 fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) {
@@ -232,9 +254,14 @@ fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) {
         a.grade.noticed.len() as f64,
         a.grade.total(),
     ] {
-        let layout = Layout::right_to_left(Align::Center);
-        ui.allocate_ui_with_layout(egui::vec2(NUMBER, 18.0), layout, |ui| {
-            ui.label(words(&format!("{value:.0}")));
-        });
+        number_ui(ui, words(&format!("{value:.0}")));
     }
+}
+
+fn number_ui(ui: &mut Ui, text: RichText) {
+    let layout = Layout::right_to_left(Align::Center);
+    ui.allocate_ui_with_layout(egui::vec2(NUMBER, 18.0), layout, |ui| {
+        ui.set_min_width(NUMBER);
+        ui.label(text);
+    });
 }

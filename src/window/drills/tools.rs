@@ -36,11 +36,14 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
 }
 
 fn heading(ui: &mut Ui, t: &Theme, words: &str, cost: &str) {
-    ui.add_space(5.0);
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 6.0;
-        ui.label(title(words, 13.0));
-        ui.label(RichText::new(cost).font(plain(11.5)).color(t.soft));
+    ui.add_space(3.0);
+    ui.scope(|ui| {
+        ui.spacing_mut().interact_size.y = 17.0;
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            ui.label(title(words, 13.0));
+            ui.label(RichText::new(cost).font(plain(11.5)).color(t.soft));
+        });
     });
 }
 
@@ -156,7 +159,8 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         return;
     }
     heading(ui, t, "Tests", "about so long");
-    ui.spacing_mut().item_spacing.y = 2.0;
+    ui.spacing_mut().item_spacing.y = 1.0;
+    ui.spacing_mut().interact_size.y = 22.0;
     for kind in tests {
         let tool = Act::Test(kind).tool().unwrap_or(Tool::Manometer);
         let about = words::test_minutes(kind, cost(w, tool));
@@ -183,6 +187,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         });
     }
     ui.spacing_mut().item_spacing.y = 6.0;
+    ui.spacing_mut().interact_size.y = 26.0;
 }
 
 fn hands_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
