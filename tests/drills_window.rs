@@ -8,10 +8,11 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
-use twostage::drill::Drill;
+use twostage::drill::act::Act;
 use twostage::drill::folder::{self, gather};
 use twostage::drill::lesson::{Lesson, Progress};
 use twostage::drill::shipped::DRILLS;
+use twostage::drill::{Attempt, Drill};
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::window::{App, Page};
@@ -242,7 +243,7 @@ fn from_the_list_to_the_debrief() {
             .any(|f| f.fault == true_fault)
     );
     assert!((w.app().snapshot().readings.time_s - marks.took_s).abs() < 1.0);
-    assert!(w.shows("the true cause, by the readings"));
+    assert!(w.shows("true cause, by the readings"));
     assert!(w.shows("The shortest path"));
     w.click("Show the moment after act 3");
     w.wait("the moment is there", |a| {
@@ -381,6 +382,54 @@ fn an_attempt_goes_on_after_the_window_was_lost() {
         !a.drills.busy(&snap)
     });
     assert!(w.shows("3 acts"));
+}
+
+/// An attempt made without the window, ended by a wrong answer.
+fn ended_attempt(folder: &Folder, who: &str) {
+    let log = folder.0.join(folder::log_name(DRILLS[SECOND].0, who));
+    let drill = std::sync::Arc::new(drill());
+    let (mut attempt, mut sim) = Attempt::open(drill, who, &log).expect("it begins");
+    for words in [
+        "look",
+        "open fast",
+        "answer second_vent_blocked clear shut off",
+    ] {
+        let act = Act::parse(words, sim.rig()).expect("an act");
+        attempt
+            .act(&mut sim, &act, &mut |_| true)
+            .expect("it is done");
+    }
+}
+
+#[test]
+fn a_folder_of_attempts_becomes_a_page_and_a_table() {
+    let folder = Folder::new("report");
+    ended_attempt(&folder, "Swift");
+    std::fs::write(folder.0.join("torn.attempt"), "no log").expect("written");
+    let mut w = Window::open(&folder);
+    w.turn_to("Drills");
+    w.click("Read attempts");
+    w.click("Read it");
+    w.wait("the folder is read", |a| {
+        let snap = a.snapshot();
+        !a.drills.busy(&snap)
+    });
+    assert!(w.shows("1 attempts, 0 with the right cause, 1 unsafe acts"));
+    assert!(w.shows("Left out: torn.attempt"));
+    w.click("Write page and table");
+    assert!(w.shows("Written: "));
+    let page = std::fs::read_to_string(folder.0.join("report.html")).expect("a page");
+    assert!(page.contains("Swift") && page.contains("Open the container fast"));
+    // Self-contained: nothing is fetched, nothing runs.
+    for outside in ["http", "src=", "href=", "<script", "@import", "url("] {
+        assert!(!page.contains(outside), "{outside}");
+    }
+    let table = std::fs::read_to_string(folder.0.join("report.csv")).expect("a table");
+    assert_eq!(table.lines().count(), 2, "{table}");
+    w.click(&format!("Go through it: Swift, {}", drill().title));
+    let marks = w.app().drills.marks().cloned().expect("marks");
+    assert_eq!(marks.safety.given, 10.0, "{}", marks.safety.why);
+    assert!(w.shows("Unsafe: opened fast"));
 }
 
 #[test]

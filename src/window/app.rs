@@ -364,8 +364,8 @@ impl App {
         let gap = 10.0;
         let bar = 42.0;
         let share = match self.look.page {
-            Page::Bench => 0.50,
-            Page::Drills => 0.46,
+            Page::Drills if full.y < 760.0 => 0.46,
+            Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,
             _ => 0.53,
         };

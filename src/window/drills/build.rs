@@ -385,8 +385,9 @@ impl Build {
 
     /// A drill by hand, for pictures.
     pub fn begin_example(&mut self, ctx: &Context, libraries: &Libraries) {
-        self.title = "Lively in the morning".to_owned();
-        self.complaint = "The first flame of the day is big and loud. Then it settles.".to_owned();
+        "Lively in the morning".clone_into(&mut self.title);
+        "The first flame of the day is big and loud. Then it settles."
+            .clone_into(&mut self.complaint);
         if let Some(fault) = crate::fault::Fault::named("second_seat_nick") {
             self.faults[0].which.set(&vec![fault]);
         }

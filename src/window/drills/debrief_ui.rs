@@ -15,7 +15,7 @@ use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Width of the bars of a row \[points\].
-const BARS: f32 = 200.0;
+const BARS: f32 = 214.0;
 /// From this room on a bar stands beside its label \[points\].
 const BESIDE: f32 = 380.0;
 /// Beliefs under this are not told by name.
@@ -323,10 +323,7 @@ fn belief_ui(ui: &mut Ui, t: &Theme, words: &str, share: f64, full: bool) {
 
 /// Belief in the true cause from the readings so far, and the trainee's suspicion beside it.
 fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
-    let words = format!(
-        "the true cause, by the readings: {:.0} %",
-        100.0 * step.truth
-    );
+    let words = format!("true cause, by the readings: {:.0} %", 100.0 * step.truth);
     belief_ui(ui, t, &words, step.truth, true);
     if let Some((cause, sure)) = &step.suspicion {
         let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));

@@ -3,6 +3,8 @@
 //! send orders and show what comes back.
 
 mod build;
+#[cfg(test)]
+mod build_tests;
 mod build_ui;
 mod debrief;
 mod debrief_ui;
@@ -386,7 +388,7 @@ impl DrillsPage {
     fn begin_drill(&mut self, number: &str, acts: &str, desk: &mut Desk<'_>, ctx: &Context) {
         self.shelf.read_now();
         self.chosen = number.parse::<usize>().unwrap_or(1).saturating_sub(1);
-        self.who = "Wren".to_owned();
+        "Wren".clone_into(&mut self.who);
         let Some(listed) = self.shelf.drills.get(self.chosen).cloned() else {
             return;
         };

@@ -41,10 +41,9 @@ pub fn difficulty(d: &Difficulty) -> String {
 pub fn test_minutes(kind: TestKind, hand: f64) -> f64 {
     let running = match kind {
         TestKind::FlowPressure | TestKind::FullLoad => 1.0,
-        TestKind::LoadUpDown => 2.0,
+        TestKind::LoadUpDown | TestKind::Vent => 2.0,
         TestKind::LockUp => 1.5,
         TestKind::LeakCheck | TestKind::Creep => 5.0,
-        TestKind::Vent => 2.0,
         TestKind::FirstStage => 3.0,
         TestKind::NewPiping => 15.0,
     };

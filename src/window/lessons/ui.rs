@@ -177,7 +177,9 @@ impl LessonsPage {
 
 /// A text with the inch of water column as the trade writes it.
 fn trade(text: &str) -> String {
+    // The sentence may end with it.
     text.replace(" inwc", " in w.c.")
+        .replace(" in w.c..", " in w.c.")
 }
 
 /// The questions; whether the rig is to run.
