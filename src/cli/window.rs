@@ -21,7 +21,7 @@ pub struct Picture {
     /// What the page does before the picture, e.g. the name of a test
     #[arg(long, hide = true, requires = "shot", value_name = "WHAT")]
     pub begin: Option<String>,
-    /// Page at the right: faults, bench, numbers
+    /// Page at the right: faults, bench, causes, curves, numbers, drills, lessons
     #[arg(long, hide = true, requires = "shot")]
     pub page: Option<String>,
     /// Tell when the first frame was shown

@@ -59,6 +59,9 @@ pub enum AttemptError {
         /// Why.
         why: String,
     },
+    /// The listener stopped it.
+    #[error("stopped while the acts so far were done again; the log holds them all")]
+    Stopped,
 }
 
 impl From<SimError> for AttemptError {
@@ -153,6 +156,20 @@ impl Attempt {
         who: &str,
         path: &Path,
     ) -> Result<(Self, Simulation), AttemptError> {
+        Self::open_heard(drill, who, path, &mut |_| true)
+    }
+
+    /// The same, with a listener that hears the share of the acts done again, 0 to 1, and says
+    /// whether to go on.
+    ///
+    /// # Errors
+    /// [`AttemptError`].
+    pub fn open_heard(
+        drill: Arc<Drill>,
+        who: &str,
+        path: &Path,
+        listener: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<(Self, Simulation), AttemptError> {
         let mut sim = start(&drill, Method::Stiff)?;
         let (mut log, found) = Log::open(path)?;
         let header = Header::new(drill.sum, &drill.title, who);
@@ -174,7 +191,7 @@ impl Attempt {
             });
         }
         let mut attempt = Self::fresh(drill, header, None);
-        attempt.redo(&mut sim, &found.entries)?;
+        attempt.redo(&mut sim, &found.entries, listener)?;
         attempt.log = Some(log);
         Ok((attempt, sim))
     }
@@ -190,8 +207,23 @@ impl Attempt {
     ) -> Result<(Self, Simulation), AttemptError> {
         let mut sim = start(&drill, method)?;
         let mut attempt = Self::fresh(drill, log.header.clone(), None);
-        attempt.redo(&mut sim, &log.entries)?;
+        attempt.redo(&mut sim, &log.entries, &mut |_| true)?;
         Ok((attempt, sim))
+    }
+
+    /// Does acts of a log again on a run of [`rig_of`] the drill that stands at its start, for
+    /// someone who wants to see inside afterwards. `listener` as in [`Attempt::open_heard`].
+    ///
+    /// # Errors
+    /// [`AttemptError`].
+    pub fn go_through(
+        drill: &Arc<Drill>,
+        entries: &[Entry],
+        sim: &mut Simulation,
+        listener: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<(), AttemptError> {
+        let header = Header::new(drill.sum, &drill.title, "");
+        Self::fresh(drill.clone(), header, None).redo(sim, entries, listener)
     }
 
     fn fresh(drill: Arc<Drill>, header: Header, log: Option<Log>) -> Self {
@@ -207,8 +239,16 @@ impl Attempt {
     }
 
     /// The acts again; what was told then stays as it was told.
-    fn redo(&mut self, sim: &mut Simulation, entries: &[Entry]) -> Result<(), AttemptError> {
-        for e in entries {
+    fn redo(
+        &mut self,
+        sim: &mut Simulation,
+        entries: &[Entry],
+        listener: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<(), AttemptError> {
+        for (done, e) in entries.iter().enumerate() {
+            if !listener(done as f64 / entries.len() as f64) {
+                return Err(AttemptError::Stopped);
+            }
             let again = |why: String| AttemptError::Replay {
                 n: e.n,
                 act: e.act.clone(),

@@ -181,7 +181,11 @@ fn economy(found: bool, took_s: f64, best_s: Option<f64>, limit_s: f64) -> Point
     };
     let times = took_s / best_s.max(60.0);
     let share = ((LONG_TIME - times) / (LONG_TIME - GOOD_TIME)).clamp(0.0, 1.0);
-    let why = format!("{minutes:.0} min; the best path takes {:.0}", best_s / 60.0);
+    let why = format!(
+        "{}; the best path takes {}",
+        super::telling::minutes(minutes),
+        super::telling::minutes(best_s / 60.0)
+    );
     points((OF[2] * share).round(), OF[2], why)
 }
 

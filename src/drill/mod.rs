@@ -17,6 +17,7 @@ pub mod attempt;
 pub mod belief;
 pub mod check;
 pub mod file;
+pub mod folder;
 pub mod grade;
 pub mod item;
 pub mod lesson;
@@ -30,6 +31,7 @@ pub mod safety;
 pub mod seal;
 pub mod shipped;
 pub mod sight;
+pub mod telling;
 pub mod tool;
 
 pub use act::{Act, Answer, Left};

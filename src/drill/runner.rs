@@ -41,14 +41,19 @@ pub struct View {
     pub outside: Outside,
     /// Acts so far.
     pub entries: Arc<Vec<Entry>>,
-    /// How far the act now going on is, 0 to 1.
+    /// How far the act now going on is, 0 to 1; the acts so far done again before it has begun.
     pub busy: Option<f64>,
+    /// Whether the attempt stands ready: the rig is up and the acts of its log are done again.
+    pub begun: bool,
+    /// How many of the acts ordered have been dealt with, done or refused.
+    pub dealt_with: u64,
 }
 
 struct Shared {
     view: Mutex<Arc<View>>,
     news: Mutex<Vec<News>>,
     stop: AtomicBool,
+    cancel: AtomicBool,
 }
 
 /// A running attempt. Dropping it ends the thread; the log holds all that was done.
@@ -85,28 +90,33 @@ impl Runner {
             },
             entries: Arc::default(),
             busy: Some(0.0),
+            begun: false,
+            dealt_with: 0,
         };
         let shared = Arc::new(Shared {
             view: Mutex::new(Arc::new(first)),
             news: Mutex::default(),
             stop: AtomicBool::new(false),
+            cancel: AtomicBool::new(false),
         });
         let (orders, inbox) = channel();
         let (theirs, who, log): (_, String, PathBuf) =
             (shared.clone(), who.to_owned(), log.to_owned());
         let thread = std::thread::Builder::new()
             .name("twostage-drill".to_owned())
-            .spawn(move || match Attempt::open(drill, &who, &log) {
+            .spawn(move || match opened(&theirs, drill, &who, &log, &wake) {
                 Ok((attempt, sim)) => Worker {
                     attempt,
                     sim,
                     pace: 0.0,
+                    dealt_with: 0,
                     shared: theirs,
                     wake: &wake,
                 }
                 .run(&inbox),
+                Err(AttemptError::Stopped) => {}
                 Err(e) => {
-                    tell(&theirs, News::Broken(broken(&e)));
+                    tell(&theirs, News::Broken(e.to_string()));
                     wake();
                 }
             })
@@ -124,6 +134,12 @@ impl Runner {
             // A thread that has ended has told why.
             let _ = orders.send(order);
         }
+    }
+
+    /// Gives up the act that is going on: the rig goes back to where it was, nothing is noted.
+    /// Without one it does nothing.
+    pub fn cancel(&self) {
+        self.shared.cancel.store(true, Ordering::Relaxed);
     }
 
     /// The newest view.
@@ -165,14 +181,31 @@ fn tell(shared: &Shared, news: News) {
         .push(news);
 }
 
-fn broken(e: &AttemptError) -> String {
-    e.to_string()
+/// Begins or goes on with an attempt, and shows how far it is with the acts so far.
+fn opened(
+    shared: &Shared,
+    drill: Arc<Drill>,
+    who: &str,
+    log: &Path,
+    wake: &dyn Fn(),
+) -> Result<(Attempt, Simulation), AttemptError> {
+    Attempt::open_heard(drill, who, log, &mut |share| {
+        let mut view = shared.view.lock().unwrap_or_else(PoisonError::into_inner);
+        *view = Arc::new(View {
+            busy: Some(share),
+            ..View::clone(&view)
+        });
+        drop(view);
+        wake();
+        !shared.stop.load(Ordering::Relaxed)
+    })
 }
 
 struct Worker<'a> {
     attempt: Attempt,
     sim: Simulation,
     pace: f64,
+    dealt_with: u64,
     shared: Arc<Shared>,
     wake: &'a dyn Fn(),
 }
@@ -205,6 +238,7 @@ impl Worker<'_> {
     fn act(&mut self, act: &Act) -> bool {
         let shared = self.shared.clone();
         let before = self.view(Some(0.0));
+        shared.cancel.store(false, Ordering::Relaxed);
         let wake = self.wake;
         let mut listener = |p: &Progress| {
             let view = View {
@@ -213,13 +247,14 @@ impl Worker<'_> {
             };
             *shared.view.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(view);
             wake();
-            !shared.stop.load(Ordering::Relaxed)
+            !shared.stop.load(Ordering::Relaxed) && !shared.cancel.load(Ordering::Relaxed)
         };
         let failed = match self.attempt.act(&mut self.sim, act, &mut listener) {
             Ok(_) => None,
             Err(super::NotDone::Log(e)) => Some(News::Broken(e.to_string())),
             Err(e) => Some(News::Refused(e.to_string())),
         };
+        self.dealt_with += 1;
         let goes_on = !matches!(failed, Some(News::Broken(_)));
         if let Some(news) = failed {
             tell(&self.shared, news);
@@ -262,6 +297,8 @@ impl Worker<'_> {
             outside: self.attempt.outside(&self.sim),
             entries,
             busy,
+            begun: true,
+            dealt_with: self.dealt_with,
         }
     }
 
@@ -273,5 +310,156 @@ impl Worker<'_> {
             .lock()
             .unwrap_or_else(PoisonError::into_inner) = view;
         (self.wake)();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::folder::gather;
+    use crate::drill::shipped::DRILLS;
+    use crate::service::{TestKind, TestPoint};
+
+    /// Longest wait for the thread.
+    const PATIENCE: Duration = Duration::from_secs(60);
+
+    fn drill() -> Arc<Drill> {
+        let (name, text) = DRILLS[1];
+        Arc::new(Drill::read(name, text, None).expect("a shipped drill"))
+    }
+
+    /// A log in a folder of its own, gone with the test.
+    struct Place(PathBuf);
+
+    impl Place {
+        fn new(name: &str) -> Self {
+            let folder = format!("twostage-runner-{name}-{}", std::process::id());
+            let path = std::env::temp_dir().join(folder);
+            std::fs::create_dir_all(&path).expect("a folder");
+            Self(path)
+        }
+
+        fn log(&self) -> PathBuf {
+            self.0.join("one.attempt")
+        }
+    }
+
+    impl Drop for Place {
+        fn drop(&mut self) {
+            // A temporary folder; one left behind does no harm.
+            let _ = std::fs::remove_dir_all(&self.0);
+        }
+    }
+
+    fn start(place: &Place) -> Runner {
+        Runner::start(drill(), "Ada", &place.log(), || {}).expect("a thread")
+    }
+
+    fn wait(runner: &Runner, what: &str, done: impl Fn(&View) -> bool) -> Arc<View> {
+        let begun = Instant::now();
+        loop {
+            let view = runner.view();
+            if done(&view) {
+                return view;
+            }
+            assert!(begun.elapsed() < PATIENCE, "waited in vain until {what}");
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    }
+
+    #[test]
+    fn acts_are_done_in_order_and_stand_in_the_log_before_they_are_seen() {
+        let place = Place::new("order");
+        let runner = start(&place);
+        assert!(!runner.view().outside.answered);
+        runner.order(Order::Act(Act::Look));
+        runner.order(Order::Act(Act::Read(TestPoint::Outlet)));
+        let view = wait(&runner, "both are done", |v| v.entries.len() == 2);
+        let found = gather(&place.0, None).expect("a folder");
+        assert_eq!(found.found[0].contents.entries, *view.entries);
+        assert!(view.begun && view.dealt_with == 2);
+        // A look and a fitted gauge take a minute each on the drill's clock; nothing else does.
+        assert!((view.outside.clock_s - 120.0).abs() < 1.0);
+        assert!(view.outside.burners.iter().all(|b| !b.on));
+    }
+
+    #[test]
+    fn what_is_not_at_hand_is_refused_and_costs_nothing() {
+        let place = Place::new("refused");
+        let runner = start(&place);
+        runner.order(Order::Act(Act::NewRegulator));
+        let view = wait(&runner, "it is dealt with", |v| v.dealt_with == 1);
+        assert!(view.entries.is_empty() && view.outside.clock_s == 0.0);
+        let told = runner.poll();
+        assert!(
+            matches!(&told[..], [News::Refused(why)] if why.contains("not at hand")),
+            "{told:?}"
+        );
+    }
+
+    #[test]
+    fn a_long_act_that_is_given_up_leaves_no_trace() {
+        let place = Place::new("given-up");
+        let runner = start(&place);
+        wait(&runner, "it has begun", |v| v.begun);
+        runner.order(Order::Act(Act::Wait(3600.0)));
+        wait(&runner, "it is on its way", |v| {
+            v.busy.is_some() || v.dealt_with == 1
+        });
+        runner.cancel();
+        let view = wait(&runner, "it is dealt with", |v| v.dealt_with == 1);
+        // Either it was given up and left no trace, or it was through before it was given up.
+        if view.entries.is_empty() {
+            assert_eq!(view.outside.clock_s, 0.0);
+            assert_eq!(runner.poll(), [News::Refused("stopped".to_owned())]);
+        }
+        // The next act is not given up with it.
+        runner.order(Order::Act(Act::Look));
+        let view = wait(&runner, "the next is done", |v| v.dealt_with == 2);
+        assert_eq!(view.entries.last().expect("an act").act, "look");
+    }
+
+    #[test]
+    fn an_attempt_goes_on_where_it_was_left_and_tells_who_else_has_it() {
+        let place = Place::new("resumed");
+        let runner = start(&place);
+        runner.order(Order::Act(Act::Test(TestKind::FlowPressure)));
+        let before = wait(&runner, "it is done", |v| v.entries.len() == 1);
+        let second = start(&place);
+        let begun = Instant::now();
+        let told = loop {
+            let told = second.poll();
+            if !told.is_empty() {
+                break told;
+            }
+            assert!(begun.elapsed() < PATIENCE);
+            std::thread::sleep(Duration::from_millis(2));
+        };
+        assert!(matches!(&told[..], [News::Broken(why)] if why.contains("another program")));
+        drop((runner, second));
+        let again = start(&place);
+        let view = wait(&again, "it goes on", |v| v.begun);
+        assert_eq!(view.entries, before.entries);
+        assert_eq!(view.outside, before.outside);
+    }
+
+    #[test]
+    fn at_a_pace_the_rig_runs_on_and_without_one_it_rests() {
+        let place = Place::new("pace");
+        let runner = start(&place);
+        let first = wait(&runner, "it has begun", |v| v.begun);
+        assert_eq!(first.outside.clock_s, 0.0);
+        runner.order(Order::Pace(f64::NAN));
+        runner.order(Order::Pace(FASTEST));
+        wait(&runner, "time runs", |v| v.outside.clock_s > 5.0);
+        runner.order(Order::Pace(0.0));
+        runner.order(Order::Act(Act::Look));
+        let rests = wait(&runner, "it rests", |v| v.dealt_with == 1);
+        std::thread::sleep(3 * TICK);
+        assert_eq!(runner.view().outside.clock_s, rests.outside.clock_s);
+        // Done again from the log, the same clock comes out.
+        drop(runner);
+        let again = wait(&start(&place), "it goes on", |v| v.begun);
+        assert!((again.outside.clock_s - rests.outside.clock_s).abs() < 1e-6);
     }
 }

@@ -7,6 +7,7 @@ use crate::drill::assess::cause_words;
 use crate::drill::attempt::rig_of;
 use crate::drill::grade::{Grade, grade};
 use crate::drill::log::Contents;
+use crate::drill::telling;
 use crate::drill::{Drill, Left};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -16,8 +17,10 @@ use std::fmt::Write as _;
 pub struct Done {
     /// Clock when it was done \[s\].
     pub at_s: f64,
-    /// In words.
+    /// In the words of the log.
     pub words: String,
+    /// As one tells it.
+    pub told: String,
     /// Rules it broke.
     pub noticed: Vec<String>,
 }
@@ -53,6 +56,9 @@ impl Attempt {
         let mut answer: Option<Answer> = None;
         let mut path = Vec::new();
         for (e, act) in acts {
+            let told = act
+                .as_ref()
+                .map_or_else(|_| e.act.clone(), |a| telling::act(a, &rig));
             match act {
                 Ok(Act::Answer(a)) => answer = Some(a),
                 Ok(Act::Note(..)) => continue,
@@ -61,6 +67,7 @@ impl Attempt {
             path.push(Done {
                 at_s: e.end_s,
                 words: e.act.clone(),
+                told,
                 noticed: e.noticed.iter().map(|n| n.rule.clone()).collect(),
             });
         }
@@ -240,7 +247,7 @@ fn matrix(out: &mut String, attempts: &[Attempt]) {
     }
     let head = 190.0;
     let (w, h) = (
-        LEFT + CELL.0 * columns.len() as f64 + 150.0,
+        LEFT + CELL.0 * columns.len() as f64 + 210.0,
         head + CELL.1 * rows.len() as f64 + 10.0,
     );
     let most = counts.values().copied().max().unwrap_or(1) as f64;
@@ -329,7 +336,7 @@ fn one(out: &mut String, a: &Attempt) {
             p.given,
             p.of,
             bar(p.given / p.of),
-            escaped(&p.why)
+            escaped(&p.why.replace('`', ""))
         );
     }
     out.push_str("</table>\n<ol>\n");
@@ -345,7 +352,7 @@ fn one(out: &mut String, a: &Attempt) {
         let _ = writeln!(
             out,
             "<li>{} <span class=\"small\">{:.0} min</span>{bad}</li>",
-            escaped(&p.words),
+            escaped(&p.told),
             p.at_s / 60.0
         );
     }
@@ -377,7 +384,7 @@ fn timeline(out: &mut String, a: &Attempt) {
         x(a.grade.took_s)
     );
     for p in &a.path {
-        let (x, words) = (x(p.at_s), escaped(&p.words));
+        let (x, words) = (x(p.at_s), escaped(&p.told));
         if p.noticed.is_empty() {
             let _ = writeln!(
                 out,

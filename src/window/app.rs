@@ -9,14 +9,17 @@ use super::bench::BenchPage;
 use super::causes::{CausesPage, Wanted};
 use super::charts::{Asked, Charts};
 use super::curves::CurvesPage;
-use super::cutaway::{Cutaway, Scene, StageShape};
+use super::cutaway::{Cutaway, Scene};
+use super::drills::DrillsPage;
 use super::faults::FaultsPage;
-use super::files::{Decision, Files, Way};
-use super::keys::{self, Wish};
+use super::files::{Decision, Files};
+use super::keys;
+use super::lessons::LessonsPage;
+use super::pieces::{card_of_height, shape_of, tab, trouble_ui};
 use super::show::Units;
-use super::theme::{self, Theme, plain, strong};
+use super::theme::{self, Theme, plain};
 use super::{burners, help, numbers, site, supply, time_bar, top};
-use crate::rig::{Stage, presets};
+use crate::rig::presets;
 use crate::scenario::Scenario;
 use crate::sim::{Command, Session, Snapshot};
 use crate::units::System;
@@ -51,21 +54,30 @@ pub enum Page {
     Curves,
     /// Every reading.
     Numbers,
+    /// Hidden faults to find.
+    Drills,
+    /// Predict, watch, compare.
+    Lessons,
 }
 
 impl Page {
     /// All pages with their names, in order.
-    pub const ALL: [(Self, &'static str); 5] = [
+    pub const ALL: [(Self, &'static str); 7] = [
         (Self::Faults, "Faults"),
         (Self::Bench, "Bench"),
         (Self::Causes, "Causes"),
         (Self::Curves, "Curves"),
         (Self::Numbers, "Numbers"),
+        (Self::Drills, "Drills"),
+        (Self::Lessons, "Lessons"),
     ];
 
-    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
-    pub fn takes_the_middle(self) -> bool {
-        matches!(self, Self::Curves | Self::Causes)
+    /// Whether the page wants a wider column at the right.
+    fn wants_room(self) -> bool {
+        matches!(
+            self,
+            Self::Curves | Self::Causes | Self::Drills | Self::Lessons
+        )
     }
 }
 
@@ -99,11 +111,11 @@ pub fn twin_differs(snap: &Snapshot) -> bool {
 
 /// The application.
 pub struct App {
-    session: Session,
+    pub(super) session: Session,
     /// How things are shown.
     pub look: Look,
-    cutaway: Cutaway,
-    charts: Charts,
+    pub(super) cutaway: Cutaway,
+    pub(super) charts: Charts,
     faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
@@ -111,7 +123,11 @@ pub struct App {
     pub causes: CausesPage,
     /// Curves and limits.
     pub curves: CurvesPage,
-    files: Files,
+    /// Hidden faults to find.
+    pub drills: DrillsPage,
+    /// Predict, watch, compare.
+    pub lessons: LessonsPage,
+    pub(super) files: Files,
     generation: u64,
 }
 
@@ -135,6 +151,8 @@ impl App {
             bench,
             causes: CausesPage::default(),
             curves: CurvesPage::default(),
+            drills: DrillsPage::default(),
+            lessons: LessonsPage::default(),
             files: Files::default(),
             generation: 0,
         })
@@ -153,43 +171,6 @@ impl App {
     /// Sends a command to the session.
     pub fn send(&self, command: Command) {
         self.session.send(command);
-    }
-
-    /// Sets everything up as a picture wants it.
-    pub(super) fn pose(&mut self, shot: &super::Shot) {
-        self.cutaway.balance = shot.balance;
-        self.look.page = shot.page;
-        self.look.units = if shot.si { Units::Si } else { Units::Us };
-        if let Some(span_s) = shot.span_s {
-            self.charts.fix_span(span_s);
-        }
-    }
-
-    /// Has a page do something by its name and be through with it soon, for pictures.
-    pub(super) fn begin(&mut self, what: &str, ctx: &egui::Context) {
-        let mut send = Vec::new();
-        let snap = self.session.snapshot();
-        let theme = Theme::of_context(ctx);
-        let desk = Desk {
-            snap: &snap,
-            send: &mut send,
-            units: self.look.units,
-            theme: &theme,
-        };
-        match self.look.page {
-            Page::Bench => self.bench.begin_at_once(what, desk.send),
-            Page::Curves => self.curves.begin_named(what, &desk, ctx),
-            Page::Causes => self.causes.begin_file(what, &desk, ctx),
-            Page::Faults | Page::Numbers => {}
-        }
-        for command in send {
-            self.session.send(command);
-        }
-    }
-
-    /// Whether a page is at work.
-    pub fn busy(&self) -> bool {
-        self.bench.busy() || self.curves.busy() || self.causes.busy()
     }
 
     /// Opens a file, or says what is wrong with it.
@@ -230,48 +211,12 @@ impl App {
         }
     }
 
-    fn obey(&mut self, wish: Wish, ctx: &egui::Context, desk: &mut Desk<'_>) {
-        let snap = desk.snap;
-        match wish {
-            Wish::PlayPause => desk.send.push(time_bar::play_command(snap.playing)),
-            Wish::Step => desk.send.push(time_bar::step_command(snap.rate)),
-            Wish::Back => {
-                let back = time_bar::back_command(desk);
-                desk.send.push(back);
-            }
-            Wish::ToStart => desk.send.push(Command::RewindTo(0.0)),
-            Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
-            Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
-            Wish::Burner(i) => burners::toggle(desk, i),
-            Wish::Follow => self.charts.follow_live(),
-            Wish::PanBack => self.charts.pan(-0.125, snap),
-            Wish::PanOn => self.charts.pan(0.125, snap),
-            Wish::ZoomIn => self.charts.zoom(0.7, snap),
-            Wish::ZoomOut => self.charts.zoom(1.0 / 0.7, snap),
-            Wish::Forces => {
-                self.cutaway.next_balance();
-            }
-            Wish::Units => {
-                self.look.units = match self.look.units {
-                    Units::Us => Units::Si,
-                    Units::Si => Units::Us,
-                }
-            }
-            Wish::Appearance => Self::other_appearance(ctx, desk.theme.dark),
-            Wish::Open => self.files.ask(Way::Open),
-            Wish::Save => self.files.ask(Way::Save),
-            Wish::Help => self.look.help = !self.look.help,
-            Wish::Close => self.close_topmost(),
-        }
-    }
-
-    fn close_topmost(&mut self) {
-        if self.files.notice.take().is_none() && self.files.asking.take().is_none() {
-            if self.look.help {
-                self.look.help = false;
-            } else {
-                self.cutaway.balance = None;
-            }
+    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
+    fn page_in_the_middle(&self) -> bool {
+        match self.look.page {
+            Page::Curves | Page::Causes => true,
+            Page::Drills => self.drills.takes_the_middle(),
+            _ => false,
         }
     }
 
@@ -282,6 +227,9 @@ impl App {
         if snap.generation != self.generation {
             self.generation = snap.generation;
             self.charts = Charts::default();
+            if let Some(span_s) = self.lessons.span_s() {
+                self.charts.fix_span(span_s);
+            }
         }
         self.bench.follow(&snap);
         self.curves.follow();
@@ -289,6 +237,12 @@ impl App {
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
+        self.drills.follow(&ctx, &snap, &mut send);
+        self.lessons.follow(&snap, &mut send);
+        if self.drills.covered() {
+            self.look.page = Page::Drills;
+            self.files.asking = None;
+        }
         {
             let mut desk = Desk {
                 snap: &snap,
@@ -311,7 +265,12 @@ impl App {
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
-            self.open(&path);
+            match self.look.page {
+                // What is dropped while a drill runs must not lift its cover.
+                _ if self.drills.covered() => {}
+                Page::Drills => self.drills.open(&path),
+                _ => self.open(&path),
+            }
         }
         help::show(ui, &mut self.look.help);
         if snap.playing && !self.look.still {
@@ -332,22 +291,25 @@ impl App {
                     .inner_margin(Margin::symmetric(16, 6)),
             )
             .show(ui, |ui| {
-                top::show(ui, desk, &mut self.look, &mut self.files);
+                let head = self.drills.head();
+                top::show(ui, desk, &mut self.look, &mut self.files, head);
             });
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
-        Panel::left("supply side")
-            .exact_size(side(0.17, 224.0, 280.0))
-            .resizable(false)
-            .show_separator_line(false)
-            .frame(paper.inner_margin(Margin {
-                left: 10,
-                right: 0,
-                top: 10,
-                bottom: 10,
-            }))
-            .show(ui, |ui| left_side(ui, desk));
+        if !(self.look.page == Page::Drills && self.drills.takes_the_left()) {
+            Panel::left("supply side")
+                .exact_size(side(0.17, 224.0, 280.0))
+                .resizable(false)
+                .show_separator_line(false)
+                .frame(paper.inner_margin(Margin {
+                    left: 10,
+                    right: 0,
+                    top: 10,
+                    bottom: 10,
+                }))
+                .show(ui, |ui| self.left_side(ui, desk));
+        }
         Panel::right("pages")
-            .exact_size(if self.look.page.takes_the_middle() {
+            .exact_size(if self.look.page.wants_room() {
                 side(0.22, 252.0, 330.0)
             } else {
                 side(0.20, 214.0, 330.0)
@@ -366,6 +328,33 @@ impl App {
             .show(ui, |ui| self.middle(ui, desk));
     }
 
+    fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let height = ui.available_height();
+        let t = desk.theme;
+        let drills =
+            (self.look.page == Page::Drills && self.drills.covered()).then_some(&mut self.drills);
+        card_of_height(ui, t, height, |ui| {
+            ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+                match drills {
+                    Some(drills) => drills.left_ui(ui, desk),
+                    None => {
+                        supply::show(ui, desk);
+                        ui.add_space(8.0);
+                        burners::show(ui, desk);
+                        ui.add_space(8.0);
+                        site::show(ui, desk);
+                    }
+                }
+                ui.add_space(8.0);
+                ui.label(
+                    RichText::new("A model for learning, no permit and no instrument. Local codes and a qualified technician decide")
+                        .font(plain(11.0))
+                        .color(t.soft),
+                );
+            });
+        });
+    }
+
     fn middle(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme;
         let full = ui.available_size();
@@ -375,12 +364,13 @@ impl App {
         let gap = 10.0;
         let bar = 42.0;
         let share = match self.look.page {
-            Page::Bench => 0.50,
+            Page::Drills if full.y < 760.0 => 0.46,
+            Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,
             _ => 0.53,
         };
         let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
-        if self.look.page.takes_the_middle() {
+        if self.page_in_the_middle() {
             let height = ui.available_height();
             card_of_height(ui, t, height, |ui| self.sheet(ui, desk));
             return;
@@ -416,6 +406,10 @@ impl App {
                 self.bench.table_ui(ui, desk);
                 return;
             }
+            if self.look.page == Page::Drills {
+                self.drills.table_ui(ui, desk);
+                return;
+            }
             let record = self.session.record();
             if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units) {
                 desk.send.push(Command::Pause);
@@ -433,7 +427,13 @@ impl App {
                     self.look.page = Page::Faults;
                 }
             }
-            Page::Faults | Page::Bench | Page::Numbers => {}
+            Page::Drills => {
+                self.drills.sheet_ui(ui, desk);
+                if self.drills.asks_for_cutaway() {
+                    self.look.page = Page::Faults;
+                }
+            }
+            Page::Faults | Page::Bench | Page::Numbers | Page::Lessons => {}
         }
     }
 
@@ -441,12 +441,18 @@ impl App {
         let t = desk.theme;
         let height = ui.available_height();
         card_of_height(ui, t, height, |ui| {
-            ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing.x = 14.0;
-                for (page, name) in Page::ALL {
-                    tab(ui, t, &mut self.look.page, page, name);
-                }
-            });
+            if self.drills.covered() {
+                let why = "The other pages look inside the regulator: they are locked until you answer, or leave for now";
+                ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
+            } else {
+                ui.horizontal_wrapped(|ui| {
+                    ui.spacing_mut().item_spacing = vec2(12.0, 2.0);
+                    ui.spacing_mut().interact_size.y = 22.0;
+                    for (page, name) in Page::ALL {
+                        tab(ui, t, &mut self.look.page, page, name);
+                    }
+                });
+            }
             ui.add_space(2.0);
             ScrollArea::vertical()
                 .id_salt(("page", self.look.page as usize))
@@ -457,94 +463,10 @@ impl App {
                     Page::Causes => self.causes.column_ui(ui, desk),
                     Page::Curves => self.curves.column_ui(ui, desk),
                     Page::Numbers => numbers::show(ui, desk),
+                    Page::Drills => self.drills.column_ui(ui, desk),
+                    Page::Lessons => self.lessons.column_ui(ui, desk),
                 });
         });
-    }
-}
-
-/// A tab told by weight and underline.
-fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
-    let on = *at == page;
-    let text = RichText::new(name)
-        .font(if on { strong(14.0) } else { plain(14.0) })
-        .color(if on { t.ink } else { t.soft });
-    let response = ui.add(egui::Button::new(text).frame(false));
-    response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Tab, true, on, name));
-    if on {
-        let r = response.rect;
-        ui.painter().hline(
-            r.x_range(),
-            r.bottom() + 1.0,
-            egui::Stroke::new(2.0, t.accent),
-        );
-    }
-    if response.clicked() {
-        *at = page;
-    }
-}
-
-fn left_side(ui: &mut Ui, desk: &mut Desk<'_>) {
-    let height = ui.available_height();
-    let t = desk.theme;
-    card_of_height(ui, t, height, |ui| {
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            supply::show(ui, desk);
-            ui.add_space(8.0);
-            burners::show(ui, desk);
-            ui.add_space(8.0);
-            site::show(ui, desk);
-            ui.add_space(8.0);
-            ui.label(
-                RichText::new("A model for learning, no permit and no instrument. Local codes and a qualified technician decide")
-                    .font(plain(11.0))
-                    .color(t.soft),
-            );
-        });
-    });
-}
-
-/// A card with a height of its own.
-fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)) {
-    let frame = theme::card(t);
-    let inner = frame.inner_margin.sum() + vec2(2.0, 2.0);
-    frame.show(ui, |ui| {
-        let size = vec2((ui.available_width()).max(1.0), (height - inner.y).max(1.0));
-        ui.set_min_size(size);
-        ui.set_max_size(size);
-        add(ui);
-    });
-}
-
-/// What the solver could not do, in words.
-fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
-    Frame::new()
-        .fill(t.card)
-        .stroke(egui::Stroke::new(1.5, t.danger))
-        .corner_radius(8)
-        .inner_margin(Margin::symmetric(12, 8))
-        .show(ui, |ui| {
-            ui.set_width(ui.available_width());
-            ui.label(RichText::new(trouble).color(t.danger));
-        });
-}
-
-/// How far the screw presses the spring together at the open stop \[m\]; a tired spring does not
-/// move the screw.
-fn pressed_m(stage: &Stage) -> f64 {
-    stage.preload_n / stage.spring_n_per_m.max(1.0)
-}
-
-/// What the drawing needs of a stage; the screw's place is told against `nominal`.
-fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
-    StageShape {
-        diaphragm_m: (4.0 * stage.area_m2 / std::f64::consts::PI).sqrt(),
-        bore_m: stage.bore_m,
-        lever_ratio: stage.lever_ratio,
-        stroke_m: nominal.touch_rise_m,
-        vent_m: (4.0 * nominal.vent.area_m2 / std::f64::consts::PI).sqrt(),
-        relief: stage.relief.is_some(),
-        linked: stage.linked,
-        screw_in_m: pressed_m(stage) - pressed_m(nominal),
     }
 }
 

@@ -331,7 +331,7 @@ impl FaultsPage {
 }
 
 /// Whether a fault answers a search.
-fn matches(entry: &Entry, wanted: &str) -> bool {
+pub fn matches(entry: &Entry, wanted: &str) -> bool {
     wanted.is_empty()
         || [
             entry.name,

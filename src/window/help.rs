@@ -15,13 +15,14 @@ const ALWAYS: [&str; 5] = [
 ];
 
 /// How to read the cutaway.
-const READING: [&str; 6] = [
+const READING: [&str; 7] = [
     "Darker gas is at higher pressure; the scale is beside the second stage, and every number stands beside its part",
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger by the factor stated",
     "The round loupes show each seat to scale, with a bar for length",
     "Faint dashed lines are the healthy twin under the same inputs",
     "Click a diaphragm, or press F, for the forces on it",
+    "While a drill runs the rig is covered, and the keys that touch it rest until you answer or leave",
 ];
 
 /// Draws the sheet while it is open.

@@ -45,6 +45,17 @@ pub enum Wish {
     Close,
 }
 
+impl Wish {
+    /// Whether it does something to the rig on show or opens another one; such keys rest while a
+    /// drill has the rig covered.
+    pub fn touches_the_rig(self) -> bool {
+        !matches!(
+            self,
+            Self::Units | Self::Appearance | Self::Help | Self::Close
+        )
+    }
+}
+
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
 pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 20] = [
     (

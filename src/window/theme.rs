@@ -271,6 +271,11 @@ pub fn title(text: impl Into<String>, size: f32) -> egui::RichText {
     egui::RichText::new(text).font(strong(size))
 }
 
+/// A button that stands back behind the others.
+pub fn quiet(words: &str) -> egui::Button<'_> {
+    egui::Button::new(egui::RichText::new(words).font(plain(12.0))).min_size(egui::vec2(0.0, 22.0))
+}
+
 /// Puts fonts, colours and spacing of both appearances into a context.
 pub fn install(ctx: &egui::Context) {
     install_fonts(ctx);

@@ -10,24 +10,25 @@ use super::theme::{plain, strong};
 /// Smallest and largest text size, as zoom of the whole window.
 const ZOOM: [f32; 2] = [0.7, 2.0];
 
-/// Draws the head; changes only how things are shown.
+/// Draws the head; changes only how things are shown. While a drill runs the head names it, and
+/// files rest.
 pub fn show(
     ui: &mut Ui,
     desk: &Desk<'_>,
     look: &mut super::app::Look,
     files: &mut super::files::Files,
+    drill: Option<(&str, String)>,
 ) {
     let t = desk.theme;
+    let covered = drill.is_some();
+    let scenario = &desk.snap.scenario;
+    let (name, about) = drill.map_or_else(
+        || (scenario.title.as_str(), scenario.summary.clone()),
+        |(name, about)| (name, about),
+    );
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        ui.add(
-            Label::new(
-                RichText::new(&desk.snap.scenario.title)
-                    .font(strong(17.0))
-                    .color(t.ink),
-            )
-            .extend(),
-        );
+        ui.add(Label::new(RichText::new(name).font(strong(17.0)).color(t.ink)).extend());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let help = ui
                 .button("?")
@@ -48,22 +49,20 @@ pub fn show(
                 }
             }
             ui.add_space(4.0);
-            if ui.button("Save…").on_hover_text("Ctrl S").clicked() {
-                files.ask(Way::Save);
-            }
-            if ui.button("Open…").on_hover_text("Ctrl O").clicked() {
-                files.ask(Way::Open);
+            for (words, key, way) in [
+                ("Save…", "Ctrl S", Way::Save),
+                ("Open…", "Ctrl O", Way::Open),
+            ] {
+                let button = ui.add_enabled(!covered, egui::Button::new(words));
+                if button.on_hover_text(key).clicked() {
+                    files.ask(way);
+                }
             }
             ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                 ui.add(
-                    Label::new(
-                        RichText::new(&desk.snap.scenario.summary)
-                            .font(plain(12.5))
-                            .color(t.soft),
-                    )
-                    .truncate(),
+                    Label::new(RichText::new(&about).font(plain(12.5)).color(t.soft)).truncate(),
                 )
-                .on_hover_text(&desk.snap.scenario.summary);
+                .on_hover_text(&about);
             });
         });
     });

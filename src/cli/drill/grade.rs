@@ -2,10 +2,9 @@
 
 use super::{bar, clock, load, load_log, say};
 use crate::cli::Failure;
-use crate::drill::act::{Act, Answer};
 use crate::drill::assess::cause_words;
-use crate::drill::attempt::rig_of;
 use crate::drill::file::Drill;
+use crate::drill::folder::answer_of;
 use crate::drill::grade::{Debrief, Grade, Points, debrief, grade};
 use crate::drill::library::Library;
 use crate::drill::log::Contents;
@@ -59,18 +58,6 @@ pub(super) fn belongs(
         log.header.title,
         path.display()
     )))
-}
-
-/// The answer of a log.
-pub(super) fn answer_of(drill: &Drill, log: &Contents) -> Option<Answer> {
-    let rig = rig_of(drill).rig;
-    log.entries
-        .iter()
-        .rev()
-        .find_map(|e| match Act::parse(&e.act, &rig) {
-            Ok(Act::Answer(answer)) => Some(answer),
-            _ => None,
-        })
 }
 
 fn marks(log: &Contents, g: &Grade) -> String {

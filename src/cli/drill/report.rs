@@ -3,13 +3,9 @@
 use super::say;
 use crate::cli::Failure;
 use crate::cli::output::Output;
-use crate::drill::file::Drill;
-use crate::drill::log;
-use crate::drill::shipped;
+use crate::drill::folder;
 use crate::report::attempts::{self, Attempt};
-use std::collections::HashMap;
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Arguments.
 #[derive(Debug, clap::Args)]
@@ -25,27 +21,6 @@ pub struct Args {
     /// Table to write; `-` is standard output
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
-}
-
-/// Files of one folder at most.
-const MOST_FILES: usize = 5000;
-
-fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, Failure> {
-    let refuse = |e: std::io::Error| {
-        Failure::wrong(format!(
-            "error: the folder `{}` cannot be read: {e}\n  try: a folder with logs of attempts",
-            folder.display()
-        ))
-    };
-    let mut out = Vec::new();
-    for entry in fs::read_dir(folder).map_err(refuse)? {
-        let path = entry.map_err(refuse)?.path();
-        if path.extension().is_some_and(|e| e == ending) && out.len() < MOST_FILES {
-            out.push(path);
-        }
-    }
-    out.sort();
-    Ok(out)
 }
 
 /// Makes the report.
@@ -93,53 +68,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
 
 /// The attempts of the folder, and what could not be used, with the reason.
 fn gather(args: &Args) -> Result<(Vec<Attempt>, Vec<String>), Failure> {
-    let mut drills: HashMap<String, Drill> = HashMap::new();
-    let mut keep = |d: Drill| drills.insert(format!("{:016x}", d.sum), d);
-    for (name, text) in shipped::DRILLS {
-        if let Ok(d) = Drill::read(name, text, None) {
-            keep(d);
-        }
-    }
-    let folders = [Some(&args.folder), args.drills.as_ref()];
-    for path in folders
-        .into_iter()
-        .flatten()
-        .map(|f| files(f, "toml"))
-        .collect::<Result<Vec<_>, _>>()?
-        .concat()
-    {
-        // A folder may hold other files; a log whose drill is missing is told below.
-        if let Ok(d) = Drill::load(&path) {
-            keep(d);
-        }
-    }
-    let (mut found, mut left_out) = (Vec::new(), Vec::new());
-    for path in files(&args.folder, "attempt")? {
-        let name = path
-            .file_name()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
-        match log::read(&path) {
-            Ok(Some(contents)) => match drills.get(&contents.header.drill) {
-                Some(drill) => found.push(Attempt::of(drill, &contents)),
-                None => left_out.push(format!(
-                    "{name}: its drill `{}` is not there",
-                    contents.header.title
-                )),
-            },
-            Ok(None) => left_out.push(format!("{name}: cut off before anything was done")),
-            Err(e) => {
-                let first = e.to_string();
-                let first = first
-                    .lines()
-                    .next()
-                    .unwrap_or("")
-                    .trim_start_matches("error: ")
-                    .to_owned();
-                left_out.push(format!("{name}: {first}"));
-            }
-        }
-    }
-    Ok((found, left_out))
+    let gathered = folder::gather(&args.folder, args.drills.as_deref())
+        .map_err(|e| Failure::wrong(e.to_string()))?;
+    let found = gathered.found.iter();
+    let found = found.map(|f| Attempt::of(&f.drill, &f.contents)).collect();
+    Ok((found, gathered.left_out))
 }

@@ -125,11 +125,7 @@ fn told(e: &Entry) -> String {
 
 fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {
     let stem = drill.file_stem().unwrap_or_default().to_string_lossy();
-    let who: String = who
-        .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { '_' })
-        .collect();
-    PathBuf::from(format!("{stem}.{who}.attempt"))
+    PathBuf::from(crate::drill::folder::log_name(&stem, who))
 }
 
 fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> String {

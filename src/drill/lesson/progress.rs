@@ -53,15 +53,7 @@ impl From<Mistakes> for ProgressError {
 /// Where progress is kept when nothing else is said: the folder for a user's data. `None` where
 /// the system names none.
 pub fn usual_file() -> Option<PathBuf> {
-    let var = |name| {
-        std::env::var_os(name)
-            .map(PathBuf::from)
-            .filter(|p| p.is_absolute())
-    };
-    let folder = var("XDG_DATA_HOME")
-        .or_else(|| var("APPDATA"))
-        .or_else(|| var("HOME").map(|h| h.join(".local").join("share")))?;
-    Some(folder.join("twostage").join("lessons.toml"))
+    Some(crate::drill::folder::user_data()?.join("lessons.toml"))
 }
 
 impl Progress {

@@ -1,0 +1,190 @@
+//! Folders with logs of attempts: where they usually lie, what is in them, and which drill each log
+//! belongs to. Not here: what a log holds (`log`), what is made of it (`grade`, the report room).
+
+use super::act::{Act, Answer};
+use super::attempt::rig_of;
+use super::file::Drill;
+use super::log::{self, Contents};
+use super::shipped;
+use std::collections::HashMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Ending of a log's name.
+pub const ENDING: &str = "attempt";
+/// Files of one folder at most.
+const MOST_FILES: usize = 5000;
+
+/// The folder of this program among a user's data. `None` where the system names none.
+pub fn user_data() -> Option<PathBuf> {
+    let var = |name| {
+        std::env::var_os(name)
+            .map(PathBuf::from)
+            .filter(|p| p.is_absolute())
+    };
+    let folder = var("XDG_DATA_HOME")
+        .or_else(|| var("APPDATA"))
+        .or_else(|| var("HOME").map(|h| h.join(".local").join("share")))?;
+    Some(folder.join("twostage"))
+}
+
+/// Name of the log of a person's attempt at a drill, whose own short name is `drill`.
+pub fn log_name(drill: &str, who: &str) -> String {
+    let who: String = who
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '_' })
+        .collect();
+    format!("{drill}.{who}.{ENDING}")
+}
+
+/// One attempt whose drill is known.
+#[derive(Debug, Clone)]
+pub struct Found {
+    /// Its log.
+    pub path: PathBuf,
+    /// Its drill.
+    pub drill: Arc<Drill>,
+    /// What the log holds.
+    pub contents: Contents,
+}
+
+impl Found {
+    /// The answer, if one was given.
+    pub fn answer(&self) -> Option<Answer> {
+        answer_of(&self.drill, &self.contents)
+    }
+}
+
+/// The answer of a log, if one was given.
+pub fn answer_of(drill: &Drill, log: &Contents) -> Option<Answer> {
+    let rig = rig_of(drill).rig;
+    log.entries
+        .iter()
+        .rev()
+        .find_map(|e| match Act::parse(&e.act, &rig) {
+            Ok(Act::Answer(answer)) => Some(answer),
+            _ => None,
+        })
+}
+
+/// What a folder holds.
+#[derive(Debug, Clone, Default)]
+pub struct Gathered {
+    /// Attempts, by the names of their files.
+    pub found: Vec<Found>,
+    /// Logs that could not be used, with the reason.
+    pub left_out: Vec<String>,
+}
+
+/// A folder that cannot be read.
+#[derive(Debug, thiserror::Error)]
+#[error(
+    "error: the folder `{folder}` cannot be read: {why}\n  try: a folder with logs of attempts"
+)]
+pub struct FolderError {
+    /// Which.
+    pub folder: String,
+    /// What the system says.
+    pub why: io::Error,
+}
+
+fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, FolderError> {
+    let refuse = |why| FolderError {
+        folder: folder.display().to_string(),
+        why,
+    };
+    let mut out = Vec::new();
+    for entry in fs::read_dir(folder).map_err(refuse)? {
+        let path = entry.map_err(refuse)?.path();
+        if path.extension().is_some_and(|e| e == ending) && out.len() < MOST_FILES {
+            out.push(path);
+        }
+    }
+    out.sort();
+    Ok(out)
+}
+
+/// Reads the logs of a folder. Drills are the shipped ones, those in the folder itself, and those
+/// of a second folder.
+///
+/// # Errors
+/// [`FolderError`].
+pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, FolderError> {
+    let mut drills: HashMap<String, Arc<Drill>> = HashMap::new();
+    let mut keep = |d: Drill| drills.insert(format!("{:016x}", d.sum), Arc::new(d));
+    for (name, text) in shipped::DRILLS {
+        if let Ok(d) = Drill::read(name, text, None) {
+            keep(d);
+        }
+    }
+    for folder in [Some(folder), drills_in].into_iter().flatten() {
+        for path in files(folder, "toml")? {
+            // A folder may hold other files; a log whose drill is missing is told below.
+            if let Ok(d) = Drill::load(&path) {
+                keep(d);
+            }
+        }
+    }
+    let mut out = Gathered::default();
+    for path in files(folder, ENDING)? {
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        match log::read(&path) {
+            Ok(Some(contents)) => match drills.get(&contents.header.drill) {
+                Some(drill) => out.found.push(Found {
+                    path,
+                    drill: drill.clone(),
+                    contents,
+                }),
+                None => out.left_out.push(format!(
+                    "{name}: its drill `{}` is not there",
+                    contents.header.title
+                )),
+            },
+            Ok(None) => out
+                .left_out
+                .push(format!("{name}: cut off before anything was done")),
+            Err(e) => {
+                let told = e.to_string();
+                let first = told.lines().next().unwrap_or("");
+                let first = first.trim_start_matches("error: ");
+                out.left_out.push(format!("{name}: {first}"));
+            }
+        }
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::log::{Header, Log};
+
+    #[test]
+    fn a_folder_tells_its_attempts_and_what_it_cannot_use() {
+        let folder = std::env::temp_dir().join(format!("twostage-folder-{}", std::process::id()));
+        fs::create_dir_all(&folder).expect("a folder");
+        let (name, text) = shipped::DRILLS[0];
+        let drill = Drill::read(name, text, None).expect("a shipped drill");
+        let begin = |who: &str, sum: u64| {
+            let (mut log, _) = Log::open(&folder.join(log_name(name, who))).expect("a log");
+            log.add(&Header::new(sum, &drill.title, who))
+                .expect("written");
+        };
+        begin("Ada L.", drill.sum);
+        begin("Bo", drill.sum ^ 1);
+        fs::write(folder.join("torn.attempt"), b"no log at all\n").expect("written");
+        let out = gather(&folder, None).expect("a readable folder");
+        assert_eq!(out.found.len(), 1);
+        assert_eq!(out.found[0].contents.header.who, "Ada L.");
+        assert!(out.found[0].answer().is_none());
+        assert_eq!(out.left_out.len(), 2, "{:?}", out.left_out);
+        fs::remove_dir_all(&folder).expect("it was there");
+        assert!(gather(&folder, None).is_err(), "a folder that is not there");
+    }
+}

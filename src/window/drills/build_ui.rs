@@ -1,0 +1,461 @@
+//! The form of a drill being built, and its preview: what the trainee will read, how hard it is,
+//! and why it cannot be solved where that is so.
+
+use egui::{ComboBox, DragValue, ProgressBar, RichText, Role, ScrollArea, Slider, TextEdit, Ui};
+use egui::{WidgetInfo, vec2};
+
+use super::build::{Build, MOST_FAULTS, Planned, advice};
+use super::finish::primary;
+use super::list::{at_hand_ui, complaint_ui, said_ui};
+use super::{DrillsPage, Libraries, Part, words};
+use crate::drill::assess::{Assessment, cause_words};
+use crate::drill::attempt::rig_of;
+use crate::drill::file::Drill;
+use crate::drill::tool::Tool;
+use crate::fault::Family;
+use crate::sim::Command;
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::theme::{Theme, plain, quiet, strong, title};
+
+/// From this width on the form has two columns \[points\].
+const TWO_COLUMNS: f32 = 560.0;
+
+fn small(t: &Theme, text: impl Into<String>) -> RichText {
+    RichText::new(text).font(plain(11.5)).color(t.soft)
+}
+
+impl Build {
+    /// The form.
+    pub fn form_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, libraries: &Libraries) {
+        let t = desk.theme;
+        let ctx = ui.ctx().clone();
+        self.on_screen = true;
+        ScrollArea::vertical()
+            .id_salt("build")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                if self.wish_ui(ui, t) {
+                    self.make(&ctx, libraries);
+                }
+                ui.separator();
+                if ui.available_width() < TWO_COLUMNS {
+                    self.story_ui(ui, desk);
+                    self.faults_ui(ui, t);
+                    self.tools_ui(ui, t);
+                    self.must_not_ui(ui, t);
+                    return;
+                }
+                let left = egui::Layout::top_down(egui::Align::LEFT);
+                ui.spacing_mut().item_spacing.x = 22.0;
+                ui.columns(2, |columns| {
+                    columns[0].with_layout(left, |ui| {
+                        ui.spacing_mut().item_spacing.x = 8.0;
+                        self.story_ui(ui, desk);
+                        self.faults_ui(ui, t);
+                    });
+                    columns[1].with_layout(left, |ui| {
+                        ui.spacing_mut().item_spacing.x = 8.0;
+                        self.tools_ui(ui, t);
+                        self.must_not_ui(ui, t);
+                    });
+                });
+            });
+    }
+
+    fn story_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let label = ui.label(title("Title", 13.0));
+        ui.add(TextEdit::singleline(&mut self.title).desired_width(f32::INFINITY))
+            .labelled_by(label.id);
+        let label = ui.label(title("What the owner says", 13.0));
+        let complaint = TextEdit::multiline(&mut self.complaint)
+            .hint_text("in the owner's words, without the cause")
+            .desired_rows(3)
+            .desired_width(f32::INFINITY);
+        ui.add(complaint).labelled_by(label.id);
+        ui.horizontal_wrapped(|ui| {
+            ui.label(title("Rig", 13.0));
+            let names: Vec<String> = self.rigs.iter().map(|r| r.0.clone()).collect();
+            let now = names.get(self.rig).map_or("none", String::as_str);
+            let combo = ComboBox::from_id_salt("rig of the drill")
+                .selected_text(now)
+                .show_ui(ui, |ui| {
+                    for (i, name) in names.iter().enumerate() {
+                        ui.selectable_value(&mut self.rig, i, name);
+                    }
+                });
+            let told = format!("Rig: {now}");
+            combo
+                .response
+                .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &told));
+            let take = ui.button("Take the rig on show");
+            if take
+                .on_hover_text("The scenario that runs now, healthy, becomes the drill's rig")
+                .clicked()
+            {
+                self.take_rig(&desk.snap.scenario);
+            }
+        });
+        if let Some((_, scenario)) = self.rigs.get(self.rig) {
+            ui.label(small(desk.theme, &scenario.summary));
+        }
+        ui.horizontal(|ui| {
+            let label = ui.label("Ends after");
+            let limit = DragValue::new(&mut self.limit_min)
+                .range(5.0..=480.0)
+                .speed(1.0)
+                .suffix(" min");
+            ui.add(limit).labelled_by(label.id);
+        });
+    }
+
+    fn take_rig(&mut self, scenario: &crate::scenario::Scenario) {
+        let mut scenario = scenario.clone();
+        scenario.events.clear();
+        let known = self.rigs.iter().position(|r| r.1 == scenario);
+        self.rig = known.unwrap_or_else(|| {
+            self.rigs.push((scenario.title.clone(), scenario));
+            self.rigs.len() - 1
+        });
+    }
+
+    fn faults_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.add_space(6.0);
+        let mut removed = None;
+        let many = self.faults.len() > 1;
+        for (i, planned) in self.faults.iter_mut().enumerate() {
+            let name = if many {
+                format!("Hidden fault {}", i + 1)
+            } else {
+                "Hidden fault".to_owned()
+            };
+            ui.horizontal(|ui| {
+                ui.label(title(&name, 13.0));
+                if many && ui.add(quiet("Leave it out")).clicked() {
+                    removed = Some(i);
+                }
+            });
+            planned_ui(ui, t, planned, i);
+        }
+        if let Some(i) = removed {
+            self.faults.remove(i);
+        }
+        if self.faults.len() < MOST_FAULTS && ui.add(quiet("A second fault")).clicked() {
+            self.faults.push(Planned::default());
+        }
+    }
+
+    fn tools_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.label(title("At hand, and the minutes each costs", 13.0));
+        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.spacing_mut().interact_size.y = 20.0;
+        for (tool, on, m) in &mut self.tools {
+            ui.horizontal(|ui| {
+                let always = Tool::ALWAYS.contains(tool);
+                let words = RichText::new(words::tool(*tool)).font(plain(12.5));
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    let cost = DragValue::new(m)
+                        .range(0.0..=240.0)
+                        .speed(0.1)
+                        .suffix(" min");
+                    let cost = ui.add_enabled(*on || always, cost);
+                    let name = format!("Minutes: {}", tool.words());
+                    cost.widget_info(|| WidgetInfo::labeled(Role::SpinButton, true, &name));
+                    ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                        if always {
+                            let mut yes = true;
+                            let fixed = egui::Checkbox::new(&mut yes, words);
+                            ui.add_enabled(false, fixed);
+                        } else {
+                            ui.checkbox(on, words);
+                        }
+                    });
+                });
+            });
+        }
+        ui.label(small(t, "Eyes, ears, burners and valve are always there"));
+        ui.spacing_mut().item_spacing.y = 6.0;
+    }
+
+    fn must_not_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.add_space(6.0);
+        ui.label(title("Must not be done", 13.0));
+        let mut removed = None;
+        for (i, (tool, why)) in self.must_not.iter_mut().enumerate() {
+            ui.horizontal(|ui| {
+                let now = words::tool(*tool);
+                let combo = ComboBox::from_id_salt(("must not", i))
+                    .width(150.0)
+                    .selected_text(RichText::new(&now).font(plain(12.0)))
+                    .show_ui(ui, |ui| {
+                        for other in Tool::ALL {
+                            ui.selectable_value(tool, other, words::tool(other));
+                        }
+                    });
+                let told = format!("Must not be done: {now}");
+                combo
+                    .response
+                    .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &told));
+                if ui.add(quiet("Leave it out")).clicked() {
+                    removed = Some(i);
+                }
+            });
+            let field = TextEdit::singleline(why)
+                .hint_text("why, as the trainee reads it")
+                .desired_width(f32::INFINITY);
+            let name = format!("Why not: {}", tool.words());
+            ui.add(field)
+                .widget_info(|| WidgetInfo::labeled(Role::TextInput, true, &name));
+        }
+        if let Some(i) = removed {
+            self.must_not.remove(i);
+        }
+        ui.horizontal_wrapped(|ui| {
+            if ui.add(quiet("Forbid something")).clicked() {
+                self.must_not.push((Tool::Screw, String::new()));
+            }
+            ui.label(small(t, "it counts as unsafe, with your reason"));
+        });
+    }
+
+    /// What is asked for, where a drill is made to order; whether it is to be made.
+    fn wish_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
+        let family = self
+            .wish
+            .family
+            .map_or("any family".to_owned(), |f| capital(f.words()));
+        let level = self.wish.level.map_or("any level".to_owned(), |l| {
+            format!("level {l}, {}", words::level(l))
+        });
+        let mut clicked = false;
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().combo_width = 60.0;
+            ui.label(title("Ask for one", 13.0));
+            let combo = ComboBox::from_id_salt("family wished")
+                .selected_text(&family)
+                .show_ui(ui, |ui| {
+                    ui.selectable_value(&mut self.wish.family, None, "any family");
+                    for f in Family::ALL {
+                        ui.selectable_value(&mut self.wish.family, Some(f), capital(f.words()));
+                    }
+                });
+            combo.response.widget_info(|| {
+                WidgetInfo::labeled(Role::ComboBox, true, format!("Family: {family}"))
+            });
+            let combo = ComboBox::from_id_salt("level wished")
+                .selected_text(&level)
+                .show_ui(ui, |ui| {
+                    ui.selectable_value(&mut self.wish.level, None, "any level");
+                    for l in 1..=5 {
+                        let words = format!("level {l}, {}", words::level(l));
+                        ui.selectable_value(&mut self.wish.level, Some(l), words);
+                    }
+                });
+            combo.response.widget_info(|| {
+                WidgetInfo::labeled(Role::ComboBox, true, format!("How hard: {level}"))
+            });
+            for (n, words) in [(1, "one fault"), (2, "two faults")] {
+                let text = RichText::new(words).font(plain(12.5));
+                if ui.selectable_label(self.wish.faults == n, text).clicked() {
+                    self.wish.faults = n;
+                }
+            }
+            let seed = DragValue::new(&mut self.wish.seed).prefix("seed ");
+            let seed = ui.add(seed.range(1..=999_999));
+            seed.on_hover_text("The same seed gives the same drill")
+                .widget_info(|| WidgetInfo::labeled(Role::SpinButton, true, "Seed"));
+            clicked = ui
+                .add_enabled(!self.busy(), egui::Button::new("Make it"))
+                .clicked();
+        });
+        ui.label(small(
+            t,
+            "It fills in the form below; change what you like, or put down a drill of your own from the start",
+        ));
+        clicked
+    }
+}
+
+fn planned_ui(ui: &mut Ui, t: &Theme, planned: &mut Planned, i: usize) {
+    planned.which.one_ui(ui, t, &format!("hidden {i}"));
+    let label = ui.label("Severity");
+    ui.spacing_mut().slider_width = (ui.available_width() - 70.0).max(60.0);
+    let slider = Slider::new(&mut planned.severity, 5.0..=95.0)
+        .step_by(1.0)
+        .fixed_decimals(0)
+        .suffix(" %");
+    ui.add(slider).labelled_by(label.id);
+    if let Some([fault]) = planned.which.cause().as_deref() {
+        let meaning = (fault.entry().meaning)(planned.severity / 100.0);
+        ui.label(RichText::new(meaning).font(strong(12.5)));
+    }
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label("Begins at");
+        let at = DragValue::new(&mut planned.at_min)
+            .range(0.0..=240.0)
+            .speed(0.2)
+            .suffix(" min");
+        ui.add(at).labelled_by(label.id);
+        let label = ui.label("comes on over");
+        let over = DragValue::new(&mut planned.over_min)
+            .range(0.0..=240.0)
+            .speed(0.2)
+            .suffix(" min");
+        ui.add(over).labelled_by(label.id);
+    });
+}
+
+impl DrillsPage {
+    /// The preview of a drill being built, and what to do with it.
+    pub(super) fn preview_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        if self.build.busy() {
+            ui.label(small(&t, "Working out what every cause would show"));
+            let bar = ProgressBar::new(self.build.share() as f32);
+            ui.add(bar.desired_height(8.0).fill(t.accent));
+            if ui.add(quiet("Stop")).clicked() {
+                self.build.stop();
+            }
+        }
+        if let Some((said, wrong)) = &self.build.said {
+            if *wrong {
+                said_ui(ui, &t, said);
+            } else {
+                ui.label(RichText::new(said).font(plain(12.5)).color(t.good));
+            }
+        }
+        match self.build.drill() {
+            Err(missing) => {
+                ui.label(title("Still needed", 13.0));
+                for m in missing {
+                    ui.label(m);
+                }
+            }
+            Ok(drill) => self.judged_ui(ui, desk, &drill),
+        }
+    }
+
+    fn judged_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, drill: &Drill) {
+        let t = desk.theme.clone();
+        let found = self.build.found().map(|j| j.1.clone());
+        let ctx = ui.ctx().clone();
+        match &found {
+            None if !self.build.busy() => {
+                if primary(ui, &t, true, "Can it be solved?").clicked() {
+                    self.build.judge(&ctx, &self.libraries);
+                }
+                ui.label(small(
+                    &t,
+                    "Runs a whole visit for every cause on this rig, some seconds; from then on every change is \
+                     judged by itself",
+                ));
+            }
+            None => {}
+            Some(Ok(found)) => solvable_ui(ui, &t, drill, found),
+            Some(Err(why)) => {
+                ui.label(
+                    RichText::new("It cannot be solved")
+                        .font(strong(14.0))
+                        .color(t.danger),
+                );
+                ui.label(capital(&why.to_string()));
+                ui.label(small(&t, advice(why)));
+            }
+        }
+        ui.add_space(4.0);
+        if ui
+            .button("Watch the rig with it")
+            .on_hover_text("Puts rig and faults on show, cutaway open")
+            .clicked()
+        {
+            desk.send.push(Command::Load(Box::new(rig_of(drill))));
+            desk.send.push(Command::Play);
+            self.wants_cutaway = true;
+        }
+        if matches!(found, Some(Ok(_))) {
+            self.save_ui(ui, &t);
+        }
+        ui.add_space(6.0);
+        ui.label(title("The trainee reads", 13.0));
+        ui.label(RichText::new(&drill.title).font(strong(13.0)));
+        complaint_ui(ui, &t, &drill.complaint);
+        at_hand_ui(ui, &t, drill);
+    }
+
+    fn save_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        let label = ui.label(title("Hand it out", 13.0));
+        ui.add(
+            TextEdit::singleline(&mut self.build.path)
+                .hint_text("my-drill.toml")
+                .desired_width(f32::INFINITY),
+        )
+        .labelled_by(label.id);
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+            let ready = !self.build.path.trim().is_empty();
+            let verb = if self.build.replaces.is_some() {
+                "Replace it"
+            } else {
+                "Save it sealed"
+            };
+            if primary(ui, t, ready, verb).clicked() {
+                self.build.save();
+            }
+            let saved = self.build.said.as_ref().is_some_and(|s| !s.1);
+            if saved && ui.button("Try it").clicked() {
+                let path = self.build.path.trim().to_owned();
+                self.open(std::path::Path::new(&path));
+                self.part = Part::Try;
+            }
+        });
+        ui.label(small(
+            t,
+            "The faults are coded in the file so that they are not read by chance; it is no secrecy",
+        ));
+    }
+}
+
+fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
+    let d = &found.difficulty;
+    ui.label(
+        RichText::new(format!(
+            "It can be solved. Level {}, {}",
+            d.level(),
+            words::level(d.level())
+        ))
+        .font(strong(14.0))
+        .color(t.good),
+    );
+    ui.label(small(
+        t,
+        format!(
+            "{:.1} bits to find out, {:.1} causes alike after the obvious steps, {} in {} on the best path",
+            d.bits,
+            d.look_alikes,
+            words::minutes(d.minutes),
+            if d.steps == 1 {
+                "one step".to_owned()
+            } else {
+                format!("{} steps", d.steps)
+            }
+        ),
+    ));
+    if found.accepts.len() > 1 {
+        let others: Vec<String> = found.accepts[1..].iter().map(cause_words).collect();
+        ui.label(small(
+            t,
+            format!(
+                "As right, since nothing at hand tells them apart: {}",
+                others.join("; ")
+            ),
+        ));
+    }
+    ui.label(RichText::new("The best path").font(plain(12.0)));
+    for (i, (check, belief)) in found.path.steps.iter().enumerate() {
+        let step = words::step(*check, &drill.bag);
+        ui.label(small(
+            t,
+            format!("{}. {step}, then {:.0} % sure", i + 1, 100.0 * belief),
+        ));
+    }
+}

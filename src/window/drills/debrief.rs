@@ -1,0 +1,220 @@
+//! After the answer: the marks at once, the reasoning as soon as it is worked out, and any moment
+//! of the attempt on the rig with its true fault, cutaway open.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use egui::Context;
+
+use super::timeline::Line;
+use super::{Libraries, with_libraries};
+use crate::drill::attempt::rig_of;
+use crate::drill::grade::{Debrief, Grade, debrief, grade};
+use crate::drill::log::Entry;
+use crate::drill::{Answer, Attempt, Drill};
+use crate::sim::{Command, Errand, Script, Snapshot};
+use crate::window::work::Work;
+
+/// Number of the errands of this page. The bench counts its own from 1.
+const ERRAND: u64 = 0;
+/// How long the whole attempt is watched \[s\].
+const WATCHED_S: f64 = 40.0;
+
+/// How far a moment is.
+#[derive(Debug, Clone, PartialEq)]
+enum Going {
+    /// The acts up to it are done again on a copy.
+    Working(f64),
+    /// Worked out; the run goes there, to this time \[s\].
+    Found(f64),
+    /// It cannot be shown, and why.
+    Failed(String),
+}
+
+/// A moment that is shown.
+struct Moment {
+    /// Number of the act.
+    n: usize,
+    going: Arc<Mutex<Going>>,
+    stop: Arc<AtomicBool>,
+}
+
+impl Drop for Moment {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+/// An attempt that is gone through.
+pub struct Debriefing {
+    /// The drill.
+    pub drill: Arc<Drill>,
+    /// Who tried it.
+    pub who: String,
+    /// The acts.
+    pub entries: Arc<Vec<Entry>>,
+    /// The acts, ready to be drawn.
+    pub lines: Vec<Line>,
+    /// The answer.
+    pub answer: Option<Answer>,
+    /// The marks.
+    pub grade: Grade,
+    work: Option<Work<Debrief>>,
+    /// The reasoning, once it is worked out.
+    pub found: Option<Debrief>,
+    /// Why there is none.
+    pub trouble: Option<String>,
+    moment: Option<Moment>,
+}
+
+impl Debriefing {
+    /// Marks an attempt and begins to work out the reasoning.
+    pub fn begin(
+        drill: Arc<Drill>,
+        who: &str,
+        entries: Arc<Vec<Entry>>,
+        answer: Option<Answer>,
+        libraries: &Libraries,
+        ctx: &Context,
+    ) -> Self {
+        let rig = rig_of(&drill).rig;
+        let mut out = Self {
+            grade: grade(&drill, &entries, answer.as_ref()),
+            lines: entries.iter().map(|e| Line::of(e, &rig)).collect(),
+            drill,
+            who: who.to_owned(),
+            entries,
+            answer,
+            work: None,
+            found: None,
+            trouble: None,
+            moment: None,
+        };
+        out.work_out(libraries, ctx);
+        out
+    }
+
+    /// Begins to work out the reasoning.
+    pub fn work_out(&mut self, libraries: &Libraries, ctx: &Context) {
+        self.trouble = None;
+        let (drill, entries) = (self.drill.clone(), self.entries.clone());
+        let (answer, libraries) = (self.answer.clone(), libraries.clone());
+        let wake = ctx.clone();
+        let work = Work::begin(
+            move || wake.request_repaint(),
+            move |heard| {
+                with_libraries(&libraries, heard, |shelf, heard| {
+                    let library = shelf
+                        .library(&drill.scenario, heard)
+                        .map_err(|e| e.to_string())?;
+                    debrief(&drill, library, &entries, answer.as_ref())
+                })
+            },
+        );
+        match work {
+            Ok(work) => self.work = Some(work),
+            Err(why) => self.trouble = Some(why),
+        }
+    }
+
+    /// Stops working it out; the marks stay.
+    pub fn stop(&mut self) {
+        self.work = None;
+        self.trouble = Some("Stopped: the marks stand, the reasoning was not worked out".into());
+    }
+
+    /// Share worked out, 0 to 1, while it is worked out.
+    pub fn share(&self) -> Option<f64> {
+        self.work.as_ref().map(Work::share)
+    }
+
+    /// Takes what was worked out; call once a frame.
+    pub fn follow(&mut self) {
+        if let Some(outcome) = self.work.as_ref().and_then(Work::take) {
+            self.work = None;
+            match outcome {
+                Ok(found) => self.found = Some(found),
+                Err(why) => self.trouble = Some(why),
+            }
+        }
+    }
+
+    /// Shows the moment after an act: the drill's rig with its true fault goes through the acts up
+    /// to it. Watched, it takes its time; else it goes there at once.
+    pub fn show(&mut self, n: usize, watched: bool, send: &mut Vec<Command>) {
+        let count = n.min(self.entries.len());
+        let stop = Arc::new(AtomicBool::new(false));
+        let going = Arc::new(Mutex::new(Going::Working(0.0)));
+        let (drill, entries) = (self.drill.clone(), self.entries.clone());
+        let (theirs, stopped) = (going.clone(), stop.clone());
+        let watched_s = if watched { WATCHED_S } else { 0.0 };
+        let errand = Errand::new(ERRAND, move |mut copy| {
+            let say = |now: Going| *theirs.lock().unwrap_or_else(PoisonError::into_inner) = now;
+            let mut heard = |share: f64| {
+                say(Going::Working(share));
+                !stopped.load(Ordering::Relaxed)
+            };
+            match Attempt::go_through(&drill, &entries[..count], &mut copy, &mut heard) {
+                Ok(()) => {
+                    say(Going::Found(copy.time_s()));
+                    Some(Script {
+                        acts: copy.tape().to_vec(),
+                        until_s: copy.time_s(),
+                        watched_s,
+                    })
+                }
+                Err(e) => {
+                    say(Going::Failed(e.to_string()));
+                    None
+                }
+            }
+        });
+        send.push(Command::Pause);
+        send.push(Command::Rate(1.0));
+        send.push(Command::Load(Box::new(rig_of(&self.drill))));
+        send.push(Command::Errand(errand));
+        self.moment = Some(Moment {
+            n: count,
+            going,
+            stop,
+        });
+    }
+
+    /// Number of the act whose moment is on show.
+    pub fn shown(&self) -> Option<usize> {
+        self.moment.as_ref().map(|m| m.n)
+    }
+
+    fn going(&self) -> Option<Going> {
+        let moment = self.moment.as_ref()?;
+        let going = moment.going.lock().unwrap_or_else(PoisonError::into_inner);
+        Some(going.clone())
+    }
+
+    /// Why the moment cannot be shown, if so.
+    pub fn not_shown(&self) -> Option<String> {
+        match self.going() {
+            Some(Going::Failed(why)) => Some(why),
+            _ => None,
+        }
+    }
+
+    /// Whether the run is on its way to the moment.
+    pub fn on_its_way(&self, snap: &Snapshot) -> bool {
+        match self.going() {
+            Some(Going::Working(_)) => true,
+            Some(Going::Found(_)) => snap.script.is_some_and(|s| s.errand == ERRAND),
+            _ => false,
+        }
+    }
+
+    /// Whether something is at work.
+    pub fn busy(&self, snap: &Snapshot) -> bool {
+        let arrives = match self.going() {
+            // The snapshot may be older than the script.
+            Some(Going::Found(until_s)) => snap.readings.time_s + 1e-6 < until_s,
+            _ => false,
+        };
+        self.work.is_some() || arrives || self.on_its_way(snap)
+    }
+}

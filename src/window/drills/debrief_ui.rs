@@ -1,0 +1,349 @@
+//! The debrief on screen: marks and lessons in the column, the acts with their belief bars beneath
+//! the open cutaway.
+
+use egui::{Align, Layout, ProgressBar, Rect, RichText, ScrollArea, Sense, Ui, pos2, vec2};
+
+use super::debrief::Debriefing;
+use super::finish::primary;
+use super::timeline::Line;
+use super::{DrillsPage, Stage, words};
+use crate::drill::assess::cause_words;
+use crate::drill::grade::{LookAlike, Points, Step};
+use crate::drill::library::Cause;
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::theme::{Theme, plain, quiet, strong, title};
+
+/// Width of the bars of a row \[points\].
+const BARS: f32 = 214.0;
+/// From this room on a bar stands beside its label \[points\].
+const BESIDE: f32 = 380.0;
+/// Beliefs under this are not told by name.
+const CLEAR: f64 = 0.05;
+/// Under this room a row has its bars beneath its words \[points\].
+const NARROW: f32 = 520.0;
+
+fn small(t: &Theme, text: impl Into<String>) -> RichText {
+    RichText::new(text).font(plain(11.5)).color(t.soft)
+}
+
+impl DrillsPage {
+    /// Marks, what it was, what looked alike, the shortest path.
+    pub(super) fn debrief_column_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        let Stage::Debrief(d) = &mut self.stage else {
+            return;
+        };
+        let mut closed = false;
+        ui.horizontal_wrapped(|ui| {
+            if primary(ui, &t, true, "Back to the drills").clicked() {
+                closed = true;
+            }
+            if ui
+                .button("Watch it all")
+                .on_hover_text("The rig with its true fault goes through every act in front of you")
+                .clicked()
+            {
+                d.show(d.entries.len(), true, desk.send);
+            }
+        });
+        ui.add_space(4.0);
+        ui.label(title(format!("{:.0} of 100", d.grade.total()), 20.0));
+        ui.label(small(&t, format!("{}: {}", d.who, d.drill.title)));
+        for (name, p) in [
+            ("Cause", &d.grade.cause),
+            ("Action", &d.grade.action),
+            ("Economy", &d.grade.economy),
+            ("Safety", &d.grade.safety),
+        ] {
+            points_ui(ui, &t, name, p);
+        }
+        for n in &d.grade.noticed {
+            ui.label(
+                RichText::new(format!("▲ {}. {}", capital(&n.rule), n.why))
+                    .font(plain(12.0))
+                    .color(t.danger),
+            );
+        }
+        truth_ui(ui, &t, d);
+        if closed {
+            self.close_debrief(desk.send);
+        }
+    }
+
+    /// The acts, beneath the cutaway.
+    pub fn table_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        let libraries = self.libraries.clone();
+        let Stage::Debrief(d) = &mut self.stage else {
+            return;
+        };
+        table_head_ui(ui, desk, d);
+        if let Some(share) = d.share() {
+            ui.horizontal(|ui| {
+                ui.label(small(&t, "Working out what every cause would have shown"));
+                let room = (ui.available_width() - 60.0).max(40.0);
+                let bar = ProgressBar::new(share as f32);
+                ui.add(bar.desired_width(room).desired_height(8.0).fill(t.accent));
+                if ui.add(quiet("Stop")).clicked() {
+                    d.stop();
+                }
+            });
+        } else if let Some(why) = d.trouble.clone() {
+            ui.horizontal_wrapped(|ui| {
+                ui.label(RichText::new(why).font(plain(12.0)).color(t.caution));
+                let ctx = ui.ctx().clone();
+                if ui.add(quiet("Work it out")).clicked() {
+                    d.work_out(&libraries, &ctx);
+                }
+            });
+        }
+        let mut wanted = None;
+        ScrollArea::vertical()
+            .id_salt("gone through")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                ui.spacing_mut().item_spacing.y = 4.0;
+                for (i, line) in d.lines.iter().enumerate() {
+                    let step = d.found.as_ref().and_then(|f| f.steps.get(i));
+                    let on = d.shown() == Some(line.n);
+                    let accepts = d.found.as_ref().map_or(&[][..], |f| &f.accepts);
+                    if step_ui(ui, desk, line, step, accepts, on) {
+                        wanted = Some(line.n);
+                    }
+                }
+            });
+        if let Some(n) = wanted {
+            d.show(n, false, desk.send);
+        }
+    }
+}
+
+fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
+    let t = desk.theme;
+    ui.spacing_mut().item_spacing.y = 4.0;
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().interact_size.y = 18.0;
+        ui.label(title("Act by act", 14.0));
+        let words = match (d.not_shown(), d.shown()) {
+            (Some(why), _) => why,
+            (None, Some(n)) if d.on_its_way(desk.snap) => {
+                format!("the rig goes to the moment after act {n}")
+            }
+            (None, Some(n)) => format!("above: the rig with its true fault, after act {n}"),
+            (None, None) => String::new(),
+        };
+        ui.label(small(t, words));
+    });
+}
+
+fn points_ui(ui: &mut Ui, t: &Theme, name: &str, p: &Points) {
+    ui.add_space(3.0);
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(name).font(strong(13.0)));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.label(RichText::new(format!("{:.0} of {:.0}", p.given, p.of)).font(strong(13.0)));
+        });
+    });
+    bar_ui(ui, t, (p.given / p.of.max(1.0)) as f32, true, 6.0);
+    ui.label(small(t, p.why.replace('`', "")));
+}
+
+/// A bar; hollow where it stands for something that was not so.
+fn bar_ui(ui: &mut Ui, t: &Theme, share: f32, full: bool, height: f32) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let painter = ui.painter_at(rect);
+    painter.rect_filled(rect, 3.0, t.well);
+    let long = rect.width() * share.clamp(0.0, 1.0);
+    let bar = Rect::from_min_max(rect.min, pos2(rect.left() + long, rect.bottom()));
+    if full {
+        painter.rect_filled(bar, 3.0, t.accent);
+    } else {
+        let stroke = egui::Stroke::new(1.2, t.accent);
+        painter.rect_stroke(bar, 3.0, stroke, egui::StrokeKind::Inside);
+    }
+}
+
+/// What it was, and what it is told apart by.
+fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
+    ui.add_space(8.0);
+    ui.label(title("It was", 13.0));
+    for fault in d.drill.cause() {
+        let e = fault.entry();
+        ui.label(RichText::new(e.name).font(strong(14.0)));
+        ui.label(small(t, e.words));
+        ui.label(RichText::new(format!("Told apart by: {}", e.told_apart)).font(plain(12.0)));
+        ui.label(RichText::new(e.caution).font(plain(12.0)).color(t.caution));
+    }
+    let Some(found) = &d.found else {
+        return;
+    };
+    if found.accepts.len() > 1 {
+        let others: Vec<String> = found.accepts[1..].iter().map(cause_words).collect();
+        ui.label(small(
+            t,
+            format!("Nothing at hand tells it from: {}", others.join("; ")),
+        ));
+    }
+    ui.add_space(8.0);
+    ui.label(title("The shortest path", 13.0));
+    for (i, (check, belief)) in found.best.iter().enumerate() {
+        let step = words::step(*check, &d.drill.bag);
+        ui.label(RichText::new(format!("{}. {step}", i + 1)).font(plain(12.5)));
+        ui.label(small(t, format!("then {:.0} % sure", 100.0 * belief)));
+    }
+    if !found.look_alikes.is_empty() {
+        ui.add_space(8.0);
+        ui.label(title("What looked alike", 13.0));
+        ui.label(small(
+            t,
+            "after the obvious steps: look, listen, flow pressure, lock-up",
+        ));
+    }
+    for l in &found.look_alikes {
+        look_alike_ui(ui, t, l);
+    }
+}
+
+fn look_alike_ui(ui: &mut Ui, t: &Theme, l: &LookAlike) {
+    ui.add_space(3.0);
+    let name = capital(&cause_words(&l.cause));
+    ui.label(RichText::new(format!("{name}, {:.0} %", 100.0 * l.belief)).font(strong(12.5)));
+    let words = match l.check {
+        Some(check) => format!(
+            "{}: {} is {} here, and would be {}",
+            capital(check.words()),
+            l.item,
+            l.here,
+            l.there.join(" or ")
+        ),
+        None => "Nothing at hand tells it apart".to_owned(),
+    };
+    ui.label(small(t, words));
+}
+
+/// One act with what the readings said then; whether its moment is asked for.
+fn step_ui(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    line: &Line,
+    step: Option<&Step>,
+    accepts: &[Cause],
+    on: bool,
+) -> bool {
+    let t = desk.theme;
+    let edge = if on { t.accent } else { t.edge };
+    let mut asked = false;
+    egui::Frame::new()
+        .fill(if on { t.accent_wash } else { t.card })
+        .stroke(egui::Stroke::new(1.0, edge))
+        .corner_radius(7)
+        .inner_margin(egui::Margin::symmetric(9, 5))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 18.0;
+            if ui.available_width() < NARROW {
+                asked = words_ui(ui, desk, line, step);
+                if let Some(step) = step {
+                    beliefs_ui(ui, t, step, accepts);
+                }
+                return;
+            }
+            let left = ui.available_width() - BARS - 16.0;
+            ui.horizontal_top(|ui| {
+                ui.vertical(|ui| {
+                    ui.set_width(left);
+                    asked = words_ui(ui, desk, line, step);
+                });
+                ui.vertical(|ui| {
+                    ui.set_width(BARS);
+                    if let Some(step) = step {
+                        beliefs_ui(ui, t, step, accepts);
+                    }
+                });
+            });
+        });
+    asked
+}
+
+fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> bool {
+    let t = desk.theme;
+    let mut asked = false;
+    ui.horizontal(|ui| {
+        let show = ui.add(egui::Button::new(RichText::new("Show").font(plain(11.5))).small());
+        show.widget_info(|| {
+            egui::WidgetInfo::labeled(
+                egui::Role::Button,
+                true,
+                format!("Show the moment after act {}", line.n),
+            )
+        });
+        asked = show
+            .on_hover_text("The rig with its true fault at this moment, in the cutaway above")
+            .clicked();
+        ui.label(
+            RichText::new(words::clock(line.end_s))
+                .font(strong(12.0))
+                .color(t.accent),
+        );
+        ui.add(egui::Label::new(RichText::new(&line.words).font(strong(12.5))).wrap());
+    });
+    if !line.told.is_empty() {
+        ui.label(RichText::new(line.shown(desk.units)).font(plain(12.0)));
+    }
+    for (rule, why) in &line.noticed {
+        ui.label(
+            RichText::new(format!("▲ Unsafe: {rule}. {why}"))
+                .font(plain(12.0))
+                .color(t.danger),
+        );
+    }
+    if let Some(next) = step.and_then(|s| s.best_next) {
+        ui.label(small(t, format!("best next: {}", next.words())));
+    }
+    asked
+}
+
+/// A label with its bar: beside it where there is room, beneath it else.
+fn belief_ui(ui: &mut Ui, t: &Theme, words: &str, share: f64, full: bool) {
+    if ui.available_width() > BESIDE {
+        ui.horizontal(|ui| {
+            ui.label(small(t, words));
+            let room = ui.available_width().min(BARS);
+            ui.allocate_ui(vec2(room, 7.0), |ui| {
+                bar_ui(ui, t, share as f32, full, 7.0);
+            });
+        });
+        return;
+    }
+    ui.label(small(t, words));
+    bar_ui(ui, t, share as f32, full, 7.0);
+}
+
+/// Belief in the true cause from the readings so far, and the trainee's suspicion beside it.
+fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
+    let words = format!("true cause, by the readings: {:.0} %", 100.0 * step.truth);
+    belief_ui(ui, t, &words, step.truth, true);
+    if let Some((cause, sure)) = &step.suspicion {
+        let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
+        let right = accepts.iter().any(same);
+        let what = if right {
+            "the true cause".to_owned()
+        } else {
+            cause_words(cause)
+        };
+        let words = format!("suspected: {what}, {:.0} %", 100.0 * sure);
+        belief_ui(ui, t, &words, *sure, right);
+    }
+    if let Some((cause, p)) = step
+        .belief
+        .first()
+        .filter(|b| step.truth < 0.5 && b.1 >= CLEAR)
+    {
+        ui.label(small(
+            t,
+            format!("likeliest: {} {:.0} %", cause_words(cause), 100.0 * p),
+        ));
+    }
+}

@@ -1,0 +1,362 @@
+//! The list of drills and attempts in the middle, and the brief of the chosen drill at the right.
+//! It shows what a trainee may know beforehand and nothing else.
+
+use egui::{Align, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
+
+use super::finish::primary;
+use super::shelf::Listed;
+use super::{DrillsPage, Part, words};
+use crate::drill::folder::Found;
+use crate::window::app::Desk;
+use crate::window::faults::caution;
+use crate::window::theme::{Theme, plain, quiet, strong, title};
+
+/// From this width on the list has all its columns \[points\].
+const ROOMY: f32 = 620.0;
+
+fn small(t: &Theme, text: impl Into<String>) -> RichText {
+    RichText::new(text).font(plain(11.5)).color(t.soft)
+}
+
+impl DrillsPage {
+    /// The parts of the page.
+    pub(super) fn parts_ui(&mut self, ui: &mut Ui) {
+        ui.horizontal_wrapped(|ui| {
+            for (part, words) in [
+                (Part::Try, "Try a drill"),
+                (Part::Build, "Build a drill"),
+                (Part::Reports, "Read attempts"),
+            ] {
+                let text = RichText::new(words).font(if self.part == part {
+                    strong(14.0)
+                } else {
+                    plain(14.0)
+                });
+                if ui.selectable_label(self.part == part, text).clicked() {
+                    self.part = part;
+                    if part == Part::Reports
+                        && let Some(folder) = self.folder.clone()
+                    {
+                        self.reports.offer(&folder);
+                    }
+                }
+            }
+        });
+        ui.separator();
+    }
+
+    /// The list.
+    pub(super) fn list_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        let ctx = ui.ctx().clone();
+        self.shelf.want(self.folder.as_deref(), &ctx);
+        ScrollArea::vertical()
+            .id_salt("drills")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                if !self.shelf.is_read() {
+                    ui.label(RichText::new("Reading the drills").color(t.soft));
+                    return;
+                }
+                let going = self.attempts_ui(ui, &t);
+                self.drills_ui(ui, &t);
+                self.open_ui(ui, &t);
+                if let Some(found) = going {
+                    self.go_on(&found, desk, &ctx);
+                }
+            });
+    }
+
+    /// Attempts to go on with or to go through again; those that were ended fold away.
+    fn attempts_ui(&self, ui: &mut Ui, t: &Theme) -> Option<Found> {
+        let mut going = None;
+        let (open, ended) = (&self.shelf.open, &self.shelf.ended);
+        if open.is_empty() && ended.is_empty() && self.shelf.left_out.is_empty() {
+            return None;
+        }
+        ui.spacing_mut().item_spacing.y = 4.0;
+        if !open.is_empty() {
+            ui.label(title("Not ended yet", 14.0));
+        }
+        for found in open {
+            if attempt_ui(ui, "Go on", found) {
+                going = Some(found.clone());
+            }
+        }
+        let count = ended.len();
+        if count > 0 {
+            let head = RichText::new(format!("Ended attempts ({count})")).font(strong(13.0));
+            egui::CollapsingHeader::new(head)
+                .id_salt("ended")
+                .show(ui, |ui| {
+                    for found in ended {
+                        if attempt_ui(ui, "Go through it", found) {
+                            going = Some(found.clone());
+                        }
+                    }
+                });
+        }
+        for why in &self.shelf.left_out {
+            ui.label(small(t, format!("Left out: {why}")));
+        }
+        ui.add_space(6.0);
+        ui.spacing_mut().item_spacing.y = 6.0;
+        going
+    }
+
+    fn drills_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.label(title("Drills, from easy to hard", 14.0));
+        let roomy = ui.available_width() > ROOMY;
+        ui.spacing_mut().interact_size.y = 22.0;
+        Grid::new("drills")
+            .num_columns(if roomy { 6 } else { 3 })
+            .spacing([16.0, 2.0])
+            .min_row_height(22.0)
+            .show(ui, |ui| {
+                let heads: &[&str] = if roomy {
+                    &[
+                        "",
+                        "",
+                        "how hard",
+                        "to find out",
+                        "best path",
+                        "what the owner says",
+                    ]
+                } else {
+                    &["", "", "how hard"]
+                };
+                for head in heads {
+                    ui.label(small(t, *head));
+                }
+                ui.end_row();
+                for (i, listed) in self.shelf.drills.iter().enumerate() {
+                    if row_ui(ui, t, listed, self.chosen == i, roomy) {
+                        self.chosen = i;
+                        self.said = None;
+                    }
+                    ui.end_row();
+                }
+            });
+    }
+
+    fn open_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.spacing_mut().interact_size.y = 26.0;
+        ui.add_space(8.0);
+        let label = ui.label(title("A drill of your own", 13.0));
+        ui.horizontal(|ui| {
+            ui.add(
+                TextEdit::singleline(&mut self.path)
+                    .hint_text("path of a drill file, or drop it on the window")
+                    .desired_width((ui.available_width() - 90.0).min(460.0)),
+            )
+            .labelled_by(label.id);
+            let ready = !self.path.trim().is_empty();
+            let button = egui::Button::new("Open it");
+            if ui.add_enabled(ready, button).clicked() {
+                let path = self.path.trim().to_owned();
+                self.open(std::path::Path::new(&path));
+            }
+        });
+        if let Some(said) = &self.said {
+            said_ui(ui, t, said);
+        }
+        self.folder_ui(ui);
+    }
+
+    /// Where attempts are kept, to read and to change.
+    fn folder_ui(&mut self, ui: &mut Ui) {
+        if self.place.is_empty()
+            && let Some(folder) = &self.folder
+        {
+            self.place = folder.display().to_string();
+        }
+        ui.add_space(4.0);
+        let label = ui.label(title("Attempts are kept in", 13.0));
+        let field = ui
+            .add(
+                TextEdit::singleline(&mut self.place)
+                    .hint_text("a folder of yours")
+                    .desired_width((ui.available_width() - 90.0).min(460.0)),
+            )
+            .labelled_by(label.id);
+        let place = self.place.trim().to_owned();
+        if field.lost_focus() && !place.is_empty() {
+            self.keep_in(std::path::Path::new(&place));
+        }
+    }
+
+    /// The brief of the chosen drill.
+    pub(super) fn brief_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        let Some(listed) = self.shelf.drills.get(self.chosen).cloned() else {
+            ui.label(RichText::new("Choose a drill").color(t.soft));
+            return;
+        };
+        ui.label(title(&listed.drill.title, 15.0));
+        complaint_ui(ui, &t, &listed.drill.complaint);
+        if let Some(w) = &listed.drill.worked {
+            ui.label(small(&t, words::difficulty(&w.difficulty)));
+        }
+        ui.add_space(4.0);
+        let label = ui.label(title("Your name", 13.0));
+        let field = ui
+            .add(
+                TextEdit::singleline(&mut self.who)
+                    .hint_text("as the report shows it")
+                    .desired_width(f32::INFINITY),
+            )
+            .labelled_by(label.id);
+        let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
+        if let Some(said) = &self.said {
+            said_ui(ui, &t, said);
+        }
+        let waits =
+            self.shelf.open.iter().any(|f| {
+                f.drill.sum == listed.drill.sum && f.contents.header.who == self.who.trim()
+            });
+        let verb = if waits {
+            "Go on with the drill"
+        } else {
+            "Start the drill"
+        };
+        if primary(ui, &t, true, verb).clicked() || entered {
+            let ctx = ui.ctx().clone();
+            self.start(&listed, desk, &ctx);
+        }
+        ui.label(small(
+            &t,
+            "The rig is covered then: you look from outside, with what is at hand. Every act is kept at once, so a \
+             crash loses nothing",
+        ));
+        ui.add_space(6.0);
+        brief(ui, desk, &listed);
+    }
+}
+
+/// An attempt with its button; whether it was pressed.
+fn attempt_ui(ui: &mut Ui, verb: &str, found: &Found) -> bool {
+    let c = &found.contents;
+    let end_s = c.entries.last().map_or(0.0, |e| e.end_s);
+    let acts = c.entries.len();
+    let words = format!(
+        "{}: {}, {acts} {}, {}",
+        c.header.who,
+        c.header.title,
+        if acts == 1 { "act" } else { "acts" },
+        words::minutes(end_s / 60.0)
+    );
+    ui.horizontal(|ui| {
+        let button = ui.add(quiet(verb));
+        button.widget_info(|| {
+            egui::WidgetInfo::labeled(
+                egui::Role::Button,
+                true,
+                format!("{verb}: {}, {}", c.header.who, c.header.title),
+            )
+        });
+        ui.label(RichText::new(words).font(plain(12.5)));
+        button.clicked()
+    })
+    .inner
+}
+
+/// A row of the list; whether it was chosen.
+fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> bool {
+    let number = listed
+        .number
+        .map_or_else(|| "own".to_owned(), |n| n.to_string());
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        ui.label(small(t, number));
+    });
+    let name = RichText::new(&listed.drill.title).font(if on { strong(13.0) } else { plain(13.0) });
+    let chosen = ui.selectable_label(on, name).clicked();
+    let worked = listed.drill.worked.as_ref().map(|w| w.difficulty);
+    match worked {
+        Some(d) => {
+            let level = d.level();
+            ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
+            if roomy {
+                ui.label(small(t, format!("{:.1} bits", d.bits)));
+                ui.label(small(t, words::minutes(d.minutes)));
+            }
+        }
+        None => {
+            ui.label(small(t, "not worked out"));
+            if roomy {
+                ui.label("");
+                ui.label("");
+            }
+        }
+    }
+    if roomy {
+        let words = small(t, &listed.drill.complaint);
+        ui.add(egui::Label::new(words).truncate());
+    }
+    chosen
+}
+
+/// What a trainee may know of a drill.
+fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
+    let t = desk.theme;
+    let drill = &listed.drill;
+    ui.label(title("The rig", 13.0));
+    ui.label(RichText::new(&drill.scenario.title).font(plain(12.5)));
+    ui.label(small(t, &drill.scenario.summary));
+    ui.add_space(4.0);
+    ui.label(title("At hand, and what it costs", 13.0));
+    at_hand_ui(ui, t, drill);
+    for f in &drill.must_not {
+        let what = crate::window::burners::capital(f.tool.words());
+        caution(ui, desk, &format!("Not here: {what}. {}", f.because));
+    }
+    ui.label(small(
+        t,
+        format!(
+            "It ends after {} on the clock",
+            words::minutes(drill.limit_s / 60.0)
+        ),
+    ));
+}
+
+/// The tools of a drill with their minutes.
+pub fn at_hand_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.spacing_mut().interact_size.y = 16.0;
+        for (tool, m) in drill.bag.all() {
+            ui.horizontal(|ui| {
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    ui.label(small(t, words::minutes(*m)));
+                    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                        let words = RichText::new(words::tool(*tool)).font(plain(12.0));
+                        ui.add(egui::Label::new(words).truncate());
+                    });
+                });
+            });
+        }
+    });
+}
+
+/// The owner's words.
+pub fn complaint_ui(ui: &mut Ui, t: &Theme, complaint: &str) {
+    egui::Frame::new()
+        .fill(t.well)
+        .corner_radius(7)
+        .inner_margin(egui::Margin::symmetric(10, 7))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(RichText::new(format!("“{complaint}”")).font(plain(13.5)));
+        });
+}
+
+/// What went wrong, with its lines kept.
+pub fn said_ui(ui: &mut Ui, t: &Theme, said: &str) {
+    let several = said.contains('\n');
+    let text = RichText::new(said).color(t.danger);
+    let text = if several {
+        text.monospace()
+    } else {
+        text.font(plain(12.5))
+    };
+    ui.add(egui::Label::new(text).wrap());
+}

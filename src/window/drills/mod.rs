@@ -1,0 +1,479 @@
+//! Fault drills in the window: choose one, work on it under cover, go through it afterwards, build
+//! one, read what came of many. The drill room does the work on threads of its own; these panels
+//! send orders and show what comes back.
+
+mod build;
+#[cfg(test)]
+mod build_tests;
+mod build_ui;
+mod debrief;
+mod debrief_ui;
+mod finish;
+mod list;
+mod outside;
+mod picker;
+mod reports;
+mod sheet;
+mod shelf;
+mod timeline;
+mod tools;
+mod words;
+mod working;
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, TryLockError};
+use std::time::Duration;
+
+use egui::{Context, Ui};
+
+use self::build::Build;
+use self::debrief::Debriefing;
+use self::reports::Reports;
+use self::shelf::{Listed, Shelf};
+use self::working::{Column, Working};
+use super::app::Desk;
+use crate::drill::act::Act;
+use crate::drill::folder::{self, Found};
+use crate::drill::make;
+use crate::drill::{Answer, log};
+use crate::scenario::Scenario;
+use crate::sim::{Command, Snapshot};
+
+/// Longest name of a person.
+const NAME_CHARS: usize = 60;
+
+/// Part of the page that is open while no drill runs.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+enum Part {
+    /// Drills to try, attempts to go on with.
+    #[default]
+    Try,
+    /// Build a drill or ask for one.
+    Build,
+    /// Read what came of many attempts.
+    Reports,
+}
+
+/// Where the person is.
+enum Stage {
+    /// At the list, or with the instructor's things.
+    Open,
+    /// Under cover.
+    Working(Box<Working>),
+    /// Afterwards.
+    Debrief(Box<Debriefing>),
+}
+
+/// What every cause would show, for each rig once: shared by all that needs it.
+type Libraries = Arc<Mutex<make::Shelf>>;
+
+/// What the page keeps between frames.
+pub struct DrillsPage {
+    folder: Option<PathBuf>,
+    shelf: Shelf,
+    stage: Stage,
+    part: Part,
+    chosen: usize,
+    who: String,
+    path: String,
+    /// The folder as it is typed.
+    place: String,
+    said: Option<String>,
+    build: Build,
+    reports: Reports,
+    libraries: Libraries,
+    /// What ran before a drill's rig was put on show.
+    before: Option<Box<Scenario>>,
+    /// Whether time ran before the cover came on.
+    played: bool,
+    /// Whether the cutaway is asked for.
+    wants_cutaway: bool,
+    /// Act whose moment is shown first in the debrief; the last one if none.
+    shows_first: Option<usize>,
+}
+
+impl Default for DrillsPage {
+    fn default() -> Self {
+        Self {
+            folder: folder::user_data().map(|f| f.join("attempts")),
+            shelf: Shelf::default(),
+            stage: Stage::Open,
+            part: Part::default(),
+            chosen: 0,
+            who: String::new(),
+            path: String::new(),
+            place: String::new(),
+            said: None,
+            build: Build::default(),
+            reports: Reports::default(),
+            libraries: Arc::new(Mutex::new(make::Shelf::full())),
+            before: None,
+            played: false,
+            wants_cutaway: false,
+            shows_first: None,
+        }
+    }
+}
+
+impl DrillsPage {
+    /// Keeps attempts in this folder.
+    pub fn keep_in(&mut self, folder: &Path) {
+        self.folder = Some(folder.to_owned());
+        self.place = folder.display().to_string();
+        self.shelf.look_again();
+    }
+
+    /// Whether the rig is covered: a drill runs, and nothing of the inside may be seen.
+    pub fn covered(&self) -> bool {
+        matches!(self.stage, Stage::Working(_))
+    }
+
+    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
+    pub fn takes_the_middle(&self) -> bool {
+        !matches!(self.stage, Stage::Debrief(_))
+    }
+
+    /// Whether the page needs the left-hand side too.
+    pub fn takes_the_left(&self) -> bool {
+        matches!(self.stage, Stage::Open)
+    }
+
+    /// Title and complaint of the drill that runs, for the head of the window.
+    pub fn head(&self) -> Option<(&str, String)> {
+        match &self.stage {
+            Stage::Working(w) => Some((&w.drill.title, format!("A drill, tried by {}", w.who))),
+            _ => None,
+        }
+    }
+
+    /// The attempt under way, if there is one.
+    pub fn working(&self) -> Option<&Working> {
+        match &self.stage {
+            Stage::Working(w) => Some(w),
+            _ => None,
+        }
+    }
+
+    /// The marks of the attempt that is gone through, if there is one.
+    pub fn marks(&self) -> Option<&crate::drill::grade::Grade> {
+        match &self.stage {
+            Stage::Debrief(d) => Some(&d.grade),
+            _ => None,
+        }
+    }
+
+    /// Whether something is at work that a picture should wait for.
+    pub fn busy(&self, snap: &Snapshot) -> bool {
+        let here = match &self.stage {
+            Stage::Open => false,
+            Stage::Working(w) => w.at_work(),
+            Stage::Debrief(d) => d.busy(snap),
+        };
+        here || self.shelf.busy() || self.build.busy() || self.reports.busy()
+    }
+
+    /// Looks after what is under way; call once a frame, whatever page is open.
+    pub fn follow(&mut self, ctx: &Context, snap: &Snapshot, send: &mut Vec<Command>) {
+        self.shelf.follow();
+        self.build.follow(ctx, &self.libraries);
+        self.reports.follow();
+        match &mut self.stage {
+            Stage::Open => {}
+            Stage::Debrief(d) => d.follow(),
+            Stage::Working(w) => {
+                w.follow();
+                // Time of the rig on show stands still under the cover.
+                if snap.playing {
+                    send.push(Command::Pause);
+                }
+                if w.view.outside.answered {
+                    self.uncover(ctx, snap, send);
+                }
+            }
+        }
+    }
+
+    /// The answer was given: the cover comes off.
+    fn uncover(&mut self, ctx: &Context, snap: &Snapshot, send: &mut Vec<Command>) {
+        let Stage::Working(w) = std::mem::replace(&mut self.stage, Stage::Open) else {
+            return;
+        };
+        let answer = w.view.entries.last().and_then(|e| answer_in(&e.act, &w));
+        let d = Debriefing::begin(
+            w.drill.clone(),
+            &w.who,
+            w.view.entries.clone(),
+            answer,
+            &self.libraries,
+            ctx,
+        );
+        self.debrief(d, snap, send);
+        self.shelf.look_again();
+    }
+
+    fn debrief(&mut self, mut d: Debriefing, snap: &Snapshot, send: &mut Vec<Command>) {
+        if self.before.is_none() {
+            self.before = Some(Box::new(Scenario::clone(&snap.scenario)));
+        }
+        let last = d.entries.len();
+        d.show(self.shows_first.take().unwrap_or(last), false, send);
+        self.stage = Stage::Debrief(Box::new(d));
+    }
+
+    /// Leaves the attempt for now; its log keeps it.
+    fn leave(&mut self, send: &mut Vec<Command>) {
+        self.stage = Stage::Open;
+        self.shelf.look_again();
+        if self.played {
+            send.push(Command::Play);
+        }
+    }
+
+    /// Closes the debrief and puts back what ran before.
+    fn close_debrief(&mut self, send: &mut Vec<Command>) {
+        self.stage = Stage::Open;
+        if let Some(before) = self.before.take() {
+            send.push(Command::Load(before));
+        }
+        if self.played {
+            send.push(Command::Play);
+        }
+    }
+
+    /// Starts a drill, or goes on with an attempt of the same person that was not ended.
+    fn start(&mut self, listed: &Listed, desk: &mut Desk<'_>, ctx: &Context) {
+        self.said = self.try_start(listed, desk, ctx).err();
+    }
+
+    fn try_start(
+        &mut self,
+        listed: &Listed,
+        desk: &mut Desk<'_>,
+        ctx: &Context,
+    ) -> Result<(), String> {
+        let who = self.who.trim().to_owned();
+        if who.is_empty() || who.chars().count() > NAME_CHARS || who.chars().any(char::is_control) {
+            return Err(format!(
+                "Your name is needed first, 1 to {NAME_CHARS} letters: the report shows it"
+            ));
+        }
+        let folder = self.folder.clone().ok_or(
+            "This system names no folder for your data: type a folder for the attempts below",
+        )?;
+        std::fs::create_dir_all(&folder)
+            .map_err(|e| format!("{} cannot be made: {e}", folder.display()))?;
+        listed.keep_beside(&folder);
+        let log = next_log(&folder, listed, &who);
+        self.work_on(
+            Working::start(listed.drill.clone(), &who, log, ctx)?,
+            desk.snap,
+            desk.send,
+        );
+        Ok(())
+    }
+
+    /// Goes on with an attempt, or goes through one that was ended.
+    fn go_on(&mut self, found: &Found, desk: &mut Desk<'_>, ctx: &Context) {
+        let who = found.contents.header.who.clone();
+        if let Some(answer) = found.answer() {
+            let d = Debriefing::begin(
+                found.drill.clone(),
+                &who,
+                Arc::new(found.contents.entries.clone()),
+                Some(answer),
+                &self.libraries,
+                ctx,
+            );
+            self.played = desk.snap.playing;
+            self.debrief(d, desk.snap, desk.send);
+            return;
+        }
+        match Working::start(found.drill.clone(), &who, found.path.clone(), ctx) {
+            Ok(w) => self.work_on(w, desk.snap, desk.send),
+            Err(why) => self.said = Some(why),
+        }
+    }
+
+    fn work_on(&mut self, working: Working, snap: &Snapshot, send: &mut Vec<Command>) {
+        self.played = snap.playing;
+        send.push(Command::Pause);
+        self.stage = Stage::Working(Box::new(working));
+    }
+
+    /// Opens a drill file and puts it at the head of the list.
+    pub fn open(&mut self, path: &Path) {
+        match self.shelf.open(path) {
+            Ok(place) => {
+                (self.part, self.chosen, self.said) = (Part::Try, place, None);
+            }
+            Err(why) => self.said = Some(why),
+        }
+    }
+
+    /// The left-hand side while a drill runs.
+    pub fn left_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        if let Stage::Working(w) = &mut self.stage {
+            outside::show(ui, desk, w);
+        }
+    }
+
+    /// Whether the cutaway was asked for since last asked.
+    pub fn asks_for_cutaway(&mut self) -> bool {
+        std::mem::take(&mut self.wants_cutaway)
+    }
+
+    /// The right-hand column.
+    pub fn column_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        match &mut self.stage {
+            Stage::Working(w) => {
+                sheet::columns_ui(ui, w);
+                match w.column {
+                    Column::Do => tools::show(ui, desk, w),
+                    Column::Suspect => finish::suspect_ui(ui, desk, w),
+                    Column::Answer => finish::answer_ui(ui, desk, w),
+                }
+            }
+            Stage::Debrief(_) => self.debrief_column_ui(ui, desk),
+            Stage::Open => match self.part {
+                Part::Try => self.brief_ui(ui, desk),
+                Part::Build => self.preview_ui(ui, desk),
+                Part::Reports => self.reports.column_ui(ui, desk),
+            },
+        }
+    }
+
+    /// The sheet in the middle.
+    pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        if matches!(self.stage, Stage::Working(_)) {
+            if self.working_sheet_ui(ui, desk) {
+                self.leave(desk.send);
+            }
+            return;
+        }
+        self.parts_ui(ui);
+        match self.part {
+            Part::Try => self.list_ui(ui, desk),
+            Part::Build => self.build.form_ui(ui, desk, &self.libraries),
+            Part::Reports => {
+                let folder = self.folder.clone();
+                if let Some(found) = self.reports.sheet_ui(ui, desk, folder.as_deref()) {
+                    let ctx = ui.ctx().clone();
+                    self.go_on(&found, desk, &ctx);
+                }
+            }
+        }
+    }
+
+    /// Has the page do something by its name, for pictures and tests: the number of a drill, then
+    /// after a colon acts with a semicolon between; or `build`, `make`, `reports`.
+    pub fn begin_named(&mut self, what: &str, desk: &mut Desk<'_>, ctx: &Context) {
+        let (first, acts) = what.split_once(':').unwrap_or((what, ""));
+        match first.trim().split_once(' ').unwrap_or((first.trim(), "")) {
+            ("reports", folder) => {
+                self.part = Part::Reports;
+                self.reports.gather(Path::new(folder), ctx);
+            }
+            ("build", _) => {
+                self.part = Part::Build;
+                self.build.begin_example(ctx, &self.libraries);
+            }
+            ("make", seed) => {
+                self.part = Part::Build;
+                self.build.begin_made(seed, ctx, &self.libraries);
+            }
+            (number, _) => self.begin_drill(number, acts, desk, ctx),
+        }
+    }
+
+    fn begin_drill(&mut self, number: &str, acts: &str, desk: &mut Desk<'_>, ctx: &Context) {
+        self.shelf.read_now();
+        self.chosen = number.parse::<usize>().unwrap_or(1).saturating_sub(1);
+        "Wren".clone_into(&mut self.who);
+        let Some(listed) = self.shelf.drills.get(self.chosen).cloned() else {
+            return;
+        };
+        if acts.is_empty() {
+            return;
+        }
+        let log = std::env::temp_dir().join(format!("twostage-{}.attempt", std::process::id()));
+        // What an earlier picture left there is no attempt of anybody's.
+        let _ = std::fs::remove_file(&log);
+        match Working::start(listed.drill.clone(), "Wren", log, ctx) {
+            Err(why) => self.said = Some(why),
+            Ok(mut w) => {
+                for word in acts.split(';').map(str::trim) {
+                    if let Some(n) = word.strip_prefix("show ") {
+                        self.shows_first = n.parse().ok();
+                        continue;
+                    }
+                    match word {
+                        "suspect" => w.column = Column::Suspect,
+                        "finish" => w.column = Column::Answer,
+                        word => match Act::parse(word, &w.rig) {
+                            Ok(act) => w.line_up([act]),
+                            Err(e) => self.said = Some(e.to_string()),
+                        },
+                    }
+                }
+                self.work_on(w, desk.snap, desk.send);
+            }
+        }
+    }
+}
+
+/// The answer in the words of an act.
+fn answer_in(act: &str, w: &Working) -> Option<Answer> {
+    match Act::parse(act, &w.rig) {
+        Ok(Act::Answer(answer)) => Some(answer),
+        _ => None,
+    }
+}
+
+/// The log of the next attempt of a person at a drill: one that was not ended, or a new name.
+fn next_log(folder: &Path, listed: &Listed, who: &str) -> PathBuf {
+    let sum = format!("{:016x}", listed.drill.sum);
+    for n in 1.. {
+        let name = if n == 1 {
+            folder::log_name(&listed.id, who)
+        } else {
+            folder::log_name(&format!("{}.{n}", listed.id), who)
+        };
+        let path = folder.join(name);
+        if !path.exists() {
+            return path;
+        }
+        let goes_on = match log::read(&path) {
+            Ok(Some(c)) => {
+                c.header.drill == sum
+                    && c.header.who == who
+                    && folder::answer_of(&listed.drill, &c).is_none()
+            }
+            Ok(None) => true,
+            Err(_) => false,
+        };
+        if goes_on {
+            return path;
+        }
+    }
+    folder.join(folder::log_name(&listed.id, who))
+}
+
+/// Works with the libraries as soon as nobody else does; `heard` says whether to go on waiting.
+fn with_libraries<T>(
+    libraries: &Libraries,
+    heard: &mut dyn FnMut(f64) -> bool,
+    work: impl FnOnce(&mut make::Shelf, &mut dyn FnMut(f64) -> bool) -> Result<T, String>,
+) -> Result<T, String> {
+    loop {
+        match libraries.try_lock() {
+            Ok(mut shelf) => return work(&mut shelf, heard),
+            Err(TryLockError::Poisoned(p)) => return work(&mut p.into_inner(), heard),
+            Err(TryLockError::WouldBlock) => {
+                if !heard(0.0) {
+                    return Err("stopped".to_owned());
+                }
+                std::thread::sleep(Duration::from_millis(30));
+            }
+        }
+    }
+}

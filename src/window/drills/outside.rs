@@ -1,0 +1,153 @@
+//! The left-hand panel of an attempt: what anyone sees from outside, and the hands on burners and
+//! container valves. Nothing of the inside.
+
+use egui::{Align, Layout, ProgressBar, RichText, Ui, vec2};
+
+use super::words;
+use super::working::Working;
+use crate::drill::act::{Act, Which};
+use crate::drill::tool::Tool;
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::theme::{Theme, plain, strong, title};
+
+/// Seconds a lit burner is given to burn steadily, as the acts have it.
+const SETTLE_S: u32 = 45;
+
+/// Draws the panel.
+pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
+    let t = desk.theme;
+    clock_ui(ui, t, w);
+    ui.add_space(8.0);
+    valves_ui(ui, t, w);
+    ui.add_space(8.0);
+    burners_ui(ui, t, w);
+}
+
+fn clock_ui(ui: &mut Ui, t: &Theme, w: &Working) {
+    let outside = &w.view.outside;
+    ui.label(title("Minutes used", 14.0));
+    ui.horizontal(|ui| {
+        ui.label(
+            RichText::new(words::clock(outside.clock_s))
+                .font(strong(24.0))
+                .color(t.ink),
+        );
+        ui.label(
+            RichText::new(format!("of {}", words::minutes(outside.limit_s / 60.0)))
+                .font(plain(12.5))
+                .color(t.soft),
+        );
+    });
+    let share = (outside.clock_s / outside.limit_s.max(1.0)).clamp(0.0, 1.0) as f32;
+    let bar = ProgressBar::new(share).desired_height(6.0).fill(t.accent);
+    ui.add(bar).widget_info(|| {
+        egui::WidgetInfo::labeled(
+            egui::Role::ProgressIndicator,
+            true,
+            format!("{:.0} % of the time used", 100.0 * share),
+        )
+    });
+    let words = if w.time_is_up() {
+        "The time is up: only the answer is left"
+    } else {
+        "The clock runs while you work, not while you think"
+    };
+    ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
+}
+
+fn valves_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
+    ui.label(title("Supply", 14.0));
+    let valves = w.view.outside.valves.clone();
+    let free = !w.busy();
+    for (i, open) in valves.iter().enumerate() {
+        let name = if valves.len() > 1 {
+            format!("Container {}", i + 1)
+        } else {
+            "Container".to_owned()
+        };
+        let is_open = *open > 0.0;
+        ui.label(format!("{name}: {}", if is_open { "open" } else { "shut" }));
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 5.0;
+            if is_open {
+                if act_button(ui, free, "Shut it", &format!("Shut {name}")) {
+                    w.order(Act::Shut(i));
+                }
+                return;
+            }
+            for (slowly, words) in [(true, "Open slowly"), (false, "Open fast")] {
+                if act_button(ui, free, words, &format!("{words}: {name}")) {
+                    w.order(Act::Open {
+                        container: i,
+                        slowly,
+                    });
+                }
+            }
+        });
+    }
+    if valves.iter().any(|v| *v <= 0.0) {
+        let words = "Open slowly: fast, the limiter trips and the regulator takes the blow";
+        ui.label(RichText::new(words).font(plain(11.5)).color(t.caution));
+    }
+}
+
+fn burners_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
+    ui.label(title("Burners", 14.0));
+    let free = !w.busy();
+    ui.spacing_mut().item_spacing.y = 4.0;
+    let burners = w.view.outside.burners.clone();
+    for (i, b) in burners.iter().enumerate() {
+        let (words, act) = if b.looks == "locked out" {
+            ("Reset", Act::Reset(i))
+        } else if b.on {
+            ("Shut off", Act::Off(Which::One(i)))
+        } else {
+            ("Light", Act::Light(Which::One(i)))
+        };
+        ui.horizontal(|ui| {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.spacing_mut().interact_size.x = 64.0;
+                if act_button(ui, free, words, &format!("{words}: {}", b.name)) {
+                    w.order(act);
+                }
+                ui.with_layout(Layout::top_down(Align::LEFT), |ui| {
+                    ui.spacing_mut().item_spacing.y = 0.0;
+                    ui.label(RichText::new(capital(&b.name)).font(strong(12.5)));
+                    let looks = RichText::new(b.looks).font(plain(11.5)).color(t.soft);
+                    ui.add(egui::Label::new(looks).wrap());
+                });
+            });
+        });
+    }
+    ui.add_space(2.0);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+        for (words, act) in [
+            ("Light half", Act::Light(Which::Half)),
+            ("Light all", Act::Light(Which::All)),
+            ("All off", Act::Off(Which::All)),
+        ] {
+            if act_button(ui, free, words, words) {
+                w.order(act);
+            }
+        }
+    });
+    let cost = words::minutes(w.drill.bag.minutes(Tool::Burners));
+    ui.label(
+        RichText::new(format!(
+            "{cost} of hand work, and {SETTLE_S} s until a flame is steady. No smell of gas before lighting"
+        ))
+        .font(plain(11.5))
+        .color(t.soft),
+    );
+}
+
+/// A button with a name of its own for who cannot see where it stands.
+pub fn act_button(ui: &mut Ui, free: bool, words: &str, name: &str) -> bool {
+    let text = RichText::new(words).font(plain(12.5));
+    let least = vec2(ui.spacing().interact_size.x, 0.0);
+    let response = ui.add_enabled(free, egui::Button::new(text).min_size(least));
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, free, name));
+    response.clicked()
+}

@@ -1,0 +1,267 @@
+//! What came of many attempts: a folder of logs as a table here, and as a page and a table to keep.
+
+use std::path::{Path, PathBuf};
+
+use egui::{Align, Context, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
+
+use super::build::{full, write_whole};
+use super::finish::primary;
+use super::list::said_ui;
+use crate::drill::folder::{self, Found};
+use crate::report::attempts::{self, Attempt};
+use crate::window::app::Desk;
+use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::work::Work;
+
+/// Attempts of a folder, and what was left out.
+type Read = (Vec<Attempt>, Vec<Found>, Vec<String>);
+
+/// The part of the page that reads attempts.
+#[derive(Default)]
+pub struct Reports {
+    folder: String,
+    reading: Option<Work<Read>>,
+    read: Option<Read>,
+    said: Option<String>,
+    written: Vec<PathBuf>,
+}
+
+/// Width of a number \[points\].
+const NUMBER: f32 = 44.0;
+
+fn small(t: &Theme, text: impl Into<String>) -> RichText {
+    RichText::new(text).font(plain(11.5)).color(t.soft)
+}
+
+impl Reports {
+    /// Whether a folder is being read.
+    pub fn busy(&self) -> bool {
+        self.reading.is_some()
+    }
+
+    /// Offers a folder where none was named.
+    pub fn offer(&mut self, folder: &Path) {
+        if self.folder.is_empty() {
+            self.folder = folder.display().to_string();
+        }
+    }
+
+    /// Begins to read a folder.
+    pub fn gather(&mut self, place: &Path, ctx: &Context) {
+        self.folder = place.display().to_string();
+        (self.said, self.read) = (None, None);
+        self.written.clear();
+        let (place, wake) = (place.to_owned(), ctx.clone());
+        let work = Work::begin(
+            move || wake.request_repaint(),
+            move |_| {
+                let gathered = folder::gather(&place, None).map_err(|e| e.to_string())?;
+                let logs = gathered.found.iter();
+                let marked = logs.map(|f| Attempt::of(&f.drill, &f.contents)).collect();
+                Ok((marked, gathered.found, gathered.left_out))
+            },
+        );
+        match work {
+            Ok(work) => self.reading = Some(work),
+            Err(why) => self.said = Some(why),
+        }
+    }
+
+    /// Takes what was read.
+    pub fn follow(&mut self) {
+        if let Some(outcome) = self.reading.as_ref().and_then(Work::take) {
+            self.reading = None;
+            match outcome {
+                Ok((found, _, left_out)) if found.is_empty() && left_out.is_empty() => {
+                    self.said = Some("No attempt is in this folder. Logs end in .attempt".into());
+                }
+                Ok(read) => self.read = Some(read),
+                Err(why) => self.said = Some(why),
+            }
+        }
+    }
+
+    fn write(&mut self) {
+        let Some((found, _, left_out)) = &self.read else {
+            return;
+        };
+        let folder = PathBuf::from(self.folder.trim());
+        let files = [
+            ("report.html", attempts::html(found, left_out)),
+            ("report.csv", attempts::csv(found)),
+        ];
+        self.said = None;
+        self.written.clear();
+        for (name, text) in files {
+            let path = folder.join(name);
+            match write_whole(&path, &text) {
+                Ok(()) => self.written.push(path),
+                Err(e) => {
+                    self.said = Some(format!(
+                        "{} could not be written: {e}. Choose another folder",
+                        path.display()
+                    ));
+                }
+            }
+        }
+    }
+
+    /// The column: the folder and what to do with it.
+    pub fn column_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let t = desk.theme;
+        let label = ui.label(title("Folder with attempts", 13.0));
+        ui.add(
+            TextEdit::singleline(&mut self.folder)
+                .hint_text("where the logs are, which end in .attempt")
+                .desired_width(f32::INFINITY),
+        )
+        .labelled_by(label.id);
+        let ready = !self.folder.trim().is_empty() && !self.busy();
+        if primary(ui, t, ready, "Read it").clicked() {
+            let place = PathBuf::from(self.folder.trim());
+            self.gather(&place, ui.ctx());
+        }
+        ui.label(small(
+            t,
+            "Put the drills of your own into the same folder; the shipped ones are known",
+        ));
+        if let Some(said) = &self.said {
+            said_ui(ui, t, said);
+        }
+        if self.read.is_none() {
+            return;
+        }
+        ui.add_space(8.0);
+        if ui.button("Write page and table").clicked() {
+            self.write();
+        }
+        ui.label(small(
+            t,
+            "report.html opens in any browser, offline, and prints; report.csv opens in a spreadsheet. Both go into \
+             the folder and replace those of last time",
+        ));
+        for path in &self.written {
+            let path = full(path);
+            ui.label(
+                RichText::new(format!("Written: {path}"))
+                    .font(plain(12.0))
+                    .color(t.good),
+            );
+            let copy = ui.add(quiet("Copy the path"));
+            copy.widget_info(|| {
+                egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Copy {path}"))
+            });
+            if copy.clicked() {
+                ui.ctx().copy_text(path);
+            }
+        }
+    }
+
+    /// The sheet: the attempts; the one to go through, if that was asked.
+    pub fn sheet_ui(
+        &mut self,
+        ui: &mut Ui,
+        desk: &Desk<'_>,
+        usual: Option<&Path>,
+    ) -> Option<Found> {
+        let t = desk.theme;
+        if let Some(usual) = usual {
+            self.offer(usual);
+        }
+        let Some((marked, logs, left_out)) = &self.read else {
+            let words = if self.busy() {
+                "Reading"
+            } else {
+                "Name at the right the folder with the logs of the attempts, then Read it. Who found what, how long it \
+                 took and what was unsafe stands here then."
+            };
+            ui.label(RichText::new(words).color(t.soft));
+            return None;
+        };
+        let mut wanted = None;
+        ScrollArea::both()
+            .id_salt("attempts read")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                wanted = table_ui(ui, t, marked);
+                for why in left_out {
+                    ui.label(small(t, format!("Left out: {why}")));
+                }
+            });
+        logs.get(wanted?).cloned()
+    }
+}
+
+/// The attempts as a table; the one to go through, if that was asked.
+fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
+    let mut wanted = None;
+    let right = found.iter().filter(|a| a.right).count();
+    let unsafe_acts: usize = found.iter().map(|a| a.grade.noticed.len()).sum();
+    ui.label(title(
+        format!(
+            "{} attempts, {right} with the right cause, {unsafe_acts} unsafe acts",
+            found.len()
+        ),
+        14.0,
+    ));
+    Grid::new("attempts")
+        .num_columns(8)
+        .spacing([18.0, 3.0])
+        .striped(true)
+        .show(ui, |ui| {
+            for head in ["who", "drill", "it was", "said"] {
+                ui.label(small(t, head));
+            }
+            for head in ["minutes", "unsafe", "of 100"] {
+                number_ui(ui, small(t, head));
+            }
+            ui.end_row();
+            for (i, a) in found.iter().enumerate() {
+                row_ui(ui, t, a);
+                // Without an answer there is nothing yet to go through.
+                if a.said.is_some() {
+                    let through = ui.add(quiet("Go through it"));
+                    through.widget_info(|| {
+                        let name = format!("Go through it: {}, {}", a.who, a.drill);
+                        egui::WidgetInfo::labeled(egui::Role::Button, true, name)
+                    });
+                    if through.clicked() {
+                        wanted = Some(i);
+                    }
+                }
+                ui.end_row();
+            }
+        });
+    wanted
+}
+
+fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) {
+    let cell = |ui: &mut Ui, text: RichText| {
+        ui.add(egui::Label::new(text).extend());
+    };
+    let words = |text: &str| RichText::new(text).font(plain(12.5));
+    cell(ui, RichText::new(&a.who).font(strong(12.5)));
+    cell(ui, words(&a.drill));
+    cell(ui, words(&a.truth));
+    let said = match (&a.said, a.right) {
+        (None, _) => words("no answer").color(t.soft),
+        (Some(said), true) => words(&format!("right: {said}")).color(t.good),
+        (Some(said), false) => words(&format!("not so: {said}")).color(t.danger),
+    };
+    cell(ui, said);
+    for value in [
+        a.grade.took_s / 60.0,
+        a.grade.noticed.len() as f64,
+        a.grade.total(),
+    ] {
+        number_ui(ui, words(&format!("{value:.0}")));
+    }
+}
+
+fn number_ui(ui: &mut Ui, text: RichText) {
+    let layout = Layout::right_to_left(Align::Center);
+    ui.allocate_ui_with_layout(egui::vec2(NUMBER, 18.0), layout, |ui| {
+        ui.set_min_width(NUMBER);
+        ui.label(text);
+    });
+}

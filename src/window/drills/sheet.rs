@@ -1,0 +1,107 @@
+//! The middle of an attempt: the complaint, what happened so far, and what goes on now.
+
+use egui::{ProgressBar, RichText, ScrollArea, Ui};
+
+use super::finish::suspected;
+use super::list::{complaint_ui, said_ui};
+use super::working::{Column, Working};
+use super::{DrillsPage, Stage, timeline};
+use crate::window::app::Desk;
+use crate::window::theme::{Theme, plain, quiet, strong, title};
+
+/// Height kept for what goes on now \[points\].
+const FOOT: f32 = 34.0;
+
+impl DrillsPage {
+    /// Draws it; whether the person leaves for now.
+    pub(super) fn working_sheet_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) -> bool {
+        let t = desk.theme;
+        let Stage::Working(w) = &mut self.stage else {
+            return false;
+        };
+        let mut leaves = false;
+        ui.horizontal(|ui| {
+            ui.label(title("What the owner says", 13.0));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                leaves = ui
+                    .add(quiet("Leave for now"))
+                    .on_hover_text("The log keeps every act; go on whenever you like")
+                    .clicked();
+            });
+        });
+        complaint_ui(ui, t, &w.drill.complaint);
+        if let Some(why) = &w.broken {
+            said_ui(ui, t, why);
+        }
+        ui.add_space(2.0);
+        let suspected = suspected(w).unwrap_or("No suspicion noted yet");
+        ui.label(RichText::new(suspected).font(plain(12.0)).color(t.soft));
+        let room = (ui.available_height() - FOOT).max(40.0);
+        ScrollArea::vertical()
+            .id_salt("acts")
+            .auto_shrink(false)
+            .max_height(room)
+            .stick_to_bottom(true)
+            .show(ui, |ui| {
+                ui.spacing_mut().item_spacing.y = 5.0;
+                if w.lines.is_empty() {
+                    ui.label(
+                        RichText::new(
+                            "The container valve is open, all burners are off. Begin outside: look, listen, then a \
+                             gauge. Everything you do stands here with what it showed",
+                        )
+                        .color(t.soft),
+                    );
+                }
+                timeline::show(ui, t, desk.units, &w.lines);
+            });
+        foot_ui(ui, t, w);
+        leaves
+    }
+}
+
+/// What goes on now, or why the last act was not done.
+fn foot_ui(ui: &mut Ui, t: &Theme, w: &Working) {
+    ui.horizontal(|ui| {
+        if w.busy() {
+            let words = if w.view.begun {
+                "At it"
+            } else {
+                "Setting up the rig"
+            };
+            ui.label(RichText::new(words).font(plain(12.5)).color(t.soft));
+            let bar = ProgressBar::new(w.share() as f32)
+                .desired_width((ui.available_width() - 110.0).max(60.0))
+                .desired_height(8.0)
+                .fill(t.accent);
+            ui.add(bar);
+            if w.view.begun && ui.add(quiet("Give it up")).clicked() {
+                w.cancel();
+            }
+        } else if let Some(why) = &w.refused {
+            let text = RichText::new(format!("Not done: {why}"))
+                .font(strong(12.5))
+                .color(t.caution);
+            ui.add(egui::Label::new(text).wrap());
+        }
+    });
+}
+
+/// What the right-hand column shows, to choose.
+pub fn columns_ui(ui: &mut Ui, w: &mut Working) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        ui.spacing_mut().button_padding.x = 8.0;
+        for (column, words) in [
+            (Column::Do, "Measure"),
+            (Column::Suspect, "Suspect"),
+            (Column::Answer, "Answer"),
+        ] {
+            let on = w.column == column;
+            let text = RichText::new(words).font(if on { strong(13.0) } else { plain(13.0) });
+            if ui.selectable_label(on, text).clicked() {
+                w.column = column;
+            }
+        }
+    });
+}

@@ -1,0 +1,289 @@
+//! The right-hand column of an attempt: everything at hand as buttons, grouped by what it is, with
+//! the minutes it costs.
+
+use egui::{DragValue, RichText, Role, Ui, WidgetInfo, vec2};
+
+use super::outside::act_button;
+use super::words;
+use super::working::Working;
+use crate::drill::act::{Act, joint_name};
+use crate::drill::tool::Tool;
+use crate::scenario::WhichStage;
+use crate::service::{Joint, TestKind, TestPoint};
+use crate::window::app::Desk;
+use crate::window::burners::capital;
+use crate::window::faults::caution;
+use crate::window::theme::{Theme, plain, title};
+
+/// Waits on offer \[min\].
+const WAITS: [f64; 3] = [1.0, 5.0, 15.0];
+
+/// Draws the column.
+pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
+    let t = desk.theme;
+    for f in &w.drill.must_not {
+        let what = capital(f.tool.words());
+        caution(ui, desk, &format!("Not here: {what}. {}", f.because));
+    }
+    let free = !w.busy() && !w.time_is_up();
+    outside_ui(ui, t, w, free);
+    gauges_ui(ui, t, w, free);
+    fluid_ui(ui, t, w, free);
+    tests_ui(ui, t, w, free);
+    hands_ui(ui, desk, w, free);
+    wait_ui(ui, t, w, free);
+    missing_ui(ui, t, w);
+}
+
+fn heading(ui: &mut Ui, t: &Theme, words: &str, cost: &str) {
+    ui.add_space(3.0);
+    ui.scope(|ui| {
+        ui.spacing_mut().interact_size.y = 17.0;
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            ui.label(title(words, 13.0));
+            ui.label(RichText::new(cost).font(plain(11.5)).color(t.soft));
+        });
+    });
+}
+
+/// Acts as buttons in a wrapped row; their spoken names carry group and cost.
+fn buttons(ui: &mut Ui, w: &mut Working, free: bool, group: &str, acts: Vec<(String, Act, f64)>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+        for (words, act, cost) in acts {
+            let name = format!("{group}: {words}, {}", words::minutes(cost));
+            if act_button(ui, free, &words, &name) {
+                w.order(act);
+            }
+        }
+    });
+}
+
+fn cost(w: &Working, tool: Tool) -> f64 {
+    w.drill.bag.minutes(tool)
+}
+
+fn outside_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+    heading(ui, t, "Outside", "");
+    let acts: Vec<(String, Act, f64)> = [
+        ("Look", Act::Look, Tool::Eyes),
+        ("Listen", Act::Listen, Tool::Ears),
+        ("Air", Act::Air, Tool::Thermometer),
+    ]
+    .into_iter()
+    .filter(|a| w.drill.bag.has(a.2))
+    .map(|(name, act, tool)| {
+        let m = cost(w, tool);
+        (format!("{name} {}", words::minutes(m)), act, m)
+    })
+    .collect();
+    buttons(ui, w, free, "Outside", acts);
+}
+
+fn points(w: &Working, tool: Tool) -> Vec<(String, Act, f64)> {
+    TestPoint::all(&w.rig)
+        .into_iter()
+        .map(|p| (p, Act::Read(p)))
+        .filter(|(_, act)| act.tool() == Some(tool))
+        .map(|(p, act)| (capital(&p.name(&w.rig)), act, cost(w, tool)))
+        .collect()
+}
+
+fn gauges_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+    for (tool, words) in [
+        (Tool::Manometer, "Water gauge"),
+        (Tool::InterstageGauge, "Gauge between the stages"),
+        (Tool::ContainerGauge, "High gauge"),
+    ] {
+        if !w.drill.bag.has(tool) {
+            continue;
+        }
+        let each = format!("{} a reading", words::minutes(cost(w, tool)));
+        heading(ui, t, words, &each);
+        let acts = points(w, tool);
+        buttons(ui, w, free, words, acts);
+    }
+    if w.drill.bag.has(Tool::Scales) {
+        let m = cost(w, Tool::Scales);
+        heading(ui, t, "Scales", &words::minutes(m));
+        let count = w.rig.containers.len();
+        let acts = (0..count).map(|i| {
+            let name = if count > 1 {
+                format!("Container {}", i + 1)
+            } else {
+                "Weigh the container".to_owned()
+            };
+            (name, Act::Weigh(i), m)
+        });
+        let acts = acts.collect();
+        buttons(ui, w, free, "Scales", acts);
+    }
+}
+
+fn fluid_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+    if !w.drill.bag.has(Tool::LeakFluid) {
+        return;
+    }
+    let m = cost(w, Tool::LeakFluid);
+    heading(
+        ui,
+        t,
+        "Leak fluid",
+        &format!("{} a joint", words::minutes(m)),
+    );
+    let burners = (0..w.rig.appliances.len()).map(Joint::Burner);
+    let acts = [
+        Joint::FirstVent,
+        Joint::SecondVent,
+        Joint::Pigtail,
+        Joint::LowSide,
+    ]
+    .into_iter()
+    .chain(burners)
+    .map(|j| (capital(&joint_name(j, &w.rig)), Act::Fluid(j), m))
+    .collect();
+    buttons(ui, w, free, "Leak fluid", acts);
+}
+
+fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+    let tests: Vec<TestKind> = TestKind::ALL
+        .into_iter()
+        .filter(|k| {
+            Act::Test(*k)
+                .tool()
+                .is_some_and(|tool| w.drill.bag.has(tool))
+        })
+        .collect();
+    if tests.is_empty() {
+        return;
+    }
+    heading(ui, t, "Tests", "about so long");
+    ui.spacing_mut().item_spacing.y = 1.0;
+    ui.spacing_mut().interact_size.y = 22.0;
+    for kind in tests {
+        let tool = Act::Test(kind).tool().unwrap_or(Tool::Manometer);
+        let about = words::test_minutes(kind, cost(w, tool));
+        let name = format!("Test: {}, about {}", kind.words(), words::minutes(about));
+        ui.horizontal(|ui| {
+            let size = vec2((ui.available_width() - 64.0).max(60.0), 22.0);
+            let left = egui::Layout::top_down_justified(egui::Align::LEFT);
+            let button = egui::Button::new(capital(kind.words()))
+                .frame_when_inactive(false)
+                .min_size(size);
+            let run = ui
+                .allocate_ui_with_layout(size, left, |ui| ui.add_enabled(free, button))
+                .inner
+                .on_hover_text(kind.how());
+            run.widget_info(|| WidgetInfo::labeled(Role::Button, free, &name));
+            if run.clicked() {
+                w.order(Act::Test(kind));
+            }
+            ui.label(
+                RichText::new(words::minutes(about))
+                    .font(plain(11.5))
+                    .color(t.soft),
+            );
+        });
+    }
+    ui.spacing_mut().item_spacing.y = 6.0;
+    ui.spacing_mut().interact_size.y = 26.0;
+}
+
+fn hands_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
+    let hands = [
+        ("Tap it", Act::Tap, Tool::Tap),
+        ("Warm wet cloth", Act::Warm, Tool::WarmCloth),
+        ("Flush", Act::Flush, Tool::Flush),
+        ("Clear the vents", Act::ClearVents, Tool::ClearVents),
+        ("New hose", Act::NewHose, Tool::NewHose),
+        ("New regulator", Act::NewRegulator, Tool::NewRegulator),
+    ];
+    let acts: Vec<(String, Act, f64)> = hands
+        .into_iter()
+        .filter(|h| w.drill.bag.has(h.2))
+        .map(|(name, act, tool)| {
+            let m = cost(w, tool);
+            (format!("{name} {}", words::minutes(m)), act, m)
+        })
+        .collect();
+    if acts.is_empty() && !w.drill.bag.has(Tool::Screw) {
+        return;
+    }
+    heading(ui, desk.theme, "Hands on the regulator", "");
+    buttons(ui, w, free, "Hands", acts);
+    if w.drill.bag.has(Tool::Screw) {
+        screw_ui(ui, desk, w, free);
+    }
+    caution(
+        ui,
+        desk,
+        "These change what is wrong: read first. Flush outdoors, burners off; thaw with a warm wet cloth, never a \
+         flame; shut the container before a part comes off",
+    );
+}
+
+fn screw_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
+    let m = cost(w, Tool::Screw);
+    heading(ui, desk.theme, "Adjusting screw", &words::minutes(m));
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+        for (stage, name) in [
+            (WhichStage::First, "First stage"),
+            (WhichStage::Second, "Second stage"),
+        ] {
+            let text = RichText::new(name).font(plain(12.0));
+            if ui.selectable_label(w.stage == stage, text).clicked() {
+                w.stage = stage;
+            }
+        }
+        let angle = DragValue::new(&mut w.degrees)
+            .range(1.0..=720.0)
+            .speed(5.0)
+            .suffix("°");
+        ui.add(angle).widget_info(|| {
+            WidgetInfo::labeled(
+                Role::SpinButton,
+                true,
+                "Angle to turn the screw by, degrees",
+            )
+        });
+        for (sign, words) in [(1.0, "Turn in"), (-1.0, "Turn out")] {
+            if act_button(ui, free, words, words) {
+                w.order(Act::Screw(w.stage, sign * w.degrees));
+            }
+        }
+    });
+    caution(
+        ui,
+        desk,
+        "Only a qualified LP-gas technician sets a regulator, with a gauge at the tap. Never cure a weak flame with it",
+    );
+}
+
+fn wait_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+    heading(ui, t, "Wait", "");
+    let acts = WAITS
+        .into_iter()
+        .map(|m| (words::minutes(m), Act::Wait(60.0 * m), m))
+        .collect();
+    buttons(ui, w, free, "Wait", acts);
+}
+
+/// What there is not, in one line.
+fn missing_ui(ui: &mut Ui, t: &Theme, w: &Working) {
+    let missing: Vec<&str> = Tool::ALL
+        .into_iter()
+        .filter(|tool| !w.drill.bag.has(*tool))
+        .map(Tool::words)
+        .collect();
+    if missing.is_empty() {
+        return;
+    }
+    ui.add_space(5.0);
+    ui.label(
+        RichText::new(format!("Not at hand: {}", missing.join(", ")))
+            .font(plain(11.5))
+            .color(t.soft),
+    );
+}

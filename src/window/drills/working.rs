@@ -1,0 +1,177 @@
+//! An attempt under way: the runner, what was ordered, what is being written into the forms. The
+//! panels around it read its view and put acts into it; nothing here computes.
+
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use super::picker::Picker;
+use super::timeline::Line;
+use crate::drill::act::{Act, Left};
+use crate::drill::attempt::rig_of;
+use crate::drill::runner::{News, Order, Runner, View};
+use crate::drill::{Answer, Drill};
+use crate::fault::Remedy;
+use crate::rig::Rig;
+use crate::scenario::WhichStage;
+
+/// What the right-hand column shows.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Column {
+    /// Instruments and hands.
+    #[default]
+    Do,
+    /// A suspicion to note.
+    Suspect,
+    /// The answer.
+    Answer,
+}
+
+/// An attempt under way.
+pub struct Working {
+    /// The drill.
+    pub drill: Arc<Drill>,
+    /// Its rig, for names and numbers of things; healthy.
+    pub rig: Rig,
+    /// Who works on it.
+    pub who: String,
+    /// The log.
+    pub log: PathBuf,
+    runner: Runner,
+    asked: u64,
+    /// Acts that wait for their turn.
+    waiting: VecDeque<Act>,
+    /// The newest view.
+    pub view: Arc<View>,
+    /// The acts so far, ready to be drawn.
+    pub lines: Vec<Line>,
+    /// Why the last act was not done.
+    pub refused: Option<String>,
+    /// Why the attempt cannot go on.
+    pub broken: Option<String>,
+    /// What the column shows.
+    pub column: Column,
+    /// The suspicion being written.
+    pub suspicion: Picker,
+    /// How sure, percent.
+    pub sure: f64,
+    /// Cause of the answer being written.
+    pub answer: Picker,
+    /// Action of the answer.
+    pub action: Option<Remedy>,
+    /// How it will be left.
+    pub left: Option<Left>,
+    /// Screw to turn.
+    pub stage: WhichStage,
+    /// By how much \[degrees\].
+    pub degrees: f64,
+}
+
+impl Working {
+    /// Begins or goes on.
+    ///
+    /// # Errors
+    /// What keeps it from beginning, in words.
+    pub fn start(
+        drill: Arc<Drill>,
+        who: &str,
+        log: PathBuf,
+        ctx: &egui::Context,
+    ) -> Result<Self, String> {
+        let wake = ctx.clone();
+        let runner = Runner::start(drill.clone(), who, &log, move || wake.request_repaint())?;
+        Ok(Self {
+            rig: rig_of(&drill).rig,
+            drill,
+            who: who.to_owned(),
+            log,
+            asked: 0,
+            waiting: VecDeque::new(),
+            view: runner.view(),
+            runner,
+            lines: Vec::new(),
+            refused: None,
+            broken: None,
+            column: Column::default(),
+            suspicion: Picker::default(),
+            sure: 50.0,
+            answer: Picker::default(),
+            action: None,
+            left: None,
+            stage: WhichStage::Second,
+            degrees: 30.0,
+        })
+    }
+
+    /// Takes the newest view; call once a frame.
+    pub fn follow(&mut self) {
+        self.view = self.runner.view();
+        for news in self.runner.poll() {
+            match news {
+                News::Refused(why) => self.refused = Some(why),
+                News::Broken(why) => self.broken = Some(why),
+            }
+        }
+        for entry in self.view.entries.iter().skip(self.lines.len()) {
+            self.lines.push(Line::of(entry, &self.rig));
+        }
+        if !self.busy()
+            && self.broken.is_none()
+            && let Some(act) = self.waiting.pop_front()
+        {
+            self.send(act);
+        }
+    }
+
+    fn send(&mut self, act: Act) {
+        self.refused = None;
+        self.asked += 1;
+        self.runner.order(Order::Act(act));
+    }
+
+    /// Orders an act; while another goes on nothing is ordered.
+    pub fn order(&mut self, act: Act) {
+        if !self.busy() {
+            self.send(act);
+        }
+    }
+
+    /// Orders acts one after the other, for pictures.
+    pub fn line_up(&mut self, acts: impl IntoIterator<Item = Act>) {
+        self.waiting.extend(acts);
+    }
+
+    /// Gives up the act that is going on.
+    pub fn cancel(&self) {
+        self.runner.cancel();
+    }
+
+    /// Whether an act is going on, or the attempt has not begun yet.
+    pub fn busy(&self) -> bool {
+        self.broken.is_none() && (!self.view.begun || self.view.dealt_with < self.asked)
+    }
+
+    /// Whether acts are still to come or going on.
+    pub fn at_work(&self) -> bool {
+        self.busy() || (self.broken.is_none() && !self.waiting.is_empty())
+    }
+
+    /// Share of what is going on, 0 to 1.
+    pub fn share(&self) -> f64 {
+        self.view.busy.unwrap_or(0.0)
+    }
+
+    /// Whether the clock has run out.
+    pub fn time_is_up(&self) -> bool {
+        self.view.outside.clock_s >= self.view.outside.limit_s
+    }
+
+    /// The answer as far as it is written, once it is whole.
+    pub fn written_answer(&self) -> Option<Answer> {
+        Some(Answer {
+            cause: self.answer.cause()?,
+            action: self.action?,
+            left: self.left?,
+        })
+    }
+}

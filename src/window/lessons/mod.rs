@@ -1,0 +1,298 @@
+//! Lessons in the window: predict, watch the rig with the cutaway open, hold the prediction against
+//! what was measured. The lesson measures on a run of its own; the run on show is for the eye.
+
+mod ui;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use egui::Context;
+
+use super::app::Desk;
+use super::work::Work;
+use crate::drill::lesson::{
+    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, usual_file,
+};
+use crate::scenario::Scenario;
+use crate::sim::{Command, Snapshot};
+
+/// How long a lesson's run is watched \[s\].
+const WATCHED_S: f64 = 16.0;
+
+/// Where a lesson is.
+enum Stage {
+    /// Predictions are asked for; the rig stands ready.
+    Predicting,
+    /// The rig runs.
+    Running {
+        work: Work<Observed>,
+        observed: Option<Observed>,
+        /// Generation of the session before the lesson's run was loaded.
+        before: u64,
+        /// Whether the person does not want to watch it to its end.
+        hurried: bool,
+    },
+    /// The answers are told.
+    Told {
+        observed: Observed,
+        outcomes: Vec<Outcome>,
+    },
+}
+
+/// A lesson that is open.
+struct Open {
+    lesson: Arc<Lesson>,
+    /// Predictions by choice.
+    chosen: Vec<Option<usize>>,
+    /// Predictions as typed.
+    typed: Vec<String>,
+    stage: Stage,
+    /// What ran before.
+    before: Box<Scenario>,
+}
+
+impl Open {
+    /// What was predicted, once there is something for every question.
+    fn predictions(&self) -> Option<Vec<Prediction>> {
+        let one = |(i, q): (usize, &crate::drill::lesson::Question)| match q.answers {
+            Answers::Choices(_) => self.chosen[i].map(Prediction::Choice),
+            Answers::Number { .. } => self.typed[i]
+                .trim()
+                .parse::<f64>()
+                .ok()
+                .filter(|n| n.is_finite())
+                .map(Prediction::Number),
+        };
+        self.lesson.questions.iter().enumerate().map(one).collect()
+    }
+
+    fn outcomes(&self, observed: &Observed) -> Result<Vec<Outcome>, String> {
+        let said = self.predictions().ok_or("a prediction is missing")?;
+        said.into_iter()
+            .enumerate()
+            .map(|(i, said)| self.lesson.check(i, observed, said))
+            .collect()
+    }
+}
+
+/// What the page keeps between frames.
+pub struct LessonsPage {
+    lessons: Vec<Arc<Lesson>>,
+    file: Option<PathBuf>,
+    progress: Progress,
+    read: bool,
+    open: Option<Open>,
+    path: String,
+    said: Option<String>,
+}
+
+impl Default for LessonsPage {
+    fn default() -> Self {
+        Self {
+            lessons: Vec::new(),
+            file: usual_file(),
+            progress: Progress::default(),
+            read: false,
+            open: None,
+            path: String::new(),
+            said: None,
+        }
+    }
+}
+
+impl LessonsPage {
+    /// Keeps progress in this file.
+    pub fn keep_in(&mut self, file: &Path) {
+        self.file = Some(file.to_owned());
+        self.read = false;
+    }
+
+    /// Progress as it is kept.
+    pub fn progress(&self) -> &Progress {
+        &self.progress
+    }
+
+    /// Whether a lesson's run is on its way.
+    pub fn busy(&self) -> bool {
+        self.open
+            .as_ref()
+            .is_some_and(|o| matches!(o.stage, Stage::Running { .. }))
+    }
+
+    /// Length of the run of the open lesson, which the charts should show whole \[s\].
+    pub fn span_s(&self) -> Option<f64> {
+        let open = self.open.as_ref()?;
+        let runs = !matches!(open.stage, Stage::Predicting);
+        runs.then_some(open.lesson.scenario.run.duration_s)
+    }
+
+    /// Reads lessons and progress when first looked at.
+    fn want(&mut self) {
+        if self.read {
+            return;
+        }
+        self.read = true;
+        if self.lessons.is_empty() {
+            // A test reads them all; one that cannot be read is not offered.
+            self.lessons = SHIPPED
+                .iter()
+                .filter_map(|(id, text)| Lesson::read(id, id, text).ok())
+                .map(Arc::new)
+                .collect();
+        }
+        if let Some(file) = &self.file {
+            match Progress::load(file) {
+                Ok(progress) => self.progress = progress,
+                Err(e) => {
+                    // What is there and cannot be read is not written over.
+                    self.file = None;
+                    self.said = Some(format!("{e}\nProgress is not kept this time"));
+                }
+            }
+        }
+    }
+
+    /// Opens a lesson: its rig stands ready, and its story waits for the predictions.
+    fn choose(&mut self, lesson: &Arc<Lesson>, desk: &mut Desk<'_>) {
+        let mut ready = lesson.scenario.clone();
+        ready.events.clear();
+        desk.send.push(Command::Pause);
+        desk.send.push(Command::Rate(1.0));
+        desk.send.push(Command::Load(Box::new(ready)));
+        let count = lesson.questions.len();
+        self.said = None;
+        self.open = Some(Open {
+            lesson: lesson.clone(),
+            chosen: vec![None; count],
+            typed: vec![String::new(); count],
+            stage: Stage::Predicting,
+            before: Box::new(Scenario::clone(&desk.snap.scenario)),
+        });
+    }
+
+    /// Opens a lesson file.
+    pub fn open_file(&mut self, path: &Path, desk: &mut Desk<'_>) {
+        self.want();
+        match Lesson::load(path) {
+            Ok(lesson) => self.choose(&Arc::new(lesson), desk),
+            Err(e) => self.said = Some(e.to_string()),
+        }
+    }
+
+    /// Runs the rig of the open lesson: on show, and on a thread of its own to measure.
+    fn run(&mut self, desk: &mut Desk<'_>, ctx: &Context) {
+        let Some(open) = &mut self.open else {
+            return;
+        };
+        let (lesson, wake) = (open.lesson.clone(), ctx.clone());
+        let work = Work::begin(
+            move || wake.request_repaint(),
+            move |heard| lesson.observe(heard),
+        );
+        match work {
+            Ok(work) => {
+                let scenario = open.lesson.scenario.clone();
+                let rate = (scenario.run.duration_s / WATCHED_S).max(0.1);
+                desk.send.push(Command::Load(Box::new(scenario)));
+                desk.send.push(Command::Rate(rate));
+                desk.send.push(Command::Play);
+                open.stage = Stage::Running {
+                    work,
+                    observed: None,
+                    before: desk.snap.generation,
+                    hurried: false,
+                };
+            }
+            Err(why) => self.said = Some(why),
+        }
+    }
+
+    /// Looks after the run of a lesson; call once a frame.
+    pub fn follow(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
+        let Some(open) = &mut self.open else {
+            return;
+        };
+        let Stage::Running {
+            work,
+            observed,
+            before,
+            hurried,
+        } = &mut open.stage
+        else {
+            return;
+        };
+        match work.take() {
+            Some(Ok(found)) => *observed = Some(found),
+            Some(Err(why)) => {
+                self.said = Some(format!("The lesson did not run: {why}"));
+                open.stage = Stage::Predicting;
+                return;
+            }
+            None => {}
+        }
+        let end_s = open.lesson.scenario.run.duration_s;
+        let through = snap.generation > *before && snap.readings.time_s >= end_s;
+        if through && snap.playing {
+            send.push(Command::Pause);
+            send.push(Command::Rate(1.0));
+        }
+        // Trouble on show does not keep the answer back: it was measured on another run.
+        let watched = through || *hurried || snap.trouble.is_some();
+        if let (true, Some(found)) = (watched, observed.clone()) {
+            self.tell(found);
+        }
+    }
+
+    fn tell(&mut self, observed: Observed) {
+        let Some(open) = &mut self.open else {
+            return;
+        };
+        match open.outcomes(&observed) {
+            Ok(outcomes) => {
+                let right = outcomes.iter().filter(|o| o.right).count() as u32;
+                self.progress
+                    .note(&open.lesson.id, right, outcomes.len() as u32);
+                open.stage = Stage::Told { observed, outcomes };
+                if let Some(file) = &self.file
+                    && let Err(e) = self.progress.save(file)
+                {
+                    self.said = Some(e.to_string());
+                }
+            }
+            Err(why) => {
+                self.said = Some(format!("The lesson gives no answer: {why}"));
+                open.stage = Stage::Predicting;
+            }
+        }
+    }
+
+    /// Closes the lesson and puts back what ran before.
+    fn close(&mut self, desk: &mut Desk<'_>) {
+        if let Some(open) = self.open.take()
+            && desk.snap.scenario.title == open.lesson.scenario.title
+        {
+            desk.send.push(Command::Load(open.before));
+            desk.send.push(Command::Rate(1.0));
+            desk.send.push(Command::Play);
+        }
+    }
+
+    /// Opens a lesson by its short name, for pictures; with `answered` after it, everything is
+    /// predicted by the first choice and the rig has run.
+    pub fn begin_named(&mut self, what: &str, desk: &mut Desk<'_>, ctx: &Context) {
+        self.want();
+        let (name, answered) = match what.split_once(' ') {
+            Some((name, _)) => (name, true),
+            None => (what, false),
+        };
+        let Some(lesson) = self.lessons.iter().find(|l| l.id == name).cloned() else {
+            return;
+        };
+        self.choose(&lesson, desk);
+        if let (true, Some(open)) = (answered, &mut self.open) {
+            open.chosen.fill(Some(0));
+            open.typed.fill("11".to_owned());
+            self.run(desk, ctx);
+        }
+    }
+}

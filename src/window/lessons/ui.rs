@@ -1,0 +1,249 @@
+//! The lessons on screen: the list with progress, the questions, and what came of the predictions.
+
+use egui::{ProgressBar, RichText, TextEdit, Ui};
+
+use super::{LessonsPage, Open, Stage};
+use crate::drill::lesson::{Answers, Lesson, Outcome, Question};
+use crate::window::app::Desk;
+use crate::window::theme::{Theme, plain, quiet, strong, title};
+use std::sync::Arc;
+
+fn small(t: &Theme, text: impl Into<String>) -> RichText {
+    RichText::new(text).font(plain(11.5)).color(t.soft)
+}
+
+impl LessonsPage {
+    /// Draws the column.
+    pub fn column_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        self.want();
+        if self.open.is_some() {
+            self.lesson_ui(ui, desk);
+        } else {
+            self.list_ui(ui, desk);
+        }
+        if let Some(said) = &self.said {
+            let text = RichText::new(said).font(plain(12.5));
+            ui.label(text.color(desk.theme.danger));
+        }
+    }
+
+    fn list_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        ui.label(title("Lessons", 14.0));
+        let done = |l: &Arc<Lesson>| self.progress.lessons.get(&l.id).copied();
+        let count = self.lessons.iter().filter(|l| done(l).is_some()).count();
+        ui.label(small(
+            &t,
+            format!(
+                "{count} of {} done. Predict, watch the rig, compare",
+                self.lessons.len()
+            ),
+        ));
+        ui.add_space(2.0);
+        let mut chosen = None;
+        for (i, lesson) in self.lessons.iter().enumerate() {
+            let record = done(lesson);
+            let words = match record {
+                Some(r) => format!("done, {} of {} right", r.best, r.of),
+                None => match lesson.questions.len() {
+                    1 => "1 question".to_owned(),
+                    n => format!("{n} questions"),
+                },
+            };
+            let name =
+                RichText::new(format!("{}. {}", i + 1, lesson.title)).font(if record.is_some() {
+                    plain(13.0)
+                } else {
+                    strong(13.0)
+                });
+            ui.spacing_mut().item_spacing.y = 1.0;
+            let left = egui::Layout::top_down_justified(egui::Align::LEFT);
+            let button = egui::Button::new(name).frame_when_inactive(false).wrap();
+            if ui.with_layout(left, |ui| ui.add(button)).inner.clicked() {
+                chosen = Some(lesson.clone());
+            }
+            ui.spacing_mut().interact_size.y = 16.0;
+            ui.horizontal(|ui| {
+                ui.add_space(10.0);
+                let ink = if record.is_some() { t.good } else { t.soft };
+                ui.label(RichText::new(words).font(plain(11.5)).color(ink));
+            });
+            ui.add_space(3.0);
+        }
+        ui.spacing_mut().item_spacing.y = 6.0;
+        ui.spacing_mut().interact_size.y = 26.0;
+        if let Some(lesson) = chosen {
+            self.choose(&lesson, desk);
+        }
+        ui.add_space(6.0);
+        let label = ui.label(title("A lesson of your own", 13.0));
+        ui.add(
+            TextEdit::singleline(&mut self.path)
+                .hint_text("path of a lesson file")
+                .desired_width(f32::INFINITY),
+        )
+        .labelled_by(label.id);
+        let ready = !self.path.trim().is_empty();
+        if ui
+            .add_enabled(ready, egui::Button::new("Open it"))
+            .clicked()
+        {
+            let path = self.path.trim().to_owned();
+            self.open_file(std::path::Path::new(&path), desk);
+        }
+    }
+
+    fn lesson_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        let ctx = ui.ctx().clone();
+        let place = self.place();
+        let next = place.and_then(|i| self.lessons.get(i + 1)).cloned();
+        let Some(open) = &mut self.open else {
+            return;
+        };
+        let closed = ui.add(quiet("← All lessons")).clicked();
+        ui.label(title(&open.lesson.title, 15.0));
+        ui.label(RichText::new(&open.lesson.about).font(plain(12.5)));
+        ui.add_space(4.0);
+        let mut runs = false;
+        let mut goes_on = false;
+        match &mut open.stage {
+            Stage::Predicting => runs = predicting_ui(ui, &t, open),
+            Stage::Running {
+                work,
+                observed,
+                hurried,
+                ..
+            } => {
+                let share = desk.snap.readings.time_s / open.lesson.scenario.run.duration_s;
+                ui.label("Watch the rig: it goes through the lesson at the left");
+                let bar = ProgressBar::new(share.clamp(0.0, 1.0) as f32);
+                ui.add(bar.desired_height(8.0).fill(t.accent));
+                let words = if observed.is_some() {
+                    "It is measured already".to_owned()
+                } else {
+                    format!("Measuring, {:.0} %", 100.0 * work.share())
+                };
+                ui.label(small(&t, words));
+                if ui.button("Tell me the answer now").clicked() {
+                    *hurried = true;
+                }
+            }
+            Stage::Told { outcomes, observed } => {
+                let right = outcomes.iter().filter(|o| o.right).count();
+                ui.label(title(format!("{right} of {} right", outcomes.len()), 15.0));
+                for (q, o) in open.lesson.questions.iter().zip(outcomes.iter()) {
+                    told_ui(ui, &t, q, o);
+                }
+                ui.add_space(4.0);
+                ui.label(title("Measured in this run", 13.0));
+                for line in &observed.lines {
+                    ui.label(RichText::new(trade(line)).font(plain(12.0)));
+                }
+                ui.label(small(
+                    &t,
+                    "The run stands at its end: drag in the charts to go back to any moment",
+                ));
+                ui.horizontal_wrapped(|ui| {
+                    if next.is_some() && ui.button("Next lesson").clicked() {
+                        goes_on = true;
+                    }
+                    if ui.button("Once more").clicked() {
+                        open.stage = Stage::Predicting;
+                    }
+                });
+            }
+        }
+        if runs {
+            self.run(desk, &ctx);
+        }
+        if closed {
+            self.close(desk);
+        } else if let (true, Some(next)) = (goes_on, next) {
+            let before = self.open.take().map(|o| o.before);
+            self.choose(&next, desk);
+            if let (Some(open), Some(before)) = (&mut self.open, before) {
+                open.before = before;
+            }
+        }
+    }
+
+    /// Place of the open lesson among the shipped ones.
+    fn place(&self) -> Option<usize> {
+        let open = self.open.as_ref()?;
+        self.lessons.iter().position(|l| l.id == open.lesson.id)
+    }
+}
+
+/// A text with the inch of water column as the trade writes it.
+fn trade(text: &str) -> String {
+    // The sentence may end with it.
+    text.replace(" inwc", " in w.c.")
+        .replace(" in w.c..", " in w.c.")
+}
+
+/// The questions; whether the rig is to run.
+fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
+    for (i, q) in open.lesson.questions.iter().enumerate() {
+        ui.add_space(3.0);
+        let label = ui.label(RichText::new(&q.ask).font(strong(13.0)));
+        match &q.answers {
+            Answers::Choices(choices) => {
+                ui.spacing_mut().item_spacing.y = 3.0;
+                ui.spacing_mut().interact_size.y = 20.0;
+                for (k, (words, _)) in choices.iter().enumerate() {
+                    let text = RichText::new(words).font(plain(12.5));
+                    ui.radio_value(&mut open.chosen[i], Some(k), text);
+                }
+                ui.spacing_mut().item_spacing.y = 6.0;
+            }
+            Answers::Number { unit, .. } => {
+                ui.horizontal(|ui| {
+                    ui.add(TextEdit::singleline(&mut open.typed[i]).desired_width(80.0))
+                        .labelled_by(label.id);
+                    ui.label(trade(&format!(" {}", unit.screen)).trim());
+                });
+                let typed = open.typed[i].trim();
+                if !typed.is_empty() && !typed.parse::<f64>().is_ok_and(f64::is_finite) {
+                    ui.label(
+                        RichText::new("A number alone, in the unit beside it")
+                            .font(plain(12.0))
+                            .color(t.danger),
+                    );
+                }
+            }
+        }
+    }
+    ui.add_space(4.0);
+    let ready = open.predictions().is_some();
+    let text = RichText::new("Run the rig").font(strong(13.0));
+    let button = if ready {
+        egui::Button::new(text.color(t.on_accent)).fill(t.accent)
+    } else {
+        egui::Button::new(text)
+    };
+    let runs = ui.add_enabled(ready, button).clicked();
+    let words = if ready {
+        "Its own rig plays at the left; what is right is measured on it"
+    } else {
+        "Predict first: a guess teaches more than none"
+    };
+    ui.label(small(t, words));
+    runs
+}
+
+fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, o: &Outcome) {
+    ui.add_space(4.0);
+    ui.label(RichText::new(&q.ask).font(strong(13.0)));
+    let (verdict, ink) = if o.right {
+        ("Right", t.good)
+    } else {
+        ("Not so", t.danger)
+    };
+    ui.label(
+        RichText::new(format!("{verdict}: {}", trade(&o.answer)))
+            .font(strong(13.0))
+            .color(ink),
+    );
+    ui.label(RichText::new(trade(&o.explain)).font(plain(12.5)));
+}

@@ -1,0 +1,105 @@
+//! What the application does when told: by a key, or for a picture. Not here: the keys themselves
+//! (`keys`), the panels.
+
+use super::app::{App, Desk, Page};
+use super::files::Way;
+use super::keys::Wish;
+use super::show::Units;
+use super::theme::Theme;
+use super::{burners, time_bar};
+use crate::sim::Command;
+
+impl App {
+    /// Sets everything up as a picture wants it.
+    pub(super) fn pose(&mut self, shot: &super::Shot) {
+        self.cutaway.balance = shot.balance;
+        self.look.page = shot.page;
+        self.look.units = if shot.si { Units::Si } else { Units::Us };
+        if let Some(span_s) = shot.span_s {
+            self.charts.fix_span(span_s);
+        }
+    }
+
+    /// Has a page do something by its name and be through with it soon, for pictures.
+    pub(super) fn begin(&mut self, what: &str, ctx: &egui::Context) {
+        let mut send = Vec::new();
+        let snap = self.session.snapshot();
+        let theme = Theme::of_context(ctx);
+        let mut desk = Desk {
+            snap: &snap,
+            send: &mut send,
+            units: self.look.units,
+            theme: &theme,
+        };
+        match self.look.page {
+            Page::Bench => self.bench.begin_at_once(what, desk.send),
+            Page::Curves => self.curves.begin_named(what, &desk, ctx),
+            Page::Causes => self.causes.begin_file(what, &desk, ctx),
+            Page::Drills => self.drills.begin_named(what, &mut desk, ctx),
+            Page::Lessons => self.lessons.begin_named(what, &mut desk, ctx),
+            Page::Faults | Page::Numbers => {}
+        }
+        for command in send {
+            self.session.send(command);
+        }
+    }
+
+    /// Whether a page is at work.
+    pub fn busy(&self) -> bool {
+        let snap = self.session.snapshot();
+        self.bench.busy()
+            || self.curves.busy()
+            || self.causes.busy()
+            || self.drills.busy(&snap)
+            || self.lessons.busy()
+    }
+
+    /// Does what a key asks for.
+    pub(super) fn obey(&mut self, wish: Wish, ctx: &egui::Context, desk: &mut Desk<'_>) {
+        let snap = desk.snap;
+        if self.drills.covered() && wish.touches_the_rig() {
+            return;
+        }
+        match wish {
+            Wish::PlayPause => desk.send.push(time_bar::play_command(snap.playing)),
+            Wish::Step => desk.send.push(time_bar::step_command(snap.rate)),
+            Wish::Back => {
+                let back = time_bar::back_command(desk);
+                desk.send.push(back);
+            }
+            Wish::ToStart => desk.send.push(Command::RewindTo(0.0)),
+            Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
+            Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
+            Wish::Burner(i) => burners::toggle(desk, i),
+            Wish::Follow => self.charts.follow_live(),
+            Wish::PanBack => self.charts.pan(-0.125, snap),
+            Wish::PanOn => self.charts.pan(0.125, snap),
+            Wish::ZoomIn => self.charts.zoom(0.7, snap),
+            Wish::ZoomOut => self.charts.zoom(1.0 / 0.7, snap),
+            Wish::Forces => {
+                self.cutaway.next_balance();
+            }
+            Wish::Units => {
+                self.look.units = match self.look.units {
+                    Units::Us => Units::Si,
+                    Units::Si => Units::Us,
+                }
+            }
+            Wish::Appearance => Self::other_appearance(ctx, desk.theme.dark),
+            Wish::Open => self.files.ask(Way::Open),
+            Wish::Save => self.files.ask(Way::Save),
+            Wish::Help => self.look.help = !self.look.help,
+            Wish::Close => self.close_topmost(),
+        }
+    }
+
+    fn close_topmost(&mut self) {
+        if self.files.notice.take().is_none() && self.files.asking.take().is_none() {
+            if self.look.help {
+                self.look.help = false;
+            } else {
+                self.cutaway.balance = None;
+            }
+        }
+    }
+}
