@@ -32,6 +32,8 @@ const LOUPE_ROW: f32 = 114.0;
 const LOUPE_ROW_LOW: f32 = 84.0;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 700.0;
+/// Height from which it does not reach into the picture above \[points\].
+const DOCKED_FROM_HEIGHT: f32 = 340.0;
 /// Height kept for the sentence over the picture \[points\].
 const SENTENCE: f32 = 40.0;
 /// Names of the stages.
@@ -215,7 +217,7 @@ impl Cutaway {
         theme: &Theme,
     ) {
         let radius = places.loupe_row * 0.5 - 6.0;
-        let docked = if rect.width() >= DOCKED_FROM {
+        let docked = if docks(rect) {
             balance::WIDTH + 24.0
         } else {
             0.0
@@ -286,7 +288,7 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        let docked = rect.width() >= DOCKED_FROM;
+        let docked = docks(rect);
         let chosen = if docked {
             self.balance.or(Some(1))
         } else {
@@ -349,6 +351,11 @@ impl Cutaway {
             response.on_hover_text("Show the forces on this diaphragm");
         }
     }
+}
+
+/// Whether the force balance has a place of its own.
+fn docks(rect: Rect) -> bool {
+    rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT
 }
 
 impl Places {
