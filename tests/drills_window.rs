@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, vec2};
+use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::drill::act::Act;
@@ -18,7 +18,7 @@ use twostage::scenario::Scenario;
 use twostage::window::{App, Page};
 
 /// Longest wait for a thread at work.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_secs(240);
 /// Place of the drill these tests are about, on the list.
 const SECOND: usize = 1;
 
@@ -52,10 +52,15 @@ struct Window {
 
 impl Window {
     fn open(folder: &Folder) -> Self {
+        // Tall enough that nothing has to be scrolled to before it is clicked.
+        Self::of_size(folder, vec2(1400.0, 2400.0))
+    }
+
+    fn of_size(folder: &Folder, size: Vec2) -> Self {
         let mut fresh = true;
         let place = folder.0.clone();
         let harness = Harness::builder()
-            .with_size(vec2(1400.0, 2400.0))
+            .with_size(size)
             .with_theme(egui::Theme::Light)
             .with_step_dt(1.0 / 60.0)
             .build_ui_state(
@@ -414,7 +419,7 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
         let snap = a.snapshot();
         !a.drills.busy(&snap)
     });
-    assert!(w.shows("1 attempts, 0 with the right cause, 1 unsafe acts"));
+    assert!(w.shows("1 attempt, 0 with the right cause, 1 unsafe act"));
     assert!(w.shows("Left out: torn.attempt"));
     w.click("Write page and table");
     assert!(w.shows("Written: "));
@@ -430,6 +435,27 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
     let marks = w.app().drills.marks().cloned().expect("marks");
     assert_eq!(marks.safety.given, 10.0, "{}", marks.safety.why);
     assert!(w.shows("Unsafe: opened fast"));
+}
+
+#[test]
+fn no_size_of_window_breaks_the_pages() {
+    let folder = Folder::new("sizes");
+    ended_attempt(&folder, "Lark");
+    for size in [[0.0, 0.0], [1.0, 1.0], [300.0, 200.0], [1000.0, 680.0]] {
+        let mut w = Window::of_size(&folder, Vec2::from(size));
+        for (page, begins) in [
+            (Page::Lessons, "lock_up"),
+            (Page::Drills, "build"),
+            (Page::Drills, "2: look; suspect"),
+            (Page::Drills, "2: look; finish"),
+        ] {
+            w.app().look.page = page;
+            w.steps(2);
+            let ctx = w.harness.ctx.clone();
+            w.app().begin(begins, &ctx);
+            w.steps(4);
+        }
+    }
 }
 
 #[test]

@@ -20,8 +20,8 @@ impl App {
         }
     }
 
-    /// Has a page do something by its name and be through with it soon, for pictures.
-    pub(super) fn begin(&mut self, what: &str, ctx: &egui::Context) {
+    /// Has a page do something by its name and be through with it soon, for pictures and tests.
+    pub fn begin(&mut self, what: &str, ctx: &egui::Context) {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);

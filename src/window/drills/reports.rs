@@ -8,6 +8,7 @@ use super::build::{full, write_whole};
 use super::finish::primary;
 use super::list::said_ui;
 use crate::drill::folder::{self, Found};
+use crate::drill::telling;
 use crate::report::attempts::{self, Attempt};
 use crate::window::app::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -199,8 +200,9 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
     let unsafe_acts: usize = found.iter().map(|a| a.grade.noticed.len()).sum();
     ui.label(title(
         format!(
-            "{} attempts, {right} with the right cause, {unsafe_acts} unsafe acts",
-            found.len()
+            "{}, {right} with the right cause, {}",
+            telling::count(found.len(), "attempt"),
+            telling::count(unsafe_acts, "unsafe act")
         ),
         14.0,
     ));
