@@ -291,6 +291,12 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
                 .color(t.danger),
         );
     }
+    if line.uncounted {
+        ui.label(small(
+            t,
+            "not counted: in this state of the rig there is nothing to compare it with",
+        ));
+    }
     if let Some(next) = step.and_then(|s| s.best_next) {
         ui.label(small(t, format!("best next: {}", next.words())));
     }
