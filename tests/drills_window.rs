@@ -437,6 +437,60 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
     assert!(w.shows("Unsafe: opened fast"));
 }
 
+/// Writes a text into a field, in the place of what is there.
+fn type_into(w: &mut Window, role: Role, field: &str, text: &str) {
+    w.harness.get_by_role_and_label(role, field).focus();
+    w.steps(1);
+    w.harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    w.steps(1);
+    w.harness.get_by_role_and_label(role, field).type_text(text);
+    w.steps(2);
+}
+
+/// A nicked second seat shows at lock-up (common practice), so a drill with one can be solved with
+/// a water gauge; that it can is worked out, not told.
+#[test]
+fn a_drill_is_put_down_judged_saved_and_tried() {
+    let folder = Folder::new("build");
+    let mut w = Window::open(&folder);
+    w.turn_to("Drills");
+    w.click("Build a drill");
+    assert!(w.shows("Still needed"));
+    type_into(&mut w, Role::TextInput, "Title", "A loud first flame");
+    type_into(
+        &mut w,
+        Role::MultilineTextInput,
+        "What the owner says",
+        "It is big and loud in the morning.",
+    );
+    w.harness
+        .get_by_label("Second-stage seat nicked or worn")
+        .click_accesskit();
+    w.steps(3);
+    w.click("Can it be solved?");
+    w.wait("it is judged", |a| {
+        let snap = a.snapshot();
+        !a.drills.busy(&snap)
+    });
+    assert!(w.shows("It can be solved. Level "));
+    assert!(w.shows("The best path"));
+    let path = folder.0.join("loud.toml");
+    let name = path.display().to_string();
+    type_into(&mut w, Role::TextInput, "Hand it out", &name);
+    w.click("Save it sealed");
+    assert!(w.shows("Saved, sealed"));
+    let drill = Drill::load(&path).expect("it can be read");
+    assert_eq!(drill.title, "A loud first flame");
+    assert!(drill.worked.is_some());
+    w.click("Try it");
+    w.wait("the drills are read", |a| {
+        let snap = a.snapshot();
+        !a.drills.busy(&snap)
+    });
+    assert!(w.shows("It is big and loud in the morning."));
+    assert!(w.shows("Start the drill"));
+}
+
 #[test]
 fn no_size_of_window_breaks_the_pages() {
     let folder = Folder::new("sizes");
