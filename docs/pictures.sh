@@ -22,8 +22,8 @@ shot() {
     env -u WAYLAND_DISPLAY target/release/twostage "${@:2}" --shot "docs/pictures/$1.png"
     echo "docs/pictures/$1.png"
 }
-# Supper is on and the furnace has just come in; the forces on the second diaphragm.
-shot window --at 75 --forces 2
+# Supper is on, the furnace and both burners have just come in; the forces on the second diaphragm.
+shot window --at 20 --forces 2
 # A drill under way, and the same gone through afterwards, at the moment of a reading.
 acts="look; light all; read outlet; listen; test lock-up; note second_seat_nick 60 %"
 shot drill --at 0 --page drills --begin "2: $acts; fluid second vent"

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, vec2};
+use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::drill::act::Act;
@@ -18,7 +18,7 @@ use twostage::scenario::Scenario;
 use twostage::window::{App, Page};
 
 /// Longest wait for a thread at work.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_secs(240);
 /// Place of the drill these tests are about, on the list.
 const SECOND: usize = 1;
 
@@ -52,10 +52,15 @@ struct Window {
 
 impl Window {
     fn open(folder: &Folder) -> Self {
+        // Tall enough that nothing has to be scrolled to before it is clicked.
+        Self::of_size(folder, vec2(1400.0, 2400.0))
+    }
+
+    fn of_size(folder: &Folder, size: Vec2) -> Self {
         let mut fresh = true;
         let place = folder.0.clone();
         let harness = Harness::builder()
-            .with_size(vec2(1400.0, 2400.0))
+            .with_size(size)
             .with_theme(egui::Theme::Light)
             .with_step_dt(1.0 / 60.0)
             .build_ui_state(
@@ -414,7 +419,7 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
         let snap = a.snapshot();
         !a.drills.busy(&snap)
     });
-    assert!(w.shows("1 attempts, 0 with the right cause, 1 unsafe acts"));
+    assert!(w.shows("1 attempt, 0 with the right cause, 1 unsafe act"));
     assert!(w.shows("Left out: torn.attempt"));
     w.click("Write page and table");
     assert!(w.shows("Written: "));
@@ -430,6 +435,81 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
     let marks = w.app().drills.marks().cloned().expect("marks");
     assert_eq!(marks.safety.given, 10.0, "{}", marks.safety.why);
     assert!(w.shows("Unsafe: opened fast"));
+}
+
+/// Writes a text into a field, in the place of what is there.
+fn type_into(w: &mut Window, role: Role, field: &str, text: &str) {
+    w.harness.get_by_role_and_label(role, field).focus();
+    w.steps(1);
+    w.harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    w.steps(1);
+    w.harness.get_by_role_and_label(role, field).type_text(text);
+    w.steps(2);
+}
+
+/// A nicked second seat shows at lock-up (common practice), so a drill with one can be solved with
+/// a water gauge; that it can is worked out, not told.
+#[test]
+fn a_drill_is_put_down_judged_saved_and_tried() {
+    let folder = Folder::new("build");
+    let mut w = Window::open(&folder);
+    w.turn_to("Drills");
+    w.click("Build a drill");
+    assert!(w.shows("Still needed"));
+    type_into(&mut w, Role::TextInput, "Title", "A loud first flame");
+    type_into(
+        &mut w,
+        Role::MultilineTextInput,
+        "What the owner says",
+        "It is big and loud in the morning.",
+    );
+    w.harness
+        .get_by_label("Second-stage seat nicked or worn")
+        .click_accesskit();
+    w.steps(3);
+    w.click("Can it be solved?");
+    w.wait("it is judged", |a| {
+        let snap = a.snapshot();
+        !a.drills.busy(&snap)
+    });
+    assert!(w.shows("It can be solved. Level "));
+    assert!(w.shows("The best path"));
+    let path = folder.0.join("loud.toml");
+    let name = path.display().to_string();
+    type_into(&mut w, Role::TextInput, "Hand it out", &name);
+    w.click("Save it sealed");
+    assert!(w.shows("Saved, sealed"));
+    let drill = Drill::load(&path).expect("it can be read");
+    assert_eq!(drill.title, "A loud first flame");
+    assert!(drill.worked.is_some());
+    w.click("Try it");
+    w.wait("the drills are read", |a| {
+        let snap = a.snapshot();
+        !a.drills.busy(&snap)
+    });
+    assert!(w.shows("It is big and loud in the morning."));
+    assert!(w.shows("Start the drill"));
+}
+
+#[test]
+fn no_size_of_window_breaks_the_pages() {
+    let folder = Folder::new("sizes");
+    ended_attempt(&folder, "Lark");
+    for size in [[0.0, 0.0], [1.0, 1.0], [300.0, 200.0], [1000.0, 680.0]] {
+        let mut w = Window::of_size(&folder, Vec2::from(size));
+        for (page, begins) in [
+            (Page::Lessons, "lock_up"),
+            (Page::Drills, "build"),
+            (Page::Drills, "2: look; suspect"),
+            (Page::Drills, "2: look; finish"),
+        ] {
+            w.app().look.page = page;
+            w.steps(2);
+            let ctx = w.harness.ctx.clone();
+            w.app().begin(begins, &ctx);
+            w.steps(4);
+        }
+    }
 }
 
 #[test]

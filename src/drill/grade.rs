@@ -154,8 +154,13 @@ fn action(drill: &Drill, answer: Option<&Answer>) -> Points {
     if right.contains(&answer.action) {
         return points(OF[1], OF[1], format!("`{name}` puts it right"));
     }
-    let mut names: Vec<&str> = right.iter().map(|r| super::file::remedy_id(*r)).collect();
-    names.dedup();
+    let mut names: Vec<&str> = Vec::new();
+    for remedy in right {
+        let id = super::file::remedy_id(remedy);
+        if !names.contains(&id) {
+            names.push(id);
+        }
+    }
     points(
         0.0,
         OF[1],

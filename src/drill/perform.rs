@@ -351,7 +351,8 @@ impl Scene<'_> {
             (Joint::FirstVent, Some(Stand::Full)) => Id::FullFirstVent,
             (Joint::SecondVent, Some(Stand::Rest)) => Id::RestSecondVent,
             (Joint::SecondVent, Some(Stand::Full)) => Id::FullSecondVent,
-            (Joint::Pigtail, Some(Stand::Rest)) => Id::Pigtail,
+            // The hose stands at container pressure whatever burns.
+            (Joint::Pigtail, Some(_)) => Id::Pigtail,
             (Joint::LowSide, Some(Stand::Rest)) => Id::LowSide,
             // Which burner leaks is not known beforehand: one that does speaks, one that does not
             // says nothing of the others.

@@ -63,8 +63,10 @@ pub struct Runner {
     thread: Option<std::thread::JoinHandle<()>>,
 }
 
-/// Longest look away from the orders.
+/// Longest look away from the orders while the rig runs on.
 const TICK: Duration = Duration::from_millis(30);
+/// The same while the rig rests.
+const IDLE: Duration = Duration::from_secs(5);
 /// Fastest pace: a minute a second.
 pub const FASTEST: f64 = 60.0;
 
@@ -215,7 +217,9 @@ impl Worker<'_> {
         self.publish(None);
         let mut last = Instant::now();
         loop {
-            match inbox.recv_timeout(TICK) {
+            // A rig at rest needs no looking after.
+            let look_away = if self.pace > 0.0 { TICK } else { IDLE };
+            match inbox.recv_timeout(look_away) {
                 Ok(Order::Pace(pace)) if pace.is_finite() => self.pace = pace.clamp(0.0, FASTEST),
                 Ok(Order::Pace(_)) | Err(RecvTimeoutError::Timeout) => {}
                 Ok(Order::Act(act)) => {

@@ -20,6 +20,11 @@ pub fn minutes(minutes: f64) -> String {
     }
 }
 
+/// So many of a thing: "1 act", "2 acts".
+pub fn count(n: usize, one: &str) -> String {
+    format!("{n} {one}{}", if n == 1 { "" } else { "s" })
+}
+
 /// What an answer can name as the thing to do.
 fn action(remedy: Remedy) -> &'static str {
     ACTIONS

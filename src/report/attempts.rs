@@ -163,9 +163,9 @@ const STYLE: &str = "
 body { font: 15px/1.45 system-ui, sans-serif; color: #1d2733; background: #fff; max-width: 64rem; margin: 2rem auto; padding: 0 1rem; }
 h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font-size: 1rem; margin: 0 0 .3rem; }
 table { border-collapse: collapse; width: 100%; } th, td { text-align: left; padding: .3rem .5rem; border-bottom: 1px solid #c9d0d8; vertical-align: top; }
-td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; }
+td.n, th.n { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .scroll { overflow-x: auto; } section.attempt { border-top: 1px solid #c9d0d8; padding: 1rem 0; break-inside: avoid; }
-.small { color: #55616e; font-size: .85rem; } svg { display: block; max-width: 100%; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: #1d2733; }
+.small { color: #55616e; font-size: .85em; } svg { display: block; max-width: 100%; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: #1d2733; }
 ol { margin: .4rem 0; padding-left: 1.6rem; columns: 2; } .bad { font-weight: 600; }
 @media print { body { margin: 0; max-width: none; font-size: 11px; } h2 { break-after: avoid; } table { break-inside: auto; } tr { break-inside: avoid; } }
 ";
@@ -179,8 +179,9 @@ pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
     let unsafe_acts: usize = attempts.iter().map(|a| a.grade.noticed.len()).sum();
     let _ = writeln!(
         out,
-        "<p>{} attempts, {right} with the right cause, {unsafe_acts} unsafe acts. A drill teaches how to look and when to stop; local codes and the licensed technician decide on a real rig.</p>",
-        attempts.len()
+        "<p>{}, {right} with the right cause, {}. A drill teaches how to look and when to stop; local codes and the licensed technician decide on a real rig.</p>",
+        telling::count(attempts.len(), "attempt"),
+        telling::count(unsafe_acts, "unsafe act")
     );
     table(&mut out, attempts);
     matrix(&mut out, attempts);
@@ -207,13 +208,13 @@ fn table(out: &mut String, attempts: &[Attempt]) {
         let best = a
             .grade
             .best_s
-            .map_or_else(|| "-".to_owned(), |s| format!("{:.0}", s / 60.0));
+            .map_or_else(|| "-".to_owned(), |s| format!("{:.1}", s / 60.0));
         let level = a.level.map_or_else(String::new, |l| {
             format!(" <span class=\"small\">level {l}</span>")
         });
         let _ = writeln!(
             out,
-            "<tr><td>{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.0}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{:.0}</td></tr>",
+            "<tr><td>{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{:.0}</td></tr>",
             escaped(&a.who),
             escaped(&a.drill),
             escaped(&a.truth),
@@ -351,9 +352,9 @@ fn one(out: &mut String, a: &Attempt) {
         };
         let _ = writeln!(
             out,
-            "<li>{} <span class=\"small\">{:.0} min</span>{bad}</li>",
+            "<li>{} <span class=\"small\">{}</span>{bad}</li>",
             escaped(&p.told),
-            p.at_s / 60.0
+            telling::minutes(p.at_s / 60.0)
         );
     }
     out.push_str("</ol></section>\n");
@@ -402,18 +403,18 @@ fn timeline(out: &mut String, a: &Attempt) {
     }
     let _ = writeln!(
         out,
-        "<text x=\"{:.1}\" y=\"12\" text-anchor=\"end\">{:.0} min</text>",
+        "<text x=\"{:.1}\" y=\"12\" text-anchor=\"end\">{}</text>",
         x(a.grade.took_s),
-        a.grade.took_s / 60.0
+        telling::minutes(a.grade.took_s / 60.0)
     );
     if best_s > 0.0 {
         let _ = writeln!(
             out,
-            "<line x1=\"{}\" y1=\"46\" x2=\"{:.1}\" y2=\"46\" stroke=\"#1d2733\" stroke-width=\"3\" stroke-dasharray=\"6 3\"/><text x=\"{}\" y=\"60\">best path {:.0} min</text>",
+            "<line x1=\"{}\" y1=\"46\" x2=\"{:.1}\" y2=\"46\" stroke=\"#1d2733\" stroke-width=\"3\" stroke-dasharray=\"6 3\"/><text x=\"{}\" y=\"61\">best path {}</text>",
             x(0.0),
             x(best_s),
             x(0.0),
-            best_s / 60.0
+            telling::minutes(best_s / 60.0)
         );
     }
     out.push_str("</svg>\n");

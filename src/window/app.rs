@@ -265,12 +265,7 @@ impl App {
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
-            match self.look.page {
-                // What is dropped while a drill runs must not lift its cover.
-                _ if self.drills.covered() => {}
-                Page::Drills => self.drills.open(&path),
-                _ => self.open(&path),
-            }
+            self.take_dropped(&path, &ctx);
         }
         help::show(ui, &mut self.look.help);
         if snap.playing && !self.look.still {

@@ -20,8 +20,33 @@ impl App {
         }
     }
 
-    /// Has a page do something by its name and be through with it soon, for pictures.
-    pub(super) fn begin(&mut self, what: &str, ctx: &egui::Context) {
+    /// Has a page do something by its name and be through with it soon, for pictures and tests.
+    pub fn begin(&mut self, what: &str, ctx: &egui::Context) {
+        self.at_a_desk(ctx, |app, desk| match app.look.page {
+            Page::Bench => app.bench.begin_at_once(what, desk.send),
+            Page::Curves => app.curves.begin_named(what, desk, ctx),
+            Page::Causes => app.causes.begin_file(what, desk, ctx),
+            Page::Drills => app.drills.begin_named(what, desk, ctx),
+            Page::Lessons => app.lessons.begin_named(what, desk, ctx),
+            Page::Faults | Page::Numbers => {}
+        });
+    }
+
+    /// Takes a file dropped on the window: a drill or a lesson on their pages, else a scenario.
+    pub(super) fn take_dropped(&mut self, path: &std::path::Path, ctx: &egui::Context) {
+        match self.look.page {
+            // What is dropped while a drill runs must not lift its cover.
+            _ if self.drills.covered() => {}
+            Page::Drills => self.drills.open(path),
+            Page::Lessons => {
+                self.at_a_desk(ctx, |app, desk| app.lessons.open_file(path, desk));
+            }
+            _ => self.open(path),
+        }
+    }
+
+    /// Does something at a desk outside a frame's panels, and sends what it put there.
+    fn at_a_desk(&mut self, ctx: &egui::Context, act: impl FnOnce(&mut Self, &mut Desk<'_>)) {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);
@@ -31,14 +56,7 @@ impl App {
             units: self.look.units,
             theme: &theme,
         };
-        match self.look.page {
-            Page::Bench => self.bench.begin_at_once(what, desk.send),
-            Page::Curves => self.curves.begin_named(what, &desk, ctx),
-            Page::Causes => self.causes.begin_file(what, &desk, ctx),
-            Page::Drills => self.drills.begin_named(what, &mut desk, ctx),
-            Page::Lessons => self.lessons.begin_named(what, &mut desk, ctx),
-            Page::Faults | Page::Numbers => {}
-        }
+        act(self, &mut desk);
         for command in send {
             self.session.send(command);
         }

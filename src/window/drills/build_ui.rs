@@ -433,11 +433,7 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
             d.bits,
             d.look_alikes,
             words::minutes(d.minutes),
-            if d.steps == 1 {
-                "one step".to_owned()
-            } else {
-                format!("{} steps", d.steps)
-            }
+            crate::drill::telling::count(d.steps, "step")
         ),
     ));
     if found.accepts.len() > 1 {

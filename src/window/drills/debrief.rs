@@ -191,16 +191,31 @@ impl Debriefing {
         Some(going.clone())
     }
 
-    /// Why the moment cannot be shown, if so.
-    pub fn not_shown(&self) -> Option<String> {
+    /// What the rig above is, in a few words.
+    pub fn above(&self, snap: &Snapshot) -> String {
+        let Some(n) = self.shown() else {
+            return String::new();
+        };
         match self.going() {
-            Some(Going::Failed(why)) => Some(why),
-            _ => None,
+            Some(Going::Failed(why)) => why,
+            _ if self.on_its_way(snap) => format!("the rig goes to the moment after act {n}"),
+            _ if !self.is_above(snap) => {
+                "above: another rig. Show brings this drill's back".to_owned()
+            }
+            Some(Going::Found(at_s)) if (snap.readings.time_s - at_s).abs() > 1.0 => {
+                format!("above: the rig with its true fault, gone on from act {n}")
+            }
+            _ => format!("above: the rig with its true fault, after act {n}"),
         }
     }
 
+    /// Whether the rig on show is the drill's.
+    pub fn is_above(&self, snap: &Snapshot) -> bool {
+        snap.scenario.title == self.drill.scenario.title
+    }
+
     /// Whether the run is on its way to the moment.
-    pub fn on_its_way(&self, snap: &Snapshot) -> bool {
+    fn on_its_way(&self, snap: &Snapshot) -> bool {
         match self.going() {
             Some(Going::Working(_)) => true,
             Some(Going::Found(_)) => snap.script.is_some_and(|s| s.errand == ERRAND),

@@ -67,7 +67,7 @@ impl DrillsPage {
         }
         truth_ui(ui, &t, d);
         if closed {
-            self.close_debrief(desk.send);
+            self.close_debrief(desk);
         }
     }
 
@@ -125,15 +125,7 @@ fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().interact_size.y = 18.0;
         ui.label(title("Act by act", 14.0));
-        let words = match (d.not_shown(), d.shown()) {
-            (Some(why), _) => why,
-            (None, Some(n)) if d.on_its_way(desk.snap) => {
-                format!("the rig goes to the moment after act {n}")
-            }
-            (None, Some(n)) => format!("above: the rig with its true fault, after act {n}"),
-            (None, None) => String::new(),
-        };
-        ui.label(small(t, words));
+        ui.label(small(t, d.above(desk.snap)));
     });
 }
 
@@ -298,6 +290,12 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
                 .font(plain(12.0))
                 .color(t.danger),
         );
+    }
+    if line.uncounted {
+        ui.label(small(
+            t,
+            "not counted: in this state of the rig there is nothing to compare it with",
+        ));
     }
     if let Some(next) = step.and_then(|s| s.best_next) {
         ui.label(small(t, format!("best next: {}", next.words())));

@@ -237,12 +237,11 @@ impl DrillsPage {
 fn attempt_ui(ui: &mut Ui, verb: &str, found: &Found) -> bool {
     let c = &found.contents;
     let end_s = c.entries.last().map_or(0.0, |e| e.end_s);
-    let acts = c.entries.len();
     let words = format!(
-        "{}: {}, {acts} {}, {}",
+        "{}: {}, {}, {}",
         c.header.who,
         c.header.title,
-        if acts == 1 { "act" } else { "acts" },
+        crate::drill::telling::count(c.entries.len(), "act"),
         words::minutes(end_s / 60.0)
     );
     ui.horizontal(|ui| {

@@ -229,14 +229,17 @@ impl DrillsPage {
         }
     }
 
-    /// Closes the debrief and puts back what ran before.
-    fn close_debrief(&mut self, send: &mut Vec<Command>) {
-        self.stage = Stage::Open;
-        if let Some(before) = self.before.take() {
-            send.push(Command::Load(before));
-        }
-        if self.played {
-            send.push(Command::Play);
+    /// Closes the debrief and puts back what ran before, unless something else was opened since.
+    fn close_debrief(&mut self, desk: &mut Desk<'_>) {
+        let old = std::mem::replace(&mut self.stage, Stage::Open);
+        let before = self.before.take();
+        if let (Stage::Debrief(d), Some(before)) = (old, before)
+            && d.is_above(desk.snap)
+        {
+            desk.send.push(Command::Load(before));
+            if self.played {
+                desk.send.push(Command::Play);
+            }
         }
     }
 

@@ -8,6 +8,7 @@ use super::build::{full, write_whole};
 use super::finish::primary;
 use super::list::said_ui;
 use crate::drill::folder::{self, Found};
+use crate::drill::telling;
 use crate::report::attempts::{self, Attempt};
 use crate::window::app::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -199,8 +200,9 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
     let unsafe_acts: usize = found.iter().map(|a| a.grade.noticed.len()).sum();
     ui.label(title(
         format!(
-            "{} attempts, {right} with the right cause, {unsafe_acts} unsafe acts",
-            found.len()
+            "{}, {right} with the right cause, {}",
+            telling::count(found.len(), "attempt"),
+            telling::count(unsafe_acts, "unsafe act")
         ),
         14.0,
     ));
@@ -209,25 +211,17 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
         .spacing([18.0, 3.0])
         .striped(true)
         .show(ui, |ui| {
-            for head in ["who", "drill", "it was", "said"] {
-                ui.label(small(t, head));
-            }
-            for head in ["minutes", "unsafe", "of 100"] {
+            ui.label(small(t, "who"));
+            for head in ["of 100", "minutes", "unsafe"] {
                 number_ui(ui, small(t, head));
+            }
+            for head in ["", "drill", "said", "it was"] {
+                ui.label(small(t, head));
             }
             ui.end_row();
             for (i, a) in found.iter().enumerate() {
-                row_ui(ui, t, a);
-                // Without an answer there is nothing yet to go through.
-                if a.said.is_some() {
-                    let through = ui.add(quiet("Go through it"));
-                    through.widget_info(|| {
-                        let name = format!("Go through it: {}, {}", a.who, a.drill);
-                        egui::WidgetInfo::labeled(egui::Role::Button, true, name)
-                    });
-                    if through.clicked() {
-                        wanted = Some(i);
-                    }
+                if row_ui(ui, t, a) {
+                    wanted = Some(i);
                 }
                 ui.end_row();
             }
@@ -235,27 +229,35 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
     wanted
 }
 
-fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) {
+/// An attempt; whether it is to be gone through.
+fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) -> bool {
     let cell = |ui: &mut Ui, text: RichText| {
         ui.add(egui::Label::new(text).extend());
     };
     let words = |text: &str| RichText::new(text).font(plain(12.5));
     cell(ui, RichText::new(&a.who).font(strong(12.5)));
+    for value in [
+        a.grade.total(),
+        a.grade.took_s / 60.0,
+        a.grade.noticed.len() as f64,
+    ] {
+        number_ui(ui, words(&format!("{value:.0}")));
+    }
+    // Without an answer there is nothing yet to go through.
+    let through = ui.add_enabled(a.said.is_some(), quiet("Go through it"));
+    through.widget_info(|| {
+        let name = format!("Go through it: {}, {}", a.who, a.drill);
+        egui::WidgetInfo::labeled(egui::Role::Button, a.said.is_some(), name)
+    });
     cell(ui, words(&a.drill));
-    cell(ui, words(&a.truth));
     let said = match (&a.said, a.right) {
         (None, _) => words("no answer").color(t.soft),
         (Some(said), true) => words(&format!("right: {said}")).color(t.good),
         (Some(said), false) => words(&format!("not so: {said}")).color(t.danger),
     };
     cell(ui, said);
-    for value in [
-        a.grade.took_s / 60.0,
-        a.grade.noticed.len() as f64,
-        a.grade.total(),
-    ] {
-        number_ui(ui, words(&format!("{value:.0}")));
-    }
+    cell(ui, words(&a.truth));
+    through.clicked()
 }
 
 fn number_ui(ui: &mut Ui, text: RichText) {

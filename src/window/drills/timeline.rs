@@ -27,6 +27,8 @@ pub struct Line {
     pub cautions: Vec<String>,
     /// What was unsafe: rule and reason.
     pub noticed: Vec<(String, String)>,
+    /// Whether it was a look at the rig of which nothing could be held against what causes show.
+    pub uncounted: bool,
     /// Whether it is a note or the answer and not a look at the rig.
     pub is_thought: bool,
 }
@@ -57,6 +59,11 @@ impl Line {
                 .iter()
                 .map(|u| (u.rule.clone(), u.why.clone()))
                 .collect(),
+            uncounted: entry.readings.is_empty()
+                && matches!(
+                    act,
+                    Ok(Act::Look | Act::Listen | Act::Read(_) | Act::Fluid(_) | Act::Test(_))
+                ),
             is_thought: matches!(act, Ok(Act::Note(..) | Act::Answer(_))),
         }
     }

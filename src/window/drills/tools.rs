@@ -28,8 +28,9 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let free = !w.busy() && !w.time_is_up();
     outside_ui(ui, t, w, free);
     gauges_ui(ui, t, w, free);
-    fluid_ui(ui, t, w, free);
     tests_ui(ui, t, w, free);
+    fluid_ui(ui, t, w, free);
+    scales_ui(ui, t, w, free);
     hands_ui(ui, desk, w, free);
     wait_ui(ui, t, w, free);
     missing_ui(ui, t, w);
@@ -104,6 +105,9 @@ fn gauges_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         let acts = points(w, tool);
         buttons(ui, w, free, words, acts);
     }
+}
+
+fn scales_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     if w.drill.bag.has(Tool::Scales) {
         let m = cost(w, Tool::Scales);
         heading(ui, t, "Scales", &words::minutes(m));

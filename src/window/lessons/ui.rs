@@ -132,8 +132,10 @@ impl LessonsPage {
             Stage::Told { outcomes, observed } => {
                 let right = outcomes.iter().filter(|o| o.right).count();
                 ui.label(title(format!("{right} of {} right", outcomes.len()), 15.0));
-                for (q, o) in open.lesson.questions.iter().zip(outcomes.iter()) {
-                    told_ui(ui, &t, q, o);
+                let questions = open.lesson.questions.iter().zip(outcomes.iter());
+                for (i, (q, o)) in questions.enumerate() {
+                    let said = said(q, open.chosen[i], &open.typed[i]);
+                    told_ui(ui, &t, q, &said, o);
                 }
                 ui.add_space(4.0);
                 ui.label(title("Measured in this run", 13.0));
@@ -232,7 +234,17 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
     runs
 }
 
-fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, o: &Outcome) {
+/// A prediction in words.
+fn said(q: &Question, chosen: Option<usize>, typed: &str) -> String {
+    match &q.answers {
+        Answers::Choices(choices) => chosen
+            .and_then(|k| choices.get(k))
+            .map_or_else(String::new, |c| c.0.clone()),
+        Answers::Number { unit, .. } => trade(&format!("{} {}", typed.trim(), unit.screen)),
+    }
+}
+
+fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, said: &str, o: &Outcome) {
     ui.add_space(4.0);
     ui.label(RichText::new(&q.ask).font(strong(13.0)));
     let (verdict, ink) = if o.right {
@@ -245,5 +257,8 @@ fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, o: &Outcome) {
             .font(strong(13.0))
             .color(ink),
     );
+    if !o.right {
+        ui.label(small(t, format!("You said: {said}")));
+    }
     ui.label(RichText::new(trade(&o.explain)).font(plain(12.5)));
 }
