@@ -227,7 +227,7 @@ fn the_frequency_of_hunting_agrees_with_a_run_in_time() {
 }
 
 /// Lock-up of the first stage against the container: the jet on the seat pushes it open, so each
-/// pascal of container pressure is worth (A_s/L)/(A + A_s/L) at the outlet (derived, balance of forces).
+/// pascal of container pressure is worth `(A_s/L)/(A + A_s/L)` at the outlet (derived, balance of forces).
 #[test]
 fn lock_up_of_the_first_stage_rises_with_the_container_as_the_jet_does() {
     let pressures: Vec<f64> = (2..=10).map(|k| psi_to_pa(20.0 * f64::from(k))).collect();
