@@ -225,3 +225,105 @@ fn the_frequency_of_hunting_agrees_with_a_run_in_time() {
         p.growth_per_s
     );
 }
+
+/// Lock-up of the first stage against the container: the jet on the seat pushes it open, so each
+/// pascal of container pressure is worth `(A_s/L)/(A + A_s/L)` at the outlet (derived, balance of forces).
+#[test]
+fn lock_up_of_the_first_stage_rises_with_the_container_as_the_jet_does() {
+    let pressures: Vec<f64> = (2..=10).map(|k| psi_to_pa(20.0 * f64::from(k))).collect();
+    let curve = lock_up_curve(&rig(), &site(), &pressures).expect("steady");
+    let stage = rig().first;
+    let seat = std::f64::consts::FRAC_PI_4 * stage.bore_m * stage.bore_m / stage.lever_ratio;
+    let expected = seat / (stage.area_m2 + seat);
+    let (first, last) = (curve.points[0], curve.points[curve.points.len() - 1]);
+    let slope = (last[1] - first[1]) / (last[0] - first[0]);
+    assert!(
+        (slope / expected - 1.0).abs() < 0.1,
+        "{slope:.5} by the curve, {expected:.5} by the jet"
+    );
+}
+
+/// The steady relief capacity is where a run in time ends whose lever comes off with all burners off,
+/// and both are under the 2 psig of the code (UL 144-2021 6.9, type II).
+#[test]
+fn relief_capacity_is_where_a_run_with_the_seat_gone_ends() {
+    use crate::rig::Charge;
+    use crate::scenario::{Action, Run, Scenario};
+    use crate::sim::{Simulation, usual_tolerance};
+    // The limiter at the container would take the rush for a broken hose: here it does not.
+    let mut unlimited = rig();
+    unlimited.supply.excess_trip_kg_per_s = 1.0;
+    let scenario = Scenario {
+        title: "seat gone".to_owned(),
+        summary: String::new(),
+        rig: unlimited,
+        site: site(),
+        charges: vec![Charge {
+            fill: 0.7,
+            temperature_k: 290.0,
+            air_pa: 0.0,
+        }],
+        valves_open: vec![true],
+        service_side: 0,
+        on_at_start: vec![],
+        events: vec![],
+        run: Run {
+            duration_s: 60.0,
+            sample_s: 1.0,
+            settle_s: 10.0,
+        },
+    };
+    let tolerance = usual_tolerance(Method::Stiff);
+    let mut sim = Simulation::start(std::sync::Arc::new(scenario), Method::Stiff, tolerance)
+        .expect("comes to rest");
+    sim.act(&Action::Inject {
+        fault: crate::fault::Fault::named("lever_off").expect("in the catalogue"),
+        severity: 1.0,
+        over_s: 0.0,
+    });
+    sim.advance(10.0, None, &mut |_| {}).expect("runs");
+    let r = sim.readings();
+    let inlet_pa = r.containers[0].pressure_pa;
+    let steady = relief_capacity(&rig(), &site(), &[inlet_pa]).expect("steady");
+    let capacity_pa = steady.points[0].outlet_pa;
+    assert!(
+        (r.outlet_pa / capacity_pa - 1.0).abs() < 0.03,
+        "{} in w.c. in time, {} steady",
+        pa_to_inwc(r.outlet_pa),
+        pa_to_inwc(capacity_pa)
+    );
+    assert!(r.outlet_pa < psi_to_pa(2.0) && steady.holds);
+}
+
+/// Endurance without any heat from outside: the fuel cools itself, and T falls as
+/// T0 + (h/c) ln(1 - w c t/(m0 c + C)) (derived, heat balance with constant h and c of pure propane)
+/// until its pressure is lost.
+#[test]
+fn endurance_without_heat_is_that_of_a_liquid_that_cools_itself() {
+    use crate::physics::fuel::{self, LIQUID_CP_J_PER_KG_K, Vapour, mass_kg};
+    let mut container = presets::container("100 lb cylinder").expect("a preset");
+    container.wall_w_per_m2_k = 0.0;
+    let mut pure = rig().fuel;
+    pure.fractions = [1.0, 0.0, 0.0, 0.0, 0.0];
+    let (start_k, fill) = (280.0, 0.6);
+    let draw_w = 80e3 * W_PER_BTU_PER_H;
+    let e = endurance(&container, &pure, draw_w, &[start_k], &[fill]).expect("runs");
+    let held_s = e.points[0].held_s.expect("the pressure is lost");
+
+    let lost_k = fuel::saturation_temperature_k(
+        fuel::Species::Propane,
+        super::endurance::lost_pa() + 101_325.0,
+    );
+    let state = |k: f64| container.filled(fill, &pure.fractions, k, 0.0);
+    let heat = container
+        .flash(&state(0.5 * (lost_k + start_k)))
+        .latent_heat_j_per_kg;
+    let flow = draw_w / Vapour::from_fractions(&pure.fractions).heating_value_j_per_kg;
+    let stored = mass_kg(&state(start_k).moles) * LIQUID_CP_J_PER_KG_K + container.steel_j_per_k;
+    let left = ((lost_k - start_k) * LIQUID_CP_J_PER_KG_K / heat).exp();
+    let expected_s = stored * (1.0 - left) / (flow * LIQUID_CP_J_PER_KG_K);
+    assert!(
+        (held_s / expected_s - 1.0).abs() < 0.04,
+        "{held_s:.0} s by the run, {expected_s:.0} s by the heat balance"
+    );
+}

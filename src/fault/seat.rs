@@ -67,7 +67,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_seat_grit", "second_seat_set", "oily_residue"],
-        told_apart: "Creeps every time, also after a flush, and more at a higher container pressure",
+        told_apart: "Creeps every time, also after a flush, and stops where the diaphragm presses hard enough",
         caution: "A regulator that fails lock-up is replaced",
         ..Entry::BLANK
     },

@@ -129,6 +129,16 @@ says something else or something more, and why.
 * **0.80 in w.c. per °F is for a rigid space.** At 9 in w.c. the second diaphragm of this regulator
   floats between its stops and gives like two litres of pipe: only about half of the correction is
   left. The leak check here corrects by what the make of regulator leaves (p A²/k against the pipe).
+* **A nicked seat climbs faster with the pressure before it, not further.** What leaks goes with that
+  pressure, the force that seals it does not: a first seat nicked at severity 0.3 does half of its climb
+  in 0.9 s at 35 °F and in 0.4 s at 105 °F, and ends 3.7 psi over the healthy lock-up both times. The
+  second seat has the interstage before it, which the container hardly moves.
+* **Oil does not get worse with cold.** The residue raises friction and the force that seals by its
+  mass alone; cold adds the rubber's own stiffness, not the oil's. The trade finds oily regulators worse
+  in winter and with a near-empty container: the model has neither.
+* **The limiter at the container shields the relief.** With the seat gone at 106 psig the relief would
+  stand at 25.1 in w.c.; the limiter takes the rush for a broken hose within 6 ms, and its bleed alone
+  keeps the outlet at 21.7.
 * **First-stage faults show little at the outlet.** Container pressure on the second seat raises
   lock-up by about an inch through the jet on the seat; the first-stage tap tells at once.
 ";

@@ -4,7 +4,7 @@ use super::*;
 use crate::fault::Fault;
 use crate::rig::{Charge, Kind, Rig, Site, presets};
 use crate::scenario::{Run, Scenario};
-use crate::sim::Simulation;
+use crate::sim::{Simulation, Witness};
 use crate::solver::Method;
 use crate::units::{inwc_to_pa, pa_to_inwc, pa_to_psi};
 use std::sync::Arc;
@@ -174,7 +174,6 @@ fn a_thermometer_lags_and_a_moved_one_keeps_its_warmth() {
         "68.0 °F"
     );
 
-    use crate::sim::Witness;
     let mut rack = rack();
     rack.put_thermometer(Some(Place::Body));
     let mut sim = start(&[]);

@@ -51,6 +51,12 @@ fn check(row: &Row, s: &Signature, healthy: &Signature) -> Vec<String> {
         match *sees {
             Sees::LockUp(w) => pressure(w, s.lock_up, healthy.lock_up, OFF_INWC),
             Sees::Flow(w) => pressure(w, s.half, healthy.half, OFF_INWC),
+            Sees::Rise(w) => pressure(
+                w,
+                s.lock_up - s.half,
+                healthy.lock_up - healthy.half,
+                OFF_INWC,
+            ),
             Sees::Fall(w) => pressure(w, s.fall, healthy.fall, OFF_FALL_INWC),
             Sees::Manifold(w) => pressure(w, s.manifold, healthy.manifold, OFF_INWC),
             Sees::FirstAtRest(w) => pressure(w, s.first_rest, healthy.first_rest, OFF_PSI),

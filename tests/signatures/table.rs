@@ -14,6 +14,8 @@ pub enum Sees {
     LockUp(Way),
     /// Flow pressure at half load.
     Flow(Way),
+    /// Lock-up less flow pressure at half load.
+    Rise(Way),
     /// Fall from half to full load.
     Fall(Way),
     /// Manifold at full load.
@@ -88,8 +90,14 @@ pub static ROWS: [Row; 49] = [
             GasAtSecondVent,
         ],
     ),
-    row("second_seat_nick", &[LockUp(High), Creeps, Flow(Normal)]),
-    row("second_seat_set", &[LockUp(High), Holds, Flow(Normal)]),
+    row(
+        "second_seat_nick",
+        &[LockUp(High), Rise(High), Creeps, Flow(Normal)],
+    ),
+    row(
+        "second_seat_set",
+        &[LockUp(High), Rise(High), Holds, Flow(Normal)],
+    ),
     row(
         "second_seat_disc_lost",
         &[AtRelief, Flow(High), GasAtSecondVentFlowing],
@@ -114,11 +122,17 @@ pub static ROWS: [Row; 49] = [
     // Springs and screws. Trade: both shift alike.
     row(
         "second_spring_weak",
-        &[LockUp(Low), Flow(Low), Holds, OneLine],
+        &[LockUp(Low), Flow(Low), Rise(Normal), Holds, OneLine],
     ),
     row("second_spring_broken", &[NearZero, Flow(Low), BurnerOut]),
-    row("second_screw_high", &[LockUp(High), Flow(High), Holds]),
-    row("second_screw_low", &[LockUp(Low), Flow(Low), Holds]),
+    row(
+        "second_screw_high",
+        &[LockUp(High), Flow(High), Rise(Normal), Holds],
+    ),
+    row(
+        "second_screw_low",
+        &[LockUp(Low), Flow(Low), Rise(Normal), Holds],
+    ),
     row(
         "first_spring_weak",
         &[LockUp(Normal), FirstAtRest(Low), FirstFlowing(Low)],
