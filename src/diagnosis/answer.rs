@@ -4,7 +4,7 @@
 use super::conditional::{Conditional, Foretold, log_density, mixed};
 use super::file::Readings;
 use super::isolate::{Groups, cause_id, cause_name};
-use super::model::{Evidence, Model, usual_uncertainty, word_chance};
+use super::model::{Evidence, HIDES, Model, usual_uncertainty, word_chance};
 use super::next::{self, NextTest};
 use super::posterior::{Posterior, posterior};
 use super::prior::{self, Grade};
@@ -219,7 +219,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         danger,
         refer,
         hidden: (0..model.causes.len())
-            .filter(|&c| model.shown[c] < super::isolate::HIDES)
+            .filter(|&c| model.shown[c] < HIDES)
             .map(|c| cause_id(model.causes[c]))
             .collect(),
         samples: model.kernels.len(),

@@ -6,7 +6,7 @@
 //! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
 use super::library::Library;
-use super::model::{Evidence, Model};
+use super::model::{Evidence, HIDES, Model};
 use super::reading::{ALL, ITEMS, NUMBERS, Values};
 use crate::fault::Fault;
 use serde::Serialize;
@@ -15,8 +15,6 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Two causes are told apart from this mean probability of the true one on; 0.5 is a coin.
 pub const TOLD_APART: f64 = 0.75;
-/// A fault that shows in less than this share of its severities hides.
-pub const HIDES: f64 = 0.1;
 
 /// Causes that no test in the set can tell apart.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -41,6 +41,8 @@ impl Default for Tuning {
     }
 }
 
+/// A fault that shows in less than this share of its severities hides.
+pub const HIDES: f64 = 0.1;
 /// Chance that leak fluid is read as it answers (practice); else a little more or less.
 pub const BUBBLES_RIGHT: f64 = 0.97;
 /// Chance that another word is right (practice): whether a burner lights is hard to mistake.
@@ -226,7 +228,11 @@ impl Model {
                 of_cause.retain(|(_, s)| model.shows(s));
             }
             model.shown[c] = of_cause.len() as f64 / all.max(1) as f64;
-            model.add(c, &mut of_cause);
+            // What hardly ever shows is no cause: its few samples that seem to show are odd
+            // healthy ones, and would call healthy rigs faulty.
+            if model.shown[c] >= HIDES {
+                model.add(c, &mut of_cause);
+            }
         }
         Some(model)
     }
