@@ -143,12 +143,16 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
     bar.set_length(count as u64);
     let cases = evaluate::cases(&p, count, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
-    for t in args.tune.chunks_exact(4) {
+    for t in args.tune.chunks_exact(7) {
         let tuning = Tuning {
             own: t[0],
-            gap: t[1],
-            tails: t[2],
-            floor: t[3],
+            kept: t[1],
+            gap: t[2],
+            tails: t[3],
+            floor: t[4],
+            blur: t[5],
+            temper: t[6],
+            ridge: 1.0,
         };
         if let Some(model) = Model::new(&p.library, tuning) {
             let tuned = Prepared { model, ..p.clone() };

@@ -8,15 +8,16 @@
 
 use super::answer::{fixed_minutes, priors};
 use super::baseline;
-use super::library::{LEAST_SEVERITY, Library, draw_unknowns, sample_visit};
-use super::model::{BUBBLES_RIGHT, Evidence, WORD_RIGHT};
+use super::library::{LEAST_SEVERITY, draw_unknowns, sample_visit};
+use super::evidence::Evidence;
 use super::next;
 use super::posterior::{Posterior, posterior};
 use super::random::Random;
-use super::reading::{ALL, BUBBLES, ITEMS, Kind, NUMBERS, Test, Values};
+use super::reading::{ALL, ITEMS, Kind, NUMBERS, Test, Values};
 use super::safety::Danger;
 use super::store::Prepared;
-use super::unknowns::World;
+use super::unknowns::{Unknowns, World};
+use super::words;
 use crate::fault::Fault;
 use serde::Serialize;
 use std::sync::Mutex;
@@ -36,6 +37,10 @@ pub struct Case {
     pub fault: Option<Fault>,
     /// Its severity.
     pub severity: f64,
+    /// Its unknowns.
+    pub unknowns: Unknowns,
+    /// What instruments without errors would read.
+    pub truth: Values,
     /// What the instruments read.
     pub read: Values,
 }
@@ -96,36 +101,21 @@ pub struct Work {
 pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
     std::array::from_fn(|i| {
         let v = truth[i]?;
-        let Kind::Words(words) = ALL[i].kind else {
-            return Some(v + noise * ALL[i].uncertainty(v) * random.normal());
-        };
-        let bubbles = words == BUBBLES;
-        let right = if bubbles { BUBBLES_RIGHT } else { WORD_RIGHT };
-        if random.uniform() < 1.0 - noise * (1.0 - right) {
-            return Some(v);
+        if let Kind::Words(_) = ALL[i].kind {
+            return Some(words::look(i, v as usize, noise, random) as f64);
         }
-        let k = v as usize;
-        let wrong = if bubbles && random.uniform() < 0.5 {
-            k.saturating_sub(1)
-        } else if bubbles {
-            (k + 1).min(words.len() - 1)
-        } else {
-            (k + 1 + random.below(words.len() - 1)) % words.len()
-        };
-        Some(wrong as f64)
+        Some(v + noise * ALL[i].uncertainty(v) * random.normal())
     })
 }
 
-/// Whether true values differ from those of the healthy twin.
-fn differs(values: &Values, twin: &Values) -> bool {
-    (0..ITEMS).any(|i| match (values[i], twin[i]) {
+/// Which true values differ from those of the healthy twin.
+fn differs(values: &Values, twin: &Values) -> [bool; ITEMS] {
+    std::array::from_fn(|i| match (values[i], twin[i]) {
         (Some(a), Some(b)) if i < NUMBERS => {
             let item = &ALL[i];
-            let fickle = item.table == "full_load" && item.key == "inlet";
-            !fickle && (a - b).abs() > 3.0 * item.uncertainty(a).max(item.uncertainty(b))
+            (a - b).abs() > 3.0 * item.uncertainty(a).max(item.uncertainty(b))
         }
-        (Some(a), Some(b)) => a != b,
-        _ => false,
+        (a, b) => a != b,
     })
 }
 
@@ -138,7 +128,6 @@ pub fn cases(
     world: World,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Vec<Case> {
-    let library = &prepared.library;
     let faults: Vec<Fault> = prepared
         .model
         .causes
@@ -155,7 +144,7 @@ pub fn cases(
             if i >= count {
                 break;
             }
-            let case = draw(library, &faults, seed, i as u64, world);
+            let case = draw(prepared, &faults, seed, i as u64, world);
             if let Ok(mut all) = out.lock() {
                 all[i] = case;
             }
@@ -172,7 +161,14 @@ pub fn cases(
     all.into_iter().flatten().collect()
 }
 
-fn draw(library: &Library, faults: &[Fault], seed: u64, i: u64, world: World) -> Option<Case> {
+fn draw(
+    prepared: &Prepared,
+    faults: &[Fault],
+    seed: u64,
+    i: u64,
+    world: World,
+) -> Option<Case> {
+    let base = &prepared.library.base;
     // A stream apart from the library's own.
     let mut random = Random::new(seed ^ 0x05ee_d0fc_a5e5, i);
     let healthy = random.uniform() < HEALTHY || faults.is_empty();
@@ -184,18 +180,23 @@ fn draw(library: &Library, faults: &[Fault], seed: u64, i: u64, world: World) ->
             let list: Vec<(Fault, f64)> = fault.map(|f| (f, severity)).into_iter().collect();
             // Both rigs of a case are off by the same hand.
             let (mut own, mut twins) = (random.clone(), random.clone());
-            let Ok(truth) = sample_visit(&library.base, &list, &unknowns, world, &mut own) else {
+            let Ok(truth) = sample_visit(base, &list, &unknowns, world, &mut own) else {
                 random = own;
                 continue;
             };
             let shows = fault.is_none()
-                || sample_visit(&library.base, &[], &unknowns, world, &mut twins)
-                    .is_ok_and(|twin| differs(&truth, &twin));
+                || sample_visit(base, &[], &unknowns, world, &mut twins).is_ok_and(|twin| {
+                    let by_fault = differs(&truth, &twin);
+                    let out = prepared.model.stands_out(&truth, &unknowns);
+                    (0..ITEMS).any(|k| by_fault[k] && out[k])
+                });
             random = own;
             if shows {
                 return Some(Case {
                     fault,
                     severity: if fault.is_some() { severity } else { 0.0 },
+                    unknowns,
+                    truth,
                     read: read(&truth, world.noise, &mut random),
                 });
             }

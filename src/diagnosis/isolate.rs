@@ -6,7 +6,8 @@
 //! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
 use super::library::Library;
-use super::model::{Evidence, HIDES, Model};
+use super::evidence::Evidence;
+use super::model::{HIDES, Model};
 use super::reading::{ALL, ITEMS, NUMBERS, Values};
 use crate::fault::Fault;
 use serde::Serialize;
@@ -14,7 +15,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Two causes are told apart from this mean probability of the true one on; 0.5 is a coin.
-pub const TOLD_APART: f64 = 0.75;
+pub const TOLD_APART: f64 = 0.66;
 
 /// Causes that no test in the set can tell apart.
 #[derive(Debug, Clone, PartialEq, Serialize)]

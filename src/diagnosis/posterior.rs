@@ -1,6 +1,7 @@
 //! From likelihoods to probabilities: Bayes' rule over causes, "none of these" among them.
 
-use super::model::{Evidence, Model};
+use super::evidence::Evidence;
+use super::model::Model;
 use super::reading::{ALL, Kind};
 
 /// Prior probability of "none of these" (invented).

@@ -1,7 +1,8 @@
 //! The mathematics of the likelihood against the plain formulas (derived: dense linear algebra),
 //! and the small promises of the tables.
 
-use super::model::{cholesky, forward, word_chance};
+use super::evidence::{cholesky, forward};
+use super::words;
 use super::random::Random;
 use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Test};
 use super::store::standard_rig;
@@ -53,13 +54,13 @@ fn precision_foretells_each_from_the_others() {
 /// Chances of words sum to one over what can be seen.
 #[test]
 fn word_chances_sum_to_one() {
-    for item in &ALL[NUMBERS..] {
+    for (i, item) in ALL.iter().enumerate().skip(NUMBERS) {
         let Kind::Words(words) = item.kind else {
             panic!("{} comes after the numbers", item.key);
         };
         for truly in 0..words.len() {
             let sum: f64 = (0..words.len())
-                .map(|s| word_chance(item.kind, s, truly))
+                .map(|s| words::chance(i, s, truly))
                 .sum();
             assert!((sum - 1.0).abs() < 1e-12, "{}: {sum}", item.key);
         }
