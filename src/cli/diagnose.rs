@@ -2,10 +2,11 @@
 
 use super::{Failure, say};
 use crate::diagnosis::answer::{Answer, Cause};
+use crate::diagnosis::cases;
 use crate::diagnosis::evaluate::{self, Figures, Work};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::isolate;
-use crate::diagnosis::library::{FULL, Growth, Library};
+use crate::diagnosis::library::{Growth, Library, STANDARD};
 use crate::diagnosis::model::{Model, Tuning};
 use crate::diagnosis::reading::{ALL, Kind};
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
@@ -40,7 +41,7 @@ pub struct Args {
     /// Cases with geometry off by 10 %, friction doubled, noise half again as large
     #[arg(long, requires = "evaluate")]
     rough: bool,
-    /// Count with other tunables of the likelihood: own, gap, tails, floor
+    /// Count with other tunables of the likelihood: own, kept, gap, tails, floor, blur, temper
     #[arg(long, value_delimiter = ',', requires = "evaluate", hide = true)]
     tune: Vec<f64>,
     /// Print which faults no test can tell apart, as Markdown
@@ -50,7 +51,7 @@ pub struct Args {
     #[arg(long, value_name = "OUT", conflicts_with = "file")]
     build_library: Option<PathBuf>,
     /// Samples of each fault in a library made anew
-    #[arg(long, default_value_t = FULL, requires = "build_library", hide = true)]
+    #[arg(long, default_value_t = STANDARD, requires = "build_library", hide = true)]
     rounds: usize,
 }
 
@@ -141,7 +142,7 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
     };
     let bar = bar("drawing cases");
     bar.set_length(count as u64);
-    let cases = evaluate::cases(&p, count, args.seed, world, &|_| bar.inc(1));
+    let cases = cases::cases(&p, count, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
     for t in args.tune.chunks_exact(7) {
         let tuning = Tuning {
@@ -152,7 +153,6 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
             floor: t[4],
             blur: t[5],
             temper: t[6],
-            ridge: 1.0,
         };
         if let Some(model) = Model::new(&p.library, tuning) {
             let tuned = Prepared { model, ..p.clone() };
@@ -165,8 +165,9 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
     }
     let figures = evaluate::figures(&p, &cases);
     let work = (args.follow > 0).then(|| {
-        let n = args.follow.min(cases.len());
-        evaluate::work(&p, &cases[..n], &|_| {})
+        let shown = cases.iter().filter(|c| c.shows).copied();
+        let followed: Vec<_> = shown.take(args.follow).collect();
+        evaluate::work(&p, &followed, &|_| {})
     });
     if args.json {
         let text = serde_json::to_string_pretty(&(&figures, &work))
@@ -208,6 +209,15 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
     line("faulty called healthy", f.faulty_called_healthy, None);
     line("called unexplained", f.unexplained, None);
     line("calibration error", f.calibration_error, None);
+    if f.slight > 0 {
+        let _ = writeln!(
+            out,
+            "{} more faults too slight to show: {:.0} % called healthy, {:.0} % named",
+            f.slight,
+            100.0 * f.slight_called_healthy,
+            100.0 * f.slight_first
+        );
+    }
     out.push_str("(second column: the quick-split rules alone)\n");
     if let Some(w) = work {
         let _ = writeln!(

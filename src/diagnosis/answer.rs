@@ -4,8 +4,8 @@
 use super::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::evidence::Evidence;
 use super::file::Readings;
-use super::isolate::{Groups, cause_id, cause_name};
 use super::fit::usual_uncertainty;
+use super::isolate::{Groups, cause_id, cause_name};
 use super::model::{HIDES, Model};
 use super::next::{self, NextTest};
 use super::posterior::{Posterior, posterior};

@@ -125,12 +125,8 @@ impl Readings {
             let field = table.quantity(item.key, dimension);
             self.values[i] = field.between(low..=high).optional();
             let key = format!("{}_uncertainty", item.key);
-            let difference = match dimension {
-                Dimension::Temperature => Dimension::TemperatureDifference,
-                Dimension::GaugePressure => Dimension::PressureDifference,
-                other => other,
-            };
-            self.uncertainties[i] = table.quantity(&key, difference).positive().optional();
+            let field = table.quantity(&key, difference(dimension));
+            self.uncertainties[i] = field.positive().optional();
         }
     }
 
@@ -193,7 +189,7 @@ impl Readings {
         }
     }
 
-    /// The readings as a file.
+    /// The readings as a file, the rig left out.
     pub fn to_toml(&self, system: System) -> String {
         let mut out = format!("title = {:?}\n", self.title);
         for name in tables() {
@@ -208,9 +204,20 @@ impl Readings {
                 if let Some(text) = text {
                     let _ = writeln!(body, "{} = {text:?}", item.key);
                 }
+                let given = self.uncertainties[i].zip(item.dimension());
+                if let Some((one, dimension)) = given {
+                    let text = write_quantity(one, difference(dimension), system);
+                    let _ = writeln!(body, "{}_uncertainty = {text:?}", item.key);
+                }
             }
             if !body.is_empty() {
                 let _ = write!(out, "\n[{name}]\n{body}");
+            }
+        }
+        if !self.priors.is_empty() {
+            out += "\n[prior]\n";
+            for (cause, weight) in &self.priors {
+                let _ = writeln!(out, "{} = {weight:?}", super::isolate::cause_id(*cause));
             }
         }
         out
@@ -222,6 +229,15 @@ impl Readings {
             self.values[range].iter().filter(|v| v.is_some()).count()
         };
         (taken(0..NUMBERS), taken(NUMBERS..ITEMS))
+    }
+}
+
+/// Dimension of an uncertainty.
+fn difference(dimension: Dimension) -> Dimension {
+    match dimension {
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        Dimension::GaugePressure => Dimension::PressureDifference,
+        other => other,
     }
 }
 

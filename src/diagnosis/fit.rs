@@ -81,7 +81,7 @@ pub struct Fit {
 
 impl Fit {
     /// Fits samples; `healthy` is the effect of the unknowns on a healthy rig, once it is known.
-    pub fn new(points: &[Point], healthy: Option<&Fit>, ridge: f64) -> Self {
+    pub fn new(points: &[Point], healthy: Option<&Fit>) -> Self {
         let with_severity = healthy.is_some();
         let count = if with_severity {
             (points.len() / KNOTS.1).clamp(1, KNOTS.0)
@@ -104,7 +104,7 @@ impl Fit {
             residuals: Vec::new(),
         };
         if !points.is_empty() {
-            fit.solve(points, with_severity, ridge);
+            fit.solve(points, with_severity);
         }
         fit.residuals = points
             .iter()
@@ -116,7 +116,7 @@ impl Fit {
         fit
     }
 
-    fn solve(&mut self, points: &[Point], with_severity: bool, ridge: f64) {
+    fn solve(&mut self, points: &[Point], with_severity: bool) {
         let k = self.knots.len();
         let bend = k + UNKNOWNS * if with_severity { 2 } else { 1 };
         let width = bend + 1;
@@ -143,8 +143,8 @@ impl Fit {
         for c in 0..width {
             normal[(c, c)] += match c {
                 c if c < k => 1e-6,
-                c if c < k + UNKNOWNS => ridge * RIDGE.0,
-                _ => ridge * RIDGE.1,
+                c if c < k + UNKNOWNS => RIDGE.0,
+                _ => RIDGE.1,
             };
         }
         // Neighbouring knots hold each other where a stretch has no samples.
@@ -241,8 +241,7 @@ impl Fit {
         }
         let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
         for &s in of {
-            let r: Row =
-                std::array::from_fn(|i| self.residuals[s][i].clamp(-limits[i], limits[i]));
+            let r: Row = std::array::from_fn(|i| self.residuals[s][i].clamp(-limits[i], limits[i]));
             for i in 0..NUMBERS {
                 for j in 0..NUMBERS {
                     sum[(i, j)] += r[i] * r[j];

@@ -5,8 +5,8 @@
 //! taken. Two causes whose samples are told apart with a mean probability under
 //! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
-use super::library::Library;
 use super::evidence::Evidence;
+use super::library::Library;
 use super::model::{HIDES, Model};
 use super::reading::{ALL, ITEMS, NUMBERS, Values};
 use crate::fault::Fault;

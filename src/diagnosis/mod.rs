@@ -8,10 +8,13 @@
 
 pub mod answer;
 pub mod baseline;
+mod bytes;
+pub mod cases;
 mod conditional;
 pub mod evaluate;
 pub mod evidence;
 pub mod file;
+pub mod fingerprint;
 pub mod fit;
 pub mod isolate;
 pub mod library;

@@ -34,8 +34,6 @@ pub struct Tuning {
     pub floor: f64,
     /// Share of a kernel's words that is its stretch's and not its sample's.
     pub blur: f64,
-    /// Weight of the priors of a fit.
-    pub ridge: f64,
     /// Power of the likelihood: under 1 where evidence is worth less than it seems.
     pub temper: f64,
 }
@@ -43,14 +41,13 @@ pub struct Tuning {
 impl Default for Tuning {
     fn default() -> Self {
         Self {
-            own: 0.8,
+            own: 0.9,
             kept: 1.0,
             gap: 0.05,
             tails: 8.0,
             floor: 0.3,
             blur: 0.2,
-            ridge: 1.0,
-            temper: 1.0,
+            temper: 0.75,
         }
     }
 }
@@ -121,7 +118,10 @@ fn usual(fit: &Fit) -> Row {
     let j = fit.jacobian(0.0);
     let n = fit.residuals.len().max(1) as f64;
     std::array::from_fn(|i| {
-        let parts: f64 = (0..UNKNOWNS).filter(|c| *c != AIR).map(|c| j[(i, c)].powi(2)).sum();
+        let parts: f64 = (0..UNKNOWNS)
+            .filter(|c| *c != AIR)
+            .map(|c| j[(i, c)].powi(2))
+            .sum();
         let left: f64 = fit.residuals.iter().map(|r| r[i] * r[i]).sum();
         (parts + left / n).sqrt()
     })
@@ -140,7 +140,7 @@ impl Model {
         if healthy.len() < HEALTHY_SHARE {
             return None;
         }
-        let fit = Fit::new(&points(&healthy), None, 1.0);
+        let fit = Fit::new(&points(&healthy), None);
         let mut model = Self {
             usual: usual(&fit),
             healthy: fit.clone(),
@@ -161,7 +161,7 @@ impl Model {
             // healthy ones, and would call healthy rigs faulty.
             if model.shown[c] >= HIDES {
                 samples.sort_by(|a, b| a.1.severity.total_cmp(&b.1.severity));
-                let fit = Fit::new(&points(&samples), Some(&model.healthy), tuning.ridge);
+                let fit = Fit::new(&points(&samples), Some(&model.healthy));
                 model.add(c, &samples, &fit);
             }
         }
@@ -462,7 +462,9 @@ impl Model {
             .map(|&(i, seen)| {
                 let blurred = blur * self.blurred(stretch, i, seen);
                 std::array::from_fn(|w| {
-                    ((1.0 - blur) * words::chance(i, seen, w) + blurred).max(1e-12).ln()
+                    ((1.0 - blur) * words::chance(i, seen, w) + blurred)
+                        .max(1e-12)
+                        .ln()
                 })
             })
             .collect()

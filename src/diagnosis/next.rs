@@ -171,9 +171,12 @@ fn gain(
                 let mut log = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
                 for &i in &words {
                     let seen = usize::from(model.kernels[p.kernel].words[i - NUMBERS]);
-                    log += model.word(&model.kernels[q.kernel], i, seen).max(1e-12).ln();
+                    log += model
+                        .word(&model.kernels[q.kernel], i, seen)
+                        .max(1e-12)
+                        .ln();
                 }
-                log
+                model.tuning.temper * log
             })
             .collect();
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);

@@ -5,9 +5,9 @@
 //! weighed against the single causes and "none of these".
 
 use super::answer::{Answer, Pair, priors};
+use super::evidence::Evidence;
 use super::file::Readings;
 use super::library::{Sample, draw_unknowns, sample_visit};
-use super::evidence::Evidence;
 use super::model::{Kernel, Model};
 use super::posterior::posterior;
 use super::random::Random;

@@ -2,10 +2,10 @@
 //! and the small promises of the tables.
 
 use super::evidence::{cholesky, forward};
-use super::words;
 use super::random::Random;
 use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Test};
 use super::store::standard_rig;
+use super::words;
 use super::{library, unknowns};
 use nalgebra::{DMatrix, DVector};
 
@@ -59,9 +59,7 @@ fn word_chances_sum_to_one() {
             panic!("{} comes after the numbers", item.key);
         };
         for truly in 0..words.len() {
-            let sum: f64 = (0..words.len())
-                .map(|s| words::chance(i, s, truly))
-                .sum();
+            let sum: f64 = (0..words.len()).map(|s| words::chance(i, s, truly)).sum();
             assert!((sum - 1.0).abs() < 1e-12, "{}: {sum}", item.key);
         }
     }
