@@ -14,7 +14,8 @@ const ELEVATION_M: (f64, f64) = (-5_000.0, 11_000.0);
 pub fn atmosphere_pa(elevation_m: f64) -> f64 {
     let h = elevation_m.clamp(ELEVATION_M.0, ELEVATION_M.1);
     let exponent = GRAVITY_M_PER_S2 / (AIR_GAS_CONSTANT * LAPSE_RATE_K_PER_M);
-    STANDARD_ATMOSPHERE_PA * (1.0 - LAPSE_RATE_K_PER_M * h / REFERENCE_TEMPERATURE_K).powf(exponent)
+    let cooler = (1.0 - LAPSE_RATE_K_PER_M * h / REFERENCE_TEMPERATURE_K).ln();
+    STANDARD_ATMOSPHERE_PA * (exponent * cooler).exp()
 }
 
 /// Temperature of the standard atmosphere at an elevation, K (published: ISO 2533).

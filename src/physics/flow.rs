@@ -10,7 +10,7 @@ use std::f64::consts::PI;
 ///
 /// `gamma` g is the ratio of heats, > 1. Source: one-dimensional gas dynamics (published).
 pub fn critical_ratio(gamma: f64) -> f64 {
-    (2.0 / (gamma + 1.0)).powf(gamma / (gamma - 1.0))
+    (gamma / (gamma - 1.0) * (2.0 / (gamma + 1.0)).ln()).exp()
 }
 
 /// Isentropic outflow function psi(r, g): w = Cd A `p_up` / sqrt(Z R T) psi.

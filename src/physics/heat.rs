@@ -169,9 +169,10 @@ pub fn exposure_factor(wind_m_per_s: f64, wet_share: f64, frost_share: f64) -> f
 /// Fitted to the reference equation of state (published): within 7 % everywhere from -38 to 62 C up to
 /// saturation, within 1 % at 1 atm.
 pub fn joule_thomson_k_per_pa(p_pa: f64, t_k: f64) -> f64 {
-    let ratio = REFERENCE_TEMPERATURE_K / t_k;
-    let thin = 1.819_209e-5 * ratio.powf(3.091_988);
-    thin * (1.0 + 3.283_556e-7 * p_pa.max(0.0) * ratio.powf(1.671_444))
+    // Powers of T0/T, by one logarithm.
+    let log_ratio = (REFERENCE_TEMPERATURE_K / t_k).ln();
+    let thin = 1.819_209e-5 * (3.091_988 * log_ratio).exp();
+    thin * (1.0 + 3.283_556e-7 * p_pa.max(0.0) * (1.671_444 * log_ratio).exp())
 }
 
 /// Chill of propane vapour throttled from `p_up_pa` at `t_k` to `p_down_pa`, K.

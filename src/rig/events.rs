@@ -94,6 +94,10 @@ impl Happening {
 /// Opening of a service valve under which its limiter begins to feel even pressure.
 const NEARLY_SHUT: f64 = 0.02;
 
+/// A relief counts as seated again when the pressure has sunk this share below its start: at the
+/// threshold itself it would open and seat without end. Its area is continuous; this is only a word.
+const RELIEF_SEATS_BELOW: f64 = 0.02;
+
 /// Watches per appliance: flame too low, flame too high, thermostat calls, thermostat satisfied.
 const PER_APPLIANCE: usize = 4;
 /// Watches per container: limiter trips, limiter resets.
@@ -105,8 +109,7 @@ pub fn watch_count(rig: &Rig) -> usize {
 }
 
 /// Evaluates all watches; every one fires when it **falls** through zero.
-pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
-    let f = evaluate(rig, m, t_s, s);
+pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
     let mut k = 0;
     for (i, a) in rig.appliances.iter().enumerate() {
         let am = &m.appliances[i];
@@ -152,7 +155,7 @@ pub fn watches(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, out: &mut [f64]) {
     if let Some(relief) = &rig.second.relief {
         let over = (f.second.chamber_pa - f.second.case_pa) / relief.start_pa - 1.0;
         if m.relief_open {
-            out[k + 1] = over;
+            out[k + 1] = over + RELIEF_SEATS_BELOW;
         } else {
             out[k] = -over;
         }

@@ -147,7 +147,7 @@ pub fn body() -> Body {
         pool_overflow_kg: 15e-3,
         residue_ref_kg: 1e-3,
         nozzle_ref_kg_per_s: 5e-5,
-        freeze_per_kg_k: 3.0e5,
+        freeze_per_kg_k: 3.0e3,
         melt_per_s_k: 4e-3,
     }
 }

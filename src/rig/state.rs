@@ -190,14 +190,15 @@ impl RigState {
     /// Size of which the absolute tolerance of each entry is a share: as [`RigState::scales`], but
     /// looser for bristles and speeds. A speed within its own tolerance bends a bristle by its
     /// step's length, so tighter ones would hold the steps of a resting diaphragm at milliseconds
-    /// to follow what no gauge shows: 1e-8 of them is worth 1e-6 in w.c.
+    /// to follow what no gauge shows: a share of 1e-7 is 3 um/s, which bends a bristle by 0.03 um in the
+    /// ten milliseconds of a stroke.
     pub fn error_scales(rig: &Rig) -> Vec<f64> {
         let mut out = Self::scales(rig);
         for (size, e) in out.iter_mut().zip(&COMMON) {
             if e.name.ends_with("bristle") {
                 *size *= 1e4;
             } else if e.name.ends_with("speed") {
-                *size *= 100.0;
+                *size *= 3e3;
             }
         }
         out

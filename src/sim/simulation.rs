@@ -533,8 +533,7 @@ impl Simulation {
         let (rig, modes) = (self.rig.clone(), self.now.modes);
         let system = RigSystem::new(&rig, &modes);
         let mut observer = Gauges {
-            rig: &rig,
-            modes: &modes,
+            system: &system,
             initial_kg: self.now.initial_kg,
             watch,
         };

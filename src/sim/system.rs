@@ -1,6 +1,8 @@
 //! A rig in fixed modes as a system of equations for the solver.
 
-use crate::rig::{Modes, Rig, RigState, evaluate, events, rates};
+use std::cell::RefCell;
+
+use crate::rig::{Flows, Modes, Rig, RigState, evaluate, events, rates};
 use crate::solver::{Direction, System};
 
 /// Watches of a rig are shares of a limit or kelvins to a thermostat's edge, all of the order of
@@ -13,6 +15,15 @@ pub struct RigSystem<'a> {
     modes: &'a Modes,
     scales: Vec<f64>,
     error_scales: Vec<f64>,
+    seen: RefCell<[Option<Seen>; 2]>,
+}
+
+/// What was evaluated where: the end of a step is looked at for events and then by the gauges.
+struct Seen {
+    t_s: f64,
+    y: Vec<f64>,
+    state: RigState,
+    flows: Flows,
 }
 
 impl<'a> RigSystem<'a> {
@@ -23,7 +34,41 @@ impl<'a> RigSystem<'a> {
             modes,
             scales: RigState::scales(rig),
             error_scales: RigState::error_scales(rig),
+            seen: RefCell::default(),
         }
+    }
+
+    /// The rig.
+    pub fn rig(&self) -> &'a Rig {
+        self.rig
+    }
+
+    /// Its modes.
+    pub fn modes(&self) -> &'a Modes {
+        self.modes
+    }
+
+    /// Gives `job` the rig as evaluated at `t_s` and `y`, at once if that is one of the two places
+    /// looked at last.
+    pub fn look<T>(&self, t_s: f64, y: &[f64], job: impl FnOnce(&RigState, &Flows) -> T) -> T {
+        let mut seen = self.seen.borrow_mut();
+        let here = |s: &Option<Seen>| s.as_ref().is_some_and(|s| s.t_s == t_s && s.y == y);
+        if !here(&seen[0]) {
+            seen.swap(0, 1);
+        }
+        let seen = match &mut seen[0] {
+            Some(seen) if seen.t_s == t_s && seen.y == y => seen,
+            other => {
+                let state = RigState::read_from(self.rig, y);
+                other.insert(Seen {
+                    t_s,
+                    y: y.to_vec(),
+                    state,
+                    flows: evaluate(self.rig, self.modes, t_s, &state),
+                })
+            }
+        };
+        job(&seen.state, &seen.flows)
     }
 }
 
@@ -55,8 +100,9 @@ impl System for RigSystem<'_> {
     }
 
     fn watches(&self, t: f64, y: &[f64], out: &mut [f64]) {
-        let state = RigState::read_from(self.rig, y);
-        events::watches(self.rig, self.modes, t, &state, out);
+        self.look(t, y, |state, flows| {
+            events::watches(self.rig, self.modes, state, flows, out);
+        });
     }
 
     fn watch_direction(&self, _i: usize) -> Direction {

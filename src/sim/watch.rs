@@ -1,7 +1,8 @@
 //! Who sees a run, and when: samples on an even grid, the engine's own steps.
 
+use super::system::RigSystem;
+use crate::rig::Readings;
 use crate::rig::gauges::readings;
-use crate::rig::{Modes, Readings, Rig, RigState, evaluate};
 use crate::solver::Observer;
 
 /// Sees a run as it goes.
@@ -12,7 +13,7 @@ pub trait Watch {
     /// Readings after a step of the engine, where [`Watch::wants_steps`].
     fn step(&mut self, _readings: &Readings) {}
 
-    /// Whether the steps are to be shown; each costs an evaluation of the rig.
+    /// Whether the steps are to be shown; each costs a set of readings.
     fn wants_steps(&self) -> bool {
         false
     }
@@ -29,17 +30,17 @@ impl Watch for Samples<'_> {
 
 /// Turns the engine's numbers into readings for a watcher.
 pub(super) struct Gauges<'a> {
-    pub(super) rig: &'a Rig,
-    pub(super) modes: &'a Modes,
+    pub(super) system: &'a RigSystem<'a>,
     pub(super) initial_kg: f64,
     pub(super) watch: &'a mut dyn Watch,
 }
 
 impl Gauges<'_> {
     fn read(&self, t_s: f64, y: &[f64]) -> Readings {
-        let state = RigState::read_from(self.rig, y);
-        let flows = evaluate(self.rig, self.modes, t_s, &state);
-        readings(self.rig, self.modes, &state, &flows, self.initial_kg)
+        let (rig, modes) = (self.system.rig(), self.system.modes());
+        self.system.look(t_s, y, |state, flows| {
+            readings(rig, modes, state, flows, self.initial_kg)
+        })
     }
 }
 

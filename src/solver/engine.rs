@@ -5,7 +5,7 @@ use super::rates::Rates;
 use super::run::{Event, Halt, Run, Turn};
 use super::stiff::Rung;
 use super::watch::still_crossed;
-use super::{Method, Observer, SolveError, Stop, System, Tolerance, Work, explicit, stiff};
+use super::{Method, Observer, SolveError, Stop, System, Tolerance, Work, explicit, lu, stiff};
 
 /// Longest span (s of simulated time) that [`Method::Auto`] gives to the explicit method.
 const AUTO_EXPLICIT_SPAN_S: f64 = 0.002;
@@ -340,6 +340,12 @@ fn check(
              and not be zero",
             y.len(),
             system.scales().len()
+        ));
+    }
+    if n > lu::MOST {
+        return bad(format!(
+            "the system has {n} states; the solver takes {} at most",
+            lu::MOST
         ));
     }
     if !(t0.is_finite() && t1.is_finite() && t1 >= t0) {

@@ -15,6 +15,7 @@
 mod engine;
 mod error;
 mod explicit;
+mod lu;
 mod modes;
 mod rates;
 mod run;

@@ -1,5 +1,5 @@
-//! The stiff engine: BDF, ESDIRK34 or TR-BDF2 of `diffsol` with a dense LU and finite-difference
-//! Jacobians.
+//! The stiff engine: BDF, ESDIRK34 or TR-BDF2 of `diffsol` with our own LU (`lu`) and
+//! finite-difference Jacobians.
 //! Not here: the choice of method, what an accepted step sets off.
 //!
 //! Events are looked for with our own watches on `diffsol`'s interpolant, not with its root
@@ -11,14 +11,14 @@
 //! interpolation a rounding error past the step is an error, so times are clamped.
 
 use diffsol::{
-    NalgebraContext, NalgebraLU, NalgebraMat, NalgebraVec, OdeBuilder, OdeEquationsImplicit,
-    OdeSolverMethod, OdeSolverState, OdeSolverStopReason, Vector,
+    NalgebraContext, NalgebraMat, NalgebraVec, OdeBuilder, OdeEquationsImplicit, OdeSolverMethod,
+    OdeSolverState, OdeSolverStopReason, Vector,
 };
 
+use super::lu::SparseLu;
 use super::run::{Halt, Run, Turn};
 
 type Matrix = NalgebraMat<f64>;
-type Lu = NalgebraLU<f64>;
 type Column = NalgebraVec<f64>;
 
 /// The methods of this engine.
@@ -101,19 +101,19 @@ pub(super) fn advance(
     match rung {
         Rung::TrBdf2 => {
             let state = OdeSolverState::new_without_initialise(&problem);
-            let solver = state.and_then(|s| problem.tr_bdf2_solver::<Lu>(s));
+            let solver = state.and_then(|s| problem.tr_bdf2_solver::<SparseLu>(s));
             let solver = solver.map_err(|e| gave_up(rung, &e))?;
             drive(run, solver, rung, first_step, step_hint, step_limit)
         }
         Rung::Bdf => {
             let state = OdeSolverState::new_without_initialise(&problem);
-            let solver = state.and_then(|s| problem.bdf_solver::<Lu>(s));
+            let solver = state.and_then(|s| problem.bdf_solver::<SparseLu>(s));
             let solver = solver.map_err(|e| gave_up(rung, &e))?;
             drive(run, solver, rung, first_step, step_hint, step_limit)
         }
         Rung::Esdirk34 => {
             let state = OdeSolverState::new_without_initialise(&problem);
-            let solver = state.and_then(|s| problem.esdirk34_solver::<Lu>(s));
+            let solver = state.and_then(|s| problem.esdirk34_solver::<SparseLu>(s));
             let solver = solver.map_err(|e| gave_up(rung, &e))?;
             drive(run, solver, rung, first_step, step_hint, step_limit)
         }
@@ -204,6 +204,8 @@ where
     let mut z = vec![0.0; n];
     let mut mark = (run.work.steps, run.tau);
     let mut ringing = mark;
+    let mut column = Column::zeros(n, NalgebraContext::default());
+    let mut column_again = column.clone();
     loop {
         let from = run.tau;
         let planned = solver.state().h;
@@ -212,7 +214,6 @@ where
         let reached = solver.state().t;
         let tau = if done { end } else { reached };
         z.copy_from_slice(solver.state().y.batch_as_slice(0));
-        let mut column = Column::zeros(n, NalgebraContext::default());
         let other = &*solver;
         let mut inside = |t: f64, out: &mut [f64]| {
             let t = t.clamp(from.min(reached), reached);
@@ -222,7 +223,6 @@ where
                 Err(_) => out.fill(f64::NAN),
             }
         };
-        let mut column_again = Column::zeros(n, NalgebraContext::default());
         let mut exact = |t: f64, out: &mut [f64]| {
             let t = t.clamp(from.min(reached), reached);
             match other.interpolate_inplace(t, &mut column_again) {

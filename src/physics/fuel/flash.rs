@@ -31,6 +31,9 @@ pub const LIQUID_BULK_MODULUS_PA: f64 = 2.0e8;
 /// Vapour space left in a liquid-full container, share of its volume; also the rounding of that floor.
 const VAPOUR_FLOOR: f64 = 0.002;
 
+/// First share from which the content may be dry.
+const NEARLY_DRY: f64 = 0.2;
+
 /// Most Newton steps; a few are usual, the rest is for the bisections of an overfilled container.
 const MAX_NEWTON: usize = 80;
 
@@ -117,10 +120,15 @@ pub fn flash(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Flash {
     if liquids.total_mol <= 0.0 {
         return liquids.vapour_only(t_k);
     }
-    if liquids.balance(1.0).residual_m3 <= 0.0 {
+    let guess = liquids.guess();
+    // The balance rises with the share: whoever fits far below all vapour needs no look at that end.
+    if guess > NEARLY_DRY && liquids.balance(1.0).residual_m3 <= 0.0 {
         return liquids.vapour_only(t_k);
     }
-    let share = liquids.solve();
+    let share = liquids.solve(guess);
+    if share >= 1.0 {
+        return liquids.vapour_only(t_k);
+    }
     liquids.two_phase(share, t_k)
 }
 
@@ -211,23 +219,28 @@ impl Liquids {
         )
     }
 
-    /// Vapour share at which the volumes fit, by Newton between brackets.
-    fn solve(&self) -> f64 {
-        let (mut low, mut high) = (0.0_f64, 1.0_f64);
+    /// A first vapour share in (0, 1).
+    fn guess(&self) -> f64 {
         // Straight line between all liquid and all vapour: exact for one component.
         let liquid_m3: f64 = (0..CONDENSABLE)
             .map(|i| self.moles[i] * self.molar_volume[i])
             .sum();
         let z = compressibility_of(self.virial_per_pa * self.reference_pa).0;
         let vapour_m3 = self.total_mol * z * self.rt / self.reference_pa;
-        let mut nu = (self.volume_m3 - liquid_m3) / (vapour_m3 - liquid_m3);
-        if !(nu > 0.0 && nu < 1.0) {
-            nu = if nu <= 0.0 {
-                VAPOUR_FLOOR * self.volume_m3 / vapour_m3
-            } else {
-                0.5
-            };
+        let nu = (self.volume_m3 - liquid_m3) / (vapour_m3 - liquid_m3);
+        if nu <= 0.0 {
+            VAPOUR_FLOOR * self.volume_m3 / vapour_m3
+        } else if nu < 1.0 {
+            nu
+        } else {
+            0.5
         }
+    }
+
+    /// Vapour share at which the volumes fit, by Newton between brackets from a first `nu`; 1 if none below
+    /// it does.
+    fn solve(&self, mut nu: f64) -> f64 {
+        let (mut low, mut high) = (0.0_f64, 1.0_f64);
         for _ in 0..MAX_NEWTON {
             let balance = self.balance(nu);
             if balance.residual_m3 < 0.0 {
