@@ -8,6 +8,7 @@ use crate::diagnosis::file::Readings;
 use crate::diagnosis::isolate;
 use crate::diagnosis::library::{Growth, Library, STANDARD};
 use crate::diagnosis::model::{Model, Tuning};
+use crate::diagnosis::prior::Priors;
 use crate::diagnosis::reading::{ALL, Kind};
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
 use crate::diagnosis::unknowns::World;
@@ -21,7 +22,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// Readings file
-    #[arg(required_unless_present_any = ["evaluate", "isolability", "build_library"])]
+    #[arg(required_unless_present_any = ["evaluate", "isolability", "priors", "build_library"])]
     file: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
@@ -47,6 +48,9 @@ pub struct Args {
     /// Print which faults no test can tell apart, as Markdown
     #[arg(long, conflicts_with = "file")]
     isolability: bool,
+    /// Print how common each cause is held to be, and why
+    #[arg(long, conflicts_with = "file")]
+    priors: bool,
     /// Make the library of the standard rig anew and write it here
     #[arg(long, value_name = "OUT", conflicts_with = "file")]
     build_library: Option<PathBuf>,
@@ -65,6 +69,10 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
     }
     if let Some(count) = args.evaluate {
         return evaluate(args, count);
+    }
+    if args.priors {
+        say(&priors());
+        return Ok(());
     }
     if args.isolability {
         let p = prepared(&standard_rig(), false)?;
@@ -87,6 +95,24 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         say(&text(&answer));
     }
     Ok(())
+}
+
+/// The table of priors.
+fn priors() -> String {
+    let table = Priors::default();
+    let mut out = String::from("  share  weight  cause\n");
+    for line in table.lines() {
+        let _ = writeln!(
+            out,
+            "{:>5.1} %{:>8}  {} ({})",
+            100.0 * table.share(line.cause),
+            line.weight,
+            isolate::cause_id(line.cause),
+            line.grade.words()
+        );
+    }
+    out.push_str("\nNone of these: 1 % besides (invented). A readings file changes any weight:\n[prior]\noily_residue = 10\n");
+    out
 }
 
 /// A bar on the terminal, quiet in a pipe.
@@ -209,6 +235,11 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
     line("faulty called healthy", f.faulty_called_healthy, None);
     line("called unexplained", f.unexplained, None);
     line("calibration error", f.calibration_error, None);
+    line(
+        "sets mixed of two faults called unexplained",
+        f.mixed_unexplained,
+        None,
+    );
     if f.slight > 0 {
         let _ = writeln!(
             out,

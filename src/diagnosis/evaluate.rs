@@ -8,7 +8,7 @@ use super::cases::{Case, HEALTHY};
 use super::evidence::Evidence;
 use super::next;
 use super::posterior::{Posterior, posterior};
-use super::reading::{ITEMS, Test, Values};
+use super::reading::{ALL, ITEMS, Test, Values};
 use super::safety::Danger;
 use super::store::Prepared;
 use serde::Serialize;
@@ -37,6 +37,9 @@ pub struct Figures {
     pub faulty_called_healthy: f64,
     /// Share of all cases called unexplained.
     pub unexplained: f64,
+    /// Share called unexplained of sets mixed of two cases with different faults, test by test: most
+    /// of them contradict themselves.
+    pub mixed_unexplained: f64,
     /// Faulty cases too slight to show, in none of the shares above.
     pub slight: usize,
     /// Share of them whose group came first.
@@ -183,6 +186,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     f.in_three_ungrouped = share(three_u, f.faulty);
     f.healthy_called_faulty = share(false_alarm, f.healthy);
     f.faulty_called_healthy = share(missed, f.faulty);
+    f.mixed_unexplained = mixed_unexplained(prepared, cases, &prior);
     f.slight_first = share(slight.0, f.slight);
     f.slight_called_healthy = share(slight.1, f.slight);
     let counted = f.faulty + f.healthy;
@@ -193,6 +197,26 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     let off: f64 = bins.iter().map(|(p, right)| (p - right).abs()).sum();
     f.calibration_error = off / counted.max(1) as f64;
     f
+}
+
+/// Reads every second test off the next faulty case, and counts how often nothing explains it.
+fn mixed_unexplained(prepared: &Prepared, cases: &[Case], prior: &[f64]) -> f64 {
+    let faulty: Vec<&Case> = cases
+        .iter()
+        .filter(|c| c.shows && c.fault.is_some())
+        .collect();
+    let (mut none, mut of) = (0, 0);
+    for pair in faulty.windows(2).filter(|w| w[0].fault != w[1].fault) {
+        let mixed: Values = std::array::from_fn(|i| {
+            let odd = Test::ALL.iter().position(|t| *t == ALL[i].test);
+            pair[odd.unwrap_or(0) % 2].read[i]
+        });
+        let evidence = Evidence::new(&mixed, &[None; ITEMS], prepared.model.tuning.floor);
+        let p = posterior(&prepared.model, &evidence, prior);
+        of += 1;
+        none += usize::from(p.none > 0.5);
+    }
+    share(none, of)
 }
 
 /// Follows the cases that show test by test: once by the best next test, once in the fixed order. The climb is

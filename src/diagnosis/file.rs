@@ -88,7 +88,9 @@ impl Readings {
                 out.read_table(name, &table);
             }
         }
-        if out.values.iter().all(Option::is_none) {
+        // A reading with a mistake in it is told as that, not as none.
+        let tried = tables().iter().any(|name| root.has(name));
+        if out.values.iter().all(Option::is_none) && !tried {
             let message = "the file holds no reading";
             root.complain(
                 "title",
@@ -127,6 +129,10 @@ impl Readings {
             let key = format!("{}_uncertainty", item.key);
             let field = table.quantity(&key, difference(dimension));
             self.uncertainties[i] = field.positive().optional();
+            if self.uncertainties[i].is_some() && !table.has(item.key) {
+                let message = format!("`{key}` stands without `{}`", item.key);
+                table.complain(&key, message, format!("`{}` beside it", item.key));
+            }
         }
     }
 
@@ -168,15 +174,18 @@ impl Readings {
             let i = Item::find(high.0, high.1).unwrap_or(0);
             let slack = 3.0 * (ALL[i].uncertainty(up) + inwc_to_pa(0.2));
             if down > up + slack {
-                let shown = |v: f64| write_quantity(v, Dimension::GaugePressure, System::Us);
+                let shown = |v: f64| match v {
+                    v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
+                    v => format!("{:.1} psig", v / psi_to_pa(1.0)),
+                };
                 let message = format!(
                     "`{}.{}` is {}, over `{}.{}` with {}: gas flows from high to low",
                     low.0,
                     low.1,
-                    shown((down / 10.0).round() * 10.0),
+                    shown(down),
                     high.0,
                     high.1,
-                    shown((up / 10.0).round() * 10.0)
+                    shown(up)
                 );
                 if let Some(table) = root.table(low.0).optional() {
                     table.complain(
