@@ -2,9 +2,9 @@
 //! knots), the linear effect of the unknowns on it (itself changing with severity), and what is
 //! left over.
 //!
-//! Ridge least squares on the scaled axes: y = f(s) + (J0 + (s - 1/2) J1) z + q (z_air² - 1) + r. The prior mean of
-//! J0 is the healthy rig's, that of J1 is none, so that a cause with few samples borrows from the
-//! healthy rig and one with many speaks for itself.
+//! Ridge least squares on the scaled axes: `y = f(s) + (J0 + (s - 1/2) J1) z + q (z_air² - 1) + r`.
+//! The prior means of J0 and q are the healthy rig's, that of J1 is none, so that a cause with few
+//! samples borrows from the healthy rig and one with many speaks for itself.
 
 use super::reading::{ALL, Kind, NUMBERS, Values};
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};

@@ -183,13 +183,9 @@ impl Model {
                 let k = i - NUMBERS;
                 return self.stretches[0].shares[k][usize::from(words[k])] < RARE;
             }
-            let usual = self.uncertain(i, expected[i]).hypot(self.usual[i]);
+            let usual = uncertain(i, expected[i]).hypot(self.usual[i]);
             (y[i] - expected[i]).abs() > 3.0 * usual
         })
-    }
-
-    fn uncertain(&self, i: usize, scaled: f64) -> f64 {
-        usual_uncertainty(i) * ALL[i].slope(ALL[i].unscaled(scaled))
     }
 
     /// Whether a sample stands out, and that by its fault and not by its unknowns alone.
@@ -197,9 +193,8 @@ impl Model {
         let y = scaled(&sample.values);
         let own = self.healthy.mean(0.0, &sample.unknowns);
         let out = self.stands_out(&sample.values, &sample.unknowns);
-        (0..ITEMS).any(|i| {
-            out[i] && (i >= NUMBERS || (y[i] - own[i]).abs() > 3.0 * self.uncertain(i, own[i]))
-        })
+        (0..ITEMS)
+            .any(|i| out[i] && (i >= NUMBERS || (y[i] - own[i]).abs() > 3.0 * uncertain(i, own[i])))
     }
 
     /// Adds a cause; its samples in order of severity.
@@ -320,6 +315,11 @@ impl Model {
                 .unwrap_or(0) as u8
         })
     }
+}
+
+/// An instrument's uncertainty at a value, both scaled.
+fn uncertain(i: usize, scaled: f64) -> f64 {
+    usual_uncertainty(i) * ALL[i].slope(ALL[i].unscaled(scaled))
 }
 
 fn points(samples: &[(usize, &Sample)]) -> Vec<Point> {
