@@ -22,7 +22,7 @@ impl Library {
         for s in &self.samples {
             let index = s.fault.and_then(|f| Fault::all().position(|g| g == f));
             out.push(index.map_or(0, |i| i as u8 + 1));
-            out.push((255.0 * s.severity).round() as u8);
+            out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
             out.extend(
                 s.unknowns
                     .0
@@ -72,7 +72,7 @@ impl Library {
                 0 => None,
                 i => Some(*faults.get(i - 1)?),
             };
-            let severity = f64::from(r.u8()?) / 255.0;
+            let severity = f64::from(u16::from_le_bytes(r.take(2)?.try_into().ok()?)) / SEVERITIES;
             let mut z = [0.0; UNKNOWNS];
             for v in &mut z {
                 *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
@@ -99,7 +99,9 @@ impl Library {
 type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 
 /// First bytes of a stored library; the figure is the version of the layout.
-const MAGIC: &[u8; 8] = b"2stgdx02";
+const MAGIC: &[u8; 8] = b"2stgdx03";
+/// Steps of a stored severity.
+const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.
 const Z_STEPS: f64 = 50.0;
 

@@ -6,7 +6,7 @@
 //! gives) and differs there from the same rig without the fault. What does not is no complaint:
 //! nobody calls a technician for it.
 
-use super::library::{LEAST_SEVERITY, draw_unknowns, sample_visit};
+use super::library::{draw_unknowns, sample_visit, severity_at};
 use super::random::Random;
 use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
 use super::store::Prepared;
@@ -112,7 +112,7 @@ fn draw(prepared: &Prepared, faults: &[Fault], seed: u64, i: u64, world: World) 
     for _ in 0..TRIES * TRIES {
         let fault = (!healthy).then(|| faults[random.below(faults.len())]);
         for _ in 0..TRIES {
-            let severity = random.between(LEAST_SEVERITY, 1.0);
+            let severity = severity_at(random.uniform());
             let unknowns = draw_unknowns(fault, &mut random);
             let list: Vec<(Fault, f64)> = fault.map(|f| (f, severity)).into_iter().collect();
             // Both rigs of a case are off by the same hand.

@@ -27,8 +27,19 @@ pub const STANDARD: usize = 256;
 pub const HEALTHY_SHARE: usize = 8;
 /// Share of the draws for faults of the weather that come in the cold (invented).
 const COLD_SHARE: f64 = 0.6;
-/// Lowest severity that is drawn: what is less is no fault yet.
-pub const LEAST_SEVERITY: f64 = 0.03;
+/// Severities are drawn evenly from here to 1, but for a share that is drawn evenly by its
+/// logarithm from the least to here: a leak is found long before it is a hundredth of the worst.
+const EVEN_FROM: f64 = 0.03;
+const LEAST_SEVERITY: f64 = 0.0005;
+const SLIGHT_SHARE: f64 = 0.2;
+
+/// The severity at a place from 0 to 1 of all that are drawn.
+pub fn severity_at(place: f64) -> f64 {
+    if place < SLIGHT_SHARE {
+        return LEAST_SEVERITY * (EVEN_FROM / LEAST_SEVERITY).powf(place / SLIGHT_SHARE);
+    }
+    EVEN_FROM + (1.0 - EVEN_FROM) * (place - SLIGHT_SHARE) / (1.0 - SLIGHT_SHARE)
+}
 
 /// What is in the rig.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -211,7 +222,7 @@ fn make(base: &Scenario, cause: Option<Fault>, round: usize) -> Option<Sample> {
     });
     let mut random = Random::new(SEED ^ (stream << 32), round as u64);
     let severity = match cause {
-        Some(_) => LEAST_SEVERITY + (1.0 - LEAST_SEVERITY) * between_rounds(round),
+        Some(_) => severity_at(between_rounds(round)),
         None => 0.0,
     };
     let unknowns = draw_unknowns(cause, &mut random);
