@@ -2,11 +2,13 @@
 
 use super::{Failure, say};
 use crate::diagnosis::answer::{Answer, Cause};
+use crate::diagnosis::cases;
 use crate::diagnosis::evaluate::{self, Figures, Work};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::isolate;
-use crate::diagnosis::library::{FULL, Growth, Library};
+use crate::diagnosis::library::{Growth, Library, STANDARD};
 use crate::diagnosis::model::{Model, Tuning};
+use crate::diagnosis::prior::Priors;
 use crate::diagnosis::reading::{ALL, Kind};
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
 use crate::diagnosis::unknowns::World;
@@ -20,7 +22,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// Readings file
-    #[arg(required_unless_present_any = ["evaluate", "isolability", "build_library"])]
+    #[arg(required_unless_present_any = ["evaluate", "isolability", "priors", "build_library"])]
     file: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
@@ -40,17 +42,20 @@ pub struct Args {
     /// Cases with geometry off by 10 %, friction doubled, noise half again as large
     #[arg(long, requires = "evaluate")]
     rough: bool,
-    /// Count with other tunables of the likelihood: own, gap, tails, floor
+    /// Count with other tunables of the likelihood: own, kept, gap, tails, floor, blur, temper
     #[arg(long, value_delimiter = ',', requires = "evaluate", hide = true)]
     tune: Vec<f64>,
     /// Print which faults no test can tell apart, as Markdown
     #[arg(long, conflicts_with = "file")]
     isolability: bool,
+    /// Print how common each cause is held to be, and why
+    #[arg(long, conflicts_with = "file")]
+    priors: bool,
     /// Make the library of the standard rig anew and write it here
     #[arg(long, value_name = "OUT", conflicts_with = "file")]
     build_library: Option<PathBuf>,
     /// Samples of each fault in a library made anew
-    #[arg(long, default_value_t = FULL, requires = "build_library", hide = true)]
+    #[arg(long, default_value_t = STANDARD, requires = "build_library", hide = true)]
     rounds: usize,
 }
 
@@ -64,6 +69,10 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
     }
     if let Some(count) = args.evaluate {
         return evaluate(args, count);
+    }
+    if args.priors {
+        say(&priors());
+        return Ok(());
     }
     if args.isolability {
         let p = prepared(&standard_rig(), false)?;
@@ -86,6 +95,24 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         say(&text(&answer));
     }
     Ok(())
+}
+
+/// The table of priors.
+fn priors() -> String {
+    let table = Priors::default();
+    let mut out = String::from("  share  weight  cause\n");
+    for line in table.lines() {
+        let _ = writeln!(
+            out,
+            "{:>5.1} %{:>8}  {} ({})",
+            100.0 * table.share(line.cause),
+            line.weight,
+            isolate::cause_id(line.cause),
+            line.grade.words()
+        );
+    }
+    out.push_str("\nNone of these: 1 % besides (invented). A readings file changes any weight:\n[prior]\noily_residue = 10\n");
+    out
 }
 
 /// A bar on the terminal, quiet in a pipe.
@@ -141,14 +168,17 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
     };
     let bar = bar("drawing cases");
     bar.set_length(count as u64);
-    let cases = evaluate::cases(&p, count, args.seed, world, &|_| bar.inc(1));
+    let cases = cases::cases(&p, count, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
-    for t in args.tune.chunks_exact(4) {
+    for t in args.tune.chunks_exact(7) {
         let tuning = Tuning {
             own: t[0],
-            gap: t[1],
-            tails: t[2],
-            floor: t[3],
+            kept: t[1],
+            gap: t[2],
+            tails: t[3],
+            floor: t[4],
+            blur: t[5],
+            temper: t[6],
         };
         if let Some(model) = Model::new(&p.library, tuning) {
             let tuned = Prepared { model, ..p.clone() };
@@ -161,8 +191,9 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
     }
     let figures = evaluate::figures(&p, &cases);
     let work = (args.follow > 0).then(|| {
-        let n = args.follow.min(cases.len());
-        evaluate::work(&p, &cases[..n], &|_| {})
+        let shown = cases.iter().filter(|c| c.shows).copied();
+        let followed: Vec<_> = shown.take(args.follow).collect();
+        evaluate::work(&p, &followed, &|_| {})
     });
     if args.json {
         let text = serde_json::to_string_pretty(&(&figures, &work))
@@ -204,6 +235,20 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
     line("faulty called healthy", f.faulty_called_healthy, None);
     line("called unexplained", f.unexplained, None);
     line("calibration error", f.calibration_error, None);
+    line(
+        "sets mixed of two faults called unexplained",
+        f.mixed_unexplained,
+        None,
+    );
+    if f.slight > 0 {
+        let _ = writeln!(
+            out,
+            "{} more faults too slight to show: {:.0} % called healthy, {:.0} % named",
+            f.slight,
+            100.0 * f.slight_called_healthy,
+            100.0 * f.slight_first
+        );
+    }
     out.push_str("(second column: the quick-split rules alone)\n");
     if let Some(w) = work {
         let _ = writeln!(

@@ -1,10 +1,12 @@
 //! The answer: causes with their probabilities, what each foretells beside what was read, what to
 //! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
 
-use super::conditional::{Conditional, Foretold, log_density, mixed};
+use super::conditional::{Conditionals, Foretold, log_density, mixed};
+use super::evidence::Evidence;
 use super::file::Readings;
+use super::fit::usual_uncertainty;
 use super::isolate::{Groups, cause_id, cause_name};
-use super::model::{Evidence, Model, usual_uncertainty, word_chance};
+use super::model::{HIDES, Model};
 use super::next::{self, NextTest};
 use super::posterior::{Posterior, posterior};
 use super::prior::{self, Grade};
@@ -161,10 +163,10 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         .filter(|&(k, c)| k < 3 || p.causes[c] >= LEAST)
         .map(|(_, c)| c)
         .collect();
-    let conditional = Conditional::new(model, &evidence);
+    let conditionals = Conditionals::new(model, &evidence);
     let foretold: Vec<Vec<(f64, usize, [Foretold; NUMBERS])>> = listed
         .iter()
-        .map(|&c| foretell(model, &p, &conditional, c))
+        .map(|&c| foretell(model, &p, &conditionals, c))
         .collect();
     let total: f64 = weights.iter().sum();
     let causes = listed
@@ -219,7 +221,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         danger,
         refer,
         hidden: (0..model.causes.len())
-            .filter(|&c| model.shown[c] < super::isolate::HIDES)
+            .filter(|&c| model.shown[c] < HIDES)
             .map(|c| cause_id(model.causes[c]))
             .collect(),
         samples: model.kernels.len(),
@@ -231,7 +233,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
 fn foretell(
     model: &Model,
     p: &Posterior,
-    conditional: &Conditional,
+    conditionals: &Conditionals<'_>,
     cause: usize,
 ) -> Vec<(f64, usize, [Foretold; NUMBERS])> {
     let mut kernels: Vec<usize> = (0..model.kernels.len())
@@ -245,7 +247,7 @@ fn foretell(
         .map(|k| {
             // Far causes have weights that round to nothing; their nearest kernels still speak.
             let w = if most > 0.0 { p.kernels[k] / most } else { 1.0 };
-            (w, k, conditional.foretell(&model.kernels[k]))
+            (w, k, conditionals.foretell(&model.kernels[k]))
         })
         .filter(|(w, ..)| *w > 1e-3)
         .collect()
@@ -274,10 +276,7 @@ fn parts(f: &Foretelling, item: usize) -> Vec<(f64, Foretold)> {
 fn word_probability(model: &Model, f: &Foretelling, item: usize, seen: usize) -> f64 {
     let sum: f64 = f.iter().map(|p| p.0).sum::<f64>().max(1e-300);
     f.iter()
-        .map(|(w, k, _)| {
-            let truly = usize::from(model.kernels[*k].words[item - NUMBERS]);
-            w / sum * word_chance(ALL[item].kind, seen, truly)
-        })
+        .map(|(w, k, _)| w / sum * model.word(&model.kernels[*k], item, seen))
         .sum()
 }
 

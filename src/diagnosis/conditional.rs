@@ -3,13 +3,17 @@
 //!
 //! With r the residuals of the measured numbers and P the inverse of their covariance, the value
 //! of number j as the others foretell it is `x_j - (P r)_j / P_jj` with variance `1 / P_jj`; a
-//! number not measured is foretold by `C_jM P r`. The gaps between severities are left out here.
+//! number not measured is foretold by `C_jM P r`.
 
-use super::model::{Evidence, Kernel, Model};
+use super::evidence::Evidence;
+use super::fit::usual_uncertainty;
+use super::model::{Kernel, Model};
 use super::reading::NUMBERS;
 use nalgebra::{DMatrix, DVector};
+use std::cell::OnceCell;
 
-/// What the evidence's pattern fixes once for all kernels.
+/// What the evidence's pattern fixes once for all kernels of a stretch.
+#[derive(Clone)]
 pub struct Conditional {
     measured: Vec<(usize, f64)>,
     precision: DMatrix<f64>,
@@ -29,22 +33,20 @@ pub struct Foretold {
 }
 
 impl Conditional {
-    /// For a set of readings.
-    pub fn new(model: &Model, evidence: &Evidence) -> Self {
+    /// For a set of readings and a stretch of severity.
+    pub fn new(model: &Model, evidence: &Evidence, stretch: usize) -> Self {
         let n = evidence.numbers.len();
-        let common = DMatrix::from_vec(n, n, model.common(evidence));
+        let common = DMatrix::from_vec(n, n, model.covariance(evidence, stretch));
         let precision = common
-            .clone()
-            .try_inverse()
-            .unwrap_or_else(|| DMatrix::identity(n, n));
-        let own = model.tuning.own.powi(2);
+            .cholesky()
+            .map_or_else(|| DMatrix::identity(n, n), |l| l.inverse());
+        let spread = &model.stretches[stretch].spread;
+        let floor = 1.0 + model.tuning.floor.powi(2);
         let all = |i: usize, j: usize| {
-            let extra = if i == j { model.own_variance(i) } else { 0.0 };
-            own * model.unknowns[(i, j)] + extra
+            let one = if i == j { usual_uncertainty(i) } else { 0.0 };
+            spread[(i, j)] + one * one * floor
         };
-        let cross = DMatrix::from_fn(NUMBERS, n, |i, c| {
-            own * model.unknowns[(i, evidence.numbers[c].0)]
-        });
+        let cross = DMatrix::from_fn(NUMBERS, n, |i, c| spread[(i, evidence.numbers[c].0)]);
         let gain = &cross * &precision;
         let rest = DMatrix::from_fn(NUMBERS, NUMBERS, all) - &gain * cross.transpose();
         Self {
@@ -91,6 +93,34 @@ impl Conditional {
             }
         }
         c
+    }
+}
+
+/// Conditionals of the stretches that are asked for, each made once.
+pub struct Conditionals<'a> {
+    model: &'a Model,
+    evidence: &'a Evidence,
+    of: Vec<OnceCell<Conditional>>,
+}
+
+impl<'a> Conditionals<'a> {
+    /// None made yet.
+    pub fn new(model: &'a Model, evidence: &'a Evidence) -> Self {
+        Self {
+            model,
+            evidence,
+            of: vec![OnceCell::new(); model.stretches.len()],
+        }
+    }
+
+    /// That of a stretch.
+    pub fn of(&self, stretch: usize) -> &Conditional {
+        self.of[stretch].get_or_init(|| Conditional::new(self.model, self.evidence, stretch))
+    }
+
+    /// Every number as a kernel foretells it from the other readings.
+    pub fn foretell(&self, kernel: &Kernel) -> [Foretold; NUMBERS] {
+        self.of(kernel.stretch).foretell(kernel)
     }
 }
 

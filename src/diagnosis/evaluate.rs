@@ -1,44 +1,20 @@
-//! How good the diagnosis is: cases drawn off the library's grid (fault, severity, site, parts,
-//! noise of instruments), read, diagnosed, and counted; beside it the quick-split rules of the
-//! trade, and the minutes of work to certainty.
-//!
-//! A fault counts as a case only where it shows: against a healthy twin with the same unknowns at
-//! least one true value differs by over three uncertainties of its instrument, or a word differs.
-//! What differs less nobody would call a technician for.
+//! How good the diagnosis is: [`super::cases`] read, diagnosed, and counted; beside it the
+//! quick-split rules of the trade, and the minutes of work to certainty. Faults too slight to show
+//! are counted apart.
 
 use super::answer::{fixed_minutes, priors};
 use super::baseline;
-use super::library::{LEAST_SEVERITY, Library, draw_unknowns, sample_visit};
-use super::model::{BUBBLES_RIGHT, Evidence, WORD_RIGHT};
+use super::cases::{Case, HEALTHY};
+use super::evidence::Evidence;
 use super::next;
 use super::posterior::{Posterior, posterior};
-use super::random::Random;
-use super::reading::{ALL, BUBBLES, ITEMS, Kind, NUMBERS, Test, Values};
+use super::reading::{ALL, ITEMS, Test, Values};
 use super::safety::Danger;
 use super::store::Prepared;
-use super::unknowns::World;
-use crate::fault::Fault;
 use serde::Serialize;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Share of healthy cases.
-const HEALTHY: f64 = 0.2;
-/// Tries to draw a case that shows before the fault is given up.
-const TRIES: usize = 12;
 /// A diagnosis is certain from this probability of one group on.
 pub const CERTAIN: f64 = 0.95;
-
-/// One case.
-#[derive(Debug, Clone, Copy)]
-pub struct Case {
-    /// The fault, none for healthy.
-    pub fault: Option<Fault>,
-    /// Its severity.
-    pub severity: f64,
-    /// What the instruments read.
-    pub read: Values,
-}
 
 /// What was counted.
 #[derive(Debug, Clone, Default, Serialize)]
@@ -61,6 +37,15 @@ pub struct Figures {
     pub faulty_called_healthy: f64,
     /// Share of all cases called unexplained.
     pub unexplained: f64,
+    /// Share called unexplained of sets mixed of two cases with different faults, test by test: most
+    /// of them contradict themselves.
+    pub mixed_unexplained: f64,
+    /// Faulty cases too slight to show, in none of the shares above.
+    pub slight: usize,
+    /// Share of them whose group came first.
+    pub slight_first: f64,
+    /// Share of them called healthy.
+    pub slight_called_healthy: f64,
     /// Expected calibration error over ten bins of the first group's probability.
     pub calibration_error: f64,
     /// Share of faulty cases whose right group is the first of the quick-split rules.
@@ -90,118 +75,6 @@ pub struct Work {
     pub best_certain: f64,
     /// Share of cases whose first group was right when the best next test stopped.
     pub best_right: f64,
-}
-
-/// Reads true values with the instruments' noise and the eyes' mistakes.
-pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
-    std::array::from_fn(|i| {
-        let v = truth[i]?;
-        let Kind::Words(words) = ALL[i].kind else {
-            return Some(v + noise * ALL[i].uncertainty(v) * random.normal());
-        };
-        let bubbles = words == BUBBLES;
-        let right = if bubbles { BUBBLES_RIGHT } else { WORD_RIGHT };
-        if random.uniform() < 1.0 - noise * (1.0 - right) {
-            return Some(v);
-        }
-        let k = v as usize;
-        let wrong = if bubbles && random.uniform() < 0.5 {
-            k.saturating_sub(1)
-        } else if bubbles {
-            (k + 1).min(words.len() - 1)
-        } else {
-            (k + 1 + random.below(words.len() - 1)) % words.len()
-        };
-        Some(wrong as f64)
-    })
-}
-
-/// Whether true values differ from those of the healthy twin.
-fn differs(values: &Values, twin: &Values) -> bool {
-    (0..ITEMS).any(|i| match (values[i], twin[i]) {
-        (Some(a), Some(b)) if i < NUMBERS => {
-            let item = &ALL[i];
-            let fickle = item.table == "full_load" && item.key == "inlet";
-            !fickle && (a - b).abs() > 3.0 * item.uncertainty(a).max(item.uncertainty(b))
-        }
-        (Some(a), Some(b)) => a != b,
-        _ => false,
-    })
-}
-
-/// Draws cases, in parallel; the same seed gives the same cases. Faults that never show are drawn
-/// again as another.
-pub fn cases(
-    prepared: &Prepared,
-    count: usize,
-    seed: u64,
-    world: World,
-    progress: &(dyn Fn(usize) + Sync),
-) -> Vec<Case> {
-    let library = &prepared.library;
-    let faults: Vec<Fault> = prepared
-        .model
-        .causes
-        .iter()
-        .zip(&prepared.model.counts)
-        .filter(|(_, n)| **n > 0)
-        .filter_map(|(c, _)| *c)
-        .collect();
-    let next = AtomicUsize::new(0);
-    let out = Mutex::new(vec![None; count]);
-    let work = || {
-        loop {
-            let i = next.fetch_add(1, Ordering::Relaxed);
-            if i >= count {
-                break;
-            }
-            let case = draw(library, &faults, seed, i as u64, world);
-            if let Ok(mut all) = out.lock() {
-                all[i] = case;
-            }
-            progress(i);
-        }
-    };
-    let threads = std::thread::available_parallelism().map_or(2, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(work);
-        }
-    });
-    let all = out.into_inner().unwrap_or_default();
-    all.into_iter().flatten().collect()
-}
-
-fn draw(library: &Library, faults: &[Fault], seed: u64, i: u64, world: World) -> Option<Case> {
-    // A stream apart from the library's own.
-    let mut random = Random::new(seed ^ 0x05ee_d0fc_a5e5, i);
-    let healthy = random.uniform() < HEALTHY || faults.is_empty();
-    for _ in 0..TRIES * TRIES {
-        let fault = (!healthy).then(|| faults[random.below(faults.len())]);
-        for _ in 0..TRIES {
-            let severity = random.between(LEAST_SEVERITY, 1.0);
-            let unknowns = draw_unknowns(fault, &mut random);
-            let list: Vec<(Fault, f64)> = fault.map(|f| (f, severity)).into_iter().collect();
-            // Both rigs of a case are off by the same hand.
-            let (mut own, mut twins) = (random.clone(), random.clone());
-            let Ok(truth) = sample_visit(&library.base, &list, &unknowns, world, &mut own) else {
-                random = own;
-                continue;
-            };
-            let shows = fault.is_none()
-                || sample_visit(&library.base, &[], &unknowns, world, &mut twins)
-                    .is_ok_and(|twin| differs(&truth, &twin));
-            random = own;
-            if shows {
-                return Some(Case {
-                    fault,
-                    severity: if fault.is_some() { severity } else { 0.0 },
-                    read: read(&truth, world.noise, &mut random),
-                });
-            }
-        }
-    }
-    None
 }
 
 /// Flat priors: what the cases are drawn from.
@@ -250,6 +123,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     let (mut first, mut three, mut first_u, mut three_u) = (0, 0, 0, 0);
     let (mut false_alarm, mut missed, mut unexplained) = (0, 0, 0);
     let (mut base_first, mut base_three, mut base_false) = (0, 0, 0);
+    let mut slight = (0, 0);
     let mut bins = [(0.0, 0.0); 10];
     let mut mistakes: Vec<(String, String, usize)> = Vec::new();
     for case in cases {
@@ -264,6 +138,12 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
         let ranked_u = order(&p.causes);
         let top = of_groups[ranked[0]];
         let right = ranked[0] == group && p.none < top;
+        if !case.shows {
+            f.slight += 1;
+            slight.0 += usize::from(right);
+            slight.1 += usize::from(ranked[0] == prepared.groups.of[0]);
+            continue;
+        }
         let bin = ((10.0 * top) as usize).min(9);
         bins[bin].0 += top;
         bins[bin].1 += f64::from(u8::from(ranked[0] == group));
@@ -306,25 +186,50 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     f.in_three_ungrouped = share(three_u, f.faulty);
     f.healthy_called_faulty = share(false_alarm, f.healthy);
     f.faulty_called_healthy = share(missed, f.faulty);
-    f.unexplained = share(unexplained, cases.len());
+    f.mixed_unexplained = mixed_unexplained(prepared, cases, &prior);
+    f.slight_first = share(slight.0, f.slight);
+    f.slight_called_healthy = share(slight.1, f.slight);
+    let counted = f.faulty + f.healthy;
+    f.unexplained = share(unexplained, counted);
     f.baseline_first = share(base_first, f.faulty);
     f.baseline_in_three = share(base_three, f.faulty);
     f.baseline_healthy_called_faulty = share(base_false, f.healthy);
     let off: f64 = bins.iter().map(|(p, right)| (p - right).abs()).sum();
-    f.calibration_error = off / cases.len().max(1) as f64;
+    f.calibration_error = off / counted.max(1) as f64;
     f
 }
 
-/// Follows cases test by test: once by the best next test, once in the fixed order. The climb is
+/// Reads every second test off the next faulty case, and counts how often nothing explains it.
+fn mixed_unexplained(prepared: &Prepared, cases: &[Case], prior: &[f64]) -> f64 {
+    let faulty: Vec<&Case> = cases
+        .iter()
+        .filter(|c| c.shows && c.fault.is_some())
+        .collect();
+    let (mut none, mut of) = (0, 0);
+    for pair in faulty.windows(2).filter(|w| w[0].fault != w[1].fault) {
+        let mixed: Values = std::array::from_fn(|i| {
+            let odd = Test::ALL.iter().position(|t| *t == ALL[i].test);
+            pair[odd.unwrap_or(0) % 2].read[i]
+        });
+        let evidence = Evidence::new(&mixed, &[None; ITEMS], prepared.model.tuning.floor);
+        let p = posterior(&prepared.model, &evidence, prior);
+        of += 1;
+        none += usize::from(p.none > 0.5);
+    }
+    share(none, of)
+}
+
+/// Follows the cases that show test by test: once by the best next test, once in the fixed order. The climb is
 /// left out of both.
 pub fn work(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Work {
+    let cases: Vec<&Case> = cases.iter().filter(|c| c.shows).collect();
     let mut w = Work {
         cases: cases.len(),
         fixed_whole: fixed_minutes(),
         ..Work::default()
     };
     let n = cases.len().max(1) as f64;
-    for (i, case) in cases.iter().enumerate() {
+    for (i, case) in cases.into_iter().enumerate() {
         let fixed = follow(prepared, case, false);
         let best = follow(prepared, case, true);
         w.fixed_stopped += fixed.0 / n;

@@ -88,7 +88,9 @@ impl Readings {
                 out.read_table(name, &table);
             }
         }
-        if out.values.iter().all(Option::is_none) {
+        // A reading with a mistake in it is told as that, not as none.
+        let tried = tables().iter().any(|name| root.has(name));
+        if out.values.iter().all(Option::is_none) && !tried {
             let message = "the file holds no reading";
             root.complain(
                 "title",
@@ -125,12 +127,12 @@ impl Readings {
             let field = table.quantity(item.key, dimension);
             self.values[i] = field.between(low..=high).optional();
             let key = format!("{}_uncertainty", item.key);
-            let difference = match dimension {
-                Dimension::Temperature => Dimension::TemperatureDifference,
-                Dimension::GaugePressure => Dimension::PressureDifference,
-                other => other,
-            };
-            self.uncertainties[i] = table.quantity(&key, difference).positive().optional();
+            let field = table.quantity(&key, difference(dimension));
+            self.uncertainties[i] = field.positive().optional();
+            if self.uncertainties[i].is_some() && !table.has(item.key) {
+                let message = format!("`{key}` stands without `{}`", item.key);
+                table.complain(&key, message, format!("`{}` beside it", item.key));
+            }
         }
     }
 
@@ -172,15 +174,18 @@ impl Readings {
             let i = Item::find(high.0, high.1).unwrap_or(0);
             let slack = 3.0 * (ALL[i].uncertainty(up) + inwc_to_pa(0.2));
             if down > up + slack {
-                let shown = |v: f64| write_quantity(v, Dimension::GaugePressure, System::Us);
+                let shown = |v: f64| match v {
+                    v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
+                    v => format!("{:.1} psig", v / psi_to_pa(1.0)),
+                };
                 let message = format!(
                     "`{}.{}` is {}, over `{}.{}` with {}: gas flows from high to low",
                     low.0,
                     low.1,
-                    shown((down / 10.0).round() * 10.0),
+                    shown(down),
                     high.0,
                     high.1,
-                    shown((up / 10.0).round() * 10.0)
+                    shown(up)
                 );
                 if let Some(table) = root.table(low.0).optional() {
                     table.complain(
@@ -193,7 +198,7 @@ impl Readings {
         }
     }
 
-    /// The readings as a file.
+    /// The readings as a file, the rig left out.
     pub fn to_toml(&self, system: System) -> String {
         let mut out = format!("title = {:?}\n", self.title);
         for name in tables() {
@@ -208,9 +213,20 @@ impl Readings {
                 if let Some(text) = text {
                     let _ = writeln!(body, "{} = {text:?}", item.key);
                 }
+                let given = self.uncertainties[i].zip(item.dimension());
+                if let Some((one, dimension)) = given {
+                    let text = write_quantity(one, difference(dimension), system);
+                    let _ = writeln!(body, "{}_uncertainty = {text:?}", item.key);
+                }
             }
             if !body.is_empty() {
                 let _ = write!(out, "\n[{name}]\n{body}");
+            }
+        }
+        if !self.priors.is_empty() {
+            out += "\n[prior]\n";
+            for (cause, weight) in &self.priors {
+                let _ = writeln!(out, "{} = {weight:?}", super::isolate::cause_id(*cause));
             }
         }
         out
@@ -222,6 +238,15 @@ impl Readings {
             self.values[range].iter().filter(|v| v.is_some()).count()
         };
         (taken(0..NUMBERS), taken(NUMBERS..ITEMS))
+    }
+}
+
+/// Dimension of an uncertainty.
+fn difference(dimension: Dimension) -> Dimension {
+    match dimension {
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        Dimension::GaugePressure => Dimension::PressureDifference,
+        other => other,
     }
 }
 

@@ -5,8 +5,9 @@
 //! taken. Two causes whose samples are told apart with a mean probability under
 //! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
+use super::evidence::Evidence;
 use super::library::Library;
-use super::model::{Evidence, Model};
+use super::model::{HIDES, Model};
 use super::reading::{ALL, ITEMS, NUMBERS, Values};
 use crate::fault::Fault;
 use serde::Serialize;
@@ -14,9 +15,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Two causes are told apart from this mean probability of the true one on; 0.5 is a coin.
-pub const TOLD_APART: f64 = 0.75;
-/// A fault that shows in less than this share of its severities hides.
-pub const HIDES: f64 = 0.1;
+pub const TOLD_APART: f64 = 0.66;
 
 /// Causes that no test in the set can tell apart.
 #[derive(Debug, Clone, PartialEq, Serialize)]

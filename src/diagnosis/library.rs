@@ -2,18 +2,17 @@
 //! unknowns drawn anew for each. Grown round by round over threads, so that a coarse library comes
 //! first; stopped at any moment; written to and read from bytes.
 //!
-//! A library knows what it was made from: a digest of the rig, the catalogue's effects, the unknowns and
-//! the list of items, and one healthy visit that is made again before the library is trusted.
+//! Not here: what a library was made from (`fingerprint`), its bytes (`bytes`).
 
+use super::fingerprint;
 use super::random::Random;
-use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
-use super::unknowns::{TABLE, UNKNOWNS, Unknowns, World};
+use super::reading::Values;
+use super::unknowns::{Unknowns, World};
 use super::visit::{quickened, visit};
 use crate::fault::{Fault, Onset};
 use crate::rig::Modes;
 use crate::scenario::{Action, Event, Scenario};
 use crate::sim::SimError;
-use crate::units::{PA_PER_INWC, PA_PER_PSI};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -22,12 +21,25 @@ use std::time::Instant;
 const SEED: u64 = 20_261_125;
 /// Samples of each cause in a full library, and of the healthy rig in proportion.
 pub const FULL: usize = 64;
-/// Healthy samples for each sample of a fault.
-pub const HEALTHY_SHARE: usize = 4;
+/// The same in the library that is built in.
+pub const STANDARD: usize = 256;
+/// Healthy samples for each sample of a fault: all causes are told from these.
+pub const HEALTHY_SHARE: usize = 8;
 /// Share of the draws for faults of the weather that come in the cold (invented).
 const COLD_SHARE: f64 = 0.6;
-/// Lowest severity that is drawn: what is less is no fault yet.
-pub const LEAST_SEVERITY: f64 = 0.03;
+/// Severities are drawn evenly from here to 1, but for a share that is drawn evenly by its
+/// logarithm from the least to here: a leak is found long before it is a hundredth of the worst.
+const EVEN_FROM: f64 = 0.03;
+const LEAST_SEVERITY: f64 = 0.0005;
+const SLIGHT_SHARE: f64 = 0.2;
+
+/// The severity at a place from 0 to 1 of all that are drawn.
+pub fn severity_at(place: f64) -> f64 {
+    if place < SLIGHT_SHARE {
+        return LEAST_SEVERITY * (EVEN_FROM / LEAST_SEVERITY).powf(place / SLIGHT_SHARE);
+    }
+    EVEN_FROM + (1.0 - EVEN_FROM) * (place - SLIGHT_SHARE) / (1.0 - SLIGHT_SHARE)
+}
 
 /// What is in the rig.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -124,34 +136,12 @@ pub fn fits(base: &Scenario, fault: Fault) -> bool {
     state != rest
 }
 
-fn digest(base: &Scenario) -> u64 {
-    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-    let mut take = |text: &str| {
-        for b in text.bytes() {
-            hash = (hash ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3);
-        }
-    };
-    take(&format!("{:?} {:?}", base.rig, base.service_side));
-    for fault in Fault::all() {
-        let mut rig = base.rig.clone();
-        (fault.entry().apply)(&mut rig, 0.4);
-        take(&format!("{} {rig:?}", fault.id()));
-    }
-    for u in &TABLE {
-        take(&format!("{} {}", u.words, u.deviation));
-    }
-    for i in &ALL {
-        take(&format!("{} {} {:?}", i.table, i.key, i.kind));
-    }
-    hash
-}
-
 impl Library {
     /// An empty library for a rig.
     pub fn new(scenario: &Scenario) -> Self {
         let base = quickened(scenario);
         Self {
-            digest: digest(&base),
+            digest: fingerprint::digest(&base, &fingerprint::effect),
             base,
             samples: Vec::new(),
             rounds: 0,
@@ -186,7 +176,7 @@ impl Library {
         let round_size = causes.len() - 1 + HEALTHY_SHARE;
         let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
         let results = Mutex::new(vec![None; jobs.len()]);
-        let (base, seed_offset) = (&self.base, 0);
+        let base = &self.base;
         let work = || {
             loop {
                 let i = next.fetch_add(1, Ordering::Relaxed);
@@ -195,7 +185,7 @@ impl Library {
                     break;
                 }
                 let (cause, round) = jobs[i];
-                let sample = make(base, cause, round, seed_offset);
+                let sample = make(base, cause, round);
                 if let Ok(mut all) = results.lock() {
                     all[i] = Some(sample);
                 }
@@ -224,109 +214,15 @@ impl Library {
             }
         }
     }
-
-    /// A healthy visit without any surprise, made now: what a stored library must agree with.
-    fn probe(&self) -> Option<Values> {
-        let mut random = Random::new(1, 1);
-        let unknowns = Unknowns([0.0; UNKNOWNS]);
-        sample_visit(&self.base, &[], &unknowns, World::NOMINAL, &mut random).ok()
-    }
-
-    /// The library as bytes, with its digest and probe.
-    pub fn to_bytes(&self) -> Vec<u8> {
-        let mut out = Vec::from(*MAGIC);
-        out.extend(self.digest.to_le_bytes());
-        out.extend((self.rounds as u32).to_le_bytes());
-        out.extend((self.samples.len() as u32).to_le_bytes());
-        let probe = self.probe().unwrap_or([None; ITEMS]);
-        write_values(&probe, &mut out);
-        for s in &self.samples {
-            let index = s.fault.and_then(|f| Fault::all().position(|g| g == f));
-            out.push(index.map_or(0, |i| i as u8 + 1));
-            out.push((255.0 * s.severity).round() as u8);
-            out.extend(
-                s.unknowns
-                    .0
-                    .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
-            );
-            write_values(&s.values, &mut out);
-        }
-        let lines: Vec<String> = self.groups.iter().map(|g| g.join(" ")).collect();
-        let text = lines.join("\n");
-        out.extend((text.len() as u32).to_le_bytes());
-        out.extend(text.bytes());
-        out
-    }
-
-    /// Takes in the samples of bytes written by [`Library::to_bytes`], if they belong to this rig
-    /// and this program; `false` if not. Trusts them only after a healthy visit made now agrees.
-    pub fn take_bytes(&mut self, bytes: &[u8]) -> bool {
-        let mut r = Reader(bytes);
-        let taken = self.read(&mut r);
-        let Some((samples, rounds, groups)) = taken else {
-            return false;
-        };
-        (self.samples, self.rounds, self.groups) = (samples, rounds, groups);
-        true
-    }
-
-    fn read(&self, r: &mut Reader<'_>) -> Option<Taken> {
-        if r.take(MAGIC.len())? != MAGIC || r.u64()? != self.digest {
-            return None;
-        }
-        let (rounds, count) = (r.u32()? as usize, r.u32()? as usize);
-        if count > 200_000 {
-            return None;
-        }
-        let (stored, now) = (read_values(r)?, self.probe()?);
-        let agrees = (0..NUMBERS).all(|i| match (stored[i], now[i]) {
-            (Some(a), Some(b)) => (a - b).abs() < 0.5 * ALL[i].uncertainty(b),
-            _ => false,
-        });
-        if !agrees {
-            return None;
-        }
-        let faults: Vec<Fault> = Fault::all().collect();
-        let mut samples = Vec::with_capacity(count);
-        for _ in 0..count {
-            let index = usize::from(r.u8()?);
-            let fault = match index {
-                0 => None,
-                i => Some(*faults.get(i - 1)?),
-            };
-            let severity = f64::from(r.u8()?) / 255.0;
-            let mut z = [0.0; UNKNOWNS];
-            for v in &mut z {
-                *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
-            }
-            samples.push(Sample {
-                fault,
-                second: None,
-                severity,
-                unknowns: Unknowns(z),
-                values: read_values(r)?,
-            });
-        }
-        let length = r.u32()? as usize;
-        let text = std::str::from_utf8(r.take(length)?).ok()?;
-        let groups = text
-            .lines()
-            .map(|line| line.split(' ').map(str::to_owned).collect())
-            .collect();
-        Some((samples, rounds, groups))
-    }
 }
 
-/// What stored bytes hold: samples, rounds, groups.
-type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
-
-fn make(base: &Scenario, cause: Option<Fault>, round: usize, _offset: usize) -> Option<Sample> {
+fn make(base: &Scenario, cause: Option<Fault>, round: usize) -> Option<Sample> {
     let stream = cause.map_or(0, |f| {
         1 + Fault::all().position(|g| g == f).unwrap_or(0) as u64
     });
     let mut random = Random::new(SEED ^ (stream << 32), round as u64);
     let severity = match cause {
-        Some(_) => LEAST_SEVERITY + (1.0 - LEAST_SEVERITY) * between_rounds(round),
+        Some(_) => severity_at(between_rounds(round)),
         None => 0.0,
     };
     let unknowns = draw_unknowns(cause, &mut random);
@@ -339,79 +235,4 @@ fn make(base: &Scenario, cause: Option<Fault>, round: usize, _offset: usize) -> 
         unknowns,
         values,
     })
-}
-
-/// First bytes of a stored library; the figure is the version of the layout.
-const MAGIC: &[u8; 8] = b"2stgdx01";
-/// Steps of a stored unknown per standard deviation.
-const Z_STEPS: f64 = 50.0;
-
-/// Step in which a number is stored, on its scaled axis: a tenth of what an instrument shows.
-fn step(kind: Kind) -> f64 {
-    match kind {
-        Kind::Low => 0.01 * PA_PER_INWC,
-        Kind::Change => 0.002 * PA_PER_INWC,
-        Kind::Middle => 0.01 * PA_PER_PSI,
-        Kind::High => 0.1 * PA_PER_PSI,
-        Kind::Air => 0.02,
-        Kind::Fill => 0.001,
-        Kind::Words(_) => 1.0,
-    }
-}
-
-fn write_values(values: &Values, out: &mut Vec<u8>) {
-    for (item, value) in ALL.iter().zip(values) {
-        if let Kind::Words(_) = item.kind {
-            out.push(value.map_or(255, |v| v as u8));
-            continue;
-        }
-        let stored = value.map_or(i16::MIN, |v| {
-            let steps = item.scaled(v) / step(item.kind);
-            steps.round().clamp(-32_767.0, 32_767.0) as i16
-        });
-        out.extend(stored.to_le_bytes());
-    }
-}
-
-fn read_values(r: &mut Reader<'_>) -> Option<Values> {
-    let mut values = [None; ITEMS];
-    for (item, value) in ALL.iter().zip(&mut values) {
-        if let Kind::Words(words) = item.kind {
-            let index = usize::from(r.u8()?);
-            if index != 255 {
-                if index >= words.len() {
-                    return None;
-                }
-                *value = Some(index as f64);
-            }
-            continue;
-        }
-        let stored = i16::from_le_bytes(r.take(2)?.try_into().ok()?);
-        if stored != i16::MIN {
-            *value = Some(item.unscaled(f64::from(stored) * step(item.kind)));
-        }
-    }
-    Some(values)
-}
-
-struct Reader<'a>(&'a [u8]);
-
-impl<'a> Reader<'a> {
-    fn take(&mut self, n: usize) -> Option<&'a [u8]> {
-        let (head, tail) = self.0.split_at_checked(n)?;
-        self.0 = tail;
-        Some(head)
-    }
-
-    fn u8(&mut self) -> Option<u8> {
-        Some(self.take(1)?[0])
-    }
-
-    fn u32(&mut self) -> Option<u32> {
-        Some(u32::from_le_bytes(self.take(4)?.try_into().ok()?))
-    }
-
-    fn u64(&mut self) -> Option<u64> {
-        Some(u64::from_le_bytes(self.take(8)?.try_into().ok()?))
-    }
 }

@@ -8,9 +8,14 @@
 
 pub mod answer;
 pub mod baseline;
+mod bytes;
+pub mod cases;
 mod conditional;
 pub mod evaluate;
+pub mod evidence;
 pub mod file;
+pub mod fingerprint;
+pub mod fit;
 pub mod isolate;
 pub mod library;
 pub mod model;
@@ -27,3 +32,4 @@ mod testing;
 mod tests;
 pub mod unknowns;
 pub mod visit;
+pub mod words;

@@ -1,90 +1,91 @@
 //! Likelihood: how probable a set of readings is under each cause, from the library.
 //!
-//! Every sample of the library is a kernel. On the scaled axes of [`super::reading`] it stands at
-//! `m_i = y_i - (1 - a) J z_i` with covariance
-//! `C_i = h² J J' + R + F + g (d d' of its two neighbours in severity)`, a² + h² = 1: the known
-//! linear effect J of the unknowns z is kept as a direction of the kernel instead of as scatter
-//! of the samples (J by regression over the healthy samples), R is the instruments' noise at the
-//! values read, F a floor for what the cheap runs leave out, and the last term bridges the gap to
-//! the neighbouring severities. The tails are Student's, not normal, because a real rig is never
-//! quite the model. Words have error rates. Items that were not measured are left out, which for
+//! Every sample of the library is a kernel. On the scaled axes of [`super::reading`], with the fit
+//! y = f(s) + J(s) z + r of its cause ([`super::fit`]), it stands at `m = f + a J z + b r` and has the
+//! covariance `C = h² J J' + (1 - b²) Q + g G + R + F`, a² + h² = 1: most of the effect of the
+//! unknowns z is a direction of the kernel, the rest scatter of the samples. Q is the covariance
+//! of r and G half that of the steps between neighbours in severity, both by stretches of
+//! severity; R is the instruments' noise at the values read, F a floor for what the cheap runs
+//! leave out. The tails are Student's, not normal, because a real rig is never quite the model.
+//! Words have error rates ([`super::words`]). Items that were not measured are left out, which for
 //! a kernel of this kind is exact.
 
+use super::evidence::{Evidence, cholesky, forward};
+use super::fit::{Fit, Point, Row, scaled, usual_uncertainty};
 use super::library::{HEALTHY_SHARE, Library, Sample};
-use super::reading::{ALL, BUBBLES, ITEMS, Kind, NUMBERS, Values};
-use super::unknowns::UNKNOWNS;
+use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
+use super::unknowns::{AIR, UNKNOWNS, Unknowns};
+use super::words;
 use crate::fault::Fault;
-use crate::units::{PA_PER_INWC, PA_PER_PSI};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DMatrix;
 
-/// Tunables, found on validation cases of another seed than the figures of the documentation.
+/// Tunables, found on validation cases of other seeds than the figures of the documentation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tuning {
     /// h: share of the unknowns' spread that is the kernel's own.
     pub own: f64,
-    /// g: weight of the gaps to the neighbours.
+    /// b: share of what the fit leaves over that stays where the sample is.
+    pub kept: f64,
+    /// g: weight of the steps to the neighbours.
     pub gap: f64,
     /// Degrees of freedom of the tails.
     pub tails: f64,
     /// Floor in units of an instrument's uncertainty.
     pub floor: f64,
+    /// Share of a kernel's words that is its stretch's and not its sample's.
+    pub blur: f64,
+    /// Power of the likelihood: under 1 where evidence is worth less than it seems.
+    pub temper: f64,
 }
 
 impl Default for Tuning {
     fn default() -> Self {
         Self {
             own: 0.9,
-            gap: 0.3,
-            tails: 12.0,
+            kept: 1.0,
+            gap: 0.05,
+            tails: 8.0,
             floor: 0.3,
+            blur: 0.2,
+            temper: 0.75,
         }
     }
 }
 
-/// Chance that leak fluid is read as it answers (practice); else a little more or less.
-pub const BUBBLES_RIGHT: f64 = 0.97;
-/// Chance that another word is right (practice): whether a burner lights is hard to mistake.
-pub const WORD_RIGHT: f64 = 0.99;
-
-/// Chance of seeing word `seen` where `truly` is right.
-pub fn word_chance(kind: Kind, seen: usize, truly: usize) -> f64 {
-    let Kind::Words(words) = kind else { return 1.0 };
-    if words == BUBBLES {
-        // Bubbles are mistaken for a little more or less, hardly ever for much.
-        let wrong = 1.0 - BUBBLES_RIGHT;
-        let likeness = |k: usize| match k.abs_diff(truly) {
-            1 => 1.0,
-            _ => 0.1,
-        };
-        let others: f64 = (0..words.len()).filter(|&k| k != truly).map(likeness).sum();
-        return if seen == truly {
-            BUBBLES_RIGHT
-        } else {
-            wrong * likeness(seen) / others
-        };
-    }
-    if seen == truly {
-        WORD_RIGHT
-    } else {
-        (1.0 - WORD_RIGHT) / (words.len() as f64 - 1.0)
-    }
-}
+/// A fault that shows in less than this share of its severities hides.
+pub const HIDES: f64 = 0.1;
+/// A word is rare that fewer healthy rigs give.
+const RARE: f64 = 0.04;
+/// Words that an item has at most.
+const MOST_WORDS: usize = 6;
 
 /// One sample as a kernel.
 #[derive(Debug, Clone)]
 pub struct Kernel {
     /// Index of its cause.
     pub cause: usize,
+    /// Index of its stretch.
+    pub stretch: usize,
     /// Index of its sample in the library.
     pub sample: usize,
     /// Its severity.
     pub severity: f64,
     /// Centre on the scaled axes.
-    pub centre: [f64; NUMBERS],
-    /// Gaps to the neighbours.
-    pub gaps: [[f64; NUMBERS]; 2],
+    pub centre: Row,
     /// Words predicted.
-    pub words: [u8; ITEMS - NUMBERS],
+    pub words: Words,
+}
+
+/// Words of a sample, as indices.
+pub type Words = [u8; ITEMS - NUMBERS];
+
+/// What the kernels of a cause over a stretch of severity share.
+#[derive(Debug, Clone)]
+pub struct Stretch {
+    /// Covariance of a kernel without instruments' noise.
+    pub spread: DMatrix<f64>,
+    /// How often each word comes.
+    shares: Vec<[f64; MOST_WORDS]>,
 }
 
 /// The likelihood made from a library.
@@ -92,315 +93,281 @@ pub struct Kernel {
 pub struct Model {
     /// Causes; the first is healthy.
     pub causes: Vec<Option<Fault>>,
-    /// Kernels, cause by cause.
+    /// Kernels, cause by cause and stretch by stretch.
     pub kernels: Vec<Kernel>,
+    /// Stretches; the last is of no cause and wide.
+    pub stretches: Vec<Stretch>,
     /// How many kernels each cause has.
     pub counts: Vec<usize>,
     /// Share of each cause's samples that show anything.
     pub shown: Vec<f64>,
-    /// J J' on the scaled axes.
-    pub unknowns: DMatrix<f64>,
-    healthy: Regression,
-    healthy_words: Vec<[u8; ITEMS - NUMBERS]>,
+    healthy: Fit,
+    /// Deviation of each number among healthy rigs at one air temperature.
+    usual: Row,
     /// Tunables.
     pub tuning: Tuning,
 }
 
-/// Uncertainty of an item at its usual value, on the scaled axis.
-pub(super) fn usual_uncertainty(i: usize) -> f64 {
-    match ALL[i].kind {
-        Kind::Low => 0.1 * PA_PER_INWC,
-        Kind::Change => 0.07 * PA_PER_INWC,
-        Kind::Middle => 0.15 * PA_PER_PSI,
-        Kind::High => 2.0 * PA_PER_PSI,
-        Kind::Air => 1.0,
-        Kind::Fill => 0.04,
-        Kind::Words(_) => 0.0,
-    }
-}
-
-fn scaled(values: &Values) -> [f64; NUMBERS] {
-    std::array::from_fn(|i| ALL[i].scaled(values[i].unwrap_or(0.0)))
-}
-
-fn words(values: &Values) -> [u8; ITEMS - NUMBERS] {
+fn words_of(values: &Values) -> Words {
     std::array::from_fn(|k| values[NUMBERS + k].unwrap_or(0.0) as u8)
 }
 
-/// What the healthy samples teach: readings without any surprise, the linear effect of the
-/// unknowns on them, and what is left over.
-#[derive(Debug, Clone)]
-struct Regression {
-    jacobian: DMatrix<f64>,
-    centre: [f64; NUMBERS],
-    variance: [f64; NUMBERS],
-    largest: [f64; NUMBERS],
-}
-
-/// Least squares with a little ridge; outliers (a limiter that tripped) are left out in a second pass.
-fn regress(samples: &[&Sample]) -> Regression {
-    let ys: Vec<[f64; NUMBERS]> = samples.iter().map(|s| scaled(&s.values)).collect();
-    let mut keep: Vec<[bool; NUMBERS]> = vec![[true; NUMBERS]; samples.len()];
-    let mut jacobian = DMatrix::zeros(NUMBERS, UNKNOWNS);
-    let mut centre = [0.0; NUMBERS];
-    let (mut variance, mut largest) = ([0.0; NUMBERS], [0.0; NUMBERS]);
-    for _pass in 0..3 {
-        for i in 0..NUMBERS {
-            let used: Vec<usize> = (0..samples.len()).filter(|&s| keep[s][i]).collect();
-            let x = DMatrix::from_fn(used.len(), UNKNOWNS + 1, |r, c| {
-                if c == UNKNOWNS {
-                    1.0
-                } else {
-                    samples[used[r]].unknowns.0[c]
-                }
-            });
-            let y = DVector::from_fn(used.len(), |r, _| ys[used[r]][i]);
-            let mut normal = x.transpose() * &x;
-            for c in 0..UNKNOWNS {
-                normal[(c, c)] += 2.0;
-            }
-            let Some(fit) = normal.cholesky().map(|l| l.solve(&(x.transpose() * y))) else {
-                continue;
-            };
-            for c in 0..UNKNOWNS {
-                jacobian[(i, c)] = fit[c];
-            }
-            centre[i] = fit[UNKNOWNS];
-            let residual = |s: usize| {
-                let z = &samples[s].unknowns.0;
-                ys[s][i] - centre[i] - (0..UNKNOWNS).map(|c| fit[c] * z[c]).sum::<f64>()
-            };
-            let mut sizes: Vec<f64> = (0..samples.len()).map(|s| residual(s).abs()).collect();
-            sizes.sort_by(f64::total_cmp);
-            let limit = (6.0 * sizes[sizes.len() / 2]).max(3.0 * usual_uncertainty(i));
-            for (s, k) in keep.iter_mut().enumerate() {
-                k[i] = residual(s).abs() <= limit;
-            }
-            let kept: Vec<f64> = sizes.into_iter().filter(|&r| r <= limit).collect();
-            let free = (kept.len() as f64 - UNKNOWNS as f64 - 1.0).max(3.0);
-            variance[i] = kept.iter().map(|r| r * r).sum::<f64>() / free;
-            largest[i] = kept.last().copied().unwrap_or(0.0);
-        }
-    }
-    Regression {
-        jacobian,
-        centre,
-        variance,
-        largest,
-    }
+/// Deviation of each number among healthy rigs at one air temperature: all other unknowns, and
+/// what the fit leaves over.
+fn usual(fit: &Fit) -> Row {
+    let j = fit.jacobian(0.0);
+    let n = fit.residuals.len().max(1) as f64;
+    std::array::from_fn(|i| {
+        let parts: f64 = (0..UNKNOWNS)
+            .filter(|c| *c != AIR)
+            .map(|c| j[(i, c)].powi(2))
+            .sum();
+        let left: f64 = fit.residuals.iter().map(|r| r[i] * r[i]).sum();
+        (parts + left / n).sqrt()
+    })
 }
 
 impl Model {
     /// Makes the likelihood. `None` while the library has not one healthy sample.
     pub fn new(library: &Library, tuning: Tuning) -> Option<Self> {
         let causes = library.causes();
-        let healthy: Vec<&Sample> = library
-            .samples
-            .iter()
-            .filter(|s| s.fault.is_none())
-            .collect();
+        let of = |fault: Option<Fault>| -> Vec<(usize, &Sample)> {
+            let all = library.samples.iter().enumerate();
+            all.filter(|(_, s)| s.fault == fault && s.second.is_none())
+                .collect()
+        };
+        let healthy = of(None);
         if healthy.len() < HEALTHY_SHARE {
             return None;
         }
-        let regression = regress(&healthy);
+        let fit = Fit::new(&points(&healthy), None);
         let mut model = Self {
-            unknowns: &regression.jacobian * regression.jacobian.transpose(),
-            healthy: regression,
-            healthy_words: healthy.iter().map(|s| words(&s.values)).collect(),
+            usual: usual(&fit),
+            healthy: fit.clone(),
             kernels: Vec::new(),
+            stretches: Vec::new(),
             counts: vec![0; causes.len()],
             shown: vec![1.0; causes.len()],
             causes,
             tuning,
         };
-        for c in 0..model.causes.len() {
-            let fault = model.causes[c];
-            let mut of_cause: Vec<(usize, &Sample)> = library
-                .samples
-                .iter()
-                .enumerate()
-                .filter(|(_, s)| s.fault == fault && s.second.is_none())
-                .collect();
-            let all = of_cause.len();
-            if fault.is_some() {
-                of_cause.retain(|(_, s)| model.shows(s));
+        model.add(0, &healthy, &fit);
+        for c in 1..model.causes.len() {
+            let mut samples = of(model.causes[c]);
+            let all = samples.len();
+            samples.retain(|(_, s)| model.shows(s));
+            model.shown[c] = samples.len() as f64 / all.max(1) as f64;
+            // What hardly ever shows is no cause: its few samples that seem to show are odd
+            // healthy ones, and would call healthy rigs faulty.
+            if model.shown[c] >= HIDES {
+                samples.sort_by(|a, b| a.1.severity.total_cmp(&b.1.severity));
+                let fit = Fit::new(&points(&samples), Some(&model.healthy));
+                model.add(c, &samples, &fit);
             }
-            model.shown[c] = of_cause.len() as f64 / all.max(1) as f64;
-            model.add(c, &mut of_cause);
         }
+        model.add_wide();
         Some(model)
     }
 
-    /// Linear effect of a sample's unknowns on the scaled axes.
-    fn effect(&self, sample: &Sample) -> [f64; NUMBERS] {
+    /// Which items of a visit stand out: a number that is off the healthy rigs at this air
+    /// temperature by over three deviations, theirs and the instrument's together, or a word that
+    /// healthy rigs hardly ever give. What does not stand out is no complaint.
+    pub fn stands_out(&self, values: &Values, unknowns: &Unknowns) -> [bool; ITEMS] {
+        let y = scaled(values);
+        let mut air = Unknowns([0.0; UNKNOWNS]);
+        air.0[AIR] = unknowns.0[AIR];
+        let expected = self.healthy.mean(0.0, &air);
+        let words = words_of(values);
         std::array::from_fn(|i| {
-            (0..UNKNOWNS)
-                .map(|c| self.healthy.jacobian[(i, c)] * sample.unknowns.0[c])
-                .sum()
+            if i >= NUMBERS {
+                let k = i - NUMBERS;
+                return self.stretches[0].shares[k][usize::from(words[k])] < RARE;
+            }
+            let usual = uncertain(i, expected[i]).hypot(self.usual[i]);
+            (y[i] - expected[i]).abs() > 3.0 * usual
         })
     }
 
-    /// Whether a sample differs from a healthy rig under the same unknowns by more than three
-    /// uncertainties in any number and more than any healthy sample does, or in a word that
-    /// healthy rigs hardly ever show: what does not is no complaint yet.
+    /// Whether a sample stands out, and that by its fault and not by its unknowns alone.
     pub fn shows(&self, sample: &Sample) -> bool {
-        let (y, effect) = (scaled(&sample.values), self.effect(sample));
-        let number = (0..NUMBERS).any(|i| {
-            let expected = self.healthy.centre[i] + effect[i];
-            let one = usual_uncertainty(i) * ALL[i].slope(ALL[i].unscaled(expected));
-            // The inlet at full load falls by itself where the limiter trips as the burners light.
-            let fickle = ALL[i].table == "full_load" && ALL[i].key == "inlet";
-            !fickle && (y[i] - expected).abs() > (3.0 * one).max(1.2 * self.healthy.largest[i])
-        });
-        let seen = words(&sample.values);
-        let rare = 0.04 * self.healthy_words.len() as f64;
-        number
-            || (0..seen.len()).any(|k| {
-                let same = self.healthy_words.iter().filter(|w| w[k] == seen[k]);
-                (same.count() as f64) < rare
+        let y = scaled(&sample.values);
+        let own = self.healthy.mean(0.0, &sample.unknowns);
+        let out = self.stands_out(&sample.values, &sample.unknowns);
+        (0..ITEMS)
+            .any(|i| out[i] && (i >= NUMBERS || (y[i] - own[i]).abs() > 3.0 * uncertain(i, own[i])))
+    }
+
+    /// Adds a cause; its samples in order of severity.
+    fn add(&mut self, cause: usize, samples: &[(usize, &Sample)], fit: &Fit) {
+        let t = self.tuning;
+        let n = samples.len();
+        let toward = (1.0 - t.own.powi(2)).sqrt();
+        // A fit through few samples leaves nothing over because it had to go through them.
+        let free = (1.0 - t.kept.powi(2)) * n as f64 / (n as f64 + 20.0);
+        let kept = (1.0 - free).sqrt();
+        let points = points(samples);
+        let away: Vec<Row> = points
+            .iter()
+            .map(|p| {
+                let e = fit.toward(p.severity, &p.unknowns, 1.0);
+                std::array::from_fn(|i| p.numbers[i] - e[i])
             })
+            .collect();
+        let all: Vec<usize> = (0..n).collect();
+        let whole = fit.left_over(&all);
+        let mut from = 0;
+        let ends = fit.stretches();
+        for (k, (low, high)) in ends.iter().enumerate() {
+            let last = k + 1 == ends.len();
+            let to = (from..n)
+                .find(|&s| !last && points[s].severity > *high)
+                .unwrap_or(n);
+            if to == from {
+                continue;
+            }
+            let of: Vec<usize> = (from..to).collect();
+            let share = of.len() as f64 / (of.len() as f64 + 12.0);
+            let mut left = fit.left_over(&of) * share + &whole * (1.0 - share);
+            soften(&mut left);
+            let j = fit.jacobian(0.5 * (low + high));
+            let mut spread = &j * j.transpose() * t.own.powi(2) + left * free;
+            if cause > 0 {
+                spread += steps(&away, from.saturating_sub(1), to.min(n - 1)) * t.gap;
+            }
+            for i in 0..NUMBERS {
+                spread[(i, i)] += (t.floor * usual_uncertainty(i)).powi(2) * 0.1;
+            }
+            self.stretches.push(Stretch {
+                spread,
+                shares: shares(of.iter().map(|&s| words_of(&samples[s].1.values))),
+            });
+            for s in of {
+                let (index, sample) = samples[s];
+                let e = fit.toward(points[s].severity, &points[s].unknowns, 1.0 - toward);
+                let r = &fit.residuals[s];
+                self.kernels.push(Kernel {
+                    cause,
+                    stretch: self.stretches.len() - 1,
+                    sample: index,
+                    severity: sample.severity,
+                    centre: std::array::from_fn(|i| {
+                        points[s].numbers[i] - e[i] - (1.0 - kept) * r[i]
+                    }),
+                    words: words_of(&sample.values),
+                });
+            }
+            from = to;
+        }
+        self.counts[cause] = n;
+    }
+
+    /// The wide stretch, for kernels from outside the library: the healthy one's spread and half
+    /// again as much.
+    fn add_wide(&mut self) {
+        let first = &self.stretches[0];
+        let wide = Stretch {
+            spread: &first.spread * 1.5,
+            shares: first.shares.clone(),
+        };
+        self.stretches.push(wide);
     }
 
     /// A kernel of its own from values under known unknowns, for causes outside the library.
     pub(super) fn kernel_of(&self, sample: &Sample) -> Kernel {
-        let (y, e) = (scaled(&sample.values), self.effect(sample));
+        let y = scaled(&sample.values);
         let away = 1.0 - (1.0 - self.tuning.own.powi(2)).sqrt();
+        let e = self.healthy.toward(0.0, &sample.unknowns, away);
         Kernel {
             cause: 0,
+            stretch: self.stretches.len() - 1,
             sample: 0,
             severity: sample.severity,
-            centre: std::array::from_fn(|i| y[i] - away * e[i]),
-            gaps: [[0.0; NUMBERS]; 2],
-            words: words(&sample.values),
+            centre: std::array::from_fn(|i| y[i] - e[i]),
+            words: words_of(&sample.values),
         }
     }
 
     /// Two kernels laid over each other: what both change adds up on the scaled axes, and a word
     /// that either changes is changed. A first guess at a pair of faults, for choosing which pairs
     /// to simulate.
-    pub(super) fn superposed(&self, a: &Kernel, b: &Kernel) -> Kernel {
-        let usual = |k: usize| {
-            let mut votes = [0; 8];
-            for w in &self.healthy_words {
-                votes[usize::from(w[k]).min(7)] += 1;
-            }
-            (0..8).max_by_key(|&w| votes[w]).unwrap_or(0) as u8
-        };
+    pub(super) fn superposed(&self, a: &Kernel, b: &Kernel, usual: &Words) -> Kernel {
+        let healthy = self.healthy.level(0.0);
         Kernel {
-            centre: std::array::from_fn(|i| a.centre[i] + b.centre[i] - self.healthy.centre[i]),
+            stretch: self.stretches.len() - 1,
+            centre: std::array::from_fn(|i| a.centre[i] + b.centre[i] - healthy[i]),
             words: std::array::from_fn(|k| {
-                if b.words[k] == usual(k) {
+                if b.words[k] == usual[k] {
                     a.words[k]
                 } else {
                     b.words[k]
                 }
             }),
-            gaps: [a.gaps[0], b.gaps[0]],
             ..a.clone()
         }
     }
 
-    fn add(&mut self, cause: usize, samples: &mut [(usize, &Sample)]) {
-        samples.sort_by(|a, b| a.1.severity.total_cmp(&b.1.severity));
-        let away = 1.0 - (1.0 - self.tuning.own.powi(2)).sqrt();
-        let free: Vec<[f64; NUMBERS]> = samples
-            .iter()
-            .map(|(_, s)| {
-                let (y, e) = (scaled(&s.values), self.effect(s));
-                std::array::from_fn(|i| y[i] - e[i])
-            })
-            .collect();
-        let n = samples.len();
-        for (k, (index, s)) in samples.iter().enumerate() {
-            let effect = self.effect(s);
-            let neighbour =
-                |j: usize| -> [f64; NUMBERS] { std::array::from_fn(|i| free[j][i] - free[k][i]) };
-            let gaps = if self.causes[cause].is_none() || n < 2 {
-                [[0.0; NUMBERS]; 2]
-            } else {
-                [
-                    neighbour(k.checked_sub(1).unwrap_or(1)),
-                    neighbour(if k + 1 < n { k + 1 } else { n - 2 }),
-                ]
-            };
-            self.kernels.push(Kernel {
-                cause,
-                sample: *index,
-                severity: s.severity,
-                centre: std::array::from_fn(|i| free[k][i] + (1.0 - away) * effect[i]),
-                gaps,
-                words: words(&s.values),
-            });
-        }
-        self.counts[cause] = n;
+    /// The commonest words of a healthy rig.
+    pub(super) fn usual_words(&self) -> Words {
+        std::array::from_fn(|k| {
+            let shares = &self.stretches[0].shares[k];
+            (0..MOST_WORDS)
+                .max_by(|&a, &b| shares[a].total_cmp(&shares[b]))
+                .unwrap_or(0) as u8
+        })
     }
 }
 
-/// Readings taken, ready for the likelihood.
-#[derive(Debug, Clone)]
-pub struct Evidence {
-    /// Which numbers were measured, and their scaled values and variances.
-    pub numbers: Vec<(usize, f64, f64)>,
-    /// Which words were noted.
-    pub words: Vec<(usize, usize)>,
+/// An instrument's uncertainty at a value, both scaled.
+fn uncertain(i: usize, scaled: f64) -> f64 {
+    usual_uncertainty(i) * ALL[i].slope(ALL[i].unscaled(scaled))
 }
 
-impl Evidence {
-    /// From values and, where given, uncertainties in SI.
-    pub fn new(values: &Values, uncertainties: &Values, floor: f64) -> Self {
-        let mut out = Self {
-            numbers: Vec::new(),
-            words: Vec::new(),
-        };
-        for (i, value) in values.iter().enumerate() {
-            let Some(v) = *value else { continue };
-            if i >= NUMBERS {
-                out.words.push((i, v as usize));
-                continue;
+fn points(samples: &[(usize, &Sample)]) -> Vec<Point> {
+    samples
+        .iter()
+        .map(|(_, s)| Point::new(s.severity, s.unknowns, &s.values))
+        .collect()
+}
+
+/// Half of every covariance is noise of few samples: only half of it counts.
+fn soften(m: &mut DMatrix<f64>) {
+    for i in 0..NUMBERS {
+        for j in 0..NUMBERS {
+            if i != j {
+                m[(i, j)] *= 0.5;
             }
-            let item = &ALL[i];
-            let one = uncertainties[i].unwrap_or_else(|| item.uncertainty(v));
-            let scaled = one * item.slope(v);
-            let least = floor * usual_uncertainty(i) * item.slope(v).max(0.3);
-            out.numbers
-                .push((i, item.scaled(v), scaled * scaled + least * least));
         }
-        out
     }
 }
 
-/// Lower triangle of the Cholesky factor of a symmetric matrix, row by row.
-pub(super) fn cholesky(matrix: &[f64], n: usize) -> Vec<f64> {
-    let mut l = matrix.to_vec();
-    for i in 0..n {
-        for j in 0..=i {
-            let mut sum = l[i * n + j];
-            for k in 0..j {
-                sum -= l[i * n + k] * l[j * n + k];
+/// Half the mean product of the steps between neighbours, the unknowns' effect taken out.
+fn steps(away: &[Row], from: usize, to: usize) -> DMatrix<f64> {
+    let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
+    for pair in away[from..=to].windows(2) {
+        for i in 0..NUMBERS {
+            for j in 0..NUMBERS {
+                sum[(i, j)] += (pair[1][i] - pair[0][i]) * (pair[1][j] - pair[0][j]);
             }
-            l[i * n + j] = if i == j {
-                sum.max(1e-12).sqrt()
-            } else {
-                sum / l[j * n + j]
-            };
         }
     }
-    l
+    soften(&mut sum);
+    sum * 0.5 / (to - from).max(1) as f64
 }
 
-/// Solves L x = b in place.
-pub(super) fn forward(l: &[f64], n: usize, b: &mut [f64]) {
-    for i in 0..n {
-        let mut sum = b[i];
-        for k in 0..i {
-            sum -= l[i * n + k] * b[k];
+/// How often each word comes.
+fn shares(words: impl Iterator<Item = Words>) -> Vec<[f64; MOST_WORDS]> {
+    let mut out = vec![[0.0; MOST_WORDS]; ITEMS - NUMBERS];
+    let mut n = 0.0;
+    for w in words {
+        n += 1.0;
+        for (k, w) in w.iter().enumerate() {
+            out[k][usize::from(*w).min(MOST_WORDS - 1)] += 1.0;
         }
-        b[i] = sum / l[i * n + i];
     }
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+    for row in &mut out {
+        row.iter_mut().for_each(|v| *v /= f64::max(n, 1.0));
+    }
+    out
 }
 
 /// What the likelihood says of one kernel.
@@ -413,31 +380,42 @@ pub struct Score {
 }
 
 impl Model {
-    /// Variance of a number that is the instrument's and the model's own, at its usual value.
-    pub(super) fn own_variance(&self, i: usize) -> f64 {
-        let one = usual_uncertainty(i);
-        one * one * (1.0 + self.tuning.floor.powi(2)) + self.healthy.variance[i]
-    }
-
-    /// Covariance common to all kernels over the numbers measured.
-    pub(super) fn common(&self, evidence: &Evidence) -> Vec<f64> {
+    /// Covariance of the kernels of a stretch over the numbers measured.
+    pub(super) fn covariance(&self, evidence: &Evidence, stretch: usize) -> Vec<f64> {
         let n = evidence.numbers.len();
-        let own = self.tuning.own.powi(2);
+        let spread = &self.stretches[stretch].spread;
         let mut c = vec![0.0; n * n];
         for (r, &(i, _, var)) in evidence.numbers.iter().enumerate() {
             for (s, &(j, _, _)) in evidence.numbers.iter().enumerate() {
-                c[r * n + s] = own * self.unknowns[(i, j)];
+                c[r * n + s] = spread[(i, j)];
             }
-            c[r * n + r] += var + self.healthy.variance[i];
+            c[r * n + r] += var;
         }
         c
     }
 
-    /// Half the logarithm of the determinant of the common covariance.
+    /// Half the logarithm of the determinant of the healthy rig's covariance.
     pub(super) fn log_det(&self, evidence: &Evidence) -> f64 {
         let n = evidence.numbers.len();
-        let l = cholesky(&self.common(evidence), n);
+        let l = cholesky(&self.covariance(evidence, 0), n);
         (0..n).map(|i| l[i * n + i].ln()).sum()
+    }
+
+    /// Chance of seeing a word of an item under a kernel.
+    pub(super) fn word(&self, kernel: &Kernel, item: usize, seen: usize) -> f64 {
+        let k = item - NUMBERS;
+        let own = words::chance(item, seen, usize::from(kernel.words[k]));
+        (1.0 - self.tuning.blur) * own + self.tuning.blur * self.blurred(kernel.stretch, item, seen)
+    }
+
+    fn blurred(&self, stretch: usize, item: usize, seen: usize) -> f64 {
+        let Kind::Words(words) = ALL[item].kind else {
+            return 1.0;
+        };
+        let shares = &self.stretches[stretch].shares[item - NUMBERS];
+        (0..words.len())
+            .map(|w| shares[w] * words::chance(item, seen, w))
+            .sum()
     }
 
     /// Scores every kernel of the model.
@@ -448,35 +426,46 @@ impl Model {
     /// Scores kernels.
     pub(super) fn scores_of(&self, evidence: &Evidence, kernels: &[Kernel]) -> Vec<Score> {
         let n = evidence.numbers.len();
-        let l = cholesky(&self.common(evidence), n);
-        let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
-        let (mut x, mut a, mut b) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
-        let (nu, g) = (self.tuning.tails, self.tuning.gap);
-        kernels
-            .iter()
-            .map(|kernel| {
+        let nu = self.tuning.tails;
+        let mut x = vec![0.0; n];
+        let mut out = Vec::with_capacity(kernels.len());
+        for run in kernels.chunk_by(|a, b| a.stretch == b.stretch) {
+            let stretch = run[0].stretch;
+            let l = cholesky(&self.covariance(evidence, stretch), n);
+            let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
+            let logs = self.word_logs(evidence, stretch);
+            for kernel in run {
                 for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {
                     x[r] = y - kernel.centre[i];
-                    a[r] = kernel.gaps[0][i];
-                    b[r] = kernel.gaps[1][i];
                 }
                 forward(&l, n, &mut x);
-                forward(&l, n, &mut a);
-                forward(&l, n, &mut b);
-                // Two rank-one updates (Sherman-Morrison) in the whitened space.
-                let aa = 1.0 + g * dot(&a, &a);
-                let (xa, ba) = (dot(&x, &a), dot(&b, &a));
-                let bb = 1.0 + g * (dot(&b, &b) - g * ba * ba / aa);
-                let xb = dot(&x, &b) - g * xa * ba / aa;
-                let distance = dot(&x, &x) - g * xa * xa / aa - g * xb * xb / bb;
-                let half_log_det = log_det + 0.5 * (aa * bb).ln();
-                let mut log =
-                    -half_log_det - 0.5 * (nu + n as f64) * (distance.max(0.0) / nu).ln_1p();
-                for &(i, seen) in &evidence.words {
-                    let truly = usize::from(kernel.words[i - NUMBERS]);
-                    log += word_chance(ALL[i].kind, seen, truly).ln();
+                let distance: f64 = x.iter().map(|v| v * v).sum();
+                let mut log = -log_det - 0.5 * (nu + n as f64) * (distance / nu).ln_1p();
+                for (&(i, _), logs) in evidence.words.iter().zip(&logs) {
+                    log += logs[usize::from(kernel.words[i - NUMBERS])];
                 }
-                Score { log, distance }
+                out.push(Score {
+                    log: self.tuning.temper * log,
+                    distance,
+                });
+            }
+        }
+        out
+    }
+
+    /// For every word noted, its log-chance under each word that a kernel of a stretch may have.
+    fn word_logs(&self, evidence: &Evidence, stretch: usize) -> Vec<[f64; MOST_WORDS]> {
+        let blur = self.tuning.blur;
+        evidence
+            .words
+            .iter()
+            .map(|&(i, seen)| {
+                let blurred = blur * self.blurred(stretch, i, seen);
+                std::array::from_fn(|w| {
+                    ((1.0 - blur) * words::chance(i, seen, w) + blurred)
+                        .max(1e-12)
+                        .ln()
+                })
             })
             .collect()
     }

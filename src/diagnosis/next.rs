@@ -4,12 +4,13 @@
 //! Expected information gain: draw outcomes of the test from the present mixture, and take the
 //! mean fall of the entropy over groups of causes (bits). Everything comes from the library.
 
-use super::conditional::{Conditional, Foretold};
+use super::conditional::{Conditionals, Foretold};
+use super::evidence::{Evidence, cholesky, forward};
 use super::isolate::Groups;
-use super::model::{Evidence, Model, cholesky, forward, word_chance};
+use super::model::Model;
 use super::posterior::Posterior;
 use super::random::Random;
-use super::reading::{ALL, NUMBERS, Test, Values};
+use super::reading::{NUMBERS, Test, Values};
 use super::safety::Danger;
 use serde::Serialize;
 
@@ -63,8 +64,8 @@ pub fn rank(
     posterior: &Posterior,
     danger: Danger,
 ) -> Vec<NextTest> {
-    let conditional = Conditional::new(model, evidence);
-    let particles = draw(model, groups, posterior, &conditional);
+    let conditionals = Conditionals::new(model, evidence);
+    let particles = draw(model, groups, posterior, &conditionals);
     if particles.is_empty() {
         return Vec::new();
     }
@@ -76,7 +77,7 @@ pub fn rank(
             if items.is_empty() {
                 return None;
             }
-            let (bits, pair) = gain(model, groups, &conditional, &particles, &items);
+            let (bits, pair) = gain(model, groups, &conditionals, &particles, &items);
             (bits >= LEAST_BITS).then(|| NextTest {
                 test,
                 words: test.words(),
@@ -95,7 +96,7 @@ fn draw(
     model: &Model,
     groups: &Groups,
     posterior: &Posterior,
-    conditional: &Conditional,
+    conditionals: &Conditionals<'_>,
 ) -> Vec<Particle> {
     let total: f64 = posterior.kernels.iter().sum();
     if total <= 0.0 {
@@ -110,7 +111,7 @@ fn draw(
             taken += 1;
             out.push(Particle {
                 group: groups.of[model.kernels[k].cause],
-                numbers: conditional.foretell(&model.kernels[k]),
+                numbers: conditionals.foretell(&model.kernels[k]),
                 kernel: k,
             });
         }
@@ -122,13 +123,24 @@ fn draw(
 fn gain(
     model: &Model,
     groups: &Groups,
-    conditional: &Conditional,
+    conditionals: &Conditionals<'_>,
     particles: &[Particle],
     items: &[usize],
 ) -> (f64, Option<(usize, usize)>) {
     let numbers: Vec<usize> = items.iter().copied().filter(|&i| i < NUMBERS).collect();
     let n = numbers.len();
-    let l = cholesky(&conditional.covariance(&numbers), n);
+    // The factor of each stretch that a particle comes from, and half its log-determinant.
+    let mut factors: Vec<Option<(Vec<f64>, f64)>> = vec![None; model.stretches.len()];
+    for p in particles {
+        let stretch = model.kernels[p.kernel].stretch;
+        factors[stretch].get_or_insert_with(|| {
+            let l = cholesky(&conditionals.of(stretch).covariance(&numbers), n);
+            let half: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
+            (l, half)
+        });
+    }
+    let factor = |p: &Particle| factors[model.kernels[p.kernel].stretch].as_ref();
+    let words: Vec<usize> = items.iter().copied().filter(|&i| i >= NUMBERS).collect();
     let count = groups.names.len();
     let mut prior = vec![0.0; count];
     particles.iter().for_each(|p| prior[p.group] += 1.0);
@@ -138,6 +150,7 @@ fn gain(
     let mut apart = vec![0.0; count * count];
     let (mut y, mut x) = (vec![0.0; n], vec![0.0; n]);
     for p in particles {
+        let Some((l, _)) = factor(p) else { continue };
         let noise: Vec<f64> = (0..n).map(|_| random.normal()).collect();
         for r in 0..n {
             let spread: f64 = (0..=r).map(|c| l[r * n + c] * noise[c]).sum();
@@ -146,19 +159,24 @@ fn gain(
         let mut logs: Vec<f64> = particles
             .iter()
             .map(|q| {
+                let Some((l, half)) = factor(q) else {
+                    return f64::NEG_INFINITY;
+                };
                 for r in 0..n {
                     x[r] = y[r] - q.numbers[numbers[r]].mean;
                 }
-                forward(&l, n, &mut x);
+                forward(l, n, &mut x);
                 let d: f64 = x.iter().map(|v| v * v).sum();
                 let nu = model.tuning.tails;
-                let mut log = -0.5 * (nu + n as f64) * (d / nu).ln_1p();
-                for &i in items.iter().filter(|&&i| i >= NUMBERS) {
+                let mut log = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
+                for &i in &words {
                     let seen = usize::from(model.kernels[p.kernel].words[i - NUMBERS]);
-                    let truly = usize::from(model.kernels[q.kernel].words[i - NUMBERS]);
-                    log += word_chance(ALL[i].kind, seen, truly).ln();
+                    log += model
+                        .word(&model.kernels[q.kernel], i, seen)
+                        .max(1e-12)
+                        .ln();
                 }
-                log
+                model.tuning.temper * log
             })
             .collect();
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);

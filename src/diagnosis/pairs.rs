@@ -5,9 +5,10 @@
 //! weighed against the single causes and "none of these".
 
 use super::answer::{Answer, Pair, priors};
+use super::evidence::Evidence;
 use super::file::Readings;
 use super::library::{Sample, draw_unknowns, sample_visit};
-use super::model::{Evidence, Kernel, Model};
+use super::model::{Kernel, Model};
 use super::posterior::posterior;
 use super::random::Random;
 use super::reading::NUMBERS;
@@ -106,6 +107,7 @@ fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
     near.sort_by(|&a, &b| scores[b].log.total_cmp(&scores[a].log));
     near.truncate(NEAREST);
     let mut best: Vec<Candidate> = Vec::new();
+    let usual = model.usual_words();
     for a in near {
         let Some(first) = faulty(a) else { continue };
         let others: Vec<usize> = (0..model.kernels.len())
@@ -113,7 +115,7 @@ fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
             .collect();
         let laid: Vec<Kernel> = others
             .iter()
-            .map(|&b| model.superposed(&model.kernels[a], &model.kernels[b]))
+            .map(|&b| model.superposed(&model.kernels[a], &model.kernels[b], &usual))
             .collect();
         for (&b, score) in others.iter().zip(model.scores_of(evidence, &laid)) {
             let Some(second) = faulty(b) else { continue };

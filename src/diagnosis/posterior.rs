@@ -1,6 +1,7 @@
 //! From likelihoods to probabilities: Bayes' rule over causes, "none of these" among them.
 
-use super::model::{Evidence, Model};
+use super::evidence::Evidence;
+use super::model::Model;
 use super::reading::{ALL, Kind};
 
 /// Prior probability of "none of these" (invented).
@@ -56,7 +57,7 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         .sum();
     let det = model.log_det(evidence);
     let far = -det - 0.5 * (nu + n) * (NONE_DISTANCE * n / nu).ln_1p() + words;
-    let none_log = far + (NONE_PRIOR * NEAR_SHARE).ln();
+    let none_log = model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln();
     let most = logs.iter().copied().fold(none_log, f64::max);
     logs.iter_mut().for_each(|l| *l = (*l - most).exp());
     let none = (none_log - most).exp();

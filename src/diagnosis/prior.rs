@@ -15,8 +15,8 @@ pub enum Grade {
     Practice,
     /// Invented.
     Invented,
-    /// Given in the readings file.
-    File,
+    /// Given with the readings: in their file or in the window.
+    Given,
 }
 
 impl Grade {
@@ -25,7 +25,7 @@ impl Grade {
         match self {
             Self::Practice => "common practice",
             Self::Invented => "invented",
-            Self::File => "from the readings file",
+            Self::Given => "given with the readings",
         }
     }
 }
@@ -54,7 +54,7 @@ const COMMON: [(&str, f64); 14] = [
 /// Weight of a cause and where it comes from.
 pub fn weight(cause: Option<Fault>, given: &[(Option<Fault>, f64)]) -> (f64, Grade) {
     if let Some((_, w)) = given.iter().find(|(f, _)| *f == cause) {
-        return (*w, Grade::File);
+        return (*w, Grade::Given);
     }
     let Some(fault) = cause else {
         return (HEALTHY, Grade::Invented);
@@ -62,5 +62,89 @@ pub fn weight(cause: Option<Fault>, given: &[(Option<Fault>, f64)]) -> (f64, Gra
     match COMMON.iter().find(|(id, _)| *id == fault.id()) {
         Some((_, w)) => (*w, Grade::Practice),
         None => (1.0, Grade::Invented),
+    }
+}
+
+/// One line of the table.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Line {
+    /// The cause: none for a healthy rig.
+    pub cause: Option<Fault>,
+    /// Its weight against the others.
+    pub weight: f64,
+    /// Where the weight comes from.
+    pub grade: Grade,
+}
+
+/// The table as somebody edits it: every cause with its weight, healthy first.
+///
+/// What was changed goes into [`super::file::Readings::priors`] by [`Priors::changed`]; a readings
+/// file keeps it under `[prior]`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Priors {
+    lines: Vec<Line>,
+}
+
+impl Default for Priors {
+    fn default() -> Self {
+        Self::with(&[])
+    }
+}
+
+impl Priors {
+    /// The table with some weights replaced.
+    pub fn with(given: &[(Option<Fault>, f64)]) -> Self {
+        let causes = std::iter::once(None).chain(Fault::all().map(Some));
+        let line = |cause| {
+            let (weight, grade) = weight(cause, given);
+            Line {
+                cause,
+                weight,
+                grade,
+            }
+        };
+        Self {
+            lines: causes.map(line).collect(),
+        }
+    }
+
+    /// All lines.
+    pub fn lines(&self) -> &[Line] {
+        &self.lines
+    }
+
+    /// Prior probability of a line, were all causes of the catalogue in the rig.
+    pub fn share(&self, cause: Option<Fault>) -> f64 {
+        let sum: f64 = self.lines.iter().map(|l| l.weight).sum();
+        let own = self.lines.iter().find(|l| l.cause == cause);
+        own.map_or(0.0, |l| l.weight / sum.max(f64::MIN_POSITIVE))
+    }
+
+    /// Changes a weight; `false` and nothing changed where it is negative or no number.
+    pub fn set(&mut self, cause: Option<Fault>, weight: f64) -> bool {
+        let Some(line) = self.lines.iter_mut().find(|l| l.cause == cause) else {
+            return false;
+        };
+        if !(weight.is_finite() && weight >= 0.0) {
+            return false;
+        }
+        (line.weight, line.grade) = (weight, Grade::Given);
+        true
+    }
+
+    /// Puts a weight back to the table's.
+    pub fn reset(&mut self, cause: Option<Fault>) {
+        if let Some(line) = self.lines.iter_mut().find(|l| l.cause == cause) {
+            (line.weight, line.grade) = weight(cause, &[]);
+        }
+    }
+
+    /// What was changed, for [`super::file::Readings::priors`].
+    pub fn changed(&self) -> Vec<(Option<Fault>, f64)> {
+        self.lines
+            .iter()
+            .filter(|l| l.grade == Grade::Given)
+            .map(|l| (l.cause, l.weight))
+            .collect()
     }
 }

@@ -41,7 +41,7 @@ sample = "1 s"
 /// Time after which a first answer must stand \[s\].
 const FIRST_S: f64 = 2.2;
 /// Samples a cause that groups are computed from.
-const GROUP_SAMPLES: usize = 12;
+const GROUP_SAMPLES: usize = 48;
 
 /// The standard rig.
 ///

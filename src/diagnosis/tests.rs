@@ -1,11 +1,15 @@
 //! The mathematics of the likelihood against the plain formulas (derived: dense linear algebra),
 //! and the small promises of the tables.
 
-use super::model::{cholesky, forward, word_chance};
+use super::evidence::{cholesky, forward};
+use super::fit::{Fit, Point};
+use super::prior::Priors;
 use super::random::Random;
-use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Test};
+use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Test, Values};
 use super::store::standard_rig;
-use super::{library, unknowns};
+use super::words;
+use super::{fingerprint, library, unknowns};
+use crate::fault::Fault;
 use nalgebra::{DMatrix, DVector};
 
 fn covariance(n: usize, random: &mut Random) -> DMatrix<f64> {
@@ -53,14 +57,12 @@ fn precision_foretells_each_from_the_others() {
 /// Chances of words sum to one over what can be seen.
 #[test]
 fn word_chances_sum_to_one() {
-    for item in &ALL[NUMBERS..] {
+    for (i, item) in ALL.iter().enumerate().skip(NUMBERS) {
         let Kind::Words(words) = item.kind else {
             panic!("{} comes after the numbers", item.key);
         };
         for truly in 0..words.len() {
-            let sum: f64 = (0..words.len())
-                .map(|s| word_chance(item.kind, s, truly))
-                .sum();
+            let sum: f64 = (0..words.len()).map(|s| words::chance(i, s, truly)).sum();
             assert!((sum - 1.0).abs() < 1e-12, "{}: {sum}", item.key);
         }
     }
@@ -136,4 +138,115 @@ fn random_numbers_have_their_moments() {
     let mean = draws.iter().sum::<f64>() / f64::from(n);
     let square = draws.iter().map(|v| v * v).sum::<f64>() / f64::from(n);
     assert!(mean.abs() < 0.03 && (square - 1.0).abs() < 0.04);
+}
+
+/// Looks come as often as their chance says (derived: the spread of a count).
+#[test]
+fn looks_come_as_often_as_their_chance() {
+    let mut random = Random::new(6, 6);
+    let (item, n) = (Item::at("leak_fluid", "pigtail"), 40_000);
+    let mut counts = [0; 4];
+    for _ in 0..n {
+        counts[words::look(item, 2, 1.0, &mut random)] += 1;
+    }
+    for (seen, count) in counts.into_iter().enumerate() {
+        let chance = words::chance(item, seen, 2);
+        let deviation = (f64::from(n) * chance).sqrt();
+        let off = f64::from(count) - f64::from(n) * chance;
+        assert!(off.abs() < 4.0 * deviation, "{seen}: {count}");
+    }
+}
+
+/// A law that is straight in severity and in the unknowns, and bent with the air, is found again
+/// (derived: the law itself) where there are samples enough for the ridge to count for little.
+#[test]
+fn a_fit_finds_the_law_it_was_drawn_from() {
+    let mut random = Random::new(8, 8);
+    let law = |s: f64, z: &unknowns::Unknowns| -> [f64; NUMBERS] {
+        std::array::from_fn(|i| {
+            let i = i as f64;
+            100.0 * i + 40.0 * s + (3.0 + i + 5.0 * (s - 0.5)) * z.0[6] - 2.0 * z.0[3]
+                + 1.5 * (z.0[unknowns::AIR].powi(2) - 1.0)
+        })
+    };
+    let mut point = |severity: f64| {
+        let unknowns = unknowns::Unknowns::draw(&mut random, false);
+        Point {
+            severity,
+            unknowns,
+            numbers: law(severity, &unknowns),
+        }
+    };
+    let healthy: Vec<Point> = (0..400).map(|_| point(0.5)).collect();
+    let healthy = Fit::new(&healthy, None);
+    let points: Vec<Point> = (0..400).map(|k| point(f64::from(k) / 399.0)).collect();
+    let fit = Fit::new(&points, Some(&healthy));
+    for p in points.iter().step_by(40) {
+        let (mean, truth) = (fit.mean(p.severity, &p.unknowns), p.numbers);
+        for i in 0..NUMBERS {
+            assert!(
+                (mean[i] - truth[i]).abs() < 1.0,
+                "{i}: {} {}",
+                mean[i],
+                truth[i]
+            );
+        }
+    }
+}
+
+#[test]
+fn the_digest_sees_rig_and_faults_and_probes_see_the_rest() {
+    let base = library::Library::new(&standard_rig()).base;
+    let plain = fingerprint::digest(&base, &fingerprint::effect);
+    assert_eq!(plain, fingerprint::digest(&base, &fingerprint::effect));
+    // One fault that does a little more than it did.
+    let changed = |base: &crate::scenario::Scenario, fault: Fault| {
+        let more = if fault.id() == "second_seat_nick" {
+            " more"
+        } else {
+            ""
+        };
+        fingerprint::effect(base, fault) + more
+    };
+    assert_ne!(plain, fingerprint::digest(&base, &changed));
+    let mut other = base.clone();
+    other.rig.second.spring_n_per_m *= 1.001;
+    assert_ne!(plain, fingerprint::digest(&other, &fingerprint::effect));
+    // What a fault does differs between faults, so that the digest has something to see.
+    let mut effects: Vec<String> = Fault::all()
+        .map(|f| fingerprint::effect(&base, f).replace(f.id(), ""))
+        .collect();
+    let all = effects.len();
+    effects.sort();
+    effects.dedup();
+    assert!(effects.len() * 10 > all * 8, "{} of {all}", effects.len());
+
+    for (id, _) in fingerprint::PROBES.iter().skip(1) {
+        assert!(Fault::named(id).is_some(), "{id}");
+    }
+    let now = fingerprint::probes(&base);
+    let mut stored: Vec<Values> = now.iter().map(|v| v.expect("a visit")).collect();
+    assert!(fingerprint::agree(&stored, &now));
+    // A physics in which healthy rigs lock up one uncertainty higher is another physics.
+    let item = Item::at("lock_up", "after_minute");
+    let was = stored[0][item].expect("a reading");
+    stored[0][item] = Some(was + ALL[item].uncertainty(was));
+    assert!(!fingerprint::agree(&stored, &now));
+}
+
+#[test]
+fn priors_are_a_table_to_edit() {
+    let mut table = Priors::default();
+    assert_eq!(table.lines().len(), Fault::all().count() + 1);
+    let sum: f64 = table.lines().iter().map(|l| table.share(l.cause)).sum();
+    assert!((sum - 1.0).abs() < 1e-12);
+    let oily = Fault::named("oily_residue");
+    let before = table.share(oily);
+    assert!(table.changed().is_empty() && table.set(oily, 30.0));
+    assert!(table.share(oily) > before);
+    assert_eq!(table.changed(), vec![(oily, 30.0)]);
+    assert_eq!(Priors::with(&table.changed()), table);
+    assert!(!table.set(oily, -1.0) && !table.set(oily, f64::NAN));
+    table.reset(oily);
+    assert_eq!(table, Priors::default());
 }

@@ -9,6 +9,8 @@ use crate::units::{inwc_to_pa, psi_to_pa};
 
 /// How many unknowns.
 pub const UNKNOWNS: usize = 18;
+/// Which of them is the air temperature: the one that everybody reads.
+pub const AIR: usize = 0;
 
 /// One unknown: its name and what one standard deviation of it is worth.
 pub struct Unknown {

@@ -1,0 +1,176 @@
+//! A library as bytes: the file that is built in, and those of the user's cache. A number takes two
+//! bytes, in steps of a tenth of what an instrument shows; what is cut, foreign or of another
+//! model is refused.
+
+use super::fingerprint;
+use super::library::{Library, Sample};
+use super::reading::{ALL, ITEMS, Kind, Values};
+use super::unknowns::{UNKNOWNS, Unknowns};
+use crate::fault::Fault;
+use crate::units::{PA_PER_INWC, PA_PER_PSI};
+
+impl Library {
+    /// The library as bytes, with its digest and probes.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        let mut out = Vec::from(*MAGIC);
+        out.extend(self.digest.to_le_bytes());
+        out.extend((self.rounds as u32).to_le_bytes());
+        out.extend((self.samples.len() as u32).to_le_bytes());
+        for probe in fingerprint::probes(&self.base) {
+            write_values(&probe.unwrap_or([None; ITEMS]), &mut out);
+        }
+        for s in &self.samples {
+            let index = s.fault.and_then(|f| Fault::all().position(|g| g == f));
+            out.push(index.map_or(0, |i| i as u8 + 1));
+            out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
+            out.extend(
+                s.unknowns
+                    .0
+                    .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
+            );
+            write_values(&s.values, &mut out);
+        }
+        let lines: Vec<String> = self.groups.iter().map(|g| g.join(" ")).collect();
+        let text = lines.join("\n");
+        out.extend((text.len() as u32).to_le_bytes());
+        out.extend(text.bytes());
+        out
+    }
+
+    /// Takes in the samples of bytes written by [`Library::to_bytes`], if they belong to this rig
+    /// and this program; `false` if not. Trusts them only after a few visits made now agree.
+    pub fn take_bytes(&mut self, bytes: &[u8]) -> bool {
+        let mut r = Reader(bytes);
+        let taken = self.read(&mut r);
+        let Some((samples, rounds, groups)) = taken else {
+            return false;
+        };
+        (self.samples, self.rounds, self.groups) = (samples, rounds, groups);
+        true
+    }
+
+    fn read(&self, r: &mut Reader<'_>) -> Option<Taken> {
+        if r.take(MAGIC.len())? != MAGIC || r.u64()? != self.digest {
+            return None;
+        }
+        let (rounds, count) = (r.u32()? as usize, r.u32()? as usize);
+        if count > 200_000 {
+            return None;
+        }
+        let mut stored = Vec::with_capacity(fingerprint::PROBES.len());
+        for _ in fingerprint::PROBES {
+            stored.push(read_values(r)?);
+        }
+        if !fingerprint::agree(&stored, &fingerprint::probes(&self.base)) {
+            return None;
+        }
+        let faults: Vec<Fault> = Fault::all().collect();
+        let mut samples = Vec::with_capacity(count);
+        for _ in 0..count {
+            let index = usize::from(r.u8()?);
+            let fault = match index {
+                0 => None,
+                i => Some(*faults.get(i - 1)?),
+            };
+            let severity = f64::from(u16::from_le_bytes(r.take(2)?.try_into().ok()?)) / SEVERITIES;
+            let mut z = [0.0; UNKNOWNS];
+            for v in &mut z {
+                *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
+            }
+            samples.push(Sample {
+                fault,
+                second: None,
+                severity,
+                unknowns: Unknowns(z),
+                values: read_values(r)?,
+            });
+        }
+        let length = r.u32()? as usize;
+        let text = std::str::from_utf8(r.take(length)?).ok()?;
+        let groups = text
+            .lines()
+            .map(|line| line.split(' ').map(str::to_owned).collect())
+            .collect();
+        Some((samples, rounds, groups))
+    }
+}
+
+/// What stored bytes hold: samples, rounds, groups.
+type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
+
+/// First bytes of a stored library; the figure is the version of the layout.
+const MAGIC: &[u8; 8] = b"2stgdx03";
+/// Steps of a stored severity.
+const SEVERITIES: f64 = 65_535.0;
+/// Steps of a stored unknown per standard deviation.
+const Z_STEPS: f64 = 50.0;
+
+/// Step in which a number is stored, on its scaled axis: a tenth of what an instrument shows.
+fn step(kind: Kind) -> f64 {
+    match kind {
+        Kind::Low => 0.01 * PA_PER_INWC,
+        Kind::Change => 0.002 * PA_PER_INWC,
+        Kind::Middle => 0.01 * PA_PER_PSI,
+        Kind::High => 0.1 * PA_PER_PSI,
+        Kind::Air => 0.02,
+        Kind::Fill => 0.001,
+        Kind::Words(_) => 1.0,
+    }
+}
+
+fn write_values(values: &Values, out: &mut Vec<u8>) {
+    for (item, value) in ALL.iter().zip(values) {
+        if let Kind::Words(_) = item.kind {
+            out.push(value.map_or(255, |v| v as u8));
+            continue;
+        }
+        let stored = value.map_or(i16::MIN, |v| {
+            let steps = item.scaled(v) / step(item.kind);
+            steps.round().clamp(-32_767.0, 32_767.0) as i16
+        });
+        out.extend(stored.to_le_bytes());
+    }
+}
+
+fn read_values(r: &mut Reader<'_>) -> Option<Values> {
+    let mut values = [None; ITEMS];
+    for (item, value) in ALL.iter().zip(&mut values) {
+        if let Kind::Words(words) = item.kind {
+            let index = usize::from(r.u8()?);
+            if index != 255 {
+                if index >= words.len() {
+                    return None;
+                }
+                *value = Some(index as f64);
+            }
+            continue;
+        }
+        let stored = i16::from_le_bytes(r.take(2)?.try_into().ok()?);
+        if stored != i16::MIN {
+            *value = Some(item.unscaled(f64::from(stored) * step(item.kind)));
+        }
+    }
+    Some(values)
+}
+
+struct Reader<'a>(&'a [u8]);
+
+impl<'a> Reader<'a> {
+    fn take(&mut self, n: usize) -> Option<&'a [u8]> {
+        let (head, tail) = self.0.split_at_checked(n)?;
+        self.0 = tail;
+        Some(head)
+    }
+
+    fn u8(&mut self) -> Option<u8> {
+        Some(self.take(1)?[0])
+    }
+
+    fn u32(&mut self) -> Option<u32> {
+        Some(u32::from_le_bytes(self.take(4)?.try_into().ok()?))
+    }
+
+    fn u64(&mut self) -> Option<u64> {
+        Some(u64::from_le_bytes(self.take(8)?.try_into().ok()?))
+    }
+}

@@ -1,0 +1,149 @@
+//! Cases to try a diagnosis on, off the library's grid: fault, severity, site, parts, noise of the
+//! instruments and mistakes of the eyes drawn anew from streams of their own.
+//!
+//! A fault shows where a true value stands out among healthy rigs (by over three deviations, theirs
+//! at this air temperature and the instrument's together, or by a word that under one in 25 of them
+//! gives) and differs there from the same rig without the fault. What does not is no complaint:
+//! nobody calls a technician for it.
+
+use super::library::{draw_unknowns, sample_visit, severity_at};
+use super::random::Random;
+use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
+use super::store::Prepared;
+use super::unknowns::{Unknowns, World};
+use super::words;
+use crate::fault::Fault;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Share of healthy cases.
+pub const HEALTHY: f64 = 0.2;
+/// Tries to draw a case that shows before the fault is given up.
+const TRIES: usize = 12;
+
+/// One case.
+#[derive(Debug, Clone, Copy)]
+pub struct Case {
+    /// The fault, none for healthy.
+    pub fault: Option<Fault>,
+    /// Its severity.
+    pub severity: f64,
+    /// Whether it shows; healthy cases count as such.
+    pub shows: bool,
+    /// Its unknowns.
+    pub unknowns: Unknowns,
+    /// What instruments without errors would read.
+    pub truth: Values,
+    /// What the instruments read.
+    pub read: Values,
+}
+
+/// Reads true values with the instruments' noise and the eyes' mistakes.
+pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
+    std::array::from_fn(|i| {
+        let v = truth[i]?;
+        if let Kind::Words(_) = ALL[i].kind {
+            return Some(words::look(i, v as usize, noise, random) as f64);
+        }
+        Some(v + noise * ALL[i].uncertainty(v) * random.normal())
+    })
+}
+
+/// Which true values differ from those of the healthy twin.
+fn differs(values: &Values, twin: &Values) -> [bool; ITEMS] {
+    std::array::from_fn(|i| match (values[i], twin[i]) {
+        (Some(a), Some(b)) if i < NUMBERS => {
+            let item = &ALL[i];
+            (a - b).abs() > 3.0 * item.uncertainty(a).max(item.uncertainty(b))
+        }
+        (a, b) => a != b,
+    })
+}
+
+/// Draws `count` cases that show, in parallel, and the first try of each that does not; the same
+/// seed gives the same cases. Faults that never show are drawn again as another.
+pub fn cases(
+    prepared: &Prepared,
+    count: usize,
+    seed: u64,
+    world: World,
+    progress: &(dyn Fn(usize) + Sync),
+) -> Vec<Case> {
+    let faults: Vec<Fault> = prepared
+        .model
+        .causes
+        .iter()
+        .zip(&prepared.model.counts)
+        .filter(|(_, n)| **n > 0)
+        .filter_map(|(c, _)| *c)
+        .collect();
+    let next = AtomicUsize::new(0);
+    let out = Mutex::new(vec![Vec::new(); count]);
+    let work = || {
+        loop {
+            let i = next.fetch_add(1, Ordering::Relaxed);
+            if i >= count {
+                break;
+            }
+            let drawn = draw(prepared, &faults, seed, i as u64, world);
+            if let Ok(mut all) = out.lock() {
+                all[i] = drawn;
+            }
+            progress(i);
+        }
+    };
+    let threads = std::thread::available_parallelism().map_or(2, usize::from);
+    std::thread::scope(|scope| {
+        for _ in 0..threads {
+            scope.spawn(work);
+        }
+    });
+    let all = out.into_inner().unwrap_or_default();
+    all.into_iter().flatten().collect()
+}
+
+/// One case that shows, and before it the first try where that does not show.
+fn draw(prepared: &Prepared, faults: &[Fault], seed: u64, i: u64, world: World) -> Vec<Case> {
+    let base = &prepared.library.base;
+    let mut out = Vec::new();
+    // A stream apart from the library's own.
+    let mut random = Random::new(seed ^ 0x05ee_d0fc_a5e5, i);
+    let healthy = random.uniform() < HEALTHY || faults.is_empty();
+    for _ in 0..TRIES * TRIES {
+        let fault = (!healthy).then(|| faults[random.below(faults.len())]);
+        for _ in 0..TRIES {
+            let severity = severity_at(random.uniform());
+            let unknowns = draw_unknowns(fault, &mut random);
+            let list: Vec<(Fault, f64)> = fault.map(|f| (f, severity)).into_iter().collect();
+            // Both rigs of a case are off by the same hand.
+            let (mut own, mut twins) = (random.clone(), random.clone());
+            let Ok(truth) = sample_visit(base, &list, &unknowns, world, &mut own) else {
+                random = own;
+                continue;
+            };
+            let shows = fault.is_none()
+                || sample_visit(base, &[], &unknowns, world, &mut twins).is_ok_and(|twin| {
+                    let by_fault = differs(&truth, &twin);
+                    let out = prepared.model.stands_out(&truth, &unknowns);
+                    (0..ITEMS).any(|k| by_fault[k] && out[k])
+                });
+            random = own;
+            let case = Case {
+                fault,
+                severity: if fault.is_some() { severity } else { 0.0 },
+                shows,
+                unknowns,
+                truth,
+                read: read(&truth, world.noise, &mut random),
+            };
+            if shows {
+                out.push(case);
+                return out;
+            }
+            if out.is_empty() {
+                out.push(case);
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,68 @@
+//! What was measured, on the scaled axes with its variance, and the small linear algebra that the
+//! likelihood is made of.
+
+use super::fit::usual_uncertainty;
+use super::reading::{ALL, NUMBERS, Values};
+
+/// Readings taken, ready for the likelihood.
+#[derive(Debug, Clone)]
+pub struct Evidence {
+    /// Which numbers were measured, and their scaled values and variances.
+    pub numbers: Vec<(usize, f64, f64)>,
+    /// Which words were noted.
+    pub words: Vec<(usize, usize)>,
+}
+
+impl Evidence {
+    /// From values and, where given, uncertainties in SI.
+    pub fn new(values: &Values, uncertainties: &Values, floor: f64) -> Self {
+        let mut out = Self {
+            numbers: Vec::new(),
+            words: Vec::new(),
+        };
+        for (i, value) in values.iter().enumerate() {
+            let Some(v) = *value else { continue };
+            if i >= NUMBERS {
+                out.words.push((i, v as usize));
+                continue;
+            }
+            let item = &ALL[i];
+            let one = uncertainties[i].unwrap_or_else(|| item.uncertainty(v));
+            let scaled = one * item.slope(v);
+            let least = floor * usual_uncertainty(i) * item.slope(v).max(0.3);
+            out.numbers
+                .push((i, item.scaled(v), scaled * scaled + least * least));
+        }
+        out
+    }
+}
+
+/// Lower triangle of the Cholesky factor of a symmetric matrix, row by row.
+pub(super) fn cholesky(matrix: &[f64], n: usize) -> Vec<f64> {
+    let mut l = matrix.to_vec();
+    for i in 0..n {
+        for j in 0..=i {
+            let mut sum = l[i * n + j];
+            for k in 0..j {
+                sum -= l[i * n + k] * l[j * n + k];
+            }
+            l[i * n + j] = if i == j {
+                sum.max(1e-12).sqrt()
+            } else {
+                sum / l[j * n + j]
+            };
+        }
+    }
+    l
+}
+
+/// Solves L x = b in place.
+pub(super) fn forward(l: &[f64], n: usize, b: &mut [f64]) {
+    for i in 0..n {
+        let mut sum = b[i];
+        for k in 0..i {
+            sum -= l[i * n + k] * b[k];
+        }
+        b[i] = sum / l[i * n + i];
+    }
+}

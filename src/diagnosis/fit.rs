@@ -1,0 +1,253 @@
+//! What the samples of one cause teach: how each reading goes with severity (straight between
+//! knots), the linear effect of the unknowns on it (itself changing with severity), and what is
+//! left over.
+//!
+//! Ridge least squares on the scaled axes: `y = f(s) + (J0 + (s - 1/2) J1) z + q (z_air² - 1) + r`.
+//! The prior means of J0 and q are the healthy rig's, that of J1 is none, so that a cause with few
+//! samples borrows from the healthy rig and one with many speaks for itself.
+
+use super::reading::{ALL, Kind, NUMBERS, Values};
+use super::unknowns::{AIR, UNKNOWNS, Unknowns};
+use crate::units::{PA_PER_INWC, PA_PER_PSI};
+use nalgebra::DMatrix;
+
+/// Weight of the priors of J0 and J1, in samples.
+const RIDGE: (f64, f64) = (3.0, 6.0);
+/// Knots of f at most, and samples that each needs.
+const KNOTS: (usize, usize) = (9, 4);
+/// A residual over this many robust deviations counts as this many.
+const CLIP: f64 = 5.0;
+
+/// Numbers on their scaled axes.
+pub type Row = [f64; NUMBERS];
+
+/// One sample as a fit sees it.
+#[derive(Debug, Clone, Copy)]
+pub struct Point {
+    /// Severity.
+    pub severity: f64,
+    /// Unknowns.
+    pub unknowns: Unknowns,
+    /// Numbers, scaled.
+    pub numbers: Row,
+}
+
+impl Point {
+    /// Of a sample.
+    pub fn new(severity: f64, unknowns: Unknowns, values: &Values) -> Self {
+        Self {
+            severity,
+            unknowns,
+            numbers: scaled(values),
+        }
+    }
+}
+
+/// Numbers of a set of values on their scaled axes.
+pub fn scaled(values: &Values) -> Row {
+    std::array::from_fn(|i| ALL[i].scaled(values[i].unwrap_or(0.0)))
+}
+
+/// Uncertainty of an item at its usual value, on the scaled axis.
+pub fn usual_uncertainty(i: usize) -> f64 {
+    match ALL[i].kind {
+        Kind::Low => 0.1 * PA_PER_INWC,
+        Kind::Change => 0.07 * PA_PER_INWC,
+        Kind::Middle => 0.15 * PA_PER_PSI,
+        Kind::High => 2.0 * PA_PER_PSI,
+        Kind::Air => 1.0,
+        Kind::Fill => 0.04,
+        Kind::Words(_) => 0.0,
+    }
+}
+
+/// The square of the air temperature's draw, less its mean.
+fn square(unknowns: &Unknowns) -> f64 {
+    unknowns.0[AIR].powi(2) - 1.0
+}
+
+/// The fit of a cause.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    knots: Vec<f64>,
+    levels: Vec<Row>,
+    /// J0 and J1.
+    jacobians: [DMatrix<f64>; 2],
+    /// Bend with the air temperature: what its square, less one, adds.
+    bend: Row,
+    /// What is left over of each sample, in their order.
+    pub residuals: Vec<Row>,
+}
+
+impl Fit {
+    /// Fits samples; `healthy` is the effect of the unknowns on a healthy rig, once it is known.
+    pub fn new(points: &[Point], healthy: Option<&Fit>) -> Self {
+        let with_severity = healthy.is_some();
+        let count = if with_severity {
+            (points.len() / KNOTS.1).clamp(1, KNOTS.0)
+        } else {
+            1
+        };
+        let low = points.iter().map(|p| p.severity).fold(1.0, f64::min);
+        let knots: Vec<f64> = (0..count)
+            .map(|k| low + (1.0 - low) * k as f64 / (count - 1).max(1) as f64)
+            .collect();
+        let zero = DMatrix::zeros(NUMBERS, UNKNOWNS);
+        let mut fit = Self {
+            levels: vec![[0.0; NUMBERS]; count],
+            knots,
+            jacobians: [
+                healthy.map_or_else(|| zero.clone(), |h| h.jacobians[0].clone()),
+                zero,
+            ],
+            bend: healthy.map_or([0.0; NUMBERS], |h| h.bend),
+            residuals: Vec::new(),
+        };
+        if !points.is_empty() {
+            fit.solve(points, with_severity);
+        }
+        fit.residuals = points
+            .iter()
+            .map(|p| {
+                let m = fit.mean(p.severity, &p.unknowns);
+                std::array::from_fn(|i| p.numbers[i] - m[i])
+            })
+            .collect();
+        fit
+    }
+
+    fn solve(&mut self, points: &[Point], with_severity: bool) {
+        let k = self.knots.len();
+        let bend = k + UNKNOWNS * if with_severity { 2 } else { 1 };
+        let width = bend + 1;
+        let x = DMatrix::from_fn(points.len(), width, |r, c| {
+            let p = &points[r];
+            if c < k {
+                self.hat(c, p.severity)
+            } else if c < k + UNKNOWNS {
+                p.unknowns.0[c - k]
+            } else if c < bend {
+                (p.severity - 0.5) * p.unknowns.0[c - k - UNKNOWNS]
+            } else {
+                square(&p.unknowns)
+            }
+        });
+        let y = DMatrix::from_fn(points.len(), NUMBERS, |r, i| {
+            let z = &points[r].unknowns.0;
+            let known: f64 = (0..UNKNOWNS)
+                .map(|c| self.jacobians[0][(i, c)] * z[c])
+                .sum();
+            points[r].numbers[i] - known - self.bend[i] * square(&points[r].unknowns)
+        });
+        let mut normal = x.transpose() * &x;
+        for c in 0..width {
+            normal[(c, c)] += match c {
+                c if c < k => 1e-6,
+                c if c < k + UNKNOWNS => RIDGE.0,
+                _ => RIDGE.1,
+            };
+        }
+        // Neighbouring knots hold each other where a stretch has no samples.
+        for c in 1..k {
+            normal[(c, c)] += 0.05;
+            normal[(c - 1, c - 1)] += 0.05;
+            normal[(c, c - 1)] -= 0.05;
+            normal[(c - 1, c)] -= 0.05;
+        }
+        let Some(solved) = normal.cholesky().map(|l| l.solve(&(x.transpose() * y))) else {
+            return;
+        };
+        for i in 0..NUMBERS {
+            for c in 0..k {
+                self.levels[c][i] = solved[(c, i)];
+            }
+            for c in 0..UNKNOWNS {
+                self.jacobians[0][(i, c)] += solved[(k + c, i)];
+                self.bend[i] += if c == AIR { solved[(bend, i)] } else { 0.0 };
+                if with_severity {
+                    self.jacobians[1][(i, c)] = solved[(k + UNKNOWNS + c, i)];
+                }
+            }
+        }
+    }
+
+    fn hat(&self, knot: usize, severity: f64) -> f64 {
+        let n = self.knots.len();
+        if n == 1 {
+            return 1.0;
+        }
+        let gap = (self.knots[n - 1] - self.knots[0]).max(1e-9) / (n - 1) as f64;
+        let at = ((severity - self.knots[0]) / gap).clamp(0.0, (n - 1) as f64);
+        (1.0 - (at - knot as f64).abs()).max(0.0)
+    }
+
+    /// Reading at a severity without any surprise.
+    pub fn level(&self, severity: f64) -> Row {
+        let mut out = [0.0; NUMBERS];
+        for (k, level) in self.levels.iter().enumerate() {
+            let hat = self.hat(k, severity);
+            for i in 0..NUMBERS {
+                out[i] += hat * level[i];
+            }
+        }
+        out
+    }
+
+    /// Effect of the unknowns at a severity.
+    pub fn jacobian(&self, severity: f64) -> DMatrix<f64> {
+        &self.jacobians[0] + &self.jacobians[1] * (severity - 0.5)
+    }
+
+    fn effect(&self, severity: f64, unknowns: &Unknowns) -> Row {
+        let j = &self.jacobians;
+        std::array::from_fn(|i| {
+            (0..UNKNOWNS)
+                .map(|c| (j[0][(i, c)] + (severity - 0.5) * j[1][(i, c)]) * unknowns.0[c])
+                .sum()
+        })
+    }
+
+    /// What is expected at a severity under some unknowns.
+    pub fn mean(&self, severity: f64, unknowns: &Unknowns) -> Row {
+        let (level, effect) = (self.level(severity), self.effect(severity, unknowns));
+        let square = square(unknowns);
+        std::array::from_fn(|i| level[i] + effect[i] + self.bend[i] * square)
+    }
+
+    /// What takes a sample the share `away` of the way back to no surprise at all; the square's
+    /// mean stays what it is over the draws, so that it goes by 1 - (1 - away)².
+    pub fn toward(&self, severity: f64, unknowns: &Unknowns, away: f64) -> Row {
+        let effect = self.effect(severity, unknowns);
+        let square = (1.0 - (1.0 - away).powi(2)) * square(unknowns);
+        std::array::from_fn(|i| away * effect[i] + self.bend[i] * square)
+    }
+
+    /// Ends of the stretches between knots.
+    pub fn stretches(&self) -> Vec<(f64, f64)> {
+        if self.knots.len() < 2 {
+            return vec![(self.knots.first().copied().unwrap_or(0.0), 1.0)];
+        }
+        self.knots.windows(2).map(|w| (w[0], w[1])).collect()
+    }
+
+    /// Covariance of some of what is left over, single wild ones clipped.
+    pub fn left_over(&self, of: &[usize]) -> DMatrix<f64> {
+        let mut limits = [0.0; NUMBERS];
+        for (i, limit) in limits.iter_mut().enumerate() {
+            let mut sizes: Vec<f64> = of.iter().map(|&s| self.residuals[s][i].abs()).collect();
+            sizes.sort_by(f64::total_cmp);
+            let middle = sizes.get(sizes.len() / 2).copied().unwrap_or(0.0);
+            *limit = CLIP * 1.48 * middle.max(0.05 * usual_uncertainty(i));
+        }
+        let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
+        for &s in of {
+            let r: Row = std::array::from_fn(|i| self.residuals[s][i].clamp(-limits[i], limits[i]));
+            for i in 0..NUMBERS {
+                for j in 0..NUMBERS {
+                    sum[(i, j)] += r[i] * r[j];
+                }
+            }
+        }
+        sum / of.len().max(1) as f64
+    }
+}
