@@ -234,7 +234,7 @@ fn a_hose_bored_down_locks_up_and_cannot_flow() {
 #[test]
 fn wet_fuel_ices_the_first_orifice_under_load_and_thaws_at_rest() {
     let mut rig = burners();
-    rig.fuel.water_share = 600e-6;
+    rig.fuel.water_share = 250e-6;
     let mut house = House::start(rig, 58.0, kelvin(35.0));
     house.switch(0..4, true).wait(10.0);
     within("at first", house.outlet(), 10.0, 11.5);
