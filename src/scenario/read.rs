@@ -2,10 +2,10 @@
 //! the first.
 
 use super::parts::{
-    BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, RELIEF, SITE, SIZE, STAGE, STEEL_KG_PER_M3,
-    SUPPLY, VENT, set_size,
+    BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, STEEL_KG_PER_M3, SUPPLY, set_size,
 };
 use super::slot::{Slot, read_all};
+use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::{Event, Run, Scenario, burner, happen};
 use crate::form::TableReader;
 use crate::physics::heat::{Shape, exposure_factor};

@@ -3,8 +3,9 @@
 use proptest::prelude::*;
 
 use super::action::{Growth, SiteValue, WhichStage};
-use super::parts::{BODY, CHARGE, CONTAINER, PIPING, RELIEF, SITE, SIZE, STAGE, SUPPLY, VENT};
+use super::parts::{BODY, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPPLY};
 use super::slot::Slot;
+use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::tests::{inside, same};
 use super::*;
 use crate::fault::Fault;

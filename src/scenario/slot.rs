@@ -20,6 +20,11 @@ pub(super) enum Measure {
     Flag,
 }
 
+/// A quantity of a dimension.
+pub(super) const fn quantity(dimension: Dimension) -> Measure {
+    Measure::Quantity(dimension)
+}
+
 /// One key of a part `T`, in SI inside.
 pub(super) struct Slot<T> {
     pub key: &'static str,

@@ -4,10 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 
-use super::parts::{
-    BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, RELIEF, SITE, SIZE, STAGE, SUPPLY, VENT,
-};
+use super::parts::{BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPPLY};
 use super::slot::{Measure, Slot};
+use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::*;
 use crate::rig::presets;
 

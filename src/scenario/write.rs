@@ -1,12 +1,11 @@
 //! A [`Scenario`] as the text of a file: what differs from the presets, nothing else.
 
-use super::parts::{
-    BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, RELIEF, SITE, SIZE, STAGE, SUPPLY, VENT,
-};
+use super::parts::{BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPPLY};
 use super::read::{
     FUEL, NEW_RELIEF, OWN_SHAPES, SETTLE_S, SHARES, size_container, usual_charge, usual_container,
 };
 use super::slot::{lines, write_fraction};
+use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::{Scenario, burner, happen};
 use crate::physics::heat::Shape;
 use crate::rig::{Charge, Container, Fuel, Rig, Site, Stage, presets};

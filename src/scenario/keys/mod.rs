@@ -9,11 +9,10 @@ pub use words::Key;
 
 use super::burner::{APPLIANCE, LIGHT, RATING, THERMOSTAT, USUAL_LOAD};
 use super::happen::{ACTS, BESIDE};
-use super::parts::{
-    BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, RELIEF, SITE, SIZE, STAGE, SUPPLY, VENT,
-};
+use super::parts::{BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPPLY};
 use super::read::{FUEL, MOST_SAMPLES, SHARES, SKIES, usual_charge};
 use super::slot::{Measure, Slot};
+use super::stage_parts::{RELIEF, STAGE, VENT};
 use crate::rig::{Charge, Site, presets};
 use crate::units::Dimension as D;
 use words::{
