@@ -10,7 +10,7 @@ use std::sync::Arc;
 use std::sync::LazyLock;
 use std::time::Instant;
 
-use twostage::rig::{Charge, Kind, Rig, RigState, Site, evaluate, presets, rates};
+use twostage::rig::{Kind, Rig, RigState, Site, evaluate, presets, rates};
 use twostage::scenario::{Action, Event, Run, Scenario};
 use twostage::sim::{Live, Record, Simulation, usual_tolerance};
 use twostage::solver::Method;
@@ -48,22 +48,12 @@ fn shipped(name: &str) -> Scenario {
 fn load_step() -> Scenario {
     let container = presets::container("30 lb cylinder").expect("a preset");
     let warm_k = 289.0;
+    let rig = Rig::standard(
+        vec![container],
+        vec![presets::appliance(Kind::OnDemandHeater)],
+    );
+    let site = Site::calm(warm_k, 0.0);
     Scenario {
-        title: "Load step".to_owned(),
-        summary: String::new(),
-        rig: Rig::standard(
-            vec![container],
-            vec![presets::appliance(Kind::OnDemandHeater)],
-        ),
-        site: Site::calm(warm_k, 0.0),
-        charges: vec![Charge {
-            fill: 0.6,
-            temperature_k: warm_k,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
-        on_at_start: vec![false],
         events: vec![Event {
             at_s: 1.0,
             action: Action::Switch {
@@ -76,6 +66,7 @@ fn load_step() -> Scenario {
             sample_s: 0.1,
             settle_s: 30.0,
         },
+        ..Scenario::at_rest("Load step", rig, site, 0.6, warm_k)
     }
 }
 

@@ -7,8 +7,8 @@ use std::sync::Arc;
 use std::sync::LazyLock;
 use std::time::Instant;
 
-use twostage::rig::{Charge, Kind, Rig, Site, presets};
-use twostage::scenario::{Action, Run, Scenario};
+use twostage::rig::{Kind, Rig, Site, presets};
+use twostage::scenario::{Action, Scenario};
 use twostage::service::{Bench, Progress, TOLERANCE, TestKind, prepare, run_all, run_of};
 use twostage::sim::Simulation;
 use twostage::solver::{Method, Tolerance};
@@ -47,26 +47,7 @@ fn scenario() -> Scenario {
         presets::container("30 lb cylinder").into_iter().collect(),
         kinds.map(presets::appliance).to_vec(),
     );
-    Scenario {
-        title: "visit".to_owned(),
-        summary: String::new(),
-        site: Site::calm(warm_k, 0.0),
-        charges: vec![Charge {
-            fill: 0.6,
-            temperature_k: warm_k,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
-        on_at_start: vec![false; rig.appliances.len()],
-        rig,
-        events: vec![],
-        run: Run {
-            duration_s: 60.0,
-            sample_s: 1.0,
-            settle_s: 30.0,
-        },
-    }
+    Scenario::at_rest("visit", rig, Site::calm(warm_k, 0.0), 0.6, warm_k)
 }
 
 fn start(scenario: &Arc<Scenario>, tolerance: Tolerance) -> Simulation {

@@ -3,7 +3,7 @@
 
 use std::time::{Duration, Instant};
 
-use twostage::rig::{Charge, Kind, Rig, Site, presets};
+use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::{Run, Scenario};
 use twostage::window::App;
 
@@ -22,28 +22,20 @@ fn scenario() -> Scenario {
         Kind::Oven,
     ];
     let container = presets::container("30 lb cylinder").expect("a preset");
+    let rig = Rig::standard(
+        vec![container],
+        kinds.iter().map(|k| presets::appliance(*k)).collect(),
+    );
+    let site = Site::calm(268.0, 700.0);
     Scenario {
-        title: "Frame cost".to_owned(),
         summary: "Furnace and refrigerator on a cold day".to_owned(),
-        rig: Rig::standard(
-            vec![container],
-            kinds.iter().map(|k| presets::appliance(*k)).collect(),
-        ),
-        site: Site::calm(268.0, 700.0),
-        charges: vec![Charge {
-            fill: 0.6,
-            temperature_k: 268.0,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
         on_at_start: vec![true, false, true, false, false, false],
-        events: Vec::new(),
         run: Run {
             duration_s: 3600.0,
             sample_s: 1.0,
             settle_s: 20.0,
         },
+        ..Scenario::at_rest("Frame cost", rig, site, 0.6, 268.0)
     }
 }
 

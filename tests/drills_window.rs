@@ -1,8 +1,10 @@
 //! Drills and lessons as people use them in the window: from the list to the debrief, under a cover
 //! that lets nothing through, with a log that survives. Drives the real panels without a display.
 
+mod panels;
+
 use std::path::PathBuf;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Vec2, vec2};
@@ -57,33 +59,14 @@ impl Window {
     }
 
     fn of_size(folder: &Folder, size: Vec2) -> Self {
-        let mut fresh = true;
         let place = folder.0.clone();
-        let harness = Harness::builder()
-            .with_size(size)
-            .with_theme(egui::Theme::Light)
-            .with_step_dt(1.0 / 60.0)
-            .build_ui_state(
-                move |ui: &mut egui::Ui, state: &mut Option<App>| {
-                    if std::mem::take(&mut fresh) {
-                        let mut app = App::new(ui.ctx(), Scenario::opening())
-                            .expect("the built-in scenario starts");
-                        app.drills.keep_in(&place);
-                        app.lessons.keep_in(&place.join("lessons.toml"));
-                        *state = Some(app);
-                        // Fonts set now are there from the next frame on.
-                        ui.ctx().request_repaint();
-                        return;
-                    }
-                    if let Some(app) = state {
-                        app.ui_all(ui);
-                    }
-                },
-                None,
-            );
-        let mut window = Self { harness };
-        window.steps(3);
-        window
+        let harness = panels::harness(size, move |ctx| {
+            let mut app = App::new(ctx, Scenario::opening()).expect("the built-in scenario starts");
+            app.drills.keep_in(&place);
+            app.lessons.keep_in(&place.join("lessons.toml"));
+            app
+        });
+        Self { harness }
     }
 
     fn steps(&mut self, n: usize) {
@@ -91,17 +74,11 @@ impl Window {
     }
 
     fn app(&mut self) -> &mut App {
-        self.harness.state_mut().as_mut().expect("the app is up")
+        panels::app(&mut self.harness)
     }
 
-    fn wait(&mut self, what: &str, mut done: impl FnMut(&mut App) -> bool) {
-        let begun = Instant::now();
-        while !done(self.app()) {
-            assert!(begun.elapsed() < PATIENCE, "waited in vain until {what}");
-            std::thread::sleep(Duration::from_millis(5));
-            self.steps(1);
-        }
-        self.steps(2);
+    fn wait(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
+        panels::wait(&mut self.harness, PATIENCE, what, done);
     }
 
     fn turn_to(&mut self, page: &str) {

@@ -1,13 +1,15 @@
 //! The window as people use it: keys, labels, wrong files, odd sizes. Drives the real panels on a
 //! real session, without a display; where the session's thread must answer, the test waits for it.
 
-use std::time::{Duration, Instant};
+mod panels;
+
+use std::time::Duration;
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
-use twostage::rig::{Appliance, Charge, Kind, Phase, Rig, Site, presets};
+use twostage::rig::{Appliance, Kind, Phase, Rig, Site, presets};
 use twostage::scenario::{Run, Scenario};
 use twostage::service::{TestKind, Verdict};
 use twostage::window::{App, Page};
@@ -18,25 +20,15 @@ fn scenario() -> Scenario {
     let kinds = [Kind::Furnace, Kind::WaterHeater, Kind::Cooktop];
     let appliances: Vec<Appliance> = kinds.iter().map(|k| presets::appliance(*k)).collect();
     let container = presets::container("30 lb cylinder").expect("a preset");
+    let rig = Rig::standard(vec![container], appliances);
     Scenario {
-        title: "Test meadow".to_owned(),
         summary: "A rig for tests".to_owned(),
-        rig: Rig::standard(vec![container], appliances),
-        site: Site::calm(280.0, 300.0),
-        charges: vec![Charge {
-            fill: 0.6,
-            temperature_k: 280.0,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
-        on_at_start: vec![false, false, false],
-        events: Vec::new(),
         run: Run {
             duration_s: 600.0,
             sample_s: 1.0,
             settle_s: 20.0,
         },
+        ..Scenario::at_rest("Test meadow", rig, Site::calm(280.0, 300.0), 0.6, 280.0)
     }
 }
 
@@ -47,29 +39,10 @@ struct Window {
 
 impl Window {
     fn open(size: Vec2) -> Self {
-        let mut fresh = true;
-        let harness = Harness::builder()
-            .with_size(size)
-            .with_theme(egui::Theme::Light)
-            .with_step_dt(1.0 / 60.0)
-            .build_ui_state(
-                move |ui: &mut egui::Ui, state: &mut Option<App>| {
-                    if std::mem::take(&mut fresh) {
-                        let app = App::new(ui.ctx(), scenario());
-                        *state = Some(app.expect("the test scenario starts"));
-                        // Fonts set now are there from the next frame on.
-                        ui.ctx().request_repaint();
-                        return;
-                    }
-                    if let Some(app) = state {
-                        app.ui_all(ui);
-                    }
-                },
-                None,
-            );
-        let mut window = Self { harness };
-        window.steps(3);
-        window
+        let harness = panels::harness(size, |ctx| {
+            App::new(ctx, scenario()).expect("the test scenario starts")
+        });
+        Self { harness }
     }
 
     fn steps(&mut self, n: usize) {
@@ -77,7 +50,7 @@ impl Window {
     }
 
     fn app(&mut self) -> &mut App {
-        self.harness.state_mut().as_mut().expect("the app is up")
+        panels::app(&mut self.harness)
     }
 
     fn press(&mut self, key: Key) {
@@ -85,14 +58,8 @@ impl Window {
         self.steps(2);
     }
 
-    fn wait(&mut self, what: &str, mut done: impl FnMut(&mut App) -> bool) {
-        let begun = Instant::now();
-        while !done(self.app()) {
-            assert!(begun.elapsed() < PATIENCE, "waited in vain until {what}");
-            std::thread::sleep(Duration::from_millis(5));
-            self.steps(1);
-        }
-        self.steps(2);
+    fn wait(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
+        panels::wait(&mut self.harness, PATIENCE, what, done);
     }
 
     fn pause(&mut self) {

@@ -247,31 +247,18 @@ fn lock_up_of_the_first_stage_rises_with_the_container_as_the_jet_does() {
 /// and both are under the 2 psig of the code (UL 144-2021 6.9, type II).
 #[test]
 fn relief_capacity_is_where_a_run_with_the_seat_gone_ends() {
-    use crate::rig::Charge;
     use crate::scenario::{Action, Run, Scenario};
     use crate::sim::{Simulation, usual_tolerance};
     // The limiter at the container would take the rush for a broken hose: here it does not.
     let mut unlimited = rig();
     unlimited.supply.excess_trip_kg_per_s = 1.0;
     let scenario = Scenario {
-        title: "seat gone".to_owned(),
-        summary: String::new(),
-        rig: unlimited,
-        site: site(),
-        charges: vec![Charge {
-            fill: 0.7,
-            temperature_k: 290.0,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
-        on_at_start: vec![],
-        events: vec![],
         run: Run {
             duration_s: 60.0,
             sample_s: 1.0,
             settle_s: 10.0,
         },
+        ..Scenario::at_rest("seat gone", unlimited, site(), 0.7, 290.0)
     };
     let tolerance = usual_tolerance(Method::Stiff);
     let mut sim = Simulation::start(std::sync::Arc::new(scenario), Method::Stiff, tolerance)

@@ -35,49 +35,31 @@ pub struct Args {
     inject: Vec<String>,
     /// Make this test alone
     #[arg(long, value_enum)]
-    test: Option<Test>,
+    test: Option<TestKind>,
     /// Do these instead of a visit, in order: `--do "light all" --do "read outlet with manometer for 5 s"`; `--do help`
     /// lists them
     #[arg(long = "do", value_name = "ORDER", conflicts_with = "test")]
     orders: Vec<String>,
 }
 
-/// A test by its name on the command line.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub enum Test {
-    /// Low side held at 9 in w.c., container shut
-    LeakCheck,
-    /// Outlet at about half load
-    FlowPressure,
-    /// Outlet at full load
-    FullLoad,
-    /// The same load from below and from above
-    LoadUpDown,
-    /// Outlet with everything off
-    LockUp,
-    /// Five minutes more
-    Creep,
-    /// Leak fluid at the vents
-    Vent,
-    /// First-stage tap
-    FirstStage,
-    /// Air at 10 psi in the piping alone
-    NewPiping,
-}
+impl clap::ValueEnum for TestKind {
+    fn value_variants<'a>() -> &'a [Self] {
+        &Self::ALL
+    }
 
-impl Test {
-    fn kind(self) -> TestKind {
-        match self {
-            Self::LeakCheck => TestKind::LeakCheck,
-            Self::FlowPressure => TestKind::FlowPressure,
-            Self::FullLoad => TestKind::FullLoad,
-            Self::LoadUpDown => TestKind::LoadUpDown,
-            Self::LockUp => TestKind::LockUp,
-            Self::Creep => TestKind::Creep,
-            Self::Vent => TestKind::Vent,
-            Self::FirstStage => TestKind::FirstStage,
-            Self::NewPiping => TestKind::NewPiping,
-        }
+    fn to_possible_value(&self) -> Option<clap::builder::PossibleValue> {
+        let (name, help) = match self {
+            Self::LeakCheck => ("leak-check", "Low side held at 9 in w.c., container shut"),
+            Self::FlowPressure => ("flow-pressure", "Outlet at about half load"),
+            Self::FullLoad => ("full-load", "Outlet at full load"),
+            Self::LoadUpDown => ("load-up-down", "The same load from below and from above"),
+            Self::LockUp => ("lock-up", "Outlet with everything off"),
+            Self::Creep => ("creep", "Five minutes more"),
+            Self::Vent => ("vent", "Leak fluid at the vents"),
+            Self::FirstStage => ("first-stage", "First-stage tap"),
+            Self::NewPiping => ("new-piping", "Air at 10 psi in the piping alone"),
+        };
+        Some(clap::builder::PossibleValue::new(name).help(help))
     }
 }
 
@@ -228,7 +210,7 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
     let mut bench = Bench::new(&mut sim, &mut listener);
     let report = match args.test {
         None => run_all(&mut bench),
-        Some(test) => crate::service::run(&mut bench, test.kind()).map(|result| {
+        Some(test) => crate::service::run(&mut bench, test).map(|result| {
             ServiceReport::of_tests(scenario.title.clone(), vec![result], vec![], 0.0)
         }),
     };

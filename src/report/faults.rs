@@ -3,8 +3,8 @@
 
 use crate::analysis::{Chart, Line};
 use crate::fault::{Entry, Family, Fault, Onset, Remedy};
-use crate::rig::{Charge, Kind, Rig, Site, presets};
-use crate::scenario::{Run, Scenario};
+use crate::rig::{Kind, Rig, Site, presets};
+use crate::scenario::Scenario;
 use crate::service::{Bench, ServiceError, ServiceReport, TOLERANCE, TestKind, prepare, run_all};
 use crate::sim::Simulation;
 use crate::solver::Method;
@@ -39,26 +39,7 @@ fn scenario(air_f: f64) -> Scenario {
     // A preset by its own name, so it is there; an empty list would give an empty page.
     let containers = presets::container("30 lb cylinder").into_iter().collect();
     let rig = Rig::standard(containers, kinds.map(presets::appliance).to_vec());
-    Scenario {
-        title: "visit".to_owned(),
-        summary: String::new(),
-        site: Site::calm(air_k, 0.0),
-        charges: vec![Charge {
-            fill: 0.6,
-            temperature_k: air_k,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
-        on_at_start: vec![false; rig.appliances.len()],
-        rig,
-        events: vec![],
-        run: Run {
-            duration_s: 60.0,
-            sample_s: 1.0,
-            settle_s: 30.0,
-        },
-    }
+    Scenario::at_rest("visit", rig, Site::calm(air_k, 0.0), 0.6, air_k)
 }
 
 fn visit(air_f: f64, fault: Option<Fault>) -> Result<ServiceReport, ServiceError> {

@@ -12,6 +12,7 @@ mod read;
 #[cfg(test)]
 mod round_trip;
 mod slot;
+mod stage_parts;
 #[cfg(test)]
 mod tests;
 mod write;
@@ -115,6 +116,32 @@ pub const SHIPPED: [(&str, &str); 11] = [
 ];
 
 impl Scenario {
+    /// A rig at rest in a place: every container open and filled to `fill` (share of its volume) with
+    /// liquid at `liquid_k`, free of air, nothing burning, nothing planned; a minute long.
+    pub fn at_rest(title: &str, rig: Rig, site: Site, fill: f64, liquid_k: f64) -> Self {
+        let charge = Charge {
+            fill,
+            temperature_k: liquid_k,
+            air_pa: 0.0,
+        };
+        Self {
+            title: title.to_owned(),
+            summary: String::new(),
+            site,
+            charges: vec![charge; rig.containers.len()],
+            valves_open: vec![true; rig.containers.len()],
+            service_side: 0,
+            on_at_start: vec![false; rig.appliances.len()],
+            rig,
+            events: Vec::new(),
+            run: Run {
+                duration_s: 60.0,
+                sample_s: 1.0,
+                settle_s: 30.0,
+            },
+        }
+    }
+
     /// Reads a file.
     ///
     /// # Errors

@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::fault::Fault;
-use crate::rig::{Charge, Kind, Rig, Site, presets};
-use crate::scenario::{Run, Scenario};
+use crate::rig::{Kind, Rig, Site, presets};
+use crate::scenario::Scenario;
 use crate::sim::{Simulation, Witness};
 use crate::solver::Method;
 use crate::units::{inwc_to_pa, pa_to_inwc, pa_to_psi};
@@ -20,26 +20,7 @@ fn scenario() -> Scenario {
         vec![presets::container("30 lb cylinder").expect("a preset")],
         kinds.map(presets::appliance).to_vec(),
     );
-    Scenario {
-        title: "bench".to_owned(),
-        summary: String::new(),
-        site: Site::calm(294.0, 0.0),
-        charges: vec![Charge {
-            fill: 0.6,
-            temperature_k: 294.0,
-            air_pa: 0.0,
-        }],
-        valves_open: vec![true],
-        service_side: 0,
-        on_at_start: vec![false; rig.appliances.len()],
-        rig,
-        events: vec![],
-        run: Run {
-            duration_s: 60.0,
-            sample_s: 1.0,
-            settle_s: 30.0,
-        },
-    }
+    Scenario::at_rest("bench", rig, Site::calm(294.0, 0.0), 0.6, 294.0)
 }
 
 fn start(extra: &[(&str, f64)]) -> Simulation {

@@ -55,19 +55,19 @@ impl<'a> RigSystem<'a> {
         let here = |s: &Option<Seen>| s.as_ref().is_some_and(|s| s.t_s == t_s && s.y == y);
         if !here(&seen[0]) {
             seen.swap(0, 1);
-        }
-        let seen = match &mut seen[0] {
-            Some(seen) if seen.t_s == t_s && seen.y == y => seen,
-            other => {
-                let state = RigState::read_from(self.rig, y);
-                other.insert(Seen {
-                    t_s,
-                    y: y.to_vec(),
-                    state,
-                    flows: evaluate(self.rig, self.modes, t_s, &state),
-                })
+            if !here(&seen[0]) {
+                seen[0] = None;
             }
-        };
+        }
+        let seen = seen[0].get_or_insert_with(|| {
+            let state = RigState::read_from(self.rig, y);
+            Seen {
+                t_s,
+                y: y.to_vec(),
+                state,
+                flows: evaluate(self.rig, self.modes, t_s, &state),
+            }
+        });
         job(&seen.state, &seen.flows)
     }
 }

@@ -149,11 +149,9 @@ impl Factors {
         if self.singular || self.steps.len() != b.len() {
             return false;
         }
-        let ends = |f: fn(&Step) -> usize, all: usize| {
-            let next = self.steps[1..].iter().map(f);
-            next.chain(std::iter::once(all))
-        };
-        for (step, end) in self.steps.iter().zip(ends(|s| s.lower, self.lower.len())) {
+        let ends = self.steps.iter().skip(1).map(|next| next.lower);
+        let ends = ends.chain(std::iter::once(self.lower.len()));
+        for (step, end) in self.steps.iter().zip(ends) {
             let known = b[step.row];
             if known != 0.0 {
                 for &(row, multiplier) in &self.lower[step.lower..end] {

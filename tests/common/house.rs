@@ -7,7 +7,7 @@
 use std::sync::Arc;
 
 use twostage::fault::Fault;
-use twostage::rig::{Charge, Container, Kind, Readings, Rig, RigState, Site, presets};
+use twostage::rig::{Container, Kind, Readings, Rig, RigState, Site, presets};
 use twostage::scenario::{Action, Run, Scenario, SiteValue};
 use twostage::sim::{RigSystem, Simulation, usual_tolerance};
 use twostage::solver::{Method, System, jacobian, modes};
@@ -74,25 +74,14 @@ impl House {
         let fill = 0.8;
         let fuel = rig.fuel.fractions;
         let cold_k = liquid_k(&rig.containers[0], &fuel, fill, container_psig * PSI_PA);
+        let site = Site::calm(air_k, 0.0);
         let scenario = Scenario {
-            title: "A test".to_owned(),
-            summary: String::new(),
-            site: Site::calm(air_k, 0.0),
-            charges: vec![Charge {
-                fill,
-                temperature_k: cold_k,
-                air_pa: 0.0,
-            }],
-            valves_open: vec![true],
-            service_side: 0,
-            on_at_start: vec![false; rig.appliances.len()],
-            rig,
-            events: Vec::new(),
             run: Run {
                 duration_s: 1e6,
                 sample_s: 1.0,
                 settle_s: 120.0,
             },
+            ..Scenario::at_rest("A test", rig, site, fill, cold_k)
         };
         let sim = Simulation::start(Arc::new(scenario), method, usual_tolerance(method))
             .expect("a healthy rig comes to rest");

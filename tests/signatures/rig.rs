@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 use twostage::fault::Fault;
-use twostage::rig::{Charge, Kind, Rig, Site, presets};
-use twostage::scenario::{Run, Scenario};
+use twostage::rig::{Kind, Rig, Site, presets};
+use twostage::scenario::Scenario;
 use twostage::service::{Bench, Progress, TOLERANCE, TestKind, Verdict, prepare, run_all};
 use twostage::sim::Simulation;
 use twostage::solver::Method;
@@ -48,27 +48,8 @@ pub fn scenario(air_f: f64, containers: usize) -> Scenario {
         vec![cylinder; containers],
         kinds.map(presets::appliance).to_vec(),
     );
-    let charge = Charge {
-        fill: 0.6,
-        temperature_k: kelvin(air_f),
-        air_pa: 0.0,
-    };
-    Scenario {
-        title: "visit".to_owned(),
-        summary: String::new(),
-        site: Site::calm(kelvin(air_f), 0.0),
-        charges: vec![charge; containers],
-        valves_open: vec![true; containers],
-        service_side: 0,
-        on_at_start: vec![false; rig.appliances.len()],
-        rig,
-        events: vec![],
-        run: Run {
-            duration_s: 60.0,
-            sample_s: 1.0,
-            settle_s: 30.0,
-        },
-    }
+    let air_k = kelvin(air_f);
+    Scenario::at_rest("visit", rig, Site::calm(air_k, 0.0), 0.6, air_k)
 }
 
 pub fn start(scenario: &Scenario, faults: &[(&str, f64)]) -> Simulation {
