@@ -4,7 +4,7 @@ use super::output::Output;
 use super::{Failure, inject, say};
 use crate::scenario::Scenario;
 use crate::service::{
-    Answer, Bench, Grade, ORDERS, Order, ServiceError, ServiceReport, TOLERANCE, TestKind,
+    Answer, Bench, Grade, Limit, ORDERS, Order, ServiceError, ServiceReport, TOLERANCE, TestKind,
     TestResult, prepare, run_all,
 };
 use crate::sim::Simulation;
@@ -245,7 +245,12 @@ fn tell_test(out: &mut String, test: &TestResult, system: System) {
     for figure in &test.figures {
         let _ = writeln!(out, "    {:<22}{}", figure.name, figure.text(system));
     }
-    for limit in &test.limits {
+    for (i, limit) in test.limits.iter().enumerate() {
+        // Caution and fail have the same words where the trade gives a span.
+        let said = |l: &Limit| (l.what, l.source) == (limit.what, limit.source);
+        if test.limits[..i].iter().any(said) {
+            continue;
+        }
         // Where practice is the source it says so itself.
         let grade = match limit.grade {
             Grade::Practice => String::new(),
