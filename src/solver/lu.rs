@@ -133,8 +133,10 @@ impl Factors {
         self.values.copy_from_slice(columns);
         for k in 0..n {
             let ends = self.steps.get(k + 1);
-            let (lower_end, upper_end) =
-                ends.map_or((self.lower.len(), self.upper.len()), |next| (next.lower, next.upper));
+            let (lower_end, upper_end) = ends
+                .map_or((self.lower.len(), self.upper.len()), |next| {
+                    (next.lower, next.upper)
+                });
             let step = &mut self.steps[k];
             let lower = &mut self.lower[step.lower..lower_end];
             let column = &self.values[step.column * n..(step.column + 1) * n];
