@@ -11,6 +11,10 @@ use crate::rig::{Container, ContainerState, Stage};
 const AIR_PA: f64 = 5.0 * 101_325.0;
 /// Butane in the liquid at full severity, by moles.
 const BUTANE: f64 = 0.9;
+/// Water in the vapour at full severity, by mass: saturated over free water at 0 °C (derived: 611 Pa of water
+/// over 474 kPa of propane is 0.13 % by moles, 530 ppm by mass, and real gas holds some 10 % more; the tenth
+/// from memory).
+const WATER_SHARE: f64 = 600e-6;
 /// Residue in the regulator at full severity \[kg\].
 const RESIDUE_KG: f64 = 5e-3;
 
@@ -140,8 +144,14 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Water in the fuel",
         words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws.",
         family: Family::Fuel,
-        meaning: |s| format!("{:.0} ppm of water in the vapour", 600.0 * s),
-        apply: |rig, s| rig.fuel.water_share += 600e-6 * s,
+        meaning: |s| {
+            format!(
+                "{:.0} ppm of water by mass in the vapour: {:.0} % of what it can hold at 32 °F",
+                1e6 * WATER_SHARE * s,
+                100.0 * s
+            )
+        },
+        apply: |rig, s| rig.fuel.water_share += WATER_SHARE * s,
         onset: Onset::Weather,
         remedies: &[Remedy::Warm, Remedy::Refill],
         look_alikes: &["first_stage_clogged", "container_cold", "hose_bored_down"],

@@ -31,6 +31,8 @@ const WATER: f64 = 1000.0;
 /// Speed at which guide friction lets go at rest \[m/s\]: with the bend of a healthy guide (20 µm)
 /// friction fades over half an hour.
 const CREEP_M_PER_S: f64 = 1e-8;
+/// Half width of the relief's soft start as a share of its span: its rubber lets go of the rim bit by bit (own).
+const RELIEF_ROUNDING: f64 = 0.02;
 /// Half width over which seat lift is smoothed to exactly zero \[m\].
 const LIFT_SMOOTHING_M: f64 = 2e-6;
 /// Smallest gas volume a spring case is allowed, as a share of its nominal one.
@@ -103,10 +105,13 @@ pub struct Relief {
 }
 
 impl Relief {
-    /// Open area \[m²\] at a pressure across the diaphragm \[Pa\].
+    /// Open area \[m²\] at a pressure across the diaphragm \[Pa\]: from 0 at the start along a parabola
+    /// ([`RELIEF_ROUNDING`]), then in a straight line. What little a warming line gives off so holds the
+    /// relief clear of its start, where a corner would let it tremble between open and shut.
     pub fn area_m2(&self, across_pa: f64) -> f64 {
         let lift = if self.free {
-            ((across_pa - self.start_pa) / self.span_pa).clamp(0.0, 1.0)
+            let over = (across_pa - self.start_pa) / self.span_pa;
+            contact::positive_part(over - RELIEF_ROUNDING, RELIEF_ROUNDING).min(1.0)
         } else {
             0.0
         };

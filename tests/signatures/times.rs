@@ -420,3 +420,33 @@ fn liquid_makes_flames_jump_and_the_body_frost() {
         assert!(!frost_seen(&r).body, "{fault} is over");
     }
 }
+
+/// Practice: at 20 F a wet regulator freezes within 20 to 40 min at half load, a very wet one within some
+/// 10 min; nothing is seen in the first five.
+#[test]
+fn wet_fuel_freezes_within_the_hour_at_half_load() {
+    for (severity, from_min, to_min) in [(0.5, 10.0, 40.0), (1.0, 5.0, 12.0)] {
+        let mut sim = start(&scenario(20.0, 1), &[("water_in_fuel", severity)]);
+        // Furnace and water heater: 47 % of what is connected.
+        for appliance in 0..2 {
+            sim.act(&Action::Switch {
+                appliance,
+                on: true,
+            });
+        }
+        let before = outlet(&wait(&mut sim, 60.0));
+        let mut fell_min = None;
+        let until = sim.time_s() + 3600.0;
+        sim.advance(until, Some(10.0), &mut |r| {
+            if fell_min.is_none() && outlet(r) < before - 1.0 && r.first.ice > 0.5 {
+                fell_min = Some(r.time_s / 60.0);
+            }
+        })
+        .expect("runs");
+        let fell_min = fell_min.expect("it freezes");
+        assert!(
+            (from_min..to_min).contains(&fell_min),
+            "severity {severity}: fell after {fell_min:.1} min"
+        );
+    }
+}
