@@ -3,6 +3,7 @@
 
 use std::fmt::Write as _;
 use std::sync::Arc;
+use twostage::rig::Seat;
 use twostage::scenario::Scenario;
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::Method;
@@ -51,6 +52,11 @@ fn outlet(sim: &Simulation) -> f64 {
     pa_to_inwc(sim.readings().outlet_pa)
 }
 
+/// Openings of the second seat.
+fn openings(sim: &Simulation) -> u64 {
+    sim.moment().strokes.of(Seat::Second)
+}
+
 #[test]
 fn a_seat_wears_with_the_cycles_that_the_run_counts() {
     let wear = "inject = \"second_seat_nick\"\nseverity = 0.8\ncycles = 8";
@@ -59,7 +65,7 @@ fn a_seat_wears_with_the_cycles_that_the_run_counts() {
     for k in 0..10_u32 {
         // Just before the next lighting, half a minute after the last flame went out.
         to(&mut sim, f64::from(60 * k) + 9.0);
-        assert_eq!(sim.moment().cycles, u64::from(k));
+        assert_eq!(openings(&sim), u64::from(k));
         let expected = 0.8 * f64::from(k.min(8)) / 8.0;
         assert!((severity(&sim) - expected).abs() < 1e-12, "{k} cycles");
         lock_up.push(outlet(&sim));
@@ -77,19 +83,65 @@ fn a_seat_wears_with_the_cycles_that_the_run_counts() {
 }
 
 #[test]
-fn cycles_are_the_lightings_on_the_record_and_rewinding_takes_them_back() {
-    let wear = "inject = \"lever_gummed\"\nseverity = 1\ncycles = 4";
+fn a_burner_alone_opens_the_seat_once_each_time_and_rewinding_takes_it_back() {
+    let wear = "inject = \"rubber_stiff\"\nseverity = 1\ncycles = 4";
     let mut sim = start(&cooking(4, wear));
     to(&mut sim, 100.0);
     let then = sim.moment().clone();
     to(&mut sim, 300.0);
     let lit = sim.marks().iter().filter(|m| m.text.ends_with(" lit"));
     assert_eq!(lit.count(), 4);
-    assert_eq!(sim.moment().cycles, 4);
+    assert_eq!(openings(&sim), 4);
     assert_eq!(severity(&sim), 1.0);
     sim.go_back_to(&then);
-    assert_eq!((sim.moment().cycles, severity(&sim)), (2, 0.5));
+    assert_eq!((openings(&sim), severity(&sim)), (2, 0.5));
     assert_eq!(sim.healthy_twin().moment().faults.len(), 0);
+}
+
+/// Derived: a seat that stands open for one burner opens no second time for the next, and one that never comes
+/// back does not cycle; the engines count alike.
+#[test]
+fn it_is_the_seat_that_counts_and_not_the_burner() {
+    let burners = "[[appliance]]\nkind = \"grill\"\n[run]";
+    let on_and_off = |name: &str, on: u32, off: u32| {
+        format!(
+            "[[event]]\nat = \"{on} s\"\nturn_on = \"{name}\"\n[[event]]\nat = \"{off} s\"\nturn_off = \"{name}\"\n"
+        )
+    };
+    // The grill burns from 5 s to 85 s; the cooktop comes and goes within, then once alone.
+    let events = [
+        on_and_off("grill", 5, 85),
+        on_and_off("cooktop", 20, 40),
+        on_and_off("cooktop", 100, 120),
+    ];
+    let text = cooking(0, "").replace("[run]", burners) + &events.concat();
+    for method in [Method::Stiff, Method::Explicit] {
+        let tolerance = usual_tolerance(method);
+        let mut sim =
+            Simulation::start(Arc::new(read(&text)), method, tolerance).expect("comes to rest");
+        let mut seen = Vec::new();
+        for at_s in [4.0, 19.0, 39.0, 60.0, 99.0, 130.0] {
+            to(&mut sim, at_s);
+            let count = |seat| sim.moment().strokes.of(seat);
+            seen.push((count(Seat::First), count(Seat::Second)));
+        }
+        // The cooktop beside the grill opens the second seat further, and it comes back by as much.
+        let expected = [(0, 0), (1, 1), (1, 1), (1, 1), (1, 1), (2, 2)];
+        assert_eq!(seen, expected, "{method:?}");
+    }
+}
+
+/// A fault of the first stage wears with the first seat; practice: both open together when a burner comes on.
+#[test]
+fn the_first_seat_wears_by_its_own_openings() {
+    let wear = "inject = \"first_seat_nick\"\nseverity = 1\ncycles = 4";
+    let mut sim = start(&cooking(4, wear));
+    to(&mut sim, 9.0);
+    let whole = sim.readings().first.chamber_pa;
+    to(&mut sim, 420.0);
+    assert_eq!(sim.moment().strokes.of(Seat::First), 4);
+    assert_eq!(severity(&sim), 1.0);
+    assert!(sim.readings().first.chamber_pa > whole + 5e3);
 }
 
 /// The body follows the air within minutes; the fault follows the body, and goes back with it.
@@ -167,7 +219,10 @@ fn onsets_that_cannot_be_are_told() {
     let text = told(
         "inject = \"container_overfilled\"\nseverity = 0.5\nnone_at = \"50 degF\"\nall_at = \"80 degF\"",
     );
-    assert!(text.contains("not with the body's temperature"), "{text}");
+    assert!(
+        text.contains("the body's temperature brings no more of it"),
+        "{text}"
+    );
     let text = told("turn_screw = \"second\"\nturns = \"0.5 turn\"\ncycles = 5");
     assert!(
         text.contains("`cycles` does not go with `turn_screw`"),

@@ -94,7 +94,7 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
     };
     if fault.entry().arrive.is_some() {
         let why = format!(
-            "`{}` comes with the gas or the place, not with the body's temperature",
+            "`{}` is in the rig or not: the body's temperature brings no more of it",
             fault.id()
         );
         return Err(wrong(why, "` over 5 min` or ` over 200 cycles` after it"));

@@ -3,6 +3,7 @@
 use super::lever::stick;
 use super::scale::figures;
 use super::{Entry, Family, Onset, Remedy};
+use crate::rig::Seat;
 
 /// The family.
 pub(super) static FAULTS: [Entry; 4] = [
@@ -37,6 +38,7 @@ pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "first_diaphragm_torn",
         name: "First diaphragm torn",
+        worn_by: Seat::First,
         words: "Gas of 10 psig blows through the first diaphragm and out of the first vent.",
         family: Family::Diaphragm,
         meaning: |s| format!("tear of {} mm²", figures(1.5 * s)),

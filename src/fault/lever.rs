@@ -2,7 +2,7 @@
 
 use super::scale::figures;
 use super::{Entry, Family, Onset, Remedy};
-use crate::rig::Stage;
+use crate::rig::{Seat, Stage};
 
 /// Adds friction. What sticks harder also gives as little before it slides, so the stiffness of
 /// the bristles grows alike.
@@ -83,6 +83,7 @@ pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "first_guide_gummed",
         name: "First-stage stem gummed",
+        worn_by: Seat::First,
         words: "Residue holds the first-stage stem: the interstage pressure hunts about its setting in slow steps.",
         family: Family::Lever,
         meaning: |s| format!("{} N of friction at the stem", figures(0.2 + 40.0 * s)),

@@ -162,6 +162,8 @@ pub struct Entry {
     pub arrive: Option<fn(&Rig, &mut RigState, f64, f64)>,
     /// The seat whose burst of flow carries it off (see [`crate::rig::Stage::loose_at_kg_per_s`]).
     pub carried_off: Option<Seat>,
+    /// The seat with whose openings it grows, where it grows with use.
+    pub worn_by: Seat,
     /// How it comes on.
     pub onset: Onset,
     /// What can make it go.
@@ -185,6 +187,7 @@ impl Entry {
         apply: |_, _| {},
         arrive: None,
         carried_off: None,
+        worn_by: Seat::Second,
         onset: Onset::Sudden,
         remedies: &[],
         look_alikes: &[],

@@ -113,6 +113,7 @@ pub(super) static FAULTS: [Entry; 7] = [
     Entry {
         id: "first_seat_grit",
         name: "Grit on the first-stage seat",
+        worn_by: Seat::First,
         words: "A grain from the hose or container keeps the first seat from closing: at rest the interstage climbs to container pressure.",
         family: Family::Seat,
         meaning: |s| format!("a grain of {:.0} µm", 1e6 * FIRST_GRAIN_M * s),
@@ -133,6 +134,7 @@ pub(super) static FAULTS: [Entry; 7] = [
     Entry {
         id: "first_seat_nick",
         name: "First-stage seat nicked or worn",
+        worn_by: Seat::First,
         words: "The first seat is cut: it leaks until the interstage has climbed well over its setting.",
         family: Family::Seat,
         meaning: |s| {
@@ -153,6 +155,7 @@ pub(super) static FAULTS: [Entry; 7] = [
     Entry {
         id: "first_seat_disc_lost",
         name: "First-stage seat disc crumbling or lost",
+        worn_by: Seat::First,
         words: "The first seat has broken up: container pressure stands on the second stage.",
         family: Family::Seat,
         meaning: |s| format!("{:.2} mm of the disc missing", 0.3 * s),

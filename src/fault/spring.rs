@@ -2,7 +2,7 @@
 
 use super::scale::{figures, percent};
 use super::{Entry, Family, Onset, Remedy};
-use crate::rig::Stage;
+use crate::rig::{Seat, Stage};
 
 /// Turns of a wrongly set screw at full severity.
 const TURNS: f64 = 8.0;
@@ -90,6 +90,7 @@ pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "first_spring_weak",
         name: "First-stage spring weak",
+        worn_by: Seat::First,
         words: "The first spring has lost force: the interstage runs low and the second stage starves at full load.",
         family: Family::Spring,
         meaning: |s| format!("{} % of the spring's force lost", percent(0.85 * s)),
@@ -108,6 +109,7 @@ pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "first_spring_broken",
         name: "First-stage spring broken",
+        worn_by: Seat::First,
         words: "The first spring has snapped: the first seat stays shut and only a little gas comes through.",
         family: Family::Spring,
         meaning: |s| format!("{} % of the spring's force left", percent(broken(s))),
@@ -126,6 +128,7 @@ pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "first_screw_high",
         name: "First stage set high",
+        worn_by: Seat::First,
         words: "The first stage is set too high: the second stage works against more pressure than it was made for.",
         family: Family::Spring,
         meaning: |s| format!("{} turns in", figures(FIRST_TURNS * s)),
@@ -140,6 +143,7 @@ pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "first_screw_low",
         name: "First stage set low",
+        worn_by: Seat::First,
         words: "The first stage is set too low to feed the second at full load.",
         family: Family::Spring,
         meaning: |s| format!("{} turns out", figures(1.6 * FIRST_TURNS * s)),

@@ -2,6 +2,7 @@
 
 use super::scale::{decades, figures, percent};
 use super::{Entry, Family, Onset, Remedy};
+use crate::rig::Seat;
 
 /// Loss coefficient of the worst kink over that of a straight pigtail.
 const KINK_DECADES: f64 = 9.0;
@@ -158,6 +159,7 @@ pub(super) static FAULTS: [Entry; 10] = [
     Entry {
         id: "first_stage_clogged",
         name: "First-stage inlet clogged",
+        worn_by: Seat::First,
         words: "Scale and hose crumbs fill the inlet filter or the first nozzle.",
         family: Family::Supply,
         meaning: |s| format!("{} % of the nozzle passes", percent(decades(s, 2.6))),

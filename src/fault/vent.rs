@@ -3,6 +3,7 @@
 use super::scale::{percent, vent_meaning, vent_open};
 use super::{Entry, Family, Onset, Remedy};
 use crate::physics::air;
+use crate::rig::Seat;
 use crate::units::M_PER_FT;
 
 /// Height the rig has climbed since its vent was sealed, at full severity \[m\].
@@ -35,6 +36,7 @@ pub(super) static FAULTS: [Entry; 5] = [
     Entry {
         id: "first_vent_blocked",
         name: "First-stage vent blocked",
+        worn_by: Seat::First,
         words: "The first spring case cannot breathe, so the interstage pressure drifts with sun and height.",
         family: Family::Vent,
         meaning: vent_meaning,

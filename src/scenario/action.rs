@@ -32,9 +32,9 @@ pub enum WhichStage {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Growth {
-    /// With use: all of it after so many lightings of a main burner, in proportion before.
+    /// With use: all of it after so many openings of the stage's seat, in proportion before.
     Cycles {
-        /// Lightings, all burners together.
+        /// Openings of the first seat for a fault of the first stage, else of the second.
         count: u32,
     },
     /// With the temperature of the regulator's body: in proportion between two temperatures, and back.

@@ -288,7 +288,7 @@ fn read_fault(table: &TableReader<'_>, key: &str) -> Option<Fault> {
     table.choice(key, &faults).required()
 }
 
-/// Most lightings a fault may grow over.
+/// Most openings of a seat a fault may grow over.
 const MOST_CYCLES: i64 = 1_000_000;
 /// Least difference between the temperatures a fault grows between \[K\].
 const LEAST_DIFFERENCE_K: f64 = 0.5;
@@ -323,7 +323,7 @@ fn read_onset(
         }
         if let Some(fault) = fault.filter(|f| f.entry().arrive.is_some()) {
             let message = format!(
-                "`{}` comes with the gas or the place, not with the body's temperature",
+                "`{}` is in the rig or not: the body's temperature brings no more of it",
                 fault.id()
             );
             table.complain("none_at", message, "`over` or `cycles`");

@@ -29,7 +29,7 @@ pub struct Growing {
     pub from: f64,
     /// Severity it comes to.
     pub to: f64,
-    /// Cycles of the rig when it began.
+    /// Openings of the seat it wears with, when it began.
     pub since: u64,
 }
 
@@ -65,7 +65,7 @@ impl Simulation {
         if self.healthy {
             return;
         }
-        let (t, cycles) = (self.now.t_s, self.now.cycles);
+        let (t, cycles) = (self.now.t_s, self.now.strokes.of(fault.entry().worn_by));
         let severity = severity.clamp(0.0, 1.0);
         let at = self.now.faults.iter().position(|f| f.fault == fault);
         let at = at.unwrap_or_else(|| {
@@ -112,13 +112,13 @@ impl Simulation {
     }
 
     /// Brings every severity, and what arrives with it, to where time, cycles and temperature have
-    /// taken it. Returns whether the state has jumped; a lighting, which starts the engine anew anyway,
-    /// is no jump.
+    /// taken it. Returns whether the state has jumped.
     pub(super) fn bring_on(&mut self) -> bool {
-        let (t, cycles, body_k) = (self.now.t_s, self.now.cycles, self.now.state.body_k);
+        let (t, strokes, body_k) = (self.now.t_s, self.now.strokes, self.now.state.body_k);
         let mut moved = false;
         for f in &mut self.now.faults {
             let Some(growing) = f.growing else { continue };
+            let cycles = strokes.of(f.fault.entry().worn_by);
             let (was, is) = (f.severity.to, growing.severity(cycles, body_k));
             let at_an_end = is == growing.to || is == growing.from;
             if is != was && ((is - was).abs() >= LEAST || at_an_end) {

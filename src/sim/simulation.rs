@@ -5,6 +5,7 @@
 
 use super::faults::{ActiveFault, Comes};
 use super::script::Taped;
+use super::strokes::Strokes;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
 use crate::rig::gauges::readings;
@@ -42,8 +43,8 @@ pub struct Moment {
     pub modes: Modes,
     /// Faults now in the rig.
     pub faults: Vec<ActiveFault>,
-    /// Lightings of a main burner so far, all burners together: what wears a regulator.
-    pub cycles: u64,
+    /// Openings of the seats so far.
+    pub strokes: Strokes,
     pub(super) hand: HandSettings,
     next_event: usize,
     pub(super) initial_kg: f64,
@@ -128,7 +129,7 @@ impl Simulation {
                 state,
                 modes,
                 faults: Vec::new(),
-                cycles: 0,
+                strokes: Strokes::default(),
                 hand: HandSettings::default(),
                 next_event: usize::MAX,
                 initial_kg: 0.0,
@@ -144,10 +145,10 @@ impl Simulation {
         sim.marks.clear();
         let now = &mut sim.now;
         now.next_event = 0;
-        now.cycles = 0;
         now.state.burned_kg = 0.0;
         now.state.lost_kg = 0.0;
         now.initial_kg = stored_kg(&sim.rig, &now.state);
+        now.strokes = Strokes::from_here(&evaluate(&sim.rig, &now.modes, 0.0, &now.state));
         sim.engine.restart();
         sim.carry_out_events();
         Ok(sim)
@@ -346,10 +347,9 @@ impl Simulation {
         self.engine.restart();
     }
 
-    /// Puts on the record what has happened, and counts the burners that lit.
+    /// Puts on the record what has happened.
     fn note(&mut self, rig: &Rig, happened: &[Happening]) {
         for h in happened {
-            self.now.cycles += u64::from(matches!(h, Happening::Lit(_)));
             self.mark(h.words(rig));
         }
     }
@@ -460,6 +460,7 @@ impl Simulation {
         let mut observer = Gauges {
             system: &system,
             initial_kg: self.now.initial_kg,
+            strokes: &mut self.now.strokes,
             watch,
         };
         let stop =

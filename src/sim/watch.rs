@@ -1,5 +1,6 @@
-//! Who sees a run, and when: samples on an even grid, the engine's own steps.
+//! Who sees a run, and when: samples on an even grid, the engine's own steps, and the count of strokes.
 
+use super::strokes::Strokes;
 use super::system::RigSystem;
 use crate::rig::Readings;
 use crate::rig::gauges::readings;
@@ -32,6 +33,7 @@ impl Watch for Samples<'_> {
 pub(super) struct Gauges<'a> {
     pub(super) system: &'a RigSystem<'a>,
     pub(super) initial_kg: f64,
+    pub(super) strokes: &'a mut Strokes,
     pub(super) watch: &'a mut dyn Watch,
 }
 
@@ -51,6 +53,7 @@ impl Observer for Gauges<'_> {
     }
 
     fn step(&mut self, t_s: f64, y: &[f64]) {
+        self.system.look(t_s, y, |_, flows| self.strokes.see(flows));
         if self.watch.wants_steps() {
             let readings = self.read(t_s, y);
             self.watch.step(&readings);

@@ -17,7 +17,7 @@ const ONSETS: [(Comes, &str); 7] = [
     (Comes::Over(1800.0), "over 30 min"),
     (
         Comes::With(Growth::Cycles { count: 50 }),
-        "over 50 lightings",
+        "over 50 openings of its seat",
     ),
     (
         Comes::With(Growth::Temperature {

@@ -426,7 +426,7 @@ fn event(out: &mut Vec<Key>) {
                 "a number".to_owned(),
                 "-",
                 "1 to 1000000",
-                "it grows with use, and is all there after so many lightings of a main burner",
+                "it grows with use, and is all there after so many openings of its stage's seat (of the second where it is in neither stage)",
             ),
             "none_at" => (
                 quantity(D::Temperature),
