@@ -17,7 +17,7 @@ const UNEXPLAINED: f64 = 0.5;
 /// From this width on list and chosen cause stand side by side \[points\].
 const TWO_COLUMNS: f32 = 700.0;
 
-fn percent(p: f64) -> String {
+pub(super) fn percent(p: f64) -> String {
     if p < 0.005 {
         "< 1 %".to_owned()
     } else {
@@ -28,6 +28,11 @@ fn percent(p: f64) -> String {
 impl CausesPage {
     /// The sheet in the middle.
     pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> Wanted {
+        self.switch_ui(ui, desk);
+        if self.priors_open {
+            self.priors_ui(ui, desk);
+            return Wanted::Nothing;
+        }
         let Some(answer) = self.state.answer.take() else {
             self.empty_ui(ui, desk);
             return Wanted::Nothing;
