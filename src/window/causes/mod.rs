@@ -209,8 +209,12 @@ impl CausesPage {
         self.shown = Some(cause.name.clone());
     }
 
-    /// Opens a readings file and asks, for pictures and for files dropped on the window.
-    pub fn begin_file(&mut self, path: &str, desk: &Desk<'_>, ctx: &egui::Context) {
+    /// Opens a readings file and asks, for pictures and for files dropped on the window; with
+    /// `priors ` before its path the table of priors is on show.
+    pub fn begin_file(&mut self, what: &str, desk: &Desk<'_>, ctx: &egui::Context) {
+        let table = what.strip_prefix("priors ");
+        self.priors_open = table.is_some();
+        let path = table.unwrap_or(what);
         path.clone_into(&mut self.path);
         self.open(desk.units);
         if self.said.is_empty() {
