@@ -77,6 +77,11 @@ impl CausesPage {
         let chosen = |page: &Self| answer.causes.get(page.chosen);
         if ui.available_width() < TWO_COLUMNS {
             self.list_ui(ui, desk, answer);
+            // In short before the chosen cause, which is long.
+            if let Some(test) = answer.next_tests.first() {
+                let words = format!("Next test: {} ({:.0} min)", test.words, test.minutes);
+                ui.label(RichText::new(words).font(strong(12.5)));
+            }
             if let Some(cause) = chosen(self) {
                 wanted = self.cause_ui(ui, desk, cause);
             }
@@ -269,10 +274,13 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
         .collect();
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
+    let even = !read.is_empty() && read.iter().all(|(r, _)| favour(r.favour, t).0 == "neutral");
+    // Room for the three columns of values; long names wrap.
+    let name_width = (ui.available_width() - 268.0).clamp(96.0, 220.0);
     egui::Grid::new("foretold")
         .min_row_height(16.0)
         .num_columns(4)
-        .spacing([12.0, 1.0])
+        .spacing([10.0, 1.0])
         .show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 16.0;
             for head in ["", "read", "foretold", "speaks"] {
@@ -282,7 +290,11 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
             for (r, measured) in read {
                 let (word, ink) = favour(r.favour, t);
                 let name = RichText::new(capital(r.words)).font(plain(12.0));
-                ui.label(name);
+                let left = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
+                ui.allocate_ui_with_layout(vec2(name_width, 0.0), left, |ui| {
+                    ui.set_width(name_width);
+                    ui.add(egui::Label::new(name).wrap());
+                });
                 let value = shown(r.item, measured, u);
                 ui.label(RichText::new(value).font(strong(12.0)));
                 ui.label(RichText::new(band(r.item, r.range, u)).font(plain(12.0)));
@@ -290,6 +302,11 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
                 ui.end_row();
             }
         });
+    if even {
+        ui.label(soft(
+            "No reading speaks for or against this cause by itself: the next test tells more.",
+        ));
+    }
 }
 
 fn section(ui: &mut Ui, t: &Theme, heading: &str, text: &str) {

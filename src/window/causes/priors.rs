@@ -13,6 +13,19 @@ use crate::window::theme::{plain, strong, title};
 /// Largest weight that can be set: a thousand times a rare fault's.
 const LARGEST: f64 = 1000.0;
 
+/// Under this width names and grades wrap \[points\].
+const WIDE: f32 = 700.0;
+
+/// A label that wraps in a column of its own width.
+fn wrapped(ui: &mut Ui, width: f32, text: RichText) -> egui::Response {
+    let left = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
+    ui.allocate_ui_with_layout(egui::vec2(width, 0.0), left, |ui| {
+        ui.set_width(width);
+        ui.add(egui::Label::new(text).wrap())
+    })
+    .inner
+}
+
 /// A cause by the name people use.
 fn name_of(cause: Option<Fault>) -> String {
     cause.map_or_else(|| "No fault".to_owned(), |f| capital(f.entry().name))
@@ -98,21 +111,26 @@ impl CausesPage {
         let t = desk.theme;
         let lines = self.priors.lines().to_vec();
         let mut again = false;
+        let widths = if ui.available_width() < WIDE {
+            [178.0, 104.0]
+        } else {
+            [290.0, 230.0]
+        };
         Grid::new("priors")
             .num_columns(5)
-            .spacing([14.0, 3.0])
+            .spacing([10.0, 3.0])
             .show(ui, |ui| {
                 for head in ["Cause", "Weight", "Share", "Where it comes from", ""] {
                     ui.label(RichText::new(head).font(plain(11.5)).color(t.soft));
                 }
                 ui.end_row();
-                again |= self.line_ui(ui, desk, &lines[0]);
+                again |= self.line_ui(ui, desk, &lines[0], widths);
                 for family in Family::ALL {
                     let own = |l: &&Line| l.cause.is_some_and(|f| f.entry().family == family);
                     ui.label(title(capital(family.words()), 12.5));
                     ui.end_row();
                     for line in lines.iter().filter(own) {
-                        again |= self.line_ui(ui, desk, line);
+                        again |= self.line_ui(ui, desk, line, widths);
                     }
                 }
             });
@@ -125,7 +143,7 @@ impl CausesPage {
     }
 
     /// One cause; whether its weight is settled anew.
-    fn line_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, line: &Line) -> bool {
+    fn line_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, line: &Line, widths: [f32; 2]) -> bool {
         let t = desk.theme;
         let name = name_of(line.cause);
         let on = changed(line);
@@ -134,7 +152,7 @@ impl CausesPage {
         } else {
             (plain(12.5), t.ink)
         };
-        let label = ui.label(RichText::new(&name).font(font).color(ink));
+        let label = wrapped(ui, widths[0], RichText::new(&name).font(font).color(ink));
         let mut value = line.weight;
         let drag = DragValue::new(&mut value)
             .range(0.0..=LARGEST)
@@ -154,7 +172,11 @@ impl CausesPage {
             grade.words().to_owned()
         };
         let ink = if on { t.accent } else { t.soft };
-        ui.label(RichText::new(from).font(plain(12.0)).color(ink));
+        wrapped(
+            ui,
+            widths[1],
+            RichText::new(from).font(plain(12.0)).color(ink),
+        );
         if on {
             let reset = ui.small_button("Reset");
             reset.widget_info(|| {
