@@ -4,6 +4,7 @@
 use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::form::{band, shown};
+use super::priors::wrapped;
 use super::{CausesPage, Wanted, favour};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::safety::Danger;
@@ -276,7 +277,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
     let even = !read.is_empty() && read.iter().all(|(r, _)| favour(r.favour, t).0 == "neutral");
     // Room for the three columns of values; long names wrap.
-    let name_width = (ui.available_width() - 268.0).clamp(96.0, 220.0);
+    let name_width = (ui.available_width() - 256.0).clamp(96.0, 220.0);
     egui::Grid::new("foretold")
         .min_row_height(16.0)
         .num_columns(4)
@@ -290,11 +291,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
             for (r, measured) in read {
                 let (word, ink) = favour(r.favour, t);
                 let name = RichText::new(capital(r.words)).font(plain(12.0));
-                let left = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
-                ui.allocate_ui_with_layout(vec2(name_width, 0.0), left, |ui| {
-                    ui.set_width(name_width);
-                    ui.add(egui::Label::new(name).wrap());
-                });
+                wrapped(ui, name_width, name);
                 let value = shown(r.item, measured, u);
                 ui.label(RichText::new(value).font(strong(12.0)));
                 ui.label(RichText::new(band(r.item, r.range, u)).font(plain(12.0)));

@@ -16,10 +16,17 @@ const LARGEST: f64 = 1000.0;
 /// Under this width names and grades wrap \[points\].
 const WIDE: f32 = 700.0;
 
-/// A label that wraps in a column of its own width.
-fn wrapped(ui: &mut Ui, width: f32, text: RichText) -> egui::Response {
-    let left = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
-    ui.allocate_ui_with_layout(egui::vec2(width, 0.0), left, |ui| {
+/// A label that wraps in a grid's column of this width, level with its row.
+pub(super) fn wrapped(ui: &mut Ui, width: f32, text: RichText) -> egui::Response {
+    let galley = egui::WidgetText::from(text.clone()).into_galley(
+        ui,
+        Some(egui::TextWrapMode::Wrap),
+        width,
+        egui::FontSelection::Default,
+    );
+    let size = egui::vec2(width, galley.size().y);
+    let left = egui::Layout::top_down(egui::Align::LEFT);
+    ui.allocate_ui_with_layout(size, left, |ui| {
         ui.set_width(width);
         ui.add(egui::Label::new(text).wrap())
     })
