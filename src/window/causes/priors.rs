@@ -119,13 +119,13 @@ impl CausesPage {
         let lines = self.priors.lines().to_vec();
         let mut again = false;
         let widths = if ui.available_width() < WIDE {
-            [178.0, 104.0]
+            [166.0, 96.0]
         } else {
             [290.0, 230.0]
         };
         Grid::new("priors")
             .num_columns(5)
-            .spacing([10.0, 3.0])
+            .spacing([8.0, 3.0])
             .show(ui, |ui| {
                 for head in ["Cause", "Weight", "Share", "Where it comes from", ""] {
                     ui.label(RichText::new(head).font(plain(11.5)).color(t.soft));
