@@ -467,7 +467,7 @@ fn readings_of_the_wrong_kind_are_explained() {
     w.steps(3);
     let told = w
         .harness
-        .query_all_by_label_contains("Outlet at half load: ");
+        .query_all_by_label_contains("see beside it: Outlet at half load");
     assert!(told.count() > 0, "the mistake is told");
     assert!(w.app().causes.likeliest().is_none());
 }

@@ -4,6 +4,7 @@
 use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::form::{band, shown};
+use super::priors::wrapped;
 use super::{CausesPage, Wanted, favour};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::safety::Danger;
@@ -17,7 +18,7 @@ const UNEXPLAINED: f64 = 0.5;
 /// From this width on list and chosen cause stand side by side \[points\].
 const TWO_COLUMNS: f32 = 700.0;
 
-fn percent(p: f64) -> String {
+pub(super) fn percent(p: f64) -> String {
     if p < 0.005 {
         "< 1 %".to_owned()
     } else {
@@ -28,6 +29,11 @@ fn percent(p: f64) -> String {
 impl CausesPage {
     /// The sheet in the middle.
     pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> Wanted {
+        self.switch_ui(ui, desk);
+        if self.priors_open {
+            self.priors_ui(ui, desk);
+            return Wanted::Nothing;
+        }
         let Some(answer) = self.state.answer.take() else {
             self.empty_ui(ui, desk);
             return Wanted::Nothing;
@@ -72,6 +78,11 @@ impl CausesPage {
         let chosen = |page: &Self| answer.causes.get(page.chosen);
         if ui.available_width() < TWO_COLUMNS {
             self.list_ui(ui, desk, answer);
+            // In short before the chosen cause, which is long.
+            if let Some(test) = answer.next_tests.first() {
+                let words = format!("Next test: {} ({:.0} min)", test.words, test.minutes);
+                ui.label(RichText::new(words).font(strong(12.5)));
+            }
             if let Some(cause) = chosen(self) {
                 wanted = self.cause_ui(ui, desk, cause);
             }
@@ -264,10 +275,13 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
         .collect();
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
+    let even = !read.is_empty() && read.iter().all(|(r, _)| favour(r.favour, t).0 == "neutral");
+    // Room for the three columns of values; long names wrap.
+    let name_width = (ui.available_width() - 256.0).clamp(96.0, 220.0);
     egui::Grid::new("foretold")
         .min_row_height(16.0)
         .num_columns(4)
-        .spacing([12.0, 1.0])
+        .spacing([10.0, 1.0])
         .show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 16.0;
             for head in ["", "read", "foretold", "speaks"] {
@@ -277,7 +291,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
             for (r, measured) in read {
                 let (word, ink) = favour(r.favour, t);
                 let name = RichText::new(capital(r.words)).font(plain(12.0));
-                ui.label(name);
+                wrapped(ui, name_width, name);
                 let value = shown(r.item, measured, u);
                 ui.label(RichText::new(value).font(strong(12.0)));
                 ui.label(RichText::new(band(r.item, r.range, u)).font(plain(12.0)));
@@ -285,6 +299,11 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
                 ui.end_row();
             }
         });
+    if even {
+        ui.label(soft(
+            "No reading speaks for or against this cause by itself: the next test tells more.",
+        ));
+    }
 }
 
 fn section(ui: &mut Ui, t: &Theme, heading: &str, text: &str) {

@@ -5,10 +5,11 @@ use std::path::Path;
 
 use egui::{ComboBox, ProgressBar, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
-use super::{CausesPage, Typed, usual};
+use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::file::Readings;
-use crate::diagnosis::reading::{ALL, ITEMS, Kind, Values};
-use crate::units::{Dimension, System, parse};
+use crate::diagnosis::prior::Priors;
+use crate::diagnosis::reading::{ALL, ITEMS, Item, Kind, Values};
+use crate::units::{Dimension, parse};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::show::{Units, grouped};
@@ -57,34 +58,86 @@ pub fn shown(item: usize, value: f64, units: Units) -> String {
 }
 
 impl CausesPage {
-    /// What was typed, checked; all mistakes at once.
-    pub(super) fn readings(&self, units: Units) -> Typed {
-        let mut out = Readings::default();
-        let mut wrong = Vec::new();
+    /// What was typed, checked; every mistake is noted beside its field.
+    pub(super) fn readings(&mut self, units: Units) -> Typed {
+        let mut out = self.check(units);
+        let wrong: Vec<String> = (0..ITEMS)
+            .filter(|i| !self.wrong[*i].is_empty())
+            .map(|i| capital(ALL[i].words))
+            .collect();
+        if !wrong.is_empty() {
+            return Err(format!(
+                "Cannot be used as typed, see beside it: {}",
+                wrong.join("; ")
+            ));
+        }
+        if out.values.iter().all(Option::is_none) {
+            return Err("Nothing was read yet. Type one reading at least".to_owned());
+        }
+        out.priors = self.priors.changed();
+        Ok(out)
+    }
+
+    /// Reads what was typed and notes what is wrong with each item.
+    fn check(&mut self, units: Units) -> Readings {
+        let mut out = Readings {
+            title: self.from_file.title.clone(),
+            rig: self.from_file.rig.clone(),
+            ..Readings::default()
+        };
+        self.wrong.iter_mut().for_each(String::clear);
         for (i, text) in self.typed.iter().enumerate() {
             let text = text.trim();
             if text.is_empty() {
                 continue;
             }
             match value_of(i, text, units) {
-                Ok(value) => out.values[i] = Some(value),
-                Err(why) => wrong.push(format!("{}: {why}", capital(ALL[i].words))),
+                Ok(value) => {
+                    out.values[i] = Some(value);
+                    out.uncertainties[i] = self.from_file.uncertainties[i];
+                }
+                Err(why) => self.wrong[i] = why,
             }
         }
-        if wrong.is_empty() && out.values.iter().all(Option::is_none) {
-            wrong.push("Nothing was read yet. Type one reading at least".to_owned());
-        }
-        if !wrong.is_empty() {
-            return Err(wrong.join("\n"));
-        }
         // The file's own checks: bounds, and readings that contradict each other.
-        Readings::parse("readings", &out.to_toml(System::Us)).map_err(|e| e.to_string())?;
-        Ok(out)
+        let text = out.to_toml(units.system());
+        if let Err(mistakes) = Readings::parse("readings", &text) {
+            for m in mistakes.list {
+                let item = m.place.as_ref().and_then(|p| item_at(&text, p.line));
+                let words = in_words(&format!("{}; try {}", m.message, m.help));
+                if let Some(i) = item.filter(|i| out.values[*i].is_some()) {
+                    self.wrong[i] = capital(&words);
+                }
+            }
+        }
+        out
+    }
+
+    /// Bare numbers keep their meaning when the units on show change.
+    pub(super) fn take_units(&mut self, units: Units) {
+        let before = std::mem::replace(&mut self.typed_in, units);
+        if before == units {
+            return;
+        }
+        for (i, text) in self.typed.iter_mut().enumerate() {
+            let bare_number = text.trim().parse::<f64>().is_ok();
+            if let Some(value) = value_of(i, text.trim(), before)
+                .ok()
+                .filter(|_| bare_number)
+            {
+                *text = bare(ALL[i].kind, value, units);
+            }
+        }
     }
 
     pub(super) fn fill_in(&mut self, values: &Values, units: Units) {
         for (i, value) in values.iter().enumerate() {
             self.typed[i] = value.map_or_else(String::new, |v| bare(ALL[i].kind, v, units));
+        }
+        self.wrong.iter_mut().for_each(String::clear);
+        self.from_file = Readings::default();
+        if self.rig == Which::OfFile {
+            self.rig = Which::Standard;
         }
     }
 
@@ -95,20 +148,21 @@ impl CausesPage {
             Ok(readings) => {
                 self.all_items |= (0..ITEMS).any(|i| readings.values[i].is_some() && !usual(i));
                 self.fill_in(&readings.values, units);
+                self.priors = Priors::with(&readings.priors);
+                if readings.rig.is_some() {
+                    self.rig = Which::OfFile;
+                }
+                self.from_file = readings;
             }
             Err(e) => self.said = e.to_string(),
         }
     }
 
     fn save(&mut self, units: Units) {
-        let system = match units {
-            Units::Us => System::Us,
-            Units::Si => System::Si,
-        };
         let path = self.path.trim().to_owned();
         self.said = match self.readings(units) {
             Err(why) => why,
-            Ok(readings) => match std::fs::write(&path, readings.to_toml(system)) {
+            Ok(readings) => match std::fs::write(&path, readings.to_toml(units.system())) {
                 Ok(()) => format!("Saved {path}"),
                 Err(e) => format!("{path} could not be written: {e}. Choose another place"),
             },
@@ -193,26 +247,38 @@ impl CausesPage {
             }
             if ui.button("Clear").clicked() {
                 self.typed.iter_mut().for_each(String::clear);
+                self.wrong.iter_mut().for_each(String::clear);
+                self.from_file = Readings::default();
+                self.said.clear();
             }
         });
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
-            for (this, words, hint) in [
+            let rigs = [
                 (
-                    false,
+                    Which::Standard,
                     "standard rig",
                     "A 30-lb cylinder, an integral two-stage regulator, five appliances: answers at once",
                 ),
                 (
-                    true,
+                    Which::OnShow,
                     "rig on show",
                     "Visits to the rig of the window are simulated first; that takes about a minute, the answer grows meanwhile",
                 ),
-            ] {
+                (
+                    Which::OfFile,
+                    "rig of the file",
+                    "The rig that the readings file describes; its visits are simulated first",
+                ),
+            ];
+            for (rig, words, hint) in rigs {
+                if rig == Which::OfFile && self.from_file.rig.is_none() {
+                    continue;
+                }
                 let text = RichText::new(words).font(plain(11.5));
-                let label = ui.selectable_label(self.this_rig == this, text);
+                let label = ui.selectable_label(self.rig == rig, text);
                 if label.on_hover_text(hint).clicked() {
-                    self.this_rig = this;
+                    self.rig = rig;
                 }
             }
         });
@@ -241,14 +307,29 @@ impl CausesPage {
                 self.word_ui(ui, i, words, field + 28.0);
                 return;
             }
-            ui.add(TextEdit::singleline(&mut self.typed[i]).desired_width(field - 26.0))
-                .labelled_by(label.id);
+            let text = TextEdit::singleline(&mut self.typed[i]).desired_width(field - 26.0);
+            let text = if self.wrong[i].is_empty() {
+                text
+            } else {
+                text.text_color(t.danger)
+            };
+            let typed = ui.add(text).labelled_by(label.id);
+            if typed.changed() {
+                self.wrong[i].clear();
+            }
+            if typed.lost_focus() {
+                self.check(desk.units);
+            }
             ui.label(
                 RichText::new(short(unit_of(item.kind, desk.units)))
                     .font(plain(11.5))
                     .color(t.soft),
             );
         });
+        if !self.wrong[i].is_empty() {
+            let why = RichText::new(&self.wrong[i]).font(plain(12.0));
+            ui.label(why.color(t.danger));
+        }
     }
 
     fn word_ui(&mut self, ui: &mut Ui, i: usize, words: &'static [&'static str], width: f32) {
@@ -305,6 +386,26 @@ impl CausesPage {
                 .color(t.soft),
         );
     }
+}
+
+/// The item whose line of a readings file this is, counted from 1.
+fn item_at(text: &str, line: usize) -> Option<usize> {
+    let above: Vec<&str> = text.lines().take(line).collect();
+    let table = above
+        .iter()
+        .rev()
+        .find_map(|l| l.strip_prefix('[')?.strip_suffix(']'))?;
+    let (key, _) = above.last()?.split_once(" = ")?;
+    Item::find(table, key)
+}
+
+/// A message about a readings file with its keys as they are called in the form.
+fn in_words(message: &str) -> String {
+    let mut out = message.to_owned();
+    for item in &ALL {
+        out = out.replace(&format!("`{}.{}`", item.table, item.key), item.words);
+    }
+    out
 }
 
 /// A unit as it stands beside a field.

@@ -3,14 +3,16 @@
 
 mod answer;
 mod form;
+mod priors;
 
 use std::sync::Arc;
 
 use super::app::Desk;
 use super::theme::Theme;
 use super::work::Work;
-use crate::diagnosis::answer::Cause;
+use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::file::Readings;
+use crate::diagnosis::prior::Priors;
 use crate::diagnosis::reading::{ALL, ITEMS, Values};
 use crate::diagnosis::store::{Diagnosis, State};
 use crate::diagnosis::visit::{quickened, visit};
@@ -21,8 +23,22 @@ use crate::sim::Command;
 pub struct CausesPage {
     /// What is typed for each item, or the chosen word.
     typed: Vec<String>,
-    /// Whether the rig on show is reasoned about, not the standard one.
-    this_rig: bool,
+    /// Units that a bare number was typed in.
+    typed_in: super::show::Units,
+    /// What is wrong with each item as typed; empty where nothing is.
+    wrong: Vec<String>,
+    /// What the readings file held besides values: title, uncertainties, its rig.
+    from_file: Readings,
+    /// Which rig is reasoned about.
+    rig: Which,
+    /// How common each cause is taken to be.
+    priors: Priors,
+    /// Whether the table of priors is on show, not the answer.
+    priors_open: bool,
+    /// Whether the answer is to be asked for again: a prior has changed.
+    again: bool,
+    /// The readings that the answer belongs to.
+    asked: Option<Readings>,
     /// Whether all items are listed, not the usual ones.
     all_items: bool,
     diagnosis: Option<Diagnosis>,
@@ -39,7 +55,14 @@ impl Default for CausesPage {
     fn default() -> Self {
         Self {
             typed: vec![String::new(); ITEMS],
-            this_rig: false,
+            typed_in: super::show::Units::default(),
+            wrong: vec![String::new(); ITEMS],
+            from_file: Readings::default(),
+            rig: Which::Standard,
+            priors: Priors::default(),
+            priors_open: false,
+            again: false,
+            asked: None,
             all_items: false,
             diagnosis: None,
             state: State::default(),
@@ -50,6 +73,17 @@ impl Default for CausesPage {
             shown: None,
         }
     }
+}
+
+/// Rigs that can be reasoned about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Which {
+    /// The one whose library is built in.
+    Standard,
+    /// The one in the window.
+    OnShow,
+    /// The one of the readings file.
+    OfFile,
 }
 
 /// What the page asks the application for.
@@ -72,12 +106,23 @@ impl CausesPage {
         self.state.answer.as_ref().and_then(|a| a.causes.first())
     }
 
+    /// The answer there is.
+    pub fn answer(&self) -> Option<&Answer> {
+        self.state.answer.as_ref()
+    }
+
+    /// The readings that were asked about last, with the priors they went with.
+    pub fn asked(&self) -> Option<&Readings> {
+        self.asked.as_ref()
+    }
+
     /// Looks after work under way; call once a frame.
-    pub fn follow(&mut self, theme_units: super::show::Units) {
+    pub fn follow(&mut self, units: super::show::Units) {
+        self.take_units(units);
         if let Some(outcome) = self.reading_off.as_ref().and_then(Work::take) {
             self.reading_off = None;
             match outcome {
-                Ok(values) => self.fill_in(&values, theme_units),
+                Ok(values) => self.fill_in(&values, units),
                 Err(why) => self.said = why,
             }
         }
@@ -96,9 +141,12 @@ impl CausesPage {
                 return;
             }
         };
-        if self.this_rig {
-            readings.rig = Some(without_events(&desk.snap.scenario));
-        }
+        readings.rig = match self.rig {
+            Which::Standard => None,
+            Which::OnShow => Some(without_events(&desk.snap.scenario)),
+            Which::OfFile => readings.rig,
+        };
+        self.asked = Some(readings.clone());
         let wake = ctx.clone();
         self.state = State::default();
         self.chosen = 0;
@@ -161,8 +209,12 @@ impl CausesPage {
         self.shown = Some(cause.name.clone());
     }
 
-    /// Opens a readings file and asks, for pictures and for files dropped on the window.
-    pub fn begin_file(&mut self, path: &str, desk: &Desk<'_>, ctx: &egui::Context) {
+    /// Opens a readings file and asks, for pictures and for files dropped on the window; with
+    /// `priors ` before its path the table of priors is on show.
+    pub fn begin_file(&mut self, what: &str, desk: &Desk<'_>, ctx: &egui::Context) {
+        let table = what.strip_prefix("priors ");
+        self.priors_open = table.is_some();
+        let path = table.unwrap_or(what);
         path.clone_into(&mut self.path);
         self.open(desk.units);
         if self.said.is_empty() {
