@@ -36,8 +36,8 @@ const DOUBT: f64 = 0.05;
 const FAINT: f64 = 0.2;
 /// A cause is named when its group holds this much of the belief.
 pub const SURE: f64 = 0.8;
-/// Causes that keep this share of the best one's belief when everything at hand has been done
-/// cannot be told from it.
+/// Causes that keep this share of the best one's belief are not told apart from it; when everything
+/// at hand has been done, they cannot be.
 const ALIKE: f64 = 0.12;
 /// Most rows a plan looks at; the rest has next to no weight.
 const PLANNED: usize = 320;
@@ -231,11 +231,17 @@ pub fn group(library: &Library, bag: &Bag, truth: &Values) -> Vec<(usize, f64)> 
         .flat_map(|c| readings_of(c, truth))
         .collect();
     let ranked = Belief::prior(library).after(library, &all).ranked(library);
+    not_told_apart(&ranked).to_vec()
+}
+
+/// The likeliest of some causes, with those that are not yet told apart from it.
+pub fn not_told_apart(ranked: &[(usize, f64)]) -> &[(usize, f64)] {
     let best = ranked.first().map_or(1.0, |r| r.1);
-    ranked
-        .into_iter()
+    let many = ranked
+        .iter()
         .take_while(|(_, p)| *p >= ALIKE * best)
-        .collect()
+        .count();
+    &ranked[..many]
 }
 
 /// A step worth doing next.

@@ -160,8 +160,16 @@ impl Scene<'_> {
 
     fn wait(&mut self, duration_s: f64) -> Result<(), Refusal> {
         if duration_s > 0.0 {
+            // How far it is is told by the time of this wait, whatever a bench expects of a visit.
+            let listener = &mut *self.listener;
+            let mut heard = |p: &Progress| {
+                listener(&Progress {
+                    share: (p.elapsed_s / duration_s).min(1.0),
+                    ..*p
+                })
+            };
             // A sample at the end is enough: the trace of a wait is nobody's.
-            self.bench(|b| b.wait(duration_s, duration_s.max(1.0)))?;
+            Bench::new(self.sim, &mut heard).wait(duration_s, duration_s.max(1.0))?;
         }
         Ok(())
     }
@@ -518,7 +526,7 @@ impl Scene<'_> {
             }
         }
         out.lines
-            .push(format!("{}: {}", kind.words(), result.verdict.words()));
+            .push(format!("result: {}", result.verdict.words()));
         out
     }
 }

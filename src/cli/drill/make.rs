@@ -7,6 +7,7 @@ use crate::drill::Drill;
 use crate::drill::assess::{Assessment, cause_words};
 use crate::drill::file::Worked;
 use crate::drill::make::{Shelf, Wish, judge, make};
+use crate::drill::telling::percent;
 use crate::fault::Family;
 use crate::units::nearest;
 use std::fmt::Write as _;
@@ -202,7 +203,7 @@ fn told(file: &str, found: &Assessment, tell: bool) -> String {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
         let _ = writeln!(out, "  hidden: {}", causes.join("; as good: "));
         for (check, belief) in &found.path.steps {
-            let _ = writeln!(out, "  {} ({:.0} % sure)", check.words(), 100.0 * belief);
+            let _ = writeln!(out, "  {} ({} sure)", check.words(), percent(*belief));
         }
     }
     out

@@ -1,6 +1,8 @@
 //! The debrief on screen: marks and lessons in the column, the acts with their belief bars beneath
 //! the open cutaway.
 
+use std::fmt::Write as _;
+
 use egui::{Align, Layout, ProgressBar, Rect, RichText, ScrollArea, Sense, Ui, pos2, vec2};
 
 use super::debrief::Debriefing;
@@ -18,8 +20,6 @@ use crate::window::theme::{Theme, plain, quiet, strong, title};
 const BARS: f32 = 214.0;
 /// From this room on a bar stands beside its label \[points\].
 const BESIDE: f32 = 380.0;
-/// Beliefs under this are not told by name.
-const CLEAR: f64 = 0.05;
 /// Under this room a row has its bars beneath its words \[points\].
 const NARROW: f32 = 520.0;
 
@@ -182,7 +182,7 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
     for (i, (check, belief)) in found.best.iter().enumerate() {
         let step = words::step(*check, &d.drill.bag);
         ui.label(RichText::new(format!("{}. {step}", i + 1)).font(plain(12.5)));
-        ui.label(small(t, format!("then {:.0} % sure", 100.0 * belief)));
+        ui.label(small(t, format!("then {} sure", words::percent(*belief))));
     }
     if !found.look_alikes.is_empty() {
         ui.add_space(8.0);
@@ -200,7 +200,7 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
 fn look_alike_ui(ui: &mut Ui, t: &Theme, l: &LookAlike) {
     ui.add_space(3.0);
     let name = capital(&cause_words(&l.cause));
-    ui.label(RichText::new(format!("{name}, {:.0} %", 100.0 * l.belief)).font(strong(12.5)));
+    ui.label(RichText::new(format!("{name}, {}", words::percent(l.belief))).font(strong(12.5)));
     let words = match l.check {
         Some(check) => format!(
             "{}: {} is {} here, and would be {}",
@@ -297,8 +297,12 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
             "not counted: in this state of the rig there is nothing to compare it with",
         ));
     }
-    if let Some(next) = step.and_then(|s| s.best_next) {
-        ui.label(small(t, format!("best next: {}", next.words())));
+    if let Some(step) = step {
+        let mut said = format!("Readings so far: {}", words::says(step));
+        if let Some(next) = step.best_next {
+            let _ = write!(said, ". Best next: {}", next.words());
+        }
+        ui.label(small(t, said));
     }
     asked
 }
@@ -321,7 +325,10 @@ fn belief_ui(ui: &mut Ui, t: &Theme, words: &str, share: f64, full: bool) {
 
 /// Belief in the true cause from the readings so far, and the trainee's suspicion beside it.
 fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
-    let words = format!("true cause, by the readings: {:.0} %", 100.0 * step.truth);
+    let words = format!(
+        "true cause, by the readings: {}",
+        words::percent(step.truth)
+    );
     belief_ui(ui, t, &words, step.truth, true);
     if let Some((cause, sure)) = &step.suspicion {
         let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
@@ -333,15 +340,5 @@ fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
         };
         let words = format!("suspected: {what}, {:.0} %", 100.0 * sure);
         belief_ui(ui, t, &words, *sure, right);
-    }
-    if let Some((cause, p)) = step
-        .belief
-        .first()
-        .filter(|b| step.truth < 0.5 && b.1 >= CLEAR)
-    {
-        ui.label(small(
-            t,
-            format!("likeliest: {} {:.0} %", cause_words(cause), 100.0 * p),
-        ));
     }
 }

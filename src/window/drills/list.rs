@@ -132,7 +132,7 @@ impl DrillsPage {
                 for (i, listed) in self.shelf.drills.iter().enumerate() {
                     if row_ui(ui, t, listed, self.chosen == i, roomy) {
                         self.chosen = i;
-                        self.said = None;
+                        (self.said, self.not_started) = (None, None);
                     }
                     ui.end_row();
                 }
@@ -207,8 +207,11 @@ impl DrillsPage {
             )
             .labelled_by(label.id);
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
-        if let Some(said) = &self.said {
-            said_ui(ui, &t, said);
+        if std::mem::take(&mut self.wants_name) {
+            field.request_focus();
+        }
+        if field.changed() {
+            self.not_started = None;
         }
         let waits =
             self.shelf.open.iter().any(|f| {
@@ -222,6 +225,9 @@ impl DrillsPage {
         if primary(ui, &t, true, verb).clicked() || entered {
             let ctx = ui.ctx().clone();
             self.start(&listed, desk, &ctx);
+        }
+        if let Some(why) = &self.not_started {
+            said_ui(ui, &t, why);
         }
         ui.label(small(
             &t,
@@ -268,7 +274,13 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
         ui.label(small(t, number));
     });
     let name = RichText::new(&listed.drill.title).font(if on { strong(13.0) } else { plain(13.0) });
-    let chosen = ui.selectable_label(on, name).clicked();
+    let name = ui.selectable_label(on, name);
+    // The whole row is one thing to click.
+    let across = egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), name.rect.y_range());
+    let row = ui
+        .interact(across, name.id.with("row"), egui::Sense::click())
+        .on_hover_cursor(egui::CursorIcon::PointingHand);
+    let chosen = name.clicked() || row.clicked();
     let worked = listed.drill.worked.as_ref().map(|w| w.difficulty);
     match worked {
         Some(d) => {
