@@ -89,7 +89,8 @@ pub struct Drill {
     pub faults: Vec<Hidden>,
     /// What was computed, if it was sealed.
     pub worked: Option<Worked>,
-    /// Stands for the whole file in logs of attempts.
+    /// Stands for the drill in logs of attempts: its open text and its faults. What was computed may be
+    /// computed anew, and the logs stay of this drill.
     pub sum: u64,
 }
 
@@ -172,6 +173,7 @@ impl Drill {
             }
             None => (faults(&root, true), None),
         };
+        let sum = seal::hash(words_of(&format!("{open}\n{}", faults_toml(&faults))).as_bytes());
         let scenario = match named {
             Some((scenario, _)) => {
                 root.has("scenario");
@@ -204,7 +206,7 @@ impl Drill {
             scenario,
             faults,
             worked,
-            sum: seal::hash(source_sum(source).as_bytes()),
+            sum,
         };
         Ok(form.finish(drill)?)
     }
@@ -275,17 +277,7 @@ impl Drill {
     }
 
     fn hidden_toml(&self, worked: Option<&Worked>) -> String {
-        let mut out = String::new();
-        for h in &self.faults {
-            let _ = writeln!(
-                out,
-                "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
-                h.fault.id(),
-                h.severity,
-                h.at_s,
-                h.over_s
-            );
-        }
+        let mut out = faults_toml(&self.faults);
         if let Some(w) = worked {
             let quoted = |ids: Vec<&str>| format!("{ids:?}");
             let _ = writeln!(
@@ -308,8 +300,23 @@ impl Drill {
 /// Where the seal goes in the open text.
 const SEAL_HERE: &str = "\n#seal\n";
 
-/// What stands for the whole file: its open text and its seal, whatever the mail did to line ends.
-fn source_sum(source: &str) -> String {
+fn faults_toml(faults: &[Hidden]) -> String {
+    let mut out = String::new();
+    for h in faults {
+        let _ = writeln!(
+            out,
+            "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
+            h.fault.id(),
+            h.severity,
+            h.at_s,
+            h.over_s
+        );
+    }
+    out
+}
+
+/// A text's words, whatever the mail did to line ends.
+fn words_of(source: &str) -> String {
     source.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
