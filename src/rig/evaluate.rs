@@ -301,19 +301,38 @@ fn appliance_flows(
     }
 }
 
+/// What the containers hold at one instant: costly to find, and decided by nothing but their moles and
+/// temperature, so it serves as long as these stay.
+#[derive(Debug, Clone, Copy)]
+pub struct Contents {
+    flashes: [Flash; MAX_CONTAINERS],
+    gas: Vapour,
+}
+
+impl Contents {
+    /// Splits what is in the containers of a rig.
+    pub fn of(rig: &Rig, s: &RigState) -> Self {
+        let mut flashes = [Flash::default(); MAX_CONTAINERS];
+        let each = rig.containers.iter().zip(&s.containers);
+        for (flash, (container, state)) in flashes.iter_mut().zip(each) {
+            *flash = container.flash(state);
+        }
+        let gas = line_gas(&flashes[..rig.containers.len()]);
+        Self { flashes, gas }
+    }
+}
+
 /// Evaluates a rig at an instant.
 pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
+    evaluate_holding(rig, m, t_s, s, &Contents::of(rig, s))
+}
+
+/// Evaluates a rig whose containers hold what is known already; [`evaluate`] otherwise.
+pub fn evaluate_holding(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, held: &Contents) -> Flows {
     let ambient_pa = m.site.ambient_pa(t_s);
     let air_k = m.site.air_k.at(t_s);
     let n = rig.containers.len();
-    let mut flashes = [Flash::default(); MAX_CONTAINERS];
-    for (flash, (c, st)) in flashes
-        .iter_mut()
-        .zip(rig.containers.iter().zip(&s.containers))
-    {
-        *flash = c.flash(st);
-    }
-    let gas = line_gas(&flashes[..n]);
+    let Contents { flashes, gas } = held;
     // Upstream of the first seat the gas is the containers'; past it, what has come in so far.
     let source_r = gas.gas_constant_j_per_kg_k;
     let r = s.line_gas_j_per_kg_k;
@@ -324,7 +343,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         air_k,
     };
     for (i, flows) in containers[..n].iter_mut().enumerate() {
-        *flows = container_flows(rig, m, s, i, &outside, flashes[i], &gas);
+        *flows = container_flows(rig, m, s, i, &outside, flashes[i], gas);
     }
 
     // First stage, fed by the service side.
@@ -440,7 +459,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
             t_s,
             manifold_gauge,
             manifold_density,
-            &gas,
+            gas,
         );
     }
 
@@ -454,7 +473,7 @@ pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
         t_s,
         ambient_pa,
         air_k,
-        gas,
+        gas: *gas,
         containers,
         first,
         around_first,

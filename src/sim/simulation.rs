@@ -153,13 +153,14 @@ impl Simulation {
         Ok(sim)
     }
 
-    /// The same scenario from the same moment without any fault: the healthy twin.
+    /// The same scenario from the same moment without any fault: the healthy twin. It goes by the stiff engine,
+    /// the cheap one: it is a line to compare with.
     #[must_use]
     pub fn healthy_twin(&self) -> Self {
         let mut twin = Self {
             scenario: self.scenario.clone(),
             rig: self.rig.clone(),
-            engine: Engine::new(self.engine.method, self.engine.tolerance),
+            engine: Engine::new(Method::Stiff, self.engine.tolerance),
             now: self.now.clone(),
             marks: Vec::new(),
             healthy: true,

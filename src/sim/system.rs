@@ -2,7 +2,10 @@
 
 use std::cell::RefCell;
 
-use crate::rig::{Flows, Modes, Rig, RigState, evaluate, events, rates};
+use crate::rig::{
+    ContainerState, Contents, Flows, MAX_CONTAINERS, Modes, Rig, RigState, evaluate_holding,
+    events, rates,
+};
 use crate::solver::{Direction, System};
 
 /// Watches of a rig are shares of a limit or kelvins to a thermostat's edge, all of the order of
@@ -16,6 +19,13 @@ pub struct RigSystem<'a> {
     scales: Vec<f64>,
     error_scales: Vec<f64>,
     seen: RefCell<[Option<Seen>; 2]>,
+    held: RefCell<Option<Held>>,
+}
+
+/// The containers a split was made for, and the split.
+struct Held {
+    containers: [ContainerState; MAX_CONTAINERS],
+    contents: Contents,
 }
 
 /// What was evaluated where: the end of a step is looked at for events and then by the gauges.
@@ -35,6 +45,7 @@ impl<'a> RigSystem<'a> {
             scales: RigState::scales(rig),
             error_scales: RigState::error_scales(rig),
             seen: RefCell::default(),
+            held: RefCell::default(),
         }
     }
 
@@ -46,6 +57,25 @@ impl<'a> RigSystem<'a> {
     /// Its modes.
     pub fn modes(&self) -> &'a Modes {
         self.modes
+    }
+
+    /// Evaluates the rig; a column of a Jacobian that leaves the containers alone finds them split already.
+    fn flows(&self, t_s: f64, state: &RigState) -> Flows {
+        let mut held = self.held.borrow_mut();
+        let same = |a: &ContainerState, b: &ContainerState| {
+            a.moles == b.moles && a.temperature_k == b.temperature_k
+        };
+        if let Some(old) = &*held {
+            let mut pairs = old.containers.iter().zip(&state.containers);
+            if !pairs.all(|(a, b)| same(a, b)) {
+                *held = None;
+            }
+        }
+        let held = held.get_or_insert_with(|| Held {
+            containers: state.containers,
+            contents: Contents::of(self.rig, state),
+        });
+        evaluate_holding(self.rig, self.modes, t_s, state, &held.contents)
     }
 
     /// Gives `job` the rig as evaluated at `t_s` and `y`, at once if that is one of the two places
@@ -65,7 +95,7 @@ impl<'a> RigSystem<'a> {
                 t_s,
                 y: y.to_vec(),
                 state,
-                flows: evaluate(self.rig, self.modes, t_s, &state),
+                flows: self.flows(t_s, &state),
             }
         });
         job(&seen.state, &seen.flows)
@@ -79,7 +109,7 @@ impl System for RigSystem<'_> {
 
     fn derivatives(&self, t: f64, y: &[f64], dy: &mut [f64]) {
         let state = RigState::read_from(self.rig, y);
-        let flows = evaluate(self.rig, self.modes, t, &state);
+        let flows = self.flows(t, &state);
         rates(self.rig, self.modes, &state, &flows).write_to(self.rig, dy);
     }
 

@@ -7,8 +7,13 @@ use super::stiff::Rung;
 use super::watch::still_crossed;
 use super::{Method, Observer, SolveError, Stop, System, Tolerance, Work, explicit, lu, stiff};
 
-/// Longest span (s of simulated time) that [`Method::Auto`] gives to the explicit method.
-const AUTO_EXPLICIT_SPAN_S: f64 = 0.002;
+/// Longest span (s of simulated time) that [`Method::Auto`] gives to the explicit method: one picture of a
+/// window that plays at real time or slower, at fifty pictures a second and more.
+const AUTO_EXPLICIT_SPAN_S: f64 = 0.02;
+/// Most explicit steps in a tick that [`Method::Auto`] grants; a healthy rig takes 50 to 80.
+const AUTO_TICK_STEPS: u32 = 120;
+/// Simulated time (s) for which [`Method::Auto`] stays with the stiff methods where that was not enough.
+const AUTO_STIFF_S: f64 = 1.0;
 /// Simulated time (s) the explicit method carries a stiff run over a spot where the others fail.
 const RESCUE_S: f64 = 0.01;
 /// Times a ladder may be climbed in one advance.
@@ -51,6 +56,8 @@ struct Memory {
     end_s: Option<f64>,
     stiff_step: Option<f64>,
     explicit_step: Option<f64>,
+    /// Until then (s) [`Method::Auto`] leaves the explicit method alone.
+    stiff_until_s: Option<f64>,
     /// Watches reported at `end_s`.
     fired: Vec<usize>,
     /// Watches that crossed at `end_s` and wait to be reported.
@@ -218,10 +225,17 @@ impl Engine {
         if run.span_s <= SHORTEST_SPAN_S {
             return plain_step(run, &slope);
         }
+        let start_s = run.time_s(run.tau);
         let explicit_first = match self.method {
             Method::Explicit => true,
             Method::Stiff => false,
-            Method::Auto => run.span_s <= AUTO_EXPLICIT_SPAN_S,
+            Method::Auto => {
+                let rests = self
+                    .memory
+                    .stiff_until_s
+                    .is_some_and(|until| start_s < until);
+                run.span_s <= AUTO_EXPLICIT_SPAN_S && !rests
+            }
         };
         let remembered = if explicit_first {
             self.memory.explicit_step
@@ -231,15 +245,22 @@ impl Engine {
         run.work.restarts += u64::from(remembered.is_none());
         if explicit_first {
             let until = run.span_s;
-            let turn =
-                explicit::advance(run, until, &mut self.memory.explicit_step, self.step_limit);
+            let tick_steps = match self.method {
+                Method::Auto => AUTO_TICK_STEPS,
+                Method::Explicit | Method::Stiff => explicit::TICK_STEP_LIMIT,
+            };
+            let hint = &mut self.memory.explicit_step;
+            let turn = explicit::advance(run, until, hint, tick_steps, self.step_limit);
             match turn {
                 Ok(turn) => return Ok(turn),
                 Err(Halt::Error(error)) => return Err(error),
                 Err(Halt::GaveUp(reason)) if self.method == Method::Explicit => {
                     return Err(run.stuck(reason));
                 }
-                Err(Halt::GaveUp(_)) => run.work.fallbacks += 1,
+                Err(Halt::GaveUp(_)) => {
+                    run.work.fallbacks += 1;
+                    self.memory.stiff_until_s = Some(start_s + AUTO_STIFF_S);
+                }
             }
         }
         self.climb_stiff(run)
@@ -261,7 +282,8 @@ impl Engine {
                 self.memory.stiff_step = None;
                 let until = (run.tau + RESCUE_S).min(run.span_s);
                 let hint = &mut self.memory.explicit_step;
-                explicit::advance(run, until, hint, self.step_limit)
+                let tick_steps = explicit::TICK_STEP_LIMIT;
+                explicit::advance(run, until, hint, tick_steps, self.step_limit)
             };
             let reason = match turn {
                 Ok(Turn::Done) if run.tau < run.span_s => {

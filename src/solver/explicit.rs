@@ -24,13 +24,15 @@ const BETA: f64 = 0.04;
 const FACTOR_MIN: f64 = 0.2;
 const FACTOR_MAX: f64 = 10.0;
 /// Most steps tried in one tick.
-const TICK_STEP_LIMIT: u32 = 200_000;
+pub(super) const TICK_STEP_LIMIT: u32 = 200_000;
 
-/// Integrates until local time `until`, remembering the step size in `step_hint`.
+/// Integrates until local time `until`, remembering the step size in `step_hint`; gives up where a tick needs
+/// more than `tick_steps` steps.
 pub(super) fn advance(
     run: &mut Run<'_>,
     until: f64,
     step_hint: &mut Option<f64>,
+    tick_steps: u32,
     step_limit: u64,
 ) -> Result<Turn, Halt> {
     let tick_s = TICK_S;
@@ -41,7 +43,7 @@ pub(super) fn advance(
         } else {
             run.tau + tick_s
         };
-        if let Some(event) = tick(run, end, step_hint)? {
+        if let Some(event) = tick(run, end, step_hint, tick_steps)? {
             return Ok(Turn::Event(event));
         }
         if run.steps_left == 0 && run.tau < until {
@@ -52,7 +54,12 @@ pub(super) fn advance(
 }
 
 /// One call of the integrator, to local time `end` or the first event.
-fn tick(run: &mut Run<'_>, end: f64, step_hint: &mut Option<f64>) -> Result<Option<Event>, Halt> {
+fn tick(
+    run: &mut Run<'_>,
+    end: f64,
+    step_hint: &mut Option<f64>,
+    tick_steps: u32,
+) -> Result<Option<Event>, Halt> {
     let slope = run.rates_here()?;
     let (start, rates) = (run.tau, run.rates);
     let (relative, absolute) = tolerances(run);
@@ -86,7 +93,7 @@ fn tick(run: &mut Run<'_>, end: f64, step_hint: &mut Option<f64>) -> Result<Opti
         FACTOR_MAX,
         span,
         hint,
-        TICK_STEP_LIMIT,
+        tick_steps,
         u32::MAX,
         OutputType::Sparse,
     );

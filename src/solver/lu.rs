@@ -2,7 +2,8 @@
 //! of its Newton matrix are empty. Not here: what the matrix is made of (`stiff`).
 //!
 //! The emptiest column that is left comes next, its row by partial pivoting: zeros that happen to stand
-//! in the matrix save work and cost nothing in stability.
+//! in the matrix save work and cost nothing in stability. A matrix with nothing where the one before had
+//! nothing goes by the same pivots as long as they are large enough.
 
 use diffsol_la::error::LaError;
 use diffsol_la::{
@@ -11,6 +12,10 @@ use diffsol_la::{
 
 /// Largest system this solver takes: sets of rows and columns are the bits of one word.
 pub(super) const MOST: usize = 64;
+
+/// A pivot chosen before serves again while it is at least this share of the greatest that could stand in
+/// its place: threshold pivoting, 0.1 being the usual share (practice).
+const PIVOT_SHARE: f64 = 0.1;
 
 /// One step of the elimination.
 #[derive(Debug, Clone, Default)]
@@ -24,7 +29,7 @@ struct Step {
     upper: usize,
 }
 
-/// Factors of one square matrix.
+/// Factors of one square matrix, and at once the plan by which the next one of the same build is factored.
 #[derive(Debug, Clone, Default)]
 struct Factors {
     steps: Vec<Step>,
@@ -34,14 +39,16 @@ struct Factors {
     upper: Vec<(usize, f64)>,
     /// A pivot was zero or not a number.
     singular: bool,
+    /// Rows with something in each column of the matrix the plan was made for.
+    places: Vec<u64>,
+    /// What the elimination has made of the matrix, column after column.
+    values: Vec<f64>,
     left: Left,
 }
 
-/// What the elimination has left of the matrix.
+/// The rows and columns the elimination has left.
 #[derive(Debug, Clone, Default)]
 struct Left {
-    /// Values by rows, so that the elimination walks along memory.
-    values: Vec<f64>,
     /// Rows with something in each column.
     in_column: Vec<u64>,
     /// Columns with something in each row.
@@ -61,22 +68,21 @@ fn members(mut set: u64) -> impl Iterator<Item = usize> {
     })
 }
 
+/// Places of a column with something in them.
+fn filled(column: &[f64]) -> u64 {
+    let bit = |(i, v): (usize, &f64)| u64::from(*v != 0.0) << i;
+    column.iter().enumerate().map(bit).fold(0, |a, b| a | b)
+}
+
 impl Left {
-    /// Takes in the `n` by `n` matrix given by its columns, one after the other.
-    fn fill(&mut self, n: usize, columns: &[f64]) {
-        self.values.resize(n * n, 0.0);
+    /// All of a matrix of `n` rows with something at `places`.
+    fn fill(&mut self, n: usize, places: &[u64]) {
         self.in_column.clear();
+        self.in_column.extend_from_slice(places);
         self.in_row.clear();
         self.in_row.resize(n, 0);
-        for (j, column) in columns.chunks_exact(n).enumerate() {
-            let mut rows = 0;
-            for (i, v) in column.iter().enumerate() {
-                self.values[i * n + j] = *v;
-                let there = u64::from(*v != 0.0);
-                rows |= there << i;
-                self.in_row[i] |= there << j;
-            }
-            self.in_column.push(rows);
+        for (j, rows) in places.iter().enumerate() {
+            members(*rows).for_each(|i| self.in_row[i] |= 1 << j);
         }
         self.rows = u64::MAX >> (MOST - n);
         self.columns = self.rows;
@@ -91,11 +97,21 @@ impl Left {
 impl Factors {
     /// Factors the `n` by `n` matrix given by its columns, one after the other.
     fn factor(&mut self, n: usize, columns: &[f64]) {
+        if self.follow_plan(n, columns) {
+            return;
+        }
         self.steps.clear();
         self.lower.clear();
         self.upper.clear();
-        self.left.fill(n, columns);
+        self.places.clear();
         self.singular = n == 0;
+        if n == 0 {
+            return;
+        }
+        self.places.extend(columns.chunks_exact(n).map(filled));
+        self.values.clear();
+        self.values.extend_from_slice(columns);
+        self.left.fill(n, &self.places);
         while let Some(column) = self.left.emptiest() {
             if !self.eliminate(n, column) {
                 self.singular = true;
@@ -104,16 +120,55 @@ impl Factors {
         }
     }
 
+    /// Factors by the pivots of the matrix before; `false` where that one was built differently or a pivot no
+    /// longer serves.
+    fn follow_plan(&mut self, n: usize, columns: &[f64]) -> bool {
+        if self.singular || self.steps.len() != n || self.places.len() != n {
+            return false;
+        }
+        let mut parts = columns.chunks_exact(n).zip(&self.places);
+        if !parts.all(|(column, places)| filled(column) & !places == 0) {
+            return false;
+        }
+        self.values.copy_from_slice(columns);
+        for k in 0..n {
+            let ends = self.steps.get(k + 1);
+            let (lower_end, upper_end) = ends
+                .map_or((self.lower.len(), self.upper.len()), |next| {
+                    (next.lower, next.upper)
+                });
+            let step = &mut self.steps[k];
+            let lower = &mut self.lower[step.lower..lower_end];
+            let column = &self.values[step.column * n..(step.column + 1) * n];
+            step.pivot = column[step.row];
+            let mut largest = 0.0_f64;
+            for (i, multiplier) in lower.iter_mut() {
+                largest = largest.max(column[*i].abs());
+                *multiplier = column[*i] / step.pivot;
+            }
+            let size = step.pivot.abs();
+            // Written so that a value that is not a number fails it.
+            if !(size > 0.0 && size < f64::INFINITY && size >= PIVOT_SHARE * largest) {
+                return false;
+            }
+            for (j, value) in &mut self.upper[step.upper..upper_end] {
+                *value = subtract(&mut self.values[*j * n..(*j + 1) * n], step.row, lower);
+            }
+        }
+        true
+    }
+
     /// Takes `column` out of all rows that are left; `false` where no pivot is found.
     fn eliminate(&mut self, n: usize, column: usize) -> bool {
         let left = &mut self.left;
         let here = left.in_column[column] & left.rows;
-        let size = |i: usize| left.values[i * n + column].abs();
+        let values = &self.values[column * n..(column + 1) * n];
+        let size = |i: usize| values[i].abs();
         // A value that is not a number is the greatest: it spoils the pivot, which is noticed.
         let Some(row) = members(here).max_by(|a, b| size(*a).total_cmp(&size(*b))) else {
             return false;
         };
-        let pivot = left.values[row * n + column];
+        let pivot = values[row];
         if !pivot.is_finite() || pivot == 0.0 {
             return false;
         }
@@ -121,18 +176,16 @@ impl Factors {
         left.columns &= !(1 << column);
         let (lower, upper) = (self.lower.len(), self.upper.len());
         let (others, rest) = (here & left.rows, left.in_row[row] & left.columns);
-        for j in members(rest) {
-            self.upper.push((j, left.values[row * n + j]));
-            left.in_column[j] |= others;
-        }
+        self.lower
+            .extend(members(others).map(|i| (i, values[i] / pivot)));
         for i in members(others) {
             left.in_row[i] |= rest;
-            let target = &mut left.values[i * n..(i + 1) * n];
-            let multiplier = target[column] / pivot;
-            self.lower.push((i, multiplier));
-            for &(j, v) in &self.upper[upper..] {
-                target[j] -= multiplier * v;
-            }
+        }
+        for j in members(rest) {
+            left.in_column[j] |= others;
+            let target = &mut self.values[j * n..(j + 1) * n];
+            let value = subtract(target, row, &self.lower[lower..]);
+            self.upper.push((j, value));
         }
         self.steps.push(Step {
             row,
@@ -173,6 +226,17 @@ impl Factors {
         b.copy_from_slice(&x[..b.len()]);
         b.iter().all(|x| x.is_finite())
     }
+}
+
+/// Takes the multiples of what stands at `row` of a column out of its other rows, and gives what stands there.
+fn subtract(column: &mut [f64], row: usize, multipliers: &[(usize, f64)]) -> f64 {
+    let value = column[row];
+    if value != 0.0 {
+        for (i, multiplier) in multipliers {
+            column[*i] -= multiplier * value;
+        }
+    }
+    value
 }
 
 /// The linear solver of the stiff methods.

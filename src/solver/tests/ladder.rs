@@ -232,3 +232,27 @@ fn the_cap_on_steps_ends_a_run_that_is_too_long() {
         assert!((y[0] - 5_f64.cos()).abs() < 1e-3);
     }
 }
+
+/// Short spans of a rate of 1e7 1/s, where the explicit method may take steps of 3e-7 s: `Auto` tries it once,
+/// then leaves it alone for a second, then tries again.
+#[test]
+fn auto_leaves_the_explicit_method_alone_where_it_does_not_pay() {
+    let model = Model::new(
+        "fast",
+        &[2.0],
+        &[1.0],
+        Box::new(|t, y, dy| dy[0] = 1e7 * (t.sin() - y[0])),
+    );
+    let mut engine = Engine::new(Method::Auto, Tolerance::default());
+    let (mut y, span) = (model.start.clone(), 0.015);
+    for i in 0..100 {
+        let (from, to) = (f64::from(i) * span, f64::from(i + 1) * span);
+        let stop = engine.advance(&model, from, to, &mut y, &[], &mut |_, _| {});
+        assert_eq!(stop, Ok(Stop::Reached));
+        // Derived: the state follows sin t to within a ten-millionth.
+        assert!((y[0] - to.sin()).abs() < 1e-5, "{} at {to}", y[0]);
+    }
+    let work = engine.work();
+    assert_eq!(work.fallbacks, 2, "{work:?}");
+    assert!(work.explicit_steps > 0, "{work:?}");
+}

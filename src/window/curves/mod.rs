@@ -211,6 +211,10 @@ impl CurvesPage {
     /// The column at the right.
     pub fn column_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
         let t = desk.theme;
+        // Nobody comes here for an empty sheet.
+        if self.sheet.is_none() && self.work.is_none() && self.said.is_empty() {
+            self.begin(desk, ui.ctx());
+        }
         ui.label(title("What it can do", 13.0));
         for kind in Kind::ALL {
             if ui

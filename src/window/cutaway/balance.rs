@@ -154,7 +154,9 @@ fn row(
         theme.rubber
     };
     if times > 1.0 {
-        let edge = Stroke::new(1.2, color);
+        // Paler, so that nobody holds it for a bar to scale; filled, so that a short one is no figure.
+        painter.rect_filled(bar, 1.5, color.gamma_multiply(0.35));
+        let edge = Stroke::new(1.0, color);
         painter.rect_stroke(bar, 1.5, edge, egui::StrokeKind::Inside);
         painter.text(
             // On the side that the bar leaves free.
