@@ -99,7 +99,7 @@ pub(super) fn with_faults(scenario: &Scenario, faults: &[(Fault, f64)]) -> Arc<S
 pub fn specimen(scenario: &Scenario, random: &mut Random) -> Scenario {
     let mut out = scenario.clone();
     Unknowns::draw(random, false).apply(&mut out, World::NOMINAL, random);
-    out.site = scenario.site.clone();
+    out.site = scenario.site;
     out.charges.clone_from(&scenario.charges);
     out.rig.fuel = scenario.rig.fuel;
     out

@@ -121,7 +121,11 @@ pub fn shown(text: &str, system: System) -> String {
                     &told
                 });
             }
-            None => out.push_str(&format!("{{{inside}}}")),
+            None => {
+                for part in ["{", inside, "}"] {
+                    out.push_str(part);
+                }
+            }
         }
         rest = tail;
     }

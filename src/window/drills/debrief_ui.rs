@@ -338,7 +338,10 @@ fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
                 if let Some((cause, sure)) = &step.suspicion {
                     let (what, right) = suspected(cause, accepts);
                     bar_ui(ui, t, *sure as f32, right, 5.0);
-                    words += &format!("\nSuspected: {what}, {}", words::percent(*sure));
+                    words.push_str("\nSuspected: ");
+                    words.push_str(&what);
+                    words.push_str(", ");
+                    words.push_str(&words::percent(*sure));
                 }
             });
             ui.label(small(t, belief));

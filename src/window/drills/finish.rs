@@ -72,6 +72,13 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     w.answer.ui(ui, t, "answer");
     ui.add_space(6.0);
     ui.label(title("2  What is to be done?", 14.0));
+    if w.answer.cause().is_some_and(|c| c.len() > 1) {
+        ui.label(
+            RichText::new("Of two causes: what puts one of them right")
+                .font(plain(11.5))
+                .color(t.soft),
+        );
+    }
     ui.spacing_mut().item_spacing.y = 2.0;
     ui.spacing_mut().interact_size.y = 20.0;
     for (remedy, what) in ACTIONS {

@@ -58,7 +58,7 @@ impl DrillsPage {
                     ui.label(RichText::new("Reading the drills").color(t.soft));
                     return;
                 }
-                let going = self.attempts_ui(ui, &t);
+                let going = self.attempts_ui(ui);
                 self.drills_ui(ui, &t);
                 self.open_ui(ui, &t);
                 if let Some(found) = going {
@@ -68,10 +68,10 @@ impl DrillsPage {
     }
 
     /// Attempts to go on with or to go through again; those that were ended fold away.
-    fn attempts_ui(&self, ui: &mut Ui, t: &Theme) -> Option<Found> {
+    fn attempts_ui(&self, ui: &mut Ui) -> Option<Found> {
         let mut going = None;
         let (open, ended) = (&self.shelf.open, &self.shelf.ended);
-        if open.is_empty() && ended.is_empty() && self.shelf.left_out.is_empty() {
+        if open.is_empty() && ended.is_empty() {
             return None;
         }
         ui.spacing_mut().item_spacing.y = 4.0;
@@ -95,9 +95,6 @@ impl DrillsPage {
                         }
                     }
                 });
-        }
-        for why in &self.shelf.left_out {
-            ui.label(small(t, format!("Left out: {why}")));
         }
         ui.add_space(6.0);
         ui.spacing_mut().item_spacing.y = 6.0;
@@ -160,11 +157,11 @@ impl DrillsPage {
         if let Some(said) = &self.said {
             said_ui(ui, t, said);
         }
-        self.folder_ui(ui);
+        self.folder_ui(ui, t);
     }
 
     /// Where attempts are kept, to read and to change.
-    fn folder_ui(&mut self, ui: &mut Ui) {
+    fn folder_ui(&mut self, ui: &mut Ui, t: &Theme) {
         if self.place.is_empty()
             && let Some(folder) = &self.folder
         {
@@ -182,6 +179,12 @@ impl DrillsPage {
         let place = self.place.trim().to_owned();
         if field.lost_focus() && !place.is_empty() {
             self.keep_in(std::path::Path::new(&place));
+        }
+        for why in &self.shelf.left_out {
+            ui.label(small(
+                t,
+                format!("An attempt there that cannot be used: {why}"),
+            ));
         }
     }
 
