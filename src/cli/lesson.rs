@@ -2,9 +2,9 @@
 
 use super::{Failure, complain, say};
 use crate::drill::lesson::{
-    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, usual_file,
+    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, screen, shown, usual_file,
 };
-use crate::units::nearest;
+use crate::units::{System, nearest};
 use clap::Subcommand;
 use std::fmt::Write as _;
 use std::io::{BufRead, IsTerminal as _, stdin};
@@ -92,7 +92,11 @@ fn find(name: &str) -> Result<Lesson, Failure> {
 fn run(name: &str, progress: Option<&Path>) -> Result<(), Failure> {
     let lesson = find(name)?;
     let (file, mut progress) = kept(progress)?;
-    say(&format!("{}\n\n{}\n", lesson.title, lesson.about));
+    say(&format!(
+        "{}\n\n{}\n",
+        lesson.title,
+        shown(&lesson.about, System::Us)
+    ));
     let terminal = stdin().is_terminal();
     let mut lines = stdin().lock();
     let mut said = Vec::new();
@@ -125,15 +129,15 @@ fn ask(
     lines: &mut impl BufRead,
     terminal: bool,
 ) -> Result<Option<Prediction>, Failure> {
-    let mut text = format!("\n{}\n", q.ask);
+    let mut text = format!("\n{}\n", shown(&q.ask, System::Us));
     let help = match &q.answers {
         Answers::Choices(choices) => {
             for (i, (words, _)) in choices.iter().enumerate() {
-                let _ = writeln!(text, "  {}  {words}", i + 1);
+                let _ = writeln!(text, "  {}  {}", i + 1, shown(words, System::Us));
             }
             format!("a number from 1 to {}", choices.len())
         }
-        Answers::Number { unit, .. } => format!("a number, in {}", unit.screen),
+        Answers::Number { unit, .. } => format!("a number, in {}", screen(unit)),
     };
     say(&text);
     loop {
@@ -176,7 +180,7 @@ fn ask(
 fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32, String> {
     let mut out = String::from("\nThe rig has run. Measured:\n");
     for line in &observed.lines {
-        let _ = writeln!(out, "  {line}");
+        let _ = writeln!(out, "  {}", shown(line, System::Us));
     }
     let mut right = 0;
     for (i, prediction) in said.iter().enumerate() {
@@ -186,7 +190,9 @@ fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32
         let _ = writeln!(
             out,
             "\n{}\n{verdict}: {}\n{}",
-            lesson.questions[i].ask, o.answer, o.explain
+            shown(&lesson.questions[i].ask, System::Us),
+            shown(&o.answer, System::Us),
+            shown(&o.explain, System::Us)
         );
     }
     let _ = writeln!(out, "\n{right} of {} right.", said.len());

@@ -25,11 +25,12 @@ pub struct Difficulty {
 }
 
 impl Difficulty {
-    /// One number to order drills by: minutes of the best path, made longer by what still looks
-    /// alike after the obvious steps. `score = minutes + 6 log2(look-alikes)`; the 6 is what a
-    /// step costs on average (a choice of ours).
+    /// One number to order drills by: minutes of the best path, made longer by what there is to
+    /// find out and by what still looks alike after the obvious steps.
+    /// `score = minutes + 3 (bits + log2(look-alikes))`; three minutes a bit is a choice of ours,
+    /// near the weight that goes best with the minutes of a fixed order.
     pub fn score(&self) -> f64 {
-        self.minutes + 6.0 * self.look_alikes.max(1.0).log2()
+        self.minutes + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
     }
 
     /// From 1, easy, to 5. The bounds are the fifths of 300 made drills.
@@ -40,7 +41,7 @@ impl Difficulty {
 }
 
 /// Scores from which the next level starts.
-const LEVELS: [f64; 4] = [4.5, 10.5, 15.0, 30.0];
+const LEVELS: [f64; 4] = [22.5, 25.0, 30.5, 42.0];
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]

@@ -208,6 +208,11 @@ impl Check {
         self.about().3
     }
 
+    /// The step that gives an item, if one does.
+    pub fn of(id: Id) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.items().contains(&id))
+    }
+
     /// Minutes it takes with this bag: hand work and the time it runs.
     pub fn minutes(self, bag: &Bag) -> f64 {
         let (_, tools, running, _) = self.about();

@@ -4,13 +4,14 @@
 //! must not be done, when it ends. Hidden part: the faults, and what was computed when it was
 //! sealed. An author writes the hidden part as `[[fault]]` tables; `drill new` seals them.
 
-use super::assess::{Assessment, Difficulty};
-use super::check::Check;
+pub use super::hidden::{Hidden, Worked};
+use super::hidden::{faults, faults_toml, hidden_part};
 use super::library::Cause;
+pub use super::names::{ACTIONS, remedy_id};
 use super::seal;
 use super::tool::{Bag, Tool};
-use crate::fault::{Fault, Remedy};
-use crate::form::{Form, FormError, Mistakes, TableReader, nearest, read_file};
+use crate::fault::Fault;
+use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, write_quantity};
 use std::fmt::Write as _;
@@ -19,24 +20,11 @@ use std::path::Path;
 /// Version of the drill file.
 pub const FORMAT: i64 = 1;
 /// Longest drill \[s\].
-const LONGEST_S: f64 = 8.0 * 3600.0;
+pub(super) const LONGEST_S: f64 = 8.0 * 3600.0;
 /// Minutes that a drill may take where it does not say.
 const USUAL_LIMIT_S: f64 = 90.0 * 60.0;
 /// Longest drill file, bytes.
 const MOST_BYTES: u64 = 1_000_000;
-
-/// A fault that the trainee does not see.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Hidden {
-    /// Which.
-    pub fault: Fault,
-    /// How bad, 0 to 1.
-    pub severity: f64,
-    /// When it begins \[s\].
-    pub at_s: f64,
-    /// How long it takes to come on \[s\].
-    pub over_s: f64,
-}
 
 /// What must not be done, beyond what never may.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,27 +33,6 @@ pub struct Forbidden {
     pub tool: Tool,
     /// Why.
     pub because: String,
-}
-
-/// What was computed when the drill was sealed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Worked {
-    /// Causes that count as right; the true one first.
-    pub accepts: Vec<Cause>,
-    /// The best path.
-    pub path: Vec<Check>,
-    /// How hard it is.
-    pub difficulty: Difficulty,
-}
-
-impl From<&Assessment> for Worked {
-    fn from(a: &Assessment) -> Self {
-        Self {
-            accepts: a.accepts.clone(),
-            path: a.path.steps.iter().map(|s| s.0).collect(),
-            difficulty: a.difficulty,
-        }
-    }
 }
 
 /// A drill.
@@ -89,7 +56,8 @@ pub struct Drill {
     pub faults: Vec<Hidden>,
     /// What was computed, if it was sealed.
     pub worked: Option<Worked>,
-    /// Stands for the whole file in logs of attempts.
+    /// Stands for the drill in logs of attempts: its open text and its faults. What was computed may be
+    /// computed anew, and the logs stay of this drill.
     pub sum: u64,
 }
 
@@ -172,6 +140,7 @@ impl Drill {
             }
             None => (faults(&root, true), None),
         };
+        let sum = seal::hash(words_of(&format!("{open}\n{}", faults_toml(&faults))).as_bytes());
         let scenario = match named {
             Some((scenario, _)) => {
                 root.has("scenario");
@@ -204,7 +173,7 @@ impl Drill {
             scenario,
             faults,
             worked,
-            sum: seal::hash(source_sum(source).as_bytes()),
+            sum,
         };
         Ok(form.finish(drill)?)
     }
@@ -273,43 +242,13 @@ impl Drill {
         out.push_str(&nested(&self.scenario.to_toml(System::Us)));
         out
     }
-
-    fn hidden_toml(&self, worked: Option<&Worked>) -> String {
-        let mut out = String::new();
-        for h in &self.faults {
-            let _ = writeln!(
-                out,
-                "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
-                h.fault.id(),
-                h.severity,
-                h.at_s,
-                h.over_s
-            );
-        }
-        if let Some(w) = worked {
-            let quoted = |ids: Vec<&str>| format!("{ids:?}");
-            let _ = writeln!(
-                out,
-                "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
-                w.difficulty.bits,
-                w.difficulty.look_alikes,
-                w.difficulty.minutes,
-                quoted(w.path.iter().map(|c| c.id()).collect())
-            );
-            for c in &w.accepts {
-                let ids = quoted(c.iter().map(|f| f.id()).collect());
-                let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
-            }
-        }
-        out
-    }
 }
 
 /// Where the seal goes in the open text.
 const SEAL_HERE: &str = "\n#seal\n";
 
-/// What stands for the whole file: its open text and its seal, whatever the mail did to line ends.
-fn source_sum(source: &str) -> String {
+/// A text's words, whatever the mail did to line ends.
+fn words_of(source: &str) -> String {
     source.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -403,171 +342,4 @@ fn must_not(root: &TableReader<'_>) -> Vec<Forbidden> {
             })
         })
         .collect()
-}
-
-/// A drill's faults at most.
-const MOST_FAULTS: usize = 2;
-
-fn fault_of(table: &TableReader<'_>, key: &str, id: &str) -> Option<Fault> {
-    let found = Fault::named(id);
-    if found.is_none() {
-        let short: String = id.chars().take(40).collect();
-        let help = nearest(id, Fault::all().map(Fault::id)).map_or_else(
-            || "`twostage faults` for all names".to_owned(),
-            |n| format!("\"{n}\""),
-        );
-        table.complain(
-            key,
-            format!("there is no fault `{short}` in the catalogue"),
-            help,
-        );
-    }
-    found
-}
-
-fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {
-    let tables = root.tables("fault").count(1..=MOST_FAULTS);
-    let tables = if must {
-        tables.required_or(Vec::new())
-    } else {
-        tables.or(Vec::new())
-    };
-    let mut out: Vec<Hidden> = Vec::new();
-    for t in &tables {
-        let severity = t
-            .quantity("severity", Dimension::Fraction)
-            .between(0.05..=0.95)
-            .required_or(0.5);
-        let at_s = t
-            .quantity("at", Dimension::Time)
-            .between(0.0..=LONGEST_S)
-            .or(0.0);
-        let over_s = t
-            .quantity("over", Dimension::Time)
-            .between(0.0..=LONGEST_S)
-            .or(0.0);
-        let Some(id) = t.text("name").required() else {
-            continue;
-        };
-        let Some(fault) = fault_of(t, "name", &id) else {
-            continue;
-        };
-        if out.iter().any(|h| h.fault == fault) {
-            t.complain(
-                "name",
-                format!("`{id}` stands twice"),
-                "two different faults",
-            );
-        }
-        out.push(Hidden {
-            fault,
-            severity,
-            at_s,
-            over_s,
-        });
-    }
-    out
-}
-
-fn hidden_part(name: &str, hidden: &str) -> Result<(Vec<Hidden>, Option<Worked>), DrillError> {
-    let form = Form::parse(&format!("{name}, sealed part"), hidden)?;
-    let root = form.root();
-    let faults = faults(&root, true);
-    let accepts: Vec<Cause> = root
-        .tables("accept")
-        .or(Vec::new())
-        .iter()
-        .map(|t| {
-            let ids = t
-                .texts("cause")
-                .count(0..=MOST_FAULTS)
-                .required_or(Vec::new());
-            ids.iter()
-                .filter_map(|id| fault_of(t, "cause", id))
-                .collect()
-        })
-        .collect();
-    let worked = root.table("worked").optional().map(|t| {
-        let path = t.texts("path").required_or(Vec::new());
-        let path: Vec<Check> = path.iter().filter_map(|id| Check::named(id)).collect();
-        Worked {
-            difficulty: Difficulty {
-                bits: t.number("bits").required_or(0.0),
-                look_alikes: t.number("look_alikes").required_or(1.0),
-                minutes: t.number("minutes").required_or(0.0),
-                steps: path.len(),
-            },
-            accepts,
-            path,
-        }
-    });
-    Ok(form.finish((faults, worked))?)
-}
-
-/// Name of a remedy in answers and files.
-pub fn remedy_id(remedy: Remedy) -> &'static str {
-    match remedy {
-        Remedy::Flush => "flush",
-        Remedy::Warm => "warm",
-        Remedy::Clear => "clear",
-        Remedy::Adjust => "adjust",
-        Remedy::Replace => "replace",
-        Remedy::Refill => "refill",
-        Remedy::Wait => "wait",
-        Remedy::Repair => "repair",
-        Remedy::Tap => "tap",
-    }
-}
-
-/// All actions an answer can name, with their words.
-pub const ACTIONS: [(Remedy, &str); 8] = [
-    (
-        Remedy::Flush,
-        "flush it with a burst of flow, by a qualified technician",
-    ),
-    (Remedy::Warm, "warm it with a warm wet cloth"),
-    (Remedy::Clear, "clear the vent or the line"),
-    (
-        Remedy::Adjust,
-        "set the screw with a gauge on the tap, by a qualified technician",
-    ),
-    (Remedy::Replace, "replace the part or the regulator"),
-    (
-        Remedy::Refill,
-        "purge, drain or refill the container, by a qualified person",
-    ),
-    (Remedy::Wait, "wait, then open slowly"),
-    (Remedy::Repair, "repair the line or the joint"),
-];
-
-impl Check {
-    /// Name in files.
-    pub fn id(self) -> &'static str {
-        match self {
-            Self::Look => "look",
-            Self::Listen => "listen",
-            Self::HalfLoad => "half_load",
-            Self::FullLoad => "full_load",
-            Self::Manifold => "manifold",
-            Self::UpDown => "up_down",
-            Self::Tap => "tap",
-            Self::LockUp => "lock_up",
-            Self::Creep => "creep",
-            Self::Supply => "supply",
-            Self::FirstStage => "first_stage",
-            Self::FirstCreep => "first_creep",
-            Self::Vent => "vent",
-            Self::Joints => "joints",
-            Self::LeakCheck => "leak_check",
-            Self::Weigh => "weigh",
-            Self::Flush => "flush",
-            Self::Warm => "warm",
-            Self::Piping => "piping",
-        }
-    }
-
-    /// The step of a name.
-    pub fn named(id: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|c| c.id() == id)
-    }
 }

@@ -142,7 +142,7 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
                     contents,
                 }),
                 None => out.left_out.push(format!(
-                    "{name}: its drill `{}` is not there",
+                    "{name}: its drill `{}` is not there, or was changed since",
                     contents.header.title
                 )),
             },

@@ -5,7 +5,7 @@
 use super::act::{Act, Answer, Left};
 use super::assess::{cause_words, common_remedies, library_for, remedies, truth};
 use super::attempt::rig_of;
-use super::belief::{Belief, Reading, next_step, readings_of};
+use super::belief::{Belief, Reading, next_step, not_told_apart, readings_of};
 use super::check::Check;
 use super::file::{Drill, Worked};
 use super::item::Id;
@@ -217,6 +217,10 @@ pub struct Step {
     pub suspicion: Option<(Cause, f64)>,
     /// What the readings so far say: the likeliest causes with their belief.
     pub belief: Vec<(Cause, f64)>,
+    /// The likeliest cause and what is not yet told apart from it, with their belief.
+    pub alike: Vec<(Cause, f64)>,
+    /// How many causes are open: two to the entropy.
+    pub open: f64,
     /// Belief in the true cause and what cannot be told from it.
     pub truth: f64,
     /// Bits the act gave; under 0 where it misled.
@@ -343,6 +347,11 @@ fn steps(
                 .take(RANKED)
                 .map(|(c, p)| (library.causes[*c].clone(), *p))
                 .collect(),
+            alike: not_told_apart(&ranked)
+                .iter()
+                .map(|(c, p)| (library.causes[*c].clone(), *p))
+                .collect(),
+            open: belief.bits(library).exp2(),
             truth: right.iter().map(|c| by_cause[*c]).sum(),
             bits: before.bits(library) - belief.bits(library),
             best_next: next.map(|n| n.check),

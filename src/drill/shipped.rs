@@ -1,4 +1,7 @@
-//! The drills that come with the program, from easy to hard.
+//! The drills that come with the program. How hard each is, and so its place on a list, is what was
+//! sealed into it.
+
+use super::{Drill, DrillError};
 
 macro_rules! drills {
     ($($id:literal),* $(,)?) => {
@@ -9,26 +12,42 @@ macro_rules! drills {
 }
 
 drills! {
-    "01_all_of_it_low_up_here",
-    "02_it_pops_on_lighting",
-    "03_high_in_the_morning",
-    "04_all_of_it_a_little_hard",
-    "05_it_stays_where_it_was",
-    "06_since_the_rain",
-    "07_after_the_painting",
-    "08_frost_on_the_bottle",
-    "09_after_the_ford",
-    "10_one_weak_burner",
-    "11_the_roar_by_the_wheel",
-    "12_a_faint_smell_in_the_morning",
-    "13_a_little_soap_tells",
-    "14_high_at_rest_weak_at_the_back",
-    "15_weak_when_it_counts",
-    "16_weak_at_the_far_end",
-    "17_bubbles_for_no_reason",
-    "18_two_complaints_in_one",
-    "19_the_new_bottle",
-    "20_a_hiss_at_night",
-    "21_a_smell_at_the_tongue",
-    "22_a_smell_and_one_burner_weak",
+    "all_of_it_low_up_here",
+    "it_pops_on_lighting",
+    "high_in_the_morning",
+    "all_of_it_a_little_hard",
+    "it_stays_where_it_was",
+    "since_the_rain",
+    "after_the_painting",
+    "frost_on_the_bottle",
+    "after_the_ford",
+    "one_burner_too_large",
+    "the_roar_by_the_wheel",
+    "a_faint_smell_in_the_morning",
+    "a_little_soap_tells",
+    "high_at_rest_weak_at_the_back",
+    "weak_when_it_counts",
+    "weak_at_the_far_end",
+    "bubbles_for_no_reason",
+    "two_complaints_in_one",
+    "the_new_bottle",
+    "a_hiss_at_night",
+    "a_smell_at_the_tongue",
+    "a_smell_and_one_burner_weak",
+}
+
+/// The drills with their short names, from easy to hard. The numbers that people see are places on
+/// this list.
+///
+/// # Errors
+/// [`DrillError`] of a drill that this program cannot read.
+pub fn easy_to_hard() -> Result<Vec<(&'static str, Drill)>, DrillError> {
+    let mut out = DRILLS
+        .iter()
+        .map(|&(id, text)| Drill::read(id, text, None).map(|d| (id, d)))
+        .collect::<Result<Vec<_>, _>>()?;
+    let score = |d: &Drill| d.worked.as_ref().map_or(0.0, |w| w.difficulty.score());
+    // What is equally hard stands as on the list above.
+    out.sort_by(|a, b| score(&a.1).total_cmp(&score(&b.1)));
+    Ok(out)
 }

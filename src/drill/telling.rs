@@ -4,6 +4,7 @@
 use super::act::{Act, Answer, Left, Which, joint_name};
 use super::assess::cause_words;
 use super::file::ACTIONS;
+use super::grade::Step;
 use crate::fault::Remedy;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
@@ -17,6 +18,36 @@ pub fn minutes(minutes: f64) -> String {
         format!("{minutes:.0} min")
     } else {
         format!("{minutes:.1} min")
+    }
+}
+
+/// A belief in percent. Nothing is wholly sure, and nothing wholly out of the question.
+pub fn percent(belief: f64) -> String {
+    match 100.0 * belief {
+        p if p >= 99.5 => "over 99 %".to_owned(),
+        p if p < 0.5 => "under 1 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+/// Most causes told by name.
+const NAMED: usize = 4;
+
+/// What the readings said after an act: the cause they are sure of, the causes not yet told apart,
+/// or how many are still open.
+pub fn says(step: &Step) -> String {
+    let names: Vec<String> = step.alike.iter().map(|(c, _)| cause_words(c)).collect();
+    let held: f64 = step.alike.iter().map(|(_, p)| p).sum();
+    match names.as_slice() {
+        [one] if held >= 0.5 => format!("{one}, {}", percent(held)),
+        [_, .., last] if names.len() <= NAMED && held >= 0.5 => {
+            let before = names[..names.len() - 1].join(", ");
+            format!(
+                "{before} or {last}: not yet told apart, together {}",
+                percent(held)
+            )
+        }
+        _ => format!("about {:.0} causes still open", step.open),
     }
 }
 

@@ -167,7 +167,8 @@ td.n, th.n { text-align: right; white-space: nowrap; font-variant-numeric: tabul
 .scroll { overflow-x: auto; } section.attempt { border-top: 1px solid #c9d0d8; padding: 1rem 0; break-inside: avoid; }
 .small { color: #55616e; font-size: .85em; } svg { display: block; max-width: 100%; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: #1d2733; }
 ol { margin: .4rem 0; padding-left: 1.6rem; columns: 2; } .bad { font-weight: 600; }
-@media print { body { margin: 0; max-width: none; font-size: 11px; } h2 { break-after: avoid; } table { break-inside: auto; } tr { break-inside: avoid; } }
+@page { margin: 14mm; }
+@media print { * { print-color-adjust: exact; } .scroll { overflow: visible; } body { margin: 0; max-width: none; font-size: 11px; } h2 { break-after: avoid; } table { break-inside: auto; } tr { break-inside: avoid; } }
 ";
 
 /// The attempts as one page.

@@ -214,7 +214,7 @@ fn a_debrief_sees_the_readings_speak() {
     let answer = format!("answer {id} replace shut off");
     for words in [
         "note line_crushed 70 %",
-        "wait 60 s",
+        "light all",
         "test lock-up",
         "test creep",
         &answer,

@@ -2,7 +2,8 @@
 
 use crate::common::{Folder, refused, twostage};
 use std::path::Path;
-use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress};
+use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress, shown};
+use twostage::units::System;
 
 #[test]
 fn every_lesson_runs_and_has_one_answer_to_each_question() {
@@ -28,13 +29,32 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
                 }
             };
             assert_eq!(right, 1, "{}, question {i}", l.id);
-            let o = l.check(i, &seen, Prediction::Choice(0));
-            assert!(
-                o.is_err() || !o.is_ok_and(|o| o.explain.contains('{')),
-                "{}: a name is not filled in",
-                l.id
-            );
+            let said = match q.answers {
+                Answers::Choices(_) => Prediction::Choice(0),
+                Answers::Number { .. } => Prediction::Number(0.0),
+            };
+            let o = l
+                .check(i, &seen, said)
+                .unwrap_or_else(|e| panic!("{}, {i}: {e}", l.id));
+            for text in [&o.explain, &o.answer, &q.ask, &l.about] {
+                in_both_systems(&l.id, text);
+            }
         }
+        for line in &seen.lines {
+            in_both_systems(&l.id, line);
+        }
+    }
+}
+
+/// Every text is filled in, and whoever has chosen SI reads no unit of the trade.
+fn in_both_systems(id: &str, text: &str) {
+    for system in [System::Us, System::Si] {
+        let shown = shown(text, system);
+        assert!(!shown.contains(['{', '}']), "{id}: not filled in: {shown}");
+    }
+    let si = shown(text, System::Si);
+    for unit in [" in w.c.", "inwc", " psi", " Btu", "°F", " lb", "inch"] {
+        assert!(!si.contains(unit), "{id}: `{unit}` in: {si}");
     }
 }
 

@@ -69,6 +69,8 @@ pub struct Tally {
     pub scores: Vec<f64>,
     /// Minutes a fixed order needs.
     pub fixed: Vec<f64>,
+    /// Level of each drill.
+    pub levels: Vec<u8>,
     /// Families of the causes.
     pub families: Vec<Family>,
     /// Drills solved with noise on every reading.
@@ -81,6 +83,7 @@ pub fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
         parts: Vec::new(),
         scores: Vec::new(),
         fixed: Vec::new(),
+        levels: Vec::new(),
         families: Vec::new(),
         noisy: 0,
     };
@@ -131,6 +134,7 @@ pub fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
             .parts
             .push([d5.bits, d5.look_alikes.log2(), d5.minutes]);
         tally.scores.push(d5.score());
+        tally.levels.push(d5.level());
         tally.fixed.push(found.fixed.minutes);
         tally.families.push(d.cause()[0].entry().family);
     }
@@ -148,8 +152,8 @@ pub fn tell(t: &Tally) -> f64 {
     let fifths: Vec<f64> = (1..5).map(|k| sorted[k * sorted.len() / 5]).collect();
     println!("fifths of the score: {fifths:.1?}");
     let mut levels = [0; 5];
-    for s in &t.scores {
-        levels[[4.5, 10.5, 15.0, 30.0].iter().filter(|b| s >= b).count()] += 1;
+    for level in &t.levels {
+        levels[usize::from(*level) - 1] += 1;
     }
     println!(
         "{} drills, levels {levels:?}; rank correlation of difficulty with a fixed order's minutes {rho:.2}; {} found with noise on every reading",
@@ -157,4 +161,29 @@ pub fn tell(t: &Tally) -> f64 {
         t.noisy
     );
     rho
+}
+
+/// How far a sealed difficulty may lie from the computed one: score in minutes.
+pub const TOLERANCE: f64 = 3.0;
+
+/// Works a sealed drill out anew and holds it against what was sealed.
+///
+/// # Panics
+/// Where they do not agree, with what to do.
+pub fn agrees(name: &str, d: &Drill, shelf: &mut Shelf) {
+    const HELP: &str = "run `twostage drill reseal scenarios/drills`";
+    let library = shelf
+        .library(&d.scenario, &mut |_| true)
+        .expect("a library");
+    let found = assess(library, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let told = d.worked.as_ref().expect("sealed");
+    assert_eq!(
+        told.accepts, found.accepts,
+        "{name}: other causes count as right; {HELP}"
+    );
+    let (was, is) = (told.difficulty.score(), found.difficulty.score());
+    assert!(
+        (was - is).abs() <= TOLERANCE,
+        "{name}: sealed with score {was:.1}, and it is {is:.1}; {HELP}"
+    );
 }

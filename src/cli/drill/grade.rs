@@ -8,6 +8,7 @@ use crate::drill::folder::answer_of;
 use crate::drill::grade::{Debrief, Grade, Points, debrief, grade};
 use crate::drill::library::Library;
 use crate::drill::log::Contents;
+use crate::drill::telling::{percent, says};
 use crate::fault::Fault;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -103,17 +104,11 @@ fn told(d: &Debrief) -> String {
         for line in &s.entry.told {
             let _ = writeln!(out, "        {line}");
         }
-        let ranked: Vec<String> = s
-            .belief
-            .iter()
-            .filter(|(_, p)| *p > 0.02)
-            .map(|(c, p)| format!("{} {:.0} %", cause_words(c), 100.0 * p))
-            .collect();
         let _ = writeln!(
             out,
             "      {:+.1} bits; the readings say: {}",
             s.bits,
-            ranked.join(", ")
+            says(s)
         );
         if let Some((cause, sure)) = &s.suspicion {
             let _ = writeln!(
@@ -129,18 +124,13 @@ fn told(d: &Debrief) -> String {
     }
     out.push_str("\nThe shortest path\n");
     for (check, belief) in &d.best {
-        let _ = writeln!(out, "  {} ({:.0} % sure)", check.words(), 100.0 * belief);
+        let _ = writeln!(out, "  {} ({} sure)", check.words(), percent(*belief));
     }
     if !d.look_alikes.is_empty() {
         out.push_str("\nWhat looked alike after the obvious steps\n");
     }
     for l in &d.look_alikes {
-        let _ = write!(
-            out,
-            "  {} ({:.0} %)",
-            cause_words(&l.cause),
-            100.0 * l.belief
-        );
+        let _ = write!(out, "  {} ({})", cause_words(&l.cause), percent(l.belief));
         match l.check {
             Some(check) => {
                 let _ = writeln!(

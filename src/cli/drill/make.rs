@@ -1,4 +1,4 @@
-//! `drill new` and `drill check`.
+//! `drill new`, `drill check` and `drill reseal`.
 
 use super::{bar, load, say};
 use crate::cli::Failure;
@@ -7,10 +7,11 @@ use crate::drill::Drill;
 use crate::drill::assess::{Assessment, cause_words};
 use crate::drill::file::Worked;
 use crate::drill::make::{Shelf, Wish, judge, make};
+use crate::drill::telling::percent;
 use crate::fault::Family;
 use crate::units::nearest;
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `drill new`.
 #[derive(Debug, clap::Args)]
@@ -50,6 +51,82 @@ pub struct Check {
     /// Tell what is hidden
     #[arg(long)]
     tell: bool,
+}
+
+/// Arguments of `drill reseal`.
+#[derive(Debug, clap::Args)]
+pub struct Reseal {
+    /// Sealed drill files, or folders of them
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+}
+
+/// Works out anew how hard sealed drills are and seals them again, each in its place: after the
+/// model or the catalogue has changed.
+pub(super) fn reseal(args: &Reseal) -> Result<(), Failure> {
+    let mut wrong = Vec::new();
+    let mut shelf = Shelf::full();
+    for file in drill_files(&args.files)? {
+        let name = file.display().to_string();
+        if let Err(e) = reseal_one(&file, &name, &mut shelf) {
+            wrong.push(e.text);
+        }
+    }
+    if wrong.is_empty() {
+        Ok(())
+    } else {
+        Err(Failure::wrong(wrong.join("\n\n")))
+    }
+}
+
+fn reseal_one(file: &Path, name: &str, shelf: &mut Shelf) -> Result<(), Failure> {
+    let drill = load(file)?;
+    let Some(was) = &drill.worked else {
+        return Err(Failure::wrong(format!(
+            "error: the drill was never sealed\n  {name}\n  try: `twostage drill new --from {name} -o handout.toml`"
+        )));
+    };
+    let out = Output::prepare(file, "FILE")?;
+    let mut listener = bar("working out what every cause would show");
+    let found = judge(&drill, shelf, &mut listener)
+        .map_err(|e| Failure::wrong(unsolvable(name, &e.to_string())))?;
+    let (was, is) = (was.difficulty, found.difficulty);
+    out.write(&drill.to_sealed(&Worked::from(&found)))?;
+    say(&format!(
+        "{name}: level {} (was {}), score {:.1} (was {:.1})\n",
+        is.level(),
+        was.level(),
+        is.score(),
+        was.score()
+    ));
+    Ok(())
+}
+
+/// The files themselves, and the TOML files of folders in the order of their names.
+fn drill_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut out = Vec::new();
+    for path in named {
+        if !path.is_dir() {
+            out.push(path.clone());
+            continue;
+        }
+        let unread = |e: std::io::Error| {
+            Failure::wrong(format!(
+                "error: the folder cannot be read: {e}\n  {}\n  try: a folder of yours",
+                path.display()
+            ))
+        };
+        let mut inside = Vec::new();
+        for entry in std::fs::read_dir(path).map_err(unread)? {
+            let file = entry.map_err(unread)?.path();
+            if file.extension().is_some_and(|e| e == "toml") {
+                inside.push(file);
+            }
+        }
+        inside.sort();
+        out.append(&mut inside);
+    }
+    Ok(out)
 }
 
 /// Makes a drill.
@@ -126,7 +203,7 @@ fn told(file: &str, found: &Assessment, tell: bool) -> String {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
         let _ = writeln!(out, "  hidden: {}", causes.join("; as good: "));
         for (check, belief) in &found.path.steps {
-            let _ = writeln!(out, "  {} ({:.0} % sure)", check.words(), 100.0 * belief);
+            let _ = writeln!(out, "  {} ({} sure)", check.words(), percent(*belief));
         }
     }
     out

@@ -26,6 +26,8 @@ enum Task {
     New(make::New),
     /// Tell every mistake of drill files, and whether they can be solved
     Check(make::Check),
+    /// Work out anew how hard sealed drills are, after the model has changed
+    Reseal(make::Reseal),
     /// Try a drill, line by line
     Try(session::Args),
     /// Grade an attempt and go through it
@@ -42,6 +44,7 @@ pub fn drill(args: &Args) -> Result<(), Failure> {
     match &args.task {
         Task::New(args) => make::new(args),
         Task::Check(args) => make::check(args),
+        Task::Reseal(args) => make::reseal(args),
         Task::Try(args) => session::run(args),
         Task::Grade(args) => grade::run(args),
         Task::Report(args) => report::run(args),

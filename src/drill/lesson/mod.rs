@@ -1,15 +1,19 @@
 //! Lessons: predict, observe, explain. A lesson asks first, then runs its rig, measures, and holds
 //! the prediction against what was measured: which answer is right is an expression over the
 //! readings of this very run, never a sentence kept in the file.
+//!
+//! Texts have their quantities in braces, `{11 inwc}`; whoever shows one puts it through [`shown`].
 
 mod channel;
 mod expression;
 mod progress;
+mod quantity;
 mod read;
 
 pub use channel::{CHANNELS, Channel};
 pub use expression::{Expression, Names, Value};
 pub use progress::{Progress, ProgressError, Record, usual_file};
+pub use quantity::{in_own_unit, screen, shown, unit_on_show};
 pub use read::LessonError;
 
 use crate::rig::Readings;
@@ -18,6 +22,7 @@ use crate::service;
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::Unit;
+use quantity::written;
 use std::sync::Arc;
 
 /// What of a stretch of time is taken.
@@ -106,7 +111,7 @@ pub enum Prediction {
 pub struct Observed {
     /// By name.
     pub names: Names,
-    /// Line by line, as told.
+    /// Line by line, with quantities in braces.
     pub lines: Vec<String>,
 }
 
@@ -115,7 +120,7 @@ pub struct Observed {
 pub struct Outcome {
     /// Whether it was right.
     pub right: bool,
-    /// What is right, in words.
+    /// What is right, in words, with quantities in braces.
     pub answer: String,
     /// The explanation with the numbers of this run.
     pub explain: String,
@@ -195,7 +200,7 @@ impl Lesson {
             out.lines.push(format!(
                 "{}: {}",
                 m.name.replace('_', " "),
-                told(value, m.unit)
+                written(value, m.unit)
             ));
             out.names.insert(m.name.clone(), value);
         }
@@ -238,7 +243,7 @@ impl Lesson {
                 Prediction::Number(said),
             ) => {
                 let right = right.number(&observed.names)?;
-                ((said - right).abs() <= *within, told(right, unit))
+                ((said - right).abs() <= *within, written(right, unit))
             }
             _ => return Err("the answer is of another kind than the question".to_owned()),
         };
@@ -254,28 +259,11 @@ impl Lesson {
         let mut out = text.to_owned();
         for m in &self.measures {
             if let Some(v) = observed.names.get(&m.name) {
-                out = out.replace(&format!("{{{}}}", m.name), &told(*v, m.unit));
+                out = out.replace(&format!("{{{}}}", m.name), &written(*v, m.unit));
             }
         }
         out
     }
-}
-
-/// A number with its unit, with as many places as it bears.
-pub fn told(value: f64, unit: &Unit) -> String {
-    let places = match value.abs() {
-        v if v >= 100.0 => 0,
-        v if v >= 1.0 => 1,
-        v if v >= 0.1 => 2,
-        _ => 3,
-    };
-    let shown = format!("{value:.places$}");
-    let shown = if shown.parse() == Ok(0.0) {
-        "0".to_owned()
-    } else {
-        shown
-    };
-    format!("{shown} {}", unit.screen).trim_end().to_owned()
 }
 
 #[derive(Debug, Clone, Default)]

@@ -2,6 +2,7 @@
 
 use super::channel::{CHANNELS, Channel};
 use super::expression::Expression;
+use super::quantity::unknown;
 use super::{Answers, Lesson, Measure, Question, Take};
 use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
 use crate::scenario::Scenario;
@@ -89,11 +90,7 @@ impl Lesson {
                 .not_empty()
                 .at_most_chars(100)
                 .required_or(String::new()),
-            about: root
-                .text("about")
-                .not_empty()
-                .at_most_chars(2000)
-                .required_or(String::new()),
+            about: words(&root, "about", 2000, &[]).unwrap_or_default(),
             scenario,
             measures,
             questions,
@@ -180,16 +177,31 @@ fn expression(t: &TableReader<'_>, key: &str, measures: &[Measure]) -> Option<Ex
     }
 }
 
+/// A text whose braces hold quantities or, where it is told afterwards, names of measures.
+fn words(t: &TableReader<'_>, key: &str, most: usize, measures: &[Measure]) -> Option<String> {
+    let text = t.text(key).not_empty().at_most_chars(most).required()?;
+    let names: Vec<&str> = measures.iter().map(|m| m.name.as_str()).collect();
+    if let Some(inside) = unknown(&text, &names) {
+        let short: String = inside.chars().take(40).collect();
+        t.complain(
+            key,
+            format!("`{{{short}}}` is neither a quantity nor a name of what is measured"),
+            "`{11 inwc}`, or a name of a measure in `explain`",
+        );
+    }
+    Some(text)
+}
+
 fn question(t: &TableReader<'_>, measures: &[Measure]) -> Option<Question> {
-    let ask = t.text("ask").not_empty().at_most_chars(600).required();
-    let explain = t.text("explain").not_empty().at_most_chars(2000).required();
+    let ask = words(t, "ask", 600, &[]);
+    let explain = words(t, "explain", 2000, measures);
     let answers = match t.one_of(&["choice", "answer"])? {
         "choice" => {
             let tables = t.tables("choice").count(2..=6).required()?;
             let choices: Vec<(String, Expression)> = tables
                 .iter()
                 .filter_map(|c| {
-                    let say = c.text("say").not_empty().at_most_chars(200).required();
+                    let say = words(c, "say", 200, &[]);
                     let when = expression(c, "when", measures);
                     Some((say?, when?))
                 })
@@ -199,8 +211,14 @@ fn question(t: &TableReader<'_>, measures: &[Measure]) -> Option<Question> {
         _ => {
             let right = expression(t, "answer", measures);
             let within = t.number("within").positive().required();
-            let symbols: Vec<(&str, &'static Unit)> =
-                measures.iter().map(|m| (m.unit.symbol, m.unit)).collect();
+            // A height of water is read on a rule.
+            let rule = parse_with_unit("1 in", Dimension::Length).ok().map(|r| r.1);
+            let symbols: Vec<(&str, &'static Unit)> = measures
+                .iter()
+                .map(|m| m.unit)
+                .chain(rule)
+                .map(|unit| (unit.symbol, unit))
+                .collect();
             let unit = t.choice("unit", &symbols).required();
             Answers::Number {
                 right: right?,

@@ -62,7 +62,7 @@ fn what_is_missing_is_told() {
 
 #[test]
 fn a_saved_drill_is_sealed_and_no_file_is_lost_unasked() {
-    let (mut build, drill) = filled("18");
+    let (mut build, drill) = filled("two_complaints");
     let path = std::env::temp_dir().join(format!("twostage-build-{}.toml", std::process::id()));
     std::fs::write(&path, "somebody's own").expect("a place for a file");
     build.path = path.display().to_string();

@@ -60,6 +60,8 @@ pub struct Debriefing {
     /// The marks.
     pub grade: Grade,
     work: Option<Work<Debrief>>,
+    /// What was begun while the attempt went on, and what the work waits for.
+    pub(super) ahead: Option<Work<()>>,
     /// The reasoning, once it is worked out.
     pub found: Option<Debrief>,
     /// Why there is none.
@@ -86,6 +88,7 @@ impl Debriefing {
             entries,
             answer,
             work: None,
+            ahead: None,
             found: None,
             trouble: None,
             moment: None,
@@ -119,17 +122,21 @@ impl Debriefing {
 
     /// Stops working it out; the marks stay.
     pub fn stop(&mut self) {
-        self.work = None;
+        (self.work, self.ahead) = (None, None);
         self.trouble = Some("Stopped: the marks stand, the reasoning was not worked out".into());
     }
 
     /// Share worked out, 0 to 1, while it is worked out.
     pub fn share(&self) -> Option<f64> {
-        self.work.as_ref().map(Work::share)
+        let work = self.work.as_ref().map(Work::share)?;
+        Some(self.ahead.as_ref().map_or(work, Work::share))
     }
 
     /// Takes what was worked out; call once a frame.
     pub fn follow(&mut self) {
+        if self.ahead.as_ref().is_some_and(|a| a.take().is_some()) {
+            self.ahead = None;
+        }
         if let Some(outcome) = self.work.as_ref().and_then(Work::take) {
             self.work = None;
             match outcome {

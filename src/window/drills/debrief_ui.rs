@@ -14,14 +14,10 @@ use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
-/// Width of the bars of a row \[points\].
+/// Width of the bars of a row with their number \[points\]: at most, at least, and the number's own.
 const BARS: f32 = 214.0;
-/// From this room on a bar stands beside its label \[points\].
-const BESIDE: f32 = 380.0;
-/// Beliefs under this are not told by name.
-const CLEAR: f64 = 0.05;
-/// Under this room a row has its bars beneath its words \[points\].
-const NARROW: f32 = 520.0;
+const LEAST_BARS: f32 = 120.0;
+const PERCENT: f32 = 62.0;
 
 fn small(t: &Theme, text: impl Into<String>) -> RichText {
     RichText::new(text).font(plain(11.5)).color(t.soft)
@@ -105,7 +101,9 @@ impl DrillsPage {
             .show(ui, |ui| {
                 ui.spacing_mut().item_spacing.y = 4.0;
                 for (i, line) in d.lines.iter().enumerate() {
-                    let step = d.found.as_ref().and_then(|f| f.steps.get(i));
+                    let steps = d.found.as_ref().map_or(&[][..], |f| &f.steps);
+                    let before = i.checked_sub(1).and_then(|b| steps.get(b));
+                    let step = steps.get(i).map(|s| (s, before));
                     let on = d.shown() == Some(line.n);
                     let accepts = d.found.as_ref().map_or(&[][..], |f| &f.accepts);
                     if step_ui(ui, desk, line, step, accepts, on) {
@@ -127,6 +125,13 @@ fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
         ui.label(title("Act by act", 14.0));
         ui.label(small(t, d.above(desk.snap)));
     });
+    if d.found.is_some() {
+        ui.label(small(
+            t,
+            "Bars: belief in the true cause by the readings; beneath it what was suspected, hollow where it was \
+             another cause",
+        ));
+    }
 }
 
 fn points_ui(ui: &mut Ui, t: &Theme, name: &str, p: &Points) {
@@ -182,7 +187,7 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
     for (i, (check, belief)) in found.best.iter().enumerate() {
         let step = words::step(*check, &d.drill.bag);
         ui.label(RichText::new(format!("{}. {step}", i + 1)).font(plain(12.5)));
-        ui.label(small(t, format!("then {:.0} % sure", 100.0 * belief)));
+        ui.label(small(t, format!("then {} sure", words::percent(*belief))));
     }
     if !found.look_alikes.is_empty() {
         ui.add_space(8.0);
@@ -200,7 +205,7 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
 fn look_alike_ui(ui: &mut Ui, t: &Theme, l: &LookAlike) {
     ui.add_space(3.0);
     let name = capital(&cause_words(&l.cause));
-    ui.label(RichText::new(format!("{name}, {:.0} %", 100.0 * l.belief)).font(strong(12.5)));
+    ui.label(RichText::new(format!("{name}, {}", words::percent(l.belief))).font(strong(12.5)));
     let words = match l.check {
         Some(check) => format!(
             "{}: {} is {} here, and would be {}",
@@ -219,7 +224,7 @@ fn step_ui(
     ui: &mut Ui,
     desk: &Desk<'_>,
     line: &Line,
-    step: Option<&Step>,
+    step: Option<(&Step, Option<&Step>)>,
     accepts: &[Cause],
     on: bool,
 ) -> bool {
@@ -230,38 +235,24 @@ fn step_ui(
         .fill(if on { t.accent_wash } else { t.card })
         .stroke(egui::Stroke::new(1.0, edge))
         .corner_radius(7)
-        .inner_margin(egui::Margin::symmetric(9, 5))
+        .inner_margin(egui::Margin::symmetric(9, 4))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().item_spacing.y = 1.0;
             ui.spacing_mut().interact_size.y = 18.0;
-            if ui.available_width() < NARROW {
-                asked = words_ui(ui, desk, line, step);
-                if let Some(step) = step {
-                    beliefs_ui(ui, t, step, accepts);
-                }
-                return;
+            asked = head_ui(ui, t, line, step.map(|s| s.0), accepts);
+            words_ui(ui, desk, line);
+            if let Some((step, before)) = step {
+                said_ui(ui, t, step, before);
             }
-            let left = ui.available_width() - BARS - 16.0;
-            ui.horizontal_top(|ui| {
-                ui.vertical(|ui| {
-                    ui.set_width(left);
-                    asked = words_ui(ui, desk, line, step);
-                });
-                ui.vertical(|ui| {
-                    ui.set_width(BARS);
-                    if let Some(step) = step {
-                        beliefs_ui(ui, t, step, accepts);
-                    }
-                });
-            });
         });
     asked
 }
 
-fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> bool {
-    let t = desk.theme;
+/// Clock, what was done, and at the right how far the readings had come by then.
+fn head_ui(ui: &mut Ui, t: &Theme, line: &Line, step: Option<&Step>, accepts: &[Cause]) -> bool {
     let mut asked = false;
+    let bars = (0.3 * ui.available_width()).clamp(LEAST_BARS, BARS);
     ui.horizontal(|ui| {
         let show = ui.add(egui::Button::new(RichText::new("Show").font(plain(11.5))).small());
         show.widget_info(|| {
@@ -279,8 +270,22 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
                 .font(strong(12.0))
                 .color(t.accent),
         );
-        ui.add(egui::Label::new(RichText::new(&line.words).font(strong(12.5))).wrap());
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if let Some(step) = step {
+                ui.allocate_ui(vec2(bars, 18.0), |ui| beliefs_ui(ui, t, step, accepts));
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let words = RichText::new(&line.words).font(strong(12.5));
+                ui.add(egui::Label::new(words).wrap());
+            });
+        });
     });
+    asked
+}
+
+/// What it showed and what was unsafe about it.
+fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line) {
+    let t = desk.theme;
     if !line.told.is_empty() {
         ui.label(RichText::new(line.shown(desk.units)).font(plain(12.0)));
     }
@@ -297,51 +302,64 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line, step: Option<&Step>) -> b
             "not counted: in this state of the rig there is nothing to compare it with",
         ));
     }
-    if let Some(next) = step.and_then(|s| s.best_next) {
-        ui.label(small(t, format!("best next: {}", next.words())));
-    }
-    asked
 }
 
-/// A label with its bar: beside it where there is room, beneath it else.
-fn belief_ui(ui: &mut Ui, t: &Theme, words: &str, share: f64, full: bool) {
-    if ui.available_width() > BESIDE {
-        ui.horizontal(|ui| {
-            ui.label(small(t, words));
-            let room = ui.available_width().min(BARS);
-            ui.allocate_ui(vec2(room, 7.0), |ui| {
-                bar_ui(ui, t, share as f32, full, 7.0);
-            });
-        });
-        return;
+/// What the readings said, where it is not what they said before.
+fn said_ui(ui: &mut Ui, t: &Theme, step: &Step, before: Option<&Step>) {
+    let mut parts = Vec::new();
+    let says = words::says(step);
+    if before.is_none_or(|b| words::says(b) != says) {
+        parts.push(format!("Readings so far: {says}"));
     }
-    ui.label(small(t, words));
-    bar_ui(ui, t, share as f32, full, 7.0);
-}
-
-/// Belief in the true cause from the readings so far, and the trainee's suspicion beside it.
-fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
-    let words = format!("true cause, by the readings: {:.0} %", 100.0 * step.truth);
-    belief_ui(ui, t, &words, step.truth, true);
-    if let Some((cause, sure)) = &step.suspicion {
-        let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
-        let right = accepts.iter().any(same);
-        let what = if right {
-            "the true cause".to_owned()
-        } else {
-            cause_words(cause)
-        };
-        let words = format!("suspected: {what}, {:.0} %", 100.0 * sure);
-        belief_ui(ui, t, &words, *sure, right);
-    }
-    if let Some((cause, p)) = step
-        .belief
-        .first()
-        .filter(|b| step.truth < 0.5 && b.1 >= CLEAR)
+    if let Some(next) = step.best_next
+        && before.is_none_or(|b| b.best_next != Some(next))
     {
-        ui.label(small(
-            t,
-            format!("likeliest: {} {:.0} %", cause_words(cause), 100.0 * p),
-        ));
+        parts.push(format!("Best next: {}", next.words()));
     }
+    if !parts.is_empty() {
+        ui.label(small(t, parts.join(". ")));
+    }
+}
+
+/// Belief in the true cause from the readings so far, and beneath it the trainee's suspicion.
+fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
+    let belief = words::percent(step.truth);
+    let mut words = format!("True cause, by the readings: {belief}");
+    let response = ui
+        .horizontal(|ui| {
+            let room = ui.available_width() - PERCENT;
+            ui.vertical(|ui| {
+                ui.set_width(room);
+                ui.spacing_mut().item_spacing.y = 2.0;
+                if step.suspicion.is_none() {
+                    ui.add_space(5.0);
+                }
+                bar_ui(ui, t, step.truth as f32, true, 7.0);
+                if let Some((cause, sure)) = &step.suspicion {
+                    let (what, right) = suspected(cause, accepts);
+                    bar_ui(ui, t, *sure as f32, right, 5.0);
+                    words.push_str("\nSuspected: ");
+                    words.push_str(&what);
+                    words.push_str(", ");
+                    words.push_str(&words::percent(*sure));
+                }
+            });
+            ui.label(small(t, belief));
+        })
+        .response;
+    response.widget_info(|| {
+        egui::WidgetInfo::labeled(
+            egui::Role::ProgressIndicator,
+            true,
+            words.replace('\n', "; "),
+        )
+    });
+    response.on_hover_text(words);
+}
+
+/// What was suspected in words, and whether it was right.
+fn suspected(cause: &Cause, accepts: &[Cause]) -> (String, bool) {
+    let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
+    let right = accepts.iter().any(same);
+    (cause_words(cause), right)
 }

@@ -4,6 +4,7 @@ use egui::{RichText, Slider, Ui};
 
 use super::working::{Column, Working};
 use crate::drill::act::{Act, Left};
+use crate::drill::assess::cause_words;
 use crate::drill::file::ACTIONS;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -59,15 +60,25 @@ pub fn suspect_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
 pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let t = desk.theme;
     ui.label(title("1  What is wrong?", 14.0));
-    w.answer.ui(ui, t, "answer");
     if w.answer.cause().is_none()
         && let Some(cause) = w.suspicion.cause()
-        && ui.button("What I suspected last").clicked()
     {
-        w.answer.set(&cause);
+        let words = format!("What I suspected: {}", cause_words(&cause));
+        let button = egui::Button::new(RichText::new(words).font(plain(12.5))).wrap();
+        if ui.add(button).clicked() {
+            w.answer.set(&cause);
+        }
     }
+    w.answer.ui(ui, t, "answer");
     ui.add_space(6.0);
     ui.label(title("2  What is to be done?", 14.0));
+    if w.answer.cause().is_some_and(|c| c.len() > 1) {
+        ui.label(
+            RichText::new("Of two causes: what puts one of them right")
+                .font(plain(11.5))
+                .color(t.soft),
+        );
+    }
     ui.spacing_mut().item_spacing.y = 2.0;
     ui.spacing_mut().interact_size.y = 20.0;
     for (remedy, what) in ACTIONS {

@@ -58,7 +58,7 @@ impl DrillsPage {
                     ui.label(RichText::new("Reading the drills").color(t.soft));
                     return;
                 }
-                let going = self.attempts_ui(ui, &t);
+                let going = self.attempts_ui(ui);
                 self.drills_ui(ui, &t);
                 self.open_ui(ui, &t);
                 if let Some(found) = going {
@@ -68,10 +68,10 @@ impl DrillsPage {
     }
 
     /// Attempts to go on with or to go through again; those that were ended fold away.
-    fn attempts_ui(&self, ui: &mut Ui, t: &Theme) -> Option<Found> {
+    fn attempts_ui(&self, ui: &mut Ui) -> Option<Found> {
         let mut going = None;
         let (open, ended) = (&self.shelf.open, &self.shelf.ended);
-        if open.is_empty() && ended.is_empty() && self.shelf.left_out.is_empty() {
+        if open.is_empty() && ended.is_empty() {
             return None;
         }
         ui.spacing_mut().item_spacing.y = 4.0;
@@ -95,9 +95,6 @@ impl DrillsPage {
                         }
                     }
                 });
-        }
-        for why in &self.shelf.left_out {
-            ui.label(small(t, format!("Left out: {why}")));
         }
         ui.add_space(6.0);
         ui.spacing_mut().item_spacing.y = 6.0;
@@ -132,7 +129,7 @@ impl DrillsPage {
                 for (i, listed) in self.shelf.drills.iter().enumerate() {
                     if row_ui(ui, t, listed, self.chosen == i, roomy) {
                         self.chosen = i;
-                        self.said = None;
+                        (self.said, self.not_started) = (None, None);
                     }
                     ui.end_row();
                 }
@@ -160,11 +157,11 @@ impl DrillsPage {
         if let Some(said) = &self.said {
             said_ui(ui, t, said);
         }
-        self.folder_ui(ui);
+        self.folder_ui(ui, t);
     }
 
     /// Where attempts are kept, to read and to change.
-    fn folder_ui(&mut self, ui: &mut Ui) {
+    fn folder_ui(&mut self, ui: &mut Ui, t: &Theme) {
         if self.place.is_empty()
             && let Some(folder) = &self.folder
         {
@@ -182,6 +179,12 @@ impl DrillsPage {
         let place = self.place.trim().to_owned();
         if field.lost_focus() && !place.is_empty() {
             self.keep_in(std::path::Path::new(&place));
+        }
+        for why in &self.shelf.left_out {
+            ui.label(small(
+                t,
+                format!("An attempt there that cannot be used: {why}"),
+            ));
         }
     }
 
@@ -207,8 +210,11 @@ impl DrillsPage {
             )
             .labelled_by(label.id);
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
-        if let Some(said) = &self.said {
-            said_ui(ui, &t, said);
+        if std::mem::take(&mut self.wants_name) {
+            field.request_focus();
+        }
+        if field.changed() {
+            self.not_started = None;
         }
         let waits =
             self.shelf.open.iter().any(|f| {
@@ -222,6 +228,9 @@ impl DrillsPage {
         if primary(ui, &t, true, verb).clicked() || entered {
             let ctx = ui.ctx().clone();
             self.start(&listed, desk, &ctx);
+        }
+        if let Some(why) = &self.not_started {
+            said_ui(ui, &t, why);
         }
         ui.label(small(
             &t,
@@ -268,7 +277,13 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
         ui.label(small(t, number));
     });
     let name = RichText::new(&listed.drill.title).font(if on { strong(13.0) } else { plain(13.0) });
-    let chosen = ui.selectable_label(on, name).clicked();
+    let name = ui.selectable_label(on, name);
+    // The whole row is one thing to click.
+    let across = egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), name.rect.y_range());
+    let row = ui
+        .interact(across, name.id.with("row"), egui::Sense::click())
+        .on_hover_cursor(egui::CursorIcon::PointingHand);
+    let chosen = name.clicked() || row.clicked();
     let worked = listed.drill.worked.as_ref().map(|w| w.difficulty);
     match worked {
         Some(d) => {

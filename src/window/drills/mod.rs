@@ -35,9 +35,10 @@ use super::app::Desk;
 use crate::drill::act::Act;
 use crate::drill::folder::{self, Found};
 use crate::drill::make;
-use crate::drill::{Answer, log};
+use crate::drill::{Answer, Drill, log};
 use crate::scenario::Scenario;
 use crate::sim::{Command, Snapshot};
+use crate::window::work::Work;
 
 /// Longest name of a person.
 const NAME_CHARS: usize = 60;
@@ -79,6 +80,12 @@ pub struct DrillsPage {
     /// The folder as it is typed.
     place: String,
     said: Option<String>,
+    /// Why the drill was not started.
+    not_started: Option<String>,
+    /// Whether the name is to be typed next.
+    wants_name: bool,
+    /// What every cause would show on the rig of the drill under way, worked out meanwhile.
+    ahead: Option<Work<()>>,
     build: Build,
     reports: Reports,
     libraries: Libraries,
@@ -104,6 +111,9 @@ impl Default for DrillsPage {
             path: String::new(),
             place: String::new(),
             said: None,
+            not_started: None,
+            wants_name: false,
+            ahead: None,
             build: Build::default(),
             reports: Reports::default(),
             libraries: Arc::new(Mutex::new(make::Shelf::full())),
@@ -175,6 +185,9 @@ impl DrillsPage {
     /// Looks after what is under way; call once a frame, whatever page is open.
     pub fn follow(&mut self, ctx: &Context, snap: &Snapshot, send: &mut Vec<Command>) {
         self.shelf.follow();
+        if self.ahead.as_ref().is_some_and(|a| a.take().is_some()) {
+            self.ahead = None;
+        }
         self.build.follow(ctx, &self.libraries);
         self.reports.follow();
         match &mut self.stage {
@@ -199,7 +212,7 @@ impl DrillsPage {
             return;
         };
         let answer = w.view.entries.last().and_then(|e| answer_in(&e.act, &w));
-        let d = Debriefing::begin(
+        let mut d = Debriefing::begin(
             w.drill.clone(),
             &w.who,
             w.view.entries.clone(),
@@ -207,6 +220,7 @@ impl DrillsPage {
             &self.libraries,
             ctx,
         );
+        d.ahead = self.ahead.take();
         self.debrief(d, snap, send);
         self.shelf.look_again();
     }
@@ -223,6 +237,7 @@ impl DrillsPage {
     /// Leaves the attempt for now; its log keeps it.
     fn leave(&mut self, send: &mut Vec<Command>) {
         self.stage = Stage::Open;
+        self.ahead = None;
         self.shelf.look_again();
         if self.played {
             send.push(Command::Play);
@@ -245,7 +260,7 @@ impl DrillsPage {
 
     /// Starts a drill, or goes on with an attempt of the same person that was not ended.
     fn start(&mut self, listed: &Listed, desk: &mut Desk<'_>, ctx: &Context) {
-        self.said = self.try_start(listed, desk, ctx).err();
+        self.not_started = self.try_start(listed, desk, ctx).err();
     }
 
     fn try_start(
@@ -256,22 +271,20 @@ impl DrillsPage {
     ) -> Result<(), String> {
         let who = self.who.trim().to_owned();
         if who.is_empty() || who.chars().count() > NAME_CHARS || who.chars().any(char::is_control) {
+            self.wants_name = true;
             return Err(format!(
                 "Your name is needed first, 1 to {NAME_CHARS} letters: the report shows it"
             ));
         }
         let folder = self.folder.clone().ok_or(
-            "This system names no folder for your data: type a folder for the attempts below",
+            "This system names no folder for your data: type one under \"Attempts are kept in\"",
         )?;
         std::fs::create_dir_all(&folder)
             .map_err(|e| format!("{} cannot be made: {e}", folder.display()))?;
         listed.keep_beside(&folder);
         let log = next_log(&folder, listed, &who);
-        self.work_on(
-            Working::start(listed.drill.clone(), &who, log, ctx)?,
-            desk.snap,
-            desk.send,
-        );
+        let working = Working::start(listed.drill.clone(), &who, log, ctx)?;
+        self.work_on(working, desk.snap, desk.send, ctx);
         Ok(())
     }
 
@@ -292,12 +305,19 @@ impl DrillsPage {
             return;
         }
         match Working::start(found.drill.clone(), &who, found.path.clone(), ctx) {
-            Ok(w) => self.work_on(w, desk.snap, desk.send),
+            Ok(w) => self.work_on(w, desk.snap, desk.send, ctx),
             Err(why) => self.said = Some(why),
         }
     }
 
-    fn work_on(&mut self, working: Working, snap: &Snapshot, send: &mut Vec<Command>) {
+    fn work_on(
+        &mut self,
+        working: Working,
+        snap: &Snapshot,
+        send: &mut Vec<Command>,
+        ctx: &Context,
+    ) {
+        self.ahead = work_ahead(&working.drill, &self.libraries, ctx);
         self.played = snap.playing;
         send.push(Command::Pause);
         self.stage = Stage::Working(Box::new(working));
@@ -418,10 +438,26 @@ impl DrillsPage {
                         },
                     }
                 }
-                self.work_on(w, desk.snap, desk.send);
+                self.work_on(w, desk.snap, desk.send, ctx);
             }
         }
     }
+}
+
+/// Works out what every cause would show while the trainee is at work, so that the debrief need not
+/// wait for it. Where no thread is to be had, it waits.
+fn work_ahead(drill: &Arc<Drill>, libraries: &Libraries, ctx: &Context) -> Option<Work<()>> {
+    let (drill, libraries, wake) = (drill.clone(), libraries.clone(), ctx.clone());
+    let work = Work::begin(
+        move || wake.request_repaint(),
+        move |heard| {
+            with_libraries(&libraries, heard, |shelf, heard| {
+                let library = shelf.library(&drill.scenario, heard);
+                library.map(|_| ()).map_err(|e| e.to_string())
+            })
+        },
+    );
+    work.ok()
 }
 
 /// The answer in the words of an act.

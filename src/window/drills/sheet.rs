@@ -45,13 +45,7 @@ impl DrillsPage {
             .show(ui, |ui| {
                 ui.spacing_mut().item_spacing.y = 5.0;
                 if w.lines.is_empty() {
-                    ui.label(
-                        RichText::new(
-                            "The container valve is open, all burners are off. Begin outside: look, listen, then a \
-                             gauge. Everything you do stands here with what it showed",
-                        )
-                        .color(t.soft),
-                    );
+                    begin_ui(ui, t);
                 }
                 timeline::show(ui, t, desk.units, &w.lines);
             });
@@ -60,22 +54,48 @@ impl DrillsPage {
     }
 }
 
+/// How an attempt goes, for who has not done one yet.
+fn begin_ui(ui: &mut Ui, t: &Theme) {
+    ui.add_space(6.0);
+    ui.label(title("Find out what is wrong with this rig", 14.0));
+    for (n, words) in [
+        "Light and shut off burners at the left. The container is open, all burners are off now",
+        "Measure at the right: look and listen first, then a gauge or one of the tests. What it showed stands here",
+        "Suspect something? Note it at the right; that costs no time",
+        "Sure enough? Answer at the right: cause, action, and how you leave it. That ends the drill",
+    ]
+    .iter()
+    .enumerate()
+    {
+        ui.horizontal_top(|ui| {
+            ui.label(RichText::new(format!("{}", n + 1)).font(strong(13.0)).color(t.accent));
+            ui.add(egui::Label::new(RichText::new(*words).font(plain(13.0))).wrap());
+        });
+    }
+}
+
 /// What goes on now, or why the last act was not done.
 fn foot_ui(ui: &mut Ui, t: &Theme, w: &Working) {
     ui.horizontal(|ui| {
         if w.busy() {
-            let words = if w.view.begun {
-                "At it"
-            } else {
-                "Setting up the rig"
+            let share = w.share();
+            let words = match w.doing() {
+                _ if !w.view.begun => "Setting up the rig".to_owned(),
+                Some(act) => format!("{act}, {:.0} %", 100.0 * share),
+                None => "At it".to_owned(),
             };
             ui.label(RichText::new(words).font(plain(12.5)).color(t.soft));
-            let bar = ProgressBar::new(w.share() as f32)
+            let bar = ProgressBar::new(share as f32)
                 .desired_width((ui.available_width() - 110.0).max(60.0))
                 .desired_height(8.0)
                 .fill(t.accent);
             ui.add(bar);
-            if w.view.begun && ui.add(quiet("Give it up")).clicked() {
+            if w.view.begun
+                && ui
+                    .add(quiet("Give it up"))
+                    .on_hover_text("The rig goes back to where it was; nothing is noted")
+                    .clicked()
+            {
                 w.cancel();
             }
         } else if let Some(why) = &w.refused {

@@ -9,7 +9,7 @@ use super::working::Working;
 use crate::drill::act::{Act, joint_name};
 use crate::drill::tool::Tool;
 use crate::scenario::WhichStage;
-use crate::service::{Joint, TestKind, TestPoint};
+use crate::service::{Joint, LIMITS, TestKind, TestPoint};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -27,7 +27,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     }
     let free = !w.busy() && !w.time_is_up();
     outside_ui(ui, t, w, free);
-    gauges_ui(ui, t, w, free);
+    gauges_ui(ui, desk, w, free);
     tests_ui(ui, t, w, free);
     fluid_ui(ui, t, w, free);
     scales_ui(ui, t, w, free);
@@ -91,7 +91,8 @@ fn points(w: &Working, tool: Tool) -> Vec<(String, Act, f64)> {
         .collect()
 }
 
-fn gauges_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+fn gauges_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
+    let t = desk.theme;
     for (tool, words) in [
         (Tool::Manometer, "Water gauge"),
         (Tool::InterstageGauge, "Gauge between the stages"),
@@ -102,9 +103,30 @@ fn gauges_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         }
         let each = format!("{} a reading", words::minutes(cost(w, tool)));
         heading(ui, t, words, &each);
+        usual_ui(ui, desk, tool);
         let acts = points(w, tool);
         buttons(ui, w, free, words, acts);
     }
+}
+
+/// What the gauge shows on a rig in order, as the nameplate and the trade have it.
+fn usual_ui(ui: &mut Ui, desk: &Desk<'_>, tool: Tool) {
+    let u = desk.units;
+    let words = match tool {
+        Tool::Manometer => format!(
+            "In order: {} to {} flowing, at rest at most {}",
+            u.low(LIMITS.flow.low).number(),
+            u.low(LIMITS.flow.high),
+            u.low(LIMITS.lock_up.high)
+        ),
+        Tool::InterstageGauge => format!("In order: about {}", u.high(LIMITS.first.high)),
+        _ => return,
+    };
+    ui.label(
+        RichText::new(words)
+            .font(plain(11.5))
+            .color(desk.theme.soft),
+    );
 }
 
 fn scales_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
@@ -163,7 +185,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         return;
     }
     heading(ui, t, "Tests", "about so long");
-    ui.spacing_mut().item_spacing.y = 1.0;
+    ui.spacing_mut().item_spacing.y = 3.0;
     ui.spacing_mut().interact_size.y = 22.0;
     for kind in tests {
         let tool = Act::Test(kind).tool().unwrap_or(Tool::Manometer);
@@ -172,9 +194,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         ui.horizontal(|ui| {
             let size = vec2((ui.available_width() - 64.0).max(60.0), 22.0);
             let left = egui::Layout::top_down_justified(egui::Align::LEFT);
-            let button = egui::Button::new(capital(kind.words()))
-                .frame_when_inactive(false)
-                .min_size(size);
+            let button = egui::Button::new(capital(kind.words())).min_size(size);
             let run = ui
                 .allocate_ui_with_layout(size, left, |ui| ui.add_enabled(free, button))
                 .inner

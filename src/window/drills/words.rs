@@ -3,7 +3,7 @@
 
 use crate::drill::assess::Difficulty;
 use crate::drill::check::Check;
-pub use crate::drill::telling::{act, minutes};
+pub use crate::drill::telling::{act, minutes, percent, says};
 use crate::drill::tool::Tool;
 use crate::service::TestKind;
 use crate::units::{Dimension, parse};
@@ -29,22 +29,23 @@ pub fn level(level: u8) -> &'static str {
 /// How hard, in a line.
 pub fn difficulty(d: &Difficulty) -> String {
     format!(
-        "Level {}, {}: {:.1} bits to find out, {} on the best path",
+        "Level {}, {}: the best path takes {}; {:.1} bits to find out",
         d.level(),
         level(d.level()),
-        d.bits,
-        minutes(d.minutes)
+        minutes(d.minutes),
+        d.bits
     )
 }
 
-/// Minutes a test takes with its hand work, about. Those of [`Check`] are the same tests.
+/// Minutes a test takes with its hand work, about: as it runs on the shipped rigs with nothing wrong.
+/// A seat that creeps takes longer to come to rest.
 pub fn test_minutes(kind: TestKind, hand: f64) -> f64 {
     let running = match kind {
-        TestKind::FlowPressure | TestKind::FullLoad => 1.0,
-        TestKind::LoadUpDown | TestKind::Vent => 2.0,
+        TestKind::FlowPressure | TestKind::FullLoad => 0.8,
+        TestKind::LoadUpDown | TestKind::Vent | TestKind::FirstStage => 1.7,
         TestKind::LockUp => 1.5,
-        TestKind::LeakCheck | TestKind::Creep => 5.0,
-        TestKind::FirstStage => 3.0,
+        TestKind::LeakCheck => 4.0,
+        TestKind::Creep => 5.0,
         TestKind::NewPiping => 15.0,
     };
     running + hand

@@ -39,6 +39,8 @@ pub struct Working {
     pub log: PathBuf,
     runner: Runner,
     asked: u64,
+    /// The act that goes on, in words.
+    now: Option<String>,
     /// Acts that wait for their turn.
     waiting: VecDeque<Act>,
     /// The newest view.
@@ -86,6 +88,7 @@ impl Working {
             who: who.to_owned(),
             log,
             asked: 0,
+            now: None,
             waiting: VecDeque::new(),
             view: runner.view(),
             runner,
@@ -125,6 +128,7 @@ impl Working {
 
     fn send(&mut self, act: Act) {
         self.refused = None;
+        self.now = Some(crate::drill::telling::act(&act, &self.rig));
         self.asked += 1;
         self.runner.order(Order::Act(act));
     }
@@ -154,6 +158,11 @@ impl Working {
     /// Whether acts are still to come or going on.
     pub fn at_work(&self) -> bool {
         self.busy() || (self.broken.is_none() && !self.waiting.is_empty())
+    }
+
+    /// What is going on, in words.
+    pub fn doing(&self) -> Option<&str> {
+        self.now.as_deref()
     }
 
     /// Share of what is going on, 0 to 1.

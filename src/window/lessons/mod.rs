@@ -11,10 +11,12 @@ use egui::Context;
 use super::app::Desk;
 use super::work::Work;
 use crate::drill::lesson::{
-    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, usual_file,
+    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, in_own_unit, unit_on_show,
+    usual_file,
 };
 use crate::scenario::Scenario;
 use crate::sim::{Command, Snapshot};
+use crate::units::{System, number_in};
 
 /// How long a lesson's run is watched \[s\].
 const WATCHED_S: f64 = 16.0;
@@ -46,6 +48,8 @@ struct Open {
     chosen: Vec<Option<usize>>,
     /// Predictions as typed.
     typed: Vec<String>,
+    /// Units the numbers are typed in.
+    system: System,
     stage: Stage,
     /// What ran before.
     before: Box<Scenario>,
@@ -54,16 +58,30 @@ struct Open {
 impl Open {
     /// What was predicted, once there is something for every question.
     fn predictions(&self) -> Option<Vec<Prediction>> {
-        let one = |(i, q): (usize, &crate::drill::lesson::Question)| match q.answers {
+        let one = |(i, q): (usize, &crate::drill::lesson::Question)| match &q.answers {
             Answers::Choices(_) => self.chosen[i].map(Prediction::Choice),
-            Answers::Number { .. } => self.typed[i]
+            Answers::Number { unit, .. } => self.typed[i]
                 .trim()
                 .parse::<f64>()
                 .ok()
                 .filter(|n| n.is_finite())
-                .map(Prediction::Number),
+                .map(|n| Prediction::Number(in_own_unit(n, unit, self.system))),
         };
         self.lesson.questions.iter().enumerate().map(one).collect()
+    }
+
+    /// Takes over the units on show; what was typed in the others is put into these.
+    fn units_on_show(&mut self, system: System) {
+        if system == self.system {
+            return;
+        }
+        for (typed, q) in self.typed.iter_mut().zip(&self.lesson.questions) {
+            if let (Answers::Number { unit, .. }, Ok(number)) = (&q.answers, typed.trim().parse()) {
+                let si = unit_on_show(unit, self.system).to_si(number);
+                *typed = number_in(si, unit_on_show(unit, system));
+            }
+        }
+        self.system = system;
     }
 
     fn outcomes(&self, observed: &Observed) -> Result<Vec<Outcome>, String> {
@@ -165,6 +183,7 @@ impl LessonsPage {
             lesson: lesson.clone(),
             chosen: vec![None; count],
             typed: vec![String::new(); count],
+            system: desk.units.system(),
             stage: Stage::Predicting,
             before: Box::new(Scenario::clone(&desk.snap.scenario)),
         });

@@ -3,7 +3,8 @@
 use egui::{ProgressBar, RichText, TextEdit, Ui};
 
 use super::{LessonsPage, Open, Stage};
-use crate::drill::lesson::{Answers, Lesson, Outcome, Question};
+use crate::drill::lesson::{Answers, Lesson, Outcome, Question, screen, shown, unit_on_show};
+use crate::units::System;
 use crate::window::app::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 use std::sync::Arc;
@@ -103,7 +104,9 @@ impl LessonsPage {
         };
         let closed = ui.add(quiet("← All lessons")).clicked();
         ui.label(title(&open.lesson.title, 15.0));
-        ui.label(RichText::new(&open.lesson.about).font(plain(12.5)));
+        open.units_on_show(desk.units.system());
+        let system = open.system;
+        ui.label(RichText::new(shown(&open.lesson.about, system)).font(plain(12.5)));
         ui.add_space(4.0);
         let mut runs = false;
         let mut goes_on = false;
@@ -134,13 +137,13 @@ impl LessonsPage {
                 ui.label(title(format!("{right} of {} right", outcomes.len()), 15.0));
                 let questions = open.lesson.questions.iter().zip(outcomes.iter());
                 for (i, (q, o)) in questions.enumerate() {
-                    let said = said(q, open.chosen[i], &open.typed[i]);
-                    told_ui(ui, &t, q, &said, o);
+                    let said = said(q, open.chosen[i], &open.typed[i], system);
+                    told_ui(ui, &t, q, &said, o, system);
                 }
                 ui.add_space(4.0);
                 ui.label(title("Measured in this run", 13.0));
                 for line in &observed.lines {
-                    ui.label(RichText::new(trade(line)).font(plain(12.0)));
+                    ui.label(RichText::new(shown(line, system)).font(plain(12.0)));
                 }
                 ui.label(small(
                     &t,
@@ -177,24 +180,17 @@ impl LessonsPage {
     }
 }
 
-/// A text with the inch of water column as the trade writes it.
-fn trade(text: &str) -> String {
-    // The sentence may end with it.
-    text.replace(" inwc", " in w.c.")
-        .replace(" in w.c..", " in w.c.")
-}
-
 /// The questions; whether the rig is to run.
 fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
     for (i, q) in open.lesson.questions.iter().enumerate() {
         ui.add_space(3.0);
-        let label = ui.label(RichText::new(&q.ask).font(strong(13.0)));
+        let label = ui.label(RichText::new(shown(&q.ask, open.system)).font(strong(13.0)));
         match &q.answers {
             Answers::Choices(choices) => {
                 ui.spacing_mut().item_spacing.y = 3.0;
                 ui.spacing_mut().interact_size.y = 20.0;
                 for (k, (words, _)) in choices.iter().enumerate() {
-                    let text = RichText::new(words).font(plain(12.5));
+                    let text = RichText::new(shown(words, open.system)).font(plain(12.5));
                     ui.radio_value(&mut open.chosen[i], Some(k), text);
                 }
                 ui.spacing_mut().item_spacing.y = 6.0;
@@ -203,7 +199,7 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
                 ui.horizontal(|ui| {
                     ui.add(TextEdit::singleline(&mut open.typed[i]).desired_width(80.0))
                         .labelled_by(label.id);
-                    ui.label(trade(&format!(" {}", unit.screen)).trim());
+                    ui.label(screen(unit_on_show(unit, open.system)));
                 });
                 let typed = open.typed[i].trim();
                 if !typed.is_empty() && !typed.parse::<f64>().is_ok_and(f64::is_finite) {
@@ -235,30 +231,32 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
 }
 
 /// A prediction in words.
-fn said(q: &Question, chosen: Option<usize>, typed: &str) -> String {
+fn said(q: &Question, chosen: Option<usize>, typed: &str, system: System) -> String {
     match &q.answers {
         Answers::Choices(choices) => chosen
             .and_then(|k| choices.get(k))
-            .map_or_else(String::new, |c| c.0.clone()),
-        Answers::Number { unit, .. } => trade(&format!("{} {}", typed.trim(), unit.screen)),
+            .map_or_else(String::new, |c| shown(&c.0, system)),
+        Answers::Number { unit, .. } => {
+            format!("{} {}", typed.trim(), screen(unit_on_show(unit, system)))
+        }
     }
 }
 
-fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, said: &str, o: &Outcome) {
+fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, said: &str, o: &Outcome, system: System) {
     ui.add_space(4.0);
-    ui.label(RichText::new(&q.ask).font(strong(13.0)));
+    ui.label(RichText::new(shown(&q.ask, system)).font(strong(13.0)));
     let (verdict, ink) = if o.right {
         ("Right", t.good)
     } else {
         ("Not so", t.danger)
     };
     ui.label(
-        RichText::new(format!("{verdict}: {}", trade(&o.answer)))
+        RichText::new(format!("{verdict}: {}", shown(&o.answer, system)))
             .font(strong(13.0))
             .color(ink),
     );
     if !o.right {
         ui.label(small(t, format!("You said: {said}")));
     }
-    ui.label(RichText::new(trade(&o.explain)).font(plain(12.5)));
+    ui.label(RichText::new(shown(&o.explain, system)).font(plain(12.5)));
 }

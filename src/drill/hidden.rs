@@ -1,0 +1,184 @@
+//! The hidden part of a drill file: the faults, and what was computed when the drill was sealed. Not
+//! here: how it is coded (`seal`), the open part (`file`).
+
+use super::assess::{Assessment, Difficulty};
+use super::check::Check;
+use super::file::{Drill, DrillError, LONGEST_S};
+use super::library::Cause;
+use crate::fault::Fault;
+use crate::form::{Form, TableReader, nearest};
+use crate::units::Dimension;
+use std::fmt::Write as _;
+
+/// A fault that the trainee does not see.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hidden {
+    /// Which.
+    pub fault: Fault,
+    /// How bad, 0 to 1.
+    pub severity: f64,
+    /// When it begins \[s\].
+    pub at_s: f64,
+    /// How long it takes to come on \[s\].
+    pub over_s: f64,
+}
+
+/// What was computed when the drill was sealed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worked {
+    /// Causes that count as right; the true one first.
+    pub accepts: Vec<Cause>,
+    /// The best path.
+    pub path: Vec<Check>,
+    /// How hard it is.
+    pub difficulty: Difficulty,
+}
+
+impl From<&Assessment> for Worked {
+    fn from(a: &Assessment) -> Self {
+        Self {
+            accepts: a.accepts.clone(),
+            path: a.path.steps.iter().map(|s| s.0).collect(),
+            difficulty: a.difficulty,
+        }
+    }
+}
+
+impl Drill {
+    pub(super) fn hidden_toml(&self, worked: Option<&Worked>) -> String {
+        let mut out = faults_toml(&self.faults);
+        if let Some(w) = worked {
+            let quoted = |ids: Vec<&str>| format!("{ids:?}");
+            let _ = writeln!(
+                out,
+                "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
+                w.difficulty.bits,
+                w.difficulty.look_alikes,
+                w.difficulty.minutes,
+                quoted(w.path.iter().map(|c| c.id()).collect())
+            );
+            for c in &w.accepts {
+                let ids = quoted(c.iter().map(|f| f.id()).collect());
+                let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
+            }
+        }
+        out
+    }
+}
+
+pub(super) fn faults_toml(faults: &[Hidden]) -> String {
+    let mut out = String::new();
+    for h in faults {
+        let _ = writeln!(
+            out,
+            "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
+            h.fault.id(),
+            h.severity,
+            h.at_s,
+            h.over_s
+        );
+    }
+    out
+}
+
+/// A drill's faults at most.
+const MOST_FAULTS: usize = 2;
+
+fn fault_of(table: &TableReader<'_>, key: &str, id: &str) -> Option<Fault> {
+    let found = Fault::named(id);
+    if found.is_none() {
+        let short: String = id.chars().take(40).collect();
+        let help = nearest(id, Fault::all().map(Fault::id)).map_or_else(
+            || "`twostage faults` for all names".to_owned(),
+            |n| format!("\"{n}\""),
+        );
+        table.complain(
+            key,
+            format!("there is no fault `{short}` in the catalogue"),
+            help,
+        );
+    }
+    found
+}
+
+pub(super) fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {
+    let tables = root.tables("fault").count(1..=MOST_FAULTS);
+    let tables = if must {
+        tables.required_or(Vec::new())
+    } else {
+        tables.or(Vec::new())
+    };
+    let mut out: Vec<Hidden> = Vec::new();
+    for t in &tables {
+        let severity = t
+            .quantity("severity", Dimension::Fraction)
+            .between(0.05..=0.95)
+            .required_or(0.5);
+        let at_s = t
+            .quantity("at", Dimension::Time)
+            .between(0.0..=LONGEST_S)
+            .or(0.0);
+        let over_s = t
+            .quantity("over", Dimension::Time)
+            .between(0.0..=LONGEST_S)
+            .or(0.0);
+        let Some(id) = t.text("name").required() else {
+            continue;
+        };
+        let Some(fault) = fault_of(t, "name", &id) else {
+            continue;
+        };
+        if out.iter().any(|h| h.fault == fault) {
+            t.complain(
+                "name",
+                format!("`{id}` stands twice"),
+                "two different faults",
+            );
+        }
+        out.push(Hidden {
+            fault,
+            severity,
+            at_s,
+            over_s,
+        });
+    }
+    out
+}
+
+pub(super) fn hidden_part(
+    name: &str,
+    hidden: &str,
+) -> Result<(Vec<Hidden>, Option<Worked>), DrillError> {
+    let form = Form::parse(&format!("{name}, sealed part"), hidden)?;
+    let root = form.root();
+    let faults = faults(&root, true);
+    let accepts: Vec<Cause> = root
+        .tables("accept")
+        .or(Vec::new())
+        .iter()
+        .map(|t| {
+            let ids = t
+                .texts("cause")
+                .count(0..=MOST_FAULTS)
+                .required_or(Vec::new());
+            ids.iter()
+                .filter_map(|id| fault_of(t, "cause", id))
+                .collect()
+        })
+        .collect();
+    let worked = root.table("worked").optional().map(|t| {
+        let path = t.texts("path").required_or(Vec::new());
+        let path: Vec<Check> = path.iter().filter_map(|id| Check::named(id)).collect();
+        Worked {
+            difficulty: Difficulty {
+                bits: t.number("bits").required_or(0.0),
+                look_alikes: t.number("look_alikes").required_or(1.0),
+                minutes: t.number("minutes").required_or(0.0),
+                steps: path.len(),
+            },
+            accepts,
+            path,
+        }
+    });
+    Ok(form.finish((faults, worked))?)
+}

@@ -1,0 +1,178 @@
+//! Quantities within the texts of a lesson. A text has them as `{11 inwc}`: a number and its unit in
+//! braces. They are shown in the units the reader has chosen; a unit that both systems use stays.
+
+use crate::units::{Dimension, System, Unit, format_in, parse_with_unit};
+
+/// Units of the trade: their dimension, and the SI unit they are shown in.
+const TRADE: [(&str, Dimension, &str); 8] = [
+    ("in", Dimension::Length, "mm"),
+    ("inwc", Dimension::GaugePressure, "kPa"),
+    ("psi", Dimension::GaugePressure, "kPa"),
+    ("psig", Dimension::GaugePressure, "kPa"),
+    ("Btu/h", Dimension::Power, "kW"),
+    ("degF", Dimension::Temperature, "degC"),
+    ("lb", Dimension::Mass, "kg"),
+    ("ft", Dimension::Elevation, "m"),
+];
+
+/// How the trade writes a unit.
+pub fn screen(unit: &Unit) -> &'static str {
+    match unit.symbol {
+        "inwc" => "in w.c.",
+        _ => unit.screen,
+    }
+}
+
+/// The unit that stands for a lesson's one in a system.
+pub fn unit_on_show(unit: &'static Unit, system: System) -> &'static Unit {
+    if system == System::Us {
+        return unit;
+    }
+    let si = TRADE.iter().find(|t| t.0 == unit.symbol);
+    let found =
+        si.and_then(|(_, dimension, si)| parse_with_unit(&format!("1 {si}"), *dimension).ok());
+    found.map_or(unit, |f| f.1)
+}
+
+/// A number in the unit on show, in the lesson's own unit.
+pub fn in_own_unit(number: f64, unit: &'static Unit, system: System) -> f64 {
+    unit.from_si(unit_on_show(unit, system).to_si(number))
+}
+
+/// A measured value as a text has it, with as many places as it bears.
+pub(super) fn written(value: f64, unit: &Unit) -> String {
+    let places = match value.abs() {
+        v if v >= 100.0 => 0,
+        v if v >= 1.0 => 1,
+        v if v >= 0.1 => 2,
+        _ => 3,
+    };
+    let number = format!("{value:.places$}");
+    let number = if number.parse() == Ok(0.0) {
+        "0".to_owned()
+    } else {
+        number
+    };
+    format!("{{{number} {}}}", unit.symbol)
+}
+
+/// The unit of a quantity in braces and its number as written.
+fn taken_apart(inside: &str) -> Option<(&str, &'static Unit)> {
+    let (number, symbol) = inside.trim().split_once(' ').unwrap_or((inside, ""));
+    number.parse::<f64>().ok().filter(|n| n.is_finite())?;
+    let of_trade = TRADE
+        .iter()
+        .find(|t| t.0 == symbol)
+        .and_then(|t| parse_with_unit(&format!("1 {symbol}"), t.1).ok());
+    let found = of_trade.map(|f| f.1).or_else(|| {
+        Dimension::ALL
+            .into_iter()
+            .flat_map(|d| d.units().iter().copied())
+            .find(|u| u.symbol == symbol)
+    });
+    found.map(|unit| (number, unit))
+}
+
+fn told(inside: &str, system: System) -> Option<String> {
+    let (number, unit) = taken_apart(inside)?;
+    let on_show = unit_on_show(unit, system);
+    if on_show.symbol != unit.symbol {
+        let value: f64 = number.parse().ok()?;
+        return Some(format_in(unit.to_si(value), on_show));
+    }
+    let plain: f64 = number.parse().ok()?;
+    // Only a large number is parted; all others stand as they were written.
+    let number = if plain.abs() >= 1e4 {
+        let whole = format!("{plain:.0}");
+        whole
+            .bytes()
+            .enumerate()
+            .fold(String::new(), |mut out, (i, digit)| {
+                if i > 0 && (whole.len() - i).is_multiple_of(3) && !out.ends_with('-') {
+                    out.push(',');
+                }
+                out.push(char::from(digit));
+                out
+            })
+    } else {
+        number.to_owned()
+    };
+    Some(format!("{number} {}", screen(unit)).trim_end().to_owned())
+}
+
+/// A text with its quantities in the units of a system.
+pub fn shown(text: &str, system: System) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once('{') {
+        out.push_str(before);
+        let Some((inside, tail)) = after.split_once('}') else {
+            out.push('{');
+            rest = after;
+            continue;
+        };
+        match told(inside, system) {
+            Some(told) => {
+                // The unit's own point ends the sentence.
+                let ends = told.ends_with('.') && tail.starts_with('.');
+                out.push_str(if ends {
+                    told.trim_end_matches('.')
+                } else {
+                    &told
+                });
+            }
+            None => {
+                for part in ["{", inside, "}"] {
+                    out.push_str(part);
+                }
+            }
+        }
+        rest = tail;
+    }
+    out + rest
+}
+
+/// What stands in braces and is neither a quantity nor one of these names.
+pub(super) fn unknown<'a>(text: &'a str, names: &[&str]) -> Option<&'a str> {
+    text.split('{')
+        .skip(1)
+        .map(|after| after.split('}').next().unwrap_or(after))
+        .find(|inside| !names.contains(inside) && taken_apart(inside).is_none())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1 in w.c. is 249.089 Pa, 1 psi 6894.757 Pa, 1 Btu/h 0.29307 W, 50 °F 10 °C (published).
+    #[test]
+    fn quantities_read_in_both_systems() {
+        let text = "about {11 inwc}, {10 psi}, {79000 Btu/h} at {50 degF}; open {0.5 mm}";
+        assert_eq!(
+            shown(text, System::Us),
+            "about 11 in w.c., 10 psig, 79,000 Btu/h at 50 °F; open 0.5 mm"
+        );
+        assert_eq!(
+            shown(text, System::Si),
+            "about 2.74 kPa, 68.9 kPa, 23.2 kW at 10.0 °C; open 0.5 mm"
+        );
+        assert_eq!(shown("up to {14 inwc}.", System::Us), "up to 14 in w.c.");
+        assert_eq!(shown("up to {14 inwc}.", System::Si), "up to 3.49 kPa.");
+        assert_eq!(shown("a {brace", System::Si), "a {brace");
+    }
+
+    #[test]
+    fn what_is_no_quantity_is_noticed() {
+        assert_eq!(unknown("{outlet} over {14 inwc}", &["outlet"]), None);
+        assert_eq!(unknown("over {14 inch}", &[]), Some("14 inch"));
+        assert_eq!(unknown("{outlat}", &["outlet"]), Some("outlat"));
+    }
+
+    #[test]
+    fn a_number_typed_in_si_is_reckoned_in_the_lessons_unit() {
+        let (_, inwc) = parse_with_unit("1 inwc", Dimension::GaugePressure).expect("a unit");
+        assert_eq!(unit_on_show(inwc, System::Si).symbol, "kPa");
+        assert!((in_own_unit(2.74, inwc, System::Si) - 11.0).abs() < 0.01);
+        assert!((in_own_unit(11.0, inwc, System::Us) - 11.0).abs() < 1e-12);
+    }
+}
