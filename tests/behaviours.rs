@@ -266,3 +266,21 @@ fn liquid_at_the_inlet_frosts_the_body_and_lifts_the_interstage_at_rest() {
     let short = house.container() - house.interstage();
     within("interstage under container, psi", short, -1.0, 8.0);
 }
+
+/// A line that is shut in and warms gives off its gas through the relief, quietly: practice, and no storm of events.
+#[test]
+fn a_locked_up_line_that_warms_opens_its_relief_a_few_times_at_most() {
+    let mut house = House::start(burners(), 20.0, kelvin(0.0));
+    house.inject("lever_gummed", 1.0);
+    house.switch([1], true).wait(60.0);
+    house.all_off().wait(60.0);
+    house
+        .site(SiteValue::Air, kelvin(100.0), 3600.0)
+        .wait(5400.0);
+    within("outlet, held by the relief", house.outlet(), 14.0, 22.0);
+    let opened = house.sim.marks().iter();
+    let opened = opened.filter(|m| m.text.starts_with("relief")).count();
+    assert!((1..20).contains(&opened), "{opened} marks of the relief");
+    let events = house.sim.work().events;
+    assert!(events < 100, "{events} events in an hour and a half");
+}

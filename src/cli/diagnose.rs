@@ -248,6 +248,13 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
             100.0 * f.slight_called_healthy,
             100.0 * f.slight_first
         );
+        let _ = writeln!(
+            out,
+            "all {} faulty cases, one too slight to show being one group with healthy: {:.1} % first, {:.1} % among three",
+            f.faulty + f.slight,
+            100.0 * f.all_first,
+            100.0 * f.all_in_three
+        );
     }
     out.push_str("(second column: the quick-split rules alone)\n");
     if let Some(w) = work {

@@ -9,7 +9,7 @@ use super::evidence::Evidence;
 use super::next;
 use super::posterior::{Posterior, posterior};
 use super::reading::{ALL, ITEMS, Test, Values};
-use super::safety::Danger;
+use super::safety::{self, Danger};
 use super::store::Prepared;
 use serde::Serialize;
 
@@ -46,6 +46,11 @@ pub struct Figures {
     pub slight_first: f64,
     /// Share of them called healthy.
     pub slight_called_healthy: f64,
+    /// Share of **all** faulty cases, the slight ones among them, whose group came first; a fault too slight for
+    /// any test to tell from healthy is one group with healthy.
+    pub all_first: f64,
+    /// The same, among the first three.
+    pub all_in_three: f64,
     /// Expected calibration error over ten bins of the first group's probability.
     pub calibration_error: f64,
     /// Share of faulty cases whose right group is the first of the quick-split rules.
@@ -67,7 +72,7 @@ pub struct Work {
     pub fixed_whole: f64,
     /// Mean minutes of the fixed sequence, stopped at certainty.
     pub fixed_stopped: f64,
-    /// Mean minutes of the best next test, stopped at certainty or when nothing more would tell.
+    /// Mean minutes of the best next test, stopped at certainty or when no safe test is left.
     pub best_next: f64,
     /// Share of cases that reached certainty in the fixed sequence.
     pub fixed_certain: f64,
@@ -124,6 +129,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     let (mut false_alarm, mut missed, mut unexplained) = (0, 0, 0);
     let (mut base_first, mut base_three, mut base_false) = (0, 0, 0);
     let mut slight = (0, 0);
+    let mut slight_together = (0, 0);
     let mut bins = [(0.0, 0.0); 10];
     let mut mistakes: Vec<(String, String, usize)> = Vec::new();
     for case in cases {
@@ -141,7 +147,11 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
         if !case.shows {
             f.slight += 1;
             slight.0 += usize::from(right);
-            slight.1 += usize::from(ranked[0] == prepared.groups.of[0]);
+            let healthy = prepared.groups.of[0];
+            slight.1 += usize::from(ranked[0] == healthy);
+            let among = |ranked: &[usize]| ranked.iter().any(|g| *g == group || *g == healthy);
+            slight_together.0 += usize::from(among(&ranked[..1]) && p.none < top);
+            slight_together.1 += usize::from(among(&ranked[..3]));
             continue;
         }
         let bin = ((10.0 * top) as usize).min(9);
@@ -188,6 +198,8 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
     f.faulty_called_healthy = share(missed, f.faulty);
     f.mixed_unexplained = mixed_unexplained(prepared, cases, &prior);
     f.slight_first = share(slight.0, f.slight);
+    f.all_first = share(first + slight_together.0, f.faulty + f.slight);
+    f.all_in_three = share(three + slight_together.1, f.faulty + f.slight);
     f.slight_called_healthy = share(slight.1, f.slight);
     let counted = f.faulty + f.healthy;
     f.unexplained = share(unexplained, counted);
@@ -220,7 +232,7 @@ fn mixed_unexplained(prepared: &Prepared, cases: &[Case], prior: &[f64]) -> f64 
 }
 
 /// Follows the cases that show test by test: once by the best next test, once in the fixed order. The climb is
-/// left out of both.
+/// left out of both, and in both a test that is not safe after the readings so far is not made.
 pub fn work(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Work {
     let cases: Vec<&Case> = cases.iter().filter(|c| c.shows).collect();
     let mut w = Work {
@@ -252,6 +264,7 @@ fn follow(prepared: &Prepared, case: &Case, best: bool) -> (f64, bool, bool) {
         .into_iter()
         .filter(|t| *t != Test::Climb)
         .collect();
+    let mut danger = Danger::None;
     loop {
         let evidence = Evidence::new(&known, &[None; ITEMS], model.tuning.floor);
         let p = posterior(model, &evidence, &prior);
@@ -260,18 +273,19 @@ fn follow(prepared: &Prepared, case: &Case, best: bool) -> (f64, bool, bool) {
         let truth = model.causes.iter().position(|c| *c == case.fault);
         let right = truth.is_some_and(|t| prepared.groups.of[t] == top);
         let certain = groups[top] >= CERTAIN;
-        let test = if certain {
-            None
-        } else if best {
-            // What is safe is the bench's affair; here both orders may make every test.
-            let ranked = next::rank(model, &prepared.groups, &known, &evidence, &p, Danger::None);
-            ranked
-                .into_iter()
-                .map(|n| n.test)
-                .find(|t| left.contains(t))
+        left.retain(|t| danger.allows(*t));
+        let ranked = if best && !certain {
+            next::rank(model, &prepared.groups, &known, &evidence, &p, danger)
         } else {
-            left.first().copied()
+            Vec::new()
         };
+        // Where nothing promises to tell, what is left is made all the same, in the fixed order.
+        let test = ranked
+            .into_iter()
+            .map(|n| n.test)
+            .find(|t| left.contains(t))
+            .or(left.first().copied())
+            .filter(|_| !certain);
         let Some(test) = test else {
             return (minutes, certain, right);
         };
@@ -280,5 +294,6 @@ fn follow(prepared: &Prepared, case: &Case, best: bool) -> (f64, bool, bool) {
         for i in test.items() {
             known[i] = case.read[i];
         }
+        danger = danger.max(safety::demand(&known).0);
     }
 }

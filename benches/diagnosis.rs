@@ -1,0 +1,84 @@
+//! How soon a diagnosis answers: with its library at hand, with the built-in library still to be read, and on a
+//! rig it has never seen. The peer in the same run is the reading of the library, which holds on any machine.
+//!
+//! Time on the clock, least of several, for that is what a person waits; the first answer on a new rig once.
+
+use std::hint::black_box;
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
+
+use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::library::Library;
+use twostage::diagnosis::store::{Prepared, built_in, refine, standard_rig};
+use twostage::scenario::Scenario;
+
+/// A complaint with few readings, and a whole visit.
+const FEW: &str = "[site]\nair = \"60 degF\"\n[half_load]\noutlet = \"11.1 inwc\"\n[lock_up]\nafter_minute = \"13.3 inwc\"\nafter_creep = \"13.4 inwc\"\n";
+const MANY: &str = "[site]\nair = \"60 degF\"\n[container]\npressure = \"92 psi\"\nfill = \"60 %\"\n[half_load]\noutlet = \"11.1 inwc\"\n[full_load]\noutlet = \"10.7 inwc\"\n[lock_up]\nat_once = \"12.6 inwc\"\nafter_minute = \"13.3 inwc\"\nafter_creep = \"13.4 inwc\"\n[first_stage]\nat_rest = \"10.4 psi\"\nhalf_load = \"9.9 psi\"\n[seen]\nflames = \"normal\"\nlighting = \"prompt\"\n";
+const TIMES: usize = 15;
+
+fn least(times: usize, mut job: impl FnMut()) -> f64 {
+    let once = |job: &mut dyn FnMut()| {
+        let begun = Instant::now();
+        job();
+        begun.elapsed().as_secs_f64()
+    };
+    (0..times).map(|_| once(&mut job)).fold(f64::MAX, f64::min)
+}
+
+/// Peak memory of this process \[MB\], where the system tells it.
+fn peak_mb() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM:"))?;
+    let kb: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
+    Some(kb / 1024.0)
+}
+
+fn main() {
+    let rig = standard_rig();
+    let library = || built_in(&rig).expect("the built-in library is of this model");
+    let read = least(TIMES, || {
+        black_box(library());
+    });
+    let prepare = least(TIMES, || {
+        black_box(Prepared::from_library(library()));
+    });
+    println!(
+        "library read {:.0} ms; read and made ready {:.0} ms, {:.1} times as long",
+        1e3 * read,
+        1e3 * prepare,
+        prepare / read
+    );
+    let prepared = Prepared::from_library(library()).expect("a library with visits");
+    for (name, text) in [("few readings", FEW), ("many readings", MANY)] {
+        let readings = Readings::parse(name, text).unwrap_or_else(|e| panic!("{e}"));
+        let warm = least(TIMES, || {
+            black_box(prepared.answer(&readings));
+        });
+        println!(
+            "{name}: answer {:.0} ms with the library at hand (target 50 ms), {:.2} of making it ready",
+            1e3 * warm,
+            warm / prepare
+        );
+    }
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/light_off.toml");
+    let other = Scenario::load(&file).unwrap_or_else(|e| panic!("{e}"));
+    let readings = Readings::parse("few", FEW).unwrap_or_else(|e| panic!("{e}"));
+    let (cancel, begun) = (AtomicBool::new(false), Instant::now());
+    let mut first = None;
+    refine(Library::new(&other), &cancel, &|_| {}, &mut |p| {
+        if first.is_none() {
+            black_box(p.answer(&readings));
+            first = Some((begun.elapsed().as_secs_f64(), p.library.samples.len()));
+            cancel.store(true, Ordering::Relaxed);
+        }
+    });
+    let (seconds, visits) = first.expect("an answer");
+    println!(
+        "a rig never seen: first answer after {seconds:.2} s from {visits} visits (target 3 s)"
+    );
+    if let Some(mb) = peak_mb() {
+        println!("peak memory {mb:.0} MB (target 500 MB)");
+    }
+}
