@@ -4,7 +4,7 @@
 use crate::analysis::{Chart, Line};
 use crate::fault::{Entry, Family, Fault, Onset, Remedy};
 use crate::rig::{Kind, Rig, Site, presets};
-use crate::scenario::Scenario;
+use crate::scenario::{Action, Scenario};
 use crate::service::{Bench, ServiceError, ServiceReport, TOLERANCE, TestKind, prepare, run_all};
 use crate::sim::Simulation;
 use crate::solver::Method;
@@ -17,6 +17,11 @@ const MEDIUM: f64 = 0.5;
 /// Air of the visits \[°F\]: mild, and frost for what waits for it.
 const MILD_F: f64 = 70.0;
 const FROST_F: f64 = 20.0;
+/// What a gauge of the trade shows as a difference \[in w.c., psi\].
+const TO_BE_SEEN: f64 = 0.15;
+/// A draw longer than a visit, for what needs time \[min\], and the appliance that draws, about half load.
+const LONG_MIN: f64 = 40.0;
+const DRAWS: usize = 3;
 /// Points of a line in a picture.
 const POINTS: usize = 140;
 
@@ -50,6 +55,23 @@ fn visit(air_f: f64, fault: Option<Fault>) -> Result<ServiceReport, ServiceError
     run_all(&mut Bench::new(&mut sim, &mut go_on))
 }
 
+/// Outlet over a long draw from rest, (minutes, in w.c.).
+fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, ServiceError> {
+    let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
+    let prepared = Arc::new(prepare(&scenario(air_f), &faults));
+    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE)?;
+    sim.act(&Action::Switch {
+        appliance: DRAWS,
+        on: true,
+    });
+    let every_s = 60.0 * LONG_MIN / POINTS as f64;
+    let mut seen = Vec::with_capacity(POINTS);
+    sim.advance(60.0 * LONG_MIN, Some(every_s), &mut |r| {
+        seen.push((r.time_s / 60.0, pa_to_inwc(r.outlet_pa)));
+    })?;
+    Ok(seen)
+}
+
 /// Makes the pages: one visit without and one with each fault.
 ///
 /// # Errors
@@ -67,8 +89,27 @@ pub fn fault_pages() -> Result<Pages, ServiceError> {
             let cold = fault.entry().onset == Onset::Weather;
             let (air_f, without) = &healthy[usize::from(cold)];
             let with = visit(*air_f, Some(fault))?;
-            page(&mut text, fault.entry(), *air_f, without, &with);
-            pictures.push((fault.id(), picture(fault.entry(), without, &with)));
+            let rows = differences(without, &with);
+            let mut shown = if rows.is_empty() {
+                format!("At {air_f:.0} °F this visit shows nothing of it.\n")
+            } else {
+                format!("| {air_f:.0} °F | healthy | with it |\n|---|---|---|\n{rows}")
+            };
+            let mut drawn = picture(
+                fault.entry(),
+                "minutes of the visit",
+                trace(&with),
+                trace(without),
+            );
+            if rows.is_empty() {
+                let (slow, usual) = (long_draw(*air_f, Some(fault))?, long_draw(*air_f, None)?);
+                if let Some(words) = late(&slow, &usual) {
+                    let _ = writeln!(shown, "{words}");
+                    drawn = picture(fault.entry(), "minutes of the draw", slow, usual);
+                }
+            }
+            page(&mut text, fault.entry(), &shown);
+            pictures.push((fault.id(), drawn));
         }
     }
     text.push_str(DISAGREE);
@@ -166,37 +207,25 @@ const ROWS: [(&str, TestKind, &str, bool); 11] = [
     ("inlet flowing", TestKind::FirstStage, "inlet flowing", true),
 ];
 
-fn page(out: &mut String, e: &Entry, air_f: f64, without: &ServiceReport, with: &ServiceReport) {
-    let _ = writeln!(out, "### {} (`{}`)\n", e.name, e.id);
-    let _ = writeln!(out, "{}\n", e.words);
-    let _ = writeln!(
-        out,
-        "Severity 0.5: {}. Comes {}. Mended by: {}.\n",
-        (e.meaning)(MEDIUM),
-        onset(e.onset),
-        e.remedies
-            .iter()
-            .map(|r| remedy(*r))
-            .collect::<Vec<_>>()
-            .join(", ")
-    );
-    let _ = writeln!(
-        out,
-        "![{} on the gauges](pictures/faults/{}.svg)\n",
-        e.name, e.id
-    );
+/// Rows of what a visit reads otherwise than on a healthy rig, by more than a gauge's doubt.
+fn differences(without: &ServiceReport, with: &ServiceReport) -> String {
     let mut rows = String::new();
     for (what, test, figure, psi) in ROWS {
-        let show = |r: &ServiceReport| match (r.figure(test, figure), psi) {
-            (Some(pa), true) => format!("{:.1} psi", pa_to_psi(pa)),
-            (Some(pa), false) => format!("{:.1} in w.c.", pa_to_inwc(pa)),
-            (None, _) => "not read".to_owned(),
+        let read = |r: &ServiceReport| {
+            let pa = r.figure(test, figure)?;
+            Some(if psi { pa_to_psi(pa) } else { pa_to_inwc(pa) })
         };
-        let (a, b) = (show(without), show(with));
-        // Only what differs: the rest is as healthy.
-        if a != b {
-            let _ = writeln!(rows, "| {what} | {a} | {b} |");
+        let (a, b) = (read(without), read(with));
+        let alike = match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() < TO_BE_SEEN,
+            (a, b) => a == b,
+        };
+        if alike {
+            continue;
         }
+        let unit = if psi { "psi" } else { "in w.c." };
+        let show = |v: Option<f64>| v.map_or("not read".to_owned(), |v| format!("{v:.1} {unit}"));
+        let _ = writeln!(rows, "| {what} | {} | {} |", show(a), show(b));
     }
     for test in [TestKind::LeakCheck, TestKind::Vent] {
         let words = |r: &ServiceReport| {
@@ -215,12 +244,39 @@ fn page(out: &mut String, e: &Entry, air_f: f64, without: &ServiceReport, with: 
     {
         let _ = writeln!(rows, "| burners | all burn | {} |", unlit.1);
     }
-    if rows.is_empty() {
-        let _ = writeln!(out, "At {air_f:.0} °F this visit shows nothing of it.");
-    } else {
-        let _ = writeln!(out, "| {air_f:.0} °F | healthy | with it |\n|---|---|---|");
-        out.push_str(&rows);
-    }
+    rows
+}
+
+/// When a long draw parts from the healthy one so that it is seen, and where it is furthest off; `None` where it does
+/// not.
+fn late(with: &[(f64, f64)], without: &[(f64, f64)]) -> Option<String> {
+    let pairs = || with.iter().zip(without);
+    let gap = |p: &(&(f64, f64), &(f64, f64))| (p.0.1 - p.1.1).abs();
+    let first = pairs().find(|p| gap(p) >= TO_BE_SEEN)?;
+    let most = pairs().max_by(|a, b| gap(a).total_cmp(&gap(b)))?;
+    Some(format!(
+        "\nIt needs time: with the on-demand heater alone the outlet parts from the healthy one after {:.0} minutes; \
+         after {:.0} it stands furthest from it, at {:.1} in w.c., healthy {:.1}. The picture shows that draw.",
+        first.0.0, most.0.0, most.0.1, most.1.1
+    ))
+}
+
+fn page(out: &mut String, e: &Entry, shown: &str) {
+    let _ = writeln!(out, "### {} (`{}`)\n", e.name, e.id);
+    let _ = writeln!(out, "{}\n", e.words);
+    let _ = writeln!(
+        out,
+        "Severity 0.5: {}. Comes {}. Mended by: {}.\n",
+        (e.meaning)(MEDIUM),
+        onset(e.onset),
+        remedies(e.remedies)
+    );
+    let _ = writeln!(
+        out,
+        "![{} on the gauges](pictures/faults/{}.svg)\n",
+        e.name, e.id
+    );
+    out.push_str(shown);
     let _ = writeln!(
         out,
         "\nTold apart: {}.\n",
@@ -245,6 +301,16 @@ fn onset(onset: Onset) -> &'static str {
     }
 }
 
+/// What mends it, and what only tells.
+fn remedies(list: &[Remedy]) -> String {
+    let (taps, mends): (Vec<Remedy>, Vec<Remedy>) = list.iter().partition(|r| **r == Remedy::Tap);
+    let mut words = mends.into_iter().map(remedy).collect::<Vec<_>>().join(", ");
+    if !taps.is_empty() {
+        words.push_str(" (a tap tells, and mends nothing)");
+    }
+    words
+}
+
 fn remedy(remedy: Remedy) -> &'static str {
     match remedy {
         Remedy::Flush => "a burst of flow",
@@ -255,17 +321,21 @@ fn remedy(remedy: Remedy) -> &'static str {
         Remedy::Refill => "purging, draining or refilling",
         Remedy::Wait => "waiting, then opening slowly",
         Remedy::Repair => "repairing the line or joint",
-        Remedy::Tap => "nothing, though a tap tells",
+        Remedy::Tap => "a tap",
     }
 }
 
-/// Outlet over the visit: with the fault, and dashed without.
-fn picture(e: &Entry, without: &ServiceReport, with: &ServiceReport) -> String {
-    let mut chart = Chart::new(e.name, "minutes of the visit", "outlet, in w.c.");
-    chart
-        .lines
-        .push(Line::solid("with it".to_owned(), trace(with)));
-    chart.lines.push(Line::dashed(trace(without)));
+/// Outlet with the fault, and dashed without.
+fn picture(
+    e: &Entry,
+    along: &str,
+    with: impl IntoIterator<Item = (f64, f64)>,
+    without: impl IntoIterator<Item = (f64, f64)>,
+) -> String {
+    let mut chart = Chart::new(e.name, along, "outlet, in w.c.");
+    let with = Line::solid("with it".to_owned(), with.into_iter());
+    chart.lines.push(with);
+    chart.lines.push(Line::dashed(without.into_iter()));
     chart.svg()
 }
 
