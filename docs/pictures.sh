@@ -26,7 +26,7 @@ shot() {
 shot window --at 20 --forces 2
 # A drill under way, and the same gone through afterwards, at the moment of a reading.
 acts="look; light all; read outlet; listen; test lock-up; note second_seat_nick 60 %"
-shot drill --at 0 --page drills --begin "2: $acts; fluid second vent"
-shot debrief --at 0 --page drills --begin "2: $acts; answer second_seat_nick replace shut off; show 3"
+shot drill --at 0 --page drills --begin "1: $acts; fluid second vent"
+shot debrief --at 0 --page drills --begin "1: $acts; answer second_seat_nick replace shut off; show 5"
 # A lesson that was predicted and watched.
 shot lesson --at 0 --page lessons --begin "lock_up answered"

@@ -192,12 +192,15 @@ fn unsolvable(file: &str, why: &str) -> String {
 fn told(file: &str, found: &Assessment, tell: bool) -> String {
     let d = &found.difficulty;
     let mut out = format!(
-        "{file}: level {}: {:.1} bits to gain, {:.1} causes alike after the obvious steps, {:.0} min in {} steps on the best path\n",
+        "{file}: level {}: {:.1} bits to gain, {:.1} causes alike after the obvious steps, {:.1} min in {} on the best path\n",
         d.level(),
         d.bits,
         d.look_alikes,
         d.minutes,
-        d.steps
+        match d.steps {
+            1 => "one step".to_owned(),
+            n => format!("{n} steps"),
+        }
     );
     if tell {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
