@@ -10,7 +10,7 @@ use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::rig::{Appliance, Kind, Phase, Rig, Site, presets};
-use twostage::scenario::{Run, Scenario};
+use twostage::scenario::{Growth, Run, Scenario};
 use twostage::service::{TestKind, Verdict};
 use twostage::window::{App, Page};
 
@@ -301,6 +301,39 @@ fn a_fault_is_put_in_and_cleared_by_hand() {
 }
 
 #[test]
+fn a_fault_comes_as_it_was_chosen() {
+    let mut w = comfortable();
+    w.pause();
+    let comes = |w: &mut Window, how: &str| {
+        w.harness.get_by_label("Second-stage vent blocked").click();
+        w.steps(3);
+        w.harness.get_by_label(how).click();
+        w.steps(2);
+        w.harness.get_by_label("Put it in").click();
+        w.steps(2);
+        w.wait("the fault is on its way", |a| {
+            a.snapshot().faults.len() == 1
+        });
+        let fault = w.app().snapshot().faults[0];
+        w.harness.get_by_label("Clear it").click();
+        w.steps(2);
+        w.wait("the fault is out", |a| a.snapshot().faults.is_empty());
+        w.harness.get_by_label("← All faults").click();
+        w.steps(3);
+        fault
+    };
+    let worn = comes(&mut w, "over 50 openings of its seat");
+    let growing = worn.growing.expect("grows");
+    assert!(matches!(growing.by, Growth::Cycles { count: 50 }));
+    assert_eq!(worn.severity.at(w.app().snapshot().readings.time_s), 0.0);
+    let cold = comes(&mut w, "with cold").growing.expect("grows");
+    assert!(matches!(cold.by, Growth::Temperature { none_k, all_k } if none_k > all_k));
+    let slow = comes(&mut w, "over 2 min");
+    assert!(slow.growing.is_none());
+    assert_eq!(slow.severity.end_s - slow.severity.start_s, 120.0);
+}
+
+#[test]
 fn a_shipped_scenario_runs_at_a_click() {
     let mut w = comfortable();
     w.pause();
@@ -470,4 +503,39 @@ fn readings_of_the_wrong_kind_are_explained() {
         .query_all_by_label_contains("see beside it: Outlet at half load");
     assert!(told.count() > 0, "the mistake is told");
     assert!(w.app().causes.likeliest().is_none());
+}
+
+/// The thermometer goes where it is put, lags a little, and comes to what is there (practice: half a degree).
+#[test]
+fn the_thermometer_reads_where_it_is_put() {
+    let mut w = comfortable();
+    turn_to(&mut w, "Bench");
+    for place in ["Container", "Body"] {
+        w.harness
+            .get_by_role_and_label(Role::ComboBox, "Thermometer")
+            .click();
+        w.steps(3);
+        w.harness.get_by_role_and_label(Role::Button, place).click();
+        w.steps(3);
+        let shown = format!("Thermometer: {}", place.to_lowercase());
+        w.harness.get_by_role_and_label(Role::ComboBox, &shown);
+        w.wait("it has come to what is there", |a| {
+            let r = a.snapshot().readings;
+            let there_k = if place == "Body" {
+                r.body_k
+            } else {
+                r.containers[0].temperature_k
+            };
+            let shown_k = a.bench.thermometer_k();
+            shown_k.is_some_and(|k| (k - there_k).abs() < 0.5)
+        });
+        w.harness
+            .get_by_role_and_label(Role::ComboBox, &shown)
+            .click();
+        w.steps(3);
+        w.harness
+            .get_by_role_and_label(Role::Button, "Put away")
+            .click();
+        w.steps(3);
+    }
 }

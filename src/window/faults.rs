@@ -64,7 +64,7 @@ impl Comes {
         match self {
             Self::Over(_) => "Its severity rises in a straight line",
             Self::With(Growth::Cycles { .. }) => {
-                "It wears in as main burners light, any of them, and is all there after fifty"
+                "It wears in as the seat of its stage opens, and is all there after fifty openings"
             }
             Self::With(Growth::Temperature { none_k, all_k }) if none_k > all_k => {
                 "It follows the regulator's body: nothing at 50 °F, all of it at 14 °F, and back"

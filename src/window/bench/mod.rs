@@ -138,6 +138,11 @@ impl BenchPage {
         self.running.is_some()
     }
 
+    /// What the thermometer shows \[K\], where one is out.
+    pub fn thermometer_k(&self) -> Option<f64> {
+        self.rack.seen().probe?.thermometer.shown_k()
+    }
+
     /// The verdict of a test made on this rig, if it was made.
     pub fn verdict(&self, test: TestKind) -> Option<Verdict> {
         self.verdicts
