@@ -120,7 +120,7 @@ fn a_fault_comes_as_the_command_line_says() {
         ("rubber_stiff=0.5 from 50 degF to 900 degF", "a body at"),
         (
             "butane_rich=0.5 from 50 degF to 10 degF",
-            "comes with the gas",
+            "the body's temperature brings no more of it",
         ),
     ] {
         refused(&["run", &file, "--inject", onset], 2, &["--inject", words]);
