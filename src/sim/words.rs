@@ -14,6 +14,8 @@ const MOVING: f64 = 2e-4;
 const BUBBLES: f64 = 1e-6;
 /// A flow that counts as flow \[kg/s\]: a few hundred Btu/h.
 const FLOWING: f64 = 1e-6;
+/// A flow past a seat that is pressed shut \[kg/s\]: a tight one passes none at all.
+const SLIPPING: f64 = 1e-9;
 
 /// The sentence.
 pub fn sentence(rig: &Rig, r: &Readings, last: Option<&Mark>) -> String {
@@ -125,6 +127,8 @@ fn opening(lift_m: f64) -> String {
 fn resting(r: &Readings) -> String {
     if r.outlet_pa < 100.0 {
         "no gas stands at the outlet; the spring holds the second seat wide open".to_owned()
+    } else if r.second.squeeze_m > 0.0 && r.second.flow_kg_per_s > SLIPPING {
+        "no burner asks, yet a little gas slips past the second seat, pressed as it is: the outlet climbs until the seat is tight or the relief gives off as much".to_owned()
     } else if r.second.squeeze_m > 0.0 {
         "no burner asks: the pressure has risen a little and presses both seats shut; the regulator is locked up".to_owned()
     } else {
