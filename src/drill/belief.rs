@@ -8,7 +8,7 @@
 //!
 //! No single step makes certain: in one step of twenty the model is taken not to tell how a cause
 //! shows there. Then its readings speak only faintly. With L the likelihood of a step's readings,
-//! ⟨⟩ the mean over the causes before anything is read, e = [`DOUBT`] and t = [`FAINT`]:
+//! ⟨⟩ the mean over the causes before anything is read, e = `DOUBT` and t = `FAINT`:
 //!
 //! L' = (1 - e) L / ⟨L⟩ + e Lᵗ / ⟨Lᵗ⟩
 //!

@@ -106,7 +106,7 @@ pub struct Relief {
 
 impl Relief {
     /// Open area \[m²\] at a pressure across the diaphragm \[Pa\]: from 0 at the start along a parabola
-    /// ([`RELIEF_ROUNDING`]), then in a straight line. What little a warming line gives off so holds the
+    /// (`RELIEF_ROUNDING`), then in a straight line. What little a warming line gives off so holds the
     /// relief clear of its start, where a corner would let it tremble between open and shut.
     pub fn area_m2(&self, across_pa: f64) -> f64 {
         let lift = if self.free {
