@@ -229,7 +229,7 @@ pub struct Step {
     pub best_next: Option<Check>,
 }
 
-/// Another cause that still looked alike after the obvious steps.
+/// Another cause that still looked alike after the obvious steps, or does by the catalogue.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LookAlike {
     /// The cause.
@@ -376,7 +376,7 @@ fn look_alikes(
     belief
         .ranked(library)
         .into_iter()
-        .filter(|(c, p)| !right.contains(c) && *p > 0.02)
+        .filter(|(c, p)| !right.contains(c) && (*p > 0.02 || listed(library, *c, right)))
         .take(RANKED)
         .map(|(cause, p)| {
             let apart = tells_apart(drill, library, values, &belief, cause, right);
@@ -391,6 +391,19 @@ fn look_alikes(
             }
         })
         .collect()
+}
+
+/// Whether the catalogue names a cause among those that look like a right one.
+fn listed(library: &Library, cause: usize, right: &[usize]) -> bool {
+    let [fault] = library.causes[cause].as_slice() else {
+        return false;
+    };
+    let looks = |c: &usize| {
+        library.causes[*c]
+            .iter()
+            .flat_map(|f| f.entry().look_alikes)
+    };
+    right.iter().any(|c| looks(c).any(|id| *id == fault.id()))
 }
 
 /// The item at hand whose reading here speaks most against a cause and for the true one.

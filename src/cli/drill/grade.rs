@@ -127,7 +127,7 @@ fn told(d: &Debrief) -> String {
         let _ = writeln!(out, "  {} ({} sure)", check.words(), percent(*belief));
     }
     if !d.look_alikes.is_empty() {
-        out.push_str("\nWhat looked alike after the obvious steps\n");
+        out.push_str("\nWhat looks alike, and what is believed of it after the obvious steps\n");
     }
     for l in &d.look_alikes {
         let _ = write!(out, "  {} ({})", cause_words(&l.cause), percent(l.belief));

@@ -194,7 +194,7 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
         ui.label(title("What looked alike", 13.0));
         ui.label(small(
             t,
-            "after the obvious steps: look, listen, flow pressure, lock-up",
+            "by the catalogue and the obvious steps (look, listen, flow pressure, lock-up), with what is believed of each after those",
         ));
     }
     for l in &found.look_alikes {
