@@ -266,11 +266,14 @@ pub fn next_step(library: &Library, belief: &Belief, bag: &Bag, done: &[Check]) 
     live.sort_by(|a, b| belief.rows[*b].total_cmp(&belief.rows[*a]));
     live.truncate(PLANNED);
     let now_bits = belief.bits(library);
+    let prior = Belief::prior(library).rows;
+    let share: f64 = live.iter().map(|&r| prior[r]).sum();
+    let prior: Vec<f64> = live.iter().map(|&r| prior[r] / share).collect();
     let steps = Check::offered(bag)
         .into_iter()
         .filter(|c| !done.contains(c));
     let worth = steps.map(|check| {
-        let bits = now_bits - expected_bits(library, belief, &live, check);
+        let bits = now_bits - expected_bits(library, belief, &live, &prior, check);
         Next {
             check,
             bits,
@@ -282,13 +285,17 @@ pub fn next_step(library: &Library, belief: &Belief, bag: &Bag, done: &[Check]) 
         .max_by(|a, b| (a.bits / a.minutes).total_cmp(&(b.bits / b.minutes)))
 }
 
-fn expected_bits(library: &Library, belief: &Belief, live: &[usize], check: Check) -> f64 {
+/// Entropy expected after a step \[bit\]; `prior` holds the weights of the `live` rows before anything is read.
+fn expected_bits(
+    library: &Library,
+    belief: &Belief,
+    live: &[usize],
+    prior: &[f64],
+    check: Check,
+) -> f64 {
     let weight: f64 = live.iter().map(|&r| belief.rows[r]).sum();
     let ids = check.items();
     let (table, n) = (table(library), library.rows.len());
-    let prior = Belief::prior(library).rows;
-    let share: f64 = live.iter().map(|&r| prior[r]).sum();
-    let prior: Vec<f64> = live.iter().map(|&r| prior[r] / share).collect();
     let mut ln = vec![0.0_f32; live.len()];
     let mut by_cause = vec![0.0; library.causes.len()];
     let mut out = 0.0;
@@ -309,7 +316,7 @@ fn expected_bits(library: &Library, belief: &Belief, live: &[usize], check: Chec
         }
         let told: Vec<f64> = ln.iter().map(|l| f64::from(*l)).collect();
         let mut sum = 0.0;
-        for (&b, l) in live.iter().zip(doubted(&told, &prior)) {
+        for (&b, l) in live.iter().zip(doubted(&told, prior)) {
             let w = belief.rows[b] * l;
             by_cause[library.rows[b].cause] += w;
             sum += w;

@@ -72,7 +72,8 @@ fn points(given: f64, of: f64, why: impl Into<String>) -> Points {
     }
 }
 
-fn same(a: &Cause, b: &Cause) -> bool {
+/// Whether two causes are the same faults, in whatever order.
+pub fn same(a: &Cause, b: &Cause) -> bool {
     a.len() == b.len() && a.iter().all(|f| b.contains(f))
 }
 

@@ -47,19 +47,22 @@ fn scenario(air_f: f64) -> Scenario {
     Scenario::at_rest("visit", rig, Site::calm(air_k, 0.0), 0.6, air_k)
 }
 
-fn visit(air_f: f64, fault: Option<Fault>) -> Result<ServiceReport, ServiceError> {
+/// The rig of the pages at rest, with a fault or none.
+fn start(air_f: f64, fault: Option<Fault>) -> Result<Simulation, ServiceError> {
     let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
     let prepared = Arc::new(prepare(&scenario(air_f), &faults));
-    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE)?;
+    Ok(Simulation::start(prepared, Method::Stiff, TOLERANCE)?)
+}
+
+fn visit(air_f: f64, fault: Option<Fault>) -> Result<ServiceReport, ServiceError> {
+    let mut sim = start(air_f, fault)?;
     let mut go_on = |_: &crate::service::Progress| true;
     run_all(&mut Bench::new(&mut sim, &mut go_on))
 }
 
 /// Outlet over a long draw from rest, (minutes, in w.c.).
 fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, ServiceError> {
-    let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
-    let prepared = Arc::new(prepare(&scenario(air_f), &faults));
-    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE)?;
+    let mut sim = start(air_f, fault)?;
     sim.act(&Action::Switch {
         appliance: DRAWS,
         on: true,
@@ -78,8 +81,8 @@ fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, Servic
 /// [`ServiceError`] if a visit fails.
 pub fn fault_pages() -> Result<Pages, ServiceError> {
     let healthy = [
-        (MILD_F, visit(MILD_F, None)?),
-        (FROST_F, visit(FROST_F, None)?),
+        (MILD_F, visit(MILD_F, None)?, long_draw(MILD_F, None)?),
+        (FROST_F, visit(FROST_F, None)?, long_draw(FROST_F, None)?),
     ];
     let mut text = HEAD.to_owned();
     let mut pictures = Vec::new();
@@ -87,7 +90,7 @@ pub fn fault_pages() -> Result<Pages, ServiceError> {
         let _ = writeln!(text, "\n## {}\n", capital(family.words()));
         for fault in Fault::all().filter(|f| f.entry().family == family) {
             let cold = fault.entry().onset == Onset::Weather;
-            let (air_f, without) = &healthy[usize::from(cold)];
+            let (air_f, without, usual) = &healthy[usize::from(cold)];
             let with = visit(*air_f, Some(fault))?;
             let rows = differences(without, &with);
             let mut shown = if rows.is_empty() {
@@ -102,10 +105,10 @@ pub fn fault_pages() -> Result<Pages, ServiceError> {
                 trace(without),
             );
             if rows.is_empty() {
-                let (slow, usual) = (long_draw(*air_f, Some(fault))?, long_draw(*air_f, None)?);
-                if let Some(words) = late(&slow, &usual) {
+                let slow = long_draw(*air_f, Some(fault))?;
+                if let Some(words) = late(&slow, usual) {
                     let _ = writeln!(shown, "{words}");
-                    drawn = picture(fault.entry(), "minutes of the draw", slow, usual);
+                    drawn = picture(fault.entry(), "minutes of the draw", slow, usual.clone());
                 }
             }
             page(&mut text, fault.entry(), &shown);

@@ -230,11 +230,8 @@ impl Engine {
             Method::Explicit => true,
             Method::Stiff => false,
             Method::Auto => {
-                let rests = self
-                    .memory
-                    .stiff_until_s
-                    .is_some_and(|until| start_s < until);
-                run.span_s <= AUTO_EXPLICIT_SPAN_S && !rests
+                let stiff_until_s = self.memory.stiff_until_s;
+                run.span_s <= AUTO_EXPLICIT_SPAN_S && stiff_until_s.is_none_or(|s| start_s >= s)
             }
         };
         let remembered = if explicit_first {

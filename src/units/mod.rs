@@ -25,5 +25,5 @@ pub use error::UnitError;
 pub use nearest::nearest;
 pub use parse::{parse, parse_with_unit};
 pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
-pub use show::{display_unit, format, format_in, number_in, write_quantity};
+pub use show::{display_unit, format, format_in, number_in, with_commas, write_quantity};
 pub use table::*;

@@ -139,7 +139,9 @@ pub fn number_in(value_si: f64, unit: &Unit) -> String {
 }
 
 /// Parts thousands with commas from 10,000 up; a four-figure number reads well without.
-fn with_commas(whole: &str) -> String {
+///
+/// `whole` is digits alone.
+pub fn with_commas(whole: &str) -> String {
     if whole.len() < 5 {
         return whole.to_owned();
     }

@@ -7,7 +7,7 @@ use crate::drill::Drill;
 use crate::drill::assess::{Assessment, cause_words};
 use crate::drill::file::Worked;
 use crate::drill::make::{Shelf, Wish, judge, make};
-use crate::drill::telling::percent;
+use crate::drill::telling::{count, percent};
 use crate::fault::Family;
 use crate::units::nearest;
 use std::fmt::Write as _;
@@ -197,10 +197,7 @@ fn told(file: &str, found: &Assessment, tell: bool) -> String {
         d.bits,
         d.look_alikes,
         d.minutes,
-        match d.steps {
-            1 => "one step".to_owned(),
-            n => format!("{n} steps"),
-        }
+        count(d.steps, "step")
     );
     if tell {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();

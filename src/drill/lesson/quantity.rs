@@ -1,7 +1,7 @@
 //! Quantities within the texts of a lesson. A text has them as `{11 inwc}`: a number and its unit in
 //! braces. They are shown in the units the reader has chosen; a unit that both systems use stays.
 
-use crate::units::{Dimension, System, Unit, format_in, parse_with_unit};
+use crate::units::{Dimension, System, Unit, format_in, parse_with_unit, with_commas};
 
 /// Units of the trade: their dimension, and the SI unit they are shown in.
 const TRADE: [(&str, Dimension, &str); 8] = [
@@ -14,6 +14,12 @@ const TRADE: [(&str, Dimension, &str); 8] = [
     ("lb", Dimension::Mass, "kg"),
     ("ft", Dimension::Elevation, "m"),
 ];
+
+/// The unit of a dimension that may be written so.
+pub(super) fn unit_named(dimension: Dimension, symbol: &str) -> Option<&'static Unit> {
+    let found = parse_with_unit(&format!("1 {symbol}"), dimension);
+    found.ok().map(|f| f.1)
+}
 
 /// How the trade writes a unit.
 pub fn screen(unit: &Unit) -> &'static str {
@@ -29,9 +35,8 @@ pub fn unit_on_show(unit: &'static Unit, system: System) -> &'static Unit {
         return unit;
     }
     let si = TRADE.iter().find(|t| t.0 == unit.symbol);
-    let found =
-        si.and_then(|(_, dimension, si)| parse_with_unit(&format!("1 {si}"), *dimension).ok());
-    found.map_or(unit, |f| f.1)
+    si.and_then(|(_, dimension, si)| unit_named(*dimension, si))
+        .unwrap_or(unit)
 }
 
 /// A number in the unit on show, in the lesson's own unit.
@@ -60,40 +65,26 @@ pub(super) fn written(value: f64, unit: &Unit) -> String {
 fn taken_apart(inside: &str) -> Option<(&str, &'static Unit)> {
     let (number, symbol) = inside.trim().split_once(' ').unwrap_or((inside, ""));
     number.parse::<f64>().ok().filter(|n| n.is_finite())?;
-    let of_trade = TRADE
-        .iter()
-        .find(|t| t.0 == symbol)
-        .and_then(|t| parse_with_unit(&format!("1 {symbol}"), t.1).ok());
-    let found = of_trade.map(|f| f.1).or_else(|| {
-        Dimension::ALL
-            .into_iter()
-            .flat_map(|d| d.units().iter().copied())
-            .find(|u| u.symbol == symbol)
-    });
-    found.map(|unit| (number, unit))
+    // A symbol of two dimensions means the trade's.
+    let of_trade = TRADE.iter().find(|t| t.0 == symbol);
+    let unit = of_trade.and_then(|t| unit_named(t.1, symbol)).or_else(|| {
+        let all = Dimension::ALL.into_iter().flat_map(Dimension::units);
+        all.copied().find(|u| u.symbol == symbol)
+    })?;
+    Some((number, unit))
 }
 
 fn told(inside: &str, system: System) -> Option<String> {
     let (number, unit) = taken_apart(inside)?;
     let on_show = unit_on_show(unit, system);
+    let value: f64 = number.parse().ok()?;
     if on_show.symbol != unit.symbol {
-        let value: f64 = number.parse().ok()?;
         return Some(format_in(unit.to_si(value), on_show));
     }
-    let plain: f64 = number.parse().ok()?;
     // Only a large number is parted; all others stand as they were written.
-    let number = if plain.abs() >= 1e4 {
-        let whole = format!("{plain:.0}");
-        whole
-            .bytes()
-            .enumerate()
-            .fold(String::new(), |mut out, (i, digit)| {
-                if i > 0 && (whole.len() - i).is_multiple_of(3) && !out.ends_with('-') {
-                    out.push(',');
-                }
-                out.push(char::from(digit));
-                out
-            })
+    let number = if value.abs() >= 1e4 {
+        let sign = if value < 0.0 { "-" } else { "" };
+        sign.to_owned() + &with_commas(&format!("{:.0}", value.abs()))
     } else {
         number.to_owned()
     };

@@ -2,7 +2,7 @@
 
 use super::channel::{CHANNELS, Channel};
 use super::expression::Expression;
-use super::quantity::unknown;
+use super::quantity::{unit_named, unknown};
 use super::{Answers, Lesson, Measure, Question, Take};
 use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
 use crate::scenario::Scenario;
@@ -212,7 +212,7 @@ fn question(t: &TableReader<'_>, measures: &[Measure]) -> Option<Question> {
             let right = expression(t, "answer", measures);
             let within = t.number("within").positive().required();
             // A height of water is read on a rule.
-            let rule = parse_with_unit("1 in", Dimension::Length).ok().map(|r| r.1);
+            let rule = unit_named(Dimension::Length, "in");
             let symbols: Vec<(&str, &'static Unit)> = measures
                 .iter()
                 .map(|m| m.unit)

@@ -8,7 +8,7 @@ use super::finish::primary;
 use super::timeline::Line;
 use super::{DrillsPage, Stage, words};
 use crate::drill::assess::cause_words;
-use crate::drill::grade::{LookAlike, Points, Step};
+use crate::drill::grade::{LookAlike, Points, Step, same};
 use crate::drill::library::Cause;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -359,7 +359,6 @@ fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
 
 /// What was suspected in words, and whether it was right.
 fn suspected(cause: &Cause, accepts: &[Cause]) -> (String, bool) {
-    let same = |a: &Cause| a.len() == cause.len() && a.iter().all(|f| cause.contains(f));
-    let right = accepts.iter().any(same);
+    let right = accepts.iter().any(|a| same(a, cause));
     (cause_words(cause), right)
 }
