@@ -219,7 +219,7 @@ pub fn state_words(now: &ApplianceReadings) -> &'static str {
         (Phase::Off, _) if now.pilot_lit => "off, pilot lit",
         (Phase::Off, _) => "off",
         (Phase::Satisfied, _) => "satisfied, waits",
-        (Phase::Purge, _) => "fan clears the chamber",
+        (Phase::Purge, _) => "fan purges first",
         (Phase::Trial, _) => "gas on, spark tries",
         (Phase::Waiting, _) => "waits for another try",
         (Phase::OpenUnlit, _) => "gas open, no flame",
