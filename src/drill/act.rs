@@ -145,7 +145,7 @@ pub const WORDS: [(&str, &str); 21] = [
     ),
     (
         "answer CAUSE ACTION LEFT",
-        "`answer second_seat_grit replace shut off`; two causes with `+` between",
+        "`answer second_seat_grit replace shut off`, or `in use` at its end; two causes with `+` between",
     ),
 ];
 

@@ -307,7 +307,7 @@ fn find_note(text: &str) -> Result<Act, ActError> {
 }
 
 fn find_answer(text: &str) -> Result<Act, ActError> {
-    let help = "`answer second_seat_grit replace shut off`";
+    let help = "`answer second_seat_grit replace shut off`, or `in use` at its end";
     let mut words = text.split(' ');
     let cause = find_cause(words.next().unwrap_or(""))?;
     let action = words.next().unwrap_or("");

@@ -158,6 +158,9 @@ pub fn csv(attempts: &[Attempt]) -> String {
     out
 }
 
+/// Letters of the pictures: attributes, since not every printer of pages puts a page's style on what is within them.
+const LETTERS: &str = "font-family=\"system-ui, sans-serif\" font-size=\"12\"";
+
 const STYLE: &str = "
 :root { color-scheme: light; }
 body { font: 15px/1.45 system-ui, sans-serif; color: #1d2733; background: #fff; max-width: 64rem; margin: 2rem auto; padding: 0 1rem; }
@@ -165,7 +168,7 @@ h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font
 table { border-collapse: collapse; width: 100%; } th, td { text-align: left; padding: .3rem .5rem; border-bottom: 1px solid #c9d0d8; vertical-align: top; }
 td.n, th.n { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .scroll { overflow-x: auto; } section.attempt { border-top: 1px solid #c9d0d8; padding: 1rem 0; break-inside: avoid; }
-.small { color: #55616e; font-size: .85em; } svg { display: block; max-width: 100%; height: auto; } svg text { font: 12px system-ui, sans-serif; fill: #1d2733; }
+.small { color: #55616e; font-size: .85em; } svg { display: block; max-width: 100%; height: auto; } svg text { fill: #1d2733; }
 ol { margin: .4rem 0; padding-left: 1.6rem; columns: 2; } .bad { font-weight: 600; }
 @page { margin: 14mm; }
 @media print { * { print-color-adjust: exact; } .scroll { overflow: visible; } body { margin: 0; max-width: none; font-size: 11px; } h2 { break-after: avoid; } table { break-inside: auto; } tr { break-inside: avoid; } }
@@ -255,7 +258,7 @@ fn matrix(out: &mut String, attempts: &[Attempt]) {
     let most = counts.values().copied().max().unwrap_or(1) as f64;
     let _ = write!(
         out,
-        "<h2>What was taken for what</h2>\n<p class=\"small\">A row is what it was, a column what was said, a number how often. Framed: the same.</p>\n<div class=\"scroll\"><svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {w} {h}\" role=\"img\" aria-label=\"What it was against what was said\">\n"
+        "<h2>What was taken for what</h2>\n<p class=\"small\">A row is what it was, a column what was said, a number how often. Framed: the same.</p>\n<div class=\"scroll\"><svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {w} {h}\" {LETTERS} role=\"img\" aria-label=\"What it was against what was said\">\n"
     );
     for (j, c) in columns.iter().enumerate() {
         let x = LEFT + CELL.0 * (j as f64 + 0.5);
@@ -376,7 +379,7 @@ fn timeline(out: &mut String, a: &Attempt) {
     let x = |t: f64| 20.0 + (W - 40.0) * t / end_s;
     let _ = writeln!(
         out,
-        "<svg width=\"{W}\" height=\"64\" viewBox=\"0 0 {W} 64\" role=\"img\" aria-label=\"Acts over {:.0} minutes\">",
+        "<svg width=\"{W}\" height=\"64\" viewBox=\"0 0 {W} 64\" {LETTERS} role=\"img\" aria-label=\"Acts over {:.0} minutes\">",
         end_s / 60.0
     );
     let _ = writeln!(
