@@ -10,7 +10,7 @@ use super::fit::usual_uncertainty;
 use super::model::{Kernel, Model};
 use super::reading::NUMBERS;
 use nalgebra::{DMatrix, DVector};
-use std::cell::OnceCell;
+use std::sync::OnceLock;
 
 /// What the evidence's pattern fixes once for all kernels of a stretch.
 #[derive(Clone)]
@@ -100,7 +100,7 @@ impl Conditional {
 pub struct Conditionals<'a> {
     model: &'a Model,
     evidence: &'a Evidence,
-    of: Vec<OnceCell<Conditional>>,
+    of: Vec<OnceLock<Conditional>>,
 }
 
 impl<'a> Conditionals<'a> {
@@ -109,7 +109,7 @@ impl<'a> Conditionals<'a> {
         Self {
             model,
             evidence,
-            of: vec![OnceCell::new(); model.stretches.len()],
+            of: vec![OnceLock::new(); model.stretches.len()],
         }
     }
 

@@ -3,14 +3,13 @@
 //! is trusted, because a digest does not see the physics.
 
 use super::library::sample_visit;
+use super::parallel::in_parallel;
 use super::random::Random;
 use super::reading::{ALL, NUMBERS, Values};
 use super::unknowns::{TABLE, UNKNOWNS, Unknowns, World};
 use crate::fault::Fault;
 use crate::rig::Modes;
 use crate::scenario::Scenario;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Faults and severities of the visits that are made again, healthy first: seat and relief,
 /// diaphragm, cold, supply. Each is made without any other surprise.
@@ -66,33 +65,16 @@ pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u
 
 /// Makes the probes, in parallel; none where a visit fails.
 pub fn probes(base: &Scenario) -> Vec<Option<Values>> {
-    let next = AtomicUsize::new(0);
-    let out = Mutex::new(vec![None; PROBES.len()]);
-    let work = || {
-        loop {
-            let i = next.fetch_add(1, Ordering::Relaxed);
-            let Some((id, severity)) = PROBES.get(i) else {
-                break;
-            };
-            let faults: Vec<(Fault, f64)> = Fault::named(id)
-                .map(|f| (f, *severity))
-                .into_iter()
-                .collect();
-            let unknowns = Unknowns([0.0; UNKNOWNS]);
-            let mut random = Random::new(1, 1);
-            let visit = sample_visit(base, &faults, &unknowns, World::NOMINAL, &mut random);
-            if let Ok(mut all) = out.lock() {
-                all[i] = visit.ok();
-            }
-        }
-    };
-    let threads = std::thread::available_parallelism().map_or(2, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..threads.min(PROBES.len()) {
-            scope.spawn(work);
-        }
-    });
-    out.into_inner().unwrap_or_default()
+    in_parallel(PROBES.len(), |i| {
+        let (id, severity) = PROBES[i];
+        let faults: Vec<(Fault, f64)> = Fault::named(id)
+            .map(|f| (f, severity))
+            .into_iter()
+            .collect();
+        let unknowns = Unknowns([0.0; UNKNOWNS]);
+        let mut random = Random::new(1, 1);
+        sample_visit(base, &faults, &unknowns, World::NOMINAL, &mut random).ok()
+    })
 }
 
 /// Whether stored probes are what this program makes now.

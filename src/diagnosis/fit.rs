@@ -199,12 +199,15 @@ impl Fit {
     }
 
     fn effect(&self, severity: f64, unknowns: &Unknowns) -> Row {
-        let j = &self.jacobians;
-        std::array::from_fn(|i| {
-            (0..UNKNOWNS)
-                .map(|c| (j[0][(i, c)] + (severity - 0.5) * j[1][(i, c)]) * unknowns.0[c])
-                .sum()
-        })
+        // Column by column: that is how the matrices lie in memory.
+        let columns = |k: usize| self.jacobians[k].as_slice().chunks_exact(NUMBERS);
+        let mut out = [0.0; NUMBERS];
+        for ((j0, j1), z) in columns(0).zip(columns(1)).zip(unknowns.0) {
+            for i in 0..NUMBERS {
+                out[i] += (j0[i] + (severity - 0.5) * j1[i]) * z;
+            }
+        }
+        out
     }
 
     /// What is expected at a severity under some unknowns.

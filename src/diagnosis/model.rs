@@ -13,6 +13,7 @@
 use super::evidence::{Evidence, cholesky, forward};
 use super::fit::{Fit, Point, Row, scaled, usual_uncertainty};
 use super::library::{HEALTHY_SHARE, Library, Sample};
+use super::parallel::in_parallel;
 use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};
 use super::words;
@@ -108,6 +109,30 @@ pub struct Model {
     pub tuning: Tuning,
 }
 
+/// A sample with its numbers on their scaled axes.
+#[derive(Clone, Copy)]
+struct Scaled {
+    index: usize,
+    point: Point,
+    words: Words,
+}
+
+impl Scaled {
+    fn new(index: usize, s: &Sample) -> Self {
+        Self {
+            index,
+            point: Point::new(s.severity, s.unknowns, &s.values),
+            words: words_of(&s.values),
+        }
+    }
+}
+
+/// What one cause brings; stretches are counted within it.
+struct Part {
+    stretches: Vec<Stretch>,
+    kernels: Vec<Kernel>,
+}
+
 fn words_of(values: &Values) -> Words {
     std::array::from_fn(|k| values[NUMBERS + k].unwrap_or(0.0) as u8)
 }
@@ -131,19 +156,20 @@ impl Model {
     /// Makes the likelihood. `None` while the library has not one healthy sample.
     pub fn new(library: &Library, tuning: Tuning) -> Option<Self> {
         let causes = library.causes();
-        let of = |fault: Option<Fault>| -> Vec<(usize, &Sample)> {
+        // Every number is put on its scaled axis once, over threads; then cause by cause.
+        let of: Vec<Vec<Scaled>> = in_parallel(causes.len(), |c| {
             let all = library.samples.iter().enumerate();
-            all.filter(|(_, s)| s.fault == fault && s.second.is_none())
+            all.filter(|(_, s)| s.fault == causes[c] && s.second.is_none())
+                .map(|(index, s)| Scaled::new(index, s))
                 .collect()
-        };
-        let healthy = of(None);
-        if healthy.len() < HEALTHY_SHARE {
+        });
+        if of[0].len() < HEALTHY_SHARE {
             return None;
         }
-        let fit = Fit::new(&points(&healthy), None);
+        let fit = Fit::new(&points(&of[0]), None);
         let mut model = Self {
             usual: usual(&fit),
-            healthy: fit.clone(),
+            healthy: fit,
             kernels: Vec::new(),
             stretches: Vec::new(),
             counts: vec![0; causes.len()],
@@ -151,18 +177,29 @@ impl Model {
             causes,
             tuning,
         };
-        model.add(0, &healthy, &fit);
-        for c in 1..model.causes.len() {
-            let mut samples = of(model.causes[c]);
-            let all = samples.len();
-            samples.retain(|(_, s)| model.shows(s));
-            model.shown[c] = samples.len() as f64 / all.max(1) as f64;
+        let part = model.part(0, &of[0], &model.healthy);
+        model.add(0, of[0].len(), part);
+        let parts = in_parallel(model.causes.len() - 1, |k| {
+            let samples = &of[k + 1];
+            let mut shown: Vec<Scaled> = samples
+                .iter()
+                .filter(|s| model.shows(s))
+                .copied()
+                .collect();
+            let share = shown.len() as f64 / samples.len().max(1) as f64;
             // What hardly ever shows is no cause: its few samples that seem to show are odd
             // healthy ones, and would call healthy rigs faulty.
-            if model.shown[c] >= HIDES {
-                samples.sort_by(|a, b| a.1.severity.total_cmp(&b.1.severity));
-                let fit = Fit::new(&points(&samples), Some(&model.healthy));
-                model.add(c, &samples, &fit);
+            let part = (share >= HIDES).then(|| {
+                shown.sort_by(|a, b| a.point.severity.total_cmp(&b.point.severity));
+                let fit = Fit::new(&points(&shown), Some(&model.healthy));
+                (shown.len(), model.part(k + 1, &shown, &fit))
+            });
+            (share, part)
+        });
+        for (k, (share, part)) in parts.into_iter().enumerate() {
+            model.shown[k + 1] = share;
+            if let Some((count, part)) = part {
+                model.add(k + 1, count, part);
             }
         }
         model.add_wide();
@@ -173,11 +210,13 @@ impl Model {
     /// temperature by over three deviations, theirs and the instrument's together, or a word that
     /// healthy rigs hardly ever give. What does not stand out is no complaint.
     pub fn stands_out(&self, values: &Values, unknowns: &Unknowns) -> [bool; ITEMS] {
-        let y = scaled(values);
+        self.out_of(&scaled(values), &words_of(values), unknowns)
+    }
+
+    fn out_of(&self, y: &Row, words: &Words, unknowns: &Unknowns) -> [bool; ITEMS] {
         let mut air = Unknowns([0.0; UNKNOWNS]);
         air.0[AIR] = unknowns.0[AIR];
         let expected = self.healthy.mean(0.0, &air);
-        let words = words_of(values);
         std::array::from_fn(|i| {
             if i >= NUMBERS {
                 let k = i - NUMBERS;
@@ -189,16 +228,37 @@ impl Model {
     }
 
     /// Whether a sample stands out, and that by its fault and not by its unknowns alone.
-    pub fn shows(&self, sample: &Sample) -> bool {
-        let y = scaled(&sample.values);
-        let own = self.healthy.mean(0.0, &sample.unknowns);
-        let out = self.stands_out(&sample.values, &sample.unknowns);
-        (0..ITEMS)
-            .any(|i| out[i] && (i >= NUMBERS || (y[i] - own[i]).abs() > 3.0 * uncertain(i, own[i])))
+    fn shows(&self, sample: &Scaled) -> bool {
+        let point = &sample.point;
+        let out = self.out_of(&point.numbers, &sample.words, &point.unknowns);
+        if out[NUMBERS..].contains(&true) {
+            return true;
+        }
+        if !out.contains(&true) {
+            return false;
+        }
+        let own = self.healthy.mean(0.0, &point.unknowns);
+        (0..NUMBERS)
+            .any(|i| out[i] && (point.numbers[i] - own[i]).abs() > 3.0 * uncertain(i, own[i]))
     }
 
-    /// Adds a cause; its samples in order of severity.
-    fn add(&mut self, cause: usize, samples: &[(usize, &Sample)], fit: &Fit) {
+    /// Takes in what [`Self::part`] made of a cause.
+    fn add(&mut self, cause: usize, count: usize, part: Part) {
+        let before = self.stretches.len();
+        self.stretches.extend(part.stretches);
+        self.kernels.extend(part.kernels.into_iter().map(|k| Kernel {
+            stretch: before + k.stretch,
+            ..k
+        }));
+        self.counts[cause] = count;
+    }
+
+    /// Kernels and stretches of a cause; its samples in order of severity.
+    fn part(&self, cause: usize, samples: &[Scaled], fit: &Fit) -> Part {
+        let mut out = Part {
+            stretches: Vec::new(),
+            kernels: Vec::with_capacity(samples.len()),
+        };
         let t = self.tuning;
         let n = samples.len();
         let toward = (1.0 - t.own.powi(2)).sqrt();
@@ -237,28 +297,28 @@ impl Model {
             for i in 0..NUMBERS {
                 spread[(i, i)] += (t.floor * usual_uncertainty(i)).powi(2) * 0.1;
             }
-            self.stretches.push(Stretch {
+            out.stretches.push(Stretch {
                 spread,
-                shares: shares(of.iter().map(|&s| words_of(&samples[s].1.values))),
+                shares: shares(of.iter().map(|&s| samples[s].words)),
             });
             for s in of {
-                let (index, sample) = samples[s];
+                let sample = &samples[s];
                 let e = fit.toward(points[s].severity, &points[s].unknowns, 1.0 - toward);
                 let r = &fit.residuals[s];
-                self.kernels.push(Kernel {
+                out.kernels.push(Kernel {
                     cause,
-                    stretch: self.stretches.len() - 1,
-                    sample: index,
-                    severity: sample.severity,
+                    stretch: out.stretches.len() - 1,
+                    sample: sample.index,
+                    severity: sample.point.severity,
                     centre: std::array::from_fn(|i| {
                         points[s].numbers[i] - e[i] - (1.0 - kept) * r[i]
                     }),
-                    words: words_of(&sample.values),
+                    words: sample.words,
                 });
             }
             from = to;
         }
-        self.counts[cause] = n;
+        out
     }
 
     /// The wide stretch, for kernels from outside the library: the healthy one's spread and half
@@ -322,11 +382,8 @@ fn uncertain(i: usize, scaled: f64) -> f64 {
     usual_uncertainty(i) * ALL[i].slope(ALL[i].unscaled(scaled))
 }
 
-fn points(samples: &[(usize, &Sample)]) -> Vec<Point> {
-    samples
-        .iter()
-        .map(|(_, s)| Point::new(s.severity, s.unknowns, &s.values))
-        .collect()
+fn points(samples: &[Scaled]) -> Vec<Point> {
+    samples.iter().map(|s| s.point).collect()
 }
 
 /// Half of every covariance is noise of few samples: only half of it counts.

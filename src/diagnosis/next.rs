@@ -8,6 +8,7 @@ use super::conditional::{Conditionals, Foretold};
 use super::evidence::{Evidence, cholesky, forward};
 use super::isolate::Groups;
 use super::model::Model;
+use super::parallel::in_parallel;
 use super::posterior::Posterior;
 use super::random::Random;
 use super::reading::{NUMBERS, Test, Values};
@@ -69,25 +70,29 @@ pub fn rank(
     if particles.is_empty() {
         return Vec::new();
     }
-    let mut out: Vec<NextTest> = Test::ALL
+    let tests: Vec<Test> = Test::ALL
         .into_iter()
         .filter(|t| danger.allows(*t))
-        .filter_map(|test| {
-            let items: Vec<usize> = test.items().filter(|&i| values[i].is_none()).collect();
-            if items.is_empty() {
-                return None;
-            }
-            let (bits, pair) = gain(model, groups, &conditionals, &particles, &items);
-            (bits >= LEAST_BITS).then(|| NextTest {
-                test,
-                words: test.words(),
-                bits,
-                minutes: test.minutes(),
-                reason: reason(groups, pair),
-                caution: test.caution(),
-            })
-        })
         .collect();
+    let mut out: Vec<NextTest> = in_parallel(tests.len(), |t| {
+        let test = tests[t];
+        let items: Vec<usize> = test.items().filter(|&i| values[i].is_none()).collect();
+        if items.is_empty() {
+            return None;
+        }
+        let (bits, pair) = gain(model, groups, &conditionals, &particles, &items);
+        (bits >= LEAST_BITS).then(|| NextTest {
+            test,
+            words: test.words(),
+            bits,
+            minutes: test.minutes(),
+            reason: reason(groups, pair),
+            caution: test.caution(),
+        })
+    })
+    .into_iter()
+    .flatten()
+    .collect();
     out.sort_by(|a, b| (b.bits / b.minutes).total_cmp(&(a.bits / a.minutes)));
     out
 }

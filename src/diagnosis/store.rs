@@ -3,6 +3,7 @@
 //! library grows.
 
 use super::answer::{Answer, answer};
+use super::checked::cache_folder;
 use super::file::Readings;
 use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
@@ -110,15 +111,7 @@ impl Prepared {
 }
 
 fn cache_file(digest: u64) -> Option<PathBuf> {
-    let from = |name: &str| std::env::var_os(name).map(PathBuf::from);
-    let folder = from("XDG_CACHE_HOME")
-        .or_else(|| from("LOCALAPPDATA"))
-        .or_else(|| from("HOME").map(|h| h.join(".cache")))?;
-    Some(
-        folder
-            .join("twostage")
-            .join(format!("diagnosis-{digest:016x}.lib")),
-    )
+    Some(cache_folder()?.join(format!("diagnosis-{digest:016x}.lib")))
 }
 
 /// The library that is built in, if it belongs to this rig and this program's model.
