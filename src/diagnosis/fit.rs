@@ -66,6 +66,16 @@ fn square(unknowns: &Unknowns) -> f64 {
     unknowns.0[AIR].powi(2) - 1.0
 }
 
+/// Adds a row's products with itself, column by column.
+pub(super) fn add_square(sum: &mut DMatrix<f64>, row: &Row) {
+    let columns = sum.as_mut_slice().chunks_exact_mut(NUMBERS);
+    for (column, other) in columns.zip(row) {
+        for (s, one) in column.iter_mut().zip(row) {
+            *s += one * other;
+        }
+    }
+}
+
 /// The fit of a cause.
 #[derive(Debug, Clone)]
 pub struct Fit {
@@ -238,18 +248,18 @@ impl Fit {
         let mut limits = [0.0; NUMBERS];
         for (i, limit) in limits.iter_mut().enumerate() {
             let mut sizes: Vec<f64> = of.iter().map(|&s| self.residuals[s][i].abs()).collect();
-            sizes.sort_by(f64::total_cmp);
-            let middle = sizes.get(sizes.len() / 2).copied().unwrap_or(0.0);
+            let half = sizes.len() / 2;
+            let middle = if sizes.is_empty() {
+                0.0
+            } else {
+                *sizes.select_nth_unstable_by(half, f64::total_cmp).1
+            };
             *limit = CLIP * 1.48 * middle.max(0.05 * usual_uncertainty(i));
         }
         let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
         for &s in of {
             let r: Row = std::array::from_fn(|i| self.residuals[s][i].clamp(-limits[i], limits[i]));
-            for i in 0..NUMBERS {
-                for j in 0..NUMBERS {
-                    sum[(i, j)] += r[i] * r[j];
-                }
-            }
+            add_square(&mut sum, &r);
         }
         sum / of.len().max(1) as f64
     }

@@ -11,7 +11,7 @@
 //! a kernel of this kind is exact.
 
 use super::evidence::{Evidence, cholesky, forward};
-use super::fit::{Fit, Point, Row, scaled, usual_uncertainty};
+use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
 use super::library::{HEALTHY_SHARE, Library, Sample};
 use super::parallel::in_parallel;
 use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
@@ -401,11 +401,7 @@ fn soften(m: &mut DMatrix<f64>) {
 fn steps(away: &[Row], from: usize, to: usize) -> DMatrix<f64> {
     let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
     for pair in away[from..=to].windows(2) {
-        for i in 0..NUMBERS {
-            for j in 0..NUMBERS {
-                sum[(i, j)] += (pair[1][i] - pair[0][i]) * (pair[1][j] - pair[0][j]);
-            }
-        }
+        add_square(&mut sum, &std::array::from_fn(|i| pair[1][i] - pair[0][i]));
     }
     soften(&mut sum);
     sum * 0.5 / (to - from).max(1) as f64

@@ -103,11 +103,6 @@ impl Prepared {
         }
         answer
     }
-
-    /// Whether the library is full: groups are looked for at the end of its growth.
-    pub fn is_full(&self) -> bool {
-        !self.library.groups.is_empty()
-    }
 }
 
 fn cache_file(digest: u64) -> Option<PathBuf> {
@@ -157,12 +152,14 @@ pub fn refine(
     progress: &(dyn Fn(Growth) + Sync),
     each: &mut dyn FnMut(&Prepared),
 ) -> Option<Prepared> {
+    if !library.groups.is_empty() {
+        let full = Prepared::from_library(library)?;
+        each(&full);
+        return Some(full);
+    }
     let mut last = Prepared::from_library(library.clone());
     if let Some(p) = &last {
         each(p);
-        if p.is_full() {
-            return last;
-        }
     }
     let mut deadline = (last.is_none()).then(|| Instant::now() + Duration::from_secs_f64(FIRST_S));
     let mut grown = false;
