@@ -5,9 +5,10 @@
 
 use std::sync::atomic::AtomicBool;
 use twostage::diagnosis::answer::Answer;
+use twostage::diagnosis::cases::read;
 use twostage::diagnosis::file::Readings;
 use twostage::diagnosis::fingerprint::differing;
-use twostage::diagnosis::library::sample_visit;
+use twostage::diagnosis::library::{draw_unknowns, sample_visit};
 use twostage::diagnosis::random::Random;
 use twostage::diagnosis::reading::{Item, Test};
 use twostage::diagnosis::safety::Danger;
@@ -209,6 +210,83 @@ fn two_faults_are_found_where_one_does_not_do() {
     assert!((0.0..=1.0 + 1e-9).contains(&all));
 }
 
+/// What the answer lists, likeliest first, as names of faults.
+fn ranked(answer: &Answer) -> Vec<Vec<String>> {
+    let singles = answer.groups.iter().map(|g| {
+        let names: Vec<String> = g.causes.iter().map(|c| (*c).to_owned()).collect();
+        (g.probability, names)
+    });
+    let pairs = answer.pairs.iter().map(|p| {
+        let names = p.faults.map(|f| f.id().to_owned());
+        (p.probability, Vec::from(names))
+    });
+    let mut all: Vec<(f64, Vec<String>)> = singles.chain(pairs).collect();
+    all.sort_by(|a, b| b.0.total_cmp(&a.0));
+    all.into_iter().map(|(_, names)| names).collect()
+}
+
+/// A whole visit to the standard rig with faults in it, other parts and noise than any in the library.
+fn visited(p: &Prepared, faults: &[(&str, f64)], stream: u64) -> Readings {
+    let mut random = Random::new(4242, stream);
+    let unknowns = draw_unknowns(None, &mut random);
+    let faults: Vec<(Fault, f64)> = faults
+        .iter()
+        .map(|(id, severity)| (Fault::named(id).expect("a fault"), *severity))
+        .collect();
+    let truth = sample_visit(
+        &p.library.base,
+        &faults,
+        &unknowns,
+        World::NOMINAL,
+        &mut random,
+    )
+    .expect("runs");
+    Readings {
+        values: read(&truth, 1.0, &mut random),
+        ..Readings::default()
+    }
+}
+
+#[test]
+fn clear_pairs_are_among_the_first_three() {
+    let p = prepared();
+    let pairs = [
+        [("second_screw_high", 0.5), ("low_side_leak", 0.4)],
+        [("second_seat_nick", 0.5), ("pigtail_leak", 0.5)],
+        [("vent_screen_painted", 0.7), ("thermocouple_dead", 0.6)],
+        [("first_screw_high", 0.6), ("line_crushed", 0.7)],
+    ];
+    for (k, pair) in pairs.iter().enumerate() {
+        let readings = visited(&p, pair, 1 + k as u64);
+        let answer = p.answer_with_pairs(&readings, &AtomicBool::new(false));
+        let list = ranked(&answer);
+        let both = |names: &Vec<String>| pair.iter().all(|(id, _)| names.iter().any(|n| n == id));
+        assert!(list.iter().take(3).any(both), "{pair:?}: {list:?}");
+        assert!(answer.none_of_these < 0.1, "{pair:?}");
+    }
+}
+
+#[test]
+fn one_fault_alone_is_not_called_two() {
+    let p = prepared();
+    for (k, fault) in [
+        "second_screw_high",
+        "pigtail_leak",
+        "second_seat_nick",
+        "thermocouple_dead",
+    ]
+    .iter()
+    .enumerate()
+    {
+        let readings = visited(&p, &[(fault, 0.5)], 11 + k as u64);
+        let answer = p.answer_with_pairs(&readings, &AtomicBool::new(false));
+        let list = ranked(&answer);
+        assert!(list[0].iter().any(|n| n == fault), "{fault}: {list:?}");
+        let pairs: f64 = answer.pairs.iter().map(|x| x.probability).sum();
+        assert!(pairs < 0.5, "{fault}: {pairs}");
+    }
+}
+
 #[test]
 fn danger_forbids_flames_and_refers() {
     let p = prepared();
@@ -222,6 +300,10 @@ fn danger_forbids_flames_and_refers() {
             Test::FullLoad | Test::HalfLoad | Test::Warm | Test::Flush
         ));
     }
+    // A likely slip of the unit is told with the danger, not in its place.
+    let a = p.answer(&readings("[half_load]\noutlet = \"11 psi\"\n"));
+    assert_eq!(a.danger, Danger::ShutOff);
+    assert!(a.refer[0].contains("inches"), "{}", a.refer[0]);
     let a = p.answer(&readings("[heard]\nat_rest = \"roar\"\n"));
     assert_eq!(a.danger, Danger::ShutOff);
 }
@@ -266,6 +348,13 @@ fn bad_readings_are_explained() {
     );
     let e = mistake("[container]\npressure = \"20 psi\"\n[full_load]\ninlet = \"60 psi\"\n");
     assert!(e.contains("`container.pressure` with 20.0 psig"), "{e}");
+    let e = mistake("[lock_up]\nafter_minute = \"15 psi\"\n[first_stage]\nat_rest = \"9 psi\"\n");
+    assert!(
+        e.contains("over `first_stage.at_rest` with 9.0 psig"),
+        "{e}"
+    );
+    let e = mistake("[pilots]\noutlet = \"20 psi\"\n[container]\npressure = \"5 psi\"\n");
+    assert!(e.contains("over `container.pressure`"), "{e}");
     let e = mistake("title = \"empty\"\n");
     assert!(e.contains("holds no reading"), "{e}");
 }

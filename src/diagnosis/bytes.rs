@@ -2,11 +2,11 @@
 //! bytes, in steps of a tenth of what an instrument shows; what is cut, foreign or of another
 //! model is refused.
 
-use super::{checked, fingerprint};
 use super::library::{Library, Sample};
 use super::parallel::in_parallel;
 use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
 use super::unknowns::{UNKNOWNS, Unknowns};
+use super::{checked, fingerprint};
 use crate::fault::Fault;
 use crate::units::{PA_PER_INWC, PA_PER_PSI};
 

@@ -42,7 +42,10 @@ pub(super) fn stamp(library: &[u8]) -> Option<u64> {
 
 fn lines() -> Vec<String> {
     let text = file().and_then(|path| std::fs::read_to_string(path).ok());
-    text.unwrap_or_default().lines().map(str::to_owned).collect()
+    text.unwrap_or_default()
+        .lines()
+        .map(str::to_owned)
+        .collect()
 }
 
 /// Whether this library has agreed with this program before.

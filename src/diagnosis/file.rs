@@ -254,7 +254,7 @@ fn difference(dimension: Dimension) -> Dimension {
 type Key = (&'static str, &'static str);
 
 /// Pairs of readings of one moment: the first lies downstream of the second.
-const DOWNHILL: [(Key, Key); 8] = [
+const DOWNHILL: [(Key, Key); 15] = [
     (("half_load", "outlet"), ("first_stage", "half_load")),
     (("full_load", "outlet"), ("first_stage", "full_load")),
     (("full_load", "manifold"), ("full_load", "outlet")),
@@ -263,4 +263,11 @@ const DOWNHILL: [(Key, Key); 8] = [
     (("first_stage", "half_load"), ("container", "pressure")),
     (("half_load", "outlet"), ("container", "pressure")),
     (("full_load", "outlet"), ("full_load", "inlet")),
+    (("full_load", "outlet"), ("container", "pressure")),
+    (("pilots", "outlet"), ("container", "pressure")),
+    (("long_draw", "outlet"), ("long_draw", "container")),
+    (("lock_up", "after_minute"), ("first_stage", "at_rest")),
+    (("lock_up", "after_creep"), ("first_stage", "after_creep")),
+    (("lock_up", "after_minute"), ("container", "pressure")),
+    (("first_stage", "at_rest"), ("container", "pressure")),
 ];

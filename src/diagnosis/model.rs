@@ -181,11 +181,8 @@ impl Model {
         model.add(0, of[0].len(), part);
         let parts = in_parallel(model.causes.len() - 1, |k| {
             let samples = &of[k + 1];
-            let mut shown: Vec<Scaled> = samples
-                .iter()
-                .filter(|s| model.shows(s))
-                .copied()
-                .collect();
+            let mut shown: Vec<Scaled> =
+                samples.iter().filter(|s| model.shows(s)).copied().collect();
             let share = shown.len() as f64 / samples.len().max(1) as f64;
             // What hardly ever shows is no cause: its few samples that seem to show are odd
             // healthy ones, and would call healthy rigs faulty.
@@ -246,10 +243,11 @@ impl Model {
     fn add(&mut self, cause: usize, count: usize, part: Part) {
         let before = self.stretches.len();
         self.stretches.extend(part.stretches);
-        self.kernels.extend(part.kernels.into_iter().map(|k| Kernel {
-            stretch: before + k.stretch,
-            ..k
-        }));
+        self.kernels
+            .extend(part.kernels.into_iter().map(|k| Kernel {
+                stretch: before + k.stretch,
+                ..k
+            }));
         self.counts[cause] = count;
     }
 

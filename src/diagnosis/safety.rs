@@ -58,7 +58,10 @@ pub fn demand(values: &Values) -> (Danger, Vec<String>) {
         if v > LIMITS.relief.high {
             note(
                 Danger::ShutOff,
-                format!("{} is over 2 psig: the relief does not hold it", item.words),
+                format!(
+                    "{} is over 2 psig: the relief does not hold it (if inches were read, the unit is inwc)",
+                    item.words
+                ),
             );
         } else if v > inwc_to_pa(18.0) {
             note(

@@ -88,11 +88,11 @@ impl Prepared {
         answer(&self.model, &self.groups, readings, self.library.rounds)
     }
 
-    /// Answers, and where single causes leave the readings unexplained simulates the likeliest
-    /// pairs of faults as well (a few seconds).
+    /// Answers, and where the likeliest single cause leaves some readings unexplained simulates the
+    /// likeliest pairs of faults as well (about a second).
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
         let mut answer = self.answer(readings);
-        if answer.none_of_these > pairs::FROM_NONE {
+        if pairs::wanted(&self.model, readings) {
             pairs::add(
                 &self.library.base,
                 &self.model,
