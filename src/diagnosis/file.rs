@@ -171,8 +171,9 @@ impl Readings {
             else {
                 continue;
             };
-            let i = Item::find(high.0, high.1).unwrap_or(0);
-            let slack = 3.0 * (ALL[i].uncertainty(up) + inwc_to_pa(0.2));
+            // Both gauges err, and the two are seldom read in the same minute.
+            let one = |key: Key, v| Item::find(key.0, key.1).map_or(0.0, |i| ALL[i].uncertainty(v));
+            let slack = 3.0 * (one(low, down) + one(high, up) + inwc_to_pa(0.2));
             if down > up + slack {
                 let shown = |v: f64| match v {
                     v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
