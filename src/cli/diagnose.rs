@@ -270,6 +270,12 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
             100.0 * w.best_right,
             100.0 * w.best_next / w.fixed_whole
         );
+        let _ = writeln!(
+            out,
+            "all items read, pairs of faults are looked at in {:.0} % of them, and one comes first in {:.1} %",
+            100.0 * w.pairs_looked_at,
+            100.0 * w.pairs_first
+        );
     }
     out.push_str("\nCommonest mistakes (true, called, times)\n");
     for (a, b, n) in &f.mistakes {

@@ -6,12 +6,14 @@ use super::answer::{fixed_minutes, priors};
 use super::baseline;
 use super::cases::{Case, HEALTHY};
 use super::evidence::Evidence;
+use super::file::Readings;
 use super::next;
 use super::posterior::{Posterior, posterior};
 use super::reading::{ALL, ITEMS, Test, Values};
 use super::safety::{self, Danger};
 use super::store::Prepared;
 use serde::Serialize;
+use std::sync::atomic::AtomicBool;
 
 /// A diagnosis is certain from this probability of one group on.
 pub const CERTAIN: f64 = 0.95;
@@ -80,6 +82,10 @@ pub struct Work {
     pub best_certain: f64,
     /// Share of cases whose first group was right when the best next test stopped.
     pub best_right: f64,
+    /// Share of cases where, all items read, pairs of faults were looked at besides.
+    pub pairs_looked_at: f64,
+    /// Share of cases, each with one fault or none, where a pair then came first.
+    pub pairs_first: f64,
 }
 
 /// Flat priors: what the cases are drawn from.
@@ -249,9 +255,29 @@ pub fn work(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Wo
         w.fixed_certain += f64::from(u8::from(fixed.1)) / n;
         w.best_certain += f64::from(u8::from(best.1)) / n;
         w.best_right += f64::from(u8::from(best.2)) / n;
+        let (looked_at, first) = called_two(prepared, case);
+        w.pairs_looked_at += f64::from(u8::from(looked_at)) / n;
+        w.pairs_first += f64::from(u8::from(first)) / n;
         progress(i);
     }
     w
+}
+
+/// Whether the second pass was made for a case with all its items read, and whether a pair came first.
+fn called_two(prepared: &Prepared, case: &Case) -> (bool, bool) {
+    let causes = prepared.model.causes.iter().copied();
+    let readings = Readings {
+        values: case.read,
+        priors: causes.zip(flat(prepared)).collect(),
+        ..Readings::default()
+    };
+    let answer = prepared.answer_with_pairs(&readings, &AtomicBool::new(false));
+    let first = answer.pairs.first().map_or(0.0, |p| p.probability);
+    let single = answer.groups.first().map_or(0.0, |g| g.probability);
+    (
+        !answer.pairs.is_empty(),
+        first > single.max(answer.none_of_these),
+    )
 }
 
 /// Minutes, whether certainty was reached, whether the first group is the right one.
