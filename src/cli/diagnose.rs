@@ -272,6 +272,14 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
         );
         let _ = writeln!(
             out,
+            "of these that reach it {:.1} % are right, of {:.2} causes in the mean and {} at most; without the groups of\nthe single case {:.0} % reach it",
+            100.0 * w.certain_right,
+            w.best_size,
+            w.best_largest,
+            100.0 * w.best_certain_apart
+        );
+        let _ = writeln!(
+            out,
             "all items read, pairs of faults are looked at in {:.0} % of them, and one comes first in {:.1} %",
             100.0 * w.pairs_looked_at,
             100.0 * w.pairs_first
@@ -367,6 +375,13 @@ fn text(a: &Answer) -> String {
         );
     }
     let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
+    for g in a.alike_here() {
+        let _ = writeln!(
+            out,
+            "\nOn this rig, as read, no safe test would tell these apart: {}.\nDo what is right for each of them.",
+            g.name
+        );
+    }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');
         cause(c, &mut out);

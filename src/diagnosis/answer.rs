@@ -1,6 +1,7 @@
 //! The answer: causes with their probabilities, what each foretells beside what was read, what to
 //! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
 
+use super::alike;
 use super::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::evidence::Evidence;
 use super::file::Readings;
@@ -71,7 +72,7 @@ pub struct Cause {
     pub caution: &'static str,
 }
 
-/// Causes that no test in the set can tell apart, with the probability of all of them.
+/// Causes that no test can tell apart, with the probability of all of them.
 #[derive(Debug, Clone, Serialize)]
 pub struct Group {
     /// Names of the causes in files.
@@ -80,6 +81,9 @@ pub struct Group {
     pub name: String,
     /// Probability.
     pub probability: f64,
+    /// Whether they are one group on this rig only: at the severities that the readings leave, no test made or
+    /// on offer would tell them apart, though at others one does.
+    pub here: bool,
 }
 
 /// Two faults at once.
@@ -126,6 +130,15 @@ pub struct Answer {
     pub rounds: usize,
 }
 
+impl Answer {
+    /// Groups worth a word that are one on this rig only.
+    pub fn alike_here(&self) -> impl Iterator<Item = &Group> {
+        self.groups
+            .iter()
+            .filter(|g| g.here && g.probability >= 0.05)
+    }
+}
+
 /// Weights of the causes of a model before the readings; a fault that shows nowhere has none.
 pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
     model
@@ -152,7 +165,9 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
     let weights = priors(model, &readings.priors);
     let p = posterior(model, &evidence, &weights);
     let (danger, refer) = safety::demand(&readings.values);
-    let next_tests = next::rank(model, groups, &readings.values, &evidence, &p, danger);
+    let items = alike::on_offer(&readings.values, danger);
+    let joined = alike::joined(model, groups, &p, &items);
+    let next_tests = next::rank(model, &joined, &readings.values, &evidence, &p, danger);
     let mut order: Vec<usize> = (0..model.causes.len()).collect();
     order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
     let listed: Vec<usize> = order
@@ -197,14 +212,17 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
             }
         })
         .collect();
-    let mut group_list: Vec<Group> = groups
+    let probability = alike::of_groups(&joined, &p);
+    let mut group_list: Vec<Group> = joined
         .members
         .iter()
-        .zip(&groups.names)
-        .map(|(members, name)| Group {
+        .zip(&joined.names)
+        .zip(probability)
+        .map(|((members, name), probability)| Group {
             causes: members.iter().map(|&c| cause_id(model.causes[c])).collect(),
             name: name.clone(),
-            probability: members.iter().map(|&c| p.causes[c]).sum(),
+            probability,
+            here: members.len() > groups.members[groups.of[members[0]]].len(),
         })
         .collect();
     group_list.sort_by(|a, b| b.probability.total_cmp(&a.probability));

@@ -2,13 +2,14 @@
 //! quick-split rules of the trade, and the minutes of work to certainty. Faults too slight to show
 //! are counted apart.
 
+use super::alike;
 use super::answer::{fixed_minutes, priors};
 use super::baseline;
 use super::cases::{Case, HEALTHY};
 use super::evidence::Evidence;
 use super::file::Readings;
 use super::next;
-use super::posterior::{Posterior, posterior};
+use super::posterior::posterior;
 use super::reading::{ALL, ITEMS, Test, Values};
 use super::safety::{self, Danger};
 use super::store::Prepared;
@@ -80,8 +81,17 @@ pub struct Work {
     pub fixed_certain: f64,
     /// Share of cases that reached it by the best next test.
     pub best_certain: f64,
+    /// Share of cases that reached it by the best next test with groups as the isolability has them, none joined
+    /// at the severities that the readings leave.
+    pub best_certain_apart: f64,
+    /// Mean size of the first group where the best next test stopped at certainty: 1 is one cause.
+    pub best_size: f64,
+    /// Largest of them.
+    pub best_largest: usize,
     /// Share of cases whose first group was right when the best next test stopped.
     pub best_right: f64,
+    /// Share of cases that reached certainty whose first group was right.
+    pub certain_right: f64,
     /// Share of cases where, all items read, pairs of faults were looked at besides.
     pub pairs_looked_at: f64,
     /// Share of cases, each with one fault or none, where a pair then came first.
@@ -114,14 +124,6 @@ fn order(weights: &[f64]) -> Vec<usize> {
     order
 }
 
-fn by_group(prepared: &Prepared, p: &Posterior) -> Vec<f64> {
-    let mut out = vec![0.0; prepared.groups.members.len()];
-    for (c, w) in p.causes.iter().enumerate() {
-        out[prepared.groups.of[c]] += w;
-    }
-    out
-}
-
 fn share(count: usize, of: usize) -> f64 {
     count as f64 / of.max(1) as f64
 }
@@ -145,7 +147,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
             continue;
         };
         let group = prepared.groups.of[truth];
-        let of_groups = by_group(prepared, &p);
+        let of_groups = alike::of_groups(&prepared.groups, &p);
         let ranked = order(&of_groups);
         let ranked_u = order(&p.causes);
         let top = of_groups[ranked[0]];
@@ -162,7 +164,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
         }
         let bin = ((10.0 * top) as usize).min(9);
         bins[bin].0 += top;
-        bins[bin].1 += f64::from(u8::from(ranked[0] == group));
+        bins[bin].1 += one(ranked[0] == group);
         unexplained += usize::from(p.none >= top);
         let rules = baseline::rank(&case.read);
         let has = |list: &[&str]| {
@@ -250,16 +252,25 @@ pub fn work(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Wo
     for (i, case) in cases.into_iter().enumerate() {
         let fixed = follow(prepared, case, false);
         let best = follow(prepared, case, true);
-        w.fixed_stopped += fixed.0 / n;
-        w.best_next += best.0 / n;
-        w.fixed_certain += f64::from(u8::from(fixed.1)) / n;
-        w.best_certain += f64::from(u8::from(best.1)) / n;
-        w.best_right += f64::from(u8::from(best.2)) / n;
+        w.fixed_stopped += fixed.minutes / n;
+        w.best_next += best.minutes / n;
+        w.fixed_certain += one(fixed.certain) / n;
+        w.best_right += one(best.right) / n;
+        if best.certain {
+            w.best_certain += 1.0 / n;
+            w.best_certain_apart += one(best.certain_apart) / n;
+            w.certain_right += one(best.right);
+            w.best_size += best.size as f64;
+            w.best_largest = w.best_largest.max(best.size);
+        }
         let (looked_at, first) = called_two(prepared, case);
-        w.pairs_looked_at += f64::from(u8::from(looked_at)) / n;
-        w.pairs_first += f64::from(u8::from(first)) / n;
+        w.pairs_looked_at += one(looked_at) / n;
+        w.pairs_first += one(first) / n;
         progress(i);
     }
+    let certain = (w.best_certain * n).max(1.0);
+    w.certain_right /= certain;
+    w.best_size /= certain;
     w
 }
 
@@ -280,8 +291,23 @@ fn called_two(prepared: &Prepared, case: &Case) -> (bool, bool) {
     )
 }
 
-/// Minutes, whether certainty was reached, whether the first group is the right one.
-fn follow(prepared: &Prepared, case: &Case, best: bool) -> (f64, bool, bool) {
+fn one(yes: bool) -> f64 {
+    f64::from(u8::from(yes))
+}
+
+/// Where a case that was followed ended.
+struct Followed {
+    minutes: f64,
+    certain: bool,
+    /// Whether it was certain of a group of the isolability, none joined for this case.
+    certain_apart: bool,
+    /// Whether the first group is the right one.
+    right: bool,
+    /// Causes in the first group.
+    size: usize,
+}
+
+fn follow(prepared: &Prepared, case: &Case, best: bool) -> Followed {
     let model = &prepared.model;
     let prior = flat(prepared);
     let mut known: Values = [None; ITEMS];
@@ -294,14 +320,17 @@ fn follow(prepared: &Prepared, case: &Case, best: bool) -> (f64, bool, bool) {
     loop {
         let evidence = Evidence::new(&known, &[None; ITEMS], model.tuning.floor);
         let p = posterior(model, &evidence, &prior);
-        let groups = by_group(prepared, &p);
-        let top = order(&groups)[0];
-        let truth = model.causes.iter().position(|c| *c == case.fault);
-        let right = truth.is_some_and(|t| prepared.groups.of[t] == top);
-        let certain = groups[top] >= CERTAIN;
         left.retain(|t| danger.allows(*t));
+        let offered = |i: usize| known[i].is_some() || left.contains(&ALL[i].test);
+        let items: Vec<usize> = (0..ITEMS).filter(|&i| offered(i)).collect();
+        let groups = alike::joined(model, &prepared.groups, &p, &items);
+        let of_groups = alike::of_groups(&groups, &p);
+        let top = order(&of_groups)[0];
+        let truth = model.causes.iter().position(|c| *c == case.fault);
+        let right = truth.is_some_and(|t| groups.of[t] == top);
+        let certain = of_groups[top] >= CERTAIN;
         let ranked = if best && !certain {
-            next::rank(model, &prepared.groups, &known, &evidence, &p, danger)
+            next::rank(model, &groups, &known, &evidence, &p, danger)
         } else {
             Vec::new()
         };
@@ -313,7 +342,14 @@ fn follow(prepared: &Prepared, case: &Case, best: bool) -> (f64, bool, bool) {
             .or(left.first().copied())
             .filter(|_| !certain);
         let Some(test) = test else {
-            return (minutes, certain, right);
+            let apart = alike::of_groups(&prepared.groups, &p);
+            return Followed {
+                minutes,
+                certain,
+                certain_apart: apart.iter().any(|g| *g >= CERTAIN),
+                right,
+                size: groups.members[top].len(),
+            };
         };
         minutes += test.minutes();
         left.retain(|t| *t != test);

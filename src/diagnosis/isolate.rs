@@ -44,7 +44,7 @@ impl Groups {
         Self::from_members(model, (0..model.causes.len()).map(|c| vec![c]).collect())
     }
 
-    fn from_members(model: &Model, members: Vec<Vec<usize>>) -> Self {
+    pub(super) fn from_members(model: &Model, members: Vec<Vec<usize>>) -> Self {
         let mut of = vec![0; model.causes.len()];
         for (g, group) in members.iter().enumerate() {
             group.iter().for_each(|&c| of[c] = g);
@@ -162,37 +162,44 @@ fn log_sum(a: f64, b: f64) -> f64 {
     most + ((a - most).exp() + (b - most).exp()).ln()
 }
 
-/// Groups by complete linkage: the two groups least told apart are joined until all are.
+/// Groups from the matrix.
 pub fn group(model: &Model, m: &Matrix) -> Groups {
-    let mut members: Vec<Vec<usize>> = (0..model.causes.len()).map(|c| vec![c]).collect();
-    let told = |a: &[usize], b: &[usize]| {
-        let mut most: f64 = 0.0;
-        for &i in a {
-            for &j in b {
-                let weak = model.counts[i] == 0 || model.counts[j] == 0;
-                most = most.max(if weak { 1.0 } else { 0.5 * (m[i][j] + m[j][i]) });
-            }
-        }
-        most
+    let members = linked(model.causes.len(), TOLD_APART, &|i, j| {
+        let weak = model.counts[i] == 0 || model.counts[j] == 0;
+        if weak { 1.0 } else { 0.5 * (m[i][j] + m[j][i]) }
+    });
+    Groups::from_members(model, members)
+}
+
+/// Groups of 0 to `count` - 1 by complete linkage: the two groups least apart are joined, as long as every two of
+/// their members are less than `limit` apart.
+pub(super) fn linked(
+    count: usize,
+    limit: f64,
+    apart: &dyn Fn(usize, usize) -> f64,
+) -> Vec<Vec<usize>> {
+    let mut members: Vec<Vec<usize>> = (0..count).map(|c| vec![c]).collect();
+    let widest = |a: &[usize], b: &[usize]| {
+        let pairs = a.iter().flat_map(|&i| b.iter().map(move |&j| (i, j)));
+        pairs.map(|(i, j)| apart(i, j)).fold(0.0, f64::max)
     };
     loop {
-        let mut best = (TOLD_APART, 0, 0);
+        let mut best = (limit, 0, 0);
         for i in 0..members.len() {
             for j in i + 1..members.len() {
-                let t = told(&members[i], &members[j]);
+                let t = widest(&members[i], &members[j]);
                 if t < best.0 {
                     best = (t, i, j);
                 }
             }
         }
         if best.2 == 0 {
-            break;
+            return members;
         }
         let joined = members.remove(best.2);
         members[best.1].extend(joined);
         members[best.1].sort_unstable();
     }
-    Groups::from_members(model, members)
 }
 
 /// The matrix and the groups as a section of Markdown.

@@ -6,6 +6,7 @@
 //! and which test to make next. Nothing here is a table of rules: change the physics and the
 //! answers change with it. Knows no screen.
 
+pub mod alike;
 pub mod answer;
 pub mod baseline;
 mod bytes;
@@ -21,6 +22,7 @@ pub mod isolate;
 pub mod library;
 pub mod model;
 pub mod next;
+mod outcomes;
 pub mod pairs;
 mod parallel;
 pub mod posterior;

@@ -138,17 +138,27 @@ impl CausesPage {
         let alike: Vec<&str> = answer
             .groups
             .iter()
-            .filter(|g| g.causes.len() > 1 && g.probability > 0.05)
+            .filter(|g| g.causes.len() > 1 && !g.here && g.probability > 0.05)
             .map(|g| g.name.as_str())
             .collect();
+        let note = |ui: &mut Ui, text: String| {
+            ui.label(RichText::new(text).font(plain(12.0)).color(t.soft));
+        };
         if !alike.is_empty() {
-            ui.label(
-                RichText::new(format!(
-                    "No test of this visit tells these apart: {}",
-                    alike.join("; ")
-                ))
-                .font(plain(12.0))
-                .color(t.soft),
+            let names = alike.join("; ");
+            note(
+                ui,
+                format!("No test of this visit tells these apart: {names}"),
+            );
+        }
+        for g in answer.alike_here() {
+            let likely = percent(g.probability);
+            note(
+                ui,
+                format!(
+                    "On this rig, as read, no safe test would tell these apart, {likely} together: {}. Do what is right for each of them.",
+                    g.name
+                ),
             );
         }
     }
