@@ -122,6 +122,9 @@ const CONTAINER_NAMES: [&str; SPECIES + 2] = [
 ];
 const CONTAINER_SCALES: [f64; SPECIES + 2] = [10.0, 10.0, 10.0, 10.0, 1.0, 300.0, 1e-3];
 
+/// Typical distance of a heated mass from its thermostat's setting \[K\].
+const THERMOSTAT_SCALE_K: f64 = 3.0;
+
 impl ContainerState {
     fn slot(&mut self, i: usize) -> &mut f64 {
         match i {
@@ -183,7 +186,7 @@ impl RigState {
         for _ in &rig.containers {
             out.extend(CONTAINER_SCALES);
         }
-        out.resize(Self::dim(rig), 300.0);
+        out.resize(Self::dim(rig), THERMOSTAT_SCALE_K);
         out
     }
 
@@ -201,6 +204,15 @@ impl RigState {
                 *size *= 3e3;
             }
         }
+        out
+    }
+
+    /// Value each entry is counted from: a heated mass from its thermostat's setting. A share of some 290 K would
+    /// be millikelvins, and a slow cabin takes a third of a second to cross those.
+    pub fn origins(rig: &Rig) -> Vec<f64> {
+        let heated = rig.appliances.iter().filter_map(|a| a.thermal.as_ref());
+        let mut out = vec![0.0; Self::dim(rig) - heated.clone().count()];
+        out.extend(heated.map(|t| t.set_k));
         out
     }
 
