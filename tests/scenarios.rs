@@ -109,31 +109,6 @@ fn assert_between(what: &str, value: f64, low: f64, high: f64) {
     );
 }
 
-/// The pressure readings of a summary, by name \[in w.c.\].
-fn readings(s: &Summary) -> Vec<(&'static str, f64)> {
-    let mut out = vec![
-        ("lowest outlet", s.outlet_pa.low),
-        ("highest outlet", s.outlet_pa.high),
-        ("lowest in the piping", s.manifold_pa.low),
-        ("highest in the piping", s.manifold_pa.high),
-        ("outlet at the end", s.outlet_end_pa),
-    ];
-    for (name, steady) in [
-        ("flow", &s.flow),
-        ("half load", &s.half_load),
-        ("full load", &s.full_load),
-        ("lock-up", &s.lock_up),
-    ] {
-        if let Some(steady) = steady {
-            out.push((name, steady.low_pa));
-            out.push((name, steady.high_pa));
-        }
-    }
-    out.iter()
-        .map(|(name, pa)| (*name, pa_to_inwc(*pa)))
-        .collect()
-}
-
 #[test]
 fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
     let usual = usual_tolerance(Method::Stiff);
@@ -144,7 +119,10 @@ fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
     let mut worst: (f64, String) = (0.0, String::new());
     for (name, scenario) in shipped::scenarios() {
         let (a, b) = (run(&scenario, usual), run(&scenario, half));
-        let (ra, rb) = (readings(&a.summary), readings(&b.summary));
+        let (ra, rb) = (
+            shipped::summary_inwc(&a.summary),
+            shipped::summary_inwc(&b.summary),
+        );
         assert_eq!(ra.len(), rb.len(), "{name}");
         for ((what, x), (_, y)) in ra.iter().zip(&rb) {
             if (x - y).abs() > worst.0 {

@@ -6,6 +6,7 @@
 
 use super::Rig;
 use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
+use crate::physics::WATER_FREEZING_K;
 use crate::physics::fuel::SPECIES;
 use serde::Serialize;
 
@@ -207,11 +208,17 @@ impl RigState {
         out
     }
 
-    /// Value each entry is counted from: a heated mass from its thermostat's setting. A share of some 290 K would
-    /// be millikelvins, and a slow cabin takes a third of a second to cross those.
+    /// Value each entry is counted from: a heated mass from its thermostat's setting, any other temperature from
+    /// freezing. A share of some 290 K would be millikelvins: a slow cabin takes a third of a second to cross
+    /// those, and a container's pressure moves by as much as its share of the flame shows in a thermostat's minutes.
     pub fn origins(rig: &Rig) -> Vec<f64> {
         let heated = rig.appliances.iter().filter_map(|a| a.thermal.as_ref());
         let mut out = vec![0.0; Self::dim(rig) - heated.clone().count()];
+        for (i, origin) in out.iter_mut().enumerate() {
+            if Self::name(rig, i).contains("temperature") {
+                *origin = WATER_FREEZING_K;
+            }
+        }
         out.extend(heated.map(|t| t.set_k));
         out
     }

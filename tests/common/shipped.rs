@@ -1,9 +1,11 @@
-//! The shipped scenarios by name. Not here: what must come of them.
+//! The shipped scenarios by name, and the pressures that a run of one is summed up in. Not here: what must come of them.
 
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use twostage::report::Summary;
 use twostage::scenario::Scenario;
+use twostage::units::pa_to_inwc;
 
 /// All of them.
 pub fn scenarios() -> BTreeMap<String, Scenario> {
@@ -29,4 +31,29 @@ pub fn scenario(name: &str) -> Scenario {
     scenarios()
         .remove(name)
         .unwrap_or_else(|| panic!("no {name}"))
+}
+
+/// The pressure readings of a summary, by name \[in w.c.\].
+pub fn summary_inwc(s: &Summary) -> Vec<(&'static str, f64)> {
+    let mut out = vec![
+        ("lowest outlet", s.outlet_pa.low),
+        ("highest outlet", s.outlet_pa.high),
+        ("lowest in the piping", s.manifold_pa.low),
+        ("highest in the piping", s.manifold_pa.high),
+        ("outlet at the end", s.outlet_end_pa),
+    ];
+    for (name, steady) in [
+        ("flow", &s.flow),
+        ("half load", &s.half_load),
+        ("full load", &s.full_load),
+        ("lock-up", &s.lock_up),
+    ] {
+        if let Some(steady) = steady {
+            out.push((name, steady.low_pa));
+            out.push((name, steady.high_pa));
+        }
+    }
+    out.iter()
+        .map(|(name, pa)| (*name, pa_to_inwc(*pa)))
+        .collect()
 }
