@@ -1,11 +1,9 @@
-//! Every shipped scenario: that both engines agree, that the numbers do not hang on the
-//! tolerance, that no gas is lost from the books, and that the story it tells happens.
-//!
-//! The explicit engine costs a tenth of a second for a simulated one, so the engines are compared
-//! on [`WINDOWS`]: the moments at which most happens. Both start a window at the same state.
+//! Every shipped scenario: that the numbers do not hang on the tolerance, that no gas is lost from the
+//! books, and that the story it tells happens. Not here: that both engines agree (`engines`).
 
-use std::collections::BTreeMap;
-use std::path::Path;
+#[path = "common/shipped.rs"]
+mod shipped;
+
 use std::sync::Arc;
 
 use twostage::report::{Summary, Table, Watcher};
@@ -18,59 +16,6 @@ use twostage::units::{pa_to_inwc, pa_to_psi};
 
 /// Most that two ways to the same reading may differ \[in w.c.\].
 const AGREE_INWC: f64 = 0.01;
-
-/// Where the engines are compared: scenario, start and length of the window \[s\].
-const WINDOWS: [(&str, f64, f64); 24] = [
-    ("changeover", 60.0, 4.0),
-    ("changeover", 2656.0, 4.0),
-    ("changeover", 4199.0, 4.0),
-    ("climb", 2999.0, 4.0),
-    ("climb", 4290.0, 4.0),
-    ("climb", 5099.0, 4.0),
-    ("frosty_night", 187.0, 4.0),
-    ("frosty_night", 36_000.0, 4.0),
-    ("hot_afternoon", 2399.0, 4.0),
-    ("hot_afternoon", 7199.0, 4.0),
-    ("light_off", 9.0, 4.0),
-    ("light_off", 74.5, 4.0),
-    ("light_off", 239.5, 4.0),
-    ("opened_too_fast", 4.5, 4.0),
-    ("opened_too_fast", 239.5, 5.0),
-    ("opening", 3.0, 6.0),
-    ("overfilled", 18_179.0, 4.0),
-    ("overfilled", 18_719.0, 4.0),
-    ("quiet_evening", 299.0, 4.0),
-    ("quiet_evening", 9899.0, 4.0),
-    ("sealed_at_dusk", 1480.0, 4.0),
-    ("sealed_at_dusk", 43_199.0, 4.0),
-    ("wet_fuel", 239.0, 4.0),
-    ("wet_fuel", 2879.0, 4.0),
-];
-
-/// The shipped scenarios by name.
-fn shipped() -> BTreeMap<String, Scenario> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
-    std::fs::read_dir(folder)
-        .expect("the folder")
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.extension().is_some_and(|e| e == "toml"))
-        .map(|path| {
-            let name = path
-                .file_stem()
-                .expect("a name")
-                .to_string_lossy()
-                .into_owned();
-            let scenario = Scenario::load(&path).unwrap_or_else(|e| panic!("{e}"));
-            (name, scenario)
-        })
-        .collect()
-}
-
-fn scenario(name: &str) -> Scenario {
-    shipped()
-        .remove(name)
-        .unwrap_or_else(|| panic!("no {name}"))
-}
 
 /// A finished run.
 struct Ran {
@@ -115,7 +60,7 @@ fn run(scenario: &Scenario, tolerance: Tolerance) -> Ran {
 }
 
 fn usual(name: &str) -> Ran {
-    run(&scenario(name), usual_tolerance(Method::Stiff))
+    run(&shipped::scenario(name), usual_tolerance(Method::Stiff))
 }
 
 impl Ran {
@@ -165,78 +110,6 @@ fn assert_between(what: &str, value: f64, low: f64, high: f64) {
 }
 
 #[test]
-fn both_engines_agree_in_every_window() {
-    let mut worst: (f64, String) = (0.0, String::new());
-    for (name, scenario) in shipped() {
-        let windows: Vec<_> = WINDOWS.iter().filter(|(of, ..)| *of == name).collect();
-        assert!(!windows.is_empty(), "no window for {name}");
-        let mut stiff = Simulation::start(
-            Arc::new(scenario.clone()),
-            Method::Stiff,
-            usual_tolerance(Method::Stiff),
-        )
-        .expect("starts");
-        // Without time to come to rest: it is brought to each window's start.
-        let mut cold = scenario.clone();
-        cold.run.settle_s = 0.0;
-        let mut explicit = Simulation::start(
-            Arc::new(cold),
-            Method::Explicit,
-            usual_tolerance(Method::Explicit),
-        )
-        .expect("starts");
-        for (_, from_s, length_s) in windows {
-            stiff
-                .advance(*from_s, None, &mut |_| {})
-                .expect("gets there");
-            explicit.go_back_to(stiff.moment());
-            let rows = |sim: &mut Simulation| {
-                let mut rows = Vec::new();
-                sim.advance(from_s + length_s, Some(0.05), &mut |r| rows.push(*r))
-                    .expect("gets through");
-                rows
-            };
-            let (a, b) = (rows(&mut stiff), rows(&mut explicit));
-            assert_eq!(a.len(), b.len());
-            for (a, b) in a.iter().zip(&b) {
-                let apart = pa_to_inwc((a.outlet_pa - b.outlet_pa).abs())
-                    .max(pa_to_inwc((a.manifold_pa - b.manifold_pa).abs()));
-                if apart > worst.0 {
-                    worst = (apart, format!("{name} at {} s", a.time_s));
-                }
-            }
-        }
-    }
-    println!("engines apart at most {:.5} in w.c., {}", worst.0, worst.1);
-    assert!(worst.0 <= AGREE_INWC, "{} in w.c. in {}", worst.0, worst.1);
-}
-
-/// The pressure readings of a summary, by name \[in w.c.\].
-fn readings(s: &Summary) -> Vec<(&'static str, f64)> {
-    let mut out = vec![
-        ("lowest outlet", s.outlet_pa.low),
-        ("highest outlet", s.outlet_pa.high),
-        ("lowest in the piping", s.manifold_pa.low),
-        ("highest in the piping", s.manifold_pa.high),
-        ("outlet at the end", s.outlet_end_pa),
-    ];
-    for (name, steady) in [
-        ("flow", &s.flow),
-        ("half load", &s.half_load),
-        ("full load", &s.full_load),
-        ("lock-up", &s.lock_up),
-    ] {
-        if let Some(steady) = steady {
-            out.push((name, steady.low_pa));
-            out.push((name, steady.high_pa));
-        }
-    }
-    out.iter()
-        .map(|(name, pa)| (*name, pa_to_inwc(*pa)))
-        .collect()
-}
-
-#[test]
 fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
     let usual = usual_tolerance(Method::Stiff);
     let half = Tolerance {
@@ -244,9 +117,12 @@ fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
         absolute: 0.5 * usual.absolute,
     };
     let mut worst: (f64, String) = (0.0, String::new());
-    for (name, scenario) in shipped() {
+    for (name, scenario) in shipped::scenarios() {
         let (a, b) = (run(&scenario, usual), run(&scenario, half));
-        let (ra, rb) = (readings(&a.summary), readings(&b.summary));
+        let (ra, rb) = (
+            shipped::summary_inwc(&a.summary),
+            shipped::summary_inwc(&b.summary),
+        );
         assert_eq!(ra.len(), rb.len(), "{name}");
         for ((what, x), (_, y)) in ra.iter().zip(&rb) {
             if (x - y).abs() > worst.0 {
@@ -267,7 +143,7 @@ fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
 
 #[test]
 fn the_same_file_gives_the_same_table() {
-    for (name, scenario) in shipped() {
+    for (name, scenario) in shipped::scenarios() {
         let [a, b] = [0, 1].map(|_| run(&scenario, usual_tolerance(Method::Stiff)));
         assert!(a.csv == b.csv, "{name}");
         assert!(a.summary == b.summary, "{name}");
@@ -309,7 +185,7 @@ fn the_furnace_lights_off_into_everything_and_nothing_goes_out() {
 
 #[test]
 fn the_frosty_night_has_its_burner_events_by_itself() {
-    let scenario = scenario("frosty_night");
+    let scenario = shipped::scenario("frosty_night");
     assert!(scenario.run.duration_s >= 12.0 * 3600.0);
     // Nobody switches a burner: only the air and one tap are in the file.
     assert!(
@@ -389,7 +265,7 @@ fn the_climb_leaves_flow_pressure_alone_and_lifts_what_is_shut_in() {
     );
     let opens_s = ran.said("relief opens");
     assert_between("relief opens", opens_s, 3700.0, 4800.0);
-    let relief = scenario("climb")
+    let relief = shipped::scenario("climb")
         .rig
         .second
         .relief
@@ -421,7 +297,7 @@ fn the_hot_afternoon_is_held_back() {
 #[test]
 fn the_sealed_vent_remembers_dusk_and_meets_the_sun() {
     let ran = usual("sealed_at_dusk");
-    let rig = scenario("sealed_at_dusk").rig;
+    let rig = shipped::scenario("sealed_at_dusk").rig;
     let (dusk, night, dawn) = (ran.at(1600.0), ran.at(23_000.0), ran.at(43_180.0));
     let state = |r: &Readings| {
         let volume = rig.second.case_volume_m3(r.second.rise_m);

@@ -6,6 +6,7 @@
 
 use super::Rig;
 use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
+use crate::physics::WATER_FREEZING_K;
 use crate::physics::fuel::SPECIES;
 use serde::Serialize;
 
@@ -122,6 +123,9 @@ const CONTAINER_NAMES: [&str; SPECIES + 2] = [
 ];
 const CONTAINER_SCALES: [f64; SPECIES + 2] = [10.0, 10.0, 10.0, 10.0, 1.0, 300.0, 1e-3];
 
+/// Typical distance of a heated mass from its thermostat's setting \[K\].
+const THERMOSTAT_SCALE_K: f64 = 3.0;
+
 impl ContainerState {
     fn slot(&mut self, i: usize) -> &mut f64 {
         match i {
@@ -183,7 +187,7 @@ impl RigState {
         for _ in &rig.containers {
             out.extend(CONTAINER_SCALES);
         }
-        out.resize(Self::dim(rig), 300.0);
+        out.resize(Self::dim(rig), THERMOSTAT_SCALE_K);
         out
     }
 
@@ -201,6 +205,21 @@ impl RigState {
                 *size *= 3e3;
             }
         }
+        out
+    }
+
+    /// Value each entry is counted from: a heated mass from its thermostat's setting, any other temperature from
+    /// freezing. A share of some 290 K would be millikelvins: a slow cabin takes a third of a second to cross
+    /// those, and a container's pressure moves by as much as its share of the flame shows in a thermostat's minutes.
+    pub fn origins(rig: &Rig) -> Vec<f64> {
+        let heated = rig.appliances.iter().filter_map(|a| a.thermal.as_ref());
+        let mut out = vec![0.0; Self::dim(rig) - heated.clone().count()];
+        for (i, origin) in out.iter_mut().enumerate() {
+            if Self::name(rig, i).contains("temperature") {
+                *origin = WATER_FREEZING_K;
+            }
+        }
+        out.extend(heated.map(|t| t.set_k));
         out
     }
 

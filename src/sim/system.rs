@@ -18,6 +18,7 @@ pub struct RigSystem<'a> {
     modes: &'a Modes,
     scales: Vec<f64>,
     error_scales: Vec<f64>,
+    origins: Vec<f64>,
     seen: RefCell<[Option<Seen>; 2]>,
     held: RefCell<Option<Held>>,
 }
@@ -44,6 +45,7 @@ impl<'a> RigSystem<'a> {
             modes,
             scales: RigState::scales(rig),
             error_scales: RigState::error_scales(rig),
+            origins: RigState::origins(rig),
             seen: RefCell::default(),
             held: RefCell::default(),
         }
@@ -119,6 +121,10 @@ impl System for RigSystem<'_> {
 
     fn error_scales(&self) -> &[f64] {
         &self.error_scales
+    }
+
+    fn origin(&self, i: usize) -> f64 {
+        self.origins[i]
     }
 
     fn acts_slowly(&self, i: usize) -> bool {

@@ -54,6 +54,12 @@ pub trait System {
         self.scales()
     }
 
+    /// Value (state unit) that state `i` is counted from: the relative tolerance is a share of the distance from
+    /// it. Zero, but for a state that moves little about a large value and sets something off there.
+    fn origin(&self, _i: usize) -> f64 {
+        0.0
+    }
+
     /// Whether state `i` acts on the others so slowly that its column may be left out of the Newton
     /// matrix: the iteration converges to the same step, and a column costs one evaluation.
     fn acts_slowly(&self, _i: usize) -> bool {

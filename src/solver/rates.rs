@@ -1,8 +1,8 @@
 //! The right-hand side as the integrators see it: scaled states, time counted from the start of
 //! the advance, calls counted, values that are not finite caught. Not here: stepping.
 //!
-//! States are divided by the power of two next below their scale, so that scaling never rounds
-//! and a sum of states that the system keeps constant stays constant.
+//! States are counted from their origin and divided by the power of two next below their scale, so that scaling
+//! never rounds and a sum of states (of origin zero) that the system keeps constant stays constant.
 
 use std::cell::{Cell, RefCell};
 
@@ -17,6 +17,7 @@ pub(super) struct Rates<'a> {
     /// Time (s) of the system at local time zero.
     pub(super) start_s: f64,
     scale: Vec<f64>,
+    origin: Vec<f64>,
     calls: Cell<u64>,
     jacobians: Cell<u64>,
     /// Latest rate that was not finite: local time and state.
@@ -68,6 +69,7 @@ impl<'a> Rates<'a> {
                 .iter()
                 .map(|s| power_of_two_below(*s))
                 .collect(),
+            origin: (0..n).map(|i| system.origin(i)).collect(),
             calls: Cell::new(0),
             jacobians: Cell::new(0),
             fault: Cell::new(None),
@@ -95,14 +97,14 @@ impl<'a> Rates<'a> {
     }
 
     pub(super) fn scaled(&self, y: &[f64], z: &mut [f64]) {
-        for ((z, y), s) in z.iter_mut().zip(y).zip(&self.scale) {
-            *z = y / s;
+        for (i, (z, y)) in z.iter_mut().zip(y).enumerate() {
+            *z = (y - self.origin[i]) / self.scale[i];
         }
     }
 
     pub(super) fn unscaled(&self, z: &[f64], y: &mut [f64]) {
-        for ((y, z), s) in y.iter_mut().zip(z).zip(&self.scale) {
-            *y = z * s;
+        for (i, (y, z)) in y.iter_mut().zip(z).enumerate() {
+            *y = z * self.scale[i] + self.origin[i];
         }
     }
 
