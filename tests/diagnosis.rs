@@ -10,7 +10,7 @@ use twostage::diagnosis::file::Readings;
 use twostage::diagnosis::fingerprint::differing;
 use twostage::diagnosis::library::{draw_unknowns, sample_visit};
 use twostage::diagnosis::random::Random;
-use twostage::diagnosis::reading::{ALL, Item, Kind, Test};
+use twostage::diagnosis::reading::{ALL, Item, Kind, Test, Values};
 use twostage::diagnosis::safety::Danger;
 use twostage::diagnosis::store::{Diagnosis, Prepared, built_in, standard_rig};
 use twostage::diagnosis::unknowns::World;
@@ -228,23 +228,68 @@ fn ranked(answer: &Answer) -> Vec<Vec<String>> {
 /// A whole visit to the standard rig with faults in it, other parts and noise than any in the library.
 fn visited(p: &Prepared, faults: &[(&str, f64)], stream: u64) -> Readings {
     let mut random = Random::new(4242, stream);
-    let unknowns = draw_unknowns(None, &mut random);
+    let truth = true_visit(p, faults, &mut random);
+    reading_of(&truth, &mut random)
+}
+
+fn reading_of(truth: &Values, random: &mut Random) -> Readings {
+    Readings {
+        values: read(truth, 1.0, random),
+        ..Readings::default()
+    }
+}
+
+/// What instruments without errors would read.
+fn true_visit(p: &Prepared, faults: &[(&str, f64)], random: &mut Random) -> Values {
+    let unknowns = draw_unknowns(None, random);
     let faults: Vec<(Fault, f64)> = faults
         .iter()
         .map(|(id, severity)| (Fault::named(id).expect("a fault"), *severity))
         .collect();
-    let truth = sample_visit(
-        &p.library.base,
-        &faults,
-        &unknowns,
-        World::NOMINAL,
-        &mut random,
-    )
-    .expect("runs");
-    Readings {
-        values: read(&truth, 1.0, &mut random),
-        ..Readings::default()
+    sample_visit(&p.library.base, &faults, &unknowns, World::NOMINAL, random).expect("runs")
+}
+
+/// Sister faults over a range of severities: where an answer calls some of them one group on this rig, reading all
+/// instruments again does not part them either (derived: new noise on the same true values).
+#[test]
+fn what_no_test_would_part_here_is_not_parted_by_reading_again() {
+    let p = prepared();
+    let sisters = [
+        "second_spring_weak",
+        "second_screw_low",
+        "lever_bent",
+        "first_spring_broken",
+        "first_screw_low",
+        "hose_bored_down",
+        "excess_flow_tripped",
+        "diaphragm_torn",
+    ];
+    let (mut joined, mut parted) = (0, Vec::new());
+    for (k, id) in sisters.iter().enumerate() {
+        for step in 1..=3 {
+            let mut random = Random::new(4243, (10 * k + step) as u64);
+            let truth = true_visit(&p, &[(id, 0.2 * step as f64)], &mut random);
+            let answer = p.answer(&reading_of(&truth, &mut random));
+            let of_healthy = answer.groups.iter().find(|g| g.causes.contains(&"healthy"));
+            assert!(of_healthy.is_none_or(|g| g.causes.len() == 1), "{id}");
+            for group in answer.alike_here().filter(|g| g.causes.contains(id)) {
+                joined += 1;
+                for _ in 0..4 {
+                    let again = p.answer(&reading_of(&truth, &mut random));
+                    let chance = |id: &str| {
+                        let cause = again.causes.iter().find(|c| c.id == id);
+                        cause.map_or(0.0, |c| c.probability)
+                    };
+                    let all: f64 = group.causes.iter().map(|c| chance(c)).sum();
+                    parted.push(chance(id) / all.max(1e-9) * group.causes.len() as f64);
+                }
+            }
+        }
     }
+    let mean = parted.iter().sum::<f64>() / parted.len() as f64;
+    println!("{joined} of 24 are one group here; the true one weighs {mean:.2} of its even share");
+    assert!(joined >= 4, "{joined}");
+    assert!(mean < 1.5, "{mean}");
 }
 
 #[test]
