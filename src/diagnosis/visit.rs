@@ -235,7 +235,7 @@ impl Visit {
     fn after_warming(&mut self) -> Result<(), SimError> {
         let cold = self.sim.moment().clone();
         self.sim.act(&Action::Warm { to_k: CLOTH_K });
-        let r = self.wait(20.0)?;
+        let r = self.wait(60.0)?;
         self.set("after_warming", "full_load", r.outlet_pa);
         self.light(&[]);
         let r = self.wait(60.0)?;

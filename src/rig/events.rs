@@ -61,6 +61,8 @@ pub enum Happening {
     ReliefSeats,
     /// A burst of flow carries loose grit off a seat.
     GritCarriedOff(Seat),
+    /// A warm wet cloth is taken off the regulator.
+    ClothOff,
 }
 
 impl Happening {
@@ -85,6 +87,7 @@ impl Happening {
             Self::ExcessFlowResets(c) => format!("excess-flow limiter {} reset", c + 1),
             Self::ReliefOpens => "relief opens".to_owned(),
             Self::ReliefSeats => "relief seats".to_owned(),
+            Self::ClothOff => "cloth taken off".to_owned(),
             Self::GritCarriedOff(Seat::First) => "grit carried off the first seat".to_owned(),
             Self::GritCarriedOff(Seat::Second) => "grit carried off the second seat".to_owned(),
         }
@@ -212,6 +215,10 @@ pub fn fire(rig: &Rig, m: &mut Modes, t_s: f64, index: usize) -> Vec<Happening> 
 /// Carries out every timed event that is due at `t_s`.
 pub fn due(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64) -> Vec<Happening> {
     let mut out = Vec::new();
+    if m.cloth.is_some_and(|c| c.end_s <= t_s) {
+        m.cloth = None;
+        out.push(Happening::ClothOff);
+    }
     let waiting = |a: &ApplianceMode| a.deadline_s.is_some_and(|d| d <= t_s);
     if !m.appliances[..rig.appliances.len()].iter().any(waiting) {
         return out;

@@ -25,7 +25,7 @@ pub use container::Container;
 pub use evaluate::{Contents, Flows, evaluate, evaluate_holding};
 pub use events::{Happening, Seat};
 pub use gauges::stored_kg;
-pub use modes::{ApplianceMode, Modes};
+pub use modes::{ApplianceMode, Cloth, Modes};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
 pub use rates::rates;

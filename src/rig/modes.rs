@@ -52,6 +52,15 @@ impl Default for ApplianceMode {
     }
 }
 
+/// A warm wet cloth laid on the regulator.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Cloth {
+    /// Its temperature \[K\], kept by dipping it again.
+    pub warm_k: f64,
+    /// When it is taken off \[s\].
+    pub end_s: f64,
+}
+
 /// All modes of a rig.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Modes {
@@ -67,6 +76,8 @@ pub struct Modes {
     pub relief_open: bool,
     /// Until when a tap on the body shakes the friction loose \[s\].
     pub tap_end_s: f64,
+    /// The cloth on the regulator.
+    pub cloth: Option<Cloth>,
     /// Appliances.
     pub appliances: [ApplianceMode; MAX_APPLIANCES],
 }
@@ -81,6 +92,7 @@ impl Modes {
             service_side: 0,
             relief_open: false,
             tap_end_s: f64::NEG_INFINITY,
+            cloth: None,
             appliances: [ApplianceMode::default(); MAX_APPLIANCES],
         }
     }
@@ -105,6 +117,7 @@ impl Modes {
             .chain(appliances)
             .chain(self.site.next_corner_s(t_s))
             .chain([self.tap_end_s])
+            .chain(self.cloth.map(|c| c.end_s))
             .filter(|&d| d > t_s)
             .reduce(f64::min)
     }

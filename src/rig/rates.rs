@@ -13,6 +13,9 @@ use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K};
 /// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
 const LEAST_LINE_KG: f64 = 1e-6;
 
+/// In which a warm wet cloth warms body and spring case, like some 20 W/K on the body \[s\] (own).
+const CLOTH_TAU_S: f64 = 15.0;
+
 fn stage_rates(
     stage: &Stage,
     s: &super::state::StageState,
@@ -73,6 +76,12 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
     d.body_k =
         (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - f.boil_w) / body.heat_j_per_k;
     d.case_k = (f.air_k + body.sun_k_m2_per_w * sun - s.case_k) / body.case_tau_s;
+    if let Some(cloth) = m.cloth {
+        // It warms and never cools: nobody leaves a cold cloth on.
+        let toward = |k: f64| (cloth.warm_k - k).max(0.0) / CLOTH_TAU_S;
+        d.body_k += toward(s.body_k);
+        d.case_k += toward(s.case_k);
+    }
     let flow = w1.seat_vapour_kg_per_s.max(0.0);
     let cold = (WATER_FREEZING_K - f.nozzle_k).max(0.0);
     let warm = (f.nozzle_k - WATER_FREEZING_K).max(0.0);

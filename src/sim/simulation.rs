@@ -9,7 +9,9 @@ use super::strokes::Strokes;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
 use crate::rig::gauges::readings;
-use crate::rig::{Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg};
+use crate::rig::{
+    Cloth, Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg,
+};
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
 use serde::Serialize;
@@ -87,6 +89,8 @@ pub fn usual_tolerance(method: Method) -> Tolerance {
 const CHATTER: usize = 200;
 /// How long a tap on the body shakes friction loose \[s\].
 const TAP_S: f64 = 0.3;
+/// How long a warm wet cloth stays on the regulator \[s\] (common practice: a minute).
+const CLOTH_S: f64 = 60.0;
 
 /// A running scenario.
 pub struct Simulation {
@@ -337,9 +341,11 @@ impl Simulation {
             }
             Action::Bleed { area_m2 } => self.now.hand.bleed_m2 = area_m2.max(0.0),
             Action::Warm { to_k } => {
-                self.now.state.body_k = self.now.state.body_k.max(to_k);
-                self.now.state.case_k = self.now.state.case_k.max(to_k);
-                self.mark("warmed with a wet cloth".to_owned());
+                modes.cloth = Some(Cloth {
+                    warm_k: to_k,
+                    end_s: t + CLOTH_S,
+                });
+                self.mark("a warm wet cloth laid on".to_owned());
             }
         }
         self.note(&rig, &happened);

@@ -382,7 +382,7 @@ fn act(name: &str) -> (String, String, &'static str) {
         "warm" => (
             quantity(D::Temperature),
             "32 degF to 140 degF".into(),
-            "a warm wet cloth of this temperature; never anything hotter",
+            "a warm wet cloth of this temperature, for a minute; never anything hotter",
         ),
         _ => (
             quantity(D::Length),
