@@ -45,7 +45,7 @@ pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
         if let Kind::Words(_) = ALL[i].kind {
             return Some(words::look(i, v as usize, noise, random) as f64);
         }
-        Some(v + noise * ALL[i].uncertainty(v) * random.normal())
+        Some(ALL[i].shown(v + noise * ALL[i].uncertainty(v) * random.normal()))
     })
 }
 

@@ -388,6 +388,14 @@ impl Item {
         }
     }
 
+    /// What a gauge shows of a value: under nothing it stands on its stop.
+    pub fn shown(&self, value: f64) -> f64 {
+        match self.kind {
+            Kind::Low | Kind::Middle | Kind::High => value.max(0.0),
+            Kind::Air | Kind::Fill | Kind::Change | Kind::Words(_) => value,
+        }
+    }
+
     /// Standard uncertainty of a reading of this size on the instrument that fits it, SI: the
     /// water column to 16 in w.c. (division 0.1), a dial to 35 in w.c. (0.5), dials to 15, 30 and
     /// 300 psi (0.1, 0.5, 2), a thermometer in moving air, a level gauge.

@@ -4,7 +4,7 @@
 //! It costs one run of about half an hour of simulated time. Not here: errors of instruments,
 //! probabilities.
 
-use super::reading::{ITEMS, Item, Values};
+use super::reading::{ALL, ITEMS, Item, Values};
 use crate::rig::{Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Stage, StageReadings};
 use crate::scenario::{Action, Scenario, SiteValue};
 use crate::service::{Bubbles, Joint, bubbles_at, frost_seen, prepare};
@@ -38,7 +38,8 @@ fn word(count: usize) -> f64 {
 
 impl Visit {
     fn set(&mut self, table: &str, key: &str, value: f64) {
-        self.values[Item::at(table, key)] = Some(value);
+        let i = Item::at(table, key);
+        self.values[i] = Some(ALL[i].shown(value));
     }
 
     /// Lets time pass. A rig that hunts costs steps without end and is watched for less long: what
