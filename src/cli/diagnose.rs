@@ -376,11 +376,7 @@ fn text(a: &Answer) -> String {
     }
     let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
     for g in a.alike_here() {
-        let _ = writeln!(
-            out,
-            "\nOn this rig, as read, no safe test would tell these apart: {}.\nDo what is right for each of them.",
-            g.name
-        );
+        let _ = writeln!(out, "\n{}", g.alike_words());
     }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');

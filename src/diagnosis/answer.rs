@@ -38,7 +38,7 @@ pub struct Prediction {
     pub expected: f64,
     /// Lower and upper bound, one deviation about it, SI.
     pub range: [f64; 2],
-    /// How strongly the reading speaks for the cause against all others together \[nats\];
+    /// How strongly the reading speaks for the cause against the best of those outside its group \[nats\];
     /// negative speaks against it; 0 where not measured.
     pub favour: f64,
 }
@@ -130,6 +130,16 @@ pub struct Answer {
     pub rounds: usize,
 }
 
+impl Group {
+    /// What to make of a group that is one on this rig only.
+    pub fn alike_words(&self) -> String {
+        format!(
+            "On this rig, as read, no safe test would tell these apart: {}. Do what mends all of them, or shut off and refer.",
+            self.name
+        )
+    }
+}
+
 impl Answer {
     /// Groups worth a word that are one on this rig only.
     pub fn alike_here(&self) -> impl Iterator<Item = &Group> {
@@ -179,7 +189,11 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         .map(|(_, c)| c)
         .collect();
     let conditionals = Conditionals::new(model, &evidence);
-    let foretold: Vec<Vec<(f64, usize, [Foretold; NUMBERS])>> = listed
+    // Causes of one group say the same: what they are held against is the likeliest outside it.
+    let outside = |c: &&usize| joined.of[**c] != joined.of[order[0]] && weights[**c] > 0.0;
+    let rival = order.iter().find(outside).filter(|c| !listed.contains(c));
+    let heard: Vec<usize> = listed.iter().chain(rival).copied().collect();
+    let foretold: Vec<Foretelling> = heard
         .iter()
         .map(|&c| foretell(model, &p, &conditionals, c))
         .collect();
@@ -203,7 +217,9 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
                     .zip(severity)
                     .map(|(f, s)| (f.entry().meaning)(s[0]))
                     .unwrap_or_default(),
-                readings: predictions(model, readings, &evidence, &foretold, k),
+                readings: predictions(model, readings, &evidence, &foretold, k, &|j| {
+                    joined.of[heard[j]] != joined.of[c]
+                }),
                 action: action(fault),
                 told_apart: fault.map_or("", |f| f.entry().told_apart),
                 caution: fault.map_or("Test again at least once each camping season", |f| {
@@ -304,6 +320,7 @@ fn predictions(
     evidence: &Evidence,
     foretold: &[Foretelling],
     k: usize,
+    is_other: &dyn Fn(usize) -> bool,
 ) -> Vec<Prediction> {
     let log_of = |f: &Foretelling, item: usize| -> f64 {
         if let Some(&(_, y, _)) = evidence.numbers.iter().find(|n| n.0 == item) {
@@ -321,7 +338,7 @@ fn predictions(
             let best_other = foretold
                 .iter()
                 .enumerate()
-                .filter(|(j, f)| *j != k && !f.is_empty())
+                .filter(|(j, f)| is_other(*j) && !f.is_empty())
                 .map(|(_, f)| log_of(f, item))
                 .fold(f64::NEG_INFINITY, f64::max);
             let measured = readings.values[item];

@@ -152,13 +152,9 @@ impl CausesPage {
             );
         }
         for g in answer.alike_here() {
-            let likely = percent(g.probability);
             note(
                 ui,
-                format!(
-                    "On this rig, as read, no safe test would tell these apart, {likely} together: {}. Do what is right for each of them.",
-                    g.name
-                ),
+                format!("{}: {}", percent(g.probability), g.alike_words()),
             );
         }
     }
