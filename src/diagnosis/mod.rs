@@ -21,6 +21,7 @@ pub mod isolate;
 pub mod library;
 pub mod model;
 pub mod next;
+mod noted;
 pub mod pairs;
 mod parallel;
 pub mod posterior;
