@@ -135,11 +135,11 @@ impl BenchPage {
                 make_ready(desk);
             }
         });
-        self.to_causes_ui(ui, desk);
+        self.hand_over_ui(ui, desk);
     }
 
     /// What the tests have read goes to the causes.
-    fn to_causes_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+    fn hand_over_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
         let (numbers, words) = self.noted.count();
         if numbers + words == 0 {
             return;

@@ -157,7 +157,7 @@ impl CausesPage {
                 }
                 self.from_file = readings;
             }
-            Err(e) => self.said = e.to_string(),
+            Err(e) => self.said = without_source(&in_words(&e.to_string())),
         }
     }
 
@@ -415,6 +415,16 @@ fn in_words(message: &str) -> String {
         out = out.replace(&format!("`{}.{}`", item.table, item.key), item.words);
     }
     out
+}
+
+/// A message without the quoted line and its carets, which mean nothing in letters of unlike widths.
+fn without_source(message: &str) -> String {
+    let quoted = |line: &&str| {
+        let digits = |c: char| c.is_ascii_digit() || c == ' ';
+        line.trim_start_matches(digits).starts_with('|')
+    };
+    let kept: Vec<&str> = message.lines().filter(|l| !quoted(l)).collect();
+    kept.join("\n")
 }
 
 /// A unit as it stands beside a field.

@@ -95,7 +95,7 @@ impl CausesPage {
         "Read on the bench".clone_into(&mut self.from_file.title);
         self.take_rig(rig_of(&desk.snap.scenario));
         self.all_items = false;
-        self.said =
-            "From the bench. Look them over, add what else was seen, then Find causes".to_owned();
+        "From the bench. Look them over, add what else was seen, then Find causes"
+            .clone_into(&mut self.said);
     }
 }
