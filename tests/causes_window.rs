@@ -10,6 +10,7 @@ use egui::{Key, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::reading::Item;
 use twostage::diagnosis::store::standard_rig;
 use twostage::fault::Fault;
 use twostage::scenario::Action;
@@ -237,4 +238,75 @@ fn a_bare_number_keeps_its_meaning_when_units_change() {
     w.run_steps(3);
     let field = w.get_by_role_and_label(Role::TextInput, "Outlet at half load");
     assert_eq!(field.value().as_deref(), Some("2.74"));
+}
+
+/// What the bench's instruments can show: whole divisions of the water column (0.1 in w.c. of
+/// 249.089 Pa, published) and of the dials; the simulated pressure itself is no such number.
+#[test]
+fn a_visit_on_the_bench_goes_to_the_causes_by_one_click() {
+    let mut w = causes();
+    type_in(&mut w, "Outlet at half load", "10.2");
+    type_in(&mut w, "Air temperature", "55");
+    let fault = Fault::named("second_seat_nick").expect("known");
+    panels::app(&mut w).send(Command::Act(Action::Inject {
+        fault,
+        severity: 0.8,
+        over_s: 0.0,
+    }));
+    wait(&mut w, "the fault is in", |a| {
+        a.snapshot().faults.len() == 1
+    });
+    w.get_by_role_and_label(Role::Tab, "Bench").click();
+    w.run_steps(3);
+    let button = "Take readings to Causes";
+    assert!(!told(&w, button), "nothing was read yet");
+    click(&mut w, "Make ready");
+    wait(&mut w, "it is ready", |a| a.snapshot().generation > 0);
+    click(&mut w, "at once");
+    for test in ["Flow pressure", "Full load", "Lock-up"] {
+        // A lock-up by itself is made with everything off.
+        if test == "Lock-up" {
+            let count = panels::app(&mut w).snapshot().readings.appliance_count;
+            for appliance in 0..count {
+                let on = false;
+                panels::app(&mut w).send(Command::Act(Action::Switch { appliance, on }));
+            }
+            wait(&mut w, "all is off", |a| {
+                let r = a.snapshot().readings;
+                r.appliances[..count].iter().all(|a| a.heat_w == 0.0)
+            });
+        }
+        click(&mut w, test);
+        wait(&mut w, "the test is made", |a| !a.bench.busy());
+        assert_eq!(panels::app(&mut w).bench.refusal(), None, "{test}");
+    }
+    let noted = panels::app(&mut w).bench.noted().clone();
+    click(&mut w, button);
+    let shown = |w: &Window, field: &str| {
+        let field = w.get_by_role_and_label(Role::TextInput, field);
+        field.value().unwrap_or_default()
+    };
+    assert_eq!(shown(&w, "Air temperature"), "", "not measured");
+    let half = Item::find("half_load", "outlet").expect("an item");
+    let inwc = noted.values[half].expect("read") / 249.089;
+    assert!((10.0 * inwc - (10.0 * inwc).round()).abs() < 1e-3, "{inwc}");
+    assert_eq!(shown(&w, "Outlet at half load"), format!("{inwc:.1}"));
+    ask(&mut w);
+    let asked = panels::app(&mut w).causes.asked().expect("asked").clone();
+    assert!(asked.rig.is_none(), "the bench had the standard rig");
+    for (i, value) in noted.values.iter().enumerate() {
+        match (asked.values[i], value) {
+            // A field shows a tenth.
+            (Some(a), Some(b)) => assert!((a - b).abs() < 0.06 * 6894.76, "{i}: {a} {b}"),
+            (a, b) => assert_eq!(a, *b, "{i}"),
+        }
+        assert_eq!(asked.uncertainties[i], noted.uncertainties[i]);
+    }
+    assert!(chance(&mut w, "second_seat_nick") > 0.0);
+    // What was typed before is not lost, nor is what came in its place.
+    click(&mut w, "Bring back the readings before");
+    assert_eq!(shown(&w, "Outlet at half load"), "10.2");
+    assert_eq!(shown(&w, "Air temperature"), "55");
+    click(&mut w, "Bring back the readings before");
+    assert_eq!(shown(&w, "Outlet at half load"), format!("{inwc:.1}"));
 }

@@ -6,15 +6,18 @@
 use std::sync::atomic::AtomicBool;
 use twostage::diagnosis::answer::Answer;
 use twostage::diagnosis::cases::read;
-use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::file::{Readings, rig_of};
 use twostage::diagnosis::fingerprint::differing;
-use twostage::diagnosis::library::{draw_unknowns, sample_visit};
+use twostage::diagnosis::library::{Library, draw_unknowns, sample_visit};
 use twostage::diagnosis::random::Random;
 use twostage::diagnosis::reading::{ALL, Item, Kind, Test, Values};
 use twostage::diagnosis::safety::Danger;
 use twostage::diagnosis::store::{Diagnosis, Prepared, built_in, standard_rig};
 use twostage::diagnosis::unknowns::World;
 use twostage::fault::Fault;
+use twostage::scenario::{SHIPPED, Scenario};
+use twostage::service::prepare;
+use twostage::units::System;
 
 /// The built-in library, which must belong to the model as it stands.
 fn prepared() -> Prepared {
@@ -421,7 +424,7 @@ fn no_simulated_visit_is_called_impossible() {
             values,
             ..Readings::default()
         };
-        let text = readings.to_toml(twostage::units::System::Us);
+        let text = readings.to_toml(System::Us);
         if let Err(e) = Readings::parse("visit.toml", &text) {
             panic!("{:?} {}: {e}", sample.fault, sample.severity);
         }
@@ -434,7 +437,7 @@ fn readings_are_written_and_read_back() {
     let half = Item::find("half_load", "outlet").expect("an item");
     r.uncertainties[half] = Some(50.0);
     r.priors = vec![(None, 3.0), (Fault::named("oily_residue"), 7.5)];
-    let back = readings(&r.to_toml(twostage::units::System::Us));
+    let back = readings(&r.to_toml(System::Us));
     for (a, b) in r.values.iter().zip(&back.values) {
         match (a, b) {
             (Some(a), Some(b)) => assert!((a - b).abs() <= 1e-6 * a.abs().max(1.0)),
@@ -444,6 +447,118 @@ fn readings_are_written_and_read_back() {
     assert_eq!(back.priors, r.priors);
     let one = back.uncertainties[half].expect("written");
     assert!((one - 50.0).abs() < 0.01, "{one}");
+}
+
+/// A rig with everything a file can say about it that its presets do not, two faults in its events.
+const ODD_RIG: &str = r#"
+title = "Two cylinders, the second seat nicked"
+summary = "The seat was nicked by grit"
+[site]
+air = "41 degF"
+elevation = "3000 ft"
+[[container]]
+kind = "20 lb cylinder"
+fill = "43 %"
+[[container]]
+kind = "30 lb cylinder"
+fill = "70 %"
+valve = "shut"
+[regulator.second]
+bore = "3.1 mm"
+[piping]
+length = "31 ft"
+[[appliance]]
+kind = "furnace"
+name = "Mother's \"old\" furnace"
+rating = "23 kBtu/h"
+[[appliance]]
+kind = "refrigerator"
+[run]
+duration = "30 min"
+sample = "1 s"
+[[event]]
+at = "0 s"
+inject = "second_seat_nick"
+severity = 0.7
+[[event]]
+at = "5 min"
+inject = "hose_kinked"
+severity = 0.5
+"#;
+
+fn same_rig(a: &Scenario, b: &Scenario) {
+    // A value is written as short as it reads back to twelve digits, so texts are compared.
+    let text = |s: &Scenario| s.to_toml(System::Si);
+    let again = |s: &Scenario| text(&Scenario::parse("rig", &text(s)).expect("right"));
+    assert_eq!(again(a), again(b));
+}
+
+#[test]
+fn readings_are_written_with_their_rig_and_without_its_faults() {
+    let odd = Scenario::parse("odd.toml", ODD_RIG).expect("right");
+    let rig = rig_of(&odd).expect("not the standard rig");
+    assert!(rig.events.is_empty());
+    for system in [System::Us, System::Si] {
+        let r = Readings {
+            rig: Some(rig.clone()),
+            title: "a \"title\" with \\ and \u{301}".to_owned(),
+            ..case(&[("lock_up", "after_minute", "13.4 inwc")])
+        };
+        let text = r.to_toml(system);
+        for hidden in ["nick", "grit", "kinked", "inject", "event", "severity"] {
+            assert!(!text.contains(hidden), "`{hidden}` in\n{text}");
+        }
+        let back = readings(&text);
+        assert_eq!(back.title, r.title);
+        same_rig(back.rig.as_ref().expect("written"), &rig);
+        // Also a rig that someone put in with its faults is written without.
+        let careless = Readings {
+            rig: Some(odd.clone()),
+            ..r
+        };
+        assert!(!careless.to_toml(system).contains("inject"));
+        assert!(readings(&careless.to_toml(system)).rig.is_some());
+    }
+}
+
+/// A file whose rig has faults in it is asked about the rig without them.
+#[test]
+fn the_rig_of_a_file_is_taken_without_its_faults() {
+    let nested = Scenario::parse("odd.toml", ODD_RIG)
+        .expect("right")
+        .to_toml_within("rig", System::Us);
+    assert!(nested.contains("inject"), "{nested}");
+    let r = readings(&format!("[half_load]\noutlet = \"11 inwc\"\n{nested}"));
+    assert!(r.rig.expect("there").events.is_empty());
+}
+
+/// Every shipped rig reads back from readings as the same rig, made ready or not, and the library
+/// learned for it is found again.
+#[test]
+fn shipped_rigs_read_back_from_readings_and_find_their_library() {
+    for (name, text) in SHIPPED {
+        let shipped = Scenario::parse(name, text).expect("shipped");
+        let mut ready = shipped.clone();
+        for _ in 0..7 {
+            let Some(rig) = rig_of(&ready) else {
+                panic!("{name} is not the standard rig")
+            };
+            let r = Readings {
+                rig: Some(rig.clone()),
+                ..case(&[("half_load", "outlet", "11 inwc")])
+            };
+            for system in [System::Us, System::Si] {
+                let back = readings(&r.to_toml(system)).rig.expect("written");
+                same_rig(&back, &rig);
+                let digest = |s: &Scenario| Library::new(s).digest;
+                assert_eq!(digest(&back), digest(&rig), "{name} {system:?}");
+            }
+            ready = prepare(&ready, &[]);
+        }
+    }
+    assert!(rig_of(&standard_rig()).is_none());
+    let ready = prepare(&standard_rig(), &[]);
+    assert!(rig_of(&ready).is_none(), "made ready it is the same rig");
 }
 
 /// The built-in library is what this program makes: one sample of every cause is made again. Its

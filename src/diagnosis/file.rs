@@ -2,7 +2,9 @@
 //! whatever was not measured left out. Reading it tells every mistake at once, impossible
 //! readings among them.
 
+use super::library::Library;
 use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Values};
+use super::store::standard_rig;
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
@@ -19,7 +21,7 @@ pub struct Readings {
     pub values: Values,
     /// Standard uncertainties in SI where they are not the instrument's usual ones.
     pub uncertainties: Values,
-    /// The rig, where it is not the standard one.
+    /// The rig, where it is not the standard one: as built, nothing of what happens to it.
     pub rig: Option<Scenario>,
     /// Prior weights that replace those of the table; no fault is healthy.
     pub priors: Vec<(Option<Fault>, f64)>,
@@ -101,7 +103,7 @@ impl Readings {
         out.rig = root
             .table("rig")
             .optional()
-            .map(|table| Scenario::from_table(&table));
+            .map(|table| without_events(&Scenario::from_table(&table)));
         if let Some(table) = root.table("prior").optional() {
             out.read_priors(&table);
         }
@@ -199,9 +201,11 @@ impl Readings {
         }
     }
 
-    /// The readings as a file, the rig left out.
+    /// The readings as a file. Of the rig stands there how it is built and where, never a fault:
+    /// whoever opens the file is to find that out.
     pub fn to_toml(&self, system: System) -> String {
-        let mut out = format!("title = {:?}\n", self.title);
+        let title = toml::Value::String(self.title.clone());
+        let mut out = format!("title = {title}\n");
         for name in tables() {
             let mut body = String::new();
             for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
@@ -230,6 +234,11 @@ impl Readings {
                 let _ = writeln!(out, "{} = {weight:?}", super::isolate::cause_id(*cause));
             }
         }
+        if let Some(rig) = &self.rig {
+            let rig = without_events(rig);
+            let system = exact_in(&rig, system);
+            let _ = write!(out, "\n{}", rig.to_toml_within("rig", system));
+        }
         out
     }
 
@@ -240,6 +249,44 @@ impl Readings {
         };
         (taken(0..NUMBERS), taken(NUMBERS..ITEMS))
     }
+}
+
+/// A scenario without what its file makes happen, its faults among it.
+fn without_events(scenario: &Scenario) -> Scenario {
+    let mut out = scenario.clone();
+    out.events.clear();
+    out
+}
+
+/// The units that a rig reads back from as exactly what it is, the wanted ones if they do: a rig
+/// that differs in the twelfth digit would have to be learned again.
+fn exact_in(rig: &Scenario, wanted: System) -> System {
+    let other = match wanted {
+        System::Us => System::Si,
+        System::Si => System::Us,
+    };
+    let exact = |system: &System| {
+        Scenario::parse("rig", &rig.to_toml(*system)).is_ok_and(|back| {
+            back.rig == rig.rig && back.site == rig.site && back.charges == rig.charges
+        })
+    };
+    [wanted, other].into_iter().find(exact).unwrap_or(wanted)
+}
+
+/// What a rig is called in readings that were taken on it: a title may tell what is wrong.
+const RIG_TITLE: &str = "the rig of these readings";
+
+/// The rig of readings that were taken on a scenario's, as it was built: without faults, without
+/// words that may tell them. None where it is the standard one.
+pub fn rig_of(scenario: &Scenario) -> Option<Scenario> {
+    let same = Library::new(scenario).digest == Library::new(&standard_rig()).digest;
+    (!same).then(|| {
+        let mut out = without_events(scenario);
+        RIG_TITLE.clone_into(&mut out.title);
+        out.summary.clear();
+        // As it reads back from its file.
+        Scenario::parse("rig", &out.to_toml(System::Us)).unwrap_or(out)
+    })
 }
 
 /// Dimension of an uncertainty.

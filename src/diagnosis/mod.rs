@@ -22,6 +22,7 @@ pub mod isolate;
 pub mod library;
 pub mod model;
 pub mod next;
+mod noted;
 mod outcomes;
 pub mod pairs;
 mod parallel;

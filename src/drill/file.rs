@@ -239,7 +239,7 @@ impl Drill {
             );
         }
         out.push('\n');
-        out.push_str(&nested(&self.scenario.to_toml(System::Us)));
+        out.push_str(&self.scenario.to_toml_within("scenario", System::Us));
         out
     }
 }
@@ -262,14 +262,6 @@ fn unopened(why: seal::SealError, file: &str) -> DrillError {
         file: file.to_owned(),
         help,
     }
-}
-
-/// A scenario's text as the table `[scenario]` of a larger file.
-fn nested(text: &str) -> String {
-    let table: toml::Table = text.parse().unwrap_or_default();
-    let mut outer = toml::Table::new();
-    outer.insert("scenario".to_owned(), toml::Value::Table(table));
-    toml::to_string(&outer).unwrap_or_default()
 }
 
 type Named = Option<(Scenario, String)>;

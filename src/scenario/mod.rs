@@ -180,6 +180,11 @@ impl Scenario {
         write::scenario(self, system)
     }
 
+    /// The same as a table of a larger file, as [`from_table`](Self::from_table) reads it.
+    pub fn to_toml_within(&self, table: &str, system: System) -> String {
+        write::within(table, &self.to_toml(system))
+    }
+
     /// The scenario the window opens with when no file is named.
     ///
     /// # Panics

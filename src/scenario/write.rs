@@ -107,6 +107,14 @@ pub(super) fn scenario(s: &Scenario, system: System) -> String {
     out
 }
 
+/// The text of a file as a table of a larger file.
+pub(super) fn within(table: &str, text: &str) -> String {
+    let inner: toml::Table = text.parse().unwrap_or_default();
+    let mut outer = toml::Table::new();
+    outer.insert(table.to_owned(), toml::Value::Table(inner));
+    toml::to_string(&outer).unwrap_or_default()
+}
+
 fn container_lines(
     container: &Container,
     charge: &Charge,

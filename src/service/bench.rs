@@ -195,6 +195,9 @@ const LIGHTING_S: f64 = 6.0;
 
 /// Half width of a thermostat turned right up \[K\].
 const TURNED_UP_K: f64 = 60.0;
+/// So far at most \[K\], inside what a scenario file may say: a rig made ready, even twice, must
+/// still read back from its file.
+const DIAL_K: (f64, f64) = (225.0, 590.0);
 
 /// A scenario made ready for a visit: the same rig, site and charge, all burners off, thermostats
 /// turned up so that every burner lights when asked, the service valve open, and the faults of the
@@ -204,7 +207,8 @@ pub fn prepare(scenario: &Scenario, extra: &[(Fault, f64)]) -> Scenario {
     let mut out = scenario.clone();
     for a in &mut out.rig.appliances {
         if let Some(load) = &mut a.thermal {
-            load.set_k += TURNED_UP_K * load.efficiency.signum();
+            let turned_k = load.set_k + TURNED_UP_K * load.efficiency.signum();
+            load.set_k = turned_k.clamp(DIAL_K.0, DIAL_K.1);
         }
     }
     out.on_at_start.iter_mut().for_each(|on| *on = false);

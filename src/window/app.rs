@@ -254,8 +254,13 @@ impl App {
                 self.obey(wish, &ctx, &mut desk);
             }
             self.panels(ui, &mut desk);
+            if self.bench.asks_for_causes() {
+                self.causes.take_noted(self.bench.noted(), &desk);
+                self.look.page = Page::Causes;
+            }
         }
         for command in send {
+            self.bench.hears(&command);
             self.session.send(command);
         }
         match self.files.show(ui) {

@@ -135,6 +135,25 @@ impl BenchPage {
                 make_ready(desk);
             }
         });
+        self.hand_over_ui(ui, desk);
+    }
+
+    /// What the tests have read goes to the causes.
+    fn hand_over_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let (numbers, words) = self.noted.count();
+        if numbers + words == 0 {
+            return;
+        }
+        let take = ui.add_enabled(!self.busy(), egui::Button::new("Take readings to Causes"));
+        let hint = "Fills in there what these tests have read, nothing else";
+        if take.on_hover_text(hint).clicked() {
+            self.wants_causes = true;
+        }
+        let text = match numbers + words {
+            1 => "1 reading noted".to_owned(),
+            n => format!("{n} readings noted"),
+        };
+        ui.label(RichText::new(text).font(plain(11.5)).color(desk.theme.soft));
     }
 
     fn supply_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {

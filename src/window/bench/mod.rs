@@ -10,7 +10,8 @@ mod tests;
 use std::sync::Arc;
 
 use super::app::Desk;
-use crate::scenario::WhichStage;
+use crate::diagnosis::file::Readings;
+use crate::scenario::{Action, WhichStage};
 use crate::service::{
     Deed, Job, JobState, Joint, NotMade, Outbound, Outcome, Place, Rack, Sound, TestKind,
     TestResult, Verdict, rack, send,
@@ -36,6 +37,12 @@ pub struct BenchPage {
     stage: WhichStage,
     degrees: f64,
     generation: u64,
+    /// What the tests have read on the rig as it is now.
+    noted: Readings,
+    /// Whether a hand has changed the rig since: the next test begins a new list.
+    changed: bool,
+    /// Whether the readings are to go to the causes.
+    wants_causes: bool,
 }
 
 /// A job on its way.
@@ -90,6 +97,9 @@ impl Default for BenchPage {
             stage: WhichStage::Second,
             degrees: 30.0,
             generation: 0,
+            noted: Readings::default(),
+            changed: false,
+            wants_causes: false,
         }
     }
 }
@@ -168,6 +178,8 @@ impl BenchPage {
             self.running = None;
             self.shown = Shown::Nothing;
             self.heard = None;
+            self.noted = Readings::default();
+            self.changed = false;
         }
         let Some(running) = &mut self.running else {
             return;
@@ -187,8 +199,9 @@ impl BenchPage {
             }
             _ if watched => {}
             state if snap.script_done >= number => {
+                let changes = changes_the_rig(running.job.what);
                 self.running = None;
-                self.show_outcome(state);
+                self.show_outcome(state, changes);
             }
             _ if running.begun => {
                 self.running = None;
@@ -201,10 +214,47 @@ impl BenchPage {
         }
     }
 
-    fn show_outcome(&mut self, state: JobState) {
+    /// What the tests have read since the rig was last changed by hand.
+    pub fn noted(&self) -> &Readings {
+        &self.noted
+    }
+
+    /// Whether the readings were asked to go to the causes; asks once.
+    pub(super) fn asks_for_causes(&mut self) -> bool {
+        std::mem::take(&mut self.wants_causes)
+    }
+
+    /// Hears what is sent to the run: after a hand has changed the rig, what was read before and
+    /// what is read from now on are not of one rig.
+    pub(super) fn hears(&mut self, command: &Command) {
+        self.changed |= match command {
+            Command::RewindTo(_) => true,
+            Command::Act(action) => matches!(
+                action,
+                Action::Inject { .. }
+                    | Action::Clear { .. }
+                    | Action::Grow { .. }
+                    | Action::TurnScrew { .. }
+                    | Action::Site { .. }
+            ),
+            _ => false,
+        };
+    }
+
+    fn note(&mut self, results: &[TestResult]) {
+        if std::mem::take(&mut self.changed) {
+            self.noted = Readings::default();
+        }
+        for result in results {
+            self.noted.note_test(result, results);
+        }
+    }
+
+    fn show_outcome(&mut self, state: JobState, changes: bool) {
         match state {
             JobState::Test(result) => {
                 self.verdicts.push((result.test, result.verdict));
+                self.note(std::slice::from_ref(&*result));
                 self.shown = Shown::Tests {
                     results: vec![Arc::unwrap_or_clone(result)],
                     chosen: 0,
@@ -216,6 +266,7 @@ impl BenchPage {
                 let report = Arc::unwrap_or_clone(report);
                 let made = report.tests.iter().map(|t| (t.test, t.verdict));
                 self.verdicts.extend(made);
+                self.note(&report.tests);
                 let worst = report
                     .tests
                     .iter()
@@ -227,7 +278,10 @@ impl BenchPage {
                     not_made: report.not_made,
                 };
             }
-            JobState::Done(outcome) => self.shown = Shown::Deed(outcome),
+            JobState::Done(outcome) => {
+                self.changed |= changes;
+                self.shown = Shown::Deed(outcome);
+            }
             JobState::Working(_) | JobState::Heard(_) | JobState::NotDone(_) => {}
         }
     }
@@ -247,5 +301,21 @@ impl BenchPage {
             JobState::Working(Some(p)) => Stand::Working(p.share),
             _ => Stand::Working(0.0),
         }
+    }
+}
+
+/// Whether what was done leaves another rig than it found.
+fn changes_the_rig(what: Outbound) -> bool {
+    match what {
+        Outbound::Deed(deed) => !matches!(
+            deed,
+            Deed::OpenValve { .. }
+                | Deed::ShutValve { .. }
+                | Deed::ShutFast { .. }
+                | Deed::Light { .. }
+                | Deed::ShutOff { .. }
+                | Deed::Weigh { .. }
+        ),
+        Outbound::Test(_) | Outbound::Visit | Outbound::Listen => false,
     }
 }

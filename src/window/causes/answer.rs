@@ -75,7 +75,9 @@ impl CausesPage {
         }
         let mut wanted = Wanted::Nothing;
         self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
-        let chosen = |page: &Self| answer.causes.get(page.chosen);
+        // What nothing explains has no culprit, and nothing is foretold or advised for one.
+        let explained = answer.none_of_these <= UNEXPLAINED;
+        let chosen = |page: &Self| answer.causes.get(page.chosen).filter(|_| explained);
         if ui.available_width() < TWO_COLUMNS {
             self.list_ui(ui, desk, answer);
             // In short before the chosen cause, which is long.
@@ -117,10 +119,16 @@ impl CausesPage {
 
     fn list_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         let t = desk.theme;
-        ui.label(title("Likely causes", 15.0));
+        let explained = answer.none_of_these <= UNEXPLAINED;
+        let heading = if explained {
+            "Likely causes"
+        } else {
+            "No cause fits"
+        };
+        ui.label(title(heading, 15.0));
         ui.spacing_mut().item_spacing.y = 4.0;
         for (i, cause) in answer.causes.iter().enumerate() {
-            let on = self.chosen == i;
+            let on = explained && self.chosen == i;
             if bar_ui(ui, t, &cause.name, cause.probability, on) {
                 self.chosen = i;
             }

@@ -100,7 +100,9 @@ impl CausesPage {
             }
         }
         // The file's own checks: bounds, and readings that contradict each other.
+        let rig = out.rig.take();
         let text = out.to_toml(units.system());
+        out.rig = rig;
         if let Err(mistakes) = Readings::parse("readings", &text) {
             for m in mistakes.list {
                 let item = m.place.as_ref().and_then(|p| item_at(&text, p.line));
@@ -146,6 +148,7 @@ impl CausesPage {
         self.said.clear();
         match Readings::load(Path::new(self.path.trim())) {
             Ok(readings) => {
+                self.set_aside();
                 self.all_items |= (0..ITEMS).any(|i| readings.values[i].is_some() && !usual(i));
                 self.fill_in(&readings.values, units);
                 self.priors = Priors::with(&readings.priors);
@@ -154,13 +157,17 @@ impl CausesPage {
                 }
                 self.from_file = readings;
             }
-            Err(e) => self.said = e.to_string(),
+            Err(e) => self.said = without_source(&in_words(&e.to_string())),
         }
     }
 
-    fn save(&mut self, units: Units) {
-        let path = self.path.trim().to_owned();
-        self.said = match self.readings(units) {
+    fn save(&mut self, desk: &Desk<'_>) {
+        let (path, units) = (self.path.trim().to_owned(), desk.units);
+        let chosen = self.readings(units).map(|readings| Readings {
+            rig: self.chosen_rig(desk),
+            ..readings
+        });
+        self.said = match chosen {
             Err(why) => why,
             Ok(readings) => match std::fs::write(&path, readings.to_toml(units.system())) {
                 Ok(()) => format!("Saved {path}"),
@@ -176,6 +183,7 @@ impl CausesPage {
         if !self.said.is_empty() {
             ui.label(RichText::new(&self.said).font(plain(12.0)).color(t.caution));
         }
+        self.bring_back_ui(ui);
         ui.add_space(4.0);
         ui.label(title("What was read", 13.0));
         ui.label(
@@ -246,6 +254,7 @@ impl CausesPage {
                 self.ask(desk, ui.ctx());
             }
             if ui.button("Clear").clicked() {
+                self.set_aside();
                 self.typed.iter_mut().for_each(String::clear);
                 self.wrong.iter_mut().for_each(String::clear);
                 self.from_file = Readings::default();
@@ -267,8 +276,8 @@ impl CausesPage {
                 ),
                 (
                     Which::OfFile,
-                    "rig of the file",
-                    "The rig that the readings file describes; its visits are simulated first",
+                    "rig of the readings",
+                    "The rig that the readings came with, from their file or the bench; its visits are simulated first",
                 ),
             ];
             for (rig, words, hint) in rigs {
@@ -367,7 +376,7 @@ impl CausesPage {
                 self.open(desk.units);
             }
             if ui.button("Save it").clicked() {
-                self.save(desk.units);
+                self.save(desk);
             }
         });
         ui.add_space(6.0);
@@ -406,6 +415,16 @@ fn in_words(message: &str) -> String {
         out = out.replace(&format!("`{}.{}`", item.table, item.key), item.words);
     }
     out
+}
+
+/// A message without the quoted line and its carets, which mean nothing in letters of unlike widths.
+fn without_source(message: &str) -> String {
+    let quoted = |line: &&str| {
+        let digits = |c: char| c.is_ascii_digit() || c == ' ';
+        line.trim_start_matches(digits).starts_with('|')
+    };
+    let kept: Vec<&str> = message.lines().filter(|l| !quoted(l)).collect();
+    kept.join("\n")
 }
 
 /// A unit as it stands beside a field.

@@ -4,6 +4,7 @@
 mod answer;
 mod form;
 mod priors;
+mod set_aside;
 
 use std::sync::Arc;
 
@@ -11,7 +12,7 @@ use super::app::Desk;
 use super::theme::Theme;
 use super::work::Work;
 use crate::diagnosis::answer::{Answer, Cause};
-use crate::diagnosis::file::Readings;
+use crate::diagnosis::file::{Readings, rig_of};
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::reading::{ALL, ITEMS, Values};
 use crate::diagnosis::store::{Diagnosis, State};
@@ -45,10 +46,12 @@ pub struct CausesPage {
     state: State,
     chosen: usize,
     said: String,
-    reading_off: Option<Work<Values>>,
+    reading_off: Option<Work<(Values, Option<Scenario>)>>,
     path: String,
     /// What "show me" has put into the rig.
     shown: Option<String>,
+    /// Readings that made room for others, the last one last.
+    aside: Vec<set_aside::Aside>,
 }
 
 impl Default for CausesPage {
@@ -71,6 +74,7 @@ impl Default for CausesPage {
             reading_off: None,
             path: String::new(),
             shown: None,
+            aside: Vec::new(),
         }
     }
 }
@@ -82,7 +86,7 @@ enum Which {
     Standard,
     /// The one in the window.
     OnShow,
-    /// The one of the readings file.
+    /// The one that the readings came with: from a file, from the bench.
     OfFile,
 }
 
@@ -122,7 +126,11 @@ impl CausesPage {
         if let Some(outcome) = self.reading_off.as_ref().and_then(Work::take) {
             self.reading_off = None;
             match outcome {
-                Ok(values) => self.fill_in(&values, units),
+                Ok((values, rig)) => {
+                    self.set_aside();
+                    self.fill_in(&values, units);
+                    self.take_rig(rig);
+                }
                 Err(why) => self.said = why,
             }
         }
@@ -141,17 +149,22 @@ impl CausesPage {
                 return;
             }
         };
-        readings.rig = match self.rig {
-            Which::Standard => None,
-            Which::OnShow => Some(without_events(&desk.snap.scenario)),
-            Which::OfFile => readings.rig,
-        };
+        readings.rig = self.chosen_rig(desk);
         self.asked = Some(readings.clone());
         let wake = ctx.clone();
         self.state = State::default();
         self.chosen = 0;
         self.shown = None;
         self.diagnosis = Some(Diagnosis::start(readings, move || wake.request_repaint()));
+    }
+
+    /// The rig that is reasoned about, none for the standard one.
+    fn chosen_rig(&self, desk: &Desk<'_>) -> Option<Scenario> {
+        match self.rig {
+            Which::Standard => None,
+            Which::OnShow => rig_of(&desk.snap.scenario),
+            Which::OfFile => self.from_file.rig.clone(),
+        }
     }
 
     /// Stops reasoning and keeps the answer there is.
@@ -183,7 +196,11 @@ impl CausesPage {
         let wake = ctx.clone();
         let begun = Work::begin(
             move || wake.request_repaint(),
-            move |_| visit(&Arc::new(scenario)).map_err(|e| format!("No visit: {e}")),
+            move |_| {
+                let rig = rig_of(&scenario);
+                let values = visit(&Arc::new(scenario)).map_err(|e| format!("No visit: {e}"))?;
+                Ok((values, rig))
+            },
         );
         match begun {
             Ok(work) => self.reading_off = Some(work),

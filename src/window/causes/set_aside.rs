@@ -1,0 +1,101 @@
+//! Readings that come from elsewhere (the bench, a file, the rig on show) take the form's place;
+//! what stood there is set aside and can be brought back, so that nothing typed is lost.
+
+use egui::Ui;
+
+use super::{CausesPage, Which};
+use crate::diagnosis::file::{Readings, rig_of};
+use crate::diagnosis::reading::ITEMS;
+use crate::scenario::Scenario;
+use crate::window::app::Desk;
+use crate::window::show::Units;
+
+/// Sets of readings that are kept at most.
+const MOST: usize = 12;
+
+/// A form as it was typed.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Aside {
+    typed: Vec<String>,
+    typed_in: Units,
+    from_file: Readings,
+    rig: Which,
+}
+
+impl CausesPage {
+    fn form(&self) -> Option<Aside> {
+        let any = self.typed.iter().any(|t| !t.trim().is_empty());
+        any.then(|| Aside {
+            typed: self.typed.clone(),
+            typed_in: self.typed_in,
+            from_file: self.from_file.clone(),
+            rig: self.rig,
+        })
+    }
+
+    /// Sets aside what stands in the form.
+    pub(super) fn set_aside(&mut self) {
+        if let Some(form) = self.form().filter(|f| self.aside.last() != Some(f)) {
+            self.aside.push(form);
+            if self.aside.len() > MOST {
+                self.aside.remove(0);
+            }
+        }
+    }
+
+    /// Brings back what was set aside last; what stands there now goes to the end of the line.
+    fn bring_back(&mut self) {
+        let Some(before) = self.aside.pop() else {
+            return;
+        };
+        if let Some(form) = self.form() {
+            self.aside.insert(0, form);
+        }
+        let units = self.typed_in;
+        (self.typed, self.typed_in) = (before.typed, before.typed_in);
+        (self.from_file, self.rig) = (before.from_file, before.rig);
+        self.wrong = vec![String::new(); ITEMS];
+        self.take_units(units);
+        self.said.clear();
+    }
+
+    pub(super) fn bring_back_ui(&mut self, ui: &mut Ui) {
+        if self.aside.is_empty() || self.busy() {
+            return;
+        }
+        let hint = "Readings that made room for these; these are kept in turn";
+        if ui
+            .small_button("Bring back the readings before")
+            .on_hover_text(hint)
+            .clicked()
+        {
+            self.bring_back();
+        }
+    }
+
+    /// Reasons about this rig from now on, the standard one if none.
+    pub(super) fn take_rig(&mut self, rig: Option<Scenario>) {
+        self.rig = if rig.is_some() {
+            Which::OfFile
+        } else {
+            Which::Standard
+        };
+        self.from_file.rig = rig;
+    }
+
+    /// Takes what was read on the bench, and the bench's rig.
+    pub(in crate::window) fn take_noted(&mut self, noted: &Readings, desk: &Desk<'_>) {
+        self.stop();
+        self.set_aside();
+        self.state = super::State::default();
+        self.priors_open = false;
+        self.fill_in(&noted.values, desk.units);
+        self.typed_in = desk.units;
+        self.from_file.uncertainties = noted.uncertainties;
+        "Read on the bench".clone_into(&mut self.from_file.title);
+        self.take_rig(rig_of(&desk.snap.scenario));
+        self.all_items = false;
+        "From the bench. Look them over, add what else was seen, then Find causes"
+            .clone_into(&mut self.said);
+    }
+}
