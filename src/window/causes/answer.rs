@@ -170,7 +170,7 @@ impl CausesPage {
     fn cause_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, cause: &Cause) -> Wanted {
         let t = desk.theme.clone();
         let mut wanted = Wanted::Nothing;
-        ui.label(title(&capital(&cause.name), 15.0));
+        ui.label(title(capital(&cause.name), 15.0));
         if let Some([mean, spread]) = cause.severity {
             ui.label(
                 RichText::new(format!(
