@@ -1,0 +1,51 @@
+//! How far both engines are apart over whole scenarios, an hour and a half of explicit steps for all of them:
+//! `cargo bench --no-default-features --bench agreement -- all`, or the names of some.
+//!
+//! Prints a line for each, and by the hour on the way. The exit code tells whether all kept the limits. Without a
+//! name it runs a short one, for `cargo bench`.
+
+#[path = "../tests/common/agreement.rs"]
+mod agreement;
+
+use agreement::{AGREE_INWC, shipped, whole};
+use std::process::ExitCode;
+
+/// Scenarios that must agree at every instant as well.
+const THROUGHOUT: [&str; 4] = ["changeover", "climb", "light_off", "opened_too_fast"];
+
+fn main() -> ExitCode {
+    // cargo bench adds a flag of its own.
+    let mut names: Vec<String> = std::env::args()
+        .skip(1)
+        .filter(|a| !a.starts_with("--"))
+        .collect();
+    let all: Vec<String> = shipped::scenarios().into_keys().collect();
+    if names.is_empty() {
+        names.push("opened_too_fast".to_owned());
+    } else if names == ["all"] {
+        names.clone_from(&all);
+    }
+    if let Some(unknown) = names.iter().find(|n| !all.contains(n)) {
+        eprintln!(
+            "error: no shipped scenario {unknown}\n  try: all, or some of {}",
+            all.join(" ")
+        );
+        return ExitCode::from(2);
+    }
+    let mut kept = true;
+    for name in &names {
+        let apart = whole(name);
+        if let Some(broken) = apart.beyond() {
+            println!("{name}: {broken}");
+            kept = false;
+        }
+        if THROUGHOUT.contains(&name.as_str()) && apart.at_once.worst > AGREE_INWC {
+            println!(
+                "{name}: {} in w.c. apart at one instant",
+                apart.at_once.worst
+            );
+            kept = false;
+        }
+    }
+    ExitCode::from(u8::from(!kept))
+}
