@@ -162,8 +162,9 @@ pub fn bristle_rate(law: &Bristle, bend_m: f64, speed_m_per_s: f64) -> f64 {
     if law.coulomb_n <= 0.0 || law.stiffness_n_per_m <= 0.0 {
         return 0.0;
     }
-    speed_m_per_s
-        - speed_m_per_s.hypot(law.creep_m_per_s) * bend_m / law.sliding_bend_m(speed_m_per_s)
+    let creep = law.creep_m_per_s;
+    let felt_m_per_s = (speed_m_per_s * speed_m_per_s + creep * creep).sqrt();
+    speed_m_per_s - felt_m_per_s * bend_m / law.sliding_bend_m(speed_m_per_s)
 }
 
 /// Friction force against the motion, N: F = `sigma0` z + `sigma1` z' (subtract it from the drive).

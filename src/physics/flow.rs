@@ -23,8 +23,9 @@ pub fn psi(ratio: f64, gamma: f64) -> f64 {
 
 /// psi squared, finite slope at r = 1: what [`nozzle_kg_per_s`] works with.
 pub fn psi_squared(ratio: f64, gamma: f64) -> f64 {
-    // Under e^-1/2 = 0.6065 only can any gas choke (limit g -> 1), so most calls need no power.
-    if ratio < 0.61 {
+    // The critical ratio bends down from e^-1/2 = 0.60653 at g = 1 to 0.52828 at 1.4: under this chord only can a
+    // gas choke, so most calls need no power.
+    if ratio < 0.6066 - 0.195 * (gamma.min(1.4) - 1.0) {
         let critical = critical_ratio(gamma);
         if ratio <= critical {
             return 0.5 * gamma * (gamma + 1.0) * critical * critical;
@@ -41,7 +42,7 @@ pub fn psi_squared(ratio: f64, gamma: f64) -> f64 {
 }
 
 /// The gas at the upstream side of a nozzle.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Upstream {
     /// Absolute pressure, Pa.
     pub pressure_pa: f64,
@@ -190,7 +191,7 @@ pub fn curtain_bore_area(bore_m: f64, lift_m: f64) -> f64 {
     }
     let curtain = PI * bore_m * lift_m;
     let bore = circle_area_m2(bore_m);
-    curtain * bore / curtain.hypot(bore)
+    curtain * bore / (curtain * curtain + bore * bore).sqrt()
 }
 
 /// Area of the burner spud that passes `input_w` at `rated_dp_pa`, m2, by [`orifice_kg_per_s`].

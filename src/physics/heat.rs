@@ -169,10 +169,12 @@ pub fn exposure_factor(wind_m_per_s: f64, wet_share: f64, frost_share: f64) -> f
 /// Fitted to the reference equation of state (published): within 7 % everywhere from -38 to 62 C up to
 /// saturation, within 1 % at 1 atm.
 pub fn joule_thomson_k_per_pa(p_pa: f64, t_k: f64) -> f64 {
-    // Powers of T0/T, by one logarithm.
-    let log_ratio = (REFERENCE_TEMPERATURE_K / t_k).ln();
-    let thin = 1.819_209e-5 * (3.091_988 * log_ratio).exp();
-    thin * (1.0 + 3.283_556e-7 * p_pa.max(0.0) * (1.671_444 * log_ratio).exp())
+    // The powers (T0/T)^3.092 and (T0/T)^1.671 of the fit as their binomial series about T0: within 1e-4
+    // from -40 to 80 C, and a fraction of the time, which is spent in every evaluation.
+    let y = REFERENCE_TEMPERATURE_K / t_k - 1.0;
+    let cold = 1.0 + y * (3.091_988 + y * (3.234_201 + y * (1.177_236 + y * 0.027_073)));
+    let dense = 1.0 + y * (1.671_444 + y * (0.561_141 + y * -0.061_455));
+    1.819_209e-5 * cold * (1.0 + 3.283_556e-7 * p_pa.max(0.0) * dense)
 }
 
 /// Chill of propane vapour throttled from `p_up_pa` at `t_k` to `p_down_pa`, K.

@@ -70,10 +70,12 @@ pub struct ApplianceFlows {
 }
 
 /// Everything one evaluation yields.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Flows {
     /// Time \[s\].
     pub t_s: f64,
+    /// Elevation \[m\].
+    pub elevation_m: f64,
     /// Ambient absolute pressure \[Pa\].
     pub ambient_pa: f64,
     /// Air temperature \[K\].
@@ -127,14 +129,10 @@ fn line_gas(flashes: &[Flash]) -> Vapour {
     Vapour::from_fractions(&mix)
 }
 
-/// Pressure of real gas of density `rho` by a few fixed-point steps on Z \[Pa, 1\].
+/// Pressure of real gas of density `rho`, and its Z \[Pa, 1\].
 pub(crate) fn real_pressure(rho: f64, gas: &Vapour, t_k: f64) -> (f64, f64) {
-    let ideal = rho * gas.gas_constant_j_per_kg_k * t_k;
-    let mut z = 1.0;
-    for _ in 0..4 {
-        z = fuel::compressibility(ideal * z, t_k);
-    }
-    (ideal * z, z)
+    let z = fuel::compressibility_at_density(rho / gas.molar_mass_kg_per_mol, t_k);
+    (rho * gas.gas_constant_j_per_kg_k * t_k * z, z)
 }
 
 /// The place at one instant.
@@ -151,7 +149,7 @@ fn container_flows(
     s: &RigState,
     i: usize,
     around: &Outside,
-    flash: Flash,
+    flash: &Flash,
     gas: &Vapour,
 ) -> ContainerFlows {
     let (c, st, supply) = (&rig.containers[i], &s.containers[i], &rig.supply);
@@ -235,7 +233,7 @@ fn container_flows(
         0.0,
     );
     ContainerFlows {
-        flash,
+        flash: *flash,
         pigtail_pa,
         pigtail_k,
         pigtail_z,
@@ -268,6 +266,13 @@ fn appliance_flows(
     };
     let pilot = if m.pilot_open { a.pilot_m2 } else { 0.0 };
     let outlet = series + pilot;
+    if outlet <= 0.0 {
+        return ApplianceFlows {
+            inlet_pa: manifold_gauge,
+            ratio: a.flame_ratio(manifold_gauge, gas.air_share),
+            ..ApplianceFlows::default()
+        };
+    }
     let (branch_a, branch_b) = flow::pipe_coefficients(
         a.branch.bore_m,
         a.branch.length_m,
@@ -276,17 +281,13 @@ fn appliance_flows(
         FUEL_VISCOSITY,
     );
     let drive = manifold_gauge.max(0.0);
-    let total = if outlet > 0.0 {
-        flow::restriction_kg_per_s(
-            drive,
-            branch_a,
-            branch_b + 0.5 / (density * outlet * outlet),
-        )
-    } else {
-        0.0
-    };
+    let total = flow::restriction_kg_per_s(
+        drive,
+        branch_a,
+        branch_b + 0.5 / (density * outlet * outlet),
+    );
     let inlet_pa = manifold_gauge - (branch_a + branch_b * total) * total;
-    let share = if outlet > 0.0 { series / outlet } else { 0.0 };
+    let share = series / outlet;
     let (main, pilot) = (total * share, total * (1.0 - share));
     let lit_main = if m.lit { main } else { 0.0 };
     let lit_pilot = if m.pilot_lit { pilot } else { 0.0 };
@@ -303,195 +304,187 @@ fn appliance_flows(
 
 /// What the containers hold at one instant: costly to find, and decided by nothing but their moles and
 /// temperature, so it serves as long as these stay.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Contents {
     flashes: [Flash; MAX_CONTAINERS],
     gas: Vapour,
 }
 
 impl Contents {
-    /// Splits what is in the containers of a rig.
-    pub fn of(rig: &Rig, s: &RigState) -> Self {
-        let mut flashes = [Flash::default(); MAX_CONTAINERS];
+    /// Becomes what is in the containers of a rig; one and the same rig each time.
+    pub fn update(&mut self, rig: &Rig, s: &RigState) {
         let each = rig.containers.iter().zip(&s.containers);
-        for (flash, (container, state)) in flashes.iter_mut().zip(each) {
+        for (flash, (container, state)) in self.flashes.iter_mut().zip(each) {
             *flash = container.flash(state);
         }
-        let gas = line_gas(&flashes[..rig.containers.len()]);
-        Self { flashes, gas }
+        self.gas = line_gas(&self.flashes[..rig.containers.len()]);
     }
 }
 
 /// Evaluates a rig at an instant.
 pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
-    evaluate_holding(rig, m, t_s, s, &Contents::of(rig, s))
-}
-
-/// Evaluates a rig whose containers hold what is known already; [`evaluate`] otherwise.
-pub fn evaluate_holding(rig: &Rig, m: &Modes, t_s: f64, s: &RigState, held: &Contents) -> Flows {
-    let ambient_pa = m.site.ambient_pa(t_s);
-    let air_k = m.site.air_k.at(t_s);
-    let n = rig.containers.len();
-    let Contents { flashes, gas } = held;
-    // Upstream of the first seat the gas is the containers'; past it, what has come in so far.
-    let source_r = gas.gas_constant_j_per_kg_k;
-    let r = s.line_gas_j_per_kg_k;
-    let mut containers = [ContainerFlows::default(); MAX_CONTAINERS];
-    let outside = Outside {
-        t_s,
-        ambient_pa,
-        air_k,
-    };
-    for (i, flows) in containers[..n].iter_mut().enumerate() {
-        *flows = container_flows(rig, m, s, i, &outside, flashes[i], gas);
-    }
-
-    // First stage, fed by the service side.
-    let side = m.service_side.min(n - 1);
-    let feeding = containers[side];
-    let inlet = Upstream {
-        pressure_pa: feeding.pigtail_pa,
-        temperature_k: feeding.pigtail_k,
-        gas_constant: source_r,
-        z: feeding.pigtail_z,
-        gamma: gas.gamma,
-    };
-    let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
-    let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);
-    let liquid_kg_per_m3 = feeding.flash.liquid_density_kg_per_m3();
-    let around_first = Around {
-        upstream: inlet,
-        liquid_kg_per_m3,
-        liquid_share: feeding.liquid_share,
-        gas_j_per_kg_k: r,
-        gas_k: s.body_k,
-        case_k: s.case_k,
-        ambient_pa,
-        ice: s.ice.clamp(0.0, 1.0),
-        residue_factor,
-    };
-    let first = rig.first.evaluate(&s.first, &around_first);
-    containers[side].feed_kg_per_s = first.seat_vapour_kg_per_s;
-    containers[side].liquid_kg_per_s = first.seat_liquid_kg_per_s;
-
-    // Reserve side of a changeover.
-    let mut reserve_kg_per_s = 0.0;
-    if let (Some(change), 2) = (rig.supply.changeover, n) {
-        let other = 1 - side;
-        let c = &containers[other];
-        let area = change.area_m2(first.chamber_pa - ambient_pa);
-        let up = Upstream {
-            pressure_pa: c.pigtail_pa,
-            temperature_k: c.pigtail_k,
-            gas_constant: source_r,
-            z: c.pigtail_z,
-            gamma: gas.gamma,
-        };
-        reserve_kg_per_s =
-            flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
-        containers[other].feed_kg_per_s = reserve_kg_per_s;
-    }
-
-    // Liquid standing in the first-stage body: boils with the heat the body can give.
-    let pool_share = contact::smoothstep(s.pool_kg, 0.0, rig.body.pool_wet_kg);
-    let (boil_kg_per_s, boil_w) = if pool_share > 0.0 {
-        let boiling_k = fuel::saturation_temperature_k(Species::Propane, first.chamber_pa);
-        let heat_w = rig.body.pool_w_per_k * pool_share * (s.body_k - boiling_k).max(0.0);
-        let latent_j_per_kg = fuel::latent_heat_j_per_mol(Species::Propane, boiling_k)
-            / Species::Propane.molar_mass_kg_per_mol();
-        (heat_w / latent_j_per_kg, heat_w)
-    } else {
-        (0.0, 0.0)
-    };
-    let overflow = contact::smoothstep(
-        s.pool_kg,
-        rig.body.pool_overflow_kg,
-        2.0 * rig.body.pool_overflow_kg,
-    ) * 0.8;
-
-    // Second stage.
-    let interstage = Upstream {
-        pressure_pa: first.chamber_pa,
-        temperature_k: s.body_k,
-        gas_constant: r,
-        z: 1.0,
-        gamma: gas.gamma,
-    };
-    let around_second = Around {
-        upstream: interstage,
-        // The wide second chamber stands half in the cold body, half against the outer wall.
-        gas_k: 0.5 * (s.body_k + air_k),
-        liquid_share: overflow,
-        ice: 0.0,
-        ..around_first
-    };
-    let second = rig.second.evaluate(&s.second, &around_second);
-
-    // Low side.
-    let manifold_pa = s.manifold_kg * r * air_k / rig.piping.manifold_m3;
-    let density = 0.5 * (second.chamber_pa + manifold_pa) / (r * air_k);
-    let main = &rig.piping.main;
-    let (a, b) = flow::pipe_coefficients(
-        main.bore_m,
-        main.length_m,
-        main.minor_loss,
-        density,
-        FUEL_VISCOSITY,
-    );
-    let dp = second.chamber_pa - manifold_pa;
-    let head = rig.piping.low_point_pa;
-    let main_kg_per_s = flow::restriction_kg_per_s(dp - dp.clamp(-head, head), a, b);
-    let manifold_gauge = manifold_pa - ambient_pa;
-    let manifold_density = manifold_pa / (r * air_k);
-    let leak_kg_per_s = flow::orifice_kg_per_s(
-        manifold_gauge,
-        rig.piping.leak_m2,
-        HOLE,
-        manifold_density,
-        FUEL_VISCOSITY,
-        1e-3,
-    );
-    let mut appliances = [ApplianceFlows::default(); MAX_APPLIANCES];
-    for (i, ap) in rig.appliances.iter().enumerate() {
-        appliances[i] = appliance_flows(
-            ap,
-            &m.appliances[i],
-            t_s,
-            manifold_gauge,
-            manifold_density,
-            gas,
-        );
-    }
-
-    // Cold of throttling: a share of it is drawn from the body by the gas that passes.
-    let chill_k = heat::throttle_chill_k(inlet.pressure_pa, inlet.temperature_k, first.chamber_pa);
-    let through = first.seat_vapour_kg_per_s.max(0.0);
-    let chill_w = rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
-    let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
-    let nozzle_k = s.body_k - (1.0 - rig.body.chill_share) * chill_k * flowing;
-    Flows {
-        t_s,
-        ambient_pa,
-        air_k,
-        gas: *gas,
-        containers,
-        first,
-        around_first,
-        second,
-        around_second,
-        reserve_kg_per_s,
-        manifold_pa,
-        main_kg_per_s,
-        leak_kg_per_s,
-        boil_kg_per_s,
-        boil_w,
-        appliances,
-        nozzle_k,
-        chill_w,
-    }
+    let (mut contents, mut flows) = (Contents::default(), Flows::default());
+    contents.update(rig, s);
+    flows.update(rig, m, t_s, s, &contents);
+    flows
 }
 
 impl Flows {
+    /// Becomes what [`evaluate`] gives, for containers that hold what is known already. One and the same rig
+    /// each time: places it has no part for are left alone.
+    pub fn update(&mut self, rig: &Rig, m: &Modes, t_s: f64, s: &RigState, held: &Contents) {
+        // The power in it costs as much as a stage, and a rig seldom climbs.
+        let elevation_m = m.site.elevation_m.at(t_s);
+        if elevation_m != self.elevation_m || self.ambient_pa == 0.0 {
+            self.elevation_m = elevation_m;
+            self.ambient_pa = m.site.ambient_pa(t_s);
+        }
+        let ambient_pa = self.ambient_pa;
+        let air_k = m.site.air_k.at(t_s);
+        let n = rig.containers.len();
+        let Contents { flashes, gas } = held;
+        self.gas = *gas;
+        (self.t_s, self.air_k) = (t_s, air_k);
+        // Upstream of the first seat the gas is the containers'; past it, what has come in so far.
+        let source_r = gas.gas_constant_j_per_kg_k;
+        let r = s.line_gas_j_per_kg_k;
+        let outside = Outside {
+            t_s,
+            ambient_pa,
+            air_k,
+        };
+        let containers = &mut self.containers[..n];
+        for (i, flows) in containers.iter_mut().enumerate() {
+            *flows = container_flows(rig, m, s, i, &outside, &flashes[i], gas);
+        }
+
+        // First stage, fed by the service side.
+        let side = m.service_side.min(n - 1);
+        let feeding = &containers[side];
+        let inlet = Upstream {
+            pressure_pa: feeding.pigtail_pa,
+            temperature_k: feeding.pigtail_k,
+            gas_constant: source_r,
+            z: feeding.pigtail_z,
+            gamma: gas.gamma,
+        };
+        let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
+        let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);
+        let liquid_kg_per_m3 = feeding.flash.liquid_density_kg_per_m3();
+        self.around_first = Around {
+            upstream: inlet,
+            liquid_kg_per_m3,
+            liquid_share: feeding.liquid_share,
+            gas_j_per_kg_k: r,
+            gas_k: s.body_k,
+            case_k: s.case_k,
+            ambient_pa,
+            ice: s.ice.clamp(0.0, 1.0),
+            residue_factor,
+        };
+        self.first = rig.first.evaluate(&s.first, &self.around_first);
+        let first = &self.first;
+        containers[side].feed_kg_per_s = first.seat_vapour_kg_per_s;
+        containers[side].liquid_kg_per_s = first.seat_liquid_kg_per_s;
+
+        // Reserve side of a changeover.
+        self.reserve_kg_per_s = 0.0;
+        if let (Some(change), 2) = (rig.supply.changeover, n) {
+            let other = 1 - side;
+            let c = &containers[other];
+            let area = change.area_m2(first.chamber_pa - ambient_pa);
+            let up = Upstream {
+                pressure_pa: c.pigtail_pa,
+                temperature_k: c.pigtail_k,
+                gas_constant: source_r,
+                z: c.pigtail_z,
+                gamma: gas.gamma,
+            };
+            self.reserve_kg_per_s =
+                flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
+            containers[other].feed_kg_per_s = self.reserve_kg_per_s;
+        }
+
+        // Liquid standing in the first-stage body: boils with the heat the body can give.
+        let pool_share = contact::smoothstep(s.pool_kg, 0.0, rig.body.pool_wet_kg);
+        (self.boil_kg_per_s, self.boil_w) = if pool_share > 0.0 {
+            let boiling_k = fuel::saturation_temperature_k(Species::Propane, first.chamber_pa);
+            let heat_w = rig.body.pool_w_per_k * pool_share * (s.body_k - boiling_k).max(0.0);
+            let latent_j_per_kg = fuel::latent_heat_j_per_mol(Species::Propane, boiling_k)
+                / Species::Propane.molar_mass_kg_per_mol();
+            (heat_w / latent_j_per_kg, heat_w)
+        } else {
+            (0.0, 0.0)
+        };
+        let overflow = contact::smoothstep(
+            s.pool_kg,
+            rig.body.pool_overflow_kg,
+            2.0 * rig.body.pool_overflow_kg,
+        ) * 0.8;
+
+        // Second stage.
+        let interstage = Upstream {
+            pressure_pa: first.chamber_pa,
+            temperature_k: s.body_k,
+            gas_constant: r,
+            z: 1.0,
+            gamma: gas.gamma,
+        };
+        self.around_second = Around {
+            upstream: interstage,
+            // The wide second chamber stands half in the cold body, half against the outer wall.
+            gas_k: 0.5 * (s.body_k + air_k),
+            liquid_share: overflow,
+            ice: 0.0,
+            ..self.around_first
+        };
+        self.second = rig.second.evaluate(&s.second, &self.around_second);
+        let second = &self.second;
+
+        // Low side.
+        self.manifold_pa = s.manifold_kg * r * air_k / rig.piping.manifold_m3;
+        let density = 0.5 * (second.chamber_pa + self.manifold_pa) / (r * air_k);
+        let main = &rig.piping.main;
+        let (a, b) = flow::pipe_coefficients(
+            main.bore_m,
+            main.length_m,
+            main.minor_loss,
+            density,
+            FUEL_VISCOSITY,
+        );
+        let dp = second.chamber_pa - self.manifold_pa;
+        let head = rig.piping.low_point_pa;
+        self.main_kg_per_s = flow::restriction_kg_per_s(dp - dp.clamp(-head, head), a, b);
+        let manifold_gauge = self.manifold_pa - ambient_pa;
+        let manifold_density = self.manifold_pa / (r * air_k);
+        self.leak_kg_per_s = flow::orifice_kg_per_s(
+            manifold_gauge,
+            rig.piping.leak_m2,
+            HOLE,
+            manifold_density,
+            FUEL_VISCOSITY,
+            1e-3,
+        );
+        for (i, ap) in rig.appliances.iter().enumerate() {
+            self.appliances[i] = appliance_flows(
+                ap,
+                &m.appliances[i],
+                t_s,
+                manifold_gauge,
+                manifold_density,
+                gas,
+            );
+        }
+
+        // Cold of throttling: a share of it is drawn from the body by the gas that passes.
+        let chill_k =
+            heat::throttle_chill_k(inlet.pressure_pa, inlet.temperature_k, first.chamber_pa);
+        let through = first.seat_vapour_kg_per_s.max(0.0);
+        self.chill_w = rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
+        let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
+        self.nozzle_k = s.body_k - (1.0 - rig.body.chill_share) * chill_k * flowing;
+    }
+
     /// Gas leaving the system unburned \[kg/s\].
     pub fn loss_kg_per_s(&self) -> f64 {
         let outside: f64 = self

@@ -22,7 +22,7 @@ pub mod supply;
 
 pub use appliance::{Appliance, Ignition, Kind, Surroundings, ThermalLoad};
 pub use container::Container;
-pub use evaluate::{Contents, Flows, evaluate, evaluate_holding};
+pub use evaluate::{Contents, Flows, evaluate};
 pub use events::{Happening, Seat};
 pub use gauges::stored_kg;
 pub use modes::{ApplianceMode, Cloth, Modes};

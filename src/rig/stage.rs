@@ -188,7 +188,7 @@ pub struct Stage {
 }
 
 /// What surrounds a stage at one instant.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Around {
     /// Gas upstream of the seat.
     pub upstream: Upstream,

@@ -112,6 +112,83 @@ const SLOW: [&str; 4] = [
     "gas lost",
 ];
 
+/// Entries that act on few rates: those common ones, and whether on any of the containers and appliances. What
+/// moves or rubs acts on its own stage's motion only, spring-case air by its pressure and through a torn
+/// diaphragm, ice by what the first seat passes, the manifold by what is drawn from it.
+const LOCAL: [(&str, &[&str], bool); 8] = [
+    (
+        "first-stage speed",
+        &[
+            "first-stage rise",
+            "first-stage speed",
+            "first-stage friction bristle",
+        ],
+        false,
+    ),
+    (
+        "first-stage friction bristle",
+        &["first-stage speed", "first-stage friction bristle"],
+        false,
+    ),
+    (
+        "first-stage spring-case air",
+        &[
+            "first-stage speed",
+            "first-stage gas",
+            "first-stage spring-case air",
+            "gas lost",
+        ],
+        false,
+    ),
+    (
+        "second-stage speed",
+        &[
+            "second-stage rise",
+            "second-stage speed",
+            "second-stage friction bristle",
+        ],
+        false,
+    ),
+    (
+        "second-stage friction bristle",
+        &["second-stage speed", "second-stage friction bristle"],
+        false,
+    ),
+    (
+        "second-stage spring-case air",
+        &[
+            "second-stage speed",
+            "second-stage gas",
+            "second-stage spring-case air",
+            "gas lost",
+        ],
+        false,
+    ),
+    (
+        "manifold gas",
+        &[
+            "second-stage gas",
+            "manifold gas",
+            "gas constant of the line gas",
+            "gas burned",
+            "gas lost",
+        ],
+        true,
+    ),
+    (
+        "ice on the first orifice",
+        &[
+            "first-stage gas",
+            "gas constant of the line gas",
+            "body temperature",
+            "liquid in the first-stage body",
+            "ice on the first orifice",
+            "oily residue",
+        ],
+        true,
+    ),
+];
+
 const CONTAINER_NAMES: [&str; SPECIES + 2] = [
     "propane in the container",
     "ethane in the container",
@@ -139,13 +216,15 @@ impl ContainerState {
 impl RigState {
     /// Length of the state vector of a rig.
     pub fn dim(rig: &Rig) -> usize {
-        COMMON.len()
-            + rig.containers.len() * CONTAINER_NAMES.len()
-            + rig
-                .appliances
-                .iter()
-                .filter(|a| a.thermal.is_some())
-                .count()
+        COMMON.len() + rig.containers.len() * CONTAINER_NAMES.len() + Self::heated_count(rig)
+    }
+
+    /// How many appliances heat a mass; their temperatures stand last.
+    fn heated_count(rig: &Rig) -> usize {
+        rig.appliances
+            .iter()
+            .filter(|a| a.thermal.is_some())
+            .count()
     }
 
     /// Visits every value in vector order.
@@ -213,7 +292,7 @@ impl RigState {
     /// those, and a container's pressure moves by as much as its share of the flame shows in a thermostat's minutes.
     pub fn origins(rig: &Rig) -> Vec<f64> {
         let heated = rig.appliances.iter().filter_map(|a| a.thermal.as_ref());
-        let mut out = vec![0.0; Self::dim(rig) - heated.clone().count()];
+        let mut out = vec![0.0; Self::dim(rig) - Self::heated_count(rig)];
         for (i, origin) in out.iter_mut().enumerate() {
             if Self::name(rig, i).contains("temperature") {
                 *origin = WATER_FREEZING_K;
@@ -230,6 +309,21 @@ impl RigState {
             return SLOW.contains(&COMMON[i].name);
         };
         k >= rig.containers.len() * CONTAINER_NAMES.len() || k % CONTAINER_NAMES.len() < SPECIES
+    }
+
+    /// Entries whose rates each entry may act on, as bits: all of them but for [`LOCAL`] ones.
+    pub fn acts_on(rig: &Rig) -> Vec<u64> {
+        let place = |name: &str| COMMON.iter().position(|e| e.name == name);
+        let after_common = u64::MAX << COMMON.len();
+        let mut out = vec![u64::MAX; Self::dim(rig)];
+        for (entry, acts_on, further) in LOCAL {
+            let named = acts_on.iter().filter_map(|name| place(name));
+            let bits = named.fold(if further { after_common } else { 0 }, |b, k| b | 1 << k);
+            if let Some(i) = place(entry) {
+                out[i] = bits;
+            }
+        }
+        out
     }
 
     /// What entry `i` is, in words.

@@ -3,8 +3,7 @@
 use std::cell::RefCell;
 
 use crate::rig::{
-    ContainerState, Contents, Flows, MAX_CONTAINERS, Modes, Rig, RigState, evaluate_holding,
-    events, rates,
+    ContainerState, Contents, Flows, MAX_CONTAINERS, Modes, Rig, RigState, events, rates,
 };
 use crate::solver::{Direction, System};
 
@@ -19,19 +18,28 @@ pub struct RigSystem<'a> {
     scales: Vec<f64>,
     error_scales: Vec<f64>,
     origins: Vec<f64>,
-    seen: RefCell<[Option<Seen>; 2]>,
-    held: RefCell<Option<Held>>,
+    acts_on: Vec<u64>,
+    /// The two places looked at last, and which of them was the last.
+    seen: RefCell<([Seen; 2], usize)>,
+    held: RefCell<Held>,
+    /// Room for evaluations nobody looks at.
+    flows: RefCell<Flows>,
 }
 
 /// The containers a split was made for, and the split.
+#[derive(Default)]
 struct Held {
+    /// Whether one was made.
+    made: bool,
     containers: [ContainerState; MAX_CONTAINERS],
     contents: Contents,
 }
 
 /// What was evaluated where: the end of a step is looked at for events and then by the gauges.
+#[derive(Default)]
 struct Seen {
     t_s: f64,
+    /// Empty before the first look.
     y: Vec<f64>,
     state: RigState,
     flows: Flows,
@@ -46,8 +54,10 @@ impl<'a> RigSystem<'a> {
             scales: RigState::scales(rig),
             error_scales: RigState::error_scales(rig),
             origins: RigState::origins(rig),
+            acts_on: RigState::acts_on(rig),
             seen: RefCell::default(),
             held: RefCell::default(),
+            flows: RefCell::default(),
         }
     }
 
@@ -62,44 +72,37 @@ impl<'a> RigSystem<'a> {
     }
 
     /// Evaluates the rig; a column of a Jacobian that leaves the containers alone finds them split already.
-    fn flows(&self, t_s: f64, state: &RigState) -> Flows {
-        let mut held = self.held.borrow_mut();
+    fn evaluate(&self, t_s: f64, state: &RigState, flows: &mut Flows) {
+        let held = &mut *self.held.borrow_mut();
         let same = |a: &ContainerState, b: &ContainerState| {
             a.moles == b.moles && a.temperature_k == b.temperature_k
         };
-        if let Some(old) = &*held {
-            let mut pairs = old.containers.iter().zip(&state.containers);
-            if !pairs.all(|(a, b)| same(a, b)) {
-                *held = None;
-            }
+        let mut pairs = held.containers.iter().zip(&state.containers);
+        if !held.made || !pairs.all(|(a, b)| same(a, b)) {
+            held.made = true;
+            held.containers = state.containers;
+            held.contents.update(self.rig, state);
         }
-        let held = held.get_or_insert_with(|| Held {
-            containers: state.containers,
-            contents: Contents::of(self.rig, state),
-        });
-        evaluate_holding(self.rig, self.modes, t_s, state, &held.contents)
+        flows.update(self.rig, self.modes, t_s, state, &held.contents);
     }
 
     /// Gives `job` the rig as evaluated at `t_s` and `y`, at once if that is one of the two places
     /// looked at last.
     pub fn look<T>(&self, t_s: f64, y: &[f64], job: impl FnOnce(&RigState, &Flows) -> T) -> T {
-        let mut seen = self.seen.borrow_mut();
-        let here = |s: &Option<Seen>| s.as_ref().is_some_and(|s| s.t_s == t_s && s.y == y);
-        if !here(&seen[0]) {
-            seen.swap(0, 1);
-            if !here(&seen[0]) {
-                seen[0] = None;
+        let (places, last) = &mut *self.seen.borrow_mut();
+        let here = |s: &Seen| s.t_s == t_s && s.y == y;
+        if !here(&places[*last]) {
+            *last = 1 - *last;
+            let seen = &mut places[*last];
+            if !here(seen) {
+                seen.t_s = t_s;
+                seen.y.clear();
+                seen.y.extend_from_slice(y);
+                seen.state = RigState::read_from(self.rig, y);
+                self.evaluate(t_s, &seen.state, &mut seen.flows);
             }
         }
-        let seen = seen[0].get_or_insert_with(|| {
-            let state = RigState::read_from(self.rig, y);
-            Seen {
-                t_s,
-                y: y.to_vec(),
-                state,
-                flows: self.flows(t_s, &state),
-            }
-        });
+        let seen = &places[*last];
         job(&seen.state, &seen.flows)
     }
 }
@@ -111,7 +114,8 @@ impl System for RigSystem<'_> {
 
     fn derivatives(&self, t: f64, y: &[f64], dy: &mut [f64]) {
         let state = RigState::read_from(self.rig, y);
-        let flows = self.flows(t, &state);
+        let mut flows = self.flows.borrow_mut();
+        self.evaluate(t, &state, &mut flows);
         rates(self.rig, self.modes, &state, &flows).write_to(self.rig, dy);
     }
 
@@ -129,6 +133,10 @@ impl System for RigSystem<'_> {
 
     fn acts_slowly(&self, i: usize) -> bool {
         RigState::acts_slowly(self.rig, i)
+    }
+
+    fn acts_on(&self, i: usize) -> u64 {
+        self.acts_on[i]
     }
 
     fn watch_count(&self) -> usize {

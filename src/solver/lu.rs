@@ -5,6 +5,8 @@
 //! in the matrix save work and cost nothing in stability. A matrix with nothing where the one before had
 //! nothing goes by the same pivots as long as they are large enough.
 
+use std::cell::RefCell;
+
 use diffsol_la::error::LaError;
 use diffsol_la::{
     LinearOp, LinearSolver, Matrix, MatrixCommon, NalgebraContext, NalgebraMat, NalgebraVec,
@@ -12,6 +14,8 @@ use diffsol_la::{
 
 /// Largest system this solver takes: sets of rows and columns are the bits of one word.
 pub(super) const MOST: usize = 64;
+/// Keeps a place below [`MOST`], which it is: then it needs no checking.
+const MASK: usize = MOST - 1;
 
 /// A pivot chosen before serves again while it is at least this share of the greatest that could stand in
 /// its place: threshold pivoting, 0.1 being the usual share (practice).
@@ -44,6 +48,25 @@ struct Factors {
     /// What the elimination has made of the matrix, column after column.
     values: Vec<f64>,
     left: Left,
+    room: RefCell<Room>,
+}
+
+/// Room to solve in.
+#[derive(Debug, Clone)]
+struct Room {
+    /// The right-hand side, by row.
+    known: [f64; MOST],
+    /// The solution, by column.
+    x: [f64; MOST],
+}
+
+impl Default for Room {
+    fn default() -> Self {
+        Self {
+            known: [0.0; MOST],
+            x: [0.0; MOST],
+        }
+    }
 }
 
 /// The rows and columns the elimination has left.
@@ -202,26 +225,27 @@ impl Factors {
         if self.singular || self.steps.len() != b.len() {
             return false;
         }
+        let Room { known, x } = &mut *self.room.borrow_mut();
+        known[..b.len()].copy_from_slice(b);
         let ends = self.steps.iter().skip(1).map(|next| next.lower);
         let ends = ends.chain(std::iter::once(self.lower.len()));
         for (step, end) in self.steps.iter().zip(ends) {
-            let known = b[step.row];
-            if known != 0.0 {
+            let here = known[step.row & MASK];
+            if here != 0.0 {
                 for &(row, multiplier) in &self.lower[step.lower..end] {
-                    b[row] -= multiplier * known;
+                    known[row & MASK] -= multiplier * here;
                 }
             }
         }
-        // Row by row from the last step; the right-hand side is kept by row, the solution by column.
-        let mut x = [0.0; MOST];
+        // Row by row from the last step.
         let mut end = self.upper.len();
         for step in self.steps.iter().rev() {
-            let mut value = b[step.row];
+            let mut value = known[step.row & MASK];
             for &(column, v) in &self.upper[step.upper..end] {
-                value -= v * x[column];
+                value -= v * x[column & MASK];
             }
             end = step.upper;
-            x[step.column] = value / step.pivot;
+            x[step.column & MASK] = value / step.pivot;
         }
         b.copy_from_slice(&x[..b.len()]);
         b.iter().all(|x| x.is_finite())

@@ -66,6 +66,13 @@ pub trait System {
         false
     }
 
+    /// The states whose rates state `i` may act on, as bits (bit k: state k). Columns of the Newton matrix that
+    /// share no row are found by one evaluation; a state left out that is acted on makes a wrong matrix and
+    /// slow Newton iterations. All states unless the system knows better.
+    fn acts_on(&self, _i: usize) -> u64 {
+        u64::MAX
+    }
+
     /// Number of watched quantities whose zero crossings are state events.
     fn watch_count(&self) -> usize {
         0

@@ -55,6 +55,10 @@ pub(super) struct Run<'a> {
     observer: &'a mut dyn Observer,
     y: Vec<f64>,
     probe: Vec<f64>,
+    /// Unscaled state at the end of the step being taken.
+    end: Vec<f64>,
+    /// Room for a scaled state inside it.
+    inside: Vec<f64>,
 }
 
 impl<'a> Run<'a> {
@@ -88,6 +92,8 @@ impl<'a> Run<'a> {
             observer,
             y: y.to_vec(),
             probe: vec![0.0; y.len()],
+            end: vec![0.0; y.len()],
+            inside: vec![0.0; y.len()],
         })
     }
 
@@ -112,20 +118,19 @@ impl<'a> Run<'a> {
         self.steps_left = self.steps_left.saturating_sub(1);
         self.work.steps += 1;
         let (from, rates) = (self.tau, self.rates);
-        let mut end = vec![0.0; z.len()];
-        rates.unscaled(z, &mut end);
-        if let Some(i) = end.iter().position(|y| !y.is_finite()) {
+        rates.unscaled(z, &mut self.end);
+        if let Some(i) = self.end.iter().position(|y| !y.is_finite()) {
             return Err(self.not_finite(tau, i, "the value"));
         }
-        let mut scaled = vec![0.0; z.len()];
+        let scaled = &mut self.inside;
         let found = self.watcher.look(
             rates.system,
             rates.start_s,
             (from, tau),
-            &end,
+            &self.end,
             &mut |t, y| {
-                probe(t, &mut scaled);
-                rates.unscaled(&scaled, y);
+                probe(t, scaled);
+                rates.unscaled(scaled, y);
             },
             &mut |t, y| {
                 let mut scaled = vec![0.0; y.len()];
@@ -134,15 +139,15 @@ impl<'a> Run<'a> {
             },
         )?;
         let stop = found.as_ref().map_or(tau, |f| f.tau);
-        self.hand_out_samples(stop, (tau, &end), probe);
+        self.hand_out_samples(stop, tau, probe);
         if stop == tau {
             self.z.copy_from_slice(z);
         } else {
-            exact(stop, &mut scaled);
-            if let Some(i) = scaled.iter().position(|z| !z.is_finite()) {
+            exact(stop, &mut self.inside);
+            if let Some(i) = self.inside.iter().position(|z| !z.is_finite()) {
                 return Err(self.not_finite(stop, i, "the value"));
             }
-            self.z.copy_from_slice(&scaled);
+            self.z.copy_from_slice(&self.inside);
         }
         self.tau = stop;
         rates.unscaled(&self.z, &mut self.y);
@@ -150,18 +155,18 @@ impl<'a> Run<'a> {
         found.map(|f| self.event(f)).transpose()
     }
 
-    fn hand_out_samples(&mut self, stop: f64, (tau, end): (f64, &[f64]), probe: Dense<'_>) {
-        let mut scaled = vec![0.0; end.len()];
+    /// The samples up to `stop`, in a step that ends at local time `tau`.
+    fn hand_out_samples(&mut self, stop: f64, tau: f64, probe: Dense<'_>) {
         while let Some((&sample_s, rest)) = self.samples.split_first() {
             let at = sample_s - self.rates.start_s;
             if at > stop {
                 break;
             }
             if at == tau {
-                self.observer.sample(sample_s, end);
+                self.observer.sample(sample_s, &self.end);
             } else {
-                probe(at, &mut scaled);
-                self.rates.unscaled(&scaled, &mut self.probe);
+                probe(at, &mut self.inside);
+                self.rates.unscaled(&self.inside, &mut self.probe);
                 self.observer.sample(sample_s, &self.probe);
             }
             self.samples = rest;

@@ -37,6 +37,7 @@ pub(super) struct Watcher {
     side: Vec<i8>,
     value: Vec<f64>,
     next: Vec<f64>,
+    at_end: Vec<f64>,
     y: Vec<f64>,
     first: bool,
 }
@@ -95,6 +96,7 @@ impl Watcher {
             side,
             value,
             next: vec![0.0; count],
+            at_end: vec![0.0; count],
             y: vec![0.0; y.len()],
             first: true,
         })
@@ -123,13 +125,12 @@ impl Watcher {
             Some(b),
         ];
         let mut before = a;
-        let mut at_end = vec![0.0; self.side.len()];
-        watch_values(system, start_s + b, end, &mut at_end)?;
-        let near = self.near_zero(system, &at_end);
+        watch_values(system, start_s + b, end, &mut self.at_end)?;
+        let near = self.near_zero(system);
         for tau in looks.into_iter().flatten() {
             if tau == b {
                 self.y.copy_from_slice(end);
-                self.next.copy_from_slice(&at_end);
+                self.next.copy_from_slice(&self.at_end);
             } else if near {
                 probe(tau, &mut self.y);
                 watch_values(system, start_s + tau, &self.y, &mut self.next)?;
@@ -146,9 +147,9 @@ impl Watcher {
 
     /// Whether any watch has no side yet or comes so near zero that it could go through and back
     /// inside the step: nearer than its reach, or than [`NEAR`] times its change over the step.
-    fn near_zero(&self, system: &dyn System, at_end: &[f64]) -> bool {
-        (0..at_end.len()).any(|i| {
-            let (from, to) = (self.value[i], at_end[i]);
+    fn near_zero(&self, system: &dyn System) -> bool {
+        (0..self.at_end.len()).any(|i| {
+            let (from, to) = (self.value[i], self.at_end[i]);
             let reach = system.watch_reach(i).max(NEAR * (to - from).abs());
             self.side[i] == 0 || from.abs().min(to.abs()) <= reach
         })

@@ -2,6 +2,7 @@
 //! told, and every gram accounted for.
 
 mod case;
+mod structure;
 
 use case::{BALANCE, Went, run};
 

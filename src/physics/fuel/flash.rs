@@ -16,10 +16,9 @@
 //! the vapour, liquid volumes additive. Not here: heat, temperature of the wall, flow.
 
 use super::species::{
-    CONDENSABLE, SPECIES, Species, latent_heat_j_per_mol, liquid_molar_volume_m3_per_mol,
-    saturation_pressure_pa,
+    CONDENSABLE, SPECIES, Species, liquid_volume_and_latent_heat, saturation_pressure_pa,
 };
-use super::vapour::{compressibility_of, second_virial_m3_per_mol};
+use super::vapour::{compressibility_of, compressibility_of_density, second_virial_m3_per_mol};
 use crate::physics::GAS_CONSTANT;
 use crate::physics::contact::{positive_part, positive_part_slope, smoothstep};
 
@@ -82,6 +81,8 @@ struct Liquids {
     moles: [f64; CONDENSABLE],
     saturation_pa: [f64; CONDENSABLE],
     molar_volume: [f64; CONDENSABLE],
+    /// Latent heats, J/mol.
+    latent: [f64; CONDENSABLE],
     total_mol: f64,
     air_mol: f64,
     /// Mean saturation pressure `p_r`, Pa.
@@ -94,7 +95,10 @@ struct Liquids {
 }
 
 /// One evaluation of the volume balance.
+#[derive(Debug, Clone, Copy)]
 struct Balance {
+    /// The vapour's share nu it was made at.
+    share: f64,
     /// s Z R T - `V_v`, m3: zero at the solution.
     residual_m3: f64,
     /// Its slope in nu.
@@ -107,6 +111,25 @@ struct Balance {
     vapour_mol_per_pa: f64,
     liquid_volume_m3: f64,
     z: f64,
+    /// Slopes in nu of the five before.
+    slopes: [f64; 5],
+}
+
+impl Balance {
+    /// The same a tiny step of the share away.
+    fn moved_by(self, step: f64) -> Self {
+        let [sum, condensable, per_pa, liquid, z] = self.slopes;
+        Self {
+            share: self.share + step,
+            residual_m3: self.residual_m3 + step * self.slope_m3,
+            sum: self.sum + step * sum,
+            condensable_pa: self.condensable_pa + step * condensable,
+            vapour_mol_per_pa: self.vapour_mol_per_pa + step * per_pa,
+            liquid_volume_m3: self.liquid_volume_m3 + step * liquid,
+            z: self.z + step * z,
+            ..self
+        }
+    }
 }
 
 /// Splits `moles` (liquid **and** vapour, in the order of [`Species`]) at `t_k` in `volume_m3`.
@@ -118,18 +141,18 @@ struct Balance {
 pub fn flash(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Flash {
     let liquids = Liquids::new(moles, t_k, volume_m3);
     if liquids.total_mol <= 0.0 {
-        return liquids.vapour_only(t_k);
+        return liquids.vapour_only();
     }
     let guess = liquids.guess();
     // The balance rises with the share: whoever fits far below all vapour needs no look at that end.
     if guess > NEARLY_DRY && liquids.balance(1.0).residual_m3 <= 0.0 {
-        return liquids.vapour_only(t_k);
+        return liquids.vapour_only();
     }
-    let share = liquids.solve(guess);
-    if share >= 1.0 {
-        return liquids.vapour_only(t_k);
+    let at = liquids.solve(guess);
+    if at.share >= 1.0 {
+        return liquids.vapour_only();
     }
-    liquids.two_phase(share, t_k)
+    liquids.two_phase(&at)
 }
 
 impl Liquids {
@@ -137,12 +160,13 @@ impl Liquids {
         let mut n = [0.0; CONDENSABLE];
         let mut saturation_pa = [0.0; CONDENSABLE];
         let mut molar_volume = [0.0; CONDENSABLE];
+        let mut latent = [0.0; CONDENSABLE];
         let mut total_mol = 0.0;
         let mut weighted = 0.0;
         for (i, species) in Species::ALL.into_iter().take(CONDENSABLE).enumerate() {
             n[i] = moles[i].max(0.0);
             saturation_pa[i] = saturation_pressure_pa(species, t_k);
-            molar_volume[i] = liquid_molar_volume_m3_per_mol(species, t_k);
+            (molar_volume[i], latent[i]) = liquid_volume_and_latent_heat(species, t_k);
             total_mol += n[i];
             weighted += n[i] * saturation_pa[i];
         }
@@ -151,6 +175,7 @@ impl Liquids {
             moles: n,
             saturation_pa,
             molar_volume,
+            latent,
             total_mol,
             air_mol: moles[Species::Air.index()].max(0.0),
             reference_pa: if total_mol > 0.0 {
@@ -192,8 +217,10 @@ impl Liquids {
         let floor = VAPOUR_FLOOR * self.volume_m3;
         let free = self.volume_m3 - liquid_volume_m3 - floor;
         let space = floor + positive_part(free, floor);
-        let dspace = positive_part_slope(free, floor) * p_r * (b - wet * db);
+        let dliquid = p_r * (wet * db - b);
+        let dspace = -positive_part_slope(free, floor) * dliquid;
         Balance {
+            share: nu,
             residual_m3: s * z * self.rt - space,
             slope_m3: (ds * z + s * dz * dq) * self.rt - dspace,
             sum: a,
@@ -201,6 +228,7 @@ impl Liquids {
             vapour_mol_per_pa: s,
             liquid_volume_m3,
             z,
+            slopes: [da, dp, ds, dliquid, dz * dq],
         }
     }
 
@@ -237,12 +265,13 @@ impl Liquids {
         }
     }
 
-    /// Vapour share at which the volumes fit, by Newton between brackets from a first `nu`; 1 if none below
-    /// it does.
-    fn solve(&self, mut nu: f64) -> f64 {
+    /// The balance where the volumes fit, by Newton between brackets from a first share; at a share of 1 if
+    /// none below it does.
+    fn solve(&self, first: f64) -> Balance {
         let (mut low, mut high) = (0.0_f64, 1.0_f64);
+        let mut balance = self.balance(first);
         for _ in 0..MAX_NEWTON {
-            let balance = self.balance(nu);
+            let nu = balance.share;
             if balance.residual_m3 < 0.0 {
                 low = nu;
             } else {
@@ -253,18 +282,21 @@ impl Liquids {
             if !newton {
                 next = 0.5 * (low + high);
             }
-            let step = (next - nu).abs();
-            nu = next;
-            // Newton squares the error: after a relative step of 1e-8 only rounding is left.
-            if step <= 1e-8 * nu && newton || step <= f64::EPSILON * nu {
+            let step = next - nu;
+            // Newton squares the error: after a relative step of 1e-8 only rounding is left, in the slopes too.
+            if step.abs() <= 1e-8 * next && newton {
+                return balance.moved_by(step);
+            }
+            balance = self.balance(next);
+            if step.abs() <= f64::EPSILON * next {
                 break;
             }
         }
-        nu
+        balance
     }
 
-    fn two_phase(&self, nu: f64, t_k: f64) -> Flash {
-        let at = self.balance(nu);
+    fn two_phase(&self, at: &Balance) -> Flash {
+        let nu = at.share;
         let s = at.vapour_mol_per_pa;
         let gas_pa = at.condensable_pa + self.air_mol / s;
         let liquid_fill = at.liquid_volume_m3 / self.volume_m3;
@@ -281,7 +313,7 @@ impl Liquids {
         }
         y[CONDENSABLE] = self.air_mol / s / gas_pa;
         let liquid_mol = (1.0 - nu) * self.reference_pa * at.sum;
-        let (vapour_molar_mass, latent) = leaving(&y, t_k);
+        let (vapour_molar_mass, latent) = self.leaving(&y);
         Flash {
             pressure_pa: gas_pa + squeeze_pa,
             liquid_mol,
@@ -297,7 +329,7 @@ impl Liquids {
         }
     }
 
-    fn vapour_only(&self, t_k: f64) -> Flash {
+    fn vapour_only(&self) -> Flash {
         let all_mol = self.total_mol + self.air_mol;
         let mut x = [0.0; SPECIES];
         let mut y = [0.0; SPECIES];
@@ -327,41 +359,33 @@ impl Liquids {
             liquid_mass_kg: 0.0,
             liquid_volume_m3: 0.0,
             liquid_fill: 0.0,
-            vapour_molar_mass: leaving(&y, t_k).0,
+            vapour_molar_mass: self.leaving(&y).0,
             latent_heat_j_per_kg: 0.0,
             z,
         }
     }
 
-    /// Z of the whole volume filled with vapour at known density: Z = f(q), q = d Z, by Newton.
+    /// Z of the whole volume filled with vapour.
     fn dry_compressibility(&self, all_mol: f64) -> f64 {
         if all_mol <= 0.0 {
             return 1.0;
         }
+        // Only the condensable part counts: d = -B rho x^2.
         let share = self.total_mol / all_mol;
-        // d = -B rho of the condensable part; without the cap Z = 1 - d exactly.
         let d = self.virial_per_pa * self.rt * all_mol / self.volume_m3 * share * share;
-        let mut z = (1.0 - d).max(0.6);
-        for _ in 0..30 {
-            let (value, slope) = compressibility_of(d * z);
-            let step = (z - value) / (1.0 - slope * d);
-            z -= step;
-            if step.abs() < 1e-15 {
-                break;
-            }
-        }
-        z
+        compressibility_of_density(d)
     }
-}
 
-/// Molar mass (kg/mol) of a vapour and the heat to boil one kg of it (J/kg).
-fn leaving(y: &[f64; SPECIES], t_k: f64) -> (f64, f64) {
-    let mut mass = 0.0;
-    let mut heat = 0.0;
-    for species in Species::ALL {
-        let share = y[species.index()];
-        mass += share * species.molar_mass_kg_per_mol();
-        heat += share * latent_heat_j_per_mol(species, t_k);
+    /// Molar mass (kg/mol) of a vapour and the heat to boil one kg of it (J/kg).
+    fn leaving(&self, y: &[f64; SPECIES]) -> (f64, f64) {
+        let mut mass = 0.0;
+        let mut heat = 0.0;
+        for species in Species::ALL {
+            let i = species.index();
+            mass += y[i] * species.molar_mass_kg_per_mol();
+            // Air boils nowhere.
+            heat += self.latent.get(i).map_or(0.0, |latent| y[i] * latent);
+        }
+        (mass, heat / mass)
     }
-    (mass, heat / mass)
 }

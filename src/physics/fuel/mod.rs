@@ -15,5 +15,6 @@ pub use species::{
     liquid_molar_volume_m3_per_mol, saturation_pressure_pa, saturation_temperature_k,
 };
 pub use vapour::{
-    COMPRESSIBILITY_FLOOR, Vapour, compressibility, second_virial_m3_per_mol, viscosity_pa_s,
+    COMPRESSIBILITY_FLOOR, Vapour, compressibility, compressibility_at_density,
+    second_virial_m3_per_mol, viscosity_pa_s,
 };

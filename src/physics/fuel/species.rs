@@ -265,6 +265,17 @@ pub fn latent_heat_j_per_mol(species: Species, t_k: f64) -> f64 {
         .map_or(0.0, |fit| polynomial(&fit.latent, held_variable(fit, t_k)))
 }
 
+/// [`liquid_molar_volume_m3_per_mol`] and [`latent_heat_j_per_mol`] of the same temperature, at once.
+pub(super) fn liquid_volume_and_latent_heat(species: Species, t_k: f64) -> (f64, f64) {
+    species.fit().map_or((0.0, 0.0), |fit| {
+        let x = held_variable(fit, t_k);
+        (
+            1.0 / polynomial(&fit.liquid_density, x),
+            polynomial(&fit.latent, x),
+        )
+    })
+}
+
 /// Ideal-gas heat capacity at constant pressure, J/(mol K); within 0.6 %, 200 to 400 K.
 pub fn ideal_gas_cp_j_per_mol_k(species: Species, t_k: f64) -> f64 {
     species.fit().map_or(AIR_CP_J_PER_MOL_K, |fit| {

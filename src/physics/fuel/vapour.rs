@@ -5,7 +5,7 @@ use crate::physics::contact::{positive_part, positive_part_slope};
 use crate::physics::{GAS_CONSTANT, REFERENCE_TEMPERATURE_K};
 
 /// Constants of a vapour of given composition.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Vapour {
     /// Mean molar mass, kg/mol.
     pub molar_mass_kg_per_mol: f64,
@@ -85,6 +85,29 @@ pub fn second_virial_m3_per_mol(t_k: f64) -> f64 {
 pub fn compressibility(p_pa: f64, t_k: f64) -> f64 {
     let q = -second_virial_m3_per_mol(t_k) * p_pa.max(0.0) / (GAS_CONSTANT * t_k);
     compressibility_of(q).0
+}
+
+/// Compressibility factor of propane-like vapour at a density \[mol/m3\] and `t_k`: [`compressibility`] at the
+/// pressure that goes with it.
+pub fn compressibility_at_density(mol_per_m3: f64, t_k: f64) -> f64 {
+    compressibility_of_density(-second_virial_m3_per_mol(t_k) * mol_per_m3)
+}
+
+/// Z at known density, d = -B rho: Z = f(q), q = d Z. Without the cap that is 1 - d; past it by Newton.
+pub(super) fn compressibility_of_density(d: f64) -> f64 {
+    let mut z = (1.0 - d).max(0.6);
+    if d * z <= CAP - CAP_ROUNDING {
+        return z;
+    }
+    for _ in 0..30 {
+        let (value, slope) = compressibility_of(d * z);
+        let step = (z - value) / (1.0 - slope * d);
+        z -= step;
+        if step.abs() < 1e-15 {
+            break;
+        }
+    }
+    z
 }
 
 /// Z and dZ/dq of the reduced virial term q = -B p/(R T).
