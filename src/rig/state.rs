@@ -113,18 +113,9 @@ const SLOW: [&str; 4] = [
 ];
 
 /// Entries that act on few rates: those common ones, and whether on any of the containers and appliances. What
-/// moves or rubs acts on its own stage's motion only, spring-case air by its pressure and through a torn
+/// rubs acts on its own stage's motion only, spring-case air by its pressure and through a torn
 /// diaphragm, ice by what the first seat passes, the manifold by what is drawn from it.
-const LOCAL: [(&str, &[&str], bool); 8] = [
-    (
-        "first-stage speed",
-        &[
-            "first-stage rise",
-            "first-stage speed",
-            "first-stage friction bristle",
-        ],
-        false,
-    ),
+const LOCAL: [(&str, &[&str], bool); 6] = [
     (
         "first-stage friction bristle",
         &["first-stage speed", "first-stage friction bristle"],
@@ -137,15 +128,6 @@ const LOCAL: [(&str, &[&str], bool); 8] = [
             "first-stage gas",
             "first-stage spring-case air",
             "gas lost",
-        ],
-        false,
-    ),
-    (
-        "second-stage speed",
-        &[
-            "second-stage rise",
-            "second-stage speed",
-            "second-stage friction bristle",
         ],
         false,
     ),
