@@ -293,7 +293,7 @@ impl RigState {
         k >= rig.containers.len() * CONTAINER_NAMES.len() || k % CONTAINER_NAMES.len() < SPECIES
     }
 
-    /// Entries whose rates each entry may act on, as bits: all of them but for [`LOCAL`] ones.
+    /// Entries whose rates each entry may act on, as bits: all of them but for those that act on little.
     pub fn acts_on(rig: &Rig) -> Vec<u64> {
         let place = |name: &str| COMMON.iter().position(|e| e.name == name);
         let after_common = u64::MAX << COMMON.len();
