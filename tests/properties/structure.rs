@@ -68,10 +68,10 @@ fn a_state_acts_on_no_rate_but_those_it_is_said_to() {
 fn check(system: &RigSystem<'_>, y: &[f64], name: &str) -> usize {
     let n = y.len();
     let (mut before, mut after) = (vec![0.0; n], vec![0.0; n]);
+    system.derivatives(1e4, y, &mut before);
     let mut seen = 0;
     for i in 0..n {
         let acts_on = system.acts_on(i);
-        system.derivatives(1e4, y, &mut before);
         let mut nudged = y.to_vec();
         nudged[i] += 1e-3 * system.scales()[i];
         system.derivatives(1e4, &nudged, &mut after);
