@@ -7,18 +7,11 @@
 use super::reading::{ALL, ITEMS, Item, Values};
 use crate::rig::{Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Stage, StageReadings};
 use crate::scenario::{Action, Scenario, SiteValue};
-use crate::service::{Bubbles, Joint, bubbles_at, frost_seen, prepare};
+use crate::service::{Bubbles, Joint, TOLERANCE, bubbles_at, frost_seen, prepare};
 use crate::sim::{SimError, Simulation};
-use crate::solver::{Method, Tolerance};
+use crate::solver::Method;
 use crate::units::{M_PER_FT, inwc_to_pa};
 use std::sync::Arc;
-
-/// Tolerance of these runs: readings differ by less than 0.06 in w.c. from those at a hundredth of
-/// it (measured over the catalogue), half of what an instrument can show.
-pub const TOLERANCE: Tolerance = Tolerance {
-    relative: 1e-4,
-    absolute: 1e-6,
-};
 
 /// Climb of the last test \[m\] and how long the road takes \[s\].
 const CLIMB: (f64, f64) = (1000.0 * M_PER_FT, 600.0);

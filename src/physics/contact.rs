@@ -167,11 +167,11 @@ pub fn bristle_rate(law: &Bristle, bend_m: f64, speed_m_per_s: f64) -> f64 {
     speed_m_per_s - felt_m_per_s * bend_m / law.sliding_bend_m(speed_m_per_s)
 }
 
-/// Friction force against the motion, N: F = `sigma0` z + `sigma1` z' (subtract it from the drive).
-pub fn friction_force_n(law: &Bristle, bend_m: f64, speed_m_per_s: f64) -> f64 {
+/// Friction force against the motion, N: F = `sigma0` z + `sigma1` z' (subtract it from the drive), from the bend z and
+/// its rate z' ([`bristle_rate`]).
+pub fn friction_force_n(law: &Bristle, bend_m: f64, rate_m_per_s: f64) -> f64 {
     if law.coulomb_n <= 0.0 {
         return 0.0;
     }
-    law.stiffness_n_per_m * bend_m
-        + law.damping_n_s_per_m * bristle_rate(law, bend_m, speed_m_per_s)
+    law.stiffness_n_per_m * bend_m + law.damping_n_s_per_m * rate_m_per_s
 }

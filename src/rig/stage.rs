@@ -353,8 +353,8 @@ impl Stage {
             0.0
         };
         let guide = self.guide(around);
-        let friction_n = contact::friction_force_n(&guide, s.bristle_m, s.speed_m_per_s);
         let bristle_rate = contact::bristle_rate(&guide, s.bristle_m, s.speed_m_per_s);
+        let friction_n = contact::friction_force_n(&guide, s.bristle_m, bristle_rate);
         let forces = DiaphragmForces {
             gas_n: across_pa * self.area_m2,
             spring_n: -self.spring_force_n(s.rise_m, around.gas_k),
@@ -382,10 +382,16 @@ impl Stage {
             laminar,
         );
         // Back flow is vapour from the chamber, whatever stands upstream.
-        let wet = if dry > 0.0 { around.liquid_share } else { 0.0 };
-        let (vapour, liquid) = (around.upstream.density_kg_per_m3(), around.liquid_kg_per_m3);
-        let total = dry * flow::mixture_flow_factor(wet, vapour, liquid);
-        let share = flow::liquid_mass_share(wet, vapour, liquid);
+        let wet = around.liquid_share;
+        let (total, share) = if dry > 0.0 && wet > 0.0 {
+            let (vapour, liquid) = (around.upstream.density_kg_per_m3(), around.liquid_kg_per_m3);
+            (
+                dry * flow::mixture_flow_factor(wet, vapour, liquid),
+                flow::liquid_mass_share(wet, vapour, liquid),
+            )
+        } else {
+            (dry, 0.0)
+        };
 
         let relief_m2 = self.relief.map_or(0.0, |r| r.area_m2(across_pa));
         let gas = Upstream {

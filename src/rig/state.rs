@@ -95,8 +95,8 @@ const COMMON: [Entry; 19] = [
     entry!("second-stage spring-case air", 5e-3, second.case_mol),
     entry!("manifold gas", 1e-3, manifold_kg),
     entry!("gas constant of the line gas", 200.0, line_gas_j_per_kg_k),
-    entry!("body temperature", 300.0, body_k),
-    entry!("spring-case temperature", 300.0, case_k),
+    entry!("body temperature", 20.0, body_k),
+    entry!("spring-case temperature", 20.0, case_k),
     entry!("liquid in the first-stage body", 1e-3, pool_kg),
     entry!("ice on the first orifice", 1.0, ice),
     entry!("oily residue", 1e-3, residue_kg),
@@ -104,13 +104,9 @@ const COMMON: [Entry; 19] = [
     entry!("gas lost", 1e-2, lost_kg),
 ];
 
-/// Entries that act on nothing, or only over hours.
-const SLOW: [&str; 4] = [
-    "gas constant of the line gas",
-    "oily residue",
-    "gas burned",
-    "gas lost",
-];
+/// Entries that act on nothing, or only over hours. The gas constant of the line gas is none of them: with another
+/// gas behind the seat, how much flows decides within milliseconds what the chamber's pressure does next.
+const SLOW: [&str; 3] = ["oily residue", "gas burned", "gas lost"];
 
 /// Entries that act on few rates: those common ones, and whether on any of the containers and appliances. What
 /// rubs acts on its own stage's motion only, spring-case air by its pressure and through a torn
@@ -180,7 +176,7 @@ const CONTAINER_NAMES: [&str; SPECIES + 2] = [
     "container temperature",
     "pigtail gas",
 ];
-const CONTAINER_SCALES: [f64; SPECIES + 2] = [10.0, 10.0, 10.0, 10.0, 1.0, 300.0, 1e-3];
+const CONTAINER_SCALES: [f64; SPECIES + 2] = [10.0, 10.0, 10.0, 10.0, 1.0, 20.0, 1e-3];
 
 /// Typical distance of a heated mass from its thermostat's setting \[K\].
 const THERMOSTAT_SCALE_K: f64 = 3.0;
@@ -252,19 +248,24 @@ impl RigState {
         out
     }
 
-    /// Size of which the absolute tolerance of each entry is a share: as [`RigState::scales`], but
-    /// looser for bristles and speeds. A speed within its own tolerance bends a bristle by its
-    /// step's length, so tighter ones would hold the steps of a resting diaphragm at milliseconds
-    /// to follow what no gauge shows: a share of 1e-7 is 3 um/s, which bends a bristle by 0.03 um in the
-    /// ten milliseconds of a stroke.
+    /// Size of which the tolerance of each entry is a share: as [`RigState::scales`], but
+    /// * looser for bristles and speeds: a speed within its own tolerance bends a bristle by its step's length, so
+    ///   tight ones would hold the steps of a resting diaphragm at milliseconds. Less so for the second stage,
+    ///   whose swing at each switch of a burner decides where friction holds it afterwards;
+    /// * tighter for what thermostats read, a slow sum whose error is time: 0.1 uK are some ten microseconds of a cabin;
+    /// * tighter for ice, which is small when it first matters.
     pub fn error_scales(rig: &Rig) -> Vec<f64> {
         let mut out = Self::scales(rig);
-        for (size, e) in out.iter_mut().zip(&COMMON) {
-            if e.name.ends_with("bristle") {
-                *size *= 1e4;
-            } else if e.name.ends_with("speed") {
-                *size *= 3e3;
-            }
+        let heated = Self::dim(rig) - Self::heated_count(rig);
+        for (i, size) in out.iter_mut().enumerate() {
+            *size *= match COMMON.get(i).map(|e| e.name) {
+                Some(name) if name.ends_with("bristle") => 100.0,
+                Some("first-stage speed") => 30.0,
+                Some("second-stage speed") => 5.0,
+                Some("ice on the first orifice") => 0.01,
+                None if i >= heated => 0.003,
+                _ => 1.0,
+            };
         }
         out
     }

@@ -8,14 +8,12 @@
 //! Safety: only a qualified LP-gas technician opens, sets or replaces a regulator, and local codes
 //! decide; this bench teaches and is no instrument.
 
-use crate::solver::Tolerance;
+use crate::sim::usual_tolerance;
+use crate::solver::{Method, Tolerance};
 
 /// Accuracy that a visit needs: readings hold to a hundredth of an in w.c., a tenth of what the
 /// finest instrument shows (tested).
-pub const TOLERANCE: Tolerance = Tolerance {
-    relative: 1e-5,
-    absolute: 1e-7,
-};
+pub const TOLERANCE: Tolerance = usual_tolerance(Method::Stiff);
 
 mod bench;
 mod deeds;

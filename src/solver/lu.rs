@@ -26,7 +26,8 @@ const PIVOT_SHARE: f64 = 0.1;
 struct Step {
     row: usize,
     column: usize,
-    pivot: f64,
+    /// One over the pivot: a solution waits for a product, not for a quotient.
+    per_pivot: f64,
     /// Where this step's multipliers begin among all; they end where the next step's begin.
     lower: usize,
     /// Where the rest of its row begins among all.
@@ -163,13 +164,14 @@ impl Factors {
             let step = &mut self.steps[k];
             let lower = &mut self.lower[step.lower..lower_end];
             let column = &self.values[step.column * n..(step.column + 1) * n];
-            step.pivot = column[step.row];
+            let pivot = column[step.row];
+            step.per_pivot = 1.0 / pivot;
             let mut largest = 0.0_f64;
             for (i, multiplier) in lower.iter_mut() {
                 largest = largest.max(column[*i].abs());
-                *multiplier = column[*i] / step.pivot;
+                *multiplier = column[*i] * step.per_pivot;
             }
-            let size = step.pivot.abs();
+            let size = pivot.abs();
             // Written so that a value that is not a number fails it.
             if !(size > 0.0 && size < f64::INFINITY && size >= PIVOT_SHARE * largest) {
                 return false;
@@ -213,7 +215,7 @@ impl Factors {
         self.steps.push(Step {
             row,
             column,
-            pivot,
+            per_pivot: 1.0 / pivot,
             lower,
             upper,
         });
@@ -245,7 +247,7 @@ impl Factors {
                 value -= v * x[column & MASK];
             }
             end = step.upper;
-            x[step.column & MASK] = value / step.pivot;
+            x[step.column & MASK] = value * step.per_pivot;
         }
         b.copy_from_slice(&x[..b.len()]);
         b.iter().all(|x| x.is_finite())

@@ -89,9 +89,19 @@ fn power_of_two_below(scale: f64) -> f64 {
     exponent.exp2()
 }
 
+/// Share of a state or its scale, whichever is larger, by which it is moved to find a column. Less than the usual
+/// root of the rounding unit: a flow that turns round and a guide that lets go bend within so little of a state that
+/// a longer move finds the slope of another place, and Newton's iterations end nowhere.
+const NUDGE: f64 = 1e-10;
+
+/// A rate that grows so much faster (per s) with a state than any of a rig does (1e7 at most, over all faults) jumps:
+/// the state was moved across the edge of a case. As an entry of the Newton matrix it would make the iteration stand
+/// still and look converged.
+const JUMP_PER_S: f64 = 1e9;
+
 /// The move by which a state at `z` is differenced, as it comes out after rounding.
 fn nudge(z: f64) -> f64 {
-    (z + f64::EPSILON.sqrt() * z.abs().max(1.0)) - z
+    (z + NUDGE * z.abs().max(1.0)) - z
 }
 
 /// Puts `z` moved along `side * v` into `moved` and gives the length of the move in units of `v`,
@@ -106,7 +116,7 @@ fn displace(z: &[f64], v: &[f64], side: f64, moved: &mut [f64]) -> f64 {
     }
     let reach = z.iter().fold(1.0_f64, |a, z| a.max(z.abs()));
     let length = v.iter().fold(0.0_f64, |a, v| a.max(v.abs()));
-    let step = f64::EPSILON.sqrt() * reach / length;
+    let step = NUDGE * reach / length;
     for (moved, v) in moved.iter_mut().zip(v) {
         *moved += side * step * v;
     }
@@ -198,11 +208,10 @@ impl<'a> Rates<'a> {
 
     /// Jacobian of the scaled rates at (`tau`, `z`) times `v`, by a one-sided difference.
     ///
-    /// A unit vector is moved by the root of the rounding unit times the larger of the state and
-    /// its scale; the undisturbed rates are kept from column to column, and states of one company
-    /// are moved together, so a full Jacobian takes dim + 1 calls at most. Where the rates are not finite on one side the other is tried; where they
-    /// are on neither, the product is not a number and the Newton iteration fails in the open (a
-    /// huge entry would make it stand still and look converged).
+    /// A unit vector is moved by [`NUDGE`] times the larger of the state and its scale; the undisturbed rates are kept
+    /// from column to column, and states of one company are moved together, so a full Jacobian takes dim + 1 calls at
+    /// most. Where the rates jump ([`JUMP_PER_S`]) or are not finite on one side the other is tried; where they do on
+    /// both, the product is not a number and the Newton iteration fails in the open.
     pub(super) fn jacobian_times(&self, tau: f64, z: &[f64], v: &[f64], out: &mut [f64]) {
         let mut base = self.base.borrow_mut();
         let Base {
@@ -238,6 +247,7 @@ impl<'a> Rates<'a> {
                     .get_or_insert_with(|| self.all_moved(tau, z, company, moved));
                 if !ahead.is_empty() {
                     let per = v[j] / nudge(z[j]);
+                    let mut jumps = false;
                     for (k, out) in out.iter_mut().enumerate() {
                         let acted_on = company.acts_on >> k & 1 == 1;
                         *out = if acted_on {
@@ -245,26 +255,27 @@ impl<'a> Rates<'a> {
                         } else {
                             0.0
                         };
+                        jumps |= out.abs() > JUMP_PER_S;
                     }
-                    self.fault.set(before);
-                    return;
+                    if !jumps {
+                        self.fault.set(before);
+                        return;
+                    }
                 }
             }
         }
         for side in [1.0, -1.0] {
             let step = side * displace(z, v, side, moved);
             self.call(tau, moved, out);
-            let failed = self.fault.get().is_some();
+            let mut failed = self.fault.get().is_some();
             for (out, rate) in out.iter_mut().zip(rate.iter()) {
-                *out = if failed {
-                    f64::NAN
-                } else {
-                    (*out - rate) / step
-                };
+                *out = (*out - rate) / step;
+                failed |= out.abs() > JUMP_PER_S;
             }
             if !failed {
                 break;
             }
+            out.fill(f64::NAN);
             if side > 0.0 {
                 self.fault.set(None);
             }

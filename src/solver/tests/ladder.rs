@@ -73,7 +73,7 @@ fn steep_friction_needs_no_ladder() {
     assert!((ends[0][1] - ends[1][1]).abs() < 1e-5, "{ends:?}");
 }
 
-/// y1' = -y1 beside a clock y0' = 1, with rates only where the clock is right to 1e-9 s while
+/// y1' = -y1 beside a clock y0' = 1, with rates only where the clock is right to 1e-12 s while
 /// t < `until`: no finite difference can be taken there, so no stiff method can start.
 fn no_jacobian(until: f64) -> Model {
     Model::new(
@@ -81,7 +81,7 @@ fn no_jacobian(until: f64) -> Model {
         &[0.0, 1.0],
         &[1.0, 1.0],
         Box::new(move |t, y, dy| {
-            let allowed = t >= until || (y[0] - t).abs() < 1e-9;
+            let allowed = t >= until || (y[0] - t).abs() < 1e-12;
             dy[0] = 1.0;
             dy[1] = if allowed { -y[1] } else { f64::NAN };
         }),
