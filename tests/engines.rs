@@ -6,7 +6,7 @@
 #[path = "common/agreement.rs"]
 mod agreement;
 
-use agreement::{Pair, whole};
+use agreement::{AGREE_INWC, Pair, whole};
 
 /// Where the engines are compared: scenario, start and length of the window \[s\].
 const WINDOWS: [(&str, f64, f64); 24] = [
@@ -48,7 +48,12 @@ fn the_engines_agree_in_every_window() {
                 .expect("gets there");
             pair.explicit.go_back_to(pair.stiff.moment());
             let apart = pair.compare(from_s + length_s, 0.05);
-            assert_eq!(apart.beyond(), None, "{name} from {from_s} s");
+            // The summary of some seconds tells little: what counts as steady begins with the first step in it.
+            let worst = apart.at_once.worst;
+            assert!(
+                worst <= AGREE_INWC,
+                "{name} from {from_s} s: {worst} in w.c."
+            );
         }
     }
 }

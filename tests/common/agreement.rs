@@ -132,8 +132,8 @@ impl Pressures {
 
 /// The largest of many numbers and when it was.
 #[derive(Default)]
-struct Worst {
-    worst: f64,
+pub struct Worst {
+    pub worst: f64,
     at_s: f64,
 }
 
@@ -150,7 +150,7 @@ impl Worst {
 pub struct Apart {
     count: usize,
     /// Readings of the same instant \[in w.c.\], and how many are over the limit.
-    at_once: Worst,
+    pub at_once: Worst,
     over: usize,
     /// The same mark \[s\].
     shift: Worst,
