@@ -104,8 +104,8 @@ const COMMON: [Entry; 19] = [
     entry!("gas lost", 1e-2, lost_kg),
 ];
 
-/// Entries that act on nothing, or only over hours. The gas constant of the line gas is none of them: with another
-/// gas behind the seat, how much flows decides within milliseconds what the chamber's pressure does next.
+/// Entries that act on nothing, or only over hours. The gas constant of the line gas is none of them, slow as it
+/// changes: without its column Newton's iterations fail where a container starves or holds another gas (seen).
 const SLOW: [&str; 3] = ["oily residue", "gas burned", "gas lost"];
 
 /// Entries that act on few rates: those common ones, and whether on any of the containers and appliances. What
