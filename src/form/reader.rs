@@ -332,7 +332,7 @@ impl<'f> TableReader<'f> {
 
     /// A table within this one.
     pub fn table(&self, key: &str) -> Field<'f, TableReader<'f>> {
-        let right = format!("a table [{key}]");
+        let right = format!("a table [{}]", self.path_to(key));
         self.read(key, right.clone(), |value| match &value.kind {
             Kind::Table(table) => Some(Self::open(self.form, table)),
             other => self.is_not(key, value, other, "a table", &right),
@@ -341,7 +341,8 @@ impl<'f> TableReader<'f> {
 
     /// The tables of a name that may stand several times, `[[appliance]]`.
     pub fn tables(&self, key: &str) -> Field<'f, Vec<TableReader<'f>>> {
-        let right = format!("a table [[{key}]]");
+        let path = self.path_to(key);
+        let right = format!("a table [[{path}]]");
         self.read(key, right.clone(), |value| match &value.kind {
             Kind::List(items) => items
                 .iter()
@@ -352,11 +353,20 @@ impl<'f> TableReader<'f> {
                 .collect(),
             Kind::Table(_) => {
                 let message = format!("`{key}` may stand several times, so it has double brackets");
-                self.complain(key, message, format!("[[{key}]]"));
+                self.complain(key, message, format!("[[{path}]]"));
                 None
             }
             other => self.is_not(key, value, other, "a list of tables", &right),
         })
+    }
+
+    /// How a key of this table stands between brackets of its own, `rig.run`.
+    fn path_to(&self, key: &str) -> String {
+        let title = self.table.title.trim_start_matches('[');
+        match title.split(']').next() {
+            None | Some("") => key.to_owned(),
+            Some(path) => format!("{path}.{key}"),
+        }
     }
 
     /// The table's name at the start of a sentence.

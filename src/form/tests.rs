@@ -268,6 +268,30 @@ fn brackets_single_or_double_are_told_apart() {
 }
 
 #[test]
+fn a_table_that_is_missing_is_named_by_its_whole_path() {
+    let ask = |root: TableReader<'_>| {
+        if let Some(rig) = root.table("rig").required() {
+            let _ = rig.table("run").required();
+            let _ = rig.tables("container").required();
+        }
+        for event in root.tables("event").required_or(Vec::new()) {
+            let _ = event.table("site").required();
+        }
+    };
+    let said = told("[rig]\n[[event]]\n", ask);
+    for right in [
+        "a table [rig.run]",
+        "a table [[rig.container]]",
+        "a table [event.site]",
+    ] {
+        assert!(
+            said.contains(&format!("try: {right}\n")) || said.ends_with(right),
+            "{said}"
+        );
+    }
+}
+
+#[test]
 fn one_of_several_keys_must_stand() {
     let keys = ["turn_on", "turn_off", "inject"];
     let ask = |root: TableReader<'_>| {
