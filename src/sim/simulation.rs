@@ -72,6 +72,10 @@ pub enum SimError {
     },
 }
 
+/// Longest time that the explicit engine is given at once \[s\]: it takes thousands of steps a second, however quiet the
+/// rig, and its cap counts from the start of each.
+const EXPLICIT_SPAN_S: f64 = 60.0;
+
 /// The tolerance a rig is run with: a share of each state's typical size
 /// ([`crate::rig::RigState::error_scales`]) and next to nothing of its value.
 ///
@@ -406,6 +410,9 @@ impl Simulation {
         }
         if let Some(at_s) = self.next_of_faults_s() {
             stop = stop.min(at_s);
+        }
+        if self.engine.method == Method::Explicit {
+            stop = stop.min(self.now.t_s + EXPLICIT_SPAN_S);
         }
         stop
     }

@@ -18,8 +18,6 @@ use twostage::units::pa_to_inwc;
 
 /// Most that two ways to the same reading may differ \[in w.c.\].
 pub const AGREE_INWC: f64 = 0.01;
-/// Seconds advanced at a time by the explicit engine, which has a cap on the steps of one advance.
-const CHUNK_S: f64 = 10.0;
 
 /// The engines' simulations of a scenario, both at the same state.
 pub struct Pair {
@@ -50,9 +48,8 @@ impl Pair {
     /// Compares from where both stand to `end_s`, every `sample_s`.
     pub fn compare(&mut self, end_s: f64, sample_s: f64) -> Apart {
         let from_s = self.stiff.moment().t_s;
-        // The stiff engine in one go, as a run is: each advance begins anew.
-        let (rows, summary) = readings(&mut self.stiff, end_s, end_s - from_s, sample_s);
-        let (others, other) = readings(&mut self.explicit, end_s, CHUNK_S, sample_s);
+        let (rows, summary) = readings(&mut self.stiff, end_s, sample_s);
+        let (others, other) = readings(&mut self.explicit, end_s, sample_s);
         let mut apart = Apart::default();
         assert_eq!(rows.len(), others.len(), "{}", self.name);
         for (a, b) in rows.iter().zip(&others) {
@@ -93,11 +90,10 @@ impl Pair {
     }
 }
 
-/// Advances by `chunk_s` at a time and gives the readings every `sample_s` and the pressures of the summary.
+/// Advances to `end_s` and gives the readings every `sample_s` and the pressures of the summary.
 fn readings(
     sim: &mut Simulation,
     end_s: f64,
-    chunk_s: f64,
     sample_s: f64,
 ) -> (Vec<Pressures>, Vec<(&'static str, f64)>) {
     let rig = sim.rig().clone();
@@ -105,12 +101,8 @@ fn readings(
     let mut row = |r: &Readings| rows.push(Pressures::of(r));
     let mut still = |_: f64| {};
     let mut watcher = Watcher::new(&rig, &sim.readings(), &mut row, &mut still);
-    let mut to_s = sim.time_s();
-    while to_s < end_s {
-        to_s = (to_s + chunk_s).min(end_s);
-        sim.advance_watched(to_s, Some(sample_s), &mut watcher)
-            .unwrap_or_else(|e| panic!("at {to_s} s: {e}"));
-    }
+    sim.advance_watched(end_s, Some(sample_s), &mut watcher)
+        .unwrap_or_else(|e| panic!("to {end_s} s: {e}"));
     let summary = watcher.finish(&sim.readings());
     (rows, shipped::summary_inwc(&summary))
 }
