@@ -219,7 +219,7 @@ fn stiff_rubber_spreads_lock_up_and_full_load() {
 #[test]
 fn a_hose_bored_down_locks_up_and_cannot_flow() {
     let healthy = visit(&mut changed(|_| {}));
-    let mut house = changed(|rig| rig.supply.pigtail_bore_m = 0.5e-3);
+    let mut house = changed(|rig| rig.containers[0].supply.pigtail_bore_m = 0.5e-3);
     let seen = visit(&mut house);
     within("half load", seen.half, 0.5, 6.0);
     let lock_up = healthy.after_5_min;

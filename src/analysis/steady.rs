@@ -146,8 +146,8 @@ impl Stand {
         let mut rig = rig.clone();
         rig.appliances.clear();
         rig.containers.truncate(1);
-        rig.supply.changeover = None;
-        rig.supply.excess_trip_kg_per_s = f64::INFINITY;
+        rig.changeover = None;
+        rig.containers[0].supply.excess_trip_kg_per_s = f64::INFINITY;
         // A store so large that it keeps its temperature and content.
         rig.containers[0].steel_j_per_k = 1e12;
         let mut modes = Modes::shut(*site);
@@ -308,8 +308,8 @@ impl Stand {
         s.manifold_kg = manifold_pa * self.rig.piping.manifold_m3 / (r * air_k);
         let pigtail_pa = self.vapour_pa - unrooted(u[7]);
         let pigtail_k = 0.5 * (s.containers[0].temperature_k + air_k);
-        s.containers[0].pigtail_kg =
-            self.rig.supply.pigtail_volume_m3 * density_kg_per_m3(pigtail_pa, pigtail_k, &self.gas);
+        s.containers[0].pigtail_kg = self.rig.containers[0].supply.pigtail_volume_m3
+            * density_kg_per_m3(pigtail_pa, pigtail_k, &self.gas);
         s
     }
 

@@ -251,7 +251,7 @@ fn relief_capacity_is_where_a_run_with_the_seat_gone_ends() {
     use crate::sim::{Simulation, usual_tolerance};
     // The limiter at the container would take the rush for a broken hose: here it does not.
     let mut unlimited = rig();
-    unlimited.supply.excess_trip_kg_per_s = 1.0;
+    unlimited.containers[0].supply.excess_trip_kg_per_s = 1.0;
     let scenario = Scenario {
         run: Run {
             duration_s: 60.0,

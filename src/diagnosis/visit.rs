@@ -268,9 +268,18 @@ impl Visit {
             usize::from(stage.vent.open < 0.5)
         };
         self.set("seen", "vent_looks", word(looks));
-        let (supply, new) = (&self.sim.rig().supply, &self.sim.scenario().rig.supply);
-        let kinked = supply.pigtail_minor_loss > KINK * new.pigtail_minor_loss;
-        let hardly_open = supply.valve_m2 < 0.5 * new.valve_m2;
+        let new = &self.sim.scenario().rig.containers;
+        let mut ways = self
+            .sim
+            .rig()
+            .containers
+            .iter()
+            .zip(new)
+            .map(|(c, new)| (&c.supply, &new.supply));
+        let kinked = ways
+            .clone()
+            .any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
+        let hardly_open = ways.any(|(way, new)| way.valve_m2 < 0.5 * new.valve_m2);
         self.set("seen", "hose", word(usize::from(kinked)));
         self.set("seen", "valve", word(usize::from(hardly_open)));
     }

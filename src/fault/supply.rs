@@ -2,10 +2,15 @@
 
 use super::scale::{decades, figures, percent};
 use super::{Entry, Family, Onset, Remedy};
-use crate::rig::Seat;
+use crate::rig::{Container, Rig, Seat};
 
 /// Loss coefficient of the worst kink over that of a straight pigtail.
 const KINK_DECADES: f64 = 9.0;
+
+/// Changes every container or its way to the regulator.
+fn each(rig: &mut Rig, change: impl Fn(&mut Container)) {
+    rig.containers.iter_mut().for_each(change);
+}
 
 /// The family.
 pub(super) static FAULTS: [Entry; 10] = [
@@ -70,7 +75,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "The container's valve was opened only a crack, or its stem is broken.",
         family: Family::Supply,
         meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, 4.6))),
-        apply: |rig, s| rig.supply.valve_m2 *= decades(s, 4.6),
+        apply: |rig, s| each(rig, |c| c.supply.valve_m2 *= decades(s, 4.6)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
         look_alikes: &["excess_flow_tripped", "hose_bored_down", "hose_kinked"],
@@ -91,8 +96,10 @@ pub(super) static FAULTS: [Entry; 10] = [
             )
         },
         apply: |rig, s| {
-            rig.supply.excess_trip_kg_per_s *= 1.0 - 0.97 * s;
-            rig.supply.excess_bleed_m2 *= decades(s, 3.0);
+            each(rig, |c| {
+                c.supply.excess_trip_kg_per_s *= 1.0 - 0.97 * s;
+                c.supply.excess_bleed_m2 *= decades(s, 3.0);
+            });
         },
         onset: Onset::Wear,
         remedies: &[Remedy::Wait, Remedy::Replace],
@@ -111,7 +118,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "The hose's lining has swollen or come loose and leaves a narrow bore.",
         family: Family::Supply,
         meaning: |s| format!("{} mm bore left", figures(4.0 * decades(s, 1.8))),
-        apply: |rig, s| rig.supply.pigtail_bore_m *= decades(s, 1.8),
+        apply: |rig, s| each(rig, |c| c.supply.pigtail_bore_m *= decades(s, 1.8)),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &[
@@ -134,7 +141,11 @@ pub(super) static FAULTS: [Entry; 10] = [
             let loss = 1.5 / decades(s, KINK_DECADES);
             format!("as a gap of {} mm²", figures(12.6 / (0.7 * loss.sqrt())))
         },
-        apply: |rig, s| rig.supply.pigtail_minor_loss /= decades(s, KINK_DECADES),
+        apply: |rig, s| {
+            each(rig, |c| {
+                c.supply.pigtail_minor_loss /= decades(s, KINK_DECADES)
+            })
+        },
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
         look_alikes: &["hose_bored_down", "service_valve_part_open"],
@@ -148,7 +159,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "A connection or the hose leaks at container pressure: much gas through a small hole. A leak check shows it too, for under the set pressure every seat is open.",
         family: Family::Supply,
         meaning: |s| format!("{} mm² at container pressure", figures(0.3 * s)),
-        apply: |rig, s| rig.supply.pigtail_leak_m2 += 0.3e-6 * s,
+        apply: |rig, s| each(rig, |c| c.supply.pigtail_leak_m2 += 0.3e-6 * s),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],
         look_alikes: &["first_diaphragm_torn"],
@@ -203,7 +214,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         family: Family::Supply,
         meaning: |s| format!("{} % of the reserve seat opens", percent(decades(s, 2.5))),
         apply: |rig, s| {
-            if let Some(c) = &mut rig.supply.changeover {
+            if let Some(c) = &mut rig.changeover {
                 c.reserve_m2 *= decades(s, 2.5);
             }
         },

@@ -199,20 +199,21 @@ fn stage_problem(s: &Stage) -> Option<&'static str> {
 }
 
 fn rig_problem(rig: &Rig) -> Option<&'static str> {
-    let supply = &rig.supply;
-    let sizes = [
-        supply.valve_m2,
-        supply.excess_trip_kg_per_s,
-        supply.excess_bleed_m2,
-        supply.pigtail_bore_m,
-        supply.pigtail_minor_loss,
-        rig.piping.main.bore_m,
-        rig.piping.main.minor_loss,
-    ];
+    let sizes = [rig.piping.main.bore_m, rig.piping.main.minor_loss];
     if !sizes.iter().all(|v| v.is_finite() && *v > 0.0) {
-        return Some("a passage of supply or piping is not positive");
+        return Some("a passage of the piping is not positive");
     }
     for c in &rig.containers {
+        let sizes = [
+            c.supply.valve_m2,
+            c.supply.excess_trip_kg_per_s,
+            c.supply.excess_bleed_m2,
+            c.supply.pigtail_bore_m,
+            c.supply.pigtail_minor_loss,
+        ];
+        if !sizes.iter().all(|v| v.is_finite() && *v > 0.0) {
+            return Some("a passage of a supply is not positive");
+        }
         if !(c.wall_w_per_m2_k > 0.0 && (0.0..1.0).contains(&c.liquid_share)) {
             return Some("a container is not physical");
         }

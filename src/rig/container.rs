@@ -4,6 +4,7 @@
 //! [`super::state::ContainerState`].
 
 use super::state::ContainerState;
+use super::supply::Supply;
 use crate::physics::contact;
 use crate::physics::fuel::{self, Flash, SPECIES};
 use crate::physics::heat::Shape;
@@ -27,6 +28,8 @@ pub struct Container {
     /// Share of liquid by volume that leaves with the vapour whatever the fill (tilt, slosh, a
     /// cylinder lying on its side), 0 to 1.
     pub liquid_share: f64,
+    /// Its way to the regulator.
+    pub supply: Supply,
 }
 
 /// Fill above which liquid begins to reach the valve (vapour space too small to separate drops).

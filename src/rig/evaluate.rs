@@ -152,7 +152,8 @@ fn container_flows(
     flash: &Flash,
     gas: &Vapour,
 ) -> ContainerFlows {
-    let (c, st, supply) = (&rig.containers[i], &s.containers[i], &rig.supply);
+    let (c, st) = (&rig.containers[i], &s.containers[i]);
+    let supply = &c.supply;
     let Outside {
         t_s,
         ambient_pa: ambient,
@@ -389,7 +390,7 @@ impl Flows {
 
         // Reserve side of a changeover.
         self.reserve_kg_per_s = 0.0;
-        if let (Some(change), 2) = (rig.supply.changeover, n) {
+        if let (Some(change), 2) = (rig.changeover, n) {
             let other = 1 - side;
             let c = &containers[other];
             let area = change.area_m2(first.chamber_pa - ambient_pa);

@@ -136,21 +136,15 @@ pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
         k += PER_APPLIANCE;
     }
     for c in 0..rig.containers.len() {
-        let cf = &f.containers[c];
+        let (cf, supply) = (&f.containers[c], &rig.containers[c].supply);
         (out[k], out[k + 1]) = if m.excess_tripped[c] {
             // The limiter sits upstream of the hand wheel: with the valve shut its own bleed evens
             // the pressure across it.
             let shut = (cf.valve_open / NEARLY_SHUT).min(1.0);
             let dp = (cf.flash.pressure_pa - cf.pigtail_pa) * shut;
-            (
-                1.0,
-                (dp - rig.supply.excess_reset_pa) / rig.supply.excess_reset_pa,
-            )
+            (1.0, (dp - supply.excess_reset_pa) / supply.excess_reset_pa)
         } else {
-            (
-                1.0 - cf.vapour_kg_per_s / rig.supply.excess_trip_kg_per_s,
-                1.0,
-            )
+            (1.0 - cf.vapour_kg_per_s / supply.excess_trip_kg_per_s, 1.0)
         };
         k += PER_CONTAINER;
     }

@@ -89,8 +89,8 @@ pub struct Rig {
     pub fuel: Fuel,
     /// One or two containers.
     pub containers: Vec<Container>,
-    /// Service valves, pigtails, changeover.
-    pub supply: Supply,
+    /// Changeover, where two containers feed one regulator.
+    pub changeover: Option<Changeover>,
     /// First stage.
     pub first: Stage,
     /// Second stage.
@@ -117,14 +117,11 @@ pub struct Charge {
 impl Rig {
     /// The standard rig with the given containers and appliances.
     pub fn standard(containers: Vec<Container>, appliances: Vec<Appliance>) -> Self {
-        let mut supply = presets::supply();
-        if containers.len() == 2 {
-            supply.changeover = Some(presets::changeover());
-        }
+        let changeover = (containers.len() == 2).then(presets::changeover);
         Self {
             fuel: presets::fuel(),
             containers,
-            supply,
+            changeover,
             first: presets::first_stage(),
             second: presets::second_stage(),
             body: presets::body(),
@@ -161,7 +158,7 @@ impl Rig {
             let pigtail_k = 0.5 * (s.containers[i].temperature_k + air_k);
             let z = crate::physics::fuel::compressibility(pressure, pigtail_k);
             s.containers[i].pigtail_kg =
-                pressure * self.supply.pigtail_volume_m3 / (z * r * pigtail_k);
+                pressure * c.supply.pigtail_volume_m3 / (z * r * pigtail_k);
         }
         let lock_up =
             |stage: &Stage| stage.spring_force_n(stage.touch_rise_m, air_k) / stage.area_m2;

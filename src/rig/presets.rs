@@ -200,6 +200,7 @@ pub fn container(name: &str) -> Option<Container> {
         relief_start_pa: psi_to_pa(375.0),
         relief_m2: circle(6e-3),
         liquid_share: 0.0,
+        supply: supply(),
     })
 }
 
@@ -215,7 +216,6 @@ pub fn supply() -> Supply {
         pigtail_minor_loss: 1.5,
         pigtail_volume_m3: 50e-6,
         pigtail_leak_m2: 0.0,
-        changeover: None,
     }
 }
 

@@ -1,8 +1,9 @@
-//! From the container to the regulator: service valve, excess-flow limiter, pigtail, changeover.
+//! From each container to the regulator: service valve, excess-flow limiter, pigtail; and the changeover
+//! where two of them meet.
 
 use serde::Serialize;
 
-/// The supply side; each container has its own valve, limiter and pigtail of this kind.
+/// One container's way to the regulator: its own valve, limiter and pigtail.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Supply {
     /// Free area of the service valve when open \[m²\].
@@ -23,8 +24,6 @@ pub struct Supply {
     pub pigtail_volume_m3: f64,
     /// Leak from the pigtail to the open air \[m²\].
     pub pigtail_leak_m2: f64,
-    /// Changeover, where two containers feed one regulator.
-    pub changeover: Option<Changeover>,
 }
 
 /// An automatic changeover: the service side feeds through the first stage; the reserve side

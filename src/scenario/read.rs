@@ -11,7 +11,7 @@ use crate::form::TableReader;
 use crate::physics::heat::{Shape, exposure_factor};
 use crate::rig::{
     Appliance, Charge, Container, Fuel, MAX_APPLIANCES, MAX_CONTAINERS, Ramp, Relief, Rig, Site,
-    Stage, presets,
+    Stage, Supply, presets,
 };
 use crate::units::{Dimension as D, System, write_quantity};
 
@@ -104,11 +104,16 @@ pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
     let summary = root.text("summary").at_most_chars(1000).or(String::new());
     let run = run(root);
     let site = site(root);
-    let (parts, charges, valves_open) = containers(root, site.air_k.at(0.0));
+    let supply_table = root.table("supply").optional();
+    let mut line = presets::supply();
+    if let Some(table) = &supply_table {
+        read_all(SUPPLY, table, &mut line);
+    }
+    let (parts, charges, valves_open) = containers(root, site.air_k.at(0.0), &line);
     let (appliances, on_at_start) = appliances(root);
     let mut rig = Rig::standard(parts, appliances);
     fuel(root, &mut rig.fuel);
-    let service_side = supply(root, &mut rig);
+    let service_side = supply_table.map_or(0, |table| twin(&table, &mut rig));
     regulator(root, &mut rig);
     if let Some(piping) = root.table("piping").optional() {
         read_all(PIPING, &piping, &mut rig.piping);
@@ -202,11 +207,11 @@ fn site(root: &TableReader<'_>) -> Site {
 
 type Containers = (Vec<Container>, Vec<Charge>, Vec<bool>);
 
-fn containers(root: &TableReader<'_>, air_k: f64) -> Containers {
+fn containers(root: &TableReader<'_>, air_k: f64, line: &Supply) -> Containers {
     let tables = root.tables("container").count(1..=MAX_CONTAINERS);
     let mut all = (Vec::new(), Vec::new(), Vec::new());
     for table in tables.required_or(Vec::new()) {
-        let (container, charge, open) = container(&table, air_k);
+        let (container, charge, open) = container(&table, air_k, line);
         all.0.push(container);
         all.1.push(charge);
         all.2.push(open);
@@ -231,6 +236,7 @@ fn stand_in() -> Container {
         relief_start_pa: 2.6e6,
         relief_m2: 3e-5,
         liquid_share: 0.0,
+        supply: presets::supply(),
     })
 }
 
@@ -260,7 +266,7 @@ pub(super) fn size_container(container: &mut Container) {
     container.steel_j_per_k = 480.0 * STEEL_KG_PER_M3 * container.volume_m3;
 }
 
-fn container(table: &TableReader<'_>, air_k: f64) -> (Container, Charge, bool) {
+fn container(table: &TableReader<'_>, air_k: f64, line: &Supply) -> (Container, Charge, bool) {
     let kinds: Vec<(&str, &str)> = presets::CONTAINERS
         .iter()
         .chain(&OWN_SHAPES)
@@ -285,6 +291,10 @@ fn container(table: &TableReader<'_>, air_k: f64) -> (Container, Charge, bool) {
         size_container(&mut container);
     }
     read_all(CONTAINER, table, &mut container);
+    container.supply = *line;
+    if let Some(own) = table.table("supply").optional() {
+        read_all(SUPPLY, &own, &mut container.supply);
+    }
     let mut charge = usual_charge(air_k);
     read_all(CHARGE, table, &mut charge);
     let open = table
@@ -361,16 +371,13 @@ fn fuel(root: &TableReader<'_>, fuel: &mut Fuel) {
     fuel.fractions[0] = propane;
 }
 
-fn supply(root: &TableReader<'_>, rig: &mut Rig) -> usize {
-    let Some(table) = root.table("supply").optional() else {
-        return 0;
-    };
-    read_all(SUPPLY, &table, &mut rig.supply);
+/// What two containers share: the changeover, and the side its knob points at.
+fn twin(table: &TableReader<'_>, rig: &mut Rig) -> usize {
     if let Some(inner) = table.table("changeover").optional() {
-        let mut changeover = rig.supply.changeover.unwrap_or_else(presets::changeover);
+        let mut changeover = rig.changeover.unwrap_or_else(presets::changeover);
         read_all(CHANGEOVER, &inner, &mut changeover);
         if rig.containers.len() == 2 {
-            rig.supply.changeover = Some(changeover);
+            rig.changeover = Some(changeover);
         } else {
             table.complain(
                 "changeover",

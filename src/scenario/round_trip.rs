@@ -142,7 +142,7 @@ prop_compose! {
                     disturb(RELIEF, relief, slot, place);
                 },
                 4 => disturb(BODY, &mut rig.body, slot, place),
-                5 => disturb(SUPPLY, &mut rig.supply, slot, place),
+                5 => disturb(SUPPLY, &mut rig.containers[usize::from(flags[5])].supply, slot, place),
                 6 => disturb(PIPING, &mut rig.piping, slot, place),
                 7 => disturb(if flags[3] { SIZE } else { CONTAINER }, &mut rig.containers[0], slot, place),
                 8 => disturb(CHARGE, &mut charges[1], slot, place),

@@ -177,18 +177,15 @@ fn every_parameter_of_a_rig_has_a_key() {
             .expect("the second stage has one")
     }));
     reached.extend(moved(BODY, &rig, |rig| &mut rig.body));
-    reached.extend(moved(SUPPLY, &rig, |rig| &mut rig.supply));
     reached.extend(moved(CHANGEOVER, &rig, |rig| {
-        rig.supply
-            .changeover
-            .as_mut()
-            .expect("two containers have one")
+        rig.changeover.as_mut().expect("two containers have one")
     }));
     reached.extend(moved(PIPING, &rig, |rig| &mut rig.piping));
     reached.extend(moved(super::read::FUEL, &rig, |rig| &mut rig.fuel));
     for i in 0..2 {
         reached.extend(moved(SIZE, &rig, |rig| &mut rig.containers[i]));
         reached.extend(moved(CONTAINER, &rig, |rig| &mut rig.containers[i]));
+        reached.extend(moved(SUPPLY, &rig, |rig| &mut rig.containers[i].supply));
     }
     let missing: Vec<String> = leaves_of(&rig)
         .into_keys()
@@ -227,6 +224,38 @@ fn every_parameter_of_an_appliance_has_a_key() {
         })
         .collect();
     assert!(missing.is_empty(), "no key changes {missing:?}");
+}
+
+/// A key of `[supply]` holds for every container, one of `[container.supply]` for its own.
+#[test]
+fn each_container_can_have_its_own_way_to_the_regulator() {
+    let text = r#"title = "Two sides"
+[supply]
+pigtail_bore = "3 mm"
+excess_flow = "1 lb/h"
+[[container]]
+kind = "20 lb cylinder"
+[[container]]
+kind = "20 lb cylinder"
+[container.supply]
+pigtail_bore = "2 mm"
+[run]
+duration = "1 min"
+"#;
+    let read = Scenario::parse("sides.toml", text).expect("right");
+    let bores = |s: &Scenario| [0, 1].map(|i| s.rig.containers[i].supply.pigtail_bore_m);
+    let [left, right] = &read.rig.containers[..] else {
+        panic!("two containers")
+    };
+    assert_eq!(bores(&read), [3e-3, 2e-3]);
+    assert_eq!(
+        left.supply.excess_trip_kg_per_s,
+        right.supply.excess_trip_kg_per_s
+    );
+    assert!(left.supply.excess_trip_kg_per_s < presets::supply().excess_trip_kg_per_s);
+    let written = read.to_toml(System::Si);
+    let back = Scenario::parse("back.toml", &written).expect("what is written reads back");
+    assert_eq!(bores(&back), [3e-3, 2e-3], "{written}");
 }
 
 /// The keys a reader knows, from what it says to a key it does not know.

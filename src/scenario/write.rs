@@ -4,7 +4,7 @@ use super::parts::{BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPP
 use super::read::{
     FUEL, NEW_RELIEF, OWN_SHAPES, SETTLE_S, SHARES, size_container, usual_charge, usual_container,
 };
-use super::slot::{lines, write_fraction};
+use super::slot::{self, lines, write_fraction};
 use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::{Scenario, burner, happen};
 use crate::physics::heat::Shape;
@@ -54,10 +54,14 @@ pub(super) fn scenario(s: &Scenario, system: System) -> String {
         "[site]",
         &lines(SITE, &s.site, &usual_site, system),
     );
+    // The first container's way is told for all; another tells what it has of its own.
+    let line = s.rig.containers[0].supply;
     for (i, container) in s.rig.containers.iter().enumerate() {
         let air_k = s.site.air_k.at(0.0);
         let lines = container_lines(container, &s.charges[i], s.valves_open[i], air_k, system);
         section(&mut out, "[[container]]", &lines);
+        let own = slot::lines(SUPPLY, &container.supply, &line, system);
+        section(&mut out, "[container.supply]", &own);
     }
     let usual = Rig::standard(s.rig.containers.clone(), Vec::new());
     section(
@@ -65,12 +69,12 @@ pub(super) fn scenario(s: &Scenario, system: System) -> String {
         "[fuel]",
         &fuel_lines(&s.rig.fuel, &usual.fuel, system),
     );
-    let mut supply = lines(SUPPLY, &s.rig.supply, &usual.supply, system);
+    let mut supply = lines(SUPPLY, &line, &presets::supply(), system);
     if s.service_side != 0 {
         supply.push(format!("service_side = {}", s.service_side + 1));
     }
     section(&mut out, "[supply]", &supply);
-    if let (Some(change), Some(usual)) = (&s.rig.supply.changeover, &usual.supply.changeover) {
+    if let (Some(change), Some(usual)) = (&s.rig.changeover, &usual.changeover) {
         let lines = lines(CHANGEOVER, change, usual, system);
         section(&mut out, "[supply.changeover]", &lines);
     }

@@ -218,7 +218,7 @@ pub fn rigid_share(rig: &Rig, gauge_pa: f64, ambient_pa: f64, temperature_k: f64
     let pipe_m3 = rig.piping.manifold_m3
         + stage.chamber_m3
         + rig.first.chamber_m3
-        + rig.supply.pigtail_volume_m3;
+        + rig.containers[0].supply.pigtail_volume_m3;
     pipe_m3 / (pipe_m3 + gives_m3)
 }
 

@@ -146,6 +146,14 @@ fn container(out: &mut Vec<Key>) {
         "",
         "its service valve at the start",
     ));
+    out.push(word(
+        TABLE,
+        "supply",
+        "a table",
+        "as `[supply]`",
+        "",
+        "its own way to the regulator, where the two differ: table `[container.supply]` with keys of `[supply]`",
+    ));
 }
 
 fn fuel(out: &mut Vec<Key>) {
