@@ -1,6 +1,6 @@
 //! `twostage curve FILE`: what the regulator of a scenario can do, as curves.
 
-use super::output::Output;
+use super::output::{Holds, Outputs, Replace, Slot};
 use super::{Failure, inject, say};
 use crate::analysis::{
     endurance, flow_curves, lock_up_curve, relief_capacity, stability_map, usual_container_pa,
@@ -44,6 +44,8 @@ pub struct To {
     /// Write a picture
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
     /// Draw to this load
     #[arg(long = "to", value_name = "POWER", default_value = "150 kBtu/h")]
     load: String,
@@ -105,19 +107,33 @@ impl To {
         usize::from(self.points)
     }
 
-    /// Writes table and picture where they are wanted.
-    pub(super) fn write(&self, csv: &str, svg: &str) -> Result<(), Failure> {
-        if let Some(path) = &self.svg {
-            Output::prepare(path, "--svg")?.write(svg)?;
+    /// Where table and picture go.
+    fn wanted<'a>(&self, file: &'a Path) -> Result<Wanted<'a>, Failure> {
+        let mut outputs = Outputs::new([file], self.replace);
+        let csv = outputs.add_if(self.csv.as_ref(), "--csv", Holds::Table)?;
+        let svg = outputs.add_if(self.svg.as_ref(), "--svg", Holds::Picture)?;
+        Ok(Wanted { outputs, csv, svg })
+    }
+}
+
+/// Where table and picture go, looked at before the work.
+struct Wanted<'a> {
+    outputs: Outputs<'a>,
+    csv: Option<Slot>,
+    svg: Option<Slot>,
+}
+
+impl Wanted<'_> {
+    fn write(&self, csv: &str, svg: &str) -> Result<(), Failure> {
+        let texts = [(self.csv, csv), (self.svg, svg)];
+        let wanted: Vec<_> = texts
+            .iter()
+            .filter_map(|(slot, text)| Some(((*slot)?, text.as_bytes())))
+            .collect();
+        if wanted.is_empty() {
+            say(csv);
         }
-        match &self.csv {
-            Some(path) => Output::prepare(path, "--csv")?.write(csv),
-            None if self.svg.is_none() => {
-                say(csv);
-                Ok(())
-            }
-            None => Ok(()),
-        }
+        self.outputs.write(&wanted)
     }
 }
 
@@ -128,6 +144,7 @@ impl To {
 pub fn curve(args: &Args) -> Result<(), Failure> {
     let (scenario, rig) = args.to.rig(&args.file)?;
     let (most_w, points) = (args.to.most_w()?, args.to.points());
+    let wanted = args.to.wanted(&args.file)?;
     let failed = |e: &dyn std::fmt::Display| {
         Failure::failed(format!("error: no curve: {e}\n  {}", args.file.display()))
     };
@@ -160,7 +177,7 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
             (e.csv(), e.svg())
         }
     };
-    args.to.write(&csv, &svg)
+    wanted.write(&csv, &svg)
 }
 
 /// Arguments of `twostage stability`.
@@ -179,6 +196,7 @@ pub struct StabilityArgs {
 pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
     let (scenario, rig) = args.to.rig(&args.file)?;
     let most_w = args.to.most_w()?;
+    let wanted = args.to.wanted(&args.file)?;
     let count = args.to.points().min(12);
     let loads: Vec<f64> = (1..=count)
         .map(|k| most_w * k as f64 / count as f64)
@@ -191,5 +209,5 @@ pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
         &mut |_| true,
     )
     .map_err(|e| Failure::failed(format!("error: no map: {e}\n  {}", args.file.display())))?;
-    args.to.write(&map.csv(), &map.svg())
+    wanted.write(&map.csv(), &map.svg())
 }

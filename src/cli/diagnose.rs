@@ -1,6 +1,7 @@
 //! `twostage diagnose READINGS`: from readings to causes and the best next test.
 
-use super::{Failure, say};
+use super::output::{Holds, Outputs, Replace};
+use super::{Failure, complain, say};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::cases;
 use crate::diagnosis::evaluate::{self, Figures, Work};
@@ -54,6 +55,8 @@ pub struct Args {
     /// Make the library of the standard rig anew and write it here
     #[arg(long, value_name = "OUT", conflicts_with = "file")]
     build_library: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
     /// Samples of each fault in a library made anew
     #[arg(long, default_value_t = STANDARD, requires = "build_library", hide = true)]
     rounds: usize,
@@ -65,7 +68,7 @@ pub struct Args {
 /// A wrong file or option; a library that could not be made.
 pub fn diagnose(args: &Args) -> Result<(), Failure> {
     if let Some(out) = &args.build_library {
-        return build(out, args.rounds);
+        return build(out, args.rounds, args.replace);
     }
     if let Some(count) = args.evaluate {
         return evaluate(args, count);
@@ -125,7 +128,9 @@ fn bar(message: &'static str) -> ProgressBar {
 }
 
 /// Makes the library of the standard rig and writes it.
-fn build(out: &Path, rounds: usize) -> Result<(), Failure> {
+fn build(out: &Path, rounds: usize, replace: Replace) -> Result<(), Failure> {
+    let mut outputs = Outputs::new([], replace);
+    let slot = outputs.add(out, "--build-library", Holds::Library)?;
     let bar = bar("learning the standard rig");
     let mut library = Library::new(&standard_rig());
     library.grow(rounds, None, &AtomicBool::new(false), &|g| {
@@ -138,12 +143,7 @@ fn build(out: &Path, rounds: usize) -> Result<(), Failure> {
     })?;
     p.find_groups();
     let bytes = p.library.to_bytes();
-    std::fs::write(out, &bytes).map_err(|e| {
-        Failure::failed(format!(
-            "error: cannot write `{}`: {e}\n  try: another place",
-            out.display()
-        ))
-    })?;
+    outputs.write(&[(slot, &bytes)])?;
     say(&format!(
         "{}: {} visits, {} groups, {} bytes\n",
         out.display(),
@@ -301,12 +301,17 @@ fn prepared(scenario: &crate::scenario::Scenario, quick: bool) -> Result<Prepare
         bar.set_position(g.done as u64);
     };
     let mut first = None;
-    let full = refine(stored(scenario), &cancel, &progress, &mut |p| {
-        if quick && first.is_none() {
-            first = Some(p.clone());
-            cancel.store(true, Ordering::Relaxed);
-        }
-    });
+    let full = refine(
+        stored(scenario, &|note| complain(&format!("note: {note}"))),
+        &cancel,
+        &progress,
+        &mut |p| {
+            if quick && first.is_none() {
+                first = Some(p.clone());
+                cancel.store(true, Ordering::Relaxed);
+            }
+        },
+    );
     bar.finish_and_clear();
     first.or(full).ok_or_else(|| {
         Failure::failed(

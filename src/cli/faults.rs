@@ -1,6 +1,6 @@
 //! `twostage faults [NAME]`: the catalogue.
 
-use super::output::Output;
+use super::output::{Holds, Outputs, Replace};
 use super::{Failure, say};
 use crate::fault::{Entry, Family, Fault};
 use crate::report::fault_pages;
@@ -21,6 +21,8 @@ pub struct Args {
     /// Write the page of every fault, faults.md and a picture each, into this folder
     #[arg(long, value_name = "FOLDER", conflicts_with = "name")]
     paper: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
 }
 
 /// Lists the faults, or tells about one.
@@ -29,7 +31,7 @@ pub struct Args {
 /// That there is no such fault.
 pub fn faults(args: &Args) -> Result<(), Failure> {
     if let Some(folder) = &args.paper {
-        return paper(folder);
+        return paper(folder, args.replace);
     }
     match &args.name {
         None => say(&list()),
@@ -39,16 +41,22 @@ pub fn faults(args: &Args) -> Result<(), Failure> {
 }
 
 /// Writes the pages: a text and a picture for each fault.
-fn paper(folder: &Path) -> Result<(), Failure> {
+fn paper(folder: &Path, replace: Replace) -> Result<(), Failure> {
     let failed = |e: &dyn std::fmt::Display| Failure::failed(format!("error: no pages: {e}"));
     let pictures = folder.join("pictures").join("faults");
     std::fs::create_dir_all(&pictures).map_err(|e| failed(&e))?;
     let pages = fault_pages().map_err(|e| failed(&e))?;
+    let mut outputs = Outputs::new([], replace);
+    let text = outputs.add(&folder.join("faults.md"), "--paper", Holds::Paper)?;
+    let mut all = vec![(text, pages.text.as_bytes())];
     for (id, svg) in &pages.pictures {
         let path = pictures.join(format!("{id}.svg"));
-        Output::prepare(&path, "--paper")?.write(svg)?;
+        all.push((
+            outputs.add(&path, "--paper", Holds::Picture)?,
+            svg.as_bytes(),
+        ));
     }
-    Output::prepare(&folder.join("faults.md"), "--paper")?.write(&pages.text)
+    outputs.write(&all)
 }
 
 /// The fault of a name given on the command line, `option` being where.

@@ -3,9 +3,10 @@
 use super::run::time_s;
 use super::{Failure, faults};
 use crate::fault::Fault;
+use crate::form::snapped;
 use crate::report::text;
-use crate::scenario::{Action, Event, Growth, Scenario};
-use crate::units::{Dimension, parse};
+use crate::scenario::{Action, Event, Growth, LONGEST_OVER_S, Scenario};
+use crate::units::{Dimension, parse, parse_with_unit};
 
 /// What an onset may be.
 const ONSETS: &str = "` over 5 min`, ` over 200 cycles` or ` from 50 degF to 10 degF` after it";
@@ -17,6 +18,9 @@ enum Onset {
     Over(f64),
     With(Growth),
 }
+
+/// Body temperatures a fault may grow between \[K\], as in files.
+const BODY_K: (f64, f64) = (223.15, 333.15);
 
 fn wrong(why: impl std::fmt::Display, help: impl std::fmt::Display) -> Failure {
     Failure::wrong(format!("error: --inject: {why}\n  try: {help}"))
@@ -83,7 +87,17 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
         return match count {
             Some(Some(count)) => Ok((rest, Onset::With(Growth::Cycles { count }))),
             Some(None) => Err(wrong(format!("`{over}` is no number of cycles"), ONSETS)),
-            None => Ok((rest, Onset::Over(time_s(over, "--inject")?.max(0.0)))),
+            None => {
+                let over_s = time_s(over, "--inject")?;
+                if (0.0..=LONGEST_OVER_S).contains(&over_s) {
+                    return Ok((rest, Onset::Over(over_s)));
+                }
+                let most = text::duration(LONGEST_OVER_S);
+                Err(wrong(
+                    format!("a growth over {}", over.trim()),
+                    format!("from 0 s to {most}"),
+                ))
+            }
         };
     }
     let Some((rest, temperatures)) = text.split_once(" from ") else {
@@ -100,11 +114,12 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
         return Err(wrong(why, "` over 5 min` or ` over 200 cycles` after it"));
     }
     let kelvin = |text: &str| {
-        parse(text, Dimension::Temperature)
+        parse_with_unit(text, Dimension::Temperature)
             .map_err(|e| wrong(e.message(), e.help()))
-            .and_then(|k| {
-                let is_weather = (223.15..=333.15).contains(&k);
-                is_weather
+            .and_then(|(k, unit)| {
+                let k = snapped(k, Some(unit), &[BODY_K.0, BODY_K.1]);
+                (BODY_K.0..=BODY_K.1)
+                    .contains(&k)
                     .then_some(k)
                     .ok_or_else(|| wrong(format!("a body at {text}"), "from -58 to 140 degF"))
             })

@@ -1,6 +1,6 @@
 //! `twostage lesson ...`: predict, observe, explain.
 
-use super::{Failure, complain, say};
+use super::{Failure, complain, lines, say};
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, screen, shown, usual_file,
 };
@@ -98,10 +98,10 @@ fn run(name: &str, progress: Option<&Path>) -> Result<(), Failure> {
         shown(&lesson.about, System::Us)
     ));
     let terminal = stdin().is_terminal();
-    let mut lines = stdin().lock();
+    let mut input = stdin().lock();
     let mut said = Vec::new();
     for q in &lesson.questions {
-        let Some(prediction) = ask(q, &mut lines, terminal)? else {
+        let Some(prediction) = ask(q, &mut input, terminal)? else {
             say("\nLeft before the end; nothing is noted.\n");
             return Ok(());
         };
@@ -126,7 +126,7 @@ fn run(name: &str, progress: Option<&Path>) -> Result<(), Failure> {
 /// Asks until the answer is one; nothing where the input ends.
 fn ask(
     q: &Question,
-    lines: &mut impl BufRead,
+    input: &mut impl BufRead,
     terminal: bool,
 ) -> Result<Option<Prediction>, Failure> {
     let mut text = format!("\n{}\n", shown(&q.ask, System::Us));
@@ -142,16 +142,9 @@ fn ask(
     say(&text);
     loop {
         say(&format!("Your prediction, {help}: "));
-        let mut line = String::new();
-        match lines.read_line(&mut line) {
-            Ok(0) => return Ok(None),
-            Ok(_) => {}
-            Err(e) => {
-                return Err(Failure::failed(format!(
-                    "error: the answer cannot be read: {e}\n  try: UTF-8 text"
-                )));
-            }
-        }
+        let Some(line) = lines::next(input)? else {
+            return Ok(None);
+        };
         if !terminal {
             say("\n");
         }

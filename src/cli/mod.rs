@@ -9,16 +9,19 @@ pub mod drill;
 pub mod faults;
 mod inject;
 pub mod lesson;
+mod lines;
 mod output;
 pub mod run;
 pub mod service;
 pub mod window;
 
-use clap::error::{ContextKind, ErrorKind};
+use crate::units::plain_lines;
+use clap::error::ContextKind;
 use clap::{CommandFactory, Parser, Subcommand};
-use std::io::Write as _;
+use std::io::{ErrorKind, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The two-stage LP-gas regulator, alive: learn it, break it, find the fault.
 ///
@@ -91,9 +94,9 @@ impl Failure {
 /// The exit code, with all said already.
 pub fn arguments() -> Result<Args, ExitCode> {
     Args::try_parse().map_err(|error| match error.kind() {
-        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+        clap::error::ErrorKind::DisplayHelp | clap::error::ErrorKind::DisplayVersion => {
             say(&error.to_string());
-            ExitCode::SUCCESS
+            finish(Ok(()))
         }
         _ => {
             complain(&option_mistake(&error));
@@ -104,13 +107,18 @@ pub fn arguments() -> Result<Args, ExitCode> {
 
 /// Ends the program: complains where a task ended badly.
 pub fn finish(result: Result<(), Failure>) -> ExitCode {
-    match result {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => {
-            complain(&failure.text);
-            ExitCode::from(failure.code)
-        }
+    let mut code = 0;
+    if let Err(failure) = result {
+        complain(&failure.text);
+        code = failure.code;
     }
+    if let Some(why) = lost().take()
+        && why.kind() != ErrorKind::BrokenPipe
+    {
+        complain(&unwritten(&why));
+        code = code.max(1);
+    }
+    ExitCode::from(code)
 }
 
 /// A mistake on the command line in the voice of all others.
@@ -154,20 +162,46 @@ fn nearest_option(option: &str) -> Option<String> {
     Some(format!("`{near}`"))
 }
 
-/// Text for standard output. A reader that has gone away ends the program quietly.
+/// What became of standard output: nothing more is written to it once a write has failed, and [`finish`]
+/// tells of it. A reader that has gone away is no failure.
+static LOST: Mutex<Option<std::io::Error>> = Mutex::new(None);
+
+fn lost() -> MutexGuard<'static, Option<std::io::Error>> {
+    LOST.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Text for standard output. That it could not be written is told at the end, by [`finish`]; meanwhile the task
+/// goes on: an attempt must be on the disk whether or not anybody reads along.
 fn say(text: &str) {
-    let mut out = std::io::stdout().lock();
-    if out
-        .write_all(text.as_bytes())
-        .and_then(|()| out.flush())
-        .is_err()
+    let mut lost = lost();
+    if lost.is_none()
+        && let Err(why) = put(plain_lines(text).as_bytes())
     {
-        std::process::exit(0);
+        *lost = Some(why);
     }
+}
+
+fn put(bytes: &[u8]) -> std::io::Result<()> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(bytes).and_then(|()| out.flush())
+}
+
+/// A result for standard output. A reader that has gone away does not want it; any other failed write fails the task.
+fn say_or_fail(bytes: &[u8]) -> Result<(), Failure> {
+    match put(bytes) {
+        Err(why) if why.kind() != ErrorKind::BrokenPipe => Err(Failure::failed(unwritten(&why))),
+        _ => Ok(()),
+    }
+}
+
+fn unwritten(why: &std::io::Error) -> String {
+    format!(
+        "error: standard output cannot be written: {why}\n  try: a place with room, or the task's own option for a file"
+    )
 }
 
 /// Text for standard error.
 fn complain(text: &str) {
     // There is nowhere left to tell that this failed.
-    let _ = writeln!(std::io::stderr().lock(), "{}", text.trim_end());
+    let _ = writeln!(std::io::stderr().lock(), "{}", plain_lines(text.trim_end()));
 }

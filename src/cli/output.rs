@@ -1,16 +1,72 @@
-//! Files a task leaves: looked at before the work, written whole at its end.
+//! Files a task leaves: looked at before the work, written whole at its end, all together or none.
 //!
-//! The text goes to a file of another name beside the wanted one, which then takes its name: a
-//! run that fails or is broken off leaves nothing half written, and an old file stays as it was.
+//! Each text goes to a file of another name beside the wanted one; when all are there they take their
+//! names. A run that fails or is broken off leaves nothing half written, and an old file stays as it was.
+//! Nothing replaces what the task reads, nor another of its own files, nor a file that is no result
+//! of this kind; a result of this kind only where `--force` says so.
 
-use super::{Failure, say};
+use super::{Failure, say_or_fail};
+use crate::form::store::{part_of, sync_folder_of, write_part};
 use std::fs::{self, File, OpenOptions};
-use std::io::Write as _;
+use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
+
+/// Whether results that are there already may be replaced.
+#[derive(Debug, Clone, Copy, clap::Args)]
+pub struct Replace {
+    /// Replace a result of the same kind that is there already
+    #[arg(long)]
+    pub(super) force: bool,
+}
+
+/// What a file holds, as far as its beginning tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Holds {
+    Table,
+    Json,
+    Picture,
+    Page,
+    Paper,
+    Drill,
+    Library,
+}
+
+/// Bytes that tell what a file holds.
+const HEAD: u64 = 4096;
+
+impl Holds {
+    fn words(self) -> &'static str {
+        match self {
+            Self::Table => "table",
+            Self::Json => "JSON result",
+            Self::Picture => "picture",
+            Self::Page => "page",
+            Self::Paper => "paper",
+            Self::Drill => "sealed drill",
+            Self::Library => "library",
+        }
+    }
+
+    /// Whether a file that begins so may be a result of this kind.
+    fn fits(self, head: &[u8]) -> bool {
+        let text = String::from_utf8_lossy(head);
+        let text = text.trim_start();
+        let first = text.lines().next().unwrap_or_default();
+        match self {
+            Self::Table => first.contains(',') && !first.contains(['{', '<', '=', '[']),
+            Self::Json => text.starts_with('{') && !text.starts_with("{\"entry\":"),
+            Self::Picture => text.starts_with("<svg"),
+            Self::Page => text.to_lowercase().starts_with("<!doctype html"),
+            Self::Paper => text.starts_with("# "),
+            Self::Drill => text.lines().any(|l| l.starts_with("sealed = ")),
+            Self::Library => head.starts_with(b"2stgdx"),
+        }
+    }
+}
 
 /// Where a text goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Output {
+enum To {
     /// Standard output, `-`.
     Standard,
     /// A file, new or replaced.
@@ -19,11 +75,64 @@ pub(super) enum Output {
     Device(PathBuf),
 }
 
-impl Output {
-    /// Makes sure that the text can go there. `option` is what the command line calls it.
-    pub fn prepare(path: &Path, option: &str) -> Result<Self, Failure> {
+/// One of the files of a task.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Slot(usize);
+
+/// All files that a task will leave.
+#[derive(Debug)]
+pub(super) struct Outputs<'a> {
+    inputs: Vec<&'a Path>,
+    replace: Replace,
+    to: Vec<(To, &'static str)>,
+}
+
+impl<'a> Outputs<'a> {
+    /// None yet, of a task that reads `inputs`.
+    pub fn new(inputs: impl IntoIterator<Item = &'a Path>, replace: Replace) -> Self {
+        Self {
+            inputs: inputs.into_iter().collect(),
+            replace,
+            to: Vec::new(),
+        }
+    }
+
+    /// Makes sure that a text can go to `path`. `option` is what the command line calls it.
+    ///
+    /// # Errors
+    /// Why not, and what to do.
+    pub fn add(&mut self, path: &Path, option: &'static str, kind: Holds) -> Result<Slot, Failure> {
+        let to = self.place(path, option, kind)?;
+        if let Some((_, other)) = self.to.iter().find(|(t, _)| same_place(t, &to)) {
+            return Err(Failure::wrong(format!(
+                "error: {other} and {option} name the same place\n  try: two names"
+            )));
+        }
+        self.to.push((to, option));
+        Ok(Slot(self.to.len() - 1))
+    }
+
+    /// The same for a file that may be wanted.
+    ///
+    /// # Errors
+    /// As [`Outputs::add`].
+    pub fn add_if(
+        &mut self,
+        path: Option<&PathBuf>,
+        option: &'static str,
+        kind: Holds,
+    ) -> Result<Option<Slot>, Failure> {
+        path.map(|p| self.add(p, option, kind)).transpose()
+    }
+
+    /// Whether standard output belongs to one of them.
+    pub fn takes_standard(&self) -> bool {
+        self.to.iter().any(|(to, _)| *to == To::Standard)
+    }
+
+    fn place(&self, path: &Path, option: &str, kind: Holds) -> Result<To, Failure> {
         if path.as_os_str() == "-" {
-            return Ok(Self::Standard);
+            return Ok(To::Standard);
         }
         let refuse = |why: &str, help: &str| {
             Failure::wrong(format!(
@@ -31,96 +140,152 @@ impl Output {
                 path.display()
             ))
         };
-        match fs::metadata(path) {
-            Ok(about) if about.is_dir() => Err(refuse("it is a folder", "a file name within it")),
-            Ok(about) => {
-                OpenOptions::new()
+        if path.file_name().is_none() {
+            return Err(refuse("it names no file", "a file name"));
+        }
+        if let Some(input) = self.inputs.iter().find(|input| same_file(input, path)) {
+            return Err(Failure::wrong(format!(
+                "error: {option} would replace `{}`, which is read\n  try: another name",
+                input.display()
+            )));
+        }
+        let Ok(about) = fs::metadata(path) else {
+            let help = "a folder that is there and yours to write in";
+            probe(path).map_err(|e| refuse(&e.to_string(), help))?;
+            return Ok(To::File(path.to_owned()));
+        };
+        if about.is_dir() {
+            return Err(refuse("it is a folder", "a file name within it"));
+        }
+        if !about.is_file() {
+            return Ok(To::Device(path.to_owned()));
+        }
+        OpenOptions::new()
+            .append(true)
+            .open(path)
+            .map_err(|e| refuse(&e.to_string(), "another file"))?;
+        let mut head = Vec::new();
+        File::open(path)
+            .and_then(|file| file.take(HEAD).read_to_end(&mut head))
+            .map_err(|e| refuse(&e.to_string(), "another file"))?;
+        // An empty file is nobody's.
+        if !head.is_empty() && !kind.fits(&head) {
+            let why = format!("what is there is no {} of this program", kind.words());
+            return Err(refuse(&why, "another name"));
+        }
+        if !head.is_empty() && !self.replace.force {
+            return Err(refuse(
+                "it is there already",
+                "another name, or --force to replace it",
+            ));
+        }
+        // Through a link to the file itself, so that the link stays.
+        let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        probe(&real).map_err(|e| refuse(&e.to_string(), "another folder"))?;
+        Ok(To::File(real))
+    }
+
+    /// Writes the texts: all of them, or none.
+    ///
+    /// # Errors
+    /// The first that could not be written.
+    pub fn write(&self, texts: &[(Slot, &[u8])]) -> Result<(), Failure> {
+        let mut parts: Vec<(PathBuf, &Path)> = Vec::new();
+        let written = self.write_parts(texts, &mut parts);
+        let named = written.and_then(|()| {
+            parts.iter().try_for_each(|(part, path)| {
+                fs::rename(part, path).map_err(|e| failed(path, &e, 0))
+            })
+        });
+        if named.is_err() {
+            for (part, _) in &parts {
+                // It may not be there; then there is nothing to take away.
+                let _ = fs::remove_file(part);
+            }
+        }
+        named?;
+        for (_, path) in &parts {
+            sync_folder_of(path);
+        }
+        Ok(())
+    }
+
+    fn write_parts<'p>(
+        &'p self,
+        texts: &[(Slot, &[u8])],
+        parts: &mut Vec<(PathBuf, &'p Path)>,
+    ) -> Result<(), Failure> {
+        for (slot, text) in texts {
+            let To::File(path) = &self.to[slot.0].0 else {
+                continue;
+            };
+            let part = part_of(path);
+            parts.push((part.clone(), path));
+            write_part(&part, text).map_err(|e| failed(path, &e, text.len()))?;
+        }
+        for (slot, text) in texts {
+            match &self.to[slot.0].0 {
+                To::File(_) => {}
+                To::Standard => say_or_fail(text)?,
+                To::Device(path) => OpenOptions::new()
                     .append(true)
                     .open(path)
-                    .map_err(|e| refuse(&e.to_string(), "another file"))?;
-                if !about.is_file() {
-                    return Ok(Self::Device(path.to_owned()));
-                }
-                // Through a link to the file itself, so that the link stays.
-                let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-                Self::probe(&real).map_err(|e| refuse(&e.to_string(), "another folder"))?;
-                Ok(Self::File(real))
-            }
-            Err(_) => {
-                if path.file_name().is_none() {
-                    return Err(refuse("it names no file", "a file name"));
-                }
-                Self::probe(path).map_err(|e| {
-                    refuse(
-                        &e.to_string(),
-                        "a folder that is there and yours to write in",
-                    )
-                })?;
-                Ok(Self::File(path.to_owned()))
+                    .and_then(|mut file| file.write_all(text))
+                    .map_err(|e| failed(path, &e, text.len()))?,
             }
         }
-    }
-
-    /// Makes the file beside and takes it away again.
-    fn probe(path: &Path) -> std::io::Result<()> {
-        let beside = beside(path);
-        OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(&beside)?;
-        fs::remove_file(&beside)
-    }
-
-    /// Writes the text, whole or not at all.
-    pub fn write(&self, text: &str) -> Result<(), Failure> {
-        let failed = |path: &Path, e: std::io::Error| {
-            Failure::failed(format!(
-                "error: cannot write `{}`: {e}\n  try: another place with room for {} bytes",
-                path.display(),
-                text.len()
-            ))
-        };
-        match self {
-            Self::Standard => {
-                say(text);
-                Ok(())
-            }
-            Self::Device(path) => OpenOptions::new()
-                .append(true)
-                .open(path)
-                .and_then(|mut file| file.write_all(text.as_bytes()))
-                .map_err(|e| failed(path, e)),
-            Self::File(path) => {
-                let beside = beside(path);
-                let written = File::create(&beside)
-                    .and_then(|mut file| {
-                        file.write_all(text.as_bytes())?;
-                        file.sync_all()
-                    })
-                    .and_then(|()| fs::rename(&beside, path));
-                written.map_err(|e| {
-                    // It may not be there; then there is nothing to take away.
-                    let _ = fs::remove_file(&beside);
-                    failed(path, e)
-                })
-            }
-        }
-    }
-
-    /// Whether this is the file `path` names.
-    pub fn is_same_file(&self, path: &Path) -> bool {
-        let Self::File(own) = self else {
-            return false;
-        };
-        match (fs::canonicalize(own), fs::canonicalize(path)) {
-            (Ok(own), Ok(other)) => own == other,
-            _ => own == path,
-        }
+        Ok(())
     }
 }
 
-/// The name beside a file under which it is written.
-fn beside(path: &Path) -> PathBuf {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    path.with_file_name(format!(".{name}.{}.part", std::process::id()))
+fn failed(path: &Path, why: &std::io::Error, bytes: usize) -> Failure {
+    Failure::failed(format!(
+        "error: cannot write `{}`: {why}\n  try: another place with room for {bytes} bytes",
+        path.display()
+    ))
+}
+
+/// Makes the file beside and takes it away again.
+fn probe(path: &Path) -> std::io::Result<()> {
+    let beside = part_of(path);
+    OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(&beside)?;
+    fs::remove_file(&beside)
+}
+
+fn same_place(a: &To, b: &To) -> bool {
+    match (a, b) {
+        (To::Standard, To::Standard) => true,
+        (To::File(a) | To::Device(a), To::File(b) | To::Device(b)) => same_file(a, b),
+        _ => false,
+    }
+}
+
+/// Whether two names are one file: by whatever link, and where only the case of letters parts them, for some
+/// file systems do not tell them apart.
+fn same_file(a: &Path, b: &Path) -> bool {
+    #[cfg(unix)]
+    if let (Ok(a), Ok(b)) = (fs::metadata(a), fs::metadata(b)) {
+        use std::os::unix::fs::MetadataExt as _;
+        if (a.dev(), a.ino()) == (b.dev(), b.ino()) {
+            return true;
+        }
+    }
+    let lower = |path: &Path| full(path).to_string_lossy().to_lowercase();
+    lower(a) == lower(b)
+}
+
+/// The whole name, also of a file that is not there yet.
+fn full(path: &Path) -> PathBuf {
+    if let Ok(real) = fs::canonicalize(path) {
+        return real;
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let folder = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
+    folder.join(path.file_name().unwrap_or_default())
 }

@@ -1,6 +1,6 @@
 //! `twostage run FILE`: a scenario from start to end, without a window.
 
-use super::output::Output;
+use super::output::{Holds, Outputs, Replace};
 use super::{Failure, inject, say};
 use crate::report::json::Columns;
 use crate::report::{Summary, Table, Watcher, json, text};
@@ -58,6 +58,8 @@ pub struct Args {
     /// Write summary, events and readings as JSON; `-` is standard output
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
     /// Sum up in SI
     #[arg(long)]
     si: bool,
@@ -85,50 +87,32 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     for text in &args.inject {
         inject::inject(&mut scenario, text)?;
     }
-    let csv = output(args.csv.as_ref(), "--csv", args)?;
-    let json = output(args.json.as_ref(), "--json", args)?;
-    if csv.is_some() && csv == json {
-        return Err(Failure::wrong(
-            "error: --csv and --json name the same file\n  try: two names",
-        ));
-    }
+    let mut outputs = Outputs::new([args.file.as_path()], args.replace);
+    let csv = outputs.add_if(args.csv.as_ref(), "--csv", Holds::Table)?;
+    let json = outputs.add_if(args.json.as_ref(), "--json", Holds::Json)?;
     let done = simulate(&Arc::new(scenario), args, csv.is_some(), json.is_some())?;
-    if let Some(csv) = &csv {
-        csv.write(&done.csv)?;
-    }
-    if let Some(json) = &json {
-        json.write(&done.json)?;
-    }
+    let texts = [(csv, &done.csv), (json, &done.json)];
+    let wanted: Vec<_> = texts
+        .iter()
+        .filter_map(|(slot, text)| Some(((*slot)?, text.as_bytes())))
+        .collect();
+    outputs.write(&wanted)?;
     // Standard output belongs to the table then.
-    if csv != Some(Output::Standard) && json != Some(Output::Standard) {
+    if !outputs.takes_standard() {
         say(&done.text);
     }
     Ok(())
-}
-
-fn output(path: Option<&PathBuf>, option: &str, args: &Args) -> Result<Option<Output>, Failure> {
-    let Some(path) = path else {
-        return Ok(None);
-    };
-    let output = Output::prepare(path, option)?;
-    if output.is_same_file(&args.file) {
-        return Err(Failure::wrong(format!(
-            "error: {option} would replace the scenario `{}`\n  try: another name",
-            path.display()
-        )));
-    }
-    Ok(Some(output))
 }
 
 /// The end asked for \[s\].
 fn until_s(text: &str, scenario: &Scenario) -> Result<f64, Failure> {
     let until_s = time_s(text, "--until")?;
     let most_s = Scenario::longest_s(scenario.run.sample_s);
-    if until_s > 0.0 && until_s <= most_s {
+    if (Scenario::SHORTEST_S..=most_s).contains(&until_s) {
         return Ok(until_s);
     }
     Err(Failure::wrong(format!(
-        "error: --until is {text}\n  try: over 0 and not over {} (its table has a row every {})",
+        "error: --until is {text}\n  try: from 1 ms to {} (its table has a row every {})",
         text::duration(most_s),
         text::duration(scenario.run.sample_s)
     )))

@@ -1,6 +1,6 @@
 //! `twostage service FILE`: a technician's visit, test by test.
 
-use super::output::Output;
+use super::output::{Holds, Outputs, Replace, Slot};
 use super::{Failure, inject, say};
 use crate::scenario::Scenario;
 use crate::service::{
@@ -27,6 +27,8 @@ pub struct Args {
     /// Write the report as JSON; `-` is standard output
     #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-")]
     json: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
     /// Show SI units
     #[arg(long)]
     si: bool,
@@ -72,21 +74,16 @@ pub fn service(args: &Args) -> Result<(), Failure> {
     for text in &args.inject {
         inject::inject(&mut scenario, text)?;
     }
-    let json = args
-        .json
-        .as_ref()
-        .map(|path| Output::prepare(path, "--json"))
-        .transpose()?;
+    let mut outputs = Outputs::new([args.file.as_path()], args.replace);
+    let json = outputs.add_if(args.json.as_ref(), "--json", Holds::Json)?;
     if !args.orders.is_empty() {
-        return follow(&scenario, args, json.as_ref());
+        return follow(&scenario, args, &outputs, json);
     }
     let report = visit(&scenario, args)?;
-    if let Some(output) = &json {
-        let text = serde_json::to_string_pretty(&report)
-            .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
-        output.write(&(text + "\n"))?;
+    if let Some(slot) = json {
+        write_json(&outputs, slot, &report)?;
     }
-    if json != Some(Output::Standard) {
+    if !outputs.takes_standard() {
         let system = if args.si { System::Si } else { System::Us };
         say(&told(&report, system));
     }
@@ -120,7 +117,12 @@ fn help() -> String {
 }
 
 /// Carries out the orders of the command line, telling each as it is done.
-fn follow(scenario: &Scenario, args: &Args, json: Option<&Output>) -> Result<(), Failure> {
+fn follow(
+    scenario: &Scenario,
+    args: &Args,
+    outputs: &Outputs<'_>,
+    json: Option<Slot>,
+) -> Result<(), Failure> {
     if args.orders.iter().any(|o| o.trim() == "help") {
         say(&help());
         return Ok(());
@@ -143,7 +145,7 @@ fn follow(scenario: &Scenario, args: &Args, json: Option<&Output>) -> Result<(),
         let answer = order
             .follow(&mut bench, system)
             .map_err(|e| failed(&e, args))?;
-        if json != Some(&Output::Standard) {
+        if !outputs.takes_standard() {
             say(&told_order(&text, &answer, system));
         }
         done.push(Followed {
@@ -151,15 +153,23 @@ fn follow(scenario: &Scenario, args: &Args, json: Option<&Output>) -> Result<(),
             answer,
         });
     }
-    let Some(output) = json else { return Ok(()) };
+    let Some(slot) = json else { return Ok(()) };
     let session = Session {
         version: ServiceReport::VERSION,
         title: &scenario.title,
         orders: &done,
     };
-    let text = serde_json::to_string_pretty(&session)
+    write_json(outputs, slot, &session)
+}
+
+fn write_json(
+    outputs: &Outputs<'_>,
+    slot: Slot,
+    what: &impl serde::Serialize,
+) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(what)
         .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
-    output.write(&(text + "\n"))
+    outputs.write(&[(slot, (text + "\n").as_bytes())])
 }
 
 fn told_order(text: &str, answer: &Answer, system: System) -> String {

@@ -35,18 +35,27 @@ impl Library {
         let text = lines.join("\n");
         out.extend((text.len() as u32).to_le_bytes());
         out.extend(text.bytes());
+        let sum = checked::digest([out.as_slice()]);
+        out.extend(sum.to_le_bytes());
         out
     }
 
-    /// Takes in the samples of bytes written by [`Library::to_bytes`], if they belong to this rig
-    /// and this program; `false` if not. Trusts them only after a few visits made now,
-    /// or once before by this very program, agree.
-    pub fn take_bytes(&mut self, bytes: &[u8]) -> bool {
-        let Some((samples, rounds, groups)) = self.read(bytes) else {
-            return false;
-        };
+    /// Takes in the samples of bytes written by [`Library::to_bytes`], if they are whole and belong to this
+    /// rig and this program. Trusts them only after a few visits made now, or once before by this very program, agree.
+    ///
+    /// # Errors
+    /// [`Refused`]; the library then stays as it was.
+    pub fn take_bytes(&mut self, bytes: &[u8]) -> Result<(), Refused> {
+        let (whole, sum) = bytes.split_last_chunk().ok_or(Refused::Damaged)?;
+        if !bytes.starts_with(MAGIC) {
+            return Err(Refused::Foreign);
+        }
+        if u64::from_le_bytes(*sum) != checked::digest([whole]) {
+            return Err(Refused::Damaged);
+        }
+        let (samples, rounds, groups) = self.read(whole).ok_or(Refused::Foreign)?;
         (self.samples, self.rounds, self.groups) = (samples, rounds, groups);
-        true
+        Ok(())
     }
 
     fn read(&self, bytes: &[u8]) -> Option<Taken> {
@@ -95,6 +104,17 @@ impl Library {
     }
 }
 
+/// Why stored bytes are not taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum Refused {
+    /// Not as they were written.
+    #[error("it is not as it was written")]
+    Damaged,
+    /// Of another rig, another program or another model.
+    #[error("it belongs to another rig or another state of this program")]
+    Foreign,
+}
+
 /// What stored bytes hold: samples, rounds, groups.
 type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 
@@ -122,7 +142,7 @@ fn read_sample(r: &mut Reader<'_>, faults: &[Fault]) -> Option<Sample> {
 }
 
 /// First bytes of a stored library; the figure is the version of the layout.
-const MAGIC: &[u8; 8] = b"2stgdx03";
+const MAGIC: &[u8; 8] = b"2stgdx04";
 /// Steps of a stored severity.
 const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.

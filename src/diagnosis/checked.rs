@@ -1,34 +1,24 @@
 //! Which stored libraries this very program has checked already by making their visits again: a
 //! line for each in the user's cache. A program built anew is another file, and checks again.
 
+use crate::form::read_file;
+use crate::form::store::{user_cache, write_file};
 use std::path::PathBuf;
 use std::time::UNIX_EPOCH;
 
+/// Longest file of stamps that is read.
+const MOST_BYTES: u64 = 64 * 1024;
 /// Stamps kept, the newest last.
 const KEPT: usize = 32;
 
-/// Where the user's cache of this program is, if there is one.
-pub(super) fn cache_folder() -> Option<PathBuf> {
-    let from = |name: &str| std::env::var_os(name).map(PathBuf::from);
-    let folder = from("XDG_CACHE_HOME")
-        .or_else(|| from("LOCALAPPDATA"))
-        .or_else(|| from("HOME").map(|h| h.join(".cache")))?;
-    Some(folder.join("twostage"))
-}
-
 fn file() -> Option<PathBuf> {
-    Some(cache_folder()?.join("checked"))
+    Some(user_cache()?.join("checked"))
 }
 
-/// Digest (FNV-1a by eight bytes) of a library and of the program that asks: its place, length and
-/// time. `None` where the system does not tell them, and then nothing is taken on trust.
-pub(super) fn stamp(library: &[u8]) -> Option<u64> {
-    let program = std::env::current_exe().ok()?;
-    let about = program.metadata().ok()?;
-    let made = about.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
-    let text = format!("{} {} {}", program.display(), about.len(), made.as_nanos());
+/// Digest (FNV-1a by eight bytes) of texts one after the other.
+pub(super) fn digest<'a>(parts: impl IntoIterator<Item = &'a [u8]>) -> u64 {
     let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-    for part in [text.as_bytes(), library] {
+    for part in parts {
         for eight in part.chunks(8) {
             let mut word = [0; 8];
             word[..eight.len()].copy_from_slice(eight);
@@ -37,11 +27,21 @@ pub(super) fn stamp(library: &[u8]) -> Option<u64> {
             hash ^= hash >> 32;
         }
     }
-    Some(hash)
+    hash
+}
+
+/// Digest of a library and of the program that asks: its place, length and time. `None` where the system does not
+/// tell them, and then nothing is taken on trust.
+pub(super) fn stamp(library: &[u8]) -> Option<u64> {
+    let program = std::env::current_exe().ok()?;
+    let about = program.metadata().ok()?;
+    let made = about.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+    let text = format!("{} {} {}", program.display(), about.len(), made.as_nanos());
+    Some(digest([text.as_bytes(), library]))
 }
 
 fn lines() -> Vec<String> {
-    let text = file().and_then(|path| std::fs::read_to_string(path).ok());
+    let text = file().and_then(|path| read_file(&path, MOST_BYTES).ok());
     text.unwrap_or_default()
         .lines()
         .map(str::to_owned)
@@ -60,12 +60,6 @@ pub(super) fn remember(stamp: u64) {
     let mut all = lines();
     all.push(format!("{stamp:016x}"));
     let text = all[all.len().saturating_sub(KEPT)..].join("\n") + "\n";
-    let part = path.with_extension(format!("part{}", std::process::id()));
-    let kept = std::fs::create_dir_all(folder)
-        .and_then(|()| std::fs::write(&part, text))
-        .and_then(|()| std::fs::rename(&part, &path));
-    if kept.is_err() {
-        // Nothing half written may stay behind.
-        let _ = std::fs::remove_file(&part);
-    }
+    // Where that cannot be written the visits are made again next time.
+    let _ = std::fs::create_dir_all(folder).and_then(|()| write_file(&path, text.as_bytes()));
 }

@@ -12,6 +12,9 @@ use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_quantity};
 use std::fmt::Write as _;
 use std::path::Path;
 
+/// Largest weight of a cause; beyond it nothing else would count at all.
+const MOST_WEIGHT: f64 = 1e6;
+
 /// What a technician has read and seen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Readings {
@@ -130,7 +133,9 @@ impl Readings {
             self.values[i] = field.between(low..=high).optional();
             let key = format!("{}_uncertainty", item.key);
             let field = table.quantity(&key, difference(dimension));
-            self.uncertainties[i] = field.positive().optional();
+            // No finer than a thousandth of what the item's own instrument can tell, no coarser than a thousand times it.
+            let usual = item.uncertainty(0.0).max(f64::MIN_POSITIVE);
+            self.uncertainties[i] = field.between(1e-3 * usual..=1e3 * usual).optional();
             if self.uncertainties[i].is_some() && !table.has(item.key) {
                 let message = format!("`{key}` stands without `{}`", item.key);
                 table.complain(&key, message, format!("`{}` beside it", item.key));
@@ -140,7 +145,7 @@ impl Readings {
 
     fn read_priors(&mut self, table: &TableReader<'_>) {
         for name in table.names() {
-            let weight = table.number(name).not_negative().optional();
+            let weight = table.number(name).between(0.0..=MOST_WEIGHT).optional();
             let fault = if name == "healthy" {
                 None
             } else {

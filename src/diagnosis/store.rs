@@ -3,12 +3,14 @@
 //! library grows.
 
 use super::answer::{Answer, answer};
-use super::checked::cache_folder;
+use super::bytes::Refused;
 use super::file::Readings;
 use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
 use super::model::{Model, Tuning};
 use super::pairs;
+use crate::form::read_bytes;
+use crate::form::store::{user_cache, write_file};
 use crate::scenario::Scenario;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -106,24 +108,39 @@ impl Prepared {
 }
 
 fn cache_file(digest: u64) -> Option<PathBuf> {
-    Some(cache_folder()?.join(format!("diagnosis-{digest:016x}.lib")))
+    Some(user_cache()?.join(format!("diagnosis-{digest:016x}.lib")))
 }
 
 /// The library that is built in, if it belongs to this rig and this program's model.
 pub fn built_in(scenario: &Scenario) -> Option<Library> {
     let mut library = Library::new(scenario);
-    library.take_bytes(BUILT_IN).then_some(library)
+    library.take_bytes(BUILT_IN).ok().map(|()| library)
 }
 
-/// A library for a rig as far as it is stored anywhere; else empty.
-pub fn stored(scenario: &Scenario) -> Library {
+/// Longest library that is read \[bytes\].
+const MOST_BYTES: u64 = 64_000_000;
+
+/// A library for a rig as far as it is stored anywhere; else empty. A stored one that is damaged is set aside and
+/// told to `heard`.
+pub fn stored(scenario: &Scenario, heard: &dyn Fn(String)) -> Library {
     if let Some(library) = built_in(scenario) {
         return library;
     }
     let mut library = Library::new(scenario);
-    let bytes = cache_file(library.digest).and_then(|path| std::fs::read(path).ok());
-    if let Some(bytes) = bytes {
-        library.take_bytes(&bytes);
+    let Some(path) = cache_file(library.digest).filter(|path| path.exists()) else {
+        return library;
+    };
+    let taken = read_bytes(&path, MOST_BYTES)
+        .map_err(|_| Refused::Damaged)
+        .and_then(|bytes| library.take_bytes(&bytes));
+    if taken == Err(Refused::Damaged) {
+        let aside = path.with_extension("damaged");
+        // What cannot be set aside is written over in the end.
+        let _ = std::fs::rename(&path, &aside);
+        heard(format!(
+            "what was learned of this rig was damaged; it is set aside as `{}` and learned anew",
+            aside.display()
+        ));
     }
     library
 }
@@ -134,14 +151,8 @@ pub fn keep(library: &Library) {
         return;
     };
     let Some(folder) = path.parent() else { return };
-    let part = path.with_extension(format!("part{}", std::process::id()));
-    let kept = std::fs::create_dir_all(folder)
-        .and_then(|()| std::fs::write(&part, library.to_bytes()))
-        .and_then(|()| std::fs::rename(&part, &path));
-    if kept.is_err() {
-        // Nothing half written may stay behind.
-        let _ = std::fs::remove_file(&part);
-    }
+    // Where it cannot be kept it is learned anew.
+    let _ = std::fs::create_dir_all(folder).and_then(|()| write_file(&path, &library.to_bytes()));
 }
 
 /// Grows a library until it is full or stopped. `each` hears every answerable state on the way,
@@ -201,6 +212,8 @@ pub struct State {
     pub growth: Option<Growth>,
     /// Whether it has ended.
     pub done: bool,
+    /// What went wrong with what was stored, where anything did.
+    pub note: Option<String>,
 }
 
 /// A diagnosis on a thread of its own.
@@ -226,7 +239,7 @@ impl Diagnosis {
                 changed();
             };
             let last = refine(
-                stored(&scenario),
+                stored(&scenario, &|note| set(&|s| s.note = Some(note.clone()))),
                 &c,
                 &|growth| set(&|s| s.growth = Some(growth)),
                 &mut |prepared| {

@@ -112,7 +112,7 @@ fn a_library_is_stored_and_taken_back_whole() {
     library.groups = vec![vec!["a".to_owned(), "b".to_owned()], vec!["c".to_owned()]];
     let bytes = library.to_bytes();
     let mut back = library::Library::new(&standard_rig());
-    assert!(back.take_bytes(&bytes));
+    assert_eq!(back.take_bytes(&bytes), Ok(()));
     assert_eq!((back.samples.len(), back.rounds), (1, 1));
     assert_eq!(back.groups, library.groups);
     for (i, (a, b)) in values.iter().zip(&back.samples[0].values).enumerate() {
@@ -122,11 +122,11 @@ fn a_library_is_stored_and_taken_back_whole() {
     }
     // Every cut and every other rig is refused.
     for cut in [0, 7, 12, 40, bytes.len() - 1] {
-        assert!(!back.take_bytes(&bytes[..cut]), "cut at {cut}");
+        assert!(back.take_bytes(&bytes[..cut]).is_err(), "cut at {cut}");
     }
     let mut other = standard_rig();
     other.rig.second.bore_m *= 1.01;
-    assert!(!library::Library::new(&other).take_bytes(&bytes));
+    assert!(library::Library::new(&other).take_bytes(&bytes).is_err());
 }
 
 /// The generator is even and normal to the accuracy of its sample (derived).

@@ -15,7 +15,7 @@ use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, write_quantity};
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Version of the drill file.
 pub const FORMAT: i64 = 1;
@@ -287,11 +287,39 @@ fn named_scenario(root: &TableReader<'_>, folder: Option<&Path>) -> Result<Named
             return Ok(None);
         };
         let path = folder.unwrap_or(Path::new("")).join(name);
+        if leads_out(&path, folder) {
+            root.complain(
+                "scenario_file",
+                "`scenario_file` leaves the drill's folder through a link",
+                "a file beside the drill",
+            );
+            return Ok(None);
+        }
         let source = read_file(&path, MOST_BYTES)?;
         let scenario = Scenario::parse(&path.display().to_string(), &source)?;
         return Ok(Some((scenario, source)));
     }
     Ok(None)
+}
+
+/// Whether a file that is there lies elsewhere than in its folder, links followed.
+fn leads_out(path: &Path, folder: Option<&Path>) -> bool {
+    let folder = folder.filter(|f| !f.as_os_str().is_empty());
+    match (
+        path.canonicalize(),
+        folder.unwrap_or(Path::new(".")).canonicalize(),
+    ) {
+        (Ok(path), Ok(folder)) => !path.starts_with(folder),
+        _ => false,
+    }
+}
+
+/// The scenario file that a drill file names, whatever else is in it.
+pub fn scenario_beside(drill: &Path) -> Option<PathBuf> {
+    let text = read_file(drill, MOST_BYTES).ok()?;
+    let table: toml::Table = text.parse().ok()?;
+    let name = table.get("scenario_file")?.as_str()?;
+    Some(drill.parent().unwrap_or(Path::new("")).join(name))
 }
 
 fn limit_s(root: &TableReader<'_>) -> f64 {

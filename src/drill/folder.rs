@@ -15,20 +15,7 @@ use std::sync::Arc;
 /// Ending of a log's name.
 pub const ENDING: &str = "attempt";
 /// Files of one folder at most.
-const MOST_FILES: usize = 5000;
-
-/// The folder of this program among a user's data. `None` where the system names none.
-pub fn user_data() -> Option<PathBuf> {
-    let var = |name| {
-        std::env::var_os(name)
-            .map(PathBuf::from)
-            .filter(|p| p.is_absolute())
-    };
-    let folder = var("XDG_DATA_HOME")
-        .or_else(|| var("APPDATA"))
-        .or_else(|| var("HOME").map(|h| h.join(".local").join("share")))?;
-    Some(folder.join("twostage"))
-}
+const MOST_FILES: usize = 20_000;
 
 /// Name of the log of a person's attempt at a drill, whose own short name is `drill`.
 pub fn log_name(drill: &str, who: &str) -> String {
@@ -55,6 +42,19 @@ impl Found {
     pub fn answer(&self) -> Option<Answer> {
         answer_of(&self.drill, &self.contents)
     }
+}
+
+/// That every act of a log can be done on the rig of its drill.
+///
+/// # Errors
+/// Which cannot, and why.
+pub fn check_acts(drill: &Drill, log: &Contents) -> Result<(), String> {
+    let rig = rig_of(drill).rig;
+    log.entries.iter().try_for_each(|e| {
+        Act::parse(&e.act, &rig)
+            .map(|_| ())
+            .map_err(|why| format!("act {} cannot be done on this rig: {}", e.n, why.message))
+    })
 }
 
 /// The answer of a log, if one was given.
@@ -98,7 +98,7 @@ fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, FolderError> {
     let mut out = Vec::new();
     for entry in fs::read_dir(folder).map_err(refuse)? {
         let path = entry.map_err(refuse)?.path();
-        if path.extension().is_some_and(|e| e == ending) && out.len() < MOST_FILES {
+        if path.extension().is_some_and(|e| e == ending) {
             out.push(path);
         }
     }
@@ -128,7 +128,13 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
         }
     }
     let mut out = Gathered::default();
-    for path in files(folder, ENDING)? {
+    let logs = files(folder, ENDING)?;
+    if logs.len() > MOST_FILES {
+        let more = logs.len() - MOST_FILES;
+        let told = format!("{more} logs: only the first {MOST_FILES} by name are read");
+        out.left_out.push(told);
+    }
+    for path in logs.into_iter().take(MOST_FILES) {
         let name = path
             .file_name()
             .unwrap_or_default()
@@ -136,11 +142,19 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
             .into_owned();
         match log::read(&path) {
             Ok(Some(contents)) => match drills.get(&contents.header.drill) {
-                Some(drill) => out.found.push(Found {
-                    path,
-                    drill: drill.clone(),
-                    contents,
-                }),
+                Some(drill) => {
+                    if let Err(why) = check_acts(drill, &contents) {
+                        out.left_out.push(format!("{name}: {why}"));
+                        continue;
+                    }
+                    out.left_out
+                        .extend(contents.left_out().map(|l| format!("{name}: {l}")));
+                    out.found.push(Found {
+                        path,
+                        drill: drill.clone(),
+                        contents,
+                    });
+                }
                 None => out.left_out.push(format!(
                     "{name}: its drill `{}` is not there, or was changed since",
                     contents.header.title

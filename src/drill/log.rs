@@ -1,24 +1,28 @@
 //! The log of an attempt: one JSON line an act, on the disk before the act is told as done.
 //!
 //! A line is `{"entry":{...},"sum":"..."}` and a line end; the sum is the 64-bit FNV-1a hash of the
-//! entry as written. The first line holds the header. The file only grows; what a cut left of a
-//! line without its end is no entry and is taken away when the attempt goes on.
+//! entry as written. The first line holds the header. The file only grows. A last line that lacks its line end
+//! counts where its sum is right; what a cut left of any other is no entry, is told, and is kept in a file
+//! beside the log when the attempt goes on.
 
 use super::belief::Reading;
 use super::item::Id;
 use super::safety::Unsafe;
 use super::seal::hash;
+use crate::form::store::{sync_folder_of, write_file};
+use crate::form::{FormError, read_bytes};
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use std::fs::{File, OpenOptions};
-use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
+use std::io::{Read, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
 /// Version of the log.
 pub const VERSION: u32 = 1;
 /// First word of a log.
 const NAME: &str = "twostage attempt";
-/// Longest log, bytes: some ten thousand acts.
+/// Longest log, bytes, and most acts of one: a week of one every two minutes.
 const MOST_BYTES: u64 = 20_000_000;
+const MOST_ACTS: usize = 5000;
 
 /// What an attempt is of.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -68,6 +72,19 @@ pub struct Entry {
     pub noticed: Vec<Unsafe>,
 }
 
+/// Latest time an act can end \[s\]: over a week, longer than any drill.
+const LATEST_S: f64 = 1e6;
+/// Acts are logged to the millisecond or better; what begins this little before the last one ended began with it \[s\].
+const TOUCHES_S: f64 = 1e-3;
+
+impl Entry {
+    /// Whether it can have followed what ended at `before_s`, with readings that can be read.
+    fn is_possible(&self, before_s: f64) -> bool {
+        let runs_on = self.at_s >= before_s - TOUCHES_S && self.end_s >= self.at_s;
+        runs_on && self.end_s < LATEST_S && self.readings.iter().all(is_sound)
+    }
+}
+
 /// A log that cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum LogError {
@@ -81,6 +98,9 @@ pub enum LogError {
         /// What to do.
         help: &'static str,
     },
+    /// It cannot be read as a file.
+    #[error(transparent)]
+    File(#[from] FormError),
     /// Not a log, or a damaged one.
     #[error("error: {what}\n  {path}:{line}\n  try: {help}")]
     Bad {
@@ -117,6 +137,11 @@ fn read_line<T: DeserializeOwned>(line: &[u8]) -> Option<T> {
         .flatten()
 }
 
+/// Whether a line is as it was written, whatever it holds.
+fn is_whole(line: &[u8]) -> bool {
+    read_line::<serde::de::IgnoredAny>(line).is_some()
+}
+
 /// What a log holds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contents {
@@ -126,6 +151,22 @@ pub struct Contents {
     pub entries: Vec<Entry>,
     /// Bytes up to the end of the last complete line.
     pub good_bytes: u64,
+    /// Whether the last of them lacks its line end.
+    pub lacks_end: bool,
+    /// Bytes behind them that are no complete line.
+    pub cut_bytes: u64,
+}
+
+impl Contents {
+    /// That something was left out at the end, where it was.
+    pub fn left_out(&self) -> Option<String> {
+        (self.cut_bytes > 0).then(|| {
+            format!(
+                "the last line is cut off and left out ({} bytes)",
+                self.cut_bytes
+            )
+        })
+    }
 }
 
 /// Reads what a log's bytes hold; `path` is what messages call it. `None` where not even the
@@ -141,9 +182,13 @@ pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> 
         help,
     };
     let mut lines: Vec<&[u8]> = bytes.split_inclusive(|b| *b == b'\n').collect();
-    if lines.last().is_some_and(|l| !l.ends_with(b"\n")) {
-        lines.pop();
-    }
+    let lacks_end = lines.last().is_some_and(|l| !l.ends_with(b"\n"));
+    let cut = lacks_end && !lines.last().is_some_and(|l| is_whole(l));
+    let cut_bytes = if cut {
+        lines.pop().map_or(0, <[u8]>::len)
+    } else {
+        0
+    };
     let Some(first) = lines.first() else {
         let start = br#"{"entry":{"log":"twostage attempt""#;
         return if start.starts_with(bytes) || bytes.starts_with(start) {
@@ -176,9 +221,21 @@ pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> 
         header,
         entries: Vec::new(),
         good_bytes: first.len() as u64,
+        lacks_end: lacks_end && !cut,
+        cut_bytes: cut_bytes as u64,
     };
     for (i, line) in lines.iter().enumerate().skip(1) {
+        if i > MOST_ACTS {
+            let what = format!("the log holds more than {MOST_ACTS} acts");
+            return Err(bad(what, i + 1, "a look whether it is the right file"));
+        }
+        let before_s = out.entries.last().map_or(0.0, |e| e.end_s);
         match read_line::<Entry>(line) {
+            Some(entry) if entry.n == i && !entry.is_possible(before_s) => {
+                let what =
+                    "no attempt can have this act: its time or its readings are none".to_owned();
+                return Err(bad(what, i + 1, "the log as `drill try` wrote it"));
+            }
             Some(entry) if entry.n == i => out.entries.push(entry),
             _ => {
                 let what = "the log is damaged: this line is not as it was written".to_owned();
@@ -199,27 +256,7 @@ pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> 
 /// # Errors
 /// [`LogError`].
 pub fn read(path: &Path) -> Result<Option<Contents>, LogError> {
-    let name = path.display().to_string();
-    let io = |why| LogError::Io {
-        path: name.clone(),
-        why,
-        help: "the name of a log, and the right to read it",
-    };
-    let mut bytes = Vec::new();
-    File::open(path)
-        .map_err(io)?
-        .take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .map_err(io)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(LogError::Bad {
-            what: format!("the log is longer than {MOST_BYTES} bytes"),
-            path: name,
-            line: 1,
-            help: "a look whether it is the right file",
-        });
-    }
-    contents(&name, &bytes)
+    contents(&path.display().to_string(), &read_bytes(path, MOST_BYTES)?)
 }
 
 /// A log being written.
@@ -241,12 +278,20 @@ impl Log {
             why,
             help: "another name, or a folder that is there and yours to write in",
         };
-        let file = OpenOptions::new()
+        let is_new = !path.exists();
+        if !is_new {
+            // A pipe or a device would be waited on without end.
+            read_bytes(path, MOST_BYTES)?;
+        }
+        let mut file = OpenOptions::new()
             .read(true)
             .append(true)
             .create(true)
             .open(path)
             .map_err(io)?;
+        if is_new {
+            sync_folder_of(path);
+        }
         if file.try_lock().is_err() {
             return Err(LogError::Io {
                 path: name,
@@ -255,14 +300,29 @@ impl Log {
             });
         }
         let found = read(path)?;
-        let good = found.as_ref().map_or(0, |c| c.good_bytes);
+        let (good, cut) = found
+            .as_ref()
+            .map_or((0, 0), |c| (c.good_bytes, c.cut_bytes));
         let io = |why| LogError::Io {
             path: name.clone(),
             why,
             help: "a disk with room",
         };
+        if cut > 0 {
+            let mut bytes = Vec::new();
+            file.seek(SeekFrom::Start(good)).map_err(io)?;
+            Read::by_ref(&mut file)
+                .take(cut)
+                .read_to_end(&mut bytes)
+                .map_err(io)?;
+            write_file(&path.with_extension("cut"), &bytes).map_err(io)?;
+        }
         if file.metadata().map_err(io)?.len() > good {
             file.set_len(good).map_err(io)?;
+            file.sync_all().map_err(io)?;
+        }
+        if found.as_ref().is_some_and(|c| c.lacks_end) {
+            file.write_all(b"\n").map_err(io)?;
             file.sync_all().map_err(io)?;
         }
         let mut log = Self {
@@ -290,7 +350,7 @@ impl Log {
 }
 
 /// Values of a word item stay within its words, numbers stay finite: a log comes by mail.
-pub fn is_sound(reading: &Reading) -> bool {
+fn is_sound(reading: &Reading) -> bool {
     let (id, value) = *reading;
     let words = match id.item().kind {
         super::item::Kind::Words(words) => Some(words.len()),

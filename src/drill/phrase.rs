@@ -8,6 +8,7 @@ use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::{Joint, TestKind, TestPoint};
+use crate::units::plain;
 use crate::units::{Dimension, nearest, parse as parse_quantity};
 
 fn wrong(message: impl Into<String>, help: impl Into<String>) -> ActError {
@@ -73,10 +74,7 @@ impl Act {
     /// # Errors
     /// [`ActError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Self, ActError> {
-        let clean: String = text
-            .chars()
-            .map(|c| if c.is_control() { ' ' } else { c })
-            .collect();
+        let clean = plain(text);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
         let (verb, rest) = clean.split_once(' ').unwrap_or((&clean, ""));
         let rest = rest.trim();

@@ -115,10 +115,10 @@ impl Field<'_, f64> {
         self.bounded(|value| value >= 0.0, |_| "0 or over".to_owned())
     }
 
-    /// Within these bounds, in SI.
+    /// Within these bounds, in SI. A bound as it is told, rounded in the writer's unit, is that bound.
     pub fn between(self, bounds: RangeInclusive<f64>) -> Self {
         let (low, high) = (*bounds.start(), *bounds.end());
-        self.bounded(
+        self.snapped(&[low, high]).bounded(
             move |value| bounds.contains(&value),
             move |unit| format!("from {} to {}", told(low, unit), told(high, unit)),
         )
@@ -126,7 +126,7 @@ impl Field<'_, f64> {
 
     /// This in SI, or over.
     pub fn at_least(self, low: f64) -> Self {
-        self.bounded(
+        self.snapped(&[low]).bounded(
             move |value| value >= low,
             move |unit| format!("{} or over", told(low, unit)),
         )
@@ -134,10 +134,18 @@ impl Field<'_, f64> {
 
     /// This in SI, or under.
     pub fn at_most(self, high: f64) -> Self {
-        self.bounded(
+        self.snapped(&[high]).bounded(
             move |value| value <= high,
             move |unit| format!("{} or under", told(high, unit)),
         )
+    }
+
+    /// A value that reads as one of these bounds is that bound.
+    fn snapped(mut self, bounds: &[f64]) -> Self {
+        if let Some(value) = self.value {
+            self.value = Some(snapped(value, self.unit, bounds));
+        }
+        self
     }
 
     fn bounded(
@@ -215,6 +223,13 @@ impl<T> Field<'_, Vec<T>> {
             )),
         })
     }
+}
+
+/// The bound that a value reads as, told in a unit; else the value.
+pub fn snapped(value_si: f64, unit: Option<&'static Unit>, bounds: &[f64]) -> f64 {
+    let reads = told(value_si, unit);
+    let same = |bound: &&f64| told(**bound, unit) == reads;
+    bounds.iter().find(same).copied().unwrap_or(value_si)
 }
 
 /// A number with at most five figures, in the unit the writer used.

@@ -4,7 +4,8 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
-use super::mistake::{Mistakes, visible};
+use super::mistake::Mistakes;
+use crate::units::plain;
 
 /// A file that could not be read, or was read and has mistakes.
 #[derive(Debug, thiserror::Error)]
@@ -61,10 +62,23 @@ pub enum FormError {
 /// The text of a file of at most `limit` bytes.
 ///
 /// # Errors
+/// As [`read_bytes`], and where it is no text.
+pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
+    String::from_utf8(read_bytes(path, limit)?).map_err(|error| {
+        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = 1 + String::from_utf8_lossy(good).matches('\n').count();
+        let path = plain(&path.display().to_string());
+        FormError::NotUtf8 { path, line }
+    })
+}
+
+/// What a file of at most `limit` bytes holds.
+///
+/// # Errors
 /// [`FormError`] names what stands in the way. A longer file is refused without reading it all;
 /// a pipe or device is refused without waiting on it.
-pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
-    let name = visible(&path.display().to_string());
+pub fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, FormError> {
+    let name = plain(&path.display().to_string());
     let refuse = |reason: std::io::Error| match reason.kind() {
         ErrorKind::NotFound => FormError::Missing { path: name.clone() },
         _ => FormError::Unreadable {
@@ -93,9 +107,5 @@ pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
     if bytes.len() as u64 > limit {
         return Err(FormError::TooLong { path: name, limit });
     }
-    String::from_utf8(bytes).map_err(|error| {
-        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
-        let line = 1 + String::from_utf8_lossy(good).matches('\n').count();
-        FormError::NotUtf8 { path: name, line }
-    })
+    Ok(bytes)
 }

@@ -1,5 +1,6 @@
 //! A mistake of a file and how it is told: what, where, what to do.
 
+use crate::units::plain;
 use std::fmt::{Display, Formatter, Result};
 use std::ops::Range;
 
@@ -77,7 +78,7 @@ impl Mistakes {
                 .map_or(usize::MAX, |place| place.span.start)
         });
         Self {
-            file_name: visible(file_name),
+            file_name: plain(file_name),
             source: source.to_owned(),
             list,
         }
@@ -93,7 +94,7 @@ impl Display for Mistakes {
             write!(
                 f,
                 "error: {}\n  {}",
-                visible(&mistake.message),
+                plain(&mistake.message),
                 self.file_name
             )?;
             if let Some(place) = &mistake.place {
@@ -101,7 +102,7 @@ impl Display for Mistakes {
                 excerpt(f, &self.source, place)?;
             }
             if !mistake.help.is_empty() {
-                write!(f, "\n  try: {}", visible(&mistake.help))?;
+                write!(f, "\n  try: {}", plain(&mistake.help))?;
             }
         }
         match self.list.len().saturating_sub(TOLD) {
@@ -134,23 +135,11 @@ fn excerpt(f: &mut Formatter<'_>, source: &str, place: &Place) -> Result {
     let marked = marked.clamp(1, EXCERPT_CHARS.saturating_sub(before).max(1));
     let number = place.line.to_string();
     let margin = " ".repeat(number.len());
-    write!(f, "\n   {number} | {}", visible(&shown).trim_end())?;
+    write!(f, "\n   {number} | {}", plain(&shown).trim_end())?;
     write!(
         f,
         "\n   {margin} | {}{}",
         " ".repeat(before),
         "^".repeat(marked)
     )
-}
-
-/// The text with every control character made a blank: a file must not steer the terminal.
-///
-/// Marks that turn the direction of writing are taken out too, as they make a line read otherwise
-/// than it is.
-pub(super) fn visible(text: &str) -> String {
-    let blank =
-        |c: char| c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    text.chars()
-        .map(|c| if blank(c) { ' ' } else { c })
-        .collect()
 }

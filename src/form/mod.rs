@@ -26,14 +26,15 @@ mod field;
 mod file;
 mod mistake;
 mod reader;
+pub mod store;
 mod syntax;
 #[cfg(test)]
 mod tests;
 mod tree;
 
 pub use crate::units::nearest;
-pub use field::Field;
-pub use file::{FormError, read_file};
+pub use field::{Field, snapped};
+pub use file::{FormError, read_bytes, read_file};
 pub use mistake::{Mistake, Mistakes, Place};
 pub use reader::{Form, TableReader};
 pub use tree::Limits;

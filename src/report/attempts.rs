@@ -9,6 +9,7 @@ use crate::drill::grade::{Grade, grade};
 use crate::drill::log::Contents;
 use crate::drill::telling;
 use crate::drill::{Drill, Left};
+use crate::units::{csv_field, plain};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -96,31 +97,16 @@ impl Attempt {
 /// A text within a page.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    for c in plain(text).chars() {
         match c {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            c if c.is_control() => out.push(' '),
             c => out.push(c),
         }
     }
     out
-}
-
-/// A field of a table. A spreadsheet must not take a name for a formula.
-fn field(text: &str) -> String {
-    let clean: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    let guard = if clean.starts_with(['=', '+', '-', '@']) {
-        "'"
-    } else {
-        ""
-    };
-    format!("\"{guard}{}\"", clean.replace('"', "\"\""))
 }
 
 /// The attempts as CSV, a row each.
@@ -138,21 +124,21 @@ pub fn csv(attempts: &[Attempt]) -> String {
         let _ = writeln!(
             out,
             "{},{},{},{},{},{},{},{:.1},{best},{:.0},{:.0},{:.0},{:.0},{:.0},{},{}",
-            field(&a.who),
-            field(&a.drill),
+            csv_field(&a.who),
+            csv_field(&a.drill),
             a.level.map_or_else(String::new, |l| l.to_string()),
-            field(&a.truth),
-            field(a.said.as_deref().unwrap_or("")),
+            csv_field(&a.truth),
+            csv_field(a.said.as_deref().unwrap_or("")),
             u8::from(a.right),
-            field(a.left.unwrap_or("")),
+            csv_field(a.left.unwrap_or("")),
             a.minutes(),
             a.grade.cause.given,
             a.grade.action.given,
             a.grade.economy.given,
             a.grade.safety.given,
             a.grade.total(),
-            field(&rules.join("; ")),
-            field(&path.join(" > "))
+            csv_field(&rules.join("; ")),
+            csv_field(&path.join(" > "))
         );
     }
     out

@@ -7,7 +7,7 @@ use crate::service::{LIMITS, Limit, Verdict};
 use crate::sim::Mark;
 use crate::solver::Work;
 use crate::units::{
-    DEG_C, DEG_F, KG_PER_LB, System, Unit, W_PER_BTU_PER_H, number_in, pa_to_inwc, pa_to_psi,
+    DEG_C, DEG_F, KG_PER_LB, System, Unit, W_PER_BTU_PER_H, number_in, pa_to_inwc, pa_to_psi, plain,
 };
 use std::fmt::Write as _;
 
@@ -24,12 +24,12 @@ pub fn summary(
     system: System,
 ) -> String {
     let words = Words { system };
-    let mut out = format!("{}\n", visible(&scenario.title));
+    let mut out = format!("{}\n", plain(&scenario.title));
     let names: Vec<String> = scenario
         .rig
         .appliances
         .iter()
-        .map(|a| visible(&a.name))
+        .map(|a| plain(&a.name))
         .collect();
     let containers = match scenario.rig.containers.len() {
         1 => "one container".to_owned(),
@@ -287,7 +287,7 @@ impl Words {
 
     fn burners(out: &mut String, burners: &[Burner]) {
         for burner in burners {
-            let _ = writeln!(out, "{:<19}{}", visible(&burner.name), life(burner));
+            let _ = writeln!(out, "{:<19}{}", plain(&burner.name), life(burner));
         }
         if !burners.is_empty() {
             out.push('\n');
@@ -397,7 +397,7 @@ fn events(out: &mut String, marks: &[Mark], end_s: f64) {
             out,
             "{:>10}  {}",
             clock(mark.time_s, end_s),
-            visible(&mark.text)
+            plain(&mark.text)
         );
     }
     if told.len() < marks.len() {
@@ -436,15 +436,6 @@ pub fn clock(t_s: f64, end_s: f64) -> String {
         let seconds = whole - 3600.0 * hours - 60.0 * minutes;
         format!("{hours:.0}:{minutes:02.0}:{seconds:02.0}")
     }
-}
-
-/// A name from a file with nothing in it that steers a terminal.
-fn visible(text: &str) -> String {
-    let steers =
-        |c: char| c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    text.chars()
-        .map(|c| if steers(c) { ' ' } else { c })
-        .collect()
 }
 
 /// A verdict in a word or two; loud where a limit is not kept.

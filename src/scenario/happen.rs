@@ -33,7 +33,7 @@ pub(super) const ACTS: [&str; 18] = [
 ];
 
 /// Longest time an act may take \[s\].
-const LONGEST_OVER_S: f64 = 30.0 * 86_400.0;
+pub const LONGEST_OVER_S: f64 = 30.0 * 86_400.0;
 /// Most heat a tap or door takes \[W\].
 const MOST_DRAW_W: f64 = 2e5;
 /// Warmest cloth \[K\]: 60 °C. Anything hotter is no wet cloth.

@@ -18,6 +18,7 @@ mod tests;
 mod write;
 
 pub use action::{Action, Growth, SiteValue, WhichStage};
+pub use happen::LONGEST_OVER_S;
 pub use keys::{Key, keys};
 
 use crate::form::{Form, FormError, Mistakes, TableReader};
@@ -169,6 +170,9 @@ impl Scenario {
     pub fn from_table(table: &TableReader<'_>) -> Self {
         read::scenario(table)
     }
+
+    /// The shortest run \[s\].
+    pub const SHORTEST_S: f64 = read::SHORTEST_SAMPLE_S;
 
     /// The longest a run with a row every `sample_s` may be \[s\].
     pub fn longest_s(sample_s: f64) -> f64 {

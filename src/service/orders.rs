@@ -13,7 +13,7 @@ use super::report::TestResult;
 use super::senses::{Joint, bubbles_at, flame_seen, frost_seen, listen};
 use crate::rig::{Flame, Rig};
 use crate::scenario::WhichStage;
-use crate::units::{self, Dimension, System, nearest, pa_to_inwc, pa_to_psi, parse};
+use crate::units::{self, Dimension, System, nearest, pa_to_inwc, pa_to_psi, parse, plain};
 use serde::Serialize;
 
 /// One order.
@@ -119,8 +119,8 @@ impl Order {
     /// # Errors
     /// [`OrderError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Vec<Self>, OrderError> {
-        let plain = |c: char| if c.is_control() { ' ' } else { c };
-        let clean: String = text.chars().take(200).map(plain).collect();
+        let short: String = text.chars().take(200).collect();
+        let clean = plain(&short);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
         if clean == "visit" {
             return Ok(TestKind::VISIT.map(Self::Test).to_vec());

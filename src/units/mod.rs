@@ -18,6 +18,7 @@ mod show;
 mod table;
 #[cfg(test)]
 mod tests;
+mod text;
 
 pub use constants::*;
 pub use dimension::{Dimension, System};
@@ -27,3 +28,4 @@ pub use parse::{parse, parse_with_unit};
 pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
 pub use show::{display_unit, format, format_in, number_in, with_commas, write_quantity};
 pub use table::*;
+pub use text::{csv_field, plain, plain_lines};

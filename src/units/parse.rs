@@ -8,6 +8,7 @@ use super::dimension::Dimension;
 use super::error::UnitError;
 use super::nearest::nearest;
 use super::table::Unit;
+use super::text::plain;
 
 /// Longest piece of foreign text quoted in an error.
 const QUOTED_CHARS: usize = 40;
@@ -66,10 +67,7 @@ fn quoted(text: &str) -> String {
         short.push('…');
     }
     // A control character would spoil the line it is shown in.
-    short
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
+    plain(&short)
 }
 
 fn starts_non_finite(text: &str) -> bool {

@@ -194,7 +194,7 @@ impl App {
             Units::Si => System::Si,
         };
         let text = self.session.snapshot().scenario.to_toml(system);
-        match std::fs::write(path, text) {
+        match crate::form::store::write_file(path, text.as_bytes()) {
             Ok(()) => {
                 self.files.set_path(path);
                 self.files

@@ -91,6 +91,10 @@ fn run_toolkit(start: Start) -> Result<(), WindowError> {
         .as_ref()
         .and_then(|s| s.size)
         .unwrap_or(COMFORTABLE);
+    if no_display() {
+        let why = "neither DISPLAY nor WAYLAND_DISPLAY is set, so there is no screen";
+        return Err(WindowError::NoDisplay(why.to_owned()));
+    }
     let options = eframe::NativeOptions {
         renderer: eframe::Renderer::Glow,
         viewport: egui::ViewportBuilder::default()
@@ -106,8 +110,17 @@ fn run_toolkit(start: Start) -> Result<(), WindowError> {
     )
     .map_err(|e| match e {
         eframe::Error::AppCreation(cause) => WindowError::Scenario(cause.to_string()),
-        other => WindowError::NoDisplay(other.to_string()),
+        other => WindowError::NoDisplay(without_places(&other.to_string())),
     })
+}
+
+/// Whether the system says by its variables that it has no screen.
+fn no_display() -> bool {
+    let unset = |name| std::env::var_os(name).is_none_or(|v: std::ffi::OsString| v.is_empty());
+    cfg!(all(unix, not(target_os = "macos")))
+        && ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"]
+            .into_iter()
+            .all(unset)
 }
 
 /// A missing library is told once, by the error; its panic need not be printed too.
@@ -118,6 +131,15 @@ fn quiet_about_libraries() {
             usual(info);
         }
     }));
+}
+
+/// What went wrong without the place in somebody's source where it was found.
+fn without_places(text: &str) -> String {
+    let told: Vec<&str> = text
+        .split(": ")
+        .filter(|part| !part.contains(".rs:"))
+        .collect();
+    told.join(": ")
 }
 
 /// The library a panic complains about, if it is one of the keyboard's.
@@ -160,6 +182,15 @@ impl eframe::App for Windowed {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_path_of_a_build_is_told() {
+        let text = "event loop: os error at /somebody/src/x11/mod.rs:757: neither DISPLAY nor another is set";
+        assert_eq!(
+            without_places(text),
+            "event loop: neither DISPLAY nor another is set"
+        );
+    }
 
     #[test]
     fn a_missing_keyboard_library_is_told_by_name() {

@@ -1,10 +1,10 @@
 //! `drill grade`: the marks of an attempt, and the debrief.
 
 use super::{bar, clock, load, load_log, say};
-use crate::cli::Failure;
+use crate::cli::{Failure, complain};
 use crate::drill::assess::cause_words;
 use crate::drill::file::Drill;
-use crate::drill::folder::answer_of;
+use crate::drill::folder::{answer_of, check_acts};
 use crate::drill::grade::{Debrief, Grade, Points, debrief, grade};
 use crate::drill::library::Library;
 use crate::drill::log::Contents;
@@ -30,6 +30,15 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let drill = load(&args.drill)?;
     let log = load_log(&args.log)?;
     belongs(&drill, &log, &args.log)?;
+    check_acts(&drill, &log).map_err(|why| {
+        Failure::wrong(format!(
+            "error: {why}\n  {}\n  try: the log as `drill try` wrote it",
+            args.log.display()
+        ))
+    })?;
+    if let Some(left_out) = log.left_out() {
+        complain(&format!("note: {left_out}"));
+    }
     let answer = answer_of(&drill, &log);
     if args.marks {
         say(&marks(&log, &grade(&drill, &log.entries, answer.as_ref())));

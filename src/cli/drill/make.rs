@@ -2,10 +2,10 @@
 
 use super::{bar, load, say};
 use crate::cli::Failure;
-use crate::cli::output::Output;
+use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::Drill;
 use crate::drill::assess::{Assessment, cause_words};
-use crate::drill::file::Worked;
+use crate::drill::file::{Worked, scenario_beside};
 use crate::drill::make::{Shelf, Wish, judge, make};
 use crate::drill::telling::{count, percent};
 use crate::fault::Family;
@@ -19,6 +19,8 @@ pub struct New {
     /// Drill file to write
     #[arg(short, long, value_name = "FILE")]
     out: PathBuf,
+    #[command(flatten)]
+    replace: Replace,
     /// Seal this drill, written by hand with its faults in the open
     #[arg(long, value_name = "FILE", conflicts_with_all = ["family", "level", "faults", "seed"])]
     from: Option<PathBuf>,
@@ -86,12 +88,15 @@ fn reseal_one(file: &Path, name: &str, shelf: &mut Shelf) -> Result<(), Failure>
             "error: the drill was never sealed\n  {name}\n  try: `twostage drill new --from {name} -o handout.toml`"
         )));
     };
-    let out = Output::prepare(file, "FILE")?;
+    // Sealing it again in its place is what was asked for.
+    let mut outputs = Outputs::new([], Replace { force: true });
+    let slot = outputs.add(file, "FILE", Holds::Drill)?;
     let mut listener = bar("working out what every cause would show");
     let found = judge(&drill, shelf, &mut listener)
         .map_err(|e| Failure::wrong(unsolvable(name, &e.to_string())))?;
     let (was, is) = (was.difficulty, found.difficulty);
-    out.write(&drill.to_sealed(&Worked::from(&found)))?;
+    let text = drill.to_sealed(&Worked::from(&found));
+    outputs.write(&[(slot, text.as_bytes())])?;
     say(&format!(
         "{name}: level {} (was {}), score {:.1} (was {:.1})\n",
         is.level(),
@@ -131,16 +136,18 @@ fn drill_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 
 /// Makes a drill.
 pub(super) fn new(args: &New) -> Result<(), Failure> {
-    let out = Output::prepare(&args.out, "--out")?;
+    let reads = args.from.as_ref().map_or_else(Vec::new, |from| {
+        [Some(from.clone()), scenario_beside(from)]
+            .into_iter()
+            .flatten()
+            .collect()
+    });
+    let mut outputs = Outputs::new(reads.iter().map(PathBuf::as_path), args.replace);
+    let slot = outputs.add(&args.out, "--out", Holds::Drill)?;
     let mut shelf = Shelf::full();
     let mut listener = bar("working out what every cause would show");
     let (drill, found) = if let Some(from) = &args.from {
         let drill = load(from)?;
-        if out.is_same_file(from) {
-            return Err(Failure::wrong(
-                "error: --out would replace the drill written by hand\n  try: another name",
-            ));
-        }
         // Judged as it will be read: a text rounds its numbers.
         let drill = Drill::read(&from.display().to_string(), &drill.to_open(), None)
             .map_err(|e| Failure::failed(e.to_string()))?;
@@ -160,8 +167,9 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
             ))
         })?
     };
-    out.write(&drill.to_sealed(&Worked::from(&found)))?;
-    if out != Output::Standard {
+    let text = drill.to_sealed(&Worked::from(&found));
+    outputs.write(&[(slot, text.as_bytes())])?;
+    if !outputs.takes_standard() {
         say(&told(&args.out.display().to_string(), &found, args.tell));
     }
     Ok(())

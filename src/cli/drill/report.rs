@@ -2,7 +2,7 @@
 
 use super::say;
 use crate::cli::Failure;
-use crate::cli::output::Output;
+use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::folder;
 use crate::report::attempts::{self, Attempt};
 use std::path::PathBuf;
@@ -21,22 +21,15 @@ pub struct Args {
     /// Table to write; `-` is standard output
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
 }
 
 /// Makes the report.
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let prepared = |path: &Option<PathBuf>, option| {
-        path.as_ref()
-            .map(|p| Output::prepare(p, option))
-            .transpose()
-    };
-    let html = prepared(&args.html, "--html")?;
-    let csv = prepared(&args.csv, "--csv")?;
-    if html.is_some() && html == csv {
-        return Err(Failure::wrong(
-            "error: --html and --csv name the same file\n  try: two names",
-        ));
-    }
+    let mut outputs = Outputs::new([], args.replace);
+    let html = outputs.add_if(args.html.as_ref(), "--html", Holds::Page)?;
+    let csv = outputs.add_if(args.csv.as_ref(), "--csv", Holds::Table)?;
     let (found, left_out) = gather(args)?;
     if found.is_empty() && left_out.is_empty() {
         return Err(Failure::wrong(format!(
@@ -45,15 +38,15 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         )));
     }
     let table = attempts::csv(&found);
-    if let Some(html) = &html {
-        html.write(&attempts::html(&found, &left_out))?;
-    }
-    if let Some(csv) = &csv {
-        csv.write(&table)?;
-    }
-    if html.is_none() && csv.is_none() {
+    let page = html.map_or_else(String::new, |_| attempts::html(&found, &left_out));
+    let wanted: Vec<_> = [(html, &page), (csv, &table)]
+        .into_iter()
+        .filter_map(|(slot, text)| Some((slot?, text.as_bytes())))
+        .collect();
+    outputs.write(&wanted)?;
+    if wanted.is_empty() {
         say(&table);
-    } else if html != Some(Output::Standard) && csv != Some(Output::Standard) {
+    } else if !outputs.takes_standard() {
         say(&format!(
             "{} attempts, {} left out\n",
             found.len(),

@@ -4,7 +4,7 @@
 //! brackets.
 
 use super::{clock, load, say};
-use crate::cli::{Failure, complain};
+use crate::cli::{Failure, complain, lines};
 use crate::drill::act::{ActError, WORDS};
 use crate::drill::file::ACTIONS;
 use crate::drill::log::Entry;
@@ -12,7 +12,7 @@ use crate::drill::{Act, Attempt, Drill, NotDone};
 use crate::fault::{Family, Fault};
 use crate::sim::Simulation;
 use std::fmt::Write as _;
-use std::io::{BufRead as _, IsTerminal as _, stdin};
+use std::io::{IsTerminal as _, stdin};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -49,24 +49,23 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         .unwrap_or_else(|| usual_log(&args.file, who));
     let (mut attempt, mut sim) =
         Attempt::open(drill.clone(), who, &log).map_err(|e| Failure::wrong(e.to_string()))?;
+    if let Some(left_out) = &attempt.left_out {
+        complain(&format!(
+            "note: {left_out}; it is kept as `{}`",
+            log.with_extension("cut").display()
+        ));
+    }
     say(&opening(&drill, &attempt, &sim, &log.display().to_string()));
     let terminal = stdin().is_terminal();
-    let mut lines = stdin().lock();
+    let mut input = stdin().lock();
     let mut wrong = false;
     while attempt.answer().is_none() {
         if terminal {
             say("> ");
         }
-        let mut line = String::new();
-        match lines.read_line(&mut line) {
-            Ok(0) => break,
-            Ok(_) => {}
-            Err(e) => {
-                return Err(Failure::failed(format!(
-                    "error: the acts cannot be read: {e}\n  try: UTF-8 text"
-                )));
-            }
-        }
+        let Some(line) = lines::next(&mut input)? else {
+            break;
+        };
         let line: String = line.trim().chars().take(LINE_CHARS).collect();
         match line.as_str() {
             "" => {}

@@ -1,11 +1,11 @@
 //! Which lessons a person has done, kept in a file of theirs. The file is written whole beside the
 //! old one, which it then replaces, so that a crash leaves one or the other.
 
+use crate::form::store::{user_data, write_file};
 use crate::form::{Form, FormError, Mistakes};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::fs::{self, File};
-use std::io::Write as _;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 /// How a lesson went.
@@ -53,7 +53,7 @@ impl From<Mistakes> for ProgressError {
 /// Where progress is kept when nothing else is said: the folder for a user's data. `None` where
 /// the system names none.
 pub fn usual_file() -> Option<PathBuf> {
-    Some(crate::drill::folder::user_data()?.join("lessons.toml"))
+    Some(user_data()?.join("lessons.toml"))
 }
 
 impl Progress {
@@ -113,14 +113,6 @@ impl Progress {
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(failed)?;
         }
-        let beside = path.with_extension(format!("{}.part", std::process::id()));
-        let written = File::create(&beside)
-            .and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all()))
-            .and_then(|()| fs::rename(&beside, path));
-        written.map_err(|why| {
-            // It may not be there; then there is nothing to take away.
-            let _ = fs::remove_file(&beside);
-            failed(why)
-        })
+        write_file(path, text.as_bytes()).map_err(failed)
     }
 }

@@ -9,6 +9,7 @@ use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::reading::{ALL, ITEMS, Item, Kind, Values};
+use crate::form::store::write_file;
 use crate::units::{Dimension, parse};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -169,7 +170,10 @@ impl CausesPage {
         });
         self.said = match chosen {
             Err(why) => why,
-            Ok(readings) => match std::fs::write(&path, readings.to_toml(units.system())) {
+            Ok(readings) => match write_file(
+                Path::new(&path),
+                readings.to_toml(units.system()).as_bytes(),
+            ) {
                 Ok(()) => format!("Saved {path}"),
                 Err(e) => format!("{path} could not be written: {e}. Choose another place"),
             },

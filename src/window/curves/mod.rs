@@ -283,7 +283,7 @@ impl CurvesPage {
                     sheet.drawn.svg()
                 };
                 let path = path.with_extension(ending);
-                self.said = match std::fs::write(&path, text) {
+                self.said = match crate::form::store::write_file(&path, text.as_bytes()) {
                     Ok(()) => format!("Saved {}", path.display()),
                     Err(e) => format!(
                         "{} could not be written: {e}. Choose another place",

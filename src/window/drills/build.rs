@@ -15,6 +15,7 @@ use crate::drill::file::{Forbidden, Hidden, Worked};
 use crate::drill::make::{RIGS, Wish, judge, make};
 use crate::drill::tool::{Bag, Tool};
 use crate::fault::Family;
+use crate::form::store::write_file;
 use crate::scenario::Scenario;
 use crate::window::work::Work;
 
@@ -371,7 +372,7 @@ impl Build {
         }
         self.replaces = None;
         let text = drill.to_sealed(&Worked::from(&found));
-        self.said = Some(match write_whole(&path, &text) {
+        self.said = Some(match write_file(&path, text.as_bytes()) {
             Ok(()) => (format!("Saved, sealed: {}", full(&path)), false),
             Err(e) => (
                 format!(
@@ -404,17 +405,6 @@ impl Build {
         self.wish.family = Some(Family::Seat);
         self.make(ctx, libraries);
     }
-}
-
-/// A file written beside its place first, so that a failure leaves the old one whole.
-pub fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
-    let beside = path.with_extension(format!("{}.part", std::process::id()));
-    let written = std::fs::write(&beside, text).and_then(|()| std::fs::rename(&beside, path));
-    if written.is_err() {
-        // It may not be there; then there is nothing to take away.
-        let _ = std::fs::remove_file(&beside);
-    }
-    written
 }
 
 /// The whole path of a file, to find it by.

@@ -102,7 +102,7 @@ pub struct DrillsPage {
 impl Default for DrillsPage {
     fn default() -> Self {
         Self {
-            folder: folder::user_data().map(|f| f.join("attempts")),
+            folder: crate::form::store::user_data().map(|f| f.join("attempts")),
             shelf: Shelf::default(),
             stage: Stage::Open,
             part: Part::default(),

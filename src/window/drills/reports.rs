@@ -4,11 +4,12 @@ use std::path::{Path, PathBuf};
 
 use egui::{Align, Context, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 
-use super::build::{full, write_whole};
+use super::build::full;
 use super::finish::primary;
 use super::list::said_ui;
 use crate::drill::folder::{self, Found};
 use crate::drill::telling;
+use crate::form::store::write_file;
 use crate::report::attempts::{self, Attempt};
 use crate::window::app::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -95,7 +96,7 @@ impl Reports {
         self.written.clear();
         for (name, text) in files {
             let path = folder.join(name);
-            match write_whole(&path, &text) {
+            match write_file(&path, text.as_bytes()) {
                 Ok(()) => self.written.push(path),
                 Err(e) => {
                     self.said = Some(format!(
