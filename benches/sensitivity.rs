@@ -288,7 +288,7 @@ fn healthy_table(base: &World, worlds: &[Looked]) -> String {
     let mut text = String::from(
         "| reading | as it is | lowest | with | highest | with |\n|---|---|---|---|---|---|\n",
     );
-    for i in 0..NUMBERS {
+    for (i, item) in ALL.iter().enumerate().take(NUMBERS) {
         let Some(now) = base.healthy[0][i] else {
             continue;
         };
@@ -310,7 +310,7 @@ fn healthy_table(base: &World, worlds: &[Looked]) -> String {
         }
         let told = |(v, words): &(f64, String)| {
             // What moves by less than half an uncertainty does not move.
-            if (v - now).abs() < 0.5 * ALL[i].uncertainty(now) {
+            if (v - now).abs() < 0.5 * item.uncertainty(now) {
                 "| - | ".to_owned()
             } else {
                 format!("| {} | {words} ", shown(i, *v))
@@ -319,7 +319,7 @@ fn healthy_table(base: &World, worlds: &[Looked]) -> String {
         let _ = writeln!(
             text,
             "| {} | {} {}{}|",
-            ALL[i].words,
+            item.words,
             shown(i, now),
             told(&ends[0]),
             told(&ends[1])
@@ -335,15 +335,15 @@ fn fault_table(base: &World, fragile: &Fragile, faults: &[Fault]) -> String {
         let k = frosty(fault);
         let mut stands = Vec::new();
         let mut hangs = Vec::new();
-        for i in 0..ITEMS {
+        for (i, item) in ALL.iter().enumerate() {
             let told = base.faulty[f]
                 .as_ref()
                 .and_then(|v| way(i, v, &base.healthy[k]));
             let words = match told {
-                Some(Way::Higher) => format!("{} higher", ALL[i].words),
-                Some(Way::Lower) => format!("{} lower", ALL[i].words),
-                Some(Way::Other(w)) => format!("{}: {}", ALL[i].words, shown(i, f64::from(w))),
-                Some(Way::Same) => format!("{} as healthy", ALL[i].words),
+                Some(Way::Higher) => format!("{} higher", item.words),
+                Some(Way::Lower) => format!("{} lower", item.words),
+                Some(Way::Other(w)) => format!("{}: {}", item.words, shown(i, f64::from(w))),
+                Some(Way::Same) => format!("{} as healthy", item.words),
                 _ => continue,
             };
             match fragile.get(&(f, i)) {

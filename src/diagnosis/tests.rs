@@ -124,6 +124,12 @@ fn a_library_is_stored_and_taken_back_whole() {
     for cut in [0, 7, 12, 40, bytes.len() - 1] {
         assert!(back.take_bytes(&bytes[..cut]).is_err(), "cut at {cut}");
     }
+    // So is every damage, to any single bit.
+    for at in 0..bytes.len() {
+        let mut damaged = bytes.clone();
+        damaged[at] ^= 1 << (at % 8);
+        assert!(back.take_bytes(&damaged).is_err(), "a bit of byte {at}");
+    }
     let mut other = standard_rig();
     other.rig.second.bore_m *= 1.01;
     assert!(library::Library::new(&other).take_bytes(&bytes).is_err());

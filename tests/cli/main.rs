@@ -328,13 +328,13 @@ fn a_place_that_cannot_be_written_is_told_before_the_run() {
     refused(
         &["run", &file, "--csv", &file],
         2,
-        &["would replace the scenario"],
+        &["would replace", "which is read"],
     );
     let same = folder.path("same");
     refused(
         &["run", &file, "--csv", &same, "--json", &same],
         2,
-        &["name the same file"],
+        &["name the same place"],
     );
     assert_eq!(folder.names(), before, "nothing is left behind");
     assert_eq!(fs::read_to_string(&file).expect("still there"), SMALL);
@@ -362,8 +362,8 @@ fn a_run_leaves_a_table_and_a_json_that_say_the_same() {
     let folder = Folder::new("run");
     let file = folder.file("small.toml", SMALL);
     let (csv, json) = (folder.path("out.csv"), folder.path("out.json"));
-    fs::write(&csv, "old").expect("room");
-    let output = twostage(&["run", &file, "--csv", &csv, "--json", &json]);
+    fs::write(&csv, "time_s,old\n").expect("room");
+    let output = twostage(&["run", &file, "--force", "--csv", &csv, "--json", &json]);
     assert!(output.status.success(), "{}", told(&output));
     assert_eq!(told(&output), "", "quiet in a pipe");
     for words in [
@@ -433,7 +433,7 @@ fn the_same_file_gives_the_same_bytes() {
                 folder.path(&format!("{name}.json")),
             );
             let output = twostage(&[
-                "run", &file, "--solver", solver, "--csv", &csv, "--json", &json,
+                "run", &file, "--solver", solver, "--force", "--csv", &csv, "--json", &json,
             ]);
             assert!(output.status.success(), "{}", told(&output));
             (
