@@ -81,7 +81,9 @@ impl To {
                 ),
                 _ => continue,
             };
-            (fault.entry().apply)(&mut rig, severity);
+            fault
+                .settled(&scenario.rig, scenario.service_side)
+                .apply(&mut rig, severity);
         }
         Ok((scenario, rig))
     }

@@ -4,7 +4,6 @@ use super::output::{Holds, Outputs, Replace};
 use super::{Failure, say};
 use crate::fault::{Entry, Family, Fault};
 use crate::report::fault_pages;
-use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -35,7 +34,7 @@ pub fn faults(args: &Args) -> Result<(), Failure> {
     }
     match &args.name {
         None => say(&list()),
-        Some(name) => say(&about(named(name, "faults")?.entry())),
+        Some(name) => say(&about(named(name, "faults")?)),
     }
     Ok(())
 }
@@ -61,8 +60,8 @@ fn paper(folder: &Path, replace: Replace) -> Result<(), Failure> {
 
 /// The fault of a name given on the command line, `option` being where.
 pub(super) fn named(name: &str, option: &str) -> Result<Fault, Failure> {
-    Fault::named(name).ok_or_else(|| {
-        let help = nearest(name, Fault::all().map(Fault::id)).map_or_else(
+    Fault::find(name).map_err(|e| {
+        let help = e.near().map_or_else(
             || "`twostage faults` for all of them".to_owned(),
             |near| format!("`{near}`"),
         );
@@ -92,7 +91,8 @@ fn list() -> String {
     out + "`twostage faults NAME` tells about one.\n"
 }
 
-fn about(e: &Entry) -> String {
+fn about(fault: Fault) -> String {
+    let e = fault.entry();
     let mut out = format!("{} ({})\n\n", e.name, e.id);
     let mut paragraph = |head: &str, text: &str| {
         if !text.is_empty() {
@@ -105,6 +105,13 @@ fn about(e: &Entry) -> String {
     }
     paragraph("Told apart: ", e.told_apart);
     paragraph("Looks like: ", &e.look_alikes.join(", "));
+    if fault.strikes_a_side() {
+        let sides = format!(
+            "`{0}.left` or `{0}.right` where there are two containers; without a side the one on service",
+            e.id
+        );
+        paragraph("Strikes a side: ", &sides);
+    }
     paragraph("Caution: ", e.caution);
     out
 }

@@ -39,6 +39,15 @@ pub(super) fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure>
         ));
     };
     let fault = faults::named(name.trim(), "--inject")?;
+    if fault
+        .side()
+        .is_some_and(|side| side.container() >= scenario.rig.containers.len())
+    {
+        return Err(wrong(
+            format!("`{fault}` strikes a side that this rig has not"),
+            format!("`{}`", fault.id()),
+        ));
+    }
     let (rest, onset) = onset(rest, fault)?;
     let (severity, time) = match rest.split_once('@') {
         Some((severity, time)) => (severity, Some(time)),
@@ -106,7 +115,7 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
     let Some((none, all)) = temperatures.split_once(" to ") else {
         return Err(wrong(format!("`from {temperatures}` has no end"), ONSETS));
     };
-    if fault.entry().arrive.is_some() {
+    if fault.arrives() {
         let why = format!(
             "`{}` is in the rig or not: the body's temperature brings no more of it",
             fault.id()

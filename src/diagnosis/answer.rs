@@ -76,7 +76,7 @@ pub struct Cause {
 #[derive(Debug, Clone, Serialize)]
 pub struct Group {
     /// Names of the causes in files.
-    pub causes: Vec<&'static str>,
+    pub causes: Vec<String>,
     /// Name for people.
     pub name: String,
     /// Probability.
@@ -123,7 +123,7 @@ pub struct Answer {
     /// Why, in words; empty where nothing is dangerous.
     pub refer: Vec<String>,
     /// Faults that hide: no test in the set shows them.
-    pub hidden: Vec<&'static str>,
+    pub hidden: Vec<String>,
     /// Samples of the library the answer rests on.
     pub samples: usize,
     /// Samples of each fault in it.
@@ -207,8 +207,8 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
             let severity = fault.map(|_| severity(model, &p, c));
             Cause {
                 faults: fault.into_iter().collect(),
-                id: cause_id(fault).to_owned(),
-                name: cause_name(fault).to_owned(),
+                id: cause_id(fault),
+                name: cause_name(fault),
                 probability: p.causes[c],
                 prior: weights[c] / total,
                 prior_grade: grade,

@@ -20,8 +20,9 @@ impl Library {
         for probe in fingerprint::probes(&self.base) {
             write_values(&probe.unwrap_or([None; ITEMS]), &mut out);
         }
+        let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         for s in &self.samples {
-            let index = s.fault.and_then(|f| Fault::all().position(|g| g == f));
+            let index = s.fault.and_then(|f| faults.iter().position(|g| *g == f));
             out.push(index.map_or(0, |i| i as u8 + 1));
             out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
             out.extend(
@@ -72,7 +73,7 @@ impl Library {
             stored.push(read_values(r)?);
         }
         let records = r.take(count * RECORD)?;
-        let faults: Vec<Fault> = Fault::all().collect();
+        let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         let chunks: Vec<&[u8]> = records.chunks(RECORD * RECORDS).collect();
         let decoded = in_parallel(chunks.len(), |k| {
             let mut r = Reader(chunks[k]);

@@ -170,7 +170,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
         let has = |list: &[&str]| {
             prepared.groups.members[group]
                 .iter()
-                .any(|&c| list.contains(&super::isolate::cause_id(model.causes[c])))
+                .any(|&c| list.contains(&super::isolate::cause_id(model.causes[c]).as_str()))
         };
         if case.fault.is_none() {
             f.healthy += 1;
@@ -187,7 +187,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
             base_three += usize::from(has(&rules[..rules.len().min(3)]));
         }
         if !right {
-            let name = |c: usize| super::isolate::cause_id(model.causes[c]).to_owned();
+            let name = |c: usize| super::isolate::cause_id(model.causes[c]);
             let (a, b) = (name(truth), name(ranked_u[0]));
             match mistakes.iter_mut().find(|m| m.0 == a && m.1 == b) {
                 Some(m) => m.2 += 1,

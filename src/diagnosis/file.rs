@@ -152,7 +152,7 @@ impl Readings {
                 match Fault::find(name) {
                     Ok(fault) => Some(fault),
                     Err(e) => {
-                        let help = e.near.map_or_else(
+                        let help = e.near().map_or_else(
                             || "a name from `twostage faults`, or healthy".to_owned(),
                             |near| format!("`{near}`"),
                         );
@@ -236,7 +236,14 @@ impl Readings {
         if !self.priors.is_empty() {
             out += "\n[prior]\n";
             for (cause, weight) in &self.priors {
-                let _ = writeln!(out, "{} = {weight:?}", super::isolate::cause_id(*cause));
+                let id = super::isolate::cause_id(*cause);
+                // A dot within a bare key would begin a table.
+                let key = if id.contains('.') {
+                    format!("{id:?}")
+                } else {
+                    id
+                };
+                let _ = writeln!(out, "{key} = {weight:?}");
             }
         }
         if let Some(rig) = &self.rig {

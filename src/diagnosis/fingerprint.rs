@@ -27,12 +27,10 @@ const MAY_DIFFER: usize = 3;
 /// What a fault does to the rig of a scenario and to its state, in words for a digest.
 pub fn effect(base: &Scenario, fault: Fault) -> String {
     let mut rig = base.rig.clone();
-    (fault.entry().apply)(&mut rig, 0.4);
+    fault.apply(&mut rig, 0.4);
     let mut state = base.rig.at_rest(&Modes::shut(base.site), &base.charges);
-    if let Some(arrive) = fault.entry().arrive {
-        arrive(&base.rig, &mut state, 0.0, 0.4);
-    }
-    format!("{} {rig:?} {state:?}", fault.id())
+    fault.arrive(&base.rig, &mut state, 0.0, 0.4);
+    format!("{fault} {rig:?} {state:?}")
 }
 
 /// Digest (FNV-1a, 64 bits) of all that goes into a visit but the physics. `effect` gives what a
@@ -45,7 +43,7 @@ pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u
         }
     };
     take(&format!("{:?} {:?}", base.rig, base.service_side));
-    for fault in Fault::all() {
+    for fault in Fault::all_in(&base.rig) {
         take(&effect(base, fault));
     }
     for u in &TABLE {

@@ -29,13 +29,13 @@ pub struct Groups {
 }
 
 /// The name of a cause for people.
-pub fn cause_name(cause: Option<Fault>) -> &'static str {
-    cause.map_or("nothing wrong", |f| f.entry().name)
+pub fn cause_name(cause: Option<Fault>) -> String {
+    cause.map_or_else(|| "nothing wrong".to_owned(), Fault::name)
 }
 
 /// The name of a cause in files.
-pub fn cause_id(cause: Option<Fault>) -> &'static str {
-    cause.map_or("healthy", Fault::id)
+pub fn cause_id(cause: Option<Fault>) -> String {
+    cause.map_or_else(|| "healthy".to_owned(), |f| f.to_string())
 }
 
 impl Groups {
@@ -52,7 +52,8 @@ impl Groups {
         let names = members
             .iter()
             .map(|group| {
-                let names: Vec<&str> = group.iter().map(|&c| cause_name(model.causes[c])).collect();
+                let names: Vec<String> =
+                    group.iter().map(|&c| cause_name(model.causes[c])).collect();
                 names.join(" / ")
             })
             .collect();
@@ -65,7 +66,7 @@ impl Groups {
         let mut placed = vec![false; model.causes.len()];
         for list in lists {
             let group: Vec<usize> = (0..model.causes.len())
-                .filter(|&c| !placed[c] && list.iter().any(|id| id == cause_id(model.causes[c])))
+                .filter(|&c| !placed[c] && list.contains(&cause_id(model.causes[c])))
                 .collect();
             group.iter().for_each(|&c| placed[c] = true);
             if !group.is_empty() {
@@ -81,11 +82,7 @@ impl Groups {
     pub fn ids(&self, model: &Model) -> Vec<Vec<String>> {
         self.members
             .iter()
-            .map(|g| {
-                g.iter()
-                    .map(|&c| cause_id(model.causes[c]).to_owned())
-                    .collect()
-            })
+            .map(|g| g.iter().map(|&c| cause_id(model.causes[c])).collect())
             .collect()
     }
 }
@@ -207,10 +204,10 @@ pub fn markdown(model: &Model, m: &Matrix, groups: &Groups) -> String {
     use std::fmt::Write as _;
     let mut out = String::from("### Groups that no test in the set can tell apart\n\n");
     for g in groups.members.iter().filter(|g| g.len() > 1) {
-        let ids: Vec<&str> = g.iter().map(|&c| cause_id(model.causes[c])).collect();
+        let ids: Vec<String> = g.iter().map(|&c| cause_id(model.causes[c])).collect();
         let _ = writeln!(out, "* {}", ids.join(", "));
     }
-    let hidden: Vec<&str> = (0..model.causes.len())
+    let hidden: Vec<String> = (0..model.causes.len())
         .filter(|&c| model.shown[c] < HIDES)
         .map(|c| cause_id(model.causes[c]))
         .collect();

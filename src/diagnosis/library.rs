@@ -123,16 +123,13 @@ pub fn draw_unknowns(fault: Option<Fault>, random: &mut Random) -> Unknowns {
 /// Whether a fault can be in this rig at all: it changes a parameter or the state.
 pub fn fits(base: &Scenario, fault: Fault) -> bool {
     let mut rig = base.rig.clone();
-    (fault.entry().apply)(&mut rig, 1.0);
+    fault.apply(&mut rig, 1.0);
     if rig != base.rig {
         return true;
     }
-    let Some(arrive) = fault.entry().arrive else {
-        return false;
-    };
     let rest = base.rig.at_rest(&Modes::shut(base.site), &base.charges);
     let mut state = rest;
-    arrive(&base.rig, &mut state, 0.0, 1.0);
+    fault.arrive(&base.rig, &mut state, 0.0, 1.0);
     state != rest
 }
 
@@ -152,7 +149,11 @@ impl Library {
     /// Causes that can be in the rig, healthy first.
     pub fn causes(&self) -> Vec<Option<Fault>> {
         std::iter::once(None)
-            .chain(Fault::all().filter(|&f| fits(&self.base, f)).map(Some))
+            .chain(
+                Fault::all_in(&self.base.rig)
+                    .filter(|&f| fits(&self.base, f))
+                    .map(Some),
+            )
             .collect()
     }
 
@@ -218,7 +219,7 @@ impl Library {
 
 fn make(base: &Scenario, cause: Option<Fault>, round: usize) -> Option<Sample> {
     let stream = cause.map_or(0, |f| {
-        1 + Fault::all().position(|g| g == f).unwrap_or(0) as u64
+        1 + Fault::all_in(&base.rig).position(|g| g == f).unwrap_or(0) as u64
     });
     let mut random = Random::new(SEED ^ (stream << 32), round as u64);
     let severity = match cause {

@@ -115,7 +115,7 @@ pub fn add(
         let best = of_pair.max_by(|a, b| a.1.total_cmp(b.1));
         answer.pairs.push(Pair {
             faults: c.faults,
-            name: c.faults.map(|f| f.entry().name).join(" and "),
+            name: c.faults.map(Fault::name).join(" and "),
             probability,
             severities: best.map_or(c.severities, |((_, _, s), _)| *s),
         });

@@ -51,9 +51,17 @@ const COMMON: [(&str, f64); 14] = [
     ("rubber_stiff", 2.0),
 ];
 
+/// Whether a line of a prior says something of a cause: without a side it speaks of both.
+fn said(line: Option<Fault>, cause: Option<Fault>) -> bool {
+    match (line, cause) {
+        (Some(line), Some(cause)) => line.names(cause),
+        (line, cause) => line == cause,
+    }
+}
+
 /// Weight of a cause and where it comes from.
 pub fn weight(cause: Option<Fault>, given: &[(Option<Fault>, f64)]) -> (f64, Grade) {
-    if let Some((_, w)) = given.iter().find(|(f, _)| *f == cause) {
+    if let Some((_, w)) = given.iter().find(|(f, _)| said(*f, cause)) {
         return (*w, Grade::Given);
     }
     let Some(fault) = cause else {

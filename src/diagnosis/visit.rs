@@ -64,13 +64,15 @@ impl Visit {
         (0..self.sim.rig().appliances.len()).collect()
     }
 
-    fn valve(&mut self, open: f64, over_s: f64) {
-        let container = self.sim.moment().modes.service_side;
-        self.sim.act(&Action::Valve {
-            container,
-            open,
-            over_s,
-        });
+    /// Turns every container's valve: a leak check with a reserve that can feed is none.
+    fn valves(&mut self, open: f64, over_s: f64) {
+        for container in 0..self.sim.rig().containers.len() {
+            self.sim.act(&Action::Valve {
+                container,
+                open,
+                over_s,
+            });
+        }
     }
 
     /// Leak fluid at a vent, as gas makes it: air that breathes is told from gas by its coming and
@@ -165,7 +167,7 @@ impl Visit {
     }
 
     fn leak_check(&mut self) -> Result<(), SimError> {
-        self.valve(0.0, 2.0);
+        self.valves(0.0, 2.0);
         self.wait(3.0)?;
         self.bleed_to(inwc_to_pa(9.0))?;
         let start_pa = self.sim.readings().outlet_pa;

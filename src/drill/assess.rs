@@ -93,7 +93,7 @@ pub fn cause_words(cause: &Cause) -> String {
     if cause.is_empty() {
         return "no fault at all".to_owned();
     }
-    let names: Vec<&str> = cause.iter().map(|f| f.entry().name).collect();
+    let names: Vec<String> = cause.iter().map(|f| f.name()).collect();
     names.join(" and ")
 }
 

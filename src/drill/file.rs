@@ -151,6 +151,21 @@ impl Drill {
                 None => Scenario::opening(),
             },
         };
+        let count = scenario.rig.containers.len();
+        for h in &faults {
+            if h.fault.side().is_some_and(|side| side.container() >= count) {
+                let message = format!("`{}` strikes a side that this rig has not", h.fault);
+                root.complain("fault", message, format!("`{}`", h.fault.id()));
+            }
+        }
+        let settled = |f: Fault| f.settled(&scenario.rig, scenario.service_side);
+        let mut faults = faults;
+        faults.iter_mut().for_each(|h| h.fault = settled(h.fault));
+        let mut worked = worked;
+        let accepts = worked
+            .iter_mut()
+            .flat_map(|w| w.accepts.iter_mut().flatten());
+        accepts.for_each(|f| *f = settled(*f));
         let drill = Self {
             title: root
                 .text("title")
@@ -181,6 +196,13 @@ impl Drill {
     /// The faults with the severity they come to.
     pub fn causes(&self) -> Vec<(Fault, f64)> {
         self.faults.iter().map(|h| (h.fault, h.severity)).collect()
+    }
+
+    /// A cause where it would come on this drill's rig: what names no side comes on the side on service.
+    pub fn settled(&self, cause: &Cause) -> Cause {
+        let rig = &self.scenario.rig;
+        let settled = |f: &Fault| f.settled(rig, self.scenario.service_side);
+        cause.iter().map(settled).collect()
     }
 
     /// The faults by name.

@@ -102,7 +102,7 @@ fn cause(drill: &Drill, answer: Option<&Answer>) -> Points {
     let Some(answer) = answer else {
         return points(0.0, OF[0], "No answer was given");
     };
-    let (truth, said) = (drill.cause(), &answer.cause);
+    let (truth, said) = (drill.cause(), &drill.settled(&answer.cause));
     if same(&truth, said) {
         return points(OF[0], OF[0], format!("{}: right", cause_words(said)));
     }

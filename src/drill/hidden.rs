@@ -6,7 +6,7 @@ use super::check::Check;
 use super::file::{Drill, DrillError, LONGEST_S};
 use super::library::Cause;
 use crate::fault::Fault;
-use crate::form::{Form, TableReader, nearest};
+use crate::form::{Form, TableReader};
 use crate::units::Dimension;
 use std::fmt::Write as _;
 
@@ -48,17 +48,17 @@ impl Drill {
     pub(super) fn hidden_toml(&self, worked: Option<&Worked>) -> String {
         let mut out = faults_toml(&self.faults);
         if let Some(w) = worked {
-            let quoted = |ids: Vec<&str>| format!("{ids:?}");
+            let quoted = |ids: Vec<String>| format!("{ids:?}");
             let _ = writeln!(
                 out,
                 "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
                 w.difficulty.bits,
                 w.difficulty.look_alikes,
                 w.difficulty.minutes,
-                quoted(w.path.iter().map(|c| c.id()).collect())
+                quoted(w.path.iter().map(|c| c.id().to_owned()).collect())
             );
             for c in &w.accepts {
-                let ids = quoted(c.iter().map(|f| f.id()).collect());
+                let ids = quoted(c.iter().map(ToString::to_string).collect());
                 let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
             }
         }
@@ -72,10 +72,7 @@ pub(super) fn faults_toml(faults: &[Hidden]) -> String {
         let _ = writeln!(
             out,
             "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
-            h.fault.id(),
-            h.severity,
-            h.at_s,
-            h.over_s
+            h.fault, h.severity, h.at_s, h.over_s
         );
     }
     out
@@ -85,10 +82,10 @@ pub(super) fn faults_toml(faults: &[Hidden]) -> String {
 const MOST_FAULTS: usize = 2;
 
 fn fault_of(table: &TableReader<'_>, key: &str, id: &str) -> Option<Fault> {
-    let found = Fault::named(id);
-    if found.is_none() {
+    let found = Fault::find(id);
+    if let Err(e) = &found {
         let short: String = id.chars().take(40).collect();
-        let help = nearest(id, Fault::all().map(Fault::id)).map_or_else(
+        let help = e.near().map_or_else(
             || "`twostage faults` for all names".to_owned(),
             |n| format!("\"{n}\""),
         );
@@ -98,7 +95,7 @@ fn fault_of(table: &TableReader<'_>, key: &str, id: &str) -> Option<Fault> {
             help,
         );
     }
-    found
+    found.ok()
 }
 
 pub(super) fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {

@@ -65,7 +65,7 @@ pub enum MakeError {
 #[derive(Debug, Default)]
 pub struct Shelf {
     libraries: BTreeMap<String, Library>,
-    faults: Vec<Fault>,
+    faults: Option<Vec<Fault>>,
 }
 
 impl Shelf {
@@ -73,13 +73,13 @@ impl Shelf {
     pub fn of(faults: Vec<Fault>) -> Self {
         Self {
             libraries: BTreeMap::new(),
-            faults,
+            faults: Some(faults),
         }
     }
 
-    /// A shelf for all faults.
+    /// A shelf for all faults that each rig can have.
     pub fn full() -> Self {
-        Self::of(Fault::all().collect())
+        Self::default()
     }
 
     /// The library of a scenario.
@@ -93,7 +93,9 @@ impl Shelf {
     ) -> Result<&Library, LibraryError> {
         let name = scenario.to_toml(crate::units::System::Si);
         if !self.libraries.contains_key(&name) {
-            let library = Library::build(scenario, &self.faults, listener)?;
+            let all = || Fault::all_in(&scenario.rig).collect();
+            let faults = self.faults.clone().unwrap_or_else(all);
+            let library = Library::build(scenario, &faults, listener)?;
             self.libraries.insert(name.clone(), library);
         }
         self.libraries.get(&name).ok_or(LibraryError::Stopped)

@@ -136,7 +136,11 @@ fn cause_ids(cause: &Cause) -> String {
     if cause.is_empty() {
         return "nothing".to_owned();
     }
-    cause.iter().map(|f| f.id()).collect::<Vec<_>>().join("+")
+    cause
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join("+")
 }
 
 /// Name of a joint on a rig.
@@ -275,7 +279,7 @@ fn find_cause(text: &str) -> Result<Cause, ActError> {
     let mut out = Vec::new();
     for id in text.split('+').map(str::trim) {
         let fault = Fault::find(id).map_err(|e| {
-            let help = e.near.map_or_else(
+            let help = e.near().map_or_else(
                 || "`faults` lists them".to_owned(),
                 |n| format!("did you mean `{n}`?"),
             );

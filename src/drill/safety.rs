@@ -58,7 +58,7 @@ impl Before {
                 .iter()
                 .find(lit)
                 .map(|(i, _)| sim.rig().appliances[*i].name.clone()),
-            supply_open: modes.valves[modes.service_side].at(sim.time_s()) > 0.0,
+            supply_open: modes.supply_open(sim.time_s()),
             open_unlit: open_unlit(&readings),
             readings,
         }
@@ -177,7 +177,7 @@ fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
 /// Leaving a rig in use.
 fn leave(sim: &Simulation, after: &Readings, out: &mut Vec<Unsafe>) {
     let modes = &sim.moment().modes;
-    let open = modes.valves[modes.service_side].at(sim.time_s()) > 0.0;
+    let open = modes.supply_open(sim.time_s());
     if !open {
         return;
     }

@@ -76,11 +76,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         words: "Liquid propane reaches the regulator: a container tilted, lying on its side or shaken on a rough road.",
         family: Family::Fuel,
         meaning: |s| format!("{} % liquid by volume at the valve", percent(0.6 * s)),
-        apply: |rig, s| {
-            for c in &mut rig.containers {
-                c.liquid_share = c.liquid_share.max(0.6 * s);
-            }
-        },
+        strikes: Some(|c, s| c.liquid_share = c.liquid_share.max(0.6 * s)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Refill, Remedy::Replace],
         look_alikes: &[
@@ -98,12 +94,10 @@ pub(super) static FAULTS: [Entry; 6] = [
         words: "Filled past the 80 % limit: no room for vapour, so drops go with it, and sun can lift the container's relief.",
         family: Family::Fuel,
         meaning: |s| format!("filled to {:.0} %", 100.0 * overfill(s)),
-        arrive: Some(|rig, state, from, to| {
-            for (c, s) in rig.containers.iter().zip(&mut state.containers) {
-                // The first arrival sets the fill; taking it back bleeds down to the limit.
-                if to > 0.0 || from > 0.0 {
-                    refill(c, s, overfill(to));
-                }
+        fills: Some(|c, state, from, to| {
+            // The first arrival sets the fill; taking it back bleeds down to the limit.
+            if to > 0.0 || from > 0.0 {
+                refill(c, state, overfill(to));
             }
         }),
         onset: Onset::Sudden,
@@ -165,11 +159,9 @@ pub(super) static FAULTS: [Entry; 6] = [
         words: "Much butane in the charge: fine when warm, hardly any pressure in the cold, and worse as the container empties.",
         family: Family::Fuel,
         meaning: |s| format!("{} % butane in the liquid", percent(BUTANE * s)),
-        arrive: Some(|rig, state, from, to| {
-            for (c, s) in rig.containers.iter().zip(&mut state.containers) {
-                if to != from {
-                    blend(c, s, from, to);
-                }
+        fills: Some(|c, state, from, to| {
+            if to != from {
+                blend(c, state, from, to);
             }
         }),
         onset: Onset::Weather,
@@ -185,13 +177,11 @@ pub(super) static FAULTS: [Entry; 6] = [
         words: "A new container was filled without purging: its air lies over the liquid and comes first.",
         family: Family::Fuel,
         meaning: |s| format!("{:.0} psi of air over the liquid", AIR_PA * s / 6894.757),
-        arrive: Some(|rig, state, from, to| {
-            for (c, s) in rig.containers.iter().zip(&mut state.containers) {
-                let space_m3 = c.volume_m3 - c.flash(s).liquid_volume_m3;
-                let mol = AIR_PA * space_m3 / (GAS_CONSTANT * s.temperature_k);
-                let air = &mut s.moles[Species::Air.index()];
-                *air = (*air + mol * (to - from)).max(0.0);
-            }
+        fills: Some(|c, state, from, to| {
+            let space_m3 = c.volume_m3 - c.flash(state).liquid_volume_m3;
+            let mol = AIR_PA * space_m3 / (GAS_CONSTANT * state.temperature_k);
+            let air = &mut state.moles[Species::Air.index()];
+            *air = (*air + mol * (to - from)).max(0.0);
         }),
         onset: Onset::Sudden,
         remedies: &[Remedy::Refill],

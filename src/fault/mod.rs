@@ -3,7 +3,8 @@
 //!
 //! One file a family; [`ALL`] is the whole catalogue. Every change is a pure function of a
 //! severity from 0 (nothing: the rig is exactly as it was) to 1 (as bad as it gets), and what a
-//! severity is worth in mm², N or percent the entry says itself. Knows nothing of solvers.
+//! severity is worth in mm², N or percent the entry says itself. What strikes a container or its way
+//! to the regulator strikes one side of a twin set ([`placed`]). Knows nothing of solvers.
 
 mod appliance;
 mod diaphragm;
@@ -11,6 +12,7 @@ mod fuel;
 mod lever;
 mod mounting;
 mod piping;
+mod placed;
 mod relief;
 mod scale;
 mod seat;
@@ -20,10 +22,11 @@ mod supply;
 mod tests;
 mod vent;
 
-use crate::rig::{Rig, RigState, Seat};
-use crate::units::nearest;
-use serde::{Serialize, Serializer};
+use crate::rig::{Container, ContainerState, Rig, RigState, Seat};
+use serde::Serialize;
 use std::sync::LazyLock;
+
+pub use placed::{Fault, Side, UnknownFault};
 
 /// The whole catalogue, family by family.
 pub static ALL: LazyLock<Vec<&'static Entry>> = LazyLock::new(|| {
@@ -157,9 +160,14 @@ pub struct Entry {
     pub meaning: fn(f64) -> String,
     /// Changes the parameters.
     pub apply: fn(&mut Rig, f64),
-    /// Changes what is in the rig at the moment it comes (an overfill, air), if anything: called
+    /// Changes what is in the rig at the moment it comes (oil, water), if anything: called
     /// with the severity before and after, so that worse adds the difference and 0 takes it back.
     pub arrive: Option<fn(&Rig, &mut RigState, f64, f64)>,
+    /// Changes the parameters of one container or of its way to the regulator. A fault that does this, or
+    /// [`Entry::fills`], strikes a side.
+    pub strikes: Option<fn(&mut Container, f64)>,
+    /// As [`Entry::arrive`], in one container (an overfill, air).
+    pub fills: Option<fn(&Container, &mut ContainerState, f64, f64)>,
     /// The seat whose burst of flow carries it off (see [`crate::rig::Stage::loose_at_kg_per_s`]).
     pub carried_off: Option<Seat>,
     /// The seat with whose openings it grows, where it grows with use.
@@ -186,6 +194,8 @@ impl Entry {
         meaning: |_| String::new(),
         apply: |_, _| {},
         arrive: None,
+        strikes: None,
+        fills: None,
         carried_off: None,
         worn_by: Seat::Second,
         onset: Onset::Sudden,
@@ -194,60 +204,4 @@ impl Entry {
         told_apart: "",
         caution: "",
     };
-}
-
-/// No fault has this name.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("there is no fault `{name}` in the catalogue{}", .near.map_or_else(
-    || "; list the names with `twostage faults`".to_owned(),
-    |n| format!("; did you mean `{n}`?")
-))]
-pub struct UnknownFault {
-    /// What was asked for.
-    pub name: String,
-    /// The nearest name there is, if one is near.
-    pub near: Option<&'static str>,
-}
-
-/// A fault: an index into the catalogue.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Fault(u16);
-
-impl Fault {
-    /// All faults in the order of the catalogue.
-    pub fn all() -> impl Iterator<Item = Self> {
-        (0..ALL.len()).map(|i| Self(i as u16))
-    }
-
-    /// The fault of this name.
-    pub fn named(id: &str) -> Option<Self> {
-        ALL.iter().position(|e| e.id == id).map(|i| Self(i as u16))
-    }
-
-    /// The fault of this name.
-    ///
-    /// # Errors
-    /// [`UnknownFault`], with the nearest name there is.
-    pub fn find(id: &str) -> Result<Self, UnknownFault> {
-        Self::named(id).ok_or_else(|| UnknownFault {
-            name: id.to_owned(),
-            near: nearest(id, ALL.iter().map(|e| e.id)),
-        })
-    }
-
-    /// Its entry in the catalogue.
-    pub fn entry(self) -> &'static Entry {
-        ALL[usize::from(self.0)]
-    }
-
-    /// Its name in files.
-    pub fn id(self) -> &'static str {
-        self.entry().id
-    }
-}
-
-impl Serialize for Fault {
-    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
-        s.serialize_str(self.id())
-    }
 }

@@ -2,15 +2,13 @@
 
 use super::scale::{decades, figures, percent};
 use super::{Entry, Family, Onset, Remedy};
-use crate::rig::{Container, Rig, Seat};
+use crate::rig::Seat;
+use crate::units::psi_to_pa;
 
 /// Loss coefficient of the worst kink over that of a straight pigtail.
 const KINK_DECADES: f64 = 9.0;
-
-/// Changes every container or its way to the regulator.
-fn each(rig: &mut Rig, change: impl Fn(&mut Container)) {
-    rig.containers.iter_mut().for_each(change);
-}
+/// How much higher the worst reserve seat is set \[psi\]: as much over the first stage as it should be under it.
+const EARLY_PSI: f64 = 6.0;
 
 /// The family.
 pub(super) static FAULTS: [Entry; 10] = [
@@ -26,16 +24,8 @@ pub(super) static FAULTS: [Entry; 10] = [
                 percent(1.0 - 0.9 * s)
             )
         },
-        apply: |rig, s| {
-            for c in &mut rig.containers {
-                c.wall_w_per_m2_k *= 1.0 - 0.9 * s;
-            }
-        },
-        arrive: Some(|rig, state, from, to| {
-            for (_, s) in rig.containers.iter().zip(&mut state.containers) {
-                s.temperature_k -= 30.0 * (to - from);
-            }
-        }),
+        strikes: Some(|c, s| c.wall_w_per_m2_k *= 1.0 - 0.9 * s),
+        fills: Some(|_, state, from, to| state.temperature_k -= 30.0 * (to - from)),
         onset: Onset::Weather,
         remedies: &[Remedy::Wait, Remedy::Refill],
         look_alikes: &["container_low", "butane_rich", "water_in_fuel"],
@@ -49,21 +39,17 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "Little liquid is left, so little wall is wetted and the rest cools quickly under load.",
         family: Family::Supply,
         meaning: |s| format!("{} % of the fuel left", percent(decades(s, 2.4))),
-        arrive: Some(|_, state, from, to| {
+        fills: Some(|_, state, from, to| {
             let left = decades(to, 2.4) / decades(from, 2.4);
-            for s in &mut state.containers {
-                for n in &mut s.moles {
-                    *n *= left;
-                }
-            }
+            state.moles.iter_mut().for_each(|n| *n *= left);
         }),
         onset: Onset::Gradual,
         remedies: &[Remedy::Refill],
         look_alikes: &[
             "container_cold",
             "butane_rich",
-            "reserve_empty",
             "excess_flow_tripped",
+            "changeover_stuck",
         ],
         told_apart: "Weigh it",
         caution: "After an outage relight and prove every safety",
@@ -75,10 +61,15 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "The container's valve was opened only a crack, or its stem is broken.",
         family: Family::Supply,
         meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, 4.6))),
-        apply: |rig, s| each(rig, |c| c.supply.valve_m2 *= decades(s, 4.6)),
+        strikes: Some(|c, s| c.supply.valve_m2 *= decades(s, 4.6)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
-        look_alikes: &["excess_flow_tripped", "hose_bored_down", "hose_kinked"],
+        look_alikes: &[
+            "excess_flow_tripped",
+            "hose_bored_down",
+            "hose_kinked",
+            "changeover_early",
+        ],
         told_apart: "Inlet falls under load and comes back at rest; open the valve fully",
         caution: "Open a container valve slowly and fully",
         ..Entry::BLANK
@@ -95,12 +86,10 @@ pub(super) static FAULTS: [Entry; 10] = [
                 percent(decades(s, 3.0))
             )
         },
-        apply: |rig, s| {
-            each(rig, |c| {
-                c.supply.excess_trip_kg_per_s *= 1.0 - 0.97 * s;
-                c.supply.excess_bleed_m2 *= decades(s, 3.0);
-            });
-        },
+        strikes: Some(|c, s| {
+            c.supply.excess_trip_kg_per_s *= 1.0 - 0.97 * s;
+            c.supply.excess_bleed_m2 *= decades(s, 3.0);
+        }),
         onset: Onset::Wear,
         remedies: &[Remedy::Wait, Remedy::Replace],
         look_alikes: &[
@@ -118,7 +107,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "The hose's lining has swollen or come loose and leaves a narrow bore.",
         family: Family::Supply,
         meaning: |s| format!("{} mm bore left", figures(4.0 * decades(s, 1.8))),
-        apply: |rig, s| each(rig, |c| c.supply.pigtail_bore_m *= decades(s, 1.8)),
+        strikes: Some(|c, s| c.supply.pigtail_bore_m *= decades(s, 1.8)),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &[
@@ -126,6 +115,7 @@ pub(super) static FAULTS: [Entry; 10] = [
             "service_valve_part_open",
             "first_stage_clogged",
             "water_in_fuel",
+            "changeover_early",
         ],
         told_apart: "Inlet of the regulator falls under load while the container is full; a new hose mends it",
         caution: "Leak-test every new connection with leak fluid, never with a flame",
@@ -141,14 +131,14 @@ pub(super) static FAULTS: [Entry; 10] = [
             let loss = 1.5 / decades(s, KINK_DECADES);
             format!("as a gap of {} mm²", figures(12.6 / (0.7 * loss.sqrt())))
         },
-        apply: |rig, s| {
-            each(rig, |c| {
-                c.supply.pigtail_minor_loss /= decades(s, KINK_DECADES)
-            })
-        },
+        strikes: Some(|c, s| c.supply.pigtail_minor_loss /= decades(s, KINK_DECADES)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
-        look_alikes: &["hose_bored_down", "service_valve_part_open"],
+        look_alikes: &[
+            "hose_bored_down",
+            "service_valve_part_open",
+            "changeover_early",
+        ],
         told_apart: "As a swollen hose; look along it and straighten it",
         caution: "A hose that was kinked is replaced",
         ..Entry::BLANK
@@ -159,7 +149,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "A connection or the hose leaks at container pressure: much gas through a small hole. A leak check shows it too, for under the set pressure every seat is open.",
         family: Family::Supply,
         meaning: |s| format!("{} mm² at container pressure", figures(0.3 * s)),
-        apply: |rig, s| each(rig, |c| c.supply.pigtail_leak_m2 += 0.3e-6 * s),
+        strikes: Some(|c, s| c.supply.pigtail_leak_m2 += 0.3e-6 * s),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],
         look_alikes: &["first_diaphragm_torn"],
@@ -189,28 +179,9 @@ pub(super) static FAULTS: [Entry; 10] = [
         ..Entry::BLANK
     },
     Entry {
-        id: "reserve_empty",
-        name: "Reserve container empty",
-        words: "The reserve of a twin set was never refilled, so there is nothing to change over to.",
-        family: Family::Supply,
-        meaning: |s| format!("{} % of the reserve gone", percent(0.995 * s)),
-        arrive: Some(|rig, state, from, to| {
-            let left = (1.0 - 0.995 * to) / (1.0 - 0.995 * from);
-            for (_, s) in rig.containers.iter().zip(&mut state.containers).skip(1) {
-                s.moles.iter_mut().for_each(|n| *n *= left);
-            }
-        }),
-        onset: Onset::Gradual,
-        remedies: &[Remedy::Refill],
-        look_alikes: &["changeover_stuck", "container_low"],
-        told_apart: "Weigh the reserve, or turn the knob to it: its gauge stays down",
-        caution: "After an outage relight and prove every safety",
-        ..Entry::BLANK
-    },
-    Entry {
         id: "changeover_stuck",
         name: "Changeover does not come in",
-        words: "The reserve side's seat sticks: the reserve is full and does not feed when the service side gives out.",
+        words: "The reserve side's seat sticks: one cylinder never empties, and the gas gives out with the reserve full.",
         family: Family::Supply,
         meaning: |s| format!("{} % of the reserve seat opens", percent(decades(s, 2.5))),
         apply: |rig, s| {
@@ -220,9 +191,27 @@ pub(super) static FAULTS: [Entry; 10] = [
         },
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
-        look_alikes: &["reserve_empty"],
-        told_apart: "Reserve weighs full; turn the knob to it and all is well",
+        look_alikes: &["container_low"],
+        told_apart: "Reserve weighs full and the indicator is red; turn the knob to it and all is well",
         caution: "A regulator with a failed part is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "changeover_early",
+        name: "Changeover comes in too early",
+        words: "The reserve side's seat is set too high, so the reserve feeds beside a service side that has plenty: both empty together.",
+        family: Family::Supply,
+        meaning: |s| format!("reserve set {} psi higher", figures(EARLY_PSI * s)),
+        apply: |rig, s| {
+            if let Some(c) = &mut rig.changeover {
+                c.reserve_set_pa += psi_to_pa(EARLY_PSI * s);
+            }
+        },
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["hose_kinked", "hose_bored_down", "service_valve_part_open"],
+        told_apart: "Both cylinders lose weight though the indicator stays green; with a starved service side it turns red under load and green at rest",
+        caution: "A regulator with a failed part is replaced, its springs are not the user's to set",
         ..Entry::BLANK
     },
 ];

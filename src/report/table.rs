@@ -52,7 +52,7 @@ fn in_unit(si: f64, unit: &Unit) -> f64 {
 }
 
 /// Columns every rig has. The service side stands for the container.
-const COMMON: [Pattern; 25] = [
+const COMMON: [Pattern; 26] = [
     ("time_s", 4, |r, _| r.time_s),
     ("container_psig", 3, |r, _| pa_to_psi(side(r).pressure_pa)),
     ("first_stage_psig", 4, |r, _| pa_to_psi(r.first.chamber_pa)),
@@ -84,16 +84,20 @@ const COMMON: [Pattern; 25] = [
     ("reserve_feeding", 0, |r, _| {
         f64::from(u8::from(r.reserve_feeding))
     }),
+    ("indicator_red_percent", 1, |r, _| 100.0 * r.indicator_red),
 ];
 
 /// Columns of each container; `container_1_psig` and so on.
-const CONTAINER: [Pattern; 4] = [
+const CONTAINER: [Pattern; 5] = [
     ("psig", 3, |r, i| pa_to_psi(r.containers[i].pressure_pa)),
     ("f", 3, |r, i| {
         in_unit(r.containers[i].temperature_k, &DEG_F)
     }),
     ("fill_percent", 4, |r, i| 100.0 * r.containers[i].fill),
     ("fuel_lb", 5, |r, i| r.containers[i].fuel_kg / KG_PER_LB),
+    ("inlet_psig", 3, |r, i| {
+        pa_to_psi(r.containers[i].pigtail_pa)
+    }),
 ];
 
 /// Columns of each appliance; the flame is 0 out, 1 low, 2 normal, 3 hard, 4 lifting.

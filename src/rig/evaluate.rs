@@ -13,7 +13,7 @@ use super::stage::{Around, StageFlows};
 use super::state::RigState;
 use super::{Appliance, Rig};
 use crate::physics::flow::{self, Upstream};
-use crate::physics::fuel::{self, Flash, SPECIES, Species, Vapour};
+use crate::physics::fuel::{self, Flash, Species, Vapour};
 use crate::physics::{contact, heat};
 
 /// Share of the friction left while the body is being tapped.
@@ -50,6 +50,19 @@ pub struct ContainerFlows {
     pub heat_w: f64,
     /// Valve opening.
     pub valve_open: f64,
+}
+
+impl ContainerFlows {
+    /// Its gas at the regulator's end of the pigtail.
+    fn inlet(&self, gas: &Vapour) -> Upstream {
+        Upstream {
+            pressure_pa: self.pigtail_pa,
+            temperature_k: self.pigtail_k,
+            gas_constant: gas.gas_constant_j_per_kg_k,
+            z: self.pigtail_z,
+            gamma: gas.gamma,
+        }
+    }
 }
 
 /// One appliance at one instant.
@@ -110,23 +123,6 @@ pub struct Flows {
     pub nozzle_k: f64,
     /// Heat taken from the body by expanding gas \[W\].
     pub chill_w: f64,
-}
-
-/// Gas that comes into the line, from the vapour over the containers' liquid, weighted by fuel left.
-fn line_gas(flashes: &[Flash]) -> Vapour {
-    let mut mix = [0.0; SPECIES];
-    let mut sum = 0.0;
-    for f in flashes {
-        let weight = f.liquid_mol + 1e-3;
-        sum += weight;
-        for (m, y) in mix.iter_mut().zip(&f.vapour_fractions) {
-            *m += weight * y;
-        }
-    }
-    for m in &mut mix {
-        *m /= sum;
-    }
-    Vapour::from_fractions(&mix)
 }
 
 /// Pressure of real gas of density `rho`, and its Z \[Pa, 1\].
@@ -308,17 +304,18 @@ fn appliance_flows(
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Contents {
     flashes: [Flash; MAX_CONTAINERS],
-    gas: Vapour,
+    gases: [Vapour; MAX_CONTAINERS],
 }
 
 impl Contents {
     /// Becomes what is in the containers of a rig; one and the same rig each time.
     pub fn update(&mut self, rig: &Rig, s: &RigState) {
         let each = rig.containers.iter().zip(&s.containers);
-        for (flash, (container, state)) in self.flashes.iter_mut().zip(each) {
+        let held = self.flashes.iter_mut().zip(&mut self.gases);
+        for ((flash, gas), (container, state)) in held.zip(each) {
             *flash = container.flash(state);
+            *gas = Vapour::from_fractions(&flash.vapour_fractions);
         }
-        self.gas = line_gas(&self.flashes[..rig.containers.len()]);
     }
 }
 
@@ -343,11 +340,11 @@ impl Flows {
         let ambient_pa = self.ambient_pa;
         let air_k = m.site.air_k.at(t_s);
         let n = rig.containers.len();
-        let Contents { flashes, gas } = held;
-        self.gas = *gas;
+        let Contents { flashes, gases } = held;
         (self.t_s, self.air_k) = (t_s, air_k);
-        // Upstream of the first seat the gas is the containers'; past it, what has come in so far.
-        let source_r = gas.gas_constant_j_per_kg_k;
+        // Upstream of a seat the gas is its container's; past it, what has come in so far.
+        let side = m.service_side.min(n - 1);
+        self.gas = gases[side];
         let r = s.line_gas_j_per_kg_k;
         let outside = Outside {
             t_s,
@@ -356,19 +353,12 @@ impl Flows {
         };
         let containers = &mut self.containers[..n];
         for (i, flows) in containers.iter_mut().enumerate() {
-            *flows = container_flows(rig, m, s, i, &outside, &flashes[i], gas);
+            *flows = container_flows(rig, m, s, i, &outside, &flashes[i], &gases[i]);
         }
 
         // First stage, fed by the service side.
-        let side = m.service_side.min(n - 1);
         let feeding = &containers[side];
-        let inlet = Upstream {
-            pressure_pa: feeding.pigtail_pa,
-            temperature_k: feeding.pigtail_k,
-            gas_constant: source_r,
-            z: feeding.pigtail_z,
-            gamma: gas.gamma,
-        };
+        let inlet = feeding.inlet(&gases[side]);
         let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
         let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);
         let liquid_kg_per_m3 = feeding.flash.liquid_density_kg_per_m3();
@@ -394,16 +384,15 @@ impl Flows {
             let other = 1 - side;
             let c = &containers[other];
             let area = change.area_m2(first.chamber_pa - ambient_pa);
-            let up = Upstream {
-                pressure_pa: c.pigtail_pa,
-                temperature_k: c.pigtail_k,
-                gas_constant: source_r,
-                z: c.pigtail_z,
-                gamma: gas.gamma,
-            };
+            let up = c.inlet(&gases[other]);
             self.reserve_kg_per_s =
                 flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
             containers[other].feed_kg_per_s = self.reserve_kg_per_s;
+            let own = first.seat_vapour_kg_per_s.max(0.0);
+            if self.reserve_kg_per_s > 0.0 {
+                let share = self.reserve_kg_per_s / (own + self.reserve_kg_per_s);
+                self.gas = gases[side].mixed(&gases[other], share);
+            }
         }
 
         // Liquid standing in the first-stage body: boils with the heat the body can give.
@@ -429,7 +418,7 @@ impl Flows {
             temperature_k: s.body_k,
             gas_constant: r,
             z: 1.0,
-            gamma: gas.gamma,
+            gamma: self.gas.gamma,
         };
         self.around_second = Around {
             upstream: interstage,
@@ -473,7 +462,7 @@ impl Flows {
                 t_s,
                 manifold_gauge,
                 manifold_density,
-                gas,
+                &self.gas,
             );
         }
 

@@ -43,6 +43,10 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) 
         stored_kg: stored_kg(rig, s),
         ..Readings::default()
     };
+    if let Some(changeover) = rig.changeover {
+        let service = &f.containers[m.service_side.min(rig.containers.len() - 1)];
+        out.indicator_red = changeover.red(service.pigtail_pa - f.ambient_pa);
+    }
     out.flow_w = out.burner_flow_kg_per_s * f.gas.heating_value_j_per_kg;
     let gone = s.burned_kg + s.lost_kg;
     out.balance_error = (out.stored_kg + gone - initial_kg).abs() / gone.abs().max(1e-3);

@@ -146,7 +146,8 @@ impl Rig {
                 charge.air_pa,
             );
         }
-        let flash = self.containers[0].flash(&s.containers[0]);
+        let side = modes.service_side.min(self.containers.len() - 1);
+        let flash = self.containers[side].flash(&s.containers[side]);
         let r = Vapour::from_fractions(&flash.vapour_fractions).gas_constant_j_per_kg_k;
         s.line_gas_j_per_kg_k = r;
         for (i, c) in self.containers.iter().enumerate() {
@@ -155,6 +156,8 @@ impl Rig {
             } else {
                 ambient
             };
+            let own = Vapour::from_fractions(&c.flash(&s.containers[i]).vapour_fractions);
+            let r = own.gas_constant_j_per_kg_k;
             let pigtail_k = 0.5 * (s.containers[i].temperature_k + air_k);
             let z = crate::physics::fuel::compressibility(pressure, pigtail_k);
             s.containers[i].pigtail_kg =

@@ -97,6 +97,11 @@ impl Modes {
         }
     }
 
+    /// Whether any container's valve is open at a time \[s\]: with a changeover either side feeds.
+    pub fn supply_open(&self, t_s: f64) -> bool {
+        self.valves.iter().any(|valve| valve.at(t_s) > 0.0)
+    }
+
     /// The next time strictly after `t_s` at which something timed happens: a ramp's corner, the
     /// end of a purge, trial or hold \[s\].
     pub fn next_deadline_s(&self, rig: &Rig, t_s: f64) -> Option<f64> {

@@ -225,6 +225,10 @@ pub fn changeover() -> Changeover {
         reserve_set_pa: psi_to_pa(7.0),
         reserve_span_pa: psi_to_pa(3.0),
         reserve_m2: circle(2.0e-3),
+        // Green while the first stage has more than it is set for, red before the service side's inlet has
+        // sunk to what the reserve holds between the stages (own).
+        green_pa: psi_to_pa(16.0),
+        red_pa: psi_to_pa(8.0),
     }
 }
 

@@ -189,6 +189,8 @@ pub struct Readings {
     pub service_side: usize,
     /// Whether the reserve side of a changeover is feeding.
     pub reserve_feeding: bool,
+    /// How much red the changeover's indicator shows, 0 to 1; 0 where there is none.
+    pub indicator_red: f64,
     /// First stage.
     pub first: StageReadings,
     /// Second stage.

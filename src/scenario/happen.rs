@@ -220,7 +220,7 @@ fn read_act(table: &TableReader<'_>, act: &str, rig: &Rig) -> Option<Action> {
             })
         }
         "inject" => {
-            let fault = read_fault(table, "inject");
+            let fault = read_fault(table, "inject", rig);
             let severity = table
                 .quantity("severity", D::Fraction)
                 .between(0.0..=1.0)
@@ -228,7 +228,7 @@ fn read_act(table: &TableReader<'_>, act: &str, rig: &Rig) -> Option<Action> {
             read_onset(table, fault, severity)
         }
         "clear" => Some(Action::Clear {
-            fault: read_fault(table, "clear")?,
+            fault: read_fault(table, "clear", rig)?,
         }),
         "turn_screw" => {
             let stage = table.choice("turn_screw", &STAGES).required();
@@ -283,8 +283,14 @@ fn read_draw(table: &TableReader<'_>, rig: &Rig, appliance: Option<usize>) -> Op
     })
 }
 
-fn read_fault(table: &TableReader<'_>, key: &str) -> Option<Fault> {
-    let faults: Vec<(&str, Fault)> = Fault::all().map(|fault| (fault.id(), fault)).collect();
+/// A fault by its name, and where there are two containers with its side or without.
+fn read_fault(table: &TableReader<'_>, key: &str, rig: &Rig) -> Option<Fault> {
+    let placed = Fault::all_in(rig).filter(|fault| fault.side().is_some());
+    let named: Vec<(String, Fault)> = Fault::all()
+        .chain(placed)
+        .map(|fault| (fault.to_string(), fault))
+        .collect();
+    let faults: Vec<(&str, Fault)> = named.iter().map(|(n, f)| (n.as_str(), *f)).collect();
     table.choice(key, &faults).required()
 }
 
@@ -321,7 +327,7 @@ fn read_onset(
         {
             table.complain("all_at", "the same as `none_at`", "another temperature");
         }
-        if let Some(fault) = fault.filter(|f| f.entry().arrive.is_some()) {
+        if let Some(fault) = fault.filter(|f| f.arrives()) {
             let message = format!(
                 "`{}` is in the rig or not: the body's temperature brings no more of it",
                 fault.id()
@@ -405,7 +411,7 @@ pub(super) fn write(event: &Event, rig: &Rig, system: System) -> Vec<String> {
             severity,
             over_s,
         } => {
-            out.push(format!("inject = \"{}\"", fault.id()));
+            out.push(format!("inject = \"{fault}\""));
             out.push(format!("severity = \"{}\"", write_fraction(severity)));
             over = over_s;
         }
@@ -414,7 +420,7 @@ pub(super) fn write(event: &Event, rig: &Rig, system: System) -> Vec<String> {
             severity,
             by,
         } => {
-            out.push(format!("inject = \"{}\"", fault.id()));
+            out.push(format!("inject = \"{fault}\""));
             out.push(format!("severity = \"{}\"", write_fraction(severity)));
             match by {
                 Growth::Cycles { count } => out.push(format!("cycles = {count}")),
@@ -426,7 +432,7 @@ pub(super) fn write(event: &Event, rig: &Rig, system: System) -> Vec<String> {
                 }
             }
         }
-        Action::Clear { fault } => out.push(format!("clear = \"{}\"", fault.id())),
+        Action::Clear { fault } => out.push(format!("clear = \"{fault}\"")),
         Action::TurnScrew { stage, turns } => {
             let stage = if stage == WhichStage::First {
                 "first"

@@ -204,6 +204,22 @@ pub(super) static CHANGEOVER: &[Slot<Changeover>] = &[
         reserve_m2,
         "bore of the reserve seat"
     ),
+    slot!(
+        "green_from",
+        quantity(D::GaugePressure),
+        60e3,
+        2e6,
+        green_pa,
+        "pressure at the service side's inlet from which the indicator is all green"
+    ),
+    slot!(
+        "red_to",
+        quantity(D::GaugePressure),
+        1e3,
+        59e3,
+        red_pa,
+        "pressure there down to which it is not yet all red"
+    ),
 ];
 
 /// Keys of `[piping]`.

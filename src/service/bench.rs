@@ -180,10 +180,9 @@ impl<'a> Bench<'a> {
             .map(|(a, _)| a.name.clone())
     }
 
-    /// Whether the service side's container valve is open.
+    /// Whether a container valve is open: with a changeover either side feeds.
     pub fn supply_open(&self) -> bool {
-        let modes = &self.sim.moment().modes;
-        modes.valves[modes.service_side].at(self.sim.time_s()) > 0.0
+        self.sim.moment().modes.supply_open(self.sim.time_s())
     }
 }
 

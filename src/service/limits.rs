@@ -215,10 +215,13 @@ pub fn rigid_share(rig: &Rig, gauge_pa: f64, ambient_pa: f64, temperature_k: f64
     }
     let rate = stage.spring_n_per_m + stage.rubber_rate_n_per_m(temperature_k);
     let gives_m3 = (gauge_pa + ambient_pa) * stage.area_m2 * stage.area_m2 / rate;
-    let pipe_m3 = rig.piping.manifold_m3
-        + stage.chamber_m3
-        + rig.first.chamber_m3
-        + rig.containers[0].supply.pigtail_volume_m3;
+    // With every container shut the gauge stands far under the set of either side's seat: all are open.
+    let pigtails_m3: f64 = rig
+        .containers
+        .iter()
+        .map(|c| c.supply.pigtail_volume_m3)
+        .sum();
+    let pipe_m3 = rig.piping.manifold_m3 + stage.chamber_m3 + rig.first.chamber_m3 + pigtails_m3;
     pipe_m3 / (pipe_m3 + gives_m3)
 }
 

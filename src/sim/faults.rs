@@ -65,6 +65,7 @@ impl Simulation {
         if self.healthy {
             return;
         }
+        let fault = fault.settled(&self.scenario.rig, self.now.modes.service_side);
         let (t, cycles) = (self.now.t_s, self.now.strokes.of(fault.entry().worn_by));
         let severity = severity.clamp(0.0, 1.0);
         let at = self.now.faults.iter().position(|f| f.fault == fault);
@@ -75,7 +76,7 @@ impl Simulation {
                 growing: None,
                 arrived: 0.0,
             });
-            self.mark(fault.entry().name.to_owned());
+            self.mark(fault.name());
             self.now.faults.len() - 1
         });
         let f = &mut self.now.faults[at];
@@ -102,12 +103,14 @@ impl Simulation {
     }
 
     pub(super) fn clear(&mut self, fault: Fault) {
-        if let Some(at) = self.now.faults.iter().position(|f| f.fault == fault) {
+        // Without a side it goes from both.
+        let is_meant = |f: &ActiveFault| fault.names(f.fault) || f.fault.names(fault);
+        while let Some(at) = self.now.faults.iter().position(is_meant) {
             self.arrive(at, 0.0);
             self.now.faults.remove(at);
         }
         if !self.healthy {
-            self.mark(format!("{} cleared", fault.entry().name));
+            self.mark(format!("{} cleared", fault.name()));
         }
     }
 
@@ -143,11 +146,12 @@ impl Simulation {
         let f = &mut self.now.faults[at];
         let from = f.arrived;
         f.arrived = to;
-        let Some(arrive) = f.fault.entry().arrive.filter(|_| from != to) else {
+        let fault = f.fault;
+        if from == to || !fault.arrives() {
             return false;
-        };
+        }
         let before = stored_kg(&self.rig, &self.now.state);
-        arrive(&self.rig, &mut self.now.state, from, to);
+        fault.arrive(&self.rig, &mut self.now.state, from, to);
         self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
         true
     }

@@ -381,7 +381,7 @@ impl Simulation {
         }
         rig.piping.leak_m2 += hand.bleed_m2;
         for f in &self.now.faults {
-            (f.fault.entry().apply)(&mut rig, f.severity.at(self.now.t_s));
+            f.fault.apply(&mut rig, f.severity.at(self.now.t_s));
         }
         self.rig = Arc::new(rig);
     }

@@ -5,7 +5,7 @@ use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
 use super::theme::{plain, strong, title};
-use crate::fault::{Entry, Family, Fault, Onset, Remedy};
+use crate::fault::{Entry, Family, Fault, Onset, Remedy, Side};
 use crate::scenario::{Action, Growth};
 use crate::sim::Command;
 
@@ -77,7 +77,7 @@ impl Comes {
 
     /// Whether a fault can come so: what comes with the gas does not come with temperature.
     fn fits(self, fault: Fault) -> bool {
-        !matches!(self, Self::With(Growth::Temperature { .. })) || fault.entry().arrive.is_none()
+        !matches!(self, Self::With(Growth::Temperature { .. })) || !fault.arrives()
     }
 }
 
@@ -106,6 +106,7 @@ impl FaultsPage {
     pub fn show(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         self.active_ui(ui, desk);
         if let Some(fault) = self.chosen {
+            let fault = here(fault, desk);
             self.detail_ui(ui, desk, fault);
         } else {
             self.list_ui(ui, desk);
@@ -129,7 +130,8 @@ impl FaultsPage {
                 .inner_margin(Margin::symmetric(9, 6))
                 .show(ui, |ui| {
                     ui.set_width(ui.available_width());
-                    let name = egui::Button::new(RichText::new(entry.name).font(strong(12.5)))
+                    let name = a.fault.name();
+                    let name = egui::Button::new(RichText::new(name).font(strong(12.5)))
                         .frame(false)
                         .wrap();
                     if ui.add(name).on_hover_text("Show this fault").clicked() {
@@ -141,7 +143,7 @@ impl FaultsPage {
                             egui::WidgetInfo::labeled(
                                 egui::Role::Button,
                                 true,
-                                format!("Clear {}", entry.name),
+                                format!("Clear {}", a.fault.name()),
                             )
                         });
                         if clear.clicked() {
@@ -194,7 +196,7 @@ impl FaultsPage {
             ui.spacing_mut().interact_size.y = 22.0;
             ui.spacing_mut().button_padding = vec2(6.0, 3.0);
             for fault in entries {
-                let on = desk.snap.faults.iter().any(|a| a.fault == fault);
+                let on = desk.snap.faults.iter().any(|a| fault.names(a.fault));
                 let text = if on {
                     format!("{} (in)", fault.entry().name)
                 } else {
@@ -232,6 +234,7 @@ impl FaultsPage {
         ui.label(title(entry.name, 15.0));
         ui.label(RichText::new(entry.words).color(t.soft));
         ui.add_space(4.0);
+        self.side_ui(ui, desk, fault);
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active.is_some());
         if !ONSETS[self.onset].0.fits(fault) {
@@ -262,6 +265,27 @@ impl FaultsPage {
         let remedies: Vec<&str> = entry.remedies.iter().map(|r| remedy_words(*r)).collect();
         section(ui, desk, "What helps", &remedies.join(", "));
         self.look_alikes_ui(ui, desk, entry);
+    }
+
+    /// Which side of a twin set it strikes.
+    fn side_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        if fault.side().is_none() {
+            return;
+        }
+        ui.horizontal(|ui| {
+            let soft = desk.theme.soft;
+            ui.label(
+                RichText::new("Strikes the side")
+                    .font(plain(11.5))
+                    .color(soft),
+            );
+            for side in Side::ALL {
+                let chosen = fault.side() == Some(side);
+                if ui.selectable_label(chosen, side.word()).clicked() {
+                    self.chosen = Some(fault.on(side));
+                }
+            }
+        });
     }
 
     fn severity_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault, active: bool) {
@@ -327,6 +351,14 @@ impl FaultsPage {
                 self.choose(other, self.severity);
             }
         }
+    }
+}
+
+/// A fault as the rig on show can have it.
+fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
+    match desk.snap.rig.containers.len() {
+        1 => fault.anywhere(),
+        _ => fault.settled(&desk.snap.rig, desk.snap.readings.service_side),
     }
 }
 

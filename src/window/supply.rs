@@ -178,13 +178,31 @@ fn knob_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
             }
         }
     });
-    if desk.snap.readings.reserve_feeding {
-        ui.label(
-            egui::RichText::new("Reserve side is feeding")
-                .font(plain(11.5))
-                .color(desk.theme.caution),
-        );
-    }
+    indicator_ui(ui, desk);
+}
+
+/// The changeover's indicator, and what it tells.
+fn indicator_ui(ui: &mut Ui, desk: &Desk<'_>) {
+    let (t, red) = (desk.theme, desk.snap.readings.indicator_red as f32);
+    let (color, words) = match red {
+        r if r <= 0.0 => ("green", "the service side has pressure"),
+        r if r < 1.0 => ("partly red", "the service side is giving out"),
+        _ => ("red", "the reserve side is what feeds"),
+    };
+    ui.horizontal(|ui| {
+        let (rect, response) = ui.allocate_exact_size(vec2(30.0, 12.0), Sense::hover());
+        let told = format!("Indicator {color}: {words}");
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
+        let painter = ui.painter();
+        painter.rect_filled(rect, 2.0, t.good);
+        let width = rect.width() * red;
+        let shown = Rect::from_min_size(rect.min, vec2(width, rect.height()));
+        painter.rect_filled(shown, 2.0, t.danger);
+        painter.rect_stroke(rect, 2.0, Stroke::new(1.0, t.ink), StrokeKind::Inside);
+        let text = egui::RichText::new(told).font(plain(11.5));
+        let ink = if red > 0.0 { t.caution } else { t.soft };
+        ui.add(egui::Label::new(text.color(ink)).wrap());
+    });
 }
 
 /// Whether a container is a tank that lies.

@@ -41,9 +41,9 @@ fn a_state_acts_on_no_rate_but_those_it_is_said_to() {
         }
         let healthy: Rig = (**sim.rig()).clone();
         let mut rigs = vec![healthy.clone()];
-        for fault in Fault::all() {
+        for fault in Fault::all_in(&healthy) {
             let mut rig = healthy.clone();
-            (fault.entry().apply)(&mut rig, 1.0);
+            fault.apply(&mut rig, 1.0);
             rigs.push(rig);
         }
         for rig in &rigs {

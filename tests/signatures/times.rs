@@ -16,8 +16,8 @@ pub const OWN: [&str; 12] = [
     "butane_rich",
     "container_cold",
     "container_low",
-    "reserve_empty",
     "changeover_stuck",
+    "changeover_early",
     "thermocouple_dead",
     "igniter_dead",
     "flame_sensor_dead",
@@ -270,7 +270,7 @@ fn a_twin_set_changes_over_unless_the_reserve_is_empty_or_stuck() {
     };
     let (feeds, healthy_pa, _) = flowing(&[]);
     assert!(feeds && pa_to_inwc(healthy_pa) > 9.0);
-    let (_, empty_pa, fill) = flowing(&[("reserve_empty", 1.0)]);
+    let (_, empty_pa, fill) = flowing(&[("container_low.right", 1.0)]);
     assert!(
         pa_to_inwc(empty_pa) < 5.0 && fill < 0.01,
         "{:.1}",

@@ -44,7 +44,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         say(&marks(&log, &grade(&drill, &log.entries, answer.as_ref())));
         return Ok(());
     }
-    let faults: Vec<Fault> = Fault::all().collect();
+    let faults: Vec<Fault> = Fault::all_in(&drill.scenario.rig).collect();
     let mut listener = bar("working out what every cause would show");
     let failed = |why: String| Failure::failed(format!("error: no debrief: {why}\n  try: --marks"));
     let library = Library::build(&drill.scenario, &faults, &mut listener)

@@ -35,7 +35,7 @@ pub(super) fn wrapped(ui: &mut Ui, width: f32, text: RichText) -> egui::Response
 
 /// A cause by the name people use.
 fn name_of(cause: Option<Fault>) -> String {
-    cause.map_or_else(|| "No fault".to_owned(), |f| capital(f.entry().name))
+    cause.map_or_else(|| "No fault".to_owned(), |f| capital(&f.name()))
 }
 
 /// Whether a line differs from the table that ships.

@@ -347,12 +347,7 @@ fn faults_words(desk: &Desk<'_>) -> String {
     if desk.snap.faults.is_empty() {
         return "healthy".to_owned();
     }
-    let names: Vec<&str> = desk
-        .snap
-        .faults
-        .iter()
-        .map(|f| f.fault.entry().name)
-        .collect();
+    let names: Vec<String> = desk.snap.faults.iter().map(|f| f.fault.name()).collect();
     format!("with {}", names.join(", ").to_lowercase())
 }
 

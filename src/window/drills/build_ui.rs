@@ -123,6 +123,8 @@ impl Build {
         ui.add_space(6.0);
         let mut removed = None;
         let many = self.faults.len() > 1;
+        let rig = self.rigs.get(self.rig);
+        let containers = rig.map_or(1, |(_, scenario)| scenario.rig.containers.len());
         for (i, planned) in self.faults.iter_mut().enumerate() {
             let name = if many {
                 format!("Hidden fault {}", i + 1)
@@ -135,6 +137,7 @@ impl Build {
                     removed = Some(i);
                 }
             });
+            planned.which.fit(containers);
             planned_ui(ui, t, planned, i);
         }
         if let Some(i) = removed {

@@ -167,7 +167,7 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
     ui.label(title("It was", 13.0));
     for fault in d.drill.cause() {
         let e = fault.entry();
-        ui.label(RichText::new(e.name).font(strong(14.0)));
+        ui.label(RichText::new(fault.name()).font(strong(14.0)));
         ui.label(small(t, e.words));
         ui.label(RichText::new(format!("Told apart by: {}", e.told_apart)).font(plain(12.0)));
         ui.label(RichText::new(e.caution).font(plain(12.0)).color(t.caution));

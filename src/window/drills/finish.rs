@@ -36,6 +36,7 @@ pub fn suspect_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     ui.add_space(4.0);
     // Beneath it: how sure, and the button.
     w.suspicion.tall = Some((ui.available_height() - 160.0).clamp(160.0, 480.0));
+    w.suspicion.fit(w.rig.containers.len());
     w.suspicion.ui(ui, t, "suspicion");
     ui.add_space(4.0);
     let label = ui.label("How sure");
@@ -69,6 +70,7 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
             w.answer.set(&cause);
         }
     }
+    w.answer.fit(w.rig.containers.len());
     w.answer.ui(ui, t, "answer");
     ui.add_space(6.0);
     ui.label(title("2  What is to be done?", 14.0));

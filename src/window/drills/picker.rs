@@ -21,6 +21,8 @@ pub struct Picker {
     chosen: Vec<Fault>,
     nothing: bool,
     open: bool,
+    /// Whether the rig has two sides, so that a fault of the supply is named with its own.
+    is_twin: bool,
     /// Height of the list of names \[points\]; the usual one where there is none.
     pub tall: Option<f32>,
 }
@@ -38,6 +40,14 @@ impl Picker {
         self.open = false;
     }
 
+    /// Names the causes as a rig of so many containers can have them.
+    pub fn fit(&mut self, containers: usize) {
+        self.is_twin = containers > 1;
+        if !self.is_twin {
+            self.chosen.iter_mut().for_each(|f| *f = f.anywhere());
+        }
+    }
+
     /// Draws it for one cause that there must be.
     pub fn one_ui(&mut self, ui: &mut Ui, t: &Theme, salt: &str) {
         self.nothing = false;
@@ -53,7 +63,7 @@ impl Picker {
         let mut removed = None;
         for (i, fault) in self.chosen.iter().enumerate() {
             ui.horizontal(|ui| {
-                let name = fault.entry().name;
+                let name = fault.name();
                 let x = ui.add(quiet("×")).on_hover_text("Take it back");
                 x.widget_info(|| {
                     egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take back {name}"))
@@ -61,7 +71,7 @@ impl Picker {
                 if x.clicked() {
                     removed = Some(i);
                 }
-                ui.add(egui::Label::new(RichText::new(name).font(strong(13.0))).wrap());
+                ui.add(egui::Label::new(RichText::new(&name).font(strong(13.0))).wrap());
             });
         }
         if let Some(i) = removed {
@@ -122,7 +132,7 @@ impl Picker {
         ui.spacing_mut().interact_size.y = 20.0;
         let mut found = false;
         for family in Family::ALL {
-            let of: Vec<Fault> = Fault::all()
+            let of: Vec<Fault> = Fault::all_of(self.is_twin)
                 .filter(|f| f.entry().family == family && matches(f.entry(), wanted))
                 .filter(|f| !self.chosen.contains(f))
                 .collect();
@@ -136,7 +146,7 @@ impl Picker {
                     .color(t.soft),
             );
             for fault in of {
-                if name_ui(ui, fault.entry().name) {
+                if name_ui(ui, &fault.name()) {
                     self.chosen.push(fault);
                     self.search.clear();
                     self.open = false;
