@@ -85,6 +85,7 @@ impl To {
                 .settled(&scenario.rig, scenario.service_side)
                 .apply(&mut rig, severity);
         }
+        let rig = rig.with_first(scenario.service_side);
         Ok((scenario, rig))
     }
 

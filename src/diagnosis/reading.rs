@@ -74,6 +74,11 @@ pub const HOSE: &[&str] = &["straight", "kinked"];
 /// How the container's valve turns.
 pub const VALVE: &[&str] = &["opens fully", "hardly open"];
 
+/// What the changeover's indicator shows.
+pub const INDICATOR: &[&str] = &["none there", "green", "partly red", "red"];
+/// What the reserve side does when the service side is shut under load.
+pub const RESERVE: &[&str] = &["none there", "takes over", "gives out"];
+
 macro_rules! item {
     ($table:literal, $key:literal, $words:literal, $test:ident, $kind:expr) => {
         Item {
@@ -87,7 +92,7 @@ macro_rules! item {
 }
 
 /// Every item, numbers first.
-pub static ALL: [Item; 42] = [
+pub static ALL: [Item; 44] = [
     item!("site", "air", "air temperature", Air, Kind::Air),
     item!(
         "container",
@@ -357,6 +362,20 @@ pub static ALL: [Item; 42] = [
         "hand on the container valve",
         Look,
         Kind::Words(VALVE)
+    ),
+    item!(
+        "seen",
+        "indicator",
+        "changeover's indicator with everything lit",
+        Look,
+        Kind::Words(INDICATOR)
+    ),
+    item!(
+        "seen",
+        "reserve",
+        "reserve side when the service side is shut",
+        Reserve,
+        Kind::Words(RESERVE)
     ),
 ];
 

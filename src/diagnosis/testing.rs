@@ -45,11 +45,13 @@ pub enum Test {
     Warm,
     /// The same lock-up 1000 ft higher.
     Climb,
+    /// All of the load, and the service side of a twin set shut.
+    Reserve,
 }
 
 impl Test {
     /// All tests in the fixed order of a visit.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 20] = [
         Self::Air,
         Self::Container,
         Self::Fill,
@@ -59,6 +61,7 @@ impl Test {
         Self::Look,
         Self::Along,
         Self::LongDraw,
+        Self::Reserve,
         Self::UpDown,
         Self::Pilots,
         Self::LockUp,
@@ -76,7 +79,7 @@ impl Test {
         match self {
             Self::Air | Self::Look => 1.0,
             Self::UpDown | Self::Pilots | Self::Vent => 2.0,
-            Self::Container | Self::LockUp | Self::FullLoad => 3.0,
+            Self::Container | Self::LockUp | Self::FullLoad | Self::Reserve => 3.0,
             Self::LongDraw => 4.0,
             Self::Fill | Self::HalfLoad | Self::Creep | Self::FirstStage | Self::Along => 5.0,
             Self::Joints | Self::Flush => 6.0,
@@ -108,6 +111,7 @@ impl Test {
             Self::Flush => "flush, then lock-up again",
             Self::Warm => "warm wet cloth, then full load and lock-up again",
             Self::Climb => "lock-up again after a climb of 1000 ft",
+            Self::Reserve => "shut the service side of a twin set with everything lit",
         }
     }
 
@@ -122,6 +126,7 @@ impl Test {
             Self::LeakCheck | Self::FirstStage | Self::Along => {
                 "Gauges are fitted with the container shut, by a qualified technician"
             }
+            Self::Reserve => "Relight and prove every flame that goes out",
             Self::HalfLoad | Self::FullLoad | Self::LongDraw | Self::Pilots | Self::UpDown => {
                 "No smell of gas before lighting; a few tries, then air and stop"
             }

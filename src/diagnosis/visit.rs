@@ -114,6 +114,7 @@ impl Visit {
         self.set("seen", "odd_one", seen.odd_one(&r, &self.sim));
         self.set("seen", "lighting", word(usize::from(seen.late)));
         self.look_about(&r);
+        self.reserve()?;
         let r = self.wait(180.0)?;
         self.set("long_draw", "outlet", r.outlet_pa);
         let container = r.containers[r.service_side].pressure_pa;
@@ -125,6 +126,25 @@ impl Visit {
             "frost_on_container",
             word(usize::from(frost.container)),
         );
+        Ok(())
+    }
+
+    /// At full load, the service side shut; the run then goes back.
+    fn reserve(&mut self) -> Result<(), SimError> {
+        if self.sim.rig().changeover.is_none() {
+            self.set("seen", "reserve", word(0));
+            return Ok(());
+        }
+        let before = self.sim.moment().clone();
+        self.sim.act(&Action::Valve {
+            container: before.modes.service_side,
+            open: 0.0,
+            over_s: 2.0,
+        });
+        let r = self.wait(60.0)?;
+        let gives_out = r.outlet_pa < inwc_to_pa(GIVES_OUT_INWC);
+        self.set("seen", "reserve", word(1 + usize::from(gives_out)));
+        self.sim.go_back_to(&before);
         Ok(())
     }
 
@@ -282,6 +302,13 @@ impl Visit {
             .clone()
             .any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
         let hardly_open = ways.any(|(way, new)| way.valve_m2 < 0.5 * new.valve_m2);
+        let indicator = match r.indicator_red {
+            _ if self.sim.rig().changeover.is_none() => 0,
+            red if red <= 0.0 => 1,
+            red if red < 1.0 => 2,
+            _ => 3,
+        };
+        self.set("seen", "indicator", word(indicator));
         self.set("seen", "hose", word(usize::from(kinked)));
         self.set("seen", "valve", word(usize::from(hardly_open)));
     }
@@ -295,6 +322,8 @@ const BLEED_M2: f64 = 1.5e-6;
 const FLUSH_M2: f64 = 60e-6;
 /// Density of propane vapour near ambient \[kg/m³\] (derived: 1 atm, 15 °C).
 const VAPOUR_KG_PER_M3: f64 = 1.86;
+/// An outlet under this at full load on the reserve is one that gives out \[in w.c.\].
+const GIVES_OUT_INWC: f64 = 8.0;
 /// A bend that loses this many times a straight hose's ends is seen.
 const KINK: f64 = 10.0;
 /// Freezing point of water \[K\].

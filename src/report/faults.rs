@@ -111,7 +111,7 @@ pub fn fault_pages() -> Result<Pages, ServiceError> {
                     drawn = picture(fault.entry(), "minutes of the draw", slow, usual.clone());
                 }
             }
-            page(&mut text, fault.entry(), &shown);
+            page(&mut text, fault, &shown);
             pictures.push((fault.id(), drawn));
         }
     }
@@ -264,7 +264,8 @@ fn late(with: &[(f64, f64)], without: &[(f64, f64)]) -> Option<String> {
     ))
 }
 
-fn page(out: &mut String, e: &Entry, shown: &str) {
+fn page(out: &mut String, fault: Fault, shown: &str) {
+    let e = fault.entry();
     let _ = writeln!(out, "### {} (`{}`)\n", e.name, e.id);
     let _ = writeln!(out, "{}\n", e.words);
     let _ = writeln!(
@@ -285,6 +286,13 @@ fn page(out: &mut String, e: &Entry, shown: &str) {
         "\nTold apart: {}.\n",
         e.told_apart.trim_end_matches('.')
     );
+    if fault.strikes_a_side() {
+        let _ = writeln!(
+            out,
+            "Strikes a side of a twin set: `{0}.left`, `{0}.right`.\n",
+            e.id
+        );
+    }
     let links: Vec<String> = e
         .look_alikes
         .iter()

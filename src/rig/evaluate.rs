@@ -358,7 +358,13 @@ impl Flows {
 
         // First stage, fed by the service side.
         let feeding = &containers[side];
-        let inlet = feeding.inlet(&gases[side]);
+        let mut inlet = feeding.inlet(&gases[side]);
+        if n > 1 {
+            // Its back check holds what would flow back into a side that is empty or leaks.
+            let chamber_m3 = rig.first.chamber_volume_m3(s.first.rise_m);
+            let chamber_pa = s.first.gas_kg * r * s.body_k / chamber_m3;
+            inlet.pressure_pa = inlet.pressure_pa.max(chamber_pa);
+        }
         let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
         let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);
         let liquid_kg_per_m3 = feeding.flash.liquid_density_kg_per_m3();

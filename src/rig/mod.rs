@@ -130,6 +130,15 @@ impl Rig {
         }
     }
 
+    /// The same rig with the container of a side in the first place: curves are drawn of one container.
+    #[must_use]
+    pub fn with_first(mut self, side: usize) -> Self {
+        if side < self.containers.len() {
+            self.containers.swap(0, side);
+        }
+        self
+    }
+
     /// A state near rest at a site: containers charged, both stages locked up near their set
     /// points, spring cases and body at air temperature and pressure.
     pub fn at_rest(&self, modes: &Modes, charges: &[Charge]) -> RigState {

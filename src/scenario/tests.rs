@@ -412,6 +412,10 @@ fn what_does_not_go_together_is_told() {
         ),
         (event("open_valve = 2"), "`open_valve` is 2"),
         (event("knob = 1"), "there is no changeover knob"),
+        (
+            event("inject = \"hose_kinked.right\"\nseverity = 0.5"),
+            "`inject` knows no `hose_kinked.right`",
+        ),
         (event("warm = \"90 degC\""), "`warm` is 90 degC"),
         (
             event("turn_screw = \"second\"\nturns = \"30 turn\""),

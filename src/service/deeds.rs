@@ -88,7 +88,12 @@ const FLUSH: (f64, f64) = (60e-6, 4.0);
 /// Faults that go with the hose.
 const HOSE: [&str; 3] = ["hose_bored_down", "hose_kinked", "pigtail_leak"];
 /// Faults outside the regulator's own families that go with it.
-const INSIDE: [&str; 3] = ["oily_residue", "first_stage_clogged", "changeover_stuck"];
+const INSIDE: [&str; 4] = [
+    "oily_residue",
+    "first_stage_clogged",
+    "changeover_stuck",
+    "changeover_early",
+];
 /// Division of the scales \[kg\].
 const SCALES_KG: f64 = 0.1;
 

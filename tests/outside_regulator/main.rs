@@ -15,3 +15,4 @@ mod hunting;
 mod r1;
 mod sealed;
 mod statics;
+mod twin;

@@ -8,6 +8,7 @@
 
 mod remedies;
 mod rig;
+mod sides;
 mod table;
 mod times;
 

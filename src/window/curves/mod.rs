@@ -170,7 +170,9 @@ impl CurvesPage {
     }
 
     fn begin(&mut self, desk: &Desk<'_>, ctx: &egui::Context) {
-        let rig = (*desk.snap.rig).clone();
+        let rig = (*desk.snap.rig)
+            .clone()
+            .with_first(desk.snap.readings.service_side);
         let r = &desk.snap.readings;
         let site = Site::calm(r.air_k, r.elevation_m);
         let kind = self.kind;
