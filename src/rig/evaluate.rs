@@ -361,8 +361,7 @@ impl Flows {
         let mut inlet = feeding.inlet(&gases[side]);
         if n > 1 {
             // Its back check holds what would flow back into a side that is empty or leaks.
-            let chamber_m3 = rig.first.chamber_volume_m3(s.first.rise_m);
-            let chamber_pa = s.first.gas_kg * r * s.body_k / chamber_m3;
+            let chamber_pa = rig.first.chamber_pa(&s.first, r, s.body_k);
             inlet.pressure_pa = inlet.pressure_pa.max(chamber_pa);
         }
         let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
