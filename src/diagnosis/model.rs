@@ -12,6 +12,7 @@
 
 use super::evidence::{Evidence, cholesky, forward};
 use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
+use super::fragile;
 use super::library::{HEALTHY_SHARE, Library, Sample};
 use super::parallel::in_parallel;
 use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
@@ -53,6 +54,8 @@ impl Default for Tuning {
     }
 }
 
+/// Share of a doubtful word that is as on a healthy rig.
+const DOUBT: f64 = 0.5;
 /// A fault that shows in less than this share of its severities hides.
 pub const HIDES: f64 = 0.1;
 /// A word is rare that fewer healthy rigs give.
@@ -87,6 +90,8 @@ pub struct Stretch {
     pub spread: DMatrix<f64>,
     /// How often each word comes.
     shares: Vec<[f64; MOST_WORDS]>,
+    /// Items that hang on the make: what the samples show there is only half believed.
+    doubtful: [bool; ITEMS],
 }
 
 /// The likelihood made from a library.
@@ -271,6 +276,7 @@ impl Model {
                 std::array::from_fn(|i| p.numbers[i] - e[i])
             })
             .collect();
+        let doubtful = fragile::of(self.causes[cause]);
         let all: Vec<usize> = (0..n).collect();
         let whole = fit.left_over(&all);
         let mut from = 0;
@@ -294,10 +300,17 @@ impl Model {
             }
             for i in 0..NUMBERS {
                 spread[(i, i)] += (t.floor * usual_uncertainty(i)).powi(2) * 0.1;
+                if doubtful[i] {
+                    // As likely none of it as all of it, or as much the other way.
+                    let n = of.len() as f64;
+                    let moved = of.iter().map(|&s| points[s].numbers[i]).sum::<f64>() / n;
+                    spread[(i, i)] += (moved - self.healthy.level(0.0)[i]).powi(2);
+                }
             }
             out.stretches.push(Stretch {
                 spread,
                 shares: shares(of.iter().map(|&s| samples[s].words)),
+                doubtful,
             });
             for s in of {
                 let sample = &samples[s];
@@ -326,6 +339,7 @@ impl Model {
         let wide = Stretch {
             spread: &first.spread * 1.5,
             shares: first.shares.clone(),
+            doubtful: [false; ITEMS],
         };
         self.stretches.push(wide);
     }
@@ -456,14 +470,29 @@ impl Model {
     pub(super) fn word(&self, kernel: &Kernel, item: usize, seen: usize) -> f64 {
         let k = item - NUMBERS;
         let own = words::chance(item, seen, usize::from(kernel.words[k]));
-        (1.0 - self.tuning.blur) * own + self.tuning.blur * self.blurred(kernel.stretch, item, seen)
+        let blur = self.blur(kernel.stretch, item);
+        (1.0 - blur) * own + blur * self.blurred(kernel.stretch, item, seen)
+    }
+
+    /// Share of a kernel's word that is its stretch's, and of what hangs on the make the healthy rig's.
+    fn blur(&self, stretch: usize, item: usize) -> f64 {
+        if self.stretches[stretch].doubtful[item] {
+            DOUBT
+        } else {
+            self.tuning.blur
+        }
     }
 
     fn blurred(&self, stretch: usize, item: usize, seen: usize) -> f64 {
         let Kind::Words(words) = ALL[item].kind else {
             return 1.0;
         };
-        let shares = &self.stretches[stretch].shares[item - NUMBERS];
+        let of = if self.stretches[stretch].doubtful[item] {
+            0
+        } else {
+            stretch
+        };
+        let shares = &self.stretches[of].shares[item - NUMBERS];
         (0..words.len())
             .map(|w| shares[w] * words::chance(item, seen, w))
             .sum()
@@ -506,11 +535,11 @@ impl Model {
 
     /// For every word noted, its log-chance under each word that a kernel of a stretch may have.
     fn word_logs(&self, evidence: &Evidence, stretch: usize) -> Vec<[f64; MOST_WORDS]> {
-        let blur = self.tuning.blur;
         evidence
             .words
             .iter()
             .map(|&(i, seen)| {
+                let blur = self.blur(stretch, i);
                 let blurred = blur * self.blurred(stretch, i, seen);
                 std::array::from_fn(|w| {
                     ((1.0 - blur) * words::chance(i, seen, w) + blurred)
