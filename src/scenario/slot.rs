@@ -105,6 +105,11 @@ impl<T> Slot<T> {
                 .optional()
                 .map(|is_true| f64::from(u8::from(is_true))),
             Measure::Only(unit) => {
+                // A bound as it is told is that bound.
+                let told = |value: f64, bound: f64| short(value) == short(bound);
+                let within = |value: f64| {
+                    bounds.contains(&value) || told(value, self.low) || told(value, self.high)
+                };
                 let right = || format!("\"{} {unit}\"", short(0.5 * (self.low + self.high)));
                 table
                     .text(self.key)
@@ -113,7 +118,7 @@ impl<T> Slot<T> {
                             format!("`{}`: `{text}` is no number with its unit", self.key),
                             right(),
                         )),
-                        Some(value) if !bounds.contains(&value) => Err((
+                        Some(value) if !within(value) => Err((
                             format!("`{}` is {text}", self.key),
                             format!("from {} to {} {unit}", short(self.low), short(self.high)),
                         )),
@@ -121,6 +126,7 @@ impl<T> Slot<T> {
                     })
                     .optional()
                     .and_then(|text| number_before(&text, unit))
+                    .map(|value| value.clamp(self.low, self.high))
             }
         }
     }
@@ -183,7 +189,7 @@ fn number_before(text: &str, unit: &str) -> Option<f64> {
 
 /// A number with at most four figures.
 pub(super) fn short(value: f64) -> String {
-    let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
+    let rounded: f64 = format!("{value:.4e}").parse().unwrap_or(value);
     if rounded != 0.0 && !(1e-3..1e6).contains(&rounded.abs()) {
         format!("{rounded:e}")
     } else {

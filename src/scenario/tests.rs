@@ -513,3 +513,70 @@ fn a_container_has_the_volume_of_its_measures() {
     let wanted = std::f64::consts::FRAC_PI_4 * (16.0 * 0.0254_f64).powi(2) * 40.0 * 0.0254;
     assert!((rig.containers[0].volume_m3 / wanted - 1.0).abs() < 1e-12);
 }
+
+/// Reads a slot's key from a file that writes it so.
+fn found<T>(slot: &Slot<T>, text: &str) -> Result<f64, String> {
+    let form = crate::form::Form::parse("bound.toml", &format!("{} = {text}\n", slot.key))
+        .map_err(|e| e.to_string())?;
+    let value = slot.find(&form.root());
+    let value = form.finish(value).map_err(|e| e.to_string())?;
+    value.ok_or_else(|| "nothing read".to_owned())
+}
+
+fn bounds_are_accepted<T>(slots: &[Slot<T>]) {
+    for slot in slots {
+        let texts = match slot.measure {
+            Measure::Flag => continue,
+            Measure::Number => [slot.low, slot.high].map(|v| vec![format!("{v:?}")]),
+            Measure::Only(unit) => {
+                [slot.low, slot.high].map(|v| vec![format!("\"{} {unit}\"", super::slot::short(v))])
+            }
+            Measure::Quantity(dimension) => [slot.low, slot.high].map(|bound| {
+                let mut all = vec![format!(
+                    "\"{}\"",
+                    super::keys::told_bound(slot.measure, bound)
+                )];
+                for unit in crate::units::units_of(dimension) {
+                    // As a message tells it: five figures.
+                    let number: f64 = format!("{:.4e}", unit.from_si(bound))
+                        .parse()
+                        .expect("a number");
+                    all.push(format!("\"{number} {}\"", unit.symbol));
+                }
+                all
+            }),
+        };
+        for (texts, bound) in texts.into_iter().zip([slot.low, slot.high]) {
+            for text in texts {
+                let value =
+                    found(slot, &text).unwrap_or_else(|e| panic!("{} = {text}: {e}", slot.key));
+                assert!(
+                    (slot.low..=slot.high).contains(&value)
+                        && (value - bound).abs() <= 1e-4 * bound.abs(),
+                    "{} = {text} is {value}, the bound {bound}",
+                    slot.key
+                );
+            }
+        }
+    }
+}
+
+/// What a message or the paper gives as a bound is within bounds, in every unit it can be written in.
+#[test]
+fn every_bound_is_accepted_as_it_is_told() {
+    bounds_are_accepted(STAGE);
+    bounds_are_accepted(VENT);
+    bounds_are_accepted(RELIEF);
+    bounds_are_accepted(BODY);
+    bounds_are_accepted(SUPPLY);
+    bounds_are_accepted(CHANGEOVER);
+    bounds_are_accepted(PIPING);
+    bounds_are_accepted(SIZE);
+    bounds_are_accepted(CONTAINER);
+    bounds_are_accepted(super::parts::CHARGE);
+    bounds_are_accepted(super::parts::SITE);
+    bounds_are_accepted(super::read::FUEL);
+    bounds_are_accepted(super::burner::RATING);
+    bounds_are_accepted(super::burner::APPLIANCE);
+    bounds_are_accepted(super::burner::THERMOSTAT);
+}

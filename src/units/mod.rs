@@ -27,5 +27,7 @@ pub use nearest::nearest;
 pub use parse::{parse, parse_with_unit};
 pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
 pub use show::{display_unit, format, format_in, number_in, with_commas, write_quantity};
+#[cfg(test)]
+pub(crate) use table::units_of;
 pub use table::*;
 pub use text::{csv_field, plain, plain_lines};

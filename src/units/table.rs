@@ -388,7 +388,7 @@ units! {
 }
 
 /// The units a dimension may be written in.
-pub(super) fn units_of(dimension: Dimension) -> &'static [&'static Unit] {
+pub(crate) fn units_of(dimension: Dimension) -> &'static [&'static Unit] {
     use Dimension as D;
     match dimension {
         D::GaugePressure => &[

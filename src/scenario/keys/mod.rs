@@ -6,6 +6,8 @@
 mod words;
 
 pub use words::Key;
+#[cfg(test)]
+pub(in crate::scenario) use words::told as told_bound;
 
 use super::burner::{APPLIANCE, LIGHT, RATING, THERMOSTAT, USUAL_LOAD};
 use super::happen::{ACTS, BESIDE};

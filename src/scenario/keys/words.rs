@@ -37,7 +37,7 @@ pub(super) fn value(measure: Measure) -> String {
 }
 
 /// A value as people read it: few digits, US units.
-pub(super) fn told(measure: Measure, si: f64) -> String {
+pub(in crate::scenario) fn told(measure: Measure, si: f64) -> String {
     match measure {
         Measure::Quantity(dimension) => {
             let unit = crate::units::display_unit(si, dimension, System::Us);
