@@ -1,0 +1,231 @@
+//! What decides about safety, held at both sides of every limit: a limit, a threshold of sight or a rule that moves
+//! fails here. The numbers are the trade's, written down a second time on purpose; their sources stand beside the
+//! limits themselves.
+
+use twostage::diagnosis::reading::{ALL, ITEMS, Item, Test, Values};
+use twostage::diagnosis::safety::{Danger, demand};
+use twostage::service::{Bubbles, LIMITS, Limit};
+use twostage::units::{inwc_to_pa, psi_to_pa};
+
+/// A step that no gauge shows \[Pa\].
+const HAIR_PA: f64 = 0.01;
+
+#[test]
+fn every_limit_holds_to_its_number_and_not_beyond() {
+    let inwc = |low: f64, high: f64| (inwc_to_pa(low), inwc_to_pa(high));
+    let psi = |low: f64, high: f64| (psi_to_pa(low), psi_to_pa(high));
+    let none = f64::NEG_INFINITY;
+    let all: [(&Limit, (f64, f64)); 13] = [
+        (&LIMITS.flow, inwc(10.5, 11.5)),
+        (&LIMITS.fall, (none, inwc_to_pa(0.5))),
+        (&LIMITS.fall_caution, (none, inwc_to_pa(1.0))),
+        (&LIMITS.lock_up, inwc(0.0, 13.2)),
+        (&LIMITS.lock_up_caution, inwc(0.0, 14.0)),
+        (&LIMITS.rise, inwc(0.0, 1.5)),
+        (&LIMITS.creep, (none, inwc_to_pa(0.15))),
+        (&LIMITS.leak, inwc(-0.1, 0.1)),
+        (&LIMITS.leak_start, inwc(8.5, 9.5)),
+        (&LIMITS.first, psi(2.0, 10.0)),
+        (&LIMITS.first_rest, psi(2.0, 13.0)),
+        (&LIMITS.relief, psi(0.0, 2.0)),
+        (&LIMITS.new_piping, psi(-0.1, 0.1)),
+    ];
+    for (limit, (low, high)) in all {
+        assert!(
+            limit.holds(high - HAIR_PA),
+            "{} just under {high}",
+            limit.what
+        );
+        assert!(
+            !limit.holds(high + HAIR_PA),
+            "{} just over {high}",
+            limit.what
+        );
+        if low > none {
+            assert!(limit.holds(low + HAIR_PA), "{} just over {low}", limit.what);
+            assert!(
+                !limit.holds(low - HAIR_PA),
+                "{} just under {low}",
+                limit.what
+            );
+        } else {
+            assert!(limit.holds(-1e6), "{} has no lower end", limit.what);
+        }
+    }
+}
+
+#[test]
+fn leak_fluid_answers_at_its_thresholds() {
+    let at = |ml_per_s: f64| Bubbles::of_flow(1e-6 * ml_per_s);
+    for (below, above, under, over) in [
+        (0.0099, 0.0101, Bubbles::None, Bubbles::Slow),
+        (0.499, 0.501, Bubbles::Slow, Bubbles::Steady),
+        (49.9, 50.1, Bubbles::Steady, Bubbles::BlownOff),
+    ] {
+        assert_eq!(at(below), under, "{below} mL/s");
+        assert_eq!(at(above), over, "{above} mL/s");
+    }
+    assert_eq!(at(-1.0), Bubbles::None, "air drawn in shows nothing");
+}
+
+fn read(table: &str, key: &str, value: f64) -> Values {
+    let mut values = [None; ITEMS];
+    values[Item::find(table, key).expect("an item")] = Some(value);
+    values
+}
+
+/// Each rule of safety just under and just over its limit.
+#[test]
+fn every_rule_of_safety_speaks_just_over_its_limit_only() {
+    let inwc = |v: f64| inwc_to_pa(v);
+    let psi = |v: f64| psi_to_pa(v);
+    // One uncertainty over 14 in w.c. (0.1 on the water column) before anybody is sent away.
+    for (table, key, below, above, under, over) in [
+        (
+            "lock_up",
+            "after_minute",
+            inwc(14.09),
+            inwc(14.11),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+        (
+            "half_load",
+            "outlet",
+            inwc(14.09),
+            inwc(14.11),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+        (
+            "lock_up",
+            "after_creep",
+            inwc(17.9),
+            inwc(18.1),
+            Danger::NoFlame,
+            Danger::ShutOff,
+        ),
+        (
+            "lock_up",
+            "at_once",
+            psi(1.99),
+            psi(2.01),
+            Danger::ShutOff,
+            Danger::ShutOff,
+        ),
+        (
+            "first_stage",
+            "at_rest",
+            psi(24.9),
+            psi(25.1),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+        (
+            "first_stage",
+            "after_creep",
+            psi(24.9),
+            psi(25.1),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+        (
+            "first_stage",
+            "half_load",
+            psi(24.9),
+            psi(25.1),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+        (
+            "first_stage",
+            "full_load",
+            psi(24.9),
+            psi(25.1),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+        // Two uncertainties of a change (0.07).
+        (
+            "leak_check",
+            "change",
+            -inwc(0.139),
+            -inwc(0.141),
+            Danger::None,
+            Danger::NoFlame,
+        ),
+    ] {
+        for (value, wanted) in [(below, under), (above, over)] {
+            let (danger, why) = demand(&read(table, key, value));
+            assert_eq!(danger, wanted, "{table}.{key} at {value} Pa: {why:?}");
+            assert_eq!(why.is_empty(), danger == Danger::None, "{why:?}");
+        }
+    }
+    let over_relief = demand(&read("lock_up", "at_once", psi(2.01))).1.concat();
+    let under_relief = demand(&read("lock_up", "at_once", psi(1.99))).1.concat();
+    assert_ne!(
+        over_relief, under_relief,
+        "over 2 psig has words of its own"
+    );
+}
+
+#[test]
+fn gas_that_is_seen_or_heard_stops_what_would_light_it() {
+    for item in ALL
+        .iter()
+        .filter(|i| i.table == "vent" || i.table == "leak_fluid")
+    {
+        if item.key.starts_with("second_")
+            || item.key.starts_with("first_")
+            || item.table == "leak_fluid"
+        {
+            let level = |word: f64| demand(&read(item.table, item.key, word)).0;
+            assert_eq!(level(0.0), Danger::None, "{}", item.words);
+            assert_eq!(
+                level(1.0),
+                Danger::NoFlame,
+                "{}: a bubble now and then",
+                item.words
+            );
+            assert_eq!(level(2.0), Danger::NoFlame, "{}: steady", item.words);
+            assert_eq!(level(3.0), Danger::ShutOff, "{}: blown away", item.words);
+        }
+    }
+    for key in ["flowing", "at_rest"] {
+        let level = |word: f64| demand(&read("heard", key, word)).0;
+        assert_eq!(level(0.0), Danger::None);
+        assert_eq!(level(1.0), Danger::NoFlame, "a hiss");
+        assert_eq!(level(2.0), Danger::ShutOff, "a roar");
+        assert_eq!(level(3.0), Danger::None, "a hum is no gas");
+    }
+    // What may still be done.
+    for test in [Test::Air, Test::Fill, Test::LeakCheck] {
+        assert!(Danger::ShutOff.allows(test));
+    }
+    for test in [
+        Test::Container,
+        Test::Vent,
+        Test::Joints,
+        Test::LockUp,
+        Test::Creep,
+        Test::FirstStage,
+    ] {
+        assert!(
+            Danger::NoFlame.allows(test) && !Danger::ShutOff.allows(test),
+            "{test:?}"
+        );
+    }
+    for test in [
+        Test::HalfLoad,
+        Test::FullLoad,
+        Test::Along,
+        Test::LongDraw,
+        Test::Flush,
+        Test::Look,
+    ] {
+        assert!(
+            Danger::None.allows(test) && !Danger::NoFlame.allows(test),
+            "{test:?}"
+        );
+    }
+}
