@@ -18,11 +18,6 @@ pub fn atmosphere_pa(elevation_m: f64) -> f64 {
     STANDARD_ATMOSPHERE_PA * (exponent * cooler).exp()
 }
 
-/// Temperature of the standard atmosphere at an elevation, K (published: ISO 2533).
-pub fn atmosphere_k(elevation_m: f64) -> f64 {
-    REFERENCE_TEMPERATURE_K - LAPSE_RATE_K_PER_M * elevation_m.clamp(ELEVATION_M.0, ELEVATION_M.1)
-}
-
 /// Density of dry air, kg/m3: p/(R T).
 pub fn density_kg_per_m3(pressure_pa: f64, t_k: f64) -> f64 {
     pressure_pa / (AIR_GAS_CONSTANT * t_k)

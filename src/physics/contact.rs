@@ -68,34 +68,10 @@ pub fn contact_force_n(
     stiffness_n_per_m: f64,
     damping_s_per_m: f64,
 ) -> f64 {
-    contact_force_power_n(
-        depth_m,
-        depth_rate_m_per_s,
-        stiffness_n_per_m,
-        damping_s_per_m,
-        1.0,
-    )
-}
-
-/// Hunt-Crossley contact with any exponent n >= 1, N: F = k d^n (1 + a d'), never tensile.
-///
-/// `stiffness` k is in N/m^n. For n = 1 prefer [`contact_force_n`].
-pub fn contact_force_power_n(
-    depth_m: f64,
-    depth_rate_m_per_s: f64,
-    stiffness: f64,
-    damping_s_per_m: f64,
-    exponent: f64,
-) -> f64 {
     if depth_m <= 0.0 {
         return 0.0;
     }
-    let elastic = if exponent == 1.0 {
-        stiffness * depth_m
-    } else {
-        stiffness * depth_m.powf(exponent)
-    };
-    elastic * (1.0 + damping_s_per_m * depth_rate_m_per_s).max(0.0)
+    stiffness_n_per_m * depth_m * (1.0 + damping_s_per_m * depth_rate_m_per_s).max(0.0)
 }
 
 /// Leak area of a seat pressed by `seat_force_n`, m2: `A max(0, 1 - F/F_seal)^2`.

@@ -18,12 +18,6 @@ pub const UPRIGHT_W_PER_M2_K: f64 = 11.1;
 /// Fitted to the trade's D x L x K rule (practice); heads are not counted, as in the rule.
 pub const HORIZONTAL_W_PER_M2_K: f64 = 19.0;
 
-/// Heat of fusion of water, J/kg (published).
-pub const ICE_FUSION_J_PER_KG: f64 = 333_550.0;
-
-/// Density of ice, kg/m3 (published).
-pub const ICE_DENSITY_KG_PER_M3: f64 = 917.0;
-
 /// Shape of a container, inside measures. Ends are flat.
 ///
 /// A real cylinder has dished ends and a collar: use [`Shape::upright_of_volume`] so that the water capacity
@@ -55,14 +49,6 @@ impl Shape {
         Self::Upright {
             diameter_m,
             height_m: volume_m3 / circle_area_m2(diameter_m),
-        }
-    }
-
-    /// Lying container of this diameter and water capacity.
-    pub fn horizontal_of_volume(diameter_m: f64, volume_m3: f64) -> Self {
-        Self::Horizontal {
-            diameter_m,
-            length_m: volume_m3 / circle_area_m2(diameter_m),
         }
     }
 
@@ -104,17 +90,6 @@ impl Shape {
                     wetted_arc(fill)
                 };
                 share * PI * diameter_m * length_m
-            }
-        }
-    }
-
-    /// Level of the liquid above the lowest point, m, for a volume of liquid (held to 0 ... full).
-    pub fn level_m(&self, liquid_volume_m3: f64) -> f64 {
-        let fill = (liquid_volume_m3 / self.volume_m3()).clamp(0.0, 1.0);
-        match *self {
-            Self::Upright { height_m, .. } => fill * height_m,
-            Self::Horizontal { diameter_m, .. } => {
-                0.5 * diameter_m * (1.0 - (PI * wetted_arc(fill)).cos())
             }
         }
     }
@@ -203,9 +178,4 @@ const DEW_POINT_BELOW_AIR_K: f64 = 5.0;
 /// the Magnus formula: 5.6 K at 20 C, 4.8 K at 0 C).
 pub fn frost_depth_k(surface_k: f64, air_k: f64) -> f64 {
     (WATER_FREEZING_K.min(air_k - DEW_POINT_BELOW_AIR_K) - surface_k).max(0.0)
-}
-
-/// Rate at which a surface above 0 C melts ice, kg/s: UA (T - 0 C)/`h_fusion`; 0 below.
-pub fn melting_kg_per_s(conductance_w_per_k: f64, surface_k: f64) -> f64 {
-    conductance_w_per_k * (surface_k - WATER_FREEZING_K).max(0.0) / ICE_FUSION_J_PER_KG
 }

@@ -24,9 +24,6 @@ pub const AIR_MOLAR_MASS_KG_PER_MOL: f64 = 0.028_964_4;
 /// Specific gas constant of dry air, J/(kg K) (published: ISO 2533, 287.053).
 pub const AIR_GAS_CONSTANT: f64 = 287.053;
 
-/// Ratio of heats of dry air near room temperature (published).
-pub const AIR_GAMMA: f64 = 1.4;
-
 /// Standard gravity, m/s2. Exact (published).
 pub const GRAVITY_M_PER_S2: f64 = 9.806_65;
 

@@ -12,7 +12,7 @@ use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use super::stage::{Around, StageFlows};
 use super::state::RigState;
 use super::{Appliance, Rig};
-use crate::physics::flow::{self, Upstream};
+use crate::physics::flow::{self, PipeLoss, Upstream};
 use crate::physics::fuel::{self, Flash, Species, Vapour};
 use crate::physics::{contact, heat};
 
@@ -20,8 +20,6 @@ use crate::physics::{contact, heat};
 const SHAKEN: f64 = 0.02;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
-/// Dynamic viscosity of propane vapour near room temperature \[Pa s\] (memory: 8.0e-6).
-pub const FUEL_VISCOSITY: f64 = 8.0e-6;
 
 /// One container with its valve and pigtail at one instant.
 #[derive(Debug, Clone, Copy, Default)]
@@ -169,18 +167,17 @@ fn container_flows(
         free
     };
     let vapour_kg_per_s = if free > 0.0 {
-        let (a, b) = flow::pipe_coefficients(
+        let pigtail = PipeLoss::new(
             supply.pigtail_bore_m,
             supply.pigtail_length_m,
             supply.pigtail_minor_loss,
             density,
-            FUEL_VISCOSITY,
+            fuel::viscosity_pa_s(pigtail_k),
         );
         let hole = HOLE * free;
-        let w = flow::restriction_kg_per_s(
+        let w = pigtail.flow_kg_per_s(
             flash.pressure_pa - pigtail_pa,
-            a,
-            b + 0.5 / (density * hole * hole),
+            0.5 / (density * hole * hole),
         );
         // Where two containers share a regulator each inlet has a back check.
         if rig.containers.len() > 1 {
@@ -251,16 +248,12 @@ fn appliance_flows(
     m: &super::modes::ApplianceMode,
     t_s: f64,
     manifold_gauge: f64,
-    density: f64,
+    (density, viscosity): (f64, f64),
     gas: &Vapour,
 ) -> ApplianceFlows {
     let open = m.valve.at(t_s);
     let valve = a.valve_m2 * open + a.valve_leak_m2;
-    let series = if valve > 0.0 {
-        valve * a.spud_m2 / (valve * valve + a.spud_m2 * a.spud_m2).sqrt()
-    } else {
-        0.0
-    };
+    let series = flow::series_area_m2(valve, a.spud_m2);
     let pilot = if m.pilot_open { a.pilot_m2 } else { 0.0 };
     let outlet = series + pilot;
     if outlet <= 0.0 {
@@ -270,20 +263,11 @@ fn appliance_flows(
             ..ApplianceFlows::default()
         };
     }
-    let (branch_a, branch_b) = flow::pipe_coefficients(
-        a.branch.bore_m,
-        a.branch.length_m,
-        a.branch.minor_loss,
-        density,
-        FUEL_VISCOSITY,
-    );
-    let drive = manifold_gauge.max(0.0);
-    let total = flow::restriction_kg_per_s(
-        drive,
-        branch_a,
-        branch_b + 0.5 / (density * outlet * outlet),
-    );
-    let inlet_pa = manifold_gauge - (branch_a + branch_b * total) * total;
+    let branch = a.branch.loss(density, viscosity);
+    // What stands at the appliance's inlet goes through its valve and orifice to the open air.
+    let through = 0.5 / (density * outlet * outlet);
+    let total = branch.flow_kg_per_s(manifold_gauge.max(0.0), through);
+    let inlet_pa = manifold_gauge.min(0.0) + through * total * total;
     let share = series / outlet;
     let (main, pilot) = (total * share, total * (1.0 - share));
     let lit_main = if m.lit { main } else { 0.0 };
@@ -439,17 +423,11 @@ impl Flows {
         // Low side.
         self.manifold_pa = s.manifold_kg * r * air_k / rig.piping.manifold_m3;
         let density = 0.5 * (second.chamber_pa + self.manifold_pa) / (r * air_k);
-        let main = &rig.piping.main;
-        let (a, b) = flow::pipe_coefficients(
-            main.bore_m,
-            main.length_m,
-            main.minor_loss,
-            density,
-            FUEL_VISCOSITY,
-        );
+        let viscosity = fuel::viscosity_pa_s(air_k);
+        let main = rig.piping.main.loss(density, viscosity);
         let dp = second.chamber_pa - self.manifold_pa;
         let head = rig.piping.low_point_pa;
-        self.main_kg_per_s = flow::restriction_kg_per_s(dp - dp.clamp(-head, head), a, b);
+        self.main_kg_per_s = main.flow_kg_per_s(dp - dp.clamp(-head, head), 0.0);
         let manifold_gauge = self.manifold_pa - ambient_pa;
         let manifold_density = self.manifold_pa / (r * air_k);
         self.leak_kg_per_s = flow::orifice_kg_per_s(
@@ -457,7 +435,7 @@ impl Flows {
             rig.piping.leak_m2,
             HOLE,
             manifold_density,
-            FUEL_VISCOSITY,
+            viscosity,
             1e-3,
         );
         for (i, ap) in rig.appliances.iter().enumerate() {
@@ -466,7 +444,7 @@ impl Flows {
                 &m.appliances[i],
                 t_s,
                 manifold_gauge,
-                manifold_density,
+                (manifold_density, viscosity),
                 &self.gas,
             );
         }

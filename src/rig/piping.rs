@@ -1,5 +1,6 @@
 //! Low-pressure piping: the main line, the manifold volume, leaks, a low point that holds liquid.
 
+use crate::physics::flow::{PipeLoss, circle_area_m2};
 use serde::Serialize;
 
 /// One run of tube.
@@ -16,7 +17,18 @@ pub struct Pipe {
 impl Pipe {
     /// Gas volume \[m³\].
     pub fn volume_m3(&self) -> f64 {
-        std::f64::consts::FRAC_PI_4 * self.bore_m * self.bore_m * self.length_m
+        circle_area_m2(self.bore_m) * self.length_m
+    }
+
+    /// What it takes from a pressure, for gas of this density \[kg/m³\] and viscosity \[Pa s\].
+    pub fn loss(&self, density_kg_per_m3: f64, viscosity_pa_s: f64) -> PipeLoss {
+        PipeLoss::new(
+            self.bore_m,
+            self.length_m,
+            self.minor_loss,
+            density_kg_per_m3,
+            viscosity_pa_s,
+        )
     }
 }
 

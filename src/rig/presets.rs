@@ -10,23 +10,21 @@ use super::piping::{Pipe, Piping};
 use super::stage::{Relief, Stage, Vent};
 use super::supply::{Changeover, Supply};
 use super::{Body, Fuel};
-use crate::physics::flow;
-use crate::physics::fuel::{SPECIES, Vapour};
+use crate::physics::flow::{self, circle_area_m2 as circle};
+use crate::physics::fuel::Vapour;
 use crate::physics::heat::Shape;
+use crate::physics::{REFERENCE_TEMPERATURE_K, STANDARD_ATMOSPHERE_PA, air};
 use crate::units::{KG_PER_LB, M_PER_IN, W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa};
-use std::f64::consts::FRAC_PI_4;
-
-fn circle(d_m: f64) -> f64 {
-    FRAC_PI_4 * d_m * d_m
-}
 
 /// Laminar and turbulent coefficients of a hole of given bore and length in air at 15 °C.
 fn hole(bore_m: f64, length_m: f64) -> (f64, f64) {
-    let (viscosity, density, discharge) = (1.8e-5, 1.2, 0.8);
-    let effective = length_m + flow::LAMINAR_END_DIAMETERS * bore_m;
-    (
-        8.0 * std::f64::consts::PI * viscosity * effective / density,
-        0.5 / (density * discharge * discharge),
+    let air_k = REFERENCE_TEMPERATURE_K;
+    flow::hole_coefficients(
+        bore_m,
+        length_m,
+        0.8,
+        air::density_kg_per_m3(STANDARD_ATMOSPHERE_PA, air_k),
+        air::viscosity_pa_s(air_k),
     )
 }
 
@@ -257,14 +255,14 @@ pub const APPLIANCES: [(&str, Kind); 7] = [
     ("grill", Kind::Grill),
 ];
 
-/// Effective (K A) area of a spud that passes `input_w` of pure propane at `rated_pa` gauge,
-/// 1.5 times as heavy as air, at sea level.
+/// Temperature at which the trade rates a burner: 60 °F \[K\].
+const RATED_AT_K: f64 = 288.71;
+
+/// Effective (K A) area of a spud that passes `input_w` of pure propane at `rated_pa` gauge, at sea level.
 pub fn spud_m2(input_w: f64, rated_pa: f64) -> f64 {
-    let mut pure = [0.0; SPECIES];
-    pure[0] = 1.0;
-    let gas = Vapour::from_fractions(&pure);
-    let density = (101_325.0 + rated_pa) / (gas.gas_constant_j_per_kg_k * 288.71);
-    input_w / gas.heating_value_j_per_kg / (2.0 * density * rated_pa).sqrt()
+    let gas = Vapour::propane();
+    let density = gas.density_kg_per_m3(STANDARD_ATMOSPHERE_PA + rated_pa, RATED_AT_K, 1.0);
+    flow::orifice_area_m2(input_w / gas.heating_value_j_per_kg, rated_pa, density)
 }
 
 /// An appliance of a kind with the usual rating.

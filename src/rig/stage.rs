@@ -284,7 +284,7 @@ impl Stage {
 
     /// Area of the nozzle bore \[m²\].
     pub fn bore_m2(&self) -> f64 {
-        std::f64::consts::FRAC_PI_4 * self.bore_m * self.bore_m
+        flow::circle_area_m2(self.bore_m)
     }
 
     /// Chamber volume at a rise \[m³\].

@@ -3,10 +3,11 @@
 use crate::common::{Check, Grade, Tolerance, assert_worst};
 use crate::{ATMOSPHERE_PA, BTU_J, INCH_M};
 use twostage::physics::flow::{
-    Upstream, circle_area_m2, critical_ratio, curtain_bore_area, mixture_flow_factor,
-    nozzle_kg_per_s, orifice_kg_per_s, pipe_coefficients, psi, restriction_kg_per_s, spud_area_m2,
+    PipeLoss, Upstream, circle_area_m2, critical_ratio, curtain_bore_area, friction_factor,
+    mixture_flow_factor, nozzle_kg_per_s, orifice_kg_per_s, psi,
 };
 use twostage::physics::fuel::Vapour;
+use twostage::rig::presets::spud_m2;
 
 /// Inch of water column, Pa (conventional).
 const INCH_WATER_PA: f64 = 249.089;
@@ -157,7 +158,9 @@ fn vessel_blow_down() {
 #[test]
 fn burner_orifice_table() {
     // Published: open plumbing textbook, Appendix 2 (opentextbc.ca, plumbing 3e), K 0.90, SG 1.50,
-    // 11 in w.c.; drilled spuds, taken as long as wide.
+    // 11 in w.c. The law is the one that sizes every burner: its orifice for the heat of this much gas.
+    let gas = Vapour::propane();
+    let rated_pa = 11.0 * INCH_WATER_PA;
     let points = [
         (0.0135, 0.579),
         (0.0200, 1.270),
@@ -166,58 +169,22 @@ fn burner_orifice_table() {
     ]
     .into_iter()
     .map(|(inch, ft3_per_h)| {
-        let bore = inch * INCH_M;
-        let flow = orifice_kg_per_s(
-            11.0 * INCH_WATER_PA,
-            circle_area_m2(bore),
-            0.90,
-            LP_DENSITY,
-            LP_VISCOSITY,
-            bore,
-        );
-        (
-            format!("{inch} in"),
-            ft3_per_h,
-            flow / LP_DENSITY / FT3_M3 * 3600.0,
-        )
+        let input_w = ft3_per_h * FT3_M3 / 3600.0 * LP_DENSITY * gas.heating_value_j_per_kg;
+        let area_m2 = spud_m2(input_w, rated_pa);
+        let table_m2 = 0.90 * circle_area_m2(inch * INCH_M);
+        (format!("{inch} in"), table_m2 * 1e6, area_m2 * 1e6)
     });
     let check = Check {
         id: "flow.burner_orifice",
-        what: "LP burner orifice, K 0.90, SG 1.50, 11 in w.c.",
+        what: "effective area of the rig's LP burner orifice for a table's flow, K 0.90, SG 1.50, 11 in w.c.",
         source: "open plumbing textbook (opentextbc.ca, plumbing 3e), Appendix 2",
         grade: Grade::Published,
-        unit: "ft3/h",
+        unit: "mm2",
         tolerance: Tolerance::Relative(0.02),
         expected: 0.0,
         got: 0.0,
     };
     assert_worst(&check, points);
-}
-
-#[test]
-fn a_spud_passes_its_rated_input_and_the_root_of_pressure() {
-    let gas = Vapour::propane();
-    let heat = gas.heating_value_j_per_kg;
-    for btu_per_h in [300.0, 9_000.0, 100_000.0] {
-        let input_w = btu_per_h * BTU_J / 3600.0;
-        let area = spud_area_m2(input_w, 2740.0, heat, 0.9, LP_DENSITY, LP_VISCOSITY, 1e-3);
-        let flow = |dp_pa: f64| orifice_kg_per_s(dp_pa, area, 0.9, LP_DENSITY, LP_VISCOSITY, 1e-3);
-        assert!((flow(2740.0) * heat / input_w - 1.0).abs() < 1e-12);
-        // Practice: 8 in w.c. 85 %, 10 in 95 %, 14 in 113 %, 33 in 173 % of the input at 11 in.
-        // A pilot's pinhole is partly laminar and off by up to 5 %.
-        let within = if btu_per_h < 1000.0 { 0.05 } else { 0.015 };
-        for (inches, share) in [(8.0, 0.853), (10.0, 0.953), (14.0, 1.128), (33.0, 1.732)] {
-            let got = flow(inches / 11.0 * 2740.0) / flow(2740.0);
-            assert!(
-                (got / share - 1.0).abs() < within,
-                "{btu_per_h} {inches}: {got}"
-            );
-        }
-    }
-    assert_eq!(
-        spud_area_m2(0.0, 2740.0, heat, 0.9, LP_DENSITY, LP_VISCOSITY, 1e-3),
-        0.0
-    );
 }
 
 #[test]
@@ -233,44 +200,95 @@ fn thin_hole_is_sampson_when_slow_and_bernoulli_when_fast() {
     assert!((fast / bernoulli - 1.0).abs() < 0.01, "{fast} {bernoulli}");
 }
 
+/// Capacity of a pipe, thousand Btu/h of LP gas at 0.5 in w.c.
+fn capacity(bore_m: f64, feet: f64) -> f64 {
+    let pipe = PipeLoss::new(bore_m, feet * 0.3048, 0.0, LP_DENSITY, LP_VISCOSITY);
+    let flow = pipe.flow_kg_per_s(0.5 * INCH_WATER_PA, 0.0);
+    flow / LP_DENSITY / FT3_M3 * 3600.0 * 2516.0 / 1000.0
+}
+
 #[test]
-fn copper_tube_table() {
+fn pipe_tables() {
     // Code: 2018 IFGC table 402.4(30): capacity in thousand Btu/h at 0.5 in w.c. drop, 11 in w.c., SG 1.50,
-    // 2516 Btu/ft3. The law is 64/Re + 0.024, fitted to this table (deviation -6.8 to
-    // +7.6 %), so this proves the form, not the fit.
-    let mut points = Vec::new();
-    for (bore_m, capacities) in [
-        (7.75e-3, [45.0, 31.0, 25.0, 21.0]),
-        (10.2e-3, [93.0, 64.0, 51.0, 44.0]),
+    // 2516 Btu/ft3. The two numbers of the friction law are fitted to these tables, so this proves the form.
+    // 5/8 in OD and the iron pipe are recalled; the code's own sizing equation gives them within 2 %.
+    for (id, what, grade, rows) in [
+        (
+            "flow.copper_tube",
+            "capacity of 3/8 and 1/2 in OD copper tube, 10 to 40 ft",
+            Grade::Code,
+            [
+                (7.75e-3, [45.0, 31.0, 25.0, 21.0]),
+                (10.2e-3, [93.0, 64.0, 51.0, 44.0]),
+            ],
+        ),
+        (
+            "flow.wide_tube_and_iron_pipe",
+            "capacity of 5/8 in OD copper tube and 1/2 in iron pipe, 10 to 40 ft",
+            Grade::Memory,
+            [
+                (13.39e-3, [188.0, 129.0, 104.0, 89.0]),
+                (15.8e-3, [291.0, 200.0, 160.0, 137.0]),
+            ],
+        ),
     ] {
-        for (feet, capacity) in [10.0, 20.0, 30.0, 40.0].into_iter().zip(capacities) {
-            let (a, b) = pipe_coefficients(bore_m, feet * 0.3048, 0.0, LP_DENSITY, LP_VISCOSITY);
-            let flow = restriction_kg_per_s(0.5 * INCH_WATER_PA, a, b);
-            let got = flow / LP_DENSITY / FT3_M3 * 3600.0 * 2516.0 / 1000.0;
-            points.push((format!("{bore_m} m, {feet} ft"), capacity, got));
+        let points = rows.iter().flat_map(|&(bore_m, capacities)| {
+            let feet = [10.0, 20.0, 30.0, 40.0].into_iter();
+            feet.zip(capacities).map(move |(feet, expected)| {
+                let at = format!("{:.1} mm, {feet} ft", 1e3 * bore_m);
+                (at, expected, capacity(bore_m, feet))
+            })
+        });
+        let check = Check {
+            id,
+            what,
+            source: "2018 IFGC table 402.4(30) and its kin for iron pipe",
+            grade,
+            unit: "kBtu/h",
+            tolerance: Tolerance::Relative(0.02),
+            expected: 0.0,
+            got: 0.0,
+        };
+        assert_worst(&check, points);
+    }
+}
+
+#[test]
+fn a_pipe_obeys_its_friction_factor_alone_and_in_line_with_a_hole() {
+    let (bore, length, minor) = (10.2e-3_f64, 6.0, 2.0);
+    let pipe = PipeLoss::new(bore, length, minor, LP_DENSITY, LP_VISCOSITY);
+    let head = |w: f64| 0.5 / LP_DENSITY * (w / circle_area_m2(bore)).powi(2);
+    for reynolds in [1.0, 100.0, 700.0, 2000.0, 4000.0, 10_000.0, 1e5] {
+        let w = reynolds * std::f64::consts::PI / 4.0 * bore * LP_VISCOSITY;
+        let own = (friction_factor(reynolds) * length / bore + minor) * head(w);
+        for holes in [0.0, 1.0, 30.0] {
+            let further = holes * head(1.0);
+            let dp = own + further * w * w;
+            let got = pipe.flow_kg_per_s(dp, further);
+            assert!(
+                (got / w - 1.0).abs() < 0.011,
+                "{reynolds} {holes}: {}",
+                got / w
+            );
+            assert_eq!(pipe.flow_kg_per_s(-dp, further), -got);
         }
     }
-    let check = Check {
-        id: "flow.copper_tube",
-        what: "capacity of 3/8 and 1/2 in OD copper tube, 10 to 40 ft",
-        source: "2018 IFGC table 402.4(30)",
-        grade: Grade::Code,
-        unit: "kBtu/h",
-        tolerance: Tolerance::Relative(0.08),
-        expected: 0.0,
-        got: 0.0,
-    };
-    assert_worst(&check, points);
+    assert_eq!(pipe.flow_kg_per_s(0.0, 0.0), 0.0);
+    // It rises everywhere, also through the transition.
+    let flows: Vec<f64> = (-40..=60)
+        .map(|i| pipe.flow_kg_per_s(10f64.powf(f64::from(i) / 10.0), 0.0))
+        .collect();
+    assert!(flows.windows(2).all(|w| w[1] > w[0]));
 }
 
 #[test]
 fn laminar_pipe_is_poiseuille() {
     // Published: Hagen-Poiseuille, Q = pi dp D^4 / (128 mu L).
-    let (a, _) = pipe_coefficients(4e-3, 2.0, 0.0, LP_DENSITY, LP_VISCOSITY);
-    let flow = restriction_kg_per_s(1e-6, a, 0.0);
+    let pipe = PipeLoss::new(4e-3, 2.0, 0.0, LP_DENSITY, LP_VISCOSITY);
+    let flow = pipe.flow_kg_per_s(1e-6, 0.0);
     let exact =
         std::f64::consts::PI * 1e-6 * 4e-3_f64.powi(4) / (128.0 * LP_VISCOSITY * 2.0) * LP_DENSITY;
-    assert!((flow / exact - 1.0).abs() < 1e-12);
+    assert!((flow / exact - 1.0).abs() < 1e-6);
 }
 
 #[test]

@@ -377,12 +377,12 @@ fn propane_vapour_constants() {
 fn standard_atmosphere() {
     // Published: US Standard Atmosphere 1976 as computed by the open package `fluids` 1.3.1 (which
     // takes geometric height; the difference from geopotential height is 0.02 % at 3000 m).
-    for (elevation_m, pressure_pa, t_k) in [
-        (0.0, ATMOSPHERE_PA, 288.15),
-        (500.0, 95_461.289, 284.900),
-        (1000.0, 89_876.285, 281.651),
-        (2000.0, 79_501.425, 275.154),
-        (3000.0, 70_121.162, 268.659),
+    for (elevation_m, pressure_pa) in [
+        (0.0, ATMOSPHERE_PA),
+        (500.0, 95_461.289),
+        (1000.0, 89_876.285),
+        (2000.0, 79_501.425),
+        (3000.0, 70_121.162),
     ] {
         let id = format!("air.pressure_at_{elevation_m}_m");
         Check {
@@ -396,6 +396,5 @@ fn standard_atmosphere() {
             got: air::atmosphere_pa(elevation_m),
         }
         .assert();
-        assert!((air::atmosphere_k(elevation_m) - t_k).abs() < 0.02);
     }
 }

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use twostage::physics::contact::{positive_part, positive_part_slope, smooth_clamp, smoothstep};
 use twostage::physics::flow::{
-    Upstream, nozzle_kg_per_s, orifice_kg_per_s, psi, restriction_kg_per_s,
+    Upstream, circle_area_m2, nozzle_kg_per_s, orifice_kg_per_s, psi, restriction_kg_per_s,
 };
 use twostage::physics::fuel::{
     COMPRESSIBILITY_FLOOR, SPECIES, Species, Vapour, charge, compressibility, flash,
@@ -265,7 +265,10 @@ proptest! {
     fn wetted_area_rises_to_the_whole_wall(share in 0.0..0.999_f64, diameter in 0.2..0.8_f64) {
         for shape in [
             Shape::upright_of_volume(diameter, 0.05),
-            Shape::horizontal_of_volume(diameter, 0.05),
+            Shape::Horizontal {
+                diameter_m: diameter,
+                length_m: 0.05 / circle_area_m2(diameter),
+            },
         ] {
             let area = |s: f64| shape.wetted_area_m2(s * shape.volume_m3());
             prop_assert!((shape.volume_m3() - 0.05).abs() < 1e-12);
