@@ -4,7 +4,7 @@
 //! until the vapour pressure is too low for the first stage to hold its outlet.
 
 use super::picture::{Chart, Line};
-use crate::physics::fuel::{LIQUID_CP_J_PER_KG_K, SPECIES, Vapour};
+use crate::physics::fuel::{SPECIES, Vapour};
 use crate::rig::{Container, ContainerState, Fuel};
 use crate::sim::SimError;
 use crate::solver::{Direction, Engine, Method, Stop, System, Tolerance};
@@ -49,17 +49,17 @@ impl System for Drawn<'_> {
     }
 
     fn derivatives(&self, _: f64, y: &[f64], dy: &mut [f64]) {
-        let flash = self.container.flash(&Self::state(y));
+        let state = Self::state(y);
+        let flash = self.container.flash(&state);
         let gas = Vapour::from_fractions(&flash.vapour_fractions);
         let flow = self.draw_w / gas.heating_value_j_per_kg;
-        for (rate, share) in dy.iter_mut().zip(&flash.vapour_fractions) {
-            *rate = -flow * share / flash.vapour_molar_mass;
-        }
-        let wetted = self.container.shape.wetted_area_m2(flash.liquid_volume_m3);
-        let heat =
-            self.container.wall_w_per_m2_k * self.wall_factor * wetted * (self.air_k - y[SPECIES]);
-        let capacity = flash.liquid_mass_kg * LIQUID_CP_J_PER_KG_K + self.container.steel_j_per_k;
-        dy[SPECIES] = (heat - flow * flash.latent_heat_j_per_kg) / capacity;
+        let air_k = self.air_k;
+        let heat_w = self
+            .container
+            .heat_w(&flash, self.wall_factor, air_k, state.temperature_k);
+        let rates = self.container.drawn(&flash, flow, 0.0, heat_w);
+        dy[..SPECIES].copy_from_slice(&rates.moles);
+        dy[SPECIES] = rates.temperature_k;
     }
 
     fn scales(&self) -> &[f64] {

@@ -287,7 +287,7 @@ fn relief_capacity_is_where_a_run_with_the_seat_gone_ends() {
 /// until its pressure is lost.
 #[test]
 fn endurance_without_heat_is_that_of_a_liquid_that_cools_itself() {
-    use crate::physics::fuel::{self, LIQUID_CP_J_PER_KG_K, Vapour, mass_kg};
+    use crate::physics::fuel::{self, Vapour, mass_kg};
     let mut container = presets::container("100 lb cylinder").expect("a preset");
     container.wall_w_per_m2_k = 0.0;
     let mut pure = rig().fuel;
@@ -302,13 +302,14 @@ fn endurance_without_heat_is_that_of_a_liquid_that_cools_itself() {
         super::endurance::lost_pa() + 101_325.0,
     );
     let state = |k: f64| container.filled(fill, &pure.fractions, k, 0.0);
-    let heat = container
-        .flash(&state(0.5 * (lost_k + start_k)))
-        .latent_heat_j_per_kg;
+    let (first, middle) = (state(start_k), state(0.5 * (lost_k + start_k)));
+    let flash = container.flash(&middle);
+    let heat = flash.vapour_draw_j_per_kg;
+    let per_kg = flash.heat_capacity_j_per_k / mass_kg(&middle.moles);
     let flow = draw_w / Vapour::from_fractions(&pure.fractions).heating_value_j_per_kg;
-    let stored = mass_kg(&state(start_k).moles) * LIQUID_CP_J_PER_KG_K + container.steel_j_per_k;
-    let left = ((lost_k - start_k) * LIQUID_CP_J_PER_KG_K / heat).exp();
-    let expected_s = stored * (1.0 - left) / (flow * LIQUID_CP_J_PER_KG_K);
+    let stored = mass_kg(&first.moles) * per_kg + container.steel_j_per_k;
+    let left = ((lost_k - start_k) * per_kg / heat).exp();
+    let expected_s = stored * (1.0 - left) / (flow * per_kg);
     assert!(
         (held_s / expected_s - 1.0).abs() < 0.04,
         "{held_s:.0} s by the run, {expected_s:.0} s by the heat balance"

@@ -11,10 +11,9 @@ use crate::rig::{Container, ContainerState, Stage};
 const AIR_PA: f64 = 5.0 * 101_325.0;
 /// Butane in the liquid at full severity, by moles.
 const BUTANE: f64 = 0.9;
-/// Water in the vapour at full severity, by mass: saturated over free water at 0 °C (derived: 611 Pa of water
-/// over 474 kPa of propane is 0.13 % by moles, 530 ppm by mass, and real gas holds some 10 % more; the tenth
-/// from memory).
-const WATER_SHARE: f64 = 600e-6;
+/// Water in the vapour at full severity, by mass: saturated over free water at 50 °F (derived, table in
+/// `tests/reference/water_table.py`). A colder container gives less: 370 ppm at 20 °F, 140 at −10 °F.
+const WATER_SHARE: f64 = 800e-6;
 /// Residue in the regulator at full severity \[kg\].
 const RESIDUE_KG: f64 = 5e-3;
 
@@ -136,13 +135,12 @@ pub(super) static FAULTS: [Entry; 6] = [
     Entry {
         id: "water_in_fuel",
         name: "Water in the fuel",
-        words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws.",
+        words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapour holds little water.",
         family: Family::Fuel,
         meaning: |s| {
             format!(
-                "{:.0} ppm of water by mass in the vapour: {:.0} % of what it can hold at 32 °F",
-                1e6 * WATER_SHARE * s,
-                100.0 * s
+                "{:.0} ppm of water by mass in the vapour, or what it can hold where it is colder: 530 at 32 °F, 140 at −10 °F",
+                1e6 * WATER_SHARE * s
             )
         },
         apply: |rig, s| rig.fuel.water_share += WATER_SHARE * s,

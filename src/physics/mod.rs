@@ -11,6 +11,7 @@ pub mod contact;
 pub mod flow;
 pub mod fuel;
 pub mod heat;
+pub mod water;
 
 /// Molar gas constant, J/(mol K). Exact since the 2019 SI (published).
 pub const GAS_CONSTANT: f64 = 8.314_462_618;

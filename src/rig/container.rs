@@ -64,6 +64,36 @@ impl Container {
         fuel::flash(&state.moles, state.temperature_k, self.volume_m3)
     }
 
+    /// Heat taken in through the wetted wall \[W\] from air at `air_k`, where the weather changes the wall by a factor.
+    pub fn heat_w(&self, flash: &Flash, wall_factor: f64, air_k: f64, temperature_k: f64) -> f64 {
+        let wetted_m2 = self.shape.wetted_area_m2(flash.liquid_volume_m3);
+        self.wall_w_per_m2_k * wall_factor * wetted_m2 * (air_k - temperature_k)
+    }
+
+    /// Rates of change of moles and temperature while vapour and liquid leave and heat comes in: the energy
+    /// balance of an open container of two phases and its steel (`fuel::flash` tells it).
+    pub fn drawn(&self, flash: &Flash, vapour: f64, liquid: f64, heat_w: f64) -> ContainerState {
+        let liquid_molar_mass = if flash.liquid_mol > 0.0 {
+            flash.liquid_mass_kg / flash.liquid_mol
+        } else {
+            flash.vapour_molar_mass
+        };
+        let taken_w = vapour * flash.vapour_draw_j_per_kg + liquid * flash.liquid_draw_j_per_kg;
+        ContainerState {
+            moles: std::array::from_fn(|k| {
+                let drops = if flash.liquid_mol > 0.0 {
+                    flash.liquid_fractions[k]
+                } else {
+                    flash.vapour_fractions[k]
+                };
+                -vapour * flash.vapour_fractions[k] / flash.vapour_molar_mass
+                    - liquid * drops / liquid_molar_mass
+            }),
+            temperature_k: (heat_w - taken_w) / (flash.heat_capacity_j_per_k + self.steel_j_per_k),
+            pigtail_kg: 0.0,
+        }
+    }
+
     /// Share of liquid by volume in what leaves through the valve.
     pub fn carry_over(&self, fill: f64) -> f64 {
         let over = contact::smoothstep(fill, CARRY_OVER_FROM, CARRY_OVER_FULL) * CARRY_OVER_MOST;

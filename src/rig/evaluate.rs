@@ -14,7 +14,7 @@ use super::state::RigState;
 use super::{Appliance, Rig};
 use crate::physics::flow::{self, PipeLoss, Upstream};
 use crate::physics::fuel::{self, Flash, Species, Vapour};
-use crate::physics::{contact, heat};
+use crate::physics::{contact, heat, water};
 
 /// Share of the friction left while the body is being tapped.
 const SHAKEN: f64 = 0.02;
@@ -117,6 +117,8 @@ pub struct Flows {
     pub boil_w: f64,
     /// Appliances.
     pub appliances: [ApplianceFlows; MAX_APPLIANCES],
+    /// Water in the vapour that comes to the first seat, by mass.
+    pub water_share: f64,
     /// Temperature of the first nozzle \[K\].
     pub nozzle_k: f64,
     /// Heat taken from the body by expanding gas \[W\].
@@ -194,9 +196,7 @@ fn container_flows(
         0.0
     };
 
-    let wetted = c.shape.wetted_area_m2(flash.liquid_volume_m3);
-    let heat_w =
-        c.wall_w_per_m2_k * m.site.wall_factor.at(t_s) * wetted * (air_k - st.temperature_k);
+    let heat_w = c.heat_w(flash, m.site.wall_factor.at(t_s), air_k, st.temperature_k);
 
     let leak = flow::nozzle_kg_per_s(
         supply.pigtail_leak_m2,
@@ -455,6 +455,15 @@ impl Flows {
         let through = first.seat_vapour_kg_per_s.max(0.0);
         self.chill_w = rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
         let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
+        self.water_share = if rig.fuel.water_share > 0.0 {
+            // Saturated where it left the liquid: free water beyond that stays in the container.
+            let cold_k = s.containers[side].temperature_k;
+            let over = &self.containers[side].flash;
+            let held = water::held_by_mass(cold_k, over.pressure_pa, over.vapour_molar_mass);
+            water::carried_by_mass(rig.fuel.water_share, held)
+        } else {
+            0.0
+        };
         self.nozzle_k = s.body_k - (1.0 - rig.body.chill_share) * chill_k * flowing;
     }
 

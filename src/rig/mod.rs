@@ -40,6 +40,7 @@ pub use supply::{Changeover, Supply};
 
 use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{SPECIES, Vapour};
+use crate::physics::{contact, water};
 use serde::Serialize;
 
 /// What the containers are charged with.
@@ -47,7 +48,7 @@ use serde::Serialize;
 pub struct Fuel {
     /// Liquid mole fractions: propane, ethane, n-butane, isobutane, air.
     pub fractions: [f64; SPECIES],
-    /// Water carried by the vapour, by mass.
+    /// Water that the vapour carries where it can hold as much, by mass.
     pub water_share: f64,
     /// Oily residue in the liquid, by mass.
     pub residue_share: f64,
@@ -76,10 +77,41 @@ pub struct Body {
     pub residue_ref_kg: f64,
     /// Flow at which half of the throttling cold reaches the nozzle \[kg/s\].
     pub nozzle_ref_kg_per_s: f64,
-    /// Ice growth \[1/(kg of water K)\].
-    pub freeze_per_kg_k: f64,
+    /// Ice that leaves the first bore 37 % open \[kg\].
+    pub ice_plug_kg: f64,
     /// Ice melt \[1/(s K)\].
     pub melt_per_s_k: f64,
+}
+
+/// A surface so much under the freezing point takes all that freezes out; less takes less \[K\] (own).
+const FREEZING_SPAN_K: f64 = 1.0;
+
+impl Body {
+    /// Rate of change of the share of the first orifice that ice or hydrate covers \[1/s\].
+    ///
+    /// What the gas carries beyond what it can hold at the nozzle's metal settles there, if that is cold enough to be
+    /// solid; drier gas carries ice off as vapour, and a nozzle over that temperature melts it:
+    ///
+    /// i' = w (y - y_s) (1 - i)/m, or w (y - y_s) i/m where y is under y_s; less k (T - T_s) i above T_s.
+    ///
+    /// `flow_kg_per_s` w, `water` y by mass, `nozzle_k` T of the metal, `pressure_pa` p of the gas before the bore,
+    /// `molar_mass` of the gas; y_s and T_s at p as of [`water`]. All that is too much settles (own: the upper bound), m is a
+    /// plug some three bores long (own).
+    pub fn ice_per_s(
+        &self,
+        ice: f64,
+        flow_kg_per_s: f64,
+        water: f64,
+        (nozzle_k, pressure_pa): (f64, f64),
+        molar_mass: f64,
+    ) -> f64 {
+        let solid_k = water::solid_below_k(pressure_pa);
+        let held = water::held_by_mass(nozzle_k, pressure_pa, molar_mass);
+        let settling = flow_kg_per_s.max(0.0) * (water - held) / self.ice_plug_kg;
+        let frozen = contact::smoothstep(solid_k - nozzle_k, 0.0, FREEZING_SPAN_K);
+        let melting = self.melt_per_s_k * (nozzle_k - solid_k).max(0.0);
+        settling.max(0.0) * frozen * (1.0 - ice) + (settling.min(0.0) - melting) * ice
+    }
 }
 
 /// All parameters of a rig; constant while a step runs.

@@ -145,7 +145,7 @@ pub fn body() -> Body {
         pool_overflow_kg: 15e-3,
         residue_ref_kg: 1e-3,
         nozzle_ref_kg_per_s: 5e-5,
-        freeze_per_kg_k: 3.0e3,
+        ice_plug_kg: 8.5e-6,
         melt_per_s_k: 4e-3,
     }
 }

@@ -7,8 +7,7 @@ use super::modes::Modes;
 use super::stage::{Stage, StageFlows};
 use super::state::RigState;
 use super::{Kind, Rig};
-use crate::physics::fuel::{self, SPECIES};
-use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K};
+use crate::physics::GAS_CONSTANT;
 
 /// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
 const LEAST_LINE_KG: f64 = 1e-6;
@@ -82,38 +81,21 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
         d.body_k += toward(s.body_k);
         d.case_k += toward(s.case_k);
     }
-    let flow = w1.seat_vapour_kg_per_s.max(0.0);
-    let cold = (WATER_FREEZING_K - f.nozzle_k).max(0.0);
-    let warm = (f.nozzle_k - WATER_FREEZING_K).max(0.0);
-    d.ice = body.freeze_per_kg_k * rig.fuel.water_share * flow * cold * (1.0 - s.ice)
-        - body.melt_per_s_k * warm * s.ice;
+    if rig.fuel.water_share > 0.0 || s.ice != 0.0 {
+        d.ice = body.ice_per_s(
+            s.ice,
+            w1.seat_vapour_kg_per_s,
+            f.water_share,
+            (f.nozzle_k, f.around_first.upstream.pressure_pa),
+            f.gas.molar_mass_kg_per_mol,
+        );
+    }
 
     for i in 0..rig.containers.len() {
         let (c, cf) = (&rig.containers[i], &f.containers[i]);
         let out = &mut d.containers[i];
-        let fl = &cf.flash;
         let vapour = cf.vapour_kg_per_s + cf.relief_kg_per_s;
-        let liquid_molar = if fl.liquid_mol > 0.0 {
-            fl.liquid_mass_kg / fl.liquid_mol
-        } else {
-            fl.vapour_molar_mass
-        };
-        for k in 0..SPECIES {
-            let liquid = if fl.liquid_mol > 0.0 {
-                fl.liquid_fractions[k]
-            } else {
-                fl.vapour_fractions[k]
-            };
-            out.moles[k] = -vapour * fl.vapour_fractions[k] / fl.vapour_molar_mass
-                - cf.liquid_kg_per_s * liquid / liquid_molar;
-        }
-        let heat_capacity = fl.liquid_mass_kg * fuel::LIQUID_CP_J_PER_KG_K + c.steel_j_per_k;
-        let evaporating = if fl.liquid_mol > 0.0 {
-            vapour * fl.latent_heat_j_per_kg
-        } else {
-            0.0
-        };
-        out.temperature_k = (cf.heat_w - evaporating) / heat_capacity;
+        *out = c.drawn(&cf.flash, vapour, cf.liquid_kg_per_s, cf.heat_w);
         out.pigtail_kg = cf.vapour_kg_per_s - cf.feed_kg_per_s - cf.leak_kg_per_s;
     }
     let cabin = cabin_index(rig);

@@ -89,12 +89,12 @@ pub(super) static BODY: &[Slot<Body>] = &[
         "flow at which half of the throttling cold reaches the nozzle"
     ),
     slot!(
-        "freeze",
-        Measure::Only("1/kg/K"),
-        0.0,
-        1e8,
-        freeze_per_kg_k,
-        "growth of ice with water and cold"
+        "ice_plug",
+        quantity(D::Mass),
+        1e-9,
+        1e-2,
+        ice_plug_kg,
+        "ice that leaves the first orifice 37 % open"
     ),
     slot!(
         "melt",

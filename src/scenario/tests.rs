@@ -447,7 +447,7 @@ fn what_does_not_go_together_is_told() {
             "a relief the preset has not has no `span`",
         ),
         (
-            more("[regulator.body]\nfreeze = \"3\""),
+            more("[regulator.body]\nmelt = \"3\""),
             "is no number with its unit",
         ),
         (

@@ -10,6 +10,7 @@ mod container;
 mod flow;
 mod fluid;
 mod properties;
+mod water;
 
 /// Pascal in one psi (exact definition of the pound and inch).
 const PSI_PA: f64 = 6_894.757_293;

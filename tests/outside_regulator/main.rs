@@ -16,3 +16,4 @@ mod r1;
 mod sealed;
 mod statics;
 mod twin;
+mod water;

@@ -87,24 +87,33 @@ for f in FAHRENHEIT[1:]:
     rows.append([t, p, first, t - t1, second, t1 - t2])
 write("propane_throttling.csv", ["t_k", "saturation_pa", "first_pa", "first_chill_k", "second_pa", "second_chill_k"], rows)
 
-# Bubble pressure and vapour of real mixtures: what the ideal solution is measured against.
+# Bubble and dew pressure of real mixtures, with the shares in the other phase.
 NAMES = ["Propane", "Ethane", "n-Butane", "IsoButane"]
 MIXTURES = [
     (0.90, 0.00, 0.10, 0.00),
     (0.70, 0.00, 0.30, 0.00),
     (0.50, 0.00, 0.50, 0.00),
+    (0.30, 0.00, 0.70, 0.00),
+    (0.10, 0.00, 0.90, 0.00),
     (0.95, 0.05, 0.00, 0.00),
     (0.70, 0.00, 0.00, 0.30),
+    (0.50, 0.00, 0.00, 0.50),
     (0.90, 0.04, 0.03, 0.03),
+    (0.945, 0.03, 0.015, 0.01),
 ]
 rows = []
 for x in MIXTURES:
     used = [(n, s) for n, s in zip(NAMES, x) if s > 0]
     state = cp.AbstractState("HEOS", "&".join(n for n, _ in used))
     state.set_mole_fractions([s for _, s in used])
-    for f in (0, 40, 70, 100):
+    for f in (-20, 0, 40, 70, 100, 120):
         t = kelvin(f)
         state.update(cp.QT_INPUTS, 0, t)
+        bubble = state.p()
         y = dict(zip([n for n, _ in used], state.mole_fractions_vapor()))
-        rows.append([t, *x, state.p(), y["Propane"]])
-write("mixture_bubble.csv", ["t_k", "x_propane", "x_ethane", "x_n_butane", "x_isobutane", "bubble_pa", "y_propane"], rows)
+        state.update(cp.QT_INPUTS, 1, t)
+        dew = dict(zip([n for n, _ in used], state.mole_fractions_liquid()))
+        rows.append([t, *x, bubble, y["Propane"], state.p(), *(dew.get(n, 0.0) for n in NAMES)])
+HEADER = ["t_k", "x_propane", "x_ethane", "x_n_butane", "x_isobutane", "bubble_pa", "y_propane", "dew_pa",
+          "dew_x_propane", "dew_x_ethane", "dew_x_n_butane", "dew_x_isobutane"]
+write("mixture_bubble.csv", HEADER, rows)

@@ -1,14 +1,9 @@
 //! Filling a container and weighing it: moles from a fill level, mass from moles.
 
-use super::species::{
-    CONDENSABLE, SPECIES, Species, liquid_molar_volume_m3_per_mol, saturation_pressure_pa,
-};
+use super::flash::bubble;
+use super::species::{CONDENSABLE, SPECIES, Species, liquid_molar_volume_m3_per_mol};
 use super::vapour::compressibility;
 use crate::physics::GAS_CONSTANT;
-
-/// Heat capacity of liquid propane between -40 and 40 °C, J/(kg K) (published: 2.3 to 2.8e3 in
-/// the reference equation of state; one value is within 10 %).
-pub const LIQUID_CP_J_PER_KG_K: f64 = 2500.0;
 
 /// Heat capacity of propane vapour near 15 °C and low pressure, J/(kg K) (published).
 pub const VAPOUR_CP_J_PER_KG_K: f64 = 1630.0;
@@ -34,27 +29,20 @@ pub fn charge(
         moles[Species::Air.index()] = air_pa * volume_m3 / rt;
         return moles;
     }
-    let mut molar_volume = 0.0;
-    let mut condensable_pa = 0.0;
-    let parts = Species::ALL.map(|s| {
-        let i = s.index();
-        if i >= CONDENSABLE {
-            return (0.0, 0.0);
-        }
-        let x = liquid[i] / sum;
-        let partial = x * saturation_pressure_pa(s, t_k);
-        molar_volume += x * liquid_molar_volume_m3_per_mol(s, t_k);
-        condensable_pa += partial;
-        (x, partial)
-    });
+    let x = liquid.map(|share| share / sum);
+    let molar_volume: f64 = Species::ALL
+        .into_iter()
+        .map(|s| x[s.index()] * liquid_molar_volume_m3_per_mol(s, t_k))
+        .sum();
+    let (condensable_pa, partial_pa) = bubble(liquid, t_k);
     let fill = fill.clamp(0.0, 1.0);
     let liquid_mol = fill * volume_m3 / molar_volume;
     // The same Z as the split's: only the condensable share is not ideal.
     let share = condensable_pa / (condensable_pa + air_pa);
     let z = compressibility(condensable_pa * share, t_k);
     let per_pa = (1.0 - fill) * volume_m3 / (z * rt);
-    for (n, (x, partial)) in moles.iter_mut().zip(parts) {
-        *n = x * liquid_mol + partial * per_pa;
+    for i in 0..CONDENSABLE {
+        moles[i] = x[i] * liquid_mol + partial_pa[i] * per_pa;
     }
     moles[Species::Air.index()] = air_pa * per_pa;
     moles

@@ -1,26 +1,31 @@
-//! The split of a container's content into liquid and vapour: Raoult's law in a fixed volume.
+//! The split of a container's content into liquid and vapour in a fixed volume.
 //!
-//! One unknown, the vapour's share nu. With the mean saturation pressure `p_r`,
+//! Each species pushes with p_i = x_i K_i, where K_i = ps_i exp(beta_i (p - ps_i)): an ideal liquid under a vapour that
+//! holds its species back (Lewis and Randall's rule; published). beta_i = v_i (-B)/(R T) is the virial coefficient as felt
+//! in a mixture; the four numbers v_i are fitted to ten mixtures of the reference's own mixture model (published), bubble
+//! and dew pressure within 0.6 % from -20 to 120 F. A pure fuel has p = ps whatever they are.
+//!
+//! Two unknowns, the vapour's share nu and the pressure p of all that condenses. With any pressure `p_r`,
 //!
 //! ```text
-//! D_i = (1 - nu) p_r + nu ps_i
+//! D_i = (1 - nu) p_r + nu K_i
 //! liquid:             L = (1 - nu) p_r sum(n_i/D_i)        x_i = (n_i/D_i) / sum(n_j/D_j)
-//! vapour per pascal:  s = V_v/(Z R T) = nu sum(n_i/D_i)    y_i = x_i ps_i / p
+//! vapour per pascal:  s = V_v/(Z R T) = nu sum(n_i/D_i)    y_i = x_i K_i / p
+//! pressure:           sum(x_i K_i) = p
 //! volumes:            s Z R T + sum(L x_i v_i) = V
 //! ```
 //!
-//! the first lines satisfy every component balance exactly for any nu; what is left is the volume
-//! balance, rising in nu and nearly straight, so a safeguarded Newton needs few steps.
+//! the first lines satisfy every component balance exactly for any nu; what is left is the gap of the pressure and the
+//! volume balance, rising in nu and nearly straight, so a safeguarded Newton needs few steps.
 //!
-//! Assumptions: ideal solution, ideal mixing of the vapour with the Z of propane, air only in
-//! the vapour, liquid volumes additive. Not here: heat, temperature of the wall, flow.
+//! Assumptions: ideal mixing of the vapour with the Z of propane, air only in the vapour, liquid volumes
+//! additive. Not here: what heat it takes (`heat`), temperature of the wall, flow.
 
-use super::species::{
-    CONDENSABLE, SPECIES, Species, liquid_volume_and_latent_heat, saturation_pressure_pa,
-};
-use super::vapour::{compressibility_of, compressibility_of_density, second_virial_m3_per_mol};
+use super::heat::Heat;
+use super::species::{CONDENSABLE, Condensed, SPECIES, Species, condensed};
+use super::vapour::{compressibility_of, compressibility_of_density, virial_per_pa};
 use crate::physics::GAS_CONSTANT;
-use crate::physics::contact::{positive_part, positive_part_slope, smoothstep};
+use crate::physics::contact::{positive_part, positive_part_slope};
 
 /// Bulk modulus of the liquid once it fills the container, Pa.
 ///
@@ -28,7 +33,7 @@ use crate::physics::contact::{positive_part, positive_part_slope, smoothstep};
 pub const LIQUID_BULK_MODULUS_PA: f64 = 2.0e8;
 
 /// Vapour space left in a liquid-full container, share of its volume; also the rounding of that floor.
-const VAPOUR_FLOOR: f64 = 0.002;
+pub(super) const VAPOUR_FLOOR: f64 = 0.002;
 
 /// First share from which the content may be dry.
 const NEARLY_DRY: f64 = 0.2;
@@ -36,8 +41,8 @@ const NEARLY_DRY: f64 = 0.2;
 /// Most Newton steps; a few are usual, the rest is for the bisections of an overfilled container.
 const MAX_NEWTON: usize = 80;
 
-/// The latent heat fades to nothing while the liquid's share of the moles falls from here to 0.
-const DRYING_SHARE: f64 = 0.01;
+/// Most steps for a pressure alone.
+const MAX_PRESSURE: usize = 30;
 
 /// What is in a container at one temperature.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -58,11 +63,14 @@ pub struct Flash {
     pub liquid_fill: f64,
     /// Mean molar mass of the vapour, kg/mol.
     pub vapour_molar_mass: f64,
-    /// Heat to boil one kg of the vapour that leaves (air included in the kg), J/kg; fades to 0 over the last
-    /// hundredth of the moles, where nothing is left to boil.
-    pub latent_heat_j_per_kg: f64,
     /// Compressibility factor of the vapour.
     pub z: f64,
+    /// Heat capacity at constant volume and content, with what boils or condenses as it warms or cools, J/K.
+    pub heat_capacity_j_per_k: f64,
+    /// Heat that each kg drawn as vapour takes from what stays (air included in the kg), J/kg.
+    pub vapour_draw_j_per_kg: f64,
+    /// Heat that each kg drawn as liquid takes from what stays, by what boils into its place, J/kg.
+    pub liquid_draw_j_per_kg: f64,
 }
 
 impl Flash {
@@ -76,59 +84,74 @@ impl Flash {
     }
 }
 
-/// The four condensable components at one temperature.
-struct Liquids {
-    moles: [f64; CONDENSABLE],
-    saturation_pa: [f64; CONDENSABLE],
-    molar_volume: [f64; CONDENSABLE],
-    /// Latent heats, J/mol.
-    latent: [f64; CONDENSABLE],
-    total_mol: f64,
-    air_mol: f64,
+/// A content at one temperature.
+pub(super) struct Content {
+    pub moles: [f64; CONDENSABLE],
+    pub species: [Condensed; CONDENSABLE],
+    /// beta, 1/Pa.
+    pub hold_per_pa: [f64; CONDENSABLE],
+    pub total_mol: f64,
+    pub air_mol: f64,
     /// Mean saturation pressure `p_r`, Pa.
-    reference_pa: f64,
+    pub reference_pa: f64,
+    pub t_k: f64,
     /// R T, J/mol.
-    rt: f64,
-    /// -B/(R T), 1/Pa.
-    virial_per_pa: f64,
-    volume_m3: f64,
+    pub rt: f64,
+    /// -B/(R T), 1/Pa, and its slope in temperature.
+    pub virial_per_pa: (f64, f64),
+    pub volume_m3: f64,
 }
 
-/// One evaluation of the volume balance.
+/// One evaluation of the two balances.
 #[derive(Debug, Clone, Copy)]
-struct Balance {
+pub(super) struct Balance {
     /// The vapour's share nu it was made at.
-    share: f64,
-    /// s Z R T - `V_v`, m3: zero at the solution.
-    residual_m3: f64,
-    /// Its slope in nu.
-    slope_m3: f64,
+    pub share: f64,
+    /// The pressure p of all that condenses it was made at, Pa.
+    pub condensable_pa: f64,
+    /// K, Pa.
+    pub push_pa: [f64; CONDENSABLE],
+    /// 1/D, 1/Pa.
+    pub inverse: [f64; CONDENSABLE],
     /// `sum(n_i/D_i)`, mol/Pa.
-    sum: f64,
-    /// Pressure of the condensable vapour, Pa.
-    condensable_pa: f64,
-    /// s, mol/Pa.
-    vapour_mol_per_pa: f64,
-    liquid_volume_m3: f64,
-    z: f64,
-    /// Slopes in nu of the five before.
-    slopes: [f64; 5],
+    pub sum: f64,
+    /// s, mol/Pa, and its slopes in nu and p.
+    pub vapour_mol_per_pa: f64,
+    pub vapour_slopes: [f64; 2],
+    pub liquid_volume_m3: f64,
+    pub z: f64,
+    /// Slope of Z in the reduced virial term q, and of q in s.
+    pub z_slope: f64,
+    pub virial_slope: f64,
+    /// Share of the free volume in what the liquid gives way.
+    pub space_slope: f64,
+    /// s Z R T - `V_v`, m3: zero at the solution; its slopes in nu and p.
+    pub residual_m3: f64,
+    residual_slopes: [f64; 2],
+    /// `sum(x_i K_i)` - p, Pa: zero at the solution; its slopes in nu and p.
+    pub gap_pa: f64,
+    gap_slopes: [f64; 2],
 }
 
 impl Balance {
-    /// The same a tiny step of the share away.
-    fn moved_by(self, step: f64) -> Self {
-        let [sum, condensable, per_pa, liquid, z] = self.slopes;
-        Self {
-            share: self.share + step,
-            residual_m3: self.residual_m3 + step * self.slope_m3,
-            sum: self.sum + step * sum,
-            condensable_pa: self.condensable_pa + step * condensable,
-            vapour_mol_per_pa: self.vapour_mol_per_pa + step * per_pa,
-            liquid_volume_m3: self.liquid_volume_m3 + step * liquid,
-            z: self.z + step * z,
-            ..self
-        }
+    /// Steps of nu and p that undo a residual of the volumes and a gap of the pressure, to first order.
+    pub fn step(&self, residual_m3: f64, gap_pa: f64) -> (f64, f64) {
+        let ([rn, rp], [gn, gp]) = (self.residual_slopes, self.gap_slopes);
+        let scale = 1.0 / (rn * gp - rp * gn);
+        (
+            (rp * gap_pa - gp * residual_m3) * scale,
+            (gn * residual_m3 - rn * gap_pa) * scale,
+        )
+    }
+
+    /// The residual of the volumes once the pressure has settled, to first order, m3.
+    fn settled_residual_m3(&self) -> f64 {
+        self.residual_m3 - self.residual_slopes[1] * self.gap_pa / self.gap_slopes[1]
+    }
+
+    /// Change of the pressure that settles it after a step of nu, Pa.
+    fn settling_pa(&self, step: f64) -> f64 {
+        -(self.gap_pa + self.gap_slopes[0] * step) / self.gap_slopes[1]
     }
 }
 
@@ -139,121 +162,175 @@ impl Balance {
 /// 0. An overfilled container has a steep, finite pressure: bubble pressure plus bulk modulus times
 /// overfill. `t_k` 150 to 420, `volume_m3` > 0.
 pub fn flash(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Flash {
-    let liquids = Liquids::new(moles, t_k, volume_m3);
-    if liquids.total_mol <= 0.0 {
-        return liquids.vapour_only();
+    let content = Content::new(moles, t_k, volume_m3);
+    if content.total_mol <= 0.0 {
+        return content.vapour_only();
     }
-    let guess = liquids.guess();
+    let guess = content.guess();
     // The balance rises with the share: whoever fits far below all vapour needs no look at that end.
-    if guess > NEARLY_DRY && liquids.balance(1.0).residual_m3 <= 0.0 {
-        return liquids.vapour_only();
+    if guess > NEARLY_DRY && content.settled(1.0).residual_m3 <= 0.0 {
+        return content.vapour_only();
     }
-    let at = liquids.solve(guess);
+    let at = content.solve(guess);
     if at.share >= 1.0 {
-        return liquids.vapour_only();
+        return content.vapour_only();
     }
-    liquids.two_phase(&at)
+    content.two_phase(&at)
 }
 
-impl Liquids {
+/// Pressure over a liquid of these mole fractions \[Pa\], and each species' part of it; air counts for nothing.
+///
+/// What the whole pressure is to what the law asks for is 1 - `beta_i` p, well over 0: Newton from the ideal solution.
+pub fn bubble(liquid: &[f64; SPECIES], t_k: f64) -> (f64, [f64; SPECIES]) {
+    let content = Content::new(liquid, t_k, 1.0);
+    let mut parts = [0.0; SPECIES];
+    if content.total_mol <= 0.0 {
+        return (0.0, parts);
+    }
+    // All liquid: a vapour's share of 0.
+    let at = content.settled(0.0);
+    for i in 0..CONDENSABLE {
+        parts[i] = content.moles[i] * at.push_pa[i] / content.total_mol;
+    }
+    (parts.iter().sum(), parts)
+}
+
+impl Content {
     fn new(moles: &[f64; SPECIES], t_k: f64, volume_m3: f64) -> Self {
+        let species = condensed(t_k);
+        let virial_per_pa = virial_per_pa(t_k);
         let mut n = [0.0; CONDENSABLE];
-        let mut saturation_pa = [0.0; CONDENSABLE];
-        let mut molar_volume = [0.0; CONDENSABLE];
-        let mut latent = [0.0; CONDENSABLE];
+        let mut hold_per_pa = [0.0; CONDENSABLE];
         let mut total_mol = 0.0;
         let mut weighted = 0.0;
-        for (i, species) in Species::ALL.into_iter().take(CONDENSABLE).enumerate() {
+        for i in 0..CONDENSABLE {
             n[i] = moles[i].max(0.0);
-            saturation_pa[i] = saturation_pressure_pa(species, t_k);
-            (molar_volume[i], latent[i]) = liquid_volume_and_latent_heat(species, t_k);
+            hold_per_pa[i] = species[i].virial * virial_per_pa.0;
             total_mol += n[i];
-            weighted += n[i] * saturation_pa[i];
+            weighted += n[i] * species[i].saturation_pa;
         }
-        let rt = GAS_CONSTANT * t_k;
         Self {
             moles: n,
-            saturation_pa,
-            molar_volume,
-            latent,
+            species,
+            hold_per_pa,
             total_mol,
             air_mol: moles[Species::Air.index()].max(0.0),
             reference_pa: if total_mol > 0.0 {
                 weighted / total_mol
             } else {
-                saturation_pa[0]
+                species[0].saturation_pa
             },
-            rt,
-            virial_per_pa: -second_virial_m3_per_mol(t_k) / rt,
+            t_k,
+            rt: GAS_CONSTANT * t_k,
+            virial_per_pa,
             volume_m3,
         }
     }
 
-    /// Volume balance at vapour share `nu`, with its exact slope.
-    fn balance(&self, nu: f64) -> Balance {
+    /// K of each species at a pressure of all that condenses, Pa.
+    fn pushes_pa(&self, condensable_pa: f64) -> [f64; CONDENSABLE] {
+        std::array::from_fn(|i| {
+            let saturation_pa = self.species[i].saturation_pa;
+            saturation_pa * (self.hold_per_pa[i] * (condensable_pa - saturation_pa)).exp()
+        })
+    }
+
+    /// Both balances at vapour share `nu` and pressure `p`, where the species push with `k`, with exact slopes.
+    fn balance(&self, nu: f64, p: f64, k: [f64; CONDENSABLE]) -> Balance {
         let p_r = self.reference_pa;
         let wet = 1.0 - nu;
-        // Sums of n/D, n v/D, n ps/D and their slopes in nu: d(1/D) = (p_r - ps)/D^2.
-        let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
-        let (mut da, mut db, mut dc) = (0.0, 0.0, 0.0);
+        // Sums of n/D, n v/D, n K/D, and their slopes in nu, d(1/D) = (p_r - K)/D^2, and in p, dK = beta K.
+        let [mut a, mut b, mut c] = [0.0; 3];
+        let [mut an, mut bn, mut cn] = [0.0; 3];
+        let [mut ap, mut bp, mut cp] = [0.0; 3];
+        let mut inverse = [0.0; CONDENSABLE];
         for i in 0..CONDENSABLE {
-            let inverse = 1.0 / (wet * p_r + nu * self.saturation_pa[i]);
-            let share = self.moles[i] * inverse;
-            let change = share * inverse * (p_r - self.saturation_pa[i]);
+            let v = self.species[i].molar_volume.0;
+            let dk = self.hold_per_pa[i] * k[i];
+            inverse[i] = 1.0 / (wet * p_r + nu * k[i]);
+            let share = self.moles[i] * inverse[i];
+            let by_nu = share * inverse[i] * (p_r - k[i]);
+            let by_p = -share * inverse[i] * nu * dk;
             a += share;
-            b += share * self.molar_volume[i];
-            c += share * self.saturation_pa[i];
-            da += change;
-            db += change * self.molar_volume[i];
-            dc += change * self.saturation_pa[i];
+            b += share * v;
+            c += share * k[i];
+            an += by_nu;
+            bn += by_nu * v;
+            cn += by_nu * k[i];
+            ap += by_p;
+            bp += by_p * v;
+            cp += by_p * k[i] + share * dk;
         }
+        let mean_pa = c / a;
         let s = nu * a;
-        let ds = a + nu * da;
-        let condensable_pa = c / a;
-        let dp = (dc - condensable_pa * da) / a;
-        let (q, dq) = self.virial_term(condensable_pa, dp, s, ds);
+        let (sn, sp) = (a + nu * an, nu * ap);
+        let (q, [qs, qp]) = self.virial_term(p, s);
         let (z, dz) = compressibility_of(q);
         let liquid_volume_m3 = wet * p_r * b;
         let floor = VAPOUR_FLOOR * self.volume_m3;
         let free = self.volume_m3 - liquid_volume_m3 - floor;
         let space = floor + positive_part(free, floor);
-        let dliquid = p_r * (wet * db - b);
-        let dspace = -positive_part_slope(free, floor) * dliquid;
+        let space_slope = positive_part_slope(free, floor);
+        let rises = |by_s: f64, by_q: f64, liquid_m3: f64| {
+            (by_s * (z + s * dz * qs) + s * dz * by_q) * self.rt + space_slope * liquid_m3
+        };
         Balance {
             share: nu,
-            residual_m3: s * z * self.rt - space,
-            slope_m3: (ds * z + s * dz * dq) * self.rt - dspace,
+            condensable_pa: p,
+            push_pa: k,
+            inverse,
             sum: a,
-            condensable_pa,
             vapour_mol_per_pa: s,
+            vapour_slopes: [sn, sp],
             liquid_volume_m3,
             z,
-            slopes: [da, dp, ds, dliquid, dz * dq],
+            z_slope: dz,
+            virial_slope: qs,
+            space_slope,
+            residual_m3: s * z * self.rt - space,
+            residual_slopes: [
+                rises(sn, 0.0, p_r * (wet * bn - b)),
+                rises(sp, qp, p_r * wet * bp),
+            ],
+            gap_pa: mean_pa - p,
+            gap_slopes: [(cn - mean_pa * an) / a, (cp - mean_pa * ap) / a - 1.0],
         }
     }
 
-    /// Reduced virial term of the vapour and its slope: only the condensable share counts, air is ideal.
-    fn virial_term(&self, p: f64, dp: f64, s: f64, ds: f64) -> (f64, f64) {
+    /// The balances at a vapour share where the pressure has settled.
+    fn settled(&self, nu: f64) -> Balance {
+        let mut at = self.balance(nu, self.reference_pa, self.pushes_pa(self.reference_pa));
+        for _ in 0..MAX_PRESSURE {
+            let step = at.settling_pa(0.0);
+            let p = bounded(at.condensable_pa, step);
+            at = self.balance(nu, p, self.pushes_pa(p));
+            if step.abs() <= 1e-9 * p {
+                break;
+            }
+        }
+        at
+    }
+
+    /// Reduced virial term of the vapour and its slopes in s and p: only the condensable share counts, air is ideal.
+    pub(super) fn virial_term(&self, p: f64, s: f64) -> (f64, [f64; 2]) {
+        let beta = self.virial_per_pa.0;
         if self.air_mol <= 0.0 {
-            return (self.virial_per_pa * p, self.virial_per_pa * dp);
+            return (beta * p, [0.0, beta]);
         }
         let vapour = p * s;
         let all = vapour + self.air_mol;
         let share = vapour / all;
-        let dshare = (dp * s + p * ds) * self.air_mol / (all * all);
-        (
-            self.virial_per_pa * p * share,
-            self.virial_per_pa * (dp * share + p * dshare),
-        )
+        let diluted = beta * p * self.air_mol / (all * all);
+        (beta * p * share, [diluted * p, beta * share + diluted * s])
     }
 
     /// A first vapour share in (0, 1).
     fn guess(&self) -> f64 {
         // Straight line between all liquid and all vapour: exact for one component.
         let liquid_m3: f64 = (0..CONDENSABLE)
-            .map(|i| self.moles[i] * self.molar_volume[i])
+            .map(|i| self.moles[i] * self.species[i].molar_volume.0)
             .sum();
-        let z = compressibility_of(self.virial_per_pa * self.reference_pa).0;
+        let z = compressibility_of(self.virial_per_pa.0 * self.reference_pa).0;
         let vapour_m3 = self.total_mol * z * self.rt / self.reference_pa;
         let nu = (self.volume_m3 - liquid_m3) / (vapour_m3 - liquid_m3);
         if nu <= 0.0 {
@@ -265,38 +342,44 @@ impl Liquids {
         }
     }
 
-    /// The balance where the volumes fit, by Newton between brackets from a first share; at a share of 1 if
-    /// none below it does.
+    /// The balance where volumes and pressure fit, by Newton between brackets from a first share; at a share of 1
+    /// if none below it does.
     fn solve(&self, first: f64) -> Balance {
         let (mut low, mut high) = (0.0_f64, 1.0_f64);
-        let mut balance = self.balance(first);
+        let p = self.reference_pa;
+        let mut at = self.balance(first, p, self.pushes_pa(p));
         for _ in 0..MAX_NEWTON {
-            let nu = balance.share;
-            if balance.residual_m3 < 0.0 {
-                low = nu;
+            let nu = at.share;
+            // How far the root may lie on the other side while the pressure has not settled: second order in it.
+            let unsettled = at.gap_pa / at.condensable_pa;
+            let doubt = 4.0 * unsettled * unsettled;
+            if at.settled_residual_m3() < 0.0 {
+                low = low.max(nu - doubt);
             } else {
-                high = nu;
+                high = high.min(nu + doubt);
             }
-            let mut next = nu - balance.residual_m3 / balance.slope_m3;
-            let newton = next > low && next < high;
+            let (mut step, mut by_pa) = at.step(at.residual_m3, at.gap_pa);
+            let newton = nu + step > low && nu + step < high;
             if !newton {
-                next = 0.5 * (low + high);
+                step = 0.5 * (low + high) - nu;
+                by_pa = at.settling_pa(step);
             }
-            let step = next - nu;
-            // Newton squares the error: after a relative step of 1e-8 only rounding is left, in the slopes too.
-            if step.abs() <= 1e-8 * next && newton {
-                return balance.moved_by(step);
+            let (next, p) = (nu + step, bounded(at.condensable_pa, by_pa));
+            // Newton squares the error: after relative steps of 1e-8 only rounding is left, in the slopes too.
+            if newton && step.abs() <= 1e-8 * next && by_pa.abs() <= 1e-8 * p {
+                let k =
+                    std::array::from_fn(|i| at.push_pa[i] * (1.0 + self.hold_per_pa[i] * by_pa));
+                return self.balance(next, p, k);
             }
-            balance = self.balance(next);
-            if step.abs() <= f64::EPSILON * next {
+            at = self.balance(next, p, self.pushes_pa(p));
+            if step.abs() <= f64::EPSILON * next && by_pa.abs() <= f64::EPSILON * p {
                 break;
             }
         }
-        balance
+        at
     }
 
     fn two_phase(&self, at: &Balance) -> Flash {
-        let nu = at.share;
         let s = at.vapour_mol_per_pa;
         let gas_pa = at.condensable_pa + self.air_mol / s;
         let liquid_fill = at.liquid_volume_m3 / self.volume_m3;
@@ -306,37 +389,42 @@ impl Liquids {
         let mut y = [0.0; SPECIES];
         let mut liquid_molar_mass = 0.0;
         for i in 0..CONDENSABLE {
-            let d = (1.0 - nu) * self.reference_pa + nu * self.saturation_pa[i];
-            x[i] = self.moles[i] / (d * at.sum);
-            y[i] = x[i] * self.saturation_pa[i] / gas_pa;
+            x[i] = self.moles[i] * at.inverse[i] / at.sum;
+            y[i] = x[i] * at.push_pa[i] / gas_pa;
             liquid_molar_mass += x[i] * Species::ALL[i].molar_mass_kg_per_mol();
         }
         y[CONDENSABLE] = self.air_mol / s / gas_pa;
-        let liquid_mol = (1.0 - nu) * self.reference_pa * at.sum;
-        let (vapour_molar_mass, latent) = self.leaving(&y);
+        let liquid_mol = (1.0 - at.share) * self.reference_pa * at.sum;
+        let liquid_mass_kg = liquid_mol * liquid_molar_mass;
+        let vapour_molar_mass = molar_mass(&y);
+        let heat = Heat::of_two_phases(self, at);
         Flash {
             pressure_pa: gas_pa + squeeze_pa,
             liquid_mol,
             liquid_fractions: x,
             vapour_fractions: y,
-            liquid_mass_kg: liquid_mol * liquid_molar_mass,
+            liquid_mass_kg,
             liquid_volume_m3: at.liquid_volume_m3,
             liquid_fill,
             vapour_molar_mass,
-            latent_heat_j_per_kg: latent
-                * smoothstep(liquid_mol / self.total_mol, 0.0, DRYING_SHARE),
             z: at.z,
+            heat_capacity_j_per_k: heat.capacity_j_per_k,
+            vapour_draw_j_per_kg: heat.expansion_pa / gas_pa * at.z * self.rt / vapour_molar_mass,
+            liquid_draw_j_per_kg: heat.expansion_pa * at.liquid_volume_m3 / liquid_mass_kg,
         }
     }
 
     fn vapour_only(&self) -> Flash {
         let all_mol = self.total_mol + self.air_mol;
+        let z = self.dry_compressibility(all_mol);
+        let per_mol_pa = z * self.rt / self.volume_m3;
+        let k = self.pushes_pa(self.total_mol * per_mol_pa);
         let mut x = [0.0; SPECIES];
         let mut y = [0.0; SPECIES];
         if all_mol > 0.0 {
             for i in 0..CONDENSABLE {
                 y[i] = self.moles[i] / all_mol;
-                x[i] = self.moles[i] / self.saturation_pa[i];
+                x[i] = self.moles[i] / k[i];
             }
             y[CONDENSABLE] = self.air_mol / all_mol;
         } else {
@@ -350,18 +438,21 @@ impl Liquids {
         } else {
             x[0] = 1.0;
         }
-        let z = self.dry_compressibility(all_mol);
+        let vapour_molar_mass = molar_mass(&y);
         Flash {
-            pressure_pa: all_mol * z * self.rt / self.volume_m3,
+            pressure_pa: all_mol * per_mol_pa,
             liquid_mol: 0.0,
             liquid_fractions: x,
             vapour_fractions: y,
             liquid_mass_kg: 0.0,
             liquid_volume_m3: 0.0,
             liquid_fill: 0.0,
-            vapour_molar_mass: self.leaving(&y).0,
-            latent_heat_j_per_kg: 0.0,
+            vapour_molar_mass,
             z,
+            heat_capacity_j_per_k: Heat::dry_capacity_j_per_k(self),
+            // Gas that makes way for itself: p dV.
+            vapour_draw_j_per_kg: z * self.rt / vapour_molar_mass,
+            liquid_draw_j_per_kg: 0.0,
         }
     }
 
@@ -372,20 +463,18 @@ impl Liquids {
         }
         // Only the condensable part counts: d = -B rho x^2.
         let share = self.total_mol / all_mol;
-        let d = self.virial_per_pa * self.rt * all_mol / self.volume_m3 * share * share;
+        let d = self.virial_per_pa.0 * self.rt * all_mol / self.volume_m3 * share * share;
         compressibility_of_density(d)
     }
+}
 
-    /// Molar mass (kg/mol) of a vapour and the heat to boil one kg of it (J/kg).
-    fn leaving(&self, y: &[f64; SPECIES]) -> (f64, f64) {
-        let mut mass = 0.0;
-        let mut heat = 0.0;
-        for species in Species::ALL {
-            let i = species.index();
-            mass += y[i] * species.molar_mass_kg_per_mol();
-            // Air boils nowhere.
-            heat += self.latent.get(i).map_or(0.0, |latent| y[i] * latent);
-        }
-        (mass, heat / mass)
-    }
+/// A pressure moved by a step, never to less than half or more than twice of it, Pa.
+fn bounded(pa: f64, step_pa: f64) -> f64 {
+    (pa + step_pa).clamp(0.5 * pa, 2.0 * pa)
+}
+
+/// Molar mass of a vapour, kg/mol.
+fn molar_mass(y: &[f64; SPECIES]) -> f64 {
+    let each = Species::ALL.iter();
+    each.map(|s| y[s.index()] * s.molar_mass_kg_per_mol()).sum()
 }

@@ -1,20 +1,20 @@
 //! The fuel: five species, their saturation, the split into liquid and vapour, the vapour that leaves.
 //!
-//! `species` holds data and fits, `flash` the container's two phases, `vapour` the gas as the
-//! rest of the rig sees it. Not here: heat balance, flow.
+//! `species` holds data and fits, `flash` the container's two phases, `heat` what it takes to warm or boil them,
+//! `vapour` the gas as the rest of the rig sees it. Not here: heat through a wall, flow.
 
 mod charge;
 mod flash;
+mod heat;
 mod species;
 mod vapour;
 
-pub use charge::{LIQUID_CP_J_PER_KG_K, VAPOUR_CP_J_PER_KG_K, charge, mass_kg};
-pub use flash::{Flash, LIQUID_BULK_MODULUS_PA, flash};
+pub use charge::{VAPOUR_CP_J_PER_KG_K, charge, mass_kg};
+pub use flash::{Flash, LIQUID_BULK_MODULUS_PA, bubble, flash};
 pub use species::{
     SPECIES, Species, ideal_gas_cp_j_per_mol_k, latent_heat_j_per_mol,
     liquid_molar_volume_m3_per_mol, saturation_pressure_pa, saturation_temperature_k,
 };
 pub use vapour::{
-    COMPRESSIBILITY_FLOOR, Vapour, compressibility, compressibility_at_density,
-    second_virial_m3_per_mol, viscosity_pa_s,
+    COMPRESSIBILITY_FLOOR, Vapour, compressibility, compressibility_at_density, viscosity_pa_s,
 };

@@ -7,7 +7,7 @@
 //! only a measure of how hard a dissolved component pushes.
 
 use crate::physics::REFERENCE_TEMPERATURE_K;
-use crate::physics::contact::smooth_clamp;
+use crate::physics::contact::{positive_part_slope, smooth_clamp};
 
 /// Number of species; every array of moles or fractions has this length.
 pub const SPECIES: usize = 5;
@@ -42,10 +42,15 @@ struct Fit {
     held: (f64, f64),
     /// Ideal-gas heat capacity, J/(mol K), polynomial in x.
     cp: [f64; 3],
+    /// Saturated liquid, rise of enthalpy along saturation dh/dT, J/(mol K), polynomial in x.
+    liquid_heat: [f64; 4],
+    /// How hard the vapour holds back the others: its virial coefficient as felt in a mixture over propane's own.
+    virial: f64,
 }
 
 /// Largest deviation from the reference over 180-350 K (ethane 170-290 K): saturation 0.09 %
-/// propane, 0.19 % ethane, 0.05 % butanes; density 0.2 %; latent heat 0.4 %; cp 0.6 %.
+/// propane, 0.19 % ethane, 0.05 % butanes; density 0.2 %; latent heat 0.4 %; cp 0.6 %; heat of the liquid 0.5 %
+/// of propane and butanes from -45 to 53 C, 2.7 % of ethane. `virial` is fitted to ten mixtures, see [`super::flash`].
 const FITS: [Fit; CONDENSABLE] = [
     Fit {
         saturation: [13.502_416_61, -7.875_360_231, -0.182_631_1, -1.174_454_053],
@@ -65,6 +70,8 @@ const FITS: [Fit; CONDENSABLE] = [
         ],
         held: (180.0, 348.0),
         cp: [71.452_72, 54.205_28, 9.301_963],
+        liquid_heat: [115.503_7, 119.503_2, 269.468_2, 377.181_1],
+        virial: 1.25,
     },
     Fit {
         saturation: [
@@ -89,6 +96,8 @@ const FITS: [Fit; CONDENSABLE] = [
         ],
         held: (170.0, 288.0),
         cp: [51.321_49, 33.060_36, 9.794_409],
+        liquid_heat: [123.184_5, 392.206_1, 1_240.190_1, 1_502.743_8],
+        virial: 0.685,
     },
     Fit {
         saturation: [
@@ -113,6 +122,8 @@ const FITS: [Fit; CONDENSABLE] = [
         ],
         held: (180.0, 360.0),
         cp: [96.056_76, 69.706_57, 13.829_07],
+        liquid_heat: [138.878_2, 89.498_9, 106.213, 58.697_9],
+        virial: 1.85,
     },
     Fit {
         saturation: [
@@ -137,6 +148,8 @@ const FITS: [Fit; CONDENSABLE] = [
         ],
         held: (180.0, 360.0),
         cp: [94.013_7, 75.984_75, 8.411_17],
+        liquid_heat: [137.792_8, 102.010_7, 126.741_4, 148.761_9],
+        virial: 1.22,
     },
 ];
 
@@ -199,6 +212,13 @@ impl Species {
     }
 }
 
+/// A polynomial and its slope by Horner's rule, lowest order first.
+fn polynomial_and_slope<const N: usize>(c: &[f64; N], x: f64) -> (f64, f64) {
+    c.iter().rev().fold((0.0, 0.0), |(sum, slope), &k| {
+        (sum * x + k, slope * x + sum)
+    })
+}
+
 /// Polynomial by Horner's rule, lowest order first.
 fn polynomial<const N: usize>(c: &[f64; N], x: f64) -> f64 {
     c.iter().rev().fold(0.0, |sum, &k| sum * x + k)
@@ -252,7 +272,7 @@ pub fn saturation_temperature_k(species: Species, p_pa: f64) -> f64 {
 /// ethane above its critical point is near the volume it takes up dissolved. Air: 0.
 pub fn liquid_molar_volume_m3_per_mol(species: Species, t_k: f64) -> f64 {
     species.fit().map_or(0.0, |fit| {
-        1.0 / polynomial(&fit.liquid_density, held_variable(fit, t_k))
+        1.0 / polynomial(&fit.liquid_density, held_variable(fit, t_k).0)
     })
 }
 
@@ -260,19 +280,44 @@ pub fn liquid_molar_volume_m3_per_mol(species: Species, t_k: f64) -> f64 {
 ///
 /// Within 0.4 % of the reference, 180 to 348 K (ethane 170 to 288 K); held constant outside. Air: 0.
 pub fn latent_heat_j_per_mol(species: Species, t_k: f64) -> f64 {
-    species
-        .fit()
-        .map_or(0.0, |fit| polynomial(&fit.latent, held_variable(fit, t_k)))
+    species.fit().map_or(0.0, |fit| {
+        polynomial(&fit.latent, held_variable(fit, t_k).0)
+    })
 }
 
-/// [`liquid_molar_volume_m3_per_mol`] and [`latent_heat_j_per_mol`] of the same temperature, at once.
-pub(super) fn liquid_volume_and_latent_heat(species: Species, t_k: f64) -> (f64, f64) {
-    species.fit().map_or((0.0, 0.0), |fit| {
-        let x = held_variable(fit, t_k);
-        (
-            1.0 / polynomial(&fit.liquid_density, x),
-            polynomial(&fit.latent, x),
-        )
+/// A species that condenses, at one temperature.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Condensed {
+    /// Saturation pressure, Pa.
+    pub saturation_pa: f64,
+    /// Its relative rise with temperature, d(ln ps)/dT, 1/K.
+    pub saturation_rise_per_k: f64,
+    /// Molar volume of the liquid, m3/mol, and its rise with temperature.
+    pub molar_volume: (f64, f64),
+    /// Latent heat, J/mol, and its rise with temperature.
+    pub latent: (f64, f64),
+    /// Rise of the liquid's enthalpy along saturation, J/(mol K).
+    pub liquid_heat: f64,
+    /// Virial coefficient as felt in a mixture, over propane's own.
+    pub virial: f64,
+}
+
+/// Everything of the four species that condense at one temperature, with slopes; ranges as of each law by itself.
+pub(super) fn condensed(t_k: f64) -> [Condensed; CONDENSABLE] {
+    let u = REFERENCE_TEMPERATURE_K / t_k - 1.0;
+    FITS.each_ref().map(|fit| {
+        let (ln_p, rise) = polynomial_and_slope(&fit.saturation, u);
+        let (x, held) = held_variable(fit, t_k);
+        let (density, denser) = polynomial_and_slope(&fit.liquid_density, x);
+        let (latent, more) = polynomial_and_slope(&fit.latent, x);
+        Condensed {
+            saturation_pa: ln_p.exp(),
+            saturation_rise_per_k: -rise * (1.0 + u) / t_k,
+            molar_volume: (1.0 / density, -denser * held / (density * density)),
+            latent: (latent, more * held),
+            liquid_heat: polynomial(&fit.liquid_heat, x),
+            virial: fit.virial,
+        }
     })
 }
 
@@ -283,8 +328,14 @@ pub fn ideal_gas_cp_j_per_mol_k(species: Species, t_k: f64) -> f64 {
     })
 }
 
-/// x = T/T0 - 1 with T held to the range of the liquid fits.
-fn held_variable(fit: &Fit, t_k: f64) -> f64 {
+/// x = T/T0 - 1 with T held to the range of the liquid fits, and its slope dx/dT.
+fn held_variable(fit: &Fit, t_k: f64) -> (f64, f64) {
     let (low, high) = fit.held;
-    smooth_clamp(t_k, low, high, HELD_ROUNDING_K) / REFERENCE_TEMPERATURE_K - 1.0
+    let held_k = smooth_clamp(t_k, low, high, HELD_ROUNDING_K);
+    let slope = positive_part_slope(t_k - low, HELD_ROUNDING_K)
+        - positive_part_slope(t_k - high, HELD_ROUNDING_K);
+    (
+        held_k / REFERENCE_TEMPERATURE_K - 1.0,
+        slope / REFERENCE_TEMPERATURE_K,
+    )
 }

@@ -83,13 +83,25 @@ const CAP: f64 = 0.23;
 /// ... and rounded over this half width: exact up to 0.22, which is saturation at 60 C.
 const CAP_ROUNDING: f64 = 0.01;
 
-/// Second virial coefficient of propane, m3/mol, negative.
+/// -B of propane, m3/mol, as a polynomial in u = T0/T - 1.
+const VIRIAL: [f64; 4] = [
+    4.144_504_57e-4,
+    9.763_633_08e-4,
+    2.232_187_54e-4,
+    7.860_365_38e-4,
+];
+
+/// Second virial coefficient of propane over R T, negated: -B/(R T), 1/Pa, and its slope in temperature.
 ///
 /// Fitted so that Z of **saturated** vapour is right to 0.2 % from 225 to 335 K; it is within 2 % of the true
 /// virial coefficient as well. Range 150 to 420 K.
-pub fn second_virial_m3_per_mol(t_k: f64) -> f64 {
+pub(super) fn virial_per_pa(t_k: f64) -> (f64, f64) {
     let u = REFERENCE_TEMPERATURE_K / t_k - 1.0;
-    -(4.144_504_57e-4 + u * (9.763_633_08e-4 + u * (2.232_187_54e-4 + u * 7.860_365_38e-4)))
+    let [c0, c1, c2, c3] = VIRIAL;
+    let b = c0 + u * (c1 + u * (c2 + u * c3));
+    let rise = c1 + u * (2.0 * c2 + u * 3.0 * c3);
+    let rt = GAS_CONSTANT * t_k;
+    (b / rt, -(rise * (1.0 + u) + b) / (rt * t_k))
 }
 
 /// Compressibility factor Z of propane-like vapour at absolute pressure `p_pa` and `t_k`.
@@ -98,14 +110,13 @@ pub fn second_virial_m3_per_mol(t_k: f64) -> f64 {
 /// Z = (1 + sqrt(1 - 4 q))/2, q = -B p/(R T). 1 at p -> 0, never under 0.64, C1, falling with p.
 /// Within 0.3 % of the reference for superheated vapour to 38 C, 1 % to 60 C.
 pub fn compressibility(p_pa: f64, t_k: f64) -> f64 {
-    let q = -second_virial_m3_per_mol(t_k) * p_pa.max(0.0) / (GAS_CONSTANT * t_k);
-    compressibility_of(q).0
+    compressibility_of(virial_per_pa(t_k).0 * p_pa.max(0.0)).0
 }
 
 /// Compressibility factor of propane-like vapour at a density \[mol/m3\] and `t_k`: [`compressibility`] at the
 /// pressure that goes with it.
 pub fn compressibility_at_density(mol_per_m3: f64, t_k: f64) -> f64 {
-    compressibility_of_density(-second_virial_m3_per_mol(t_k) * mol_per_m3)
+    compressibility_of_density(virial_per_pa(t_k).0 * GAS_CONSTANT * t_k * mol_per_m3)
 }
 
 /// Z at known density, d = -B rho: Z = f(q), q = d Z. Without the cap that is 1 - d; past it by Newton.
