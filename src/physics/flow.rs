@@ -181,19 +181,12 @@ fn turbulent_share(reynolds_over_half: f64) -> f64 {
     x / (1.0 + x)
 }
 
-/// Darcy friction factor of small gas pipe: f = 64/Re + 0.0301/(1 + (1940/Re)^2).
+/// What a round pipe takes from a pressure, incompressible: dp = (f(Re) L/D + K) w|w|/(2 rho A^2) with the Darcy
+/// friction factor f = 64/Re + 0.0301/(1 + (1940/Re)^2).
 ///
 /// Laminar for small Re (Hagen and Poiseuille, exact), and one smooth step into the turbulence of commercial tube.
 /// Two numbers fitted to the trade's capacities of 3/8 to 5/8 in OD copper and 1/2 in iron, 10 to 40 ft
 /// (2018 IFGC 402.4(30), code): within 1.3 %, Re 2500 to 17 000. Past that f stays as in a rough pipe.
-/// `reynolds` Re > 0.
-pub fn friction_factor(reynolds: f64) -> f64 {
-    64.0 / reynolds + TURBULENT_FRICTION * turbulent_share(reynolds / HALF_TURBULENT_REYNOLDS)
-}
-
-/// What a round pipe takes from a pressure: dp = a w + (f' + b) w|w|, incompressible.
-///
-/// a is Poiseuille's, f' the turbulent part of [`friction_factor`], b the bends and ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PipeLoss {
     /// a = 128 mu L/(pi rho D^4), Pa s/kg.
