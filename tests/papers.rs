@@ -13,7 +13,7 @@ use twostage::rig::{Ignition, Readings, presets};
 use twostage::scenario::{Scenario, keys};
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::Method;
-use twostage::units::{DEG_F, W_PER_BTU_PER_H};
+use twostage::units::{DEG_F, W_PER_BTU_PER_H, pa_to_inwc};
 
 fn paper(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
@@ -71,7 +71,7 @@ fn container_kinds() -> String {
 /// What each kind of appliance is.
 fn appliance_kinds() -> String {
     let mut out = String::from(
-        "| kind | rating | valve | ignition | thermostat: set, band | heat, loss | efficiency |\n|---|---|---|---|---|---|---|\n",
+        "| kind | rating | valve | ignition | drops out, lights from | thermostat: set, band | heat, loss | efficiency |\n|---|---|---|---|---|---|---|---|\n",
     );
     for (name, kind) in presets::APPLIANCES {
         let a = presets::appliance(kind);
@@ -81,8 +81,9 @@ fn appliance_kinds() -> String {
                 trial_s,
                 pause_s,
                 tries,
+                sense_s,
             } => format!(
-                "spark: purge {purge_s} s, trial {trial_s} s, pause {pause_s} s, {tries} tries"
+                "spark: purge {purge_s} s, trial {trial_s} s, pause {pause_s} s, {tries} tries, sense {sense_s} s"
             ),
             Ignition::Pilot { pilot_w, hold_s } => {
                 format!(
@@ -110,9 +111,11 @@ fn appliance_kinds() -> String {
         );
         let _ = writeln!(
             out,
-            "| {name} | {:.0} Btu/h | {} s | {ignition} | {thermal} |",
+            "| {name} | {:.0} Btu/h | {} s | {ignition} | {:.1}, {:.1} in w.c. | {thermal} |",
             a.input_w / W_PER_BTU_PER_H,
-            a.valve_s
+            a.valve_s,
+            pa_to_inwc(a.drop_out_pa),
+            pa_to_inwc(a.light_pa),
         );
     }
     out

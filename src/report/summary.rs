@@ -386,7 +386,9 @@ impl<'a> Watcher<'a> {
                 burner.out += usize::from(was_lit);
             }
             let is_new = |phase: Phase| usize::from(is == phase && was != phase);
-            burner.lost += is_new(Phase::OpenUnlit);
+            // Gone out, or shut off by what no longer saw it.
+            let shut = was == Phase::Burning && matches!(is, Phase::Waiting | Phase::LockedOut);
+            burner.lost += is_new(Phase::OpenUnlit) + usize::from(shut);
             burner.locked_out += is_new(Phase::LockedOut);
         }
     }

@@ -12,8 +12,6 @@ use super::state::RigState;
 use super::{Ramp, Rig};
 use serde::Serialize;
 
-/// Flame sense or a spark unit closes the valve this long after the flame is gone \[s\].
-const FLAME_SENSE_S: f64 = 0.8;
 /// How often a spark or a match is tried within a trial \[s\].
 const TRY_EVERY_S: f64 = 0.5;
 /// How long a person tries to light a burner by hand \[s\].
@@ -41,8 +39,10 @@ pub enum Happening {
     Lit(usize),
     /// Its pilot lights.
     PilotLit(usize),
-    /// Its flame is lost.
+    /// Its flame goes out.
     FlameLost(usize),
+    /// What watches the flame has not seen it for too long: the gas is shut.
+    FlameUnseen(usize),
     /// It tries again.
     TriesAgain(usize),
     /// It locks out and needs a person.
@@ -79,6 +79,7 @@ impl Happening {
             Self::Lit(i) => format!("{} lit", name(i)),
             Self::PilotLit(i) => format!("{} pilot lit", name(i)),
             Self::FlameLost(i) => format!("{} flame lost", name(i)),
+            Self::FlameUnseen(i) => format!("{} flame no longer sensed, gas shut", name(i)),
             Self::TriesAgain(i) => format!("{} tries again", name(i)),
             Self::LockedOut(i) => format!("{} locked out", name(i)),
             Self::WouldNotLight(i) => format!("{} would not light", name(i)),
@@ -101,7 +102,7 @@ const NEARLY_SHUT: f64 = 0.02;
 /// threshold itself it would open and seat without end. Its area is continuous; this is only a word.
 const RELIEF_SEATS_BELOW: f64 = 0.02;
 
-/// Watches per appliance: flame too low, flame too high, thermostat calls, thermostat satisfied.
+/// Watches per appliance: flame lost, flame no longer seen or seen again, thermostat calls, thermostat satisfied.
 const PER_APPLIANCE: usize = 4;
 /// Watches per container: limiter trips, limiter resets.
 const PER_CONTAINER: usize = 2;
@@ -116,13 +117,8 @@ pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
     let mut k = 0;
     for (i, a) in rig.appliances.iter().enumerate() {
         let am = &m.appliances[i];
-        let (ratio, alight) = (f.appliances[i].ratio, am.lit || am.pilot_lit);
-        out[k] = if alight { ratio - flame::LOST_LOW } else { 1.0 };
-        out[k + 1] = if alight {
-            flame::LOST_HIGH - ratio
-        } else {
-            1.0
-        };
+        out[k] = burns(a, am, f.appliances[i].ratio);
+        out[k + 1] = seen(a, am, f.appliances[i].ratio);
         (out[k + 2], out[k + 3]) = (1.0, 1.0);
         if let (Some(load), true) = (&a.thermal, am.on) {
             let heating = load.efficiency.signum();
@@ -164,6 +160,48 @@ pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
     }
 }
 
+/// Over 0 while a flame, if there is one, burns.
+fn burns(a: &Appliance, am: &ApplianceMode, ratio: f64) -> f64 {
+    let (low, high) = a.burns_at();
+    if am.lit || am.pilot_lit {
+        (ratio - low).min(high - ratio)
+    } else {
+        1.0
+    }
+}
+
+/// Over 0 while a burning flame is seen by what watches it; while it is not, until it is seen again.
+fn seen(a: &Appliance, am: &ApplianceMode, ratio: f64) -> f64 {
+    let alight = am.pilot_lit || (am.lit && am.phase == Phase::Burning);
+    if !alight || !a.flame_sensor_works || a.ignition.sense_s().is_none() {
+        1.0
+    } else if am.unseen_until_s.is_none() {
+        a.seen_by(ratio)
+    } else {
+        -a.seen_by(ratio / flame::SEEN_AGAIN)
+    }
+}
+
+/// What a jump of the rig (a fault put in at once, a part replaced) does to flames: watches tell only what changes while
+/// time passes.
+pub fn after_change(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64) -> Vec<Happening> {
+    let f = evaluate(rig, m, t_s, s);
+    let mut out = Vec::new();
+    for (i, a) in rig.appliances.iter().enumerate() {
+        let (am, ratio) = (&mut m.appliances[i], f.appliances[i].ratio);
+        if burns(a, am, ratio) < 0.0 {
+            out.extend(lose_flame(a, am, i, t_s));
+            continue;
+        }
+        let alight = am.pilot_lit || (am.lit && am.phase == Phase::Burning);
+        let blind = alight && !a.flame_sensor_works;
+        if am.unseen_until_s.is_none() && (blind || seen(a, am, ratio) < 0.0) {
+            am.unseen_until_s = a.ignition.sense_s().map(|d| t_s + d);
+        }
+    }
+    out
+}
+
 /// Carries out the state event of watch `index`.
 pub fn fire(rig: &Rig, m: &mut Modes, t_s: f64, index: usize) -> Vec<Happening> {
     let appliances = rig.appliances.len() * PER_APPLIANCE;
@@ -171,10 +209,23 @@ pub fn fire(rig: &Rig, m: &mut Modes, t_s: f64, index: usize) -> Vec<Happening> 
     if index < appliances {
         let i = index / PER_APPLIANCE;
         match index % PER_APPLIANCE {
-            0 | 1 => lose_flame(&rig.appliances[i], &mut m.appliances[i], i, t_s),
+            0 => lose_flame(&rig.appliances[i], &mut m.appliances[i], i, t_s),
+            1 => {
+                let am = &mut m.appliances[i];
+                am.unseen_until_s = match am.unseen_until_s {
+                    None => rig.appliances[i].ignition.sense_s().map(|d| t_s + d),
+                    Some(_) => None,
+                };
+                vec![]
+            }
             2 => {
-                m.appliances[i].calling = true;
-                start(&rig.appliances[i], &mut m.appliances[i], i, t_s)
+                let am = &mut m.appliances[i];
+                am.calling = true;
+                // What needs a person waits for one.
+                match am.phase {
+                    Phase::LockedOut | Phase::OpenUnlit => vec![],
+                    _ => start(&rig.appliances[i], am, i, t_s),
+                }
             }
             _ => {
                 satisfy(&rig.appliances[i], &mut m.appliances[i], t_s);
@@ -214,11 +265,16 @@ pub fn due(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64) -> Vec<Happening> {
         out.push(Happening::ClothOff);
     }
     let waiting = |a: &ApplianceMode| a.deadline_s.is_some_and(|d| d <= t_s);
-    if !m.appliances[..rig.appliances.len()].iter().any(waiting) {
+    let blind = |a: &ApplianceMode| a.unseen_until_s.is_some_and(|d| d <= t_s);
+    let all = &m.appliances[..rig.appliances.len()];
+    if !all.iter().any(|a| waiting(a) || blind(a)) {
         return out;
     }
     let f = evaluate(rig, m, t_s, s);
     for (i, a) in rig.appliances.iter().enumerate() {
+        if blind(&m.appliances[i]) {
+            out.extend(shut_unseen(a, &mut m.appliances[i], i, t_s));
+        }
         if waiting(&m.appliances[i]) {
             let am = &mut m.appliances[i];
             am.deadline_s = None;
@@ -228,21 +284,16 @@ pub fn due(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64) -> Vec<Happening> {
     out
 }
 
-/// Whether gas at the burner would take a flame.
-fn lightable(a: &Appliance, f: &Flows, i: usize) -> bool {
-    a.igniter_works && (flame::LIGHT_LOW..flame::LIGHT_HIGH).contains(&f.appliances[i].ratio)
-}
-
 /// One timed step of an appliance's controls.
 fn step(a: &Appliance, am: &mut ApplianceMode, i: usize, f: &Flows, t_s: f64) -> Vec<Happening> {
+    let ratio = f.appliances[i].ratio;
     match (am.phase, a.ignition) {
         (Phase::Purge | Phase::Waiting, _) => open_main(a, am, t_s),
-        (Phase::Trial, Ignition::Spark { pause_s, tries, .. }) => {
-            if lightable(a, f, i) {
+        (Phase::Trial, Ignition::Spark { .. }) => {
+            if a.lights_at(ratio) {
                 am.lit = true;
-                if a.flame_sensor_works {
+                if a.proves_at(ratio) {
                     am.phase = Phase::Burning;
-                    am.tries = 0;
                     return vec![Happening::Lit(i)];
                 }
             }
@@ -250,56 +301,60 @@ fn step(a: &Appliance, am: &mut ApplianceMode, i: usize, f: &Flows, t_s: f64) ->
                 am.deadline_s = Some((t_s + TRY_EVERY_S).min(am.give_up_s));
                 return vec![];
             }
-            close_main(a, am, t_s);
-            am.tries += 1;
-            if am.tries >= tries {
-                am.phase = Phase::LockedOut;
-                vec![Happening::LockedOut(i)]
-            } else {
-                am.phase = Phase::Waiting;
-                am.deadline_s = Some(t_s + pause_s);
-                vec![Happening::TriesAgain(i)]
-            }
+            fail(a, am, i, t_s)
         }
         (Phase::Trial, Ignition::Hand { .. }) => {
-            if lightable(a, f, i) {
+            if a.lights_at(ratio) {
                 am.lit = true;
-                am.phase = Phase::Burning;
-                return vec![Happening::Lit(i)];
+                if a.proves_at(ratio) {
+                    am.phase = Phase::Burning;
+                    return vec![Happening::Lit(i)];
+                }
             }
             retry_by_hand(a, am, i, t_s)
         }
         (Phase::Trial, Ignition::Pilot { .. }) => {
-            if lightable(a, f, i) && a.flame_sensor_works {
-                am.pilot_lit = true;
+            am.pilot_lit |= a.lights_at(ratio);
+            if am.pilot_lit && a.proves_at(ratio) {
                 let mut out = vec![Happening::PilotLit(i)];
                 out.extend(after_pilot(a, am, i, t_s));
                 return out;
             }
-            am.pilot_open = t_s < am.give_up_s;
             retry_by_hand(a, am, i, t_s)
-        }
-        // The thermocouple has cooled, or flame sense has noticed: gas shuts.
-        (Phase::OpenUnlit, Ignition::Spark { pause_s, tries, .. }) => {
-            close_main(a, am, t_s);
-            am.tries += 1;
-            if am.tries >= tries {
-                am.phase = Phase::LockedOut;
-                vec![Happening::LockedOut(i)]
-            } else {
-                am.phase = Phase::Waiting;
-                am.deadline_s = Some(t_s + pause_s);
-                vec![Happening::TriesAgain(i)]
-            }
-        }
-        (Phase::OpenUnlit, _) => {
-            close_main(a, am, t_s);
-            am.pilot_open = false;
-            am.phase = Phase::LockedOut;
-            vec![Happening::LockedOut(i)]
         }
         _ => vec![],
     }
+}
+
+/// A trial of the controls has failed, or a flame was lost: they try again, or lock out.
+fn fail(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    close_main(a, am, t_s);
+    am.pilot_open = false;
+    am.pilot_lit = false;
+    am.deadline_s = None;
+    am.tries = am.tries.saturating_add(1);
+    match a.ignition {
+        Ignition::Spark { pause_s, tries, .. } if am.tries < tries => {
+            am.phase = Phase::Waiting;
+            am.deadline_s = Some(t_s + pause_s);
+            vec![Happening::TriesAgain(i)]
+        }
+        _ => {
+            am.phase = Phase::LockedOut;
+            vec![Happening::LockedOut(i)]
+        }
+    }
+}
+
+/// What watches a flame has seen none for too long: it shuts the gas.
+fn shut_unseen(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    let mut out = Vec::new();
+    am.unseen_until_s = None;
+    if am.lit || am.pilot_lit {
+        out.push(Happening::FlameUnseen(i));
+    }
+    out.extend(fail(a, am, i, t_s));
+    out
 }
 
 fn retry_by_hand(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
@@ -309,6 +364,7 @@ fn retry_by_hand(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> V
     }
     close_main(a, am, t_s);
     am.pilot_open = false;
+    am.pilot_lit = false;
     am.on = false;
     am.calling = false;
     am.phase = Phase::Off;
@@ -335,6 +391,7 @@ fn close_main(a: &Appliance, am: &mut ApplianceMode, t_s: f64) {
 
 /// The controls ask for gas.
 fn start(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
+    am.tries = 0;
     match a.ignition {
         Ignition::Spark { purge_s, .. } => {
             am.phase = Phase::Purge;
@@ -376,6 +433,12 @@ fn satisfy(a: &Appliance, am: &mut ApplianceMode, t_s: f64) {
         return;
     }
     close_main(a, am, t_s);
+    // A thermocouple that cools does so with or without a call.
+    if !matches!(a.ignition, Ignition::Pilot { .. }) {
+        am.unseen_until_s = None;
+    } else if am.phase == Phase::OpenUnlit {
+        return;
+    }
     am.deadline_s = None;
     am.phase = Phase::Satisfied;
 }
@@ -383,16 +446,12 @@ fn satisfy(a: &Appliance, am: &mut ApplianceMode, t_s: f64) {
 fn lose_flame(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happening> {
     am.lit = false;
     am.pilot_lit = false;
-    let shuts_after = match a.ignition {
-        Ignition::Spark { .. } if a.flame_sensor_works => Some(FLAME_SENSE_S),
-        Ignition::Pilot { hold_s, .. } => Some(hold_s),
-        Ignition::Hand {
-            flame_failure: true,
-        } if a.flame_sensor_works => Some(30.0),
-        _ => None,
-    };
-    am.phase = Phase::OpenUnlit;
-    am.deadline_s = shuts_after.map(|d| t_s + d);
+    // A trial goes on, and ends as trials do.
+    if am.phase != Phase::Trial {
+        am.phase = Phase::OpenUnlit;
+        let shuts_s = a.ignition.sense_s().map(|d| t_s + d);
+        am.unseen_until_s = am.unseen_until_s.or(shuts_s);
+    }
     vec![Happening::FlameLost(i)]
 }
 
@@ -410,7 +469,6 @@ pub fn switch(
         return vec![];
     }
     am.on = on;
-    am.tries = 0;
     if on {
         am.calling = a
             .thermal
@@ -428,6 +486,7 @@ pub fn switch(
         am.pilot_open = false;
         am.pilot_lit = false;
         am.deadline_s = None;
+        am.unseen_until_s = None;
         am.phase = Phase::Off;
         vec![Happening::SwitchedOff(i)]
     }

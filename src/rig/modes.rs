@@ -24,12 +24,14 @@ pub struct ApplianceMode {
     pub lit: bool,
     /// Pilot flame present.
     pub pilot_lit: bool,
-    /// Trials made since the last success.
+    /// Trials failed and flames lost since the controls asked for gas.
     pub tries: u8,
     /// When the current timed phase must be looked at again \[s\].
     pub deadline_s: Option<f64>,
-    /// When the current trial or thermocouple hold ends \[s\].
+    /// When the current trial ends \[s\].
     pub give_up_s: f64,
+    /// When what watches the flame shuts the gas, while it sees none \[s\].
+    pub unseen_until_s: Option<f64>,
     /// Heat drawn off the heated mass by use (a tap, a door) \[W\].
     pub draw_w: Ramp,
 }
@@ -47,6 +49,7 @@ impl Default for ApplianceMode {
             tries: 0,
             deadline_s: None,
             give_up_s: 0.0,
+            unseen_until_s: None,
             draw_w: Ramp::fixed(0.0),
         }
     }
@@ -113,6 +116,7 @@ impl Modes {
             .flat_map(|a| {
                 [
                     a.deadline_s,
+                    a.unseen_until_s,
                     a.valve.next_corner_s(t_s),
                     a.draw_w.next_corner_s(t_s),
                 ]

@@ -273,6 +273,8 @@ pub fn appliance(kind: Kind) -> Appliance {
         trial_s: 7.0,
         pause_s: 20.0,
         tries: 3,
+        // Memory: controls of direct ignition react within 0.8 s.
+        sense_s: 0.8,
     };
     let (name, btu_per_h, valve_s, ignition, thermal) = match kind {
         Kind::Furnace => (
@@ -362,10 +364,6 @@ pub fn appliance(kind: Kind) -> Appliance {
     };
     let rated_pa = inwc_to_pa(11.0);
     let input_w = btu_per_h * W_PER_BTU_PER_H;
-    let pilot_m2 = match ignition {
-        Ignition::Pilot { pilot_w, .. } => spud_m2(pilot_w, rated_pa),
-        _ => 0.0,
-    };
     let mut out = Appliance {
         name: name.to_owned(),
         kind,
@@ -380,12 +378,15 @@ pub fn appliance(kind: Kind) -> Appliance {
         ignition,
         thermal,
         spud_m2: 0.0,
-        pilot_m2,
+        pilot_m2: 0.0,
+        drop_out_pa: 0.0,
+        light_pa: 0.0,
         valve_leak_m2: 0.0,
         igniter_works: true,
         flame_sensor_works: true,
         valve_m2: 0.0,
     };
     out.set_rating(input_w, rated_pa);
+    out.set_ignition(ignition);
     out
 }

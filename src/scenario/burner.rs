@@ -102,6 +102,22 @@ pub(super) static APPLIANCE: &[Slot<Appliance>] = &[
         valve_leak_m2,
         "leak through its shut gas valve"
     ),
+    slot!(
+        "drop_out",
+        quantity(D::GaugePressure),
+        0.0,
+        2e4,
+        drop_out_pa,
+        "inlet pressure under which its flame is no longer seen, or goes out where nothing watches it"
+    ),
+    slot!(
+        "lights_from",
+        quantity(D::GaugePressure),
+        0.0,
+        2e4,
+        light_pa,
+        "inlet pressure from which it lights and is seen; not under `drop_out`"
+    ),
     flag!("igniter_works", igniter_works, "whether the igniter works"),
     flag!(
         "flame_sensor_works",
@@ -183,7 +199,7 @@ pub(super) struct LightKey {
 }
 
 /// Keys that go with one way of being lit only.
-pub(super) static LIGHT: [LightKey; 7] = [
+pub(super) static LIGHT: [LightKey; 8] = [
     light(
         "purge",
         "spark",
@@ -218,7 +234,16 @@ pub(super) static LIGHT: [LightKey; 7] = [
         1.0,
         20.0,
         3.0,
-        "tries before it locks out",
+        "tries in one call for heat before it locks out; a flame lost counts as one",
+    ),
+    light(
+        "sense",
+        "spark",
+        quantity(D::Time),
+        0.05,
+        60.0,
+        0.8,
+        "time in which flame sensing shuts the gas when it sees no flame",
     ),
     light(
         "pilot",
@@ -236,7 +261,7 @@ pub(super) static LIGHT: [LightKey; 7] = [
         0.5,
         600.0,
         40.0,
-        "time the thermocouple holds when the pilot is gone",
+        "time the thermocouple holds when the pilot no longer heats it",
     ),
     light(
         "flame_failure",
@@ -292,7 +317,11 @@ fn light_of(ignition: Ignition) -> (&'static str, Vec<f64>) {
             trial_s,
             pause_s,
             tries,
-        } => ("spark", vec![purge_s, trial_s, pause_s, f64::from(tries)]),
+            sense_s,
+        } => (
+            "spark",
+            vec![purge_s, trial_s, pause_s, f64::from(tries), sense_s],
+        ),
         Ignition::Pilot { pilot_w, hold_s } => ("pilot", vec![pilot_w, hold_s]),
         Ignition::Hand { flame_failure } => ("hand", vec![f64::from(u8::from(flame_failure))]),
     }
@@ -305,6 +334,7 @@ fn ignition_of(name: &str, numbers: &[f64]) -> Ignition {
             trial_s: numbers[1],
             pause_s: numbers[2],
             tries: numbers[3] as u8,
+            sense_s: numbers[4],
         },
         "pilot" => Ignition::Pilot {
             pilot_w: numbers[0],
@@ -341,6 +371,18 @@ pub(super) fn read(table: &TableReader<'_>) -> (Appliance, bool) {
     read_all(RATING, table, &mut a);
     read_ignition(table, &mut a);
     read_all(APPLIANCE, table, &mut a);
+    if a.light_pa < a.drop_out_pa {
+        let key = if table.has("lights_from") {
+            "lights_from"
+        } else {
+            "drop_out"
+        };
+        table.complain(
+            key,
+            "`lights_from` is under `drop_out`",
+            "a pressure to light at that is over the one at which the flame is lost",
+        );
+    }
     read_thermostat(table, &mut a);
     let on = table.boolean("on").or(false);
     (a, on)
@@ -368,16 +410,7 @@ fn read_ignition(table: &TableReader<'_>, a: &mut Appliance) {
             table.complain(key.key, message, help);
         }
     }
-    set_ignition(a, ignition_of(name, &numbers));
-}
-
-/// Changes the ignition; a pilot's spud follows its input.
-fn set_ignition(a: &mut Appliance, ignition: Ignition) {
-    a.pilot_m2 = match ignition {
-        Ignition::Pilot { pilot_w, .. } => presets::spud_m2(pilot_w, a.rated_pa),
-        _ => 0.0,
-    };
-    a.ignition = ignition;
+    a.set_ignition(ignition_of(name, &numbers));
 }
 
 /// A load of one's own for an appliance whose preset has no thermostat.
@@ -457,7 +490,7 @@ pub(super) fn write(a: &Appliance, on: bool, system: System) -> Vec<String> {
             out.extend(key.slot().line(number, &base, system));
         }
     }
-    set_ignition(&mut usual, a.ignition);
+    usual.set_ignition(a.ignition);
     out.extend(lines(APPLIANCE, a, &usual, system));
     if on {
         out.push("on = true".to_owned());

@@ -152,6 +152,7 @@ impl Simulation {
             tape: None,
             scenario,
         };
+        sim.refit();
         sim.advance(0.0, None, &mut |_| {})?;
         sim.marks.clear();
         let now = &mut sim.now;
@@ -367,7 +368,8 @@ impl Simulation {
         }
     }
 
-    /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment.
+    /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment, and lets flames take what
+    /// that has changed at once.
     pub(super) fn refit(&mut self) {
         let mut rig = self.scenario.rig.clone();
         let hand = &self.now.hand;
@@ -384,6 +386,9 @@ impl Simulation {
             f.fault.apply(&mut rig, f.severity.at(self.now.t_s));
         }
         self.rig = Arc::new(rig);
+        let (modes, state) = (&mut self.now.modes, &self.now.state);
+        let happened = events::after_change(&self.rig, modes, state, self.now.t_s);
+        self.note(&self.rig.clone(), &happened);
     }
 
     /// Carries out the scenario's events that are due.

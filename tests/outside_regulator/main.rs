@@ -10,6 +10,7 @@ mod house;
 
 mod burners;
 mod container;
+mod dropping_out;
 mod healthy;
 mod hunting;
 mod r1;
