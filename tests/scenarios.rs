@@ -401,9 +401,13 @@ fn wet_fuel_ices_under_load_and_heals_with_warmth() {
         iced.containers[0].pressure_pa > 3e5,
         "the container is fine"
     );
-    let warmed = ran.at(2900.0);
-    assert!(warmed.first.ice < iced.first.ice);
-    assert!(pa_to_inwc(warmed.outlet_pa) > pa_to_inwc(ran.at(2870.0).outlet_pa) + 1.0);
+    // Lit again on the ice the big burners do not hold; after the cloth they do.
+    let locked = ran.said("furnace locked out");
+    assert_between("furnace locked out", locked, 2040.0, 2160.0);
+    let warmed = ran.at(2330.0);
+    assert!(warmed.first.ice < ran.at(2150.0).first.ice);
+    assert!(pa_to_inwc(warmed.outlet_pa) > 10.0);
+    assert_eq!(warmed.appliances[0].phase, Phase::Burning);
 }
 
 #[test]

@@ -210,30 +210,33 @@ impl Appliance {
 impl Appliance {
     /// Flame ratios between which a flame burns at all, seen or not.
     pub fn burns_at(&self) -> (f64, f64) {
-        let low = if self.ignition.sense_s().is_some() {
-            flame::LOST_LOW.min(self.drop_out_pa / self.rated_pa)
-        } else {
-            self.drop_out_pa / self.rated_pa
+        let drops = self.drop_out_pa / self.rated_pa;
+        let low = match self.ignition.sense_s() {
+            Some(_) => flame::LOST_LOW.min(drops),
+            None => drops,
         };
         (low, flame::LOST_HIGH)
     }
 
     /// Whether gas of a flame ratio takes a flame from the igniter.
     pub fn lights_at(&self, ratio: f64) -> bool {
-        let from = self.light_pa / self.rated_pa;
-        let low = if self.ignition.sense_s().is_some() {
-            flame::LIGHT_LOW.min(from)
-        } else {
-            from
+        let low = match self.ignition.sense_s() {
+            Some(_) => flame::LIGHT_LOW.min(self.seen_from()),
+            None => self.seen_from(),
         };
         self.igniter_works && (low..flame::LIGHT_HIGH).contains(&ratio)
+    }
+
+    /// Flame ratio from which a new flame counts: never under drop-out, or it would be lit and lost in turn.
+    fn seen_from(&self) -> f64 {
+        self.light_pa.max(self.drop_out_pa) / self.rated_pa
     }
 
     /// Whether a flame just lit at a flame ratio is seen by what watches it.
     pub fn proves_at(&self, ratio: f64) -> bool {
         match self.ignition.sense_s() {
             None => true,
-            Some(_) => self.flame_sensor_works && ratio * self.rated_pa >= self.light_pa,
+            Some(_) => self.flame_sensor_works && ratio >= self.seen_from(),
         }
     }
 

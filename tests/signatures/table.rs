@@ -130,8 +130,9 @@ pub static ROWS: [Row; 49] = [
         &[LockUp(High), Flow(High), Rise(Normal), Holds],
     ),
     row(
+        // Four turns out also put out what watches its flame, so flow and rise are those of what is left.
         "second_screw_low",
-        &[LockUp(Low), Flow(Low), Rise(Normal), Holds],
+        &[LockUp(Low), Flow(Low), Holds, BurnerOut],
     ),
     row(
         "first_spring_weak",
@@ -192,7 +193,8 @@ pub static ROWS: [Row; 49] = [
     row("oily_residue", &[LockUp(High), Creeps, Flow(Normal)]),
     row(
         "air_in_container",
-        &[InletAtRest(High), Flow(Normal), Load(Low)],
+        // Watched flames, weakened by air, are not seen.
+        &[InletAtRest(High), Load(Low), BurnerOut],
     ),
     // Supply. Trade: lock-up normal, flow wrong.
     row(
@@ -214,13 +216,14 @@ pub static ROWS: [Row; 49] = [
     ),
     row(
         "hose_kinked",
-        &[LockUp(Normal), Fall(High), InletFlowing(Low)],
+        // With everything on the burners drop out, and then the inlet is up again.
+        &[LockUp(Normal), BurnerOut, Load(Low)],
     ),
     row(
         "first_stage_clogged",
         &[
             LockUp(Normal),
-            Fall(High),
+            BurnerOut,
             FirstFlowing(Low),
             InletFlowing(Normal),
         ],
