@@ -217,7 +217,7 @@ fn two_faults_are_found_where_one_does_not_do() {
 /// What the answer lists, likeliest first, as names of faults.
 fn ranked(answer: &Answer) -> Vec<Vec<String>> {
     let singles = answer.groups.iter().map(|g| {
-        let names: Vec<String> = g.causes.iter().map(|c| (*c).to_owned()).collect();
+        let names = g.causes.clone();
         (g.probability, names)
     });
     let pairs = answer.pairs.iter().map(|p| {

@@ -4,7 +4,7 @@
 //! It costs one run of about half an hour of simulated time. Not here: errors of instruments,
 //! probabilities.
 
-use super::reading::{ALL, ITEMS, Item, Values};
+use super::reading::{ALL, INDICATOR, ITEMS, Item, Values};
 use crate::rig::{Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Stage, StageReadings};
 use crate::scenario::{Action, Scenario, SiteValue};
 use crate::service::{Bubbles, Joint, TOLERANCE, bubbles_at, frost_seen, prepare};
@@ -302,13 +302,11 @@ impl Visit {
             .clone()
             .any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
         let hardly_open = ways.any(|(way, new)| way.valve_m2 < 0.5 * new.valve_m2);
-        let indicator = match r.indicator_red {
-            _ if self.sim.rig().changeover.is_none() => 0,
-            red if red <= 0.0 => 1,
-            red if red < 1.0 => 2,
-            _ => 3,
-        };
-        self.set("seen", "indicator", word(indicator));
+        let shows = (self.sim.rig().changeover).and_then(|_| {
+            let shown = r.indicator();
+            INDICATOR.iter().position(|words| *words == shown)
+        });
+        self.set("seen", "indicator", word(shows.unwrap_or(0)));
         self.set("seen", "hose", word(usize::from(kinked)));
         self.set("seen", "valve", word(usize::from(hardly_open)));
     }

@@ -197,6 +197,10 @@ impl Scene<'_> {
         if sight.frost_container {
             out.lines.push(names("frost on the container"));
         }
+        if self.sim.rig().changeover.is_some() {
+            let shows = self.sim.readings().indicator();
+            out.lines.push(format!("changeover's indicator: {shows}"));
+        }
         out.lines
             .push(format!("second-stage vent: {}", VENT_LOOKS[sight.vent]));
         self.note(&mut out, Id::VentLooks, sight.vent as f64);

@@ -228,3 +228,14 @@ pub struct Readings {
     /// Mass balance error since the start over the mass drawn \[1\].
     pub balance_error: f64,
 }
+
+impl Readings {
+    /// What the changeover's indicator shows, in words.
+    pub fn indicator(&self) -> &'static str {
+        match self.indicator_red {
+            red if red <= 0.0 => "green",
+            red if red < 1.0 => "partly red",
+            _ => "red",
+        }
+    }
+}

@@ -184,10 +184,11 @@ fn knob_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
 /// The changeover's indicator, and what it tells.
 fn indicator_ui(ui: &mut Ui, desk: &Desk<'_>) {
     let (t, red) = (desk.theme, desk.snap.readings.indicator_red as f32);
-    let (color, words) = match red {
-        r if r <= 0.0 => ("green", "the service side has pressure"),
-        r if r < 1.0 => ("partly red", "the service side is giving out"),
-        _ => ("red", "the reserve side is what feeds"),
+    let color = desk.snap.readings.indicator();
+    let words = match red {
+        r if r <= 0.0 => "the service side has pressure",
+        r if r < 1.0 => "the service side is giving out",
+        _ => "the service side gives nothing",
     };
     ui.horizontal(|ui| {
         let (rect, response) = ui.allocate_exact_size(vec2(30.0, 12.0), Sense::hover());

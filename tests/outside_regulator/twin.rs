@@ -161,8 +161,8 @@ fn a_stuck_changeover_starves_beside_a_full_reserve() {
     );
 }
 
-/// Choked flux of saturated propane vapour at 60 °F, 93 psig: 2137 kg/m²s at C_d = 1. The reserve seat has
-/// C_d = 0.7 and 2 mm, so it passes the load at that share of its span under its set pressure.
+/// Choked flux of saturated propane vapour at 60 °F, 93 psig: 2137 kg/m²s with a discharge coefficient of 1. The reserve seat has
+/// 0.7 and 2 mm, so it passes the load at that share of its span under its set pressure.
 #[test]
 fn the_reserve_holds_the_interstage_where_its_seat_passes_the_load() {
     const FLUX: f64 = 2137.0;
