@@ -102,7 +102,10 @@ impl Default for Priors {
 impl Priors {
     /// The table with some weights replaced.
     pub fn with(given: &[(Option<Fault>, f64)]) -> Self {
-        let causes = std::iter::once(None).chain(Fault::all().map(Some));
+        // What a file says of one side has a line of its own.
+        let sided = given.iter().filter_map(|(f, _)| *f);
+        let sided = sided.filter(|f| f.side().is_some());
+        let causes = std::iter::once(None).chain(Fault::all().chain(sided).map(Some));
         let line = |cause| {
             let (weight, grade) = weight(cause, given);
             Line {

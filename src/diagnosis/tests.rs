@@ -10,6 +10,7 @@ use super::store::standard_rig;
 use super::words;
 use super::{fingerprint, library, unknowns};
 use crate::fault::Fault;
+use crate::rig::Rig;
 use nalgebra::{DMatrix, DVector};
 
 fn covariance(n: usize, random: &mut Random) -> DMatrix<f64> {
@@ -238,6 +239,55 @@ fn the_digest_sees_rig_and_faults_and_probes_see_the_rest() {
     let was = stored[0][item].expect("a reading");
     stored[0][item] = Some(was + ALL[item].uncertainty(was));
     assert!(!fingerprint::agree(&stored, &now));
+}
+
+/// A twin set has the faults of its supply on each side, and what tells them and the changeover's own apart.
+#[test]
+fn a_twin_set_knows_its_sides_and_its_changeover() {
+    let standard = standard_rig();
+    let mut twin = standard.clone();
+    let one = standard.rig.containers[0];
+    twin.rig = Rig::standard(vec![one; 2], standard.rig.appliances.clone());
+    twin.charges = vec![standard.charges[0]; 2];
+    twin.valves_open = vec![true; 2];
+    let causes = |scenario| -> Vec<String> {
+        let known = library::Library::new(scenario).causes();
+        known.into_iter().flatten().map(|f| f.to_string()).collect()
+    };
+    let (single, both) = (causes(&standard), causes(&twin));
+    for id in ["hose_kinked", "container_low", "butane_rich"] {
+        assert!(single.contains(&id.to_owned()), "{single:?}");
+        for side in ["left", "right"] {
+            assert!(both.contains(&format!("{id}.{side}")), "{both:?}");
+        }
+    }
+    for id in ["changeover_stuck", "changeover_early"] {
+        assert!(both.contains(&id.to_owned()) && !single.contains(&id.to_owned()));
+    }
+    let base = library::Library::new(&twin).base;
+    let seen = |spelled: &str| {
+        let faults: Vec<(Fault, f64)> = Fault::named(spelled)
+            .map(|f| (f, 0.9))
+            .into_iter()
+            .collect();
+        let mut random = Random::new(1, 1);
+        let nothing = unknowns::Unknowns([0.0; unknowns::UNKNOWNS]);
+        let world = unknowns::World::NOMINAL;
+        let values = library::sample_visit(&base, &faults, &nothing, world, &mut random);
+        let values = values.expect("a visit");
+        ["indicator", "reserve"].map(|key| {
+            let item = Item::at("seen", key);
+            let Kind::Words(words) = ALL[item].kind else {
+                unreachable!("a word")
+            };
+            words[values[item].expect("seen") as usize]
+        })
+    };
+    assert_eq!(seen(""), ["green", "takes over"]);
+    assert_eq!(seen("changeover_stuck"), ["green", "gives out"]);
+    assert_eq!(seen("changeover_early"), ["green", "takes over"]);
+    assert_eq!(seen("hose_kinked.left"), ["red", "takes over"]);
+    assert_eq!(seen("hose_kinked.right"), ["green", "gives out"]);
 }
 
 #[test]
