@@ -2,13 +2,18 @@
 //!
 //! A fault of one appliance sits in the first of the list, or in the first that has the part.
 
-use super::scale::{decades, figures, percent};
+use super::scale::{decades, figures, percent, rising, valve_at_11_inwc};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Appliance, Ignition, Rig};
 
 /// The first appliance whose ignition is of a kind.
 fn first_with(rig: &mut Rig, has: fn(&Ignition) -> bool) -> Option<&mut Appliance> {
     rig.appliances.iter_mut().find(|a| has(&a.ignition))
+}
+
+/// What a gas valve lets by when shut \[m²\].
+fn valve_leak_m2(severity: f64) -> f64 {
+    0.6e-6 * rising(severity, 4.0)
 }
 
 fn is_spark(ignition: &Ignition) -> bool {
@@ -67,10 +72,15 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "One gas valve leaks when shut",
         words: "The main valve of one appliance does not close tight: gas runs to an unlit burner.",
         family: Family::Appliance,
-        meaning: |s| format!("{} mm² through the shut valve", figures(0.6 * s)),
+        meaning: |s| {
+            format!(
+                "through the shut valve {}",
+                valve_at_11_inwc(valve_leak_m2(s))
+            )
+        },
         apply: |rig, s| {
             if let Some(a) = rig.appliances.first_mut() {
-                a.valve_leak_m2 += 0.6e-6 * s;
+                a.valve_leak_m2 += valve_leak_m2(s);
             }
         },
         onset: Onset::Wear,

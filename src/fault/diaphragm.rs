@@ -1,9 +1,25 @@
 //! Faults of diaphragms.
 
 use super::lever::stick;
-use super::scale::figures;
+use super::scale::{figures, hole_at_11_inwc, hole_at_psig, rising};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::Seat;
+use crate::rig::stage::HOLE;
+
+/// The largest pinhole \[m²\].
+fn pinhole_m2(severity: f64) -> f64 {
+    0.2e-6 * rising(severity, 3.0)
+}
+
+/// A tear of the second diaphragm \[m²\]: from a prick that hardly bubbles to a rip from rim to rim.
+fn tear_m2(severity: f64) -> f64 {
+    300e-6 * rising(severity, 4.2)
+}
+
+/// A tear of the first diaphragm, half as wide \[m²\].
+fn first_tear_m2(severity: f64) -> f64 {
+    60e-6 * rising(severity, 4.5)
+}
 
 /// The family.
 pub(super) static FAULTS: [Entry; 4] = [
@@ -12,8 +28,8 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Pinhole in the second diaphragm",
         words: "A pinhole lets a little gas through to the spring case and out of the vent, always.",
         family: Family::Diaphragm,
-        meaning: |s| format!("{} mm²", figures(0.2 * s)),
-        apply: |rig, s| rig.second.tear_m2 += 0.2e-6 * s,
+        meaning: |s| hole_at_11_inwc(pinhole_m2(s)),
+        apply: |rig, s| rig.second.tear_m2 += pinhole_m2(s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["relief_weeping", "relief_set_low", "low_side_leak"],
@@ -24,14 +40,14 @@ pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "diaphragm_torn",
         name: "Second diaphragm torn",
-        words: "The second diaphragm has torn: gas pours into the spring case and lifts its pressure too, so the stage opens further.",
+        words: "The second diaphragm has torn: gas passes to the spring case and out of the vent. A small tear changes little; a larger one lifts the pressure above the diaphragm too and opens the stage further; a rip leaves nothing to push the spring back.",
         family: Family::Diaphragm,
-        meaning: |s| format!("tear of {} mm²", figures(6.0 * s)),
-        apply: |rig, s| rig.second.tear_m2 += 6e-6 * s,
+        meaning: |s| format!("a tear of {}", hole_at_11_inwc(tear_m2(s))),
+        apply: |rig, s| rig.second.tear_m2 += tear_m2(s),
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["relief_weeping", "relief_set_low"],
-        told_apart: "Steady gas from the vent at any load and at rest, and the outlet off its setting",
+        told_apart: "Gas from the vent at any load and at rest; by the size of the tear the outlet is as it was, a little off, or not held at all",
         caution: "Gas at the vent: no flame, no switch, shut the container",
         ..Entry::BLANK
     },
@@ -41,12 +57,12 @@ pub(super) static FAULTS: [Entry; 4] = [
         worn_by: Seat::First,
         words: "Gas of 10 psig blows through the first diaphragm and out of the first vent.",
         family: Family::Diaphragm,
-        meaning: |s| format!("tear of {} mm²", figures(1.5 * s)),
-        apply: |rig, s| rig.first.tear_m2 += 1.5e-6 * s,
+        meaning: |s| format!("a tear of {}", hole_at_psig(first_tear_m2(s), HOLE, 10.0)),
+        apply: |rig, s| rig.first.tear_m2 += first_tear_m2(s),
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["pigtail_leak"],
-        told_apart: "Bubbles at the first vent; interstage off its setting",
+        told_apart: "Bubbles or a hiss at the first vent at any load; the interstage tells only of a large tear",
         caution: "Gas at the vent: no flame, no switch, shut the container",
         ..Entry::BLANK
     },

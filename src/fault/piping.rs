@@ -1,7 +1,12 @@
 //! Faults of the low-pressure piping.
 
-use super::scale::{decades, figures};
+use super::scale::{decades, figures, joint_at_11_inwc, rising};
 use super::{Entry, Family, Onset, Remedy};
+
+/// A leaking joint of the low side \[m²\].
+fn leak_m2(severity: f64) -> f64 {
+    1e-6 * rising(severity, 4.0)
+}
 
 /// The family.
 pub(super) static FAULTS: [Entry; 4] = [
@@ -57,8 +62,8 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Leak in the low-pressure line",
         words: "A flare nut or a valve stem leaks on the low side.",
         family: Family::Piping,
-        meaning: |s| format!("{} mm²", figures(s)),
-        apply: |rig, s| rig.piping.leak_m2 += 1e-6 * s,
+        meaning: |s| joint_at_11_inwc(leak_m2(s)),
+        apply: |rig, s| rig.piping.leak_m2 += leak_m2(s),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],
         look_alikes: &["gas_valve_leaks", "diaphragm_pinhole"],

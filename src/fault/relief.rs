@@ -1,11 +1,22 @@
 //! Faults of the relief valve in the second diaphragm.
 
-use super::scale::figures;
+use super::scale::{decades, figures, hole_at_11_inwc, percent, rising};
 use super::{Entry, Family, Onset, Remedy};
-use crate::units::inwc_to_pa;
 
-/// Fall of the start-to-discharge pressure at full severity \[in w.c.\].
-const START_FALL_INWC: f64 = 16.0;
+/// What a relief that does not seat lets by \[m²\].
+fn weep_m2(severity: f64) -> f64 {
+    0.5e-6 * rising(severity, 3.5)
+}
+
+/// Force that a tired relief spring has left: at the middling severity what a healthy lock-up lays on it.
+fn tired(severity: f64) -> f64 {
+    decades(severity, 2.4)
+}
+
+/// How many times harder a glued relief holds.
+fn glued(severity: f64) -> f64 {
+    1.0 + 3.0 * severity
+}
 
 /// The family.
 pub(super) static FAULTS: [Entry; 3] = [
@@ -14,10 +25,10 @@ pub(super) static FAULTS: [Entry; 3] = [
         name: "Relief weeping",
         words: "Dirt on the relief's seat lets a little gas to the vent all the time.",
         family: Family::Relief,
-        meaning: |s| format!("{} mm² always open", figures(0.5 * s)),
+        meaning: |s| format!("always open by {}", hole_at_11_inwc(weep_m2(s))),
         apply: |rig, s| {
             if let Some(relief) = &mut rig.second.relief {
-                relief.weep_m2 += 0.5e-6 * s;
+                relief.weep_m2 += weep_m2(s);
             }
         },
         onset: Onset::Wear,
@@ -36,12 +47,12 @@ pub(super) static FAULTS: [Entry; 3] = [
             if s >= 1.0 {
                 "does not open".to_owned()
             } else {
-                format!("starts at {} times its setting", figures(1.0 + 9.0 * s))
+                format!("holds {} times as hard as its spring", figures(glued(s)))
             }
         },
         apply: |rig, s| {
             if let Some(relief) = &mut rig.second.relief {
-                relief.start_pa *= 1.0 + 9.0 * s;
+                relief.preload_n *= glued(s);
                 relief.free &= s < 1.0;
             }
         },
@@ -57,10 +68,10 @@ pub(super) static FAULTS: [Entry; 3] = [
         name: "Relief starts early",
         words: "The relief's spring is tired: it opens at lock-up and vents a little at each burner-off.",
         family: Family::Relief,
-        meaning: |s| format!("starts {} in w.c. early", figures(START_FALL_INWC * s)),
+        meaning: |s| format!("{} % of its spring's force left", percent(tired(s))),
         apply: |rig, s| {
             if let Some(relief) = &mut rig.second.relief {
-                relief.start_pa = (relief.start_pa - inwc_to_pa(START_FALL_INWC * s)).max(100.0);
+                relief.preload_n *= tired(s);
             }
         },
         onset: Onset::Wear,

@@ -1,9 +1,103 @@
-//! Severity scales that several faults share. Each gives exactly "nothing" at severity 0.
+//! Severity scales that several faults share, and what they are worth in words. Each scale gives exactly
+//! "nothing" at severity 0.
+
+use crate::physics::flow::{self, Upstream};
+use crate::physics::fuel::{self, SPECIES, Vapour};
+use crate::rig::{evaluate, stage};
+use crate::units::{W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa};
 
 /// Share left when each unit of severity takes `decades` powers of ten: areas and passages, whose
 /// flow goes by ratios, so that equal steps of severity are equal ratios.
 pub(super) fn decades(severity: f64, decades: f64) -> f64 {
     10_f64.powf(-decades * severity)
+}
+
+/// Share of the worst for leaks and tears, whose sizes in the field lie powers of ten apart: 0 at 0, 1 at 1,
+/// and between them (10^(D s) - 1)/(10^D - 1), nearly 10^(-D/2) at 0.5, the middling case.
+pub(super) fn rising(severity: f64, decades: f64) -> f64 {
+    (10_f64.powf(decades * severity) - 1.0) / (10_f64.powf(decades) - 1.0)
+}
+
+/// Air pressure \[Pa\] and temperature (60 °F) \[K\] at which gas is measured.
+const AIR_PA: f64 = 101_325.0;
+/// See [`AIR_PA`].
+const MEASURED_K: f64 = 288.71;
+
+fn propane() -> Vapour {
+    let mut pure = [0.0; SPECIES];
+    pure[0] = 1.0;
+    Vapour::from_fractions(&pure)
+}
+
+/// A flow of gas as a meter has it.
+fn gas_words(kg_per_s: f64) -> String {
+    let gas = propane();
+    let m3_per_s = kg_per_s * gas.gas_constant_j_per_kg_k * MEASURED_K / AIR_PA;
+    let ml_per_min = 6e7 * m3_per_s;
+    let heat = kg_per_s * gas.heating_value_j_per_kg / W_PER_BTU_PER_H;
+    let volume = if ml_per_min < 1000.0 {
+        format!("{} mL/min", figures(ml_per_min))
+    } else {
+        format!("{} L/min", figures(1e-3 * ml_per_min))
+    };
+    format!("{volume}, {} Btu/h", figures(heat))
+}
+
+/// An area and what passes it.
+fn opening(area_m2: f64, kg_per_s: f64) -> String {
+    format!("{} mm²: {}", figures(1e6 * area_m2), gas_words(kg_per_s))
+}
+
+/// A hole with so many psig of propane before it and the open air behind.
+pub(super) fn hole_at_psig(area_m2: f64, discharge: f64, psig: f64) -> String {
+    let flow = hole_kg_per_s(area_m2, discharge, psi_to_pa(psig));
+    format!("{} at {psig:.0} psig", opening(area_m2, flow))
+}
+
+/// A hole with the outlet's pressure before it.
+pub(super) fn hole_at_11_inwc(area_m2: f64) -> String {
+    let flow = hole_kg_per_s(area_m2, stage::HOLE, inwc_to_pa(11.0));
+    format!("{} at 11 in w.c.", opening(area_m2, flow))
+}
+
+fn hole_kg_per_s(area_m2: f64, discharge: f64, gauge_pa: f64) -> f64 {
+    let gas = propane();
+    let up = Upstream {
+        pressure_pa: AIR_PA + gauge_pa,
+        temperature_k: MEASURED_K,
+        gas_constant: gas.gas_constant_j_per_kg_k,
+        z: 1.0,
+        gamma: gas.gamma,
+    };
+    stage::hole_kg_per_s(area_m2, discharge, &up, AIR_PA)
+}
+
+/// A leak in the low side's wall.
+pub(super) fn joint_at_11_inwc(area_m2: f64) -> String {
+    let (high_pa, density) = outlet();
+    let flow = flow::orifice_kg_per_s(
+        high_pa,
+        area_m2,
+        stage::HOLE,
+        density,
+        fuel::viscosity_pa_s(MEASURED_K),
+        evaluate::WALL_M,
+    );
+    format!("{} at 11 in w.c.", opening(area_m2, flow))
+}
+
+/// A gas valve that does not close, its area counted as that of a spud.
+pub(super) fn valve_at_11_inwc(area_m2: f64) -> String {
+    let (high_pa, density) = outlet();
+    let flow = area_m2 * (2.0 * density * high_pa).sqrt();
+    format!("{} at 11 in w.c.", opening(area_m2, flow))
+}
+
+/// The outlet's gauge pressure \[Pa\] and the density of propane there \[kg/m³\].
+fn outlet() -> (f64, f64) {
+    let high_pa = inwc_to_pa(11.0);
+    let r = propane().gas_constant_j_per_kg_k;
+    (high_pa, (AIR_PA + high_pa) / (r * MEASURED_K))
 }
 
 /// Share of a vent still open: three decades on the way to shut, sealed at 1.
@@ -36,7 +130,9 @@ pub(super) fn figures(value: f64) -> String {
         _ if size >= 2.0 => 1,
         _ if size >= 0.2 => 2,
         _ if size >= 0.02 => 3,
-        _ => 4,
+        _ if size >= 0.002 => 4,
+        _ if size >= 0.0002 => 5,
+        _ => 6,
     };
     format!("{value:.decimals$}")
 }

@@ -1,14 +1,20 @@
 //! Faults of container, valve, hose and changeover, and of the way into the first stage.
 
-use super::scale::{decades, figures, percent};
+use super::scale::{decades, figures, hole_at_psig, percent, rising};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::Seat;
+use crate::rig::stage::HOLE;
 use crate::units::psi_to_pa;
 
 /// Loss coefficient of the worst kink over that of a straight pigtail.
 const KINK_DECADES: f64 = 9.0;
 /// How much higher the worst reserve seat is set \[psi\]: as much over the first stage as it should be under it.
 const EARLY_PSI: f64 = 6.0;
+
+/// A leaking connection at container pressure \[m²\].
+fn pigtail_leak_m2(severity: f64) -> f64 {
+    0.3e-6 * rising(severity, 4.5)
+}
 
 /// The family.
 pub(super) static FAULTS: [Entry; 10] = [
@@ -148,8 +154,8 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Leak between container and regulator",
         words: "A connection or the hose leaks at container pressure: much gas through a small hole. A leak check shows it too, for under the set pressure every seat is open.",
         family: Family::Supply,
-        meaning: |s| format!("{} mm² at container pressure", figures(0.3 * s)),
-        strikes: Some(|c, s| c.supply.pigtail_leak_m2 += 0.3e-6 * s),
+        meaning: |s| hole_at_psig(pigtail_leak_m2(s), HOLE, 100.0),
+        strikes: Some(|c, s| c.supply.pigtail_leak_m2 += pigtail_leak_m2(s)),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],
         look_alikes: &["first_diaphragm_torn"],

@@ -196,6 +196,7 @@ fn stage_problem(s: &Stage) -> Option<&'static str> {
         s.friction_n,
         s.seal_leak_m2,
         s.seal_force_n,
+        s.seal_channel_m2,
         s.held_lift_m,
         s.tear_m2,
         s.water_m,
@@ -216,7 +217,7 @@ fn stage_problem(s: &Stage) -> Option<&'static str> {
     }
     let relief_ok = s
         .relief
-        .is_none_or(|r| r.start_pa > 0.0 && r.span_pa > 0.0 && r.weep_m2 >= 0.0);
+        .is_none_or(|r| r.preload_n >= 0.0 && r.spring_n_per_m > 0.0 && r.weep_m2 >= 0.0);
     (!relief_ok).then_some("the relief is not physical")
 }
 

@@ -143,9 +143,11 @@ says something else or something more, and why.
 * **A sealed vent takes the relief away.** The relief lies in the diaphragm and feels the difference
   across it. With trapped air above, outlet and case rise together: in the model the outlet stands
   at over 25 in w.c. and the relief stays shut.
-* **A torn diaphragm reads high before it reads low.** Gas lifts the pressure in the spring case,
-  which pushes the stage open: 3 mm² raise flow pressure by about 0.8 in w.c. while gas pours out
-  of the vent.
+* **A torn diaphragm reads a little low, then high, then is not held at all.** The spring opens the
+  seat as gas is lost, so a small tear does not lower the flow pressure; at rest it holds the seat off
+  and the outlet stays half an inch under lock-up. From some 2 mm² gas lifts the pressure in the spring
+  case and the stage opens further; a rip leaves no pressure across the diaphragm, the rush shuts the
+  valve at the container, and the outlet stands at an inch or two.
 * **Grit creeps, it does not gush.** Rubber closes round a grain; what is left beside it is about
   the square of its size. A gap of 20 µm all round would take the outlet to the relief in a second;
   a grain of 75 µm takes most of a minute, which is what is seen.
@@ -154,10 +156,9 @@ says something else or something more, and why.
 * **0.80 in w.c. per °F is for a rigid space.** At 9 in w.c. the second diaphragm of this regulator
   floats between its stops and gives like two litres of pipe: only about half of the correction is
   left. The leak check here corrects by what the make of regulator leaves (p A²/k against the pipe).
-* **A nicked seat climbs faster with the pressure before it, not further.** What leaks goes with that
-  pressure, the force that seals it does not: a first seat nicked at severity 0.3 does half of its climb
-  in 0.9 s at 35 °F and in 0.4 s at 105 °F, and ends 3.7 psi over the healthy lock-up both times. The
-  second seat has the interstage before it, which the container hardly moves.
+* **A nicked second seat hardly feels the container.** What slips past goes with the absolute pressure
+  before the seat: before the first that is the container's, so hot gas climbs several times as fast as
+  cold; before the second it is the interstage, which the container hardly moves.
 * **Oil does not get worse with cold.** The residue raises friction and the force that seals by its
   mass alone; cold adds the rubber's own stiffness, not the oil's. The trade finds oily regulators worse
   in winter and with a near-empty container: the model has neither.

@@ -20,6 +20,8 @@ use crate::physics::{contact, heat, water};
 const SHAKEN: f64 = 0.02;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
+/// Wall that a leak of the low side goes through \[m\].
+pub const WALL_M: f64 = 1e-3;
 
 /// One container with its valve and pigtail at one instant.
 #[derive(Debug, Clone, Copy, Default)]
@@ -436,7 +438,7 @@ impl Flows {
             HOLE,
             manifold_density,
             viscosity,
-            1e-3,
+            WALL_M,
         );
         for (i, ap) in rig.appliances.iter().enumerate() {
             self.appliances[i] = appliance_flows(

@@ -98,9 +98,11 @@ impl Happening {
 /// Opening of a service valve under which its limiter begins to feel even pressure.
 const NEARLY_SHUT: f64 = 0.02;
 
-/// A relief counts as seated again when the pressure has sunk this share below its start: at the
-/// threshold itself it would open and seat without end. Its area is continuous; this is only a word.
-const RELIEF_SEATS_BELOW: f64 = 0.02;
+/// Rise of the plate by which the watch of a relief is scaled \[m\].
+const RELIEF_RISE_M: f64 = 1e-3;
+/// A relief counts as seated again when the plate has sunk this share of that rise below where it opened:
+/// at the threshold itself it would open and seat without end. Its area is continuous; this is only a word.
+const RELIEF_SEATS_BELOW: f64 = 0.07;
 
 /// Watches per appliance: flame lost, flame no longer seen or seen again, thermostat calls, thermostat satisfied.
 const PER_APPLIANCE: usize = 4;
@@ -145,8 +147,8 @@ pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
         k += PER_CONTAINER;
     }
     (out[k], out[k + 1]) = (1.0, 1.0);
-    if let Some(relief) = &rig.second.relief {
-        let over = (f.second.chamber_pa - f.second.case_pa) / relief.start_pa - 1.0;
+    if rig.second.relief.is_some() {
+        let over = f.second.relief_past_m / RELIEF_RISE_M;
         if m.relief_open {
             out[k + 1] = over + RELIEF_SEATS_BELOW;
         } else {

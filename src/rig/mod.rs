@@ -15,6 +15,7 @@ pub mod presets;
 pub mod ramp;
 pub mod rates;
 pub mod readings;
+pub mod relief;
 pub mod site;
 pub mod stage;
 pub mod state;
@@ -33,8 +34,9 @@ pub use readings::{
     ApplianceReadings, ContainerReadings, DiaphragmForces, Flame, MAX_APPLIANCES, MAX_CONTAINERS,
     Phase, Readings, StageReadings,
 };
+pub use relief::Relief;
 pub use site::Site;
-pub use stage::{Relief, Stage, Vent};
+pub use stage::{Stage, Vent};
 pub use state::{ContainerState, RigState, StageState};
 pub use supply::{Changeover, Supply};
 

@@ -43,7 +43,8 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
         molar,
         w1.seat_vapour_kg_per_s + f.reserve_kg_per_s + f.boil_kg_per_s
             - w2.seat_vapour_kg_per_s
-            - w1.tear_kg_per_s,
+            - w1.tear_kg_per_s
+            - w1.relief_kg_per_s,
     );
     // Liquid that overflows flashes in the second chamber.
     d.second = stage_rates(

@@ -13,6 +13,7 @@
 //! body's temperature, air at the spring case's. Range: any pressures from vacuum to 20 bar.
 
 use super::readings::{DiaphragmForces, StageReadings};
+use super::relief::{Parting, Relief};
 use super::state::StageState;
 use crate::physics::contact;
 use crate::physics::flow::{self, Upstream};
@@ -21,7 +22,7 @@ use crate::physics::{AIR_GAS_CONSTANT, AIR_MOLAR_MASS_KG_PER_MOL, GAS_CONSTANT, 
 use serde::Serialize;
 
 /// Discharge coefficient of tears and of the relief.
-const HOLE: f64 = 0.7;
+pub const HOLE: f64 = 0.7;
 /// Speed over which break-away falls to sliding friction \[m/s\].
 const STRIBECK_M_PER_S: f64 = 2e-3;
 /// Below 0 °C water in and above a spring case is all ice after this many kelvin \[K\].
@@ -31,12 +32,14 @@ const WATER: f64 = 1000.0;
 /// Speed at which guide friction lets go at rest \[m/s\]: with the bend of a healthy guide (20 µm)
 /// friction fades over half an hour.
 const CREEP_M_PER_S: f64 = 1e-8;
-/// Half width of the relief's soft start as a share of its span: its rubber lets go of the rim bit by bit (own).
-const RELIEF_ROUNDING: f64 = 0.02;
 /// Half width over which seat lift is smoothed to exactly zero \[m\].
 const LIFT_SMOOTHING_M: f64 = 2e-6;
 /// Smallest gas volume a spring case is allowed, as a share of its nominal one.
 const CASE_FLOOR: f64 = 0.05;
+/// With the lever off, the stem rises to a collar so much seat travel beyond touch \[m\].
+const COLLAR_M: f64 = 0.5e-3;
+/// Damping of the mechanical stops \[s/m\].
+const STOP_DAMPING_S_PER_M: f64 = 5.0;
 /// Laminar flow per square root of seat area \[kg/s/m\]: Reynolds number about 100 in a round hole.
 const SEAT_LAMINAR: f64 = 7e-4;
 
@@ -89,36 +92,6 @@ impl Vent {
     }
 }
 
-/// The relief valve in the second-stage diaphragm.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Relief {
-    /// Pressure across the diaphragm at which it starts to discharge \[Pa\].
-    pub start_pa: f64,
-    /// Further pressure to full opening \[Pa\].
-    pub span_pa: f64,
-    /// Full area \[m²\].
-    pub area_m2: f64,
-    /// Area that never closes (a weeping relief) \[m²\].
-    pub weep_m2: f64,
-    /// Whether the relief can move at all (stuck shut if not).
-    pub free: bool,
-}
-
-impl Relief {
-    /// Open area \[m²\] at a pressure across the diaphragm \[Pa\]: from 0 at the start along a parabola
-    /// (`RELIEF_ROUNDING`), then in a straight line. What little a warming line gives off so holds the
-    /// relief clear of its start, where a corner would let it tremble between open and shut.
-    pub fn area_m2(&self, across_pa: f64) -> f64 {
-        let lift = if self.free {
-            let over = (across_pa - self.start_pa) / self.span_pa;
-            contact::positive_part(over - RELIEF_ROUNDING, RELIEF_ROUNDING).min(1.0)
-        } else {
-            0.0
-        };
-        self.weep_m2 + self.area_m2 * lift
-    }
-}
-
 /// Parameters of one stage.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Stage {
@@ -165,9 +138,11 @@ pub struct Stage {
     pub seal_leak_m2: f64,
     /// Force that seals it \[N\].
     pub seal_force_n: f64,
-    /// Lift that grit or a lost disc leaves whatever the diaphragm does \[m\].
+    /// Leak area that no force closes: a channel across the rubber, deeper than it fills \[m²\].
+    pub seal_channel_m2: f64,
+    /// Lift that dirt or a lost disc leaves whatever the diaphragm does \[m\].
     pub held_lift_m: f64,
-    /// Flow through the seat that carries the grit off \[kg/s\]; `None` when nothing is loose.
+    /// Flow through the seat that carries off what holds it open \[kg/s\]; `None` when nothing is loose.
     pub loose_at_kg_per_s: Option<f64>,
     /// Chamber volume at the open stop \[m³\].
     pub chamber_m3: f64,
@@ -229,6 +204,8 @@ pub struct StageFlows {
     pub tear_kg_per_s: f64,
     /// Gas from chamber to spring case through the relief \[kg/s\].
     pub relief_kg_per_s: f64,
+    /// Rise of the plate past the place where the relief opens \[m\], negative before.
+    pub relief_past_m: f64,
     /// Out of the vent \[kg/s of air-like gas\].
     pub vent_kg_per_s: f64,
     /// Rate of change of the friction bristle \[m/s\].
@@ -242,6 +219,17 @@ impl StageFlows {
     pub fn seat_kg_per_s(&self) -> f64 {
         self.seat_vapour_kg_per_s + self.seat_liquid_kg_per_s
     }
+}
+
+/// Flow through a seat, a tear or any such hole in a wall \[kg/s\].
+pub fn hole_kg_per_s(area_m2: f64, discharge: f64, up: &Upstream, down_pa: f64) -> f64 {
+    flow::nozzle_kg_per_s(
+        area_m2,
+        discharge,
+        up,
+        down_pa,
+        SEAT_LAMINAR * area_m2.sqrt(),
+    )
 }
 
 impl Stage {
@@ -308,22 +296,70 @@ impl Stage {
         state.case_mol * GAS_CONSTANT * case_k / self.case_volume_m3(state.rise_m)
     }
 
+    /// Takes out what a burst of flow carries off the seat, if anything is loose there.
+    pub fn flush(&mut self) {
+        if self.loose_at_kg_per_s.take().is_some() {
+            self.held_lift_m = 0.0;
+        }
+    }
+
+    /// Makes a stage of the same build that no use has worn, torn, wetted or dirtied.
+    pub fn renew(&mut self) {
+        self.flush();
+        (self.held_lift_m, self.seal_channel_m2) = (0.0, 0.0);
+        (self.tear_m2, self.water_m) = (0.0, 0.0);
+        if let Some(relief) = &mut self.relief {
+            relief.weep_m2 = 0.0;
+        }
+    }
+
     /// Force of a mechanical stop on the moving parts \[N\]: one-sided, with dying bounce.
     fn stop_n(&self, rise_m: f64, speed_m_per_s: f64) -> f64 {
         // The upper stop stands one seat thickness (1.2 mm of seat travel) beyond touch.
         let top = self.touch_rise_m + 1.2e-3 * self.lever_ratio;
-        let damping = 5.0;
-        contact::contact_force_n(-rise_m, -speed_m_per_s, self.stop_n_per_m, damping)
-            - contact::contact_force_n(rise_m - top, speed_m_per_s, self.stop_n_per_m, damping)
+        self.stopped_n(-rise_m, -speed_m_per_s) - self.stopped_n(rise_m - top, speed_m_per_s)
     }
 
-    /// Seat lift and squeeze \[m\] at a rise.
-    pub fn seat_position(&self, rise_m: f64) -> (f64, f64) {
+    /// Force of a stop on what has gone into it by a depth \[N\].
+    fn stopped_n(&self, depth_m: f64, speed_m_per_s: f64) -> f64 {
+        contact::contact_force_n(
+            depth_m,
+            speed_m_per_s,
+            self.stop_n_per_m,
+            STOP_DAMPING_S_PER_M,
+        )
+    }
+
+    /// Rise of the stem over its collar \[m\]: what holds it when the lever is off.
+    fn over_collar_m(&self, stem_m: f64) -> f64 {
+        stem_m - self.touch_rise_m - COLLAR_M * self.lever_ratio
+    }
+
+    /// Where the plate stands off its stem, the relief between them: held down by the seat through
+    /// the lever, or with the lever off by its collar.
+    fn parting(&self, rise_m: f64, jet_n: f64) -> Parting {
+        let Some(relief) = &self.relief else {
+            return Parting::NONE;
+        };
+        if self.linked {
+            let seat_n_per_m = self.seat_n_per_m / (self.lever_ratio * self.lever_ratio);
+            relief.parting(
+                rise_m - self.touch_rise_m,
+                jet_n / self.lever_ratio,
+                seat_n_per_m,
+            )
+        } else {
+            relief.parting(self.over_collar_m(rise_m), 0.0, self.stop_n_per_m)
+        }
+    }
+
+    /// Seat lift and squeeze \[m\] at a rise of the stem.
+    fn seat_position(&self, stem_m: f64) -> (f64, f64) {
         if !self.linked {
             // The disc hangs loose: gas blows it clear of the nozzle.
             return (self.bore_m, 0.0);
         }
-        let gap = (self.touch_rise_m - rise_m) / self.lever_ratio;
+        let gap = (self.touch_rise_m - stem_m) / self.lever_ratio;
         (
             contact::positive_part(gap, LIFT_SMOOTHING_M),
             (-gap).max(0.0),
@@ -335,22 +371,26 @@ impl Stage {
         let chamber_pa = self.chamber_pa(s, around.gas_j_per_kg_k, around.gas_k);
         let case_pa = self.case_pa(s, around.case_k);
         let across_pa = chamber_pa - case_pa;
-        let (lift_m, squeeze_m) = self.seat_position(s.rise_m);
-
-        let seat_n = if self.linked {
-            contact::contact_force_n(
-                squeeze_m,
-                s.speed_m_per_s / self.lever_ratio,
-                self.seat_n_per_m,
-                self.seat_damping_s_per_m,
-            )
-        } else {
-            0.0
-        };
         let jet_n = if self.linked {
             (around.upstream.pressure_pa - chamber_pa) * self.bore_m2()
         } else {
             0.0
+        };
+        let parting = self.parting(s.rise_m, jet_n);
+        let stem_m = s.rise_m - parting.gap_m;
+        let stem_m_per_s = s.speed_m_per_s * parting.follows;
+        let (lift_m, squeeze_m) = self.seat_position(stem_m);
+        let (seat_n, collar_n) = if self.linked {
+            let seat_n = contact::contact_force_n(
+                squeeze_m,
+                stem_m_per_s / self.lever_ratio,
+                self.seat_n_per_m,
+                self.seat_damping_s_per_m,
+            );
+            (seat_n, 0.0)
+        } else {
+            let over_m = self.over_collar_m(stem_m);
+            (0.0, self.stopped_n(over_m, stem_m_per_s))
         };
         let guide = self.guide(around);
         let bristle_rate = contact::bristle_rate(&guide, s.bristle_m, s.speed_m_per_s);
@@ -362,7 +402,7 @@ impl Stage {
             seat_n: -seat_n / self.lever_ratio,
             friction_n: -friction_n,
             damping_n: -self.damping_n_s_per_m * s.speed_m_per_s,
-            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s),
+            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s) - collar_n,
             water_n: -self.water_m * WATER * GRAVITY_M_PER_S2 * self.area_m2,
         };
 
@@ -371,16 +411,9 @@ impl Stage {
         } else {
             self.seal_leak_m2
         };
-        let area_m2 = (flow::curtain_bore_area(self.bore_m, lift_m + self.held_lift_m) + seal_m2)
-            * (1.0 - around.ice);
-        let laminar = SEAT_LAMINAR * area_m2.sqrt();
-        let dry = flow::nozzle_kg_per_s(
-            area_m2,
-            self.discharge,
-            &around.upstream,
-            chamber_pa,
-            laminar,
-        );
+        let passage_m2 = flow::curtain_bore_area(self.bore_m, lift_m + self.held_lift_m);
+        let area_m2 = (passage_m2 + seal_m2 + self.seal_channel_m2) * (1.0 - around.ice);
+        let dry = hole_kg_per_s(area_m2, self.discharge, &around.upstream, chamber_pa);
         // Back flow is vapour from the chamber, whatever stands upstream.
         let wet = around.liquid_share;
         let (total, share) = if dry > 0.0 && wet > 0.0 {
@@ -393,15 +426,12 @@ impl Stage {
             (dry, 0.0)
         };
 
-        let relief_m2 = self.relief.map_or(0.0, |r| r.area_m2(across_pa));
+        let relief_m2 = self.relief.map_or(0.0, |r| r.area_m2(parting.gap_m));
         let gas = Upstream {
             pressure_pa: chamber_pa,
             temperature_k: around.gas_k,
             z: 1.0,
             ..around.upstream
-        };
-        let inward = |area: f64| {
-            flow::nozzle_kg_per_s(area, HOLE, &gas, case_pa, SEAT_LAMINAR * area.sqrt())
         };
         StageFlows {
             chamber_pa,
@@ -410,8 +440,9 @@ impl Stage {
             squeeze_m,
             seat_vapour_kg_per_s: total * (1.0 - share),
             seat_liquid_kg_per_s: total * share,
-            tear_kg_per_s: inward(self.tear_m2),
-            relief_kg_per_s: inward(relief_m2),
+            tear_kg_per_s: hole_kg_per_s(self.tear_m2, HOLE, &gas, case_pa),
+            relief_kg_per_s: hole_kg_per_s(relief_m2, HOLE, &gas, case_pa),
+            relief_past_m: parting.past_m,
             vent_kg_per_s: self
                 .vent
                 .at(around.case_k)

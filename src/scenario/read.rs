@@ -445,7 +445,7 @@ fn stage(table: &TableReader<'_>, stage: &mut Stage) {
     if let Some(inner) = table.table("relief").optional() {
         let mut relief = stage.relief.unwrap_or(NEW_RELIEF);
         if stage.relief.is_none() {
-            for key in ["start", "span", "bore"] {
+            for key in ["preload", "spring", "bore"] {
                 if !inner.has(key) {
                     let message = format!("a relief the preset has not has no `{key}`");
                     inner.complain(key, message, format!("{key} = \"...\""));
@@ -469,9 +469,9 @@ fn stage(table: &TableReader<'_>, stage: &mut Stage) {
 
 /// A relief before its own numbers.
 pub(super) const NEW_RELIEF: Relief = Relief {
-    start_pa: 1e5,
-    span_pa: 1e4,
-    area_m2: 0.0,
+    preload_n: 60.0,
+    spring_n_per_m: 2e4,
+    bore_m: 0.0,
     weep_m2: 0.0,
     free: true,
 };

@@ -163,19 +163,27 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         "seat force that seals it"
     ),
     slot!(
+        "seal_channel",
+        quantity(D::Area),
+        0.0,
+        1e-5,
+        seal_channel_m2,
+        "leak area that no force closes: a cut across the rubber"
+    ),
+    slot!(
         "held_lift",
         quantity(D::Travel),
         0.0,
         5e-3,
         held_lift_m,
-        "lift that dirt leaves whatever the diaphragm does"
+        "lift that dirt or a broken disc leaves whatever the diaphragm does"
     ),
     Slot {
         key: "loose_at",
         measure: quantity(D::MassFlow),
         low: 0.0,
         high: 1.0,
-        words: "flow through the seat that carries the dirt off; 0 where nothing is loose",
+        words: "flow through the seat that carries off what holds it open, and `held_lift` with it; 0 where nothing is loose",
         get: |stage| stage.loose_at_kg_per_s.unwrap_or(0.0),
         set: |stage, value| stage.loose_at_kg_per_s = (value > 0.0).then_some(value),
     },
@@ -334,22 +342,29 @@ pub(super) static VENT: &[Slot<Stage>] = &[
 /// Keys of `[regulator.first.relief]` and `[regulator.second.relief]`.
 pub(super) static RELIEF: &[Slot<Relief>] = &[
     slot!(
-        "start",
-        quantity(D::PressureDifference),
-        100.0,
-        1e6,
-        start_pa,
-        "pressure across the diaphragm at which it starts to discharge"
+        "preload",
+        quantity(D::Force),
+        0.0,
+        5000.0,
+        preload_n,
+        "force with which its spring holds the plate on the stem; with the adjusting spring it sets the start"
     ),
     slot!(
-        "span",
-        quantity(D::PressureDifference),
+        "spring",
+        quantity(D::Stiffness),
         10.0,
         1e6,
-        span_pa,
-        "further pressure to open it fully"
+        spring_n_per_m,
+        "rate of that spring"
     ),
-    bore!("bore", 0.0, 50e-3, area_m2, "bore when fully open"),
+    slot!(
+        "bore",
+        quantity(D::Length),
+        0.0,
+        50e-3,
+        bore_m,
+        "bore of the hole in the plate"
+    ),
     slot!(
         "weep",
         quantity(D::Area),

@@ -443,8 +443,8 @@ fn what_does_not_go_together_is_told() {
             "the spring would have to pull",
         ),
         (
-            more("[regulator.first.relief]\nstart = \"15 psi\""),
-            "a relief the preset has not has no `span`",
+            more("[regulator.first.relief]\npreload = \"60 N\""),
+            "a relief the preset has not has no `spring`",
         ),
         (
             more("[regulator.body]\nmelt = \"3\""),

@@ -193,7 +193,7 @@ fn stage(out: &mut String, name: &str, now: &Stage, usual: &Stage, system: Syste
             None => RELIEF
                 .iter()
                 .filter(|slot| {
-                    ["start", "span", "bore"].contains(&slot.key)
+                    ["preload", "spring", "bore"].contains(&slot.key)
                         || (slot.get)(relief) != (slot.get)(&NEW_RELIEF)
                 })
                 .map(|slot| {

@@ -83,7 +83,7 @@ fn leak_check_is_corrected_for_cooling() {
 
 #[test]
 fn low_side_leak_fails_the_leak_check_with_dry_vents() {
-    let mut sim = start(&[("low_side_leak", 0.1)]);
+    let mut sim = start(&[("low_side_leak", 0.5)]);
     let mut listener = go_on;
     let mut bench = Bench::new(&mut sim, &mut listener);
     let result = run(&mut bench, TestKind::LeakCheck).expect("runs");
@@ -331,7 +331,7 @@ fn a_dial_gauge_lags_and_pins() {
 fn new_piping_holds_air_unless_it_leaks() {
     for (faults, verdict) in [
         (vec![], Verdict::Pass),
-        (vec![("low_side_leak", 0.1)], Verdict::Fail),
+        (vec![("low_side_leak", 0.5)], Verdict::Fail),
     ] {
         let mut sim = start(&faults);
         let mut listener = go_on;

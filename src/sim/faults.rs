@@ -170,13 +170,14 @@ impl Simulation {
         self.now.faults.iter().filter_map(next).reduce(f64::min)
     }
 
-    /// Takes out what a burst of flow has carried off a seat.
+    /// Takes out what a burst of flow has carried off a seat, be it a fault or the scenario's own.
     pub(super) fn carry_off(&mut self, happened: &[Happening]) {
         for h in happened {
             if let Happening::GritCarriedOff(seat) = h {
                 self.now
                     .faults
                     .retain(|f| f.fault.entry().carried_off != Some(*seat));
+                self.now.hand.flushed[*seat as usize] = true;
                 self.refit();
             }
         }

@@ -13,6 +13,7 @@ impl Simulation {
         self.note_on_tape(Taped::NewRegulator);
         self.now.hand.first_turns = 0.0;
         self.now.hand.second_turns = 0.0;
+        self.now.hand.new_regulator = true;
         let before = stored_kg(&self.rig, &self.now.state);
         let s = &mut self.now.state;
         (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);

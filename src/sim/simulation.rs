@@ -32,6 +32,10 @@ pub(super) struct HandSettings {
     pub(super) first_turns: f64,
     pub(super) second_turns: f64,
     bleed_m2: f64,
+    /// Seats, first and second, off which a burst of flow has carried what was loose from the start.
+    pub(super) flushed: [bool; 2],
+    /// Whether the regulator is no longer the scenario's own one.
+    pub(super) new_regulator: bool,
 }
 
 /// Every value that changes while a scenario runs.
@@ -373,10 +377,15 @@ impl Simulation {
     pub(super) fn refit(&mut self) {
         let mut rig = self.scenario.rig.clone();
         let hand = &self.now.hand;
-        for (stage, turns) in [
-            (&mut rig.first, hand.first_turns),
-            (&mut rig.second, hand.second_turns),
+        for (stage, turns, flushed) in [
+            (&mut rig.first, hand.first_turns, hand.flushed[0]),
+            (&mut rig.second, hand.second_turns, hand.flushed[1]),
         ] {
+            if hand.new_regulator {
+                stage.renew();
+            } else if flushed {
+                stage.flush();
+            }
             // A screw turned right out leaves the spring loose, never pulling.
             let turned = turns * stage.screw_pitch_m * stage.spring_n_per_m;
             stage.preload_n = (stage.preload_n + turned).max(0.0);

@@ -219,6 +219,9 @@ fn a_debrief_sees_the_readings_speak() {
         "light all",
         "test lock-up",
         "test creep",
+        // Grit creeps as a nick does: only a flush parts them.
+        "flush",
+        "test lock-up",
         &answer,
     ] {
         go(&mut a, &mut s, words);

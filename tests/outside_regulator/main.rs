@@ -10,10 +10,13 @@ mod house;
 
 mod burners;
 mod container;
+mod creep;
 mod dropping_out;
 mod healthy;
 mod hunting;
+mod leaks;
 mod r1;
+mod relief;
 mod sealed;
 mod statics;
 mod twin;

@@ -240,7 +240,7 @@ fn regulator(out: &mut Vec<Key>) {
         "",
         "the vent: `[regulator.second.vent]`",
     ));
-    out.push(word(STAGES, "relief", "a table", "none; as below", "", "the relief: `[regulator.second.relief]`; one in the first stage needs `start`, `span` and `bore`"));
+    out.push(word(STAGES, "relief", "a table", "none; as below", "", "the relief: `[regulator.second.relief]`; one in the first stage needs `preload`, `spring` and `bore`"));
     slots(out, "[regulator.*.vent]", VENT, &of_both(first, second));
     match second.relief {
         Some(relief) => slots(out, "[regulator.*.relief]", RELIEF, &of(relief)),
