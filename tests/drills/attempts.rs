@@ -221,7 +221,8 @@ fn a_debrief_sees_the_readings_speak() {
         "test creep",
         // Grit creeps as a nick does: only a flush parts them.
         "flush",
-        "test lock-up",
+        "wait 60 s",
+        "read outlet",
         &answer,
     ] {
         go(&mut a, &mut s, words);
