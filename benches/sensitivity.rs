@@ -87,7 +87,7 @@ static PARAMETERS: [Parameter; 33] = [
         "share of the throttling cold that the body gives",
         body.chill_share
     ),
-    law!("growth of ice at the nozzle", body.freeze_per_kg_k),
+    law!("ice that closes the nozzle", body.ice_plug_kg),
     law!("warming of the bonnet in the sun", body.sun_k_m2_per_w),
 ];
 

@@ -23,7 +23,7 @@ pub fn saturation_pa(t_k: f64) -> f64 {
     611.2 * (a * celsius / (b + celsius)).exp()
 }
 
-/// Water that a vapour can hold over ice or free water at `t_k`, by mass: (M_w/M) p_w(T)/p.
+/// Water that a vapour can hold over ice or free water at `t_k`, by mass: `M_w`/M `p_w`(T)/p.
 ///
 /// `pressure_pa` p absolute, `molar_mass_kg_per_mol` M of the vapour. The gas counts as ideal (derived; the reference
 /// equations of state agree within 4 %). At most pure steam.

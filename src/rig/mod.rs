@@ -94,11 +94,11 @@ impl Body {
     /// What the gas carries beyond what it can hold at the nozzle's metal settles there, if that is cold enough to be
     /// solid; drier gas carries ice off as vapour, and a nozzle over that temperature melts it:
     ///
-    /// i' = w (y - y_s) (1 - i)/m, or w (y - y_s) i/m where y is under y_s; less k (T - T_s) i above T_s.
+    /// i' = w (y - ys) (1 - i)/m, or w (y - ys) i/m where y is under ys; less k (T - Ts) i above Ts.
     ///
     /// `flow_kg_per_s` w, `water` y by mass, `nozzle_k` T of the metal, `pressure_pa` p of the gas before the bore,
-    /// `molar_mass` of the gas; y_s and T_s at p as of [`water`]. All that is too much settles (own: the upper bound), m is a
-    /// plug some three bores long (own).
+    /// `molar_mass` of the gas; ys and Ts at p as of [`water`]. All that is too much settles (own: the upper bound), m is a
+    /// plug as long as the bore is wide (own).
     pub fn ice_per_s(
         &self,
         ice: f64,

@@ -150,7 +150,8 @@ pub fn body() -> Body {
         pool_overflow_kg: 15e-3,
         residue_ref_kg: 1e-3,
         nozzle_ref_kg_per_s: 5e-5,
-        ice_plug_kg: 8.5e-6,
+        // As long as the 2 mm bore is wide.
+        ice_plug_kg: 5.8e-6,
         melt_per_s_k: 4e-3,
     }
 }

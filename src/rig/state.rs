@@ -157,11 +157,15 @@ const LOCAL: [(&str, &[&str], bool); 6] = [
         "ice on the first orifice",
         &[
             "first-stage gas",
+            // By the share of the reserve side in the gas of a twin set, and its ratio of heats.
+            "second-stage gas",
+            "second-stage spring-case air",
             "gas constant of the line gas",
             "body temperature",
             "liquid in the first-stage body",
             "ice on the first orifice",
             "oily residue",
+            "gas lost",
         ],
         true,
     ),

@@ -1,8 +1,13 @@
 //! The split of a container's content into liquid and vapour in a fixed volume.
 //!
-//! Each species pushes with p_i = x_i K_i, where K_i = ps_i exp(beta_i (p - ps_i)): an ideal liquid under a vapour that
-//! holds its species back (Lewis and Randall's rule; published). beta_i = v_i (-B)/(R T) is the virial coefficient as felt
-//! in a mixture; the four numbers v_i are fitted to ten mixtures of the reference's own mixture model (published), bubble
+//! Each species pushes by its share x in the liquid, under a vapour that holds it back:
+//!
+//! ```text
+//! p_i = x_i K_i,  K_i = ps_i exp(beta_i (p - ps_i)),  beta_i = v_i (-B)/(R T)
+//! ```
+//!
+//! an ideal liquid, and Lewis and Randall's rule for the vapour (published). beta is the virial coefficient as felt in a
+//! mixture; the four numbers v are fitted to ten mixtures of the reference's own mixture model (published), bubble
 //! and dew pressure within 0.6 % from -20 to 120 F. A pure fuel has p = ps whatever they are.
 //!
 //! Two unknowns, the vapour's share nu and the pressure p of all that condenses. With any pressure `p_r`,
@@ -189,8 +194,8 @@ pub fn bubble(liquid: &[f64; SPECIES], t_k: f64) -> (f64, [f64; SPECIES]) {
     }
     // All liquid: a vapour's share of 0.
     let at = content.settled(0.0);
-    for i in 0..CONDENSABLE {
-        parts[i] = content.moles[i] * at.push_pa[i] / content.total_mol;
+    for (part, (n, push_pa)) in parts.iter_mut().zip(content.moles.iter().zip(at.push_pa)) {
+        *part = n * push_pa / content.total_mol;
     }
     (parts.iter().sum(), parts)
 }

@@ -16,8 +16,9 @@
 //! takes `h_fg`/(1 - `rho_v`/`rho_l`), and liquid drawn takes the heat of the vapour that boils into its place. The third part of C is what
 //! boils or condenses as the container warms or cools: nearly half of C at a tenth full.
 //!
-//! Derived; ideal solution of the heats (no heat of mixing), liquid incompressible. Pure propane is within 1.2 % of the reference
-//! equation of state, 10 to 80 % full, -20 to 100 F; strong mixtures within 4 %.
+//! Derived; liquids mix without heat, the vapour by the same virial coefficients as their pressures (L then is
+//! L + R T² beta' (p - ps)); liquid incompressible. Pure propane is within 1.2 % of the reference
+//! equation of state, 10 to 80 % full, -20 to 100 F; strong mixtures within 3 %.
 
 use super::flash::{Balance, Content, VAPOUR_FLOOR};
 use super::species::{CONDENSABLE, Species, ideal_gas_cp_j_per_mol_k};
@@ -97,17 +98,17 @@ impl Content {
         // As in the balance: sums of n/D, n v/D, n K/D, moved by K and v at constant nu and p.
         let [mut a, mut b, mut c] = [0.0; 3];
         let mut push = [0.0; CONDENSABLE];
-        for i in 0..CONDENSABLE {
+        for (i, push) in push.iter_mut().enumerate() {
             let species = &self.species[i];
             let (hold, k) = (self.hold_per_pa[i], at.push_pa[i]);
             let over_pa = at.condensable_pa - species.saturation_pa;
-            push[i] = species.saturation_rise_per_k * (1.0 - hold * species.saturation_pa)
+            *push = species.saturation_rise_per_k * (1.0 - hold * species.saturation_pa)
                 + hold * beta_rise / beta * over_pa;
             let share = self.moles[i] * at.inverse[i];
-            let moved = -share * at.inverse[i] * nu * k * push[i];
+            let moved = -share * at.inverse[i] * nu * k * *push;
             a += moved;
             b += moved * species.molar_volume.0 + share * species.molar_volume.1;
-            c += (moved + share * push[i]) * k;
+            c += (moved + share * *push) * k;
         }
         let gap_pa = (c - (at.gap_pa + at.condensable_pa) * a) / at.sum;
         let s = at.vapour_mol_per_pa;
@@ -129,16 +130,19 @@ impl Content {
     /// Heat of what boils, sum(L dn^v), and the rise of the pressure as a solution moves.
     fn boiled(&self, at: &Balance, moved: &Moved) -> (f64, f64) {
         let (nu, wet) = (at.share, 1.0 - at.share);
+        let (beta, beta_rise) = self.virial_per_pa;
         let mut heat_j = 0.0;
         for i in 0..CONDENSABLE {
+            let species = &self.species[i];
+            // Boiled under another pressure than its own: R T2 d(ln K)/dT.
+            let over_pa = at.condensable_pa - species.saturation_pa;
+            let latent = species.latent.0
+                + self.rt * self.t_k * self.hold_per_pa[i] * beta_rise / beta * over_pa;
             // n^v = n t/(1 + t) with t = nu K/((1 - nu) p_r), so dn^v = n^v n^l/n dt/t.
             let vapour_mol = self.moles[i] * nu * at.push_pa[i] * at.inverse[i];
             let liquid_share = wet * self.reference_pa * at.inverse[i];
             let push = moved.push[i] + self.hold_per_pa[i] * moved.condensable_pa;
-            heat_j += self.species[i].latent.0
-                * vapour_mol
-                * liquid_share
-                * (moved.share / (nu * wet) + push);
+            heat_j += latent * vapour_mol * liquid_share * (moved.share / (nu * wet) + push);
         }
         let s = at.vapour_mol_per_pa;
         let s_moved = moved.vapour_mol_per_pa
