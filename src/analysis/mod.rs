@@ -6,6 +6,7 @@
 
 mod curve;
 mod endurance;
+mod mechanism;
 mod picture;
 mod relief;
 mod stability;
@@ -15,6 +16,7 @@ mod tests;
 
 pub use curve::{CurvePoint, Curves, LockUpCurve, flow_curves, lock_up_curve};
 pub use endurance::{Endurance, EndurancePoint, endurance};
+pub use mechanism::Mechanism;
 pub use picture::{Chart, Line};
 pub use relief::{ReliefCapacity, ReliefPoint, relief_capacity};
 pub use stability::{StabilityMap, StabilityPoint, hunting, stability_map};

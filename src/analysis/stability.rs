@@ -2,8 +2,10 @@
 //!
 //! The rig without its friction is linearised at its steady point and the eigenvalues are taken.
 //! Dry friction only helps: it stops a small growing swing, so a negative damping here means that
-//! the regulator hums or hunts once something has set it going.
+//! the regulator hums or hunts once something has set it going. Each point is worked out once more without each
+//! mechanism ([`Mechanism`]): the one without which least damping is left carries it.
 
+use super::mechanism::Mechanism;
 use super::steady::{Friction, Stand, Unsteady};
 use crate::rig::{Rig, RigState, Site};
 use crate::sim::RigSystem;
@@ -15,6 +17,8 @@ use std::fmt::Write as _;
 
 /// Slower swings than this are the container's and the thermostats', not the regulator's \[Hz\].
 const SLOWEST_HZ: f64 = 0.5;
+/// How many mechanisms there are.
+const MECHANISMS: usize = Mechanism::ALL.len();
 
 /// One load and one container pressure.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -45,6 +49,8 @@ impl StabilityPoint {
 pub struct StabilityMap {
     /// Points, loads within pressures.
     pub points: Vec<StabilityPoint>,
+    /// At each point the smallest damping ratio without each mechanism, in the order of [`Mechanism::ALL`].
+    pub without: Vec<[f64; MECHANISMS]>,
 }
 
 fn without_friction(rig: &Rig) -> Rig {
@@ -98,36 +104,60 @@ pub fn stability_map(
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<StabilityMap, Unsteady> {
     let free = without_friction(rig);
-    let mut points = Vec::new();
+    let less = Mechanism::ALL.map(|m| m.removed_from(&free));
+    let (mut points, mut without) = (Vec::new(), Vec::new());
     for (k, &pa) in container_pa.iter().enumerate() {
         if !go_on(k as f64 / container_pa.len() as f64) {
             break;
         }
         let mut stand = Stand::new(&free, site, pa);
+        let mut stands = less.each_ref().map(|rig| Stand::new(rig, site, pa));
         for &load_w in loads_w {
             let orifice_m2 = stand.orifice_m2(load_w);
             points.push(hunting(&mut stand, orifice_m2)?);
+            let mut damping = [1.0; MECHANISMS];
+            for (out, stand) in damping.iter_mut().zip(&mut stands) {
+                *out = hunting(stand, orifice_m2)?.damping;
+            }
+            without.push(damping);
         }
     }
-    Ok(StabilityMap { points })
+    Ok(StabilityMap { points, without })
 }
 
 impl StabilityMap {
-    /// As a table.
+    /// What carries the worst swing of point `k`: without it less damping is left than without any other.
+    pub fn carrier(&self, k: usize) -> Option<Mechanism> {
+        let ratios = self.without.get(k)?;
+        let each = Mechanism::ALL.into_iter().zip(ratios);
+        each.min_by(|a, b| a.1.total_cmp(b.1)).map(|(m, _)| m)
+    }
+
+    /// As a table; last what carries the damping and what is left of it without each mechanism.
     pub fn csv(&self) -> String {
         let mut out =
-            "container_psig,load_btuh,outlet_inwc,damping_ratio,frequency_hz,hunts\n".to_owned();
-        for p in &self.points {
-            let _ = writeln!(
+            "container_psig,load_btuh,outlet_inwc,damping_ratio,frequency_hz,hunts,carried_by"
+                .to_owned();
+        for m in Mechanism::ALL {
+            let _ = write!(out, ",without_{}", m.word());
+        }
+        out.push('\n');
+        for (k, p) in self.points.iter().enumerate() {
+            let _ = write!(
                 out,
-                "{:.1},{:.0},{:.3},{:.4},{:.2},{}",
+                "{:.1},{:.0},{:.3},{:.4},{:.2},{},{}",
                 pa_to_psi(p.container_pa),
                 p.load_w / W_PER_BTU_PER_H,
                 crate::units::pa_to_inwc(p.outlet_pa),
                 p.damping,
                 p.frequency_hz,
-                p.hunts()
+                p.hunts(),
+                self.carrier(k).map_or("", Mechanism::word)
             );
+            for ratio in self.without.get(k).into_iter().flatten() {
+                let _ = write!(out, ",{ratio:.4}");
+            }
+            out.push('\n');
         }
         out
     }

@@ -301,7 +301,8 @@ impl Stand {
             st.speed_m_per_s = 0.0;
             st.gas_kg = u[1] * stage.chamber_volume_m3(u[0]) / (r * base.body_k);
             let case_pa = ambient_pa + unrooted(u[2]);
-            st.case_mol = case_pa * stage.case_volume_m3(u[0]) / (GAS_CONSTANT * base.case_k);
+            st.case_settled = case_pa / (GAS_CONSTANT * base.case_k);
+            st.case_mol = st.case_settled * stage.case_volume_m3(u[0]);
         }
         let air_k = self.modes.site.air_k.at(0.0);
         let manifold_pa = u[4] - unrooted(u[6]);

@@ -8,6 +8,7 @@
 
 pub mod air;
 pub mod contact;
+pub mod damping;
 pub mod flow;
 pub mod fuel;
 pub mod heat;

@@ -215,7 +215,8 @@ impl Rig {
             let gauge = if pressed { lock_up(stage) } else { 0.0 };
             st.rise_m = if pressed { stage.touch_rise_m } else { 0.0 };
             st.gas_kg = (ambient + gauge) * stage.chamber_volume_m3(st.rise_m) / (r * air_k);
-            st.case_mol = ambient * stage.case_volume_m3(st.rise_m) / (GAS_CONSTANT * air_k);
+            st.case_settled = ambient / (GAS_CONSTANT * air_k);
+            st.case_mol = st.case_settled * stage.case_volume_m3(st.rise_m);
         }
         let gauge = if pressed { lock_up(&self.second) } else { 0.0 };
         s.manifold_kg = (ambient + gauge) * self.piping.manifold_m3 / (r * air_k);

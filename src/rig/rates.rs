@@ -28,6 +28,7 @@ fn stage_rates(
         bristle_m: f.bristle_rate,
         gas_kg: gas_rate,
         case_mol: Stage::case_rate_mol_per_s(f, molar),
+        case_settled: f.settling_rate,
     }
 }
 

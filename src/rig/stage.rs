@@ -16,6 +16,7 @@ use super::readings::{DiaphragmForces, StageReadings};
 use super::relief::{Parting, Relief};
 use super::state::StageState;
 use crate::physics::contact;
+use crate::physics::damping::{self, AIR_GAMMA};
 use crate::physics::flow::{self, Upstream};
 use crate::physics::heat;
 use crate::physics::{AIR_GAS_CONSTANT, AIR_MOLAR_MASS_KG_PER_MOL, GAS_CONSTANT, GRAVITY_M_PER_S2};
@@ -112,7 +113,9 @@ pub struct Stage {
     pub rubber_ease_m: f64,
     /// Hardening of the rubber by age or fuel, 1 when new.
     pub rubber_factor: f64,
-    /// Viscous damping \[N s/m\].
+    /// Loss factor of the rubber at 20 °C.
+    pub rubber_loss: f64,
+    /// Viscous damping beyond what rubber, air and gas do \[N s/m\].
     pub damping_n_s_per_m: f64,
     /// Guide and lever friction \[N\].
     pub friction_n: f64,
@@ -120,6 +123,8 @@ pub struct Stage {
     pub static_ratio: f64,
     /// Stiffness of the friction bristles \[N/m\].
     pub bristle_n_per_m: f64,
+    /// Damping of the friction bristles while they bend, before they slide \[N s/m\].
+    pub bristle_damping_n_s_per_m: f64,
     /// Diaphragm travel per seat travel.
     pub lever_ratio: f64,
     /// Whether the lever still holds the seat.
@@ -148,6 +153,8 @@ pub struct Stage {
     pub chamber_m3: f64,
     /// Spring-case volume at the open stop \[m³\].
     pub case_m3: f64,
+    /// Its volume over the area of its walls, which its air has its warmth from \[m\]; 0 if at once.
+    pub case_wall_m: f64,
     /// Breather.
     pub vent: Vent,
     /// Relief, where the stage has one.
@@ -210,6 +217,8 @@ pub struct StageFlows {
     pub vent_kg_per_s: f64,
     /// Rate of change of the friction bristle \[m/s\].
     pub bristle_rate: f64,
+    /// Rate of change of the density that the spring case's air has settled to \[mol/m³/s\].
+    pub settling_rate: f64,
     /// Forces.
     pub forces: DiaphragmForces,
 }
@@ -234,12 +243,8 @@ pub fn hole_kg_per_s(area_m2: f64, discharge: f64, up: &Upstream, down_pa: f64) 
 
 impl Stage {
     /// Rate of the rubber at a body temperature \[N/m\].
-    ///
-    /// Rubber stiffens in the cold: factor exp((293 K - T)/55 K), about 3 at -40 °F, held
-    /// between 0.7 and 4 (memory: nitrile diaphragm sheet).
     pub fn rubber_rate_n_per_m(&self, temperature_k: f64) -> f64 {
-        let cold = ((293.15 - temperature_k) / 55.0).exp().clamp(0.7, 4.0);
-        self.rubber_n_per_m * cold * self.rubber_factor
+        self.rubber_n_per_m * damping::rubber_stiffening(temperature_k) * self.rubber_factor
     }
 
     /// Force of spring and rubber towards open at a rise \[N\].
@@ -265,7 +270,7 @@ impl Stage {
             static_ratio: self.static_ratio,
             stribeck_m_per_s: STRIBECK_M_PER_S,
             stiffness_n_per_m: self.bristle_n_per_m * harder,
-            damping_n_s_per_m: 0.0,
+            damping_n_s_per_m: self.bristle_damping_n_s_per_m,
             creep_m_per_s: CREEP_M_PER_S,
         }
     }
@@ -291,9 +296,37 @@ impl Stage {
         state.gas_kg * gas_j_per_kg_k * gas_k / self.chamber_volume_m3(state.rise_m)
     }
 
-    /// Absolute pressure in the spring case \[Pa\].
+    /// Absolute pressure in the spring case \[Pa\], its air warmed or cooled by being pressed together or let out faster
+    /// than its walls take it up.
     pub fn case_pa(&self, state: &StageState, case_k: f64) -> f64 {
-        state.case_mol * GAS_CONSTANT * case_k / self.case_volume_m3(state.rise_m)
+        let density = state.case_mol / self.case_volume_m3(state.rise_m);
+        let warmth = if self.case_wall_m > 0.0 && state.case_settled > 0.0 {
+            damping::warmed_by(density / state.case_settled)
+        } else {
+            1.0
+        };
+        density * GAS_CONSTANT * case_k * warmth
+    }
+
+    /// Rate of change of the density to which the spring case's air has settled \[mol/m³/s\].
+    fn settling_rate(&self, state: &StageState) -> f64 {
+        if self.case_wall_m <= 0.0 {
+            return 0.0;
+        }
+        let density = state.case_mol / self.case_volume_m3(state.rise_m);
+        (density - state.case_settled) / damping::gas_relaxation_s(self.case_wall_m)
+    }
+
+    /// Viscous damping of the moving parts \[N s/m\]: the rubber's hysteresis at the frequency of the stage on all its
+    /// springs, those of gas shut in, where it is least.
+    fn damping_n_s_per_m(&self, rise_m: f64, chamber_pa: f64, case_pa: f64, rubber_k: f64) -> f64 {
+        let rubber = self.rubber_rate_n_per_m(rubber_k);
+        let loss = self.rubber_loss * damping::rubber_loss_growth(rubber_k);
+        let gas = chamber_pa / self.chamber_volume_m3(rise_m)
+            + AIR_GAMMA * case_pa / self.case_volume_m3(rise_m);
+        let stiffness = self.spring_n_per_m + rubber + self.area_m2 * self.area_m2 * gas;
+        let omega = (stiffness / self.mass_kg).max(0.0).sqrt();
+        self.damping_n_s_per_m + damping::viscous_n_s_per_m(loss, rubber, omega)
     }
 
     /// Takes out what a burst of flow carries off the seat, if anything is loose there.
@@ -403,6 +436,9 @@ impl Stage {
             friction_n: -friction_n,
             damping_n: -self.damping_n_s_per_m * s.speed_m_per_s,
             stop_n: self.stop_n(s.rise_m, s.speed_m_per_s) - collar_n,
+            damping_n: -s.speed_m_per_s
+                * self.damping_n_s_per_m(s.rise_m, chamber_pa, case_pa, around.gas_k),
+            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s),
             water_n: -self.water_m * WATER * GRAVITY_M_PER_S2 * self.area_m2,
         };
 
@@ -448,6 +484,7 @@ impl Stage {
                 .at(around.case_k)
                 .flow_kg_per_s(case_pa - around.ambient_pa),
             bristle_rate,
+            settling_rate: self.settling_rate(s),
             forces,
         }
     }

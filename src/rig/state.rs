@@ -23,6 +23,8 @@ pub struct StageState {
     pub gas_kg: f64,
     /// Air (and leaked gas) in the spring case \[mol\].
     pub case_mol: f64,
+    /// Density of the spring case's contents at which its temperature is its walls' \[mol/m³\].
+    pub case_settled: f64,
 }
 
 /// State of one container and its pigtail.
@@ -82,17 +84,19 @@ macro_rules! entry {
 }
 
 /// Entries every rig has, in order.
-const COMMON: [Entry; 19] = [
+const COMMON: [Entry; 21] = [
     entry!("first-stage rise", 1e-3, first.rise_m),
     entry!("first-stage speed", 1e-2, first.speed_m_per_s),
     entry!("first-stage friction bristle", 1e-5, first.bristle_m),
     entry!("first-stage gas", 2e-4, first.gas_kg),
     entry!("first-stage spring-case air", 1e-3, first.case_mol),
+    entry!("first-stage spring-case warmth", 40.0, first.case_settled),
     entry!("second-stage rise", 1e-3, second.rise_m),
     entry!("second-stage speed", 1e-2, second.speed_m_per_s),
     entry!("second-stage friction bristle", 1e-5, second.bristle_m),
     entry!("second-stage gas", 2e-4, second.gas_kg),
     entry!("second-stage spring-case air", 5e-3, second.case_mol),
+    entry!("second-stage spring-case warmth", 40.0, second.case_settled),
     entry!("manifold gas", 1e-3, manifold_kg),
     entry!("gas constant of the line gas", 200.0, line_gas_j_per_kg_k),
     entry!("body temperature", 20.0, body_k),
@@ -111,7 +115,7 @@ const SLOW: [&str; 3] = ["oily residue", "gas burned", "gas lost"];
 /// Entries that act on few rates: those common ones, and whether on any of the containers and appliances. What
 /// rubs acts on its own stage's motion only, spring-case air by its pressure and through a torn
 /// diaphragm, ice by what the first seat passes, the manifold by what is drawn from it.
-const LOCAL: [(&str, &[&str], bool); 6] = [
+const LOCAL: [(&str, &[&str], bool); 8] = [
     (
         "first-stage friction bristle",
         &["first-stage speed", "first-stage friction bristle"],
@@ -123,6 +127,18 @@ const LOCAL: [(&str, &[&str], bool); 6] = [
             "first-stage speed",
             "first-stage gas",
             "first-stage spring-case air",
+            "first-stage spring-case warmth",
+            "gas lost",
+        ],
+        false,
+    ),
+    (
+        "first-stage spring-case warmth",
+        &[
+            "first-stage speed",
+            "first-stage gas",
+            "first-stage spring-case air",
+            "first-stage spring-case warmth",
             "gas lost",
         ],
         false,
@@ -138,6 +154,18 @@ const LOCAL: [(&str, &[&str], bool); 6] = [
             "second-stage speed",
             "second-stage gas",
             "second-stage spring-case air",
+            "second-stage spring-case warmth",
+            "gas lost",
+        ],
+        false,
+    ),
+    (
+        "second-stage spring-case warmth",
+        &[
+            "second-stage speed",
+            "second-stage gas",
+            "second-stage spring-case air",
+            "second-stage spring-case warmth",
             "gas lost",
         ],
         false,
@@ -264,6 +292,8 @@ impl RigState {
         for (i, size) in out.iter_mut().enumerate() {
             *size *= match COMMON.get(i).map(|e| e.name) {
                 Some(name) if name.ends_with("bristle") => 100.0,
+                // Follows what the air does; a kelvin of it moves nobody.
+                Some(name) if name.ends_with("warmth") => 10.0,
                 Some("first-stage speed") => 30.0,
                 Some("second-stage speed") => 5.0,
                 Some("ice on the first orifice") => 0.01,

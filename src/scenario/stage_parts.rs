@@ -66,12 +66,20 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         "hardening of the rubber by age, 1 when new"
     ),
     slot!(
+        "rubber_loss",
+        Measure::Number,
+        0.0,
+        1.0,
+        rubber_loss,
+        "loss factor of the rubber at 68 degF"
+    ),
+    slot!(
         "damping",
         quantity(D::Damping),
         0.0,
         1e5,
         damping_n_s_per_m,
-        "viscous damping"
+        "viscous damping beyond what rubber, air and gas do"
     ),
     slot!(
         "friction",
@@ -96,6 +104,14 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         1e6,
         bristle_n_per_m,
         "stiffness of the friction before it slides"
+    ),
+    slot!(
+        "bristle_damping",
+        quantity(D::Damping),
+        0.0,
+        1e4,
+        bristle_damping_n_s_per_m,
+        "damping of the friction before it slides"
     ),
     slot!(
         "lever_ratio",
@@ -202,6 +218,14 @@ pub(super) static STAGE: &[Slot<Stage>] = &[
         0.05,
         case_m3,
         "air volume of the spring case"
+    ),
+    slot!(
+        "case_wall",
+        quantity(D::Travel),
+        0.0,
+        0.1,
+        case_wall_m,
+        "air volume of the spring case over the area of its walls; 0 if its air is always as warm as they"
     ),
     slot!(
         "tear",

@@ -12,6 +12,7 @@ mod burners;
 mod container;
 mod creep;
 mod dropping_out;
+mod damping;
 mod healthy;
 mod hunting;
 mod leaks;

@@ -69,6 +69,8 @@ impl R1 {
             seal_leak_m2: 0.0,
             chamber_m3: 1e-3,
             case_m3: 0.3e-3,
+            // The case's spring case is isothermal.
+            case_wall_m: 0.0,
             vent: Vent {
                 area_m2: 1.0,
                 laminar: 1.0 / vent,
@@ -118,6 +120,7 @@ impl R1 {
             bristle_m: y[2],
             gas_kg: y[3],
             case_mol: y[4],
+            case_settled: 0.0,
         }
     }
 
@@ -161,6 +164,7 @@ impl R1 {
                 bristle_m: 0.0,
                 gas_kg: gas * self.stage.chamber_volume_m3(rise_m),
                 case_mol: AMBIENT_PA * self.stage.case_volume_m3(rise_m) / (GAS_CONSTANT * WARM_K),
+                case_settled: 0.0,
             }
         };
         let (mut low, mut high) = (0.0, TOUCH_M);

@@ -41,6 +41,7 @@ fn balance(stage: &Stage, upstream_pa: f64, t_k: f64, friction_share: f64) -> f6
             bristle_m: friction_share * stage.friction_n / stage.bristle_n_per_m,
             gas_kg: amount / (GAS * t_k),
             case_mol: AMBIENT_PA * stage.case_volume_m3(rise_m) / (GAS_CONSTANT * t_k),
+            case_settled: AMBIENT_PA / (GAS_CONSTANT * t_k),
         };
         stage.evaluate(&state, &around).forces.sum_n()
     };
