@@ -434,11 +434,9 @@ impl Stage {
             jet_n: -jet_n / self.lever_ratio,
             seat_n: -seat_n / self.lever_ratio,
             friction_n: -friction_n,
-            damping_n: -self.damping_n_s_per_m * s.speed_m_per_s,
-            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s) - collar_n,
             damping_n: -s.speed_m_per_s
                 * self.damping_n_s_per_m(s.rise_m, chamber_pa, case_pa, around.gas_k),
-            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s),
+            stop_n: self.stop_n(s.rise_m, s.speed_m_per_s) - collar_n,
             water_n: -self.water_m * WATER * GRAVITY_M_PER_S2 * self.area_m2,
         };
 
