@@ -340,11 +340,6 @@ impl RigState {
                 out[i] = bits;
             }
         }
-        // What passes the first seat, beside a reserve that feeds too, decides the mix of two gases: the second
-        // seat feels its ratio of heats, and all behind it its heating value.
-        if let (Some(ice), true) = (place("ice on the first orifice"), rig.changeover.is_some()) {
-            out[ice] = u64::MAX;
-        }
         out
     }
 
