@@ -27,7 +27,7 @@ const WINDOWS: [(&str, f64, f64); 24] = [
     ("opened_too_fast", 239.5, 20.0),
     ("opening", 3.0, 20.0),
     ("overfilled", 18_179.0, 20.0),
-    ("overfilled", 18_719.0, 20.0),
+    ("overfilled", 18_503.0, 20.0),
     ("quiet_evening", 299.0, 20.0),
     ("quiet_evening", 9899.0, 20.0),
     ("sealed_at_dusk", 1480.0, 20.0),

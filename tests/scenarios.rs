@@ -349,7 +349,7 @@ fn the_overfilled_container_sends_liquid() {
     assert!(draw.pool_kg > 5e-3);
     // Liquid left standing boils on when nothing draws: the first stage loses hold.
     assert!(pa_to_psi(ran.summary.first_stage_pa.high) > 50.0);
-    assert!(ran.summary.first_stage_pa.high_at_s > 18_720.0);
+    assert!(ran.summary.first_stage_pa.high_at_s > 18_504.0);
 }
 
 #[test]

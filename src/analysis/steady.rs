@@ -9,7 +9,9 @@
 use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{self, SPECIES, Species, Vapour};
 use crate::rig::evaluate::real_pressure;
-use crate::rig::{Charge, Modes, Ramp, Readings, Rig, RigState, Site, Stage, evaluate, rates};
+use crate::rig::{
+    Charge, Held, Modes, Ramp, Readings, Rig, RigState, Site, Stage, evaluate, rates,
+};
 use crate::sim::RigSystem;
 use crate::solver::{Engine, Method, Tolerance};
 use crate::units::inwc_to_pa;
@@ -262,7 +264,8 @@ impl Stand {
     fn point(&self) -> OperatingPoint {
         let state = &self.state;
         let flows = evaluate(&self.rig, &self.modes, 0.0, state);
-        let readings = crate::rig::gauges::readings(&self.rig, &self.modes, state, &flows, 0.0);
+        let readings =
+            crate::rig::gauges::readings(&self.rig, &self.modes, state, &flows, &Held::default());
         OperatingPoint {
             readings,
             load_w: flows.leak_kg_per_s * flows.gas.heating_value_j_per_kg,

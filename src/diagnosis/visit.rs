@@ -7,7 +7,9 @@
 use super::reading::{ALL, INDICATOR, ITEMS, Item, Values};
 use crate::rig::{Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Stage, StageReadings};
 use crate::scenario::{Action, Scenario, SiteValue};
-use crate::service::{Bubbles, Joint, TOLERANCE, bubbles_at, frost_seen, prepare};
+use crate::service::{
+    Bubbles, Joint, Sound, TOLERANCE, bubbles_at, flame_seen, frost_seen, prepare,
+};
 use crate::sim::{SimError, Simulation};
 use crate::solver::Method;
 use crate::units::{M_PER_FT, inwc_to_pa};
@@ -116,6 +118,10 @@ impl Visit {
         self.look_about(&r);
         self.reserve()?;
         let r = self.wait(180.0)?;
+        // Who sees them jump while it draws will say so.
+        if surging(&r) {
+            self.set("seen", "flames", flames(&r));
+        }
         self.set("long_draw", "outlet", r.outlet_pa);
         let container = r.containers[r.service_side].pressure_pa;
         self.set("long_draw", "container", container);
@@ -387,26 +393,27 @@ impl Lighting {
     }
 }
 
+/// Whether a flame jumps up and down.
+fn surging(r: &Readings) -> bool {
+    (0..r.appliance_count).any(|i| flame_seen(r, i).surging)
+}
+
 fn pigtail_pa(r: &Readings) -> f64 {
     r.containers[r.service_side].pigtail_pa
 }
 
-/// What is heard: gas out of a vent hisses from 0.1 g/s and roars from 1 g/s (practice).
+/// What is heard of the vents, a place in [`super::reading::SOUND`].
 fn sound(r: &Readings) -> f64 {
-    let out = r.first.tear_kg_per_s
-        + r.second.tear_kg_per_s
-        + r.second.relief_kg_per_s
-        + r.first.relief_kg_per_s;
-    match out {
-        w if w > 1e-3 => 2.0,
-        w if w > 1e-4 => 1.0,
+    match Sound::of_vents(r) {
+        Sound::Roar => 2.0,
+        Sound::Hiss => 1.0,
         _ => 0.0,
     }
 }
 
-/// How most flames look; surging where liquid comes.
+/// How most flames look; surging where one does.
 fn flames(r: &Readings) -> f64 {
-    if r.second.liquid_share > 0.0 || r.first.liquid_share > 0.05 {
+    if surging(r) {
         return 5.0;
     }
     let mut votes = [0; 5];

@@ -114,9 +114,9 @@ fn burners(sim: &Simulation, r: &Readings) -> Vec<Burner> {
         .collect()
 }
 
-/// How most of the lit flames look; surging where liquid comes.
+/// How most of the lit flames look; surging where one does.
 fn flames(r: &Readings) -> usize {
-    if flame_seen(r, 0).surging {
+    if (0..r.appliance_count).any(|i| flame_seen(r, i).surging) {
         return 5;
     }
     let mut votes = [0; 5];

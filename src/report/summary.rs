@@ -172,6 +172,12 @@ pub struct Summary {
     pub lost_kg: f64,
     /// Mass balance error at the end over the gas drawn \[1\].
     pub balance_error: f64,
+    /// Heat that containers, regulator and liquid took in \[J\].
+    pub taken_in_j: f64,
+    /// Heat that the vapour carried off them, liquid at 0 °C counted as 0 \[J\].
+    pub carried_off_j: f64,
+    /// Heat balance error at the end over the heat that passed \[1\].
+    pub energy_error: f64,
 }
 
 /// What is switched, compared from step to step.
@@ -276,6 +282,9 @@ impl<'a> Watcher<'a> {
                 burned_kg: 0.0,
                 lost_kg: 0.0,
                 balance_error: 0.0,
+                taken_in_j: 0.0,
+                carried_off_j: 0.0,
+                energy_error: 0.0,
             },
             last: *start,
             switched: Switched::of(start),
@@ -293,6 +302,9 @@ impl<'a> Watcher<'a> {
         s.burned_kg = end.burned_kg;
         s.lost_kg = end.lost_kg;
         s.balance_error = end.balance_error;
+        s.taken_in_j = end.taken_in_j;
+        s.carried_off_j = end.carried_off_j;
+        s.energy_error = end.energy_error;
         for (summary, c) in s.containers.iter_mut().zip(&end.containers) {
             summary.fill_end = c.fill;
             summary.end_pa = c.pressure_pa;

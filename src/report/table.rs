@@ -52,7 +52,7 @@ fn in_unit(si: f64, unit: &Unit) -> f64 {
 }
 
 /// Columns every rig has. The service side stands for the container.
-const COMMON: [Pattern; 26] = [
+const COMMON: [Pattern; 27] = [
     ("time_s", 4, |r, _| r.time_s),
     ("container_psig", 3, |r, _| pa_to_psi(side(r).pressure_pa)),
     ("first_stage_psig", 4, |r, _| pa_to_psi(r.first.chamber_pa)),
@@ -79,6 +79,7 @@ const COMMON: [Pattern; 26] = [
     ("ice_percent", 3, |r, _| 100.0 * r.first.ice),
     ("liquid_percent", 3, |r, _| 100.0 * r.first.liquid_share),
     ("pool_g", 4, |r, _| 1e3 * r.pool_kg),
+    ("low_pool_g", 4, |r, _| 1e3 * r.low_pool_kg),
     ("burned_lb", 6, |r, _| r.burned_kg / KG_PER_LB),
     ("lost_lb", 6, |r, _| r.lost_kg / KG_PER_LB),
     ("reserve_feeding", 0, |r, _| {

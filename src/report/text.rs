@@ -309,6 +309,14 @@ impl Words {
         );
         let _ = writeln!(
             out,
+            "{:<19}{:.1} kJ taken in, {:.1} kJ carried off by vapour; right to {:.0e} of it",
+            "Heat balance",
+            1e-3 * s.taken_in_j,
+            1e-3 * s.carried_off_j,
+            s.energy_error
+        );
+        let _ = writeln!(
+            out,
             "{:<19}{solver}: {} steps, {} thrown away, {} evaluations, {} fallbacks",
             "Solver", work.steps, work.rejected_steps, work.derivative_calls, work.fallbacks
         );

@@ -11,10 +11,11 @@ use super::modes::Modes;
 use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use super::stage::{Around, StageFlows};
 use super::state::RigState;
+use super::wet::{self, Wet};
 use super::{Appliance, Rig};
 use crate::physics::flow::{self, PipeLoss, Upstream};
-use crate::physics::fuel::{self, Flash, Species, Vapour};
-use crate::physics::{contact, heat, water};
+use crate::physics::fuel::{self, Flash, Vapour};
+use crate::physics::{heat, water};
 
 /// Share of the friction left while the body is being tapped.
 const SHAKEN: f64 = 0.02;
@@ -113,10 +114,8 @@ pub struct Flows {
     pub main_kg_per_s: f64,
     /// Manifold leak \[kg/s\].
     pub leak_kg_per_s: f64,
-    /// Liquid boiling in the first-stage body \[kg/s\].
-    pub boil_kg_per_s: f64,
-    /// Heat it takes from the body \[W\].
-    pub boil_w: f64,
+    /// Liquid past the first seat.
+    pub wet: Wet,
     /// Appliances.
     pub appliances: [ApplianceFlows; MAX_APPLIANCES],
     /// Water in the vapour that comes to the first seat, by mass.
@@ -386,22 +385,11 @@ impl Flows {
             }
         }
 
-        // Liquid standing in the first-stage body: boils with the heat the body can give.
-        let pool_share = contact::smoothstep(s.pool_kg, 0.0, rig.body.pool_wet_kg);
-        (self.boil_kg_per_s, self.boil_w) = if pool_share > 0.0 {
-            let boiling_k = fuel::saturation_temperature_k(Species::Propane, first.chamber_pa);
-            let heat_w = rig.body.pool_w_per_k * pool_share * (s.body_k - boiling_k).max(0.0);
-            let latent_j_per_kg = fuel::latent_heat_j_per_mol(Species::Propane, boiling_k)
-                / Species::Propane.molar_mass_kg_per_mol();
-            (heat_w / latent_j_per_kg, heat_w)
-        } else {
-            (0.0, 0.0)
-        };
-        let overflow = contact::smoothstep(
-            s.pool_kg,
-            rig.body.pool_overflow_kg,
-            2.0 * rig.body.pool_overflow_kg,
-        ) * 0.8;
+        // Liquid past the first seat.
+        let liquid_k = s.containers[side].temperature_k;
+        let (liquid_kg_per_s, chamber_pa) = (first.seat_liquid_kg_per_s, first.chamber_pa);
+        self.wet
+            .in_the_first(&rig.body, s, liquid_kg_per_s, liquid_k, chamber_pa);
 
         // Second stage.
         let interstage = Upstream {
@@ -415,12 +403,14 @@ impl Flows {
             upstream: interstage,
             // The wide second chamber stands half in the cold body, half against the outer wall.
             gas_k: 0.5 * (s.body_k + air_k),
-            liquid_share: overflow,
+            liquid_share: wet::at_the_second_seat(s.slug),
             ice: 0.0,
             ..self.around_first
         };
         self.second = rig.second.evaluate(&s.second, &self.around_second);
         let second = &self.second;
+        let (slug, outlet_pa) = (second.seat_liquid_kg_per_s, second.chamber_pa);
+        self.wet.on_the_low_side(rig, s, slug, outlet_pa, air_k);
 
         // Low side.
         self.manifold_pa = s.manifold_kg * r * air_k / rig.piping.manifold_m3;

@@ -1,5 +1,6 @@
 //! From an evaluation to what the gauges show, and what is held where.
 
+use super::energy::{self, Held};
 use super::evaluate::Flows;
 use super::modes::Modes;
 use super::readings::{ApplianceReadings, ContainerReadings, Phase, Readings};
@@ -13,11 +14,22 @@ pub fn stored_kg(rig: &Rig, s: &RigState) -> f64 {
         .iter()
         .map(|c| fuel::mass_kg(&c.moles) + c.pigtail_kg)
         .sum();
-    held + s.first.gas_kg + s.second.gas_kg + s.manifold_kg + s.pool_kg
+    held + s.first.gas_kg + s.second.gas_kg + s.manifold_kg + s.pool_kg + s.low_pool_kg
 }
 
-/// What the gauges show, from an evaluation. `initial_kg` is the gas held at the start.
-pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) -> Readings {
+/// Fuel and heat held.
+pub fn held(rig: &Rig, s: &RigState, f: &Flows) -> Held {
+    Held {
+        kg: stored_kg(rig, s),
+        j: energy::held_j(rig, s, f),
+    }
+}
+
+/// Heat that must have passed before an error of its balance is a share of it \[J\].
+const LEAST_HEAT_J: f64 = 1e4;
+
+/// What the gauges show, from an evaluation. `initial` is what was held at the start.
+pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -> Readings {
     let mut out = Readings {
         time_s: f.t_s,
         ambient_pa: f.ambient_pa,
@@ -34,6 +46,9 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) 
         body_k: s.body_k,
         case_k: s.case_k,
         pool_kg: s.pool_kg,
+        low_pool_kg: s.low_pool_kg,
+        taken_in_j: s.taken_in_j,
+        carried_off_j: s.carried_off_j,
         residue_kg: s.residue_kg,
         appliance_count: rig.appliances.len(),
         burner_flow_kg_per_s: f.burner_kg_per_s(),
@@ -49,7 +64,14 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) 
     }
     out.flow_w = out.burner_flow_kg_per_s * f.gas.heating_value_j_per_kg;
     let gone = s.burned_kg + s.lost_kg;
-    out.balance_error = (out.stored_kg + gone - initial_kg).abs() / gone.abs().max(1e-3);
+    out.balance_error = (out.stored_kg + gone - initial.kg).abs() / gone.abs().max(1e-3);
+    let kept_j = energy::held_j(rig, s, f) - initial.j;
+    let passed_j = s
+        .taken_in_j
+        .abs()
+        .max(s.carried_off_j.abs())
+        .max(LEAST_HEAT_J);
+    out.energy_error = (kept_j + s.carried_off_j - s.taken_in_j).abs() / passed_j;
     for i in 0..rig.containers.len() {
         let cf = &f.containers[i];
         out.containers[i] = ContainerReadings {
@@ -75,6 +97,8 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial_kg: f64) 
             heat_w: af.heat_w,
             valve_open: am.valve.at(f.t_s),
             flame: Appliance::flame_at(am.lit, af.ratio),
+            // A matter of time: told by who has watched.
+            surges: false,
             pilot_lit: am.pilot_lit,
             phase: am.phase,
             temperature_k: a.thermal.map(|_| s.thermal_k[i]),

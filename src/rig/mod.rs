@@ -6,6 +6,7 @@
 
 pub mod appliance;
 pub mod container;
+pub mod energy;
 pub mod evaluate;
 pub mod events;
 pub mod gauges;
@@ -20,12 +21,14 @@ pub mod site;
 pub mod stage;
 pub mod state;
 pub mod supply;
+pub mod wet;
 
 pub use appliance::{Appliance, Ignition, Kind, Surroundings, ThermalLoad};
 pub use container::Container;
+pub use energy::Held;
 pub use evaluate::{Contents, Flows, evaluate};
 pub use events::{Happening, Seat};
-pub use gauges::stored_kg;
+pub use gauges::{held, stored_kg};
 pub use modes::{ApplianceMode, Cloth, Modes};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
@@ -39,6 +42,7 @@ pub use site::Site;
 pub use stage::{Stage, Vent};
 pub use state::{ContainerState, RigState, StageState};
 pub use supply::{Changeover, Supply};
+pub use wet::Wet;
 
 use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{SPECIES, Vapour};
@@ -69,11 +73,11 @@ pub struct Body {
     pub case_tau_s: f64,
     /// Rise of the spring case per sunshine \[K m²/W\].
     pub sun_k_m2_per_w: f64,
-    /// Heat from body to standing liquid \[W/K\].
+    /// Heat from the wholly wetted first chamber to the liquid that boils on it \[W/K\]; the second's by its area.
     pub pool_w_per_k: f64,
-    /// Liquid that wets the whole body \[kg\].
+    /// Liquid that wets a whole chamber \[kg\].
     pub pool_wet_kg: f64,
-    /// Liquid that begins to overflow into the second stage \[kg\].
+    /// Liquid that reaches the passage to the second stage and is drawn along as a slug \[kg\].
     pub pool_overflow_kg: f64,
     /// Residue that doubles the friction \[kg\].
     pub residue_ref_kg: f64,

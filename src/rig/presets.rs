@@ -158,9 +158,10 @@ pub fn body() -> Body {
         chill_share: 0.4,
         case_tau_s: 240.0,
         sun_k_m2_per_w: 0.02,
-        pool_w_per_k: 4.0,
+        // Boiling propane gives some 4 kW/(m² K) at 20 kW/m² (Cooper 1984, memory) on 25 cm² of floor and wall.
+        pool_w_per_k: 10.0,
         pool_wet_kg: 2e-3,
-        pool_overflow_kg: 15e-3,
+        pool_overflow_kg: 10e-3,
         residue_ref_kg: 1e-3,
         nozzle_ref_kg_per_s: 5e-5,
         // As long as the 2 mm bore is wide.

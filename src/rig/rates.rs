@@ -2,18 +2,16 @@
 //! gains and loses. Nothing is measured here.
 
 use super::appliance::Surroundings;
+use super::energy::{self, CLOTH_TAU_S};
 use super::evaluate::Flows;
 use super::modes::Modes;
 use super::stage::{Stage, StageFlows};
 use super::state::RigState;
-use super::{Kind, Rig};
+use super::{Kind, Rig, wet};
 use crate::physics::GAS_CONSTANT;
 
 /// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
 const LEAST_LINE_KG: f64 = 1e-6;
-
-/// In which a warm wet cloth warms body and spring case, like some 20 W/K on the body \[s\] (own).
-const CLOTH_TAU_S: f64 = 15.0;
 
 fn stage_rates(
     stage: &Stage,
@@ -42,46 +40,46 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
         &s.first,
         w1,
         molar,
-        w1.seat_vapour_kg_per_s + f.reserve_kg_per_s + f.boil_kg_per_s
+        w1.seat_vapour_kg_per_s + f.reserve_kg_per_s + f.wet.first_kg_per_s
             - w2.seat_vapour_kg_per_s
             - w1.tear_kg_per_s
             - w1.relief_kg_per_s,
     );
-    // Liquid that overflows flashes in the second chamber.
     d.second = stage_rates(
         &rig.second,
         &s.second,
         w2,
         molar,
-        w2.seat_vapour_kg_per_s + w2.seat_liquid_kg_per_s
+        w2.seat_vapour_kg_per_s + f.wet.second_kg_per_s
             - f.main_kg_per_s
             - w2.tear_kg_per_s
             - w2.relief_kg_per_s,
     );
-    let incoming = w1.seat_vapour_kg_per_s.max(0.0) + f.reserve_kg_per_s + f.boil_kg_per_s;
+    let incoming = w1.seat_vapour_kg_per_s.max(0.0) + f.reserve_kg_per_s + f.wet.first_kg_per_s;
     let in_line = s.first.gas_kg + s.second.gas_kg + s.manifold_kg;
     d.line_gas_j_per_kg_k = incoming * (f.gas.gas_constant_j_per_kg_k - s.line_gas_j_per_kg_k)
         / in_line.max(LEAST_LINE_KG);
-    d.manifold_kg = f.main_kg_per_s - f.burner_kg_per_s() - f.leak_kg_per_s;
+    d.manifold_kg = f.main_kg_per_s + f.wet.line_kg_per_s - f.burner_kg_per_s() - f.leak_kg_per_s;
     d.lost_kg = f.loss_kg_per_s();
     d.burned_kg = f.burner_kg_per_s()
         - f.appliances
             .iter()
             .map(|a| a.unburned_kg_per_s)
             .sum::<f64>();
-    d.pool_kg = w1.seat_liquid_kg_per_s - f.boil_kg_per_s - w2.seat_liquid_kg_per_s;
+    d.pool_kg = w1.seat_liquid_kg_per_s - f.wet.first_kg_per_s - w2.seat_liquid_kg_per_s;
+    d.slug = wet::slug_rate(&rig.body, s.pool_kg, s.slug);
+    d.low_pool_kg = w2.seat_liquid_kg_per_s - f.wet.second_kg_per_s - f.wet.line_kg_per_s;
+    d.taken_in_j = energy::taken_in_w(rig, m, s, f);
+    d.carried_off_j = energy::carried_off_w(rig, f);
     d.residue_kg = rig.fuel.residue_share * w1.seat_liquid_kg_per_s.max(0.0);
 
     let body = &rig.body;
     let sun = m.site.sun_w_per_m2.at(f.t_s);
-    d.body_k =
-        (body.loss_w_per_k * (f.air_k - s.body_k) - f.chill_w - f.boil_w) / body.heat_j_per_k;
+    let warmed_w = body.loss_w_per_k * (f.air_k - s.body_k) + energy::cloth_w(rig, m, s);
+    d.body_k = (warmed_w - f.chill_w - f.wet.body_w) / energy::body_j_per_k(body, s);
     d.case_k = (f.air_k + body.sun_k_m2_per_w * sun - s.case_k) / body.case_tau_s;
     if let Some(cloth) = m.cloth {
-        // It warms and never cools: nobody leaves a cold cloth on.
-        let toward = |k: f64| (cloth.warm_k - k).max(0.0) / CLOTH_TAU_S;
-        d.body_k += toward(s.body_k);
-        d.case_k += toward(s.case_k);
+        d.case_k += (cloth.warm_k - s.case_k).max(0.0) / CLOTH_TAU_S;
     }
     if rig.fuel.water_share > 0.0 || s.ice != 0.0 {
         d.ice = body.ice_per_s(

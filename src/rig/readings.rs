@@ -160,6 +160,8 @@ pub struct ApplianceReadings {
     pub valve_open: f64,
     /// Main flame.
     pub flame: Flame,
+    /// Whether that flame has jumped up and down of late.
+    pub surges: bool,
     /// Pilot alight (appliances that have one).
     pub pilot_lit: bool,
     /// Controls.
@@ -205,6 +207,8 @@ pub struct Readings {
     pub case_k: f64,
     /// Liquid standing in the first-stage body \[kg\].
     pub pool_kg: f64,
+    /// Liquid on the low side, in second chamber and line \[kg\].
+    pub low_pool_kg: f64,
     /// Oily residue left in the regulator \[kg\].
     pub residue_kg: f64,
     /// Appliances; only the first `appliance_count` are in use.
@@ -227,6 +231,12 @@ pub struct Readings {
     pub stored_kg: f64,
     /// Mass balance error since the start over the mass drawn \[1\].
     pub balance_error: f64,
+    /// Heat that containers, regulator and liquid have taken in since the start \[J\].
+    pub taken_in_j: f64,
+    /// Enthalpy that vapour has carried off them since the start, liquid at 0 °C counted as 0 \[J\].
+    pub carried_off_j: f64,
+    /// Heat balance error since the start over the heat that has passed \[1\].
+    pub energy_error: f64,
 }
 
 impl Readings {

@@ -56,6 +56,10 @@ pub struct RigState {
     pub case_k: f64,
     /// Liquid standing in the first-stage body \[kg\].
     pub pool_kg: f64,
+    /// How far a slug of liquid bridges the passage to the second seat, 0 to 1.
+    pub slug: f64,
+    /// Liquid on the low side: on the second chamber's floor and in the line \[kg\].
+    pub low_pool_kg: f64,
     /// Share of the first orifice covered by ice.
     pub ice: f64,
     /// Oily residue left in the regulator \[kg\].
@@ -64,6 +68,10 @@ pub struct RigState {
     pub burned_kg: f64,
     /// Gas lost unburned since the start \[kg\].
     pub lost_kg: f64,
+    /// Heat that containers, body and liquid have taken in since the start \[J\].
+    pub taken_in_j: f64,
+    /// Enthalpy that vapour has carried off them since the start \[J\].
+    pub carried_off_j: f64,
     /// Containers in use.
     pub containers: [ContainerState; MAX_CONTAINERS],
     /// Temperature of each appliance's heated mass \[K\]; 0 where it has none.
@@ -84,7 +92,7 @@ macro_rules! entry {
 }
 
 /// Entries every rig has, in order.
-const COMMON: [Entry; 21] = [
+const COMMON: [Entry; 25] = [
     entry!("first-stage rise", 1e-3, first.rise_m),
     entry!("first-stage speed", 1e-2, first.speed_m_per_s),
     entry!("first-stage friction bristle", 1e-5, first.bristle_m),
@@ -102,20 +110,31 @@ const COMMON: [Entry; 21] = [
     entry!("body temperature", 20.0, body_k),
     entry!("spring-case temperature", 20.0, case_k),
     entry!("liquid in the first-stage body", 1e-3, pool_kg),
+    entry!("slug between the stages", 1.0, slug),
+    entry!("liquid on the low side", 1e-3, low_pool_kg),
     entry!("ice on the first orifice", 1.0, ice),
     entry!("oily residue", 1e-3, residue_kg),
     entry!("gas burned", 1e-2, burned_kg),
     entry!("gas lost", 1e-2, lost_kg),
+    entry!("heat taken in", 1e5, taken_in_j),
+    entry!("heat carried off", 1e5, carried_off_j),
 ];
 
 /// Entries that act on nothing, or only over hours. The gas constant of the line gas is none of them, slow as it
 /// changes: without its column Newton's iterations fail where a container starves or holds another gas (seen).
-const SLOW: [&str; 3] = ["oily residue", "gas burned", "gas lost"];
+const SLOW: [&str; 5] = [
+    "oily residue",
+    "gas burned",
+    "gas lost",
+    "heat taken in",
+    "heat carried off",
+];
 
 /// Entries that act on few rates: those common ones, and whether on any of the containers and appliances. What
 /// rubs acts on its own stage's motion only, spring-case air by its pressure and through a torn
-/// diaphragm, ice by what the first seat passes, the manifold by what is drawn from it.
-const LOCAL: [(&str, &[&str], bool); 8] = [
+/// diaphragm, ice by what the first seat passes, the manifold by what is drawn from it, liquid past the first seat
+/// by what passes the second one or boils.
+const LOCAL: [(&str, &[&str], bool); 10] = [
     (
         "first-stage friction bristle",
         &["first-stage speed", "first-stage friction bristle"],
@@ -194,8 +213,35 @@ const LOCAL: [(&str, &[&str], bool); 8] = [
             "ice on the first orifice",
             "oily residue",
             "gas lost",
+            "heat taken in",
+            "heat carried off",
         ],
         true,
+    ),
+    (
+        "slug between the stages",
+        &[
+            "first-stage gas",
+            "second-stage gas",
+            "body temperature",
+            "liquid in the first-stage body",
+            "slug between the stages",
+            "liquid on the low side",
+            "heat carried off",
+        ],
+        false,
+    ),
+    (
+        "liquid on the low side",
+        &[
+            "second-stage gas",
+            "manifold gas",
+            "body temperature",
+            "liquid on the low side",
+            "heat taken in",
+            "heat carried off",
+        ],
+        false,
     ),
 ];
 

@@ -54,7 +54,7 @@ pub(super) static BODY: &[Slot<Body>] = &[
         0.0,
         1e3,
         pool_w_per_k,
-        "heat from the body to liquid standing in it"
+        "heat from the body to liquid that wets all of its first chamber"
     ),
     slot!(
         "pool_wet",
@@ -62,7 +62,7 @@ pub(super) static BODY: &[Slot<Body>] = &[
         1e-5,
         1.0,
         pool_wet_kg,
-        "liquid that wets the whole body"
+        "liquid that wets a whole chamber"
     ),
     slot!(
         "pool_overflow",
@@ -70,7 +70,7 @@ pub(super) static BODY: &[Slot<Body>] = &[
         1e-4,
         1.0,
         pool_overflow_kg,
-        "liquid that begins to overflow into the second stage"
+        "liquid that goes on to the second stage as a slug"
     ),
     slot!(
         "residue",

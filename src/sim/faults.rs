@@ -3,7 +3,7 @@
 
 use super::simulation::Simulation;
 use crate::fault::Fault;
-use crate::rig::{Happening, Ramp, stored_kg};
+use crate::rig::{Happening, Ramp};
 use crate::scenario::Growth;
 use serde::Serialize;
 
@@ -150,9 +150,9 @@ impl Simulation {
         if from == to || !fault.arrives() {
             return false;
         }
-        let before = stored_kg(&self.rig, &self.now.state);
+        let before = self.held();
         fault.arrive(&self.rig, &mut self.now.state, from, to);
-        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.rebook(before);
         true
     }
 

@@ -3,6 +3,7 @@
 //! Nothing here knows a screen.
 
 mod faults;
+mod flicker;
 mod live;
 mod parts;
 mod record;

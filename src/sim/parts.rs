@@ -2,22 +2,22 @@
 
 use super::script::Taped;
 use super::simulation::Simulation;
-use crate::rig::stored_kg;
 
 /// Fill of a container that comes from the supplier: the limit in use.
 const FULL: f64 = 0.8;
 
 impl Simulation {
-    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside.
+    /// Puts a new regulator in: screws as made, no residue, ice or liquid inside, the line blown out.
     pub fn fit_new_regulator(&mut self) {
         self.note_on_tape(Taped::NewRegulator);
         self.now.hand.first_turns = 0.0;
         self.now.hand.second_turns = 0.0;
         self.now.hand.new_regulator = true;
-        let before = stored_kg(&self.rig, &self.now.state);
+        let before = self.held();
         let s = &mut self.now.state;
-        (s.residue_kg, s.ice, s.pool_kg) = (0.0, 0.0, 0.0);
-        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        (s.residue_kg, s.ice) = (0.0, 0.0);
+        (s.pool_kg, s.slug, s.low_pool_kg) = (0.0, 0.0, 0.0);
+        self.rebook(before);
         self.mark("regulator replaced".to_owned());
         self.refit();
         self.engine.restart();
@@ -27,7 +27,7 @@ impl Simulation {
     /// open. The hoses keep their gas.
     pub fn fit_new_containers(&mut self) {
         self.note_on_tape(Taped::NewContainers);
-        let before = stored_kg(&self.rig, &self.now.state);
+        let before = self.held();
         let air_k = self.now.modes.site.air_k.at(self.now.t_s);
         let fractions = self.scenario.rig.fuel.fractions;
         for (i, c) in self.rig.containers.iter().enumerate() {
@@ -37,7 +37,7 @@ impl Simulation {
             state.pigtail_kg = pigtail_kg;
             self.now.modes.excess_tripped[i] = false;
         }
-        self.now.initial_kg += stored_kg(&self.rig, &self.now.state) - before;
+        self.rebook(before);
         self.mark("full containers put on".to_owned());
         self.refit();
         self.engine.restart();

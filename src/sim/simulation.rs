@@ -4,13 +4,14 @@
 //! goes on exactly as before.
 
 use super::faults::{ActiveFault, Comes};
+use super::flicker::Flicker;
 use super::script::Taped;
 use super::strokes::Strokes;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
 use crate::rig::gauges::readings;
 use crate::rig::{
-    Cloth, Happening, Modes, Ramp, Readings, Rig, RigState, evaluate, events, stored_kg,
+    Cloth, Happening, Held, Modes, Ramp, Readings, Rig, RigState, evaluate, events, held,
 };
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
@@ -53,7 +54,8 @@ pub struct Moment {
     pub strokes: Strokes,
     pub(super) hand: HandSettings,
     next_event: usize,
-    pub(super) initial_kg: f64,
+    pub(super) flicker: Flicker,
+    pub(super) initial: Held,
     mark_count: usize,
     taped: usize,
 }
@@ -147,7 +149,8 @@ impl Simulation {
                 strokes: Strokes::default(),
                 hand: HandSettings::default(),
                 next_event: usize::MAX,
-                initial_kg: 0.0,
+                flicker: Flicker::default(),
+                initial: Held::default(),
                 mark_count: 0,
                 taped: 0,
             },
@@ -163,8 +166,12 @@ impl Simulation {
         now.next_event = 0;
         now.state.burned_kg = 0.0;
         now.state.lost_kg = 0.0;
-        now.initial_kg = stored_kg(&sim.rig, &now.state);
-        now.strokes = Strokes::from_here(&evaluate(&sim.rig, &now.modes, 0.0, &now.state));
+        now.state.taken_in_j = 0.0;
+        now.state.carried_off_j = 0.0;
+        now.flicker = Flicker::default();
+        let flows = evaluate(&sim.rig, &now.modes, 0.0, &now.state);
+        now.initial = held(&sim.rig, &now.state, &flows);
+        now.strokes = Strokes::from_here(&flows);
         sim.engine.restart();
         sim.carry_out_events();
         Ok(sim)
@@ -264,13 +271,23 @@ impl Simulation {
 
     fn read(&self, t_s: f64, state: &RigState) -> Readings {
         let flows = evaluate(&self.rig, &self.now.modes, t_s, state);
-        readings(
-            &self.rig,
-            &self.now.modes,
-            state,
-            &flows,
-            self.now.initial_kg,
-        )
+        let mut out = readings(&self.rig, &self.now.modes, state, &flows, &self.now.initial);
+        self.now.flicker.tell(&mut out);
+        out
+    }
+
+    /// Fuel and heat held now.
+    pub(super) fn held(&self) -> Held {
+        let now = &self.now;
+        let flows = evaluate(&self.rig, &now.modes, now.t_s, &now.state);
+        held(&self.rig, &now.state, &flows)
+    }
+
+    /// Sets the books right after a hand has put something in or taken it out.
+    pub(super) fn rebook(&mut self, before: Held) {
+        let after = self.held();
+        self.now.initial.kg += after.kg - before.kg;
+        self.now.initial.j += after.j - before.j;
     }
 
     pub(super) fn mark(&mut self, text: String) {
@@ -489,8 +506,9 @@ impl Simulation {
         let system = RigSystem::new(&rig, &modes);
         let mut observer = Gauges {
             system: &system,
-            initial_kg: self.now.initial_kg,
+            initial: self.now.initial,
             strokes: &mut self.now.strokes,
+            flicker: &mut self.now.flicker,
             watch,
         };
         let stop =

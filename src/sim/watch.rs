@@ -1,9 +1,11 @@
-//! Who sees a run, and when: samples on an even grid, the engine's own steps, and the count of strokes.
+//! Who sees a run, and when: samples on an even grid, the engine's own steps, the count of strokes and the
+//! flames' flicker.
 
+use super::flicker::Flicker;
 use super::strokes::Strokes;
 use super::system::RigSystem;
-use crate::rig::Readings;
 use crate::rig::gauges::readings;
+use crate::rig::{Held, Readings};
 use crate::solver::Observer;
 
 /// Sees a run as it goes.
@@ -32,17 +34,20 @@ impl Watch for Samples<'_> {
 /// Turns the engine's numbers into readings for a watcher.
 pub(super) struct Gauges<'a> {
     pub(super) system: &'a RigSystem<'a>,
-    pub(super) initial_kg: f64,
+    pub(super) initial: Held,
     pub(super) strokes: &'a mut Strokes,
+    pub(super) flicker: &'a mut Flicker,
     pub(super) watch: &'a mut dyn Watch,
 }
 
 impl Gauges<'_> {
     fn read(&self, t_s: f64, y: &[f64]) -> Readings {
         let (rig, modes) = (self.system.rig(), self.system.modes());
-        self.system.look(t_s, y, |state, flows| {
-            readings(rig, modes, state, flows, self.initial_kg)
-        })
+        let mut out = self.system.look(t_s, y, |state, flows| {
+            readings(rig, modes, state, flows, &self.initial)
+        });
+        self.flicker.tell(&mut out);
+        out
     }
 }
 
@@ -53,7 +58,10 @@ impl Observer for Gauges<'_> {
     }
 
     fn step(&mut self, t_s: f64, y: &[f64]) {
-        self.system.look(t_s, y, |_, flows| self.strokes.see(flows));
+        self.system.look(t_s, y, |_, flows| {
+            self.strokes.see(flows);
+            self.flicker.see(t_s, flows);
+        });
         if self.watch.wants_steps() {
             let readings = self.read(t_s, y);
             self.watch.step(&readings);

@@ -32,6 +32,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
                 format!("{} g", grouped(n.lost_kg * 1e3, 3)),
             ),
             ("Mass balance", format!("{:.1e}", n.balance_error)),
+            ("Heat balance", format!("{:.1e}", n.energy_error)),
         ],
     );
     for (name, s) in [("First stage", &n.first), ("Second stage", &n.second)] {

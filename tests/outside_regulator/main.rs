@@ -13,6 +13,7 @@ mod container;
 mod creep;
 mod damping;
 mod dropping_out;
+mod energy;
 mod healthy;
 mod hunting;
 mod leaks;

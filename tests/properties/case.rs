@@ -11,6 +11,9 @@ use twostage::solver::Method;
 
 /// Largest error of the mass balance, of the mass that has gone (at least 1 g).
 pub const BALANCE: f64 = 1e-6;
+/// Largest error of the heat balance, of the heat that has passed (at least 10 kJ): a container that dries out has
+/// the worst, since its liquid's part fades; a part in a thousand is usual.
+pub const HEAT_BALANCE: f64 = 0.2;
 
 /// `SplitMix64` (public domain algorithm; published): a stream of numbers from a seed.
 struct Dice(u64);
@@ -201,6 +204,8 @@ fn problem(r: &Readings) -> Option<String> {
     // Under vacuum (a container at -40 °F) a leak draws in; the model counts that as fuel come back.
     check("lost", r.lost_kg, -1.0, 1e3);
     check("mass balance", r.balance_error, 0.0, BALANCE);
+    check("liquid on the low side", r.low_pool_kg, -1e-6, 1e3);
+    check("heat balance", r.energy_error, 0.0, HEAT_BALANCE);
     for a in &r.appliances[..r.appliance_count] {
         check("appliance inlet", a.inlet_pa, vacuum, 1e8);
         check("appliance flow", a.flow_kg_per_s, -1e-12, 10.0);

@@ -27,10 +27,12 @@
 //! additive. Not here: what heat it takes (`heat`), temperature of the wall, flow.
 
 use super::heat::Heat;
-use super::species::{CONDENSABLE, Condensed, SPECIES, Species, condensed};
+use super::species::{
+    CONDENSABLE, Condensed, SPECIES, Species, condensed, ideal_gas_cp_j_per_mol_k,
+};
 use super::vapour::{compressibility_of, compressibility_of_density, virial_per_pa};
-use crate::physics::GAS_CONSTANT;
 use crate::physics::contact::{positive_part, positive_part_slope};
+use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K};
 
 /// Bulk modulus of the liquid once it fills the container, Pa.
 ///
@@ -76,6 +78,10 @@ pub struct Flash {
     pub vapour_draw_j_per_kg: f64,
     /// Heat that each kg drawn as liquid takes from what stays, by what boils into its place, J/kg.
     pub liquid_draw_j_per_kg: f64,
+    /// Enthalpy of the vapour, liquids at 0 C counted as 0, J/kg.
+    pub vapour_j_per_kg: f64,
+    /// ... of the liquid, J/kg.
+    pub liquid_j_per_kg: f64,
 }
 
 impl Flash {
@@ -403,6 +409,9 @@ impl Content {
         let liquid_mass_kg = liquid_mol * liquid_molar_mass;
         let vapour_molar_mass = molar_mass(&y);
         let heat = Heat::of_two_phases(self, at);
+        let enthalpy = |species: &Condensed| species.liquid_j_per_mol;
+        let in_liquid = x.iter().zip(&self.species).map(|(x, s)| x * enthalpy(s));
+        let liquid_j_per_kg = in_liquid.sum::<f64>() / liquid_molar_mass;
         Flash {
             pressure_pa: gas_pa + squeeze_pa,
             liquid_mol,
@@ -416,6 +425,8 @@ impl Content {
             heat_capacity_j_per_k: heat.capacity_j_per_k,
             vapour_draw_j_per_kg: heat.expansion_pa / gas_pa * at.z * self.rt / vapour_molar_mass,
             liquid_draw_j_per_kg: heat.expansion_pa * at.liquid_volume_m3 / liquid_mass_kg,
+            vapour_j_per_kg: self.vapour_j_per_mol(&y) / vapour_molar_mass,
+            liquid_j_per_kg,
         }
     }
 
@@ -458,7 +469,18 @@ impl Content {
             // Gas that makes way for itself: p dV.
             vapour_draw_j_per_kg: z * self.rt / vapour_molar_mass,
             liquid_draw_j_per_kg: 0.0,
+            vapour_j_per_kg: self.vapour_j_per_mol(&y) / vapour_molar_mass,
+            liquid_j_per_kg: 0.0,
         }
+    }
+
+    /// Enthalpy of a vapour of these mole fractions, liquids at 0 C counted as 0, J/mol.
+    fn vapour_j_per_mol(&self, y: &[f64; SPECIES]) -> f64 {
+        let air = ideal_gas_cp_j_per_mol_k(Species::Air, self.t_k) * (self.t_k - WATER_FREEZING_K);
+        let each = y.iter().zip(&self.species);
+        each.map(|(y, s)| y * (s.liquid_j_per_mol + s.latent.0))
+            .sum::<f64>()
+            + y[CONDENSABLE] * air
     }
 
     /// Z of the whole volume filled with vapour.

@@ -12,7 +12,7 @@ mod vapour;
 pub use charge::{VAPOUR_CP_J_PER_KG_K, charge, mass_kg};
 pub use flash::{Flash, LIQUID_BULK_MODULUS_PA, bubble, flash};
 pub use species::{
-    SPECIES, Species, ideal_gas_cp_j_per_mol_k, latent_heat_j_per_mol,
+    SPECIES, Species, ideal_gas_cp_j_per_mol_k, latent_heat_j_per_mol, liquid_enthalpy_j_per_mol,
     liquid_molar_volume_m3_per_mol, saturation_pressure_pa, saturation_temperature_k,
 };
 pub use vapour::{

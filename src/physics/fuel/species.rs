@@ -6,8 +6,8 @@
 //! temperature from 150 to 420 K, also above a critical point, where the saturation curve is
 //! only a measure of how hard a dissolved component pushes.
 
-use crate::physics::REFERENCE_TEMPERATURE_K;
 use crate::physics::contact::{positive_part_slope, smooth_clamp};
+use crate::physics::{REFERENCE_TEMPERATURE_K, WATER_FREEZING_K};
 
 /// Number of species; every array of moles or fractions has this length.
 pub const SPECIES: usize = 5;
@@ -285,6 +285,26 @@ pub fn latent_heat_j_per_mol(species: Species, t_k: f64) -> f64 {
     })
 }
 
+/// Enthalpy of the saturated liquid counted from 0 C, J/mol, and its rise with temperature, J/(mol K): the
+/// integral of the fitted rise, in a straight line outside the range of the fits. 0 for air.
+pub fn liquid_enthalpy_j_per_mol(species: Species, t_k: f64) -> (f64, f64) {
+    species.fit().map_or((0.0, 0.0), |fit| {
+        let x = held_variable(fit, t_k).0;
+        (
+            liquid_enthalpy(fit, x, t_k),
+            polynomial(&fit.liquid_heat, x),
+        )
+    })
+}
+
+fn liquid_enthalpy(fit: &Fit, x: f64, t_k: f64) -> f64 {
+    const FREEZING: f64 = WATER_FREEZING_K / REFERENCE_TEMPERATURE_K - 1.0;
+    let [a, b, c, d] = fit.liquid_heat;
+    let integral = |x: f64| x * (a + x * (b / 2.0 + x * (c / 3.0 + x * d / 4.0)));
+    let within = REFERENCE_TEMPERATURE_K * (integral(x) - integral(FREEZING));
+    within + polynomial(&fit.liquid_heat, x) * (t_k - REFERENCE_TEMPERATURE_K * (1.0 + x))
+}
+
 /// A species that condenses, at one temperature.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Condensed {
@@ -298,6 +318,8 @@ pub(super) struct Condensed {
     pub latent: (f64, f64),
     /// Rise of the liquid's enthalpy along saturation, J/(mol K).
     pub liquid_heat: f64,
+    /// That enthalpy, counted from 0 C, J/mol.
+    pub liquid_j_per_mol: f64,
     /// Virial coefficient as felt in a mixture, over propane's own.
     pub virial: f64,
 }
@@ -316,6 +338,7 @@ pub(super) fn condensed(t_k: f64) -> [Condensed; CONDENSABLE] {
             molar_volume: (1.0 / density, -denser * held / (density * density)),
             latent: (latent, more * held),
             liquid_heat: polynomial(&fit.liquid_heat, x),
+            liquid_j_per_mol: liquid_enthalpy(fit, x, t_k),
             virial: fit.virial,
         }
     })
