@@ -24,6 +24,16 @@ pub(super) static FAULTS: [Entry; 2] = [
                 stage.ice_bond_n_per_m = ICE_BOND_N_PER_M;
             }
         },
+        arrive: Some(|rig, state, from, to| {
+            // The water takes the place of air, which leaves by the vent or comes back by it.
+            let stage = &rig.second;
+            let air_m3 =
+                |s: f64| stage.case_m3 - stage.area_m2 * (WATER_M * s + state.second.rise_m);
+            let left = air_m3(to) / air_m3(from);
+            if left > 0.0 {
+                state.second.case_mol *= left;
+            }
+        }),
         onset: Onset::Weather,
         remedies: &[Remedy::Clear, Remedy::Replace],
         look_alikes: &["second_vent_iced", "second_screw_high", "lever_gummed"],

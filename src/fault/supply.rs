@@ -6,8 +6,22 @@ use crate::rig::Seat;
 use crate::rig::stage::HOLE;
 use crate::units::psi_to_pa;
 
+// At severity 0.5 each of the next five carries some 80,000 Btu/h at 60 °F, where the passage chokes: a usual set of
+// appliances sags visibly with everything on (own). At 1 a pilot or little more is left.
+
+/// Free area of a valve hardly open under that of an open one.
+const VALVE_DECADES: f64 = 4.0;
+/// Bore of a swollen hose under that of a sound one.
+const BORE_DECADES: f64 = 1.25;
 /// Loss coefficient of the worst kink over that of a straight pigtail.
-const KINK_DECADES: f64 = 9.0;
+const KINK_DECADES: f64 = 6.8;
+/// Passage of a clogged inlet under that of a clean one.
+const CLOG_DECADES: f64 = 1.8;
+/// Flow at which a worn excess-flow valve shuts under that of a sound one ...
+const TRIP_DECADES: f64 = 1.1;
+/// ... and what its bleed lets through: 1.6 ft³/h of air at the worst (connectors leak 1.5 to 10, memory).
+const BLEED_DECADES: f64 = 0.8;
+
 /// How much higher the worst reserve seat is set \[psi\]: as much over the first stage as it should be under it.
 const EARLY_PSI: f64 = 6.0;
 
@@ -66,8 +80,8 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Service valve hardly open",
         words: "The container's valve was opened only a crack, or its stem is broken.",
         family: Family::Supply,
-        meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, 4.6))),
-        strikes: Some(|c, s| c.supply.valve_m2 *= decades(s, 4.6)),
+        meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, VALVE_DECADES))),
+        strikes: Some(|c, s| c.supply.valve_m2 *= decades(s, VALVE_DECADES)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
         look_alikes: &[
@@ -88,13 +102,15 @@ pub(super) static FAULTS: [Entry; 10] = [
         meaning: |s| {
             format!(
                 "trips at {} % of its rating, bleeds {} %",
-                percent(1.0 - 0.97 * s),
-                percent(decades(s, 3.0))
+                percent(decades(s, TRIP_DECADES)),
+                percent(decades(s, BLEED_DECADES))
             )
         },
         strikes: Some(|c, s| {
-            c.supply.excess_trip_kg_per_s *= 1.0 - 0.97 * s;
-            c.supply.excess_bleed_m2 *= decades(s, 3.0);
+            c.supply.excess_trip_kg_per_s *= decades(s, TRIP_DECADES);
+            // Flow carries it along by its square: a spring that gives way so early also lifts it so late.
+            c.supply.excess_reset_pa *= decades(s, 2.0 * TRIP_DECADES);
+            c.supply.excess_bleed_m2 *= decades(s, BLEED_DECADES);
         }),
         onset: Onset::Wear,
         remedies: &[Remedy::Wait, Remedy::Replace],
@@ -112,8 +128,8 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Pigtail hose swollen shut",
         words: "The hose's lining has swollen or come loose and leaves a narrow bore.",
         family: Family::Supply,
-        meaning: |s| format!("{} mm bore left", figures(4.0 * decades(s, 1.8))),
-        strikes: Some(|c, s| c.supply.pigtail_bore_m *= decades(s, 1.8)),
+        meaning: |s| format!("{} mm bore left", figures(4.0 * decades(s, BORE_DECADES))),
+        strikes: Some(|c, s| c.supply.pigtail_bore_m *= decades(s, BORE_DECADES)),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &[
@@ -133,8 +149,8 @@ pub(super) static FAULTS: [Entry; 10] = [
         words: "The hose is bent sharply or caught in the cover.",
         family: Family::Supply,
         meaning: |s| {
-            // A sharp-edged gap of area A in a bore B loses (B/(0.7 A))² velocity heads.
-            let loss = 1.5 / decades(s, KINK_DECADES);
+            // A gap of area A in a bore B loses (B/(0.7 A))² velocity heads beyond those of the ends.
+            let loss = (1.5 / decades(s, KINK_DECADES) - 1.5).max(1.0);
             format!("as a gap of {} mm²", figures(12.6 / (0.7 * loss.sqrt())))
         },
         strikes: Some(|c, s| c.supply.pigtail_minor_loss /= decades(s, KINK_DECADES)),
@@ -169,8 +185,13 @@ pub(super) static FAULTS: [Entry; 10] = [
         worn_by: Seat::First,
         words: "Scale and hose crumbs fill the inlet filter or the first nozzle.",
         family: Family::Supply,
-        meaning: |s| format!("{} % of the nozzle passes", percent(decades(s, 2.6))),
-        apply: |rig, s| rig.first.discharge *= decades(s, 2.6),
+        meaning: |s| {
+            format!(
+                "{} % of the nozzle passes",
+                percent(decades(s, CLOG_DECADES))
+            )
+        },
+        apply: |rig, s| rig.first.discharge *= decades(s, CLOG_DECADES),
         onset: Onset::Gradual,
         remedies: &[Remedy::Replace],
         look_alikes: &[

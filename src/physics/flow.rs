@@ -169,7 +169,7 @@ pub fn orifice_kg_per_s(
 }
 
 /// Turbulent friction factor (Darcy) of a pipe of this size well past the transition ...
-const TURBULENT_FRICTION: f64 = 0.0301;
+pub const TURBULENT_FRICTION: f64 = 0.0301;
 /// ... and the Reynolds number at which half of it has come.
 const HALF_TURBULENT_REYNOLDS: f64 = 1940.0;
 /// Share of it with which [`PipeLoss::flow_kg_per_s`] begins.

@@ -12,6 +12,7 @@ pub mod damping;
 pub mod flow;
 pub mod fuel;
 pub mod heat;
+pub mod passage;
 pub mod water;
 
 /// Molar gas constant, J/(mol K). Exact since the 2019 SI (published).

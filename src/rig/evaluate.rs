@@ -13,8 +13,9 @@ use super::stage::{Around, StageFlows};
 use super::state::RigState;
 use super::wet::{self, Wet};
 use super::{Appliance, Rig};
-use crate::physics::flow::{self, PipeLoss, Upstream};
+use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, Vapour};
+use crate::physics::passage::Gas;
 use crate::physics::{heat, water};
 
 /// Share of the friction left while the body is being tapped.
@@ -139,7 +140,7 @@ struct Outside {
     air_k: f64,
 }
 
-/// Container, service valve, limiter and pigtail.
+/// Container, excess-flow valve, service valve and pigtail.
 fn container_flows(
     rig: &Rig,
     m: &Modes,
@@ -158,40 +159,34 @@ fn container_flows(
     } = *around;
     // Vapour warms half-way to the air in the pigtail.
     let pigtail_k = 0.5 * (st.temperature_k + air_k);
-    let (pigtail_pa, pigtail_z) =
-        real_pressure(st.pigtail_kg / supply.pigtail_volume_m3, gas, pigtail_k);
+    let pigtail_density = st.pigtail_kg / supply.pigtail_volume_m3;
+    let (pigtail_pa, pigtail_z) = real_pressure(pigtail_density, gas, pigtail_k);
     let density = flash.pressure_pa / (flash.z * gas.gas_constant_j_per_kg_k * st.temperature_k);
 
+    let viscosity_pa_s = fuel::viscosity_pa_s(pigtail_k);
+    let container_gas = Gas {
+        pressure_pa: flash.pressure_pa,
+        density_kg_per_m3: density,
+        viscosity_pa_s,
+    };
+    let pigtail_gas = Gas {
+        pressure_pa: pigtail_pa,
+        density_kg_per_m3: pigtail_density,
+        viscosity_pa_s,
+    };
     let valve_open = m.valves[i].at(t_s);
-    let free = supply.valve_m2 * valve_open;
-    let free = if m.excess_tripped[i] {
-        free.min(supply.excess_bleed_m2)
-    } else {
-        free
-    };
-    let vapour_kg_per_s = if free > 0.0 {
-        let pigtail = PipeLoss::new(
-            supply.pigtail_bore_m,
-            supply.pigtail_length_m,
-            supply.pigtail_minor_loss,
-            density,
-            fuel::viscosity_pa_s(pigtail_k),
-        );
-        let hole = HOLE * free;
-        let w = pigtail.flow_kg_per_s(
-            flash.pressure_pa - pigtail_pa,
-            0.5 / (density * hole * hole),
-        );
-        // Where two containers share a regulator each inlet has a back check.
-        if rig.containers.len() > 1 {
-            w.max(0.0)
-        } else {
-            w
-        }
-    } else {
-        0.0
-    };
-    let offered = if free > 0.0 {
+    let mut vapour_kg_per_s = supply.flow_kg_per_s(
+        valve_open,
+        m.excess_flow[i],
+        gas.gamma,
+        &container_gas,
+        &pigtail_gas,
+    );
+    // Where two containers share a regulator each inlet has a back check.
+    if rig.containers.len() > 1 {
+        vapour_kg_per_s = vapour_kg_per_s.max(0.0);
+    }
+    let offered = if valve_open > 0.0 {
         c.carry_over(flash.liquid_fill)
     } else {
         0.0
@@ -199,20 +194,6 @@ fn container_flows(
 
     let heat_w = c.heat_w(flash, m.site.wall_factor.at(t_s), air_k, st.temperature_k);
 
-    let leak = flow::nozzle_kg_per_s(
-        supply.pigtail_leak_m2,
-        HOLE,
-        &Upstream {
-            pressure_pa: pigtail_pa,
-            temperature_k: pigtail_k,
-            gas_constant: gas.gas_constant_j_per_kg_k,
-            z: pigtail_z,
-            gamma: gas.gamma,
-        },
-        ambient,
-        // As in a seat: laminar near zero difference, or an emptied pigtail has no slope to rest on.
-        7e-4 * supply.pigtail_leak_m2.sqrt(),
-    );
     let over = (flash.pressure_pa - ambient) / c.relief_start_pa - 1.0;
     let relief = flow::nozzle_kg_per_s(
         c.relief_m2 * (over / 0.1).clamp(0.0, 1.0),
@@ -236,7 +217,7 @@ fn container_flows(
         liquid_kg_per_s: 0.0,
         liquid_share: offered,
         feed_kg_per_s: 0.0,
-        leak_kg_per_s: leak,
+        leak_kg_per_s: supply.leak_kg_per_s(&pigtail_gas, ambient),
         relief_kg_per_s: relief,
         heat_w,
         valve_open,

@@ -9,7 +9,7 @@ use super::evaluate::{Flows, evaluate};
 use super::modes::{ApplianceMode, Modes};
 use super::readings::Phase;
 use super::state::RigState;
-use super::{Ramp, Rig};
+use super::{ExcessFlow, Ramp, Rig};
 use serde::Serialize;
 
 /// How often a spark or a match is tried within a trial \[s\].
@@ -106,8 +106,12 @@ const RELIEF_SEATS_BELOW: f64 = 0.07;
 
 /// Watches per appliance: flame lost, flame no longer seen or seen again, thermostat calls, thermostat satisfied.
 const PER_APPLIANCE: usize = 4;
-/// Watches per container: limiter trips, limiter resets.
-const PER_CONTAINER: usize = 2;
+/// Watches per container: flow over the excess-flow valve's limit, flow under it again, pressures even enough for
+/// it to open.
+const PER_CONTAINER: usize = 3;
+
+/// A poppet on its way to the seat turns back when the flow is this share under the limit.
+const TURNS_BACK_BELOW: f64 = 0.02;
 
 /// How many watches a rig has.
 pub fn watch_count(rig: &Rig) -> usize {
@@ -133,17 +137,21 @@ pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
         }
         k += PER_APPLIANCE;
     }
-    for c in 0..rig.containers.len() {
-        let (cf, supply) = (&f.containers[c], &rig.containers[c].supply);
-        (out[k], out[k + 1]) = if m.excess_tripped[c] {
-            // The limiter sits upstream of the hand wheel: with the valve shut its own bleed evens
-            // the pressure across it.
-            let shut = (cf.valve_open / NEARLY_SHUT).min(1.0);
-            let dp = (cf.flash.pressure_pa - cf.pigtail_pa) * shut;
-            (1.0, (dp - supply.excess_reset_pa) / supply.excess_reset_pa)
-        } else {
-            (1.0 - cf.vapour_kg_per_s / supply.excess_trip_kg_per_s, 1.0)
-        };
+    for (c, container) in rig.containers.iter().enumerate() {
+        let (cf, supply) = (&f.containers[c], &container.supply);
+        let flow = cf.vapour_kg_per_s / supply.excess_trip_kg_per_s;
+        out[k..k + PER_CONTAINER].fill(1.0);
+        match m.excess_flow[c] {
+            ExcessFlow::Open => out[k] = 1.0 - flow,
+            ExcessFlow::Closing { .. } => out[k + 1] = flow - (1.0 - TURNS_BACK_BELOW),
+            ExcessFlow::Shut { rests_s } if f.t_s >= rests_s => {
+                // It sits upstream of the hand wheel: with the valve shut its own bleed evens the pressure across it.
+                let shut = (cf.valve_open / NEARLY_SHUT).min(1.0);
+                let dp = (cf.flash.pressure_pa - cf.pigtail_pa) * shut;
+                out[k + 2] = dp / supply.excess_reset_pa - 1.0;
+            }
+            ExcessFlow::Shut { .. } => {}
+        }
         k += PER_CONTAINER;
     }
     (out[k], out[k + 1]) = (1.0, 1.0);
@@ -236,12 +244,16 @@ pub fn fire(rig: &Rig, m: &mut Modes, t_s: f64, index: usize) -> Vec<Happening> 
         }
     } else if index < containers {
         let c = (index - appliances) / PER_CONTAINER;
-        m.excess_tripped[c] = (index - appliances).is_multiple_of(PER_CONTAINER);
-        vec![if m.excess_tripped[c] {
-            Happening::ExcessFlowTrips(c)
+        let resets = m.excess_flow[c].is_shut();
+        m.excess_flow[c] = match m.excess_flow[c] {
+            ExcessFlow::Open => ExcessFlow::closing(t_s),
+            ExcessFlow::Closing { .. } | ExcessFlow::Shut { .. } => ExcessFlow::Open,
+        };
+        if resets {
+            vec![Happening::ExcessFlowResets(c)]
         } else {
-            Happening::ExcessFlowResets(c)
-        }]
+            vec![]
+        }
     } else if index >= containers + 2 {
         // What is loose is part of the rig, not of the modes: the caller takes it out.
         vec![Happening::GritCarriedOff(if index == containers + 2 {
@@ -265,6 +277,13 @@ pub fn due(rig: &Rig, m: &mut Modes, s: &RigState, t_s: f64) -> Vec<Happening> {
     if m.cloth.is_some_and(|c| c.end_s <= t_s) {
         m.cloth = None;
         out.push(Happening::ClothOff);
+    }
+    for c in 0..rig.containers.len() {
+        let was = m.excess_flow[c];
+        m.excess_flow[c] = was.by(t_s);
+        if m.excess_flow[c] != was {
+            out.push(Happening::ExcessFlowTrips(c));
+        }
     }
     let waiting = |a: &ApplianceMode| a.deadline_s.is_some_and(|d| d <= t_s);
     let blind = |a: &ApplianceMode| a.unseen_until_s.is_some_and(|d| d <= t_s);

@@ -82,7 +82,7 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -
             flow_kg_per_s: cf.vapour_kg_per_s + cf.liquid_kg_per_s,
             pigtail_pa: cf.pigtail_pa - f.ambient_pa,
             valve_open: cf.valve_open,
-            excess_flow_tripped: m.excess_tripped[i],
+            excess_flow_tripped: m.excess_flow[i].is_shut(),
             heat_w: cf.heat_w,
             liquid_fractions: cf.flash.liquid_fractions,
         };

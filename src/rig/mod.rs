@@ -41,7 +41,7 @@ pub use relief::Relief;
 pub use site::Site;
 pub use stage::{Stage, Vent};
 pub use state::{ContainerState, RigState, StageState};
-pub use supply::{Changeover, Supply};
+pub use supply::{Changeover, ExcessFlow, Supply};
 pub use wet::Wet;
 
 use crate::physics::GAS_CONSTANT;

@@ -4,7 +4,7 @@
 //! [`super::events`] moves it.
 
 use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS, Phase};
-use super::{Ramp, Rig, Site};
+use super::{ExcessFlow, Ramp, Rig, Site};
 use serde::Serialize;
 
 /// Modes of one appliance.
@@ -71,8 +71,8 @@ pub struct Modes {
     pub site: Site,
     /// Service valves.
     pub valves: [Ramp; MAX_CONTAINERS],
-    /// Closed excess-flow limiters.
-    pub excess_tripped: [bool; MAX_CONTAINERS],
+    /// Excess-flow valves.
+    pub excess_flow: [ExcessFlow; MAX_CONTAINERS],
     /// Container the changeover knob points at.
     pub service_side: usize,
     /// Whether the relief is discharging.
@@ -91,7 +91,7 @@ impl Modes {
         Self {
             site,
             valves: [Ramp::fixed(0.0); MAX_CONTAINERS],
-            excess_tripped: [false; MAX_CONTAINERS],
+            excess_flow: [ExcessFlow::Open; MAX_CONTAINERS],
             service_side: 0,
             relief_open: false,
             tap_end_s: f64::NEG_INFINITY,
@@ -122,8 +122,10 @@ impl Modes {
                 ]
             })
             .flatten();
+        let excess_flow = self.excess_flow.iter().filter_map(|e| e.next_s());
         valves
             .chain(appliances)
+            .chain(excess_flow)
             .chain(self.site.next_corner_s(t_s))
             .chain([self.tap_end_s])
             .chain(self.cloth.map(|c| c.end_s))

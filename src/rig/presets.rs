@@ -227,7 +227,8 @@ pub fn supply() -> Supply {
     Supply {
         valve_m2: circle(6.0e-3),
         excess_trip_kg_per_s: 1.6e-3,
-        excess_bleed_m2: circle(0.5e-3),
+        // Some 10 ft³/h of air at 100 psig, as connectors do (memory).
+        excess_bleed_m2: circle(0.285e-3),
         excess_reset_pa: psi_to_pa(3.0),
         pigtail_bore_m: 4e-3,
         pigtail_length_m: 0.5,

@@ -187,7 +187,7 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
                 b.wait(3.0, 0.5)?;
             }
             let tripped = marked(b, marks, "excess-flow limiter");
-            let words = if b.sim.moment().modes.excess_tripped[container] {
+            let words = if b.sim.moment().modes.excess_flow[container].is_shut() {
                 "Opened; the excess-flow limiter tripped and stays shut"
             } else if tripped {
                 "Opened; the excess-flow limiter tripped and has reset"

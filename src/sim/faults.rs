@@ -47,7 +47,7 @@ impl Growing {
 /// How an injected fault comes.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Comes {
-    /// Within a time \[s\], 0 is at once.
+    /// Within a time \[s\], see [`AT_ONCE_S`].
     Over(f64),
     /// With use or temperature.
     With(Growth),
@@ -55,6 +55,11 @@ pub(super) enum Comes {
 
 /// Severity ramps are followed in this many steps of constant severity.
 const RAMP_STEPS: f64 = 60.0;
+/// ... but in none shorter than this \[s\].
+const RAMP_STEP_S: f64 = 0.05;
+/// What comes at once comes within this \[s\]. Nothing on a regulator changes in no time, and a jump would move more gas
+/// in an instant than the part itself ever did: a rush that trips, blows out or locks up what it would not.
+const AT_ONCE_S: f64 = 1.0;
 /// The body is looked at so often for what grows with its temperature \[s\]: it takes minutes to warm.
 const LOOK_S: f64 = 5.0;
 /// Severity that grows by less than this waits, for every change is a new rig.
@@ -83,7 +88,7 @@ impl Simulation {
         match comes {
             Comes::Over(over_s) => {
                 f.growing = None;
-                f.severity = f.severity.sent_to(severity, t, over_s);
+                f.severity = f.severity.sent_to(severity, t, over_s.max(AT_ONCE_S));
             }
             Comes::With(by) => {
                 let from = match by {
@@ -165,7 +170,7 @@ impl Simulation {
             }
             let corner = f.severity.next_corner_s(t)?;
             let length = f.severity.end_s - f.severity.start_s;
-            Some(corner.min(t + (length / RAMP_STEPS).max(1e-3)))
+            Some(corner.min(t + (length / RAMP_STEPS).max(RAMP_STEP_S)))
         };
         self.now.faults.iter().filter_map(next).reduce(f64::min)
     }

@@ -2,6 +2,7 @@
 
 use super::script::Taped;
 use super::simulation::Simulation;
+use crate::rig::ExcessFlow;
 
 /// Fill of a container that comes from the supplier: the limit in use.
 const FULL: f64 = 0.8;
@@ -35,7 +36,7 @@ impl Simulation {
             let pigtail_kg = state.pigtail_kg;
             *state = c.filled(FULL, &fractions, air_k, 0.0);
             state.pigtail_kg = pigtail_kg;
-            self.now.modes.excess_tripped[i] = false;
+            self.now.modes.excess_flow[i] = ExcessFlow::Open;
         }
         self.rebook(before);
         self.mark("full containers put on".to_owned());

@@ -14,7 +14,7 @@ use crate::rig::{
     Cloth, Happening, Held, Modes, Ramp, Readings, Rig, RigState, evaluate, events, held,
 };
 use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
-use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
+use crate::solver::{Engine, Method, SolveError, Stop, System, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -54,10 +54,31 @@ pub struct Moment {
     pub strokes: Strokes,
     pub(super) hand: HandSettings,
     next_event: usize,
+    /// Watches (as bits) that stand past their threshold and have been told.
+    told: u128,
     pub(super) flicker: Flicker,
     pub(super) initial: Held,
     mark_count: usize,
     taped: usize,
+}
+
+impl Moment {
+    /// A watch that an act, a fault or another event has carried past its threshold: that is a crossing as much as
+    /// one on the way, and is told once.
+    fn newly_past(&mut self, system: &RigSystem<'_>, y: &[f64]) -> Option<usize> {
+        let mut values = [1.0; u128::BITS as usize];
+        let values = &mut values[..system.watch_count()];
+        system.watches(self.t_s, y, values);
+        let past = |(i, v): (usize, &f64)| u128::from(*v < 0.0) << i;
+        let past = values.iter().enumerate().map(past).sum::<u128>();
+        self.told &= past;
+        let new = past & !self.told;
+        (new != 0).then(|| {
+            let index = new.trailing_zeros() as usize;
+            self.told |= 1 << index;
+            index
+        })
+    }
 }
 
 /// A run that failed.
@@ -149,6 +170,7 @@ impl Simulation {
                 strokes: Strokes::default(),
                 hand: HandSettings::default(),
                 next_event: usize::MAX,
+                told: 0,
                 flicker: Flicker::default(),
                 initial: Held::default(),
                 mark_count: 0,
@@ -504,6 +526,9 @@ impl Simulation {
         self.now.state.write_to(&self.rig, y);
         let (rig, modes) = (self.rig.clone(), self.now.modes);
         let system = RigSystem::new(&rig, &modes);
+        if let Some(index) = self.now.newly_past(&system, y) {
+            return Ok(Some(index));
+        }
         let mut observer = Gauges {
             system: &system,
             initial: self.now.initial,
@@ -524,6 +549,7 @@ impl Simulation {
             }
             Stop::Event { index, time_s, .. } => {
                 self.now.t_s = time_s;
+                self.now.told |= 1 << index;
                 Ok(Some(index))
             }
         }

@@ -9,6 +9,7 @@ mod contact;
 mod container;
 mod flow;
 mod fluid;
+mod passage;
 mod properties;
 mod water;
 

@@ -21,5 +21,6 @@ mod r1;
 mod relief;
 mod sealed;
 mod statics;
+mod supply;
 mod twin;
 mod water;
