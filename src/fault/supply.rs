@@ -226,7 +226,7 @@ pub(super) static FAULTS: [Entry; 10] = [
     Entry {
         id: "changeover_early",
         name: "Changeover comes in too early",
-        words: "The reserve side's seat is set too high, so the reserve feeds beside a service side that has plenty: both empty together.",
+        words: "The reserve side's seat is set too high, so the reserve feeds beside a service side that has plenty, or in its place: it empties with it or first.",
         family: Family::Supply,
         meaning: |s| format!("reserve set {} psi higher", figures(EARLY_PSI * s)),
         apply: |rig, s| {
@@ -237,7 +237,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["hose_kinked", "hose_bored_down", "service_valve_part_open"],
-        told_apart: "Both cylinders lose weight though the indicator stays green; with a starved service side it turns red under load and green at rest",
+        told_apart: "The reserve loses weight though the indicator stays green; with a starved service side it turns red under load and green at rest",
         caution: "A regulator with a failed part is replaced, its springs are not the user's to set",
         ..Entry::BLANK
     },

@@ -131,7 +131,7 @@ impl ExcessFlow {
 /// without inertia, from closed at `reserve_set_pa` to full `reserve_span_pa` below.
 ///
 /// Where its set pressure has to lie follows from both stages (derived): under the lowest the first stage
-/// falls to at full load with a container that still holds it, or both sides empty together; and so far
+/// falls to at full load with a container that still holds it, or the reserve empties beside or before it; and so far
 /// over what the second stage needs for its outlet that the sag of the reserve seat at full load still
 /// leaves that. The preset's 7 psig with 3 psi of sag lies between 9 and some 2 psig.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -91,7 +91,7 @@ fn the_reserve_gives_nothing_while_the_service_side_can() {
 }
 
 #[test]
-fn a_reserve_set_too_high_empties_both_together() {
+fn a_reserve_set_too_high_feeds_beside_a_good_service_side_or_before_it() {
     let mut house = at_rest(&[("changeover_early", 1.0)]);
     let set_psi = house
         .sim
@@ -118,7 +118,7 @@ fn a_reserve_set_too_high_empties_both_together() {
         expected: 0.3,
         got: right / (left + right),
         ..check(
-            "twin.early_draws_both",
+            "twin.early_draws_the_reserve",
             "the reserve's share of what is drawn then, ten minutes of full load",
             "1",
             Tolerance::AtLeast,
