@@ -52,12 +52,15 @@ macro_rules! law {
     };
 }
 
-static PARAMETERS: [Parameter; 33] = [
+static PARAMETERS: &[Parameter] = &[
     part!("first diaphragm's area", first.area_m2),
     part!("first stage's moving mass", first.mass_kg),
     part!("first spring's rate", first.spring_n_per_m),
     part!("first diaphragm's rubber rate", first.rubber_n_per_m),
+    part!("first diaphragm's loss in the rubber", first.rubber_loss),
     part!("first stage's friction", first.friction_n),
+    part!("damping of the first guide", first.bristle_damping_n_s_per_m),
+    part!("first lever's ratio", first.lever_ratio),
     part!("first nozzle's bore", first.bore_m),
     part!("first stage's travel to touch", first.touch_rise_m),
     part!("first seat's stiffness", first.seat_n_per_m),
@@ -70,7 +73,9 @@ static PARAMETERS: [Parameter; 33] = [
     part!("second stage's moving mass", second.mass_kg),
     part!("second spring's rate", second.spring_n_per_m),
     part!("second diaphragm's rubber rate", second.rubber_n_per_m),
+    part!("second diaphragm's loss in the rubber", second.rubber_loss),
     part!("second stage's friction", second.friction_n),
+    part!("damping of the second guide", second.bristle_damping_n_s_per_m),
     part!("second lever's ratio", second.lever_ratio),
     part!("second nozzle's bore", second.bore_m),
     part!("second stage's travel to touch", second.touch_rise_m),
@@ -81,13 +86,26 @@ static PARAMETERS: [Parameter; 33] = [
     part!("second bonnet's volume", second.case_m3),
     part!("second vent's area", second.vent.area_m2),
     part!("second vent's flap", second.vent.flap_m2),
+    Parameter {
+        words: "relief's own spring",
+        scale: |rig, by| {
+            if let Some(relief) = &mut rig.second.relief {
+                relief.preload_n *= by;
+                relief.spring_n_per_m *= by;
+            }
+        },
+        law: false,
+    },
     part!("volume of the low side", piping.manifold_m3),
     law!("heat from the body to standing liquid", body.pool_w_per_k),
     law!(
         "share of the throttling cold that the body gives",
         body.chill_share
     ),
-    law!("ice that closes the nozzle", body.ice_plug_kg),
+    law!("ice that plugs the first throat", body.ice_plug_kg),
+    law!("melting of ice in the throat", body.melt_per_s_k),
+    law!("liquid that overflows the first body", body.pool_overflow_kg),
+    law!("oily residue that doubles the friction", body.residue_ref_kg),
     law!("warming of the bonnet in the sun", body.sun_k_m2_per_w),
 ];
 
@@ -385,7 +403,7 @@ fn parameter_table(fragile: &Fragile) -> String {
     let mut text = String::from(
         "| parameter | moved by | signatures in which a reading flips |\n|---|---|---|\n",
     );
-    for p in &PARAMETERS {
+    for p in PARAMETERS {
         let turned: BTreeSet<usize> = fragile
             .iter()
             .filter(|(_, by)| by.iter().any(|w| w.starts_with(p.words)))
