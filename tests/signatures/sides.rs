@@ -76,8 +76,12 @@ fn a_bad_reserve_shows_only_when_it_is_asked() {
         });
         let until = sim.time_s() + 120.0;
         sim.advance(until, None, &mut |_| {}).expect("runs");
-        let asked = outlet(&sim.readings());
-        assert!(asked < healthy - 1.0, "{fault}: {asked:.2} on the reserve");
+        // By heat: burners that a low pressure has put out leave the others a right one.
+        let asked = sim.readings().flow_w / r.flow_w;
+        assert!(
+            asked < 0.9,
+            "{fault}: {asked:.2} of the heat on the reserve"
+        );
     }
 }
 
@@ -99,6 +103,9 @@ fn a_fault_without_a_side_comes_on_the_side_on_service() {
     };
     sim.act(&put);
     assert_eq!(sides(&sim), [Some(Side::Left), Some(Side::Right)]);
+    // What comes at once takes a moment to come.
+    let until = sim.time_s() + 5.0;
+    sim.advance(until, None, &mut |_| {}).expect("runs");
     let losses = [0, 1].map(|i| sim.rig().containers[i].supply.pigtail_minor_loss);
     assert!(
         losses[1] > 10.0 * losses[0] && losses[0] > 10.0,
