@@ -3,6 +3,7 @@
 
 use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, SPECIES, Vapour};
+use crate::physics::passage::{Gas, Passage};
 use crate::rig::{evaluate, stage};
 use crate::units::{W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa};
 
@@ -51,6 +52,19 @@ fn opening(area_m2: f64, kg_per_s: f64) -> String {
 /// A hole with so many psig of propane before it and the open air behind.
 pub(super) fn hole_at_psig(area_m2: f64, discharge: f64, psig: f64) -> String {
     let flow = hole_kg_per_s(area_m2, discharge, psi_to_pa(psig));
+    format!("{} at {psig:.0} psig", opening(area_m2, flow))
+}
+
+/// A thin sharp hole with so many psig of propane before it and the open air behind.
+pub(super) fn sharp_hole_at_psig(area_m2: f64, psig: f64) -> String {
+    let (gas, pressure_pa) = (propane(), AIR_PA + psi_to_pa(psig));
+    let z = fuel::compressibility(pressure_pa, MEASURED_K);
+    let up = Gas {
+        pressure_pa,
+        density_kg_per_m3: gas.density_kg_per_m3(pressure_pa, MEASURED_K, z),
+        viscosity_pa_s: fuel::viscosity_pa_s(MEASURED_K),
+    };
+    let flow = Passage::sharp_hole(area_m2).kg_per_s(&up, AIR_PA);
     format!("{} at {psig:.0} psig", opening(area_m2, flow))
 }
 

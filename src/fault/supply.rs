@@ -1,9 +1,8 @@
 //! Faults of container, valve, hose and changeover, and of the way into the first stage.
 
-use super::scale::{decades, figures, hole_at_psig, percent, rising};
+use super::scale::{decades, figures, percent, rising, sharp_hole_at_psig};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::Seat;
-use crate::rig::stage::HOLE;
 use crate::units::psi_to_pa;
 
 // At severity 0.5 each of the next five carries some 80,000 Btu/h at 60 °F, where the passage chokes: a usual set of
@@ -170,7 +169,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Leak between container and regulator",
         words: "A connection or the hose leaks at container pressure: much gas through a small hole. A leak check shows it too, for under the set pressure every seat is open.",
         family: Family::Supply,
-        meaning: |s| hole_at_psig(pigtail_leak_m2(s), HOLE, 100.0),
+        meaning: |s| sharp_hole_at_psig(pigtail_leak_m2(s), 100.0),
         strikes: Some(|c, s| c.supply.pigtail_leak_m2 += pigtail_leak_m2(s)),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],
