@@ -256,6 +256,7 @@ pub static ROWS: [Row; 49] = [
     ),
     row(
         "overloaded",
-        &[LockUp(Normal), Fall(High), Manifold(Low), Load(High)],
+        // A big burner starves at its own inlet and drops out with everything on, so the regulator sees no fall.
+        &[LockUp(Normal), Manifold(Low), Load(High)],
     ),
 ];
