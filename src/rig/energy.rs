@@ -74,9 +74,7 @@ pub fn held_j(rig: &Rig, s: &RigState, f: &Flows) -> f64 {
     for (i, c) in rig.containers.iter().enumerate() {
         let (st, flash) = (&s.containers[i], &f.containers[i].flash);
         let all_kg = mass_kg(&st.moles);
-        sum += flash.liquid_mass_kg * flash.liquid_j_per_kg
-            + (all_kg - flash.liquid_mass_kg) * flash.vapour_j_per_kg
-            - flash.pressure_pa * c.volume_m3
+        sum += flash.inner_energy_j(all_kg, c.volume_m3)
             + c.steel_j_per_k * (st.temperature_k - WATER_FREEZING_K);
     }
     sum

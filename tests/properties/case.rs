@@ -11,8 +11,8 @@ use twostage::solver::Method;
 
 /// Largest error of the mass balance, of the mass that has gone (at least 1 g).
 pub const BALANCE: f64 = 1e-6;
-/// Largest error of the heat balance, of the heat that has passed (at least 10 kJ): a container that dries out has
-/// the worst, since its liquid's part fades; a part in a thousand is usual.
+/// Largest error of the heat balance, of the heat that has passed (at least 10 kJ). A part in a thousand is usual;
+/// worst are containers full to the brim, whose liquid is warmed as if it could not be squeezed, and dry ones.
 pub const HEAT_BALANCE: f64 = 0.2;
 
 /// `SplitMix64` (public domain algorithm; published): a stream of numbers from a seed.
@@ -54,7 +54,7 @@ impl Dice {
 }
 
 /// A random scenario.
-pub fn scenario(seed: u64) -> Scenario {
+fn scenario(seed: u64) -> Scenario {
     let mut dice = Dice(seed);
     let air_k = dice.within(233.15, 327.59);
     let twin = dice.chance(0.3);

@@ -85,6 +85,15 @@ pub struct Flash {
 }
 
 impl Flash {
+    /// Inner energy of a content of `all_kg` in `volume_m3`, liquids at 0 C counted as 0, J. The work done on a squeezed
+    /// liquid is left out, as it is where the container warms and cools.
+    pub fn inner_energy_j(&self, all_kg: f64, volume_m3: f64) -> f64 {
+        let unsqueezed_pa = self.pressure_pa - squeeze_pa(self.liquid_fill);
+        self.liquid_mass_kg * self.liquid_j_per_kg
+            + (all_kg - self.liquid_mass_kg) * self.vapour_j_per_kg
+            - unsqueezed_pa * volume_m3
+    }
+
     /// Density of the liquid, kg/m3; of cold propane where there is none.
     pub fn liquid_density_kg_per_m3(&self) -> f64 {
         if self.liquid_volume_m3 > 0.0 {
@@ -164,6 +173,11 @@ impl Balance {
     fn settling_pa(&self, step: f64) -> f64 {
         -(self.gap_pa + self.gap_slopes[0] * step) / self.gap_slopes[1]
     }
+}
+
+/// Pressure that liquid which fills its container adds, Pa.
+fn squeeze_pa(liquid_fill: f64) -> f64 {
+    LIQUID_BULK_MODULUS_PA * positive_part(liquid_fill - 1.0, 2.0 * VAPOUR_FLOOR)
 }
 
 /// Splits `moles` (liquid **and** vapour, in the order of [`Species`]) at `t_k` in `volume_m3`.
@@ -394,8 +408,6 @@ impl Content {
         let s = at.vapour_mol_per_pa;
         let gas_pa = at.condensable_pa + self.air_mol / s;
         let liquid_fill = at.liquid_volume_m3 / self.volume_m3;
-        let squeeze_pa =
-            LIQUID_BULK_MODULUS_PA * positive_part(liquid_fill - 1.0, 2.0 * VAPOUR_FLOOR);
         let mut x = [0.0; SPECIES];
         let mut y = [0.0; SPECIES];
         let mut liquid_molar_mass = 0.0;
@@ -413,7 +425,7 @@ impl Content {
         let in_liquid = x.iter().zip(&self.species).map(|(x, s)| x * enthalpy(s));
         let liquid_j_per_kg = in_liquid.sum::<f64>() / liquid_molar_mass;
         Flash {
-            pressure_pa: gas_pa + squeeze_pa,
+            pressure_pa: gas_pa + squeeze_pa(liquid_fill),
             liquid_mol,
             liquid_fractions: x,
             vapour_fractions: y,
