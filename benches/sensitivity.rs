@@ -59,7 +59,10 @@ static PARAMETERS: &[Parameter] = &[
     part!("first diaphragm's rubber rate", first.rubber_n_per_m),
     part!("first diaphragm's loss in the rubber", first.rubber_loss),
     part!("first stage's friction", first.friction_n),
-    part!("damping of the first guide", first.bristle_damping_n_s_per_m),
+    part!(
+        "damping of the first guide",
+        first.bristle_damping_n_s_per_m
+    ),
     part!("first lever's ratio", first.lever_ratio),
     part!("first nozzle's bore", first.bore_m),
     part!("first stage's travel to touch", first.touch_rise_m),
@@ -75,7 +78,10 @@ static PARAMETERS: &[Parameter] = &[
     part!("second diaphragm's rubber rate", second.rubber_n_per_m),
     part!("second diaphragm's loss in the rubber", second.rubber_loss),
     part!("second stage's friction", second.friction_n),
-    part!("damping of the second guide", second.bristle_damping_n_s_per_m),
+    part!(
+        "damping of the second guide",
+        second.bristle_damping_n_s_per_m
+    ),
     part!("second lever's ratio", second.lever_ratio),
     part!("second nozzle's bore", second.bore_m),
     part!("second stage's travel to touch", second.touch_rise_m),
@@ -104,8 +110,14 @@ static PARAMETERS: &[Parameter] = &[
     ),
     law!("ice that plugs the first throat", body.ice_plug_kg),
     law!("melting of ice in the throat", body.melt_per_s_k),
-    law!("liquid that overflows the first body", body.pool_overflow_kg),
-    law!("oily residue that doubles the friction", body.residue_ref_kg),
+    law!(
+        "liquid that overflows the first body",
+        body.pool_overflow_kg
+    ),
+    law!(
+        "oily residue that doubles the friction",
+        body.residue_ref_kg
+    ),
     law!("warming of the bonnet in the sun", body.sun_k_m2_per_w),
 ];
 

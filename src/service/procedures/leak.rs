@@ -143,6 +143,8 @@ pub(super) fn new_piping(b: &mut Bench<'_>) -> Result<TestResult, ServiceError> 
             "{name} burns gas; the piping is tested empty of gas, cut off at both ends"
         )));
     }
+    // Taking off, capping and coupling the pump.
+    b.wait(time::COUPLING, 5.0)?;
     let (t, site, rig) = (
         b.sim.time_s(),
         b.sim.moment().modes.site,

@@ -24,6 +24,7 @@ mod time {
     pub const LOCK_UP_MOST: f64 = 300.0;
     pub const CREEP: f64 = 300.0;
     pub const NEW_PIPING: f64 = 900.0;
+    pub const COUPLING: f64 = 60.0;
 }
 
 /// A bubble grows within \[s\].
