@@ -35,6 +35,21 @@ struct Held {
     contents: Contents,
 }
 
+/// A container's split serves on until the container is warmer or colder by so much \[K\], or has gained or lost such
+/// a share of its moles. Its pressure is then right to 0.03 Pa (derived: 30 kPa/K, and at most that share of a bar or
+/// ten), a share of a hundredth of the tolerance of its temperature; only squeezed liquid (0.4 MPa/K) comes near one.
+const HARDLY_K: f64 = 1e-6;
+/// See [`HARDLY_K`].
+const HARDLY_SHARE: f64 = 1e-9;
+
+/// Whether a container has hardly moved from where it was split.
+fn hardly_moved(split: &ContainerState, now: &ContainerState) -> bool {
+    let all: f64 = split.moles.iter().sum();
+    let mut moles = split.moles.iter().zip(&now.moles);
+    (split.temperature_k - now.temperature_k).abs() <= HARDLY_K
+        && moles.all(|(a, b)| (a - b).abs() <= HARDLY_SHARE * all)
+}
+
 /// What was evaluated where: the end of a step is looked at for events and then by the gauges.
 #[derive(Default)]
 struct Seen {
@@ -71,14 +86,11 @@ impl<'a> RigSystem<'a> {
         self.modes
     }
 
-    /// Evaluates the rig; a column of a Jacobian that leaves the containers alone finds them split already.
+    /// Evaluates the rig; containers that have hardly moved since they were split find themselves split already.
     fn evaluate(&self, t_s: f64, state: &RigState, flows: &mut Flows) {
         let held = &mut *self.held.borrow_mut();
-        let same = |a: &ContainerState, b: &ContainerState| {
-            a.moles == b.moles && a.temperature_k == b.temperature_k
-        };
         let mut pairs = held.containers.iter().zip(&state.containers);
-        if !held.made || !pairs.all(|(a, b)| same(a, b)) {
+        if !held.made || !pairs.all(|(a, b)| hardly_moved(a, b)) {
             held.made = true;
             held.containers = state.containers;
             held.contents.update(self.rig, state);

@@ -23,6 +23,8 @@ pub(super) struct Newton {
     slow: Vec<usize>,
     /// Jacobian of the rates, column after column, one for each of them.
     jacobian: Vec<f64>,
+    /// Its rows of the slow states alone, column after column.
+    onto_slow: Vec<f64>,
     /// Whether there is one that still serves.
     known: bool,
     /// 1 - c J of the quick states.
@@ -39,7 +41,8 @@ pub(super) struct Newton {
     weight: Vec<f64>,
     y: Vec<f64>,
     change: Vec<f64>,
-    part: Vec<f64>,
+    /// Room for the quick states and for the slow ones.
+    part: [Vec<f64>; 2],
     start: Vec<f64>,
 }
 
@@ -49,6 +52,7 @@ impl Newton {
             quick: Vec::new(),
             slow: Vec::new(),
             jacobian: Vec::new(),
+            onto_slow: Vec::new(),
             known: false,
             matrix: Vec::new(),
             factors: Factors::default(),
@@ -59,7 +63,7 @@ impl Newton {
             weight: vec![0.0; n],
             y: vec![0.0; n],
             change: vec![0.0; n],
-            part: Vec::new(),
+            part: Default::default(),
             start: vec![0.0; n],
         }
     }
@@ -77,7 +81,7 @@ impl Newton {
             self.slow = (0..n).filter(|i| !self.quick.contains(i)).collect();
             self.jacobian = vec![0.0; n * quick];
             self.matrix = vec![0.0; quick * quick];
-            self.part = vec![0.0; quick];
+            self.part = [vec![0.0; quick], vec![0.0; n - quick]];
             self.known = false;
         }
     }
@@ -130,6 +134,10 @@ impl Newton {
         run.rates.call(tau, &self.y, &mut self.change);
         let columns = &mut self.jacobian;
         self.known = run.rates.jacobian(tau, &self.y, &self.change, columns);
+        self.onto_slow.clear();
+        for slopes in self.jacobian.chunks_exact(self.y.len()) {
+            self.onto_slow.extend(self.slow.iter().map(|i| slopes[*i]));
+        }
         self.c = f64::NAN;
         self.left = 1.0;
     }
@@ -148,32 +156,32 @@ impl Newton {
         self.c = c;
     }
 
-    /// Overwrites `v` with (1 - c J)^-1 v; `false` where there is none. What acts slowly follows from the rest.
-    fn solve_linear(&self, v: &mut [f64], part: &mut [f64]) -> bool {
-        for (part, i) in part.iter_mut().zip(&self.quick) {
+    /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
+    /// acts slowly follows from the rest.
+    pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
+        let [quick, slow] = &mut self.part;
+        for (part, i) in quick.iter_mut().zip(&self.quick) {
             *part = v[*i];
         }
-        if !self.factors.solve(part) {
+        if !self.factors.solve(quick) {
             return false;
         }
-        for (slopes, x) in self.jacobian.chunks_exact(v.len()).zip(&*part) {
-            let share = self.c * x;
-            for i in &self.slow {
-                v[*i] += share * slopes[*i];
-            }
-        }
-        for (part, i) in part.iter().zip(&self.quick) {
+        for (part, i) in quick.iter().zip(&self.quick) {
             v[*i] = *part;
         }
+        if slow.is_empty() {
+            return true;
+        }
+        slow.fill(0.0);
+        for (slopes, x) in self.onto_slow.chunks_exact(slow.len()).zip(&*quick) {
+            for (sum, slope) in slow.iter_mut().zip(slopes) {
+                *sum += x * slope;
+            }
+        }
+        for (sum, i) in slow.iter().zip(&self.slow) {
+            v[*i] += self.c * sum;
+        }
         true
-    }
-
-    /// Overwrites an error with what a stiff system leaves of it.
-    pub(super) fn damp(&mut self, error: &mut [f64]) -> bool {
-        let mut part = std::mem::take(&mut self.part);
-        let solved = self.solve_linear(error, &mut part);
-        self.part = part;
-        solved
     }
 
     fn try_matrix(
