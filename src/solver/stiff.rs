@@ -24,7 +24,7 @@ const CRAWL_STEP_S: f64 = 1e-10;
 /// BDF of high order does not damp a ringing that is nearly undamped, and then follows it for ever
 /// at the level of the tolerance: after so many steps of less than so many seconds a one-step
 /// method, which damps it, takes over.
-const RINGING_STEPS: u64 = 3000;
+const RINGING_STEPS: u64 = 10_000;
 /// See [`RINGING_STEPS`].
 const RINGING_STEP_S: f64 = 1e-3;
 /// Share of the rough time scale of the start that the very first step takes.

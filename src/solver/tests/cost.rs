@@ -28,12 +28,12 @@ fn switched(method: Method, events: u32, span: f64) -> Work {
 
 #[test]
 fn a_night_with_many_events() {
-    // A twentieth of 12 h with 1000 switchings: counted 164 steps and 306 calls each. One matrix serves for
-    // three of them, as it outlives them.
+    // A twentieth of 12 h with 1000 switchings: counted 338 steps and 465 calls each. Steps are short, as they aim at a
+    // hundredth of what is allowed (a thermostat of a rig asks for it), and cheap: one matrix serves three switchings.
     let work = switched(Method::Stiff, 50, 43.2);
     assert_eq!((work.advances, work.restarts, work.fallbacks), (50, 50, 0));
-    near("steps", work.steps, 50 * 210);
-    near("calls", work.derivative_calls, 50 * 450);
+    near("steps", work.steps, 50 * 500);
+    near("calls", work.derivative_calls, 50 * 700);
     near("jacobians", work.jacobians, 26);
     near("factorizations", work.factorizations, 50 * 53);
 }
@@ -58,7 +58,7 @@ fn an_event_that_changes_no_rate_costs_a_few_steps_at_most() {
     let many = announced(4000.0, 41);
     assert_eq!((many.advances, many.restarts, many.fallbacks), (41, 1, 0));
     // Counted four: one to end on time, the others as the step waits there with growing. A start at first order takes
-    // some 160.
+    // some 300.
     assert!(many.steps <= one.steps + 6 * 40, "{many:?}");
     // And two evaluations where rates are compared.
     assert!(
@@ -112,7 +112,7 @@ fn slow_motion_takes_the_explicit_method_and_remembers_its_step() {
 
 #[test]
 fn single_models() {
-    for (known, steps, calls) in [(decay(), 90, 180), (van_der_pol(), 2300, 4700)] {
+    for (known, steps, calls) in [(decay(), 170, 200), (van_der_pol(), 2300, 4700)] {
         let model = known.model;
         let mut engine = Engine::new(Method::Stiff, Tolerance::default());
         let mut y = model.start.clone();
