@@ -32,7 +32,7 @@ const TOOLKITS: [(&str, &[&str]); 2] = [
             "image",
         ],
     ),
-    ("solver", &["ode_solvers", "diffsol"]),
+    ("solver", &["ode_solvers"]),
 ];
 
 fn root() -> &'static Path {

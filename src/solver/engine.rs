@@ -1,11 +1,13 @@
 //! The engine: input checks, choice of method, and the ladder from one method to the next. Not
 //! here: steps (`explicit`, `stiff`), crossings (`watch`).
 
+use super::multistep::Multistep;
+use super::one_step::{ESDIRK34, TR_BDF2};
 use super::rates::Rates;
 use super::run::{Event, Halt, Run, Turn};
 use super::stiff::Rung;
 use super::watch::still_crossed;
-use super::{Method, Observer, SolveError, Stop, System, Tolerance, Work, explicit, lu, stiff};
+use super::{Method, Observer, SolveError, Stop, System, Tolerance, Work, explicit, lu, one_step};
 
 /// Longest span (s of simulated time) that [`Method::Auto`] gives to the explicit method: one picture of a
 /// window that plays at real time or slower, at fifty pictures a second and more.
@@ -24,10 +26,6 @@ const FRESH_S: f64 = 0.01;
 const SMALLER_START: f64 = 1e-4;
 /// See [`SMALLER_START`].
 const SMALLER_USUAL_S: f64 = 1e-2;
-/// A span of at most so many remembered steps is short: a one-step method is cheapest.
-const SHORT_STEPS: f64 = 10.0;
-/// Longest short span (s) when no step is remembered.
-const SHORT_SPAN_S: f64 = 0.05;
 /// A span this short (s) is one rounding error of any rate of interest: one plain step.
 const SHORTEST_SPAN_S: f64 = 1e-13;
 /// Default cap on accepted steps in one advance.
@@ -54,6 +52,10 @@ pub struct Engine {
 struct Memory {
     /// Time at which the last advance ended, s.
     end_s: Option<f64>,
+    /// The multistep method with its past.
+    multistep: Option<Box<Multistep>>,
+    /// Whether the caller may have changed the rates since.
+    changed: bool,
     stiff_step: Option<f64>,
     explicit_step: Option<f64>,
     /// Until then (s) [`Method::Auto`] leaves the explicit method alone.
@@ -89,10 +91,11 @@ impl Engine {
         &self.work
     }
 
-    /// Forgets the step size. To be called when the caller changed the state or a mode, so that
-    /// the next advance starts with a step that fits a discontinuity; events already reported at
+    /// To be called when the caller changed the state or a mode: the next advance compares the rates with those of
+    /// before, and starts with a step that fits a discontinuity if they jump. Events already reported at
     /// this time stay reported.
     pub fn restart(&mut self) {
+        self.memory.changed = true;
         self.memory.stiff_step = None;
         self.memory.explicit_step = None;
     }
@@ -221,8 +224,8 @@ impl Engine {
 
     /// Lets the methods take turns until the advance is done.
     fn climb(&mut self, run: &mut Run<'_>) -> Result<Turn, SolveError> {
-        let slope = run.rates_here()?;
         if run.span_s <= SHORTEST_SPAN_S {
+            let slope = run.rates_here()?;
             return plain_step(run, &slope);
         }
         let start_s = run.time_s(run.tau);
@@ -234,12 +237,6 @@ impl Engine {
                 run.span_s <= AUTO_EXPLICIT_SPAN_S && stiff_until_s.is_none_or(|s| start_s >= s)
             }
         };
-        let remembered = if explicit_first {
-            self.memory.explicit_step
-        } else {
-            self.memory.stiff_step
-        };
-        run.work.restarts += u64::from(remembered.is_none());
         if explicit_first {
             let until = run.span_s;
             let tick_steps = match self.method {
@@ -247,6 +244,7 @@ impl Engine {
                 Method::Explicit | Method::Stiff => explicit::TICK_STEP_LIMIT,
             };
             let hint = &mut self.memory.explicit_step;
+            run.work.restarts += u64::from(hint.is_none());
             let turn = explicit::advance(run, until, hint, tick_steps, self.step_limit);
             match turn {
                 Ok(turn) => return Ok(turn),
@@ -265,22 +263,34 @@ impl Engine {
 
     /// The stiff ladder: each method in turn, a short explicit rescue at its end, and back up.
     fn climb_stiff(&mut self, run: &mut Run<'_>) -> Result<Turn, SolveError> {
-        let ladder = self.ladder(run.span_s);
+        let ladder = self.ladder();
+        let changed = std::mem::take(&mut self.memory.changed);
         let mut rung = 0;
         loop {
             let before = run.tau;
-            let turn = if let Some(method) = ladder.get(rung) {
-                if rung > 0 {
-                    self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
+            let limit = self.step_limit;
+            if rung > 0 && rung < ladder.len() {
+                self.memory.stiff_step = Some(smaller_start(self.memory.stiff_step));
+            }
+            let hint = &mut self.memory.stiff_step;
+            let turn = match ladder.get(rung) {
+                Some(Rung::Bdf) => {
+                    let n = run.z.len();
+                    let fits = self.memory.multistep.take().filter(|m| m.dim() == n);
+                    let mut method = fits.unwrap_or_else(|| Box::new(Multistep::new(n)));
+                    let turn = method.advance(run, changed, limit);
+                    *hint = Some(method.step_s());
+                    self.memory.multistep = Some(method);
+                    turn
                 }
-                let hint = &mut self.memory.stiff_step;
-                stiff::advance(run, *method, hint, self.step_limit)
-            } else {
-                self.memory.stiff_step = None;
-                let until = (run.tau + RESCUE_S).min(run.span_s);
-                let hint = &mut self.memory.explicit_step;
-                let tick_steps = explicit::TICK_STEP_LIMIT;
-                explicit::advance(run, until, hint, tick_steps, self.step_limit)
+                Some(Rung::Esdirk34) => one_step::advance(run, &ESDIRK34, hint, limit),
+                Some(Rung::TrBdf2) => one_step::advance(run, &TR_BDF2, hint, limit),
+                None => {
+                    *hint = None;
+                    let until = (run.tau + RESCUE_S).min(run.span_s);
+                    let hint = &mut self.memory.explicit_step;
+                    explicit::advance(run, until, hint, explicit::TICK_STEP_LIMIT, limit)
+                }
             };
             let reason = match turn {
                 Ok(Turn::Done) if run.tau < run.span_s => {
@@ -304,22 +314,13 @@ impl Engine {
         }
     }
 
-    /// Order of the stiff methods for a span: BDF first if it is long enough to pay for BDF's
-    /// start at order 1, a one-step method first if not.
-    fn ladder(&self, span_s: f64) -> [Rung; 3] {
+    /// The stiff methods in their order: the one with a past first, then those that damp.
+    fn ladder(&self) -> [Rung; 3] {
         #[cfg(test)]
         if let Some(rung) = self.only {
             return [rung; 3];
         }
-        let short = match self.memory.stiff_step {
-            Some(step) => span_s <= SHORT_STEPS * step,
-            None => span_s <= SHORT_SPAN_S,
-        };
-        if short {
-            [Rung::Esdirk34, Rung::TrBdf2, Rung::Bdf]
-        } else {
-            [Rung::Bdf, Rung::Esdirk34, Rung::TrBdf2]
-        }
+        [Rung::Bdf, Rung::Esdirk34, Rung::TrBdf2]
     }
 }
 

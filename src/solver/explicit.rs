@@ -13,6 +13,7 @@ use std::cell::RefCell;
 use ode_solvers::dopri5::Dopri5;
 use ode_solvers::{DVector, OutputType, System as OdeSystem};
 
+use super::hermite::Hermite;
 use super::rates::Rates;
 use super::run::{Event, Halt, Run, Turn};
 
@@ -244,29 +245,5 @@ fn again(
     let _ = solver.integrate();
     if let Some(last) = solver.y_out().last() {
         out.copy_from_slice(last.as_slice());
-    }
-}
-
-/// The cubic that has the states and slopes of both ends of a step.
-struct Hermite<'h> {
-    from: f64,
-    step: f64,
-    before: &'h [f64],
-    after: &'h [f64],
-    slope_before: &'h [f64],
-    slope_after: &'h [f64],
-}
-
-impl Hermite<'_> {
-    fn at(&self, tau: f64, out: &mut [f64]) {
-        let s = (tau - self.from) / self.step;
-        let r = 1.0 - s;
-        for (i, out) in out.iter_mut().enumerate() {
-            let (a, b) = (self.before[i], self.after[i]);
-            let rise = b - a;
-            let bend_before = self.step * self.slope_before[i] - rise;
-            let bend_after = rise - self.step * self.slope_after[i];
-            *out = a + s * rise + s * r * (r * bend_before + s * bend_after);
-        }
     }
 }

@@ -1,16 +1,11 @@
 //! LU factors that keep to the places that are not zero: a rig is a chain of vessels, three quarters
-//! of its Newton matrix are empty. Not here: what the matrix is made of (`stiff`).
+//! of its Newton matrix are empty. Not here: what the matrix is made of (`newton`).
 //!
 //! The emptiest column that is left comes next, its row by partial pivoting: zeros that happen to stand
 //! in the matrix save work and cost nothing in stability. A matrix with nothing where the one before had
 //! nothing goes by the same pivots as long as they are large enough.
 
 use std::cell::RefCell;
-
-use diffsol_la::error::LaError;
-use diffsol_la::{
-    LinearOp, LinearSolver, Matrix, MatrixCommon, NalgebraContext, NalgebraMat, NalgebraVec,
-};
 
 /// Largest system this solver takes: sets of rows and columns are the bits of one word.
 pub(super) const MOST: usize = 64;
@@ -36,7 +31,7 @@ struct Step {
 
 /// Factors of one square matrix, and at once the plan by which the next one of the same build is factored.
 #[derive(Debug, Clone, Default)]
-struct Factors {
+pub(super) struct Factors {
     steps: Vec<Step>,
     /// (row, multiplier) of all steps.
     lower: Vec<(usize, f64)>,
@@ -120,7 +115,7 @@ impl Left {
 
 impl Factors {
     /// Factors the `n` by `n` matrix given by its columns, one after the other.
-    fn factor(&mut self, n: usize, columns: &[f64]) {
+    pub(super) fn factor(&mut self, n: usize, columns: &[f64]) {
         if self.follow_plan(n, columns) {
             return;
         }
@@ -223,7 +218,7 @@ impl Factors {
     }
 
     /// Overwrites `b` with the solution; `false` where there is no finite one.
-    fn solve(&self, b: &mut [f64]) -> bool {
+    pub(super) fn solve(&self, b: &mut [f64]) -> bool {
         if self.singular || self.steps.len() != b.len() {
             return false;
         }
@@ -263,56 +258,6 @@ fn subtract(column: &mut [f64], row: usize, multipliers: &[(usize, f64)]) -> f64
         }
     }
     value
-}
-
-/// The linear solver of the stiff methods.
-#[derive(Debug, Default)]
-pub(super) struct SparseLu {
-    matrix: Option<NalgebraMat<f64>>,
-    factors: Factors,
-}
-
-impl LinearSolver<NalgebraMat<f64>> for SparseLu {
-    fn set_linearisation<
-        C: LinearOp<T = f64, V = NalgebraVec<f64>, M = NalgebraMat<f64>, C = NalgebraContext>,
-    >(
-        &mut self,
-        op: &C,
-    ) {
-        let matrix = self.matrix.as_mut().expect("the sparsity was set before");
-        op.matrix_inplace(matrix);
-        let n = matrix.nrows();
-        self.factors.factor(n, matrix.inner().as_slice());
-    }
-
-    fn set_sparsity<
-        C: LinearOp<T = f64, V = NalgebraVec<f64>, M = NalgebraMat<f64>, C = NalgebraContext>,
-    >(
-        &mut self,
-        op: &C,
-    ) {
-        let (rows, columns) = (op.nrows(), op.ncols());
-        self.matrix = Some(NalgebraMat::new_from_sparsity(
-            rows,
-            columns,
-            op.sparsity(),
-            *op.context(),
-        ));
-    }
-
-    fn solve_in_place(&self, b: &mut NalgebraVec<f64>) -> Result<(), LaError> {
-        if self.factors.solve(b.batch_as_mut_slice(0)) {
-            Ok(())
-        } else {
-            Err(LaError::Other("the Newton matrix is singular".to_owned()))
-        }
-    }
-
-    fn solve_transpose_in_place(&self, _b: &mut NalgebraVec<f64>) -> Result<(), LaError> {
-        Err(LaError::Other(
-            "the transposed system is never solved here".to_owned(),
-        ))
-    }
 }
 
 #[cfg(test)]

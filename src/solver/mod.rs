@@ -3,9 +3,9 @@
 //!
 //! Here: the [`System`] trait, the [`Engine`] with its fallback ladder, the location of state
 //! events, counters of the work done, and the eigenvalues of a linearised system. The explicit
-//! engine (`explicit`) and the stiff one (`stiff`) are the only files of the project that name
-//! the integrator crates. Not here: rigs, regulators, what an event means; a system is a vector
-//! of numbers with scales and names.
+//! engine (`explicit`) is the only file of the project that names an integrator crate; the stiff one (`stiff`,
+//! `multistep`, `one_step`, `newton`, `lu`) is our own. Not here: rigs, regulators, what an event means; a system is a
+//! vector of numbers with scales and names.
 //!
 //! The order of one [`Engine::advance`], kept by both engines: check the input; report a watch
 //! that had crossed together with the last event; then for each accepted step: look for a
@@ -15,8 +15,12 @@
 mod engine;
 mod error;
 mod explicit;
+mod hermite;
 mod lu;
 mod modes;
+mod multistep;
+mod newton;
+mod one_step;
 mod rates;
 mod run;
 mod stiff;
@@ -133,7 +137,7 @@ pub enum Method {
     Auto,
     /// Dormand-Prince 5(4) in short ticks: the independent check of the other.
     Explicit,
-    /// BDF over long spans, ESDIRK34 over short ones; the other, TR-BDF2 and short explicit ticks
+    /// Backward differences that live on from span to span; ESDIRK34, TR-BDF2 and short explicit ticks
     /// are the next rungs of the ladder.
     Stiff,
 }
@@ -155,7 +159,7 @@ pub struct Work {
     pub jacobians: u64,
     /// Newton matrices factorised.
     pub factorizations: u64,
-    /// Advances that began without a remembered step size.
+    /// Times a method began anew, without a step size or a past to go on from.
     pub restarts: u64,
     /// Events reported.
     pub events: u64,

@@ -25,62 +25,38 @@ pub(super) struct Rates<'a> {
     /// Latest rate that was not finite: local time and state.
     fault: Cell<Option<(f64, usize)>>,
     y: RefCell<Vec<f64>>,
-    base: RefCell<Base>,
-    company: Vec<Company>,
-    /// The states that act slowly, as bits.
-    slow: u64,
+    companies: Vec<Company>,
+    /// The states that have a column in the Jacobian.
+    quick: Vec<usize>,
 }
 
-/// The other states whose columns are found together with a state's own (Curtis, Powell and Reid 1974,
-/// published), as they act on none of the same rates.
-#[derive(Debug, Clone, Copy, Default)]
+/// States whose columns of the Jacobian are found by one evaluation (Curtis, Powell and Reid 1974, published), as
+/// they act on none of the same rates.
+#[derive(Debug, Clone)]
 struct Company {
-    /// Its first state.
-    first: usize,
-    /// All its states, as bits.
-    states: u64,
-    /// What the state itself acts on, as bits.
-    acts_on: u64,
+    /// Its states, and what each acts on, as bits.
+    members: Vec<(usize, u64)>,
+    /// What any of them acts on, as bits.
+    rows: u64,
 }
 
-/// Puts every state into the first company it fits.
+/// Puts every state into the first company it fits; those that act slowly are in none.
 fn companies(system: &dyn System) -> Vec<Company> {
-    let mut found: Vec<(Company, u64)> = Vec::new();
-    let mut place = Vec::with_capacity(system.dim());
-    for i in 0..system.dim() {
+    let mut found: Vec<Company> = Vec::new();
+    for i in (0..system.dim()).filter(|i| !system.acts_slowly(*i)) {
         let acts_on = system.acts_on(i);
-        let alone = system.acts_slowly(i);
-        let fits = found
-            .iter()
-            .position(|(_, rows)| !alone && rows & acts_on == 0);
+        let fits = found.iter().position(|c| c.rows & acts_on == 0);
         let k = fits.unwrap_or_else(|| {
-            let new = Company {
-                first: i,
-                ..Company::default()
-            };
-            found.push((new, if alone { u64::MAX } else { 0 }));
+            found.push(Company {
+                members: Vec::new(),
+                rows: 0,
+            });
             found.len() - 1
         });
-        found[k].0.states |= 1 << i;
-        found[k].1 |= acts_on;
-        place.push((k, acts_on));
+        found[k].members.push((i, acts_on));
+        found[k].rows |= acts_on;
     }
-    let each = place.into_iter();
-    each.map(|(k, acts_on)| Company {
-        acts_on,
-        ..found[k].0
-    })
-    .collect()
-}
-
-/// Right-hand side at the point where Jacobian columns are being taken.
-struct Base {
-    tau: f64,
-    z: Vec<f64>,
-    rate: Vec<f64>,
-    moved: Vec<f64>,
-    /// Rates with all of a company moved, by its first state; empty where they are not finite.
-    together: Vec<Option<Vec<f64>>>,
+    found
 }
 
 /// Largest power of two not above `scale`.
@@ -104,23 +80,16 @@ fn nudge(z: f64) -> f64 {
     (z + NUDGE * z.abs().max(1.0)) - z
 }
 
-/// Puts `z` moved along `side * v` into `moved` and gives the length of the move in units of `v`,
-/// as it came out after rounding.
-fn displace(z: &[f64], v: &[f64], side: f64, moved: &mut [f64]) -> f64 {
-    moved.copy_from_slice(z);
-    let mut parts = v.iter().enumerate().filter(|(_, v)| **v != 0.0);
-    if let (Some((j, v)), None) = (parts.next(), parts.next()) {
-        let move_by = side * v.signum() * nudge(z[j]);
-        moved[j] += move_by;
-        return (move_by / v).abs();
+/// Slopes of the rates at `rows` (bits) over a move; whether none of them is a jump.
+fn slopes(rate: &[f64], ahead: &[f64], by: f64, rows: u64, column: &mut [f64]) -> bool {
+    let mut steepest = 0.0_f64;
+    for (k, out) in column.iter_mut().enumerate() {
+        if rows >> k & 1 == 1 {
+            *out = (ahead[k] - rate[k]) / by;
+            steepest = steepest.max(out.abs());
+        }
     }
-    let reach = z.iter().fold(1.0_f64, |a, z| a.max(z.abs()));
-    let length = v.iter().fold(0.0_f64, |a, v| a.max(v.abs()));
-    let step = NUDGE * reach / length;
-    for (moved, v) in moved.iter_mut().zip(v) {
-        *moved += side * step * v;
-    }
-    step
+    steepest <= JUMP_PER_S
 }
 
 impl<'a> Rates<'a> {
@@ -141,15 +110,8 @@ impl<'a> Rates<'a> {
             jacobians: Cell::new(0),
             fault: Cell::new(None),
             y: RefCell::new(vec![0.0; n]),
-            base: RefCell::new(Base {
-                tau: f64::NAN,
-                z: vec![0.0; n],
-                rate: vec![0.0; n],
-                moved: vec![0.0; n],
-                together: vec![None; n],
-            }),
-            company: companies(system),
-            slow: (0..n).fold(0, |bits, i| bits | u64::from(system.acts_slowly(i)) << i),
+            companies: companies(system),
+            quick: (0..n).filter(|i| !system.acts_slowly(*i)).collect(),
         }
     }
 
@@ -179,6 +141,16 @@ impl<'a> Rates<'a> {
         }
     }
 
+    /// The power of two each state is divided by.
+    pub(super) fn scale(&self) -> &[f64] {
+        &self.scale
+    }
+
+    /// The states that do not act slowly: those with a column in [`Rates::jacobian`].
+    pub(super) fn quick(&self) -> &[usize] {
+        &self.quick
+    }
+
     /// Absolute tolerance of scaled state `i` for a share `absolute` of its scale.
     pub(super) fn scaled_tolerance(&self, i: usize, absolute: f64) -> f64 {
         absolute * self.system.error_scales()[i] / self.scale[i]
@@ -206,99 +178,57 @@ impl<'a> Rates<'a> {
         }
     }
 
-    /// Jacobian of the scaled rates at (`tau`, `z`) times `v`, by a one-sided difference.
+    /// Jacobian of the scaled rates at (`tau`, `z`), where they are `rate`, into `columns`: one after the other for
+    /// each of [`Rates::quick`]; `false` where there is none.
     ///
-    /// A unit vector is moved by [`NUDGE`] times the larger of the state and its scale; the undisturbed rates are kept
-    /// from column to column, and states of one company are moved together, so a full Jacobian takes dim + 1 calls at
-    /// most. Where the rates jump ([`JUMP_PER_S`]) or are not finite on one side the other is tried; where they do on
-    /// both, the product is not a number and the Newton iteration fails in the open.
-    pub(super) fn jacobian_times(&self, tau: f64, z: &[f64], v: &[f64], out: &mut [f64]) {
-        let mut base = self.base.borrow_mut();
-        let Base {
-            tau: base_tau,
-            z: base_z,
-            rate,
-            moved,
-            together,
-        } = &mut *base;
-        if *base_tau != tau || base_z.as_slice() != z {
-            *base_tau = tau;
-            base_z.copy_from_slice(z);
-            self.call(tau, z, rate);
-            together.fill(None);
-        }
-        let Some(j) = v.iter().position(|v| *v != 0.0) else {
-            out.fill(0.0);
-            return;
-        };
-        if j == 0 {
-            self.jacobians.set(self.jacobians.get() + 1);
-        }
+    /// A state is moved by [`NUDGE`] times the larger of its value and its scale, those of one company together.
+    /// Where the rates jump ([`JUMP_PER_S`]) or are not finite on one side, each is moved alone, to this side and the
+    /// other.
+    pub(super) fn jacobian(&self, tau: f64, z: &[f64], rate: &[f64], columns: &mut [f64]) -> bool {
+        self.jacobians.set(self.jacobians.get() + 1);
         let before = self.fault.take();
-        if v[j + 1..].iter().all(|v| *v == 0.0) {
-            if self.slow >> j & 1 == 1 {
-                out.fill(0.0);
-                self.fault.set(before);
-                return;
+        let n = z.len();
+        let (mut moved, mut ahead) = (z.to_vec(), vec![0.0; n]);
+        columns.fill(0.0);
+        for company in &self.companies {
+            for (j, _) in &company.members {
+                moved[*j] += nudge(z[*j]);
             }
-            let company = self.company[j];
-            if company.states.count_ones() > 1 {
-                let ahead = together[company.first]
-                    .get_or_insert_with(|| self.all_moved(tau, z, company, moved));
-                if !ahead.is_empty() {
-                    let per = v[j] / nudge(z[j]);
-                    let mut jumps = false;
-                    for (k, out) in out.iter_mut().enumerate() {
-                        let acted_on = company.acts_on >> k & 1 == 1;
-                        *out = if acted_on {
-                            (ahead[k] - rate[k]) * per
-                        } else {
-                            0.0
-                        };
-                        jumps |= out.abs() > JUMP_PER_S;
-                    }
-                    if !jumps {
-                        self.fault.set(before);
-                        return;
-                    }
+            self.call(tau, &moved, &mut ahead);
+            let finite = self.fault.take().is_none();
+            for (j, acts_on) in &company.members {
+                moved[*j] = z[*j];
+                let place = self.quick.partition_point(|q| q < j);
+                let column = &mut columns[place * n..(place + 1) * n];
+                let all = if company.members.len() == 1 {
+                    u64::MAX
+                } else {
+                    *acts_on
+                };
+                let smooth = finite && slopes(rate, &ahead, nudge(z[*j]), all, column);
+                if !smooth && !self.alone(tau, z, rate, *j, column) {
+                    return false;
                 }
             }
         }
-        for side in [1.0, -1.0] {
-            let step = side * displace(z, v, side, moved);
-            self.call(tau, moved, out);
-            let mut failed = self.fault.get().is_some();
-            for (out, rate) in out.iter_mut().zip(rate.iter()) {
-                *out = (*out - rate) / step;
-                failed |= out.abs() > JUMP_PER_S;
-            }
-            if !failed {
-                break;
-            }
-            out.fill(f64::NAN);
-            if side > 0.0 {
-                self.fault.set(None);
-            }
-        }
-        if self.fault.get().is_none() {
-            self.fault.set(before);
-        }
+        self.fault.set(before);
+        true
     }
 
-    /// Rates with all states of a company moved; empty where they are not finite.
-    fn all_moved(&self, tau: f64, z: &[f64], company: Company, moved: &mut [f64]) -> Vec<f64> {
-        moved.copy_from_slice(z);
-        for (k, moved) in moved.iter_mut().enumerate() {
-            if company.states >> k & 1 == 1 {
-                *moved += nudge(z[k]);
+    /// The column of state `j` moved alone, to one side or the other; `false` where the rates jump or are not
+    /// finite on both.
+    fn alone(&self, tau: f64, z: &[f64], rate: &[f64], j: usize, column: &mut [f64]) -> bool {
+        let (mut moved, mut ahead) = (z.to_vec(), vec![0.0; z.len()]);
+        for side in [1.0, -1.0] {
+            moved[j] = z[j] + side * nudge(z[j]);
+            self.fault.set(None);
+            self.call(tau, &moved, &mut ahead);
+            if self.fault.get().is_none() && slopes(rate, &ahead, moved[j] - z[j], u64::MAX, column)
+            {
+                return true;
             }
         }
-        let mut rate = vec![0.0; z.len()];
-        self.call(tau, moved, &mut rate);
-        if self.fault.take().is_some() {
-            rate.clear();
-        }
-        rate
+        false
     }
 
     /// Index of the state whose rate is largest against its scale, at scaled state `z`.

@@ -28,18 +28,48 @@ fn switched(method: Method, events: u32, span: f64) -> Work {
 
 #[test]
 fn a_night_with_many_events() {
-    // A twentieth of 12 h with 1000 switchings: counted 140 steps and 300 calls each.
+    // A twentieth of 12 h with 1000 switchings: counted 338 steps and 465 calls each. Steps are short, as they aim at a
+    // hundredth of what is allowed (a thermostat of a rig asks for it), and cheap: one matrix serves three switchings.
     let work = switched(Method::Stiff, 50, 43.2);
     assert_eq!((work.advances, work.restarts, work.fallbacks), (50, 50, 0));
-    near("steps", work.steps, 50 * 210);
-    near("calls", work.derivative_calls, 50 * 450);
-    near("jacobians", work.jacobians, 50 * 6);
+    near("steps", work.steps, 50 * 500);
+    near("calls", work.derivative_calls, 50 * 700);
+    near("jacobians", work.jacobians, 26);
     near("factorizations", work.factorizations, 50 * 53);
 }
 
+/// Steps to `end` in so many equal advances, with [`Engine::restart`] between them and nothing changed.
+fn announced(end: f64, pieces: u32) -> Work {
+    let chain = Chain::new(1.0);
+    let mut engine = Engine::new(Method::Stiff, Tolerance::default());
+    let mut y = Chain::start();
+    let at = |i: u32| end * f64::from(i) / f64::from(pieces);
+    for i in 0..pieces {
+        engine.restart();
+        let stop = engine.advance(&chain, at(i), at(i + 1), &mut y, &[], &mut |_, _| {});
+        assert_eq!(stop, Ok(Stop::Reached));
+    }
+    *engine.work()
+}
+
 #[test]
-fn a_live_tick_costs_one_jacobian_and_a_few_steps() {
-    // Settled, then 100 ticks of a 60 Hz window: counted 31 calls a tick, 26 for the Jacobian.
+fn an_event_that_changes_no_rate_costs_a_few_steps_at_most() {
+    let one = announced(4000.0, 1);
+    let many = announced(4000.0, 41);
+    assert_eq!((many.advances, many.restarts, many.fallbacks), (41, 1, 0));
+    // Counted four: one to end on time, the others as the step waits there with growing. A start at first order takes
+    // some 300.
+    assert!(many.steps <= one.steps + 6 * 40, "{many:?}");
+    // And two evaluations where rates are compared.
+    assert!(
+        many.derivative_calls <= one.derivative_calls + 10 * 40,
+        "{many:?}"
+    );
+}
+
+#[test]
+fn a_live_tick_costs_a_step_and_no_matrix() {
+    // Settled, then 100 ticks of a 60 Hz window: counted a step and two calls a tick, and no Jacobian.
     let chain = Chain::new(1.0);
     let mut engine = Engine::new(Method::Stiff, Tolerance::default());
     let mut y = Chain::start();
@@ -53,13 +83,13 @@ fn a_live_tick_costs_one_jacobian_and_a_few_steps() {
     }
     let work = engine.work();
     assert_eq!(work.restarts, 1);
-    near("steps", work.steps - before.steps, 200);
+    near("steps", work.steps - before.steps, 150);
     near(
         "calls",
         work.derivative_calls - before.derivative_calls,
-        5000,
+        300,
     );
-    near("jacobians", work.jacobians - before.jacobians, 150);
+    assert_eq!(work.jacobians, before.jacobians);
 }
 
 #[test]
@@ -82,7 +112,7 @@ fn slow_motion_takes_the_explicit_method_and_remembers_its_step() {
 
 #[test]
 fn single_models() {
-    for (known, steps, calls) in [(decay(), 90, 180), (van_der_pol(), 2300, 4700)] {
+    for (known, steps, calls) in [(decay(), 170, 200), (van_der_pol(), 2300, 4700)] {
         let model = known.model;
         let mut engine = Engine::new(Method::Stiff, Tolerance::default());
         let mut y = model.start.clone();

@@ -1,0 +1,238 @@
+//! The equation of a stiff step, y = base + psi + c f(t, y) with y = base + d, by Newton's iterations with a matrix
+//! that is kept as long as it serves. Not here: what psi and c are (`multistep`, `one_step`).
+
+use super::lu::Factors;
+use super::run::Run;
+
+/// Share of the tolerance to which the iterations are carried. The usual fifth is enough for a step, but friction
+/// keeps what is left when a diaphragm comes to rest: an offset in pressure for as long as it stays, which a
+/// thermostat adds up.
+const SHARE: f64 = 0.006;
+/// Most iterations.
+const MOST: i32 = 10;
+/// An iteration that gains less than this is none.
+const SLOWEST: f64 = 0.9;
+/// More iterations than this are dearer than a new matrix.
+const DEAR: i32 = 4;
+
+/// Newton's matrix and what is known of how well it serves. Outlives steps, events and advances.
+#[derive(Debug, Clone)]
+pub(super) struct Newton {
+    /// The states that do not act slowly: only these are coupled. And the others.
+    quick: Vec<usize>,
+    slow: Vec<usize>,
+    /// Jacobian of the rates, column after column, one for each of them.
+    jacobian: Vec<f64>,
+    /// Its rows of the slow states alone, column after column.
+    onto_slow: Vec<f64>,
+    /// Whether there is one that still serves.
+    known: bool,
+    /// 1 - c J of the quick states.
+    matrix: Vec<f64>,
+    factors: Factors,
+    /// The c the factors were made for, s; not a number where there are none.
+    c: f64,
+    /// What is left after an iteration, as a share of its step: as last measured, and less sure with each step
+    /// that was done in one.
+    left: f64,
+    relative: f64,
+    absolute: Vec<f64>,
+    /// One over the tolerance of each state.
+    weight: Vec<f64>,
+    y: Vec<f64>,
+    change: Vec<f64>,
+    /// Room for the quick states and for the slow ones.
+    part: [Vec<f64>; 2],
+    start: Vec<f64>,
+}
+
+impl Newton {
+    pub(super) fn new(n: usize) -> Self {
+        Self {
+            quick: Vec::new(),
+            slow: Vec::new(),
+            jacobian: Vec::new(),
+            onto_slow: Vec::new(),
+            known: false,
+            matrix: Vec::new(),
+            factors: Factors::default(),
+            c: f64::NAN,
+            left: 1.0,
+            relative: 0.0,
+            absolute: vec![0.0; n],
+            weight: vec![0.0; n],
+            y: vec![0.0; n],
+            change: vec![0.0; n],
+            part: Default::default(),
+            start: vec![0.0; n],
+        }
+    }
+
+    /// Takes over the tolerances of a run, and weighs by where it stands.
+    pub(super) fn prepare(&mut self, run: &Run<'_>) {
+        self.relative = run.tolerance.relative;
+        for (i, absolute) in self.absolute.iter_mut().enumerate() {
+            *absolute = run.rates.scaled_tolerance(i, run.tolerance.absolute);
+        }
+        self.weigh(&run.z);
+        if self.quick != run.rates.quick() {
+            self.quick = run.rates.quick().to_vec();
+            let (n, quick) = (self.y.len(), self.quick.len());
+            self.slow = (0..n).filter(|i| !self.quick.contains(i)).collect();
+            self.jacobian = vec![0.0; n * quick];
+            self.matrix = vec![0.0; quick * quick];
+            self.part = [vec![0.0; quick], vec![0.0; n - quick]];
+            self.known = false;
+        }
+    }
+
+    /// Takes the tolerances of a step from the state `z` it starts at.
+    pub(super) fn weigh(&mut self, z: &[f64]) {
+        for ((weight, z), absolute) in self.weight.iter_mut().zip(z).zip(&self.absolute) {
+            *weight = 1.0 / (self.relative * z.abs() + absolute);
+        }
+    }
+
+    /// Mean size of `v` in units of the tolerance.
+    pub(super) fn norm(&self, v: &[f64]) -> f64 {
+        let sum: f64 = v
+            .iter()
+            .zip(&self.weight)
+            .map(|(v, w)| (v * w).powi(2))
+            .sum();
+        (sum / v.len() as f64).sqrt()
+    }
+
+    /// Finds `d`, from the guess in it, so that d = psi + c f(`tau`, `base` + d); `false` where the iterations
+    /// do not converge with a new matrix either.
+    pub(super) fn solve(
+        &mut self,
+        run: &mut Run<'_>,
+        tau: f64,
+        c: f64,
+        base: &[f64],
+        psi: &[f64],
+        d: &mut [f64],
+    ) -> bool {
+        let old = self.known;
+        if old {
+            self.start.copy_from_slice(d);
+            if self.try_matrix(run, tau, c, base, psi, d) {
+                return true;
+            }
+            d.copy_from_slice(&self.start);
+        }
+        self.evaluate(run, tau, base, d);
+        self.known && self.try_matrix(run, tau, c, base, psi, d)
+    }
+
+    /// A new Jacobian.
+    fn evaluate(&mut self, run: &Run<'_>, tau: f64, base: &[f64], d: &[f64]) {
+        for ((y, base), d) in self.y.iter_mut().zip(base).zip(d) {
+            *y = base + d;
+        }
+        run.rates.call(tau, &self.y, &mut self.change);
+        let columns = &mut self.jacobian;
+        self.known = run.rates.jacobian(tau, &self.y, &self.change, columns);
+        self.onto_slow.clear();
+        for slopes in self.jacobian.chunks_exact(self.y.len()) {
+            self.onto_slow.extend(self.slow.iter().map(|i| slopes[*i]));
+        }
+        self.c = f64::NAN;
+        self.left = 1.0;
+    }
+
+    /// 1 - c J in factors.
+    fn factor(&mut self, c: f64) {
+        let n = self.y.len();
+        let columns = self.matrix.chunks_exact_mut(self.quick.len());
+        for ((column, slopes), at) in columns.zip(self.jacobian.chunks_exact(n)).zip(0..) {
+            for (m, i) in column.iter_mut().zip(&self.quick) {
+                *m = -c * slopes[*i];
+            }
+            column[at] += 1.0;
+        }
+        self.factors.factor(self.quick.len(), &self.matrix);
+        self.c = c;
+    }
+
+    /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
+    /// acts slowly follows from the rest.
+    pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
+        let [quick, slow] = &mut self.part;
+        for (part, i) in quick.iter_mut().zip(&self.quick) {
+            *part = v[*i];
+        }
+        if !self.factors.solve(quick) {
+            return false;
+        }
+        for (part, i) in quick.iter().zip(&self.quick) {
+            v[*i] = *part;
+        }
+        if slow.is_empty() {
+            return true;
+        }
+        slow.fill(0.0);
+        for (slopes, x) in self.onto_slow.chunks_exact(slow.len()).zip(&*quick) {
+            for (sum, slope) in slow.iter_mut().zip(slopes) {
+                *sum += x * slope;
+            }
+        }
+        for (sum, i) in slow.iter().zip(&self.slow) {
+            v[*i] += self.c * sum;
+        }
+        true
+    }
+
+    fn try_matrix(
+        &mut self,
+        run: &mut Run<'_>,
+        tau: f64,
+        c: f64,
+        base: &[f64],
+        psi: &[f64],
+        d: &mut [f64],
+    ) -> bool {
+        if self.c != c {
+            self.factor(c);
+            run.work.factorizations += 1;
+        }
+        let mut before = f64::NAN;
+        self.left = self.left.max(1e-12).powf(0.8);
+        for turn in 1..=MOST {
+            for ((y, base), d) in self.y.iter_mut().zip(base).zip(&*d) {
+                *y = base + d;
+            }
+            run.rates.call(tau, &self.y, &mut self.change);
+            for ((r, psi), d) in self.change.iter_mut().zip(psi).zip(&*d) {
+                *r = c * *r + psi - d;
+            }
+            let mut change = std::mem::take(&mut self.change);
+            let solved = self.damp(&mut change);
+            self.change = change;
+            if !solved {
+                return false;
+            }
+            let step = self.norm(&self.change);
+            for (d, r) in d.iter_mut().zip(&self.change) {
+                *d += r;
+            }
+            if turn > 1 {
+                let rate = step / before;
+                let hopeless = rate.powi(MOST - turn) / (1.0 - rate) * step > SHARE;
+                let still = step <= 1e-3 * SHARE;
+                // Written so that a value that is not a number fails it.
+                if !(rate <= SLOWEST && !hopeless) && !still {
+                    return false;
+                }
+                self.left = rate / (1.0 - rate).max(1.0 - SLOWEST);
+            }
+            if self.left * step <= SHARE {
+                self.known = turn <= DEAR;
+                return true;
+            }
+            before = step;
+        }
+        false
+    }
+}
