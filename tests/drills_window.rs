@@ -200,7 +200,7 @@ fn from_the_list_to_the_debrief() {
     // The answer, from what was suspected.
     w.click("Answer");
     w.click(&format!("What I suspected: {truth}"));
-    w.click("Replace the part or the regulator");
+    w.click("Replace it whole: regulator, hose, or the appliance's part");
     w.click("Shut off at the container, for a qualified technician");
     w.act("Give the answer");
     w.wait("the marks are told", |a| a.drills.marks().is_some());

@@ -2,7 +2,7 @@
 
 use super::output::{Holds, Outputs, Replace};
 use super::{Failure, say};
-use crate::fault::{Entry, Family, Fault};
+use crate::fault::{Entry, Family, Fault, Grade};
 use crate::report::fault_pages;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -103,7 +103,16 @@ fn about(fault: Fault) -> String {
     for severity in SEVERITIES {
         paragraph(&format!("At {severity:.2}: "), &(e.meaning)(severity));
     }
-    paragraph("Told apart: ", e.told_apart);
+    let (page, graded) = (e.page(), e.page().graded);
+    let said = |words: &str, grade: Grade| format!("{words} ({})", grade.words());
+    paragraph("Told apart: ", &said(e.told_apart, graded.told_apart));
+    for line in crate::report::claim_lines(e).lines() {
+        paragraph("", line);
+    }
+    paragraph(
+        "A qualified technician: ",
+        &said(page.advice, graded.advice),
+    );
     paragraph("Looks like: ", &e.look_alikes.join(", "));
     if fault.strikes_a_side() {
         let sides = format!(
@@ -112,7 +121,7 @@ fn about(fault: Fault) -> String {
         );
         paragraph("Strikes a side: ", &sides);
     }
-    paragraph("Caution: ", e.caution);
+    paragraph("Caution: ", &said(e.caution, graded.caution));
     out
 }
 

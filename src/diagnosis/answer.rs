@@ -13,7 +13,7 @@ use super::posterior::{Posterior, posterior};
 use super::prior::{self, Grade};
 use super::reading::{ALL, ITEMS, Kind, NUMBERS, Test};
 use super::safety::{self, Danger};
-use crate::fault::{Fault, Remedy};
+use crate::fault::Fault;
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -376,31 +376,25 @@ fn predictions(
         .collect()
 }
 
-/// What to do about a cause, from its remedies.
+/// What to do about a cause, by its page.
 fn action(fault: Option<Fault>) -> String {
     let Some(fault) = fault else {
         return "Nothing to mend".to_owned();
     };
-    let words: Vec<&str> = fault
-        .entry()
-        .remedies
-        .iter()
-        .map(|r| match r {
-            Remedy::Flush => "flush it once and prove lock-up again",
-            Remedy::Warm => "warm it with a warm wet cloth",
-            Remedy::Clear => "clean or clear it",
-            Remedy::Adjust => "set the screw with a gauge on the tap",
-            Remedy::Replace => "replace the part or the regulator",
-            Remedy::Refill => "have the supplier purge, refill or bleed it",
-            Remedy::Wait => "shut, wait, open slowly",
-            Remedy::Repair => "repair the line and leak-test it",
-            Remedy::Tap => "tap it (that tells, and mends nothing)",
-        })
-        .collect();
+    let page = fault.entry().page();
     format!(
-        "A qualified technician: {}; otherwise shut off and refer",
-        words.join(", or ")
+        "A qualified technician: {} ({}); otherwise shut off and refer",
+        lower(page.advice),
+        page.graded.advice.words()
     )
+}
+
+/// A sentence as the rest of another.
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().collect::<String>() + letters.as_str()
+    })
 }
 
 /// Minutes of work of the whole fixed sequence, the climb left out.

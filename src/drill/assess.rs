@@ -207,21 +207,12 @@ fn difficulty(library: &Library, bag: &Bag, values: &Values, path: &Path) -> Dif
     }
 }
 
-/// Remedies that put right a fault; a tap mends nothing.
-pub fn remedies(fault: Fault) -> Vec<Remedy> {
-    fault
-        .entry()
-        .remedies
-        .iter()
-        .copied()
-        .filter(|r| *r != Remedy::Tap)
-        .collect()
-}
-
 /// Actions that are right whichever of these causes it is: for each cause, what puts one of its
 /// faults right.
 pub fn common_remedies(causes: &[Cause]) -> Vec<Remedy> {
-    let of = |cause: &Cause| -> Vec<Remedy> { cause.iter().flat_map(|f| remedies(*f)).collect() };
+    let of = |cause: &Cause| -> Vec<Remedy> {
+        cause.iter().flat_map(|f| f.entry().puts_right()).collect()
+    };
     let Some(first) = causes.first() else {
         return Vec::new();
     };

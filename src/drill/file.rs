@@ -7,7 +7,6 @@
 pub use super::hidden::{Hidden, Worked};
 use super::hidden::{faults, faults_toml, hidden_part};
 use super::library::Cause;
-pub use super::names::{ACTIONS, remedy_id};
 use super::seal;
 use super::tool::{Bag, Tool};
 use crate::fault::Fault;

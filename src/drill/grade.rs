@@ -3,7 +3,7 @@
 //! same readings after every act.
 
 use super::act::{Act, Answer, Left};
-use super::assess::{cause_words, common_remedies, library_for, remedies, truth};
+use super::assess::{cause_words, common_remedies, library_for, truth};
 use super::attempt::rig_of;
 use super::belief::{Belief, Reading, next_step, not_told_apart, readings_of};
 use super::check::Check;
@@ -147,17 +147,21 @@ fn action(drill: &Drill, answer: Option<&Answer>) -> Points {
     let Some(answer) = answer else {
         return points(0.0, OF[1], "No answer was given");
     };
-    let mut right: Vec<_> = drill.cause().iter().flat_map(|f| remedies(*f)).collect();
+    let mut right: Vec<_> = drill
+        .cause()
+        .iter()
+        .flat_map(|f| f.entry().puts_right())
+        .collect();
     if let Some(w) = &drill.worked {
         right.extend(common_remedies(&w.accepts));
     }
-    let name = super::file::remedy_id(answer.action);
+    let name = answer.action.id();
     if right.contains(&answer.action) {
         return points(OF[1], OF[1], format!("`{name}` puts it right"));
     }
     let mut names: Vec<&str> = Vec::new();
     for remedy in right {
-        let id = super::file::remedy_id(remedy);
+        let id = remedy.id();
         if !names.contains(&id) {
             names.push(id);
         }

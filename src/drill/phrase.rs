@@ -2,9 +2,8 @@
 //! here: acts in words for people, which `telling` has.
 
 use super::act::{Act, ActError, Answer, Left, WORDS, Which};
-use super::file::{ACTIONS, remedy_id};
 use super::library::Cause;
-use crate::fault::Fault;
+use crate::fault::{Fault, Remedy};
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::{Joint, TestKind, TestPoint};
@@ -63,7 +62,7 @@ impl Act {
             Self::Answer(a) => format!(
                 "answer {} {} {}",
                 cause_ids(&a.cause),
-                remedy_id(a.action),
+                a.action.id(),
                 left_words(a.left)
             ),
         }
@@ -313,7 +312,7 @@ fn find_answer(text: &str) -> Result<Act, ActError> {
     let mut words = text.split(' ');
     let cause = find_cause(words.next().unwrap_or(""))?;
     let action = words.next().unwrap_or("");
-    let actions = ACTIONS.map(|(r, _)| remedy_id(r));
+    let actions = Remedy::ANSWERS.map(Remedy::id);
     let place = actions.iter().position(|a| *a == action).ok_or_else(|| {
         wrong(
             format!("`{action}` is no action"),
@@ -327,7 +326,7 @@ fn find_answer(text: &str) -> Result<Act, ActError> {
     };
     Ok(Act::Answer(Answer {
         cause,
-        action: ACTIONS[place].0,
+        action: Remedy::ANSWERS[place],
         left,
     }))
 }

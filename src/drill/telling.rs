@@ -3,9 +3,7 @@
 
 use super::act::{Act, Answer, Left, Which, joint_name};
 use super::assess::cause_words;
-use super::file::ACTIONS;
 use super::grade::Step;
-use crate::fault::Remedy;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 
@@ -56,14 +54,6 @@ pub fn count(n: usize, one: &str) -> String {
     format!("{n} {one}{}", if n == 1 { "" } else { "s" })
 }
 
-/// What an answer can name as the thing to do.
-fn action(remedy: Remedy) -> &'static str {
-    ACTIONS
-        .iter()
-        .find(|(r, _)| *r == remedy)
-        .map_or("a tap", |(_, words)| words)
-}
-
 fn which(which: Which, rig: &Rig) -> String {
     match which {
         Which::One(i) => rig
@@ -86,7 +76,7 @@ fn answer(a: &Answer) -> String {
     format!(
         "Answer: {}; {}; {}",
         cause_words(&a.cause),
-        action(a.action),
+        a.action.order(),
         left(a.left)
     )
 }

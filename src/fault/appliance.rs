@@ -32,26 +32,26 @@ fn works_until(severity: f64, part: &str) -> String {
 pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "spud_clogged",
-        name: "One burner's spud clogged",
-        words: "A spider's web or rust narrows the spud of one burner.",
+        name: "One burner's orifice clogged",
+        words: "A spider's web or rust narrows the orifice of one burner.",
         family: Family::Appliance,
-        meaning: |s| format!("{} % of the spud's area left", percent(1.0 - 0.95 * s)),
+        meaning: |s| format!("{} % of the orifice left", percent(1.0 - 0.95 * s)),
         apply: |rig, s| {
             if let Some(a) = rig.appliances.first_mut() {
                 a.spud_m2 *= 1.0 - 0.95 * s;
             }
         },
         onset: Onset::Gradual,
-        remedies: &[Remedy::Clear],
+        remedies: &[Remedy::Clear, Remedy::Replace],
         look_alikes: &["gas_valve_sticks", "air_in_container", "spud_oversize"],
         told_apart: "One appliance only, and the pressure at its inlet is right",
-        caution: "A spud is replaced or cleaned with air, never drilled or picked with wire",
+        caution: "An orifice is replaced or cleaned with air, never drilled or picked with wire",
         ..Entry::BLANK
     },
     Entry {
         id: "spud_oversize",
-        name: "One burner's spud too large",
-        words: "A spud was drilled out or is the one for another fuel: too much gas, yellow or roaring flame, soot.",
+        name: "One burner's orifice too large",
+        words: "An orifice was drilled out or is the one for another fuel: too much gas, yellow or roaring flame, soot.",
         family: Family::Appliance,
         meaning: |s| format!("{} % of the right area", percent(1.0 + 1.5 * s)),
         apply: |rig, s| {
@@ -63,7 +63,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["overloaded", "spud_clogged"],
-        told_apart: "One appliance only takes more than its plate says; read the size stamped on the spud",
+        told_apart: "One appliance only takes more than its plate says; read the size stamped on the orifice",
         caution: "An overfired burner makes carbon monoxide: keep it off until it is put right",
         ..Entry::BLANK
     },

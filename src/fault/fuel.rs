@@ -88,7 +88,7 @@ pub(super) static FAULTS: [Entry; 6] = [
             "first_seat_grit",
             "first_seat_disc_lost",
         ],
-        told_apart: "Frost on the body, surging flames; stand the container upright and weigh it",
+        told_apart: "Frost on the body, flames that jump, and a container that lies, leans or was shaken with no more than 80 % in it",
         caution: "Liquid burns skin and floods burners: shut the container; a regulator that saw liquid is replaced",
         ..Entry::BLANK
     },
@@ -105,10 +105,10 @@ pub(super) static FAULTS: [Entry; 6] = [
             }
         }),
         onset: Onset::Sudden,
-        remedies: &[Remedy::Refill],
+        remedies: &[Remedy::Refill, Remedy::Replace],
         look_alikes: &["liquid_carry_over"],
-        told_apart: "Weigh it: more than 80 % of its water capacity; frost and surging in the first minutes",
-        caution: "Never above 80 % fill; only a qualified person bleeds it down, outside, far from any flame",
+        told_apart: "A cylinder holds more than about 42 % of its water capacity (WC) in weight over its tare (TW), a tank's gauge stands over 80 %; frost and flames that jump in the first minutes",
+        caution: "Never above 80 % of the volume; only a qualified person bleeds it down, outside, far from any flame; a regulator that saw liquid is replaced",
         ..Entry::BLANK
     },
     Entry {
@@ -170,7 +170,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         onset: Onset::Weather,
         remedies: &[Remedy::Refill],
         look_alikes: &["container_cold", "container_low"],
-        told_apart: "Container pressure far under that of propane at its temperature, though it is heavy",
+        told_apart: "Container pressure far under that of propane at its temperature, though there is liquid in it",
         caution: "Only the fuel and the season's blend the appliance was made for",
         ..Entry::BLANK
     },

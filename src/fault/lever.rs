@@ -76,7 +76,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_spring_weak", "second_screw_low"],
-        told_apart: "Low all round like a low screw, and the full-load fall is larger once the lever is on its stop",
+        told_apart: "Low at rest and at every load like a low screw, which nobody has touched; whether lever or spring, only the bench tells",
         caution: "A regulator with a bent part is replaced",
         ..Entry::BLANK
     },

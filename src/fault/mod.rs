@@ -9,24 +9,29 @@
 mod appliance;
 mod diaphragm;
 mod fuel;
+mod grade;
 mod lever;
 mod mounting;
 mod piping;
 mod placed;
 mod relief;
+mod remedy;
 mod scale;
 mod seat;
 mod spring;
 mod supply;
 #[cfg(test)]
 mod tests;
+pub mod trade;
 mod vent;
 
 use crate::rig::{Container, ContainerState, Rig, RigState, Seat};
 use serde::Serialize;
 use std::sync::LazyLock;
 
+pub use grade::Grade;
 pub use placed::{Fault, Side, UnknownFault};
+pub use remedy::Remedy;
 
 /// The whole catalogue, family by family.
 pub static ALL: LazyLock<Vec<&'static Entry>> = LazyLock::new(|| {
@@ -122,30 +127,6 @@ pub enum Onset {
     Wear,
 }
 
-/// What can make a fault go away.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Remedy {
-    /// A burst of flow carries it off.
-    Flush,
-    /// Warming (warm wet cloth only).
-    Warm,
-    /// Clearing a vent or line.
-    Clear,
-    /// Setting the screw, by a qualified person with a gauge.
-    Adjust,
-    /// Replacing the part or the regulator.
-    Replace,
-    /// Purging, refilling, draining by a qualified person.
-    Refill,
-    /// Waiting, then opening slowly.
-    Wait,
-    /// Repairing a line or joint.
-    Repair,
-    /// A tap on the body (tells something, mends nothing).
-    Tap,
-}
-
 /// One fault of the catalogue.
 pub struct Entry {
     /// Name in files, short and stable.
@@ -204,4 +185,14 @@ impl Entry {
         told_apart: "",
         caution: "",
     };
+
+    /// What the trade says of it.
+    pub fn page(&self) -> &'static trade::Page {
+        trade::page(self.id)
+    }
+
+    /// What puts it right.
+    pub fn puts_right(&self) -> impl Iterator<Item = Remedy> + use<> {
+        self.remedies.iter().copied().filter(|r| r.puts_right())
+    }
 }

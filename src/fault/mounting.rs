@@ -35,7 +35,7 @@ pub(super) static FAULTS: [Entry; 2] = [
             }
         }),
         onset: Onset::Weather,
-        remedies: &[Remedy::Clear, Remedy::Replace],
+        remedies: &[Remedy::Replace],
         look_alikes: &["second_vent_iced", "second_screw_high", "lever_gummed"],
         told_apart: "Look which way the vent points; high by the weight of the water when wet, stuck when frozen",
         caution: "The vent points down, within 45 degrees; a regulator that held water is replaced",
@@ -44,7 +44,7 @@ pub(super) static FAULTS: [Entry; 2] = [
     Entry {
         id: "mounted_in_sun",
         name: "Dark regulator in full sun, vent nearly shut",
-        words: "Undercoating has left the vent a pinprick, and sun heats the dark spring case: the air in it pushes the outlet up by day.",
+        words: "Road dirt has left the vent a pinprick, and sun heats the dark spring case: the air in it pushes the outlet up by day.",
         family: Family::Mounting,
         meaning: |s| {
             format!(

@@ -70,7 +70,7 @@ pub(super) static FAULTS: [Entry; 10] = [
             "excess_flow_tripped",
             "changeover_stuck",
         ],
-        told_apart: "Weigh it",
+        told_apart: "Weigh a cylinder against its tare, read a tank's gauge: hardly any fuel is left",
         caution: "After an outage relight and prove every safety",
         ..Entry::BLANK
     },
@@ -95,8 +95,8 @@ pub(super) static FAULTS: [Entry; 10] = [
     },
     Entry {
         id: "excess_flow_tripped",
-        name: "Excess-flow limiter trips early",
-        words: "A worn or dirty limiter shuts at a load it should pass, and then lets only a trickle through.",
+        name: "Excess-flow valve trips early",
+        words: "A worn or dirty excess-flow valve shuts at a load it should pass, and then lets only a trickle through.",
         family: Family::Supply,
         meaning: |s| {
             format!(
@@ -119,7 +119,7 @@ pub(super) static FAULTS: [Entry; 10] = [
             "container_low",
         ],
         told_apart: "Starves at a sudden load, normal lock-up in time; shut, wait, open slowly: it comes back",
-        caution: "A limiter that trips may have done its work: look for a broken line before opening again",
+        caution: "An excess-flow valve that trips may have done its work: look for a broken line before opening again",
         ..Entry::BLANK
     },
     Entry {
@@ -154,13 +154,13 @@ pub(super) static FAULTS: [Entry; 10] = [
         },
         strikes: Some(|c, s| c.supply.pigtail_minor_loss /= decades(s, KINK_DECADES)),
         onset: Onset::Sudden,
-        remedies: &[Remedy::Repair],
+        remedies: &[Remedy::Replace],
         look_alikes: &[
             "hose_bored_down",
             "service_valve_part_open",
             "changeover_early",
         ],
-        told_apart: "As a swollen hose; look along it and straighten it",
+        told_apart: "As a swollen hose, and the bend is to be seen: it is replaced, not straightened",
         caution: "A hose that was kinked is replaced",
         ..Entry::BLANK
     },
@@ -172,7 +172,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         meaning: |s| sharp_hole_at_psig(pigtail_leak_m2(s), 100.0),
         strikes: Some(|c, s| c.supply.pigtail_leak_m2 += pigtail_leak_m2(s)),
         onset: Onset::Wear,
-        remedies: &[Remedy::Repair],
+        remedies: &[Remedy::Repair, Remedy::Replace],
         look_alikes: &["first_diaphragm_torn"],
         told_apart: "Leak check fails while vents and low-side joints are dry; leak fluid at the connections, and with the container valve shut the inlet gauge falls",
         caution: "Smell of gas: no flame, no switch, shut the container, everyone away",
@@ -218,7 +218,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["container_low"],
-        told_apart: "Reserve weighs full and the indicator is red; turn the knob to it and all is well",
+        told_apart: "The reserve is full by weight or gauge and the indicator is red; turn the knob to it and all is well",
         caution: "A regulator with a failed part is replaced",
         ..Entry::BLANK
     },
@@ -236,7 +236,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["hose_kinked", "hose_bored_down", "service_valve_part_open"],
-        told_apart: "The reserve loses weight though the indicator stays green; with a starved service side it turns red under load and green at rest",
+        told_apart: "The reserve empties though the indicator stays green; with a starved service side it turns red under load and green at rest",
         caution: "A regulator with a failed part is replaced, its springs are not the user's to set",
         ..Entry::BLANK
     },

@@ -48,6 +48,12 @@ fn there_are_enough_faults_each_with_all_its_words() {
             assert!(!text.trim().is_empty(), "{}: {what} is empty", e.id);
         }
         assert!(!e.remedies.is_empty(), "{}: no remedy", e.id);
+        assert!(
+            e.puts_right().count() > 0,
+            "{}: nothing puts it right",
+            e.id
+        );
+        assert!(!e.page().advice.is_empty(), "{}: no advice", e.id);
         assert!(!e.look_alikes.is_empty(), "{}: no look-alike", e.id);
         assert_eq!(
             e.carried_off.is_some(),
@@ -268,5 +274,35 @@ proptest! {
             c.temperature_k > 150.0 && c.moles.iter().all(|n| n.is_finite() && *n >= 0.0)
         });
         prop_assert!(finite, "{} and {}", i, j);
+    }
+}
+
+/// What hurts people when a page has it wrong.
+#[test]
+fn no_page_gives_dangerous_advice() {
+    for e in ALL.iter() {
+        let all = [e.words, e.told_apart, e.caution, e.page().advice].join(" ");
+        for (wrong, right) in [
+            (
+                "80 % of its water capacity",
+                "fill is by volume; by weight some 42 %",
+            ),
+            ("replace the part", "a regulator is replaced whole"),
+            ("straighten it", "a kinked hose is replaced"),
+        ] {
+            assert!(!all.to_lowercase().contains(wrong), "{}: {right}", e.id);
+        }
+        // What is inside the regulator is never mended part by part.
+        let inside = matches!(
+            e.family,
+            super::Family::Seat
+                | super::Family::Diaphragm
+                | super::Family::Lever
+                | super::Family::Relief
+        );
+        if inside {
+            let right: Vec<_> = e.puts_right().collect();
+            assert_eq!(right, [Remedy::Replace], "{}", e.id);
+        }
     }
 }

@@ -2,7 +2,7 @@
 //! it and without, worked out by the simulation. `twostage faults --paper docs` writes it.
 
 use crate::analysis::{Chart, Line};
-use crate::fault::{Entry, Family, Fault, Onset, Remedy};
+use crate::fault::{Entry, Family, Fault, Onset};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::{Action, Scenario};
 use crate::service::{Bench, ServiceError, ServiceReport, TOLERANCE, TestKind, prepare, run_all};
@@ -134,8 +134,16 @@ and no instrument.
 const DISAGREE: &str = "
 ## Where the model and the trade disagree
 
-The rows of the trade's table are checked by tests/signatures; these are the places where the model
-says something else or something more, and why.
+What a page says a fault shows, and what tells it from its look-alikes, is run by tests/signatures; each sentence has
+its grade. These are the places where the model says something else or something more than the trade, and why.
+
+* **A sealed vent is not \"high at every load by the same amount\".** Sealed 1,000 ft lower down it reads some 16 in w.c.
+  over at rest, 5 over at half load and next to nothing over at full load: as the diaphragm comes down for a load it
+  stretches the trapped air.
+* **A bent lever does not fall more to full load.** It reads low all round like a weak spring; no reading of a visit parts
+  the two.
+* **A starved supply shows by what drops out.** Sparked burners give up at 5 to 6 in w.c., and with their load the
+  gauges come back: who reads only gauges once the load is off finds nothing.
 
 * **A restricted vent is not \"normal when steady\" with everything off.** The overshoot of a
   burner going off has nowhere to go when nothing draws: the outlet stays up to an inch high at 3 %
@@ -267,14 +275,14 @@ fn late(with: &[(f64, f64)], without: &[(f64, f64)]) -> Option<String> {
 
 fn page(out: &mut String, fault: Fault, shown: &str) {
     let e = fault.entry();
+    let graded = e.page().graded;
     let _ = writeln!(out, "### {} (`{}`)\n", e.name, e.id);
     let _ = writeln!(out, "{}\n", e.words);
     let _ = writeln!(
         out,
-        "Severity 0.5: {}. Comes {}. Mended by: {}.\n",
+        "Severity 0.5: {}. Comes {}.\n",
         (e.meaning)(MEDIUM),
-        onset(e.onset),
-        remedies(e.remedies)
+        onset(e.onset)
     );
     let _ = writeln!(
         out,
@@ -284,8 +292,18 @@ fn page(out: &mut String, fault: Fault, shown: &str) {
     out.push_str(shown);
     let _ = writeln!(
         out,
-        "\nTold apart: {}.\n",
-        e.told_apart.trim_end_matches('.')
+        "\nTold apart: {} ({}).\n",
+        e.told_apart.trim_end_matches('.'),
+        graded.told_apart.words()
+    );
+    for line in claim_lines(e).lines() {
+        let _ = writeln!(out, "* {line}");
+    }
+    let _ = writeln!(
+        out,
+        "\nA qualified technician: {} ({}).\n",
+        e.page().advice,
+        graded.advice.words()
     );
     if fault.strikes_a_side() {
         let _ = writeln!(
@@ -301,7 +319,12 @@ fn page(out: &mut String, fault: Fault, shown: &str) {
         .map(|f| format!("{} (`{}`)", f.entry().name, f.id()))
         .collect();
     let _ = writeln!(out, "Looks like: {}.\n", links.join("; "));
-    let _ = writeln!(out, "Caution: {}.\n", e.caution.trim_end_matches('.'));
+    let _ = writeln!(
+        out,
+        "Caution: {} ({}).\n",
+        e.caution.trim_end_matches('.'),
+        graded.caution.words()
+    );
 }
 
 fn onset(onset: Onset) -> &'static str {
@@ -313,28 +336,32 @@ fn onset(onset: Onset) -> &'static str {
     }
 }
 
-/// What mends it, and what only tells.
-fn remedies(list: &[Remedy]) -> String {
-    let (taps, mends): (Vec<Remedy>, Vec<Remedy>) = list.iter().partition(|r| **r == Remedy::Tap);
-    let mut words = mends.into_iter().map(remedy).collect::<Vec<_>>().join(", ");
-    if !taps.is_empty() {
-        words.push_str(" (a tap tells, and mends nothing)");
+/// What a visit shows of a fault, from its claims: against a healthy rig, then against each look-alike.
+pub fn claim_lines(e: &Entry) -> String {
+    let mut out = String::new();
+    let page = e.page();
+    let said = |versus: Option<&str>| {
+        let of = page.claims.iter().filter(|c| c.versus == versus);
+        let words = of.map(|c| format!("{} ({})", c.words(), c.grade.words()));
+        words.collect::<Vec<_>>().join("; ")
+    };
+    let own = said(None);
+    if !own.is_empty() {
+        let _ = writeln!(out, "Shows, against a healthy rig: {own}.");
     }
-    words
-}
-
-fn remedy(remedy: Remedy) -> &'static str {
-    match remedy {
-        Remedy::Flush => "a burst of flow",
-        Remedy::Warm => "a warm wet cloth",
-        Remedy::Clear => "clearing it",
-        Remedy::Adjust => "setting the screw",
-        Remedy::Replace => "replacing the part or the regulator",
-        Remedy::Refill => "purging, draining or refilling",
-        Remedy::Wait => "waiting, then opening slowly",
-        Remedy::Repair => "repairing the line or joint",
-        Remedy::Tap => "a tap",
+    for other in e.look_alikes {
+        let words = said(Some(other));
+        let name = Fault::named(other).map_or("", |f| f.entry().name);
+        if !words.is_empty() {
+            let _ = writeln!(out, "From {name} (`{other}`): {words}.");
+        } else if page.otherwise.contains(other) {
+            let _ = writeln!(
+                out,
+                "From {name} (`{other}`): by no reading of a visit at this severity."
+            );
+        }
     }
+    out
 }
 
 /// Outlet with the fault, and dashed without.

@@ -8,6 +8,6 @@ pub mod summary;
 pub mod table;
 pub mod text;
 
-pub use faults::{Pages, fault_pages};
+pub use faults::{Pages, claim_lines, fault_pages};
 pub use summary::{Summary, Watcher};
 pub use table::Table;

@@ -161,12 +161,16 @@ impl<'a> Bench<'a> {
             }
             self.wait(LIGHTING_S, LIGHTING_S)?;
         }
+        Ok(self.unlit(wanted))
+    }
+
+    /// Names of those of `wanted` that do not burn.
+    pub(super) fn unlit(&self, wanted: &[usize]) -> Vec<String> {
         let modes = &self.sim.moment().modes.appliances;
-        Ok(wanted
-            .iter()
-            .filter(|&&i| !modes[i].lit)
-            .map(|&i| rig.appliances[i].name.clone())
-            .collect())
+        let unlit = wanted.iter().filter(|&&i| !modes[i].lit);
+        unlit
+            .map(|&i| self.sim.rig().appliances[i].name.clone())
+            .collect()
     }
 
     /// Whether any gas burns or is let to a burner.

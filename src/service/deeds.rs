@@ -128,7 +128,8 @@ fn in_appliance(fault: Fault) -> bool {
 
 fn cleared_at_vent(fault: Fault) -> bool {
     let e = fault.entry();
-    matches!(e.family, Family::Vent | Family::Mounting) && e.remedies.contains(&Remedy::Clear)
+    // Paint inside the screen stays.
+    matches!(e.family, Family::Vent | Family::Mounting) && e.id != "vent_screen_painted"
 }
 
 impl Bench<'_> {
@@ -279,7 +280,7 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
             b.wait(10.0, 0.5)?;
             (
                 "New regulator, vent down".to_owned(),
-                "A qualified technician replaces it, then leak check, flow pressure and lock-up before use",
+                "A qualified technician replaces it, then leak check, flow pressure, lock-up and creep before use",
             )
         }
         Deed::NewContainers => {
@@ -303,8 +304,8 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
             b.clear_where(in_appliance);
             b.wait(1.0, 0.5)?;
             (
-                "Spuds, valves and safeties as the maker has them".to_owned(),
-                "A spud is never drilled, a safety never bridged; prove each safety after lighting",
+                "Orifices, valves and safeties as the maker has them".to_owned(),
+                "An orifice is never drilled, a safety never bridged; prove each safety after lighting",
             )
         }
         Deed::Weigh { container } => weigh(b, container),

@@ -1,35 +1,10 @@
 //! The limits the trade works to, each with the grade of its source, and the one correction that
 //! trapped gas needs.
 
+pub use crate::fault::Grade;
 use crate::rig::Rig;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use serde::Serialize;
-
-/// How far a number can be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Grade {
-    /// The text of a code or standard was read.
-    Code,
-    /// Follows from physics.
-    Derived,
-    /// Common practice, no source.
-    Practice,
-    /// Recalled, not re-read.
-    Memory,
-}
-
-impl Grade {
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Code => "code",
-            Self::Derived => "derived",
-            Self::Practice => "common practice",
-            Self::Memory => "from memory",
-        }
-    }
-}
 
 /// One limit: a band that a reading is held against.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -5,7 +5,7 @@ use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
 use super::theme::{plain, strong, title};
-use crate::fault::{Entry, Family, Fault, Onset, Remedy, Side};
+use crate::fault::{Entry, Family, Fault, Onset, Side};
 use crate::scenario::{Action, Growth};
 use crate::sim::Command;
 
@@ -262,8 +262,7 @@ impl FaultsPage {
         caution(ui, desk, entry.caution);
         section(ui, desk, "Told apart by", entry.told_apart);
         section(ui, desk, "Comes on", onset_words(entry.onset));
-        let remedies: Vec<&str> = entry.remedies.iter().map(|r| remedy_words(*r)).collect();
-        section(ui, desk, "What helps", &remedies.join(", "));
+        section(ui, desk, "A qualified technician", entry.page().advice);
         self.look_alikes_ui(ui, desk, entry);
     }
 
@@ -382,20 +381,6 @@ fn onset_words(onset: Onset) -> &'static str {
         Onset::Gradual => "over minutes or hours",
         Onset::Weather => "with cold, wet or heat",
         Onset::Wear => "with age and use",
-    }
-}
-
-fn remedy_words(remedy: Remedy) -> &'static str {
-    match remedy {
-        Remedy::Flush => "a burst of flow",
-        Remedy::Warm => "a warm wet cloth",
-        Remedy::Clear => "clearing it",
-        Remedy::Adjust => "setting the screw, by a qualified person with a gauge",
-        Remedy::Replace => "replacing the part or the regulator",
-        Remedy::Refill => "purging, draining or refilling, by a qualified person",
-        Remedy::Wait => "waiting, then opening slowly",
-        Remedy::Repair => "repairing the line or joint",
-        Remedy::Tap => "a tap shows it, but mends nothing",
     }
 }
 

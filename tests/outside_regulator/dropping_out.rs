@@ -60,14 +60,14 @@ fn shut_after(house: &mut House) -> f64 {
     house.sim.time_s() - since
 }
 
-fn spark() -> Option<Ignition> {
-    Some(presets::appliance(Kind::Furnace).ignition)
+fn spark() -> Ignition {
+    presets::appliance(Kind::Furnace).ignition
 }
 
 #[test]
 fn sparked_burners_and_pilots_drop_out_where_the_trade_sees_it() {
     let furnace = lowest(&mut burning(Kind::Furnace, None));
-    let heater = lowest(&mut burning(Kind::WaterHeater, spark()));
+    let heater = lowest(&mut burning(Kind::WaterHeater, Some(spark())));
     let pilot = lowest(&mut burning(Kind::WaterHeater, None));
     let furnace_s = shut_after(&mut burning(Kind::Furnace, None));
     let pilot_s = shut_after(&mut burning(Kind::WaterHeater, None));

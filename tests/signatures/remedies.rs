@@ -55,7 +55,9 @@ fn deeds(fault: Fault, remedy: Remedy) -> Vec<Deed> {
         (Remedy::Replace, _) if hose => vec![Deed::SwapHose],
         (Remedy::Refill, _) => vec![Deed::NewContainers],
         // What sent the liquid goes with the container, what it has spoilt with the regulator.
-        (Remedy::Replace, Family::Fuel) if e.id == "liquid_carry_over" => {
+        (Remedy::Replace, Family::Fuel)
+            if ["liquid_carry_over", "container_overfilled"].contains(&e.id) =>
+        {
             vec![Deed::NewContainers, Deed::SwapRegulator]
         }
         (Remedy::Replace, Family::Supply) if e.id == "excess_flow_tripped" => {

@@ -2,17 +2,19 @@
 
 use std::sync::Arc;
 use twostage::fault::Fault;
+use twostage::fault::trade::Figure;
 use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::Scenario;
 use twostage::service::{Bench, Progress, TOLERANCE, TestKind, Verdict, prepare, run_all};
 use twostage::sim::Simulation;
 use twostage::solver::Method;
-use twostage::units::{pa_to_inwc, pa_to_psi};
+use twostage::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
 
 /// Numbers of a visit: in w.c., psi, W, s.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Signature {
     pub half: f64,
+    pub full: f64,
     pub fall: f64,
     pub manifold: f64,
     pub band: f64,
@@ -29,6 +31,38 @@ pub struct Signature {
     pub leak_fails: bool,
     pub load: f64,
     pub unlit: String,
+    pub fill: f64,
+}
+
+impl Signature {
+    /// The number of a figure: in w.c., psi, W, s, how gas bubbles, how many burners.
+    pub fn of(&self, figure: Figure) -> f64 {
+        match figure {
+            Figure::HalfLoad => self.half,
+            Figure::FullLoad => self.full,
+            Figure::Fall => self.fall,
+            Figure::Rise => self.lock_up - self.half,
+            Figure::Manifold => self.manifold,
+            Figure::Band => self.band,
+            Figure::LockUp => self.lock_up,
+            Figure::Peak => self.peak,
+            Figure::Settling => self.settled_s,
+            Figure::Climb => self.climb,
+            Figure::FirstAtRest => self.first_rest,
+            Figure::FirstFlowing => self.first_flow,
+            Figure::InletAtRest => self.inlet_rest,
+            Figure::InletFlowing => self.inlet_flow,
+            Figure::Input => self.load / W_PER_BTU_PER_H,
+            Figure::BurnersOut => {
+                self.unlit.matches(',').count() as f64 + f64::from(u8::from(!self.unlit.is_empty()))
+            }
+            Figure::FirstVent => self.vents[0].max(self.vents[1]),
+            Figure::SecondVent => self.vents[2].max(self.vents[3]),
+            Figure::SecondVentFlowing => self.vents[3],
+            Figure::LeakCheck => f64::from(u8::from(self.leak_fails)),
+            Figure::Fill => self.fill,
+        }
+    }
 }
 
 pub fn kelvin(fahrenheit: f64) -> f64 {
@@ -72,6 +106,7 @@ pub fn visit(air_f: f64, fault: Option<(&str, f64)>) -> Signature {
 
 /// A whole visit to a rig as it stands.
 pub fn look(sim: &mut Simulation) -> Signature {
+    let fill = sim.readings().containers[0].fill;
     let mut listener = go_on;
     let report = run_all(&mut Bench::new(sim, &mut listener)).expect("the visit runs");
     let raw = |kind, name: &str| {
@@ -85,6 +120,7 @@ pub fn look(sim: &mut Simulation) -> Signature {
     let full = &test(TestKind::FullLoad).words;
     Signature {
         half: low(TestKind::FlowPressure, "outlet"),
+        full: low(TestKind::FullLoad, "outlet"),
         fall: low(TestKind::FullLoad, "fall"),
         manifold: low(TestKind::FullLoad, "manifold"),
         band: low(TestKind::LoadUpDown, "band"),
@@ -107,8 +143,9 @@ pub fn look(sim: &mut Simulation) -> Signature {
         leak_fails: test(TestKind::LeakCheck).verdict == Verdict::Fail,
         load: raw(TestKind::FullLoad, "load"),
         unlit: full
-            .split_once(". ")
+            .split_once("load. ")
             .filter(|(_, rest)| rest.contains("would not burn"))
             .map_or_else(String::new, |(_, rest)| rest.to_owned()),
+        fill,
     }
 }

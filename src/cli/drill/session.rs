@@ -6,9 +6,9 @@
 use super::{clock, load, say};
 use crate::cli::{Failure, complain, lines};
 use crate::drill::act::{ActError, WORDS};
-use crate::drill::file::ACTIONS;
 use crate::drill::log::Entry;
 use crate::drill::{Act, Attempt, Drill, NotDone};
+use crate::fault::Remedy;
 use crate::fault::{Family, Fault};
 use crate::sim::Simulation;
 use std::fmt::Write as _;
@@ -182,8 +182,8 @@ fn help(drill: &Drill) -> String {
     let _ = writeln!(out, "  {:<28}clock, burners, valves", "outside");
     let _ = writeln!(out, "  {:<28}leave it for now; the log keeps it", "quit");
     out.push_str("Actions of an answer:\n");
-    for (remedy, what) in ACTIONS {
-        let _ = writeln!(out, "  {:<28}{what}", crate::drill::file::remedy_id(remedy));
+    for remedy in Remedy::ANSWERS {
+        let _ = writeln!(out, "  {:<28}{}", remedy.id(), remedy.order());
     }
     let names: Vec<&str> = drill
         .scenario

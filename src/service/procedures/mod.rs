@@ -224,11 +224,12 @@ impl Bench<'_> {
     /// Lights exactly these, waits until the pressure stands, and looks whether the load is there.
     /// Returns the readings and the names of those that would not burn.
     fn settle_with(&mut self, wanted: &[usize]) -> Result<(Readings, Vec<String>), ServiceError> {
-        let unlit = self.light_exactly(wanted)?;
+        self.light_exactly(wanted)?;
         self.load_is_there(wanted)?;
         let r = self.wait(time::SETTLE, 1.0)?;
         self.load_is_there(wanted)?;
-        Ok((r, unlit))
+        // One that was lit and has dropped out since does not burn either.
+        Ok((r, self.unlit(wanted)))
     }
 
     /// A thermostat that is satisfied keeps its burner off, and the pressure says nothing then.

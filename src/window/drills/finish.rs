@@ -5,7 +5,7 @@ use egui::{RichText, Slider, Ui};
 use super::working::{Column, Working};
 use crate::drill::act::{Act, Left};
 use crate::drill::assess::cause_words;
-use crate::drill::file::ACTIONS;
+use crate::fault::Remedy;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -83,8 +83,8 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     }
     ui.spacing_mut().item_spacing.y = 2.0;
     ui.spacing_mut().interact_size.y = 20.0;
-    for (remedy, what) in ACTIONS {
-        let text = RichText::new(capital(what)).font(plain(12.5));
+    for remedy in Remedy::ANSWERS {
+        let text = RichText::new(capital(remedy.order())).font(plain(12.5));
         ui.radio_value(&mut w.action, Some(remedy), text);
     }
     ui.spacing_mut().item_spacing.y = 6.0;
