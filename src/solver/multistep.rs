@@ -2,9 +2,13 @@
 //! a grid of equal steps that is changed when it pays (Shampine and Reichelt 1997, "The MATLAB ODE Suite", SIAM
 //! J. Sci. Comput. 18(1), published). Not here: Newton's iterations (`newton`), what an accepted step sets off (`run`).
 //!
-//! With the differences D_j of the last k + 1 points, c_j(s) = s (s + 1) ... (s + j - 1) / j! and
-//! gamma_j = 1 + 1/2 + ... + 1/j, the past is P(t + s h) = sum c_j(s) D_j, a step starts from the prediction P(t + h),
-//! and its change d solves (1 - kappa_k) gamma_k d + sum gamma_j D_j = h f(t + h, P + d).
+//! With the differences `D_j` of the last k + 1 points:
+//!
+//! ```text
+//! c_j(s)  = s (s + 1) ... (s + j - 1) / j!        gamma_j = 1 + 1/2 + ... + 1/j
+//! past:   P(t + s h) = sum c_j(s) D_j
+//! step:   y(t + h) = P(t + h) + d                 (1 - kappa_k) gamma_k d + sum gamma_j D_j = h f(t + h, P + d)
+//! ```
 //!
 //! **An event that changes no rate costs nothing.** The past outlives the advance: where it ends at an event or on
 //! time, the grid is laid so that its newest point is there, and its length stays. What a caller says may have
@@ -24,8 +28,9 @@ const KAPPA: [f64; MOST_ORDER + 1] = [0.0, -0.1850, -1.0 / 9.0, -0.0823, -0.0415
 /// gamma by order.
 const GAMMA: [f64; MOST_ORDER + 1] = [0.0, 1.0, 1.5, 11.0 / 6.0, 25.0 / 12.0, 137.0 / 60.0];
 /// Aim of a new step, as a share of the step whose error is just allowed. Less than the usual 0.9: what is left
-/// when a diaphragm comes to rest, and so a thermostat's turn, then errs a tenth as much over a night for a seventh more
-/// work, and few steps are refused (practice: measured against a hundredth of the tolerance).
+/// when a diaphragm comes to rest, and so a thermostat's turn, then errs a tenth as much over a night for a fifth more
+/// work, and few steps are refused (practice: 5 ms instead of 57 in twelve hours, measured against a run at 0.003 of the
+/// tolerance).
 const SAFETY: f64 = 0.3;
 /// A higher order is taken where its step is longer by so much: it damps a ringing less, or not at all.
 const RAISE: f64 = 1.5;
@@ -49,7 +54,7 @@ fn error_share(order: usize) -> f64 {
     KAPPA[order] * GAMMA[order] + 1.0 / (order as f64 + 1.0)
 }
 
-/// c_j(s) for j = 0 to `order`.
+/// `c_j(s)` for j = 0 to `order`.
 fn shares(s: f64, order: usize) -> [f64; MOST_ORDER + 1] {
     let mut out = [0.0; MOST_ORDER + 1];
     out[0] = 1.0;
@@ -202,7 +207,7 @@ impl Multistep {
             *jump = (*jump - slope) * self.step_s;
         }
         let size = self.newton.norm(&jump);
-        if !(size <= GREAT_JUMP) {
+        if size.is_nan() || size > GREAT_JUMP {
             self.start(run)?;
             return Ok(false);
         }
@@ -252,8 +257,9 @@ impl Multistep {
         }
         for m in 1..=k {
             for j in (m..=k).rev() {
-                for i in 0..=k {
-                    rows[j][i] = rows[j - 1][i] - rows[j][i];
+                let newer = rows[j - 1];
+                for (sum, newer) in rows[j].iter_mut().zip(newer) {
+                    *sum = newer - *sum;
                 }
             }
         }
@@ -312,10 +318,10 @@ impl Multistep {
         let per = 1.0 / ((1.0 - KAPPA[k]) * GAMMA[k]);
         self.guess.copy_from_slice(&self.past[0]);
         self.psi.fill(0.0);
-        for j in 1..=k {
-            let share = -GAMMA[j] * per;
+        for (gamma, past) in GAMMA.iter().zip(&self.past).take(k + 1).skip(1) {
+            let share = -gamma * per;
             let sums = self.guess.iter_mut().zip(&mut self.psi);
-            for ((guess, psi), past) in sums.zip(&self.past[j]) {
+            for ((guess, psi), past) in sums.zip(past) {
                 *guess += past;
                 *psi += share * past;
             }

@@ -222,7 +222,8 @@ impl Newton {
                 let hopeless = rate.powi(MOST - turn) / (1.0 - rate) * step > SHARE;
                 let still = step <= 1e-3 * SHARE;
                 // Written so that a value that is not a number fails it.
-                if !(rate <= SLOWEST && !hopeless) && !still {
+                let gains = rate <= SLOWEST && !hopeless;
+                if !gains && !still {
                     return false;
                 }
                 self.left = rate / (1.0 - rate).max(1.0 - SLOWEST);
