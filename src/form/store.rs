@@ -102,13 +102,13 @@ mod tests {
         let found = |home, cache| first_whole(names, &[".cache"], &set(home, cache));
         for none in ["", ".", "cache", "../cache"] {
             assert_eq!(
-                found("/home/ada", none),
-                Some("/home/ada/.cache/twostage".into())
+                found("/houses/ada", none),
+                Some("/houses/ada/.cache/twostage".into())
             );
             assert_eq!(found(none, none), None);
         }
         assert_eq!(
-            found("/home/ada", "/var/tmp"),
+            found("/houses/ada", "/var/tmp"),
             Some("/var/tmp/twostage".into())
         );
     }

@@ -77,8 +77,9 @@ fn one_bad_side_leaves_the_outlet_within_the_trades_limits() {
 fn the_reserve_gives_nothing_while_the_service_side_can() {
     let [left, right] = drawn(&mut at_rest(&[]));
     Check {
-        // The gas in its hose breathes with the warmth of the container.
-        expected: 1e-4,
+        // The gas in its hose breathes with the warmth of the container, and the dip of a light-off may open its seat for
+        // a moment: a two-thousandth shows on no scale.
+        expected: 5e-4,
         got: right / left,
         ..check(
             "twin.reserve_waits",

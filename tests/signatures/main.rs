@@ -178,47 +178,6 @@ fn the_rig_shows_what_the_pages_say() {
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
 
-/// What every fault reads on a visit, for whoever writes a page: `cargo test --test signatures -- --ignored --nocapture`.
-#[test]
-#[ignore = "a table, no check"]
-fn readings_of_all_faults() {
-    let figures = [
-        Figure::HalfLoad,
-        Figure::FullLoad,
-        Figure::Fall,
-        Figure::Rise,
-        Figure::Manifold,
-        Figure::Band,
-        Figure::LockUp,
-        Figure::Peak,
-        Figure::Settling,
-        Figure::Climb,
-        Figure::FirstAtRest,
-        Figure::FirstFlowing,
-        Figure::InletAtRest,
-        Figure::InletFlowing,
-        Figure::Input,
-        Figure::BurnersOut,
-        Figure::FirstVent,
-        Figure::SecondVent,
-        Figure::SecondVentFlowing,
-        Figure::LeakCheck,
-        Figure::Fill,
-    ];
-    let acts = ["as found", "in frost", "flush", "clear", "hose"];
-    let who = || std::iter::once(None).chain(Fault::all().map(|f| Some(f.id())));
-    let wanted = who().flat_map(|w| acts.map(|a| (w, a))).collect();
-    println!("fault\tact\t{figures:?}");
-    for ((fault, act), s) in visits(&wanted) {
-        let values: Vec<String> = figures.iter().map(|f| format!("{:.2}", s.of(*f))).collect();
-        println!(
-            "{}\t{act}\t{}",
-            fault.unwrap_or("healthy"),
-            values.join("\t")
-        );
-    }
-}
-
 /// docs/faults.md is made by `twostage faults --paper docs`: it must speak of every fault in the
 /// catalogue's own words, and have its picture.
 #[test]

@@ -92,7 +92,11 @@ pub fn start(scenario: &Scenario, faults: &[(&str, f64)]) -> Simulation {
         .map(|(id, s)| (Fault::find(id).expect("in the catalogue"), *s))
         .collect();
     let prepared = Arc::new(prepare(scenario, &faults));
-    Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("the rig comes to rest")
+    let mut sim =
+        Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("the rig comes to rest");
+    // What comes at once takes a moment to come.
+    sim.advance(2.0, None, &mut |_| {}).expect("two seconds");
+    sim
 }
 
 pub fn go_on(_: &Progress) -> bool {

@@ -122,7 +122,7 @@ pub(super) static PAGES: [Page; 16] = [
         &[
             shows(LockUp, Same),
             shows(InletAtRest, Same),
-            shows(BurnersOut, Higher),
+            shows(InletFlowing, Lower),
             apart("service_valve_part_open", InletFlowing, Higher).under(AfterNewHose),
             apart("first_stage_clogged", InletFlowing, Lower),
             apart("water_in_fuel", InletFlowing, Lower),
@@ -137,9 +137,9 @@ pub(super) static PAGES: [Page; 16] = [
         &[
             shows(LockUp, Same),
             shows(InletAtRest, Same),
-            shows(BurnersOut, Higher),
+            shows(InletFlowing, Lower),
             apart("service_valve_part_open", InletFlowing, Higher).under(AfterNewHose),
-            apart("changeover_early", Input, Lower),
+            apart("changeover_early", InletFlowing, Lower),
         ],
         &[],
     ),
@@ -161,8 +161,8 @@ pub(super) static PAGES: [Page; 16] = [
         &[
             shows(LockUp, Same),
             shows(InletFlowing, Same),
-            shows(BurnersOut, Higher),
-            apart("water_in_fuel", BurnersOut, Higher),
+            shows(FirstFlowing, Lower),
+            apart("water_in_fuel", FirstFlowing, Lower),
             apart("first_screw_low", FirstAtRest, Higher),
             apart("first_spring_weak", FirstAtRest, Higher),
             apart("first_spring_broken", FirstAtRest, Higher),

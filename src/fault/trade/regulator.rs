@@ -114,7 +114,7 @@ pub(super) static PAGES: [Page; 33] = [
         &[
             shows(LockUp, AtRelief),
             shows(HalfLoad, Higher),
-            shows(SecondVentFlowing, Higher),
+            shows(SecondVent, Higher),
             apart("second_seat_grit", HalfLoad, Higher),
         ],
         &[],
@@ -263,7 +263,7 @@ pub(super) static PAGES: [Page; 33] = [
         PRACTICE,
         &[
             shows(HalfLoad, Same),
-            shows(SecondVentFlowing, Higher),
+            shows(SecondVent, Higher),
             shows(LeakCheck, Higher),
             apart("relief_set_low", SecondVentFlowing, Higher),
             apart("low_side_leak", SecondVent, Higher),
@@ -275,7 +275,7 @@ pub(super) static PAGES: [Page; 33] = [
         "Shut the container and replace the regulator whole; then leak check, flow pressure, lock-up and creep",
         TOLD_DERIVED,
         &[
-            shows(SecondVentFlowing, Higher),
+            shows(SecondVent, Higher),
             shows(LeakCheck, Higher),
             apart("relief_weeping", HalfLoad, Higher),
             apart("relief_set_low", SecondVentFlowing, Higher),
@@ -330,7 +330,7 @@ pub(super) static PAGES: [Page; 33] = [
         &[
             shows(LockUp, AtRelief),
             shows(HalfLoad, Higher),
-            shows(SecondVentFlowing, Higher),
+            shows(SecondVent, Higher),
         ],
         &["second_seat_disc_lost"],
     ),
@@ -363,7 +363,7 @@ pub(super) static PAGES: [Page; 33] = [
         PRACTICE,
         &[
             shows(HalfLoad, Same),
-            shows(SecondVentFlowing, Higher),
+            shows(SecondVent, Higher),
             shows(LeakCheck, Higher),
         ],
         &[],
