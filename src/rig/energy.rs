@@ -6,7 +6,7 @@
 //! E' = heat from the air (walls, body, line, cloth) - cold drawn by throttled gas - vapour's enthalpy
 //! ```
 //!
-//! Enthalpies h count from liquid at T0 = 0 °C: vapour where it leaves its liquid has h_fg more.
+//! Enthalpies h count from liquid at T0 = 0 °C: vapour where it leaves its liquid has `h_fg` more.
 //! Gas on its way is outside these books: what it holds is a thousandth of it, and it takes its warmth from
 //! pigtail and line, that is from the air.
 

@@ -85,7 +85,7 @@ pub fn at_the_second_seat(slug: f64) -> f64 {
 /// Rate at which the passage between the stages is bridged \[1/s\]: a slug begins when the pool stands at the
 /// passage and lasts until the gas blows through under it,
 ///
-/// s' = (S(u) - s)/tau, u = (m - m_on)/(m_on - m_off) + s, S from 0 at u = 0 to 1 a little later (own).
+/// `s' = (S(u) - s)/tau`, `u = (m - m_on)/(m_on - m_off) + s`, S from 0 at u = 0 to 1 a little later (own).
 ///
 /// One place of rest below `m_on`, one above `m_off`, none that a slug could settle half-way at: what
 /// happens in any low point of a line (slug flow behind a low point: published, the two-level form is ours).
