@@ -11,7 +11,8 @@ use twostage::fault::{Family, Fault};
 
 #[test]
 fn made_drills_are_solved_with_what_is_at_hand() {
-    let mut shelf = Shelf::of(some_faults()[..9].to_vec());
+    // Without those that strike a side: on a twin set a shelf needs them placed, as the full one has them.
+    let mut shelf = Shelf::of(some_faults()[..8].to_vec());
     let t = make_and_solve(&mut shelf, 0..8);
     tell(&t);
     assert!(

@@ -188,7 +188,8 @@ impl CausesPage {
                 at_s: 0.0,
                 action: Action::Inject {
                     fault: f.fault,
-                    severity: f.severity.at(now_s),
+                    // What comes at once has come within a second, also while the rig on show stands still.
+                    severity: f.severity.at(now_s + 1.0),
                     over_s: 0.0,
                 },
             })
