@@ -94,7 +94,9 @@ fn check(system: &RigSystem<'_>, y: &[f64], name: &str) -> usize {
 /// Most steps that any fault may take over the first minute of the scenario the window opens with: twice what
 /// the slowest takes. Where a column of the Newton matrix is left out that matters, or found from too far, it is
 /// tens of thousands.
-const MOST_STEPS: u64 = 5000;
+/// The engine of now follows a ringing closer than the one these were counted with: `vent_sealed_below` at its worst rings
+/// through its first minute and takes 8,800; the two old mistakes took 21,582 and 76,784.
+const MOST_STEPS: u64 = 12_000;
 
 #[test]
 fn no_fault_holds_the_steps_small() {
