@@ -20,6 +20,13 @@ pub struct ActiveFault {
     arrived: f64,
 }
 
+impl ActiveFault {
+    /// Severity once what comes at once has come, also while the run stands still.
+    pub fn severity_soon(&self, now_s: f64) -> f64 {
+        self.severity.at(now_s + AT_ONCE_S)
+    }
+}
+
 /// A fault on its way from one severity to another.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Growing {

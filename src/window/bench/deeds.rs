@@ -319,7 +319,7 @@ pub fn make_ready(desk: &mut Desk<'_>) {
         },
         _ => Action::Inject {
             fault: f.fault,
-            severity: f.severity.at(now_s),
+            severity: f.severity_soon(now_s),
             over_s: 0.0,
         },
     };

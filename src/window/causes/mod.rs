@@ -188,8 +188,7 @@ impl CausesPage {
                 at_s: 0.0,
                 action: Action::Inject {
                     fault: f.fault,
-                    // What comes at once has come within a second, also while the rig on show stands still.
-                    severity: f.severity.at(now_s + 1.0),
+                    severity: f.severity_soon(now_s),
                     over_s: 0.0,
                 },
             })
