@@ -93,8 +93,14 @@ impl Shelf {
     ) -> Result<&Library, LibraryError> {
         let name = scenario.to_toml(crate::units::System::Si);
         if !self.libraries.contains_key(&name) {
-            let all = || Fault::all_in(&scenario.rig).collect();
-            let faults = self.faults.clone().unwrap_or_else(all);
+            // As they would come on this rig: a file read back names the side.
+            let faults = match &self.faults {
+                Some(some) => some
+                    .iter()
+                    .map(|f| f.settled(&scenario.rig, scenario.service_side))
+                    .collect(),
+                None => Fault::all_in(&scenario.rig).collect::<Vec<_>>(),
+            };
             let library = Library::build(scenario, &faults, listener)?;
             self.libraries.insert(name.clone(), library);
         }
