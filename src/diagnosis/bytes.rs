@@ -45,7 +45,7 @@ impl Library {
     /// rig and this program. Trusts them only after a few visits made now, or once before by this very program, agree.
     ///
     /// # Errors
-    /// [`Refused`]; the library then stays as it was.
+    /// `Refused`; the library then stays as it was.
     pub fn take_bytes(&mut self, bytes: &[u8]) -> Result<(), Refused> {
         let (whole, sum) = bytes.split_last_chunk().ok_or(Refused::Damaged)?;
         if !bytes.starts_with(MAGIC) {

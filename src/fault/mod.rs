@@ -4,7 +4,7 @@
 //! One file a family; [`ALL`] is the whole catalogue. Every change is a pure function of a
 //! severity from 0 (nothing: the rig is exactly as it was) to 1 (as bad as it gets), and what a
 //! severity is worth in mm², N or percent the entry says itself. What strikes a container or its way
-//! to the regulator strikes one side of a twin set ([`placed`]). Knows nothing of solvers.
+//! to the regulator strikes one side of a twin set (`placed`). Knows nothing of solvers.
 
 mod appliance;
 mod diaphragm;

@@ -137,7 +137,7 @@ pub struct Appliance {
 
 /// Limits of any flame as shares of the rated pressure (common practice, no source): it goes out under `LOST_LOW`, is soft
 /// under `LOW`, loud over `HARD`, lifts over `LIFT`, and blows off over `LOST_HIGH`. What watches it gives up far earlier:
-/// [`usual_limits`].
+/// `usual_limits`.
 pub mod flame {
     /// Goes out below, watched or not.
     pub const LOST_LOW: f64 = 0.12;
