@@ -18,7 +18,7 @@ pub mod evidence;
 pub mod file;
 pub mod fingerprint;
 pub mod fit;
-mod fragile;
+pub mod fragile;
 pub mod isolate;
 pub mod library;
 pub mod model;

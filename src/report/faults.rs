@@ -170,9 +170,9 @@ its grade. These are the places where the model says something else or something
 * **Oil does not get worse with cold.** The residue raises friction and the force that seals by its
   mass alone; cold adds the rubber's own stiffness, not the oil's. The trade finds oily regulators worse
   in winter and with a near-empty container: the model has neither.
-* **The limiter at the container shields the relief.** With the lever off at 98 psig the relief would
-  stand at 28.7 in w.c.; the limiter takes the rush for a broken hose at once, and its bleed alone
-  keeps the outlet at 25.5.
+* **The excess-flow valve at the container shields the relief.** With the lever off at 98 psig the relief would
+  stand at 28.7 in w.c.; the valve takes the rush for a broken hose at once, and its bleed alone
+  keeps the outlet at 24.0.
 * **First-stage faults show little at the outlet.** Container pressure on the second seat raises
   lock-up by about an inch through the jet on the seat; the first-stage tap tells at once.
 ";

@@ -13,6 +13,8 @@ mod times;
 
 use rig::{Signature, go_on, look, scenario, start};
 use std::collections::{BTreeMap, BTreeSet};
+use twostage::diagnosis::fragile;
+use twostage::diagnosis::reading::Item;
 use twostage::fault::Fault;
 use twostage::fault::trade::{Act, Claim, Figure, PAGES, Way};
 use twostage::service::{Bench, Deed, perform};
@@ -176,6 +178,37 @@ fn the_rig_shows_what_the_pages_say() {
         })
         .collect();
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// The item of a visit that a figure is read from, where one is.
+fn item_of(figure: Figure) -> Option<(&'static str, &'static str)> {
+    Some(match figure {
+        Figure::HalfLoad => ("half_load", "outlet"),
+        Figure::FullLoad => ("full_load", "outlet"),
+        Figure::Manifold => ("full_load", "manifold"),
+        Figure::InletFlowing => ("full_load", "inlet"),
+        Figure::LockUp => ("lock_up", "after_minute"),
+        Figure::Peak => ("lock_up", "at_once"),
+        Figure::FirstAtRest => ("first_stage", "at_rest"),
+        Figure::FirstFlowing => ("first_stage", "full_load"),
+        Figure::LeakCheck => ("leak_check", "change"),
+        Figure::SecondVentFlowing => ("vent", "second_flowing"),
+        _ => return None,
+    })
+}
+
+/// What flips with a number that nobody measured tells no faults apart (docs/sensitivity.md).
+#[test]
+fn no_page_tells_faults_apart_by_what_hangs_on_the_make() {
+    let leans: Vec<String> = all_claims()
+        .filter(|(_, c)| c.versus.is_some())
+        .filter(|(fault, c)| {
+            let at = item_of(c.figure).and_then(|(table, key)| Item::find(table, key));
+            at.is_some_and(|i| fragile::of(Fault::named(fault))[i])
+        })
+        .map(|(fault, c)| format!("{fault}: {} against {:?}", c.words(), c.versus))
+        .collect();
+    assert!(leans.is_empty(), "\n{}", leans.join("\n"));
 }
 
 /// docs/faults.md is made by `twostage faults --paper docs`: it must speak of every fault in the
