@@ -21,11 +21,13 @@ pub mod sim;
 
 pub mod service;
 
+pub mod visit;
+
 pub mod analysis;
 
 pub mod diagnosis;
 
-pub mod drill;
+//pub mod drill;
 
 pub mod report;
 

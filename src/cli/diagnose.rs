@@ -10,10 +10,11 @@ use crate::diagnosis::isolate;
 use crate::diagnosis::library::{Growth, Library, STANDARD};
 use crate::diagnosis::model::{Model, Tuning};
 use crate::diagnosis::prior::Priors;
-use crate::diagnosis::reading::{ALL, Kind};
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
 use crate::diagnosis::unknowns::World;
-use crate::units::{PA_PER_INWC, PA_PER_PSI};
+use crate::report::visit::value;
+use crate::units::System;
+use crate::visit::ALL;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -321,18 +322,8 @@ fn prepared(scenario: &crate::scenario::Scenario, quick: bool) -> Result<Prepare
 }
 
 /// A value of an item as the trade reads it.
-fn shown(item: usize, value: f64) -> String {
-    match ALL[item].kind {
-        Kind::Low | Kind::Change if value < 35.0 * PA_PER_INWC => {
-            format!("{:.1} in w.c.", value / PA_PER_INWC)
-        }
-        Kind::Low | Kind::Change | Kind::Middle | Kind::High => {
-            format!("{:.1} psi", value / PA_PER_PSI)
-        }
-        Kind::Air => format!("{:.0} °F", (value - 273.15) * 1.8 + 32.0),
-        Kind::Fill => format!("{:.0} %", 100.0 * value),
-        Kind::Words(words) => words.get(value as usize).copied().unwrap_or("").to_owned(),
-    }
+fn shown(item: usize, v: f64) -> String {
+    value(ALL[item].id, v, System::Us)
 }
 
 fn percent(p: f64) -> String {
@@ -356,7 +347,7 @@ fn text(a: &Answer) -> String {
             "Shut the container and refer to a qualified LP-gas technician:"
         );
         for why in &a.refer {
-            let _ = writeln!(out, "  {why}");
+            let _ = writeln!(out, "  {}", why.words());
         }
         out.push('\n');
     }

@@ -175,7 +175,7 @@ fn simulate(
     let text = text::summary(scenario, &summary, work, solver, sim.marks(), system);
     let json = if wants_json {
         json::write(
-            &scenario.title,
+            scenario,
             solver,
             &summary,
             work,

@@ -2,14 +2,16 @@
 
 use super::output::{Holds, Outputs, Replace, Slot};
 use super::{Failure, inject, say};
+use crate::report::visit as words;
+use crate::rig::Rig;
 use crate::scenario::Scenario;
-use crate::service::{
-    Answer, Bench, Grade, Limit, ORDERS, Order, ServiceError, ServiceReport, TOLERANCE, TestKind,
-    TestResult, prepare, run_all,
-};
+use crate::service::{Grade, Limit, TOLERANCE};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::System;
+use crate::visit::{
+    Act, Bench, GRAMMAR, Reply, Test, TestResult, VisitError, VisitReport, prepare, run, run_all,
+};
 use indicatif::ProgressBar;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -37,31 +39,21 @@ pub struct Args {
     inject: Vec<String>,
     /// Make this test alone
     #[arg(long, value_enum)]
-    test: Option<TestKind>,
+    test: Option<Test>,
     /// Do these instead of a visit, in order: `--do "light all" --do "read outlet with manometer for 5 s"`; `--do help`
     /// lists them
     #[arg(long = "do", value_name = "ORDER", conflicts_with = "test")]
     orders: Vec<String>,
 }
 
-impl clap::ValueEnum for TestKind {
+impl clap::ValueEnum for Test {
     fn value_variants<'a>() -> &'a [Self] {
         &Self::ALL
     }
 
     fn to_possible_value(&self) -> Option<clap::builder::PossibleValue> {
-        let (name, help) = match self {
-            Self::LeakCheck => ("leak-check", "Low side held at 9 in w.c., container shut"),
-            Self::FlowPressure => ("flow-pressure", "Outlet at about half load"),
-            Self::FullLoad => ("full-load", "Outlet at full load"),
-            Self::LoadUpDown => ("load-up-down", "The same load from below and from above"),
-            Self::LockUp => ("lock-up", "Outlet with everything off"),
-            Self::Creep => ("creep", "Five minutes more"),
-            Self::Vent => ("vent", "Leak fluid at the vents"),
-            Self::FirstStage => ("first-stage", "First-stage tap"),
-            Self::NewPiping => ("new-piping", "Air at 10 psi in the piping alone"),
-        };
-        Some(clap::builder::PossibleValue::new(name).help(help))
+        let name = self.words().replace(' ', "-");
+        Some(clap::builder::PossibleValue::new(name).help(self.how()))
     }
 }
 
@@ -85,7 +77,7 @@ pub fn service(args: &Args) -> Result<(), Failure> {
     }
     if !outputs.takes_standard() {
         let system = if args.si { System::Si } else { System::Us };
-        say(&told(&report, system));
+        say(&told(&report, &scenario.rig, system));
     }
     Ok(())
 }
@@ -94,8 +86,9 @@ pub fn service(args: &Args) -> Result<(), Failure> {
 #[derive(Debug, serde::Serialize)]
 struct Followed {
     order: String,
-    #[serde(flatten)]
-    answer: Answer,
+    gave: Reply,
+    words: String,
+    caution: &'static str,
 }
 
 /// The answers of a list of orders, for the JSON.
@@ -110,8 +103,8 @@ struct Session<'a> {
 fn help() -> String {
     let mut out =
         "Orders for --do, the rig beginning with burners off and the container open:\n".to_owned();
-    for (words, what) in ORDERS {
-        let _ = writeln!(out, "  {words:<36}{what}");
+    for w in GRAMMAR {
+        let _ = writeln!(out, "  {:<36}{}", w.words, w.what);
     }
     out
 }
@@ -130,7 +123,7 @@ fn follow(
     let system = if args.si { System::Si } else { System::Us };
     let mut orders = Vec::new();
     for text in &args.orders {
-        let read = Order::parse(text, &scenario.rig).map_err(|e| {
+        let read = Act::parse(text, &scenario.rig).map_err(|e| {
             Failure::wrong(format!(
                 "error: --do: {e}\n  try: `--do help` for all there are"
             ))
@@ -138,24 +131,25 @@ fn follow(
         orders.extend(read.into_iter().map(|order| (text.clone(), order)));
     }
     let mut sim = start(scenario, args)?;
-    let mut go_on = |_: &crate::service::Progress| true;
+    let mut go_on = |_: &crate::visit::Progress| true;
     let mut bench = Bench::new(&mut sim, &mut go_on);
     let mut done = Vec::new();
-    for (text, order) in orders {
-        let answer = order
-            .follow(&mut bench, system)
-            .map_err(|e| failed(&e, args))?;
+    for (order, act) in orders {
+        let gave = act.follow(&mut bench).map_err(|e| failed(&e, args))?;
+        let done_now = Followed {
+            words: words::reply(&gave, bench.sim.rig(), system),
+            caution: gave.caution(),
+            order,
+            gave,
+        };
         if !outputs.takes_standard() {
-            say(&told_order(&text, &answer, system));
+            say(&told_order(&done_now, bench.sim.rig(), system));
         }
-        done.push(Followed {
-            order: text,
-            answer,
-        });
+        done.push(done_now);
     }
     let Some(slot) = json else { return Ok(()) };
     let session = Session {
-        version: ServiceReport::VERSION,
+        version: VisitReport::VERSION,
         title: &scenario.title,
         orders: &done,
     };
@@ -172,22 +166,22 @@ fn write_json(
     outputs.write(&[(slot, (text + "\n").as_bytes())])
 }
 
-fn told_order(text: &str, answer: &Answer, system: System) -> String {
+fn told_order(done: &Followed, rig: &Rig, system: System) -> String {
     let mut out = String::new();
-    if let Some(test) = &answer.test {
-        tell_test(&mut out, test, system);
+    if let Reply::Test(test) = &done.gave {
+        tell_test(&mut out, test, rig, system);
     } else {
-        let _ = writeln!(out, "{text}: {}", answer.words);
+        let _ = writeln!(out, "{}: {}", done.order, done.words);
     }
-    if !answer.caution.is_empty() {
-        let _ = writeln!(out, "    Caution: {}", answer.caution);
+    if !done.caution.is_empty() {
+        let _ = writeln!(out, "    Caution: {}", done.caution);
     }
     out
 }
 
-fn failed(error: &ServiceError, args: &Args) -> Failure {
+fn failed(error: &VisitError, args: &Args) -> Failure {
     // What the state forbids is told with what to do first.
-    if let ServiceError::Sim(_) = error {
+    if let VisitError::Sim(_) = error {
         Failure::failed(format!(
             "error: the visit failed: {error}\n  {}\n  try: `twostage run` on the same file, to see where it stops",
             args.file.display()
@@ -202,11 +196,11 @@ fn start(scenario: &Scenario, args: &Args) -> Result<Simulation, Failure> {
     Simulation::start(prepared, Method::Stiff, TOLERANCE).map_err(|e| failed(&e.into(), args))
 }
 
-fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
+fn visit(scenario: &Scenario, args: &Args) -> Result<VisitReport, Failure> {
     let mut sim = start(scenario, args)?;
     let started = Instant::now();
     let mut shown: Option<ProgressBar> = None;
-    let mut listener = |p: &crate::service::Progress| {
+    let mut listener = |p: &crate::visit::Progress| {
         if shown.is_none() && started.elapsed() > PATIENCE {
             // Draws on standard error, and only where that is a terminal.
             shown = Some(ProgressBar::new(100));
@@ -220,9 +214,8 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
     let mut bench = Bench::new(&mut sim, &mut listener);
     let report = match args.test {
         None => run_all(&mut bench),
-        Some(test) => crate::service::run(&mut bench, test).map(|result| {
-            ServiceReport::of_tests(scenario.title.clone(), vec![result], vec![], 0.0)
-        }),
+        Some(test) => run(&mut bench, test)
+            .map(|result| VisitReport::of_tests(scenario.title.clone(), vec![result], vec![], 0.0)),
     };
     if let Some(bar) = &shown {
         bar.finish_and_clear();
@@ -231,46 +224,54 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<ServiceReport, Failure> {
 }
 
 /// The report in words.
-fn told(report: &ServiceReport, system: System) -> String {
+fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
     let mut out = format!("{}\n\n", report.title);
     for test in &report.tests {
-        tell_test(&mut out, test, system);
+        tell_test(&mut out, test, rig, system);
     }
     for missed in &report.not_made {
         let _ = writeln!(out, "{:<18}not made  {}\n", missed.test.words(), missed.why);
     }
-    let _ = writeln!(out, "Together: {}", report.verdict.words());
-    let _ = writeln!(out, "{}", report.caution);
+    let _ = writeln!(out, "Together: {}", words::verdict(report.verdict));
+    let _ = writeln!(out, "{}", words::caution(report.verdict));
+    if let Some(left) = words::left(report) {
+        let _ = writeln!(out, "{left}");
+    }
     out
 }
 
-fn tell_test(out: &mut String, test: &TestResult, system: System) {
+fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
     let _ = writeln!(
         out,
         "{:<18}{:<9}{}",
         test.test.words(),
-        test.verdict.words(),
-        test.words
+        words::outcome(test),
+        words::test(test, rig, system)
     );
     for figure in &test.figures {
-        let _ = writeln!(out, "    {:<22}{}", figure.name, figure.text(system));
-    }
-    for (i, limit) in test.limits.iter().enumerate() {
-        // Caution and fail have the same words where the trade gives a span.
-        let said = |l: &Limit| (l.what, l.source) == (limit.what, limit.source);
-        if test.limits[..i].iter().any(said) {
-            continue;
-        }
-        // Where practice is the source it says so itself.
-        let grade = match limit.grade {
-            Grade::Practice => String::new(),
-            grade => format!(" ({})", grade.words()),
-        };
         let _ = writeln!(
             out,
-            "    limit on the {}: {}{grade}",
-            limit.what, limit.source
+            "    {:<38}{}",
+            words::measure(figure.measure),
+            words::figure(test.test, figure, system)
         );
     }
+    let mut said: Vec<(&str, &str)> = Vec::new();
+    for limit in test.judged.iter().filter_map(|j| j.limit.as_ref()) {
+        if said.contains(&(limit.what, limit.source)) {
+            continue;
+        }
+        said.push((limit.what, limit.source));
+        let _ = writeln!(out, "    limit on the {}", told_limit(limit));
+    }
     out.push('\n');
+}
+
+/// A limit with its source; where practice is the source it says so itself.
+fn told_limit(limit: &Limit) -> String {
+    let grade = match limit.grade {
+        Grade::Practice | Grade::Derived => String::new(),
+        grade => format!(" ({})", grade.words()),
+    };
+    format!("{}: {}{grade}", limit.what, limit.source)
 }

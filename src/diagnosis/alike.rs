@@ -16,8 +16,8 @@ use super::isolate::{Groups, TOLD_APART, linked};
 use super::model::Model;
 use super::outcomes::{draw, outcomes};
 use super::posterior::Posterior;
-use super::reading::{ALL, ITEMS, Values};
 use super::safety::Danger;
+use crate::visit::{ALL, ITEMS, Values};
 
 /// Particles of each group.
 const EACH: usize = 24;

@@ -11,9 +11,9 @@ use super::model::{HIDES, Model};
 use super::next::{self, NextTest};
 use super::posterior::{Posterior, posterior};
 use super::prior::{self, Grade};
-use super::reading::{ALL, ITEMS, Kind, NUMBERS, Test};
 use super::safety::{self, Danger};
 use crate::fault::Fault;
+use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -120,8 +120,8 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// How much may still be done.
     pub danger: Danger,
-    /// Why, in words; empty where nothing is dangerous.
-    pub refer: Vec<String>,
+    /// Why; empty where nothing is dangerous.
+    pub refer: Vec<safety::Reason>,
     /// Faults that hide: no test in the set shows them.
     pub hidden: Vec<String>,
     /// Samples of the library the answer rests on.
@@ -348,7 +348,7 @@ fn predictions(
                 (at(mean), [at(mean - sd), at(mean + sd)])
             } else {
                 let n = match ALL[item].kind {
-                    Kind::Words(w) => w.len(),
+                    Scale::Words(w) => w.len(),
                     _ => 1,
                 };
                 let likeliest = (0..n)

@@ -3,8 +3,8 @@
 //! screw; direction, friction; minutes, container or ice; gas at the vent, diaphragm or relief.
 //! Grade: common practice. Not used by the diagnosis itself.
 
-use super::reading::{Item, Values};
 use crate::units::{inwc_to_pa, psi_to_pa};
+use crate::visit::{Item, Values};
 
 /// Causes by the rules, likeliest first: the family's commonest members in its order.
 pub fn rank(values: &Values) -> Vec<&'static str> {

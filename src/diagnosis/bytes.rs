@@ -4,11 +4,11 @@
 
 use super::library::{Library, Sample};
 use super::parallel::in_parallel;
-use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
 use super::unknowns::{UNKNOWNS, Unknowns};
 use super::{checked, fingerprint};
 use crate::fault::Fault;
 use crate::units::{PA_PER_INWC, PA_PER_PSI};
+use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
 
 impl Library {
     /// The library as bytes, with its digest and probes.
@@ -143,28 +143,30 @@ fn read_sample(r: &mut Reader<'_>, faults: &[Fault]) -> Option<Sample> {
 }
 
 /// First bytes of a stored library; the figure is the version of the layout.
-const MAGIC: &[u8; 8] = b"2stgdx04";
+const MAGIC: &[u8; 8] = b"2stgdx05";
 /// Steps of a stored severity.
 const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.
 const Z_STEPS: f64 = 50.0;
 
 /// Step in which a number is stored, on its scaled axis: a tenth of what an instrument shows.
-fn step(kind: Kind) -> f64 {
+fn step(kind: Scale) -> f64 {
     match kind {
-        Kind::Low => 0.01 * PA_PER_INWC,
-        Kind::Change => 0.002 * PA_PER_INWC,
-        Kind::Middle => 0.01 * PA_PER_PSI,
-        Kind::High => 0.1 * PA_PER_PSI,
-        Kind::Air => 0.02,
-        Kind::Fill => 0.001,
-        Kind::Words(_) => 1.0,
+        Scale::Low => 0.01 * PA_PER_INWC,
+        Scale::Change => 0.002 * PA_PER_INWC,
+        Scale::Middle => 0.01 * PA_PER_PSI,
+        Scale::High => 0.1 * PA_PER_PSI,
+        Scale::Air => 0.02,
+        Scale::Fill => 0.001,
+        Scale::Drop => 0.005 * PA_PER_PSI,
+        Scale::Time => 0.02,
+        Scale::Words(_) => 1.0,
     }
 }
 
 fn write_values(values: &Values, out: &mut Vec<u8>) {
     for (item, value) in ALL.iter().zip(values) {
-        if let Kind::Words(_) = item.kind {
+        if let Scale::Words(_) = item.kind {
             out.push(value.map_or(255, |v| v as u8));
             continue;
         }
@@ -179,7 +181,7 @@ fn write_values(values: &Values, out: &mut Vec<u8>) {
 fn read_values(r: &mut Reader<'_>) -> Option<Values> {
     let mut values = [None; ITEMS];
     for (item, value) in ALL.iter().zip(&mut values) {
-        if let Kind::Words(words) = item.kind {
+        if let Scale::Words(words) = item.kind {
             let index = usize::from(r.u8()?);
             if index != 255 {
                 if index >= words.len() {

@@ -8,11 +8,11 @@
 
 use super::library::{draw_unknowns, sample_visit, severity_at};
 use super::random::Random;
-use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
 use super::store::Prepared;
 use super::unknowns::{Unknowns, World};
 use super::words;
 use crate::fault::Fault;
+use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -42,7 +42,7 @@ pub struct Case {
 pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
     std::array::from_fn(|i| {
         let v = truth[i]?;
-        if let Kind::Words(_) = ALL[i].kind {
+        if let Scale::Words(_) = ALL[i].kind {
             return Some(words::look(i, v as usize, noise, random) as f64);
         }
         Some(ALL[i].shown(v + noise * ALL[i].uncertainty(v) * random.normal()))

@@ -8,7 +8,7 @@
 use super::evidence::Evidence;
 use super::fit::usual_uncertainty;
 use super::model::{Kernel, Model};
-use super::reading::NUMBERS;
+use crate::visit::NUMBERS;
 use nalgebra::{DMatrix, DVector};
 use std::sync::OnceLock;
 

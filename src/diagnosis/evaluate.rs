@@ -10,9 +10,9 @@ use super::evidence::Evidence;
 use super::file::Readings;
 use super::next;
 use super::posterior::posterior;
-use super::reading::{ALL, ITEMS, Test, Values};
 use super::safety::{self, Danger};
 use super::store::Prepared;
+use crate::visit::{ALL, ITEMS, Test, Values};
 use serde::Serialize;
 use std::sync::atomic::AtomicBool;
 

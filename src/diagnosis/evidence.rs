@@ -2,7 +2,7 @@
 //! likelihood is made of.
 
 use super::fit::usual_uncertainty;
-use super::reading::{ALL, NUMBERS, Values};
+use crate::visit::{ALL, NUMBERS, Values};
 
 /// Readings taken, ready for the likelihood.
 #[derive(Debug, Clone)]

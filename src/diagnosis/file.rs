@@ -3,12 +3,12 @@
 //! readings among them.
 
 use super::library::Library;
-use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Values};
 use super::store::standard_rig;
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_quantity};
+use crate::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -51,17 +51,6 @@ fn tables() -> Vec<&'static str> {
         }
     }
     out
-}
-
-/// Lowest and highest value that can be meant \[SI\].
-fn bounds(kind: Kind) -> (f64, f64) {
-    match kind {
-        Kind::Low => (0.0, psi_to_pa(60.0)),
-        Kind::Middle | Kind::High => (0.0, psi_to_pa(400.0)),
-        Kind::Change => (-inwc_to_pa(15.0), inwc_to_pa(60.0)),
-        Kind::Air => (220.0, 330.0),
-        Kind::Fill | Kind::Words(_) => (0.0, 1.0),
-    }
 }
 
 impl Readings {
@@ -116,7 +105,7 @@ impl Readings {
 
     fn read_table(&mut self, name: &str, table: &TableReader<'_>) {
         for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
-            if let Kind::Words(words) = item.kind {
+            if let Scale::Words(words) = item.kind {
                 let choices: Vec<(&str, f64)> = words
                     .iter()
                     .enumerate()
@@ -128,7 +117,7 @@ impl Readings {
             let Some(dimension) = item.dimension() else {
                 continue;
             };
-            let (low, high) = bounds(item.kind);
+            let (low, high) = item.bounds();
             let field = table.quantity(item.key, dimension);
             self.values[i] = field.between(low..=high).optional();
             let key = format!("{}_uncertainty", item.key);
@@ -216,7 +205,7 @@ impl Readings {
             for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
                 let Some(v) = self.values[i] else { continue };
                 let text = match (item.kind, item.dimension()) {
-                    (Kind::Words(words), _) => words.get(v as usize).map(|w| (*w).to_owned()),
+                    (Scale::Words(words), _) => words.get(v as usize).map(|w| (*w).to_owned()),
                     (_, Some(d)) => Some(write_quantity(v, d, system)),
                     _ => None,
                 };

@@ -5,11 +5,11 @@
 use super::library::sample_visit;
 use super::parallel::in_parallel;
 use super::random::Random;
-use super::reading::{ALL, NUMBERS, Values};
 use super::unknowns::{TABLE, UNKNOWNS, Unknowns, World};
 use crate::fault::Fault;
 use crate::rig::Modes;
 use crate::scenario::Scenario;
+use crate::visit::{ALL, NUMBERS, Values};
 
 /// Faults and severities of the visits that are made again, healthy first: seat and relief,
 /// diaphragm, cold, supply. Each is made without any other surprise.

@@ -6,9 +6,8 @@
 //! The prior means of J0 and q are the healthy rig's, that of J1 is none, so that a cause with few
 //! samples borrows from the healthy rig and one with many speaks for itself.
 
-use super::reading::{ALL, Kind, NUMBERS, Values};
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};
-use crate::units::{PA_PER_INWC, PA_PER_PSI};
+use crate::visit::{ALL, NUMBERS, Values};
 use nalgebra::DMatrix;
 
 /// Weight of the priors of J0 and J1, in samples.
@@ -50,15 +49,7 @@ pub fn scaled(values: &Values) -> Row {
 
 /// Uncertainty of an item at its usual value, on the scaled axis.
 pub fn usual_uncertainty(i: usize) -> f64 {
-    match ALL[i].kind {
-        Kind::Low => 0.1 * PA_PER_INWC,
-        Kind::Change => 0.07 * PA_PER_INWC,
-        Kind::Middle => 0.15 * PA_PER_PSI,
-        Kind::High => 2.0 * PA_PER_PSI,
-        Kind::Air => 1.0,
-        Kind::Fill => 0.04,
-        Kind::Words(_) => 0.0,
-    }
+    ALL[i].usual_uncertainty()
 }
 
 /// The square of the air temperature's draw, less its mean.

@@ -2,8 +2,8 @@
 //! another one. Found by `cargo bench --bench sensitivity`, which writes `fragile.tsv`; the likelihood does not lean on
 //! them.
 
-use super::reading::{ALL, ITEMS};
 use crate::fault::Fault;
+use crate::visit::{ALL, ITEMS};
 
 /// A row each: fault, tab, table and key of the item.
 const ROWS: &str = include_str!("fragile.tsv");
@@ -17,7 +17,7 @@ pub fn of(fault: Option<Fault>) -> [bool; ITEMS] {
         .filter_map(|row| row.split_once('\t'))
         .filter(|(id, _)| *id == fault.id());
     for (_, item) in mine {
-        let at = |i: &super::reading::Item| item.split_once('.') == Some((i.table, i.key));
+        let at = |i: &crate::visit::Item| item.split_once('.') == Some((i.table, i.key));
         if let Some(i) = ALL.iter().position(at) {
             out[i] = true;
         }
@@ -36,7 +36,7 @@ mod tests {
             let (id, item) = row.split_once('\t').expect("two columns");
             let fault = Fault::find(id).unwrap_or_else(|e| panic!("{e}"));
             let (table, key) = item.split_once('.').expect("table and key");
-            let i = super::super::reading::Item::find(table, key).expect("an item");
+            let i = crate::visit::Item::find(table, key).expect("an item");
             assert!(of(Some(fault))[i], "{row}");
             marked += 1;
         }

@@ -8,8 +8,8 @@
 use super::evidence::Evidence;
 use super::library::Library;
 use super::model::{HIDES, Model};
-use super::reading::{ALL, ITEMS, NUMBERS, Values};
 use crate::fault::Fault;
+use crate::visit::{ALL, ITEMS, NUMBERS, Values};
 use serde::Serialize;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -6,13 +6,13 @@
 
 use super::fingerprint;
 use super::random::Random;
-use super::reading::Values;
 use super::unknowns::{Unknowns, World};
-use super::visit::{quickened, visit};
 use crate::fault::{Fault, Onset};
 use crate::rig::Modes;
 use crate::scenario::{Action, Event, Scenario};
-use crate::sim::SimError;
+use crate::visit::Values;
+use crate::visit::VisitError;
+use crate::visit::{quickened, visit};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -89,14 +89,14 @@ fn between_rounds(round: usize) -> f64 {
 /// Makes one visit to the rig with faults in it.
 ///
 /// # Errors
-/// [`SimError`] if the run fails.
+/// [`VisitError`] if the run fails.
 pub fn sample_visit(
     base: &Scenario,
     faults: &[(Fault, f64)],
     unknowns: &Unknowns,
     world: World,
     random: &mut Random,
-) -> Result<Values, SimError> {
+) -> Result<Values, VisitError> {
     let mut scenario = base.clone();
     unknowns.apply(&mut scenario, world, random);
     scenario.events = faults

@@ -30,12 +30,9 @@ mod parallel;
 pub mod posterior;
 pub mod prior;
 pub mod random;
-pub mod reading;
 pub mod safety;
 pub mod store;
-mod testing;
 #[cfg(test)]
 mod tests;
 pub mod unknowns;
-pub mod visit;
 pub mod words;

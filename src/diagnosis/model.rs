@@ -15,10 +15,10 @@ use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
 use super::fragile;
 use super::library::{HEALTHY_SHARE, Library, Sample};
 use super::parallel::in_parallel;
-use super::reading::{ALL, ITEMS, Kind, NUMBERS, Values};
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};
 use super::words;
 use crate::fault::Fault;
+use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
 use nalgebra::DMatrix;
 
 /// Tunables, found on validation cases of other seeds than the figures of the documentation.
@@ -484,7 +484,7 @@ impl Model {
     }
 
     fn blurred(&self, stretch: usize, item: usize, seen: usize) -> f64 {
-        let Kind::Words(words) = ALL[item].kind else {
+        let Scale::Words(words) = ALL[item].kind else {
             return 1.0;
         };
         let of = if self.stretches[stretch].doubtful[item] {

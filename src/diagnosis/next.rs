@@ -11,8 +11,8 @@ use super::model::Model;
 use super::outcomes::{Particle, draw, outcomes};
 use super::parallel::in_parallel;
 use super::posterior::Posterior;
-use super::reading::{Test, Values};
 use super::safety::Danger;
+use crate::visit::{Test, Values};
 use serde::Serialize;
 
 /// Draws of the mixture that stand for it.

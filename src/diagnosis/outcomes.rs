@@ -6,7 +6,7 @@ use super::evidence::{cholesky, forward};
 use super::isolate::Groups;
 use super::model::Model;
 use super::random::Random;
-use super::reading::NUMBERS;
+use crate::visit::NUMBERS;
 
 /// A kernel that stands for its share of the mixture.
 pub(super) struct Particle {

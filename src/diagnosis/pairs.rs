@@ -11,10 +11,10 @@ use super::library::{Sample, draw_unknowns, sample_visit};
 use super::model::{Kernel, Model};
 use super::posterior::posterior;
 use super::random::Random;
-use super::reading::NUMBERS;
 use super::unknowns::World;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
+use crate::visit::NUMBERS;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 

@@ -2,7 +2,7 @@
 
 use super::evidence::Evidence;
 use super::model::Model;
-use super::reading::{ALL, Kind};
+use crate::visit::{ALL, Scale};
 
 /// Prior probability of "none of these" (invented).
 pub const NONE_PRIOR: f64 = 0.01;
@@ -51,7 +51,7 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         .words
         .iter()
         .map(|&(i, _)| match ALL[i].kind {
-            Kind::Words(w) => -(w.len() as f64).ln(),
+            Scale::Words(w) => -(w.len() as f64).ln(),
             _ => 0.0,
         })
         .sum();

@@ -1,8 +1,9 @@
 //! Safety first: what the readings forbid, and when to shut off and refer.
 
-use super::reading::{ALL, BUBBLES, Item, Kind, Test, Values};
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
+use crate::visit::item::BUBBLES;
+use crate::visit::{ALL, Id, Scale, Test, Values};
 use serde::Serialize;
 
 /// How much may still be done.
@@ -20,7 +21,10 @@ pub enum Danger {
 impl Danger {
     /// Whether a test is safe in this state.
     pub fn allows(self, test: Test) -> bool {
-        let without_gas = matches!(test, Test::Air | Test::Fill | Test::LeakCheck);
+        let without_gas = matches!(
+            test,
+            Test::Air | Test::Fill | Test::LeakCheck | Test::NewPiping
+        );
         let without_flame = matches!(
             test,
             Test::Container
@@ -38,75 +42,106 @@ impl Danger {
     }
 }
 
-/// What the readings demand: how much may still be done, and why, in words.
-pub fn demand(values: &Values) -> (Danger, Vec<String>) {
+/// Why one should stop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reason {
+    /// A low-side pressure over 2 psig, which the relief should hold.
+    OverRelief(Id),
+    /// One far over 14 in w.c.
+    FarOver(Id),
+    /// One over 14 in w.c.
+    Over(Id),
+    /// A first stage over 25 psig.
+    FirstOver,
+    /// Leak fluid shows gas.
+    Bubbles(Id),
+    /// Gas is heard.
+    Heard(Id),
+    /// The leak check loses pressure.
+    Loses,
+}
+
+impl Reason {
+    /// In words.
+    pub fn words(self) -> String {
+        match self {
+            Self::OverRelief(i) => format!(
+                "{} is over 2 psig: the relief does not hold it (if inches were read, the unit is inwc)",
+                i.item().words
+            ),
+            Self::FarOver(i) => format!("{} is far over 14 in w.c.", i.item().words),
+            Self::Over(i) => format!("{} is over 14 in w.c.", i.item().words),
+            Self::FirstOver => {
+                "the first stage stands over 25 psig: container pressure reaches parts made for 10"
+                    .to_owned()
+            }
+            Self::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
+            Self::Heard(i) => format!("gas is heard: {}", i.item().words),
+            Self::Loses => "the leak check loses pressure".to_owned(),
+        }
+    }
+}
+
+/// A low-side pressure from which nothing that needs gas is done any more \[in w.c.\], and a first stage from which
+/// nothing is lit \[psi\] (practice).
+const FAR_OVER_INWC: f64 = 18.0;
+const FIRST_OVER_PSI: f64 = 25.0;
+
+/// What the readings demand: how much may still be done, and why.
+pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
     let mut danger = Danger::None;
     let mut why = Vec::new();
-    let mut note = |level: Danger, text: String| {
+    let mut note = |level: Danger, reason: Reason| {
         danger = danger.max(level);
-        why.push(text);
+        why.push(reason);
     };
-    let outlet = ALL
-        .iter()
-        .zip(values)
-        .filter(|(i, _)| i.kind == Kind::Low)
-        .filter_map(|(i, v)| v.map(|v| (i, v)))
+    let read = || {
+        ALL.iter()
+            .zip(values)
+            .filter_map(|(i, v)| v.map(|v| (i, v)))
+    };
+    let outlet = read()
+        .filter(|(i, _)| i.kind == Scale::Low)
         .max_by(|a, b| a.1.total_cmp(&b.1));
     if let Some((item, v)) = outlet {
         // One reading's uncertainty over the limit, so that a borderline reading does not refer.
         let limit = LIMITS.lock_up_caution.high + item.uncertainty(v);
         if v > LIMITS.relief.high {
-            note(
-                Danger::ShutOff,
-                format!(
-                    "{} is over 2 psig: the relief does not hold it (if inches were read, the unit is inwc)",
-                    item.words
-                ),
-            );
-        } else if v > inwc_to_pa(18.0) {
-            note(
-                Danger::ShutOff,
-                format!("{} is far over 14 in w.c.", item.words),
-            );
+            note(Danger::ShutOff, Reason::OverRelief(item.id));
+        } else if v > inwc_to_pa(FAR_OVER_INWC) {
+            note(Danger::ShutOff, Reason::FarOver(item.id));
         } else if v > limit {
-            note(
-                Danger::NoFlame,
-                format!("{} is over 14 in w.c.", item.words),
-            );
+            note(Danger::NoFlame, Reason::Over(item.id));
         }
     }
-    let first = ["half_load", "full_load", "at_rest", "after_creep"]
-        .iter()
-        .filter_map(|key| Item::find("first_stage", key).and_then(|i| values[i]))
+    let first = read()
+        .filter(|(i, _)| i.kind == Scale::Middle)
+        .map(|(_, v)| v)
         .fold(0.0, f64::max);
-    if first > psi_to_pa(25.0) {
-        note(
-            Danger::NoFlame,
-            "the first stage stands over 25 psig: container pressure reaches parts made for 10"
-                .to_owned(),
-        );
+    if first > psi_to_pa(FIRST_OVER_PSI) {
+        note(Danger::NoFlame, Reason::FirstOver);
     }
-    for (item, value) in ALL.iter().zip(values) {
-        let Some(v) = *value else { continue };
-        match item.kind {
-            Kind::Words(words) if words == BUBBLES && v >= 1.0 => {
+    for (item, v) in read() {
+        match (item.kind, item.id) {
+            (Scale::Words(words), id) if words == BUBBLES && v >= 1.0 => {
                 let level = if v >= 3.0 {
                     Danger::ShutOff
                 } else {
                     Danger::NoFlame
                 };
-                note(level, format!("leak fluid shows gas: {}", item.words));
+                note(level, Reason::Bubbles(id));
             }
-            Kind::Words(_) if item.table == "heard" && (v == 1.0 || v == 2.0) => {
+            (_, Id::SoundFlowing | Id::SoundRest) if v == 1.0 || v == 2.0 => {
                 let level = if v == 2.0 {
                     Danger::ShutOff
                 } else {
                     Danger::NoFlame
                 };
-                note(level, format!("gas is heard: {}", item.words));
+                note(level, Reason::Heard(item.id));
             }
-            Kind::Change if v < -2.0 * item.uncertainty(v) => {
-                note(Danger::NoFlame, "the leak check loses pressure".to_owned());
+            (Scale::Change, _) if v < -2.0 * item.uncertainty(v) => {
+                note(Danger::NoFlame, Reason::Loses);
             }
             _ => {}
         }

@@ -5,12 +5,12 @@ use super::evidence::{cholesky, forward};
 use super::fit::{Fit, Point};
 use super::prior::Priors;
 use super::random::Random;
-use super::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Test, Values};
 use super::store::standard_rig;
 use super::words;
 use super::{fingerprint, library, unknowns};
 use crate::fault::Fault;
 use crate::rig::Rig;
+use crate::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Test, Values};
 use nalgebra::{DMatrix, DVector};
 
 fn covariance(n: usize, random: &mut Random) -> DMatrix<f64> {
@@ -59,7 +59,7 @@ fn precision_foretells_each_from_the_others() {
 #[test]
 fn word_chances_sum_to_one() {
     for (i, item) in ALL.iter().enumerate().skip(NUMBERS) {
-        let Kind::Words(words) = item.kind else {
+        let Scale::Words(words) = item.kind else {
             panic!("{} comes after the numbers", item.key);
         };
         for truly in 0..words.len() {
@@ -277,7 +277,7 @@ fn a_twin_set_knows_its_sides_and_its_changeover() {
         let values = values.expect("a visit");
         ["indicator", "reserve"].map(|key| {
             let item = Item::at("seen", key);
-            let Kind::Words(words) = ALL[item].kind else {
+            let Scale::Words(words) = ALL[item].kind else {
                 unreachable!("a word")
             };
             words[values[item].expect("seen") as usize]

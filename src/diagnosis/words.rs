@@ -7,7 +7,8 @@
 //! there is no gas are rare.
 
 use super::random::Random;
-use super::reading::{ALL, BUBBLES, Kind};
+use crate::visit::item::BUBBLES;
+use crate::visit::{ALL, Scale};
 
 /// Chance that something plain to see is mistaken.
 pub const PLAIN_WRONG: f64 = 0.002;
@@ -22,7 +23,7 @@ pub const BUBBLES_FALSE: f64 = 0.003;
 fn wrong(item: usize, truly: usize) -> f64 {
     let i = &ALL[item];
     match (i.kind, i.key) {
-        (Kind::Words(words), _) if words == BUBBLES => match truly {
+        (Scale::Words(words), _) if words == BUBBLES => match truly {
             0 => BUBBLES_FALSE,
             _ => BUBBLES_WRONG,
         },
@@ -43,7 +44,7 @@ fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
 
 /// Chance of seeing word `seen` of an item where `truly` is right.
 pub fn chance(item: usize, seen: usize, truly: usize) -> f64 {
-    let Kind::Words(words) = ALL[item].kind else {
+    let Scale::Words(words) = ALL[item].kind else {
         return 1.0;
     };
     if seen == truly {
@@ -55,7 +56,7 @@ pub fn chance(item: usize, seen: usize, truly: usize) -> f64 {
 
 /// A look at an item whose word is `truly`; `noise` multiplies the chance of a mistake.
 pub fn look(item: usize, truly: usize, noise: f64, random: &mut Random) -> usize {
-    let Kind::Words(words) = ALL[item].kind else {
+    let Scale::Words(words) = ALL[item].kind else {
         return truly;
     };
     if random.uniform() >= noise * wrong(item, truly) {

@@ -1,14 +1,16 @@
 //! The page of every fault: what the catalogue says of it, and what a technician's visit shows with
 //! it and without, worked out by the simulation. `twostage faults --paper docs` writes it.
 
+use super::visit::{capital, outcome, test as in_words};
 use crate::analysis::{Chart, Line};
 use crate::fault::{Entry, Family, Fault, Onset};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::{Action, Scenario};
-use crate::service::{Bench, ServiceError, ServiceReport, TOLERANCE, TestKind, prepare, run_all};
+use crate::service::TOLERANCE;
 use crate::sim::Simulation;
 use crate::solver::Method;
-use crate::units::{ZERO_FAHRENHEIT_K, pa_to_inwc, pa_to_psi};
+use crate::units::{System, ZERO_FAHRENHEIT_K, pa_to_inwc, pa_to_psi};
+use crate::visit::{Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all};
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -48,20 +50,20 @@ fn scenario(air_f: f64) -> Scenario {
 }
 
 /// The rig of the pages at rest, with a fault or none.
-fn start(air_f: f64, fault: Option<Fault>) -> Result<Simulation, ServiceError> {
+fn start(air_f: f64, fault: Option<Fault>) -> Result<Simulation, VisitError> {
     let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
     let prepared = Arc::new(prepare(&scenario(air_f), &faults));
     Ok(Simulation::start(prepared, Method::Stiff, TOLERANCE)?)
 }
 
-fn visit(air_f: f64, fault: Option<Fault>) -> Result<ServiceReport, ServiceError> {
+fn visit(air_f: f64, fault: Option<Fault>) -> Result<VisitReport, VisitError> {
     let mut sim = start(air_f, fault)?;
-    let mut go_on = |_: &crate::service::Progress| true;
+    let mut go_on = |_: &crate::visit::Progress| true;
     run_all(&mut Bench::new(&mut sim, &mut go_on))
 }
 
 /// Outlet over a long draw from rest, (minutes, in w.c.).
-fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, ServiceError> {
+fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, VisitError> {
     let mut sim = start(air_f, fault)?;
     sim.act(&Action::Switch {
         appliance: DRAWS,
@@ -78,8 +80,8 @@ fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, Servic
 /// Makes the pages: one visit without and one with each fault.
 ///
 /// # Errors
-/// [`ServiceError`] if a visit fails.
-pub fn fault_pages() -> Result<Pages, ServiceError> {
+/// [`VisitError`] if a visit fails.
+pub fn fault_pages() -> Result<Pages, VisitError> {
     let healthy = [
         (MILD_F, visit(MILD_F, None)?, long_draw(MILD_F, None)?),
         (FROST_F, visit(FROST_F, None)?, long_draw(FROST_F, None)?),
@@ -92,7 +94,7 @@ pub fn fault_pages() -> Result<Pages, ServiceError> {
             let cold = fault.entry().onset == Onset::Weather;
             let (air_f, without, usual) = &healthy[usize::from(cold)];
             let with = visit(*air_f, Some(fault))?;
-            let rows = differences(without, &with);
+            let rows = differences(&scenario(*air_f).rig, without, &with);
             let mut shown = if rows.is_empty() {
                 format!("At {air_f:.0} °F this visit shows nothing of it.\n")
             } else {
@@ -177,53 +179,76 @@ its grade. These are the places where the model says something else or something
   lock-up by about an inch through the jet on the seat; the first-stage tap tells at once.
 ";
 
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
-    })
-}
-
 /// Rows of a page: what, test, figure, in psi instead of in w.c.
-const ROWS: [(&str, TestKind, &str, bool); 11] = [
+const ROWS: [(&str, Test, Measure, bool); 11] = [
     (
         "flow pressure, half load",
-        TestKind::FlowPressure,
-        "outlet",
+        Test::FlowPressure,
+        Measure::Read(Id::HalfOutlet),
         false,
     ),
-    ("full load", TestKind::FullLoad, "outlet", false),
+    (
+        "full load",
+        Test::FullLoad,
+        Measure::Read(Id::FullOutlet),
+        false,
+    ),
     (
         "manifold at full load",
-        TestKind::FullLoad,
-        "manifold",
+        Test::FullLoad,
+        Measure::Read(Id::FullManifold),
         false,
     ),
     (
         "half load from above less from below",
-        TestKind::LoadUpDown,
-        "band",
+        Test::LoadUpDown,
+        Measure::Band,
         false,
     ),
-    ("highest as burners go off", TestKind::LockUp, "peak", false),
-    ("lock-up", TestKind::LockUp, "lock-up", false),
+    (
+        "highest as burners go off",
+        Test::LockUp,
+        Measure::Peak,
+        false,
+    ),
+    ("lock-up", Test::LockUp, Measure::LockUp, false),
     (
         "climb in five minutes more",
-        TestKind::Creep,
-        "climb",
+        Test::Creep,
+        Measure::Climb,
         false,
     ),
-    ("first stage at rest", TestKind::FirstStage, "at rest", true),
-    ("first stage flowing", TestKind::FirstStage, "flowing", true),
-    ("inlet at rest", TestKind::FirstStage, "inlet at rest", true),
-    ("inlet flowing", TestKind::FirstStage, "inlet flowing", true),
+    (
+        "first stage at rest",
+        Test::FirstStage,
+        Measure::FirstAtRest,
+        true,
+    ),
+    (
+        "first stage flowing",
+        Test::FirstStage,
+        Measure::FirstFlowing,
+        true,
+    ),
+    (
+        "inlet at rest",
+        Test::FirstStage,
+        Measure::InletAtRest,
+        true,
+    ),
+    (
+        "inlet flowing",
+        Test::FirstStage,
+        Measure::InletFlowing,
+        true,
+    ),
 ];
 
 /// Rows of what a visit reads otherwise than on a healthy rig, by more than a gauge's doubt.
-fn differences(without: &ServiceReport, with: &ServiceReport) -> String {
+fn differences(rig: &Rig, without: &VisitReport, with: &VisitReport) -> String {
     let mut rows = String::new();
     for (what, test, figure, psi) in ROWS {
-        let read = |r: &ServiceReport| {
+        let read = |r: &VisitReport| {
             let pa = r.figure(test, figure)?;
             Some(if psi { pa_to_psi(pa) } else { pa_to_inwc(pa) })
         };
@@ -239,10 +264,10 @@ fn differences(without: &ServiceReport, with: &ServiceReport) -> String {
         let show = |v: Option<f64>| v.map_or("not read".to_owned(), |v| format!("{v:.1} {unit}"));
         let _ = writeln!(rows, "| {what} | {} | {} |", show(a), show(b));
     }
-    for test in [TestKind::LeakCheck, TestKind::Vent] {
-        let words = |r: &ServiceReport| {
+    for test in [Test::LeakCheck, Test::Vent] {
+        let words = |r: &VisitReport| {
             r.test(test).map_or_else(String::new, |t| {
-                format!("{}: {}", t.verdict.words(), t.words)
+                format!("{}: {}", outcome(t), in_words(t, rig, System::Us))
             })
         };
         let (a, b) = (words(without), words(with));
@@ -250,11 +275,18 @@ fn differences(without: &ServiceReport, with: &ServiceReport) -> String {
             let _ = writeln!(rows, "| {} | {a} | {b} |", test.words());
         }
     }
-    if let Some(unlit) = with
-        .test(TestKind::FullLoad)
-        .and_then(|t| t.words.split_once("load. "))
-    {
-        let _ = writeln!(rows, "| burners | all burn | {} |", unlit.1);
+    if let Some(full) = with.test(Test::FullLoad).filter(|t| !t.unlit.is_empty()) {
+        let unlit: Vec<&str> = full
+            .unlit
+            .iter()
+            .filter_map(|i| rig.appliances.get(*i))
+            .map(|a| a.name.as_str())
+            .collect();
+        let _ = writeln!(
+            rows,
+            "| burners | all burn | {} would not burn |",
+            unlit.join(", ")
+        );
     }
     rows
 }
@@ -379,11 +411,11 @@ fn picture(
 }
 
 /// The outlet from flow pressure to creep, thinned.
-fn trace(report: &ServiceReport) -> impl Iterator<Item = (f64, f64)> {
+fn trace(report: &VisitReport) -> impl Iterator<Item = (f64, f64)> {
     let points: Vec<(f64, f64)> = report
         .tests
         .iter()
-        .filter(|t| !matches!(t.test, TestKind::LeakCheck | TestKind::Vent))
+        .filter(|t| !matches!(t.test, Test::LeakCheck | Test::Vent))
         .flat_map(|t| &t.trace)
         .map(|p| (p.time_s / 60.0, pa_to_inwc(p.outlet_pa)))
         .collect();

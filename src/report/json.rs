@@ -6,7 +6,9 @@
 use super::summary::Summary;
 use super::table::Table;
 use crate::rig::Readings;
-use crate::sim::Mark;
+use crate::rig::Rig;
+use crate::scenario::Scenario;
+use crate::sim::{Mark, Noted};
 use crate::solver::Work;
 use serde::Serialize;
 
@@ -31,6 +33,24 @@ impl Columns {
     }
 }
 
+/// Something on the record, told and typed.
+#[derive(Serialize)]
+struct Event {
+    time_s: f64,
+    text: String,
+    what: Noted,
+}
+
+impl Event {
+    fn of(mark: &Mark, rig: &Rig) -> Self {
+        Self {
+            time_s: mark.time_s,
+            text: mark.words(rig),
+            what: mark.what,
+        }
+    }
+}
+
 /// Everything of the JSON, in its order.
 #[derive(Serialize)]
 struct Document<'a> {
@@ -41,7 +61,7 @@ struct Document<'a> {
     solver: &'a str,
     summary: &'a Summary,
     work: &'a Work,
-    events: &'a [Mark],
+    events: Vec<Event>,
     readings: serde_json::Map<String, serde_json::Value>,
 }
 
@@ -50,7 +70,7 @@ struct Document<'a> {
 /// # Errors
 /// None that can happen with finite numbers; handed on all the same.
 pub fn write(
-    title: &str,
+    scenario: &Scenario,
     solver: &str,
     summary: &Summary,
     work: &Work,
@@ -68,11 +88,11 @@ pub fn write(
         format: FORMAT,
         version: VERSION,
         program: concat!("twostage ", env!("CARGO_PKG_VERSION")),
-        title,
+        title: &scenario.title,
         solver,
         summary,
         work,
-        events,
+        events: events.iter().map(|m| Event::of(m, &scenario.rig)).collect(),
         readings,
     };
     serde_json::to_string(&document).map(|text| text + "\n")

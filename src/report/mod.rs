@@ -1,12 +1,13 @@
 //! What a run leaves behind: the table of readings, the summary a technician reads at a glance,
 //! and both as JSON. Writing files and the terminal are for the command line.
 
-pub mod attempts;
+//pub mod attempts;
 mod faults;
 pub mod json;
 pub mod summary;
 pub mod table;
 pub mod text;
+pub mod visit;
 
 pub use faults::{Pages, claim_lines, fault_pages};
 pub use summary::{Summary, Watcher};

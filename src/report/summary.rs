@@ -4,8 +4,9 @@
 //! reading counts as steady when nothing has been switched for [`STEADY_S`].
 
 use crate::rig::{Flame, MAX_APPLIANCES, Phase, Readings, Rig};
-use crate::service::{LIMITS, Limit, Verdict};
+use crate::service::{LIMITS, Limit};
 use crate::sim::Watch;
+use crate::visit::Verdict;
 use serde::Serialize;
 
 /// How long nothing may have been switched before a gauge is read \[s\].

@@ -2,13 +2,15 @@
 
 use super::summary::{Burner, Extremes, Steady, Summary};
 use crate::rig::Phase;
+use crate::rig::Rig;
 use crate::scenario::Scenario;
-use crate::service::{LIMITS, Limit, Verdict};
-use crate::sim::Mark;
+use crate::service::{LIMITS, Limit};
+use crate::sim::{Mark, Noted};
 use crate::solver::Work;
 use crate::units::{
     DEG_C, DEG_F, KG_PER_LB, System, Unit, W_PER_BTU_PER_H, number_in, pa_to_inwc, pa_to_psi, plain,
 };
+use crate::visit::Verdict;
 use std::fmt::Write as _;
 
 /// Events told at most; beyond that the routine ones are left out.
@@ -50,7 +52,7 @@ pub fn summary(
     words.supply(&mut out, s);
     Words::burners(&mut out, &s.burners);
     words.fuel(&mut out, s, work, solver);
-    events(&mut out, marks, s.time_s);
+    events(&mut out, &scenario.rig, marks, s.time_s);
     out
 }
 
@@ -383,20 +385,22 @@ fn life(b: &Burner) -> String {
 }
 
 /// Whether an event is daily life and may be left out of a long list.
-fn is_routine(text: &str) -> bool {
-    [" calls for gas", " lit", " satisfied"]
-        .iter()
-        .any(|end| text.ends_with(end))
+fn is_routine(mark: &Mark) -> bool {
+    use crate::rig::Happening::{Calls, Lit, PilotLit, Satisfied};
+    matches!(
+        mark.what,
+        Noted::Happened(Calls(_) | Lit(_) | PilotLit(_) | Satisfied(_))
+    )
 }
 
-fn events(out: &mut String, marks: &[Mark], end_s: f64) {
+fn events(out: &mut String, rig: &Rig, marks: &[Mark], end_s: f64) {
     if marks.is_empty() {
         return;
     }
     let all = marks.len() <= MOST_EVENTS;
     let told: Vec<&Mark> = marks
         .iter()
-        .filter(|mark| all || !is_routine(&mark.text))
+        .filter(|mark| all || !is_routine(mark))
         .take(MOST_EVENTS)
         .collect();
     out.push('\n');
@@ -405,7 +409,7 @@ fn events(out: &mut String, marks: &[Mark], end_s: f64) {
             out,
             "{:>10}  {}",
             clock(mark.time_s, end_s),
-            plain(&mark.text)
+            plain(&mark.words(rig))
         );
     }
     if told.len() < marks.len() {

@@ -12,6 +12,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Instruments fitted at once at most.
 pub const MOST_FITTED: usize = 5;
+/// Gauges to less than this are for the low side \[Pa\].
+const LOW_PA: f64 = 9e3;
 /// A jump back in time, or so much time at once \[s\], leaves an instrument at rest.
 const AT_REST_S: f64 = 30.0;
 /// ... and a thermometer as warm as its place.
@@ -38,7 +40,9 @@ impl Device {
     pub fn name(&self) -> String {
         match self {
             Self::Manometer(_) => "manometer".to_owned(),
-            Self::Dial(g) if g.range_pa < 9e3 => format!("dial {:.0} inwc", pa_to_inwc(g.range_pa)),
+            Self::Dial(g) if g.range_pa < LOW_PA => {
+                format!("dial {:.0} inwc", pa_to_inwc(g.range_pa))
+            }
             Self::Dial(g) => format!("dial {:.0} psi", pa_to_psi(g.range_pa)),
         }
     }
@@ -74,6 +78,11 @@ impl Device {
             Self::Manometer(m) => m.range_pa,
             Self::Dial(g) => g.range_pa,
         }
+    }
+
+    /// Whether it is one for the low side.
+    pub fn is_low(&self) -> bool {
+        self.range_pa() < LOW_PA
     }
 
     /// Smallest difference that is read \[Pa\].
@@ -141,7 +150,7 @@ pub type Fluid = Vec<FluidAt>;
 
 /// What a person sees at the bench.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Seen {
+pub struct Fittings {
     /// Instruments.
     pub fitted: Vec<Fitted>,
     /// Leak fluid.
@@ -155,15 +164,15 @@ pub struct Seen {
 
 /// The instruments that are fitted, shared between a screen and a session.
 #[derive(Debug, Clone, Default)]
-pub struct Rack(Arc<Mutex<Seen>>);
+pub struct Rack(Arc<Mutex<Fittings>>);
 
 impl Rack {
-    fn lock(&self) -> MutexGuard<'_, Seen> {
+    fn lock(&self) -> MutexGuard<'_, Fittings> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// What is seen now.
-    pub fn seen(&self) -> Seen {
+    pub fn seen(&self) -> Fittings {
         self.lock().clone()
     }
 

@@ -27,8 +27,13 @@ impl Shown {
     }
 }
 
+/// To the nearest division; an instrument without divisions shows the value itself.
 fn rounded(value: f64, division: f64) -> f64 {
-    (value / division).round() * division
+    if division > 0.0 {
+        (value / division).round() * division
+    } else {
+        value
+    }
 }
 
 /// A U-tube with water: z'' = w² (p - z) - 2 d w z', w = sqrt(2 g/L) (derived: a column of length L
@@ -248,6 +253,27 @@ impl Default for Kit {
 }
 
 impl Kit {
+    /// Instruments without range, division or bias, for what is worked out and not read.
+    pub fn exact() -> Self {
+        let mut kit = Self::default();
+        (kit.manometer.range_pa, kit.manometer.division_pa) = (f64::MAX, 0.0);
+        kit.thermometer.division_k = 0.0;
+        for gauge in &mut kit.gauges {
+            (gauge.range_pa, gauge.division_pa) = (f64::MAX, 0.0);
+        }
+        kit
+    }
+
+    /// Division of the instrument that shows a pressure \[Pa\], on the low side the water column's where it reaches.
+    pub fn division_pa(&self, low_side: bool, shown_pa: f64) -> f64 {
+        if low_side && shown_pa <= self.manometer.range_pa {
+            return self.manometer.division_pa;
+        }
+        let coarsest = &self.gauges[self.gauges.len() - 1];
+        let fits = self.gauges.iter().find(|g| shown_pa <= g.range_pa);
+        fits.unwrap_or(coarsest).division_pa
+    }
+
     /// A steady low-side pressure \[Pa\] on the finest instrument whose range holds it.
     pub fn low_side(&self, pressure_pa: f64) -> f64 {
         self.manometer

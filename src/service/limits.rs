@@ -3,7 +3,6 @@
 
 pub use crate::fault::Grade;
 use crate::rig::Rig;
-use crate::units::{inwc_to_pa, psi_to_pa};
 use serde::Serialize;
 
 /// One limit: a band that a reading is held against.
@@ -37,6 +36,14 @@ pub struct Limits {
     pub rise: Limit,
     /// Climb during the creep test \[Pa\].
     pub creep: Limit,
+    /// Outlet under any load \[Pa\].
+    pub under_load: Limit,
+    /// From the outlet to the manifold at full load: pass \[Pa\].
+    pub pipe_drop: Limit,
+    /// ... caution.
+    pub pipe_drop_caution: Limit,
+    /// Difference of the same load from above and from below \[Pa\].
+    pub band: Limit,
     /// Change during the leak check, corrected for temperature \[Pa\].
     pub leak: Limit,
     /// Pressure to bleed to before it \[Pa\].
@@ -123,6 +130,34 @@ pub static LIMITS: Limits = Limits {
         Grade::Practice,
         "common practice: no steady climb; one division of the manometer and a half",
     ),
+    under_load: limit(
+        "outlet under load",
+        9.5 * INWC,
+        14.0 * INWC,
+        Grade::Derived,
+        "derived: the least flow pressure less the largest fall, and never above 14 in w.c. into a vehicle's piping",
+    ),
+    pipe_drop: limit(
+        "drop from outlet to manifold at full load",
+        f64::NEG_INFINITY,
+        0.5 * INWC,
+        Grade::Code,
+        "2018 IFGC 402.4: low-pressure piping is sized for a drop of 0.5 in w.c.",
+    ),
+    pipe_drop_caution: limit(
+        "drop from outlet to manifold at full load",
+        f64::NEG_INFINITY,
+        INWC,
+        Grade::Practice,
+        "common practice: twice what the piping is sized for is looked into",
+    ),
+    band: limit(
+        "difference of the same load from above and from below",
+        -0.3 * INWC,
+        0.3 * INWC,
+        Grade::Practice,
+        "common practice: a clean regulator comes back to the same pressure",
+    ),
     leak: limit(
         "change in the leak check",
         -0.1 * INWC,
@@ -140,9 +175,9 @@ pub static LIMITS: Limits = Limits {
     first: limit(
         "first-stage pressure",
         2.0 * PSI,
-        10.0 * PSI,
-        Grade::Code,
-        "UL 144-2021: 2 to 10 psig; about 10 in use by common practice",
+        13.0 * PSI,
+        Grade::Practice,
+        "common practice: about 10 psig in use, over 13 it is set too high or its seat leaks; never under 2 (UL 144-2021)",
     ),
     first_rest: limit(
         "first-stage pressure at rest",
@@ -205,14 +240,4 @@ impl Limit {
     pub fn holds(&self, value: f64) -> bool {
         (self.low..=self.high).contains(&value)
     }
-}
-
-/// Start of the leak check \[Pa\].
-pub(super) fn leak_check_pa() -> f64 {
-    inwc_to_pa(9.0)
-}
-
-/// Pressure of the test of new piping \[Pa\].
-pub(super) fn new_piping_pa() -> f64 {
-    psi_to_pa(10.0)
 }

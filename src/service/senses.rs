@@ -1,11 +1,10 @@
 //! What eyes, ears and leak fluid tell: bubbles at a joint, the look of a flame, frost, a hum or a
 //! roar. Thresholds are common practice (no source); each is stated where it is used.
 
-use super::bench::ServiceError;
 use super::points::PointError;
 use crate::physics::heat::frost_depth_k;
 use crate::rig::{Flame, Readings, Rig, evaluate};
-use crate::sim::Simulation;
+use crate::sim::{SimError, Simulation};
 use crate::units::nearest;
 use serde::Serialize;
 
@@ -231,8 +230,8 @@ const HUM_PA: f64 = 20.0;
 /// Listens for half a second: runs the simulation on and counts how the outlet swings.
 ///
 /// # Errors
-/// [`ServiceError`] if the run fails.
-pub fn listen(sim: &mut Simulation) -> Result<Sound, ServiceError> {
+/// [`SimError`] if the run fails.
+pub fn listen(sim: &mut Simulation) -> Result<Sound, SimError> {
     let mut outlet = Vec::with_capacity(1024);
     let until = sim.time_s() + LISTEN_S.0;
     sim.advance(until, Some(LISTEN_S.1), &mut |r| outlet.push(r.outlet_pa))?;

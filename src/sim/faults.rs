@@ -1,7 +1,7 @@
 //! Faults in a running rig: how they come (at once, over a time, with cycles, with temperature), what
 //! arrives with them, and how they go. What a fault changes stands in the catalogue.
 
-use super::simulation::Simulation;
+use super::simulation::{Noted, Simulation};
 use crate::fault::Fault;
 use crate::rig::{Happening, Ramp};
 use crate::scenario::Growth;
@@ -88,7 +88,7 @@ impl Simulation {
                 growing: None,
                 arrived: 0.0,
             });
-            self.mark(fault.name());
+            self.mark(Noted::FaultIn(fault));
             self.now.faults.len() - 1
         });
         let f = &mut self.now.faults[at];
@@ -122,7 +122,7 @@ impl Simulation {
             self.now.faults.remove(at);
         }
         if !self.healthy {
-            self.mark(format!("{} cleared", fault.name()));
+            self.mark(Noted::FaultOut(fault));
         }
     }
 

@@ -20,7 +20,7 @@ pub use live::Live;
 pub use record::{Bucket, Channel, Record};
 pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
-pub use simulation::{Mark, Moment, SimError, Simulation, usual_tolerance};
+pub use simulation::{Mark, Moment, Noted, SimError, Simulation, usual_tolerance};
 pub use strokes::Strokes;
 pub use system::RigSystem;
 pub use watch::Watch;

@@ -1,7 +1,7 @@
 //! New parts in a running rig. What was wrong with the old ones the caller clears.
 
 use super::script::Taped;
-use super::simulation::Simulation;
+use super::simulation::{Noted, Simulation};
 use crate::rig::ExcessFlow;
 
 /// Fill of a container that comes from the supplier: the limit in use.
@@ -19,7 +19,7 @@ impl Simulation {
         (s.residue_kg, s.ice) = (0.0, 0.0);
         (s.pool_kg, s.slug, s.low_pool_kg) = (0.0, 0.0, 0.0);
         self.rebook(before);
-        self.mark("regulator replaced".to_owned());
+        self.mark(Noted::NewRegulator);
         self.refit();
         self.engine.restart();
     }
@@ -39,7 +39,7 @@ impl Simulation {
             self.now.modes.excess_flow[i] = ExcessFlow::Open;
         }
         self.rebook(before);
-        self.mark("full containers put on".to_owned());
+        self.mark(Noted::NewContainers);
         self.refit();
         self.engine.restart();
     }

@@ -9,6 +9,7 @@ use super::script::Taped;
 use super::strokes::Strokes;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
+use crate::fault::Fault;
 use crate::rig::gauges::readings;
 use crate::rig::{
     Cloth, Happening, Held, Modes, Ramp, Readings, Rig, RigState, evaluate, events, held,
@@ -18,13 +19,62 @@ use crate::solver::{Engine, Method, SolveError, Stop, System, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
 
-/// Something that happened, at a time, in words.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// What is put on the record: by the rig itself, or by a hand.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Noted {
+    /// Something happened in the rig.
+    Happened(Happening),
+    /// A container valve was turned.
+    Valve {
+        /// Which.
+        container: usize,
+        /// Opened, or shut.
+        opened: bool,
+    },
+    /// An adjusting screw was turned by so many turns, in is positive.
+    Screw(f64),
+    /// The body was tapped.
+    Tapped,
+    /// A warm wet cloth was laid on.
+    ClothOn,
+    /// A new regulator was put in.
+    NewRegulator,
+    /// Full containers were put on.
+    NewContainers,
+    /// A fault has begun.
+    FaultIn(Fault),
+    /// A fault was taken out.
+    FaultOut(Fault),
+}
+
+/// Something on the record, at a time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Mark {
     /// When \[s\].
     pub time_s: f64,
     /// What.
-    pub text: String,
+    pub what: Noted,
+}
+
+impl Mark {
+    /// In words, with the names of a rig's appliances.
+    pub fn words(&self, rig: &Rig) -> String {
+        match self.what {
+            Noted::Happened(h) => h.words(rig),
+            Noted::Valve { container, opened } => {
+                let what = if opened { "opened" } else { "shut" };
+                format!("container valve {} {what}", container + 1)
+            }
+            Noted::Screw(turns) => format!("adjusting screw turned {turns:+.2}"),
+            Noted::Tapped => "tapped the regulator".to_owned(),
+            Noted::ClothOn => "a warm wet cloth laid on".to_owned(),
+            Noted::NewRegulator => "regulator replaced".to_owned(),
+            Noted::NewContainers => "full containers put on".to_owned(),
+            Noted::FaultIn(fault) => fault.name(),
+            Noted::FaultOut(fault) => format!("{} cleared", fault.name()),
+        }
+    }
 }
 
 /// What a technician has set by hand on the regulator and the low side.
@@ -312,10 +362,10 @@ impl Simulation {
         self.now.initial.j += after.j - before.j;
     }
 
-    pub(super) fn mark(&mut self, text: String) {
+    pub(super) fn mark(&mut self, what: Noted) {
         self.marks.push(Mark {
             time_s: self.now.t_s,
-            text,
+            what,
         });
         self.now.mark_count = self.marks.len();
     }
@@ -352,8 +402,8 @@ impl Simulation {
                 over_s,
             } => {
                 events::turn_valve(modes, t, container, open, over_s);
-                let what = if open > 0.0 { "opened" } else { "shut" };
-                self.mark(format!("service valve {} {what}", container + 1));
+                let opened = open > 0.0;
+                self.mark(Noted::Valve { container, opened });
             }
             Action::Knob { side } => modes.service_side = side.min(rig.containers.len() - 1),
             Action::Site { value, to, over_s } => {
@@ -382,13 +432,13 @@ impl Simulation {
                     WhichStage::First => self.now.hand.first_turns += turns,
                     WhichStage::Second => self.now.hand.second_turns += turns,
                 }
-                self.mark(format!("adjusting screw turned {turns:+.2}"));
+                self.mark(Noted::Screw(turns));
             }
             Action::Tap => {
                 modes.tap_end_s = t + TAP_S;
                 self.now.state.first.bristle_m = 0.0;
                 self.now.state.second.bristle_m = 0.0;
-                self.mark("tapped the regulator".to_owned());
+                self.mark(Noted::Tapped);
             }
             Action::Bleed { area_m2 } => self.now.hand.bleed_m2 = area_m2.max(0.0),
             Action::Warm { to_k } => {
@@ -396,18 +446,18 @@ impl Simulation {
                     warm_k: to_k,
                     end_s: t + CLOTH_S,
                 });
-                self.mark("a warm wet cloth laid on".to_owned());
+                self.mark(Noted::ClothOn);
             }
         }
-        self.note(&rig, &happened);
+        self.note(&happened);
         self.refit();
         self.engine.restart();
     }
 
     /// Puts on the record what has happened.
-    fn note(&mut self, rig: &Rig, happened: &[Happening]) {
+    fn note(&mut self, happened: &[Happening]) {
         for h in happened {
-            self.mark(h.words(rig));
+            self.mark(Noted::Happened(*h));
         }
     }
 
@@ -436,7 +486,7 @@ impl Simulation {
         self.rig = Arc::new(rig);
         let (modes, state) = (&mut self.now.modes, &self.now.state);
         let happened = events::after_change(&self.rig, modes, state, self.now.t_s);
-        self.note(&self.rig.clone(), &happened);
+        self.note(&happened);
     }
 
     /// Carries out the scenario's events that are due.
@@ -569,7 +619,7 @@ impl Simulation {
         if fired.is_some() || before != self.now.modes {
             self.engine.restart();
         }
-        self.note(&rig, &happened);
+        self.note(&happened);
         if self.bring_on() {
             self.engine.restart();
         }

@@ -21,7 +21,7 @@ const SLIPPING: f64 = 1e-9;
 pub fn sentence(rig: &Rig, r: &Readings, last: Option<&Mark>) -> String {
     let mut text = String::new();
     if let Some(m) = last.filter(|m| (0.0..NEWS_S).contains(&(r.time_s - m.time_s))) {
-        text.push_str(&capital(&m.text));
+        text.push_str(&capital(&m.words(rig)));
         text.push_str(": ");
         text.push_str(&body(rig, r));
     } else {

@@ -3,7 +3,7 @@
 //! A rig of its own, one state: the air in the piping. Isothermal at the air's temperature of the
 //! moment, so weather shows in the gauge as it does in the field.
 
-use super::bench::ServiceError;
+use super::bench::VisitError;
 use crate::physics::AIR_GAS_CONSTANT;
 use crate::physics::flow::{self, Upstream};
 use crate::rig::{Rig, Site};
@@ -56,7 +56,7 @@ pub(super) fn record(
     t0_s: f64,
     start_pa: f64,
     times_s: &[f64],
-) -> Result<Vec<(f64, f64)>, ServiceError> {
+) -> Result<Vec<(f64, f64)>, VisitError> {
     let system = Closed { rig, site };
     let absolute = start_pa + site.ambient_pa(t0_s);
     let mut y = [absolute * rig.piping.manifold_m3 / (AIR_GAS_CONSTANT * site.air_k.at(t0_s))];

@@ -2,12 +2,12 @@
 //! still, its progress and outcome lie in a [`Job`], and the run then goes through the same acts
 //! at the same times in front of the person.
 
-use super::bench::{Bench, Progress, ServiceError};
-use super::deeds::{Deed, Outcome, perform};
-use super::kind::TestKind;
+use super::bench::{Bench, Progress, VisitError};
+use super::deeds::{Deed, DeedDone, perform};
 use super::procedures::{run, run_all};
-use super::report::{ServiceReport, TestResult};
-use super::senses::{Sound, listen};
+use super::report::{TestResult, VisitReport};
+use super::test::Test;
+use crate::service::{Sound, listen};
 use crate::sim::{Errand, Script, Simulation};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -16,7 +16,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Outbound {
     /// One test.
-    Test(TestKind),
+    Test(Test),
     /// All tests of a visit.
     Visit,
     /// A deed.
@@ -33,13 +33,13 @@ pub enum JobState {
     /// A test is through.
     Test(Arc<TestResult>),
     /// A visit is through.
-    Visit(Arc<ServiceReport>),
+    Visit(Arc<VisitReport>),
     /// A deed is done.
-    Done(Outcome),
+    Done(DeedDone),
     /// What was heard.
     Heard(Sound),
     /// It could not be done, or was stopped; the rig is as it was.
-    NotDone(ServiceError),
+    NotDone(VisitError),
 }
 
 /// A job that was sent.
@@ -110,7 +110,7 @@ fn work(job: &Job, mut copy: Simulation, watched_s: f64) -> Option<Script> {
     }
 }
 
-fn done(job: &Job, copy: &mut Simulation) -> Result<JobState, ServiceError> {
+fn done(job: &Job, copy: &mut Simulation) -> Result<JobState, VisitError> {
     let mut listener = |p: &Progress| job.heard(p);
     let what = job.what;
     let mut bench = Bench::new(copy, &mut listener);

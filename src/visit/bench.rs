@@ -1,20 +1,21 @@
 //! The bench: a simulation under a technician's hands, with a kit of instruments, a record, and a
 //! listener that hears the progress and may stop it.
 
-use super::instruments::Kit;
-use super::kind::TestKind;
-use super::points::PointError;
-use super::report::TracePoint;
+use super::item::{Id, Observation};
+use super::report::{Step, TracePoint};
+use super::sight::Lighting;
+use super::test::Test;
 use crate::fault::Fault;
 use crate::rig::{Phase, Readings};
 use crate::scenario::{Action, Event, Growth, Run, Scenario};
+use crate::service::{Kit, PointError};
 use crate::sim::{SimError, Simulation};
 
 /// How far a visit has come.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Progress {
     /// The test that runs.
-    pub test: TestKind,
+    pub test: Test,
     /// Simulated time since the visit began \[s\].
     pub elapsed_s: f64,
     /// Share of the visit that is done, 0 to 1 (by simulated time, roughly).
@@ -23,7 +24,7 @@ pub struct Progress {
 
 /// Why a test gave no result.
 #[derive(Debug, Clone, thiserror::Error)]
-pub enum ServiceError {
+pub enum VisitError {
     /// The state of the rig forbids the test.
     #[error("{test} cannot be made now: {why}")]
     Forbidden {
@@ -60,9 +61,15 @@ pub struct Bench<'a> {
     listener: &'a mut dyn FnMut(&Progress) -> bool,
     began_s: f64,
     expected_s: f64,
-    pub(super) test: TestKind,
+    pub(super) test: Test,
     pub(super) trace: Vec<TracePoint>,
-    pub(super) steps: Vec<String>,
+    pub(super) steps: Vec<Step>,
+    /// What the test now going on has found out.
+    pub(super) found: Vec<Observation>,
+    /// How burners were seen to light.
+    pub(super) lighting: Lighting,
+    /// Whether only the figures count: nothing is recorded, and a rig that hunts is watched for less long.
+    pub(super) figures_only: bool,
 }
 
 impl<'a> Bench<'a> {
@@ -74,10 +81,35 @@ impl<'a> Bench<'a> {
             kit: Kit::default(),
             listener,
             expected_s: 900.0,
-            test: TestKind::LeakCheck,
+            test: Test::LeakCheck,
             trace: Vec::new(),
             steps: Vec::new(),
+            found: Vec::new(),
+            lighting: Lighting::default(),
+            figures_only: false,
         }
+    }
+
+    /// A bench for figures only, read by instruments without errors.
+    pub(super) fn exact(
+        sim: &'a mut Simulation,
+        listener: &'a mut dyn FnMut(&Progress) -> bool,
+    ) -> Self {
+        Self {
+            kit: Kit::exact(),
+            figures_only: true,
+            ..Self::new(sim, listener)
+        }
+    }
+
+    /// Notes what was found out now, as the item's own instrument shows it.
+    pub(super) fn note(&mut self, item: Id, value: f64) {
+        self.found.push(Observation {
+            item,
+            value,
+            uncertainty: None,
+            at_s: self.sim.time_s(),
+        });
     }
 
     /// Simulated time since the rig came to the bench \[s\].
@@ -85,24 +117,34 @@ impl<'a> Bench<'a> {
         self.sim.time_s() - self.began_s
     }
 
-    /// One act, noted in words.
-    pub(super) fn act(&mut self, action: &Action, words: impl Into<String>) {
-        self.steps.push(words.into());
+    /// One act, noted.
+    pub(super) fn act(&mut self, action: &Action, step: Step) {
+        self.steps.push(step);
         self.sim.act(action);
     }
 
     /// Lets time pass, noting the outlet every `sample_s`.
     ///
     /// # Errors
-    /// [`ServiceError`] if the run fails or the listener stops it.
-    pub fn wait(&mut self, duration_s: f64, sample_s: f64) -> Result<Readings, ServiceError> {
+    /// [`VisitError`] if the run fails or the listener stops it.
+    pub fn wait(&mut self, duration_s: f64, sample_s: f64) -> Result<Readings, VisitError> {
+        if self.figures_only {
+            return self.pass(duration_s);
+        }
+        self.watch(duration_s, sample_s)
+    }
+
+    /// Lets time pass with a look every `sample_s`, whether anything is recorded or not.
+    pub(super) fn watch(&mut self, duration_s: f64, sample_s: f64) -> Result<Readings, VisitError> {
         let end_s = self.sim.time_s() + duration_s;
         let mut stretch_s = STRETCH_S;
         while self.sim.time_s() < end_s {
             let until = (self.sim.time_s() + stretch_s).min(end_s);
             let steps = self.sim.work().steps;
-            let trace = &mut self.trace;
+            let (trace, lighting) = (&mut self.trace, &mut self.lighting);
+            let healthy = self.sim.scenario().rig.appliances.clone();
             self.sim.advance(until, Some(sample_s), &mut |r| {
+                lighting.look(r, &healthy);
                 trace.push(TracePoint {
                     time_s: r.time_s,
                     outlet_pa: r.outlet_pa,
@@ -115,20 +157,42 @@ impl<'a> Bench<'a> {
             } else {
                 stretch_s = STRETCH_S;
             }
-            let progress = Progress {
-                test: self.test,
-                elapsed_s: self.elapsed_s(),
-                share: (self.elapsed_s() / self.expected_s).min(1.0),
-            };
-            if !(self.listener)(&progress) {
-                return Err(ServiceError::Cancelled);
-            }
+            self.tell()?;
         }
         Ok(self.sim.readings())
     }
 
+    /// Lets time pass without a record. A rig that hunts costs steps without end and is watched for less long: what it
+    /// does after seconds it does after minutes.
+    fn pass(&mut self, duration_s: f64) -> Result<Readings, VisitError> {
+        let (start_s, steps) = (self.sim.time_s(), self.sim.work().steps);
+        for share_s in [duration_s.min(2.0), duration_s.min(20.0), duration_s] {
+            if start_s + share_s > self.sim.time_s() {
+                self.sim.advance(start_s + share_s, None, &mut |_| {})?;
+            }
+            if self.sim.work().steps - steps > MOST_STEPS {
+                break;
+            }
+        }
+        self.tell()?;
+        Ok(self.sim.readings())
+    }
+
+    fn tell(&mut self) -> Result<(), VisitError> {
+        let progress = Progress {
+            test: self.test,
+            elapsed_s: self.elapsed_s(),
+            share: (self.elapsed_s() / self.expected_s).min(1.0),
+        };
+        if (self.listener)(&progress) {
+            Ok(())
+        } else {
+            Err(VisitError::Cancelled)
+        }
+    }
+
     /// Opens a container valve as one should: cracked until the hose has filled, then fully.
-    pub(super) fn open_slowly(&mut self, container: usize) -> Result<(), ServiceError> {
+    pub(super) fn open_slowly(&mut self, container: usize) -> Result<(), VisitError> {
         for (open, over_s, wait_s) in [(CRACK, 1.0, 6.0), (1.0, 4.0, 10.0)] {
             let action = Action::Valve {
                 container,
@@ -142,35 +206,37 @@ impl<'a> Bench<'a> {
     }
 
     /// Switches appliances so that exactly those of `wanted` are on, and waits until each burns or
-    /// has given up. Returns the names of those that do not burn.
-    pub(super) fn light_exactly(&mut self, wanted: &[usize]) -> Result<Vec<String>, ServiceError> {
-        let rig = self.sim.rig().clone();
-        for i in 0..rig.appliances.len() {
-            let on = wanted.contains(&i);
-            if self.sim.moment().modes.appliances[i].on != on {
-                let verb = if on { "lit" } else { "shut off" };
-                let words = format!("{verb} {}", rig.appliances[i].name);
-                self.act(&Action::Switch { appliance: i, on }, words);
+    /// has given up. Returns those that do not burn.
+    pub(super) fn light_exactly(&mut self, wanted: &[usize]) -> Result<Vec<usize>, VisitError> {
+        let mut lights = false;
+        for appliance in 0..self.sim.rig().appliances.len() {
+            let on = wanted.contains(&appliance);
+            if self.sim.moment().modes.appliances[appliance].on != on {
+                lights |= on;
+                let step = if on {
+                    Step::Lit(appliance)
+                } else {
+                    Step::ShutOff(appliance)
+                };
+                self.act(&Action::Switch { appliance, on }, step);
             }
         }
         let waiting = |p: Phase| matches!(p, Phase::Purge | Phase::Trial | Phase::Waiting);
-        for _ in 0..LIGHTING_STRETCHES {
+        for stretch in 0..LIGHTING_STRETCHES {
             let modes = &self.sim.moment().modes.appliances;
-            if !wanted.iter().any(|&i| waiting(modes[i].phase)) {
+            if !wanted.iter().any(|&i| waiting(modes[i].phase)) && (stretch > 0 || !lights) {
                 break;
             }
-            self.wait(LIGHTING_S, LIGHTING_S)?;
+            self.watch(LIGHTING_S, LIGHTING_LOOK_S)?;
         }
         Ok(self.unlit(wanted))
     }
 
-    /// Names of those of `wanted` that do not burn.
-    pub(super) fn unlit(&self, wanted: &[usize]) -> Vec<String> {
+    /// Those of `wanted` that do not burn.
+    pub(super) fn unlit(&self, wanted: &[usize]) -> Vec<usize> {
         let modes = &self.sim.moment().modes.appliances;
-        let unlit = wanted.iter().filter(|&&i| !modes[i].lit);
-        unlit
-            .map(|&i| self.sim.rig().appliances[i].name.clone())
-            .collect()
+        let unlit = wanted.iter().copied();
+        unlit.filter(|&i| !modes[i].lit).collect()
     }
 
     /// Whether any gas burns or is let to a burner.
@@ -192,9 +258,12 @@ impl<'a> Bench<'a> {
 
 /// Opening of a container valve that is just cracked.
 const CRACK: f64 = 0.015;
-/// Looks at the burners while they light: so often, so long \[s\].
+/// Burners are watched while they light: so often, so long, how closely \[s\].
 const LIGHTING_STRETCHES: usize = 10;
 const LIGHTING_S: f64 = 6.0;
+const LIGHTING_LOOK_S: f64 = 0.5;
+/// More steps than this in a wait are hunting; a step is a few hundredths of a period.
+const MOST_STEPS: u64 = 700;
 
 /// Half width of a thermostat turned right up \[K\].
 const TURNED_UP_K: f64 = 60.0;

@@ -1,0 +1,503 @@
+//! A visit in words: values with their units, what a test comes to, what an act gave. Everything below deals in typed
+//! values; here they become the trade's English, in either system of units.
+
+use crate::rig::{Flame, Phase, Rig};
+use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
+use crate::units::{Dimension, System, format, pa_to_inwc, pa_to_psi};
+use crate::visit::{
+    Against, Burner, DeedDone, Effect, Figure, Id, Judged, Left, Looks, Measure, Reply, Scale,
+    Step, Test, TestResult, Verdict, VisitReport,
+};
+
+/// A low-side pressure \[Pa\].
+pub fn low(pa: f64, system: System) -> String {
+    match system {
+        System::Us => format!("{:.1} in w.c.", pa_to_inwc(pa)),
+        System::Si => format!("{:.2} kPa", 1e-3 * pa),
+    }
+}
+
+/// A pressure of container or interstage \[Pa\].
+pub fn high(pa: f64, system: System) -> String {
+    match system {
+        System::Us => format!("{:.1} psi", pa_to_psi(pa)),
+        System::Si => format!("{:.0} kPa", 1e-3 * pa),
+    }
+}
+
+fn change(pa: f64, system: System) -> String {
+    match system {
+        System::Us => format!(
+            "{:+.1} in w.c.",
+            (10.0 * pa_to_inwc(pa)).round() / 10.0 + 0.0
+        ),
+        System::Si => format!("{:+.2} kPa", (0.1 * pa).round() / 100.0 + 0.0),
+    }
+}
+
+/// A low-side pressure that ran away is told in psi.
+const LOW_INWC: f64 = 35.0;
+
+/// The value of an item as the trade reads it.
+pub fn value(item: Id, value: f64, system: System) -> String {
+    match item.item().kind {
+        Scale::Low if pa_to_inwc(value) < LOW_INWC => low(value, system),
+        Scale::Low | Scale::Middle | Scale::High => high(value, system),
+        Scale::Change => change(value, system),
+        Scale::Drop => match system {
+            System::Us => format!("{:.1} psi", pa_to_psi(value)),
+            System::Si => format!("{:.1} kPa", 1e-3 * value),
+        },
+        Scale::Air => format(value, Dimension::Temperature, system),
+        Scale::Fill => format!("{:.0} %", 100.0 * value),
+        Scale::Time => format!("{value:.0} s"),
+        Scale::Words(words) => words
+            .get(value.max(0.0) as usize)
+            .map_or("", |w| w)
+            .to_owned(),
+    }
+}
+
+/// The name of a figure.
+pub fn measure(m: Measure) -> &'static str {
+    match m {
+        Measure::Read(item) => item.item().words,
+        Measure::Load => "load",
+        Measure::Fall => "fall from half load",
+        Measure::PipeDrop => "drop to the manifold",
+        Measure::FromBelow => "half load from below",
+        Measure::Band => "from above less from below",
+        Measure::LockUp => "lock-up",
+        Measure::Rise => "rise from half load",
+        Measure::Peak => "highest outlet",
+        Measure::FirstPeak => "highest first stage",
+        Measure::Start => "at the start",
+        Measure::End => "at the end",
+        Measure::Climb => "climb in five minutes",
+        Measure::FirstClimb => "first-stage climb",
+        Measure::FirstAtRest => "first stage at rest",
+        Measure::FirstFlowing => "first stage flowing",
+        Measure::InletAtRest => "inlet at rest",
+        Measure::InletFlowing => "inlet flowing",
+        Measure::Warmed => "air warmed by",
+        Measure::Correction => "corrected by",
+    }
+}
+
+/// The value of a figure with its unit; `test` tells whether a start is one of air at 10 psi.
+pub fn figure(test: Test, f: &Figure, system: System) -> String {
+    match f.measure {
+        Measure::Read(item) => value(item, f.value, system),
+        Measure::Load => format(f.value, Dimension::Power, system),
+        Measure::Start | Measure::End if test == Test::NewPiping => high(f.value, system),
+        Measure::Fall
+        | Measure::PipeDrop
+        | Measure::Band
+        | Measure::Rise
+        | Measure::Climb
+        | Measure::Correction => change(f.value, system),
+        Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
+            low(f.value, system)
+        }
+        Measure::FirstPeak
+        | Measure::FirstClimb
+        | Measure::FirstAtRest
+        | Measure::FirstFlowing
+        | Measure::InletAtRest
+        | Measure::InletFlowing => high(f.value, system),
+        Measure::Warmed => match system {
+            System::Us => format!("{:+.1} °F", 1.8 * f.value),
+            System::Si => format!("{:+.1} K", f.value),
+        },
+    }
+}
+
+/// A verdict in a word.
+pub fn verdict(v: Verdict) -> &'static str {
+    match v {
+        Verdict::Pass => "pass",
+        Verdict::Caution => "caution",
+        Verdict::Fail => "fail",
+    }
+}
+
+/// The verdict of a test in a word or two: one that something spoiled says so.
+pub fn outcome(result: &TestResult) -> &'static str {
+    match (result.spoiled, result.verdict) {
+        (true, _) => "spoiled",
+        (false, v) => verdict(v),
+    }
+}
+
+/// The caution that goes with a verdict.
+pub fn caution(v: Verdict) -> &'static str {
+    match v {
+        Verdict::Pass => {
+            "Local codes and the licensed technician decide; a simulator is no instrument"
+        }
+        Verdict::Caution => "Look again within the season, and let a qualified technician decide",
+        Verdict::Fail => {
+            "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
+        }
+    }
+}
+
+/// How the rig was left.
+pub fn left(report: &VisitReport) -> Option<&'static str> {
+    match report.left {
+        Left::AsItStands => None,
+        Left::ShutOff => Some("Left with the burners off and the container shut"),
+    }
+}
+
+fn names(rig: &Rig, which: &[usize]) -> String {
+    let name = |i: &usize| {
+        rig.appliances
+            .get(*i)
+            .map_or("an appliance", |a| a.name.as_str())
+    };
+    which.iter().map(name).collect::<Vec<_>>().join(", ")
+}
+
+/// What a test comes to, in a sentence or two.
+pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
+    let mut out = plain_sentence(result, system);
+    if let Some(worst) = result.decided() {
+        let why = decided(worst, result.test, system);
+        if !why.is_empty() {
+            out = if out.is_empty() {
+                why
+            } else {
+                format!("{out}. {why}")
+            };
+        }
+    }
+    if !result.unlit.is_empty() {
+        out = format!("{out}. Would not burn: {}", names(rig, &result.unlit));
+    }
+    if out.is_empty() {
+        "Nothing out of the ordinary".clone_into(&mut out);
+    }
+    out
+}
+
+/// What was read, told shortly.
+fn plain_sentence(result: &TestResult, system: System) -> String {
+    let read = |item: Id| result.read(item).map(|v| value(item, v, system));
+    let of = |m: Measure| {
+        let found = result.figures.iter().find(|f| f.measure == m);
+        found.map(|f| figure(result.test, f, system))
+    };
+    let all = |parts: &[Option<String>]| {
+        let told: Vec<&str> = parts.iter().flatten().map(String::as_str).collect();
+        told.join(", ")
+    };
+    match result.test {
+        Test::LeakCheck if result.spoiled => format!(
+            "The low side would not stay at 9 in w.c. to start with; it stood at {}",
+            of(Measure::Start).unwrap_or_default()
+        ),
+        Test::LeakCheck => match result.read(Id::LeakChange) {
+            Some(change) if change < LIMITS.leak.low => {
+                "Pressure is lost: leak fluid at every joint and at the vents shows where"
+                    .to_owned()
+            }
+            Some(change) if change > LIMITS.leak.high => {
+                "Pressure is gained: a container valve does not shut, or the trapped gas has warmed"
+                    .to_owned()
+            }
+            _ => "No gain and no loss: tight up to the container valve".to_owned(),
+        },
+        Test::FlowPressure => all(&[
+            read(Id::HalfOutlet),
+            of(Measure::Load).map(|l| format!("at {l}")),
+        ]),
+        Test::FullLoad => all(&[
+            read(Id::FullOutlet),
+            of(Measure::Load).map(|l| format!("at {l}")),
+            read(Id::FullManifold).map(|m| format!("{m} at the manifold")),
+        ]),
+        Test::LoadUpDown => all(&[
+            read(Id::AboveOutlet).map(|v| format!("{v} from above")),
+            of(Measure::FromBelow).map(|v| format!("{v} from below")),
+        ]),
+        Test::LockUp => all(&[
+            of(Measure::LockUp),
+            Some(if result.still_moving {
+                "still moving after five minutes".to_owned()
+            } else {
+                "at rest".to_owned()
+            }),
+        ]),
+        Test::Creep => all(&[
+            of(Measure::Climb).map(|c| format!("{c} in five minutes")),
+            read(Id::RestCreep).map(|v| format!("to {v}")),
+        ]),
+        Test::FirstStage => all(&[
+            of(Measure::FirstAtRest).map(|v| format!("{v} at rest")),
+            of(Measure::FirstFlowing).map(|v| format!("{v} flowing")),
+            of(Measure::InletFlowing).map(|v| format!("inlet {v} flowing")),
+        ]),
+        _ => {
+            let told = result.observations.iter();
+            let words = |o: &crate::visit::Observation| {
+                format!("{} {}", o.item.item().words, value(o.item, o.value, system))
+            };
+            told.map(words).collect::<Vec<_>>().join("; ")
+        }
+    }
+}
+
+/// What decided a verdict that is no pass.
+pub fn decided(judged: &Judged, test: Test, system: System) -> String {
+    let (name, read) = match judged.against {
+        Against::Unlit => return String::new(),
+        Against::Record => ("The outlet in the record", low(judged.value, system)),
+        Against::Figure(m) => {
+            let shown = Figure {
+                measure: m,
+                value: judged.value,
+            };
+            (measure(m), figure(test, &shown, system))
+        }
+    };
+    let mut out = capital(name);
+    match judged.limit {
+        Some(limit) => {
+            let text = |pa: f64| match judged.against {
+                Against::Figure(m) => figure(
+                    test,
+                    &Figure {
+                        measure: m,
+                        value: pa,
+                    },
+                    system,
+                ),
+                _ => low(pa, system),
+            };
+            let (word, bound) = if judged.value > limit.high {
+                ("over", text(limit.high))
+            } else {
+                ("under", text(limit.low))
+            };
+            out += &format!(" {read}, {word} {}", bound.trim_start_matches('+'));
+        }
+        None => out += &format!(": {read}"),
+    }
+    out
+}
+
+/// First letter large.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+/// A step of a test.
+pub fn step(s: Step, rig: &Rig, system: System) -> String {
+    let name = |i: usize| names(rig, &[i]);
+    let container = |i: usize| {
+        if rig.containers.len() > 1 {
+            format!("container valve {}", i + 1)
+        } else {
+            "container valve".to_owned()
+        }
+    };
+    match s {
+        Step::Lit(i) => format!("lit the {}", name(i)),
+        Step::ShutOff(i) => format!("shut off the {}", name(i)),
+        Step::ValveShut(c) => format!("{} shut", container(c)),
+        Step::ValveOpened(c) => format!("{} opened slowly", container(c)),
+        Step::BledTo(pa) => format!("bled the low side to {}", low(pa, system)),
+        Step::Held(s) => format!("held for {:.0} minutes", s / 60.0),
+        Step::FluidAtVents => "leak fluid at both vents".to_owned(),
+        Step::Tapped => "tapped the body".to_owned(),
+        Step::Flushed => "a burst of flow through the test tap".to_owned(),
+        Step::Warmed => "a warm wet cloth on the regulator, one minute".to_owned(),
+        Step::Climbed(m) => format!("drove up by {}", format(m, Dimension::Length, system)),
+        Step::AirInPiping {
+            pressure_pa,
+            held_s,
+        } => format!(
+            "regulator and appliances taken off, air at {} in the piping, {:.0} minutes",
+            high(pressure_pa, system),
+            held_s / 60.0
+        ),
+    }
+}
+
+/// How one appliance looks.
+pub fn looks(l: Looks) -> &'static str {
+    match l {
+        Looks::Controls(phase) => match phase {
+            Phase::Off => "off",
+            Phase::Satisfied => "its thermostat is satisfied",
+            Phase::Purge => "its fan runs, no gas yet",
+            Phase::Trial => "trying to light",
+            Phase::Waiting => "waiting to try again",
+            Phase::LockedOut => "locked out",
+            Phase::OpenUnlit => "gas on, no flame",
+            Phase::Burning => "burning",
+        },
+        Looks::Surging => "flame pulses and surges",
+        Looks::Small => "flame small beside the others",
+        Looks::Large => "flame large beside the others",
+        Looks::Flame(flame) => match flame {
+            Flame::Normal => "steady flame",
+            Flame::Low => "low, lazy flame",
+            Flame::Hard => "hard, loud flame",
+            Flame::Lifting => "flame lifts off the ports",
+            Flame::Out => "no flame",
+        },
+    }
+}
+
+/// The burners, one after the other.
+pub fn burners(all: &[Burner], rig: &Rig) -> String {
+    if all.is_empty() {
+        return "no appliance".to_owned();
+    }
+    let one = |b: &Burner| format!("{}: {}", names(rig, &[b.appliance]), looks(b.looks));
+    all.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// Leak fluid.
+pub fn bubbles(b: Bubbles) -> &'static str {
+    match b {
+        Bubbles::None => "no bubbles",
+        Bubbles::Slow => "a bubble now and then",
+        Bubbles::Steady => "steady bubbles",
+        Bubbles::BlownOff => "fluid blown away",
+    }
+}
+
+/// Frost.
+pub fn frost(f: FrostSeen) -> &'static str {
+    match (f.body, f.container) {
+        (false, false) => "no frost",
+        (true, false) => "frost on the regulator",
+        (false, true) => "frost on the container",
+        (true, true) => "frost on the regulator and on the container",
+    }
+}
+
+/// What is heard.
+pub fn sound(s: Sound) -> String {
+    match s {
+        Sound::Quiet => "nothing to hear".to_owned(),
+        Sound::Hiss => "gas hisses out of a vent".to_owned(),
+        Sound::Roar => "gas roars out of a vent: shut the container".to_owned(),
+        Sound::Hum { frequency_hz } => format!("it hums at {frequency_hz:.0} Hz"),
+    }
+}
+
+/// What a deed gave.
+pub fn deed(done: &DeedDone, system: System) -> String {
+    use crate::visit::Deed;
+    match done.effect {
+        Effect::Opened { shut: true, .. } => {
+            "Opened; the excess-flow valve tripped and stays shut".to_owned()
+        }
+        Effect::Opened { tripped: true, .. } => {
+            "Opened; the excess-flow valve tripped and has reset".to_owned()
+        }
+        Effect::Opened { .. } => "Opened".to_owned(),
+        Effect::Moved(pa) => format!("The outlet moved by {}", change(pa, system)),
+        Effect::Flushed { carried: true } => "Flushed; something went with the gas".to_owned(),
+        Effect::Flushed { carried: false } => "Flushed; nothing was seen to go".to_owned(),
+        Effect::Weighed { fuel_kg, limit_kg } => format!(
+            "{} of fuel; the fill limit by weight is about {}",
+            format(fuel_kg, Dimension::Mass, system),
+            format(limit_kg, Dimension::Mass, system)
+        ),
+        Effect::Done => match done.deed {
+            Deed::ShutValve { .. } | Deed::ShutFast { .. } => "Shut".to_owned(),
+            Deed::Light { .. } => "Asked to light".to_owned(),
+            Deed::ShutOff { .. } => "Shut off".to_owned(),
+            Deed::ClearVents => "Both vents cleared".to_owned(),
+            Deed::WarmCloth => "Warmed for a minute".to_owned(),
+            Deed::TurnScrew { degrees, .. } => format!("Turned {degrees:+.0} degrees"),
+            Deed::SwapHose => "New hose".to_owned(),
+            Deed::SwapRegulator => "New regulator, vent down".to_owned(),
+            Deed::NewContainers => "Full containers, purged and dry".to_owned(),
+            Deed::MendLine => "Line, joints and hoses put right".to_owned(),
+            Deed::MendAppliances => {
+                "Orifices, valves and safeties as the maker has them".to_owned()
+            }
+            Deed::OpenValve { .. } | Deed::Tap | Deed::Flush | Deed::Weigh { .. } => {
+                "Done".to_owned()
+            }
+        },
+    }
+}
+
+/// What a gauge shows.
+pub fn shown(s: Shown, is_low: bool, system: System) -> String {
+    match s {
+        Shown::Value(pa) if is_low => low(pa, system),
+        Shown::Value(pa) => high(pa, system),
+        Shown::OverRange => "over its range".to_owned(),
+    }
+}
+
+/// What an act gave, in a sentence.
+pub fn reply(r: &Reply, rig: &Rig, system: System) -> String {
+    match r {
+        Reply::Test(result) => test(result, rig, system),
+        Reply::Done(done) => deed(done, system),
+        Reply::Burners(all) => burners(all, rig),
+        Reply::Gauge {
+            point,
+            gauge,
+            low: is_low,
+            shown: reading,
+            between,
+        } => {
+            let moved = between.map_or_else(String::new, |[least, most]| {
+                let text = |pa: f64| shown(Shown::Value(pa), *is_low, system);
+                format!(", moved between {} and {}", text(least), text(most))
+            });
+            let reading = shown(*reading, *is_low, system);
+            format!("{}: {reading} on the {gauge}{moved}", point.name(rig))
+        }
+        Reply::Warmth { place, kelvin } => {
+            format!("{}: {}", place.name(rig), temperature_text(*kelvin, system))
+        }
+        Reply::Fluid { joint, bubbles: b } => format!("{}: {}", joint.name(rig), bubbles(*b)),
+        Reply::Sight {
+            burners: all,
+            frost: f,
+            vent,
+            indicator_red,
+        } => {
+            let vents = crate::visit::item::VENT_LOOKS;
+            let mut out = format!(
+                "{}; {}; second-stage vent {}",
+                burners(all, rig),
+                frost(*f),
+                vents.get(*vent).copied().unwrap_or("")
+            );
+            if let Some(red) = indicator_red {
+                out += "; changeover's indicator ";
+                out += indicator(*red);
+            }
+            out
+        }
+        Reply::Heard(s) => sound(*s),
+        Reply::Passed(s) => format!(
+            "{} since the rig came to the bench",
+            format(*s, Dimension::Time, system)
+        ),
+    }
+}
+
+/// The changeover's indicator.
+pub fn indicator(red: f64) -> &'static str {
+    match red {
+        red if red <= 0.0 => "green",
+        red if red < 1.0 => "partly red",
+        _ => "red",
+    }
+}

@@ -1,0 +1,628 @@
+//! Everything a hand, an eye or an ear can do at a rig, one act at a time, in one grammar: `service --do`, drills and
+//! their logs speak it. What an act gives is plain data.
+
+use super::bench::{Bench, VisitError};
+use super::deeds::{Deed, DeedDone, perform};
+use super::procedures::run;
+use super::report::TestResult;
+use super::sight::{Burner, burners, half_load, vent_looks};
+use super::test::Test;
+use super::tool::Tool;
+use crate::rig::Rig;
+use crate::scenario::{Action, WhichStage};
+use crate::service::{
+    Bubbles, Device, FrostSeen, Joint, Kit, Place, PointError, Shown, Sound, TestPoint, bubbles_at,
+    frost_seen, listen,
+};
+use crate::units::{self, Dimension, System, nearest, parse, plain};
+use serde::Serialize;
+
+/// Which appliances.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Which {
+    /// One, by its place.
+    One(usize),
+    /// Those that make about half of the load, and no others.
+    Half,
+    /// All of them.
+    All,
+}
+
+/// One act.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Act {
+    /// One of the tests.
+    Test(Test),
+    /// A deed.
+    Do(Deed),
+    /// Light appliances and watch how they burn.
+    Light(Which),
+    /// Shut appliances off.
+    Off(Which),
+    /// Reset a locked-out appliance or relight its pilot.
+    Reset(usize),
+    /// A gauge at a test point; without one, the finest whose range holds the pressure.
+    Read {
+        /// Where.
+        point: TestPoint,
+        /// What.
+        gauge: Option<Device>,
+        /// How long it is watched once it rests \[s\]; 0 is not at all.
+        watched_s: f64,
+    },
+    /// The thermometer somewhere, until it rests.
+    Thermometer(Place),
+    /// Leak fluid on a joint.
+    Fluid(Joint),
+    /// Flames, frost, the second-stage vent.
+    Look,
+    /// Ear at the regulator.
+    Listen,
+    /// Let time pass \[s\].
+    Wait(f64),
+}
+
+/// The words of an act and what they mean.
+#[derive(Debug, Clone, Copy)]
+pub struct WordFor {
+    /// How it is written.
+    pub words: &'static str,
+    /// What is done.
+    pub what: &'static str,
+}
+
+const fn word(words: &'static str, what: &'static str) -> WordFor {
+    WordFor { words, what }
+}
+
+/// The grammar: how every act is written.
+pub const GRAMMAR: [WordFor; 21] = [
+    word(
+        "test NAME",
+        "leak check, flow pressure, full load, load up and down, lock-up, creep, vent, first stage, new piping and more",
+    ),
+    word(
+        "read POINT [with GAUGE] [for TIME]",
+        "outlet, manifold, first stage, inlet, container, or an appliance; watched it bounces and lags",
+    ),
+    word("thermometer PLACE", "air, body, spring case, container"),
+    word(
+        "fluid JOINT",
+        "leak fluid: first vent, second vent, pigtail, low side, or an appliance",
+    ),
+    word("look", "flames, frost, the second-stage vent"),
+    word("listen", "hum, hiss or roar at the regulator"),
+    word("light NAME", "an appliance, `half` or `all`"),
+    word("off NAME", "an appliance or `all`"),
+    word("reset NAME", "a locked-out appliance, or a pilot"),
+    word("open [fast] [N]", "a container valve, slowly unless fast"),
+    word("shut [fast] [N]", "a container valve"),
+    word("tap", "the regulator's body"),
+    word("flush", "a burst of flow through the test tap"),
+    word("clear vents", "both of them"),
+    word("warm", "a warm wet cloth on the regulator, one minute"),
+    word("screw STAGE DEGREES", "`screw second +90`; in is plus"),
+    word("weigh [N]", "a container on the scales"),
+    word("new PART", "hose, regulator or containers"),
+    word("mend PART", "line or appliances"),
+    word("wait TIME", "`wait 5 min`"),
+    word("visit", "all tests of a visit, one after the other"),
+];
+
+/// Words that are no act, with what to do.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{message}{}", if .help.is_empty() { String::new() } else { format!("; {}", .help) })]
+pub struct ActError {
+    /// What is wrong.
+    pub message: String,
+    /// What to do.
+    pub help: String,
+}
+
+impl ActError {
+    /// A mistake and what to do about it.
+    pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
+        Self {
+            message: message.into(),
+            help: help.into(),
+        }
+    }
+}
+
+impl From<PointError> for ActError {
+    fn from(e: PointError) -> Self {
+        Self::new(e.to_string(), "")
+    }
+}
+
+/// A text as it is told back: no longer than a person reads.
+fn short(text: &str) -> String {
+    text.chars().take(60).collect()
+}
+
+/// Longest wait of one act \[s\].
+const LONGEST_S: f64 = 24.0 * 3600.0;
+/// Longest a gauge is watched \[s\], how closely \[s\], and how long until it rests \[s\].
+const WATCH_S: (f64, f64, f64) = (600.0, 0.05, 600.0);
+/// Most degrees of one turn of the screw.
+const MOST_DEGREES: f64 = 7200.0;
+/// How long burners are watched after they were asked to light, and shut off \[s\].
+const LIGHTING_S: f64 = 45.0;
+const OFF_S: f64 = 2.0;
+/// How long after a reset one looks again \[s\].
+const RESET_S: f64 = 10.0;
+
+impl Act {
+    /// Reads acts: `visit` gives all its tests.
+    ///
+    /// # Errors
+    /// [`ActError`] with what is wrong and what to do.
+    pub fn parse(text: &str, rig: &Rig) -> Result<Vec<Self>, ActError> {
+        let clean = clean(text);
+        if clean == "visit" {
+            return Ok(Test::VISIT.map(Self::Test).to_vec());
+        }
+        Self::one(&clean, rig).map(|act| vec![act])
+    }
+
+    /// Reads one act.
+    ///
+    /// # Errors
+    /// As [`Act::parse`].
+    pub fn parse_one(text: &str, rig: &Rig) -> Result<Self, ActError> {
+        Self::one(&clean(text), rig)
+    }
+
+    fn one(clean: &str, rig: &Rig) -> Result<Self, ActError> {
+        let (verb, rest) = clean.split_once(' ').unwrap_or((clean, ""));
+        match (verb, rest) {
+            ("look", "") => Ok(Self::Look),
+            ("listen", "") => Ok(Self::Listen),
+            ("air", "") => Ok(Self::Thermometer(Place::Air)),
+            ("tap", "") => Ok(Self::Do(Deed::Tap)),
+            ("flush", "") => Ok(Self::Do(Deed::Flush)),
+            ("warm", "") => Ok(Self::Do(Deed::WarmCloth)),
+            ("clear", "vents" | "vent") => Ok(Self::Do(Deed::ClearVents)),
+            ("new", "hose" | "pigtail") => Ok(Self::Do(Deed::SwapHose)),
+            ("new", "regulator") => Ok(Self::Do(Deed::SwapRegulator)),
+            ("new", "containers" | "container") => Ok(Self::Do(Deed::NewContainers)),
+            ("mend", "line") => Ok(Self::Do(Deed::MendLine)),
+            ("mend", "appliances" | "appliance") => Ok(Self::Do(Deed::MendAppliances)),
+            ("test", name) => test(name).map(Self::Test),
+            ("read", how) => read(how, rig),
+            ("thermometer", place) => Ok(Self::Thermometer(Place::find(place, rig)?)),
+            ("fluid", joint) => Ok(Self::Fluid(Joint::find(joint, rig)?)),
+            ("light", name) => which(name, rig).map(Self::Light),
+            ("off", name) => which(name, rig).map(Self::Off),
+            ("reset", name) => appliance(name, rig).map(Self::Reset),
+            ("open" | "shut" | "weigh", which) => at_container(verb, which, rig),
+            ("screw", how) => screw(how),
+            ("wait", time) => seconds(time, LONGEST_S).map(Self::Wait),
+            _ => Err(unknown(verb, clean)),
+        }
+    }
+
+    /// The words of the act on a rig; [`Act::parse_one`] reads them back.
+    pub fn words(&self, rig: &Rig) -> String {
+        let appliance = |i: usize| rig.appliances.get(i).map_or("?", |a| a.name.as_str());
+        let which = |w: Which| match w {
+            Which::One(i) => appliance(i),
+            Which::Half => "half",
+            Which::All => "all",
+        };
+        match *self {
+            Self::Look => "look".to_owned(),
+            Self::Listen => "listen".to_owned(),
+            Self::Thermometer(place) => format!("thermometer {}", place.name(rig)),
+            Self::Read {
+                point,
+                gauge,
+                watched_s,
+            } => {
+                let gauge = gauge.map_or_else(String::new, |g| format!(" with {}", g.name()));
+                let watched = if watched_s > 0.0 {
+                    format!(" for {watched_s} s")
+                } else {
+                    String::new()
+                };
+                format!("read {}{gauge}{watched}", point.name(rig))
+            }
+            Self::Fluid(joint) => format!("fluid {}", joint.name(rig)),
+            Self::Test(test) => format!("test {}", test.words()),
+            Self::Light(w) => format!("light {}", which(w)),
+            Self::Off(w) => format!("off {}", which(w)),
+            Self::Reset(i) => format!("reset {}", appliance(i)),
+            Self::Wait(s) => format!("wait {s} s"),
+            Self::Do(deed) => deed_words(deed, &appliance),
+        }
+    }
+
+    /// The tool it takes, if any.
+    pub fn tool(&self) -> Option<Tool> {
+        Some(match self {
+            Self::Look => Tool::Eyes,
+            Self::Listen => Tool::Ears,
+            Self::Thermometer(_) => Tool::Thermometer,
+            Self::Read { point, .. } => match point {
+                TestPoint::Container(_) | TestPoint::Inlet(_) => Tool::ContainerGauge,
+                TestPoint::FirstStage => Tool::InterstageGauge,
+                _ => Tool::Manometer,
+            },
+            Self::Fluid(_) => Tool::LeakFluid,
+            Self::Test(test) => test.tool(),
+            Self::Light(_) | Self::Off(_) | Self::Reset(_) => Tool::Burners,
+            Self::Do(deed) => return deed.tool(),
+            Self::Wait(_) => return None,
+        })
+    }
+}
+
+fn deed_words<'a>(deed: Deed, appliance: &impl Fn(usize) -> &'a str) -> String {
+    match deed {
+        Deed::OpenValve { container, slowly } => {
+            let fast = if slowly { "" } else { "fast " };
+            format!("open {fast}{}", container + 1)
+        }
+        Deed::ShutValve { container } => format!("shut {}", container + 1),
+        Deed::ShutFast { container } => format!("shut fast {}", container + 1),
+        Deed::Light { appliance: i } => format!("light {}", appliance(i)),
+        Deed::ShutOff { appliance: i } => format!("off {}", appliance(i)),
+        Deed::Tap => "tap".to_owned(),
+        Deed::Flush => "flush".to_owned(),
+        Deed::ClearVents => "clear vents".to_owned(),
+        Deed::WarmCloth => "warm".to_owned(),
+        Deed::TurnScrew { stage, degrees } => {
+            let stage = match stage {
+                WhichStage::First => "first",
+                WhichStage::Second => "second",
+            };
+            format!("screw {stage} {degrees:+}")
+        }
+        Deed::SwapHose => "new hose".to_owned(),
+        Deed::SwapRegulator => "new regulator".to_owned(),
+        Deed::NewContainers => "new containers".to_owned(),
+        Deed::MendLine => "mend line".to_owned(),
+        Deed::MendAppliances => "mend appliances".to_owned(),
+        Deed::Weigh { container } => format!("weigh {}", container + 1),
+    }
+}
+
+/// A text without needless spaces, no longer than any act.
+fn clean(text: &str) -> String {
+    let short: String = text.chars().take(200).collect();
+    let clean = plain(&short);
+    clean.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn unknown(verb: &str, clean: &str) -> ActError {
+    let verbs = GRAMMAR.map(|w| w.words.split(' ').next().unwrap_or(w.words));
+    let near = nearest(verb, verbs);
+    let how = GRAMMAR
+        .iter()
+        .find(|w| near.is_some() && w.words.split(' ').next() == near);
+    let help = how.map_or_else(
+        || GRAMMAR.map(|w| w.words).join(", "),
+        |w| format!("`{}`: {}", w.words, w.what),
+    );
+    ActError::new(
+        format!("`{}` is not something to do here", short(clean)),
+        help,
+    )
+}
+
+fn test(name: &str) -> Result<Test, ActError> {
+    let plain = |s: &str| s.to_lowercase().replace(['-', '_'], " ");
+    let names = Test::ALL.map(Test::words);
+    let wanted = plain(name);
+    let found = Test::ALL.into_iter().find(|t| plain(t.words()) == wanted);
+    found.ok_or_else(|| {
+        let help = nearest(name, names).map_or_else(
+            || names.join(", "),
+            |near| format!("did you mean `test {near}`?"),
+        );
+        ActError::new(format!("there is no test `{}`", short(name)), help)
+    })
+}
+
+fn seconds(text: &str, most_s: f64) -> Result<f64, ActError> {
+    let time_s = parse(text, Dimension::Time).map_err(|e| ActError::new(e.message(), e.help()))?;
+    if time_s > 0.0 && time_s <= most_s {
+        Ok(time_s)
+    } else {
+        let most = units::format(most_s, Dimension::Time, System::Us);
+        Err(ActError::new(
+            format!("a time of {}", short(text)),
+            format!("over 0 and at most {most}"),
+        ))
+    }
+}
+
+fn read(how: &str, rig: &Rig) -> Result<Act, ActError> {
+    let (how, watched_s) = match how.rsplit_once(" for ") {
+        Some((how, time)) => (how, seconds(time, WATCH_S.0)?),
+        None => (how, 0.0),
+    };
+    let (point, gauge) = match how.split_once(" with ") {
+        Some((point, gauge)) => (point, Some(Device::find(gauge, &Kit::default())?)),
+        None => (how, None),
+    };
+    Ok(Act::Read {
+        point: TestPoint::find(point, rig)?,
+        gauge,
+        watched_s,
+    })
+}
+
+fn appliance(name: &str, rig: &Rig) -> Result<usize, ActError> {
+    let wanted = name.to_lowercase();
+    let found = rig
+        .appliances
+        .iter()
+        .position(|a| a.name.to_lowercase() == wanted);
+    found.ok_or_else(|| {
+        let names: Vec<&str> = rig.appliances.iter().map(|a| a.name.as_str()).collect();
+        ActError::new(
+            format!("this rig has no appliance `{}`", short(name)),
+            format!("there are: {}", names.join(", ")),
+        )
+    })
+}
+
+fn which(name: &str, rig: &Rig) -> Result<Which, ActError> {
+    match name {
+        "all" | "" => Ok(Which::All),
+        "half" => Ok(Which::Half),
+        name => appliance(name, rig).map(Which::One),
+    }
+}
+
+fn at_container(verb: &str, which: &str, rig: &Rig) -> Result<Act, ActError> {
+    let fast = which.split(' ').any(|w| w == "fast");
+    let number: Vec<&str> = which
+        .split(' ')
+        .filter(|w| !matches!(*w, "fast" | "slowly" | ""))
+        .collect();
+    let number = number.join(" ");
+    let count = rig.containers.len();
+    let container = if number.is_empty() {
+        Some(1)
+    } else {
+        number.parse::<usize>().ok()
+    };
+    let container = container.filter(|n| (1..=count).contains(n)).map(|n| n - 1);
+    let container = container.ok_or_else(|| {
+        ActError::new(
+            format!("this rig has no container `{}`", short(&number)),
+            format!("a number from 1 to {count}"),
+        )
+    })?;
+    Ok(Act::Do(match (verb, fast) {
+        ("open", _) => Deed::OpenValve {
+            container,
+            slowly: !fast,
+        },
+        ("shut", true) => Deed::ShutFast { container },
+        ("shut", false) => Deed::ShutValve { container },
+        _ => Deed::Weigh { container },
+    }))
+}
+
+fn screw(how: &str) -> Result<Act, ActError> {
+    let help = "`screw second +90`: the stage and the degrees, at most 7200; in is plus";
+    let (stage, angle) = how.split_once(' ').unwrap_or((how, ""));
+    let stage = match stage {
+        "first" => WhichStage::First,
+        "second" => WhichStage::Second,
+        _ => return Err(ActError::new("`screw` needs a stage", help)),
+    };
+    let number = angle
+        .trim_end_matches("degrees")
+        .trim_end_matches("deg")
+        .trim();
+    let degrees = number.parse::<f64>().ok();
+    match degrees.filter(|d| d.abs() <= MOST_DEGREES) {
+        Some(degrees) => Ok(Act::Do(Deed::TurnScrew { stage, degrees })),
+        None => Err(ActError::new("`screw` needs degrees", help)),
+    }
+}
+
+/// What an act gave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reply {
+    /// A test.
+    Test(Box<TestResult>),
+    /// A deed.
+    Done(DeedDone),
+    /// The burners as they look.
+    Burners(Vec<Burner>),
+    /// A gauge.
+    Gauge {
+        /// Where.
+        point: TestPoint,
+        /// Name of the gauge.
+        gauge: String,
+        /// Whether it is one for the low side, shown in in w.c.
+        low: bool,
+        /// What it shows, SI.
+        shown: Shown,
+        /// Between what it moved while it was watched \[Pa\].
+        between: Option<[f64; 2]>,
+    },
+    /// A thermometer \[K\].
+    Warmth {
+        /// Where.
+        place: Place,
+        /// What it shows.
+        kelvin: f64,
+    },
+    /// Leak fluid.
+    Fluid {
+        /// Where.
+        joint: Joint,
+        /// What it shows.
+        bubbles: Bubbles,
+    },
+    /// What eyes see.
+    Sight {
+        /// Burners.
+        burners: Vec<Burner>,
+        /// Frost.
+        frost: FrostSeen,
+        /// Look of the second vent, a place in [`super::item::VENT_LOOKS`].
+        vent: usize,
+        /// Red of the changeover's indicator, 0 to 1, where there is one.
+        indicator_red: Option<f64>,
+    },
+    /// What ears hear.
+    Heard(Sound),
+    /// Time since the rig came to the bench \[s\].
+    Passed(f64),
+}
+
+impl Reply {
+    /// The caution that belongs to the act.
+    pub fn caution(&self) -> &'static str {
+        match self {
+            Self::Test(result) => result.test.caution(),
+            Self::Done(done) => done.caution,
+            Self::Fluid { .. } => "A leak is sought with leak fluid, never with a flame",
+            _ => "",
+        }
+    }
+}
+
+impl Act {
+    /// Carries it out.
+    ///
+    /// # Errors
+    /// [`VisitError`]: the state forbids it, the rig has no such part, or the run failed.
+    pub fn follow(&self, b: &mut Bench<'_>) -> Result<Reply, VisitError> {
+        Ok(match *self {
+            Self::Test(test) => Reply::Test(Box::new(run(b, test)?)),
+            Self::Do(deed) => Reply::Done(perform(b, deed)?),
+            Self::Light(which) => {
+                b.switch(which, true);
+                b.wait(LIGHTING_S, 1.0)?;
+                Reply::Burners(burners(b.sim))
+            }
+            Self::Off(which) => {
+                b.switch(which, false);
+                b.wait(OFF_S, 0.5)?;
+                Reply::Burners(burners(b.sim))
+            }
+            Self::Reset(appliance) => {
+                b.sim.act(&Action::Reset { appliance });
+                b.wait(RESET_S, 1.0)?;
+                Reply::Burners(burners(b.sim))
+            }
+            Self::Read {
+                point,
+                gauge,
+                watched_s,
+            } => b.gauge(point, gauge, watched_s)?,
+            Self::Thermometer(place) => {
+                let k = place.temperature_k(&b.sim.readings());
+                let kelvin = b.kit.thermometer.at_rest(k);
+                Reply::Warmth { place, kelvin }
+            }
+            Self::Fluid(joint) => Reply::Fluid {
+                joint,
+                bubbles: bubbles_at(joint, b.sim),
+            },
+            Self::Look => {
+                let r = b.sim.readings();
+                Reply::Sight {
+                    burners: burners(b.sim),
+                    frost: frost_seen(&r),
+                    vent: vent_looks(b.sim, &r),
+                    indicator_red: b.sim.rig().changeover.map(|_| r.indicator_red),
+                }
+            }
+            Self::Listen => Reply::Heard(listen(b.sim)?),
+            Self::Wait(s) => {
+                b.wait(s, 1.0_f64.max(s / 600.0))?;
+                Reply::Passed(b.elapsed_s())
+            }
+        })
+    }
+}
+
+impl Bench<'_> {
+    /// Switches appliances; half of the load means no others.
+    fn switch(&mut self, which: Which, on: bool) {
+        let half = half_load(self.sim.rig());
+        for appliance in 0..self.sim.rig().appliances.len() {
+            let on = match which {
+                Which::One(i) if i == appliance => on,
+                Which::One(_) => continue,
+                Which::All => on,
+                Which::Half => on == half.contains(&appliance),
+            };
+            if self.sim.moment().modes.appliances[appliance].on != on {
+                self.sim.act(&Action::Switch { appliance, on });
+            }
+        }
+    }
+
+    /// What a gauge shows that was put on with care, and between what it moves while it is watched.
+    fn gauge(
+        &mut self,
+        point: TestPoint,
+        gauge: Option<Device>,
+        watched_s: f64,
+    ) -> Result<Reply, VisitError> {
+        point.check(self.sim.rig())?;
+        let now_pa = point.pressure_pa(&self.sim.readings());
+        let mut device = gauge.unwrap_or_else(|| Device::for_pressure(now_pa, &self.kit));
+        device.step(WATCH_S.2, now_pa);
+        let mut between = [device.stands_pa(); 2];
+        if watched_s > 0.0 {
+            let mut time_s = self.sim.time_s();
+            let until_s = time_s + watched_s;
+            self.sim.advance(until_s, Some(WATCH_S.1), &mut |r| {
+                device.step(r.time_s - time_s, point.pressure_pa(r));
+                time_s = r.time_s;
+                between[0] = between[0].min(device.stands_pa());
+                between[1] = between[1].max(device.stands_pa());
+            })?;
+        }
+        Ok(Reply::Gauge {
+            point,
+            gauge: device.name(),
+            low: device.is_low(),
+            shown: device.shown(),
+            between: (watched_s > 0.0).then_some(between),
+        })
+    }
+}
+
+impl Test {
+    /// The tool that is taken in hand for it.
+    pub fn tool(self) -> Tool {
+        match self {
+            Self::NewPiping => Tool::AirPump,
+            _ => self.tools().first().copied().unwrap_or(Tool::Manometer),
+        }
+    }
+}
+
+impl Deed {
+    /// The tool it takes, if any.
+    pub fn tool(self) -> Option<Tool> {
+        Some(match self {
+            Self::OpenValve { .. } | Self::ShutValve { .. } | Self::ShutFast { .. } => Tool::Valve,
+            Self::Light { .. } | Self::ShutOff { .. } => Tool::Burners,
+            Self::Tap => Tool::Tap,
+            Self::Flush => Tool::Flush,
+            Self::ClearVents => Tool::ClearVents,
+            Self::WarmCloth => Tool::WarmCloth,
+            Self::TurnScrew { .. } => Tool::Screw,
+            Self::SwapHose => Tool::NewHose,
+            Self::SwapRegulator => Tool::NewRegulator,
+            Self::Weigh { .. } => Tool::Scales,
+            Self::NewContainers | Self::MendLine | Self::MendAppliances => return None,
+        })
+    }
+}

@@ -1,0 +1,345 @@
+//! What can be found out on a visit: the list of everything that can be read, seen and heard, each with its place in a
+//! readings file, the test that gives it, the tool it takes and the uncertainty of its instrument.
+//!
+//! Bench, diagnosis and drills share this list. Not here: how a value comes about (the procedures), what it means.
+//!
+//! Uncertainties are one standard deviation, common practice (no source): half to one division of the instrument and
+//! the hand that reads it.
+
+use super::test::Test;
+use super::tool::Tool;
+use crate::units::{Dimension, inwc_to_pa, psi_to_pa};
+use serde::{Deserialize, Serialize};
+
+/// What kind of value an item has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Scale {
+    /// Low-side gauge pressure \[Pa\].
+    Low,
+    /// Gauge pressure between the stages \[Pa\].
+    Middle,
+    /// Gauge pressure of container or inlet \[Pa\].
+    High,
+    /// Air temperature \[K\].
+    Air,
+    /// Share of the container filled.
+    Fill,
+    /// Change of a low-side pressure \[Pa\].
+    Change,
+    /// Drop of the air in new piping \[Pa\].
+    Drop,
+    /// Time \[s\].
+    Time,
+    /// One of some words, by its place among them.
+    Words(&'static [&'static str]),
+}
+
+/// Answers of leak fluid.
+pub const BUBBLES: &[&str] = &["none", "slow", "steady", "blown away"];
+/// Yes or no.
+pub const YES_NO: &[&str] = &["no", "yes"];
+/// What is heard.
+pub const SOUND: &[&str] = &["quiet", "hiss", "roar", "hum"];
+/// How the flames look.
+pub const FLAMES: &[&str] = &["normal", "low", "hard", "lifting", "out", "surging"];
+/// Whether one appliance stands out.
+pub const ODD_ONE: &[&str] = &[
+    "none",
+    "one small",
+    "one large",
+    "one will not light",
+    "one goes out",
+    "a pilot goes out",
+];
+/// How the second-stage vent looks.
+pub const VENT_LOOKS: &[&str] = &["clear", "blocked", "iced", "water in it", "painted"];
+/// How the burners light.
+pub const LIGHTING: &[&str] = &["prompt", "late"];
+/// How the hose looks.
+pub const HOSE: &[&str] = &["straight", "kinked"];
+/// How the container's valve turns.
+pub const VALVE: &[&str] = &["opens fully", "hardly open"];
+/// What the changeover's indicator shows.
+pub const INDICATOR: &[&str] = &["none there", "green", "partly red", "red"];
+/// What the reserve side does when the service side is shut under load.
+pub const RESERVE: &[&str] = &["none there", "takes over", "gives out"];
+
+/// One item.
+#[derive(Debug, Clone, Copy)]
+pub struct Item {
+    /// Its name in the program.
+    pub id: Id,
+    /// Table of a readings file.
+    pub table: &'static str,
+    /// Key in it.
+    pub key: &'static str,
+    /// In words.
+    pub words: &'static str,
+    /// Test it comes from.
+    pub test: Test,
+    /// Tool it takes.
+    pub tool: Tool,
+    /// Kind of value.
+    pub kind: Scale,
+}
+
+macro_rules! items {
+    ($($id:ident: $table:literal, $key:literal, $words:literal, $test:ident, $tool:ident, $kind:expr;)*) => {
+        /// Names of the items, in the order of [`ALL`].
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+        #[serde(rename_all = "snake_case")]
+        #[allow(missing_docs, reason = "the words are in the list")]
+        pub enum Id { $($id),* }
+
+        /// Every item, numbers first.
+        pub static ALL: [Item; ITEMS] = [$(Item {
+            id: Id::$id, table: $table, key: $key, words: $words, test: Test::$test, tool: Tool::$tool, kind: $kind,
+        }),*];
+
+        /// How many items there are.
+        pub const ITEMS: usize = [$(Id::$id),*].len();
+    };
+}
+
+use Scale::{Air, Change, Drop, Fill, High, Low, Middle, Time, Words};
+
+items! {
+    Air: "site", "air", "air temperature", Air, Thermometer, Air;
+    Container: "container", "pressure", "container pressure", Container, ContainerGauge, High;
+    Fill: "container", "fill", "container fill", Fill, Scales, Fill;
+    HalfOutlet: "half_load", "outlet", "outlet at half load", FlowPressure, Manometer, Low;
+    HalfManifold: "half_load", "manifold", "manifold at half load", Along, Manometer, Low;
+    HalfInlet: "half_load", "inlet", "inlet at half load", Along, ContainerGauge, High;
+    FullOutlet: "full_load", "outlet", "outlet at full load", FullLoad, Manometer, Low;
+    FullManifold: "full_load", "manifold", "manifold at full load", Along, Manometer, Low;
+    FullInlet: "full_load", "inlet", "inlet at full load", Along, ContainerGauge, High;
+    LongOutlet: "long_draw", "outlet", "outlet after a long draw", LongDraw, Manometer, Low;
+    LongContainer: "long_draw", "container", "container after a long draw", LongDraw, ContainerGauge, High;
+    AboveOutlet: "from_above", "outlet", "outlet at half load from above", LoadUpDown, Manometer, Low;
+    AboveTapped: "from_above", "after_tap", "the same after a tap", LoadUpDown, Tap, Low;
+    PilotsOutlet: "pilots", "outlet", "outlet with the smallest burner", Pilots, Manometer, Low;
+    RestPeak: "lock_up", "at_once", "lock-up at once", LockUp, Manometer, Low;
+    RestMinute: "lock_up", "after_minute", "lock-up after a minute", LockUp, Manometer, Low;
+    RestCreep: "lock_up", "after_creep", "lock-up five minutes later", Creep, Manometer, Low;
+    RestSettles: "lock_up", "settles_after", "time until lock-up stands", LockUp, Manometer, Time;
+    FirstHalf: "first_stage", "half_load", "first stage at half load", FirstStage, InterstageGauge, Middle;
+    FirstFull: "first_stage", "full_load", "first stage at full load", FirstStage, InterstageGauge, Middle;
+    FirstRest: "first_stage", "at_rest", "first stage at rest after a minute", FirstStage, InterstageGauge, Middle;
+    FirstCreep: "first_stage", "after_creep", "first stage at rest five minutes later", FirstStage, InterstageGauge,
+        Middle;
+    LeakChange: "leak_check", "change", "change in the leak check", LeakCheck, Manometer, Change;
+    FlushOutlet: "after_flush", "lock_up", "lock-up after a flush", Flush, Flush, Low;
+    FlushFirst: "after_flush", "first_stage", "first stage at rest after a flush", Flush, InterstageGauge, Middle;
+    WarmFull: "after_warming", "full_load", "outlet at full load after warming", Warm, WarmCloth, Low;
+    WarmRest: "after_warming", "lock_up", "lock-up after warming", Warm, WarmCloth, Low;
+    ClimbRest: "after_climb", "lock_up", "lock-up after a climb", Climb, Manometer, Low;
+    PipingDrop: "new_piping", "drop", "drop in the test of new piping", NewPiping, AirPump, Drop;
+    FirstVentRest: "vent", "first_at_rest", "first vent at rest", Vent, LeakFluid, Words(BUBBLES);
+    FirstVentFlowing: "vent", "first_flowing", "first vent flowing", Vent, LeakFluid, Words(BUBBLES);
+    SecondVentRest: "vent", "second_at_rest", "second vent at rest", Vent, LeakFluid, Words(BUBBLES);
+    SecondVentFlowing: "vent", "second_flowing", "second vent flowing", Vent, LeakFluid, Words(BUBBLES);
+    FrostBody: "seen", "frost_on_body", "frost on the regulator", Look, Eyes, Words(YES_NO);
+    FrostContainer: "seen", "frost_on_container", "frost on the container", Look, Eyes, Words(YES_NO);
+    Flames: "seen", "flames", "flames", Look, Eyes, Words(FLAMES);
+    OddOne: "seen", "odd_one", "one appliance differs", Look, Eyes, Words(ODD_ONE);
+    VentLooks: "seen", "vent_looks", "look of the second vent", Look, Eyes, Words(VENT_LOOKS);
+    SoundFlowing: "heard", "flowing", "sound with everything lit", Look, Ears, Words(SOUND);
+    SoundRest: "heard", "at_rest", "sound at rest", LockUp, Ears, Words(SOUND);
+    FluidPigtail: "leak_fluid", "pigtail", "leak fluid at the pigtail and its connections", Joints, LeakFluid,
+        Words(BUBBLES);
+    FluidLowSide: "leak_fluid", "low_side", "leak fluid at the low side's joints", Joints, LeakFluid, Words(BUBBLES);
+    FluidBurner: "leak_fluid", "burner", "leak fluid at unlit burners", Joints, LeakFluid, Words(BUBBLES);
+    Lighting: "seen", "lighting", "lighting the burners", Look, Eyes, Words(LIGHTING);
+    Hose: "seen", "hose", "look along the pigtail", Look, Eyes, Words(HOSE);
+    Valve: "seen", "valve", "hand on the container valve", Look, Eyes, Words(VALVE);
+    Indicator: "seen", "indicator", "changeover's indicator with everything lit", Look, Eyes, Words(INDICATOR);
+    Reserve: "seen", "reserve", "reserve side when the service side is shut", Reserve, Valve, Words(RESERVE);
+}
+
+/// How many of the items are numbers; they come first (tested).
+pub const NUMBERS: usize = Id::FirstVentRest as usize;
+
+/// A set of readings: a value in SI (or the place of a word) for each item that was found out.
+pub type Values = [Option<f64>; ITEMS];
+
+impl Id {
+    /// Its place in [`ALL`] and in [`Values`].
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+
+    /// The item itself.
+    pub fn item(self) -> &'static Item {
+        &ALL[self.index()]
+    }
+
+    /// All items.
+    pub fn all() -> impl Iterator<Item = Self> {
+        ALL.iter().map(|i| i.id)
+    }
+
+    /// The item of a table and key of a readings file.
+    pub fn find(table: &str, key: &str) -> Option<Self> {
+        ALL.iter()
+            .find(|i| i.table == table && i.key == key)
+            .map(|i| i.id)
+    }
+}
+
+impl Item {
+    /// Place of the item of a table and key.
+    pub fn find(table: &str, key: &str) -> Option<usize> {
+        Id::find(table, key).map(Id::index)
+    }
+
+    /// The words it may have; none for a number.
+    pub fn choices(&self) -> Option<&'static [&'static str]> {
+        match self.kind {
+            Words(words) => Some(words),
+            _ => None,
+        }
+    }
+
+    /// Dimension of a number; none for words.
+    pub fn dimension(&self) -> Option<Dimension> {
+        match self.kind {
+            Low | Middle | High => Some(Dimension::GaugePressure),
+            Change | Drop => Some(Dimension::PressureDifference),
+            Air => Some(Dimension::Temperature),
+            Fill => Some(Dimension::Fraction),
+            Time => Some(Dimension::Time),
+            Words(_) => None,
+        }
+    }
+
+    /// What an instrument shows of a value: under nothing a gauge stands on its stop.
+    pub fn shown(&self, value: f64) -> f64 {
+        match self.kind {
+            Low | Middle | High => value.max(0.0),
+            _ => value,
+        }
+    }
+
+    /// Lowest and highest value that can be meant \[SI\].
+    pub fn bounds(&self) -> (f64, f64) {
+        match self.kind {
+            Low => (0.0, psi_to_pa(60.0)),
+            Middle | High => (0.0, psi_to_pa(400.0)),
+            Change => (-inwc_to_pa(15.0), inwc_to_pa(60.0)),
+            Drop => (-psi_to_pa(1.0), psi_to_pa(10.5)),
+            Air => (220.0, 330.0),
+            Fill => (0.0, 1.0),
+            Time => (0.0, 3600.0),
+            Words(words) => (0.0, words.len() as f64 - 1.0),
+        }
+    }
+
+    /// Standard uncertainty of a reading of this size on the instrument that fits it, SI: the
+    /// water column to 16 in w.c. (division 0.1), a dial to 35 in w.c. (0.5), dials to 15, 30 and
+    /// 300 psi (0.1, 0.5, 2), a thermometer in moving air, a level gauge or the scales, a watch and an eye on the column.
+    pub fn uncertainty(&self, value: f64) -> f64 {
+        match self.kind {
+            Low | Middle | High => match value {
+                v if v <= inwc_to_pa(16.0) => inwc_to_pa(0.1),
+                v if v <= inwc_to_pa(35.0) => inwc_to_pa(0.5),
+                v if v <= psi_to_pa(15.0) => psi_to_pa(0.15),
+                v if v <= psi_to_pa(30.0) => psi_to_pa(0.5),
+                _ => psi_to_pa(2.0),
+            },
+            Change => inwc_to_pa(0.07),
+            Drop => psi_to_pa(0.1),
+            Air => 1.0,
+            Fill => 0.04,
+            Time => 2.0 + 0.2 * value.abs(),
+            Words(_) => 0.0,
+        }
+    }
+
+    /// The uncertainty at the item's usual value, SI.
+    pub fn usual_uncertainty(&self) -> f64 {
+        match self.kind {
+            Middle => psi_to_pa(0.15),
+            High => psi_to_pa(2.0),
+            _ => self.uncertainty(0.0),
+        }
+    }
+
+    /// A value on the scale the likelihood works in (whitened units come later): straight where
+    /// the trade works, compressed far from it, so that 2 psi and 3 psi at an outlet count as
+    /// nearly the same and 11 and 12 in w.c. do not.
+    pub fn scaled(&self, value: f64) -> f64 {
+        let (centre, width) = self.centre();
+        width * ((value - centre) / width).asinh()
+    }
+
+    /// Slope of [`Item::scaled`].
+    pub fn slope(&self, value: f64) -> f64 {
+        let (centre, width) = self.centre();
+        1.0 / (1.0 + ((value - centre) / width).powi(2)).sqrt()
+    }
+
+    /// Back from [`Item::scaled`].
+    pub fn unscaled(&self, scaled: f64) -> f64 {
+        let (centre, width) = self.centre();
+        centre + width * (scaled / width).sinh()
+    }
+
+    fn centre(&self) -> (f64, f64) {
+        match self.kind {
+            Low => (inwc_to_pa(11.0), inwc_to_pa(2.0)),
+            Middle => (psi_to_pa(10.0), psi_to_pa(3.0)),
+            High => (psi_to_pa(60.0), psi_to_pa(60.0)),
+            Change => (0.0, inwc_to_pa(0.5)),
+            Drop => (0.0, psi_to_pa(0.5)),
+            Air => (285.0, 100.0),
+            Time => (0.0, 20.0),
+            Fill | Words(_) => (0.5, 1.0),
+        }
+    }
+}
+
+/// One thing that was found out.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Observation {
+    /// What, where, and in which state of the rig.
+    pub item: Id,
+    /// Value in SI as the instrument showed it, or the place of the word.
+    pub value: f64,
+    /// Standard uncertainty in SI where it is not the instrument's usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<f64>,
+    /// When \[s of simulated time\].
+    pub at_s: f64,
+}
+
+impl Observation {
+    /// The word, where it is one.
+    pub fn word(&self) -> Option<&'static str> {
+        let words = self.item.item().choices()?;
+        words.get(self.value.max(0.0) as usize).copied()
+    }
+
+    /// Whether the value can be one of its item's: a log comes by mail.
+    pub fn is_sound(&self) -> bool {
+        let (low, high) = self.item.item().bounds();
+        let whole = self.item.item().choices().is_none() || self.value.fract() == 0.0;
+        self.value.is_finite() && (low..=high).contains(&self.value) && whole
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_come_first_and_every_name_is_its_own() {
+        for (i, item) in ALL.iter().enumerate() {
+            assert_eq!(item.id.index(), i);
+            assert_eq!(item.choices().is_none(), i < NUMBERS, "{}", item.words);
+            assert_eq!(Id::find(item.table, item.key), Some(item.id));
+            let (low, high) = item.bounds();
+            assert!(low < high);
+        }
+    }
+}

@@ -1,0 +1,42 @@
+//! One technician: what is done on a visit and what is found out there.
+//!
+//! * [`Id`] and [`item`] list everything that can be found out; an [`Observation`] is one of them with its value.
+//! * [`Test`] is what is done once and gives some of them; [`run`], [`run_all`] make tests on a [`Bench`], which borrows
+//!   a running simulation; [`visit`] makes all of them at once, for those who learn from it.
+//! * [`Verdict`] follows from all that was read and the limits of the trade ([`crate::service::LIMITS`]).
+//! * [`Deed`] is what hands do besides; [`Act`] any of these in one grammar.
+//!
+//! Bench, command line, diagnosis and drills use this room, so that the same act is done and the same thing is seen
+//! alike everywhere. Everything that comes back is plain data: words and units are made where it is shown.
+//!
+//! Safety: only a qualified LP-gas technician opens, sets or replaces a regulator, and local codes
+//! decide; this bench teaches and is no instrument.
+
+mod act;
+mod bench;
+mod deeds;
+mod errand;
+pub mod item;
+mod piping;
+mod procedures;
+mod report;
+mod sight;
+mod test;
+#[cfg(test)]
+mod tests;
+mod tool;
+mod verdict;
+mod whole;
+
+pub use act::{Act, ActError, GRAMMAR, Reply, Which, WordFor};
+pub use bench::{Bench, Progress, VisitError, prepare};
+pub use deeds::{Deed, DeedDone, Effect, perform};
+pub use errand::{Job, JobState, Outbound, send};
+pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
+pub use procedures::{run, run_all, run_of};
+pub use report::{Figure, Left, Measure, NotMade, Step, TestResult, TracePoint, VisitReport};
+pub use sight::{Burner, Looks, burners, half_load, newest, sound_index, vent_looks};
+pub use test::Test;
+pub use tool::{Bag, Tool};
+pub use verdict::{Against, Judged, Verdict};
+pub use whole::{AT_HAND, quickened, visit};

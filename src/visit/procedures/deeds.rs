@@ -1,0 +1,92 @@
+//! Tests that do something to the regulator and look what it changes: a flush, a warm cloth, a climb. And what is read
+//! by itself: the air, the container.
+
+use super::{Extra, time};
+use crate::rig::Phase;
+use crate::scenario::{Action, SiteValue};
+use crate::units::M_PER_FT;
+use crate::visit::bench::{Bench, VisitError};
+use crate::visit::deeds::{Deed, perform};
+use crate::visit::item::Id;
+use crate::visit::report::{Measure, Step};
+use crate::visit::sight::smallest;
+
+/// The climb \[m\] and how long the road takes \[s\].
+const CLIMB: (f64, f64) = (1000.0 * M_PER_FT, 600.0);
+
+impl Bench<'_> {
+    pub(in crate::visit) fn air(&mut self) -> Extra {
+        let shown = self.kit.thermometer.at_rest(self.sim.readings().air_k);
+        self.note(Id::Air, shown);
+        Extra::default()
+    }
+
+    pub(in crate::visit) fn container(&mut self) -> Result<Extra, VisitError> {
+        let modes = &self.sim.moment().modes.appliances;
+        let burning = modes.iter().any(|m| m.phase == Phase::Burning);
+        if burning {
+            self.light_exactly(&[])?;
+            self.wait(time::SETTLE, 1.0)?;
+        }
+        let r = self.sim.readings();
+        self.note_high(Id::Container, r.containers[r.service_side].pressure_pa);
+        Ok(Extra::default())
+    }
+
+    pub(in crate::visit) fn fill(&mut self) -> Extra {
+        let r = self.sim.readings();
+        self.note(Id::Fill, r.containers[r.service_side].fill);
+        Extra::default()
+    }
+
+    pub(in crate::visit) fn flush(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        self.light_exactly(&[])?;
+        self.flush_and_rest()?;
+        Ok(Extra::default())
+    }
+
+    /// A burst of flow, then a minute of rest.
+    pub(in crate::visit) fn flush_and_rest(&mut self) -> Result<(), VisitError> {
+        self.steps.push(Step::Flushed);
+        perform(self, Deed::Flush)?;
+        let r = self.wait(time::LOCK_UP_FIRST, 1.0)?;
+        self.note_low(Id::FlushOutlet, r.outlet_pa);
+        self.note_high(Id::FlushFirst, r.first.chamber_pa);
+        Ok(())
+    }
+
+    pub(in crate::visit) fn warm(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let (_, unlit) = self.settle_with(&self.all())?;
+        self.warm_and_rest()?;
+        Ok(Extra::default().unlit(unlit))
+    }
+
+    /// A warm cloth while it flows, then a minute of rest.
+    pub(in crate::visit) fn warm_and_rest(&mut self) -> Result<(), VisitError> {
+        self.steps.push(Step::Warmed);
+        perform(self, Deed::WarmCloth)?;
+        let r = self.sim.readings();
+        self.note_low(Id::WarmFull, r.outlet_pa);
+        self.light_exactly(&[])?;
+        let r = self.wait(time::LOCK_UP_FIRST, 1.0)?;
+        self.note_low(Id::WarmRest, r.outlet_pa);
+        Ok(())
+    }
+
+    pub(in crate::visit) fn climb(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        // The smallest burner lets out what the climb would trap in the low side.
+        self.settle_with(&[smallest(self.sim.rig())])?;
+        let site = self.sim.moment().modes.site;
+        let to = site.elevation_m.at(self.sim.time_s()) + CLIMB.0;
+        let (value, over_s) = (SiteValue::Elevation, CLIMB.1);
+        self.act(&Action::Site { value, to, over_s }, Step::Climbed(CLIMB.0));
+        self.wait(CLIMB.1 + 1.0, 10.0)?;
+        self.light_exactly(&[])?;
+        let r = self.wait(time::LOCK_UP_FIRST, 1.0)?;
+        self.note_low(Id::ClimbRest, r.outlet_pa);
+        Ok(Extra::of([(Measure::LockUp, self.read_outlet())]))
+    }
+}

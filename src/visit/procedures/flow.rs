@@ -1,0 +1,173 @@
+//! Tests with gas flowing: flow pressure, full load, the gauges along the way, eyes and ears, a long draw, the reserve
+//! side, the same load from below and from above, the smallest burner.
+
+use super::{Extra, Memory, time};
+use crate::rig::Readings;
+use crate::scenario::Action;
+use crate::units::inwc_to_pa;
+use crate::visit::bench::{Bench, VisitError};
+use crate::visit::item::Id;
+use crate::visit::report::{Measure, Step};
+use crate::visit::sight::smallest;
+
+/// An outlet under this at full load on the reserve is one that gives out \[in w.c.\].
+const GIVES_OUT_INWC: f64 = 8.0;
+/// How long the reserve is given to take over \[s\].
+const TAKE_OVER_S: f64 = 60.0;
+
+/// Outlet and manifold, and how far the one stands over the other.
+fn pipe_drop(b: &Bench<'_>, r: &Readings) -> (Measure, f64) {
+    (
+        Measure::PipeDrop,
+        b.kit.low_side(r.outlet_pa) - b.kit.low_side(r.manifold_pa),
+    )
+}
+
+impl Bench<'_> {
+    /// Half of the load from below, with the gauges as they stand then.
+    fn at_half(&mut self, memory: &mut Memory) -> Result<(Readings, Vec<usize>), VisitError> {
+        let (r, unlit) = self.settle_with(&self.half()?)?;
+        memory.half_pa = Some(self.kit.low_side(r.outlet_pa));
+        Ok((r, unlit))
+    }
+
+    pub(in crate::visit) fn flow_pressure(
+        &mut self,
+        memory: &mut Memory,
+    ) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let (r, unlit) = self.at_half(memory)?;
+        self.note_low(Id::HalfOutlet, r.outlet_pa);
+        Ok(Extra::of([(Measure::Load, r.flow_w)]).unlit(unlit))
+    }
+
+    pub(in crate::visit) fn full_load(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let half_pa = if let Some(pa) = memory.half_pa {
+            pa
+        } else {
+            let (r, _) = self.at_half(memory)?;
+            self.kit.low_side(r.outlet_pa)
+        };
+        let (_, unlit) = self.settle_with(&self.all())?;
+        let mut seen = self.see()?;
+        seen.full = true;
+        memory.flowing = Some(seen);
+        let r = self.sim.readings();
+        let full_pa = self.note_low(Id::FullOutlet, r.outlet_pa);
+        self.note_low(Id::FullManifold, r.manifold_pa);
+        self.note_high(Id::FullInlet, r.containers[r.service_side].pigtail_pa);
+        self.note_high(Id::FirstFull, r.first.chamber_pa);
+        let figures = [
+            (Measure::Fall, half_pa - full_pa),
+            pipe_drop(self, &r),
+            (Measure::Load, r.flow_w),
+        ];
+        Ok(Extra::of(figures).unlit(unlit))
+    }
+
+    pub(in crate::visit) fn along(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let (r, _) = self.at_half(memory)?;
+        self.note_low(Id::HalfManifold, r.manifold_pa);
+        self.note_high(Id::HalfInlet, r.containers[r.service_side].pigtail_pa);
+        let (r, unlit) = self.settle_with(&self.all())?;
+        self.note_low(Id::FullManifold, r.manifold_pa);
+        self.note_high(Id::FullInlet, r.containers[r.service_side].pigtail_pa);
+        Ok(Extra::of([pipe_drop(self, &r)]).unlit(unlit))
+    }
+
+    /// Burners are lit from all off, unless everything burns and was seen to light.
+    pub(in crate::visit) fn look_and_listen(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let (_, unlit) = self.settle_with(&self.all())?;
+        self.look_about();
+        self.hear(Id::SoundFlowing)?;
+        Ok(Extra::default().unlit(unlit))
+    }
+
+    pub(in crate::visit) fn long_draw(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let (_, unlit) = self.settle_with(&self.all())?;
+        self.draw_on()?;
+        Ok(Extra::default().unlit(unlit))
+    }
+
+    /// Three more minutes of what burns.
+    pub(in crate::visit) fn draw_on(&mut self) -> Result<(), VisitError> {
+        let r = self.wait(time::LONG_DRAW, 2.0)?;
+        self.note_low(Id::LongOutlet, r.outlet_pa);
+        self.note_high(Id::LongContainer, r.containers[r.service_side].pressure_pa);
+        Ok(())
+    }
+
+    pub(in crate::visit) fn reserve(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        if self.sim.rig().changeover.is_none() {
+            self.note(Id::Reserve, 0.0);
+            return Ok(Extra::default());
+        }
+        self.settle_with(&self.all())?;
+        self.try_reserve()?;
+        // As it was: the next test is of the service side again.
+        let container = self.sim.moment().modes.service_side;
+        self.steps.push(Step::ValveOpened(container));
+        self.open_slowly(container)?;
+        Ok(Extra::default())
+    }
+
+    /// The service side shut, and whether the other one takes over.
+    pub(in crate::visit) fn try_reserve(&mut self) -> Result<(), VisitError> {
+        let container = self.sim.moment().modes.service_side;
+        let (open, over_s) = (0.0, 2.0);
+        let action = Action::Valve {
+            container,
+            open,
+            over_s,
+        };
+        self.act(&action, Step::ValveShut(container));
+        let r = self.wait(TAKE_OVER_S, 1.0)?;
+        let gives_out = r.outlet_pa < inwc_to_pa(GIVES_OUT_INWC);
+        self.note(Id::Reserve, if gives_out { 2.0 } else { 1.0 });
+        Ok(())
+    }
+
+    pub(in crate::visit) fn load_up_down(
+        &mut self,
+        memory: &mut Memory,
+    ) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let below_pa = if let Some(pa) = memory.half_pa {
+            pa
+        } else {
+            self.light_exactly(&[])?;
+            self.wait(time::SETTLE, 1.0)?;
+            let (r, _) = self.at_half(memory)?;
+            self.settle_with(&self.all())?;
+            self.kit.low_side(r.outlet_pa)
+        };
+        let above_pa = self.from_above()?;
+        Ok(Extra::of([
+            (Measure::FromBelow, below_pa),
+            (Measure::Band, above_pa - below_pa),
+        ]))
+    }
+
+    /// Back at half load, then a tap.
+    pub(in crate::visit) fn from_above(&mut self) -> Result<f64, VisitError> {
+        let (r, _) = self.settle_with(&self.half()?)?;
+        let above_pa = self.note_low(Id::AboveOutlet, r.outlet_pa);
+        self.act(&Action::Tap, Step::Tapped);
+        let r = self.wait(3.0, 0.5)?;
+        self.note_low(Id::AboveTapped, r.outlet_pa);
+        Ok(above_pa)
+    }
+
+    pub(in crate::visit) fn pilots(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        let least = smallest(self.sim.rig());
+        let (r, unlit) = self.settle_with(&[least])?;
+        self.note_low(Id::PilotsOutlet, r.outlet_pa);
+        Ok(Extra::of([(Measure::Load, r.flow_w)]).unlit(unlit))
+    }
+}

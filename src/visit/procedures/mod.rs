@@ -1,0 +1,304 @@
+//! The tests as procedures: each acts on the rig, waits, and notes what instruments, eyes and ears tell. Here: the
+//! order of a visit, what its tests leave for each other, and what they have in common. The tests themselves stand
+//! beside, by subject; what a reading is held against stands in `verdict`.
+//!
+//! The library of diagnosis is made by these same procedures (`whole`), so that what a bench reads and what a cause is
+//! taken to show are found in one way.
+
+pub(super) mod deeds;
+pub(super) mod flow;
+pub(super) mod leak;
+pub(super) mod rest;
+
+use super::bench::{Bench, VisitError};
+use super::deeds::{Deed, perform};
+use super::item::Id;
+use super::report::{Figure, Left, Measure, NotMade, TestResult, VisitReport};
+use super::sight::half_load;
+use super::test::Test;
+use super::verdict::{self, Verdict};
+use crate::rig::{Phase, Readings};
+use crate::service::{Bubbles, Joint, bubbles_at};
+
+/// Times of the tests \[s\].
+pub(super) mod time {
+    pub const LEAK_HOLD: f64 = 180.0;
+    pub const SETTLE: f64 = 20.0;
+    pub const LOCK_UP_FIRST: f64 = 60.0;
+    pub const LOCK_UP_MORE: f64 = 30.0;
+    pub const LOCK_UP_MOST: f64 = 300.0;
+    pub const CREEP: f64 = 300.0;
+    pub const NEW_PIPING: f64 = 900.0;
+    pub const COUPLING: f64 = 60.0;
+    pub const LONG_DRAW: f64 = 180.0;
+}
+
+/// A bubble grows within \[s\].
+const BUBBLE_S: f64 = 1.0;
+
+/// What one test leaves for the later ones of the same visit.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Memory {
+    /// Outlet at half load come to from below.
+    pub half_pa: Option<f64>,
+    /// Lock-up.
+    pub rest_pa: Option<f64>,
+    /// With gas flowing.
+    pub flowing: Option<Seen>,
+    /// With everything off.
+    pub at_rest: Option<Seen>,
+}
+
+/// The regulator as seen at one moment.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seen {
+    pub first_pa: f64,
+    pub inlet_pa: f64,
+    pub vents: [Bubbles; 2],
+    /// Whether all of the load was on, not half of it.
+    pub full: bool,
+}
+
+/// Runs one test by itself.
+///
+/// # Errors
+/// [`VisitError`]: the state forbids the test, the listener stopped it, or the run failed.
+pub fn run(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, VisitError> {
+    one(bench, test, &mut Memory::default())
+}
+
+/// The tests of a visit in order; each starts from the state the one before has left. Where they end in "shut the
+/// container", it is left shut and the burners off.
+///
+/// # Errors
+/// As [`run_of`].
+pub fn run_all(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
+    let mut report = run_of(bench, &Test::VISIT)?;
+    if report.verdict == Verdict::Fail {
+        shut_down(bench)?;
+        report.left = Left::ShutOff;
+    }
+    Ok(report)
+}
+
+/// Burners off and every container shut.
+fn shut_down(b: &mut Bench<'_>) -> Result<(), VisitError> {
+    b.light_exactly(&[])?;
+    for container in 0..b.sim.rig().containers.len() {
+        if b.sim.moment().modes.valves[container].at(b.sim.time_s()) > 0.0 {
+            perform(b, Deed::ShutValve { container })?;
+        }
+    }
+    Ok(())
+}
+
+/// Some tests in order; each starts from the state the one before has left. One that the state
+/// forbids after the first was made is told in [`VisitReport::not_made`], and the rig is as before it.
+///
+/// # Errors
+/// [`VisitError`]: already the first cannot be made, or no gas is on for a test that needs it; the
+/// listener stopped it; the run failed.
+pub fn run_of(bench: &mut Bench<'_>, tests: &[Test]) -> Result<VisitReport, VisitError> {
+    for &test in tests.iter().filter(|t| t.needs_gas()) {
+        bench.test = test;
+        bench.needs_supply()?;
+    }
+    let mut memory = Memory::default();
+    let (mut made, mut not_made) = (Vec::new(), Vec::new());
+    for &test in tests {
+        let (before, kept) = (bench.sim.moment().clone(), memory);
+        match one(bench, test, &mut memory) {
+            Ok(result) => made.push(result),
+            Err(VisitError::Forbidden { why, .. }) if !made.is_empty() => {
+                bench.sim.go_back_to(&before);
+                memory = kept;
+                not_made.push(NotMade { test, why });
+            }
+            Err(error) => return Err(error),
+        }
+    }
+    let (title, took_s) = (bench.sim.scenario().title.clone(), bench.elapsed_s());
+    Ok(VisitReport::of_tests(title, made, not_made, took_s))
+}
+
+fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult, VisitError> {
+    b.test = test;
+    b.trace.clear();
+    b.steps.clear();
+    b.found.clear();
+    let extra = match test {
+        Test::Air => b.air(),
+        Test::Container => b.container()?,
+        Test::Fill => b.fill(),
+        Test::LeakCheck => b.leak_check()?,
+        Test::FlowPressure => b.flow_pressure(memory)?,
+        Test::FullLoad => b.full_load(memory)?,
+        Test::Look => b.look_and_listen()?,
+        Test::Along => b.along(memory)?,
+        Test::LongDraw => b.long_draw()?,
+        Test::Reserve => b.reserve()?,
+        Test::LoadUpDown => b.load_up_down(memory)?,
+        Test::Pilots => b.pilots()?,
+        Test::LockUp => b.lock_up(memory)?,
+        Test::Creep => b.creep(memory)?,
+        Test::FirstStage => b.first_stage(memory)?,
+        Test::Vent => b.vent(memory)?,
+        Test::Joints => b.joints()?,
+        Test::Flush => b.flush()?,
+        Test::Warm => b.warm()?,
+        Test::Climb => b.climb()?,
+        Test::NewPiping => b.new_piping()?,
+    };
+    let found = std::mem::take(&mut b.found);
+    let trace = std::mem::take(&mut b.trace);
+    let read = found.iter().map(|o| Figure {
+        measure: Measure::Read(o.item),
+        value: o.value,
+    });
+    let figures: Vec<Figure> = read.chain(extra.figures).collect();
+    let judged = verdict::judge(test, &figures, &extra.unlit, &trace);
+    Ok(TestResult {
+        test,
+        verdict: verdict::of(&judged),
+        observations: if extra.spoiled { Vec::new() } else { found },
+        unlit: extra.unlit,
+        still_moving: extra.still_moving,
+        spoiled: extra.spoiled,
+        figures,
+        judged,
+        steps: std::mem::take(&mut b.steps),
+        trace,
+    })
+}
+
+/// What a test gives besides what was observed.
+#[derive(Debug, Default)]
+pub(super) struct Extra {
+    figures: Vec<Figure>,
+    /// Appliances that would not burn.
+    unlit: Vec<usize>,
+    /// Whether the pressure had not come to rest.
+    still_moving: bool,
+    /// Whether something spoiled the test.
+    spoiled: bool,
+}
+
+impl Extra {
+    pub fn of(figures: impl IntoIterator<Item = (Measure, f64)>) -> Self {
+        let figures = figures.into_iter();
+        Self {
+            figures: figures
+                .map(|(measure, value)| Figure { measure, value })
+                .collect(),
+            ..Self::default()
+        }
+    }
+
+    pub fn unlit(self, unlit: Vec<usize>) -> Self {
+        Self { unlit, ..self }
+    }
+}
+
+impl Bench<'_> {
+    pub(super) fn forbidden(&self, why: impl Into<String>) -> VisitError {
+        VisitError::Forbidden {
+            test: self.test.words(),
+            why: why.into(),
+        }
+    }
+
+    /// Looks at gauges and vents. A bubble takes a second to grow, so the vents are looked at
+    /// twice: what is there for a moment only is breath.
+    fn see(&mut self) -> Result<Seen, VisitError> {
+        let vents = |b: &Self| [Joint::FirstVent, Joint::SecondVent].map(|j| bubbles_at(j, b.sim));
+        let before = vents(self);
+        let r = self.wait(BUBBLE_S, BUBBLE_S)?;
+        let after = vents(self);
+        Ok(Seen {
+            first_pa: self.kit.high_side(r.first.chamber_pa),
+            inlet_pa: self.kit.high_side(r.containers[r.service_side].pigtail_pa),
+            vents: [0, 1].map(|i| before[i].min(after[i])),
+            full: false,
+        })
+    }
+
+    fn note_low(&mut self, item: Id, pressure_pa: f64) -> f64 {
+        let shown = self.kit.low_side(pressure_pa);
+        self.note(item, shown);
+        shown
+    }
+
+    fn note_high(&mut self, item: Id, pressure_pa: f64) {
+        let shown = self.kit.high_side(pressure_pa);
+        self.note(item, shown);
+    }
+
+    fn note_bubbles(&mut self, item: Id, bubbles: Bubbles) {
+        self.note(item, f64::from(bubbles as u8));
+    }
+
+    fn read_outlet(&self) -> f64 {
+        self.kit.low_side(self.sim.readings().outlet_pa)
+    }
+
+    fn needs_supply(&self) -> Result<(), VisitError> {
+        if self.supply_open() {
+            Ok(())
+        } else {
+            Err(self.forbidden("the container valve is shut; open it slowly first"))
+        }
+    }
+
+    fn needs_nothing_lit(&self, because: &str) -> Result<(), VisitError> {
+        match self.anything_lit() {
+            Some(name) => Err(self.forbidden(format!("{name} burns gas; {because}"))),
+            None => Ok(()),
+        }
+    }
+
+    /// The appliances whose inputs add up nearest to half of all.
+    fn half(&self) -> Result<Vec<usize>, VisitError> {
+        let half = half_load(self.sim.rig());
+        if half.is_empty() {
+            return Err(self.forbidden("the rig has no appliance to light"));
+        }
+        Ok(half)
+    }
+
+    /// Lights exactly these, waits until the pressure stands, and looks whether the load is there.
+    /// Returns the readings and those that would not burn.
+    fn settle_with(&mut self, wanted: &[usize]) -> Result<(Readings, Vec<usize>), VisitError> {
+        self.light_exactly(wanted)?;
+        self.load_is_there(wanted)?;
+        let r = self.wait(time::SETTLE, 1.0)?;
+        self.load_is_there(wanted)?;
+        // One that was lit and has dropped out since does not burn either.
+        Ok((r, self.unlit(wanted)))
+    }
+
+    /// A thermostat that is satisfied keeps its burner off, and the pressure says nothing then.
+    fn load_is_there(&self, wanted: &[usize]) -> Result<(), VisitError> {
+        let modes = &self.sim.moment().modes.appliances;
+        let off: Vec<&str> = wanted
+            .iter()
+            .filter(|&&i| modes[i].phase == Phase::Satisfied)
+            .map(|&i| self.sim.rig().appliances[i].name.as_str())
+            .collect();
+        if off.is_empty() {
+            return Ok(());
+        }
+        let stands = if off.len() == 1 {
+            "its thermostat is satisfied and keeps it off"
+        } else {
+            "their thermostats are satisfied and keep them off"
+        };
+        Err(self.forbidden(format!(
+            "the load is not there: {}: {stands}; turn the thermostats up first (`Make ready` on the bench does)",
+            off.join(", ")
+        )))
+    }
+
+    fn all(&self) -> Vec<usize> {
+        (0..self.sim.rig().appliances.len()).collect()
+    }
+}

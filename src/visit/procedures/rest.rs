@@ -1,0 +1,185 @@
+//! Tests with nothing burning: lock-up, creep, leak fluid at the joints; and what is looked at both at rest and
+//! flowing: the vents, the first stage.
+
+use super::{Extra, Memory, Seen, time};
+use crate::service::{Joint, bubbles_at};
+use crate::units::inwc_to_pa;
+use crate::visit::bench::{Bench, VisitError};
+use crate::visit::item::Id;
+use crate::visit::report::{Measure, Step, TracePoint};
+
+/// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
+const FINE_S: f64 = 3.0;
+/// What comes within so long after the burners went off is lock-up at once \[s\].
+const AT_ONCE_S: f64 = 5.0;
+/// A lock-up that moves less than this in half a minute has come to rest \[in w.c.\].
+const REST_INWC: f64 = 0.03;
+/// A lock-up stands from when it stays this near to where it ends \[in w.c.\].
+const STANDS_INWC: f64 = 0.2;
+
+/// When a record last was more than `band_pa` off its end \[s after its start\].
+fn settled_after_s(trace: &[TracePoint], from_s: f64, band_pa: f64) -> f64 {
+    let end_pa = trace.last().map_or(0.0, |p| p.outlet_pa);
+    trace
+        .iter()
+        .rev()
+        .find(|p| (p.outlet_pa - end_pa).abs() > band_pa)
+        .map_or(0.0, |p| p.time_s - from_s)
+}
+
+fn highest(trace: &[TracePoint], of: impl Fn(&TracePoint) -> f64) -> f64 {
+    trace.iter().map(of).fold(0.0, f64::max)
+}
+
+impl Bench<'_> {
+    pub(in crate::visit) fn lock_up(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        if memory.half_pa.is_none() {
+            self.needs_nothing_lit(
+                "its draw hides a leaking seat; shut every appliance and pilot off first",
+            )?;
+        }
+        let from_load = self.anything_lit().is_some();
+        self.trace.clear();
+        self.light_exactly(&[])?;
+        let from_s = self.sim.time_s();
+        self.watch(FINE_S, 0.1)?;
+        let r = self.watch(time::LOCK_UP_FIRST - FINE_S, 1.0)?;
+        self.note_low(Id::RestMinute, r.outlet_pa);
+        if from_load {
+            let soon = self
+                .trace
+                .partition_point(|p| p.time_s <= from_s + AT_ONCE_S);
+            let at_once_pa = highest(&self.trace[..soon], |p| p.outlet_pa);
+            let settles_s = settled_after_s(&self.trace, from_s, inwc_to_pa(STANDS_INWC));
+            self.note_low(Id::RestPeak, at_once_pa);
+            self.note(Id::RestSettles, settles_s);
+        }
+        self.note_high(Id::FirstRest, r.first.chamber_pa);
+        let mut before_pa = r.outlet_pa;
+        let mut at_rest = false;
+        while !at_rest && self.sim.time_s() - from_s < time::LOCK_UP_MOST {
+            let now_pa = self.watch(time::LOCK_UP_MORE, 5.0)?.outlet_pa;
+            at_rest = (now_pa - before_pa).abs() < inwc_to_pa(REST_INWC);
+            before_pa = now_pa;
+        }
+        let pa = self.read_outlet();
+        memory.rest_pa = Some(pa);
+        memory.at_rest = Some(self.see()?);
+        self.hear(Id::SoundRest)?;
+        let peak_pa = highest(&self.trace, |p| p.outlet_pa);
+        let first_peak_pa = highest(&self.trace, |p| p.first_stage_pa);
+        let mut figures = vec![
+            (Measure::LockUp, pa),
+            (Measure::Peak, self.kit.low_side(peak_pa)),
+            (Measure::FirstPeak, self.kit.high_side(first_peak_pa)),
+        ];
+        if let Some(half_pa) = memory.half_pa {
+            figures.push((Measure::Rise, pa - half_pa));
+        }
+        Ok(Extra {
+            still_moving: !at_rest,
+            ..Extra::of(figures)
+        })
+    }
+
+    pub(in crate::visit) fn creep(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        self.needs_nothing_lit("creep is watched with everything off, after lock-up")?;
+        let start = self.sim.readings();
+        self.wait(time::CREEP, 5.0)?;
+        let end = self.sim.readings();
+        let start_pa = self.kit.low_side(start.outlet_pa);
+        let end_pa = self.note_low(Id::RestCreep, end.outlet_pa);
+        self.note_high(Id::FirstCreep, end.first.chamber_pa);
+        let first_climb_pa =
+            self.kit.high_side(end.first.chamber_pa) - self.kit.high_side(start.first.chamber_pa);
+        memory.at_rest = Some(self.see()?);
+        Ok(Extra::of([
+            (Measure::Start, start_pa),
+            // Both are read at the same meniscus, so the division cancels in part.
+            (Measure::Climb, end_pa - start_pa),
+            (Measure::FirstClimb, first_climb_pa),
+        ]))
+    }
+
+    /// What is seen at rest and flowing, from earlier in the visit or by going there now.
+    fn both(&mut self, memory: &mut Memory) -> Result<(Seen, Seen), VisitError> {
+        self.needs_supply()?;
+        let at_rest = if let Some(seen) = memory.at_rest {
+            seen
+        } else {
+            self.light_exactly(&[])?;
+            self.wait(time::LOCK_UP_FIRST, 1.0)?;
+            self.see()?
+        };
+        let flowing = if let Some(seen) = memory.flowing {
+            seen
+        } else {
+            self.settle_with(&self.half()?)?;
+            self.see()?
+        };
+        (memory.at_rest, memory.flowing) = (Some(at_rest), Some(flowing));
+        Ok((at_rest, flowing))
+    }
+
+    pub(in crate::visit) fn vent(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
+        let (rest, flowing) = self.both(memory)?;
+        self.steps.push(Step::FluidAtVents);
+        self.note_vents(&rest, [Id::FirstVentRest, Id::SecondVentRest]);
+        self.note_vents(&flowing, [Id::FirstVentFlowing, Id::SecondVentFlowing]);
+        Ok(Extra::default())
+    }
+
+    pub(in crate::visit) fn note_vents(&mut self, seen: &Seen, items: [Id; 2]) {
+        for (item, bubbles) in items.into_iter().zip(seen.vents) {
+            self.note_bubbles(item, bubbles);
+        }
+    }
+
+    pub(in crate::visit) fn first_stage(
+        &mut self,
+        memory: &mut Memory,
+    ) -> Result<Extra, VisitError> {
+        let after_minutes = memory.at_rest.is_some();
+        let (rest, flowing) = self.both(memory)?;
+        // In a visit the gauge at rest was read after a minute already, and this is what creep has left.
+        let at_rest = if after_minutes {
+            Id::FirstCreep
+        } else {
+            Id::FirstRest
+        };
+        self.note(at_rest, rest.first_pa);
+        let under_load = if flowing.full {
+            Id::FirstFull
+        } else {
+            Id::FirstHalf
+        };
+        self.note(under_load, flowing.first_pa);
+        Ok(Extra::of([
+            (Measure::FirstAtRest, rest.first_pa),
+            (Measure::FirstFlowing, flowing.first_pa),
+            (Measure::InletAtRest, rest.inlet_pa),
+            (Measure::InletFlowing, flowing.inlet_pa),
+        ]))
+    }
+
+    pub(in crate::visit) fn joints(&mut self) -> Result<Extra, VisitError> {
+        self.needs_supply()?;
+        self.light_exactly(&[])?;
+        self.wait(time::SETTLE, 1.0)?;
+        self.fluid_at_joints();
+        Ok(Extra::default())
+    }
+
+    pub(in crate::visit) fn fluid_at_joints(&mut self) {
+        let at = |b: &Self, joint| bubbles_at(joint, b.sim);
+        let burners = self.all().into_iter();
+        let worst = burners.map(|i| at(self, Joint::Burner(i))).max();
+        self.note_bubbles(Id::FluidPigtail, at(self, Joint::Pigtail));
+        self.note_bubbles(Id::FluidLowSide, at(self, Joint::LowSide));
+        if let Some(worst) = worst {
+            self.note_bubbles(Id::FluidBurner, worst);
+        }
+    }
+}

@@ -1,0 +1,235 @@
+//! What a test gives back: plain data, serialised as it stands (`twostage service --json`). Words and units are made
+//! where it is shown.
+
+use super::item::{Id, Observation};
+use super::test::Test;
+use super::verdict::{Judged, Verdict};
+use serde::Serialize;
+
+/// What a figure is: read, or worked out of what was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Measure {
+    /// An item as it was read.
+    Read(Id),
+    /// Heat input of what was let through \[W\].
+    Load,
+    /// Fall from half to full load \[Pa\].
+    Fall,
+    /// From the outlet to the manifold at full load \[Pa\].
+    PipeDrop,
+    /// Outlet at half load come to from below \[Pa\].
+    FromBelow,
+    /// Half load from above less from below \[Pa\].
+    Band,
+    /// Outlet at rest, when it has come to rest \[Pa\].
+    LockUp,
+    /// Rise from half load to lock-up \[Pa\].
+    Rise,
+    /// Highest outlet of the test \[Pa\].
+    Peak,
+    /// Highest first-stage pressure of the test \[Pa\].
+    FirstPeak,
+    /// Pressure at the start of the test \[Pa\].
+    Start,
+    /// ... and at its end.
+    End,
+    /// Climb of the outlet in five minutes of rest \[Pa\].
+    Climb,
+    /// ... of the first stage.
+    FirstClimb,
+    /// First stage at rest \[Pa\].
+    FirstAtRest,
+    /// ... and with gas flowing.
+    FirstFlowing,
+    /// Regulator's inlet at rest \[Pa\].
+    InletAtRest,
+    /// ... and with gas flowing.
+    InletFlowing,
+    /// By how much the air warmed \[K\].
+    Warmed,
+    /// What that takes off the change of trapped gas \[Pa\].
+    Correction,
+}
+
+/// A step of a test.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Step {
+    /// An appliance lit.
+    Lit(usize),
+    /// An appliance shut off.
+    ShutOff(usize),
+    /// A container valve shut.
+    ValveShut(usize),
+    /// A container valve opened slowly.
+    ValveOpened(usize),
+    /// Low side bled to \[Pa\].
+    BledTo(f64),
+    /// Held for \[s\].
+    Held(f64),
+    /// Leak fluid put on both vents.
+    FluidAtVents,
+    /// The body tapped.
+    Tapped,
+    /// A burst of flow.
+    Flushed,
+    /// A warm wet cloth.
+    Warmed,
+    /// Driven uphill by \[m\].
+    Climbed(f64),
+    /// Regulator and appliances taken off, air in the piping.
+    AirInPiping {
+        /// At \[Pa\].
+        pressure_pa: f64,
+        /// For \[s\].
+        held_s: f64,
+    },
+}
+
+/// One figure that was read or worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Figure {
+    /// What.
+    pub measure: Measure,
+    /// Value in SI as read on the instrument, or the place of a word.
+    pub value: f64,
+}
+
+/// One point of the record of a test.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TracePoint {
+    /// Simulated time \[s\].
+    pub time_s: f64,
+    /// Outlet \[Pa\].
+    pub outlet_pa: f64,
+    /// First stage \[Pa\].
+    pub first_stage_pa: f64,
+    /// Regulator inlet \[Pa\].
+    pub inlet_pa: f64,
+}
+
+/// The result of one test.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TestResult {
+    /// Which test.
+    pub test: Test,
+    /// The outcome.
+    pub verdict: Verdict,
+    /// What was found out; nothing where the test was spoiled.
+    pub observations: Vec<Observation>,
+    /// What was read and worked out.
+    pub figures: Vec<Figure>,
+    /// What the readings were held against.
+    pub judged: Vec<Judged>,
+    /// Appliances that would not burn.
+    pub unlit: Vec<usize>,
+    /// Whether the pressure had not come to rest when it was read.
+    pub still_moving: bool,
+    /// Whether the test says nothing of what it is made for: it could not begin as it must.
+    pub spoiled: bool,
+    /// What was done, step by step.
+    pub steps: Vec<Step>,
+    /// The record of the test.
+    pub trace: Vec<TracePoint>,
+}
+
+impl TestResult {
+    /// The value of a figure.
+    pub fn figure(&self, measure: Measure) -> Option<f64> {
+        self.figures
+            .iter()
+            .find(|f| f.measure == measure)
+            .map(|f| f.value)
+    }
+
+    /// The value of an item that was read.
+    pub fn read(&self, item: Id) -> Option<f64> {
+        self.figure(Measure::Read(item))
+    }
+
+    /// What decided: the first reading of those that are worst, none where all passed.
+    pub fn decided(&self) -> Option<&Judged> {
+        let worst = |h: &&Judged| h.verdict == self.verdict && h.verdict > Verdict::Pass;
+        self.judged.iter().find(worst)
+    }
+}
+
+/// A test that the state of the rig did not allow.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NotMade {
+    /// Which test.
+    pub test: Test,
+    /// Why, and what to do first.
+    pub why: String,
+}
+
+/// How a visit leaves the rig.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Left {
+    /// As the last test left it.
+    AsItStands,
+    /// Burners off and every container shut.
+    ShutOff,
+}
+
+/// Everything a visit of the technician gave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct VisitReport {
+    /// Version of this shape.
+    pub version: u32,
+    /// Title of the rig.
+    pub title: String,
+    /// The worst verdict; no better than caution where a test could not be made or was spoiled.
+    pub verdict: Verdict,
+    /// The tests in the order they were made.
+    pub tests: Vec<TestResult>,
+    /// Those that could not be made, and why.
+    pub not_made: Vec<NotMade>,
+    /// Simulated time it took \[s\].
+    pub took_s: f64,
+    /// How the rig was left.
+    pub left: Left,
+}
+
+impl VisitReport {
+    /// Version of the shape of this report.
+    pub const VERSION: u32 = 2;
+
+    /// The report of some tests, and of some that could not be made, that took `took_s` of
+    /// simulated time.
+    pub fn of_tests(
+        title: String,
+        tests: Vec<TestResult>,
+        not_made: Vec<NotMade>,
+        took_s: f64,
+    ) -> Self {
+        let whole = not_made.is_empty() && !tests.iter().any(|t| t.spoiled);
+        let least = if whole {
+            Verdict::Pass
+        } else {
+            Verdict::Caution
+        };
+        let verdict = tests.iter().map(|t| t.verdict).fold(least, Verdict::max);
+        Self {
+            version: Self::VERSION,
+            title,
+            verdict,
+            tests,
+            not_made,
+            took_s,
+            left: Left::AsItStands,
+        }
+    }
+
+    /// The result of one test, if it was made.
+    pub fn test(&self, kind: Test) -> Option<&TestResult> {
+        self.tests.iter().find(|t| t.test == kind)
+    }
+
+    /// A figure of one test.
+    pub fn figure(&self, kind: Test, measure: Measure) -> Option<f64> {
+        self.test(kind).and_then(|t| t.figure(measure))
+    }
+}

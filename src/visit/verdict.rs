@@ -1,0 +1,225 @@
+//! What a test's readings are held against, and the one verdict that follows from all of them: no test passes beside a
+//! reading that breaks a limit, whichever test the limit is known from.
+
+use super::item::Id;
+use super::report::{Figure, Measure, TracePoint};
+use super::test::Test;
+use crate::service::{LIMITS, Limit};
+use serde::Serialize;
+
+/// The outcome of a test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Within the limits.
+    Pass,
+    /// Allowed, but watch it.
+    Caution,
+    /// Outside the limits.
+    Fail,
+}
+
+/// What was held against a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Against {
+    /// A figure.
+    Figure(Measure),
+    /// How many appliances would not burn.
+    Unlit,
+    /// The outlet over the whole test.
+    Record,
+}
+
+/// One reading and what it was held against.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Judged {
+    /// Which reading.
+    pub against: Against,
+    /// Its value, SI, or the place of a word.
+    pub value: f64,
+    /// The limit, for a number.
+    pub limit: Option<Limit>,
+    /// What follows.
+    pub verdict: Verdict,
+}
+
+/// An outlet over its limit for so long is no peak of a moment \[s\].
+const MOMENT_S: f64 = 1.0;
+
+/// A number against one limit that passes, and one that is allowed, where the trade gives a span.
+fn span(pass: &Limit, caution: Option<&Limit>, value: f64) -> (Limit, Verdict) {
+    match caution {
+        _ if pass.holds(value) => (*pass, Verdict::Pass),
+        Some(c) if c.holds(value) => (*c, Verdict::Caution),
+        Some(c) => (*c, Verdict::Fail),
+        None => (*pass, Verdict::Fail),
+    }
+}
+
+/// A limit beyond which a thing is watched and not yet failed.
+fn watched(limit: &Limit, value: f64) -> (Limit, Verdict) {
+    let verdict = if limit.holds(value) {
+        Verdict::Pass
+    } else {
+        Verdict::Caution
+    };
+    (*limit, verdict)
+}
+
+fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> {
+    let l = &LIMITS;
+    let lock_up = || match test {
+        // What is over the limit has crept, whatever it does within these five minutes.
+        Test::Creep => span(&l.lock_up, None, value),
+        _ => span(&l.lock_up, Some(&l.lock_up_caution), value),
+    };
+    Some(match measure {
+        Measure::Read(Id::HalfOutlet) | Measure::FromBelow => span(&l.flow, None, value),
+        Measure::Read(
+            Id::FullOutlet
+            | Id::LongOutlet
+            | Id::WarmFull
+            | Id::AboveOutlet
+            | Id::AboveTapped
+            | Id::PilotsOutlet,
+        ) => span(&l.under_load, None, value),
+        Measure::Fall => span(&l.fall, Some(&l.fall_caution), value),
+        Measure::PipeDrop => span(&l.pipe_drop, Some(&l.pipe_drop_caution), value),
+        Measure::Band => watched(&l.band, value),
+        Measure::LockUp
+        | Measure::Read(
+            Id::RestMinute | Id::RestCreep | Id::FlushOutlet | Id::WarmRest | Id::ClimbRest,
+        ) => lock_up(),
+        Measure::Rise => watched(&l.rise, value),
+        Measure::Climb => span(&l.creep, None, value),
+        Measure::Read(Id::FirstHalf | Id::FirstFull) | Measure::FirstFlowing => {
+            span(&l.first, None, value)
+        }
+        Measure::Read(Id::FirstRest | Id::FirstCreep | Id::FlushFirst) | Measure::FirstAtRest => {
+            span(&l.first_rest, None, value)
+        }
+        Measure::Read(Id::LeakChange) => span(&l.leak, None, value),
+        Measure::Read(Id::PipingDrop) => span(&l.new_piping, None, value),
+        Measure::Start if test == Test::LeakCheck => span(&l.leak_start, None, value),
+        _ => return None,
+    })
+}
+
+/// What a word that was noted means; none for one that decides nothing.
+fn word(item: Id, word: f64) -> Option<Verdict> {
+    let usual = word < 1.0;
+    Some(match item {
+        Id::FirstVentRest
+        | Id::FirstVentFlowing
+        | Id::SecondVentRest
+        | Id::SecondVentFlowing
+        | Id::FluidPigtail
+        | Id::FluidLowSide
+        | Id::FluidBurner
+        | Id::Flames
+        | Id::VentLooks => {
+            if usual {
+                Verdict::Pass
+            } else {
+                Verdict::Fail
+            }
+        }
+        Id::SoundFlowing | Id::SoundRest => match word {
+            w if w < 1.0 => Verdict::Pass,
+            w if w < 3.0 => Verdict::Fail,
+            _ => Verdict::Caution,
+        },
+        Id::Reserve => {
+            if word < 2.0 {
+                Verdict::Pass
+            } else {
+                Verdict::Fail
+            }
+        }
+        Id::OddOne | Id::Hose | Id::Valve | Id::Lighting => {
+            if usual {
+                Verdict::Pass
+            } else {
+                Verdict::Caution
+            }
+        }
+        _ => return None,
+    })
+}
+
+/// Longest stretch \[s\] of a record in which the outlet stood over the limit, and the highest it stood then \[Pa\].
+fn over(trace: &[TracePoint], limit_pa: f64) -> (f64, f64) {
+    let (mut longest, mut highest) = (0.0_f64, 0.0_f64);
+    let mut since: Option<f64> = None;
+    for p in trace {
+        if p.outlet_pa > limit_pa {
+            let from = *since.get_or_insert(p.time_s);
+            longest = longest.max(p.time_s - from);
+            highest = highest.max(p.outlet_pa);
+        } else {
+            since = None;
+        }
+    }
+    (longest, highest)
+}
+
+/// Everything that was read in a test, held against what it must keep to.
+pub(super) fn judge(
+    test: Test,
+    figures: &[Figure],
+    unlit: &[usize],
+    trace: &[TracePoint],
+) -> Vec<Judged> {
+    let mut out = Vec::new();
+    for f in figures {
+        let against = Against::Figure(f.measure);
+        if let Some((limit, verdict)) = number(test, f.measure, f.value) {
+            out.push(Judged {
+                against,
+                value: f.value,
+                limit: Some(limit),
+                verdict,
+            });
+        }
+        if let Measure::Read(item) = f.measure
+            && let Some(verdict) = word(item, f.value)
+        {
+            out.push(Judged {
+                against,
+                value: f.value,
+                limit: None,
+                verdict,
+            });
+        }
+    }
+    if !unlit.is_empty() {
+        out.push(Judged {
+            against: Against::Unlit,
+            value: unlit.len() as f64,
+            limit: None,
+            verdict: Verdict::Fail,
+        });
+    }
+    // The record of new piping is of air at 10 psi.
+    let (longest_s, highest_pa) = match test {
+        Test::NewPiping => (0.0, 0.0),
+        _ => over(trace, LIMITS.lock_up_caution.high),
+    };
+    if longest_s >= MOMENT_S {
+        out.push(Judged {
+            against: Against::Record,
+            value: highest_pa,
+            limit: Some(LIMITS.lock_up_caution),
+            verdict: Verdict::Fail,
+        });
+    }
+    out
+}
+
+/// The verdict of all of them.
+pub(super) fn of(held: &[Judged]) -> Verdict {
+    held.iter()
+        .map(|h| h.verdict)
+        .fold(Verdict::Pass, Verdict::max)
+}

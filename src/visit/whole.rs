@@ -1,0 +1,138 @@
+//! A whole visit at once: every test on one rig, read by instruments without errors. Diagnosis and drills learn from
+//! such visits what each cause shows; the tests are the bench's own procedures, in the order that costs least.
+//!
+//! Acts that change the rig (reserve, cloth, flush, climb) are made on it and then taken back, so that every item is of
+//! the rig as it was met.
+
+use super::bench::{Bench, VisitError, prepare};
+use super::item::{ITEMS, Id, Values};
+use super::procedures::Memory;
+use super::sight::newest;
+use super::test::Test;
+use crate::rig::Ignition;
+use crate::scenario::Scenario;
+use crate::service::TOLERANCE;
+use crate::sim::{Moment, Simulation};
+use crate::solver::Method;
+use std::sync::Arc;
+
+/// How long the rig is left alone at first \[s\].
+const FIRST_S: f64 = 10.0;
+/// Time that every spark control purges, waits between two trials, and that every gas valve takes, in these runs \[s\].
+const QUICK: (f64, f64, f64) = (1.0, 3.0, 0.25);
+
+/// A scenario made ready for [`visit`]: as [`prepare`] makes it, without thermostats (every burner burns when asked),
+/// and with all controls of one pace, so that the burners of a rig light together and the run has few corners.
+#[must_use]
+pub fn quickened(scenario: &Scenario) -> Scenario {
+    let mut out = prepare(scenario, &[]);
+    for a in &mut out.rig.appliances {
+        a.thermal = None;
+        a.valve_s = QUICK.2;
+        if let Ignition::Spark {
+            purge_s, pause_s, ..
+        } = &mut a.ignition
+        {
+            (*purge_s, *pause_s) = (QUICK.0, QUICK.1);
+        }
+    }
+    out.run.settle_s = FIRST_S;
+    out
+}
+
+/// Makes the whole visit to a prepared scenario (see [`quickened`]), its faults in it from the start, and gives the
+/// true value of every item.
+///
+/// # Errors
+/// [`VisitError`] if the run fails.
+pub fn visit(scenario: &Arc<Scenario>) -> Result<Values, VisitError> {
+    let mut sim = Simulation::start(scenario.clone(), Method::Stiff, TOLERANCE)?;
+    let mut go_on = |_: &super::Progress| true;
+    let mut b = Bench::exact(&mut sim, &mut go_on);
+    let mut memory = Memory::default();
+    b.wait(FIRST_S, FIRST_S)?;
+    b.air();
+    b.container()?;
+    b.fill();
+    b.flowing(&mut memory)?;
+    b.resting(&mut memory)?;
+    b.leak_check()?;
+    b.new_piping()?;
+    let mut values = [None; ITEMS];
+    for item in Id::all() {
+        values[item.index()] = newest(&b.found, item).map(|v| item.item().shown(v));
+    }
+    Ok(values)
+}
+
+impl Bench<'_> {
+    /// Does something and takes it back.
+    fn and_back(
+        &mut self,
+        what: impl FnOnce(&mut Self) -> Result<(), VisitError>,
+    ) -> Result<(), VisitError> {
+        let before: Moment = self.sim.moment().clone();
+        what(self)?;
+        self.sim.go_back_to(&before);
+        Ok(())
+    }
+
+    fn flowing(&mut self, memory: &mut Memory) -> Result<(), VisitError> {
+        self.flow_pressure(memory)?;
+        let r = self.sim.readings();
+        self.note(Id::HalfManifold, r.manifold_pa);
+        self.note(Id::HalfInlet, r.containers[r.service_side].pigtail_pa);
+        self.note(Id::FirstHalf, r.first.chamber_pa);
+        self.full_load(memory)?;
+        if let Some(seen) = memory.flowing {
+            self.note_vents(&seen, [Id::FirstVentFlowing, Id::SecondVentFlowing]);
+        }
+        self.look_about();
+        self.hear(Id::SoundFlowing)?;
+        if self.sim.rig().changeover.is_some() {
+            self.and_back(Self::try_reserve)?;
+        } else {
+            self.note(Id::Reserve, 0.0);
+        }
+        self.draw_on()?;
+        self.look_about();
+        self.and_back(Self::warm_and_rest)?;
+        self.from_above()?;
+        Ok(())
+    }
+
+    fn resting(&mut self, memory: &mut Memory) -> Result<(), VisitError> {
+        self.lock_up(memory)?;
+        self.creep(memory)?;
+        if let Some(seen) = memory.at_rest {
+            self.note_vents(&seen, [Id::FirstVentRest, Id::SecondVentRest]);
+        }
+        self.fluid_at_joints();
+        self.and_back(Self::flush_and_rest)?;
+        self.and_back(|b| b.climb().map(|_| ()))?;
+        self.and_back(|b| b.pilots().map(|_| ()))
+    }
+}
+
+/// The tests of a whole visit that a person makes without driving up a road or taking the piping off.
+pub const AT_HAND: [Test; 19] = [
+    Test::Air,
+    Test::Container,
+    Test::Fill,
+    Test::LeakCheck,
+    Test::FlowPressure,
+    Test::FullLoad,
+    Test::Look,
+    Test::Along,
+    Test::LongDraw,
+    Test::Reserve,
+    Test::LoadUpDown,
+    Test::Pilots,
+    Test::LockUp,
+    Test::Creep,
+    Test::FirstStage,
+    Test::Vent,
+    Test::Joints,
+    Test::Flush,
+    Test::Warm,
+];
