@@ -15,14 +15,14 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use twostage::diagnosis::library::fits;
-use twostage::diagnosis::reading::{ALL, ITEMS, Item, Kind, NUMBERS, Values};
 use twostage::diagnosis::store::standard_rig;
-use twostage::diagnosis::visit::{quickened, visit};
 use twostage::fault::{Fault, Onset};
 use twostage::rig::{Ramp, Rig, Stage};
 use twostage::scenario::{Action, Event, Scenario};
 use twostage::sim::SimError;
 use twostage::units::{pa_to_inwc, pa_to_psi};
+use twostage::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
+use twostage::visit::{quickened, visit};
 
 /// Severity of the signatures.
 const MEDIUM: f64 = 0.5;
@@ -271,11 +271,11 @@ fn over_threads<T: Send>(count: usize, job: impl Fn(usize) -> T + Sync) -> Vec<T
 
 fn shown(i: usize, value: f64) -> String {
     match ALL[i].kind {
-        Kind::Low | Kind::Change => format!("{:.1} in w.c.", pa_to_inwc(value)),
-        Kind::Middle | Kind::High => format!("{:.1} psi", pa_to_psi(value)),
-        Kind::Air => format!("{:.0} °F", value * 1.8 - 459.67),
-        Kind::Fill => format!("{:.0} %", 100.0 * value),
-        Kind::Words(words) => words.get(value as usize).copied().unwrap_or("?").to_owned(),
+        Scale::Low | Scale::Change => format!("{:.1} in w.c.", pa_to_inwc(value)),
+        Scale::Middle | Scale::High => format!("{:.1} psi", pa_to_psi(value)),
+        Scale::Air => format!("{:.0} °F", value * 1.8 - 459.67),
+        Scale::Fill => format!("{:.0} %", 100.0 * value),
+        Scale::Words(words) => words.get(value as usize).copied().unwrap_or("?").to_owned(),
     }
 }
 

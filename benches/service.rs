@@ -9,17 +9,18 @@ use std::time::Instant;
 
 use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::{Action, Scenario};
-use twostage::service::{Bench, Progress, TOLERANCE, TestKind, prepare, run_all, run_of};
+use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::{Method, Tolerance};
+use twostage::visit::{Bench, Progress, Test, prepare, run_all, run_of};
 
 /// Leak check, half load, full load, lock-up, creep.
-const SEQUENCE: [TestKind; 5] = [
-    TestKind::LeakCheck,
-    TestKind::FlowPressure,
-    TestKind::FullLoad,
-    TestKind::LockUp,
-    TestKind::Creep,
+const SEQUENCE: [Test; 5] = [
+    Test::LeakCheck,
+    Test::FlowPressure,
+    Test::FullLoad,
+    Test::LockUp,
+    Test::Creep,
 ];
 /// Runs whose mean is taken, and means of which the least counts.
 const RUNS: usize = 20;

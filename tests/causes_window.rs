@@ -10,11 +10,11 @@ use egui::{Key, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::reading::Item;
 use twostage::diagnosis::store::standard_rig;
 use twostage::fault::Fault;
 use twostage::scenario::Action;
 use twostage::sim::Command;
+use twostage::visit::Item;
 use twostage::window::App;
 
 /// Longest wait for a thread at work: a whole visit is simulated without optimization.

@@ -10,14 +10,14 @@ use twostage::diagnosis::file::{Readings, rig_of};
 use twostage::diagnosis::fingerprint::differing;
 use twostage::diagnosis::library::{Library, draw_unknowns, sample_visit};
 use twostage::diagnosis::random::Random;
-use twostage::diagnosis::reading::{ALL, Item, Kind, Test, Values};
 use twostage::diagnosis::safety::Danger;
 use twostage::diagnosis::store::{Diagnosis, Prepared, built_in, standard_rig};
 use twostage::diagnosis::unknowns::World;
 use twostage::fault::Fault;
 use twostage::scenario::{SHIPPED, Scenario};
-use twostage::service::prepare;
 use twostage::units::System;
+use twostage::visit::prepare;
+use twostage::visit::{ALL, Item, Scale, Test, Values};
 
 /// The built-in library, which must belong to the model as it stands.
 fn prepared() -> Prepared {
@@ -423,7 +423,7 @@ fn no_simulated_visit_is_called_impossible() {
     for sample in library.samples.iter().step_by(17) {
         let mut values = sample.values;
         for (item, value) in ALL.iter().zip(&mut values) {
-            if item.kind != Kind::Change && item.kind != Kind::Air {
+            if item.kind != Scale::Change && item.kind != Scale::Air {
                 *value = value.map(|v| v.max(0.0));
             }
         }

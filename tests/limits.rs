@@ -2,10 +2,10 @@
 //! fails here. The numbers are the trade's, written down a second time on purpose; their sources stand beside the
 //! limits themselves.
 
-use twostage::diagnosis::reading::{ALL, ITEMS, Item, Test, Values};
 use twostage::diagnosis::safety::{Danger, demand};
 use twostage::service::{Bubbles, LIMITS, Limit};
 use twostage::units::{inwc_to_pa, psi_to_pa};
+use twostage::visit::{ALL, ITEMS, Item, Test, Values};
 
 /// A step that no gauge shows \[Pa\].
 const HAIR_PA: f64 = 0.01;

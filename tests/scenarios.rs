@@ -9,10 +9,10 @@ use std::sync::Arc;
 use twostage::report::{Summary, Table, Watcher};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::Scenario;
-use twostage::service::Verdict;
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::{Method, Tolerance};
 use twostage::units::{pa_to_inwc, pa_to_psi};
+use twostage::visit::Verdict;
 
 /// Most that two ways to the same reading may differ \[in w.c.\].
 const AGREE_INWC: f64 = 0.01;

@@ -11,7 +11,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::rig::{Appliance, Kind, Phase, Rig, Site, presets};
 use twostage::scenario::{Growth, Run, Scenario};
-use twostage::service::{TestKind, Verdict};
+use twostage::visit::{Test, Verdict};
 use twostage::window::{App, Page};
 
 /// Longest wait for the session's thread.
@@ -371,12 +371,12 @@ fn a_lock_up_test_is_watched_to_its_end_and_passes() {
     w.harness.get_by_label("Lock-up").click();
     w.steps(2);
     w.wait("the rig goes through it", |a| a.snapshot().script.is_some());
-    assert!(w.app().bench.verdict(TestKind::LockUp).is_none());
+    assert!(w.app().bench.verdict(Test::LockUp).is_none());
     w.steps(2);
     w.harness.get_by_label("To its end").click();
     w.steps(2);
     w.wait("it is through", |a| !a.bench.busy());
-    let verdict = w.app().bench.verdict(TestKind::LockUp);
+    let verdict = w.app().bench.verdict(Test::LockUp);
     assert_eq!(verdict, Some(Verdict::Pass));
     assert!(w.app().snapshot().readings.time_s > 60.0, "time has passed");
     let told = w.harness.query_all_by_label_contains("Limit: lock-up");
@@ -413,7 +413,7 @@ fn another_hand_on_the_rig_ends_a_test() {
     w.wait("the rig goes through it", |a| a.snapshot().script.is_some());
     w.press(Key::Num1);
     w.wait("the test has ended", |a| !a.bench.busy());
-    assert!(w.app().bench.verdict(TestKind::Creep).is_none());
+    assert!(w.app().bench.verdict(Test::Creep).is_none());
     assert!(w.app().bench.refusal().is_some());
 }
 

@@ -12,7 +12,7 @@ use crate::rig::Modes;
 use crate::scenario::{Action, Event, Scenario};
 use crate::visit::Values;
 use crate::visit::VisitError;
-use crate::visit::{quickened, visit};
+use crate::visit::{LeakCheck, quickened, visit};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -110,7 +110,13 @@ pub fn sample_visit(
             },
         })
         .collect();
-    visit(&Arc::new(scenario))
+    // Met in use as often as shut first.
+    let leak_check = if random.uniform() < 0.5 {
+        LeakCheck::First
+    } else {
+        LeakCheck::Last
+    };
+    visit(&Arc::new(scenario), leak_check)
 }
 
 /// Draws the unknowns that go with a cause.

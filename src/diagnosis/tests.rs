@@ -151,7 +151,10 @@ fn random_numbers_have_their_moments() {
 #[test]
 fn looks_come_as_often_as_their_chance() {
     let mut random = Random::new(6, 6);
-    let (item, n) = (Item::at("leak_fluid", "pigtail"), 40_000);
+    let (item, n) = (
+        Item::find("leak_fluid", "pigtail").expect("an item"),
+        40_000,
+    );
     let mut counts = [0; 4];
     for _ in 0..n {
         counts[words::look(item, 2, 1.0, &mut random)] += 1;
@@ -235,7 +238,7 @@ fn the_digest_sees_rig_and_faults_and_probes_see_the_rest() {
     let mut stored: Vec<Values> = now.iter().map(|v| v.expect("a visit")).collect();
     assert!(fingerprint::agree(&stored, &now));
     // A physics in which healthy rigs lock up one uncertainty higher is another physics.
-    let item = Item::at("lock_up", "after_minute");
+    let item = Item::find("lock_up", "after_minute").expect("an item");
     let was = stored[0][item].expect("a reading");
     stored[0][item] = Some(was + ALL[item].uncertainty(was));
     assert!(!fingerprint::agree(&stored, &now));
@@ -276,7 +279,7 @@ fn a_twin_set_knows_its_sides_and_its_changeover() {
         let values = library::sample_visit(&base, &faults, &nothing, world, &mut random);
         let values = values.expect("a visit");
         ["indicator", "reserve"].map(|key| {
-            let item = Item::at("seen", key);
+            let item = Item::find("seen", key).expect("an item");
             let Scale::Words(words) = ALL[item].kind else {
                 unreachable!("a word")
             };

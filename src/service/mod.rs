@@ -16,6 +16,8 @@ mod limits;
 mod places;
 mod points;
 mod senses;
+#[cfg(test)]
+mod tests;
 
 pub use fitted::{Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, Probe, Rack, rack};
 pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer, temperature_text};

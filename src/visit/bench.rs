@@ -106,7 +106,7 @@ impl<'a> Bench<'a> {
     pub(super) fn note(&mut self, item: Id, value: f64) {
         self.found.push(Observation {
             item,
-            value,
+            value: item.item().shown(value),
             uncertainty: None,
             at_s: self.sim.time_s(),
         });

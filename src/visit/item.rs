@@ -139,8 +139,9 @@ items! {
     FirstVentFlowing: "vent", "first_flowing", "first vent flowing", Vent, LeakFluid, Words(BUBBLES);
     SecondVentRest: "vent", "second_at_rest", "second vent at rest", Vent, LeakFluid, Words(BUBBLES);
     SecondVentFlowing: "vent", "second_flowing", "second vent flowing", Vent, LeakFluid, Words(BUBBLES);
-    FrostBody: "seen", "frost_on_body", "frost on the regulator", Look, Eyes, Words(YES_NO);
-    FrostContainer: "seen", "frost_on_container", "frost on the container", Look, Eyes, Words(YES_NO);
+    FrostBody: "seen", "frost_on_body", "frost on the regulator", LongDraw, Eyes, Words(YES_NO);
+    FrostContainer: "seen", "frost_on_container", "frost on the container", LongDraw, Eyes, Words(YES_NO);
+    LongFlames: "long_draw", "flames", "flames after a long draw", LongDraw, Eyes, Words(FLAMES);
     Flames: "seen", "flames", "flames", Look, Eyes, Words(FLAMES);
     OddOne: "seen", "odd_one", "one appliance differs", Look, Eyes, Words(ODD_ONE);
     VentLooks: "seen", "vent_looks", "look of the second vent", Look, Eyes, Words(VENT_LOOKS);

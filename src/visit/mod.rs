@@ -39,4 +39,4 @@ pub use sight::{Burner, Looks, burners, half_load, newest, sound_index, vent_loo
 pub use test::Test;
 pub use tool::{Bag, Tool};
 pub use verdict::{Against, Judged, Verdict};
-pub use whole::{AT_HAND, quickened, visit};
+pub use whole::{AT_HAND, LeakCheck, quickened, visit};

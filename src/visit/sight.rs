@@ -164,8 +164,9 @@ pub(super) fn smallest(rig: &Rig) -> usize {
 /// What was seen of the burners as they were lit.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Lighting {
-    /// When each burner's gas valve was first seen open \[s\].
+    /// When each burner's gas valve was first seen open \[s\], and how far it was seen open last.
     opened_s: [Option<f64>; MAX_APPLIANCES],
+    open: [f64; MAX_APPLIANCES],
     /// Whether each has burned.
     burned: [bool; MAX_APPLIANCES],
     /// Whether one's valve was seen half open long after it began.
@@ -179,12 +180,13 @@ impl Lighting {
             if a.valve_open > 0.0 {
                 let opened = *self.opened_s[i].get_or_insert(r.time_s);
                 let long_s = LATE.1 + plates[i].valve_s;
-                self.late |= a.valve_open < LATE.0
-                    && r.time_s - opened > long_s
-                    && r.time_s - opened < 10.0 * long_s;
+                // One that shuts again is half open on its way, too.
+                let opens = a.valve_open > self.open[i];
+                self.late |= opens && a.valve_open < LATE.0 && r.time_s - opened > long_s;
             } else {
                 self.opened_s[i] = None;
             }
+            self.open[i] = a.valve_open;
             self.burned[i] |= a.flame != Flame::Out;
         }
     }
@@ -240,12 +242,9 @@ impl Bench<'_> {
             red if red < 1.0 => 2,
             _ => 3,
         });
-        let frost = frost_seen(&r);
         let seen = [
             (Id::Flames, flames(&r)),
             (Id::OddOne, self.lighting.odd_one(&r, &new.appliances)),
-            (Id::FrostBody, usize::from(frost.body)),
-            (Id::FrostContainer, usize::from(frost.container)),
             (Id::VentLooks, vent_looks(self.sim, &r)),
             (Id::Indicator, indicator),
             (Id::Hose, usize::from(kinked)),
@@ -258,6 +257,15 @@ impl Bench<'_> {
             let late = usize::from(self.lighting.late);
             self.note(Id::Lighting, late as f64);
         }
+    }
+
+    /// What eyes make of it after a long draw: flames and frost.
+    pub(super) fn look_again(&mut self) {
+        let r = self.sim.readings();
+        let frost = frost_seen(&r);
+        self.note(Id::LongFlames, flames(&r) as f64);
+        self.note(Id::FrostBody, f64::from(u8::from(frost.body)));
+        self.note(Id::FrostContainer, f64::from(u8::from(frost.container)));
     }
 
     /// What is heard of the regulator.

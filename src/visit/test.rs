@@ -130,7 +130,11 @@ impl Test {
                 5.0,
                 "Gauges on the regulator's inlet and on the manifold, at half and full load",
             ),
-            Self::LongDraw => ("long draw", 4.0, "Three more minutes of full load"),
+            Self::LongDraw => (
+                "long draw",
+                4.0,
+                "Three more minutes of full load, then a look at flames and frost",
+            ),
             Self::Reserve => (
                 "reserve side",
                 3.0,

@@ -118,6 +118,7 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
         | Id::FluidLowSide
         | Id::FluidBurner
         | Id::Flames
+        | Id::LongFlames
         | Id::VentLooks => {
             if usual {
                 Verdict::Pass

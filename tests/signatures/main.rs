@@ -14,10 +14,10 @@ mod times;
 use rig::{Signature, go_on, look, scenario, start};
 use std::collections::{BTreeMap, BTreeSet};
 use twostage::diagnosis::fragile;
-use twostage::diagnosis::reading::Item;
 use twostage::fault::Fault;
 use twostage::fault::trade::{Act, Claim, Figure, PAGES, Way};
-use twostage::service::{Bench, Deed, perform};
+use twostage::visit::Item;
+use twostage::visit::{Bench, Deed, perform};
 
 /// Severity of the pages.
 const MIDDLING: f64 = 0.5;

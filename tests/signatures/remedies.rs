@@ -5,9 +5,9 @@
 use super::rig::{Signature, go_on, look, scenario, start};
 use twostage::fault::{Family, Fault, Onset, Remedy};
 use twostage::scenario::{Action, WhichStage};
-use twostage::service::{Bench, Deed, perform};
 use twostage::sim::Simulation;
 use twostage::units::{pa_to_inwc, pa_to_psi};
+use twostage::visit::{Bench, Deed, perform};
 
 /// Severity of the faults.
 const SEVERITY: f64 = 0.5;

@@ -5,10 +5,11 @@ use twostage::fault::Fault;
 use twostage::fault::trade::Figure;
 use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::Scenario;
-use twostage::service::{Bench, Progress, TOLERANCE, TestKind, Verdict, prepare, run_all};
+use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
+use twostage::visit::{Bench, Id, Measure, Progress, Test, Verdict, prepare, run_all};
 
 /// Numbers of a visit: in w.c., psi, W, s.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,31 +122,31 @@ pub fn look(sim: &mut Simulation) -> Signature {
     let low = |kind, name| pa_to_inwc(raw(kind, name));
     let high = |kind, name| pa_to_psi(raw(kind, name));
     let test = |kind| report.test(kind).expect("the visit has it");
-    let full = &test(TestKind::FullLoad).words;
+    let full = &test(Test::FullLoad).words;
     Signature {
-        half: low(TestKind::FlowPressure, "outlet"),
-        full: low(TestKind::FullLoad, "outlet"),
-        fall: low(TestKind::FullLoad, "fall"),
-        manifold: low(TestKind::FullLoad, "manifold"),
-        band: low(TestKind::LoadUpDown, "band"),
-        lock_up: low(TestKind::LockUp, "lock-up"),
-        peak: low(TestKind::LockUp, "peak"),
-        settled_s: raw(TestKind::LockUp, "settled after"),
-        climb: low(TestKind::Creep, "climb"),
-        first_rest: high(TestKind::FirstStage, "at rest"),
-        first_flow: high(TestKind::FirstStage, "flowing"),
-        inlet_rest: high(TestKind::FirstStage, "inlet at rest"),
-        inlet_flow: high(TestKind::FirstStage, "inlet flowing"),
+        half: low(Test::FlowPressure, "outlet"),
+        full: low(Test::FullLoad, "outlet"),
+        fall: low(Test::FullLoad, "fall"),
+        manifold: low(Test::FullLoad, "manifold"),
+        band: low(Test::LoadUpDown, "band"),
+        lock_up: low(Test::LockUp, "lock-up"),
+        peak: low(Test::LockUp, "peak"),
+        settled_s: raw(Test::LockUp, "settled after"),
+        climb: low(Test::Creep, "climb"),
+        first_rest: high(Test::FirstStage, "at rest"),
+        first_flow: high(Test::FirstStage, "flowing"),
+        inlet_rest: high(Test::FirstStage, "inlet at rest"),
+        inlet_flow: high(Test::FirstStage, "inlet flowing"),
         vents: [
             "first at rest",
             "first flowing",
             "second at rest",
             "second flowing",
         ]
-        .map(|name| raw(TestKind::Vent, name)),
-        leak: low(TestKind::LeakCheck, "change"),
-        leak_fails: test(TestKind::LeakCheck).verdict == Verdict::Fail,
-        load: raw(TestKind::FullLoad, "load"),
+        .map(|name| raw(Test::Vent, name)),
+        leak: low(Test::LeakCheck, "change"),
+        leak_fails: test(Test::LeakCheck).verdict == Verdict::Fail,
+        load: raw(Test::FullLoad, "load"),
         unlit: full
             .split_once("load. ")
             .filter(|(_, rest)| rest.contains("would not burn"))

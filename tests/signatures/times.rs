@@ -3,9 +3,9 @@
 use super::rig::{go_on, scenario, start, visit};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::{Action, Scenario, SiteValue};
-use twostage::service::{Bench, Deed, TestKind, perform, run};
 use twostage::sim::Simulation;
 use twostage::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
+use twostage::visit::{Bench, Deed, Id, Measure, Test, perform, run};
 
 /// Faults told here and not in the table.
 pub const OWN: [&str; 12] = [
@@ -367,7 +367,7 @@ fn a_tripped_limiter_comes_back_when_opened_slowly() {
     };
     let outcome = perform(&mut bench, slowly).expect("opened");
     assert!(!outcome.words.contains("tripped"), "{}", outcome.words);
-    let result = run(&mut bench, TestKind::FlowPressure).expect("runs");
+    let result = run(&mut bench, Test::FlowPressure).expect("runs");
     let load = result.figure("load").expect("load") / W_PER_BTU_PER_H;
     assert!(load > 40_000.0, "{load:.0}");
 }

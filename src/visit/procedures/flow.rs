@@ -12,6 +12,8 @@ use crate::visit::sight::smallest;
 
 /// An outlet under this at full load on the reserve is one that gives out \[in w.c.\].
 const GIVES_OUT_INWC: f64 = 8.0;
+/// How long flames are looked on at before they are judged \[s\].
+const LOOK_ON_S: f64 = 45.0;
 /// How long the reserve is given to take over \[s\].
 const TAKE_OVER_S: f64 = 60.0;
 
@@ -24,9 +26,15 @@ fn pipe_drop(b: &Bench<'_>, r: &Readings) -> (Measure, f64) {
 }
 
 impl Bench<'_> {
-    /// Half of the load from below, with the gauges as they stand then.
+    /// Half of the load come to from below.
     fn at_half(&mut self, memory: &mut Memory) -> Result<(Readings, Vec<usize>), VisitError> {
-        let (r, unlit) = self.settle_with(&self.half()?)?;
+        let half = self.half()?;
+        let modes = &self.sim.moment().modes.appliances;
+        if (0..self.all().len()).any(|i| modes[i].on && !half.contains(&i)) {
+            self.light_exactly(&[])?;
+            self.wait(time::SETTLE, 1.0)?;
+        }
+        let (r, unlit) = self.settle_with(&half)?;
         memory.half_pa = Some(self.kit.low_side(r.outlet_pa));
         Ok((r, unlit))
     }
@@ -81,6 +89,8 @@ impl Bench<'_> {
     pub(in crate::visit) fn look_and_listen(&mut self) -> Result<Extra, VisitError> {
         self.needs_supply()?;
         let (_, unlit) = self.settle_with(&self.all())?;
+        // What jumped as the others were lit is steady by then.
+        self.wait(LOOK_ON_S, 1.0)?;
         self.look_about();
         self.hear(Id::SoundFlowing)?;
         Ok(Extra::default().unlit(unlit))
@@ -98,6 +108,7 @@ impl Bench<'_> {
         let r = self.wait(time::LONG_DRAW, 2.0)?;
         self.note_low(Id::LongOutlet, r.outlet_pa);
         self.note_high(Id::LongContainer, r.containers[r.service_side].pressure_pa);
+        self.look_again();
         Ok(())
     }
 
@@ -140,12 +151,13 @@ impl Bench<'_> {
         let below_pa = if let Some(pa) = memory.half_pa {
             pa
         } else {
-            self.light_exactly(&[])?;
-            self.wait(time::SETTLE, 1.0)?;
             let (r, _) = self.at_half(memory)?;
-            self.settle_with(&self.all())?;
             self.kit.low_side(r.outlet_pa)
         };
+        let modes = &self.sim.moment().modes.appliances;
+        if self.all().iter().any(|&i| !modes[i].on) {
+            self.settle_with(&self.all())?;
+        }
         let above_pa = self.from_above()?;
         Ok(Extra::of([
             (Measure::FromBelow, below_pa),

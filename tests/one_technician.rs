@@ -1,0 +1,114 @@
+//! Bench and library find out the same: what a person's visit reads, test by test and in whatever order, is what the
+//! library of diagnosis takes that cause to show.
+
+use std::sync::Arc;
+use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::store::standard_rig;
+use twostage::fault::Fault;
+use twostage::scenario::{Action, Event, Scenario};
+use twostage::service::TOLERANCE;
+use twostage::sim::Simulation;
+use twostage::solver::Method;
+use twostage::visit::{
+    ALL, Bench, ITEMS, LeakCheck, NUMBERS, Progress, Test, Values, prepare, quickened, run_of,
+    visit,
+};
+
+/// Another order: the leak check late, lock-up early, the flow tests the other way round.
+const OTHER: [Test; 12] = [
+    Test::FullLoad,
+    Test::Look,
+    Test::FlowPressure,
+    Test::LoadUpDown,
+    Test::LockUp,
+    Test::Creep,
+    Test::Vent,
+    Test::Joints,
+    Test::FirstStage,
+    Test::LeakCheck,
+    Test::Along,
+    Test::LongDraw,
+];
+/// The usual visit and what an eye adds.
+const USUAL: [Test; 10] = [
+    Test::LeakCheck,
+    Test::FlowPressure,
+    Test::FullLoad,
+    Test::Look,
+    Test::LoadUpDown,
+    Test::LockUp,
+    Test::Creep,
+    Test::Vent,
+    Test::FirstStage,
+    Test::Joints,
+];
+
+fn with_fault(scenario: &Scenario, fault: Fault, severity: f64) -> Arc<Scenario> {
+    let mut out = scenario.clone();
+    let over_s = 0.0;
+    let action = Action::Inject {
+        fault,
+        severity,
+        over_s,
+    };
+    out.events = vec![Event { at_s: 0.0, action }];
+    Arc::new(out)
+}
+
+fn go_on(_: &Progress) -> bool {
+    true
+}
+
+fn bench(base: &Scenario, fault: Fault, severity: f64, tests: &[Test]) -> Readings {
+    let prepared = with_fault(&prepare(base, &[]), fault, severity);
+    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
+    let mut listener = go_on;
+    sim.advance(10.0, None, &mut |_| {}).expect("ten seconds");
+    let report = run_of(&mut Bench::new(&mut sim, &mut listener), tests).expect("a visit");
+    let mut out = Readings::default();
+    for test in &report.tests {
+        out.note_test(test);
+    }
+    out
+}
+
+/// Items that a bench has read otherwise than the library has it, by more than the instruments' doubt.
+fn apart(read: &Readings, truth: &Values) -> Vec<String> {
+    let differs = |i: &usize| match (read.values[*i], truth[*i]) {
+        (Some(a), Some(b)) if *i < NUMBERS => {
+            let doubt = ALL[*i].uncertainty(b).max(ALL[*i].uncertainty(a));
+            (a - b).abs() > 3.0 * doubt + 0.03 * b.abs()
+        }
+        (Some(a), Some(b)) => a != b,
+        _ => false,
+    };
+    let told = |i: usize| {
+        format!(
+            "{}: bench {:?}, library {:?}",
+            ALL[i].words, read.values[i], truth[i]
+        )
+    };
+    (0..ITEMS).filter(differs).map(told).collect()
+}
+
+#[test]
+#[ignore = "prints what parts"]
+fn what_parts() {
+    let base = standard_rig();
+    for fault in Fault::all_in(&base.rig) {
+        for severity in [0.3, 0.6, 1.0] {
+            for (name, tests, leak_check) in [
+                ("usual", &USUAL[..], LeakCheck::First),
+                ("other", &OTHER[..], LeakCheck::Last),
+            ] {
+                let faulty = with_fault(&quickened(&base), fault, severity);
+                let truth = visit(&faulty, leak_check).expect("a visit");
+                let wrong = apart(&bench(&base, fault, severity, tests), &truth);
+                if !wrong.is_empty() {
+                    println!("{fault} {severity} {name}:");
+                    wrong.iter().for_each(|w| println!("    {w}"));
+                }
+            }
+        }
+    }
+}
