@@ -3,9 +3,9 @@
 
 use std::fmt::Write as _;
 use std::sync::Arc;
-use twostage::rig::Seat;
+use twostage::rig::{Happening, Seat};
 use twostage::scenario::Scenario;
-use twostage::sim::{Simulation, usual_tolerance};
+use twostage::sim::{Noted, Simulation, usual_tolerance};
 use twostage::solver::Method;
 use twostage::units::pa_to_inwc;
 
@@ -89,7 +89,10 @@ fn a_burner_alone_opens_the_seat_once_each_time_and_rewinding_takes_it_back() {
     to(&mut sim, 100.0);
     let then = sim.moment().clone();
     to(&mut sim, 300.0);
-    let lit = sim.marks().iter().filter(|m| m.text.ends_with(" lit"));
+    let lit = sim
+        .marks()
+        .iter()
+        .filter(|m| matches!(m.what, Noted::Happened(Happening::Lit(_))));
     assert_eq!(lit.count(), 4);
     assert_eq!(openings(&sim), 4);
     assert_eq!(severity(&sim), 1.0);

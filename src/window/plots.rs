@@ -6,7 +6,7 @@ use egui_plot::{Line, Plot, PlotPoints, uniform_grid_spacer};
 
 use super::app::Desk;
 use super::theme::Theme;
-use crate::service::{TestKind, TestResult};
+use crate::visit::{Test, TestResult};
 
 /// Height of the record of a test \[points\].
 const RECORD_HEIGHT: f32 = 110.0;
@@ -52,14 +52,14 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     };
     let begun_s = first.time_s;
     let units = desk.units;
-    let first_stage = result.test == TestKind::FirstStage;
+    let first_stage = result.test == Test::FirstStage;
     let points: PlotPoints<'_> = result
         .trace
         .iter()
         .map(|p| {
             let value = if first_stage {
                 units.high(p.first_stage_pa).value
-            } else if result.test == TestKind::NewPiping {
+            } else if result.test == Test::NewPiping {
                 units.high(p.outlet_pa).value
             } else {
                 units.low(p.outlet_pa).value
@@ -67,7 +67,7 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             [p.time_s - begun_s, value]
         })
         .collect();
-    let unit = if first_stage || result.test == TestKind::NewPiping {
+    let unit = if first_stage || result.test == Test::NewPiping {
         units.high(1e5).unit
     } else {
         units.low(1e3).unit

@@ -18,7 +18,9 @@ fn house(kinds: &[Kind], change: impl FnOnce(&mut Rig)) -> House {
 /// How often a mark with these words was made.
 fn said(house: &House, words: &str) -> usize {
     let marks = house.sim.marks().iter();
-    marks.filter(|m| m.text.contains(words)).count()
+    marks
+        .filter(|m| m.words(house.sim.rig()).contains(words))
+        .count()
 }
 
 /// Pressure at an appliance's inlet \[in w.c.\].

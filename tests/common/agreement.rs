@@ -82,7 +82,7 @@ impl Pair {
             // Two deeds within milliseconds may change places.
             let twin = b
                 .iter()
-                .filter(|other| other.text == mark.text)
+                .filter(|other| other.what == mark.what)
                 .map(|other| (other.time_s - mark.time_s).abs())
                 .fold(f64::INFINITY, f64::min);
             apart.shift.take(twin, mark.time_s);

@@ -9,7 +9,9 @@ use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
-use twostage::visit::{Bench, Id, Measure, Progress, Test, Verdict, prepare, run_all};
+use twostage::visit::{
+    Against, Bench, Id, Judged, Measure, Progress, Test, TestResult, Verdict, prepare, run_all,
+};
 
 /// Numbers of a visit: in w.c., psi, W, s.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,43 +116,57 @@ pub fn look(sim: &mut Simulation) -> Signature {
     let fill = sim.readings().containers[0].fill;
     let mut listener = go_on;
     let report = run_all(&mut Bench::new(sim, &mut listener)).expect("the visit runs");
-    let raw = |kind, name: &str| {
+    let raw = |kind, measure| {
         report
-            .figure(kind, name)
-            .unwrap_or_else(|| panic!("{kind:?} has no {name}"))
+            .figure(kind, measure)
+            .unwrap_or_else(|| panic!("{kind:?} has no {measure:?}"))
     };
-    let low = |kind, name| pa_to_inwc(raw(kind, name));
-    let high = |kind, name| pa_to_psi(raw(kind, name));
+    let low = |kind, measure| pa_to_inwc(raw(kind, measure));
+    let high = |kind, measure| pa_to_psi(raw(kind, measure));
+    let read = |kind, item| raw(kind, Measure::Read(item));
     let test = |kind| report.test(kind).expect("the visit has it");
-    let full = &test(Test::FullLoad).words;
+    let unlit = &test(Test::FullLoad).unlit;
     Signature {
-        half: low(Test::FlowPressure, "outlet"),
-        full: low(Test::FullLoad, "outlet"),
-        fall: low(Test::FullLoad, "fall"),
-        manifold: low(Test::FullLoad, "manifold"),
-        band: low(Test::LoadUpDown, "band"),
-        lock_up: low(Test::LockUp, "lock-up"),
-        peak: low(Test::LockUp, "peak"),
-        settled_s: raw(Test::LockUp, "settled after"),
-        climb: low(Test::Creep, "climb"),
-        first_rest: high(Test::FirstStage, "at rest"),
-        first_flow: high(Test::FirstStage, "flowing"),
-        inlet_rest: high(Test::FirstStage, "inlet at rest"),
-        inlet_flow: high(Test::FirstStage, "inlet flowing"),
+        half: pa_to_inwc(read(Test::FlowPressure, Id::HalfOutlet)),
+        full: pa_to_inwc(read(Test::FullLoad, Id::FullOutlet)),
+        fall: low(Test::FullLoad, Measure::Fall),
+        manifold: pa_to_inwc(read(Test::FullLoad, Id::FullManifold)),
+        band: low(Test::LoadUpDown, Measure::Band),
+        lock_up: low(Test::LockUp, Measure::LockUp),
+        peak: low(Test::LockUp, Measure::Peak),
+        settled_s: read(Test::LockUp, Id::RestSettles),
+        climb: low(Test::Creep, Measure::Climb),
+        first_rest: high(Test::FirstStage, Measure::FirstAtRest),
+        first_flow: high(Test::FirstStage, Measure::FirstFlowing),
+        inlet_rest: high(Test::FirstStage, Measure::InletAtRest),
+        inlet_flow: high(Test::FirstStage, Measure::InletFlowing),
         vents: [
-            "first at rest",
-            "first flowing",
-            "second at rest",
-            "second flowing",
+            Id::FirstVentRest,
+            Id::FirstVentFlowing,
+            Id::SecondVentRest,
+            Id::SecondVentFlowing,
         ]
-        .map(|name| raw(Test::Vent, name)),
-        leak: low(Test::LeakCheck, "change"),
-        leak_fails: test(Test::LeakCheck).verdict == Verdict::Fail,
-        load: raw(Test::FullLoad, "load"),
-        unlit: full
-            .split_once("load. ")
-            .filter(|(_, rest)| rest.contains("would not burn"))
-            .map_or_else(String::new, |(_, rest)| rest.to_owned()),
+        .map(|item| read(Test::Vent, item)),
+        leak: pa_to_inwc(read(Test::LeakCheck, Id::LeakChange)),
+        leak_fails: leak_fails(test(Test::LeakCheck)),
+        load: raw(Test::FullLoad, Measure::Load),
+        unlit: unlit
+            .iter()
+            .map(|i| sim.rig().appliances[*i].name.clone())
+            .collect::<Vec<_>>()
+            .join(", "),
         fill,
     }
+}
+
+/// Whether the leak check fails by what it is made for: pressure gained or lost, or none to begin with.
+fn leak_fails(result: &TestResult) -> bool {
+    let own = |j: &Judged| {
+        matches!(
+            j.against,
+            Against::Figure(Measure::Read(Id::LeakChange) | Measure::Start)
+        )
+    };
+    let failed = |j: &&Judged| own(j) && j.verdict == Verdict::Fail;
+    result.judged.iter().any(|j| failed(&j))
 }

@@ -4,9 +4,10 @@
 use egui::{Align, DragValue, Layout, RichText, Role, Ui, WidgetInfo, vec2};
 
 use super::{BenchPage, tests::verdict_color};
+use crate::report::visit as words;
 use crate::scenario::{Action, Event, Growth, WhichStage};
-use crate::service::{Deed, Outbound, TestKind, prepare};
 use crate::sim::{ActiveFault, Command};
+use crate::visit::{AT_HAND, Deed, Outbound, Test, prepare};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -76,7 +77,14 @@ impl BenchPage {
         let roomy = ui.clip_rect().height() > ROOMY;
         ui.spacing_mut().item_spacing.y = 1.0;
         ui.spacing_mut().button_padding = vec2(6.0, 2.0);
-        for test in TestKind::ALL {
+        let rest = AT_HAND.into_iter().chain([Test::NewPiping]);
+        let rest = rest.filter(|t| !Test::VISIT.contains(t));
+        let tests: Vec<Test> = if self.more {
+            Test::VISIT.into_iter().chain(rest).collect()
+        } else {
+            Test::VISIT.to_vec()
+        };
+        for test in tests {
             ui.horizontal(|ui| {
                 let button = egui::Button::new(capital(test.words()))
                     .frame_when_inactive(false)
@@ -92,13 +100,13 @@ impl BenchPage {
                 }
                 if let Some(v) = self.verdict(test) {
                     ui.label(
-                        RichText::new(v.words())
+                        RichText::new(words::verdict(v))
                             .font(strong(11.5))
                             .color(verdict_color(v, &t)),
                     );
                 }
             });
-            if roomy {
+            if roomy && !self.more {
                 let how = RichText::new(test.how()).font(plain(11.0)).color(t.soft);
                 let margin = egui::Margin {
                     left: 6,
@@ -109,6 +117,14 @@ impl BenchPage {
                     .inner_margin(margin)
                     .show(ui, |ui| ui.label(how));
             }
+        }
+        let more = if self.more {
+            "Fewer tests"
+        } else {
+            "More tests"
+        };
+        if ui.small_button(more).clicked() {
+            self.more = !self.more;
         }
         ui.add_space(4.0);
         ui.horizontal_wrapped(|ui| {
@@ -191,7 +207,7 @@ impl BenchPage {
         caution(
             ui,
             desk,
-            "Open slowly: fast trips the limiter and kicks the regulator. Never above 80 % full",
+            "Open slowly: fast trips the excess-flow valve and kicks the regulator. Never above 80 % full",
         );
     }
 

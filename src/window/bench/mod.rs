@@ -12,11 +12,11 @@ use std::sync::Arc;
 use super::app::Desk;
 use crate::diagnosis::file::Readings;
 use crate::scenario::{Action, WhichStage};
-use crate::service::{
-    Deed, Job, JobState, Joint, NotMade, Outbound, Outcome, Place, Rack, Sound, TestKind,
-    TestResult, Verdict, rack, send,
-};
+use crate::service::{Joint, Place, Rack, Sound, rack};
 use crate::sim::{Command, Snapshot, Witness};
+use crate::visit::{
+    Deed, DeedDone, Job, JobState, Left, NotMade, Outbound, Test, TestResult, Verdict, send,
+};
 
 /// How long a test is watched \[s\].
 const TEST_WATCHED_S: f64 = 9.0;
@@ -29,11 +29,13 @@ pub struct BenchPage {
     sent: u64,
     running: Option<Running>,
     shown: Shown,
-    verdicts: Vec<(TestKind, Verdict)>,
+    verdicts: Vec<(Test, Verdict)>,
     heard: Option<Sound>,
     at_once: bool,
     /// Whether the column shows what hands do instead of the tests.
     hands: bool,
+    /// Whether the tests beyond the usual visit are listed.
+    more: bool,
     stage: WhichStage,
     degrees: f64,
     generation: u64,
@@ -62,13 +64,13 @@ enum Shown {
     Tests {
         results: Vec<TestResult>,
         chosen: usize,
-        /// Verdict and caution of a whole visit.
-        visit: Option<(Verdict, &'static str)>,
+        /// Verdict of a whole visit, and how it left the rig.
+        visit: Option<(Verdict, Left)>,
         /// Tests of the visit that could not be made.
         not_made: Vec<NotMade>,
     },
     /// What came of a deed.
-    Deed(Outcome),
+    Deed(DeedDone),
     /// Why something was not done.
     NotDone(String),
 }
@@ -94,6 +96,7 @@ impl Default for BenchPage {
             heard: None,
             at_once: false,
             hands: false,
+            more: false,
             stage: WhichStage::Second,
             degrees: 30.0,
             generation: 0,
@@ -138,7 +141,7 @@ impl BenchPage {
             return;
         }
         self.at_once = true;
-        let test = TestKind::ALL.into_iter().find(|t| t.words() == name);
+        let test = Test::ALL.into_iter().find(|t| t.words() == name);
         self.send(test.map_or(Outbound::Visit, Outbound::Test), send_to);
         self.at_once = false;
     }
@@ -154,7 +157,7 @@ impl BenchPage {
     }
 
     /// The verdict of a test made on this rig, if it was made.
-    pub fn verdict(&self, test: TestKind) -> Option<Verdict> {
+    pub fn verdict(&self, test: Test) -> Option<Verdict> {
         self.verdicts
             .iter()
             .rev()
@@ -246,7 +249,7 @@ impl BenchPage {
             self.noted = Readings::default();
         }
         for result in results {
-            self.noted.note_test(result, results);
+            self.noted.note_test(result);
         }
     }
 
@@ -255,6 +258,7 @@ impl BenchPage {
             JobState::Test(result) => {
                 self.verdicts.push((result.test, result.verdict));
                 self.note(std::slice::from_ref(&*result));
+                self.changed |= changes;
                 self.shown = Shown::Tests {
                     results: vec![Arc::unwrap_or_clone(result)],
                     chosen: 0,
@@ -273,7 +277,7 @@ impl BenchPage {
                     .position(|t| t.verdict == report.verdict);
                 self.shown = Shown::Tests {
                     chosen: worst.unwrap_or(0),
-                    visit: Some((report.verdict, report.caution)),
+                    visit: Some((report.verdict, report.left)),
                     results: report.tests,
                     not_made: report.not_made,
                 };
@@ -307,15 +311,8 @@ impl BenchPage {
 /// Whether what was done leaves another rig than it found.
 fn changes_the_rig(what: Outbound) -> bool {
     match what {
-        Outbound::Deed(deed) => !matches!(
-            deed,
-            Deed::OpenValve { .. }
-                | Deed::ShutValve { .. }
-                | Deed::ShutFast { .. }
-                | Deed::Light { .. }
-                | Deed::ShutOff { .. }
-                | Deed::Weigh { .. }
-        ),
-        Outbound::Test(_) | Outbound::Visit | Outbound::Listen => false,
+        Outbound::Deed(deed) => deed.changes_the_rig(),
+        Outbound::Test(test) => matches!(test, Test::Flush | Test::Warm | Test::Climb),
+        Outbound::Visit | Outbound::Listen => false,
     }
 }

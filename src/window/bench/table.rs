@@ -6,9 +6,10 @@ use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, po
 use super::{BenchPage, instruments};
 use crate::rig::Rig;
 use crate::service::{
-    Device, Fitted, Joint, Kit, MOST_FITTED, Outbound, Place, Shown, TestPoint, flame_seen,
-    frost_seen, temperature_text,
+    Device, Fitted, Joint, Kit, MOST_FITTED, Place, Shown, TestPoint, flame_seen, frost_seen,
+    temperature_text,
 };
+use crate::visit::Outbound;
 use crate::window::app::Desk;
 use crate::window::burners::{capital, state_words};
 use crate::window::show::Units;

@@ -4,10 +4,12 @@
 use egui::{Color32, ProgressBar, RichText, Ui};
 
 use super::{BenchPage, Shown, Stand};
+use crate::report::visit as words;
 use crate::rig::Phase;
 use crate::scenario::Action;
-use crate::service::{Limit, Outbound, TestKind, TestResult, Verdict};
+use crate::service::Limit;
 use crate::sim::Command;
+use crate::visit::{Against, Left, Measure, Outbound, Test, TestResult, Verdict};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -47,7 +49,8 @@ impl BenchPage {
                 });
             }
             Shown::Deed(outcome) => {
-                ui.label(title(capital(&outcome.words), 14.0));
+                let told = words::deed(outcome, desk.units.system());
+                ui.label(title(capital(&told), 14.0));
                 if !outcome.caution.is_empty() {
                     caution(ui, desk, outcome.caution);
                 }
@@ -173,22 +176,26 @@ fn tests_ui(
     desk: &Desk<'_>,
     results: &[TestResult],
     chosen: &mut usize,
-    visit: Option<(Verdict, &'static str)>,
+    visit: Option<(Verdict, Left)>,
 ) {
     let t = desk.theme;
-    if let Some((verdict, words)) = visit {
+    if let Some((verdict, left)) = visit {
+        let caution_words = words::caution(verdict);
         ui.horizontal(|ui| {
             ui.label(title("Whole visit", 14.0));
             ui.label(
-                RichText::new(verdict.words())
+                RichText::new(words::verdict(verdict))
                     .font(strong(14.0))
                     .color(verdict_color(verdict, t)),
             );
         });
         if verdict == Verdict::Pass {
-            note(ui, desk, words);
+            note(ui, desk, caution_words);
         } else {
-            caution(ui, desk, words);
+            caution(ui, desk, caution_words);
+        }
+        if left == Left::ShutOff {
+            note(ui, desk, "Left with the burners off and the container shut");
         }
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = egui::vec2(4.0, 3.0);
@@ -196,7 +203,7 @@ fn tests_ui(
                 let text = RichText::new(format!(
                     "{}: {}",
                     result.test.words(),
-                    result.verdict.words()
+                    words::outcome(result)
                 ))
                 .font(plain(11.5))
                 .color(verdict_color(result.verdict, t));
@@ -217,13 +224,13 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     ui.horizontal(|ui| {
         ui.label(title(capital(result.test.words()), 14.0));
         ui.label(
-            RichText::new(result.verdict.words())
+            RichText::new(words::outcome(result))
                 .font(strong(14.0))
                 .color(verdict_color(result.verdict, t)),
         );
     });
-    ui.label(&result.words);
     let system = desk.units.system();
+    ui.label(words::test(result, &desk.snap.rig, system));
     egui::Grid::new("figures")
         .min_row_height(16.0)
         .num_columns(2)
@@ -232,21 +239,27 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             ui.spacing_mut().interact_size.y = 16.0;
             for figure in &result.figures {
                 ui.label(
-                    RichText::new(capital(figure.name))
+                    RichText::new(capital(words::measure(figure.measure)))
                         .font(plain(12.0))
                         .color(t.soft),
                 );
-                ui.label(RichText::new(figure.text(system)).font(strong(12.5)));
+                let value = words::figure(result.test, figure, system);
+                ui.label(RichText::new(value).font(strong(12.5)));
                 ui.end_row();
             }
         });
-    let high = matches!(result.test, TestKind::FirstStage | TestKind::NewPiping);
-    for limit in &result.limits {
+    let mut told: Vec<&str> = Vec::new();
+    for judged in &result.judged {
+        let Some(limit) = judged.limit.filter(|l| !told.contains(&l.source)) else {
+            continue;
+        };
+        told.push(limit.source);
+        let high = is_high(judged.against);
         ui.label(
             RichText::new(format!(
                 "Limit: {}, {}; {} ({})",
                 limit.what,
-                limit_words(limit, desk.units, high),
+                limit_words(&limit, desk.units, high),
                 limit.source,
                 limit.grade.words()
             ))
@@ -256,7 +269,26 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     }
     plots::record_ui(ui, desk, result);
     if !result.steps.is_empty() {
-        note(ui, desk, &format!("Done: {}", result.steps.join("; ")));
+        let steps = result.steps.iter();
+        let steps: Vec<String> = steps
+            .map(|s| words::step(*s, &desk.snap.rig, system))
+            .collect();
+        note(ui, desk, &format!("Done: {}", steps.join("; ")));
+    }
+}
+
+/// Whether what was held against a limit is shown in the units of container and interstage.
+fn is_high(against: Against) -> bool {
+    use crate::visit::Scale;
+    match against {
+        Against::Figure(Measure::Read(item)) => {
+            matches!(item.item().kind, Scale::Middle | Scale::High | Scale::Drop)
+        }
+        Against::Figure(m) => matches!(
+            m,
+            Measure::FirstAtRest | Measure::FirstFlowing | Measure::FirstPeak | Measure::FirstClimb
+        ),
+        Against::Unlit | Against::Record => false,
     }
 }
 

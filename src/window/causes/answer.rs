@@ -229,7 +229,7 @@ fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
                     .color(t.danger),
             );
             for why in &answer.refer {
-                ui.label(capital(why));
+                ui.label(capital(&why.words()));
             }
         });
 }

@@ -8,38 +8,40 @@ use egui::{ComboBox, ProgressBar, RichText, Role, TextEdit, Ui, WidgetInfo, vec2
 use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
-use crate::diagnosis::reading::{ALL, ITEMS, Item, Kind, Values};
 use crate::form::store::write_file;
 use crate::units::{Dimension, parse};
+use crate::visit::{ALL, ITEMS, Item, Scale, Values};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{plain, strong, title};
 
 /// Unit of a bare number.
-fn unit_of(kind: Kind, units: Units) -> &'static str {
+fn unit_of(kind: Scale, units: Units) -> &'static str {
     match (kind, units) {
-        (Kind::Low | Kind::Change, Units::Us) => "inwc",
-        (Kind::Middle | Kind::High, Units::Us) => "psi",
-        (Kind::Air, Units::Us) => "degF",
-        (Kind::Air, Units::Si) => "degC",
-        (Kind::Fill, _) => "%",
-        (Kind::Words(_), _) => "",
+        (Scale::Low | Scale::Change, Units::Us) => "inwc",
+        (Scale::Middle | Scale::High | Scale::Drop, Units::Us) => "psi",
+        (Scale::Air, Units::Us) => "degF",
+        (Scale::Air, Units::Si) => "degC",
+        (Scale::Fill, _) => "%",
+        (Scale::Time, _) => "s",
+        (Scale::Words(_), _) => "",
         (_, Units::Si) => "kPa",
     }
 }
 
 /// A value as one would type it, without its unit.
-fn bare(kind: Kind, value: f64, units: Units) -> String {
+fn bare(kind: Scale, value: f64, units: Units) -> String {
     match kind {
-        Kind::Low | Kind::Change => grouped(
+        Scale::Low | Scale::Change => grouped(
             units.low(value).value,
             if units == Units::Us { 1 } else { 2 },
         ),
-        Kind::Middle | Kind::High => grouped(units.high(value).value, 1),
-        Kind::Air => grouped(units.temperature(value).value, 0),
-        Kind::Fill => grouped(100.0 * value, 0),
-        Kind::Words(words) => words
+        Scale::Middle | Scale::High | Scale::Drop => grouped(units.high(value).value, 1),
+        Scale::Air => grouped(units.temperature(value).value, 0),
+        Scale::Fill => grouped(100.0 * value, 0),
+        Scale::Time => grouped(value, 0),
+        Scale::Words(words) => words
             .get(value as usize)
             .map_or_else(String::new, |w| (*w).to_owned()),
     }
@@ -49,12 +51,13 @@ fn bare(kind: Kind, value: f64, units: Units) -> String {
 /// A value with its unit, for reading.
 pub fn shown(item: usize, value: f64, units: Units) -> String {
     match ALL[item].kind {
-        Kind::Low => units.pressure(value).to_string(),
-        Kind::Change => units.low(value).to_string(),
-        Kind::Middle | Kind::High => units.high(value).to_string(),
-        Kind::Air => units.temperature(value).to_string(),
-        Kind::Fill => format!("{} %", grouped(100.0 * value, 0)),
-        kind @ Kind::Words(_) => bare(kind, value, units),
+        Scale::Low => units.pressure(value).to_string(),
+        Scale::Change => units.low(value).to_string(),
+        Scale::Middle | Scale::High | Scale::Drop => units.high(value).to_string(),
+        Scale::Air => units.temperature(value).to_string(),
+        Scale::Fill => format!("{} %", grouped(100.0 * value, 0)),
+        Scale::Time => format!("{} s", grouped(value, 0)),
+        kind @ Scale::Words(_) => bare(kind, value, units),
     }
 }
 
@@ -316,7 +319,7 @@ impl CausesPage {
                     },
                 )
                 .inner;
-            if let Kind::Words(words) = item.kind {
+            if let Scale::Words(words) = item.kind {
                 self.word_ui(ui, i, words, field + 28.0);
                 return;
             }
@@ -444,7 +447,7 @@ fn short(unit: &'static str) -> &'static str {
 /// SI value of what was typed for an item, or the index of a word.
 fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
     let kind = ALL[item].kind;
-    if let Kind::Words(words) = kind {
+    if let Scale::Words(words) = kind {
         return words
             .iter()
             .position(|w| *w == text)
@@ -464,7 +467,7 @@ fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
 /// The bounds of a value, for reading.
 pub fn band(item: usize, range: [f64; 2], units: Units) -> String {
     match ALL[item].kind {
-        Kind::Words(_) => shown(item, range[0], units),
+        Scale::Words(_) => shown(item, range[0], units),
         _ => format!(
             "{} to {}",
             bare(ALL[item].kind, range[0], units),

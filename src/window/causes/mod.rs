@@ -14,11 +14,10 @@ use super::work::Work;
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::file::{Readings, rig_of};
 use crate::diagnosis::prior::Priors;
-use crate::diagnosis::reading::{ALL, ITEMS, Values};
 use crate::diagnosis::store::{Diagnosis, State};
-use crate::diagnosis::visit::{quickened, visit};
 use crate::scenario::{Action, Event, Scenario};
 use crate::sim::Command;
+use crate::visit::{ALL, ITEMS, LeakCheck, Values, quickened, visit};
 
 /// What the page keeps between frames.
 pub struct CausesPage {
@@ -198,7 +197,8 @@ impl CausesPage {
             move || wake.request_repaint(),
             move |_| {
                 let rig = rig_of(&scenario);
-                let values = visit(&Arc::new(scenario)).map_err(|e| format!("No visit: {e}"))?;
+                let values = visit(&Arc::new(scenario), LeakCheck::Last)
+                    .map_err(|e| format!("No visit: {e}"))?;
                 Ok((values, rig))
             },
         );

@@ -5,8 +5,8 @@ use egui::Ui;
 
 use super::{CausesPage, Which};
 use crate::diagnosis::file::{Readings, rig_of};
-use crate::diagnosis::reading::ITEMS;
 use crate::scenario::Scenario;
+use crate::visit::ITEMS;
 use crate::window::app::Desk;
 use crate::window::show::Units;
 

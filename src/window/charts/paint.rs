@@ -258,7 +258,7 @@ pub(super) fn draw_marks(
         if rows_end.iter().all(|end| x + 3.0 <= *end) {
             continue;
         }
-        let galley = painter.layout_no_wrap(mark.text.clone(), plain(11.0), t.soft);
+        let galley = painter.layout_no_wrap(mark.words(&frame.snap.rig), plain(11.0), t.soft);
         let place = |row: usize| {
             let y = plot.bottom() - galley.size().y - 2.0 - 14.0 * row as f32;
             Rect::from_min_size(pos2(x + 4.0, y), galley.size())
