@@ -22,7 +22,7 @@ use twostage::visit::{ALL, Id, Item, Scale, Test, Values};
 /// The built-in library, which must belong to the model as it stands.
 fn prepared() -> Prepared {
     let library = built_in(&standard_rig()).expect(
-        "the built-in library is of an older model; make it anew with `cargo run --release -- diagnose --build-library src/diagnosis/standard.lib`",
+        "the built-in library is of an older model; make it anew with `cargo run --release -- library make src/diagnosis/standard.lib`",
     );
     Prepared::from_library(library).expect("a likelihood")
 }

@@ -1,30 +1,25 @@
 //! `twostage diagnose READINGS`: from readings to causes and the best next test.
 
-use super::output::{Holds, Outputs, Replace};
 use super::{Failure, complain, say};
 use crate::diagnosis::answer::{Answer, Cause};
-use crate::diagnosis::cases;
-use crate::diagnosis::evaluate::{self, Figures, Work};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::isolate;
-use crate::diagnosis::library::{Growth, Library, STANDARD};
-use crate::diagnosis::model::{Model, Tuning};
+use crate::diagnosis::library::Growth;
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
-use crate::diagnosis::unknowns::World;
 use crate::report::visit::value;
 use crate::units::System;
 use crate::visit::ALL;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Arguments.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// Readings file
-    #[arg(required_unless_present_any = ["evaluate", "isolability", "priors", "build_library"])]
+    #[arg(required_unless_present = "priors")]
     file: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
@@ -32,35 +27,9 @@ pub struct Args {
     /// Answer from a first, coarse library where no full one is at hand
     #[arg(long)]
     quick: bool,
-    /// Draw this many cases, diagnose them and count how often it is right
-    #[arg(long, value_name = "N", conflicts_with = "file")]
-    evaluate: Option<usize>,
-    /// Seed of the cases
-    #[arg(long, default_value_t = 1, requires = "evaluate")]
-    seed: u64,
-    /// Cases followed test by test for the minutes of work
-    #[arg(long, default_value_t = 0, requires = "evaluate")]
-    follow: usize,
-    /// Cases with geometry off by 10 %, friction doubled, noise half again as large
-    #[arg(long, requires = "evaluate")]
-    rough: bool,
-    /// Count with other tunables of the likelihood: own, kept, gap, tails, floor, blur, temper
-    #[arg(long, value_delimiter = ',', requires = "evaluate", hide = true)]
-    tune: Vec<f64>,
-    /// Print which faults no test can tell apart, as Markdown
-    #[arg(long, conflicts_with = "file")]
-    isolability: bool,
     /// Print how common each cause is held to be, and why
     #[arg(long, conflicts_with = "file")]
     priors: bool,
-    /// Make the library of the standard rig anew and write it here
-    #[arg(long, value_name = "OUT", conflicts_with = "file")]
-    build_library: Option<PathBuf>,
-    #[command(flatten)]
-    replace: Replace,
-    /// Samples of each fault in a library made anew
-    #[arg(long, default_value_t = STANDARD, requires = "build_library", hide = true)]
-    rounds: usize,
 }
 
 /// Diagnoses.
@@ -68,20 +37,8 @@ pub struct Args {
 /// # Errors
 /// A wrong file or option; a library that could not be made.
 pub fn diagnose(args: &Args) -> Result<(), Failure> {
-    if let Some(out) = &args.build_library {
-        return build(out, args.rounds, args.replace);
-    }
-    if let Some(count) = args.evaluate {
-        return evaluate(args, count);
-    }
     if args.priors {
         say(&priors());
-        return Ok(());
-    }
-    if args.isolability {
-        let p = prepared(&standard_rig(), false)?;
-        let m = isolate::matrix(&p.library, &p.model, 24);
-        say(&isolate::markdown(&p.model, &m, &p.groups));
         return Ok(());
     }
     let Some(file) = &args.file else {
@@ -120,7 +77,7 @@ fn priors() -> String {
 }
 
 /// A bar on the terminal, quiet in a pipe.
-fn bar(message: &'static str) -> ProgressBar {
+pub(super) fn bar(message: &'static str) -> ProgressBar {
     let bar = ProgressBar::new(1);
     let style = ProgressStyle::with_template("{wide_bar} {msg} {percent:>3} %  {eta} left");
     bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
@@ -128,173 +85,11 @@ fn bar(message: &'static str) -> ProgressBar {
     bar
 }
 
-/// Makes the library of the standard rig and writes it.
-fn build(out: &Path, rounds: usize, replace: Replace) -> Result<(), Failure> {
-    let mut outputs = Outputs::new([], replace);
-    let slot = outputs.add(out, "--build-library", Holds::Library)?;
-    let bar = bar("learning the standard rig");
-    let mut library = Library::new(&standard_rig());
-    library.grow(rounds, None, &AtomicBool::new(false), &|g| {
-        bar.set_length(g.of as u64);
-        bar.set_position(g.done as u64);
-    });
-    bar.finish_and_clear();
-    let mut p = Prepared::from_library(library).ok_or_else(|| {
-        Failure::failed("error: no visit could be simulated\n  try: `twostage run`")
-    })?;
-    p.find_groups();
-    let bytes = p.library.to_bytes();
-    outputs.write(&[(slot, &bytes)])?;
-    say(&format!(
-        "{}: {} visits, {} groups, {} bytes\n",
-        out.display(),
-        p.library.samples.len(),
-        p.groups.members.len(),
-        bytes.len()
-    ));
-    Ok(())
-}
-
-fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
-    if count == 0 || count > 100_000 {
-        return Err(Failure::wrong(format!(
-            "error: --evaluate is {count}\n  try: from 1 to 100000"
-        )));
-    }
-    let p = prepared(&standard_rig(), false)?;
-    let world = if args.rough {
-        World::ROUGH
-    } else {
-        World::NOMINAL
-    };
-    let bar = bar("drawing cases");
-    bar.set_length(count as u64);
-    let cases = cases::cases(&p, count, args.seed, world, &|_| bar.inc(1));
-    bar.finish_and_clear();
-    for t in args.tune.chunks_exact(7) {
-        let tuning = Tuning {
-            own: t[0],
-            kept: t[1],
-            gap: t[2],
-            tails: t[3],
-            floor: t[4],
-            blur: t[5],
-            temper: t[6],
-        };
-        if let Some(model) = Model::new(&p.library, tuning) {
-            let tuned = Prepared { model, ..p.clone() };
-            let f = evaluate::figures(&tuned, &cases);
-            say(&format!(
-                "{t:?}: {:.3} {:.3} healthy {:.3} unexplained {:.3} ece {:.3}\n",
-                f.first, f.in_three, f.healthy_called_faulty, f.unexplained, f.calibration_error
-            ));
-        }
-    }
-    let figures = evaluate::figures(&p, &cases);
-    let work = (args.follow > 0).then(|| {
-        let shown = cases.iter().filter(|c| c.shows).copied();
-        let followed: Vec<_> = shown.take(args.follow).collect();
-        evaluate::work(&p, &followed, &|_| {})
-    });
-    if args.json {
-        let text = serde_json::to_string_pretty(&(&figures, &work))
-            .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
-        say(&(text + "\n"));
-        return Ok(());
-    }
-    say(&table(&figures, work.as_ref(), p.library.samples.len()));
-    Ok(())
-}
-
-fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
-    let mut out = format!(
-        "{} faulty and {} healthy cases against {samples} visits\n\n",
-        f.faulty, f.healthy
-    );
-    let mut line = |what: &str, ours: f64, rules: Option<f64>| {
-        let rules = rules.map_or(String::new(), |r| format!("{:>8.1} %", 100.0 * r));
-        let _ = writeln!(out, "{what:<44}{:>7.1} %{rules}", 100.0 * ours);
-    };
-    line("right group first", f.first, Some(f.baseline_first));
-    line(
-        "right group among three",
-        f.in_three,
-        Some(f.baseline_in_three),
-    );
-    line(
-        "right fault first, groups not counted",
-        f.first_ungrouped,
-        None,
-    );
-    line(
-        "right fault among three, groups not counted",
-        f.in_three_ungrouped,
-        None,
-    );
-    let b = f.baseline_healthy_called_faulty;
-    line("healthy called faulty", f.healthy_called_faulty, Some(b));
-    line("faulty called healthy", f.faulty_called_healthy, None);
-    line("called unexplained", f.unexplained, None);
-    line("calibration error", f.calibration_error, None);
-    line(
-        "sets mixed of two faults called unexplained",
-        f.mixed_unexplained,
-        None,
-    );
-    if f.slight > 0 {
-        let _ = writeln!(
-            out,
-            "{} more faults too slight to show: {:.0} % called healthy, {:.0} % named",
-            f.slight,
-            100.0 * f.slight_called_healthy,
-            100.0 * f.slight_first
-        );
-        let _ = writeln!(
-            out,
-            "all {} faulty cases, one too slight to show being one group with healthy: {:.1} % first, {:.1} % among three",
-            f.faulty + f.slight,
-            100.0 * f.all_first,
-            100.0 * f.all_in_three
-        );
-    }
-    out.push_str("(second column: the quick-split rules alone)\n");
-    if let Some(w) = work {
-        let _ = writeln!(
-            out,
-            "\n{} cases followed: fixed sequence {:.1} min whole, {:.1} min when stopped at certainty ({:.0} % reach it);\nbest next test {:.1} min ({:.0} % reach it, {:.0} % right), {:.0} % of the whole sequence",
-            w.cases,
-            w.fixed_whole,
-            w.fixed_stopped,
-            100.0 * w.fixed_certain,
-            w.best_next,
-            100.0 * w.best_certain,
-            100.0 * w.best_right,
-            100.0 * w.best_next / w.fixed_whole
-        );
-        let _ = writeln!(
-            out,
-            "of these that reach it {:.1} % are right, of {:.2} causes in the mean and {} at most; without the groups of\nthe single case {:.0} % reach it",
-            100.0 * w.certain_right,
-            w.best_size,
-            w.best_largest,
-            100.0 * w.best_certain_apart
-        );
-        let _ = writeln!(
-            out,
-            "all items read, pairs of faults are looked at in {:.0} % of them, and one comes first in {:.1} %",
-            100.0 * w.pairs_looked_at,
-            100.0 * w.pairs_first
-        );
-    }
-    out.push_str("\nCommonest mistakes (true, called, times)\n");
-    for (a, b, n) in &f.mistakes {
-        let _ = writeln!(out, "  {a:<26}{b:<26}{n:>4}");
-    }
-    out
-}
-
 /// A library for the rig: stored, or grown now behind a bar.
-fn prepared(scenario: &crate::scenario::Scenario, quick: bool) -> Result<Prepared, Failure> {
+pub(super) fn prepared(
+    scenario: &crate::scenario::Scenario,
+    quick: bool,
+) -> Result<Prepared, Failure> {
     let cancel = AtomicBool::new(false);
     let bar = bar("learning this rig");
     let progress = |g: Growth| {
@@ -423,6 +218,20 @@ fn cause(c: &Cause, out: &mut String) {
             shown(r.item, measured),
             shown(r.item, r.expected)
         );
+    }
+    let left = c.readings.iter().filter(|r| r.is_unexplained());
+    let left: Vec<String> = left
+        .map(|r| {
+            format!(
+                "{}: {}, it would be about {}",
+                r.words,
+                shown(r.item, r.measured.unwrap_or(0.0)),
+                shown(r.item, r.expected)
+            )
+        })
+        .collect();
+    if !left.is_empty() {
+        let _ = writeln!(out, "  leaves unexplained: {}", left.join("; "));
     }
     let _ = writeln!(out, "  do: {}", c.action);
     if !c.told_apart.is_empty() {

@@ -9,6 +9,7 @@ pub mod diagnose;
 pub mod faults;
 mod inject;
 //pub mod lesson;
+pub mod library;
 mod lines;
 mod output;
 pub mod run;
@@ -57,6 +58,8 @@ pub enum Task {
     Faults(faults::Args),
     /// From readings to causes and the best next test
     Diagnose(diagnose::Args),
+    /// Make and measure the simulated visits that diagnosis rests on
+    Library(library::Args),
     // Fault drills: make, check, try, grade, report
     //Drill(drill::Args),
     // Lessons: predict, observe, explain

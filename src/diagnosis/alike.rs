@@ -84,6 +84,7 @@ fn told_apart(
     let nothing = Evidence {
         numbers: Vec::new(),
         words: Vec::new(),
+        over: Vec::new(),
     };
     let conditionals = Conditionals::new(model, &nothing);
     let mut particles = Vec::new();

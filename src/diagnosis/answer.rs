@@ -41,7 +41,20 @@ pub struct Prediction {
     /// How strongly the reading speaks for the cause against the best of those outside its group \[nats\];
     /// negative speaks against it; 0 where not measured.
     pub favour: f64,
+    /// How far the reading is from what is foretold, in deviations of both; for a word as many as make it as rare.
+    /// 0 where not measured.
+    pub off: f64,
 }
+
+impl Prediction {
+    /// Whether it was measured and stands so far from what the cause foretells that the cause leaves it unexplained.
+    pub fn is_unexplained(&self) -> bool {
+        self.measured.is_some() && self.off > UNEXPLAINED
+    }
+}
+
+/// A number so many deviations off what a cause foretells from all the others, or a word as rare, is left unexplained.
+const UNEXPLAINED: f64 = 3.0;
 
 /// One cause.
 #[derive(Debug, Clone, Serialize)]
@@ -167,11 +180,7 @@ pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
 
 /// Answers from a model.
 pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize) -> Answer {
-    let evidence = Evidence::new(
-        &readings.values,
-        &readings.uncertainties,
-        model.tuning.floor,
-    );
+    let evidence = Evidence::of(readings, model.tuning.floor);
     let weights = priors(model, &readings.priors);
     let p = posterior(model, &evidence, &weights);
     let (danger, refer) = safety::demand(&readings.values);
@@ -220,7 +229,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
                 readings: predictions(model, readings, &evidence, &foretold, k, &|j| {
                     joined.of[heard[j]] != joined.of[c]
                 }),
-                action: action(fault),
+                action: action(fault, danger),
                 told_apart: fault.map_or("", |f| f.entry().told_apart),
                 caution: fault.map_or("Test again at least once each camping season", |f| {
                     f.entry().caution
@@ -342,10 +351,16 @@ fn predictions(
                 .map(|(_, f)| log_of(f, item))
                 .fold(f64::NEG_INFINITY, f64::max);
             let measured = readings.values[item];
-            let (expected, range) = if item < NUMBERS {
+            let (expected, range, off) = if item < NUMBERS {
                 let (mean, sd) = mixed(&parts(f, item));
                 let at = |v: f64| ALL[item].unscaled(v);
-                (at(mean), [at(mean - sd), at(mean + sd)])
+                let gap = measured.map_or(0.0, |v| ALL[item].scaled(v) - mean);
+                let is_over = readings.over[item] && gap < 0.0;
+                let off = match gap.abs() / sd.max(usual_uncertainty(item)) {
+                    _ if readings.over[item] && !is_over => 0.0,
+                    off => off,
+                };
+                (at(mean), [at(mean - sd), at(mean + sd)], off)
             } else {
                 let n = match ALL[item].kind {
                     Scale::Words(w) => w.len(),
@@ -357,7 +372,11 @@ fn predictions(
                         chance(a).total_cmp(&chance(b))
                     })
                     .unwrap_or(0) as f64;
-                (likeliest, [likeliest, likeliest])
+                let off = measured.map_or(0.0, |v| {
+                    let chance = word_probability(model, f, item, v as usize);
+                    (-2.0 * chance.clamp(1e-9, 1.0).ln()).sqrt()
+                });
+                (likeliest, [likeliest, likeliest], off)
             };
             Prediction {
                 item,
@@ -371,15 +390,20 @@ fn predictions(
                 } else {
                     0.0
                 },
+                off,
             }
         })
         .collect()
 }
 
 /// What to do about a cause, by its page.
-fn action(fault: Option<Fault>) -> String {
+fn action(fault: Option<Fault>, danger: Danger) -> String {
     let Some(fault) = fault else {
-        return "Nothing to mend".to_owned();
+        return if danger == Danger::None {
+            "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise".to_owned()
+        } else {
+            "What was read is not safe, whatever the cause: leave it shut off and refer".to_owned()
+        };
     };
     let page = fault.entry().page();
     format!(

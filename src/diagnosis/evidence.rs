@@ -1,6 +1,7 @@
 //! What was measured, on the scaled axes with its variance, and the small linear algebra that the
 //! likelihood is made of.
 
+use super::file::Readings;
 use super::fit::usual_uncertainty;
 use crate::visit::{ALL, NUMBERS, Values};
 
@@ -11,6 +12,8 @@ pub struct Evidence {
     pub numbers: Vec<(usize, f64, f64)>,
     /// Which words were noted.
     pub words: Vec<(usize, usize)>,
+    /// Numbers that lie over the range of their instrument: its end, scaled, and the variance.
+    pub over: Vec<(usize, f64, f64)>,
 }
 
 impl Evidence {
@@ -19,6 +22,7 @@ impl Evidence {
         let mut out = Self {
             numbers: Vec::new(),
             words: Vec::new(),
+            over: Vec::new(),
         };
         for (i, value) in values.iter().enumerate() {
             let Some(v) = *value else { continue };
@@ -35,6 +39,25 @@ impl Evidence {
         }
         out
     }
+}
+
+impl Evidence {
+    /// From the readings of a file: what lies over a range says only that.
+    pub fn of(readings: &Readings, floor: f64) -> Self {
+        let mut out = Self::new(&readings.values, &readings.uncertainties, floor);
+        let (over, inside) = out
+            .numbers
+            .into_iter()
+            .partition(|&(i, ..)| readings.over[i]);
+        (out.over, out.numbers) = (over, inside);
+        out
+    }
+}
+
+/// Chance that a normal number lies over its mean by more than `z` deviations: the logistic curve that is nearest
+/// (published: within 0.01 of the normal one).
+pub(super) fn upper_tail(z: f64) -> f64 {
+    1.0 / (1.0 + (1.702 * z).exp())
 }
 
 /// Lower triangle of the Cholesky factor of a symmetric matrix, row by row.

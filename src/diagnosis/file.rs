@@ -24,6 +24,8 @@ pub struct Readings {
     pub values: Values,
     /// Standard uncertainties in SI where they are not the instrument's usual ones.
     pub uncertainties: Values,
+    /// Whether a value is the end of its instrument's range, and the truth lies over it.
+    pub over: [bool; ITEMS],
     /// The rig, where it is not the standard one: as built, nothing of what happens to it.
     pub rig: Option<Scenario>,
     /// Prior weights that replace those of the table; no fault is healthy.
@@ -36,6 +38,7 @@ impl Default for Readings {
             title: String::new(),
             values: [None; ITEMS],
             uncertainties: [None; ITEMS],
+            over: [false; ITEMS],
             rig: None,
             priors: Vec::new(),
         }
@@ -105,26 +108,29 @@ impl Readings {
 
     fn read_table(&mut self, name: &str, table: &TableReader<'_>) {
         for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
-            if let Scale::Words(words) = item.kind {
-                let choices: Vec<(&str, f64)> = words
-                    .iter()
-                    .enumerate()
-                    .map(|(k, w)| (*w, k as f64))
-                    .collect();
-                self.values[i] = table.choice(item.key, &choices).optional();
+            if let Scale::Words(_) = item.kind {
+                self.values[i] = table.choice(item.key, &item.spoken()).optional();
                 continue;
             }
             let Some(dimension) = item.dimension() else {
                 continue;
             };
             let (low, high) = item.bounds();
-            let field = table.quantity(item.key, dimension);
-            self.values[i] = field.between(low..=high).optional();
+            let read = table.reading(item.key, dimension).between(low..=high);
+            let read = read.optional();
+            self.values[i] = read.map(|r| r.value);
+            self.over[i] = read.is_some_and(|r| r.is_over);
             let key = format!("{}_uncertainty", item.key);
             let field = table.quantity(&key, difference(dimension));
             // No finer than a thousandth of what the item's own instrument can tell, no coarser than a thousand times it.
             let usual = item.uncertainty(0.0).max(f64::MIN_POSITIVE);
             self.uncertainties[i] = field.between(1e-3 * usual..=1e3 * usual).optional();
+            // Read several times, a hand errs less; the instrument errs as before.
+            if let Some(r) = read.filter(|r| r.times > 1 && self.uncertainties[i].is_none()) {
+                let one = item.uncertainty(r.value);
+                let hand = (r.times as f64).recip();
+                self.uncertainties[i] = Some(one * (0.5 + 0.5 * hand).sqrt());
+            }
             if self.uncertainties[i].is_some() && !table.has(item.key) {
                 let message = format!("`{key}` stands without `{}`", item.key);
                 table.complain(&key, message, format!("`{}` beside it", item.key));
@@ -170,10 +176,26 @@ impl Readings {
             // Both gauges err, and the two are seldom read in the same minute.
             let one = |key: Key, v| Item::find(key.0, key.1).map_or(0.0, |i| ALL[i].uncertainty(v));
             let slack = 3.0 * (one(low, down) + one(high, up) + inwc_to_pa(0.2));
-            if down > up + slack {
+            let over = |key: Key| Item::find(key.0, key.1).is_some_and(|i| self.over[i]);
+            if down > up + slack && !over(high) {
                 let shown = |v: f64| match v {
                     v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
                     v => format!("{:.1} psig", v / psi_to_pa(1.0)),
+                };
+                // The commonest slip: a first stage in psi written down in inches.
+                let slip = Item::find(high.0, high.1).is_some_and(|i| {
+                    let as_psi = up / inwc_to_pa(1.0) * psi_to_pa(1.0);
+                    ALL[i].kind == Scale::Middle && (2.0..16.0).contains(&(as_psi / psi_to_pa(1.0)))
+                });
+                let help = if slip {
+                    format!(
+                        "`{}.{} = \"{:.1} psi\"`, if psi were meant",
+                        high.0,
+                        high.1,
+                        up / inwc_to_pa(1.0)
+                    )
+                } else {
+                    "reading both gauges again, with their units".to_owned()
                 };
                 let message = format!(
                     "`{}.{}` is {}, over `{}.{}` with {}: gas flows from high to low",
@@ -185,11 +207,7 @@ impl Readings {
                     shown(up)
                 );
                 if let Some(table) = root.table(low.0).optional() {
-                    table.complain(
-                        low.1,
-                        message,
-                        "reading both gauges again, with their units",
-                    );
+                    table.complain(low.1, message, help);
                 }
             }
         }
@@ -206,7 +224,10 @@ impl Readings {
                 let Some(v) = self.values[i] else { continue };
                 let text = match (item.kind, item.dimension()) {
                     (Scale::Words(words), _) => words.get(v as usize).map(|w| (*w).to_owned()),
-                    (_, Some(d)) => Some(write_quantity(v, d, system)),
+                    (_, Some(d)) => {
+                        let over = if self.over[i] { "> " } else { "" };
+                        Some(format!("{over}{}", write_quantity(v, d, system)))
+                    }
                     _ => None,
                 };
                 if let Some(text) = text {

@@ -10,7 +10,7 @@
 //! Words have error rates ([`super::words`]). Items that were not measured are left out, which for
 //! a kernel of this kind is exact.
 
-use super::evidence::{Evidence, cholesky, forward};
+use super::evidence::{Evidence, cholesky, forward, upper_tail};
 use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
 use super::fragile;
 use super::library::{HEALTHY_SHARE, Library, Sample};
@@ -514,6 +514,7 @@ impl Model {
             let l = cholesky(&self.covariance(evidence, stretch), n);
             let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
             let logs = self.word_logs(evidence, stretch);
+            let spread = &self.stretches[stretch].spread;
             for kernel in run {
                 for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {
                     x[r] = y - kernel.centre[i];
@@ -521,6 +522,11 @@ impl Model {
                 forward(&l, n, &mut x);
                 let distance: f64 = x.iter().map(|v| v * v).sum();
                 let mut log = -log_det - 0.5 * (nu + n as f64) * (distance / nu).ln_1p();
+                for &(i, end, var) in &evidence.over {
+                    let deviation = (spread[(i, i)] + var).sqrt();
+                    let chance = upper_tail((end - kernel.centre[i]) / deviation);
+                    log += chance.max(1e-6).ln();
+                }
                 for (&(i, _), logs) in evidence.words.iter().zip(&logs) {
                     log += logs[usize::from(kernel.words[i - NUMBERS])];
                 }

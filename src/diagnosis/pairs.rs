@@ -35,11 +35,7 @@ const STRAY: f64 = 0.12;
 
 /// Whether one fault leaves so much unexplained that two should be looked at.
 pub fn wanted(model: &Model, readings: &Readings) -> bool {
-    let evidence = Evidence::new(
-        &readings.values,
-        &readings.uncertainties,
-        model.tuning.floor,
-    );
+    let evidence = Evidence::of(readings, model.tuning.floor);
     let p = posterior(model, &evidence, &priors(model, &readings.priors));
     let likeliest = (0..p.kernels.len()).max_by(|&a, &b| p.kernels[a].total_cmp(&p.kernels[b]));
     let Some(kernel) = likeliest.map(|k| &model.kernels[k]) else {
@@ -70,11 +66,7 @@ pub fn add(
     answer: &mut Answer,
     cancel: &AtomicBool,
 ) {
-    let evidence = Evidence::new(
-        &readings.values,
-        &readings.uncertainties,
-        model.tuning.floor,
-    );
+    let evidence = Evidence::of(readings, model.tuning.floor);
     let candidates = candidates(model, &evidence);
     if candidates.is_empty() {
         return;

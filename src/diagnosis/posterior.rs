@@ -55,6 +55,8 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
             _ => 0.0,
         })
         .sum();
+    // A reading over a range is a coin to what is not known.
+    let words = words - evidence.over.len() as f64 * std::f64::consts::LN_2;
     let det = model.log_det(evidence);
     let far = -det - 0.5 * (nu + n) * (NONE_DISTANCE * n / nu).ln_1p() + words;
     let none_log = model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln();

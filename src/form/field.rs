@@ -164,6 +164,37 @@ impl Field<'_, f64> {
     }
 }
 
+/// A quantity as it was read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// Value in SI, the mean where it was read several times, the end of the range where it was over it.
+    pub value: f64,
+    /// The unit it is written in, where it was written once.
+    pub unit: Option<&'static Unit>,
+    /// How often it was read.
+    pub times: usize,
+    /// Whether the instrument's range was too small.
+    pub is_over: bool,
+}
+
+impl Field<'_, Reading> {
+    /// Within these bounds, in SI. A bound as it is told, rounded in the writer's unit, is that bound.
+    pub fn between(mut self, bounds: RangeInclusive<f64>) -> Self {
+        let (low, high) = (*bounds.start(), *bounds.end());
+        let Some(reading) = &mut self.value else {
+            return self;
+        };
+        reading.value = snapped(reading.value, reading.unit, &[low, high]);
+        let (value, unit) = (reading.value, reading.unit);
+        if !bounds.contains(&value) {
+            let message = format!("`{}` is {}", self.key, told(value, unit));
+            let help = format!("from {} to {}", told(low, unit), told(high, unit));
+            self.refuse(message, help);
+        }
+        self
+    }
+}
+
 impl Field<'_, i64> {
     /// Within these bounds.
     pub fn between(self, bounds: RangeInclusive<i64>) -> Self {

@@ -33,7 +33,7 @@ mod tests;
 mod tree;
 
 pub use crate::units::nearest;
-pub use field::{Field, snapped};
+pub use field::{Field, Reading, snapped};
 pub use file::{FormError, read_bytes, read_file};
 pub use mistake::{Mistake, Mistakes, Place};
 pub use reader::{Form, TableReader};

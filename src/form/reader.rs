@@ -6,7 +6,7 @@ use std::path::Path;
 
 use toml::de::DeTable;
 
-use super::field::Field;
+use super::field::{Field, Reading};
 use super::file::{FormError, read_file};
 use super::mistake::{KEPT, Mistake, Mistakes, Place};
 use super::syntax;
@@ -326,7 +326,57 @@ impl<'f> TableReader<'f> {
         let right = format!("{key} = \"{first}\"");
         self.read(key, right.clone(), |value| match &value.kind {
             Kind::Text(text) => self.chosen(key, &value.span, text, choices),
+            // Whoever answers yes or no may write true or false.
+            Kind::Boolean(is_true) if choices.iter().any(|(name, _)| *name == "yes") => {
+                let word = if *is_true { "yes" } else { "no" };
+                self.chosen(key, &value.span, word, choices)
+            }
             other => self.is_not(key, value, other, "a name", &right),
+        })
+    }
+
+    /// A quantity as it was read on an instrument: once, or several times as a list, of which the mean counts; or over
+    /// the instrument's range, `"> 16 inwc"`.
+    pub fn reading(&self, key: &str, wanted: Dimension) -> Field<'f, Reading> {
+        self.read(key, example(key, wanted), |value| match &value.kind {
+            Kind::List(items) if !items.is_empty() => {
+                let all: Option<Vec<f64>> = items
+                    .iter()
+                    .map(|item| Some(self.one_quantity(key, item, wanted)?.0))
+                    .collect();
+                let all = all?;
+                let times = all.len();
+                Some(Reading {
+                    value: all.iter().sum::<f64>() / times as f64,
+                    unit: None,
+                    times,
+                    is_over: false,
+                })
+            }
+            Kind::Text(text) => {
+                let over = text.trim().strip_prefix(['>', '≥']);
+                let over = over.or_else(|| text.trim().strip_prefix("over "));
+                let bare = Value {
+                    kind: Kind::Text(over.unwrap_or(text).to_owned()),
+                    span: value.span.clone(),
+                };
+                let (value, unit) = self.one_quantity(key, &bare, wanted)?;
+                Some(Reading {
+                    value,
+                    unit: Some(unit),
+                    times: 1,
+                    is_over: over.is_some(),
+                })
+            }
+            _ => {
+                let (value, unit) = self.one_quantity(key, value, wanted)?;
+                Some(Reading {
+                    value,
+                    unit: Some(unit),
+                    times: 1,
+                    is_over: false,
+                })
+            }
         })
     }
 
@@ -474,7 +524,8 @@ impl<'f> TableReader<'f> {
         text: &str,
         choices: &[(&str, T)],
     ) -> Option<T> {
-        if let Some((_, value)) = choices.iter().find(|(name, _)| *name == text) {
+        let same = |name: &str| name.eq_ignore_ascii_case(text.trim());
+        if let Some((_, value)) = choices.iter().find(|(name, _)| same(name)) {
             return Some(value.clone());
         }
         let names = || choices.iter().map(|(name, _)| *name);

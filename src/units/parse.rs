@@ -41,6 +41,14 @@ pub fn parse_with_unit(text: &str, wanted: Dimension) -> Result<(f64, &'static U
         });
     }
     let number = read_number(number_text, wanted)?;
+    // Nothing is nothing in any unit that begins there.
+    if number == 0.0
+        && unit_text.is_empty()
+        && let Some(unit) = wanted.units().iter().find(|u| u.zero_si == 0.0)
+        && wanted.units().iter().all(|u| u.zero_si == 0.0)
+    {
+        return Ok((0.0, unit));
+    }
     let unit = find_unit(unit_text, number_text, wanted)?;
     let value_si = unit.to_si(number);
     if !value_si.is_finite() {

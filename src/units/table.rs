@@ -93,8 +93,11 @@ macro_rules! units {
 units! {
     /// Inches of water column, [`PA_PER_INWC`].
     INWC = unit("inwc", PA_PER_INWC, &["inH2O", "inchwc", "incheswc", "inchH2O",
-        "incheswatercolumn", "inwatercolumn", "\"wc", "\"H2O", "iwc", "wc"])
+        "incheswatercolumn", "inwatercolumn", "\"wc", "\"H2O", "iwc", "wc", "in", "inch", "inches",
+        "\""])
         .with_digits(TENTHS);
+    /// Ounces-force per square inch: as some gauges of the trade are marked.
+    OSI = unit("osi", PA_PER_PSI / 16.0, &["oz", "ozs", "ounce", "ounces", "oz/in2", "ozsi"]).with_digits(TENTHS);
     /// Pounds-force per square inch over ambient.
     PSIG = unit("psig", PA_PER_PSI, &["psi", "lbf/in2", "lb/in2"]).with_digits(TENTHS_TO_TWENTY);
     /// Pounds-force per square inch between two places.
@@ -392,9 +395,9 @@ pub(crate) fn units_of(dimension: Dimension) -> &'static [&'static Unit] {
     use Dimension as D;
     match dimension {
         D::GaugePressure => &[
-            &INWC, &PSIG, &KPA, &MBAR, &PA, &HPA, &BAR, &MPA, &KPAG, &BARG, &MMWC,
+            &INWC, &PSIG, &KPA, &MBAR, &PA, &HPA, &BAR, &MPA, &KPAG, &BARG, &MMWC, &OSI,
         ],
-        D::PressureDifference => &[&INWC, &PSI, &KPA, &MBAR, &PA, &HPA, &BAR, &MPA, &MMWC],
+        D::PressureDifference => &[&INWC, &PSI, &KPA, &MBAR, &PA, &HPA, &BAR, &MPA, &MMWC, &OSI],
         D::AbsolutePressure => &[
             &PSIA, &KPA, &INHG, &MBAR, &PA, &HPA, &BAR, &MPA, &KPAA, &BARA, &ATM,
         ],

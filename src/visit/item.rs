@@ -65,6 +65,42 @@ pub const INDICATOR: &[&str] = &["none there", "green", "partly red", "red"];
 /// What the reserve side does when the service side is shut under load.
 pub const RESERVE: &[&str] = &["none there", "takes over", "gives out"];
 
+/// Words that people use for the word of a list, beside its own: what they say, what is meant.
+const SPOKEN: [(&[&str], &str, &str); 32] = [
+    (BUBBLES, "no", "none"),
+    (BUBBLES, "no bubbles", "none"),
+    (BUBBLES, "dry", "none"),
+    (BUBBLES, "a few", "slow"),
+    (BUBBLES, "now and then", "slow"),
+    (BUBBLES, "yes", "steady"),
+    (BUBBLES, "bubbles", "steady"),
+    (BUBBLES, "blown off", "blown away"),
+    (SOUND, "none", "quiet"),
+    (SOUND, "no", "quiet"),
+    (SOUND, "nothing", "quiet"),
+    (SOUND, "silent", "quiet"),
+    (SOUND, "hissing", "hiss"),
+    (SOUND, "roaring", "roar"),
+    (SOUND, "humming", "hum"),
+    (FLAMES, "steady", "normal"),
+    (FLAMES, "blue", "normal"),
+    (FLAMES, "good", "normal"),
+    (FLAMES, "lazy", "low"),
+    (FLAMES, "soft", "low"),
+    (FLAMES, "weak", "low"),
+    (FLAMES, "yellow", "low"),
+    (FLAMES, "roaring", "hard"),
+    (FLAMES, "loud", "hard"),
+    (FLAMES, "high", "hard"),
+    (FLAMES, "pulsing", "surging"),
+    (FLAMES, "jumping", "surging"),
+    (ODD_ONE, "no", "none"),
+    (VENT_LOOKS, "open", "clear"),
+    (VENT_LOOKS, "wet", "water in it"),
+    (VENT_LOOKS, "ice", "iced"),
+    (VENT_LOOKS, "mud", "blocked"),
+];
+
 /// One item.
 #[derive(Debug, Clone, Copy)]
 pub struct Item {
@@ -200,6 +236,20 @@ impl Item {
             Words(words) => Some(words),
             _ => None,
         }
+    }
+
+    /// Every word that is understood, with the place of what it means; the list's own words first.
+    pub fn spoken(&self) -> Vec<(&'static str, f64)> {
+        let Some(words) = self.choices() else {
+            return Vec::new();
+        };
+        let own = words.iter().enumerate().map(|(k, w)| (*w, k as f64));
+        let others = SPOKEN.iter().filter(|(list, ..)| *list == words);
+        let others = others.filter_map(|(_, said, meant)| {
+            let place = words.iter().position(|w| w == meant)?;
+            Some((*said, place as f64))
+        });
+        own.chain(others).collect()
     }
 
     /// Dimension of a number; none for words.
