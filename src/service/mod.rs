@@ -15,6 +15,7 @@ use crate::solver::{Method, Tolerance};
 /// finest instrument shows (tested).
 pub const TOLERANCE: Tolerance = usual_tolerance(Method::Stiff);
 
+mod affairs;
 mod bench;
 mod deeds;
 mod errand;
@@ -32,6 +33,10 @@ mod senses;
 #[cfg(test)]
 mod tests;
 
+pub use affairs::{
+    Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,
+    state_of_affairs,
+};
 pub use bench::{Bench, Progress, ServiceError, prepare};
 pub use deeds::{Deed, Outcome, perform};
 pub use errand::{Job, JobState, Outbound, send};
