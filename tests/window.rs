@@ -198,14 +198,96 @@ fn every_widget_has_a_name_on_every_page() {
 }
 
 #[test]
-fn a_diaphragm_answers_a_press_from_the_keyboard_reader() {
+fn every_part_of_the_cutaway_is_told_to_a_reader() {
     let mut w = comfortable();
     w.pause();
-    let first = "Forces on the first-stage diaphragm";
-    w.harness.get_by_label(first).click_accesskit();
+    for part in [
+        "pigtail and inlet",
+        "chamber",
+        "bonnet air",
+        "vent",
+        "adjusting screw",
+        "spring",
+        "diaphragm",
+        "diaphragm plate",
+        "lever",
+        "lever pin",
+        "orifice",
+        "seat disc",
+    ] {
+        let told = w
+            .harness
+            .query_all_by_label_contains(&format!("{part}: "))
+            .filter(|n| n.accesskit_node().role() == Role::Button)
+            .filter_map(|n| n.accesskit_node().label())
+            .collect::<Vec<_>>();
+        let of_both = if part.starts_with("pigtail") { 0 } else { 2 };
+        assert!(told.len() >= of_both, "{part}: {told:?}");
+        // Value, what it does, what goes wrong with it.
+        for words in told {
+            assert!(words.matches(". ").count() >= 2, "{words}");
+        }
+    }
+    for only in [
+        "Second-stage relief: ",
+        "Second-stage vent flap: ",
+        "Outlet and line: ",
+    ] {
+        let found = w.harness.query_all_by_label_contains(only).count();
+        assert_eq!(found, 1, "{only}");
+    }
+}
+
+#[test]
+fn a_part_that_is_pressed_is_kept_and_offers_its_faults() {
+    let mut w = comfortable();
+    w.pause();
+    let first = "First-stage diaphragm: ";
+    let kept = |w: &Window| {
+        w.harness
+            .get_by_label_contains(first)
+            .accesskit_node()
+            .toggled()
+    };
+    w.harness.get_by_label_contains(first).click_accesskit();
     w.steps(3);
-    let toggled = w.harness.get_by_label(first).accesskit_node().toggled();
-    assert_eq!(toggled, Some(egui::accesskit::Toggled::True));
+    assert_eq!(kept(&w), Some(egui::accesskit::Toggled::True));
+    let shows = |w: &Window, name: &str| w.harness.query_by_label(name).is_some();
+    assert!(shows(&w, "First diaphragm torn") || shows(&w, "First-stage diaphragm torn"));
+    assert!(
+        !shows(&w, "Second-stage vent blocked"),
+        "only its own faults"
+    );
+    w.press(Key::Escape);
+    assert_eq!(kept(&w), Some(egui::accesskit::Toggled::False));
+    assert!(shows(&w, "Second-stage vent blocked"), "all faults again");
+}
+
+/// The keyboard reaches what the pointer reaches, and the picture says it: focus alone draws the tag.
+#[test]
+fn a_part_with_the_keyboard_lights_up() {
+    let mut w = comfortable();
+    w.pause();
+    w.harness
+        .get_by_label_contains("Second-stage relief: ")
+        .focus();
+    w.steps(3);
+    let focused = w.harness.get_by_label_contains("Second-stage relief: ");
+    assert!(focused.accesskit_node().is_focused());
+}
+
+#[test]
+fn pages_keep_their_places_and_take_the_keyboard() {
+    let mut w = comfortable();
+    w.pause();
+    let place = |w: &Window| w.harness.get_by_role_and_label(Role::Tab, "Numbers").rect();
+    let at = place(&w);
+    for page in [
+        "Bench", "Causes", "Curves", "Numbers", "Drills", "Lessons", "Faults",
+    ] {
+        turn_to(&mut w, page);
+        assert_eq!(place(&w), at, "{page} moves the pages");
+    }
 }
 
 #[test]

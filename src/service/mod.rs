@@ -10,6 +10,7 @@ use crate::solver::{Method, Tolerance};
 /// finest instrument shows (tested).
 pub const TOLERANCE: Tolerance = usual_tolerance(Method::Stiff);
 
+mod affairs;
 mod fitted;
 mod instruments;
 mod limits;
@@ -19,6 +20,10 @@ mod senses;
 #[cfg(test)]
 mod tests;
 
+pub use affairs::{
+    Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,
+    state_of_affairs,
+};
 pub use fitted::{Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, Probe, Rack, rack};
 pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer, temperature_text};
 pub use limits::{Grade, LIMITS, Limit, Limits, rigid_share, trapped_gas_pa_per_k};

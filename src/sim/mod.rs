@@ -13,7 +13,6 @@ mod simulation;
 mod strokes;
 mod system;
 mod watch;
-mod words;
 
 pub use faults::{ActiveFault, Growing};
 pub use live::Live;

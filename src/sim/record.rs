@@ -47,11 +47,19 @@ pub enum Channel {
     Body,
     /// Flow out of the second vent \[m³/s\].
     SecondVent,
+    /// Flow out of the first vent \[m³/s\].
+    FirstVent,
+    /// Rise of the first diaphragm \[m\].
+    FirstRise,
+    /// Rise of the second diaphragm \[m\].
+    SecondRise,
+    /// Gas that leaves unburned \[kg/s\].
+    Lost,
 }
 
 impl Channel {
     /// All channels, in the order of a row.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 20] = [
         Self::Outlet,
         Self::OutletTwin,
         Self::Manifold,
@@ -68,6 +76,10 @@ impl Channel {
         Self::Flow,
         Self::Body,
         Self::SecondVent,
+        Self::FirstVent,
+        Self::FirstRise,
+        Self::SecondRise,
+        Self::Lost,
     ];
 
     fn index(self) -> usize {
@@ -94,6 +106,10 @@ impl Channel {
             Self::Flow => r.flow_w,
             Self::Body => r.body_k,
             Self::SecondVent => r.second.vent_m3_per_s,
+            Self::FirstVent => r.first.vent_m3_per_s,
+            Self::FirstRise => r.first.rise_m,
+            Self::SecondRise => r.second.rise_m,
+            Self::Lost => r.loss_kg_per_s,
         }
     }
 }

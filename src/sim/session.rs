@@ -7,7 +7,6 @@ use super::live::Live;
 use super::record::Record;
 use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
 use super::simulation::Mark;
-use super::words;
 use crate::rig::{Readings, Rig};
 use crate::scenario::{Action, Scenario};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
@@ -73,8 +72,6 @@ pub struct Snapshot {
     pub rate_reached: f64,
     /// What has happened.
     pub marks: Arc<Vec<Mark>>,
-    /// One sentence of what is happening now.
-    pub words: String,
     /// Why time stands still, if the model could not go on.
     pub trouble: Option<String>,
     /// Grows by one with each scenario loaded.
@@ -452,7 +449,6 @@ impl Worker {
         }
         let readings = sim.readings();
         Snapshot {
-            words: words::sentence(sim.rig(), &readings, self.marks.last()),
             readings,
             twin: self.live.twin_readings(),
             rig: sim.rig().clone(),

@@ -15,12 +15,13 @@ use super::faults::FaultsPage;
 use super::files::{Decision, Files};
 use super::keys;
 use super::lessons::LessonsPage;
-use super::pieces::{card_of_height, shape_of, tab, trouble_ui};
+use super::pieces::{card_of_height, shape_of, trouble_ui};
 use super::show::Units;
 use super::theme::{self, Theme, plain};
-use super::{burners, help, numbers, site, supply, time_bar, top};
+use super::{burners, headline, help, numbers, site, supply, time_bar, top};
 use crate::rig::presets;
 use crate::scenario::Scenario;
+use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
 use crate::units::System;
 
@@ -71,14 +72,6 @@ impl Page {
         (Self::Drills, "Drills"),
         (Self::Lessons, "Lessons"),
     ];
-
-    /// Whether the page wants a wider column at the right.
-    fn wants_room(self) -> bool {
-        matches!(
-            self,
-            Self::Curves | Self::Causes | Self::Drills | Self::Lessons
-        )
-    }
 }
 
 /// What a panel reads and where it puts its wishes.
@@ -91,6 +84,8 @@ pub struct Desk<'a> {
     pub units: Units,
     /// Colours.
     pub theme: &'a Theme,
+    /// What the rig is doing and what is not right.
+    pub affairs: &'a Affairs,
 }
 
 impl Desk<'_> {
@@ -244,11 +239,13 @@ impl App {
             self.files.asking = None;
         }
         {
+            let affairs = state_of_affairs(&snap.rig, &snap.readings);
             let mut desk = Desk {
                 snap: &snap,
                 send: &mut send,
                 units: self.look.units,
                 theme: &theme,
+                affairs: &affairs,
             };
             for wish in keys::wishes(&ctx) {
                 self.obey(wish, &ctx, &mut desk);
@@ -288,7 +285,7 @@ impl App {
             .frame(
                 Frame::new()
                     .fill(t.card)
-                    .inner_margin(Margin::symmetric(16, 6)),
+                    .inner_margin(Margin::symmetric(14, 6)),
             )
             .show(ui, |ui| {
                 let head = self.drills.head();
@@ -309,11 +306,7 @@ impl App {
                 .show(ui, |ui| self.left_side(ui, desk));
         }
         Panel::right("pages")
-            .exact_size(if self.look.page.wants_room() {
-                side(0.22, 252.0, 330.0)
-            } else {
-                side(0.20, 214.0, 330.0)
-            })
+            .exact_size(side(0.22, 248.0, 340.0))
             .resizable(false)
             .show_separator_line(false)
             .frame(paper.inner_margin(Margin {
@@ -384,7 +377,15 @@ impl App {
                 0.0
             };
             let rig = &desk.snap.rig;
+            let words = headline::headline(
+                desk.affairs,
+                rig,
+                desk.units,
+                desk.snap.readings.time_s,
+                desk.snap.marks.last(),
+            );
             let scene = Scene {
+                rig,
                 now: &desk.snap.readings,
                 twin: desk.twin_differs().then_some(&desk.snap.twin),
                 shapes: [
@@ -392,7 +393,8 @@ impl App {
                     shape_of(&rig.second, &presets::second_stage()),
                 ],
                 units: desk.units,
-                words: &desk.snap.words,
+                affairs: desk.affairs,
+                words: &words,
                 dt_s: dt,
             };
             self.cutaway.show(ui, &scene);
@@ -411,7 +413,9 @@ impl App {
                 return;
             }
             let record = self.session.record();
-            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units) {
+            let kept = self.cutaway.kept;
+            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units, kept)
+            {
                 desk.send.push(Command::Pause);
                 desk.send.push(Command::RewindTo(time_s));
             }
@@ -444,21 +448,13 @@ impl App {
             if self.drills.covered() {
                 let why = "The other pages look inside the regulator: they are locked until you answer, or leave for now";
                 ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
-            } else {
-                ui.horizontal_wrapped(|ui| {
-                    ui.spacing_mut().item_spacing = vec2(12.0, 2.0);
-                    ui.spacing_mut().interact_size.y = 22.0;
-                    for (page, name) in Page::ALL {
-                        tab(ui, t, &mut self.look.page, page, name);
-                    }
-                });
+                ui.add_space(2.0);
             }
-            ui.add_space(2.0);
             ScrollArea::vertical()
                 .id_salt(("page", self.look.page as usize))
                 .auto_shrink(false)
                 .show(ui, |ui| match self.look.page {
-                    Page::Faults => self.faults.show(ui, desk),
+                    Page::Faults => self.faults.show(ui, desk, &mut self.cutaway.kept),
                     Page::Bench => self.bench.column_ui(ui, desk),
                     Page::Causes => self.causes.column_ui(ui, desk),
                     Page::Curves => self.curves.column_ui(ui, desk),

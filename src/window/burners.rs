@@ -6,7 +6,7 @@ use egui::{
 };
 
 use super::app::Desk;
-use super::theme::{Theme, plain, strong, title};
+use super::theme::{CORNER, Theme, plain, strong, title};
 use crate::rig::readings::{ApplianceReadings, Flame, Phase};
 use crate::scenario::Action;
 use crate::sim::Command;
@@ -78,8 +78,8 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
     }
     if needs_hand {
         let button = Rect::from_min_size(
-            pos2(rect.right() - 60.0, rect.top() + 7.0),
-            vec2(54.0, ROW - 14.0),
+            pos2(rect.right() - 56.0, rect.top() + 18.0),
+            vec2(50.0, ROW - 21.0),
         );
         if ui
             .put(
@@ -125,18 +125,18 @@ fn draw_row(
             if on {
                 t.accent.gamma_multiply(0.55)
             } else {
-                t.edge
+                t.faint
             },
         )
     };
     let fill = if on { t.accent_wash } else { t.card };
-    painter.rect(rect, 7.0, fill, edge, StrokeKind::Inside);
+    painter.rect(rect, CORNER, fill, edge, StrokeKind::Inside);
     let key = Rect::from_min_size(rect.min + vec2(8.0, 9.0), vec2(20.0, 20.0));
     painter.rect(
         key,
-        4.0,
-        if on { t.accent } else { t.well },
-        Stroke::NONE,
+        CORNER,
+        if on { t.brass } else { t.well },
+        Stroke::new(1.0, if on { t.accent } else { t.edge }),
         StrokeKind::Inside,
     );
     if i < 9 {
@@ -158,15 +158,7 @@ fn draw_row(
     let x = rect.left() + if rect.width() < 196.0 { 57.0 } else { 62.0 };
     let clipped = painter.with_clip_rect(Rect::from_min_max(
         rect.min,
-        pos2(
-            rect.right()
-                - if now.phase == Phase::LockedOut {
-                    64.0
-                } else {
-                    8.0
-                },
-            rect.bottom(),
-        ),
+        pos2(rect.right() - 8.0, rect.bottom()),
     ));
     let name_color = if on { t.ink } else { t.soft };
     clipped.text(

@@ -4,9 +4,12 @@
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
-use super::theme::{plain, strong, title};
+use super::headline;
+use super::part::Part;
+use super::theme::{CORNER, main_button, plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Side};
 use crate::scenario::{Action, Growth};
+use crate::service::Gravity;
 use crate::sim::Command;
 
 /// Ways to come on that are on offer, with their words.
@@ -88,6 +91,7 @@ pub struct FaultsPage {
     chosen: Option<Fault>,
     severity: f64,
     onset: usize,
+    part: Option<Part>,
 }
 
 impl Default for FaultsPage {
@@ -97,18 +101,30 @@ impl Default for FaultsPage {
             chosen: None,
             severity: 0.5,
             onset: 0,
+            part: None,
         }
     }
 }
 
 impl FaultsPage {
     /// Draws the page.
-    pub fn show(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        self.active_ui(ui, desk);
+    pub fn show(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, kept: &mut Option<Part>) {
+        if self.part != *kept {
+            // Another part was taken in hand: its faults, not the one that was read before.
+            self.part = *kept;
+            self.chosen = None;
+        }
+        if let Some(part) = *kept {
+            part_ui(ui, desk, part, kept);
+        }
+        // What a press changes stands under what was pressed, so that nothing moves away from the pointer.
         if let Some(fault) = self.chosen {
             let fault = here(fault, desk);
             self.detail_ui(ui, desk, fault);
+            ui.add_space(8.0);
+            self.active_ui(ui, desk);
         } else {
+            self.active_ui(ui, desk);
             self.list_ui(ui, desk);
         }
     }
@@ -116,8 +132,9 @@ impl FaultsPage {
     /// What is wrong now.
     fn active_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
+        affairs_ui(ui, desk);
         if desk.snap.faults.is_empty() {
-            ui.label(RichText::new("Nothing is wrong: the rig is healthy").color(t.good));
+            ui.label(RichText::new("No fault is put in").color(t.soft));
             ui.add_space(4.0);
             return;
         }
@@ -126,7 +143,7 @@ impl FaultsPage {
             let entry = a.fault.entry();
             Frame::new()
                 .fill(t.accent_wash)
-                .corner_radius(7)
+                .corner_radius(crate::window::theme::CORNER)
                 .inner_margin(Margin::symmetric(9, 6))
                 .show(ui, |ui| {
                     ui.set_width(ui.available_width());
@@ -178,9 +195,12 @@ impl FaultsPage {
         .labelled_by(label.id);
         let wanted = self.search.to_lowercase();
         let mut found = 0;
+        let of_part = self.part.map(Part::faults);
+        let strikes = |f: &Fault| of_part.as_ref().is_none_or(|p| p.contains(f));
         for family in Family::ALL {
             let entries: Vec<Fault> = Fault::all()
                 .filter(|f| f.entry().family == family && matches(f.entry(), &wanted))
+                .filter(strikes)
                 .collect();
             if entries.is_empty() {
                 continue;
@@ -247,13 +267,7 @@ impl FaultsPage {
                     desk.send.push(Command::Act(Action::Clear { fault }));
                 }
             } else {
-                let put = egui::Button::new(
-                    RichText::new("Put it in")
-                        .font(strong(13.0))
-                        .color(t.on_accent),
-                )
-                .fill(t.accent);
-                if ui.add(put).clicked() {
+                if ui.add(main_button(&t, "Put it in")).clicked() {
                     desk.send
                         .push(Command::Act(comes.action(fault, self.severity)));
                 }
@@ -291,7 +305,7 @@ impl FaultsPage {
         let t = desk.theme.clone();
         let entry = fault.entry();
         let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
-        ui.spacing_mut().slider_width = (ui.available_width() - 64.0).max(60.0);
+        ui.spacing_mut().slider_width = (ui.available_width() - 76.0).max(60.0);
         let slider = Slider::new(&mut self.severity, 0.0..=1.0)
             .custom_formatter(|v, _| format!("{:.0} %", v * 100.0))
             .custom_parser(|s| {
@@ -353,6 +367,53 @@ impl FaultsPage {
     }
 }
 
+/// The part that is kept: the same words as its tag, and a way to let it go.
+fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
+    let t = desk.theme;
+    Frame::new()
+        .fill(t.accent_wash)
+        .corner_radius(CORNER)
+        .inner_margin(Margin::symmetric(9, 6))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(title(part.name(), 14.0));
+            let n = &desk.snap.readings;
+            let value = part.value(&desk.snap.rig, n, desk.units);
+            ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
+            ui.label(RichText::new(part.does()).font(plain(12.0)));
+            ui.label(RichText::new(part.wrong()).font(plain(12.0)).color(t.soft));
+            if ui
+                .small_button("Let go of this part")
+                .on_hover_text("Esc")
+                .clicked()
+            {
+                *kept = None;
+            }
+        });
+    ui.add_space(4.0);
+}
+
+/// What is not as it should be just now, each in a line with its sign; or that no limit is broken.
+fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
+    let t = desk.theme;
+    let mut line = |gravity: Gravity, words: String| {
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            headline::sign(ui, gravity, t);
+            let text = RichText::new(words).color(headline::gravity_ink(gravity, t));
+            ui.add(egui::Label::new(text).wrap());
+        });
+    };
+    if desk.affairs.troubles.is_empty() {
+        line(Gravity::Well, "All pressures hold their limits".to_owned());
+    }
+    for trouble in &desk.affairs.troubles {
+        let words = headline::trouble(trouble, &desk.snap.rig, desk.units);
+        line(trouble.gravity(), super::burners::capital(&words));
+    }
+    ui.add_space(2.0);
+}
+
 /// A fault as the rig on show can have it.
 fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
     match desk.snap.rig.containers.len() {
@@ -400,7 +461,7 @@ pub fn caution(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
     let t = desk.theme;
     Frame::new()
         .fill(t.caution_wash)
-        .corner_radius(7)
+        .corner_radius(crate::window::theme::CORNER)
         .inner_margin(Margin::symmetric(9, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

@@ -299,7 +299,7 @@ impl Files {
             if !notice.details.is_empty() {
                 egui::Frame::new()
                     .fill(theme.well)
-                    .corner_radius(6)
+                    .corner_radius(crate::window::theme::CORNER)
                     .inner_margin(10)
                     .show(ui, |ui| {
                         ScrollArea::both()

@@ -15,13 +15,14 @@ const ALWAYS: [&str; 5] = [
 ];
 
 /// How to read the cutaway.
-const READING: [&str; 7] = [
-    "Darker gas is at higher pressure; the scale is beside the second stage, and every number stands beside its part",
+const READING: [&str; 8] = [
+    "The further gas stands out from the ground and the denser its dots, the higher its pressure; the scale is beside the second stage, and every number stands beside its part",
     "Dashes run at the pace of the true flow, and stand still when none flows",
-    "Bores, diaphragms and levers are in true proportion; travel is drawn larger by the factor stated",
-    "The round loupes show each seat to scale, with a bar for length",
+    "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that stands under the scale: M and N change it",
+    "The round loupes show both seats to one scale, with a bar for length; what has left the loupe is told",
     "Faint dashed lines are the healthy twin under the same inputs",
-    "Click a diaphragm, or press F, for the forces on it",
+    "Point at a part, or walk to it with Tab: it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
+    "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",
     "While a drill runs the rig is covered, and the keys that touch it rest until you answer or leave",
 ];
 
@@ -65,7 +66,7 @@ fn sheet(ui: &mut Ui, theme: &Theme) {
     ui.add_space(4.0);
     ui.label(
         RichText::new(
-            "Tab walks through everything; Enter presses. Ctrl + and Ctrl - change the text size",
+            "Tab walks through everything; Enter presses what has the ring, Space always pauses. Ctrl + and Ctrl - change the text size",
         )
         .font(plain(12.5))
         .color(theme.soft),

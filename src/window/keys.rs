@@ -31,6 +31,10 @@ pub enum Wish {
     ZoomOut,
     /// Next force balance.
     Forces,
+    /// Motion drawn larger.
+    MotionMore,
+    /// Motion drawn smaller.
+    MotionLess,
     /// US or SI.
     Units,
     /// Light or dark.
@@ -57,7 +61,7 @@ impl Wish {
 }
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
-pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 20] = [
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 22] = [
     (
         Key::Space,
         Modifiers::NONE,
@@ -149,6 +153,20 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 20] = [
         "F",
         "forces on a diaphragm",
     ),
+    (
+        Key::M,
+        Modifiers::NONE,
+        Wish::MotionMore,
+        "M",
+        "motion drawn larger",
+    ),
+    (
+        Key::N,
+        Modifiers::NONE,
+        Wish::MotionLess,
+        "N",
+        "motion drawn smaller",
+    ),
     (Key::U, Modifiers::NONE, Wish::Units, "U", "US or SI units"),
     (
         Key::D,
@@ -201,19 +219,19 @@ const DIGITS: [Key; 9] = [
 ];
 
 /// Wishes of this frame. While a text field has the keyboard only keys with Ctrl count; while
-/// any other widget has it, the keys it needs itself (Space, arrows) are left to it.
+/// any other widget has it, the arrows it may need itself are left to it. Space pauses wherever the keyboard is, and
+/// Enter presses what has it. A menu that lies open closes itself at Esc.
 pub fn wishes(ctx: &Context) -> Vec<Wish> {
     let typing = ctx.text_edit_focused();
     let focused = ctx.egui_wants_keyboard_input();
+    let menu = egui::Popup::is_any_open(ctx);
     let mut out = Vec::new();
     ctx.input_mut(|input| {
         for (key, modifiers, wish, ..) in TABLE {
-            let own = matches!(
-                key,
-                Key::Space | Key::ArrowLeft | Key::ArrowRight | Key::Escape
-            );
+            let own = matches!(key, Key::ArrowLeft | Key::ArrowRight);
             if (typing && modifiers != Modifiers::COMMAND)
-                || (focused && own && wish != Wish::Close)
+                || (focused && own)
+                || (menu && wish == Wish::Close)
             {
                 continue;
             }

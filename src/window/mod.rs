@@ -12,11 +12,13 @@ mod cutaway;
 pub mod drills;
 mod faults;
 mod files;
+mod headline;
 mod help;
 mod keys;
 pub mod lessons;
 mod numbers;
 mod obey;
+mod part;
 mod pieces;
 mod plots;
 pub mod show;
@@ -39,8 +41,8 @@ use crate::scenario::Scenario;
 
 /// Smallest size the panels are made for \[points\].
 const SMALLEST: [f32; 2] = [1000.0, 680.0];
-/// Size of the first window \[points\].
-const COMFORTABLE: [f32; 2] = [1400.0, 900.0];
+/// Size of the first window \[points\]: with its frame it fits a screen of 1440 by 900.
+const COMFORTABLE: [f32; 2] = [1400.0, 840.0];
 
 /// Why there is no window.
 #[derive(Debug, thiserror::Error)]

@@ -21,22 +21,26 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
             ("Flows", u.heat(n.flow_w).to_string()),
             ("Body", u.temperature(n.body_k).to_string()),
             ("Spring case", u.temperature(n.case_k).to_string()),
-            (
-                "Liquid in the body",
-                format!("{} g", grouped(n.pool_kg * 1e3, 2)),
-            ),
-            ("Residue", format!("{} g", grouped(n.residue_kg * 1e3, 3))),
+            ("Liquid in the body", u.small_mass(n.pool_kg).to_string()),
+            ("Residue", u.small_mass(n.residue_kg).to_string()),
             ("Burned", u.mass(n.burned_kg).to_string()),
-            (
-                "Lost unburned",
-                format!("{} g", grouped(n.lost_kg * 1e3, 3)),
-            ),
-            ("Mass balance", format!("{:.1e}", n.balance_error)),
-            ("Heat balance", format!("{:.1e}", n.energy_error)),
+            ("Lost unburned", u.small_mass(n.lost_kg).to_string()),
+            ("Mass unaccounted for", unaccounted(n.balance_error)),
+            ("Heat unaccounted for", unaccounted(n.energy_error)),
         ],
     );
     for (name, s) in [("First stage", &n.first), ("Second stage", &n.second)] {
         table(ui, desk, name, &stage_rows(desk, s));
+    }
+}
+
+/// An error of a balance, as a share of what has passed.
+fn unaccounted(share: f64) -> String {
+    let percent = 100.0 * share.abs();
+    if percent < 1e-4 {
+        "under 0.0001 %".to_owned()
+    } else {
+        format!("{} %", grouped(percent, 4))
     }
 }
 
@@ -47,32 +51,20 @@ fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Vec<(&'static str, String)>
         ("Chamber", u.pressure(s.chamber_pa).to_string()),
         ("Spring case", u.pressure(s.case_pa).to_string()),
         ("Diaphragm rise", u.travel(s.rise_m).to_string()),
-        ("Seat lift", format!("{} mm", grouped(s.lift_m * 1e3, 3))),
-        (
-            "Seat squeeze",
-            format!("{} µm", grouped(s.squeeze_m * 1e6, 1)),
-        ),
-        ("Flow", format!("{} g/s", grouped(s.flow_kg_per_s * 1e3, 3))),
+        ("Seat lift", u.small_length(s.lift_m).to_string()),
+        ("Seat squeeze", u.small_length(s.squeeze_m).to_string()),
+        ("Flow", u.mass_flow(s.flow_kg_per_s).to_string()),
         (
             "Liquid in it",
             format!("{} %", grouped(s.liquid_share * 100.0, 1)),
         ),
-        (
-            "Vent, outwards",
-            format!("{} mL/s", grouped(s.vent_m3_per_s * 1e6, 2)),
-        ),
+        ("Vent, outwards", u.breath(s.vent_m3_per_s).to_string()),
         (
             "Vent open",
             format!("{} %", grouped(s.vent_open * 100.0, 1)),
         ),
-        (
-            "Relief",
-            format!("{} g/s", grouped(s.relief_kg_per_s * 1e3, 4)),
-        ),
-        (
-            "Through a tear",
-            format!("{} g/s", grouped(s.tear_kg_per_s * 1e3, 4)),
-        ),
+        ("Relief", u.mass_flow(s.relief_kg_per_s).to_string()),
+        ("Through a tear", u.mass_flow(s.tear_kg_per_s).to_string()),
         (
             "Ice on the bore",
             format!("{} %", grouped(s.ice * 100.0, 0)),

@@ -7,12 +7,13 @@ use super::keys::Wish;
 use super::show::Units;
 use super::theme::Theme;
 use super::{burners, time_bar};
+use crate::service::state_of_affairs;
 use crate::sim::Command;
 
 impl App {
     /// Sets everything up as a picture wants it.
     pub(super) fn pose(&mut self, shot: &super::Shot) {
-        self.cutaway.balance = shot.balance;
+        self.cutaway.keep_diaphragm(shot.balance);
         self.look.page = shot.page;
         self.look.units = if shot.si { Units::Si } else { Units::Us };
         if let Some(span_s) = shot.span_s {
@@ -50,11 +51,13 @@ impl App {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);
+        let affairs = state_of_affairs(&snap.rig, &snap.readings);
         let mut desk = Desk {
             snap: &snap,
             send: &mut send,
             units: self.look.units,
             theme: &theme,
+            affairs: &affairs,
         };
         act(self, &mut desk);
         for command in send {
@@ -94,9 +97,9 @@ impl App {
             Wish::PanOn => self.charts.pan(0.125, snap),
             Wish::ZoomIn => self.charts.zoom(0.7, snap),
             Wish::ZoomOut => self.charts.zoom(1.0 / 0.7, snap),
-            Wish::Forces => {
-                self.cutaway.next_balance();
-            }
+            Wish::Forces => self.cutaway.next_balance(),
+            Wish::MotionMore => self.cutaway.magnify(true),
+            Wish::MotionLess => self.cutaway.magnify(false),
             Wish::Units => {
                 self.look.units = match self.look.units {
                     Units::Us => Units::Si,
@@ -116,7 +119,7 @@ impl App {
             if self.look.help {
                 self.look.help = false;
             } else {
-                self.cutaway.balance = None;
+                self.cutaway.kept = None;
             }
         }
     }

@@ -1,49 +1,67 @@
 //! The pieces the window is put together from: tabs, cards of a height, the message of a model that
 //! stopped, and what the cutaway needs of a stage. Not here: what lies on them.
 
-use egui::{Frame, Margin, RichText, Ui, vec2};
+use egui::{Frame, Margin, RichText, Sense, Ui, vec2};
 
 use super::app::Page;
 use super::cutaway::StageShape;
-use super::theme::{self, Theme, plain, strong};
+use super::theme::{self, CORNER, LEAD, Theme, plain, strong};
 use crate::rig::Stage;
 
-/// A tab told by weight and underline.
+/// A tab told by its plate and a brass line; as wide when it is chosen as when it is not.
 pub fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
     let on = *at == page;
-    let size = if ui.max_rect().width() < 230.0 {
-        13.0
-    } else {
-        14.0
-    };
-    let text = RichText::new(name)
-        .font(if on { strong(size) } else { plain(size) })
-        .color(if on { t.ink } else { t.soft });
-    let response = ui.add(egui::Button::new(text).frame(false));
+    let wide = ui
+        .painter()
+        .layout_no_wrap(name.to_owned(), strong(LEAD), t.ink);
+    let size = vec2(
+        wide.size().x + 2.0 * ui.spacing().button_padding.x,
+        wide.size().y + 10.0,
+    );
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Tab, true, on, name));
-    if on {
-        let r = response.rect;
-        ui.painter().hline(
-            r.x_range(),
-            r.bottom() + 1.0,
-            egui::Stroke::new(2.0, t.accent),
+    let painter = ui.painter();
+    let ring = response.has_focus();
+    if ring || response.hovered() {
+        painter.rect(
+            rect,
+            CORNER,
+            t.accent_wash,
+            egui::Stroke::new(if ring { 2.0 } else { 1.0 }, t.accent),
+            egui::StrokeKind::Inside,
         );
+    }
+    let (font, ink) = if on {
+        (strong(LEAD), t.ink)
+    } else {
+        (plain(LEAD), t.soft)
+    };
+    painter.text(rect.center(), egui::Align2::CENTER_CENTER, name, font, ink);
+    if on {
+        let line = egui::Rect::from_x_y_ranges(
+            rect.left() + 4.0..=rect.right() - 4.0,
+            rect.bottom() - 3.0..=rect.bottom(),
+        );
+        painter.rect_filled(line, 0.0, t.accent);
     }
     if response.clicked() {
         *at = page;
     }
 }
 
-/// A card with a height of its own.
+/// A plate with a height of its own.
 pub fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)) {
-    let frame = theme::card(t);
-    let inner = frame.inner_margin.sum() + vec2(2.0, 2.0);
-    frame.show(ui, |ui| {
+    let frame = Frame::new().inner_margin(theme::PLATE_MARGIN);
+    let inner = frame.inner_margin.sum();
+    let ground = ui.painter().add(egui::Shape::Noop);
+    let shown = frame.show(ui, |ui| {
         let size = vec2((ui.available_width()).max(1.0), (height - inner.y).max(1.0));
         ui.set_min_size(size);
         ui.set_max_size(size);
         add(ui);
     });
+    ui.painter()
+        .set(ground, theme::plate(shown.response.rect.shrink(0.5), t));
 }
 
 /// What the solver could not do, in words.
@@ -51,7 +69,7 @@ pub fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
     Frame::new()
         .fill(t.card)
         .stroke(egui::Stroke::new(1.5, t.danger))
-        .corner_radius(8)
+        .corner_radius(crate::window::theme::CORNER)
         .inner_margin(Margin::symmetric(12, 8))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
@@ -76,5 +94,15 @@ pub fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
         relief: stage.relief.is_some(),
         linked: stage.linked,
         screw_in_m: pressed_m(stage) - pressed_m(nominal),
+        held_m: stage.held_lift_m,
+        grain: stage.loose_at_kg_per_s.is_some(),
+        nick_m2: stage.seal_channel_m2,
+        set_m: (stage.touch_rise_m - nominal.touch_rise_m).max(0.0) / stage.lever_ratio,
+        tear_m2: stage.tear_m2,
+        flap_pa: (stage.vent.flap_m2 > 0.0).then_some([
+            stage.vent.flap_start_pa,
+            stage.vent.flap_start_pa + stage.vent.flap_span_pa,
+        ]),
+        vent_iced: stage.vent.freezing_share > 0.0,
     }
 }

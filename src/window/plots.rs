@@ -2,9 +2,10 @@
 //! out elsewhere.
 
 use egui::{Color32, Stroke, Ui};
-use egui_plot::{Line, Plot, PlotPoints, uniform_grid_spacer};
+use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints, uniform_grid_spacer};
 
 use super::app::Desk;
+use super::show::grouped;
 use super::theme::Theme;
 use crate::visit::{Test, TestResult};
 
@@ -31,6 +32,35 @@ pub fn still(name: &str, height: f32) -> Plot<'_> {
         .x_grid_spacer(uniform_grid_spacer(|i| steps(i.base_step_size)))
         .y_grid_spacer(uniform_grid_spacer(|i| steps(i.base_step_size)))
         .set_margin_fraction(egui::vec2(0.02, 0.12))
+        .show_crosshair(false)
+        .label_formatter(under_pointer)
+        .x_axis_formatter(|mark, _| tick(mark))
+        .y_axis_formatter(|mark, _| tick(mark))
+}
+
+/// What the pointer reads: the line and its values where it is near one, and nothing between.
+fn under_pointer(at: &HoverPosition<'_>) -> Option<String> {
+    let HoverPosition::NearDataPoint {
+        plot_name,
+        position,
+        ..
+    } = at
+    else {
+        return None;
+    };
+    let digits = |v: f64| grouped(v, if v.abs() < 10.0 { 2 } else { 1 });
+    let values = format!("{} at {}", digits(position.y), digits(position.x));
+    Some(if plot_name.is_empty() {
+        values
+    } else {
+        format!("{plot_name}: {values}")
+    })
+}
+
+/// A tick's number with the decimals that its step needs.
+fn tick(mark: GridMark) -> String {
+    let decimals = (-mark.step_size.log10().floor()).clamp(0.0, 6.0) as usize;
+    grouped(mark.value, decimals)
 }
 
 /// Steps of a grid whose closest lines are at least `least` apart: ones, twos and tens, or fives.
@@ -92,6 +122,9 @@ pub fn calm(ui: &mut Ui, t: &Theme) {
     let v = ui.visuals_mut();
     v.widgets.noninteractive.fg_stroke.color = t.soft;
     v.extreme_bg_color = t.card;
+    // No box around a legend, and none around what the pointer reads.
+    v.window_stroke = Stroke::NONE;
+    v.selection.stroke.color = t.accent;
 }
 
 #[cfg(test)]

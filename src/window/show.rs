@@ -2,7 +2,8 @@
 //! Knows no panel and no physics; the factors come from the units room.
 
 use crate::units::{
-    KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H, ZERO_CELSIUS_K,
+    KG_PER_LB, M_PER_FT, M_PER_IN, N_PER_LBF, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H,
+    ZERO_CELSIUS_K,
 };
 
 /// Which units are on show.
@@ -124,10 +125,90 @@ impl Units {
         }
     }
 
-    /// Small travel \[m\]: always in mm, as gauges for it are.
+    /// Travel of a part \[m\]: thousandths of an inch or mm, as gauges for it are.
     pub fn travel(self, metre: f64) -> Shown {
-        shown(metre * 1e3, "mm", 2)
+        match self {
+            Self::Us => shown(metre / M_PER_THOU, "thou", 1),
+            Self::Si => shown(metre * 1e3, "mm", 2),
+        }
     }
+
+    /// A small length \[m\] with digits left to read: thousandths of an inch, or µm up to a tenth of a mm.
+    pub fn small_length(self, metre: f64) -> Shown {
+        match self {
+            Self::Us => shown(metre / M_PER_THOU, "thou", digits(metre / M_PER_THOU)),
+            Self::Si if metre.abs() < 0.995e-4 => shown(metre * 1e6, "µm", 0),
+            Self::Si => shown(metre * 1e3, "mm", 2),
+        }
+    }
+
+    /// Force \[N\].
+    pub fn force(self, newton: f64) -> Shown {
+        match self {
+            Self::Us => shown(newton / N_PER_LBF, "lbf", 3),
+            Self::Si => shown(newton, "N", if newton.abs() < 1.0 { 3 } else { 2 }),
+        }
+    }
+
+    /// Flow of gas by mass \[kg/s\].
+    pub fn mass_flow(self, kg_per_s: f64) -> Shown {
+        match self {
+            Self::Us => {
+                let lb_per_h = kg_per_s * 3600.0 / KG_PER_LB;
+                shown(lb_per_h, "lb/h", digits(lb_per_h))
+            }
+            Self::Si => shown(kg_per_s * 3.6e6, "g/h", digits(kg_per_s * 3.6e6)),
+        }
+    }
+
+    /// Flow of air or gas at a vent \[m³/s\].
+    pub fn breath(self, m3_per_s: f64) -> Shown {
+        match self {
+            Self::Us => {
+                let ft3_per_h = m3_per_s * 3600.0 / M_PER_FT.powi(3);
+                shown(ft3_per_h, "ft³/h", digits(ft3_per_h))
+            }
+            Self::Si => shown(m3_per_s * 1e6, "mL/s", digits(m3_per_s * 1e6)),
+        }
+    }
+
+    /// A mass of some grams \[kg\].
+    pub fn small_mass(self, kg: f64) -> Shown {
+        match self {
+            Self::Us => shown(16.0 * kg / KG_PER_LB, "oz", 2),
+            Self::Si => shown(kg * 1e3, "g", 1),
+        }
+    }
+
+    /// Sun on a face \[W/m²\].
+    pub fn sun(self, w_per_m2: f64) -> Shown {
+        match self {
+            Self::Us => shown(w_per_m2 * SUN_US, "Btu/h ft²", 0),
+            Self::Si => shown(w_per_m2, "W/m²", 0),
+        }
+    }
+
+    /// W/m² of a sun typed in these units.
+    pub fn sun_w_per_m2(self, typed: f64) -> f64 {
+        match self {
+            Self::Us => typed / SUN_US,
+            Self::Si => typed,
+        }
+    }
+}
+
+/// A thousandth of an inch \[m\].
+const M_PER_THOU: f64 = M_PER_IN / 1000.0;
+/// Btu/(h ft²) of one W/m².
+const SUN_US: f64 = M_PER_FT * M_PER_FT / W_PER_BTU_PER_H;
+
+/// Decimals that leave about three digits of a small number.
+fn digits(value: f64) -> usize {
+    let v = value.abs();
+    if v == 0.0 || !v.is_finite() {
+        return 1;
+    }
+    (2.0 - v.log10().floor()).clamp(0.0, 4.0) as usize
 }
 
 fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
@@ -201,6 +282,18 @@ mod tests {
         assert_eq!(grouped(-0.001, 1), "0.0");
         assert_eq!(grouped(-1234.5, 1), "−1,234.5");
         assert_eq!(grouped(f64::NAN, 1), "–");
+    }
+
+    #[test]
+    fn small_things_are_told_in_the_units_on_show() {
+        let (us, si) = (Units::Us, Units::Si);
+        assert_eq!(us.small_length(83e-6).to_string(), "3.27 thou");
+        assert_eq!(si.small_length(83e-6).to_string(), "83 µm");
+        assert_eq!(si.small_length(393e-6).to_string(), "0.39 mm");
+        assert_eq!(us.force(15.72).to_string(), "3.534 lbf");
+        assert_eq!(us.sun(1000.0).to_string(), "317 Btu/h ft²");
+        assert!((us.sun_w_per_m2(us.sun(800.0).value) - 800.0).abs() < 1e-9);
+        assert_eq!(us.mass_flow(1e-6).to_string(), "0.0079 lb/h");
     }
 
     #[test]

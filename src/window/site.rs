@@ -29,16 +29,10 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
             let typed = value_ui(ui, "Air", air.value, range, 0.25, air.unit, 0);
             send(desk, SiteValue::Air, typed.map(|v| u.kelvin(v)));
 
-            let typed = value_ui(
-                ui,
-                "Sun on case",
-                n.sun_w_per_m2,
-                [0.0, SUN_W_PER_M2],
-                5.0,
-                "W/m²",
-                0,
-            );
-            send(desk, SiteValue::Sun, typed);
+            let sun = u.sun(n.sun_w_per_m2);
+            let most = u.sun(SUN_W_PER_M2).value;
+            let typed = value_ui(ui, "Sun on case", sun.value, [0.0, most], 2.0, sun.unit, 0);
+            send(desk, SiteValue::Sun, typed.map(|v| u.sun_w_per_m2(v)));
 
             let height = u.elevation(n.elevation_m);
             let top = u.elevation(ELEVATION_M).value;

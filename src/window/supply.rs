@@ -354,7 +354,7 @@ fn draw_valve(painter: &Painter, shell: Rect, desk: &Desk<'_>, now: &ContainerRe
     painter.rect(
         wheel,
         3.0,
-        if open { t.accent } else { t.body },
+        if open { t.brass } else { t.body },
         Stroke::new(1.0, t.ink),
         StrokeKind::Middle,
     );

@@ -1,9 +1,11 @@
-//! Every colour, type size and spacing of the window, and nothing else: panels take their looks
-//! from here and hold none of their own.
+//! Every colour, corner, type size and spacing of the window, and nothing else: panels take their
+//! looks from here and hold none of their own.
 //!
-//! One dark ink on calm paper; one warm accent for what a hand can act on; gas in a single hue
-//! whose lightness runs evenly over the logarithm of pressure. Meaning never rests on colour
-//! alone: words, numbers or shapes always stand beside it.
+//! The looks are those of the thing itself. Ground and panels are cast metal, plates with cut corners;
+//! brass is what a hand can act on, as on a real rig; rubber is black; springs and levers are steel. Gas
+//! runs from the colour of air to that of a flame's cone, evenly over the logarithm of pressure, and grows
+//! denser as it does. Meaning never rests on colour alone: words, numbers, shapes or density always stand
+//! beside it, and the tests below hold the contrasts, for colour-blind eyes too.
 
 use std::sync::Arc;
 
@@ -13,12 +15,26 @@ use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId,
 const GAS_FLOOR_PA: f64 = 100.0;
 /// Pressure at the dark end of the gas scale \[Pa\]: about 250 psi.
 const GAS_CEILING_PA: f64 = 1.724e6;
-/// Hue of gas in the OKLCH space \[degrees\].
-const GAS_HUE: f32 = 236.0;
+/// Hue of gas in the OKLCH space without pressure and at the end of the scale \[degrees\].
+const GAS_HUE: [f32; 2] = [214.0, 278.0];
 /// Dark ink on pale gas.
 const DARK_ON_GAS: Color32 = rgb(0x10_1A_21);
 /// Light ink on dark gas.
 const LIGHT_ON_GAS: Color32 = rgb(0xFB_FC_FD);
+/// Corner of buttons, fields and washes \[points\].
+pub const CORNER: u8 = 2;
+/// How much is cut off the corners of a plate \[points\].
+pub const CUT: f32 = 9.0;
+/// Type sizes: notes beside parts, body, lead sentence, names, and what a gauge reads.
+pub const NOTE: f32 = 11.5;
+/// Body text.
+pub const BODY: f32 = 13.0;
+/// The sentence over the picture, and titles of pages.
+pub const LEAD: f32 = 15.0;
+/// Numbers that are read from across a bench.
+pub const GAUGE: f32 = 18.0;
+/// The face is drawn smaller on its body than most: so many times its size is what the sizes above mean.
+const FACE_SCALE: f32 = 1.09;
 /// Name of the heavier font family.
 const STRONG: &str = "strong";
 
@@ -39,18 +55,24 @@ pub struct Theme {
     pub ink: Color32,
     /// Ink for second-rank text; still easy to read.
     pub soft: Color32,
-    /// Ink for lines, ticks and marks that should stand back.
+    /// Ink for lines, ticks and marks that should stand back, and the rim of what can be pressed.
     pub faint: Color32,
     /// Chart grid.
     pub grid: Color32,
-    /// What a hand can act on, and what is selected.
+    /// What a hand can act on, and what is selected, as ink: links, rings, pointers.
     pub accent: Color32,
     /// The same, as a wash behind text.
     pub accent_wash: Color32,
-    /// Text on top of the full accent.
+    /// The metal itself, as a fill: the main button, a handle, the nozzle.
+    pub brass: Color32,
+    /// Text on brass.
     pub on_accent: Color32,
     /// Diaphragms and the seat disc.
     pub rubber: Color32,
+    /// Pushes towards closed.
+    pub closes: Color32,
+    /// Pushes towards open.
+    pub opens: Color32,
     /// Cut metal of the bodies.
     pub body: Color32,
     /// Hatching on it.
@@ -83,76 +105,86 @@ pub struct Theme {
     pub frost: Color32,
     /// Water that is no fuel.
     pub water: Color32,
+    /// Mud, wax, paint: what sits in a vent.
+    pub mud: Color32,
 }
 
 impl Theme {
-    /// Ink on paper.
+    /// Daylight on the bench.
     pub fn light() -> Self {
         Self {
             dark: false,
-            paper: rgb(0xF1_EF_E8),
-            card: rgb(0xFD_FC_F9),
-            edge: rgb(0xDD_D9_CD),
-            well: rgb(0xEC_E9_E0),
-            ink: rgb(0x1D_28_30),
-            soft: rgb(0x55_60_68),
-            faint: rgb(0xA5_A9_A6),
-            grid: rgb(0xE6_E3_DA),
-            accent: rgb(0x9A_43_1F),
-            accent_wash: rgb(0xF6_E7_DC),
-            on_accent: rgb(0xFF_FB_F6),
-            rubber: rgb(0xA2_4C_2E),
-            body: rgb(0xC9_C4_B7),
-            hatch: rgb(0xAF_A9_9A),
-            steel: rgb(0x5B_64_6A),
-            spring: rgb(0x45_50_58),
-            air: rgb(0xF6_F3_EA),
-            band: rgb(0xE2_EC_DD),
-            good: rgb(0x3B_6B_3E),
-            caution: rgb(0x8A_5A_00),
-            caution_wash: rgb(0xFB_F0_D6),
-            danger: rgb(0xA8_1E_2B),
-            flame: rgb(0x3E_7F_CB),
-            flame_core: rgb(0xA9_D3_F5),
-            flame_tip: rgb(0xE8_A0_2C),
-            liquid: rgb(0x2C_5A_74),
-            frost: rgb(0x6F_A9_C9),
-            water: rgb(0x5F_86_8A),
+            paper: rgb(0xCB_D3_D4),
+            card: rgb(0xF1_F5_F4),
+            edge: rgb(0x9B_A8_AB),
+            well: rgb(0xDF_E6_E6),
+            ink: rgb(0x12_18_1B),
+            soft: rgb(0x43_4F_56),
+            faint: rgb(0x76_84_8A),
+            grid: rgb(0xD5_DD_DD),
+            accent: rgb(0x63_4A_00),
+            accent_wash: rgb(0xEC_E0_B8),
+            brass: rgb(0xDD_AE_3E),
+            on_accent: rgb(0x1B_15_03),
+            rubber: rgb(0x29_23_2D),
+            closes: rgb(0x5B_3F_99),
+            opens: rgb(0x8A_64_00),
+            body: rgb(0x9A_A6_A9),
+            hatch: rgb(0x7D_8A_8E),
+            steel: rgb(0x5D_6A_71),
+            spring: rgb(0x39_44_4A),
+            air: rgb(0xE6_ED_EC),
+            band: rgb(0xCB_E3_D3),
+            good: rgb(0x15_60_3A),
+            caution: rgb(0x7D_3C_00),
+            caution_wash: rgb(0xF6_DC_C6),
+            danger: rgb(0x9B_0F_2E),
+            flame: rgb(0x2F_6F_D0),
+            flame_core: rgb(0xA6_D2_FA),
+            flame_tip: rgb(0xE3_A2_1A),
+            liquid: rgb(0x0F_52_57),
+            frost: rgb(0x3E_86_AE),
+            water: rgb(0x2E_7F_7C),
+            mud: rgb(0x5A_4A_33),
         }
     }
 
-    /// Paper on ink, for the late hours.
+    /// A lamp in the compartment at night.
     pub fn dark() -> Self {
         Self {
             dark: true,
-            paper: rgb(0x12_17_1B),
-            card: rgb(0x1A_21_26),
-            edge: rgb(0x2D_36_3D),
-            well: rgb(0x25_2E_34),
-            ink: rgb(0xE9_E6_DD),
-            soft: rgb(0xA6_AE_B1),
-            faint: rgb(0x66_70_76),
-            grid: rgb(0x28_31_37),
-            accent: rgb(0xE3_95_6C),
-            accent_wash: rgb(0x3B_2A_22),
-            on_accent: rgb(0x20_12_0A),
-            rubber: rgb(0xC9_74_51),
-            body: rgb(0x4A_4F_4F),
-            hatch: rgb(0x5F_64_63),
-            steel: rgb(0x9A_A3_A8),
-            spring: rgb(0xB9_C1_C4),
-            air: rgb(0x23_29_2C),
-            band: rgb(0x24_34_2A),
-            good: rgb(0x8F_C2_8C),
-            caution: rgb(0xE6_B8_5C),
-            caution_wash: rgb(0x36_2E_1C),
-            danger: rgb(0xF0_86_84),
-            flame: rgb(0x5C_A0_EC),
-            flame_core: rgb(0xCB_E6_FC),
-            flame_tip: rgb(0xF0_B0_48),
-            liquid: rgb(0x3E_78_96),
-            frost: rgb(0xA8_D6_EC),
-            water: rgb(0x7F_AD_AF),
+            paper: rgb(0x12_17_1A),
+            card: rgb(0x1B_22_25),
+            edge: rgb(0x3A_45_4A),
+            well: rgb(0x28_31_35),
+            ink: rgb(0xE6_EC_EA),
+            soft: rgb(0xA9_B5_B8),
+            faint: rgb(0x72_80_87),
+            grid: rgb(0x2A_34_38),
+            accent: rgb(0xE7_C2_5E),
+            accent_wash: rgb(0x39_31_19),
+            brass: rgb(0xD9_AC_40),
+            on_accent: rgb(0x19_13_02),
+            rubber: rgb(0x0A_08_0C),
+            closes: rgb(0xB9_A2_F2),
+            opens: rgb(0xE2_B4_4A),
+            body: rgb(0x4A_56_5B),
+            hatch: rgb(0x64_71_78),
+            steel: rgb(0x9F_AC_B2),
+            spring: rgb(0xC9_D2_D5),
+            air: rgb(0x22_2A_2D),
+            band: rgb(0x1F_3A_2B),
+            good: rgb(0x84_CB_A0),
+            caution: rgb(0xF0_A8_68),
+            caution_wash: rgb(0x40_29_1A),
+            danger: rgb(0xFF_8C_97),
+            flame: rgb(0x5F_A3_F5),
+            flame_core: rgb(0xD2_E9_FE),
+            flame_tip: rgb(0xF2_B6_40),
+            liquid: rgb(0x2F_90_96),
+            frost: rgb(0xA4_D8_F2),
+            water: rgb(0x6F_BD_B8),
+            mud: rgb(0x8C_77_55),
         }
     }
 
@@ -179,11 +211,15 @@ impl Theme {
         let share = gas_share(pressure_pa);
         // More pressure stands further from the paper in both appearances.
         let (lightness, chroma) = if self.dark {
-            (0.33 + 0.45 * share, 0.030 + 0.075 * share)
+            (0.33 + 0.47 * share, 0.030 + 0.080 * share)
         } else {
-            (0.945 - 0.565 * share, 0.018 + 0.085 * share)
+            (0.945 - 0.565 * share, 0.018 + 0.110 * share)
         };
-        oklch(lightness, chroma, GAS_HUE)
+        oklch(
+            lightness,
+            chroma,
+            GAS_HUE[0] + (GAS_HUE[1] - GAS_HUE[0]) * share,
+        )
     }
 
     /// Ink that reads on gas of this gauge pressure \[Pa\]: the dark or the light one, whichever
@@ -271,6 +307,14 @@ pub fn title(text: impl Into<String>, size: f32) -> egui::RichText {
     egui::RichText::new(text).font(strong(size))
 }
 
+/// The one button of a place that does what the place is for: solid brass.
+pub fn main_button(t: &Theme, words: &str) -> egui::Button<'static> {
+    let text = egui::RichText::new(words)
+        .font(strong(BODY))
+        .color(t.on_accent);
+    egui::Button::new(text).fill(t.brass)
+}
+
 /// A button that stands back behind the others.
 pub fn quiet(words: &str) -> egui::Button<'_> {
     egui::Button::new(egui::RichText::new(words).font(plain(12.0))).min_size(egui::vec2(0.0, 22.0))
@@ -289,18 +333,22 @@ pub fn install(ctx: &egui::Context) {
     }
 }
 
-/// Inter with tabular figures first, then the toolkit's own fonts for signs it lacks.
+/// Barlow with tabular figures first, drawn after the lettering of plates and road signs, then the
+/// toolkit's own fonts for signs it lacks.
 fn install_fonts(ctx: &egui::Context) {
     let mut fonts = FontDefinitions::default();
     let mut add = |name: &str, bytes: &'static [u8]| {
-        fonts
-            .font_data
-            .insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
+        let tweak = egui::FontTweak {
+            scale: FACE_SCALE,
+            ..Default::default()
+        };
+        let data = FontData::from_static(bytes).tweak(tweak);
+        fonts.font_data.insert(name.to_owned(), Arc::new(data));
     };
-    add("inter", include_bytes!("fonts/inter-regular-tabular.otf"));
+    add("barlow", include_bytes!("fonts/barlow-medium-tabular.ttf"));
     add(
-        "inter-strong",
-        include_bytes!("fonts/inter-semibold-tabular.otf"),
+        "barlow-strong",
+        include_bytes!("fonts/barlow-bold-tabular.ttf"),
     );
     let mut rest = fonts
         .families
@@ -313,8 +361,8 @@ fn install_fonts(ctx: &egui::Context) {
         names.extend(rest.iter().cloned());
         names
     };
-    let strong_chain = chain("inter-strong");
-    let plain_chain = chain("inter");
+    let strong_chain = chain("barlow-strong");
+    let plain_chain = chain("barlow");
     fonts.families.insert(FontFamily::Proportional, plain_chain);
     fonts
         .families
@@ -326,10 +374,10 @@ fn install_fonts(ctx: &egui::Context) {
 fn dress(style: &mut egui::Style, theme: &Theme) {
     use egui::TextStyle::{Body, Button, Heading, Monospace, Small};
     style.text_styles = [
-        (Small, plain(11.5)),
-        (Body, plain(13.0)),
-        (Button, plain(13.0)),
-        (Heading, strong(15.0)),
+        (Small, plain(NOTE)),
+        (Body, plain(BODY)),
+        (Button, plain(BODY)),
+        (Heading, strong(LEAD)),
         (Monospace, FontId::new(12.0, FontFamily::Monospace)),
     ]
     .into();
@@ -347,8 +395,8 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
     v.panel_fill = theme.paper;
     v.window_fill = theme.card;
     v.window_stroke = Stroke::new(1.0, theme.edge);
-    v.window_corner_radius = CornerRadius::same(10);
-    v.menu_corner_radius = CornerRadius::same(8);
+    v.window_corner_radius = CornerRadius::same(CORNER);
+    v.menu_corner_radius = CornerRadius::same(CORNER);
     v.extreme_bg_color = theme.well;
     v.faint_bg_color = theme.paper;
     v.code_bg_color = theme.well;
@@ -358,9 +406,10 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
     v.selection.bg_fill = theme.accent_wash;
     v.selection.stroke = Stroke::new(1.0, theme.accent);
     v.slider_trailing_fill = true;
+    v.handle_shape = egui::style::HandleShape::Rect { aspect_ratio: 0.45 };
     let shadow = egui::Shadow {
         offset: [0, 4],
-        blur: 18,
+        blur: 10,
         spread: 0,
         color: Color32::from_black_alpha(if theme.dark { 110 } else { 34 }),
     };
@@ -370,44 +419,117 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
         bg_fill: fill,
         weak_bg_fill: fill,
         bg_stroke: Stroke::new(1.0, edge),
-        corner_radius: CornerRadius::same(6),
+        corner_radius: CornerRadius::same(CORNER),
         fg_stroke: Stroke::new(1.0, ink),
         expansion: 0.0,
     };
     v.widgets.noninteractive = widget(theme.card, theme.edge, theme.ink);
-    v.widgets.inactive = widget(theme.well, theme.edge, theme.ink);
+    v.widgets.inactive = widget(theme.well, theme.faint, theme.ink);
     v.widgets.hovered = widget(theme.accent_wash, theme.accent, theme.ink);
-    v.widgets.active = widget(theme.accent_wash, theme.accent, theme.accent);
+    // Also what has the keyboard: a ring that nobody misses.
+    v.widgets.active = widget(theme.accent_wash, theme.accent, theme.ink);
+    v.widgets.active.bg_stroke = Stroke::new(2.0, theme.accent);
     // Also the ground of a floating sheet's head.
     v.widgets.open = widget(theme.card, theme.edge, theme.ink);
-    v.widgets.inactive.bg_stroke = Stroke::new(1.0, theme.edge);
 }
 
-/// The frame of a panel that lies on the paper.
-pub fn card(theme: &Theme) -> egui::Frame {
-    egui::Frame::new()
-        .fill(theme.card)
-        .stroke(Stroke::new(1.0, theme.edge))
-        .corner_radius(CornerRadius::same(10))
-        .inner_margin(egui::Margin::symmetric(13, 11))
+/// Room that a plate keeps around what lies on it.
+pub const PLATE_MARGIN: egui::Margin = egui::Margin::symmetric(13, 11);
+
+/// A plate: cast, flat, with its corners cut.
+pub fn plate(rect: egui::Rect, theme: &Theme) -> egui::Shape {
+    let cut = CUT.min(0.3 * rect.size().min_elem()).max(0.0);
+    let (l, r, t, b) = (rect.left(), rect.right(), rect.top(), rect.bottom());
+    let points = [
+        (l + cut, t),
+        (r - cut, t),
+        (r, t + cut),
+        (r, b - cut),
+        (r - cut, b),
+        (l + cut, b),
+        (l, b - cut),
+        (l, t + cut),
+    ]
+    .map(|(x, y)| egui::pos2(x, y));
+    egui::Shape::convex_polygon(points.to_vec(), theme.card, Stroke::new(1.0, theme.edge))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// WCAG 2 level AA asks 4.5 to 1 for text (published).
+    /// WCAG 2.2 level AA asks 4.5 to 1 for text (published, 1.4.3).
     #[test]
     fn text_reads_on_every_ground() {
         for t in [Theme::light(), Theme::dark()] {
-            for ground in [t.paper, t.card, t.well] {
+            for ground in [t.paper, t.card, t.well, t.accent_wash, t.caution_wash] {
                 for ink in [t.ink, t.soft, t.accent, t.danger, t.good, t.caution] {
                     let c = contrast(ink, ground);
                     assert!(c >= 4.5, "{ink:?} on {ground:?}: {c:.2} (dark {})", t.dark);
                 }
             }
-            assert!(contrast(t.on_accent, t.accent) >= 4.5);
-            assert!(contrast(t.caution, t.caution_wash) >= 4.5);
+            assert!(contrast(t.on_accent, t.brass) >= 4.5);
+        }
+    }
+
+    /// WCAG 2.2 level AA asks 3 to 1 for what tells a control and for the parts of a picture (published, 1.4.11).
+    #[test]
+    fn rims_rings_and_lines_stand_out() {
+        for t in [Theme::light(), Theme::dark()] {
+            for ground in [t.card, t.well] {
+                for line in [t.faint, t.accent, t.closes, t.opens, t.flame] {
+                    let c = contrast(line, ground);
+                    assert!(c >= 3.0, "{line:?} on {ground:?}: {c:.2} (dark {})", t.dark);
+                }
+            }
+            // What is cut is edged in ink, which stands out from metal and from what fills it.
+            for part in [t.body, t.air, t.card] {
+                assert!(contrast(t.ink, part) >= 3.0, "{part:?} (dark {})", t.dark);
+            }
+        }
+    }
+
+    /// What an eye without one kind of cone sees: linear RGB through the matrices of Viénot, Brettel and Mollon
+    /// (1999, published) for the red and the green cone.
+    fn seen_by(c: Color32, red_cone: bool) -> [f32; 3] {
+        let linear = |v: u8| (f64::from(v) / 255.0).powf(2.2);
+        let [r, g, b] = [linear(c.r()), linear(c.g()), linear(c.b())];
+        let yellow = if red_cone {
+            0.112_38 * r + 0.887_62 * g
+        } else {
+            0.292_75 * r + 0.707_25 * g
+        };
+        let blue = if red_cone {
+            0.004_01 * r - 0.004_01 * g + b
+        } else {
+            -0.022_34 * r + 0.022_34 * g + b
+        };
+        let code = |v: f64| (v.clamp(0.0, 1.0).powf(1.0 / 2.2)) as f32;
+        [code(yellow), code(yellow), code(blue)]
+    }
+
+    /// Colours that stand for different things are told apart by eyes without the red or the green cone; words or
+    /// shapes stand beside each all the same.
+    #[test]
+    fn pairs_are_told_apart_by_colour_blind_eyes() {
+        for t in [Theme::light(), Theme::dark()] {
+            let pairs = [
+                (t.closes, t.opens),
+                (t.flame, t.flame_tip),
+                (t.brass, t.steel),
+                (t.rubber, t.body),
+                (t.liquid, t.gas(500_000.0)),
+                (t.gas(0.0), t.gas(2_700.0)),
+                (t.gas(2_700.0), t.gas(70_000.0)),
+                (t.gas(70_000.0), t.gas(700_000.0)),
+            ];
+            for (a, b) in pairs {
+                for red_cone in [true, false] {
+                    let (a, b) = (seen_by(a, red_cone), seen_by(b, red_cone));
+                    let apart: f32 = (0..3).map(|i| (a[i] - b[i]).abs()).sum();
+                    assert!(apart > 0.2, "{a:?} {b:?} (dark {}): {apart}", t.dark);
+                }
+            }
         }
     }
 

@@ -5,7 +5,7 @@ use egui::{Ui, vec2};
 use super::app::Desk;
 use super::charts::Charts;
 use super::show::{clock, pace};
-use super::theme::{plain, strong};
+use super::theme::{main_button, plain, strong};
 use crate::sim::Command;
 
 /// Paces that the slider and the keys stop at: simulated seconds per second.
@@ -26,13 +26,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let play = if snap.playing { "Pause" } else { "Play" };
-        let button = egui::Button::new(
-            egui::RichText::new(play)
-                .font(strong(13.0))
-                .color(t.on_accent),
-        )
-        .fill(t.accent)
-        .min_size(vec2(64.0, 28.0));
+        let button = main_button(&t, play).min_size(vec2(64.0, 28.0));
         if ui.add(button).on_hover_text("Space").clicked() {
             desk.send.push(play_command(snap.playing));
         }

@@ -1,22 +1,26 @@
-//! The head of the window: what runs, files, units, appearance, text size, help.
+//! The head of the window: what runs, the pages, files, units, appearance, text size, help.
 
-use egui::{Label, RichText, Ui};
+use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2};
 
-use super::app::{App, Desk};
-use super::files::Way;
+use super::app::{App, Desk, Look, Page};
+use super::files::{Files, Way};
+use super::pieces::tab;
 use super::show::Units;
-use super::theme::{plain, strong};
+use super::theme::{GAUGE, NOTE, Theme, plain, strong};
 
 /// Smallest and largest text size, as zoom of the whole window.
 const ZOOM: [f32; 2] = [0.7, 2.0];
 
+/// Most of the head's width that the name of what runs may take.
+const NAME_SHARE: f32 = 0.26;
+
 /// Draws the head; changes only how things are shown. While a drill runs the head names it, and
-/// files rest.
+/// files and the other pages rest.
 pub fn show(
     ui: &mut Ui,
     desk: &Desk<'_>,
-    look: &mut super::app::Look,
-    files: &mut super::files::Files,
+    look: &mut Look,
+    files: &mut Files,
     drill: Option<(&str, String)>,
 ) {
     let t = desk.theme;
@@ -26,50 +30,94 @@ pub fn show(
         || (scenario.title.as_str(), scenario.summary.clone()),
         |(name, about)| (name, about),
     );
+    // The tools stand at the right, yet come last for the keyboard, as they are read: their width is that of the
+    // last frame.
+    let id = ui.scope_id().with("tools");
+    let tools: f32 = ui.data(|d| d.get_temp(id)).unwrap_or(330.0);
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        ui.add(Label::new(RichText::new(name).font(strong(17.0)).color(t.ink)).extend());
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let help = ui
-                .button("?")
-                .on_hover_text("Keys and how to read the picture (F1)");
-            help.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Help"));
-            if help.clicked() {
-                look.help = !look.help;
-            }
-            ui.menu_button("View", |ui| view_menu(ui, t.dark, look));
-            ui.add_space(4.0);
-            for (name, units) in [("SI", Units::Si), ("US", Units::Us)] {
-                if ui
-                    .selectable_label(look.units == units, name)
-                    .on_hover_text("Units (key U)")
-                    .clicked()
-                {
-                    look.units = units;
-                }
-            }
-            ui.add_space(4.0);
-            for (words, key, way) in [
-                ("Save…", "Ctrl S", Way::Save),
-                ("Open…", "Ctrl O", Way::Open),
-            ] {
-                let button = ui.add_enabled(!covered, egui::Button::new(words));
-                if button.on_hover_text(key).clicked() {
-                    files.ask(way);
-                }
-            }
-            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                ui.add(
-                    Label::new(RichText::new(&about).font(plain(12.5)).color(t.soft)).truncate(),
-                )
-                .on_hover_text(&about);
-            });
+        let full = ui.max_rect();
+        let most = full.width() * NAME_SHARE;
+        let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
+        ui.scope(|ui| {
+            ui.set_max_width(most);
+            ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
+        if !covered {
+            pages_ui(ui, t, look);
+        }
+        let room = full.right() - tools - ui.cursor().left() - 16.0;
+        if room > 90.0 {
+            ui.scope(|ui| {
+                ui.set_max_width(room);
+                let text = RichText::new(&about).font(plain(NOTE)).color(t.soft);
+                ui.add(Label::new(text).truncate()).on_hover_text(&about);
+            });
+        }
+        let left = (full.right() - tools).max(ui.cursor().left());
+        let rect = Rect::from_min_max(pos2(left, full.top()), full.right_bottom());
+        let builder = UiBuilder::new()
+            .max_rect(rect)
+            .layout(Layout::left_to_right(Align::Center));
+        let used = ui.scope_builder(builder, |ui| {
+            tools_ui(ui, t, look, files, covered);
+            ui.min_rect().width()
+        });
+        ui.data_mut(|d| d.insert_temp(id, used.inner));
     });
 }
 
+/// The pages in one row that no page moves.
+fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look) {
+    ui.add_space(6.0);
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.x = if ui.available_width() > 800.0 {
+            6.0
+        } else {
+            0.0
+        };
+        ui.spacing_mut().button_padding.x = 6.0;
+        for (page, name) in Page::ALL {
+            tab(ui, t, &mut look.page, page, name);
+        }
+    });
+    ui.add_space(6.0);
+}
+
+/// Files, units, appearance, help.
+fn tools_ui(ui: &mut Ui, t: &Theme, look: &mut Look, files: &mut Files, covered: bool) {
+    for (words, key, way) in [
+        ("Open…", "Ctrl O", Way::Open),
+        ("Save…", "Ctrl S", Way::Save),
+    ] {
+        let button = ui.add_enabled(!covered, egui::Button::new(words));
+        if button.on_hover_text(key).clicked() {
+            files.ask(way);
+        }
+    }
+    ui.add_space(4.0);
+    for (name, units) in [("US", Units::Us), ("SI", Units::Si)] {
+        if ui
+            .selectable_label(look.units == units, name)
+            .on_hover_text("Units (key U)")
+            .clicked()
+        {
+            look.units = units;
+        }
+    }
+    ui.add_space(4.0);
+    ui.menu_button("View", |ui| view_menu(ui, t.dark, look));
+    let help = ui
+        .button("?")
+        .on_hover_text("Keys and how to read the picture (F1)");
+    help.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Help"));
+    if help.clicked() {
+        look.help = !look.help;
+    }
+}
+
 /// Appearance, text size, motion.
-fn view_menu(ui: &mut Ui, dark: bool, look: &mut super::app::Look) {
+fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look) {
     for (name, theme, on) in [
         ("Light", egui::Theme::Light, !dark),
         ("Dark", egui::Theme::Dark, dark),

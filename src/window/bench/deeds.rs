@@ -133,7 +133,7 @@ impl BenchPage {
                     .font(strong(13.0))
                     .color(t.on_accent),
             )
-            .fill(t.accent);
+            .fill(t.brass);
             let visit = ui.add_enabled(!busy, visit);
             if visit
                 .on_hover_text("Leak check to first stage, one after the other")

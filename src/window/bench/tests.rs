@@ -111,7 +111,7 @@ impl BenchPage {
         };
         ui.add(
             ProgressBar::new(share as f32)
-                .fill(t.accent)
+                .fill(t.brass)
                 .desired_height(8.0),
         );
         note(ui, desk, &words);

@@ -188,7 +188,7 @@ impl CausesPage {
                     .font(strong(13.0))
                     .color(t.on_accent),
             )
-            .fill(t.accent);
+            .fill(t.brass);
             if ui
                 .add(show)
                 .on_hover_text(
@@ -219,7 +219,7 @@ impl CausesPage {
 fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
     egui::Frame::new()
         .stroke(egui::Stroke::new(1.5, t.danger))
-        .corner_radius(8)
+        .corner_radius(crate::window::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(12, 8))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

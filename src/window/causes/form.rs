@@ -235,7 +235,7 @@ impl CausesPage {
         if self.busy() {
             if let Some(g) = self.state.growth {
                 let share = g.done as f32 / g.of.max(1) as f32;
-                ui.add(ProgressBar::new(share).fill(t.accent).desired_height(8.0));
+                ui.add(ProgressBar::new(share).fill(t.brass).desired_height(8.0));
                 let words = format!(
                     "{} of {} visits to this rig simulated; the answer gets better with each",
                     g.done, g.of
@@ -256,7 +256,7 @@ impl CausesPage {
                     .font(strong(13.0))
                     .color(t.on_accent),
             )
-            .fill(t.accent);
+            .fill(t.brass);
             if ui.add(ask).clicked() {
                 self.ask(desk, ui.ctx());
             }

@@ -11,10 +11,11 @@ use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec
 
 use self::paint::{
     draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
-    head_text, line_color, ruler_ui, tick_decimals,
+    head_text, limit_words, line_color, mark_lane, ring, ruler_ui, tick_decimals,
 };
 use self::values::{bucket_at, fitting_span_s, folded, settled_range, shown, words_of};
 use super::app::twin_differs;
+use super::part::Part;
 use super::show::{Units, clock};
 use super::theme::{Theme, plain, strong};
 use crate::sim::{Bucket, Channel, Record, Snapshot};
@@ -38,9 +39,14 @@ enum Quantity {
     High,
     /// Travel.
     Travel,
+    /// Flow at a vent.
+    Breath,
+    /// Flow by mass.
+    Mass,
 }
 
 /// One line of a chart.
+#[derive(Clone, Copy)]
 struct Trace {
     channel: Channel,
     name: &'static str,
@@ -48,6 +54,7 @@ struct Trace {
 }
 
 /// One chart.
+#[derive(Clone, Copy)]
 struct Chart {
     title: &'static str,
     quantity: Quantity,
@@ -74,7 +81,7 @@ const CHARTS: [Chart; 4] = [
                 faint: false,
             },
         ],
-        weight: 2.6,
+        weight: 3.0,
         least: 5.5 * PA_PER_INWC,
     },
     Chart {
@@ -127,6 +134,22 @@ pub struct Charts {
     span_s: Option<f64>,
     end_s: f64,
     ranges: [Option<[f64; 2]>; 4],
+    kept: Option<Part>,
+}
+
+/// The chart that gives way to the history of a part in hand.
+const OF_PART: usize = 2;
+
+/// Quantity of a channel, and the smallest stretch of it in view, SI.
+fn quantity_of(channel: Channel) -> (Quantity, f64) {
+    use Channel as C;
+    match channel {
+        C::Container | C::Inlet | C::FirstStage | C::FirstStageTwin => (Quantity::High, 20e3),
+        C::FirstLift | C::SecondLift | C::FirstRise | C::SecondRise => (Quantity::Travel, 0.2e-3),
+        C::FirstVent | C::SecondVent => (Quantity::Breath, 2e-6),
+        C::Lost => (Quantity::Mass, 1e-6),
+        _ => (Quantity::Low, 2.0 * PA_PER_INWC),
+    }
 }
 
 impl Default for Charts {
@@ -136,7 +159,20 @@ impl Default for Charts {
             span_s: None,
             end_s: 0.0,
             ranges: [None; 4],
+            kept: None,
         }
+    }
+}
+
+/// What a channel tells of a part.
+fn history_words(channel: Channel) -> &'static str {
+    use Channel as C;
+    match channel {
+        C::FirstLift | C::SecondLift => "seat lift",
+        C::FirstRise | C::SecondRise => "diaphragm rise",
+        C::FirstVent | C::SecondVent => "flow out of the vent",
+        C::Lost => "gas lost",
+        _ => "pressure",
     }
 }
 
@@ -229,7 +265,18 @@ impl Charts {
     }
 
     /// Draws the charts into all the room there is.
-    pub fn show(&mut self, ui: &mut Ui, snap: &Snapshot, record: &Record, units: Units) -> Asked {
+    pub fn show(
+        &mut self,
+        ui: &mut Ui,
+        snap: &Snapshot,
+        record: &Record,
+        units: Units,
+        kept: Option<Part>,
+    ) -> Asked {
+        if self.kept != kept {
+            self.kept = kept;
+            self.ranges[OF_PART] = None;
+        }
         let theme = Theme::of(ui);
         let size = ui.available_size().max(vec2(1.0, 1.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
@@ -307,30 +354,22 @@ impl Charts {
         record: &Record,
     ) {
         let total: f32 = CHARTS.iter().map(|c| c.weight).sum();
-        let room = ruler.top() - rect.top() - 2.0;
+        let lane = mark_lane(rect.height());
+        let room = ruler.top() - lane - rect.top() - 2.0;
         let head = 17.0;
         let free = (room - head * CHARTS.len() as f32).max(20.0);
         let mut y = rect.top();
         draw_time_grid(painter, rect.top() + head, ruler, frame);
         draw_now(painter, rect.top() + head, ruler, frame);
-        if let Some(t) = frame.cursor {
-            let x = frame.x_of(t);
-            painter.vline(
-                x,
-                rect.top() + head..=ruler.top(),
-                Stroke::new(1.0, frame.theme.accent),
-            );
-        }
+        let marks = Rect::from_min_max(pos2(frame.x[0], ruler.top() - lane), ruler.right_top());
+        draw_marks(painter, rect.top() + head, marks, frame);
         for (i, chart) in CHARTS.iter().enumerate() {
             let height = free * chart.weight / total;
             let plot = Rect::from_min_max(
                 pos2(frame.x[0], y + head),
                 pos2(frame.x[1], y + head + height - 4.0),
             );
-            let taken = self.draw_chart(painter, i, plot, frame, record);
-            if i == 0 {
-                draw_marks(painter, plot, ruler.top(), taken, frame);
-            }
+            self.draw_chart(painter, i, plot, frame, record);
             y += head + height;
         }
     }
@@ -342,12 +381,13 @@ impl Charts {
         plot: Rect,
         frame: &Frame<'_>,
         record: &Record,
-    ) -> Rect {
-        let chart = &CHARTS[i];
+    ) {
+        let own = self.own_trace(i);
+        let chart = &self.chart(i);
+        let traces = own.as_ref().map_or(chart.traces, std::slice::from_ref);
         let t = &frame.theme;
         let buckets = (plot.width().max(2.0) * 0.75) as usize;
-        let series: Vec<(&Trace, Vec<Bucket>)> = chart
-            .traces
+        let series: Vec<(&Trace, Vec<Bucket>)> = traces
             .iter()
             .map(|trace| {
                 let [t0, t1] = frame.time;
@@ -368,11 +408,9 @@ impl Charts {
             draw_band(&clip, plot, &y_of, frame);
         }
         draw_value_grid(painter, plot, chart.quantity, range, frame);
-        let taken = if i == 0 {
-            draw_limit(&clip, plot, &y_of, frame)
-        } else {
-            Rect::NOTHING
-        };
+        if i == 0 {
+            draw_limit(&clip, plot, &y_of, frame);
+        }
         for (trace, buckets) in &series {
             let color = if trace.faint {
                 t.faint
@@ -381,13 +419,45 @@ impl Charts {
             };
             let width = if trace.faint { 1.2 } else { 1.7 };
             draw_trace(&clip, frame, buckets, &y_of, Stroke::new(width, color));
+            // Where the line stands now, or under the pointer: a ring, and no hair across the sheet.
+            let at_s = frame.cursor.unwrap_or(frame.snap.readings.time_s);
+            let under = bucket_at(buckets, at_s).or_else(|| {
+                let last = buckets.last().copied();
+                last.filter(|_| frame.cursor.is_none())
+            });
+            if let Some(b) = under.filter(|_| (frame.time[0]..=frame.time[1]).contains(&at_s)) {
+                let at = pos2(frame.x_of(at_s), y_of(0.5 * (b.min + b.max)));
+                ring(&clip, at, trace.faint, t);
+            }
         }
         self.draw_head(painter, i, plot, frame, &series);
-        taken
+    }
+
+    /// A chart as it stands: the one that gives way shows the part in hand.
+    fn chart(&self, i: usize) -> Chart {
+        let mut chart = CHARTS[i];
+        if let Some(trace) = self.own_trace(i) {
+            let (quantity, least) = quantity_of(trace.channel);
+            chart = Chart {
+                quantity,
+                least,
+                ..chart
+            };
+        }
+        chart
+    }
+
+    /// The line of the part in hand, where this chart gives way to it.
+    fn own_trace(&self, i: usize) -> Option<Trace> {
+        let part = self.kept.filter(|_| i == OF_PART)?;
+        Some(Trace {
+            channel: part.history(),
+            name: "",
+            faint: false,
+        })
     }
 
     /// Title at the left, value at the right: now, or under the cursor.
-    #[allow(clippy::unused_self)]
     fn draw_head(
         &self,
         painter: &Painter,
@@ -396,17 +466,25 @@ impl Charts {
         frame: &Frame<'_>,
         series: &[(&Trace, Vec<Bucket>)],
     ) {
-        let chart = &CHARTS[i];
+        let chart = &self.chart(i);
         let t = &frame.theme;
         let unit = shown(chart.quantity, frame.units, 0.0).1;
         let at = pos2(plot.left(), plot.top() - 16.0);
-        let title = painter.layout_no_wrap(chart.title.to_owned(), strong(12.0), t.ink);
+        let name = match self.kept.filter(|_| i == OF_PART) {
+            Some(part) => format!("{}: {}", part.name(), history_words(part.history())),
+            None => chart.title.to_owned(),
+        };
+        let title = painter.layout_no_wrap(name, strong(12.0), t.ink);
         let unit = painter.layout_no_wrap(unit.to_owned(), plain(12.0), t.soft);
         let unit_at = at + vec2(title.size().x + 6.0, 0.0);
         let ground = Rect::from_min_max(at, unit_at + unit.size());
         painter.rect_filled(ground.expand2(vec2(3.0, -1.0)), 0.0, t.card);
         painter.galley(at, title, t.ink);
+        let after = unit_at.x + unit.size().x;
         painter.galley(unit_at, unit, t.soft);
+        if i == 0 && frame.x[1] - after > 330.0 {
+            limit_words(painter, pos2(after + 16.0, at.y), frame);
+        }
         let mut x = plot.right();
         for (trace, buckets) in series.iter().rev() {
             if trace.channel == Channel::OutletTwin && !twin_differs(frame.snap) {

@@ -8,7 +8,7 @@ use super::{Asked, Frame, GUTTER, Quantity};
 use crate::sim::{Bucket, Mark};
 use crate::units::PA_PER_INWC;
 use crate::window::show::{clock, grouped};
-use crate::window::theme::{Theme, plain};
+use crate::window::theme::{NOTE, Theme, plain};
 
 /// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
 const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
@@ -16,6 +16,8 @@ const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
 const LIMIT_PA: f64 = 14.0 * PA_PER_INWC;
 /// Marks closer than this share one line \[points\].
 const MARKS_APART: f32 = 3.0;
+/// Height of a row of their words \[points\].
+const MARK_ROW: f32 = 14.0;
 
 /// Text of a chart's head on a ground of its own, right-aligned; where it begins.
 pub(super) fn head_text(
@@ -35,8 +37,9 @@ pub(super) fn head_text(
 
 pub(super) fn line_color(theme: &Theme, quantity: Quantity) -> Color32 {
     match quantity {
-        Quantity::Travel => theme.rubber,
-        Quantity::Low | Quantity::High => {
+        Quantity::Travel => theme.closes,
+        Quantity::Mass => theme.danger,
+        Quantity::Low | Quantity::High | Quantity::Breath => {
             if theme.dark {
                 theme.gas(400_000.0)
             } else {
@@ -57,36 +60,63 @@ pub(super) fn draw_band(
     painter.rect_filled(band, 0.0, t.band);
 }
 
-/// The words of the band and the pressure nothing in a vehicle may see; the room the words take.
+/// The pressure nothing in a vehicle may see.
 pub(super) fn draw_limit(
     painter: &Painter,
     plot: Rect,
     y_of: &impl Fn(f64) -> f32,
     frame: &Frame<'_>,
-) -> Rect {
-    let t = &frame.theme;
-    let low = |pa: f64| frame.units.low(pa).number();
-    let label = |words: String, y: f32, ink: Color32| {
-        let galley = painter.layout_no_wrap(words, plain(11.0), ink);
-        let rect = Rect::from_min_size(pos2(plot.left() + 6.0, y), galley.size());
-        painter.rect_filled(rect, 0.0, t.card);
-        painter.galley(rect.min, galley, ink);
-        rect
-    };
-    let (band_y, limit_y) = (y_of(BAND_PA[0]), y_of(LIMIT_PA));
-    let words = format!("flow {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
-    let band = label(words, band_y + 1.0, t.good);
+) {
+    let y = y_of(LIMIT_PA);
+    limit_stroke(painter, [plot.left(), plot.right()], y, &frame.theme);
+}
+
+fn limit_stroke(painter: &Painter, x: [f32; 2], y: f32, t: &Theme) {
     painter.extend(Shape::dashed_line(
-        &[pos2(plot.left(), limit_y), pos2(plot.right(), limit_y)],
-        Stroke::new(1.2, t.danger),
+        &[pos2(x[0], y), pos2(x[1], y)],
+        Stroke::new(1.4, t.danger),
         6.0,
         4.0,
     ));
-    // Where the scale is tight the two labels stand on either side.
-    let under = band_y - limit_y > 30.0;
-    let limit_label_y = limit_y + if under { 2.0 } else { -15.0 };
+}
+
+/// What band and limit say, with a piece of each before its words: in the head, where no curve runs.
+pub(super) fn limit_words(painter: &Painter, at: Pos2, frame: &Frame<'_>) {
+    let t = &frame.theme;
+    let low = |pa: f64| frame.units.low(pa).number();
+    let middle = at.y + 8.0;
+    let piece = Rect::from_min_max(pos2(at.x, middle - 5.0), pos2(at.x + 16.0, middle + 5.0));
+    painter.rect(
+        piece,
+        0.0,
+        t.band,
+        Stroke::new(1.0, t.good),
+        egui::StrokeKind::Inside,
+    );
+    let words = format!("flow {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
+    let told = painter.text(
+        pos2(piece.right() + 5.0, at.y),
+        Align2::LEFT_TOP,
+        words,
+        plain(NOTE),
+        t.soft,
+    );
+    let x = told.right() + 12.0;
+    limit_stroke(painter, [x, x + 16.0], middle, t);
     let words = format!("never above {}", low(LIMIT_PA));
-    band.union(label(words, limit_label_y, t.danger))
+    painter.text(
+        pos2(x + 21.0, at.y),
+        Align2::LEFT_TOP,
+        words,
+        plain(NOTE),
+        t.soft,
+    );
+}
+
+/// A ring on a line, brass in ink, as the index of a gauge.
+pub(super) fn ring(painter: &Painter, at: Pos2, faint: bool, t: &Theme) {
+    let (radius, fill) = if faint { (2.5, t.card) } else { (3.6, t.brass) };
+    painter.circle(at, radius, fill, Stroke::new(1.3, t.ink));
 }
 
 /// Steps of 1, 2 or 5 that cut a range into about `wanted` parts.
@@ -119,24 +149,53 @@ pub(super) fn draw_value_grid(
         Quantity::Low => frame.units.low(v).value,
         Quantity::High => frame.units.high(v).value,
         Quantity::Travel => frame.units.travel(v).value,
+        Quantity::Breath => frame.units.breath(v).value,
+        Quantity::Mass => frame.units.mass_flow(v).value,
     };
     let (a, b) = (convert(range[0]), convert(range[1]));
-    let step = nice_step(b - a, (f64::from(plot.height()) / 28.0).max(2.0));
+    let height = f64::from(plot.height());
+    let step = scale_step(a, b, (height / 24.0).max(2.0), height);
     let decimals = (-step.log10().floor()).max(0.0) as usize;
-    let mut k = (a / step).ceil();
-    while k * step <= b {
-        let u = ((k * step - a) / (b - a)) as f32;
-        let y = plot.bottom() - plot.height() * u;
-        painter.hline(plot.x_range(), y, Stroke::new(1.0, t.grid));
-        painter.text(
-            pos2(plot.left() - 7.0, y),
-            Align2::RIGHT_CENTER,
-            grouped(k * step, decimals),
-            plain(11.0),
-            t.soft,
-        );
+    // A manometer's rule: long strokes with numbers, short ones between, outside the curve's room.
+    let y_at = |v: f64| plot.bottom() - plot.height() * ((v - a) / (b - a)) as f32;
+    let rule = plot.left() - 3.0;
+    painter.vline(rule, plot.y_range(), Stroke::new(1.0, t.faint));
+    let parts = if height * step / (b - a) > 30.0 {
+        5.0
+    } else {
+        2.0
+    };
+    let mut k = (a / step * parts).ceil();
+    while k * step / parts <= b {
+        let value = k * step / parts;
+        let y = y_at(value);
+        if k.rem_euclid(parts) == 0.0 {
+            painter.hline(plot.x_range(), y, Stroke::new(1.0, t.grid));
+            painter.hline(rule - 6.0..=rule, y, Stroke::new(1.2, t.soft));
+            painter.text(
+                pos2(rule - 8.0, y),
+                Align2::RIGHT_CENTER,
+                grouped(value, decimals),
+                plain(11.0),
+                t.soft,
+            );
+        } else {
+            painter.hline(rule - 3.0..=rule, y, Stroke::new(1.0, t.faint));
+        }
         k += 1.0;
     }
+}
+
+/// A round step that puts about `wanted` numbers between `a` and `b`, and two at least where there is height for
+/// two \[points\].
+pub(super) fn scale_step(a: f64, b: f64, wanted: f64, height: f64) -> f64 {
+    let mut step = nice_step(b - a, wanted);
+    let numbers = |step: f64| (b / step).floor() - (a / step).ceil() + 1.0;
+    while numbers(step) < 2.0 && height * step / (b - a) > 26.0 {
+        // The next smaller of 1, 2, 5: nice_step rounds up.
+        step = nice_step(0.39 * step, 1.0);
+    }
+    step
 }
 
 pub(super) fn draw_trace(
@@ -226,17 +285,21 @@ pub(super) fn draw_time_grid(painter: &Painter, top: f32, ruler: Rect, frame: &F
     painter.hline(ruler.x_range(), ruler.top(), Stroke::new(1.0, t.faint));
 }
 
-/// Lines for what happened, with labels that make room for each other.
-pub(super) fn draw_marks(
-    painter: &Painter,
-    plot: Rect,
-    bottom: f32,
-    taken: Rect,
-    frame: &Frame<'_>,
-) {
-    const ROWS: usize = 2;
+/// Height kept above the ruler for the words of what happened \[points\].
+pub(super) fn mark_lane(height: f32) -> f32 {
+    if height > 230.0 {
+        2.0 * MARK_ROW
+    } else {
+        MARK_ROW
+    }
+}
+
+/// Lines for what happened, from `top` down to a lane of their own, where their words make room for each other and
+/// cover no curve.
+pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<'_>) {
+    let rows = (lane.height() / MARK_ROW).round().max(1.0) as usize;
     let t = &frame.theme;
-    let mut rows_end = [f32::MIN; ROWS];
+    let mut rows_end = [f32::MIN; 2];
     let mut last_x = f32::MIN;
     let marks = &frame.snap.marks;
     let from = marks.partition_point(|m: &Mark| m.time_s < frame.time[0]);
@@ -249,34 +312,36 @@ pub(super) fn draw_marks(
             continue;
         }
         last_x = x;
-        painter.extend(Shape::dashed_line(
-            &[pos2(x, plot.top()), pos2(x, bottom)],
-            Stroke::new(1.0, t.faint),
-            2.5,
-            3.5,
-        ));
-        if rows_end.iter().all(|end| x + 3.0 <= *end) {
+        let Some(row) = (0..rows.min(2)).find(|row| x + 3.0 > rows_end[*row]) else {
+            mark_line(painter, x, top, lane.top(), t);
             continue;
-        }
-        let galley = painter.layout_no_wrap(mark.words(&frame.snap.rig), plain(11.0), t.soft);
-        let place = |row: usize| {
-            let y = plot.bottom() - galley.size().y - 2.0 - 14.0 * row as f32;
-            Rect::from_min_size(pos2(x + 4.0, y), galley.size())
         };
-        let free = (0..ROWS).find(|&row| {
-            let rect = place(row);
-            x + 3.0 > rows_end[row] && rect.right() <= plot.right() && !rect.intersects(taken)
-        });
-        let Some(row) = free else { continue };
-        let rect = place(row);
-        painter.rect_filled(
-            rect.expand2(vec2(2.0, 0.0)),
-            2.0,
-            t.card.gamma_multiply(0.85),
-        );
-        rows_end[row] = rect.right() + 8.0;
-        painter.galley(rect.min, galley, t.soft);
+        let galley = painter.layout_no_wrap(mark.words(&frame.snap.rig), plain(11.0), t.soft);
+        let y = lane.top() + MARK_ROW * row as f32;
+        // At the right edge the words stand before their line, if nothing stands there.
+        let at = if x + 4.0 + galley.size().x <= lane.right() {
+            Some(pos2(x + 4.0, y))
+        } else {
+            let left = x - 4.0 - galley.size().x;
+            (left > rows_end[row]).then_some(pos2(left, y))
+        };
+        let Some(at) = at else {
+            mark_line(painter, x, top, lane.top(), t);
+            continue;
+        };
+        mark_line(painter, x, top, y + MARK_ROW - 2.0, t);
+        rows_end[row] = at.x + galley.size().x + 8.0;
+        painter.galley(at, galley, t.soft);
     }
+}
+
+fn mark_line(painter: &Painter, x: f32, top: f32, bottom: f32, t: &Theme) {
+    painter.extend(Shape::dashed_line(
+        &[pos2(x, top), pos2(x, bottom)],
+        Stroke::new(1.0, t.faint),
+        2.0,
+        4.0,
+    ));
 }
 
 /// The present as a line with a handle.
@@ -287,15 +352,19 @@ pub(super) fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'
         return;
     }
     let x = frame.x_of(now);
-    painter.vline(x, top..=ruler.top(), Stroke::new(1.4, t.ink));
+    painter.vline(x, top..=ruler.top(), Stroke::new(1.0, t.ink));
+    // A brass handle to take hold of.
+    let (top, low) = (ruler.top() - 5.0, ruler.top() + 6.0);
     painter.add(Shape::convex_polygon(
         vec![
-            pos2(x - 5.5, ruler.top() - 4.0),
-            pos2(x + 5.5, ruler.top() - 4.0),
-            pos2(x, ruler.top() + 4.5),
+            pos2(x - 6.0, top),
+            pos2(x + 6.0, top),
+            pos2(x + 6.0, low - 4.0),
+            pos2(x, low),
+            pos2(x - 6.0, low - 4.0),
         ],
-        t.ink,
-        Stroke::NONE,
+        t.brass,
+        Stroke::new(1.2, t.ink),
     ));
 }
 
@@ -363,5 +432,23 @@ mod tests {
         assert!((nice_step(6.0, 4.0) - 2.0).abs() < 1e-12);
         assert!((nice_step(0.9, 3.0) - 0.5).abs() < 1e-12);
         assert_eq!(time_step_s(60.0, 920.0), 10.0);
+    }
+
+    /// One number on a scale says nothing about its size.
+    #[test]
+    fn a_scale_has_two_numbers_wherever_they_fit() {
+        for (a, b) in [
+            (9.2, 14.8),
+            (8.6, 11.4),
+            (-1.0, 1.0),
+            (0.0, 0.23),
+            (79.0, 81.9),
+        ] {
+            for height in [60.0, 90.0, 200.0] {
+                let step = scale_step(a, b, (height / 24.0_f64).max(2.0), height);
+                let numbers = (b / step).floor() - (a / step).ceil() + 1.0;
+                assert!(numbers >= 2.0, "{a} to {b} at {height}: {numbers}");
+            }
+        }
     }
 }

@@ -17,6 +17,8 @@ pub(super) fn shown(quantity: Quantity, units: Units, value: f64) -> (String, &'
         Quantity::Low => units.low(value),
         Quantity::High => units.high(value),
         Quantity::Travel => units.travel(value),
+        Quantity::Breath => units.breath(value),
+        Quantity::Mass => units.mass_flow(value),
     };
     (s.number(), s.unit)
 }

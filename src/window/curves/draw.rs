@@ -29,8 +29,8 @@ fn load_label(units: Units) -> &'static str {
 /// Inks of a family of lines, told apart by lightness and named in the legend.
 fn family_ink(t: &Theme, k: usize, count: usize) -> egui::Color32 {
     let share = k as f64 / (count.max(2) - 1) as f64;
-    // From the rubber's warm brown over ink to the gas's blue.
-    let (a, b) = (t.rubber, t.gas(if t.dark { 3e5 } else { 9e5 }));
+    // From brass to the gas's blue.
+    let (a, b) = (t.opens, t.gas(if t.dark { 3e5 } else { 9e5 }));
     a.lerp_to_gamma(b, share as f32)
 }
 

@@ -232,7 +232,7 @@ impl CurvesPage {
         if let Some(work) = &self.work {
             ui.add(
                 ProgressBar::new(work.share() as f32)
-                    .fill(t.accent)
+                    .fill(t.brass)
                     .desired_height(8.0),
             );
             if ui.button("Stop").clicked() {
@@ -249,7 +249,7 @@ impl CurvesPage {
                 .font(strong(13.0))
                 .color(t.on_accent),
             )
-            .fill(t.accent);
+            .fill(t.brass);
             if ui.add(draw).clicked() {
                 self.begin(desk, ui.ctx());
             }

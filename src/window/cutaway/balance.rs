@@ -1,17 +1,26 @@
-//! The force balance of one diaphragm: a signed bar for every force, with its number and the net.
+//! The forces on one diaphragm as a balance: what pushes towards closed in one pan, what pushes towards open in the
+//! other, the beam tipped by what is left over; and every push as a bar with its number.
 
-use egui::{Align2, Painter, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use crate::rig::readings::DiaphragmForces;
-use crate::window::show::grouped;
-use crate::window::theme::{Theme, plain, strong};
+use super::draw;
+use super::geometry::StageShape;
+use crate::rig::readings::StageReadings;
+use crate::window::show::Units;
+use crate::window::theme::{CORNER, NOTE, Theme, plain, plate, strong};
 
 /// Height of one row \[points\].
-const ROW: f32 = 14.0;
+const ROW: f32 = 12.5;
 /// Width of the picture \[points\].
-pub const WIDTH: f32 = 246.0;
+pub const WIDTH: f32 = 252.0;
+/// Height of the beam with its pans \[points\].
+const BEAM: f32 = 27.0;
 /// Water lighter than this takes no row \[N\].
 const WORTH_A_ROW_N: f64 = 5e-4;
+/// A push left over from which the diaphragm is on its way \[N\].
+const UNEVEN_N: f64 = 2e-3;
+/// A push left over, as a share of the largest, that tips the beam as far as it goes.
+const TIPS_SHARE: f64 = 0.03;
 
 /// Forces under this share of the largest have a hollow bar, so many times as long; the row says so.
 const SMALL: f64 = 0.04;
@@ -19,26 +28,61 @@ const MAGNIFIED: f64 = 20.0;
 /// Under this share even the longer bar would not be seen.
 const LEAST: f64 = 1e-3;
 
-/// The forces with their names, in the order they are read; water only when it is there.
-pub fn rows(forces: &DiaphragmForces) -> Vec<(&'static str, f64)> {
-    let always = [
-        ("gas below", forces.gas_n),
-        ("spring", forces.spring_n),
-        ("jet on seat", forces.jet_n),
-        ("seat pushes back", forces.seat_n),
-        ("friction", forces.friction_n),
-        ("damping, stops", forces.damping_n + forces.stop_n),
-    ];
-    let water = ("water on top", forces.water_n);
-    always
-        .into_iter()
-        .chain((water.1.abs() > WORTH_A_ROW_N).then_some(water))
-        .collect()
+/// The pushes on a diaphragm \[N\], positive towards closed.
+pub struct Pushes {
+    gas_below_n: f64,
+    air_above_n: f64,
+    others: [(&'static str, f64); 5],
+    water_n: f64,
+}
+
+impl Pushes {
+    /// Of a stage. The readings hold gas below less air above, both against the open; here they stand apart.
+    pub fn of(s: &StageReadings, shape: &StageShape) -> Self {
+        let area_m2 = 0.25 * std::f64::consts::PI * shape.diaphragm_m * shape.diaphragm_m;
+        let air_above_n = -s.case_pa * area_m2;
+        let f = &s.forces;
+        Self {
+            gas_below_n: f.gas_n - air_above_n,
+            air_above_n,
+            others: [
+                ("spring", f.spring_n),
+                ("jet on seat", f.jet_n),
+                ("seat pushes back", f.seat_n),
+                ("friction", f.friction_n),
+                ("damping, stops", f.damping_n + f.stop_n),
+            ],
+            water_n: f.water_n,
+        }
+    }
+
+    /// The pushes with their names, in the order they are read; water only when it is there.
+    pub fn rows(&self) -> Vec<(&'static str, f64)> {
+        let mut rows = vec![
+            ("gas below", self.gas_below_n),
+            ("air above", self.air_above_n),
+        ];
+        rows.extend(self.others);
+        if self.water_n.abs() > WORTH_A_ROW_N {
+            rows.push(("water on top", self.water_n));
+        }
+        rows
+    }
+
+    /// What is left over \[N\].
+    pub fn net_n(&self) -> f64 {
+        self.rows().iter().map(|(_, n)| n).sum()
+    }
+
+    /// Gas below, air above, spring: what arrows on the diaphragm show \[N\].
+    pub fn great(&self) -> [f64; 3] {
+        [self.gas_below_n, self.air_above_n, self.others[0].1]
+    }
 }
 
 /// What the net force does, in words.
 pub fn verdict(net_n: f64) -> &'static str {
-    if net_n.abs() < 2e-3 {
+    if net_n.abs() < UNEVEN_N {
         "in balance"
     } else if net_n > 0.0 {
         "moves towards closed"
@@ -47,79 +91,122 @@ pub fn verdict(net_n: f64) -> &'static str {
     }
 }
 
-/// Height of the card for so many rows.
+/// Height of the picture for so many rows.
 pub fn height(rows: usize) -> f32 {
-    ROW * rows as f32 + 38.0
+    ROW * rows as f32 + 14.0 + BEAM
 }
 
-/// Draws the picture with its top left corner at `at`; as a card of its own when it floats.
+/// Where and how the picture is drawn.
+pub struct Place {
+    /// Top left corner.
+    pub at: Pos2,
+    /// So many times as large as in a small window.
+    pub times: f32,
+    /// Whether it lies on a plate of its own.
+    pub floats: bool,
+}
+
+/// Draws the picture.
 pub fn draw(
     painter: &Painter,
-    at: Pos2,
+    place: &Place,
     name: &str,
-    forces: &DiaphragmForces,
+    pushes: &Pushes,
     theme: &Theme,
-    floats: bool,
+    units: Units,
 ) {
-    let rows = rows(forces);
-    let card = Rect::from_min_size(at, vec2(WIDTH, height(rows.len())));
-    if floats {
+    let (at, k) = (place.at, place.times);
+    let rows = pushes.rows();
+    let card = Rect::from_min_size(at, k * vec2(WIDTH, height(rows.len())));
+    if place.floats {
+        painter.add(plate(card.expand(10.0), theme));
+    }
+    painter.text(
+        at,
+        Align2::LEFT_TOP,
+        format!("Pushes on the {name}"),
+        strong(k * NOTE),
+        theme.ink,
+    );
+    beam(painter, card, pushes, theme, units);
+    let head = at.y + k * (BEAM + 13.0);
+    let (zero, reach) = (at.x + k * 138.0, k * 40.0);
+    let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
+    let mut y = head;
+    for (label, newton) in &rows {
+        let bar = Bar {
+            left: at.x,
+            y,
+            zero,
+            reach,
+            times: k,
+        };
+        bar.draw(painter, label, *newton, full, theme, units);
+        y += k * ROW;
+    }
+    painter.vline(zero, head..=y, Stroke::new(1.0, theme.faint));
+}
+
+/// The beam: pans as heavy as what pushes each way, tipped by what is left over.
+fn beam(painter: &Painter, card: Rect, pushes: &Pushes, t: &Theme, units: Units) {
+    let rows = pushes.rows();
+    let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
+    let net = pushes.net_n();
+    let lean = (net / (TIPS_SHARE * full)).clamp(-1.0, 1.0) as f32;
+    let lean = if lean.is_finite() { lean } else { 0.0 };
+    let k = card.width() / WIDTH;
+    let center = pos2(card.center().x, card.top() + k * 24.0);
+    let (half, dip) = (k * 62.0, k * 8.0 * lean);
+    let ends = [center + vec2(-half, -dip), center + vec2(half, dip)];
+    painter.line_segment(ends, Stroke::new(3.0, t.ink));
+    painter.add(Shape::convex_polygon(
+        vec![
+            center,
+            center + k * vec2(6.0, 13.0),
+            center + k * vec2(-6.0, 13.0),
+        ],
+        t.brass,
+        Stroke::new(1.0, t.ink),
+    ));
+    // The pan that says "open" at the left, "closed" at the right: the heavier goes down.
+    let sums = [
+        rows.iter().map(|(_, n)| (-n).max(0.0)).sum::<f64>(),
+        rows.iter().map(|(_, n)| n.max(0.0)).sum::<f64>(),
+    ];
+    let most = sums[0].max(sums[1]).max(1e-6);
+    for (pan, end) in ends.into_iter().enumerate() {
+        let color = if pan == 0 { t.opens } else { t.closes };
+        let side = k * (6.0 + 8.0 * (sums[pan] / most).sqrt() as f32).min(14.0);
+        let block = Rect::from_min_max(
+            end + vec2(-0.7 * side, -1.5 - 0.8 * side),
+            end + vec2(0.7 * side, -1.5),
+        );
         painter.rect(
-            card.expand(10.0),
-            8.0,
-            theme.card,
-            Stroke::new(1.0, theme.edge),
+            block,
+            CORNER,
+            color,
+            Stroke::new(1.0, t.ink),
             egui::StrokeKind::Inside,
         );
-    }
-    let left = at.x;
-    painter.text(
-        pos2(left, at.y),
-        Align2::LEFT_TOP,
-        format!("On the {name}"),
-        strong(11.5),
-        theme.ink,
-    );
-    let zero = at.x + 96.0 + 40.0;
-    let reach = 38.0;
-    let head = at.y;
-    painter.text(
-        pos2(card.right(), head + 1.0),
-        Align2::RIGHT_TOP,
-        "← opens   closes →",
-        plain(10.5),
-        theme.soft,
-    );
-    let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
-    let mut y = head + 17.0;
-    for (label, newton) in &rows {
-        row(
-            painter,
-            (left, y),
-            (zero, reach),
-            label,
-            *newton,
-            full,
-            theme,
+        let (x, align, word) = if pan == 0 {
+            (card.left(), Align2::LEFT_CENTER, "opens")
+        } else {
+            (card.right(), Align2::RIGHT_CENTER, "closes")
+        };
+        painter.text(
+            pos2(x, center.y - k * 2.0),
+            align,
+            format!("{word} {}", units.force(sums[pan])),
+            plain(k * (NOTE - 1.0)),
+            t.soft,
         );
-        y += ROW;
     }
-    painter.vline(zero, head + 17.0..=y, Stroke::new(1.0, theme.faint));
-    let net = forces.sum_n();
-    painter.hline(left..=card.right(), y + 1.0, Stroke::new(1.0, theme.edge));
     painter.text(
-        pos2(left, y + 4.0),
-        Align2::LEFT_TOP,
-        format!("net: {}", verdict(net)),
-        strong(11.5),
-        theme.ink,
-    );
-    painter.text(
-        pos2(card.right(), y + 4.0),
+        pos2(card.right(), card.top()),
         Align2::RIGHT_TOP,
-        format!("{} N", grouped(net, 3)),
-        strong(11.5),
-        theme.ink,
+        verdict(net),
+        strong(k * NOTE),
+        t.ink,
     );
 }
 
@@ -129,63 +216,87 @@ fn magnified(newton: f64, full: f64) -> f64 {
     if small { MAGNIFIED } else { 1.0 }
 }
 
-fn row(
-    painter: &Painter,
-    (left, y): (f32, f32),
-    (zero, reach): (f32, f32),
-    label: &str,
-    newton: f64,
-    full: f64,
-    theme: &Theme,
-) {
-    painter.text(
-        pos2(left, y),
-        Align2::LEFT_TOP,
-        label,
-        plain(11.5),
-        theme.soft,
-    );
-    let times = magnified(newton, full);
-    let long = reach * (times * newton / full) as f32;
-    let bar = Rect::from_two_pos(pos2(zero, y + 3.0), pos2(zero + long, y + 11.0));
-    let color = if newton < 0.0 {
-        theme.spring
-    } else {
-        theme.rubber
-    };
-    if times > 1.0 {
-        // Paler, so that nobody holds it for a bar to scale; filled, so that a short one is no figure.
-        painter.rect_filled(bar, 1.5, color.gamma_multiply(0.35));
-        let edge = Stroke::new(1.0, color);
-        painter.rect_stroke(bar, 1.5, edge, egui::StrokeKind::Inside);
+/// Where a row's bar lies.
+struct Bar {
+    left: f32,
+    y: f32,
+    zero: f32,
+    reach: f32,
+    times: f32,
+}
+
+impl Bar {
+    fn draw(
+        &self,
+        painter: &Painter,
+        label: &str,
+        newton: f64,
+        full: f64,
+        theme: &Theme,
+        units: Units,
+    ) {
+        let Self {
+            left,
+            y,
+            zero,
+            reach,
+            times: k,
+        } = *self;
         painter.text(
-            // On the side that the bar leaves free.
-            pos2(zero - 4.0 * newton.signum() as f32, y + 1.5),
-            if newton < 0.0 {
-                Align2::LEFT_TOP
-            } else {
-                Align2::RIGHT_TOP
-            },
-            format!("× {MAGNIFIED:.0}"),
-            plain(10.0),
+            pos2(left, y),
+            Align2::LEFT_TOP,
+            label,
+            plain(k * (NOTE - 0.5)),
             theme.soft,
         );
-    } else {
-        painter.rect_filled(bar, 1.5, color);
+        let times = magnified(newton, full);
+        let long = (reach * (times * newton / full) as f32).clamp(-reach, reach);
+        let bar = Rect::from_two_pos(pos2(zero, y + k * 3.0), pos2(zero + long, y + k * 10.5));
+        let color = if newton < 0.0 {
+            theme.opens
+        } else {
+            theme.closes
+        };
+        if times > 1.0 {
+            // Paler, so that nobody holds it for a bar to scale; filled, so that a short one is no figure.
+            painter.rect_filled(bar, 0.0, color.gamma_multiply(0.35));
+            let edge = Stroke::new(1.0, color);
+            painter.rect_stroke(bar, 0.0, edge, egui::StrokeKind::Inside);
+            painter.text(
+                // On the side that the bar leaves free.
+                pos2(zero - 4.0 * newton.signum() as f32, y + 1.0),
+                if newton < 0.0 {
+                    Align2::LEFT_TOP
+                } else {
+                    Align2::RIGHT_TOP
+                },
+                format!("× {MAGNIFIED:.0}"),
+                plain(k * 10.0),
+                theme.soft,
+            );
+        } else {
+            painter.rect_filled(bar, 0.0, color);
+        }
+        painter.text(
+            pos2(left + k * WIDTH, y),
+            Align2::RIGHT_TOP,
+            units.force(newton).to_string(),
+            plain(k * (NOTE - 0.5)),
+            theme.ink,
+        );
     }
-    let decimals = if newton.abs() < 1.0 { 3 } else { 2 };
-    painter.text(
-        pos2(left + WIDTH, y),
-        Align2::RIGHT_TOP,
-        format!("{} N", grouped(newton, decimals)),
-        plain(11.5),
-        theme.ink,
-    );
+}
+
+/// An arrow on a plate for a push \[N\], to one scale with the others: its head touches the plate from the side the
+/// push comes from.
+pub fn arrow(painter: &Painter, at: Pos2, long: f32, width: f32, color: egui::Color32) {
+    draw::arrow(painter, at + vec2(0.0, long), at, width, color);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rig::readings::DiaphragmForces;
 
     #[test]
     fn small_forces_have_a_longer_bar_that_never_passes_the_scale() {
@@ -195,17 +306,31 @@ mod tests {
         const { assert!(MAGNIFIED * SMALL <= 1.0) };
     }
 
+    /// Gas below and air above stand apart, and what is left over is the model's own sum (derived: the split adds and
+    /// takes the same).
     #[test]
-    fn small_forces_take_no_row_and_the_net_is_said() {
-        let mut f = DiaphragmForces {
-            gas_n: 15.5,
-            spring_n: -15.5,
-            ..DiaphragmForces::default()
+    fn air_above_stands_apart_and_the_net_is_the_models() {
+        let mut s = StageReadings {
+            case_pa: 500.0,
+            forces: DiaphragmForces {
+                gas_n: 15.5,
+                spring_n: -15.5,
+                ..DiaphragmForces::default()
+            },
+            ..StageReadings::default()
         };
-        assert_eq!(rows(&f).len(), 6);
-        assert_eq!(verdict(f.sum_n()), "in balance");
-        f.water_n = -0.4;
-        assert_eq!(rows(&f).len(), 7);
-        assert_eq!(verdict(f.sum_n()), "moves towards open");
+        let shape = StageShape {
+            diaphragm_m: 0.085,
+            ..StageShape::default()
+        };
+        let pushes = Pushes::of(&s, &shape);
+        assert!(pushes.air_above_n < -2.8 && pushes.gas_below_n > 18.3);
+        assert!((pushes.net_n() - s.forces.sum_n()).abs() < 1e-12);
+        assert_eq!(pushes.rows().len(), 7);
+        assert_eq!(verdict(pushes.net_n()), "in balance");
+        s.forces.water_n = -0.4;
+        let pushes = Pushes::of(&s, &shape);
+        assert_eq!(pushes.rows().len(), 8);
+        assert_eq!(verdict(pushes.net_n()), "moves towards open");
     }
 }

@@ -224,6 +224,55 @@ pub fn arrow(painter: &Painter, from: Pos2, to: Pos2, width: f32, color: Color32
     );
 }
 
+/// Distance between the places of the stipple \[mm\].
+const STIPPLE_MM: f32 = 2.3;
+
+/// Gas as a stipple: the higher its gauge pressure \[Pa\] the denser, beside the colour; `inside` says of a place on the
+/// screen whether it lies in the gas.
+pub fn stipple(
+    painter: &Painter,
+    rect: egui::Rect,
+    scale: f32,
+    theme: &crate::window::theme::Theme,
+    gauge_pa: f64,
+    inside: impl Fn(Pos2) -> bool,
+) {
+    let share = crate::window::theme::gas_share(gauge_pa);
+    let step = (STIPPLE_MM * scale).max(5.0);
+    if share <= 0.01 || !rect.is_finite() || rect.width() > 6000.0 {
+        return;
+    }
+    let color = theme.ink_on_gas(gauge_pa).gamma_multiply(0.34);
+    let half = 0.55 + 0.25 * (scale / 3.0).min(1.6);
+    let mut mesh = Mesh::default();
+    let (columns, rows) = (
+        (rect.width() / step).ceil() as u32,
+        (rect.height() / step).ceil() as u32,
+    );
+    for i in 0..columns {
+        for k in 0..rows {
+            let n = i * 977 + k * 131;
+            // Every place has a pressure from which a dot stands there.
+            if scatter(n + 3) > share {
+                continue;
+            }
+            let at = rect.min
+                + vec2(
+                    (i as f32 + 0.15 + 0.7 * scatter(n)) * step,
+                    (k as f32 + 0.15 + 0.7 * scatter(n + 1)) * step,
+                );
+            if !rect.contains(at) || !inside(at) {
+                continue;
+            }
+            mesh.add_colored_rect(
+                egui::Rect::from_center_size(at, vec2(2.0 * half, 2.0 * half)),
+                color,
+            );
+        }
+    }
+    painter.add(Shape::mesh(mesh));
+}
+
 /// A repeatable number from 0 to 1 for the n-th of something.
 pub fn scatter(n: u32) -> f32 {
     let mut h = n.wrapping_mul(0x9E37_79B9) ^ 0x85EB_CA6B;

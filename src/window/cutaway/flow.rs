@@ -4,8 +4,10 @@
 use egui::{Color32, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 use super::draw::{self, Path};
+use super::geometry::FLANGE;
 use super::stage::Stage;
-use crate::window::theme::{Theme, plain};
+use crate::rig::readings::{Readings, StageReadings};
+use crate::window::theme::{NOTE, Theme, plain, strong};
 
 /// Drawn travel of a dash per mass of gas \[mm/kg\]: 0.4 g/s moves 45 mm in a second.
 const TRAVEL_MM_PER_KG: f64 = 1.1e5;
@@ -17,6 +19,8 @@ const FAINT_KG_PER_S: f64 = 1.5e-6;
 const GAP_MM: f32 = 8.5;
 /// Breath below this is still air \[m³/s\].
 const STILL_M3_PER_S: f64 = 2e-8;
+/// A tear that is drawn widest \[m²\].
+const LARGE_TEAR_M2: f64 = 20e-6;
 /// Breath at which its arrow is longest \[m³/s\].
 const GUST_M3_PER_S: f64 = 2e-4;
 
@@ -33,8 +37,8 @@ pub struct Phases {
     pub second_mm: f64,
     /// To the burners.
     pub outlet_mm: f64,
-    /// Along tears and reliefs.
-    pub leak_mm: f64,
+    /// Across the diaphragms, through tears and reliefs.
+    pub leak_mm: [f64; 2],
 }
 
 impl Phases {
@@ -49,8 +53,26 @@ impl Phases {
         self.first_mm = wrap(self.first_mm + step(first));
         self.second_mm = wrap(self.second_mm + step(second));
         self.outlet_mm = wrap(self.outlet_mm + step(outlet));
-        self.leak_mm = wrap(self.leak_mm + 30.0 * dt_s);
     }
+
+    /// Moves what crosses the diaphragms on by `dt_s` seconds, at the pace of its own flow.
+    pub fn advance_leaks(&mut self, dt_s: f64, r: &Readings) {
+        for (mm, s) in self.leak_mm.iter_mut().zip([&r.first, &r.second]) {
+            let flow = escapes(s);
+            let pace = (flow * TRAVEL_MM_PER_KG).clamp(0.0, FASTEST_MM_PER_S);
+            // A whiff still drifts.
+            let pace = if flow > 1e-9 { pace.max(4.0) } else { 0.0 };
+            if pace.is_finite() {
+                *mm = wrap(*mm + pace * dt_s);
+            }
+        }
+    }
+}
+
+/// Gas that crosses a diaphragm \[kg/s\].
+pub fn escapes(s: &StageReadings) -> f64 {
+    let flow = s.relief_kg_per_s + s.tear_kg_per_s;
+    if flow.is_finite() { flow.max(0.0) } else { 0.0 }
 }
 
 /// Keeps a phase small without a jump: many gaps long.
@@ -141,53 +163,84 @@ pub fn chamber_way(stage: &Stage<'_>, lane: f32) -> Vec<Pos2> {
     draw::smooth(&way)
 }
 
-/// Arrow and word at the vent's mouth.
-pub fn breath(painter: &Painter, stage: &Stage<'_>, words: bool) {
+/// What the vent does: arrow or plume at its mouth, and the word. A word that only says "vent" needs room.
+pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool) {
     let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
     let mouth = p.vent_mouth();
     let flow = stage.now.vent_m3_per_s;
-    let sealed = stage.now.vent_open < 1e-6;
-    let mut word = if sealed { "vent sealed" } else { "vent" };
-    if flow.abs() > STILL_M3_PER_S && !sealed {
+    let open = stage.now.vent_open;
+    let shut = open < 0.01;
+    let gas = escapes(stage.now) > 1e-9 && flow > STILL_M3_PER_S;
+    let mut lines: Vec<(String, Color32)> = Vec::new();
+    if gas && !shut {
+        plume(painter, stage, phases);
+        lines.push(("gas escapes".to_owned(), t.danger));
+    } else if flow.abs() > STILL_M3_PER_S && !shut {
         let share = (flow.abs() / GUST_M3_PER_S).sqrt().min(1.0) as f32;
         let long = v.len(2.5 + 2.5 * share);
         let near = v.xy(mouth.x, mouth.y - 0.7);
         let far = near + vec2(0.0, long);
         let (from, to) = if flow > 0.0 { (near, far) } else { (far, near) };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
-        word = if flow > 0.0 {
-            "breathes out"
-        } else {
-            "breathes in"
-        };
+        let word = if flow > 0.0 { "air out" } else { "air in" };
+        lines.push((word.to_owned(), t.soft));
+    } else if words && open > 0.995 {
+        lines.push(("vent".to_owned(), t.soft));
     }
-    if words {
-        let color = if sealed { t.danger } else { t.soft };
-        painter.text(
-            v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder),
-            egui::Align2::LEFT_TOP,
-            word,
-            plain(11.5),
-            color,
-        );
+    if shut {
+        lines.push(("vent shut".to_owned(), t.danger));
+    } else if open <= 0.995 {
+        let word = format!("vent {:.0} % open", 100.0 * open);
+        lines.push((word, t.caution));
+    }
+    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder);
+    for (word, color) in lines {
+        let font = if color == t.soft {
+            plain(NOTE)
+        } else {
+            strong(NOTE)
+        };
+        let r = painter.text(at, egui::Align2::LEFT_TOP, word, font, color);
+        at.y = r.bottom();
     }
 }
 
-/// Gas that crosses the diaphragm: through the relief and through a tear.
-pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
+/// Gas out of the vent: puffs that drift down and spread, the more the more escapes.
+fn plume(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
+    let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
+    let mouth = p.vent_mouth();
+    let flow = escapes(stage.now);
+    let share = (flow / 3e-4).sqrt().clamp(0.12, 1.0) as f32;
+    let reach = 4.0 + 9.0 * share;
+    let which = usize::from(stage.shape.relief);
+    let phase = (phases.leak_mm[which] as f32 / 9.0).fract();
+    const PUFFS: u32 = 7;
+    for k in 0..PUFFS {
+        let u = (phase + k as f32 / PUFFS as f32).fract();
+        let drift = (draw::scatter(k + 11) - 0.4) * 7.0 * u;
+        let at = v.xy(mouth.x + drift, mouth.y - 0.6 - reach * u);
+        let radius = v.len(0.5 + (0.5 + 1.5 * share) * u);
+        let ink = t.danger.gamma_multiply(0.75 * (1.0 - u));
+        painter.circle_stroke(at, radius, Stroke::new(1.5, ink));
+    }
+}
+
+/// Gas that crosses the diaphragm: through the relief and through a tear; a tear is seen whether gas goes or not.
+pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases, which: usize) {
     let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
     let y = stage.plate_height();
     let stream = |points: Vec<Pos2>, flow: f64| {
         Stream {
             path: Path::new(draw::smooth(&points)),
-            phase_mm: phases.leak_mm * flow.signum(),
+            phase_mm: phases.leak_mm[which] * flow.signum(),
             flow_kg_per_s: flow,
-            color: t.accent,
+            color: t.danger,
             liquid_share: 0.0,
         }
         .draw(painter, v.scale * 0.7, t);
     };
-    if stage.now.relief_kg_per_s.abs() > 1e-9 {
+    let relief = stage.now.relief_kg_per_s;
+    if relief.abs() > 1e-9 {
         for side in [-1.0, 1.0] {
             stream(
                 vec![
@@ -197,42 +250,66 @@ pub fn leaks(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
                     v.xy(side * 5.0, y + 8.0),
                     v.xy(side * p.tower * 0.8, y + 14.0),
                 ],
-                stage.now.relief_kg_per_s,
+                relief,
             );
         }
     }
-    if stage.now.tear_kg_per_s.abs() > 1e-9 {
-        let x = 0.5 * (p.clamp + p.plate);
-        let at = stage
-            .membrane()
-            .into_iter()
-            .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()))
-            .unwrap_or(pos2(x, y));
-        painter.circle(
-            v.at(at),
-            v.len(1.5),
-            t.gas(stage.now.chamber_pa),
-            Stroke::new(1.4, t.danger),
-        );
-        for lean in [-1.6, 0.0, 1.6] {
-            stream(
-                vec![
-                    v.xy(at.x, at.y - 3.0),
-                    v.at(at),
-                    v.xy(at.x + lean, at.y + 4.0),
-                    v.xy(at.x + 2.0 * lean, p.shoulder - 0.6),
-                ],
-                stage.now.tear_kg_per_s,
-            );
+    if stage.shape.tear_m2 > 0.0 || stage.now.tear_kg_per_s.abs() > 1e-9 {
+        tear(painter, stage, &stream);
+    }
+    if relief.abs() > 1e-9 || stage.now.tear_kg_per_s.abs() > 1e-9 {
+        // In the bonnet it goes to the vent.
+        let level = 0.5 * (p.rest + 3.2 + p.shoulder);
+        let way = vec![
+            v.xy(0.55 * p.clamp, level),
+            v.xy(p.clamp, level),
+            v.xy(p.vent_mouth().x, level),
+            v.at(p.vent_mouth()),
+        ];
+        stream(way, escapes(stage.now));
+    }
+}
+
+/// The tear: a gap with ragged ends in the rubber, wider the larger it is, and its word outside the body.
+fn tear(painter: &Painter, stage: &Stage<'_>, stream: &impl Fn(Vec<Pos2>, f64)) {
+    let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
+    let x = -0.5 * (p.clamp + p.plate);
+    let at = stage
+        .membrane()
+        .into_iter()
+        .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()))
+        .unwrap_or(pos2(x, stage.plate_height()));
+    let half = 0.6 + 1.3 * (stage.shape.tear_m2 / LARGE_TEAR_M2).sqrt().min(1.0) as f32;
+    let hole = v.rect(pos2(at.x - half, at.y - 0.9), pos2(at.x + half, at.y + 0.9));
+    painter.rect_filled(hole, 0.0, t.gas(stage.now.chamber_pa));
+    for side in [-1.0, 1.0] {
+        let end = v.xy(at.x + side * half, at.y);
+        for lean in [-0.9, 0.0, 0.9] {
+            let tip = v.xy(at.x + side * (half - 0.7), at.y + lean);
+            painter.line_segment([end, tip], Stroke::new(1.8, t.danger));
         }
-        painter.text(
-            v.xy(at.x - 2.0, at.y - 3.2),
-            egui::Align2::CENTER_TOP,
-            "torn",
-            plain(11.5),
-            t.ink_on_gas(stage.now.chamber_pa),
+    }
+    for lean in [-1.2, 0.0, 1.2] {
+        stream(
+            vec![
+                v.xy(at.x, at.y - 3.0),
+                v.at(at),
+                v.xy(at.x + lean, at.y + 3.0),
+                v.xy(at.x + 2.5 + lean, p.shoulder - 0.8),
+                v.xy(0.0, p.shoulder - 0.6),
+            ],
+            stage.now.tear_kg_per_s,
         );
     }
+    let word_at = v.xy(-p.clamp - FLANGE - 1.5, p.rest + 5.0);
+    painter.line_segment([word_at, v.at(at)], Stroke::new(1.2, t.danger));
+    painter.text(
+        word_at,
+        egui::Align2::RIGHT_CENTER,
+        "torn",
+        strong(NOTE),
+        t.danger,
+    );
 }
 
 #[cfg(test)]

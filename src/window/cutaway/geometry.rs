@@ -2,8 +2,8 @@
 //! the nozzle axis under the middle of the diaphragm, y up. Draws nothing.
 //!
 //! Diaphragms, bores, vents and lever ratios are the rig's own; wall thicknesses, the depth of
-//! the chambers and the spring towers are of our making. Travel is enlarged by a stated factor,
-//! the same for diaphragm, lever and seat, so that the linkage stays true to itself.
+//! the chambers and the spring towers are of our making. Travel is enlarged by one factor for
+//! both stages, which is told, the same for diaphragm, lever and seat, so that the linkage stays true to itself.
 
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
@@ -17,7 +17,7 @@ pub const DISC: f32 = 2.4;
 pub const PIPE: f32 = 4.2;
 
 /// What the drawing must know of one stage's dimensions.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct StageShape {
     /// Effective diameter of the diaphragm \[m\].
     pub diaphragm_m: f64,
@@ -35,6 +35,20 @@ pub struct StageShape {
     pub linked: bool,
     /// How far the adjusting screw is in, against its nominal place \[m\].
     pub screw_in_m: f64,
+    /// What keeps the seat off its nozzle whatever the lever does \[m\]: a grain, or rubber that is gone.
+    pub held_m: f64,
+    /// Whether that is a loose grain.
+    pub grain: bool,
+    /// Channel across the rubber that no force closes \[m²\].
+    pub nick_m2: f64,
+    /// Depth of a ring that the nozzle has left in the rubber \[m\].
+    pub set_m: f64,
+    /// Tear of the diaphragm \[m²\].
+    pub tear_m2: f64,
+    /// Pressures in the bonnet at which a flap beside the vent lifts and is up \[Pa\].
+    pub flap_pa: Option<[f64; 2]>,
+    /// Whether what closes the vent is ice.
+    pub vent_iced: bool,
 }
 
 /// The parts of one stage laid out \[mm\].
@@ -71,8 +85,8 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Lays out a stage.
-    pub fn of(shape: &StageShape) -> Self {
+    /// Lays out a stage with its travel drawn `enlarged` times.
+    pub fn of(shape: &StageShape, enlarged: f32) -> Self {
         let mm = |m: f64| (m * 1e3) as f32;
         let radius = (mm(shape.diaphragm_m) * 0.5).clamp(12.0, 70.0);
         let ratio = (shape.lever_ratio as f32).clamp(0.5, 12.0);
@@ -99,7 +113,7 @@ impl Plan {
             vent: (mm(shape.vent_m) * 0.5).clamp(0.6, 2.4),
             coil: tower * 0.66,
             screw,
-            enlarged: enlargement(mm(shape.stroke_m), arm),
+            enlarged,
         }
     }
 
@@ -110,6 +124,12 @@ impl Plan {
             return self.rest;
         }
         (self.rest + travel).clamp(self.rest - 0.42 * self.arm, self.rest + 6.0)
+    }
+
+    /// Whether the travel reaches further than it is drawn, so many times enlarged.
+    pub fn runs_off(&self, rise_m: f64, touch_m: f64) -> bool {
+        let travel = ((rise_m - touch_m) * 1e3) as f32 * self.enlarged;
+        !(-0.42 * self.arm - 0.05..=6.05).contains(&travel)
     }
 
     /// Turn of the lever for a plate height \[rad\]; zero when the seat touches.
@@ -220,15 +240,6 @@ impl Plan {
     }
 }
 
-/// A friendly factor at which the whole stroke turns the lever by a good, still true, angle.
-fn enlargement(stroke_mm: f32, arm: f32) -> f32 {
-    let room = 0.30 * arm / stroke_mm.max(1e-3);
-    [20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0]
-        .into_iter()
-        .find(|f| *f <= room)
-        .unwrap_or(1.0)
-}
-
 fn rotated(v: Vec2, turn: f32) -> Vec2 {
     let (sin, cos) = turn.sin_cos();
     vec2(v.x * cos - v.y * sin, v.x * sin + v.y * cos)
@@ -284,12 +295,13 @@ mod tests {
             relief: true,
             linked: true,
             screw_in_m: 0.0,
+            ..StageShape::default()
         }
     }
 
     #[test]
     fn a_touching_seat_lies_flat_on_the_nozzle() {
-        let p = Plan::of(&second());
+        let p = Plan::of(&second(), 2.0);
         let face = p.seat_face(p.lever_turn(p.plate_height(0.004, 0.004)));
         assert!((face.x - p.nozzle_tip()).abs() < 1e-4);
         assert!(face.y.abs() < 1e-4);
@@ -298,7 +310,7 @@ mod tests {
     /// The linkage alone: seat travel is diaphragm travel over the lever ratio (geometry).
     #[test]
     fn the_drawn_gap_is_the_lift_enlarged() {
-        let p = Plan::of(&second());
+        let p = Plan::of(&second(), 2.0);
         for lift_mm in [0.1_f32, 0.3, 0.6, 1.0] {
             let rise = 0.004 - f64::from(lift_mm) * 4e-3;
             let gap = p.seat_face(p.lever_turn(p.plate_height(rise, 0.004))).x - p.nozzle_tip();
@@ -309,13 +321,13 @@ mod tests {
 
     #[test]
     fn bores_and_diaphragms_keep_the_rigs_proportion() {
-        let p = Plan::of(&second());
+        let p = Plan::of(&second(), 2.0);
         assert!((p.bore / p.clamp - (3.2 / 85.0) / 1.13).abs() < 1e-4);
     }
 
     #[test]
     fn the_membrane_starts_and_ends_at_the_clamp() {
-        let p = Plan::of(&second());
+        let p = Plan::of(&second(), 2.0);
         for height in [p.rest - 8.0, p.rest, p.rest + 2.0] {
             let m = p.membrane(height, 1.0);
             assert_eq!(m[0], pos2(-p.clamp, p.rest));

@@ -1,69 +1,55 @@
-//! The loupe: one lip of the nozzle and the seat disc over it, drawn to scale, with a bar that
-//! says how large.
+//! The loupe: one lip of the nozzle and the seat disc over it, drawn to one scale for both stages and at all times, with
+//! a bar that says how large, and with what is wrong with the rubber.
 
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw;
+use super::geometry::StageShape;
 use crate::rig::readings::StageReadings;
+use crate::service::OPEN_FROM_M;
+use crate::window::show::Units;
 use crate::window::theme::{Theme, plain};
 
-/// Bar lengths the loupe can show \[m\], with their words.
-const BARS: [(f64, &str); 6] = [
-    (5e-6, "5 µm"),
-    (20e-6, "20 µm"),
-    (50e-6, "50 µm"),
-    (0.1e-3, "0.1 mm"),
-    (0.2e-3, "0.2 mm"),
-    (0.5e-3, "0.5 mm"),
-];
-/// Lift from which the seat is open \[m\].
-pub const OPEN_FROM_M: f64 = 0.5e-6;
-/// Lift without the lever from which something holds the seat open, and no rounding \[m\].
-pub const HELD_FROM_M: f64 = 2e-6;
-/// Largest grain that is drawn as one \[m\]; more than that is rubber gone.
-const GRAIN_MOST_M: f64 = 0.15e-3;
+/// Length of the scale bar \[m\] and its words: the same in both stages, always.
+const BAR_US: (f64, &str) = (101.6e-6, "4 thou");
+const BAR_SI: (f64, &str) = (0.1e-3, "0.1 mm");
 /// On screen a bar is this share of the loupe's radius.
 const BAR_SHARE: f32 = 0.42;
+/// Rubber gone from which nothing of it is left in sight \[m\].
+const ALL_GONE_M: f64 = 0.7e-3;
+/// Area of a channel across the rubber that is drawn as deep as the loupe's notch goes \[m²\].
+const DEEP_NICK_M2: f64 = 0.02e-6;
 
-/// What the loupe shows now and how far it is drawn in.
-#[derive(Debug, Clone, Copy)]
-pub struct Loupe {
-    bar: usize,
+/// A loupe and what it shows.
+pub struct Loupe<'a> {
+    /// Its middle on the screen.
+    pub center: Pos2,
+    /// Its radius \[points\].
+    pub radius: f32,
+    /// The stage's readings.
+    pub stage: &'a StageReadings,
+    /// Its dimensions, and what is wrong with its seat.
+    pub shape: &'a StageShape,
+    /// Units of the bar.
+    pub units: Units,
+    /// Colours.
+    pub theme: &'a Theme,
 }
 
-impl Default for Loupe {
-    fn default() -> Self {
-        Self { bar: 3 }
-    }
-}
-
-impl Loupe {
-    /// Follows the gap: closer for small ones, back for large ones, with some reluctance.
-    pub fn follow(&mut self, stage: &StageReadings) {
-        let size = if stage.lift_m > OPEN_FROM_M {
-            stage.lift_m
-        } else {
-            stage.squeeze_m * 1.5
+impl Loupe<'_> {
+    /// Draws it.
+    pub fn draw(&self, painter: &Painter) {
+        let Self {
+            center,
+            radius,
+            stage,
+            theme,
+            ..
+        } = *self;
+        let (bar_m, words) = match self.units {
+            Units::Us => BAR_US,
+            Units::Si => BAR_SI,
         };
-        let bars = size / BARS[self.bar].0;
-        if bars > 2.6 && self.bar + 1 < BARS.len() {
-            self.bar += 1;
-        } else if bars < 0.55 && self.bar > 1 {
-            self.bar -= 1;
-        }
-    }
-
-    /// Draws the loupe at `center`.
-    pub fn draw(
-        self,
-        painter: &Painter,
-        center: Pos2,
-        radius: f32,
-        stage: &StageReadings,
-        held_m: f64,
-        theme: &Theme,
-    ) {
-        let (bar_m, words) = BARS[self.bar];
         let per_m = f64::from(BAR_SHARE * radius) / bar_m;
         let px = |m: f64| (m * per_m) as f32;
         let chamber = theme.gas(stage.chamber_pa);
@@ -71,11 +57,11 @@ impl Loupe {
         let clip = Disc { center, radius };
         // The nozzle's lip from the left, cut; its passage below.
         let tip = center.x - radius * 0.34;
-        let gap = px(stage.lift_m);
+        let gap = px(stage.lift_m).max(0.0);
         // A seat held open by a grain is squeezed by the grain, not by the lip.
         let open = stage.lift_m > OPEN_FROM_M;
         let squeeze = if open { 0.0 } else { px(stage.squeeze_m) };
-        let squeeze = squeeze.min(radius * 0.3);
+        let squeeze = squeeze.clamp(0.0, radius * 0.3);
         let passage_top = center.y + radius * 0.30;
         clip.fill(
             painter,
@@ -99,22 +85,106 @@ impl Loupe {
                 pos2(center.x - radius, center.y - radius * 0.14),
                 pos2(tip - radius * 0.10, passage_top),
             ),
-            theme.steel,
+            theme.brass,
         );
         lip(painter, tip, center.y, radius, theme);
         clip.seat(painter, tip, gap, squeeze, stage, theme);
-        if (HELD_FROM_M..GRAIN_MOST_M).contains(&held_m) && gap > 2.0 {
-            grain(painter, pos2(tip, center.y), gap.min(px(held_m)), theme);
-        }
+        self.harm(painter, tip, tip + gap - squeeze);
         if stage.ice > 0.003 {
             ice(painter, tip, passage_top, radius, stage.ice, theme);
         }
         painter.circle_stroke(center, radius, Stroke::new(1.6, theme.ink));
-        // The scale bar.
+        self.bar(painter, words);
+    }
+
+    /// What is wrong with the rubber, at every severity: a grain to scale, crumbled or lost rubber, a nick, a ring.
+    fn harm(&self, painter: &Painter, tip: f32, face: f32) {
+        let Self {
+            center,
+            radius,
+            shape,
+            theme: t,
+            ..
+        } = *self;
+        let right = center.x + radius;
+        let per_m = BAR_SHARE * radius / BAR_SI.0 as f32;
+        if shape.held_m > 0.0 && shape.grain {
+            let size = (shape.held_m as f32 * per_m).max(4.0);
+            grain(painter, pos2(tip, center.y), size, t);
+        } else if shape.held_m > 0.0 {
+            // Ragged rubber; where it is out of sight the holder's bare steel says so.
+            let gone = (shape.held_m / ALL_GONE_M).min(1.0) as f32;
+            let from = face.min(right - 0.12 * radius - 2.0);
+            let edge = [-0.62_f32, -0.30, 0.06, 0.36, 0.66];
+            for (k, y) in edge.into_iter().enumerate() {
+                let deep =
+                    radius * (0.10 + 0.30 * gone) * (0.7 + 0.6 * draw::scatter(k as u32 + 5));
+                let wide = radius * (0.12 + 0.10 * gone);
+                let y = center.y + radius * y;
+                let x = from.max(tip);
+                painter.add(Shape::convex_polygon(
+                    vec![
+                        pos2(x - 0.5, y - wide),
+                        pos2((x + deep).min(right - 3.0), y),
+                        pos2(x - 0.5, y + wide),
+                    ],
+                    t.gas(self.stage.chamber_pa),
+                    Stroke::new(1.1, t.ink),
+                ));
+            }
+            if face > right - 2.0 {
+                self.note(painter, "rubber out of sight →");
+            }
+        }
+        if shape.nick_m2 > 0.0 && face < right {
+            let deep =
+                radius * (0.12 + 0.26 * (shape.nick_m2 / DEEP_NICK_M2).sqrt().min(1.0) as f32);
+            let y = center.y + radius * 0.08;
+            let x = face.max(tip) - 1.0;
+            painter.add(Shape::convex_polygon(
+                vec![
+                    pos2(x, y - 0.10 * radius),
+                    pos2(x + deep, y),
+                    pos2(x, y + 0.10 * radius),
+                ],
+                t.gas(self.stage.inlet_pa),
+                Stroke::new(1.2, t.danger),
+            ));
+        }
+        if shape.set_m > 0.0 && face < right {
+            // The ring the lip has pressed in, as deep as it is.
+            let deep = (shape.set_m as f32 * per_m).max(3.0);
+            let (top, low) = (center.y - 0.18 * radius, center.y + 0.34 * radius);
+            let x = face.max(tip) - 0.5;
+            painter.add(Shape::line(
+                vec![
+                    pos2(x, top),
+                    pos2(x + deep, top + 4.0),
+                    pos2(x + deep, low - 4.0),
+                    pos2(x, low),
+                ],
+                Stroke::new(1.6, t.danger),
+            ));
+        }
+        if shape.held_m <= 0.0 && face > right {
+            self.note(painter, "open beyond the loupe →");
+        }
+    }
+
+    fn note(&self, painter: &Painter, words: &str) {
+        let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
+        let at = self.center + vec2(-0.04 * self.radius, -0.3 * self.radius);
+        let galley = painter.layout(words.to_owned(), plain(10.5), ink, 0.95 * self.radius);
+        painter.galley(at, galley, ink);
+    }
+
+    /// The scale bar.
+    fn bar(&self, painter: &Painter, words: &str) {
+        let Self { center, radius, .. } = *self;
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
         let x = center.x - radius * 0.24 - bar * 0.5;
-        let ink = theme.ink_on_gas(stage.chamber_pa);
+        let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {
             painter.vline(end, y - 3.0..=y + 3.0, Stroke::new(1.4, ink));
@@ -147,7 +217,7 @@ fn lip(painter: &Painter, tip: f32, y: f32, radius: f32, theme: &Theme) {
     points.push(pos2(back, bottom));
     painter.add(Shape::convex_polygon(
         points.clone(),
-        theme.steel,
+        theme.brass,
         Stroke::NONE,
     ));
     painter.add(Shape::line(points, Stroke::new(1.3, theme.ink)));
@@ -165,7 +235,7 @@ fn grain(painter: &Painter, at: Pos2, size: f32, theme: &Theme) {
         .collect();
     painter.add(Shape::convex_polygon(
         points,
-        theme.hatch,
+        theme.mud,
         Stroke::new(1.2, theme.ink),
     ));
 }
@@ -279,7 +349,7 @@ impl Disc {
             );
         }
         if gap > 3.0 && stage.flow_kg_per_s.abs() > 1e-9 {
-            let x = (tip + gap * 0.5).min(center.x + radius * 0.35);
+            let x = tip + (gap * 0.5).min(0.2 * radius);
             let ink = theme.ink_on_gas(stage.inlet_pa);
             let (from, to) = (
                 pos2(x, center.y + radius * 0.62),
@@ -298,31 +368,5 @@ impl Disc {
         let dx = x - self.center.x;
         let half = (self.radius * self.radius - dx * dx).max(0.0).sqrt();
         (self.center.y - half, self.center.y + half)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_loupe_comes_closer_for_small_gaps_and_settles() {
-        let mut loupe = Loupe::default();
-        let mut stage = StageReadings {
-            lift_m: 0.9e-3,
-            ..StageReadings::default()
-        };
-        for _ in 0..20 {
-            loupe.follow(&stage);
-        }
-        assert_eq!(BARS[loupe.bar].1, "0.5 mm");
-        stage.lift_m = 0.03e-3;
-        for _ in 0..20 {
-            loupe.follow(&stage);
-        }
-        let near = loupe.bar;
-        loupe.follow(&stage);
-        assert_eq!(near, loupe.bar);
-        assert!(BARS[near].0 <= 50e-6);
     }
 }

@@ -9,6 +9,10 @@ use crate::window::theme::Theme;
 
 /// Relief flow at which the drawn gap of the relief is widest \[kg/s\].
 const RELIEF_WIDE_KG_PER_S: f64 = 4e-4;
+/// Rubber gone from which nothing is left on the holder \[m\].
+const CRUMBLED_M: f64 = 0.5e-3;
+/// A grain that is drawn largest \[m\].
+const GRAIN_LARGE_M: f64 = 0.15e-3;
 
 /// One stage ready to be drawn.
 pub struct Stage<'a> {
@@ -121,7 +125,14 @@ impl Stage<'_> {
         draw::fill_profile(painter, v, &cavity, self.case_color());
         let membrane = self.membrane();
         let gas = t.gas(self.now.chamber_pa);
-        draw::fill_under(painter, v, &self.gas_ceiling(&membrane), p.floor, gas);
+        let ceiling = self.gas_ceiling(&membrane);
+        draw::fill_under(painter, v, &ceiling, p.floor, gas);
+        let room = v.rect(pos2(-p.clamp, p.floor), pos2(p.clamp, p.rest + 4.0));
+        let top = self.plate_height().min(p.rest) - 0.5;
+        let under = v.xy(0.0, top).y;
+        draw::stipple(painter, room, v.scale, t, self.now.chamber_pa, |q| {
+            q.y > under
+        });
         painter.add(Shape::closed_line(
             v.all(&draw::profile_outline(&cavity)),
             self.ink(1.1),
@@ -175,7 +186,7 @@ impl Stage<'_> {
         tube(2.0 * w + 2.6, t.body);
         tube(2.0 * w + 0.6, t.ink);
         tube(2.0 * w, self.case_color());
-        // The insect screen, and what sits in the passage.
+        // The insect screen, and what sits in the passage and bulges out of it.
         let end = mouth.y;
         for i in -2..=2 {
             let x = mouth.x + w * i as f32 * 0.4;
@@ -183,12 +194,48 @@ impl Stage<'_> {
         }
         let closed = (1.0 - self.now.vent_open).clamp(0.0, 1.0) as f32;
         if closed > 0.005 {
-            let plug = v.rect(
-                pos2(mouth.x - w, end + 1.2),
-                pos2(mouth.x - w + 2.0 * w * closed, end + 4.2),
-            );
-            painter.rect(plug, 1.0, t.accent, self.ink(0.8), StrokeKind::Middle);
+            let wide = 2.0 * (w + 0.9) * closed.max(0.2);
+            let left = mouth.x - w - 0.9;
+            let color = if self.shape.vent_iced { t.frost } else { t.mud };
+            let plug = vec![
+                v.xy(left, end + 4.4),
+                v.xy(left + wide, end + 4.0),
+                v.xy(left + wide + 0.3, end - 0.4),
+                v.xy(left + 0.55 * wide, end - 1.9),
+                v.xy(left - 0.3, end - 0.8),
+            ];
+            draw::patch(painter, plug, color, self.ink(1.0));
         }
+        self.draw_flap(painter);
+    }
+
+    /// The flap beside the vent: hinge and free end \[mm\].
+    pub fn flap(&self) -> (Pos2, Pos2) {
+        let p = &self.plan;
+        let w = p.vent.max(1.1) + 1.3;
+        let level = 0.5 * (p.rest + 3.2 + p.shoulder) + w;
+        let up = self.shape.flap_pa.map_or(0.0, |[start, full]| {
+            ((self.now.case_pa - start) / (full - start).max(1.0)).clamp(0.0, 1.0)
+        });
+        let (sin, cos) = (up as f32 * 1.1).sin_cos();
+        let hinge = pos2(p.clamp + WALL + 1.2, level + 0.3);
+        (hinge, hinge + vec2(6.0 * cos, 6.0 * sin))
+    }
+
+    fn draw_flap(&self, painter: &Painter) {
+        if self.shape.flap_pa.is_none() {
+            return;
+        }
+        let (v, t) = (&self.view, self.theme);
+        let (hinge, end) = self.flap();
+        draw::cased(
+            painter,
+            v.all(&[hinge, end]),
+            v.len(0.9).clamp(1.6, 4.0),
+            t.rubber,
+            t.ink,
+        );
+        painter.circle(v.at(hinge), v.len(0.7).max(1.6), t.steel, self.ink(0.9));
     }
 
     fn draw_nozzle(&self, painter: &Painter) {
@@ -210,7 +257,7 @@ impl Stage<'_> {
                 (tip, p.bore),
             ]
             .map(|(x, y)| v.xy(x, side * y));
-            painter.add(Shape::convex_polygon(metal.to_vec(), t.steel, Stroke::NONE));
+            painter.add(Shape::convex_polygon(metal.to_vec(), t.brass, Stroke::NONE));
             painter.add(Shape::line(metal[1..].to_vec(), self.ink(1.1)));
         }
         let passage = v.rect(pos2(root - WALL - 0.4, -p.bore), pos2(tip, p.bore));
@@ -313,16 +360,71 @@ impl Stage<'_> {
             t.steel,
             self.ink(1.0),
         );
-        // What is open without the lever is rubber gone, or something under it.
-        let lost = (super::held_m(self.now, &self.shape) * 1e3) as f32 * p.enlarged;
-        let face = DISC - lost;
-        if face > DISC * 0.35 {
+        self.draw_rubber(painter, quad, &along, half);
+    }
+
+    /// The rubber of the disc, with what is wrong with it large enough to be seen.
+    fn draw_rubber(
+        &self,
+        painter: &Painter,
+        quad: impl Fn(f32, f32, f32) -> Vec<Pos2>,
+        along: &impl Fn(f32, f32) -> Pos2,
+        half: f32,
+    ) {
+        let (p, v, t, shape) = (&self.plan, &self.view, self.theme, &self.shape);
+        let crumbled = if shape.grain {
+            0.0
+        } else {
+            (shape.held_m / CRUMBLED_M).min(1.0) as f32
+        };
+        // Rubber in crumbs: a part of it is left on the holder, until nothing is.
+        if crumbled < 0.999 {
             draw::patch(
                 painter,
-                quad(DISC * 0.25, face, half),
+                quad(
+                    DISC * 0.25,
+                    DISC * (1.0 - 0.6 * crumbled),
+                    half * (1.0 - 0.75 * crumbled),
+                ),
                 t.rubber,
                 self.ink(1.0),
             );
+        }
+        if crumbled > 0.0 {
+            for k in 0..4_u32 {
+                let at = along(
+                    p.short + half * (1.8 * draw::scatter(k + 60) - 0.9),
+                    DISC * (0.5 + 0.6 * draw::scatter(k + 80)),
+                );
+                painter.circle(
+                    v.at(at),
+                    v.len(0.35 + 0.5 * crumbled),
+                    t.rubber,
+                    self.ink(0.8),
+                );
+            }
+        }
+        if shape.held_m > 0.0 && shape.grain {
+            // A grain where disc and lip would meet.
+            let at = along(p.short + p.bore + 0.3, DISC + 0.3);
+            let size = v
+                .len(0.6 + 0.8 * (shape.held_m / GRAIN_LARGE_M).min(1.0) as f32)
+                .max(3.0);
+            let points = (0..7_u32).map(|i| {
+                let a = std::f32::consts::TAU * i as f32 / 7.0;
+                v.at(at) + size * (0.8 + 0.3 * draw::scatter(i + 17)) * vec2(a.cos(), a.sin())
+            });
+            draw::patch(painter, points.collect(), t.mud, self.ink(1.1));
+        }
+        for (harmed, at, deep) in [
+            (shape.nick_m2 > 0.0, p.short - p.bore, 1.5),
+            (shape.set_m > 0.0, p.short + p.bore, 0.8),
+        ] {
+            if harmed {
+                let notch = [(-0.8, DISC + 0.1), (0.0, DISC - deep), (0.8, DISC + 0.1)];
+                let points = notch.map(|(d, s)| v.at(along(at + d, s)));
+                draw::patch(painter, points.to_vec(), t.card, Stroke::new(1.4, t.danger));
+            }
         }
     }
 
@@ -334,7 +436,7 @@ impl Stage<'_> {
             pos2(-p.tower + 0.4, p.screw),
             pos2(p.tower - 0.4, p.screw + 4.2),
         );
-        painter.rect(plug, 1.0, t.steel, self.ink(1.0), StrokeKind::Middle);
+        painter.rect(plug, 1.0, t.brass, self.ink(1.0), StrokeKind::Middle);
         let slot = v.rect(pos2(-2.4, p.screw + 2.8), pos2(2.4, p.screw + 4.2));
         painter.rect_filled(slot, 0.0, t.ink);
         Coil {
@@ -423,8 +525,8 @@ impl Stage<'_> {
         .draw(
             painter,
             v,
-            t.accent,
-            draw::mix(t.accent, self.case_color(), 0.6),
+            t.brass,
+            draw::mix(t.brass, self.case_color(), 0.6),
         );
     }
 
@@ -476,35 +578,27 @@ impl Stage<'_> {
         }
     }
 
-    /// Gas pushing up and spring pushing down on the diaphragm, as a pair of arrows in the
-    /// colours of the force balance.
+    /// Gas below, air above and spring on the diaphragm as arrows to one scale, in the colours of the balance.
     pub fn draw_push(&self, painter: &Painter) {
-        const LONGEST_MM: f32 = 6.5;
+        const LONGEST_MM: f32 = 7.0;
         let (p, v, t) = (&self.plan, &self.view, self.theme);
-        let (gas, spring) = (self.now.forces.gas_n, self.now.forces.spring_n);
-        let full = gas.abs().max(spring.abs()).max(1e-6);
+        let great = super::balance::Pushes::of(self.now, &self.shape).great();
+        let full = great.iter().map(|n| n.abs()).fold(1e-6, f64::max);
         let y = self.plate_height();
-        let width = v.len(0.8).clamp(1.6, 3.0);
+        let width = v.len(0.8).clamp(1.6, 3.2);
         for side in [-1.0, 1.0] {
-            let x = side * p.plate * 0.84;
-            for (newton, color) in [(gas, t.rubber), (spring, t.spring)] {
+            for (k, newton) in great.into_iter().enumerate() {
                 let long = LONGEST_MM * (newton / full) as f32;
-                // Each arrow's head touches the plate from the side the push comes from.
-                let face = y - 2.1 * long.signum() + if long > 0.0 { 1.0 } else { 0.0 };
-                let x = x + if long > 0.0 { 0.0 } else { -side };
-                draw::arrow(painter, v.xy(x, face - long), v.xy(x, face), width, color);
+                if !long.is_finite() || long.abs() < 0.25 {
+                    continue;
+                }
+                // Spring nearest to the middle, then gas, then air.
+                let x = side * p.plate * [0.80, 0.92, 0.66][k];
+                let color = if newton > 0.0 { t.closes } else { t.opens };
+                let face = if long > 0.0 { y - 2.0 } else { y + 2.2 };
+                super::balance::arrow(painter, v.xy(x, face), v.len(long), width, color);
             }
         }
-    }
-
-    /// The screen box in which a click means this diaphragm.
-    pub fn diaphragm_rect(&self) -> Rect {
-        let p = &self.plan;
-        let y = self.plate_height();
-        self.view.rect(
-            pos2(-p.clamp, y.min(p.rest) - 3.0),
-            pos2(p.clamp, y.max(p.rest) + 4.0),
-        )
     }
 }
 

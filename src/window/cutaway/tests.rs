@@ -13,6 +13,10 @@ fn shapes() -> [StageShape; 2] {
         relief: false,
         linked: true,
         screw_in_m: 0.0,
+        held_m: 0.1e-3,
+        grain: true,
+        nick_m2: 1e-9,
+        ..StageShape::default()
     };
     let second = StageShape {
         diaphragm_m: 0.085,
@@ -23,6 +27,10 @@ fn shapes() -> [StageShape; 2] {
         relief: true,
         linked: true,
         screw_in_m: 0.0,
+        held_m: 0.1e-3,
+        grain: true,
+        nick_m2: 1e-9,
+        ..StageShape::default()
     };
     [first, second]
 }
@@ -78,6 +86,8 @@ fn no_reading_and_no_size_breaks_the_picture() {
     let ctx = egui::Context::default();
     crate::window::theme::install(&ctx);
     let mut cutaway = Cutaway::default();
+    let container = crate::rig::presets::container("30 lb cylinder").expect("a preset");
+    let rig = crate::rig::Rig::standard(vec![container], vec![]);
     let sizes = [
         [900.0, 430.0],
         [520.0, 250.0],
@@ -87,18 +97,22 @@ fn no_reading_and_no_size_breaks_the_picture() {
     ];
     for n in 0..120_u32 {
         let (now, twin) = (wild(n), wild(n + 1000));
-        cutaway.balance = [None, Some(0), Some(1)][(n % 3) as usize];
+        cutaway.keep_diaphragm([None, Some(0), Some(1)][(n % 3) as usize]);
+        cutaway.magnify(n % 2 == 0);
         let size = sizes[n as usize % sizes.len()];
         let input = egui::RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size.into())),
             ..Default::default()
         };
+        let affairs = crate::service::state_of_affairs(&rig, &now);
         let mut output = ctx.run_ui(input, |ui| {
             let scene = Scene {
+                rig: &rig,
                 now: &now,
                 twin: Some(&twin),
                 shapes: shapes(),
                 units: Units::Us,
+                affairs: &affairs,
                 words: "Anything may happen",
                 dt_s: 0.016,
             };

@@ -60,6 +60,30 @@ pub fn frost(painter: &Painter, stage: &Stage<'_>, depth_k: f64) {
     painter.extend(tufts);
 }
 
+/// Residue from which a film is drawn \[kg\], and at which it is thickest.
+const FILM_KG: [f64; 2] = [1e-6, 2e-3];
+
+/// Oily residue: a film on the floor of the chamber with its word.
+pub fn residue(painter: &Painter, stage: &Stage<'_>, kg: f64) {
+    if kg.is_nan() || kg < FILM_KG[0] {
+        return;
+    }
+    let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
+    let thick = 0.5 + 1.3 * (kg / FILM_KG[1]).sqrt().min(1.0) as f32;
+    let film = v.rect(
+        pos2(-p.clamp + 0.5, p.floor),
+        pos2(p.clamp - 0.5, p.floor + thick),
+    );
+    painter.rect_filled(film, 0.0, t.mud);
+    painter.text(
+        film.left_bottom() + vec2(2.0, 3.0 * v.scale),
+        egui::Align2::LEFT_TOP,
+        "oily residue",
+        plain(11.0),
+        t.ink,
+    );
+}
+
 /// The pool in a chamber; its mass is told beside the stage's name.
 pub fn pool(painter: &Painter, stage: &Stage<'_>, pool_kg: f64, seconds: f64) {
     if pool_kg < 2e-5 {

@@ -5,14 +5,12 @@ use egui::{Align2, Painter, Pos2, pos2, vec2};
 
 use super::geometry::{FLANGE, PIPE, WALL};
 use super::stage::Stage;
-use super::{Places, Scene, inset};
+use super::{Places, Scene};
 use crate::physics::heat::frost_depth_k;
 use crate::rig::readings::StageReadings;
-use crate::window::show::grouped;
-use crate::window::theme::{Theme, plain, strong};
-
-/// Flow past a touching seat that is worth a word \[kg/s\].
-const SLIPS_BY_KG_PER_S: f64 = 5e-8;
+use crate::service::SeatState;
+use crate::window::headline::seat_words;
+use crate::window::theme::{NOTE, Theme, plain, strong};
 
 /// Pressures and names beside the parts.
 pub(super) fn labels(
@@ -32,19 +30,19 @@ pub(super) fn labels(
         } else {
             u.pressure(s.now.chamber_pa)
         };
-        // In a small picture the first stage's number stands over the pipe that leaves it, and
+        // In a small picture the first stage's number stands in the pipe that leaves it, and
         // the second's is left to the outlet.
         if places.roomy {
             let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
             painter.text(at, Align2::RIGHT_BOTTOM, text.to_string(), strong(big), ink);
         } else if i == 0 {
-            let at = v.xy(p.vent_mouth().x + 6.0, PIPE + 3.0);
+            let at = places.pipes()[1].center();
             painter.text(
                 at,
-                Align2::LEFT_BOTTOM,
+                Align2::CENTER_CENTER,
                 text.to_string(),
                 strong(big),
-                theme.ink,
+                ink,
             );
         }
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
@@ -56,18 +54,18 @@ pub(super) fn labels(
         painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
         let case = format!("case {}", u.pressure(s.now.case_pa));
         let mut lines = vec![case];
-        if places.roomy {
-            lines.push(format!("motion {:.0} ×", p.enlarged));
+        if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
+            lines.push("moves further than drawn".to_owned());
         }
         if i == 0 && n.pool_kg > 2e-5 {
-            lines.push(format!("{:.0} g liquid", n.pool_kg * 1e3));
+            lines.push(format!("{} liquid", u.small_mass(n.pool_kg)));
         }
         for (k, line) in lines.into_iter().enumerate() {
-            painter.text(
-                name_at + vec2(0.0, 18.0 + 15.0 * k as f32),
-                Align2::RIGHT_TOP,
-                line,
-                plain(11.5),
+            let galley = painter.layout_no_wrap(line, plain(NOTE), theme.soft);
+            let x = (name_at.x - galley.size().x).max(places.left);
+            painter.galley(
+                pos2(x, name_at.y + 18.0 + 15.0 * k as f32),
+                galley,
                 theme.soft,
             );
         }
@@ -121,9 +119,10 @@ pub(super) fn loupe_words(
     i: usize,
     s: &StageReadings,
     scene: &Scene<'_>,
+    times: f32,
     theme: &Theme,
 ) {
-    let state = seat_words(s);
+    let state = seat_words(SeatState::of(s), scene.units);
     painter.text(
         at,
         Align2::LEFT_TOP,
@@ -132,52 +131,49 @@ pub(super) fn loupe_words(
         } else {
             "Second-stage seat"
         },
-        plain(11.5),
+        plain(times * NOTE),
         theme.soft,
     );
     painter.text(
-        at + vec2(0.0, 16.0),
+        at + times * vec2(0.0, 16.0),
         Align2::LEFT_TOP,
         state,
-        strong(14.0),
+        strong(times * 14.0),
         theme.ink,
     );
-    let newton = grouped((s.forces.jet_n * scene.shapes[i].lever_ratio).abs(), 2);
+    let push = scene
+        .units
+        .force((s.forces.jet_n * scene.shapes[i].lever_ratio).abs());
     let mut lines = vec![if room > 165.0 {
-        format!("jet pushes {newton} N on the seat")
+        format!("jet pushes {push} on the seat")
     } else {
-        format!("jet {newton} N")
+        format!("jet {push}")
     }];
     if s.ice > 0.003 {
         lines.push(format!("ice on {:.0} % of the bore", s.ice * 100.0));
     } else if i == 1 {
-        lines.push(format!("{} passes", scene.units.heat(scene.now.flow_w)));
+        lines.push(passes(s, scene));
     }
     for (k, line) in lines.iter().enumerate() {
         painter.text(
-            at + vec2(0.0, 37.0 + 15.0 * k as f32),
+            at + times * vec2(0.0, 37.0 + 15.0 * k as f32),
             Align2::LEFT_TOP,
             line,
-            plain(11.5),
+            plain(times * NOTE),
             theme.soft,
         );
     }
 }
 
-/// "open 0.21 mm", "pressed shut 18 µm".
-pub(super) fn seat_words(s: &StageReadings) -> String {
-    if s.lift_m > inset::OPEN_FROM_M {
-        if s.lift_m < 0.1e-3 {
-            format!("open {:.0} µm", s.lift_m * 1e6)
-        } else {
-            format!("open {:.2} mm", s.lift_m * 1e3)
-        }
-    } else if s.flow_kg_per_s > SLIPS_BY_KG_PER_S {
-        "touching, gas slips by".to_owned()
-    } else if s.squeeze_m >= 0.5e-6 {
-        format!("shut, pressed {:.0} µm", s.squeeze_m * 1e6)
+/// What goes past the seat itself, as heat where all of it burns.
+fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
+    let (n, flow) = (scene.now, s.flow_kg_per_s.max(0.0));
+    let burned =
+        (flow - n.burner_flow_kg_per_s).abs() < 0.02 * flow && n.burner_flow_kg_per_s > 0.0;
+    if burned {
+        format!("{} passes", scene.units.heat(n.flow_w))
     } else {
-        "just touching".to_owned()
+        format!("{} passes", scene.units.mass_flow(flow))
     }
 }
 
@@ -189,8 +185,8 @@ pub(super) fn describe(scene: &Scene<'_>) -> String {
         u.high(n.first.inlet_pa),
         u.high(n.first.chamber_pa),
         u.low(n.outlet_pa),
-        seat_words(&n.first),
-        seat_words(&n.second),
+        seat_words(SeatState::of(&n.first), u),
+        seat_words(SeatState::of(&n.second), u),
         scene.words
     )
 }

@@ -315,7 +315,7 @@ impl DrillsPage {
         if self.build.busy() {
             ui.label(small(&t, "Working out what every cause would show"));
             let bar = ProgressBar::new(self.build.share() as f32);
-            ui.add(bar.desired_height(8.0).fill(t.accent));
+            ui.add(bar.desired_height(8.0).fill(t.brass));
             if ui.add(quiet("Stop")).clicked() {
                 self.build.stop();
             }

@@ -80,7 +80,7 @@ impl DrillsPage {
                 ui.label(small(&t, "Working out what every cause would have shown"));
                 let room = (ui.available_width() - 60.0).max(40.0);
                 let bar = ProgressBar::new(share as f32);
-                ui.add(bar.desired_width(room).desired_height(8.0).fill(t.accent));
+                ui.add(bar.desired_width(room).desired_height(8.0).fill(t.brass));
                 if ui.add(quiet("Stop")).clicked() {
                     d.stop();
                 }
@@ -234,7 +234,7 @@ fn step_ui(
     egui::Frame::new()
         .fill(if on { t.accent_wash } else { t.card })
         .stroke(egui::Stroke::new(1.0, edge))
-        .corner_radius(7)
+        .corner_radius(crate::window::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(9, 4))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

@@ -15,7 +15,7 @@ use crate::window::theme::{Theme, plain, strong, title};
 pub fn primary(ui: &mut Ui, t: &Theme, ready: bool, words: &str) -> egui::Response {
     let text = RichText::new(words).font(strong(13.0));
     let button = if ready {
-        egui::Button::new(text.color(t.on_accent)).fill(t.accent)
+        egui::Button::new(text.color(t.on_accent)).fill(t.brass)
     } else {
         egui::Button::new(text)
     };

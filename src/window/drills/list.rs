@@ -355,7 +355,7 @@ pub fn at_hand_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
 pub fn complaint_ui(ui: &mut Ui, t: &Theme, complaint: &str) {
     egui::Frame::new()
         .fill(t.well)
-        .corner_radius(7)
+        .corner_radius(crate::window::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(10, 7))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

@@ -40,7 +40,7 @@ fn clock_ui(ui: &mut Ui, t: &Theme, w: &Working) {
         );
     });
     let share = (outside.clock_s / outside.limit_s.max(1.0)).clamp(0.0, 1.0) as f32;
-    let bar = ProgressBar::new(share).desired_height(6.0).fill(t.accent);
+    let bar = ProgressBar::new(share).desired_height(6.0).fill(t.brass);
     ui.add(bar).widget_info(|| {
         egui::WidgetInfo::labeled(
             egui::Role::ProgressIndicator,

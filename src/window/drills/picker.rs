@@ -114,7 +114,7 @@ impl Picker {
         let tall = self.tall.unwrap_or(LIST);
         egui::Frame::new()
             .stroke(egui::Stroke::new(1.0, t.edge))
-            .corner_radius(6)
+            .corner_radius(crate::window::theme::CORNER)
             .inner_margin(4)
             .show(ui, |ui| {
                 ScrollArea::vertical()

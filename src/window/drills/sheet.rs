@@ -88,7 +88,7 @@ fn foot_ui(ui: &mut Ui, t: &Theme, w: &Working) {
             let bar = ProgressBar::new(share as f32)
                 .desired_width((ui.available_width() - 110.0).max(60.0))
                 .desired_height(8.0)
-                .fill(t.accent);
+                .fill(t.brass);
             ui.add(bar);
             if w.view.begun
                 && ui

@@ -121,7 +121,7 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
     Frame::new()
         .fill(fill)
         .stroke(egui::Stroke::new(1.0, t.edge))
-        .corner_radius(7)
+        .corner_radius(crate::window::theme::CORNER)
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

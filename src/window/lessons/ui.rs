@@ -121,7 +121,7 @@ impl LessonsPage {
                 let share = desk.snap.readings.time_s / open.lesson.scenario.run.duration_s;
                 ui.label("Watch the rig: it goes through the lesson at the left");
                 let bar = ProgressBar::new(share.clamp(0.0, 1.0) as f32);
-                ui.add(bar.desired_height(8.0).fill(t.accent));
+                ui.add(bar.desired_height(8.0).fill(t.brass));
                 let words = if observed.is_some() {
                     "It is measured already".to_owned()
                 } else {
@@ -216,7 +216,7 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
     let ready = open.predictions().is_some();
     let text = RichText::new("Run the rig").font(strong(13.0));
     let button = if ready {
-        egui::Button::new(text.color(t.on_accent)).fill(t.accent)
+        egui::Button::new(text.color(t.on_accent)).fill(t.brass)
     } else {
         egui::Button::new(text)
     };

@@ -1,0 +1,270 @@
+//! The parts of the cutaway under pointer and keyboard: where each lies, how it lights up, its tag with name, value,
+//! what it does and what goes wrong. Who a part is stands in [`crate::window::part`].
+
+use egui::{Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+
+use super::geometry::{DISC, FLANGE, WALL};
+use super::places::Places;
+use super::stage::Stage;
+use super::{Cutaway, Scene};
+use crate::service::Which;
+use crate::window::part::{Part, Piece};
+use crate::window::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
+
+/// Widest tag \[points\].
+const TAG: f32 = 300.0;
+/// Smallest box that a pointer meets \[points\].
+const LEAST: f32 = 8.0;
+
+/// The outline of a part, and whether it closes.
+pub struct Outline {
+    points: Vec<Pos2>,
+    closed: bool,
+}
+
+impl Outline {
+    fn of(rect: Rect) -> Self {
+        Self {
+            points: vec![
+                rect.left_top(),
+                rect.right_top(),
+                rect.right_bottom(),
+                rect.left_bottom(),
+            ],
+            closed: true,
+        }
+    }
+
+    fn line(points: Vec<Pos2>) -> Self {
+        Self {
+            points,
+            closed: false,
+        }
+    }
+
+    /// The box in which a pointer means it.
+    fn hit(&self) -> Rect {
+        let rect = Rect::from_points(&self.points);
+        rect.expand2(vec2(
+            (0.5 * (LEAST - rect.width())).max(1.0),
+            (0.5 * (LEAST - rect.height())).max(1.0),
+        ))
+    }
+
+    fn light(&self, painter: &Painter, stroke: Stroke) {
+        painter.add(if self.closed {
+            Shape::closed_line(self.points.clone(), stroke)
+        } else {
+            Shape::line(self.points.clone(), stroke)
+        });
+    }
+}
+
+/// The outline of a part of one stage.
+fn piece_outline(s: &Stage<'_>, piece: Piece) -> Outline {
+    let (p, v) = (&s.plan, &s.view);
+    let plate = s.plate_height();
+    let boxed = |x: [f32; 2], y: [f32; 2]| Outline::of(v.rect(pos2(x[0], y[0]), pos2(x[1], y[1])));
+    match piece {
+        Piece::Chamber => boxed([-p.clamp, p.clamp], [p.floor, p.rest.min(plate)]),
+        Piece::Bonnet => {
+            let c = p.cavity();
+            let up = c.iter().filter(|(y, _)| *y >= p.rest);
+            let mut points: Vec<Pos2> = vec![v.xy(-p.clamp, p.rest)];
+            points.extend(up.clone().map(|(y, half)| v.xy(-half, *y)));
+            points.extend(up.rev().map(|(y, half)| v.xy(*half, *y)));
+            points.push(v.xy(p.clamp, p.rest));
+            Outline {
+                points,
+                closed: true,
+            }
+        }
+        Piece::Vent => {
+            let mouth = p.vent_mouth();
+            let w = p.vent.max(1.1) + 1.4;
+            let level = 0.5 * (p.rest + 3.2 + p.shoulder);
+            boxed([p.clamp + WALL, mouth.x + w], [mouth.y - 1.5, level + w])
+        }
+        Piece::Flap => {
+            let (from, to) = s.flap();
+            Outline::line(v.all(&[from, to]))
+        }
+        Piece::Screw => boxed([-p.tower, p.tower], [p.screw, p.screw + 4.2]),
+        Piece::Spring => boxed([-p.coil - 1.0, p.coil + 1.0], [plate + 2.6, p.screw - 0.4]),
+        Piece::Diaphragm => {
+            let mut points = vec![pos2(-p.clamp - FLANGE + 0.6, p.rest)];
+            points.extend(s.membrane());
+            points.push(pos2(p.clamp + FLANGE - 0.6, p.rest));
+            Outline::line(v.all(&points))
+        }
+        Piece::Plate => boxed([-p.plate, p.plate], [plate - 1.7, plate + 1.9]),
+        Piece::Relief => boxed([-4.0, 4.0], [plate - 4.6, plate + 8.0]),
+        Piece::Lever => {
+            let turn = s.turn();
+            let head = p.seat_face(turn) + vec2(DISC, 0.0);
+            Outline::line(v.all(&[head, p.pin(), p.arm_end(turn), pos2(0.0, plate - 1.7)]))
+        }
+        Piece::Pivot => {
+            let pin = p.pin();
+            boxed([pin.x - 2.2, pin.x + 2.2], [pin.y - 2.2, pin.y + 2.2])
+        }
+        Piece::Nozzle => {
+            let tip = p.nozzle_tip();
+            let root = (-p.clamp - 0.2).min(tip - 6.0);
+            boxed([root, tip], [-p.bore - 3.0, p.bore + 3.0])
+        }
+        Piece::Disc => {
+            let face = p.seat_face(s.turn());
+            let half = p.bore + 2.8;
+            boxed(
+                [face.x, face.x + DISC + 1.0],
+                [face.y - half, face.y + half],
+            )
+        }
+    }
+}
+
+/// The outline of a part, if this picture shows it.
+fn outline(part: Part, places: &Places, stages: &[Stage<'_>; 2]) -> Option<Outline> {
+    let [inlet, between, outlet] = places.pipes();
+    let scale = places.views[0].scale;
+    let pipe = |r: Rect| Outline::of(r.expand2(vec2(0.0, 1.7 * scale)));
+    Some(match part {
+        Part::Container | Part::Valve => return None,
+        Part::Pigtail => pipe(inlet),
+        Part::Between => pipe(between),
+        Part::Outlet => pipe(outlet),
+        Part::Of(Which::First, piece) => piece_outline(&stages[0], piece),
+        Part::Of(Which::Second, piece) => piece_outline(&stages[1], piece),
+    })
+}
+
+impl Cutaway {
+    /// Lets every part answer: to pointer, keyboard and reader. What lies on another comes after it.
+    pub(super) fn parts_ui(
+        &mut self,
+        ui: &mut Ui,
+        full: Rect,
+        scene: &Scene<'_>,
+        places: &Places,
+        stages: &[Stage<'_>; 2],
+        theme: &Theme,
+    ) {
+        let mut lit: Option<(Part, Outline)> = None;
+        for (k, part) in Part::all(scene.rig).into_iter().enumerate() {
+            let Some(outline) = outline(part, places, stages) else {
+                continue;
+            };
+            let hit = outline.hit().intersect(full);
+            if !hit.is_positive() {
+                continue;
+            }
+            let id = ui.scope_id().with(("part", k));
+            let response = ui.interact(hit, id, Sense::click());
+            self.part_answers(&response, part, scene);
+            if response.clicked() {
+                self.kept = if self.kept == Some(part) {
+                    None
+                } else {
+                    Some(part)
+                };
+            }
+            let kept = self.kept == Some(part);
+            if kept {
+                outline.light(ui.painter(), Stroke::new(2.4, theme.accent));
+            }
+            if response.has_focus() || response.hovered() {
+                lit = Some((part, outline));
+            }
+        }
+        self.lit = lit.as_ref().map(|(part, _)| *part);
+        if let Some((part, outline)) = lit {
+            outline.light(
+                ui.painter(),
+                Stroke::new(5.0, theme.brass.gamma_multiply(0.55)),
+            );
+            outline.light(ui.painter(), Stroke::new(2.0, theme.accent));
+            tag(ui, part, outline.hit(), full, scene, theme);
+        }
+    }
+
+    fn part_answers(&self, response: &Response, part: Part, scene: &Scene<'_>) {
+        let kept = self.kept == Some(part);
+        response.widget_info(|| {
+            let words = part.words(scene.rig, scene.now, scene.units);
+            WidgetInfo::selected(Role::Button, true, kept, words)
+        });
+    }
+}
+
+/// The tag of a part: beside it where there is room, over the picture, never under the pointer.
+fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) {
+    let painter = ui.painter();
+    let width = TAG.min(full.width() - 24.0);
+    let inner = width - 22.0;
+    let wrap = |text: String, font, ink| painter.layout(text, font, ink, inner);
+    let rows = [
+        wrap(part.name(), strong(LEAD), t.ink),
+        wrap(
+            part.value(scene.rig, scene.now, scene.units),
+            strong(BODY),
+            t.accent,
+        ),
+        wrap(part.does().to_owned(), plain(BODY - 0.5), t.ink),
+        wrap(
+            format!("Goes wrong: {}", lower(part.wrong())),
+            plain(NOTE),
+            t.soft,
+        ),
+        wrap(
+            "Click keeps it, with its history and its faults".to_owned(),
+            plain(NOTE),
+            t.soft,
+        ),
+    ];
+    let height = rows.iter().map(|g| g.size().y + 3.0).sum::<f32>() + 15.0;
+    let size = vec2(width, height);
+    // Right of it, left of it, or under the top of the picture away from it.
+    let right = pos2(of.right() + 12.0, of.center().y - 0.5 * height);
+    let left = pos2(of.left() - 12.0 - width, right.y);
+    let at = if right.x + width <= full.right() {
+        right
+    } else if left.x >= full.left() {
+        left
+    } else {
+        let below = of.center().y < full.center().y;
+        pos2(
+            of.center().x - 0.5 * width,
+            if below {
+                of.bottom() + 12.0
+            } else {
+                of.top() - 12.0 - height
+            },
+        )
+    };
+    let room = Rect::from_min_max(full.min, (full.max - size).max(full.min));
+    let rect = Rect::from_min_size(room.clamp(at), size);
+    painter.add(crate::window::theme::plate(rect, t));
+    painter.rect_filled(
+        Rect::from_min_max(
+            rect.left_top() + vec2(0.0, 10.0),
+            pos2(rect.left() + 4.0, rect.bottom() - 10.0),
+        ),
+        0.0,
+        t.brass,
+    );
+    let mut y = rect.top() + 8.0;
+    for row in rows {
+        let high = row.size().y;
+        painter.galley(pos2(rect.left() + 13.0, y), row, t.ink);
+        y += high + 3.0;
+    }
+}
+
+/// A sentence that goes on after a colon.
+fn lower(text: &str) -> String {
+    let mut c = text.chars();
+    c.next()
+        .map(|f| f.to_lowercase().chain(c).collect())
+        .unwrap_or_default()
+}

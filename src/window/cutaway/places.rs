@@ -1,0 +1,158 @@
+//! Where everything of the cutaway goes once the room is known, and the pipes between: both stages side by side, spare
+//! width in the pipes, loupes and forces below.
+
+use egui::{Painter, Pos2, Rect, Stroke, pos2, vec2};
+
+use super::geometry::{PIPE, Plan, StageShape, View, WALL};
+use super::{Scene, draw, stage, stage_readings};
+use crate::window::theme::Theme;
+
+/// Height kept under the stages for loupes and forces, as a share of the whole, and its ends \[points\].
+const LOUPE_SHARE: f32 = 0.31;
+const LOUPE_ROW: [f32; 2] = [88.0, 190.0];
+/// Height of the row that the force balance takes beside the loupes \[points\].
+const DOCKED_ROW: f32 = 130.0;
+/// Width from which the force balance has a place of its own beside the loupes \[points\].
+const DOCKED_FROM: f32 = 620.0;
+/// Height from which it does not reach into the picture above \[points\].
+const DOCKED_FROM_HEIGHT: f32 = 300.0;
+/// Points per millimetre from which words that only help have room.
+const ROOMY: f32 = 2.4;
+
+/// Where everything goes, once the room is known.
+pub struct Places {
+    /// The stages on the screen.
+    pub views: [View; 2],
+    /// Their parts.
+    pub plans: [Plan; 2],
+    /// Left edge.
+    pub left: f32,
+    /// Right edge.
+    pub right: f32,
+    /// Top of the row of loupes.
+    pub loupe_y: f32,
+    /// Its height.
+    pub loupe_row: f32,
+    /// Whether words that only help have room.
+    pub roomy: bool,
+    /// Whether the force balance has a place of its own.
+    pub docks: bool,
+}
+
+impl Places {
+    /// Fits both stages and their pipes into `rect`, loupes below; travel drawn `enlarged` times.
+    pub fn fit(rect: Rect, shapes: &[StageShape; 2], enlarged: f32) -> Self {
+        let plans = [
+            Plan::of(&shapes[0], enlarged),
+            Plan::of(&shapes[1], enlarged),
+        ];
+        let extents = [plans[0].extent(), plans[1].extent()];
+        let between = 9.0;
+        let lead = 20.0;
+        let width = lead + extents[0].width() + between + extents[1].width() + lead * 0.8;
+        let low = extents[0].min.y.min(extents[1].min.y);
+        let high = extents[0].max.y.max(extents[1].max.y);
+        let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
+        let least = if docks { DOCKED_ROW } else { LOUPE_ROW[0] };
+        let loupe_row = (LOUPE_SHARE * rect.height()).clamp(least, LOUPE_ROW[1]);
+        let room = Rect::from_min_max(
+            rect.min + vec2(0.0, 4.0),
+            pos2(
+                rect.right(),
+                (rect.bottom() - loupe_row - 8.0).max(rect.top() + 60.0),
+            ),
+        );
+        let scale = (room.width() / width)
+            .min(room.height() / (high - low))
+            .max(0.2);
+        let spare = room.width() - width * scale;
+        // Spare width goes to the three pipes.
+        let share = spare * 0.30;
+        let axis = room.center().y + 0.5 * (high + low) * scale;
+        let first_x = rect.left() + share + (lead - extents[0].min.x) * scale;
+        let second_x =
+            first_x + (extents[0].max.x + between - extents[1].min.x) * scale + spare * 0.40;
+        Self {
+            views: [first_x, second_x].map(|x| View {
+                origin: pos2(x, axis),
+                scale,
+            }),
+            plans,
+            left: rect.left(),
+            right: rect.right(),
+            loupe_y: rect.bottom() - loupe_row,
+            loupe_row,
+            roomy: scale > ROOMY,
+            docks,
+        }
+    }
+
+    /// So many times as large as in a small window are loupes, forces and their words.
+    pub fn times(&self) -> f32 {
+        (self.loupe_row / DOCKED_ROW).clamp(1.0, 1.5)
+    }
+
+    /// The three pipes as screen boxes of their bores: inlet, between, outlet.
+    pub fn pipes(&self) -> [Rect; 3] {
+        let [a, b] = &self.views;
+        let [p, q] = &self.plans;
+        let half = PIPE * a.scale;
+        let y = a.origin.y - half..=a.origin.y + half;
+        [
+            (self.left, a.xy(-p.clamp, 0.0).x),
+            (a.xy(p.clamp, 0.0).x, b.xy(-q.clamp, 0.0).x),
+            (b.xy(q.clamp, 0.0).x, self.right),
+        ]
+        .map(|(from, to)| Rect::from_x_y_ranges(from..=to.max(from), y.clone()))
+    }
+}
+
+/// Inlet, middle and outlet pipes.
+pub fn draw_pipes(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {
+    let n = scene.now;
+    let pressures = [n.first.inlet_pa, n.second.inlet_pa, n.outlet_pa];
+    for (bore, pa) in places.pipes().into_iter().zip(pressures) {
+        let scale = places.views[0].scale;
+        let from = pos2(bore.left(), places.views[0].origin.y);
+        stage::pipe(painter, theme, scale, from, bore.right(), theme.gas(pa));
+        draw::stipple(painter, bore, scale, theme, pa, |_| true);
+    }
+}
+
+/// Opens the bodies' walls where pipes enter and leave.
+pub fn open_ports(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {
+    for i in 0..2 {
+        let (p, v) = (&places.plans[i], &places.views[i]);
+        let s = stage_readings(scene.now, i);
+        for (x0, x1, pa) in [
+            (p.clamp - 0.7, p.clamp + WALL + 0.8, s.chamber_pa),
+            (-p.clamp - WALL - 0.8, -p.clamp - 0.2, s.inlet_pa),
+        ] {
+            painter.rect_filled(v.rect(pos2(x0, -PIPE), pos2(x1, PIPE)), 0.0, theme.gas(pa));
+            for y in [-PIPE, PIPE] {
+                painter.line_segment(
+                    [v.xy(x0 + 0.7, y), v.xy(x1, y)],
+                    Stroke::new(1.1, theme.ink),
+                );
+            }
+        }
+        // The inlet narrows to the bore at the wall.
+        let x = -p.clamp - 0.2;
+        for side in [-1.0, 1.0] {
+            painter.line_segment(
+                [v.xy(x, side * PIPE), v.xy(x, side * p.bore)],
+                Stroke::new(1.1, theme.ink),
+            );
+        }
+        painter.rect_filled(
+            v.rect(pos2(x - 0.6, -p.bore), pos2(x + 0.8, p.bore)),
+            0.0,
+            theme.gas(s.inlet_pa),
+        );
+    }
+}
+
+/// The point of a stage's seat on the screen.
+pub fn seat_at(places: &Places, i: usize) -> Pos2 {
+    places.views[i].xy(places.plans[i].nozzle_tip(), 0.0)
+}
