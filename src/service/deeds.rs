@@ -187,17 +187,17 @@ pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<Outcome, ServiceError> {
                 });
                 b.wait(3.0, 0.5)?;
             }
-            let tripped = marked(b, marks, "excess-flow limiter");
+            let tripped = marked(b, marks, "excess-flow valve");
             let words = if b.sim.moment().modes.excess_flow[container].is_shut() {
-                "Opened; the excess-flow limiter tripped and stays shut"
+                "Opened; the excess-flow valve tripped and stays shut"
             } else if tripped {
-                "Opened; the excess-flow limiter tripped and has reset"
+                "Opened; the excess-flow valve tripped and has reset"
             } else {
                 "Opened"
             };
             (
                 words.to_owned(),
-                "Open a container valve slowly: fast trips the limiter and kicks the regulator",
+                "Open a container valve slowly: fast trips the excess-flow valve and kicks the regulator",
             )
         }
         Deed::ShutValve { container } | Deed::ShutFast { container } => {

@@ -343,7 +343,7 @@ fn a_stuck_relief_shows_only_when_a_seat_leaks() {
 
 /// Trade: shut, wait, open slowly.
 #[test]
-fn a_tripped_limiter_comes_back_when_opened_slowly() {
+fn a_tripped_excess_flow_valve_comes_back_when_opened_slowly() {
     let mut sim = start(&scenario(70.0, 1), &[]);
     let mut listener = go_on;
     let mut bench = Bench::new(&mut sim, &mut listener);

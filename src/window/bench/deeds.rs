@@ -191,7 +191,7 @@ impl BenchPage {
         caution(
             ui,
             desk,
-            "Open slowly: fast trips the limiter and kicks the regulator. Never above 80 % full",
+            "Open slowly: fast trips the excess-flow valve and kicks the regulator. Never above 80 % full",
         );
     }
 
