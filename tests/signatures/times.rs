@@ -8,7 +8,7 @@ use twostage::sim::Simulation;
 use twostage::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
 
 /// Faults told here and not in the table.
-pub const OWN: [&str; 12] = [
+pub const OWN: [&str; 10] = [
     "first_vent_blocked",
     "mounted_in_sun",
     "vent_turned_up",
@@ -16,8 +16,6 @@ pub const OWN: [&str; 12] = [
     "butane_rich",
     "container_cold",
     "container_low",
-    "changeover_stuck",
-    "changeover_early",
     "thermocouple_dead",
     "igniter_dead",
     "flame_sensor_dead",
