@@ -57,7 +57,8 @@ fn body(rig: &Rig, r: &Readings) -> String {
         );
     }
     if c.excess_flow_tripped {
-        return "the excess-flow valve has closed after too fast a rush of gas; only its small bleed passes".to_owned();
+        return "the excess-flow valve at the container has closed; only its small bleed passes"
+            .to_owned();
     }
     if (0..r.appliance_count).any(|i| r.appliances[i].phase == Phase::OpenUnlit) {
         return "gas leaves a burner that does not burn".to_owned();

@@ -258,3 +258,32 @@ fn the_knob_turned_to_the_good_side_heals() {
     }
     .assert();
 }
+
+/// What the reserve's container gives comes with its gas, liquid too; and only when it feeds.
+#[test]
+fn liquid_from_the_reserve_comes_only_when_it_feeds() {
+    let mut house = at_rest(&[("liquid_carry_over.right", 0.8)]);
+    house.switch(0..4, true).wait(120.0);
+    assert_eq!(house.read().pool_kg, 0.0, "the service side is dry");
+    house.sim.act(&Action::Valve {
+        container: 0,
+        open: 0.0,
+        over_s: 2.0,
+    });
+    house.wait(180.0);
+    let r = house.read();
+    assert!(r.pool_kg > 1e-3 && r.body_k < r.air_k - 10.0, "{r:?}");
+    Check {
+        source: "conservation of energy",
+        grade: Grade::Derived,
+        expected: 0.01,
+        got: r.energy_error,
+        ..check(
+            "twin.wet_reserve_heat",
+            "heat not accounted for, of all that has passed, with a reserve that gives liquid",
+            "1",
+            Tolerance::AtMost,
+        )
+    }
+    .assert();
+}
