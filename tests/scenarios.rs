@@ -353,11 +353,11 @@ fn the_overfilled_container_sends_liquid() {
 }
 
 #[test]
-fn the_limiter_takes_the_rush_for_a_broken_hose() {
+fn the_excess_flow_valve_takes_the_rush_for_a_broken_hose() {
     let ran = usual("opened_too_fast");
     assert_between(
-        "limiter closes",
-        ran.said("excess-flow limiter 1 closed"),
+        "excess-flow valve closes",
+        ran.said("excess-flow valve 1 closed"),
         5.0,
         5.2,
     );
@@ -374,7 +374,7 @@ fn the_limiter_takes_the_rush_for_a_broken_hose() {
     let again = ran
         .marks
         .iter()
-        .filter(|(_, said)| said == "excess-flow limiter 1 closed");
+        .filter(|(_, said)| said == "excess-flow valve 1 closed");
     assert_eq!(again.count(), 1);
     assert_eq!(ran.burner("furnace").phase, Phase::Burning);
     assert_between(

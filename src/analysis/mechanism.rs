@@ -51,6 +51,19 @@ impl Mechanism {
         }
     }
 
+    /// Its name in a cell of a map.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::FirstBreather => "1st hole",
+            Self::SecondBreather => "2nd hole",
+            Self::DiaphragmRubber => "diaphragm",
+            Self::SeatRubber => "seat",
+            Self::BonnetAir => "bonnet air",
+            Self::MainLine => "line",
+            Self::Viscous => "damping",
+        }
+    }
+
     /// The rig without it.
     #[must_use]
     pub fn removed_from(self, rig: &Rig) -> Rig {

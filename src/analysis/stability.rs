@@ -104,20 +104,19 @@ pub fn stability_map(
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<StabilityMap, Unsteady> {
     let free = without_friction(rig);
-    let less = Mechanism::ALL.map(|m| m.removed_from(&free));
     let (mut points, mut without) = (Vec::new(), Vec::new());
     for (k, &pa) in container_pa.iter().enumerate() {
         if !go_on(k as f64 / container_pa.len() as f64) {
             break;
         }
         let mut stand = Stand::new(&free, site, pa);
-        let mut stands = less.each_ref().map(|rig| Stand::new(rig, site, pa));
         for &load_w in loads_w {
             let orifice_m2 = stand.orifice_m2(load_w);
             points.push(hunting(&mut stand, orifice_m2)?);
             let mut damping = [1.0; MECHANISMS];
-            for (out, stand) in damping.iter_mut().zip(&mut stands) {
-                *out = hunting(stand, orifice_m2)?.damping;
+            for (out, mechanism) in damping.iter_mut().zip(Mechanism::ALL) {
+                // What damps does nothing at rest: all but one of these stand settled where they are put.
+                *out = hunting(&mut stand.without(mechanism), orifice_m2)?.damping;
             }
             without.push(damping);
         }
@@ -171,12 +170,14 @@ impl StabilityMap {
             &self
                 .points
                 .iter()
-                .map(|p| {
+                .enumerate()
+                .map(|(k, p)| {
+                    let by = self.carrier(k).map_or("", Mechanism::label);
                     (
                         1e-3 * p.load_w / W_PER_BTU_PER_H,
                         pa_to_psi(p.container_pa),
                         p.damping,
-                        format!("{:.2}\n{:.0} Hz", p.damping, p.frequency_hz),
+                        format!("{:.2}\n{:.0} Hz\n{by}", p.damping, p.frequency_hz),
                     )
                 })
                 .collect::<Vec<_>>(),

@@ -6,6 +6,7 @@
 //! friction bristles are held. Friction is held at its sliding value against the motion that led
 //! there, which is what makes a rising and a falling curve of them.
 
+use super::mechanism::Mechanism;
 use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{self, SPECIES, Species, Vapour};
 use crate::rig::evaluate::real_pressure;
@@ -13,7 +14,7 @@ use crate::rig::{
     Charge, Held, Modes, Ramp, Readings, Rig, RigState, Site, Stage, evaluate, rates,
 };
 use crate::sim::RigSystem;
-use crate::solver::{Engine, Method, Tolerance};
+use crate::solver::{Engine, Method, Stop, Tolerance};
 use crate::units::inwc_to_pa;
 use nalgebra::{SMatrix, SVector};
 
@@ -189,6 +190,15 @@ impl Stand {
         self.state = self.waited();
         // If even this fails the loads asked for will say so.
         let _ = self.walk_to(START_M2, 0);
+    }
+
+    /// The same stand, at the point it has settled at, without something that damps.
+    #[must_use]
+    pub fn without(&self, mechanism: Mechanism) -> Self {
+        Self {
+            rig: mechanism.removed_from(&self.rig),
+            ..self.clone()
+        }
     }
 
     /// Container gauge pressure asked for \[Pa\].
@@ -417,8 +427,15 @@ impl Stand {
         self.state.write_to(&rig, &mut y);
         let mut engine = Engine::new(Method::Stiff, Tolerance::default());
         engine.step_limit = WAIT_STEPS;
-        // Where it fails it leaves the last good state, and Newton's method will tell.
-        let _ = engine.advance(&system, 0.0, WAIT_S, &mut y, &[], &mut |_, _| {});
+        // Where it fails it leaves the last good state, and Newton's method will tell. What a rig is watched for (the
+        // relief opens) is passed over.
+        let mut t_s = 0.0;
+        while t_s < WAIT_S {
+            match engine.advance(&system, t_s, WAIT_S, &mut y, &[], &mut |_, _| {}) {
+                Ok(Stop::Event { time_s, .. }) if time_s > t_s => t_s = time_s,
+                _ => break,
+            }
+        }
         let end = RigState::read_from(&rig, &y);
         self.with(&self.state, &self.get(&end))
     }

@@ -93,7 +93,7 @@ pub fn notice(
     match act {
         Act::Open { slowly: false, .. } => out.push(noticed(
             "opened fast",
-            "A container valve is opened slowly: fast, the limiter trips and the regulator takes the blow",
+            "A container valve is opened slowly: fast, the excess-flow valve trips and the regulator takes the blow",
         )),
         Act::Flush => flush(before, &mut out),
         Act::Screw(..) => screw(before, &after, *known, &mut out),

@@ -228,6 +228,13 @@ impl Fault {
         }
     }
 
+    /// Whether it does anything to a rig of this build: a changeover's fault does nothing to one container.
+    pub fn acts_on(self, rig: &Rig) -> bool {
+        let mut with = rig.clone();
+        self.apply(&mut with, 1.0);
+        self.arrives() || with != *rig
+    }
+
     /// Whether something comes into the rig with it, see [`Fault::arrive`].
     pub fn arrives(self) -> bool {
         self.entry().arrive.is_some() || self.entry().fills.is_some()

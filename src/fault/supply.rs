@@ -2,6 +2,7 @@
 
 use super::scale::{decades, figures, percent, rising, sharp_hole_at_psig};
 use super::{Entry, Family, Onset, Remedy};
+use crate::physics::{GAS_CONSTANT, STANDARD_ATMOSPHERE_PA};
 use crate::rig::Seat;
 use crate::units::psi_to_pa;
 
@@ -57,10 +58,21 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Container nearly empty",
         words: "Little liquid is left, so little wall is wetted and the rest cools quickly under load.",
         family: Family::Supply,
-        meaning: |s| format!("{} % of the fuel left", percent(decades(s, 2.4))),
-        fills: Some(|_, state, from, to| {
+        meaning: |s| {
+            format!(
+                "{} % left of the fuel that comes out by itself",
+                percent(decades(s, 2.4))
+            )
+        },
+        fills: Some(|c, state, from, to| {
+            // What stays in a container that has given all it can is vapour at the air's pressure.
+            let all: f64 = state.moles.iter().sum();
+            let stays = STANDARD_ATMOSPHERE_PA * c.volume_m3 / (GAS_CONSTANT * state.temperature_k);
             let left = decades(to, 2.4) / decades(from, 2.4);
-            state.moles.iter_mut().for_each(|n| *n *= left);
+            if all > stays {
+                let kept = (stays + (all - stays) * left) / all;
+                state.moles.iter_mut().for_each(|n| *n *= kept);
+            }
         }),
         onset: Onset::Gradual,
         remedies: &[Remedy::Refill],

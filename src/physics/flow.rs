@@ -282,6 +282,23 @@ pub fn mixture_flow_factor(
     (1.0 - chi + chi * liquid_density_kg_per_m3 / vapour_density_kg_per_m3).sqrt()
 }
 
+/// Vapour and liquid, kg/s, that pass an opening which passes `dry_kg_per_s` of the vapour alone, with a share of liquid by
+/// volume before it. Back flow is vapour, whatever stands upstream.
+pub fn wet_flow_kg_per_s(
+    dry_kg_per_s: f64,
+    liquid_share: f64,
+    vapour_density_kg_per_m3: f64,
+    liquid_density_kg_per_m3: f64,
+) -> (f64, f64) {
+    if dry_kg_per_s <= 0.0 || liquid_share <= 0.0 {
+        return (dry_kg_per_s, 0.0);
+    }
+    let (vapour, liquid) = (vapour_density_kg_per_m3, liquid_density_kg_per_m3);
+    let total = dry_kg_per_s * mixture_flow_factor(liquid_share, vapour, liquid);
+    let share = liquid_mass_share(liquid_share, vapour, liquid);
+    (total * (1.0 - share), total * share)
+}
+
 /// Share of the mixture's mass that is liquid, from its share of the volume.
 pub fn liquid_mass_share(
     liquid_share: f64,

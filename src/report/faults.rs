@@ -1,24 +1,23 @@
 //! The page of every fault: what the catalogue says of it, and what a technician's visit shows with
 //! it and without, worked out by the simulation. `twostage faults --paper docs` writes it.
 
-use super::visit::{capital, outcome, test as in_words};
 use crate::analysis::{Chart, Line};
 use crate::fault::{Entry, Family, Fault, Onset};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::{Action, Scenario};
+use super::visit::{capital, outcome, test as in_words};
 use crate::service::TOLERANCE;
+use crate::visit::{
+    Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all,
+};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::{System, ZERO_FAHRENHEIT_K, pa_to_inwc, pa_to_psi};
-use crate::visit::{Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all};
 use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// Severity of the pages.
 const MEDIUM: f64 = 0.5;
-/// Air of the visits \[°F\]: mild, and frost for what waits for it.
-const MILD_F: f64 = 70.0;
-const FROST_F: f64 = 20.0;
 /// What a gauge of the trade shows as a difference \[in w.c., psi\].
 const TO_BE_SEEN: f64 = 0.15;
 /// A draw longer than a visit, for what needs time \[min\], and the appliance that draws, about half load.
@@ -35,86 +34,173 @@ pub struct Pages {
     pub pictures: Vec<(&'static str, String)>,
 }
 
-fn scenario(air_f: f64) -> Scenario {
-    let kinds = [
-        Kind::Furnace,
-        Kind::WaterHeater,
-        Kind::Cooktop,
-        Kind::OnDemandHeater,
-    ];
-    let air_k = ZERO_FAHRENHEIT_K + air_f / 1.8;
-    // A preset by its own name, so it is there; an empty list would give an empty page.
-    let containers = presets::container("30 lb cylinder").into_iter().collect();
-    let rig = Rig::standard(containers, kinds.map(presets::appliance).to_vec());
-    Scenario::at_rest("visit", rig, Site::calm(air_k, 0.0), 0.6, air_k)
+/// A rig that pages are made on.
+#[derive(Clone, Copy, PartialEq)]
+struct Setting {
+    /// In words, as the head of a table.
+    words: &'static str,
+    air_f: f64,
+    containers: usize,
+    /// Whether the service side of a twin set stands shut.
+    on_reserve: bool,
 }
 
-/// The rig of the pages at rest, with a fault or none.
-fn start(air_f: f64, fault: Option<Fault>) -> Result<Simulation, VisitError> {
-    let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
-    let prepared = Arc::new(prepare(&scenario(air_f), &faults));
-    Ok(Simulation::start(prepared, Method::Stiff, TOLERANCE)?)
+const MILD: Setting = Setting {
+    words: "70 °F",
+    air_f: 70.0,
+    containers: 1,
+    on_reserve: false,
+};
+const FROST: Setting = Setting {
+    words: "20 °F",
+    air_f: 20.0,
+    ..MILD
+};
+const TWIN: Setting = Setting {
+    words: "twin set, 70 °F",
+    containers: 2,
+    ..MILD
+};
+const RESERVE: Setting = Setting {
+    words: "twin set on the reserve alone, 70 °F",
+    on_reserve: true,
+    ..TWIN
+};
+
+impl Setting {
+    fn scenario(self) -> Scenario {
+        let kinds = [
+            Kind::Furnace,
+            Kind::WaterHeater,
+            Kind::Cooktop,
+            Kind::OnDemandHeater,
+        ];
+        let air_k = ZERO_FAHRENHEIT_K + self.air_f / 1.8;
+        // A preset by its own name, so it is there; an empty list would give an empty page.
+        let container = presets::container("30 lb cylinder").into_iter();
+        let containers = container.cycle().take(self.containers).collect();
+        let rig = Rig::standard(containers, kinds.map(presets::appliance).to_vec());
+        Scenario::at_rest("visit", rig, Site::calm(air_k, 0.0), 0.6, air_k)
+    }
+
+    /// Where a fault is looked at.
+    fn of(fault: Fault) -> &'static [Self] {
+        if !fault.acts_on(&MILD.scenario().rig) {
+            &[RESERVE, TWIN]
+        } else if fault.entry().onset == Onset::Weather {
+            &[FROST]
+        } else {
+            &[MILD]
+        }
+    }
+
+    /// At rest, with a fault or none.
+    fn start(self, fault: Option<Fault>) -> Result<Simulation, VisitError> {
+        let faults: Vec<_> = fault.into_iter().map(|f| (f, MEDIUM)).collect();
+        let mut prepared = prepare(&self.scenario(), &faults);
+        if self.on_reserve {
+            prepared.valves_open[prepared.service_side] = false;
+        }
+        Ok(Simulation::start(
+            Arc::new(prepared),
+            Method::Stiff,
+            TOLERANCE,
+        )?)
+    }
+
+    fn visit(self, fault: Option<Fault>) -> Result<VisitReport, VisitError> {
+        let mut sim = self.start(fault)?;
+        let mut go_on = |_: &crate::visit::Progress| true;
+        run_all(&mut Bench::new(&mut sim, &mut go_on))
+    }
+
+    /// Outlet over a long draw from rest, (minutes, in w.c.).
+    fn long_draw(self, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, VisitError> {
+        let mut sim = self.start(fault)?;
+        sim.act(&Action::Switch {
+            appliance: DRAWS,
+            on: true,
+        });
+        let every_s = 60.0 * LONG_MIN / POINTS as f64;
+        let mut seen = Vec::with_capacity(POINTS);
+        sim.advance(60.0 * LONG_MIN, Some(every_s), &mut |r| {
+            seen.push((r.time_s / 60.0, pa_to_inwc(r.outlet_pa)));
+        })?;
+        Ok(seen)
+    }
 }
 
-fn visit(air_f: f64, fault: Option<Fault>) -> Result<VisitReport, VisitError> {
-    let mut sim = start(air_f, fault)?;
-    let mut go_on = |_: &crate::visit::Progress| true;
-    run_all(&mut Bench::new(&mut sim, &mut go_on))
+/// A setting with nothing wrong.
+struct Healthy {
+    at: Setting,
+    visit: VisitReport,
+    draw: Vec<(f64, f64)>,
 }
 
-/// Outlet over a long draw from rest, (minutes, in w.c.).
-fn long_draw(air_f: f64, fault: Option<Fault>) -> Result<Vec<(f64, f64)>, VisitError> {
-    let mut sim = start(air_f, fault)?;
-    sim.act(&Action::Switch {
-        appliance: DRAWS,
-        on: true,
-    });
-    let every_s = 60.0 * LONG_MIN / POINTS as f64;
-    let mut seen = Vec::with_capacity(POINTS);
-    sim.advance(60.0 * LONG_MIN, Some(every_s), &mut |r| {
-        seen.push((r.time_s / 60.0, pa_to_inwc(r.outlet_pa)));
-    })?;
-    Ok(seen)
+impl Healthy {
+    fn at(at: Setting) -> Result<Self, VisitError> {
+        Ok(Self {
+            at,
+            visit: at.visit(None)?,
+            draw: at.long_draw(None)?,
+        })
+    }
+
+    /// What a visit here shows of a fault, and its picture; whether there was anything to see.
+    fn show(&self, fault: Fault) -> Result<(String, String, bool), VisitError> {
+        let (at, e) = (self.at, fault.entry());
+        let with = at.visit(Some(fault))?;
+        let rows = differences(&at.scenario().rig, &self.visit, &with);
+        if !rows.is_empty() {
+            let shown = format!(
+                "| {} | healthy | with it |\n|---|---|---|\n{rows}",
+                at.words
+            );
+            let drawn = picture(e, "minutes of the visit", trace(&with), trace(&self.visit));
+            return Ok((shown, drawn, true));
+        }
+        let mut shown = format!("{}: this visit shows nothing of it.\n", capital(at.words));
+        let slow = at.long_draw(Some(fault))?;
+        Ok(if let Some(words) = late(&slow, &self.draw) {
+            let _ = writeln!(shown, "{words}");
+            let drawn = picture(e, "minutes of the draw", slow, self.draw.clone());
+            (shown, drawn, true)
+        } else {
+            let drawn = picture(e, "minutes of the visit", trace(&with), trace(&self.visit));
+            (shown, drawn, false)
+        })
+    }
 }
 
-/// Makes the pages: one visit without and one with each fault.
+/// Makes the pages: one visit without and one with each fault, in each setting that it is looked at in.
 ///
 /// # Errors
 /// [`VisitError`] if a visit fails.
 pub fn fault_pages() -> Result<Pages, VisitError> {
-    let healthy = [
-        (MILD_F, visit(MILD_F, None)?, long_draw(MILD_F, None)?),
-        (FROST_F, visit(FROST_F, None)?, long_draw(FROST_F, None)?),
-    ];
+    let mut healthy: Vec<Healthy> = Vec::new();
     let mut text = HEAD.to_owned();
     let mut pictures = Vec::new();
     for family in Family::ALL {
         let _ = writeln!(text, "\n## {}\n", capital(family.words()));
         for fault in Fault::all().filter(|f| f.entry().family == family) {
-            let cold = fault.entry().onset == Onset::Weather;
-            let (air_f, without, usual) = &healthy[usize::from(cold)];
-            let with = visit(*air_f, Some(fault))?;
-            let rows = differences(&scenario(*air_f).rig, without, &with);
-            let mut shown = if rows.is_empty() {
-                format!("At {air_f:.0} °F this visit shows nothing of it.\n")
-            } else {
-                format!("| {air_f:.0} °F | healthy | with it |\n|---|---|---|\n{rows}")
-            };
-            let mut drawn = picture(
-                fault.entry(),
-                "minutes of the visit",
-                trace(&with),
-                trace(without),
-            );
-            if rows.is_empty() {
-                let slow = long_draw(*air_f, Some(fault))?;
-                if let Some(words) = late(&slow, usual) {
-                    let _ = writeln!(shown, "{words}");
-                    drawn = picture(fault.entry(), "minutes of the draw", slow, usual.clone());
+            let mut tables = Vec::new();
+            let mut drawn: Option<(String, bool)> = None;
+            for &at in Setting::of(fault) {
+                if !healthy.iter().any(|h| h.at == at) {
+                    healthy.push(Healthy::at(at)?);
+                }
+                let Some(here) = healthy.iter().find(|h| h.at == at) else {
+                    continue;
+                };
+                let (shown, picture, seen) = here.show(fault)?;
+                tables.push(shown);
+                // The first that shows it is the one to draw.
+                if drawn.as_ref().is_none_or(|(_, before)| seen && !before) {
+                    drawn = Some((picture, seen));
                 }
             }
-            page(&mut text, fault, &shown);
-            pictures.push((fault.id(), drawn));
+            page(&mut text, fault, &tables.join("\n"));
+            pictures.extend(drawn.map(|(picture, _)| (fault.id(), picture)));
         }
     }
     text.push_str(DISAGREE);
@@ -128,6 +214,8 @@ part of the rig, never a reading; what follows comes out of the equations. The t
 are a technician's visit (leak check, half load, full load, half load again, lock-up, creep) on a
 30 lb cylinder and four appliances of 89,000 Btu/h together, at severity 0.5 and 70 °F (20 °F for
 what waits for frost), against the same visit on a healthy rig. Dashed lines are the healthy rig.
+What only a changeover can have is looked at on a twin set of two such cylinders, with the service side
+shut so that the reserve must feed, and with both open.
 
 Only a qualified LP-gas technician opens, sets or replaces a regulator. A simulator is no permit
 and no instrument.

@@ -12,7 +12,7 @@ use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use super::stage::{Around, StageFlows};
 use super::state::RigState;
 use super::wet::{self, Wet};
-use super::{Appliance, Rig};
+use super::{Appliance, Body, Rig};
 use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, Vapour};
 use crate::physics::passage::Gas;
@@ -109,6 +109,8 @@ pub struct Flows {
     pub around_second: Around,
     /// Vapour fed by the reserve side \[kg/s\].
     pub reserve_kg_per_s: f64,
+    /// ... and liquid that comes with it \[kg/s\].
+    pub reserve_liquid_kg_per_s: f64,
     /// Absolute manifold pressure \[Pa\].
     pub manifold_pa: f64,
     /// Main line \[kg/s\].
@@ -175,17 +177,13 @@ fn container_flows(
         viscosity_pa_s,
     };
     let valve_open = m.valves[i].at(t_s);
-    let mut vapour_kg_per_s = supply.flow_kg_per_s(
+    let vapour_kg_per_s = supply.flow_kg_per_s(
         valve_open,
         m.excess_flow[i],
         gas.gamma,
         &container_gas,
         &pigtail_gas,
     );
-    // Where two containers share a regulator each inlet has a back check.
-    if rig.containers.len() > 1 {
-        vapour_kg_per_s = vapour_kg_per_s.max(0.0);
-    }
     let offered = if valve_open > 0.0 {
         c.carry_over(flash.liquid_fill)
     } else {
@@ -285,6 +283,12 @@ impl Contents {
     }
 }
 
+/// Cold that vapour throttled to a pressure draws from the body \[J/kg\].
+fn cold_j_per_kg(body: &Body, inlet: &Upstream, chamber_pa: f64) -> f64 {
+    let chill_k = heat::throttle_chill_k(inlet.pressure_pa, inlet.temperature_k, chamber_pa);
+    body.chill_share * fuel::VAPOUR_CP_J_PER_KG_K * chill_k
+}
+
 /// Evaluates a rig at an instant.
 pub fn evaluate(rig: &Rig, m: &Modes, t_s: f64, s: &RigState) -> Flows {
     let (mut contents, mut flows) = (Contents::default(), Flows::default());
@@ -350,25 +354,40 @@ impl Flows {
         containers[side].liquid_kg_per_s = first.seat_liquid_kg_per_s;
 
         // Reserve side of a changeover.
-        self.reserve_kg_per_s = 0.0;
+        (self.reserve_kg_per_s, self.reserve_liquid_kg_per_s) = (0.0, 0.0);
+        let mut liquid_k = s.containers[side].temperature_k;
+        let mut reserve_chill_w = 0.0;
         if let (Some(change), 2) = (rig.changeover, n) {
             let other = 1 - side;
             let c = &containers[other];
             let area = change.area_m2(first.chamber_pa - ambient_pa);
             let up = c.inlet(&gases[other]);
-            self.reserve_kg_per_s =
-                flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
-            containers[other].feed_kg_per_s = self.reserve_kg_per_s;
-            let own = first.seat_vapour_kg_per_s.max(0.0);
-            if self.reserve_kg_per_s > 0.0 {
-                let share = self.reserve_kg_per_s / (own + self.reserve_kg_per_s);
-                self.gas = gases[side].mixed(&gases[other], share);
+            // Behind a back check of its own.
+            let dry = flow::nozzle_kg_per_s(area, HOLE, &up, first.chamber_pa, 7e-4 * area.sqrt());
+            if dry > 0.0 {
+                let liquid_kg_per_m3 = c.flash.liquid_density_kg_per_m3();
+                let (vapour, liquid) = flow::wet_flow_kg_per_s(
+                    dry,
+                    c.liquid_share,
+                    up.density_kg_per_m3(),
+                    liquid_kg_per_m3,
+                );
+                (self.reserve_kg_per_s, self.reserve_liquid_kg_per_s) = (vapour, liquid);
+                containers[other].feed_kg_per_s = vapour;
+                containers[other].liquid_kg_per_s = liquid;
+                let own = first.seat_vapour_kg_per_s.max(0.0);
+                self.gas = gases[side].mixed(&gases[other], vapour / (own + vapour));
+                let own_liquid = first.seat_liquid_kg_per_s.max(0.0);
+                let other_k = s.containers[other].temperature_k;
+                liquid_k +=
+                    (other_k - liquid_k) * liquid / (own_liquid + liquid).max(f64::MIN_POSITIVE);
+                reserve_chill_w = cold_j_per_kg(&rig.body, &up, first.chamber_pa) * vapour;
             }
         }
 
         // Liquid past the first seat.
-        let liquid_k = s.containers[side].temperature_k;
-        let (liquid_kg_per_s, chamber_pa) = (first.seat_liquid_kg_per_s, first.chamber_pa);
+        let liquid_kg_per_s = first.seat_liquid_kg_per_s + self.reserve_liquid_kg_per_s;
+        let chamber_pa = first.chamber_pa;
         self.wet
             .in_the_first(&rig.body, s, liquid_kg_per_s, liquid_k, chamber_pa);
 
@@ -426,7 +445,8 @@ impl Flows {
         let chill_k =
             heat::throttle_chill_k(inlet.pressure_pa, inlet.temperature_k, first.chamber_pa);
         let through = first.seat_vapour_kg_per_s.max(0.0);
-        self.chill_w = rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
+        self.chill_w =
+            rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k + reserve_chill_w;
         let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
         self.water_share = if rig.fuel.water_share > 0.0 {
             // Saturated where it left the liquid: free water beyond that stays in the container.

@@ -51,7 +51,7 @@ pub enum Happening {
     WouldNotLight(usize),
     /// Switched off.
     SwitchedOff(usize),
-    /// Excess-flow limiter of a container closes.
+    /// Excess-flow valve of a container closes.
     ExcessFlowTrips(usize),
     /// ... and opens again.
     ExcessFlowResets(usize),
@@ -84,8 +84,8 @@ impl Happening {
             Self::LockedOut(i) => format!("{} locked out", name(i)),
             Self::WouldNotLight(i) => format!("{} would not light", name(i)),
             Self::SwitchedOff(i) => format!("{} off", name(i)),
-            Self::ExcessFlowTrips(c) => format!("excess-flow limiter {} closed", c + 1),
-            Self::ExcessFlowResets(c) => format!("excess-flow limiter {} reset", c + 1),
+            Self::ExcessFlowTrips(c) => format!("excess-flow valve {} closed", c + 1),
+            Self::ExcessFlowResets(c) => format!("excess-flow valve {} reset", c + 1),
             Self::ReliefOpens => "relief opens".to_owned(),
             Self::ReliefSeats => "relief seats".to_owned(),
             Self::ClothOff => "cloth taken off".to_owned(),
@@ -95,7 +95,7 @@ impl Happening {
     }
 }
 
-/// Opening of a service valve under which its limiter begins to feel even pressure.
+/// Opening of a service valve under which its excess-flow valve begins to feel even pressure.
 const NEARLY_SHUT: f64 = 0.02;
 
 /// Rise of the plate by which the watch of a relief is scaled \[m\].

@@ -38,7 +38,8 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -
         elevation_m: m.site.elevation_m.at(f.t_s),
         container_count: rig.containers.len(),
         service_side: m.service_side,
-        reserve_feeding: f.reserve_kg_per_s > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6),
+        reserve_feeding: f.reserve_kg_per_s + f.reserve_liquid_kg_per_s
+            > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6),
         first: rig.first.readings(&s.first, &f.first, &f.around_first),
         second: rig.second.readings(&s.second, &f.second, &f.around_second),
         outlet_pa: f.second.chamber_pa - f.ambient_pa,

@@ -222,7 +222,7 @@ pub fn container(name: &str) -> Option<Container> {
     })
 }
 
-/// Service valve, limiter and pigtail of a vehicle.
+/// Service valve, excess-flow valve and pigtail of a vehicle.
 pub fn supply() -> Supply {
     Supply {
         valve_m2: circle(6.0e-3),

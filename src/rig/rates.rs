@@ -66,12 +66,13 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
             .iter()
             .map(|a| a.unburned_kg_per_s)
             .sum::<f64>();
-    d.pool_kg = w1.seat_liquid_kg_per_s - f.wet.first_kg_per_s - w2.seat_liquid_kg_per_s;
+    let liquid = w1.seat_liquid_kg_per_s + f.reserve_liquid_kg_per_s;
+    d.pool_kg = liquid - f.wet.first_kg_per_s - w2.seat_liquid_kg_per_s;
     d.slug = wet::slug_rate(&rig.body, s.pool_kg, s.slug);
     d.low_pool_kg = w2.seat_liquid_kg_per_s - f.wet.second_kg_per_s - f.wet.line_kg_per_s;
     d.taken_in_j = energy::taken_in_w(rig, m, s, f);
     d.carried_off_j = energy::carried_off_w(rig, f);
-    d.residue_kg = rig.fuel.residue_share * w1.seat_liquid_kg_per_s.max(0.0);
+    d.residue_kg = rig.fuel.residue_share * liquid.max(0.0);
 
     let body = &rig.body;
     let sun = m.site.sun_w_per_m2.at(f.t_s);

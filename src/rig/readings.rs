@@ -99,7 +99,7 @@ pub struct ContainerReadings {
     pub pigtail_pa: f64,
     /// Service valve opening, 0 to 1.
     pub valve_open: f64,
-    /// Whether the excess-flow limiter has closed.
+    /// Whether the excess-flow valve has closed.
     pub excess_flow_tripped: bool,
     /// Heat taken in through the wall \[W\].
     pub heat_w: f64,

@@ -448,17 +448,12 @@ impl Stage {
         let passage_m2 = flow::curtain_bore_area(self.bore_m, lift_m + self.held_lift_m);
         let area_m2 = (passage_m2 + seal_m2 + self.seal_channel_m2) * (1.0 - around.ice);
         let dry = hole_kg_per_s(area_m2, self.discharge, &around.upstream, chamber_pa);
-        // Back flow is vapour from the chamber, whatever stands upstream.
-        let wet = around.liquid_share;
-        let (total, share) = if dry > 0.0 && wet > 0.0 {
-            let (vapour, liquid) = (around.upstream.density_kg_per_m3(), around.liquid_kg_per_m3);
-            (
-                dry * flow::mixture_flow_factor(wet, vapour, liquid),
-                flow::liquid_mass_share(wet, vapour, liquid),
-            )
-        } else {
-            (dry, 0.0)
-        };
+        let (seat_vapour_kg_per_s, seat_liquid_kg_per_s) = flow::wet_flow_kg_per_s(
+            dry,
+            around.liquid_share,
+            around.upstream.density_kg_per_m3(),
+            around.liquid_kg_per_m3,
+        );
 
         let relief_m2 = self.relief.map_or(0.0, |r| r.area_m2(parting.gap_m));
         let gas = Upstream {
@@ -472,8 +467,8 @@ impl Stage {
             case_pa,
             lift_m: lift_m + self.held_lift_m,
             squeeze_m,
-            seat_vapour_kg_per_s: total * (1.0 - share),
-            seat_liquid_kg_per_s: total * share,
+            seat_vapour_kg_per_s,
+            seat_liquid_kg_per_s,
             tear_kg_per_s: hole_kg_per_s(self.tear_m2, HOLE, &gas, case_pa),
             relief_kg_per_s: hole_kg_per_s(relief_m2, HOLE, &gas, case_pa),
             relief_past_m: parting.past_m,

@@ -331,7 +331,8 @@ impl RigState {
     ///   tight ones would hold the steps of a resting diaphragm at milliseconds. Less so for the second stage,
     ///   whose swing at each switch of a burner decides where friction holds it afterwards;
     /// * tighter for what thermostats read, a slow sum whose error is time: 0.1 uK are some ten microseconds of a cabin;
-    /// * tighter for ice, which is small when it first matters.
+    /// * tighter for ice and for a slug of liquid, which are small when they first matter: a slug grows out of a
+    ///   ten-thousandth of itself, and its edge moves the outlet by an inch.
     pub fn error_scales(rig: &Rig) -> Vec<f64> {
         let mut out = Self::scales(rig);
         let heated = Self::dim(rig) - Self::heated_count(rig);
@@ -342,7 +343,7 @@ impl RigState {
                 Some(name) if name.ends_with("warmth") => 10.0,
                 Some("first-stage speed") => 30.0,
                 Some("second-stage speed") => 5.0,
-                Some("ice on the first orifice") => 0.01,
+                Some("ice on the first orifice" | "slug between the stages") => 0.01,
                 None if i >= heated => 0.003,
                 _ => 1.0,
             };

@@ -1,4 +1,4 @@
-//! From each container to the regulator: service valve, excess-flow limiter, pigtail; and the changeover
+//! From each container to the regulator: service valve, excess-flow valve, pigtail; and the changeover
 //! where two of them meet.
 
 use crate::physics::flow::{TURBULENT_FRICTION, circle_area_m2};
@@ -11,16 +11,16 @@ const TRAVEL_S: f64 = 0.05;
 /// What it takes at least to leave its seat again \[s\] (own: the gas must come round it through the bleed).
 const LIFT_S: f64 = 0.5;
 
-/// One container's way to the regulator: its own valve, limiter and pigtail.
+/// One container's way to the regulator: its own valve, excess-flow valve and pigtail.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Supply {
     /// Free area of the service valve when open \[m²\].
     pub valve_m2: f64,
-    /// Flow at which the excess-flow limiter closes \[kg/s\].
+    /// Flow at which the excess-flow valve closes \[kg/s\].
     pub excess_trip_kg_per_s: f64,
-    /// Bleed area left when the limiter has closed \[m²\].
+    /// Bleed area left when the excess-flow valve has closed \[m²\].
     pub excess_bleed_m2: f64,
-    /// Pressure difference under which the closed limiter opens again \[Pa\].
+    /// Pressure difference under which the closed excess-flow valve opens again \[Pa\].
     pub excess_reset_pa: f64,
     /// Pigtail bore \[m\].
     pub pigtail_bore_m: f64,

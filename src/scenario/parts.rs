@@ -121,7 +121,7 @@ pub(super) static SUPPLY: &[Slot<Supply>] = &[
         1e-6,
         1.0,
         excess_trip_kg_per_s,
-        "flow at which the excess-flow limiter closes"
+        "flow at which the excess-flow valve closes"
     ),
     bore!(
         "excess_bleed",

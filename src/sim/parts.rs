@@ -24,7 +24,7 @@ impl Simulation {
         self.engine.restart();
     }
 
-    /// Puts full containers on: the scenario's fuel at 80 %, purged, as warm as the air; limiters
+    /// Puts full containers on: the scenario's fuel at 80 %, purged, as warm as the air; excess-flow valves
     /// open. The hoses keep their gas.
     pub fn fit_new_containers(&mut self) {
         self.note_on_tape(Taped::NewContainers);

@@ -106,7 +106,7 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
 
 fn valve_words(now: &ContainerReadings) -> &'static str {
     if now.excess_flow_tripped {
-        "open, excess-flow limiter tripped"
+        "open, excess-flow valve tripped"
     } else if now.valve_open <= 0.0 {
         "shut"
     } else if now.valve_open < 0.999 {
@@ -142,7 +142,7 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             if ui
                 .button("Open fast")
                 .on_hover_text(
-                    "What one should not do: may trip the excess-flow limiter and overshoot",
+                    "What one should not do: may trip the excess-flow valve and overshoot",
                 )
                 .clicked()
             {
@@ -152,7 +152,7 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
     });
     let (words, color) = if now.excess_flow_tripped {
         (
-            "Excess-flow limiter has tripped: shut the valve, wait, open slowly",
+            "Excess-flow valve has tripped: shut the valve, wait, open slowly",
             t.danger,
         )
     } else if now.fill > FILL_LIMIT + 0.005 {

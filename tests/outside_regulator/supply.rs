@@ -256,3 +256,33 @@ fn it_trips_by_flow_that_runs_and_by_nothing_at_rest() {
     house.switch([1], true).wait(30.0);
     assert!(!tripped(&house) && house.outlet() > 10.5);
 }
+
+/// A container that has given all it can stands at the air's pressure, and never under it: nothing draws on it but burners.
+#[test]
+fn a_spent_container_stands_at_the_airs_pressure() {
+    for (id, severity) in [
+        ("supply.spent_cylinder", 1.0),
+        ("supply.nearly_spent_cylinder", 0.9),
+    ] {
+        let mut house = House::start(loaded_rig("30 lb cylinder"), 93.0, kelvin(60.0));
+        house.switch(0..4, true).wait(60.0);
+        house.inject("container_low", severity);
+        let mut lowest = f64::INFINITY;
+        for _ in 0..60 {
+            house.wait(10.0);
+            lowest = lowest.min(house.container());
+        }
+        assert!(lowest > -0.01, "{lowest} psig");
+        Check {
+            id,
+            what: &format!("container ten minutes after it is nearly empty, severity {severity}"),
+            source: "what is in it flows out until it stands at the pressure of the air",
+            grade: Grade::Derived,
+            unit: "psig",
+            tolerance: Tolerance::Absolute(0.05),
+            expected: 0.0,
+            got: house.container(),
+        }
+        .assert();
+    }
+}

@@ -11,11 +11,9 @@ use twostage::solver::Method;
 
 /// Largest error of the mass balance, of the mass that has gone (at least 1 g).
 pub const BALANCE: f64 = 1e-6;
-/// Largest error of the heat balance, of the heat that has passed (at least 10 kJ). A part in a thousand is usual;
-/// worst are containers full to the brim, whose liquid is warmed as if it could not be squeezed, and dry ones.
-pub const HEAT_BALANCE: f64 = 0.2;
-/// Fill from which the squeeze of the liquid counts and the books of heat do not hold: they leave it out.
-const BRIM: f64 = 0.995;
+/// Largest error of the heat balance, of the heat that has passed (at least 10 kJ). A part in ten thousand is usual; worst
+/// are overfilled containers, whose liquid the regulator takes for pure propane (0.27 % in 240 cases).
+pub const HEAT_BALANCE: f64 = 0.01;
 
 /// `SplitMix64` (public domain algorithm; published): a stream of numbers from a seed.
 struct Dice(u64);
@@ -207,12 +205,7 @@ fn problem(r: &Readings) -> Option<String> {
     check("lost", r.lost_kg, -1.0, 1e3);
     check("mass balance", r.balance_error, 0.0, BALANCE);
     check("liquid on the low side", r.low_pool_kg, -1e-6, 1e3);
-    if r.containers[..r.container_count]
-        .iter()
-        .all(|c| c.fill < BRIM)
-    {
-        check("heat balance", r.energy_error, 0.0, HEAT_BALANCE);
-    }
+    check("heat balance", r.energy_error, 0.0, HEAT_BALANCE);
     for a in &r.appliances[..r.appliance_count] {
         check("appliance inlet", a.inlet_pa, vacuum, 1e8);
         check("appliance flow", a.flow_kg_per_s, -1e-12, 10.0);

@@ -11,7 +11,7 @@ mod rig;
 mod sides;
 mod times;
 
-use rig::{Signature, go_on, look, scenario, start};
+use rig::{Signature, go_on, look, scenario, start, start_on_the_reserve};
 use std::collections::{BTreeMap, BTreeSet};
 use twostage::diagnosis::fragile;
 use twostage::fault::Fault;
@@ -68,13 +68,19 @@ fn act_name(act: Act) -> &'static str {
         Act::AfterFlush => "flush",
         Act::AfterClearing => "clear",
         Act::AfterNewHose => "hose",
+        Act::OnTwin => "twin",
+        Act::OnReserve => "reserve",
     }
 }
 
 fn visit((fault, act): Visit) -> Signature {
     let air_f = if act == "in frost" { 20.0 } else { 70.0 };
     let faults: Vec<_> = fault.iter().map(|f| (*f, MIDDLING)).collect();
-    let mut sim = start(&scenario(air_f, 1), &faults);
+    let mut sim = match act {
+        "twin" => start(&scenario(air_f, 2), &faults),
+        "reserve" => start_on_the_reserve(&scenario(air_f, 2), &faults),
+        _ => start(&scenario(air_f, 1), &faults),
+    };
     let deed = match act {
         "flush" => Some(Deed::Flush),
         "clear" => Some(Deed::ClearVents),

@@ -90,13 +90,27 @@ pub fn scenario(air_f: f64, containers: usize) -> Scenario {
 }
 
 pub fn start(scenario: &Scenario, faults: &[(&str, f64)]) -> Simulation {
+    begin(prepared(scenario, faults))
+}
+
+/// A twin set whose service side stands shut.
+pub fn start_on_the_reserve(scenario: &Scenario, faults: &[(&str, f64)]) -> Simulation {
+    let mut prepared = prepared(scenario, faults);
+    prepared.valves_open[prepared.service_side] = false;
+    begin(prepared)
+}
+
+fn prepared(scenario: &Scenario, faults: &[(&str, f64)]) -> Scenario {
     let faults: Vec<_> = faults
         .iter()
         .map(|(id, s)| (Fault::find(id).expect("in the catalogue"), *s))
         .collect();
-    let prepared = Arc::new(prepare(scenario, &faults));
-    let mut sim =
-        Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("the rig comes to rest");
+    prepare(scenario, &faults)
+}
+
+fn begin(prepared: Scenario) -> Simulation {
+    let mut sim = Simulation::start(Arc::new(prepared), Method::Stiff, TOLERANCE)
+        .expect("the rig comes to rest");
     // What comes at once takes a moment to come.
     sim.advance(2.0, None, &mut |_| {}).expect("two seconds");
     sim

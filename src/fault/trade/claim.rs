@@ -79,6 +79,10 @@ pub enum Act {
     AfterClearing,
     /// A new pigtail.
     AfterNewHose,
+    /// Nothing, on a twin set with both container valves open.
+    OnTwin,
+    /// The service side of a twin set shut, so that the reserve alone feeds.
+    OnReserve,
 }
 
 /// One statement.
@@ -145,6 +149,8 @@ impl Claim {
             Act::AfterFlush => " after a flush",
             Act::AfterClearing => " once the vents are clear",
             Act::AfterNewHose => " with a new hose",
+            Act::OnTwin => " on a twin set",
+            Act::OnReserve => " on the reserve alone",
         };
         format!("{what} {way}{after}")
     }

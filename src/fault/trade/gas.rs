@@ -1,7 +1,7 @@
 //! What the trade says of faults of the fuel, the container and the way to the regulator.
 
 use super::claim::{
-    Act::AfterNewHose,
+    Act::{AfterNewHose, OnReserve, OnTwin},
     Figure::{
         BurnersOut, Climb, Fill, FirstAtRest, FirstFlowing, HalfLoad, InletAtRest, InletFlowing,
         Input, LeakCheck, LockUp,
@@ -87,7 +87,7 @@ pub(super) static PAGES: [Page; 16] = [
         PRACTICE,
         &[
             apart("excess_flow_tripped", InletFlowing, Higher),
-            apart("changeover_stuck", Fill, Lower),
+            apart("changeover_stuck", Fill, Lower).under(OnTwin),
         ],
         &[],
     ),
@@ -99,7 +99,7 @@ pub(super) static PAGES: [Page; 16] = [
             shows(LockUp, Same),
             shows(InletFlowing, Lower),
             shows(InletAtRest, Same),
-            apart("changeover_early", InletFlowing, Lower),
+            apart("changeover_early", InletFlowing, Lower).under(OnTwin),
         ],
         &[],
     ),
@@ -126,7 +126,7 @@ pub(super) static PAGES: [Page; 16] = [
             apart("service_valve_part_open", InletFlowing, Higher).under(AfterNewHose),
             apart("first_stage_clogged", InletFlowing, Lower),
             apart("water_in_fuel", InletFlowing, Lower),
-            apart("changeover_early", InletFlowing, Lower),
+            apart("changeover_early", InletFlowing, Lower).under(OnTwin),
         ],
         &["hose_kinked"],
     ),
@@ -139,7 +139,7 @@ pub(super) static PAGES: [Page; 16] = [
             shows(InletAtRest, Same),
             shows(InletFlowing, Lower),
             apart("service_valve_part_open", InletFlowing, Higher).under(AfterNewHose),
-            apart("changeover_early", InletFlowing, Lower),
+            apart("changeover_early", InletFlowing, Lower).under(OnTwin),
         ],
         &[],
     ),
@@ -173,14 +173,33 @@ pub(super) static PAGES: [Page; 16] = [
         "changeover_stuck",
         "Replace the regulator whole; turn the knob to the full side meanwhile",
         PRACTICE,
-        &[],
+        &[
+            shows(FirstFlowing, Same).under(OnTwin).derived(),
+            shows(LockUp, Same).under(OnReserve).derived(),
+            shows(FirstFlowing, Lower).under(OnReserve),
+            shows(BurnersOut, Higher).under(OnReserve),
+            apart("container_low", BurnersOut, Higher).under(OnReserve),
+        ],
         &[],
     ),
     page_of(
         "changeover_early",
         "Replace the regulator whole",
         PRACTICE,
-        &[],
+        &[
+            shows(FirstAtRest, Same).under(OnTwin).derived(),
+            shows(FirstAtRest, Higher).under(OnReserve).derived(),
+            shows(FirstFlowing, Higher).under(OnReserve).derived(),
+            apart("hose_kinked", FirstAtRest, Higher)
+                .under(OnReserve)
+                .derived(),
+            apart("hose_bored_down", FirstAtRest, Higher)
+                .under(OnReserve)
+                .derived(),
+            apart("service_valve_part_open", FirstAtRest, Higher)
+                .under(OnReserve)
+                .derived(),
+        ],
         &[],
     ),
 ];

@@ -30,7 +30,9 @@ use super::heat::Heat;
 use super::species::{
     CONDENSABLE, Condensed, SPECIES, Species, condensed, ideal_gas_cp_j_per_mol_k,
 };
-use super::vapour::{compressibility_of, compressibility_of_density, virial_per_pa};
+use super::vapour::{
+    compressibility_of, compressibility_of_density, departure_m3_per_mol, virial_per_pa,
+};
 use crate::physics::contact::{positive_part, positive_part_slope};
 use crate::physics::{GAS_CONSTANT, WATER_FREEZING_K};
 
@@ -119,6 +121,8 @@ pub(super) struct Content {
     pub rt: f64,
     /// -B/(R T), 1/Pa, and its slope in temperature.
     pub virial_per_pa: (f64, f64),
+    /// B - T dB/dT, m3/mol, and its slope in temperature.
+    pub departure: (f64, f64),
     pub volume_m3: f64,
 }
 
@@ -248,6 +252,7 @@ impl Content {
             t_k,
             rt: GAS_CONSTANT * t_k,
             virial_per_pa,
+            departure: departure_m3_per_mol(t_k),
             volume_m3,
         }
     }
@@ -436,17 +441,20 @@ impl Content {
             z: at.z,
             heat_capacity_j_per_k: heat.capacity_j_per_k,
             vapour_draw_j_per_kg: heat.expansion_pa / gas_pa * at.z * self.rt / vapour_molar_mass,
-            liquid_draw_j_per_kg: heat.expansion_pa * at.liquid_volume_m3 / liquid_mass_kg,
-            vapour_j_per_kg: self.vapour_j_per_mol(&y) / vapour_molar_mass,
+            // Liquid that is squeezed leaves no room behind.
+            liquid_draw_j_per_kg: heat.expansion_pa * at.space_slope * at.liquid_volume_m3
+                / liquid_mass_kg,
+            vapour_j_per_kg: self.vapour_j_per_mol(&y, at.condensable_pa) / vapour_molar_mass,
             liquid_j_per_kg,
         }
     }
 
     fn vapour_only(&self) -> Flash {
         let all_mol = self.total_mol + self.air_mol;
-        let z = self.dry_compressibility(all_mol);
+        let z = self.dry_compressibility(all_mol).0.0;
         let per_mol_pa = z * self.rt / self.volume_m3;
-        let k = self.pushes_pa(self.total_mol * per_mol_pa);
+        let condensable_pa = self.total_mol * per_mol_pa;
+        let k = self.pushes_pa(condensable_pa);
         let mut x = [0.0; SPECIES];
         let mut y = [0.0; SPECIES];
         if all_mol > 0.0 {
@@ -467,6 +475,8 @@ impl Content {
             x[0] = 1.0;
         }
         let vapour_molar_mass = molar_mass(&y);
+        let heat = Heat::of_vapour(self);
+        let kg_per_m3 = all_mol * vapour_molar_mass / self.volume_m3;
         Flash {
             pressure_pa: all_mol * per_mol_pa,
             liquid_mol: 0.0,
@@ -477,33 +487,44 @@ impl Content {
             liquid_fill: 0.0,
             vapour_molar_mass,
             z,
-            heat_capacity_j_per_k: Heat::dry_capacity_j_per_k(self),
-            // Gas that makes way for itself: p dV.
-            vapour_draw_j_per_kg: z * self.rt / vapour_molar_mass,
+            heat_capacity_j_per_k: heat.capacity_j_per_k,
+            vapour_draw_j_per_kg: if kg_per_m3 > 0.0 {
+                heat.expansion_pa / kg_per_m3
+            } else {
+                self.rt / vapour_molar_mass
+            },
             liquid_draw_j_per_kg: 0.0,
-            vapour_j_per_kg: self.vapour_j_per_mol(&y) / vapour_molar_mass,
+            vapour_j_per_kg: self.vapour_j_per_mol(&y, condensable_pa) / vapour_molar_mass,
             liquid_j_per_kg: 0.0,
         }
     }
 
-    /// Enthalpy of a vapour of these mole fractions, liquids at 0 C counted as 0, J/mol.
-    fn vapour_j_per_mol(&self, y: &[f64; SPECIES]) -> f64 {
-        let air = ideal_gas_cp_j_per_mol_k(Species::Air, self.t_k) * (self.t_k - WATER_FREEZING_K);
-        let each = y.iter().zip(&self.species);
-        each.map(|(y, s)| y * (s.liquid_j_per_mol + s.latent.0))
-            .sum::<f64>()
-            + y[CONDENSABLE] * air
+    /// Heat that boils a mole of a species under a pressure of all that condenses, other than its own, J/mol: L, and the
+    /// vapour's enthalpy between the two pressures.
+    pub(super) fn latent_j_per_mol(&self, i: usize, condensable_pa: f64) -> f64 {
+        let species = &self.species[i];
+        species.latent.0
+            + species.virial * self.departure.0 * (condensable_pa - species.saturation_pa)
     }
 
-    /// Z of the whole volume filled with vapour.
-    fn dry_compressibility(&self, all_mol: f64) -> f64 {
+    /// Enthalpy of a vapour of these mole fractions, liquids at 0 C counted as 0, J/mol.
+    fn vapour_j_per_mol(&self, y: &[f64; SPECIES], condensable_pa: f64) -> f64 {
+        let air = ideal_gas_cp_j_per_mol_k(Species::Air, self.t_k) * (self.t_k - WATER_FREEZING_K);
+        let each = (0..CONDENSABLE).map(|i| {
+            y[i] * (self.species[i].liquid_j_per_mol + self.latent_j_per_mol(i, condensable_pa))
+        });
+        each.sum::<f64>() + y[CONDENSABLE] * air
+    }
+
+    /// Z and its slope dZ/dd of the whole volume filled with vapour, and d.
+    pub(super) fn dry_compressibility(&self, all_mol: f64) -> ((f64, f64), f64) {
         if all_mol <= 0.0 {
-            return 1.0;
+            return ((1.0, -1.0), 0.0);
         }
         // Only the condensable part counts: d = -B rho x^2.
         let share = self.total_mol / all_mol;
         let d = self.virial_per_pa.0 * self.rt * all_mol / self.volume_m3 * share * share;
-        compressibility_of_density(d)
+        (compressibility_of_density(d), d)
     }
 }
 

@@ -104,6 +104,21 @@ pub(super) fn virial_per_pa(t_k: f64) -> (f64, f64) {
     (b / rt, -(rise * (1.0 + u) + b) / (rt * t_k))
 }
 
+/// How much more enthalpy vapour has for each pascal, B - T dB/dT = R T² d(-B/(R T))/dT, m3/mol, and its slope in
+/// temperature (derived from the virial coefficient).
+pub(super) fn departure_m3_per_mol(t_k: f64) -> (f64, f64) {
+    let u = REFERENCE_TEMPERATURE_K / t_k - 1.0;
+    let [c0, c1, c2, c3] = VIRIAL;
+    let b = c0 + u * (c1 + u * (c2 + u * c3));
+    let rise = c1 + u * (2.0 * c2 + u * 3.0 * c3);
+    let bend = 2.0 * c2 + u * 6.0 * c3;
+    let ratio = 1.0 + u;
+    (
+        -(rise * ratio + b),
+        (bend * ratio + 2.0 * rise) * ratio / t_k,
+    )
+}
+
 /// Compressibility factor Z of propane-like vapour at absolute pressure `p_pa` and `t_k`.
 ///
 /// Density virial of second order, Z = 1 + B rho with rho = p/(Z R T), solved for Z:
@@ -116,24 +131,26 @@ pub fn compressibility(p_pa: f64, t_k: f64) -> f64 {
 /// Compressibility factor of propane-like vapour at a density \[mol/m3\] and `t_k`: [`compressibility`] at the
 /// pressure that goes with it.
 pub fn compressibility_at_density(mol_per_m3: f64, t_k: f64) -> f64 {
-    compressibility_of_density(virial_per_pa(t_k).0 * GAS_CONSTANT * t_k * mol_per_m3)
+    compressibility_of_density(virial_per_pa(t_k).0 * GAS_CONSTANT * t_k * mol_per_m3).0
 }
 
-/// Z at known density, d = -B rho: Z = f(q), q = d Z. Without the cap that is 1 - d; past it by Newton.
-pub(super) fn compressibility_of_density(d: f64) -> f64 {
+/// Z and dZ/dd at known density, d = -B rho: Z = f(q), q = d Z. Without the cap that is 1 - d; past it by Newton.
+pub(super) fn compressibility_of_density(d: f64) -> (f64, f64) {
     let mut z = (1.0 - d).max(0.6);
     if d * z <= CAP - CAP_ROUNDING {
-        return z;
+        return (z, -1.0);
     }
+    let mut rise = 0.0;
     for _ in 0..30 {
         let (value, slope) = compressibility_of(d * z);
         let step = (z - value) / (1.0 - slope * d);
         z -= step;
+        rise = slope * z / (1.0 - slope * d);
         if step.abs() < 1e-15 {
             break;
         }
     }
-    z
+    (z, rise)
 }
 
 /// Z and dZ/dq of the reduced virial term q = -B p/(R T).

@@ -4,7 +4,7 @@ use egui::{RichText, Ui};
 use egui_plot::{Corner, Legend, Line, LineStyle, Plot, PlotPoint, PlotPoints, Polygon, Text};
 
 use super::{LOADS, MOST_W};
-use crate::analysis::{Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap};
+use crate::analysis::{Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap};
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
 use crate::window::app::Desk;
@@ -195,7 +195,8 @@ pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Sta
         .y_grid_spacer(egui_plot::uniform_grid_spacer(|_| [1.0, 1.0, 1.0]))
         .show_grid([false, false])
         .show(ui, |p| {
-            for q in &c.points {
+            for (k, q) in c.points.iter().enumerate() {
+                let by = c.carrier(k).map_or("", Mechanism::label);
                 let row = pressures
                     .iter()
                     .position(|pa| *pa == q.container_pa)
@@ -222,10 +223,11 @@ pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Sta
                 );
                 let ink = if q.hunts() { t.danger } else { t.ink };
                 let words = if q.hunts() {
+                    // Nothing carries it here.
                     format!("hunts\n{} Hz", grouped(q.frequency_hz, 0))
                 } else if q.frequency_hz > 0.0 {
                     format!(
-                        "{}\n{} Hz",
+                        "{}\n{} Hz\n{by}",
                         grouped(q.damping, 2),
                         grouped(q.frequency_hz, 0)
                     )

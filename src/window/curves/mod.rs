@@ -91,8 +91,10 @@ impl Kind {
                  or longer than a week."
             }
             Self::Stability => {
-                "Damping ratio and frequency of the worst swing, friction left out. Under 0 it hunts or hums once \
-                 set going; friction and a full line of gas can still hold it quiet."
+                "Damping ratio and frequency of the worst swing, friction left out, and what carries it: without that \
+                 least would be left (breathing hole of the first or second bonnet, rubber of diaphragm or seat, air in the \
+                 bonnet, main line). Under 0 it hunts or hums once set going; friction and a full line of gas can still \
+                 hold it quiet."
             }
         }
     }

@@ -87,7 +87,8 @@ fn valves_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
         });
     }
     if valves.iter().any(|v| *v <= 0.0) {
-        let words = "Open slowly: fast, the limiter trips and the regulator takes the blow";
+        let words =
+            "Open slowly: fast, the excess-flow valve trips and the regulator takes the blow";
         ui.label(RichText::new(words).font(plain(11.5)).color(t.caution));
     }
 }
