@@ -7,7 +7,7 @@ pub mod curve;
 pub mod diagnose;
 pub mod drill;
 pub mod faults;
-mod inject;
+pub mod inject;
 pub mod lesson;
 mod lines;
 mod output;
@@ -77,6 +77,11 @@ impl Failure {
             code: 2,
             text: text.into(),
         }
+    }
+
+    /// What is wrong, where, and what to do.
+    pub fn text(&self) -> &str {
+        &self.text
     }
 
     /// A task that could not be carried out.

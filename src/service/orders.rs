@@ -104,6 +104,8 @@ fn wrong(message: impl Into<String>, help: impl Into<String>) -> OrderError {
     }
 }
 
+/// Longest order, characters.
+const LONGEST_CHARS: usize = 200;
 /// Longest wait of one order \[s\].
 const LONGEST_S: f64 = 24.0 * 3600.0;
 /// Longest a gauge is watched \[s\], how closely \[s\], and how long until it rests \[s\].
@@ -119,8 +121,13 @@ impl Order {
     /// # Errors
     /// [`OrderError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Vec<Self>, OrderError> {
-        let short: String = text.chars().take(200).collect();
-        let clean = plain(&short);
+        if text.chars().nth(LONGEST_CHARS).is_some() {
+            return Err(wrong(
+                format!("an order is at most {LONGEST_CHARS} characters long"),
+                "one order a line",
+            ));
+        }
+        let clean = plain(text);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
         if clean == "visit" {
             return Ok(TestKind::VISIT.map(Self::Test).to_vec());
