@@ -30,7 +30,7 @@ fn wrong(why: impl std::fmt::Display, help: impl std::fmt::Display) -> Failure {
 ///
 /// # Errors
 /// A wrong name, severity, time or onset.
-pub(super) fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
+pub fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
     let short: String = text.chars().filter(|c| !c.is_control()).take(60).collect();
     let Some((name, rest)) = text.split_once('=') else {
         return Err(wrong(

@@ -7,7 +7,7 @@ pub mod curve;
 pub mod diagnose;
 //pub mod drill;
 pub mod faults;
-mod inject;
+pub mod inject;
 //pub mod lesson;
 pub mod library;
 mod lines;
@@ -80,6 +80,11 @@ impl Failure {
             code: 2,
             text: text.into(),
         }
+    }
+
+    /// What is wrong, where, and what to do.
+    pub fn text(&self) -> &str {
+        &self.text
     }
 
     /// A task that could not be carried out.

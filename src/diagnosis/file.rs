@@ -80,13 +80,16 @@ impl Readings {
             title: root.text("title").or(String::new()),
             ..Self::default()
         };
-        for name in tables() {
-            if let Some(table) = root.table(name).optional() {
+        // A reading with a mistake in it is told as that, not as none.
+        let mut tried = false;
+        for name in tables().into_iter().filter(|name| root.has(name)) {
+            let table = root.table(name).optional();
+            let mut keys = ALL.iter().filter(|i| i.table == name).map(|i| i.key);
+            tried |= table.as_ref().is_none_or(|t| keys.any(|key| t.has(key)));
+            if let Some(table) = table {
                 out.read_table(name, &table);
             }
         }
-        // A reading with a mistake in it is told as that, not as none.
-        let tried = tables().iter().any(|name| root.has(name));
         if out.values.iter().all(Option::is_none) && !tried {
             let message = "the file holds no reading";
             root.complain(

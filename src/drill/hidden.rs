@@ -142,6 +142,9 @@ pub(super) fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {
     out
 }
 
+/// What any figure of a drill's difficulty lies between.
+const WORKED: std::ops::RangeInclusive<f64> = 0.0..=1e6;
+
 pub(super) fn hidden_part(
     name: &str,
     hidden: &str,
@@ -168,9 +171,9 @@ pub(super) fn hidden_part(
         let path: Vec<Check> = path.iter().filter_map(|id| Check::named(id)).collect();
         Worked {
             difficulty: Difficulty {
-                bits: t.number("bits").required_or(0.0),
-                look_alikes: t.number("look_alikes").required_or(1.0),
-                minutes: t.number("minutes").required_or(0.0),
+                bits: t.number("bits").between(WORKED).required_or(0.0),
+                look_alikes: t.number("look_alikes").between(WORKED).required_or(1.0),
+                minutes: t.number("minutes").between(WORKED).required_or(0.0),
                 steps: path.len(),
             },
             accepts,

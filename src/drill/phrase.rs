@@ -10,6 +10,9 @@ use crate::service::{Joint, TestKind, TestPoint};
 use crate::units::plain;
 use crate::units::{Dimension, nearest, parse as parse_quantity};
 
+/// Longest act, characters.
+const LONGEST_CHARS: usize = 400;
+
 fn wrong(message: impl Into<String>, help: impl Into<String>) -> ActError {
     ActError {
         message: message.into(),
@@ -73,6 +76,12 @@ impl Act {
     /// # Errors
     /// [`ActError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Self, ActError> {
+        if text.chars().nth(LONGEST_CHARS).is_some() {
+            return Err(wrong(
+                format!("an act is at most {LONGEST_CHARS} characters long"),
+                "one act a line",
+            ));
+        }
         let clean = plain(text);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
         let (verb, rest) = clean.split_once(' ').unwrap_or((&clean, ""));

@@ -76,6 +76,18 @@ fn words(error: &str, line: &str) -> (String, String) {
             format!("`{value}` must stand in quotes"),
             format!("`{key} = \"{value}\"`"),
         ),
-        _ => (format!("not TOML: {error}"), String::new()),
+        _ if value.starts_with('"')
+            && !value.starts_with("\"\"\"")
+            && value.matches('"').count() == 1 =>
+        {
+            (
+                "the quotes are not closed".to_owned(),
+                "`\"` at the end of the text, on the same line".to_owned(),
+            )
+        }
+        _ => (
+            format!("not TOML: {error}"),
+            "`name = \"value\"` or `[table]`, or `#` before a remark".to_owned(),
+        ),
     }
 }

@@ -1,18 +1,16 @@
 //! The page of every fault: what the catalogue says of it, and what a technician's visit shows with
 //! it and without, worked out by the simulation. `twostage faults --paper docs` writes it.
 
+use super::visit::{capital, outcome, test as in_words};
 use crate::analysis::{Chart, Line};
 use crate::fault::{Entry, Family, Fault, Onset};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::{Action, Scenario};
-use super::visit::{capital, outcome, test as in_words};
 use crate::service::TOLERANCE;
-use crate::visit::{
-    Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all,
-};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::{System, ZERO_FAHRENHEIT_K, pa_to_inwc, pa_to_psi};
+use crate::visit::{Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all};
 use std::fmt::Write as _;
 use std::sync::Arc;
 

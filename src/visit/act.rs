@@ -141,6 +141,8 @@ fn short(text: &str) -> String {
     text.chars().take(60).collect()
 }
 
+/// Longest act, characters.
+const LONGEST_CHARS: usize = 200;
 /// Longest wait of one act \[s\].
 const LONGEST_S: f64 = 24.0 * 3600.0;
 /// Longest a gauge is watched \[s\], how closely \[s\], and how long until it rests \[s\].
@@ -159,7 +161,7 @@ impl Act {
     /// # Errors
     /// [`ActError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Vec<Self>, ActError> {
-        let clean = clean(text);
+        let clean = clean(text)?;
         if clean == "visit" {
             return Ok(Test::VISIT.map(Self::Test).to_vec());
         }
@@ -171,7 +173,7 @@ impl Act {
     /// # Errors
     /// As [`Act::parse`].
     pub fn parse_one(text: &str, rig: &Rig) -> Result<Self, ActError> {
-        Self::one(&clean(text), rig)
+        Self::one(&clean(text)?, rig)
     }
 
     fn one(clean: &str, rig: &Rig) -> Result<Self, ActError> {
@@ -288,11 +290,16 @@ fn deed_words<'a>(deed: Deed, appliance: &impl Fn(usize) -> &'a str) -> String {
     }
 }
 
-/// A text without needless spaces, no longer than any act.
-fn clean(text: &str) -> String {
-    let short: String = text.chars().take(200).collect();
-    let clean = plain(&short);
-    clean.split_whitespace().collect::<Vec<_>>().join(" ")
+/// A text without needless spaces.
+fn clean(text: &str) -> Result<String, ActError> {
+    if text.chars().nth(LONGEST_CHARS).is_some() {
+        return Err(ActError::new(
+            format!("an act is at most {LONGEST_CHARS} characters long"),
+            "one act a line",
+        ));
+    }
+    let clean = plain(text);
+    Ok(clean.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
 fn unknown(verb: &str, clean: &str) -> ActError {

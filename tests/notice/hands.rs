@@ -1,0 +1,243 @@
+//! Each safety rule of drills both ways: what breaks it is noticed, and what nearly does is not.
+
+use std::sync::Arc;
+use twostage::drill::{Act, Attempt, Drill};
+use twostage::sim::Simulation;
+
+/// A drill on a small rig with these burners and faults, without a log.
+struct Work {
+    attempt: Attempt,
+    sim: Simulation,
+}
+
+const BURNERS: &str =
+    "[[scenario.appliance]]\nkind = \"cooktop\"\n\n[[scenario.appliance]]\nkind = \"oven\"\n";
+
+impl Work {
+    fn on(burners: &str, fault: &str, severity: f64, more: &str) -> Self {
+        let text = format!(
+            "format = 1\ntitle = \"t\"\ncomplaint = \"c\"\nlimit = \"3 h\"\n{more}\n[scenario]\ntitle = \"r\"\n\
+             [[scenario.container]]\nkind = \"20 lb cylinder\"\n{burners}\
+             [scenario.run]\nduration = \"60 min\"\nsample = \"1 s\"\n\
+             [[fault]]\nname = \"{fault}\"\nseverity = {severity}\n"
+        );
+        let drill =
+            Arc::new(Drill::read("t.toml", &text, None).unwrap_or_else(|e| panic!("{e}\n{text}")));
+        let (attempt, sim) = start(&drill);
+        Self { attempt, sim }
+    }
+
+    fn new(fault: &str, severity: f64) -> Self {
+        Self::on(BURNERS, fault, severity, "")
+    }
+
+    /// Does these acts, and says what rules the last one broke.
+    fn does(&mut self, acts: &[&str]) -> Vec<String> {
+        let mut broken = Vec::new();
+        for words in acts {
+            let act = Act::parse(words, self.sim.rig()).unwrap_or_else(|e| panic!("{words}: {e}"));
+            let entry = self
+                .attempt
+                .act(&mut self.sim, &act, &mut |_| true)
+                .unwrap_or_else(|e| panic!("{words}: {e}"));
+            broken = entry.noticed.iter().map(|n| n.rule.clone()).collect();
+        }
+        broken
+    }
+}
+
+fn start(drill: &Arc<Drill>) -> (Attempt, Simulation) {
+    Attempt::unlogged(drill.clone(), "Ada", twostage::solver::Method::Stiff)
+        .unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// A fault that shows nothing of what these rules look at.
+const QUIET: (&str, f64) = ("flame_sensor_dead", 0.5);
+
+fn quiet() -> Work {
+    Work::new(QUIET.0, QUIET.1)
+}
+
+#[test]
+fn a_valve_is_opened_slowly() {
+    assert_eq!(quiet().does(&["shut", "open fast"]), ["opened fast"]);
+    assert_eq!(quiet().does(&["shut", "open"]), Vec::<String>::new());
+}
+
+#[test]
+fn nothing_burns_beside_a_flush() {
+    let beside = quiet().does(&["light cooktop", "flush"]);
+    assert_eq!(beside[0], "flushed beside a flame");
+    // And the burst blows it out, which is told as what it is.
+    assert_eq!(beside[1..], ["gas at an unlit burner"]);
+    assert_eq!(
+        quiet().does(&["light cooktop", "off all", "flush"]),
+        Vec::<String>::new()
+    );
+}
+
+#[test]
+fn a_screw_is_turned_by_a_gauge_and_never_over_fourteen() {
+    assert_eq!(
+        quiet().does(&["screw second +10"]),
+        ["screw without a gauge"]
+    );
+    assert_eq!(
+        quiet().does(&["read first stage", "screw second +10"]),
+        ["screw without a gauge"]
+    );
+    assert_eq!(
+        quiet().does(&["read outlet", "screw second +10"]),
+        Vec::<String>::new()
+    );
+    assert_eq!(
+        quiet().does(&["test lock-up", "screw second +10"]),
+        Vec::<String>::new()
+    );
+    assert_eq!(
+        quiet().does(&["read outlet", "screw second +700"]),
+        ["set over the limit"]
+    );
+    // Out again it is still over, and is on its way down.
+    assert_eq!(
+        quiet().does(&[
+            "read outlet",
+            "screw second +700",
+            "read outlet",
+            "screw second -90"
+        ]),
+        Vec::<String>::new()
+    );
+}
+
+/// How far in the screw brings the outlet at rest just to 14 in w.c., by trying: the rule speaks above and is silent under.
+#[test]
+fn set_over_the_limit_speaks_from_fourteen_inches() {
+    let mut sides = [0, 0];
+    for degrees in (60..720).step_by(30) {
+        let mut work = quiet();
+        let turn = format!("screw second +{degrees}");
+        let broken = work.does(&["read outlet", &turn]);
+        let inches = work.sim.readings().outlet_pa / 249.0889;
+        let over = inches > 14.0;
+        assert_eq!(
+            broken.contains(&"set over the limit".to_owned()),
+            over,
+            "{degrees} degrees: {inches} in w.c."
+        );
+        sides[usize::from(over)] += 1;
+        if over {
+            break;
+        }
+    }
+    assert!(sides.iter().all(|n| *n > 0), "{sides:?}");
+}
+
+#[test]
+fn parts_come_off_without_pressure_and_without_a_flame() {
+    for part in ["new hose", "new regulator"] {
+        assert_eq!(quiet().does(&[part]), ["opened under pressure"], "{part}");
+        assert_eq!(
+            quiet().does(&["shut", part]),
+            Vec::<String>::new(),
+            "{part}"
+        );
+        assert_eq!(
+            quiet().does(&["light cooktop", part]),
+            ["opened under pressure", "opened beside a flame"],
+            "{part}"
+        );
+    }
+}
+
+/// A burner whose flame is not watched goes out when the container is shut, and gas gathers when it is opened.
+#[test]
+fn nothing_is_lit_where_gas_has_gathered() {
+    let out = ["light cooktop", "shut", "wait 10 min"];
+    let mut work = quiet();
+    work.does(&out);
+    let gathers = work.does(&["open"]);
+    assert_eq!(gathers, ["gas at an unlit burner"]);
+    assert_eq!(
+        work.does(&["wait 1 min"]),
+        Vec::<String>::new(),
+        "told once"
+    );
+    assert_eq!(work.does(&["light oven"]), ["lit where gas had gathered"]);
+    let mut work = quiet();
+    work.does(&out);
+    assert_eq!(
+        work.does(&["off cooktop", "open", "light oven"]),
+        Vec::<String>::new()
+    );
+}
+
+/// Gas that escapes and was found: lit all the same. What was not found, or is shut off, is no rule of lighting.
+#[test]
+fn nothing_is_lit_while_gas_escapes_that_was_found() {
+    let leaks = || Work::new("pigtail_leak", 0.9);
+    assert_eq!(
+        leaks().does(&["fluid hose", "light cooktop"]),
+        ["lit while gas escaped"]
+    );
+    assert_eq!(leaks().does(&["light cooktop"]), Vec::<String>::new());
+    assert_eq!(
+        leaks().does(&["fluid low side", "light cooktop"]),
+        Vec::<String>::new()
+    );
+    let shut = leaks().does(&["fluid hose", "shut", "light cooktop"]);
+    assert!(
+        !shut.contains(&"lit while gas escaped".to_owned()),
+        "{shut:?}"
+    );
+}
+
+/// How a rig is left: the fault in it, gas escaping, the outlet over 14; shut off, none of it counts.
+#[test]
+fn a_rig_is_not_left_in_use_as_it_is() {
+    let left = |work: &mut Work, how: &str| {
+        work.does(&[
+            "light cooktop",
+            "off all",
+            &format!("answer nothing adjust {how}"),
+        ])
+    };
+    let fault = "left in use with the fault in it".to_owned();
+    assert_eq!(left(&mut quiet(), "in use"), std::slice::from_ref(&fault));
+    assert_eq!(left(&mut quiet(), "shut off"), Vec::<String>::new());
+    let leaking = left(&mut Work::new("pigtail_leak", 0.9), "in use");
+    assert_eq!(leaking, ["left leaking".to_owned(), fault.clone()]);
+    assert_eq!(
+        left(&mut Work::new("pigtail_leak", 0.9), "shut off"),
+        Vec::<String>::new()
+    );
+    let over = left(&mut Work::new("second_screw_high", 0.9), "in use");
+    assert_eq!(over, ["left over the limit".to_owned(), fault]);
+}
+
+/// The nose tells from 0.05 g/s on: smaller leaks are no rule of leaving, larger are.
+#[test]
+fn a_leak_counts_from_a_twentieth_of_a_gram() {
+    let mut sides = [0, 0];
+    for tenth in 1..10 {
+        let mut work = Work::new("pigtail_leak", 0.1 * f64::from(tenth));
+        let broken = work.does(&["wait 1 min", "answer nothing adjust in use"]);
+        let grams = 1e3 * work.sim.readings().loss_kg_per_s;
+        let leaks = grams > 0.05;
+        assert_eq!(
+            broken.contains(&"left leaking".to_owned()),
+            leaks,
+            "{grams} g/s"
+        );
+        sides[usize::from(leaks)] += 1;
+    }
+    assert!(sides.iter().all(|n| *n > 0), "{sides:?}");
+}
+
+#[test]
+fn a_drill_may_forbid_a_tool() {
+    let forbids = "[[must_not]]\ntool = \"flush\"\nbecause = \"the tap is broken\"\n";
+    let mut work = Work::on(BURNERS, QUIET.0, QUIET.1, forbids);
+    assert_eq!(work.does(&["flush"]), ["forbidden in this drill"]);
+    assert_eq!(work.does(&["read outlet"]), Vec::<String>::new());
+}

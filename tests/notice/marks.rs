@@ -1,0 +1,225 @@
+//! Marks of an attempt and weights of causes, number by number.
+
+use twostage::diagnosis::prior::{Grade as PriorGrade, HEALTHY, Priors, weight};
+use twostage::drill::act::Left;
+use twostage::drill::assess::Difficulty;
+use twostage::drill::grade::{Grade, grade};
+use twostage::drill::log::Entry;
+use twostage::drill::safety::Unsafe;
+use twostage::drill::{Answer, Drill};
+use twostage::fault::{Fault, Remedy};
+
+const TEXT: &str = include_str!("../doors/drill.toml");
+
+fn fault(id: &str) -> Fault {
+    Fault::named(id).expect("in the catalogue")
+}
+
+/// The small drill, its screw turned in, as if its best path took ten minutes and grit could not be told from it.
+fn drill(is_worked: bool, faults: &[&str]) -> Drill {
+    let mut text = TEXT.to_owned();
+    for id in faults {
+        text += &format!("\n[[fault]]\nname = \"{id}\"\nseverity = 0.5\n");
+    }
+    let mut drill = Drill::read("small.toml", &text, None).unwrap_or_else(|e| panic!("{e}"));
+    if is_worked {
+        drill.worked = Some(twostage::drill::file::Worked {
+            accepts: vec![drill.cause(), vec![fault("second_seat_grit")]],
+            path: Vec::new(),
+            difficulty: Difficulty {
+                bits: 3.0,
+                look_alikes: 2.0,
+                minutes: 10.0,
+                steps: 4,
+            },
+        });
+    }
+    drill
+}
+
+/// Marks of an attempt that took so long, did so much unsafe, and gave an answer.
+fn marked(drill: &Drill, minutes: f64, is_unsafe: usize, said: Option<(&[&str], Remedy)>) -> Grade {
+    let noticed = vec![
+        Unsafe {
+            rule: "opened fast".to_owned(),
+            why: String::new()
+        };
+        is_unsafe
+    ];
+    let end_s = 60.0 * minutes;
+    let entry = Entry {
+        n: 1,
+        at_s: 0.0,
+        end_s,
+        act: "look".to_owned(),
+        told: vec![],
+        readings: vec![],
+        noticed,
+    };
+    let answer = said.map(|(cause, action)| Answer {
+        cause: cause.iter().map(|id| fault(id)).collect(),
+        action,
+        left: Left::ShutOff,
+    });
+    grade(drill, &[entry], answer.as_ref())
+}
+
+fn given(g: &Grade) -> [f64; 4] {
+    [
+        g.cause.given,
+        g.action.given,
+        g.economy.given,
+        g.safety.given,
+    ]
+}
+
+const RIGHT: (&[&str], Remedy) = (&["second_screw_high"], Remedy::Adjust);
+
+#[test]
+fn a_perfect_attempt_has_a_hundred_marks() {
+    let d = drill(true, &[]);
+    let g = marked(&d, 10.0, 0, Some(RIGHT));
+    assert_eq!(given(&g), [40.0, 20.0, 20.0, 20.0]);
+    assert_eq!(
+        [g.cause.of, g.action.of, g.economy.of, g.safety.of],
+        [40.0, 20.0, 20.0, 20.0]
+    );
+    assert_eq!((g.total(), g.took_s, g.best_s), (100.0, 600.0, Some(600.0)));
+    let none = marked(&d, 10.0, 0, None);
+    assert_eq!(given(&none), [0.0, 0.0, 0.0, 20.0]);
+}
+
+/// Full marks for economy up to twice the best path, none from eight times on.
+#[test]
+fn economy_falls_from_twice_to_eight_times_the_best_path() {
+    let d = drill(true, &[]);
+    for (minutes, marks) in [
+        (20.0, 20.0),
+        (23.0, 19.0),
+        (50.0, 10.0),
+        (77.0, 1.0),
+        (80.0, 0.0),
+        (200.0, 0.0),
+    ] {
+        assert_eq!(
+            marked(&d, minutes, 0, Some(RIGHT)).economy.given,
+            marks,
+            "{minutes} min"
+        );
+    }
+    // Without a computed path: full marks up to half of the drill's hour, none at its end.
+    let d = drill(false, &[]);
+    for (minutes, marks) in [(30.0, 20.0), (45.0, 10.0), (60.0, 0.0)] {
+        assert_eq!(
+            marked(&d, minutes, 0, Some(RIGHT)).economy.given,
+            marks,
+            "{minutes} min"
+        );
+    }
+}
+
+#[test]
+fn each_unsafe_act_costs_ten() {
+    let d = drill(true, &[]);
+    for (count, marks) in [(0, 20.0), (1, 10.0), (2, 0.0), (3, 0.0)] {
+        assert_eq!(marked(&d, 10.0, count, Some(RIGHT)).safety.given, marks);
+    }
+}
+
+#[test]
+fn a_cause_counts_whole_in_part_or_by_its_family() {
+    let d = drill(true, &[]);
+    let cause =
+        |d: &Drill, said: &[&str]| marked(d, 10.0, 0, Some((said, Remedy::Adjust))).cause.given;
+    assert_eq!(
+        cause(&d, &["second_seat_grit"]),
+        40.0,
+        "what cannot be told from it"
+    );
+    assert_eq!(
+        cause(&d, &["second_spring_weak"]),
+        15.0,
+        "the family of springs"
+    );
+    assert_eq!(cause(&d, &["spud_clogged"]), 0.0);
+    assert_eq!(cause(&d, &[]), 0.0);
+    assert_eq!(
+        cause(&d, &["second_screw_high", "spud_clogged"]),
+        20.0,
+        "one of two named"
+    );
+    let two = drill(true, &["spud_clogged"]);
+    assert_eq!(cause(&two, &["spud_clogged"]), 20.0, "one of two found");
+    assert_eq!(
+        cause(&two, &["spud_clogged", "second_screw_high"]),
+        40.0,
+        "in whatever order"
+    );
+    // The wrong cause has no time that was good, and the wrong remedy no marks.
+    let wrong = marked(&d, 10.0, 0, Some((&["spud_clogged"], Remedy::Adjust)));
+    assert_eq!(given(&wrong), [0.0, 20.0, 0.0, 20.0]);
+    let remedy = marked(&d, 10.0, 0, Some((&["second_screw_high"], Remedy::Clear)));
+    assert_eq!(remedy.action.given, 0.0);
+}
+
+#[test]
+fn a_level_starts_at_its_score() {
+    let d = |minutes: f64| Difficulty {
+        bits: 0.0,
+        look_alikes: 1.0,
+        minutes,
+        steps: 1,
+    };
+    for (score, level) in [(22.5, 2), (25.0, 3), (30.5, 4), (42.0, 5)] {
+        assert_eq!(
+            (d(score - 0.01).level(), d(score + 0.01).level()),
+            (level - 1, level)
+        );
+    }
+    let hard = Difficulty {
+        bits: 2.0,
+        look_alikes: 4.0,
+        minutes: 10.0,
+        steps: 3,
+    };
+    assert!((hard.score() - 22.0).abs() < 1e-12, "three minutes a bit");
+}
+
+#[test]
+fn each_prior_is_as_told() {
+    let told = [
+        ("container_low", 6.0),
+        ("container_cold", 3.0),
+        ("second_seat_grit", 4.0),
+        ("second_seat_nick", 3.0),
+        ("second_vent_blocked", 3.0),
+        ("second_screw_high", 2.0),
+        ("second_screw_low", 3.0),
+        ("low_side_leak", 4.0),
+        ("spud_clogged", 4.0),
+        ("excess_flow_tripped", 3.0),
+        ("oily_residue", 3.0),
+        ("thermocouple_dead", 3.0),
+        ("flame_sensor_dead", 3.0),
+        ("rubber_stiff", 2.0),
+    ];
+    assert_eq!(
+        (HEALTHY, weight(None, &[])),
+        (15.0, (15.0, PriorGrade::Invented))
+    );
+    let mut sum = 15.0;
+    for f in Fault::all() {
+        let wanted = told
+            .iter()
+            .find(|(id, _)| *id == f.id())
+            .map_or((1.0, PriorGrade::Invented), |(_, w)| {
+                (*w, PriorGrade::Practice)
+            });
+        assert_eq!(weight(Some(f), &[]), wanted, "{f}");
+        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, PriorGrade::Given));
+        sum += wanted.0;
+    }
+    let table = Priors::default();
+    assert!((table.share(None) - 15.0 / sum).abs() < 1e-12);
+    assert!((table.share(Some(fault("container_low"))) - 6.0 / sum).abs() < 1e-12);
+}
