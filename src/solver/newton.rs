@@ -13,7 +13,7 @@ const MOST: i32 = 10;
 /// An iteration that gains less than this is none.
 const SLOWEST: f64 = 0.9;
 /// More iterations than this are dearer than a new matrix.
-const DEAR: i32 = 4;
+const DEAR: i32 = 6;
 
 /// Newton's matrix and what is known of how well it serves. Outlives steps, events and advances.
 #[derive(Debug, Clone)]
@@ -23,8 +23,8 @@ pub(super) struct Newton {
     slow: Vec<usize>,
     /// Jacobian of the rates, column after column, one for each of them.
     jacobian: Vec<f64>,
-    /// Its rows of the slow states alone, column after column.
-    onto_slow: Vec<f64>,
+    /// What is not zero of its rows of the slow states: that state, the column's place, the slope.
+    onto_slow: Vec<(usize, usize, f64)>,
     /// Whether there is one that still serves.
     known: bool,
     /// 1 - c J of the quick states.
@@ -41,8 +41,8 @@ pub(super) struct Newton {
     weight: Vec<f64>,
     y: Vec<f64>,
     change: Vec<f64>,
-    /// Room for the quick states and for the slow ones.
-    part: [Vec<f64>; 2],
+    /// Room for the quick states.
+    part: Vec<f64>,
     start: Vec<f64>,
 }
 
@@ -63,7 +63,7 @@ impl Newton {
             weight: vec![0.0; n],
             y: vec![0.0; n],
             change: vec![0.0; n],
-            part: Default::default(),
+            part: Vec::new(),
             start: vec![0.0; n],
         }
     }
@@ -81,7 +81,7 @@ impl Newton {
             self.slow = (0..n).filter(|i| !self.quick.contains(i)).collect();
             self.jacobian = vec![0.0; n * quick];
             self.matrix = vec![0.0; quick * quick];
-            self.part = [vec![0.0; quick], vec![0.0; n - quick]];
+            self.part = vec![0.0; quick];
             self.known = false;
         }
     }
@@ -135,8 +135,10 @@ impl Newton {
         let columns = &mut self.jacobian;
         self.known = run.rates.jacobian(tau, &self.y, &self.change, columns);
         self.onto_slow.clear();
-        for slopes in self.jacobian.chunks_exact(self.y.len()) {
-            self.onto_slow.extend(self.slow.iter().map(|i| slopes[*i]));
+        for (place, slopes) in self.jacobian.chunks_exact(self.y.len()).enumerate() {
+            let onto = self.slow.iter().map(|i| (*i, place, slopes[*i]));
+            self.onto_slow
+                .extend(onto.filter(|(_, _, slope)| *slope != 0.0));
         }
         self.c = f64::NAN;
         self.left = 1.0;
@@ -159,27 +161,17 @@ impl Newton {
     /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
     /// acts slowly follows from the rest.
     pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
-        let [quick, slow] = &mut self.part;
-        for (part, i) in quick.iter_mut().zip(&self.quick) {
+        for (part, i) in self.part.iter_mut().zip(&self.quick) {
             *part = v[*i];
         }
-        if !self.factors.solve(quick) {
+        if !self.factors.solve(&mut self.part) {
             return false;
         }
-        for (part, i) in quick.iter().zip(&self.quick) {
+        for (part, i) in self.part.iter().zip(&self.quick) {
             v[*i] = *part;
         }
-        if slow.is_empty() {
-            return true;
-        }
-        slow.fill(0.0);
-        for (slopes, x) in self.onto_slow.chunks_exact(slow.len()).zip(&*quick) {
-            for (sum, slope) in slow.iter_mut().zip(slopes) {
-                *sum += x * slope;
-            }
-        }
-        for (sum, i) in slow.iter().zip(&self.slow) {
-            v[*i] += self.c * sum;
+        for (i, place, slope) in &self.onto_slow {
+            v[*i] += self.c * slope * self.part[*place];
         }
         true
     }
