@@ -27,8 +27,11 @@ pub(super) struct Newton {
     onto_slow: Vec<(usize, usize, f64)>,
     /// Whether there is one that still serves.
     known: bool,
-    /// 1 - c J of the quick states.
+    /// What is not zero of its rows of the quick states: the place in the matrix, the slope.
+    among_quick: Vec<(usize, f64)>,
+    /// 1 - c J of the quick states, and for each column the rows where there is something, as bits.
     matrix: Vec<f64>,
+    places: Vec<u64>,
     factors: Factors,
     /// The c the factors were made for, s; not a number where there are none.
     c: f64,
@@ -54,7 +57,9 @@ impl Newton {
             jacobian: Vec::new(),
             onto_slow: Vec::new(),
             known: false,
+            among_quick: Vec::new(),
             matrix: Vec::new(),
+            places: Vec::new(),
             factors: Factors::default(),
             c: f64::NAN,
             left: 1.0,
@@ -134,27 +139,45 @@ impl Newton {
         run.rates.call(tau, &self.y, &mut self.change);
         let columns = &mut self.jacobian;
         self.known = run.rates.jacobian(tau, &self.y, &self.change, columns);
-        self.onto_slow.clear();
-        for (place, slopes) in self.jacobian.chunks_exact(self.y.len()).enumerate() {
-            let onto = self.slow.iter().map(|i| (*i, place, slopes[*i]));
-            self.onto_slow
-                .extend(onto.filter(|(_, _, slope)| *slope != 0.0));
-        }
+        self.sort_slopes();
         self.c = f64::NAN;
         self.left = 1.0;
     }
 
+    /// Notes what of the Jacobian is not zero.
+    fn sort_slopes(&mut self) {
+        self.among_quick.clear();
+        self.onto_slow.clear();
+        self.places.clear();
+        let quick = self.quick.len();
+        for (at, slopes) in self.jacobian.chunks_exact(self.y.len()).enumerate() {
+            let mut rows = 1 << at;
+            for (row, i) in self
+                .quick
+                .iter()
+                .enumerate()
+                .filter(|(_, i)| slopes[**i] != 0.0)
+            {
+                self.among_quick.push((at * quick + row, slopes[*i]));
+                rows |= 1 << row;
+            }
+            self.places.push(rows);
+            let onto = self.slow.iter().map(|i| (*i, at, slopes[*i]));
+            self.onto_slow
+                .extend(onto.filter(|(_, _, slope)| *slope != 0.0));
+        }
+    }
+
     /// 1 - c J in factors.
     fn factor(&mut self, c: f64) {
-        let n = self.y.len();
-        let columns = self.matrix.chunks_exact_mut(self.quick.len());
-        for ((column, slopes), at) in columns.zip(self.jacobian.chunks_exact(n)).zip(0..) {
-            for (m, i) in column.iter_mut().zip(&self.quick) {
-                *m = -c * slopes[*i];
-            }
-            column[at] += 1.0;
+        self.matrix.fill(0.0);
+        for (place, slope) in &self.among_quick {
+            self.matrix[*place] = -c * slope;
         }
-        self.factors.factor(self.quick.len(), &self.matrix);
+        for on_diagonal in self.matrix.iter_mut().step_by(self.quick.len() + 1) {
+            *on_diagonal += 1.0;
+        }
+        self.factors.factor(&self.places, &self.matrix);
         self.c = c;
     }
 

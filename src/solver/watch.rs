@@ -125,8 +125,11 @@ impl Watcher {
             Some(b),
         ];
         let mut before = a;
-        watch_values(system, start_s + b, end, &mut self.at_end)?;
+        system.watches_nearly(start_s + b, end, &mut self.at_end);
         let near = self.near_zero(system);
+        if near {
+            watch_values(system, start_s + b, end, &mut self.at_end)?;
+        }
         for tau in looks.into_iter().flatten() {
             if tau == b {
                 self.y.copy_from_slice(end);
@@ -151,7 +154,9 @@ impl Watcher {
         (0..self.at_end.len()).any(|i| {
             let (from, to) = (self.value[i], self.at_end[i]);
             let reach = system.watch_reach(i).max(NEAR * (to - from).abs());
-            self.side[i] == 0 || from.abs().min(to.abs()) <= reach
+            // Written so that a value that is not a number counts.
+            let far = from.abs().min(to.abs()) > reach;
+            self.side[i] == 0 || from.signum() != to.signum() || !far
         })
     }
 
