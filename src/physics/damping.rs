@@ -10,26 +10,34 @@ const RUBBER_RATED_K: f64 = 293.15;
 const STIFFENING_K: f64 = 55.0;
 /// Kelvin in which its loss factor grows e times in the cold: from 0.12 at 20 °C to 1 at -50 °C (memory, see below).
 const LOSS_K: f64 = 33.0;
+/// What both go into: stiffness is the third power of exp((293 K - T)/165 K), the loss factor the fifth.
+const COMMON_K: f64 = 11.0;
 /// Thermal diffusivity of air, m²/s (published: 20 °C, 1 atm).
 pub const AIR_DIFFUSIVITY_M2_PER_S: f64 = 2.1e-5;
 
-/// Stiffness of nitrile rubber over that at 20 °C at a temperature T, K: exp((293 K - T)/55 K), about 3 at -40 °F, held
-/// between 0.7 and 4 (memory: diaphragm sheet).
-pub fn rubber_stiffening(temperature_k: f64) -> f64 {
-    ((RUBBER_RATED_K - temperature_k) / STIFFENING_K)
-        .exp()
-        .clamp(0.7, 4.0)
+/// What cold makes of rubber, over what it is at 20 °C.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cold {
+    /// Stiffness.
+    pub stiffening: f64,
+    /// Loss factor.
+    pub loss_growth: f64,
 }
 
-/// Loss factor of nitrile rubber over that at 20 °C at a temperature T, K: exp((293 K - T)/33 K), held between 0.4 and 8.
+/// Nitrile rubber at a temperature T, K: stiffness exp((293 K - T)/55 K), about 3 at -40 °F, held between 0.7 and 4
+/// (memory: diaphragm sheet); loss factor exp((293 K - T)/33 K), held between 0.4 and 8.
 ///
-/// Memory: 0.08 to 0.2 at 20 °C and 1 to 100 Hz; about 1 some 10 to 20 K above the glass transition; stiffness two to five times
-/// 25 K above it. [`rubber_stiffening`] is three times at -40 °C, so its rubber's transition lies near -65 °C and the
+/// Memory: a loss factor of 0.08 to 0.2 at 20 °C and 1 to 100 Hz; about 1 some 10 to 20 K above the glass transition; stiffness
+/// two to five times 25 K above it. It is three times at -40 °C, so this rubber's transition lies near -65 °C and the
 /// peak near -50 °C: eight times 0.12.
-pub fn rubber_loss_growth(temperature_k: f64) -> f64 {
-    ((RUBBER_RATED_K - temperature_k) / LOSS_K)
-        .exp()
-        .clamp(0.4, 8.0)
+pub fn rubber(temperature_k: f64) -> Cold {
+    // 55 and 33 are 5 and 3 times 11: one power serves both.
+    let root = ((RUBBER_RATED_K - temperature_k) / (STIFFENING_K * LOSS_K / COMMON_K)).exp();
+    let third = root * root * root;
+    Cold {
+        stiffening: third.clamp(0.7, 4.0),
+        loss_growth: (third * root * root).clamp(0.4, 8.0),
+    }
 }
 
 /// Viscous damping, N s/m, that takes as much out of a swing as a loss factor does: c = eta k/omega.

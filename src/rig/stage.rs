@@ -16,7 +16,7 @@ use super::readings::{DiaphragmForces, StageReadings};
 use super::relief::{Parting, Relief};
 use super::state::StageState;
 use crate::physics::contact;
-use crate::physics::damping::{self, AIR_GAMMA};
+use crate::physics::damping::{self, AIR_GAMMA, Cold};
 use crate::physics::flow::{self, Upstream};
 use crate::physics::heat;
 use crate::physics::{AIR_GAS_CONSTANT, AIR_MOLAR_MASS_KG_PER_MOL, GAS_CONSTANT, GRAVITY_M_PER_S2};
@@ -244,14 +244,22 @@ pub fn hole_kg_per_s(area_m2: f64, discharge: f64, up: &Upstream, down_pa: f64) 
 impl Stage {
     /// Rate of the rubber at a body temperature \[N/m\].
     pub fn rubber_rate_n_per_m(&self, temperature_k: f64) -> f64 {
-        self.rubber_n_per_m * damping::rubber_stiffening(temperature_k) * self.rubber_factor
+        self.rubber_in_n_per_m(&damping::rubber(temperature_k))
+    }
+
+    fn rubber_in_n_per_m(&self, cold: &Cold) -> f64 {
+        self.rubber_n_per_m * cold.stiffening * self.rubber_factor
     }
 
     /// Force of spring and rubber towards open at a rise \[N\].
     pub fn spring_force_n(&self, rise_m: f64, temperature_k: f64) -> f64 {
+        self.spring_in_n(rise_m, self.rubber_rate_n_per_m(temperature_k))
+    }
+
+    fn spring_in_n(&self, rise_m: f64, rubber_n_per_m: f64) -> f64 {
         self.preload_n
             + self.spring_n_per_m * rise_m
-            + self.rubber_rate_n_per_m(temperature_k) * (rise_m - self.rubber_ease_m)
+            + rubber_n_per_m * (rise_m - self.rubber_ease_m)
     }
 
     /// Friction law of guide and lever, thickened by residue; ice above the diaphragm adds its bond.
@@ -319,9 +327,9 @@ impl Stage {
 
     /// Viscous damping of the moving parts \[N s/m\]: the rubber's hysteresis at the frequency of the stage on all its
     /// springs, those of gas shut in, where it is least.
-    fn damping_n_s_per_m(&self, rise_m: f64, chamber_pa: f64, case_pa: f64, rubber_k: f64) -> f64 {
-        let rubber = self.rubber_rate_n_per_m(rubber_k);
-        let loss = self.rubber_loss * damping::rubber_loss_growth(rubber_k);
+    fn damping_n_s_per_m(&self, rise_m: f64, chamber_pa: f64, case_pa: f64, cold: &Cold) -> f64 {
+        let rubber = self.rubber_in_n_per_m(cold);
+        let loss = self.rubber_loss * cold.loss_growth;
         let gas = chamber_pa / self.chamber_volume_m3(rise_m)
             + AIR_GAMMA * case_pa / self.case_volume_m3(rise_m);
         let stiffness = self.spring_n_per_m + rubber + self.area_m2 * self.area_m2 * gas;
@@ -425,17 +433,18 @@ impl Stage {
             let over_m = self.over_collar_m(stem_m);
             (0.0, self.stopped_n(over_m, stem_m_per_s))
         };
+        let cold = damping::rubber(around.gas_k);
         let guide = self.guide(around);
         let bristle_rate = contact::bristle_rate(&guide, s.bristle_m, s.speed_m_per_s);
         let friction_n = contact::friction_force_n(&guide, s.bristle_m, bristle_rate);
         let forces = DiaphragmForces {
             gas_n: across_pa * self.area_m2,
-            spring_n: -self.spring_force_n(s.rise_m, around.gas_k),
+            spring_n: -self.spring_in_n(s.rise_m, self.rubber_in_n_per_m(&cold)),
             jet_n: -jet_n / self.lever_ratio,
             seat_n: -seat_n / self.lever_ratio,
             friction_n: -friction_n,
             damping_n: -s.speed_m_per_s
-                * self.damping_n_s_per_m(s.rise_m, chamber_pa, case_pa, around.gas_k),
+                * self.damping_n_s_per_m(s.rise_m, chamber_pa, case_pa, &cold),
             stop_n: self.stop_n(s.rise_m, s.speed_m_per_s) - collar_n,
             water_n: -self.water_m * WATER * GRAVITY_M_PER_S2 * self.area_m2,
         };

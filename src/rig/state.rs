@@ -78,21 +78,29 @@ pub struct RigState {
     pub thermal_k: [f64; MAX_APPLIANCES],
 }
 
-/// One entry of the state vector: name, typical size, and where it lives in the struct.
+/// One entry of the state vector: name and typical size.
 struct Entry {
     name: &'static str,
     scale: f64,
-    get: fn(&mut RigState) -> &mut f64,
 }
 
-macro_rules! entry {
-    ($name:literal, $scale:expr, $($path:tt)+) => {
-        Entry { name: $name, scale: $scale, get: |s| &mut s.$($path)+ }
+/// Makes the table of entries, and the function that gives their places in the struct: straight on, since it is gone
+/// through twice in every evaluation.
+macro_rules! entries {
+    ($(entry!($name:literal, $scale:expr, $($path:ident).+),)+) => {
+        /// Entries every rig has, in order.
+        const COMMON: [Entry; 25] = [$(Entry { name: $name, scale: $scale }),+];
+
+        impl RigState {
+            /// Places of the entries that every rig has.
+            fn common(&mut self) -> [&mut f64; COMMON.len()] {
+                [$(&mut self.$($path).+),+]
+            }
+        }
     };
 }
 
-/// Entries every rig has, in order.
-const COMMON: [Entry; 25] = [
+entries! {
     entry!("first-stage rise", 1e-3, first.rise_m),
     entry!("first-stage speed", 1e-2, first.speed_m_per_s),
     entry!("first-stage friction bristle", 1e-5, first.bristle_m),
@@ -118,7 +126,7 @@ const COMMON: [Entry; 25] = [
     entry!("gas lost", 1e-2, lost_kg),
     entry!("heat taken in", 1e5, taken_in_j),
     entry!("heat carried off", 1e5, carried_off_j),
-];
+}
 
 /// Entries that act on nothing, or only over hours. The gas constant of the line gas is none of them, slow as it
 /// changes: without its column Newton's iterations fail where a container starves or holds another gas (seen).
@@ -285,11 +293,10 @@ impl RigState {
 
     /// Visits every value in vector order.
     fn visit(&mut self, rig: &Rig, mut f: impl FnMut(usize, &mut f64)) {
-        let mut i = 0;
-        for e in &COMMON {
-            f(i, (e.get)(self));
-            i += 1;
+        for (i, value) in self.common().into_iter().enumerate() {
+            f(i, value);
         }
+        let mut i = COMMON.len();
         for c in &mut self.containers[..rig.containers.len()] {
             for k in 0..CONTAINER_NAMES.len() {
                 f(i, c.slot(k));

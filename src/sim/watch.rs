@@ -58,7 +58,7 @@ impl Observer for Gauges<'_> {
     }
 
     fn step(&mut self, t_s: f64, y: &[f64]) {
-        self.system.look(t_s, y, |_, flows| {
+        self.system.glance(t_s, y, |_, flows| {
             self.strokes.see(flows);
             self.flicker.see(t_s, flows);
         });

@@ -5,11 +5,9 @@
 //! in the matrix save work and cost nothing in stability. A matrix with nothing where the one before had
 //! nothing goes by the same pivots as long as they are large enough.
 
-use std::cell::RefCell;
-
 /// Largest system this solver takes: sets of rows and columns are the bits of one word.
 pub(super) const MOST: usize = 64;
-/// Keeps a place below [`MOST`], which it is: then it needs no checking.
+/// Keeps a place below [`MOST`], which it is.
 const MASK: usize = MOST - 1;
 
 /// A pivot chosen before serves again while it is at least this share of the greatest that could stand in
@@ -21,12 +19,28 @@ const PIVOT_SHARE: f64 = 0.1;
 struct Step {
     row: usize,
     column: usize,
-    /// One over the pivot: a solution waits for a product, not for a quotient.
-    per_pivot: f64,
-    /// Where this step's multipliers begin among all; they end where the next step's begin.
-    lower: usize,
-    /// Where the rest of its row begins among all.
-    upper: usize,
+    /// Where this step's multipliers begin and end among all.
+    lower: (usize, usize),
+    /// Where the rest of its row does.
+    upper: (usize, usize),
+}
+
+/// What takes a multiple of one number of a solution out of another; all of them one after the other solve.
+#[derive(Debug, Clone, Copy)]
+struct Deed {
+    to: u8,
+    from: u8,
+    multiple: f64,
+}
+
+/// Room to solve in: as wide as a byte counts, so that no place needs checking.
+#[derive(Debug, Clone)]
+struct Room([f64; 256]);
+
+impl Default for Room {
+    fn default() -> Self {
+        Self([0.0; 256])
+    }
 }
 
 /// Factors of one square matrix, and at once the plan by which the next one of the same build is factored.
@@ -44,25 +58,13 @@ pub(super) struct Factors {
     /// What the elimination has made of the matrix, column after column.
     values: Vec<f64>,
     left: Left,
-    room: RefCell<Room>,
-}
-
-/// Room to solve in.
-#[derive(Debug, Clone)]
-struct Room {
-    /// The right-hand side, by row.
-    known: [f64; MOST],
-    /// The solution, by column.
-    x: [f64; MOST],
-}
-
-impl Default for Room {
-    fn default() -> Self {
-        Self {
-            known: [0.0; MOST],
-            x: [0.0; MOST],
-        }
-    }
+    /// One over each step's pivot.
+    per_pivot: Vec<f64>,
+    /// The solution's numbers are counted by the steps of their rows and columns: forward, then divided by the
+    /// pivots, then backward.
+    forward: Vec<Deed>,
+    backward: Vec<Deed>,
+    room: Room,
 }
 
 /// The rows and columns the elimination has left.
@@ -87,12 +89,6 @@ fn members(mut set: u64) -> impl Iterator<Item = usize> {
     })
 }
 
-/// Places of a column with something in them.
-fn filled(column: &[f64]) -> u64 {
-    let bit = |(i, v): (usize, &f64)| u64::from(*v != 0.0) << i;
-    column.iter().enumerate().map(bit).fold(0, |a, b| a | b)
-}
-
 impl Left {
     /// All of a matrix of `n` rows with something at `places`.
     fn fill(&mut self, n: usize, places: &[u64]) {
@@ -114,68 +110,96 @@ impl Left {
 }
 
 impl Factors {
-    /// Factors the `n` by `n` matrix given by its columns, one after the other.
-    pub(super) fn factor(&mut self, n: usize, columns: &[f64]) {
-        if self.follow_plan(n, columns) {
-            return;
-        }
-        self.steps.clear();
-        self.lower.clear();
-        self.upper.clear();
-        self.places.clear();
-        self.singular = n == 0;
-        if n == 0 {
-            return;
-        }
-        self.places.extend(columns.chunks_exact(n).map(filled));
-        self.values.clear();
-        self.values.extend_from_slice(columns);
-        self.left.fill(n, &self.places);
-        while let Some(column) = self.left.emptiest() {
-            if !self.eliminate(n, column) {
-                self.singular = true;
+    /// Factors the matrix given by its columns, one after the other, with nothing but at `places`: for each column its
+    /// rows, as bits.
+    pub(super) fn factor(&mut self, places: &[u64], columns: &[f64]) {
+        let n = places.len();
+        if !self.follow_plan(places, columns) {
+            self.steps.clear();
+            self.lower.clear();
+            self.upper.clear();
+            self.per_pivot.clear();
+            self.singular = n == 0;
+            if n == 0 {
                 return;
             }
+            self.places.clear();
+            self.places.extend_from_slice(places);
+            self.values.clear();
+            self.values.extend_from_slice(columns);
+            self.left.fill(n, &self.places);
+            while let Some(column) = self.left.emptiest() {
+                if !self.eliminate(n, column) {
+                    self.singular = true;
+                    return;
+                }
+            }
         }
+        self.tell_deeds();
     }
 
     /// Factors by the pivots of the matrix before; `false` where that one was built differently or a pivot no
     /// longer serves.
-    fn follow_plan(&mut self, n: usize, columns: &[f64]) -> bool {
+    fn follow_plan(&mut self, places: &[u64], columns: &[f64]) -> bool {
+        let n = places.len();
         if self.singular || self.steps.len() != n || self.places.len() != n {
             return false;
         }
-        let mut parts = columns.chunks_exact(n).zip(&self.places);
-        if !parts.all(|(column, places)| filled(column) & !places == 0) {
+        let mut parts = places.iter().zip(&self.places);
+        if !parts.all(|(here, planned)| here & !planned == 0) {
             return false;
         }
         self.values.copy_from_slice(columns);
-        for k in 0..n {
-            let ends = self.steps.get(k + 1);
-            let (lower_end, upper_end) = ends
-                .map_or((self.lower.len(), self.upper.len()), |next| {
-                    (next.lower, next.upper)
-                });
-            let step = &mut self.steps[k];
-            let lower = &mut self.lower[step.lower..lower_end];
+        for (step, per_pivot) in self.steps.iter().zip(&mut self.per_pivot) {
+            let lower = &mut self.lower[step.lower.0..step.lower.1];
             let column = &self.values[step.column * n..(step.column + 1) * n];
             let pivot = column[step.row];
-            step.per_pivot = 1.0 / pivot;
+            *per_pivot = 1.0 / pivot;
             let mut largest = 0.0_f64;
             for (i, multiplier) in lower.iter_mut() {
                 largest = largest.max(column[*i].abs());
-                *multiplier = column[*i] * step.per_pivot;
+                *multiplier = column[*i] * *per_pivot;
             }
             let size = pivot.abs();
             // Written so that a value that is not a number fails it.
             if !(size > 0.0 && size < f64::INFINITY && size >= PIVOT_SHARE * largest) {
                 return false;
             }
-            for (j, value) in &mut self.upper[step.upper..upper_end] {
+            for (j, value) in &mut self.upper[step.upper.0..step.upper.1] {
                 *value = subtract(&mut self.values[*j * n..(*j + 1) * n], step.row, lower);
             }
         }
         true
+    }
+
+    /// Writes down how a solution is found.
+    fn tell_deeds(&mut self) {
+        let (mut of_row, mut of_column) = ([0_u8; MOST], [0_u8; MOST]);
+        for (k, step) in (0_u8..).zip(&self.steps) {
+            of_row[step.row & MASK] = k;
+            of_column[step.column & MASK] = k;
+        }
+        self.forward.clear();
+        self.backward.clear();
+        for (from, step) in (0_u8..).zip(&self.steps) {
+            let lower = &self.lower[step.lower.0..step.lower.1];
+            self.forward
+                .extend(lower.iter().map(|(row, multiple)| Deed {
+                    to: of_row[*row & MASK],
+                    from,
+                    multiple: *multiple,
+                }));
+        }
+        for (k, step) in self.steps.iter().enumerate().rev() {
+            let to = k as u8;
+            let upper = &self.upper[step.upper.0..step.upper.1];
+            self.backward
+                .extend(upper.iter().map(|(column, value)| Deed {
+                    to,
+                    from: of_column[*column & MASK],
+                    multiple: value * self.per_pivot[k],
+                }));
+        }
     }
 
     /// Takes `column` out of all rows that are left; `false` where no pivot is found.
@@ -207,45 +231,40 @@ impl Factors {
             let value = subtract(target, row, &self.lower[lower..]);
             self.upper.push((j, value));
         }
+        self.per_pivot.push(1.0 / pivot);
         self.steps.push(Step {
             row,
             column,
-            per_pivot: 1.0 / pivot,
-            lower,
-            upper,
+            lower: (lower, self.lower.len()),
+            upper: (upper, self.upper.len()),
         });
         true
     }
 
     /// Overwrites `b` with the solution; `false` where there is no finite one.
-    pub(super) fn solve(&self, b: &mut [f64]) -> bool {
+    pub(super) fn solve(&mut self, b: &mut [f64]) -> bool {
         if self.singular || self.steps.len() != b.len() {
             return false;
         }
-        let Room { known, x } = &mut *self.room.borrow_mut();
-        known[..b.len()].copy_from_slice(b);
-        let ends = self.steps.iter().skip(1).map(|next| next.lower);
-        let ends = ends.chain(std::iter::once(self.lower.len()));
-        for (step, end) in self.steps.iter().zip(ends) {
-            let here = known[step.row & MASK];
-            if here != 0.0 {
-                for &(row, multiplier) in &self.lower[step.lower..end] {
-                    known[row & MASK] -= multiplier * here;
-                }
-            }
+        let x = &mut self.room.0;
+        for (x, step) in x.iter_mut().zip(&self.steps) {
+            *x = b[step.row];
         }
-        // Row by row from the last step.
-        let mut end = self.upper.len();
-        for step in self.steps.iter().rev() {
-            let mut value = known[step.row & MASK];
-            for &(column, v) in &self.upper[step.upper..end] {
-                value -= v * x[column & MASK];
-            }
-            end = step.upper;
-            x[step.column & MASK] = value * step.per_pivot;
+        carry_out(&self.forward, x);
+        for (x, per_pivot) in x.iter_mut().zip(&self.per_pivot) {
+            *x *= per_pivot;
         }
-        b.copy_from_slice(&x[..b.len()]);
+        carry_out(&self.backward, x);
+        for (x, step) in x.iter().zip(&self.steps) {
+            b[step.column] = *x;
+        }
         b.iter().all(|x| x.is_finite())
+    }
+}
+
+fn carry_out(deeds: &[Deed], x: &mut [f64; 256]) {
+    for deed in deeds {
+        x[usize::from(deed.to)] -= deed.multiple * x[usize::from(deed.from)];
     }
 }
 
@@ -264,6 +283,13 @@ fn subtract(column: &mut [f64], row: usize, multipliers: &[(usize, f64)]) -> f64
 mod tests {
     use super::Factors;
     use proptest::prelude::*;
+
+    /// Places of each column with something in them.
+    fn places(n: usize, columns: &[f64]) -> Vec<u64> {
+        let bit = |(i, v): (usize, &f64)| u64::from(*v != 0.0) << i;
+        let filled = |column: &[f64]| column.iter().enumerate().map(bit).sum();
+        columns.chunks_exact(n).map(filled).collect()
+    }
 
     proptest! {
         /// Against the dense LU of nalgebra, on matrices with many zeros.
@@ -284,7 +310,7 @@ mod tests {
             let b = nalgebra::DVector::from_column_slice(&right[..n]);
             let expected = matrix.clone().lu().solve(&b);
             let mut factors = Factors::default();
-            factors.factor(n, matrix.as_slice());
+            factors.factor(&places(n, matrix.as_slice()), matrix.as_slice());
             let mut x = right[..n].to_vec();
             let solved = factors.solve(&mut x);
             if let Some(expected) = expected {
@@ -296,7 +322,7 @@ mod tests {
             // Another matrix of the same build goes by the pivots of this one, or is factored anew.
             let other = matrix.map_with_location(|i, j, v| v * (1.0 + 0.5 * right[i] * right[j]));
             let expected = other.clone().lu().solve(&b);
-            factors.factor(n, other.as_slice());
+            factors.factor(&places(n, other.as_slice()), other.as_slice());
             let mut x = right[..n].to_vec();
             let solved = factors.solve(&mut x);
             if let Some(expected) = expected {
@@ -313,7 +339,7 @@ mod tests {
     fn a_singular_matrix_is_noticed() {
         let mut factors = Factors::default();
         for matrix in [[1.0, 2.0, 2.0, 4.0], [0.0; 4], [1.0, f64::NAN, 0.0, 1.0]] {
-            factors.factor(2, &matrix);
+            factors.factor(&places(2, &matrix), &matrix);
             assert!(!factors.solve(&mut [1.0, 2.0]), "{matrix:?}");
         }
     }

@@ -85,6 +85,12 @@ pub trait System {
     /// Values of the watched quantities at time `t` (s) and state `y`.
     fn watches(&self, _t: f64, _y: &[f64], _out: &mut [f64]) {}
 
+    /// The same within a small share of what a step may err, where that is cheaper: enough to see that none is
+    /// near zero.
+    fn watches_nearly(&self, t: f64, y: &[f64], out: &mut [f64]) {
+        self.watches(t, y, out);
+    }
+
     /// Which crossing of watch `i` is an event.
     fn watch_direction(&self, _i: usize) -> Direction {
         Direction::Either

@@ -13,7 +13,7 @@ const MOST: i32 = 10;
 /// An iteration that gains less than this is none.
 const SLOWEST: f64 = 0.9;
 /// More iterations than this are dearer than a new matrix.
-const DEAR: i32 = 4;
+const DEAR: i32 = 6;
 
 /// Newton's matrix and what is known of how well it serves. Outlives steps, events and advances.
 #[derive(Debug, Clone)]
@@ -23,12 +23,15 @@ pub(super) struct Newton {
     slow: Vec<usize>,
     /// Jacobian of the rates, column after column, one for each of them.
     jacobian: Vec<f64>,
-    /// Its rows of the slow states alone, column after column.
-    onto_slow: Vec<f64>,
+    /// What is not zero of its rows of the slow states: that state, the column's place, the slope.
+    onto_slow: Vec<(usize, usize, f64)>,
     /// Whether there is one that still serves.
     known: bool,
-    /// 1 - c J of the quick states.
+    /// What is not zero of its rows of the quick states: the place in the matrix, the slope.
+    among_quick: Vec<(usize, f64)>,
+    /// 1 - c J of the quick states, and for each column the rows where there is something, as bits.
     matrix: Vec<f64>,
+    places: Vec<u64>,
     factors: Factors,
     /// The c the factors were made for, s; not a number where there are none.
     c: f64,
@@ -41,8 +44,8 @@ pub(super) struct Newton {
     weight: Vec<f64>,
     y: Vec<f64>,
     change: Vec<f64>,
-    /// Room for the quick states and for the slow ones.
-    part: [Vec<f64>; 2],
+    /// Room for the quick states.
+    part: Vec<f64>,
     start: Vec<f64>,
 }
 
@@ -54,7 +57,9 @@ impl Newton {
             jacobian: Vec::new(),
             onto_slow: Vec::new(),
             known: false,
+            among_quick: Vec::new(),
             matrix: Vec::new(),
+            places: Vec::new(),
             factors: Factors::default(),
             c: f64::NAN,
             left: 1.0,
@@ -63,7 +68,7 @@ impl Newton {
             weight: vec![0.0; n],
             y: vec![0.0; n],
             change: vec![0.0; n],
-            part: Default::default(),
+            part: Vec::new(),
             start: vec![0.0; n],
         }
     }
@@ -81,7 +86,7 @@ impl Newton {
             self.slow = (0..n).filter(|i| !self.quick.contains(i)).collect();
             self.jacobian = vec![0.0; n * quick];
             self.matrix = vec![0.0; quick * quick];
-            self.part = [vec![0.0; quick], vec![0.0; n - quick]];
+            self.part = vec![0.0; quick];
             self.known = false;
         }
     }
@@ -134,52 +139,62 @@ impl Newton {
         run.rates.call(tau, &self.y, &mut self.change);
         let columns = &mut self.jacobian;
         self.known = run.rates.jacobian(tau, &self.y, &self.change, columns);
-        self.onto_slow.clear();
-        for slopes in self.jacobian.chunks_exact(self.y.len()) {
-            self.onto_slow.extend(self.slow.iter().map(|i| slopes[*i]));
-        }
+        self.sort_slopes();
         self.c = f64::NAN;
         self.left = 1.0;
     }
 
+    /// Notes what of the Jacobian is not zero.
+    fn sort_slopes(&mut self) {
+        self.among_quick.clear();
+        self.onto_slow.clear();
+        self.places.clear();
+        let quick = self.quick.len();
+        for (at, slopes) in self.jacobian.chunks_exact(self.y.len()).enumerate() {
+            let mut rows = 1 << at;
+            for (row, i) in self
+                .quick
+                .iter()
+                .enumerate()
+                .filter(|(_, i)| slopes[**i] != 0.0)
+            {
+                self.among_quick.push((at * quick + row, slopes[*i]));
+                rows |= 1 << row;
+            }
+            self.places.push(rows);
+            let onto = self.slow.iter().map(|i| (*i, at, slopes[*i]));
+            self.onto_slow
+                .extend(onto.filter(|(_, _, slope)| *slope != 0.0));
+        }
+    }
+
     /// 1 - c J in factors.
     fn factor(&mut self, c: f64) {
-        let n = self.y.len();
-        let columns = self.matrix.chunks_exact_mut(self.quick.len());
-        for ((column, slopes), at) in columns.zip(self.jacobian.chunks_exact(n)).zip(0..) {
-            for (m, i) in column.iter_mut().zip(&self.quick) {
-                *m = -c * slopes[*i];
-            }
-            column[at] += 1.0;
+        self.matrix.fill(0.0);
+        for (place, slope) in &self.among_quick {
+            self.matrix[*place] = -c * slope;
         }
-        self.factors.factor(self.quick.len(), &self.matrix);
+        for on_diagonal in self.matrix.iter_mut().step_by(self.quick.len() + 1) {
+            *on_diagonal += 1.0;
+        }
+        self.factors.factor(&self.places, &self.matrix);
         self.c = c;
     }
 
     /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
     /// acts slowly follows from the rest.
     pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
-        let [quick, slow] = &mut self.part;
-        for (part, i) in quick.iter_mut().zip(&self.quick) {
+        for (part, i) in self.part.iter_mut().zip(&self.quick) {
             *part = v[*i];
         }
-        if !self.factors.solve(quick) {
+        if !self.factors.solve(&mut self.part) {
             return false;
         }
-        for (part, i) in quick.iter().zip(&self.quick) {
+        for (part, i) in self.part.iter().zip(&self.quick) {
             v[*i] = *part;
         }
-        if slow.is_empty() {
-            return true;
-        }
-        slow.fill(0.0);
-        for (slopes, x) in self.onto_slow.chunks_exact(slow.len()).zip(&*quick) {
-            for (sum, slope) in slow.iter_mut().zip(slopes) {
-                *sum += x * slope;
-            }
-        }
-        for (sum, i) in slow.iter().zip(&self.slow) {
-            v[*i] += self.c * sum;
+        for (i, place, slope) in &self.onto_slow {
+            v[*i] += self.c * slope * self.part[*place];
         }
         true
     }

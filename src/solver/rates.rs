@@ -200,13 +200,8 @@ impl<'a> Rates<'a> {
                 moved[*j] = z[*j];
                 let place = self.quick.partition_point(|q| q < j);
                 let column = &mut columns[place * n..(place + 1) * n];
-                let all = if company.members.len() == 1 {
-                    u64::MAX
-                } else {
-                    *acts_on
-                };
-                let smooth = finite && slopes(rate, &ahead, nudge(z[*j]), all, column);
-                if !smooth && !self.alone(tau, z, rate, *j, column) {
+                let smooth = finite && slopes(rate, &ahead, nudge(z[*j]), *acts_on, column);
+                if !smooth && !self.alone(tau, z, rate, (*j, *acts_on), column) {
                     return false;
                 }
             }
@@ -217,13 +212,20 @@ impl<'a> Rates<'a> {
 
     /// The column of state `j` moved alone, to one side or the other; `false` where the rates jump or are not
     /// finite on both.
-    fn alone(&self, tau: f64, z: &[f64], rate: &[f64], j: usize, column: &mut [f64]) -> bool {
+    fn alone(
+        &self,
+        tau: f64,
+        z: &[f64],
+        rate: &[f64],
+        (j, acts_on): (usize, u64),
+        column: &mut [f64],
+    ) -> bool {
         let (mut moved, mut ahead) = (z.to_vec(), vec![0.0; z.len()]);
         for side in [1.0, -1.0] {
             moved[j] = z[j] + side * nudge(z[j]);
             self.fault.set(None);
             self.call(tau, &moved, &mut ahead);
-            if self.fault.get().is_none() && slopes(rate, &ahead, moved[j] - z[j], u64::MAX, column)
+            if self.fault.get().is_none() && slopes(rate, &ahead, moved[j] - z[j], acts_on, column)
             {
                 return true;
             }

@@ -38,6 +38,8 @@ pub(super) struct Watcher {
     value: Vec<f64>,
     next: Vec<f64>,
     at_end: Vec<f64>,
+    /// How far from zero each may stand at both ends of a step and still go through zero and back.
+    reach: Vec<f64>,
     y: Vec<f64>,
     first: bool,
 }
@@ -97,6 +99,7 @@ impl Watcher {
             value,
             next: vec![0.0; count],
             at_end: vec![0.0; count],
+            reach: (0..count).map(|i| system.watch_reach(i)).collect(),
             y: vec![0.0; y.len()],
             first: true,
         })
@@ -125,8 +128,11 @@ impl Watcher {
             Some(b),
         ];
         let mut before = a;
-        watch_values(system, start_s + b, end, &mut self.at_end)?;
-        let near = self.near_zero(system);
+        system.watches_nearly(start_s + b, end, &mut self.at_end);
+        let near = self.near_zero();
+        if near {
+            watch_values(system, start_s + b, end, &mut self.at_end)?;
+        }
         for tau in looks.into_iter().flatten() {
             if tau == b {
                 self.y.copy_from_slice(end);
@@ -147,11 +153,13 @@ impl Watcher {
 
     /// Whether any watch has no side yet or comes so near zero that it could go through and back
     /// inside the step: nearer than its reach, or than [`NEAR`] times its change over the step.
-    fn near_zero(&self, system: &dyn System) -> bool {
+    fn near_zero(&self) -> bool {
         (0..self.at_end.len()).any(|i| {
             let (from, to) = (self.value[i], self.at_end[i]);
-            let reach = system.watch_reach(i).max(NEAR * (to - from).abs());
-            self.side[i] == 0 || from.abs().min(to.abs()) <= reach
+            let reach = self.reach[i].max(NEAR * (to - from).abs());
+            // Written so that a value that is not a number counts.
+            let far = from.abs().min(to.abs()) > reach;
+            self.side[i] == 0 || from.signum() != to.signum() || !far
         })
     }
 
