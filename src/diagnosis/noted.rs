@@ -3,7 +3,7 @@
 
 use super::file::Readings;
 use crate::service::Kit;
-use crate::visit::{Observation, Scale, TestResult};
+use crate::visit::{Observation, Scale, TestResult, VisitReport};
 
 /// An instrument whose division is within these shares of an item's usual uncertainty is the usual one.
 const USUAL: (f64, f64) = (0.5, 1.6);
@@ -23,6 +23,13 @@ impl Readings {
         self.values[o.item.index()] = Some(o.value);
         self.uncertainties[o.item.index()] = o.uncertainty.or(odd);
         self.over[o.item.index()] = false;
+    }
+
+    /// What a visit has found out.
+    pub fn of_visit(report: &VisitReport) -> Self {
+        let mut out = Self::default();
+        report.tests.iter().for_each(|t| out.note_test(t));
+        out
     }
 
     /// Takes in what a test has found out.

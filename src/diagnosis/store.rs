@@ -107,6 +107,20 @@ impl Prepared {
     }
 }
 
+/// What readings say of the rig they bring, or of the standard one: the library of a rig that is not known yet is grown
+/// first, which takes minutes, and kept in the user's cache.
+///
+/// # Errors
+/// In words: that no visit to the rig can be simulated.
+pub fn diagnose(readings: &Readings) -> Result<Answer, String> {
+    let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
+    let cancel = AtomicBool::new(false);
+    let library = stored(&scenario, &|_| {});
+    let prepared = refine(library, &cancel, &|_| {}, &mut |_| {});
+    let prepared = prepared.ok_or("no visit to this rig can be simulated")?;
+    Ok(prepared.answer_with_pairs(readings, &cancel))
+}
+
 fn cache_file(digest: u64) -> Option<PathBuf> {
     Some(user_cache()?.join(format!("diagnosis-{digest:016x}.lib")))
 }

@@ -2,6 +2,7 @@
 //! a service procedure. One enum for all of them.
 
 use crate::fault::Fault;
+use crate::rig::Rig;
 use serde::Serialize;
 
 /// A site value that can be set.
@@ -148,4 +149,18 @@ pub enum Action {
         /// Cloth temperature \[K\].
         to_k: f64,
     },
+}
+
+impl Action {
+    /// Whether the rig has the part that the act is about.
+    pub fn fits(&self, rig: &Rig) -> bool {
+        match *self {
+            Self::Switch { appliance, .. }
+            | Self::Reset { appliance }
+            | Self::Draw { appliance, .. } => appliance < rig.appliances.len(),
+            Self::Valve { container, .. } => container < rig.containers.len(),
+            Self::Knob { side } => side < rig.containers.len(),
+            _ => true,
+        }
+    }
 }

@@ -370,8 +370,11 @@ impl Simulation {
         self.now.mark_count = self.marks.len();
     }
 
-    /// Carries out one act now.
+    /// Carries out one act now. One on a part that the rig lacks ([`Action::fits`]) does nothing.
     pub fn act(&mut self, action: &Action) {
+        if !action.fits(&self.scenario.rig) {
+            return;
+        }
         self.note_on_tape(Taped::Act(*action));
         self.carry_out(action);
     }

@@ -1,11 +1,12 @@
 //! The bench: a simulation under a technician's hands, with a kit of instruments, a record, and a
 //! listener that hears the progress and may stop it.
 
+use super::act::{Act, ActError, Reply};
 use super::item::{Id, Observation};
 use super::report::{Step, TracePoint};
 use super::sight::Lighting;
 use super::test::Test;
-use crate::fault::Fault;
+use crate::fault::{Fault, UnknownFault};
 use crate::rig::{Phase, Readings};
 use crate::scenario::{Action, Event, Growth, Run, Scenario};
 use crate::service::{Kit, PointError};
@@ -42,6 +43,12 @@ pub enum VisitError {
     /// A point the rig lacks.
     #[error("{0}")]
     Point(#[from] PointError),
+    /// Words that are no act.
+    #[error("{0}")]
+    Words(#[from] ActError),
+    /// A name that is no fault's.
+    #[error("{0}")]
+    Fault(#[from] UnknownFault),
 }
 
 /// First stretch between two looks at the listener \[s of simulated time\]; after one that took the
@@ -58,7 +65,7 @@ pub struct Bench<'a> {
     pub sim: &'a mut Simulation,
     /// Instruments.
     pub kit: Kit,
-    listener: &'a mut dyn FnMut(&Progress) -> bool,
+    listener: Option<&'a mut dyn FnMut(&Progress) -> bool>,
     began_s: f64,
     expected_s: f64,
     pub(super) test: Test,
@@ -73,8 +80,20 @@ pub struct Bench<'a> {
 }
 
 impl<'a> Bench<'a> {
+    /// Puts a simulation on the bench; nobody listens.
+    pub fn on(sim: &'a mut Simulation) -> Self {
+        Self::heard(sim, None)
+    }
+
     /// Puts a simulation on the bench. `listener` hears how far it is and returns whether to go on.
     pub fn new(sim: &'a mut Simulation, listener: &'a mut dyn FnMut(&Progress) -> bool) -> Self {
+        Self::heard(sim, Some(listener))
+    }
+
+    fn heard(
+        sim: &'a mut Simulation,
+        listener: Option<&'a mut dyn FnMut(&Progress) -> bool>,
+    ) -> Self {
         Self {
             began_s: sim.time_s(),
             sim,
@@ -91,14 +110,11 @@ impl<'a> Bench<'a> {
     }
 
     /// A bench for figures only, read by instruments without errors.
-    pub(super) fn exact(
-        sim: &'a mut Simulation,
-        listener: &'a mut dyn FnMut(&Progress) -> bool,
-    ) -> Self {
+    pub(super) fn exact(sim: &'a mut Simulation) -> Self {
         Self {
             kit: Kit::exact(),
             figures_only: true,
-            ..Self::new(sim, listener)
+            ..Self::on(sim)
         }
     }
 
@@ -110,6 +126,30 @@ impl<'a> Bench<'a> {
             uncertainty: None,
             at_s: self.sim.time_s(),
         });
+    }
+
+    /// Carries out an act by its words: `light furnace`, `read outlet`, `test lock-up` ([`super::GRAMMAR`]).
+    ///
+    /// # Errors
+    /// [`VisitError`]: no such act, or it cannot be done now.
+    pub fn follow(&mut self, words: &str) -> Result<Reply, VisitError> {
+        let act = Act::parse_one(words, self.sim.rig())?;
+        act.follow(self)
+    }
+
+    /// Puts a fault in by its name, to a severity from 0 to 1, and gives it a moment to come on.
+    ///
+    /// # Errors
+    /// [`VisitError`]: no such fault, or the run failed.
+    pub fn put_in(&mut self, fault: &str, severity: f64) -> Result<(), VisitError> {
+        let action = Action::Inject {
+            fault: Fault::find(fault)?,
+            severity,
+            over_s: 0.0,
+        };
+        self.sim.act(&action);
+        self.wait(COMES_ON_S, 1.0)?;
+        Ok(())
     }
 
     /// Simulated time since the rig came to the bench \[s\].
@@ -184,7 +224,7 @@ impl<'a> Bench<'a> {
             elapsed_s: self.elapsed_s(),
             share: (self.elapsed_s() / self.expected_s).min(1.0),
         };
-        if (self.listener)(&progress) {
+        if self.listener.as_mut().is_none_or(|hears| hears(&progress)) {
             Ok(())
         } else {
             Err(VisitError::Cancelled)
@@ -256,6 +296,8 @@ impl<'a> Bench<'a> {
     }
 }
 
+/// A fault that is put in has come on after this \[s\].
+const COMES_ON_S: f64 = 2.0;
 /// Opening of a container valve that is just cracked.
 const CRACK: f64 = 0.015;
 /// Burners are watched while they light: so often, so long, how closely \[s\].

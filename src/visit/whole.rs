@@ -57,8 +57,7 @@ pub enum LeakCheck {
 /// [`VisitError`] if the run fails.
 pub fn visit(scenario: &Arc<Scenario>, leak_check: LeakCheck) -> Result<Values, VisitError> {
     let mut sim = Simulation::start(scenario.clone(), Method::Stiff, TOLERANCE)?;
-    let mut go_on = |_: &super::Progress| true;
-    let mut b = Bench::exact(&mut sim, &mut go_on);
+    let mut b = Bench::exact(&mut sim);
     let mut memory = Memory::default();
     b.wait(FIRST_S, FIRST_S)?;
     b.air();
