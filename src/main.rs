@@ -17,7 +17,7 @@ fn main() -> ExitCode {
         Some(Task::Stability(args)) => cli::curve::stability(args),
         Some(Task::Faults(args)) => cli::faults::faults(args),
         Some(Task::Diagnose(args)) => cli::diagnose::diagnose(args),
-        //Some(Task::Drill(args)) => cli::drill::drill(args),
-        //Some(Task::Lesson(args)) => cli::lesson::lesson(args),
+        Some(Task::Drill(args)) => cli::drill::drill(args),
+        Some(Task::Lesson(args)) => cli::lesson::lesson(args),
     })
 }

@@ -180,6 +180,7 @@ fn evaluate(args: &Args, count: usize) -> Result<(), Failure> {
             floor: t[4],
             blur: t[5],
             temper: t[6],
+            ..Tuning::default()
         };
         if let Some(model) = Model::new(&p.library, tuning) {
             let tuned = Prepared { model, ..p.clone() };

@@ -5,10 +5,10 @@
 pub mod check;
 pub mod curve;
 pub mod diagnose;
-//pub mod drill;
+pub mod drill;
 pub mod faults;
 mod inject;
-//pub mod lesson;
+pub mod lesson;
 mod lines;
 mod output;
 pub mod run;
@@ -57,10 +57,10 @@ pub enum Task {
     Faults(faults::Args),
     /// From readings to causes and the best next test
     Diagnose(diagnose::Args),
-    // Fault drills: make, check, try, grade, report
-    //Drill(drill::Args),
-    // Lessons: predict, observe, explain
-    //Lesson(lesson::Args),
+    /// Fault drills: make, check, try, grade, report
+    Drill(drill::Args),
+    /// Lessons: predict, observe, explain
+    Lesson(lesson::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.

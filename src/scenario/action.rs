@@ -2,7 +2,7 @@
 //! a service procedure. One enum for all of them.
 
 use crate::fault::Fault;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A site value that can be set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -19,7 +19,7 @@ pub enum SiteValue {
 }
 
 /// First or second stage.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WhichStage {
     /// Container pressure to about 10 psig.
