@@ -8,18 +8,17 @@
 mod solve;
 
 use solve::{agrees, make_and_solve, tell};
-use std::sync::Arc;
+use twostage::diagnosis::cases;
+use twostage::diagnosis::library::{draw_unknowns, sample_visit};
+use twostage::diagnosis::next::Offer;
 use twostage::diagnosis::random::Random;
+use twostage::diagnosis::unknowns::World;
 use twostage::drill::Drill;
-use twostage::drill::belief::{Belief, Reading, SURE, readings_of};
-use twostage::drill::check::Check;
-use twostage::drill::item::{Id, Kind, Values};
-use twostage::drill::library::specimen;
-use twostage::drill::make::{RIGS, Shelf};
-use twostage::drill::probe::visit;
-use twostage::drill::shipped::DRILLS;
-use twostage::fault::Fault;
-use twostage::scenario::{Action, Event, Scenario};
+use twostage::drill::making::make::{RIGS, Shelf};
+use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::reasoning::causes::{Causes, SURE, read_by};
+use twostage::scenario::Scenario;
+use twostage::visit::{Bag, Test, Values};
 
 /// Seeds without a number.
 const SEEDS: u64 = 300;
@@ -70,42 +69,38 @@ fn shipped_drills_are_solved() {
 }
 
 /// Specimens a rig, and the seed of their draw, which is not that of the library.
-const SPECIMENS: (u64, u64) = (8, 41);
-/// Steps that are read of a visit.
+const SPECIMENS: (u64, u64) = (2, 41);
+/// Tests that are read of a visit.
 const READ: [usize; 3] = [1, 3, 6];
+/// Severities of made drills.
+const SEVERITY: (f64, f64) = (0.35, 0.88);
 
 /// Readings of rigs whose parts lie within tolerance, with noise, are held against the library of
 /// the rig as it is drawn: of the beliefs over 80 % about as many come true as they say.
 fn belief_comes_true() {
     let mut shelf = Shelf::full();
-    let (mut stated, mut true_ones, mut count) = (0.0, 0.0, 0.0);
+    let (mut stated, mut true_ones, mut count, mut all) = (0.0, 0.0, 0.0, 0.0);
     for (name, text) in RIGS {
         let scenario = Scenario::parse(name, text).unwrap_or_else(|e| panic!("{e}"));
-        let library = shelf
-            .library(&scenario, &mut |_| true)
+        let causes = shelf
+            .causes(&scenario, &mut |_| true)
             .expect("a library")
             .clone();
-        for n in 0..SPECIMENS.0 {
-            let mut random = Random::new(SPECIMENS.1, n);
-            let rig = specimen(&library.scenario, &mut random);
-            for cause in 1..library.causes.len() {
-                let severity = random.between(0.35, 0.88);
-                let Some(values) = read(&rig, library.causes[cause][0], severity, &mut random)
-                else {
+        let offer = Offer::with(&Bag::full(), &causes.library.base.rig);
+        let tests: Vec<Test> = offer.tests().collect();
+        for cause in 1..causes.count() {
+            for n in 0..SPECIMENS.0 {
+                let mut random = Random::new(SPECIMENS.1 ^ (cause as u64) << 8, n);
+                let Some(values) = specimen(&causes, cause, &mut random) else {
                     continue;
                 };
                 for many in READ {
-                    let checks: Vec<Check> = (0..many)
-                        .map(|_| Check::ALL[random.below(Check::ALL.len())])
+                    let some: Vec<Test> = (0..many)
+                        .map(|_| tests[random.below(tests.len())])
                         .collect();
-                    let readings: Vec<Reading> = checks
-                        .iter()
-                        .enumerate()
-                        .filter(|(i, c)| !checks[..*i].contains(c))
-                        .flat_map(|(_, c)| readings_of(*c, &values))
-                        .collect();
-                    let belief = Belief::prior(&library).after(&library, &readings);
-                    let (likeliest, p) = belief.ranked(&library)[0];
+                    let belief = causes.belief(&read_by(&offer, &some, &values));
+                    let (likeliest, p) = belief.ranked()[0];
+                    all += 1.0;
                     if p >= SURE {
                         stated += p;
                         true_ones += f64::from(u8::from(likeliest == cause));
@@ -116,30 +111,20 @@ fn belief_comes_true() {
         }
     }
     println!(
-        "belief over 80 %: {count} cases, {:.1} % stated, {:.1} % true",
+        "belief over 80 %: {count} of {all} cases, {:.1} % stated, {:.1} % true",
         100.0 * stated / count,
         100.0 * true_ones / count
     );
     assert!(true_ones > stated - 0.1 * count, "belief says too much");
 }
 
-/// What a person would read on this rig with a fault in it.
-fn read(rig: &Scenario, fault: Fault, severity: f64, random: &mut Random) -> Option<Values> {
-    let mut scenario = rig.clone();
-    scenario.events = vec![Event {
-        at_s: 0.0,
-        action: Action::Inject {
-            fault,
-            severity,
-            over_s: 0.0,
-        },
-    }];
-    let mut values = visit(&Arc::new(scenario)).ok()?;
-    for id in Id::all() {
-        let v = &mut values[id.index()];
-        if !matches!(id.item().kind, Kind::Words(_)) {
-            *v += random.normal() * id.item().uncertainty(*v);
-        }
-    }
-    Some(values)
+/// What a person would read on a specimen of the rig with a cause in it that shows.
+fn specimen(causes: &Causes, cause: usize, random: &mut Random) -> Option<Values> {
+    let faults = causes.cause(cause);
+    causes.find(&faults)?;
+    let severity = random.between(SEVERITY.0, SEVERITY.1);
+    let unknowns = draw_unknowns(Some(faults[0]), random).within(World::MET);
+    let list = [(faults[0], severity)];
+    let truth = sample_visit(&causes.library.base, &list, &unknowns, World::MET, random).ok()?;
+    Some(cases::read(&truth, 1.0, random))
 }

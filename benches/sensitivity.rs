@@ -17,12 +17,13 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use twostage::diagnosis::library::fits;
 use twostage::diagnosis::store::standard_rig;
 use twostage::fault::{Fault, Onset};
+use twostage::report::visit::value;
 use twostage::rig::{Ramp, Rig, Stage};
 use twostage::scenario::{Action, Event, Scenario};
-use twostage::sim::SimError;
+use twostage::units::System;
 use twostage::units::{pa_to_inwc, pa_to_psi};
 use twostage::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
-use twostage::visit::{quickened, visit};
+use twostage::visit::{LeakCheck, VisitError, quickened, visit};
 
 /// Severity of the signatures.
 const MEDIUM: f64 = 0.5;
@@ -171,11 +172,11 @@ fn moved(
     parameter: &Parameter,
     by: f64,
     set: (f64, f64),
-) -> Result<Scenario, SimError> {
+) -> Result<Scenario, VisitError> {
     let mut scenario = base.clone();
     (parameter.scale)(&mut scenario.rig, by);
     for _ in 0..4 {
-        let (second, first) = working(&visit(&Arc::new(scenario.clone()))?);
+        let (second, first) = working(&visit(&Arc::new(scenario.clone()), LeakCheck::First)?);
         turn(&mut scenario.rig.second, set.0 - second);
         turn(&mut scenario.rig.first, set.1 - first);
     }
@@ -231,8 +232,8 @@ fn frosty(fault: Fault) -> usize {
     usize::from(fault.entry().onset == Onset::Weather)
 }
 
-fn look(worlds: &[Scenario; 2], faults: &[Fault]) -> Result<World, SimError> {
-    let see = |k: usize, fault| visit(&Arc::new(with_fault(&worlds[k], fault)));
+fn look(worlds: &[Scenario; 2], faults: &[Fault]) -> Result<World, VisitError> {
+    let see = |k: usize, fault| visit(&Arc::new(with_fault(&worlds[k], fault)), LeakCheck::First);
     Ok(World {
         healthy: [see(0, None)?, see(1, None)?],
         faulty: faults
@@ -269,14 +270,8 @@ fn over_threads<T: Send>(count: usize, job: impl Fn(usize) -> T + Sync) -> Vec<T
     all.into_iter().map(|(_, t)| t).collect()
 }
 
-fn shown(i: usize, value: f64) -> String {
-    match ALL[i].kind {
-        Scale::Low | Scale::Change => format!("{:.1} in w.c.", pa_to_inwc(value)),
-        Scale::Middle | Scale::High => format!("{:.1} psi", pa_to_psi(value)),
-        Scale::Air => format!("{:.0} °F", value * 1.8 - 459.67),
-        Scale::Fill => format!("{:.0} %", 100.0 * value),
-        Scale::Words(words) => words.get(value as usize).copied().unwrap_or("?").to_owned(),
-    }
+fn shown(i: usize, v: f64) -> String {
+    value(ALL[i].id, v, System::Us)
 }
 
 fn name(i: usize) -> String {

@@ -56,7 +56,7 @@ pub mod analysis;
 
 pub mod diagnosis;
 
-//pub mod drill;
+pub mod drill;
 
 pub mod report;
 

@@ -18,7 +18,7 @@ fn main() -> ExitCode {
         Some(Task::Faults(args)) => cli::faults::faults(args),
         Some(Task::Diagnose(args)) => cli::diagnose::diagnose(args),
         Some(Task::Library(args)) => cli::library::library(args),
-        //Some(Task::Drill(args)) => cli::drill::drill(args),
-        //Some(Task::Lesson(args)) => cli::lesson::lesson(args),
+        Some(Task::Drill(args)) => cli::drill::drill(args),
+        Some(Task::Lesson(args)) => cli::lesson::lesson(args),
     })
 }

@@ -137,6 +137,7 @@ fn evaluate(args: &Evaluate) -> Result<(), Failure> {
             floor: t[4],
             blur: t[5],
             temper: t[6],
+            ..Tuning::default()
         };
         if let Some(model) = Model::new(&p.library, tuning) {
             let tuned = Prepared { model, ..p.clone() };

@@ -5,10 +5,10 @@
 pub mod check;
 pub mod curve;
 pub mod diagnose;
-//pub mod drill;
+pub mod drill;
 pub mod faults;
 pub mod inject;
-//pub mod lesson;
+pub mod lesson;
 pub mod library;
 mod lines;
 mod output;
@@ -60,10 +60,10 @@ pub enum Task {
     Diagnose(diagnose::Args),
     /// Make and measure the simulated visits that diagnosis rests on
     Library(library::Args),
-    // Fault drills: make, check, try, grade, report
-    //Drill(drill::Args),
-    // Lessons: predict, observe, explain
-    //Lesson(lesson::Args),
+    /// Fault drills: make, check, try, grade, report
+    Drill(drill::Args),
+    /// Lessons: predict, observe, explain
+    Lesson(lesson::Args),
 }
 
 /// Why a task ended badly: the message in the one voice, and the exit code.

@@ -8,7 +8,7 @@ use super::file::Readings;
 use super::fit::usual_uncertainty;
 use super::isolate::{Groups, cause_id, cause_name};
 use super::model::{HIDES, Model};
-use super::next::{self, NextTest};
+use super::next::{self, NextTest, Offer};
 use super::posterior::{Posterior, posterior};
 use super::prior::{self, Grade};
 use super::safety::{self, Danger};
@@ -186,7 +186,14 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
     let (danger, refer) = safety::demand(&readings.values);
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, &p, &items);
-    let next_tests = next::rank(model, &joined, &readings.values, &evidence, &p, danger);
+    let next_tests = next::rank(
+        model,
+        &joined,
+        &readings.values,
+        &evidence,
+        &p,
+        &Offer::safe(danger),
+    );
     let mut order: Vec<usize> = (0..model.causes.len()).collect();
     order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
     let listed: Vec<usize> = order

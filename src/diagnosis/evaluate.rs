@@ -8,10 +8,11 @@ use super::baseline;
 use super::cases::{Case, HEALTHY};
 use super::evidence::Evidence;
 use super::file::Readings;
-use super::next;
+use super::next::Offer;
 use super::posterior::posterior;
-use super::safety::{self, Danger};
+use super::safety::Danger;
 use super::store::Prepared;
+use super::walk::{Stand, Way, walk};
 use crate::visit::{ALL, ITEMS, Test, Values};
 use serde::Serialize;
 use std::sync::atomic::AtomicBool;
@@ -250,8 +251,8 @@ pub fn work(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Wo
     };
     let n = cases.len().max(1) as f64;
     for (i, case) in cases.into_iter().enumerate() {
-        let fixed = follow(prepared, case, false);
-        let best = follow(prepared, case, true);
+        let fixed = follow(prepared, case, Way::Fixed);
+        let best = follow(prepared, case, Way::Best);
         w.fixed_stopped += fixed.minutes / n;
         w.best_next += best.minutes / n;
         w.fixed_certain += one(fixed.certain) / n;
@@ -307,55 +308,36 @@ struct Followed {
     size: usize,
 }
 
-fn follow(prepared: &Prepared, case: &Case, best: bool) -> Followed {
+fn follow(prepared: &Prepared, case: &Case, way: Way) -> Followed {
     let model = &prepared.model;
-    let prior = flat(prepared);
-    let mut known: Values = [None; ITEMS];
-    let mut minutes = 0.0;
-    let mut left: Vec<Test> = Test::ALL
-        .into_iter()
-        .filter(|t| *t != Test::Climb)
-        .collect();
-    let mut danger = Danger::None;
-    loop {
-        let evidence = Evidence::new(&known, &[None; ITEMS], model.tuning.floor);
-        let p = posterior(model, &evidence, &prior);
-        left.retain(|t| danger.allows(*t));
-        let offered = |i: usize| known[i].is_some() || left.contains(&ALL[i].test);
-        let items: Vec<usize> = (0..ITEMS).filter(|&i| offered(i)).collect();
-        let groups = alike::joined(model, &prepared.groups, &p, &items);
-        let of_groups = alike::of_groups(&groups, &p);
+    let truth = model.causes.iter().position(|c| *c == case.fault);
+    let mut offer = Offer::safe(Danger::None);
+    offer.retain(|t| t != Test::Climb);
+    let mut out = Followed {
+        minutes: 0.0,
+        certain: false,
+        certain_apart: false,
+        right: false,
+        size: 0,
+    };
+    let mut look = |stand: &Stand<'_>| {
+        let p = stand.posterior;
+        let offered =
+            |i: &usize| stand.known[*i].is_some() || stand.left.items(ALL[*i].test).contains(i);
+        let items: Vec<usize> = (0..ITEMS).filter(offered).collect();
+        let groups = alike::joined(model, &prepared.groups, p, &items);
+        let of_groups = alike::of_groups(&groups, p);
         let top = order(&of_groups)[0];
-        let truth = model.causes.iter().position(|c| *c == case.fault);
-        let right = truth.is_some_and(|t| groups.of[t] == top);
-        let certain = of_groups[top] >= CERTAIN;
-        let ranked = if best && !certain {
-            next::rank(model, &groups, &known, &evidence, &p, danger)
-        } else {
-            Vec::new()
+        let apart = alike::of_groups(&prepared.groups, p);
+        out = Followed {
+            minutes: stand.minutes,
+            certain: of_groups[top] >= CERTAIN,
+            certain_apart: apart.iter().any(|g| *g >= CERTAIN),
+            right: truth.is_some_and(|t| groups.of[t] == top),
+            size: groups.members[top].len(),
         };
-        // Where nothing promises to tell, what is left is made all the same, in the fixed order.
-        let test = ranked
-            .into_iter()
-            .map(|n| n.test)
-            .find(|t| left.contains(t))
-            .or(left.first().copied())
-            .filter(|_| !certain);
-        let Some(test) = test else {
-            let apart = alike::of_groups(&prepared.groups, &p);
-            return Followed {
-                minutes,
-                certain,
-                certain_apart: apart.iter().any(|g| *g >= CERTAIN),
-                right,
-                size: groups.members[top].len(),
-            };
-        };
-        minutes += test.minutes();
-        left.retain(|t| *t != test);
-        for i in test.items() {
-            known[i] = case.read[i];
-        }
-        danger = danger.max(safety::demand(&known).0);
-    }
+        (!out.certain).then_some(groups)
+    };
+    walk(model, &flat(prepared), &offer, &case.read, way, &mut look);
+    out
 }

@@ -10,10 +10,8 @@ use super::unknowns::{AIR, UNKNOWNS, Unknowns};
 use crate::visit::{ALL, NUMBERS, Values};
 use nalgebra::DMatrix;
 
-/// Weight of the priors of J0 and J1, in samples.
-const RIDGE: (f64, f64) = (3.0, 6.0);
-/// Knots of f at most, and samples that each needs.
-const KNOTS: (usize, usize) = (9, 4);
+/// Knots of f at most.
+const KNOTS: usize = 9;
 /// A residual over this many robust deviations counts as this many.
 const CLIP: f64 = 5.0;
 
@@ -67,6 +65,24 @@ pub(super) fn add_square(sum: &mut DMatrix<f64>, row: &Row) {
     }
 }
 
+/// How much a cause borrows from the healthy rig.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Borrowed {
+    /// Weight of the priors of J0 and J1, in samples.
+    pub ridge: (f64, f64),
+    /// Samples that a knot of f needs.
+    pub knot_samples: usize,
+}
+
+impl Default for Borrowed {
+    fn default() -> Self {
+        Self {
+            ridge: (3.0, 6.0),
+            knot_samples: 4,
+        }
+    }
+}
+
 /// The fit of a cause.
 #[derive(Debug, Clone)]
 pub struct Fit {
@@ -81,11 +97,14 @@ pub struct Fit {
 }
 
 impl Fit {
-    /// Fits samples; `healthy` is the effect of the unknowns on a healthy rig, once it is known.
-    pub fn new(points: &[Point], healthy: Option<&Fit>) -> Self {
+    /// Fits samples; `healthy` is the effect of the unknowns on a healthy rig, once it is known, with the weight that
+    /// it has in samples and those that a knot needs.
+    pub fn new(points: &[Point], healthy: Option<(&Fit, Borrowed)>) -> Self {
         let with_severity = healthy.is_some();
+        let borrowed = healthy.map_or(Borrowed::default(), |h| h.1);
+        let healthy = healthy.map(|h| h.0);
         let count = if with_severity {
-            (points.len() / KNOTS.1).clamp(1, KNOTS.0)
+            (points.len() / borrowed.knot_samples).clamp(1, KNOTS)
         } else {
             1
         };
@@ -105,7 +124,7 @@ impl Fit {
             residuals: Vec::new(),
         };
         if !points.is_empty() {
-            fit.solve(points, with_severity);
+            fit.solve(points, with_severity, borrowed.ridge);
         }
         fit.residuals = points
             .iter()
@@ -117,7 +136,7 @@ impl Fit {
         fit
     }
 
-    fn solve(&mut self, points: &[Point], with_severity: bool) {
+    fn solve(&mut self, points: &[Point], with_severity: bool, ridge: (f64, f64)) {
         let k = self.knots.len();
         let bend = k + UNKNOWNS * if with_severity { 2 } else { 1 };
         let width = bend + 1;
@@ -144,8 +163,8 @@ impl Fit {
         for c in 0..width {
             normal[(c, c)] += match c {
                 c if c < k => 1e-6,
-                c if c < k + UNKNOWNS => RIDGE.0,
-                _ => RIDGE.1,
+                c if c < k + UNKNOWNS => ridge.0,
+                _ => ridge.1,
             };
         }
         // Neighbouring knots hold each other where a stretch has no samples.

@@ -52,8 +52,15 @@ impl Groups {
         let names = members
             .iter()
             .map(|group| {
-                let names: Vec<String> =
-                    group.iter().map(|&c| cause_name(model.causes[c])).collect();
+                let name = |&c: &usize| {
+                    let all: Vec<String> = model.faults(c).map(Fault::name).collect();
+                    if all.is_empty() {
+                        cause_name(None)
+                    } else {
+                        all.join(" and ")
+                    }
+                };
+                let names: Vec<String> = group.iter().map(name).collect();
                 names.join(" / ")
             })
             .collect();

@@ -56,9 +56,41 @@ pub struct Sample {
     pub values: Values,
 }
 
+/// What is looked for on a rig, and what of it is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Allowance {
+    /// How far the rig may differ from its scenario.
+    pub world: World,
+    /// Between which severities faults are drawn, evenly; as technicians meet them where none is given.
+    pub severities: Option<(f64, f64)>,
+    /// Faults that are looked for; all that the rig can have where none are given.
+    pub faults: Option<Vec<Fault>>,
+}
+
+impl Default for Allowance {
+    fn default() -> Self {
+        Self {
+            world: World::NOMINAL,
+            severities: None,
+            faults: None,
+        }
+    }
+}
+
+impl Allowance {
+    fn severity(&self, place: f64) -> f64 {
+        match self.severities {
+            Some((low, high)) => low + (high - low) * place,
+            None => severity_at(place),
+        }
+    }
+}
+
 /// All samples, and what they were made from.
 #[derive(Debug, Clone)]
 pub struct Library {
+    /// What is looked for, and what is known.
+    pub allowance: Allowance,
     /// The rig, made ready for visits.
     pub base: Scenario,
     /// Digest of what it was made from.
@@ -142,8 +174,14 @@ pub fn fits(base: &Scenario, fault: Fault) -> bool {
 impl Library {
     /// An empty library for a rig.
     pub fn new(scenario: &Scenario) -> Self {
+        Self::with(scenario, Allowance::default())
+    }
+
+    /// An empty library for a rig of which something is known.
+    pub fn with(scenario: &Scenario, allowance: Allowance) -> Self {
         let base = quickened(scenario);
         Self {
+            allowance,
             digest: fingerprint::digest(&base, &fingerprint::effect),
             base,
             samples: Vec::new(),
@@ -154,13 +192,13 @@ impl Library {
 
     /// Causes that can be in the rig, healthy first.
     pub fn causes(&self) -> Vec<Option<Fault>> {
-        std::iter::once(None)
-            .chain(
-                Fault::all_in(&self.base.rig)
-                    .filter(|&f| fits(&self.base, f))
-                    .map(Some),
-            )
-            .collect()
+        let wanted = |f: &Fault| {
+            let some = self.allowance.faults.as_ref();
+            some.is_none_or(|some| some.contains(f))
+        };
+        let faults = Fault::all_in(&self.base.rig).filter(wanted);
+        let faults = faults.filter(|&f| fits(&self.base, f)).map(Some);
+        std::iter::once(None).chain(faults).collect()
     }
 
     /// Grows to `rounds` samples of each fault. Stops early, with what whole rounds there are, when
@@ -183,7 +221,7 @@ impl Library {
         let round_size = causes.len() - 1 + HEALTHY_SHARE;
         let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
         let results = Mutex::new(vec![None; jobs.len()]);
-        let base = &self.base;
+        let (base, allowance) = (&self.base, &self.allowance);
         let work = || {
             loop {
                 let i = next.fetch_add(1, Ordering::Relaxed);
@@ -192,7 +230,7 @@ impl Library {
                     break;
                 }
                 let (cause, round) = jobs[i];
-                let sample = make(base, cause, round);
+                let sample = make(base, allowance, cause, round);
                 if let Ok(mut all) = results.lock() {
                     all[i] = Some(sample);
                 }
@@ -223,18 +261,24 @@ impl Library {
     }
 }
 
-fn make(base: &Scenario, cause: Option<Fault>, round: usize) -> Option<Sample> {
+fn make(
+    base: &Scenario,
+    allowance: &Allowance,
+    cause: Option<Fault>,
+    round: usize,
+) -> Option<Sample> {
+    let world = allowance.world;
     let stream = cause.map_or(0, |f| {
         1 + Fault::all_in(&base.rig).position(|g| g == f).unwrap_or(0) as u64
     });
     let mut random = Random::new(SEED ^ (stream << 32), round as u64);
     let severity = match cause {
-        Some(_) => severity_at(between_rounds(round)),
+        Some(_) => allowance.severity(between_rounds(round)),
         None => 0.0,
     };
-    let unknowns = draw_unknowns(cause, &mut random);
+    let unknowns = draw_unknowns(cause, &mut random).within(world);
     let faults: Vec<(Fault, f64)> = cause.map(|f| (f, severity)).into_iter().collect();
-    let values = sample_visit(base, &faults, &unknowns, World::NOMINAL, &mut random).ok()?;
+    let values = sample_visit(base, &faults, &unknowns, world, &mut random).ok()?;
     Some(Sample {
         fault: cause,
         second: None,

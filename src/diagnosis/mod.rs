@@ -35,4 +35,5 @@ pub mod store;
 #[cfg(test)]
 mod tests;
 pub mod unknowns;
+pub mod walk;
 pub mod words;

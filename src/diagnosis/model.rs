@@ -11,7 +11,7 @@
 //! a kernel of this kind is exact.
 
 use super::evidence::{Evidence, cholesky, forward, upper_tail};
-use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
+use super::fit::{Borrowed, Fit, Point, Row, add_square, scaled, usual_uncertainty};
 use super::fragile;
 use super::library::{HEALTHY_SHARE, Library, Sample};
 use super::parallel::in_parallel;
@@ -38,6 +38,26 @@ pub struct Tuning {
     pub blur: f64,
     /// Power of the likelihood: under 1 where evidence is worth less than it seems.
     pub temper: f64,
+    /// How much a cause of few samples borrows from the healthy rig.
+    pub borrowed: Borrowed,
+}
+
+impl Tuning {
+    /// For a library of few samples of each cause, on a rig that one stands before: the effect of the unknowns is the
+    /// healthy rig's, and the gaps between the severities that were run are wide.
+    pub const FEW: Self = Self {
+        own: 0.9,
+        kept: 1.0,
+        gap: 0.25,
+        tails: 6.0,
+        floor: 0.5,
+        blur: 0.2,
+        temper: 0.75,
+        borrowed: Borrowed {
+            ridge: (100.0, 100.0),
+            knot_samples: 2,
+        },
+    };
 }
 
 impl Default for Tuning {
@@ -50,6 +70,7 @@ impl Default for Tuning {
             floor: 0.3,
             blur: 0.2,
             temper: 0.75,
+            borrowed: Borrowed::default(),
         }
     }
 }
@@ -99,6 +120,8 @@ pub struct Stretch {
 pub struct Model {
     /// Causes; the first is healthy.
     pub causes: Vec<Option<Fault>>,
+    /// The second fault of each cause that is a pair.
+    pub seconds: Vec<Option<Fault>>,
     /// Kernels, cause by cause and stretch by stretch.
     pub kernels: Vec<Kernel>,
     /// Stretches; the last is of no cause and wide.
@@ -112,6 +135,19 @@ pub struct Model {
     usual: Row,
     /// Tunables.
     pub tuning: Tuning,
+}
+
+impl Stretch {
+    fn of_both([a, b]: [&Self; 2]) -> Self {
+        let mean = |(x, y): (&[f64; MOST_WORDS], &[f64; MOST_WORDS])| {
+            std::array::from_fn(|w| 0.5 * (x[w] + y[w]))
+        };
+        Self {
+            spread: &a.spread + &b.spread,
+            shares: a.shares.iter().zip(&b.shares).map(mean).collect(),
+            doubtful: std::array::from_fn(|i| a.doubtful[i] || b.doubtful[i]),
+        }
+    }
 }
 
 /// A sample with its numbers on their scaled axes.
@@ -179,6 +215,7 @@ impl Model {
             stretches: Vec::new(),
             counts: vec![0; causes.len()],
             shown: vec![1.0; causes.len()],
+            seconds: vec![None; causes.len()],
             causes,
             tuning,
         };
@@ -193,7 +230,8 @@ impl Model {
             // healthy ones, and would call healthy rigs faulty.
             let part = (share >= HIDES).then(|| {
                 shown.sort_by(|a, b| a.point.severity.total_cmp(&b.point.severity));
-                let fit = Fit::new(&points(&shown), Some(&model.healthy));
+                let healthy = Some((&model.healthy, tuning.borrowed));
+                let fit = Fit::new(&points(&shown), healthy);
                 (shown.len(), model.part(k + 1, &shown, &fit))
             });
             (share, part)
@@ -330,6 +368,52 @@ impl Model {
             from = to;
         }
         out
+    }
+
+    /// The faults of a cause: none, one or two.
+    pub fn faults(&self, cause: usize) -> impl Iterator<Item = Fault> + Clone + use<> {
+        self.causes[cause].into_iter().chain(self.seconds[cause])
+    }
+
+    /// With every pair of some causes as a cause of its own, its kernels laid over each other. As uncertain as both
+    /// together: that what they show adds up is an approximation.
+    #[must_use]
+    pub fn with_pairs(&self, of: &[usize]) -> Self {
+        let mut out = self.clone();
+        let usual = self.usual_words();
+        for (k, &a) in of.iter().enumerate() {
+            for &b in &of[k + 1..] {
+                out.add_pair(self, [a, b], &usual);
+            }
+        }
+        out
+    }
+
+    fn add_pair(&mut self, single: &Self, [a, b]: [usize; 2], usual: &Words) {
+        let runs = |c: usize| {
+            let of = single.kernels.chunk_by(|x, y| x.stretch == y.stretch);
+            of.filter(move |run| run[0].cause == c)
+        };
+        let cause = self.causes.len();
+        self.causes.push(single.causes[a]);
+        self.seconds.push(single.causes[b]);
+        self.shown.push(single.shown[a].min(single.shown[b]));
+        self.counts.push(single.counts[a] * single.counts[b]);
+        for x in runs(a) {
+            for y in runs(b) {
+                let stretch = self.stretches.len();
+                let both = [x, y].map(|run| &single.stretches[run[0].stretch]);
+                self.stretches.push(Stretch::of_both(both));
+                for (p, q) in x.iter().flat_map(|p| y.iter().map(move |q| (p, q))) {
+                    let laid = single.superposed(p, q, usual);
+                    self.kernels.push(Kernel {
+                        cause,
+                        stretch,
+                        ..laid
+                    });
+                }
+            }
+        }
     }
 
     /// The wide stretch, for kernels from outside the library: the healthy one's spread and half

@@ -12,7 +12,8 @@ use super::outcomes::{Particle, draw, outcomes};
 use super::parallel::in_parallel;
 use super::posterior::Posterior;
 use super::safety::Danger;
-use crate::visit::{Test, Values};
+use crate::rig::Rig;
+use crate::visit::{AT_HAND, Bag, Id, Test, Tool, Values};
 use serde::Serialize;
 
 /// Draws of the mixture that stand for it.
@@ -37,6 +38,63 @@ pub struct NextTest {
     pub caution: &'static str,
 }
 
+/// What is on offer: tests in the fixed order, what each gives, and its minutes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Offer(Vec<(Test, Vec<usize>, f64)>);
+
+impl Offer {
+    /// Every test that is safe.
+    pub fn safe(danger: Danger) -> Self {
+        let tests = Test::ALL.into_iter().filter(|t| danger.allows(*t));
+        Self(
+            tests
+                .map(|t| (t, t.items().collect(), t.minutes()))
+                .collect(),
+        )
+    }
+
+    /// What can be done on a rig with the tools of a bag.
+    pub fn with(bag: &Bag, rig: &Rig) -> Self {
+        let can = |t: Test| match t {
+            Test::NewPiping => bag.has(Tool::AirPump),
+            Test::Reserve => rig.changeover.is_some(),
+            // Who stands before the rig knows how warm it is.
+            Test::Air => false,
+            _ => AT_HAND.contains(&t) && bag.has(t.tool()),
+        };
+        let tests = Test::ALL.into_iter().filter(|t| can(*t));
+        let items = |t: Test| t.items_with(bag).into_iter().map(Id::index).collect();
+        Self(tests.map(|t| (t, items(t), t.minutes_with(bag))).collect())
+    }
+
+    /// Keeps these.
+    pub fn retain(&mut self, keep: impl Fn(Test) -> bool) {
+        self.0.retain(|o| keep(o.0));
+    }
+
+    /// The tests, in the fixed order.
+    pub fn tests(&self) -> impl Iterator<Item = Test> {
+        self.0.iter().map(|o| o.0)
+    }
+
+    /// The first of them.
+    pub fn first(&self) -> Option<Test> {
+        self.tests().next()
+    }
+
+    /// What a test gives.
+    pub fn items(&self, test: Test) -> &[usize] {
+        let found = self.0.iter().find(|o| o.0 == test);
+        found.map_or(&[], |o| &o.1)
+    }
+
+    /// Minutes that it takes.
+    pub fn minutes(&self, test: Test) -> f64 {
+        let found = self.0.iter().find(|o| o.0 == test);
+        found.map_or(0.0, |o| o.2)
+    }
+}
+
 /// Entropy \[bits\] of weights that need not sum to 1.
 pub fn entropy(weights: &[f64]) -> f64 {
     let sum: f64 = weights.iter().sum();
@@ -50,14 +108,14 @@ pub fn entropy(weights: &[f64]) -> f64 {
         .sum()
 }
 
-/// Ranks the tests that have not been made and are safe.
+/// Ranks what is on offer and would give something that has not been read.
 pub fn rank(
     model: &Model,
     groups: &Groups,
     values: &Values,
     evidence: &Evidence,
     posterior: &Posterior,
-    danger: Danger,
+    offer: &Offer,
 ) -> Vec<NextTest> {
     let conditionals = Conditionals::new(model, evidence);
     let weights = posterior.kernels.iter().copied().enumerate();
@@ -65,13 +123,13 @@ pub fn rank(
     if particles.is_empty() {
         return Vec::new();
     }
-    let tests: Vec<Test> = Test::ALL
-        .into_iter()
-        .filter(|t| danger.allows(*t))
-        .collect();
-    let mut out: Vec<NextTest> = in_parallel(tests.len(), |t| {
-        let test = tests[t];
-        let items: Vec<usize> = test.items().filter(|&i| values[i].is_none()).collect();
+    let mut out: Vec<NextTest> = in_parallel(offer.0.len(), |t| {
+        let (test, ref gives, minutes) = offer.0[t];
+        let items: Vec<usize> = gives
+            .iter()
+            .copied()
+            .filter(|&i| values[i].is_none())
+            .collect();
         if items.is_empty() {
             return None;
         }
@@ -80,7 +138,7 @@ pub fn rank(
             test,
             words: test.words(),
             bits,
-            minutes: test.minutes(),
+            minutes,
             reason: reason(groups, pair),
             caution: test.caution(),
         })

@@ -2,7 +2,7 @@
 //! and the small promises of the tables.
 
 use super::evidence::{cholesky, forward};
-use super::fit::{Fit, Point};
+use super::fit::{self, Fit, Point};
 use super::prior::Priors;
 use super::random::Random;
 use super::store::standard_rig;
@@ -190,7 +190,7 @@ fn a_fit_finds_the_law_it_was_drawn_from() {
     let healthy: Vec<Point> = (0..400).map(|_| point(0.5)).collect();
     let healthy = Fit::new(&healthy, None);
     let points: Vec<Point> = (0..400).map(|k| point(f64::from(k) / 399.0)).collect();
-    let fit = Fit::new(&points, Some(&healthy));
+    let fit = Fit::new(&points, Some((&healthy, fit::Borrowed::default())));
     for p in points.iter().step_by(40) {
         let (mean, truth) = (fit.mean(p.severity, &p.unknowns), p.numbers);
         for i in 0..NUMBERS {

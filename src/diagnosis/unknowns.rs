@@ -51,6 +51,9 @@ pub static TABLE: [Unknown; UNKNOWNS] = [
     unknown!("propane in the fuel, the rest butane [share]", 0.01),
 ];
 
+/// Those that are of the site, the fuel and the container: known where the rig stands before one.
+const OUTSIDE: [usize; 5] = [AIR, 1, 2, 3, 17];
+
 /// Lowest and highest air temperature that is drawn \[K\]: the ambient range of the trade.
 const AIR_K: (f64, f64) = (245.0, 314.0);
 /// Middle of the air temperatures, and of those in which faults of the weather show \[K\].
@@ -73,6 +76,8 @@ pub struct World {
     pub geometry: f64,
     /// Factor on the noise of the instruments.
     pub noise: f64,
+    /// Whether site, fuel and fill are drawn too; where not they are the scenario's own.
+    pub outside: bool,
 }
 
 impl World {
@@ -81,12 +86,19 @@ impl World {
         friction: 1.0,
         geometry: 0.0,
         noise: 1.0,
+        outside: true,
+    };
+    /// The same where the rig stands before one: what differs is the specimen, its parts, adjustment and friction.
+    pub const MET: Self = Self {
+        outside: false,
+        ..Self::NOMINAL
     };
     /// Geometry off by a tenth, friction doubled, noise half again as large.
     pub const ROUGH: Self = Self {
         friction: 2.0,
         geometry: 0.1,
         noise: 1.5,
+        outside: true,
     };
 }
 
@@ -109,6 +121,15 @@ impl Unknowns {
         Self(z)
     }
 
+    /// The draw as it is in a world: what is known there is no surprise.
+    #[must_use]
+    pub fn within(mut self, world: World) -> Self {
+        if !world.outside {
+            OUTSIDE.iter().for_each(|&i| self.0[i] = 0.0);
+        }
+        self
+    }
+
     fn by(&self, i: usize) -> f64 {
         self.0[i] * TABLE[i].deviation
     }
@@ -122,12 +143,8 @@ impl Unknowns {
     /// off, the screw has still been set to the right pressure: that is what a screw is for.
     pub fn apply(&self, scenario: &mut Scenario, world: World, random: &mut Random) {
         let s = scenario;
-        let air_k = self.air_k();
-        s.site.air_k = Ramp::fixed(air_k);
-        s.site.elevation_m = Ramp::fixed((1000.0 + self.by(3)).max(0.0));
-        for charge in &mut s.charges {
-            charge.temperature_k = air_k + self.by(1);
-            charge.fill = (0.55 + self.by(2)).clamp(0.1, 0.8);
+        if world.outside {
+            self.apply_outside(s);
         }
         let mut off = |base: f64| {
             let side = if random.uniform() < 0.5 { -1.0 } else { 1.0 };
@@ -152,9 +169,19 @@ impl Unknowns {
         }
         rig.piping.main.minor_loss *= self.by(16).exp();
         rig.piping.main.length_m *= self.by(16).exp();
+    }
+
+    fn apply_outside(&self, s: &mut Scenario) {
+        let air_k = self.air_k();
+        s.site.air_k = Ramp::fixed(air_k);
+        s.site.elevation_m = Ramp::fixed((1000.0 + self.by(3)).max(0.0));
+        for charge in &mut s.charges {
+            charge.temperature_k = air_k + self.by(1);
+            charge.fill = (0.55 + self.by(2)).clamp(0.1, 0.8);
+        }
         let move_over = self.by(17).clamp(-0.012, 0.03);
-        rig.fuel.fractions[0] -= move_over;
-        rig.fuel.fractions[2] += move_over;
+        s.rig.fuel.fractions[0] -= move_over;
+        s.rig.fuel.fractions[2] += move_over;
     }
 }
 

@@ -2,12 +2,12 @@
 //! as CSV. Opens offline, prints well, and holds nothing that runs. Gathering the logs is for the
 //! command line.
 
-use crate::drill::act::{Act, Answer};
-use crate::drill::assess::cause_words;
+use crate::drill::attempt::act::{Act, Finding};
+use crate::drill::attempt::log::Contents;
 use crate::drill::attempt::rig_of;
-use crate::drill::grade::{Grade, grade};
-use crate::drill::log::Contents;
-use crate::drill::telling;
+use crate::drill::attempt::telling;
+use crate::drill::marking::grade::{Grade, grade};
+use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
 use crate::units::{csv_field, plain};
 use std::collections::BTreeMap;
@@ -54,7 +54,7 @@ impl Attempt {
     pub fn of(drill: &Drill, log: &Contents) -> Self {
         let rig = rig_of(drill).rig;
         let acts = log.entries.iter().map(|e| (e, Act::parse(&e.act, &rig)));
-        let mut answer: Option<Answer> = None;
+        let mut answer: Option<Finding> = None;
         let mut path = Vec::new();
         for (e, act) in acts {
             let told = act
@@ -69,7 +69,7 @@ impl Attempt {
                 at_s: e.end_s,
                 words: e.act.clone(),
                 told,
-                noticed: e.noticed.iter().map(|n| n.rule.clone()).collect(),
+                noticed: e.noticed.iter().map(|n| n.rule().to_owned()).collect(),
             });
         }
         let grade = grade(drill, &log.entries, answer.as_ref());
@@ -115,7 +115,7 @@ pub fn csv(attempts: &[Attempt]) -> String {
         "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,action_points,economy_points,safety_points,total,unsafe,path\n",
     );
     for a in attempts {
-        let rules: Vec<&str> = a.grade.noticed.iter().map(|n| n.rule.as_str()).collect();
+        let rules: Vec<&str> = a.grade.noticed.iter().map(|n| n.rule()).collect();
         let path: Vec<&str> = a.path.iter().map(|p| p.words.as_str()).collect();
         let best = a
             .grade

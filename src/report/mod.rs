@@ -1,7 +1,8 @@
 //! What a run leaves behind: the table of readings, the summary a technician reads at a glance,
 //! and both as JSON. Writing files and the terminal are for the command line.
 
-//pub mod attempts;
+pub mod attempts;
+pub mod drills;
 mod faults;
 pub mod json;
 pub mod summary;

@@ -5,8 +5,8 @@ use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
 use crate::units::{Dimension, System, format, pa_to_inwc, pa_to_psi};
 use crate::visit::{
-    Against, Burner, DeedDone, Effect, Figure, Id, Judged, Left, Looks, Measure, Reply, Scale,
-    Step, Test, TestResult, Verdict, VisitReport,
+    Against, Burner, Deed, DeedDone, Effect, Figure, Id, Judged, Left, Looks, Measure, Reply,
+    Scale, Step, Test, TestResult, Told, Verdict, VisitReport,
 };
 
 /// A low-side pressure \[Pa\].
@@ -395,8 +395,12 @@ pub fn sound(s: Sound) -> String {
 
 /// What a deed gave.
 pub fn deed(done: &DeedDone, system: System) -> String {
-    use crate::visit::Deed;
-    match done.effect {
+    effect(done.deed, done.effect, system)
+}
+
+/// What came of a deed.
+fn effect(deed: Deed, effect: Effect, system: System) -> String {
+    match effect {
         Effect::Opened { shut: true, .. } => {
             "Opened; the excess-flow valve tripped and stays shut".to_owned()
         }
@@ -412,7 +416,7 @@ pub fn deed(done: &DeedDone, system: System) -> String {
             format(fuel_kg, Dimension::Mass, system),
             format(limit_kg, Dimension::Mass, system)
         ),
-        Effect::Done => match done.deed {
+        Effect::Done => match deed {
             Deed::ShutValve { .. } | Deed::ShutFast { .. } => "Shut".to_owned(),
             Deed::Light { .. } => "Asked to light".to_owned(),
             Deed::ShutOff { .. } => "Shut off".to_owned(),
@@ -446,9 +450,33 @@ pub fn shown(s: Shown, is_low: bool, system: System) -> String {
 pub fn reply(r: &Reply, rig: &Rig, system: System) -> String {
     match r {
         Reply::Test(result) => test(result, rig, system),
-        Reply::Done(done) => deed(done, system),
         Reply::Burners(all) => burners(all, rig),
-        Reply::Gauge {
+        other => told(&Told::of(other), rig, system).join("; "),
+    }
+}
+
+/// What an act gave, line by line: the numbers of a test without a verdict, burners that look alike together.
+pub fn told(t: &Told, rig: &Rig, system: System) -> Vec<String> {
+    vec![match t {
+        Told::Nothing => return Vec::new(),
+        Told::Test { .. } => return numbers(t, rig, system),
+        Told::Burners(all) => return together(all, rig),
+        Told::Sight {
+            burners: all,
+            frost: f,
+            vent,
+            indicator_red,
+        } => {
+            let vents = crate::visit::item::VENT_LOOKS;
+            let mut out = together(all, rig);
+            out.push(frost(*f).to_owned());
+            let vent = vents.get(*vent).copied().unwrap_or("");
+            out.push(format!("second-stage vent {vent}"));
+            out.extend(indicator_red.map(|r| format!("changeover's indicator {}", indicator(r))));
+            return out;
+        }
+        Told::Deed(done, came) => effect(*done, *came, system),
+        Told::Gauge {
             point,
             gauge,
             low: is_low,
@@ -462,35 +490,67 @@ pub fn reply(r: &Reply, rig: &Rig, system: System) -> String {
             let reading = shown(*reading, *is_low, system);
             format!("{}: {reading} on the {gauge}{moved}", point.name(rig))
         }
-        Reply::Warmth { place, kelvin } => {
+        Told::Warmth(place, kelvin) => {
             format!("{}: {}", place.name(rig), temperature_text(*kelvin, system))
         }
-        Reply::Fluid { joint, bubbles: b } => format!("{}: {}", joint.name(rig), bubbles(*b)),
-        Reply::Sight {
-            burners: all,
-            frost: f,
-            vent,
-            indicator_red,
-        } => {
-            let vents = crate::visit::item::VENT_LOOKS;
-            let mut out = format!(
-                "{}; {}; second-stage vent {}",
-                burners(all, rig),
-                frost(*f),
-                vents.get(*vent).copied().unwrap_or("")
-            );
-            if let Some(red) = indicator_red {
-                out += "; changeover's indicator ";
-                out += indicator(*red);
-            }
-            out
-        }
-        Reply::Heard(s) => sound(*s),
-        Reply::Passed(s) => format!(
+        Told::Fluid(joint, b) => format!("{}: {}", joint.name(rig), bubbles(*b)),
+        Told::Heard(s) => sound(*s),
+        Told::Passed(s) => format!(
             "{} since the rig came to the bench",
             format(*s, Dimension::Time, system)
         ),
+    }]
+}
+
+/// The numbers of a test, each once.
+fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
+    let Told::Test {
+        test,
+        figures,
+        unlit,
+        still_moving,
+        spoiled,
+    } = t
+    else {
+        return Vec::new();
+    };
+    let new = |(k, f): &(usize, &Figure)| figures[..*k].iter().all(|g| g.value != f.value);
+    let is_word =
+        |f: &Figure| matches!(f.measure, Measure::Read(i) if i.item().choices().is_some());
+    let shown = figures.iter().enumerate();
+    let shown = shown.filter(|n| is_word(n.1) || new(n));
+    let line =
+        |(_, f): (usize, &Figure)| format!("{}: {}", measure(f.measure), figure(*test, f, system));
+    let mut out: Vec<String> = shown.map(line).collect();
+    if !unlit.is_empty() {
+        out.push(format!("would not burn: {}", names(rig, unlit)));
     }
+    if *still_moving {
+        out.push("still moving".to_owned());
+    }
+    if *spoiled {
+        out.push("it could not begin as it must, and says nothing".to_owned());
+    }
+    out
+}
+
+/// The burners, those that look the same together.
+fn together(all: &[Burner], rig: &Rig) -> Vec<String> {
+    let mut groups: Vec<(Looks, Vec<usize>)> = Vec::new();
+    for b in all {
+        match groups.iter_mut().find(|g| g.0 == b.looks) {
+            Some(group) => group.1.push(b.appliance),
+            None => groups.push((b.looks, vec![b.appliance])),
+        }
+    }
+    let line = |(l, which): &(Looks, Vec<usize>)| {
+        if which.len() > 1 && which.len() == rig.appliances.len() {
+            format!("all burners: {}", looks(*l))
+        } else {
+            format!("{}: {}", names(rig, which), looks(*l))
+        }
+    };
+    groups.iter().map(line).collect()
 }
 
 /// The changeover's indicator.

@@ -3,7 +3,7 @@
 //! Plain values in SI, gauge pressures against the ambient of the site. Made by
 //! [`crate::rig::evaluate()`]; nothing here computes.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Most appliances one rig can have.
 pub const MAX_APPLIANCES: usize = 12;
@@ -108,7 +108,7 @@ pub struct ContainerReadings {
 }
 
 /// How a burner looks.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Flame {
     /// No flame.
@@ -125,7 +125,7 @@ pub enum Flame {
 }
 
 /// What an appliance's controls are doing.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Phase {
     /// Switched off.

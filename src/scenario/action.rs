@@ -3,7 +3,7 @@
 
 use crate::fault::Fault;
 use crate::rig::Rig;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A site value that can be set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -20,7 +20,7 @@ pub enum SiteValue {
 }
 
 /// First or second stage.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WhichStage {
     /// Container pressure to about 10 psig.

@@ -5,10 +5,10 @@
 //! would read. The steps are exact for a value that stays over the step.
 
 use crate::units::{System, inwc_to_pa, psi_to_pa};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What an instrument shows.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Shown {
     /// A value, SI.

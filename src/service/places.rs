@@ -3,10 +3,10 @@
 use super::points::PointError;
 use crate::rig::{Readings, Rig};
 use crate::units::nearest;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Where a thermometer can be put.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Place {
     /// In the air, in the shade.

@@ -2,10 +2,10 @@
 
 use crate::rig::{Readings, Rig};
 use crate::units::nearest;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A place where a gauge can be put.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum TestPoint {
     /// Vapour space of a container.

@@ -6,10 +6,10 @@ use crate::physics::heat::frost_depth_k;
 use crate::rig::{Flame, Readings, Rig, evaluate};
 use crate::sim::{SimError, Simulation};
 use crate::units::nearest;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A place where leak fluid can be put.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Joint {
     /// The first-stage vent.
@@ -69,7 +69,7 @@ impl Joint {
 }
 
 /// How leak fluid answers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Bubbles {
     /// No bubble.
@@ -149,7 +149,7 @@ pub fn flame_seen(r: &Readings, appliance: usize) -> FlameSeen {
 }
 
 /// Frost as seen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FrostSeen {
     /// On the regulator's body.
     pub body: bool,
@@ -169,7 +169,7 @@ pub fn frost_seen(r: &Readings) -> FrostSeen {
 }
 
 /// What is heard at the regulator.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Sound {
     /// Nothing.

@@ -319,11 +319,8 @@ fn unknown(verb: &str, clean: &str) -> ActError {
 }
 
 fn test(name: &str) -> Result<Test, ActError> {
-    let plain = |s: &str| s.to_lowercase().replace(['-', '_'], " ");
-    let names = Test::ALL.map(Test::words);
-    let wanted = plain(name);
-    let found = Test::ALL.into_iter().find(|t| plain(t.words()) == wanted);
-    found.ok_or_else(|| {
+    Test::find(name).ok_or_else(|| {
+        let names = Test::ALL.map(Test::words);
         let help = nearest(name, names).map_or_else(
             || names.join(", "),
             |near| format!("did you mean `test {near}`?"),

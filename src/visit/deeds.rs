@@ -9,10 +9,10 @@ use crate::rig::Happening;
 use crate::scenario::{Action, WhichStage};
 use crate::service::PointError;
 use crate::sim::Noted;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// One deed.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Deed {
     /// Open a container valve, slowly (8 s) or fast (0.2 s).
@@ -75,7 +75,7 @@ pub enum Deed {
 }
 
 /// What came of a deed.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Effect {
     /// Nothing to be told but that it was done.

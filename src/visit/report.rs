@@ -4,10 +4,10 @@
 use super::item::{Id, Observation};
 use super::test::Test;
 use super::verdict::{Judged, Verdict};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What a figure is: read, or worked out of what was read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Measure {
     /// An item as it was read.
@@ -88,7 +88,7 @@ pub enum Step {
 }
 
 /// One figure that was read or worked out.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Figure {
     /// What.
     pub measure: Measure,

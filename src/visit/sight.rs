@@ -8,10 +8,10 @@ use crate::physics::WATER_FREEZING_K;
 use crate::rig::{Appliance, Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Rig};
 use crate::service::{Sound, flame_seen, frost_seen, listen};
 use crate::sim::Simulation;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// How one appliance looks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Looks {
     /// What its controls do; nothing burns.
     Controls(Phase),
@@ -26,7 +26,7 @@ pub enum Looks {
 }
 
 /// One appliance as seen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Burner {
     /// Its place in the rig.
     pub appliance: usize,
@@ -225,6 +225,34 @@ impl Lighting {
     }
 }
 
+/// What the changeover's indicator shows, a place in [`super::item::INDICATOR`].
+fn indicator(sim: &Simulation, r: &Readings) -> usize {
+    sim.rig().changeover.map_or(0, |_| match r.indicator_red {
+        red if red <= 0.0 => 1,
+        red if red < 1.0 => 2,
+        _ => 3,
+    })
+}
+
+/// What a glance at a rig with everything lit tells, and with `late` one after minutes of it: items with the places of
+/// their words.
+pub fn glance(sim: &Simulation, late: bool) -> Vec<(Id, usize)> {
+    let r = sim.readings();
+    let frost = frost_seen(&r);
+    if late {
+        return vec![
+            (Id::LongFlames, flames(&r)),
+            (Id::FrostBody, usize::from(frost.body)),
+            (Id::FrostContainer, usize::from(frost.container)),
+        ];
+    }
+    vec![
+        (Id::Flames, flames(&r)),
+        (Id::VentLooks, vent_looks(sim, &r)),
+        (Id::Indicator, indicator(sim, &r)),
+    ]
+}
+
 impl Bench<'_> {
     /// What eyes make of the rig with everything lit.
     pub(super) fn look_about(&mut self) {
@@ -237,16 +265,11 @@ impl Bench<'_> {
         let kinked =
             supplies().any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
         let hardly_open = supplies().any(|(way, new)| way.valve_m2 < HARDLY * new.valve_m2);
-        let indicator = rig.changeover.map_or(0, |_| match r.indicator_red {
-            red if red <= 0.0 => 1,
-            red if red < 1.0 => 2,
-            _ => 3,
-        });
         let seen = [
             (Id::Flames, flames(&r)),
             (Id::OddOne, self.lighting.odd_one(&r, &new.appliances)),
             (Id::VentLooks, vent_looks(self.sim, &r)),
-            (Id::Indicator, indicator),
+            (Id::Indicator, indicator(self.sim, &r)),
             (Id::Hose, usize::from(kinked)),
             (Id::Valve, usize::from(hardly_open)),
         ];
@@ -261,11 +284,9 @@ impl Bench<'_> {
 
     /// What eyes make of it after a long draw: flames and frost.
     pub(super) fn look_again(&mut self) {
-        let r = self.sim.readings();
-        let frost = frost_seen(&r);
-        self.note(Id::LongFlames, flames(&r) as f64);
-        self.note(Id::FrostBody, f64::from(u8::from(frost.body)));
-        self.note(Id::FrostContainer, f64::from(u8::from(frost.container)));
+        for (item, word) in glance(self.sim, true) {
+            self.note(item, word as f64);
+        }
     }
 
     /// What is heard of the regulator.

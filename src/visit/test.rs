@@ -195,6 +195,13 @@ impl Test {
         self.about().0
     }
 
+    /// The test of a name.
+    pub fn find(name: &str) -> Option<Self> {
+        let plain = |s: &str| s.to_lowercase().replace(['-', '_'], " ");
+        let wanted = plain(name);
+        Self::ALL.into_iter().find(|t| plain(t.words()) == wanted)
+    }
+
     /// Minutes of work.
     pub fn minutes(self) -> f64 {
         self.about().1
@@ -264,13 +271,13 @@ impl Test {
 
     /// Minutes with this bag: hand work and the time it runs.
     pub fn minutes_with(self, bag: &Bag) -> f64 {
-        let hands: f64 = self
-            .tools()
-            .into_iter()
-            .filter(|t| bag.has(*t))
-            .map(|t| bag.minutes(t))
-            .sum();
-        self.runs_minutes() + hands
+        self.runs_minutes() + self.hand_minutes(bag)
+    }
+
+    /// Minutes of the hands with this bag.
+    pub fn hand_minutes(self, bag: &Bag) -> f64 {
+        let tools = self.tools().into_iter();
+        tools.filter(|t| bag.has(*t)).map(|t| bag.minutes(t)).sum()
     }
 
     /// Minutes that pass while it runs, the hands' work left out.

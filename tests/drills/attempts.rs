@@ -5,14 +5,16 @@ use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
-use twostage::drill::belief::SURE;
-use twostage::drill::grade::{debrief, grade};
-use twostage::drill::make::Shelf;
-use twostage::drill::seal::Stream;
-use twostage::drill::tool::{Bag, Tool};
-use twostage::drill::{Attempt, log};
+use twostage::drill::Attempt;
+use twostage::drill::attempt::log;
+use twostage::drill::making::make::Shelf;
+use twostage::drill::making::seal::Stream;
+use twostage::drill::marking::debrief::debrief;
+use twostage::drill::marking::grade::grade;
+use twostage::drill::reasoning::causes::SURE;
 use twostage::solver::Method;
 use twostage::units::pa_to_inwc;
+use twostage::visit::{Bag, Tool};
 
 const WORK: [&str; 7] = [
     "light all",
@@ -194,7 +196,7 @@ fn marks_follow_the_answer_and_the_care() {
     let rash = run(&["open fast", &format!("answer {id} replace in use")]);
     assert_eq!(rash.cause.given, 40.0);
     assert_eq!(rash.safety.given, 0.0, "{:?}", rash.noticed);
-    let rules: Vec<&str> = rash.noticed.iter().map(|n| n.rule.as_str()).collect();
+    let rules: Vec<&str> = rash.noticed.iter().map(|n| n.rule()).collect();
     assert!(
         rules.contains(&"opened fast") && rules.contains(&"left in use with the fault in it"),
         "{rules:?}"
@@ -228,10 +230,8 @@ fn a_debrief_sees_the_readings_speak() {
         go(&mut a, &mut s, words);
     }
     let mut shelf = Shelf::of(some_faults()[1..9].to_vec());
-    let library = shelf
-        .library(&d.scenario, &mut |_| true)
-        .expect("a library");
-    let found = debrief(&d, library, a.entries(), a.answer()).unwrap_or_else(|e| panic!("{e}"));
+    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+    let found = debrief(&d, causes, a.entries(), a.answer()).unwrap_or_else(|e| panic!("{e}"));
     let (first, last) = (&found.steps[0], &found.steps[found.steps.len() - 1]);
     assert!(
         first.truth < 0.2 && last.truth > SURE,

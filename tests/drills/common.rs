@@ -5,7 +5,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 use std::sync::Arc;
-use twostage::drill::shipped::DRILLS;
+use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::fault::Fault;
 use twostage::sim::Simulation;

@@ -2,12 +2,12 @@
 
 use crate::common::{drill, shipped, some_faults};
 use crate::solve::{agrees, make_and_solve, tell};
-use twostage::drill::assess::assess;
-use twostage::drill::file::Hidden;
-use twostage::drill::make::{RIGS, Shelf, Wish, make};
-use twostage::drill::shipped::DRILLS;
-use twostage::drill::tool::Bag;
+use twostage::drill::making::file::Hidden;
+use twostage::drill::making::make::{RIGS, Shelf, Wish, make};
+use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::reasoning::assess::assess;
 use twostage::fault::{Family, Fault};
+use twostage::visit::Bag;
 
 #[test]
 fn made_drills_are_solved_with_what_is_at_hand() {
@@ -104,11 +104,9 @@ fn without_a_solution_no_drill_is_handed_out() {
     }];
     d.bag = Bag::new([]);
     let mut shelf = Shelf::of(vec![fault]);
-    let library = shelf
-        .library(&d.scenario, &mut |_| true)
-        .expect("a library");
+    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
     let refused =
-        assess(library, &d.bag, &d.causes()).expect_err("nothing shows it with bare hands");
+        assess(causes, &d.bag, &d.causes()).expect_err("nothing shows it with bare hands");
     assert!(!refused.to_string().is_empty());
 }
 

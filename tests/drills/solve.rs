@@ -1,14 +1,15 @@
 //! Makes drills, solves them again with what is at hand, and measures their difficulty. Shared by the
 //! tests and by the long run in `benches/drills.rs`.
 
+use twostage::diagnosis::cases;
+use twostage::diagnosis::next::Offer;
+use twostage::diagnosis::random::Random;
 use twostage::drill::Drill;
-use twostage::drill::assess::{assess, truth};
-use twostage::drill::belief::{Belief, SURE, best_path, next_step, readings_of};
-use twostage::drill::check::Check;
-use twostage::drill::item::{Id, Kind};
-use twostage::drill::make::{MakeError, Shelf, Wish, make};
-use twostage::drill::seal::Stream;
+use twostage::drill::making::make::{MakeError, Shelf, Wish, make};
+use twostage::drill::reasoning::assess::assess;
+use twostage::drill::reasoning::causes::{Causes, SURE};
 use twostage::fault::Family;
+use twostage::visit::{Bag, ITEMS, Test, Values};
 
 /// Spearman's rank correlation, ties sharing their mean rank.
 pub fn rank_correlation(x: &[f64], y: &[f64]) -> f64 {
@@ -27,35 +28,29 @@ pub fn rank_correlation(x: &[f64], y: &[f64]) -> f64 {
     cov / (var(&x, mx) * var(&y, my)).sqrt()
 }
 
-/// Walks a drill with noise on every reading, as an instrument has; whether the cause is found.
-fn found_with_noise(library: &twostage::drill::library::Library, d: &Drill, seed: u64) -> bool {
-    let values = truth(library, &d.causes()).expect("the rig runs");
-    let accepts = &d.worked.as_ref().expect("sealed").accepts;
-    let right: Vec<usize> = accepts.iter().filter_map(|c| library.find(c)).collect();
-    let mut noise = Stream(seed);
-    let mut belief = Belief::prior(library);
-    let mut done: Vec<Check> = Vec::new();
-    while let Some(next) = next_step(library, &belief, &d.bag, &done) {
-        assert!(
-            next.check.is_offered(&d.bag),
-            "{:?} is not at hand",
-            next.check
-        );
-        let readings: Vec<(Id, f64)> = readings_of(next.check, &values)
-            .into_iter()
-            .map(|(id, v)| match id.item().kind {
-                Kind::Words(_) => (id, v),
-                _ => {
-                    // The sum of 12 evens has deviation 1.
-                    let z: f64 = (0..12).map(|_| noise.uniform()).sum::<f64>() - 6.0;
-                    (id, v + z * id.item().uncertainty(v))
-                }
-            })
-            .collect();
-        belief = belief.after(library, &readings);
-        done.push(next.check);
-        let by_cause = belief.by_cause(library);
-        if right.iter().map(|c| by_cause[*c]).sum::<f64>() >= SURE {
+/// What is on offer in a drill.
+fn offer_of(causes: &Causes, bag: &Bag) -> Offer {
+    Offer::with(bag, &causes.library.base.rig)
+}
+
+/// The places of the causes that count as right.
+fn right_of(causes: &Causes, accepts: &[Vec<twostage::fault::Fault>]) -> Vec<usize> {
+    accepts.iter().filter_map(|c| causes.find(c)).collect()
+}
+
+/// Walks a drill with noise on every reading, as an instrument and an eye have; whether the cause is found.
+fn found_with_noise(causes: &Causes, d: &Drill, seed: u64) -> bool {
+    let truth = causes.truth(&d.causes()).expect("the rig runs");
+    let read = cases::read(&truth, 1.0, &mut Random::new(seed, 0));
+    let right = right_of(causes, &d.worked.as_ref().expect("sealed").accepts);
+    let mut known: Values = [None; ITEMS];
+    let mut left = offer_of(causes, &d.bag);
+    while let Some(next) = causes.next(&known, &left) {
+        for &i in left.items(next.test) {
+            known[i] = read[i];
+        }
+        left.retain(|t| t != next.test);
+        if causes.belief(&known).in_any(&right) >= SURE {
             return true;
         }
     }
@@ -106,29 +101,15 @@ pub fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
             None,
         );
         let d = again.unwrap_or_else(|e| panic!("seed {seed}: {e}"));
-        let library = shelf
-            .library(&d.scenario, &mut |_| true)
-            .expect("a library");
+        let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
         let found =
-            assess(library, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
-        let values = truth(library, &d.causes()).expect("the rig runs");
-        let right: Vec<usize> = found
-            .accepts
-            .iter()
-            .filter_map(|c| library.find(c))
-            .collect();
-        let path = best_path(library, &d.bag, &values, &right);
-        assert!(
-            path.solved,
-            "seed {seed}: the program's own strategy does not solve it"
-        );
-        for (check, _) in &path.steps {
-            assert!(
-                check.is_offered(&d.bag),
-                "seed {seed}: {check:?} is not at hand"
-            );
+            assess(causes, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let offer = offer_of(causes, &d.bag);
+        let on_offer = |t: &Test| offer.tests().any(|o| o == *t);
+        for (test, _) in &found.path.steps {
+            assert!(on_offer(test), "seed {seed}: {test:?} is not at hand");
         }
-        tally.noisy += usize::from(found_with_noise(library, &d, seed ^ 0xABCD));
+        tally.noisy += usize::from(found_with_noise(causes, &d, seed ^ 0xABCD));
         let d5 = found.difficulty;
         tally
             .parts
@@ -172,10 +153,8 @@ pub const TOLERANCE: f64 = 3.0;
 /// Where they do not agree, with what to do.
 pub fn agrees(name: &str, d: &Drill, shelf: &mut Shelf) {
     const HELP: &str = "run `twostage drill reseal scenarios/drills`";
-    let library = shelf
-        .library(&d.scenario, &mut |_| true)
-        .expect("a library");
-    let found = assess(library, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+    let found = assess(causes, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("{name}: {e}"));
     let told = d.worked.as_ref().expect("sealed");
     assert_eq!(
         told.accepts, found.accepts,

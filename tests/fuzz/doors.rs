@@ -6,14 +6,13 @@ use std::sync::LazyLock;
 
 use twostage::cli::inject::inject;
 use twostage::diagnosis::file::Readings;
-use twostage::drill::act::Act;
-use twostage::drill::folder::{answer_of, check_acts};
-use twostage::drill::grade::grade;
+use twostage::drill::attempt::folder::{answer_of, check_acts};
+use twostage::drill::attempt::log::{self, Contents};
 use twostage::drill::lesson::{Expression, Lesson, Progress};
-use twostage::drill::log::{self, Contents};
-use twostage::drill::{Drill, seal};
+use twostage::drill::making::seal;
+use twostage::drill::marking::grade::grade;
+use twostage::drill::{Act, Drill};
 use twostage::scenario::Scenario;
-use twostage::service::Order;
 use twostage::units::{self, Dimension, System, plain, plain_lines};
 
 /// A door.
@@ -291,7 +290,7 @@ static BENCH: LazyLock<Scenario> = LazyLock::new(Scenario::opening);
 /// Acts of a drill and orders of the bench.
 fn acts(text: &str) -> bool {
     let rig = &BENCH.rig;
-    let order = Order::parse(text, rig);
+    let order = twostage::visit::Act::parse(text, rig);
     if let Err(e) = &order {
         assert!(e.to_string().len() < 2000 && !e.message.is_empty(), "{e}");
     }

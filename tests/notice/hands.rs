@@ -40,7 +40,7 @@ impl Work {
                 .attempt
                 .act(&mut self.sim, &act, &mut |_| true)
                 .unwrap_or_else(|e| panic!("{words}: {e}"));
-            broken = entry.noticed.iter().map(|n| n.rule.clone()).collect();
+            broken = entry.noticed.iter().map(|n| n.rule().to_owned()).collect();
         }
         broken
     }
@@ -177,7 +177,7 @@ fn nothing_is_lit_where_gas_has_gathered() {
 fn nothing_is_lit_while_gas_escapes_that_was_found() {
     let leaks = || Work::new("pigtail_leak", 0.9);
     assert_eq!(
-        leaks().does(&["fluid hose", "light cooktop"]),
+        leaks().does(&["fluid pigtail", "light cooktop"]),
         ["lit while gas escaped"]
     );
     assert_eq!(leaks().does(&["light cooktop"]), Vec::<String>::new());
@@ -185,7 +185,7 @@ fn nothing_is_lit_while_gas_escapes_that_was_found() {
         leaks().does(&["fluid low side", "light cooktop"]),
         Vec::<String>::new()
     );
-    let shut = leaks().does(&["fluid hose", "shut", "light cooktop"]);
+    let shut = leaks().does(&["fluid pigtail", "shut", "light cooktop"]);
     assert!(
         !shut.contains(&"lit while gas escaped".to_owned()),
         "{shut:?}"

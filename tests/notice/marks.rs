@@ -1,13 +1,13 @@
 //! Marks of an attempt and weights of causes, number by number.
 
 use twostage::diagnosis::prior::{Grade as PriorGrade, HEALTHY, Priors, weight};
-use twostage::drill::act::Left;
-use twostage::drill::assess::Difficulty;
-use twostage::drill::grade::{Grade, grade};
-use twostage::drill::log::Entry;
-use twostage::drill::safety::Unsafe;
-use twostage::drill::{Answer, Drill};
+use twostage::drill::attempt::log::Entry;
+use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::marking::grade::{Grade, grade};
+use twostage::drill::reasoning::assess::Difficulty;
+use twostage::drill::{Drill, Finding, Left};
 use twostage::fault::{Fault, Remedy};
+use twostage::visit::Told;
 
 const TEXT: &str = include_str!("../doors/drill.toml");
 
@@ -23,7 +23,7 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
     }
     let mut drill = Drill::read("small.toml", &text, None).unwrap_or_else(|e| panic!("{e}"));
     if is_worked {
-        drill.worked = Some(twostage::drill::file::Worked {
+        drill.worked = Some(twostage::drill::making::file::Worked {
             accepts: vec![drill.cause(), vec![fault("second_seat_grit")]],
             path: Vec::new(),
             difficulty: Difficulty {
@@ -39,24 +39,18 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
 
 /// Marks of an attempt that took so long, did so much unsafe, and gave an answer.
 fn marked(drill: &Drill, minutes: f64, is_unsafe: usize, said: Option<(&[&str], Remedy)>) -> Grade {
-    let noticed = vec![
-        Unsafe {
-            rule: "opened fast".to_owned(),
-            why: String::new()
-        };
-        is_unsafe
-    ];
+    let noticed = vec![Unsafe::OpenedFast; is_unsafe];
     let end_s = 60.0 * minutes;
     let entry = Entry {
         n: 1,
         at_s: 0.0,
         end_s,
         act: "look".to_owned(),
-        told: vec![],
-        readings: vec![],
+        told: Told::Nothing,
+        found: vec![],
         noticed,
     };
-    let answer = said.map(|(cause, action)| Answer {
+    let answer = said.map(|(cause, action)| Finding {
         cause: cause.iter().map(|id| fault(id)).collect(),
         action,
         left: Left::ShutOff,

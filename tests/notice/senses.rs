@@ -1,11 +1,11 @@
 //! Thresholds of sight and hearing, both sides of each.
 
 use crate::house::{House, kelvin, rig};
-use twostage::drill::item::Stand;
-use twostage::drill::sight::{half_load, look, stand};
-use twostage::rig::{Kind, Readings};
+use twostage::drill::attempt::evidence::{Stand, stand};
+use twostage::rig::{Flame, Kind, Phase, Readings};
 use twostage::scenario::Action;
 use twostage::service::{Sound, flame_seen, frost_seen};
+use twostage::visit::{Bench, Id, Looks, Test, TestResult, burners, half_load, run};
 
 #[test]
 fn a_hiss_is_heard_from_a_tenth_of_a_gram_and_a_roar_from_a_gram() {
@@ -65,37 +65,34 @@ fn lit(kinds: &[Kind], change: impl FnOnce(&mut twostage::rig::Rig)) -> House {
     house
 }
 
+fn look(house: &mut House) -> TestResult {
+    run(&mut Bench::on(&mut house.sim), Test::Look).expect("a look")
+}
+
 /// A flame a quarter off its neighbours is seen, one a fifth off is not.
 #[test]
 fn one_flame_stands_out_by_a_quarter() {
-    let all = [Kind::Cooktop; 4];
+    let normal = Looks::Flame(Flame::Normal);
     for (scale, odd, looks) in [
-        (1.0, 0, "normal flame"),
-        (0.77, 0, "normal flame"),
-        (0.73, 1, "flame small beside the others"),
-        (1.23, 0, "normal flame"),
-        (1.27, 2, "flame large beside the others"),
+        (1.0, 0.0, normal),
+        (0.77, 0.0, normal),
+        (0.73, 1.0, Looks::Small),
+        (1.23, 0.0, normal),
+        (1.27, 2.0, Looks::Large),
     ] {
-        let house = lit(&all, |_| {});
-        let mut r = house.read();
-        assert!(r.appliances[..4].iter().all(|a| a.heat_w > 0.0));
-        r.appliances[1].heat_w *= scale;
-        let house = lit(&all, |rig| {
+        let mut house = lit(&[Kind::Cooktop; 4], |rig| {
             // Spud and valve together pass so much of the rating.
             rig.appliances[1].spud_m2 *= scale;
             rig.appliances[1].valve_m2 *= scale;
         });
-        let seen = look(&house.sim);
         let share = house.read().appliances[1].heat_w / house.read().appliances[0].heat_w;
         assert!((share - scale).abs() < 0.012, "{share} of its neighbours");
+        assert_eq!(burners(&house.sim)[1].looks, looks, "{scale}");
+        assert!(!flame_seen(&house.read(), 0).surging);
         // What the plate says stays: the scenario's rig is the one with the wrong spud too.
-        assert_eq!(
-            (seen.odd_one, seen.burners[1].looks),
-            (odd, looks),
-            "{scale}"
-        );
-        assert_eq!(seen.flames, 0);
-        assert!(!flame_seen(&r, 0).surging);
+        let seen = look(&mut house);
+        assert_eq!(seen.read(Id::OddOne), Some(odd), "{scale}");
+        assert_eq!(seen.read(Id::Flames), Some(0.0));
     }
 }
 
@@ -104,18 +101,26 @@ fn what_is_out_is_counted() {
     let mut house = lit(&[Kind::Cooktop, Kind::Grill, Kind::Cooktop], |rig| {
         rig.appliances[0].igniter_works = false
     });
-    // A person who could not light it has shut it: nothing stands out, and it is off.
-    assert_eq!(
-        (look(&house.sim).odd_one, look(&house.sim).burners[0].looks),
-        (0, "off")
-    );
+    // A person who could not light it has shut it.
+    assert_eq!(burners(&house.sim)[0].looks, Looks::Controls(Phase::Off));
     house.switch([0], true).wait(2.0);
-    assert_eq!(
-        (look(&house.sim).odd_one, look(&house.sim).burners[0].looks),
-        (3, "trying to light")
+    assert_eq!(burners(&house.sim)[0].looks, Looks::Controls(Phase::Trial));
+    assert_eq!(look(&mut house).unlit, [0]);
+    // Two of three out are no odd one.
+    let mut house = lit(
+        &[Kind::Furnace, Kind::OnDemandHeater, Kind::Cooktop],
+        |rig| rig.appliances[0].igniter_works = false,
     );
-    house.switch([1, 2], false).wait(1.0);
-    assert_eq!(look(&house.sim).odd_one, 4, "it is the only one");
+    assert_eq!(look(&mut house).read(Id::OddOne), Some(3.0));
+    let mut house = lit(
+        &[Kind::Furnace, Kind::OnDemandHeater, Kind::Cooktop],
+        |rig| {
+            rig.appliances[0].igniter_works = false;
+            rig.appliances[1].igniter_works = false;
+        },
+    );
+    let seen = look(&mut house);
+    assert_eq!((seen.read(Id::OddOne), seen.unlit), (Some(0.0), vec![0, 1]));
 }
 
 #[test]

@@ -2,14 +2,18 @@
 
 use super::{bar, clock, load, load_log, say};
 use crate::cli::{Failure, complain};
-use crate::drill::assess::cause_words;
-use crate::drill::file::Drill;
-use crate::drill::folder::{answer_of, check_acts};
-use crate::drill::grade::{Debrief, Grade, Points, debrief, grade};
-use crate::drill::library::Library;
-use crate::drill::log::Contents;
-use crate::drill::telling::{percent, says};
-use crate::fault::Fault;
+use crate::drill::attempt::folder::{answer_of, check_acts};
+use crate::drill::attempt::log::Contents;
+use crate::drill::attempt::rig_of;
+use crate::drill::attempt::telling::percent;
+use crate::drill::making::file::Drill;
+use crate::drill::marking::debrief::{Debrief, debrief, says};
+use crate::drill::marking::grade::{Grade, Points, grade};
+use crate::drill::reasoning::causes::Causes;
+use crate::drill::reasoning::causes::cause_words;
+use crate::report::{drills::why_unsafe, visit};
+use crate::rig::Rig;
+use crate::units::System;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -23,6 +27,9 @@ pub struct Args {
     /// The marks only, without going through the acts
     #[arg(long)]
     marks: bool,
+    /// Show SI units
+    #[arg(long)]
+    si: bool,
 }
 
 /// Grades an attempt.
@@ -40,17 +47,18 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         complain(&format!("note: {left_out}"));
     }
     let answer = answer_of(&drill, &log);
+    let (rig, system) = (rig_of(&drill).rig, super::system(args.si));
+    let marked = |g: &Grade| marks(&log, g, &rig, system);
     if args.marks {
-        say(&marks(&log, &grade(&drill, &log.entries, answer.as_ref())));
+        say(&marked(&grade(&drill, &log.entries, answer.as_ref())));
         return Ok(());
     }
-    let faults: Vec<Fault> = Fault::all_in(&drill.scenario.rig).collect();
     let mut listener = bar("working out what every cause would show");
     let failed = |why: String| Failure::failed(format!("error: no debrief: {why}\n  try: --marks"));
-    let library = Library::build(&drill.scenario, &faults, &mut listener)
-        .map_err(|e| failed(e.to_string()))?;
-    let found = debrief(&drill, &library, &log.entries, answer.as_ref()).map_err(failed)?;
-    say(&(marks(&log, &found.grade) + &told(&found)));
+    let causes =
+        Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;
+    let found = debrief(&drill, &causes, &log.entries, answer.as_ref()).map_err(failed)?;
+    say(&(marked(&found.grade) + &told(&found, &rig, system)));
     Ok(())
 }
 
@@ -70,7 +78,7 @@ pub(super) fn belongs(
     )))
 }
 
-fn marks(log: &Contents, g: &Grade) -> String {
+fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System) -> String {
     let mut out = format!(
         "{}: {}, {:.0} of 100\n\n",
         log.header.title,
@@ -89,13 +97,18 @@ fn marks(log: &Contents, g: &Grade) -> String {
     line("economy", &g.economy);
     line("safety", &g.safety);
     for n in &g.noticed {
-        let _ = writeln!(out, "  unsafe: {}: {}", n.rule, n.why);
+        let _ = writeln!(
+            out,
+            "  unsafe: {}: {}",
+            n.rule(),
+            why_unsafe(n, rig, system)
+        );
     }
     out.push('\n');
     out
 }
 
-fn told(d: &Debrief) -> String {
+fn told(d: &Debrief, rig: &Rig, system: System) -> String {
     let mut out = format!("It was: {}\n", cause_words(&d.cause));
     if d.accepts.len() > 1 {
         let others: Vec<String> = d.accepts[1..].iter().map(cause_words).collect();
@@ -110,7 +123,7 @@ fn told(d: &Debrief) -> String {
             clock(s.entry.end_s),
             s.entry.act
         );
-        for line in &s.entry.told {
+        for line in visit::told(&s.entry.told, rig, system) {
             let _ = writeln!(out, "        {line}");
         }
         let _ = writeln!(
@@ -140,15 +153,18 @@ fn told(d: &Debrief) -> String {
     }
     for l in &d.look_alikes {
         let _ = write!(out, "  {} ({})", cause_words(&l.cause), percent(l.belief));
-        match l.check {
-            Some(check) => {
+        match l.test.zip(l.here) {
+            Some((test, (item, here))) => {
+                let value = |v: f64| visit::value(item, v, system);
+                let mut there: Vec<String> = l.there.iter().map(|v| value(*v)).collect();
+                there.dedup();
                 let _ = writeln!(
                     out,
                     ": {}: {} is {} here, there {}",
-                    check.words(),
-                    l.item,
-                    l.here,
-                    l.there.join(" or ")
+                    test.words(),
+                    item.item().words,
+                    value(here),
+                    there.join(" or ")
                 );
             }
             None => out.push_str(": nothing at hand tells it apart\n"),

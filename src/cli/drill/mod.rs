@@ -7,7 +7,8 @@ mod session;
 
 use super::{Failure, say};
 use crate::drill::Drill;
-use crate::drill::log::{self, Contents};
+use crate::drill::attempt::log::{self, Contents};
+use crate::units::System;
 use clap::Subcommand;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::Path;
@@ -66,6 +67,11 @@ fn load_log(path: &Path) -> Result<Contents, Failure> {
         ))),
         Err(e) => Err(Failure::wrong(e.to_string())),
     }
+}
+
+/// The units on show.
+fn system(si: bool) -> System {
+    if si { System::Si } else { System::Us }
 }
 
 /// A bar for the visits of a library, on a terminal only.

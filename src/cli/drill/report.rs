@@ -3,7 +3,7 @@
 use super::say;
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
-use crate::drill::folder;
+use crate::drill::attempt::folder;
 use crate::report::attempts::{self, Attempt};
 use std::path::PathBuf;
 

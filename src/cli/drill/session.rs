@@ -5,12 +5,14 @@
 
 use super::{clock, load, say};
 use crate::cli::{Failure, complain, lines};
-use crate::drill::act::{ActError, WORDS};
-use crate::drill::log::Entry;
+use crate::drill::attempt::act::grammar;
+use crate::drill::attempt::log::Entry;
 use crate::drill::{Act, Attempt, Drill, NotDone};
 use crate::fault::Remedy;
 use crate::fault::{Family, Fault};
+use crate::report::{drills::why_unsafe, visit};
 use crate::sim::Simulation;
+use crate::units::System;
 use std::fmt::Write as _;
 use std::io::{IsTerminal as _, stdin};
 use std::path::PathBuf;
@@ -27,6 +29,9 @@ pub struct Args {
     /// Log of the attempt; one that is there is gone on with [default: DRILL.WHO.attempt]
     #[arg(long, value_name = "FILE")]
     log: Option<PathBuf>,
+    /// Show SI units
+    #[arg(long)]
+    si: bool,
 }
 
 /// Longest name of a person.
@@ -74,7 +79,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             "help" => say(&help(&drill)),
             "faults" => say(&causes()),
             "outside" => say(&outside(&attempt, &sim)),
-            line => wrong |= !one(&mut attempt, &mut sim, line)?,
+            line => wrong |= !one(&mut attempt, &mut sim, line, super::system(args.si))?,
         }
     }
     say(&closing(&attempt, &sim, terminal));
@@ -88,17 +93,23 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// Does one line; whether it was done.
-fn one(attempt: &mut Attempt, sim: &mut Simulation, line: &str) -> Result<bool, Failure> {
+fn one(
+    attempt: &mut Attempt,
+    sim: &mut Simulation,
+    line: &str,
+    system: System,
+) -> Result<bool, Failure> {
     let act = match Act::parse(line, sim.rig()) {
         Ok(act) => act,
-        Err(ActError { message, help }) => {
-            complain(&format!("error: {message}\n  try: {help}"));
+        Err(e) => {
+            let help = if e.help.is_empty() { "`help`" } else { &e.help };
+            complain(&format!("error: {}\n  try: {help}", e.message));
             return Ok(false);
         }
     };
     match attempt.act(sim, &act, &mut |_| true) {
         Ok(entry) => {
-            say(&told(entry));
+            say(&told(entry, sim, system));
             Ok(true)
         }
         Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),
@@ -111,20 +122,29 @@ fn one(attempt: &mut Attempt, sim: &mut Simulation, line: &str) -> Result<bool, 
     }
 }
 
-fn told(e: &Entry) -> String {
+fn told(e: &Entry, sim: &Simulation, system: System) -> String {
+    let rig = sim.rig();
     let mut out = format!("[{}] {} {}\n", e.n, clock(e.end_s), e.act);
-    for line in &e.told {
+    for line in visit::told(&e.told, rig, system) {
         let _ = writeln!(out, "    {line}");
     }
+    if !e.told.caution().is_empty() {
+        let _ = writeln!(out, "    Caution: {}", e.told.caution());
+    }
     for u in &e.noticed {
-        let _ = writeln!(out, "    UNSAFE, {}: {}", u.rule, u.why);
+        let _ = writeln!(
+            out,
+            "    UNSAFE, {}: {}",
+            u.rule(),
+            why_unsafe(u, rig, system)
+        );
     }
     out
 }
 
 fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {
     let stem = drill.file_stem().unwrap_or_default().to_string_lossy();
-    PathBuf::from(crate::drill::folder::log_name(&stem, who))
+    PathBuf::from(crate::drill::attempt::folder::log_name(&stem, who))
 }
 
 fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> String {
@@ -160,7 +180,12 @@ fn outside(attempt: &Attempt, sim: &Simulation) -> String {
     let seen = attempt.outside(sim);
     let mut out = format!("clock {}\n", clock(seen.clock_s));
     for b in &seen.burners {
-        let _ = writeln!(out, "  {}: {}", b.name, if b.on { "on" } else { "off" });
+        let _ = writeln!(
+            out,
+            "  {}: {}",
+            sim.rig().appliances[b.appliance].name,
+            if b.on { "on" } else { "off" }
+        );
     }
     for (i, open) in seen.valves.iter().enumerate() {
         let _ = writeln!(
@@ -175,15 +200,15 @@ fn outside(attempt: &Attempt, sim: &Simulation) -> String {
 
 fn help(drill: &Drill) -> String {
     let mut out = String::new();
-    for (words, what) in WORDS {
-        let _ = writeln!(out, "  {words:<28}{what}");
+    for w in grammar() {
+        let _ = writeln!(out, "  {:<34}{}", w.words, w.what);
     }
-    let _ = writeln!(out, "  {:<28}the names of all causes", "faults");
-    let _ = writeln!(out, "  {:<28}clock, burners, valves", "outside");
-    let _ = writeln!(out, "  {:<28}leave it for now; the log keeps it", "quit");
+    let _ = writeln!(out, "  {:<34}the names of all causes", "faults");
+    let _ = writeln!(out, "  {:<34}clock, burners, valves", "outside");
+    let _ = writeln!(out, "  {:<34}leave it for now; the log keeps it", "quit");
     out.push_str("Actions of an answer:\n");
     for remedy in Remedy::ANSWERS {
-        let _ = writeln!(out, "  {:<28}{}", remedy.id(), remedy.order());
+        let _ = writeln!(out, "  {:<34}{}", remedy.id(), remedy.order());
     }
     let names: Vec<&str> = drill
         .scenario

@@ -41,6 +41,8 @@ const BUBBLE_S: f64 = 1.0;
 pub(super) struct Memory {
     /// Outlet at half load come to from below.
     pub half_pa: Option<f64>,
+    /// Whether burners are shut off for lock-up.
+    pub from_load: bool,
     /// Lock-up.
     pub rest_pa: Option<f64>,
     /// With gas flowing.
@@ -65,6 +67,18 @@ pub(super) struct Seen {
 /// [`VisitError`]: the state forbids the test, the listener stopped it, or the run failed.
 pub fn run(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, VisitError> {
     one(bench, test, &mut Memory::default())
+}
+
+/// Runs one test by itself from whatever burns: lock-up shuts it off and watches the gauge from that moment on.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_from_load(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, VisitError> {
+    let mut memory = Memory {
+        from_load: true,
+        ..Memory::default()
+    };
+    one(bench, test, &mut memory)
 }
 
 /// The tests of a visit in order; each starts from the state the one before has left. Where they end in "shut the

@@ -34,7 +34,7 @@ fn highest(trace: &[TracePoint], of: impl Fn(&TracePoint) -> f64) -> f64 {
 impl Bench<'_> {
     pub(in crate::visit) fn lock_up(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
         self.needs_supply()?;
-        if memory.half_pa.is_none() {
+        if memory.half_pa.is_none() && !memory.from_load {
             self.needs_nothing_lit(
                 "its draw hides a leaking seat; shut every appliance and pilot off first",
             )?;

@@ -9,7 +9,7 @@ use crate::rig::Phase;
 use crate::scenario::Action;
 use crate::service::Limit;
 use crate::sim::Command;
-use crate::visit::{Against, Left, Measure, Outbound, Test, TestResult, Verdict};
+use crate::visit::{Against, Left, Measure, Outbound, TestResult, Verdict};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;

@@ -10,13 +10,13 @@ use egui::Context;
 use super::picker::Picker;
 use super::{Libraries, with_libraries};
 use crate::drill::Drill;
-use crate::drill::assess::{Assessment, Unsolvable};
-use crate::drill::file::{Forbidden, Hidden, Worked};
-use crate::drill::make::{RIGS, Wish, judge, make};
-use crate::drill::tool::{Bag, Tool};
+use crate::drill::making::file::{Forbidden, Hidden, Worked};
+use crate::drill::making::make::{RIGS, Wish, judge, make};
+use crate::drill::reasoning::assess::{Assessment, Unsolvable};
 use crate::fault::Family;
 use crate::form::store::write_file;
 use crate::scenario::Scenario;
+use crate::visit::{Bag, Tool};
 use crate::window::work::Work;
 
 /// Faults of a drill at most.
@@ -419,7 +419,7 @@ pub fn full(path: &Path) -> String {
 pub fn advice(why: &Unsolvable) -> String {
     match why {
         Unsolvable::Run(_) => "Try another severity or another rig".to_owned(),
-        Unsolvable::Library(_) => "Try another rig".to_owned(),
+        Unsolvable::Causes(_) => "Try another rig".to_owned(),
         Unsolvable::Invisible => "Try a worse severity, or put more instruments at hand".to_owned(),
         Unsolvable::Misleading(other) => {
             format!("Try a worse severity, or put at hand what tells it from {other}")

@@ -2,9 +2,9 @@
 
 use super::build::Build;
 use crate::drill::Drill;
-use crate::drill::assess::Assessment;
-use crate::drill::belief::Path as Steps;
-use crate::drill::shipped::DRILLS;
+use crate::drill::making::shipped::DRILLS;
+use crate::drill::reasoning::assess::Assessment;
+use crate::drill::reasoning::causes::Path as Steps;
 
 /// A form that holds a shipped drill, with what was worked out about it.
 fn filled(name: &str) -> (Build, Drill) {

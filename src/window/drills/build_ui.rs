@@ -8,12 +8,13 @@ use super::build::{Build, MOST_FAULTS, Planned, advice};
 use super::finish::primary;
 use super::list::{at_hand_ui, complaint_ui, said_ui};
 use super::{DrillsPage, Libraries, Part, words};
-use crate::drill::assess::{Assessment, cause_words};
 use crate::drill::attempt::rig_of;
-use crate::drill::file::Drill;
-use crate::drill::tool::Tool;
+use crate::drill::making::file::Drill;
+use crate::drill::reasoning::assess::Assessment;
+use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Family;
 use crate::sim::Command;
+use crate::visit::Tool;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -436,7 +437,7 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
             d.bits,
             d.look_alikes,
             words::minutes(d.minutes),
-            crate::drill::telling::count(d.steps, "step")
+            crate::drill::attempt::telling::count(d.steps, "step")
         ),
     ));
     if found.accepts.len() > 1 {

@@ -8,10 +8,11 @@ use egui::Context;
 
 use super::timeline::Line;
 use super::{Libraries, with_libraries};
+use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
-use crate::drill::grade::{Debrief, Grade, debrief, grade};
-use crate::drill::log::Entry;
-use crate::drill::{Answer, Attempt, Drill};
+use crate::drill::marking::debrief::{Debrief, debrief};
+use crate::drill::marking::grade::{Grade, grade};
+use crate::drill::{Attempt, Drill, Finding};
 use crate::sim::{Command, Errand, Script, Snapshot};
 use crate::window::work::Work;
 
@@ -56,7 +57,7 @@ pub struct Debriefing {
     /// The acts, ready to be drawn.
     pub lines: Vec<Line>,
     /// The answer.
-    pub answer: Option<Answer>,
+    pub answer: Option<Finding>,
     /// The marks.
     pub grade: Grade,
     work: Option<Work<Debrief>>,
@@ -75,7 +76,7 @@ impl Debriefing {
         drill: Arc<Drill>,
         who: &str,
         entries: Arc<Vec<Entry>>,
-        answer: Option<Answer>,
+        answer: Option<Finding>,
         libraries: &Libraries,
         ctx: &Context,
     ) -> Self {
@@ -107,10 +108,10 @@ impl Debriefing {
             move || wake.request_repaint(),
             move |heard| {
                 with_libraries(&libraries, heard, |shelf, heard| {
-                    let library = shelf
-                        .library(&drill.scenario, heard)
+                    let causes = shelf
+                        .causes(&drill.scenario, heard)
                         .map_err(|e| e.to_string())?;
-                    debrief(&drill, library, &entries, answer.as_ref())
+                    debrief(&drill, causes, &entries, answer.as_ref())
                 })
             },
         );

@@ -7,9 +7,11 @@ use super::debrief::Debriefing;
 use super::finish::primary;
 use super::timeline::Line;
 use super::{DrillsPage, Stage, words};
-use crate::drill::assess::cause_words;
-use crate::drill::grade::{LookAlike, Points, Step, same};
-use crate::drill::library::Cause;
+use crate::drill::marking::debrief::{LookAlike, Step};
+use crate::drill::marking::grade::{Points, same};
+use crate::drill::reasoning::causes::Cause;
+use crate::drill::reasoning::causes::cause_words;
+use crate::report::{drills::why_unsafe, visit};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -56,12 +58,16 @@ impl DrillsPage {
         }
         for n in &d.grade.noticed {
             ui.label(
-                RichText::new(format!("▲ {}. {}", capital(&n.rule), n.why))
-                    .font(plain(12.0))
-                    .color(t.danger),
+                RichText::new(format!(
+                    "▲ {}. {}",
+                    capital(n.rule()),
+                    why_unsafe(n, &d.drill.scenario.rig, desk.units.system())
+                ))
+                .font(plain(12.0))
+                .color(t.danger),
             );
         }
-        truth_ui(ui, &t, d);
+        truth_ui(ui, desk, d);
         if closed {
             self.close_debrief(desk);
         }
@@ -162,7 +168,8 @@ fn bar_ui(ui: &mut Ui, t: &Theme, share: f32, full: bool, height: f32) {
 }
 
 /// What it was, and what it is told apart by.
-fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
+fn truth_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
+    let t = desk.theme;
     ui.add_space(8.0);
     ui.label(title("It was", 13.0));
     for fault in d.drill.cause() {
@@ -198,25 +205,30 @@ fn truth_ui(ui: &mut Ui, t: &Theme, d: &Debriefing) {
         ));
     }
     for l in &found.look_alikes {
-        look_alike_ui(ui, t, l);
+        look_alike_ui(ui, desk, l);
     }
 }
 
-fn look_alike_ui(ui: &mut Ui, t: &Theme, l: &LookAlike) {
+fn look_alike_ui(ui: &mut Ui, desk: &Desk<'_>, l: &LookAlike) {
     ui.add_space(3.0);
     let name = capital(&cause_words(&l.cause));
     ui.label(RichText::new(format!("{name}, {}", words::percent(l.belief))).font(strong(12.5)));
-    let words = match l.check {
-        Some(check) => format!(
-            "{}: {} is {} here, and would be {}",
-            capital(check.words()),
-            l.item,
-            l.here,
-            l.there.join(" or ")
-        ),
+    let words = match l.test.zip(l.here) {
+        Some((test, (item, here))) => {
+            let value = |v: f64| visit::value(item, v, desk.units.system());
+            let mut there: Vec<String> = l.there.iter().map(|v| value(*v)).collect();
+            there.dedup();
+            format!(
+                "{}: {} is {} here, and would be {}",
+                capital(test.words()),
+                item.item().words,
+                value(here),
+                there.join(" or ")
+            )
+        }
         None => "Nothing at hand tells it apart".to_owned(),
     };
-    ui.label(small(t, words));
+    ui.label(small(desk.theme, words));
 }
 
 /// One act with what the readings said then; whether its moment is asked for.
@@ -286,10 +298,11 @@ fn head_ui(ui: &mut Ui, t: &Theme, line: &Line, step: Option<&Step>, accepts: &[
 /// What it showed and what was unsafe about it.
 fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line) {
     let t = desk.theme;
-    if !line.told.is_empty() {
-        ui.label(RichText::new(line.shown(desk.units)).font(plain(12.0)));
+    let told = line.told(desk.units);
+    if !told.is_empty() {
+        ui.label(RichText::new(told.join("   ")).font(plain(12.0)));
     }
-    for (rule, why) in &line.noticed {
+    for (rule, why) in line.noticed(desk.units) {
         ui.label(
             RichText::new(format!("▲ Unsafe: {rule}. {why}"))
                 .font(plain(12.0))

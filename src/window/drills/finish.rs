@@ -3,8 +3,8 @@
 use egui::{RichText, Slider, Ui};
 
 use super::working::{Column, Working};
-use crate::drill::act::{Act, Left};
-use crate::drill::assess::cause_words;
+use crate::drill::attempt::act::{Act, Left};
+use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Remedy;
 use crate::window::app::Desk;
 use crate::window::burners::capital;

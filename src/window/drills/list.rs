@@ -6,7 +6,7 @@ use egui::{Align, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 use super::finish::primary;
 use super::shelf::Listed;
 use super::{DrillsPage, Part, words};
-use crate::drill::folder::Found;
+use crate::drill::attempt::folder::Found;
 use crate::window::app::Desk;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -250,7 +250,7 @@ fn attempt_ui(ui: &mut Ui, verb: &str, found: &Found) -> bool {
         "{}: {}, {}, {}",
         c.header.who,
         c.header.title,
-        crate::drill::telling::count(c.entries.len(), "act"),
+        crate::drill::attempt::telling::count(c.entries.len(), "act"),
         words::minutes(end_s / 60.0)
     );
     ui.horizontal(|ui| {

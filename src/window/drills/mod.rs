@@ -32,10 +32,11 @@ use self::reports::Reports;
 use self::shelf::{Listed, Shelf};
 use self::working::{Column, Working};
 use super::app::Desk;
-use crate::drill::act::Act;
-use crate::drill::folder::{self, Found};
-use crate::drill::make;
-use crate::drill::{Answer, Drill, log};
+use crate::drill::attempt::act::Act;
+use crate::drill::attempt::folder::{self, Found};
+use crate::drill::attempt::log;
+use crate::drill::making::make;
+use crate::drill::{Drill, Finding};
 use crate::scenario::Scenario;
 use crate::sim::{Command, Snapshot};
 use crate::window::work::Work;
@@ -165,7 +166,7 @@ impl DrillsPage {
     }
 
     /// The marks of the attempt that is gone through, if there is one.
-    pub fn marks(&self) -> Option<&crate::drill::grade::Grade> {
+    pub fn marks(&self) -> Option<&crate::drill::marking::grade::Grade> {
         match &self.stage {
             Stage::Debrief(d) => Some(&d.grade),
             _ => None,
@@ -452,8 +453,8 @@ fn work_ahead(drill: &Arc<Drill>, libraries: &Libraries, ctx: &Context) -> Optio
         move || wake.request_repaint(),
         move |heard| {
             with_libraries(&libraries, heard, |shelf, heard| {
-                let library = shelf.library(&drill.scenario, heard);
-                library.map(|_| ()).map_err(|e| e.to_string())
+                let causes = shelf.causes(&drill.scenario, heard);
+                causes.map(|_| ()).map_err(|e| e.to_string())
             })
         },
     );
@@ -461,7 +462,7 @@ fn work_ahead(drill: &Arc<Drill>, libraries: &Libraries, ctx: &Context) -> Optio
 }
 
 /// The answer in the words of an act.
-fn answer_in(act: &str, w: &Working) -> Option<Answer> {
+fn answer_in(act: &str, w: &Working) -> Option<Finding> {
     match Act::parse(act, &w.rig) {
         Ok(Act::Answer(answer)) => Some(answer),
         _ => None,

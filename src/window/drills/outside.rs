@@ -5,8 +5,10 @@ use egui::{Align, Layout, ProgressBar, RichText, Ui, vec2};
 
 use super::words;
 use super::working::Working;
-use crate::drill::act::{Act, Which};
-use crate::drill::tool::Tool;
+use crate::drill::attempt::act::Act;
+use crate::report::visit::looks;
+use crate::rig::Phase;
+use crate::visit::{Act as Work, Deed, Looks, Tool, Which};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, strong, title};
@@ -72,16 +74,14 @@ fn valves_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
             ui.spacing_mut().item_spacing.x = 5.0;
             if is_open {
                 if act_button(ui, free, "Shut it", &format!("Shut {name}")) {
-                    w.order(Act::Shut(i));
+                    w.order(Act::Do(Work::Do(Deed::ShutValve { container: i })));
                 }
                 return;
             }
             for (slowly, words) in [(true, "Open slowly"), (false, "Open fast")] {
                 if act_button(ui, free, words, &format!("{words}: {name}")) {
-                    w.order(Act::Open {
-                        container: i,
-                        slowly,
-                    });
+                    let container = i;
+                    w.order(Act::Do(Work::Do(Deed::OpenValve { container, slowly })));
                 }
             }
         });
@@ -98,24 +98,28 @@ fn burners_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
     let free = !w.busy();
     ui.spacing_mut().item_spacing.y = 4.0;
     let burners = w.view.outside.burners.clone();
-    for (i, b) in burners.iter().enumerate() {
-        let (words, act) = if b.looks == "locked out" {
-            ("Reset", Act::Reset(i))
+    for b in &burners {
+        let i = b.appliance;
+        let name = w.rig.appliances[i].name.clone();
+        let (words, act) = if b.looks == Looks::Controls(Phase::LockedOut) {
+            ("Reset", Work::Reset(i))
         } else if b.on {
-            ("Shut off", Act::Off(Which::One(i)))
+            ("Shut off", Work::Off(Which::One(i)))
         } else {
-            ("Light", Act::Light(Which::One(i)))
+            ("Light", Work::Light(Which::One(i)))
         };
         ui.horizontal(|ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.spacing_mut().interact_size.x = 64.0;
-                if act_button(ui, free, words, &format!("{words}: {}", b.name)) {
-                    w.order(act);
+                if act_button(ui, free, words, &format!("{words}: {name}")) {
+                    w.order(Act::Do(act));
                 }
                 ui.with_layout(Layout::top_down(Align::LEFT), |ui| {
                     ui.spacing_mut().item_spacing.y = 0.0;
-                    ui.label(RichText::new(capital(&b.name)).font(strong(12.5)));
-                    let looks = RichText::new(b.looks).font(plain(11.5)).color(t.soft);
+                    ui.label(RichText::new(capital(&name)).font(strong(12.5)));
+                    let looks = RichText::new(looks(b.looks))
+                        .font(plain(11.5))
+                        .color(t.soft);
                     ui.add(egui::Label::new(looks).wrap());
                 });
             });
@@ -125,12 +129,12 @@ fn burners_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
         for (words, act) in [
-            ("Light half", Act::Light(Which::Half)),
-            ("Light all", Act::Light(Which::All)),
-            ("All off", Act::Off(Which::All)),
+            ("Light half", Work::Light(Which::Half)),
+            ("Light all", Work::Light(Which::All)),
+            ("All off", Work::Off(Which::All)),
         ] {
             if act_button(ui, free, words, words) {
-                w.order(act);
+                w.order(Act::Do(act));
             }
         }
     });

@@ -3,7 +3,7 @@
 
 use egui::{RichText, ScrollArea, TextEdit, Ui, vec2};
 
-use crate::drill::library::Cause;
+use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Family, Fault};
 use crate::window::burners::capital;
 use crate::window::faults::matches;

@@ -6,8 +6,8 @@ use std::sync::Arc;
 use egui::Context;
 
 use crate::drill::Drill;
-use crate::drill::folder::{Found, Gathered, gather};
-use crate::drill::shipped;
+use crate::drill::attempt::folder::{Found, Gathered, gather};
+use crate::drill::making::shipped;
 use crate::window::work::Work;
 
 /// A drill on the list.

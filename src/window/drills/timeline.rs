@@ -4,9 +4,11 @@
 use egui::{Frame, Margin, RichText, Ui};
 
 use super::words;
-use crate::drill::act::Act;
-use crate::drill::log::Entry;
+use crate::drill::attempt::act::Act;
+use crate::drill::attempt::log::Entry;
+use crate::report::{drills::why_unsafe, visit};
 use crate::rig::Rig;
+use crate::visit::Act as Work;
 use crate::window::show::Units;
 use crate::window::theme::{Theme, plain, strong};
 
@@ -21,12 +23,10 @@ pub struct Line {
     pub took_s: f64,
     /// What was done.
     pub words: String,
-    /// What was told, a sentence each.
-    pub told: Vec<String>,
-    /// Cautions that belong to the act.
-    pub cautions: Vec<String>,
-    /// What was unsafe: rule and reason.
-    pub noticed: Vec<(String, String)>,
+    /// The caution that belongs to the act; empty where none does.
+    pub caution: &'static str,
+    /// What was told, a sentence each, and what was unsafe, rule and reason: in US units and in SI.
+    words_of: [(Vec<String>, Vec<(String, String)>); 2],
     /// Whether it was a look at the rig of which nothing could be held against what causes show.
     pub uncounted: bool,
     /// Whether it is a note or the answer and not a look at the rig.
@@ -37,11 +37,12 @@ impl Line {
     /// The line of an act of a log.
     pub fn of(entry: &Entry, rig: &Rig) -> Self {
         let act = Act::parse(&entry.act, rig);
-        let (cautions, told) = entry
-            .told
-            .iter()
-            .cloned()
-            .partition(|l: &String| l.starts_with(CAUTION));
+        let words_of = [Units::Us, Units::Si].map(|units| {
+            let system = units.system();
+            let noticed = entry.noticed.iter();
+            let noticed = noticed.map(|u| (u.rule().to_owned(), why_unsafe(u, rig, system)));
+            (visit::told(&entry.told, rig, system), noticed.collect())
+        });
         Self {
             n: entry.n,
             end_s: entry.end_s,
@@ -49,62 +50,40 @@ impl Line {
             words: act
                 .as_ref()
                 .map_or_else(|_| entry.act.clone(), |a| words::act(a, rig)),
-            told: gathered(told, rig),
-            cautions: cautions
-                .iter()
-                .map(|c| c.trim_start_matches(CAUTION).to_owned())
-                .collect(),
-            noticed: entry
-                .noticed
-                .iter()
-                .map(|u| (u.rule.clone(), u.why.clone()))
-                .collect(),
-            uncounted: entry.readings.is_empty()
+            caution: entry.told.caution(),
+            words_of,
+            uncounted: entry.found.is_empty()
                 && matches!(
                     act,
-                    Ok(Act::Look | Act::Listen | Act::Read(_) | Act::Fluid(_) | Act::Test(_))
+                    Ok(Act::Do(
+                        Work::Look
+                            | Work::Listen
+                            | Work::Read { .. }
+                            | Work::Fluid(_)
+                            | Work::Test(_)
+                    ))
                 ),
             is_thought: matches!(act, Ok(Act::Note(..) | Act::Answer(_))),
         }
     }
 
-    /// What was told, in one line.
-    pub fn shown(&self, units: Units) -> String {
-        let told: Vec<String> = self.told.iter().map(|l| words::told(l, units)).collect();
-        told.join("   ")
+    /// What was told, a sentence each.
+    pub fn told(&self, units: Units) -> &[String] {
+        &self.words_in(units).0
     }
-}
 
-/// Appliances that look the same are told together.
-fn gathered(told: Vec<String>, rig: &Rig) -> Vec<String> {
-    let look = |line: &String| -> Option<(String, String)> {
-        let (name, looks) = line.split_once(": ")?;
-        let known = rig.appliances.iter().any(|a| a.name == name);
-        known.then(|| (name.to_owned(), looks.to_owned()))
-    };
-    let mut groups: Vec<(Vec<String>, String)> = Vec::new();
-    let mut rest = Vec::new();
-    for line in told {
-        match look(&line) {
-            None => rest.push(line),
-            Some((name, looks)) => match groups.iter_mut().find(|g| g.1 == looks) {
-                Some(group) => group.0.push(name),
-                None => groups.push((vec![name], looks)),
-            },
+    /// What was unsafe: rule and reason.
+    pub fn noticed(&self, units: Units) -> &[(String, String)] {
+        &self.words_in(units).1
+    }
+
+    fn words_in(&self, units: Units) -> &(Vec<String>, Vec<(String, String)>) {
+        match units {
+            Units::Us => &self.words_of[0],
+            Units::Si => &self.words_of[1],
         }
     }
-    let together = |(names, looks): (Vec<String>, String)| {
-        if names.len() > 1 && names.len() == rig.appliances.len() {
-            format!("all burners: {looks}")
-        } else {
-            format!("{}: {looks}", names.join(", "))
-        }
-    };
-    groups.into_iter().map(together).chain(rest).collect()
 }
-
-/// How a caution begins among what was told.
-const CAUTION: &str = "Caution: ";
 
 /// Sentences shorter than this are not broken \[characters\].
 const SHORT: usize = 48;
@@ -128,13 +107,13 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 17.0;
             head_ui(ui, t, line);
-            if !line.told.is_empty() {
+            if !line.told(units).is_empty() {
                 told_ui(ui, units, line);
             }
-            for caution in &line.cautions {
-                ui.label(RichText::new(caution).font(plain(11.5)).color(t.soft));
+            if !line.caution.is_empty() {
+                ui.label(RichText::new(line.caution).font(plain(11.5)).color(t.soft));
             }
-            for (rule, why) in &line.noticed {
+            for (rule, why) in line.noticed(units) {
                 ui.label(
                     RichText::new(format!("▲ Unsafe: {rule}. {why}"))
                         .font(strong(12.5))
@@ -171,36 +150,11 @@ fn head_ui(ui: &mut Ui, t: &Theme, line: &Line) {
 fn told_ui(ui: &mut Ui, units: Units, line: &Line) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(16.0, 2.0);
-        for told in &line.told {
+        for told in line.told(units) {
             let short = told.chars().count() < SHORT;
-            let label =
-                egui::Label::new(RichText::new(words::told(told, units)).font(strong(13.0)));
+            let label = egui::Label::new(RichText::new(told).font(strong(13.0)));
             // A short sentence is kept together; a long one may break.
             ui.add(if short { label.extend() } else { label.wrap() });
         }
     });
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::scenario::Scenario;
-
-    #[test]
-    fn burners_that_look_alike_are_told_together() {
-        let rig = Scenario::opening().rig;
-        let names: Vec<&str> = rig.appliances.iter().map(|a| a.name.as_str()).collect();
-        let line = |i: usize, looks: &str| format!("{}: {looks}", names[i]);
-        let all: Vec<String> = (0..names.len()).map(|i| line(i, "off")).collect();
-        assert_eq!(gathered(all, &rig), ["all burners: off"]);
-        let some = vec![
-            line(0, "off"),
-            line(1, "normal flame"),
-            line(2, "off"),
-            "second-stage vent: clear".to_owned(),
-        ];
-        let told = gathered(some, &rig);
-        assert_eq!(told[0], format!("{}, {}: off", names[0], names[2]));
-        assert_eq!(told[2], "second-stage vent: clear");
-    }
 }

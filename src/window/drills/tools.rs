@@ -6,10 +6,11 @@ use egui::{DragValue, RichText, Role, Ui, WidgetInfo, vec2};
 use super::outside::act_button;
 use super::words;
 use super::working::Working;
-use crate::drill::act::{Act, joint_name};
-use crate::drill::tool::Tool;
+use crate::diagnosis::next::Offer;
+use crate::drill::attempt::act::Act;
 use crate::scenario::WhichStage;
-use crate::service::{Joint, LIMITS, TestKind, TestPoint};
+use crate::service::{Joint, LIMITS, Place, TestPoint};
+use crate::visit::{Act as Work, Deed, Test, Tool};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -68,15 +69,15 @@ fn cost(w: &Working, tool: Tool) -> f64 {
 fn outside_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     heading(ui, t, "Outside", "");
     let acts: Vec<(String, Act, f64)> = [
-        ("Look", Act::Look, Tool::Eyes),
-        ("Listen", Act::Listen, Tool::Ears),
-        ("Air", Act::Air, Tool::Thermometer),
+        ("Look", Work::Look, Tool::Eyes),
+        ("Listen", Work::Listen, Tool::Ears),
+        ("Air", Work::Thermometer(Place::Air), Tool::Thermometer),
     ]
     .into_iter()
     .filter(|a| w.drill.bag.has(a.2))
     .map(|(name, act, tool)| {
         let m = cost(w, tool);
-        (format!("{name} {}", words::minutes(m)), act, m)
+        (format!("{name} {}", words::minutes(m)), Act::Do(act), m)
     })
     .collect();
     buttons(ui, w, free, "Outside", acts);
@@ -85,7 +86,15 @@ fn outside_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
 fn points(w: &Working, tool: Tool) -> Vec<(String, Act, f64)> {
     TestPoint::all(&w.rig)
         .into_iter()
-        .map(|p| (p, Act::Read(p)))
+        .map(|point| {
+            let (gauge, watched_s) = (None, 0.0);
+            let read = Work::Read {
+                point,
+                gauge,
+                watched_s,
+            };
+            (point, Act::Do(read))
+        })
         .filter(|(_, act)| act.tool() == Some(tool))
         .map(|(p, act)| (capital(&p.name(&w.rig)), act, cost(w, tool)))
         .collect()
@@ -140,7 +149,7 @@ fn scales_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
             } else {
                 "Weigh the container".to_owned()
             };
-            (name, Act::Weigh(i), m)
+            (name, Act::Do(Work::Do(Deed::Weigh { container: i })), m)
         });
         let acts = acts.collect();
         buttons(ui, w, free, "Scales", acts);
@@ -167,20 +176,14 @@ fn fluid_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     ]
     .into_iter()
     .chain(burners)
-    .map(|j| (capital(&joint_name(j, &w.rig)), Act::Fluid(j), m))
+    .map(|j| (capital(&j.name(&w.rig)), Act::Do(Work::Fluid(j)), m))
     .collect();
     buttons(ui, w, free, "Leak fluid", acts);
 }
 
 fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
-    let tests: Vec<TestKind> = TestKind::ALL
-        .into_iter()
-        .filter(|k| {
-            Act::Test(*k)
-                .tool()
-                .is_some_and(|tool| w.drill.bag.has(tool))
-        })
-        .collect();
+    let offer = Offer::with(&w.drill.bag, &w.rig);
+    let tests: Vec<Test> = offer.tests().collect();
     if tests.is_empty() {
         return;
     }
@@ -188,8 +191,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     ui.spacing_mut().item_spacing.y = 3.0;
     ui.spacing_mut().interact_size.y = 22.0;
     for kind in tests {
-        let tool = Act::Test(kind).tool().unwrap_or(Tool::Manometer);
-        let about = words::test_minutes(kind, cost(w, tool));
+        let about = offer.minutes(kind);
         let name = format!("Test: {}, about {}", kind.words(), words::minutes(about));
         ui.horizontal(|ui| {
             let size = vec2((ui.available_width() - 64.0).max(60.0), 22.0);
@@ -201,7 +203,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
                 .on_hover_text(kind.how());
             run.widget_info(|| WidgetInfo::labeled(Role::Button, free, &name));
             if run.clicked() {
-                w.order(Act::Test(kind));
+                w.order(Act::Do(Work::Test(kind)));
             }
             ui.label(
                 RichText::new(words::minutes(about))
@@ -216,18 +218,19 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
 
 fn hands_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
     let hands = [
-        ("Tap it", Act::Tap, Tool::Tap),
-        ("Warm wet cloth", Act::Warm, Tool::WarmCloth),
-        ("Flush", Act::Flush, Tool::Flush),
-        ("Clear the vents", Act::ClearVents, Tool::ClearVents),
-        ("New hose", Act::NewHose, Tool::NewHose),
-        ("New regulator", Act::NewRegulator, Tool::NewRegulator),
+        ("Tap it", Deed::Tap, Tool::Tap),
+        ("Warm wet cloth", Deed::WarmCloth, Tool::WarmCloth),
+        ("Flush", Deed::Flush, Tool::Flush),
+        ("Clear the vents", Deed::ClearVents, Tool::ClearVents),
+        ("New hose", Deed::SwapHose, Tool::NewHose),
+        ("New regulator", Deed::SwapRegulator, Tool::NewRegulator),
     ];
     let acts: Vec<(String, Act, f64)> = hands
         .into_iter()
         .filter(|h| w.drill.bag.has(h.2))
-        .map(|(name, act, tool)| {
+        .map(|(name, deed, tool)| {
             let m = cost(w, tool);
+            let act = Act::Do(Work::Do(deed));
             (format!("{name} {}", words::minutes(m)), act, m)
         })
         .collect();
@@ -274,7 +277,8 @@ fn screw_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
         });
         for (sign, words) in [(1.0, "Turn in"), (-1.0, "Turn out")] {
             if act_button(ui, free, words, words) {
-                w.order(Act::Screw(w.stage, sign * w.degrees));
+                let (stage, degrees) = (w.stage, sign * w.degrees);
+                w.order(Act::Do(Work::Do(Deed::TurnScrew { stage, degrees })));
             }
         }
     });
@@ -289,7 +293,7 @@ fn wait_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     heading(ui, t, "Wait", "");
     let acts = WAITS
         .into_iter()
-        .map(|m| (words::minutes(m), Act::Wait(60.0 * m), m))
+        .map(|m| (words::minutes(m), Act::Do(Work::Wait(60.0 * m)), m))
         .collect();
     buttons(ui, w, free, "Wait", acts);
 }

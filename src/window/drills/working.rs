@@ -7,10 +7,10 @@ use std::sync::Arc;
 
 use super::picker::Picker;
 use super::timeline::Line;
-use crate::drill::act::{Act, Left};
+use crate::drill::attempt::act::{Act, Left};
 use crate::drill::attempt::rig_of;
-use crate::drill::runner::{News, Order, Runner, View};
-use crate::drill::{Answer, Drill};
+use crate::drill::attempt::runner::{News, Order, Runner, View};
+use crate::drill::{Drill, Finding};
 use crate::fault::Remedy;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
@@ -128,7 +128,7 @@ impl Working {
 
     fn send(&mut self, act: Act) {
         self.refused = None;
-        self.now = Some(crate::drill::telling::act(&act, &self.rig));
+        self.now = Some(crate::drill::attempt::telling::act(&act, &self.rig));
         self.asked += 1;
         self.runner.order(Order::Act(act));
     }
@@ -176,8 +176,8 @@ impl Working {
     }
 
     /// The answer as far as it is written, once it is whole.
-    pub fn written_answer(&self) -> Option<Answer> {
-        Some(Answer {
+    pub fn written_answer(&self) -> Option<Finding> {
+        Some(Finding {
             cause: self.answer.cause()?,
             action: self.action?,
             left: self.left?,

@@ -1,11 +1,11 @@
 //! Folders with logs of attempts: where they usually lie, what is in them, and which drill each log
 //! belongs to. Not here: what a log holds (`log`), what is made of it (`grade`, the report room).
 
-use super::act::{Act, Answer};
-use super::attempt::rig_of;
-use super::file::Drill;
+use super::act::{Act, Finding};
 use super::log::{self, Contents};
-use super::shipped;
+use super::person::rig_of;
+use crate::drill::making::file::Drill;
+use crate::drill::making::shipped;
 use std::collections::HashMap;
 use std::fs;
 use std::io;
@@ -39,7 +39,7 @@ pub struct Found {
 
 impl Found {
     /// The answer, if one was given.
-    pub fn answer(&self) -> Option<Answer> {
+    pub fn answer(&self) -> Option<Finding> {
         answer_of(&self.drill, &self.contents)
     }
 }
@@ -58,7 +58,7 @@ pub fn check_acts(drill: &Drill, log: &Contents) -> Result<(), String> {
 }
 
 /// The answer of a log, if one was given.
-pub fn answer_of(drill: &Drill, log: &Contents) -> Option<Answer> {
+pub fn answer_of(drill: &Drill, log: &Contents) -> Option<Finding> {
     let rig = rig_of(drill).rig;
     log.entries
         .iter()
@@ -177,7 +177,7 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::log::{Header, Log};
+    use crate::drill::attempt::log::{Header, Log};
 
     #[test]
     fn a_folder_tells_its_attempts_and_what_it_cannot_use() {

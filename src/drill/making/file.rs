@@ -5,21 +5,19 @@
 //! sealed. An author writes the hidden part as `[[fault]]` tables; `drill new` seals them.
 
 pub use super::hidden::{Hidden, Worked};
-use super::hidden::{faults, faults_toml, hidden_part};
-use super::library::Cause;
+use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml};
 use super::seal;
-use super::tool::{Bag, Tool};
+use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, write_quantity};
+use crate::visit::{Bag, Tool};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Version of the drill file.
 pub const FORMAT: i64 = 1;
-/// Longest drill \[s\].
-pub(super) const LONGEST_S: f64 = 8.0 * 3600.0;
 /// Minutes that a drill may take where it does not say.
 const USUAL_LIMIT_S: f64 = 90.0 * 60.0;
 /// Longest drill file, bytes.
@@ -220,7 +218,7 @@ impl Drill {
     /// The text of a sealed drill file with these faults and what was computed.
     pub fn to_sealed(&self, worked: &Worked) -> String {
         let open = self.open_toml();
-        let hidden = self.hidden_toml(Some(worked));
+        let hidden = hidden_toml(&self.faults, Some(worked));
         let unmarked = open.replacen(SEAL_HERE, "\n", 1);
         let seal = seal::seal(&seal::open_text(&unmarked), &hidden);
         let key = format!("{} = \"\"\"\n{seal}\"\"\"\n\n", seal::KEY);
@@ -229,7 +227,7 @@ impl Drill {
 
     /// The text of a drill file with its faults in the open, as an author writes it.
     pub fn to_open(&self) -> String {
-        let hidden = self.hidden_toml(None);
+        let hidden = hidden_toml(&self.faults, None);
         self.open_toml().replacen(SEAL_HERE, "\n", 1) + "\n" + &hidden
     }
 

@@ -5,11 +5,11 @@
 //! Nothing blocks. An act is on the disk before its entry appears in a view.
 
 use super::act::Act;
-use super::attempt::{Attempt, AttemptError, Outside};
-use super::file::Drill;
 use super::log::Entry;
-use crate::service::Progress;
+use super::person::{Attempt, AttemptError, NotDone, Outside};
+use crate::drill::making::file::Drill;
 use crate::sim::Simulation;
+use crate::visit::Progress;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -255,7 +255,7 @@ impl Worker<'_> {
         };
         let failed = match self.attempt.act(&mut self.sim, act, &mut listener) {
             Ok(_) => None,
-            Err(super::NotDone::Log(e)) => Some(News::Broken(e.to_string())),
+            Err(NotDone::Log(e)) => Some(News::Broken(e.to_string())),
             Err(e) => Some(News::Refused(e.to_string())),
         };
         self.dealt_with += 1;
@@ -320,9 +320,14 @@ impl Worker<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::folder::gather;
-    use crate::drill::shipped::DRILLS;
-    use crate::service::{TestKind, TestPoint};
+    use crate::drill::attempt::folder::gather;
+    use crate::drill::making::shipped::DRILLS;
+
+    /// An act by its words.
+    fn act(words: &str) -> Order {
+        let rig = crate::drill::attempt::rig_of(&drill()).rig;
+        Order::Act(Act::parse(words, &rig).unwrap_or_else(|e| panic!("{words}: {e}")))
+    }
 
     /// Longest wait for the thread.
     const PATIENCE: Duration = Duration::from_secs(60);
@@ -376,8 +381,8 @@ mod tests {
         let place = Place::new("order");
         let runner = start(&place);
         assert!(!runner.view().outside.answered);
-        runner.order(Order::Act(Act::Look));
-        runner.order(Order::Act(Act::Read(TestPoint::Outlet)));
+        runner.order(act("look"));
+        runner.order(act("read outlet"));
         let view = wait(&runner, "both are done", |v| v.entries.len() == 2);
         let found = gather(&place.0, None).expect("a folder");
         assert_eq!(found.found[0].contents.entries, *view.entries);
@@ -391,7 +396,7 @@ mod tests {
     fn what_is_not_at_hand_is_refused_and_costs_nothing() {
         let place = Place::new("refused");
         let runner = start(&place);
-        runner.order(Order::Act(Act::NewRegulator));
+        runner.order(act("new regulator"));
         let view = wait(&runner, "it is dealt with", |v| v.dealt_with == 1);
         assert!(view.entries.is_empty() && view.outside.clock_s == 0.0);
         let told = runner.poll();
@@ -406,7 +411,7 @@ mod tests {
         let place = Place::new("given-up");
         let runner = start(&place);
         wait(&runner, "it has begun", |v| v.begun);
-        runner.order(Order::Act(Act::Wait(3600.0)));
+        runner.order(act("wait 60 min"));
         wait(&runner, "it is on its way", |v| {
             v.busy.is_some() || v.dealt_with == 1
         });
@@ -418,7 +423,7 @@ mod tests {
             assert_eq!(runner.poll(), [News::Refused("stopped".to_owned())]);
         }
         // The next act is not given up with it.
-        runner.order(Order::Act(Act::Look));
+        runner.order(act("look"));
         let view = wait(&runner, "the next is done", |v| v.dealt_with == 2);
         assert_eq!(view.entries.last().expect("an act").act, "look");
     }
@@ -427,7 +432,7 @@ mod tests {
     fn an_attempt_goes_on_where_it_was_left_and_tells_who_else_has_it() {
         let place = Place::new("resumed");
         let runner = start(&place);
-        runner.order(Order::Act(Act::Test(TestKind::FlowPressure)));
+        runner.order(act("test flow pressure"));
         let before = wait(&runner, "it is done", |v| v.entries.len() == 1);
         let second = start(&place);
         let begun = Instant::now();
@@ -457,7 +462,7 @@ mod tests {
         runner.order(Order::Pace(FASTEST));
         wait(&runner, "time runs", |v| v.outside.clock_s > 5.0);
         runner.order(Order::Pace(0.0));
-        runner.order(Order::Act(Act::Look));
+        runner.order(act("look"));
         let rests = wait(&runner, "it rests", |v| v.dealt_with == 1);
         std::thread::sleep(3 * TICK);
         assert_eq!(runner.view().outside.clock_s, rests.outside.clock_s);

@@ -1,13 +1,13 @@
 //! The drills that come with the program. How hard each is, and so its place on a list, is what was
 //! sealed into it.
 
-use super::{Drill, DrillError};
+use super::file::{Drill, DrillError};
 
 macro_rules! drills {
     ($($id:literal),* $(,)?) => {
         /// Short name and text of each.
         pub const DRILLS: &[(&str, &str)] =
-            &[$(($id, include_str!(concat!("../../scenarios/drills/", $id, ".toml")))),*];
+            &[$(($id, include_str!(concat!("../../../scenarios/drills/", $id, ".toml")))),*];
     };
 }
 

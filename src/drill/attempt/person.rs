@@ -2,19 +2,19 @@
 //! see. The rig itself is a [`Simulation`] that the caller keeps and drives; the window runs it
 //! live between acts, the command line lets it rest. Everything seen from here is the outside.
 
-use super::act::{Act, Answer};
-use super::file::Drill;
-use super::library::Cause;
+use super::act::{Act, Finding};
+use super::evidence::Hands;
 use super::log::{Contents, Entry, Header, Log, LogError};
-use super::perform::{Hands, Outcome, Refusal, Scene, perform};
-use super::probe::visited;
+use super::perform::{Outcome, Refusal, Scene, perform};
 use super::safety::{Before, Known, notice};
-use super::sight::{self, Burner};
+use crate::drill::making::file::Drill;
+use crate::drill::reasoning::causes::Cause;
 use crate::rig::Readings;
 use crate::scenario::{Action, Event, Scenario};
-use crate::service::{self, Bubbles, Progress};
+use crate::service::{TOLERANCE, TestPoint};
 use crate::sim::{SimError, Simulation};
 use crate::solver::Method;
+use crate::visit::{self, Burner, Deed, Progress, burners, quickened};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -87,7 +87,7 @@ pub enum NotDone {
 /// The rig of a drill: the healthy scenario as the visits of the library have it, with the hidden
 /// faults coming on as the drill says.
 pub fn rig_of(drill: &Drill) -> Scenario {
-    let mut out = visited(&drill.scenario);
+    let mut out = quickened(&drill.scenario);
     out.events = drill
         .faults
         .iter()
@@ -111,7 +111,7 @@ pub struct Outside {
     pub clock_s: f64,
     /// When the drill ends \[s\].
     pub limit_s: f64,
-    /// Appliances: name, on, look of the flame.
+    /// Appliances: on, and how each looks.
     pub burners: Vec<Burner>,
     /// Opening of each container valve, 0 to 1.
     pub valves: Vec<f64>,
@@ -127,7 +127,7 @@ pub struct Attempt {
     entries: Vec<Entry>,
     hands: Hands,
     known: Known,
-    answer: Option<Answer>,
+    answer: Option<Finding>,
     log: Option<Log>,
     /// What of the log was left out as it was opened, where anything was.
     pub left_out: Option<String>,
@@ -342,10 +342,6 @@ impl Attempt {
     ) -> Entry {
         let noticed = notice(act, before, sim, &self.known, &self.drill.must_not);
         self.learn(act, &outcome);
-        let mut told = outcome.lines;
-        if !outcome.caution.is_empty() {
-            told.push(format!("Caution: {}", outcome.caution));
-        }
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
         Entry {
@@ -353,30 +349,27 @@ impl Attempt {
             at_s,
             end_s: sim.time_s(),
             act: act.words(sim.rig()),
-            told,
-            readings: if counts { outcome.readings } else { Vec::new() },
+            told: outcome.told,
+            found: if counts { outcome.found } else { Vec::new() },
             noticed,
         }
     }
 
     fn learn(&mut self, act: &Act, outcome: &Outcome) {
-        use crate::service::TestPoint;
         match act {
-            Act::Read(TestPoint::Outlet) | Act::Test(_) => self.known.outlet_read = true,
-            Act::ClearVents | Act::NewHose | Act::NewRegulator => self.known.gas_seen = false,
+            Act::Do(
+                visit::Act::Read {
+                    point: TestPoint::Outlet,
+                    ..
+                }
+                | visit::Act::Test(_),
+            ) => self.known.outlet_read = true,
+            Act::Do(visit::Act::Do(Deed::ClearVents | Deed::SwapHose | Deed::SwapRegulator)) => {
+                self.known.gas_seen = false;
+            }
             _ => {}
         }
-        let escaping = [
-            Bubbles::Steady.words(),
-            Bubbles::BlownOff.words(),
-            "a hiss",
-            "a roar",
-        ];
-        let heard = outcome
-            .lines
-            .iter()
-            .any(|l| escaping.iter().any(|w| l.contains(w)));
-        self.known.gas_seen |= heard;
+        self.known.gas_seen |= outcome.told.gas_escapes();
     }
 
     /// The drill.
@@ -395,7 +388,7 @@ impl Attempt {
     }
 
     /// The answer, once it was given.
-    pub fn answer(&self) -> Option<&Answer> {
+    pub fn answer(&self) -> Option<&Finding> {
         self.answer.as_ref()
     }
 
@@ -421,7 +414,7 @@ impl Attempt {
         Outside {
             clock_s: sim.time_s(),
             limit_s: self.drill.limit_s,
-            burners: sight::look(sim).burners,
+            burners: burners(sim),
             valves: r.containers[..r.container_count]
                 .iter()
                 .map(|c| c.valve_open)
@@ -435,6 +428,6 @@ fn start(drill: &Drill, method: Method) -> Result<Simulation, AttemptError> {
     Ok(Simulation::start(
         Arc::new(rig_of(drill)),
         method,
-        service::TOLERANCE,
+        TOLERANCE,
     )?)
 }

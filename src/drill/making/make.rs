@@ -4,15 +4,14 @@
 //! The complaint is put together from what the rig really shows with its faults in, as an owner
 //! would tell it.
 
-use super::assess::{Assessment, Unsolvable, assess, truth};
 use super::file::{Drill, DrillError, Hidden, Worked};
-use super::item::{Id, Values};
-use super::library::{Library, LibraryError};
 use super::seal::Stream;
-use super::tool::{Bag, Tool};
+use crate::drill::reasoning::assess::{Assessment, Unsolvable, assess};
+use crate::drill::reasoning::causes::{Causes, CausesError};
 use crate::fault::{Family, Fault};
 use crate::scenario::Scenario;
 use crate::units::inwc_to_pa;
+use crate::visit::{Bag, Id, Tool, Values};
 use std::collections::BTreeMap;
 
 /// Rigs that drills are made on: name and text.
@@ -47,7 +46,7 @@ pub struct Wish {
 pub enum MakeError {
     /// No library.
     #[error(transparent)]
-    Library(#[from] LibraryError),
+    Causes(#[from] CausesError),
     /// Nothing that fits came up.
     #[error("none of {tries} drawn drills fits: {why}")]
     NoneFits {
@@ -61,18 +60,18 @@ pub enum MakeError {
     Drill(#[from] DrillError),
 }
 
-/// Libraries of the rigs, made when first needed.
+/// What every cause would show, for each rig once, made when first needed.
 #[derive(Debug, Default)]
 pub struct Shelf {
-    libraries: BTreeMap<String, Library>,
+    rigs: BTreeMap<String, Causes>,
     faults: Option<Vec<Fault>>,
 }
 
 impl Shelf {
-    /// A shelf whose libraries hold these faults only.
+    /// A shelf of these faults only.
     pub fn of(faults: Vec<Fault>) -> Self {
         Self {
-            libraries: BTreeMap::new(),
+            rigs: BTreeMap::new(),
             faults: Some(faults),
         }
     }
@@ -82,29 +81,25 @@ impl Shelf {
         Self::default()
     }
 
-    /// The library of a scenario.
+    /// What every cause would show on the rig of a scenario.
     ///
     /// # Errors
-    /// [`LibraryError`].
-    pub fn library(
+    /// [`CausesError`].
+    pub fn causes(
         &mut self,
         scenario: &Scenario,
         listener: &mut dyn FnMut(f64) -> bool,
-    ) -> Result<&Library, LibraryError> {
+    ) -> Result<&Causes, CausesError> {
         let name = scenario.to_toml(crate::units::System::Si);
-        if !self.libraries.contains_key(&name) {
+        if !self.rigs.contains_key(&name) {
             // As they would come on this rig: a file read back names the side.
-            let faults = match &self.faults {
-                Some(some) => some
-                    .iter()
-                    .map(|f| f.settled(&scenario.rig, scenario.service_side))
-                    .collect(),
-                None => Fault::all_in(&scenario.rig).collect::<Vec<_>>(),
-            };
-            let library = Library::build(scenario, &faults, listener)?;
-            self.libraries.insert(name.clone(), library);
+            let settled = |f: &Fault| f.settled(&scenario.rig, scenario.service_side);
+            let faults = self.faults.as_ref();
+            let faults = faults.map(|some| some.iter().map(settled).collect());
+            let causes = Causes::of(scenario, faults, listener)?;
+            self.rigs.insert(name.clone(), causes);
         }
-        self.libraries.get(&name).ok_or(LibraryError::Stopped)
+        self.rigs.get(&name).ok_or(CausesError::Stopped)
     }
 }
 
@@ -121,43 +116,40 @@ pub fn make(
     // One rig a drill: its library is what costs time.
     let (_, text) = RIGS[stream.below(RIGS.len())];
     let scenario = Scenario::parse("rig", text).map_err(DrillError::from)?;
-    let library = shelf.library(&scenario, listener)?;
-    let mut why = "nothing was drawn".to_owned();
+    let causes = shelf.causes(&scenario, listener)?;
+    // The last that could be solved tells more than why the last of all was refused.
+    let (mut near, mut refused) = (None, None);
     for _ in 0..TRIES {
-        let Some(drill) = candidate(wish, &scenario, library, &mut stream) else {
-            "no such fault".clone_into(&mut why);
+        let Some(drill) = candidate(wish, &scenario, causes, &mut stream) else {
             continue;
         };
-        match assess(library, &drill.bag, &drill.causes()) {
+        match assess(causes, &drill.bag, &drill.causes()) {
             Ok(found) => {
                 let level = found.difficulty.level();
                 if wish.level.is_none_or(|l| l == level) {
-                    return finished(drill, &found, library);
+                    return finished(drill, &found, causes);
                 }
-                why = format!("one of level {level} was the last that could be solved");
+                near = Some(level);
             }
-            Err(e) => {
-                if !why.starts_with("one of level") {
-                    why = e.to_string();
-                }
-            }
+            Err(e) => refused = Some(e),
         }
     }
+    let why = match (near, refused) {
+        (Some(level), _) => format!("one of level {level} was the last that could be solved"),
+        (None, Some(e)) => e.to_string(),
+        (None, None) => "the rig cannot have such a fault".to_owned(),
+    };
     Err(MakeError::NoneFits { tries: TRIES, why })
 }
 
 fn candidate(
     wish: &Wish,
     scenario: &Scenario,
-    library: &Library,
+    causes: &Causes,
     stream: &mut Stream,
 ) -> Option<Drill> {
-    let known: Vec<Fault> = library
-        .causes
-        .iter()
-        .filter(|c| c.len() == 1)
-        .map(|c| c[0])
-        .collect();
+    let all = (0..causes.count()).map(|c| causes.cause(c));
+    let known: Vec<Fault> = all.filter(|c| c.len() == 1).map(|c| c[0]).collect();
     let fits = |f: &&Fault| wish.family.is_none_or(|w| f.entry().family == w);
     let pool: Vec<&Fault> = known.iter().filter(fits).collect();
     let first = **pool.get(stream.below(pool.len()))?;
@@ -207,10 +199,10 @@ fn candidate(
 fn finished(
     mut drill: Drill,
     found: &Assessment,
-    library: &Library,
+    causes: &Causes,
 ) -> Result<(Drill, Assessment), MakeError> {
-    if let Ok(values) = truth(library, &drill.causes()) {
-        drill.complaint = complaint(library, &values);
+    if let Ok(values) = causes.truth(&drill.causes()) {
+        drill.complaint = complaint(&drill.scenario.summary, &values);
     }
     let sealed = drill.to_sealed(&Worked::from(found));
     Ok((Drill::read("drill", &sealed, None)?, found.clone()))
@@ -220,13 +212,13 @@ fn finished(
 type Symptom = (fn(&Values) -> bool, &'static str);
 
 fn at(values: &Values, id: Id) -> f64 {
-    values[id.index()]
+    values[id.index()].unwrap_or(0.0)
 }
 
 /// Symptoms, the most telling first.
-const SYMPTOMS: [Symptom; 12] = [
+const SYMPTOMS: [Symptom; 15] = [
     (
-        |v| at(v, Id::FullSound) == 2.0,
+        |v| at(v, Id::SoundFlowing) == 2.0,
         "Something outside roars whenever I light up, and I have shut it all off.",
     ),
     (
@@ -234,8 +226,20 @@ const SYMPTOMS: [Symptom; 12] = [
         "The flames jump and flare up by themselves.",
     ),
     (
-        |v| at(v, Id::OddOne) == 4.0,
+        |v| at(v, Id::Flames) == 4.0,
         "Hardly anything will stay lit any more.",
+    ),
+    (
+        |v| at(v, Id::OddOne) == 5.0,
+        "A pilot goes out on me, and I light it again and again.",
+    ),
+    (
+        |v| at(v, Id::OddOne) == 4.0,
+        "One of the appliances lights and goes out again.",
+    ),
+    (
+        |v| at(v, Id::Lighting) == 1.0,
+        "It takes its time to light, and then it goes off with a pop.",
     ),
     (
         |v| at(v, Id::OddOne) == 3.0,
@@ -259,20 +263,18 @@ const SYMPTOMS: [Symptom; 12] = [
     ),
     (
         |v| {
-            at(v, Id::RestSecondVent) >= 2.0
-                || at(v, Id::RestFirstVent) >= 2.0
-                || at(v, Id::Pigtail) >= 2.0
+            at(v, Id::SecondVentRest) >= 2.0
+                || at(v, Id::FirstVentRest) >= 2.0
+                || at(v, Id::FluidPigtail) >= 2.0
         },
         "There is a smell of gas out by the regulator.",
     ),
     (
-        |v| at(v, Id::LowSide) >= 2.0 || at(v, Id::Burners) >= 2.0,
+        |v| at(v, Id::FluidLowSide) >= 2.0 || at(v, Id::FluidBurner) >= 2.0,
         "There is a faint smell of gas inside in the morning.",
     ),
     (
-        |v| {
-            at(v, Id::RestOutlet) > inwc_to_pa(13.0) || at(v, Id::LongRestOutlet) > inwc_to_pa(13.0)
-        },
+        |v| at(v, Id::RestMinute) > inwc_to_pa(13.0) || at(v, Id::RestCreep) > inwc_to_pa(13.0),
         "The first burner I light pops and flares, then it settles.",
     ),
     (
@@ -282,14 +284,14 @@ const SYMPTOMS: [Symptom; 12] = [
 ];
 
 /// What the owner says of a rig with these values.
-fn complaint(library: &Library, values: &Values) -> String {
+fn complaint(summary: &str, values: &Values) -> String {
     let lines: Vec<&str> = SYMPTOMS
         .iter()
         .filter(|(shows, _)| shows(values))
         .map(|s| s.1)
         .take(2)
         .collect();
-    let start = format!("{} ", library.scenario.summary);
+    let start = format!("{summary} ");
     if lines.is_empty() {
         return start
             + "Nothing I could name, but something is not as it was. Please look it over.";
@@ -306,6 +308,6 @@ pub fn judge(
     shelf: &mut Shelf,
     listener: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Assessment, Unsolvable> {
-    let library = shelf.library(&drill.scenario, listener)?;
-    assess(library, &drill.bag, &drill.causes())
+    let causes = shelf.causes(&drill.scenario, listener)?;
+    assess(causes, &drill.bag, &drill.causes())
 }

@@ -1,14 +1,11 @@
 //! Whether a drill can be solved with what is at hand, and how hard it is. All of it is computed
-//! from the library of its rig and one visit with its hidden faults in.
+//! from what every cause would show on its rig and one visit with its hidden faults in.
 
-use super::belief::{Belief, Path, Reading, best_path, fixed_path, group, readings_of};
-use super::check::Check;
-use super::item::Values;
-use super::library::{Cause, Library, LibraryError};
-use super::probe::visit;
-use super::tool::Bag;
+use super::causes::{Cause, Causes, CausesError, Gone, Path, cause_words, not_told_apart, read_by};
+use crate::diagnosis::next::Offer;
+use crate::diagnosis::walk::Way;
 use crate::fault::{Fault, Remedy};
-use std::sync::Arc;
+use crate::visit::{Bag, ITEMS, Test, Values};
 
 /// How hard a drill is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,7 +62,7 @@ pub enum Unsolvable {
     Run(String),
     /// No library.
     #[error(transparent)]
-    Library(#[from] LibraryError),
+    Causes(#[from] CausesError),
     /// Nothing shows.
     #[error("with what is at hand nothing tells it from a rig without a fault")]
     Invisible,
@@ -88,28 +85,27 @@ const MOST_ALIKE: usize = 4;
 /// Causes of which pairs are made for a drill with two faults.
 const PAIRED: usize = 22;
 
-/// Names of a cause.
-pub fn cause_words(cause: &Cause) -> String {
-    if cause.is_empty() {
-        return "no fault at all".to_owned();
-    }
-    let names: Vec<String> = cause.iter().map(|f| f.name()).collect();
-    names.join(" and ")
+/// What anyone does first: look, listen, flow pressure, lock-up.
+const OBVIOUS: [Test; 3] = [Test::Look, Test::FlowPressure, Test::LockUp];
+
+/// What anyone would have read first on a rig of these values.
+pub fn obvious(offer: &Offer, truth: &Values) -> Values {
+    read_by(offer, &OBVIOUS, truth)
 }
 
-/// The library that a drill with these faults is judged by: pairs come in where there are two.
-pub fn library_for(library: &Library, bag: &Bag, faults: &[Fault], truth: &Values) -> Library {
+/// The causes that a drill with these faults is judged by: pairs come in where there are two.
+pub fn causes_for(causes: &Causes, offer: &Offer, faults: &[Fault], truth: &Values) -> Causes {
     if faults.len() < 2 {
-        return library.clone();
+        return causes.clone();
     }
-    let mut of: Vec<usize> = faults.iter().filter_map(|f| library.find(&[*f])).collect();
-    let prior = Belief::prior(library);
-    // Whatever some step by itself would make one think of.
+    let mut of: Vec<usize> = faults.iter().filter_map(|f| causes.find(&[*f])).collect();
+    // Whatever some test by itself would make one think of.
+    let ranked: Vec<Vec<(usize, f64)>> = offer
+        .tests()
+        .map(|t| causes.belief(&read_by(offer, [&t], truth)).ranked())
+        .collect();
     for rank in 0..6 {
-        for check in Check::offered(bag) {
-            let ranked = prior
-                .after(library, &readings_of(check, truth))
-                .ranked(library);
+        for ranked in &ranked {
             if let Some(&(cause, _)) = ranked.get(rank)
                 && cause != 0
                 && !of.contains(&cause)
@@ -119,16 +115,7 @@ pub fn library_for(library: &Library, bag: &Bag, faults: &[Fault], truth: &Value
             }
         }
     }
-    library.with_pairs(&of)
-}
-
-/// The true values of a drill's rig with these faults.
-///
-/// # Errors
-/// What stopped the run.
-pub fn truth(library: &Library, faults: &[(Fault, f64)]) -> Result<Values, Unsolvable> {
-    let scenario = super::library::with_faults(&library.scenario, faults);
-    visit(&scenario).map_err(Unsolvable::Run)
+    causes.with_pairs(&of)
 }
 
 /// Judges a drill.
@@ -136,72 +123,80 @@ pub fn truth(library: &Library, faults: &[(Fault, f64)]) -> Result<Values, Unsol
 /// # Errors
 /// [`Unsolvable`], with the reason.
 pub fn assess(
-    library: &Library,
+    causes: &Causes,
     bag: &Bag,
     faults: &[(Fault, f64)],
 ) -> Result<Assessment, Unsolvable> {
-    let values = truth(library, faults)?;
+    let offer = Offer::with(bag, &causes.library.base.rig);
+    let values = causes.truth(faults).map_err(Unsolvable::Run)?;
     let names: Cause = faults.iter().map(|f| f.0).collect();
-    let library = Arc::new(library_for(library, bag, &names, &values));
-    let cause = library.find(&names).ok_or_else(|| {
-        let failed = names
-            .iter()
-            .find_map(|f| library.left_out.iter().find(|l| l.0 == *f));
-        Unsolvable::Run(failed.map_or_else(|| "a visit failed".to_owned(), |l| l.1.clone()))
-    })?;
-    let alike = group(&library, bag, &values);
-    let mut members: Vec<usize> = alike.iter().map(|a| a.0).collect();
+    let causes = causes_for(causes, &offer, &names, &values);
+    let cause = causes.find(&names).ok_or(Unsolvable::Invisible)?;
+    let best = causes.walk(&offer, &values, Way::Best);
+    let fixed = causes.walk(&offer, &values, Way::Fixed);
+    // What is read first may forbid what would tell; then the fixed order may go further.
+    let (gone, members) = group(&causes, cause, &best)
+        .map(|m| (&best, m))
+        .or_else(|why| {
+            group(&causes, cause, &fixed)
+                .map(|m| (&fixed, m))
+                .map_err(|_| why)
+        })?;
+    let path = gone.until_sure(&members);
+    let difficulty = difficulty(&causes, &offer, &values, gone, &path);
+    Ok(Assessment {
+        accepts: members.iter().map(|m| causes.cause(*m)).collect(),
+        fixed: fixed.until_sure(&members),
+        path,
+        difficulty,
+    })
+}
+
+/// The causes that a way gone to its end does not tell from the true one, which comes first.
+fn group(causes: &Causes, cause: usize, gone: &Gone) -> Result<Vec<usize>, Unsolvable> {
+    let ranked = gone.end().ranked();
+    let mut members: Vec<usize> = not_told_apart(&ranked).iter().map(|a| a.0).collect();
     if members.contains(&0) {
         return Err(Unsolvable::Invisible);
     }
-    if !members.contains(&cause) {
-        let best = cause_words(&library.causes[members[0]]);
-        return Err(Unsolvable::Misleading(best));
-    }
-    if let Some(less) = members
-        .iter()
-        .find(|m| library.causes[**m].len() < names.len())
-    {
-        return Err(Unsolvable::Misleading(cause_words(&library.causes[*less])));
+    let many = causes.cause(cause).len();
+    let of_less = |m: &&usize| causes.cause(**m).len() < many;
+    let other = if members.contains(&cause) {
+        members.iter().find(of_less).copied()
+    } else {
+        Some(members[0])
+    };
+    if let Some(other) = other {
+        return Err(Unsolvable::Misleading(cause_words(&causes.cause(other))));
     }
     if members.len() > MOST_ALIKE {
         return Err(Unsolvable::Alike(members.len()));
     }
     members.retain(|m| *m != cause);
     members.insert(0, cause);
-    let accepts: Vec<Cause> = members.iter().map(|m| library.causes[*m].clone()).collect();
+    let accepts: Vec<Cause> = members.iter().map(|m| causes.cause(*m)).collect();
     if common_remedies(&accepts).is_empty() {
         let words: Vec<String> = accepts.iter().map(cause_words).collect();
         return Err(Unsolvable::Actions(words.join("; ")));
     }
-    let path = best_path(&library, bag, &values, &members);
-    if !path.solved {
-        return Err(Unsolvable::Unsure);
+    if gone.until_sure(&members).solved {
+        Ok(members)
+    } else {
+        Err(Unsolvable::Unsure)
     }
-    let fixed = fixed_path(&library, bag, &values, &members);
-    let difficulty = difficulty(&library, bag, &values, &path);
-    Ok(Assessment {
-        accepts,
-        path,
-        fixed,
-        difficulty,
-    })
 }
 
-fn difficulty(library: &Library, bag: &Bag, values: &Values, path: &Path) -> Difficulty {
-    let prior = Belief::prior(library);
-    let gather = |checks: &[Check]| -> Vec<Reading> {
-        checks
-            .iter()
-            .filter(|c| c.is_offered(bag))
-            .flat_map(|c| readings_of(*c, values))
-            .collect()
-    };
-    let all = prior.after(library, &gather(&Check::ALL));
-    let obvious = prior.after(library, &gather(&Check::OBVIOUS));
+fn difficulty(
+    causes: &Causes,
+    offer: &Offer,
+    values: &Values,
+    gone: &Gone,
+    path: &Path,
+) -> Difficulty {
+    let bits = |known: &Values| causes.belief(known).bits();
     Difficulty {
-        bits: prior.bits(library) - all.bits(library),
-        look_alikes: obvious.bits(library).exp2(),
+        bits: bits(&[None; ITEMS]) - gone.end().bits(),
+        look_alikes: bits(&obvious(offer, values)).exp2(),
         minutes: path.minutes,
         steps: path.steps.len(),
     }

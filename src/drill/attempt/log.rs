@@ -5,19 +5,18 @@
 //! counts where its sum is right; what a cut left of any other is no entry, is told, and is kept in a file
 //! beside the log when the attempt goes on.
 
-use super::belief::Reading;
-use super::item::Id;
 use super::safety::Unsafe;
-use super::seal::hash;
+use crate::drill::making::seal::hash;
 use crate::form::store::{sync_folder_of, write_file};
 use crate::form::{FormError, read_bytes};
+use crate::visit::{Observation, Told};
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
 /// Version of the log.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 /// First word of a log.
 const NAME: &str = "twostage attempt";
 /// Longest log, bytes, and most acts of one: a week of one every two minutes.
@@ -63,10 +62,10 @@ pub struct Entry {
     pub end_s: f64,
     /// The act in its words.
     pub act: String,
-    /// What was told.
-    pub told: Vec<String>,
-    /// Readings that count as evidence.
-    pub readings: Vec<Reading>,
+    /// What was told, in SI.
+    pub told: Told,
+    /// What counts as evidence.
+    pub found: Vec<Observation>,
     /// What was unsafe about it.
     #[serde(rename = "unsafe")]
     pub noticed: Vec<Unsafe>,
@@ -81,7 +80,7 @@ impl Entry {
     /// Whether it can have followed what ended at `before_s`, with readings that can be read.
     fn is_possible(&self, before_s: f64) -> bool {
         let runs_on = self.at_s >= before_s - TOUCHES_S && self.end_s >= self.at_s;
-        runs_on && self.end_s < LATEST_S && self.readings.iter().all(is_sound)
+        runs_on && self.end_s < LATEST_S && self.found.iter().all(Observation::is_sound)
     }
 }
 
@@ -210,12 +209,17 @@ pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> 
                 "the file that `drill try` wrote",
             )
         })?;
-    if header.version > VERSION {
+    if header.version != VERSION {
         let what = format!(
             "the log has version {}; this program reads version {VERSION}",
             header.version
         );
-        return Err(bad(what, 1, "a newer twostage"));
+        let help = if header.version > VERSION {
+            "a newer twostage"
+        } else {
+            "the attempt again from its start, under another name; logs this old keep what was told as sentences"
+        };
+        return Err(bad(what, 1, help));
     }
     let mut out = Contents {
         header,
@@ -347,15 +351,4 @@ impl Log {
         self.file.write_all(line.as_bytes()).map_err(io)?;
         self.file.sync_all().map_err(io)
     }
-}
-
-/// Values of a word item stay within its words, numbers stay finite: a log comes by mail.
-fn is_sound(reading: &Reading) -> bool {
-    let (id, value) = *reading;
-    let words = match id.item().kind {
-        super::item::Kind::Words(words) => Some(words.len()),
-        _ => None,
-    };
-    let fits = words.is_none_or(|n| value >= 0.0 && value < n as f64);
-    value.is_finite() && fits && id.index() < Id::all().count()
 }

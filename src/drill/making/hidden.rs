@@ -1,14 +1,16 @@
 //! The hidden part of a drill file: the faults, and what was computed when the drill was sealed. Not
 //! here: how it is coded (`seal`), the open part (`file`).
 
-use super::assess::{Assessment, Difficulty};
-use super::check::Check;
-use super::file::{Drill, DrillError, LONGEST_S};
-use super::library::Cause;
+use crate::drill::reasoning::assess::{Assessment, Difficulty};
+use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
-use crate::form::{Form, TableReader};
+use crate::form::{Form, FormError, TableReader};
 use crate::units::Dimension;
+use crate::visit::Test;
 use std::fmt::Write as _;
+
+/// Longest drill \[s\].
+pub(super) const LONGEST_S: f64 = 8.0 * 3600.0;
 
 /// A fault that the trainee does not see.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,7 +31,7 @@ pub struct Worked {
     /// Causes that count as right; the true one first.
     pub accepts: Vec<Cause>,
     /// The best path.
-    pub path: Vec<Check>,
+    pub path: Vec<Test>,
     /// How hard it is.
     pub difficulty: Difficulty,
 }
@@ -44,26 +46,24 @@ impl From<&Assessment> for Worked {
     }
 }
 
-impl Drill {
-    pub(super) fn hidden_toml(&self, worked: Option<&Worked>) -> String {
-        let mut out = faults_toml(&self.faults);
-        if let Some(w) = worked {
-            let quoted = |ids: Vec<String>| format!("{ids:?}");
-            let _ = writeln!(
-                out,
-                "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
-                w.difficulty.bits,
-                w.difficulty.look_alikes,
-                w.difficulty.minutes,
-                quoted(w.path.iter().map(|c| c.id().to_owned()).collect())
-            );
-            for c in &w.accepts {
-                let ids = quoted(c.iter().map(ToString::to_string).collect());
-                let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
-            }
+pub(super) fn hidden_toml(faults: &[Hidden], worked: Option<&Worked>) -> String {
+    let mut out = faults_toml(faults);
+    if let Some(w) = worked {
+        let quoted = |ids: Vec<String>| format!("{ids:?}");
+        let _ = writeln!(
+            out,
+            "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
+            w.difficulty.bits,
+            w.difficulty.look_alikes,
+            w.difficulty.minutes,
+            quoted(w.path.iter().map(|t| t.words().to_owned()).collect())
+        );
+        for c in &w.accepts {
+            let ids = quoted(c.iter().map(ToString::to_string).collect());
+            let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
         }
-        out
     }
+    out
 }
 
 pub(super) fn faults_toml(faults: &[Hidden]) -> String {
@@ -148,7 +148,7 @@ const WORKED: std::ops::RangeInclusive<f64> = 0.0..=1e6;
 pub(super) fn hidden_part(
     name: &str,
     hidden: &str,
-) -> Result<(Vec<Hidden>, Option<Worked>), DrillError> {
+) -> Result<(Vec<Hidden>, Option<Worked>), FormError> {
     let form = Form::parse(&format!("{name}, sealed part"), hidden)?;
     let root = form.root();
     let faults = faults(&root, true);
@@ -168,7 +168,7 @@ pub(super) fn hidden_part(
         .collect();
     let worked = root.table("worked").optional().map(|t| {
         let path = t.texts("path").required_or(Vec::new());
-        let path: Vec<Check> = path.iter().filter_map(|id| Check::named(id)).collect();
+        let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
         Worked {
             difficulty: Difficulty {
                 bits: t.number("bits").between(WORKED).required_or(0.0),

@@ -1,11 +1,11 @@
 //! Acts in words for people, as a timeline or a report has them. Not here: the words of the log and
 //! of the command line, which `act` owns and reads back.
 
-use super::act::{Act, Answer, Left, Which, joint_name};
-use super::assess::cause_words;
-use super::grade::Step;
+use super::act::{Act, Finding, Left};
+use crate::drill::reasoning::causes::cause_words;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
+use crate::visit::{self, Deed, Which};
 
 /// Minutes as one says them.
 pub fn minutes(minutes: f64) -> String {
@@ -25,27 +25,6 @@ pub fn percent(belief: f64) -> String {
         p if p >= 99.5 => "over 99 %".to_owned(),
         p if p < 0.5 => "under 1 %".to_owned(),
         p => format!("{p:.0} %"),
-    }
-}
-
-/// Most causes told by name.
-const NAMED: usize = 4;
-
-/// What the readings said after an act: the cause they are sure of, the causes not yet told apart,
-/// or how many are still open.
-pub fn says(step: &Step) -> String {
-    let names: Vec<String> = step.alike.iter().map(|(c, _)| cause_words(c)).collect();
-    let held: f64 = step.alike.iter().map(|(_, p)| p).sum();
-    match names.as_slice() {
-        [one] if held >= 0.5 => format!("{one}, {}", percent(held)),
-        [_, .., last] if names.len() <= NAMED && held >= 0.5 => {
-            let before = names[..names.len() - 1].join(", ");
-            format!(
-                "{before} or {last}: not yet told apart, together {}",
-                percent(held)
-            )
-        }
-        _ => format!("about {:.0} causes still open", step.open),
     }
 }
 
@@ -72,7 +51,7 @@ fn left(left: Left) -> &'static str {
     }
 }
 
-fn answer(a: &Answer) -> String {
+fn answer(a: &Finding) -> String {
     format!(
         "Answer: {}; {}; {}",
         cause_words(&a.cause),
@@ -83,49 +62,8 @@ fn answer(a: &Answer) -> String {
 
 /// An act as it stands in the timeline.
 pub fn act(act: &Act, rig: &Rig) -> String {
-    let container = |i: usize| {
-        if rig.containers.len() > 1 {
-            format!("container {}", i + 1)
-        } else {
-            "the container".to_owned()
-        }
-    };
     match act {
-        Act::Look => "Look at flames, frost and vent".to_owned(),
-        Act::Listen => "Listen at the regulator".to_owned(),
-        Act::Air => "Thermometer in the air".to_owned(),
-        Act::Read(point) => format!("Gauge: {}", point.name(rig)),
-        Act::Fluid(joint) => format!("Leak fluid: {}", joint_name(*joint, rig)),
-        Act::Weigh(i) => format!("Weigh {}", container(*i)),
-        Act::Test(kind) => format!("Test: {}", kind.words()),
-        Act::Light(w) => format!("Light {}", which(*w, rig)),
-        Act::Off(w) => format!("Shut off {}", which(*w, rig)),
-        Act::Reset(i) => format!("Reset {}", which(Which::One(*i), rig)),
-        Act::Open {
-            container: i,
-            slowly,
-        } => format!(
-            "Open {} {}",
-            container(*i),
-            if *slowly { "slowly" } else { "fast" }
-        ),
-        Act::Shut(i) => format!("Shut {}", container(*i)),
-        Act::Tap => "Tap the regulator".to_owned(),
-        Act::Flush => "A burst of flow through the test tap".to_owned(),
-        Act::ClearVents => "Clear both vents".to_owned(),
-        Act::Warm => "Warm wet cloth on the regulator".to_owned(),
-        Act::Screw(stage, degrees) => format!(
-            "Turn the {} screw {:.0}° {}",
-            match stage {
-                WhichStage::First => "first-stage",
-                WhichStage::Second => "second-stage",
-            },
-            degrees.abs(),
-            if *degrees < 0.0 { "out" } else { "in" }
-        ),
-        Act::NewHose => "Fit a new hose".to_owned(),
-        Act::NewRegulator => "Fit a new regulator".to_owned(),
-        Act::Wait(s) => format!("Wait {}", minutes(s / 60.0)),
+        Act::Do(act) => of_visit(act, rig),
         Act::Note(cause, sure) => {
             format!(
                 "Suspicion: {}, {:.0} % sure",
@@ -134,6 +72,66 @@ pub fn act(act: &Act, rig: &Rig) -> String {
             )
         }
         Act::Answer(a) => answer(a),
+    }
+}
+
+/// An act of a visit.
+fn of_visit(act: &visit::Act, rig: &Rig) -> String {
+    match act {
+        visit::Act::Look => "Look at flames, frost and vent".to_owned(),
+        visit::Act::Listen => "Listen at the regulator".to_owned(),
+        visit::Act::Thermometer(place) => format!("Thermometer: {}", place.name(rig)),
+        visit::Act::Read { point, .. } => format!("Gauge: {}", point.name(rig)),
+        visit::Act::Fluid(joint) => format!("Leak fluid: {}", joint.name(rig)),
+        visit::Act::Test(test) => format!("Test: {}", test.words()),
+        visit::Act::Light(w) => format!("Light {}", which(*w, rig)),
+        visit::Act::Off(w) => format!("Shut off {}", which(*w, rig)),
+        visit::Act::Reset(i) => format!("Reset {}", which(Which::One(*i), rig)),
+        visit::Act::Wait(s) => format!("Wait {}", minutes(s / 60.0)),
+        visit::Act::Do(deed) => of_deed(*deed, rig),
+    }
+}
+
+fn of_deed(deed: Deed, rig: &Rig) -> String {
+    let container = |i: usize| {
+        if rig.containers.len() > 1 {
+            format!("container {}", i + 1)
+        } else {
+            "the container".to_owned()
+        }
+    };
+    match deed {
+        Deed::Weigh { container: i } => format!("Weigh {}", container(i)),
+        Deed::OpenValve {
+            container: i,
+            slowly,
+        } => format!(
+            "Open {} {}",
+            container(i),
+            if slowly { "slowly" } else { "fast" }
+        ),
+        Deed::ShutValve { container: i } => format!("Shut {}", container(i)),
+        Deed::ShutFast { container: i } => format!("Shut {} fast", container(i)),
+        Deed::Light { appliance } => format!("Light {}", which(Which::One(appliance), rig)),
+        Deed::ShutOff { appliance } => format!("Shut off {}", which(Which::One(appliance), rig)),
+        Deed::Tap => "Tap the regulator".to_owned(),
+        Deed::Flush => "A burst of flow through the test tap".to_owned(),
+        Deed::ClearVents => "Clear both vents".to_owned(),
+        Deed::WarmCloth => "Warm wet cloth on the regulator".to_owned(),
+        Deed::TurnScrew { stage, degrees } => format!(
+            "Turn the {} screw {:.0}° {}",
+            match stage {
+                WhichStage::First => "first-stage",
+                WhichStage::Second => "second-stage",
+            },
+            degrees.abs(),
+            if degrees < 0.0 { "out" } else { "in" }
+        ),
+        Deed::SwapHose => "Fit a new hose".to_owned(),
+        Deed::SwapRegulator => "Fit a new regulator".to_owned(),
+        Deed::NewContainers => "Fit full containers".to_owned(),
+        Deed::MendLine => "Put the line right".to_owned(),
+        Deed::MendAppliances => "Put the appliances right".to_owned(),
     }
 }
 

@@ -1,0 +1,209 @@
+//! What a trainee can do: any act of a visit, and two of a drill's own, a note and the answer. The words of the former
+//! are those of the visit's grammar.
+
+use crate::drill::reasoning::causes::Cause;
+use crate::fault::{Fault, Remedy};
+use crate::rig::Rig;
+use crate::units::{Dimension, parse as parse_quantity, plain};
+use crate::visit::{self, ActError, Deed, Test, Tool, WordFor};
+
+/// How the rig is left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Left {
+    /// In use.
+    InUse,
+    /// Container shut, for a qualified technician.
+    ShutOff,
+}
+
+/// The final answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// What is wrong.
+    pub cause: Cause,
+    /// What is to be done.
+    pub action: Remedy,
+    /// How it is left.
+    pub left: Left,
+}
+
+/// One act.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Act {
+    /// Something done at the rig.
+    Do(visit::Act),
+    /// A hypothesis: cause and how sure, 0 to 1.
+    Note(Cause, f64),
+    /// The final answer.
+    Answer(Finding),
+}
+
+/// Acts of a drill's own.
+pub const OWN: [WordFor; 2] = [
+    WordFor {
+        words: "note CAUSE HOW-SURE",
+        what: "`note second_seat_grit 60 %`: a hypothesis",
+    },
+    WordFor {
+        words: "answer CAUSE ACTION LEFT",
+        what: "`answer second_seat_grit replace shut off`, or `in use` at its end; two causes with `+` between",
+    },
+];
+
+/// How acts are written: those of a visit that a drill has, and its own.
+pub fn grammar() -> impl Iterator<Item = WordFor> {
+    let whole = |w: &WordFor| w.words == "visit" || w.words == "mend PART";
+    let of_visit = visit::GRAMMAR.into_iter().filter(move |w| !whole(w));
+    of_visit.chain(OWN)
+}
+
+/// Longest wait in one act \[s\], and most degrees of one turn of a screw.
+const LONGEST_WAIT_S: f64 = 3600.0;
+const MOST_DEGREES: f64 = 720.0;
+
+impl Act {
+    /// The tool it takes, if any.
+    pub fn tool(&self) -> Option<Tool> {
+        match self {
+            Self::Do(act) => act.tool(),
+            Self::Note(..) | Self::Answer(_) => None,
+        }
+    }
+
+    /// Whether a drill has it at all: nobody drives off with the rig, and what cannot be at hand is not.
+    pub fn is_of_a_drill(&self) -> bool {
+        let Self::Do(act) = self else { return true };
+        !matches!(
+            act,
+            visit::Act::Test(Test::Climb)
+                | visit::Act::Do(Deed::NewContainers | Deed::MendLine | Deed::MendAppliances)
+        )
+    }
+
+    /// The words of the act on a rig; [`Act::parse`] reads them back.
+    pub fn words(&self, rig: &Rig) -> String {
+        match self {
+            Self::Do(act) => act.words(rig),
+            Self::Note(cause, sure) => format!("note {} {sure}", cause_ids(cause)),
+            Self::Answer(a) => {
+                let left = match a.left {
+                    Left::InUse => "in use",
+                    Left::ShutOff => "shut off",
+                };
+                format!("answer {} {} {left}", cause_ids(&a.cause), a.action.id())
+            }
+        }
+    }
+
+    /// Reads the words of an act.
+    ///
+    /// # Errors
+    /// [`ActError`] with what is wrong and what to do.
+    pub fn parse(text: &str, rig: &Rig) -> Result<Self, ActError> {
+        let short: String = text.chars().take(200).collect();
+        let clean = plain(&short);
+        let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
+        match clean.split_once(' ').unwrap_or((&clean, "")) {
+            ("note", note) => find_note(note),
+            ("answer", answer) => find_answer(answer),
+            _ => {
+                let act = visit::Act::parse_one(&clean, rig)?;
+                check(&act)?;
+                Ok(Self::Do(act))
+            }
+        }
+    }
+}
+
+/// That an act is not larger than a drill has them.
+fn check(act: &visit::Act) -> Result<(), ActError> {
+    match act {
+        visit::Act::Wait(s) if *s > LONGEST_WAIT_S => Err(ActError::new(
+            "a wait of hours",
+            "over 0 and at most 60 min",
+        )),
+        visit::Act::Do(Deed::TurnScrew { degrees, .. }) if degrees.abs() > MOST_DEGREES => {
+            Err(ActError::new(
+                "the screw has no more than two turns",
+                "at most 720 degrees",
+            ))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn cause_ids(cause: &Cause) -> String {
+    if cause.is_empty() {
+        return "nothing".to_owned();
+    }
+    cause
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join("+")
+}
+
+fn find_cause(text: &str) -> Result<Cause, ActError> {
+    if matches!(text, "nothing" | "none") {
+        return Ok(Vec::new());
+    }
+    let mut out = Vec::new();
+    for id in text.split('+').map(str::trim) {
+        let fault = Fault::find(id).map_err(|e| {
+            let help = e.near().map_or_else(
+                || "`faults` lists them".to_owned(),
+                |n| format!("did you mean `{n}`?"),
+            );
+            let short: String = id.chars().take(40).collect();
+            ActError::new(format!("there is no cause `{short}`"), help)
+        })?;
+        if !out.contains(&fault) {
+            out.push(fault);
+        }
+    }
+    Ok(out)
+}
+
+fn find_note(text: &str) -> Result<Act, ActError> {
+    let (cause, sure) = text.split_once(' ').unwrap_or((text, "50 %"));
+    let cause = find_cause(cause)?;
+    let sure = parse_quantity(sure, Dimension::Fraction)
+        .map_err(|e| ActError::new(e.message(), e.help()))?;
+    if (0.0..=1.0).contains(&sure) {
+        Ok(Act::Note(cause, sure))
+    } else {
+        Err(ActError::new(
+            "how sure is from 0 to 100 %",
+            "`note second_seat_grit 60 %`",
+        ))
+    }
+}
+
+fn find_answer(text: &str) -> Result<Act, ActError> {
+    let help = "`answer second_seat_grit replace shut off`, or `in use` at its end";
+    let mut words = text.split(' ');
+    let cause = find_cause(words.next().unwrap_or(""))?;
+    let action = words.next().unwrap_or("");
+    let found = Remedy::ANSWERS.into_iter().find(|a| a.id() == action);
+    let action = found.ok_or_else(|| {
+        ActError::new(
+            format!("`{action}` is no action"),
+            format!("one of {}", Remedy::ANSWERS.map(Remedy::id).join(", ")),
+        )
+    })?;
+    let left = match words.collect::<Vec<_>>().join(" ").as_str() {
+        "in use" => Left::InUse,
+        "shut off" | "shut" => Left::ShutOff,
+        _ => {
+            return Err(ActError::new(
+                "the answer does not say how it was left",
+                help,
+            ));
+        }
+    };
+    Ok(Act::Answer(Finding {
+        cause,
+        action,
+        left,
+    }))
+}

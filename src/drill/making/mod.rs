@@ -1,0 +1,8 @@
+//! Drill files: what a drill is ([`file`]), what of it is hidden and how ([`hidden`], [`seal`]), those that come with the
+//! program ([`shipped`]), and drills made to order ([`make`]).
+
+pub mod file;
+pub mod hidden;
+pub mod make;
+pub mod seal;
+pub mod shipped;

@@ -1,0 +1,219 @@
+//! The debrief: the trainee's suspicion beside the belief computed from the same readings after every act, the shortest
+//! path as seen afterwards, and what looked alike.
+
+use super::grade::{Grade, grade};
+use crate::diagnosis::next::Offer;
+use crate::drill::attempt::act::{Act, Finding};
+use crate::drill::attempt::log::Entry;
+use crate::drill::attempt::rig_of;
+use crate::drill::attempt::telling::percent;
+use crate::drill::making::file::{Drill, Worked};
+use crate::drill::reasoning::assess::{causes_for, obvious};
+use crate::drill::reasoning::causes::{Cause, Causes, cause_words, not_told_apart};
+use crate::rig::Rig;
+use crate::visit::{ALL, ITEMS, Id, Test, Values};
+
+/// One act in the debrief.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The act as noted.
+    pub entry: Entry,
+    /// What the trainee suspected then.
+    pub suspicion: Option<(Cause, f64)>,
+    /// What the readings so far say: the likeliest causes with their belief.
+    pub belief: Vec<(Cause, f64)>,
+    /// The likeliest cause and what is not yet told apart from it, with their belief.
+    pub alike: Vec<(Cause, f64)>,
+    /// How many causes are open: two to the entropy.
+    pub open: f64,
+    /// Belief in the true cause and what cannot be told from it.
+    pub truth: f64,
+    /// Bits the act gave; under 0 where it misled.
+    pub bits: f64,
+    /// The test that would have been best now.
+    pub best_next: Option<Test>,
+}
+
+/// Another cause that still looked alike after the obvious steps, or does by the catalogue.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LookAlike {
+    /// The cause.
+    pub cause: Cause,
+    /// Its belief then.
+    pub belief: f64,
+    /// The test that tells it apart best, if one does.
+    pub test: Option<Test>,
+    /// The item of it, and what that shows here, SI.
+    pub here: Option<(Id, f64)>,
+    /// What it would have shown, from mild to bad, SI.
+    pub there: Vec<f64>,
+}
+
+/// All that can be learnt from an attempt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Debrief {
+    /// The marks.
+    pub grade: Grade,
+    /// The true cause.
+    pub cause: Cause,
+    /// Causes that count as right.
+    pub accepts: Vec<Cause>,
+    /// Every act.
+    pub steps: Vec<Step>,
+    /// The shortest path, as seen afterwards, with the belief in the true cause after each step.
+    pub best: Vec<(Test, f64)>,
+    /// What looked alike.
+    pub look_alikes: Vec<LookAlike>,
+}
+
+/// How many causes a debrief ranks.
+const RANKED: usize = 4;
+
+/// Most causes told by name.
+const NAMED: usize = 4;
+
+/// What the readings said after an act: the cause they are sure of, the causes not yet told apart,
+/// or how many are still open.
+pub fn says(step: &Step) -> String {
+    let names: Vec<String> = step.alike.iter().map(|(c, _)| cause_words(c)).collect();
+    let held: f64 = step.alike.iter().map(|(_, p)| p).sum();
+    match names.as_slice() {
+        [one] if held >= 0.5 => format!("{one}, {}", percent(held)),
+        [_, .., last] if names.len() <= NAMED && held >= 0.5 => {
+            let before = names[..names.len() - 1].join(", ");
+            format!(
+                "{before} or {last}: not yet told apart, together {}",
+                percent(held)
+            )
+        }
+        _ => format!("about {:.0} causes still open", step.open),
+    }
+}
+
+/// Replays an attempt's readings against what every cause would show on its rig.
+///
+/// # Errors
+/// What stopped the run of the true rig, in words.
+pub fn debrief(
+    drill: &Drill,
+    causes: &Causes,
+    entries: &[Entry],
+    answer: Option<&Finding>,
+) -> Result<Debrief, String> {
+    let rig = rig_of(drill).rig;
+    let offer = Offer::with(&drill.bag, &rig);
+    let values = causes.truth(&drill.causes())?;
+    let cause = drill.cause();
+    let causes = causes_for(causes, &offer, &cause, &values);
+    let accepts = drill
+        .worked
+        .as_ref()
+        .map_or_else(|| vec![cause.clone()], |w: &Worked| w.accepts.clone());
+    let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+    Ok(Debrief {
+        grade: grade(drill, entries, answer),
+        look_alikes: look_alikes(&causes, &offer, &values, &right),
+        best: causes.shortest(&offer, &values, &right).steps,
+        steps: steps(&causes, &offer, entries, &right, &rig),
+        cause,
+        accepts,
+    })
+}
+
+fn steps(
+    causes: &Causes,
+    offer: &Offer,
+    entries: &[Entry],
+    right: &[usize],
+    rig: &Rig,
+) -> Vec<Step> {
+    let mut known: Values = [None; ITEMS];
+    let (mut belief, mut suspicion) = (causes.belief(&known), None);
+    let mut out = Vec::new();
+    for entry in entries {
+        let act = Act::parse(&entry.act, rig);
+        let is_work = matches!(act, Ok(Act::Do(_)));
+        if let Ok(Act::Note(cause, sure)) = act {
+            suspicion = Some((cause, sure));
+        }
+        let before_bits = belief.bits();
+        for o in &entry.found {
+            known[o.item.index()] = Some(o.value);
+        }
+        if !entry.found.is_empty() {
+            belief = causes.belief(&known);
+        }
+        let ranked = belief.ranked();
+        let named = |some: &[(usize, f64)]| -> Vec<(Cause, f64)> {
+            some.iter().map(|(c, p)| (causes.cause(*c), *p)).collect()
+        };
+        let next = is_work.then(|| causes.next(&known, offer)).flatten();
+        out.push(Step {
+            entry: entry.clone(),
+            suspicion: suspicion.clone(),
+            belief: named(&ranked[..ranked.len().min(RANKED)]),
+            alike: named(not_told_apart(&ranked)),
+            open: belief.bits().exp2(),
+            truth: belief.in_any(right),
+            bits: before_bits - belief.bits(),
+            best_next: next.map(|n| n.test),
+        });
+    }
+    out
+}
+
+fn look_alikes(causes: &Causes, offer: &Offer, values: &Values, right: &[usize]) -> Vec<LookAlike> {
+    let known = obvious(offer, values);
+    let ranked = causes.belief(&known).ranked();
+    let worth =
+        |(c, p): &(usize, f64)| !right.contains(c) && (*p > 0.02 || listed(causes, *c, right));
+    let some = ranked.into_iter().filter(worth).take(RANKED);
+    some.map(|(cause, belief)| {
+        let apart = tells_apart(causes, offer, values, &known, cause, right);
+        LookAlike {
+            cause: causes.cause(cause),
+            belief,
+            test: apart.map(|a| a.0),
+            here: apart.map(|a| (a.1, a.2)),
+            there: apart.map_or_else(Vec::new, |a| causes.shows(cause, a.1)),
+        }
+    })
+    .collect()
+}
+
+/// Whether the catalogue names a cause among those that look like a right one.
+fn listed(causes: &Causes, cause: usize, right: &[usize]) -> bool {
+    let [fault] = causes.cause(cause)[..] else {
+        return false;
+    };
+    let mut all = right.iter().flat_map(|c| causes.cause(*c));
+    all.any(|f| f.entry().look_alikes.contains(&fault.id()))
+}
+
+/// The item at hand whose reading here speaks most against a cause and for the true one, with its test.
+fn tells_apart(
+    causes: &Causes,
+    offer: &Offer,
+    values: &Values,
+    known: &Values,
+    cause: usize,
+    right: &[usize],
+) -> Option<(Test, Id, f64)> {
+    let odds = |known: &Values| -> f64 {
+        let belief = causes.belief(known);
+        belief.in_any(right).max(1e-12).ln() - belief.0[cause].max(1e-12).ln()
+    };
+    let start = odds(known);
+    let items = offer
+        .tests()
+        .flat_map(|t| offer.items(t).iter().map(move |i| (t, *i)));
+    let told = items.filter_map(|(test, i)| {
+        let value = values[i].filter(|_| known[i].is_none())?;
+        let mut more = *known;
+        more[i] = Some(value);
+        Some((test, ALL[i].id, value, odds(&more) - start))
+    });
+    told.filter(|t| t.3 > 1.0)
+        .max_by(|a, b| a.3.total_cmp(&b.3))
+        .map(|(test, id, value, _)| (test, id, value))
+}

@@ -1,0 +1,337 @@
+//! What every cause would show on a drill's rig, and what readings say of them.
+//!
+//! A drill's rig is known by its make, its site and its load, other than a rig met on the road: what stays open is the
+//! fault, its severity and the specimen. So the library of diagnosis is grown with site, fuel and fill known, and with
+//! the severities of drills; its likelihood is tuned for the few visits that there is time for. Causes weigh the same
+//! before anything is read; no fault at all is rare, as somebody complained.
+
+use crate::diagnosis::evidence::Evidence;
+use crate::diagnosis::isolate::Groups;
+use crate::diagnosis::library::{Allowance, Library, sample_visit};
+use crate::diagnosis::model::{Model, Tuning};
+use crate::diagnosis::next::{self, NextTest, Offer, entropy};
+use crate::diagnosis::posterior::posterior;
+use crate::diagnosis::random::Random;
+use crate::diagnosis::safety;
+use crate::diagnosis::unknowns::{UNKNOWNS, Unknowns, World};
+use crate::diagnosis::walk::{Stand, Way, walk};
+use crate::fault::Fault;
+use crate::scenario::Scenario;
+use crate::visit::{ALL, ITEMS, Id, NUMBERS, Test, Values};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// What is wrong: no fault, one, or two.
+pub type Cause = Vec<Fault>;
+
+/// A cause is named when its group holds this much of the belief.
+pub const SURE: f64 = 0.8;
+/// Causes that keep this share of the best one's belief are not told apart from it; when everything
+/// at hand has been done, they cannot be.
+const ALIKE: f64 = 0.12;
+/// Weight of no fault against one cause.
+const HEALTHY: f64 = 0.5;
+/// Weight of a pair against a single cause. Pairs are looked at only where a drill has two faults,
+/// and then the complaint speaks of two things.
+const PAIR: f64 = 3.0;
+/// Visits to each fault, and between which severities: at 0.3, 0.4 and so on to 0.9.
+const ROUNDS: usize = 7;
+const SEVERITIES: (f64, f64) = (0.2, 1.0);
+/// Severities at which a debrief tells what a cause would have shown.
+const TOLD: usize = 3;
+
+/// Names of a cause.
+pub fn cause_words(cause: &Cause) -> String {
+    if cause.is_empty() {
+        return "no fault at all".to_owned();
+    }
+    let names: Vec<String> = cause.iter().map(|f| f.name()).collect();
+    names.join(" and ")
+}
+
+/// Why there is no library.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum CausesError {
+    /// The healthy rig does not run.
+    #[error("the rig does not run even with nothing wrong")]
+    Healthy,
+    /// The listener stopped it.
+    #[error("stopped")]
+    Stopped,
+}
+
+/// What every cause would show on one rig.
+#[derive(Debug, Clone)]
+pub struct Causes {
+    /// The visits.
+    pub library: Arc<Library>,
+    model: Model,
+    prior: Vec<f64>,
+    groups: Groups,
+}
+
+/// What readings say: the belief in each cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Belief(pub Vec<f64>);
+
+impl Belief {
+    /// Causes with their belief, most likely first.
+    pub fn ranked(&self) -> Vec<(usize, f64)> {
+        let mut out: Vec<(usize, f64)> = self.0.iter().copied().enumerate().collect();
+        out.sort_by(|a, b| b.1.total_cmp(&a.1));
+        out
+    }
+
+    /// Belief in some causes together.
+    pub fn in_any(&self, causes: &[usize]) -> f64 {
+        causes.iter().map(|&c| self.0[c]).sum()
+    }
+
+    /// Entropy over the causes \[bit\].
+    pub fn bits(&self) -> f64 {
+        entropy(&self.0)
+    }
+}
+
+/// The likeliest of some causes, with those that are not yet told apart from it.
+pub fn not_told_apart(ranked: &[(usize, f64)]) -> &[(usize, f64)] {
+    let best = ranked.first().map_or(1.0, |r| r.1);
+    let many = ranked.iter().take_while(|(_, p)| *p >= ALIKE * best);
+    &ranked[..many.count()]
+}
+
+/// A way to the cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Path {
+    /// The tests with the belief in the group after each.
+    pub steps: Vec<(Test, f64)>,
+    /// Minutes of all.
+    pub minutes: f64,
+    /// Whether the group was reached.
+    pub solved: bool,
+}
+
+/// A way gone to its end: the tests with their minutes, and what was believed before and after each.
+#[derive(Debug, Clone)]
+pub struct Gone {
+    tests: Vec<(Test, f64)>,
+    beliefs: Vec<Belief>,
+    /// Everything that was read.
+    pub known: Values,
+}
+
+impl Gone {
+    /// What is believed at the end.
+    pub fn end(&self) -> &Belief {
+        &self.beliefs[self.tests.len()]
+    }
+
+    /// The way until these hold [`SURE`] of the belief.
+    pub fn until_sure(&self, right: &[usize]) -> Path {
+        let after = self.tests.iter().zip(&self.beliefs[1..]);
+        let mut out = Path {
+            steps: Vec::new(),
+            minutes: 0.0,
+            solved: false,
+        };
+        for ((test, minutes), belief) in after {
+            let held = belief.in_any(right);
+            out.steps.push((*test, held));
+            out.minutes += minutes;
+            if held >= SURE {
+                out.solved = true;
+                break;
+            }
+        }
+        out
+    }
+}
+
+/// What some tests would have read on a rig of these values.
+pub fn read_by<'a>(
+    offer: &Offer,
+    tests: impl IntoIterator<Item = &'a Test>,
+    truth: &Values,
+) -> Values {
+    let mut known: Values = [None; ITEMS];
+    for test in tests {
+        for &i in offer.items(*test) {
+            known[i] = truth[i];
+        }
+    }
+    known
+}
+
+impl Causes {
+    /// Makes the visits for these faults, or for all that the rig can have. `listener` hears the share that is done, 0
+    /// to 1, and returns whether to go on.
+    ///
+    /// # Errors
+    /// [`CausesError`]. A fault whose visits fail shows nothing and is no cause.
+    pub fn of(
+        scenario: &Scenario,
+        faults: Option<Vec<Fault>>,
+        listener: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Self, CausesError> {
+        let allowance = Allowance {
+            world: World::MET,
+            severities: Some(SEVERITIES),
+            faults,
+        };
+        let mut library = Library::with(scenario, allowance);
+        let cancel = AtomicBool::new(false);
+        let (told, heard) = std::sync::mpsc::channel();
+        std::thread::scope(|scope| {
+            let (library, cancel) = (&mut library, &cancel);
+            scope.spawn(move || {
+                library.grow(ROUNDS, None, cancel, &|g| {
+                    // The other end listens until this one is dropped.
+                    let _ = told.send(g);
+                });
+            });
+            for g in heard {
+                if !listener(g.done as f64 / g.of as f64) {
+                    cancel.store(true, Ordering::Relaxed);
+                }
+            }
+        });
+        if cancel.into_inner() {
+            return Err(CausesError::Stopped);
+        }
+        Self::new(Arc::new(library), Tuning::FEW).ok_or(CausesError::Healthy)
+    }
+
+    /// Of visits that were made, under a tuning; none where not even the healthy rig runs.
+    pub fn new(library: Arc<Library>, tuning: Tuning) -> Option<Self> {
+        let model = Model::new(&library, tuning)?;
+        Some(Self::with_model(library, model))
+    }
+
+    fn with_model(library: Arc<Library>, model: Model) -> Self {
+        let weight = |c: usize| match model.faults(c).count() {
+            _ if model.counts[c] == 0 => 0.0,
+            0 => HEALTHY,
+            1 => 1.0,
+            _ => PAIR,
+        };
+        Self {
+            prior: (0..model.causes.len()).map(weight).collect(),
+            groups: Groups::apart(&model),
+            library,
+            model,
+        }
+    }
+
+    /// With pairs of these causes as well.
+    #[must_use]
+    pub fn with_pairs(&self, of: &[usize]) -> Self {
+        Self::with_model(self.library.clone(), self.model.with_pairs(of))
+    }
+
+    /// How many there are; the first is no fault.
+    pub fn count(&self) -> usize {
+        self.prior.len()
+    }
+
+    /// The faults of one.
+    pub fn cause(&self, place: usize) -> Cause {
+        self.model.faults(place).collect()
+    }
+
+    /// Place of a cause that shows at all, in whatever order its faults are named.
+    pub fn find(&self, faults: &[Fault]) -> Option<usize> {
+        let same = |c: &usize| {
+            let own = self.model.faults(*c);
+            own.clone().count() == faults.len() && own.clone().all(|f| faults.contains(&f))
+        };
+        (0..self.count()).find(|c| self.prior[*c] > 0.0 && same(c))
+    }
+
+    /// What readings say.
+    pub fn belief(&self, known: &Values) -> Belief {
+        let evidence = Evidence::new(known, &[None; ITEMS], self.model.tuning.floor);
+        Belief(posterior(&self.model, &evidence, &self.prior).causes)
+    }
+
+    /// The test that promises most a minute after these readings, among those that are safe then.
+    pub fn next(&self, known: &Values, offer: &Offer) -> Option<NextTest> {
+        let danger = safety::demand(known).0;
+        let mut left = offer.clone();
+        left.retain(|t| danger.allows(t));
+        let evidence = Evidence::new(known, &[None; ITEMS], self.model.tuning.floor);
+        let p = posterior(&self.model, &evidence, &self.prior);
+        let ranked = next::rank(&self.model, &self.groups, known, &evidence, &p, &left);
+        ranked.into_iter().next()
+    }
+
+    /// The true values of the rig with these faults.
+    ///
+    /// # Errors
+    /// What stopped the run.
+    pub fn truth(&self, faults: &[(Fault, f64)]) -> Result<Values, String> {
+        let (nothing, base) = (Unknowns([0.0; UNKNOWNS]), &self.library.base);
+        sample_visit(base, faults, &nothing, World::MET, &mut Random::new(0, 0))
+            .map_err(|e| e.to_string())
+    }
+
+    /// The way to its end: until nothing that is safe is left to be done.
+    pub fn walk(&self, offer: &Offer, truth: &Values, way: Way) -> Gone {
+        let (mut beliefs, mut known) = (Vec::new(), [None; ITEMS]);
+        let mut look = |stand: &Stand<'_>| {
+            beliefs.push(Belief(stand.posterior.causes.clone()));
+            known = *stand.known;
+            Some(self.groups.clone())
+        };
+        let walked = walk(&self.model, &self.prior, offer, truth, way, &mut look);
+        Gone {
+            tests: walked
+                .tests
+                .iter()
+                .map(|t| (*t, offer.minutes(*t)))
+                .collect(),
+            beliefs,
+            known,
+        }
+    }
+
+    /// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn if the
+    /// rest still makes sure.
+    pub fn shortest(&self, offer: &Offer, truth: &Values, right: &[usize]) -> Path {
+        let walked = self.walk(offer, truth, Way::Best).until_sure(right);
+        let held = |tests: &[Test]| self.belief(&read_by(offer, tests, truth)).in_any(right);
+        let mut kept: Vec<Test> = walked.steps.iter().map(|s| s.0).collect();
+        let mut costly = kept.clone();
+        costly.sort_by(|a, b| offer.minutes(*b).total_cmp(&offer.minutes(*a)));
+        for test in costly {
+            let without: Vec<Test> = kept.iter().copied().filter(|t| *t != test).collect();
+            if !without.is_empty() && held(&without) >= SURE {
+                kept = without;
+            }
+        }
+        Path {
+            steps: (1..=kept.len())
+                .map(|n| (kept[n - 1], held(&kept[..n])))
+                .collect(),
+            minutes: kept.iter().map(|t| offer.minutes(*t)).sum(),
+            solved: walked.solved,
+        }
+    }
+
+    /// What an item shows with a cause, from mild to bad.
+    pub fn shows(&self, cause: usize, id: Id) -> Vec<f64> {
+        let of = self.model.kernels.iter().filter(|k| k.cause == cause);
+        let mut all: Vec<_> = of.collect();
+        all.sort_by(|a, b| a.severity.total_cmp(&b.severity));
+        let value = |k: usize| {
+            let (kernel, i) = (all[k], id.index());
+            if i < NUMBERS {
+                ALL[i].shown(ALL[i].unscaled(kernel.centre[i]))
+            } else {
+                f64::from(kernel.words[i - NUMBERS])
+            }
+        };
+        let last = all.len().saturating_sub(1);
+        let some = (0..all.len().min(TOLD)).map(|k| k * last / (TOLD - 1).min(last.max(1)));
+        some.map(value).collect()
+    }
+}

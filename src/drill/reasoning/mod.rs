@@ -1,0 +1,5 @@
+//! What a drill is judged by: what every cause would show on its rig ([`causes`]), and what follows of it for a drill
+//! ([`assess`]). Library, likelihood and walk are those of diagnosis, with a drill's allowances.
+
+pub mod assess;
+pub mod causes;

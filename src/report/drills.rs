@@ -1,0 +1,58 @@
+//! Drills in words, in either system of units: what was told, what was unsafe.
+
+use super::visit::low;
+use crate::drill::attempt::safety::Unsafe;
+use crate::rig::Rig;
+use crate::units::System;
+
+/// What was done and why it is unsafe.
+pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
+    let name = |i: &usize| {
+        let found = rig.appliances.get(*i);
+        found.map_or("an appliance", |a| a.name.as_str())
+    };
+    match u {
+        Unsafe::OpenedFast => {
+            "A container valve is opened slowly: fast, the excess-flow valve trips and the regulator takes the blow"
+                .to_owned()
+        }
+        Unsafe::FlushedBesideFlame(i) => {
+            format!("Gas was let out of the test tap while {} burned", name(i))
+        }
+        Unsafe::ScrewWithoutGauge => {
+            "The screw was turned without a reading of the outlet: it is set by a gauge, never by the flame".to_owned()
+        }
+        Unsafe::SetOverTheLimit(pa) => format!(
+            "The screw brought the outlet to {}; never above {} into a vehicle's piping",
+            low(*pa, system),
+            limit(system)
+        ),
+        Unsafe::OpenedUnderPressure => {
+            "A hose or a regulator was taken off with the container valve open".to_owned()
+        }
+        Unsafe::OpenedBesideFlame(i) => format!("A gas line was opened while {} burned", name(i)),
+        Unsafe::LitWhereGasHadGathered => {
+            "A burner stood open without a flame, and something was lit: air first".to_owned()
+        }
+        Unsafe::LitWhileGasEscaped => {
+            "Escaping gas had been found and was still escaping when a burner was lit".to_owned()
+        }
+        Unsafe::GasAtUnlitBurner => {
+            "Gas flows out of a burner that does not burn: it gathers until something lights it".to_owned()
+        }
+        Unsafe::LeftLeaking => "Gas escapes, and the rig was left in use".to_owned(),
+        Unsafe::LeftOverTheLimit(pa) => format!(
+            "The outlet stands at {}, and the rig was left in use; never above {}",
+            low(*pa, system),
+            limit(system)
+        ),
+        Unsafe::LeftWithTheFault => {
+            "What is wrong is still in the rig: shut the container and leave it to a qualified technician".to_owned()
+        }
+        Unsafe::Forbidden(because) => because.clone(),
+    }
+}
+
+fn limit(system: System) -> String {
+    low(crate::service::LIMITS.lock_up_caution.high, system)
+}

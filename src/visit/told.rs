@@ -1,0 +1,175 @@
+//! What an act gave, as a log keeps it: the reply without record and verdict, so that who reads it judges.
+
+use super::act::Reply;
+use super::deeds::{Deed, Effect};
+use super::item::Id;
+use super::report::{Figure, Measure};
+use super::sight::Burner;
+use super::test::Test;
+use super::tool::{Bag, Tool};
+use crate::service::{Bubbles, FrostSeen, Joint, Place, Shown, Sound, TestPoint};
+use serde::{Deserialize, Serialize};
+
+/// What an act gave.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Told {
+    /// Nothing to be told.
+    Nothing,
+    /// The numbers of a test.
+    Test {
+        /// Which.
+        test: Test,
+        /// What was read.
+        figures: Vec<Figure>,
+        /// Appliances that would not burn.
+        unlit: Vec<usize>,
+        /// Whether the pressure had not come to rest.
+        still_moving: bool,
+        /// Whether the test says nothing of what it is made for.
+        spoiled: bool,
+    },
+    /// What came of a deed.
+    Deed(Deed, Effect),
+    /// The burners as they look.
+    Burners(Vec<Burner>),
+    /// A gauge.
+    Gauge {
+        /// Where.
+        point: TestPoint,
+        /// Name of the gauge.
+        gauge: String,
+        /// Whether it is one for the low side.
+        low: bool,
+        /// What it shows, SI.
+        shown: Shown,
+        /// Between what it moved while it was watched \[Pa\].
+        between: Option<[f64; 2]>,
+    },
+    /// A thermometer \[K\].
+    Warmth(Place, f64),
+    /// Leak fluid.
+    Fluid(Joint, Bubbles),
+    /// What eyes see.
+    Sight {
+        /// Burners.
+        burners: Vec<Burner>,
+        /// Frost.
+        frost: FrostSeen,
+        /// Look of the second vent, a place in [`super::item::VENT_LOOKS`].
+        vent: usize,
+        /// Red of the changeover's indicator, 0 to 1, where there is one.
+        indicator_red: Option<f64>,
+    },
+    /// What ears hear.
+    Heard(Sound),
+    /// Time since the rig came to the bench \[s\].
+    Passed(f64),
+}
+
+impl Told {
+    /// Of a reply.
+    pub fn of(reply: &Reply) -> Self {
+        match reply {
+            Reply::Test(r) => Self::Test {
+                test: r.test,
+                figures: r.figures.clone(),
+                unlit: r.unlit.clone(),
+                still_moving: r.still_moving,
+                spoiled: r.spoiled,
+            },
+            Reply::Done(done) => Self::Deed(done.deed, done.effect),
+            Reply::Burners(all) => Self::Burners(all.clone()),
+            Reply::Gauge {
+                point,
+                gauge,
+                low,
+                shown,
+                between,
+            } => Self::Gauge {
+                point: *point,
+                gauge: gauge.clone(),
+                low: *low,
+                shown: *shown,
+                between: *between,
+            },
+            Reply::Warmth { place, kelvin } => Self::Warmth(*place, *kelvin),
+            Reply::Fluid { joint, bubbles } => Self::Fluid(*joint, *bubbles),
+            Reply::Sight {
+                burners,
+                frost,
+                vent,
+                indicator_red,
+            } => Self::Sight {
+                burners: burners.clone(),
+                frost: *frost,
+                vent: *vent,
+                indicator_red: *indicator_red,
+            },
+            Reply::Heard(sound) => Self::Heard(*sound),
+            Reply::Passed(s) => Self::Passed(*s),
+        }
+    }
+
+    /// Without what was read on a gauge that is not at hand.
+    #[must_use]
+    pub fn with(mut self, bag: &Bag) -> Self {
+        match &mut self {
+            Self::Test { figures, .. } => figures.retain(|f| bag.has(f.measure.tool())),
+            Self::Deed(_, effect @ Effect::Moved(_)) if !bag.has(Tool::Manometer) => {
+                *effect = Effect::Done;
+            }
+            _ => {}
+        }
+        self
+    }
+
+    /// The caution that belongs to the act.
+    pub fn caution(&self) -> &'static str {
+        match self {
+            Self::Test { test, .. } => test.caution(),
+            Self::Deed(deed, _) => deed.caution(),
+            Self::Fluid(..) => "A leak is sought with leak fluid, never with a flame",
+            _ => "",
+        }
+    }
+
+    /// Whether gas was seen or heard to escape.
+    pub fn gas_escapes(&self) -> bool {
+        match self {
+            Self::Test { figures, .. } => figures.iter().any(|f| match f.measure {
+                Measure::Read(item) => item.tells_gas(f.value),
+                _ => false,
+            }),
+            Self::Fluid(_, bubbles) => *bubbles >= Bubbles::Steady,
+            Self::Heard(sound) => matches!(sound, Sound::Hiss | Sound::Roar),
+            _ => false,
+        }
+    }
+}
+
+impl Measure {
+    /// The tool that it is read with.
+    pub fn tool(self) -> Tool {
+        match self {
+            Self::Read(item) => item.item().tool,
+            Self::FirstPeak | Self::FirstClimb | Self::FirstAtRest | Self::FirstFlowing => {
+                Tool::InterstageGauge
+            }
+            Self::InletAtRest | Self::InletFlowing => Tool::ContainerGauge,
+            Self::Load => Tool::Eyes,
+            Self::Warmed => Tool::Thermometer,
+            _ => Tool::Manometer,
+        }
+    }
+}
+
+impl Id {
+    /// Whether a word means that gas comes out steadily.
+    fn tells_gas(self, word: f64) -> bool {
+        match self {
+            Self::SoundFlowing | Self::SoundRest => word == 1.0 || word == 2.0,
+            _ => self.item().choices() == Some(super::item::BUBBLES) && word >= 2.0,
+        }
+    }
+}
