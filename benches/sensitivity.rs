@@ -21,8 +21,7 @@ use twostage::report::visit::value;
 use twostage::rig::{Ramp, Rig, Stage};
 use twostage::scenario::{Action, Event, Scenario};
 use twostage::units::System;
-use twostage::units::{pa_to_inwc, pa_to_psi};
-use twostage::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
+use twostage::visit::{ALL, ITEMS, Item, NUMBERS, Values};
 use twostage::visit::{LeakCheck, VisitError, quickened, visit};
 
 /// Severity of the signatures.
