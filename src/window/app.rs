@@ -10,6 +10,7 @@ use super::causes::{CausesPage, Wanted};
 use super::charts::{Asked, Charts};
 use super::curves::CurvesPage;
 use super::cutaway::{Cutaway, Scene};
+use super::cycle::{self, Cycle};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
 use super::files::{Decision, Files};
@@ -111,6 +112,7 @@ pub struct App {
     pub look: Look,
     pub(super) cutaway: Cutaway,
     pub(super) charts: Charts,
+    pub(super) cycle: Option<Cycle>,
     faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
@@ -142,6 +144,7 @@ impl App {
             look: Look::default(),
             cutaway: Cutaway::default(),
             charts: Charts::default(),
+            cycle: None,
             faults: FaultsPage::default(),
             bench,
             causes: CausesPage::default(),
@@ -222,6 +225,7 @@ impl App {
         if snap.generation != self.generation {
             self.generation = snap.generation;
             self.charts = Charts::default();
+            self.cycle = None;
             if let Some(span_s) = self.lessons.span_s() {
                 self.charts.fix_span(span_s);
             }
@@ -249,6 +253,10 @@ impl App {
             };
             for wish in keys::wishes(&ctx) {
                 self.obey(wish, &ctx, &mut desk);
+            }
+            if let Some(cycle) = &mut self.cycle {
+                cycle.follow(&mut desk);
+                self.cutaway.kept = Some(cycle.part());
             }
             self.panels(ui, &mut desk);
             if self.bench.asks_for_causes() {
@@ -331,7 +339,7 @@ impl App {
                 match drills {
                     Some(drills) => drills.left_ui(ui, desk),
                     None => {
-                        supply::show(ui, desk);
+                        supply::show(ui, desk, &mut self.cutaway.kept);
                         ui.add_space(8.0);
                         burners::show(ui, desk);
                         ui.add_space(8.0);
@@ -377,12 +385,17 @@ impl App {
                 0.0
             };
             let rig = &desk.snap.rig;
-            let words = headline::headline(
-                desk.affairs,
-                rig,
-                desk.units,
-                desk.snap.readings.time_s,
-                desk.snap.marks.last(),
+            let words = self.cycle.as_ref().map_or_else(
+                || {
+                    headline::headline(
+                        desk.affairs,
+                        rig,
+                        desk.units,
+                        desk.snap.readings.time_s,
+                        desk.snap.marks.last(),
+                    )
+                },
+                Cycle::words,
             );
             let scene = Scene {
                 rig,
@@ -400,7 +413,10 @@ impl App {
             self.cutaway.show(ui, &scene);
         });
         ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
-            time_bar::show(ui, desk, &mut self.charts);
+            let asked = time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref());
+            if asked {
+                self.go_through_cycle(desk);
+            }
         });
         let rest = (ui.available_height()).max(40.0);
         card_of_height(ui, t, rest, |ui| {
@@ -420,6 +436,33 @@ impl App {
                 desk.send.push(Command::RewindTo(time_s));
             }
         });
+    }
+
+    /// Begins the cycle, goes on with it, or ends it after its last step.
+    pub(super) fn go_through_cycle(&mut self, desk: &mut Desk<'_>) {
+        match &mut self.cycle {
+            None => {
+                self.cycle = Cycle::begin(desk);
+                self.charts.follow_live();
+                self.charts.fix_span(cycle::SPAN_S);
+            }
+            Some(cycle) => {
+                if !cycle.next(desk) {
+                    self.leave_cycle(desk);
+                }
+            }
+        }
+    }
+
+    /// Leaves the cycle, if one is shown.
+    pub(super) fn leave_cycle(&mut self, desk: &mut Desk<'_>) -> bool {
+        let Some(cycle) = self.cycle.take() else {
+            return false;
+        };
+        cycle.end(desk);
+        self.charts.follow_live();
+        self.cutaway.kept = None;
+        true
     }
 
     /// The sheet of a page that takes the middle.

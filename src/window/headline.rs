@@ -155,7 +155,7 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             100.0 * fill
         ),
         Trouble::Tripped { container } => format!(
-            "the excess-flow valve of container {} has closed after a rush of gas; only its bleed passes",
+            "the excess-flow valve of container {} has closed; only its bleed passes",
             container + 1
         ),
         Trouble::Ice { stage: s, share } => format!(

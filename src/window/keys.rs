@@ -31,6 +31,8 @@ pub enum Wish {
     ZoomOut,
     /// Next force balance.
     Forces,
+    /// One cycle of a burner, step by step.
+    Cycle,
     /// Motion drawn larger.
     MotionMore,
     /// Motion drawn smaller.
@@ -61,7 +63,7 @@ impl Wish {
 }
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
-pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 22] = [
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
     (
         Key::Space,
         Modifiers::NONE,
@@ -152,6 +154,13 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 22] = [
         Wish::Forces,
         "F",
         "forces on a diaphragm",
+    ),
+    (
+        Key::C,
+        Modifiers::NONE,
+        Wish::Cycle,
+        "C",
+        "one cycle, step by step",
     ),
     (
         Key::M,

@@ -9,6 +9,7 @@ mod causes;
 mod charts;
 mod curves;
 mod cutaway;
+mod cycle;
 pub mod drills;
 mod faults;
 mod files;

@@ -110,12 +110,14 @@ impl App {
             Wish::Open => self.files.ask(Way::Open),
             Wish::Save => self.files.ask(Way::Save),
             Wish::Help => self.look.help = !self.look.help,
-            Wish::Close => self.close_topmost(),
+            Wish::Cycle => self.go_through_cycle(desk),
+            Wish::Close => self.close_topmost(desk),
         }
     }
 
-    fn close_topmost(&mut self) {
-        if self.files.notice.take().is_none() && self.files.asking.take().is_none() {
+    fn close_topmost(&mut self, desk: &mut Desk<'_>) {
+        let files = self.files.notice.take().is_some() || self.files.asking.take().is_some();
+        if !files && !self.leave_cycle(desk) {
             if self.look.help {
                 self.look.help = false;
             } else {

@@ -5,7 +5,8 @@ use egui::{
 };
 
 use super::app::Desk;
-use super::theme::{plain, strong, title};
+use super::part::Part;
+use super::theme::{CORNER, plain, strong, title};
 use crate::physics::heat::{Shape as Shape3, frost_depth_k};
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
@@ -21,19 +22,26 @@ const FILL_LIMIT: f64 = 0.80;
 const HEIGHT: f32 = 128.0;
 
 /// Draws the panel.
-pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
+pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, kept: &mut Option<Part>) {
     ui.label(title("Supply", 14.0));
     let count = desk.snap.readings.container_count.clamp(1, 2);
     for i in 0..count {
         let now = desk.snap.readings.containers[i];
-        ui.push_id(i, |ui| container_ui(ui, desk, i, count, &now));
+        ui.push_id(i, |ui| container_ui(ui, desk, i, count, &now, kept));
     }
     if count == 2 {
         knob_ui(ui, desk);
     }
 }
 
-fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &ContainerReadings) {
+fn container_ui(
+    ui: &mut Ui,
+    desk: &mut Desk<'_>,
+    i: usize,
+    count: usize,
+    now: &ContainerReadings,
+    kept: &mut Option<Part>,
+) {
     let height = if count == 2 { HEIGHT * 0.72 } else { HEIGHT };
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
@@ -59,6 +67,15 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
         )
     };
     draw_container(&painter, shell, desk, i, now);
+    if desk.snap.readings.service_side == i {
+        let neck = Rect::from_min_max(
+            pos2(shell.center().x - 14.0, shell.top() - 20.0),
+            pos2(shell.center().x + 22.0, shell.top()),
+        );
+        for (part, place) in [(Part::Container, shell), (Part::Valve, neck)] {
+            part_ui(ui, desk, part, place, kept);
+        }
+    }
     let x = shell.right() + 24.0;
     let t = desk.theme;
     let mut y = rect.top() + if count == 2 { 4.0 } else { 14.0 };
@@ -102,6 +119,25 @@ fn container_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, count: usize, now: &
         );
     }
     valve_ui(ui, desk, i, now);
+}
+
+/// A part of the supply that answers as those of the cutaway do.
+fn part_ui(ui: &Ui, desk: &Desk<'_>, part: Part, place: Rect, kept: &mut Option<Part>) {
+    let (t, n) = (desk.theme, &desk.snap.readings);
+    let id = ui.scope_id().with(("part", part));
+    let response = ui.interact(place, id, Sense::click());
+    let on = *kept == Some(part);
+    let words = part.words(&desk.snap.rig, n, desk.units);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, &words));
+    if response.clicked() {
+        *kept = if on { None } else { Some(part) };
+    }
+    if on || response.hovered() || response.has_focus() {
+        let stroke = Stroke::new(2.0, t.accent);
+        ui.painter()
+            .rect_stroke(place.expand(2.0), CORNER, stroke, StrokeKind::Outside);
+    }
+    response.on_hover_text(words);
 }
 
 fn valve_words(now: &ContainerReadings) -> &'static str {

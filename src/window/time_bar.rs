@@ -4,6 +4,7 @@ use egui::{Ui, vec2};
 
 use super::app::Desk;
 use super::charts::Charts;
+use super::cycle::Cycle;
 use super::show::{clock, pace};
 use super::theme::{main_button, plain, strong};
 use crate::sim::Command;
@@ -19,10 +20,11 @@ const BACK_VIEWED_S: f64 = 5.0;
 /// Seconds of viewing that one step shows.
 const STEP_VIEWED_S: f64 = 0.02;
 
-/// Draws the bar.
-pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
+/// Draws the bar; whether the cycle is to begin or go on.
+pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option<&Cycle>) -> bool {
     let snap = desk.snap;
     let t = desk.theme.clone();
+    let mut asked = false;
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let play = if snap.playing { "Pause" } else { "Play" };
@@ -53,6 +55,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
         {
             desk.send.push(Command::RewindTo(0.0));
         }
+        asked = cycle_ui(ui, desk, cycle, narrow);
         ui.add_space(8.0);
         ui.label(
             egui::RichText::new(clock(snap.readings.time_s, clock_decimals(snap.rate)))
@@ -78,6 +81,19 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts) {
             pace_ui(ui, desk, roomy);
         });
     });
+    asked
+}
+
+/// The button of the cycle: begins it, or goes on with the step that is told.
+fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>, narrow: bool) -> bool {
+    let why = "A burner comes on in slow motion, step by step (key C; Esc leaves)";
+    match cycle {
+        None if narrow => false,
+        None => ui.button("One cycle").on_hover_text(why).clicked(),
+        Some(cycle) => cycle
+            .on_word()
+            .is_some_and(|word| ui.add(main_button(desk.theme, word)).clicked()),
+    }
 }
 
 /// The slider over the stops.

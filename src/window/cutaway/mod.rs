@@ -12,6 +12,7 @@ mod scale;
 mod stage;
 #[cfg(test)]
 mod tests;
+mod vent;
 mod weather;
 mod words;
 

@@ -1,6 +1,8 @@
 //! That no reading and no size breaks the picture.
 
 use super::*;
+use crate::fault::Fault;
+use crate::rig::presets;
 use crate::rig::readings::DiaphragmForces;
 
 fn shapes() -> [StageShape; 2] {
@@ -121,5 +123,131 @@ fn no_reading_and_no_size_breaks_the_picture() {
         let shapes = std::mem::take(&mut output.shapes);
         ctx.tessellate(shapes, output.pixels_per_point);
         output.textures_delta.clear();
+    }
+}
+
+/// Where every vertex of a picture lies and what colour it has, in one number.
+fn print_of(rig: &Rig, now: &Readings) -> u64 {
+    use std::hash::{DefaultHasher, Hash, Hasher};
+    let ctx = egui::Context::default();
+    crate::window::theme::install(&ctx);
+    let mut cutaway = Cutaway::default();
+    let affairs = crate::service::state_of_affairs(rig, now);
+    let nominal = [presets::first_stage(), presets::second_stage()];
+    let mut hasher = DefaultHasher::new();
+    // Fonts are there from the second frame on.
+    for frame in 0..2 {
+        let input = egui::RawInput {
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(860.0, 440.0))),
+            ..Default::default()
+        };
+        let mut output = ctx.run_ui(input, |ui| {
+            let scene = Scene {
+                rig,
+                now,
+                twin: None,
+                shapes: [
+                    crate::window::pieces::shape_of(&rig.first, &nominal[0]),
+                    crate::window::pieces::shape_of(&rig.second, &nominal[1]),
+                ],
+                units: Units::Us,
+                affairs: &affairs,
+                words: "",
+                dt_s: 0.0,
+            };
+            cutaway.show(ui, &scene);
+        });
+        let shapes = std::mem::take(&mut output.shapes);
+        let meshes = ctx.tessellate(shapes, output.pixels_per_point);
+        output.textures_delta.clear();
+        if frame == 0 {
+            continue;
+        }
+        for mesh in meshes {
+            if let egui::epaint::Primitive::Mesh(mesh) = mesh.primitive {
+                for v in mesh.vertices {
+                    (v.pos.x.to_bits(), v.pos.y.to_bits(), v.color).hash(&mut hasher);
+                }
+            }
+        }
+    }
+    hasher.finish()
+}
+
+/// A rig at work that has just been given a fault, before anything has come of it: what is wrong with a part is seen at
+/// every severity, and twice the severity is another picture.
+#[test]
+fn what_is_wrong_with_a_part_is_seen_at_every_severity() {
+    let container = presets::container("30 lb cylinder").expect("a preset");
+    let rig = Rig::standard(vec![container], vec![]);
+    let now = {
+        let stage = StageReadings {
+            inlet_pa: 6e5,
+            chamber_pa: 7e4,
+            rise_m: 0.5e-3,
+            touch_rise_m: 0.55e-3,
+            lift_m: 30e-6,
+            flow_kg_per_s: 3e-4,
+            vent_open: 1.0,
+            ..StageReadings::default()
+        };
+        Readings {
+            first: stage,
+            second: StageReadings {
+                inlet_pa: 7e4,
+                chamber_pa: 2_700.0,
+                rise_m: 3.7e-3,
+                touch_rise_m: 4e-3,
+                lift_m: 75e-6,
+                ..stage
+            },
+            outlet_pa: 2_700.0,
+            burner_flow_kg_per_s: 3e-4,
+            body_k: 285.0,
+            air_k: 285.0,
+            ..Readings::default()
+        }
+    };
+    let healthy = print_of(&rig, &now);
+    assert_eq!(
+        healthy,
+        print_of(&rig, &now),
+        "the same rig is the same picture"
+    );
+    for id in [
+        "diaphragm_pinhole",
+        "diaphragm_torn",
+        "first_diaphragm_torn",
+        "second_seat_grit",
+        "second_seat_nick",
+        "second_seat_set",
+        "second_seat_disc_lost",
+        "first_seat_grit",
+        "first_seat_nick",
+        "first_seat_disc_lost",
+        "second_vent_blocked",
+        "first_vent_blocked",
+        "vent_screen_painted",
+        "lever_off",
+        "second_screw_high",
+        "first_screw_low",
+    ] {
+        let fault = Fault::named(id).expect("in the catalogue");
+        let mut last = healthy;
+        for severity in [0.1, 0.3, 0.6, 1.0] {
+            let mut wrong = rig.clone();
+            (fault.entry().apply)(&mut wrong, severity);
+            let mut seen = now;
+            seen.first.vent_open = wrong.first.vent.open;
+            seen.second.vent_open = wrong.second.vent.open;
+            let print = print_of(&wrong, &seen);
+            assert_ne!(print, healthy, "{id} at {severity} is not seen");
+            let steps = !matches!(id, "lever_off");
+            assert!(
+                !steps || print != last,
+                "{id} at {severity} looks as before"
+            );
+            last = print;
+        }
     }
 }
