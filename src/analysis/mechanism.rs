@@ -56,9 +56,9 @@ impl Mechanism {
         match self {
             Self::FirstBreather => "1st hole",
             Self::SecondBreather => "2nd hole",
-            Self::DiaphragmRubber => "diaphragm",
+            Self::DiaphragmRubber => "rubber",
             Self::SeatRubber => "seat",
-            Self::BonnetAir => "bonnet air",
+            Self::BonnetAir => "bonnet",
             Self::MainLine => "line",
             Self::Viscous => "damping",
         }

@@ -253,12 +253,13 @@ pub(super) fn map(title: &str, x: &str, y: &str, cells: &[(f64, f64, f64, String
                 out,
                 "<rect x=\"{left:.1}\" y=\"{top:.1}\" width=\"{cell:.1}\" height=\"{tall:.1}\" fill=\"{fill}\" stroke=\"#fbfaf6\"/>"
             );
+            let count = words.lines().count() as f64;
             for (n, line) in words.lines().enumerate() {
                 let _ = writeln!(
                     out,
                     "<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"10\" text-anchor=\"middle\" fill=\"#1b2a33\">{}</text>",
                     left + 0.5 * cell,
-                    top + 0.5 * tall - 2.0 + 12.0 * n as f64,
+                    top + 0.5 * tall + 10.0 - 6.0 * count + 12.0 * n as f64,
                     escaped(line)
                 );
             }

@@ -160,6 +160,7 @@ fn the_healthy_rig_is_damped_everywhere() {
             assert_eq!(carrier, Mechanism::FirstBreather, "{p:?}");
         }
     }
+    assert!(map.svg().contains(Mechanism::FirstBreather.label()));
 }
 
 /// A rig that hunts does so in time at the frequency of its eigenvalue, within 2 %.
