@@ -11,7 +11,8 @@ use std::time::Instant;
 
 use twostage::diagnosis::file::Readings;
 use twostage::diagnosis::library::Library;
-use twostage::diagnosis::store::{Prepared, built_in, refine, standard_rig};
+use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::store::{Prepared, built_in, refine};
 use twostage::scenario::Scenario;
 
 /// A complaint with few readings, and a whole visit.

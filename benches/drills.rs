@@ -9,9 +9,10 @@ mod solve;
 
 use solve::{agrees, make_and_solve, tell};
 use twostage::diagnosis::cases;
-use twostage::diagnosis::library::{draw_unknowns, sample_visit};
+use twostage::diagnosis::library::draw_unknowns;
 use twostage::diagnosis::next::Offer;
 use twostage::diagnosis::random::Random;
+use twostage::diagnosis::sample::sample_visit;
 use twostage::diagnosis::unknowns::World;
 use twostage::drill::Drill;
 use twostage::drill::making::make::{RIGS, Shelf};

@@ -15,7 +15,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use twostage::diagnosis::library::fits;
-use twostage::diagnosis::store::standard_rig;
+use twostage::diagnosis::standard::standard_rig;
 use twostage::fault::{Fault, Onset};
 use twostage::report::visit::value;
 use twostage::rig::{Ramp, Rig, Stage};

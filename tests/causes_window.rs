@@ -10,7 +10,7 @@ use egui::{Key, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::store::standard_rig;
+use twostage::diagnosis::standard::standard_rig;
 use twostage::fault::Fault;
 use twostage::scenario::Action;
 use twostage::sim::Command;

@@ -6,12 +6,15 @@
 use std::sync::atomic::AtomicBool;
 use twostage::diagnosis::answer::Answer;
 use twostage::diagnosis::cases::read;
-use twostage::diagnosis::file::{Readings, rig_of};
+use twostage::diagnosis::file::Readings;
 use twostage::diagnosis::fingerprint::differing;
-use twostage::diagnosis::library::{Library, draw_unknowns, sample_visit};
+use twostage::diagnosis::library::{Library, draw_unknowns};
 use twostage::diagnosis::random::Random;
 use twostage::diagnosis::safety::{Danger, Reason};
-use twostage::diagnosis::store::{Diagnosis, Prepared, built_in, standard_rig};
+use twostage::diagnosis::sample::sample_visit;
+use twostage::diagnosis::standard::rig_of;
+use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::store::{Diagnosis, Prepared, built_in};
 use twostage::diagnosis::unknowns::World;
 use twostage::fault::Fault;
 use twostage::scenario::{SHIPPED, Scenario};

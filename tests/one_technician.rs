@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::store::standard_rig;
+use twostage::diagnosis::standard::standard_rig;
 use twostage::fault::Fault;
 use twostage::scenario::{Action, Event, Scenario};
 use twostage::service::TOLERANCE;

@@ -318,3 +318,227 @@ fn nothing_names_a_path_of_someones_machine() {
         );
     }
 }
+
+/// Files that still use each other, within a room. Each pair is one thing in two files; the list may only get shorter.
+const ROUND: [&[&str]; 7] = [
+    &["cli/inject", "cli/run"],
+    &["form/field", "form/reader"],
+    &["physics/fuel/flash", "physics/fuel/heat"],
+    &["scenario/happen", "scenario/read"],
+    &["sim/faults", "sim/script", "sim/simulation"],
+    &["units/dimension", "units/table"],
+    // The desk that every page is handed stands in the application that hands it on.
+    &["window"],
+];
+
+/// A module's path from its file: `visit/item`, `visit` for `visit/mod.rs`.
+fn module_of(name: &str) -> String {
+    let inside = name.strip_prefix("src/").unwrap_or(name);
+    let plain = inside.strip_suffix(".rs").unwrap_or(inside);
+    plain.strip_suffix("/mod").unwrap_or(plain).to_owned()
+}
+
+/// The paths that a `use` line names, groups in braces spread out.
+fn spread(path: &str) -> Vec<String> {
+    let Some(open) = path.find('{') else {
+        let plain = path.split(" as ").next().unwrap_or(path);
+        return vec![plain.trim().to_owned()];
+    };
+    let (mut depth, mut close) = (0, path.len());
+    for (at, c) in path.char_indices().skip(open) {
+        depth += i32::from(c == '{') - i32::from(c == '}');
+        if depth == 0 {
+            close = at;
+            break;
+        }
+    }
+    let (mut parts, mut part) = (Vec::new(), String::new());
+    for c in path[open + 1..close].chars() {
+        depth += i32::from(c == '{') - i32::from(c == '}');
+        if c == ',' && depth == 0 {
+            parts.push(std::mem::take(&mut part));
+        } else {
+            part.push(c);
+        }
+    }
+    parts.push(part);
+    let parts = parts.iter().map(|p| p.trim()).filter(|p| !p.is_empty());
+    parts
+        .flat_map(|p| spread(&format!("{}{p}", &path[..open])))
+        .collect()
+}
+
+/// What a file uses: module, name in it, and whether it is handed on.
+fn uses(
+    module: &str,
+    text: &str,
+    modules: &std::collections::BTreeSet<String>,
+) -> Vec<(String, String, bool)> {
+    let code = code_of(
+        text.split("#[cfg(test)]\nmod tests {")
+            .next()
+            .unwrap_or(text),
+    );
+    let mut out = Vec::new();
+    for statement in code.split(';') {
+        let Some(at) = statement.rfind("use ").filter(|at| {
+            let before = statement[..*at].rsplit('\n').next().unwrap_or("");
+            before.trim().is_empty() || before.trim().starts_with("pub")
+        }) else {
+            continue;
+        };
+        let is_public = statement[..at].trim_end().ends_with("pub");
+        for path in spread(&statement[at + 4..].replace('\n', " ")) {
+            let mut parts: Vec<&str> = path.split("::").map(str::trim).collect();
+            let mut place: Vec<&str> = match parts[0] {
+                "crate" => Vec::new(),
+                "super" | "self" => module.split('/').collect(),
+                _ => continue,
+            };
+            while parts.first() == Some(&"super") {
+                place.pop();
+                parts.remove(0);
+            }
+            if matches!(parts.first(), Some(&"crate" | &"self")) {
+                parts.remove(0);
+            }
+            while let Some(next) = parts.first() {
+                let deeper = [&place[..], &[*next]].concat().join("/");
+                if !modules.contains(&deeper) {
+                    break;
+                }
+                place.push(parts.remove(0));
+            }
+            let name = parts.first().map_or("", |n| *n).to_owned();
+            out.push((place.join("/"), name, is_public));
+        }
+    }
+    out
+}
+
+/// Files of a room stand in an order as rooms do: none uses one that uses it.
+#[test]
+fn no_circle_of_files_inside_a_room() {
+    use std::collections::{BTreeMap, BTreeSet};
+    let names = files("src", &[".rs", "rs"]);
+    let modules: BTreeSet<String> = names.iter().map(|n| module_of(n)).collect();
+    let all: BTreeMap<String, Vec<(String, String, bool)>> = names
+        .iter()
+        .map(|n| {
+            let module = module_of(n);
+            let used = uses(&module, &read(n), &modules);
+            (module, used)
+        })
+        .collect();
+    // What a module hands on belongs to the file it comes from.
+    let source = |module: &str, name: &str| {
+        let mut at = module.to_owned();
+        for _ in 0..5 {
+            let handed = all.get(&at).into_iter().flatten();
+            match handed.clone().find(|(_, n, public)| *public && n == name) {
+                Some((from, ..)) if *from != at => at.clone_from(from),
+                _ => break,
+            }
+        }
+        at
+    };
+    let room = |m: &str| m.split('/').next().unwrap_or(m).to_owned();
+    let edges: BTreeMap<&String, BTreeSet<String>> = all
+        .iter()
+        .map(|(module, used)| {
+            let to = used.iter().filter_map(|(place, name, public)| {
+                let to = source(place, name);
+                let hands_on = *public && to.starts_with(module.as_str());
+                (to != *module && room(&to) == room(module) && !hands_on).then_some(to)
+            });
+            (module, to.collect())
+        })
+        .collect();
+    let reaches = |from: &String, to: &String| {
+        let (mut seen, mut open) = (BTreeSet::new(), vec![from.clone()]);
+        while let Some(at) = open.pop() {
+            for next in edges.get(&at).into_iter().flatten() {
+                if next == to {
+                    return true;
+                }
+                if seen.insert(next.clone()) {
+                    open.push(next.clone());
+                }
+            }
+        }
+        false
+    };
+    let known = |m: &String| {
+        ROUND.iter().any(|group| {
+            group
+                .iter()
+                .any(|g| m == g || (*g == "window" && room(m) == *g))
+        })
+    };
+    let round: Vec<&String> = all.keys().filter(|m| reaches(m, m)).collect();
+    assert!(
+        all.len() > 150 && edges.values().map(BTreeSet::len).sum::<usize>() > 300,
+        "the files were read"
+    );
+    let new: Vec<_> = round.iter().filter(|m| !known(m)).collect();
+    assert!(
+        new.is_empty(),
+        "files that use each other in a circle: {new:?}"
+    );
+    for group in &ROUND[..ROUND.len() - 1] {
+        for member in *group {
+            assert!(
+                round.iter().any(|m| m == member),
+                "{member} is out of its circle: take it off the list"
+            );
+        }
+    }
+}
+
+/// Rooms below the faces, where facts are values.
+const BELOW_THE_FACES: [&str; 9] = [
+    "physics",
+    "rig",
+    "fault",
+    "solver",
+    "sim",
+    "service",
+    "visit",
+    "analysis",
+    "diagnosis",
+];
+
+/// No logic looks into a sentence: below the faces nothing asks whether a text holds some words. What reads files
+/// (`form`, `scenario`, the drill's file) reads texts because that is what they are.
+#[test]
+fn no_logic_looks_into_a_sentence() {
+    let mut wrong = Vec::new();
+    for name in files("src", &["rs"]) {
+        let is_below = room_of(&name).is_some_and(|r| BELOW_THE_FACES.contains(&r));
+        let is_drill = name.starts_with("src/drill/") && !name.starts_with("src/drill/making/");
+        let is_test = name.ends_with("tests.rs") || name.contains("/tests/");
+        // The grammar of acts, and a reading's table of words.
+        let reads_texts = ["src/visit/act.rs"].contains(&name.as_str());
+        if is_test || reads_texts || !(is_below || is_drill) {
+            continue;
+        }
+        let text = read(&name);
+        let text = text
+            .split("#[cfg(test)]\nmod tests {")
+            .next()
+            .unwrap_or(&text);
+        for (n, line) in text.lines().enumerate() {
+            let code = line.split("//").next().unwrap_or("");
+            let asks = [
+                ".contains(\"",
+                ".starts_with(\"",
+                ".ends_with(\"",
+                ".split_once(\"",
+            ];
+            if asks.iter().any(|a| code.contains(a)) {
+                wrong.push(format!("{name}:{}: {}", n + 1, code.trim()));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}

@@ -2,11 +2,12 @@
 
 use super::{Failure, complain, say};
 use crate::diagnosis::answer::{Answer, Cause};
+use crate::diagnosis::cause;
 use crate::diagnosis::file::Readings;
-use crate::diagnosis::isolate;
 use crate::diagnosis::library::Growth;
 use crate::diagnosis::prior::Priors;
-use crate::diagnosis::store::{Prepared, refine, standard_rig, stored};
+use crate::diagnosis::standard::standard_rig;
+use crate::diagnosis::store::{Prepared, refine, stored};
 use crate::report::visit::value;
 use crate::units::System;
 use crate::visit::ALL;
@@ -68,7 +69,7 @@ fn priors() -> String {
             "{:>5.1} %{:>8}  {} ({})",
             100.0 * table.share(line.cause),
             line.weight,
-            isolate::cause_id(line.cause),
+            cause::cause_id(line.cause),
             line.grade.words()
         );
     }

@@ -2,11 +2,12 @@
 //! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
 
 use super::alike;
+use super::cause::{cause_id, cause_name};
 use super::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::evidence::Evidence;
 use super::file::Readings;
 use super::fit::usual_uncertainty;
-use super::isolate::{Groups, cause_id, cause_name};
+use super::isolate::Groups;
 use super::model::{HIDES, Model};
 use super::next::{self, NextTest, Offer};
 use super::posterior::{Posterior, posterior};

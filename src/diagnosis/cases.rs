@@ -6,8 +6,9 @@
 //! gives) and differs there from the same rig without the fault. What does not is no complaint:
 //! nobody calls a technician for it.
 
-use super::library::{draw_unknowns, sample_visit, severity_at};
+use super::library::{draw_unknowns, severity_at};
 use super::random::Random;
+use super::sample::sample_visit;
 use super::store::Prepared;
 use super::unknowns::{Unknowns, World};
 use super::words;

@@ -171,7 +171,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
         let has = |list: &[&str]| {
             prepared.groups.members[group]
                 .iter()
-                .any(|&c| list.contains(&super::isolate::cause_id(model.causes[c]).as_str()))
+                .any(|&c| list.contains(&super::cause::cause_id(model.causes[c]).as_str()))
         };
         if case.fault.is_none() {
             f.healthy += 1;
@@ -188,7 +188,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
             base_three += usize::from(has(&rules[..rules.len().min(3)]));
         }
         if !right {
-            let name = |c: usize| super::isolate::cause_id(model.causes[c]);
+            let name = |c: usize| super::cause::cause_id(model.causes[c]);
             let (a, b) = (name(truth), name(ranked_u[0]));
             match mistakes.iter_mut().find(|m| m.0 == a && m.1 == b) {
                 Some(m) => m.2 += 1,

@@ -2,8 +2,6 @@
 //! whatever was not measured left out. Reading it tells every mistake at once, impossible
 //! readings among them.
 
-use super::library::Library;
-use super::store::standard_rig;
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
@@ -249,7 +247,7 @@ impl Readings {
         if !self.priors.is_empty() {
             out += "\n[prior]\n";
             for (cause, weight) in &self.priors {
-                let id = super::isolate::cause_id(*cause);
+                let id = super::cause::cause_id(*cause);
                 // A dot within a bare key would begin a table.
                 let key = if id.contains('.') {
                     format!("{id:?}")
@@ -277,7 +275,7 @@ impl Readings {
 }
 
 /// A scenario without what its file makes happen, its faults among it.
-fn without_events(scenario: &Scenario) -> Scenario {
+pub(super) fn without_events(scenario: &Scenario) -> Scenario {
     let mut out = scenario.clone();
     out.events.clear();
     out
@@ -296,22 +294,6 @@ fn exact_in(rig: &Scenario, wanted: System) -> System {
         })
     };
     [wanted, other].into_iter().find(exact).unwrap_or(wanted)
-}
-
-/// What a rig is called in readings that were taken on it: a title may tell what is wrong.
-const RIG_TITLE: &str = "the rig of these readings";
-
-/// The rig of readings that were taken on a scenario's, as it was built: without faults, without
-/// words that may tell them. None where it is the standard one.
-pub fn rig_of(scenario: &Scenario) -> Option<Scenario> {
-    let same = Library::new(scenario).digest == Library::new(&standard_rig()).digest;
-    (!same).then(|| {
-        let mut out = without_events(scenario);
-        RIG_TITLE.clone_into(&mut out.title);
-        out.summary.clear();
-        // As it reads back from its file.
-        Scenario::parse("rig", &out.to_toml(System::Us)).unwrap_or(out)
-    })
 }
 
 /// Dimension of an uncertainty.

@@ -2,9 +2,9 @@
 //! unknowns and of the list of items; and a few visits that are made again before a stored library
 //! is trusted, because a digest does not see the physics.
 
-use super::library::sample_visit;
 use super::parallel::in_parallel;
 use super::random::Random;
+use super::sample::sample_visit;
 use super::unknowns::{TABLE, UNKNOWNS, Unknowns, World};
 use crate::fault::Fault;
 use crate::rig::Modes;

@@ -5,6 +5,7 @@
 //! taken. Two causes whose samples are told apart with a mean probability under
 //! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
+use super::cause::{cause_id, cause_name};
 use super::evidence::Evidence;
 use super::library::Library;
 use super::model::{HIDES, Model};
@@ -26,16 +27,6 @@ pub struct Groups {
     pub members: Vec<Vec<usize>>,
     /// Name of each group.
     pub names: Vec<String>,
-}
-
-/// The name of a cause for people.
-pub fn cause_name(cause: Option<Fault>) -> String {
-    cause.map_or_else(|| "nothing wrong".to_owned(), Fault::name)
-}
-
-/// The name of a cause in files.
-pub fn cause_id(cause: Option<Fault>) -> String {
-    cause.map_or_else(|| "healthy".to_owned(), |f| f.to_string())
 }
 
 impl Groups {

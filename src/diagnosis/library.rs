@@ -6,15 +6,15 @@
 
 use super::fingerprint;
 use super::random::Random;
+use super::sample::sample_visit;
 use super::unknowns::{Unknowns, World};
 use crate::fault::{Fault, Onset};
 use crate::rig::Modes;
-use crate::scenario::{Action, Event, Scenario};
+use crate::scenario::Scenario;
 use crate::visit::Values;
-use crate::visit::VisitError;
-use crate::visit::{LeakCheck, quickened, visit};
+use crate::visit::quickened;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
 /// Seed of every library.
@@ -116,39 +116,6 @@ pub struct Growth {
 fn between_rounds(round: usize) -> f64 {
     let bits = (round as u32 + 1).reverse_bits();
     f64::from(bits) / f64::from(u32::MAX)
-}
-
-/// Makes one visit to the rig with faults in it.
-///
-/// # Errors
-/// [`VisitError`] if the run fails.
-pub fn sample_visit(
-    base: &Scenario,
-    faults: &[(Fault, f64)],
-    unknowns: &Unknowns,
-    world: World,
-    random: &mut Random,
-) -> Result<Values, VisitError> {
-    let mut scenario = base.clone();
-    unknowns.apply(&mut scenario, world, random);
-    scenario.events = faults
-        .iter()
-        .map(|&(fault, severity)| Event {
-            at_s: 0.0,
-            action: Action::Inject {
-                fault,
-                severity,
-                over_s: 0.0,
-            },
-        })
-        .collect();
-    // Met in use as often as shut first.
-    let leak_check = if random.uniform() < 0.5 {
-        LeakCheck::First
-    } else {
-        LeakCheck::Last
-    };
-    visit(&Arc::new(scenario), leak_check)
 }
 
 /// Draws the unknowns that go with a cause.

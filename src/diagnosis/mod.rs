@@ -11,6 +11,7 @@ pub mod answer;
 pub mod baseline;
 mod bytes;
 pub mod cases;
+pub mod cause;
 mod checked;
 mod conditional;
 pub mod evaluate;
@@ -31,6 +32,8 @@ pub mod posterior;
 pub mod prior;
 pub mod random;
 pub mod safety;
+pub mod sample;
+pub mod standard;
 pub mod store;
 #[cfg(test)]
 mod tests;

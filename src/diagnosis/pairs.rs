@@ -7,10 +7,11 @@
 use super::answer::{Answer, Pair, priors};
 use super::evidence::Evidence;
 use super::file::Readings;
-use super::library::{Sample, draw_unknowns, sample_visit};
+use super::library::{Sample, draw_unknowns};
 use super::model::{Kernel, Model};
 use super::posterior::posterior;
 use super::random::Random;
+use super::sample::sample_visit;
 use super::unknowns::World;
 use crate::fault::Fault;
 use crate::scenario::Scenario;

@@ -9,6 +9,7 @@ use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
 use super::model::{Model, Tuning};
 use super::pairs;
+use super::standard::standard_rig;
 use crate::form::read_bytes;
 use crate::form::store::{user_cache, write_file};
 use crate::scenario::Scenario;
@@ -17,42 +18,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-/// The standard rig of a diagnosis, where the readings bring none.
-const STANDARD: &str = r#"
-title = "standard rig"
-summary = "A 30-lb cylinder, an integral two-stage regulator, five appliances"
-[site]
-air = "60 degF"
-[[container]]
-kind = "30 lb cylinder"
-fill = "60 %"
-[[appliance]]
-kind = "furnace"
-[[appliance]]
-kind = "water heater"
-[[appliance]]
-kind = "refrigerator"
-[[appliance]]
-kind = "cooktop"
-[[appliance]]
-kind = "on-demand heater"
-[run]
-duration = "30 min"
-sample = "1 s"
-"#;
-
 /// Time after which a first answer must stand \[s\].
 const FIRST_S: f64 = 2.2;
 /// Samples a cause that groups are computed from.
 const GROUP_SAMPLES: usize = 48;
-
-/// The standard rig.
-///
-/// # Panics
-/// Never: a test reads it.
-pub fn standard_rig() -> Scenario {
-    Scenario::parse("standard rig", STANDARD).expect("a test reads the built-in rig")
-}
 
 /// A library with what is made from it.
 #[derive(Debug, Clone)]

@@ -5,7 +5,7 @@ use super::evidence::{cholesky, forward};
 use super::fit::{self, Fit, Point};
 use super::prior::Priors;
 use super::random::Random;
-use super::store::standard_rig;
+use super::standard::standard_rig;
 use super::words;
 use super::{fingerprint, library, unknowns};
 use crate::fault::Fault;

@@ -78,18 +78,23 @@ pub struct RigState {
     pub thermal_k: [f64; MAX_APPLIANCES],
 }
 
-/// One entry of the state vector: name and typical size.
+/// One entry of the state vector: name, typical size, how many times that size its tolerance is a share of, and the
+/// value it is counted from.
 struct Entry {
     name: &'static str,
     scale: f64,
+    error: f64,
+    origin: f64,
 }
 
 /// Makes the table of entries, and the function that gives their places in the struct: straight on, since it is gone
 /// through twice in every evaluation.
 macro_rules! entries {
-    ($(entry!($name:literal, $scale:expr, $($path:ident).+),)+) => {
+    ($(entry!($name:literal, $scale:expr, $error:expr, $origin:expr, $($path:ident).+),)+) => {
         /// Entries every rig has, in order.
-        const COMMON: [Entry; 25] = [$(Entry { name: $name, scale: $scale }),+];
+        const COMMON: [Entry; 25] = [$(Entry {
+            name: $name, scale: $scale, error: $error, origin: $origin,
+        }),+];
 
         impl RigState {
             /// Places of the entries that every rig has.
@@ -101,31 +106,31 @@ macro_rules! entries {
 }
 
 entries! {
-    entry!("first-stage rise", 1e-3, first.rise_m),
-    entry!("first-stage speed", 1e-2, first.speed_m_per_s),
-    entry!("first-stage friction bristle", 1e-5, first.bristle_m),
-    entry!("first-stage gas", 2e-4, first.gas_kg),
-    entry!("first-stage spring-case air", 1e-3, first.case_mol),
-    entry!("first-stage spring-case warmth", 40.0, first.case_settled),
-    entry!("second-stage rise", 1e-3, second.rise_m),
-    entry!("second-stage speed", 1e-2, second.speed_m_per_s),
-    entry!("second-stage friction bristle", 1e-5, second.bristle_m),
-    entry!("second-stage gas", 2e-4, second.gas_kg),
-    entry!("second-stage spring-case air", 5e-3, second.case_mol),
-    entry!("second-stage spring-case warmth", 40.0, second.case_settled),
-    entry!("manifold gas", 1e-3, manifold_kg),
-    entry!("gas constant of the line gas", 200.0, line_gas_j_per_kg_k),
-    entry!("body temperature", 20.0, body_k),
-    entry!("spring-case temperature", 20.0, case_k),
-    entry!("liquid in the first-stage body", 1e-3, pool_kg),
-    entry!("slug between the stages", 1.0, slug),
-    entry!("liquid on the low side", 1e-3, low_pool_kg),
-    entry!("ice on the first orifice", 1.0, ice),
-    entry!("oily residue", 1e-3, residue_kg),
-    entry!("gas burned", 1e-2, burned_kg),
-    entry!("gas lost", 1e-2, lost_kg),
-    entry!("heat taken in", 1e5, taken_in_j),
-    entry!("heat carried off", 1e5, carried_off_j),
+    entry!("first-stage rise", 1e-3, 1.0, 0.0, first.rise_m),
+    entry!("first-stage speed", 1e-2, 30.0, 0.0, first.speed_m_per_s),
+    entry!("first-stage friction bristle", 1e-5, 100.0, 0.0, first.bristle_m),
+    entry!("first-stage gas", 2e-4, 1.0, 0.0, first.gas_kg),
+    entry!("first-stage spring-case air", 1e-3, 1.0, 0.0, first.case_mol),
+    entry!("first-stage spring-case warmth", 40.0, 10.0, 0.0, first.case_settled),
+    entry!("second-stage rise", 1e-3, 1.0, 0.0, second.rise_m),
+    entry!("second-stage speed", 1e-2, 5.0, 0.0, second.speed_m_per_s),
+    entry!("second-stage friction bristle", 1e-5, 100.0, 0.0, second.bristle_m),
+    entry!("second-stage gas", 2e-4, 1.0, 0.0, second.gas_kg),
+    entry!("second-stage spring-case air", 5e-3, 1.0, 0.0, second.case_mol),
+    entry!("second-stage spring-case warmth", 40.0, 10.0, 0.0, second.case_settled),
+    entry!("manifold gas", 1e-3, 1.0, 0.0, manifold_kg),
+    entry!("gas constant of the line gas", 200.0, 1.0, 0.0, line_gas_j_per_kg_k),
+    entry!("body temperature", 20.0, 1.0, WATER_FREEZING_K, body_k),
+    entry!("spring-case temperature", 20.0, 1.0, WATER_FREEZING_K, case_k),
+    entry!("liquid in the first-stage body", 1e-3, 1.0, 0.0, pool_kg),
+    entry!("slug between the stages", 1.0, 0.01, 0.0, slug),
+    entry!("liquid on the low side", 1e-3, 1.0, 0.0, low_pool_kg),
+    entry!("ice on the first orifice", 1.0, 0.01, 0.0, ice),
+    entry!("oily residue", 1e-3, 1.0, 0.0, residue_kg),
+    entry!("gas burned", 1e-2, 1.0, 0.0, burned_kg),
+    entry!("gas lost", 1e-2, 1.0, 0.0, lost_kg),
+    entry!("heat taken in", 1e5, 1.0, 0.0, taken_in_j),
+    entry!("heat carried off", 1e5, 1.0, 0.0, carried_off_j),
 }
 
 /// Entries that act on nothing, or only over hours. The gas constant of the line gas is none of them, slow as it
@@ -263,7 +268,10 @@ const CONTAINER_NAMES: [&str; SPECIES + 2] = [
     "pigtail gas",
 ];
 const CONTAINER_SCALES: [f64; SPECIES + 2] = [10.0, 10.0, 10.0, 10.0, 1.0, 20.0, 1e-3];
+const CONTAINER_ORIGINS: [f64; SPECIES + 2] = [0.0, 0.0, 0.0, 0.0, 0.0, WATER_FREEZING_K, 0.0];
 
+/// A heated mass is followed this many times as closely as its size: its error is time.
+const HEATED_ERROR: f64 = 0.003;
 /// Typical distance of a heated mass from its thermostat's setting \[K\].
 const THERMOSTAT_SCALE_K: f64 = 3.0;
 
@@ -344,15 +352,10 @@ impl RigState {
         let mut out = Self::scales(rig);
         let heated = Self::dim(rig) - Self::heated_count(rig);
         for (i, size) in out.iter_mut().enumerate() {
-            *size *= match COMMON.get(i).map(|e| e.name) {
-                Some(name) if name.ends_with("bristle") => 100.0,
-                // Follows what the air does; a kelvin of it moves nobody.
-                Some(name) if name.ends_with("warmth") => 10.0,
-                Some("first-stage speed") => 30.0,
-                Some("second-stage speed") => 5.0,
-                Some("ice on the first orifice" | "slug between the stages") => 0.01,
-                None if i >= heated => 0.003,
-                _ => 1.0,
+            *size *= match COMMON.get(i) {
+                Some(entry) => entry.error,
+                None if i >= heated => HEATED_ERROR,
+                None => 1.0,
             };
         }
         out
@@ -363,11 +366,9 @@ impl RigState {
     /// those, and a container's pressure moves by as much as its share of the flame shows in a thermostat's minutes.
     pub fn origins(rig: &Rig) -> Vec<f64> {
         let heated = rig.appliances.iter().filter_map(|a| a.thermal.as_ref());
-        let mut out = vec![0.0; Self::dim(rig) - Self::heated_count(rig)];
-        for (i, origin) in out.iter_mut().enumerate() {
-            if Self::name(rig, i).contains("temperature") {
-                *origin = WATER_FREEZING_K;
-            }
+        let mut out: Vec<f64> = COMMON.iter().map(|e| e.origin).collect();
+        for _ in &rig.containers {
+            out.extend(CONTAINER_ORIGINS);
         }
         out.extend(heated.map(|t| t.set_k));
         out

@@ -1,19 +1,12 @@
 //! Everything a hand, an eye or an ear can do at a rig, one act at a time, in one grammar: `service --do`, drills and
-//! their logs speak it. What an act gives is plain data.
+//! their logs speak it. Not here: the doing (`follow`).
 
-use super::bench::{Bench, VisitError};
-use super::deeds::{Deed, DeedDone, perform};
-use super::procedures::run;
-use super::report::TestResult;
-use super::sight::{Burner, burners, half_load, vent_looks};
+use super::deeds::Deed;
 use super::test::Test;
 use super::tool::Tool;
 use crate::rig::Rig;
-use crate::scenario::{Action, WhichStage};
-use crate::service::{
-    Bubbles, Device, FrostSeen, Joint, Kit, Place, PointError, Shown, Sound, TestPoint, bubbles_at,
-    frost_seen, listen,
-};
+use crate::scenario::WhichStage;
+use crate::service::{Device, Joint, Kit, Place, PointError, TestPoint};
 use crate::units::{self, Dimension, System, nearest, parse, plain};
 use serde::Serialize;
 
@@ -145,15 +138,10 @@ fn short(text: &str) -> String {
 const LONGEST_CHARS: usize = 200;
 /// Longest wait of one act \[s\].
 const LONGEST_S: f64 = 24.0 * 3600.0;
-/// Longest a gauge is watched \[s\], how closely \[s\], and how long until it rests \[s\].
-const WATCH_S: (f64, f64, f64) = (600.0, 0.05, 600.0);
+/// Longest a gauge is watched \[s\].
+const WATCH_S: f64 = 600.0;
 /// Most degrees of one turn of the screw.
 const MOST_DEGREES: f64 = 7200.0;
-/// How long burners are watched after they were asked to light, and shut off \[s\].
-const LIGHTING_S: f64 = 45.0;
-const OFF_S: f64 = 2.0;
-/// How long after a reset one looks again \[s\].
-const RESET_S: f64 = 10.0;
 
 impl Act {
     /// Reads acts: `visit` gives all its tests.
@@ -344,7 +332,7 @@ fn seconds(text: &str, most_s: f64) -> Result<f64, ActError> {
 
 fn read(how: &str, rig: &Rig) -> Result<Act, ActError> {
     let (how, watched_s) = match how.rsplit_once(" for ") {
-        Some((how, time)) => (how, seconds(time, WATCH_S.0)?),
+        Some((how, time)) => (how, seconds(time, WATCH_S)?),
         None => (how, 0.0),
     };
     let (point, gauge) = match how.split_once(" with ") {
@@ -428,205 +416,5 @@ fn screw(how: &str) -> Result<Act, ActError> {
     match degrees.filter(|d| d.abs() <= MOST_DEGREES) {
         Some(degrees) => Ok(Act::Do(Deed::TurnScrew { stage, degrees })),
         None => Err(ActError::new("`screw` needs degrees", help)),
-    }
-}
-
-/// What an act gave.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Reply {
-    /// A test.
-    Test(Box<TestResult>),
-    /// A deed.
-    Done(DeedDone),
-    /// The burners as they look.
-    Burners(Vec<Burner>),
-    /// A gauge.
-    Gauge {
-        /// Where.
-        point: TestPoint,
-        /// Name of the gauge.
-        gauge: String,
-        /// Whether it is one for the low side, shown in in w.c.
-        low: bool,
-        /// What it shows, SI.
-        shown: Shown,
-        /// Between what it moved while it was watched \[Pa\].
-        between: Option<[f64; 2]>,
-    },
-    /// A thermometer \[K\].
-    Warmth {
-        /// Where.
-        place: Place,
-        /// What it shows.
-        kelvin: f64,
-    },
-    /// Leak fluid.
-    Fluid {
-        /// Where.
-        joint: Joint,
-        /// What it shows.
-        bubbles: Bubbles,
-    },
-    /// What eyes see.
-    Sight {
-        /// Burners.
-        burners: Vec<Burner>,
-        /// Frost.
-        frost: FrostSeen,
-        /// Look of the second vent, a place in [`super::item::VENT_LOOKS`].
-        vent: usize,
-        /// Red of the changeover's indicator, 0 to 1, where there is one.
-        indicator_red: Option<f64>,
-    },
-    /// What ears hear.
-    Heard(Sound),
-    /// Time since the rig came to the bench \[s\].
-    Passed(f64),
-}
-
-impl Reply {
-    /// The caution that belongs to the act.
-    pub fn caution(&self) -> &'static str {
-        match self {
-            Self::Test(result) => result.test.caution(),
-            Self::Done(done) => done.caution,
-            Self::Fluid { .. } => "A leak is sought with leak fluid, never with a flame",
-            _ => "",
-        }
-    }
-}
-
-impl Act {
-    /// Carries it out.
-    ///
-    /// # Errors
-    /// [`VisitError`]: the state forbids it, the rig has no such part, or the run failed.
-    pub fn follow(&self, b: &mut Bench<'_>) -> Result<Reply, VisitError> {
-        Ok(match *self {
-            Self::Test(test) => Reply::Test(Box::new(run(b, test)?)),
-            Self::Do(deed) => Reply::Done(perform(b, deed)?),
-            Self::Light(which) => {
-                b.switch(which, true);
-                b.wait(LIGHTING_S, 1.0)?;
-                Reply::Burners(burners(b.sim))
-            }
-            Self::Off(which) => {
-                b.switch(which, false);
-                b.wait(OFF_S, 0.5)?;
-                Reply::Burners(burners(b.sim))
-            }
-            Self::Reset(appliance) => {
-                b.sim.act(&Action::Reset { appliance });
-                b.wait(RESET_S, 1.0)?;
-                Reply::Burners(burners(b.sim))
-            }
-            Self::Read {
-                point,
-                gauge,
-                watched_s,
-            } => b.gauge(point, gauge, watched_s)?,
-            Self::Thermometer(place) => {
-                let k = place.temperature_k(&b.sim.readings());
-                let kelvin = b.kit.thermometer.at_rest(k);
-                Reply::Warmth { place, kelvin }
-            }
-            Self::Fluid(joint) => Reply::Fluid {
-                joint,
-                bubbles: bubbles_at(joint, b.sim),
-            },
-            Self::Look => {
-                let r = b.sim.readings();
-                Reply::Sight {
-                    burners: burners(b.sim),
-                    frost: frost_seen(&r),
-                    vent: vent_looks(b.sim, &r),
-                    indicator_red: b.sim.rig().changeover.map(|_| r.indicator_red),
-                }
-            }
-            Self::Listen => Reply::Heard(listen(b.sim)?),
-            Self::Wait(s) => {
-                b.wait(s, 1.0_f64.max(s / 600.0))?;
-                Reply::Passed(b.elapsed_s())
-            }
-        })
-    }
-}
-
-impl Bench<'_> {
-    /// Switches appliances; half of the load means no others.
-    fn switch(&mut self, which: Which, on: bool) {
-        let half = half_load(self.sim.rig());
-        for appliance in 0..self.sim.rig().appliances.len() {
-            let on = match which {
-                Which::One(i) if i == appliance => on,
-                Which::One(_) => continue,
-                Which::All => on,
-                Which::Half => on == half.contains(&appliance),
-            };
-            if self.sim.moment().modes.appliances[appliance].on != on {
-                self.sim.act(&Action::Switch { appliance, on });
-            }
-        }
-    }
-
-    /// What a gauge shows that was put on with care, and between what it moves while it is watched.
-    fn gauge(
-        &mut self,
-        point: TestPoint,
-        gauge: Option<Device>,
-        watched_s: f64,
-    ) -> Result<Reply, VisitError> {
-        point.check(self.sim.rig())?;
-        let now_pa = point.pressure_pa(&self.sim.readings());
-        let mut device = gauge.unwrap_or_else(|| Device::for_pressure(now_pa, &self.kit));
-        device.step(WATCH_S.2, now_pa);
-        let mut between = [device.stands_pa(); 2];
-        if watched_s > 0.0 {
-            let mut time_s = self.sim.time_s();
-            let until_s = time_s + watched_s;
-            self.sim.advance(until_s, Some(WATCH_S.1), &mut |r| {
-                device.step(r.time_s - time_s, point.pressure_pa(r));
-                time_s = r.time_s;
-                between[0] = between[0].min(device.stands_pa());
-                between[1] = between[1].max(device.stands_pa());
-            })?;
-        }
-        Ok(Reply::Gauge {
-            point,
-            gauge: device.name(),
-            low: device.is_low(),
-            shown: device.shown(),
-            between: (watched_s > 0.0).then_some(between),
-        })
-    }
-}
-
-impl Test {
-    /// The tool that is taken in hand for it.
-    pub fn tool(self) -> Tool {
-        match self {
-            Self::NewPiping => Tool::AirPump,
-            _ => self.tools().first().copied().unwrap_or(Tool::Manometer),
-        }
-    }
-}
-
-impl Deed {
-    /// The tool it takes, if any.
-    pub fn tool(self) -> Option<Tool> {
-        Some(match self {
-            Self::OpenValve { .. } | Self::ShutValve { .. } | Self::ShutFast { .. } => Tool::Valve,
-            Self::Light { .. } | Self::ShutOff { .. } => Tool::Burners,
-            Self::Tap => Tool::Tap,
-            Self::Flush => Tool::Flush,
-            Self::ClearVents => Tool::ClearVents,
-            Self::WarmCloth => Tool::WarmCloth,
-            Self::TurnScrew { .. } => Tool::Screw,
-            Self::SwapHose => Tool::NewHose,
-            Self::SwapRegulator => Tool::NewRegulator,
-            Self::Weigh { .. } => Tool::Scales,
-            Self::NewContainers | Self::MendLine | Self::MendAppliances => return None,
-        })
     }
 }

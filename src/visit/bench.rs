@@ -1,9 +1,9 @@
 //! The bench: a simulation under a technician's hands, with a kit of instruments, a record, and a
 //! listener that hears the progress and may stop it.
 
-use super::act::{Act, ActError, Reply};
+use super::act::ActError;
+use super::figure::{Step, TracePoint};
 use super::item::{Id, Observation};
-use super::report::{Step, TracePoint};
 use super::sight::Lighting;
 use super::test::Test;
 use crate::fault::{Fault, UnknownFault};
@@ -126,30 +126,6 @@ impl<'a> Bench<'a> {
             uncertainty: None,
             at_s: self.sim.time_s(),
         });
-    }
-
-    /// Carries out an act by its words: `light furnace`, `read outlet`, `test lock-up` ([`super::GRAMMAR`]).
-    ///
-    /// # Errors
-    /// [`VisitError`]: no such act, or it cannot be done now.
-    pub fn follow(&mut self, words: &str) -> Result<Reply, VisitError> {
-        let act = Act::parse_one(words, self.sim.rig())?;
-        act.follow(self)
-    }
-
-    /// Puts a fault in by its name, to a severity from 0 to 1, and gives it a moment to come on.
-    ///
-    /// # Errors
-    /// [`VisitError`]: no such fault, or the run failed.
-    pub fn put_in(&mut self, fault: &str, severity: f64) -> Result<(), VisitError> {
-        let action = Action::Inject {
-            fault: Fault::find(fault)?,
-            severity,
-            over_s: 0.0,
-        };
-        self.sim.act(&action);
-        self.wait(COMES_ON_S, 1.0)?;
-        Ok(())
     }
 
     /// Simulated time since the rig came to the bench \[s\].
@@ -296,8 +272,6 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// A fault that is put in has come on after this \[s\].
-const COMES_ON_S: f64 = 2.0;
 /// Opening of a container valve that is just cracked.
 const CRACK: f64 = 0.015;
 /// Burners are watched while they light: so often, so long, how closely \[s\].

@@ -3,7 +3,8 @@
 //! at the same times in front of the person.
 
 use super::bench::{Bench, Progress, VisitError};
-use super::deeds::{Deed, DeedDone, perform};
+use super::deeds::{Deed, DeedDone};
+use super::hands::perform;
 use super::procedures::{run, run_all};
 use super::report::{TestResult, VisitReport};
 use super::test::Test;

@@ -7,7 +7,7 @@
 //! the hand that reads it.
 
 use super::test::Test;
-use super::tool::Tool;
+use super::tool::{Bag, Tool};
 use crate::units::{Dimension, inwc_to_pa, psi_to_pa};
 use serde::{Deserialize, Serialize};
 
@@ -346,6 +346,51 @@ impl Item {
             Air => (285.0, 100.0),
             Time => (0.0, 20.0),
             Fill | Words(_) => (0.5, 1.0),
+        }
+    }
+}
+
+impl Test {
+    /// The items it gives.
+    pub fn items(self) -> impl Iterator<Item = usize> {
+        (0..ITEMS).filter(move |&i| ALL[i].test == self)
+    }
+
+    /// The items it gives with these tools.
+    pub fn items_with(self, bag: &Bag) -> Vec<Id> {
+        let items = self.items().map(|i| &ALL[i]);
+        items.filter(|i| bag.has(i.tool)).map(|i| i.id).collect()
+    }
+
+    /// Tools it takes, the first one above all.
+    pub fn tools(self) -> Vec<Tool> {
+        let mut out: Vec<Tool> = Vec::new();
+        for i in self.items() {
+            if !out.contains(&ALL[i].tool) {
+                out.push(ALL[i].tool);
+            }
+        }
+        out
+    }
+
+    /// Minutes with this bag: hand work and the time it runs.
+    pub fn minutes_with(self, bag: &Bag) -> f64 {
+        self.runs_minutes() + self.hand_minutes(bag)
+    }
+
+    /// Minutes of the hands with this bag.
+    pub fn hand_minutes(self, bag: &Bag) -> f64 {
+        let tools = self.tools().into_iter();
+        tools.filter(|t| bag.has(*t)).map(|t| bag.minutes(t)).sum()
+    }
+}
+
+impl Test {
+    /// The tool that is taken in hand for it.
+    pub fn tool(self) -> Tool {
+        match self {
+            Self::NewPiping => Tool::AirPump,
+            _ => self.tools().first().copied().unwrap_or(Tool::Manometer),
         }
     }
 }

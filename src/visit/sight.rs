@@ -2,11 +2,10 @@
 //! indicator, what is heard. One place for it: the trainee's acts, the bench and the runs that diagnosis learns from
 //! read the rig by these functions. Thresholds are common practice (no source).
 
-use super::bench::{Bench, VisitError};
 use super::item::{Id, Observation};
 use crate::physics::WATER_FREEZING_K;
 use crate::rig::{Appliance, Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Rig};
-use crate::service::{Sound, flame_seen, frost_seen, listen};
+use crate::service::{Sound, flame_seen, frost_seen};
 use crate::sim::Simulation;
 use serde::{Deserialize, Serialize};
 
@@ -253,48 +252,29 @@ pub fn glance(sim: &Simulation, late: bool) -> Vec<(Id, usize)> {
     ]
 }
 
-impl Bench<'_> {
-    /// What eyes make of the rig with everything lit.
-    pub(super) fn look_about(&mut self) {
-        let r = self.sim.readings();
-        let (rig, new) = (self.sim.rig().clone(), &self.sim.scenario().rig);
-        let supplies = || {
-            let both = rig.containers.iter().zip(&new.containers);
-            both.map(|(c, new)| (&c.supply, &new.supply))
-        };
-        let kinked =
-            supplies().any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
-        let hardly_open = supplies().any(|(way, new)| way.valve_m2 < HARDLY * new.valve_m2);
-        let seen = [
-            (Id::Flames, flames(&r)),
-            (Id::OddOne, self.lighting.odd_one(&r, &new.appliances)),
-            (Id::VentLooks, vent_looks(self.sim, &r)),
-            (Id::Indicator, indicator(self.sim, &r)),
-            (Id::Hose, usize::from(kinked)),
-            (Id::Valve, usize::from(hardly_open)),
-        ];
-        for (item, word) in seen {
-            self.note(item, word as f64);
-        }
-        if self.lighting.was_seen() {
-            let late = usize::from(self.lighting.late);
-            self.note(Id::Lighting, late as f64);
-        }
+/// What eyes make of a rig with everything lit, its burners seen as they were lit: items with the places of their words.
+pub(super) fn look_round(sim: &Simulation, lighting: &Lighting) -> Vec<(Id, usize)> {
+    let (rig, new) = (sim.rig(), &sim.scenario().rig);
+    let supplies = || {
+        let both = rig.containers.iter().zip(&new.containers);
+        both.map(|(c, new)| (&c.supply, &new.supply))
+    };
+    let kinked =
+        supplies().any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
+    let hardly_open = supplies().any(|(way, new)| way.valve_m2 < HARDLY * new.valve_m2);
+    let mut seen = glance(sim, false);
+    seen.extend([
+        (
+            Id::OddOne,
+            lighting.odd_one(&sim.readings(), &new.appliances),
+        ),
+        (Id::Hose, usize::from(kinked)),
+        (Id::Valve, usize::from(hardly_open)),
+    ]);
+    if lighting.was_seen() {
+        seen.push((Id::Lighting, usize::from(lighting.late)));
     }
-
-    /// What eyes make of it after a long draw: flames and frost.
-    pub(super) fn look_again(&mut self) {
-        for (item, word) in glance(self.sim, true) {
-            self.note(item, word as f64);
-        }
-    }
-
-    /// What is heard of the regulator.
-    pub(super) fn hear(&mut self, item: Id) -> Result<(), VisitError> {
-        let sound = listen(self.sim)?;
-        self.note(item, sound_index(sound) as f64);
-        Ok(())
-    }
+    seen
 }
 
 /// The newest of some observations of an item.

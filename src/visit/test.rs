@@ -1,8 +1,6 @@
 //! The tests of a visit: what is done in each, what it takes in minutes of work, the caution that belongs to it, the
 //! items it gives.
 
-use super::item::{ALL, ITEMS, Id};
-use super::tool::{Bag, Tool};
 use serde::{Deserialize, Serialize};
 
 /// A test: what is done once and gives some items.
@@ -245,39 +243,6 @@ impl Test {
             }
             Self::Air | Self::Container | Self::LockUp | Self::Creep => "",
         }
-    }
-
-    /// The items it gives.
-    pub fn items(self) -> impl Iterator<Item = usize> {
-        (0..ITEMS).filter(move |&i| ALL[i].test == self)
-    }
-
-    /// The items it gives with these tools.
-    pub fn items_with(self, bag: &Bag) -> Vec<Id> {
-        let items = self.items().map(|i| &ALL[i]);
-        items.filter(|i| bag.has(i.tool)).map(|i| i.id).collect()
-    }
-
-    /// Tools it takes, the first one above all.
-    pub fn tools(self) -> Vec<Tool> {
-        let mut out: Vec<Tool> = Vec::new();
-        for i in self.items() {
-            if !out.contains(&ALL[i].tool) {
-                out.push(ALL[i].tool);
-            }
-        }
-        out
-    }
-
-    /// Minutes with this bag: hand work and the time it runs.
-    pub fn minutes_with(self, bag: &Bag) -> f64 {
-        self.runs_minutes() + self.hand_minutes(bag)
-    }
-
-    /// Minutes of the hands with this bag.
-    pub fn hand_minutes(self, bag: &Bag) -> f64 {
-        let tools = self.tools().into_iter();
-        tools.filter(|t| bag.has(*t)).map(|t| bag.minutes(t)).sum()
     }
 
     /// Minutes that pass while it runs, the hands' work left out.

@@ -1,9 +1,9 @@
 //! What an act gave, as a log keeps it: the reply without record and verdict, so that who reads it judges.
 
-use super::act::Reply;
 use super::deeds::{Deed, Effect};
+use super::figure::{Figure, Measure};
+use super::follow::Reply;
 use super::item::Id;
-use super::report::{Figure, Measure};
 use super::sight::Burner;
 use super::test::Test;
 use super::tool::{Bag, Tool};

@@ -1,8 +1,8 @@
 //! What a test's readings are held against, and the one verdict that follows from all of them: no test passes beside a
 //! reading that breaks a limit, whichever test the limit is known from.
 
+use super::figure::{Figure, Measure, TracePoint};
 use super::item::Id;
-use super::report::{Figure, Measure, TracePoint};
 use super::test::Test;
 use crate::service::{LIMITS, Limit};
 use serde::Serialize;

@@ -6,9 +6,10 @@ use crate::rig::Phase;
 use crate::scenario::{Action, SiteValue};
 use crate::units::M_PER_FT;
 use crate::visit::bench::{Bench, VisitError};
-use crate::visit::deeds::{Deed, perform};
+use crate::visit::deeds::Deed;
+use crate::visit::figure::{Measure, Step};
+use crate::visit::hands::perform;
 use crate::visit::item::Id;
-use crate::visit::report::{Measure, Step};
 use crate::visit::sight::smallest;
 
 /// The climb \[m\] and how long the road takes \[s\].

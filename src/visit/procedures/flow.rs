@@ -6,8 +6,8 @@ use crate::rig::Readings;
 use crate::scenario::Action;
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
+use crate::visit::figure::{Measure, Step};
 use crate::visit::item::Id;
-use crate::visit::report::{Measure, Step};
 use crate::visit::sight::smallest;
 
 /// An outlet under this at full load on the reserve is one that gives out \[in w.c.\].

@@ -5,9 +5,9 @@ use crate::scenario::Action;
 use crate::service::{LIMITS, rigid_share, trapped_gas_pa_per_k};
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::bench::{Bench, VisitError};
+use crate::visit::figure::{Measure, Step, TracePoint};
 use crate::visit::item::Id;
 use crate::visit::piping;
-use crate::visit::report::{Measure, Step, TracePoint};
 
 /// How often the low side is bled again before the leak check, and the wait after each \[s\].
 const BLEEDS: usize = 5;

@@ -8,12 +8,15 @@
 pub(super) mod deeds;
 pub(super) mod flow;
 pub(super) mod leak;
+pub(super) mod look;
 pub(super) mod rest;
 
 use super::bench::{Bench, VisitError};
-use super::deeds::{Deed, perform};
+use super::deeds::Deed;
+use super::figure::{Figure, Measure};
+use super::hands::perform;
 use super::item::Id;
-use super::report::{Figure, Left, Measure, NotMade, TestResult, VisitReport};
+use super::report::{Left, NotMade, TestResult, VisitReport};
 use super::sight::half_load;
 use super::test::Test;
 use super::verdict::{self, Verdict};

@@ -5,8 +5,8 @@ use super::{Extra, Memory, Seen, time};
 use crate::service::{Joint, bubbles_at};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
+use crate::visit::figure::{Measure, Step, TracePoint};
 use crate::visit::item::Id;
-use crate::visit::report::{Measure, Step, TracePoint};
 
 /// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
 const FINE_S: f64 = 3.0;

@@ -4,7 +4,8 @@
 use egui::Ui;
 
 use super::{CausesPage, Which};
-use crate::diagnosis::file::{Readings, rig_of};
+use crate::diagnosis::file::Readings;
+use crate::diagnosis::standard::rig_of;
 use crate::scenario::Scenario;
 use crate::visit::ITEMS;
 use crate::window::app::Desk;

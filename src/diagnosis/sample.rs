@@ -1,0 +1,41 @@
+//! One visit to a rig with faults in it, its unknowns drawn.
+
+use super::random::Random;
+use super::unknowns::{Unknowns, World};
+use crate::fault::Fault;
+use crate::scenario::{Action, Event, Scenario};
+use crate::visit::{LeakCheck, Values, VisitError, visit};
+use std::sync::Arc;
+
+/// Makes one visit to the rig with faults in it.
+///
+/// # Errors
+/// [`VisitError`] if the run fails.
+pub fn sample_visit(
+    base: &Scenario,
+    faults: &[(Fault, f64)],
+    unknowns: &Unknowns,
+    world: World,
+    random: &mut Random,
+) -> Result<Values, VisitError> {
+    let mut scenario = base.clone();
+    unknowns.apply(&mut scenario, world, random);
+    scenario.events = faults
+        .iter()
+        .map(|&(fault, severity)| Event {
+            at_s: 0.0,
+            action: Action::Inject {
+                fault,
+                severity,
+                over_s: 0.0,
+            },
+        })
+        .collect();
+    // Met in use as often as shut first.
+    let leak_check = if random.uniform() < 0.5 {
+        LeakCheck::First
+    } else {
+        LeakCheck::Last
+    };
+    visit(&Arc::new(scenario), leak_check)
+}

@@ -1,0 +1,107 @@
+//! Figures of a test, read or worked out, its steps and its record: plain data.
+
+use super::item::Id;
+use serde::{Deserialize, Serialize};
+
+/// What a figure is: read, or worked out of what was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Measure {
+    /// An item as it was read.
+    Read(Id),
+    /// Heat input of what was let through \[W\].
+    Load,
+    /// Fall from half to full load \[Pa\].
+    Fall,
+    /// From the outlet to the manifold at full load \[Pa\].
+    PipeDrop,
+    /// Outlet at half load come to from below \[Pa\].
+    FromBelow,
+    /// Half load from above less from below \[Pa\].
+    Band,
+    /// Outlet at rest, when it has come to rest \[Pa\].
+    LockUp,
+    /// Rise from half load to lock-up \[Pa\].
+    Rise,
+    /// Highest outlet of the test \[Pa\].
+    Peak,
+    /// Highest first-stage pressure of the test \[Pa\].
+    FirstPeak,
+    /// Pressure at the start of the test \[Pa\].
+    Start,
+    /// ... and at its end.
+    End,
+    /// Climb of the outlet in five minutes of rest \[Pa\].
+    Climb,
+    /// ... of the first stage.
+    FirstClimb,
+    /// First stage at rest \[Pa\].
+    FirstAtRest,
+    /// ... and with gas flowing.
+    FirstFlowing,
+    /// Regulator's inlet at rest \[Pa\].
+    InletAtRest,
+    /// ... and with gas flowing.
+    InletFlowing,
+    /// By how much the air warmed \[K\].
+    Warmed,
+    /// What that takes off the change of trapped gas \[Pa\].
+    Correction,
+}
+
+/// A step of a test.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Step {
+    /// An appliance lit.
+    Lit(usize),
+    /// An appliance shut off.
+    ShutOff(usize),
+    /// A container valve shut.
+    ValveShut(usize),
+    /// A container valve opened slowly.
+    ValveOpened(usize),
+    /// Low side bled to \[Pa\].
+    BledTo(f64),
+    /// Held for \[s\].
+    Held(f64),
+    /// Leak fluid put on both vents.
+    FluidAtVents,
+    /// The body tapped.
+    Tapped,
+    /// A burst of flow.
+    Flushed,
+    /// A warm wet cloth.
+    Warmed,
+    /// Driven uphill by \[m\].
+    Climbed(f64),
+    /// Regulator and appliances taken off, air in the piping.
+    AirInPiping {
+        /// At \[Pa\].
+        pressure_pa: f64,
+        /// For \[s\].
+        held_s: f64,
+    },
+}
+
+/// One figure that was read or worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Figure {
+    /// What.
+    pub measure: Measure,
+    /// Value in SI as read on the instrument, or the place of a word.
+    pub value: f64,
+}
+
+/// One point of the record of a test.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TracePoint {
+    /// Simulated time \[s\].
+    pub time_s: f64,
+    /// Outlet \[Pa\].
+    pub outlet_pa: f64,
+    /// First stage \[Pa\].
+    pub first_stage_pa: f64,
+    /// Regulator inlet \[Pa\].
+    pub inlet_pa: f64,
+}

@@ -1,0 +1,224 @@
+//! Acts carried out, and what each gives: plain data.
+
+use super::act::{Act, Which};
+use super::bench::{Bench, VisitError};
+use super::deeds::DeedDone;
+use super::hands::perform;
+use super::procedures::run;
+use super::report::TestResult;
+use super::sight::{Burner, burners, half_load, vent_looks};
+use crate::fault::Fault;
+use crate::scenario::Action;
+use crate::service::{
+    Bubbles, Device, FrostSeen, Joint, Place, Shown, Sound, TestPoint, bubbles_at, frost_seen,
+    listen,
+};
+use serde::Serialize;
+
+/// How long burners are watched after they were asked to light, and shut off \[s\].
+const LIGHTING_S: f64 = 45.0;
+const OFF_S: f64 = 2.0;
+/// How long after a reset one looks again \[s\].
+const RESET_S: f64 = 10.0;
+/// A gauge that is watched is looked at so often \[s\], once it has had so long to rest \[s\].
+const LOOKS_S: f64 = 0.05;
+const RESTS_S: f64 = 600.0;
+/// A fault that is put in has come on after this \[s\].
+const COMES_ON_S: f64 = 2.0;
+
+/// What an act gave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reply {
+    /// A test.
+    Test(Box<TestResult>),
+    /// A deed.
+    Done(DeedDone),
+    /// The burners as they look.
+    Burners(Vec<Burner>),
+    /// A gauge.
+    Gauge {
+        /// Where.
+        point: TestPoint,
+        /// Name of the gauge.
+        gauge: String,
+        /// Whether it is one for the low side, shown in in w.c.
+        low: bool,
+        /// What it shows, SI.
+        shown: Shown,
+        /// Between what it moved while it was watched \[Pa\].
+        between: Option<[f64; 2]>,
+    },
+    /// A thermometer \[K\].
+    Warmth {
+        /// Where.
+        place: Place,
+        /// What it shows.
+        kelvin: f64,
+    },
+    /// Leak fluid.
+    Fluid {
+        /// Where.
+        joint: Joint,
+        /// What it shows.
+        bubbles: Bubbles,
+    },
+    /// What eyes see.
+    Sight {
+        /// Burners.
+        burners: Vec<Burner>,
+        /// Frost.
+        frost: FrostSeen,
+        /// Look of the second vent, a place in [`super::item::VENT_LOOKS`].
+        vent: usize,
+        /// Red of the changeover's indicator, 0 to 1, where there is one.
+        indicator_red: Option<f64>,
+    },
+    /// What ears hear.
+    Heard(Sound),
+    /// Time since the rig came to the bench \[s\].
+    Passed(f64),
+}
+
+impl Reply {
+    /// The caution that belongs to the act.
+    pub fn caution(&self) -> &'static str {
+        match self {
+            Self::Test(result) => result.test.caution(),
+            Self::Done(done) => done.caution,
+            Self::Fluid { .. } => "A leak is sought with leak fluid, never with a flame",
+            _ => "",
+        }
+    }
+}
+
+impl Act {
+    /// Carries it out.
+    ///
+    /// # Errors
+    /// [`VisitError`]: the state forbids it, the rig has no such part, or the run failed.
+    pub fn follow(&self, b: &mut Bench<'_>) -> Result<Reply, VisitError> {
+        Ok(match *self {
+            Self::Test(test) => Reply::Test(Box::new(run(b, test)?)),
+            Self::Do(deed) => Reply::Done(perform(b, deed)?),
+            Self::Light(which) => {
+                b.switch(which, true);
+                b.wait(LIGHTING_S, 1.0)?;
+                Reply::Burners(burners(b.sim))
+            }
+            Self::Off(which) => {
+                b.switch(which, false);
+                b.wait(OFF_S, 0.5)?;
+                Reply::Burners(burners(b.sim))
+            }
+            Self::Reset(appliance) => {
+                b.sim.act(&Action::Reset { appliance });
+                b.wait(RESET_S, 1.0)?;
+                Reply::Burners(burners(b.sim))
+            }
+            Self::Read {
+                point,
+                gauge,
+                watched_s,
+            } => b.gauge(point, gauge, watched_s)?,
+            Self::Thermometer(place) => {
+                let k = place.temperature_k(&b.sim.readings());
+                let kelvin = b.kit.thermometer.at_rest(k);
+                Reply::Warmth { place, kelvin }
+            }
+            Self::Fluid(joint) => Reply::Fluid {
+                joint,
+                bubbles: bubbles_at(joint, b.sim),
+            },
+            Self::Look => {
+                let r = b.sim.readings();
+                Reply::Sight {
+                    burners: burners(b.sim),
+                    frost: frost_seen(&r),
+                    vent: vent_looks(b.sim, &r),
+                    indicator_red: b.sim.rig().changeover.map(|_| r.indicator_red),
+                }
+            }
+            Self::Listen => Reply::Heard(listen(b.sim)?),
+            Self::Wait(s) => {
+                b.wait(s, 1.0_f64.max(s / 600.0))?;
+                Reply::Passed(b.elapsed_s())
+            }
+        })
+    }
+}
+
+impl Bench<'_> {
+    /// Switches appliances; half of the load means no others.
+    fn switch(&mut self, which: Which, on: bool) {
+        let half = half_load(self.sim.rig());
+        for appliance in 0..self.sim.rig().appliances.len() {
+            let on = match which {
+                Which::One(i) if i == appliance => on,
+                Which::One(_) => continue,
+                Which::All => on,
+                Which::Half => on == half.contains(&appliance),
+            };
+            if self.sim.moment().modes.appliances[appliance].on != on {
+                self.sim.act(&Action::Switch { appliance, on });
+            }
+        }
+    }
+
+    /// What a gauge shows that was put on with care, and between what it moves while it is watched.
+    fn gauge(
+        &mut self,
+        point: TestPoint,
+        gauge: Option<Device>,
+        watched_s: f64,
+    ) -> Result<Reply, VisitError> {
+        point.check(self.sim.rig())?;
+        let now_pa = point.pressure_pa(&self.sim.readings());
+        let mut device = gauge.unwrap_or_else(|| Device::for_pressure(now_pa, &self.kit));
+        device.step(RESTS_S, now_pa);
+        let mut between = [device.stands_pa(); 2];
+        if watched_s > 0.0 {
+            let mut time_s = self.sim.time_s();
+            let until_s = time_s + watched_s;
+            self.sim.advance(until_s, Some(LOOKS_S), &mut |r| {
+                device.step(r.time_s - time_s, point.pressure_pa(r));
+                time_s = r.time_s;
+                between[0] = between[0].min(device.stands_pa());
+                between[1] = between[1].max(device.stands_pa());
+            })?;
+        }
+        Ok(Reply::Gauge {
+            point,
+            gauge: device.name(),
+            low: device.is_low(),
+            shown: device.shown(),
+            between: (watched_s > 0.0).then_some(between),
+        })
+    }
+}
+
+impl Bench<'_> {
+    /// Carries out an act by its words: `light furnace`, `read outlet`, `test lock-up` ([`super::GRAMMAR`]).
+    ///
+    /// # Errors
+    /// [`VisitError`]: no such act, or it cannot be done now.
+    pub fn follow(&mut self, words: &str) -> Result<Reply, VisitError> {
+        let act = Act::parse_one(words, self.sim.rig())?;
+        act.follow(self)
+    }
+
+    /// Puts a fault in by its name, to a severity from 0 to 1, and gives it a moment to come on.
+    ///
+    /// # Errors
+    /// [`VisitError`]: no such fault, or the run failed.
+    pub fn put_in(&mut self, fault: &str, severity: f64) -> Result<(), VisitError> {
+        let action = Action::Inject {
+            fault: Fault::find(fault)?,
+            severity,
+            over_s: 0.0,
+        };
+        self.sim.act(&action);
+        self.wait(COMES_ON_S, 1.0)?;
+        Ok(())
+    }
+}

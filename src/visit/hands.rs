@@ -1,0 +1,231 @@
+//! Deeds done: a deed changes the rig the way the hand does. Clearing a vent takes out what blocked it, a new hose takes
+//! out what was wrong with the old one. Whether it helped, a test must show.
+
+use super::bench::{Bench, VisitError};
+use super::deeds::{Deed, DeedDone, Effect};
+use crate::fault::{Family, Fault, Remedy};
+use crate::rig::Happening;
+use crate::scenario::Action;
+use crate::service::PointError;
+use crate::sim::Noted;
+
+/// Temperature of a warm wet cloth \[K\] (practice: hand-warm, 40 °C).
+const CLOTH_K: f64 = 313.15;
+/// Open test tap during a flush \[m²\], and how long \[s\].
+const FLUSH: (f64, f64) = (60e-6, 4.0);
+/// Faults that go with the hose.
+const HOSE: [&str; 3] = ["hose_bored_down", "hose_kinked", "pigtail_leak"];
+/// Faults outside the regulator's own families that go with it.
+const INSIDE: [&str; 4] = [
+    "oily_residue",
+    "first_stage_clogged",
+    "changeover_stuck",
+    "changeover_early",
+];
+/// Fill by weight: this share of what the container holds of water (practice), and the density of water \[kg/m³\].
+const FILL_BY_WEIGHT: f64 = 0.42;
+const WATER_KG_PER_M3: f64 = 1000.0;
+/// Division of the scales \[kg\].
+const SCALES_KG: f64 = 0.1;
+
+fn in_regulator(fault: Fault) -> bool {
+    let family = fault.entry().family;
+    let own = [
+        Family::Vent,
+        Family::Seat,
+        Family::Spring,
+        Family::Diaphragm,
+        Family::Lever,
+        Family::Relief,
+        Family::Mounting,
+    ];
+    own.contains(&family) || INSIDE.contains(&fault.id())
+}
+
+fn with_container(fault: Fault) -> bool {
+    let e = fault.entry();
+    e.family == Family::Fuel && e.id != "oily_residue"
+        || e.family == Family::Supply && !in_regulator(fault) && !HOSE.contains(&e.id)
+}
+
+fn in_line(fault: Fault) -> bool {
+    let e = fault.entry();
+    e.family == Family::Piping || e.remedies.contains(&Remedy::Repair)
+}
+
+fn in_appliance(fault: Fault) -> bool {
+    fault.entry().family == Family::Appliance
+}
+
+fn cleared_at_vent(fault: Fault) -> bool {
+    let e = fault.entry();
+    // Paint inside the screen stays.
+    matches!(e.family, Family::Vent | Family::Mounting) && e.id != "vent_screen_painted"
+}
+
+impl Bench<'_> {
+    fn clear_where(&mut self, goes: fn(Fault) -> bool) {
+        let faults: Vec<Fault> = self.sim.moment().faults.iter().map(|f| f.fault).collect();
+        for fault in faults.into_iter().filter(|f| goes(*f)) {
+            self.sim.act(&Action::Clear { fault });
+        }
+    }
+
+    fn check_index(what: &'static str, index: usize, count: usize) -> Result<(), VisitError> {
+        if index < count {
+            return Ok(());
+        }
+        let number = index.wrapping_add(1);
+        Err(PointError::Lacks {
+            what,
+            number,
+            count,
+        }
+        .into())
+    }
+}
+
+/// Does a deed.
+///
+/// # Errors
+/// [`VisitError`]: the rig has no such part, or the run failed.
+pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<DeedDone, VisitError> {
+    b.has_part(deed)?;
+    let effect = b.carry_out(deed)?;
+    Ok(DeedDone {
+        deed,
+        effect,
+        caution: deed.caution(),
+    })
+}
+
+impl Bench<'_> {
+    fn has_part(&self, deed: Deed) -> Result<(), VisitError> {
+        let rig = self.sim.rig();
+        match deed {
+            Deed::OpenValve { container, .. }
+            | Deed::ShutValve { container }
+            | Deed::ShutFast { container }
+            | Deed::Weigh { container } => {
+                Self::check_index("container", container, rig.containers.len())
+            }
+            Deed::Light { appliance } | Deed::ShutOff { appliance } => {
+                Self::check_index("appliance", appliance, rig.appliances.len())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn carry_out(&mut self, deed: Deed) -> Result<Effect, VisitError> {
+        match deed {
+            Deed::OpenValve { container, slowly } => return self.open(container, slowly),
+            Deed::ShutValve { container } => self.shut(container, 2.0)?,
+            Deed::ShutFast { container } => self.shut(container, 0.2)?,
+            Deed::Light { appliance } | Deed::ShutOff { appliance } => {
+                let on = matches!(deed, Deed::Light { .. });
+                self.sim.act(&Action::Switch { appliance, on });
+            }
+            Deed::Tap => {
+                let before = self.sim.readings().outlet_pa;
+                self.sim.act(&Action::Tap);
+                let after = self.wait(2.0, 0.2)?.outlet_pa;
+                return Ok(Effect::Moved(after - before));
+            }
+            Deed::Flush => return self.burst(),
+            Deed::ClearVents => {
+                self.clear_where(cleared_at_vent);
+                self.wait(5.0, 0.5)?;
+            }
+            Deed::WarmCloth => {
+                self.sim.act(&Action::Warm { to_k: CLOTH_K });
+                self.wait(60.0, 1.0)?;
+            }
+            Deed::TurnScrew { stage, degrees } => {
+                let turns = degrees / 360.0;
+                self.sim.act(&Action::TurnScrew { stage, turns });
+                self.wait(5.0, 0.5)?;
+            }
+            Deed::SwapHose => self.clear_where(|f| HOSE.contains(&f.id())),
+            Deed::SwapRegulator => {
+                self.clear_where(in_regulator);
+                self.sim.fit_new_regulator();
+                self.wait(10.0, 0.5)?;
+            }
+            Deed::NewContainers => {
+                self.clear_where(with_container);
+                self.sim.fit_new_containers();
+                self.wait(10.0, 0.5)?;
+            }
+            Deed::MendLine => {
+                self.clear_where(in_line);
+                self.wait(10.0, 0.5)?;
+            }
+            Deed::MendAppliances => {
+                self.clear_where(in_appliance);
+                self.wait(1.0, 0.5)?;
+            }
+            Deed::Weigh { container } => return Ok(self.weigh(container)),
+        }
+        Ok(Effect::Done)
+    }
+
+    fn open(&mut self, container: usize, slowly: bool) -> Result<Effect, VisitError> {
+        let marks = self.sim.marks().len();
+        if slowly {
+            self.open_slowly(container)?;
+        } else {
+            let (open, over_s) = (1.0, 0.2);
+            self.sim.act(&Action::Valve {
+                container,
+                open,
+                over_s,
+            });
+            self.wait(3.0, 0.5)?;
+        }
+        Ok(Effect::Opened {
+            tripped: self.noted_since(marks, |h| matches!(h, Happening::ExcessFlowTrips(_))),
+            shut: self.sim.moment().modes.excess_flow[container].is_shut(),
+        })
+    }
+
+    fn shut(&mut self, container: usize, over_s: f64) -> Result<(), VisitError> {
+        self.sim.act(&Action::Valve {
+            container,
+            open: 0.0,
+            over_s,
+        });
+        self.wait(3.0, 0.5)?;
+        Ok(())
+    }
+
+    /// A burst of flow through the test tap.
+    fn burst(&mut self) -> Result<Effect, VisitError> {
+        let marks = self.sim.marks().len();
+        self.sim.act(&Action::Bleed { area_m2: FLUSH.0 });
+        self.wait(FLUSH.1, 0.1)?;
+        self.sim.act(&Action::Bleed { area_m2: 0.0 });
+        self.wait(10.0, 0.5)?;
+        Ok(Effect::Flushed {
+            carried: self.noted_since(marks, |h| matches!(h, Happening::GritCarriedOff(_))),
+        })
+    }
+
+    /// Whether something has happened since there were `from` marks.
+    fn noted_since(&self, from: usize, what: impl Fn(Happening) -> bool) -> bool {
+        let since = self.sim.marks()[from..].iter();
+        let mut happened = since.filter_map(|m| match m.what {
+            Noted::Happened(h) => Some(h),
+            _ => None,
+        });
+        happened.any(what)
+    }
+
+    fn weigh(&self, container: usize) -> Effect {
+        let c = &self.sim.rig().containers[container];
+        let net_kg = self.sim.readings().containers[container].fuel_kg;
+        Effect::Weighed {
+            fuel_kg: (net_kg / SCALES_KG).round() * SCALES_KG,
+            limit_kg: FILL_BY_WEIGHT * c.volume_m3 * WATER_KG_PER_M3,
+        }
+    }
+}

@@ -1,0 +1,31 @@
+//! What is noted by eye and ear.
+
+use crate::service::listen;
+use crate::visit::bench::{Bench, VisitError};
+use crate::visit::item::Id;
+use crate::visit::sight::{glance, look_round, sound_index};
+
+impl Bench<'_> {
+    /// What eyes make of the rig with everything lit.
+    pub(in crate::visit) fn look_about(&mut self) {
+        self.note_all(look_round(self.sim, &self.lighting));
+    }
+
+    /// What eyes make of it after a long draw: flames and frost.
+    pub(in crate::visit) fn look_again(&mut self) {
+        self.note_all(glance(self.sim, true));
+    }
+
+    fn note_all(&mut self, seen: Vec<(Id, usize)>) {
+        for (item, word) in seen {
+            self.note(item, word as f64);
+        }
+    }
+
+    /// What is heard of the regulator.
+    pub(in crate::visit) fn hear(&mut self, item: Id) -> Result<(), VisitError> {
+        let sound = listen(self.sim)?;
+        self.note(item, sound_index(sound) as f64);
+        Ok(())
+    }
+}
