@@ -38,7 +38,7 @@ impl Difficulty {
 }
 
 /// Scores from which the next level starts.
-const LEVELS: [f64; 4] = [23.6, 24.8, 41.4, 43.9];
+const LEVELS: [f64; 4] = [23.5, 27.0, 38.0, 46.0];
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]
