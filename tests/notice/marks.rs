@@ -164,7 +164,7 @@ fn a_level_starts_at_its_score() {
         minutes,
         steps: 1,
     };
-    for (score, level) in [(22.5, 2), (25.0, 3), (30.5, 4), (42.0, 5)] {
+    for (score, level) in [(23.5, 2), (27.0, 3), (38.0, 4), (46.0, 5)] {
         assert_eq!(
             (d(score - 0.01).level(), d(score + 0.01).level()),
             (level - 1, level)

@@ -102,8 +102,7 @@ fn one(
     let act = match Act::parse(line, sim.rig()) {
         Ok(act) => act,
         Err(e) => {
-            let help = if e.help.is_empty() { "`help`" } else { &e.help };
-            complain(&format!("error: {}\n  try: {help}", e.message));
+            complain(&format!("error: {}\n  try: {}", e.message, e.help));
             return Ok(false);
         }
     };

@@ -107,12 +107,20 @@ impl Act {
             ("note", note) => find_note(note),
             ("answer", answer) => find_answer(answer),
             _ => {
-                let act = visit::Act::parse_one(&clean, rig)?;
+                let act = visit::Act::parse_one(&clean, rig).map_err(with_help)?;
                 check(&act)?;
                 Ok(Self::Do(act))
             }
         }
     }
+}
+
+/// A mistake that tells what to do.
+fn with_help(e: ActError) -> ActError {
+    if e.help.is_empty() {
+        return ActError::new(e.message, "`help` for all there are");
+    }
+    e
 }
 
 /// That an act is not larger than a drill has them.

@@ -30,7 +30,7 @@ impl Difficulty {
         self.minutes + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
     }
 
-    /// From 1, easy, to 5. The bounds are the fifths of 300 made drills.
+    /// From 1, easy, to 5. The bounds are the fifths of the 22 shipped drills.
     pub fn level(&self) -> u8 {
         let bounds = LEVELS;
         1 + bounds.iter().filter(|b| self.score() >= **b).count() as u8
@@ -38,7 +38,7 @@ impl Difficulty {
 }
 
 /// Scores from which the next level starts.
-const LEVELS: [f64; 4] = [22.5, 25.0, 30.5, 42.0];
+const LEVELS: [f64; 4] = [23.5, 27.0, 38.0, 46.0];
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]
