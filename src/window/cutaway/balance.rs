@@ -124,7 +124,7 @@ pub fn draw(
     painter.text(
         at,
         Align2::LEFT_TOP,
-        format!("Pushes on the {name}"),
+        format!("On the {name}"),
         strong(k * NOTE),
         theme.ink,
     );
@@ -156,7 +156,7 @@ fn beam(painter: &Painter, card: Rect, pushes: &Pushes, t: &Theme, units: Units)
     let lean = if lean.is_finite() { lean } else { 0.0 };
     let k = card.width() / WIDTH;
     let center = pos2(card.center().x, card.top() + k * 24.0);
-    let (half, dip) = (k * 62.0, k * 8.0 * lean);
+    let (half, dip) = (k * 36.0, k * 6.0 * lean);
     let ends = [center + vec2(-half, -dip), center + vec2(half, dip)];
     painter.line_segment(ends, Stroke::new(3.0, t.ink));
     painter.add(Shape::convex_polygon(

@@ -193,15 +193,20 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
         let word = format!("vent {:.0} % open", 100.0 * open);
         lines.push((word, t.caution));
     }
-    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder);
+    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);
     for (word, color) in lines {
         let font = if color == t.soft {
             plain(NOTE)
         } else {
             strong(NOTE)
         };
-        let r = painter.text(at, egui::Align2::LEFT_TOP, word, font, color);
-        at.y = r.bottom();
+        let galley = painter.layout_no_wrap(word, font, color);
+        // Never over the edge of the picture.
+        let x =
+            at.x.min(painter.clip_rect().right() - galley.size().x - 2.0);
+        let high = galley.size().y;
+        painter.galley(pos2(x, at.y), galley, color);
+        at.y += high;
     }
 }
 

@@ -15,7 +15,7 @@ const DOCKED_ROW: f32 = 130.0;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 620.0;
 /// Height from which it does not reach into the picture above \[points\].
-const DOCKED_FROM_HEIGHT: f32 = 300.0;
+const DOCKED_FROM_HEIGHT: f32 = 285.0;
 /// Points per millimetre from which words that only help have room.
 const ROOMY: f32 = 2.4;
 
