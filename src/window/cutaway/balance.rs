@@ -10,7 +10,7 @@ use crate::window::show::Units;
 use crate::window::theme::{CORNER, NOTE, Theme, plain, plate, strong};
 
 /// Height of one row \[points\].
-const ROW: f32 = 12.5;
+const ROW: f32 = 11.5;
 /// Width of the picture \[points\].
 pub const WIDTH: f32 = 252.0;
 /// Height of the beam with its pans \[points\].

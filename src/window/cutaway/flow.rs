@@ -1,7 +1,7 @@
 //! What moves through the regulator: dashes of gas at the pace of the true flow, droplets of
 //! liquid, the breath of the vents, the relief and a torn diaphragm.
 
-use egui::{Color32, Painter, Pos2, Shape, Stroke, pos2, vec2};
+use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw::{self, Path};
 use super::geometry::FLANGE;
@@ -205,6 +205,10 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
         let x =
             at.x.min(painter.clip_rect().right() - galley.size().x - 2.0);
         let high = galley.size().y;
+        if x < at.x {
+            let ground = Rect::from_min_size(pos2(x, at.y), galley.size());
+            painter.rect_filled(ground.expand(2.0), 0.0, t.card);
+        }
         painter.galley(pos2(x, at.y), galley, color);
         at.y += high;
     }
