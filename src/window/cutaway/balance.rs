@@ -93,7 +93,7 @@ pub fn verdict(net_n: f64) -> &'static str {
 
 /// Height of the picture for so many rows.
 pub fn height(rows: usize) -> f32 {
-    ROW * rows as f32 + 14.0 + BEAM
+    ROW * rows as f32 + 17.0 + BEAM
 }
 
 /// Where and how the picture is drawn.
@@ -155,7 +155,7 @@ fn beam(painter: &Painter, card: Rect, pushes: &Pushes, t: &Theme, units: Units)
     let lean = (net / (TIPS_SHARE * full)).clamp(-1.0, 1.0) as f32;
     let lean = if lean.is_finite() { lean } else { 0.0 };
     let k = card.width() / WIDTH;
-    let center = pos2(card.center().x, card.top() + k * 24.0);
+    let center = pos2(card.center().x, card.top() + k * 27.0);
     let (half, dip) = (k * 36.0, k * 6.0 * lean);
     let ends = [center + vec2(-half, -dip), center + vec2(half, dip)];
     painter.line_segment(ends, Stroke::new(3.0, t.ink));

@@ -187,7 +187,8 @@ impl Loupe<'_> {
         let Self { center, radius, .. } = *self;
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
-        let x = center.x - radius * 0.24 - bar * 0.5;
+        // Over the gas, left of where the rubber begins.
+        let x = center.x - radius * 0.79;
         let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {

@@ -255,13 +255,15 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        let radius = places.loupe_row * 0.5 - 4.0;
         let docked = if places.docks {
             places.times() * balance::WIDTH + 22.0
         } else {
             0.0
         };
-        let columns = [rect.left(), rect.left() + (rect.width() - docked) * 0.5];
+        let column = (rect.width() - docked) * 0.5;
+        let columns = [rect.left(), rect.left() + column];
+        // The words beside a loupe need the larger half of its column.
+        let radius = (places.loupe_row * 0.5 - 4.0).min(0.22 * column);
         for i in 0..2 {
             let s = stage_readings(scene.now, i);
             let center = pos2(columns[i] + radius + 2.0, places.loupe_y + radius + 2.0);
