@@ -290,11 +290,49 @@ fn pages_keep_their_places_and_take_the_keyboard() {
     }
 }
 
+/// Both stages are drawn with one magnification, and it is told.
+#[test]
+fn the_magnifier_is_told_and_answers_keys() {
+    let mut w = comfortable();
+    w.pause();
+    assert!(w.harness.query_by_label("× 20").is_some());
+    w.press(Key::M);
+    assert!(w.harness.query_by_label("× 50").is_some());
+    w.press(Key::N);
+    w.press(Key::N);
+    assert!(w.harness.query_by_label("× 10").is_some());
+}
+
+/// From falling pressure to the new balance, each step held until the person goes on.
+#[test]
+fn one_cycle_is_shown_step_by_step() {
+    let mut w = comfortable();
+    w.press(Key::C);
+    for step in 1..=6 {
+        let word = if step < 6 { "Next step" } else { "Done" };
+        let begun = std::time::Instant::now();
+        while w.harness.query_by_label(word).is_none() {
+            assert!(begun.elapsed() < 3 * PATIENCE, "step {step} does not come");
+            std::thread::sleep(Duration::from_millis(5));
+            w.steps(1);
+        }
+        let told = w
+            .harness
+            .query_all_by_label_contains(&format!("{step} of 6: "))
+            .count();
+        assert!(told > 0, "step {step} is told");
+        w.wait("time holds", |a| !a.snapshot().playing);
+        w.harness.get_by_label(word).click();
+        w.steps(2);
+    }
+    assert_eq!(w.harness.query_all_by_label_contains(" of 6: ").count(), 0);
+    w.wait("time goes on", |a| a.snapshot().playing);
+}
+
 #[test]
 fn units_change_everywhere_at_one_key() {
     let mut w = comfortable();
     w.pause();
-    assert!(w.harness.query_by_label_contains("Outlet").is_some());
     w.press(Key::U);
     let charts = w.harness.get_by_label_contains("Charts over time");
     let told = charts.accesskit_node().label().unwrap_or_default();

@@ -368,7 +368,7 @@ impl App {
             Page::Drills if full.y < 760.0 => 0.46,
             Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,
-            _ => 0.53,
+            _ => 0.58,
         };
         let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
         if self.page_in_the_middle() {

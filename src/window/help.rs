@@ -19,7 +19,7 @@ const READING: [&str; 8] = [
     "The further gas stands out from the ground and the denser its dots, the higher its pressure; the scale is beside the second stage, and every number stands beside its part",
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that stands under the scale: M and N change it",
-    "The round loupes show both seats to one scale, with a bar for length; what has left the loupe is told",
+    "The round loupes show both seats to one scale, with a bar for length (a thou is a thousandth of an inch); what has left the loupe is told",
     "Faint dashed lines are the healthy twin under the same inputs",
     "Point at a part, or walk to it with Tab: it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
     "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",

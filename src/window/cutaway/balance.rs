@@ -10,7 +10,7 @@ use crate::window::show::Units;
 use crate::window::theme::{CORNER, NOTE, Theme, plain, plate, strong};
 
 /// Height of one row \[points\].
-const ROW: f32 = 12.5;
+const ROW: f32 = 11.5;
 /// Width of the picture \[points\].
 pub const WIDTH: f32 = 252.0;
 /// Height of the beam with its pans \[points\].
@@ -93,7 +93,7 @@ pub fn verdict(net_n: f64) -> &'static str {
 
 /// Height of the picture for so many rows.
 pub fn height(rows: usize) -> f32 {
-    ROW * rows as f32 + 14.0 + BEAM
+    ROW * rows as f32 + 17.0 + BEAM
 }
 
 /// Where and how the picture is drawn.
@@ -124,7 +124,7 @@ pub fn draw(
     painter.text(
         at,
         Align2::LEFT_TOP,
-        format!("Pushes on the {name}"),
+        format!("On the {name}"),
         strong(k * NOTE),
         theme.ink,
     );
@@ -155,8 +155,8 @@ fn beam(painter: &Painter, card: Rect, pushes: &Pushes, t: &Theme, units: Units)
     let lean = (net / (TIPS_SHARE * full)).clamp(-1.0, 1.0) as f32;
     let lean = if lean.is_finite() { lean } else { 0.0 };
     let k = card.width() / WIDTH;
-    let center = pos2(card.center().x, card.top() + k * 24.0);
-    let (half, dip) = (k * 62.0, k * 8.0 * lean);
+    let center = pos2(card.center().x, card.top() + k * 27.0);
+    let (half, dip) = (k * 36.0, k * 6.0 * lean);
     let ends = [center + vec2(-half, -dip), center + vec2(half, dip)];
     painter.line_segment(ends, Stroke::new(3.0, t.ink));
     painter.add(Shape::convex_polygon(

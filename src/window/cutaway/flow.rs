@@ -1,7 +1,7 @@
 //! What moves through the regulator: dashes of gas at the pace of the true flow, droplets of
 //! liquid, the breath of the vents, the relief and a torn diaphragm.
 
-use egui::{Color32, Painter, Pos2, Shape, Stroke, pos2, vec2};
+use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw::{self, Path};
 use super::geometry::FLANGE;
@@ -193,15 +193,24 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
         let word = format!("vent {:.0} % open", 100.0 * open);
         lines.push((word, t.caution));
     }
-    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder);
+    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);
     for (word, color) in lines {
         let font = if color == t.soft {
             plain(NOTE)
         } else {
             strong(NOTE)
         };
-        let r = painter.text(at, egui::Align2::LEFT_TOP, word, font, color);
-        at.y = r.bottom();
+        let galley = painter.layout_no_wrap(word, font, color);
+        // Never over the edge of the picture.
+        let x =
+            at.x.min(painter.clip_rect().right() - galley.size().x - 2.0);
+        let high = galley.size().y;
+        if x < at.x {
+            let ground = Rect::from_min_size(pos2(x, at.y), galley.size());
+            painter.rect_filled(ground.expand(2.0), 0.0, t.card);
+        }
+        painter.galley(pos2(x, at.y), galley, color);
+        at.y += high;
     }
 }
 

@@ -98,7 +98,16 @@ impl Plan {
         let shoulder = rest + 0.10 * clamp + 5.0;
         let tower = 0.34 * clamp + 6.0;
         let top = shoulder + 0.24 * clamp + 20.0;
-        let screw = top - 5.0 - mm(shape.screw_in_m).clamp(-4.0, 6.0);
+        // A screw far in or out stays in its bore, and still further is still further.
+        let far = |mm: f32, most: f32| most * (mm / most).tanh();
+        let screw_mm = mm(shape.screw_in_m);
+        let screw = top
+            - 5.0
+            - if screw_mm > 0.0 {
+                far(screw_mm, 6.0)
+            } else {
+                far(screw_mm, 4.0)
+            };
         Self {
             clamp,
             plate: radius * 0.80,

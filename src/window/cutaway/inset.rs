@@ -20,6 +20,9 @@ const ALL_GONE_M: f64 = 0.7e-3;
 /// Area of a channel across the rubber that is drawn as deep as the loupe's notch goes \[m²\].
 const DEEP_NICK_M2: f64 = 0.02e-6;
 
+/// Smallest grain that is seen \[points\].
+const LEAST_GRAIN: f32 = 4.0;
+
 /// A loupe and what it shows.
 pub struct Loupe<'a> {
     /// Its middle on the screen.
@@ -109,7 +112,8 @@ impl Loupe<'_> {
         let right = center.x + radius;
         let per_m = BAR_SHARE * radius / BAR_SI.0 as f32;
         if shape.held_m > 0.0 && shape.grain {
-            let size = (shape.held_m as f32 * per_m).max(4.0);
+            // To scale; a speck stays as large as can be seen.
+            let size = (shape.held_m as f32 * per_m).hypot(LEAST_GRAIN);
             grain(painter, pos2(tip, center.y), size, t);
         } else if shape.held_m > 0.0 {
             // Ragged rubber; where it is out of sight the holder's bare steel says so.
@@ -183,7 +187,8 @@ impl Loupe<'_> {
         let Self { center, radius, .. } = *self;
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
-        let x = center.x - radius * 0.24 - bar * 0.5;
+        // Over the gas, left of where the rubber begins.
+        let x = center.x - radius * 0.79;
         let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {

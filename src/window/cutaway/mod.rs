@@ -102,8 +102,13 @@ impl Cutaway {
         let theme = Theme::of(ui);
         // Room for two lines whatever is said, so that the picture below stands still.
         let width = ui.available_width();
-        ui.allocate_ui(vec2(width, SENTENCE), |ui| {
-            ui.set_min_size(vec2(width, SENTENCE));
+        let sentence = if width < 620.0 {
+            1.5 * SENTENCE
+        } else {
+            SENTENCE
+        };
+        ui.allocate_ui(vec2(width, sentence), |ui| {
+            ui.set_min_size(vec2(width, sentence));
             headline::show(ui, scene.affairs.gravity(), scene.words, &theme);
         });
         let size = ui.available_size().max(vec2(1.0, 1.0));
@@ -140,7 +145,8 @@ impl Cutaway {
         self.paint(&ground, scene);
         let legend = Self::draw_legend(&painter, rect, scene, &places, &theme);
         self.draw_balance(&painter, rect, scene, &places, &theme);
-        self.magnifier_ui(ui, legend, rect.left(), &theme);
+        let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
+        self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
     }
 
@@ -249,13 +255,15 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        let radius = places.loupe_row * 0.5 - 4.0;
         let docked = if places.docks {
             places.times() * balance::WIDTH + 22.0
         } else {
             0.0
         };
-        let columns = [rect.left(), rect.left() + (rect.width() - docked) * 0.5];
+        let column = (rect.width() - docked) * 0.5;
+        let columns = [rect.left(), rect.left() + column];
+        // The words beside a loupe need the larger half of its column.
+        let radius = (places.loupe_row * 0.5 - 4.0).min(0.22 * column);
         for i in 0..2 {
             let s = stage_readings(scene.now, i);
             let center = pos2(columns[i] + radius + 2.0, places.loupe_y + radius + 2.0);
@@ -372,7 +380,13 @@ impl Cutaway {
             let size = times * vec2(balance::WIDTH, balance::height(rows));
             rect.max - size
         } else {
-            rect.min + vec2(10.0, 12.0)
+            // A small window has no room of its own for it: it lies over the other stage's loupe.
+            let y = rect.bottom() - balance::height(rows) - 10.0;
+            let x = match which {
+                Which::First => rect.right() - balance::WIDTH - 10.0,
+                Which::Second => rect.left() + 10.0,
+            };
+            pos2(x, y)
         };
         let place = balance::Place {
             at,
@@ -390,12 +404,12 @@ impl Cutaway {
     }
 
     /// The magnifier under the legend: one setting for both stages, always told.
-    fn magnifier_ui(&mut self, ui: &mut Ui, under: Rect, left: f32, theme: &Theme) {
-        // Under a narrow legend stands the vent: then the other corner has room.
-        let at = if under.width() > 130.0 {
+    fn magnifier_ui(&mut self, ui: &mut Ui, under: Rect, corner: Pos2, theme: &Theme) {
+        // Where the vent stands close under the legend, the other corner has room.
+        let at = if under.width() > 130.0 && corner.y > under.bottom() + 34.0 {
             under.left_bottom() + vec2(0.0, 6.0)
         } else {
-            pos2(left, under.top())
+            pos2(corner.x, under.top())
         };
         let rect = Rect::from_min_size(at, vec2(under.width(), 22.0));
         let builder = egui::UiBuilder::new()

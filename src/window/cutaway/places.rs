@@ -11,11 +11,11 @@ use crate::window::theme::Theme;
 const LOUPE_SHARE: f32 = 0.31;
 const LOUPE_ROW: [f32; 2] = [88.0, 190.0];
 /// Height of the row that the force balance takes beside the loupes \[points\].
-const DOCKED_ROW: f32 = 130.0;
+const DOCKED_ROW: f32 = 127.0;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 620.0;
 /// Height from which it does not reach into the picture above \[points\].
-const DOCKED_FROM_HEIGHT: f32 = 300.0;
+const DOCKED_FROM_HEIGHT: f32 = 255.0;
 /// Points per millimetre from which words that only help have room.
 const ROOMY: f32 = 2.4;
 

@@ -59,7 +59,7 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
     let last = marks.len() - 1;
     for (k, (pa, words)) in marks.into_iter().enumerate() {
         // A short bar has no room for the third mark's words.
-        if k == 2 && bar.width() < 150.0 {
+        if k == 2 && bar.width() < 175.0 {
             continue;
         }
         let x = bar.left() + bar.width() * gas_share(pa);

@@ -339,9 +339,8 @@ impl Stage<'_> {
         if shape.held_m > 0.0 && shape.grain {
             // A grain where disc and lip would meet.
             let at = along(p.short + p.bore + 0.3, DISC + 0.3);
-            let size = v
-                .len(0.6 + 0.8 * (shape.held_m / GRAIN_LARGE_M).min(1.0) as f32)
-                .max(3.0);
+            let share = (shape.held_m / GRAIN_LARGE_M).min(1.0) as f32;
+            let size = v.len(0.3 + 1.1 * share).hypot(2.6);
             let points = (0..7_u32).map(|i| {
                 let a = std::f32::consts::TAU * i as f32 / 7.0;
                 v.at(at) + size * (0.8 + 0.3 * draw::scatter(i + 17)) * vec2(a.cos(), a.sin())

@@ -55,7 +55,7 @@ pub(super) fn labels(
         let case = format!("case {}", u.pressure(s.now.case_pa));
         let mut lines = vec![case];
         if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
-            lines.push("moves further than drawn".to_owned());
+            lines.push("moves further".to_owned());
         }
         if i == 0 && n.pool_kg > 2e-5 {
             lines.push(format!("{} liquid", u.small_mass(n.pool_kg)));
