@@ -188,7 +188,10 @@ fn from_the_list_to_the_debrief() {
     w.act("Light all");
     w.act("Water gauge: Outlet, 1 min");
     w.act("Test: lock-up, about 3 min");
-    assert!(w.shows("lock-up after a minute: "), "what the test showed stands there");
+    assert!(
+        w.shows("lock-up after a minute: "),
+        "what the test showed stands there"
+    );
     let truth = drill().cause()[0].entry().name;
     // A suspicion.
     w.click("Suspect");
