@@ -7,12 +7,10 @@
 
 use crate::rig::{Rig, Stage};
 
-/// Steps that a simulated second may take in the long run: half a second of a core.
-const EACH_S: f64 = 20_000.0;
-/// The same while the rig comes to rest before its clock starts, where nothing happens.
-const SETTLING_S: f64 = 500.0;
+/// Steps that a simulated second may take in the long run: some two seconds of a core.
+pub(super) const EACH_S: f64 = 50_000.0;
 /// Steps that can be saved up for a hard moment, and are there at the start.
-const SAVED: f64 = 60_000.0;
+const SAVED: f64 = 100_000.0;
 
 /// Steps in hand.
 #[derive(Debug, Clone, Copy)]
@@ -26,22 +24,15 @@ impl Default for Effort {
     }
 }
 
-/// Steps earned between two times \[s\].
-fn earned(from_s: f64, to_s: f64) -> f64 {
-    let settling_s = (to_s.min(0.0) - from_s.min(0.0)).max(0.0);
-    let running_s = (to_s.max(0.0) - from_s.max(0.0)).max(0.0);
-    SETTLING_S * settling_s + EACH_S * running_s
-}
-
 impl Effort {
-    /// Steps that may be taken on the way.
-    pub(super) fn limit(self, from_s: f64, to_s: f64) -> u64 {
-        (self.saved + earned(from_s, to_s)).max(1.0) as u64
+    /// Steps that may be taken at once, and so many more for each second on the way.
+    pub(super) fn allowed(self) -> (u64, f64) {
+        (self.saved.max(1.0) as u64, EACH_S)
     }
 
-    /// Takes note of what was spent.
-    pub(super) fn spend(&mut self, from_s: f64, to_s: f64, steps: u64) {
-        self.saved = (self.saved + earned(from_s, to_s) - steps as f64).min(SAVED);
+    /// Takes note of what was spent over so many seconds.
+    pub(super) fn spend(&mut self, seconds: f64, steps: u64) {
+        self.saved = (self.saved + EACH_S * seconds - steps as f64).min(SAVED);
     }
 }
 
@@ -154,12 +145,10 @@ mod tests {
     #[test]
     fn steps_are_earned_by_the_second_and_saved_to_a_bound() {
         let mut effort = Effort::default();
-        assert_eq!(effort.limit(0.0, 1.0), 80_000);
-        assert_eq!(effort.limit(-60.0, 0.0), 90_000);
-        assert_eq!(effort.limit(-1.0, 1.0), 80_500);
-        effort.spend(0.0, 1.0, 50_000);
-        assert_eq!(effort.limit(1.0, 1.0), 30_000);
-        effort.spend(1.0, 3600.0, 50_000);
-        assert_eq!(effort.limit(3600.0, 3600.0), 60_000);
+        assert_eq!(effort.allowed(), (100_000, 50_000.0));
+        effort.spend(1.0, 80_000);
+        assert_eq!(effort.allowed().0, 70_000);
+        effort.spend(3600.0, 80_000);
+        assert_eq!(effort.allowed().0, 100_000);
     }
 }

@@ -10,12 +10,12 @@ pub enum SimError {
     Solve(#[from] SolveError),
     /// The rig takes more work than a simulated second may.
     #[error(
-        "the rig is too stiff to be run: {steps} steps are spent by {time_s:.6} s, where the {state} changes fastest; \
-         look at {look_at}"
+        "the rig is too stiff to be run: it takes far more than {each_s} steps a second by {time_s:.6} s, where the {state} \
+         changes fastest; look at {look_at}"
     )]
     TooStiff {
-        /// How many steps it was given.
-        steps: u64,
+        /// Steps a simulated second may take.
+        each_s: f64,
         /// When \[s\].
         time_s: f64,
         /// Which state changes fastest.

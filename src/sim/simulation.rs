@@ -3,7 +3,7 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
-use super::effort::Effort;
+use super::effort::{EACH_S, Effort};
 use super::error::SimError;
 use super::faults::{ActiveFault, Comes};
 use super::flicker::Flicker;
@@ -580,7 +580,7 @@ impl Simulation {
         // The explicit engine takes thousands of steps a second of any rig, and has a bound of its own.
         let is_bounded = self.engine.method != Method::Explicit;
         if is_bounded {
-            self.engine.step_limit = self.effort.limit(from_s, stop_s);
+            (self.engine.step_limit, self.engine.step_rate) = self.effort.allowed();
         }
         let before = *self.engine.work();
         let stop =
@@ -590,12 +590,8 @@ impl Simulation {
             self.now.state = RigState::read_from(&rig, y);
         }
         let stop = stop.map_err(|error| match error {
-            SolveError::TooManySteps {
-                time_s,
-                state,
-                limit,
-            } if is_bounded => SimError::TooStiff {
-                steps: limit,
+            SolveError::TooManySteps { time_s, state, .. } if is_bounded => SimError::TooStiff {
+                each_s: EACH_S,
                 time_s,
                 look_at: super::effort::look_at(&rig),
                 state,
@@ -607,7 +603,7 @@ impl Simulation {
             Stop::Reached => stop_s,
             Stop::Event { time_s, .. } => time_s,
         };
-        self.effort.spend(from_s, reached_s, spent);
+        self.effort.spend(reached_s - from_s, spent);
         match stop {
             Stop::Reached => {
                 self.now.t_s = stop_s;

@@ -40,6 +40,8 @@ pub struct Engine {
     pub tolerance: Tolerance,
     /// Cap on accepted steps in one advance, after which it ends with an error.
     pub step_limit: u64,
+    /// What is added to the cap for each second that has been integrated \[1/s\].
+    pub step_rate: f64,
     work: Work,
     memory: Memory,
     /// The one stiff method to use, for tests of that method.
@@ -79,6 +81,7 @@ impl Engine {
             method,
             tolerance,
             step_limit: STEP_LIMIT,
+            step_rate: 0.0,
             work: Work::default(),
             memory: Memory::default(),
             #[cfg(test)]
@@ -159,7 +162,7 @@ impl Engine {
             &self.memory.fired,
             samples,
             observer,
-            self.step_limit,
+            (self.step_limit, self.step_rate),
         )?;
         let result = self.climb(&mut run);
         y.copy_from_slice(run.y());

@@ -49,6 +49,8 @@ pub(super) struct Run<'a> {
     /// Last accepted scaled state.
     pub(super) z: Vec<f64>,
     pub(super) steps_left: u64,
+    /// Steps that may be accepted at all, and so many more for each second behind.
+    steps_allowed: (u64, f64),
     pub(super) work: Work,
     watcher: Watcher,
     samples: &'a [f64],
@@ -72,7 +74,7 @@ impl<'a> Run<'a> {
         fired: &[usize],
         samples: &'a [f64],
         observer: &'a mut dyn Observer,
-        step_limit: u64,
+        steps_allowed: (u64, f64),
     ) -> Result<Self, SolveError> {
         let start_s = rates.start_s;
         let after = samples.partition_point(|s| *s <= start_s);
@@ -85,7 +87,8 @@ impl<'a> Run<'a> {
             span_s: end_s - start_s,
             tau: 0.0,
             z,
-            steps_left: step_limit,
+            steps_left: steps_allowed.0,
+            steps_allowed,
             work: Work::default(),
             watcher: Watcher::new(rates.system, start_s, y, fired)?,
             samples: &samples[after..until.max(after)],
@@ -115,8 +118,10 @@ impl<'a> Run<'a> {
         probe: Dense<'_>,
         exact: Dense<'_>,
     ) -> Result<Option<Event>, SolveError> {
-        self.steps_left = self.steps_left.saturating_sub(1);
         self.work.steps += 1;
+        let (at_once, each_s) = self.steps_allowed;
+        let allowed = at_once.saturating_add((each_s * tau) as u64);
+        self.steps_left = allowed.saturating_sub(self.work.steps);
         let (from, rates) = (self.tau, self.rates);
         rates.unscaled(z, &mut self.end);
         if let Some(i) = self.end.iter().position(|y| !y.is_finite()) {

@@ -4,6 +4,7 @@
 
 mod controls;
 mod hands;
+mod heard;
 mod marks;
 mod senses;
 mod verdicts;
