@@ -93,7 +93,7 @@ fn a_library_is_stored_and_taken_back_whole() {
     let mut library = library::Library::new(&standard_rig());
     let mut random = Random::new(5, 5);
     let unknowns = unknowns::Unknowns::draw(&mut random, false);
-    let values = library::sample_visit(
+    let values = super::sample::sample_visit(
         &library.base,
         &[],
         &unknowns,
@@ -276,7 +276,7 @@ fn a_twin_set_knows_its_sides_and_its_changeover() {
         let mut random = Random::new(1, 1);
         let nothing = unknowns::Unknowns([0.0; unknowns::UNKNOWNS]);
         let world = unknowns::World::NOMINAL;
-        let values = library::sample_visit(&base, &faults, &nothing, world, &mut random);
+        let values = super::sample::sample_visit(&base, &faults, &nothing, world, &mut random);
         let values = values.expect("a visit");
         ["indicator", "reserve"].map(|key| {
             let item = Item::find("seen", key).expect("an item");
