@@ -1,8 +1,9 @@
 //! A run one can play, pause, rewind and go on from, with its healthy twin beside it.
 
+use super::error::SimError;
 use super::record::Record;
 use super::script::Taped;
-use super::simulation::{Moment, SimError, Simulation, usual_tolerance};
+use super::simulation::{Moment, Simulation, usual_tolerance};
 use crate::rig::Readings;
 use crate::scenario::{Action, Scenario};
 use crate::solver::Method;

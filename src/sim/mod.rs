@@ -2,6 +2,8 @@
 //! healthy twin; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
 //! Nothing here knows a screen.
 
+mod effort;
+mod error;
 mod faults;
 mod flicker;
 mod live;
@@ -14,12 +16,13 @@ mod strokes;
 mod system;
 mod watch;
 
+pub use error::SimError;
 pub use faults::{ActiveFault, Growing};
 pub use live::Live;
 pub use record::{Bucket, Channel, Record};
 pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
-pub use simulation::{Mark, Moment, Noted, SimError, Simulation, usual_tolerance};
+pub use simulation::{Mark, Moment, Noted, Simulation, usual_tolerance};
 pub use strokes::Strokes;
 pub use system::RigSystem;
 pub use watch::Watch;

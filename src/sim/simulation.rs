@@ -3,6 +3,8 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
+use super::effort::Effort;
+use super::error::SimError;
 use super::faults::{ActiveFault, Comes};
 use super::flicker::Flicker;
 use super::script::Taped;
@@ -131,24 +133,6 @@ impl Moment {
     }
 }
 
-/// A run that failed.
-#[derive(Debug, Clone, thiserror::Error)]
-pub enum SimError {
-    /// The engines gave up.
-    #[error("{0}")]
-    Solve(#[from] SolveError),
-    /// Events chase each other without time passing.
-    #[error(
-        "{count} events at {time_s:.6} s without time passing; raise a thermostat's band or a valve's time"
-    )]
-    Chatter {
-        /// How many.
-        count: usize,
-        /// When \[s\].
-        time_s: f64,
-    },
-}
-
 /// Longest time that the explicit engine is given at once \[s\]: it takes thousands of steps a second, however quiet the
 /// rig, and its cap counts from the start of each.
 const EXPLICIT_SPAN_S: f64 = 60.0;
@@ -185,6 +169,7 @@ pub struct Simulation {
     marks: Vec<Mark>,
     pub(super) healthy: bool,
     tape: Option<Vec<(f64, Taped)>>,
+    effort: Effort,
 }
 
 impl Simulation {
@@ -229,6 +214,7 @@ impl Simulation {
             marks: Vec::new(),
             healthy: false,
             tape: None,
+            effort: Effort::default(),
             scenario,
         };
         sim.refit();
@@ -261,6 +247,7 @@ impl Simulation {
             marks: Vec::new(),
             healthy: true,
             tape: None,
+            effort: Effort::default(),
         };
         twin.now.faults.clear();
         twin.refit();
@@ -278,6 +265,7 @@ impl Simulation {
             marks: self.marks.clone(),
             healthy: self.healthy,
             tape: Some(Vec::new()),
+            effort: self.effort,
         };
         copy.now.taped = 0;
         copy
@@ -589,13 +577,38 @@ impl Simulation {
             flicker: &mut self.now.flicker,
             watch,
         };
+        // The explicit engine takes thousands of steps a second of any rig, and has a bound of its own.
+        let is_bounded = self.engine.method != Method::Explicit;
+        if is_bounded {
+            self.engine.step_limit = self.effort.limit(from_s, stop_s);
+        }
+        let before = *self.engine.work();
         let stop =
             self.engine
                 .advance_observed(&system, from_s, stop_s, y, &samples, &mut observer);
         if stop.is_ok() {
             self.now.state = RigState::read_from(&rig, y);
         }
-        match stop? {
+        let stop = stop.map_err(|error| match error {
+            SolveError::TooManySteps {
+                time_s,
+                state,
+                limit,
+            } if is_bounded => SimError::TooStiff {
+                steps: limit,
+                time_s,
+                look_at: super::effort::look_at(&rig),
+                state,
+            },
+            other => other.into(),
+        })?;
+        let spent = self.engine.work().steps - before.steps;
+        let reached_s = match stop {
+            Stop::Reached => stop_s,
+            Stop::Event { time_s, .. } => time_s,
+        };
+        self.effort.spend(from_s, reached_s, spent);
+        match stop {
             Stop::Reached => {
                 self.now.t_s = stop_s;
                 Ok(None)

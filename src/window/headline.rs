@@ -271,16 +271,10 @@ fn doing(a: &Affairs, u: Units) -> String {
             };
             balance.to_owned()
         }
-        Doing::Closing => format!(
-            "no burner asks, and the pressure rises until it holds the seats shut: the first is {}, the second {}",
-            seat_words(first, u),
-            seat_words(second, u)
-        ),
-        Doing::LockedUp => format!(
-            "no burner asks: the pressure holds both seats shut (first {}, second {})",
-            seat_words(first, u),
-            seat_words(second, u)
-        ),
+        Doing::Closing => {
+            "no burner asks, and the pressure rises until it holds the seats shut".to_owned()
+        }
+        Doing::LockedUp => "no burner asks: the pressure holds both seats shut".to_owned(),
         Doing::AtRest => format!(
             "no gas flows to speak of: the first seat is {}, the second {}",
             seat_words(first, u),

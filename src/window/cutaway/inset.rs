@@ -1,7 +1,7 @@
 //! The loupe: one lip of the nozzle and the seat disc over it, drawn to one scale for both stages and at all times, with
 //! a bar that says how large, and with what is wrong with the rubber.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw;
 use super::geometry::StageShape;
@@ -187,20 +187,24 @@ impl Loupe<'_> {
         let Self { center, radius, .. } = *self;
         let bar = BAR_SHARE * radius;
         let y = center.y - radius * 0.58;
-        // Over the gas, left of where the rubber begins.
-        let x = center.x - radius * 0.79;
+        let x = center.x - radius * 0.24 - bar * 0.5;
         let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
+        let galley = painter.layout_no_wrap(words.to_owned(), plain(10.5), ink);
+        let at = pos2(x + 0.5 * (bar - galley.size().x), y + 3.0);
+        // On a ground of its own, since the rubber may stand under it.
+        let ground = Rect::from_min_max(
+            pos2(x.min(at.x) - 3.0, y - 5.0),
+            pos2(
+                (x + bar).max(at.x + galley.size().x) + 3.0,
+                at.y + galley.size().y,
+            ),
+        );
+        painter.rect_filled(ground, 2.0, self.theme.gas(self.stage.chamber_pa));
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
         for end in [x, x + bar] {
             painter.vline(end, y - 3.0..=y + 3.0, Stroke::new(1.4, ink));
         }
-        // A small loupe has no room over the bar.
-        let (at, align) = if radius < 44.0 {
-            (pos2(x + 0.5 * bar, y + 3.0), Align2::CENTER_TOP)
-        } else {
-            (pos2(x + 0.5 * bar, y - 4.0), Align2::CENTER_BOTTOM)
-        };
-        painter.text(at, align, words, plain(10.5), ink);
+        painter.galley(at, galley, ink);
     }
 }
 

@@ -134,13 +134,10 @@ pub(super) fn loupe_words(
         plain(times * NOTE),
         theme.soft,
     );
-    painter.text(
-        at + times * vec2(0.0, 16.0),
-        Align2::LEFT_TOP,
-        state,
-        strong(times * 14.0),
-        theme.ink,
-    );
+    // Long words take a second line, and what stands below makes room.
+    let state = painter.layout(state, strong(times * 14.0), theme.ink, room.max(60.0));
+    let below = at + vec2(0.0, times * 20.0 + state.size().y);
+    painter.galley(at + times * vec2(0.0, 16.0), state, theme.ink);
     let push = scene
         .units
         .force((s.forces.jet_n * scene.shapes[i].lever_ratio).abs());
@@ -156,7 +153,7 @@ pub(super) fn loupe_words(
     }
     for (k, line) in lines.iter().enumerate() {
         painter.text(
-            at + times * vec2(0.0, 37.0 + 15.0 * k as f32),
+            below + times * vec2(0.0, 15.0 * k as f32),
             Align2::LEFT_TOP,
             line,
             plain(times * NOTE),

@@ -1,0 +1,36 @@
+//! What can go wrong with a run, said so that the rig can be mended.
+
+use crate::solver::SolveError;
+
+/// A run that failed.
+#[derive(Debug, Clone, thiserror::Error)]
+pub enum SimError {
+    /// The engines gave up.
+    #[error("{0}")]
+    Solve(#[from] SolveError),
+    /// The rig takes more work than a simulated second may.
+    #[error(
+        "the rig is too stiff to be run: {steps} steps are spent by {time_s:.6} s, where the {state} changes fastest; \
+         look at {look_at}"
+    )]
+    TooStiff {
+        /// How many steps it was given.
+        steps: u64,
+        /// When \[s\].
+        time_s: f64,
+        /// Which state changes fastest.
+        state: String,
+        /// Keys of the scenario that decide it.
+        look_at: String,
+    },
+    /// Events chase each other without time passing.
+    #[error(
+        "{count} events at {time_s:.6} s without time passing; raise a thermostat's band or a valve's time"
+    )]
+    Chatter {
+        /// How many.
+        count: usize,
+        /// When \[s\].
+        time_s: f64,
+    },
+}
