@@ -393,8 +393,8 @@ fn bad_readings_are_explained() {
     assert!(e.contains("degF"), "{e}");
     let e = mistake("[half_load]\noutlett = \"11 inwc\"\n");
     assert!(e.contains("`outlet`"), "{e}");
-    let e = mistake("[seen]\nflames = \"blue\"\n");
-    assert!(e.contains("knows no `blue`"), "{e}");
+    let e = mistake("[seen]\nflames = \"purple\"\n");
+    assert!(e.contains("knows no `purple`"), "{e}");
     let e = mistake("[site]\nair = \"60 degF\"\n[prior]\nsecond_seat_gritt = 2\n");
     assert!(e.contains("`second_seat_grit`"), "{e}");
     let e = mistake("[site]\nair = \"60 degF\"\n[half_load]\noutlet_uncertainty = \"0.1 inwc\"\n");

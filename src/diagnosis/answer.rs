@@ -363,10 +363,11 @@ fn predictions(
                 let (mean, sd) = mixed(&parts(f, item));
                 let at = |v: f64| ALL[item].unscaled(v);
                 let gap = measured.map_or(0.0, |v| ALL[item].scaled(v) - mean);
-                let is_over = readings.over[item] && gap < 0.0;
-                let off = match gap.abs() / sd.max(usual_uncertainty(item)) {
-                    _ if readings.over[item] && !is_over => 0.0,
-                    off => off,
+                let off = if readings.over[item] && gap < 0.0 {
+                    // Over the range, as foretold.
+                    0.0
+                } else {
+                    gap.abs() / sd.max(usual_uncertainty(item))
                 };
                 (at(mean), [at(mean - sd), at(mean + sd)], off)
             } else {

@@ -156,10 +156,9 @@ fn step(kind: Scale) -> f64 {
         Scale::Change => 0.002 * PA_PER_INWC,
         Scale::Middle => 0.01 * PA_PER_PSI,
         Scale::High => 0.1 * PA_PER_PSI,
-        Scale::Air => 0.02,
+        Scale::Air | Scale::Time => 0.02,
         Scale::Fill => 0.001,
         Scale::Drop => 0.005 * PA_PER_PSI,
-        Scale::Time => 0.02,
         Scale::Words(_) => 1.0,
     }
 }

@@ -115,7 +115,12 @@ pub fn csv(attempts: &[Attempt]) -> String {
         "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,action_points,economy_points,safety_points,total,unsafe,path\n",
     );
     for a in attempts {
-        let rules: Vec<&str> = a.grade.noticed.iter().map(|n| n.rule()).collect();
+        let rules: Vec<&str> = a
+            .grade
+            .noticed
+            .iter()
+            .map(crate::drill::attempt::safety::Unsafe::rule)
+            .collect();
         let path: Vec<&str> = a.path.iter().map(|p| p.words.as_str()).collect();
         let best = a
             .grade

@@ -280,9 +280,15 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
             } else {
                 ("under", text(limit.low))
             };
-            out += &format!(" {read}, {word} {}", bound.trim_start_matches('+'));
+            let bound = bound.trim_start_matches('+');
+            for part in [" ", &read, ", ", word, " ", bound] {
+                out += part;
+            }
         }
-        None => out += &format!(": {read}"),
+        None => {
+            out += ": ";
+            out += &read;
+        }
     }
     out
 }

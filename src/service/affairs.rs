@@ -251,11 +251,11 @@ impl Trouble {
     /// How much it matters.
     pub fn gravity(&self) -> Gravity {
         match self {
-            Self::Escapes { .. } | Self::Liquid { .. } | Self::LowSideWet { .. } => Gravity::Stop,
-            Self::OutletOver { limit, .. } if std::ptr::eq(*limit, &LIMITS.lock_up_caution) => {
-                Gravity::Stop
-            }
-            Self::TooFull { .. } => Gravity::Stop,
+            Self::Escapes { .. }
+            | Self::Liquid { .. }
+            | Self::LowSideWet { .. }
+            | Self::TooFull { .. } => Gravity::Stop,
+            Self::OutletOver { limit, .. } if **limit == LIMITS.lock_up_caution => Gravity::Stop,
             _ => Gravity::Care,
         }
     }

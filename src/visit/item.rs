@@ -288,7 +288,8 @@ impl Item {
 
     /// Standard uncertainty of a reading of this size on the instrument that fits it, SI: the
     /// water column to 16 in w.c. (division 0.1), a dial to 35 in w.c. (0.5), dials to 15, 30 and
-    /// 300 psi (0.1, 0.5, 2), a thermometer in moving air, a level gauge or the scales, a watch and an eye on the column.
+    /// 300 psi (0.1, 0.5, 2), a thermometer in moving air, a level gauge or the scales; when a
+    /// column that creeps can be said to stand is known to some seconds.
     pub fn uncertainty(&self, value: f64) -> f64 {
         match self.kind {
             Low | Middle | High => match value {
@@ -302,7 +303,7 @@ impl Item {
             Drop => psi_to_pa(0.1),
             Air => 1.0,
             Fill => 0.04,
-            Time => 2.0 + 0.2 * value.abs(),
+            Time => 8.0 + 0.2 * value.abs(),
             Words(_) => 0.0,
         }
     }

@@ -110,7 +110,7 @@ impl Bench<'_> {
         // Lock-up comes as a usual visit has it, without a long draw before.
         self.and_back(Self::draw_on)?;
         self.and_back(Self::warm_and_rest)?;
-        self.from_above()?;
+        self.half_from_above()?;
         Ok(())
     }
 

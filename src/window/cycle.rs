@@ -158,7 +158,7 @@ impl Cycle {
         let n = desk.snap.readings;
         match self.stage {
             Stage::Shut(at_s) if n.time_s >= at_s => {
-                self.was = Box::new(n);
+                *self.was = n;
                 self.switch(desk, true);
                 desk.send.push(Command::Rate(SLOW));
                 self.stage = Stage::Runs(n.time_s);

@@ -266,11 +266,9 @@ impl FaultsPage {
                 if ui.button("Clear it").clicked() {
                     desk.send.push(Command::Act(Action::Clear { fault }));
                 }
-            } else {
-                if ui.add(main_button(&t, "Put it in")).clicked() {
-                    desk.send
-                        .push(Command::Act(comes.action(fault, self.severity)));
-                }
+            } else if ui.add(main_button(&t, "Put it in")).clicked() {
+                desk.send
+                    .push(Command::Act(comes.action(fault, self.severity)));
             }
         });
         caution(ui, desk, entry.caution);

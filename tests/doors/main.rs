@@ -80,6 +80,28 @@ const COMMANDS: &[Walk] = &[
         lines: false,
     },
     Walk {
+        // Minutes of work, and a file that only `library make` itself reads again.
+        words: "library make",
+        call: &[],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "library evaluate",
+        call: &["library", "evaluate", "1"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "library isolability",
+        call: &[],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
         words: "drill new",
         call: &["drill", "new", "--from", "DRILL", "--out", "-"],
         inputs: &["DRILL"],

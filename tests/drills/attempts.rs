@@ -232,9 +232,10 @@ fn a_debrief_sees_the_readings_speak() {
     let mut shelf = Shelf::of(some_faults()[1..9].to_vec());
     let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
     let found = debrief(&d, causes, a.entries(), a.answer()).unwrap_or_else(|e| panic!("{e}"));
+    // Two of nine causes count as right: by weight that is a little over a fifth before anything was read.
     let (first, last) = (&found.steps[0], &found.steps[found.steps.len() - 1]);
     assert!(
-        first.truth < 0.2 && last.truth > SURE,
+        first.truth < 0.25 && last.truth > SURE,
         "{} then {}",
         first.truth,
         last.truth

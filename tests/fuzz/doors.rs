@@ -270,7 +270,7 @@ fn quantity(text: &str) -> bool {
                             &value,
                             &units::parse(written, wanted).expect("what was written"),
                             written,
-                        )
+                        );
                     },
                 );
                 assert!(!units::format(value, wanted, System::Us).is_empty());

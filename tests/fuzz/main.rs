@@ -113,7 +113,7 @@ fn no_change_of_a_seed_breaks_a_door() {
     let all = |doors: &[Door]| {
         doors
             .iter()
-            .for_each(|door| _ = feed(door, 0, &|n| n < CASES))
+            .for_each(|door| _ = feed(door, 0, &|n| n < CASES));
     };
     std::thread::scope(|scope| {
         scope.spawn(|| all(some));

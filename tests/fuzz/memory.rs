@@ -20,7 +20,7 @@ struct Counting;
 fn note(more: usize, less: usize) {
     let _ = ASKED.try_with(|a| a.set(a.get().saturating_add(more)));
     let _ = HELD.try_with(|h| {
-        h.set(h.get() + more as isize - less as isize);
+        h.set(h.get() + more.cast_signed() - less.cast_signed());
         let _ = MOST.try_with(|m| m.set(m.get().max(h.get())));
     });
 }

@@ -99,7 +99,7 @@ fn one_flame_stands_out_by_a_quarter() {
 #[test]
 fn what_is_out_is_counted() {
     let mut house = lit(&[Kind::Cooktop, Kind::Grill, Kind::Cooktop], |rig| {
-        rig.appliances[0].igniter_works = false
+        rig.appliances[0].igniter_works = false;
     });
     // A person who could not light it has shut it.
     assert_eq!(burners(&house.sim)[0].looks, Looks::Controls(Phase::Off));

@@ -243,12 +243,11 @@ pub(super) fn remember(
         Act::Do(Deed::Flush) => hands.flushed_s = Some(now_s),
         Act::Do(Deed::WarmCloth) => hands.warmed_s = Some(now_s),
         Act::Do(Deed::Tap | Deed::Weigh { .. }) => {}
-        // A burst or a cloth may have carried off what was wrong; once its effect is read, that is told.
-        Act::Test(Test::Flush | Test::Warm) => hands.altered = true,
         Act::Do(Deed::OpenValve { .. } | Deed::ShutValve { .. } | Deed::ShutFast { .. }) => {
-            hands.touched_s = now_s
+            hands.touched_s = now_s;
         }
-        Act::Do(_) => hands.altered = true,
+        // A burst or a cloth may have carried off what was wrong; once its effect is read, that is told.
+        Act::Do(_) | Act::Test(Test::Flush | Test::Warm) => hands.altered = true,
         Act::Read { .. } => hands.altered |= items(&[Id::FlushOutlet, Id::WarmFull]),
         // Lock-up where everything is off touches nothing.
         Act::Test(Test::LockUp) if before.stand == Some(Stand::Rest) => {}

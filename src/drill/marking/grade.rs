@@ -202,7 +202,10 @@ fn safety(noticed: &[Unsafe], answer: Option<&Finding>) -> Points {
         };
         return points(OF[3], OF[3], why);
     }
-    let rules: Vec<&str> = noticed.iter().map(|n| n.rule()).collect();
+    let rules: Vec<&str> = noticed
+        .iter()
+        .map(crate::drill::attempt::safety::Unsafe::rule)
+        .collect();
     let given = (OF[3] - UNSAFE * noticed.len() as f64).max(0.0);
     points(given, OF[3], rules.join(", "))
 }

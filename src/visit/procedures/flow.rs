@@ -158,7 +158,7 @@ impl Bench<'_> {
         if self.all().iter().any(|&i| !modes[i].on) {
             self.settle_with(&self.all())?;
         }
-        let above_pa = self.from_above()?;
+        let above_pa = self.half_from_above()?;
         Ok(Extra::of([
             (Measure::FromBelow, below_pa),
             (Measure::Band, above_pa - below_pa),
@@ -166,7 +166,7 @@ impl Bench<'_> {
     }
 
     /// Back at half load, then a tap.
-    pub(in crate::visit) fn from_above(&mut self) -> Result<f64, VisitError> {
+    pub(in crate::visit) fn half_from_above(&mut self) -> Result<f64, VisitError> {
         let (r, _) = self.settle_with(&self.half()?)?;
         let above_pa = self.note_low(Id::AboveOutlet, r.outlet_pa);
         self.act(&Action::Tap, Step::Tapped);

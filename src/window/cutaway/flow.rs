@@ -9,6 +9,9 @@ use super::stage::Stage;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::window::theme::{NOTE, Theme, plain, strong};
 
+/// Puffs of a plume on their way at once.
+const PUFFS: u32 = 7;
+
 /// Drawn travel of a dash per mass of gas \[mm/kg\]: 0.4 g/s moves 45 mm in a second.
 const TRAVEL_MM_PER_KG: f64 = 1.1e5;
 /// No dash moves faster than this \[mm/s\], or the eye sees it run backwards.
@@ -223,7 +226,6 @@ fn plume(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
     let reach = 4.0 + 9.0 * share;
     let which = usize::from(stage.shape.relief);
     let phase = (phases.leak_mm[which] as f32 / 9.0).fract();
-    const PUFFS: u32 = 7;
     for k in 0..PUFFS {
         let u = (phase + k as f32 / PUFFS as f32).fract();
         let drift = (draw::scatter(k + 11) - 0.4) * 7.0 * u;

@@ -181,7 +181,7 @@ impl Cutaway {
             flow::breath(painter, s, &self.phases, places.roomy);
         }
         labels(painter, scene, places, stages, theme);
-        self.draw_loupes(painter, rect, scene, places, theme);
+        Self::draw_loupes(painter, rect, scene, places, theme);
     }
 
     fn draw_streams(
@@ -248,7 +248,6 @@ impl Cutaway {
     }
 
     fn draw_loupes(
-        &self,
         painter: &Painter,
         rect: Rect,
         scene: &Scene<'_>,

@@ -112,6 +112,10 @@ pub(super) fn labels(
 }
 
 /// The numbers beside a loupe.
+#[allow(
+    clippy::too_many_arguments,
+    reason = "where, how large, and what: each is one thing"
+)]
 pub(super) fn loupe_words(
     painter: &Painter,
     at: Pos2,

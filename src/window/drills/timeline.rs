@@ -12,6 +12,9 @@ use crate::visit::Act as Work;
 use crate::window::show::Units;
 use crate::window::theme::{Theme, plain, strong};
 
+/// Lines that were told, and what stands beside each step.
+type Told = (Vec<String>, Vec<(String, String)>);
+
 /// One act, ready to be drawn.
 #[derive(Debug, Clone)]
 pub struct Line {
@@ -26,7 +29,7 @@ pub struct Line {
     /// The caution that belongs to the act; empty where none does.
     pub caution: &'static str,
     /// What was told, a sentence each, and what was unsafe, rule and reason: in US units and in SI.
-    words_of: [(Vec<String>, Vec<(String, String)>); 2],
+    words_of: [Told; 2],
     /// Whether it was a look at the rig of which nothing could be held against what causes show.
     pub uncounted: bool,
     /// Whether it is a note or the answer and not a look at the rig.
