@@ -194,3 +194,46 @@ fn a_changeover_feeds_and_shows_where_it_is_set() {
     assert_eq!(change.red(change.red_pa - 1.0), 1.0);
     assert!((change.red(0.5 * (change.green_pa + change.red_pa)) - 0.5).abs() < 1e-9);
 }
+
+/// The one correction of the leak check, against its formula where it runs: what a shut-in gas gains per kelvin, and the share of
+/// it that is left while the second diaphragm floats.
+#[test]
+fn trapped_gas_is_corrected_by_its_law() {
+    use crate::house::INWC_PA;
+    use twostage::service::{rigid_share, trapped_gas_pa_per_k};
+    let (gauge_pa, ambient_pa, air_k) = (9.0 * INWC_PA, 101_325.0, 288.706);
+    let per_f = trapped_gas_pa_per_k(gauge_pa, ambient_pa, air_k) / 1.8 / INWC_PA;
+    assert!((per_f - 0.80).abs() < 0.005, "{per_f} in w.c. per degree");
+    let rig = rig("20 lb cylinder", &[Kind::Grill]);
+    let stage = &rig.second;
+    let (area_m2, rate) = (
+        stage.area_m2,
+        stage.spring_n_per_m + stage.rubber_rate_n_per_m(air_k),
+    );
+    let gas_m3 = rig.piping.manifold_m3
+        + stage.chamber_m3
+        + rig.first.chamber_m3
+        + rig.containers[0].supply.pigtail_volume_m3;
+    // Between what holds the plate down and what holds it up it floats.
+    let down_pa = stage.spring_force_n(0.0, air_k) / area_m2;
+    let up_pa = stage.spring_force_n(stage.touch_rise_m, air_k) / area_m2;
+    for (pressure_pa, floats) in [
+        (down_pa - 1.0, false),
+        (down_pa + 1.0, true),
+        (up_pa - 1.0, true),
+        (up_pa + 1.0, false),
+    ] {
+        let gives_m3 = (pressure_pa + ambient_pa) * area_m2 * area_m2 / rate;
+        let wanted = if floats {
+            gas_m3 / (gas_m3 + gives_m3)
+        } else {
+            1.0
+        };
+        let share = rigid_share(&rig, pressure_pa, ambient_pa, air_k);
+        assert!(
+            (share - wanted).abs() < 1e-12,
+            "{pressure_pa} Pa: {share}, {wanted}"
+        );
+        assert!(!floats || share < 0.9, "{share}");
+    }
+}
