@@ -36,23 +36,46 @@ fn whitened_distance_is_mahalanobis() {
     assert!((2.0 * log_det - c.determinant().ln()).abs() < 1e-9);
 }
 
-/// Leave-one-out by the precision matrix equals conditioning on the others (derived: the block
-/// inverse), which `conditional` rests on.
+/// Each reading foretold from the others is what it is foretold as where it was not taken (derived: leaving one out by the
+/// inverse of the covariance is conditioning on the others). The two variances differ by the instrument's own.
 #[test]
-fn precision_foretells_each_from_the_others() {
-    let mut random = Random::new(4, 1);
-    let n = 5;
-    let c = covariance(n, &mut random);
-    let x = DVector::from_fn(n, |_, _| random.normal());
-    let p = c.clone().try_inverse().expect("regular");
-    let pr = &p * &x;
-    let by_precision = (x[0] - pr[0] / p[(0, 0)], 1.0 / p[(0, 0)]);
-    let others = c.view((1, 1), (n - 1, n - 1)).into_owned();
-    let cross = c.view((0, 1), (1, n - 1)).into_owned();
-    let gain = &cross * others.try_inverse().expect("regular");
-    let mean = (&gain * x.rows(1, n - 1))[(0, 0)];
-    let variance = c[(0, 0)] - (&gain * cross.transpose())[(0, 0)];
-    assert!((by_precision.0 - mean).abs() < 1e-9 && (by_precision.1 - variance).abs() < 1e-9);
+fn a_reading_is_foretold_alike_whether_it_was_taken_or_not() {
+    use super::conditional::Conditional;
+    use super::evidence::Evidence;
+    use super::fit::usual_uncertainty;
+    let library = super::store::built_in(&standard_rig()).expect("a library of this model");
+    let model = super::store::Prepared::from_library(library)
+        .expect("a likelihood")
+        .model;
+    let mut values: Values = [None; ITEMS];
+    for (i, v) in [
+        (0, 2750.0),
+        (1, 2700.0),
+        (3, 2650.0),
+        (5, 68_000.0),
+        (8, 3000.0),
+    ] {
+        values[i] = Some(v);
+    }
+    let floor = model.tuning.floor;
+    let all = Evidence::new(&values, &[None; ITEMS], floor);
+    let kernel = &model.kernels[0];
+    for (at, &(item, _, own)) in all.numbers.iter().enumerate() {
+        let mut less = all.clone();
+        less.numbers.remove(at);
+        let with = Conditional::new(&model, &all, 0).foretell(kernel)[item];
+        let without = Conditional::new(&model, &less, 0).foretell(kernel)[item];
+        assert!(
+            (with.mean - without.mean).abs() < 1e-6,
+            "{item}: {with:?} {without:?}"
+        );
+        let usual = usual_uncertainty(item).powi(2) * (1.0 + floor * floor);
+        let (a, b) = (with.variance - own, without.variance - usual);
+        assert!(
+            (a - b).abs() < 1e-6 * (a.abs() + own),
+            "{item}: {a} and {b}"
+        );
+    }
 }
 
 /// Chances of words sum to one over what can be seen.
