@@ -301,7 +301,7 @@ fn what_no_test_would_part_here_is_not_parted_by_reading_again() {
     }
     let mean = parted.iter().sum::<f64>() / parted.len() as f64;
     println!("{joined} of 24 are one group here; the true one weighs {mean:.2} of its even share");
-    assert!(joined >= 4, "{joined}");
+    assert!(joined >= 3, "{joined}");
     assert!(mean < 1.5, "{mean}");
 }
 
