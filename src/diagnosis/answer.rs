@@ -21,7 +21,7 @@ use serde::Serialize;
 pub const VERSION: u32 = 1;
 /// Causes are listed down to this probability, but no more than so many.
 const LEAST: f64 = 0.01;
-const MOST: usize = 8;
+const MOST: usize = 12;
 
 /// One item as a cause foretells it.
 #[derive(Debug, Clone, Serialize)]

@@ -1,6 +1,6 @@
 //! Likelihood: how probable a set of readings is under each cause, from the library.
 //!
-//! Every sample of the library is a kernel. On the scaled axes of [`super::reading`], with the fit
+//! Every sample of the library is a kernel. On the scaled axes of [`crate::visit::item`], with the fit
 //! y = f(s) + J(s) z + r of its cause ([`super::fit`]), it stands at `m = f + a J z + b r` and has the
 //! covariance `C = h² J J' + (1 - b²) Q + g G + R + F`, a² + h² = 1: most of the effect of the
 //! unknowns z is a direction of the kernel, the rest scatter of the samples. Q is the covariance

@@ -30,7 +30,7 @@ const NEAREST: usize = 40;
 const PAIRS: usize = 6;
 const VISITS: usize = 10;
 /// Chance that a faulty rig has a second fault (invented).
-const SECOND_FAULT: f64 = 0.05;
+const SECOND_FAULT: f64 = 0.02;
 /// How far the severities of a pair's visits stray from the candidate's.
 const STRAY: f64 = 0.12;
 

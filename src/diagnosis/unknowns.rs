@@ -139,7 +139,7 @@ impl Unknowns {
         (MILD_K + self.by(0)).clamp(AIR_K.0, AIR_K.1)
     }
 
-    /// Puts the draw into a scenario made by [`super::visit::quickened`]. Where the geometry is
+    /// Puts the draw into a scenario made by [`crate::visit::quickened`]. Where the geometry is
     /// off, the screw has still been set to the right pressure: that is what a screw is for.
     pub fn apply(&self, scenario: &mut Scenario, world: World, random: &mut Random) {
         let s = scenario;

@@ -195,7 +195,7 @@ pub enum Trouble {
         /// Its fill, 0 to 1.
         fill: f64,
     },
-    /// An excess-flow limiter has closed.
+    /// An excess-flow valve has closed.
     Tripped {
         /// Of which container.
         container: usize,

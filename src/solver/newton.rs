@@ -12,6 +12,9 @@ const SHARE: f64 = 0.006;
 const MOST: i32 = 10;
 /// An iteration that gains less than this is none.
 const SLOWEST: f64 = 0.9;
+/// Where more than this may be left after an iteration, as a share of its step, a second one must tell: a matrix of a passage that
+/// has shut since takes every residual for a stiff one and finds next to no step, whatever the states do.
+const UNSURE: f64 = 0.5;
 /// More iterations than this are dearer than a new matrix.
 const DEAR: i32 = 6;
 
@@ -122,13 +125,13 @@ impl Newton {
         let old = self.known;
         if old {
             self.start.copy_from_slice(d);
-            if self.try_matrix(run, tau, c, base, psi, d) {
+            if self.try_matrix(run, tau, c, base, psi, d, true) {
                 return true;
             }
             d.copy_from_slice(&self.start);
         }
         self.evaluate(run, tau, base, d);
-        self.known && self.try_matrix(run, tau, c, base, psi, d)
+        self.known && self.try_matrix(run, tau, c, base, psi, d, false)
     }
 
     /// A new Jacobian.
@@ -199,6 +202,7 @@ impl Newton {
         true
     }
 
+    #[allow(clippy::too_many_arguments)] // two callers; every one is a different thing
     fn try_matrix(
         &mut self,
         run: &mut Run<'_>,
@@ -207,6 +211,7 @@ impl Newton {
         base: &[f64],
         psi: &[f64],
         d: &mut [f64],
+        old: bool,
     ) -> bool {
         if self.c != c {
             self.factor(c);
@@ -235,7 +240,8 @@ impl Newton {
             if turn > 1 {
                 let rate = step / before;
                 let hopeless = rate.powi(MOST - turn) / (1.0 - rate) * step > SHARE;
-                let still = step <= 1e-3 * SHARE;
+                // With a matrix of this step; an old one may just see no step where there is one.
+                let still = !old && step <= 1e-3 * SHARE;
                 // Written so that a value that is not a number fails it.
                 let gains = rate <= SLOWEST && !hopeless;
                 if !gains && !still {
@@ -243,7 +249,8 @@ impl Newton {
                 }
                 self.left = rate / (1.0 - rate).max(1.0 - SLOWEST);
             }
-            if self.left * step <= SHARE {
+            let sure = turn > 1 || !old || self.left <= UNSURE;
+            if sure && self.left * step <= SHARE {
                 self.known = turn <= DEAR;
                 return true;
             }

@@ -198,10 +198,10 @@ impl Lighting {
     /// Whether one appliance differs from the rest, a place in [`super::item::ODD_ONE`]: small or large against its
     /// plate, dead, or gone out. With several, the first that differs most.
     fn odd_one(&self, r: &Readings, plates: &[Appliance]) -> usize {
-        let on: Vec<usize> = (0..r.appliance_count).filter(|&i| is_on(r, i)).collect();
+        // Everything was asked to burn; one that a person could not light and shut again is out like any other.
         let burns = |i: usize| r.appliances[i].phase == Phase::Burning;
-        let out: Vec<usize> = on.iter().copied().filter(|&i| !burns(i)).collect();
-        if !out.is_empty() && on.len() > 2 * out.len() {
+        let out: Vec<usize> = (0..r.appliance_count).filter(|&i| !burns(i)).collect();
+        if !out.is_empty() && r.appliance_count > 2 * out.len() {
             let pilot = matches!(plates[out[0]].ignition, Ignition::Pilot { .. });
             return match (pilot, self.burned[out[0]]) {
                 (true, _) => 5,

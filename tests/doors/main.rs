@@ -286,7 +286,10 @@ fn every_command_is_walked() {
 #[test]
 fn standard_output_that_is_full_fails_and_one_that_is_gone_does_not() {
     let place = Place::new("standard");
-    for walk in COMMANDS.iter().filter(|w| !w.call.is_empty()) {
+    // The small drill of these doors has no solution any more (a screw set high and a vent sealed lower down look alike on
+    // two burners and call for different actions), so that `drill new` has nothing to write.
+    let speaks = |w: &&Walk| !w.call.is_empty() && w.words != "drill new";
+    for walk in COMMANDS.iter().filter(speaks) {
         let answers: &[u8] = if walk.lines {
             b"look\nwait 1 min\n"
         } else {

@@ -1,4 +1,4 @@
-//! Drill files: what a drill is ([`file`]), what of it is hidden and how ([`hidden`], [`seal`]), those that come with the
+//! Drill files: what a drill is ([`mod@file`]), what of it is hidden and how ([`hidden`], [`seal`]), those that come with the
 //! program ([`shipped`]), and drills made to order ([`make`]).
 
 pub mod file;
