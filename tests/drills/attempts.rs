@@ -196,7 +196,11 @@ fn marks_follow_the_answer_and_the_care() {
     let rash = run(&["open fast", &format!("answer {id} replace in use")]);
     assert_eq!(rash.cause.given, 40.0);
     assert_eq!(rash.safety.given, 0.0, "{:?}", rash.noticed);
-    let rules: Vec<&str> = rash.noticed.iter().map(|n| n.rule()).collect();
+    let rules: Vec<&str> = rash
+        .noticed
+        .iter()
+        .map(twostage::drill::attempt::safety::Unsafe::rule)
+        .collect();
     assert!(
         rules.contains(&"opened fast") && rules.contains(&"left in use with the fault in it"),
         "{rules:?}"
