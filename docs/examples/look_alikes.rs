@@ -29,7 +29,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let other = Fault::find(other)?;
         println!("{} against {}", fault.name(), other.name());
         let theirs = with(&rig, other, 0.6)?;
-        for item in twostage::visit::ALL.iter() {
+        for item in &twostage::visit::ALL {
             let (Some(a), Some(b)) = (own[item.id.index()], theirs[item.id.index()]) else {
                 continue;
             };
