@@ -95,20 +95,25 @@ fn sealed_difficulty_is_what_is_computed() {
 
 #[test]
 fn without_a_solution_no_drill_is_handed_out() {
-    let mut d = (*drill(0)).clone();
-    let fault = Fault::named("thermocouple_dead").expect("in the catalogue");
-    d.faults = vec![Hidden {
-        fault,
-        severity: 0.5,
-        at_s: 0.0,
-        over_s: 0.0,
-    }];
-    d.bag = Bag::new([]);
-    let mut shelf = Shelf::of(vec![fault]);
-    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
-    let refused =
-        assess(causes, &d.bag, &d.causes()).expect_err("nothing shows it with bare hands");
+    let assessed = |name: &str| {
+        let mut d = (*drill(0)).clone();
+        let fault = Fault::named(name).expect("in the catalogue");
+        d.faults = vec![Hidden {
+            fault,
+            severity: 0.5,
+            at_s: 0.0,
+            over_s: 0.0,
+        }];
+        d.bag = Bag::new([]);
+        let mut shelf = Shelf::of(vec![fault]);
+        let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+        assess(causes, &d.bag, &d.causes())
+    };
+    // A relief valve that will not open shows nothing until it must; a burner that goes out is seen.
+    let refused = assessed("relief_stuck_shut").expect_err("nothing shows it with bare hands");
     assert!(!refused.to_string().is_empty());
+    let seen = assessed("thermocouple_dead").expect("eyes see that it goes out");
+    assert_eq!(seen.path.steps.len(), 1, "{seen:?}");
 }
 
 #[test]
