@@ -19,7 +19,7 @@ use twostage::diagnosis::standard::standard_rig;
 use twostage::fault::{Fault, Onset};
 use twostage::report::visit::value;
 use twostage::rig::{Ramp, Rig, Stage};
-use twostage::scenario::{Action, Event, Scenario};
+use twostage::scenario::Scenario;
 use twostage::units::System;
 use twostage::visit::{ALL, ITEMS, Item, NUMBERS, Values};
 use twostage::visit::{LeakCheck, VisitError, quickened, visit};
@@ -197,19 +197,7 @@ fn working(values: &Values) -> (f64, f64) {
 }
 
 fn with_fault(base: &Scenario, fault: Option<Fault>) -> Scenario {
-    let mut scenario = base.clone();
-    scenario.events = fault
-        .into_iter()
-        .map(|fault| Event {
-            at_s: 0.0,
-            action: Action::Inject {
-                fault,
-                severity: MEDIUM,
-                over_s: 0.0,
-            },
-        })
-        .collect();
-    scenario
+    base.with_faults(fault.map(|f| (f, MEDIUM)))
 }
 
 fn at_air(base: &Scenario, air_k: f64) -> Scenario {

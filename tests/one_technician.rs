@@ -6,7 +6,7 @@ use twostage::diagnosis::file::Readings;
 use twostage::diagnosis::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::fault::Fault;
-use twostage::scenario::{Action, Event, Scenario};
+use twostage::scenario::Scenario;
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
@@ -44,24 +44,12 @@ const USUAL: [Test; 10] = [
     Test::Joints,
 ];
 
-fn with_fault(scenario: &Scenario, fault: Fault, severity: f64) -> Arc<Scenario> {
-    let mut out = scenario.clone();
-    let over_s = 0.0;
-    let action = Action::Inject {
-        fault,
-        severity,
-        over_s,
-    };
-    out.events = vec![Event { at_s: 0.0, action }];
-    Arc::new(out)
-}
-
 fn go_on(_: &Progress) -> bool {
     true
 }
 
 fn bench(base: &Scenario, fault: Fault, severity: f64, tests: &[Test]) -> Readings {
-    let prepared = with_fault(&prepare(base, &[]), fault, severity);
+    let prepared = Arc::new(prepare(base, &[]).with_faults([(fault, severity)]));
     let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
     let mut listener = go_on;
     sim.advance(10.0, None, &mut |_| {}).expect("ten seconds");
@@ -116,7 +104,7 @@ fn a_usual_visit_reads_what_the_library_has() {
     let (mut compared, mut wrong) = (0, Vec::new());
     for fault in Fault::all_in(&base.rig) {
         for severity in [0.3, 0.6, 1.0] {
-            let faulty = with_fault(&quickened(&base), fault, severity);
+            let faulty = Arc::new(quickened(&base).with_faults([(fault, severity)]));
             let truth = visit(&faulty, LeakCheck::First).expect("a visit");
             let read = bench(&base, fault, severity, &USUAL);
             compared += read.values.iter().flatten().count();
@@ -165,7 +153,7 @@ fn what_parts() {
                 ("usual", &USUAL[..], LeakCheck::First),
                 ("other", &OTHER[..], LeakCheck::Last),
             ] {
-                let faulty = with_fault(&quickened(&base), fault, severity);
+                let faulty = Arc::new(quickened(&base).with_faults([(fault, severity)]));
                 let truth = visit(&faulty, leak_check).expect("a visit");
                 let wrong = apart(&bench(&base, fault, severity, tests), &truth);
                 if !wrong.is_empty() {

@@ -3,20 +3,12 @@
 
 use twostage::prelude::*;
 use twostage::report::visit::value;
-use twostage::scenario::Event;
 use twostage::units::System;
 use twostage::visit::{LeakCheck, Values, quickened, visit};
 
 fn with(rig: &Scenario, fault: Fault, severity: f64) -> Result<Values, Box<dyn std::error::Error>> {
-    let mut scenario = rig.clone();
-    let over_s = 0.0;
-    let action = Action::Inject {
-        fault,
-        severity,
-        over_s,
-    };
-    scenario.events = vec![Event { at_s: 0.0, action }];
-    Ok(visit(&Arc::new(scenario), LeakCheck::First)?)
+    let faulty = rig.with_faults([(fault, severity)]);
+    Ok(visit(&Arc::new(faulty), LeakCheck::First)?)
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

@@ -1,7 +1,16 @@
 //! A small generator of random numbers, so that the same seed gives the same library on every
 //! machine and with any number of threads. Not for secrets.
 
-/// `SplitMix64`: 64 bits of state, passes the usual batteries (published: Steele, Lea, Flood 2014).
+/// The next 64 bits of `SplitMix64`: 64 bits of state, passes the usual batteries (published: Steele, Lea, Flood 2014).
+pub fn split_mix(state: &mut u64) -> u64 {
+    *state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+    let mut z = *state;
+    z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    z ^ (z >> 31)
+}
+
+/// A stream of `SplitMix64`.
 #[derive(Debug, Clone)]
 pub struct Random(u64);
 
@@ -16,11 +25,7 @@ impl Random {
     }
 
     fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
+        split_mix(&mut self.0)
     }
 
     /// Even over 0 to 1, never 0 or 1.

@@ -3,7 +3,7 @@
 use super::random::Random;
 use super::unknowns::{Unknowns, World};
 use crate::fault::Fault;
-use crate::scenario::{Action, Event, Scenario};
+use crate::scenario::Scenario;
 use crate::visit::{LeakCheck, Values, VisitError, visit};
 use std::sync::Arc;
 
@@ -20,22 +20,12 @@ pub fn sample_visit(
 ) -> Result<Values, VisitError> {
     let mut scenario = base.clone();
     unknowns.apply(&mut scenario, world, random);
-    scenario.events = faults
-        .iter()
-        .map(|&(fault, severity)| Event {
-            at_s: 0.0,
-            action: Action::Inject {
-                fault,
-                severity,
-                over_s: 0.0,
-            },
-        })
-        .collect();
     // Met in use as often as shut first.
     let leak_check = if random.uniform() < 0.5 {
         LeakCheck::First
     } else {
         LeakCheck::Last
     };
-    visit(&Arc::new(scenario), leak_check)
+    let faulty = scenario.with_faults(faults.iter().copied());
+    visit(&Arc::new(faulty), leak_check)
 }

@@ -456,8 +456,8 @@ pub fn shown(s: Shown, is_low: bool, system: System) -> String {
 pub fn reply(r: &Reply, rig: &Rig, system: System) -> String {
     match r {
         Reply::Test(result) => test(result, rig, system),
-        Reply::Burners(all) => burners(all, rig),
-        other => told(&Told::of(other), rig, system).join("; "),
+        Reply::Told(Told::Burners(all)) => burners(all, rig),
+        Reply::Told(other) => told(other, rig, system).join("; "),
     }
 }
 

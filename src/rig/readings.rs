@@ -238,14 +238,3 @@ pub struct Readings {
     /// Heat balance error since the start over the heat that has passed \[1\].
     pub energy_error: f64,
 }
-
-impl Readings {
-    /// What the changeover's indicator shows, in words.
-    pub fn indicator(&self) -> &'static str {
-        match self.indicator_red {
-            red if red <= 0.0 => "green",
-            red if red < 1.0 => "partly red",
-            _ => "red",
-        }
-    }
-}

@@ -21,6 +21,7 @@ pub use action::{Action, Growth, SiteValue, WhichStage};
 pub use happen::LONGEST_OVER_S;
 pub use keys::{Key, keys};
 
+use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::rig::{Charge, Rig, Site};
 use crate::units::System;
@@ -187,6 +188,23 @@ impl Scenario {
     /// The same as a table of a larger file, as [`from_table`](Self::from_table) reads it.
     pub fn to_toml_within(&self, table: &str, system: System) -> String {
         write::within(table, &self.to_toml(system))
+    }
+
+    /// The same rig with these faults in it from the start, and nothing else that happens.
+    #[must_use]
+    pub fn with_faults(&self, faults: impl IntoIterator<Item = (Fault, f64)>) -> Self {
+        let put_in = |(fault, severity)| Event {
+            at_s: 0.0,
+            action: Action::Inject {
+                fault,
+                severity,
+                over_s: 0.0,
+            },
+        };
+        Self {
+            events: faults.into_iter().map(put_in).collect(),
+            ..self.clone()
+        }
     }
 
     /// The scenario the window opens with when no file is named.

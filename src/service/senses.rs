@@ -93,16 +93,6 @@ impl Bubbles {
             _ => Self::BlownOff,
         }
     }
-
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::None => "no bubbles",
-            Self::Slow => "a bubble now and then",
-            Self::Steady => "steady bubbles",
-            Self::BlownOff => "fluid blown away",
-        }
-    }
 }
 
 /// Density of propane vapour near ambient \[kg/m³\] (derived: 1 atm, 15 °C).
@@ -196,28 +186,6 @@ impl Sound {
             q if q > HEARD_M3_PER_S.1 => Self::Roar,
             q if q > HEARD_M3_PER_S.0 => Self::Hiss,
             _ => Self::Quiet,
-        }
-    }
-
-    /// In words.
-    pub fn words(self) -> String {
-        match self {
-            Self::Quiet => "nothing to hear".to_owned(),
-            Self::Hiss => "gas hisses out of a vent".to_owned(),
-            Self::Roar => "gas roars out of a vent: shut the container".to_owned(),
-            Self::Hum { frequency_hz } => format!("it hums at {frequency_hz:.0} Hz"),
-        }
-    }
-}
-
-impl FrostSeen {
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match (self.body, self.container) {
-            (false, false) => "no frost",
-            (true, false) => "frost on the regulator",
-            (false, true) => "frost on the container",
-            (true, true) => "frost on regulator and container",
         }
     }
 }

@@ -51,6 +51,8 @@ pub enum VisitError {
     Fault(#[from] UnknownFault),
 }
 
+/// How long a hand takes to shut a container valve, without haste \[s\].
+pub(super) const VALVE_S: f64 = 2.0;
 /// First stretch between two looks at the listener \[s of simulated time\]; after one that took the
 /// engine few steps the next is longer, for every stretch is a new start.
 const STRETCH_S: f64 = 30.0;
@@ -205,6 +207,15 @@ impl<'a> Bench<'a> {
         } else {
             Err(VisitError::Cancelled)
         }
+    }
+
+    /// Shuts a container valve over so long.
+    pub(super) fn shut_valve(&mut self, container: usize, over_s: f64) {
+        self.sim.act(&Action::Valve {
+            container,
+            open: 0.0,
+            over_s,
+        });
     }
 
     /// Opens a container valve as one should: cracked until the hose has filled, then fully.

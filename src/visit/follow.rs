@@ -2,17 +2,14 @@
 
 use super::act::{Act, Which};
 use super::bench::{Bench, VisitError};
-use super::deeds::DeedDone;
 use super::hands::perform;
 use super::procedures::run;
 use super::report::TestResult;
-use super::sight::{Burner, burners, half_load, vent_looks};
+use super::sight::{burners, half_load, vent_looks};
+use super::told::Told;
 use crate::fault::Fault;
 use crate::scenario::Action;
-use crate::service::{
-    Bubbles, Device, FrostSeen, Joint, Place, Shown, Sound, TestPoint, bubbles_at, frost_seen,
-    listen,
-};
+use crate::service::{Device, TestPoint, bubbles_at, frost_seen, listen};
 use serde::Serialize;
 
 /// How long burners are watched after they were asked to light, and shut off \[s\].
@@ -30,54 +27,11 @@ const COMES_ON_S: f64 = 2.0;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Reply {
-    /// A test.
+    /// A test, with its record and verdict.
     Test(Box<TestResult>),
-    /// A deed.
-    Done(DeedDone),
-    /// The burners as they look.
-    Burners(Vec<Burner>),
-    /// A gauge.
-    Gauge {
-        /// Where.
-        point: TestPoint,
-        /// Name of the gauge.
-        gauge: String,
-        /// Whether it is one for the low side, shown in in w.c.
-        low: bool,
-        /// What it shows, SI.
-        shown: Shown,
-        /// Between what it moved while it was watched \[Pa\].
-        between: Option<[f64; 2]>,
-    },
-    /// A thermometer \[K\].
-    Warmth {
-        /// Where.
-        place: Place,
-        /// What it shows.
-        kelvin: f64,
-    },
-    /// Leak fluid.
-    Fluid {
-        /// Where.
-        joint: Joint,
-        /// What it shows.
-        bubbles: Bubbles,
-    },
-    /// What eyes see.
-    Sight {
-        /// Burners.
-        burners: Vec<Burner>,
-        /// Frost.
-        frost: FrostSeen,
-        /// Look of the second vent, a place in [`super::item::VENT_LOOKS`].
-        vent: usize,
-        /// Red of the changeover's indicator, 0 to 1, where there is one.
-        indicator_red: Option<f64>,
-    },
-    /// What ears hear.
-    Heard(Sound),
-    /// Time since the rig came to the bench \[s\].
-    Passed(f64),
+    /// All else.
+    #[serde(untagged)]
+    Told(Told),
 }
 
 impl Reply {
@@ -85,9 +39,21 @@ impl Reply {
     pub fn caution(&self) -> &'static str {
         match self {
             Self::Test(result) => result.test.caution(),
-            Self::Done(done) => done.caution,
-            Self::Fluid { .. } => "A leak is sought with leak fluid, never with a flame",
-            _ => "",
+            Self::Told(told) => told.caution(),
+        }
+    }
+
+    /// What of it is told to one who must judge it.
+    pub fn told(self) -> Told {
+        match self {
+            Self::Test(r) => Told::Test {
+                test: r.test,
+                figures: r.figures,
+                unlit: r.unlit,
+                still_moving: r.still_moving,
+                spoiled: r.spoiled,
+            },
+            Self::Told(told) => told,
         }
     }
 }
@@ -98,23 +64,26 @@ impl Act {
     /// # Errors
     /// [`VisitError`]: the state forbids it, the rig has no such part, or the run failed.
     pub fn follow(&self, b: &mut Bench<'_>) -> Result<Reply, VisitError> {
-        Ok(match *self {
-            Self::Test(test) => Reply::Test(Box::new(run(b, test)?)),
-            Self::Do(deed) => Reply::Done(perform(b, deed)?),
+        Ok(Reply::Told(match *self {
+            Self::Test(test) => return Ok(Reply::Test(Box::new(run(b, test)?))),
+            Self::Do(deed) => {
+                let done = perform(b, deed)?;
+                Told::Deed(done.deed, done.effect)
+            }
             Self::Light(which) => {
                 b.switch(which, true);
                 b.wait(LIGHTING_S, 1.0)?;
-                Reply::Burners(burners(b.sim))
+                Told::Burners(burners(b.sim))
             }
             Self::Off(which) => {
                 b.switch(which, false);
                 b.wait(OFF_S, 0.5)?;
-                Reply::Burners(burners(b.sim))
+                Told::Burners(burners(b.sim))
             }
             Self::Reset(appliance) => {
                 b.sim.act(&Action::Reset { appliance });
                 b.wait(RESET_S, 1.0)?;
-                Reply::Burners(burners(b.sim))
+                Told::Burners(burners(b.sim))
             }
             Self::Read {
                 point,
@@ -123,28 +92,24 @@ impl Act {
             } => b.gauge(point, gauge, watched_s)?,
             Self::Thermometer(place) => {
                 let k = place.temperature_k(&b.sim.readings());
-                let kelvin = b.kit.thermometer.at_rest(k);
-                Reply::Warmth { place, kelvin }
+                Told::Warmth(place, b.kit.thermometer.at_rest(k))
             }
-            Self::Fluid(joint) => Reply::Fluid {
-                joint,
-                bubbles: bubbles_at(joint, b.sim),
-            },
+            Self::Fluid(joint) => Told::Fluid(joint, bubbles_at(joint, b.sim)),
             Self::Look => {
                 let r = b.sim.readings();
-                Reply::Sight {
+                Told::Sight {
                     burners: burners(b.sim),
                     frost: frost_seen(&r),
                     vent: vent_looks(b.sim, &r),
                     indicator_red: b.sim.rig().changeover.map(|_| r.indicator_red),
                 }
             }
-            Self::Listen => Reply::Heard(listen(b.sim)?),
+            Self::Listen => Told::Heard(listen(b.sim)?),
             Self::Wait(s) => {
                 b.wait(s, 1.0_f64.max(s / 600.0))?;
-                Reply::Passed(b.elapsed_s())
+                Told::Passed(b.elapsed_s())
             }
-        })
+        }))
     }
 }
 
@@ -171,7 +136,7 @@ impl Bench<'_> {
         point: TestPoint,
         gauge: Option<Device>,
         watched_s: f64,
-    ) -> Result<Reply, VisitError> {
+    ) -> Result<Told, VisitError> {
         point.check(self.sim.rig())?;
         let now_pa = point.pressure_pa(&self.sim.readings());
         let mut device = gauge.unwrap_or_else(|| Device::for_pressure(now_pa, &self.kit));
@@ -187,7 +152,7 @@ impl Bench<'_> {
                 between[1] = between[1].max(device.stands_pa());
             })?;
         }
-        Ok(Reply::Gauge {
+        Ok(Told::Gauge {
             point,
             gauge: device.name(),
             low: device.is_low(),

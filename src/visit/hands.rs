@@ -1,7 +1,7 @@
 //! Deeds done: a deed changes the rig the way the hand does. Clearing a vent takes out what blocked it, a new hose takes
 //! out what was wrong with the old one. Whether it helped, a test must show.
 
-use super::bench::{Bench, VisitError};
+use super::bench::{Bench, VALVE_S, VisitError};
 use super::deeds::{Deed, DeedDone, Effect};
 use crate::fault::{Family, Fault, Remedy};
 use crate::rig::Happening;
@@ -119,7 +119,7 @@ impl Bench<'_> {
     fn carry_out(&mut self, deed: Deed) -> Result<Effect, VisitError> {
         match deed {
             Deed::OpenValve { container, slowly } => return self.open(container, slowly),
-            Deed::ShutValve { container } => self.shut(container, 2.0)?,
+            Deed::ShutValve { container } => self.shut(container, VALVE_S)?,
             Deed::ShutFast { container } => self.shut(container, 0.2)?,
             Deed::Light { appliance } | Deed::ShutOff { appliance } => {
                 let on = matches!(deed, Deed::Light { .. });
@@ -189,11 +189,7 @@ impl Bench<'_> {
     }
 
     fn shut(&mut self, container: usize, over_s: f64) -> Result<(), VisitError> {
-        self.sim.act(&Action::Valve {
-            container,
-            open: 0.0,
-            over_s,
-        });
+        self.shut_valve(container, over_s);
         self.wait(3.0, 0.5)?;
         Ok(())
     }

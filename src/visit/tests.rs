@@ -193,10 +193,10 @@ fn every_order_is_read_and_followed() {
     let reply = order.follow(&mut bench).expect("read");
     let over = matches!(
         reply,
-        Reply::Gauge {
+        Reply::Told(Told::Gauge {
             shown: Shown::OverRange,
             ..
-        }
+        })
     );
     assert!(over, "{reply:?}");
 }

@@ -1,8 +1,7 @@
-//! What an act gave, as a log keeps it: the reply without record and verdict, so that who reads it judges.
+//! What an act gave, as a log keeps it: a test without record and verdict, so that who reads it judges.
 
 use super::deeds::{Deed, Effect};
 use super::figure::{Figure, Measure};
-use super::follow::Reply;
 use super::item::Id;
 use super::sight::Burner;
 use super::test::Test;
@@ -39,7 +38,7 @@ pub enum Told {
         point: TestPoint,
         /// Name of the gauge.
         gauge: String,
-        /// Whether it is one for the low side.
+        /// Whether it is one for the low side, shown in in w.c.
         low: bool,
         /// What it shows, SI.
         shown: Shown,
@@ -68,49 +67,6 @@ pub enum Told {
 }
 
 impl Told {
-    /// Of a reply.
-    pub fn of(reply: &Reply) -> Self {
-        match reply {
-            Reply::Test(r) => Self::Test {
-                test: r.test,
-                figures: r.figures.clone(),
-                unlit: r.unlit.clone(),
-                still_moving: r.still_moving,
-                spoiled: r.spoiled,
-            },
-            Reply::Done(done) => Self::Deed(done.deed, done.effect),
-            Reply::Burners(all) => Self::Burners(all.clone()),
-            Reply::Gauge {
-                point,
-                gauge,
-                low,
-                shown,
-                between,
-            } => Self::Gauge {
-                point: *point,
-                gauge: gauge.clone(),
-                low: *low,
-                shown: *shown,
-                between: *between,
-            },
-            Reply::Warmth { place, kelvin } => Self::Warmth(*place, *kelvin),
-            Reply::Fluid { joint, bubbles } => Self::Fluid(*joint, *bubbles),
-            Reply::Sight {
-                burners,
-                frost,
-                vent,
-                indicator_red,
-            } => Self::Sight {
-                burners: burners.clone(),
-                frost: *frost,
-                vent: *vent,
-                indicator_red: *indicator_red,
-            },
-            Reply::Heard(sound) => Self::Heard(*sound),
-            Reply::Passed(s) => Self::Passed(*s),
-        }
-    }
-
     /// Without what was read on a gauge that is not at hand.
     #[must_use]
     pub fn with(mut self, bag: &Bag) -> Self {

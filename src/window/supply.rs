@@ -8,6 +8,7 @@ use super::app::Desk;
 use super::part::Part;
 use super::theme::{CORNER, plain, strong, title};
 use crate::physics::heat::{Shape as Shape3, frost_depth_k};
+use crate::report::visit::indicator;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
 use crate::sim::Command;
@@ -220,7 +221,7 @@ fn knob_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
 /// The changeover's indicator, and what it tells.
 fn indicator_ui(ui: &mut Ui, desk: &Desk<'_>) {
     let (t, red) = (desk.theme, desk.snap.readings.indicator_red as f32);
-    let color = desk.snap.readings.indicator();
+    let color = indicator(desk.snap.readings.indicator_red);
     let words = match red {
         r if r <= 0.0 => "the service side has pressure",
         r if r < 1.0 => "the service side is giving out",

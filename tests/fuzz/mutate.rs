@@ -2,17 +2,14 @@
 //! all of it, so that what was found can be found again.
 
 use std::ops::Range;
+use twostage::diagnosis::random::split_mix;
 
 /// `SplitMix64` (public domain algorithm; published): a stream of numbers from a seed.
 pub struct Dice(pub u64);
 
 impl Dice {
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
+        split_mix(&mut self.0)
     }
 
     /// A whole number under `n`; 0 where there is none.

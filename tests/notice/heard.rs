@@ -1,6 +1,7 @@
 //! How long one listens, what is said of bubbles and joints, and where bubbles are.
 
 use crate::house::{House, kelvin, loaded_rig};
+use twostage::report::visit;
 use twostage::service::{Bubbles, Joint, Sound, bubbles_at, listen};
 
 #[test]
@@ -23,7 +24,7 @@ fn what_is_seen_and_heard_has_its_words() {
         Bubbles::Steady,
         Bubbles::BlownOff,
     ]
-    .map(Bubbles::words);
+    .map(visit::bubbles);
     assert_eq!(
         words,
         [
@@ -34,10 +35,10 @@ fn what_is_seen_and_heard_has_its_words() {
         ]
     );
     assert_eq!(
-        Sound::Hum { frequency_hz: 41.6 }.words(),
+        visit::sound(Sound::Hum { frequency_hz: 41.6 }),
         "it hums at 42 Hz"
     );
-    assert!(Sound::Roar.words().contains("shut the container"));
+    assert!(visit::sound(Sound::Roar).contains("shut the container"));
     let rig = loaded_rig("20 lb cylinder");
     for (word, joint) in [
         ("first vent", Joint::FirstVent),

@@ -2,6 +2,7 @@
 //! Shared by `cargo test` (some hundred cases) and `benches/soak.rs` (as many as wanted).
 
 use std::sync::Arc;
+use twostage::diagnosis::random::split_mix;
 use twostage::fault::Fault;
 use twostage::rig::{Charge, Kind, Readings, Rig, Site, presets};
 use twostage::scenario::{Action, Event, Run, Scenario, SiteValue, WhichStage};
@@ -20,11 +21,7 @@ struct Dice(u64);
 
 impl Dice {
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
+        split_mix(&mut self.0)
     }
 
     fn share(&mut self) -> f64 {

@@ -3,7 +3,7 @@
 
 use crate::service::{Bubbles, Joint, Place, Shown, Sound, TestPoint};
 use crate::sim::Simulation;
-use crate::visit::{Act, Deed, Id, Observation, Reply, Test, glance, half_load, sound_index};
+use crate::visit::{Act, Deed, Id, Observation, Reply, Test, Told, glance, half_load, sound_index};
 
 /// A standing state of the rig.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,18 +101,22 @@ pub(super) fn counted(
         uncertainty: None,
         at_s: sim.time_s(),
     };
-    match (act, reply) {
-        (_, Reply::Test(result)) => {
+    let told = match reply {
+        Reply::Test(result) => {
             let all = result.observations.iter();
-            all.map(|o| Observation {
-                item: timed(result.test, o.item, before),
-                ..*o
-            })
-            .collect()
+            return all
+                .map(|o| Observation {
+                    item: timed(result.test, o.item, before),
+                    ..*o
+                })
+                .collect();
         }
+        Reply::Told(told) => told,
+    };
+    match (act, told) {
         (
             Act::Read { gauge: None, .. },
-            Reply::Gauge {
+            Told::Gauge {
                 point,
                 shown: Shown::Value(pa),
                 ..
@@ -121,26 +125,20 @@ pub(super) fn counted(
             let item = gauge_item(*point, before, sim);
             item.map(|i| note(i, *pa)).into_iter().collect()
         }
-        (
-            _,
-            Reply::Warmth {
-                place: Place::Air,
-                kelvin,
-            },
-        ) => vec![note(Id::Air, *kelvin)],
-        (_, Reply::Fluid { joint, bubbles }) => {
+        (_, Told::Warmth(Place::Air, kelvin)) => vec![note(Id::Air, *kelvin)],
+        (_, Told::Fluid(joint, bubbles)) => {
             let item = fluid_item(*joint, *bubbles, before.stand);
             let value = f64::from(*bubbles as u8);
             item.map(|i| note(i, value)).into_iter().collect()
         }
-        (_, Reply::Sight { vent, .. }) => match before.stand {
+        (_, Told::Sight { vent, .. }) => match before.stand {
             Some(Stand::Full) => glance(sim, before.is_late())
                 .into_iter()
                 .map(|(item, word)| note(item, word as f64))
                 .collect(),
             _ => vec![note(Id::VentLooks, *vent as f64)],
         },
-        (_, Reply::Heard(sound)) => heard_item(*sound, before.stand)
+        (_, Told::Heard(sound)) => heard_item(*sound, before.stand)
             .map(|(item, word)| note(item, word))
             .into_iter()
             .collect(),

@@ -115,7 +115,7 @@ impl Scene<'_> {
         found.retain(|o| self.bag.has(o.item.item().tool) || !is_test(act));
         *self.hands = remember(act, &found, *self.hands, &before, self.sim.time_s());
         Ok(Outcome {
-            told: Told::of(&reply).with(self.bag),
+            told: reply.told().with(self.bag),
             found,
         })
     }

@@ -10,6 +10,7 @@
 //! started by the sum. The open text is the file without its seal, every line trimmed at its end
 //! and empty lines left out, so that mail which changes line ends does no harm.
 
+use crate::diagnosis::random::split_mix;
 use std::fmt::Write as _;
 
 /// Version written and the only one read.
@@ -50,11 +51,7 @@ pub struct Stream(pub u64);
 impl Stream {
     /// The next 64 bits.
     pub fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
+        split_mix(&mut self.0)
     }
 
     /// Even over 0 to 1.

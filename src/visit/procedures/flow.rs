@@ -5,7 +5,7 @@ use super::{Extra, Memory, time};
 use crate::rig::Readings;
 use crate::scenario::Action;
 use crate::units::inwc_to_pa;
-use crate::visit::bench::{Bench, VisitError};
+use crate::visit::bench::{Bench, VALVE_S, VisitError};
 use crate::visit::figure::{Measure, Step};
 use crate::visit::item::Id;
 use crate::visit::sight::smallest;
@@ -130,13 +130,8 @@ impl Bench<'_> {
     /// The service side shut, and whether the other one takes over.
     pub(in crate::visit) fn try_reserve(&mut self) -> Result<(), VisitError> {
         let container = self.sim.moment().modes.service_side;
-        let (open, over_s) = (0.0, 2.0);
-        let action = Action::Valve {
-            container,
-            open,
-            over_s,
-        };
-        self.act(&action, Step::ValveShut(container));
+        self.steps.push(Step::ValveShut(container));
+        self.shut_valve(container, VALVE_S);
         let r = self.wait(TAKE_OVER_S, 1.0)?;
         let gives_out = r.outlet_pa < inwc_to_pa(GIVES_OUT_INWC);
         self.note(Id::Reserve, if gives_out { 2.0 } else { 1.0 });

@@ -4,7 +4,7 @@ use super::{Extra, time};
 use crate::scenario::Action;
 use crate::service::{LIMITS, rigid_share, trapped_gas_pa_per_k};
 use crate::units::{inwc_to_pa, psi_to_pa};
-use crate::visit::bench::{Bench, VisitError};
+use crate::visit::bench::{Bench, VALVE_S, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
 use crate::visit::item::Id;
 use crate::visit::piping;
@@ -28,13 +28,8 @@ impl Bench<'_> {
             .filter(|&c| modes.valves[c].at(now_s) > 0.0)
             .collect();
         for &container in &open {
-            let (open, over_s) = (0.0, 2.0);
-            let action = Action::Valve {
-                container,
-                open,
-                over_s,
-            };
-            self.act(&action, Step::ValveShut(container));
+            self.steps.push(Step::ValveShut(container));
+            self.shut_valve(container, VALVE_S);
         }
         open
     }

@@ -4,6 +4,7 @@
 use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::{BenchPage, instruments};
+use crate::report::visit as words;
 use crate::rig::Rig;
 use crate::service::{
     Device, Fitted, Joint, Kit, MOST_FITTED, Place, Shown, TestPoint, flame_seen, frost_seen,
@@ -162,7 +163,7 @@ impl BenchPage {
             menu.response
                 .on_hover_text("Put leak fluid on a joint or a vent, or wipe it off");
             for f in &fluid {
-                let text = format!("{}: {}", f.joint.name(&rig), f.bubbles.words());
+                let text = format!("{}: {}", f.joint.name(&rig), words::bubbles(f.bubbles));
                 let chip = ui.selectable_label(true, RichText::new(text).font(plain(12.0)));
                 if chip.on_hover_text("Wipe it off").clicked() {
                     self.rack.put_fluid(f.joint, false);
@@ -172,7 +173,7 @@ impl BenchPage {
         ui.horizontal_wrapped(|ui| {
             let r = &desk.snap.readings;
             ui.label(small(flames_words(desk)));
-            ui.label(small(format!("{}.", capital(frost_seen(r).words()))));
+            ui.label(small(format!("{}.", capital(words::frost(frost_seen(r))))));
             let room = self.rack.seen().fitted.len() < MOST_FITTED;
             if room
                 && ui
@@ -193,7 +194,11 @@ impl BenchPage {
                 self.send(Outbound::Listen, desk.send);
             }
             if let Some(sound) = self.heard {
-                ui.label(RichText::new(sound.words()).font(strong(12.0)).color(t.ink));
+                ui.label(
+                    RichText::new(words::sound(sound))
+                        .font(strong(12.0))
+                        .color(t.ink),
+                );
             }
         });
     }

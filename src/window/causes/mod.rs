@@ -16,7 +16,7 @@ use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::standard::rig_of;
 use crate::diagnosis::store::{Diagnosis, State};
-use crate::scenario::{Action, Event, Scenario};
+use crate::scenario::{Action, Scenario};
 use crate::sim::Command;
 use crate::visit::{ALL, ITEMS, LeakCheck, Values, quickened, visit};
 
@@ -179,20 +179,9 @@ impl CausesPage {
     /// form with what it reads.
     fn read_off(&mut self, desk: &Desk<'_>, ctx: &egui::Context) {
         let now_s = desk.snap.readings.time_s;
-        let mut scenario = quickened(&without_events(&desk.snap.scenario));
-        scenario.events = desk
-            .snap
-            .faults
-            .iter()
-            .map(|f| Event {
-                at_s: 0.0,
-                action: Action::Inject {
-                    fault: f.fault,
-                    severity: f.severity_soon(now_s),
-                    over_s: 0.0,
-                },
-            })
-            .collect();
+        let faults = desk.snap.faults.iter();
+        let faults = faults.map(|f| (f.fault, f.severity_soon(now_s)));
+        let scenario = quickened(&desk.snap.scenario).with_faults(faults);
         let wake = ctx.clone();
         let begun = Work::begin(
             move || wake.request_repaint(),
@@ -239,13 +228,6 @@ impl CausesPage {
             self.ask(desk, ctx);
         }
     }
-}
-
-/// A scenario without what its file makes happen.
-fn without_events(scenario: &Scenario) -> Scenario {
-    let mut out = scenario.clone();
-    out.events.clear();
-    out
 }
 
 /// Ink of a reading that speaks for or against; the word always stands beside it.
