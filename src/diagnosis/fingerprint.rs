@@ -7,6 +7,7 @@ use super::random::Random;
 use super::sample::sample_visit;
 use super::unknowns::{TABLE, UNKNOWNS, Unknowns, World};
 use crate::fault::Fault;
+use crate::form::fnv1a;
 use crate::rig::Modes;
 use crate::scenario::Scenario;
 use crate::visit::{ALL, NUMBERS, Values};
@@ -36,12 +37,8 @@ pub fn effect(base: &Scenario, fault: Fault) -> String {
 /// Digest (FNV-1a, 64 bits) of all that goes into a visit but the physics. `effect` gives what a
 /// fault does.
 pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u64 {
-    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-    let mut take = |text: &str| {
-        for b in text.bytes() {
-            hash = (hash ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3);
-        }
-    };
+    let mut all = String::new();
+    let mut take = |text: &str| all.push_str(text);
     take(&format!("{:?} {:?}", base.rig, base.service_side));
     for fault in Fault::all_in(&base.rig) {
         take(&effect(base, fault));
@@ -58,7 +55,7 @@ pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u
     for i in &ALL {
         take(&format!("{} {} {:?}", i.table, i.key, i.kind));
     }
-    hash
+    fnv1a(all.as_bytes())
 }
 
 /// Makes the probes, in parallel; none where a visit fails.

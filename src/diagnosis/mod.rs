@@ -33,6 +33,7 @@ pub mod prior;
 pub mod random;
 pub mod safety;
 pub mod sample;
+pub mod score;
 pub mod standard;
 pub mod store;
 #[cfg(test)]

@@ -10,15 +10,13 @@
 //! Words have error rates ([`super::words`]). Items that were not measured are left out, which for
 //! a kernel of this kind is exact.
 
-use super::evidence::{Evidence, cholesky, forward, upper_tail};
 use super::fit::{Borrowed, Fit, Point, Row, add_square, scaled, usual_uncertainty};
 use super::fragile;
 use super::library::{HEALTHY_SHARE, Library, Sample};
 use super::parallel::in_parallel;
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};
-use super::words;
 use crate::fault::Fault;
-use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
+use crate::visit::{ALL, ITEMS, NUMBERS, Values};
 use nalgebra::DMatrix;
 
 /// Tunables, found on validation cases of other seeds than the figures of the documentation.
@@ -76,13 +74,13 @@ impl Default for Tuning {
 }
 
 /// Share of a doubtful word that is as on a healthy rig.
-const DOUBT: f64 = 0.5;
+pub(super) const DOUBT: f64 = 0.5;
 /// A fault that shows in less than this share of its severities hides.
 pub const HIDES: f64 = 0.1;
 /// A word is rare that fewer healthy rigs give.
 const RARE: f64 = 0.04;
 /// Words that an item has at most.
-const MOST_WORDS: usize = 6;
+pub(super) const MOST_WORDS: usize = 6;
 
 /// One sample as a kernel.
 #[derive(Debug, Clone)]
@@ -110,9 +108,9 @@ pub struct Stretch {
     /// Covariance of a kernel without instruments' noise.
     pub spread: DMatrix<f64>,
     /// How often each word comes.
-    shares: Vec<[f64; MOST_WORDS]>,
+    pub(super) shares: Vec<[f64; MOST_WORDS]>,
     /// Items that hang on the make: what the samples show there is only half believed.
-    doubtful: [bool; ITEMS],
+    pub(super) doubtful: [bool; ITEMS],
 }
 
 /// The likelihood made from a library.
@@ -517,126 +515,4 @@ fn shares(words: impl Iterator<Item = Words>) -> Vec<[f64; MOST_WORDS]> {
         row.iter_mut().for_each(|v| *v /= f64::max(n, 1.0));
     }
     out
-}
-
-/// What the likelihood says of one kernel.
-#[derive(Debug, Clone, Copy)]
-pub struct Score {
-    /// Logarithm of its density, common constants left out.
-    pub log: f64,
-    /// Squared distance in standard deviations.
-    pub distance: f64,
-}
-
-impl Model {
-    /// Covariance of the kernels of a stretch over the numbers measured.
-    pub(super) fn covariance(&self, evidence: &Evidence, stretch: usize) -> Vec<f64> {
-        let n = evidence.numbers.len();
-        let spread = &self.stretches[stretch].spread;
-        let mut c = vec![0.0; n * n];
-        for (r, &(i, _, var)) in evidence.numbers.iter().enumerate() {
-            for (s, &(j, _, _)) in evidence.numbers.iter().enumerate() {
-                c[r * n + s] = spread[(i, j)];
-            }
-            c[r * n + r] += var;
-        }
-        c
-    }
-
-    /// Half the logarithm of the determinant of the healthy rig's covariance.
-    pub(super) fn log_det(&self, evidence: &Evidence) -> f64 {
-        let n = evidence.numbers.len();
-        let l = cholesky(&self.covariance(evidence, 0), n);
-        (0..n).map(|i| l[i * n + i].ln()).sum()
-    }
-
-    /// Chance of seeing a word of an item under a kernel.
-    pub(super) fn word(&self, kernel: &Kernel, item: usize, seen: usize) -> f64 {
-        let k = item - NUMBERS;
-        let own = words::chance(item, seen, usize::from(kernel.words[k]));
-        let blur = self.blur(kernel.stretch, item);
-        (1.0 - blur) * own + blur * self.blurred(kernel.stretch, item, seen)
-    }
-
-    /// Share of a kernel's word that is its stretch's, and of what hangs on the make the healthy rig's.
-    fn blur(&self, stretch: usize, item: usize) -> f64 {
-        if self.stretches[stretch].doubtful[item] {
-            DOUBT
-        } else {
-            self.tuning.blur
-        }
-    }
-
-    fn blurred(&self, stretch: usize, item: usize, seen: usize) -> f64 {
-        let Scale::Words(words) = ALL[item].kind else {
-            return 1.0;
-        };
-        let of = if self.stretches[stretch].doubtful[item] {
-            0
-        } else {
-            stretch
-        };
-        let shares = &self.stretches[of].shares[item - NUMBERS];
-        (0..words.len())
-            .map(|w| shares[w] * words::chance(item, seen, w))
-            .sum()
-    }
-
-    /// Scores every kernel of the model.
-    pub fn scores(&self, evidence: &Evidence) -> Vec<Score> {
-        self.scores_of(evidence, &self.kernels)
-    }
-
-    /// Scores kernels.
-    pub(super) fn scores_of(&self, evidence: &Evidence, kernels: &[Kernel]) -> Vec<Score> {
-        let n = evidence.numbers.len();
-        let nu = self.tuning.tails;
-        let mut x = vec![0.0; n];
-        let mut out = Vec::with_capacity(kernels.len());
-        for run in kernels.chunk_by(|a, b| a.stretch == b.stretch) {
-            let stretch = run[0].stretch;
-            let l = cholesky(&self.covariance(evidence, stretch), n);
-            let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
-            let logs = self.word_logs(evidence, stretch);
-            let spread = &self.stretches[stretch].spread;
-            for kernel in run {
-                for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {
-                    x[r] = y - kernel.centre[i];
-                }
-                forward(&l, n, &mut x);
-                let distance: f64 = x.iter().map(|v| v * v).sum();
-                let mut log = -log_det - 0.5 * (nu + n as f64) * (distance / nu).ln_1p();
-                for &(i, end, var) in &evidence.over {
-                    let deviation = (spread[(i, i)] + var).sqrt();
-                    let chance = upper_tail((end - kernel.centre[i]) / deviation);
-                    log += chance.max(1e-6).ln();
-                }
-                for (&(i, _), logs) in evidence.words.iter().zip(&logs) {
-                    log += logs[usize::from(kernel.words[i - NUMBERS])];
-                }
-                out.push(Score {
-                    log: self.tuning.temper * log,
-                    distance,
-                });
-            }
-        }
-        out
-    }
-
-    /// For every word noted, its log-chance under each word that a kernel of a stretch may have.
-    fn word_logs(&self, evidence: &Evidence, stretch: usize) -> Vec<[f64; MOST_WORDS]> {
-        evidence
-            .words
-            .iter()
-            .map(|&(i, seen)| {
-                let blur = self.blur(stretch, i);
-                let blurred = blur * self.blurred(stretch, i, seen);
-                std::array::from_fn(|w| {
-                    ((1.0 - blur) * words::chance(i, seen, w) + blurred)
-                        .max(1e-12)
-                        .ln()
-                })
-            })
-            .collect()
-    }
 }

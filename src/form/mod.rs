@@ -27,6 +27,7 @@ mod file;
 mod mistake;
 mod reader;
 pub mod store;
+mod sum;
 mod syntax;
 #[cfg(test)]
 mod tests;
@@ -37,4 +38,5 @@ pub use field::{Field, Reading, snapped};
 pub use file::{FormError, read_bytes, read_file};
 pub use mistake::{Mistake, Mistakes, Place};
 pub use reader::{Form, TableReader};
+pub use sum::fnv1a;
 pub use tree::Limits;

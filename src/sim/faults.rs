@@ -1,7 +1,8 @@
 //! Faults in a running rig: how they come (at once, over a time, with cycles, with temperature), what
 //! arrives with them, and how they go. What a fault changes stands in the catalogue.
 
-use super::simulation::{Noted, Simulation};
+use super::mark::Noted;
+use super::simulation::Simulation;
 use crate::fault::Fault;
 use crate::rig::{Happening, Ramp};
 use crate::scenario::Growth;

@@ -4,9 +4,9 @@
 
 use super::faults::ActiveFault;
 use super::live::Live;
+use super::mark::Mark;
 use super::record::Record;
 use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
-use super::simulation::Mark;
 use crate::rig::{Readings, Rig};
 use crate::scenario::{Action, Scenario};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};

@@ -7,11 +7,11 @@ use super::effort::{EACH_S, Effort};
 use super::error::SimError;
 use super::faults::{ActiveFault, Comes};
 use super::flicker::Flicker;
+use super::mark::{Mark, Noted};
 use super::script::Taped;
 use super::strokes::Strokes;
 use super::system::RigSystem;
 use super::watch::{Gauges, Samples, Watch, grid};
-use crate::fault::Fault;
 use crate::rig::gauges::readings;
 use crate::rig::{
     Cloth, Happening, Held, Modes, Ramp, Readings, Rig, RigState, evaluate, events, held,
@@ -20,64 +20,6 @@ use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, System, Tolerance, Work};
 use serde::Serialize;
 use std::sync::Arc;
-
-/// What is put on the record: by the rig itself, or by a hand.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Noted {
-    /// Something happened in the rig.
-    Happened(Happening),
-    /// A container valve was turned.
-    Valve {
-        /// Which.
-        container: usize,
-        /// Opened, or shut.
-        opened: bool,
-    },
-    /// An adjusting screw was turned by so many turns, in is positive.
-    Screw(f64),
-    /// The body was tapped.
-    Tapped,
-    /// A warm wet cloth was laid on.
-    ClothOn,
-    /// A new regulator was put in.
-    NewRegulator,
-    /// Full containers were put on.
-    NewContainers,
-    /// A fault has begun.
-    FaultIn(Fault),
-    /// A fault was taken out.
-    FaultOut(Fault),
-}
-
-/// Something on the record, at a time.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Mark {
-    /// When \[s\].
-    pub time_s: f64,
-    /// What.
-    pub what: Noted,
-}
-
-impl Mark {
-    /// In words, with the names of a rig's appliances.
-    pub fn words(&self, rig: &Rig) -> String {
-        match self.what {
-            Noted::Happened(h) => h.words(rig),
-            Noted::Valve { container, opened } => {
-                let what = if opened { "opened" } else { "shut" };
-                format!("container valve {} {what}", container + 1)
-            }
-            Noted::Screw(turns) => format!("adjusting screw turned {turns:+.2}"),
-            Noted::Tapped => "tapped the regulator".to_owned(),
-            Noted::ClothOn => "a warm wet cloth laid on".to_owned(),
-            Noted::NewRegulator => "regulator replaced".to_owned(),
-            Noted::NewContainers => "full containers put on".to_owned(),
-            Noted::FaultIn(fault) => fault.name(),
-            Noted::FaultOut(fault) => format!("{} cleared", fault.name()),
-        }
-    }
-}
 
 /// What a technician has set by hand on the regulator and the low side.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]

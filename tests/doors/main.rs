@@ -563,7 +563,7 @@ fn logs_whose_numbers_no_attempt_can_have_are_refused() {
                 let inner = line.strip_prefix("{\"entry\":").expect("a line of a log");
                 let (entry, _) = inner.rsplit_once(",\"sum\":").expect("a line of a log");
                 let entry = entry.replace(from, to);
-                let sum = twostage::drill::making::seal::hash(entry.as_bytes());
+                let sum = twostage::form::fnv1a(entry.as_bytes());
                 format!("{{\"entry\":{entry},\"sum\":\"{sum:016x}\"}}\n")
             })
             .collect();

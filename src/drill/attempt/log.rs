@@ -6,7 +6,7 @@
 //! beside the log when the attempt goes on.
 
 use super::safety::Unsafe;
-use crate::drill::making::seal::hash;
+use crate::form::fnv1a;
 use crate::form::store::{sync_folder_of, write_file};
 use crate::form::{FormError, read_bytes};
 use crate::visit::{Observation, Told};
@@ -121,7 +121,7 @@ struct Line<T> {
 }
 
 fn write_line<T: Serialize>(entry: &T) -> Result<String, serde_json::Error> {
-    let sum = format!("{:016x}", hash(serde_json::to_string(entry)?.as_bytes()));
+    let sum = format!("{:016x}", fnv1a(serde_json::to_string(entry)?.as_bytes()));
     Ok(serde_json::to_string(&Line { entry, sum })? + "\n")
 }
 
@@ -131,7 +131,7 @@ fn read_line<T: DeserializeOwned>(line: &[u8]) -> Option<T> {
     let text = std::str::from_utf8(line).ok()?.trim_end();
     let inner = text.strip_prefix("{\"entry\":")?.strip_suffix("\"}")?;
     let (entry, sum) = inner.rsplit_once(",\"sum\":\"")?;
-    (sum == format!("{:016x}", hash(entry.as_bytes())))
+    (sum == format!("{:016x}", fnv1a(entry.as_bytes())))
         .then(|| serde_json::from_str(entry).ok())
         .flatten()
 }

@@ -9,7 +9,7 @@ use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml};
 use super::seal;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
-use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
+use crate::form::{Form, FormError, Mistakes, TableReader, fnv1a, read_file};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, write_quantity};
 use crate::visit::{Bag, Tool};
@@ -137,7 +137,7 @@ impl Drill {
             }
             None => (faults(&root, true), None),
         };
-        let sum = seal::hash(words_of(&format!("{open}\n{}", faults_toml(&faults))).as_bytes());
+        let sum = fnv1a(words_of(&format!("{open}\n{}", faults_toml(&faults))).as_bytes());
         let scenario = match named {
             Some((scenario, _)) => {
                 root.has("scenario");

@@ -11,6 +11,7 @@
 //! and empty lines left out, so that mail which changes line ends does no harm.
 
 use crate::diagnosis::random::split_mix;
+use crate::form::fnv1a;
 use std::fmt::Write as _;
 
 /// Version written and the only one read.
@@ -34,13 +35,6 @@ pub enum SealError {
     /// The sum does not fit.
     #[error("the file was changed after it was sealed")]
     Changed,
-}
-
-/// FNV-1a, 64 bits.
-pub fn hash(bytes: &[u8]) -> u64 {
-    bytes.iter().fold(0xCBF2_9CE4_8422_2325, |h, b| {
-        (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01B3)
-    })
 }
 
 /// `SplitMix64` (published: Steele, Lea, Flood 2014). For coding and for the generator's choices;
@@ -90,7 +84,7 @@ pub fn open_text(source: &str) -> String {
 }
 
 fn sum(open: &str, hidden: &str) -> u64 {
-    hash(format!("{open}\n{hidden}").as_bytes())
+    fnv1a(format!("{open}\n{hidden}").as_bytes())
 }
 
 fn mixed(bytes: &[u8], sum: u64) -> Vec<u8> {
