@@ -23,7 +23,8 @@ const BREATH_S: usize = 60;
 /// What of a rig may not depend on how a fault came.
 #[derive(Debug, Clone, PartialEq)]
 struct State {
-    tripped: bool,
+    tripped: Vec<bool>,
+    on_reserve: bool,
     flames: Vec<bool>,
     relief: bool,
     outlet_inwc: f64,
@@ -35,7 +36,8 @@ impl State {
     fn of(sim: &Simulation) -> Self {
         let r: Readings = sim.readings();
         Self {
-            tripped: r.containers[0].excess_flow_tripped,
+            tripped: r.containers.iter().map(|c| c.excess_flow_tripped).collect(),
+            on_reserve: r.reserve_feeding,
             flames: (0..sim.rig().appliances.len())
                 .map(|i| sim.moment().modes.appliances[i].lit)
                 .collect(),
@@ -58,7 +60,10 @@ impl State {
     fn unlike(&self, other: &Self) -> String {
         let mut out = String::new();
         if self.tripped != other.tripped {
-            let _ = write!(out, " tripped {} / {};", self.tripped, other.tripped);
+            let _ = write!(out, " tripped {:?} / {:?};", self.tripped, other.tripped);
+        }
+        if self.on_reserve != other.on_reserve {
+            let _ = write!(out, " reserve {} / {};", self.on_reserve, other.on_reserve);
         }
         if self.flames != other.flames {
             let _ = write!(out, " flames {:?} / {:?};", self.flames, other.flames);
@@ -104,10 +109,12 @@ fn put_in(sim: &mut Simulation, fault: Fault, severity: f64, over_s: f64) {
 fn by_hand(sim: &Simulation, burners: usize) -> Simulation {
     let mut sim = sim.copy();
     let valve = |sim: &mut Simulation, open, over_s| {
-        sim.act(&Action::Valve {
-            container: 0,
-            open,
-            over_s,
+        (0..sim.rig().containers.len()).for_each(|container| {
+            sim.act(&Action::Valve {
+                container,
+                open,
+                over_s,
+            });
         });
     };
     let switch = |sim: &mut Simulation, count, on| {
@@ -194,11 +201,30 @@ fn rig() -> Rig {
     rig
 }
 
+/// The same on two such stores behind a changeover.
+fn twin() -> Rig {
+    let one = rig();
+    Rig::standard(vec![one.containers[0]; 2], one.appliances)
+}
+
 fn unlike_at(load: &str, burners: usize) {
+    unlike_on(rig(), load, burners, Fault::all());
+}
+
+/// What strikes a side, or the changeover, on a twin set.
+fn unlike_on_a_twin_at(load: &str, burners: usize) {
+    let (rig, alone) = (twin(), rig());
+    let faults: Vec<_> = Fault::all_in(&rig)
+        .filter(|fault| fault.strikes_a_side() || !fault.acts_on(&alone))
+        .collect();
+    unlike_on(rig, load, burners, faults);
+}
+
+fn unlike_on(rig: Rig, load: &str, burners: usize, faults: impl IntoIterator<Item = Fault>) {
     let mut found = Vec::new();
-    let mut house = House::start(rig(), 93.0, kelvin(60.0));
+    let mut house = House::start(rig, 93.0, kelvin(60.0));
     house.switch(0..burners, true).wait(60.0);
-    for fault in Fault::all() {
+    for fault in faults {
         let stays = STAYS.iter().any(|(id, _)| *id == fault.id());
         let (mut grown, mut last) = (house.sim.copy(), 0.0);
         for severity in SEVERITIES {
@@ -233,4 +259,21 @@ fn a_fault_put_in_at_once_leaves_what_it_leaves_when_it_grows_at_half_load() {
 #[test]
 fn a_fault_put_in_at_once_leaves_what_it_leaves_when_it_grows_at_full_load() {
     unlike_at("full load", 4);
+}
+
+#[test]
+fn a_fault_of_a_side_put_in_at_once_leaves_what_it_leaves_when_it_grows_on_a_twin_set_at_rest() {
+    unlike_on_a_twin_at("twin at rest", 0);
+}
+
+#[test]
+fn a_fault_of_a_side_put_in_at_once_leaves_what_it_leaves_when_it_grows_on_a_twin_set_at_half_load()
+{
+    unlike_on_a_twin_at("twin half load", 2);
+}
+
+#[test]
+fn a_fault_of_a_side_put_in_at_once_leaves_what_it_leaves_when_it_grows_on_a_twin_set_at_full_load()
+{
+    unlike_on_a_twin_at("twin full load", 4);
 }
