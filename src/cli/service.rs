@@ -251,7 +251,7 @@ fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
     for figure in &test.figures {
         let _ = writeln!(
             out,
-            "    {:<38}{}",
+            "    {:<46}{}",
             words::measure(figure.measure),
             words::figure(test.test, figure, system)
         );
