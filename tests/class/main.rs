@@ -1,0 +1,5 @@
+//! A class from outside, by the real binary: nothing that was acknowledged is lost, nothing is mixed up, and what is
+//! reported is what was done.
+
+mod common;
+mod folder;
