@@ -1,14 +1,17 @@
-//! A scenario in motion: [`Simulation`] advances it; [`Live`] plays and rewinds it beside its
-//! healthy twin; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
+//! A scenario in motion: [`Simulation`] advances it; [`Live`] plays it beside its healthy twin, looks back and
+//! keeps branches; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
 //! Nothing here knows a screen.
 
+mod branch;
 mod effort;
 mod error;
 mod faults;
 mod flicker;
 mod live;
 mod mark;
+mod pair;
 mod parts;
+mod past;
 mod record;
 mod script;
 mod session;
@@ -17,6 +20,7 @@ mod strokes;
 mod system;
 mod watch;
 
+pub use branch::{BranchName, KeptBranch, Records};
 pub use error::SimError;
 pub use faults::{ActiveFault, Growing};
 pub use live::Live;

@@ -250,6 +250,11 @@ impl Simulation {
         &self.marks
     }
 
+    /// Takes what is on the record of another run of the scenario for its own.
+    pub(super) fn set_marks(&mut self, marks: Vec<Mark>) {
+        self.marks = marks;
+    }
+
     /// Work the engine has done.
     pub fn work(&self) -> &Work {
         self.engine.work()

@@ -392,7 +392,7 @@ impl App {
                         rig,
                         desk.units,
                         desk.snap.readings.time_s,
-                        desk.snap.marks.last(),
+                        desk.snap.marks_so_far().last(),
                     )
                 },
                 Cycle::words,
@@ -428,12 +428,14 @@ impl App {
                 self.drills.table_ui(ui, desk);
                 return;
             }
-            let record = self.session.record();
+            let records = self.session.records();
             let kept = self.cutaway.kept;
-            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units, kept)
+            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &records, desk.units, kept)
             {
-                desk.send.push(Command::Pause);
-                desk.send.push(Command::RewindTo(time_s));
+                if desk.snap.playing {
+                    desk.send.push(Command::Pause);
+                }
+                desk.send.push(Command::LookAt(time_s));
             }
         });
     }

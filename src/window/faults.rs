@@ -5,6 +5,7 @@ use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
 use super::headline;
+use super::jumps;
 use super::part::Part;
 use super::theme::{CORNER, main_button, plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Side};
@@ -166,6 +167,14 @@ impl FaultsPage {
                         if clear.clicked() {
                             desk.send
                                 .push(Command::Act(Action::Clear { fault: a.fault }));
+                        }
+                        if let Some(at_s) = jumps::before_this(desk.snap, a.fault) {
+                            let back = ui.small_button("Just before");
+                            let why =
+                                "Look at the moment just before this fault (J); nothing is lost";
+                            if back.on_hover_text(why).clicked() {
+                                desk.send.push(Command::LookAt(at_s));
+                            }
                         }
                         let severity = a.severity.at(desk.snap.readings.time_s);
                         let text = RichText::new((entry.meaning)(severity))

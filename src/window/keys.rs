@@ -13,6 +13,16 @@ pub enum Wish {
     Back,
     /// Go to the start.
     ToStart,
+    /// Go to the end of the run.
+    ToEnd,
+    /// Go to what happened before.
+    MarkBefore,
+    /// Go to what happened next.
+    MarkAfter,
+    /// Go to just before the fault.
+    BeforeFault,
+    /// Go on from the moment that is looked at.
+    GoOnFromHere,
     /// One stop slower.
     Slower,
     /// One stop faster.
@@ -63,7 +73,7 @@ impl Wish {
 }
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
-pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 28] = [
     (
         Key::Space,
         Modifiers::NONE,
@@ -90,7 +100,42 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
         Modifiers::NONE,
         Wish::ToStart,
         "Home",
-        "go back to the start",
+        "go to the start",
+    ),
+    (
+        Key::End,
+        Modifiers::NONE,
+        Wish::ToEnd,
+        "End",
+        "go to the end of the run",
+    ),
+    (
+        Key::PageUp,
+        Modifiers::NONE,
+        Wish::MarkBefore,
+        "Page up",
+        "go to what happened before",
+    ),
+    (
+        Key::PageDown,
+        Modifiers::NONE,
+        Wish::MarkAfter,
+        "Page down",
+        "go to what happened next",
+    ),
+    (
+        Key::J,
+        Modifiers::NONE,
+        Wish::BeforeFault,
+        "J",
+        "go to just before the fault",
+    ),
+    (
+        Key::G,
+        Modifiers::NONE,
+        Wish::GoOnFromHere,
+        "G",
+        "go on from the moment looked at",
     ),
     (
         Key::OpenBracket,

@@ -15,6 +15,7 @@ mod faults;
 mod files;
 mod headline;
 mod help;
+mod jumps;
 mod keys;
 pub mod lessons;
 mod numbers;

@@ -6,7 +6,7 @@ use super::files::Way;
 use super::keys::Wish;
 use super::show::Units;
 use super::theme::Theme;
-use super::{burners, time_bar};
+use super::{burners, jumps, time_bar};
 use crate::service::state_of_affairs;
 use crate::sim::Command;
 
@@ -88,7 +88,15 @@ impl App {
                 let back = time_bar::back_command(desk);
                 desk.send.push(back);
             }
-            Wish::ToStart => desk.send.push(Command::RewindTo(0.0)),
+            Wish::ToStart => desk.send.push(Command::LookAt(0.0)),
+            Wish::ToEnd => desk.send.push(Command::LookAt(f64::INFINITY)),
+            Wish::MarkBefore => desk.send.push(Command::LookAt(jumps::mark_before(snap))),
+            Wish::MarkAfter => desk.send.push(Command::LookAt(jumps::mark_after(snap))),
+            Wish::BeforeFault => {
+                let at_s = jumps::before_fault(snap);
+                desk.send.extend(at_s.map(Command::LookAt));
+            }
+            Wish::GoOnFromHere => desk.send.push(Command::GoOnFromHere),
             Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
             Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
             Wish::Burner(i) => burners::toggle(desk, i),

@@ -5,6 +5,7 @@ use egui::{Ui, vec2};
 use super::app::Desk;
 use super::charts::Charts;
 use super::cycle::Cycle;
+use super::jumps;
 use super::show::{clock, pace};
 use super::theme::{main_button, plain, strong};
 use crate::sim::Command;
@@ -33,29 +34,26 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
             desk.send.push(play_command(snap.playing));
         }
         if ui
+            .button("Back")
+            .on_hover_text("Look back a little (Backspace); or drag on the time ruler")
+            .clicked()
+        {
+            desk.send.push(back_command(desk));
+        }
+        if ui
             .button("Step")
             .on_hover_text("One small step (key .)")
             .clicked()
         {
             desk.send.push(step_command(snap.rate));
         }
-        if ui
-            .button("Back")
-            .on_hover_text("Go back a little (Backspace); or drag on the time ruler")
-            .clicked()
-        {
-            desk.send.push(back_command(desk));
+        ui.menu_button("Go to", |ui| jumps::menu_ui(ui, desk));
+        let narrow = ui.available_width() < 360.0;
+        if snap.looks_back() {
+            past_ui(ui, desk);
+        } else {
+            asked = cycle_ui(ui, desk, cycle, narrow);
         }
-        let narrow = ui.available_width() < 420.0;
-        if !narrow
-            && ui
-                .button("To start")
-                .on_hover_text("Go back to the start (Home)")
-                .clicked()
-        {
-            desk.send.push(Command::RewindTo(0.0));
-        }
-        asked = cycle_ui(ui, desk, cycle, narrow);
         ui.add_space(8.0);
         ui.label(
             egui::RichText::new(clock(snap.readings.time_s, clock_decimals(snap.rate)))
@@ -82,6 +80,22 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
         });
     });
     asked
+}
+
+/// While the past is looked at: go on from there, or back to the end of the run.
+fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let why = "The run goes on from this moment (key G). What came after is kept as a branch, to compare with";
+    if ui
+        .add(main_button(desk.theme, "Go on from here"))
+        .on_hover_text(why)
+        .clicked()
+    {
+        desk.send.push(Command::GoOnFromHere);
+    }
+    let why = "To the end of the run, where it goes on as if nobody had looked back (End)";
+    if ui.button("To the end").on_hover_text(why).clicked() {
+        desk.send.push(Command::LookAt(f64::INFINITY));
+    }
 }
 
 /// The button of the cycle: begins it, or goes on with the step that is told.
@@ -158,7 +172,7 @@ pub fn play_command(playing: bool) -> Command {
 /// Back by a few seconds of viewing.
 pub fn back_command(desk: &Desk<'_>) -> Command {
     let snap = desk.snap;
-    Command::RewindTo((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
+    Command::LookAt((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
 }
 
 /// Decimals of the clock that the pace makes worth reading.
@@ -173,6 +187,11 @@ fn clock_decimals(rate: f64) -> usize {
 /// "paused", "at real time", "reaches 40 min in a second".
 fn state_words(desk: &Desk<'_>) -> String {
     let snap = desk.snap;
+    if snap.looks_back() {
+        let ago = clock(snap.front_s - snap.readings.time_s, 0);
+        let how = if snap.playing { "again, " } else { "" };
+        return format!("{how}{ago} before the end");
+    }
     if !snap.playing {
         return format!("paused, would run at {}", pace(snap.rate));
     }

@@ -231,7 +231,7 @@ impl BenchPage {
     /// what is read from now on are not of one rig.
     pub(super) fn hears(&mut self, command: &Command) {
         self.changed |= match command {
-            Command::RewindTo(_) => true,
+            Command::LookAt(_) | Command::GoOnFromHere | Command::SwitchTo(_) => true,
             Command::Act(action) => matches!(
                 action,
                 Action::Inject { .. }
