@@ -19,7 +19,7 @@ use super::lessons::LessonsPage;
 use super::pieces::{card_of_height, shape_of, trouble_ui};
 use super::show::Units;
 use super::theme::{self, Theme, plain};
-use super::{burners, headline, help, numbers, site, supply, time_bar, top};
+use super::{burners, headline, help, jumps, numbers, site, supply, time_bar, top};
 use crate::rig::presets;
 use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
@@ -432,10 +432,7 @@ impl App {
             let kept = self.cutaway.kept;
             if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &records, desk.units, kept)
             {
-                if desk.snap.playing {
-                    desk.send.push(Command::Pause);
-                }
-                desk.send.push(Command::LookAt(time_s));
+                jumps::look_at(desk, time_s);
             }
         });
     }

@@ -173,7 +173,7 @@ impl FaultsPage {
                             let why =
                                 "Look at the moment just before this fault (J); nothing is lost";
                             if back.on_hover_text(why).clicked() {
-                                desk.send.push(Command::LookAt(at_s));
+                                jumps::look_at(desk, at_s);
                             }
                         }
                         let severity = a.severity.at(desk.snap.readings.time_s);

@@ -63,6 +63,22 @@ pub fn mark_after(snap: &Snapshot) -> f64 {
         .unwrap_or(f64::INFINITY)
 }
 
+/// Holds time and looks at a moment.
+pub fn look_at(desk: &mut Desk<'_>, time_s: f64) {
+    if desk.snap.playing {
+        desk.send.push(Command::Pause);
+    }
+    desk.send.push(Command::LookAt(time_s));
+}
+
+/// Lets the run go on from the moment that is looked at.
+pub fn go_on_from_here(desk: &mut Desk<'_>) {
+    if desk.snap.looks_back() {
+        desk.send.push(Command::GoOnFromHere);
+        desk.send.push(Command::Play);
+    }
+}
+
 /// The menu of places.
 pub fn menu_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
     let snap = desk.snap;
@@ -70,7 +86,7 @@ pub fn menu_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
     ui.set_min_width(270.0);
     let mut go = |ui: &mut Ui, words: &str, to_s: f64| {
         if ui.button(words).clicked() {
-            desk.send.push(Command::LookAt(to_s));
+            look_at(desk, to_s);
             ui.close();
         }
     };
@@ -118,7 +134,7 @@ fn marks_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
                 let words = format!("{}  {}", clock(mark.time_s, 1), mark.words(&snap.rig));
                 let text = RichText::new(words).font(plain(12.5));
                 if ui.add(egui::Button::new(text).frame(false)).clicked() {
-                    desk.send.push(Command::LookAt(mark.time_s));
+                    look_at(desk, mark.time_s);
                     ui.close();
                 }
             }

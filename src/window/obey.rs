@@ -90,13 +90,14 @@ impl App {
             }
             Wish::ToStart => desk.send.push(Command::LookAt(0.0)),
             Wish::ToEnd => desk.send.push(Command::LookAt(f64::INFINITY)),
-            Wish::MarkBefore => desk.send.push(Command::LookAt(jumps::mark_before(snap))),
-            Wish::MarkAfter => desk.send.push(Command::LookAt(jumps::mark_after(snap))),
+            Wish::MarkBefore => jumps::look_at(desk, jumps::mark_before(snap)),
+            Wish::MarkAfter => jumps::look_at(desk, jumps::mark_after(snap)),
             Wish::BeforeFault => {
-                let at_s = jumps::before_fault(snap);
-                desk.send.extend(at_s.map(Command::LookAt));
+                if let Some(at_s) = jumps::before_fault(snap) {
+                    jumps::look_at(desk, at_s);
+                }
             }
-            Wish::GoOnFromHere => desk.send.push(Command::GoOnFromHere),
+            Wish::GoOnFromHere => jumps::go_on_from_here(desk),
             Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
             Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
             Wish::Burner(i) => burners::toggle(desk, i),

@@ -90,7 +90,7 @@ fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
         .on_hover_text(why)
         .clicked()
     {
-        desk.send.push(Command::GoOnFromHere);
+        jumps::go_on_from_here(desk);
     }
     let why = "To the end of the run, where it goes on as if nobody had looked back (End)";
     if ui.button("To the end").on_hover_text(why).clicked() {

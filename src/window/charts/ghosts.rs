@@ -70,14 +70,19 @@ impl Ghost {
                 )
             })
             .collect();
-        let [dash, gap] = DASHES[self.place % DASHES.len()];
         let ink = self.ink(t);
-        painter.extend(Shape::dashed_line(&line, Stroke::new(1.4, ink), dash, gap));
+        for piece in dashes(&line, DASHES[self.place % DASHES.len()]) {
+            painter.add(Shape::line(piece, Stroke::new(1.5, ink)));
+        }
         let clip = painter.clip_rect();
         let Some(end) = line.iter().rev().find(|p| p.x < clip.right() - 12.0) else {
             return;
         };
-        let plate = Rect::from_center_size(*end + vec2(0.0, -9.0), vec2(14.0, 14.0));
+        let middle = (end.y - 10.0).clamp(
+            clip.top() + 7.0,
+            (clip.bottom() - 7.0).max(clip.top() + 7.0),
+        );
+        let plate = Rect::from_center_size(pos2(end.x, middle), vec2(14.0, 14.0));
         painter.rect(
             plate,
             2.0,
@@ -92,5 +97,58 @@ impl Ghost {
             strong(11.0),
             ink,
         );
+    }
+}
+
+/// A line cut into dashes along the time axis, so that they stay even where points lie close.
+fn dashes(line: &[Pos2], [dash, gap]: [f32; 2]) -> Vec<Vec<Pos2>> {
+    let Some(first) = line.first() else {
+        return Vec::new();
+    };
+    let mut out = Vec::new();
+    let mut piece = vec![*first];
+    // Where the present dash ends, or the present gap.
+    let (mut edge, mut inked) = (first.x + dash, true);
+    for pair in line.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        while b.x > edge && b.x > a.x {
+            let cut = a.lerp(b, ((edge - a.x) / (b.x - a.x)).clamp(0.0, 1.0));
+            if inked {
+                piece.push(cut);
+                out.push(std::mem::take(&mut piece));
+            } else {
+                piece = vec![cut];
+            }
+            edge += if inked { gap } else { dash };
+            inked = !inked;
+        }
+        if inked {
+            piece.push(b);
+        }
+    }
+    if piece.len() > 1 {
+        out.push(piece);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dashes_are_even_however_dense_the_points() {
+        for n in [2, 7, 500] {
+            let line: Vec<Pos2> = (0..=n)
+                .map(|i| pos2(100.0 * i as f32 / n as f32, 5.0))
+                .collect();
+            let pieces = dashes(&line, [7.0, 3.0]);
+            assert_eq!(pieces.len(), 10, "{n}");
+            for piece in &pieces {
+                let long = piece[piece.len() - 1].x - piece[0].x;
+                assert!((long - 7.0).abs() < 1e-3, "{n}: {long}");
+            }
+        }
+        assert!(dashes(&[], [7.0, 3.0]).is_empty());
     }
 }

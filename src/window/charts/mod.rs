@@ -61,8 +61,6 @@ struct Chart {
     title: &'static str,
     quantity: Quantity,
     traces: &'static [Trace],
-    /// Share of the height.
-    weight: f32,
     /// Smallest stretch of values in view, SI.
     least: f64,
 }
@@ -83,7 +81,6 @@ const CHARTS: [Chart; 4] = [
                 faint: false,
             },
         ],
-        weight: 3.0,
         least: 5.5 * PA_PER_INWC,
     },
     Chart {
@@ -94,7 +91,6 @@ const CHARTS: [Chart; 4] = [
             name: "",
             faint: false,
         }],
-        weight: 1.0,
         least: 20e3,
     },
     Chart {
@@ -105,7 +101,6 @@ const CHARTS: [Chart; 4] = [
             name: "",
             faint: false,
         }],
-        weight: 1.0,
         least: 2.0 * PA_PER_INWC,
     },
     Chart {
@@ -123,7 +118,6 @@ const CHARTS: [Chart; 4] = [
                 faint: false,
             },
         ],
-        weight: 1.0,
         least: 0.2e-3,
     },
 ];
@@ -363,18 +357,19 @@ impl Charts {
         frame: &Frame<'_>,
         records: &Records,
     ) {
-        let total: f32 = CHARTS.iter().map(|c| c.weight).sum();
         let lane = mark_lane(rect.height());
         let room = ruler.top() - lane - rect.top() - 2.0;
         let head = 17.0;
-        let free = (room - head * CHARTS.len() as f32).max(20.0);
+        // The outlet has half of the height, head included.
+        let others = CHARTS.len() as f32 - 1.0;
+        let heights = [0.5 * room - head, 0.5 * room / others - head].map(|h| h.max(5.0));
         let mut y = rect.top();
         draw_time_grid(painter, rect.top() + head, ruler, frame);
         draw_now(painter, rect.top() + head, ruler, frame);
         let marks = Rect::from_min_max(pos2(frame.x[0], ruler.top() - lane), ruler.right_top());
         draw_marks(painter, rect.top() + head, marks, frame);
-        for (i, chart) in CHARTS.iter().enumerate() {
-            let height = free * chart.weight / total;
+        for i in 0..CHARTS.len() {
+            let height = heights[usize::from(i > 0)];
             let plot = Rect::from_min_max(
                 pos2(frame.x[0], y + head),
                 pos2(frame.x[1], y + head + height - 4.0),

@@ -430,9 +430,7 @@ pub(super) fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
             return Asked::GoTo((now + by * step_s).max(0.0));
         }
     }
-    let response = response
-        .on_hover_cursor(egui::CursorIcon::ResizeHorizontal)
-        .on_hover_text("Drag to look at another moment; nothing is lost");
+    let response = response.on_hover_cursor(egui::CursorIcon::ResizeHorizontal);
     let at = response.interact_pointer_pos();
     let Some(at) = at.filter(|_| response.dragged() || response.clicked()) else {
         return Asked::Nothing;
