@@ -184,7 +184,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
     let evidence = Evidence::of(readings, model.tuning.floor);
     let weights = priors(model, &readings.priors);
     let p = posterior(model, &evidence, &weights);
-    let (danger, refer) = safety::demand(&readings.values);
+    let (danger, refer) = safety::of_readings(readings);
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, &p, &items);
     let next_tests = next::rank(

@@ -6,9 +6,12 @@
 //! and which test to make next. Nothing here is a table of rules: change the physics and the
 //! answers change with it. Knows no screen.
 
+pub mod account;
 pub mod alike;
 pub mod answer;
 pub mod baseline;
+pub mod beside;
+mod brought;
 mod bytes;
 pub mod cases;
 pub mod cause;

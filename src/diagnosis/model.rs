@@ -265,6 +265,17 @@ impl Model {
         })
     }
 
+    /// What the air does to each number of a healthy rig from one temperature to another, on the scaled axes.
+    pub(super) fn air_effect(&self, from_k: f64, to_k: f64) -> Row {
+        let at = |air_k| {
+            let mut z = Unknowns([0.0; UNKNOWNS]);
+            z.0[AIR] = Unknowns::of_air(air_k);
+            self.healthy.mean(0.0, &z)
+        };
+        let (from, to) = (at(from_k), at(to_k));
+        std::array::from_fn(|i| to[i] - from[i])
+    }
+
     /// Whether a sample stands out, and that by its fault and not by its unknowns alone.
     fn shows(&self, sample: &Scaled) -> bool {
         let point = &sample.point;

@@ -1,5 +1,6 @@
 //! From likelihoods to probabilities: Bayes' rule over causes, "none of these" among them.
 
+use super::account::Told;
 use super::evidence::Evidence;
 use super::model::Model;
 use crate::visit::{ALL, Scale};
@@ -57,6 +58,8 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         .sum();
     // A reading over a range is a coin to what is not known.
     let words = words - evidence.over.len() as f64 * std::f64::consts::LN_2;
+    let told = evidence.told.iter().map(Told::log_of_unknown);
+    let words = words + told.sum::<f64>();
     let det = model.log_det(evidence);
     let far = -det - 0.5 * (nu + n) * (NONE_DISTANCE * n / nu).ln_1p() + words;
     let none_log = model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln();

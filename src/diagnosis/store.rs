@@ -3,6 +3,7 @@
 //! library grows.
 
 use super::answer::{Answer, answer};
+use super::brought::brought;
 use super::bytes::Refused;
 use super::file::Readings;
 use super::isolate::{self, Groups};
@@ -56,13 +57,23 @@ impl Prepared {
 
     /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
+        self.answer_brought(&self.brought(readings))
+    }
+
+    /// Readings with everything brought to the items that the library has.
+    fn brought(&self, readings: &Readings) -> Readings {
+        brought(readings, &self.library.base, &self.model)
+    }
+
+    fn answer_brought(&self, readings: &Readings) -> Answer {
         answer(&self.model, &self.groups, readings, self.library.rounds)
     }
 
     /// Answers, and where the likeliest single cause leaves some readings unexplained simulates the
     /// likeliest pairs of faults as well (about a second).
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
-        let mut answer = self.answer(readings);
+        let readings = &self.brought(readings);
+        let mut answer = self.answer_brought(readings);
         if pairs::wanted(&self.model, readings) {
             pairs::add(
                 &self.library.base,

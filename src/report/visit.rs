@@ -49,6 +49,7 @@ pub fn value(item: Id, value: f64, system: System) -> String {
             System::Si => format!("{:.1} kPa", 1e-3 * value),
         },
         Scale::Air => format(value, Dimension::Temperature, system),
+        Scale::Height => format(value, Dimension::Elevation, system),
         Scale::Fill => format!("{:.0} %", 100.0 * value),
         Scale::Time => format!("{value:.0} s"),
         Scale::Words(words) => words
