@@ -2,11 +2,8 @@
 //! and writing of it; what it does to the answer stands in `account` (what is told) and `brought` (how it was read).
 
 use super::account::{Complaint, Smell, words};
-pub use super::brought::AtAppliance;
-use super::brought::{AT_APPLIANCE, table_of};
 use crate::form::TableReader;
-use crate::rig::Rig;
-use crate::scenario::Scenario;
+use crate::rig::{Appliance, Rig};
 use crate::units::{Dimension, System, inwc_to_pa, write_quantity};
 use crate::visit::{ALL, Id};
 use std::fmt::Write as _;
@@ -161,10 +158,32 @@ impl Beside {
     }
 }
 
-/// Whether a rig can have an item at all.
-pub fn has(base: &Scenario, item: Id) -> bool {
-    match item {
-        Id::SecondContainer | Id::SecondFill => base.rig.containers.len() > 1,
-        _ => true,
+/// Pressure at an appliance's inlet, and what it stands for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtAppliance {
+    /// The item that it stands for.
+    pub manifold: Id,
+    /// What was read \[Pa\].
+    pub inlet_pa: f64,
+    /// Name of the appliance; the largest where none is given.
+    pub name: Option<String>,
+}
+
+impl AtAppliance {
+    /// The appliance, on a rig.
+    pub fn at<'r>(&self, rig: &'r Rig) -> Option<&'r Appliance> {
+        let all = rig.appliances.iter();
+        match &self.name {
+            Some(name) => all.clone().find(|a| a.name.eq_ignore_ascii_case(name)),
+            None => all.max_by(|a, b| a.input_w.total_cmp(&b.input_w)),
+        }
     }
+}
+
+/// Tables whose items a pressure at an appliance can stand for.
+const AT_APPLIANCE: [Id; 2] = [Id::HalfManifold, Id::FullManifold];
+
+/// The table of an item.
+fn table_of(id: Id) -> &'static str {
+    id.item().table
 }

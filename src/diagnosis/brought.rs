@@ -5,16 +5,16 @@
 //! Assumptions: an appliance burns as built (its branch takes what its orifice passes at that pressure); a loss in the
 //! leak check goes with the pressure that drives it; the air acts on a reading as on a healthy rig.
 
-use super::beside::{Beside, has};
+use super::beside::Beside;
 use super::file::Readings;
 use super::model::Model;
 use crate::physics::air::atmosphere_pa;
 use crate::physics::flow::series_area_m2;
 use crate::physics::fuel::{Vapour, charge, mass_kg, viscosity_pa_s};
-use crate::rig::{Appliance, Rig};
+use crate::rig::Appliance;
 use crate::scenario::Scenario;
 use crate::units::inwc_to_pa;
-use crate::visit::{ALL, Id, Item, NUMBERS};
+use crate::visit::{ALL, Id, NUMBERS};
 
 /// Air where none was read \[K\] (60 °F).
 const MILD_K: f64 = 288.7;
@@ -32,7 +32,7 @@ const SCALES_KG: f64 = 0.3;
 pub fn brought(readings: &Readings, base: &Scenario, model: &Model) -> Readings {
     let mut out = readings.clone();
     let beside = &readings.beside;
-    for item in Id::all().filter(|id| !has(base, *id)) {
+    for item in Id::all().filter(|id| !id.is_in(&base.rig)) {
         out.values[item.index()] = None;
     }
     out.bring_air(beside, model);
@@ -144,35 +144,4 @@ fn branch_drop_pa(a: &Appliance, inlet_pa: f64, air_k: f64, ambient_pa: f64) -> 
         }
     }
     0.5 * (low + high)
-}
-
-/// Pressure at an appliance's inlet, and what it stands for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct AtAppliance {
-    /// The item that it stands for.
-    pub manifold: Id,
-    /// What was read \[Pa\].
-    pub inlet_pa: f64,
-    /// Name of the appliance; the largest where none is given.
-    pub name: Option<String>,
-}
-
-impl AtAppliance {
-    /// The appliance, on a rig.
-    pub fn at<'r>(&self, rig: &'r Rig) -> Option<&'r Appliance> {
-        let all = rig.appliances.iter();
-        match &self.name {
-            Some(name) => all.clone().find(|a| a.name.eq_ignore_ascii_case(name)),
-            None => all.max_by(|a, b| a.input_w.total_cmp(&b.input_w)),
-        }
-    }
-}
-
-/// Tables whose items a pressure at an appliance can stand for.
-pub const AT_APPLIANCE: [Id; 2] = [Id::HalfManifold, Id::FullManifold];
-
-/// The table of an item.
-pub(super) fn table_of(id: Id) -> &'static str {
-    let item: &Item = id.item();
-    item.table
 }

@@ -2,7 +2,6 @@
 //! bytes, in steps of a tenth of what an instrument shows; what is cut, foreign or of another
 //! model is refused.
 
-use super::beside::has;
 use super::library::{Library, Sample};
 use super::parallel::in_parallel;
 use super::unknowns::{UNKNOWNS, Unknowns};
@@ -10,7 +9,7 @@ use super::{checked, fingerprint};
 use crate::fault::Fault;
 use crate::scenario::Scenario;
 use crate::units::{PA_PER_INWC, PA_PER_PSI};
-use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
+use crate::visit::{ITEMS, Id, Item, Scale, Values};
 
 impl Library {
     /// The library as bytes, with its digest and probes.
@@ -125,15 +124,9 @@ type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 /// Bytes of a sample: fault, severity, unknowns, numbers, words; samples that one thread reads at a time.
 fn record(base: &Scenario) -> usize {
     let bytes = |i: &Item| if i.choices().is_none() { 2 } else { 1 };
-    1 + 2 + UNKNOWNS + stored(base).map(bytes).sum::<usize>()
+    1 + 2 + UNKNOWNS + fingerprint::stored(base).map(bytes).sum::<usize>()
 }
 const RECORDS: usize = 512;
-
-/// Items that are stored: not what the unknowns say already, nor what the rig cannot have.
-pub(super) fn stored(base: &Scenario) -> impl Iterator<Item = &'static Item> {
-    let wanted = |i: &&Item| i.id != Id::Elevation && has(base, i.id);
-    ALL.iter().filter(wanted)
-}
 
 fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<Sample> {
     let fault = match usize::from(r.u8()?) {
@@ -178,7 +171,7 @@ fn step(kind: Scale) -> f64 {
 }
 
 fn write_values(values: &Values, base: &Scenario, out: &mut Vec<u8>) {
-    for item in stored(base) {
+    for item in fingerprint::stored(base) {
         let value = values[item.id.index()];
         if let Scale::Words(_) = item.kind {
             out.push(value.map_or(255, |v| v as u8));
@@ -195,7 +188,7 @@ fn write_values(values: &Values, base: &Scenario, out: &mut Vec<u8>) {
 fn read_values(r: &mut Reader<'_>, base: &Scenario, unknowns: &Unknowns) -> Option<Values> {
     let mut values = [None; ITEMS];
     values[Id::Elevation.index()] = Some(unknowns.elevation_m());
-    for item in stored(base) {
+    for item in fingerprint::stored(base) {
         let value = &mut values[item.id.index()];
         if let Scale::Words(words) = item.kind {
             let index = usize::from(r.u8()?);

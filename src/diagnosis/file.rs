@@ -3,7 +3,7 @@
 //! readings among them.
 
 use super::beside::{self, Beside};
-use super::standard::standard_rig;
+use super::standard::{standard_rig, without_events};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
@@ -179,7 +179,7 @@ impl Readings {
         let base = self.rig.clone().unwrap_or_else(standard_rig);
         self.beside.check(root, &base.rig);
         for item in ALL.iter().filter(|i| self.values[i.id.index()].is_some()) {
-            if beside::has(&base, item.id) {
+            if item.id.is_in(&base.rig) {
                 continue;
             }
             if let Some(table) = root.table(item.table).optional() {
@@ -301,13 +301,6 @@ impl Readings {
         };
         (taken(0..NUMBERS), taken(NUMBERS..ITEMS))
     }
-}
-
-/// A scenario without what its file makes happen, its faults among it.
-pub(super) fn without_events(scenario: &Scenario) -> Scenario {
-    let mut out = scenario.clone();
-    out.events.clear();
-    out
 }
 
 /// The units that a rig reads back from as exactly what it is, the wanted ones if they do: a rig

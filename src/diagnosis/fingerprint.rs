@@ -2,7 +2,6 @@
 //! unknowns and of the list of items; and a few visits that are made again before a stored library
 //! is trusted, because a digest does not see the physics.
 
-use super::bytes::stored;
 use super::parallel::in_parallel;
 use super::random::Random;
 use super::sample::sample_visit;
@@ -11,7 +10,7 @@ use crate::fault::Fault;
 use crate::form::fnv1a;
 use crate::rig::Modes;
 use crate::scenario::Scenario;
-use crate::visit::{ALL, NUMBERS, Values};
+use crate::visit::{ALL, Id, Item, NUMBERS, Values};
 
 /// Faults and severities of the visits that are made again, healthy first: seat and relief,
 /// diaphragm, cold, supply. Each is made without any other surprise.
@@ -33,6 +32,12 @@ pub fn effect(base: &Scenario, fault: Fault) -> String {
     let mut state = base.rig.at_rest(&Modes::shut(base.site), &base.charges);
     fault.arrive(&base.rig, &mut state, 0.0, 0.4);
     format!("{fault} {rig:?} {state:?}")
+}
+
+/// Items that are stored: not what the unknowns say already, nor what the rig cannot have.
+pub(super) fn stored(base: &Scenario) -> impl Iterator<Item = &'static Item> {
+    let wanted = |i: &&Item| i.id != Id::Elevation && i.id.is_in(&base.rig);
+    ALL.iter().filter(wanted)
 }
 
 /// Digest (FNV-1a, 64 bits) of all that goes into a visit but the physics. `effect` gives what a

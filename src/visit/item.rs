@@ -8,6 +8,7 @@
 
 use super::test::Test;
 use super::tool::{Bag, Tool};
+use crate::rig::Rig;
 use crate::units::{Dimension, inwc_to_pa, psi_to_pa};
 use serde::{Deserialize, Serialize};
 
@@ -215,6 +216,14 @@ impl Id {
     /// The item itself.
     pub fn item(self) -> &'static Item {
         &ALL[self.index()]
+    }
+
+    /// Whether a rig can have it at all.
+    pub fn is_in(self, rig: &Rig) -> bool {
+        match self {
+            Self::SecondContainer | Self::SecondFill => rig.containers.len() > 1,
+            _ => true,
+        }
     }
 
     /// All items.
