@@ -11,8 +11,12 @@
 //! order by a counter, never by a clock. Everything else is worked out from the files whenever it is asked for.
 
 pub mod folder;
+pub mod habits;
 pub mod list;
 pub mod name;
+pub mod next;
+pub mod rating;
+pub mod standing;
 pub mod tries;
 
 pub use folder::{ClassError, ClassFolder};

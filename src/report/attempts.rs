@@ -95,7 +95,7 @@ impl Attempt {
 }
 
 /// A text within a page.
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in plain(text).chars() {
         match c {
@@ -152,7 +152,8 @@ pub fn csv(attempts: &[Attempt]) -> String {
 /// Letters of the pictures: attributes, since not every printer of pages puts a page's style on what is within them.
 const LETTERS: &str = "font-family=\"system-ui, sans-serif\" font-size=\"12\"";
 
-const STYLE: &str = "
+/// How pages of reports look, on a screen and printed.
+pub(super) const STYLE: &str = "
 :root { color-scheme: light; }
 body { font: 15px/1.45 system-ui, sans-serif; color: #1d2733; background: #fff; max-width: 64rem; margin: 2rem auto; padding: 0 1rem; }
 h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font-size: 1rem; margin: 0 0 .3rem; }

@@ -3,3 +3,6 @@
 
 mod common;
 mod folder;
+mod practice;
+mod report;
+mod statements;

@@ -188,6 +188,21 @@ const COMMANDS: &[Walk] = &[
         lines: true,
     },
     Walk {
+        words: "class next",
+        call: &["class", "next", "CLASS", "--who", "1"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        // It writes a folder full, all together: see `tests/class/`.
+        words: "class report",
+        call: &["class", "report", "CLASS", "--force"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
         words: "class mine",
         call: &["class", "mine", "CLASS", "--who", "Ada"],
         inputs: &[],

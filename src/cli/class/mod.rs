@@ -1,5 +1,6 @@
 //! `twostage class ...`: one folder for a class: its people, its drills, their attempts, reports.
 
+mod report;
 mod set_up;
 mod take_part;
 
@@ -28,6 +29,10 @@ enum Task {
     Release(set_up::Release),
     /// Try a drill of a class, line by line
     Try(take_part::TryOne),
+    /// Tell which drill somebody should try next, and which lesson
+    Next(report::Next),
+    /// Write the reports: page, sheets, gradebook, acts, statements
+    Report(report::Report),
     /// Tell one's own attempts; those released with their marks
     Mine(take_part::Mine),
 }
@@ -43,6 +48,8 @@ pub fn class(args: &Args) -> Result<(), Failure> {
         Task::List(args) => set_up::list(args),
         Task::Release(args) => set_up::release(args),
         Task::Try(args) => take_part::try_one(args),
+        Task::Next(args) => report::next(args),
+        Task::Report(args) => report::report(args),
         Task::Mine(args) => take_part::mine(args),
     }
 }

@@ -1,6 +1,9 @@
 //! The trainee's side: trying a drill of the class, seeing one's own attempts.
 
+use super::report::all_of;
 use super::{Place, drill_words, find, open, stands, tell_left_out, wrong};
+use crate::class::standing::Advice;
+use crate::class::{ClassFolder, Trainee};
 use crate::cli::drill::session;
 use crate::cli::{Failure, say};
 use crate::drill::attempt::telling::count;
@@ -15,9 +18,9 @@ pub(super) struct TryOne {
     /// Your number or name on the class list
     #[arg(long)]
     who: String,
-    /// Short name of the drill
+    /// Short name of the drill [default: the one that should come next]
     #[arg(long)]
-    drill: String,
+    drill: Option<String>,
     /// Show SI units
     #[arg(long)]
     si: bool,
@@ -31,8 +34,12 @@ const ENDED: &str =
 pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
     let mut class = open(&args.place.folder)?;
     let person = find(&class, &args.who)?;
-    let begun = class.begin(&person, &args.drill).map_err(wrong)?;
-    let drill = class.drill(&args.drill).map_err(wrong)?;
+    let name = match &args.drill {
+        Some(name) => name.clone(),
+        None => next_of(&class, &person)?,
+    };
+    let begun = class.begin(&person, &name).map_err(wrong)?;
+    let drill = class.drill(&name).map_err(wrong)?;
     let mut out = format!("{}, number {}\n", person.name, person.number);
     if begun.ordinal > 1 {
         let _ = writeln!(
@@ -43,6 +50,22 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
     }
     say(&(out + "\n"));
     session::work(&drill, &person.id, &begun.log, args.si, ENDED)
+}
+
+/// The drill that should come next.
+fn next_of(class: &ClassFolder, person: &Trainee) -> Result<String, Failure> {
+    let (_, standing) = all_of(class)?;
+    let advice = standing
+        .people
+        .into_iter()
+        .find(|p| p.trainee.id == person.id)
+        .map(|p| p.advice);
+    match advice {
+        Some(Advice::GoOn(name) | Advice::Try(name, _)) => Ok(name),
+        _ => Err(Failure::wrong(
+            "error: no drill is left: all were tried\n  try: one of them again with --drill, or more of them in the class",
+        )),
+    }
 }
 
 /// Arguments of `class mine`.
