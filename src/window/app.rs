@@ -16,6 +16,7 @@ use super::faults::FaultsPage;
 use super::files::{Decision, Files};
 use super::keys;
 use super::lessons::LessonsPage;
+use super::outside::{self, May, OutsideView};
 use super::pieces::{card_of_height, shape_of, trouble_ui};
 use super::show::Units;
 use super::theme::{self, Theme, plain};
@@ -25,6 +26,7 @@ use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
 use crate::units::System;
+use crate::visit::Outlook;
 
 /// Longest picture-to-picture time that still moves the dashes \[s\].
 const LONGEST_DT_S: f64 = 0.1;
@@ -111,6 +113,8 @@ pub struct App {
     /// How things are shown.
     pub look: Look,
     pub(super) cutaway: Cutaway,
+    /// The way between outside and cutaway.
+    pub outside: OutsideView,
     pub(super) charts: Charts,
     pub(super) cycle: Option<Cycle>,
     faults: FaultsPage,
@@ -143,6 +147,7 @@ impl App {
             session,
             look: Look::default(),
             cutaway: Cutaway::default(),
+            outside: OutsideView::default(),
             charts: Charts::default(),
             cycle: None,
             faults: FaultsPage::default(),
@@ -410,7 +415,24 @@ impl App {
                 words: &words,
                 dt_s: dt,
             };
-            self.cutaway.show(ui, &scene);
+            let seen = Outlook::of(rig, &desk.snap.scenario.rig, scene.now);
+            let fittings = self.bench.rack().seen();
+            let from_outside = outside::Scene {
+                seen: &seen,
+                rig,
+                shapes: scene.shapes,
+                fittings: &fittings,
+                units: desk.units,
+                dt_s: dt,
+                cover: None,
+                may: May::All,
+            };
+            let hands = self
+                .outside
+                .show(ui, &mut self.cutaway, &scene, &from_outside);
+            for hand in hands {
+                self.outside.obey(hand, &mut self.bench, desk);
+            }
         });
         ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
             let asked = time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref());

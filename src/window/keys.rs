@@ -47,6 +47,8 @@ pub enum Wish {
     MotionMore,
     /// Motion drawn smaller.
     MotionLess,
+    /// From inside to outside and back.
+    Turn,
     /// US or SI.
     Units,
     /// Light or dark.
@@ -73,7 +75,8 @@ impl Wish {
 }
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
-pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 28] = [
+
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 29] = [
     (
         Key::Space,
         Modifiers::NONE,
@@ -220,6 +223,13 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 28] = [
         Wish::MotionLess,
         "N",
         "motion drawn smaller",
+    ),
+    (
+        Key::V,
+        Modifiers::NONE,
+        Wish::Turn,
+        "V",
+        "from inside to outside",
     ),
     (Key::U, Modifiers::NONE, Wish::Units, "U", "US or SI units"),
     (

@@ -20,6 +20,7 @@ mod keys;
 pub mod lessons;
 mod numbers;
 mod obey;
+pub mod outside;
 mod part;
 mod pieces;
 mod plots;

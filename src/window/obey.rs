@@ -14,6 +14,9 @@ impl App {
     /// Sets everything up as a picture wants it.
     pub(super) fn pose(&mut self, shot: &super::Shot) {
         self.cutaway.keep_diaphragm(shot.balance);
+        if let Some(view) = shot.view {
+            self.outside.stand(view);
+        }
         self.look.page = shot.page;
         self.look.units = if shot.si { Units::Si } else { Units::Us };
         if let Some(span_s) = shot.span_s {
@@ -109,6 +112,7 @@ impl App {
             Wish::Forces => self.cutaway.next_balance(),
             Wish::MotionMore => self.cutaway.magnify(true),
             Wish::MotionLess => self.cutaway.magnify(false),
+            Wish::Turn => self.outside.turn(),
             Wish::Units => {
                 self.look.units = match self.look.units {
                     Units::Us => Units::Si,

@@ -2,9 +2,9 @@
 //! [`StageShape`]s, draws, and lets every part answer; computes no physics.
 
 mod balance;
-mod draw;
+pub(in crate::window) mod draw;
 mod flow;
-mod geometry;
+pub(in crate::window) mod geometry;
 mod inset;
 mod parts;
 mod places;
@@ -26,7 +26,6 @@ use self::geometry::WALL;
 use self::places::{Places, draw_pipes, open_ports};
 use self::stage::Stage;
 use self::words::{describe, labels, loupe_words};
-use super::headline;
 use super::part::{Part, Piece};
 use super::show::Units;
 use super::theme::{BODY, NOTE, Theme, plain, strong};
@@ -35,8 +34,6 @@ use crate::rig::Rig;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::service::{Affairs, Which};
 
-/// Height kept for the sentence over the picture \[points\].
-const SENTENCE: f32 = 40.0;
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first diaphragm", "second diaphragm"];
 
@@ -97,20 +94,14 @@ pub struct Scene<'a> {
 }
 
 impl Cutaway {
+    /// Where the stages lie in a box.
+    pub fn views(&self, rect: Rect, shapes: &[StageShape; 2]) -> [geometry::View; 2] {
+        Places::fit(rect, shapes, self.magnifier()).views
+    }
+
     /// Draws the scene into all the room there is.
     pub fn show(&mut self, ui: &mut Ui, scene: &Scene<'_>) {
         let theme = Theme::of(ui);
-        // Room for two lines whatever is said, so that the picture below stands still.
-        let width = ui.available_width();
-        let sentence = if width < 620.0 {
-            1.5 * SENTENCE
-        } else {
-            SENTENCE
-        };
-        ui.allocate_ui(vec2(width, sentence), |ui| {
-            ui.set_min_size(vec2(width, sentence));
-            headline::show(ui, scene.affairs.gravity(), scene.words, &theme);
-        });
         let size = ui.available_size().max(vec2(1.0, 1.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
         let told = describe(scene);
