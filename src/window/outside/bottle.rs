@@ -46,18 +46,22 @@ impl<'a> Bottle<'a> {
             let half = (0.5 * room.width() - 3.0).min(0.5 * high / slim);
             (half, (2.0 * half * slim).min(high))
         };
-        // Leaning it needs more room beside it.
+        // Leaning it needs more room beside it, so it stands further off, on the edge of its foot.
         let angle = LYING * seen.leans as f32;
+        let (sin, cos) = angle.sin_cos();
+        let wide = 1.1 * high * sin + 2.0 * half * cos;
+        let far = ((room.width() + 6.0) / wide).min(1.0);
+        let (half, high) = (far * half, far * high);
         let foot = pos2(
-            room.center().x - 0.5 * high * angle.sin() * 0.5,
-            room.bottom(),
+            room.center().x - 0.55 * high * sin,
+            room.bottom() - 0.68 * half * sin,
         );
         Self {
             seen,
             foot,
             half,
             high,
-            turn: angle.sin_cos(),
+            turn: (sin, cos),
             tank,
         }
     }

@@ -116,12 +116,17 @@ pub fn draw(
             &night,
         );
     }
-    knob(
-        painter,
-        pos2(window.left() + 9.0, window.bottom() - 7.5),
-        seen,
-        t,
-    );
+    // A narrow window keeps its knob on the rim, so that the name has room.
+    let narrow = window.width() < 92.0;
+    let (knob_at, name_x) = if narrow {
+        (fire.left_bottom() + vec2(8.0, -1.0), window.left())
+    } else {
+        (
+            pos2(window.left() + 9.0, window.bottom() - 7.5),
+            window.left() + 19.0,
+        )
+    };
+    knob(painter, knob_at, seen, t);
     if seen.locked_out {
         lamp(
             painter,
@@ -130,11 +135,11 @@ pub fn draw(
             t,
         );
     }
-    let clip = Rect::from_min_max(window.min, window.max + vec2(2.0, 4.0));
+    let clip = Rect::from_min_max(window.min, window.max + vec2(4.0, 4.0));
     painter
         .with_clip_rect(clip.intersect(painter.clip_rect()))
         .text(
-            pos2(window.left() + 19.0, window.bottom() - 7.0),
+            pos2(name_x, window.bottom() - 7.0),
             Align2::LEFT_CENTER,
             name,
             plain(NOTE),
@@ -218,16 +223,21 @@ fn cone(
     };
     let quick =
         1.0 + 0.035 * (clock * (11.0 + 16.0 * sharp) + 2.4 * n as f32).sin() * (1.0 + 2.0 * sharp);
-    let tall = (share * fire.height() * size.powf(0.62) * (1.0 + 0.22 * yellow) * jump * quick)
+    let tall = (share
+        * fire.height()
+        * size.powf(0.62)
+        * (1.0 + 0.22 * yellow + 0.30 * sharp)
+        * jump
+        * quick)
         .clamp(4.0, 0.80 * fire.height());
     let wide = (0.15 * share * fire.height() + 2.0)
-        * (1.0 + 0.75 * soft - 0.30 * sharp.min(1.0))
+        * (1.0 + 0.75 * soft - 0.52 * sharp.min(1.0))
         * size.powf(0.22).min(1.5);
     let lean = soft * tall * 0.30 * (clock * 1.3 + 1.7 * n as f32).sin();
     // Off its ports from where it is loud, clear of them where it lifts.
     let lifts = match f.flame {
         Flame::Lifting => 0.16 + 0.10 * (clock * 9.0 + n as f32).sin().abs(),
-        _ => 0.10 * ((strength - 1.2) / 0.8).clamp(0.0, 1.0),
+        _ => 0.11 * ((strength - 1.2) / 0.8).clamp(0.0, 1.0),
     };
     let foot = port - vec2(0.0, lifts * fire.height());
     let mantle = mix(night.flame, night.flame_tip, 0.80 * yellow);
@@ -268,6 +278,15 @@ fn cone(
                     night.flame_tip.gamma_multiply(0.25 * yellow),
                 ],
             );
+        }
+    }
+    if sharp > 0.2 {
+        // Loud: streaks of gas run up beside it.
+        for k in [-1.0, 1.0] {
+            let run = (clock * 5.0 + scatter(n) + 0.3 * k).fract();
+            let at = foot + vec2(k * (1.1 * wide + 2.0), -tall * (0.15 + 0.7 * run));
+            let stroke = Stroke::new(1.2, night.flame_core.gamma_multiply(0.7 * sharp.min(1.0)));
+            painter.line_segment([at, at - vec2(0.0, 0.16 * tall)], stroke);
         }
     }
     // The inner cone stands sharp where air and pressure are right, and is gone in a yellow one.

@@ -44,7 +44,8 @@ fn body(painter: &Painter, lay: &Lay, i: usize, seen: &Outlook, t: &Theme) {
     let right: Vec<Pos2> = shape.iter().map(|(y, h)| v.xy(*h, *y)).collect();
     let dark = if i == 1 { seen.dark as f32 } else { 0.0 };
     let dirt = mix(t.cast, mix(t.mud, t.rubber, 0.6), 0.85 * dark);
-    metal::round(painter, &left, &right, dirt);
+    let veil = mix(dirt, shade(t.frost, 0.75), 0.45 * seen.rime as f32);
+    metal::round(painter, &left, &right, veil);
     let outline: Vec<Pos2> = left
         .iter()
         .copied()

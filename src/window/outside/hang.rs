@@ -96,19 +96,34 @@ pub fn places(lay: &Lay, seen: &Outlook, fitted: &[Fitted]) -> Vec<(usize, Rect)
         let x = |i: usize| tap(lay, seen, fitted[i].point).x;
         x(*a).total_cmp(&x(*b))
     });
-    order.into_iter().zip(boxes(lay, fitted.len())).collect()
+    // Where not all have room, those of the low side are shown; the others read at their taps.
+    let boxes = boxes(lay, fitted.len());
+    let left_out = order.len() - boxes.len();
+    order.into_iter().skip(left_out).zip(boxes).collect()
 }
 
 /// Draws instruments and their hoses; tells those who cannot see.
 pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: &Theme) {
-    for (i, place) in places(lay, scene.seen, &scene.fittings.fitted) {
+    let fitted = &scene.fittings.fitted;
+    let places = places(lay, scene.seen, fitted);
+    for (i, f) in fitted.iter().enumerate() {
+        if places.iter().any(|(shown, _)| *shown == i) {
+            continue;
+        }
+        let at = tap(lay, scene.seen, f.point);
+        let reads = instruments::reading(f.device.shown(), scene.units, f.device.range_pa());
+        painter.circle(at, 4.2, t.brass, Stroke::new(1.2, t.ink));
+        let above = at - vec2(0.0, 9.0);
+        painter.text(above, Align2::CENTER_BOTTOM, reads, strong(NOTE), t.ink);
+    }
+    for (i, place) in places {
         one(ui, painter, lay, scene, i, place, t);
     }
 }
 
 fn one(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, i: usize, place: Rect, t: &Theme) {
     let (f, units, rig) = (&scene.fittings.fitted[i], scene.units, scene.rig);
-    let face = Rect::from_min_max(place.min + vec2(0.0, 12.0), place.max - vec2(0.0, 17.0));
+    let face = Rect::from_min_max(place.min + vec2(0.0, 2.0), place.max - vec2(0.0, 17.0));
     let to = match &f.device {
         Device::Manometer(_) => pos2(place.center().x - 25.0 - 22.0, face.top()),
         Device::Dial(_) => {
@@ -144,22 +159,24 @@ fn one(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, i: usize, place
     let reads = instruments::reading(f.device.shown(), units, f.device.range_pa());
     let blown = over && matches!(f.device, Device::Manometer(_));
     let words = if blown { "water blown out" } else { &reads };
-    let at = pos2(place.center().x, place.bottom() - 16.0);
-    painter.text(
-        at,
-        Align2::CENTER_TOP,
-        words,
-        strong(14.0),
-        if over { t.danger } else { t.ink },
-    );
     let name = f.point.name(rig);
-    painter.text(
-        pos2(place.center().x, place.top() - 2.0),
-        Align2::CENTER_TOP,
-        &name,
-        plain(NOTE),
-        t.soft,
-    );
+    let ink = if over { t.danger } else { t.ink };
+    let name_ = painter.layout_no_wrap(name.clone(), plain(NOTE), t.soft);
+    let reads_ = painter.layout_no_wrap(words.to_owned(), strong(14.0), ink);
+    // Side by side where there is room for both, else the reading alone; its hose tells where it sits.
+    let wide = name_.size().x + 6.0 + reads_.size().x;
+    let y = place.bottom() - 17.0;
+    if wide < place.width() + 6.0 {
+        let x = place.center().x - 0.5 * wide;
+        painter.galley(pos2(x, y + 2.0), name_.clone(), t.soft);
+        painter.galley(pos2(x + name_.size().x + 6.0, y), reads_, ink);
+    } else {
+        painter.galley(
+            pos2(place.center().x - 0.5 * reads_.size().x, y),
+            reads_,
+            ink,
+        );
+    }
     let id = ui.scope_id().with(("instrument", i));
     let told = format!("{} at the {name}: {words}", f.device.name());
     ui.interact(place, id, Sense::hover())

@@ -14,7 +14,11 @@ const BURNERS_POINTS: (f32, f32) = (150.0, 400.0);
 /// Height of the row of instruments \[points\].
 const INSTRUMENTS: (f32, f32) = (104.0, 168.0);
 /// Best shape of a burner's window, width over height.
-const WINDOW: f32 = 0.95;
+const WINDOW: f32 = 1.15;
+/// What is kept under it for its name and pipe \[points\].
+const NAME: f32 = 30.0;
+/// Share of the width that the line has to itself, so that a dent in it is seen.
+const LINE: f32 = 0.065;
 /// What is kept over the castings for the cover, under them for the vents \[mm\].
 const OVER: f32 = 17.0;
 const UNDER: f32 = 9.0;
@@ -60,8 +64,14 @@ impl Lay {
             .min(0.36 * rect.width());
         let row = (0.40 * rect.height()).clamp(INSTRUMENTS.0, INSTRUMENTS.1);
         let body = Rect::from_min_max(
-            pos2(rect.left() + supply + 12.0, rect.top() + 4.0),
-            pos2(rect.right() - fire - 16.0, ground - row - 4.0),
+            pos2(
+                rect.left() + supply + 0.028 * rect.width() + 8.0,
+                rect.top() + 4.0,
+            ),
+            pos2(
+                rect.right() - fire - LINE * rect.width() - 8.0,
+                ground - row - 4.0,
+            ),
         );
         let extents = [plans[0].extent(), plans[1].extent()];
         let low = extents[0].min.y.min(extents[1].min.y) - UNDER;
@@ -89,7 +99,7 @@ impl Lay {
             rows,
             instruments: Rect::from_min_max(
                 pos2(body.left() - 4.0, ground - row),
-                pos2(body.right() + 2.0, ground),
+                pos2(body.right() + 0.7 * LINE * rect.width(), ground),
             ),
         }
     }
@@ -168,7 +178,7 @@ fn windows(rect: Rect, fire: f32, ground: f32, count: usize) -> (Vec<Rect>, Vec<
         let rows = count.div_ceil(columns);
         let size = vec2(room.width() / columns as f32, room.height() / rows as f32);
         // The larger the smaller side of the window is, the better.
-        (size.x / WINDOW).min(size.y)
+        (size.x / WINDOW).min(size.y - NAME)
     };
     let columns = (1..=count)
         .max_by(|a, b| shape(*a).total_cmp(&shape(*b)))

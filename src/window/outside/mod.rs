@@ -116,16 +116,16 @@ impl OutsideView {
     ) -> Vec<Hand> {
         let theme = Theme::of(ui);
         self.advance(ui, outside.dt_s);
-        self.head_ui(ui, inside, outside, &theme);
-        let rect = ui.available_rect_before_wrap();
+        let room = ui.available_rect_before_wrap();
+        let head = self.head_ui(ui, inside, outside, &theme);
+        let rect = room.with_min_y((head.bottom() + 4.0).min(room.bottom()));
         let openness = ((self.slide - OPENS) / (1.0 - OPENS)).clamp(0.0, 1.0);
-        if self.slide >= 1.0 {
-            cutaway.show(ui, inside);
-            return Vec::new();
-        }
         if openness > 0.0 {
             let builder = UiBuilder::new().max_rect(rect);
             ui.scope_builder(builder, |ui| cutaway.show(ui, inside));
+        }
+        if self.slide >= 1.0 {
+            return Vec::new();
         }
         let into = cutaway.views(rect, &inside.shapes);
         self.picture(ui, rect, outside, Some(into), &theme)
@@ -148,7 +148,13 @@ impl OutsideView {
     }
 
     /// The sentence at the left, the switch at the right.
-    fn head_ui(&mut self, ui: &mut Ui, inside: &Inside<'_>, outside: &Scene<'_>, t: &Theme) {
+    fn head_ui(
+        &mut self,
+        ui: &mut Ui,
+        inside: &Inside<'_>,
+        outside: &Scene<'_>,
+        t: &Theme,
+    ) -> Rect {
         let width = ui.available_width();
         let narrow = width < 620.0;
         let (high, switch) = if narrow {
@@ -172,6 +178,7 @@ impl OutsideView {
             .max_rect(right)
             .layout(egui::Layout::right_to_left(egui::Align::Center));
         ui.scope_builder(builder, |ui| self.switch_ui(ui, !narrow));
+        all
     }
 
     fn switch_ui(&mut self, ui: &mut Ui, with_slider: bool) {
@@ -252,8 +259,11 @@ impl OutsideView {
             ui.ctx().graphics_mut(|g| {
                 let list = g.entry(layer);
                 for k in from..list.next_idx().0 {
-                    // The clip stays: what grows out of the box is cut off.
-                    list.mutate_shape(egui::layers::ShapeIdx(k), |s| s.shape.transform(way));
+                    // What grows out of the box is cut off.
+                    list.mutate_shape(egui::layers::ShapeIdx(k), |s| {
+                        s.transform(way);
+                        s.clip_rect = s.clip_rect.intersect(rect);
+                    });
                 }
             });
             return Vec::new();

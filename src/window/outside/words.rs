@@ -10,16 +10,24 @@ use crate::window::burners::capital;
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);
 
+/// So many things are told over the picture.
+const MOST: usize = 2;
+/// Counts from two on.
+const COUNTS: [&str; 11] = [
+    "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve",
+];
+
 fn much(share: f64) -> &'static str {
     match share {
         s if s < HALF.0 => "a little",
         s if s < HALF.1 => "about half",
+        s if s < 1.0 => "nearly all",
         _ => "all",
     }
 }
 
-/// What is out of the ordinary, gravest first, as one sentence; or that nothing is.
-pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
+/// What is out of the ordinary, gravest first, each in a few words.
+fn oddities(seen: &Outlook, rig: &Rig) -> Vec<String> {
     let mut odd: Vec<String> = Vec::new();
     for (v, name) in seen.vents.iter().zip(["first vent", "second vent"]) {
         if v.blows > 0.0 {
@@ -47,15 +55,31 @@ pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
         }
     }
     odd.extend(rest(seen));
+    odd
+}
+
+/// The sentence over the picture: what strikes the eye first, or that nothing does.
+pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
+    let odd = oddities(seen, rig);
     if odd.is_empty() {
         let lit = seen.appliances.iter().filter(|a| a.flame.is_some()).count();
         return match lit {
             0 => "No flame burns, and nothing strikes the eye".to_owned(),
             1 => "One flame burns steadily, and nothing strikes the eye".to_owned(),
-            n => format!("{n} flames burn steadily, and nothing strikes the eye"),
+            n => format!(
+                "{} flames burn steadily, and nothing strikes the eye",
+                COUNTS
+                    .get(n - 2)
+                    .map_or_else(|| n.to_string(), |w| (*w).to_owned())
+            ),
         };
     }
-    capital(&odd.join("; "))
+    let more = match odd.len().saturating_sub(MOST) {
+        0 => "",
+        1 => "; and one thing more",
+        _ => "; and more",
+    };
+    capital(&format!("{}{more}", odd[..odd.len().min(MOST)].join("; ")))
 }
 
 fn named(i: usize, count: usize) -> String {
@@ -187,7 +211,12 @@ pub fn appliance(a: &ApplianceSeen) -> String {
 
 /// All of it, for who cannot see.
 pub fn describe(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> String {
-    let mut out = vec![format!("The rig from outside: {}", sentence(seen, rig))];
+    let odd = oddities(seen, rig);
+    let mut out = vec![if odd.is_empty() {
+        format!("The rig from outside: {}", sentence(seen, rig))
+    } else {
+        format!("The rig from outside: {}", odd.join("; "))
+    }];
     for (i, b) in seen.bottles.iter().enumerate() {
         let turns = match b.valve {
             v if v <= 0.0 => "shut",
