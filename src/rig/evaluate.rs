@@ -347,6 +347,8 @@ impl Flows {
             ambient_pa,
             ice: s.ice.clamp(0.0, 1.0),
             residue_factor,
+            press_n: m.touch[0].press_n.at(t_s),
+            thumb: m.touch[0].thumb.at(t_s),
         };
         self.first = rig.first.evaluate(&s.first, &self.around_first);
         let first = &self.first;
@@ -405,6 +407,8 @@ impl Flows {
             gas_k: 0.5 * (s.body_k + air_k),
             liquid_share: wet::at_the_second_seat(s.slug),
             ice: 0.0,
+            press_n: m.touch[1].press_n.at(t_s),
+            thumb: m.touch[1].thumb.at(t_s),
             ..self.around_first
         };
         self.second = rig.second.evaluate(&s.second, &self.around_second);

@@ -29,7 +29,7 @@ pub use energy::Held;
 pub use evaluate::{Contents, Flows, evaluate};
 pub use events::{Happening, Seat};
 pub use gauges::{held, stored_kg};
-pub use modes::{ApplianceMode, Cloth, Modes};
+pub use modes::{ApplianceMode, Cloth, Modes, Touch};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
 pub use rates::rates;

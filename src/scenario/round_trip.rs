@@ -84,6 +84,17 @@ fn any_action() -> impl Strategy<Value = Action> {
             },
             turns
         }),
+        (any::<bool>(), -49.0..49.0_f64, 0.0..60.0_f64).prop_map(|(first, force_n, over_s)| {
+            Action::Press {
+                stage: WhichStage::BOTH[usize::from(!first)],
+                force_n,
+                over_s,
+            }
+        }),
+        any::<(bool, bool)>().prop_map(|(first, on)| Action::Thumb {
+            stage: WhichStage::BOTH[usize::from(!first)],
+            on
+        }),
         Just(Action::Tap),
         (274.0..333.0_f64).prop_map(|to_k| Action::Warm { to_k }),
         (0.0..1.9e-5_f64).prop_map(|area_m2| Action::Bleed { area_m2 }),

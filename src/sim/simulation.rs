@@ -99,6 +99,8 @@ pub const fn usual_tolerance(method: Method) -> Tolerance {
 const CHATTER: usize = 200;
 /// How long a tap on the body shakes friction loose \[s\].
 const TAP_S: f64 = 0.3;
+/// A finger or a thumb takes at least so long to come down or to let go \[s\] (own).
+const HAND_S: f64 = 0.1;
 /// How long a warm wet cloth stays on the regulator \[s\] (common practice: a minute).
 const CLOTH_S: f64 = 60.0;
 
@@ -371,6 +373,23 @@ impl Simulation {
                     WhichStage::Second => self.now.hand.second_turns += turns,
                 }
                 self.mark(Noted::Screw(turns));
+            }
+            Action::Press {
+                stage,
+                force_n,
+                over_s,
+            } => {
+                let press = &mut modes.touch[stage as usize].press_n;
+                let begins = press.to == 0.0 && force_n != 0.0;
+                *press = press.sent_to(force_n, t, over_s.max(HAND_S));
+                if begins {
+                    self.mark(Noted::Pressed(stage));
+                }
+            }
+            Action::Thumb { stage, on } => {
+                let thumb = &mut modes.touch[stage as usize].thumb;
+                *thumb = thumb.sent_to(f64::from(u8::from(on)), t, HAND_S);
+                self.mark(Noted::Thumb { stage, on });
             }
             Action::Tap => {
                 modes.tap_end_s = t + TAP_S;

@@ -430,6 +430,9 @@ impl App {
             let hands = self
                 .outside
                 .show(ui, &mut self.cutaway, &scene, &from_outside);
+            for act in self.cutaway.take_acts() {
+                desk.send.push(Command::Act(act));
+            }
             for hand in hands {
                 self.outside.obey(hand, &mut self.bench, desk);
             }

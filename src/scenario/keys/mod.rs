@@ -384,6 +384,16 @@ fn act(name: &str) -> (String, String, &'static str) {
             none(),
             "the adjusting screw is turned by `turns`; for qualified people with a gauge",
         ),
+        "press" => (
+            "`\"first\"`, `\"second\"`".into(),
+            none(),
+            "a finger presses the diaphragm with `force`, and stays until the next press",
+        ),
+        "thumb_on" | "thumb_off" => (
+            "`\"first\"`, `\"second\"`".into(),
+            none(),
+            "a thumb on the vent, or off it: to see what a shut vent does; never leave one shut",
+        ),
         "tap" => (
             "`\"regulator\"`".into(),
             none(),
@@ -449,6 +459,12 @@ fn event(out: &mut Vec<Key>) {
                 "-",
                 "-58 degF to 140 degF",
                 "all of it here, in proportion between; it goes back as the body does",
+            ),
+            "force" => (
+                quantity(D::Force),
+                "-",
+                "-11.24 lbf to 11.24 lbf",
+                "how hard; down is positive and opens the seat, 0 lets go",
             ),
             _ => (
                 "`\"0.5 turn\"`, `\"-90 deg\"`".to_owned(),

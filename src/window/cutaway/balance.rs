@@ -34,6 +34,7 @@ pub struct Pushes {
     air_above_n: f64,
     others: [(&'static str, f64); 5],
     water_n: f64,
+    hand_n: f64,
 }
 
 impl Pushes {
@@ -53,6 +54,7 @@ impl Pushes {
                 ("damping, stops", f.damping_n + f.stop_n),
             ],
             water_n: f.water_n,
+            hand_n: f.hand_n,
         }
     }
 
@@ -63,6 +65,9 @@ impl Pushes {
             ("air above", self.air_above_n),
         ];
         rows.extend(self.others);
+        if self.hand_n != 0.0 {
+            rows.push(("finger", self.hand_n));
+        }
         if self.water_n.abs() > WORTH_A_ROW_N {
             rows.push(("water on top", self.water_n));
         }

@@ -12,6 +12,7 @@ mod scale;
 mod stage;
 #[cfg(test)]
 mod tests;
+mod touch;
 mod vent;
 mod weather;
 mod words;
@@ -32,6 +33,7 @@ use super::theme::{BODY, NOTE, Theme, plain, strong};
 use crate::physics::heat::frost_depth_k;
 use crate::rig::Rig;
 use crate::rig::readings::{Readings, StageReadings};
+use crate::scenario::Action;
 use crate::service::{Affairs, Which};
 
 /// Names of the stages.
@@ -51,6 +53,10 @@ pub struct Cutaway {
     lit: Option<Part>,
     phases: Phases,
     magnifier: usize,
+    /// Hands that are on a part.
+    touching: touch::Touching,
+    /// What they have done, not yet taken.
+    acts: Vec<Action>,
 }
 
 impl Default for Cutaway {
@@ -60,6 +66,8 @@ impl Default for Cutaway {
             lit: None,
             phases: Phases::default(),
             magnifier: USUAL_MAGNIFIER,
+            touching: touch::Touching::default(),
+            acts: Vec::new(),
         }
     }
 }
@@ -139,6 +147,7 @@ impl Cutaway {
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
         self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
+        self.hands_ui(ui, rect, scene, &theme);
     }
 
     fn paint(&self, ground: &Ground<'_>, scene: &Scene<'_>) {

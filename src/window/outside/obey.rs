@@ -55,7 +55,8 @@ fn carry_out(hand: Hand, bench: &mut BenchPage, desk: &mut Desk<'_>) {
         Hand::TakeOff(i) => return rack.take_off(i),
         Hand::Refill(i) => return rack.refill(i),
         Hand::Fluid(joint, on) => return rack.put_fluid(joint, on),
-        Hand::Thumb(..) | Hand::Look | Hand::Cover(_) => return,
+        Hand::Thumb(stage, on) => Action::Thumb { stage, on },
+        Hand::Look | Hand::Cover(_) => return,
     };
     desk.send.push(Command::Act(act));
 }
