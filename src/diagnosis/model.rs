@@ -38,6 +38,9 @@ pub struct Tuning {
     pub temper: f64,
     /// How much a cause of few samples borrows from the healthy rig.
     pub borrowed: Borrowed,
+    /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard deviations per
+    /// number measured, squared.
+    pub none_distance: f64,
 }
 
 impl Tuning {
@@ -55,6 +58,7 @@ impl Tuning {
             ridge: (100.0, 100.0),
             knot_samples: 2,
         },
+        none_distance: 5.0,
     };
 }
 
@@ -69,6 +73,7 @@ impl Default for Tuning {
             blur: 0.2,
             temper: 0.75,
             borrowed: Borrowed::default(),
+            none_distance: 5.0,
         }
     }
 }
@@ -129,6 +134,8 @@ pub struct Model {
     /// Share of each cause's samples that show anything.
     pub shown: Vec<f64>,
     healthy: Fit,
+    /// How often each word comes over all causes, each cause alike.
+    pub(super) word_shares: Vec<[f64; MOST_WORDS]>,
     /// Deviation of each number among healthy rigs at one air temperature.
     usual: Row,
     /// Tunables.
@@ -208,6 +215,7 @@ impl Model {
         let fit = Fit::new(&points(&of[0]), None);
         let mut model = Self {
             usual: usual(&fit),
+            word_shares: Vec::new(),
             healthy: fit,
             kernels: Vec::new(),
             stretches: Vec::new(),
@@ -241,6 +249,7 @@ impl Model {
             }
         }
         model.add_wide();
+        model.word_shares = model.words_of_all();
         Some(model)
     }
 
@@ -423,6 +432,19 @@ impl Model {
                 }
             }
         }
+    }
+
+    /// How often each word comes, each cause alike.
+    fn words_of_all(&self) -> Vec<[f64; MOST_WORDS]> {
+        let mut sum = vec![[0.0; MOST_WORDS]; ITEMS - NUMBERS];
+        let causes = self.counts.iter().filter(|n| **n > 0).count().max(1) as f64;
+        for kernel in &self.kernels {
+            let one = 1.0 / (causes * self.counts[kernel.cause] as f64);
+            for (row, word) in sum.iter_mut().zip(kernel.words) {
+                row[usize::from(word).min(MOST_WORDS - 1)] += one;
+            }
+        }
+        sum
     }
 
     /// The wide stretch, for kernels from outside the library: the healthy one's spread and half
