@@ -39,11 +39,24 @@ pub struct Tuning {
     /// How much a cause of few samples borrows from the healthy rig.
     pub borrowed: Borrowed,
     /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard deviations per
-    /// number measured, squared.
+    /// number measured, squared. Set so that under one in a hundred true cases of the library is called unexplained.
     pub none_distance: f64,
+    /// Whether there may be something else at all: from too few visits nobody can say.
+    pub may_be_none: bool,
 }
 
 impl Tuning {
+    /// For a library with so many samples of each fault.
+    pub fn of_rounds(rounds: usize) -> Self {
+        if rounds >= KNOWN_ROUNDS {
+            return Self::default();
+        }
+        Self {
+            may_be_none: false,
+            ..Self::FEW
+        }
+    }
+
     /// For a library of few samples of each cause, on a rig that one stands before: the effect of the unknowns is the
     /// healthy rig's, and the gaps between the severities that were run are wide.
     pub const FEW: Self = Self {
@@ -59,6 +72,7 @@ impl Tuning {
             knot_samples: 2,
         },
         none_distance: 5.0,
+        may_be_none: true,
     };
 }
 
@@ -74,6 +88,7 @@ impl Default for Tuning {
             temper: 0.75,
             borrowed: Borrowed::default(),
             none_distance: 5.0,
+            may_be_none: true,
         }
     }
 }
@@ -82,6 +97,8 @@ impl Default for Tuning {
 pub(super) const DOUBT: f64 = 0.5;
 /// A fault that shows in less than this share of its severities hides.
 pub const HIDES: f64 = 0.1;
+/// Samples of each fault from which a library is known well enough to call readings unexplained.
+pub const KNOWN_ROUNDS: usize = 16;
 /// A word is rare that fewer healthy rigs give.
 const RARE: f64 = 0.04;
 /// Words that an item has at most.
@@ -134,8 +151,6 @@ pub struct Model {
     /// Share of each cause's samples that show anything.
     pub shown: Vec<f64>,
     healthy: Fit,
-    /// How often each word comes over all causes, each cause alike.
-    pub(super) word_shares: Vec<[f64; MOST_WORDS]>,
     /// Deviation of each number among healthy rigs at one air temperature.
     usual: Row,
     /// Tunables.
@@ -215,7 +230,6 @@ impl Model {
         let fit = Fit::new(&points(&of[0]), None);
         let mut model = Self {
             usual: usual(&fit),
-            word_shares: Vec::new(),
             healthy: fit,
             kernels: Vec::new(),
             stretches: Vec::new(),
@@ -249,7 +263,6 @@ impl Model {
             }
         }
         model.add_wide();
-        model.word_shares = model.words_of_all();
         Some(model)
     }
 
@@ -432,19 +445,6 @@ impl Model {
                 }
             }
         }
-    }
-
-    /// How often each word comes, each cause alike.
-    fn words_of_all(&self) -> Vec<[f64; MOST_WORDS]> {
-        let mut sum = vec![[0.0; MOST_WORDS]; ITEMS - NUMBERS];
-        let causes = self.counts.iter().filter(|n| **n > 0).count().max(1) as f64;
-        for kernel in &self.kernels {
-            let one = 1.0 / (causes * self.counts[kernel.cause] as f64);
-            for (row, word) in sum.iter_mut().zip(kernel.words) {
-                row[usize::from(word).min(MOST_WORDS - 1)] += one;
-            }
-        }
-        sum
     }
 
     /// The wide stretch, for kernels from outside the library: the healthy one's spread and half

@@ -3,6 +3,7 @@
 use super::account::Told;
 use super::evidence::Evidence;
 use super::model::Model;
+use crate::visit::{ALL, Scale};
 
 /// Prior probability of "none of these" (invented).
 pub const NONE_PRIOR: f64 = 0.01;
@@ -43,9 +44,13 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         .collect();
     let n = evidence.numbers.len() as f64;
     let nu = model.tuning.tails;
-    let words = evidence.words.iter();
-    let words: f64 = words
-        .map(|&(i, seen)| model.unknown_word(i, seen).ln())
+    let words: f64 = evidence
+        .words
+        .iter()
+        .map(|&(i, _)| match ALL[i].kind {
+            Scale::Words(w) => -(w.len() as f64).ln(),
+            _ => 0.0,
+        })
         .sum();
     // A reading over a range is a coin to what is not known.
     let words = words - evidence.over.len() as f64 * std::f64::consts::LN_2;
@@ -53,7 +58,11 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
     let words = words + told.sum::<f64>();
     let det = model.log_det(evidence);
     let far = -det - 0.5 * (nu + n) * (model.tuning.none_distance * n / nu).ln_1p() + words;
-    let none_log = model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln();
+    let none_log = if model.tuning.may_be_none {
+        model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln()
+    } else {
+        f64::NEG_INFINITY
+    };
     let most = logs.iter().copied().fold(none_log, f64::max);
     logs.iter_mut().for_each(|l| *l = (*l - most).exp());
     let none = (none_log - most).exp();

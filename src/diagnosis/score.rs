@@ -5,9 +5,6 @@ use super::model::{DOUBT, Kernel, MOST_WORDS, Model};
 use super::words;
 use crate::visit::{ALL, NUMBERS, Scale};
 
-/// Share of an unknown cause's words that are of no known one's (own).
-const NEW_WORD: f64 = 0.1;
-
 /// What the likelihood says of one kernel.
 #[derive(Debug, Clone, Copy)]
 pub struct Score {
@@ -69,17 +66,6 @@ impl Model {
         (0..words.len())
             .map(|w| shares[w] * words::chance(item, seen, w))
             .sum()
-    }
-
-    /// Chance of seeing a word of an item where nothing is known of the cause: as often as over all causes that are
-    /// known, and never impossible.
-    pub(super) fn unknown_word(&self, item: usize, seen: usize) -> f64 {
-        let shares = &self.word_shares[item - NUMBERS];
-        let words = ALL[item].choices().map_or(1, <[_]>::len);
-        let known: f64 = (0..words)
-            .map(|w| shares[w] * words::chance(item, seen, w))
-            .sum();
-        (1.0 - NEW_WORD) * known + NEW_WORD / words as f64
     }
 
     /// Scores every kernel of the model.

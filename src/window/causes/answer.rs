@@ -108,8 +108,8 @@ impl CausesPage {
         });
         ui.label(
             RichText::new(format!(
-                "From {} simulated visits. A simulator is no instrument: local codes and the licensed technician decide.",
-                answer.samples
+                "{} A simulator is no instrument: local codes and the licensed technician decide.",
+                answer.rests_on()
             ))
             .font(plain(11.5))
             .color(t.soft),
