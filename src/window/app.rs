@@ -8,6 +8,7 @@ use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use super::bench::BenchPage;
 use super::causes::{CausesPage, Wanted};
 use super::charts::{Asked, Charts};
+use super::class::live::Live;
 use super::curves::CurvesPage;
 use super::cutaway::{Cutaway, Scene};
 use super::cycle::{self, Cycle};
@@ -128,6 +129,8 @@ pub struct App {
     pub drills: DrillsPage,
     /// Predict, watch, compare.
     pub lessons: LessonsPage,
+    /// The instructor's window.
+    pub live: Live,
     pub(super) files: Files,
     generation: u64,
 }
@@ -156,6 +159,7 @@ impl App {
             curves: CurvesPage::default(),
             drills: DrillsPage::default(),
             lessons: LessonsPage::default(),
+            live: Live::default(),
             files: Files::default(),
             generation: 0,
         })
@@ -225,7 +229,9 @@ impl App {
 
     /// Draws the whole window.
     pub fn ui_all(&mut self, ui: &mut Ui) {
-        let snap = self.session.snapshot();
+        let all = self.session.snapshot();
+        // While the instructor's window is open this one knows nothing of faults.
+        let snap = self.live.shown(&all);
         // What was panned and zoomed belongs to the run it was done in.
         if snap.generation != self.generation {
             self.generation = snap.generation;
@@ -259,6 +265,9 @@ impl App {
             for wish in keys::wishes(&ctx) {
                 self.obey(wish, &ctx, &mut desk);
             }
+            if !self.live.offers(self.look.page) {
+                self.look.page = Page::Bench;
+            }
             if let Some(cycle) = &mut self.cycle {
                 cycle.follow(&mut desk);
                 self.cutaway.kept = Some(cycle.part());
@@ -268,6 +277,16 @@ impl App {
                 self.causes.take_noted(self.bench.noted(), &desk);
                 self.look.page = Page::Causes;
             }
+        }
+        if self.live.on {
+            let mut desk = Desk {
+                snap: &all,
+                send: &mut send,
+                units: self.look.units,
+                theme: &theme,
+                affairs: &state_of_affairs(&all.rig, &all.readings),
+            };
+            self.live.window_ui(&ctx, &mut desk);
         }
         for command in send {
             self.bench.hears(&command);
@@ -302,7 +321,14 @@ impl App {
             )
             .show(ui, |ui| {
                 let head = self.drills.head();
-                top::show(ui, desk, &mut self.look, &mut self.files, head);
+                top::show(
+                    ui,
+                    desk,
+                    &mut self.look,
+                    &mut self.files,
+                    head,
+                    &mut self.live,
+                );
             });
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
         if !(self.look.page == Page::Drills && self.drills.takes_the_left()) {
@@ -367,6 +393,7 @@ impl App {
         if let Some(trouble) = &desk.snap.trouble {
             trouble_ui(ui, t, trouble);
         }
+        self.live.question_ui(ui, t);
         let gap = 10.0;
         let bar = 42.0;
         let share = match self.look.page {
@@ -383,6 +410,13 @@ impl App {
         }
         ui.spacing_mut().item_spacing.y = gap;
         card_of_height(ui, t, cutaway_height, |ui| {
+            if self.live.on && self.live.covered {
+                let words = "The rig is covered. Burners and valves stand at the left, instruments and tests at the right; what they showed stands below.";
+                ui.centered_and_justified(|ui| {
+                    ui.label(RichText::new(words).font(plain(15.0)).color(t.soft))
+                });
+                return;
+            }
             ui.spacing_mut().item_spacing.y = 4.0;
             let dt = if desk.snap.playing && !self.look.still {
                 f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)

@@ -7,6 +7,7 @@ mod burners;
 mod camera;
 mod causes;
 mod charts;
+mod class;
 mod curves;
 mod cutaway;
 mod cycle;

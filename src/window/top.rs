@@ -3,6 +3,7 @@
 use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2};
 
 use super::app::{App, Desk, Look, Page};
+use super::class::live::Live;
 use super::files::{Files, Way};
 use super::pieces::tab;
 use super::show::Units;
@@ -22,6 +23,7 @@ pub fn show(
     look: &mut Look,
     files: &mut Files,
     drill: Option<(&str, String)>,
+    live: &mut Live,
 ) {
     let t = desk.theme;
     let covered = drill.is_some();
@@ -44,7 +46,7 @@ pub fn show(
             ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
         if !covered {
-            pages_ui(ui, t, look);
+            pages_ui(ui, t, look, live);
         }
         let room = full.right() - tools - ui.cursor().left() - 16.0;
         if room > 90.0 {
@@ -60,7 +62,7 @@ pub fn show(
             .max_rect(rect)
             .layout(Layout::left_to_right(Align::Center));
         let used = ui.scope_builder(builder, |ui| {
-            tools_ui(ui, t, look, files, covered);
+            tools_ui(ui, t, look, files, covered, live);
             ui.min_rect().width()
         });
         ui.data_mut(|d| d.insert_temp(id, used.inner));
@@ -68,7 +70,7 @@ pub fn show(
 }
 
 /// The pages in one row that no page moves.
-fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look) {
+fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live) {
     ui.add_space(6.0);
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.x = if ui.available_width() > 800.0 {
@@ -77,7 +79,7 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look) {
             0.0
         };
         ui.spacing_mut().button_padding.x = 6.0;
-        for (page, name) in Page::ALL {
+        for (page, name) in Page::ALL.into_iter().filter(|p| live.offers(p.0)) {
             tab(ui, t, &mut look.page, page, name);
         }
     });
@@ -85,7 +87,14 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look) {
 }
 
 /// Files, units, appearance, help.
-fn tools_ui(ui: &mut Ui, t: &Theme, look: &mut Look, files: &mut Files, covered: bool) {
+fn tools_ui(
+    ui: &mut Ui,
+    t: &Theme,
+    look: &mut Look,
+    files: &mut Files,
+    covered: bool,
+    live: &mut Live,
+) {
     for (words, key, way) in [
         ("Open…", "Ctrl O", Way::Open),
         ("Save…", "Ctrl S", Way::Save),
@@ -106,7 +115,16 @@ fn tools_ui(ui: &mut Ui, t: &Theme, look: &mut Look, files: &mut Files, covered:
         }
     }
     ui.add_space(4.0);
-    ui.menu_button("View", |ui| view_menu(ui, t.dark, look));
+    ui.menu_button("View", |ui| {
+        view_menu(ui, t.dark, look);
+        ui.separator();
+        // An attempt has its own cover.
+        ui.add_enabled_ui(!covered, |ui| {
+            ui.checkbox(&mut live.on, "Instructor's window")
+        })
+        .inner
+        .on_hover_text("A second window to put faults in unseen, freeze, go back and ask");
+    });
     let help = ui
         .button("?")
         .on_hover_text("Keys and how to read the picture (F1)");

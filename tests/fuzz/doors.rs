@@ -4,6 +4,8 @@
 use std::fmt::Debug;
 use std::sync::LazyLock;
 
+use twostage::class::ClassList;
+use twostage::class::name::AttemptName;
 use twostage::cli::inject::inject;
 use twostage::diagnosis::file::Readings;
 use twostage::drill::attempt::folder::{answer_of, check_acts};
@@ -30,7 +32,7 @@ const fn door(name: &'static str, seeds: &'static [&'static str], feed: fn(&str)
 }
 
 /// All of them.
-pub const DOORS: [Door; 13] = [
+pub const DOORS: [Door; 15] = [
     door("scenario", &["scenarios"], scenario),
     door("readings", &["tests/readings"], readings),
     door("drill", &["scenarios/drills", "tests/doors"], drill),
@@ -44,6 +46,8 @@ pub const DOORS: [Door; 13] = [
     door("acts", &[], acts),
     door("inject", &[], injected),
     door("shown", &[], shown),
+    door("class", &[], class_list),
+    door("names", &[], attempt_name),
 ];
 
 /// What any error message is held to: what, where, what to do; short, and harmless in a terminal.
@@ -233,6 +237,31 @@ fn expression(text: &str) -> bool {
             true
         }
     }
+}
+
+fn class_list(text: &str) -> bool {
+    match ClassList::read("class.toml", text) {
+        Err(e) => voice(&e.to_string(), "class.toml"),
+        Ok(list) => {
+            let back =
+                ClassList::read("class.toml", &list.to_toml()).unwrap_or_else(|e| panic!("{e}"));
+            same(&list, &back, text);
+            for t in &list.trainees {
+                assert_eq!(list.of_id(&t.id), Some(t), "a pseudonym is one person's");
+            }
+            true
+        }
+    }
+}
+
+/// The name of a file that somebody put among the attempts.
+fn attempt_name(text: &str) -> bool {
+    let name = AttemptName::of(std::path::Path::new(text));
+    if let Some(name) = &name {
+        let again = AttemptName::of(std::path::Path::new(&name.file()));
+        assert_eq!(again.as_ref(), Some(name));
+    }
+    name.is_some()
 }
 
 fn progress(text: &str) -> bool {

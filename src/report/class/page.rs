@@ -4,6 +4,7 @@ use super::sheet::opening;
 use super::{NO_PROOF, advice, habit, lesson, mix_up};
 use crate::class::ClassList;
 use crate::class::habits::Habit;
+use crate::class::rating::families;
 use crate::class::standing::{Drills, Person, Standing};
 use crate::drill::attempt::telling::count;
 use crate::fault::Family;
@@ -145,19 +146,32 @@ fn mixed(out: &mut String, standing: &Standing) {
 
 /// Skills as rated, overall and by family.
 fn skills(out: &mut String, standing: &Standing) {
-    out.push_str("<h2>Skill as rated</h2>\n<p class=\"small\">From first attempts that were ended, on the logistic scale: at a drill of middling difficulty 0 is an even chance, +1 is 73 %, -1 is 27 %. Behind ± the standard deviation: what nobody has tried is not known.</p>\n<div class=\"scroll\"><table>\n<tr><th>Name</th><th class=\"n\">Overall</th>");
+    out.push_str("<h2>Skill as rated</h2>\n<p class=\"small\">From first attempts that were ended, on the logistic scale: at a drill of middling difficulty 0 is an even chance, +1 is 73 %, -1 is 27 %. Behind ± the standard deviation; a family that was not tried stands empty.</p>\n<div class=\"scroll\"><table>\n<tr><th>Name</th><th class=\"n\">Overall</th>");
     for f in Family::ALL {
         let _ = write!(out, "<th class=\"n\">{}</th>", f.words());
     }
     out.push_str("</tr>\n");
+    let cell = |out: &mut String, (mean, sd): (f64, f64)| {
+        let _ = write!(
+            out,
+            "<td class=\"n\">{mean:+.1} <span class=\"small\">± {sd:.1}</span></td>"
+        );
+    };
     for (p, skill) in standing.people.iter().zip(&standing.rated.skills) {
         let _ = write!(out, "<tr><td>{}</td>", escaped(&p.trainee.name));
-        let all = std::iter::once(skill.overall()).chain(Family::ALL.map(|f| skill.in_family(f)));
-        for (mean, sd) in all {
-            let _ = write!(
-                out,
-                "<td class=\"n\">{mean:+.1} <span class=\"small\">± {sd:.1}</span></td>"
-            );
+        let counted = p.marked.iter().filter(|m| m.is_ended() && !m.of.is_retry());
+        let tried: Vec<Family> = counted.flat_map(|m| families(&m.of.found.drill)).collect();
+        if tried.is_empty() {
+            out.push_str("<td class=\"n\">-</td>");
+        } else {
+            cell(out, skill.overall());
+        }
+        for f in Family::ALL {
+            if tried.contains(&f) {
+                cell(out, skill.in_family(f));
+            } else {
+                out.push_str("<td class=\"n\">-</td>");
+            }
         }
         out.push_str("</tr>\n");
     }

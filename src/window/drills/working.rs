@@ -35,6 +35,8 @@ pub struct Working {
     pub rig: Rig,
     /// Who works on it.
     pub who: String,
+    /// Whether it belongs to a class: its marks wait for the instructor.
+    pub of_class: bool,
     /// The log.
     pub log: PathBuf,
     runner: Runner,
@@ -86,6 +88,7 @@ impl Working {
             rig: rig_of(&drill).rig,
             drill,
             who: who.to_owned(),
+            of_class: false,
             log,
             asked: 0,
             now: None,
