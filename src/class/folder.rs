@@ -104,7 +104,7 @@ impl ClassFolder {
             Ok(true) => {}
             Ok(false) => return Err(failed(io::Error::other("there is something in it already"))),
             Err(e) if e.kind() == io::ErrorKind::NotFound => {
-                fs::create_dir(place).map_err(failed)?
+                fs::create_dir(place).map_err(failed)?;
             }
             Err(e) => return Err(failed(e)),
         }

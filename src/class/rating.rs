@@ -11,7 +11,7 @@
 //! v = x' P x + var(d)      m <- m + P x (y - p) / (1 + w v)      P <- P - (P x)(P x)' w / (1 + w v)
 //! ```
 //!
-//! The chance that is told counts what is not known: `p = logistic((m'x - d) / sqrt(1 + pi v / 8))` (MacKay 1992,
+//! The chance that is told counts what is not known: `p = logistic((m'x - d) / sqrt(1 + pi v / 8))` (`MacKay` 1992,
 //! published). Where a drill's difficulty starts is computed ([`difficulty`]); results move it too.
 //!
 //! Range: finite for all finite arguments; `P` stays positive, since each step takes less than the whole of `(P x)(P x)'/v`.

@@ -3,7 +3,7 @@
 
 use super::name::AttemptName;
 use crate::drill::attempt::folder::{ENDING, Found, answer_of, check_acts};
-use crate::drill::attempt::log;
+use crate::drill::attempt::log::{self, Entry};
 use crate::drill::{Drill, Finding};
 use std::collections::BTreeMap;
 use std::fs;
@@ -44,12 +44,25 @@ impl Try {
 
     /// Acts in all files, each once.
     pub fn acts(&self) -> usize {
-        self.found.contents.entries.len()
-            + self
-                .branches
+        self.places().map(<[Entry]>::len).sum()
+    }
+
+    /// The acts by place: all of the file that counts, of others those after the place where they part from it.
+    pub fn places(&self) -> impl Iterator<Item = &[Entry]> {
+        let main = &self.found.contents.entries;
+        let own = move |f: &'_ Found| {
+            f.contents
+                .entries
                 .iter()
-                .map(|b| b.contents.entries.len())
-                .sum::<usize>()
+                .zip(main)
+                .take_while(|(a, b)| a == b)
+                .count()
+        };
+        let others = self
+            .branches
+            .iter()
+            .map(move |f| &f.contents.entries[own(f)..]);
+        std::iter::once(main.as_slice()).chain(others)
     }
 }
 

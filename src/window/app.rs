@@ -410,13 +410,6 @@ impl App {
         }
         ui.spacing_mut().item_spacing.y = gap;
         card_of_height(ui, t, cutaway_height, |ui| {
-            if self.live.on && self.live.covered {
-                let words = "The rig is covered. Burners and valves stand at the left, instruments and tests at the right; what they showed stands below.";
-                ui.centered_and_justified(|ui| {
-                    ui.label(RichText::new(words).font(plain(15.0)).color(t.soft))
-                });
-                return;
-            }
             ui.spacing_mut().item_spacing.y = 4.0;
             let dt = if desk.snap.playing && !self.look.still {
                 f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)
@@ -461,9 +454,13 @@ impl App {
                 cover: None,
                 may: May::All,
             };
-            let hands = self
-                .outside
-                .show(ui, &mut self.cutaway, &scene, &from_outside);
+            let hands = if self.live.is_covered() {
+                self.live
+                    .covered_ui(ui, &mut self.outside, &from_outside, t)
+            } else {
+                self.outside
+                    .show(ui, &mut self.cutaway, &scene, &from_outside)
+            };
             for act in self.cutaway.take_acts() {
                 desk.send.push(Command::Act(act));
             }

@@ -78,6 +78,13 @@ fn acts_of(t: &Try) -> BTreeSet<(usize, String)> {
     entries.map(|e| (e.n, e.act.clone())).collect()
 }
 
+/// Number, drill, place in the log and words of a row of the report.
+fn row(line: &str) -> (&str, &str, &str, &str) {
+    let parts: Vec<&str> = line.split('"').collect();
+    let n = parts[2].split(',').nth(4).expect("a number");
+    (parts[0].trim_end_matches(','), parts[1], n, parts[3])
+}
+
 #[test]
 fn twelve_trainees_on_six_processes_lose_nothing_that_was_acknowledged() {
     let folder = Folder::new("twelve");
@@ -141,6 +148,9 @@ fn twelve_trainees_on_six_processes_lose_nothing_that_was_acknowledged() {
         let key = (t.name.trainee.clone(), t.name.drill.clone());
         held.entry(key).or_default().extend(acts_of(t));
     }
+    well(&["class", "report", &place], "");
+    let reported = fs::read_to_string(Path::new(&place).join("reports/acts.csv")).expect("written");
+    let rows: BTreeSet<(&str, &str, &str, &str)> = reported.lines().skip(1).map(row).collect();
     let mut people = BTreeSet::new();
     for (who, drill, n, act) in &told {
         people.insert(*who);
@@ -152,6 +162,12 @@ fn twelve_trainees_on_six_processes_lose_nothing_that_was_acknowledged() {
         assert!(
             is_there,
             "act {n} of trainee {who} at {drill} was acknowledged and is lost: {act}"
+        );
+        let title = class.drill(drill).expect("a drill").title.clone();
+        let (number, n) = (who.to_string(), n.to_string());
+        assert!(
+            rows.contains(&(&number, &title, &n, act)),
+            "act {n} of trainee {who} at {drill} is not in the report: {act}"
         );
     }
     assert_eq!(people.len(), 12, "everyone did something");

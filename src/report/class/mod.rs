@@ -53,7 +53,10 @@ pub fn title<'a>(drills: &'a Drills, name: &'a str) -> &'a str {
 
 /// Why a drill was chosen, in words.
 pub fn why(choice: &Choice) -> String {
-    let chance = format!("a chance of about {:.0} %", 100.0 * choice.chance);
+    let chance = format!(
+        "a chance of success of about {:.0} %",
+        100.0 * choice.chance
+    );
     match choice.why {
         Why::Near if choice.is_far() => {
             format!("{chance}; none nearer to 70 % is left, so put some into the class")

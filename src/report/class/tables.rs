@@ -63,9 +63,8 @@ pub fn acts(standing: &Standing) -> String {
     let mut out = String::from("identifier,drill,attempt,begun,place,n,clock_s,act,unsafe\n");
     for person in &standing.people {
         for m in &person.marked {
-            let files = std::iter::once(&m.of.found).chain(&m.of.branches);
-            for (place, file) in files.enumerate() {
-                for e in &file.contents.entries {
+            for (place, entries) in m.of.places().enumerate() {
+                for e in entries {
                     let rules: Vec<&str> = e
                         .noticed
                         .iter()

@@ -79,7 +79,7 @@ impl ClassPage {
                 self.told = Some(format!(
                     "{} released",
                     telling::count(names.len(), "attempt")
-                ))
+                ));
             }
             Err(e) => self.said = Some(e.to_string()),
         }
@@ -115,7 +115,7 @@ impl ClassPage {
         ui.label(small(
             t,
             "A page of the class, a sheet for each trainee, a gradebook, all acts, and statements for a learning record \
-             store, into the folder `reports`; those of last time are replaced",
+             store, into the folder reports of the class; those of last time are replaced",
         ));
         ui.add_space(6.0);
         ui.label(small(

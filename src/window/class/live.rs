@@ -18,6 +18,8 @@ use crate::sim::{Command, Noted, Snapshot};
 use crate::window::app::{Desk, Page};
 use crate::window::faults::FaultsPage;
 use crate::window::jumps::before_fault;
+use crate::window::outside::words::sentence;
+use crate::window::outside::{Hand, OutsideView, Scene};
 use crate::window::show::clock;
 use crate::window::theme::{Theme, main_button, plain, title};
 
@@ -64,9 +66,28 @@ impl Live {
     pub fn offers(&self, page: Page) -> bool {
         match page {
             Page::Bench => true,
-            Page::Causes | Page::Curves | Page::Numbers => !(self.on && self.covered),
+            Page::Causes | Page::Curves | Page::Numbers => !self.is_covered(),
             Page::Faults | Page::Drills | Page::Lessons => !self.on,
         }
+    }
+
+    /// Whether the first window shows the outside only.
+    pub fn is_covered(&self) -> bool {
+        self.on && self.covered
+    }
+
+    /// The covered rig: what eyes have of it, and what hands do there.
+    pub fn covered_ui(
+        ui: &mut Ui,
+        view: &mut OutsideView,
+        scene: &Scene<'_>,
+        t: &Theme,
+    ) -> Vec<Hand> {
+        view.stand(0.0);
+        let words = format!("The rig is covered. {}", sentence(scene.seen, scene.rig));
+        ui.label(RichText::new(words).font(plain(14.0)).color(t.ink));
+        let room = ui.available_rect_before_wrap();
+        view.picture(ui, room, scene, None, t)
     }
 
     /// The question that was asked, in the first window.
@@ -112,11 +133,11 @@ impl Live {
         ui.label(title("For the instructor only", 15.0));
         ui.label(small(&t, "Put this window on the screen that the class does not see. The first one says nothing of what is done here"));
         ui.add_space(6.0);
-        self.time_ui(ui, desk);
+        Self::time_ui(ui, desk);
         ui.add_space(6.0);
         ui.checkbox(
             &mut self.covered,
-            "Cover the rig: no cutaway, charts or numbers",
+            "Cover the rig: the outside and the bench are left",
         );
         ui.add_space(6.0);
         self.ask_ui(ui, &t);
@@ -125,7 +146,7 @@ impl Live {
         self.faults.show(ui, desk, &mut None);
     }
 
-    fn time_ui(&self, ui: &mut Ui, desk: &mut Desk<'_>) {
+    fn time_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
         let now_s = desk.snap.readings.time_s;
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(clock(now_s, 0)).monospace());
