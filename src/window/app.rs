@@ -455,8 +455,7 @@ impl App {
                 may: May::All,
             };
             let hands = if self.live.is_covered() {
-                self.live
-                    .covered_ui(ui, &mut self.outside, &from_outside, t)
+                Live::covered_ui(ui, &mut self.outside, &from_outside, t)
             } else {
                 self.outside
                     .show(ui, &mut self.cutaway, &scene, &from_outside)

@@ -64,8 +64,8 @@ pub fn well(args: &[&str], input: &str) -> String {
 /// A class of so many people, numbered from 1.
 pub fn class(folder: &Folder, people: usize) -> String {
     let place = folder.path("class").display().to_string();
-    let names: String = (1..=people).map(|n| format!("Trainee {n}\n")).collect();
-    fs::write(folder.path("names.txt"), names).expect("room");
+    let names: Vec<String> = (1..=people).map(|n| format!("Trainee {n}")).collect();
+    fs::write(folder.path("names.txt"), names.join("\n")).expect("room");
     let file = folder.path("names.txt").display().to_string();
     let args = [
         "class", "new", &place, "--name", "Friday", "--names", &file, "--drill", DRILLS[0],

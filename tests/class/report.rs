@@ -5,8 +5,9 @@ use super::statements::check;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
+use twostage::class::rating::Rated;
 use twostage::class::standing::{Advice, Person, Standing, mix_up, standing};
-use twostage::class::{ClassFolder, Tries};
+use twostage::class::{ClassFolder, ClassList, Tries};
 use twostage::drill::Drill;
 use twostage::drill::attempt::act::{Finding, Left};
 use twostage::drill::making::shipped::DRILLS as SHIPPED;
@@ -49,6 +50,16 @@ fn stands(place: &str) -> (ClassFolder, Tries, Standing) {
     let (drills, _) = class.all_drills();
     let standing = standing(&class.list, &drills, &tries);
     (class, tries, standing)
+}
+
+/// The ratings under another pass mark.
+fn standing_of(list: &ClassList, tries: &Tries) -> Rated {
+    let drills: Vec<_> = tries
+        .all
+        .iter()
+        .map(|t| (t.name.drill.clone(), t.found.drill.clone()))
+        .collect();
+    standing(list, &drills[..1], tries).rated
 }
 
 fn kept(person: &Person) -> [Option<bool>; 5] {
@@ -116,10 +127,15 @@ fn a_class_is_reported_as_it_was() {
         [Fault::named("line_crushed").expect("in the catalogue")]
     );
     assert!(bo.marked[1].of.is_retry() && !bo.marked[0].of.is_retry());
-    // The retry says nothing of skill.
-    let results: Vec<usize> = standing.rated.skills.iter().map(|s| s.results).collect();
+    // With the pass mark between the two, the rating tells them apart. The retry says nothing of skill.
+    let [better, worse] = [ada, bo].map(|p| p.marked[0].grade.total());
+    assert!(better > worse, "{better} and {worse}");
+    let mut list = ClassFolder::open(Path::new(&place)).expect("a class").list;
+    list.pass = 0.5 * (better + worse);
+    let rated = standing_of(&list, &tries);
+    let results: Vec<usize> = rated.skills.iter().map(|s| s.results).collect();
     assert_eq!(results, [1, 1, 0]);
-    assert!(standing.rated.skills[0].overall().0 > standing.rated.skills[1].overall().0);
+    assert!(rated.skills[0].overall().0 > rated.skills[1].overall().0);
     assert_eq!(cy.advice, Advice::GoOn(DRILLS[0].to_owned()));
     assert!(
         matches!(&ada.advice, Advice::Try(name, _) if name == DRILLS[1]),

@@ -7,6 +7,7 @@ use crate::cli::output::{Holds, Outputs, Replace};
 use crate::cli::{Failure, complain, say};
 use crate::drill::attempt::telling::count;
 use crate::report::class::{advice, files, lesson};
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `class report`.
@@ -21,10 +22,11 @@ pub(super) struct Report {
     replace: Replace,
 }
 
+/// Drills with their short names.
+type AllDrills = Vec<(String, std::sync::Arc<crate::drill::Drill>)>;
+
 /// Everything of a class, read and worked out.
-pub(super) fn all_of(
-    class: &ClassFolder,
-) -> Result<(Vec<(String, std::sync::Arc<crate::drill::Drill>)>, Standing), Failure> {
+pub(super) fn all_of(class: &ClassFolder) -> Result<(AllDrills, Standing), Failure> {
     let (drills, _) = class.all_drills();
     let tries = class.tries(None).map_err(wrong)?;
     let standing = standing(&class.list, &drills, &tries);
@@ -94,14 +96,15 @@ pub(super) fn next(args: &Next) -> Result<(), Failure> {
         who.name, who.number
     );
     if let Some(lesson) = lesson(person) {
-        out.push_str(&format!("Lesson: {lesson}\n"));
+        let _ = writeln!(out, "Lesson: {lesson}");
     }
     if let Advice::GoOn(name) | Advice::Try(name, _) = &person.advice {
-        out.push_str(&format!(
-            "  twostage class try {} --who {} --drill {name}\n",
-            args.place.folder.display(),
+        let place = args.place.folder.display();
+        let _ = writeln!(
+            out,
+            "  twostage class try {place} --who {} --drill {name}",
             who.number
-        ));
+        );
     }
     say(&out);
     Ok(())
