@@ -98,7 +98,7 @@ pub fn places(lay: &Lay, seen: &Outlook, fitted: &[Fitted]) -> Vec<(usize, Rect)
     });
     // Where not all have room, those of the low side are shown; the others read at their taps.
     let boxes = boxes(lay, fitted.len());
-    let left_out = order.len() - boxes.len();
+    let left_out = order.len().saturating_sub(boxes.len());
     order.into_iter().skip(left_out).zip(boxes).collect()
 }
 
