@@ -23,15 +23,7 @@ impl Library {
         }
         let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         for s in &self.samples {
-            let index = s.fault.and_then(|f| faults.iter().position(|g| *g == f));
-            out.push(index.map_or(0, |i| i as u8 + 1));
-            out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
-            out.extend(
-                s.unknowns
-                    .0
-                    .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
-            );
-            write_values(&s.values, &self.base, &mut out);
+            write_sample(s, &self.base, &faults, &mut out);
         }
         let lines: Vec<String> = self.groups.iter().map(|g| g.join(" ")).collect();
         let text = lines.join("\n");
@@ -127,6 +119,37 @@ fn record(base: &Scenario) -> usize {
     1 + 2 + UNKNOWNS + fingerprint::stored(base).map(bytes).sum::<usize>()
 }
 const RECORDS: usize = 512;
+
+fn write_sample(s: &Sample, base: &Scenario, faults: &[Fault], out: &mut Vec<u8>) {
+    let index = s.fault.and_then(|f| faults.iter().position(|g| *g == f));
+    out.push(index.map_or(0, |i| i as u8 + 1));
+    out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
+    out.extend(
+        s.unknowns
+            .0
+            .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
+    );
+    write_values(&s.values, base, out);
+}
+
+/// Samples of some faults and of the healthy rig as bytes, without anything around them.
+pub fn samples_to_bytes(samples: &[Sample], base: &Scenario, faults: &[Fault]) -> Vec<u8> {
+    let mut out = Vec::with_capacity(samples.len() * record(base));
+    for s in samples {
+        write_sample(s, base, faults, &mut out);
+    }
+    out
+}
+
+/// Samples written by [`samples_to_bytes`] for the same rig and faults; none where the bytes are something else.
+pub fn samples_from_bytes(bytes: &[u8], base: &Scenario, faults: &[Fault]) -> Option<Vec<Sample>> {
+    let mut r = Reader(bytes);
+    let mut out = Vec::with_capacity(bytes.len() / record(base));
+    while !r.0.is_empty() {
+        out.push(read_sample(&mut r, base, faults)?);
+    }
+    Some(out)
+}
 
 fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<Sample> {
     let fault = match usize::from(r.u8()?) {

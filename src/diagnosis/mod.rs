@@ -12,7 +12,7 @@ pub mod answer;
 pub mod baseline;
 pub mod beside;
 mod brought;
-mod bytes;
+pub(crate) mod bytes;
 pub mod cases;
 pub mod cause;
 mod checked;

@@ -428,6 +428,7 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             Deed::Light { .. } => "Asked to light".to_owned(),
             Deed::ShutOff { .. } => "Shut off".to_owned(),
             Deed::ClearVents => "Both vents cleared".to_owned(),
+            Deed::BleedDown => "The line is bled".to_owned(),
             Deed::WarmCloth => "Warmed for a minute".to_owned(),
             Deed::TurnScrew { degrees, .. } => format!("Turned {degrees:+.0} degrees"),
             Deed::SwapHose => "New hose".to_owned(),
