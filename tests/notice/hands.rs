@@ -365,7 +365,7 @@ fn nobody_is_held_to_a_gauge_that_is_not_at_hand() {
 fn a_screw_set_right_is_put_right() {
     let fault = "left in use with the fault in it".to_owned();
     let left = |degrees: i32| {
-        let mut work = Work::new("second_screw_high", 0.5);
+        let mut work = Work::new("second_screw_high", 0.2);
         let turn = format!("screw second {degrees:+}");
         work.does(&["read outlet", &turn]);
         work.does(&["answer second_screw_high adjust in use"])

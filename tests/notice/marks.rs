@@ -118,7 +118,7 @@ fn a_guess_is_worth_a_tenth() {
     };
     let g = weighed(&d, 10.0, &[], Some(RIGHT), half);
     assert_eq!(
-        g.cause.given, 17.0,
+        g.cause.given, 16.5,
         "of 30, a tenth and half of nine tenths"
     );
     assert_eq!(g.evidence.given, 12.5, "half of 15, and 5 for a suspicion");
