@@ -5,12 +5,14 @@
 
 pub mod action;
 mod burner;
+mod draft;
 mod happen;
 mod keys;
 mod parts;
 mod read;
 #[cfg(test)]
 mod round_trip;
+mod sections;
 mod slot;
 mod stage_parts;
 #[cfg(test)]
@@ -18,12 +20,13 @@ mod tests;
 mod write;
 
 pub use action::{Action, Growth, SiteValue, WhichStage};
+pub use draft::{Draft, Written, Wrong};
 pub use happen::LONGEST_OVER_S;
 pub use keys::{Key, keys};
 
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
-use crate::rig::{Charge, Rig, Site};
+use crate::rig::{Charge, Rig, Section, Site};
 use crate::units::System;
 use std::path::Path;
 
@@ -56,6 +59,8 @@ pub struct Scenario {
     pub summary: String,
     /// Parameters of the healthy rig.
     pub rig: Rig,
+    /// The main line as it is laid, from which that of the rig follows; empty where it is told as one pipe.
+    pub sections: Vec<Section>,
     /// Site at the start.
     pub site: Site,
     /// How each container is charged.
@@ -135,6 +140,7 @@ impl Scenario {
             service_side: 0,
             on_at_start: vec![false; rig.appliances.len()],
             rig,
+            sections: Vec::new(),
             events: Vec::new(),
             run: Run {
                 duration_s: 60.0,

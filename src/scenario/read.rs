@@ -10,8 +10,8 @@ use super::{Event, Run, Scenario, burner, happen};
 use crate::form::TableReader;
 use crate::physics::heat::{Shape, exposure_factor};
 use crate::rig::{
-    Appliance, Charge, Container, Fuel, MAX_APPLIANCES, MAX_CONTAINERS, Ramp, Relief, Rig, Site,
-    Stage, Supply, presets,
+    Appliance, Charge, Container, Fuel, MAX_APPLIANCES, MAX_CONTAINERS, Mounting, Ramp, Relief,
+    Rig, Site, Stage, Supply, presets,
 };
 use crate::units::{Dimension as D, System, write_quantity};
 
@@ -115,7 +115,10 @@ pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
     fuel(root, &mut rig.fuel);
     let service_side = supply_table.map_or(0, |table| twin(&table, &mut rig));
     regulator(root, &mut rig);
+    let mut sections = Vec::new();
     if let Some(piping) = root.table("piping").optional() {
+        sections = super::sections::read(&piping);
+        rig.piping.lay(&sections);
         read_all(PIPING, &piping, &mut rig.piping);
     }
     let events = events(root, &rig, run.duration_s);
@@ -123,6 +126,7 @@ pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
         title,
         summary,
         rig,
+        sections,
         site,
         charges,
         valves_open,
@@ -406,6 +410,10 @@ fn regulator(root: &TableReader<'_>, rig: &mut Rig) {
         return;
     };
     table.choice("preset", &REGULATORS).or(());
+    rig.body = table
+        .choice("mounted", &Mounting::ALL)
+        .or(rig.body.mounted)
+        .body();
     for (key, part) in [("first", &mut rig.first), ("second", &mut rig.second)] {
         if let Some(inner) = table.table(key).optional() {
             stage(&inner, part);

@@ -8,6 +8,8 @@ use super::faults::ActiveFault;
 use super::live::Live;
 use super::mark::Mark;
 use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
+use super::simulation::Moment;
+use super::stands::as_it_stands;
 use crate::rig::{Readings, Rig};
 use crate::scenario::{Action, Scenario};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
@@ -67,6 +69,10 @@ pub struct Snapshot {
     pub rig: Arc<Rig>,
     /// The scenario as loaded.
     pub scenario: Arc<Scenario>,
+    /// Every value of the moment.
+    pub moment: Moment,
+    /// Whether a hand has been on the rig since it was loaded.
+    pub touched: bool,
     /// Faults in the rig.
     pub faults: Vec<ActiveFault>,
     /// Whether time runs.
@@ -106,6 +112,11 @@ impl Snapshot {
             .partition_point(|m| m.time_s <= self.readings.time_s);
         &self.marks[..n]
     }
+
+    /// A scenario that begins as the run stands now.
+    pub fn as_it_stands(&self) -> Scenario {
+        as_it_stands(&self.scenario, &self.moment)
+    }
 }
 
 /// What thread and window share.
@@ -144,6 +155,7 @@ impl Session {
         let (commands, inbox) = channel();
         let mut worker = Worker {
             live,
+            touched: false,
             playing: true,
             rate: 1.0,
             reached: 0.0,
@@ -207,6 +219,7 @@ impl Drop for Session {
 
 struct Worker {
     live: Live,
+    touched: bool,
     playing: bool,
     rate: f64,
     reached: f64,
@@ -362,6 +375,7 @@ impl Worker {
                 self.live.switch_to(name, &mut records);
             }
             Command::Act(action) => {
+                self.touched = true;
                 let acted = self.live.act(&action, &mut records);
                 self.stop_if(acted);
             }
@@ -408,6 +422,7 @@ impl Worker {
             FASTEST
         };
         self.playing = true;
+        self.touched = true;
         self.script = Some(running);
         self.follow_script(records);
     }
@@ -456,6 +471,7 @@ impl Worker {
         match Live::start(scenario, &mut fresh) {
             Ok(live) => {
                 self.live = live;
+                self.touched = false;
                 *records = fresh;
                 self.trouble = None;
                 self.generation += 1;
@@ -537,6 +553,8 @@ impl Worker {
             twin: self.live.twin_readings(),
             rig: sim.rig().clone(),
             scenario: sim.scenario().clone(),
+            moment: sim.moment().clone(),
+            touched: self.touched,
             faults: sim.moment().faults.clone(),
             playing: self.playing,
             rate: self.rate,

@@ -107,6 +107,7 @@ fn scenario(seed: u64) -> Scenario {
         service_side: 0,
         on_at_start: rig.appliances.iter().map(|_| dice.chance(0.3)).collect(),
         rig,
+        sections: Vec::new(),
         events,
         run: Run {
             duration_s,

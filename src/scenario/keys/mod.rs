@@ -13,9 +13,10 @@ use super::burner::{APPLIANCE, LIGHT, RATING, THERMOSTAT, USUAL_LOAD};
 use super::happen::{ACTS, BESIDE};
 use super::parts::{BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPPLY};
 use super::read::{FUEL, MOST_SAMPLES, SHARES, SKIES, usual_charge};
+use super::sections::SECTION;
 use super::slot::{Measure, Slot};
 use super::stage_parts::{RELIEF, STAGE, VENT};
-use crate::rig::{Charge, Site, presets};
+use crate::rig::{Charge, Material, Mounting, Section, Site, presets};
 use crate::units::Dimension as D;
 use words::{
     bounds, by_kind, dash, example, names, of, of_both, quantity, slots, told, value, word,
@@ -30,7 +31,7 @@ pub fn keys() -> Vec<Key> {
     fuel(&mut out);
     supply(&mut out);
     regulator(&mut out);
-    slots(&mut out, "[piping]", PIPING, &of(presets::piping()));
+    piping(&mut out);
     appliance(&mut out);
     event(&mut out);
     run(&mut out);
@@ -213,6 +214,14 @@ fn regulator(out: &mut Vec<Key>) {
         "",
         "the regulator that all other keys change",
     ));
+    out.push(word(
+        "[regulator]",
+        "mounted",
+        names(Mounting::ALL.iter().map(|(name, _)| *name)),
+        "`\"in the open\"`",
+        "",
+        "where it sits: `loss` and `sun_rise` of the body follow; a cover keeps the sun off, a compartment the wind too",
+    ));
     for (name, words) in [
         ("first", "the first stage: table `[regulator.first]`"),
         ("second", "the second stage: table `[regulator.second]`"),
@@ -247,6 +256,35 @@ fn regulator(out: &mut Vec<Key>) {
         None => slots(out, "[regulator.*.relief]", RELIEF, &dash),
     }
     slots(out, "[regulator.body]", BODY, &of(presets::body()));
+}
+
+fn piping(out: &mut Vec<Key>) {
+    slots(out, "[piping]", PIPING, &of(presets::piping()));
+    let words = "the main line in sections, instead of `bore`, `length` and `minor_loss`: tables `[[piping.section]]`";
+    out.push(word("[piping]", "section", "tables", "none", "to 8", words));
+    const TABLE: &str = "[[piping.section]]";
+    let materials = names(Material::ALL.iter().map(|(name, _)| *name));
+    out.push(word(
+        TABLE,
+        "material",
+        materials,
+        "-",
+        "",
+        "what it is made of",
+    ));
+    let size = "its trade size: the outside of copper tube, the name of an iron pipe, the inside of a hose";
+    out.push(word(
+        TABLE,
+        "size",
+        "`\"1/2 in\"`",
+        "-",
+        "one of the table below",
+        size,
+    ));
+    slots(out, TABLE, SECTION, &|slot| match slot.key {
+        "length" => ("-".to_owned(), Some(2.4)),
+        _ => of(Section::new(Material::Copper, 1, 1.0))(slot),
+    });
 }
 
 fn appliance(out: &mut Vec<Key>) {
