@@ -134,6 +134,13 @@ impl Draft {
         }
     }
 
+    /// Empties a table that stays.
+    pub fn reset(&mut self, at: &str) {
+        if let Some(table) = self.table(at) {
+            table.clear();
+        }
+    }
+
     /// How many tables a list has.
     pub fn count(&self, list: &str) -> usize {
         self.find(list)
@@ -216,7 +223,7 @@ fn lines(table: &Table, title: &str, at: &str, out: &mut String, places: &mut Ve
             .as_array()
             .is_some_and(|list| !list.is_empty() && list.iter().all(Value::is_table))
     };
-    let mut line = |out: &mut String, text: String, at: String| {
+    let line = |out: &mut String, places: &mut Vec<String>, text: String, at: String| {
         let _ = writeln!(out, "{text}");
         places.push(at);
     };
@@ -226,19 +233,19 @@ fn lines(table: &Table, title: &str, at: &str, out: &mut String, places: &mut Ve
             Value::String(text) => quoted(text),
             other => other.to_string(),
         };
-        line(out, format!("{key} = {text}"), inner(at, key));
+        line(out, places, format!("{key} = {text}"), inner(at, key));
     }
     for (key, value) in table {
         let (title, at) = (inner(title, key), inner(at, key));
         match value {
             Value::Table(table) => {
-                line(out, format!("[{title}]"), at.clone());
+                line(out, places, format!("[{title}]"), at.clone());
                 lines(table, &title, &at, out, places);
             }
             Value::Array(list) if is_list(value) => {
                 for (i, table) in list.iter().filter_map(Value::as_table).enumerate() {
                     let at = format!("{at}.{i}");
-                    line(out, format!("[[{title}]]"), at.clone());
+                    line(out, places, format!("[[{title}]]"), at.clone());
                     lines(table, &title, &at, out, places);
                 }
             }

@@ -81,7 +81,7 @@ pub struct Scenario {
 const OPENING: &str = include_str!("../../scenarios/opening.toml");
 
 /// The shipped scenarios: name of the file and its text, quietest first.
-pub const SHIPPED: [(&str, &str); 11] = [
+pub const SHIPPED: [(&str, &str); 13] = [
     ("opening.toml", OPENING),
     (
         "quiet_evening.toml",
@@ -119,6 +119,14 @@ pub const SHIPPED: [(&str, &str); 11] = [
     (
         "wet_fuel.toml",
         include_str!("../../scenarios/wet_fuel.toml"),
+    ),
+    (
+        "bunkhouse_trailer.toml",
+        include_str!("../../scenarios/bunkhouse_trailer.toml"),
+    ),
+    (
+        "compartment_motorhome.toml",
+        include_str!("../../scenarios/compartment_motorhome.toml"),
     ),
 ];
 

@@ -14,11 +14,13 @@ use super::cutaway::{Cutaway, Scene};
 use super::cycle::{self, Cycle};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
-use super::files::{Decision, Files};
+use super::files::{Decision, Files, Way};
+use super::keep::{Keep, Kept};
 use super::keys;
 use super::lessons::LessonsPage;
 use super::outside::{self, May, OutsideView};
 use super::pieces::{card_of_height, shape_of, trouble_ui};
+use super::rig::{RigForm, Wish as Asks};
 use super::show::Units;
 use super::theme::{self, Theme, plain};
 use super::{burners, headline, help, jumps, numbers, site, supply, time_bar, top};
@@ -26,7 +28,6 @@ use crate::rig::presets;
 use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
-use crate::units::System;
 use crate::visit::Outlook;
 
 /// Longest picture-to-picture time that still moves the dashes \[s\].
@@ -43,6 +44,8 @@ pub struct Look {
     pub still: bool,
     /// Page at the right.
     pub page: Page,
+    /// Whether the form to build a rig takes the window.
+    pub building: bool,
 }
 
 /// A page of the right-hand side.
@@ -132,6 +135,9 @@ pub struct App {
     /// The instructor's window.
     pub live: Live,
     pub(super) files: Files,
+    /// The form to build a rig.
+    pub(super) rig: RigForm,
+    pub(super) keep: Keep,
     generation: u64,
 }
 
@@ -161,6 +167,8 @@ impl App {
             lessons: LessonsPage::default(),
             live: Live::default(),
             files: Files::default(),
+            rig: RigForm::default(),
+            keep: Keep::default(),
             generation: 0,
         })
     }
@@ -184,8 +192,8 @@ impl App {
     pub fn open(&mut self, path: &std::path::Path) {
         match Scenario::load(path) {
             Ok(scenario) => {
-                self.session.send(Command::Load(Box::new(scenario)));
                 self.files.set_path(path);
+                self.take_up(Box::new(scenario));
             }
             Err(mistakes) => self.files.say(
                 format!("{} cannot be run as it is", path.display()),
@@ -195,12 +203,58 @@ impl App {
         }
     }
 
+    /// Takes a scenario: the form takes it if it is open, else it runs once nothing is lost by that.
+    fn take_up(&mut self, scenario: Box<Scenario>) {
+        if self.look.building {
+            self.rig.take(&scenario, self.look.units);
+        } else {
+            self.start(scenario);
+        }
+    }
+
+    /// Runs a scenario in the place of what runs; asks first where hands have been on that.
+    fn start(&mut self, scenario: Box<Scenario>) {
+        if self.session.snapshot().touched {
+            self.keep.ask(scenario);
+        } else {
+            self.run(scenario);
+        }
+    }
+
+    fn run(&mut self, scenario: Box<Scenario>) {
+        self.session.send(Command::Load(scenario));
+        if self.look.building {
+            self.look.building = false;
+            self.session.send(Command::Rate(1.0));
+            self.session.send(Command::Play);
+        }
+    }
+
+    /// Shows the form or leaves it; time holds while it is open.
+    pub(super) fn build(&mut self, on: bool) {
+        if on == self.look.building {
+            return;
+        }
+        self.look.building = on;
+        if on {
+            self.rig.ran = self.session.snapshot().playing;
+            self.session.send(Command::Pause);
+        } else if self.rig.ran {
+            self.session.send(Command::Play);
+        }
+    }
+
     fn save(&mut self, path: &std::path::Path) {
-        let system = match self.look.units {
-            Units::Us => System::Us,
-            Units::Si => System::Si,
+        let system = self.look.units.system();
+        let text = if !self.look.building {
+            self.session.snapshot().as_it_stands().to_toml(system)
+        } else if let Some(scenario) = self.rig.scenario() {
+            scenario.to_toml(system)
+        } else {
+            let headline = "The form cannot be saved as it is";
+            self.files.say(headline, self.rig.wrong(), true);
+            return;
         };
-        let text = self.session.snapshot().scenario.to_toml(system);
         match crate::form::store::write_file(path, text.as_bytes()) {
             Ok(()) => {
                 self.files.set_path(path);
@@ -252,6 +306,7 @@ impl App {
         if self.drills.covered() {
             self.look.page = Page::Drills;
             self.files.asking = None;
+            self.build(false);
         }
         {
             let affairs = state_of_affairs(&snap.rig, &snap.readings);
@@ -272,7 +327,10 @@ impl App {
                 cycle.follow(&mut desk);
                 self.cutaway.kept = Some(cycle.part());
             }
+            let was_building = self.look.building;
             self.panels(ui, &mut desk);
+            let asked = std::mem::replace(&mut self.look.building, was_building);
+            self.build(asked);
             if self.bench.asks_for_causes() {
                 self.causes.take_noted(self.bench.noted(), &desk);
                 self.look.page = Page::Causes;
@@ -295,11 +353,19 @@ impl App {
         match self.files.show(ui) {
             Decision::Open(path) => self.open(&path),
             Decision::Save(path) => self.save(&path),
-            Decision::Run(scenario) => self.session.send(Command::Load(scenario)),
+            Decision::Run(scenario) => self.take_up(scenario),
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
             self.take_dropped(&path, &ctx);
+        }
+        match self.keep.show(ui, &snap) {
+            Kept::Nothing => {}
+            Kept::Save => {
+                self.build(false);
+                self.files.ask(Way::Save);
+            }
+            Kept::Start(scenario) => self.run(scenario),
         }
         help::show(ui, &mut self.look.help);
         if snap.playing && !self.look.still {
@@ -330,6 +396,13 @@ impl App {
                     &mut self.live,
                 );
             });
+        if self.look.building {
+            let ground = paper.inner_margin(10);
+            CentralPanel::default()
+                .frame(ground)
+                .show(ui, |ui| self.form_ui(ui, desk));
+            return;
+        }
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
         if !(self.look.page == Page::Drills && self.drills.takes_the_left()) {
             Panel::left("supply side")
@@ -358,6 +431,16 @@ impl App {
         CentralPanel::default()
             .frame(paper.inner_margin(10))
             .show(ui, |ui| self.middle(ui, desk));
+    }
+
+    fn form_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        match self.rig.show(ui, desk.snap, desk.units, desk.theme) {
+            None => {}
+            Some(Asks::Leave) => self.look.building = false,
+            Some(Asks::Open) => self.files.ask(Way::Open),
+            Some(Asks::Save) => self.files.ask(Way::Save),
+            Some(Asks::Start(scenario)) => self.start(scenario),
+        }
     }
 
     fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {

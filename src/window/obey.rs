@@ -26,6 +26,12 @@ impl App {
 
     /// Has a page do something by its name and be through with it soon, for pictures and tests.
     pub fn begin(&mut self, what: &str, ctx: &egui::Context) {
+        if let Some(part) = what.strip_prefix("build ") {
+            self.build(true);
+            let (snap, units) = (self.session.snapshot(), self.look.units);
+            self.rig.begin_named(part, &snap, units);
+            return;
+        }
         self.at_a_desk(ctx, |app, desk| match app.look.page {
             Page::Bench => app.bench.begin_at_once(what, desk.send),
             Page::Curves => app.curves.begin_named(what, desk, ctx),
@@ -71,7 +77,8 @@ impl App {
     /// Whether a page is at work.
     pub fn busy(&self) -> bool {
         let snap = self.session.snapshot();
-        self.bench.busy()
+        self.rig.busy()
+            || self.bench.busy()
             || self.curves.busy()
             || self.causes.busy()
             || self.drills.busy(&snap)
@@ -81,7 +88,9 @@ impl App {
     /// Does what a key asks for.
     pub(super) fn obey(&mut self, wish: Wish, ctx: &egui::Context, desk: &mut Desk<'_>) {
         let snap = desk.snap;
-        if self.drills.covered() && wish.touches_the_rig() {
+        let files = matches!(wish, Wish::Open | Wish::Save);
+        let rests = self.drills.covered() || (self.look.building && !files);
+        if rests && wish.touches_the_rig() {
             return;
         }
         match wish {
@@ -129,10 +138,14 @@ impl App {
     }
 
     fn close_topmost(&mut self, desk: &mut Desk<'_>) {
-        let files = self.files.notice.take().is_some() || self.files.asking.take().is_some();
+        let files = self.files.notice.take().is_some()
+            || self.files.asking.take().is_some()
+            || self.keep.drop_it();
         if !files && !self.leave_cycle(desk) {
             if self.look.help {
                 self.look.help = false;
+            } else if self.look.building {
+                self.build(false);
             } else {
                 self.cutaway.kept = None;
             }

@@ -95,6 +95,13 @@ fn tools_ui(
     covered: bool,
     live: &mut Live,
 ) {
+    let build = ui.add_enabled(!covered, egui::Button::selectable(look.building, "Build…"));
+    if build
+        .on_hover_text("A rig of your own, in a form")
+        .clicked()
+    {
+        look.building = !look.building;
+    }
     for (words, key, way) in [
         ("Open…", "Ctrl O", Way::Open),
         ("Save…", "Ctrl S", Way::Save),
