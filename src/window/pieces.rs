@@ -3,14 +3,12 @@
 
 use egui::{Frame, Margin, RichText, Sense, Ui, vec2};
 
-use super::app::Page;
 use super::cutaway::StageShape;
 use super::theme::{self, CORNER, LEAD, Theme, plain, strong};
 use crate::rig::Stage;
 
-/// A tab told by its plate and a brass line; as wide when it is chosen as when it is not.
-pub fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
-    let on = *at == page;
+/// A tab told by its plate and a brass line; as wide when it is chosen as when it is not. Whether it was pressed.
+pub fn tab(ui: &mut Ui, t: &Theme, on: bool, name: &str) -> bool {
     let wide = ui
         .painter()
         .layout_no_wrap(name.to_owned(), strong(LEAD), t.ink);
@@ -44,9 +42,7 @@ pub fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
         );
         painter.rect_filled(line, 0.0, t.accent);
     }
-    if response.clicked() {
-        *at = page;
-    }
+    response.clicked()
 }
 
 /// A plate with a height of its own.

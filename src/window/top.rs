@@ -39,14 +39,20 @@ pub fn show(
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let full = ui.max_rect();
-        let most = full.width() * NAME_SHARE;
+        let tabs: f32 = ui.data(|d| d.get_temp(id.with("tabs"))).unwrap_or(430.0);
+        let most = (full.width() * NAME_SHARE)
+            .min(full.width() - tools - tabs - 30.0)
+            .max(40.0);
         let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
         ui.scope(|ui| {
             ui.set_max_width(most);
             ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
         if !covered {
+            let from = ui.cursor().left();
             pages_ui(ui, t, look, live);
+            let wide = ui.cursor().left() - from;
+            ui.data_mut(|d| d.insert_temp(id.with("tabs"), wide));
         }
         let room = full.right() - tools - ui.cursor().left() - 16.0;
         if room > 90.0 {
@@ -80,7 +86,10 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live) {
         };
         ui.spacing_mut().button_padding.x = 6.0;
         for (page, name) in Page::ALL.into_iter().filter(|p| live.offers(p.0)) {
-            tab(ui, t, &mut look.page, page, name);
+            // A page that is pressed leaves the form.
+            if tab(ui, t, look.page == page && !look.building, name) {
+                (look.page, look.building) = (page, false);
+            }
         }
     });
     ui.add_space(6.0);

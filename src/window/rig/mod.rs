@@ -121,13 +121,20 @@ impl RigForm {
         ui.add_space(6.0);
         let (full, gap) = (ui.available_size(), 10.0);
         let wide = (0.56 * full.x).clamp(560.0, 760.0).min(full.x - 240.0);
+        let column = |ui: &mut Ui, wide: f32, add: &mut dyn FnMut(&mut Ui)| {
+            let size = vec2(wide, full.y);
+            ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+                card_of_height(ui, t, full.y, |ui| add(ui));
+            });
+        };
         ui.horizontal_top(|ui| {
             ui.spacing_mut().item_spacing.x = gap;
-            ui.allocate_ui(vec2(wide, full.y), |ui| {
-                card_of_height(ui, t, full.y, |ui| self.form_ui(ui, units, t));
+            column(ui, wide, &mut |ui| {
+                ui.spacing_mut().item_spacing.x = 8.0;
+                self.form_ui(ui, units, t);
             });
-            ui.allocate_ui(vec2(full.x - wide - gap, full.y), |ui| {
-                card_of_height(ui, t, full.y, |ui| self.beside_ui(ui, units, t));
+            column(ui, full.x - wide - gap, &mut |ui| {
+                self.beside_ui(ui, units, t)
             });
         });
         wish

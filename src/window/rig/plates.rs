@@ -224,25 +224,19 @@ fn add_fault_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
     let twin = pen.sheet.draft.count("container") > 1;
     let mut chosen = None;
     ui.menu_button("Put a fault in", |ui| {
-        egui::ScrollArea::vertical()
-            .max_height(360.0)
-            .show(ui, |ui| {
-                for family in Family::ALL {
-                    let of_family: Vec<Fault> = Fault::all_of(twin)
-                        .filter(|f| f.entry().family == family)
-                        .collect();
-                    if of_family.is_empty() {
-                        continue;
-                    }
-                    pen.note(ui, &capital(family.words()));
-                    for fault in of_family {
-                        if ui.button(fault.name()).clicked() {
-                            chosen = Some(fault.to_string());
-                            ui.close();
-                        }
+        for family in Family::ALL {
+            let of_family: Vec<Fault> = Fault::all_of(twin)
+                .filter(|f| f.entry().family == family)
+                .collect();
+            ui.menu_button(capital(family.words()), |ui| {
+                for fault in of_family {
+                    if ui.button(fault.name()).clicked() {
+                        chosen = Some(fault.to_string());
+                        ui.close();
                     }
                 }
             });
+        }
     });
     if let Some(fault) = chosen {
         pen.sheet.change("", |d| {

@@ -147,7 +147,7 @@ fn container_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, count: usize) {
                 &format!("{name}, pigtail length"),
                 &format!("{own}.pigtail_length"),
                 HEIGHT,
-                72.0,
+                88.0,
             );
             ui.label("long, bore");
             pen.quantity(
@@ -155,7 +155,7 @@ fn container_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, count: usize) {
                 &format!("{name}, pigtail bore"),
                 &format!("{own}.pigtail_bore"),
                 SHORT,
-                76.0,
+                88.0,
             );
         });
         ui.end_row();
