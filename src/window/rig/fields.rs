@@ -121,6 +121,9 @@ impl Pen<'_> {
     /// A field of letters; what they are now, when they were changed.
     pub fn letters(&mut self, ui: &mut Ui, name: &str, at: &str, width: f32) -> Option<String> {
         let id = egui::Id::unique(("rig", at));
+        if !ui.memory(|m| m.has_focus(id)) {
+            self.sheet.typed(at);
+        }
         let mut text = self.sheet.letters(at);
         let wrong = self.sheet.wrong.iter().any(|w| w.at == at);
         let ink = if wrong {
@@ -133,7 +136,7 @@ impl Pen<'_> {
             .desired_width(width)
             .text_color(ink)
             .hint_text(usual(at));
-        let response = ui.add(field);
+        let response = ui.add_sized([width, ui.spacing().interact_size.y], field);
         response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, name));
         if response.gained_focus() {
             // What stands there is chosen, so that typing takes its place.
@@ -237,6 +240,14 @@ impl Pen<'_> {
             .font(plain(NOTE))
             .color(self.theme.soft);
         ui.add(egui::Label::new(text).wrap())
+    }
+
+    /// The word over a column or before a row of a grid.
+    pub fn head(&self, ui: &mut Ui, words: &str) {
+        let text = RichText::new(words)
+            .font(plain(NOTE))
+            .color(self.theme.soft);
+        ui.add(egui::Label::new(text).extend());
     }
 
     /// A grid of named fields.

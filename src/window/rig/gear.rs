@@ -92,7 +92,7 @@ fn vent_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
             "Rain in the bonnet",
             &format!("{at}.severity"),
             PERCENT,
-            58.0,
+            72.0,
         );
         pen.wrong(ui, &at);
     }
@@ -134,7 +134,7 @@ fn line_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                     .map(|(_, m)| m.sizes().iter().map(|(size, _)| (*size, *size)).collect())
                     .unwrap_or_default();
                 if let Some(size) =
-                    pen.choice(ui, &format!("Section {n}, size"), &at("size"), &sizes, 66.0)
+                    pen.choice(ui, &format!("Section {n}, size"), &at("size"), &sizes, 76.0)
                 {
                     pen.sheet.write(&at("size"), &size);
                 }
@@ -143,7 +143,7 @@ fn line_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                     &format!("Section {n}, length"),
                     &at("length"),
                     LONG,
-                    66.0,
+                    76.0,
                 );
                 if pen.away(ui, &format!("Take section {n} out")) {
                     gone = Some(i);

@@ -319,7 +319,7 @@ impl RigForm {
             t,
             good,
             units,
-            (room - notes - 30.0).clamp(220.0, 560.0),
+            (room - notes - 56.0).clamp(220.0, 560.0),
         );
         ui.separator();
         ScrollArea::vertical()

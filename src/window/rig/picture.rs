@@ -306,13 +306,9 @@ fn line_ui(b: &Brush<'_>, s: &Scenario, body: Rect, room: Rect) {
         let section = s.sections.get(i);
         let bore_m = section.map_or(s.rig.piping.main.bore_m, Section::bore_m);
         b.pipe(pos2(x, y), pos2(x, y + row), wide(bore_m), gas);
-        let at = pos2(x - 14.0, y + 0.5 * row);
-        b.words(
-            at,
-            Align2::RIGHT_CENTER,
-            length_words(b.units, s, section),
-            at.x - room.left() - 2.0,
-        );
+        let at = pos2(x + 14.0, y + 0.5 * row);
+        let words = length_words(b.units, s, section);
+        b.words(at, Align2::LEFT_CENTER, words, room.right() - at.x - 2.0);
         y += row;
         if i + 1 < sections {
             b.painter

@@ -29,7 +29,7 @@ pub fn show(ui: &mut Ui, pen: &mut Pen<'_>) {
             .spacing([6.0, 5.0])
             .show(ui, |ui| {
                 for words in ["Kind", "Name", "Rating", "Control", "At the start", ""] {
-                    pen.note(ui, words);
+                    pen.head(ui, words);
                 }
                 ui.end_row();
                 for i in 0..count {
@@ -191,7 +191,7 @@ fn faults_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                 &format!("{name}, severity"),
                 &at("severity"),
                 PERCENT,
-                58.0,
+                72.0,
             );
             ui.label(RichText::new(&name).font(plain(12.5)));
             if pen.away(ui, &format!("Take out {name}")) {

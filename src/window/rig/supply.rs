@@ -101,14 +101,14 @@ fn container_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, count: usize) {
         });
         ui.end_row();
         if ["upright", "horizontal"].contains(&kind.as_str()) {
-            pen.note(ui, "inside");
+            pen.head(ui, "inside");
             ui.horizontal(|ui| {
                 pen.quantity(
                     ui,
                     &format!("{name}, inside diameter"),
                     &at("diameter"),
                     SHORT,
-                    64.0,
+                    76.0,
                 );
                 ui.label("wide,");
                 pen.quantity(
@@ -116,15 +116,15 @@ fn container_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, count: usize) {
                     &format!("{name}, inside height or length"),
                     &at("extent"),
                     SHORT,
-                    64.0,
+                    76.0,
                 );
                 ui.label(if kind == "upright" { "high" } else { "long" });
             });
             ui.end_row();
         }
-        pen.note(ui, "filled");
+        pen.head(ui, "filled");
         ui.horizontal(|ui| {
-            pen.quantity(ui, &format!("{name}, fill"), &at("fill"), PERCENT, 58.0);
+            pen.quantity(ui, &format!("{name}, fill"), &at("fill"), PERCENT, 72.0);
             ui.label("liquid at");
             pen.quantity(
                 ui,
@@ -135,7 +135,7 @@ fn container_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, count: usize) {
             );
         });
         ui.end_row();
-        pen.note(ui, "pigtail");
+        pen.head(ui, "pigtail");
         ui.horizontal(|ui| {
             let own = if i == 0 {
                 "supply".to_owned()
@@ -178,7 +178,7 @@ fn fuel_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                     &format!("Share of {words}"),
                     &format!("fuel.{key}"),
                     PERCENT,
-                    64.0,
+                    76.0,
                 );
             }
             ui.end_row();
