@@ -20,7 +20,7 @@ use super::keys;
 use super::lessons::LessonsPage;
 use super::outside::{self, May, OutsideView};
 use super::pieces::{card_of_height, shape_of, trouble_ui};
-use super::rig::{RigForm, Wish as Asks};
+use super::rig::RigForm;
 use super::show::Units;
 use super::theme::{self, Theme, plain};
 use super::{burners, headline, help, jumps, numbers, site, supply, time_bar, top};
@@ -188,90 +188,6 @@ impl App {
         self.session.send(command);
     }
 
-    /// Opens a file, or says what is wrong with it.
-    pub fn open(&mut self, path: &std::path::Path) {
-        match Scenario::load(path) {
-            Ok(scenario) => {
-                self.files.set_path(path);
-                self.take_up(Box::new(scenario));
-            }
-            Err(mistakes) => self.files.say(
-                format!("{} cannot be run as it is", path.display()),
-                mistakes.to_string(),
-                true,
-            ),
-        }
-    }
-
-    /// Takes a scenario: the form takes it if it is open, else it runs once nothing is lost by that.
-    fn take_up(&mut self, scenario: Box<Scenario>) {
-        if self.look.building {
-            self.rig.take(&scenario, self.look.units);
-        } else {
-            self.start(scenario);
-        }
-    }
-
-    /// Runs a scenario in the place of what runs; asks first where hands have been on that.
-    fn start(&mut self, scenario: Box<Scenario>) {
-        if self.session.snapshot().touched {
-            self.keep.ask(scenario);
-        } else {
-            self.run(scenario);
-        }
-    }
-
-    fn run(&mut self, scenario: Box<Scenario>) {
-        self.session.send(Command::Load(scenario));
-        if self.look.building {
-            self.look.building = false;
-            self.session.send(Command::Rate(1.0));
-            self.session.send(Command::Play);
-        }
-    }
-
-    /// Shows the form or leaves it; time holds while it is open.
-    pub(super) fn build(&mut self, on: bool) {
-        if on == self.look.building {
-            return;
-        }
-        self.look.building = on;
-        if on {
-            self.rig.ran = self.session.snapshot().playing;
-            self.session.send(Command::Pause);
-        } else if self.rig.ran {
-            self.session.send(Command::Play);
-        }
-    }
-
-    fn save(&mut self, path: &std::path::Path) {
-        let system = self.look.units.system();
-        let text = if !self.look.building {
-            self.session.snapshot().as_it_stands().to_toml(system)
-        } else if let Some(scenario) = self.rig.scenario() {
-            scenario.to_toml(system)
-        } else {
-            let headline = "The form cannot be saved as it is";
-            self.files.say(headline, self.rig.wrong(), true);
-            return;
-        };
-        match crate::form::store::write_file(path, text.as_bytes()) {
-            Ok(()) => {
-                self.files.set_path(path);
-                self.files
-                    .say(format!("Saved {}", path.display()), "", false);
-            }
-            Err(error) => self.files.say(
-                format!(
-                    "{} could not be written: {error}. Choose another place",
-                    path.display()
-                ),
-                "",
-                true,
-            ),
-        }
-    }
-
     /// Whether the page lies in the middle, where cutaway and charts are otherwise.
     fn page_in_the_middle(&self) -> bool {
         match self.look.page {
@@ -431,16 +347,6 @@ impl App {
         CentralPanel::default()
             .frame(paper.inner_margin(10))
             .show(ui, |ui| self.middle(ui, desk));
-    }
-
-    fn form_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
-        match self.rig.show(ui, desk.snap, desk.units, desk.theme) {
-            None => {}
-            Some(Asks::Leave) => self.look.building = false,
-            Some(Asks::Open) => self.files.ask(Way::Open),
-            Some(Asks::Save) => self.files.ask(Way::Save),
-            Some(Asks::Start(scenario)) => self.start(scenario),
-        }
     }
 
     fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {

@@ -22,6 +22,7 @@ mod keys;
 pub mod lessons;
 mod numbers;
 mod obey;
+mod on_show;
 pub mod outside;
 mod part;
 mod pieces;
