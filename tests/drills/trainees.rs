@@ -151,9 +151,10 @@ impl Work<'_> {
         self.answer(&cause, "shut off");
     }
 
-    /// Any cause that the rig can have.
+    /// Any fault that the rig can have, whether the library knows it or not.
     fn any(&self, random: &mut Random) -> Vec<Fault> {
-        self.causes.cause(1 + random.below(self.causes.count() - 1))
+        let all: Vec<Fault> = Fault::all_in(self.sim.rig()).collect();
+        vec![all[random.below(all.len())]]
     }
 
     fn guess(&mut self, random: &mut Random) {
