@@ -15,6 +15,7 @@ mod round_trip;
 mod sections;
 mod slot;
 mod stage_parts;
+mod talk;
 #[cfg(test)]
 mod tests;
 mod write;
@@ -23,6 +24,7 @@ pub use action::{Action, Growth, SiteValue, WhichStage};
 pub use draft::{Draft, Written, Wrong};
 pub use happen::LONGEST_OVER_S;
 pub use keys::{Key, keys};
+pub use talk::{Talk, TalkStop, TalkView};
 
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};

@@ -82,6 +82,11 @@ impl Live {
         self.now.rig.marks()
     }
 
+    /// What was done on the run, with the times \[s\].
+    pub fn acts(&self) -> &[(f64, Taped)] {
+        self.past.acts()
+    }
+
     /// The branch the run is.
     pub fn branch(&self) -> BranchName {
         self.lineage.last().map(|step| step.0).unwrap_or_default()

@@ -23,6 +23,11 @@ impl Past {
         self.acts.push((pair.time_s(), taped));
     }
 
+    /// What was done, with the times \[s\].
+    pub(super) fn acts(&self) -> &[(f64, Taped)] {
+        &self.acts
+    }
+
     /// Notes where the pair stands.
     pub(super) fn note_stand(&mut self, pair: &Pair) {
         self.stands.push(pair.stand(self.acts.len()));

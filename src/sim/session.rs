@@ -7,7 +7,7 @@ use super::error::SimError;
 use super::faults::ActiveFault;
 use super::live::Live;
 use super::mark::Mark;
-use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
+use super::script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 use super::simulation::Moment;
 use super::stands::as_it_stands;
 use crate::rig::{Readings, Rig};
@@ -83,6 +83,8 @@ pub struct Snapshot {
     pub rate_reached: f64,
     /// What has happened on the whole run, also after the moment that is looked at.
     pub marks: Arc<Vec<Mark>>,
+    /// What was done to the rig, with the times \[s\].
+    pub acts: Arc<Vec<(f64, Taped)>>,
     /// How far the run has come \[s\]: later than the readings while the past is looked at.
     pub front_s: f64,
     /// The branch the run is.
@@ -163,6 +165,7 @@ impl Session {
             generation: 0,
             marks: Arc::default(),
             kept: Arc::default(),
+            acts: Arc::default(),
             witness,
             script: None,
             script_done: 0,
@@ -227,6 +230,7 @@ struct Worker {
     generation: u64,
     marks: Arc<Vec<Mark>>,
     kept: Arc<Vec<KeptBranch>>,
+    acts: Arc<Vec<(f64, Taped)>>,
     witness: Box<dyn Witness>,
     script: Option<Running>,
     script_done: u64,
@@ -543,6 +547,10 @@ impl Worker {
         if self.marks.len() != marks.len() || self.marks.last() != marks.last() {
             self.marks = Arc::new(marks.to_vec());
         }
+        let acts = self.live.acts();
+        if self.acts.len() != acts.len() || self.acts.last() != acts.last() {
+            self.acts = Arc::new(acts.to_vec());
+        }
         let kept = self.live.kept();
         if *self.kept != kept {
             self.kept = Arc::new(kept);
@@ -560,6 +568,7 @@ impl Worker {
             rate: self.rate,
             rate_reached: self.reached,
             marks: self.marks.clone(),
+            acts: self.acts.clone(),
             front_s: self.live.front_s(),
             branch: self.live.branch(),
             kept: self.kept.clone(),

@@ -7,31 +7,31 @@ use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use super::bench::BenchPage;
 use super::causes::{CausesPage, Wanted};
-use super::charts::{Asked, Charts};
+use super::charts::Charts;
 use super::class::live::Live;
 use super::curves::CurvesPage;
-use super::cutaway::{Cutaway, Scene};
+use super::cutaway::Cutaway;
 use super::cycle::{self, Cycle};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
 use super::files::{Decision, Files, Way};
 use super::keep::{Keep, Kept};
-use super::keys;
+use super::keys::{self, Wish};
 use super::lessons::LessonsPage;
-use super::outside::{self, May, OutsideView};
-use super::pieces::{card_of_height, shape_of, trouble_ui};
+use super::outside::OutsideView;
+use super::pieces::{card_of_height, trouble_ui};
+use super::present::Present;
 use super::rig::RigForm;
 use super::show::Units;
 use super::theme::{self, Theme, plain};
-use super::{burners, headline, help, jumps, numbers, site, supply, time_bar, top};
-use crate::rig::presets;
+use super::tour::Tour;
+use super::{burners, help, numbers, site, spots, supply, time_bar, top};
 use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
-use crate::visit::Outlook;
 
-/// Longest picture-to-picture time that still moves the dashes \[s\].
-const LONGEST_DT_S: f64 = 0.1;
+/// A window narrower than this has one side only \[points\].
+const NARROW: f32 = 860.0;
 
 /// How things are shown.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -46,6 +46,10 @@ pub struct Look {
     pub page: Page,
     /// Whether the form to build a rig takes the window.
     pub building: bool,
+    /// In a narrow window: whether supply and burners stand where the page is.
+    pub supply: bool,
+    /// What a menu asked for, to be done with the next frame's keys.
+    pub wish: Option<Wish>,
 }
 
 /// A page of the right-hand side.
@@ -79,6 +83,12 @@ impl Page {
         (Self::Drills, "Drills"),
         (Self::Lessons, "Lessons"),
     ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        let own = Self::ALL.into_iter().find(|(page, _)| *page == self);
+        own.map_or("", |(_, name)| name)
+    }
 }
 
 /// What a panel reads and where it puts its wishes.
@@ -138,6 +148,10 @@ pub struct App {
     /// The form to build a rig.
     pub(super) rig: RigForm,
     pub(super) keep: Keep,
+    /// The first five minutes.
+    pub tour: Tour,
+    /// The window in front of a room.
+    pub(super) present: Present,
     generation: u64,
 }
 
@@ -169,6 +183,8 @@ impl App {
             files: Files::default(),
             rig: RigForm::default(),
             keep: Keep::default(),
+            tour: Tour::default(),
+            present: Present::default(),
             generation: 0,
         })
     }
@@ -217,6 +233,7 @@ impl App {
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
+        spots::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
         self.lessons.follow(&snap, &mut send);
         if self.drills.covered() {
@@ -233,7 +250,7 @@ impl App {
                 theme: &theme,
                 affairs: &affairs,
             };
-            for wish in keys::wishes(&ctx) {
+            for wish in keys::wishes(&ctx).into_iter().chain(self.look.wish.take()) {
                 self.obey(wish, &ctx, &mut desk);
             }
             if !self.live.offers(self.look.page) {
@@ -244,7 +261,15 @@ impl App {
                 self.cutaway.kept = Some(cycle.part());
             }
             let was_building = self.look.building;
-            self.panels(ui, &mut desk);
+            self.tour.follow(&desk, self.cycle.as_ref());
+            self.present.follow(&mut desk);
+            if self.present.is_on() && !self.drills.covered() && !was_building {
+                self.present_ui(ui, &mut desk);
+            } else {
+                self.panels(ui, &mut desk);
+                self.tour.point(&ctx, &desk);
+            }
+            self.present.list_ui(&ctx, &mut desk);
             let asked = std::mem::replace(&mut self.look.building, was_building);
             self.build(asked);
             if self.bench.asks_for_causes() {
@@ -319,8 +344,20 @@ impl App {
                 .show(ui, |ui| self.form_ui(ui, desk));
             return;
         }
+        if let Some(height) = self.tour.height(wide).filter(|_| !self.drills.covered()) {
+            Panel::top("tour")
+                .exact_size(height)
+                .frame(
+                    Frame::new()
+                        .fill(t.accent_wash)
+                        .inner_margin(Margin::symmetric(14, 6)),
+                )
+                .show(ui, |ui| self.tour.strip_ui(ui, desk));
+        }
+        let narrow = wide < NARROW;
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
-        if !(self.look.page == Page::Drills && self.drills.takes_the_left()) {
+        let left_is_taken = self.look.page == Page::Drills && self.drills.takes_the_left();
+        if !left_is_taken && !narrow {
             Panel::left("supply side")
                 .exact_size(side(0.17, 224.0, 280.0))
                 .resizable(false)
@@ -343,10 +380,37 @@ impl App {
                 top: 10,
                 bottom: 10,
             }))
-            .show(ui, |ui| self.right_side(ui, desk));
+            .show(ui, |ui| {
+                if narrow && !left_is_taken {
+                    self.one_side(ui, desk);
+                } else {
+                    self.right_side(ui, desk);
+                }
+            });
         CentralPanel::default()
             .frame(paper.inner_margin(10))
             .show(ui, |ui| self.middle(ui, desk));
+    }
+
+    /// The one side of a narrow window: supply and burners, or the page.
+    fn one_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let page = self.look.page.name();
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            for (supply, name) in [(true, "Supply and burners"), (false, page)] {
+                if ui
+                    .selectable_label(self.look.supply == supply, name)
+                    .clicked()
+                {
+                    self.look.supply = supply;
+                }
+            }
+        });
+        if self.look.supply {
+            self.left_side(ui, desk);
+        } else {
+            self.right_side(ui, desk);
+        }
     }
 
     fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
@@ -386,6 +450,9 @@ impl App {
         let gap = 10.0;
         let bar = 42.0;
         let share = match self.look.page {
+            // A low window leaves the charts the outlet alone.
+            Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
+            _ if full.y < 480.0 => 0.66,
             Page::Drills if full.y < 760.0 => 0.46,
             Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,
@@ -398,64 +465,7 @@ impl App {
             return;
         }
         ui.spacing_mut().item_spacing.y = gap;
-        card_of_height(ui, t, cutaway_height, |ui| {
-            ui.spacing_mut().item_spacing.y = 4.0;
-            let dt = if desk.snap.playing && !self.look.still {
-                f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)
-            } else {
-                0.0
-            };
-            let rig = &desk.snap.rig;
-            let words = self.cycle.as_ref().map_or_else(
-                || {
-                    headline::headline(
-                        desk.affairs,
-                        rig,
-                        desk.units,
-                        desk.snap.readings.time_s,
-                        desk.snap.marks_so_far().last(),
-                    )
-                },
-                Cycle::words,
-            );
-            let scene = Scene {
-                rig,
-                now: &desk.snap.readings,
-                twin: desk.twin_differs().then_some(&desk.snap.twin),
-                shapes: [
-                    shape_of(&rig.first, &presets::first_stage()),
-                    shape_of(&rig.second, &presets::second_stage()),
-                ],
-                units: desk.units,
-                affairs: desk.affairs,
-                words: &words,
-                dt_s: dt,
-            };
-            let seen = Outlook::of(rig, &desk.snap.scenario.rig, scene.now);
-            let fittings = self.bench.rack().seen();
-            let from_outside = outside::Scene {
-                seen: &seen,
-                rig,
-                shapes: scene.shapes,
-                fittings: &fittings,
-                units: desk.units,
-                dt_s: dt,
-                cover: None,
-                may: May::All,
-            };
-            let hands = if self.live.is_covered() {
-                Live::covered_ui(ui, &mut self.outside, &from_outside, t)
-            } else {
-                self.outside
-                    .show(ui, &mut self.cutaway, &scene, &from_outside)
-            };
-            for act in self.cutaway.take_acts() {
-                desk.send.push(Command::Act(act));
-            }
-            for hand in hands {
-                self.outside.obey(hand, &mut self.bench, desk);
-            }
-        });
+        card_of_height(ui, t, cutaway_height, |ui| self.picture_ui(ui, desk));
         ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
             let asked = time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref());
             if asked {
@@ -472,12 +482,7 @@ impl App {
                 self.drills.table_ui(ui, desk);
                 return;
             }
-            let records = self.session.records();
-            let kept = self.cutaway.kept;
-            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &records, desk.units, kept)
-            {
-                jumps::look_at(desk, time_s);
-            }
+            self.charts_ui(ui, desk);
         });
     }
 
@@ -536,6 +541,9 @@ impl App {
                 ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
                 ui.add_space(2.0);
             }
+            let now = &desk.snap.readings;
+            self.cutaway
+                .balance_on_page(ui, &desk.snap.rig, now, desk.units);
             ScrollArea::vertical()
                 .id_salt(("page", self.look.page as usize))
                 .auto_shrink(false)

@@ -7,6 +7,7 @@ use super::app::Desk;
 use super::headline;
 use super::jumps;
 use super::part::Part;
+use super::spots::{self, Spot};
 use super::theme::{CORNER, main_button, plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Side};
 use crate::scenario::{Action, Growth};
@@ -236,7 +237,9 @@ impl FaultsPage {
                     .wrap()
                     .min_size(vec2(ui.available_width(), 0.0));
                 let left = egui::Layout::top_down_justified(egui::Align::LEFT);
-                if ui.with_layout(left, |ui| ui.add(button)).inner.clicked() {
+                let row = ui.with_layout(left, |ui| ui.add(button)).inner;
+                spots::mark(ui, Spot::Fault(fault.id()), row.rect);
+                if row.clicked() {
                     self.choose(fault, 0.5);
                 }
             }
@@ -275,9 +278,13 @@ impl FaultsPage {
                 if ui.button("Clear it").clicked() {
                     desk.send.push(Command::Act(Action::Clear { fault }));
                 }
-            } else if ui.add(main_button(&t, "Put it in")).clicked() {
-                desk.send
-                    .push(Command::Act(comes.action(fault, self.severity)));
+            } else {
+                let put = ui.add(main_button(&t, "Put it in"));
+                spots::mark(ui, Spot::PutIn, put.rect);
+                if put.clicked() {
+                    desk.send
+                        .push(Command::Act(comes.action(fault, self.severity)));
+                }
             }
         });
         caution(ui, desk, entry.caution);
@@ -323,6 +330,9 @@ impl FaultsPage {
                     .map(|v| v / 100.0)
             });
         let response = ui.add(slider).labelled_by(label.id);
+        if self.severity < 1.0 {
+            spots::mark(ui, Spot::Severity, response.rect);
+        }
         ui.label(
             RichText::new((entry.meaning)(self.severity))
                 .font(strong(12.5))

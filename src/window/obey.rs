@@ -38,8 +38,26 @@ impl App {
             Page::Causes => app.causes.begin_file(what, desk, ctx),
             Page::Drills => app.drills.begin_named(what, desk, ctx),
             Page::Lessons => app.lessons.begin_named(what, desk, ctx),
-            Page::Faults | Page::Numbers => {}
+            Page::Faults | Page::Numbers => app.begin_in_time(what, desk, ctx),
         });
+    }
+
+    /// What pictures want of time: `look back 12`, `branch 12`, `present`, `tour`.
+    fn begin_in_time(&mut self, what: &str, desk: &mut Desk<'_>, ctx: &egui::Context) {
+        let (words, number) = what.rsplit_once(' ').unwrap_or((what, ""));
+        let at_s = number.parse().unwrap_or(0.0);
+        match words {
+            "look back" => jumps::look_at(desk, at_s),
+            "branch" => {
+                let ahead_s = desk.snap.front_s - at_s;
+                jumps::look_at(desk, at_s);
+                desk.send.push(Command::GoOnFromHere);
+                desk.send.push(Command::Step(0.9 * ahead_s));
+            }
+            _ if what == "tour" => self.tour.begin(desk),
+            _ if what == "present" => self.present.toggle(ctx),
+            _ => {}
+        }
     }
 
     /// Takes a file dropped on the window: a drill or a lesson on their pages, else a scenario.
@@ -51,6 +69,10 @@ impl App {
             Page::Lessons => {
                 self.at_a_desk(ctx, |app, desk| app.lessons.open_file(path, desk));
             }
+            _ if is_talk(path) => self.at_a_desk(ctx, |app, desk| {
+                app.present.open(path, desk);
+                app.present.list = true;
+            }),
             _ => self.open(path),
         }
     }
@@ -102,6 +124,8 @@ impl App {
             }
             Wish::ToStart => desk.send.push(Command::LookAt(0.0)),
             Wish::ToEnd => desk.send.push(Command::LookAt(f64::INFINITY)),
+            Wish::MarkBefore if self.present.is_on() && self.present.go(false, desk) => {}
+            Wish::MarkAfter if self.present.is_on() && self.present.go(true, desk) => {}
             Wish::MarkBefore => jumps::look_at(desk, jumps::mark_before(snap)),
             Wish::MarkAfter => jumps::look_at(desk, jumps::mark_after(snap)),
             Wish::BeforeFault => {
@@ -131,13 +155,20 @@ impl App {
             Wish::Appearance => Self::other_appearance(ctx, desk.theme.dark),
             Wish::Open => self.files.ask(Way::Open),
             Wish::Save => self.files.ask(Way::Save),
+            Wish::Present => self.present.toggle(ctx),
+            Wish::KeepMoment => {
+                let caption = self.headline(desk);
+                self.present.keep(snap, caption);
+                self.present.list = true;
+            }
+            Wish::Tour => self.tour.offer(),
             Wish::Help => self.look.help = !self.look.help,
             Wish::Cycle => self.go_through_cycle(desk),
-            Wish::Close => self.close_topmost(desk),
+            Wish::Close => self.close_topmost(ctx, desk),
         }
     }
 
-    fn close_topmost(&mut self, desk: &mut Desk<'_>) {
+    fn close_topmost(&mut self, ctx: &egui::Context, desk: &mut Desk<'_>) {
         let files = self.files.notice.take().is_some()
             || self.files.asking.take().is_some()
             || self.keep.drop_it();
@@ -146,9 +177,19 @@ impl App {
                 self.look.help = false;
             } else if self.look.building {
                 self.build(false);
-            } else {
-                self.cutaway.kept = None;
+            } else if self.present.list {
+                self.present.list = false;
+            } else if self.present.is_on() {
+                self.present.toggle(ctx);
+            } else if self.cutaway.kept.take().is_none() {
+                self.tour.close();
             }
         }
     }
+}
+
+/// Whether a file is a talk: a scenario stands in it, and stops.
+fn is_talk(path: &std::path::Path) -> bool {
+    let text = crate::form::read_file(path, 4_000_000).unwrap_or_default();
+    text.contains("[[stop]]") && text.contains("[scenario]")
 }

@@ -7,6 +7,7 @@ use super::charts::Charts;
 use super::cycle::Cycle;
 use super::jumps;
 use super::show::{clock, pace};
+use super::spots::{self, Spot};
 use super::theme::{main_button, plain, strong};
 use crate::sim::Command;
 
@@ -17,6 +18,9 @@ pub const PACES: [f64; 23] = [
 ];
 /// Seconds of viewing that one press of "back" takes away.
 const BACK_VIEWED_S: f64 = 5.0;
+
+/// Less room than this behind the buttons leaves out what can be had elsewhere \[points\].
+const NARROW: f32 = 400.0;
 
 /// Seconds of viewing that one step shows.
 const STEP_VIEWED_S: f64 = 0.02;
@@ -47,12 +51,13 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
         {
             desk.send.push(step_command(snap.rate));
         }
-        ui.menu_button("Go to", |ui| jumps::menu_ui(ui, desk));
-        let narrow = ui.available_width() < 360.0;
+        let places = ui.menu_button("Go to", |ui| jumps::menu_ui(ui, desk));
+        spots::mark(ui, Spot::GoTo, places.response.rect);
+        let narrow = ui.available_width() < NARROW;
         if snap.looks_back() {
-            past_ui(ui, desk);
+            past_ui(ui, desk, narrow);
         } else {
-            asked = cycle_ui(ui, desk, cycle, narrow);
+            asked = cycle_ui(ui, desk, cycle);
         }
         ui.add_space(8.0);
         ui.label(
@@ -66,7 +71,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
         } else {
             pace(snap.rate)
         };
-        ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
+        if !narrow {
+            ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
+        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             if !charts.follow
                 && ui
@@ -76,21 +83,28 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
             {
                 charts.follow_live();
             }
-            pace_ui(ui, desk, roomy);
+            // Where the past takes the room the keys and the menu do for the pace.
+            if !(narrow && snap.looks_back()) {
+                pace_ui(ui, desk, roomy);
+            }
         });
     });
     asked
 }
 
 /// While the past is looked at: go on from there, or back to the end of the run.
-fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>, narrow: bool) {
     let why = "The run goes on from this moment (key G). What came after is kept as a branch, to compare with";
-    if ui
+    let go_on = ui
         .add(main_button(desk.theme, "Go on from here"))
-        .on_hover_text(why)
-        .clicked()
-    {
+        .on_hover_text(why);
+    spots::mark(ui, Spot::GoOn, go_on.rect);
+    if go_on.clicked() {
         jumps::go_on_from_here(desk);
+    }
+    if narrow {
+        // It stands under "Go to" as well.
+        return;
     }
     let why = "To the end of the run, where it goes on as if nobody had looked back (End)";
     if ui.button("To the end").on_hover_text(why).clicked() {
@@ -99,14 +113,19 @@ fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
 }
 
 /// The button of the cycle: begins it, or goes on with the step that is told.
-fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>, narrow: bool) -> bool {
+fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>) -> bool {
     let why = "A burner comes on in slow motion, step by step (key C; Esc leaves)";
     match cycle {
-        None if narrow => false,
-        None => ui.button("One cycle").on_hover_text(why).clicked(),
-        Some(cycle) => cycle
-            .on_word()
-            .is_some_and(|word| ui.add(main_button(desk.theme, word)).clicked()),
+        None => {
+            let button = ui.button("One cycle").on_hover_text(why);
+            spots::mark(ui, Spot::Cycle, button.rect);
+            button.clicked()
+        }
+        Some(cycle) => cycle.on_word().is_some_and(|word| {
+            let button = ui.add(main_button(desk.theme, word));
+            spots::mark(ui, Spot::Cycle, button.rect);
+            button.clicked()
+        }),
     }
 }
 

@@ -5,9 +5,11 @@ use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2};
 use super::app::{App, Desk, Look, Page};
 use super::class::live::Live;
 use super::files::{Files, Way};
+use super::keys::Wish;
 use super::pieces::tab;
 use super::show::Units;
-use super::theme::{GAUGE, NOTE, Theme, plain, strong};
+use super::spots::{self, Spot};
+use super::theme::{BODY, GAUGE, NOTE, Theme, plain, strong};
 
 /// Smallest and largest text size, as zoom of the whole window.
 const ZOOM: [f32; 2] = [0.7, 2.0];
@@ -50,7 +52,7 @@ pub fn show(
         });
         if !covered {
             let from = ui.cursor().left();
-            pages_ui(ui, t, look, live);
+            pages_ui(ui, t, look, live, full.right() - tools);
             let wide = ui.cursor().left() - from;
             ui.data_mut(|d| d.insert_temp(id.with("tabs"), wide));
         }
@@ -75,9 +77,26 @@ pub fn show(
     });
 }
 
-/// The pages in one row that no page moves.
-fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live) {
+/// Width that the row of pages takes \[points\].
+const PAGES: f32 = 452.0;
+
+/// The pages in one row that no page moves, or in a list where a row has no room before `right`.
+fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, right: f32) {
     ui.add_space(6.0);
+    if ui.cursor().left() + PAGES > right {
+        let chosen = RichText::new(look.page.name()).font(strong(BODY));
+        let list = ui.menu_button(chosen, |ui| {
+            for (page, name) in Page::ALL.into_iter().filter(|(page, _)| live.offers(*page)) {
+                if ui.selectable_label(look.page == page, name).clicked() {
+                    (look.page, look.building) = (page, false);
+                    look.supply = false;
+                    ui.close();
+                }
+            }
+        });
+        spots::mark(ui, Spot::FaultsTab, list.response.rect);
+        return;
+    }
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.x = if ui.available_width() > 800.0 {
             6.0
@@ -87,7 +106,13 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live) {
         ui.spacing_mut().button_padding.x = 6.0;
         for (page, name) in Page::ALL.into_iter().filter(|p| live.offers(p.0)) {
             // A page that is pressed leaves the form.
-            if tab(ui, t, look.page == page && !look.building, name) {
+            let response = tab(ui, t, look.page == page && !look.building, name);
+            match page {
+                Page::Faults => spots::mark(ui, Spot::FaultsTab, response.rect),
+                Page::Lessons => spots::mark(ui, Spot::LessonsTab, response.rect),
+                _ => {}
+            }
+            if response.clicked() {
                 (look.page, look.building) = (page, false);
             }
         }
@@ -132,7 +157,7 @@ fn tools_ui(
     }
     ui.add_space(4.0);
     ui.menu_button("View", |ui| {
-        view_menu(ui, t.dark, look);
+        view_menu(ui, t.dark, look, covered);
         ui.separator();
         // An attempt has its own cover.
         ui.add_enabled_ui(!covered, |ui| {
@@ -151,7 +176,7 @@ fn tools_ui(
 }
 
 /// Appearance, text size, motion.
-fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look) {
+fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look, covered: bool) {
     for (name, theme, on) in [
         ("Light", egui::Theme::Light, !dark),
         ("Dark", egui::Theme::Dark, dark),
@@ -174,6 +199,20 @@ fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look) {
     }
     ui.separator();
     ui.checkbox(&mut look.still, "Hold dashes and flames still");
+    if covered {
+        return;
+    }
+    ui.separator();
+    for (name, wish) in [
+        ("Present (F11)", Wish::Present),
+        ("Keep this moment for a talk (K)", Wish::KeepMoment),
+        ("The tour (T)", Wish::Tour),
+    ] {
+        if ui.button(name).clicked() {
+            look.wish = Some(wish);
+            ui.close();
+        }
+    }
 }
 
 impl App {

@@ -14,7 +14,7 @@ use twostage::drill::lesson::{Expression, Lesson, Progress};
 use twostage::drill::making::seal;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Drill};
-use twostage::scenario::Scenario;
+use twostage::scenario::{Scenario, Talk};
 use twostage::units::{self, Dimension, System, plain, plain_lines};
 
 /// A door.
@@ -32,7 +32,7 @@ const fn door(name: &'static str, seeds: &'static [&'static str], feed: fn(&str)
 }
 
 /// All of them.
-pub const DOORS: [Door; 15] = [
+pub const DOORS: [Door; 16] = [
     door("scenario", &["scenarios"], scenario),
     door("readings", &["tests/readings"], readings),
     door("drill", &["scenarios/drills", "tests/doors"], drill),
@@ -40,6 +40,7 @@ pub const DOORS: [Door; 15] = [
     door("attempt", &[], attempt),
     door("entries", &[], entries),
     door("lesson", &["scenarios/lessons"], lesson),
+    door("talk", &[], talk),
     door("expression", &[], expression),
     door("progress", &[], progress),
     door("units", &[], quantity),
@@ -214,6 +215,18 @@ fn lesson(text: &str) -> bool {
     match Lesson::read("strange", "strange.toml", text) {
         Err(e) => voice(&e.to_string(), "strange.toml"),
         Ok(_) => true,
+    }
+}
+
+fn talk(text: &str) -> bool {
+    match Talk::parse("strange.toml", text) {
+        Err(e) => voice(&e.to_string(), "strange.toml"),
+        Ok(read) => {
+            let text = read.to_toml();
+            let back = Talk::parse("back.toml", &text).unwrap_or_else(|e| panic!("{e}\n\n{text}"));
+            same(&read, &back, &text);
+            true
+        }
     }
 }
 

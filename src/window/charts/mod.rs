@@ -19,12 +19,15 @@ use self::values::{bucket_at, fitting_span_s, folded, settled_range, shown, word
 use super::app::twin_differs;
 use super::part::Part;
 use super::show::{Units, clock};
+use super::spots::{self, Spot};
 use super::theme::{Theme, plain, strong};
 use crate::sim::{Bucket, Channel, Records, Snapshot};
 use crate::units::PA_PER_INWC;
 
 /// Room for the numbers at the left \[points\].
 const GUTTER: f32 = 44.0;
+/// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
+const LEAST_CHART: f32 = 46.0;
 /// Height of the time ruler \[points\].
 const RULER: f32 = 24.0;
 /// Shortest and longest stretch of time in view \[s\].
@@ -131,7 +134,14 @@ pub struct Charts {
     end_s: f64,
     ranges: [Option<[f64; 2]>; 4],
     kept: Option<Part>,
+    /// The charts that are wanted, where not as many as fit.
+    pub chosen: Option<&'static [usize]>,
 }
+
+/// The outlet's chart alone, and with that of the first stage.
+pub const OUTLET: &[usize] = &[0];
+/// See [`OUTLET`].
+pub const OUTLET_AND_FIRST: &[usize] = &[0, 1];
 
 /// The chart that gives way to the history of a part in hand.
 const OF_PART: usize = 2;
@@ -156,6 +166,7 @@ impl Default for Charts {
             end_s: 0.0,
             ranges: [None; 4],
             kept: None,
+            chosen: None,
         }
     }
 }
@@ -294,7 +305,7 @@ impl Charts {
                 ),
             )
         });
-        if rect.width() < 120.0 || rect.height() < 90.0 {
+        if rect.width() < 120.0 || rect.height() < 70.0 {
             return Asked::Nothing;
         }
         let plot_x = [rect.left() + GUTTER, rect.right() - 2.0];
@@ -318,6 +329,14 @@ impl Charts {
         frame.cursor = cursor_x.map(|x| frame.t_of(x));
         let painter = ui.painter_at(rect);
         self.draw_all(&painter, rect, ruler, &frame, records);
+        spots::mark(ui, Spot::Ruler, ruler);
+        let bottom = if self.chosen.is_some_and(|c| c.len() == 1) {
+            ruler.top()
+        } else {
+            rect.top() + 0.5 * (ruler.top() - mark_lane(rect.height()) - rect.top()) - 7.0
+        };
+        let outlet = Rect::from_min_max(rect.min, pos2(rect.right(), bottom));
+        spots::mark(ui, Spot::OutletChart, outlet);
         let asked = ruler_ui(ui, ruler, &frame);
         match frame.cursor.filter(|_| response.clicked()) {
             Some(time_s) => Asked::GoTo(time_s.clamp(0.0, snap.front_s)),
@@ -361,21 +380,39 @@ impl Charts {
         let room = ruler.top() - lane - rect.top() - 2.0;
         let head = 17.0;
         // The outlet has half of the height, head included.
-        let others = CHARTS.len() as f32 - 1.0;
-        let heights = [0.5 * room - head, 0.5 * room / others - head].map(|h| h.max(5.0));
+        let on_show = self.on_show(0.5 * room);
+        let others = on_show.len() as f32 - 1.0;
+        let heights = if others > 0.0 {
+            [0.5 * room - head, 0.5 * room / others - head]
+        } else {
+            [room - head; 2]
+        };
         let mut y = rect.top();
         draw_time_grid(painter, rect.top() + head, ruler, frame);
         draw_now(painter, rect.top() + head, ruler, frame);
         let marks = Rect::from_min_max(pos2(frame.x[0], ruler.top() - lane), ruler.right_top());
         draw_marks(painter, rect.top() + head, marks, frame);
-        for i in 0..CHARTS.len() {
-            let height = heights[usize::from(i > 0)];
+        for &i in on_show {
+            let height = heights[usize::from(i > 0)].max(5.0);
             let plot = Rect::from_min_max(
                 pos2(frame.x[0], y + head),
                 pos2(frame.x[1], y + head + height - 4.0),
             );
             self.draw_chart(painter, i, plot, frame, records);
             y += head + height;
+        }
+    }
+
+    /// The charts that can be read where those under the outlet have this height together; a part in hand keeps its own.
+    fn on_show(&self, height: f32) -> &'static [usize] {
+        if let Some(chosen) = self.chosen {
+            return chosen;
+        }
+        match (height / LEAST_CHART) as usize {
+            0 => &[0],
+            1 => &[0, OF_PART],
+            2 => &[0, 1, OF_PART],
+            _ => &[0, 1, OF_PART, 3],
         }
     }
 

@@ -28,11 +28,12 @@ use self::places::{Places, draw_pipes, open_ports};
 use self::stage::Stage;
 use self::words::{describe, labels, loupe_words};
 use super::part::{Part, Piece};
+use super::pieces::shape_of;
 use super::show::Units;
 use super::theme::{BODY, NOTE, Theme, plain, strong};
 use crate::physics::heat::frost_depth_k;
-use crate::rig::Rig;
 use crate::rig::readings::{Readings, StageReadings};
+use crate::rig::{Rig, presets};
 use crate::scenario::Action;
 use crate::service::{Affairs, Which};
 
@@ -57,6 +58,8 @@ pub struct Cutaway {
     touching: touch::Touching,
     /// What they have done, not yet taken.
     acts: Vec<Action>,
+    /// Whether the forces had a place of their own in the last picture.
+    docks: bool,
 }
 
 impl Default for Cutaway {
@@ -68,6 +71,7 @@ impl Default for Cutaway {
             magnifier: USUAL_MAGNIFIER,
             touching: touch::Touching::default(),
             acts: Vec::new(),
+            docks: true,
         }
     }
 }
@@ -126,6 +130,7 @@ impl Cutaway {
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
         let places = Places::fit(rect, &scene.shapes, self.magnifier());
+        self.docks = places.docks;
         let stages = [0, 1].map(|i| Stage {
             plan: places.plans[i],
             view: places.views[i],
@@ -181,7 +186,9 @@ impl Cutaway {
             flow::breath(painter, s, &self.phases, places.roomy);
         }
         labels(painter, scene, places, stages, theme);
-        Self::draw_loupes(painter, rect, scene, places, theme);
+        if places.loupes {
+            Self::draw_loupes(painter, rect, scene, places, theme);
+        }
     }
 
     fn draw_streams(
@@ -364,42 +371,56 @@ impl Cutaway {
             _ => None,
         };
         let kept = of(self.kept);
-        let chosen = if places.docks {
-            kept.or(of(self.lit)).or(Some(Which::Second))
-        } else {
-            kept
-        };
-        let Some(which) = chosen else { return };
+        // Where the picture has no room the page at the right shows them.
+        if !places.docks {
+            return;
+        }
+        let which = kept.or(of(self.lit)).unwrap_or(Which::Second);
         let i = usize::from(which == Which::Second);
         let s = which.of(scene.now);
         let pushes = balance::Pushes::of(s, &scene.shapes[i]);
-        let rows = pushes.rows().len();
-        let times = if places.docks { places.times() } else { 1.0 };
-        let at = if places.docks {
-            let size = times * vec2(balance::WIDTH, balance::height(rows));
-            rect.max - size
-        } else {
-            // A small window has no room of its own for it: it lies over the other stage's loupe.
-            let y = rect.bottom() - balance::height(rows) - 10.0;
-            let x = match which {
-                Which::First => rect.right() - balance::WIDTH - 10.0,
-                Which::Second => rect.left() + 10.0,
-            };
-            pos2(x, y)
-        };
+        let times = places.times();
+        let size = times * vec2(balance::WIDTH, balance::height(pushes.rows().len()));
         let place = balance::Place {
-            at,
+            at: rect.max - size,
             times,
-            floats: !places.docks,
+            wide: balance::WIDTH,
         };
         balance::draw(painter, &place, NAMES[i], &pushes, theme, scene.units);
-        if places.docks {
-            painter.vline(
-                at.x - 12.0,
-                places.loupe_y + 4.0..=rect.bottom() - 2.0,
-                Stroke::new(1.0, theme.edge),
-            );
-        }
+        painter.vline(
+            place.at.x - 12.0,
+            places.loupe_y + 4.0..=rect.bottom() - 2.0,
+            Stroke::new(1.0, theme.edge),
+        );
+    }
+
+    /// The forces on a page, where the picture had no room for them and a part of a stage is kept.
+    pub fn balance_on_page(&self, ui: &mut Ui, rig: &Rig, now: &Readings, units: Units) {
+        let Some(Part::Of(which, _)) = self.kept.filter(|_| !self.docks) else {
+            return;
+        };
+        let i = usize::from(which == Which::Second);
+        let shape = match which {
+            Which::First => shape_of(&rig.first, &presets::first_stage()),
+            Which::Second => shape_of(&rig.second, &presets::second_stage()),
+        };
+        let pushes = balance::Pushes::of(which.of(now), &shape);
+        let wide = ui.available_width().clamp(180.0, balance::WIDTH);
+        let size = vec2(wide, balance::height(pushes.rows().len()) + 4.0);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        let told = format!(
+            "Forces on the {}: {}",
+            NAMES[i],
+            balance::verdict(pushes.net_n())
+        );
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &told));
+        let place = balance::Place {
+            at: rect.min,
+            times: 1.0,
+            wide,
+        };
+        let theme = Theme::of(ui);
+        balance::draw(ui.painter(), &place, NAMES[i], &pushes, &theme, units);
     }
 
     /// The magnifier under the legend: one setting for both stages, always told.

@@ -315,7 +315,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
             let level = d.level();
             ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
             if roomy {
-                ui.label(small(t, format!("{:.1} bits", d.bits)));
+                ui.label(small(t, words::to_find_out(d.bits)));
                 ui.label(small(t, words::minutes(d.minutes)));
             }
         }

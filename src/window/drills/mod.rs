@@ -394,6 +394,11 @@ impl DrillsPage {
         }
     }
 
+    /// Files of the drills that were opened, in the order of the list.
+    pub fn own_drills(&self) -> Vec<PathBuf> {
+        self.shelf.opened_from()
+    }
+
     /// The left-hand side while a drill runs.
     pub fn left_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
         if let Stage::Working(w) = &mut self.stage {

@@ -157,11 +157,13 @@ impl OutsideView {
     ) -> Rect {
         let width = ui.available_width();
         let narrow = width < 620.0;
-        let (high, switch) = if narrow {
-            (SENTENCE.1, SWITCH.1)
+        // A low room leaves its height to the picture.
+        let high = if narrow && ui.available_height() > 260.0 {
+            SENTENCE.1
         } else {
-            (SENTENCE.0, SWITCH.0)
+            SENTENCE.0
         };
+        let switch = if narrow { SWITCH.1 } else { SWITCH.0 };
         let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());
         let left = all.with_max_x((all.right() - switch - 8.0).max(all.left() + 40.0));
         ui.scope_builder(UiBuilder::new().max_rect(left), |ui| {
