@@ -33,7 +33,7 @@ pub use gauges::{held, stored_kg};
 pub use modes::{ApplianceMode, Cloth, Modes, Touch};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
-pub use rates::rates;
+pub use rates::{rates, rates_into};
 pub use readings::{
     ApplianceReadings, ContainerReadings, DiaphragmForces, Flame, MAX_APPLIANCES, MAX_CONTAINERS,
     Phase, Readings, StageReadings,

@@ -170,7 +170,7 @@ pub struct Stage {
 }
 
 /// What surrounds a stage at one instant.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Around {
     /// Gas upstream of the seat.
     pub upstream: Upstream,
