@@ -23,6 +23,8 @@ mod numbers;
 mod obey;
 pub mod outside;
 mod part;
+#[cfg(test)]
+mod pictures;
 mod pieces;
 mod plots;
 pub mod show;
