@@ -26,6 +26,8 @@ mod obey;
 mod on_show;
 pub mod outside;
 mod part;
+#[cfg(test)]
+mod pictures;
 mod pieces;
 mod plots;
 mod present;
