@@ -11,7 +11,7 @@ use super::isolate::Groups;
 use super::model::{self, HIDES, Model};
 use super::next::{self, NextTest, Offer};
 use super::posterior::{Posterior, posterior};
-use super::prior::{self, Grade};
+use super::prior::{self, Origin};
 use super::safety::{self, Danger};
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
@@ -73,7 +73,7 @@ pub struct Cause {
     /// Prior probability.
     pub prior: f64,
     /// Where the prior comes from.
-    pub prior_grade: Grade,
+    pub prior_grade: Origin,
     /// Severity, 0 to 1: mean and deviation.
     pub severity: Option<[f64; 2]>,
     /// What that severity means.

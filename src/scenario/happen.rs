@@ -1,7 +1,7 @@
 //! `[[event]]`: a time and one act, read and written.
 
 use super::parts::SITE;
-use super::read::{SKIES, count};
+use super::sky::{SKIES, count};
 use super::slot::{Slot, write_fraction};
 use super::{Action, Event, Growth, SiteValue, WhichStage};
 use crate::fault::Fault;

@@ -13,6 +13,7 @@ mod read;
 #[cfg(test)]
 mod round_trip;
 mod sections;
+mod sky;
 mod slot;
 mod stage_parts;
 mod talk;

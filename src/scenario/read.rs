@@ -4,11 +4,12 @@
 use super::parts::{
     BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, STEEL_KG_PER_M3, SUPPLY, set_size,
 };
+use super::sky::{SKIES, count};
 use super::slot::{Slot, read_all};
 use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::{Event, Run, Scenario, burner, happen};
 use crate::form::TableReader;
-use crate::physics::heat::{Shape, exposure_factor};
+use crate::physics::heat::Shape;
 use crate::rig::{
     Appliance, Charge, Container, Fuel, MAX_APPLIANCES, MAX_CONTAINERS, Mounting, Ramp, Relief,
     Rig, Site, Stage, Supply, presets,
@@ -27,37 +28,6 @@ pub(super) const SHORTEST_SAMPLE_S: f64 = 1e-3;
 pub(super) const SETTLE_S: f64 = 60.0;
 /// Rows of a run that says no sample, about.
 const USUAL_SAMPLES: f64 = 600.0;
-
-/// A weather by name, which tells the factor on the container's wall.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Sky {
-    wind_m_per_s: f64,
-    wet: f64,
-    frost: f64,
-}
-
-impl Sky {
-    pub fn factor(self) -> f64 {
-        exposure_factor(self.wind_m_per_s, self.wet, self.frost)
-    }
-}
-
-const fn sky(wind_m_per_s: f64, wet: f64, frost: f64) -> Sky {
-    Sky {
-        wind_m_per_s,
-        wet,
-        frost,
-    }
-}
-
-/// Skies by name.
-pub(super) const SKIES: [(&str, Sky); 5] = [
-    ("calm", sky(0.0, 0.0, 0.0)),
-    ("wet", sky(0.0, 1.0, 0.0)),
-    ("windy", sky(8.0, 0.0, 0.0)),
-    ("wet and windy", sky(8.0, 1.0, 0.0)),
-    ("frosty", sky(0.0, 0.0, 1.0)),
-];
 
 /// Kinds of container whose measures the file gives.
 pub(super) const OWN_SHAPES: [&str; 2] = ["upright", "horizontal"];
@@ -395,11 +365,6 @@ fn twin(table: &TableReader<'_>, rig: &mut Rig) -> usize {
         .between(1..=count(rig.containers.len()))
         .or(1) as usize
         - 1
-}
-
-/// A small count as the form has whole numbers.
-pub(super) fn count(n: usize) -> i64 {
-    i64::try_from(n).unwrap_or(i64::MAX)
 }
 
 /// Names of the regulator presets.

@@ -1,6 +1,6 @@
 //! Marks of an attempt and weights of causes, number by number.
 
-use twostage::diagnosis::prior::{Grade as PriorGrade, HEALTHY, Priors, weight};
+use twostage::diagnosis::prior::{HEALTHY, Origin, Priors, weight};
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::marking::grade::{Grade, marks};
@@ -319,18 +319,16 @@ fn each_prior_is_as_told() {
     ];
     assert_eq!(
         (HEALTHY, weight(None, &[])),
-        (15.0, (15.0, PriorGrade::Invented))
+        (15.0, (15.0, Origin::Invented))
     );
     let mut sum = 15.0;
     for f in Fault::all() {
         let wanted = told
             .iter()
             .find(|(id, _)| *id == f.id())
-            .map_or((1.0, PriorGrade::Invented), |(_, w)| {
-                (*w, PriorGrade::Practice)
-            });
+            .map_or((1.0, Origin::Invented), |(_, w)| (*w, Origin::Practice));
         assert_eq!(weight(Some(f), &[]), wanted, "{f}");
-        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, PriorGrade::Given));
+        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, Origin::Given));
         sum += wanted.0;
     }
     let table = Priors::default();
