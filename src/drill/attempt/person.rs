@@ -14,7 +14,7 @@ use crate::scenario::{Action, Event, Scenario};
 use crate::service::TOLERANCE;
 use crate::sim::{SimError, Simulation};
 use crate::solver::Method;
-use crate::visit::{self, Burner, Deed, Outlook, Progress, burners, quickened};
+use crate::visit::{self, Burner, Outlook, Progress, burners, quickened};
 use std::path::Path;
 use std::sync::Arc;
 
