@@ -220,6 +220,31 @@ impl Outlook {
     }
 }
 
+impl Outlook {
+    /// The same from where one stands who has not yet come near: the casting is under its cover, and nobody has looked
+    /// along hose and line or at a valve's stem.
+    #[must_use]
+    pub fn from_afar(mut self) -> Self {
+        for b in &mut self.bottles {
+            b.kink = 0.0;
+            b.valve = b.valve.ceil();
+        }
+        self.vents = [VentSeen::CLEAR; 2];
+        (self.rime, self.dark) = (0.0, 0.0);
+        self.line = LineSeen::SOUND;
+        self
+    }
+}
+
+impl LineSeen {
+    /// As it was made.
+    pub const SOUND: Self = Self {
+        width: 1.0,
+        crushed: 0.0,
+        sags: 0.0,
+    };
+}
+
 impl BottleSeen {
     fn of(c: &Container, new: &Container, now: &ContainerReadings, air_k: f64) -> Self {
         let (way, sound) = (&c.supply, &new.supply);
@@ -253,6 +278,16 @@ impl BottleSeen {
 }
 
 impl VentSeen {
+    /// Clear, dry and still.
+    pub const CLEAR: Self = Self {
+        bar: Bar::Nothing,
+        barred: 0.0,
+        wet: 0.0,
+        looks_up: false,
+        blows: 0.0,
+        flap: None,
+    };
+
     fn of(stage: &Stage, new: &Stage, r: &Readings, second: bool) -> Self {
         let now = if second { &r.second } else { &r.first };
         let (vent, sound) = (&stage.vent, &new.vent);

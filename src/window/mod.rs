@@ -25,6 +25,8 @@ mod obey;
 mod on_show;
 pub mod outside;
 mod part;
+#[cfg(test)]
+mod pictures;
 mod pieces;
 mod plots;
 mod rig;

@@ -14,7 +14,7 @@ use crate::scenario::{Action, Event, Scenario};
 use crate::service::TOLERANCE;
 use crate::sim::{SimError, Simulation};
 use crate::solver::Method;
-use crate::visit::{Burner, Progress, burners, quickened};
+use crate::visit::{self, Burner, Outlook, Progress, burners, quickened};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -117,6 +117,10 @@ pub struct Outside {
     pub valves: Vec<f64>,
     /// Whether the answer was given.
     pub answered: bool,
+    /// The rig as it is seen; from afar until somebody has looked closely. Nothing before the rig is up.
+    pub outlook: Option<Outlook>,
+    /// Whether somebody has.
+    pub looked: bool,
 }
 
 /// An attempt.
@@ -395,7 +399,13 @@ impl Attempt {
     /// What can be seen now without doing anything.
     pub fn outside(&self, sim: &Simulation) -> Outside {
         let r: Readings = sim.readings();
+        let looks =
+            |e: &Entry| matches!(Act::parse(&e.act, sim.rig()), Ok(Act::Do(visit::Act::Look)));
+        let looked = self.entries.iter().any(looks);
+        let outlook = Outlook::of(sim.rig(), &sim.scenario().rig, &r);
         Outside {
+            outlook: Some(if looked { outlook } else { outlook.from_afar() }),
+            looked,
             clock_s: sim.time_s(),
             limit_s: self.drill.limit_s,
             burners: burners(sim),

@@ -13,6 +13,7 @@ mod list;
 mod outside;
 mod picker;
 mod reports;
+mod seen;
 mod sheet;
 mod shelf;
 mod timeline;

@@ -14,6 +14,7 @@ use crate::drill::{Drill, Finding};
 use crate::fault::Remedy;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
+use crate::window::outside::OutsideView;
 
 /// What the right-hand column shows.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -47,6 +48,8 @@ pub struct Working {
     waiting: VecDeque<Act>,
     /// The newest view.
     pub view: Arc<View>,
+    /// The rig as it is seen.
+    pub picture: OutsideView,
     /// The acts so far, ready to be drawn.
     pub lines: Vec<Line>,
     /// Why the last act was not done.
@@ -95,6 +98,7 @@ impl Working {
             waiting: VecDeque::new(),
             view: runner.view(),
             runner,
+            picture: OutsideView::outside(),
             lines: Vec::new(),
             refused: None,
             broken: None,

@@ -81,13 +81,18 @@ pub struct Scene<'a> {
 }
 
 impl OutsideView {
-    /// A view that stays outside.
+    /// A view that stays outside, with time of its own.
     pub fn outside() -> Self {
         Self {
             slide: 0.0,
             wanted: 0.0,
             ..Self::default()
         }
+    }
+
+    /// Lets flames and gas move on.
+    pub fn pass(&mut self, dt_s: f64) {
+        self.clock_s += dt_s;
     }
 
     /// Goes to the other picture.
@@ -133,7 +138,7 @@ impl OutsideView {
 
     /// Moves on towards the picture that is wanted.
     fn advance(&mut self, ui: &Ui, dt_s: f64) {
-        self.clock_s += dt_s;
+        self.pass(dt_s);
         let step = PACE * ui.input(|i| i.stable_dt).min(0.1);
         let apart = self.wanted - self.slide;
         if apart == 0.0 {
@@ -231,7 +236,8 @@ impl OutsideView {
         theme: &Theme,
     ) -> Vec<Hand> {
         let response = ui.allocate_rect(rect, Sense::hover());
-        let told = words::describe(scene.seen, scene.rig, scene.fittings);
+        let cover_shut = scene.cover.unwrap_or(self.cover_shut);
+        let told = words::describe(scene.seen, scene.rig, scene.fittings, cover_shut);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
         if rect.width() < 120.0 || rect.height() < 100.0 {
             return Vec::new();
@@ -250,7 +256,6 @@ impl OutsideView {
         let layer = painter.layer_id();
         let next = || ui.ctx().graphics_mut(|g| g.entry(layer).next_idx().0);
         let from = next();
-        let cover_shut = scene.cover.unwrap_or(self.cover_shut);
         paint(&painter, &lay, scene, cover_shut, self.clock_s, theme);
         let still = self.slide <= 0.0;
         hang::instruments(ui, &painter, &lay, scene, theme);

@@ -210,7 +210,7 @@ pub fn appliance(a: &ApplianceSeen) -> String {
 }
 
 /// All of it, for who cannot see.
-pub fn describe(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> String {
+pub fn describe(seen: &Outlook, rig: &Rig, fittings: &Fittings, cover_shut: bool) -> String {
     let odd = oddities(seen, rig);
     let mut out = vec![if odd.is_empty() {
         format!("The rig from outside: {}", sentence(seen, rig))
@@ -235,7 +235,11 @@ pub fn describe(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> String {
             said::indicator(c.red)
         ));
     }
-    for (v, name) in seen.vents.iter().zip(["First", "Second"]) {
+    let vents = seen.vents.iter().zip(["First", "Second"]);
+    if cover_shut {
+        out.push("The regulator is under its cover: lift it to look".to_owned());
+    }
+    for (v, name) in vents.filter(|_| !cover_shut) {
         let way = if v.looks_up { "up" } else { "down" };
         let how = vent(v).unwrap_or_else(|| "is clear".to_owned());
         out.push(format!("{name} vent looks {way}, {how}"));
