@@ -217,10 +217,12 @@ pub fn all() -> Vec<(&'static State, Simulation)> {
     ALL.iter().map(run).collect()
 }
 
-/// What a fault needs to tell anything: another's company, cold, a second container that has to come in.
+/// What a fault needs to tell anything: the company of another, cold, a second container that has to come in.
 fn circumstances(id: &str) -> (f64, Supply, Option<&'static str>) {
     match id {
         "relief_stuck_shut" => (60.0, Supply::One, Some("second_seat_disc_lost")),
+        // What it passes is more than this rig takes.
+        "excess_flow_tripped" => (60.0, Supply::One, Some("overloaded")),
         "changeover_stuck" | "changeover_early" => (60.0, Supply::Twin, None),
         "water_in_fuel" | "second_vent_iced" => (20.0, Supply::One, None),
         _ => (60.0, Supply::One, None),
