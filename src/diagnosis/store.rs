@@ -186,7 +186,7 @@ pub fn refine(
         grown = true;
         // A program that is killed loses no more than the rounds since.
         keep(&library);
-        let enough = library.rounds >= (2 * answered).max(KEPT_EVERY).min(FULL);
+        let enough = library.rounds >= (2 * answered).clamp(KEPT_EVERY, FULL);
         if first || enough || cancel.load(Ordering::Relaxed) {
             answered = library.rounds;
             last = Prepared::from_library(library.clone());

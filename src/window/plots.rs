@@ -34,8 +34,8 @@ pub fn still(name: &str, height: f32) -> Plot<'_> {
         .set_margin_fraction(egui::vec2(0.02, 0.12))
         .show_crosshair(false)
         .label_formatter(under_pointer)
-        .x_axis_formatter(|mark, range| tick(mark, range))
-        .y_axis_formatter(|mark, range| tick(mark, range))
+        .x_axis_formatter(tick)
+        .y_axis_formatter(tick)
 }
 
 /// What the pointer reads: the line and its values where it is near one, and nothing between.
@@ -114,7 +114,7 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
 }
 
 /// A plot that fills its sheet, to be read with the pointer in these units of its axes.
-pub fn wide<'a>(name: &'a str, height: f32, across: String, up: String) -> Plot<'a> {
+pub fn wide(name: &str, height: f32, across: String, up: String) -> Plot<'_> {
     still(name, height)
         .set_margin_fraction(egui::vec2(0.02, 0.06))
         .label_formatter(move |at: &HoverPosition<'_>| {

@@ -260,10 +260,10 @@ fn regulator(out: &mut Vec<Key>) {
 }
 
 fn piping(out: &mut Vec<Key>) {
+    const TABLE: &str = "[[piping.section]]";
     slots(out, "[piping]", PIPING, &of(presets::piping()));
     let words = "the main line in sections, instead of `bore`, `length` and `minor_loss`: tables `[[piping.section]]`";
     out.push(word("[piping]", "section", "tables", "none", "to 8", words));
-    const TABLE: &str = "[[piping.section]]";
     let materials = names(Material::ALL.iter().map(|(name, _)| *name));
     out.push(word(
         TABLE,

@@ -104,6 +104,7 @@ impl<'a> Bottle<'a> {
 
     /// Half-widths over height.
     fn profile(&self) -> Vec<(f32, f32)> {
+        const STEPS: usize = 10;
         let dome = if self.tank {
             0.5 * self.high
         } else {
@@ -115,7 +116,6 @@ impl<'a> Bottle<'a> {
             (0.14 * self.half, self.high)
         };
         let mut out = Vec::new();
-        const STEPS: usize = 10;
         for i in 0..=STEPS {
             let u = i as f32 / STEPS as f32;
             let a = u * std::f32::consts::FRAC_PI_2;
@@ -291,6 +291,7 @@ impl<'a> Bottle<'a> {
 
     /// Snow, or a cover, from the top down.
     fn draw_snow(&self, painter: &Painter, profile: &[(f32, f32)], t: &Theme) {
+        const ROWS: u32 = 14;
         let covered = self.seen.covered as f32;
         if covered <= 0.0 {
             return;
@@ -309,7 +310,6 @@ impl<'a> Bottle<'a> {
                 .min(profile.len() - 1);
             profile[k].1
         };
-        const ROWS: u32 = 14;
         let (mut left, mut right) = (Vec::new(), Vec::new());
         for i in 0..=ROWS {
             let y = down + (high + thick * 0.6 - down) * i as f32 / ROWS as f32;

@@ -168,7 +168,7 @@ fn hold(name: &str, sheet: &ColorImage) {
 fn the_outside_looks_as_it_did() {
     for (name, dark) in [("outside-light", false), ("outside-dark", true)] {
         let sheet = sheet(dark, |ui, sim, fluid| {
-            outside_ui(ui, sim, &fittings(sim, fluid))
+            outside_ui(ui, sim, &fittings(sim, fluid));
         });
         hold(name, &sheet);
     }

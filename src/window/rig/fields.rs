@@ -68,7 +68,8 @@ fn meaning(at: &str) -> String {
     };
     let mut words = crate::window::burners::capital(&key.words.replace('`', ""));
     if !key.bounds.is_empty() {
-        words += &format!(". {}", crate::window::burners::capital(&key.bounds));
+        words.push_str(". ");
+        words.push_str(&crate::window::burners::capital(&key.bounds));
     }
     words
 }
@@ -212,19 +213,15 @@ impl Pen<'_> {
         let response = ui.checkbox(&mut on, shown);
         response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, on, name));
         if response.changed() {
-            self.sheet.change("", |d| match on {
-                true => d.put(at, Written::Flag(true)),
-                false => d.clear(at),
+            self.sheet.change("", |d| {
+                if on {
+                    d.put(at, Written::Flag(true));
+                } else {
+                    d.clear(at);
+                }
             });
         }
         response.on_hover_text(meaning(at));
-    }
-
-    /// A small button that takes a row away.
-    pub fn away(&self, ui: &mut Ui, name: &str) -> bool {
-        let response = ui.small_button("×");
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
-        response.on_hover_text(name).clicked()
     }
 
     /// What the reader says is wrong at a place, beside its field.
@@ -269,6 +266,13 @@ pub fn wrong_ui(ui: &mut Ui, t: &Theme, wrong: &crate::scenario::Wrong) {
         crate::window::burners::capital(&format!("{}{help}", wrong.message).replace('`', ""));
     let text = RichText::new(words).font(plain(12.0)).color(t.danger);
     ui.add(egui::Label::new(text).wrap());
+}
+
+/// A small button that takes a row away.
+pub fn away(ui: &mut Ui, name: &str) -> bool {
+    let response = ui.small_button("×");
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+    response.on_hover_text(name).clicked()
 }
 
 #[cfg(test)]

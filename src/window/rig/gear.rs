@@ -3,7 +3,7 @@
 
 use egui::{Grid, Ui};
 
-use super::fields::{DEGREES, HEIGHT, LONG, NUMBER, PERCENT, Pen, SHORT, SUN};
+use super::fields::{DEGREES, HEIGHT, LONG, NUMBER, PERCENT, Pen, SHORT, SUN, away};
 use crate::fault::Fault;
 use crate::rig::{MAX_SECTIONS, Material, Mounting};
 use crate::scenario::{Draft, Written};
@@ -145,7 +145,7 @@ fn line_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                     LONG,
                     76.0,
                 );
-                if pen.away(ui, &format!("Take section {n} out")) {
+                if away(ui, &format!("Take section {n} out")) {
                     gone = Some(i);
                 }
                 ui.end_row();

@@ -134,7 +134,7 @@ impl RigForm {
                 self.form_ui(ui, units, t);
             });
             column(ui, full.x - wide - gap, &mut |ui| {
-                self.beside_ui(ui, units, t)
+                self.beside_ui(ui, units, t);
             });
         });
         wish

@@ -26,8 +26,8 @@ struct Brush<'a> {
 }
 
 impl Brush<'_> {
-    fn words(&self, at: Pos2, align: Align2, words: impl ToString, room: f32) -> Rect {
-        self.letters(at, align, words.to_string(), NOTE, self.t.ink, room)
+    fn words(&self, at: Pos2, align: Align2, words: &str, room: f32) -> Rect {
+        self.letters(at, align, words.to_owned(), NOTE, self.t.ink, room)
     }
 
     /// Words in a room; what does not fit ends in dots.
@@ -308,7 +308,7 @@ fn line_ui(b: &Brush<'_>, s: &Scenario, body: Rect, room: Rect) {
         b.pipe(pos2(x, y), pos2(x, y + row), wide(bore_m), gas);
         let at = pos2(x + 14.0, y + 0.5 * row);
         let words = length_words(b.units, s, section);
-        b.words(at, Align2::LEFT_CENTER, words, room.right() - at.x - 2.0);
+        b.words(at, Align2::LEFT_CENTER, &words, room.right() - at.x - 2.0);
         y += row;
         if i + 1 < sections {
             b.painter
@@ -329,7 +329,7 @@ fn line_ui(b: &Brush<'_>, s: &Scenario, body: Rect, room: Rect) {
         flame(b, burner, s.on_at_start[i]);
         let at = burner + vec2(14.0, 0.0);
         let words = format!("{}  {}", a.name, b.units.heat(a.input_w));
-        b.words(at, Align2::LEFT_CENTER, words, room.right() - at.x - 2.0);
+        b.words(at, Align2::LEFT_CENTER, &words, room.right() - at.x - 2.0);
         y += row;
     }
     if appliances.is_empty() {

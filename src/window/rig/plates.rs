@@ -3,7 +3,7 @@
 
 use egui::{Grid, RichText, Ui};
 
-use super::fields::{HEAT, MINUTES, PERCENT, Pen};
+use super::fields::{HEAT, MINUTES, PERCENT, Pen, away};
 use crate::fault::{Family, Fault};
 use crate::rig::{MAX_APPLIANCES, presets};
 use crate::scenario::Written;
@@ -97,7 +97,7 @@ fn plate_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize) -> bool {
         &at("on"),
         "in use",
     );
-    pen.away(ui, &format!("Take appliance {n} out"))
+    away(ui, &format!("Take appliance {n} out"))
 }
 
 /// How it is lit; where the sheet says nothing it is as its kind, which the last right rig tells.
@@ -194,7 +194,7 @@ fn faults_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                 72.0,
             );
             ui.label(RichText::new(&name).font(plain(12.5)));
-            if pen.away(ui, &format!("Take out {name}")) {
+            if away(ui, &format!("Take out {name}")) {
                 gone = Some(i);
             }
         });

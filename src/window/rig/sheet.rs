@@ -166,7 +166,7 @@ impl Sheet {
     /// Adds an appliance of a kind with its usual plate, under a name of its own.
     pub fn add_appliance(&mut self, kind: &str, system: System) {
         let taken: Vec<String> = self.names();
-        let name = (1..)
+        let name = (1..=taken.len() + 1)
             .map(|n| match n {
                 1 => kind.to_owned(),
                 n => format!("{kind} {n}"),
@@ -260,8 +260,7 @@ impl Sheet {
                 forget(d, |d, event| {
                     let says =
                         |key: &&str| d.get(&format!("{event}.{key}")).as_deref() == Some("2");
-                    BY_NUMBER.iter().any(|key| says(key))
-                        || d.get(&format!("{event}.knob")).is_some()
+                    BY_NUMBER.iter().any(says) || d.get(&format!("{event}.knob")).is_some()
                 });
                 one_side(d);
             }
@@ -346,12 +345,13 @@ fn one_side(d: &mut Draft) {
         for key in ["inject", "clear"] {
             let at = format!("event.{i}.{key}");
             let fault = d.get(&at).unwrap_or_default();
-            if fault.ends_with(".right") {
-                d.remove("event", i);
-                break;
-            }
-            if let Some(anywhere) = fault.strip_suffix(".left") {
-                d.put(&at, Written::Text(anywhere.to_owned()));
+            match fault.split_once('.') {
+                Some((_, "right")) => {
+                    d.remove("event", i);
+                    break;
+                }
+                Some((anywhere, "left")) => d.put(&at, Written::Text(anywhere.to_owned())),
+                _ => {}
             }
         }
     }
