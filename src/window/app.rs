@@ -30,6 +30,8 @@ use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
 
+/// Charts lower than this with their plate are left out \[points\].
+const LEAST_CHARTS: f32 = 98.0;
 /// A window narrower than this has one side only \[points\].
 const NARROW: f32 = 860.0;
 
@@ -458,7 +460,11 @@ impl App {
             _ if full.y > 760.0 => 0.565,
             _ => 0.58,
         };
-        let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
+        // Charts that could not be read leave their height to the picture.
+        let both = full.y - bar - 2.0 * gap;
+        let lists = matches!(self.look.page, Page::Bench | Page::Drills);
+        let alone = !lists && both * (1.0 - share) < LEAST_CHARTS;
+        let cutaway_height = (if alone { both + gap } else { both * share }).max(60.0);
         if self.page_in_the_middle() {
             let height = ui.available_height();
             card_of_height(ui, t, height, |ui| self.sheet(ui, desk));
@@ -472,6 +478,9 @@ impl App {
                 self.go_through_cycle(desk);
             }
         });
+        if alone {
+            return;
+        }
         let rest = (ui.available_height()).max(40.0);
         card_of_height(ui, t, rest, |ui| {
             if self.look.page == Page::Bench {
