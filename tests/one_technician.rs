@@ -142,25 +142,3 @@ fn a_blocked_vent_is_named_whatever_part_of_the_visit_is_made() {
         }
     }
 }
-
-#[test]
-#[ignore = "prints what parts"]
-fn what_parts() {
-    let base = standard_rig();
-    for fault in Fault::all_in(&base.rig) {
-        for severity in [0.3, 0.6, 1.0] {
-            for (name, tests, leak_check) in [
-                ("usual", &USUAL[..], LeakCheck::First),
-                ("other", &OTHER[..], LeakCheck::Last),
-            ] {
-                let faulty = Arc::new(quickened(&base).with_faults([(fault, severity)]));
-                let truth = visit(&faulty, leak_check).expect("a visit");
-                let wrong = apart(&bench(&base, fault, severity, tests), &truth);
-                if !wrong.is_empty() {
-                    println!("{fault} {severity} {name}:");
-                    wrong.iter().for_each(|w| println!("    {w}"));
-                }
-            }
-        }
-    }
-}

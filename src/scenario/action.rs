@@ -152,6 +152,15 @@ pub enum Action {
 }
 
 impl Action {
+    /// A container valve shut over so long \[s\].
+    pub fn shut(container: usize, over_s: f64) -> Self {
+        Self::Valve {
+            container,
+            open: 0.0,
+            over_s,
+        }
+    }
+
     /// Whether the rig has the part that the act is about.
     pub fn fits(&self, rig: &Rig) -> bool {
         match *self {

@@ -209,15 +209,6 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Shuts a container valve over so long.
-    pub(super) fn shut_valve(&mut self, container: usize, over_s: f64) {
-        self.sim.act(&Action::Valve {
-            container,
-            open: 0.0,
-            over_s,
-        });
-    }
-
     /// Opens a container valve as one should: cracked until the hose has filled, then fully.
     pub(super) fn open_slowly(&mut self, container: usize) -> Result<(), VisitError> {
         for (open, over_s, wait_s) in [(CRACK, 1.0, 6.0), (1.0, 4.0, 10.0)] {

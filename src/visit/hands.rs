@@ -189,7 +189,7 @@ impl Bench<'_> {
     }
 
     fn shut(&mut self, container: usize, over_s: f64) -> Result<(), VisitError> {
-        self.shut_valve(container, over_s);
+        self.sim.act(&Action::shut(container, over_s));
         self.wait(3.0, 0.5)?;
         Ok(())
     }

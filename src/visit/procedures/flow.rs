@@ -130,8 +130,8 @@ impl Bench<'_> {
     /// The service side shut, and whether the other one takes over.
     pub(in crate::visit) fn try_reserve(&mut self) -> Result<(), VisitError> {
         let container = self.sim.moment().modes.service_side;
-        self.steps.push(Step::ValveShut(container));
-        self.shut_valve(container, VALVE_S);
+        let shut = Action::shut(container, VALVE_S);
+        self.act(&shut, Step::ValveShut(container));
         let r = self.wait(TAKE_OVER_S, 1.0)?;
         let gives_out = r.outlet_pa < inwc_to_pa(GIVES_OUT_INWC);
         self.note(Id::Reserve, if gives_out { 2.0 } else { 1.0 });

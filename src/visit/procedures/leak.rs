@@ -28,8 +28,8 @@ impl Bench<'_> {
             .filter(|&c| modes.valves[c].at(now_s) > 0.0)
             .collect();
         for &container in &open {
-            self.steps.push(Step::ValveShut(container));
-            self.shut_valve(container, VALVE_S);
+            let shut = Action::shut(container, VALVE_S);
+            self.act(&shut, Step::ValveShut(container));
         }
         open
     }
