@@ -20,6 +20,8 @@ const FEW: &str = "[site]\nair = \"60 degF\"\n[half_load]\noutlet = \"11.1 inwc\
 const MANY: &str = "[site]\nair = \"60 degF\"\n[container]\npressure = \"92 psi\"\nfill = \"60 %\"\n[half_load]\noutlet = \"11.1 inwc\"\n[full_load]\noutlet = \"10.7 inwc\"\n[lock_up]\nat_once = \"12.6 inwc\"\nafter_minute = \"13.3 inwc\"\nafter_creep = \"13.4 inwc\"\n[first_stage]\nat_rest = \"10.4 psi\"\nhalf_load = \"9.9 psi\"\n[seen]\nflames = \"normal\"\nlighting = \"prompt\"\n";
 /// A screw too high, and bubbles at the pigtail besides.
 const TWO: &str = "[site]\nair = \"60 degF\"\n[half_load]\noutlet = \"13.1 inwc\"\n[full_load]\noutlet = \"12.8 inwc\"\n[lock_up]\nafter_minute = \"13.9 inwc\"\n[leak_fluid]\npigtail = \"steady\"\n";
+/// A rig of two cylinders.
+const TWIN: &str = "[rig]\ntitle = \"two cylinders\"\n[[rig.container]]\nkind = \"20 lb cylinder\"\nfill = \"60 %\"\n[[rig.container]]\nkind = \"20 lb cylinder\"\nfill = \"60 %\"\n[[rig.appliance]]\nkind = \"furnace\"\n[[rig.appliance]]\nkind = \"refrigerator\"\n[rig.run]\nduration = \"30 min\"\nsample = \"1 s\"\n";
 const TIMES: usize = 15;
 
 fn least(times: usize, mut job: impl FnMut()) -> f64 {
@@ -67,7 +69,52 @@ fn whole_program() {
     let _ = std::fs::remove_dir_all(&folder);
 }
 
+/// A program that is killed while it learns a rig, and one that asks again: what was learned is there.
+fn killed() {
+    let folder = std::env::temp_dir().join(format!("twostage-killed-{}", std::process::id()));
+    let file = folder.join("few.toml");
+    std::fs::create_dir_all(&folder).expect("a folder for the bench");
+    std::fs::write(&file, format!("{FEW}{TWIN}")).expect("a file for the bench");
+    let ask = |more: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_twostage"));
+        command.arg("diagnose").args(more).arg(&file);
+        command.env("XDG_CACHE_HOME", &folder);
+        command
+    };
+    let visits = |quick: &std::process::Output| {
+        let text: serde_json::Value = serde_json::from_slice(&quick.stdout).expect("JSON");
+        (
+            text["samples"].as_u64(),
+            text["none_of_these"].as_f64(),
+            text["rounds"].as_u64(),
+        )
+    };
+    let begun = Instant::now();
+    let quick = ask(&["--quick", "--json"])
+        .output()
+        .expect("the program starts");
+    let seconds = begun.elapsed().as_secs_f64();
+    let (samples, none, _) = visits(&quick);
+    println!(
+        "two cylinders, never seen: --quick after {seconds:.2} s from {samples:?} visits, none {none:?} (target 3 s)"
+    );
+    let mut child = ask(&[])
+        .stdout(std::process::Stdio::null())
+        .spawn()
+        .expect("starts");
+    std::thread::sleep(std::time::Duration::from_secs(60));
+    child.kill().expect("it still learns");
+    child.wait().expect("killed");
+    let (samples, _, rounds) = visits(&ask(&["--quick", "--json"]).output().expect("starts"));
+    println!("killed after a minute: {samples:?} visits of {rounds:?} rounds were kept");
+    // Left behind it would only be a small file in the system's folder for such.
+    let _ = std::fs::remove_dir_all(&folder);
+}
+
 fn main() {
+    if std::env::args().any(|a| a == "killed") {
+        return killed();
+    }
     let rig = standard_rig();
     let library = || built_in(&rig).expect("the built-in library is of this model");
     let read = least(TIMES, || {

@@ -12,7 +12,7 @@ use std::time::Instant;
 
 use twostage::rig::{Kind, Rig, RigState, Site, evaluate, presets, rates};
 use twostage::scenario::{Action, Event, Run, Scenario};
-use twostage::sim::{Live, Record, Simulation, usual_tolerance};
+use twostage::sim::{Live, Records, Simulation, usual_tolerance};
 use twostage::solver::Method;
 
 /// Seconds this thread has had of a processor, so that a busy machine does not spoil the figures; where the
@@ -153,20 +153,24 @@ fn live_play() {
     let evening = Arc::new(shipped("opening"));
     let (seconds, tick) = (120.0, 0.016);
     for (name, broken) in [("healthy", false), ("vent blocked, with its twin", true)] {
-        let mut record = Record::default();
-        let mut live = Live::start(evening.clone(), &mut record).expect("starts");
+        let mut records = Records::default();
+        let mut live = Live::start(evening.clone(), &mut records).expect("starts");
         if broken {
-            live.act(&Action::Inject {
-                fault: twostage::fault::Fault::named("second_vent_blocked").expect("a fault"),
-                severity: 0.7,
-                over_s: 0.0,
-            });
+            live.act(
+                &Action::Inject {
+                    fault: twostage::fault::Fault::named("second_vent_blocked").expect("a fault"),
+                    severity: 0.7,
+                    over_s: 0.0,
+                },
+                &mut records,
+            )
+            .expect("acts");
         }
         let share = timed(|| {
             let mut t = 0.0;
             while t < seconds {
                 t += tick;
-                live.advance(t, &mut record).expect("plays");
+                live.advance(t, &mut records).expect("plays");
             }
         }) / seconds;
         println!(

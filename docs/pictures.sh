@@ -28,5 +28,12 @@ shot window --at 20 --forces 2
 acts="look; light all; read outlet; listen; test lock-up; note second_seat_nick 60 %"
 shot drill --at 0 --page drills --begin "1: $acts; fluid second vent"
 shot debrief --at 0 --page drills --begin "1: $acts; answer second_seat_nick replace shut off; show 5"
+# The walks of docs/guide.md: a step of the tour, a branch beside the run it left, a test on the bench, a curve, the
+# window in front of a room.
+shot guide_tour --at 0 --begin "tour"
+shot guide_branch scenarios/sealed_at_dusk.toml --at 2600 --span 3000 --begin "branch 600"
+shot guide_bench --at 20 --page bench --begin "lock-up"
+shot guide_curve --at 20 --page curves --begin "outlet against load"
+shot guide_room --at 20 --size 1280 720 --begin "present"
 # A lesson that was predicted and watched.
 shot lesson --at 0 --page lessons --begin "lock_up answered"

@@ -58,6 +58,8 @@ pub mod diagnosis;
 
 pub mod drill;
 
+pub mod class;
+
 pub mod report;
 
 #[cfg(feature = "window")]

@@ -19,6 +19,7 @@ fn main() -> ExitCode {
         Some(Task::Diagnose(args)) => cli::diagnose::diagnose(args),
         Some(Task::Library(args)) => cli::library::library(args),
         Some(Task::Drill(args)) => cli::drill::drill(args),
+        Some(Task::Class(args)) => cli::class::class(args),
         Some(Task::Lesson(args)) => cli::lesson::lesson(args),
     })
 }

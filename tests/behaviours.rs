@@ -8,6 +8,8 @@
 mod appliances;
 #[path = "common/house.rs"]
 mod house;
+#[path = "behaviours/touch.rs"]
+mod touch;
 
 use house::{House, kelvin, rig};
 use twostage::rig::{Happening, Ignition, Kind, Rig};

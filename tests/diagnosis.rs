@@ -171,7 +171,7 @@ fn probabilities_add_up_and_repeat() {
     let all = p.model.causes.len();
     assert!(a.causes.len() <= all);
     let listed: f64 = a.groups.iter().map(|g| g.probability).sum();
-    assert!(listed + a.none_of_these <= 1.0 + 1e-9 && listed + a.none_of_these > 0.8);
+    assert!(listed + a.none_of_these <= 1.0 + 1e-9 && listed + a.none_of_these > 0.9);
     let json = |a: &Answer| serde_json::to_string(a).expect("plain data");
     assert_eq!(json(&a), json(&p.answer(&r)));
 }
@@ -273,9 +273,10 @@ fn what_no_test_would_part_here_is_not_parted_by_reading_again() {
     ];
     let (mut joined, mut parted) = (0, Vec::new());
     for (k, id) in sisters.iter().enumerate() {
-        for step in 1..=3 {
+        // Each severity on two rigs: which are one group hangs on the draw of parts and noise.
+        for step in 2..=7 {
             let mut random = Random::new(4243, (10 * k + step) as u64);
-            let truth = true_visit(&p, &[(id, 0.2 * step as f64)], &mut random);
+            let truth = true_visit(&p, &[(id, 0.2 * (step / 2) as f64)], &mut random);
             let answer = p.answer(&reading_of(&truth, &mut random));
             let of_healthy = answer
                 .groups
@@ -300,7 +301,8 @@ fn what_no_test_would_part_here_is_not_parted_by_reading_again() {
         }
     }
     let mean = parted.iter().sum::<f64>() / parted.len() as f64;
-    println!("{joined} of 24 are one group here; the true one weighs {mean:.2} of its even share");
+    println!("{joined} of 48 are one group here; the true one weighs {mean:.2} of its even share");
+    // Few are one group here; with fewer than these the mean says nothing.
     assert!(joined >= 3, "{joined}");
     assert!(mean < 1.5, "{mean}");
 }

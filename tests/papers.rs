@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use twostage::physics::heat::Shape;
 use twostage::report::{Table, Watcher};
-use twostage::rig::{Ignition, Readings, presets};
+use twostage::rig::{Ignition, Material, Readings, presets};
 use twostage::scenario::{Scenario, keys};
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::Method;
@@ -26,6 +26,7 @@ fn rows(table: &str) -> String {
     match table {
         "kinds of container" => return container_kinds(),
         "kinds of appliance" => return appliance_kinds(),
+        "sizes of pipe" => return pipe_sizes(),
         _ => {}
     }
     let mut out = String::from(
@@ -64,6 +65,22 @@ fn container_kinds() -> String {
             1e3 * c.volume_m3,
             c.steel_j_per_k / 480.0
         );
+    }
+    out
+}
+
+/// The bore of each trade size.
+fn pipe_sizes() -> String {
+    let mut out = String::from("| material | size | bore |\n|---|---|---|\n");
+    for (word, material) in Material::ALL {
+        for (size, bore_m) in material.sizes() {
+            let inch = bore_m / 0.0254;
+            let _ = writeln!(
+                out,
+                "| {word} | {size} | {inch:.3} in, {:.2} mm |",
+                1e3 * bore_m
+            );
+        }
     }
     out
 }

@@ -137,6 +137,65 @@ fn a_step_moves_a_little_and_backspace_goes_back() {
     w.wait("it is earlier", |a| a.snapshot().readings.time_s < before);
 }
 
+/// Looking back loses nothing; going on from there begins a branch and keeps what had come after.
+#[test]
+fn the_past_is_looked_at_and_gone_on_from() {
+    let mut w = comfortable();
+    w.press(Key::Num1);
+    w.wait("some time has passed", |a| {
+        a.snapshot().readings.time_s > 0.5
+    });
+    w.pause();
+    let end_s = w.app().snapshot().front_s;
+    let happened = w.app().snapshot().marks.len();
+    w.press(Key::Home);
+    w.wait("the start is shown", |a| {
+        a.snapshot().readings.time_s == 0.0
+    });
+    let snap = w.app().snapshot();
+    assert!(snap.looks_back() && snap.front_s == end_s && snap.marks.len() == happened);
+    assert_eq!(snap.readings.appliances[0].phase, Phase::Off);
+    w.press(Key::End);
+    w.wait("the end is shown", |a| !a.snapshot().looks_back());
+    assert_eq!(w.app().snapshot().readings.time_s, end_s);
+    assert_ne!(w.app().snapshot().readings.appliances[0].phase, Phase::Off);
+    w.press(Key::Home);
+    w.wait("the start is shown", |a| a.snapshot().looks_back());
+    w.harness.get_by_label("Go on from here").click();
+    w.steps(2);
+    w.wait("another branch goes on", |a| {
+        let snap = a.snapshot();
+        snap.branch.0 == 1 && snap.playing && snap.kept.len() == 1
+    });
+    w.press(Key::Space);
+    w.harness.get_by_label("Go to").click();
+    w.steps(3);
+    w.harness.get_by_label_contains("Branch A: ").click();
+    w.steps(2);
+    w.wait("the first branch goes on", |a| a.snapshot().branch.0 == 0);
+    assert_eq!(w.app().snapshot().front_s, end_s);
+}
+
+#[test]
+fn just_before_a_fault_is_one_key_away() {
+    let mut w = comfortable();
+    w.wait("some time has passed", |a| {
+        a.snapshot().readings.time_s > 0.2
+    });
+    w.harness.get_by_label("Second-stage vent blocked").click();
+    w.steps(3);
+    w.harness.get_by_label("Put it in").click();
+    w.steps(2);
+    w.wait("the fault is in", |a| a.snapshot().faults.len() == 1);
+    w.press(Key::J);
+    w.wait("it is looked at before", |a| {
+        let snap = a.snapshot();
+        snap.looks_back() && snap.faults.is_empty() && !snap.playing
+    });
+    w.press(Key::PageDown);
+    w.wait("the fault is in again", |a| a.snapshot().faults.len() == 1);
+}
+
 #[test]
 fn every_panel_is_named_and_told() {
     let mut w = comfortable();

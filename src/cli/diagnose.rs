@@ -192,8 +192,8 @@ fn text(a: &Answer) -> String {
     }
     let _ = writeln!(
         out,
-        "\nFrom {} simulated visits. A simulator is no instrument: local codes and the licensed technician decide.",
-        a.samples
+        "\n{} A simulator is no instrument: local codes and the licensed technician decide.",
+        a.rests_on()
     );
     out
 }

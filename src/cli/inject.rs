@@ -1,6 +1,5 @@
 //! `--inject NAME=SEVERITY[@TIME][ ONSET]`: a fault from the command line.
 
-use super::run::time_s;
 use super::{Failure, faults};
 use crate::fault::Fault;
 use crate::form::snapped;
@@ -138,4 +137,15 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
         return Err(wrong("two temperatures that are the same", ONSETS));
     }
     Ok((rest, Onset::With(Growth::Temperature { none_k, all_k })))
+}
+
+/// A time that an option holds \[s\].
+pub(super) fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
+    parse(text, Dimension::Time).map_err(|e| {
+        Failure::wrong(format!(
+            "error: {option}: {}\n  try: {}",
+            e.message(),
+            e.help()
+        ))
+    })
 }

@@ -3,6 +3,7 @@
 //! Exit codes: 0 done, 1 a run or the window failed, 2 a wrong file or option.
 
 pub mod check;
+pub mod class;
 pub mod curve;
 pub mod diagnose;
 pub mod drill;
@@ -62,6 +63,8 @@ pub enum Task {
     Library(library::Args),
     /// Fault drills: make, check, try, grade, report
     Drill(drill::Args),
+    /// A class: one folder with its people, drills, attempts and reports
+    Class(class::Args),
     /// Lessons: predict, observe, explain
     Lesson(lesson::Args),
 }

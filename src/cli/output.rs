@@ -29,6 +29,7 @@ pub(super) enum Holds {
     Paper,
     Drill,
     Library,
+    Statements,
 }
 
 /// Bytes that tell what a file holds.
@@ -44,6 +45,7 @@ impl Holds {
             Self::Paper => "paper",
             Self::Drill => "sealed drill",
             Self::Library => "library",
+            Self::Statements => "list of statements",
         }
     }
 
@@ -60,6 +62,9 @@ impl Holds {
             Self::Paper => text.starts_with("# "),
             Self::Drill => text.lines().any(|l| l.starts_with("sealed = ")),
             Self::Library => head.starts_with(b"2stgdx"),
+            Self::Statements => {
+                text.starts_with('[') && (text.contains("\"actor\"") || text.trim_end() == "[]")
+            }
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::rig::Readings;
 use crate::scenario::Scenario;
 use crate::sim::{Simulation, usual_tolerance};
 use crate::solver::Method;
-use crate::units::{Dimension, System, parse};
+use crate::units::System;
 use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::PathBuf;
@@ -106,7 +106,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 
 /// The end asked for \[s\].
 fn until_s(text: &str, scenario: &Scenario) -> Result<f64, Failure> {
-    let until_s = time_s(text, "--until")?;
+    let until_s = inject::time_s(text, "--until")?;
     let most_s = Scenario::longest_s(scenario.run.sample_s);
     if (Scenario::SHORTEST_S..=most_s).contains(&until_s) {
         return Ok(until_s);
@@ -116,16 +116,6 @@ fn until_s(text: &str, scenario: &Scenario) -> Result<f64, Failure> {
         text::duration(most_s),
         text::duration(scenario.run.sample_s)
     )))
-}
-
-pub(super) fn time_s(text: &str, option: &str) -> Result<f64, Failure> {
-    parse(text, Dimension::Time).map_err(|e| {
-        Failure::wrong(format!(
-            "error: {option}: {}\n  try: {}",
-            e.message(),
-            e.help()
-        ))
-    })
 }
 
 /// The texts of a finished run.

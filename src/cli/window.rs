@@ -27,6 +27,9 @@ pub struct Picture {
     /// Tell when the first frame was shown
     #[arg(long, hide = true, requires = "shot")]
     pub timing: bool,
+    /// From outside, 0, to inside, 1
+    #[arg(long, hide = true, requires = "shot")]
+    pub view: Option<f32>,
     /// SI units
     #[arg(long, hide = true, requires = "shot")]
     pub si: bool,
@@ -61,6 +64,7 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             begin: picture.begin,
             begun,
             page: page_named(picture.page.as_deref())?,
+            view: picture.view,
             si: picture.si,
             dark: picture.dark,
             size: picture.size.map(|s| [s[0], s[1]]),

@@ -85,6 +85,7 @@ fn told_apart(
         numbers: Vec::new(),
         words: Vec::new(),
         over: Vec::new(),
+        told: Vec::new(),
     };
     let conditionals = Conditionals::new(model, &nothing);
     let mut particles = Vec::new();

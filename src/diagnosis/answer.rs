@@ -8,10 +8,10 @@ use super::evidence::Evidence;
 use super::file::Readings;
 use super::fit::usual_uncertainty;
 use super::isolate::Groups;
-use super::model::{HIDES, Model};
+use super::model::{self, HIDES, Model};
 use super::next::{self, NextTest, Offer};
 use super::posterior::{Posterior, posterior};
-use super::prior::{self, Grade};
+use super::prior::{self, Origin};
 use super::safety::{self, Danger};
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
@@ -22,6 +22,8 @@ pub const VERSION: u32 = 1;
 /// Causes are listed down to this probability, but no more than so many.
 const LEAST: f64 = 0.01;
 const MOST: usize = 12;
+/// Groups are listed until they hold this much of the belief, however many they are.
+const LISTED: f64 = 0.95;
 
 /// One item as a cause foretells it.
 #[derive(Debug, Clone, Serialize)]
@@ -71,7 +73,7 @@ pub struct Cause {
     /// Prior probability.
     pub prior: f64,
     /// Where the prior comes from.
-    pub prior_grade: Grade,
+    pub prior_grade: Origin,
     /// Severity, 0 to 1: mean and deviation.
     pub severity: Option<[f64; 2]>,
     /// What that severity means.
@@ -128,6 +130,8 @@ pub struct Answer {
     pub pairs: Vec<Pair>,
     /// Probability that none of these explains the readings.
     pub none_of_these: f64,
+    /// Whether too few visits stand behind it for more than a first look: nothing is called unexplained then.
+    pub is_first_look: bool,
     /// Distance of the nearest kernel per number, in squared deviations: about 1 for a good fit.
     pub misfit: f64,
     /// Tests worth making next, best first.
@@ -138,7 +142,7 @@ pub struct Answer {
     pub refer: Vec<safety::Reason>,
     /// Faults that hide: no test in the set shows them.
     pub hidden: Vec<String>,
-    /// Samples of the library the answer rests on.
+    /// Visits of the library the answer rests on.
     pub samples: usize,
     /// Samples of each fault in it.
     pub rounds: usize,
@@ -155,6 +159,18 @@ impl Group {
 }
 
 impl Answer {
+    /// What it rests on.
+    pub fn rests_on(&self) -> String {
+        let visits = self.samples;
+        if self.is_first_look {
+            format!(
+                "A first look, from {visits} simulated visits to this rig: too few to say that nothing explains the readings, or to be sure."
+            )
+        } else {
+            format!("From {visits} simulated visits.")
+        }
+    }
+
     /// Groups worth a word that are one on this rig only.
     pub fn alike_here(&self) -> impl Iterator<Item = &Group> {
         self.groups
@@ -184,7 +200,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
     let evidence = Evidence::of(readings, model.tuning.floor);
     let weights = priors(model, &readings.priors);
     let p = posterior(model, &evidence, &weights);
-    let (danger, refer) = safety::demand(&readings.values);
+    let (danger, refer) = safety::of_readings(readings);
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, &p, &items);
     let next_tests = next::rank(
@@ -259,7 +275,13 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         })
         .collect();
     group_list.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    group_list.truncate(MOST);
+    let mut held = 0.0;
+    let mut rank = 0;
+    group_list.retain(|g| {
+        let keep = rank < MOST || held < LISTED;
+        (held, rank) = (held + g.probability, rank + 1);
+        keep
+    });
     Answer {
         version: VERSION,
         title: readings.title.clone(),
@@ -267,6 +289,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         groups: group_list,
         pairs: Vec::new(),
         none_of_these: p.none,
+        is_first_look: rounds < model::KNOWN_ROUNDS,
         misfit: p.nearest,
         next_tests,
         danger,

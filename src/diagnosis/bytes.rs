@@ -7,8 +7,9 @@ use super::parallel::in_parallel;
 use super::unknowns::{UNKNOWNS, Unknowns};
 use super::{checked, fingerprint};
 use crate::fault::Fault;
+use crate::scenario::Scenario;
 use crate::units::{PA_PER_INWC, PA_PER_PSI};
-use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
+use crate::visit::{ITEMS, Id, Item, Scale, Values};
 
 impl Library {
     /// The library as bytes, with its digest and probes.
@@ -18,19 +19,11 @@ impl Library {
         out.extend((self.rounds as u32).to_le_bytes());
         out.extend((self.samples.len() as u32).to_le_bytes());
         for probe in fingerprint::probes(&self.base) {
-            write_values(&probe.unwrap_or([None; ITEMS]), &mut out);
+            write_values(&probe.unwrap_or([None; ITEMS]), &self.base, &mut out);
         }
         let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         for s in &self.samples {
-            let index = s.fault.and_then(|f| faults.iter().position(|g| *g == f));
-            out.push(index.map_or(0, |i| i as u8 + 1));
-            out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
-            out.extend(
-                s.unknowns
-                    .0
-                    .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
-            );
-            write_values(&s.values, &mut out);
+            write_sample(s, &self.base, &faults, &mut out);
         }
         let lines: Vec<String> = self.groups.iter().map(|g| g.join(" ")).collect();
         let text = lines.join("\n");
@@ -70,16 +63,17 @@ impl Library {
         }
         let mut stored = Vec::with_capacity(fingerprint::PROBES.len());
         for _ in fingerprint::PROBES {
-            stored.push(read_values(r)?);
+            stored.push(read_values(r, &self.base, &Unknowns([0.0; UNKNOWNS]))?);
         }
-        let records = r.take(count * RECORD)?;
+        let record = record(&self.base);
+        let records = r.take(count * record)?;
         let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
-        let chunks: Vec<&[u8]> = records.chunks(RECORD * RECORDS).collect();
+        let chunks: Vec<&[u8]> = records.chunks(record * RECORDS).collect();
         let decoded = in_parallel(chunks.len(), |k| {
             let mut r = Reader(chunks[k]);
             let mut samples = Vec::with_capacity(RECORDS);
             while !r.0.is_empty() {
-                samples.push(read_sample(&mut r, &faults)?);
+                samples.push(read_sample(&mut r, &self.base, &faults)?);
             }
             Some(samples)
         });
@@ -120,10 +114,44 @@ pub enum Refused {
 type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 
 /// Bytes of a sample: fault, severity, unknowns, numbers, words; samples that one thread reads at a time.
-const RECORD: usize = 1 + 2 + UNKNOWNS + 2 * NUMBERS + (ITEMS - NUMBERS);
+fn record(base: &Scenario) -> usize {
+    let bytes = |i: &Item| if i.choices().is_none() { 2 } else { 1 };
+    1 + 2 + UNKNOWNS + fingerprint::stored(base).map(bytes).sum::<usize>()
+}
 const RECORDS: usize = 512;
 
-fn read_sample(r: &mut Reader<'_>, faults: &[Fault]) -> Option<Sample> {
+fn write_sample(s: &Sample, base: &Scenario, faults: &[Fault], out: &mut Vec<u8>) {
+    let index = s.fault.and_then(|f| faults.iter().position(|g| *g == f));
+    out.push(index.map_or(0, |i| i as u8 + 1));
+    out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
+    out.extend(
+        s.unknowns
+            .0
+            .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
+    );
+    write_values(&s.values, base, out);
+}
+
+/// Samples of some faults and of the healthy rig as bytes, without anything around them.
+pub fn samples_to_bytes(samples: &[Sample], base: &Scenario, faults: &[Fault]) -> Vec<u8> {
+    let mut out = Vec::with_capacity(samples.len() * record(base));
+    for s in samples {
+        write_sample(s, base, faults, &mut out);
+    }
+    out
+}
+
+/// Samples written by [`samples_to_bytes`] for the same rig and faults; none where the bytes are something else.
+pub fn samples_from_bytes(bytes: &[u8], base: &Scenario, faults: &[Fault]) -> Option<Vec<Sample>> {
+    let mut r = Reader(bytes);
+    let mut out = Vec::with_capacity(bytes.len() / record(base));
+    while !r.0.is_empty() {
+        out.push(read_sample(&mut r, base, faults)?);
+    }
+    Some(out)
+}
+
+fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<Sample> {
     let fault = match usize::from(r.u8()?) {
         0 => None,
         i => Some(*faults.get(i - 1)?),
@@ -133,12 +161,13 @@ fn read_sample(r: &mut Reader<'_>, faults: &[Fault]) -> Option<Sample> {
     for v in &mut z {
         *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
     }
+    let unknowns = Unknowns(z);
     Some(Sample {
         fault,
         second: None,
         severity,
-        unknowns: Unknowns(z),
-        values: read_values(r)?,
+        unknowns,
+        values: read_values(r, base, &unknowns)?,
     })
 }
 
@@ -158,13 +187,15 @@ fn step(kind: Scale) -> f64 {
         Scale::High => 0.1 * PA_PER_PSI,
         Scale::Air | Scale::Time => 0.02,
         Scale::Fill => 0.001,
+        Scale::Height => 10.0,
         Scale::Drop => 0.005 * PA_PER_PSI,
         Scale::Words(_) => 1.0,
     }
 }
 
-fn write_values(values: &Values, out: &mut Vec<u8>) {
-    for (item, value) in ALL.iter().zip(values) {
+fn write_values(values: &Values, base: &Scenario, out: &mut Vec<u8>) {
+    for item in fingerprint::stored(base) {
+        let value = values[item.id.index()];
         if let Scale::Words(_) = item.kind {
             out.push(value.map_or(255, |v| v as u8));
             continue;
@@ -177,9 +208,11 @@ fn write_values(values: &Values, out: &mut Vec<u8>) {
     }
 }
 
-fn read_values(r: &mut Reader<'_>) -> Option<Values> {
+fn read_values(r: &mut Reader<'_>, base: &Scenario, unknowns: &Unknowns) -> Option<Values> {
     let mut values = [None; ITEMS];
-    for (item, value) in ALL.iter().zip(&mut values) {
+    values[Id::Elevation.index()] = Some(unknowns.elevation_m());
+    for item in fingerprint::stored(base) {
+        let value = &mut values[item.id.index()];
         if let Scale::Words(words) = item.kind {
             let index = usize::from(r.u8()?);
             if index != 255 {

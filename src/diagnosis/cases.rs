@@ -50,8 +50,8 @@ pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
     })
 }
 
-/// Which true values differ from those of the healthy twin.
-fn differs(values: &Values, twin: &Values) -> [bool; ITEMS] {
+/// Which true values differ from those of the healthy twin, by more than instruments err.
+pub fn differs(values: &Values, twin: &Values) -> [bool; ITEMS] {
     std::array::from_fn(|i| match (values[i], twin[i]) {
         (Some(a), Some(b)) if i < NUMBERS => {
             let item = &ALL[i];

@@ -1,6 +1,7 @@
 //! What was measured, on the scaled axes with its variance, and the small linear algebra that the
 //! likelihood is made of.
 
+use super::account::Told;
 use super::file::Readings;
 use super::fit::usual_uncertainty;
 use crate::visit::{ALL, NUMBERS, Values};
@@ -14,6 +15,8 @@ pub struct Evidence {
     pub words: Vec<(usize, usize)>,
     /// Numbers that lie over the range of their instrument: its end, scaled, and the variance.
     pub over: Vec<(usize, f64, f64)>,
+    /// What was told besides.
+    pub(super) told: Vec<Told>,
 }
 
 impl Evidence {
@@ -23,6 +26,7 @@ impl Evidence {
             numbers: Vec::new(),
             words: Vec::new(),
             over: Vec::new(),
+            told: Vec::new(),
         };
         for (i, value) in values.iter().enumerate() {
             let Some(v) = *value else { continue };
@@ -50,6 +54,9 @@ impl Evidence {
             .into_iter()
             .partition(|&(i, ..)| readings.over[i]);
         (out.over, out.numbers) = (over, inside);
+        let beside = &readings.beside;
+        out.told.extend(beside.complaint.map(Told::from));
+        out.told.extend(beside.smell.map(Told::from));
         out
     }
 }

@@ -2,6 +2,8 @@
 //! whatever was not measured left out. Reading it tells every mistake at once, impossible
 //! readings among them.
 
+use super::beside::{self, Beside};
+use super::standard::{standard_rig, without_events};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
@@ -24,6 +26,8 @@ pub struct Readings {
     pub uncertainties: Values,
     /// Whether a value is the end of its instrument's range, and the truth lies over it.
     pub over: [bool; ITEMS],
+    /// What was told, and how some of it was read.
+    pub beside: Beside,
     /// The rig, where it is not the standard one: as built, nothing of what happens to it.
     pub rig: Option<Scenario>,
     /// Prior weights that replace those of the table; no fault is healthy.
@@ -37,6 +41,7 @@ impl Default for Readings {
             values: [None; ITEMS],
             uncertainties: [None; ITEMS],
             over: [false; ITEMS],
+            beside: Beside::default(),
             rig: None,
             priors: Vec::new(),
         }
@@ -86,9 +91,14 @@ impl Readings {
             tried |= table.as_ref().is_none_or(|t| keys.any(|key| t.has(key)));
             if let Some(table) = table {
                 out.read_table(name, &table);
+                out.beside.read_table(name, &table);
             }
         }
-        if out.values.iter().all(Option::is_none) && !tried {
+        if let Some(told) = root.table(beside::TABLE).optional() {
+            out.beside.read_told(&told);
+            tried = true;
+        }
+        if out.beside.is_empty() && out.values.iter().all(Option::is_none) && !tried {
             let message = "the file holds no reading";
             root.complain(
                 "title",
@@ -104,6 +114,7 @@ impl Readings {
             out.read_priors(&table);
         }
         out.impossible(&root);
+        out.not_there(&root);
         form.finish(out)
     }
 
@@ -159,6 +170,22 @@ impl Readings {
             };
             if let Some(weight) = weight {
                 self.priors.push((fault, weight));
+            }
+        }
+    }
+
+    /// Notes readings of what the rig does not have.
+    fn not_there(&self, root: &TableReader<'_>) {
+        let base = self.rig.clone().unwrap_or_else(standard_rig);
+        self.beside.check(root, &base.rig);
+        for item in ALL.iter().filter(|i| self.values[i.id.index()].is_some()) {
+            if item.id.is_in(&base.rig) {
+                continue;
+            }
+            if let Some(table) = root.table(item.table).optional() {
+                let message = format!("`{}.{}`: this rig has one container", item.table, item.key);
+                let help = "a table [rig] with two [[rig.container]], if the vehicle has two";
+                table.complain(item.key, message, help);
             }
         }
     }
@@ -240,10 +267,12 @@ impl Readings {
                     let _ = writeln!(body, "{}_uncertainty = {text:?}", item.key);
                 }
             }
+            self.beside.write_table(name, system, &mut body);
             if !body.is_empty() {
                 let _ = write!(out, "\n[{name}]\n{body}");
             }
         }
+        out += &self.beside.told_toml();
         if !self.priors.is_empty() {
             out += "\n[prior]\n";
             for (cause, weight) in &self.priors {
@@ -272,13 +301,6 @@ impl Readings {
         };
         (taken(0..NUMBERS), taken(NUMBERS..ITEMS))
     }
-}
-
-/// A scenario without what its file makes happen, its faults among it.
-pub(super) fn without_events(scenario: &Scenario) -> Scenario {
-    let mut out = scenario.clone();
-    out.events.clear();
-    out
 }
 
 /// The units that a rig reads back from as exactly what it is, the wanted ones if they do: a rig

@@ -10,7 +10,7 @@ use crate::fault::Fault;
 use crate::form::fnv1a;
 use crate::rig::Modes;
 use crate::scenario::Scenario;
-use crate::visit::{ALL, NUMBERS, Values};
+use crate::visit::{ALL, Id, Item, NUMBERS, Values};
 
 /// Faults and severities of the visits that are made again, healthy first: seat and relief,
 /// diaphragm, cold, supply. Each is made without any other surprise.
@@ -34,6 +34,12 @@ pub fn effect(base: &Scenario, fault: Fault) -> String {
     format!("{fault} {rig:?} {state:?}")
 }
 
+/// Items that are stored: not what the unknowns say already, nor what the rig cannot have.
+pub(super) fn stored(base: &Scenario) -> impl Iterator<Item = &'static Item> {
+    let wanted = |i: &&Item| i.id != Id::Elevation && i.id.is_in(&base.rig);
+    ALL.iter().filter(wanted)
+}
+
 /// Digest (FNV-1a, 64 bits) of all that goes into a visit but the physics. `effect` gives what a
 /// fault does.
 pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u64 {
@@ -52,7 +58,7 @@ pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u
         "{:?} {:?} {:?}",
         moved.rig, moved.site, moved.charges
     ));
-    for i in &ALL {
+    for i in stored(base) {
         take(&format!("{} {} {:?}", i.table, i.key, i.kind));
     }
     fnv1a(all.as_bytes())
@@ -90,7 +96,7 @@ pub fn differing(a: &Values, b: &Values) -> usize {
     (0..NUMBERS)
         .filter(|&i| match (a[i], b[i]) {
             (Some(a), Some(b)) => (a - b).abs() > 0.5 * ALL[i].uncertainty(b),
-            _ => true,
+            (a, b) => a != b,
         })
         .count()
 }

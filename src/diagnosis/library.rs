@@ -177,6 +177,9 @@ impl Library {
         cancel: &AtomicBool,
         progress: &(dyn Fn(Growth) + Sync),
     ) {
+        if self.rounds == 0 {
+            self.samples.clear();
+        }
         let causes = self.causes();
         let mut jobs = Vec::new();
         for round in self.rounds..rounds {
@@ -220,10 +223,11 @@ impl Library {
                 break;
             }
             self.samples.extend(round.iter().flatten().flatten());
-            self.rounds += 1;
             if round.iter().any(Option::is_none) {
+                // A first round that was cut gives a first answer, and is made whole when the growth goes on.
                 break;
             }
+            self.rounds += 1;
         }
     }
 }

@@ -6,10 +6,13 @@
 //! and which test to make next. Nothing here is a table of rules: change the physics and the
 //! answers change with it. Knows no screen.
 
+pub mod account;
 pub mod alike;
 pub mod answer;
 pub mod baseline;
-mod bytes;
+pub mod beside;
+mod brought;
+pub(crate) mod bytes;
 pub mod cases;
 pub mod cause;
 mod checked;

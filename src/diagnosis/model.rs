@@ -38,9 +38,25 @@ pub struct Tuning {
     pub temper: f64,
     /// How much a cause of few samples borrows from the healthy rig.
     pub borrowed: Borrowed,
+    /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard deviations per
+    /// number measured, squared. Set so that under one in a hundred true cases of the library is called unexplained.
+    pub none_distance: f64,
+    /// Whether there may be something else at all: from too few visits nobody can say.
+    pub may_be_none: bool,
 }
 
 impl Tuning {
+    /// For a library with so many samples of each fault.
+    pub fn of_rounds(rounds: usize) -> Self {
+        if rounds >= KNOWN_ROUNDS {
+            return Self::default();
+        }
+        Self {
+            may_be_none: false,
+            ..Self::FEW
+        }
+    }
+
     /// For a library of few samples of each cause, on a rig that one stands before: the effect of the unknowns is the
     /// healthy rig's, and the gaps between the severities that were run are wide.
     pub const FEW: Self = Self {
@@ -55,6 +71,8 @@ impl Tuning {
             ridge: (100.0, 100.0),
             knot_samples: 2,
         },
+        none_distance: 5.0,
+        may_be_none: true,
     };
 }
 
@@ -69,6 +87,8 @@ impl Default for Tuning {
             blur: 0.2,
             temper: 0.75,
             borrowed: Borrowed::default(),
+            none_distance: 5.0,
+            may_be_none: true,
         }
     }
 }
@@ -77,6 +97,8 @@ impl Default for Tuning {
 pub(super) const DOUBT: f64 = 0.5;
 /// A fault that shows in less than this share of its severities hides.
 pub const HIDES: f64 = 0.1;
+/// Samples of each fault from which a library is known well enough to call readings unexplained.
+pub const KNOWN_ROUNDS: usize = 16;
 /// A word is rare that fewer healthy rigs give.
 const RARE: f64 = 0.04;
 /// Words that an item has at most.
@@ -263,6 +285,17 @@ impl Model {
             let usual = uncertain(i, expected[i]).hypot(self.usual[i]);
             (y[i] - expected[i]).abs() > 3.0 * usual
         })
+    }
+
+    /// What the air does to each number of a healthy rig from one temperature to another, on the scaled axes.
+    pub(super) fn air_effect(&self, from_k: f64, to_k: f64) -> Row {
+        let at = |air_k| {
+            let mut z = Unknowns([0.0; UNKNOWNS]);
+            z.0[AIR] = Unknowns::of_air(air_k);
+            self.healthy.mean(0.0, &z)
+        };
+        let (from, to) = (at(from_k), at(to_k));
+        std::array::from_fn(|i| to[i] - from[i])
     }
 
     /// Whether a sample stands out, and that by its fault and not by its unknowns alone.

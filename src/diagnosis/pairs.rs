@@ -15,7 +15,6 @@ use super::sample::sample_visit;
 use super::unknowns::World;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
-use crate::visit::NUMBERS;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
@@ -25,12 +24,15 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 const FROM_NONE: f64 = 0.2;
 const FROM_DISTANCE: f64 = 2.5;
 const FROM_WORD: f64 = 0.02;
-/// Single kernels that are laid over all others, pairs that are simulated, visits to each.
-const NEAREST: usize = 40;
+/// Causes whose nearest kernels are laid over all others, and how many of each; pairs that are simulated, visits to each.
+const CAUSES: usize = 24;
+const NEAREST: usize = 2;
 const PAIRS: usize = 6;
 const VISITS: usize = 10;
 /// Chance that a faulty rig has a second fault (invented).
-const SECOND_FAULT: f64 = 0.02;
+const SECOND_FAULT: f64 = 0.05;
+/// Most that a prior counts for here, so that what may be there besides is never nothing.
+const MOST_PRIOR: f64 = 0.9;
 /// How far the severities of a pair's visits stray from the candidate's.
 const STRAY: f64 = 0.12;
 
@@ -80,14 +82,16 @@ pub fn add(
     let total: f64 = weights.iter().sum();
     let prior_of = |f: Fault| {
         let c = model.causes.iter().position(|c| *c == Some(f));
-        c.map_or(0.0, |c| weights[c] / total)
+        c.map_or(0.0, |c| (weights[c] / total).min(MOST_PRIOR))
     };
     let logs: Vec<f64> = visits
         .iter()
         .zip(&scores)
         .map(|((k, ..), s)| {
-            let [a, b] = candidates[*k].faults;
-            let prior = prior_of(a).max(prior_of(b)) * SECOND_FAULT;
+            let [a, b] = candidates[*k].faults.map(prior_of);
+            // One of them is there, and of all that may be there besides it is the other.
+            let both = a * b * ((1.0 - a).recip() + (1.0 - b).recip());
+            let prior = both * SECOND_FAULT;
             // The visits were made where the readings are, not over all severities: each stands for
             // the share of severities that it strays over.
             let share = (2.0 * STRAY).powi(2) / VISITS as f64;
@@ -124,7 +128,17 @@ fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
     let faulty = |k: usize| model.causes[model.kernels[k].cause];
     let mut near: Vec<usize> = (0..scores.len()).filter(|&k| faulty(k).is_some()).collect();
     near.sort_by(|&a, &b| scores[b].log.total_cmp(&scores[a].log));
-    near.truncate(NEAREST);
+    // A few of each cause: where two faults are in the rig, the nearest of them all are mostly of one.
+    let mut taken: Vec<(usize, usize)> = Vec::new();
+    near.retain(|&k| {
+        let cause = model.kernels[k].cause;
+        if let Some(of) = taken.iter_mut().find(|t| t.0 == cause) {
+            of.1 += 1;
+            return of.1 <= NEAREST;
+        }
+        taken.push((cause, 1));
+        taken.len() <= CAUSES
+    });
     let mut best: Vec<Candidate> = Vec::new();
     let usual = model.usual_words();
     for a in near {
@@ -218,6 +232,5 @@ fn visit_pair(
         unknowns,
         values,
     };
-    debug_assert!(values.iter().take(NUMBERS).all(Option::is_some));
     Some((model.kernel_of(&sample), severities))
 }

@@ -1,15 +1,12 @@
 //! From likelihoods to probabilities: Bayes' rule over causes, "none of these" among them.
 
+use super::account::Told;
 use super::evidence::Evidence;
 use super::model::Model;
 use crate::visit::{ALL, Scale};
 
 /// Prior probability of "none of these" (invented).
 pub const NONE_PRIOR: f64 = 0.01;
-/// "None of these" is as likely as a cause whose best kernel stands this far off, in standard
-/// deviations per number measured, squared. Set so that under one in a hundred true cases of the
-/// library is called unexplained.
-const NONE_DISTANCE: f64 = 5.0;
 /// Share of its kernels that usually stand near a case.
 const NEAR_SHARE: f64 = 0.05;
 
@@ -57,9 +54,15 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         .sum();
     // A reading over a range is a coin to what is not known.
     let words = words - evidence.over.len() as f64 * std::f64::consts::LN_2;
+    let told = evidence.told.iter().map(Told::log_of_unknown);
+    let words = words + told.sum::<f64>();
     let det = model.log_det(evidence);
-    let far = -det - 0.5 * (nu + n) * (NONE_DISTANCE * n / nu).ln_1p() + words;
-    let none_log = model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln();
+    let far = -det - 0.5 * (nu + n) * (model.tuning.none_distance * n / nu).ln_1p() + words;
+    let none_log = if model.tuning.may_be_none {
+        model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln()
+    } else {
+        f64::NEG_INFINITY
+    };
     let most = logs.iter().copied().fold(none_log, f64::max);
     logs.iter_mut().for_each(|l| *l = (*l - most).exp());
     let none = (none_log - most).exp();

@@ -10,7 +10,7 @@ use serde::Serialize;
 /// Where a weight comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Grade {
+pub enum Origin {
     /// Common practice, no source.
     Practice,
     /// Invented.
@@ -19,7 +19,7 @@ pub enum Grade {
     Given,
 }
 
-impl Grade {
+impl Origin {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
@@ -60,16 +60,16 @@ fn said(line: Option<Fault>, cause: Option<Fault>) -> bool {
 }
 
 /// Weight of a cause and where it comes from.
-pub fn weight(cause: Option<Fault>, given: &[(Option<Fault>, f64)]) -> (f64, Grade) {
+pub fn weight(cause: Option<Fault>, given: &[(Option<Fault>, f64)]) -> (f64, Origin) {
     if let Some((_, w)) = given.iter().find(|(f, _)| said(*f, cause)) {
-        return (*w, Grade::Given);
+        return (*w, Origin::Given);
     }
     let Some(fault) = cause else {
-        return (HEALTHY, Grade::Invented);
+        return (HEALTHY, Origin::Invented);
     };
     match COMMON.iter().find(|(id, _)| *id == fault.id()) {
-        Some((_, w)) => (*w, Grade::Practice),
-        None => (1.0, Grade::Invented),
+        Some((_, w)) => (*w, Origin::Practice),
+        None => (1.0, Origin::Invented),
     }
 }
 
@@ -81,7 +81,7 @@ pub struct Line {
     /// Its weight against the others.
     pub weight: f64,
     /// Where the weight comes from.
-    pub grade: Grade,
+    pub grade: Origin,
 }
 
 /// The table as somebody edits it: every cause with its weight, healthy first.
@@ -139,7 +139,7 @@ impl Priors {
         if !(weight.is_finite() && weight >= 0.0) {
             return false;
         }
-        (line.weight, line.grade) = (weight, Grade::Given);
+        (line.weight, line.grade) = (weight, Origin::Given);
         true
     }
 
@@ -154,7 +154,7 @@ impl Priors {
     pub fn changed(&self) -> Vec<(Option<Fault>, f64)> {
         self.lines
             .iter()
-            .filter(|l| l.grade == Grade::Given)
+            .filter(|l| l.grade == Origin::Given)
             .map(|l| (l.cause, l.weight))
             .collect()
     }

@@ -1,5 +1,7 @@
 //! Safety first: what the readings forbid, and when to shut off and refer.
 
+use super::account::{Complaint, Smell, words};
+use super::file::Readings;
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;
@@ -60,6 +62,10 @@ pub enum Reason {
     Heard(Id),
     /// The leak check loses pressure.
     Loses,
+    /// Gas is smelled, or was and nothing has shown since that the rig is tight.
+    Smelled(Smell),
+    /// It was smelled, and no leak check has been made.
+    SmellTold,
 }
 
 impl Reason {
@@ -79,6 +85,10 @@ impl Reason {
             Self::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
             Self::Heard(i) => format!("gas is heard: {}", i.item().words),
             Self::Loses => "the leak check loses pressure".to_owned(),
+            Self::Smelled(place) => format!("gas is smelled {}", words(&Smell::ALL, &place)),
+            Self::SmellTold => {
+                "a smell of gas was told, and no leak check has been read since".to_owned()
+            }
         }
     }
 }
@@ -87,6 +97,25 @@ impl Reason {
 /// nothing is lit \[psi\] (practice).
 const FAR_OVER_INWC: f64 = 18.0;
 const FIRST_OVER_PSI: f64 = 25.0;
+
+/// What readings demand, with what was told beside them.
+pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
+    let (mut danger, mut why) = demand(&readings.values);
+    let mut note = |level: Danger, reason: Reason| {
+        danger = danger.max(level);
+        why.push(reason);
+    };
+    match readings.beside.smell {
+        None | Some(Smell::Nowhere) => {}
+        Some(Smell::Appliance) => note(Danger::ShutOff, Reason::Smelled(Smell::Appliance)),
+        Some(place) => note(Danger::NoFlame, Reason::Smelled(place)),
+    }
+    let told = readings.beside.complaint == Some(Complaint::Smell);
+    if told && readings.values[Id::LeakChange.index()].is_none() {
+        note(Danger::NoFlame, Reason::SmellTold);
+    }
+    (danger, why)
+}
 
 /// What the readings demand: how much may still be done, and why.
 pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {

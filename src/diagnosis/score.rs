@@ -97,6 +97,9 @@ impl Model {
                     let chance = upper_tail((end - kernel.centre[i]) / deviation);
                     log += chance.max(1e-6).ln();
                 }
+                for told in &evidence.told {
+                    log += told.log(&kernel.words);
+                }
                 for (&(i, _), logs) in evidence.words.iter().zip(&logs) {
                     log += logs[usize::from(kernel.words[i - NUMBERS])];
                 }

@@ -1,6 +1,5 @@
 //! The standard rig, and which rig readings were taken on.
 
-use super::file::without_events;
 use super::library::Library;
 use crate::scenario::Scenario;
 use crate::units::System;
@@ -51,4 +50,11 @@ pub fn rig_of(scenario: &Scenario) -> Option<Scenario> {
         // As it reads back from its file.
         Scenario::parse("rig", &out.to_toml(System::Us)).unwrap_or(out)
     })
+}
+
+/// A scenario without what its file makes happen, its faults among it.
+pub(super) fn without_events(scenario: &Scenario) -> Scenario {
+    let mut out = scenario.clone();
+    out.events.clear();
+    out
 }

@@ -3,6 +3,7 @@
 //! library grows.
 
 use super::answer::{Answer, answer};
+use super::brought::brought;
 use super::bytes::Refused;
 use super::file::Readings;
 use super::isolate::{self, Groups};
@@ -20,6 +21,8 @@ use std::time::{Duration, Instant};
 
 /// Time after which a first answer must stand \[s\].
 const FIRST_S: f64 = 2.2;
+/// Rounds after which what was learned is kept.
+const KEPT_EVERY: usize = 4;
 /// Samples a cause that groups are computed from.
 const GROUP_SAMPLES: usize = 48;
 
@@ -38,7 +41,7 @@ impl Prepared {
     /// Makes likelihood and groups; groups that the library does not know yet are every cause for
     /// itself.
     pub fn from_library(library: Library) -> Option<Self> {
-        let model = Model::new(&library, Tuning::default())?;
+        let model = Model::new(&library, Tuning::of_rounds(library.rounds))?;
         let groups = Groups::from_ids(&model, &library.groups);
         Some(Self {
             library,
@@ -56,13 +59,23 @@ impl Prepared {
 
     /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
+        self.answer_brought(&self.brought(readings))
+    }
+
+    /// Readings with everything brought to the items that the library has.
+    fn brought(&self, readings: &Readings) -> Readings {
+        brought(readings, &self.library.base, &self.model)
+    }
+
+    fn answer_brought(&self, readings: &Readings) -> Answer {
         answer(&self.model, &self.groups, readings, self.library.rounds)
     }
 
     /// Answers, and where the likeliest single cause leaves some readings unexplained simulates the
     /// likeliest pairs of faults as well (about a second).
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
-        let mut answer = self.answer(readings);
+        let readings = &self.brought(readings);
+        let mut answer = self.answer_brought(readings);
         if pairs::wanted(&self.model, readings) {
             pairs::add(
                 &self.library.base,
@@ -157,20 +170,29 @@ pub fn refine(
     }
     let mut deadline = (last.is_none()).then(|| Instant::now() + Duration::from_secs_f64(FIRST_S));
     let mut grown = false;
+    let mut answered = library.rounds;
     while library.rounds < FULL && !cancel.load(Ordering::Relaxed) {
         let before = library.rounds;
-        let to = match deadline {
-            Some(_) => FULL,
-            None => (2 * library.rounds).clamp(4, FULL),
+        let first = deadline.is_some();
+        let to = if first {
+            FULL
+        } else {
+            (before + KEPT_EVERY).min(FULL)
         };
         library.grow(to, deadline.take(), cancel, progress);
         if library.rounds == before && library.samples.is_empty() {
             break;
         }
         grown = true;
-        last = Prepared::from_library(library.clone());
-        if let Some(p) = &last {
-            each(p);
+        // A program that is killed loses no more than the rounds since.
+        keep(&library);
+        let enough = library.rounds >= (2 * answered).clamp(KEPT_EVERY, FULL);
+        if first || enough || cancel.load(Ordering::Relaxed) {
+            answered = library.rounds;
+            last = Prepared::from_library(library.clone());
+            if let Some(p) = &last {
+                each(p);
+            }
         }
     }
     if let Some(p) = &mut last {

@@ -139,6 +139,16 @@ impl Unknowns {
         (MILD_K + self.by(0)).clamp(AIR_K.0, AIR_K.1)
     }
 
+    /// The draw that an air temperature \[K\] is.
+    pub fn of_air(air_k: f64) -> f64 {
+        (air_k.clamp(AIR_K.0, AIR_K.1) - MILD_K) / TABLE[AIR].deviation
+    }
+
+    /// Elevation \[m\].
+    pub fn elevation_m(&self) -> f64 {
+        (1000.0 + self.by(3)).max(0.0)
+    }
+
     /// Puts the draw into a scenario made by [`crate::visit::quickened`]. Where the geometry is
     /// off, the screw has still been set to the right pressure: that is what a screw is for.
     pub fn apply(&self, scenario: &mut Scenario, world: World, random: &mut Random) {
@@ -174,7 +184,7 @@ impl Unknowns {
     fn apply_outside(&self, s: &mut Scenario) {
         let air_k = self.air_k();
         s.site.air_k = Ramp::fixed(air_k);
-        s.site.elevation_m = Ramp::fixed((1000.0 + self.by(3)).max(0.0));
+        s.site.elevation_m = Ramp::fixed(self.elevation_m());
         for charge in &mut s.charges {
             charge.temperature_k = air_k + self.by(1);
             charge.fill = (0.55 + self.by(2)).clamp(0.1, 0.8);

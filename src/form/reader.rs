@@ -251,11 +251,16 @@ impl<'f> TableReader<'f> {
 
     /// A text. Control characters other than line ends and tabs are refused.
     pub fn text(&self, key: &str) -> Field<'f, String> {
+        self.long_text(key, TEXT_CHARS)
+    }
+
+    /// A text that may be longer than one that people read: up to `most` characters.
+    pub fn long_text(&self, key: &str, most: usize) -> Field<'f, String> {
         self.read(key, format!("{key} = \"...\""), |value| match &value.kind {
             Kind::Text(text) => self.clean(key, &value.span, text),
             other => self.is_not(key, value, other, "a text", &format!("{key} = \"...\"")),
         })
-        .at_most_chars(TEXT_CHARS)
+        .at_most_chars(most)
     }
 
     /// A quantity with its unit, in SI.

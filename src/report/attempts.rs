@@ -9,6 +9,7 @@ use crate::drill::attempt::telling;
 use crate::drill::marking::grade::{Grade, grade};
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
+use crate::report::drills::total;
 use crate::units::{csv_field, plain};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -79,7 +80,7 @@ impl Attempt {
             level: drill.worked.as_ref().map(|w| w.difficulty.level()),
             truth: cause_words(&drill.cause()),
             said: answer.as_ref().map(|a| cause_words(&a.cause)),
-            right: grade.cause.given >= grade.cause.of,
+            right: grade.right,
             left: answer.as_ref().map(|a| match a.left {
                 Left::InUse => "in use",
                 Left::ShutOff => "shut off",
@@ -95,7 +96,7 @@ impl Attempt {
 }
 
 /// A text within a page.
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in plain(text).chars() {
         match c {
@@ -112,7 +113,7 @@ fn escaped(text: &str) -> String {
 /// The attempts as CSV, a row each.
 pub fn csv(attempts: &[Attempt]) -> String {
     let mut out = String::from(
-        "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,action_points,economy_points,safety_points,total,unsafe,path\n",
+        "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,evidence_points,action_points,economy_points,safety_points,total,failed,unsafe,path\n",
     );
     for a in attempts {
         let rules: Vec<&str> = a
@@ -128,7 +129,7 @@ pub fn csv(attempts: &[Attempt]) -> String {
             .map_or_else(String::new, |s| format!("{:.1}", s / 60.0));
         let _ = writeln!(
             out,
-            "{},{},{},{},{},{},{},{:.1},{best},{:.0},{:.0},{:.0},{:.0},{:.0},{},{}",
+            "{},{},{},{},{},{},{},{:.1},{best},{:.0},{:.0},{:.0},{:.0},{:.0},{:.0},{},{},{}",
             csv_field(&a.who),
             csv_field(&a.drill),
             a.level.map_or_else(String::new, |l| l.to_string()),
@@ -138,10 +139,12 @@ pub fn csv(attempts: &[Attempt]) -> String {
             csv_field(a.left.unwrap_or("")),
             a.minutes(),
             a.grade.cause.given,
+            a.grade.evidence.given,
             a.grade.action.given,
             a.grade.economy.given,
             a.grade.safety.given,
             a.grade.total(),
+            u8::from(a.grade.failed.is_some()),
             csv_field(&rules.join("; ")),
             csv_field(&path.join(" > "))
         );
@@ -152,7 +155,8 @@ pub fn csv(attempts: &[Attempt]) -> String {
 /// Letters of the pictures: attributes, since not every printer of pages puts a page's style on what is within them.
 const LETTERS: &str = "font-family=\"system-ui, sans-serif\" font-size=\"12\"";
 
-const STYLE: &str = "
+/// How pages of reports look, on a screen and printed.
+pub(super) const STYLE: &str = "
 :root { color-scheme: light; }
 body { font: 15px/1.45 system-ui, sans-serif; color: #1d2733; background: #fff; max-width: 64rem; margin: 2rem auto; padding: 0 1rem; }
 h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font-size: 1rem; margin: 0 0 .3rem; }
@@ -312,20 +316,14 @@ fn short(text: &str) -> String {
 fn one(out: &mut String, a: &Attempt) {
     let _ = writeln!(
         out,
-        "<section class=\"attempt\"><h3>{}: {} ({:.0} of 100)</h3>",
+        "<section class=\"attempt\"><h3>{}: {} ({})</h3>",
         escaped(&a.who),
         escaped(&a.drill),
-        a.grade.total()
+        total(&a.grade)
     );
     timeline(out, a);
-    let points = [
-        ("cause", &a.grade.cause),
-        ("action", &a.grade.action),
-        ("economy", &a.grade.economy),
-        ("safety", &a.grade.safety),
-    ];
     out.push_str("<table>\n");
-    for (name, p) in points {
+    for (name, p) in a.grade.parts() {
         let _ = writeln!(
             out,
             "<tr><td>{name}</td><td class=\"n\">{:.0} of {:.0}</td><td>{}</td><td>{}</td></tr>",

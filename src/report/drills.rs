@@ -2,8 +2,17 @@
 
 use super::visit::low;
 use crate::drill::attempt::safety::Unsafe;
+use crate::drill::marking::grade::Grade;
 use crate::rig::Rig;
 use crate::units::System;
+
+/// All marks in a line: how many, or that the attempt failed and by what.
+pub fn total(g: &Grade) -> String {
+    match &g.failed {
+        Some(grave) => format!("failed: {}", grave.rule()),
+        None => format!("{:.0} of 100", g.total()),
+    }
+}
 
 /// What was done and why it is unsafe.
 pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
@@ -28,7 +37,8 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
             limit(system)
         ),
         Unsafe::OpenedUnderPressure => {
-            "A hose or a regulator was taken off with the container valve open".to_owned()
+            "A hose or a regulator was taken off with gas in the line: container shut, burners off and the line bled first"
+                .to_owned()
         }
         Unsafe::OpenedBesideFlame(i) => format!("A gas line was opened while {} burned", name(i)),
         Unsafe::LitWhereGasHadGathered => {
@@ -36,6 +46,9 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         }
         Unsafe::LitWhileGasEscaped => {
             "Escaping gas had been found and was still escaping when a burner was lit".to_owned()
+        }
+        Unsafe::NewPartUntested => {
+            "Gas was used through a new part before its connections were looked at for leaks".to_owned()
         }
         Unsafe::GasAtUnlitBurner => {
             "Gas flows out of a burner that does not burn: it gathers until something lights it".to_owned()

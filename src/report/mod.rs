@@ -2,6 +2,7 @@
 //! and both as JSON. Writing files and the terminal are for the command line.
 
 pub mod attempts;
+pub mod class;
 pub mod drills;
 mod faults;
 pub mod json;

@@ -49,6 +49,7 @@ pub fn value(item: Id, value: f64, system: System) -> String {
             System::Si => format!("{:.1} kPa", 1e-3 * value),
         },
         Scale::Air => format(value, Dimension::Temperature, system),
+        Scale::Height => format(value, Dimension::Elevation, system),
         Scale::Fill => format!("{:.0} %", 100.0 * value),
         Scale::Time => format!("{value:.0} s"),
         Scale::Words(words) => words
@@ -427,6 +428,7 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             Deed::Light { .. } => "Asked to light".to_owned(),
             Deed::ShutOff { .. } => "Shut off".to_owned(),
             Deed::ClearVents => "Both vents cleared".to_owned(),
+            Deed::BleedDown => "The line is bled".to_owned(),
             Deed::WarmCloth => "Warmed for a minute".to_owned(),
             Deed::TurnScrew { degrees, .. } => format!("Turned {degrees:+.0} degrees"),
             Deed::SwapHose => "New hose".to_owned(),

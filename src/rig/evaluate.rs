@@ -10,7 +10,7 @@
 use super::modes::Modes;
 use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use super::stage::{Around, StageFlows};
-use super::state::RigState;
+use super::state::{ContainerState, RigState, StageState};
 use super::wet::{self, Wet};
 use super::{Appliance, Body, Rig};
 use crate::physics::flow::{self, Upstream};
@@ -127,6 +127,18 @@ pub struct Flows {
     pub nozzle_k: f64,
     /// Heat taken from the body by expanding gas \[W\].
     pub chill_w: f64,
+    met: Met,
+}
+
+/// What the parts met when they were evaluated last. A part that meets the same again is left as it is: where a column of a
+/// Jacobian is looked for, most of them are.
+#[derive(Debug, Clone, Copy, Default)]
+struct Met {
+    containers: [(ContainerState, Outside, u64); MAX_CONTAINERS],
+    first: StageState,
+    second: StageState,
+    main: [f64; 4],
+    low_side: (Outside, [f64; 2], Vapour),
 }
 
 /// Pressure of real gas of density `rho`, and its Z \[Pa, 1\].
@@ -136,6 +148,7 @@ pub(crate) fn real_pressure(rho: f64, gas: &Vapour, t_k: f64) -> (f64, f64) {
 }
 
 /// The place at one instant.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 struct Outside {
     t_s: f64,
     ambient_pa: f64,
@@ -143,7 +156,9 @@ struct Outside {
 }
 
 /// Container, excess-flow valve, service valve and pigtail.
+#[allow(clippy::too_many_arguments)] // one caller; every one is a different thing
 fn container_flows(
+    flows: &mut ContainerFlows,
     rig: &Rig,
     m: &Modes,
     s: &RigState,
@@ -151,7 +166,7 @@ fn container_flows(
     around: &Outside,
     flash: &Flash,
     gas: &Vapour,
-) -> ContainerFlows {
+) {
     let (c, st) = (&rig.containers[i], &s.containers[i]);
     let supply = &c.supply;
     let Outside {
@@ -206,7 +221,7 @@ fn container_flows(
         ambient,
         0.0,
     );
-    ContainerFlows {
+    *flows = ContainerFlows {
         flash: *flash,
         pigtail_pa,
         pigtail_k,
@@ -219,7 +234,7 @@ fn container_flows(
         relief_kg_per_s: relief,
         heat_w,
         valve_open,
-    }
+    };
 }
 
 /// Branch, gas valve and spud of one appliance.
@@ -269,6 +284,8 @@ fn appliance_flows(
 pub struct Contents {
     flashes: [Flash; MAX_CONTAINERS],
     gases: [Vapour; MAX_CONTAINERS],
+    /// How often it was found.
+    split: u64,
 }
 
 impl Contents {
@@ -276,6 +293,7 @@ impl Contents {
     pub fn update(&mut self, rig: &Rig, s: &RigState) {
         let each = rig.containers.iter().zip(&s.containers);
         let held = self.flashes.iter_mut().zip(&mut self.gases);
+        self.split += 1;
         for ((flash, gas), (container, state)) in held.zip(each) {
             *flash = container.flash(state);
             *gas = Vapour::from_fractions(&flash.vapour_fractions);
@@ -310,7 +328,7 @@ impl Flows {
         let ambient_pa = self.ambient_pa;
         let air_k = m.site.air_k.at(t_s);
         let n = rig.containers.len();
-        let Contents { flashes, gases } = held;
+        let Contents { flashes, gases, .. } = held;
         (self.t_s, self.air_k) = (t_s, air_k);
         // Upstream of a seat the gas is its container's; past it, what has come in so far.
         let side = m.service_side.min(n - 1);
@@ -322,8 +340,17 @@ impl Flows {
             air_k,
         };
         let containers = &mut self.containers[..n];
-        for (i, flows) in containers.iter_mut().enumerate() {
-            *flows = container_flows(rig, m, s, i, &outside, &flashes[i], &gases[i]);
+        for (i, (flows, met)) in containers
+            .iter_mut()
+            .zip(&mut self.met.containers)
+            .enumerate()
+        {
+            let meets = (s.containers[i], outside, held.split);
+            if *met != meets {
+                *met = meets;
+                container_flows(flows, rig, m, s, i, &outside, &flashes[i], &gases[i]);
+            }
+            (flows.feed_kg_per_s, flows.liquid_kg_per_s) = (0.0, 0.0);
         }
 
         // First stage, fed by the service side.
@@ -337,7 +364,7 @@ impl Flows {
         let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
         let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);
         let liquid_kg_per_m3 = feeding.flash.liquid_density_kg_per_m3();
-        self.around_first = Around {
+        let around = Around {
             upstream: inlet,
             liquid_kg_per_m3,
             liquid_share: feeding.liquid_share,
@@ -347,8 +374,14 @@ impl Flows {
             ambient_pa,
             ice: s.ice.clamp(0.0, 1.0),
             residue_factor,
+            press_n: m.touch[0].press_n.at(t_s),
+            thumb: m.touch[0].thumb.at(t_s),
         };
-        self.first = rig.first.evaluate(&s.first, &self.around_first);
+        if around != self.around_first || s.first != self.met.first {
+            self.met.first = s.first;
+            self.around_first = around;
+            self.first = rig.first.evaluate(&s.first, &around);
+        }
         let first = &self.first;
         containers[side].feed_kg_per_s = first.seat_vapour_kg_per_s;
         containers[side].liquid_kg_per_s = first.seat_liquid_kg_per_s;
@@ -399,46 +432,60 @@ impl Flows {
             z: 1.0,
             gamma: self.gas.gamma,
         };
-        self.around_second = Around {
+        let around = Around {
             upstream: interstage,
             // The wide second chamber stands half in the cold body, half against the outer wall.
             gas_k: 0.5 * (s.body_k + air_k),
             liquid_share: wet::at_the_second_seat(s.slug),
             ice: 0.0,
-            ..self.around_first
+            press_n: m.touch[1].press_n.at(t_s),
+            thumb: m.touch[1].thumb.at(t_s),
+            ..around
         };
-        self.second = rig.second.evaluate(&s.second, &self.around_second);
+        if around != self.around_second || s.second != self.met.second {
+            self.met.second = s.second;
+            self.around_second = around;
+            self.second = rig.second.evaluate(&s.second, &around);
+        }
         let second = &self.second;
         let (slug, outlet_pa) = (second.seat_liquid_kg_per_s, second.chamber_pa);
         self.wet.on_the_low_side(rig, s, slug, outlet_pa, air_k);
 
         // Low side.
         self.manifold_pa = s.manifold_kg * r * air_k / rig.piping.manifold_m3;
-        let density = 0.5 * (second.chamber_pa + self.manifold_pa) / (r * air_k);
         let viscosity = fuel::viscosity_pa_s(air_k);
-        let main = rig.piping.main.loss(density, viscosity);
-        let dp = second.chamber_pa - self.manifold_pa;
-        let head = rig.piping.low_point_pa;
-        self.main_kg_per_s = main.flow_kg_per_s(dp - dp.clamp(-head, head), 0.0);
-        let manifold_gauge = self.manifold_pa - ambient_pa;
-        let manifold_density = self.manifold_pa / (r * air_k);
-        self.leak_kg_per_s = flow::orifice_kg_per_s(
-            manifold_gauge,
-            rig.piping.leak_m2,
-            HOLE,
-            manifold_density,
-            viscosity,
-            WALL_M,
-        );
-        for (i, ap) in rig.appliances.iter().enumerate() {
-            self.appliances[i] = appliance_flows(
-                ap,
-                &m.appliances[i],
-                t_s,
+        let meets = [second.chamber_pa, self.manifold_pa, r, air_k];
+        if meets != self.met.main {
+            self.met.main = meets;
+            let density = 0.5 * (second.chamber_pa + self.manifold_pa) / (r * air_k);
+            let main = rig.piping.main.loss(density, viscosity);
+            let dp = second.chamber_pa - self.manifold_pa;
+            let head = rig.piping.low_point_pa;
+            self.main_kg_per_s = main.flow_kg_per_s(dp - dp.clamp(-head, head), 0.0);
+        }
+        let meets = (outside, [self.manifold_pa, r], self.gas);
+        if meets != self.met.low_side {
+            self.met.low_side = meets;
+            let manifold_gauge = self.manifold_pa - ambient_pa;
+            let manifold_density = self.manifold_pa / (r * air_k);
+            self.leak_kg_per_s = flow::orifice_kg_per_s(
                 manifold_gauge,
-                (manifold_density, viscosity),
-                &self.gas,
+                rig.piping.leak_m2,
+                HOLE,
+                manifold_density,
+                viscosity,
+                WALL_M,
             );
+            for (i, ap) in rig.appliances.iter().enumerate() {
+                self.appliances[i] = appliance_flows(
+                    ap,
+                    &m.appliances[i],
+                    t_s,
+                    manifold_gauge,
+                    (manifold_density, viscosity),
+                    &self.gas,
+                );
+            }
         }
 
         // Cold of throttling: a share of it is drawn from the body by the gas that passes.

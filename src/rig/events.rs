@@ -118,6 +118,14 @@ pub fn watch_count(rig: &Rig) -> usize {
     rig.appliances.len() * PER_APPLIANCE + rig.containers.len() * PER_CONTAINER + 4
 }
 
+/// How far from zero a watch may stand at both ends of a step and still go through zero and back inside it. Shares of a
+/// limit ring; a heated mass turns only where its burner or its draw is switched, which ends a step, and else
+/// changes its rate over minutes: a hundredth of a kelvin is a hundred times what it turns by in a step (own).
+pub fn watch_reach(rig: &Rig, i: usize) -> f64 {
+    let thermostat = i < rig.appliances.len() * PER_APPLIANCE && i % PER_APPLIANCE >= 2;
+    if thermostat { 0.01 } else { 0.15 }
+}
+
 /// Evaluates all watches; every one fires when it **falls** through zero.
 pub fn watches(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, out: &mut [f64]) {
     let mut k = 0;

@@ -17,6 +17,7 @@ pub mod ramp;
 pub mod rates;
 pub mod readings;
 pub mod relief;
+pub mod sections;
 pub mod site;
 pub mod stage;
 pub mod state;
@@ -29,15 +30,16 @@ pub use energy::Held;
 pub use evaluate::{Contents, Flows, evaluate};
 pub use events::{Happening, Seat};
 pub use gauges::{held, stored_kg};
-pub use modes::{ApplianceMode, Cloth, Modes};
+pub use modes::{ApplianceMode, Cloth, Modes, Touch};
 pub use piping::{Pipe, Piping};
 pub use ramp::Ramp;
-pub use rates::rates;
+pub use rates::{rates, rates_into};
 pub use readings::{
     ApplianceReadings, ContainerReadings, DiaphragmForces, Flame, MAX_APPLIANCES, MAX_CONTAINERS,
     Phase, Readings, StageReadings,
 };
 pub use relief::Relief;
+pub use sections::{MAX_SECTIONS, Material, Mounting, SECTION_LOSS, Section};
 pub use site::Site;
 pub use stage::{Stage, Vent};
 pub use state::{ContainerState, RigState, StageState};
@@ -63,6 +65,8 @@ pub struct Fuel {
 /// The regulator's body: heat, ice, liquid.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Body {
+    /// Where it sits; what that does stands in the numbers below.
+    pub mounted: Mounting,
     /// Heat capacity \[J/K\].
     pub heat_j_per_k: f64,
     /// Heat exchanged with the air \[W/K\].

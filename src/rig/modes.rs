@@ -64,6 +64,23 @@ pub struct Cloth {
     pub end_s: f64,
 }
 
+/// A finger on a diaphragm and a thumb on a vent.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Touch {
+    /// Force that presses the diaphragm down, towards open \[N\]; under 0 it is lifted.
+    pub press_n: Ramp,
+    /// Share of the vent that a thumb shuts, 0 to 1.
+    pub thumb: Ramp,
+}
+
+impl Touch {
+    /// No hand on it.
+    pub const NONE: Self = Self {
+        press_n: Ramp::fixed(0.0),
+        thumb: Ramp::fixed(0.0),
+    };
+}
+
 /// All modes of a rig.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Modes {
@@ -81,6 +98,8 @@ pub struct Modes {
     pub tap_end_s: f64,
     /// The cloth on the regulator.
     pub cloth: Option<Cloth>,
+    /// Hands on first and second stage.
+    pub touch: [Touch; 2],
     /// Appliances.
     pub appliances: [ApplianceMode; MAX_APPLIANCES],
 }
@@ -96,6 +115,7 @@ impl Modes {
             relief_open: false,
             tap_end_s: f64::NEG_INFINITY,
             cloth: None,
+            touch: [Touch::NONE; 2],
             appliances: [ApplianceMode::default(); MAX_APPLIANCES],
         }
     }
@@ -123,7 +143,13 @@ impl Modes {
             })
             .flatten();
         let excess_flow = self.excess_flow.iter().filter_map(|e| e.next_s());
+        let touches = self.touch.iter().flat_map(|t| {
+            [t.press_n.next_corner_s(t_s), t.thumb.next_corner_s(t_s)]
+                .into_iter()
+                .flatten()
+        });
         valves
+            .chain(touches)
             .chain(appliances)
             .chain(excess_flow)
             .chain(self.site.next_corner_s(t_s))

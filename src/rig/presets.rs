@@ -153,6 +153,7 @@ pub fn second_stage() -> Stage {
 /// The body of the standard regulator: die-cast, about half a kilogram.
 pub fn body() -> Body {
     Body {
+        mounted: super::Mounting::Open,
         heat_j_per_k: 320.0,
         loss_w_per_k: 1.4,
         chill_share: 0.4,

@@ -33,6 +33,12 @@ fn stage_rates(
 /// Rates of change of the state, from an evaluation.
 pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
     let mut d = RigState::default();
+    rates_into(&mut d, rig, m, s, f);
+    d
+}
+
+/// The same into `d`, which was these rates of this rig at another place, or nought.
+pub fn rates_into(d: &mut RigState, rig: &Rig, m: &Modes, s: &RigState, f: &Flows) {
     let molar = GAS_CONSTANT / s.line_gas_j_per_kg_k;
     let (w1, w2) = (&f.first, &f.second);
     d.first = stage_rates(
@@ -82,6 +88,7 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
     if let Some(cloth) = m.cloth {
         d.case_k += (cloth.warm_k - s.case_k).max(0.0) / CLOTH_TAU_S;
     }
+    d.ice = 0.0;
     if rig.fuel.water_share > 0.0 || s.ice != 0.0 {
         d.ice = body.ice_per_s(
             s.ice,
@@ -112,7 +119,6 @@ pub fn rates(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> RigState {
                 / load.heat_j_per_k;
         }
     }
-    d
 }
 
 /// The appliance whose heated mass is the cabin.

@@ -29,6 +29,8 @@ pub struct DiaphragmForces {
     pub stop_n: f64,
     /// Water standing on the diaphragm.
     pub water_n: f64,
+    /// A finger that presses it down (towards open) or lifts it.
+    pub hand_n: f64,
 }
 
 impl DiaphragmForces {
@@ -42,6 +44,7 @@ impl DiaphragmForces {
             + self.damping_n
             + self.stop_n
             + self.water_n
+            + self.hand_n
     }
 }
 

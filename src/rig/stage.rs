@@ -4,7 +4,7 @@
 //! the full-open stop and grows upwards, towards closed; forces are positive towards closed.
 //!
 //! ```text
-//! m x'' = (p - p_b) A - F0 - k x - c x' - (F_seat + F_jet)/L - F_friction + F_stops - F_water
+//! m x'' = (p - p_b) A - F0 - k x - c x' - (F_seat + F_jet)/L - F_friction + F_stops - F_water - F_hand
 //! h     = (x_c - x)/L        seat lift, x_c = rise at touch, L = lever ratio
 //! F_jet = (p_up - p) A_bore  upstream gas pushes the seat off its nozzle
 //! ```
@@ -170,7 +170,7 @@ pub struct Stage {
 }
 
 /// What surrounds a stage at one instant.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Around {
     /// Gas upstream of the seat.
     pub upstream: Upstream,
@@ -190,6 +190,10 @@ pub struct Around {
     pub ice: f64,
     /// Friction multiplier from residue, 1 when clean.
     pub residue_factor: f64,
+    /// Force of a finger that presses the diaphragm down \[N\].
+    pub press_n: f64,
+    /// Share of the vent that a thumb shuts.
+    pub thumb: f64,
 }
 
 /// Everything one evaluation of a stage yields.
@@ -407,6 +411,15 @@ impl Stage {
         )
     }
 
+    /// The vent as ice and a thumb leave it.
+    fn vent_at(&self, around: &Around) -> Vent {
+        let vent = self.vent.at(around.case_k);
+        Vent {
+            open: vent.open * (1.0 - around.thumb),
+            ..vent
+        }
+    }
+
     /// Evaluates the stage: pressures, flows and forces.
     pub fn evaluate(&self, s: &StageState, around: &Around) -> StageFlows {
         let chamber_pa = self.chamber_pa(s, around.gas_j_per_kg_k, around.gas_k);
@@ -447,6 +460,7 @@ impl Stage {
                 * self.damping_n_s_per_m(s.rise_m, chamber_pa, case_pa, &cold),
             stop_n: self.stop_n(s.rise_m, s.speed_m_per_s) - collar_n,
             water_n: -self.water_m * WATER * GRAVITY_M_PER_S2 * self.area_m2,
+            hand_n: -around.press_n,
         };
 
         let seal_m2 = if self.linked && lift_m <= LIFT_SMOOTHING_M {
@@ -482,8 +496,7 @@ impl Stage {
             relief_kg_per_s: hole_kg_per_s(relief_m2, HOLE, &gas, case_pa),
             relief_past_m: parting.past_m,
             vent_kg_per_s: self
-                .vent
-                .at(around.case_k)
+                .vent_at(around)
                 .flow_kg_per_s(case_pa - around.ambient_pa),
             bristle_rate,
             settling_rate: self.settling_rate(s),
@@ -519,7 +532,7 @@ impl Stage {
             vent_m3_per_s: f.vent_kg_per_s * AIR_GAS_CONSTANT * around.case_k / around.ambient_pa,
             relief_kg_per_s: f.relief_kg_per_s,
             tear_kg_per_s: f.tear_kg_per_s,
-            vent_open: self.vent.at(around.case_k).open,
+            vent_open: self.vent_at(around).open,
             ice: around.ice,
         }
     }

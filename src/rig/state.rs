@@ -101,6 +101,11 @@ macro_rules! entries {
             fn common(&mut self) -> [&mut f64; COMMON.len()] {
                 [$(&mut self.$($path).+),+]
             }
+
+            /// Their values.
+            fn common_values(&self) -> [f64; COMMON.len()] {
+                [$(self.$($path).+),+]
+            }
         }
     };
 }
@@ -320,8 +325,28 @@ impl RigState {
     }
 
     /// Writes the state as a vector.
-    pub fn write_to(mut self, rig: &Rig, y: &mut [f64]) {
-        self.visit(rig, |i, v| y[i] = *v);
+    pub fn write_to(&self, rig: &Rig, y: &mut [f64]) {
+        let (common, rest) = y.split_at_mut(COMMON.len());
+        common.copy_from_slice(&self.common_values());
+        let containers = rig.containers.len() * CONTAINER_NAMES.len();
+        let (containers, heated) = rest.split_at_mut(containers);
+        for (y, c) in containers
+            .chunks_exact_mut(CONTAINER_NAMES.len())
+            .zip(&self.containers)
+        {
+            y[..SPECIES].copy_from_slice(&c.moles);
+            (y[SPECIES], y[SPECIES + 1]) = (c.temperature_k, c.pigtail_kg);
+        }
+        let masses = rig.appliances.iter().zip(&self.thermal_k);
+        let masses = masses.filter(|(a, _)| a.thermal.is_some());
+        for (y, (_, t_k)) in heated.iter_mut().zip(masses) {
+            *y = *t_k;
+        }
+    }
+
+    /// Becomes the state that a vector tells: the one of [`RigState::read_from`] where it was one of this rig.
+    pub fn read(&mut self, rig: &Rig, y: &[f64]) {
+        self.visit(rig, |i, v| *v = y[i]);
     }
 
     /// Reads the state from a vector.

@@ -29,6 +29,19 @@ pub enum WhichStage {
     Second,
 }
 
+impl WhichStage {
+    /// Both, in the order of the gas.
+    pub const BOTH: [Self; 2] = [Self::First, Self::Second];
+
+    /// "first" or "second".
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::First => "first",
+            Self::Second => "second",
+        }
+    }
+}
+
 /// What a fault grows with, where it is not time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -136,6 +149,22 @@ pub enum Action {
         stage: WhichStage,
         /// Turns.
         turns: f64,
+    },
+    /// Press a diaphragm with a finger: a force that grows in a straight line and stays.
+    Press {
+        /// Which stage.
+        stage: WhichStage,
+        /// Force down, which opens the seat; under 0 it lifts, 0 lets go \[N\].
+        force_n: f64,
+        /// Time to get there \[s\].
+        over_s: f64,
+    },
+    /// Put a thumb on a vent, or take it off.
+    Thumb {
+        /// Which stage.
+        stage: WhichStage,
+        /// On or off.
+        on: bool,
     },
     /// Tap the regulator's body: frees what only friction holds.
     Tap,

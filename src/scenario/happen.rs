@@ -1,7 +1,7 @@
 //! `[[event]]`: a time and one act, read and written.
 
 use super::parts::SITE;
-use super::read::{SKIES, count};
+use super::sky::{SKIES, count};
 use super::slot::{Slot, write_fraction};
 use super::{Action, Event, Growth, SiteValue, WhichStage};
 use crate::fault::Fault;
@@ -11,7 +11,7 @@ use crate::units::{Dimension as D, System, write_quantity};
 use std::f64::consts::TAU;
 
 /// The acts, one of which every event names.
-pub(super) const ACTS: [&str; 18] = [
+pub(super) const ACTS: [&str; 21] = [
     "turn_on",
     "turn_off",
     "reset",
@@ -27,6 +27,9 @@ pub(super) const ACTS: [&str; 18] = [
     "inject",
     "clear",
     "turn_screw",
+    "press",
+    "thumb_on",
+    "thumb_off",
     "tap",
     "warm",
     "bleed",
@@ -36,6 +39,8 @@ pub(super) const ACTS: [&str; 18] = [
 pub const LONGEST_OVER_S: f64 = 30.0 * 86_400.0;
 /// Most heat a tap or door takes \[W\].
 const MOST_DRAW_W: f64 = 2e5;
+/// Hardest press of a finger \[N\] (own).
+const HARDEST_N: f64 = 50.0;
 /// Warmest cloth \[K\]: 60 °C. Anything hotter is no wet cloth.
 const WARMEST_CLOTH_K: f64 = 333.15;
 
@@ -46,7 +51,7 @@ pub(super) struct Beside {
 }
 
 /// Every key an event may have beside its time and act.
-pub(super) const BESIDE: [Beside; 8] = [
+pub(super) const BESIDE: [Beside; 9] = [
     Beside {
         key: "over",
         acts: &[
@@ -59,6 +64,7 @@ pub(super) const BESIDE: [Beside; 8] = [
             "wall",
             "sky",
             "inject",
+            "press",
         ],
     },
     Beside {
@@ -84,6 +90,10 @@ pub(super) const BESIDE: [Beside; 8] = [
     Beside {
         key: "all_at",
         acts: &["inject"],
+    },
+    Beside {
+        key: "force",
+        acts: &["press"],
     },
     Beside {
         key: "turns",
@@ -241,6 +251,11 @@ fn read_act(table: &TableReader<'_>, act: &str, rig: &Rig) -> Option<Action> {
                 turns: angle? / TAU,
             })
         }
+        "press" => read_press(table),
+        "thumb_on" | "thumb_off" => Some(Action::Thumb {
+            stage: table.choice(act, &STAGES).required()?,
+            on: act == "thumb_on",
+        }),
         "tap" => table
             .choice("tap", &[("regulator", Action::Tap)])
             .required(),
@@ -279,6 +294,20 @@ fn read_draw(table: &TableReader<'_>, rig: &Rig, appliance: Option<usize>) -> Op
     Some(Action::Draw {
         appliance,
         power_w: power_w?,
+        over_s,
+    })
+}
+
+fn read_press(table: &TableReader<'_>) -> Option<Action> {
+    let stage = table.choice("press", &STAGES).required();
+    let force_n = table
+        .quantity("force", D::Force)
+        .between(-HARDEST_N..=HARDEST_N)
+        .required();
+    let over_s = over_s(table);
+    Some(Action::Press {
+        stage: stage?,
+        force_n: force_n?,
         over_s,
     })
 }
@@ -434,13 +463,22 @@ pub(super) fn write(event: &Event, rig: &Rig, system: System) -> Vec<String> {
         }
         Action::Clear { fault } => out.push(format!("clear = \"{fault}\"")),
         Action::TurnScrew { stage, turns } => {
-            let stage = if stage == WhichStage::First {
-                "first"
-            } else {
-                "second"
-            };
-            out.push(format!("turn_screw = \"{stage}\""));
+            out.push(format!("turn_screw = \"{}\"", stage.word()));
             out.push(format!("turns = \"{turns} turn\""));
+        }
+        Action::Press {
+            stage,
+            force_n,
+            over_s,
+        } => {
+            out.push(format!("press = \"{}\"", stage.word()));
+            let force = write_quantity(force_n, D::Force, system);
+            out.push(format!("force = \"{force}\""));
+            over = over_s;
+        }
+        Action::Thumb { stage, on } => {
+            let act = if on { "thumb_on" } else { "thumb_off" };
+            out.push(format!("{act} = \"{}\"", stage.word()));
         }
         Action::Tap => out.push("tap = \"regulator\"".to_owned()),
         Action::Warm { to_k } => {

@@ -5,25 +5,31 @@
 
 pub mod action;
 mod burner;
+mod draft;
 mod happen;
 mod keys;
 mod parts;
 mod read;
 #[cfg(test)]
 mod round_trip;
+mod sections;
+mod sky;
 mod slot;
 mod stage_parts;
+mod talk;
 #[cfg(test)]
 mod tests;
 mod write;
 
 pub use action::{Action, Growth, SiteValue, WhichStage};
+pub use draft::{Draft, Written, Wrong};
 pub use happen::LONGEST_OVER_S;
 pub use keys::{Key, keys};
+pub use talk::{Talk, TalkStop, TalkView};
 
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
-use crate::rig::{Charge, Rig, Site};
+use crate::rig::{Charge, Rig, Section, Site};
 use crate::units::System;
 use std::path::Path;
 
@@ -56,6 +62,8 @@ pub struct Scenario {
     pub summary: String,
     /// Parameters of the healthy rig.
     pub rig: Rig,
+    /// The main line as it is laid, from which that of the rig follows; empty where it is told as one pipe.
+    pub sections: Vec<Section>,
     /// Site at the start.
     pub site: Site,
     /// How each container is charged.
@@ -76,7 +84,7 @@ pub struct Scenario {
 const OPENING: &str = include_str!("../../scenarios/opening.toml");
 
 /// The shipped scenarios: name of the file and its text, quietest first.
-pub const SHIPPED: [(&str, &str); 11] = [
+pub const SHIPPED: [(&str, &str); 13] = [
     ("opening.toml", OPENING),
     (
         "quiet_evening.toml",
@@ -115,6 +123,14 @@ pub const SHIPPED: [(&str, &str); 11] = [
         "wet_fuel.toml",
         include_str!("../../scenarios/wet_fuel.toml"),
     ),
+    (
+        "bunkhouse_trailer.toml",
+        include_str!("../../scenarios/bunkhouse_trailer.toml"),
+    ),
+    (
+        "compartment_motorhome.toml",
+        include_str!("../../scenarios/compartment_motorhome.toml"),
+    ),
 ];
 
 impl Scenario {
@@ -135,6 +151,7 @@ impl Scenario {
             service_side: 0,
             on_at_start: vec![false; rig.appliances.len()],
             rig,
+            sections: Vec::new(),
             events: Vec::new(),
             run: Run {
                 duration_s: 60.0,

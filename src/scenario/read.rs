@@ -4,14 +4,15 @@
 use super::parts::{
     BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, STEEL_KG_PER_M3, SUPPLY, set_size,
 };
+use super::sky::{SKIES, count};
 use super::slot::{Slot, read_all};
 use super::stage_parts::{RELIEF, STAGE, VENT};
 use super::{Event, Run, Scenario, burner, happen};
 use crate::form::TableReader;
-use crate::physics::heat::{Shape, exposure_factor};
+use crate::physics::heat::Shape;
 use crate::rig::{
-    Appliance, Charge, Container, Fuel, MAX_APPLIANCES, MAX_CONTAINERS, Ramp, Relief, Rig, Site,
-    Stage, Supply, presets,
+    Appliance, Charge, Container, Fuel, MAX_APPLIANCES, MAX_CONTAINERS, Mounting, Ramp, Relief,
+    Rig, Site, Stage, Supply, presets,
 };
 use crate::units::{Dimension as D, System, write_quantity};
 
@@ -27,37 +28,6 @@ pub(super) const SHORTEST_SAMPLE_S: f64 = 1e-3;
 pub(super) const SETTLE_S: f64 = 60.0;
 /// Rows of a run that says no sample, about.
 const USUAL_SAMPLES: f64 = 600.0;
-
-/// A weather by name, which tells the factor on the container's wall.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Sky {
-    wind_m_per_s: f64,
-    wet: f64,
-    frost: f64,
-}
-
-impl Sky {
-    pub fn factor(self) -> f64 {
-        exposure_factor(self.wind_m_per_s, self.wet, self.frost)
-    }
-}
-
-const fn sky(wind_m_per_s: f64, wet: f64, frost: f64) -> Sky {
-    Sky {
-        wind_m_per_s,
-        wet,
-        frost,
-    }
-}
-
-/// Skies by name.
-pub(super) const SKIES: [(&str, Sky); 5] = [
-    ("calm", sky(0.0, 0.0, 0.0)),
-    ("wet", sky(0.0, 1.0, 0.0)),
-    ("windy", sky(8.0, 0.0, 0.0)),
-    ("wet and windy", sky(8.0, 1.0, 0.0)),
-    ("frosty", sky(0.0, 0.0, 1.0)),
-];
 
 /// Kinds of container whose measures the file gives.
 pub(super) const OWN_SHAPES: [&str; 2] = ["upright", "horizontal"];
@@ -115,7 +85,10 @@ pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
     fuel(root, &mut rig.fuel);
     let service_side = supply_table.map_or(0, |table| twin(&table, &mut rig));
     regulator(root, &mut rig);
+    let mut sections = Vec::new();
     if let Some(piping) = root.table("piping").optional() {
+        sections = super::sections::read(&piping);
+        rig.piping.lay(&sections);
         read_all(PIPING, &piping, &mut rig.piping);
     }
     let events = events(root, &rig, run.duration_s);
@@ -123,6 +96,7 @@ pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
         title,
         summary,
         rig,
+        sections,
         site,
         charges,
         valves_open,
@@ -393,11 +367,6 @@ fn twin(table: &TableReader<'_>, rig: &mut Rig) -> usize {
         - 1
 }
 
-/// A small count as the form has whole numbers.
-pub(super) fn count(n: usize) -> i64 {
-    i64::try_from(n).unwrap_or(i64::MAX)
-}
-
 /// Names of the regulator presets.
 pub(super) const REGULATORS: [(&str, ()); 1] = [("standard", ())];
 
@@ -406,6 +375,10 @@ fn regulator(root: &TableReader<'_>, rig: &mut Rig) {
         return;
     };
     table.choice("preset", &REGULATORS).or(());
+    rig.body = table
+        .choice("mounted", &Mounting::ALL)
+        .or(rig.body.mounted)
+        .body();
     for (key, part) in [("first", &mut rig.first), ("second", &mut rig.second)] {
         if let Some(inner) = table.table(key).optional() {
             stage(&inner, part);

@@ -84,6 +84,17 @@ fn any_action() -> impl Strategy<Value = Action> {
             },
             turns
         }),
+        (any::<bool>(), -49.0..49.0_f64, 0.0..60.0_f64).prop_map(|(first, force_n, over_s)| {
+            Action::Press {
+                stage: WhichStage::BOTH[usize::from(!first)],
+                force_n,
+                over_s,
+            }
+        }),
+        any::<(bool, bool)>().prop_map(|(first, on)| Action::Thumb {
+            stage: WhichStage::BOTH[usize::from(!first)],
+            on
+        }),
         Just(Action::Tap),
         (274.0..333.0_f64).prop_map(|to_k| Action::Warm { to_k }),
         (0.0..1.9e-5_f64).prop_map(|area_m2| Action::Bleed { area_m2 }),
@@ -105,6 +116,8 @@ prop_compose! {
         shares in prop::collection::vec(0.0..0.3_f64, 3),
         title in "[ -~äß]{0,30}",
         flags in prop::collection::vec(any::<bool>(), 7),
+        laid in prop::collection::vec((0..3_usize, any::<prop::sample::Index>(), 0.05..20.0_f64), 0..4),
+        mounted in 0..3_usize,
     ) -> Scenario {
         use super::burner::{APPLIANCE, RATING, THERMOSTAT};
         use crate::rig::{Appliance, Charge, Kind, Site};
@@ -122,6 +135,7 @@ prop_compose! {
             presets::appliance(Kind::Refrigerator).ignition,
         ][ignition];
         let mut rig = Rig::standard(containers, vec![furnace, cooktop]);
+        rig.body = crate::rig::Mounting::ALL[mounted].1.body();
         let mut site = Site::calm(290.0, 100.0);
         let mut charges = vec![Charge { fill: 0.5, temperature_k: 280.0, air_pa: 0.0 }; 2];
         if flags[1] {
@@ -153,6 +167,16 @@ prop_compose! {
                 },
             }
         }
+        let sections: Vec<Section> = laid
+            .into_iter()
+            .map(|(material, size, length_m)| {
+                let material = crate::rig::Material::ALL[material].1;
+                Section::new(material, size.index(material.sizes().len()), length_m)
+            })
+            .collect();
+        if !sections.is_empty() {
+            rig.piping.lay(&sections);
+        }
         let mut events: Vec<Event> = actions
             .into_iter()
             .map(|(at_s, action)| Event { at_s, action })
@@ -162,6 +186,7 @@ prop_compose! {
             title: format!("t{title}"),
             summary: title,
             rig,
+            sections,
             site,
             charges,
             valves_open: vec![flags[3], true],

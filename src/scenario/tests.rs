@@ -94,6 +94,7 @@ pub(super) fn same(a: &Scenario, b: &Scenario) -> Result<(), String> {
             s.service_side,
             s.on_at_start.clone(),
             s.charges.len(),
+            s.sections.len(),
         )
     };
     if rest(a) != rest(b) {
@@ -193,6 +194,7 @@ fn every_parameter_of_a_rig_has_a_key() {
             !reached.contains(path)
                 && !path.starts_with(".fuel.fractions")
                 && path != ".first.relief"
+                && path != ".body.mounted"
         })
         .collect();
     assert!(
@@ -303,6 +305,10 @@ fn the_reference_names_the_keys_the_reader_knows_and_no_others() {
             format!("{SMALL}[regulator.body]\n{odd}"),
         ),
         ("[piping]", format!("{SMALL}[piping]\n{odd}")),
+        (
+            "[[piping.section]]",
+            format!("{SMALL}[[piping.section]]\n{odd}"),
+        ),
         ("[[appliance]]", format!("{SMALL}[[appliance]]\n{odd}")),
         (
             "[appliance.thermostat]",

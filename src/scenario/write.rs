@@ -78,17 +78,30 @@ pub(super) fn scenario(s: &Scenario, system: System) -> String {
         let lines = lines(CHANGEOVER, change, usual, system);
         section(&mut out, "[supply.changeover]", &lines);
     }
-    section(
-        &mut out,
-        "[regulator]",
-        &["preset = \"standard\"".to_owned()],
-    );
+    let mut regulator = vec!["preset = \"standard\"".to_owned()];
+    let mounted = s.rig.body.mounted;
+    if mounted != usual.body.mounted {
+        regulator.push(format!("mounted = \"{}\"", mounted.word()));
+    }
+    section(&mut out, "[regulator]", &regulator);
     stage(&mut out, "first", &s.rig.first, &usual.first, system);
     stage(&mut out, "second", &s.rig.second, &usual.second, system);
-    let body = lines(BODY, &s.rig.body, &usual.body, system);
+    let body = lines(BODY, &s.rig.body, &mounted.body(), system);
     section(&mut out, "[regulator.body]", &body);
-    let piping = lines(PIPING, &s.rig.piping, &usual.piping, system);
+    // Sections are told only while the rig's line is theirs.
+    let mut laid = usual.piping;
+    laid.lay(&s.sections);
+    let told = !s.sections.is_empty() && laid.main == s.rig.piping.main;
+    let base = if told { laid } else { usual.piping };
+    let piping = lines(PIPING, &s.rig.piping, &base, system);
     section(&mut out, "[piping]", &piping);
+    for part in s.sections.iter().filter(|_| told) {
+        section(
+            &mut out,
+            "[[piping.section]]",
+            &super::sections::write(part, system),
+        );
+    }
     for (appliance, on) in s.rig.appliances.iter().zip(&s.on_at_start) {
         section(
             &mut out,

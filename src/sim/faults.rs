@@ -18,7 +18,7 @@ pub struct ActiveFault {
     /// What it grows with, where it is not time.
     pub growing: Option<Growing>,
     /// Severity of what has arrived in the rig with it (an overfill, air).
-    arrived: f64,
+    pub(super) arrived: f64,
 }
 
 impl ActiveFault {

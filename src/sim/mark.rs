@@ -2,6 +2,7 @@
 
 use crate::fault::Fault;
 use crate::rig::{Happening, Rig};
+use crate::scenario::WhichStage;
 use serde::Serialize;
 
 /// What is put on the record: by the rig itself, or by a hand.
@@ -19,6 +20,15 @@ pub enum Noted {
     },
     /// An adjusting screw was turned by so many turns, in is positive.
     Screw(f64),
+    /// A diaphragm is pressed or lifted by hand.
+    Pressed(WhichStage),
+    /// A thumb on a vent, or off it.
+    Thumb {
+        /// Which.
+        stage: WhichStage,
+        /// On or off.
+        on: bool,
+    },
     /// The body was tapped.
     Tapped,
     /// A warm wet cloth was laid on.
@@ -52,6 +62,11 @@ impl Mark {
                 format!("container valve {} {what}", container + 1)
             }
             Noted::Screw(turns) => format!("adjusting screw turned {turns:+.2}"),
+            Noted::Pressed(stage) => format!("a finger on the {} diaphragm", stage.word()),
+            Noted::Thumb { stage, on } => {
+                let what = if on { "on" } else { "off" };
+                format!("thumb {what} the {} vent", stage.word())
+            }
             Noted::Tapped => "tapped the regulator".to_owned(),
             Noted::ClothOn => "a warm wet cloth laid on".to_owned(),
             Noted::NewRegulator => "regulator replaced".to_owned(),

@@ -1,30 +1,38 @@
-//! A scenario in motion: [`Simulation`] advances it; [`Live`] plays and rewinds it beside its
-//! healthy twin; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
+//! A scenario in motion: [`Simulation`] advances it; [`Live`] plays it beside its healthy twin, looks back and
+//! keeps branches; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
 //! Nothing here knows a screen.
 
+mod branch;
 mod effort;
 mod error;
 mod faults;
 mod flicker;
 mod live;
 mod mark;
+mod pair;
 mod parts;
+mod past;
 mod record;
+mod rest;
 mod script;
 mod session;
 mod simulation;
+mod stands;
 mod strokes;
 mod system;
 mod watch;
 
+pub use branch::{BranchName, KeptBranch, Records};
 pub use error::SimError;
 pub use faults::{ActiveFault, Growing};
 pub use live::Live;
 pub use mark::{Mark, Noted};
 pub use record::{Bucket, Channel, Record};
+pub use rest::{Unrest, comes_to_rest};
 pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session, Snapshot};
 pub use simulation::{Moment, Simulation, usual_tolerance};
+pub use stands::as_it_stands;
 pub use strokes::Strokes;
 pub use system::RigSystem;
 pub use watch::Watch;

@@ -3,14 +3,15 @@
 //!
 //! Contract of the pyramid: level 0 holds the noted values; an entry of level k + 1 covers
 //! [`FOLD`] entries of level k with their least and greatest value, so no peak is ever lost.
-//! When level 0 grows over [`KEEP`] rows its older half is dropped; higher levels keep it.
+//! When a level reaches [`KEEP`] rows its older quarter is dropped; the levels above keep it. So the record never
+//! takes more than some tens of MB, and what is long ago is kept more coarsely.
 
 use crate::rig::Readings;
 
 /// Entries of one level folded into one of the next.
 pub const FOLD: usize = 8;
-/// Most rows kept in level 0.
-const KEEP: usize = 400_000;
+/// Most rows kept in a level.
+const KEEP: usize = 65_536;
 
 /// What is recorded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -129,7 +130,7 @@ pub struct Bucket {
     pub max: f64,
 }
 
-/// One level: parallel rows, in order of time.
+/// One level: parallel rows, in order of time. Level 0 has single values, which are `min` and `max` in one.
 #[derive(Debug, Clone, Default)]
 struct Level {
     from_s: Vec<f64>,
@@ -141,11 +142,24 @@ struct Level {
 }
 
 impl Level {
-    fn push(&mut self, from_s: f64, to_s: f64, min: [f32; WIDTH], max: [f32; WIDTH]) {
+    fn push(&mut self, from_s: f64, to_s: f64, min: [f32; WIDTH], max: Option<[f32; WIDTH]>) {
         self.from_s.push(from_s);
         self.to_s.push(to_s);
         self.min.push(min);
-        self.max.push(max);
+        self.max.extend(max);
+    }
+
+    fn max(&self, i: usize) -> &[f32; WIDTH] {
+        self.max.get(i).unwrap_or(&self.min[i])
+    }
+
+    fn bucket(&self, i: usize, channel: usize) -> Bucket {
+        Bucket {
+            from_s: self.from_s[i],
+            to_s: self.to_s[i],
+            min: f64::from(self.min[i][channel]),
+            max: f64::from(self.max(i)[channel]),
+        }
     }
 
     fn truncate(&mut self, n: usize) {
@@ -156,11 +170,13 @@ impl Level {
         self.folded = self.folded.min(n / FOLD * FOLD);
     }
 
-    fn drop_first(&mut self, n: usize) {
+    /// Drops the oldest rows down to `keep`, of those that the level above has.
+    fn drop_to(&mut self, keep: usize) {
+        let n = self.from_s.len().saturating_sub(keep).min(self.folded) / FOLD * FOLD;
         self.from_s.drain(..n);
         self.to_s.drain(..n);
         self.min.drain(..n);
-        self.max.drain(..n);
+        self.max.drain(..n.min(self.max.len()));
         self.folded -= n;
     }
 
@@ -188,11 +204,18 @@ impl Record {
             return;
         }
         let row = Channel::ALL.map(|c| c.value(r, twin) as f32);
-        self.levels[0].push(r.time_s, r.time_s, row, row);
+        self.levels[0].push(r.time_s, r.time_s, row, None);
         self.fold();
-        if self.levels[0].from_s.len() > KEEP {
-            let n = KEEP / 2 / FOLD * FOLD;
-            self.levels[0].drop_first(n);
+    }
+
+    /// Drops all but the newest rows of each level.
+    pub(super) fn thin(&mut self, keep: usize) {
+        for level in &mut self.levels {
+            level.drop_to(keep);
+            level.from_s.shrink_to_fit();
+            level.to_s.shrink_to_fit();
+            level.min.shrink_to_fit();
+            level.max.shrink_to_fit();
         }
     }
 
@@ -201,19 +224,22 @@ impl Record {
         while self.levels[k].from_s.len() >= self.levels[k].folded + FOLD {
             let level = &mut self.levels[k];
             let rows = level.folded..level.folded + FOLD;
-            let (mut min, mut max) = (level.min[rows.start], level.max[rows.start]);
+            let (mut min, mut max) = (level.min[rows.start], *level.max(rows.start));
             for i in rows.clone() {
                 for c in 0..WIDTH {
                     min[c] = min[c].min(level.min[i][c]);
-                    max[c] = max[c].max(level.max[i][c]);
+                    max[c] = max[c].max(level.max(i)[c]);
                 }
             }
             let (from_s, to_s) = (level.from_s[rows.start], level.to_s[rows.end - 1]);
             level.folded = rows.end;
+            if level.from_s.len() >= KEEP {
+                level.drop_to(KEEP - KEEP / 4);
+            }
             if self.levels.len() == k + 1 {
                 self.levels.push(Level::default());
             }
-            self.levels[k + 1].push(from_s, to_s, min, max);
+            self.levels[k + 1].push(from_s, to_s, min, Some(max));
             k += 1;
         }
     }
@@ -247,46 +273,32 @@ impl Record {
         }
     }
 
-    /// The values of a channel over [t0, t1] in about `buckets` entries, never losing a peak: the
-    /// coarsest level that still has at least that many, or the finest there is.
+    /// The values of a channel over [t0, t1] in about `buckets` entries, never losing a peak: of the levels that
+    /// reach back that far, the coarsest that still has at least that many, or the finest.
     pub fn series(&self, channel: Channel, t0_s: f64, t1_s: f64, buckets: usize) -> Vec<Bucket> {
         let c = channel.index();
-        let fine_from = self.levels.first().and_then(|l| l.from_s.first().copied());
+        let from_s = t0_s.max(self.start_s().unwrap_or(t0_s));
+        let reaches = |l: &&Level| l.from_s.first().is_some_and(|&f| f <= from_s);
         let level = self
             .levels
             .iter()
             .rev()
+            .filter(reaches)
             .find(|l| l.rows(t0_s, t1_s).len() >= buckets)
-            .or_else(|| {
-                self.levels.iter().find(|l| {
-                    l.from_s
-                        .first()
-                        .is_some_and(|&f| f <= t0_s.max(fine_from.unwrap_or(f)))
-                })
-            })
-            .or(self.levels.first());
+            .or_else(|| self.levels.iter().find(reaches));
         let Some(level) = level else {
             return Vec::new();
         };
-        let mut out: Vec<Bucket> = level
-            .rows(t0_s, t1_s)
-            .map(|i| Bucket {
-                from_s: level.from_s[i],
-                to_s: level.to_s[i],
-                min: f64::from(level.min[i][c]),
-                max: f64::from(level.max[i][c]),
-            })
-            .collect();
+        let rows = level.rows(t0_s, t1_s);
+        let is_last = rows.end == level.from_s.len();
+        let mut out: Vec<Bucket> = rows.map(|i| level.bucket(i, c)).collect();
         // The newest rows may not be folded up to this level yet.
         if let (Some(raw), Some(last)) = (self.levels.first(), out.last().map(|b| b.to_s)) {
             let from = raw.to_s.partition_point(|&t| t <= last);
             let tail = raw.rows(t0_s, t1_s);
-            out.extend((from.max(tail.start)..tail.end).map(|i| Bucket {
-                from_s: raw.from_s[i],
-                to_s: raw.to_s[i],
-                min: f64::from(raw.min[i][c]),
-                max: f64::from(raw.max[i][c]),
-            }));
+            if is_last {
+                out.extend((from.max(tail.start)..tail.end).map(|i| raw.bucket(i, c)));
+            }
         }
         out
     }
@@ -297,7 +309,7 @@ impl Record {
         self.levels.iter().find_map(|l| {
             let after = l.from_s.partition_point(|&t| t < t_s);
             let before = after.checked_sub(1)?;
-            let mid = |i: usize| 0.5 * (f64::from(l.min[i][c]) + f64::from(l.max[i][c]));
+            let mid = |i: usize| 0.5 * (f64::from(l.min[i][c]) + f64::from(l.max(i)[c]));
             if after == l.from_s.len() {
                 return Some(mid(before));
             }
@@ -322,6 +334,37 @@ mod tests {
             outlet_pa: outlet,
             ..Readings::default()
         }
+    }
+
+    /// A week at the finest: bytes are bounded, and no stretch of it is blank.
+    #[test]
+    fn a_long_record_stays_small_and_whole() {
+        let mut rec = Record::default();
+        let twin = Readings::default();
+        let n = 1_000_000;
+        for i in 0..n {
+            rec.note(&row(f64::from(i), f64::from(i % 5)), &twin);
+        }
+        let held: usize = rec
+            .levels
+            .iter()
+            .map(|l| l.min.capacity() + l.max.capacity())
+            .sum();
+        let bytes = held * size_of::<[f32; WIDTH]>();
+        assert!(bytes < 30_000_000, "{bytes}");
+        for (t0, t1) in [(0.0, 1e6), (0.0, 5e3), (3e5, 3.01e5), (9.99e5, 1e6)] {
+            let s = rec.series(Channel::Outlet, t0, t1, 400);
+            assert!(s.first().is_some_and(|b| b.from_s <= t0 + 1e-9), "{t0}");
+            assert!(
+                s.last().is_some_and(|b| b.to_s >= t1 - 1.0),
+                "{t0} {t1} {:?}",
+                s.last()
+            );
+            assert!(s.windows(2).all(|w| w[0].to_s < w[1].from_s));
+        }
+        rec.thin(1000);
+        let s = rec.series(Channel::Outlet, 0.0, 1e6, 400);
+        assert_eq!(s.first().map(|b| b.from_s), Some(0.0));
     }
 
     #[test]

@@ -1,12 +1,15 @@
 //! The live run on a thread of its own: commands go in, snapshots come out.
 //!
-//! Order of one tick: commands (which may rewind or replace the run), advance, publish.
+//! Order of one tick: commands (which may look back, branch or replace the run), advance, publish.
 
+use super::branch::{BranchName, KeptBranch, Records};
+use super::error::SimError;
 use super::faults::ActiveFault;
 use super::live::Live;
 use super::mark::Mark;
-use super::record::Record;
-use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
+use super::script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
+use super::simulation::Moment;
+use super::stands::as_it_stands;
 use crate::rig::{Readings, Rig};
 use crate::scenario::{Action, Scenario};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
@@ -35,9 +38,13 @@ pub enum Command {
     Step(f64),
     /// Pace in simulated seconds per second.
     Rate(f64),
-    /// Go back to a moment \[s\].
-    RewindTo(f64),
-    /// Do something to the rig now.
+    /// Look at a moment of the run \[s\]; infinity is its end.
+    LookAt(f64),
+    /// Go on from the moment that is looked at; what came after is kept as a branch.
+    GoOnFromHere,
+    /// Go on with a kept branch, at its end.
+    SwitchTo(BranchName),
+    /// Do something to the rig now; in the past that begins a branch.
     Act(Action),
     /// Replace the run by a scenario.
     Load(Box<Scenario>),
@@ -62,6 +69,10 @@ pub struct Snapshot {
     pub rig: Arc<Rig>,
     /// The scenario as loaded.
     pub scenario: Arc<Scenario>,
+    /// Every value of the moment.
+    pub moment: Moment,
+    /// Whether a hand has been on the rig since it was loaded.
+    pub touched: bool,
     /// Faults in the rig.
     pub faults: Vec<ActiveFault>,
     /// Whether time runs.
@@ -70,8 +81,16 @@ pub struct Snapshot {
     pub rate: f64,
     /// Pace reached.
     pub rate_reached: f64,
-    /// What has happened.
+    /// What has happened on the whole run, also after the moment that is looked at.
     pub marks: Arc<Vec<Mark>>,
+    /// What was done to the rig, with the times \[s\].
+    pub acts: Arc<Vec<(f64, Taped)>>,
+    /// How far the run has come \[s\]: later than the readings while the past is looked at.
+    pub front_s: f64,
+    /// The branch the run is.
+    pub branch: BranchName,
+    /// The branches kept beside it.
+    pub kept: Arc<Vec<KeptBranch>>,
     /// Why time stands still, if the model could not go on.
     pub trouble: Option<String>,
     /// Grows by one with each scenario loaded.
@@ -82,10 +101,30 @@ pub struct Snapshot {
     pub script_done: u64,
 }
 
+impl Snapshot {
+    /// Whether a moment is looked at that the run has left behind.
+    pub fn looks_back(&self) -> bool {
+        self.readings.time_s < self.front_s
+    }
+
+    /// What has happened up to the moment that is looked at.
+    pub fn marks_so_far(&self) -> &[Mark] {
+        let n = self
+            .marks
+            .partition_point(|m| m.time_s <= self.readings.time_s);
+        &self.marks[..n]
+    }
+
+    /// A scenario that begins as the run stands now.
+    pub fn as_it_stands(&self) -> Scenario {
+        as_it_stands(&self.scenario, &self.moment)
+    }
+}
+
 /// What thread and window share.
 struct Shared {
     snapshot: Mutex<Arc<Snapshot>>,
-    record: RwLock<Record>,
+    records: RwLock<Records>,
 }
 
 /// A live run on its own thread; dropping it ends the thread.
@@ -113,24 +152,27 @@ impl Session {
         witness: Box<dyn Witness>,
         wake: impl Fn() + Send + 'static,
     ) -> Result<Self, String> {
-        let mut record = Record::default();
-        let live = Live::start(Arc::new(scenario), &mut record).map_err(|e| e.to_string())?;
+        let mut records = Records::default();
+        let live = Live::start(Arc::new(scenario), &mut records).map_err(|e| e.to_string())?;
         let (commands, inbox) = channel();
         let mut worker = Worker {
             live,
+            touched: false,
             playing: true,
             rate: 1.0,
             reached: 0.0,
             trouble: None,
             generation: 0,
             marks: Arc::default(),
+            kept: Arc::default(),
+            acts: Arc::default(),
             witness,
             script: None,
             script_done: 0,
         };
         let shared = Arc::new(Shared {
             snapshot: Mutex::new(Arc::new(worker.snapshot())),
-            record: RwLock::new(record),
+            records: RwLock::new(records),
         });
         let theirs = shared.clone();
         let thread = std::thread::Builder::new()
@@ -159,10 +201,10 @@ impl Session {
             .clone()
     }
 
-    /// The record, held for reading; let go of it soon.
-    pub fn record(&self) -> RwLockReadGuard<'_, Record> {
+    /// The records of the run and the kept branches, held for reading; let go of them soon.
+    pub fn records(&self) -> RwLockReadGuard<'_, Records> {
         self.shared
-            .record
+            .records
             .read()
             .unwrap_or_else(PoisonError::into_inner)
     }
@@ -180,12 +222,15 @@ impl Drop for Session {
 
 struct Worker {
     live: Live,
+    touched: bool,
     playing: bool,
     rate: f64,
     reached: f64,
     trouble: Option<String>,
     generation: u64,
     marks: Arc<Vec<Mark>>,
+    kept: Arc<Vec<KeptBranch>>,
+    acts: Arc<Vec<(f64, Taped)>>,
     witness: Box<dyn Witness>,
     script: Option<Running>,
     script_done: u64,
@@ -205,16 +250,16 @@ impl Worker {
         let mut last = Instant::now();
         loop {
             if self.playing {
-                loop {
-                    match inbox.try_recv() {
-                        Ok(c) => self.carry_out(c, shared),
-                        Err(TryRecvError::Empty) => break,
-                        Err(TryRecvError::Disconnected) => return,
-                    }
+                if !self.carry_out_all(None, inbox, shared) {
+                    return;
                 }
             } else {
                 match inbox.recv() {
-                    Ok(c) => self.carry_out(c, shared),
+                    Ok(c) => {
+                        if !self.carry_out_all(Some(c), inbox, shared) {
+                            return;
+                        }
+                    }
                     Err(_) => return,
                 }
                 last = Instant::now();
@@ -243,6 +288,37 @@ impl Worker {
         }
     }
 
+    /// Carries out what has come in; false once nobody is there to send. Of several moments to look at in a row
+    /// only the last counts, so that the picture keeps up with a hand on the ruler.
+    fn carry_out_all(
+        &mut self,
+        first: Option<Command>,
+        inbox: &Receiver<Command>,
+        shared: &Shared,
+    ) -> bool {
+        let mut next = first;
+        loop {
+            let following = match inbox.try_recv() {
+                Ok(c) => Some(c),
+                Err(TryRecvError::Empty) => None,
+                Err(TryRecvError::Disconnected) => return false,
+            };
+            let passed_over = matches!(
+                (&next, &following),
+                (Some(Command::LookAt(_)), Some(Command::LookAt(_)))
+            );
+            let is_last = following.is_none();
+            if let Some(command) = std::mem::replace(&mut next, following)
+                && !passed_over
+            {
+                self.carry_out(command, shared);
+            }
+            if is_last {
+                return true;
+            }
+        }
+    }
+
     fn publish(&mut self, shared: &Shared) {
         self.witness.see(self.live.rig());
         let snapshot = Arc::new(self.snapshot());
@@ -257,7 +333,9 @@ impl Worker {
         if matches!(
             command,
             Command::Act(_)
-                | Command::RewindTo(_)
+                | Command::LookAt(_)
+                | Command::GoOnFromHere
+                | Command::SwitchTo(_)
                 | Command::Step(_)
                 | Command::Load(_)
                 | Command::Restart
@@ -266,12 +344,8 @@ impl Worker {
         ) {
             self.leave_script();
         }
-        if let Command::Errand(errand) = &command {
-            self.go_on_errand(errand);
-            return;
-        }
-        let mut record = shared
-            .record
+        let mut records = shared
+            .records
             .write()
             .unwrap_or_else(PoisonError::into_inner);
         match command {
@@ -283,34 +357,47 @@ impl Worker {
             Command::Step(dt) => {
                 self.playing = false;
                 let until = self.live.rig().time_s() + dt.max(0.0);
-                self.go(until, &mut record);
+                self.go(until, &mut records);
             }
             Command::Rate(rate) => {
                 if rate.is_finite() {
                     self.rate = rate.clamp(SLOWEST, FASTEST);
                 }
             }
-            Command::RewindTo(t) => {
+            Command::LookAt(t) => {
                 self.trouble = None;
-                if let Err(e) = self.live.rewind(t, &mut record) {
-                    self.stop_for(&e);
-                }
+                let looked = self.live.look_at(t);
+                self.stop_if(looked);
             }
-            Command::Act(action) => self.live.act(&action),
-            Command::Load(scenario) => self.load(Arc::new(*scenario), &mut record),
-            Command::Restart => self.load(self.live.rig().scenario().clone(), &mut record),
+            Command::GoOnFromHere => {
+                self.trouble = None;
+                let branched = self.live.branch_off(&mut records);
+                self.stop_if(branched);
+            }
+            Command::SwitchTo(name) => {
+                self.trouble = None;
+                self.live.switch_to(name, &mut records);
+            }
+            Command::Act(action) => {
+                self.touched = true;
+                let acted = self.live.act(&action, &mut records);
+                self.stop_if(acted);
+            }
+            Command::Load(scenario) => self.load(Arc::new(*scenario), &mut records),
+            Command::Restart => self.load(self.live.rig().scenario().clone(), &mut records),
+            Command::Errand(errand) => self.go_on_errand(&errand, &mut records),
             Command::Hurry => {
                 if self.script.is_some() {
                     self.rate = FASTEST;
                     self.playing = true;
                 }
             }
-            Command::Errand(_) | Command::DropScript => {}
+            Command::DropScript => {}
         }
     }
 
     /// Does an errand on a copy while the run stands still, then takes up its script.
-    fn go_on_errand(&mut self, errand: &Errand) {
+    fn go_on_errand(&mut self, errand: &Errand, records: &mut Records) {
         let from_s = self.live.rig().time_s();
         let Some(script) = errand.run(self.live.rig().copy()) else {
             return;
@@ -318,6 +405,9 @@ impl Worker {
         if self.trouble.is_some() {
             return;
         }
+        // A test in the past is a hand on the rig as any other.
+        let branched = self.live.branch_off(records);
+        self.stop_if(branched);
         let running = Running {
             state: ScriptState {
                 errand: errand.number,
@@ -336,8 +426,9 @@ impl Worker {
             FASTEST
         };
         self.playing = true;
+        self.touched = true;
         self.script = Some(running);
-        self.follow_script();
+        self.follow_script(records);
     }
 
     fn leave_script(&mut self) {
@@ -348,7 +439,7 @@ impl Worker {
     }
 
     /// Does what the script has for this moment; ends it at its end.
-    fn follow_script(&mut self) {
+    fn follow_script(&mut self, records: &mut Records) {
         let now_s = self.live.rig().time_s();
         let Some(running) = &mut self.script else {
             return;
@@ -358,7 +449,10 @@ impl Worker {
                 break;
             }
             running.next += 1;
-            self.live.repeat(taped);
+            if let Err(e) = self.live.repeat(taped, records) {
+                self.stop_for(&e);
+                return;
+            }
         }
         if now_s >= running.state.until_s {
             self.script_done = running.state.errand;
@@ -376,12 +470,13 @@ impl Worker {
         })
     }
 
-    fn load(&mut self, scenario: Arc<Scenario>, record: &mut Record) {
-        let mut fresh = Record::default();
+    fn load(&mut self, scenario: Arc<Scenario>, records: &mut Records) {
+        let mut fresh = Records::default();
         match Live::start(scenario, &mut fresh) {
             Ok(live) => {
                 self.live = live;
-                *record = fresh;
+                self.touched = false;
+                *records = fresh;
                 self.trouble = None;
                 self.generation += 1;
             }
@@ -393,16 +488,21 @@ impl Worker {
     fn stop_for(&mut self, e: &dyn std::fmt::Display) {
         self.leave_script();
         self.trouble = Some(format!(
-            "the model stopped: {e}. Rewind, or load the scenario again"
+            "the model stopped: {e}. Go back to an earlier moment, or load the scenario again"
         ));
         self.playing = false;
         self.reached = 0.0;
     }
 
-    fn go(&mut self, until_s: f64, record: &mut Record) {
-        if let Err(e) = self.live.advance(until_s, record) {
+    fn stop_if(&mut self, outcome: Result<(), SimError>) {
+        if let Err(e) = outcome {
             self.stop_for(&e);
         }
+    }
+
+    fn go(&mut self, until_s: f64, records: &mut Records) {
+        let gone = self.live.advance(until_s, records);
+        self.stop_if(gone);
     }
 
     /// Advances by `elapsed` times the pace, in slices, until the budget of the tick is spent.
@@ -420,14 +520,14 @@ impl Worker {
                 next
             };
             let next = self.script_stop_s(next);
-            let mut record = shared
-                .record
+            let mut records = shared
+                .records
                 .write()
                 .unwrap_or_else(PoisonError::into_inner);
-            self.go(next, &mut record);
-            drop(record);
+            self.go(next, &mut records);
             let scripted = self.script.is_some();
-            self.follow_script();
+            self.follow_script(&mut records);
+            drop(records);
             if scripted && self.script.is_none() {
                 break;
             }
@@ -443,9 +543,17 @@ impl Worker {
 
     fn snapshot(&mut self) -> Snapshot {
         let sim = self.live.rig();
-        let marks = sim.marks();
+        let marks = self.live.marks();
         if self.marks.len() != marks.len() || self.marks.last() != marks.last() {
             self.marks = Arc::new(marks.to_vec());
+        }
+        let acts = self.live.acts();
+        if self.acts.len() != acts.len() || self.acts.last() != acts.last() {
+            self.acts = Arc::new(acts.to_vec());
+        }
+        let kept = self.live.kept();
+        if *self.kept != kept {
+            self.kept = Arc::new(kept);
         }
         let readings = sim.readings();
         Snapshot {
@@ -453,11 +561,17 @@ impl Worker {
             twin: self.live.twin_readings(),
             rig: sim.rig().clone(),
             scenario: sim.scenario().clone(),
+            moment: sim.moment().clone(),
+            touched: self.touched,
             faults: sim.moment().faults.clone(),
             playing: self.playing,
             rate: self.rate,
             rate_reached: self.reached,
             marks: self.marks.clone(),
+            acts: self.acts.clone(),
+            front_s: self.live.front_s(),
+            branch: self.live.branch(),
+            kept: self.kept.clone(),
             trouble: self.trouble.clone(),
             generation: self.generation,
             script: self.script.as_ref().map(|r| r.state),

@@ -57,6 +57,11 @@ pub struct Moment {
 }
 
 impl Moment {
+    /// Area of the test tap that stands open \[m²\].
+    pub(super) fn bleed_m2(&self) -> f64 {
+        self.hand.bleed_m2
+    }
+
     /// A watch that an act, a fault or another event has carried past its threshold: that is a crossing as much as
     /// one on the way, and is told once.
     fn newly_past(&mut self, system: &RigSystem<'_>, y: &[f64]) -> Option<usize> {
@@ -99,8 +104,30 @@ pub const fn usual_tolerance(method: Method) -> Tolerance {
 const CHATTER: usize = 200;
 /// How long a tap on the body shakes friction loose \[s\].
 const TAP_S: f64 = 0.3;
+/// A finger or a thumb takes at least so long to come down or to let go \[s\] (own).
+const HAND_S: f64 = 0.1;
 /// How long a warm wet cloth stays on the regulator \[s\] (common practice: a minute).
 const CLOTH_S: f64 = 60.0;
+
+/// The rig of a scenario as hands have set it, without its faults and with every test tap shut.
+pub(super) fn by_hand(scenario: &Scenario, now: &Moment) -> Rig {
+    let mut rig = scenario.rig.clone();
+    let hand = &now.hand;
+    for (stage, turns, flushed) in [
+        (&mut rig.first, hand.first_turns, hand.flushed[0]),
+        (&mut rig.second, hand.second_turns, hand.flushed[1]),
+    ] {
+        if hand.new_regulator {
+            stage.renew();
+        } else if flushed {
+            stage.flush();
+        }
+        // A screw turned right out leaves the spring loose, never pulling.
+        let turned = turns * stage.screw_pitch_m * stage.spring_n_per_m;
+        stage.preload_n = (stage.preload_n + turned).max(0.0);
+    }
+    rig
+}
 
 /// A running scenario.
 pub struct Simulation {
@@ -250,6 +277,11 @@ impl Simulation {
         &self.marks
     }
 
+    /// Takes what is on the record of another run of the scenario for its own.
+    pub(super) fn set_marks(&mut self, marks: Vec<Mark>) {
+        self.marks = marks;
+    }
+
     /// Work the engine has done.
     pub fn work(&self) -> &Work {
         self.engine.work()
@@ -367,6 +399,23 @@ impl Simulation {
                 }
                 self.mark(Noted::Screw(turns));
             }
+            Action::Press {
+                stage,
+                force_n,
+                over_s,
+            } => {
+                let press = &mut modes.touch[stage as usize].press_n;
+                let begins = press.to == 0.0 && force_n != 0.0;
+                *press = press.sent_to(force_n, t, over_s.max(HAND_S));
+                if begins {
+                    self.mark(Noted::Pressed(stage));
+                }
+            }
+            Action::Thumb { stage, on } => {
+                let thumb = &mut modes.touch[stage as usize].thumb;
+                *thumb = thumb.sent_to(f64::from(u8::from(on)), t, HAND_S);
+                self.mark(Noted::Thumb { stage, on });
+            }
             Action::Tap => {
                 modes.tap_end_s = t + TAP_S;
                 self.now.state.first.bristle_m = 0.0;
@@ -397,22 +446,8 @@ impl Simulation {
     /// Rebuilds the rig from the healthy one, the hand settings and the faults of the moment, and lets flames take what
     /// that has changed at once.
     pub(super) fn refit(&mut self) {
-        let mut rig = self.scenario.rig.clone();
-        let hand = &self.now.hand;
-        for (stage, turns, flushed) in [
-            (&mut rig.first, hand.first_turns, hand.flushed[0]),
-            (&mut rig.second, hand.second_turns, hand.flushed[1]),
-        ] {
-            if hand.new_regulator {
-                stage.renew();
-            } else if flushed {
-                stage.flush();
-            }
-            // A screw turned right out leaves the spring loose, never pulling.
-            let turned = turns * stage.screw_pitch_m * stage.spring_n_per_m;
-            stage.preload_n = (stage.preload_n + turned).max(0.0);
-        }
-        rig.piping.leak_m2 += hand.bleed_m2;
+        let mut rig = by_hand(&self.scenario, &self.now);
+        rig.piping.leak_m2 += self.now.hand.bleed_m2;
         for f in &self.now.faults {
             f.fault.apply(&mut rig, f.severity.at(self.now.t_s));
         }

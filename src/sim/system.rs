@@ -3,13 +3,9 @@
 use std::cell::RefCell;
 
 use crate::rig::{
-    ContainerState, Contents, Flows, MAX_CONTAINERS, Modes, Rig, RigState, events, rates,
+    ContainerState, Contents, Flows, MAX_CONTAINERS, Modes, Rig, RigState, events, rates_into,
 };
 use crate::solver::{Direction, System};
-
-/// Watches of a rig are shares of a limit or kelvins to a thermostat's edge, all of the order of
-/// one; the engine's steps follow anything that could carry one this far and back.
-const WATCH_REACH: f64 = 0.15;
 
 /// Borrowed view of a rig and its modes, constant while the engine runs.
 pub struct RigSystem<'a> {
@@ -23,6 +19,7 @@ pub struct RigSystem<'a> {
     seen: RefCell<([Seen; 2], usize)>,
     /// Where the rates were asked for last.
     rated: RefCell<Seen>,
+    rates: RefCell<RigState>,
     held: RefCell<Held>,
 }
 
@@ -69,7 +66,7 @@ impl Seen {
         self.t_s = t_s;
         self.y.clear();
         self.y.extend_from_slice(y);
-        self.state = RigState::read_from(system.rig, y);
+        self.state.read(system.rig, y);
         system.evaluate(t_s, &self.state, &mut self.flows);
     }
 }
@@ -87,6 +84,7 @@ impl<'a> RigSystem<'a> {
             seen: RefCell::default(),
             held: RefCell::default(),
             rated: RefCell::default(),
+            rates: RefCell::default(),
         }
     }
 
@@ -155,7 +153,9 @@ impl System for RigSystem<'_> {
     fn derivatives(&self, t: f64, y: &[f64], dy: &mut [f64]) {
         let rated = &mut *self.rated.borrow_mut();
         rated.go_to(self, t, y);
-        rates(self.rig, self.modes, &rated.state, &rated.flows).write_to(self.rig, dy);
+        let rates = &mut *self.rates.borrow_mut();
+        rates_into(rates, self.rig, self.modes, &rated.state, &rated.flows);
+        rates.write_to(self.rig, dy);
     }
 
     fn scales(&self) -> &[f64] {
@@ -198,8 +198,8 @@ impl System for RigSystem<'_> {
         Direction::Falling
     }
 
-    fn watch_reach(&self, _i: usize) -> f64 {
-        WATCH_REACH
+    fn watch_reach(&self, i: usize) -> f64 {
+        events::watch_reach(self.rig, i)
     }
 
     fn state_name(&self, i: usize) -> String {

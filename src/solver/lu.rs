@@ -1,8 +1,8 @@
 //! LU factors that keep to the places that are not zero: a rig is a chain of vessels, three quarters
 //! of its Newton matrix are empty. Not here: what the matrix is made of (`newton`).
 //!
-//! The emptiest column that is left comes next, its row by partial pivoting: zeros that happen to stand
-//! in the matrix save work and cost nothing in stability. A matrix with nothing where the one before had
+//! The pivot that fills the fewest places comes next, if it is large enough: zeros that happen to stand
+//! in the matrix save work. A matrix with nothing where the one before had
 //! nothing goes by the same pivots as long as they are large enough.
 
 /// Largest system this solver takes: sets of rows and columns are the bits of one word.
@@ -13,6 +13,9 @@ const MASK: usize = MOST - 1;
 /// A pivot chosen before serves again while it is at least this share of the greatest that could stand in
 /// its place: threshold pivoting, 0.1 being the usual share (practice).
 const PIVOT_SHARE: f64 = 0.1;
+/// A pivot is chosen from those that are at least this share of the greatest in their column: a little more, so that it
+/// serves for a while.
+const CHOSEN_SHARE: f64 = 0.25;
 
 /// One step of the elimination.
 #[derive(Debug, Clone, Default)]
@@ -26,7 +29,7 @@ struct Step {
 }
 
 /// What takes a multiple of one number of a solution out of another; all of them one after the other solve.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 struct Deed {
     to: u8,
     from: u8,
@@ -102,11 +105,6 @@ impl Left {
         self.rows = u64::MAX >> (MOST - n);
         self.columns = self.rows;
     }
-
-    /// The emptiest column that is left.
-    fn emptiest(&self) -> Option<usize> {
-        members(self.columns).min_by_key(|&j| (self.in_column[j] & self.rows).count_ones())
-    }
 }
 
 impl Factors {
@@ -128,11 +126,12 @@ impl Factors {
             self.values.clear();
             self.values.extend_from_slice(columns);
             self.left.fill(n, &self.places);
-            while let Some(column) = self.left.emptiest() {
-                if !self.eliminate(n, column) {
+            while self.left.columns != 0 {
+                let Some(pivot) = self.pivot(n) else {
                     self.singular = true;
                     return;
-                }
+                };
+                self.eliminate(n, pivot);
             }
         }
         self.tell_deeds();
@@ -190,32 +189,78 @@ impl Factors {
                     multiple: *multiple,
                 }));
         }
-        for (k, step) in self.steps.iter().enumerate().rev() {
-            let to = k as u8;
-            let upper = &self.upper[step.upper.0..step.upper.1];
-            self.backward
-                .extend(upper.iter().map(|(column, value)| Deed {
+        // By the number that is taken out, last first: those it is taken out of do not wait for each other, as the
+        // sums of one row would.
+        let mut counts = [0_usize; MOST];
+        for (column, _) in &self.upper {
+            counts[usize::from(of_column[*column & MASK]) & MASK] += 1;
+        }
+        let mut next = [0_usize; MOST];
+        let mut sum = 0;
+        for from in (0..self.steps.len()).rev() {
+            next[from & MASK] = sum;
+            sum += counts[from & MASK];
+        }
+        self.backward.resize(self.upper.len(), Deed::default());
+        for (to, step) in (0_u8..).zip(&self.steps) {
+            let per_pivot = self.per_pivot[usize::from(to)];
+            for (column, value) in &self.upper[step.upper.0..step.upper.1] {
+                let from = of_column[*column & MASK];
+                let place = &mut next[usize::from(from) & MASK];
+                self.backward[*place] = Deed {
                     to,
-                    from: of_column[*column & MASK],
-                    multiple: value * self.per_pivot[k],
-                }));
+                    from,
+                    multiple: value * per_pivot,
+                };
+                *place += 1;
+            }
         }
     }
 
-    /// Takes `column` out of all rows that are left; `false` where no pivot is found.
-    fn eliminate(&mut self, n: usize, column: usize) -> bool {
+    /// The row and column of the next pivot: of those large enough in their column the one that fills the fewest places
+    /// (Markowitz 1957, published). `None` where a column is empty or holds what is not a number.
+    fn pivot(&self, n: usize) -> Option<(usize, usize)> {
+        let left = &self.left;
+        let mut others_in_row = [0; MOST];
+        for row in members(left.rows) {
+            others_in_row[row & MASK] = (left.in_row[row] & left.columns)
+                .count_ones()
+                .saturating_sub(1);
+        }
+        let mut best = None;
+        for column in members(left.columns) {
+            let here = left.in_column[column] & left.rows;
+            let values = &self.values[column * n..(column + 1) * n];
+            let mut largest = 0.0_f64;
+            for i in members(here) {
+                if !values[i].is_finite() {
+                    return None;
+                }
+                largest = largest.max(values[i].abs());
+            }
+            if largest == 0.0 {
+                return None;
+            }
+            let others = here.count_ones() - 1;
+            for row in members(here).filter(|i| values[*i].abs() >= CHOSEN_SHARE * largest) {
+                let fills = others * others_in_row[row & MASK];
+                if best.is_none_or(|(least, _)| fills < least) {
+                    best = Some((fills, (row, column)));
+                }
+            }
+            if best.is_some_and(|(least, _)| least == 0) {
+                break;
+            }
+        }
+        best.map(|(_, place)| place)
+    }
+
+    /// Takes the pivot's column out of all rows that are left.
+    fn eliminate(&mut self, n: usize, (row, column): (usize, usize)) {
         let left = &mut self.left;
         let here = left.in_column[column] & left.rows;
         let values = &self.values[column * n..(column + 1) * n];
-        let size = |i: usize| values[i].abs();
-        // A value that is not a number is the greatest: it spoils the pivot, which is noticed.
-        let Some(row) = members(here).max_by(|a, b| size(*a).total_cmp(&size(*b))) else {
-            return false;
-        };
         let pivot = values[row];
-        if !pivot.is_finite() || pivot == 0.0 {
-            return false;
-        }
         left.rows &= !(1 << row);
         left.columns &= !(1 << column);
         let (lower, upper) = (self.lower.len(), self.upper.len());
@@ -238,7 +283,6 @@ impl Factors {
             lower: (lower, self.lower.len()),
             upper: (upper, self.upper.len()),
         });
-        true
     }
 
     /// Overwrites `b` with the solution; `false` where there is no finite one.
@@ -258,7 +302,7 @@ impl Factors {
         for (x, step) in x.iter().zip(&self.steps) {
             b[step.column] = *x;
         }
-        b.iter().all(|x| x.is_finite())
+        x[..b.len()].iter().map(|x| x * 0.0).sum::<f64>() == 0.0
     }
 }
 

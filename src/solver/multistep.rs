@@ -64,6 +64,17 @@ fn shares(s: f64, order: usize) -> [f64; MOST_ORDER + 1] {
     out
 }
 
+/// The root of degree 2 to 6 of an error: most of them cost less than a power.
+fn root(error: f64, degree: usize) -> f64 {
+    match degree {
+        2 => error.sqrt(),
+        3 => error.cbrt(),
+        4 => error.sqrt().sqrt(),
+        6 => error.sqrt().cbrt(),
+        other => error.powf(1.0 / other as f64),
+    }
+}
+
 /// The method with its past.
 #[derive(Debug, Clone)]
 pub(super) struct Multistep {
@@ -158,7 +169,7 @@ impl Multistep {
                 let factor = match refused {
                     Refused::NotConverged => NOT_CONVERGED,
                     Refused::Error(error) => {
-                        let share = SAFETY * error.powf(-1.0 / (self.order as f64 + 1.0));
+                        let share = SAFETY / root(error, self.order + 1);
                         share.max(LEAST)
                     }
                 };
@@ -282,9 +293,7 @@ impl Multistep {
         if self.equal <= k {
             return;
         }
-        let factor = |order: usize, error: f64| {
-            (SAFETY * error.powf(-1.0 / (order as f64 + 1.0))).min(GREATEST)
-        };
+        let factor = |order: usize, error: f64| (SAFETY / root(error, order + 1)).min(GREATEST);
         let of = |order: usize, difference: usize| {
             factor(
                 order,

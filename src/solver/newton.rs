@@ -103,11 +103,16 @@ impl Newton {
 
     /// Mean size of `v` in units of the tolerance.
     pub(super) fn norm(&self, v: &[f64]) -> f64 {
-        let sum: f64 = v
-            .iter()
-            .zip(&self.weight)
-            .map(|(v, w)| (v * w).powi(2))
-            .sum();
+        // Four sums beside each other, so that none waits for the other.
+        let mut sums = [0.0; 4];
+        let ((v4, v1), (w4, w1)) = (v.as_chunks::<4>(), self.weight.as_chunks::<4>());
+        for (v, w) in v4.iter().zip(w4) {
+            for k in 0..4 {
+                sums[k] += (v[k] * w[k]) * (v[k] * w[k]);
+            }
+        }
+        let rest: f64 = v1.iter().zip(w1).map(|(v, w)| (v * w) * (v * w)).sum();
+        let sum = (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest;
         (sum / v.len() as f64).sqrt()
     }
 

@@ -162,13 +162,21 @@ impl<'a> Rates<'a> {
         let mut y = self.y.borrow_mut();
         self.unscaled(z, &mut y);
         self.system.derivatives(self.start_s + tau, &y, rate);
-        // Nought, unless one of them is not finite.
-        let mut nought = 0.0;
-        for (rate, per) in rate.iter_mut().zip(&self.per_scale) {
-            *rate *= per;
-            nought += *rate * 0.0;
+        // Noughts, unless one of the rates is not finite; four of them, so that no sum waits for another.
+        let mut noughts = [0.0; 4];
+        let ((rates, rest), (pers, last)) =
+            (rate.as_chunks_mut::<4>(), self.per_scale.as_chunks::<4>());
+        for (rates, pers) in rates.iter_mut().zip(pers) {
+            for k in 0..4 {
+                rates[k] *= pers[k];
+                noughts[k] += rates[k] * 0.0;
+            }
         }
-        if nought != 0.0 {
+        for (rate, per) in rest.iter_mut().zip(last) {
+            *rate *= per;
+            noughts[0] += *rate * 0.0;
+        }
+        if noughts != [0.0; 4] {
             for (i, rate) in rate.iter_mut().enumerate() {
                 if !rate.is_finite() {
                     self.fault.set(Some((tau, i)));
@@ -181,7 +189,8 @@ impl<'a> Rates<'a> {
     /// Jacobian of the scaled rates at (`tau`, `z`), where they are `rate`, into `columns`: one after the other for
     /// each of [`Rates::quick`]; `false` where there is none.
     ///
-    /// A state is moved by [`NUDGE`] times the larger of its value and its scale, those of one company together.
+    /// A state is moved by [`NUDGE`] times the larger of its value and its scale, those of one company together; one that
+    /// is nought and does not change is taken to act on nothing.
     /// Where the rates jump ([`JUMP_PER_S`]) or are not finite on one side, each is moved alone, to this side and the
     /// other.
     pub(super) fn jacobian(&self, tau: f64, z: &[f64], rate: &[f64], columns: &mut [f64]) -> bool {
@@ -190,13 +199,19 @@ impl<'a> Rates<'a> {
         let n = z.len();
         let (mut moved, mut ahead) = (z.to_vec(), vec![0.0; n]);
         columns.fill(0.0);
+        // What is nought and stays nought (no liquid past a seat, no ice) is idle: nothing to move, as long as it is.
+        let idle = |j: usize| z[j] == 0.0 && rate[j] == 0.0;
         for company in &self.companies {
-            for (j, _) in &company.members {
+            let members = || company.members.iter().filter(|(j, _)| !idle(*j));
+            if members().next().is_none() {
+                continue;
+            }
+            for (j, _) in members() {
                 moved[*j] += nudge(z[*j]);
             }
             self.call(tau, &moved, &mut ahead);
             let finite = self.fault.take().is_none();
-            for (j, acts_on) in &company.members {
+            for (j, acts_on) in members() {
                 moved[*j] = z[*j];
                 let place = self.quick.partition_point(|q| q < j);
                 let column = &mut columns[place * n..(place + 1) * n];

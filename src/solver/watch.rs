@@ -130,18 +130,19 @@ impl Watcher {
         let mut before = a;
         system.watches_nearly(start_s + b, end, &mut self.at_end);
         let near = self.near_zero();
-        if near {
-            watch_values(system, start_s + b, end, &mut self.at_end)?;
+        if !near {
+            // All on the side where they were.
+            self.value.copy_from_slice(&self.at_end);
+            return Ok(None);
         }
+        watch_values(system, start_s + b, end, &mut self.at_end)?;
         for tau in looks.into_iter().flatten() {
             if tau == b {
                 self.y.copy_from_slice(end);
                 self.next.copy_from_slice(&self.at_end);
-            } else if near {
+            } else {
                 probe(tau, &mut self.y);
                 watch_values(system, start_s + tau, &self.y, &mut self.next)?;
-            } else {
-                continue;
             }
             if let Some(found) = self.compare(system, start_s, (before, tau, b), end, exact)? {
                 return Ok(Some(found));

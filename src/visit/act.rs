@@ -70,7 +70,7 @@ const fn word(words: &'static str, what: &'static str) -> WordFor {
 }
 
 /// The grammar: how every act is written.
-pub const GRAMMAR: [WordFor; 21] = [
+pub const GRAMMAR: [WordFor; 22] = [
     word(
         "test NAME",
         "leak check, flow pressure, full load, load up and down, lock-up, creep, vent, first stage, new piping and more",
@@ -91,6 +91,7 @@ pub const GRAMMAR: [WordFor; 21] = [
     word("reset NAME", "a locked-out appliance, or a pilot"),
     word("open [fast] [N]", "a container valve, slowly unless fast"),
     word("shut [fast] [N]", "a container valve"),
+    word("bleed", "the line through the test tap, the container shut"),
     word("tap", "the regulator's body"),
     word("flush", "a burst of flow through the test tap"),
     word("clear vents", "both of them"),
@@ -171,6 +172,7 @@ impl Act {
             ("listen", "") => Ok(Self::Listen),
             ("air", "") => Ok(Self::Thermometer(Place::Air)),
             ("tap", "") => Ok(Self::Do(Deed::Tap)),
+            ("bleed", "") => Ok(Self::Do(Deed::BleedDown)),
             ("flush", "") => Ok(Self::Do(Deed::Flush)),
             ("warm", "") => Ok(Self::Do(Deed::WarmCloth)),
             ("clear", "vents" | "vent") => Ok(Self::Do(Deed::ClearVents)),
@@ -269,6 +271,7 @@ fn deed_words<'a>(deed: Deed, appliance: &impl Fn(usize) -> &'a str) -> String {
             };
             format!("screw {stage} {degrees:+}")
         }
+        Deed::BleedDown => "bleed".to_owned(),
         Deed::SwapHose => "new hose".to_owned(),
         Deed::SwapRegulator => "new regulator".to_owned(),
         Deed::NewContainers => "new containers".to_owned(),

@@ -77,6 +77,8 @@ pub struct Bench<'a> {
     pub(super) found: Vec<Observation>,
     /// How burners were seen to light.
     pub(super) lighting: Lighting,
+    /// Whether what must not be done is refused with the reason; where not, it is done, and the rig answers.
+    pub refuses: bool,
     /// Whether only the figures count: nothing is recorded, and a rig that hunts is watched for less long.
     pub(super) figures_only: bool,
 }
@@ -107,6 +109,7 @@ impl<'a> Bench<'a> {
             steps: Vec::new(),
             found: Vec::new(),
             lighting: Lighting::default(),
+            refuses: true,
             figures_only: false,
         }
     }

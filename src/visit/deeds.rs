@@ -51,6 +51,8 @@ pub enum Deed {
         /// Angle in degrees.
         degrees: f64,
     },
+    /// The line bled through the test tap, the container shut.
+    BleedDown,
     /// A new pigtail hose.
     SwapHose,
     /// A new regulator.
@@ -129,9 +131,12 @@ impl Deed {
             Self::TurnScrew { .. } => {
                 "Only a qualified technician with a gauge on the tap; never to cure a weak flame"
             }
+            Self::BleedDown => {
+                "Outdoors, no flame or switch near by: what is in the line goes into the air"
+            }
             Self::SwapHose => "Leak-test the new connections with leak fluid, never with a flame",
             Self::SwapRegulator => {
-                "A qualified technician replaces it, then leak check, flow pressure, lock-up and creep before use"
+                "A qualified technician replaces it; then purge the air, open slowly, leak check, relight, flow pressure, lock-up and creep"
             }
             Self::NewContainers => {
                 "A supplier fills, purges and dries; never above 80 %; leak fluid at the new connections"
@@ -155,6 +160,7 @@ impl Deed {
                 | Self::ShutFast { .. }
                 | Self::Light { .. }
                 | Self::ShutOff { .. }
+                | Self::BleedDown
                 | Self::Weigh { .. }
         )
     }
@@ -164,7 +170,10 @@ impl Deed {
     /// The tool it takes, if any.
     pub fn tool(self) -> Option<Tool> {
         Some(match self {
-            Self::OpenValve { .. } | Self::ShutValve { .. } | Self::ShutFast { .. } => Tool::Valve,
+            Self::OpenValve { .. }
+            | Self::ShutValve { .. }
+            | Self::ShutFast { .. }
+            | Self::BleedDown => Tool::Valve,
             Self::Light { .. } | Self::ShutOff { .. } => Tool::Burners,
             Self::Tap => Tool::Tap,
             Self::Flush => Tool::Flush,

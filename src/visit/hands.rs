@@ -7,12 +7,19 @@ use crate::fault::{Family, Fault, Remedy};
 use crate::rig::Happening;
 use crate::scenario::Action;
 use crate::service::PointError;
-use crate::sim::Noted;
+use crate::sim::{Noted, Simulation};
 
 /// Temperature of a warm wet cloth \[K\] (practice: hand-warm, 40 °C).
 const CLOTH_K: f64 = 313.15;
 /// Open test tap during a flush \[m²\], and how long \[s\].
 const FLUSH: (f64, f64) = (60e-6, 4.0);
+/// How long the test tap is left open to bleed the line \[s\].
+const BLED_S: f64 = 60.0;
+/// Under these a line counts as bled: low side, and what is ahead of it \[Pa\] (own: an inch, two psi).
+const BLED_PA: (f64, f64) = (250.0, 14_000.0);
+/// Free way out of a line that is taken apart \[m²\], and how long a hand takes to put the new part in \[s\] (own). What
+/// comes out of it comes through the old regulator, as far as that lets it.
+const OPENED: (f64, f64) = (60e-6, 20.0);
 /// Faults that go with the hose.
 const HOSE: [&str; 3] = ["hose_bored_down", "hose_kinked", "pigtail_leak"];
 /// Faults outside the regulator's own families that go with it.
@@ -57,10 +64,56 @@ fn in_appliance(fault: Fault) -> bool {
     fault.entry().family == Family::Appliance
 }
 
+/// Whether a deed takes a fault out of a rig.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cure {
+    /// It leaves it in.
+    No,
+    /// It may: a burst that carries grit off, a cloth under which ice melts, a screw.
+    Maybe,
+    /// It does.
+    Yes,
+}
+
+/// What a deed does to a fault, whichever rig it is in.
+pub fn cure(deed: Deed, fault: Fault) -> Cure {
+    let remedies = fault.entry().remedies;
+    let sure = match deed {
+        Deed::ClearVents => cleared_at_vent(fault),
+        Deed::SwapHose => HOSE.contains(&fault.id()),
+        Deed::SwapRegulator => in_regulator(fault),
+        Deed::NewContainers => with_container(fault),
+        Deed::MendLine => in_line(fault),
+        Deed::MendAppliances => in_appliance(fault),
+        _ => false,
+    };
+    let maybe = match deed {
+        Deed::Flush => fault.entry().carried_off.is_some(),
+        Deed::WarmCloth => remedies.contains(&Remedy::Warm),
+        Deed::TurnScrew { .. } => remedies.contains(&Remedy::Adjust),
+        _ => false,
+    };
+    match (sure, maybe) {
+        (true, _) => Cure::Yes,
+        (_, true) => Cure::Maybe,
+        _ => Cure::No,
+    }
+}
+
 fn cleared_at_vent(fault: Fault) -> bool {
     let e = fault.entry();
     // Paint inside the screen stays.
     matches!(e.family, Family::Vent | Family::Mounting) && e.id != "vent_screen_painted"
+}
+
+/// Whether gas would come out where a part comes off: a container is open, or the line was not bled.
+pub fn under_pressure(sim: &Simulation) -> bool {
+    let r = sim.readings();
+    let hoses = r.containers[..r.container_count].iter();
+    sim.moment().modes.supply_open(sim.time_s())
+        || r.outlet_pa > BLED_PA.0
+        || r.first.chamber_pa > BLED_PA.1
+        || hoses.clone().any(|c| c.pigtail_pa > BLED_PA.1)
 }
 
 impl Bench<'_> {
@@ -91,6 +144,7 @@ impl Bench<'_> {
 /// [`VisitError`]: the rig has no such part, or the run failed.
 pub fn perform(b: &mut Bench<'_>, deed: Deed) -> Result<DeedDone, VisitError> {
     b.has_part(deed)?;
+    b.is_safe_for(deed)?;
     let effect = b.carry_out(deed)?;
     Ok(DeedDone {
         deed,
@@ -145,11 +199,22 @@ impl Bench<'_> {
                 self.sim.act(&Action::TurnScrew { stage, turns });
                 self.wait(5.0, 0.5)?;
             }
-            Deed::SwapHose => self.clear_where(|f| HOSE.contains(&f.id())),
+            Deed::BleedDown => {
+                self.sim.act(&Action::Bleed { area_m2: FLUSH.0 });
+                self.wait(BLED_S, 0.5)?;
+                self.sim.act(&Action::Bleed { area_m2: 0.0 });
+                self.wait(2.0, 0.5)?;
+            }
+            Deed::SwapHose => {
+                self.open_line()?;
+                self.clear_where(|f| HOSE.contains(&f.id()));
+                self.close_line()?;
+            }
             Deed::SwapRegulator => {
+                self.open_line()?;
                 self.clear_where(in_regulator);
                 self.sim.fit_new_regulator();
-                self.wait(10.0, 0.5)?;
+                self.close_line()?;
             }
             Deed::NewContainers => {
                 self.clear_where(with_container);
@@ -167,6 +232,52 @@ impl Bench<'_> {
             Deed::Weigh { container } => return Ok(self.weigh(container)),
         }
         Ok(Effect::Done)
+    }
+
+    /// Takes a part of the line off: what is in the line comes out, and the flames behind it die.
+    fn open_line(&mut self) -> Result<(), VisitError> {
+        self.sim.act(&Action::Bleed { area_m2: OPENED.0 });
+        self.wait(OPENED.1, 0.5)?;
+        Ok(())
+    }
+
+    /// Puts a new part in its place.
+    fn close_line(&mut self) -> Result<(), VisitError> {
+        self.sim.act(&Action::Bleed { area_m2: 0.0 });
+        self.wait(10.0, 0.5)?;
+        Ok(())
+    }
+
+    /// A part comes off a safe rig only: container shut, burners off, line bled.
+    fn is_safe_for(&self, deed: Deed) -> Result<(), VisitError> {
+        let (part, test) = match deed {
+            _ if !self.refuses => return Ok(()),
+            Deed::SwapHose => ("hose", "a new hose"),
+            Deed::SwapRegulator => ("regulator", "a new regulator"),
+            Deed::NewContainers => ("container", "full containers"),
+            Deed::BleedDown if self.supply_open() => {
+                let why =
+                    "the container valve is open, and what is let out comes after; shut it first"
+                        .to_owned();
+                return Err(VisitError::Forbidden {
+                    test: "bleeding the line",
+                    why,
+                });
+            }
+            _ => return Ok(()),
+        };
+        let why = if self.supply_open() {
+            format!(
+                "the container valve is open: gas would come out where the {part} comes off; shut it first"
+            )
+        } else if let Some(name) = self.anything_lit() {
+            format!("{name} is lit or asks for gas; shut every burner and pilot off first")
+        } else if under_pressure(self.sim) {
+            "there is still gas in the line; bleed it first".to_owned()
+        } else {
+            return Ok(());
+        };
+        Err(VisitError::Forbidden { test, why })
     }
 
     fn open(&mut self, container: usize, slowly: bool) -> Result<Effect, VisitError> {

@@ -8,6 +8,7 @@
 
 use super::test::Test;
 use super::tool::{Bag, Tool};
+use crate::rig::Rig;
 use crate::units::{Dimension, inwc_to_pa, psi_to_pa};
 use serde::{Deserialize, Serialize};
 
@@ -23,6 +24,8 @@ pub enum Scale {
     High,
     /// Air temperature \[K\].
     Air,
+    /// Elevation above the sea \[m\].
+    Height,
     /// Share of the container filled.
     Fill,
     /// Change of a low-side pressure \[Pa\].
@@ -138,12 +141,16 @@ macro_rules! items {
     };
 }
 
-use Scale::{Air, Change, Drop, Fill, High, Low, Middle, Time, Words};
+use Scale::{Air, Change, Drop, Fill, Height, High, Low, Middle, Time, Words};
 
 items! {
     Air: "site", "air", "air temperature", Air, Thermometer, Air;
+    Elevation: "site", "elevation", "elevation", Air, Eyes, Height;
     Container: "container", "pressure", "container pressure", Container, ContainerGauge, High;
     Fill: "container", "fill", "container fill", Fill, Scales, Fill;
+    SecondContainer: "container", "second_pressure", "pressure of the container that does not serve", Container,
+        ContainerGauge, High;
+    SecondFill: "container", "second_fill", "fill of the container that does not serve", Fill, Scales, Fill;
     HalfOutlet: "half_load", "outlet", "outlet at half load", FlowPressure, Manometer, Low;
     HalfManifold: "half_load", "manifold", "manifold at half load", Along, Manometer, Low;
     HalfInlet: "half_load", "inlet", "inlet at half load", Along, ContainerGauge, High;
@@ -211,6 +218,14 @@ impl Id {
         &ALL[self.index()]
     }
 
+    /// Whether a rig can have it at all.
+    pub fn is_in(self, rig: &Rig) -> bool {
+        match self {
+            Self::SecondContainer | Self::SecondFill => rig.containers.len() > 1,
+            _ => true,
+        }
+    }
+
     /// All items.
     pub fn all() -> impl Iterator<Item = Self> {
         ALL.iter().map(|i| i.id)
@@ -258,6 +273,7 @@ impl Item {
             Low | Middle | High => Some(Dimension::GaugePressure),
             Change | Drop => Some(Dimension::PressureDifference),
             Air => Some(Dimension::Temperature),
+            Height => Some(Dimension::Elevation),
             Fill => Some(Dimension::Fraction),
             Time => Some(Dimension::Time),
             Words(_) => None,
@@ -280,6 +296,8 @@ impl Item {
             Change => (-inwc_to_pa(15.0), inwc_to_pa(60.0)),
             Drop => (-psi_to_pa(1.0), psi_to_pa(10.5)),
             Air => (220.0, 330.0),
+            // From the lowest road to the highest.
+            Height => (-430.0, 6000.0),
             Fill => (0.0, 1.0),
             Time => (0.0, 3600.0),
             Words(words) => (0.0, words.len() as f64 - 1.0),
@@ -302,6 +320,8 @@ impl Item {
             Change => inwc_to_pa(0.07),
             Drop => psi_to_pa(0.1),
             Air => 1.0,
+            // Off a map or a road sign.
+            Height => 60.0,
             Fill => 0.04,
             Time => 8.0 + 0.2 * value.abs(),
             Words(_) => 0.0,
@@ -345,6 +365,7 @@ impl Item {
             Change => (0.0, inwc_to_pa(0.5)),
             Drop => (0.0, psi_to_pa(0.5)),
             Air => (285.0, 100.0),
+            Height => (1000.0, 5000.0),
             Time => (0.0, 20.0),
             Fill | Words(_) => (0.5, 1.0),
         }

@@ -20,6 +20,7 @@ mod figure;
 mod follow;
 mod hands;
 pub mod item;
+mod outlook;
 mod piping;
 mod procedures;
 mod report;
@@ -38,8 +39,11 @@ pub use deeds::{Deed, DeedDone, Effect};
 pub use errand::{Job, JobState, Outbound, send};
 pub use figure::{Figure, Measure, Step, TracePoint};
 pub use follow::Reply;
-pub use hands::perform;
+pub use hands::{Cure, cure, perform, under_pressure};
 pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
+pub use outlook::{
+    ApplianceSeen, Bar, BottleSeen, ChangeoverSeen, FlameOut, LineSeen, Outlook, Rime, VentSeen,
+};
 pub use procedures::{run, run_all, run_from_load, run_of};
 pub use report::{Left, NotMade, TestResult, VisitReport};
 pub use sight::{Burner, Looks, burners, glance, half_load, newest, sound_index, vent_looks};

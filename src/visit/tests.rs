@@ -163,9 +163,14 @@ fn every_order_is_read_and_followed() {
         "warm",
         "screw second -30",
         "weigh",
+        // Parts come off a safe rig only.
+        "off all",
+        "shut",
+        "bleed",
         "new hose",
         "new regulator",
         "new containers",
+        "open",
         "mend line",
         "mend appliances",
         "wait 10 s",
@@ -270,6 +275,42 @@ fn grit_goes_with_a_flush_and_a_nick_stays() {
     }
 }
 
+/// Containers shut, nothing lit, the line bled: what a part comes off of.
+fn make_safe(bench: &mut Bench<'_>) {
+    for container in 0..bench.sim.rig().containers.len() {
+        perform(bench, Deed::ShutValve { container }).expect("shut");
+    }
+    for appliance in 0..bench.sim.rig().appliances.len() {
+        perform(bench, Deed::ShutOff { appliance }).expect("off");
+    }
+    perform(bench, Deed::BleedDown).expect("bled");
+}
+
+/// In free play the refusal teaches: each says what stands in the way, and the rig is as before.
+#[test]
+fn parts_come_off_a_safe_rig_only() {
+    for deed in [Deed::SwapHose, Deed::SwapRegulator, Deed::NewContainers] {
+        let mut sim = start(&[]);
+        let mut listener = go_on;
+        let mut bench = Bench::new(&mut sim, &mut listener);
+        let refused = |bench: &mut Bench<'_>, deed: Deed, word: &str| {
+            let before = bench.sim.time_s();
+            let why = perform(bench, deed).expect_err("refused").to_string();
+            assert!(why.contains(word) && bench.sim.time_s() == before, "{why}");
+        };
+        perform(&mut bench, Deed::Light { appliance: 2 }).expect("lit");
+        bench.wait(30.0, 1.0).expect("runs");
+        refused(&mut bench, deed, "the container valve is open");
+        refused(&mut bench, Deed::BleedDown, "shut it first");
+        perform(&mut bench, Deed::ShutValve { container: 0 }).expect("shut");
+        refused(&mut bench, deed, "shut every burner");
+        perform(&mut bench, Deed::ShutOff { appliance: 2 }).expect("off");
+        refused(&mut bench, deed, "bleed it first");
+        perform(&mut bench, Deed::BleedDown).expect("bled");
+        perform(&mut bench, deed).expect("a safe rig");
+    }
+}
+
 #[test]
 fn deeds_mend_what_they_should() {
     let cases = [
@@ -286,6 +327,7 @@ fn deeds_mend_what_they_should() {
         let mut listener = go_on;
         let mut bench = Bench::new(&mut sim, &mut listener);
         assert_eq!(bench.sim.moment().faults.len(), 1);
+        make_safe(&mut bench);
         perform(&mut bench, deed).expect("done");
         assert!(
             bench.sim.moment().faults.is_empty(),

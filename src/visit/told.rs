@@ -6,7 +6,7 @@ use super::item::Id;
 use super::sight::Burner;
 use super::test::Test;
 use super::tool::{Bag, Tool};
-use crate::service::{Bubbles, FrostSeen, Joint, Place, Shown, Sound, TestPoint};
+use crate::service::{Bubbles, FrostSeen, Joint, LIMITS, Place, Shown, Sound, TestPoint};
 use serde::{Deserialize, Serialize};
 
 /// What an act gave.
@@ -94,6 +94,7 @@ impl Told {
     pub fn gas_escapes(&self) -> bool {
         match self {
             Self::Test { figures, .. } => figures.iter().any(|f| match f.measure {
+                Measure::Read(Id::LeakChange) => f.value < LIMITS.leak.low,
                 Measure::Read(item) => item.tells_gas(f.value),
                 _ => false,
             }),

@@ -7,27 +7,33 @@ use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use super::bench::BenchPage;
 use super::causes::{CausesPage, Wanted};
-use super::charts::{Asked, Charts};
+use super::charts::Charts;
+use super::class::live::Live;
 use super::curves::CurvesPage;
-use super::cutaway::{Cutaway, Scene};
+use super::cutaway::Cutaway;
 use super::cycle::{self, Cycle};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
-use super::files::{Decision, Files};
-use super::keys;
+use super::files::{Decision, Files, Way};
+use super::keep::{Keep, Kept};
+use super::keys::{self, Wish};
 use super::lessons::LessonsPage;
-use super::pieces::{card_of_height, shape_of, trouble_ui};
+use super::outside::OutsideView;
+use super::pieces::{card_of_height, trouble_ui};
+use super::present::Present;
+use super::rig::RigForm;
 use super::show::Units;
 use super::theme::{self, Theme, plain};
-use super::{burners, headline, help, numbers, site, supply, time_bar, top};
-use crate::rig::presets;
+use super::tour::Tour;
+use super::{burners, help, numbers, site, spots, supply, time_bar, top};
 use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
-use crate::units::System;
 
-/// Longest picture-to-picture time that still moves the dashes \[s\].
-const LONGEST_DT_S: f64 = 0.1;
+/// Charts lower than this with their plate are left out \[points\].
+const LEAST_CHARTS: f32 = 98.0;
+/// A window narrower than this has one side only \[points\].
+const NARROW: f32 = 860.0;
 
 /// How things are shown.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -40,6 +46,12 @@ pub struct Look {
     pub still: bool,
     /// Page at the right.
     pub page: Page,
+    /// Whether the form to build a rig takes the window.
+    pub building: bool,
+    /// In a narrow window: whether supply and burners stand where the page is.
+    pub supply: bool,
+    /// What a menu asked for, to be done with the next frame's keys.
+    pub wish: Option<Wish>,
 }
 
 /// A page of the right-hand side.
@@ -73,6 +85,12 @@ impl Page {
         (Self::Drills, "Drills"),
         (Self::Lessons, "Lessons"),
     ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        let own = Self::ALL.into_iter().find(|(page, _)| *page == self);
+        own.map_or("", |(_, name)| name)
+    }
 }
 
 /// What a panel reads and where it puts its wishes.
@@ -111,6 +129,8 @@ pub struct App {
     /// How things are shown.
     pub look: Look,
     pub(super) cutaway: Cutaway,
+    /// The way between outside and cutaway.
+    pub outside: OutsideView,
     pub(super) charts: Charts,
     pub(super) cycle: Option<Cycle>,
     faults: FaultsPage,
@@ -124,7 +144,16 @@ pub struct App {
     pub drills: DrillsPage,
     /// Predict, watch, compare.
     pub lessons: LessonsPage,
+    /// The instructor's window.
+    pub live: Live,
     pub(super) files: Files,
+    /// The form to build a rig.
+    pub(super) rig: RigForm,
+    pub(super) keep: Keep,
+    /// The first five minutes.
+    pub tour: Tour,
+    /// The window in front of a room.
+    pub(super) present: Present,
     generation: u64,
 }
 
@@ -143,6 +172,7 @@ impl App {
             session,
             look: Look::default(),
             cutaway: Cutaway::default(),
+            outside: OutsideView::default(),
             charts: Charts::default(),
             cycle: None,
             faults: FaultsPage::default(),
@@ -151,7 +181,12 @@ impl App {
             curves: CurvesPage::default(),
             drills: DrillsPage::default(),
             lessons: LessonsPage::default(),
+            live: Live::default(),
             files: Files::default(),
+            rig: RigForm::default(),
+            keep: Keep::default(),
+            tour: Tour::default(),
+            present: Present::default(),
             generation: 0,
         })
     }
@@ -171,44 +206,6 @@ impl App {
         self.session.send(command);
     }
 
-    /// Opens a file, or says what is wrong with it.
-    pub fn open(&mut self, path: &std::path::Path) {
-        match Scenario::load(path) {
-            Ok(scenario) => {
-                self.session.send(Command::Load(Box::new(scenario)));
-                self.files.set_path(path);
-            }
-            Err(mistakes) => self.files.say(
-                format!("{} cannot be run as it is", path.display()),
-                mistakes.to_string(),
-                true,
-            ),
-        }
-    }
-
-    fn save(&mut self, path: &std::path::Path) {
-        let system = match self.look.units {
-            Units::Us => System::Us,
-            Units::Si => System::Si,
-        };
-        let text = self.session.snapshot().scenario.to_toml(system);
-        match crate::form::store::write_file(path, text.as_bytes()) {
-            Ok(()) => {
-                self.files.set_path(path);
-                self.files
-                    .say(format!("Saved {}", path.display()), "", false);
-            }
-            Err(error) => self.files.say(
-                format!(
-                    "{} could not be written: {error}. Choose another place",
-                    path.display()
-                ),
-                "",
-                true,
-            ),
-        }
-    }
-
     /// Whether the page lies in the middle, where cutaway and charts are otherwise.
     fn page_in_the_middle(&self) -> bool {
         match self.look.page {
@@ -220,7 +217,9 @@ impl App {
 
     /// Draws the whole window.
     pub fn ui_all(&mut self, ui: &mut Ui) {
-        let snap = self.session.snapshot();
+        let all = self.session.snapshot();
+        // While the instructor's window is open this one knows nothing of faults.
+        let snap = self.live.shown(&all);
         // What was panned and zoomed belongs to the run it was done in.
         if snap.generation != self.generation {
             self.generation = snap.generation;
@@ -236,11 +235,13 @@ impl App {
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
+        spots::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
         self.lessons.follow(&snap, &mut send);
         if self.drills.covered() {
             self.look.page = Page::Drills;
             self.files.asking = None;
+            self.build(false);
         }
         {
             let affairs = state_of_affairs(&snap.rig, &snap.readings);
@@ -251,18 +252,42 @@ impl App {
                 theme: &theme,
                 affairs: &affairs,
             };
-            for wish in keys::wishes(&ctx) {
+            for wish in keys::wishes(&ctx).into_iter().chain(self.look.wish.take()) {
                 self.obey(wish, &ctx, &mut desk);
+            }
+            if !self.live.offers(self.look.page) {
+                self.look.page = Page::Bench;
             }
             if let Some(cycle) = &mut self.cycle {
                 cycle.follow(&mut desk);
                 self.cutaway.kept = Some(cycle.part());
             }
-            self.panels(ui, &mut desk);
+            let was_building = self.look.building;
+            self.tour.follow(&desk, self.cycle.as_ref());
+            self.present.follow(&mut desk);
+            if self.present.is_on() && !self.drills.covered() && !was_building {
+                self.present_ui(ui, &mut desk);
+            } else {
+                self.panels(ui, &mut desk);
+                self.tour.point(&ctx, &desk);
+            }
+            self.present.list_ui(&ctx, &mut desk);
+            let asked = std::mem::replace(&mut self.look.building, was_building);
+            self.build(asked);
             if self.bench.asks_for_causes() {
                 self.causes.take_noted(self.bench.noted(), &desk);
                 self.look.page = Page::Causes;
             }
+        }
+        if self.live.on {
+            let mut desk = Desk {
+                snap: &all,
+                send: &mut send,
+                units: self.look.units,
+                theme: &theme,
+                affairs: &state_of_affairs(&all.rig, &all.readings),
+            };
+            self.live.window_ui(&ctx, &mut desk);
         }
         for command in send {
             self.bench.hears(&command);
@@ -271,11 +296,19 @@ impl App {
         match self.files.show(ui) {
             Decision::Open(path) => self.open(&path),
             Decision::Save(path) => self.save(&path),
-            Decision::Run(scenario) => self.session.send(Command::Load(scenario)),
+            Decision::Run(scenario) => self.take_up(scenario),
             Decision::Nothing => {}
         }
         if let Some(path) = Files::dropped(&ctx) {
             self.take_dropped(&path, &ctx);
+        }
+        match self.keep.show(ui, &snap) {
+            Kept::Nothing => {}
+            Kept::Save => {
+                self.build(false);
+                self.files.ask(Way::Save);
+            }
+            Kept::Start(scenario) => self.run(scenario),
         }
         help::show(ui, &mut self.look.help);
         if snap.playing && !self.look.still {
@@ -297,10 +330,36 @@ impl App {
             )
             .show(ui, |ui| {
                 let head = self.drills.head();
-                top::show(ui, desk, &mut self.look, &mut self.files, head);
+                top::show(
+                    ui,
+                    desk,
+                    &mut self.look,
+                    &mut self.files,
+                    head,
+                    &mut self.live,
+                );
             });
+        if self.look.building {
+            let ground = paper.inner_margin(10);
+            CentralPanel::default()
+                .frame(ground)
+                .show(ui, |ui| self.form_ui(ui, desk));
+            return;
+        }
+        if let Some(height) = self.tour.height(wide).filter(|_| !self.drills.covered()) {
+            Panel::top("tour")
+                .exact_size(height)
+                .frame(
+                    Frame::new()
+                        .fill(t.accent_wash)
+                        .inner_margin(Margin::symmetric(14, 6)),
+                )
+                .show(ui, |ui| self.tour.strip_ui(ui, desk));
+        }
+        let narrow = wide < NARROW;
         let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
-        if !(self.look.page == Page::Drills && self.drills.takes_the_left()) {
+        let left_is_taken = self.look.page == Page::Drills && self.drills.takes_the_left();
+        if !left_is_taken && !narrow {
             Panel::left("supply side")
                 .exact_size(side(0.17, 224.0, 280.0))
                 .resizable(false)
@@ -323,10 +382,37 @@ impl App {
                 top: 10,
                 bottom: 10,
             }))
-            .show(ui, |ui| self.right_side(ui, desk));
+            .show(ui, |ui| {
+                if narrow && !left_is_taken {
+                    self.one_side(ui, desk);
+                } else {
+                    self.right_side(ui, desk);
+                }
+            });
         CentralPanel::default()
             .frame(paper.inner_margin(10))
             .show(ui, |ui| self.middle(ui, desk));
+    }
+
+    /// The one side of a narrow window: supply and burners, or the page.
+    fn one_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let page = self.look.page.name();
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            for (supply, name) in [(true, "Supply and burners"), (false, page)] {
+                if ui
+                    .selectable_label(self.look.supply == supply, name)
+                    .clicked()
+                {
+                    self.look.supply = supply;
+                }
+            }
+        });
+        if self.look.supply {
+            self.left_side(ui, desk);
+        } else {
+            self.right_side(ui, desk);
+        }
     }
 
     fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
@@ -362,62 +448,39 @@ impl App {
         if let Some(trouble) = &desk.snap.trouble {
             trouble_ui(ui, t, trouble);
         }
+        self.live.question_ui(ui, t);
         let gap = 10.0;
         let bar = 42.0;
         let share = match self.look.page {
+            // A low window leaves the charts the outlet alone.
+            Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
+            _ if full.y < 480.0 => 0.66,
             Page::Drills if full.y < 760.0 => 0.46,
             Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,
             _ => 0.58,
         };
-        let cutaway_height = ((full.y - bar - 2.0 * gap) * share).max(60.0);
+        // Charts that could not be read leave their height to the picture.
+        let both = full.y - bar - 2.0 * gap;
+        let lists = matches!(self.look.page, Page::Bench | Page::Drills);
+        let alone = !lists && both * (1.0 - share) < LEAST_CHARTS;
+        let cutaway_height = (if alone { both + gap } else { both * share }).max(60.0);
         if self.page_in_the_middle() {
             let height = ui.available_height();
             card_of_height(ui, t, height, |ui| self.sheet(ui, desk));
             return;
         }
         ui.spacing_mut().item_spacing.y = gap;
-        card_of_height(ui, t, cutaway_height, |ui| {
-            ui.spacing_mut().item_spacing.y = 4.0;
-            let dt = if desk.snap.playing && !self.look.still {
-                f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)
-            } else {
-                0.0
-            };
-            let rig = &desk.snap.rig;
-            let words = self.cycle.as_ref().map_or_else(
-                || {
-                    headline::headline(
-                        desk.affairs,
-                        rig,
-                        desk.units,
-                        desk.snap.readings.time_s,
-                        desk.snap.marks.last(),
-                    )
-                },
-                Cycle::words,
-            );
-            let scene = Scene {
-                rig,
-                now: &desk.snap.readings,
-                twin: desk.twin_differs().then_some(&desk.snap.twin),
-                shapes: [
-                    shape_of(&rig.first, &presets::first_stage()),
-                    shape_of(&rig.second, &presets::second_stage()),
-                ],
-                units: desk.units,
-                affairs: desk.affairs,
-                words: &words,
-                dt_s: dt,
-            };
-            self.cutaway.show(ui, &scene);
-        });
+        card_of_height(ui, t, cutaway_height, |ui| self.picture_ui(ui, desk));
         ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
             let asked = time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref());
             if asked {
                 self.go_through_cycle(desk);
             }
         });
+        if alone {
+            return;
+        }
         let rest = (ui.available_height()).max(40.0);
         card_of_height(ui, t, rest, |ui| {
             if self.look.page == Page::Bench {
@@ -428,13 +491,7 @@ impl App {
                 self.drills.table_ui(ui, desk);
                 return;
             }
-            let record = self.session.record();
-            let kept = self.cutaway.kept;
-            if let Asked::GoTo(time_s) = self.charts.show(ui, desk.snap, &record, desk.units, kept)
-            {
-                desk.send.push(Command::Pause);
-                desk.send.push(Command::RewindTo(time_s));
-            }
+            self.charts_ui(ui, desk);
         });
     }
 
@@ -493,6 +550,9 @@ impl App {
                 ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
                 ui.add_space(2.0);
             }
+            let now = &desk.snap.readings;
+            self.cutaway
+                .balance_on_page(ui, &desk.snap.rig, now, desk.units);
             ScrollArea::vertical()
                 .id_salt(("page", self.look.page as usize))
                 .auto_shrink(false)

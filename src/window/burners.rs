@@ -6,6 +6,7 @@ use egui::{
 };
 
 use super::app::Desk;
+use super::spots::{self, Spot};
 use super::theme::{CORNER, Theme, plain, strong, title};
 use crate::rig::readings::{ApplianceReadings, Flame, Phase};
 use crate::scenario::Action;
@@ -61,6 +62,7 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
     let appliance = &desk.snap.rig.appliances[i];
     let name = appliance.name.clone();
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    spots::mark(ui, Spot::Burner(i), rect);
     let on = now.phase != Phase::Off;
     let said = state_words(&now);
     response.widget_info(|| {

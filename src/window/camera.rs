@@ -28,6 +28,8 @@ pub struct Shot {
     pub begin: Option<String>,
     /// When the program began, to tell when the first frame was shown.
     pub begun: Option<std::time::Instant>,
+    /// From outside, 0, to inside, 1; inside if none.
+    pub view: Option<f32>,
     /// SI units.
     pub si: bool,
     /// Dark appearance.

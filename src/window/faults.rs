@@ -5,7 +5,9 @@ use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use super::app::Desk;
 use super::headline;
+use super::jumps;
 use super::part::Part;
+use super::spots::{self, Spot};
 use super::theme::{CORNER, main_button, plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Side};
 use crate::scenario::{Action, Growth};
@@ -167,6 +169,14 @@ impl FaultsPage {
                             desk.send
                                 .push(Command::Act(Action::Clear { fault: a.fault }));
                         }
+                        if let Some(at_s) = jumps::before_this(desk.snap, a.fault) {
+                            let back = ui.small_button("Just before");
+                            let why =
+                                "Look at the moment just before this fault (J); nothing is lost";
+                            if back.on_hover_text(why).clicked() {
+                                jumps::look_at(desk, at_s);
+                            }
+                        }
                         let severity = a.severity.at(desk.snap.readings.time_s);
                         let text = RichText::new((entry.meaning)(severity))
                             .font(plain(11.5))
@@ -227,7 +237,9 @@ impl FaultsPage {
                     .wrap()
                     .min_size(vec2(ui.available_width(), 0.0));
                 let left = egui::Layout::top_down_justified(egui::Align::LEFT);
-                if ui.with_layout(left, |ui| ui.add(button)).inner.clicked() {
+                let row = ui.with_layout(left, |ui| ui.add(button)).inner;
+                spots::mark(ui, Spot::Fault(fault.id()), row.rect);
+                if row.clicked() {
                     self.choose(fault, 0.5);
                 }
             }
@@ -266,9 +278,13 @@ impl FaultsPage {
                 if ui.button("Clear it").clicked() {
                     desk.send.push(Command::Act(Action::Clear { fault }));
                 }
-            } else if ui.add(main_button(&t, "Put it in")).clicked() {
-                desk.send
-                    .push(Command::Act(comes.action(fault, self.severity)));
+            } else {
+                let put = ui.add(main_button(&t, "Put it in"));
+                spots::mark(ui, Spot::PutIn, put.rect);
+                if put.clicked() {
+                    desk.send
+                        .push(Command::Act(comes.action(fault, self.severity)));
+                }
             }
         });
         caution(ui, desk, entry.caution);
@@ -314,6 +330,9 @@ impl FaultsPage {
                     .map(|v| v / 100.0)
             });
         let response = ui.add(slider).labelled_by(label.id);
+        if self.severity < 1.0 {
+            spots::mark(ui, Spot::Severity, response.rect);
+        }
         ui.label(
             RichText::new((entry.meaning)(self.severity))
                 .font(strong(12.5))

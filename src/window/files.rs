@@ -169,7 +169,9 @@ impl Files {
             Way::Open => {
                 "Or drop a file on the window. What runs now is kept until the file is found right"
             }
-            Way::Save => "Writes the scenario as it was loaded, with its events",
+            Way::Save => {
+                "Writes the rig as it stands now, its faults included, with what is still planned. It begins at rest: liquid, ice and trapped air are not kept"
+            }
         };
         ui.label(RichText::new(hint).font(plain(12.0)).color(theme.soft));
         if way == Way::Open

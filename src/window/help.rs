@@ -15,8 +15,9 @@ const ALWAYS: [&str; 5] = [
 ];
 
 /// How to read the cutaway.
-const READING: [&str; 8] = [
+const READING: [&str; 9] = [
     "The further gas stands out from the ground and the denser its dots, the higher its pressure; the scale is beside the second stage, and every number stands beside its part",
+    "Drag on the ruler under the charts, or click in a chart, to look at another moment: the whole picture follows and nothing is lost. Going on from there, or any act there, begins a branch; the other one is kept and drawn dashed with its letter",
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that stands under the scale: M and N change it",
     "The round loupes show both seats to one scale, with a bar for length (a thou is a thousandth of an inch); what has left the loupe is told",
@@ -66,7 +67,7 @@ fn sheet(ui: &mut Ui, theme: &Theme) {
     ui.add_space(4.0);
     ui.label(
         RichText::new(
-            "Tab walks through everything; Enter presses what has the ring, Space always pauses. Ctrl + and Ctrl - change the text size",
+            "Tab walks through everything as it is read. Space and Enter press what has the ring; without a ring Space plays and pauses. Esc takes the ring away, then closes what lies on top. Ctrl + and Ctrl - change the text size",
         )
         .font(plain(12.5))
         .color(theme.soft),

@@ -13,6 +13,16 @@ pub enum Wish {
     Back,
     /// Go to the start.
     ToStart,
+    /// Go to the end of the run.
+    ToEnd,
+    /// Go to what happened before.
+    MarkBefore,
+    /// Go to what happened next.
+    MarkAfter,
+    /// Go to just before the fault.
+    BeforeFault,
+    /// Go on from the moment that is looked at.
+    GoOnFromHere,
     /// One stop slower.
     Slower,
     /// One stop faster.
@@ -37,6 +47,8 @@ pub enum Wish {
     MotionMore,
     /// Motion drawn smaller.
     MotionLess,
+    /// From inside to outside and back.
+    Turn,
     /// US or SI.
     Units,
     /// Light or dark.
@@ -45,6 +57,12 @@ pub enum Wish {
     Open,
     /// Save to a file.
     Save,
+    /// Present on or off.
+    Present,
+    /// Keep the moment on show for a talk.
+    KeepMoment,
+    /// The tour.
+    Tour,
     /// The sheet of keys.
     Help,
     /// Close what lies on top.
@@ -63,7 +81,7 @@ impl Wish {
 }
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
-pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 32] = [
     (
         Key::Space,
         Modifiers::NONE,
@@ -90,7 +108,42 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
         Modifiers::NONE,
         Wish::ToStart,
         "Home",
-        "go back to the start",
+        "go to the start",
+    ),
+    (
+        Key::End,
+        Modifiers::NONE,
+        Wish::ToEnd,
+        "End",
+        "go to the end of the run",
+    ),
+    (
+        Key::PageUp,
+        Modifiers::NONE,
+        Wish::MarkBefore,
+        "Page up",
+        "go to what happened before",
+    ),
+    (
+        Key::PageDown,
+        Modifiers::NONE,
+        Wish::MarkAfter,
+        "Page down",
+        "go to what happened next",
+    ),
+    (
+        Key::J,
+        Modifiers::NONE,
+        Wish::BeforeFault,
+        "J",
+        "go to just before the fault",
+    ),
+    (
+        Key::G,
+        Modifiers::NONE,
+        Wish::GoOnFromHere,
+        "G",
+        "go on from the moment looked at",
     ),
     (
         Key::OpenBracket,
@@ -176,6 +229,13 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
         "N",
         "motion drawn smaller",
     ),
+    (
+        Key::V,
+        Modifiers::NONE,
+        Wish::Turn,
+        "V",
+        "from inside to outside",
+    ),
     (Key::U, Modifiers::NONE, Wish::Units, "U", "US or SI units"),
     (
         Key::D,
@@ -197,6 +257,27 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 23] = [
         Wish::Save,
         "Ctrl S",
         "save the scenario",
+    ),
+    (
+        Key::F11,
+        Modifiers::NONE,
+        Wish::Present,
+        "F11",
+        "present: large type, nothing else",
+    ),
+    (
+        Key::K,
+        Modifiers::NONE,
+        Wish::KeepMoment,
+        "K",
+        "keep this moment for a talk",
+    ),
+    (
+        Key::T,
+        Modifiers::NONE,
+        Wish::Tour,
+        "T",
+        "the tour of five minutes",
     ),
     (Key::F1, Modifiers::NONE, Wish::Help, "F1", "this sheet"),
     (
@@ -227,20 +308,29 @@ const DIGITS: [Key; 9] = [
     Key::Num9,
 ];
 
-/// Wishes of this frame. While a text field has the keyboard only keys with Ctrl count; while
-/// any other widget has it, the arrows it may need itself are left to it. Space pauses wherever the keyboard is, and
-/// Enter presses what has it. A menu that lies open closes itself at Esc.
+/// Whether the ring was there until this frame: the toolkit has then taken it away at Esc already.
+fn ring_gone(ctx: &Context, focused: bool) -> bool {
+    let id = egui::Id::unique("the keyboard had a ring");
+    let before: bool = ctx.data(|d| d.get_temp(id)).unwrap_or(false);
+    ctx.data_mut(|d| d.insert_temp(id, focused));
+    before && !focused
+}
+
+/// Wishes of this frame. While a text field has the keyboard only keys with Ctrl count; while any other widget has it,
+/// the arrows are left to it, and so is Space, which presses what has the ring as it does everywhere. Without a ring Space
+/// pauses; Esc takes the ring away before it closes anything. A menu that lies open closes itself at Esc.
 pub fn wishes(ctx: &Context) -> Vec<Wish> {
     let typing = ctx.text_edit_focused();
     let focused = ctx.egui_wants_keyboard_input();
     let menu = egui::Popup::is_any_open(ctx);
+    let rings = ring_gone(ctx, focused);
     let mut out = Vec::new();
     ctx.input_mut(|input| {
         for (key, modifiers, wish, ..) in TABLE {
-            let own = matches!(key, Key::ArrowLeft | Key::ArrowRight);
+            let own = matches!(key, Key::ArrowLeft | Key::ArrowRight | Key::Space);
             if (typing && modifiers != Modifiers::COMMAND)
                 || (focused && own)
-                || (menu && wish == Wish::Close)
+                || ((menu || rings) && wish == Wish::Close)
             {
                 continue;
             }

@@ -7,6 +7,7 @@ mod burners;
 mod camera;
 mod causes;
 mod charts;
+mod class;
 mod curves;
 mod cutaway;
 mod cycle;
@@ -15,19 +16,31 @@ mod faults;
 mod files;
 mod headline;
 mod help;
+mod jumps;
+mod keep;
 mod keys;
 pub mod lessons;
+mod middle;
 mod numbers;
 mod obey;
+mod on_show;
+pub mod outside;
 mod part;
+#[cfg(test)]
+mod pictures;
 mod pieces;
 mod plots;
+mod present;
+mod rig;
+mod settings;
 pub mod show;
 mod site;
+mod spots;
 mod supply;
 pub mod theme;
 mod time_bar;
 mod top;
+pub mod tour;
 mod work;
 
 use std::panic::AssertUnwindSafe;
@@ -43,7 +56,7 @@ use crate::scenario::Scenario;
 /// Smallest size the panels are made for \[points\].
 const SMALLEST: [f32; 2] = [1000.0, 680.0];
 /// Size of the first window \[points\]: with its frame it fits a screen of 1440 by 900.
-const COMFORTABLE: [f32; 2] = [1400.0, 840.0];
+const COMFORTABLE: [f32; 2] = [1400.0, 820.0];
 
 /// Why there is no window.
 #[derive(Debug, thiserror::Error)]
@@ -89,11 +102,15 @@ pub fn run(start: Start) -> Result<(), WindowError> {
 }
 
 fn run_toolkit(start: Start) -> Result<(), WindowError> {
-    let size = start
-        .shot
-        .as_ref()
-        .and_then(|s| s.size)
-        .unwrap_or(COMFORTABLE);
+    // A picture is taken of a window as it is made, not as somebody has left it.
+    let place = settings::usual_place().filter(|_| start.shot.is_none());
+    let kept = place.map(|path| (settings::Settings::read(&path), path));
+    let size = match (&start.shot, &kept) {
+        (Some(shot), _) => shot.size,
+        (None, Some((settings, _))) => settings.size,
+        (None, None) => None,
+    };
+    let size = size.unwrap_or(COMFORTABLE);
     if no_display() {
         let why = "neither DISPLAY nor WAYLAND_DISPLAY is set, so there is no screen";
         return Err(WindowError::NoDisplay(why.to_owned()));
@@ -109,7 +126,7 @@ fn run_toolkit(start: Start) -> Result<(), WindowError> {
     eframe::run_native(
         "twostage",
         options,
-        Box::new(move |cc| Ok(Box::new(Windowed::new(&cc.egui_ctx, start)?))),
+        Box::new(move |cc| Ok(Box::new(Windowed::new(&cc.egui_ctx, start, kept)?))),
     )
     .map_err(|e| match e {
         eframe::Error::AppCreation(cause) => WindowError::Scenario(cause.to_string()),
@@ -160,22 +177,36 @@ fn library_of(payload: &(dyn std::any::Any + Send)) -> Option<String> {
 struct Windowed {
     app: App,
     camera: Option<Camera>,
+    keeper: Option<settings::Keeper>,
 }
 
 impl Windowed {
-    fn new(ctx: &egui::Context, start: Start) -> Result<Self, String> {
+    fn new(
+        ctx: &egui::Context,
+        start: Start,
+        kept: Option<(settings::Settings, PathBuf)>,
+    ) -> Result<Self, String> {
         let mut app = App::new(ctx, start.scenario)?;
         if let Some(file) = &start.file {
             app.remember_file(file);
         }
+        let keeper =
+            kept.map(|(settings, path)| settings::Keeper::begin(path, settings, &mut app, ctx));
         let camera = start.shot.map(|shot| Camera::new(shot, ctx, &mut app));
-        Ok(Self { app, camera })
+        Ok(Self {
+            app,
+            camera,
+            keeper,
+        })
     }
 }
 
 impl eframe::App for Windowed {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.app.ui_all(ui);
+        if let Some(keeper) = &mut self.keeper {
+            keeper.after_frame(&self.app, ui.ctx());
+        }
         if let Some(camera) = &mut self.camera {
             camera.after_frame(ui.ctx(), &mut self.app);
         }

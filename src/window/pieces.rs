@@ -3,14 +3,12 @@
 
 use egui::{Frame, Margin, RichText, Sense, Ui, vec2};
 
-use super::app::Page;
 use super::cutaway::StageShape;
 use super::theme::{self, CORNER, LEAD, Theme, plain, strong};
 use crate::rig::Stage;
 
 /// A tab told by its plate and a brass line; as wide when it is chosen as when it is not.
-pub fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
-    let on = *at == page;
+pub fn tab(ui: &mut Ui, t: &Theme, on: bool, name: &str) -> egui::Response {
     let wide = ui
         .painter()
         .layout_no_wrap(name.to_owned(), strong(LEAD), t.ink);
@@ -44,9 +42,25 @@ pub fn tab(ui: &mut Ui, t: &Theme, at: &mut Page, page: Page, name: &str) {
         );
         painter.rect_filled(line, 0.0, t.accent);
     }
-    if response.clicked() {
-        *at = page;
-    }
+    response
+}
+
+/// A choice among several: a hollow ring until it is the one.
+pub fn radio<V: PartialEq>(ui: &mut Ui, t: &Theme, current: &mut V, value: V, text: RichText) {
+    ui.scope(|ui| {
+        let widgets = &mut ui.visuals_mut().widgets;
+        for state in [
+            &mut widgets.inactive,
+            &mut widgets.hovered,
+            &mut widgets.active,
+        ] {
+            state.bg_fill = t.card;
+            state.bg_stroke = egui::Stroke::new(1.5, t.soft);
+            state.fg_stroke.color = t.accent;
+        }
+        // The word keeps the ink of the text.
+        ui.radio_value(current, value, text.color(t.ink));
+    });
 }
 
 /// A plate with a height of its own.

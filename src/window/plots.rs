@@ -6,7 +6,7 @@ use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints, uniform_grid_sp
 
 use super::app::Desk;
 use super::show::grouped;
-use super::theme::Theme;
+use super::theme::{Theme, strong};
 use crate::visit::{Test, TestResult};
 
 /// Height of the record of a test \[points\].
@@ -34,8 +34,8 @@ pub fn still(name: &str, height: f32) -> Plot<'_> {
         .set_margin_fraction(egui::vec2(0.02, 0.12))
         .show_crosshair(false)
         .label_formatter(under_pointer)
-        .x_axis_formatter(|mark, _| tick(mark))
-        .y_axis_formatter(|mark, _| tick(mark))
+        .x_axis_formatter(tick)
+        .y_axis_formatter(tick)
 }
 
 /// What the pointer reads: the line and its values where it is near one, and nothing between.
@@ -57,9 +57,10 @@ fn under_pointer(at: &HoverPosition<'_>) -> Option<String> {
     })
 }
 
-/// A tick's number with the decimals that its step needs.
-fn tick(mark: GridMark) -> String {
-    let decimals = (-mark.step_size.log10().floor()).clamp(0.0, 6.0) as usize;
+/// A tick's number, with as many decimals as all of its axis: tenths where a few units are in view.
+fn tick(mark: GridMark, range: &std::ops::RangeInclusive<f64>) -> String {
+    let span = (range.end() - range.start()).abs().max(1e-9);
+    let decimals = (1.0 - (span / 0.9).log10().floor()).clamp(0.0, 6.0) as usize;
     grouped(mark.value, decimals)
 }
 
@@ -112,9 +113,45 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         });
 }
 
-/// A plot that fills its sheet, to be read with the pointer.
-pub fn wide(name: &str, height: f32) -> Plot<'_> {
-    still(name, height).set_margin_fraction(egui::vec2(0.02, 0.06))
+/// A plot that fills its sheet, to be read with the pointer in these units of its axes.
+pub fn wide(name: &str, height: f32, across: String, up: String) -> Plot<'_> {
+    still(name, height)
+        .set_margin_fraction(egui::vec2(0.02, 0.06))
+        .label_formatter(move |at: &HoverPosition<'_>| {
+            let position = match at {
+                HoverPosition::NearDataPoint { position, .. }
+                | HoverPosition::Elsewhere { position } => position,
+            };
+            let values = format!(
+                "{} {up} at {} {across}",
+                grouped(position.y, if position.y.abs() < 100.0 { 2 } else { 1 }),
+                grouped(position.x, 1)
+            );
+            Some(match at {
+                HoverPosition::NearDataPoint { plot_name, .. } if !plot_name.is_empty() => {
+                    format!("{plot_name}: {values}")
+                }
+                _ => values,
+            })
+        })
+}
+
+/// The present point of the rig among curves: a ring with its word.
+pub fn present_point(p: &mut egui_plot::PlotUi<'_>, t: &Theme, at: [f64; 2]) {
+    for (radius, ink) in [(7.0, t.ink), (5.0, t.brass)] {
+        p.points(
+            egui_plot::Points::new("", vec![at])
+                .radius(radius)
+                .color(ink),
+        );
+    }
+    let words = egui::RichText::new("now").font(strong(13.0));
+    let place = egui_plot::PlotPoint::new(at[0], at[1]);
+    p.text(
+        egui_plot::Text::new("", place, words)
+            .color(t.ink)
+            .anchor(egui::Align2::LEFT_BOTTOM),
+    );
 }
 
 /// Grid and labels stand back behind the lines.
@@ -129,7 +166,18 @@ pub fn calm(ui: &mut Ui, t: &Theme) {
 
 #[cfg(test)]
 mod tests {
-    use super::steps;
+    use super::{steps, tick};
+    use egui_plot::GridMark;
+
+    /// An axis is read as one: 11.0 stands beside 11.2.
+    #[test]
+    fn all_numbers_of_an_axis_have_the_same_decimals() {
+        let mark = |value, step_size| GridMark { value, step_size };
+        assert_eq!(tick(mark(11.0, 1.0), &(9.0..=12.0)), "11.0");
+        assert_eq!(tick(mark(11.2, 0.2), &(9.0..=12.0)), "11.2");
+        assert_eq!(tick(mark(20.0, 10.0), &(0.0..=150.0)), "20");
+        assert_eq!(tick(mark(0.05, 0.05), &(0.0..=0.4)), "0.05");
+    }
 
     #[test]
     fn grid_steps_are_round_and_wide_enough() {

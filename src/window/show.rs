@@ -109,6 +109,22 @@ impl Units {
         }
     }
 
+    /// Length of a pipe \[m\].
+    pub fn length(self, metre: f64) -> Shown {
+        match self {
+            Self::Us => shown(metre / M_PER_FT, "ft", 1),
+            Self::Si => shown(metre, "m", 2),
+        }
+    }
+
+    /// Bore of a pipe \[m\].
+    pub fn bore(self, metre: f64) -> Shown {
+        match self {
+            Self::Us => shown(metre / M_PER_IN, "in", 2),
+            Self::Si => shown(metre * 1e3, "mm", 1),
+        }
+    }
+
     /// Metres of an elevation typed in these units.
     pub fn metres(self, typed: f64) -> f64 {
         match self {

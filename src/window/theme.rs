@@ -107,6 +107,14 @@ pub struct Theme {
     pub water: Color32,
     /// Mud, wax, paint: what sits in a vent.
     pub mud: Color32,
+    /// Cast metal as it is seen from outside.
+    pub cast: Color32,
+    /// Enamelled steel: containers, covers.
+    pub enamel: Color32,
+    /// The inside of a firebox: dark in both appearances, so that flames can be judged.
+    pub recess: Color32,
+    /// The wall behind the rig, seen from outside.
+    pub wall: Color32,
 }
 
 impl Theme {
@@ -146,6 +154,10 @@ impl Theme {
             frost: rgb(0x3E_86_AE),
             water: rgb(0x2E_7F_7C),
             mud: rgb(0x5A_4A_33),
+            cast: rgb(0xA9_B2_B3),
+            enamel: rgb(0xDA_DD_D6),
+            recess: rgb(0x1A_1C_22),
+            wall: rgb(0xE3_E9_E8),
         }
     }
 
@@ -185,6 +197,10 @@ impl Theme {
             frost: rgb(0xA4_D8_F2),
             water: rgb(0x6F_BD_B8),
             mud: rgb(0x8C_77_55),
+            cast: rgb(0x6B_77_7B),
+            enamel: rgb(0x84_8E_8D),
+            recess: rgb(0x08_09_0C),
+            wall: rgb(0x20_28_2B),
         }
     }
 

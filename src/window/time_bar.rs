@@ -5,7 +5,9 @@ use egui::{Ui, vec2};
 use super::app::Desk;
 use super::charts::Charts;
 use super::cycle::Cycle;
+use super::jumps;
 use super::show::{clock, pace};
+use super::spots::{self, Spot};
 use super::theme::{main_button, plain, strong};
 use crate::sim::Command;
 
@@ -16,6 +18,9 @@ pub const PACES: [f64; 23] = [
 ];
 /// Seconds of viewing that one press of "back" takes away.
 const BACK_VIEWED_S: f64 = 5.0;
+
+/// Less room than this behind the buttons leaves out what can be had elsewhere \[points\].
+const NARROW: f32 = 400.0;
 
 /// Seconds of viewing that one step shows.
 const STEP_VIEWED_S: f64 = 0.02;
@@ -33,29 +38,27 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
             desk.send.push(play_command(snap.playing));
         }
         if ui
+            .button("Back")
+            .on_hover_text("Look back a little (Backspace); or drag on the time ruler")
+            .clicked()
+        {
+            desk.send.push(back_command(desk));
+        }
+        if ui
             .button("Step")
             .on_hover_text("One small step (key .)")
             .clicked()
         {
             desk.send.push(step_command(snap.rate));
         }
-        if ui
-            .button("Back")
-            .on_hover_text("Go back a little (Backspace); or drag on the time ruler")
-            .clicked()
-        {
-            desk.send.push(back_command(desk));
+        let places = ui.menu_button("Go to", |ui| jumps::menu_ui(ui, desk));
+        spots::mark(ui, Spot::GoTo, places.response.rect);
+        let narrow = ui.available_width() < NARROW;
+        if snap.looks_back() {
+            past_ui(ui, desk, narrow);
+        } else {
+            asked = cycle_ui(ui, desk, cycle);
         }
-        let narrow = ui.available_width() < 420.0;
-        if !narrow
-            && ui
-                .button("To start")
-                .on_hover_text("Go back to the start (Home)")
-                .clicked()
-        {
-            desk.send.push(Command::RewindTo(0.0));
-        }
-        asked = cycle_ui(ui, desk, cycle, narrow);
         ui.add_space(8.0);
         ui.label(
             egui::RichText::new(clock(snap.readings.time_s, clock_decimals(snap.rate)))
@@ -68,7 +71,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
         } else {
             pace(snap.rate)
         };
-        ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
+        if !narrow {
+            ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
+        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             if !charts.follow
                 && ui
@@ -78,21 +83,49 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
             {
                 charts.follow_live();
             }
-            pace_ui(ui, desk, roomy);
+            // Where the past takes the room the keys and the menu do for the pace.
+            if !(narrow && snap.looks_back()) {
+                pace_ui(ui, desk, roomy);
+            }
         });
     });
     asked
 }
 
+/// While the past is looked at: go on from there, or back to the end of the run.
+fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>, narrow: bool) {
+    let why = "The run goes on from this moment (key G). What came after is kept as a branch, to compare with";
+    let go_on = ui
+        .add(main_button(desk.theme, "Go on from here"))
+        .on_hover_text(why);
+    spots::mark(ui, Spot::GoOn, go_on.rect);
+    if go_on.clicked() {
+        jumps::go_on_from_here(desk);
+    }
+    if narrow {
+        // It stands under "Go to" as well.
+        return;
+    }
+    let why = "To the end of the run, where it goes on as if nobody had looked back (End)";
+    if ui.button("To the end").on_hover_text(why).clicked() {
+        desk.send.push(Command::LookAt(f64::INFINITY));
+    }
+}
+
 /// The button of the cycle: begins it, or goes on with the step that is told.
-fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>, narrow: bool) -> bool {
+fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>) -> bool {
     let why = "A burner comes on in slow motion, step by step (key C; Esc leaves)";
     match cycle {
-        None if narrow => false,
-        None => ui.button("One cycle").on_hover_text(why).clicked(),
-        Some(cycle) => cycle
-            .on_word()
-            .is_some_and(|word| ui.add(main_button(desk.theme, word)).clicked()),
+        None => {
+            let button = ui.button("One cycle").on_hover_text(why);
+            spots::mark(ui, Spot::Cycle, button.rect);
+            button.clicked()
+        }
+        Some(cycle) => cycle.on_word().is_some_and(|word| {
+            let button = ui.add(main_button(desk.theme, word));
+            spots::mark(ui, Spot::Cycle, button.rect);
+            button.clicked()
+        }),
     }
 }
 
@@ -158,7 +191,7 @@ pub fn play_command(playing: bool) -> Command {
 /// Back by a few seconds of viewing.
 pub fn back_command(desk: &Desk<'_>) -> Command {
     let snap = desk.snap;
-    Command::RewindTo((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
+    Command::LookAt((snap.readings.time_s - BACK_VIEWED_S * snap.rate).max(0.0))
 }
 
 /// Decimals of the clock that the pace makes worth reading.
@@ -173,6 +206,11 @@ fn clock_decimals(rate: f64) -> usize {
 /// "paused", "at real time", "reaches 40 min in a second".
 fn state_words(desk: &Desk<'_>) -> String {
     let snap = desk.snap;
+    if snap.looks_back() {
+        let ago = clock(snap.front_s - snap.readings.time_s, 0);
+        let how = if snap.playing { "again, " } else { "" };
+        return format!("{how}{ago} before the end");
+    }
     if !snap.playing {
         return format!("paused, would run at {}", pace(snap.rate));
     }

@@ -3,10 +3,13 @@
 use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2};
 
 use super::app::{App, Desk, Look, Page};
+use super::class::live::Live;
 use super::files::{Files, Way};
+use super::keys::Wish;
 use super::pieces::tab;
 use super::show::Units;
-use super::theme::{GAUGE, NOTE, Theme, plain, strong};
+use super::spots::{self, Spot};
+use super::theme::{BODY, GAUGE, NOTE, Theme, plain, strong};
 
 /// Smallest and largest text size, as zoom of the whole window.
 const ZOOM: [f32; 2] = [0.7, 2.0];
@@ -22,6 +25,7 @@ pub fn show(
     look: &mut Look,
     files: &mut Files,
     drill: Option<(&str, String)>,
+    live: &mut Live,
 ) {
     let t = desk.theme;
     let covered = drill.is_some();
@@ -37,14 +41,20 @@ pub fn show(
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let full = ui.max_rect();
-        let most = full.width() * NAME_SHARE;
+        let tabs: f32 = ui.data(|d| d.get_temp(id.with("tabs"))).unwrap_or(430.0);
+        let most = (full.width() * NAME_SHARE)
+            .min(full.width() - tools - tabs - 30.0)
+            .max(40.0);
         let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
         ui.scope(|ui| {
             ui.set_max_width(most);
             ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
         if !covered {
-            pages_ui(ui, t, look);
+            let from = ui.cursor().left();
+            pages_ui(ui, t, look, live, full.right() - tools);
+            let wide = ui.cursor().left() - from;
+            ui.data_mut(|d| d.insert_temp(id.with("tabs"), wide));
         }
         let room = full.right() - tools - ui.cursor().left() - 16.0;
         if room > 90.0 {
@@ -60,16 +70,33 @@ pub fn show(
             .max_rect(rect)
             .layout(Layout::left_to_right(Align::Center));
         let used = ui.scope_builder(builder, |ui| {
-            tools_ui(ui, t, look, files, covered);
+            tools_ui(ui, t, look, files, covered, live);
             ui.min_rect().width()
         });
         ui.data_mut(|d| d.insert_temp(id, used.inner));
     });
 }
 
-/// The pages in one row that no page moves.
-fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look) {
+/// Width that the row of pages takes \[points\].
+const PAGES: f32 = 452.0;
+
+/// The pages in one row that no page moves, or in a list where a row has no room before `right`.
+fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, right: f32) {
     ui.add_space(6.0);
+    if ui.cursor().left() + PAGES > right {
+        let chosen = RichText::new(look.page.name()).font(strong(BODY));
+        let list = ui.menu_button(chosen, |ui| {
+            for (page, name) in Page::ALL.into_iter().filter(|(page, _)| live.offers(*page)) {
+                if ui.selectable_label(look.page == page, name).clicked() {
+                    (look.page, look.building) = (page, false);
+                    look.supply = false;
+                    ui.close();
+                }
+            }
+        });
+        spots::mark(ui, Spot::FaultsTab, list.response.rect);
+        return;
+    }
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.x = if ui.available_width() > 800.0 {
             6.0
@@ -77,15 +104,38 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look) {
             0.0
         };
         ui.spacing_mut().button_padding.x = 6.0;
-        for (page, name) in Page::ALL {
-            tab(ui, t, &mut look.page, page, name);
+        for (page, name) in Page::ALL.into_iter().filter(|p| live.offers(p.0)) {
+            // A page that is pressed leaves the form.
+            let response = tab(ui, t, look.page == page && !look.building, name);
+            match page {
+                Page::Faults => spots::mark(ui, Spot::FaultsTab, response.rect),
+                Page::Lessons => spots::mark(ui, Spot::LessonsTab, response.rect),
+                _ => {}
+            }
+            if response.clicked() {
+                (look.page, look.building) = (page, false);
+            }
         }
     });
     ui.add_space(6.0);
 }
 
 /// Files, units, appearance, help.
-fn tools_ui(ui: &mut Ui, t: &Theme, look: &mut Look, files: &mut Files, covered: bool) {
+fn tools_ui(
+    ui: &mut Ui,
+    t: &Theme,
+    look: &mut Look,
+    files: &mut Files,
+    covered: bool,
+    live: &mut Live,
+) {
+    let build = ui.add_enabled(!covered, egui::Button::selectable(look.building, "Build…"));
+    if build
+        .on_hover_text("A rig of your own, in a form")
+        .clicked()
+    {
+        look.building = !look.building;
+    }
     for (words, key, way) in [
         ("Open…", "Ctrl O", Way::Open),
         ("Save…", "Ctrl S", Way::Save),
@@ -106,7 +156,16 @@ fn tools_ui(ui: &mut Ui, t: &Theme, look: &mut Look, files: &mut Files, covered:
         }
     }
     ui.add_space(4.0);
-    ui.menu_button("View", |ui| view_menu(ui, t.dark, look));
+    ui.menu_button("View", |ui| {
+        view_menu(ui, t.dark, look, covered);
+        ui.separator();
+        // An attempt has its own cover.
+        ui.add_enabled_ui(!covered, |ui| {
+            ui.checkbox(&mut live.on, "Instructor's window")
+        })
+        .inner
+        .on_hover_text("A second window to put faults in unseen, freeze, go back and ask");
+    });
     let help = ui
         .button("?")
         .on_hover_text("Keys and how to read the picture (F1)");
@@ -117,7 +176,7 @@ fn tools_ui(ui: &mut Ui, t: &Theme, look: &mut Look, files: &mut Files, covered:
 }
 
 /// Appearance, text size, motion.
-fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look) {
+fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look, covered: bool) {
     for (name, theme, on) in [
         ("Light", egui::Theme::Light, !dark),
         ("Dark", egui::Theme::Dark, dark),
@@ -140,6 +199,20 @@ fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look) {
     }
     ui.separator();
     ui.checkbox(&mut look.still, "Hold dashes and flames still");
+    if covered {
+        return;
+    }
+    ui.separator();
+    for (name, wish) in [
+        ("Present (F11)", Wish::Present),
+        ("Keep this moment for a talk (K)", Wish::KeepMoment),
+        ("The tour (T)", Wish::Tour),
+    ] {
+        if ui.button(name).clicked() {
+            look.wish = Some(wish);
+            ui.close();
+        }
+    }
 }
 
 impl App {

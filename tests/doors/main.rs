@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 /// One command: its words, a call that says something on standard output, the call's inputs, and its options for
 /// files. `IN` stands for a scenario, `READ` for readings, `DRILL`, `LOG`, `LOGS` for a drill, an attempt and
-/// a folder of attempts.
+/// a folder of attempts, `CLASS` for the folder of a class.
 struct Walk {
     words: &'static str,
     call: &'static [&'static str],
@@ -144,6 +144,72 @@ const COMMANDS: &[Walk] = &[
         lines: false,
     },
     Walk {
+        // A folder of its own, refused where there is something already: see `tests/class/`.
+        words: "class new",
+        call: &[],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "class add",
+        call: &["class", "add", "CLASS"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "class list",
+        call: &["class", "list", "CLASS"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "class release",
+        call: &["class", "release", "CLASS"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "class try",
+        call: &[
+            "class",
+            "try",
+            "CLASS",
+            "--who",
+            "1",
+            "--drill",
+            "since_the_rain",
+        ],
+        inputs: &[],
+        outputs: &[],
+        lines: true,
+    },
+    Walk {
+        words: "class next",
+        call: &["class", "next", "CLASS", "--who", "1"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        // It writes a folder full, all together: see `tests/class/`.
+        words: "class report",
+        call: &["class", "report", "CLASS", "--force"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
+        words: "class mine",
+        call: &["class", "mine", "CLASS", "--who", "Ada"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
         words: "lesson list",
         call: &["lesson", "list", "--progress", "PROGRESS"],
         inputs: &[],
@@ -185,6 +251,21 @@ impl Place {
         );
         assert!(tried.status.success(), "{}", told(&tried));
         fs::copy(place.path("LOG"), place.0.join("logs/one.attempt")).expect("room");
+        let made = place.run(
+            &[
+                "class",
+                "new",
+                "CLASS",
+                "--name",
+                "Friday",
+                "--trainee",
+                "Ada",
+                "--drill",
+                "since_the_rain",
+            ],
+            b"",
+        );
+        assert!(made.status.success(), "{}", told(&made));
         place
     }
 
@@ -194,6 +275,7 @@ impl Place {
             "DRILL" => "drill.toml",
             "LOG" => "tried.attempt",
             "LOGS" => "logs",
+            "CLASS" => "class",
             "NEW" => "new.attempt",
             "PROGRESS" => "progress.toml",
             other => return other.to_owned(),

@@ -7,7 +7,8 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 use twostage::drill::Attempt;
 use twostage::drill::attempt::log;
-use twostage::drill::making::make::Shelf;
+use twostage::drill::making::file::Worked;
+use twostage::drill::making::make::{Shelf, judge};
 use twostage::drill::making::seal::Stream;
 use twostage::drill::marking::debrief::debrief;
 use twostage::drill::marking::grade::grade;
@@ -173,7 +174,12 @@ fn number(line: &str) -> Option<usize> {
 
 #[test]
 fn marks_follow_the_answer_and_the_care() {
-    let d = drill(1);
+    // Sealed anew by a few faults, so that evidence can be weighed whatever the shipped seal holds.
+    let mut d = (*drill(1)).clone();
+    let mut shelf = Shelf::of(some_faults()[1..6].to_vec());
+    let found = judge(&d, &mut shelf, &mut |_| true).unwrap_or_else(|e| panic!("{e}"));
+    d.worked = Some(Worked::from(&found));
+    let d = Arc::new(d);
     let id = d.cause()[0].id();
     let run = |acts: &[&str]| {
         let (mut a, mut s) =
@@ -185,16 +191,18 @@ fn marks_follow_the_answer_and_the_care() {
     };
     let right = run(&[
         "wait 60 s",
-        "read outlet",
+        "test lock-up",
+        "test creep",
         &format!("answer {id} replace shut off"),
     ]);
-    assert_eq!(
-        (right.cause.given, right.action.given, right.safety.given),
-        (40.0, 20.0, 20.0)
-    );
+    assert!(right.right && right.failed.is_none());
+    assert_eq!(right.safety.given, 20.0);
+    // The same answer with nothing read is a guess.
+    let guess = run(&[&format!("answer {id} replace shut off")]);
+    assert!(guess.right && guess.cause.given <= 0.1 * guess.cause.of + 1e-9);
+    assert!(guess.total() <= 30.0, "{}", guess.total());
     // Left in use with the seat leaking, lit with a fast hand on the valve.
     let rash = run(&["open fast", &format!("answer {id} replace in use")]);
-    assert_eq!(rash.cause.given, 40.0);
     assert_eq!(rash.safety.given, 0.0, "{:?}", rash.noticed);
     let rules: Vec<&str> = rash
         .noticed
@@ -210,7 +218,7 @@ fn marks_follow_the_answer_and_the_care() {
         (wrong.cause.given, wrong.action.given, wrong.economy.given),
         (0.0, 0.0, 0.0)
     );
-    assert!(right.total() > rash.total() && rash.total() > wrong.total());
+    assert!(right.total() > guess.total() && guess.total() > rash.total());
 }
 
 #[test]

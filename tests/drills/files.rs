@@ -33,7 +33,9 @@ fn a_wrong_drill_is_explained_and_not_run() {
     );
     check(
         "seal.toml",
-        &good.replace("twostage-sealed 1", "twostage-sealed 9"),
+        &good
+            .replace("twostage-sealed 1", "twostage-sealed 9")
+            .replace("twostage-sealed 2", "twostage-sealed 9"),
         &["version 9"],
     );
     let cut: String = good.lines().take(12).collect::<Vec<_>>().join("\n") + "\n\"\"\"\n";

@@ -7,4 +7,6 @@ mod common;
 mod files;
 mod lessons;
 mod made;
+mod order;
 mod solve;
+mod trainees;

@@ -4,6 +4,8 @@
 use std::fmt::Debug;
 use std::sync::LazyLock;
 
+use twostage::class::ClassList;
+use twostage::class::name::AttemptName;
 use twostage::cli::inject::inject;
 use twostage::diagnosis::file::Readings;
 use twostage::drill::attempt::folder::{answer_of, check_acts};
@@ -12,7 +14,7 @@ use twostage::drill::lesson::{Expression, Lesson, Progress};
 use twostage::drill::making::seal;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Drill};
-use twostage::scenario::Scenario;
+use twostage::scenario::{Scenario, Talk};
 use twostage::units::{self, Dimension, System, plain, plain_lines};
 
 /// A door.
@@ -30,7 +32,7 @@ const fn door(name: &'static str, seeds: &'static [&'static str], feed: fn(&str)
 }
 
 /// All of them.
-pub const DOORS: [Door; 13] = [
+pub const DOORS: [Door; 16] = [
     door("scenario", &["scenarios"], scenario),
     door("readings", &["tests/readings"], readings),
     door("drill", &["scenarios/drills", "tests/doors"], drill),
@@ -38,12 +40,15 @@ pub const DOORS: [Door; 13] = [
     door("attempt", &[], attempt),
     door("entries", &[], entries),
     door("lesson", &["scenarios/lessons"], lesson),
+    door("talk", &[], talk),
     door("expression", &[], expression),
     door("progress", &[], progress),
     door("units", &[], quantity),
     door("acts", &[], acts),
     door("inject", &[], injected),
     door("shown", &[], shown),
+    door("class", &[], class_list),
+    door("names", &[], attempt_name),
 ];
 
 /// What any error message is held to: what, where, what to do; short, and harmless in a terminal.
@@ -213,6 +218,18 @@ fn lesson(text: &str) -> bool {
     }
 }
 
+fn talk(text: &str) -> bool {
+    match Talk::parse("strange.toml", text) {
+        Err(e) => voice(&e.to_string(), "strange.toml"),
+        Ok(read) => {
+            let text = read.to_toml();
+            let back = Talk::parse("back.toml", &text).unwrap_or_else(|e| panic!("{e}\n\n{text}"));
+            same(&read, &back, &text);
+            true
+        }
+    }
+}
+
 fn expression(text: &str) -> bool {
     match Expression::parse(text) {
         Err(why) => {
@@ -233,6 +250,31 @@ fn expression(text: &str) -> bool {
             true
         }
     }
+}
+
+fn class_list(text: &str) -> bool {
+    match ClassList::read("class.toml", text) {
+        Err(e) => voice(&e.to_string(), "class.toml"),
+        Ok(list) => {
+            let back =
+                ClassList::read("class.toml", &list.to_toml()).unwrap_or_else(|e| panic!("{e}"));
+            same(&list, &back, text);
+            for t in &list.trainees {
+                assert_eq!(list.of_id(&t.id), Some(t), "a pseudonym is one person's");
+            }
+            true
+        }
+    }
+}
+
+/// The name of a file that somebody put among the attempts.
+fn attempt_name(text: &str) -> bool {
+    let name = AttemptName::of(std::path::Path::new(text));
+    if let Some(name) = &name {
+        let again = AttemptName::of(std::path::Path::new(&name.file()));
+        assert_eq!(again.as_ref(), Some(name));
+    }
+    name.is_some()
 }
 
 fn progress(text: &str) -> bool {

@@ -1,9 +1,10 @@
 //! Marks of an attempt and weights of causes, number by number.
 
-use twostage::diagnosis::prior::{Grade as PriorGrade, HEALTHY, Priors, weight};
+use twostage::diagnosis::prior::{HEALTHY, Origin, Priors, weight};
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::Unsafe;
-use twostage::drill::marking::grade::{Grade, grade};
+use twostage::drill::marking::grade::{Grade, marks};
+use twostage::drill::marking::weigh::Weighed;
 use twostage::drill::reasoning::assess::Difficulty;
 use twostage::drill::{Drill, Finding, Left};
 use twostage::fault::{Fault, Remedy};
@@ -34,14 +35,35 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
                 minutes: 10.0,
                 steps: 4,
             },
+            rod: None,
         });
     }
     drill
 }
 
-/// Marks of an attempt that took so long, did so much unsafe, and gave an answer.
-fn marked(drill: &Drill, minutes: f64, is_unsafe: usize, said: Option<(&[&str], Remedy)>) -> Grade {
-    let noticed = vec![Unsafe::OpenedFast; is_unsafe];
+/// Readings that make sure, and a suspicion that followed from them; nothing at hand puts it right.
+const SURE: Weighed = Weighed {
+    support: 1.0,
+    suspected: true,
+    can_repair: false,
+    repaired_s: None,
+    proved: false,
+    has_rod: true,
+};
+const NOTHING: Weighed = Weighed {
+    support: 0.0,
+    suspected: false,
+    ..SURE
+};
+
+/// Marks of an attempt that took so long, did so much unsafe, weighed so much, and gave an answer.
+fn weighed(
+    drill: &Drill,
+    minutes: f64,
+    noticed: &[Unsafe],
+    said: Option<(&[&str], Remedy)>,
+    weight: Weighed,
+) -> Grade {
     let end_s = 60.0 * minutes;
     let entry = Entry {
         n: 1,
@@ -50,23 +72,23 @@ fn marked(drill: &Drill, minutes: f64, is_unsafe: usize, said: Option<(&[&str], 
         act: "look".to_owned(),
         told: Told::Nothing,
         found: vec![],
-        noticed,
+        after: vec![],
+        noticed: noticed.to_vec(),
     };
     let answer = said.map(|(cause, action)| Finding {
         cause: cause.iter().map(|id| fault(id)).collect(),
         action,
         left: Left::ShutOff,
     });
-    grade(drill, &[entry], answer.as_ref())
+    marks(drill, &[entry], answer.as_ref(), &weight)
 }
 
-fn given(g: &Grade) -> [f64; 4] {
-    [
-        g.cause.given,
-        g.action.given,
-        g.economy.given,
-        g.safety.given,
-    ]
+fn marked(drill: &Drill, minutes: f64, said: Option<(&[&str], Remedy)>) -> Grade {
+    weighed(drill, minutes, &[], said, SURE)
+}
+
+fn given(g: &Grade) -> [f64; 5] {
+    g.parts().map(|p| p.1.given)
 }
 
 const RIGHT: (&[&str], Remedy) = (&["second_screw_high"], Remedy::Adjust);
@@ -74,40 +96,98 @@ const RIGHT: (&[&str], Remedy) = (&["second_screw_high"], Remedy::Adjust);
 #[test]
 fn a_perfect_attempt_has_a_hundred_marks() {
     let d = drill(true, &[]);
-    let g = marked(&d, 10.0, 0, Some(RIGHT));
-    assert_eq!(given(&g), [40.0, 20.0, 20.0, 20.0]);
-    assert_eq!(
-        [g.cause.of, g.action.of, g.economy.of, g.safety.of],
-        [40.0, 20.0, 20.0, 20.0]
-    );
+    let g = marked(&d, 10.0, Some(RIGHT));
+    assert_eq!(given(&g), [30.0, 20.0, 20.0, 10.0, 20.0]);
+    assert_eq!(g.parts().map(|p| p.1.of), [30.0, 20.0, 20.0, 10.0, 20.0]);
     assert_eq!((g.total(), g.took_s, g.best_s), (100.0, 600.0, Some(600.0)));
-    let none = marked(&d, 10.0, 0, None);
-    assert_eq!(given(&none), [0.0, 0.0, 0.0, 20.0]);
+    assert!(g.right && g.failed.is_none());
+    let none = marked(&d, 10.0, None);
+    assert_eq!(given(&none), [0.0, 20.0, 0.0, 0.0, 20.0]);
 }
 
-/// Full marks for economy up to twice the best path, none from eight times on.
+/// A right answer at once, with nothing read: a tenth of what it would be worth, and no more than 30 of 100 in all.
 #[test]
-fn economy_falls_from_twice_to_eight_times_the_best_path() {
+fn a_guess_is_worth_a_tenth() {
+    let d = drill(true, &[]);
+    let g = weighed(&d, 0.05, &[], Some(RIGHT), NOTHING);
+    assert_eq!(given(&g), [3.0, 0.0, 2.0, 1.0, 20.0]);
+    assert!(g.total() <= 30.0);
+    let half = Weighed {
+        support: 0.5,
+        ..SURE
+    };
+    let g = weighed(&d, 10.0, &[], Some(RIGHT), half);
+    assert_eq!(
+        g.cause.given, 16.5,
+        "of 30, a tenth and half of nine tenths"
+    );
+    assert_eq!(g.evidence.given, 12.5, "half of 15, and 5 for a suspicion");
+    let unnoted = Weighed {
+        suspected: false,
+        ..SURE
+    };
+    assert_eq!(
+        weighed(&d, 10.0, &[], Some(RIGHT), unnoted).evidence.given,
+        15.0
+    );
+}
+
+/// Named, done, proved: each is worth more than what is before it, and what it takes costs no economy.
+#[test]
+fn a_proven_repair_is_never_under_the_same_attempt_without_it() {
+    let d = drill(true, &[]);
+    for support in [0.0, 0.3, 0.7, 1.0] {
+        for right in [RIGHT, (RIGHT.0, Remedy::Clear)] {
+            let named = Weighed {
+                support,
+                can_repair: true,
+                ..SURE
+            };
+            let done = Weighed {
+                repaired_s: Some(600.0),
+                ..named
+            };
+            let proved = Weighed {
+                proved: true,
+                ..done
+            };
+            let total = |weight, minutes| weighed(&d, minutes, &[], Some(right), weight).total();
+            assert!(total(done, 70.0) >= total(named, 10.0));
+            assert!(total(proved, 70.0) > total(named, 10.0));
+        }
+    }
+    let full = Weighed {
+        can_repair: true,
+        repaired_s: Some(600.0),
+        proved: true,
+        ..SURE
+    };
+    assert_eq!(weighed(&d, 70.0, &[], Some(RIGHT), full).total(), 100.0);
+}
+
+/// Full marks for economy up to the minutes of the best path, none from eight times on.
+#[test]
+fn economy_falls_from_one_to_eight_times_the_best_path() {
     let d = drill(true, &[]);
     for (minutes, marks) in [
-        (20.0, 20.0),
-        (23.0, 19.0),
-        (50.0, 10.0),
-        (77.0, 1.0),
+        (10.0, 10.0),
+        (17.0, 9.0),
+        (45.0, 5.0),
+        (73.0, 1.0),
         (80.0, 0.0),
         (200.0, 0.0),
     ] {
         assert_eq!(
-            marked(&d, minutes, 0, Some(RIGHT)).economy.given,
+            marked(&d, minutes, Some(RIGHT)).economy.given,
             marks,
             "{minutes} min"
         );
     }
     // Without a computed path: full marks up to half of the drill's hour, none at its end.
     let d = drill(false, &[]);
-    for (minutes, marks) in [(30.0, 20.0), (45.0, 10.0), (60.0, 0.0)] {
+    for (minutes, marks) in [(30.0, 10.0), (45.0, 5.0), (60.0, 0.0)] {
         assert_eq!(
-            marked(&d, minutes, 0, Some(RIGHT)).economy.given,
+            marked(&d, minutes, Some(RIGHT)).economy.given,
             marks,
             "{minutes} min"
         );
@@ -115,46 +195,84 @@ fn economy_falls_from_twice_to_eight_times_the_best_path() {
 }
 
 #[test]
-fn each_unsafe_act_costs_ten() {
+fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
     let d = drill(true, &[]);
     for (count, marks) in [(0, 20.0), (1, 10.0), (2, 0.0), (3, 0.0)] {
-        assert_eq!(marked(&d, 10.0, count, Some(RIGHT)).safety.given, marks);
+        let noticed = vec![Unsafe::OpenedFast; count];
+        let g = weighed(&d, 10.0, &noticed, Some(RIGHT), SURE);
+        assert_eq!((g.safety.given, g.failed), (marks, None));
     }
+    let grave = [
+        Unsafe::FlushedBesideFlame(0),
+        Unsafe::OpenedUnderPressure,
+        Unsafe::OpenedBesideFlame(0),
+        Unsafe::LitWhereGasHadGathered,
+        Unsafe::LitWhileGasEscaped,
+        Unsafe::LeftLeaking,
+    ];
+    for act in grave {
+        let g = weighed(&d, 10.0, std::slice::from_ref(&act), Some(RIGHT), SURE);
+        assert_eq!((g.total(), g.safety.given), (0.0, 0.0));
+        assert_eq!(g.failed, Some(act));
+    }
+    let minor = [
+        Unsafe::ScrewWithoutGauge,
+        Unsafe::SetOverTheLimit(4e3),
+        Unsafe::NewPartUntested,
+        Unsafe::GasAtUnlitBurner,
+        Unsafe::LeftOverTheLimit(4e3),
+        Unsafe::LeftWithTheFault,
+        Unsafe::Forbidden("no".to_owned()),
+    ];
+    assert!(minor.iter().all(|u| !u.is_grave()));
+}
+
+#[test]
+fn a_drill_brings_its_own_weights() {
+    let text = format!(
+        "{TEXT}\n[marks]\ncause = 50\nevidence = 0\naction = 10\neconomy = 0\nsafety = 40\n"
+    );
+    let d = Drill::read("small.toml", &text, None).unwrap_or_else(|e| panic!("{e}"));
+    let g = marked(&d, 10.0, Some(RIGHT));
+    assert_eq!(given(&g), [50.0, 0.0, 10.0, 0.0, 40.0]);
+    let wrong = text.replace("cause = 50", "cause = 60");
+    let e = Drill::read("small.toml", &wrong, None).expect_err("110 in all");
+    assert!(e.to_string().contains("sum to 110"), "{e}");
 }
 
 #[test]
 fn a_cause_counts_whole_in_part_or_by_its_family() {
     let d = drill(true, &[]);
     let cause =
-        |d: &Drill, said: &[&str]| marked(d, 10.0, 0, Some((said, Remedy::Adjust))).cause.given;
+        |d: &Drill, said: &[&str]| marked(d, 10.0, Some((said, Remedy::Adjust))).cause.given;
     assert_eq!(
         cause(&d, &["second_seat_grit"]),
-        40.0,
+        30.0,
         "what cannot be told from it"
     );
     assert_eq!(
         cause(&d, &["second_spring_weak"]),
-        15.0,
-        "the family of springs"
+        11.3,
+        "the family of springs: three eighths"
     );
     assert_eq!(cause(&d, &["spud_clogged"]), 0.0);
     assert_eq!(cause(&d, &[]), 0.0);
     assert_eq!(
         cause(&d, &["second_screw_high", "spud_clogged"]),
-        20.0,
+        15.0,
         "one of two named"
     );
     let two = drill(true, &["spud_clogged"]);
-    assert_eq!(cause(&two, &["spud_clogged"]), 20.0, "one of two found");
+    assert_eq!(cause(&two, &["spud_clogged"]), 15.0, "one of two found");
     assert_eq!(
         cause(&two, &["spud_clogged", "second_screw_high"]),
-        40.0,
+        30.0,
         "in whatever order"
     );
     // The wrong cause has no time that was good, and the wrong remedy no marks.
-    let wrong = marked(&d, 10.0, 0, Some((&["spud_clogged"], Remedy::Adjust)));
-    assert_eq!(given(&wrong), [0.0, 20.0, 0.0, 20.0]);
-    let remedy = marked(&d, 10.0, 0, Some((&["second_screw_high"], Remedy::Clear)));
+    let wrong = marked(&d, 10.0, Some((&["spud_clogged"], Remedy::Adjust)));
+    assert_eq!(given(&wrong), [0.0, 20.0, 20.0, 0.0, 20.0]);
+    let remedy = marked(&d, 10.0, Some((&["second_screw_high"], Remedy::Clear)));
     assert_eq!(remedy.action.given, 0.0);
 }
 
@@ -201,18 +319,16 @@ fn each_prior_is_as_told() {
     ];
     assert_eq!(
         (HEALTHY, weight(None, &[])),
-        (15.0, (15.0, PriorGrade::Invented))
+        (15.0, (15.0, Origin::Invented))
     );
     let mut sum = 15.0;
     for f in Fault::all() {
         let wanted = told
             .iter()
             .find(|(id, _)| *id == f.id())
-            .map_or((1.0, PriorGrade::Invented), |(_, w)| {
-                (*w, PriorGrade::Practice)
-            });
+            .map_or((1.0, Origin::Invented), |(_, w)| (*w, Origin::Practice));
         assert_eq!(weight(Some(f), &[]), wanted, "{f}");
-        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, PriorGrade::Given));
+        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, Origin::Given));
         sum += wanted.0;
     }
     let table = Priors::default();

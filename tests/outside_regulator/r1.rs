@@ -97,6 +97,8 @@ impl R1 {
             ambient_pa: AMBIENT_PA,
             ice: 0.0,
             residue_factor: 1.0,
+            press_n: 0.0,
+            thumb: 0.0,
         };
         let mut r1 = Self {
             stage,

@@ -31,6 +31,8 @@ fn balance(stage: &Stage, upstream_pa: f64, t_k: f64, friction_share: f64) -> f6
         ambient_pa: AMBIENT_PA,
         ice: 0.0,
         residue_factor: 1.0,
+        press_n: 0.0,
+        thumb: 0.0,
     };
     let rise_m = stage.touch_rise_m;
     let sum = |outlet_pa: f64| {

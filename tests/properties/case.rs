@@ -107,6 +107,7 @@ fn scenario(seed: u64) -> Scenario {
         service_side: 0,
         on_at_start: rig.appliances.iter().map(|_| dice.chance(0.3)).collect(),
         rig,
+        sections: Vec::new(),
         events,
         run: Run {
             duration_s,
@@ -120,7 +121,7 @@ fn act(dice: &mut Dice, rig: &Rig) -> Action {
     let over_s = dice.within(0.0, 20.0);
     let appliance = dice.below(rig.appliances.len());
     let container = dice.below(rig.containers.len());
-    match dice.below(16) {
+    match dice.below(18) {
         0 => Action::Valve {
             container,
             open: if dice.chance(0.5) { 0.0 } else { dice.share() },
@@ -132,6 +133,19 @@ fn act(dice: &mut Dice, rig: &Rig) -> Action {
             over_s: dice.within(0.0, 10.0),
         },
         2 => Action::Tap,
+        16 => Action::Press {
+            stage: WhichStage::BOTH[dice.below(2)],
+            force_n: if dice.chance(0.5) {
+                0.0
+            } else {
+                dice.within(-30.0, 30.0)
+            },
+            over_s: dice.within(0.0, 2.0),
+        },
+        17 => Action::Thumb {
+            stage: WhichStage::BOTH[dice.below(2)],
+            on: dice.chance(0.5),
+        },
         3 => Action::Bleed {
             area_m2: if dice.chance(0.5) {
                 0.0

@@ -70,8 +70,34 @@ fn deeds(fault: Fault, remedy: Remedy) -> Vec<Deed> {
 fn with(sim: &mut Simulation, deeds: &[Deed]) {
     for deed in deeds {
         let mut listener = go_on;
-        perform(&mut Bench::new(sim, &mut listener), *deed).expect("done");
+        let mut bench = Bench::new(sim, &mut listener);
+        let part = [Deed::SwapHose, Deed::SwapRegulator, Deed::NewContainers].contains(deed);
+        let open = if part {
+            made_safe(&mut bench)
+        } else {
+            Vec::new()
+        };
+        perform(&mut bench, *deed).expect("done");
+        for container in open {
+            let slowly = true;
+            perform(&mut bench, Deed::OpenValve { container, slowly }).expect("open");
+        }
     }
+}
+
+/// Containers shut, nothing lit, the line bled: a part comes off a safe rig only. Which containers were open.
+fn made_safe(bench: &mut Bench<'_>) -> Vec<usize> {
+    let (now_s, valves) = (bench.sim.time_s(), bench.sim.moment().modes.valves);
+    let all = 0..bench.sim.rig().containers.len();
+    let open: Vec<usize> = all.filter(|c| valves[*c].at(now_s) > 0.0).collect();
+    for &container in &open {
+        perform(bench, Deed::ShutValve { container }).expect("shut");
+    }
+    for appliance in 0..bench.sim.rig().appliances.len() {
+        perform(bench, Deed::ShutOff { appliance }).expect("off");
+    }
+    perform(bench, Deed::BleedDown).expect("bled");
+    open
 }
 
 /// What differs from a healthy rig by more than an instrument shows.

@@ -11,7 +11,10 @@ use crate::drill::marking::debrief::{Debrief, debrief, says};
 use crate::drill::marking::grade::{Grade, Points, grade};
 use crate::drill::reasoning::causes::Causes;
 use crate::drill::reasoning::causes::cause_words;
-use crate::report::{drills::why_unsafe, visit};
+use crate::report::{
+    drills::{total, why_unsafe},
+    visit,
+};
 use crate::rig::Rig;
 use crate::units::System;
 use std::fmt::Write as _;
@@ -79,12 +82,7 @@ pub(super) fn belongs(
 }
 
 fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System) -> String {
-    let mut out = format!(
-        "{}: {}, {:.0} of 100\n\n",
-        log.header.title,
-        log.header.who,
-        g.total()
-    );
+    let mut out = format!("{}: {}, {}\n\n", log.header.title, log.header.who, total(g));
     let mut line = |name: &str, p: &Points| {
         let _ = writeln!(
             out,
@@ -92,14 +90,14 @@ fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System) -> String {
             p.given, p.of, p.why
         );
     };
-    line("cause", &g.cause);
-    line("action", &g.action);
-    line("economy", &g.economy);
-    line("safety", &g.safety);
+    for (name, p) in g.parts() {
+        line(name, p);
+    }
     for n in &g.noticed {
         let _ = writeln!(
             out,
-            "  unsafe: {}: {}",
+            "  {}: {}: {}",
+            if n.is_grave() { "GRAVE" } else { "unsafe" },
             n.rule(),
             why_unsafe(n, rig, system)
         );

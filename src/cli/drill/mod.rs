@@ -3,7 +3,7 @@
 mod grade;
 mod make;
 mod report;
-mod session;
+pub(super) mod session;
 
 use super::{Failure, say};
 use crate::drill::Drill;

@@ -15,7 +15,7 @@ use crate::sim::Simulation;
 use crate::units::System;
 use std::fmt::Write as _;
 use std::io::{IsTerminal as _, stdin};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Arguments.
@@ -52,15 +52,27 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         .log
         .clone()
         .unwrap_or_else(|| usual_log(&args.file, who));
+    let ended = "The answer is noted. `twostage drill grade` goes through the attempt.\n";
+    work(&drill, who, &log, args.si, ended)
+}
+
+/// An attempt line by line, begun or gone on with; `ended` is said when the answer was given.
+pub(in crate::cli) fn work(
+    drill: &Arc<Drill>,
+    who: &str,
+    log: &Path,
+    si: bool,
+    ended: &str,
+) -> Result<(), Failure> {
     let (mut attempt, mut sim) =
-        Attempt::open(drill.clone(), who, &log).map_err(|e| Failure::wrong(e.to_string()))?;
+        Attempt::open(drill.clone(), who, log).map_err(|e| Failure::wrong(e.to_string()))?;
     if let Some(left_out) = &attempt.left_out {
         complain(&format!(
             "note: {left_out}; it is kept as `{}`",
             log.with_extension("cut").display()
         ));
     }
-    say(&opening(&drill, &attempt, &sim, &log.display().to_string()));
+    say(&opening(drill, &attempt, &sim, &log.display().to_string()));
     let terminal = stdin().is_terminal();
     let mut input = stdin().lock();
     let mut wrong = false;
@@ -76,13 +88,13 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             "" => {}
             line if line.starts_with('#') => {}
             "quit" | "exit" => break,
-            "help" => say(&help(&drill)),
+            "help" => say(&help(drill)),
             "faults" => say(&causes()),
             "outside" => say(&outside(&attempt, &sim)),
-            line => wrong |= !one(&mut attempt, &mut sim, line, super::system(args.si))?,
+            line => wrong |= !one(&mut attempt, &mut sim, line, super::system(si))?,
         }
     }
-    say(&closing(&attempt, &sim, terminal));
+    say(&closing(&attempt, &sim, terminal, ended));
     // A script is told by the exit code that some of its lines were not understood.
     if wrong && !terminal {
         return Err(Failure::failed(
@@ -234,10 +246,9 @@ fn causes() -> String {
     out
 }
 
-fn closing(attempt: &Attempt, sim: &Simulation, terminal: bool) -> String {
+fn closing(attempt: &Attempt, sim: &Simulation, terminal: bool, ended: &str) -> String {
     if attempt.answer().is_some() {
-        return "The answer is noted. `twostage drill grade` goes through the attempt.\n"
-            .to_owned();
+        return ended.to_owned();
     }
     let lead = if terminal { "\n" } else { "" };
     format!(

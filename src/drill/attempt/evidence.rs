@@ -31,13 +31,20 @@ const AFTER_CLOTH_S: f64 = 300.0;
 pub struct Hands {
     /// When burners or valves were last touched \[s\].
     pub touched_s: f64,
-    /// Whether something was done that may have changed what is wrong: later readings do not
-    /// speak of the hidden faults any more.
+    /// Whether something was done that may have changed what is wrong: later readings are kept apart, for they speak
+    /// of the rig as it is then.
     pub altered: bool,
     /// Time of a burst of flow not yet followed by a reading \[s\].
     pub flushed_s: Option<f64>,
     /// Time of a warm cloth not yet followed by a reading \[s\].
     pub warmed_s: Option<f64>,
+}
+
+impl Hands {
+    /// What is read from now on is read of a rig that may be another.
+    fn alter(&mut self) {
+        (self.altered, self.flushed_s, self.warmed_s) = (true, None, None);
+    }
 }
 
 /// The rig as it stood before an act.
@@ -92,9 +99,6 @@ pub(super) fn counted(
     before: &Stood,
     sim: &Simulation,
 ) -> Vec<Observation> {
-    if before.hands.altered {
-        return Vec::new();
-    }
     let note = |item: Id, value: f64| Observation {
         item,
         value,
@@ -241,12 +245,17 @@ pub(super) fn remember(
         Act::Do(Deed::Flush) => hands.flushed_s = Some(now_s),
         Act::Do(Deed::WarmCloth) => hands.warmed_s = Some(now_s),
         Act::Do(Deed::Tap | Deed::Weigh { .. }) => {}
-        Act::Do(Deed::OpenValve { .. } | Deed::ShutValve { .. } | Deed::ShutFast { .. }) => {
+        Act::Do(
+            Deed::OpenValve { .. }
+            | Deed::ShutValve { .. }
+            | Deed::ShutFast { .. }
+            | Deed::BleedDown,
+        ) => {
             hands.touched_s = now_s;
         }
         // A burst or a cloth may have carried off what was wrong; once its effect is read, that is told.
-        Act::Do(_) | Act::Test(Test::Flush | Test::Warm) => hands.altered = true,
-        Act::Read { .. } => hands.altered |= items(&[Id::FlushOutlet, Id::WarmFull]),
+        Act::Do(_) | Act::Test(Test::Flush | Test::Warm) => hands.alter(),
+        Act::Read { .. } if items(&[Id::FlushOutlet, Id::WarmFull]) => hands.alter(),
         // Lock-up where everything is off touches nothing.
         Act::Test(Test::LockUp) if before.stand == Some(Stand::Rest) => {}
         Act::Test(test) => {

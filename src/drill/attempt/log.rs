@@ -64,8 +64,11 @@ pub struct Entry {
     pub act: String,
     /// What was told, in SI.
     pub told: Told,
-    /// What counts as evidence.
+    /// What counts as evidence of the rig as it was met.
     pub found: Vec<Observation>,
+    /// What was found after something was changed that may have been what is wrong.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub after: Vec<Observation>,
     /// What was unsafe about it.
     #[serde(rename = "unsafe")]
     pub noticed: Vec<Unsafe>,
@@ -77,10 +80,15 @@ const LATEST_S: f64 = 1e6;
 const TOUCHES_S: f64 = 1e-3;
 
 impl Entry {
+    /// Everything that was found.
+    pub fn observations(&self) -> impl Iterator<Item = &Observation> {
+        self.found.iter().chain(&self.after)
+    }
+
     /// Whether it can have followed what ended at `before_s`, with readings that can be read.
     fn is_possible(&self, before_s: f64) -> bool {
         let runs_on = self.at_s >= before_s - TOUCHES_S && self.end_s >= self.at_s;
-        runs_on && self.end_s < LATEST_S && self.found.iter().all(Observation::is_sound)
+        runs_on && self.end_s < LATEST_S && self.observations().all(Observation::is_sound)
     }
 }
 

@@ -15,14 +15,17 @@ use crate::visit::{
 pub struct Outcome {
     /// What is told.
     pub told: Told,
-    /// What counts as evidence.
+    /// What counts as evidence of the rig as it was met.
     pub found: Vec<Observation>,
+    /// What was found after something was changed that may have been what is wrong.
+    pub after: Vec<Observation>,
 }
 
 impl Outcome {
     const NOTHING: Self = Self {
         told: Told::Nothing,
         found: Vec::new(),
+        after: Vec::new(),
     };
 }
 
@@ -105,6 +108,8 @@ impl Scene<'_> {
             self.hands.touched_s = self.sim.time_s();
         }
         let mut bench = Bench::new(self.sim, self.listener);
+        // A drill counts what must not be done, and lets the rig answer.
+        bench.refuses = !matches!(act, visit::Act::Do(Deed::SwapHose | Deed::SwapRegulator));
         let reply = match act {
             visit::Act::Test(test @ Test::LockUp) => {
                 Reply::Test(Box::new(run_from_load(&mut bench, *test)?))
@@ -113,10 +118,17 @@ impl Scene<'_> {
         };
         let mut found = counted(act, &reply, &before, self.sim);
         found.retain(|o| self.bag.has(o.item.item().tool) || !is_test(act));
+        let altered = self.hands.altered;
         *self.hands = remember(act, &found, *self.hands, &before, self.sim.time_s());
+        let (found, after) = if altered {
+            (Vec::new(), found)
+        } else {
+            (found, Vec::new())
+        };
         Ok(Outcome {
             told: reply.told().with(self.bag),
             found,
+            after,
         })
     }
 

@@ -11,10 +11,10 @@ use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::Cause;
 use crate::rig::Readings;
 use crate::scenario::{Action, Event, Scenario};
-use crate::service::{TOLERANCE, TestPoint};
+use crate::service::TOLERANCE;
 use crate::sim::{SimError, Simulation};
 use crate::solver::Method;
-use crate::visit::{self, Burner, Deed, Progress, burners, quickened};
+use crate::visit::{self, Burner, Outlook, Progress, burners, quickened};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -117,6 +117,10 @@ pub struct Outside {
     pub valves: Vec<f64>,
     /// Whether the answer was given.
     pub answered: bool,
+    /// The rig as it is seen; from afar until somebody has looked closely. Nothing before the rig is up.
+    pub outlook: Option<Outlook>,
+    /// Whether somebody has.
+    pub looked: bool,
 }
 
 /// An attempt.
@@ -340,8 +344,8 @@ impl Attempt {
         at_s: f64,
         outcome: Outcome,
     ) -> Entry {
-        let noticed = notice(act, before, sim, &self.known, &self.drill.must_not);
-        self.learn(act, &outcome);
+        let noticed = notice(act, before, sim, &mut self.known, &self.drill);
+        self.known.learn(act, &outcome.told);
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
         Entry {
@@ -351,25 +355,9 @@ impl Attempt {
             act: act.words(sim.rig()),
             told: outcome.told,
             found: if counts { outcome.found } else { Vec::new() },
+            after: if counts { outcome.after } else { Vec::new() },
             noticed,
         }
-    }
-
-    fn learn(&mut self, act: &Act, outcome: &Outcome) {
-        match act {
-            Act::Do(
-                visit::Act::Read {
-                    point: TestPoint::Outlet,
-                    ..
-                }
-                | visit::Act::Test(_),
-            ) => self.known.outlet_read = true,
-            Act::Do(visit::Act::Do(Deed::ClearVents | Deed::SwapHose | Deed::SwapRegulator)) => {
-                self.known.gas_seen = false;
-            }
-            _ => {}
-        }
-        self.known.gas_seen |= outcome.told.gas_escapes();
     }
 
     /// The drill.
@@ -411,7 +399,13 @@ impl Attempt {
     /// What can be seen now without doing anything.
     pub fn outside(&self, sim: &Simulation) -> Outside {
         let r: Readings = sim.readings();
+        let looks =
+            |e: &Entry| matches!(Act::parse(&e.act, sim.rig()), Ok(Act::Do(visit::Act::Look)));
+        let looked = self.entries.iter().any(looks);
+        let outlook = Outlook::of(sim.rig(), &sim.scenario().rig, &r);
         Outside {
+            outlook: Some(if looked { outlook } else { outlook.from_afar() }),
+            looked,
             clock_s: sim.time_s(),
             limit_s: self.drill.limit_s,
             burners: burners(sim),

@@ -89,6 +89,8 @@ impl Runner {
                 burners: Vec::new(),
                 valves: Vec::new(),
                 answered: false,
+                outlook: None,
+                looked: false,
             },
             entries: Arc::default(),
             busy: Some(0.0),

@@ -5,11 +5,13 @@
 //! technician decide.
 
 use super::act::{Act, Left};
-use crate::drill::making::file::Forbidden;
+use crate::drill::making::file::Drill;
+use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
-use crate::service::LIMITS;
+use crate::scenario::WhichStage;
+use crate::service::{LIMITS, Shown, TestPoint};
 use crate::sim::Simulation;
-use crate::visit::{self, Deed};
+use crate::visit::{self, Deed, Measure, Scale, Test, Told, Tool};
 use serde::{Deserialize, Serialize};
 
 /// Something unsafe that was done.
@@ -20,11 +22,11 @@ pub enum Unsafe {
     OpenedFast,
     /// A burst of flow while this appliance burned.
     FlushedBesideFlame(usize),
-    /// A screw turned before the outlet was read.
+    /// A screw turned before its pressure was read.
     ScrewWithoutGauge,
     /// A screw that brought the outlet over the limit, to \[Pa\].
     SetOverTheLimit(f64),
-    /// A part taken off with the container open.
+    /// A part taken off with the container open, or with gas in the line.
     OpenedUnderPressure,
     /// A part taken off while this appliance burned.
     OpenedBesideFlame(usize),
@@ -32,7 +34,9 @@ pub enum Unsafe {
     LitWhereGasHadGathered,
     /// Lit while gas that had been found escaped.
     LitWhileGasEscaped,
-    /// Gas flows at a burner that does not burn.
+    /// Lit, or left in use, with a new part that was not looked at for leaks.
+    NewPartUntested,
+    /// Gas flows at a burner that does not burn, and was left to.
     GasAtUnlitBurner,
     /// Left in use while gas escapes.
     LeftLeaking,
@@ -45,6 +49,19 @@ pub enum Unsafe {
 }
 
 impl Unsafe {
+    /// Whether it fails an attempt, whatever else was done: what can burn or kill somebody at once.
+    pub fn is_grave(&self) -> bool {
+        matches!(
+            self,
+            Self::FlushedBesideFlame(_)
+                | Self::OpenedUnderPressure
+                | Self::OpenedBesideFlame(_)
+                | Self::LitWhereGasHadGathered
+                | Self::LitWhileGasEscaped
+                | Self::LeftLeaking
+        )
+    }
+
     /// Short name of the rule, stable.
     pub fn rule(&self) -> &'static str {
         match self {
@@ -56,6 +73,7 @@ impl Unsafe {
             Self::OpenedBesideFlame(_) => "opened beside a flame",
             Self::LitWhereGasHadGathered => "lit where gas had gathered",
             Self::LitWhileGasEscaped => "lit while gas escaped",
+            Self::NewPartUntested => "new part not looked at for leaks",
             Self::GasAtUnlitBurner => "gas at an unlit burner",
             Self::LeftLeaking => "left leaking",
             Self::LeftOverTheLimit(_) => "left over the limit",
@@ -70,12 +88,15 @@ impl Unsafe {
 pub struct Before {
     flame: Option<usize>,
     supply_open: bool,
+    under_pressure: bool,
     readings: Readings,
     open_unlit: bool,
 }
 
-/// Gas escaping that is smelt or heard at once \[kg/s\] (practice: over 0.05 g/s the nose tells).
+/// Gas escaping that is smelt or heard at once \[kg/s\] (practice: over 0.05 g/s the nose tells) ...
 const SMELT_KG_PER_S: f64 = 5e-5;
+/// ... and what leak fluid shows where it was put on and bubbled.
+const SEEN_KG_PER_S: f64 = 1e-7;
 
 impl Before {
     /// Looks at the rig.
@@ -86,6 +107,7 @@ impl Before {
         Self {
             flame: appliances.clone().position(|m| m.lit || m.pilot_lit),
             supply_open: modes.supply_open(sim.time_s()),
+            under_pressure: visit::under_pressure(sim),
             open_unlit: open_unlit(&readings),
             readings,
         }
@@ -98,22 +120,117 @@ fn open_unlit(r: &Readings) -> bool {
         .any(|a| a.phase == Phase::OpenUnlit && a.flow_kg_per_s > 1e-6)
 }
 
-/// What the trainee knows from what was read so far.
+/// What the trainee knows from what was done and read so far.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Known {
-    /// Whether the outlet was read since burners or screws were last touched.
-    pub outlet_read: bool,
+    /// Whether the outlet was read since burners, valves or screws were last touched.
+    outlet_read: bool,
+    /// The same of the first stage.
+    first_read: bool,
     /// Whether escaping gas was seen or heard and not put right.
-    pub gas_seen: bool,
+    gas_seen: bool,
+    /// Whether a new part was put in and not looked at for leaks since.
+    new_part: bool,
+    /// Whether gas at a burner without a flame was told to them already.
+    unlit_told: bool,
 }
 
-/// Rules for an act; `before` is the rig ahead of it, `sim` after it.
+impl Known {
+    /// What an act and what it told add to it.
+    pub fn learn(&mut self, act: &Act, told: &Told) {
+        let Act::Do(act) = act else { return };
+        match act {
+            visit::Act::Do(deed) => self.done(*deed),
+            visit::Act::Light(_) | visit::Act::Off(_) | visit::Act::Reset(_) => self.unread(),
+            visit::Act::Test(Test::LeakCheck | Test::Joints) | visit::Act::Fluid(_) => {
+                self.new_part = false;
+            }
+            _ => {}
+        }
+        match told {
+            Told::Gauge {
+                point,
+                shown: Shown::Value(_),
+                ..
+            } => {
+                self.outlet_read |= *point == TestPoint::Outlet;
+                self.first_read |= *point == TestPoint::FirstStage;
+            }
+            Told::Test { figures, .. } => {
+                // A test touches burners, and what it read it read after that.
+                let of = |kind: Scale| {
+                    figures
+                        .iter()
+                        .any(|f| matches!(f.measure, Measure::Read(id) if id.item().kind == kind))
+                };
+                (self.outlet_read, self.first_read) = (of(Scale::Low), of(Scale::Middle));
+            }
+            _ => {}
+        }
+        self.gas_seen |= told.gas_escapes();
+    }
+
+    fn unread(&mut self) {
+        (self.outlet_read, self.first_read) = (false, false);
+    }
+
+    fn done(&mut self, deed: Deed) {
+        match deed {
+            Deed::Weigh { .. } | Deed::Tap => return,
+            Deed::ClearVents => self.gas_seen = false,
+            Deed::SwapHose | Deed::SwapRegulator => {
+                (self.gas_seen, self.new_part) = (false, true);
+            }
+            _ => {}
+        }
+        self.unread();
+    }
+}
+
+/// Whether an act lights something. A look at the vents or the first stage with gas flowing is among what diagnosis
+/// still allows where gas was found, and is none.
+fn lights(act: &visit::Act) -> bool {
+    matches!(
+        act,
+        visit::Act::Light(_)
+            | visit::Act::Reset(_)
+            | visit::Act::Test(
+                Test::FlowPressure
+                    | Test::FullLoad
+                    | Test::Look
+                    | Test::Along
+                    | Test::LongDraw
+                    | Test::Reserve
+                    | Test::LoadUpDown
+                    | Test::Pilots
+                    | Test::Warm
+            )
+    )
+}
+
+/// Whether an act takes gas from a burner that does not burn.
+fn shuts(act: &Act) -> bool {
+    match act {
+        Act::Do(
+            visit::Act::Off(_) | visit::Act::Do(Deed::ShutValve { .. } | Deed::ShutFast { .. }),
+        ) => true,
+        Act::Answer(answer) => answer.left == Left::ShutOff,
+        _ => false,
+    }
+}
+
+/// Whether the hand that did the act is what put a flame out or let gas to a burner: not a fault that showed meanwhile.
+fn is_by_hand(act: &Act) -> bool {
+    matches!(act, Act::Do(visit::Act::Do(_)))
+}
+
+/// Rules for an act; `before` is the rig ahead of it, `sim` after it. What was told of gas at a burner is remembered.
 pub fn notice(
     act: &Act,
     before: &Before,
     sim: &Simulation,
-    known: &Known,
-    must_not: &[Forbidden],
+    known: &mut Known,
+    drill: &Drill,
 ) -> Vec<Unsafe> {
     let mut out = Vec::new();
     let after = sim.readings();
@@ -121,19 +238,25 @@ pub fn notice(
         Act::Do(visit::Act::Do(deed)) => match deed {
             Deed::OpenValve { slowly: false, .. } => out.push(Unsafe::OpenedFast),
             Deed::Flush => flush(before, &mut out),
-            Deed::TurnScrew { .. } => screw(before, &after, *known, &mut out),
+            Deed::TurnScrew { stage, .. } => screw(*stage, before, &after, *known, &mut out),
             Deed::SwapHose | Deed::SwapRegulator => parts(before, &mut out),
             _ => {}
         },
-        Act::Do(visit::Act::Light(_) | visit::Act::Reset(_)) => light(before, *known, &mut out),
-        Act::Answer(answer) if answer.left == Left::InUse => leave(sim, &after, &mut out),
+        Act::Do(act) if lights(act) => light(before, *known, &mut out),
+        Act::Answer(answer) if answer.left == Left::InUse => {
+            leave(sim, &after, *known, drill, &mut out);
+        }
         _ => {}
     }
-    if open_unlit(&after) && !before.open_unlit {
+    let left = before.open_unlit && !shuts(act) && matches!(act, Act::Do(_));
+    let made = !before.open_unlit && open_unlit(&after) && is_by_hand(act);
+    if (left || made) && !known.unlit_told {
         out.push(Unsafe::GasAtUnlitBurner);
+        known.unlit_told = true;
     }
+    known.unlit_told &= open_unlit(&after);
     if let Some(tool) = act.tool()
-        && let Some(f) = must_not.iter().find(|f| f.tool == tool)
+        && let Some(f) = drill.must_not.iter().find(|f| f.tool == tool)
     {
         out.push(Unsafe::Forbidden(f.because.clone()));
     }
@@ -144,8 +267,18 @@ fn flush(before: &Before, out: &mut Vec<Unsafe>) {
     out.extend(before.flame.map(Unsafe::FlushedBesideFlame));
 }
 
-fn screw(before: &Before, after: &Readings, known: Known, out: &mut Vec<Unsafe>) {
-    if !known.outlet_read {
+fn screw(
+    stage: WhichStage,
+    before: &Before,
+    after: &Readings,
+    known: Known,
+    out: &mut Vec<Unsafe>,
+) {
+    let read = match stage {
+        WhichStage::First => known.first_read,
+        WhichStage::Second => known.outlet_read,
+    };
+    if !read {
         out.push(Unsafe::ScrewWithoutGauge);
     }
     let high = LIMITS.lock_up_caution.high;
@@ -155,7 +288,7 @@ fn screw(before: &Before, after: &Readings, known: Known, out: &mut Vec<Unsafe>)
 }
 
 fn parts(before: &Before, out: &mut Vec<Unsafe>) {
-    if before.supply_open {
+    if before.under_pressure {
         out.push(Unsafe::OpenedUnderPressure);
     }
     out.extend(before.flame.map(Unsafe::OpenedBesideFlame));
@@ -168,20 +301,40 @@ fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
     {
         out.push(Unsafe::LitWhileGasEscaped);
     }
+    if known.new_part {
+        out.push(Unsafe::NewPartUntested);
+    }
 }
 
 /// Leaving a rig in use.
-fn leave(sim: &Simulation, after: &Readings, out: &mut Vec<Unsafe>) {
+fn leave(sim: &Simulation, after: &Readings, known: Known, drill: &Drill, out: &mut Vec<Unsafe>) {
     if !sim.moment().modes.supply_open(sim.time_s()) {
         return;
     }
-    if after.loss_kg_per_s > SMELT_KG_PER_S {
+    let seen = known.gas_seen && after.loss_kg_per_s > SEEN_KG_PER_S;
+    if seen || after.loss_kg_per_s > SMELT_KG_PER_S {
         out.push(Unsafe::LeftLeaking);
     }
-    if after.outlet_pa > LIMITS.lock_up_caution.high {
+    // Who has no gauge for it cannot know.
+    if after.outlet_pa > LIMITS.lock_up_caution.high && drill.bag.has(Tool::Manometer) {
         out.push(Unsafe::LeftOverTheLimit(after.outlet_pa));
     }
-    if !sim.moment().faults.is_empty() {
+    if known.new_part {
+        out.push(Unsafe::NewPartUntested);
+    }
+    if !is_set_right(sim) {
         out.push(Unsafe::LeftWithTheFault);
     }
 }
+
+/// Whether nothing is wrong any more: no fault is in, or only a screw that stands where it should again.
+fn is_set_right(sim: &Simulation) -> bool {
+    let mut faults = sim.moment().faults.iter().map(|f| f.fault);
+    let by_screw = |f: Fault| f.entry().remedies.contains(&Remedy::Adjust);
+    let (is, made) = (&sim.rig().second, &sim.scenario().rig.second);
+    let off_pa = (is.preload_n - made.preload_n).abs() / made.area_m2;
+    sim.moment().faults.is_empty() || (faults.all(by_screw) && off_pa < SET_RIGHT_PA)
+}
+
+/// A screw stands right this near to where it was made to \[Pa\] (practice: set to within half an inch).
+const SET_RIGHT_PA: f64 = 0.5 * crate::units::PA_PER_INWC;

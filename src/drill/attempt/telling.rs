@@ -127,6 +127,7 @@ fn of_deed(deed: Deed, rig: &Rig) -> String {
             degrees.abs(),
             if degrees < 0.0 { "out" } else { "in" }
         ),
+        Deed::BleedDown => "Bleed the line".to_owned(),
         Deed::SwapHose => "Fit a new hose".to_owned(),
         Deed::SwapRegulator => "Fit a new regulator".to_owned(),
         Deed::NewContainers => "Fit full containers".to_owned(),

@@ -7,6 +7,7 @@
 pub use super::hidden::{Hidden, Worked};
 use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml};
 use super::seal;
+use super::weights::Weights;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader, fnv1a, read_file};
@@ -49,6 +50,10 @@ pub struct Drill {
     pub limit_s: f64,
     /// Seed it was generated from, if it was.
     pub seed: Option<u64>,
+    /// What its marks are made of.
+    pub weights: Weights,
+    /// Whether it is an exam: what the trainee judges is answered at the end, not at once.
+    pub exam: bool,
     /// The hidden faults.
     pub faults: Vec<Hidden>,
     /// What was computed, if it was sealed.
@@ -118,7 +123,7 @@ impl Drill {
             });
         }
         let mut open = seal::open_text(source);
-        let sealed = root.text(seal::KEY).at_most_chars(100_000).optional();
+        let sealed = root.long_text(seal::KEY, seal::MOST_SIGNS).optional();
         let named = named_scenario(&root, folder)?;
         if let Some((_, text)) = &named {
             open.push_str(&seal::open_text(text));
@@ -182,6 +187,8 @@ impl Drill {
                 .between(0..=i64::MAX)
                 .optional()
                 .map(|s| s as u64),
+            weights: Weights::read(&root),
+            exam: root.boolean("exam").or(false),
             scenario,
             faults,
             worked,
@@ -244,6 +251,9 @@ impl Drill {
         if let Some(seed) = self.seed {
             let _ = writeln!(out, "seed = {seed}");
         }
+        if self.exam {
+            out.push_str("exam = true\n");
+        }
         out.push_str(SEAL_HERE);
         out.push_str("[at_hand]\n");
         for (tool, minutes) in self.bag.all() {
@@ -257,6 +267,7 @@ impl Drill {
                 text(&f.because)
             );
         }
+        out.push_str(&self.weights.to_toml());
         out.push('\n');
         out.push_str(&self.scenario.to_toml_within("scenario", System::Us));
         out

@@ -1,8 +1,10 @@
 //! The hidden part of a drill file: the faults, and what was computed when the drill was sealed. Not
 //! here: how it is coded (`seal`), the open part (`file`).
 
+use super::seal::{MOST_SIGNS, bytes_of, signs_of};
 use crate::drill::reasoning::assess::{Assessment, Difficulty};
 use crate::drill::reasoning::causes::Cause;
+use crate::drill::reasoning::rod::{self, Rod};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, TableReader};
 use crate::units::Dimension;
@@ -34,6 +36,8 @@ pub struct Worked {
     pub path: Vec<Test>,
     /// How hard it is.
     pub difficulty: Difficulty,
+    /// What attempts are weighed by; none in a drill of an earlier program, until it is sealed anew.
+    pub rod: Option<Rod>,
 }
 
 impl From<&Assessment> for Worked {
@@ -42,6 +46,7 @@ impl From<&Assessment> for Worked {
             accepts: a.accepts.clone(),
             path: a.path.steps.iter().map(|s| s.0).collect(),
             difficulty: a.difficulty,
+            rod: Some(a.rod.clone()),
         }
     }
 }
@@ -61,6 +66,11 @@ pub(super) fn hidden_toml(faults: &[Hidden], worked: Option<&Worked>) -> String 
         for c in &w.accepts {
             let ids = quoted(c.iter().map(ToString::to_string).collect());
             let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
+        }
+        if let Some(rod) = &w.rod {
+            let ids = quoted(rod.faults.iter().map(ToString::to_string).collect());
+            let signs = signs_of(&rod.visits);
+            let _ = writeln!(out, "[rod]\nfaults = {ids}\nvisits = \"{signs}\"\n");
         }
     }
     out
@@ -142,6 +152,24 @@ pub(super) fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {
     out
 }
 
+fn rod(table: &TableReader<'_>) -> Option<Rod> {
+    let ids = table
+        .texts("faults")
+        .count(1..=rod::MOST_FAULTS)
+        .required()?;
+    let faults: Option<Vec<Fault>> = ids.iter().map(|id| fault_of(table, "faults", id)).collect();
+    let signs = table.long_text("visits", MOST_SIGNS).required()?;
+    let visits = bytes_of(&signs);
+    if visits.is_none() {
+        let what = "what attempts are weighed by cannot be read";
+        table.complain("visits", what, "the drill sealed anew");
+    }
+    Some(Rod {
+        faults: faults?,
+        visits: visits?,
+    })
+}
+
 /// What any figure of a drill's difficulty lies between.
 const WORKED: std::ops::RangeInclusive<f64> = 0.0..=1e6;
 
@@ -166,6 +194,7 @@ pub(super) fn hidden_part(
                 .collect()
         })
         .collect();
+    let rod = root.table("rod").optional().and_then(|t| rod(&t));
     let worked = root.table("worked").optional().map(|t| {
         let path = t.texts("path").required_or(Vec::new());
         let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
@@ -178,6 +207,7 @@ pub(super) fn hidden_part(
             },
             accepts,
             path,
+            rod,
         }
     });
     Ok(form.finish((faults, worked))?)

@@ -6,6 +6,7 @@
 
 use super::file::{Drill, DrillError, Hidden, Worked};
 use super::seal::Stream;
+use super::weights::Weights;
 use crate::drill::reasoning::assess::{Assessment, Unsolvable, assess};
 use crate::drill::reasoning::causes::{Causes, CausesError};
 use crate::fault::{Family, Fault};
@@ -190,6 +191,8 @@ fn candidate(
         must_not: Vec::new(),
         limit_s: 90.0 * 60.0,
         seed: Some(wish.seed),
+        weights: Weights::USUAL,
+        exam: false,
         faults,
         worked: None,
         sum: 0,

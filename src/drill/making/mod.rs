@@ -1,4 +1,5 @@
-//! Drill files: what a drill is ([`mod@file`]), what of it is hidden and how ([`hidden`], [`seal`]), those that come with the
+//! Drill files: what a drill is ([`mod@file`]), what of it is hidden and how ([`hidden`], [`seal`]), what its
+//! marks are made of ([`weights`]), those that come with the
 //! program ([`shipped`]), and drills made to order ([`make`]).
 
 pub mod file;
@@ -6,3 +7,4 @@ pub mod hidden;
 pub mod make;
 pub mod seal;
 pub mod shipped;
+pub mod weights;

@@ -2,6 +2,7 @@
 //! from what every cause would show on its rig and one visit with its hidden faults in.
 
 use super::causes::{Cause, Causes, CausesError, Gone, Path, cause_words, not_told_apart, read_by};
+use super::rod::Rod;
 use crate::diagnosis::next::Offer;
 use crate::diagnosis::walk::Way;
 use crate::fault::{Fault, Remedy};
@@ -52,6 +53,8 @@ pub struct Assessment {
     pub fixed: Path,
     /// How hard it is.
     pub difficulty: Difficulty,
+    /// What attempts are weighed by.
+    pub rod: Rod,
 }
 
 /// Why a drill cannot be handed out.
@@ -144,8 +147,10 @@ pub fn assess(
         })?;
     let path = gone.until_sure(&members);
     let difficulty = difficulty(&causes, &offer, &values, gone, &path);
+    let accepts: Vec<Cause> = members.iter().map(|m| causes.cause(*m)).collect();
     Ok(Assessment {
-        accepts: members.iter().map(|m| causes.cause(*m)).collect(),
+        rod: Rod::of(&causes, &offer, &accepts, &values),
+        accepts,
         fixed: fixed.until_sure(&members),
         path,
         difficulty,

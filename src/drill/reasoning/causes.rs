@@ -36,7 +36,7 @@ const HEALTHY: f64 = 0.5;
 /// and then the complaint speaks of two things.
 const PAIR: f64 = 3.0;
 /// Visits to each fault, and between which severities: at 0.3, 0.4 and so on to 0.9.
-const ROUNDS: usize = 7;
+pub(super) const ROUNDS: usize = 7;
 const SEVERITIES: (f64, f64) = (0.2, 1.0);
 /// Severities at which a debrief tells what a cause would have shown.
 const TOLD: usize = 3;
@@ -252,6 +252,15 @@ impl Causes {
     pub fn belief(&self, known: &Values) -> Belief {
         let evidence = Evidence::new(known, &[None; ITEMS], self.model.tuning.floor);
         Belief(posterior(&self.model, &evidence, &self.prior).causes)
+    }
+
+    /// What readings say for each cause, whatever was believed before: the ratios of these are what counts.
+    pub fn speaks(&self, known: &Values) -> Vec<f64> {
+        let belief = self.belief(known).0;
+        let sum: f64 = self.prior.iter().sum();
+        let both = belief.iter().zip(&self.prior);
+        both.map(|(b, p)| if *p > 0.0 { b * sum / p } else { 0.0 })
+            .collect()
     }
 
     /// The test that promises most a minute after these readings, among those that are safe then.

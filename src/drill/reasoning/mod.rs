@@ -1,5 +1,6 @@
 //! What a drill is judged by: what every cause would show on its rig ([`causes`]), and what follows of it for a drill
-//! ([`assess`]). Library, likelihood and walk are those of diagnosis, with a drill's allowances.
+//! ([`assess`]), and of both what is sealed for marking ([`rod`]). Library, likelihood and walk are those of diagnosis, with a drill's allowances.
 
 pub mod assess;
 pub mod causes;
+pub mod rod;

@@ -12,10 +12,12 @@ pub(in crate::scenario) use words::told as told_bound;
 use super::burner::{APPLIANCE, LIGHT, RATING, THERMOSTAT, USUAL_LOAD};
 use super::happen::{ACTS, BESIDE};
 use super::parts::{BODY, CHANGEOVER, CHARGE, CONTAINER, PIPING, SITE, SIZE, SUPPLY};
-use super::read::{FUEL, MOST_SAMPLES, SHARES, SKIES, usual_charge};
+use super::read::{FUEL, MOST_SAMPLES, SHARES, usual_charge};
+use super::sections::SECTION;
+use super::sky::SKIES;
 use super::slot::{Measure, Slot};
 use super::stage_parts::{RELIEF, STAGE, VENT};
-use crate::rig::{Charge, Site, presets};
+use crate::rig::{Charge, Material, Mounting, Section, Site, presets};
 use crate::units::Dimension as D;
 use words::{
     bounds, by_kind, dash, example, names, of, of_both, quantity, slots, told, value, word,
@@ -30,7 +32,7 @@ pub fn keys() -> Vec<Key> {
     fuel(&mut out);
     supply(&mut out);
     regulator(&mut out);
-    slots(&mut out, "[piping]", PIPING, &of(presets::piping()));
+    piping(&mut out);
     appliance(&mut out);
     event(&mut out);
     run(&mut out);
@@ -213,6 +215,14 @@ fn regulator(out: &mut Vec<Key>) {
         "",
         "the regulator that all other keys change",
     ));
+    out.push(word(
+        "[regulator]",
+        "mounted",
+        names(Mounting::ALL.iter().map(|(name, _)| *name)),
+        "`\"in the open\"`",
+        "",
+        "where it sits: `loss` and `sun_rise` of the body follow; a cover keeps the sun off, a compartment the wind too",
+    ));
     for (name, words) in [
         ("first", "the first stage: table `[regulator.first]`"),
         ("second", "the second stage: table `[regulator.second]`"),
@@ -247,6 +257,35 @@ fn regulator(out: &mut Vec<Key>) {
         None => slots(out, "[regulator.*.relief]", RELIEF, &dash),
     }
     slots(out, "[regulator.body]", BODY, &of(presets::body()));
+}
+
+fn piping(out: &mut Vec<Key>) {
+    const TABLE: &str = "[[piping.section]]";
+    slots(out, "[piping]", PIPING, &of(presets::piping()));
+    let words = "the main line in sections, instead of `bore`, `length` and `minor_loss`: tables `[[piping.section]]`";
+    out.push(word("[piping]", "section", "tables", "none", "to 8", words));
+    let materials = names(Material::ALL.iter().map(|(name, _)| *name));
+    out.push(word(
+        TABLE,
+        "material",
+        materials,
+        "-",
+        "",
+        "what it is made of",
+    ));
+    let size = "its trade size: the outside of copper tube, the name of an iron pipe, the inside of a hose";
+    out.push(word(
+        TABLE,
+        "size",
+        "`\"1/2 in\"`",
+        "-",
+        "one of the table below",
+        size,
+    ));
+    slots(out, TABLE, SECTION, &|slot| match slot.key {
+        "length" => ("-".to_owned(), Some(2.4)),
+        _ => of(Section::new(Material::Copper, 1, 1.0))(slot),
+    });
 }
 
 fn appliance(out: &mut Vec<Key>) {
@@ -384,6 +423,16 @@ fn act(name: &str) -> (String, String, &'static str) {
             none(),
             "the adjusting screw is turned by `turns`; for qualified people with a gauge",
         ),
+        "press" => (
+            "`\"first\"`, `\"second\"`".into(),
+            none(),
+            "a finger presses the diaphragm with `force`, and stays until the next press",
+        ),
+        "thumb_on" | "thumb_off" => (
+            "`\"first\"`, `\"second\"`".into(),
+            none(),
+            "a thumb on the vent, or off it: to see what a shut vent does; never leave one shut",
+        ),
         "tap" => (
             "`\"regulator\"`".into(),
             none(),
@@ -449,6 +498,12 @@ fn event(out: &mut Vec<Key>) {
                 "-",
                 "-58 degF to 140 degF",
                 "all of it here, in proportion between; it goes back as the body does",
+            ),
+            "force" => (
+                quantity(D::Force),
+                "-",
+                "-11.24 lbf to 11.24 lbf",
+                "how hard; down is positive and opens the seat, 0 lets go",
             ),
             _ => (
                 "`\"0.5 turn\"`, `\"-90 deg\"`".to_owned(),

@@ -19,6 +19,7 @@ impl Bench<'_> {
     pub(in crate::visit) fn air(&mut self) -> Extra {
         let shown = self.kit.thermometer.at_rest(self.sim.readings().air_k);
         self.note(Id::Air, shown);
+        self.note(Id::Elevation, self.sim.readings().elevation_m);
         Extra::default()
     }
 
@@ -31,13 +32,25 @@ impl Bench<'_> {
         }
         let r = self.sim.readings();
         self.note_high(Id::Container, r.containers[r.service_side].pressure_pa);
+        if let Some(second) = self.second_container() {
+            self.note_high(Id::SecondContainer, r.containers[second].pressure_pa);
+        }
         Ok(Extra::default())
     }
 
     pub(in crate::visit) fn fill(&mut self) -> Extra {
         let r = self.sim.readings();
         self.note(Id::Fill, r.containers[r.service_side].fill);
+        if let Some(second) = self.second_container() {
+            self.note(Id::SecondFill, r.containers[second].fill);
+        }
         Extra::default()
+    }
+
+    /// The container that does not serve, on a rig of two.
+    fn second_container(&self) -> Option<usize> {
+        let serves = self.sim.readings().service_side;
+        (0..self.sim.rig().containers.len()).find(|&c| c != serves)
     }
 
     pub(in crate::visit) fn flush(&mut self) -> Result<Extra, VisitError> {

@@ -231,6 +231,7 @@ impl BenchPage {
             ("Warm wet cloth", Deed::WarmCloth),
             ("Clear the vents", Deed::ClearVents),
             ("Flush", Deed::Flush),
+            ("Bleed the line", Deed::BleedDown),
         ];
         self.buttons(ui, desk, &deeds);
         ui.horizontal_wrapped(|ui| {

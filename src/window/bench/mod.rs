@@ -3,11 +3,13 @@
 //! session: worked out on a copy of the run, then gone through by the run while the person watches.
 
 mod deeds;
-mod instruments;
+pub(in crate::window) mod instruments;
 mod table;
 mod tests;
 
 use std::sync::Arc;
+
+pub(in crate::window) use table::device_name;
 
 use super::app::Desk;
 use crate::diagnosis::file::Readings;
@@ -108,6 +110,17 @@ impl Default for BenchPage {
 }
 
 impl BenchPage {
+    /// The instruments that are fitted, and the leak fluid.
+    pub(in crate::window) fn rack(&self) -> &Rack {
+        &self.rack
+    }
+
+    /// Puts an ear to the regulator.
+    pub(in crate::window) fn listen(&mut self, desk: &mut Desk<'_>) {
+        self.heard = None;
+        self.send(Outbound::Listen, desk.send);
+    }
+
     /// Who sees the run for this page.
     pub fn witness(&self) -> Box<dyn Witness> {
         Box::new(self.rack.clone())
@@ -127,7 +140,8 @@ impl BenchPage {
         self.running = Some(Running { job, begun: false });
     }
 
-    fn deed(&mut self, deed: Deed, desk: &mut Desk<'_>) {
+    /// Sends a deed on its way.
+    pub(in crate::window) fn deed(&mut self, deed: Deed, desk: &mut Desk<'_>) {
         self.send(Outbound::Deed(deed), desk.send);
     }
 
@@ -231,7 +245,7 @@ impl BenchPage {
     /// what is read from now on are not of one rig.
     pub(super) fn hears(&mut self, command: &Command) {
         self.changed |= match command {
-            Command::RewindTo(_) => true,
+            Command::LookAt(_) | Command::GoOnFromHere | Command::SwitchTo(_) => true,
             Command::Act(action) => matches!(
                 action,
                 Action::Inject { .. }

@@ -10,7 +10,6 @@ use crate::service::{
     Device, Fitted, Joint, Kit, MOST_FITTED, Place, Shown, TestPoint, flame_seen, frost_seen,
     temperature_text,
 };
-use crate::visit::Outbound;
 use crate::window::app::Desk;
 use crate::window::burners::{capital, state_words};
 use crate::window::show::Units;
@@ -190,8 +189,7 @@ impl BenchPage {
                 .on_hover_text("Half a second with the ear at the regulator")
                 .clicked()
             {
-                self.heard = None;
-                self.send(Outbound::Listen, desk.send);
+                self.listen(desk);
             }
             if let Some(sound) = self.heard {
                 ui.label(
@@ -277,7 +275,8 @@ fn device_ui(ui: &mut Ui, i: usize, device: &mut Device, units: Units) {
     });
 }
 
-fn device_name(device: &Device, units: Units) -> String {
+/// An instrument by its kind and range.
+pub(in crate::window) fn device_name(device: &Device, units: Units) -> String {
     match device {
         Device::Manometer(_) => "Water manometer".to_owned(),
         Device::Dial(g) if g.range_pa < 9e3 => {

@@ -108,8 +108,8 @@ impl CausesPage {
         });
         ui.label(
             RichText::new(format!(
-                "From {} simulated visits. A simulator is no instrument: local codes and the licensed technician decide.",
-                answer.samples
+                "{} A simulator is no instrument: local codes and the licensed technician decide.",
+                answer.rests_on()
             ))
             .font(plain(11.5))
             .color(t.soft),
@@ -341,9 +341,9 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         }));
         ui.label(
             RichText::new(format!(
-                "{:.0} min, {:.2} bit. {}",
+                "{:.0} min, {}. {}",
                 test.minutes,
-                test.bits,
+                parts_words(test.bits),
                 capital(&test.reason)
             ))
             .font(plain(12.0))
@@ -352,5 +352,16 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         if i == 0 && !test.caution.is_empty() {
             caution(ui, desk, test.caution);
         }
+    }
+}
+
+/// How well a test parts the causes that are left, from what it is expected to tell in bits.
+fn parts_words(bits: f64) -> &'static str {
+    if bits >= 0.7 {
+        "parts the causes well"
+    } else if bits >= 0.25 {
+        "parts some of the causes"
+    } else {
+        "tells little that is new"
     }
 }

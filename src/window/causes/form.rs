@@ -5,12 +5,13 @@ use std::path::Path;
 
 use egui::{ComboBox, ProgressBar, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
+use super::beside::BesideForm;
 use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
 use crate::form::store::write_file;
 use crate::units::{Dimension, parse};
-use crate::visit::{ALL, ITEMS, Item, Scale, Values};
+use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::show::{Units, grouped};
@@ -23,6 +24,8 @@ fn unit_of(kind: Scale, units: Units) -> &'static str {
         (Scale::Middle | Scale::High | Scale::Drop, Units::Us) => "psi",
         (Scale::Air, Units::Us) => "degF",
         (Scale::Air, Units::Si) => "degC",
+        (Scale::Height, Units::Us) => "ft",
+        (Scale::Height, Units::Si) => "m",
         (Scale::Fill, _) => "%",
         (Scale::Time, _) => "s",
         (Scale::Words(_), _) => "",
@@ -39,6 +42,7 @@ fn bare(kind: Scale, value: f64, units: Units) -> String {
         ),
         Scale::Middle | Scale::High | Scale::Drop => grouped(units.high(value).value, 1),
         Scale::Air => grouped(units.temperature(value).value, 0),
+        Scale::Height => grouped(units.elevation(value).value, 0),
         Scale::Fill => grouped(100.0 * value, 0),
         Scale::Time => grouped(value, 0),
         Scale::Words(words) => words
@@ -55,6 +59,7 @@ pub fn shown(item: usize, value: f64, units: Units) -> String {
         Scale::Change => units.low(value).to_string(),
         Scale::Middle | Scale::High | Scale::Drop => units.high(value).to_string(),
         Scale::Air => units.temperature(value).to_string(),
+        Scale::Height => units.elevation(value).to_string(),
         Scale::Fill => format!("{} %", grouped(100.0 * value, 0)),
         Scale::Time => format!("{} s", grouped(value, 0)),
         kind @ Scale::Words(_) => bare(kind, value, units),
@@ -75,7 +80,7 @@ impl CausesPage {
                 wrong.join("; ")
             ));
         }
-        if out.values.iter().all(Option::is_none) {
+        if out.beside.is_empty() && out.values.iter().all(Option::is_none) {
             return Err("Nothing was read yet. Type one reading at least".to_owned());
         }
         out.priors = self.priors.changed();
@@ -87,6 +92,7 @@ impl CausesPage {
         let mut out = Readings {
             title: self.from_file.title.clone(),
             rig: self.from_file.rig.clone(),
+            beside: self.beside.read(&self.from_file.beside, units),
             ..Readings::default()
         };
         self.wrong.iter_mut().for_each(String::clear);
@@ -111,7 +117,10 @@ impl CausesPage {
             for m in mistakes.list {
                 let item = m.place.as_ref().and_then(|p| item_at(&text, p.line));
                 let words = in_words(&format!("{}; try {}", m.message, m.help));
-                if let Some(i) = item.filter(|i| out.values[*i].is_some()) {
+                // What a rig of the window has, the text here cannot say.
+                let other_rig = self.rig != Which::Standard;
+                let here = |i: &usize| out.values[*i].is_some() && !(other_rig && is_of_second(*i));
+                if let Some(i) = item.filter(here) {
                     self.wrong[i] = capital(&words);
                 }
             }
@@ -125,6 +134,7 @@ impl CausesPage {
         if before == units {
             return;
         }
+        self.beside.take_units(before, units);
         for (i, text) in self.typed.iter_mut().enumerate() {
             let bare_number = text.trim().parse::<f64>().is_ok();
             if let Some(value) = value_of(i, text.trim(), before)
@@ -142,6 +152,7 @@ impl CausesPage {
         }
         self.wrong.iter_mut().for_each(String::clear);
         self.from_file = Readings::default();
+        self.beside = BesideForm::default();
         if self.rig == Which::OfFile {
             self.rig = Which::Standard;
         }
@@ -159,6 +170,7 @@ impl CausesPage {
                 if readings.rig.is_some() {
                     self.rig = Which::OfFile;
                 }
+                self.beside = BesideForm::of(&readings.beside, units);
                 self.from_file = readings;
             }
             Err(e) => self.said = without_source(&in_words(&e.to_string())),
@@ -203,7 +215,8 @@ impl CausesPage {
         ui.spacing_mut().item_spacing.y = 3.0;
         let mut last = "";
         for (i, item) in ALL.iter().enumerate() {
-            if !(self.all_items || usual(i) || !self.typed[i].is_empty()) {
+            let listed = self.all_items && (self.rig != Which::Standard || !is_of_second(i));
+            if !(listed || usual(i) || !self.typed[i].is_empty()) {
                 continue;
             }
             let test = item.test.words();
@@ -226,6 +239,7 @@ impl CausesPage {
         if ui.small_button(words).clicked() {
             self.all_items = !self.all_items;
         }
+        self.beside.column_ui(ui, t, desk.units);
         ui.add_space(6.0);
         self.file_ui(ui, desk);
     }
@@ -265,6 +279,7 @@ impl CausesPage {
                 self.typed.iter_mut().for_each(String::clear);
                 self.wrong.iter_mut().for_each(String::clear);
                 self.from_file = Readings::default();
+                self.beside = BesideForm::default();
                 self.said.clear();
             }
         });
@@ -402,6 +417,11 @@ impl CausesPage {
                 .color(t.soft),
         );
     }
+}
+
+/// Whether an item is of a second container.
+fn is_of_second(item: usize) -> bool {
+    matches!(ALL[item].id, Id::SecondContainer | Id::SecondFill)
 }
 
 /// The item whose line of a readings file this is, counted from 1.

@@ -2,6 +2,7 @@
 //! diagnosis room reasons on a thread of its own; this page asks, waits and shows.
 
 mod answer;
+mod beside;
 mod form;
 mod priors;
 mod set_aside;
@@ -26,6 +27,8 @@ pub struct CausesPage {
     typed: Vec<String>,
     /// Units that a bare number was typed in.
     typed_in: super::show::Units,
+    /// What was told, and how some of it was read.
+    beside: beside::BesideForm,
     /// What is wrong with each item as typed; empty where nothing is.
     wrong: Vec<String>,
     /// What the readings file held besides values: title, uncertainties, its rig.
@@ -59,6 +62,7 @@ impl Default for CausesPage {
         Self {
             typed: vec![String::new(); ITEMS],
             typed_in: super::show::Units::default(),
+            beside: beside::BesideForm::default(),
             wrong: vec![String::new(); ITEMS],
             from_file: Readings::default(),
             rig: Which::Standard,

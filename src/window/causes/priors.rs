@@ -4,7 +4,7 @@
 use egui::{DragValue, Grid, RichText, ScrollArea, Ui};
 
 use super::CausesPage;
-use crate::diagnosis::prior::{Grade, Line, weight};
+use crate::diagnosis::prior::{Line, Origin, weight};
 use crate::fault::{Family, Fault};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -40,7 +40,7 @@ fn name_of(cause: Option<Fault>) -> String {
 
 /// Whether a line differs from the table that ships.
 fn changed(line: &Line) -> bool {
-    line.grade == Grade::Given
+    line.grade == Origin::Given
 }
 
 impl CausesPage {

@@ -3,6 +3,7 @@
 
 use egui::Ui;
 
+use super::beside::BesideForm;
 use super::{CausesPage, Which};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::standard::rig_of;
@@ -20,6 +21,7 @@ pub(super) struct Aside {
     typed: Vec<String>,
     typed_in: Units,
     from_file: Readings,
+    beside: BesideForm,
     rig: Which,
 }
 
@@ -30,6 +32,7 @@ impl CausesPage {
             typed: self.typed.clone(),
             typed_in: self.typed_in,
             from_file: self.from_file.clone(),
+            beside: self.beside.clone(),
             rig: self.rig,
         })
     }
@@ -54,7 +57,7 @@ impl CausesPage {
         }
         let units = self.typed_in;
         (self.typed, self.typed_in) = (before.typed, before.typed_in);
-        (self.from_file, self.rig) = (before.from_file, before.rig);
+        (self.from_file, self.beside, self.rig) = (before.from_file, before.beside, before.rig);
         self.wrong = vec![String::new(); ITEMS];
         self.take_units(units);
         self.said.clear();

@@ -1,14 +1,16 @@
 //! The strip of charts: outlet pressure with its acceptance band, then first stage, spring case
 //! and seat lift, one unit a chart, all on one time axis with one cursor.
 //!
-//! Reads the record and draws; a drag on the ruler asks for a rewind. Pan by dragging or with the
-//! arrow keys, zoom by scrolling, follow again by a double click.
+//! Reads the records and draws; a drag on the ruler or a click on a chart asks for that moment, and the whole picture
+//! follows. Pan by dragging or with the arrow keys, zoom by scrolling, follow again by a double click.
 
+mod ghosts;
 mod paint;
 mod values;
 
 use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
+use self::ghosts::{Ghost, ghosts};
 use self::paint::{
     draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
     head_text, limit_words, line_color, mark_lane, ring, ruler_ui, tick_decimals,
@@ -17,12 +19,15 @@ use self::values::{bucket_at, fitting_span_s, folded, settled_range, shown, word
 use super::app::twin_differs;
 use super::part::Part;
 use super::show::{Units, clock};
+use super::spots::{self, Spot};
 use super::theme::{Theme, plain, strong};
-use crate::sim::{Bucket, Channel, Record, Snapshot};
+use crate::sim::{Bucket, Channel, Records, Snapshot};
 use crate::units::PA_PER_INWC;
 
 /// Room for the numbers at the left \[points\].
 const GUTTER: f32 = 44.0;
+/// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
+const LEAST_CHART: f32 = 46.0;
 /// Height of the time ruler \[points\].
 const RULER: f32 = 24.0;
 /// Shortest and longest stretch of time in view \[s\].
@@ -59,8 +64,6 @@ struct Chart {
     title: &'static str,
     quantity: Quantity,
     traces: &'static [Trace],
-    /// Share of the height.
-    weight: f32,
     /// Smallest stretch of values in view, SI.
     least: f64,
 }
@@ -81,7 +84,6 @@ const CHARTS: [Chart; 4] = [
                 faint: false,
             },
         ],
-        weight: 3.0,
         least: 5.5 * PA_PER_INWC,
     },
     Chart {
@@ -92,7 +94,6 @@ const CHARTS: [Chart; 4] = [
             name: "",
             faint: false,
         }],
-        weight: 1.0,
         least: 20e3,
     },
     Chart {
@@ -103,7 +104,6 @@ const CHARTS: [Chart; 4] = [
             name: "",
             faint: false,
         }],
-        weight: 1.0,
         least: 2.0 * PA_PER_INWC,
     },
     Chart {
@@ -121,7 +121,6 @@ const CHARTS: [Chart; 4] = [
                 faint: false,
             },
         ],
-        weight: 1.0,
         least: 0.2e-3,
     },
 ];
@@ -135,7 +134,14 @@ pub struct Charts {
     end_s: f64,
     ranges: [Option<[f64; 2]>; 4],
     kept: Option<Part>,
+    /// The charts that are wanted, where not as many as fit.
+    pub chosen: Option<&'static [usize]>,
 }
+
+/// The outlet's chart alone, and with that of the first stage.
+pub const OUTLET: &[usize] = &[0];
+/// See [`OUTLET`].
+pub const OUTLET_AND_FIRST: &[usize] = &[0, 1];
 
 /// The chart that gives way to the history of a part in hand.
 const OF_PART: usize = 2;
@@ -160,6 +166,7 @@ impl Default for Charts {
             end_s: 0.0,
             ranges: [None; 4],
             kept: None,
+            chosen: None,
         }
     }
 }
@@ -226,7 +233,7 @@ impl Charts {
     pub fn zoom(&mut self, factor: f64, snap: &Snapshot) {
         let [t0, t1] = self.window(snap);
         let about = if self.follow {
-            snap.readings.time_s
+            snap.front_s
         } else {
             0.5 * (t0 + t1)
         };
@@ -253,14 +260,18 @@ impl Charts {
     fn window(&self, snap: &Snapshot) -> [f64; 2] {
         let span = self
             .span_s
-            .unwrap_or_else(|| fitting_span_s(snap.rate, snap.readings.time_s));
-        let end = if self.follow {
-            snap.readings.time_s + 0.04 * span
-        } else {
-            self.end_s
-        };
+            .unwrap_or_else(|| fitting_span_s(snap.rate, snap.front_s));
+        if !self.follow {
+            return [self.end_s - span, self.end_s];
+        }
         // A young run grows from the left edge instead of hanging at the right one.
-        let end = if self.follow { end.max(span) } else { end };
+        let end = (snap.front_s + 0.04 * span).max(span);
+        // A moment that is looked at stays in view.
+        let end = if snap.readings.time_s < end - span {
+            (snap.readings.time_s + 0.5 * span).max(span)
+        } else {
+            end
+        };
         [end - span, end]
     }
 
@@ -269,7 +280,7 @@ impl Charts {
         &mut self,
         ui: &mut Ui,
         snap: &Snapshot,
-        record: &Record,
+        records: &Records,
         units: Units,
         kept: Option<Part>,
     ) -> Asked {
@@ -294,7 +305,7 @@ impl Charts {
                 ),
             )
         });
-        if rect.width() < 120.0 || rect.height() < 90.0 {
+        if rect.width() < 120.0 || rect.height() < 70.0 {
             return Asked::Nothing;
         }
         let plot_x = [rect.left() + GUTTER, rect.right() - 2.0];
@@ -317,8 +328,20 @@ impl Charts {
         };
         frame.cursor = cursor_x.map(|x| frame.t_of(x));
         let painter = ui.painter_at(rect);
-        self.draw_all(&painter, rect, ruler, &frame, record);
-        ruler_ui(ui, ruler, &frame)
+        self.draw_all(&painter, rect, ruler, &frame, records);
+        spots::mark(ui, Spot::Ruler, ruler);
+        let bottom = if self.chosen.is_some_and(|c| c.len() == 1) {
+            ruler.top()
+        } else {
+            rect.top() + 0.5 * (ruler.top() - mark_lane(rect.height()) - rect.top()) - 7.0
+        };
+        let outlet = Rect::from_min_max(rect.min, pos2(rect.right(), bottom));
+        spots::mark(ui, Spot::OutletChart, outlet);
+        let asked = ruler_ui(ui, ruler, &frame);
+        match frame.cursor.filter(|_| response.clicked()) {
+            Some(time_s) => Asked::GoTo(time_s.clamp(0.0, snap.front_s)),
+            None => asked,
+        }
     }
 
     fn handle(&mut self, ui: &Ui, response: &egui::Response, x: [f32; 2], snap: &Snapshot) {
@@ -336,7 +359,7 @@ impl Charts {
             let factor = f64::from((-scroll.y * 0.0035).exp() / pinch);
             if (factor - 1.0).abs() > 1e-6 {
                 let about = if self.follow {
-                    snap.readings.time_s
+                    snap.front_s
                 } else {
                     t0 + f64::from(at.x - x[0]) * per_point
                 };
@@ -351,26 +374,45 @@ impl Charts {
         rect: Rect,
         ruler: Rect,
         frame: &Frame<'_>,
-        record: &Record,
+        records: &Records,
     ) {
-        let total: f32 = CHARTS.iter().map(|c| c.weight).sum();
         let lane = mark_lane(rect.height());
         let room = ruler.top() - lane - rect.top() - 2.0;
         let head = 17.0;
-        let free = (room - head * CHARTS.len() as f32).max(20.0);
+        // The outlet has half of the height, head included.
+        let on_show = self.on_show(0.5 * room);
+        let others = on_show.len() as f32 - 1.0;
+        let heights = if others > 0.0 {
+            [0.5 * room - head, 0.5 * room / others - head]
+        } else {
+            [room - head; 2]
+        };
         let mut y = rect.top();
         draw_time_grid(painter, rect.top() + head, ruler, frame);
         draw_now(painter, rect.top() + head, ruler, frame);
         let marks = Rect::from_min_max(pos2(frame.x[0], ruler.top() - lane), ruler.right_top());
         draw_marks(painter, rect.top() + head, marks, frame);
-        for (i, chart) in CHARTS.iter().enumerate() {
-            let height = free * chart.weight / total;
+        for &i in on_show {
+            let height = heights[usize::from(i > 0)].max(5.0);
             let plot = Rect::from_min_max(
                 pos2(frame.x[0], y + head),
                 pos2(frame.x[1], y + head + height - 4.0),
             );
-            self.draw_chart(painter, i, plot, frame, record);
+            self.draw_chart(painter, i, plot, frame, records);
             y += head + height;
+        }
+    }
+
+    /// The charts that can be read where those under the outlet have this height together; a part in hand keeps its own.
+    fn on_show(&self, height: f32) -> &'static [usize] {
+        if let Some(chosen) = self.chosen {
+            return chosen;
+        }
+        match (height / LEAST_CHART) as usize {
+            0 => &[0],
+            1 => &[0, OF_PART],
+            2 => &[0, 1, OF_PART],
+            _ => &[0, 1, OF_PART, 3],
         }
     }
 
@@ -380,7 +422,7 @@ impl Charts {
         i: usize,
         plot: Rect,
         frame: &Frame<'_>,
-        record: &Record,
+        records: &Records,
     ) {
         let own = self.own_trace(i);
         let chart = &self.chart(i);
@@ -391,13 +433,16 @@ impl Charts {
             .iter()
             .map(|trace| {
                 let [t0, t1] = frame.time;
-                let mut values = record.series(trace.channel, t0, t1, buckets);
+                let mut values = records.now.series(trace.channel, t0, t1, buckets);
                 values.retain(|b| b.min.is_finite() && b.max.is_finite());
                 let apart_s = BUCKET_POINTS * (t1 - t0) / f64::from(plot.width().max(1.0));
                 (trace, folded(&values, apart_s))
             })
             .collect();
-        let range = settled_range(self.ranges[i], chart, &series);
+        let ghosts = traces.last().map_or_else(Vec::new, |main| {
+            ghosts(records, main.channel, frame, plot.width())
+        });
+        let range = settled_range(self.ranges[i], chart, &series, &ghosts);
         self.ranges[i] = Some(range);
         let y_of = |v: f64| {
             let u = ((v - range[0]) / (range[1] - range[0])) as f32;
@@ -411,6 +456,9 @@ impl Charts {
         if i == 0 {
             draw_limit(&clip, plot, &y_of, frame);
         }
+        for ghost in &ghosts {
+            ghost.draw(&clip, frame, &y_of);
+        }
         for (trace, buckets) in &series {
             let color = if trace.faint {
                 t.faint
@@ -423,14 +471,14 @@ impl Charts {
             let at_s = frame.cursor.unwrap_or(frame.snap.readings.time_s);
             let under = bucket_at(buckets, at_s).or_else(|| {
                 let last = buckets.last().copied();
-                last.filter(|_| frame.cursor.is_none())
+                last.filter(|_| frame.cursor.is_none() && !frame.snap.looks_back())
             });
             if let Some(b) = under.filter(|_| (frame.time[0]..=frame.time[1]).contains(&at_s)) {
                 let at = pos2(frame.x_of(at_s), y_of(0.5 * (b.min + b.max)));
                 ring(&clip, at, trace.faint, t);
             }
         }
-        self.draw_head(painter, i, plot, frame, &series);
+        self.draw_head(painter, i, plot, frame, &series, &ghosts);
     }
 
     /// A chart as it stands: the one that gives way shows the part in hand.
@@ -465,6 +513,7 @@ impl Charts {
         plot: Rect,
         frame: &Frame<'_>,
         series: &[(&Trace, Vec<Bucket>)],
+        ghosts: &[Ghost],
     ) {
         let chart = &self.chart(i);
         let t = &frame.theme;
@@ -517,6 +566,16 @@ impl Charts {
                 let name = trace.name.to_owned();
                 x = head_text(painter, pos2(x, at.y), name, plain(12.0), t.soft, t) - 12.0;
             }
+        }
+        let at_s = frame.cursor.unwrap_or(frame.snap.readings.time_s);
+        for ghost in ghosts {
+            let Some(bucket) = ghost.at(at_s) else {
+                continue;
+            };
+            let text = words_of(chart.quantity, frame.units, bucket);
+            x = head_text(painter, pos2(x, at.y), text, plain(12.0), t.soft, t) - 4.0;
+            let name = ghost.name.to_string();
+            x = head_text(painter, pos2(x, at.y), name, strong(12.0), ghost.ink(t), t) - 10.0;
         }
         if let (0, Some(time)) = (i, frame.cursor) {
             let text = format!(

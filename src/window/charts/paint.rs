@@ -8,7 +8,7 @@ use super::{Asked, Frame, GUTTER, Quantity};
 use crate::sim::{Bucket, Mark};
 use crate::units::PA_PER_INWC;
 use crate::window::show::{clock, grouped};
-use crate::window::theme::{NOTE, Theme, plain};
+use crate::window::theme::{NOTE, Theme, plain, strong};
 
 /// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
 const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
@@ -344,11 +344,26 @@ fn mark_line(painter: &Painter, x: f32, top: f32, bottom: f32, t: &Theme) {
     ));
 }
 
-/// The present as a line with a handle.
+/// The moment that is looked at as a line with a handle, and the end of the run where it lies further on.
 pub(super) fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'_>) {
     let t = &frame.theme;
+    let in_view = |time_s: f64| (frame.time[0]..=frame.time[1]).contains(&time_s);
+    if frame.snap.looks_back() {
+        let edge = frame.x_of(frame.snap.front_s);
+        let from = frame.x_of(frame.snap.readings.time_s);
+        let [left, right] = frame.x;
+        // What lies ahead of the moment stands on a wash.
+        let ahead = Rect::from_x_y_ranges(
+            from.clamp(left, right)..=edge.clamp(left, right),
+            top..=ruler.top(),
+        );
+        painter.rect_filled(ahead, 0.0, t.accent_wash.gamma_multiply(0.5));
+        if in_view(frame.snap.front_s) {
+            painter.vline(edge, top..=ruler.top() + 6.0, Stroke::new(1.4, t.faint));
+        }
+    }
     let now = frame.snap.readings.time_s;
-    if now < frame.time[0] || now > frame.time[1] {
+    if !in_view(now) {
         return;
     }
     let x = frame.x_of(now);
@@ -366,61 +381,67 @@ pub(super) fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'
         t.brass,
         Stroke::new(1.2, t.ink),
     ));
+    if frame.snap.looks_back() {
+        tag_now(painter, x, ruler, frame);
+    }
 }
 
-/// The ruler below: click or drag to go to a moment.
+/// The clock of the moment that is looked at, on the ruler.
+fn tag_now(painter: &Painter, x: f32, ruler: Rect, frame: &Frame<'_>) {
+    let t = &frame.theme;
+    let decimals = tick_decimals(frame.time[1] - frame.time[0]).max(1);
+    let words = clock(frame.snap.readings.time_s, decimals);
+    let galley = painter.layout_no_wrap(words, strong(11.5), t.on_accent);
+    let width = galley.size().x + 10.0;
+    let left = (x - 0.5 * width).clamp(ruler.left(), (ruler.right() - width).max(ruler.left()));
+    let plate = Rect::from_min_size(pos2(left, ruler.top() + 5.0), vec2(width, 17.0));
+    painter.rect_filled(plate, 2.0, t.brass);
+    painter.galley(plate.min + vec2(5.0, 1.5), galley, t.on_accent);
+}
+
+/// Share of the time in view that an arrow key moves along the ruler.
+const KEY_SHARE: f64 = 0.01;
+
+/// The ruler below: click, drag, or use the arrow keys to look at a moment.
 pub(super) fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
     let id = ui.scope_id().with("time ruler");
-    let response = ui.interact(ruler.expand2(vec2(0.0, 3.0)), id, Sense::click_and_drag());
+    let response = ui.interact(ruler.expand2(vec2(0.0, 5.0)), id, Sense::click_and_drag());
+    let now = frame.snap.readings.time_s;
     response.widget_info(|| {
-        WidgetInfo::slider(
-            true,
-            frame.snap.readings.time_s,
-            "Time ruler: drag to go to another moment",
-        )
+        WidgetInfo::slider(true, now, "Time ruler: drag to look at another moment")
     });
-    let response = response
-        .on_hover_cursor(egui::CursorIcon::ResizeHorizontal)
-        .on_hover_text("Drag to go back to another moment");
-    let at = response.interact_pointer_pos().or(response.hover_pos());
-    let Some(at) = at else { return Asked::Nothing };
-    let t = frame.t_of(at.x).min(frame.snap.readings.time_s).max(0.0);
-    if response.drag_stopped() || response.clicked() {
-        return Asked::GoTo(t);
+    if response.has_focus() {
+        let ring = Stroke::new(2.0, frame.theme.accent);
+        ui.painter()
+            .rect_stroke(ruler, 2.0, ring, egui::StrokeKind::Inside);
+        ui.memory_mut(|m| {
+            let filter = egui::EventFilter {
+                horizontal_arrows: true,
+                ..Default::default()
+            };
+            m.set_focus_lock_filter(id, filter);
+        });
+        let by = ui.input(|i| {
+            let pressed = |key| i.num_presses(key) as f64;
+            pressed(egui::Key::ArrowRight) - pressed(egui::Key::ArrowLeft)
+        });
+        if by != 0.0 {
+            let step_s = KEY_SHARE * (frame.time[1] - frame.time[0]);
+            return Asked::GoTo((now + by * step_s).max(0.0));
+        }
     }
-    if response.dragged() {
-        draw_ghost(ui, ruler, frame, t);
+    let response = response.on_hover_cursor(egui::CursorIcon::ResizeHorizontal);
+    let at = response.interact_pointer_pos();
+    let Some(at) = at.filter(|_| response.dragged() || response.clicked()) else {
+        return Asked::Nothing;
+    };
+    // The right edge of the run is easy to come back to.
+    let t = frame.t_of(at.x).max(0.0);
+    if at.x > frame.x_of(frame.snap.front_s) - 3.0 {
+        Asked::GoTo(f64::INFINITY)
+    } else {
+        Asked::GoTo(t)
     }
-    Asked::Nothing
-}
-
-/// Where a drag on the ruler would go back to.
-pub(super) fn draw_ghost(ui: &Ui, ruler: Rect, frame: &Frame<'_>, time_s: f64) {
-    let t = &frame.theme;
-    let x = frame.x_of(time_s);
-    let words = format!(
-        "go back to {}",
-        clock(time_s, tick_decimals(frame.time[1] - frame.time[0]))
-    );
-    let painter = ui.painter();
-    painter.vline(
-        x,
-        ruler.top() - 80.0..=ruler.top() + 4.0,
-        Stroke::new(2.0, t.accent),
-    );
-    let galley = painter.layout_no_wrap(words, plain(12.0), t.accent);
-    let at = pos2(
-        (x - 0.5 * galley.size().x)
-            .min(ruler.right() - galley.size().x)
-            .max(ruler.left()),
-        ruler.top() - 100.0,
-    );
-    painter.rect_filled(
-        Rect::from_min_size(at, galley.size()).expand(4.0),
-        4.0,
-        t.card,
-    );
-    painter.galley(at, galley, t.accent);
 }
 
 #[cfg(test)]

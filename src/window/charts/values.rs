@@ -1,6 +1,7 @@
 //! The numbers of the charts: what a value reads, which entries of the record fall together, and
 //! which stretch of time and values is in view. Draws nothing.
 
+use super::ghosts::Ghost;
 use super::{Chart, Quantity, SPANS_S, Trace};
 use crate::sim::Bucket;
 use crate::units::PA_PER_INWC;
@@ -69,10 +70,12 @@ pub(super) fn settled_range(
     old: Option<[f64; 2]>,
     chart: &Chart,
     series: &[(&Trace, Vec<Bucket>)],
+    ghosts: &[Ghost],
 ) -> [f64; 2] {
     let mut low = f64::MAX;
     let mut high = f64::MIN;
-    for b in series.iter().flat_map(|(_, s)| s) {
+    let of_branches = ghosts.iter().flat_map(|g| &g.buckets);
+    for b in series.iter().flat_map(|(_, s)| s).chain(of_branches) {
         low = low.min(b.min);
         high = high.max(b.max);
     }

@@ -3,11 +3,12 @@
 use egui::{RichText, Ui};
 use egui_plot::{Corner, Legend, Line, LineStyle, Plot, PlotPoint, PlotPoints, Polygon, Text};
 
-use super::{LOADS, MOST_W};
+use super::{Kind, LOADS, MOST_W};
 use crate::analysis::{Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap};
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
 use crate::window::app::Desk;
+use crate::window::plots::present_point;
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{Theme, plain};
 
@@ -45,7 +46,7 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) 
     plot.legend(legend())
         .x_axis_label(load_label(u))
         .y_axis_label(format!("outlet, {}", u.low(1e3).unit))
-        .include_y(u.low(LIMITS.flow.low - 1.5 * PA_PER_INWC).value)
+        .include_y(u.low(LIMITS.flow.low - 0.2 * PA_PER_INWC).value)
         .show(ui, |p| {
             let right = load_of(u, MOST_W);
             let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
@@ -78,6 +79,8 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) 
                         .style(LineStyle::dashed_dense()),
                 );
             }
+            let n = &desk.snap.readings;
+            present_point(p, t, [load_of(u, n.flow_w), u.low(n.outlet_pa).value]);
         });
 }
 
@@ -115,6 +118,9 @@ pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &LockU
                     limit_line(p, name, ends.map(|x| [x, y]), t);
                 }
             }
+            let n = &desk.snap.readings;
+            let at = [u.high(n.first.inlet_pa).value, u.low(n.outlet_pa).value];
+            present_point(p, t, at);
         });
 }
 
@@ -238,4 +244,21 @@ pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Sta
                 p.text(Text::new("", PlotPoint::new(x, row), text).color(ink));
             }
         });
+}
+
+/// Units of the two axes, across and up, for what the pointer reads.
+pub(super) fn axes(kind: Kind, units: Units) -> [String; 2] {
+    let load = match units {
+        Units::Us => "thousand Btu/h",
+        Units::Si => "kW",
+    };
+    let (low, high) = (units.low(1e3).unit, units.high(1e6).unit);
+    let [across, up] = match kind {
+        Kind::Flow => [load, low],
+        Kind::LockUp => [high, low],
+        Kind::Relief => [high, units.high(1e4).unit],
+        Kind::Endurance => ["% fill", "hours"],
+        Kind::Stability => [load, ""],
+    };
+    [across, up].map(str::to_owned)
 }

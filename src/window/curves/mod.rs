@@ -5,13 +5,13 @@ mod draw;
 
 use egui::{ProgressBar, RichText, Ui};
 
-use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
+use self::draw::{axes, endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
 use super::app::Desk;
 use super::plots::{calm, wide};
 use super::theme::{Theme, plain, strong, title};
 use super::work::Work;
 use crate::analysis::{
-    Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, endurance, flow_curves,
+    Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, Unsteady, endurance, flow_curves,
     lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
 use crate::rig::{Rig, Site};
@@ -331,7 +331,8 @@ impl CurvesPage {
         }
         let height = (ui.available_height() - 4.0).max(60.0);
         calm(ui, t);
-        let plot = wide(sheet.kind.file(), height);
+        let [across, up] = axes(sheet.kind, desk.units);
+        let plot = wide(sheet.kind.file(), height, across, up);
         match &sheet.drawn {
             Drawn::Flow(c) => flow_ui(ui, desk, plot, c),
             Drawn::LockUp(c) => lock_up_ui(ui, desk, plot, c),
@@ -355,6 +356,15 @@ fn faults_words(desk: &Desk<'_>) -> String {
     format!("with {}", names.join(", ").to_lowercase())
 }
 
+/// What a person can make of a steady point that was not found.
+fn no_point_words(e: &Unsteady) -> String {
+    format!(
+        "No curve: at {:.0} psig in the container this rig comes to no steady pressure. It hunts, or loses gas faster \
+         than the seats follow. Watch it run, or draw Stability",
+        e.container_psig
+    )
+}
+
 /// Container gauge pressures of a curve over them \[Pa\]: 15 to 250 psig.
 fn pressures_pa() -> Vec<f64> {
     (0..POINTS)
@@ -369,7 +379,7 @@ fn work_out(
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Drawn, String> {
     let stopped = || "stopped".to_owned();
-    let no_point = |e: &dyn std::fmt::Display| format!("No curve: {e}");
+    let no_point = no_point_words;
     let pressures = pressures_pa();
     let chunks = pressures.chunks(6);
     let count = chunks.len() as f64;

@@ -6,8 +6,8 @@ use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use super::draw;
 use super::geometry::StageShape;
 use crate::rig::readings::StageReadings;
-use crate::window::show::Units;
-use crate::window::theme::{CORNER, NOTE, Theme, plain, plate, strong};
+use crate::window::show::{Units, grouped};
+use crate::window::theme::{CORNER, NOTE, Theme, plain, strong};
 
 /// Height of one row \[points\].
 const ROW: f32 = 11.5;
@@ -34,6 +34,7 @@ pub struct Pushes {
     air_above_n: f64,
     others: [(&'static str, f64); 5],
     water_n: f64,
+    hand_n: f64,
 }
 
 impl Pushes {
@@ -53,6 +54,7 @@ impl Pushes {
                 ("damping, stops", f.damping_n + f.stop_n),
             ],
             water_n: f.water_n,
+            hand_n: f.hand_n,
         }
     }
 
@@ -63,6 +65,9 @@ impl Pushes {
             ("air above", self.air_above_n),
         ];
         rows.extend(self.others);
+        if self.hand_n != 0.0 {
+            rows.push(("finger", self.hand_n));
+        }
         if self.water_n.abs() > WORTH_A_ROW_N {
             rows.push(("water on top", self.water_n));
         }
@@ -102,8 +107,8 @@ pub struct Place {
     pub at: Pos2,
     /// So many times as large as in a small window.
     pub times: f32,
-    /// Whether it lies on a plate of its own.
-    pub floats: bool,
+    /// Width of the picture before that.
+    pub wide: f32,
 }
 
 /// Draws the picture.
@@ -117,10 +122,7 @@ pub fn draw(
 ) {
     let (at, k) = (place.at, place.times);
     let rows = pushes.rows();
-    let card = Rect::from_min_size(at, k * vec2(WIDTH, height(rows.len())));
-    if place.floats {
-        painter.add(plate(card.expand(10.0), theme));
-    }
+    let card = Rect::from_min_size(at, k * vec2(place.wide, height(rows.len())));
     painter.text(
         at,
         Align2::LEFT_TOP,
@@ -128,14 +130,17 @@ pub fn draw(
         strong(k * NOTE),
         theme.ink,
     );
-    beam(painter, card, pushes, theme, units);
+    beam(painter, card, k, pushes, theme, units);
     let head = at.y + k * (BEAM + 13.0);
-    let (zero, reach) = (at.x + k * 138.0, k * 40.0);
+    // Names at the left, numbers at the right, the bars between them.
+    let half = (0.5 * (place.wide - 172.0)).clamp(10.0, 40.0);
+    let (zero, reach) = (card.right() - k * (74.0 + half), k * half);
     let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
     let mut y = head;
     for (label, newton) in &rows {
         let bar = Bar {
             left: at.x,
+            right: card.right(),
             y,
             zero,
             reach,
@@ -148,13 +153,12 @@ pub fn draw(
 }
 
 /// The beam: pans as heavy as what pushes each way, tipped by what is left over.
-fn beam(painter: &Painter, card: Rect, pushes: &Pushes, t: &Theme, units: Units) {
+fn beam(painter: &Painter, card: Rect, k: f32, pushes: &Pushes, t: &Theme, units: Units) {
     let rows = pushes.rows();
     let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
     let net = pushes.net_n();
     let lean = (net / (TIPS_SHARE * full)).clamp(-1.0, 1.0) as f32;
     let lean = if lean.is_finite() { lean } else { 0.0 };
-    let k = card.width() / WIDTH;
     let center = pos2(card.center().x, card.top() + k * 27.0);
     let (half, dip) = (k * 36.0, k * 6.0 * lean);
     let ends = [center + vec2(-half, -dip), center + vec2(half, dip)];
@@ -193,10 +197,19 @@ fn beam(painter: &Painter, card: Rect, pushes: &Pushes, t: &Theme, units: Units)
         } else {
             (card.right(), Align2::RIGHT_CENTER, "closes")
         };
+        // Where the beam takes all the width the sums stand in the rows alone.
+        if card.width() < k * 230.0 {
+            continue;
+        }
         painter.text(
             pos2(x, center.y - k * 2.0),
             align,
-            format!("{word} {}", units.force(sums[pan])),
+            {
+                // Three digits: the rows have them all.
+                let sum = units.force(sums[pan]);
+                let decimals = if sum.value < 10.0 { 2 } else { 1 };
+                format!("{word} {} {}", grouped(sum.value, decimals), sum.unit)
+            },
             plain(k * (NOTE - 1.0)),
             t.soft,
         );
@@ -219,6 +232,7 @@ fn magnified(newton: f64, full: f64) -> f64 {
 /// Where a row's bar lies.
 struct Bar {
     left: f32,
+    right: f32,
     y: f32,
     zero: f32,
     reach: f32,
@@ -237,6 +251,7 @@ impl Bar {
     ) {
         let Self {
             left,
+            right,
             y,
             zero,
             reach,
@@ -278,7 +293,7 @@ impl Bar {
             painter.rect_filled(bar, 0.0, color);
         }
         painter.text(
-            pos2(left + k * WIDTH, y),
+            pos2(right, y),
             Align2::RIGHT_TOP,
             units.force(newton).to_string(),
             plain(k * (NOTE - 0.5)),

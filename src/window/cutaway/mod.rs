@@ -2,9 +2,9 @@
 //! [`StageShape`]s, draws, and lets every part answer; computes no physics.
 
 mod balance;
-mod draw;
+pub(in crate::window) mod draw;
 mod flow;
-mod geometry;
+pub(in crate::window) mod geometry;
 mod inset;
 mod parts;
 mod places;
@@ -12,6 +12,7 @@ mod scale;
 mod stage;
 #[cfg(test)]
 mod tests;
+mod touch;
 mod vent;
 mod weather;
 mod words;
@@ -26,17 +27,16 @@ use self::geometry::WALL;
 use self::places::{Places, draw_pipes, open_ports};
 use self::stage::Stage;
 use self::words::{describe, labels, loupe_words};
-use super::headline;
 use super::part::{Part, Piece};
+use super::pieces::shape_of;
 use super::show::Units;
 use super::theme::{BODY, NOTE, Theme, plain, strong};
 use crate::physics::heat::frost_depth_k;
-use crate::rig::Rig;
 use crate::rig::readings::{Readings, StageReadings};
+use crate::rig::{Rig, presets};
+use crate::scenario::Action;
 use crate::service::{Affairs, Which};
 
-/// Height kept for the sentence over the picture \[points\].
-const SENTENCE: f32 = 40.0;
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first diaphragm", "second diaphragm"];
 
@@ -54,6 +54,12 @@ pub struct Cutaway {
     lit: Option<Part>,
     phases: Phases,
     magnifier: usize,
+    /// Hands that are on a part.
+    touching: touch::Touching,
+    /// What they have done, not yet taken.
+    acts: Vec<Action>,
+    /// Whether the forces had a place of their own in the last picture.
+    docks: bool,
 }
 
 impl Default for Cutaway {
@@ -63,6 +69,9 @@ impl Default for Cutaway {
             lit: None,
             phases: Phases::default(),
             magnifier: USUAL_MAGNIFIER,
+            touching: touch::Touching::default(),
+            acts: Vec::new(),
+            docks: true,
         }
     }
 }
@@ -97,20 +106,14 @@ pub struct Scene<'a> {
 }
 
 impl Cutaway {
+    /// Where the stages lie in a box.
+    pub fn views(&self, rect: Rect, shapes: &[StageShape; 2]) -> [geometry::View; 2] {
+        Places::fit(rect, shapes, self.magnifier()).views
+    }
+
     /// Draws the scene into all the room there is.
     pub fn show(&mut self, ui: &mut Ui, scene: &Scene<'_>) {
         let theme = Theme::of(ui);
-        // Room for two lines whatever is said, so that the picture below stands still.
-        let width = ui.available_width();
-        let sentence = if width < 620.0 {
-            1.5 * SENTENCE
-        } else {
-            SENTENCE
-        };
-        ui.allocate_ui(vec2(width, sentence), |ui| {
-            ui.set_min_size(vec2(width, sentence));
-            headline::show(ui, scene.affairs.gravity(), scene.words, &theme);
-        });
         let size = ui.available_size().max(vec2(1.0, 1.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
         let told = describe(scene);
@@ -127,6 +130,7 @@ impl Cutaway {
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
         let places = Places::fit(rect, &scene.shapes, self.magnifier());
+        self.docks = places.docks;
         let stages = [0, 1].map(|i| Stage {
             plan: places.plans[i],
             view: places.views[i],
@@ -148,6 +152,7 @@ impl Cutaway {
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
         self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
+        self.hands_ui(ui, rect, scene, &theme);
     }
 
     fn paint(&self, ground: &Ground<'_>, scene: &Scene<'_>) {
@@ -181,7 +186,9 @@ impl Cutaway {
             flow::breath(painter, s, &self.phases, places.roomy);
         }
         labels(painter, scene, places, stages, theme);
-        Self::draw_loupes(painter, rect, scene, places, theme);
+        if places.loupes {
+            Self::draw_loupes(painter, rect, scene, places, theme);
+        }
     }
 
     fn draw_streams(
@@ -364,42 +371,56 @@ impl Cutaway {
             _ => None,
         };
         let kept = of(self.kept);
-        let chosen = if places.docks {
-            kept.or(of(self.lit)).or(Some(Which::Second))
-        } else {
-            kept
-        };
-        let Some(which) = chosen else { return };
+        // Where the picture has no room the page at the right shows them.
+        if !places.docks {
+            return;
+        }
+        let which = kept.or(of(self.lit)).unwrap_or(Which::Second);
         let i = usize::from(which == Which::Second);
         let s = which.of(scene.now);
         let pushes = balance::Pushes::of(s, &scene.shapes[i]);
-        let rows = pushes.rows().len();
-        let times = if places.docks { places.times() } else { 1.0 };
-        let at = if places.docks {
-            let size = times * vec2(balance::WIDTH, balance::height(rows));
-            rect.max - size
-        } else {
-            // A small window has no room of its own for it: it lies over the other stage's loupe.
-            let y = rect.bottom() - balance::height(rows) - 10.0;
-            let x = match which {
-                Which::First => rect.right() - balance::WIDTH - 10.0,
-                Which::Second => rect.left() + 10.0,
-            };
-            pos2(x, y)
-        };
+        let times = places.times();
+        let size = times * vec2(balance::WIDTH, balance::height(pushes.rows().len()));
         let place = balance::Place {
-            at,
+            at: rect.max - size,
             times,
-            floats: !places.docks,
+            wide: balance::WIDTH,
         };
         balance::draw(painter, &place, NAMES[i], &pushes, theme, scene.units);
-        if places.docks {
-            painter.vline(
-                at.x - 12.0,
-                places.loupe_y + 4.0..=rect.bottom() - 2.0,
-                Stroke::new(1.0, theme.edge),
-            );
-        }
+        painter.vline(
+            place.at.x - 12.0,
+            places.loupe_y + 4.0..=rect.bottom() - 2.0,
+            Stroke::new(1.0, theme.edge),
+        );
+    }
+
+    /// The forces on a page, where the picture had no room for them and a part of a stage is kept.
+    pub fn balance_on_page(&self, ui: &mut Ui, rig: &Rig, now: &Readings, units: Units) {
+        let Some(Part::Of(which, _)) = self.kept.filter(|_| !self.docks) else {
+            return;
+        };
+        let i = usize::from(which == Which::Second);
+        let shape = match which {
+            Which::First => shape_of(&rig.first, &presets::first_stage()),
+            Which::Second => shape_of(&rig.second, &presets::second_stage()),
+        };
+        let pushes = balance::Pushes::of(which.of(now), &shape);
+        let wide = ui.available_width().clamp(180.0, balance::WIDTH);
+        let size = vec2(wide, balance::height(pushes.rows().len()) + 4.0);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        let told = format!(
+            "Forces on the {}: {}",
+            NAMES[i],
+            balance::verdict(pushes.net_n())
+        );
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &told));
+        let place = balance::Place {
+            at: rect.min,
+            times: 1.0,
+            wide,
+        };
+        let theme = Theme::of(ui);
+        balance::draw(ui.painter(), &place, NAMES[i], &pushes, &theme, units);
     }
 
     /// The magnifier under the legend: one setting for both stages, always told.

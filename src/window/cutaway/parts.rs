@@ -160,7 +160,8 @@ impl Cutaway {
                 continue;
             }
             let id = ui.scope_id().with(("part", k));
-            let response = ui.interact(hit, id, Sense::click());
+            let response = ui.interact(hit, id, Sense::click_and_drag());
+            self.touch(ui, &response, part);
             self.part_answers(&response, part, scene);
             if response.clicked() {
                 self.kept = if self.kept == Some(part) {
@@ -217,7 +218,10 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
             t.soft,
         ),
         wrap(
-            "Click keeps it, with its history and its faults".to_owned(),
+            match super::touch::hint(part) {
+                Some(hand) => format!("{hand}. Click keeps it, with its history and its faults"),
+                None => "Click keeps it, with its history and its faults".to_owned(),
+            },
             plain(NOTE),
             t.soft,
         ),

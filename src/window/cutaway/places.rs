@@ -16,6 +16,11 @@ const DOCKED_ROW: f32 = 127.0;
 const DOCKED_FROM: f32 = 620.0;
 /// Height from which it does not reach into the picture above \[points\].
 const DOCKED_FROM_HEIGHT: f32 = 255.0;
+/// Height of the picture from which it has loupes, and what is kept under the stages without them \[points\].
+const LOUPES_FROM_HEIGHT: f32 = 190.0;
+const UNDER: f32 = 8.0;
+/// Room for a pressure beside its pipe \[points\].
+const NUMBER: f32 = 72.0;
 /// Points per millimetre from which words that only help have room.
 const ROOMY: f32 = 2.4;
 
@@ -37,6 +42,8 @@ pub struct Places {
     pub roomy: bool,
     /// Whether the force balance has a place of its own.
     pub docks: bool,
+    /// Whether there is room for the loupes.
+    pub loupes: bool,
 }
 
 impl Places {
@@ -54,24 +61,34 @@ impl Places {
         let high = extents[0].max.y.max(extents[1].max.y);
         let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
         let least = if docks { DOCKED_ROW } else { LOUPE_ROW[0] };
-        let loupe_row = (LOUPE_SHARE * rect.height()).clamp(least, LOUPE_ROW[1]);
+        // A low picture keeps the stages and does without the loupes.
+        let loupes = rect.height() >= LOUPES_FROM_HEIGHT;
+        let loupe_row = if loupes {
+            (LOUPE_SHARE * rect.height()).clamp(least, LOUPE_ROW[1])
+        } else {
+            UNDER
+        };
         let room = Rect::from_min_max(
             rect.min + vec2(0.0, 4.0),
             pos2(
                 rect.right(),
-                (rect.bottom() - loupe_row - 8.0).max(rect.top() + 60.0),
+                (rect.bottom() - loupe_row - 8.0).max(rect.top() + 40.0),
             ),
         );
+        let bare = extents[0].width() + between + extents[1].width();
         let scale = (room.width() / width)
+            .min((room.width() - 2.0 * NUMBER) / bare)
             .min(room.height() / (high - low))
             .max(0.2);
         let spare = room.width() - width * scale;
-        // Spare width goes to the three pipes.
+        // Spare width goes to the three pipes; the outer two have room for their numbers in any case.
         let share = spare * 0.30;
+        let before = (lead * scale + share).max(NUMBER);
+        let after = (lead * 0.8 * scale + share).max(NUMBER);
+        let middle = (room.width() - bare * scale - before - after).max(0.0);
         let axis = room.center().y + 0.5 * (high + low) * scale;
-        let first_x = rect.left() + share + (lead - extents[0].min.x) * scale;
-        let second_x =
-            first_x + (extents[0].max.x + between - extents[1].min.x) * scale + spare * 0.40;
+        let first_x = rect.left() + before - extents[0].min.x * scale;
+        let second_x = first_x + (extents[0].max.x + between - extents[1].min.x) * scale + middle;
         Self {
             views: [first_x, second_x].map(|x| View {
                 origin: pos2(x, axis),
@@ -84,6 +101,7 @@ impl Places {
             loupe_row,
             roomy: scale > ROOMY,
             docks,
+            loupes,
         }
     }
 

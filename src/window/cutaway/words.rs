@@ -36,14 +36,15 @@ pub(super) fn labels(
             let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
             painter.text(at, Align2::RIGHT_BOTTOM, text.to_string(), strong(big), ink);
         } else if i == 0 {
-            let at = places.pipes()[1].center();
-            painter.text(
-                at,
-                Align2::CENTER_CENTER,
-                text.to_string(),
-                strong(big),
-                ink,
-            );
+            // Words taller than the pipe stand under it.
+            let pipe = places.pipes()[1];
+            let (at, align, ink) = if pipe.height() > big + 2.0 {
+                (pipe.center(), Align2::CENTER_CENTER, ink)
+            } else {
+                let under = pipe.center_bottom() + vec2(0.0, 4.0);
+                (under, Align2::CENTER_TOP, theme.ink)
+            };
+            painter.text(at, align, text.to_string(), strong(big), ink);
         }
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
         let name = if i == 0 {

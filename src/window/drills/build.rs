@@ -12,6 +12,7 @@ use super::{Libraries, with_libraries};
 use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
 use crate::drill::making::make::{RIGS, Wish, judge, make};
+use crate::drill::making::weights::Weights;
 use crate::drill::reasoning::assess::{Assessment, Unsolvable};
 use crate::fault::Family;
 use crate::form::store::write_file;
@@ -82,6 +83,8 @@ pub struct Build {
     judging: Option<(Drill, Work<Judged>)>,
     making: Option<Work<(Drill, Assessment)>>,
     seed: Option<u64>,
+    weights: Weights,
+    exam: bool,
     /// The drill as text when last looked at, and since when it has been so.
     last: (String, Option<Instant>),
     /// Whether changes are judged by themselves.
@@ -124,6 +127,8 @@ impl Default for Build {
             judging: None,
             making: None,
             seed: None,
+            weights: Weights::USUAL,
+            exam: false,
             last: (String::new(), None),
             live: false,
             on_screen: false,
@@ -216,6 +221,8 @@ impl Build {
                 .collect(),
             limit_s: 60.0 * self.limit_min,
             seed: self.seed,
+            weights: self.weights,
+            exam: self.exam,
             faults,
             worked: None,
             sum: 0,
@@ -259,6 +266,7 @@ impl Build {
             .map(|f| (f.tool, f.because.clone()))
             .collect();
         self.seed = drill.seed;
+        (self.weights, self.exam) = (drill.weights, drill.exam);
     }
 
     /// Begins to work out whether the drill can be solved.

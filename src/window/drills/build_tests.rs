@@ -5,6 +5,7 @@ use crate::drill::Drill;
 use crate::drill::making::shipped::DRILLS;
 use crate::drill::reasoning::assess::Assessment;
 use crate::drill::reasoning::causes::Path as Steps;
+use crate::drill::reasoning::rod::Rod;
 
 /// A form that holds a shipped drill, with what was worked out about it.
 fn filled(name: &str) -> (Build, Drill) {
@@ -26,6 +27,10 @@ fn filled(name: &str) -> (Build, Drill) {
         path: steps.clone(),
         fixed: steps,
         difficulty: worked.difficulty,
+        rod: worked.rod.unwrap_or(Rod {
+            faults: Vec::new(),
+            visits: Vec::new(),
+        }),
     };
     build.judged = Some((build.drill().expect("a whole drill"), Ok(found)));
     (build, drill)

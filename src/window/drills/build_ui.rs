@@ -433,8 +433,8 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
     ui.label(small(
         t,
         format!(
-            "{:.1} bits to find out, {:.1} causes alike after the obvious steps, {} in {} on the best path",
-            d.bits,
+            "{} to find out, {:.1} causes alike after the obvious steps, {} in {} on the best path",
+            words::to_find_out(d.bits),
             d.look_alikes,
             words::minutes(d.minutes),
             crate::drill::attempt::telling::count(d.steps, "step")

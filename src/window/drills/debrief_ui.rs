@@ -11,7 +11,10 @@ use crate::drill::marking::debrief::{LookAlike, Step};
 use crate::drill::marking::grade::{Points, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::causes::cause_words;
-use crate::report::{drills::why_unsafe, visit};
+use crate::report::{
+    drills::{total, why_unsafe},
+    visit,
+};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
@@ -46,15 +49,14 @@ impl DrillsPage {
             }
         });
         ui.add_space(4.0);
-        ui.label(title(format!("{:.0} of 100", d.grade.total()), 20.0));
+        ui.label(title(capital(&total(&d.grade)), 20.0));
         ui.label(small(&t, format!("{}: {}", d.who, d.drill.title)));
-        for (name, p) in [
-            ("Cause", &d.grade.cause),
-            ("Action", &d.grade.action),
-            ("Economy", &d.grade.economy),
-            ("Safety", &d.grade.safety),
-        ] {
-            points_ui(ui, &t, name, p);
+        if d.grade.failed.is_some() {
+            let why = "A grave act fails an attempt, whatever else was done";
+            ui.label(RichText::new(why).font(plain(12.0)).color(t.danger));
+        }
+        for (name, p) in d.grade.parts() {
+            points_ui(ui, &t, &capital(name), p);
         }
         for n in &d.grade.noticed {
             ui.label(

@@ -9,6 +9,7 @@ use crate::fault::Remedy;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
+use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, strong, title};
 
 /// A button for the one thing a panel is for.
@@ -85,7 +86,7 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     ui.spacing_mut().interact_size.y = 20.0;
     for remedy in Remedy::ANSWERS {
         let text = RichText::new(capital(remedy.order())).font(plain(12.5));
-        ui.radio_value(&mut w.action, Some(remedy), text);
+        radio(ui, t, &mut w.action, Some(remedy), text);
     }
     ui.spacing_mut().item_spacing.y = 6.0;
     ui.add_space(6.0);
@@ -98,7 +99,7 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         (Left::InUse, "In use"),
     ] {
         let text = RichText::new(what).font(plain(12.5));
-        ui.radio_value(&mut w.left, Some(left), text);
+        radio(ui, t, &mut w.left, Some(left), text);
     }
     if w.left == Some(Left::InUse) {
         caution(

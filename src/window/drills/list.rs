@@ -21,12 +21,18 @@ fn small(t: &Theme, text: impl Into<String>) -> RichText {
 impl DrillsPage {
     /// The parts of the page.
     pub(super) fn parts_ui(&mut self, ui: &mut Ui) {
+        // A trainee of a class sees what is theirs, and the way out is on that page.
+        let is_theirs = self.part == Part::Class && self.class.is_a_trainees();
         ui.horizontal_wrapped(|ui| {
             for (part, words) in [
                 (Part::Try, "Try a drill"),
                 (Part::Build, "Build a drill"),
                 (Part::Reports, "Read attempts"),
+                (Part::Class, "A class"),
             ] {
+                if is_theirs && part != Part::Class {
+                    continue;
+                }
                 let text = RichText::new(words).font(if self.part == part {
                     strong(14.0)
                 } else {
@@ -70,7 +76,14 @@ impl DrillsPage {
     /// Attempts to go on with or to go through again; those that were ended fold away.
     fn attempts_ui(&self, ui: &mut Ui) -> Option<Found> {
         let mut going = None;
-        let (open, ended) = (&self.shelf.open, &self.shelf.ended);
+        let open = &self.shelf.open;
+        // An answer is read by whose it is: those of the name that is written at the right.
+        let ended: Vec<&Found> = self
+            .shelf
+            .ended
+            .iter()
+            .filter(|f| self.is_mine(f))
+            .collect();
         if open.is_empty() && ended.is_empty() {
             return None;
         }
@@ -85,7 +98,8 @@ impl DrillsPage {
         }
         let count = ended.len();
         if count > 0 {
-            let head = RichText::new(format!("Ended attempts ({count})")).font(strong(13.0));
+            let head = RichText::new(format!("Ended attempts of {} ({count})", self.who.trim()))
+                .font(strong(13.0));
             egui::CollapsingHeader::new(head)
                 .id_salt("ended")
                 .show(ui, |ui| {
@@ -99,6 +113,12 @@ impl DrillsPage {
         ui.add_space(6.0);
         ui.spacing_mut().item_spacing.y = 6.0;
         going
+    }
+
+    /// Whether an attempt is of the name that is written at the right.
+    fn is_mine(&self, found: &Found) -> bool {
+        let who = self.who.trim();
+        !who.is_empty() && found.contents.header.who == who
     }
 
     fn drills_ui(&mut self, ui: &mut Ui, t: &Theme) {
@@ -220,10 +240,15 @@ impl DrillsPage {
             self.shelf.open.iter().any(|f| {
                 f.drill.sum == listed.drill.sum && f.contents.header.who == self.who.trim()
             });
-        let verb = if waits {
-            "Go on with the drill"
-        } else {
-            "Start the drill"
+        let done = self
+            .shelf
+            .ended
+            .iter()
+            .any(|f| f.drill.sum == listed.drill.sum && self.is_mine(f));
+        let verb = match (waits, done) {
+            (true, _) => "Go on with the drill",
+            (false, true) => "Try it again: a retry",
+            (false, false) => "Start the drill",
         };
         if primary(ui, &t, true, verb).clicked() || entered {
             let ctx = ui.ctx().clone();
@@ -290,7 +315,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
             let level = d.level();
             ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
             if roomy {
-                ui.label(small(t, format!("{:.1} bits", d.bits)));
+                ui.label(small(t, words::to_find_out(d.bits)));
                 ui.label(small(t, words::minutes(d.minutes)));
             }
         }

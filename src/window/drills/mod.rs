@@ -13,6 +13,7 @@ mod list;
 mod outside;
 mod picker;
 mod reports;
+mod seen;
 mod sheet;
 mod shelf;
 mod timeline;
@@ -32,6 +33,7 @@ use self::reports::Reports;
 use self::shelf::{Listed, Shelf};
 use self::working::{Column, Working};
 use super::app::Desk;
+use super::class::{ClassPage, Wish};
 use crate::drill::attempt::act::Act;
 use crate::drill::attempt::folder::{self, Found};
 use crate::drill::attempt::log;
@@ -54,6 +56,8 @@ enum Part {
     Build,
     /// Read what came of many attempts.
     Reports,
+    /// One folder for many people and computers.
+    Class,
 }
 
 /// Where the person is.
@@ -89,6 +93,7 @@ pub struct DrillsPage {
     ahead: Option<Work<()>>,
     build: Build,
     reports: Reports,
+    class: ClassPage,
     libraries: Libraries,
     /// What ran before a drill's rig was put on show.
     before: Option<Box<Scenario>>,
@@ -117,6 +122,7 @@ impl Default for DrillsPage {
             ahead: None,
             build: Build::default(),
             reports: Reports::default(),
+            class: ClassPage::default(),
             libraries: Arc::new(Mutex::new(make::Shelf::full())),
             before: None,
             played: false,
@@ -180,7 +186,7 @@ impl DrillsPage {
             Stage::Working(w) => w.at_work(),
             Stage::Debrief(d) => d.busy(snap),
         };
-        here || self.shelf.busy() || self.build.busy() || self.reports.busy()
+        here || self.shelf.busy() || self.build.busy() || self.reports.busy() || self.class.busy()
     }
 
     /// Looks after what is under way; call once a frame, whatever page is open.
@@ -191,6 +197,9 @@ impl DrillsPage {
         }
         self.build.follow(ctx, &self.libraries);
         self.reports.follow();
+        if self.part == Part::Class {
+            self.class.follow(ctx);
+        }
         match &mut self.stage {
             Stage::Open => {}
             Stage::Debrief(d) => d.follow(),
@@ -212,6 +221,11 @@ impl DrillsPage {
         let Stage::Working(w) = std::mem::replace(&mut self.stage, Stage::Open) else {
             return;
         };
+        if w.of_class {
+            // The instructor releases it; until then nothing of the answer is shown.
+            self.back_to_class(&w.who, true, send);
+            return;
+        }
         let answer = w.view.entries.last().and_then(|e| answer_in(&e.act, &w));
         let mut d = Debriefing::begin(
             w.drill.clone(),
@@ -235,9 +249,25 @@ impl DrillsPage {
         self.stage = Stage::Debrief(Box::new(d));
     }
 
+    fn back_to_class(&mut self, name: &str, answered: bool, send: &mut Vec<Command>) {
+        self.class.ended(name, answered);
+        self.ahead = None;
+        if self.played {
+            send.push(Command::Play);
+        }
+    }
+
     /// Leaves the attempt for now; its log keeps it.
     fn leave(&mut self, send: &mut Vec<Command>) {
-        self.stage = Stage::Open;
+        let old = std::mem::replace(&mut self.stage, Stage::Open);
+        if let Stage::Working(w) = old
+            && w.of_class
+        {
+            self.back_to_class(&w.who, false, send);
+            return;
+        }
+        // The next one at this window gives a name of their own.
+        self.who.clear();
         self.ahead = None;
         self.shelf.look_again();
         if self.played {
@@ -249,6 +279,7 @@ impl DrillsPage {
     fn close_debrief(&mut self, desk: &mut Desk<'_>) {
         let old = std::mem::replace(&mut self.stage, Stage::Open);
         let before = self.before.take();
+        self.who.clear();
         if let (Stage::Debrief(d), Some(before)) = (old, before)
             && d.is_above(desk.snap)
         {
@@ -292,22 +323,49 @@ impl DrillsPage {
     /// Goes on with an attempt, or goes through one that was ended.
     fn go_on(&mut self, found: &Found, desk: &mut Desk<'_>, ctx: &Context) {
         let who = found.contents.header.who.clone();
-        if let Some(answer) = found.answer() {
-            let d = Debriefing::begin(
-                found.drill.clone(),
-                &who,
-                Arc::new(found.contents.entries.clone()),
-                Some(answer),
-                &self.libraries,
-                ctx,
-            );
-            self.played = desk.snap.playing;
-            self.debrief(d, desk.snap, desk.send);
+        if self.go_through(found, &who, desk, ctx) {
             return;
         }
         match Working::start(found.drill.clone(), &who, found.path.clone(), ctx) {
             Ok(w) => self.work_on(w, desk.snap, desk.send, ctx),
             Err(why) => self.said = Some(why),
+        }
+    }
+
+    /// Goes through an attempt that was ended; whether it was.
+    fn go_through(&mut self, found: &Found, who: &str, desk: &mut Desk<'_>, ctx: &Context) -> bool {
+        let Some(answer) = found.answer() else {
+            return false;
+        };
+        let d = Debriefing::begin(
+            found.drill.clone(),
+            who,
+            Arc::new(found.contents.entries.clone()),
+            Some(answer),
+            &self.libraries,
+            ctx,
+        );
+        self.played = desk.snap.playing;
+        self.debrief(d, desk.snap, desk.send);
+        true
+    }
+
+    /// Does what the page of the class asks for.
+    fn grant(&mut self, wish: Wish, desk: &mut Desk<'_>, ctx: &Context) {
+        match wish {
+            Wish::Nothing => {}
+            Wish::GoThrough(found, name) => {
+                self.go_through(&found, &name, desk, ctx);
+            }
+            Wish::Work { begun, name, drill } => {
+                match Working::start(drill, &begun.name.trainee, begun.log.clone(), ctx) {
+                    Ok(mut w) => {
+                        (w.who, w.of_class) = (name, true);
+                        self.work_on(w, desk.snap, desk.send, ctx);
+                    }
+                    Err(why) => self.class.say(why),
+                }
+            }
         }
     }
 
@@ -318,7 +376,10 @@ impl DrillsPage {
         send: &mut Vec<Command>,
         ctx: &Context,
     ) {
-        self.ahead = work_ahead(&working.drill, &self.libraries, ctx);
+        // Nothing of a class's attempt is gone through at once.
+        if !working.of_class {
+            self.ahead = work_ahead(&working.drill, &self.libraries, ctx);
+        }
         self.played = snap.playing;
         send.push(Command::Pause);
         self.stage = Stage::Working(Box::new(working));
@@ -332,6 +393,11 @@ impl DrillsPage {
             }
             Err(why) => self.said = Some(why),
         }
+    }
+
+    /// Files of the drills that were opened, in the order of the list.
+    pub fn own_drills(&self) -> Vec<PathBuf> {
+        self.shelf.opened_from()
     }
 
     /// The left-hand side while a drill runs.
@@ -362,6 +428,7 @@ impl DrillsPage {
                 Part::Try => self.brief_ui(ui, desk),
                 Part::Build => self.preview_ui(ui, desk),
                 Part::Reports => self.reports.column_ui(ui, desk),
+                Part::Class => self.class.column_ui(ui, desk),
             },
         }
     }
@@ -377,6 +444,11 @@ impl DrillsPage {
         self.parts_ui(ui);
         match self.part {
             Part::Try => self.list_ui(ui, desk),
+            Part::Class => {
+                let wish = self.class.sheet_ui(ui, desk);
+                let ctx = ui.ctx().clone();
+                self.grant(wish, desk, &ctx);
+            }
             Part::Build => self.build.form_ui(ui, desk, &self.libraries),
             Part::Reports => {
                 let folder = self.folder.clone();
@@ -389,13 +461,17 @@ impl DrillsPage {
     }
 
     /// Has the page do something by its name, for pictures and tests: the number of a drill, then
-    /// after a colon acts with a semicolon between; or `build`, `make`, `reports`.
+    /// after a colon acts with a semicolon between; or `build`, `make`, `reports`, `class`.
     pub fn begin_named(&mut self, what: &str, desk: &mut Desk<'_>, ctx: &Context) {
         let (first, acts) = what.split_once(':').unwrap_or((what, ""));
         match first.trim().split_once(' ').unwrap_or((first.trim(), "")) {
             ("reports", folder) => {
                 self.part = Part::Reports;
                 self.reports.gather(Path::new(folder), ctx);
+            }
+            ("class", what) => {
+                self.part = Part::Class;
+                self.class.begin_named(what);
             }
             ("build", _) => {
                 self.part = Part::Build;

@@ -34,6 +34,7 @@ impl DrillsPage {
             said_ui(ui, t, why);
         }
         ui.add_space(2.0);
+        super::seen::show(ui, desk, w);
         let suspected = suspected(w).unwrap_or("No suspicion noted yet");
         ui.label(RichText::new(suspected).font(plain(12.0)).color(t.soft));
         let room = (ui.available_height() - FOOT).max(40.0);

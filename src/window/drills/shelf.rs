@@ -84,6 +84,11 @@ impl Shelf {
         !self.drills.is_empty()
     }
 
+    /// Files of the drills that were opened, in the order of the list.
+    pub fn opened_from(&self) -> Vec<PathBuf> {
+        self.opened.iter().filter_map(|l| l.from.clone()).collect()
+    }
+
     /// Reads the folder again when next looked at.
     pub fn look_again(&mut self) {
         self.read = false;

@@ -55,7 +55,7 @@ impl Line {
                 .map_or_else(|_| entry.act.clone(), |a| words::act(a, rig)),
             caution: entry.told.caution(),
             words_of,
-            uncounted: entry.found.is_empty()
+            uncounted: entry.observations().next().is_none()
                 && matches!(
                     act,
                     Ok(Act::Do(

@@ -222,6 +222,7 @@ fn hands_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
         ("Warm wet cloth", Deed::WarmCloth, Tool::WarmCloth),
         ("Flush", Deed::Flush, Tool::Flush),
         ("Clear the vents", Deed::ClearVents, Tool::ClearVents),
+        ("Bleed the line", Deed::BleedDown, Tool::Valve),
         ("New hose", Deed::SwapHose, Tool::NewHose),
         ("New regulator", Deed::SwapRegulator, Tool::NewRegulator),
     ];
@@ -246,7 +247,7 @@ fn hands_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
         ui,
         desk,
         "These change what is wrong: read first. Flush outdoors, burners off; thaw with a warm wet cloth, never a \
-         flame; shut the container before a part comes off",
+         flame. A part comes off a safe rig only: container shut, burners off, line bled",
     );
 }
 

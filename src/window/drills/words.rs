@@ -23,14 +23,19 @@ pub fn level(level: u8) -> &'static str {
     }
 }
 
+/// How much there is to find out: an answer of yes or no halves the causes that are left.
+pub fn to_find_out(bits: f64) -> String {
+    format!("{:.0} yes-or-no answers", bits.max(0.0))
+}
+
 /// How hard, in a line.
 pub fn difficulty(d: &Difficulty) -> String {
     format!(
-        "Level {}, {}: the best path takes {}; {:.1} bits to find out",
+        "Level {}, {}: the best path takes {}; {} to find out",
         d.level(),
         level(d.level()),
         minutes(d.minutes),
-        d.bits
+        to_find_out(d.bits)
     )
 }
 

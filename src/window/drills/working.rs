@@ -14,6 +14,7 @@ use crate::drill::{Drill, Finding};
 use crate::fault::Remedy;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
+use crate::window::outside::OutsideView;
 
 /// What the right-hand column shows.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -35,6 +36,8 @@ pub struct Working {
     pub rig: Rig,
     /// Who works on it.
     pub who: String,
+    /// Whether it belongs to a class: its marks wait for the instructor.
+    pub of_class: bool,
     /// The log.
     pub log: PathBuf,
     runner: Runner,
@@ -45,6 +48,8 @@ pub struct Working {
     waiting: VecDeque<Act>,
     /// The newest view.
     pub view: Arc<View>,
+    /// The rig as it is seen.
+    pub picture: OutsideView,
     /// The acts so far, ready to be drawn.
     pub lines: Vec<Line>,
     /// Why the last act was not done.
@@ -86,12 +91,14 @@ impl Working {
             rig: rig_of(&drill).rig,
             drill,
             who: who.to_owned(),
+            of_class: false,
             log,
             asked: 0,
             now: None,
             waiting: VecDeque::new(),
             view: runner.view(),
             runner,
+            picture: OutsideView::outside(),
             lines: Vec::new(),
             refused: None,
             broken: None,

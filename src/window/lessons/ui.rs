@@ -6,6 +6,7 @@ use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{Answers, Lesson, Outcome, Question, screen, shown, unit_on_show};
 use crate::units::System;
 use crate::window::app::Desk;
+use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 use std::sync::Arc;
 
@@ -191,7 +192,7 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
                 ui.spacing_mut().interact_size.y = 20.0;
                 for (k, (words, _)) in choices.iter().enumerate() {
                     let text = RichText::new(shown(words, open.system)).font(plain(12.5));
-                    ui.radio_value(&mut open.chosen[i], Some(k), text);
+                    radio(ui, t, &mut open.chosen[i], Some(k), text);
                 }
                 ui.spacing_mut().item_spacing.y = 6.0;
             }

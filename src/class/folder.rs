@@ -1,0 +1,414 @@
+//! A class's folder: making one, opening it, beginning attempts and going on with them, releasing what was ended.
+//!
+//! A stick may be pulled at any time, and another may come to its place. So nothing is ever made anew where the class was:
+//! a part of the folder that is not there is an error, and before an attempt is begun the list is read again and must be
+//! of the same class. Not here: what attempts hold ([`super::tries`]).
+
+use super::list::{ClassList, NotThere, Trainee, is_drill_name};
+use super::name::{AttemptName, Date, random_word};
+use super::tries::{Tries, Try, names_in, read_tries};
+use crate::drill::making::file::scenario_beside;
+use crate::drill::making::shipped;
+use crate::drill::{Drill, DrillError};
+use crate::form::store::write_file;
+use crate::form::{FormError, Mistakes, read_bytes, read_file};
+use std::collections::BTreeSet;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The list's file.
+pub const LIST: &str = "class.toml";
+/// Longest class list, and longest log that is gone on with, bytes.
+const MOST_BYTES: u64 = 1_000_000;
+const MOST_LOG_BYTES: u64 = 20_000_000;
+/// The parts of a class's folder.
+const PARTS: [&str; 4] = ["drills", "attempts", "released", "reports"];
+
+/// A class that cannot be worked with.
+#[derive(Debug, thiserror::Error)]
+pub enum ClassError {
+    /// The list cannot be read or has mistakes.
+    #[error(transparent)]
+    List(#[from] FormError),
+    /// A drill cannot be read.
+    #[error(transparent)]
+    Drill(#[from] DrillError),
+    /// Somebody or something is not in the class.
+    #[error(transparent)]
+    NotThere(#[from] NotThere),
+    /// A part of the folder is missing, or cannot be written.
+    #[error("error: `{path}`: {why}\n  try: {help}")]
+    Io {
+        /// Where.
+        path: String,
+        /// What the system says.
+        why: io::Error,
+        /// What to do.
+        help: &'static str,
+    },
+    /// Another class lies where this one was.
+    #[error(
+        "error: another class is at `{0}` now\n  try: the stick of this class, or opening the other one"
+    )]
+    Another(String),
+}
+
+impl From<Mistakes> for ClassError {
+    fn from(mistakes: Mistakes) -> Self {
+        Self::List(mistakes.into())
+    }
+}
+
+/// What to do where a part of the folder is not there.
+const PUT_BACK: &str = "the stick or the shared drive again: what was acknowledged is on it";
+
+fn io_error(path: &Path, why: io::Error, help: &'static str) -> ClassError {
+    ClassError::Io {
+        path: path.display().to_string(),
+        why,
+        help,
+    }
+}
+
+/// An open class.
+#[derive(Debug, Clone)]
+pub struct ClassFolder {
+    place: PathBuf,
+    /// Who is in it and which drills it has.
+    pub list: ClassList,
+}
+
+/// Where an attempt is written and what it is.
+#[derive(Debug, Clone)]
+pub struct Begun {
+    /// The file of this process.
+    pub log: PathBuf,
+    /// Its name.
+    pub name: AttemptName,
+    /// Acts that were done before.
+    pub acts: usize,
+    /// Which attempt of this person at this drill it is, from 1.
+    pub ordinal: usize,
+}
+
+impl ClassFolder {
+    /// Makes a class in a folder that is new or empty.
+    ///
+    /// # Errors
+    /// [`ClassError`]; nothing that was there is touched.
+    pub fn make(place: &Path, list: ClassList) -> Result<Self, ClassError> {
+        let failed = |why| io_error(place, why, "a folder that is new or empty, in one of yours");
+        match fs::read_dir(place).map(|mut all| all.next().is_none()) {
+            Ok(true) => {}
+            Ok(false) => return Err(failed(io::Error::other("there is something in it already"))),
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {
+                fs::create_dir(place).map_err(failed)?;
+            }
+            Err(e) => return Err(failed(e)),
+        }
+        for part in PARTS {
+            fs::create_dir(place.join(part)).map_err(failed)?;
+        }
+        let class = Self {
+            place: place.to_owned(),
+            list,
+        };
+        class.save()?;
+        Ok(class)
+    }
+
+    /// Opens a class.
+    ///
+    /// # Errors
+    /// [`ClassError`].
+    pub fn open(place: &Path) -> Result<Self, ClassError> {
+        let file = place.join(LIST);
+        if place.is_dir() && !file.exists() {
+            let why = io::Error::other("there is no class in this folder");
+            return Err(io_error(
+                &file,
+                why,
+                "`twostage class new`, or the folder that holds class.toml",
+            ));
+        }
+        let list = ClassList::read(&file.display().to_string(), &read_file(&file, MOST_BYTES)?)?;
+        Ok(Self {
+            place: place.to_owned(),
+            list,
+        })
+    }
+
+    /// Where it lies.
+    pub fn place(&self) -> &Path {
+        &self.place
+    }
+
+    /// Where its attempts lie.
+    pub fn attempts(&self) -> PathBuf {
+        self.place.join("attempts")
+    }
+
+    /// Where its drills lie.
+    pub fn drills(&self) -> PathBuf {
+        self.place.join("drills")
+    }
+
+    /// Where its reports go.
+    pub fn reports(&self) -> PathBuf {
+        self.place.join("reports")
+    }
+
+    fn released(&self) -> PathBuf {
+        self.place.join("released")
+    }
+
+    /// Writes the list, whole.
+    ///
+    /// # Errors
+    /// [`ClassError::Io`].
+    pub fn save(&self) -> Result<(), ClassError> {
+        let file = self.place.join(LIST);
+        write_file(&file, self.list.to_toml().as_bytes())
+            .map_err(|why| io_error(&file, why, PUT_BACK))
+    }
+
+    /// That the same class still lies here; its list as it is now.
+    ///
+    /// # Errors
+    /// [`ClassError`].
+    pub fn look_again(&mut self) -> Result<(), ClassError> {
+        let now = Self::open(&self.place)?;
+        if now.list.id != self.list.id {
+            return Err(ClassError::Another(self.place.display().to_string()));
+        }
+        self.list = now.list;
+        Ok(())
+    }
+
+    /// Puts a drill into the class, at the end of its order: a shipped one by its short name, or a file.
+    ///
+    /// # Errors
+    /// [`ClassError`]; the list is not saved yet.
+    pub fn add_drill(&mut self, drill: &str) -> Result<(), ClassError> {
+        let refuse = |what: String, help: &str| NotThere {
+            what,
+            help: help.to_owned(),
+        };
+        let shipped = shipped::DRILLS.iter().find(|(id, _)| *id == drill);
+        let (name, text) = match shipped {
+            Some((id, text)) => ((*id).to_owned(), (*text).to_owned()),
+            None => {
+                let path = Path::new(drill);
+                let loaded = Drill::load(path)?;
+                let Some(worked) = &loaded.worked else {
+                    let what = format!(
+                        "the drill `{}` is not sealed: anyone could read its faults",
+                        path.display()
+                    );
+                    return Err(refuse(what, "`twostage drill new --from` it first").into());
+                };
+                let stem = path
+                    .file_stem()
+                    .unwrap_or_default()
+                    .to_string_lossy()
+                    .into_owned();
+                // A rig that it only names comes along by writing the drill out whole.
+                let text = match scenario_beside(path) {
+                    Some(_) => loaded.to_sealed(worked),
+                    None => read_file(path, MOST_BYTES)?,
+                };
+                (stem, text)
+            }
+        };
+        if !is_drill_name(&name) {
+            let what = format!("`{name}` is no name for a drill of a class");
+            return Err(refuse(what, "a file name of letters, digits, `_` and `-`").into());
+        }
+        if self
+            .list
+            .drills
+            .iter()
+            .any(|d| d.to_lowercase() == name.to_lowercase())
+        {
+            let what = format!("a drill `{name}` is in the class");
+            return Err(refuse(what, "another name for the file").into());
+        }
+        let file = self.drills().join(format!("{name}.toml"));
+        write_file(&file, text.as_bytes()).map_err(|why| io_error(&file, why, PUT_BACK))?;
+        self.list.drills.push(name);
+        Ok(())
+    }
+
+    /// One drill of the class.
+    ///
+    /// # Errors
+    /// [`ClassError`]; a name that is not in the class is told with the one nearest to it.
+    pub fn drill(&self, name: &str) -> Result<Arc<Drill>, ClassError> {
+        if !self.list.drills.iter().any(|d| d == name) {
+            let near = crate::units::nearest(name, self.list.drills.iter().map(String::as_str));
+            let short: String = name.chars().take(60).collect();
+            return Err(ClassError::NotThere(NotThere {
+                what: format!("there is no drill `{short}` in this class"),
+                help: near.map_or_else(|| "`twostage class list`".to_owned(), |n| format!("`{n}`")),
+            }));
+        }
+        Ok(Arc::new(Drill::load(
+            &self.drills().join(format!("{name}.toml")),
+        )?))
+    }
+
+    /// All drills of the class in its order; those that cannot be read are told.
+    pub fn all_drills(&self) -> (Vec<(String, Arc<Drill>)>, Vec<String>) {
+        let (mut out, mut left_out) = (Vec::new(), Vec::new());
+        for name in &self.list.drills {
+            match self.drill(name) {
+                Ok(drill) => out.push((name.clone(), drill)),
+                Err(e) => left_out.push(format!(
+                    "the drill `{name}`: {}",
+                    first_line(&e.to_string())
+                )),
+            }
+        }
+        (out, left_out)
+    }
+
+    /// Begins an attempt of a person at a drill, or goes on with the one of theirs that was not ended: what was acknowledged
+    /// of it is copied into a file of this process. The file of another process is never written to.
+    ///
+    /// # Errors
+    /// [`ClassError`].
+    pub fn begin(&mut self, trainee: &Trainee, drill_name: &str) -> Result<Begun, ClassError> {
+        self.look_again()?;
+        let drill = self.drill(drill_name)?;
+        let attempts = self.attempts();
+        let failed = |why| io_error(&attempts, why, PUT_BACK);
+        let names = names_in(&attempts).map_err(failed)?.0;
+        let drills = [(drill_name.to_owned(), drill)].into();
+        let theirs = read_tries(&attempts, &drills, Some(&trainee.id))
+            .map_err(failed)?
+            .all;
+        let open = theirs
+            .iter()
+            .filter(|t| t.answer.is_none())
+            .max_by_key(|t| t.name.order);
+        if let Some(open) = open {
+            let name = AttemptName {
+                process: random_word(),
+                ..open.name.clone()
+            };
+            let log = attempts.join(name.file());
+            copy_acknowledged(open, &log)?;
+            return Ok(Begun {
+                log,
+                acts: open.found.contents.entries.len(),
+                ordinal: open.ordinal,
+                name,
+            });
+        }
+        let name = AttemptName {
+            trainee: trainee.id.clone(),
+            drill: drill_name.to_owned(),
+            order: 1 + names.iter().map(|(n, _)| n.order).max().unwrap_or(0),
+            date: Date::now(),
+            attempt: random_word(),
+            process: random_word(),
+        };
+        Ok(Begun {
+            log: attempts.join(name.file()),
+            acts: 0,
+            ordinal: 1 + theirs.iter().map(|t| t.ordinal).max().unwrap_or(0),
+            name,
+        })
+    }
+
+    /// The attempts of all, or of one person by pseudonym.
+    ///
+    /// # Errors
+    /// [`ClassError::Io`]; what cannot be read of the rest is told among what was left out.
+    pub fn tries(&self, only: Option<&str>) -> Result<Tries, ClassError> {
+        let (drills, told) = self.all_drills();
+        let drills = drills.into_iter().collect();
+        let attempts = self.attempts();
+        let failed = |why| io_error(&attempts, why, PUT_BACK);
+        let mut out = read_tries(&attempts, &drills, only).map_err(failed)?;
+        let released = self.all_released()?;
+        for t in &mut out.all {
+            t.released = t.answer.is_some() && released.contains(&t.name.attempt);
+        }
+        let (known, strange): (Vec<Try>, Vec<Try>) = out
+            .all
+            .into_iter()
+            .partition(|t| self.list.of_id(&t.name.trainee).is_some());
+        out.all = known;
+        let nobody = |t: &Try| {
+            format!(
+                "{}: `{}` is nobody on the class list",
+                t.file(),
+                t.name.trainee
+            )
+        };
+        out.left_out.extend(strange.iter().map(nobody));
+        out.left_out.extend(told);
+        Ok(out)
+    }
+
+    /// Lets whose it is read an attempt that was ended, with its marks.
+    ///
+    /// # Errors
+    /// [`ClassError::Io`].
+    pub fn release(&self, attempt: &AttemptName) -> Result<(), ClassError> {
+        let file = self.released().join(format!("{}.open", attempt.attempt));
+        let text = format!("{} {}\n", attempt.trainee, attempt.drill);
+        write_file(&file, text.as_bytes()).map_err(|why| io_error(&file, why, PUT_BACK))
+    }
+
+    /// The attempts that are released.
+    ///
+    /// # Errors
+    /// [`ClassError::Io`].
+    pub fn all_released(&self) -> Result<BTreeSet<String>, ClassError> {
+        let place = self.released();
+        let failed = |why| io_error(&place, why, PUT_BACK);
+        let mut out = BTreeSet::new();
+        for entry in fs::read_dir(&place).map_err(failed)? {
+            let path = entry.map_err(failed)?.path();
+            if path.extension().is_some_and(|e| e == "open")
+                && let Some(stem) = path.file_stem()
+            {
+                out.insert(stem.to_string_lossy().into_owned());
+            }
+        }
+        Ok(out)
+    }
+
+    /// Changes when a file of the class does: names and lengths of all attempts, what is released, the list.
+    pub fn state(&self) -> u64 {
+        let mut all: Vec<(PathBuf, u64)> = [self.attempts(), self.released(), self.place.clone()]
+            .iter()
+            .filter_map(|folder| fs::read_dir(folder).ok())
+            .flatten()
+            .filter_map(Result::ok)
+            .map(|e| (e.path(), e.metadata().map_or(0, |m| m.len())))
+            .collect();
+        all.sort();
+        crate::form::fnv1a(format!("{all:?}").as_bytes())
+    }
+}
+
+/// The first line of an error, without its beginning.
+pub(super) fn first_line(told: &str) -> String {
+    let first = told.lines().next().unwrap_or("");
+    first.trim_start_matches("error: ").to_owned()
+}
+
+/// Copies what was acknowledged of an attempt into a new file, whole.
+fn copy_acknowledged(open: &Try, log: &Path) -> Result<(), ClassError> {
+    let mut bytes = read_bytes(&open.found.path, MOST_LOG_BYTES)?;
+    bytes.truncate(open.found.contents.good_bytes as usize);
+    if open.found.contents.lacks_end {
+        bytes.push(b'\n');
+    }
+    write_file(log, &bytes).map_err(|why| io_error(log, why, PUT_BACK))
+}

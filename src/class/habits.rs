@@ -1,0 +1,169 @@
+//! Five habits of a good technician, read from the acts of an attempt: whether there was an occasion, and whether it was
+//! done. Only acts count, never words. Which habits these are is common practice (no source); when an act counts for
+//! one is our own choice and told beside it.
+
+use crate::drill::Act;
+use crate::drill::Drill;
+use crate::drill::attempt::log::Entry;
+use crate::drill::attempt::rig_of;
+use crate::rig::Rig;
+use crate::service::TestPoint;
+use crate::visit::{self, Deed, Effect, Test, Told};
+use std::collections::BTreeSet;
+
+/// A habit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Habit {
+    /// Eyes, ears or leak fluid before anything is lit. An occasion where something was lit.
+    LooksFirst,
+    /// A reading of an instrument before a suspicion or an answer. An occasion where one was given.
+    MeasuresFirst,
+    /// The pressure at two places along the line or more before the answer: container or inlet, between the stages,
+    /// outlet, appliance. An occasion where an answer was given.
+    Isolates,
+    /// A reading after the last repair and before the answer. An occasion where something was repaired.
+    Proves,
+    /// Nothing unsafe about how the rig was left. An occasion where an answer was given.
+    LeavesSafe,
+}
+
+impl Habit {
+    /// All of them, in order.
+    pub const ALL: [Self; 5] = [
+        Self::LooksFirst,
+        Self::MeasuresFirst,
+        Self::Isolates,
+        Self::Proves,
+        Self::LeavesSafe,
+    ];
+}
+
+/// For each of [`Habit::ALL`] whether it was kept; none where there was no occasion.
+pub type Kept = [Option<bool>; Habit::ALL.len()];
+
+/// Reads the habits of an attempt.
+pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
+    let rig = rig_of(drill).rig;
+    let acts: Vec<(&Entry, Act)> = entries
+        .iter()
+        .filter_map(|e| Some((e, Act::parse(&e.act, &rig).ok()?)))
+        .collect();
+    let first = |is: &dyn Fn(&(&Entry, Act)) -> bool| acts.iter().position(is);
+    let before = |a: Option<usize>, b: usize| a.is_some_and(|a| a < b);
+    let judged = first(&|(_, a)| matches!(a, Act::Note(..) | Act::Answer(_)));
+    let answered = first(&|(_, a)| matches!(a, Act::Answer(_)));
+    let lit = first(&|(_, a)| lights(a));
+    let looked = first(&|(_, a)| looks(a));
+    let measured = first(&|(e, _)| measures(&e.told));
+    let repaired = acts.iter().rposition(|(_, a)| repairs(a));
+    let end = answered.unwrap_or(acts.len());
+    let proved = |at: usize| {
+        acts[at + 1..end.max(at + 1)]
+            .iter()
+            .any(|(e, _)| measures(&e.told))
+    };
+    [
+        lit.map(|lit| before(looked, lit)),
+        judged.map(|judged| before(measured, judged)),
+        answered.map(|end| places(&acts[..end], &rig) > 1),
+        repaired.map(proved),
+        answered.map(|at| acts[at].0.noticed.is_empty()),
+    ]
+}
+
+/// Whether an act looks, listens or seeks leaks with nothing lit.
+fn looks(act: &Act) -> bool {
+    let Act::Do(act) = act else { return false };
+    matches!(
+        act,
+        visit::Act::Look
+            | visit::Act::Listen
+            | visit::Act::Fluid(_)
+            | visit::Act::Test(Test::LeakCheck | Test::Joints | Test::NewPiping)
+    )
+}
+
+/// Whether an act lights something. Of the tests all do but those at rest.
+fn lights(act: &Act) -> bool {
+    let Act::Do(act) = act else { return false };
+    match act {
+        visit::Act::Light(_) | visit::Act::Reset(_) | visit::Act::Do(Deed::Light { .. }) => true,
+        visit::Act::Test(test) => !matches!(
+            test,
+            Test::Air
+                | Test::Container
+                | Test::Fill
+                | Test::LeakCheck
+                | Test::Joints
+                | Test::NewPiping
+                | Test::Creep
+        ),
+        _ => false,
+    }
+}
+
+/// Whether an instrument or leak fluid was read.
+fn measures(told: &Told) -> bool {
+    match told {
+        Told::Test { figures, .. } => !figures.is_empty(),
+        Told::Gauge { .. } | Told::Warmth(..) | Told::Fluid(..) => true,
+        Told::Deed(_, effect) => matches!(effect, Effect::Weighed { .. }),
+        _ => false,
+    }
+}
+
+/// Whether an act may put something right.
+fn repairs(act: &Act) -> bool {
+    matches!(
+        act,
+        Act::Do(visit::Act::Do(
+            Deed::ClearVents
+                | Deed::TurnScrew { .. }
+                | Deed::SwapHose
+                | Deed::SwapRegulator
+                | Deed::NewContainers
+                | Deed::MendLine
+                | Deed::MendAppliances
+        ))
+    )
+}
+
+/// Places along the line whose pressure was read.
+fn places(acts: &[(&Entry, Act)], rig: &Rig) -> usize {
+    const SUPPLY: usize = 0;
+    const BETWEEN: usize = 1;
+    const OUTLET: usize = 2;
+    const APPLIANCE: usize = 3;
+    let mut seen: BTreeSet<usize> = BTreeSet::new();
+    for (e, act) in acts {
+        if !measures(&e.told) {
+            continue;
+        }
+        match act {
+            Act::Do(visit::Act::Read { point, .. }) => {
+                seen.insert(match point {
+                    TestPoint::Container(_) | TestPoint::Inlet(_) => SUPPLY,
+                    TestPoint::FirstStage => BETWEEN,
+                    TestPoint::Outlet => OUTLET,
+                    // A second appliance is a second place.
+                    TestPoint::Manifold => APPLIANCE + rig.appliances.len(),
+                    TestPoint::Appliance(i) => APPLIANCE + i,
+                });
+            }
+            Act::Do(visit::Act::Test(test)) => match test {
+                Test::Container => seen.extend([SUPPLY]),
+                Test::FirstStage => seen.extend([BETWEEN, OUTLET]),
+                Test::Along => seen.extend([SUPPLY, APPLIANCE + rig.appliances.len()]),
+                Test::Air
+                | Test::Fill
+                | Test::Look
+                | Test::Vent
+                | Test::Joints
+                | Test::NewPiping => {}
+                _ => seen.extend([OUTLET]),
+            },
+            _ => {}
+        }
+    }
+    seen.len()
+}

@@ -1,0 +1,241 @@
+//! How a class stands: every attempt with its marks, habits and mix-ups, everyone's skill, what each should try next. A
+//! pure function of the files, worked out anew whenever it is asked for, so that nothing of it can be lost or disagree.
+
+use super::habits::{Habit, Kept, habits};
+use super::list::{ClassList, Trainee};
+use super::next::{Choice, Past, next};
+use super::rating::{Item, Outcome, Rated, difficulty, families, rate};
+use super::tries::{Tries, Try};
+use crate::drill::marking::grade::{Grade, grade, same};
+use crate::drill::reasoning::causes::Cause;
+use crate::drill::{Drill, Finding};
+use crate::fault::{Family, Fault};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// What was taken for what. Causes that were named rightly are left out of both; the order of two says nothing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MixUp {
+    /// What it was; nothing where something was seen that was not there.
+    pub was: Cause,
+    /// What it was taken for; nothing where it was not seen.
+    pub taken_for: Cause,
+}
+
+/// One attempt, marked.
+#[derive(Debug, Clone)]
+pub struct Marked {
+    /// The attempt.
+    pub of: Try,
+    /// Its marks so far.
+    pub grade: Grade,
+    /// Whether it was ended with the pass mark or more.
+    pub success: bool,
+    /// Habits kept.
+    pub kept: Kept,
+    /// What was taken for what, where it was.
+    pub mix_up: Option<MixUp>,
+}
+
+impl Marked {
+    /// Marks an attempt.
+    pub fn of(t: &Try, pass: f64) -> Self {
+        let (drill, entries) = (&t.found.drill, &t.found.contents.entries);
+        let grade = grade(drill, entries, t.answer.as_ref());
+        Self {
+            success: t.answer.is_some() && grade.total() >= pass,
+            kept: habits(drill, entries),
+            mix_up: t.answer.as_ref().and_then(|a| mix_up(drill, a)),
+            of: t.clone(),
+            grade,
+        }
+    }
+
+    /// Whether it was ended.
+    pub fn is_ended(&self) -> bool {
+        self.of.answer.is_some()
+    }
+}
+
+/// What an answer took for what; none where it counts as right.
+pub fn mix_up(drill: &Drill, answer: &Finding) -> Option<MixUp> {
+    let (truth, said) = (drill.cause(), drill.settled(&answer.cause));
+    let accepted =
+        |w: &crate::drill::making::file::Worked| w.accepts.iter().any(|c| same(c, &said));
+    if same(&truth, &said) || drill.worked.as_ref().is_some_and(accepted) {
+        return None;
+    }
+    let less = |a: &Cause, b: &Cause| -> Cause {
+        let mut out: Cause = a.iter().copied().filter(|f| !b.contains(f)).collect();
+        out.sort_by_key(ToString::to_string);
+        out
+    };
+    Some(MixUp {
+        was: less(&truth, &said),
+        taken_for: less(&said, &truth),
+    })
+}
+
+/// What somebody should do next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Advice {
+    /// Go on with the attempt at this drill.
+    GoOn(String),
+    /// Try this drill.
+    Try(String, Choice),
+    /// All were tried, and what was missed has not waited long enough.
+    NothingLeft,
+}
+
+/// One person of the class.
+#[derive(Debug, Clone)]
+pub struct Person {
+    /// Who.
+    pub trainee: Trainee,
+    /// Attempts in the order of beginning.
+    pub marked: Vec<Marked>,
+    /// What to do next.
+    pub advice: Advice,
+}
+
+impl Person {
+    /// How often each habit was kept, of how many occasions.
+    pub fn habits(&self) -> [(usize, usize); Habit::ALL.len()] {
+        let mut out = [(0, 0); Habit::ALL.len()];
+        for m in &self.marked {
+            for (o, kept) in out.iter_mut().zip(m.kept) {
+                o.0 += usize::from(kept == Some(true));
+                o.1 += usize::from(kept.is_some());
+            }
+        }
+        out
+    }
+
+    /// The habit kept least, where one was missed.
+    pub fn weakest_habit(&self) -> Option<Habit> {
+        let share = |(kept, of): (usize, usize)| kept as f64 / of as f64;
+        let all = Habit::ALL.into_iter().zip(self.habits());
+        let missed = all.filter(|(_, (kept, of))| kept < of);
+        missed
+            .min_by(|a, b| share(a.1).total_cmp(&share(b.1)))
+            .map(|(h, _)| h)
+    }
+
+    /// Short name of a shipped lesson: about what was mixed up last, else about the habit kept least.
+    pub fn lesson(&self) -> Option<&'static str> {
+        let mixed = self.marked.iter().rev().find_map(|m| m.mix_up.as_ref());
+        let family = mixed
+            .and_then(|m| m.was.first().or(m.taken_for.first()))
+            .map(|f: &Fault| f.entry().family);
+        family
+            .map(lesson_of_family)
+            .or_else(|| self.weakest_habit().map(lesson_of_habit))
+    }
+}
+
+fn lesson_of_family(family: Family) -> &'static str {
+    match family {
+        Family::Vent | Family::Mounting => "vent",
+        Family::Seat => "grit",
+        Family::Spring => "two_stages",
+        Family::Diaphragm => "seat_and_diaphragm",
+        Family::Lever => "lever",
+        Family::Relief => "lock_up",
+        Family::Fuel => "liquid",
+        Family::Supply => "cold_container",
+        Family::Piping => "droop",
+        Family::Appliance => "manometer",
+    }
+}
+
+fn lesson_of_habit(habit: Habit) -> &'static str {
+    match habit {
+        Habit::LooksFirst => "open_slowly",
+        Habit::MeasuresFirst => "manometer",
+        Habit::Isolates => "two_stages",
+        Habit::Proves | Habit::LeavesSafe => "lock_up",
+    }
+}
+
+/// A class as it stands.
+#[derive(Debug, Clone)]
+pub struct Standing {
+    /// People by their numbers.
+    pub people: Vec<Person>,
+    /// Skills by their places, and the drills with what results have moved.
+    pub rated: Rated,
+    /// What was left out, and why.
+    pub left_out: Vec<String>,
+    /// Whether a clock was wrong.
+    pub clock_is_wrong: bool,
+}
+
+/// Drills of a class with their short names.
+pub type Drills = [(String, Arc<Drill>)];
+
+/// How a class stands.
+pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
+    let items: Vec<Item> = drills
+        .iter()
+        .map(|(_, d)| Item {
+            families: families(d),
+            hard: difficulty(d),
+        })
+        .collect();
+    let who: BTreeMap<&str, usize> = list
+        .trainees
+        .iter()
+        .enumerate()
+        .map(|(i, t)| (t.id.as_str(), i))
+        .collect();
+    let place = |name: &str| drills.iter().position(|(n, _)| n == name);
+    let mut marked: Vec<Vec<Marked>> = vec![Vec::new(); list.trainees.len()];
+    let mut outcomes = Vec::new();
+    for t in &tries.all {
+        let Some(&person) = who.get(t.name.trainee.as_str()) else {
+            continue;
+        };
+        let m = Marked::of(t, list.pass);
+        // A retry tells of what was told, not of skill.
+        if let (true, 1, Some(item)) = (m.is_ended(), t.ordinal, place(&t.name.drill)) {
+            outcomes.push(Outcome {
+                who: person,
+                item,
+                success: m.success,
+            });
+        }
+        marked[person].push(m);
+    }
+    let rated = rate(list.trainees.len(), &items, &outcomes);
+    let person = |(i, marked): (usize, Vec<Marked>)| Person {
+        trainee: list.trainees[i].clone(),
+        advice: advice(&marked, drills, &rated, i),
+        marked,
+    };
+    Standing {
+        people: marked.into_iter().enumerate().map(person).collect(),
+        rated,
+        left_out: tries.left_out.clone(),
+        clock_is_wrong: tries.clock_is_wrong,
+    }
+}
+
+fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize) -> Advice {
+    if let Some(open) = marked.iter().rev().find(|m| !m.is_ended()) {
+        return Advice::GoOn(open.of.name.drill.clone());
+    }
+    let past: Vec<Past> = marked
+        .iter()
+        .filter_map(|m| {
+            let item = drills.iter().position(|(n, _)| *n == m.of.name.drill)?;
+            Some(Past {
+                item,
+                success: m.success,
+            })
+        })
+        .collect();
+    match next(&rated.skills[who], &rated.items, &past) {
+        Some(choice) => Advice::Try(drills[choice.item].0.clone(), choice),
+        None => Advice::NothingLeft,
+    }
+}

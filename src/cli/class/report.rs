@@ -1,0 +1,111 @@
+//! `class report` and `class next`.
+
+use super::{CLOCK, Place, find, open, tell_left_out, wrong};
+use crate::class::ClassFolder;
+use crate::class::standing::{Advice, Standing, standing};
+use crate::cli::output::{Holds, Outputs, Replace};
+use crate::cli::{Failure, complain, say};
+use crate::drill::attempt::telling::count;
+use crate::report::class::{advice, files, lesson};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+/// Arguments of `class report`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Report {
+    #[command(flatten)]
+    place: Place,
+    /// Folder for the reports [default: `reports` in the folder of the class]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    #[command(flatten)]
+    replace: Replace,
+}
+
+/// Drills with their short names.
+type AllDrills = Vec<(String, std::sync::Arc<crate::drill::Drill>)>;
+
+/// Everything of a class, read and worked out.
+pub(super) fn all_of(class: &ClassFolder) -> Result<(AllDrills, Standing), Failure> {
+    let (drills, _) = class.all_drills();
+    let tries = class.tries(None).map_err(wrong)?;
+    let standing = standing(&class.list, &drills, &tries);
+    Ok((drills, standing))
+}
+
+/// Writes the reports.
+pub(super) fn report(args: &Report) -> Result<(), Failure> {
+    let class = open(&args.place.folder)?;
+    let (drills, standing) = all_of(&class)?;
+    let folder = args.out.clone().unwrap_or_else(|| class.reports());
+    let texts = files(&class.list, &drills, &standing);
+    let mut outputs = Outputs::new([], args.replace);
+    let mut slots = Vec::new();
+    for (name, text) in &texts {
+        slots.push((
+            outputs.add(&folder.join(name), "--out", kind(name))?,
+            text.as_bytes(),
+        ));
+    }
+    outputs.write(&slots)?;
+    let attempts: usize = standing.people.iter().map(|p| p.marked.len()).sum();
+    say(&format!(
+        "{}, {} left out, {} in {}\n",
+        count(attempts, "attempt"),
+        standing.left_out.len(),
+        count(texts.len(), "file"),
+        folder.display()
+    ));
+    if standing.clock_is_wrong {
+        complain(CLOCK);
+    }
+    tell_left_out(&standing.left_out);
+    Ok(())
+}
+
+/// What a file of the reports holds, by its ending.
+fn kind(name: &str) -> Holds {
+    match Path::new(name).extension().and_then(|e| e.to_str()) {
+        Some("html") => Holds::Page,
+        Some("csv") => Holds::Table,
+        _ => Holds::Statements,
+    }
+}
+
+/// Arguments of `class next`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Next {
+    #[command(flatten)]
+    place: Place,
+    /// Number or name on the class list
+    #[arg(long)]
+    who: String,
+}
+
+/// Tells what somebody should do next.
+pub(super) fn next(args: &Next) -> Result<(), Failure> {
+    let class = open(&args.place.folder)?;
+    let who = find(&class, &args.who)?;
+    let (drills, standing) = all_of(&class)?;
+    let Some(person) = standing.people.iter().find(|p| p.trainee.id == who.id) else {
+        return Ok(());
+    };
+    let (title, why) = advice(&drills, &person.advice);
+    let mut out = format!(
+        "{}, number {}\nNext drill: {title} ({why})\n",
+        who.name, who.number
+    );
+    if let Some(lesson) = lesson(person) {
+        let _ = writeln!(out, "Lesson: {lesson}");
+    }
+    if let Advice::GoOn(name) | Advice::Try(name, _) = &person.advice {
+        let place = args.place.folder.display();
+        let _ = writeln!(
+            out,
+            "  twostage class try {place} --who {} --drill {name}",
+            who.number
+        );
+    }
+    say(&out);
+    Ok(())
+}

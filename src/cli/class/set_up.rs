@@ -1,0 +1,194 @@
+//! The instructor's side: making a class, seeing how far everyone is, releasing what was ended.
+
+use super::{CLOCK, Place, drill_words, find, open, stands, tell_left_out, wrong};
+use crate::class::{ClassFolder, ClassList};
+use crate::cli::{Failure, complain, say};
+use crate::drill::attempt::telling::count;
+use crate::drill::making::shipped::easy_to_hard;
+use crate::form::read_file;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// What goes into a class.
+#[derive(Debug, clap::Args)]
+struct Into {
+    /// Name of a trainee; again for more
+    #[arg(long, value_name = "NAME")]
+    trainee: Vec<String>,
+    /// File with the names of trainees, one a line
+    #[arg(long, value_name = "FILE")]
+    names: Option<PathBuf>,
+    /// Drill: a sealed file, or the short name of a shipped one; again for more, in their order
+    #[arg(long, value_name = "DRILL")]
+    drill: Vec<String>,
+    /// All shipped drills, from easy to hard
+    #[arg(long)]
+    shipped: bool,
+}
+
+/// Longest file of names, bytes.
+const MOST_BYTES: u64 = 200_000;
+
+impl Into {
+    fn put(&self, class: &mut ClassFolder) -> Result<(), Failure> {
+        let mut names = self.trainee.clone();
+        if let Some(file) = &self.names {
+            let text = read_file(file, MOST_BYTES).map_err(wrong)?;
+            let lines = text.lines().map(str::trim);
+            names.extend(
+                lines
+                    .filter(|l| !l.is_empty() && !l.starts_with('#'))
+                    .map(str::to_owned),
+            );
+        }
+        for name in &names {
+            class.list.add(name).map_err(wrong)?;
+        }
+        let mut drills = self.drill.clone();
+        if self.shipped {
+            let all = easy_to_hard().map_err(wrong)?;
+            drills.extend(all.into_iter().map(|(id, _)| id.to_owned()));
+        }
+        for drill in &drills {
+            class.add_drill(drill).map_err(wrong)?;
+        }
+        class.save().map_err(wrong)
+    }
+}
+
+/// Arguments of `class new`.
+#[derive(Debug, clap::Args)]
+pub(super) struct New {
+    #[command(flatten)]
+    place: Place,
+    /// Name of the class
+    #[arg(long)]
+    name: String,
+    #[command(flatten)]
+    with: Into,
+    /// Word that opens the instructor's page in the window; it keeps eyes from straying, no more
+    #[arg(long)]
+    word: Option<String>,
+}
+
+/// Makes a class.
+pub(super) fn new(args: &New) -> Result<(), Failure> {
+    if !crate::class::list::is_name(&args.name) {
+        return Err(Failure::wrong(format!(
+            "error: --name is no name\n  try: 1 to {} letters",
+            crate::class::list::NAME_CHARS
+        )));
+    }
+    let mut list = ClassList::new(&args.name);
+    if let Some(word) = &args.word {
+        list.choose_word(word);
+    }
+    let mut class = ClassFolder::make(&args.place.folder, list).map_err(wrong)?;
+    args.with.put(&mut class)?;
+    say(&head(&class));
+    Ok(())
+}
+
+/// Arguments of `class add`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Add {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    with: Into,
+}
+
+/// Puts people or drills into a class.
+pub(super) fn add(args: &Add) -> Result<(), Failure> {
+    let mut class = open(&args.place.folder)?;
+    args.with.put(&mut class)?;
+    say(&head(&class));
+    Ok(())
+}
+
+fn head(class: &ClassFolder) -> String {
+    format!(
+        "{}: {}, {}\n",
+        class.list.title,
+        count(class.list.trainees.len(), "trainee"),
+        count(class.list.drills.len(), "drill")
+    )
+}
+
+/// Arguments of `class list`.
+#[derive(Debug, clap::Args)]
+pub(super) struct List {
+    #[command(flatten)]
+    place: Place,
+}
+
+/// Tells who is in a class and what was tried.
+pub(super) fn list(args: &List) -> Result<(), Failure> {
+    let class = open(&args.place.folder)?;
+    let tries = class.tries(None).map_err(wrong)?;
+    let mut out = head(&class);
+    for person in &class.list.trainees {
+        let _ = writeln!(out, "\n{:>3}  {}", person.number, person.name);
+        for t in tries.all.iter().filter(|t| t.name.trainee == person.id) {
+            let acts = count(t.acts(), "act");
+            let places = if t.branches.is_empty() {
+                ""
+            } else {
+                ", worked on in two places at once"
+            };
+            let _ = writeln!(
+                out,
+                "     {}  {:<10}{}, {acts}{places}",
+                t.name.date.words(),
+                stands(t),
+                drill_words(t)
+            );
+        }
+    }
+    out.push_str("\nDrills in their order:\n");
+    for (i, drill) in class.list.drills.iter().enumerate() {
+        let _ = writeln!(out, "{:>3}  {drill}", i + 1);
+    }
+    say(&out);
+    if tries.clock_is_wrong {
+        complain(CLOCK);
+    }
+    tell_left_out(&tries.left_out);
+    Ok(())
+}
+
+/// Arguments of `class release`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Release {
+    #[command(flatten)]
+    place: Place,
+    /// Only those of this trainee, by number or name
+    #[arg(long)]
+    who: Option<String>,
+    /// Only those at this drill
+    #[arg(long)]
+    drill: Option<String>,
+}
+
+/// Releases ended attempts.
+pub(super) fn release(args: &Release) -> Result<(), Failure> {
+    let class = open(&args.place.folder)?;
+    let person = args.who.as_deref().map(|w| find(&class, w)).transpose()?;
+    if let Some(drill) = &args.drill {
+        class.drill(drill).map_err(wrong)?;
+    }
+    let tries = class
+        .tries(person.as_ref().map(|p| p.id.as_str()))
+        .map_err(wrong)?;
+    let wanted = tries.all.iter().filter(|t| {
+        let this_drill = args.drill.as_ref().is_none_or(|d| *d == t.name.drill);
+        t.answer.is_some() && !t.released && this_drill
+    });
+    let mut done = 0;
+    for t in wanted {
+        class.release(&t.name).map_err(wrong)?;
+        done += 1;
+    }
+    say(&format!("{} released\n", count(done, "attempt")));
+    Ok(())
+}

@@ -1,0 +1,115 @@
+//! The trainee's side: trying a drill of the class, seeing one's own attempts.
+
+use super::report::all_of;
+use super::{Place, drill_words, find, open, stands, tell_left_out, wrong};
+use crate::class::standing::Advice;
+use crate::class::{ClassFolder, Trainee};
+use crate::cli::drill::session;
+use crate::cli::{Failure, say};
+use crate::drill::attempt::telling::count;
+use crate::report::attempts::Attempt;
+use std::fmt::Write as _;
+
+/// Arguments of `class try`.
+#[derive(Debug, clap::Args)]
+pub(super) struct TryOne {
+    #[command(flatten)]
+    place: Place,
+    /// Your number or name on the class list
+    #[arg(long)]
+    who: String,
+    /// Short name of the drill [default: the one that should come next]
+    #[arg(long)]
+    drill: Option<String>,
+    /// Show SI units
+    #[arg(long)]
+    si: bool,
+}
+
+/// What is said when the answer was given.
+const ENDED: &str =
+    "The answer is noted. The attempt opens with its marks when the instructor releases it.\n";
+
+/// Begins an attempt, or goes on with one.
+pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
+    let mut class = open(&args.place.folder)?;
+    let person = find(&class, &args.who)?;
+    let name = match &args.drill {
+        Some(name) => name.clone(),
+        None => next_of(&class, &person)?,
+    };
+    let begun = class.begin(&person, &name).map_err(wrong)?;
+    let drill = class.drill(&name).map_err(wrong)?;
+    let mut out = format!("{}, number {}\n", person.name, person.number);
+    if begun.ordinal > 1 {
+        let _ = writeln!(
+            out,
+            "You have tried this drill before: this is retry {} and is marked as one.",
+            begun.ordinal - 1
+        );
+    }
+    say(&(out + "\n"));
+    session::work(&drill, &person.id, &begun.log, args.si, ENDED)
+}
+
+/// The drill that should come next.
+fn next_of(class: &ClassFolder, person: &Trainee) -> Result<String, Failure> {
+    let (_, standing) = all_of(class)?;
+    let advice = standing
+        .people
+        .into_iter()
+        .find(|p| p.trainee.id == person.id)
+        .map(|p| p.advice);
+    match advice {
+        Some(Advice::GoOn(name) | Advice::Try(name, _)) => Ok(name),
+        _ => Err(Failure::wrong(
+            "error: no drill is left: all were tried\n  try: one of them again with --drill, or more of them in the class",
+        )),
+    }
+}
+
+/// Arguments of `class mine`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Mine {
+    #[command(flatten)]
+    place: Place,
+    /// Your number or name on the class list
+    #[arg(long)]
+    who: String,
+}
+
+/// Tells somebody's attempts.
+pub(super) fn mine(args: &Mine) -> Result<(), Failure> {
+    let class = open(&args.place.folder)?;
+    let person = find(&class, &args.who)?;
+    let tries = class.tries(Some(&person.id)).map_err(wrong)?;
+    let mut out = format!(
+        "{}, number {}: {}\n",
+        person.name,
+        person.number,
+        count(tries.all.len(), "attempt")
+    );
+    for t in &tries.all {
+        let marks = if t.released {
+            let a = Attempt::of(&t.found.drill, &t.found.contents);
+            let said = a.said.as_deref().unwrap_or("no answer");
+            format!(
+                ": {:.0} of 100; it was {}, you said {said}",
+                a.grade.total(),
+                a.truth
+            )
+        } else {
+            String::new()
+        };
+        let _ = writeln!(
+            out,
+            "  {}  {:<10}{}{marks}",
+            t.name.date.words(),
+            stands(t),
+            drill_words(t)
+        );
+    }
+    say(&out);
+    tell_left_out(&tries.left_out);
+    Ok(())
+}

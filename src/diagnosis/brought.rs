@@ -1,0 +1,147 @@
+//! Readings that were taken at another place, from another start or in other air than their item's, brought to the
+//! item: pressure at an appliance, a leak check that did not begin at 9 in w.c., a reading in air of its own, fuel on
+//! the scales. What bringing adds in doubt goes into the uncertainty.
+//!
+//! Assumptions: an appliance burns as built (its branch takes what its orifice passes at that pressure); a loss in the
+//! leak check goes with the pressure that drives it; the air acts on a reading as on a healthy rig.
+
+use super::beside::Beside;
+use super::file::Readings;
+use super::model::Model;
+use crate::physics::air::atmosphere_pa;
+use crate::physics::flow::series_area_m2;
+use crate::physics::fuel::{Vapour, charge, mass_kg, viscosity_pa_s};
+use crate::rig::Appliance;
+use crate::scenario::Scenario;
+use crate::units::inwc_to_pa;
+use crate::visit::{ALL, Id, NUMBERS};
+
+/// Air where none was read \[K\] (60 °F).
+const MILD_K: f64 = 288.7;
+/// Where a leak check of the library begins \[in w.c.\].
+const LEAK_START_INWC: f64 = 9.0;
+/// From this start on seats are shut, and what lies behind them is not tested \[in w.c.\] (practice: under the working
+/// pressure every seat stands open).
+const SEATS_SHUT_INWC: f64 = 10.5;
+/// Share of what was added to a reading that stands for its doubt (own).
+const DOUBT: f64 = 0.5;
+/// What a spring scale and a stamped tare leave open \[kg\] (practice).
+const SCALES_KG: f64 = 0.3;
+
+/// Readings with everything brought to the items, for a rig and its likelihood.
+pub fn brought(readings: &Readings, base: &Scenario, model: &Model) -> Readings {
+    let mut out = readings.clone();
+    let beside = &readings.beside;
+    for item in Id::all().filter(|id| !id.is_in(&base.rig)) {
+        out.values[item.index()] = None;
+    }
+    out.bring_air(beside, model);
+    out.bring_appliances(beside, base);
+    out.bring_contents(beside, base);
+    out.bring_leak_check(beside);
+    out
+}
+
+impl Readings {
+    fn widen(&mut self, item: usize, doubt: f64) {
+        let Some(value) = self.values[item] else {
+            return;
+        };
+        let own = self.uncertainties[item].unwrap_or_else(|| ALL[item].uncertainty(value));
+        self.uncertainties[item] = Some(own.hypot(doubt));
+    }
+
+    /// What is read in another air than the visit's: moved by what the air does to a healthy rig.
+    fn bring_air(&mut self, beside: &Beside, model: &Model) {
+        let Some((_, first_k)) = beside.air_k.first() else {
+            return;
+        };
+        let visit_k = *self.values[Id::Air.index()].get_or_insert(*first_k);
+        for (table, air_k) in &beside.air_k {
+            let moved = model.air_effect(*air_k, visit_k);
+            for (i, item) in ALL[..NUMBERS].iter().enumerate() {
+                let here = item.table == *table && item.id != Id::Air;
+                let Some(value) = self.values[i].filter(|_| here && !self.over[i]) else {
+                    continue;
+                };
+                let there = item.unscaled(item.scaled(value) + moved[i]);
+                self.values[i] = Some(item.shown(there));
+                self.widen(i, DOUBT * (there - value).abs());
+            }
+        }
+    }
+
+    /// Pressure at an appliance stands for the manifold's where that was not read.
+    fn bring_appliances(&mut self, beside: &Beside, base: &Scenario) {
+        let air_k = self.values[Id::Air.index()].unwrap_or(MILD_K);
+        let ambient_pa = atmosphere_pa(base.site.elevation_m.at(0.0));
+        for at in &beside.appliances {
+            let i = at.manifold.index();
+            let Some(appliance) = at.at(&base.rig).filter(|_| self.values[i].is_none()) else {
+                continue;
+            };
+            let drop_pa = branch_drop_pa(appliance, at.inlet_pa, air_k, ambient_pa);
+            self.values[i] = Some(at.inlet_pa + drop_pa);
+            self.widen(i, DOUBT * drop_pa);
+        }
+    }
+
+    /// Fuel on the scales as the share of the container that its liquid fills.
+    fn bring_contents(&mut self, beside: &Beside, base: &Scenario) {
+        let t_k = self.values[Id::Air.index()].unwrap_or(MILD_K);
+        let other = 1 - base.service_side.min(1);
+        for (item, container, kg) in [
+            (Id::Fill, base.service_side, beside.contents_kg[0]),
+            (Id::SecondFill, other, beside.contents_kg[1]),
+        ] {
+            let i = item.index();
+            let Some(kg) = kg.filter(|_| self.values[i].is_none()) else {
+                continue;
+            };
+            let Some(volume_m3) = base.rig.containers.get(container).map(|c| c.volume_m3) else {
+                continue;
+            };
+            // What a fill weighs goes straight from the gas alone to liquid alone.
+            let of = |fill| mass_kg(&charge(volume_m3, fill, &base.rig.fuel.fractions, t_k, 0.0));
+            let (empty_kg, full_kg) = (of(0.0), of(1.0));
+            let span_kg = (full_kg - empty_kg).max(f64::MIN_POSITIVE);
+            self.values[i] = Some(((kg - empty_kg) / span_kg).clamp(0.0, 1.0));
+            self.uncertainties[i] = Some(SCALES_KG / span_kg);
+        }
+    }
+
+    /// A loss from another start, as from the usual one. From where the seats are shut, no loss says nothing of
+    /// what lies behind them.
+    fn bring_leak_check(&mut self, beside: &Beside) {
+        let i = Id::LeakChange.index();
+        let (Some(start_pa), Some(change)) = (beside.leak_start_pa, self.values[i]) else {
+            return;
+        };
+        let loses = change < -2.0 * ALL[i].uncertainty(change);
+        if start_pa > inwc_to_pa(SEATS_SHUT_INWC) && !loses {
+            self.values[i] = None;
+            return;
+        }
+        let usual = inwc_to_pa(LEAK_START_INWC) / start_pa.max(inwc_to_pa(1.0));
+        self.values[i] = Some(change * usual);
+        self.widen(i, DOUBT * (change * usual - change).abs());
+    }
+}
+
+/// What the branch of an appliance takes at its inlet pressure \[Pa\]: the flow is what valve and orifice pass there.
+fn branch_drop_pa(a: &Appliance, inlet_pa: f64, air_k: f64, ambient_pa: f64) -> f64 {
+    let density = Vapour::propane().density_kg_per_m3(ambient_pa + inlet_pa, air_k, 1.0);
+    let area_m2 = series_area_m2(a.valve_m2, a.spud_m2) + a.pilot_m2;
+    let flow = area_m2 * (2.0 * density * inlet_pa.max(0.0)).sqrt();
+    let branch = a.branch.loss(density, viscosity_pa_s(air_k));
+    let (mut low, mut high) = (0.0, inlet_pa.max(inwc_to_pa(1.0)));
+    for _ in 0..40 {
+        let middle = 0.5 * (low + high);
+        if branch.flow_kg_per_s(middle, 0.0) < flow {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}

@@ -1,0 +1,170 @@
+//! What an attempt is worth beyond its answer: how sure its readings make of the true cause, whether what the trainee
+//! suspected followed from them, and whether a repair was made, tested and left safe. From the log and the drill's own
+//! measuring rod alone, so the same attempt always weighs the same.
+
+use super::course::{Course, change};
+use crate::drill::attempt::act::Act;
+use crate::drill::attempt::log::Entry;
+use crate::drill::attempt::rig_of;
+use crate::drill::making::file::Drill;
+use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
+use crate::fault::{Fault, Remedy};
+use crate::scenario::WhichStage;
+use crate::service::LIMITS;
+use crate::visit::{self, Cure, Deed, Id, Observation, Tool, cure, newest};
+
+/// How much likelier than the old one the healed rig must be by what was read after a repair (own: as sure as 4 to 1).
+const PROVES: f64 = 4.0;
+
+/// What an attempt weighs.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Weighed {
+    /// How sure the readings make of what is right, 0 nothing read to 1 as sure as the best path makes.
+    pub support: f64,
+    /// Whether a suspicion was noted that the readings by then did not speak against.
+    pub suspected: bool,
+    /// Whether what is at hand can put it right at all.
+    pub can_repair: bool,
+    /// When the deed began that put it right, if one did \[s\].
+    pub repaired_s: Option<f64>,
+    /// Whether tests after it tell that it is right.
+    pub proved: bool,
+    /// Whether the drill has a measuring rod.
+    pub has_rod: bool,
+}
+
+/// Weighs an attempt.
+pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
+    let rig = rig_of(drill).rig;
+    let acts: Vec<(Act, &Entry)> = entries
+        .iter()
+        .filter_map(|e| Some((Act::parse(&e.act, &rig).ok()?, e)))
+        .collect();
+    let truth = drill.cause();
+    let repaired = repaired(drill, &acts);
+    let mut out = Weighed {
+        can_repair: truth.iter().all(|f| can_repair(drill, *f)),
+        repaired_s: repaired.map(|n| acts[n].1.at_s),
+        ..Weighed::default()
+    };
+    let worked = drill.worked.as_ref();
+    let rod = worked.and_then(|w| w.rod.as_ref());
+    let causes = rod.and_then(|r| r.causes(&drill.scenario, truth.len()));
+    if let Some((causes, worked)) = causes.as_ref().zip(worked) {
+        by_rod(&mut out, &acts, repaired, causes, (&truth, &worked.accepts));
+    }
+    if let Some(n) = repaired {
+        out.proved |= set_right(&truth, &acts, n);
+    }
+    out
+}
+
+fn by_rod(
+    out: &mut Weighed,
+    acts: &[(Act, &Entry)],
+    repaired: Option<usize>,
+    causes: &Causes,
+    (truth, accepts): (&Cause, &[Cause]),
+) {
+    out.has_rod = true;
+    let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+    let mut course = Course::new(causes);
+    let none = course.belief().in_any(&right);
+    let share = |b: &Belief| ((b.in_any(&right) - none) / (SURE - none)).clamp(0.0, 1.0);
+    let mut cures = 0;
+    for (n, (act, entry)) in acts.iter().enumerate() {
+        if let Act::Note(cause, _) = act
+            && course.met().iter().any(Option::is_some)
+        {
+            out.suspected |= agrees(causes, &course.belief(), cause);
+        }
+        course.take(act, entry);
+        if repaired.is_some_and(|r| n <= r) {
+            cures += usize::from(change(act).is_some());
+        }
+    }
+    // What a repair showed can only make surer.
+    out.support = share(&course.belief()).max(share(&causes.belief(course.met())));
+    if repaired.is_some() {
+        out.proved = course.healed(truth, cures) >= PROVES;
+    }
+}
+
+/// Whether a cause is among those that are not told apart from the likeliest.
+fn agrees(causes: &Causes, belief: &Belief, cause: &Cause) -> bool {
+    let ranked = belief.ranked();
+    let place = causes.find(cause);
+    let open = not_told_apart(&ranked);
+    open.iter().any(|(c, _)| {
+        let of_it = causes.cause(*c);
+        Some(*c) == place || (!cause.is_empty() && cause.iter().all(|f| of_it.contains(f)))
+    })
+}
+
+/// Whether something at hand puts a fault right.
+fn can_repair(drill: &Drill, fault: Fault) -> bool {
+    let deeds = [
+        (Tool::ClearVents, Deed::ClearVents),
+        (Tool::NewHose, Deed::SwapHose),
+        (Tool::NewRegulator, Deed::SwapRegulator),
+    ];
+    let has = |t: &Tool| drill.bag.has(*t) && drill.must_not.iter().all(|f| f.tool != *t);
+    let mut cures = deeds.iter().filter(|(tool, _)| has(tool));
+    let by_screw = has(&Tool::Screw) && fault.entry().remedies.contains(&Remedy::Adjust);
+    by_screw || cures.any(|(_, deed)| cure(*deed, fault) == Cure::Yes)
+}
+
+/// Place of the act that put the last of the faults right, if all were.
+fn repaired(drill: &Drill, acts: &[(Act, &Entry)]) -> Option<usize> {
+    let by = |f: &Fault| {
+        let adjusts = f.entry().remedies.contains(&Remedy::Adjust);
+        let there_s = drill
+            .faults
+            .iter()
+            .find(|h| h.fault == *f)
+            .map_or(0.0, |h| h.at_s + h.over_s);
+        let of = |(act, entry): &(Act, &Entry)| {
+            let Act::Do(visit::Act::Do(deed)) = act else {
+                return false;
+            };
+            let turned = adjusts && matches!(deed, Deed::TurnScrew { .. });
+            entry.at_s >= there_s && (cure(*deed, *f) == Cure::Yes || turned)
+        };
+        // A screw is set by turns; the last of them counts.
+        if adjusts {
+            acts.iter().rposition(of)
+        } else {
+            acts.iter().position(of)
+        }
+    };
+    let all: Option<Vec<usize>> = drill.cause().iter().map(by).collect();
+    all?.into_iter().max()
+}
+
+/// Whether a screw that was wrong reads right after it was turned: at half load and at rest within the limits.
+fn set_right(truth: &Cause, acts: &[(Act, &Entry)], turned: usize) -> bool {
+    let (Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. })), _) = &acts[turned] else {
+        return false;
+    };
+    if !truth
+        .iter()
+        .any(|f| f.entry().remedies.contains(&Remedy::Adjust))
+    {
+        return false;
+    }
+    let after: Vec<Observation> = acts[turned..]
+        .iter()
+        .flat_map(|a| a.1.after.clone())
+        .collect();
+    let read = |some: &[Id]| some.iter().find_map(|id| newest(&after, *id));
+    match stage {
+        WhichStage::Second => {
+            let flows = read(&[Id::HalfOutlet]).is_some_and(|pa| LIMITS.flow.holds(pa));
+            let rests = read(&[Id::RestMinute, Id::RestCreep]);
+            flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
+        }
+        WhichStage::First => {
+            read(&[Id::FirstHalf, Id::FirstFull]).is_some_and(|pa| LIMITS.first.holds(pa))
+        }
+    }
+}

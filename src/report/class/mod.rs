@@ -1,0 +1,140 @@
+//! A class in words: a page for the instructor ([`page`]), a sheet for each trainee ([`sheet`]), tables ([`tables`]) and
+//! statements for a learning record store ([`statements`]).
+
+pub mod page;
+pub mod sheet;
+pub mod statements;
+pub mod tables;
+
+use crate::class::ClassList;
+use crate::class::habits::Habit;
+use crate::class::next::{Choice, Why};
+use crate::class::standing::{Advice, Drills, Marked, MixUp, Person, Standing};
+use crate::drill::reasoning::causes::cause_words;
+use crate::report::attempts::{self, Attempt};
+
+/// What every report says of its scores.
+pub const NO_PROOF: &str = "A score here is no proof of competence on a real rig. Drills teach how to look and when to stop; local codes and \
+     the licensed technician decide.";
+
+/// A habit in words.
+pub fn habit(habit: Habit) -> &'static str {
+    match habit {
+        Habit::LooksFirst => "looks before lighting",
+        Habit::MeasuresFirst => "measures before judging",
+        Habit::Isolates => "reads the pressure at two places",
+        Habit::Proves => "proves the repair",
+        Habit::LeavesSafe => "leaves it safe",
+    }
+}
+
+/// A mix-up in words: what it was, what it was taken for.
+pub fn mix_up(m: &MixUp) -> [String; 2] {
+    let words = |cause: &[crate::fault::Fault], none: &str| {
+        if cause.is_empty() {
+            none.to_owned()
+        } else {
+            cause_words(&cause.to_vec())
+        }
+    };
+    [
+        words(&m.was, "nothing more"),
+        words(&m.taken_for, "nothing"),
+    ]
+}
+
+/// Title of a drill of the class by its short name.
+pub fn title<'a>(drills: &'a Drills, name: &'a str) -> &'a str {
+    drills
+        .iter()
+        .find(|(n, _)| n == name)
+        .map_or(name, |(_, d)| d.title.as_str())
+}
+
+/// Why a drill was chosen, in words.
+pub fn why(choice: &Choice) -> String {
+    let chance = format!(
+        "a chance of success of about {:.0} %",
+        100.0 * choice.chance
+    );
+    match choice.why {
+        Why::Near if choice.is_far() => {
+            format!("{chance}; none nearer to 70 % is left, so put some into the class")
+        }
+        Why::Near => chance,
+        // Not which family: that would tell what is wrong.
+        Why::ComesBack(_) => format!("{chance}; something that was missed comes back"),
+        Why::Again => format!("{chance}; all were tried, and this one was missed"),
+    }
+}
+
+/// What somebody should do next, in words: the drill, and why.
+pub fn advice(drills: &Drills, advice: &Advice) -> (String, String) {
+    match advice {
+        Advice::GoOn(name) => (
+            title(drills, name).to_owned(),
+            "it was begun and not ended".to_owned(),
+        ),
+        Advice::Try(name, choice) => (title(drills, name).to_owned(), why(choice)),
+        Advice::NothingLeft => (
+            "none".to_owned(),
+            "all were tried: put more into the class".to_owned(),
+        ),
+    }
+}
+
+/// Title of the lesson that somebody should go through, by its short name.
+pub fn lesson(person: &Person) -> Option<String> {
+    let id = person.lesson()?;
+    let all = crate::drill::lesson::Lesson::shipped().ok()?;
+    all.into_iter().find(|l| l.id == id).map(|l| l.title)
+}
+
+/// A drill's title, and which time it was tried.
+pub fn drill_words(m: &Marked) -> String {
+    let title = &m.of.found.drill.title;
+    if m.of.is_retry() {
+        format!("{title} (retry {})", m.of.ordinal - 1)
+    } else {
+        title.clone()
+    }
+}
+
+/// How an attempt ended, in a word or two.
+pub fn outcome(m: &Marked) -> &'static str {
+    match (m.is_ended(), m.success) {
+        (false, _) => "not ended",
+        (true, true) => "passed",
+        (true, false) => "not passed",
+    }
+}
+
+/// All reports of a class: the name of each file and its text.
+pub fn files(list: &ClassList, drills: &Drills, standing: &Standing) -> Vec<(String, String)> {
+    let mut marked = Vec::new();
+    for person in &standing.people {
+        for m in &person.marked {
+            let mut a = Attempt::of(&m.of.found.drill, &m.of.found.contents);
+            a.who.clone_from(&person.trainee.name);
+            marked.push(a);
+        }
+    }
+    let mut out = vec![
+        ("class.html".to_owned(), page::page(list, drills, standing)),
+        (
+            "attempts.html".to_owned(),
+            attempts::html(&marked, &standing.left_out),
+        ),
+        ("gradebook.csv".to_owned(), tables::gradebook(standing)),
+        ("acts.csv".to_owned(), tables::acts(standing)),
+        (
+            "statements.json".to_owned(),
+            statements::statements(list, standing),
+        ),
+    ];
+    for person in &standing.people {
+        let name = format!("sheet_{:03}.html", person.trainee.number);
+        out.push((name, sheet::sheet(list, drills, person)));
+    }
+    out
+}

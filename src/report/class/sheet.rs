@@ -1,0 +1,125 @@
+//! The sheet of one trainee, to be printed or read in a browser: attempts, habits, what was taken for what, what to do
+//! next. Of an attempt that was not released it tells that it was ended and nothing of the answer.
+
+use super::{NO_PROOF, advice, drill_words, habit, lesson, mix_up, outcome};
+use crate::class::ClassList;
+use crate::class::habits::Habit;
+use crate::class::standing::{Drills, Marked, Person};
+use crate::drill::attempt::telling::{count, minutes};
+use crate::drill::reasoning::causes::cause_words;
+use crate::report::attempts::{STYLE, escaped};
+use std::fmt::Write as _;
+
+/// The head of a page.
+pub(super) fn opening(title: &str) -> String {
+    format!(
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>{0}</title><style>{STYLE}</style></head><body>\n<h1>{0}</h1>\n",
+        escaped(title)
+    )
+}
+
+/// The sheet.
+pub fn sheet(list: &ClassList, drills: &Drills, person: &Person) -> String {
+    let t = &person.trainee;
+    let mut out = opening(&format!("{}, number {}", t.name, t.number));
+    let ended = person.marked.iter().filter(|m| m.is_ended()).count();
+    let _ = writeln!(
+        out,
+        "<p>{}: {}, {ended} ended. Passed is {:.0} of 100 or more. Dates are those of the computer it was done at.</p>\n<p><strong>{NO_PROOF}</strong></p>",
+        escaped(&list.title),
+        count(person.marked.len(), "attempt"),
+        list.pass
+    );
+    attempts(&mut out, person);
+    habits(&mut out, person);
+    mixed(&mut out, person);
+    let (drill, why) = advice(drills, &person.advice);
+    let _ = writeln!(
+        out,
+        "<h2>What next</h2>\n<p>Drill: <strong>{}</strong> ({}).",
+        escaped(&drill),
+        escaped(&why)
+    );
+    if let Some(lesson) = lesson(person) {
+        let _ = writeln!(out, "Lesson: <strong>{}</strong>.", escaped(&lesson));
+    }
+    out.push_str("</p>\n</body></html>\n");
+    out
+}
+
+fn attempts(out: &mut String, person: &Person) {
+    out.push_str("<h2>Attempts</h2>\n<div class=\"scroll\"><table>\n<tr><th>Begun</th><th>Drill</th><th>It was</th><th>Said</th><th class=\"n\">Time</th><th class=\"n\">Unsafe</th><th class=\"n\">Of 100</th><th></th></tr>\n");
+    for m in &person.marked {
+        let [was, said, marks, unsafe_acts, end] = told(m);
+        let _ = writeln!(
+            out,
+            "<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{unsafe_acts}</td><td class=\"n\">{marks}</td><td>{end}</td></tr>",
+            m.of.name.date.words(),
+            escaped(&drill_words(m)),
+            escaped(&was),
+            escaped(&said),
+            minutes(m.grade.took_s / 60.0),
+        );
+    }
+    out.push_str("</table></div>\n");
+}
+
+/// What may be told of an attempt: the cause, what was said, marks, unsafe acts, how it ended.
+fn told(m: &Marked) -> [String; 5] {
+    if !m.of.released {
+        let end = if m.is_ended() {
+            "ended, not released"
+        } else {
+            "not ended"
+        };
+        return ["", "", "", "", end].map(str::to_owned);
+    }
+    let said =
+        m.of.answer
+            .as_ref()
+            .map_or_else(String::new, |a| cause_words(&a.cause));
+    [
+        cause_words(&m.of.found.drill.cause()),
+        said,
+        format!("{:.0}", m.grade.total()),
+        m.grade.noticed.len().to_string(),
+        outcome(m).to_owned(),
+    ]
+}
+
+fn habits(out: &mut String, person: &Person) {
+    out.push_str("<h2>Habits</h2>\n<table>\n<tr><th>Habit</th><th>Kept</th></tr>\n");
+    for (h, (kept, of)) in Habit::ALL.into_iter().zip(person.habits()) {
+        let words = if of == 0 {
+            "no occasion yet".to_owned()
+        } else {
+            format!("{kept} of {of} times")
+        };
+        let _ = writeln!(out, "<tr><td>{}</td><td>{words}</td></tr>", habit(h));
+    }
+    out.push_str("</table>\n");
+}
+
+fn mixed(out: &mut String, person: &Person) {
+    let mixed: Vec<[String; 2]> = person
+        .marked
+        .iter()
+        .filter(|m| m.of.released)
+        .filter_map(|m| m.mix_up.as_ref().map(mix_up))
+        .collect();
+    if mixed.is_empty() {
+        return;
+    }
+    out.push_str(
+        "<h2>What was taken for what</h2>\n<table>\n<tr><th>It was</th><th>Taken for</th></tr>\n",
+    );
+    for [was, taken] in mixed {
+        let _ = writeln!(
+            out,
+            "<tr><td>{}</td><td>{}</td></tr>",
+            escaped(&was),
+            escaped(&taken)
+        );
+    }
+    out.push_str("</table>\n");
+}

@@ -1,0 +1,91 @@
+//! Tables of a class: one for a gradebook (identifier, item, score, comment), and one with every act that was done.
+
+use super::{drill_words, outcome};
+use crate::class::standing::{Marked, Person, Standing};
+use crate::drill::attempt::telling::{count, minutes};
+use crate::units::csv_field;
+use std::fmt::Write as _;
+
+/// A row for each person and drill. The score is that of the first attempt; retries stand in the comment, since
+/// they were made after the answer may have been read. What was not ended has no score.
+pub fn gradebook(standing: &Standing) -> String {
+    let mut out = String::from("identifier,item,score,comment\n");
+    for person in &standing.people {
+        for first in person.marked.iter().filter(|m| !m.of.is_retry()) {
+            let score = if first.is_ended() {
+                format!("{:.0}", first.grade.total())
+            } else {
+                String::new()
+            };
+            let _ = writeln!(
+                out,
+                "{},{},{score},{}",
+                person.trainee.number,
+                csv_field(&first.of.found.drill.title),
+                csv_field(&comment(person, first))
+            );
+        }
+    }
+    out
+}
+
+fn comment(person: &Person, first: &Marked) -> String {
+    let mut parts = vec![
+        outcome(first).to_owned(),
+        minutes(first.grade.took_s / 60.0),
+    ];
+    if !first.grade.noticed.is_empty() {
+        parts.push(count(first.grade.noticed.len(), "unsafe act"));
+    }
+    let again = person
+        .marked
+        .iter()
+        .filter(|m| m.of.name.drill == first.of.name.drill && m.of.is_retry());
+    let ended: Vec<f64> = again
+        .clone()
+        .filter(|m| m.is_ended())
+        .map(|m| m.grade.total())
+        .collect();
+    let times = again.count();
+    if times > 0 {
+        let word = if times == 1 { "retry" } else { "retries" };
+        let best = ended.iter().copied().fold(0.0, f64::max);
+        parts.push(format!("{times} {word}, best {best:.0}"));
+    }
+    if !first.of.branches.is_empty() {
+        parts.push("worked on in two places at once".to_owned());
+    }
+    parts.join("; ")
+}
+
+/// Every act of every attempt, those of second places too.
+pub fn acts(standing: &Standing) -> String {
+    let mut out = String::from("identifier,drill,attempt,begun,place,n,clock_s,act,unsafe\n");
+    for person in &standing.people {
+        for m in &person.marked {
+            for (place, entries) in m.of.places().enumerate() {
+                for e in entries {
+                    let rules: Vec<&str> = e
+                        .noticed
+                        .iter()
+                        .map(crate::drill::attempt::safety::Unsafe::rule)
+                        .collect();
+                    let _ = writeln!(
+                        out,
+                        "{},{},{},{},{},{},{:.1},{},{}",
+                        person.trainee.number,
+                        csv_field(&drill_words(m)),
+                        m.of.name.attempt,
+                        m.of.name.date.rfc3339(),
+                        place + 1,
+                        e.n,
+                        e.end_s,
+                        csv_field(&e.act),
+                        csv_field(&rules.join("; "))
+                    );
+                }
+            }
+        }
+    }
+    out
+}

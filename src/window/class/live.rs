@@ -1,0 +1,201 @@
+//! Live: a second window for the instructor, on the screen that the class does not see. There faults are put in, grown and
+//! cleared, time is frozen and taken back, a question is asked; the first window shows the same rig and says no word of
+//! it, open or covered.
+//!
+//! The first window is given a snapshot that knows nothing of faults ([`unseen`]), and pages that would tell are away
+//! meanwhile. So nothing that is drawn there can tell what it does not know. What the rig then does by itself, flames,
+//! gauges and the open cutaway show.
+
+use std::sync::Arc;
+
+use egui::{
+    CentralPanel, Context, Frame, RichText, ScrollArea, TextEdit, Ui, ViewportBuilder, ViewportId,
+    vec2,
+};
+
+use super::small;
+use crate::sim::{Command, Noted, Snapshot};
+use crate::window::app::{Desk, Page};
+use crate::window::faults::FaultsPage;
+use crate::window::jumps::before_fault;
+use crate::window::outside::words::sentence;
+use crate::window::outside::{Hand, OutsideView, Scene};
+use crate::window::show::clock;
+use crate::window::theme::{Theme, main_button, plain, title};
+
+/// Longest question, characters.
+const QUESTION_CHARS: usize = 300;
+
+/// What the instructor's window keeps.
+#[derive(Default)]
+pub struct Live {
+    /// Whether it is open.
+    pub on: bool,
+    /// Whether the rig is covered in the first window.
+    pub covered: bool,
+    /// Whether the second window is left out: a test reads what the first one says.
+    pub out_of_sight: bool,
+    faults: FaultsPage,
+    typed: String,
+    asked: Option<String>,
+}
+
+/// The same rig without a word of its faults.
+pub fn unseen(snap: &Snapshot) -> Snapshot {
+    let is_told = |m: &crate::sim::Mark| !matches!(m.what, Noted::FaultIn(_) | Noted::FaultOut(_));
+    Snapshot {
+        twin: snap.readings,
+        faults: Vec::new(),
+        marks: Arc::new(snap.marks.iter().copied().filter(is_told).collect()),
+        kept: Arc::default(),
+        ..snap.clone()
+    }
+}
+
+impl Live {
+    /// What the first window may know.
+    pub fn shown(&self, snap: &Arc<Snapshot>) -> Arc<Snapshot> {
+        if self.on {
+            Arc::new(unseen(snap))
+        } else {
+            snap.clone()
+        }
+    }
+
+    /// Whether a page is there in the first window.
+    pub fn offers(&self, page: Page) -> bool {
+        match page {
+            Page::Bench => true,
+            Page::Causes | Page::Curves | Page::Numbers => !self.is_covered(),
+            Page::Faults | Page::Drills | Page::Lessons => !self.on,
+        }
+    }
+
+    /// Whether the first window shows the outside only.
+    pub fn is_covered(&self) -> bool {
+        self.on && self.covered
+    }
+
+    /// The covered rig: what eyes have of it, and what hands do there.
+    pub fn covered_ui(
+        ui: &mut Ui,
+        view: &mut OutsideView,
+        scene: &Scene<'_>,
+        t: &Theme,
+    ) -> Vec<Hand> {
+        view.stand(0.0);
+        let words = format!("The rig is covered. {}", sentence(scene.seen, scene.rig));
+        ui.label(RichText::new(words).font(plain(14.0)).color(t.ink));
+        let room = ui.available_rect_before_wrap();
+        view.picture(ui, room, scene, None, t)
+    }
+
+    /// The question that was asked, in the first window.
+    pub fn question_ui(&self, ui: &mut Ui, t: &Theme) {
+        let Some(question) = self.asked.as_ref().filter(|_| self.on) else {
+            return;
+        };
+        Frame::new()
+            .fill(t.accent_wash)
+            .corner_radius(crate::window::theme::CORNER)
+            .inner_margin(egui::Margin::symmetric(12, 8))
+            .show(ui, |ui| {
+                ui.set_width(ui.available_width());
+                ui.label(RichText::new(question).font(plain(17.0)).color(t.ink));
+            });
+    }
+
+    /// The second window; `desk` knows all.
+    pub fn window_ui(&mut self, ctx: &Context, desk: &mut Desk<'_>) {
+        if !self.on || self.out_of_sight {
+            return;
+        }
+        let builder = ViewportBuilder::default()
+            .with_title("twostage: instructor")
+            .with_inner_size(vec2(420.0, 760.0));
+        let closed =
+            ctx.show_viewport_immediate(ViewportId::from_hash_of("live"), builder, |ui, _| {
+                let paper = Frame::new().fill(desk.theme.card).inner_margin(12);
+                CentralPanel::default().frame(paper).show(ui, |ui| {
+                    ScrollArea::vertical()
+                        .auto_shrink(false)
+                        .show(ui, |ui| self.controls_ui(ui, desk));
+                });
+                ui.ctx().input(|i| i.viewport().close_requested())
+            });
+        if closed {
+            self.on = false;
+        }
+    }
+
+    fn controls_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        ui.label(title("For the instructor only", 15.0));
+        ui.label(small(&t, "Put this window on the screen that the class does not see. The first one says nothing of what is done here"));
+        ui.add_space(6.0);
+        Self::time_ui(ui, desk);
+        ui.add_space(6.0);
+        ui.checkbox(
+            &mut self.covered,
+            "Cover the rig: the outside and the bench are left",
+        );
+        ui.add_space(6.0);
+        self.ask_ui(ui, &t);
+        ui.add_space(8.0);
+        ui.separator();
+        self.faults.show(ui, desk, &mut None);
+    }
+
+    fn time_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+        let now_s = desk.snap.readings.time_s;
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(clock(now_s, 0)).monospace());
+            let (words, command) = if desk.snap.playing {
+                ("Freeze", Command::Pause)
+            } else {
+                ("Run on", Command::Play)
+            };
+            if ui.button(words).clicked() {
+                desk.send.push(command);
+            }
+            let mut back = |ui: &mut Ui, words: &str, to_s: Option<f64>| {
+                let button = ui.add_enabled(to_s.is_some(), egui::Button::new(words));
+                if button.clicked()
+                    && let Some(to_s) = to_s
+                {
+                    // What came after is kept as a branch.
+                    desk.send.extend([
+                        Command::Pause,
+                        Command::LookAt(to_s),
+                        Command::GoOnFromHere,
+                    ]);
+                }
+            };
+            back(ui, "Back 10 s", Some((now_s - 10.0).max(0.0)));
+            back(ui, "Back 1 min", Some((now_s - 60.0).max(0.0)));
+            back(ui, "Before the fault", before_fault(desk.snap));
+        });
+    }
+
+    fn ask_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        let label = ui.label(title("A question to the class", 13.0));
+        let field = TextEdit::multiline(&mut self.typed)
+            .desired_rows(2)
+            .char_limit(QUESTION_CHARS)
+            .hint_text("What will the outlet do when the furnace goes off?")
+            .desired_width(f32::INFINITY);
+        ui.add(field).labelled_by(label.id);
+        ui.horizontal(|ui| {
+            let ready = !self.typed.trim().is_empty();
+            if ui.add_enabled(ready, main_button(t, "Ask it")).clicked() {
+                self.asked = Some(crate::units::plain_lines(self.typed.trim()));
+            }
+            if ui
+                .add_enabled(self.asked.is_some(), egui::Button::new("Take it away"))
+                .clicked()
+            {
+                self.asked = None;
+            }
+        });
+    }
+}

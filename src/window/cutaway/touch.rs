@@ -1,0 +1,193 @@
+//! Hands on the parts of the cutaway: a finger that presses a diaphragm as far as the pointer is dragged, a thumb held on a
+//! vent, and for the kept part the same and more as buttons. Each is an [`Action`] like any other.
+
+use egui::{Rect, Response, RichText, Ui, UiBuilder, WidgetInfo, vec2};
+
+use super::{Cutaway, Scene};
+use crate::fault::Fault;
+use crate::scenario::{Action, WhichStage};
+use crate::service::Which;
+use crate::window::part::{Part, Piece};
+use crate::window::show::Units;
+use crate::window::theme::{NOTE, Theme, plain};
+
+/// What a drag of one point presses with \[N\], and the hardest press \[N\].
+const PRESS_N: (f64, f64) = (0.12, 20.0);
+/// A press of a button \[N\].
+const BUTTON_N: f64 = 4.0;
+/// A finger follows the pointer in this time \[s\].
+const FOLLOWS_S: f64 = 0.1;
+/// Changes under this wait \[N\].
+const LEAST_N: f64 = 0.25;
+/// A pointer held so long is a thumb and no click \[s\].
+const HOLD_S: f64 = 0.3;
+/// How bad the grain is that is dropped on a seat.
+const GRAIN: f64 = 0.35;
+
+/// Hands that are on a part now.
+#[derive(Debug, Clone, Default)]
+pub struct Touching {
+    /// Diaphragm pressed, and with what \[N\].
+    finger: Option<(WhichStage, f64)>,
+    /// Vent shut.
+    thumb: Option<WhichStage>,
+}
+
+fn stage(which: Which) -> WhichStage {
+    match which {
+        Which::First => WhichStage::First,
+        Which::Second => WhichStage::Second,
+    }
+}
+
+/// What a hand on a part does, for its tag.
+pub fn hint(part: Part) -> Option<&'static str> {
+    match part {
+        Part::Of(_, Piece::Diaphragm | Piece::Plate) => Some("Drag: a finger presses or lifts it"),
+        Part::Of(_, Piece::Vent) => Some("Hold: a thumb shuts it"),
+        _ => None,
+    }
+}
+
+impl Cutaway {
+    /// What hands have done since last asked, in order.
+    pub fn take_acts(&mut self) -> Vec<Action> {
+        std::mem::take(&mut self.acts)
+    }
+
+    /// A pointer on a part: dragged it presses, held it shuts.
+    pub(super) fn touch(&mut self, ui: &Ui, response: &Response, part: Part) {
+        match part {
+            Part::Of(which, Piece::Diaphragm | Piece::Plate) => {
+                self.finger(response, stage(which));
+            }
+            Part::Of(which, Piece::Vent) => self.thumb(ui, response, stage(which)),
+            _ => {}
+        }
+    }
+
+    fn finger(&mut self, response: &Response, stage: WhichStage) {
+        if response.drag_stopped() {
+            self.touching.finger = None;
+            self.press(stage, 0.0);
+            return;
+        }
+        let Some(moved) = response.total_drag_delta().filter(|_| response.dragged()) else {
+            return;
+        };
+        let force_n = (f64::from(moved.y) * PRESS_N.0).clamp(-PRESS_N.1, PRESS_N.1);
+        let was = self.touching.finger.filter(|(s, _)| *s == stage);
+        if was.is_none_or(|(_, n)| (n - force_n).abs() > LEAST_N) {
+            self.touching.finger = Some((stage, force_n));
+            self.press(stage, force_n);
+        }
+    }
+
+    fn press(&mut self, stage: WhichStage, force_n: f64) {
+        self.acts.push(Action::Press {
+            stage,
+            force_n,
+            over_s: FOLLOWS_S,
+        });
+    }
+
+    fn thumb(&mut self, ui: &Ui, response: &Response, stage: WhichStage) {
+        let down = response.is_pointer_button_down_on();
+        let (now, since) = ui.input(|i| (i.time, i.pointer.press_start_time()));
+        let on = self.touching.thumb == Some(stage);
+        if down && !on {
+            if since.is_some_and(|s| now - s > HOLD_S) {
+                self.touching.thumb = Some(stage);
+                self.acts.push(Action::Thumb { stage, on: true });
+            } else {
+                ui.ctx().request_repaint();
+            }
+        } else if !down && on {
+            self.touching.thumb = None;
+            self.acts.push(Action::Thumb { stage, on: false });
+        }
+    }
+
+    /// What hands can do to the kept part, as buttons in the corner of the picture.
+    pub(super) fn hands_ui(&mut self, ui: &mut Ui, full: Rect, scene: &Scene<'_>, t: &Theme) {
+        let Some(part) = self.kept else { return };
+        let offers = offers(part, scene.units);
+        if offers.is_empty() {
+            return;
+        }
+        let rect = Rect::from_min_size(full.min + vec2(2.0, 2.0), vec2(0.40 * full.width(), 48.0));
+        ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+            ui.spacing_mut().item_spacing = vec2(4.0, 3.0);
+            ui.spacing_mut().button_padding = vec2(6.0, 1.0);
+            ui.spacing_mut().interact_size.y = 20.0;
+            ui.horizontal_wrapped(|ui| {
+                for (words, action) in offers {
+                    let text = RichText::new(&words).font(plain(NOTE)).color(t.ink);
+                    let button = ui.button(text);
+                    let told = format!("{words}: {}", part.name());
+                    button.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, &told));
+                    if button.clicked() {
+                        self.acts.push(action);
+                    }
+                }
+            });
+        });
+    }
+}
+
+fn offers(part: Part, u: Units) -> Vec<(String, Action)> {
+    let Part::Of(which, piece) = part else {
+        return Vec::new();
+    };
+    let stage = stage(which);
+    let own = |words: &str, action: Action| (words.to_owned(), action);
+    let press = |force_n: f64| Action::Press {
+        stage,
+        force_n,
+        over_s: 0.5,
+    };
+    let turn = |turns: f64| Action::TurnScrew { stage, turns };
+    let inject = |id: &str, severity: f64| {
+        Fault::named(id).map(|fault| Action::Inject {
+            fault,
+            severity,
+            over_s: 0.0,
+        })
+    };
+    match piece {
+        Piece::Diaphragm | Piece::Plate | Piece::Spring => vec![
+            (format!("Press with {}", u.force(BUTTON_N)), press(BUTTON_N)),
+            (format!("Lift with {}", u.force(BUTTON_N)), press(-BUTTON_N)),
+            own("Let go", press(0.0)),
+        ],
+        Piece::Vent | Piece::Flap => vec![
+            own("Thumb on", Action::Thumb { stage, on: true }),
+            own("Thumb off", Action::Thumb { stage, on: false }),
+        ],
+        Piece::Screw => vec![
+            own("A quarter in", turn(0.25)),
+            own("A quarter out", turn(-0.25)),
+        ],
+        Piece::Disc | Piece::Nozzle => {
+            let id = match which {
+                Which::First => "first_seat_grit",
+                Which::Second => "second_seat_grit",
+            };
+            let grain = inject(id, GRAIN).map(|a| own("Drop a grain on the seat", a));
+            grain.into_iter().collect()
+        }
+        Piece::Lever | Piece::Pivot => {
+            let knock = match which {
+                Which::First => None,
+                Which::Second => inject("lever_off", 1.0),
+            };
+            let mut out: Vec<_> = knock
+                .map(|a| own("Knock it off its stem", a))
+                .into_iter()
+                .collect();
+            out.push(own("Tap the body", Action::Tap));
+            out
+        }
+        Piece::Chamber | Piece::Bonnet | Piece::Relief => vec![own("Tap the body", Action::Tap)],
+    }
+}

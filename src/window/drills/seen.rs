@@ -1,0 +1,104 @@
+//! The rig as the trainee sees it, in the place of the covered cutaway: from afar at first, and with the cover off once
+//! somebody has looked closely. What hands do there is ordered as any act of the drill is.
+
+use std::time::Duration;
+
+use egui::{Rect, Sense, Ui, vec2};
+
+use super::working::Working;
+use crate::drill::attempt::act::Act;
+use crate::rig::presets;
+use crate::service::{Fittings, FluidAt};
+use crate::visit::{Act as Work, Deed, Told, Which};
+use crate::window::app::Desk;
+use crate::window::outside::{Hand, May, Scene};
+use crate::window::pieces::shape_of;
+
+/// Share of the sheet's height that the picture takes, its least and most \[points\].
+const SHARE: f32 = 0.46;
+const POINTS: (f32, f32) = (190.0, 430.0);
+
+/// Flames are drawn anew so often.
+const FLICKER: Duration = Duration::from_millis(50);
+
+/// Draws the picture and orders what hands are to do.
+pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
+    let Some(seen) = w.view.outside.outlook.clone() else {
+        return;
+    };
+    // Whether a flame jumps is seen by its moving.
+    if seen
+        .appliances
+        .iter()
+        .any(|a| a.flame.is_some() || a.sparks)
+    {
+        w.picture
+            .pass(f64::from(ui.input(|i| i.stable_dt)).min(0.1));
+        ui.ctx().request_repaint_after(FLICKER);
+    }
+    let room = ui.available_size();
+    let high = (SHARE * room.y).clamp(POINTS.0, POINTS.1).min(room.y);
+    let (rect, _) = ui.allocate_exact_size(vec2(room.x, high), Sense::hover());
+    let mut fittings = Fittings::default();
+    fittings.fluid = fluid(w);
+    let rig = &w.rig;
+    let scene = Scene {
+        seen: &seen,
+        rig,
+        shapes: [
+            shape_of(&rig.first, &presets::first_stage()),
+            shape_of(&rig.second, &presets::second_stage()),
+        ],
+        fittings: &fittings,
+        units: desk.units,
+        dt_s: 0.0,
+        cover: Some(!w.view.outside.looked),
+        may: if w.busy() { May::Nothing } else { May::Drill },
+    };
+    let inner = Rect::from_min_max(rect.min, rect.max - vec2(0.0, 4.0));
+    let hands = w.picture.picture(ui, inner, &scene, None, desk.theme);
+    for act in hands.into_iter().filter_map(act_of) {
+        w.order(Act::Do(act));
+    }
+}
+
+/// Leak fluid where it was put last, with what it showed.
+fn fluid(w: &Working) -> Vec<FluidAt> {
+    let newest = w.view.entries.last().map(|e| &e.told);
+    match newest {
+        Some(Told::Fluid(joint, bubbles)) => vec![FluidAt {
+            joint: *joint,
+            bubbles: *bubbles,
+        }],
+        _ => Vec::new(),
+    }
+}
+
+/// The act of a drill that a hand means; none where a drill has no such act.
+fn act_of(hand: Hand) -> Option<Work> {
+    Some(match hand {
+        Hand::Look => Work::Look,
+        Hand::Fluid(joint, true) => Work::Fluid(joint),
+        Hand::Valve {
+            container,
+            open: true,
+            slowly,
+        } => Work::Do(Deed::OpenValve { container, slowly }),
+        Hand::Valve { container, .. } => Work::Do(Deed::ShutValve { container }),
+        Hand::Switch(i, true) => Work::Light(Which::One(i)),
+        Hand::Switch(i, false) => Work::Off(Which::One(i)),
+        Hand::Reset(i) => Work::Reset(i),
+        Hand::Screw(stage, degrees) => Work::Do(Deed::TurnScrew { stage, degrees }),
+        Hand::Tap => Work::Do(Deed::Tap),
+        Hand::Warm => Work::Do(Deed::WarmCloth),
+        Hand::ClearVents => Work::Do(Deed::ClearVents),
+        Hand::Listen => Work::Listen,
+        Hand::Fluid(_, false)
+        | Hand::Knob(_)
+        | Hand::Cover(_)
+        | Hand::Fit(..)
+        | Hand::TakeOff(_)
+        | Hand::Refill(_)
+        | Hand::Thumb(..) => return None,
+    })
+}

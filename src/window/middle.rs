@@ -1,0 +1,92 @@
+//! The pieces of the middle that more than one layout shows: the picture with its sentence, and the charts.
+
+use egui::Ui;
+
+use super::app::{App, Desk};
+use super::charts::Asked;
+use super::class::live::Live;
+use super::cutaway::Scene;
+use super::outside::{self, May};
+use super::pieces::shape_of;
+use super::{headline, jumps};
+use crate::rig::presets;
+use crate::sim::Command;
+use crate::visit::Outlook;
+
+/// Longest picture-to-picture time that still moves the dashes \[s\].
+const LONGEST_DT_S: f64 = 0.1;
+
+impl App {
+    /// The sentence over the picture.
+    pub(super) fn headline(&self, desk: &Desk<'_>) -> String {
+        if let Some(cycle) = &self.cycle {
+            return cycle.words();
+        }
+        headline::headline(
+            desk.affairs,
+            &desk.snap.rig,
+            desk.units,
+            desk.snap.readings.time_s,
+            desk.snap.marks_so_far().last(),
+        )
+    }
+
+    /// The picture with its sentence, from outside or cut open, and what hands do there.
+    pub(super) fn picture_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.spacing_mut().item_spacing.y = 4.0;
+        let dt = if desk.snap.playing && !self.look.still {
+            f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)
+        } else {
+            0.0
+        };
+        let rig = &desk.snap.rig;
+        let words = self.headline(desk);
+        let scene = Scene {
+            rig,
+            now: &desk.snap.readings,
+            twin: desk.twin_differs().then_some(&desk.snap.twin),
+            shapes: [
+                shape_of(&rig.first, &presets::first_stage()),
+                shape_of(&rig.second, &presets::second_stage()),
+            ],
+            units: desk.units,
+            affairs: desk.affairs,
+            words: &words,
+            dt_s: dt,
+        };
+        let seen = Outlook::of(rig, &desk.snap.scenario.rig, scene.now);
+        let fittings = self.bench.rack().seen();
+        let from_outside = outside::Scene {
+            seen: &seen,
+            rig,
+            shapes: scene.shapes,
+            fittings: &fittings,
+            units: desk.units,
+            dt_s: dt,
+            cover: None,
+            may: May::All,
+        };
+        let hands = if self.live.is_covered() {
+            Live::covered_ui(ui, &mut self.outside, &from_outside, desk.theme)
+        } else {
+            self.outside
+                .show(ui, &mut self.cutaway, &scene, &from_outside)
+        };
+        for act in self.cutaway.take_acts() {
+            desk.send.push(Command::Act(act));
+        }
+        for hand in hands {
+            self.outside.obey(hand, &mut self.bench, desk);
+        }
+    }
+
+    /// The charts.
+    pub(super) fn charts_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let records = self.session.records();
+        let kept = self.cutaway.kept;
+        let asked = self.charts.show(ui, desk.snap, &records, desk.units, kept);
+        if let Asked::GoTo(time_s) = asked {
+            jumps::look_at(desk, time_s);
+        }
+    }
+}

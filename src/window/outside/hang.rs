@@ -1,0 +1,184 @@
+//! Instruments clipped to their taps, with the hose from one to the other, and leak fluid where it was put on.
+
+use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+
+use super::Scene;
+use super::bottle::Bottle;
+use super::bubbles;
+use super::lay::Lay;
+use super::line::changeover_at;
+use crate::service::{Device, Fitted, FluidAt, Joint, Shown, TestPoint};
+use crate::visit::Outlook;
+use crate::window::bench::instruments;
+use crate::window::cutaway::draw::smooth;
+use crate::window::theme::{NOTE, Theme, plain, strong};
+
+/// Widest and narrowest room of one instrument \[points\].
+const WIDE: (f32, f32) = (150.0, 84.0);
+
+/// Where the tap of a point is.
+pub fn tap(lay: &Lay, seen: &Outlook, point: TestPoint) -> Pos2 {
+    let bottle = |i: usize| {
+        let both = seen.bottles.get(i).zip(lay.bottles.get(i));
+        both.map(|(b, room)| Bottle::new(b, *room))
+    };
+    match point {
+        TestPoint::Container(i) => bottle(i).map_or(lay.inlet(), |b| b.outlet()),
+        TestPoint::Inlet(i) if seen.bottles.len() > 1 => {
+            changeover_at(lay) + vec2(-12.0, if i == 0 { -22.0 } else { 22.0 })
+        }
+        TestPoint::Inlet(_) => lay.inlet(),
+        TestPoint::FirstStage => lay.between() - vec2(0.0, 12.0 * lay.scale()),
+        TestPoint::Outlet => lay.outlet() + vec2(0.0, 1.2 * lay.pipe()),
+        TestPoint::Manifold => pos2(
+            lay.header_x,
+            lay.rows.first().copied().unwrap_or(lay.outlet().y),
+        ),
+        TestPoint::Appliance(i) => lay
+            .burners
+            .get(i)
+            .map_or(lay.outlet(), |b| pos2(b.center().x, b.bottom() - 18.0)),
+    }
+}
+
+/// Where leak fluid lies on a joint; the pigtail has two ends, one for each container.
+pub fn joint(lay: &Lay, seen: &Outlook, joint: Joint) -> Vec<Pos2> {
+    match joint {
+        Joint::FirstVent => vec![lay.vent(0, seen.vents[0].looks_up)],
+        Joint::SecondVent => vec![lay.vent(1, seen.vents[1].looks_up)],
+        Joint::Pigtail => {
+            let ends = seen.bottles.iter().zip(&lay.bottles);
+            ends.map(|(b, room)| Bottle::new(b, *room).outlet())
+                .collect()
+        }
+        Joint::LowSide => vec![pos2(lay.header_x, lay.outlet().y)],
+        Joint::Burner(i) => vec![lay.port(i)],
+    }
+}
+
+/// Leak fluid on its joints.
+pub fn fluid(
+    painter: &Painter,
+    lay: &Lay,
+    seen: &Outlook,
+    put: &[FluidAt],
+    clock_s: f64,
+    t: &Theme,
+) {
+    let size = (5.0 * lay.scale()).clamp(6.0, 11.0);
+    for f in put {
+        for at in joint(lay, seen, f.joint) {
+            bubbles::fluid(painter, at, size, f.bubbles, clock_s, t);
+        }
+    }
+}
+
+/// The boxes of so many instruments.
+fn boxes(lay: &Lay, count: usize) -> Vec<Rect> {
+    let room = lay.instruments;
+    let wide = (room.width() / count.max(1) as f32).clamp(WIDE.1, WIDE.0);
+    let fits = ((room.width() / wide).floor() as usize).clamp(1, count.max(1));
+    let from = room.center().x - 0.5 * wide * fits as f32;
+    (0..fits)
+        .map(|i| {
+            Rect::from_min_size(
+                pos2(from + wide * i as f32, room.top()),
+                vec2(wide - 6.0, room.height()),
+            )
+        })
+        .collect()
+}
+
+/// Each instrument's place and its box, from left to right as their taps stand, so that hoses do not cross.
+pub fn places(lay: &Lay, seen: &Outlook, fitted: &[Fitted]) -> Vec<(usize, Rect)> {
+    let mut order: Vec<usize> = (0..fitted.len()).collect();
+    order.sort_by(|a, b| {
+        let x = |i: usize| tap(lay, seen, fitted[i].point).x;
+        x(*a).total_cmp(&x(*b))
+    });
+    // Where not all have room, those of the low side are shown; the others read at their taps.
+    let boxes = boxes(lay, fitted.len());
+    let left_out = order.len().saturating_sub(boxes.len());
+    order.into_iter().skip(left_out).zip(boxes).collect()
+}
+
+/// Draws instruments and their hoses; tells those who cannot see.
+pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: &Theme) {
+    let fitted = &scene.fittings.fitted;
+    let places = places(lay, scene.seen, fitted);
+    for (i, f) in fitted.iter().enumerate() {
+        if places.iter().any(|(shown, _)| *shown == i) {
+            continue;
+        }
+        let at = tap(lay, scene.seen, f.point);
+        let reads = instruments::reading(f.device.shown(), scene.units, f.device.range_pa());
+        painter.circle(at, 4.2, t.brass, Stroke::new(1.2, t.ink));
+        let above = at - vec2(0.0, 9.0);
+        painter.text(above, Align2::CENTER_BOTTOM, reads, strong(NOTE), t.ink);
+    }
+    for (i, place) in places {
+        one(ui, painter, lay, scene, i, place, t);
+    }
+}
+
+fn one(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, i: usize, place: Rect, t: &Theme) {
+    let (f, units, rig) = (&scene.fittings.fitted[i], scene.units, scene.rig);
+    let face = Rect::from_min_max(place.min + vec2(0.0, 2.0), place.max - vec2(0.0, 17.0));
+    let to = match &f.device {
+        Device::Manometer(_) => pos2(place.center().x - 25.0 - 22.0, face.top()),
+        Device::Dial(_) => {
+            let radius = (0.5 * face.width().min(face.height()) - 7.0).min(66.0);
+            pos2(place.center().x, face.top() + 2.0 * radius + 12.0)
+        }
+    };
+    let from = tap(lay, scene.seen, f.point);
+    // Down between the faces, then up into a dial from below or over into a glass.
+    let side = if from.x < place.center().x {
+        place.left() - 3.0
+    } else {
+        place.right() + 1.0
+    };
+    let points = match &f.device {
+        Device::Manometer(_) => smooth(&[from, pos2(0.5 * (from.x + to.x), to.y - 10.0), to]),
+        Device::Dial(_) => smooth(&[
+            from,
+            pos2(side, place.top() + 8.0),
+            pos2(side, to.y - 4.0),
+            to + vec2(0.0, 4.0),
+        ]),
+    };
+    let tube = Stroke::new(4.2, t.ink);
+    painter.add(Shape::line(points.clone(), tube));
+    painter.add(Shape::line(points, Stroke::new(2.6, t.accent)));
+    painter.circle(from, 4.2, t.brass, Stroke::new(1.2, t.ink));
+    match &f.device {
+        Device::Manometer(m) => instruments::manometer(painter, face, m, units, t),
+        Device::Dial(g) => instruments::dial(painter, face, g, units, t),
+    }
+    let over = f.device.shown() == Shown::OverRange;
+    let reads = instruments::reading(f.device.shown(), units, f.device.range_pa());
+    let blown = over && matches!(f.device, Device::Manometer(_));
+    let words = if blown { "water blown out" } else { &reads };
+    let name = f.point.name(rig);
+    let ink = if over { t.danger } else { t.ink };
+    let name_ = painter.layout_no_wrap(name.clone(), plain(NOTE), t.soft);
+    let reads_ = painter.layout_no_wrap(words.to_owned(), strong(14.0), ink);
+    // Side by side where there is room for both, else the reading alone; its hose tells where it sits.
+    let wide = name_.size().x + 6.0 + reads_.size().x;
+    let y = place.bottom() - 17.0;
+    if wide < place.width() + 6.0 {
+        let x = place.center().x - 0.5 * wide;
+        painter.galley(pos2(x, y + 2.0), name_.clone(), t.soft);
+        painter.galley(pos2(x + name_.size().x + 6.0, y), reads_, ink);
+    } else {
+        painter.galley(
+            pos2(place.center().x - 0.5 * reads_.size().x, y),
+            reads_,
+            ink,
+        );
+    }
+    let id = ui.scope_id().with(("instrument", i));
+    let told = format!("{} at the {name}: {words}", f.device.name());
+    ui.interact(place, id, Sense::hover())
+        .widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
+}

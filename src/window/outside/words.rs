@@ -1,0 +1,266 @@
+//! What is seen from outside in words: for the headline over the picture and for those who hear it. It says no more than
+//! the picture shows.
+
+use crate::report::visit as said;
+use crate::rig::{Flame, Rig};
+use crate::service::{Fittings, Joint};
+use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
+use crate::window::burners::capital;
+
+/// A share from which a thing is "half", and one from which it is "all".
+const HALF: (f64, f64) = (0.35, 0.9);
+
+/// So many things are told over the picture.
+const MOST: usize = 2;
+/// Counts from two on.
+const COUNTS: [&str; 11] = [
+    "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve",
+];
+
+fn much(share: f64) -> &'static str {
+    match share {
+        s if s < HALF.0 => "a little",
+        s if s < HALF.1 => "about half",
+        s if s < 1.0 => "nearly all",
+        _ => "all",
+    }
+}
+
+/// What is out of the ordinary, gravest first, each in a few words.
+fn oddities(seen: &Outlook, rig: &Rig) -> Vec<String> {
+    let mut odd: Vec<String> = Vec::new();
+    for (v, name) in seen.vents.iter().zip(["first vent", "second vent"]) {
+        if v.blows > 0.0 {
+            odd.push(format!("gas rushes out of the {name}"));
+        }
+    }
+    for (a, plate) in seen.appliances.iter().zip(&rig.appliances) {
+        if let Some(words) = strange(a) {
+            odd.push(format!("{}: {words}", plate.name));
+        }
+    }
+    for (v, name) in seen.vents.iter().zip(["first vent", "second vent"]) {
+        if let Some(words) = vent(v) {
+            odd.push(format!("{name} {words}"));
+        }
+    }
+    for (i, b) in seen.bottles.iter().enumerate() {
+        let words = bottle(b);
+        if !words.is_empty() {
+            odd.push(format!(
+                "{} {}",
+                named(i, seen.bottles.len()),
+                words.join(", ")
+            ));
+        }
+    }
+    odd.extend(rest(seen));
+    odd
+}
+
+/// The sentence over the picture: what strikes the eye first, or that nothing does.
+pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
+    let odd = oddities(seen, rig);
+    if odd.is_empty() {
+        let lit = seen.appliances.iter().filter(|a| a.flame.is_some()).count();
+        return match lit {
+            0 => "No flame burns, and nothing strikes the eye".to_owned(),
+            1 => "One flame burns steadily, and nothing strikes the eye".to_owned(),
+            n => format!(
+                "{} flames burn steadily, and nothing strikes the eye",
+                COUNTS
+                    .get(n - 2)
+                    .map_or_else(|| n.to_string(), |w| (*w).to_owned())
+            ),
+        };
+    }
+    let more = match odd.len().saturating_sub(MOST) {
+        0 => "",
+        1 => "; and one thing more",
+        _ => "; and more",
+    };
+    capital(&format!("{}{more}", odd[..odd.len().min(MOST)].join("; ")))
+}
+
+fn named(i: usize, count: usize) -> String {
+    match (count, i) {
+        (1, _) => "container".to_owned(),
+        (_, 0) => "left container".to_owned(),
+        _ => "right container".to_owned(),
+    }
+}
+
+/// What strikes of an appliance.
+fn strange(a: &ApplianceSeen) -> Option<String> {
+    if a.locked_out {
+        return Some("its lamp tells of a lock-out".to_owned());
+    }
+    let f = a.flame?;
+    let words = if f.surges {
+        "the flame jumps and surges"
+    } else {
+        match f.flame {
+            Flame::Low => "a soft, lazy flame",
+            Flame::Hard => "a loud, sharp flame",
+            Flame::Lifting => "the flame lifts off its ports",
+            _ if f.yellow > 0.1 => "yellow in the flame",
+            _ if f.size < 0.75 => "a small flame",
+            _ if f.size > 1.25 => "a large flame",
+            _ => return None,
+        }
+    };
+    Some(words.to_owned())
+}
+
+/// What strikes of a vent, as it goes on after its name.
+fn vent(v: &VentSeen) -> Option<String> {
+    let mut out = Vec::new();
+    match v.bar {
+        Bar::Mud if v.barred > 0.0 => out.push(format!("has mud over {} of it", much(v.barred))),
+        Bar::Ice => out.push(format!("has ice over {} of it", much(v.barred))),
+        Bar::Paint => out.push(format!("has paint over {} of it", much(v.barred))),
+        _ => {}
+    }
+    if v.looks_up {
+        out.push("looks up, with water in it".to_owned());
+    } else if v.wet > 0.0 {
+        out.push("is wet".to_owned());
+    }
+    (!out.is_empty()).then(|| out.join(" and "))
+}
+
+fn bottle(b: &BottleSeen) -> Vec<String> {
+    let mut out = Vec::new();
+    if b.valve <= 0.0 {
+        out.push("is shut".to_owned());
+    } else if b.valve < 0.75 {
+        out.push("has its valve part open".to_owned());
+    }
+    if b.leans > 0.0 {
+        out.push(if b.leans > 0.5 { "lies" } else { "leans" }.to_owned());
+    }
+    if b.covered > 0.0 {
+        out.push(format!("has snow over {} of it", much(b.covered)));
+    }
+    if let Some(r) = b.rime {
+        out.push(format!(
+            "has frost up to {:.0} % of its height",
+            100.0 * r.height
+        ));
+    }
+    if b.kink > 0.0 {
+        out.push(
+            if b.kink > 0.4 {
+                "has a pigtail bent double"
+            } else {
+                "has a bend in its pigtail"
+            }
+            .to_owned(),
+        );
+    }
+    if b.blows > 0.0 {
+        out.push("blows from its own relief".to_owned());
+    }
+    out
+}
+
+/// Body, line, changeover.
+fn rest(seen: &Outlook) -> Vec<String> {
+    let mut out = Vec::new();
+    if seen.rime > 0.0 {
+        out.push(format!("frost on {} of the body", much(seen.rime)));
+    }
+    if seen.dark > 0.0 {
+        out.push("dark road dirt on the spring case".to_owned());
+    }
+    if seen.line.crushed > 0.0 {
+        out.push("a dent in the line".to_owned());
+    }
+    if seen.line.width < 1.0 {
+        out.push("a line thinner than its fittings".to_owned());
+    }
+    if seen.line.sags > 0.0 {
+        out.push("the line sags".to_owned());
+    }
+    if let Some(c) = seen.changeover.filter(|c| c.red > 0.0) {
+        out.push(format!("the indicator shows {}", said::indicator(c.red)));
+    }
+    out
+}
+
+/// How an appliance looks, whole.
+pub fn appliance(a: &ApplianceSeen) -> String {
+    let mut out = vec![match strange(a) {
+        Some(words) => words,
+        None if a.flame.is_some() => "a steady flame".to_owned(),
+        None => "no flame".to_owned(),
+    }];
+    for (so, words) in [
+        (a.sparks, "it sparks"),
+        (a.purges, "its fan runs"),
+        (a.pilot == Some(true), "pilot lit"),
+        (a.pilot == Some(false), "pilot out"),
+        (!a.on, "switched off"),
+    ] {
+        if so {
+            out.push(words.to_owned());
+        }
+    }
+    out.join(", ")
+}
+
+/// All of it, for who cannot see.
+pub fn describe(seen: &Outlook, rig: &Rig, fittings: &Fittings, cover_shut: bool) -> String {
+    let odd = oddities(seen, rig);
+    let mut out = vec![if odd.is_empty() {
+        format!("The rig from outside: {}", sentence(seen, rig))
+    } else {
+        format!("The rig from outside: {}", odd.join("; "))
+    }];
+    for (i, b) in seen.bottles.iter().enumerate() {
+        let turns = match b.valve {
+            v if v <= 0.0 => "shut",
+            v if v < 0.75 => "part open",
+            _ => "open",
+        };
+        out.push(format!(
+            "{}: valve {turns}",
+            capital(&named(i, seen.bottles.len()))
+        ));
+    }
+    if let Some(c) = seen.changeover {
+        let side = named(c.points_at, 2);
+        out.push(format!(
+            "Changeover points at the {side}, indicator {}",
+            said::indicator(c.red)
+        ));
+    }
+    let vents = seen.vents.iter().zip(["First", "Second"]);
+    if cover_shut {
+        out.push("The regulator is under its cover: lift it to look".to_owned());
+    }
+    for (v, name) in vents.filter(|_| !cover_shut) {
+        let way = if v.looks_up { "up" } else { "down" };
+        let how = vent(v).unwrap_or_else(|| "is clear".to_owned());
+        out.push(format!("{name} vent looks {way}, {how}"));
+    }
+    for (a, plate) in seen.appliances.iter().zip(&rig.appliances) {
+        out.push(format!("{}: {}", capital(&plate.name), appliance(a)));
+    }
+    for f in &fittings.fluid {
+        out.push(format!(
+            "Leak fluid on the {}: {}",
+            joint(f.joint, rig),
+            said::bubbles(f.bubbles)
+        ));
+    }
+    out.join(". ")
+}
+
+/// A joint by its name.
+pub fn joint(j: Joint, rig: &Rig) -> String {
+    match j {
+        Joint::Burner(_) => format!("{}'s burner", j.name(rig)),
+        _ => j.name(rig),
+    }
+}

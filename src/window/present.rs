@@ -1,0 +1,442 @@
+//! Present: the cutaway, the outlet's chart or both and nothing else, in type that reads from the back of a room; and a
+//! run of prepared moments with captions, recorded from what was done by hand. Not here: the file (`scenario::talk`).
+
+use egui::{Align, CentralPanel, Frame, Label, Layout, Margin, Panel, RichText, Ui, vec2};
+
+use super::app::{App, Desk};
+use super::charts::{OUTLET, OUTLET_AND_FIRST};
+use super::jumps;
+use super::pieces::card_of_height;
+use super::show::clock;
+use super::theme::{BODY, GAUGE, main_button, plain, strong};
+use super::time_bar::play_command;
+use crate::scenario::{Event, Talk, TalkStop, TalkView};
+use crate::sim::{Command, Snapshot, Taped};
+
+/// Height that everything is laid out for \[points\]: the less, the larger the type on the screen.
+const LAID_OUT_FOR: f32 = 600.0;
+/// Largest enlargement.
+const LARGEST: f32 = 3.0;
+/// A stretch between two stops takes no longer than this to watch \[s\].
+const WATCHED_S: f64 = 8.0;
+/// What is done at the instant of a moment comes so much after it \[s\].
+const AFTER_S: f64 = 0.02;
+/// Close enough to a stop \[s\].
+const AT_S: f64 = 1e-6;
+
+/// What is kept of it.
+#[derive(Default)]
+pub struct Present {
+    /// Text size before, while it is on.
+    before: Option<f32>,
+    view: TalkView,
+    title: String,
+    stops: Vec<TalkStop>,
+    /// How many acts were done when each was kept: what is done at the same instant afterwards comes after it.
+    done: Vec<usize>,
+    /// The stop that is shown or gone to, and whether time runs towards it.
+    at: Option<(usize, bool)>,
+    /// Whether the list of moments is open.
+    pub list: bool,
+    path: String,
+    said: Option<String>,
+}
+
+impl Present {
+    /// Whether it is on.
+    pub fn is_on(&self) -> bool {
+        self.before.is_some()
+    }
+
+    /// Text size outside of it.
+    pub fn text_size(&self, ctx: &egui::Context) -> f32 {
+        self.before.unwrap_or(ctx.zoom_factor())
+    }
+
+    /// Turns it on or off.
+    pub fn toggle(&mut self, ctx: &egui::Context) {
+        match self.before.take() {
+            Some(size) => ctx.set_zoom_factor(size),
+            None => self.before = Some(ctx.zoom_factor()),
+        }
+        let full = egui::ViewportCommand::Fullscreen(self.is_on());
+        ctx.send_viewport_cmd(full);
+    }
+
+    /// Type as large as the screen allows.
+    fn enlarge(&self, ctx: &egui::Context) {
+        let Some(before) = self.before else { return };
+        let height = ctx.content_rect().height() * ctx.zoom_factor();
+        let wanted = (height / LAID_OUT_FOR).clamp(1.0, LARGEST).max(before);
+        if (wanted / ctx.zoom_factor() - 1.0).abs() > 0.02 {
+            ctx.set_zoom_factor(wanted);
+        }
+    }
+
+    /// Keeps the moment that is looked at, with these words for a caption.
+    pub fn keep(&mut self, snap: &Snapshot, caption: String) {
+        let at_s = snap.readings.time_s;
+        if let Some(i) = self
+            .stops
+            .iter()
+            .position(|s| (s.at_s - at_s).abs() <= AT_S)
+        {
+            self.forget(i);
+        }
+        let place = self.stops.partition_point(|s| s.at_s < at_s);
+        let stop = TalkStop {
+            at_s,
+            caption,
+            view: self.view,
+        };
+        self.stops.insert(place, stop);
+        self.done.insert(place, snap.acts.len());
+        self.said = Some(format!("Kept {}", clock(at_s, 1)));
+    }
+
+    fn forget(&mut self, i: usize) {
+        self.stops.remove(i);
+        self.done.remove(i);
+        self.at = None;
+    }
+
+    /// When an act is to be done in the talk: after a moment that was kept before it at the same instant.
+    fn told_at(&self, place: usize, at_s: f64) -> f64 {
+        let kept = self.stops.iter().zip(&self.done);
+        let before =
+            |(stop, done): (&TalkStop, &usize)| (stop.at_s - at_s).abs() <= AT_S && place >= *done;
+        if kept.into_iter().any(before) {
+            at_s + AFTER_S
+        } else {
+            at_s
+        }
+    }
+
+    /// Goes to the next moment or the one before; whether there are any.
+    pub fn go(&mut self, on: bool, desk: &mut Desk<'_>) -> bool {
+        if self.stops.is_empty() {
+            return false;
+        }
+        let now_s = desk.snap.readings.time_s;
+        let next = match (self.at, on) {
+            (Some((i, false)), true) => i + 1,
+            (Some((i, true)), true) => i,
+            (Some((i, _)), false) => i.saturating_sub(1),
+            (None, true) => self.stops.partition_point(|s| s.at_s <= now_s + AT_S),
+            (None, false) => self
+                .stops
+                .partition_point(|s| s.at_s < now_s - AT_S)
+                .saturating_sub(1),
+        };
+        self.go_to(next.min(self.stops.len() - 1), desk);
+        true
+    }
+
+    fn go_to(&mut self, i: usize, desk: &mut Desk<'_>) {
+        let stop_s = self.stops[i].at_s;
+        let ahead_s = stop_s - desk.snap.readings.time_s;
+        if ahead_s > AT_S {
+            desk.send
+                .push(Command::Rate((ahead_s / WATCHED_S).max(1.0)));
+            desk.send.push(Command::Play);
+            self.at = Some((i, true));
+        } else {
+            jumps::look_at(desk, stop_s);
+            self.arrive(i);
+        }
+    }
+
+    fn arrive(&mut self, i: usize) {
+        self.view = self.stops[i].view;
+        self.at = Some((i, false));
+    }
+
+    /// Holds time where a moment has come.
+    pub fn follow(&mut self, desk: &mut Desk<'_>) {
+        let Some((i, true)) = self.at else { return };
+        let Some(stop) = self.stops.get(i) else {
+            self.at = None;
+            return;
+        };
+        if desk.snap.readings.time_s >= stop.at_s - AT_S {
+            // Time has run a little past it: nothing is lost by looking at the moment itself.
+            jumps::look_at(desk, stop.at_s);
+            desk.send.push(Command::Rate(1.0));
+            self.arrive(i);
+        }
+    }
+
+    /// The caption of the moment on show.
+    pub fn caption(&self) -> Option<&str> {
+        let (i, false) = self.at? else { return None };
+        let caption = self.stops.get(i)?.caption.as_str();
+        (!caption.is_empty()).then_some(caption)
+    }
+
+    /// Writes the talk: the scenario, what was done by hand, the moments.
+    fn save(&mut self, snap: &Snapshot) {
+        let mut left_out = false;
+        let acts: Vec<Event> = snap
+            .acts
+            .iter()
+            .enumerate()
+            .filter_map(|(place, (at_s, taped))| match taped {
+                Taped::Act(action) => Some(Event {
+                    at_s: self.told_at(place, *at_s),
+                    action: *action,
+                }),
+                Taped::NewRegulator | Taped::NewContainers => {
+                    left_out = true;
+                    None
+                }
+            })
+            .collect();
+        let title = if self.title.is_empty() {
+            &snap.scenario.title
+        } else {
+            &self.title
+        };
+        let talk = Talk::of(title, &snap.scenario, acts, self.stops.clone());
+        let path = std::path::Path::new(&self.path);
+        self.said = Some(
+            match crate::form::store::write_file(path, talk.to_toml().as_bytes()) {
+                Ok(()) if left_out => format!(
+                    "Saved {}. A new regulator or new containers cannot be kept in a talk: they are left out",
+                    path.display()
+                ),
+                Ok(()) => format!("Saved {}", path.display()),
+                Err(error) => format!(
+                    "{} could not be written: {error}. Choose another place",
+                    path.display()
+                ),
+            },
+        );
+    }
+
+    /// Reads a talk and puts its rig on show, held at its start.
+    pub fn open(&mut self, path: &std::path::Path, desk: &mut Desk<'_>) {
+        match Talk::load(path) {
+            Ok(talk) => {
+                self.path = path.display().to_string();
+                self.title = talk.title;
+                self.done = vec![0; talk.stops.len()];
+                self.stops = talk.stops;
+                self.at = None;
+                self.said = Some("Press F11, then Page down from moment to moment".to_owned());
+                desk.send.push(Command::Load(Box::new(talk.scenario)));
+                desk.send.push(Command::Pause);
+            }
+            Err(error) => self.said = Some(error.to_string()),
+        }
+    }
+
+    /// The list of moments, to word, arrange and keep.
+    pub fn list_ui(&mut self, ctx: &egui::Context, desk: &mut Desk<'_>) {
+        if !self.list {
+            return;
+        }
+        let mut open = true;
+        egui::Window::new(super::theme::title("Prepared moments", 15.0))
+            .id(egui::Id::unique("prepared moments"))
+            .open(&mut open)
+            .collapsible(false)
+            .default_width(520.0)
+            .show(ctx, |ui| self.moments_ui(ui, desk));
+        self.list &= open;
+    }
+
+    fn moments_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme;
+        let why = "What you do by hand is recorded anyway. K keeps the moment that is on show; the talk goes through all that was done and stops at each";
+        ui.label(RichText::new(why).font(plain(12.0)).color(t.soft));
+        let label = ui.label(RichText::new("Title").font(plain(12.0)).color(t.soft));
+        let hint = desk.snap.scenario.title.clone();
+        ui.add(
+            egui::TextEdit::singleline(&mut self.title)
+                .hint_text(hint)
+                .desired_width(400.0),
+        )
+        .labelled_by(label.id);
+        let (mut gone, mut shown) = (None, None);
+        egui::ScrollArea::vertical()
+            .max_height(260.0)
+            .show(ui, |ui| {
+                for (i, stop) in self.stops.iter_mut().enumerate() {
+                    ui.horizontal(|ui| {
+                        let at = ui
+                            .button(clock(stop.at_s, 1))
+                            .on_hover_text("Show this moment");
+                        shown = shown.or(at.clicked().then_some(i));
+                        let caption =
+                            egui::TextEdit::singleline(&mut stop.caption).hint_text("caption");
+                        ui.add(caption.desired_width(250.0)).widget_info(|| {
+                            egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Caption")
+                        });
+                        egui::ComboBox::from_id_salt(("view of a stop", i))
+                            .selected_text(stop.view.words())
+                            .show_ui(ui, |ui| {
+                                for (words, view) in TalkView::ALL {
+                                    ui.selectable_value(&mut stop.view, view, words);
+                                }
+                            });
+                        gone = gone.or(ui.button("Remove").clicked().then_some(i));
+                    });
+                }
+            });
+        if let Some(i) = gone {
+            self.forget(i);
+        }
+        if let Some(i) = shown {
+            self.go_to(i, desk);
+        }
+        ui.horizontal(|ui| {
+            if ui.button("Keep this moment").on_hover_text("K").clicked() {
+                self.keep(desk.snap, String::new());
+            }
+        });
+        ui.separator();
+        let label = ui.label(
+            RichText::new("File of the talk")
+                .font(plain(12.0))
+                .color(t.soft),
+        );
+        ui.add(
+            egui::TextEdit::singleline(&mut self.path)
+                .hint_text("talk.toml")
+                .desired_width(400.0),
+        )
+        .labelled_by(label.id);
+        ui.horizontal(|ui| {
+            let named = !self.path.trim().is_empty();
+            let save = ui.add_enabled(
+                named && !self.stops.is_empty(),
+                egui::Button::new("Save the talk"),
+            );
+            if save.clicked() {
+                self.save(desk.snap);
+            }
+            if ui
+                .add_enabled(named, egui::Button::new("Open a talk"))
+                .clicked()
+            {
+                let path = std::path::PathBuf::from(self.path.trim());
+                self.open(&path, desk);
+            }
+        });
+        if let Some(said) = &self.said {
+            ui.label(RichText::new(said).font(plain(12.0)).color(t.ink));
+        }
+    }
+
+    /// What can be done while it is on: one row.
+    fn bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> bool {
+        let snap = desk.snap;
+        let t = desk.theme;
+        let mut leave = false;
+        ui.horizontal_centered(|ui| {
+            let play = if snap.playing { "Pause" } else { "Play" };
+            if ui
+                .add(main_button(t, play).min_size(vec2(64.0, 28.0)))
+                .clicked()
+            {
+                desk.send.push(play_command(snap.playing));
+            }
+            ui.label(
+                RichText::new(clock(snap.readings.time_s, 1))
+                    .font(strong(GAUGE))
+                    .color(t.ink),
+            );
+            if !self.stops.is_empty() {
+                if ui
+                    .button("Moment before")
+                    .on_hover_text("Page up")
+                    .clicked()
+                {
+                    self.go(false, desk);
+                }
+                if ui
+                    .button("Next moment")
+                    .on_hover_text("Page down")
+                    .clicked()
+                {
+                    self.go(true, desk);
+                }
+                let place = self.at.map_or(0, |(i, _)| i + 1);
+                let words = format!("{place} of {}", self.stops.len());
+                ui.label(RichText::new(words).font(plain(BODY)).color(t.soft));
+            }
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                leave = ui.button("Leave").on_hover_text("F11 or Esc").clicked();
+                if ui
+                    .button("Moments")
+                    .on_hover_text("Word and keep the moments")
+                    .clicked()
+                {
+                    self.list = !self.list;
+                }
+                egui::ComboBox::from_id_salt("view of the room")
+                    .selected_text(self.view.words())
+                    .show_ui(ui, |ui| {
+                        for (words, view) in TalkView::ALL {
+                            ui.selectable_value(&mut self.view, view, words);
+                        }
+                    });
+            });
+        });
+        leave
+    }
+}
+
+impl App {
+    /// The whole window while it is on.
+    pub(super) fn present_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme;
+        self.present.enlarge(ui.ctx());
+        if self.outside.is_outside() != (self.present.view == TalkView::Outside) {
+            self.outside.turn();
+        }
+        let paper = Frame::new().fill(t.paper);
+        let bar = Panel::bottom("present bar")
+            .exact_size(42.0)
+            .frame(
+                Frame::new()
+                    .fill(t.card)
+                    .inner_margin(Margin::symmetric(14, 4)),
+            )
+            .show(ui, |ui| self.present.bar_ui(ui, desk));
+        if bar.inner {
+            self.present.toggle(ui.ctx());
+        }
+        if let Some(caption) = self.present.caption() {
+            let text = RichText::new(caption).font(strong(24.0)).color(t.ink);
+            Panel::top("caption")
+                .frame(
+                    Frame::new()
+                        .fill(t.card)
+                        .inner_margin(Margin::symmetric(18, 10)),
+                )
+                .show(ui, |ui| ui.add(Label::new(text).wrap()));
+        }
+        CentralPanel::default()
+            .frame(paper.inner_margin(8))
+            .show(ui, |ui| {
+                let full = ui.available_height();
+                let (picture, charts) = match self.present.view {
+                    TalkView::PictureAndOutlet => (0.64 * full, Some(OUTLET)),
+                    TalkView::Picture | TalkView::Outside => (full, None),
+                    TalkView::Outlet => (0.0, Some(OUTLET)),
+                    TalkView::OutletAndFirst => (0.0, Some(OUTLET_AND_FIRST)),
+                };
+                ui.spacing_mut().item_spacing.y = 8.0;
+                if picture > 0.0 {
+                    card_of_height(ui, t, picture, |ui| self.picture_ui(ui, desk));
+                }
+                if let Some(charts) = charts {
+                    let rest = ui.available_height().max(40.0);
+                    self.charts.chosen = Some(charts);
+                    card_of_height(ui, t, rest, |ui| self.charts_ui(ui, desk));
+                    self.charts.chosen = None;
+                }
+            });
+    }
+}

@@ -1,0 +1,324 @@
+//! The fields of the form: a text, a quantity, a choice, a switch. What a field means, what holds where it is empty and
+//! which bounds it has come from the reader's own list of keys.
+
+use std::sync::OnceLock;
+
+use egui::text::{CCursor, CCursorRange};
+use egui::{ComboBox, Grid, RichText, Role, TextEdit, Ui, WidgetInfo};
+
+use super::sheet::Sheet;
+use crate::scenario::{Key, Written, keys};
+use crate::window::show::Units;
+use crate::window::theme::{NOTE, Theme, plain};
+
+/// What every part of the form needs.
+pub struct Pen<'a> {
+    /// The sheet.
+    pub sheet: &'a mut Sheet,
+    /// Units on show: of a bare number.
+    pub units: Units,
+    /// Colours.
+    pub theme: &'a Theme,
+}
+
+/// Units of a bare number: US and SI.
+pub type Unit = [&'static str; 2];
+/// Temperatures.
+pub const DEGREES: Unit = ["degF", "degC"];
+/// Shares.
+pub const PERCENT: Unit = ["%", "%"];
+/// Heights.
+pub const HEIGHT: Unit = ["ft", "m"];
+/// Lengths of pipe.
+pub const LONG: Unit = ["ft", "m"];
+/// Bores and measures.
+pub const SHORT: Unit = ["in", "mm"];
+/// Ratings.
+pub const HEAT: Unit = ["Btu/h", "kW"];
+/// Sunshine.
+pub const SUN: Unit = ["Btu/h-ft2", "W/m2"];
+/// Times.
+pub const MINUTES: Unit = ["min", "min"];
+
+/// The key that a place of the sheet is, in the reference.
+fn key(at: &str) -> Option<&'static Key> {
+    static KEYS: OnceLock<Vec<Key>> = OnceLock::new();
+    let all = KEYS.get_or_init(keys);
+    let parts: Vec<&str> = at.split('.').collect();
+    let (name, tables) = parts.split_last()?;
+    let is_number = |part: &&str| part.parse::<usize>().is_ok();
+    let is_list = tables.last().is_some_and(is_number);
+    let path: Vec<&str> = tables.iter().copied().filter(|p| !is_number(p)).collect();
+    let table = match path.join(".").as_str() {
+        "" => "top of the file".to_owned(),
+        "container.supply" => "[supply]".to_owned(),
+        "regulator.first" | "regulator.second" => {
+            "[regulator.first], [regulator.second]".to_owned()
+        }
+        path if is_list => format!("[[{path}]]"),
+        path => format!("[{path}]"),
+    };
+    all.iter().find(|k| k.table == table && k.name == *name)
+}
+
+/// What a key means and between which bounds, for whoever points at its field.
+fn meaning(at: &str) -> String {
+    let Some(key) = key(at) else {
+        return String::new();
+    };
+    let mut words = crate::window::burners::capital(&key.words.replace('`', ""));
+    if !key.bounds.is_empty() {
+        words.push_str(". ");
+        words.push_str(&crate::window::burners::capital(&key.bounds));
+    }
+    words
+}
+
+/// What holds where a field is empty.
+fn usual(at: &str) -> String {
+    key(at).map_or_else(String::new, |key| match key.usual.as_str() {
+        "-" => String::new(),
+        usual => usual.replace(['`', '"'], ""),
+    })
+}
+
+/// A bare number with the unit that stood there, or the usual one.
+fn completed(text: &str, stood: &str, unit: &str) -> String {
+    let bare = text.trim();
+    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | '+' | ' ');
+    if unit.is_empty()
+        || !bare.chars().all(is_number)
+        || !bare.contains(|c: char| c.is_ascii_digit())
+    {
+        return bare.to_owned();
+    }
+    let stood = stood.trim_start_matches(is_number).trim();
+    let unit = if stood.is_empty() { unit } else { stood };
+    format!("{bare} {unit}")
+}
+
+/// How wide a field is for numbers with their unit.
+pub const NUMBER: f32 = 92.0;
+
+impl Pen<'_> {
+    /// A field for a quantity; a bare number takes the unit that stood there.
+    pub fn quantity(&mut self, ui: &mut Ui, name: &str, at: &str, unit: Unit, width: f32) {
+        let unit = unit[usize::from(self.units == Units::Si)];
+        if let Some(text) = self.letters(ui, name, at, width) {
+            let stood = self.sheet.draft.get(at).unwrap_or_default();
+            let text = completed(&text, &stood, unit);
+            self.sheet.write(at, &text);
+        }
+    }
+
+    /// A field for a text.
+    pub fn text(&mut self, ui: &mut Ui, name: &str, at: &str, width: f32) {
+        if let Some(text) = self.letters(ui, name, at, width) {
+            self.sheet
+                .change(at, |d| d.put(at, Written::Text(text.clone())));
+        }
+    }
+
+    /// A field of letters; what they are now, when they were changed.
+    pub fn letters(&mut self, ui: &mut Ui, name: &str, at: &str, width: f32) -> Option<String> {
+        let id = egui::Id::unique(("rig", at));
+        if !ui.memory(|m| m.has_focus(id)) {
+            self.sheet.typed(at);
+        }
+        let mut text = self.sheet.letters(at);
+        let wrong = self.sheet.wrong.iter().any(|w| w.at == at);
+        let ink = if wrong {
+            self.theme.danger
+        } else {
+            self.theme.ink
+        };
+        let field = TextEdit::singleline(&mut text)
+            .id(id)
+            .desired_width(width)
+            .text_color(ink)
+            .hint_text(usual(at));
+        let response = ui.add_sized([width, ui.spacing().interact_size.y], field);
+        response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, name));
+        if response.gained_focus() {
+            // What stands there is chosen, so that typing takes its place.
+            if let Some(mut state) = egui::text_edit::TextEditState::load(ui.ctx(), id) {
+                let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+                state.cursor.set_char_range(Some(all));
+                state.store(ui.ctx(), id);
+            }
+        }
+        let changed = response.changed();
+        if changed {
+            self.sheet.typing(at, &text);
+        }
+        if response.lost_focus() {
+            self.sheet.typed(at);
+        }
+        let about = meaning(at);
+        if !about.is_empty() {
+            response.on_hover_text(about);
+        }
+        changed.then_some(text)
+    }
+
+    /// A choice from a list that opens: what a file says, and how it is shown.
+    pub fn choice(
+        &mut self,
+        ui: &mut Ui,
+        name: &str,
+        at: &str,
+        all: &[(&str, &str)],
+        width: f32,
+    ) -> Option<String> {
+        let now = self.sheet.draft.get(at).unwrap_or_default();
+        let shown = all.iter().find(|(file, _)| *file == now);
+        let shown = shown.map_or(now.as_str(), |(_, shown)| shown);
+        let mut chosen = None;
+        let combo = ComboBox::from_id_salt(("rig", at))
+            .width(width)
+            .selected_text(shown)
+            .show_ui(ui, |ui| {
+                for (file, shown) in all {
+                    if ui.selectable_label(*file == now, *shown).clicked() && *file != now {
+                        chosen = Some((*file).to_owned());
+                    }
+                }
+            });
+        let label = format!("{name}: {shown}");
+        combo
+            .response
+            .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &label));
+        let about = meaning(at);
+        if !about.is_empty() {
+            combo.response.on_hover_text(about);
+        }
+        chosen
+    }
+
+    /// A choice among a few that all stand there; `usual` is what holds where nothing is written, and is written as
+    /// nothing.
+    pub fn row(&mut self, ui: &mut Ui, at: &str, all: &[(&str, &str)], usual: &str) {
+        let now = self.sheet.draft.get(at).unwrap_or_else(|| usual.to_owned());
+        for (file, shown) in all {
+            let label = ui.selectable_label(*file == now, *shown);
+            if label.on_hover_text(meaning(at)).clicked() && *file != now {
+                self.sheet.write(at, if *file == usual { "" } else { file });
+            }
+        }
+    }
+
+    /// A switch that is off where nothing is written.
+    pub fn switch(&mut self, ui: &mut Ui, name: &str, at: &str, shown: &str) {
+        let mut on = self.sheet.draft.get(at).as_deref() == Some("true");
+        let response = ui.checkbox(&mut on, shown);
+        response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, on, name));
+        if response.changed() {
+            self.sheet.change("", |d| {
+                if on {
+                    d.put(at, Written::Flag(true));
+                } else {
+                    d.clear(at);
+                }
+            });
+        }
+        response.on_hover_text(meaning(at));
+    }
+
+    /// What the reader says is wrong at a place, beside its field.
+    pub fn wrong(&self, ui: &mut Ui, at: &str) {
+        for wrong in self.sheet.wrong_under(at) {
+            wrong_ui(ui, self.theme, wrong);
+        }
+    }
+
+    /// A small word over or beside fields.
+    pub fn note(&self, ui: &mut Ui, words: &str) -> egui::Response {
+        let text = RichText::new(words)
+            .font(plain(NOTE))
+            .color(self.theme.soft);
+        ui.add(egui::Label::new(text).wrap())
+    }
+
+    /// The word over a column or before a row of a grid.
+    pub fn head(&self, ui: &mut Ui, words: &str) {
+        let text = RichText::new(words)
+            .font(plain(NOTE))
+            .color(self.theme.soft);
+        ui.add(egui::Label::new(text).extend());
+    }
+
+    /// A grid of named fields.
+    pub fn grid(ui: &mut Ui, id: &str, add: impl FnOnce(&mut Ui)) {
+        Grid::new(id)
+            .num_columns(2)
+            .spacing([12.0, 5.0])
+            .show(ui, add);
+    }
+}
+
+/// One mistake in the reader's own words.
+pub fn wrong_ui(ui: &mut Ui, t: &Theme, wrong: &crate::scenario::Wrong) {
+    let help = match wrong.help.as_str() {
+        "" => String::new(),
+        help => format!("; try {help}"),
+    };
+    let words =
+        crate::window::burners::capital(&format!("{}{help}", wrong.message).replace('`', ""));
+    let text = RichText::new(words).font(plain(12.0)).color(t.danger);
+    ui.add(egui::Label::new(text).wrap());
+}
+
+/// A small button that takes a row away.
+pub fn away(ui: &mut Ui, name: &str) -> bool {
+    let response = ui.small_button("×");
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+    response.on_hover_text(name).clicked()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bare_number_takes_the_unit_that_stood_there() {
+        assert_eq!(completed("25000", "30000 Btu/h", "kW"), "25000 Btu/h");
+        assert_eq!(completed("25,000", "", "Btu/h"), "25,000 Btu/h");
+        assert_eq!(completed("3/8", "", "in"), "3/8 in");
+        assert_eq!(completed("7 kW", "30000 Btu/h", "Btu/h"), "7 kW");
+        assert_eq!(completed("many", "", "Btu/h"), "many");
+        assert_eq!(completed("", "30 %", "%"), "");
+        assert_eq!(completed("-", "30 degF", "degF"), "-");
+    }
+
+    /// The form can only show fields that the reader knows.
+    #[test]
+    fn every_field_is_a_key_of_the_reference() {
+        for at in [
+            "title",
+            "site.air",
+            "site.sun",
+            "site.elevation",
+            "site.sky",
+            "container.0.fill",
+            "container.1.kind",
+            "container.0.temperature",
+            "container.0.valve",
+            "container.0.diameter",
+            "container.0.supply.pigtail_length",
+            "fuel.n_butane",
+            "fuel.water",
+            "supply.service_side",
+            "supply.changeover.set",
+            "regulator.mounted",
+            "regulator.second.preload",
+            "piping.bore",
+            "piping.section.0.size",
+            "appliance.3.rating",
+            "appliance.3.thermostat.set",
+            "event.0.severity",
+            "run.duration",
+        ] {
+            assert!(key(at).is_some(), "{at}");
+        }
+    }
+}

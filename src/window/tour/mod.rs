@@ -1,0 +1,204 @@
+//! The tour: the first five minutes, in the window itself. It waits for each deed, says what is then to be seen, and
+//! points at where to look. Not here: its steps (`steps`).
+
+pub mod steps;
+
+use egui::{Align, Label, Layout, RichText, Ui, vec2};
+
+use self::steps::{STEPS, Seen};
+use super::app::Desk;
+use super::cycle::Cycle;
+use super::headline;
+use super::spots;
+use super::theme::{BODY, LEAD, main_button, plain, strong};
+use crate::scenario::Scenario;
+use crate::service::Gravity;
+use crate::sim::Command;
+
+/// Height of its strip: of a step, and of the offer \[points\].
+const HEIGHTS: [f32; 2] = [96.0, 46.0];
+
+/// How far it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Stage {
+    /// Not on show.
+    #[default]
+    Closed,
+    /// Offered: it replaces what runs.
+    Offered,
+    /// At a step, and whether that is done.
+    At(usize, bool),
+}
+
+/// The tour.
+#[derive(Debug, Clone, Default)]
+pub struct Tour {
+    stage: Stage,
+    /// Whether a cycle has come to its last step, or was gone through.
+    cycle: [bool; 2],
+    /// Whether somebody has said not to offer it again, or gone on it.
+    pub known: bool,
+}
+
+/// The rig of the tour: that of the opening scenario at rest, all burners off and nothing that happens by itself.
+fn scenario() -> Scenario {
+    let mut scenario = Scenario::opening();
+    scenario.events.clear();
+    scenario.on_at_start.iter_mut().for_each(|on| *on = false);
+    scenario
+}
+
+impl Tour {
+    /// Offers it, or takes it away.
+    pub fn offer(&mut self) {
+        self.stage = match self.stage {
+            Stage::Closed => Stage::Offered,
+            Stage::Offered | Stage::At(..) => Stage::Closed,
+        };
+    }
+
+    /// Closes it; whether it was open.
+    pub fn close(&mut self) -> bool {
+        self.known = true;
+        std::mem::take(&mut self.stage) != Stage::Closed
+    }
+
+    /// Whether a step is on show, counted from 0.
+    pub fn step(&self) -> Option<usize> {
+        match self.stage {
+            Stage::At(i, _) => Some(i),
+            _ => None,
+        }
+    }
+
+    /// Height of its strip, where it is on show \[points\].
+    pub fn height(&self, wide: f32) -> Option<f32> {
+        // A narrow window breaks its words into more lines.
+        let more = ((1100.0 - wide) * 0.12).clamp(0.0, 48.0);
+        match self.stage {
+            Stage::Closed => None,
+            Stage::Offered => Some(HEIGHTS[1]),
+            Stage::At(..) => Some(HEIGHTS[0] + more),
+        }
+    }
+
+    /// Looks whether the deed is done.
+    pub fn follow(&mut self, desk: &Desk<'_>, cycle: Option<&Cycle>) {
+        let Stage::At(i, done) = self.stage else {
+            return;
+        };
+        let [last, through] = &mut self.cycle;
+        *last |= cycle.is_some_and(|c| c.on_word() == Some("Done"));
+        *through |= *last && cycle.is_none();
+        let seen = Seen {
+            snap: desk.snap,
+            cycle: *through,
+        };
+        if !done && (STEPS[i].done)(&seen) {
+            self.stage = Stage::At(i, true);
+        }
+    }
+
+    /// Begins it, with a rig of its own.
+    pub fn begin(&mut self, desk: &mut Desk<'_>) {
+        self.known = true;
+        self.go_to(0);
+        desk.send.push(Command::Load(Box::new(scenario())));
+        desk.send.push(Command::Rate(1.0));
+        desk.send.push(Command::Play);
+    }
+
+    fn go_to(&mut self, i: usize) {
+        self.cycle = [false; 2];
+        self.stage = if i < STEPS.len() {
+            Stage::At(i, false)
+        } else {
+            Stage::Closed
+        };
+    }
+
+    /// Draws the strip.
+    pub fn strip_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        match self.stage {
+            Stage::Closed => {}
+            Stage::Offered => self.offer_ui(ui, desk),
+            Stage::At(i, done) => self.step_ui(ui, desk, i, done),
+        }
+    }
+
+    fn offer_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme;
+        ui.horizontal_centered(|ui| {
+            ui.label(RichText::new("New here?").font(strong(LEAD)).color(t.ink));
+            let words = "A tour of five minutes waits for each of your deeds and shows where to look. It begins with a rig of its own";
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                if ui.button("Not now").clicked() {
+                    self.close();
+                }
+                if ui.add(main_button(t, "Take the tour")).clicked() {
+                    self.begin(desk);
+                }
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    let text = RichText::new(words).font(plain(BODY)).color(t.soft);
+                    ui.add(Label::new(text).truncate());
+                });
+            });
+        });
+    }
+
+    fn step_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, i: usize, done: bool) {
+        let t = desk.theme;
+        let step = &STEPS[i];
+        let tools = 250.0;
+        ui.horizontal_top(|ui| {
+            let wide = (ui.available_width() - tools).max(100.0);
+            ui.allocate_ui(vec2(wide, ui.available_height()), |ui| {
+                ui.vertical(|ui| {
+                    ui.set_width(wide);
+                    ui.spacing_mut().item_spacing.y = 2.0;
+                    ui.horizontal(|ui| {
+                        if done {
+                            headline::sign(ui, Gravity::Well, t);
+                        }
+                        let title = format!("{} of {}: {}", i + 1, STEPS.len(), step.title);
+                        ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
+                    });
+                    let words = if done { step.seen } else { step.deed };
+                    let text = RichText::new(words).font(plain(BODY)).color(t.ink);
+                    ui.add(Label::new(text).wrap());
+                });
+            });
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                if ui
+                    .button("Leave")
+                    .on_hover_text("Leave the tour; the rig goes on (T)")
+                    .clicked()
+                {
+                    self.close();
+                }
+                let last = i + 1 == STEPS.len();
+                let go_on = match (done, last) {
+                    (true, false) => ui.add(main_button(t, "Go on")).clicked(),
+                    (true, true) => ui.add(main_button(t, "End of the tour")).clicked(),
+                    (false, _) => ui.button("Skip this").clicked(),
+                };
+                if go_on {
+                    self.go_to(i + 1);
+                }
+                if i > 0 && ui.button("Step back").clicked() {
+                    self.go_to(i - 1);
+                }
+            });
+        });
+    }
+
+    /// Points at where the deed is done, or at what came of it.
+    pub fn point(&self, ctx: &egui::Context, desk: &Desk<'_>) {
+        let Stage::At(i, done) = self.stage else {
+            return;
+        };
+        let step = &STEPS[i];
+        let wanted = if done { step.look } else { step.at };
+        spots::point_at(ctx, wanted, desk.theme);
+    }
+}

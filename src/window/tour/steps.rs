@@ -1,0 +1,133 @@
+//! The steps of the tour: what to do, how it is known to be done, what is then to be seen, and where to look. The same
+//! words stand in the README; a test walks them and holds both together.
+
+use crate::rig::Phase;
+use crate::sim::Snapshot;
+use crate::window::spots::Spot;
+
+/// The fault of the tour.
+pub const FAULT: &str = "second_vent_blocked";
+/// The burners that are lit for it, counted from 0: all but the furnace, whose thermostat comes and goes.
+pub const LIT: [usize; 4] = [1, 2, 3, 4];
+/// With these lit so much is asked for at least \[W\].
+const LOAD_W: f64 = 6_000.0;
+/// What is to be seen after burners were shut has come by then \[s\].
+const SEEN_S: f64 = 3.0;
+
+/// What a step is judged by.
+pub struct Seen<'a> {
+    /// The rig as it stands.
+    pub snap: &'a Snapshot,
+    /// Whether a cycle was gone through to its end, and left.
+    pub cycle: bool,
+}
+
+/// One step.
+pub struct Step {
+    /// Its name.
+    pub title: &'static str,
+    /// What to do.
+    pub deed: &'static str,
+    /// What is then to be seen, and why.
+    pub seen: &'static str,
+    /// Whether it is done.
+    pub done: fn(&Seen<'_>) -> bool,
+    /// Where the deed is done; the first in view.
+    pub at: &'static [Spot],
+    /// Where to look afterwards.
+    pub look: &'static [Spot],
+}
+
+/// All steps.
+pub const STEPS: [Step; 8] = [
+    Step {
+        title: "Light a burner",
+        deed: "Press 4, or click the front burner at the left.",
+        seen: "The outlet falls by some tenths of an inch: the diaphragm has sunk, the lever has turned, the seat stands open. \
+               The round loupes show both seats to one scale. Point at any part: it says what it is, what it reads, what it does and what goes wrong with it.",
+        done: |s| is_on(s.snap, 3),
+        at: &[Spot::Burner(3)],
+        look: &[Spot::OutletChart],
+    },
+    Step {
+        title: "Watch one cycle",
+        deed: "Press C, and go on with Next step: another burner comes on in slow motion.",
+        seen: "Falling pressure, sinking diaphragm, turning lever, opening seat, a new balance: this is all that a regulator does, \
+               at every valve and every thermostat. M and N draw motion larger or smaller; [ and ] change the pace of time.",
+        done: |s| s.cycle,
+        at: &[Spot::Cycle],
+        look: &[Spot::OutletChart],
+    },
+    Step {
+        title: "Give it a load",
+        deed: "Press 2 and 3, and 4 or 5 where they are off, until all but the furnace burn.",
+        seen: "The outlet stands at about 11.3 in w.c., in the green band. The more flows the lower it stands: the spring has grown longer and pushes less.",
+        done: |s| LIT.iter().all(|i| is_on(s.snap, *i)) && s.snap.readings.flow_w > LOAD_W,
+        at: &[Spot::Burner(1), Spot::Burner(2)],
+        look: &[Spot::OutletChart],
+    },
+    Step {
+        title: "Block the vent",
+        deed: "Under Faults choose Second-stage vent blocked, push the severity to 100 % and press Put it in.",
+        seen: "Watch the outlet: nothing happens. A regulator with a sealed vent holds a steady flow as well as any.",
+        done: |s| {
+            s.snap
+                .faults
+                .iter()
+                .any(|f| f.fault.id() == FAULT && f.severity.to > 0.99)
+        },
+        at: &[
+            Spot::Severity,
+            Spot::PutIn,
+            Spot::Fault(FAULT),
+            Spot::FaultsTab,
+        ],
+        look: &[Spot::OutletChart],
+    },
+    Step {
+        title: "Shut everything off",
+        deed: "Press 2, 3, 4 and 5.",
+        seen: "Within seconds the outlet stands at about 16 in w.c., over the red line at 14. To shut the seat the diaphragm had to rise; \
+               the air above it could not leave and pushed back. That is why a technician watches a load step, and not only a steady flow.",
+        done: |s| rests(s.snap),
+        at: &[Spot::Burner(1)],
+        look: &[Spot::OutletChart],
+    },
+    Step {
+        title: "Look back",
+        deed: "Press J to look at the moment just before the fault, then drag along the ruler under the charts, to and fro.",
+        seen: "The whole picture follows, and nothing is lost: End brings you back to where the run has come to, Play goes through it again.",
+        done: |s| s.snap.looks_back() || s.snap.branch.0 > 0,
+        at: &[Spot::GoTo],
+        look: &[Spot::Ruler],
+    },
+    Step {
+        title: "Do it again without the fault",
+        deed: "Press J, then G to go on from there. Then shut the burners off again: 2, 3, 4 and 5.",
+        seen: "A healthy regulator stops at about 12 in w.c. The dashed line A is the run with the fault, kept to compare with; under Go to you can go on with it.",
+        done: |s| s.snap.branch.0 > 0 && s.snap.faults.is_empty() && rests(s.snap),
+        at: &[Spot::GoOn, Spot::GoTo],
+        look: &[Spot::OutletChart],
+    },
+    Step {
+        title: "On your own",
+        deed: "Try other faults.",
+        seen: "Under Lessons you predict first and the rig answers. Under Drills somebody else has put the fault in: the rig is covered, \
+               and you look from outside with the instruments at hand. F1 shows all keys, T this tour.",
+        done: |_| true,
+        at: &[],
+        look: &[Spot::LessonsTab],
+    },
+];
+
+fn is_on(snap: &Snapshot, i: usize) -> bool {
+    let n = &snap.readings;
+    i < n.appliance_count && n.appliances[i].phase != Phase::Off
+}
+
+/// Whether all burners of the tour are off, and were for long enough to see what comes of it.
+fn rests(snap: &Snapshot) -> bool {
+    let off = !LIT.iter().any(|i| is_on(snap, *i));
+    let last_s = snap.marks_so_far().last().map_or(0.0, |m| m.time_s);
+    off && snap.readings.time_s > last_s + SEEN_S
+}

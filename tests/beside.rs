@@ -1,0 +1,219 @@
+//! What stands in a readings file besides the items: told by the customer, smelled, or read in another way than an
+//! item is.
+
+use std::sync::Arc;
+use twostage::diagnosis::account::{Complaint, Smell};
+use twostage::diagnosis::answer::Answer;
+use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::safety::{Danger, Reason};
+use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::store::{Prepared, built_in};
+use twostage::service::TOLERANCE;
+use twostage::sim::Simulation;
+use twostage::solver::Method;
+use twostage::units::{System, inwc_to_pa, psi_to_pa};
+use twostage::visit::{Bench, Id, Test, prepare, run_of};
+
+fn prepared() -> Prepared {
+    let library = built_in(&standard_rig()).expect("the built-in library belongs to this model");
+    Prepared::from_library(library).expect("a likelihood")
+}
+
+fn readings(text: &str) -> Readings {
+    Readings::parse("case.toml", text).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn mistake(text: &str) -> String {
+    let e = Readings::parse("case.toml", text).expect_err("has a mistake");
+    e.to_string()
+}
+
+fn chance(answer: &Answer, id: &str) -> f64 {
+    let cause = answer.causes.iter().find(|c| c.id == id);
+    cause.map_or(0.0, |c| c.probability)
+}
+
+const ALL_OF_IT: &str = r#"
+[site]
+air = "50 degF"
+elevation = "5200 ft"
+[container]
+contents = "14 lb"
+[half_load]
+outlet = "11.1 inwc"
+appliance = "10.3 inwc"
+[full_load]
+appliance = "9.6 inwc"
+appliance_name = "furnace"
+[lock_up]
+after_minute = "12.4 inwc"
+air = "85 degF"
+[leak_check]
+change = "-0.4 inwc"
+began_at = "8 inwc"
+[told]
+complaint = "smell of gas"
+smell = "at the container"
+"#;
+
+#[test]
+fn everything_besides_the_items_is_written_and_read_back() {
+    let r = readings(ALL_OF_IT);
+    assert_eq!(r.beside.complaint, Some(Complaint::Smell));
+    assert_eq!(r.beside.smell, Some(Smell::Container));
+    assert_eq!(r.beside.appliances.len(), 2);
+    assert_eq!(r.beside.air_k.len(), 1);
+    for system in [System::Us, System::Si] {
+        let text = r.to_toml(system);
+        let back = readings(&text);
+        assert_eq!(back.to_toml(system), text);
+        assert_eq!(back.beside.complaint, r.beside.complaint);
+        assert_eq!(back.beside.appliances.len(), 2, "{text}");
+    }
+}
+
+#[test]
+fn what_makes_no_sense_is_told() {
+    let e = mistake("[told]\ncomplaint = \"bad vibes\"\n");
+    assert!(e.contains("knows no `bad vibes`"), "{e}");
+    let e = mistake("[container]\nsecond_pressure = \"90 psi\"\n");
+    assert!(e.contains("this rig has one container"), "{e}");
+    let e = mistake("[full_load]\nappliance = \"10 inwc\"\nappliance_name = \"sauna\"\n");
+    assert!(
+        e.contains("no appliance `sauna`") && e.contains("furnace"),
+        "{e}"
+    );
+    let e = mistake("[full_load]\noutlet = \"10 inwc\"\nappliance_name = \"furnace\"\n");
+    assert!(e.contains("stands without `appliance`"), "{e}");
+    // A complaint alone is a beginning.
+    readings("[told]\ncomplaint = \"weak flames\"\n");
+}
+
+/// A complaint and a smell move the list, softly: what is said of other days decides nothing.
+#[test]
+fn a_complaint_and_a_smell_move_the_list_softly() {
+    let p = prepared();
+    let base = "[site]\nair = \"60 degF\"\n[half_load]\noutlet = \"11.0 inwc\"\n";
+    let plain = p.answer(&readings(base));
+    let told = |line: &str| p.answer(&readings(&format!("{base}[told]\n{line}\n")));
+    let weak = told("complaint = \"weak flames\"");
+    let low = |a: &Answer| {
+        chance(a, "container_cold") + chance(a, "line_crushed") + chance(a, "spud_clogged")
+    };
+    assert!(
+        low(&weak) > 1.3 * low(&plain),
+        "{} {}",
+        low(&plain),
+        low(&weak)
+    );
+    let odds = |p: f64| p / (1.0 - p);
+    let healthy = |a: &Answer| odds(chance(a, "healthy"));
+    assert!(healthy(&weak) > 0.1 * healthy(&plain), "softly");
+    assert!(healthy(&told("complaint = \"none, a season's check\"")) > healthy(&plain));
+    let smelled = told("smell = \"at the container\"");
+    assert!(chance(&smelled, "pigtail_leak") > 4.0 * chance(&plain, "pigtail_leak").max(0.01));
+    assert_eq!(smelled.danger, Danger::NoFlame);
+    assert!(smelled.refer.contains(&Reason::Smelled(Smell::Container)));
+    let inside = told("smell = \"at an appliance or inside\"");
+    assert_eq!(inside.danger, Danger::ShutOff);
+    let tight = p.answer(&readings(
+        "[leak_check]\nchange = \"0 inwc\"\n[told]\ncomplaint = \"smell of gas\"\n",
+    ));
+    assert_eq!(tight.danger, Danger::None, "the leak check has answered it");
+    assert_eq!(told("complaint = \"smell of gas\"").danger, Danger::NoFlame);
+}
+
+/// A leak check that began where the seats are shut and found no loss says nothing; one that began at 8 says nearly
+/// what one from 9 does.
+#[test]
+fn where_the_leak_check_began_counts() {
+    let p = prepared();
+    let of = |lines: &str| {
+        p.answer(&readings(&format!(
+            "[site]\nair = \"60 degF\"\n[leak_check]\n{lines}"
+        )))
+    };
+    let none = p.answer(&readings("[site]\nair = \"60 degF\"\n"));
+    let shut = of("change = \"0 inwc\"\nbegan_at = \"12 inwc\"\n");
+    assert!((shut.causes[0].probability - none.causes[0].probability).abs() < 1e-9);
+    let (nine, eight) = (
+        of("change = \"-2 inwc\"\n"),
+        of("change = \"-2 inwc\"\nbegan_at = \"8 inwc\"\n"),
+    );
+    assert_eq!(nine.causes[0].id, eight.causes[0].id);
+}
+
+/// Fuel by weight: 30 lb in a cylinder of 71 lb water capacity, liquid propane of 0.51 kg/l at 60 °F (published): its
+/// share of the volume is 30/71/0.51 (derived).
+#[test]
+fn thirty_pounds_in_a_30_lb_cylinder_are_the_share_that_its_density_gives() {
+    let a = prepared().answer(&readings(
+        "[site]\nair = \"60 degF\"\n[container]\ncontents = \"30 lb\"\n",
+    ));
+    let fill = a.causes[0].readings[Id::Fill.index()]
+        .measured
+        .expect("brought");
+    assert!((fill - 30.0 / 71.0 / 0.51).abs() < 0.02, "{fill}");
+}
+
+/// Pressure at an appliance, brought to the manifold, is what the manifold of the same run reads.
+#[test]
+fn an_appliance_stands_for_the_manifold() {
+    let base = standard_rig();
+    let mut sim =
+        Simulation::start(Arc::new(prepare(&base, &[])), Method::Stiff, TOLERANCE).expect("starts");
+    sim.advance(10.0, None, &mut |_| {}).expect("ten seconds");
+    run_of(&mut Bench::on(&mut sim), &[Test::FullLoad]).expect("a test");
+    let r = sim.readings();
+    let p = prepared();
+    for (i, a) in base.rig.appliances.iter().enumerate() {
+        let inwc = r.appliances[i].inlet_pa / inwc_to_pa(1.0);
+        let text = format!(
+            "[full_load]\nappliance = \"{inwc} inwc\"\nappliance_name = \"{}\"\n",
+            a.name
+        );
+        let answer = p.answer(&readings(&text));
+        let manifold = answer.causes[0].readings[Id::FullManifold.index()]
+            .measured
+            .expect("brought");
+        let off = (manifold - r.manifold_pa) / inwc_to_pa(1.0);
+        assert!(off.abs() < 0.05, "{}: {off} in w.c. off", a.name);
+    }
+}
+
+/// A container read in the heat of the day, in a visit of the morning, stands where the morning would have it: by the
+/// vapour pressure of propane, some 1.6 psi a degree Fahrenheit about there (published: 92 psi at 60 °F, 145 at 90 °F).
+#[test]
+fn a_reading_in_other_air_is_brought_to_the_visit() {
+    let a = prepared().answer(&readings(
+        "[site]\nair = \"60 degF\"\n[container]\npressure = \"145 psi\"\nair = \"90 degF\"\n",
+    ));
+    let read = a.causes[0].readings[Id::Container.index()]
+        .measured
+        .expect("read");
+    let psi = read / psi_to_pa(1.0);
+    assert!((85.0..100.0).contains(&psi), "{psi}");
+}
+
+/// The container that does not serve is read on a rig of two, and a reading of it there is no surprise.
+#[test]
+fn a_twin_rig_reads_both_containers() {
+    let twin = "[rig]\ntitle = \"two cylinders\"\n[[rig.container]]\nkind = \"20 lb cylinder\"\nfill = \"60 %\"\n[[rig.container]]\nkind = \"20 lb cylinder\"\nfill = \"30 %\"\n[[rig.appliance]]\nkind = \"furnace\"\n[rig.run]\nduration = \"30 min\"\nsample = \"1 s\"\n";
+    let r = readings(&format!(
+        "[container]\npressure = \"92 psi\"\nsecond_pressure = \"91 psi\"\nsecond_fill = \"30 %\"\n{twin}"
+    ));
+    let rig = r.rig.expect("there");
+    let mut sim =
+        Simulation::start(Arc::new(prepare(&rig, &[])), Method::Stiff, TOLERANCE).expect("starts");
+    sim.advance(10.0, None, &mut |_| {}).expect("ten seconds");
+    let report = run_of(
+        &mut Bench::on(&mut sim),
+        &[Test::Container, Test::Fill, Test::Air],
+    )
+    .expect("tests");
+    let read = Readings::of_visit(&report);
+    let of = |id: Id| read.values[id.index()].expect("read");
+    assert!((of(Id::SecondFill) - 0.3).abs() < 0.01);
+    assert!((of(Id::SecondContainer) - of(Id::Container)).abs() < psi_to_pa(4.0));
+    assert!(of(Id::Elevation) >= 0.0);
+}

@@ -1,0 +1,201 @@
+//! Adaptive practice on people whose skill is known, and what comes back.
+
+use twostage::class::next::{Past, WANTED, Why, next};
+use twostage::class::rating::{Item, Outcome, of_score, rate};
+use twostage::diagnosis::random::Random;
+use twostage::fault::Family;
+
+/// Two hundred drills over all families and difficulties.
+fn bank(random: &mut Random) -> Vec<Item> {
+    let any = |random: &mut Random| Family::ALL[random.below(Family::ALL.len())];
+    let item = |random: &mut Random| Item {
+        families: vec![any(random)],
+        hard: of_score(random.between(5.0, 60.0)),
+    };
+    (0..200).map(|_| item(random)).collect()
+}
+
+/// A person with a known skill in each family.
+struct Known {
+    general: f64,
+    family: Vec<f64>,
+}
+
+impl Known {
+    fn draw(random: &mut Random, shift: f64, spread: f64) -> Self {
+        Self {
+            general: shift + spread * random.normal(),
+            family: Family::ALL.map(|_| 0.5 * random.normal()).to_vec(),
+        }
+    }
+
+    fn overall(&self) -> f64 {
+        self.general + self.family.iter().sum::<f64>() / self.family.len() as f64
+    }
+
+    fn chance(&self, item: &Item, truly: f64) -> f64 {
+        let at = Family::ALL
+            .iter()
+            .position(|f| *f == item.families[0])
+            .expect("a family");
+        1.0 / (1.0 + (-(self.general + self.family[at] - truly)).exp())
+    }
+}
+
+/// Twenty drills each of a class: how often it was a success, and true and rated skill of each person.
+fn practice(people: usize, shift: f64, spread: f64, seed: u64) -> (f64, Vec<(f64, f64)>) {
+    let mut random = Random::new(seed, 0);
+    let bank = bank(&mut random);
+    // The true difficulty of a drill is not quite the computed one.
+    let truly: Vec<f64> = bank
+        .iter()
+        .map(|i| i.hard.mean + 0.5 * random.normal())
+        .collect();
+    let class: Vec<Known> = (0..people)
+        .map(|_| Known::draw(&mut random, shift, spread))
+        .collect();
+    let (mut outcomes, mut past) = (Vec::new(), vec![Vec::new(); people]);
+    let mut rated = rate(people, &bank, &outcomes);
+    for _ in 0..20 {
+        for (who, known) in class.iter().enumerate() {
+            let choice = next(&rated.skills[who], &rated.items, &past[who])
+                .expect("two hundred are not used up");
+            let item = choice.item;
+            let success = random.uniform() < known.chance(&bank[item], truly[item]);
+            outcomes.push(Outcome { who, item, success });
+            past[who].push(Past { item, success });
+        }
+        rated = rate(people, &bank, &outcomes);
+    }
+    let successes = outcomes.iter().filter(|o| o.success).count();
+    let pairs = class
+        .iter()
+        .zip(&rated.skills)
+        .map(|(k, s)| (k.overall(), s.overall().0))
+        .collect();
+    (successes as f64 / outcomes.len() as f64, pairs)
+}
+
+/// Rank correlation after Spearman 1904 (published).
+fn rank_correlation(pairs: &[(f64, f64)]) -> f64 {
+    let ranks = |of: &dyn Fn(&(f64, f64)) -> f64| {
+        let mut order: Vec<usize> = (0..pairs.len()).collect();
+        order.sort_by(|a, b| of(&pairs[*a]).total_cmp(&of(&pairs[*b])));
+        let mut ranks = vec![0.0; pairs.len()];
+        order
+            .iter()
+            .enumerate()
+            .for_each(|(rank, i)| ranks[*i] = rank as f64);
+        ranks
+    };
+    let (a, b) = (ranks(&|p| p.0), ranks(&|p| p.1));
+    let d2: f64 = a.iter().zip(&b).map(|(a, b)| (a - b).powi(2)).sum();
+    let n = pairs.len() as f64;
+    1.0 - 6.0 * d2 / (n * (n * n - 1.0))
+}
+
+#[test]
+fn known_people_succeed_near_the_wanted_chance_and_are_ranked() {
+    // People as the rating takes them to be, in a weak and in a strong class, and people who differ more.
+    for (shift, spread) in [(0.0, 1.2), (-0.7, 1.2), (0.7, 1.2), (0.0, 1.5)] {
+        let (mut share, mut rank) = (0.0, 0.0);
+        for seed in 0..3 {
+            let (s, rated) = practice(100, shift, spread, seed);
+            share += s / 3.0;
+            rank += rank_correlation(&rated) / 3.0;
+        }
+        println!(
+            "middle {shift:+.1}, spread {spread}: success {share:.3}, rank correlation {rank:.3}"
+        );
+        assert!((0.65..=0.75).contains(&share), "{shift} {spread}: {share}");
+        assert!(rank >= 0.85, "{shift} {spread}: {rank}");
+    }
+    // People who hardly differ are not told apart by twenty results each; the chance is right all the same.
+    let (share, rated) = practice(100, 0.0, 0.5, 0);
+    println!(
+        "spread 0.5: success {share:.3}, rank correlation {:.3}",
+        rank_correlation(&rated)
+    );
+    assert!((0.65..=0.75).contains(&share));
+    // A single person, and a class of twelve: the chance alone, over many.
+    for people in [1, 12] {
+        let shares: Vec<f64> = (0..60 / people as u64)
+            .map(|seed| practice(people, 0.0, 1.2, seed).0)
+            .collect();
+        let share = shares.iter().sum::<f64>() / shares.len() as f64;
+        println!("{people} at a time: success {share:.3}");
+        assert!((0.65..=0.75).contains(&share), "{people}: {share}");
+    }
+}
+
+#[test]
+fn families_are_mixed_and_what_was_missed_comes_back() {
+    let mut random = Random::new(3, 3);
+    let items = bank(&mut random);
+    let (mut past, mut same) = (Vec::new(), 0);
+    let mut missed: Vec<(usize, Family)> = Vec::new();
+    let mut came_back = 0;
+    for n in 0..60 {
+        let outcomes: Vec<Outcome> = past
+            .iter()
+            .map(|p: &Past| Outcome {
+                who: 0,
+                item: p.item,
+                success: p.success,
+            })
+            .collect();
+        let rated = rate(1, &items, &outcomes);
+        let choice = next(&rated.skills[0], &rated.items, &past).expect("enough are left");
+        let family = items[choice.item].families[0];
+        same += usize::from(
+            past.last()
+                .is_some_and(|p| items[p.item].families[0] == family),
+        );
+        if let Why::ComesBack(f) = choice.why {
+            let at = missed
+                .iter()
+                .position(|(_, m)| *m == f)
+                .expect("it was missed");
+            assert!(n - missed.remove(at).0 > 3, "after a while, not at once");
+            came_back += 1;
+        }
+        missed.retain(|(_, m)| *m != family);
+        let success = random.uniform() < 0.7;
+        if !success {
+            missed.push((n, family));
+        }
+        past.push(Past {
+            item: choice.item,
+            success,
+        });
+    }
+    assert!(same <= 3, "{same} of 59 were of the family before");
+    assert!(came_back >= 5, "{came_back} came back");
+    // With everything tried, what was missed longest ago comes again, and after it nothing.
+    let few = &items[..8];
+    let rated = rate(1, few, &[]);
+    let mut all: Vec<Past> = (0..8)
+        .map(|item| Past {
+            item,
+            success: item != 1,
+        })
+        .collect();
+    let choice = next(&rated.skills[0], few, &all).expect("one was missed");
+    assert!(choice.item == 1 && choice.why == Why::Again);
+    all.push(Past {
+        item: 1,
+        success: true,
+    });
+    assert_eq!(next(&rated.skills[0], few, &all), None);
+}
+
+#[test]
+fn a_choice_far_from_the_wanted_chance_is_told() {
+    let items = [Item {
+        families: vec![Family::Vent],
+        hard: of_score(200.0),
+    }];
+    let rated = rate(1, &items, &[]);
+    let choice = next(&rated.skills[0], &items, &[]).expect("one");
+    assert!(choice.is_far() && choice.chance < WANTED);
+}

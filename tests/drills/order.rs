@@ -1,0 +1,137 @@
+//! Marks are in the order of who worked better, and evidence after a repair counts. The quick run; the long one over all
+//! shipped and many made drills is `benches/trainees.rs`.
+
+use crate::common::{drill, go, some_faults};
+use crate::trainees::{Trainee, in_order, marks_of, tell};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
+use twostage::drill::making::file::Worked;
+use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
+use twostage::drill::marking::grade::grade;
+use twostage::drill::marking::weigh::weigh;
+use twostage::drill::{Attempt, Drill};
+use twostage::solver::Method;
+
+/// One library for all of these tests: it is what costs time.
+static SHELF: LazyLock<Mutex<Shelf>> =
+    LazyLock::new(|| Mutex::new(Shelf::of(some_faults()[..6].to_vec())));
+
+fn shelf() -> MutexGuard<'static, Shelf> {
+    SHELF.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Quick drills, and in how many of them the order may be wrong.
+const DRILLS: u64 = 4;
+const ASTRAY: usize = 1;
+
+#[test]
+fn made_up_trainees_have_marks_in_their_order() {
+    let mut shelf = shelf();
+    let (mut all, mut ordered) = (0, 0);
+    for seed in 0..DRILLS {
+        let wish = Wish {
+            family: None,
+            level: None,
+            faults: 1,
+            seed,
+        };
+        let drill = match make(&wish, &mut shelf, &mut |_| true) {
+            Ok((drill, _)) => Arc::new(drill),
+            Err(MakeError::NoneFits { .. }) => continue,
+            Err(e) => panic!("{e}"),
+        };
+        let causes = shelf.causes(&drill.scenario, &mut |_| true);
+        let causes = causes.expect("a library").clone();
+        let grades = Trainee::ALL.map(|who| marks_of(who, &drill, &causes, seed));
+        let marks: [f64; 6] = std::array::from_fn(|i| grades[i].total());
+        all += 1;
+        ordered += usize::from(in_order(&marks));
+        println!("{seed}: {marks:.0?}");
+        for (who, g) in Trainee::ALL.iter().zip(&grades) {
+            println!("    {who:?} {}", tell(g));
+        }
+        let lucky = marks_of(Trainee::Lucky, &drill, &causes, seed).total();
+        assert!(lucky <= 30.0, "a guess at once has {lucky}");
+    }
+    assert!(
+        all >= 3 && ordered + ASTRAY >= all,
+        "in order in {ordered} of {all}"
+    );
+}
+
+/// A drill with a blocked vent and what is at hand to clear it, sealed by a few faults.
+fn vent(shelf: &mut Shelf) -> Arc<Drill> {
+    let mut text = drill(0).to_open();
+    for h in &drill(0).faults {
+        text = text.replace(
+            &format!("name = \"{}\"", h.fault),
+            "name = \"second_vent_blocked\"",
+        );
+    }
+    let mut d = Drill::read("vent", &text, None).unwrap_or_else(|e| panic!("{e}"));
+    d.faults[0].severity = 0.9;
+    d.bag = twostage::visit::Bag::full();
+    let found = judge(&d, shelf, &mut |_| true).unwrap_or_else(|e| panic!("{e}"));
+    d.worked = Some(Worked::from(&found));
+    Arc::new(d)
+}
+
+/// Time a load step, clear the vent, time it again: the trade's own telling-apart is recognised, is evidence of the
+/// cause, and proves the repair.
+#[test]
+fn a_cure_that_works_is_evidence_and_proof() {
+    let d = vent(&mut shelf());
+    let run = |acts: &[&str]| {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for words in acts {
+            go(&mut a, &mut s, words);
+        }
+        go(&mut a, &mut s, "answer second_vent_blocked clear shut off");
+        (weigh(&d, a.entries()), grade(&d, a.entries(), a.answer()))
+    };
+    let timed = ["light all", "test lock-up"];
+    let cleared = ["light all", "test lock-up", "clear vents"];
+    let proved = [
+        "light all",
+        "test lock-up",
+        "clear vents",
+        "light all",
+        "test lock-up",
+    ];
+    let ([timed, cleared, proved], grades): ([_; 3], [_; 3]) = {
+        let [a, b, c] = [&timed[..], &cleared[..], &proved[..]].map(run);
+        ([a.0, b.0, c.0], [a.1, b.1, c.1])
+    };
+    println!("{timed:?}\n{cleared:?}\n{proved:?}");
+    assert!(proved.support > cleared.support, "the cure is evidence");
+    assert!(timed.can_repair && timed.repaired_s.is_none());
+    assert!(cleared.repaired_s.is_some() && !cleared.proved);
+    assert!(proved.proved);
+    let totals = grades.map(|g| g.total());
+    assert!(
+        totals[2] > totals[1] && totals[1] >= totals[0],
+        "{totals:?}"
+    );
+}
+
+#[test]
+fn the_same_attempt_weighs_the_same_from_the_file() {
+    let d = vent(&mut shelf());
+    let text = d.to_sealed(d.worked.as_ref().expect("judged"));
+    let read = Drill::read("sealed", &text, None).unwrap_or_else(|e| panic!("{e}"));
+    let read = Arc::new(read);
+    let marks = |d: &Arc<Drill>| {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for words in [
+            "light all",
+            "test lock-up",
+            "answer second_vent_blocked clear shut off",
+        ] {
+            go(&mut a, &mut s, words);
+        }
+        grade(d, a.entries(), a.answer())
+    };
+    assert_eq!(marks(&d), marks(&read));
+    assert_eq!(marks(&read), marks(&read));
+}

@@ -1,0 +1,222 @@
+//! The tour walked as a person walks it, deed by deed, with what it says held against what the rig does; and the same
+//! words in the README.
+
+mod panels;
+
+use std::time::{Duration, Instant};
+
+use egui::accesskit::Role;
+use egui::{Key, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use twostage::scenario::Scenario;
+use twostage::sim::Command;
+use twostage::units::PA_PER_INWC;
+use twostage::window::App;
+use twostage::window::tour::steps::{LIT, STEPS};
+
+const PATIENCE: Duration = Duration::from_secs(60);
+
+struct Walk {
+    harness: Harness<'static, Option<App>>,
+}
+
+impl Walk {
+    fn begin() -> Self {
+        let harness = panels::harness(vec2(1400.0, 900.0), |ctx| {
+            App::new(ctx, Scenario::opening()).expect("the opening scenario starts")
+        });
+        let mut walk = Self { harness };
+        walk.press(Key::T);
+        walk.click("Take the tour");
+        walk.until("the tour's own rig runs", |a| a.snapshot().generation == 1);
+        walk
+    }
+
+    fn app(&mut self) -> &mut App {
+        panels::app(&mut self.harness)
+    }
+
+    fn press(&mut self, key: Key) {
+        self.harness.key_press(key);
+        self.harness.run_steps(2);
+    }
+
+    fn click(&mut self, label: &str) {
+        self.harness.get_by_label(label).click();
+        self.harness.run_steps(3);
+    }
+
+    fn until(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
+        panels::wait(&mut self.harness, PATIENCE, what, done);
+    }
+
+    fn outlet_inwc(&mut self) -> f64 {
+        self.app().snapshot().readings.outlet_pa / PA_PER_INWC
+    }
+
+    /// Lets the rig come to rest without waiting for it.
+    fn let_time_pass(&mut self, seconds: f64) {
+        let until_s = self.app().snapshot().readings.time_s + seconds;
+        self.app().send(Command::Step(seconds));
+        self.until("time has passed", |a| {
+            a.snapshot().readings.time_s >= until_s - 1e-6
+        });
+        self.app().send(Command::Play);
+        self.harness.run_steps(3);
+    }
+
+    /// What the step says is on show, and the deed is not yet done.
+    fn asks(&mut self, step: usize) {
+        self.harness.run_steps(2);
+        assert_eq!(self.app().tour.step(), Some(step));
+        let title = format!("{} of {}: {}", step + 1, STEPS.len(), STEPS[step].title);
+        assert!(self.harness.query_by_label(&title).is_some(), "{title}");
+        assert!(
+            self.harness.query_by_label(STEPS[step].deed).is_some(),
+            "{title}: the deed"
+        );
+        assert!(
+            self.harness.query_by_label("Go on").is_none(),
+            "{title}: waits"
+        );
+    }
+
+    /// The deed is seen to be done, its words are on show, and the tour goes on.
+    fn goes_on(&mut self, step: usize) {
+        let begun = Instant::now();
+        while self.harness.query_by_label("Go on").is_none() {
+            assert!(begun.elapsed() < PATIENCE, "step {} is not seen", step + 1);
+            std::thread::sleep(Duration::from_millis(5));
+            self.harness.run_steps(1);
+        }
+        assert!(self.harness.query_by_label(STEPS[step].seen).is_some());
+        self.click("Go on");
+    }
+
+    fn shut_all(&mut self) {
+        for key in [Key::Num2, Key::Num3, Key::Num4, Key::Num5] {
+            self.press(key);
+        }
+    }
+}
+
+#[test]
+fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
+    let mut w = Walk::begin();
+    w.asks(0);
+    w.let_time_pass(5.0);
+    let locked_up = w.outlet_inwc();
+    w.press(Key::Num4);
+    w.goes_on(0);
+    w.let_time_pass(5.0);
+    let fell = locked_up - w.outlet_inwc();
+    assert!(
+        (0.15..0.9).contains(&fell),
+        "some tenths of an inch: {fell}"
+    );
+
+    w.asks(1);
+    w.press(Key::C);
+    for step in 1..=6 {
+        let word = if step < 6 { "Next step" } else { "Done" };
+        let begun = Instant::now();
+        while w.harness.query_by_label(word).is_none() {
+            assert!(
+                begun.elapsed() < PATIENCE,
+                "step {step} of the cycle does not come"
+            );
+            std::thread::sleep(Duration::from_millis(5));
+            w.harness.run_steps(1);
+        }
+        w.click(word);
+    }
+    w.goes_on(1);
+
+    w.asks(2);
+    w.press(Key::Num2);
+    w.press(Key::Num3);
+    w.goes_on(2);
+    w.let_time_pass(10.0);
+    let flowing = w.outlet_inwc();
+    assert!((11.15..11.45).contains(&flowing), "{flowing}");
+
+    w.asks(3);
+    w.click("Second-stage vent blocked");
+    let slider = w.harness.get_by_role_and_label(Role::Slider, "Severity");
+    slider.focus();
+    w.harness.run_steps(2);
+    for _ in 0..250 {
+        w.harness.key_press(Key::ArrowRight);
+    }
+    w.harness.run_steps(3);
+    w.click("Put it in");
+    w.goes_on(3);
+    w.let_time_pass(5.0);
+    let still = w.outlet_inwc();
+    assert!(
+        (still - flowing).abs() < 0.03,
+        "nothing happens: {flowing} {still}"
+    );
+
+    w.asks(4);
+    w.shut_all();
+    w.goes_on(4);
+    w.let_time_pass(1.0);
+    let high = w.outlet_inwc();
+    assert!((15.5..16.8).contains(&high), "{high}");
+
+    w.asks(5);
+    w.press(Key::J);
+    w.goes_on(5);
+    let snap = w.app().snapshot();
+    assert!(snap.looks_back() && snap.faults.is_empty());
+
+    w.asks(6);
+    w.press(Key::J);
+    w.press(Key::G);
+    w.until("another branch runs", |a| a.snapshot().branch.0 == 1);
+    let lit = w.app().snapshot().readings.appliances;
+    for i in LIT {
+        assert_ne!(
+            lit[i].phase,
+            twostage::rig::Phase::Off,
+            "burner {} is lit again",
+            i + 1
+        );
+    }
+    w.shut_all();
+    w.goes_on(6);
+    w.let_time_pass(1.0);
+    let healthy = w.outlet_inwc();
+    assert!((11.7..12.3).contains(&healthy), "{healthy}");
+    assert_eq!(w.app().snapshot().kept.len(), 1);
+
+    w.click("End of the tour");
+    assert_eq!(w.app().tour.step(), None);
+}
+
+/// Text and program cannot part: each step stands in the README word for word, in order.
+#[test]
+fn the_readme_tells_the_tour() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md"))
+        .expect("the README is there");
+    let plain = |text: &str| {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        words.join(" ").replace(['`', '*'], "")
+    };
+    let mut rest = plain(&readme);
+    for (i, step) in STEPS.iter().enumerate() {
+        let told = plain(&format!(
+            "{}. {}. {} {}",
+            i + 1,
+            step.title,
+            step.deed,
+            step.seen
+        ));
+        let Some(at) = rest.find(&told) else {
+            panic!("the README lacks: {told}");
+        };
+        rest = rest[at + told.len()..].to_owned();
+    }
+}
