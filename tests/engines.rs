@@ -11,13 +11,18 @@ use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::{Action, Event, Scenario};
 
 /// Where the engines are compared: scenario, start and length of the window \[s\].
-const WINDOWS: [(&str, f64, f64); 24] = [
+const WINDOWS: [(&str, f64, f64); 29] = [
+    ("bunkhouse_trailer", 29.0, 20.0),
+    ("bunkhouse_trailer", 1199.0, 20.0),
     ("changeover", 60.0, 20.0),
     ("changeover", 2656.0, 20.0),
     ("changeover", 4199.0, 20.0),
     ("climb", 2999.0, 20.0),
     ("climb", 4290.0, 20.0),
     ("climb", 5099.0, 20.0),
+    ("compartment_motorhome", 14.0, 20.0),
+    ("compartment_motorhome", 119.0, 20.0),
+    ("compartment_motorhome", 479.0, 20.0),
     ("frosty_night", 187.0, 20.0),
     ("frosty_night", 36_000.0, 20.0),
     ("hot_afternoon", 2399.0, 20.0),

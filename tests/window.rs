@@ -611,10 +611,43 @@ fn a_new_hose_takes_the_kink_out() {
     turn_to(&mut w, "Bench");
     w.harness.get_by_label("Hands").click();
     w.steps(3);
+    // With the container open it is refused, and the hose stays.
+    w.harness.get_by_label("New hose").click_accesskit();
+    w.steps(2);
+    w.wait("it is refused", |a| a.bench.refusal().is_some());
+    assert_eq!(w.app().snapshot().faults.len(), 1);
+    make_safe(&mut w);
+    w.harness.get_by_label("Bleed the line").click_accesskit();
+    w.steps(2);
+    w.wait("it is bled", |a| {
+        !a.bench.busy() && a.snapshot().script.is_none()
+    });
+    assert_eq!(w.app().bench.refusal(), None);
     w.harness.get_by_label("New hose").click_accesskit();
     w.steps(2);
     w.wait("it is done", |a| {
         !a.bench.busy() && a.snapshot().faults.is_empty()
+    });
+}
+
+/// Containers shut, burners and pilots off.
+fn make_safe(w: &mut Window) {
+    use twostage::scenario::Action;
+    let rig = w.app().snapshot().scenario.rig.clone();
+    let shut = (0..rig.containers.len()).map(|c| Action::shut(c, 0.0));
+    let off = (0..rig.appliances.len()).map(|appliance| Action::Switch {
+        appliance,
+        on: false,
+    });
+    for act in shut.chain(off) {
+        w.app().send(twostage::sim::Command::Act(act));
+    }
+    w.wait("the container is shut", |a| {
+        a.snapshot()
+            .readings
+            .appliances
+            .iter()
+            .all(|a| a.phase == Phase::Off)
     });
 }
 

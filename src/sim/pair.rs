@@ -132,5 +132,6 @@ fn do_to(sim: &mut Simulation, taped: &Taped) {
         Taped::Act(action) => sim.act(action),
         Taped::NewRegulator => sim.fit_new_regulator(),
         Taped::NewContainers => sim.fit_new_containers(),
+        Taped::HoseNuts(area_m2) => sim.loosen_hoses(*area_m2),
     }
 }

@@ -25,6 +25,15 @@ impl Simulation {
         self.engine.restart();
     }
 
+    /// Loosens the nut of every hose by so much \[m²\], or makes it tight again: what the regulator does not let through, a
+    /// changeover that sticks for one, comes out there.
+    pub fn loosen_hoses(&mut self, area_m2: f64) {
+        self.note_on_tape(Taped::HoseNuts(area_m2));
+        self.now.hand.nuts_m2 = area_m2.max(0.0);
+        self.refit();
+        self.engine.restart();
+    }
+
     /// Puts full containers on: the scenario's fuel at 80 %, purged, as warm as the air; excess-flow valves
     /// open. The hoses keep their gas.
     pub fn fit_new_containers(&mut self) {

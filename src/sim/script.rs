@@ -17,6 +17,8 @@ pub enum Taped {
     NewRegulator,
     /// Full containers were put on.
     NewContainers,
+    /// The nuts of the hoses were loosened, or made tight again: free area of each \[m²\].
+    HoseNuts(f64),
 }
 
 /// Acts at their times.

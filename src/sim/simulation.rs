@@ -27,6 +27,8 @@ pub(super) struct HandSettings {
     pub(super) first_turns: f64,
     pub(super) second_turns: f64,
     bleed_m2: f64,
+    /// Free area at the nut of each hose \[m²\].
+    pub(super) nuts_m2: f64,
     /// Seats, first and second, off which a burst of flow has carried what was loose from the start.
     pub(super) flushed: [bool; 2],
     /// Whether the regulator is no longer the scenario's own one.
@@ -448,6 +450,9 @@ impl Simulation {
     pub(super) fn refit(&mut self) {
         let mut rig = by_hand(&self.scenario, &self.now);
         rig.piping.leak_m2 += self.now.hand.bleed_m2;
+        for c in &mut rig.containers {
+            c.supply.pigtail_leak_m2 += self.now.hand.nuts_m2;
+        }
         for f in &self.now.faults {
             f.fault.apply(&mut rig, f.severity.at(self.now.t_s));
         }

@@ -15,6 +15,10 @@ const CLOTH_K: f64 = 313.15;
 const FLUSH: (f64, f64) = (60e-6, 4.0);
 /// How long the test tap is left open to bleed the line \[s\].
 const BLED_S: f64 = 60.0;
+/// How often at most the tap is opened again: liquid in the body boils on (own).
+const BLED_TIMES: usize = 10;
+/// Free area of a hose's nut that is loosened by a turn \[m²\], and for how long \[s\] (own: a hose holds a gram or two).
+const NUT: (f64, f64) = (1e-6, 10.0);
 /// Under these a line counts as bled: low side, and what is ahead of it \[Pa\] (own: an inch, two psi).
 const BLED_PA: (f64, f64) = (250.0, 14_000.0);
 /// Free way out of a line that is taken apart \[m²\], and how long a hand takes to put the new part in \[s\] (own). What
@@ -109,11 +113,35 @@ fn cleared_at_vent(fault: Fault) -> bool {
 /// Whether gas would come out where a part comes off: a container is open, or the line was not bled.
 pub fn under_pressure(sim: &Simulation) -> bool {
     let r = sim.readings();
-    let hoses = r.containers[..r.container_count].iter();
     sim.moment().modes.supply_open(sim.time_s())
         || r.outlet_pa > BLED_PA.0
         || r.first.chamber_pa > BLED_PA.1
-        || hoses.clone().any(|c| c.pigtail_pa > BLED_PA.1)
+        || hoses_hold(sim)
+}
+
+fn hoses_hold(sim: &Simulation) -> bool {
+    let r = sim.readings();
+    let mut hoses = r.containers[..r.container_count].iter();
+    hoses.any(|c| c.pigtail_pa > BLED_PA.1)
+}
+
+/// Makes a rig safe to take parts off: containers shut, burners and pilots off, the line bled. Tells which containers
+/// were open.
+///
+/// # Errors
+/// [`VisitError`]: the run failed.
+pub fn make_safe(b: &mut Bench<'_>) -> Result<Vec<usize>, VisitError> {
+    let open: Vec<usize> = (0..b.sim.rig().containers.len())
+        .filter(|c| b.sim.moment().modes.valves[*c].at(b.sim.time_s()) > 0.0)
+        .collect();
+    for &container in &open {
+        perform(b, Deed::ShutValve { container })?;
+    }
+    for appliance in 0..b.sim.rig().appliances.len() {
+        perform(b, Deed::ShutOff { appliance })?;
+    }
+    perform(b, Deed::BleedDown)?;
+    Ok(open)
 }
 
 impl Bench<'_> {
@@ -199,12 +227,7 @@ impl Bench<'_> {
                 self.sim.act(&Action::TurnScrew { stage, turns });
                 self.wait(5.0, 0.5)?;
             }
-            Deed::BleedDown => {
-                self.sim.act(&Action::Bleed { area_m2: FLUSH.0 });
-                self.wait(BLED_S, 0.5)?;
-                self.sim.act(&Action::Bleed { area_m2: 0.0 });
-                self.wait(2.0, 0.5)?;
-            }
+            Deed::BleedDown => self.bleed_down()?,
             Deed::SwapHose => {
                 self.open_line()?;
                 self.clear_where(|f| HOSE.contains(&f.id()));
@@ -232,6 +255,25 @@ impl Bench<'_> {
             Deed::Weigh { container } => return Ok(self.weigh(container)),
         }
         Ok(Effect::Done)
+    }
+
+    /// Lets the line out at the test tap, and at the nut of its hose what does not come that way.
+    fn bleed_down(&mut self) -> Result<(), VisitError> {
+        for _ in 0..BLED_TIMES {
+            self.sim.act(&Action::Bleed { area_m2: FLUSH.0 });
+            self.wait(BLED_S, 0.5)?;
+            if !self.supply_open() && hoses_hold(self.sim) {
+                self.sim.loosen_hoses(NUT.0);
+                self.wait(NUT.1, 0.5)?;
+                self.sim.loosen_hoses(0.0);
+            }
+            self.sim.act(&Action::Bleed { area_m2: 0.0 });
+            self.wait(2.0, 0.5)?;
+            if self.supply_open() || !under_pressure(self.sim) {
+                break;
+            }
+        }
+        Ok(())
     }
 
     /// Takes a part of the line off: what is in the line comes out, and the flames behind it die.

@@ -39,7 +39,7 @@ pub use deeds::{Deed, DeedDone, Effect};
 pub use errand::{Job, JobState, Outbound, send};
 pub use figure::{Figure, Measure, Step, TracePoint};
 pub use follow::Reply;
-pub use hands::{Cure, cure, perform, under_pressure};
+pub use hands::{Cure, cure, make_safe, perform, under_pressure};
 pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
 pub use outlook::{
     ApplianceSeen, Bar, BottleSeen, ChangeoverSeen, FlameOut, LineSeen, Outlook, Rime, VentSeen,

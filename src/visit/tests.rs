@@ -275,17 +275,6 @@ fn grit_goes_with_a_flush_and_a_nick_stays() {
     }
 }
 
-/// Containers shut, nothing lit, the line bled: what a part comes off of.
-fn make_safe(bench: &mut Bench<'_>) {
-    for container in 0..bench.sim.rig().containers.len() {
-        perform(bench, Deed::ShutValve { container }).expect("shut");
-    }
-    for appliance in 0..bench.sim.rig().appliances.len() {
-        perform(bench, Deed::ShutOff { appliance }).expect("off");
-    }
-    perform(bench, Deed::BleedDown).expect("bled");
-}
-
 /// In free play the refusal teaches: each says what stands in the way, and the rig is as before.
 #[test]
 fn parts_come_off_a_safe_rig_only() {
@@ -327,7 +316,7 @@ fn deeds_mend_what_they_should() {
         let mut listener = go_on;
         let mut bench = Bench::new(&mut sim, &mut listener);
         assert_eq!(bench.sim.moment().faults.len(), 1);
-        make_safe(&mut bench);
+        make_safe(&mut bench).expect("safe");
         perform(&mut bench, deed).expect("done");
         assert!(
             bench.sim.moment().faults.is_empty(),

@@ -189,6 +189,8 @@ impl Present {
                     left_out = true;
                     None
                 }
+                // Seconds within a part taken off, which is told above.
+                Taped::HoseNuts(_) => None,
             })
             .collect();
         let title = if self.title.is_empty() {

@@ -16,8 +16,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use twostage::diagnosis::fragile;
 use twostage::fault::Fault;
 use twostage::fault::trade::{Act, Claim, Figure, PAGES, Way};
+use twostage::sim::Simulation;
 use twostage::visit::Item;
-use twostage::visit::{Bench, Deed, perform};
+use twostage::visit::{Bench, Deed, make_safe, perform};
 
 /// Severity of the pages.
 const MIDDLING: f64 = 0.5;
@@ -87,11 +88,27 @@ fn visit((fault, act): Visit) -> Signature {
         "hose" => Some(Deed::SwapHose),
         _ => None,
     };
-    if let Some(deed) = deed {
-        let mut listener = go_on;
-        perform(&mut Bench::new(&mut sim, &mut listener), deed).expect("done");
-    }
+    do_all(&mut sim, deed.as_slice());
     look(&mut sim)
+}
+
+/// Does deeds; for a part that comes off the rig is made safe first, and opened again after.
+fn do_all(sim: &mut Simulation, deeds: &[Deed]) {
+    for deed in deeds {
+        let mut listener = go_on;
+        let mut bench = Bench::new(sim, &mut listener);
+        let part = [Deed::SwapHose, Deed::SwapRegulator, Deed::NewContainers].contains(deed);
+        let open = if part {
+            make_safe(&mut bench).expect("safe")
+        } else {
+            Vec::new()
+        };
+        perform(&mut bench, *deed).expect("done");
+        for container in open {
+            let slowly = true;
+            perform(&mut bench, Deed::OpenValve { container, slowly }).expect("open");
+        }
+    }
 }
 
 /// All these visits, on every core.

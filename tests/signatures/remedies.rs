@@ -2,12 +2,13 @@
 //! deeds, and the next visit finds the rig as a healthy one on which the same was done (derived: a
 //! part put right is as it was made).
 
-use super::rig::{Signature, go_on, look, scenario, start};
+use super::do_all;
+use super::rig::{Signature, look, scenario, start};
 use twostage::fault::{Family, Fault, Onset, Remedy};
 use twostage::scenario::{Action, WhichStage};
 use twostage::sim::Simulation;
 use twostage::units::{pa_to_inwc, pa_to_psi};
-use twostage::visit::{Bench, Deed, perform};
+use twostage::visit::Deed;
 
 /// Severity of the faults.
 const SEVERITY: f64 = 0.5;
@@ -67,39 +68,6 @@ fn deeds(fault: Fault, remedy: Remedy) -> Vec<Deed> {
     }
 }
 
-fn with(sim: &mut Simulation, deeds: &[Deed]) {
-    for deed in deeds {
-        let mut listener = go_on;
-        let mut bench = Bench::new(sim, &mut listener);
-        let part = [Deed::SwapHose, Deed::SwapRegulator, Deed::NewContainers].contains(deed);
-        let open = if part {
-            made_safe(&mut bench)
-        } else {
-            Vec::new()
-        };
-        perform(&mut bench, *deed).expect("done");
-        for container in open {
-            let slowly = true;
-            perform(&mut bench, Deed::OpenValve { container, slowly }).expect("open");
-        }
-    }
-}
-
-/// Containers shut, nothing lit, the line bled: a part comes off a safe rig only. Which containers were open.
-fn made_safe(bench: &mut Bench<'_>) -> Vec<usize> {
-    let (now_s, valves) = (bench.sim.time_s(), bench.sim.moment().modes.valves);
-    let all = 0..bench.sim.rig().containers.len();
-    let open: Vec<usize> = all.filter(|c| valves[*c].at(now_s) > 0.0).collect();
-    for &container in &open {
-        perform(bench, Deed::ShutValve { container }).expect("shut");
-    }
-    for appliance in 0..bench.sim.rig().appliances.len() {
-        perform(bench, Deed::ShutOff { appliance }).expect("off");
-    }
-    perform(bench, Deed::BleedDown).expect("bled");
-    open
-}
-
 /// What differs from a healthy rig by more than an instrument shows.
 fn differences(s: &Signature, healthy: &Signature) -> Vec<String> {
     let low = 0.15;
@@ -144,10 +112,10 @@ fn air_f(fault: Fault) -> f64 {
 fn mends(fault: Fault, remedy: Remedy) -> Vec<String> {
     let deeds = deeds(fault, remedy);
     let mut sim = start(&scenario(air_f(fault), 1), &[(fault.id(), SEVERITY)]);
-    with(&mut sim, &deeds);
+    do_all(&mut sim, &deeds);
     let mut healthy = start(&scenario(air_f(fault), 1), &[]);
     if remedy != Remedy::Adjust {
-        with(&mut healthy, &deeds);
+        do_all(&mut healthy, &deeds);
     }
     differences(&look(&mut sim), &look(&mut healthy))
         .into_iter()
@@ -186,7 +154,7 @@ fn every_remedy_of_the_catalogue_mends_its_fault() {
 /// Outlet \[in w.c.\] and interstage \[psi\] of a twin set whose service side is shut off under load.
 fn on_the_reserve(faults: &[(&str, f64)], deeds: &[Deed]) -> (f64, f64) {
     let mut sim = start(&scenario(70.0, 2), faults);
-    with(&mut sim, deeds);
+    do_all(&mut sim, deeds);
     for appliance in 0..sim.rig().appliances.len() {
         sim.act(&Action::Switch {
             appliance,
@@ -252,7 +220,7 @@ fn a_warm_cloth_heals_while_it_is_warm() {
                     let until = sim.time_s() + if on { 1200.0 } else { 20.0 };
                     sim.advance(until, None, &mut |_| {}).expect("runs");
                 }
-                with(sim, deeds);
+                do_all(sim, deeds);
             }
             assert_eq!(sick.moment().faults.len(), 1, "{}", fault.id());
             let (a, b) = (after_steps(&mut sick), after_steps(&mut healthy));

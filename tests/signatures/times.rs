@@ -1,5 +1,6 @@
 //! Faults that show in time, in weather, or on a special rig: each a small story of its own.
 
+use super::do_all;
 use super::rig::{go_on, scenario, start, visit};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::{Action, Scenario, SiteValue};
@@ -415,9 +416,8 @@ fn liquid_makes_flames_jump_and_the_body_frost() {
             "{fault}: {:?}",
             r.first.liquid_share
         );
-        let mut listener = go_on;
-        let deed = Deed::NewContainers;
-        perform(&mut Bench::new(&mut sim, &mut listener), deed).expect("done");
+        do_all(&mut sim, &[Deed::NewContainers]);
+        light_all(&mut sim);
         let r = wait(&mut sim, 1800.0);
         assert!(!flame_seen(&r, 0).surging, "{fault} is over");
         assert!(!frost_seen(&r).body, "{fault} is over");
