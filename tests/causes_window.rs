@@ -3,8 +3,6 @@
 
 mod panels;
 
-use std::time::Duration;
-
 use egui::accesskit::Role;
 use egui::{Key, vec2};
 use egui_kittest::Harness;
@@ -16,9 +14,6 @@ use twostage::scenario::Action;
 use twostage::sim::Command;
 use twostage::visit::Item;
 use twostage::window::App;
-
-/// Longest wait for a thread at work: a whole visit is simulated without optimization.
-const PATIENCE: Duration = Duration::from_secs(120);
 
 type Window = Harness<'static, Option<App>>;
 
@@ -34,7 +29,7 @@ fn causes() -> Window {
 }
 
 fn wait(w: &mut Window, what: &str, done: impl FnMut(&mut App) -> bool) {
-    panels::wait(w, PATIENCE, what, done);
+    panels::wait(w, what, done);
 }
 
 fn click(w: &mut Window, label: &str) {

@@ -18,8 +18,6 @@ use twostage::scenario::{Action, Scenario};
 use twostage::sim::Command;
 use twostage::window::{App, Page};
 
-/// Longest wait for a thread at work.
-const PATIENCE: Duration = Duration::from_secs(240);
 const DRILL: &str = "since_the_rain";
 
 /// A folder of this test alone, gone with it.
@@ -90,14 +88,14 @@ impl Window {
     }
 
     fn wait(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
-        panels::wait(&mut self.harness, PATIENCE, what, done);
+        panels::wait(&mut self.harness, what, done);
     }
 
     fn wait_to_show(&mut self, text: &str) {
         let begun = std::time::Instant::now();
         while !self.shows(text) {
             assert!(
-                begun.elapsed() < PATIENCE,
+                begun.elapsed() < panels::PATIENCE,
                 "waited in vain for `{text}`: {:?}",
                 self.texts()
             );

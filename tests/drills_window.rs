@@ -4,7 +4,6 @@
 mod panels;
 
 use std::path::PathBuf;
-use std::time::Duration;
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Vec2, vec2};
@@ -19,8 +18,6 @@ use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::window::{App, Page};
 
-/// Longest wait for a thread at work.
-const PATIENCE: Duration = Duration::from_secs(240);
 /// Place of the drill these tests are about, on the list.
 const SECOND: usize = 1;
 
@@ -78,7 +75,7 @@ impl Window {
     }
 
     fn wait(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
-        panels::wait(&mut self.harness, PATIENCE, what, done);
+        panels::wait(&mut self.harness, what, done);
     }
 
     fn turn_to(&mut self, page: &str) {

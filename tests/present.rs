@@ -3,8 +3,6 @@
 
 mod panels;
 
-use std::time::Duration;
-
 use egui::{Key, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -12,8 +10,6 @@ use twostage::rig::Phase;
 use twostage::scenario::{Scenario, Talk};
 use twostage::sim::Command;
 use twostage::window::App;
-
-const PATIENCE: Duration = Duration::from_secs(40);
 
 struct Room {
     harness: Harness<'static, Option<App>>,
@@ -39,7 +35,7 @@ impl Room {
     }
 
     fn until(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
-        panels::wait(&mut self.harness, PATIENCE, what, done);
+        panels::wait(&mut self.harness, what, done);
     }
 
     fn shows(&self, words: &str) -> bool {

@@ -4,7 +4,6 @@
 mod panels;
 
 use std::path::PathBuf;
-use std::time::Duration;
 
 use egui::accesskit::Role;
 use egui::{Event, Key, Modifiers, vec2};
@@ -16,9 +15,6 @@ use twostage::scenario::{Action, Scenario};
 use twostage::sim::Command;
 use twostage::units::{W_PER_BTU_PER_H, inwc_to_pa};
 use twostage::window::App;
-
-/// Longest wait for a thread at work.
-const PATIENCE: Duration = Duration::from_secs(60);
 
 /// The keystroke-level model (Card, Moran and Newell 1980, published): a key of an average typist who is none, pointing, a
 /// press of the button, the hand between mouse and keys, and making up one's mind \[s\].
@@ -115,7 +111,7 @@ impl Hands {
     fn start(&mut self) -> Scenario {
         let before = self.app().snapshot().generation;
         self.click("Start this rig");
-        panels::wait(&mut self.w, PATIENCE, "the rig runs", move |a| {
+        panels::wait(&mut self.w, "the rig runs", move |a| {
             a.snapshot().generation > before
         });
         Scenario::clone(&self.app().snapshot().scenario)
@@ -192,7 +188,7 @@ fn a_trailer_with_two_bottles_is_set_up_in_three_minutes() {
     assert_eq!(plates, [25_000.0, 10_000.0, 1_500.0, 9_000.0, 7_100.0]);
     assert_eq!(s.on_at_start, [true, true, true, false, false]);
     // It runs, and holds its pressure.
-    panels::wait(&mut h.w, PATIENCE, "time passes", |a| {
+    panels::wait(&mut h.w, "time passes", |a| {
         a.snapshot().readings.time_s > 0.3
     });
     let outlet_pa = h.app().snapshot().readings.outlet_pa;
@@ -301,7 +297,7 @@ fn a_mistake_is_told_as_a_file_s_would_be_and_undone() {
 #[test]
 fn what_runs_is_kept_while_the_form_is_open() {
     let mut h = Hands::open(1400.0, 900.0);
-    panels::wait(&mut h.w, PATIENCE, "time holds", |a| !a.snapshot().playing);
+    panels::wait(&mut h.w, "time holds", |a| !a.snapshot().playing);
     let title = h.app().snapshot().scenario.title.clone();
     h.click("New rig");
     h.fill("Container, fill", "33");
@@ -314,7 +310,7 @@ fn what_runs_is_kept_while_the_form_is_open() {
     h.tab("Supply");
     h.w.key_press(Key::Escape);
     h.w.run_steps(2);
-    panels::wait(&mut h.w, PATIENCE, "time runs", |a| a.snapshot().playing);
+    panels::wait(&mut h.w, "time runs", |a| a.snapshot().playing);
     assert_eq!(h.app().snapshot().scenario.title, title);
     h.click("Build…");
     let now =
@@ -332,19 +328,19 @@ fn nothing_done_by_hand_is_thrown_away_without_asking() {
         appliance: 0,
         on: false,
     }));
-    panels::wait(&mut h.w, PATIENCE, "it is done", |a| a.snapshot().touched);
+    panels::wait(&mut h.w, "it is done", |a| a.snapshot().touched);
     h.click("New rig");
     h.click("Start this rig");
-    panels::wait(&mut h.w, PATIENCE, "the rig is tried", |a| !a.busy());
+    panels::wait(&mut h.w, "the rig is tried", |a| !a.busy());
     h.w.run_steps(3);
     assert!(h.told("that is in no file"));
     h.click("Keep what runs");
     assert_eq!(h.app().snapshot().generation, generation);
     h.click("Start this rig");
-    panels::wait(&mut h.w, PATIENCE, "the rig is tried", |a| !a.busy());
+    panels::wait(&mut h.w, "the rig is tried", |a| !a.busy());
     h.w.run_steps(3);
     h.click("Start it");
-    panels::wait(&mut h.w, PATIENCE, "the new rig runs", move |a| {
+    panels::wait(&mut h.w, "the new rig runs", move |a| {
         a.snapshot().generation > generation
     });
     assert_eq!(h.app().snapshot().scenario.title, "A new rig");
@@ -356,7 +352,7 @@ fn nothing_done_by_hand_is_thrown_away_without_asking() {
     )
     .expect("written");
     h.app().send(Command::Act(Action::Tap));
-    panels::wait(&mut h.w, PATIENCE, "tapped", |a| a.snapshot().touched);
+    panels::wait(&mut h.w, "tapped", |a| a.snapshot().touched);
     h.app().open(&path);
     h.w.run_steps(3);
     assert!(h.told("Start “Supper at Sorrel Flat”?"));
@@ -385,7 +381,7 @@ fn save_writes_the_rig_as_it_stands() {
     ] {
         h.app().send(Command::Act(action));
     }
-    panels::wait(&mut h.w, PATIENCE, "both are done", |a| {
+    panels::wait(&mut h.w, "both are done", |a| {
         let snap = a.snapshot();
         snap.faults
             .iter()
@@ -424,10 +420,10 @@ impl Hands {
     fn start_asked(&mut self) -> Scenario {
         let before = self.app().snapshot().generation;
         self.click("Start this rig");
-        panels::wait(&mut self.w, PATIENCE, "the rig is tried", |a| !a.busy());
+        panels::wait(&mut self.w, "the rig is tried", |a| !a.busy());
         self.w.run_steps(3);
         self.click("Start it");
-        panels::wait(&mut self.w, PATIENCE, "the rig runs", move |a| {
+        panels::wait(&mut self.w, "the rig runs", move |a| {
             a.snapshot().generation > before
         });
         Scenario::clone(&self.app().snapshot().scenario)
@@ -457,9 +453,7 @@ fn a_supply_fault_says_its_side() {
         |e| matches!(e.action, Action::Inject { fault, severity, .. }
         if fault.name() == name && (severity - 0.4).abs() < 1e-9)
     ));
-    panels::wait(&mut h.w, PATIENCE, "it is in", |a| {
-        !a.snapshot().faults.is_empty()
-    });
+    panels::wait(&mut h.w, "it is in", |a| !a.snapshot().faults.is_empty());
     h.w.run_steps(3);
     assert!(h.told(&name));
 }

@@ -15,8 +15,6 @@ use twostage::units::PA_PER_INWC;
 use twostage::window::App;
 use twostage::window::tour::steps::{LIT, STEPS};
 
-const PATIENCE: Duration = Duration::from_secs(60);
-
 struct Walk {
     harness: Harness<'static, Option<App>>,
 }
@@ -48,7 +46,7 @@ impl Walk {
     }
 
     fn until(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
-        panels::wait(&mut self.harness, PATIENCE, what, done);
+        panels::wait(&mut self.harness, what, done);
     }
 
     fn outlet_inwc(&mut self) -> f64 {
@@ -86,7 +84,11 @@ impl Walk {
     fn goes_on(&mut self, step: usize) {
         let begun = Instant::now();
         while self.harness.query_by_label("Go on").is_none() {
-            assert!(begun.elapsed() < PATIENCE, "step {} is not seen", step + 1);
+            assert!(
+                begun.elapsed() < panels::PATIENCE,
+                "step {} is not seen",
+                step + 1
+            );
             std::thread::sleep(Duration::from_millis(5));
             self.harness.run_steps(1);
         }
@@ -123,7 +125,7 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
         let begun = Instant::now();
         while w.harness.query_by_label(word).is_none() {
             assert!(
-                begun.elapsed() < PATIENCE,
+                begun.elapsed() < panels::PATIENCE,
                 "step {step} of the cycle does not come"
             );
             std::thread::sleep(Duration::from_millis(5));

@@ -14,8 +14,6 @@ use twostage::scenario::{Growth, Run, Scenario};
 use twostage::visit::{Test, Verdict};
 use twostage::window::{App, Page};
 
-/// Longest wait for the session's thread.
-const PATIENCE: Duration = Duration::from_secs(20);
 fn scenario() -> Scenario {
     let kinds = [Kind::Furnace, Kind::WaterHeater, Kind::Cooktop];
     let appliances: Vec<Appliance> = kinds.iter().map(|k| presets::appliance(*k)).collect();
@@ -59,7 +57,7 @@ impl Window {
     }
 
     fn wait(&mut self, what: &str, done: impl FnMut(&mut App) -> bool) {
-        panels::wait(&mut self.harness, PATIENCE, what, done);
+        panels::wait(&mut self.harness, what, done);
     }
 
     fn pause(&mut self) {
@@ -371,7 +369,10 @@ fn one_cycle_is_shown_step_by_step() {
         let word = if step < 6 { "Next step" } else { "Done" };
         let begun = std::time::Instant::now();
         while w.harness.query_by_label(word).is_none() {
-            assert!(begun.elapsed() < 3 * PATIENCE, "step {step} does not come");
+            assert!(
+                begun.elapsed() < panels::PATIENCE,
+                "step {step} does not come"
+            );
             std::thread::sleep(Duration::from_millis(5));
             w.steps(1);
         }

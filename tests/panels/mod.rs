@@ -36,16 +36,18 @@ pub fn app<'a>(harness: &'a mut Harness<'static, Option<App>>) -> &'a mut App {
     harness.state_mut().as_mut().expect("the app is up")
 }
 
+/// Longest wait for a thread at work: only what hangs meets it, also on a machine with much beside.
+pub const PATIENCE: Duration = Duration::from_secs(300);
+
 /// Steps until a thread at work has done what is waited for.
 pub fn wait(
     harness: &mut Harness<'static, Option<App>>,
-    patience: Duration,
     what: &str,
     mut done: impl FnMut(&mut App) -> bool,
 ) {
     let begun = Instant::now();
     while !done(app(harness)) {
-        assert!(begun.elapsed() < patience, "waited in vain until {what}");
+        assert!(begun.elapsed() < PATIENCE, "waited in vain until {what}");
         std::thread::sleep(Duration::from_millis(5));
         harness.run_steps(1);
     }
