@@ -205,9 +205,13 @@ fn from_the_list_to_the_debrief() {
     w.act("Give the answer");
     w.wait("the marks are told", |a| a.drills.marks().is_some());
     let marks = w.app().drills.marks().cloned().expect("marks");
-    assert!(marks.right && marks.failed.is_none(), "{}", marks.cause.why);
-    assert!(marks.action.given > 0.0, "{}", marks.action.why);
-    assert_eq!(marks.safety.given, 20.0, "{}", marks.safety.why);
+    assert!(
+        marks.right && marks.failed.is_none(),
+        "{:?}",
+        marks.cause.why
+    );
+    assert!(marks.action.given > 0.0, "{:?}", marks.action.why);
+    assert_eq!(marks.safety.given, 20.0, "{:?}", marks.safety.why);
     let total = marks.total();
     assert!(w.shows(&format!("{total:.0} of 100")));
     assert!(!w.app().drills.covered());
@@ -411,7 +415,7 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
     assert_eq!(table.lines().count(), 2, "{table}");
     w.click(&format!("Go through it: Swift, {}", drill().title));
     let marks = w.app().drills.marks().cloned().expect("marks");
-    assert_eq!(marks.safety.given, 10.0, "{}", marks.safety.why);
+    assert_eq!(marks.safety.given, 10.0, "{:?}", marks.safety.why);
     assert!(w.shows("Unsafe: opened fast"));
 }
 

@@ -49,7 +49,7 @@ fn run(scenario: &Scenario, tolerance: Tolerance) -> Ran {
     let marks = sim
         .marks()
         .iter()
-        .map(|mark| (mark.time_s, mark.words(sim.rig())))
+        .map(|mark| (mark.time_s, twostage::report::record::mark(mark, sim.rig())))
         .collect();
     Ran {
         rows,

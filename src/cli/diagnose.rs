@@ -8,6 +8,7 @@ use crate::diagnosis::library::Growth;
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
+use crate::report::marks::parts_causes;
 use crate::report::visit::value;
 use crate::units::System;
 use crate::visit::ALL;
@@ -182,8 +183,11 @@ fn text(a: &Answer) -> String {
         for t in a.next_tests.iter().take(3) {
             let _ = writeln!(
                 out,
-                "  {} ({:.0} min, {:.2} bit): {}",
-                t.words, t.minutes, t.bits, t.reason
+                "  {} ({:.0} min; {}): {}",
+                t.words,
+                t.minutes,
+                parts_causes(t.bits),
+                t.reason
             );
             if !t.caution.is_empty() {
                 let _ = writeln!(out, "      {}", t.caution);
@@ -214,7 +218,7 @@ fn cause(c: &Cause, out: &mut String) {
         };
         let _ = writeln!(
             out,
-            "  {side:<8} {}: read {}, foretold {}",
+            "  {side:<8} {}: read {}, expected {}",
             r.words,
             shown(r.item, measured),
             shown(r.item, r.expected)

@@ -161,8 +161,8 @@ impl Form {
             None => format!("one of {}", wanted().collect::<Vec<_>>().join(", ")),
         };
         let message = match table.title.as_str() {
-            "" => format!("`{}` is no name known at the top of the file", entry.name),
-            title => format!("`{}` is no key of {title}", entry.name),
+            "" => format!("unknown key `{}` at the top of the file", entry.name),
+            title => format!("unknown key `{}` in {title}", entry.name),
         };
         let place = Some(Place::new(&self.source, entry.name_span.clone()));
         Mistake {

@@ -89,7 +89,7 @@ fn an_unknown_key_is_shown_with_the_nearest_known() {
     let source = "title = \"x\"\n[regulator]\n  outlett = \"11 inwc\"\noutlet = \"11 inwc\"\n";
     assert_eq!(
         told(source, ask_all),
-        "error: `outlett` is no key of [regulator]\n  quiet.toml:3:3\n   3 |   outlett = \"11 inwc\"\n     |   ^^^^^^^\n  try: `outlet`"
+        "error: unknown key `outlett` in [regulator]\n  quiet.toml:3:3\n   3 |   outlett = \"11 inwc\"\n     |   ^^^^^^^\n  try: `outlet`"
     );
 }
 
@@ -167,7 +167,7 @@ error: [[appliance]] no. 1 has no `name`
       | ^^^^^^^^^^^^^
   try: name = "..."
 
-error: `nmae` is no key of [[appliance]] no. 1
+error: unknown key `nmae` in [[appliance]] no. 1
   quiet.toml:11:1
    11 | nmae = "furnace"
       | ^^^^

@@ -5,11 +5,11 @@
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Contents;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::telling;
 use crate::drill::marking::grade::{Grade, grade};
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
 use crate::report::drills::total;
+use crate::report::{marks, telling};
 use crate::units::{csv_field, plain};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -330,7 +330,7 @@ fn one(out: &mut String, a: &Attempt) {
             p.given,
             p.of,
             bar(p.given / p.of),
-            escaped(&p.why.replace('`', ""))
+            escaped(&marks::why(&p.why).replace('`', ""))
         );
     }
     out.push_str("</table>\n<ol>\n");

@@ -45,7 +45,7 @@ impl Event {
     fn of(mark: &Mark, rig: &Rig) -> Self {
         Self {
             time_s: mark.time_s,
-            text: mark.words(rig),
+            text: super::record::mark(mark, rig),
             what: mark.what,
         }
     }

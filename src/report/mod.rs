@@ -6,8 +6,11 @@ pub mod class;
 pub mod drills;
 mod faults;
 pub mod json;
+pub mod marks;
+pub mod record;
 pub mod summary;
 pub mod table;
+pub mod telling;
 pub mod text;
 pub mod visit;
 

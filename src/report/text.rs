@@ -319,7 +319,7 @@ impl Words {
         );
         let _ = writeln!(
             out,
-            "{:<19}{solver}: {} steps, {} thrown away, {} evaluations, {} fallbacks",
+            "{:<19}{solver}: {} steps, {} rejected, {} evaluations, {} fallbacks",
             "Solver", work.steps, work.rejected_steps, work.derivative_calls, work.fallbacks
         );
     }
@@ -409,7 +409,7 @@ fn events(out: &mut String, rig: &Rig, marks: &[Mark], end_s: f64) {
             out,
             "{:>10}  {}",
             clock(mark.time_s, end_s),
-            plain(&mark.words(rig))
+            plain(&super::record::mark(mark, rig))
         );
     }
     if told.len() < marks.len() {
@@ -454,8 +454,8 @@ pub fn clock(t_s: f64, end_s: f64) -> String {
 fn said(verdict: Option<Verdict>) -> &'static str {
     match verdict {
         None => "not seen",
-        Some(Verdict::Pass) => "kept",
+        Some(Verdict::Pass) => "pass",
         Some(Verdict::Caution) => "caution",
-        Some(Verdict::Fail) => "NOT KEPT",
+        Some(Verdict::Fail) => "FAIL",
     }
 }

@@ -65,36 +65,6 @@ pub enum Happening {
     ClothOff,
 }
 
-impl Happening {
-    /// In words, with the names of a rig's appliances.
-    pub fn words(self, rig: &Rig) -> String {
-        let name = |i: usize| {
-            rig.appliances
-                .get(i)
-                .map_or("appliance", |a| a.name.as_str())
-        };
-        match self {
-            Self::Calls(i) => format!("{} calls for gas", name(i)),
-            Self::Satisfied(i) => format!("{} satisfied", name(i)),
-            Self::Lit(i) => format!("{} lit", name(i)),
-            Self::PilotLit(i) => format!("{} pilot lit", name(i)),
-            Self::FlameLost(i) => format!("{} flame lost", name(i)),
-            Self::FlameUnseen(i) => format!("{} flame no longer sensed, gas shut", name(i)),
-            Self::TriesAgain(i) => format!("{} tries again", name(i)),
-            Self::LockedOut(i) => format!("{} locked out", name(i)),
-            Self::WouldNotLight(i) => format!("{} would not light", name(i)),
-            Self::SwitchedOff(i) => format!("{} off", name(i)),
-            Self::ExcessFlowTrips(c) => format!("excess-flow valve {} closed", c + 1),
-            Self::ExcessFlowResets(c) => format!("excess-flow valve {} reset", c + 1),
-            Self::ReliefOpens => "relief opens".to_owned(),
-            Self::ReliefSeats => "relief seats".to_owned(),
-            Self::ClothOff => "cloth taken off".to_owned(),
-            Self::GritCarriedOff(Seat::First) => "grit carried off the first seat".to_owned(),
-            Self::GritCarriedOff(Seat::Second) => "grit carried off the second seat".to_owned(),
-        }
-    }
-}
-
 /// Opening of a service valve under which its excess-flow valve begins to feel even pressure.
 const NEARLY_SHUT: f64 = 0.02;
 

@@ -385,7 +385,7 @@ duration = "1 min"
         "try: from 0.1 mm to 20 mm",
         "error: `spring`: psi is ",
         "error: `friction`: a bare number: a force needs a unit",
-        "error: `sprung` is no key of [regulator.second]\n  quiet.toml:9:1",
+        "error: unknown key `sprung` in [regulator.second]\n  quiet.toml:9:1",
         "try: `spring`",
         "error: two appliances are called `furnace`\n  quiet.toml:13:8",
         "try: name = \"furnace 2\"",

@@ -1,7 +1,7 @@
 //! What stands on the record of a run: what the rig did by itself, and what a hand did to it.
 
 use crate::fault::Fault;
-use crate::rig::{Happening, Rig};
+use crate::rig::Happening;
 use crate::scenario::WhichStage;
 use serde::Serialize;
 
@@ -50,29 +50,4 @@ pub struct Mark {
     pub time_s: f64,
     /// What.
     pub what: Noted,
-}
-
-impl Mark {
-    /// In words, with the names of a rig's appliances.
-    pub fn words(&self, rig: &Rig) -> String {
-        match self.what {
-            Noted::Happened(h) => h.words(rig),
-            Noted::Valve { container, opened } => {
-                let what = if opened { "opened" } else { "shut" };
-                format!("container valve {} {what}", container + 1)
-            }
-            Noted::Screw(turns) => format!("adjusting screw turned {turns:+.2}"),
-            Noted::Pressed(stage) => format!("a finger on the {} diaphragm", stage.word()),
-            Noted::Thumb { stage, on } => {
-                let what = if on { "on" } else { "off" };
-                format!("thumb {what} the {} vent", stage.word())
-            }
-            Noted::Tapped => "tapped the regulator".to_owned(),
-            Noted::ClothOn => "a warm wet cloth laid on".to_owned(),
-            Noted::NewRegulator => "regulator replaced".to_owned(),
-            Noted::NewContainers => "full containers put on".to_owned(),
-            Noted::FaultIn(fault) => fault.name(),
-            Noted::FaultOut(fault) => format!("{} cleared", fault.name()),
-        }
-    }
 }

@@ -3,6 +3,7 @@
 
 use super::act::ActError;
 use super::figure::{Step, TracePoint};
+use super::hindrance::Hindrance;
 use super::item::{Id, Observation};
 use super::sight::Lighting;
 use super::test::Test;
@@ -32,7 +33,7 @@ pub enum VisitError {
         /// The test, in words.
         test: &'static str,
         /// Why, and what to do first.
-        why: String,
+        why: Hindrance,
     },
     /// The listener stopped it.
     #[error("the test was stopped")]

@@ -3,6 +3,7 @@
 
 use super::bench::{Bench, VALVE_S, VisitError};
 use super::deeds::{Deed, DeedDone, Effect};
+use super::hindrance::Hindrance;
 use crate::fault::{Family, Fault, Remedy};
 use crate::rig::Happening;
 use crate::scenario::Action;
@@ -298,24 +299,19 @@ impl Bench<'_> {
             Deed::SwapRegulator => ("regulator", "a new regulator"),
             Deed::NewContainers => ("container", "full containers"),
             Deed::BleedDown if self.supply_open() => {
-                let why =
-                    "the container valve is open, and what is let out comes after; shut it first"
-                        .to_owned();
                 return Err(VisitError::Forbidden {
                     test: "bleeding the line",
-                    why,
+                    why: Hindrance::SupplyOpen,
                 });
             }
             _ => return Ok(()),
         };
         let why = if self.supply_open() {
-            format!(
-                "the container valve is open: gas would come out where the {part} comes off; shut it first"
-            )
+            Hindrance::OpenBehind(part)
         } else if let Some(name) = self.anything_lit() {
-            format!("{name} is lit or asks for gas; shut every burner and pilot off first")
+            Hindrance::Lit(name)
         } else if under_pressure(self.sim) {
-            "there is still gas in the line; bleed it first".to_owned()
+            Hindrance::GasInLine
         } else {
             return Ok(());
         };

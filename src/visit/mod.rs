@@ -19,6 +19,7 @@ mod errand;
 mod figure;
 mod follow;
 mod hands;
+mod hindrance;
 pub mod item;
 mod outlook;
 mod piping;
@@ -40,6 +41,7 @@ pub use errand::{Job, JobState, Outbound, send};
 pub use figure::{Figure, Measure, Step, TracePoint};
 pub use follow::Reply;
 pub use hands::{Cure, cure, make_safe, perform, under_pressure};
+pub use hindrance::{Hindrance, NothingLit};
 pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
 pub use outlook::{
     ApplianceSeen, Bar, BottleSeen, ChangeoverSeen, FlameOut, LineSeen, Outlook, Rime, VentSeen,

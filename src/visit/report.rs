@@ -2,6 +2,7 @@
 //! where it is shown.
 
 use super::figure::{Figure, Measure, Step, TracePoint};
+use super::hindrance::Hindrance;
 use super::item::{Id, Observation};
 use super::test::Test;
 use super::verdict::{Judged, Verdict};
@@ -59,7 +60,7 @@ pub struct NotMade {
     /// Which test.
     pub test: Test,
     /// Why, and what to do first.
-    pub why: String,
+    pub why: Hindrance,
 }
 
 /// How a visit leaves the rig.

@@ -26,7 +26,10 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
                     .font(plain(12.0))
                     .color(desk.theme.soft),
             )
-            .on_hover_text("Heat of the gas that flows, of what is asked for");
+            .on_hover_text(
+                "Heat of the gas that flows now, and what the burners that are on are rated for at 11 in w.c. A burner \
+                 takes more than its rating where its pressure is higher or its fuel richer, and less where it is starved",
+            );
         });
     });
     ui.spacing_mut().item_spacing.y = 4.0;
@@ -35,12 +38,12 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
     }
 }
 
-/// Heat that flows, and of how much asked for where there is room.
+/// Heat that flows, and what the burners that are on are rated for where there is room.
 fn flow_words(desk: &Desk<'_>, room: f32) -> String {
     let n = &desk.snap.readings;
-    if room > 140.0 {
+    if room > 190.0 {
         let flows = desk.units.heat(n.flow_w).number();
-        format!("{flows} of {}", desk.units.heat(n.demand_w))
+        format!("now {flows}, rated {}", desk.units.heat(n.demand_w))
     } else {
         desk.units.heat(n.flow_w).to_string()
     }
@@ -212,7 +215,7 @@ pub fn state_words(now: &ApplianceReadings) -> &'static str {
     match (now.phase, now.flame) {
         (Phase::Off, _) if now.pilot_lit => "off, pilot lit",
         (Phase::Off, _) => "off",
-        (Phase::Satisfied, _) => "satisfied, waits",
+        (Phase::Satisfied, _) => "thermostat satisfied",
         (Phase::Purge, _) => "fan purges first",
         (Phase::Trial, _) => "gas on, spark tries",
         (Phase::Waiting, _) => "waits for another try",

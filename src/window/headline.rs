@@ -6,6 +6,7 @@ use egui::{Color32, Label, Pos2, RichText, Sense, Shape, Stroke, Ui, vec2};
 use super::burners::capital;
 use super::show::Units;
 use super::theme::{LEAD, Theme, plain, strong};
+use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
     Affairs, Compared, Doing, Escape, Gravity, Missing, SeatState, Trouble, Which,
@@ -33,7 +34,7 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
         None => doing(a, units),
     };
     match last.filter(|m| (0.0..NEWS_S).contains(&(time_s - m.time_s))) {
-        Some(m) => format!("{}: {body}", capital(&m.words(rig))),
+        Some(m) => format!("{}: {body}", capital(&record::mark(m, rig))),
         None => capital(&body),
     }
 }

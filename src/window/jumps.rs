@@ -7,6 +7,7 @@ use super::app::Desk;
 use super::show::clock;
 use super::theme::{plain, strong};
 use crate::fault::Fault;
+use crate::report::record;
 use crate::sim::{Command, Mark, Noted, Snapshot};
 
 /// "Just before" is so long before \[s\].
@@ -131,7 +132,11 @@ fn marks_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
         .max_height(260.0)
         .show(ui, |ui| {
             for mark in snap.marks.iter().rev().take(LISTED) {
-                let words = format!("{}  {}", clock(mark.time_s, 1), mark.words(&snap.rig));
+                let words = format!(
+                    "{}  {}",
+                    clock(mark.time_s, 1),
+                    record::mark(mark, &snap.rig)
+                );
                 let text = RichText::new(words).font(plain(12.5));
                 if ui.add(egui::Button::new(text).frame(false)).clicked() {
                     look_at(desk, mark.time_s);

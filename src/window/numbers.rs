@@ -17,8 +17,8 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
         &[
             ("Outlet", u.low(n.outlet_pa).to_string()),
             ("Manifold", u.low(n.manifold_pa).to_string()),
-            ("Asked for", u.heat(n.demand_w).to_string()),
-            ("Flows", u.heat(n.flow_w).to_string()),
+            ("Burners on, as rated", u.heat(n.demand_w).to_string()),
+            ("Gas that flows, as heat", u.heat(n.flow_w).to_string()),
             ("Body", u.temperature(n.body_k).to_string()),
             ("Spring case", u.temperature(n.case_k).to_string()),
             ("Liquid in the body", u.small_mass(n.pool_kg).to_string()),

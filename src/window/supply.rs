@@ -171,7 +171,7 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
         } else {
             if ui
                 .button("Open slowly")
-                .on_hover_text("A quarter of a minute's patience: the low side fills gently")
+                .on_hover_text(format!("Over {SLOW_S:.0} seconds: the low side fills gently, and the excess-flow valve stays open"))
                 .clicked()
             {
                 turn(1.0, SLOW_S);

@@ -19,7 +19,7 @@ fn house(kinds: &[Kind], change: impl FnOnce(&mut Rig)) -> House {
 fn said(house: &House, words: &str) -> usize {
     let marks = house.sim.marks().iter();
     marks
-        .filter(|m| m.words(house.sim.rig()).contains(words))
+        .filter(|m| twostage::report::record::mark(m, house.sim.rig()).contains(words))
         .count()
 }
 

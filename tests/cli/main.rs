@@ -113,7 +113,7 @@ fn a_wrong_file_is_explained_with_its_line_and_exit_code_2() {
             "unknown-key.toml",
             with(kind, "fil = \"80 %\""),
             &[
-                "`fil` is no key of [[container]]",
+                "unknown key `fil` in [[container]]",
                 "unknown-key.toml:6:1",
                 "   6 | fil = \"80 %\"",
                 "     | ^^^",
@@ -372,7 +372,7 @@ fn a_run_leaves_a_table_and_a_json_that_say_the_same() {
         "Mass balance",
         "cooktop",
         "lit once",
-        "0:02.0  cooktop calls for gas",
+        "0:02.0  cooktop turned on",
     ] {
         assert!(said(&output).contains(words), "{words}: {}", said(&output));
     }
@@ -419,7 +419,7 @@ fn a_run_leaves_a_table_and_a_json_that_say_the_same() {
         }
     }
     assert_eq!(document["summary"]["burners"][0]["lit"], 1);
-    assert_eq!(document["events"][0]["text"], "cooktop calls for gas");
+    assert_eq!(document["events"][0]["text"], "cooktop turned on");
 }
 
 #[test]

@@ -291,8 +291,12 @@ pub fn in_order(marks: &[f64; 6]) -> bool {
 /// Everything done, in words, for looking into one.
 #[allow(dead_code, reason = "for looking into one attempt")]
 pub fn tell(grade: &Grade) -> String {
-    let parts = grade
-        .parts()
-        .map(|(name, p)| format!("{name} {:.0} ({})", p.given, p.why));
+    let parts = grade.parts().map(|(name, p)| {
+        format!(
+            "{name} {:.0} ({})",
+            p.given,
+            twostage::report::marks::why(&p.why)
+        )
+    });
     format!("{:.0}: {}", grade.total(), parts.join("; "))
 }

@@ -5,8 +5,8 @@ use crate::class::ClassFolder;
 use crate::class::standing::{Advice, Standing, standing};
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::cli::{Failure, complain, say};
-use crate::drill::attempt::telling::count;
 use crate::report::class::{advice, files, lesson};
+use crate::report::telling::count;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 

@@ -3,9 +3,9 @@
 use super::{CLOCK, Place, drill_words, find, open, stands, tell_left_out, wrong};
 use crate::class::{ClassFolder, ClassList};
 use crate::cli::{Failure, complain, say};
-use crate::drill::attempt::telling::count;
 use crate::drill::making::shipped::easy_to_hard;
 use crate::form::read_file;
+use crate::report::telling::count;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 

@@ -6,8 +6,8 @@ use crate::class::standing::Advice;
 use crate::class::{ClassFolder, Trainee};
 use crate::cli::drill::session;
 use crate::cli::{Failure, say};
-use crate::drill::attempt::telling::count;
 use crate::report::attempts::Attempt;
+use crate::report::telling::count;
 use std::fmt::Write as _;
 
 /// Arguments of `class try`.

@@ -5,16 +5,15 @@ use crate::cli::{Failure, complain};
 use crate::drill::attempt::folder::{answer_of, check_acts};
 use crate::drill::attempt::log::Contents;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::telling::percent;
 use crate::drill::making::file::Drill;
-use crate::drill::marking::debrief::{Debrief, debrief, says};
+use crate::drill::marking::debrief::{Debrief, debrief};
 use crate::drill::marking::grade::{Grade, Points, grade};
 use crate::drill::reasoning::causes::Causes;
 use crate::drill::reasoning::causes::cause_words;
-use crate::report::{
-    drills::{total, why_unsafe},
-    visit,
-};
+use crate::report::drills::{total, why_unsafe};
+use crate::report::marks::{narrowed, says, why};
+use crate::report::telling::percent;
+use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
 use std::fmt::Write as _;
@@ -87,7 +86,9 @@ fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System) -> String {
         let _ = writeln!(
             out,
             "  {name:<9}{:>3.0} of {:<3.0} {}",
-            p.given, p.of, p.why
+            p.given,
+            p.of,
+            why(&p.why)
         );
     };
     for (name, p) in g.parts() {
@@ -124,12 +125,7 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
         for line in visit::told(&s.entry.told, rig, system) {
             let _ = writeln!(out, "        {line}");
         }
-        let _ = writeln!(
-            out,
-            "      {:+.1} bits; the readings say: {}",
-            s.bits,
-            says(s)
-        );
+        let _ = writeln!(out, "      {}; the readings say: {}", narrowed(s), says(s));
         if let Some((cause, sure)) = &s.suspicion {
             let _ = writeln!(
                 out,

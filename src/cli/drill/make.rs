@@ -4,12 +4,13 @@ use super::{bar, load, say};
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::Drill;
-use crate::drill::attempt::telling::{count, percent};
 use crate::drill::making::file::{Worked, scenario_beside};
 use crate::drill::making::make::{Shelf, Wish, judge, make};
 use crate::drill::reasoning::assess::Assessment;
 use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Family;
+use crate::report::marks::to_find_out;
+use crate::report::telling::{count, percent};
 use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -201,9 +202,9 @@ fn unsolvable(file: &str, why: &str) -> String {
 fn told(file: &str, found: &Assessment, tell: bool) -> String {
     let d = &found.difficulty;
     let mut out = format!(
-        "{file}: level {}: {:.1} bits to gain, {:.1} causes alike after the obvious steps, {:.1} min in {} on the best path\n",
+        "{file}: level {}: {} to find out, {:.1} causes alike after the obvious steps, {:.1} min in {} on the best path\n",
         d.level(),
-        d.bits,
+        to_find_out(d.bits),
         d.look_alikes,
         d.minutes,
         count(d.steps, "step")

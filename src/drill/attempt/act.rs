@@ -6,9 +6,11 @@ use crate::fault::{Fault, Remedy};
 use crate::rig::Rig;
 use crate::units::{Dimension, parse as parse_quantity, plain};
 use crate::visit::{self, ActError, Deed, Test, Tool, WordFor};
+use serde::Serialize;
 
 /// How the rig is left.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Left {
     /// In use.
     InUse,

@@ -10,7 +10,6 @@ mod perform;
 mod person;
 pub mod runner;
 pub mod safety;
-pub mod telling;
 
 pub use perform::Refusal;
 pub use person::{Attempt, AttemptError, NotDone, Outside, rig_of};

@@ -6,10 +6,9 @@ use crate::diagnosis::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::telling::percent;
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::{causes_for, obvious};
-use crate::drill::reasoning::causes::{Cause, Causes, cause_words, not_told_apart};
+use crate::drill::reasoning::causes::{Cause, Causes, not_told_apart};
 use crate::rig::Rig;
 use crate::visit::{ALL, ITEMS, Id, Test, Values};
 
@@ -68,27 +67,6 @@ pub struct Debrief {
 
 /// How many causes a debrief ranks.
 const RANKED: usize = 4;
-
-/// Most causes told by name.
-const NAMED: usize = 4;
-
-/// What the readings said after an act: the cause they are sure of, the causes not yet told apart,
-/// or how many are still open.
-pub fn says(step: &Step) -> String {
-    let names: Vec<String> = step.alike.iter().map(|(c, _)| cause_words(c)).collect();
-    let held: f64 = step.alike.iter().map(|(_, p)| p).sum();
-    match names.as_slice() {
-        [one] if held >= 0.5 => format!("{one}, {}", percent(held)),
-        [_, .., last] if names.len() <= NAMED && held >= 0.5 => {
-            let before = names[..names.len() - 1].join(", ");
-            format!(
-                "{before} or {last}: not yet told apart, together {}",
-                percent(held)
-            )
-        }
-        _ => format!("about {:.0} causes still open", step.open),
-    }
-}
 
 /// Replays an attempt's readings against what every cause would show on its rig.
 ///

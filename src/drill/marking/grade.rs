@@ -5,11 +5,10 @@ use super::weigh::{Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::safety::Unsafe;
-use crate::drill::attempt::telling;
 use crate::drill::making::file::Drill;
 use crate::drill::making::weights::Weights;
 use crate::drill::reasoning::assess::common_remedies;
-use crate::drill::reasoning::causes::{Cause, cause_words};
+use crate::drill::reasoning::causes::Cause;
 use crate::fault::Remedy;
 use serde::Serialize;
 
@@ -21,7 +20,104 @@ pub struct Points {
     /// Points there are.
     pub of: f64,
     /// Why.
-    pub why: String,
+    pub why: Why,
+}
+
+/// Why points were given. The report room puts it into words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Why {
+    /// No answer was given.
+    NoAnswer,
+    /// For the cause.
+    Cause {
+        /// What was named.
+        named: Cause,
+        /// What it is.
+        truth: Cause,
+        /// How near that is.
+        hit: Hit,
+        /// How far the readings bear it out; none where nothing of it is right.
+        borne: Option<Borne>,
+    },
+    /// For the evidence.
+    Evidence {
+        /// How far what was read tells the cause.
+        borne: Borne,
+        /// Whether a suspicion was noted that followed from it.
+        suspected: bool,
+        /// Whether an answer was given.
+        answered: bool,
+    },
+    /// For the action.
+    Action {
+        /// What was named.
+        named: Remedy,
+        /// What would put it right, where what was named does not.
+        would: Vec<Remedy>,
+        /// What became of it, where what is at hand could do it.
+        done: Option<Done>,
+    },
+    /// For the time.
+    Economy {
+        /// Time to the answer \[s\].
+        worked_s: f64,
+        /// Time of the best path, where it is known \[s\].
+        best_s: Option<f64>,
+        /// Whether the cause was found.
+        found: bool,
+    },
+    /// For safety: nothing unsafe was done.
+    Safe(
+        /// How the rig was left, where an answer says so.
+        Option<Left>,
+    ),
+    /// For safety: the rules that were broken, in order.
+    Broke(Vec<&'static str>),
+}
+
+/// How near a named cause is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hit {
+    /// It is it.
+    Right,
+    /// Nothing at hand tells it from what it is.
+    AsGood,
+    /// Part of it.
+    Part,
+    /// Another of the family.
+    Family,
+    /// No.
+    No,
+}
+
+/// How far readings bear something out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Borne {
+    /// The drill holds nothing to weigh it by.
+    Unweighed,
+    /// Wholly.
+    Sure,
+    /// They point to it.
+    Points,
+    /// A little.
+    Little,
+    /// Not at all.
+    Not,
+}
+
+/// What became of a repair that what is at hand could do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Done {
+    /// Done, and tests after it prove it.
+    Proved,
+    /// Done.
+    Unproved,
+    /// Not done.
+    Not,
 }
 
 /// The marks of an attempt.
@@ -85,11 +181,11 @@ const FAMILY: f64 = 0.375;
 /// Share of the points for safety that an unsafe act costs.
 const UNSAFE: f64 = 0.5;
 
-fn points(given: f64, of: f64, why: impl Into<String>) -> Points {
+fn points(given: f64, of: f64, why: Why) -> Points {
     Points {
         given: (10.0 * given).round() / 10.0,
         of,
-        why: why.into(),
+        why,
     }
 }
 
@@ -117,14 +213,14 @@ pub fn marks(
         .as_ref()
         .map(|w| 60.0 * w.difficulty.minutes + drill.onset_s());
     let of = &drill.weights;
-    let hit = hit(drill, answer);
-    let cause = cause(of.cause, &hit, weighed);
+    let (hit, share) = answer.map_or((Hit::No, 0.0), |a| hit(drill, a));
+    let cause = cause(drill, answer, (hit, share), weighed);
     // What a repair takes, and its proof, costs nothing.
     let worked_s = weighed.repaired_s.unwrap_or(took_s).min(took_s);
     let found = if of.cause > 0.0 {
         cause.given / of.cause
     } else {
-        hit.share
+        share
     };
     Grade {
         evidence: evidence(of.evidence, answer.is_some(), weighed),
@@ -132,7 +228,7 @@ pub fn marks(
         economy: economy(of.economy, found, worked_s, best_s, drill.limit_s),
         safety: safety(of, &noticed, answer),
         failed: noticed.iter().find(|u| u.is_grave()).cloned(),
-        right: hit.share >= 1.0,
+        right: share >= 1.0,
         cause,
         took_s,
         best_s,
@@ -140,43 +236,28 @@ pub fn marks(
     }
 }
 
-/// How far an answer names the cause, and why.
-struct Hit {
-    share: f64,
-    why: String,
-}
-
-fn hit(drill: &Drill, answer: Option<&Finding>) -> Hit {
-    let Some(answer) = answer else {
-        let why = "No answer was given".to_owned();
-        return Hit { share: 0.0, why };
-    };
-    let (truth, said) = (drill.cause(), &drill.settled(&answer.cause));
-    let (said_words, true_words) = (cause_words(said), cause_words(&truth));
-    if same(&truth, said) {
-        let why = format!("{said_words}: right");
-        return Hit { share: 1.0, why };
+/// How near an answer names the cause, and the share of the points that are for that.
+fn hit(drill: &Drill, answer: &Finding) -> (Hit, f64) {
+    let (truth, named) = (drill.cause(), &drill.settled(&answer.cause));
+    if same(&truth, named) {
+        return (Hit::Right, 1.0);
     }
     let worked = drill.worked.as_ref();
-    if worked.is_some_and(|w| w.accepts.iter().any(|c| same(c, said))) {
-        let why = format!("{said_words}: it is {true_words}, and nothing at hand tells them apart");
-        return Hit { share: 1.0, why };
+    if worked.is_some_and(|w| w.accepts.iter().any(|c| same(c, named))) {
+        return (Hit::AsGood, 1.0);
     }
-    let hit = truth.iter().filter(|f| said.contains(f)).count();
-    if hit > 0 {
-        let share = hit as f64 / truth.len().max(said.len()) as f64;
-        let why = format!("{said_words}: part of it; it is {true_words}");
-        return Hit { share, why };
+    let of_it = truth.iter().filter(|f| named.contains(f)).count();
+    if of_it > 0 {
+        return (
+            Hit::Part,
+            of_it as f64 / truth.len().max(named.len()) as f64,
+        );
     }
-    let near = truth
-        .iter()
-        .any(|t| said.iter().any(|s| s.entry().family == t.entry().family));
-    let why = format!("{said_words}: it is {true_words}");
-    if near {
-        let why = format!("{why}; the right family");
-        return Hit { share: FAMILY, why };
+    let mut each = truth.iter().flat_map(|t| named.iter().map(move |n| (t, n)));
+    if each.any(|(t, n)| t.entry().family == n.entry().family) {
+        return (Hit::Family, FAMILY);
     }
-    Hit { share: 0.0, why }
+    (Hit::No, 0.0)
 }
 
 /// What of the points an answer gets that the readings bear out this far.
@@ -184,43 +265,48 @@ fn borne(support: f64) -> f64 {
     GUESS + (1.0 - GUESS) * support
 }
 
-/// How far the readings bear an answer out, in words.
-fn borne_words(weighed: &Weighed) -> &'static str {
+/// How far the readings bear an answer out.
+fn how_borne(weighed: &Weighed) -> Borne {
     match weighed.support {
-        _ if !weighed.has_rod => {
-            "the drill was sealed without what evidence is weighed by: seal it anew"
-        }
-        s if s >= 1.0 => "the readings bear it out",
-        s if s >= 0.5 => "the readings point to it and leave others open",
-        s if s > 0.05 => "the readings leave much else open",
-        _ => "a guess: no reading bears it out",
+        s if s >= 1.0 => Borne::Sure,
+        s if s >= 0.5 => Borne::Points,
+        s if s > 0.05 => Borne::Little,
+        _ => Borne::Not,
     }
 }
 
-fn cause(of: f64, hit: &Hit, weighed: &Weighed) -> Points {
-    if hit.share <= 0.0 {
-        return points(0.0, of, hit.why.clone());
-    }
-    let why = format!("{}; {}", hit.why, borne_words(weighed));
-    points(of * hit.share * borne(weighed.support), of, why)
+fn cause(
+    drill: &Drill,
+    answer: Option<&Finding>,
+    (hit, share): (Hit, f64),
+    weighed: &Weighed,
+) -> Points {
+    let of = drill.weights.cause;
+    let Some(answer) = answer else {
+        return points(0.0, of, Why::NoAnswer);
+    };
+    let borne_out = if weighed.has_rod {
+        how_borne(weighed)
+    } else {
+        Borne::Unweighed
+    };
+    let why = Why::Cause {
+        named: drill.settled(&answer.cause),
+        truth: drill.cause(),
+        hit,
+        borne: (share > 0.0).then_some(borne_out),
+    };
+    points(of * share * borne(weighed.support), of, why)
 }
 
 fn evidence(of: f64, answered: bool, weighed: &Weighed) -> Points {
-    let read = match weighed.support {
-        s if s >= 1.0 => "What was read makes sure of the cause",
-        s if s >= 0.5 => "What was read points to the cause",
-        s if s > 0.05 => "What was read tells a little",
-        _ => "Nothing was read that tells the cause",
-    };
-    let suspected = if weighed.suspected {
-        "a suspicion was noted that followed from it"
-    } else if answered {
-        "no suspicion was noted on the way that followed from it"
-    } else {
-        "no suspicion followed from it so far"
-    };
     let share = READ * weighed.support + (1.0 - READ) * f64::from(u8::from(weighed.suspected));
-    points(of * share, of, format!("{read}; {suspected}"))
+    let why = Why::Evidence {
+        borne: how_borne(weighed),
+        suspected: weighed.suspected,
+        answered,
+    };
+    points(of * share, of, why)
 }
 
 /// Actions that are right in this drill.
@@ -239,78 +325,64 @@ fn right_actions(drill: &Drill) -> Vec<Remedy> {
 fn action(drill: &Drill, answer: Option<&Finding>, weighed: &Weighed) -> Points {
     let of = drill.weights.action;
     let Some(answer) = answer else {
-        return points(0.0, of, "No answer was given");
+        return points(0.0, of, Why::NoAnswer);
     };
     let right = right_actions(drill);
     let proved = weighed.proved && weighed.repaired_s.is_some();
-    let name = answer.action.id();
-    let (mut share, mut why) = if right.contains(&answer.action) {
+    let mut share = 0.0;
+    let mut would: Vec<Remedy> = Vec::new();
+    if right.contains(&answer.action) {
         let named = if weighed.can_repair { NAMED } else { 1.0 };
-        let borne = if proved { 1.0 } else { borne(weighed.support) };
-        (named * borne, format!("`{name}` puts it right"))
+        share = named * if proved { 1.0 } else { borne(weighed.support) };
     } else {
-        let mut names: Vec<&str> = Vec::new();
         for remedy in right {
-            let id = remedy.id();
-            if !names.contains(&id) {
-                names.push(id);
+            if !would.contains(&remedy) {
+                would.push(remedy);
             }
         }
-        let would = names.join(" or ");
-        (
-            0.0,
-            format!("`{name}` does not put it right; {would} would"),
-        )
-    };
-    if weighed.can_repair {
-        let done = match (weighed.repaired_s.is_some(), proved) {
-            (true, true) => "it was done, and tests after it prove it",
-            (true, false) => "it was done, and no test after it proves it",
-            _ => "what is at hand could do it and prove it",
-        };
-        why = format!("{why}; {done}");
-        if proved {
-            share += 1.0 - NAMED;
-        }
     }
+    let done = weighed.can_repair.then_some(match weighed.repaired_s {
+        Some(_) if proved => Done::Proved,
+        Some(_) => Done::Unproved,
+        None => Done::Not,
+    });
+    if weighed.can_repair && proved {
+        share += 1.0 - NAMED;
+    }
+    let why = Why::Action {
+        named: answer.action,
+        would,
+        done,
+    };
     points(of * share, of, why)
 }
 
 fn economy(of: f64, found: f64, worked_s: f64, best_s: Option<f64>, limit_s: f64) -> Points {
-    let minutes = worked_s / 60.0;
-    if found <= 0.0 {
-        let why = format!("{minutes:.0} min, and the cause was not found");
-        return points(0.0, of, why);
-    }
-    let Some(best_s) = best_s else {
-        let share = (2.0 * (1.0 - worked_s / limit_s)).clamp(0.0, 1.0);
-        return points(of * found * share, of, format!("{minutes:.0} min"));
+    let why = Why::Economy {
+        worked_s,
+        best_s,
+        found: found > 0.0,
     };
-    let times = worked_s / best_s.max(60.0);
-    let share = ((LONG_TIME - times) / (LONG_TIME - GOOD_TIME)).clamp(0.0, 1.0);
-    let why = format!(
-        "{}; the best path takes {}",
-        telling::minutes(minutes),
-        telling::minutes(best_s / 60.0)
+    let share = best_s.map_or_else(
+        || (2.0 * (1.0 - worked_s / limit_s)).clamp(0.0, 1.0),
+        |best_s| {
+            let times = worked_s / best_s.max(60.0);
+            ((LONG_TIME - times) / (LONG_TIME - GOOD_TIME)).clamp(0.0, 1.0)
+        },
     );
-    points(of * found * share, of, why)
+    points(of * found.max(0.0) * share, of, why)
 }
 
 fn safety(of: &Weights, noticed: &[Unsafe], answer: Option<&Finding>) -> Points {
     let of = of.safety;
     if noticed.is_empty() {
-        let why = match answer.map(|a| a.left) {
-            Some(Left::ShutOff) => "Nothing unsafe was done, and it was left shut off",
-            Some(Left::InUse) => "Nothing unsafe was done, and it was left in order",
-            None => "Nothing unsafe was done",
-        };
-        return points(of, of, why);
+        return points(of, of, Why::Safe(answer.map(|a| a.left)));
     }
-    let rules: Vec<&str> = noticed.iter().map(Unsafe::rule).collect();
     let left = if noticed.iter().any(Unsafe::is_grave) {
         0.0
     } else {
         (1.0 - UNSAFE * noticed.len() as f64).max(0.0)
     };
-    points(of * left, of, rules.join(", "))
+    let rules = noticed.iter().map(Unsafe::rule).collect();
+    points(of * left, of, Why::Broke(rules))
 }

@@ -6,9 +6,9 @@ use crate::class::ClassList;
 use crate::class::habits::Habit;
 use crate::class::rating::families;
 use crate::class::standing::{Drills, Person, Standing};
-use crate::drill::attempt::telling::count;
 use crate::fault::Family;
 use crate::report::attempts::escaped;
+use crate::report::telling::count;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 

@@ -5,9 +5,9 @@ use super::{NO_PROOF, advice, drill_words, habit, lesson, mix_up, outcome};
 use crate::class::ClassList;
 use crate::class::habits::Habit;
 use crate::class::standing::{Drills, Marked, Person};
-use crate::drill::attempt::telling::{count, minutes};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{STYLE, escaped};
+use crate::report::telling::{count, minutes};
 use std::fmt::Write as _;
 
 /// The head of a page.

@@ -2,7 +2,7 @@
 
 use super::{drill_words, outcome};
 use crate::class::standing::{Marked, Person, Standing};
-use crate::drill::attempt::telling::{count, minutes};
+use crate::report::telling::{count, minutes};
 use crate::units::csv_field;
 use std::fmt::Write as _;
 

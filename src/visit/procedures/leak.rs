@@ -6,6 +6,7 @@ use crate::service::{LIMITS, rigid_share, trapped_gas_pa_per_k};
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::bench::{Bench, VALVE_S, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
+use crate::visit::hindrance::NothingLit;
 use crate::visit::item::Id;
 use crate::visit::piping;
 
@@ -79,7 +80,7 @@ impl Bench<'_> {
     }
 
     pub(in crate::visit) fn leak_check(&mut self) -> Result<Extra, VisitError> {
-        self.needs_nothing_lit("shut every appliance and pilot off first")?;
+        self.needs_nothing_lit(NothingLit::LeakCheck)?;
         let were_open = self.shut_supply();
         self.wait(3.0, 1.0)?;
         self.bleed_to(inwc_to_pa(START_INWC))?;
@@ -115,7 +116,7 @@ impl Bench<'_> {
     }
 
     pub(in crate::visit) fn new_piping(&mut self) -> Result<Extra, VisitError> {
-        self.needs_nothing_lit("the piping is tested empty of gas, cut off at both ends")?;
+        self.needs_nothing_lit(NothingLit::NewPiping)?;
         // Taking off, capping and coupling the pump.
         self.wait(time::COUPLING, 5.0)?;
         let (t, site, rig) = (

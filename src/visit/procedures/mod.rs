@@ -15,6 +15,7 @@ use super::bench::{Bench, VisitError};
 use super::deeds::Deed;
 use super::figure::{Figure, Measure};
 use super::hands::perform;
+use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
 use super::report::{Left, NotMade, TestResult, VisitReport};
 use super::sight::half_load;
@@ -217,10 +218,10 @@ impl Extra {
 }
 
 impl Bench<'_> {
-    pub(super) fn forbidden(&self, why: impl Into<String>) -> VisitError {
+    pub(super) fn forbidden(&self, why: Hindrance) -> VisitError {
         VisitError::Forbidden {
             test: self.test.words(),
-            why: why.into(),
+            why,
         }
     }
 
@@ -262,13 +263,13 @@ impl Bench<'_> {
         if self.supply_open() {
             Ok(())
         } else {
-            Err(self.forbidden("the container valve is shut; open it slowly first"))
+            Err(self.forbidden(Hindrance::SupplyShut))
         }
     }
 
-    fn needs_nothing_lit(&self, because: &str) -> Result<(), VisitError> {
+    fn needs_nothing_lit(&self, because: NothingLit) -> Result<(), VisitError> {
         match self.anything_lit() {
-            Some(name) => Err(self.forbidden(format!("{name} burns gas; {because}"))),
+            Some(name) => Err(self.forbidden(Hindrance::Burns { name, because })),
             None => Ok(()),
         }
     }
@@ -277,7 +278,7 @@ impl Bench<'_> {
     fn half(&self) -> Result<Vec<usize>, VisitError> {
         let half = half_load(self.sim.rig());
         if half.is_empty() {
-            return Err(self.forbidden("the rig has no appliance to light"));
+            return Err(self.forbidden(Hindrance::NoAppliance));
         }
         Ok(half)
     }
@@ -296,23 +297,15 @@ impl Bench<'_> {
     /// A thermostat that is satisfied keeps its burner off, and the pressure says nothing then.
     fn load_is_there(&self, wanted: &[usize]) -> Result<(), VisitError> {
         let modes = &self.sim.moment().modes.appliances;
-        let off: Vec<&str> = wanted
+        let off: Vec<String> = wanted
             .iter()
             .filter(|&&i| modes[i].phase == Phase::Satisfied)
-            .map(|&i| self.sim.rig().appliances[i].name.as_str())
+            .map(|&i| self.sim.rig().appliances[i].name.clone())
             .collect();
         if off.is_empty() {
             return Ok(());
         }
-        let stands = if off.len() == 1 {
-            "its thermostat is satisfied and keeps it off"
-        } else {
-            "their thermostats are satisfied and keep them off"
-        };
-        Err(self.forbidden(format!(
-            "the load is not there: {}: {stands}; turn the thermostats up first (`Make ready` on the bench does)",
-            off.join(", ")
-        )))
+        Err(self.forbidden(Hindrance::Satisfied(off)))
     }
 
     fn all(&self) -> Vec<usize> {

@@ -6,6 +6,7 @@ use crate::service::{Joint, bubbles_at};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
+use crate::visit::hindrance::NothingLit;
 use crate::visit::item::Id;
 
 /// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
@@ -35,9 +36,7 @@ impl Bench<'_> {
     pub(in crate::visit) fn lock_up(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
         self.needs_supply()?;
         if memory.half_pa.is_none() && !memory.from_load {
-            self.needs_nothing_lit(
-                "its draw hides a leaking seat; shut every appliance and pilot off first",
-            )?;
+            self.needs_nothing_lit(NothingLit::LockUp)?;
         }
         let from_load = self.anything_lit().is_some();
         self.trace.clear();
@@ -85,7 +84,7 @@ impl Bench<'_> {
 
     pub(in crate::visit) fn creep(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
         self.needs_supply()?;
-        self.needs_nothing_lit("creep is watched with everything off, after lock-up")?;
+        self.needs_nothing_lit(NothingLit::Creep)?;
         let start = self.sim.readings();
         self.wait(time::CREEP, 5.0)?;
         let end = self.sim.readings();

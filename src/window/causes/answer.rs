@@ -8,6 +8,7 @@ use super::priors::wrapped;
 use super::{CausesPage, Wanted, favour};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::safety::Danger;
+use crate::report::marks::parts_causes;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -292,13 +293,13 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     let even = !read.is_empty() && read.iter().all(|(r, _)| favour(r.favour, t).0 == "neutral");
     // Room for the three columns of values; long names wrap.
     let name_width = (ui.available_width() - 256.0).clamp(96.0, 220.0);
-    egui::Grid::new("foretold")
+    egui::Grid::new("expected")
         .min_row_height(16.0)
         .num_columns(4)
         .spacing([10.0, 1.0])
         .show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 16.0;
-            for head in ["", "read", "foretold", "speaks"] {
+            for head in ["", "read", "expected", "speaks"] {
                 ui.label(soft(head));
             }
             ui.end_row();
@@ -343,7 +344,7 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
             RichText::new(format!(
                 "{:.0} min, {}. {}",
                 test.minutes,
-                parts_words(test.bits),
+                parts_causes(test.bits),
                 capital(&test.reason)
             ))
             .font(plain(12.0))
@@ -352,16 +353,5 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         if i == 0 && !test.caution.is_empty() {
             caution(ui, desk, test.caution);
         }
-    }
-}
-
-/// How well a test parts the causes that are left, from what it is expected to tell in bits.
-fn parts_words(bits: f64) -> &'static str {
-    if bits >= 0.7 {
-        "parts the causes well"
-    } else if bits >= 0.25 {
-        "parts some of the causes"
-    } else {
-        "tells little that is new"
     }
 }

@@ -81,7 +81,7 @@ impl CausesPage {
             ));
         }
         if out.beside.is_empty() && out.values.iter().all(Option::is_none) {
-            return Err("Nothing was read yet. Type one reading at least".to_owned());
+            return Err("No readings yet. Type in at least one".to_owned());
         }
         out.priors = self.priors.changed();
         Ok(out)

@@ -5,6 +5,7 @@ use egui::{
 };
 
 use super::{Asked, Frame, GUTTER, Quantity};
+use crate::report::record;
 use crate::sim::{Bucket, Mark};
 use crate::units::PA_PER_INWC;
 use crate::window::show::{clock, grouped};
@@ -316,7 +317,8 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
             mark_line(painter, x, top, lane.top(), t);
             continue;
         };
-        let galley = painter.layout_no_wrap(mark.words(&frame.snap.rig), plain(11.0), t.soft);
+        let galley =
+            painter.layout_no_wrap(record::mark(mark, &frame.snap.rig), plain(11.0), t.soft);
         let y = lane.top() + MARK_ROW * row as f32;
         // At the right edge the words stand before their line, if nothing stands there.
         let at = if x + 4.0 + galley.size().x <= lane.right() {

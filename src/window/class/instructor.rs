@@ -8,9 +8,9 @@ use crate::class::name::AttemptName;
 use crate::class::standing::{Marked, Person};
 use crate::drill::Act;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::telling;
 use crate::form::store::write_file;
 use crate::report::class::{advice, drill_words, files, outcome};
+use crate::report::telling;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// What is asked for in a row.

@@ -4,8 +4,8 @@ use egui::{Grid, RichText, ScrollArea, Ui};
 
 use super::{ClassPage, Who, Wish, small};
 use crate::class::standing::{Advice, Marked, Person};
-use crate::drill::attempt::telling::{count, minutes};
 use crate::report::class::{advice, drill_words, lesson, outcome};
+use crate::report::telling::{count, minutes};
 use crate::window::theme::{Theme, main_button, plain, quiet, strong, title};
 
 /// Width of a name on the list \[points\].

@@ -437,7 +437,7 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
             words::to_find_out(d.bits),
             d.look_alikes,
             words::minutes(d.minutes),
-            crate::drill::attempt::telling::count(d.steps, "step")
+            crate::report::telling::count(d.steps, "step")
         ),
     ));
     if found.accepts.len() > 1 {

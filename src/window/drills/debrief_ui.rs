@@ -13,7 +13,7 @@ use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::{
     drills::{total, why_unsafe},
-    visit,
+    marks, visit,
 };
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -151,7 +151,7 @@ fn points_ui(ui: &mut Ui, t: &Theme, name: &str, p: &Points) {
         });
     });
     bar_ui(ui, t, (p.given / p.of.max(1.0)) as f32, true, 6.0);
-    ui.label(small(t, p.why.replace('`', "")));
+    ui.label(small(t, marks::why(&p.why).replace('`', "")));
 }
 
 /// A bar; hollow where it stands for something that was not so.

@@ -275,7 +275,7 @@ fn attempt_ui(ui: &mut Ui, verb: &str, found: &Found) -> bool {
         "{}: {}, {}, {}",
         c.header.who,
         c.header.title,
-        crate::drill::attempt::telling::count(c.entries.len(), "act"),
+        crate::report::telling::count(c.entries.len(), "act"),
         words::minutes(end_s / 60.0)
     );
     ui.horizontal(|ui| {

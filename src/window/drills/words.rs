@@ -1,9 +1,9 @@
-//! Drills in words for people: the clock, how hard. Acts are told by `drill::attempt::telling`, what came of them by the
+//! Drills in words for people: the clock, how hard. Acts are told by `report::telling`, what came of them by the
 //! report room.
 
-pub use crate::drill::attempt::telling::{act, minutes, percent};
-pub use crate::drill::marking::debrief::says;
 use crate::drill::reasoning::assess::Difficulty;
+pub use crate::report::marks::{says, to_find_out};
+pub use crate::report::telling::{act, minutes, percent};
 use crate::visit::{Bag, Test, Tool};
 
 /// A clock of minutes and seconds.
@@ -21,11 +21,6 @@ pub fn level(level: u8) -> &'static str {
         4 => "hard",
         _ => "very hard",
     }
-}
-
-/// How much there is to find out: an answer of yes or no halves the causes that are left.
-pub fn to_find_out(bits: f64) -> String {
-    format!("{:.0} yes-or-no answers", bits.max(0.0))
 }
 
 /// How hard, in a line.

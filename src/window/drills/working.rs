@@ -135,7 +135,7 @@ impl Working {
 
     fn send(&mut self, act: Act) {
         self.refused = None;
-        self.now = Some(crate::drill::attempt::telling::act(&act, &self.rig));
+        self.now = Some(crate::report::telling::act(&act, &self.rig));
         self.asked += 1;
         self.runner.order(Order::Act(act));
     }

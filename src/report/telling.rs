@@ -1,7 +1,7 @@
-//! Acts in words for people, as a timeline or a report has them. Not here: the words of the log and
-//! of the command line, which `act` owns and reads back.
+//! A drill's acts in words for people, as a timeline or a report has them, and minutes, shares and counts. Not here: the
+//! words of the log and of the command line, which `drill::attempt::act` owns and reads back.
 
-use super::act::{Act, Finding, Left};
+use crate::drill::attempt::act::{Act, Finding, Left};
 use crate::drill::reasoning::causes::cause_words;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;

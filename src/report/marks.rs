@@ -1,0 +1,160 @@
+//! The marks of an attempt in words: why points were given, and what the readings said after an act.
+
+use super::telling::{count, minutes, percent};
+use crate::drill::attempt::act::Left;
+use crate::drill::marking::debrief::Step;
+use crate::drill::marking::grade::{Borne, Done, Hit, Why};
+use crate::drill::reasoning::causes::{Cause, cause_words};
+use crate::fault::Remedy;
+
+/// Most causes told by name.
+const NAMED: usize = 4;
+
+/// An act that told less than this told nothing new \[bits\].
+const TOLD_BITS: f64 = 0.15;
+
+/// Why points were given.
+pub fn why(why: &Why) -> String {
+    match why {
+        Why::NoAnswer => "No answer was given".to_owned(),
+        Why::Cause {
+            named,
+            truth,
+            hit,
+            borne,
+        } => of_cause(named, truth, *hit, *borne),
+        Why::Evidence {
+            borne,
+            suspected,
+            answered,
+        } => of_evidence(*borne, *suspected, *answered),
+        Why::Action { named, would, done } => of_action(*named, would, *done),
+        Why::Economy {
+            worked_s,
+            best_s,
+            found,
+        } => of_economy(worked_s / 60.0, best_s.map(|s| s / 60.0), *found),
+        Why::Safe(left) => match left {
+            Some(Left::ShutOff) => "Nothing unsafe was done, and it was left shut off",
+            Some(Left::InUse) => "Nothing unsafe was done, and it was left in order",
+            None => "Nothing unsafe was done",
+        }
+        .to_owned(),
+        Why::Broke(rules) => rules.join(", "),
+    }
+}
+
+fn of_cause(named: &Cause, truth: &Cause, hit: Hit, borne: Option<Borne>) -> String {
+    let (named, truth) = (cause_words(named), cause_words(truth));
+    let mut out = match hit {
+        Hit::Right => format!("{named}: right"),
+        Hit::AsGood => format!("{named}: it is {truth}, and nothing at hand tells them apart"),
+        Hit::Part => format!("{named}: part of it; it is {truth}"),
+        Hit::Family => format!("{named}: it is {truth}; the right family"),
+        Hit::No => format!("{named}: it is {truth}"),
+    };
+    if let Some(borne) = borne {
+        out.push_str(match borne {
+            Borne::Unweighed => {
+                "; the drill was sealed without what evidence is weighed by: seal it anew"
+            }
+            Borne::Sure => "; the readings bear it out",
+            Borne::Points => "; the readings point to it and leave others open",
+            Borne::Little => "; the readings leave much else open",
+            Borne::Not => "; a guess: no reading bears it out",
+        });
+    }
+    out
+}
+
+fn of_evidence(borne: Borne, suspected: bool, answered: bool) -> String {
+    let read = match borne {
+        Borne::Sure => "What was read makes sure of the cause",
+        Borne::Points => "What was read points to the cause",
+        Borne::Little => "What was read tells a little",
+        Borne::Not | Borne::Unweighed => "Nothing was read that tells the cause",
+    };
+    let noted = match (suspected, answered) {
+        (true, _) => "a suspicion was noted that followed from it",
+        (false, true) => "no suspicion was noted on the way that followed from it",
+        (false, false) => "no suspicion followed from it so far",
+    };
+    format!("{read}; {noted}")
+}
+
+fn of_action(named: Remedy, would: &[Remedy], done: Option<Done>) -> String {
+    let name = named.id();
+    let mut out = if would.is_empty() {
+        format!("`{name}` puts it right")
+    } else {
+        let would: Vec<&str> = would.iter().map(|r| r.id()).collect();
+        format!(
+            "`{name}` does not put it right; {} would",
+            would.join(" or ")
+        )
+    };
+    if let Some(done) = done {
+        out.push_str(match done {
+            Done::Proved => "; it was done, and tests after it prove it",
+            Done::Unproved => "; it was done, and no test after it proves it",
+            Done::Not => "; what is at hand could do it and prove it",
+        });
+    }
+    out
+}
+
+fn of_economy(worked: f64, best: Option<f64>, found: bool) -> String {
+    match best {
+        _ if !found => format!("{}, and the cause was not found", minutes(worked)),
+        None => minutes(worked),
+        Some(best) => format!("{}; the best path takes {}", minutes(worked), minutes(best)),
+    }
+}
+
+/// What the readings said after an act: the cause they are sure of, the causes not yet told apart,
+/// or how many are still open.
+pub fn says(step: &Step) -> String {
+    let names: Vec<String> = step.alike.iter().map(|(c, _)| cause_words(c)).collect();
+    let held: f64 = step.alike.iter().map(|(_, p)| p).sum();
+    match names.as_slice() {
+        [one] if held >= 0.5 => format!("{one}, {}", percent(held)),
+        [_, .., last] if names.len() <= NAMED && held >= 0.5 => {
+            let before = names[..names.len() - 1].join(", ");
+            format!(
+                "{before} or {last}: not yet told apart, together {}",
+                percent(held)
+            )
+        }
+        _ => format!("about {:.0} causes still open", step.open),
+    }
+}
+
+/// How far an act narrowed the causes down.
+pub fn narrowed(step: &Step) -> String {
+    if step.bits.abs() < TOLD_BITS {
+        return "nothing new".to_owned();
+    }
+    let before = step.open * step.bits.exp2();
+    let misled = if step.bits < 0.0 { "it misled: " } else { "" };
+    format!(
+        "{misled}about {} open before, about {:.0} now",
+        count(before.round() as usize, "cause"),
+        step.open
+    )
+}
+
+/// How well a test parts the causes that are left, by the bits that it is expected to tell.
+pub fn parts_causes(bits: f64) -> &'static str {
+    if bits >= 0.7 {
+        "parts the causes well"
+    } else if bits >= 0.25 {
+        "parts some of the causes"
+    } else {
+        "tells little that is new"
+    }
+}
+
+/// How much there is to find out: an answer of yes or no halves the causes that are left.
+pub fn to_find_out(bits: f64) -> String {
+    format!("{:.0} yes-or-no answers", bits.max(0.0))
+}

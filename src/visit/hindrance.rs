@@ -1,0 +1,62 @@
+//! What about a rig forbids a test or a deed, as a value; and, as with every error, in words with what to do first.
+
+use serde::Serialize;
+
+/// What stands in the way.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
+#[serde(rename_all = "snake_case")]
+pub enum Hindrance {
+    /// No gas can come.
+    #[error("the container valve is shut; open it slowly first")]
+    SupplyShut,
+    /// Something burns that must not.
+    #[error("{name} burns gas; {because}")]
+    Burns {
+        /// Which appliance, by its name.
+        name: String,
+        /// Why it must not.
+        because: NothingLit,
+    },
+    /// There is nothing to light.
+    #[error("the rig has no appliance to light")]
+    NoAppliance,
+    /// The load that the test is made with is kept off.
+    #[error(
+        "the load is not there: {}: {}; turn the thermostats up first (`Make ready` on the bench does)",
+        .0.join(", "),
+        if .0.len() == 1 { "its thermostat is satisfied and keeps it off" } else { "their thermostats are satisfied and keep them off" }
+    )]
+    Satisfied(Vec<String>),
+    /// What would be let out comes after.
+    #[error("the container valve is open, and what is let out comes after; shut it first")]
+    SupplyOpen,
+    /// A part would come off under pressure.
+    #[error(
+        "the container valve is open: gas would come out where the {0} comes off; shut it first"
+    )]
+    OpenBehind(&'static str),
+    /// A part would come off beside a flame.
+    #[error("{0} is lit or its gas is on; shut every burner and pilot off first")]
+    Lit(String),
+    /// A part would come off a line that holds gas.
+    #[error("there is still gas in the line; bleed it first")]
+    GasInLine,
+}
+
+/// Why nothing may burn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, thiserror::Error)]
+#[serde(rename_all = "snake_case")]
+pub enum NothingLit {
+    /// For a leak check.
+    #[error("shut every appliance and pilot off first")]
+    LeakCheck,
+    /// For lock-up.
+    #[error("its draw hides a leaking seat; shut every appliance and pilot off first")]
+    LockUp,
+    /// For creep.
+    #[error("creep is watched with everything off, after lock-up")]
+    Creep,
+    /// For a test of new piping.
+    #[error("the piping is tested empty of gas, cut off at both ends")]
+    NewPiping,
+}
