@@ -496,7 +496,11 @@ pub fn told(t: &Told, rig: &Rig, system: System) -> Vec<String> {
                 format!(", moved between {} and {}", text(least), text(most))
             });
             let reading = shown(*reading, *is_low, system);
-            format!("{}: {reading} on the {gauge}{moved}", point.name(rig))
+            format!(
+                "{}: {reading} on the {}{moved}",
+                point.name(rig),
+                instrument(gauge)
+            )
         }
         Told::Warmth(place, kelvin) => {
             format!("{}: {}", place.name(rig), temperature_text(*kelvin, system))
@@ -508,6 +512,14 @@ pub fn told(t: &Told, rig: &Rig, system: System) -> Vec<String> {
             format(*s, Dimension::Time, system)
         ),
     }]
+}
+
+/// An instrument as one speaks of it; an order names it "dial 35 inwc".
+fn instrument(named: &str) -> String {
+    match named.strip_prefix("dial ") {
+        Some(range) => format!("{} dial", range.replace("inwc", "in w.c.")),
+        None => named.to_owned(),
+    }
 }
 
 /// The numbers of a test, each once.
