@@ -233,7 +233,7 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
         let _ = writeln!(out, "{:<18}not made  {}\n", missed.test.words(), missed.why);
     }
     let _ = writeln!(out, "Together: {}", words::verdict(report.verdict));
-    let _ = writeln!(out, "{}", words::caution(report.verdict));
+    let _ = writeln!(out, "{}", words::caution(report.follows()));
     if let Some(left) = words::left(report) {
         let _ = writeln!(out, "{left}");
     }
@@ -257,21 +257,22 @@ fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
         );
     }
     let mut said: Vec<(&str, &str)> = Vec::new();
-    for limit in test.judged.iter().filter_map(|j| j.limit.as_ref()) {
-        if said.contains(&(limit.what, limit.source)) {
+    for judged in &test.judged {
+        let Some(limit) = judged.limit.filter(|l| !said.contains(&(l.what, l.source))) else {
             continue;
-        }
+        };
         said.push((limit.what, limit.source));
-        let _ = writeln!(out, "    limit on the {}", told_limit(limit));
+        let bounds = words::bounds(judged, test.test, system);
+        let _ = writeln!(out, "    limit on the {}", told_limit(&limit, &bounds));
     }
     out.push('\n');
 }
 
-/// A limit with its source; where practice is the source it says so itself.
-fn told_limit(limit: &Limit) -> String {
+/// A limit with its numbers and its source; where practice is the source it says so itself.
+fn told_limit(limit: &Limit, bounds: &str) -> String {
     let grade = match limit.grade {
         Grade::Practice | Grade::Derived => String::new(),
         grade => format!(" ({})", grade.words()),
     };
-    format!("{}: {}{grade}", limit.what, limit.source)
+    format!("{}, {bounds}: {}{grade}", limit.what, limit.source)
 }

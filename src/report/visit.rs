@@ -5,8 +5,8 @@ use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
 use crate::units::{Dimension, System, format, pa_to_inwc, pa_to_psi};
 use crate::visit::{
-    Against, Burner, Deed, DeedDone, Effect, Figure, Id, Judged, Left, Looks, Measure, Reply,
-    Scale, Step, Test, TestResult, Told, Verdict, VisitReport,
+    Against, Burner, Deed, DeedDone, Effect, Figure, Follows, Id, Judged, Left, Looks, Measure,
+    Reply, Scale, Step, Test, TestResult, Told, Verdict, VisitReport,
 };
 
 /// A low-side pressure \[Pa\].
@@ -125,19 +125,23 @@ pub fn verdict(v: Verdict) -> &'static str {
 /// The verdict of a test in a word or two: one that something spoiled says so.
 pub fn outcome(result: &TestResult) -> &'static str {
     match (result.spoiled, result.verdict) {
-        (true, _) => "spoiled",
-        (false, v) => verdict(v),
+        // What is too leaky to begin with is no spoiled test of leaks.
+        (true, v) if v < Verdict::Fail => "spoiled",
+        (_, v) => verdict(v),
     }
 }
 
-/// The caution that goes with a verdict.
-pub fn caution(v: Verdict) -> &'static str {
-    match v {
-        Verdict::Pass => {
+/// The caution that goes with what follows from a visit.
+pub fn caution(f: Follows) -> &'static str {
+    match f {
+        Follows::InOrder => {
             "Local codes and the licensed technician decide; a simulator is no instrument"
         }
-        Verdict::Caution => "Look again within the season, and let a qualified technician decide",
-        Verdict::Fail => {
+        Follows::Watch => "Look again within the season, and let a qualified technician decide",
+        Follows::ApplianceOff => {
+            "Shut that appliance off and tag it until a qualified technician has put it right"
+        }
+        Follows::ShutOff => {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
         }
     }
@@ -169,17 +173,30 @@ pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
             out = if out.is_empty() {
                 why
             } else {
-                format!("{out}. {why}")
+                after(&out, &why)
             };
         }
     }
     if !result.unlit.is_empty() {
-        out = format!("{out}. Would not burn: {}", names(rig, &result.unlit));
+        out = after(
+            &out,
+            &format!("Would not burn: {}", names(rig, &result.unlit)),
+        );
     }
     if out.is_empty() {
         "Nothing out of the ordinary".clone_into(&mut out);
     }
     out
+}
+
+/// A sentence after another; "in w.c." ends one of itself.
+fn after(first: &str, next: &str) -> String {
+    let stop = if first.ends_with('.') || first.is_empty() {
+        ""
+    } else {
+        "."
+    };
+    format!("{first}{stop} {next}").trim_start().to_owned()
 }
 
 /// What was read, told shortly.
@@ -194,10 +211,17 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
         told.join(", ")
     };
     match result.test {
-        Test::LeakCheck if result.spoiled => format!(
-            "The low side would not stay at 9 in w.c. to start with; it stood at {}",
-            of(Measure::Start).unwrap_or_default()
-        ),
+        Test::LeakCheck if result.spoiled => {
+            let stood = of(Measure::Start).unwrap_or_default();
+            let gone = result.figure(Measure::Start).is_some_and(|pa| pa < LIMITS.leak_start.low);
+            let why = if gone {
+                "gas gets out faster than a hand can bleed"
+            } else {
+                "gas comes in with the container shut"
+            };
+            format!("The low side would not stay at 9 in w.c. to start with, it stood at {stood}: {why}")
+        }
+        _ if result.spoiled => "Nothing burned, and what stands is no flow pressure".to_owned(),
         Test::LeakCheck => match result.read(Id::LeakChange) {
             Some(change) if change < LIMITS.leak.low => {
                 "Pressure is lost: leak fluid at every joint and at the vents shows where"
@@ -205,6 +229,10 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             }
             Some(change) if change > LIMITS.leak.high => {
                 "Pressure is gained: a container valve does not shut, or the trapped gas has warmed"
+                    .to_owned()
+            }
+            _ if result.decided().is_some_and(|j| j.against == Against::Record) => {
+                "No gain and no loss once bled, but the outlet stood too high before: a matter of lock-up"
                     .to_owned()
             }
             _ => "No gain and no loss: tight up to the container valve".to_owned(),
@@ -249,6 +277,33 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
     }
 }
 
+/// A limit in the units of the figure that is held against it: "10.5 to 11.5 in w.c.", "at most 13.2 in w.c.".
+pub fn bounds(judged: &Judged, test: Test, system: System) -> String {
+    let Some(limit) = judged.limit else {
+        return String::new();
+    };
+    let text = |pa: f64| bound(judged, test, pa, system);
+    if limit.low.is_finite() && limit.low != 0.0 {
+        let (from, to) = (text(limit.low), text(limit.high));
+        // One unit for both.
+        match from.split_once(' ') {
+            Some((number, unit)) if to.ends_with(unit) => format!("{number} to {to}"),
+            _ => format!("{from} to {to}"),
+        }
+    } else {
+        format!("at most {}", text(limit.high))
+    }
+}
+
+/// One end of a limit, told as what is held against it.
+fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
+    let told = match judged.against {
+        Against::Figure(measure) => figure(test, &Figure { measure, value: pa }, system),
+        _ => low(pa, system),
+    };
+    told.trim_start_matches('+').to_owned()
+}
+
 /// What decided a verdict that is no pass.
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
@@ -265,24 +320,13 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let mut out = capital(name);
     match judged.limit {
         Some(limit) => {
-            let text = |pa: f64| match judged.against {
-                Against::Figure(m) => figure(
-                    test,
-                    &Figure {
-                        measure: m,
-                        value: pa,
-                    },
-                    system,
-                ),
-                _ => low(pa, system),
-            };
-            let (word, bound) = if judged.value > limit.high {
-                ("over", text(limit.high))
+            let (word, end) = if judged.value > limit.high {
+                ("over", limit.high)
             } else {
-                ("under", text(limit.low))
+                ("under", limit.low)
             };
-            let bound = bound.trim_start_matches('+');
-            for part in [" ", &read, ", ", word, " ", bound] {
+            let bound = bound(judged, test, end, system);
+            for part in [" ", &read, ", ", word, " ", &bound] {
                 out += part;
             }
         }

@@ -5,7 +5,7 @@ use super::figure::{Figure, Measure, Step, TracePoint};
 use super::hindrance::Hindrance;
 use super::item::{Id, Observation};
 use super::test::Test;
-use super::verdict::{Judged, Verdict};
+use super::verdict::{Against, Judged, Verdict};
 use serde::Serialize;
 
 /// The result of one test.
@@ -61,6 +61,19 @@ pub struct NotMade {
     pub test: Test,
     /// Why, and what to do first.
     pub why: Hindrance,
+}
+
+/// What follows from a visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Follows {
+    /// Nothing.
+    InOrder,
+    /// Another look.
+    Watch,
+    /// An appliance that does not burn stays off; nothing else is wrong.
+    ApplianceOff,
+    /// Everything is shut off.
+    ShutOff,
 }
 
 /// How a visit leaves the rig.
@@ -119,6 +132,20 @@ impl VisitReport {
             not_made,
             took_s,
             left: Left::AsItStands,
+        }
+    }
+
+    /// What follows from it.
+    pub fn follows(&self) -> Follows {
+        let failed = |t: &TestResult| {
+            let mut worst = t.judged.iter().filter(|j| j.verdict == Verdict::Fail);
+            worst.any(|j| j.against != Against::Unlit)
+        };
+        match self.verdict {
+            Verdict::Pass => Follows::InOrder,
+            Verdict::Caution => Follows::Watch,
+            Verdict::Fail if self.tests.iter().any(failed) => Follows::ShutOff,
+            Verdict::Fail => Follows::ApplianceOff,
         }
     }
 

@@ -331,3 +331,42 @@ fn deeds_mend_what_they_should() {
     assert!(err.to_string().contains("no container 6"), "{err}");
     assert!(pa_to_psi(1.0) > 0.0);
 }
+
+/// A furnace that is half of the load and does not light: what stands is no flow pressure, nothing else is wrong, and only
+/// the appliance stays off.
+#[test]
+fn where_nothing_burns_no_flow_pressure_is_judged() {
+    let fault = Fault::named("igniter_dead").expect("in the catalogue");
+    let mut two = scenario();
+    two.rig
+        .appliances
+        .retain(|a| matches!(a.name.as_str(), "furnace" | "water heater"));
+    two.on_at_start.truncate(two.rig.appliances.len());
+    let prepared = Arc::new(prepare(&two, &[(fault, 1.0)]));
+    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
+    let half = crate::visit::sight::half_load(sim.rig());
+    assert_eq!(half, vec![0], "the furnace alone");
+    let mut listener = go_on;
+    let mut bench = Bench::new(&mut sim, &mut listener);
+    let report = run_all(&mut bench).expect("runs");
+    let flow = report.test(Test::FlowPressure).expect("made");
+    assert!(flow.spoiled && flow.observations.is_empty(), "{flow:?}");
+    let against: Vec<Against> = flow.judged.iter().map(|j| j.against).collect();
+    assert_eq!(against, [Against::Unlit]);
+    assert_eq!(report.follows(), Follows::ApplianceOff);
+    assert_eq!(report.left, Left::AsItStands);
+    // With another one lit there is a flow pressure.
+    assert!(!report.test(Test::FullLoad).expect("made").spoiled);
+}
+
+/// What is allowed and watched tells the limit that it is over, not the one that it keeps.
+#[test]
+fn a_caution_tells_the_limit_that_is_broken() {
+    let mut sim = start(&[("second_seat_set", 0.9)]);
+    let mut listener = go_on;
+    let mut bench = Bench::new(&mut sim, &mut listener);
+    let result = run(&mut bench, Test::LockUp).expect("runs");
+    assert_eq!(result.verdict, Verdict::Caution);
+    let limit = result.decided().and_then(|j| j.limit).expect("a limit");
+    assert!((limit.high - inwc_to_pa(13.2)).abs() < 0.01, "{limit:?}");
+}

@@ -47,11 +47,12 @@ pub struct Judged {
 /// An outlet over its limit for so long is no peak of a moment \[s\].
 const MOMENT_S: f64 = 1.0;
 
-/// A number against one limit that passes, and one that is allowed, where the trade gives a span.
+/// A number against one limit that passes, and one that is allowed, where the trade gives a span; with the limit that it
+/// breaks.
 fn span(pass: &Limit, caution: Option<&Limit>, value: f64) -> (Limit, Verdict) {
     match caution {
         _ if pass.holds(value) => (*pass, Verdict::Pass),
-        Some(c) if c.holds(value) => (*c, Verdict::Caution),
+        Some(c) if c.holds(value) => (*pass, Verdict::Caution),
         Some(c) => (*c, Verdict::Fail),
         None => (*pass, Verdict::Fail),
     }
@@ -165,15 +166,17 @@ fn over(trace: &[TracePoint], limit_pa: f64) -> (f64, f64) {
     (longest, highest)
 }
 
-/// Everything that was read in a test, held against what it must keep to.
+/// Everything that was read in a test, held against what it must keep to. In one for flowing gas that is `idle`, since
+/// nothing would burn, the pressures are no flow pressures and are held against nothing.
 pub(super) fn judge(
     test: Test,
     figures: &[Figure],
     unlit: &[usize],
+    idle: bool,
     trace: &[TracePoint],
 ) -> Vec<Judged> {
     let mut out = Vec::new();
-    for f in figures {
+    for f in figures.iter().filter(|_| !idle) {
         let against = Against::Figure(f.measure);
         if let Some((limit, verdict)) = number(test, f.measure, f.value) {
             out.push(Judged {

@@ -46,7 +46,10 @@ impl Bench<'_> {
         self.needs_supply()?;
         let (r, unlit) = self.at_half(memory)?;
         self.note_low(Id::HalfOutlet, r.outlet_pa);
-        Ok(Extra::of([(Measure::Load, r.flow_w)]).unlit(unlit))
+        let asked = self.half()?.len();
+        Ok(Extra::of([(Measure::Load, r.flow_w)])
+            .unlit(unlit)
+            .asked(asked))
     }
 
     pub(in crate::visit) fn full_load(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
@@ -71,7 +74,7 @@ impl Bench<'_> {
             pipe_drop(self, &r),
             (Measure::Load, r.flow_w),
         ];
-        Ok(Extra::of(figures).unlit(unlit))
+        Ok(Extra::of(figures).unlit(unlit).asked(self.all().len()))
     }
 
     pub(in crate::visit) fn along(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
@@ -82,7 +85,9 @@ impl Bench<'_> {
         let (r, unlit) = self.settle_with(&self.all())?;
         self.note_low(Id::FullManifold, r.manifold_pa);
         self.note_high(Id::FullInlet, r.containers[r.service_side].pigtail_pa);
-        Ok(Extra::of([pipe_drop(self, &r)]).unlit(unlit))
+        Ok(Extra::of([pipe_drop(self, &r)])
+            .unlit(unlit)
+            .asked(self.all().len()))
     }
 
     /// Burners are lit from all off, unless everything burns and was seen to light.
@@ -154,10 +159,13 @@ impl Bench<'_> {
             self.settle_with(&self.all())?;
         }
         let above_pa = self.half_from_above()?;
-        Ok(Extra::of([
+        let half = self.half()?;
+        let unlit = self.unlit(&half);
+        let figures = [
             (Measure::FromBelow, below_pa),
             (Measure::Band, above_pa - below_pa),
-        ]))
+        ];
+        Ok(Extra::of(figures).unlit(unlit).asked(half.len()))
     }
 
     /// Back at half load, then a tap.
@@ -175,6 +183,6 @@ impl Bench<'_> {
         let least = smallest(self.sim.rig());
         let (r, unlit) = self.settle_with(&[least])?;
         self.note_low(Id::PilotsOutlet, r.outlet_pa);
-        Ok(Extra::of([(Measure::Load, r.flow_w)]).unlit(unlit))
+        Ok(Extra::of([(Measure::Load, r.flow_w)]).unlit(unlit).asked(1))
     }
 }

@@ -17,10 +17,10 @@ use super::figure::{Figure, Measure};
 use super::hands::perform;
 use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
-use super::report::{Left, NotMade, TestResult, VisitReport};
+use super::report::{Follows, Left, NotMade, TestResult, VisitReport};
 use super::sight::half_load;
 use super::test::Test;
-use super::verdict::{self, Verdict};
+use super::verdict;
 use crate::rig::{Phase, Readings};
 use crate::service::{Bubbles, Joint, bubbles_at};
 
@@ -92,7 +92,7 @@ pub fn run_from_load(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, Vi
 /// As [`run_of`].
 pub fn run_all(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
     let mut report = run_of(bench, &Test::VISIT)?;
-    if report.verdict == Verdict::Fail {
+    if report.follows() == Follows::ShutOff {
         shut_down(bench)?;
         report.left = Left::ShutOff;
     }
@@ -174,14 +174,15 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         value: o.value,
     });
     let figures: Vec<Figure> = read.chain(extra.figures).collect();
-    let judged = verdict::judge(test, &figures, &extra.unlit, &trace);
+    let judged = verdict::judge(test, &figures, &extra.unlit, extra.idle, &trace);
+    let spoiled = extra.spoiled || extra.idle;
     Ok(TestResult {
         test,
         verdict: verdict::of(&judged),
-        observations: if extra.spoiled { Vec::new() } else { found },
+        observations: if spoiled { Vec::new() } else { found },
         unlit: extra.unlit,
         still_moving: extra.still_moving,
-        spoiled: extra.spoiled,
+        spoiled,
         figures,
         judged,
         steps: std::mem::take(&mut b.steps),
@@ -199,6 +200,8 @@ pub(super) struct Extra {
     still_moving: bool,
     /// Whether something spoiled the test.
     spoiled: bool,
+    /// Whether nothing burned that was asked to: no gas flowed.
+    idle: bool,
 }
 
 impl Extra {
@@ -214,6 +217,12 @@ impl Extra {
 
     pub fn unlit(self, unlit: Vec<usize>) -> Self {
         Self { unlit, ..self }
+    }
+
+    /// Pressures of so many appliances asked to burn: none of them did, and they are no flow pressures.
+    pub fn asked(self, count: usize) -> Self {
+        let idle = self.unlit.len() >= count;
+        Self { idle, ..self }
     }
 }
 

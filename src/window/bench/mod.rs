@@ -17,7 +17,8 @@ use crate::scenario::{Action, WhichStage};
 use crate::service::{Joint, Place, Rack, Sound, rack};
 use crate::sim::{Command, Snapshot, Witness};
 use crate::visit::{
-    Deed, DeedDone, Job, JobState, Left, NotMade, Outbound, Test, TestResult, Verdict, send,
+    Deed, DeedDone, Follows, Job, JobState, Left, NotMade, Outbound, Test, TestResult, Verdict,
+    send,
 };
 
 /// How long a test is watched \[s\].
@@ -66,8 +67,8 @@ enum Shown {
     Tests {
         results: Vec<TestResult>,
         chosen: usize,
-        /// Verdict of a whole visit, and how it left the rig.
-        visit: Option<(Verdict, Left)>,
+        /// What follows from a whole visit, its verdict, and how it left the rig.
+        visit: Option<(Follows, Verdict, Left)>,
         /// Tests of the visit that could not be made.
         not_made: Vec<NotMade>,
     },
@@ -291,7 +292,7 @@ impl BenchPage {
                     .position(|t| t.verdict == report.verdict);
                 self.shown = Shown::Tests {
                     chosen: worst.unwrap_or(0),
-                    visit: Some((report.verdict, report.left)),
+                    visit: Some((report.follows(), report.verdict, report.left)),
                     results: report.tests,
                     not_made: report.not_made,
                 };

@@ -7,14 +7,13 @@ use super::{BenchPage, Shown, Stand};
 use crate::report::visit as words;
 use crate::rig::Phase;
 use crate::scenario::Action;
-use crate::service::Limit;
 use crate::sim::Command;
-use crate::visit::{Against, Left, Measure, Outbound, TestResult, Verdict};
+use crate::visit::{Follows, Left, Outbound, TestResult, Verdict};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::plots;
-use crate::window::show::{Units, clock};
+use crate::window::show::clock;
 use crate::window::theme::{Theme, plain, strong, title};
 
 /// Ink of a verdict; its word always stands with it.
@@ -176,11 +175,11 @@ fn tests_ui(
     desk: &Desk<'_>,
     results: &[TestResult],
     chosen: &mut usize,
-    visit: Option<(Verdict, Left)>,
+    visit: Option<(Follows, Verdict, Left)>,
 ) {
     let t = desk.theme;
-    if let Some((verdict, left)) = visit {
-        let caution_words = words::caution(verdict);
+    if let Some((follows, verdict, left)) = visit {
+        let caution_words = words::caution(follows);
         ui.horizontal(|ui| {
             ui.label(title("Whole visit", 14.0));
             ui.label(
@@ -254,12 +253,11 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             continue;
         };
         told.push(limit.source);
-        let high = is_high(judged.against);
         ui.label(
             RichText::new(format!(
                 "Limit: {}, {}; {} ({})",
                 limit.what,
-                limit_words(&limit, desk.units, high),
+                words::bounds(judged, result.test, system),
                 limit.source,
                 limit.grade.words()
             ))
@@ -274,30 +272,5 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             .map(|s| words::step(*s, &desk.snap.rig, system))
             .collect();
         note(ui, desk, &format!("Done: {}", steps.join("; ")));
-    }
-}
-
-/// Whether what was held against a limit is shown in the units of container and interstage.
-fn is_high(against: Against) -> bool {
-    use crate::visit::Scale;
-    match against {
-        Against::Figure(Measure::Read(item)) => {
-            matches!(item.item().kind, Scale::Middle | Scale::High | Scale::Drop)
-        }
-        Against::Figure(m) => matches!(
-            m,
-            Measure::FirstAtRest | Measure::FirstFlowing | Measure::FirstPeak | Measure::FirstClimb
-        ),
-        Against::Unlit | Against::Record => false,
-    }
-}
-
-/// The band of a limit.
-fn limit_words(limit: &Limit, units: Units, high: bool) -> String {
-    let shown = |pa: f64| if high { units.high(pa) } else { units.low(pa) };
-    if limit.low.is_finite() && limit.low != 0.0 {
-        format!("{} to {}", shown(limit.low).number(), shown(limit.high))
-    } else {
-        format!("at most {}", shown(limit.high))
     }
 }
