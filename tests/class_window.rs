@@ -11,6 +11,7 @@ use egui::accesskit::Role;
 use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
+use twostage::class::folder::NewDrill;
 use twostage::class::{ClassFolder, ClassList};
 use twostage::drill::{Act, Attempt};
 use twostage::fault::Fault;
@@ -32,9 +33,8 @@ impl Folder {
             list.add(name).expect("a name");
         }
         list.choose_word("kettle");
-        let mut class = ClassFolder::make(&path, list).expect("room");
-        class.add_drill(DRILL).expect("a shipped drill");
-        class.save().expect("room");
+        let drill = NewDrill::fetch(DRILL).expect("a shipped drill");
+        ClassFolder::make(&path, list, &[drill]).expect("room");
         Self(path)
     }
 }

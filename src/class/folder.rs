@@ -6,7 +6,7 @@
 
 use super::list::{ClassList, NotThere, Trainee, is_drill_name};
 use super::name::{AttemptName, Date, random_word};
-use super::tries::{Tries, Try, names_in, read_tries};
+use super::tries::{Tries, Try, first_line, names_in, read_tries};
 use crate::drill::making::file::scenario_beside;
 use crate::drill::making::shipped;
 use crate::drill::{Drill, DrillError};
@@ -80,6 +80,78 @@ pub struct ClassFolder {
     pub list: ClassList,
 }
 
+/// A drill that is to be put into a class: its short name there, and its text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewDrill {
+    name: String,
+    text: String,
+}
+
+impl NewDrill {
+    /// Fetches a drill: a shipped one by its short name, or a sealed file.
+    ///
+    /// # Errors
+    /// [`ClassError`].
+    pub fn fetch(drill: &str) -> Result<Self, ClassError> {
+        let refuse = |what: String, help: &str| NotThere {
+            what,
+            help: help.to_owned(),
+        };
+        let path = Path::new(drill);
+        if let Some((id, text)) = shipped::named(drill) {
+            let (name, text) = (id.to_owned(), text.to_owned());
+            return Ok(Self { name, text });
+        }
+        if !path.exists() {
+            let what = format!("there is no file or shipped drill `{}`", path.display());
+            return Err(refuse(what, &shipped::near(drill)).into());
+        }
+        let loaded = Drill::load(path)?;
+        let Some(worked) = &loaded.worked else {
+            let what = format!(
+                "the drill `{}` is not sealed: anyone could read its faults",
+                path.display()
+            );
+            return Err(refuse(what, "`twostage drill new --from` it first").into());
+        };
+        let name = path
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        if !is_drill_name(&name) {
+            let what = format!("`{name}` is no name for a drill of a class");
+            return Err(refuse(what, "a file name of letters, digits, `_` and `-`").into());
+        }
+        // A rig that it only names comes along by writing the drill out whole.
+        let text = match scenario_beside(path) {
+            Some(_) => loaded.to_sealed(worked),
+            None => read_file(path, MOST_BYTES)?,
+        };
+        Ok(Self { name, text })
+    }
+
+    /// Fetches all of these for a class that has some already.
+    ///
+    /// # Errors
+    /// [`ClassError`]: one that cannot be had, or that would be there twice.
+    pub fn fetch_all(list: &ClassList, drills: &[String]) -> Result<Vec<Self>, ClassError> {
+        let mut seen: BTreeSet<String> = list.drills.iter().map(|d| d.to_lowercase()).collect();
+        let mut out = Vec::new();
+        for drill in drills {
+            let one = Self::fetch(drill)?;
+            if !seen.insert(one.name.to_lowercase()) {
+                return Err(ClassError::NotThere(NotThere {
+                    what: format!("a drill `{}` is in the class", one.name),
+                    help: "naming it once, or another name for the file".to_owned(),
+                }));
+            }
+            out.push(one);
+        }
+        Ok(out)
+    }
+}
+
 /// Where an attempt is written and what it is.
 #[derive(Debug, Clone)]
 pub struct Begun {
@@ -94,28 +166,41 @@ pub struct Begun {
 }
 
 impl ClassFolder {
-    /// Makes a class in a folder that is new or empty.
+    /// Makes a class in a folder that is new or empty, with these drills: all of it, or nothing.
     ///
     /// # Errors
-    /// [`ClassError`]; nothing that was there is touched.
-    pub fn make(place: &Path, list: ClassList) -> Result<Self, ClassError> {
+    /// [`ClassError`]; what was there is as it was, and what was made is gone.
+    pub fn make(place: &Path, list: ClassList, drills: &[NewDrill]) -> Result<Self, ClassError> {
         let failed = |why| io_error(place, why, "a folder that is new or empty, in one of yours");
-        match fs::read_dir(place).map(|mut all| all.next().is_none()) {
-            Ok(true) => {}
+        let is_new = match fs::read_dir(place).map(|mut all| all.next().is_none()) {
+            Ok(true) => false,
             Ok(false) => return Err(failed(io::Error::other("there is something in it already"))),
             Err(e) if e.kind() == io::ErrorKind::NotFound => {
                 fs::create_dir(place).map_err(failed)?;
+                true
             }
             Err(e) => return Err(failed(e)),
-        }
-        for part in PARTS {
-            fs::create_dir(place.join(part)).map_err(failed)?;
-        }
-        let class = Self {
+        };
+        let mut class = Self {
             place: place.to_owned(),
             list,
         };
-        class.save()?;
+        let parts = || {
+            PARTS
+                .iter()
+                .try_for_each(|part| fs::create_dir(place.join(part)))
+        };
+        let made = parts().map_err(failed).and_then(|()| class.take_in(drills));
+        if let Err(why) = made {
+            // A folder that was empty is empty again. What cannot be taken away is no worse than the error that is told.
+            for part in PARTS {
+                let _ = fs::remove_dir_all(place.join(part));
+            }
+            if is_new {
+                let _ = fs::remove_dir(place);
+            }
+            return Err(why);
+        }
         Ok(class)
     }
 
@@ -125,11 +210,15 @@ impl ClassFolder {
     /// [`ClassError`].
     pub fn open(place: &Path) -> Result<Self, ClassError> {
         let file = place.join(LIST);
-        if place.is_dir() && !file.exists() {
-            let why = io::Error::other("there is no class in this folder");
+        if !file.exists() {
+            let why = if place.is_dir() {
+                "there is no class in this folder"
+            } else {
+                "there is no such folder of a class"
+            };
             return Err(io_error(
-                &file,
-                why,
+                place,
+                io::Error::other(why),
                 "`twostage class new`, or the folder that holds class.toml",
             ));
         }
@@ -187,58 +276,18 @@ impl ClassFolder {
         Ok(())
     }
 
-    /// Puts a drill into the class, at the end of its order: a shipped one by its short name, or a file.
+    /// Writes drills that were fetched into the class, at the end of its order, and the list.
     ///
     /// # Errors
-    /// [`ClassError`]; the list is not saved yet.
-    pub fn add_drill(&mut self, drill: &str) -> Result<(), ClassError> {
-        let refuse = |what: String, help: &str| NotThere {
-            what,
-            help: help.to_owned(),
-        };
-        let shipped = shipped::DRILLS.iter().find(|(id, _)| *id == drill);
-        let (name, text) = match shipped {
-            Some((id, text)) => ((*id).to_owned(), (*text).to_owned()),
-            None => {
-                let path = Path::new(drill);
-                let loaded = Drill::load(path)?;
-                let Some(worked) = &loaded.worked else {
-                    let what = format!(
-                        "the drill `{}` is not sealed: anyone could read its faults",
-                        path.display()
-                    );
-                    return Err(refuse(what, "`twostage drill new --from` it first").into());
-                };
-                let stem = path
-                    .file_stem()
-                    .unwrap_or_default()
-                    .to_string_lossy()
-                    .into_owned();
-                // A rig that it only names comes along by writing the drill out whole.
-                let text = match scenario_beside(path) {
-                    Some(_) => loaded.to_sealed(worked),
-                    None => read_file(path, MOST_BYTES)?,
-                };
-                (stem, text)
-            }
-        };
-        if !is_drill_name(&name) {
-            let what = format!("`{name}` is no name for a drill of a class");
-            return Err(refuse(what, "a file name of letters, digits, `_` and `-`").into());
+    /// [`ClassError`]; the list is as it was.
+    pub fn take_in(&mut self, drills: &[NewDrill]) -> Result<(), ClassError> {
+        for drill in drills {
+            let file = self.drills().join(format!("{}.toml", drill.name));
+            write_file(&file, drill.text.as_bytes())
+                .map_err(|why| io_error(&file, why, PUT_BACK))?;
+            self.list.drills.push(drill.name.clone());
         }
-        if self
-            .list
-            .drills
-            .iter()
-            .any(|d| d.to_lowercase() == name.to_lowercase())
-        {
-            let what = format!("a drill `{name}` is in the class");
-            return Err(refuse(what, "another name for the file").into());
-        }
-        let file = self.drills().join(format!("{name}.toml"));
-        write_file(&file, text.as_bytes()).map_err(|why| io_error(&file, why, PUT_BACK))?;
-        self.list.drills.push(name);
-        Ok(())
+        self.save()
     }
 
     /// One drill of the class.
@@ -286,7 +335,7 @@ impl ClassFolder {
         let failed = |why| io_error(&attempts, why, PUT_BACK);
         let names = names_in(&attempts).map_err(failed)?.0;
         let drills = [(drill_name.to_owned(), drill)].into();
-        let theirs = read_tries(&attempts, &drills, Some(&trainee.id))
+        let theirs = read_tries(&attempts, &drills, &self.list, Some(&trainee.id))
             .map_err(failed)?
             .all;
         let open = theirs
@@ -332,7 +381,7 @@ impl ClassFolder {
         let drills = drills.into_iter().collect();
         let attempts = self.attempts();
         let failed = |why| io_error(&attempts, why, PUT_BACK);
-        let mut out = read_tries(&attempts, &drills, only).map_err(failed)?;
+        let mut out = read_tries(&attempts, &drills, &self.list, only).map_err(failed)?;
         let released = self.all_released()?;
         for t in &mut out.all {
             t.released = t.answer.is_some() && released.contains(&t.name.attempt);
@@ -395,12 +444,6 @@ impl ClassFolder {
         all.sort();
         crate::form::fnv1a(format!("{all:?}").as_bytes())
     }
-}
-
-/// The first line of an error, without its beginning.
-pub(super) fn first_line(told: &str) -> String {
-    let first = told.lines().next().unwrap_or("");
-    first.trim_start_matches("error: ").to_owned()
 }
 
 /// Copies what was acknowledged of an attempt into a new file, whole.

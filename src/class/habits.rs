@@ -8,7 +8,7 @@ use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::rig::Rig;
 use crate::service::TestPoint;
-use crate::visit::{self, Deed, Effect, Test, Told};
+use crate::visit::{self, Deed, Effect, Id, Measure, Scale, Test, Told};
 use std::collections::BTreeSet;
 
 /// A habit.
@@ -128,42 +128,100 @@ fn repairs(act: &Act) -> bool {
     )
 }
 
-/// Places along the line whose pressure was read.
+/// Supply, between the stages, outlet; an appliance has its number added to the last, the manifold the number after them.
+const SUPPLY: usize = 0;
+const BETWEEN: usize = 1;
+const OUTLET: usize = 2;
+const APPLIANCE: usize = 3;
+
+/// Places along the line whose pressure was read, on a gauge or by a test that told it.
 fn places(acts: &[(&Entry, Act)], rig: &Rig) -> usize {
-    const SUPPLY: usize = 0;
-    const BETWEEN: usize = 1;
-    const OUTLET: usize = 2;
-    const APPLIANCE: usize = 3;
+    let manifold = APPLIANCE + rig.appliances.len();
     let mut seen: BTreeSet<usize> = BTreeSet::new();
-    for (e, act) in acts {
-        if !measures(&e.told) {
-            continue;
-        }
-        match act {
-            Act::Do(visit::Act::Read { point, .. }) => {
+    for (e, _) in acts {
+        match &e.told {
+            Told::Gauge { point, .. } => {
                 seen.insert(match point {
                     TestPoint::Container(_) | TestPoint::Inlet(_) => SUPPLY,
                     TestPoint::FirstStage => BETWEEN,
                     TestPoint::Outlet => OUTLET,
                     // A second appliance is a second place.
-                    TestPoint::Manifold => APPLIANCE + rig.appliances.len(),
+                    TestPoint::Manifold => manifold,
                     TestPoint::Appliance(i) => APPLIANCE + i,
                 });
             }
-            Act::Do(visit::Act::Test(test)) => match test {
-                Test::Container => seen.extend([SUPPLY]),
-                Test::FirstStage => seen.extend([BETWEEN, OUTLET]),
-                Test::Along => seen.extend([SUPPLY, APPLIANCE + rig.appliances.len()]),
-                Test::Air
-                | Test::Fill
-                | Test::Look
-                | Test::Vent
-                | Test::Joints
-                | Test::NewPiping => {}
-                _ => seen.extend([OUTLET]),
-            },
+            // Air in piping that stands alone tells no pressure of the line.
+            Told::Test { test, figures, .. } if *test != Test::NewPiping => {
+                seen.extend(figures.iter().flat_map(|f| told_at(f.measure, manifold)));
+            }
             _ => {}
         }
     }
     seen.len()
+}
+
+/// The places whose pressure a figure tells.
+fn told_at(measure: Measure, manifold: usize) -> Vec<usize> {
+    match measure {
+        Measure::Read(Id::HalfManifold | Id::FullManifold) => vec![manifold],
+        Measure::Read(id) => match id.item().kind {
+            Scale::Low | Scale::Change => vec![OUTLET],
+            Scale::Middle => vec![BETWEEN],
+            Scale::High => vec![SUPPLY],
+            _ => Vec::new(),
+        },
+        Measure::PipeDrop => vec![OUTLET, manifold],
+        Measure::FirstPeak | Measure::FirstClimb | Measure::FirstAtRest | Measure::FirstFlowing => {
+            vec![BETWEEN]
+        }
+        Measure::InletAtRest | Measure::InletFlowing => vec![SUPPLY],
+        Measure::Fall
+        | Measure::FromBelow
+        | Measure::Band
+        | Measure::LockUp
+        | Measure::Rise
+        | Measure::Peak
+        | Measure::Start
+        | Measure::End
+        | Measure::Climb => vec![OUTLET],
+        Measure::Load | Measure::Warmed | Measure::Correction => Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Scenario;
+    use crate::visit::Figure;
+
+    #[test]
+    fn a_test_that_told_two_places_read_two_places() {
+        let rig = Scenario::opening().rig;
+        let told = |measures: &[Measure]| {
+            let figure = |m: &Measure| Figure {
+                measure: *m,
+                value: 3000.0,
+            };
+            let entry = Entry {
+                n: 1,
+                at_s: 0.0,
+                end_s: 60.0,
+                act: "test lock-up".to_owned(),
+                told: Told::Test {
+                    test: Test::LockUp,
+                    figures: measures.iter().map(figure).collect(),
+                    unlit: Vec::new(),
+                    still_moving: false,
+                    spoiled: false,
+                },
+                found: Vec::new(),
+                after: Vec::new(),
+                noticed: Vec::new(),
+            };
+            places(&[(&entry, Act::Do(visit::Act::Test(Test::LockUp)))], &rig)
+        };
+        assert_eq!(told(&[Measure::LockUp, Measure::FirstAtRest]), 2);
+        assert_eq!(told(&[Measure::LockUp, Measure::Rise]), 1);
+        assert_eq!(told(&[Measure::Read(Id::SecondVentRest)]), 0);
+    }
 }

@@ -114,29 +114,43 @@ impl ClassList {
         Ok(&self.trainees[self.trainees.len() - 1])
     }
 
-    /// A person by number or name.
+    /// A person by number, by name, or by a first name that nobody else has.
     ///
     /// # Errors
-    /// That nobody is called so, with whoever comes near.
+    /// That nobody is called so, with whoever comes near; or that several are.
     pub fn find(&self, who: &str) -> Result<&Trainee, NotThere> {
         let who = who.trim();
         let number = who.parse::<u32>().ok();
-        let named =
-            |t: &&Trainee| Some(t.number) == number || t.name.to_lowercase() == who.to_lowercase();
-        self.trainees.iter().find(named).ok_or_else(|| {
-            let near = nearest(who, self.trainees.iter().map(|t| t.name.as_str()));
-            let short: String = who.chars().take(NAME_CHARS).collect();
-            NotThere {
-                what: format!("nobody in this class is called or numbered `{short}`"),
-                help: near.map_or_else(
-                    || {
-                        "a number or a name of the class list; `twostage class list` shows it"
-                            .to_owned()
-                    },
-                    |n| format!("`{n}`"),
-                ),
+        let wanted = who.to_lowercase();
+        let named = |t: &&Trainee| Some(t.number) == number || t.name.to_lowercase() == wanted;
+        if let Some(found) = self.trainees.iter().find(named) {
+            return Ok(found);
+        }
+        let first = |t: &&Trainee| t.name.to_lowercase().split_whitespace().next() == Some(&wanted);
+        let short: String = who.chars().take(NAME_CHARS).collect();
+        match self.trainees.iter().filter(first).collect::<Vec<_>>()[..] {
+            [one] => Ok(one),
+            [] => {
+                let near = nearest(who, self.trainees.iter().map(|t| t.name.as_str()));
+                Err(NotThere {
+                    what: format!("nobody in this class is called or numbered `{short}`"),
+                    help: near.map_or_else(
+                        || {
+                            "a number or a name of the class list; `twostage class list` shows it"
+                                .to_owned()
+                        },
+                        |n| format!("`{n}`"),
+                    ),
+                })
             }
-        })
+            [first, second, ..] => Err(NotThere {
+                what: format!("more than one in this class is called `{short}`"),
+                help: format!(
+                    "a number or a whole name: {} is `{}`, {} is `{}`",
+                    first.number, first.name, second.number, second.name
+                ),
+            }),
+        }
     }
 
     /// Who has this pseudonym.
@@ -306,6 +320,13 @@ mod tests {
         assert_eq!(again.find("zoë ½").expect("there").number, 3);
         let told = again.find("Ado L.").expect_err("nobody").to_string();
         assert!(told.contains("`Ada L.`"), "{told}");
+        // A first name does where one person has it.
+        list.add("Bo Zed").expect("a name");
+        assert_eq!(list.find("ada").expect("the only one").number, 1);
+        assert_eq!(list.find("bo").expect("a whole name").number, 2);
+        list.add("Ada M.").expect("a name");
+        let told = list.find("Ada").expect_err("two").to_string();
+        assert!(told.contains("5 is `Ada M.`"), "{told}");
         assert!(list.add("bo").is_err() && list.add("\u{7}").is_err());
         assert!(again.is_word_right(" kettle ") && !again.is_word_right(""));
         assert!(!list.to_toml().contains("kettle"));

@@ -87,6 +87,15 @@ pub enum Advice {
     NothingLeft,
 }
 
+/// For whom something is told: who made an attempt learns nothing of what came of it before it is released.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// The instructor: all of it.
+    Instructor,
+    /// Whose it is.
+    Owner,
+}
+
 /// One person of the class.
 #[derive(Debug, Clone)]
 pub struct Person {
@@ -99,10 +108,31 @@ pub struct Person {
 }
 
 impl Person {
+    /// The attempts whose outcome may be told to this reader.
+    fn told(&self, reader: Reader) -> impl DoubleEndedIterator<Item = &Marked> {
+        let all = reader == Reader::Instructor;
+        self.marked.iter().filter(move |m| all || m.of.released)
+    }
+
+    /// Whether something that was ended may not be told to this reader yet.
+    pub fn is_held_back(&self, reader: Reader) -> bool {
+        reader == Reader::Owner && self.marked.iter().any(|m| m.is_ended() && !m.of.released)
+    }
+
+    /// Average of the marks of first attempts that were ended.
+    pub fn average(&self) -> Option<f64> {
+        let first = self
+            .marked
+            .iter()
+            .filter(|m| m.is_ended() && !m.of.is_retry());
+        let marks: Vec<f64> = first.map(|m| m.grade.total()).collect();
+        (!marks.is_empty()).then(|| marks.iter().sum::<f64>() / marks.len() as f64)
+    }
+
     /// How often each habit was kept, of how many occasions.
-    pub fn habits(&self) -> [(usize, usize); Habit::ALL.len()] {
+    pub fn habits(&self, reader: Reader) -> [(usize, usize); Habit::ALL.len()] {
         let mut out = [(0, 0); Habit::ALL.len()];
-        for m in &self.marked {
+        for m in self.told(reader) {
             for (o, kept) in out.iter_mut().zip(m.kept) {
                 o.0 += usize::from(kept == Some(true));
                 o.1 += usize::from(kept.is_some());
@@ -112,9 +142,9 @@ impl Person {
     }
 
     /// The habit kept least, where one was missed.
-    pub fn weakest_habit(&self) -> Option<Habit> {
+    pub fn weakest_habit(&self, reader: Reader) -> Option<Habit> {
         let share = |(kept, of): (usize, usize)| kept as f64 / of as f64;
-        let all = Habit::ALL.into_iter().zip(self.habits());
+        let all = Habit::ALL.into_iter().zip(self.habits(reader));
         let missed = all.filter(|(_, (kept, of))| kept < of);
         missed
             .min_by(|a, b| share(a.1).total_cmp(&share(b.1)))
@@ -122,14 +152,14 @@ impl Person {
     }
 
     /// Short name of a shipped lesson: about what was mixed up last, else about the habit kept least.
-    pub fn lesson(&self) -> Option<&'static str> {
-        let mixed = self.marked.iter().rev().find_map(|m| m.mix_up.as_ref());
+    pub fn lesson(&self, reader: Reader) -> Option<&'static str> {
+        let mixed = self.told(reader).rev().find_map(|m| m.mix_up.as_ref());
         let family = mixed
             .and_then(|m| m.was.first().or(m.taken_for.first()))
             .map(|f: &Fault| f.entry().family);
         family
             .map(lesson_of_family)
-            .or_else(|| self.weakest_habit().map(lesson_of_habit))
+            .or_else(|| self.weakest_habit(reader).map(lesson_of_habit))
     }
 }
 

@@ -1,9 +1,10 @@
 //! All attempts of a class as they stand in its folder: the files of one attempt together, retries counted, what was worked
 //! on in two places told. Not here: marks, skills, words.
 
+use super::list::ClassList;
 use super::name::AttemptName;
 use crate::drill::attempt::folder::{ENDING, Found, answer_of, check_acts};
-use crate::drill::attempt::log::{self, Entry};
+use crate::drill::attempt::log::{self, Contents, Entry, Header, LogError};
 use crate::drill::{Drill, Finding};
 use std::collections::BTreeMap;
 use std::fs;
@@ -29,6 +30,8 @@ pub struct Try {
     pub released: bool,
     /// The answer, if one was given.
     pub answer: Option<Finding>,
+    /// What is wrong with one of its files, where something is: what stands before the damage counts.
+    pub damaged: Option<String>,
 }
 
 impl Try {
@@ -84,6 +87,12 @@ fn file_name(path: &Path) -> String {
         .into_owned()
 }
 
+/// The first line of an error, without its beginning.
+pub(super) fn first_line(told: &str) -> String {
+    let first = told.lines().next().unwrap_or("");
+    first.trim_start_matches("error: ").to_owned()
+}
+
 /// Names and places.
 type Named = Vec<(AttemptName, PathBuf)>;
 
@@ -108,13 +117,15 @@ pub fn names_in(attempts: &Path) -> io::Result<(Named, Vec<PathBuf>)> {
     Ok((out, strange))
 }
 
-/// Reads the attempts of a folder at these drills, of all people or of one.
+/// Reads the attempts of a folder at these drills, of all people on the list or of one. An attempt without an act is
+/// none: a drill that was opened and left was not tried.
 ///
 /// # Errors
 /// That the folder cannot be read. A file that cannot is told.
 pub fn read_tries(
     attempts: &Path,
     drills: &BTreeMap<String, Arc<Drill>>,
+    list: &ClassList,
     only: Option<&str>,
 ) -> io::Result<Tries> {
     let (names, strange) = names_in(attempts)?;
@@ -135,8 +146,15 @@ pub fn read_tries(
         }
         match drills.get(&name.drill) {
             Some(drill) => match read_one(&name, path, drill) {
-                Ok(one) => found.push((name, one)),
-                Err(why) => out.left_out.push(why),
+                Ok(Some(one)) => {
+                    let told = |why: &String| damage_words(&name, &one, why, list);
+                    out.left_out.extend(one.damaged.as_ref().map(told));
+                    found.push((name, one));
+                }
+                Ok(None) => {}
+                Err(why) => out
+                    .left_out
+                    .push(format!("{}: {why}", whose(list, &name.trainee))),
             },
             // Asked for one drill only, the others are no news.
             None if only.is_some() => {}
@@ -151,36 +169,82 @@ pub fn read_tries(
     Ok(out)
 }
 
-fn read_one(name: &AttemptName, path: PathBuf, drill: &Arc<Drill>) -> Result<Found, String> {
-    let told = |why: String| format!("{}: {why}", file_name(&path));
-    let contents = match log::read(&path) {
-        Ok(Some(contents)) => contents,
-        Ok(None) => return Err(told("begun, and nothing was done".to_owned())),
-        Err(e) => {
-            let whole = e.to_string();
-            let first = whole.lines().next().unwrap_or("");
-            return Err(told(first.trim_start_matches("error: ").to_owned()));
-        }
+/// Whose an attempt is, as people are called.
+fn whose(list: &ClassList, id: &str) -> String {
+    list.of_id(id)
+        .map_or_else(|| id.to_owned(), |t| t.name.clone())
+}
+
+/// That a file is damaged: whose, at which drill, where, and how much of it counts.
+fn damage_words(name: &AttemptName, one: &OneFile, why: &str, list: &ClassList) -> String {
+    let kept = match one.found.contents.entries.len() {
+        0 => "nothing of it can be read".to_owned(),
+        1 => "the act before it counts".to_owned(),
+        n => format!("the {n} acts before it count"),
+    };
+    format!(
+        "{}: {}: {why}; {kept}",
+        whose(list, &name.trainee),
+        one.found.drill.title
+    )
+}
+
+/// One file of an attempt, and what is wrong with it.
+struct OneFile {
+    found: Found,
+    damaged: Option<String>,
+}
+
+/// What an attempt's file holds as far as it is sound; nothing where nothing was done.
+fn read_one(
+    name: &AttemptName,
+    path: PathBuf,
+    drill: &Arc<Drill>,
+) -> Result<Option<OneFile>, String> {
+    let told = |why: &str| format!("{}: {why}", file_name(&path));
+    let damage = |e: &LogError| match e {
+        LogError::Bad { line, .. } => format!("line {line}: {}", first_line(&e.to_string())),
+        _ => first_line(&e.to_string()),
+    };
+    let (contents, damaged) = match log::read_sound_part(&path) {
+        Ok(Some((contents, None))) if contents.entries.is_empty() => return Ok(None),
+        Ok(Some((contents, e))) => (contents, e.as_ref().map(damage)),
+        Ok(None) => return Ok(None),
+        // Whose it is and of which drill, its name tells; so it was tried.
+        Err(e @ LogError::Bad { .. }) => (nothing_of(name, drill), Some(damage(&e))),
+        Err(e) => return Err(told(&first_line(&e.to_string()))),
     };
     if contents.header.who != name.trainee {
         return Err(told(
-            "the file was renamed: it holds an attempt of somebody else".to_owned(),
+            "the file was renamed: it holds an attempt of somebody else",
         ));
     }
     if contents.header.drill != format!("{:016x}", drill.sum) {
-        return Err(told("its drill was changed since".to_owned()));
+        return Err(told("its drill was changed since"));
     }
-    check_acts(drill, &contents).map_err(told)?;
-    Ok(Found {
+    check_acts(drill, &contents).map_err(|why| told(&why))?;
+    let found = Found {
         path,
         drill: drill.clone(),
         contents,
-    })
+    };
+    Ok(Some(OneFile { found, damaged }))
+}
+
+/// An attempt of which no line can be read.
+fn nothing_of(name: &AttemptName, drill: &Drill) -> Contents {
+    Contents {
+        header: Header::new(drill.sum, &drill.title, &name.trainee),
+        entries: Vec::new(),
+        good_bytes: 0,
+        lacks_end: false,
+        cut_bytes: 0,
+    }
 }
 
 /// The files of each attempt together, in the order of beginning.
-fn together(found: Vec<(AttemptName, Found)>) -> Vec<Try> {
-    let mut groups: BTreeMap<(u64, String, String), Vec<(AttemptName, Found)>> = BTreeMap::new();
+fn together(found: Vec<(AttemptName, OneFile)>) -> Vec<Try> {
+    let mut groups: BTreeMap<(u64, String, String), Vec<(AttemptName, OneFile)>> = BTreeMap::new();
     for (name, one) in found {
         let key = (name.order, name.attempt.clone(), name.trainee.clone());
         groups.entry(key).or_default().push((name, one));
@@ -202,7 +266,11 @@ fn together(found: Vec<(AttemptName, Found)>) -> Vec<Try> {
 }
 
 /// One attempt of its files. What is only the beginning of another was gone on with there.
-fn one_try(mut group: Vec<(AttemptName, Found)>) -> Option<Try> {
+fn one_try(files: Vec<(AttemptName, OneFile)>) -> Option<Try> {
+    // A damaged file may have been gone on with in another, which is sound.
+    let damaged = files.iter().find_map(|(_, f)| f.damaged.clone());
+    let mut group: Vec<(AttemptName, Found)> =
+        files.into_iter().map(|(n, f)| (n, f.found)).collect();
     let acts = |f: &Found| f.contents.entries.len();
     let answer = |f: &Found| answer_of(&f.drill, &f.contents);
     group.sort_by(|a, b| {
@@ -233,6 +301,7 @@ fn one_try(mut group: Vec<(AttemptName, Found)>) -> Option<Try> {
         branches: kept.map(|(_, f)| f).collect(),
         ordinal: 1,
         released: false,
+        damaged,
         name,
         found,
     })

@@ -5,16 +5,18 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use super::mistake::Mistakes;
-use crate::units::plain;
+use crate::units::{nearest, plain};
 
 /// A file that could not be read, or was read and has mistakes.
 #[derive(Debug, thiserror::Error)]
 pub enum FormError {
     /// No file of that name.
-    #[error("error: there is no file `{path}`\n  try: the name as the folder lists it")]
+    #[error("error: there is no file `{path}`\n  try: {help}")]
     Missing {
         /// The name asked for.
         path: String,
+        /// What to do: the nearest name of its folder, where one is near.
+        help: String,
     },
     /// A folder, a pipe or a device.
     #[error("error: `{path}` is {what}\n  try: the name of a text file")]
@@ -72,6 +74,34 @@ pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
     })
 }
 
+/// Names of a folder that are looked at for one that is near.
+const MOST_NAMES: usize = 10_000;
+
+/// What to do where a file is missing.
+fn beside(path: &Path) -> String {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let names = std::fs::read_dir(folder).into_iter().flatten();
+    let mut names: Vec<String> = names
+        .take(MOST_NAMES)
+        .filter_map(Result::ok)
+        .map(|e| e.file_name().to_string_lossy().into_owned())
+        .collect();
+    // Whatever order the folder has them in.
+    names.sort();
+    let wanted = path.file_name().unwrap_or_default().to_string_lossy();
+    match nearest(&wanted, names.iter().map(String::as_str)) {
+        Some(near) => format!("`{}`", plain(&folder.join(near).display().to_string())),
+        None if folder.is_dir() => "the name as the folder lists it".to_owned(),
+        None => format!(
+            "another folder: there is none `{}`",
+            plain(&folder.display().to_string())
+        ),
+    }
+}
+
 /// What a file of at most `limit` bytes holds.
 ///
 /// # Errors
@@ -80,7 +110,10 @@ pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
 pub fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, FormError> {
     let name = plain(&path.display().to_string());
     let refuse = |reason: std::io::Error| match reason.kind() {
-        ErrorKind::NotFound => FormError::Missing { path: name.clone() },
+        ErrorKind::NotFound => FormError::Missing {
+            path: name.clone(),
+            help: beside(path),
+        },
         _ => FormError::Unreadable {
             path: name.clone(),
             reason,

@@ -40,6 +40,16 @@ pub(super) fn mistakes(source: &str, errors: &[Error]) -> Vec<Mistake> {
 /// Longest bare value told back in quotes, bytes.
 const LONGEST_QUOTED: usize = 60;
 
+/// A bare value in quotes; a word may stand where a number is meant, which the text alone does not tell.
+fn quoted(key: &str, value: &str) -> String {
+    let text = format!("`{key} = \"{value}\"`");
+    if value.starts_with(|c: char| c.is_alphabetic()) {
+        format!("{text}, or a number without quotes where one is meant")
+    } else {
+        text
+    }
+}
+
 /// What is wrong and what to do.
 fn words(error: &str, line: &str) -> (String, String) {
     let error = error.split(", expected").next().unwrap_or(error);
@@ -74,7 +84,7 @@ fn words(error: &str, line: &str) -> (String, String) {
         ),
         _ if is_bare => (
             format!("`{value}` must stand in quotes"),
-            format!("`{key} = \"{value}\"`"),
+            quoted(key, value),
         ),
         _ if value.starts_with('"')
             && !value.starts_with("\"\"\"")

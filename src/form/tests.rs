@@ -198,7 +198,7 @@ fn what_is_no_toml_is_told_alike() {
             "kind = furnace # big",
             "`furnace` must stand in quotes",
             8,
-            "`kind = \"furnace\"`",
+            "`kind = \"furnace\"`, or a number without quotes where one is meant",
         ),
         (
             "set =",

@@ -46,7 +46,7 @@ pub struct Attempt {
     pub grade: Grade,
     /// How it was left.
     pub left: Option<&'static str>,
-    /// The acts, notes left out.
+    /// The acts, notes too: they carry marks.
     pub path: Vec<Done>,
 }
 
@@ -63,7 +63,6 @@ impl Attempt {
                 .map_or_else(|_| e.act.clone(), |a| telling::act(a, &rig));
             match act {
                 Ok(Act::Answer(a)) => answer = Some(a),
-                Ok(Act::Note(..)) => continue,
                 _ => {}
             }
             path.push(Done {
@@ -88,6 +87,17 @@ impl Attempt {
             grade,
             path,
         }
+    }
+
+    /// Its marks; none before an answer was given.
+    fn marks(&self) -> Option<&Grade> {
+        self.said.as_ref().map(|_| &self.grade)
+    }
+
+    /// A number of its marks, nothing before an answer was given.
+    fn number(&self, of: impl Fn(&Grade) -> f64) -> String {
+        self.marks()
+            .map_or_else(String::new, |g| format!("{:.0}", of(g)))
     }
 
     fn minutes(&self) -> f64 {
@@ -129,7 +139,7 @@ pub fn csv(attempts: &[Attempt]) -> String {
             .map_or_else(String::new, |s| format!("{:.1}", s / 60.0));
         let _ = writeln!(
             out,
-            "{},{},{},{},{},{},{},{:.1},{best},{:.0},{:.0},{:.0},{:.0},{:.0},{:.0},{},{},{}",
+            "{},{},{},{},{},{},{},{:.1},{best},{},{},{},{},{},{},{},{},{}",
             csv_field(&a.who),
             csv_field(&a.drill),
             a.level.map_or_else(String::new, |l| l.to_string()),
@@ -138,12 +148,12 @@ pub fn csv(attempts: &[Attempt]) -> String {
             u8::from(a.right),
             csv_field(a.left.unwrap_or("")),
             a.minutes(),
-            a.grade.cause.given,
-            a.grade.evidence.given,
-            a.grade.action.given,
-            a.grade.economy.given,
-            a.grade.safety.given,
-            a.grade.total(),
+            a.number(|g| g.cause.given),
+            a.number(|g| g.evidence.given),
+            a.number(|g| g.action.given),
+            a.number(|g| g.economy.given),
+            a.number(|g| g.safety.given),
+            a.number(Grade::total),
             u8::from(a.grade.failed.is_some()),
             csv_field(&rules.join("; ")),
             csv_field(&path.join(" > "))
@@ -202,7 +212,11 @@ pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
 fn table(out: &mut String, attempts: &[Attempt]) {
     out.push_str("<h2>Who found what</h2>\n<div class=\"scroll\"><table>\n<tr><th>Who</th><th>Drill</th><th>It was</th><th>Said</th><th>Left</th><th class=\"n\">Minutes</th><th class=\"n\">Best</th><th class=\"n\">Unsafe</th><th class=\"n\">Of 100</th></tr>\n");
     for a in attempts {
-        let mark = if a.right { "✓" } else { "✗" };
+        let mark = match (&a.said, a.right) {
+            (None, _) => "",
+            (_, true) => "✓",
+            (_, false) => "✗",
+        };
         let said = a.said.as_deref().unwrap_or("no answer");
         let best = a
             .grade
@@ -213,7 +227,7 @@ fn table(out: &mut String, attempts: &[Attempt]) {
         });
         let _ = writeln!(
             out,
-            "<tr><td>{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{:.0}</td></tr>",
+            "<tr><td>{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
             escaped(&a.who),
             escaped(&a.drill),
             escaped(&a.truth),
@@ -221,7 +235,8 @@ fn table(out: &mut String, attempts: &[Attempt]) {
             a.left.unwrap_or("-"),
             a.minutes(),
             a.grade.noticed.len(),
-            a.grade.total()
+            a.marks()
+                .map_or_else(|| "-".to_owned(), |g| format!("{:.0}", g.total()))
         );
     }
     out.push_str("</table></div>\n");
@@ -319,11 +334,11 @@ fn one(out: &mut String, a: &Attempt) {
         "<section class=\"attempt\"><h3>{}: {} ({})</h3>",
         escaped(&a.who),
         escaped(&a.drill),
-        total(&a.grade)
+        a.marks().map_or_else(|| "no answer".to_owned(), total)
     );
     timeline(out, a);
     out.push_str("<table>\n");
-    for (name, p) in a.grade.parts() {
+    for (name, p) in a.marks().map(Grade::parts).into_iter().flatten() {
         let _ = writeln!(
             out,
             "<tr><td>{name}</td><td class=\"n\">{:.0} of {:.0}</td><td>{}</td><td>{}</td></tr>",

@@ -3,6 +3,7 @@
 
 mod common;
 mod folder;
+mod instructor;
 mod practice;
 mod report;
 mod statements;

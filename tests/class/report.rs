@@ -146,30 +146,56 @@ fn a_class_is_reported_as_it_was() {
 
     let reports = Path::new(&place).join("reports");
     well(&["class", "report", &place], "");
-    let again = twostage(&["class", "report", &place], "");
+    // The class's own reports are made anew, as the window's button does; elsewhere nothing is replaced unasked.
+    well(&["class", "report", &place], "");
+    let elsewhere = folder.path("elsewhere");
+    fs::create_dir(&elsewhere).expect("room");
+    let elsewhere = elsewhere.display().to_string();
+    well(&["class", "report", &place, "--out", &elsewhere], "");
+    let again = twostage(&["class", "report", &place, "--out", &elsewhere], "");
     assert_eq!(
         again.status.code(),
         Some(2),
         "what is there is not replaced unasked"
     );
-    well(&["class", "report", &place, "--force"], "");
+    well(
+        &["class", "report", &place, "--out", &elsewhere, "--force"],
+        "",
+    );
     let read = |name: &str| fs::read_to_string(reports.join(name)).expect(name);
 
     let gradebook = read("gradebook.csv");
     let rows: Vec<&str> = gradebook.lines().collect();
-    assert_eq!(rows[0], "identifier,item,score,comment");
+    assert_eq!(rows[0], "identifier,name,item,score,comment");
     assert_eq!(
         rows.len(),
-        4,
-        "a row for each person and drill: {gradebook}"
+        1 + 3 * DRILLS.len(),
+        "a row for each person and drill, tried or not: {gradebook}"
     );
     assert!(
-        rows[1].starts_with("1,\"Since the rain\",") && rows[2].contains("1 retry, best "),
+        rows[1].contains("\"Since the rain\",") && rows[3].contains("1 retry, best "),
         "{gradebook}"
     );
+    assert!(rows[3].starts_with("2,\"Bo\","), "{gradebook}");
     assert!(
-        rows[3].starts_with("3,\"Since the rain\",,\"not ended"),
+        rows[5].starts_with("3,\"Cy\",\"Since the rain\",,\"not ended"),
         "no score before the end: {gradebook}"
+    );
+    assert!(rows[6].ends_with(",,\"not tried\""), "{gradebook}");
+    // What was not answered has no marks on the page of attempts either.
+    let attempts = read("attempts.html");
+    assert!(
+        attempts.contains("<h3>Cy: Since the rain (no answer)</h3>"),
+        "no marks without an answer"
+    );
+    let row = attempts.lines().find(|l| l.contains("<td>Cy</td>"));
+    assert!(
+        row.is_some_and(|r| r.ends_with("<td class=\"n\">-</td></tr>")),
+        "{row:?}"
+    );
+    assert!(
+        attempts.contains("Suspicion:"),
+        "a note stands among the acts"
     );
 
     let acts = read("acts.csv");

@@ -137,6 +137,13 @@ const COMMANDS: &[Walk] = &[
         lines: false,
     },
     Walk {
+        words: "drill list",
+        call: &["drill", "list"],
+        inputs: &[],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
         words: "drill report",
         call: &["drill", "report", "LOGS"],
         inputs: &[],

@@ -2,7 +2,7 @@
 
 use super::{CLOCK, Place, find, open, tell_left_out, wrong};
 use crate::class::ClassFolder;
-use crate::class::standing::{Advice, Standing, standing};
+use crate::class::standing::{Advice, Reader, Standing, standing};
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::cli::{Failure, complain, say};
 use crate::report::class::{advice, files, lesson};
@@ -39,7 +39,9 @@ pub(super) fn report(args: &Report) -> Result<(), Failure> {
     let (drills, standing) = all_of(&class)?;
     let folder = args.out.clone().unwrap_or_else(|| class.reports());
     let texts = files(&class.list, &drills, &standing);
-    let mut outputs = Outputs::new([], args.replace);
+    // The class's own folder of reports holds those of last time and is for nothing else; the window replaces them too.
+    let force = args.replace.force || args.out.is_none();
+    let mut outputs = Outputs::new([], Replace { force });
     let mut slots = Vec::new();
     for (name, text) in &texts {
         slots.push((
@@ -90,12 +92,12 @@ pub(super) fn next(args: &Next) -> Result<(), Failure> {
     let Some(person) = standing.people.iter().find(|p| p.trainee.id == who.id) else {
         return Ok(());
     };
-    let (title, why) = advice(&drills, &person.advice);
+    let (title, why) = advice(&drills, person, Reader::Owner);
     let mut out = format!(
         "{}, number {}\nNext drill: {title} ({why})\n",
         who.name, who.number
     );
-    if let Some(lesson) = lesson(person) {
+    if let Some(lesson) = lesson(person, Reader::Owner) {
         let _ = writeln!(out, "Lesson: {lesson}");
     }
     if let Advice::GoOn(name) | Advice::Try(name, _) = &person.advice {

@@ -1,6 +1,7 @@
 //! The instructor's side: making a class, seeing how far everyone is, releasing what was ended.
 
 use super::{CLOCK, Place, drill_words, find, open, stands, tell_left_out, wrong};
+use crate::class::folder::NewDrill;
 use crate::class::{ClassFolder, ClassList};
 use crate::cli::{Failure, complain, say};
 use crate::drill::making::shipped::easy_to_hard;
@@ -30,7 +31,8 @@ struct Into {
 const MOST_BYTES: u64 = 200_000;
 
 impl Into {
-    fn put(&self, class: &mut ClassFolder) -> Result<(), Failure> {
+    /// Puts the people on the list, and fetches the drills: nothing is written yet.
+    fn gather(&self, list: &mut ClassList) -> Result<Vec<NewDrill>, Failure> {
         let mut names = self.trainee.clone();
         if let Some(file) = &self.names {
             let text = read_file(file, MOST_BYTES).map_err(wrong)?;
@@ -42,17 +44,14 @@ impl Into {
             );
         }
         for name in &names {
-            class.list.add(name).map_err(wrong)?;
+            list.add(name).map_err(wrong)?;
         }
         let mut drills = self.drill.clone();
         if self.shipped {
             let all = easy_to_hard().map_err(wrong)?;
             drills.extend(all.into_iter().map(|(id, _)| id.to_owned()));
         }
-        for drill in &drills {
-            class.add_drill(drill).map_err(wrong)?;
-        }
-        class.save().map_err(wrong)
+        NewDrill::fetch_all(list, &drills).map_err(wrong)
     }
 }
 
@@ -83,8 +82,8 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
     if let Some(word) = &args.word {
         list.choose_word(word);
     }
-    let mut class = ClassFolder::make(&args.place.folder, list).map_err(wrong)?;
-    args.with.put(&mut class)?;
+    let drills = args.with.gather(&mut list)?;
+    let class = ClassFolder::make(&args.place.folder, list, &drills).map_err(wrong)?;
     say(&head(&class));
     Ok(())
 }
@@ -101,7 +100,8 @@ pub(super) struct Add {
 /// Puts people or drills into a class.
 pub(super) fn add(args: &Add) -> Result<(), Failure> {
     let mut class = open(&args.place.folder)?;
-    args.with.put(&mut class)?;
+    let drills = args.with.gather(&mut class.list)?;
+    class.take_in(&drills).map_err(wrong)?;
     say(&head(&class));
     Ok(())
 }
@@ -136,9 +136,10 @@ pub(super) fn list(args: &List) -> Result<(), Failure> {
             } else {
                 ", worked on in two places at once"
             };
+            let damaged = if t.damaged.is_some() { ", damaged" } else { "" };
             let _ = writeln!(
                 out,
-                "     {}  {:<10}{}, {acts}{places}",
+                "     {}  {:<10}{}, {acts}{places}{damaged}",
                 t.name.date.words(),
                 stands(t),
                 drill_words(t)

@@ -3,11 +3,14 @@
 use super::report::all_of;
 use super::{Place, drill_words, find, open, stands, tell_left_out, wrong};
 use crate::class::standing::Advice;
-use crate::class::{ClassFolder, Trainee};
+use crate::class::{ClassFolder, Trainee, Try};
+use crate::cli::drill::grade::marks;
 use crate::cli::drill::session;
 use crate::cli::{Failure, say};
-use crate::report::attempts::Attempt;
+use crate::drill::attempt::rig_of;
+use crate::drill::marking::grade::grade;
 use crate::report::telling::count;
+use crate::units::System;
 use std::fmt::Write as _;
 
 /// Arguments of `class try`.
@@ -49,7 +52,11 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
         );
     }
     say(&(out + "\n"));
-    session::work(&drill, &person.id, &begun.log, args.si, ENDED)
+    let ending = session::Ending {
+        said: ENDED,
+        is_held_back: true,
+    };
+    session::work(&drill, &person.id, &begun.log, args.si, &ending)
 }
 
 /// The drill that should come next.
@@ -76,6 +83,9 @@ pub(super) struct Mine {
     /// Your number or name on the class list
     #[arg(long)]
     who: String,
+    /// Show SI units
+    #[arg(long)]
+    si: bool,
 }
 
 /// Tells somebody's attempts.
@@ -90,26 +100,40 @@ pub(super) fn mine(args: &Mine) -> Result<(), Failure> {
         count(tries.all.len(), "attempt")
     );
     for t in &tries.all {
-        let marks = if t.released {
-            let a = Attempt::of(&t.found.drill, &t.found.contents);
-            let said = a.said.as_deref().unwrap_or("no answer");
-            format!(
-                ": {:.0} of 100; it was {}, you said {said}",
-                a.grade.total(),
-                a.truth
-            )
-        } else {
-            String::new()
-        };
+        let damaged = if t.damaged.is_some() { ", damaged" } else { "" };
         let _ = writeln!(
             out,
-            "  {}  {:<10}{}{marks}",
+            "  {}  {:<10}{}{damaged}",
             t.name.date.words(),
             stands(t),
             drill_words(t)
         );
+        if t.released {
+            out.push_str(&opened(t, &person, args.si));
+        }
     }
     say(&out);
     tell_left_out(&tries.left_out);
     Ok(())
+}
+
+/// A released attempt: what it was, what was said, the marks with their reasons.
+fn opened(t: &Try, person: &Trainee, si: bool) -> String {
+    let drill = &t.found.drill;
+    let words = |cause| crate::drill::reasoning::causes::cause_words(cause);
+    let said = t.answer.as_ref().map(|a| words(&a.cause));
+    let mut contents = t.found.contents.clone();
+    contents.header.who.clone_from(&person.name);
+    let g = grade(drill, &contents.entries, t.answer.as_ref());
+    let system = if si { System::Si } else { System::Us };
+    let marks = marks(&contents, &g, &rig_of(drill).rig, system);
+    let mut out = format!(
+        "    It was: {}\n    You said: {}\n",
+        words(&drill.cause()),
+        said.as_deref().unwrap_or("no answer")
+    );
+    for line in marks.lines().filter(|l| !l.is_empty()) {
+        let _ = writeln!(out, "    {line}");
+    }
+    out
 }

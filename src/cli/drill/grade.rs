@@ -80,7 +80,8 @@ pub(super) fn belongs(
     )))
 }
 
-fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System) -> String {
+/// The marks of an attempt with the reason of each.
+pub(in crate::cli) fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System) -> String {
     let mut out = format!("{}: {}, {}\n\n", log.header.title, log.header.who, total(g));
     let mut line = |name: &str, p: &Points| {
         let _ = writeln!(

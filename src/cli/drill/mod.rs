@@ -1,16 +1,19 @@
 //! `twostage drill ...`: make fault drills, try them, grade what came of it.
 
-mod grade;
+pub(super) mod grade;
+mod list;
 mod make;
 mod report;
 pub(super) mod session;
 
-use super::{Failure, say};
+use super::{Failure, complain, say};
 use crate::drill::Drill;
 use crate::drill::attempt::log::{self, Contents};
-use crate::units::System;
+use crate::drill::making::shipped;
+use crate::units::{System, plain};
 use clap::Subcommand;
 use indicatif::{ProgressBar, ProgressStyle};
+use std::io::{IsTerminal as _, stderr};
 use std::path::Path;
 
 /// Arguments.
@@ -23,6 +26,8 @@ pub struct Args {
 /// What can be done with drills.
 #[derive(Debug, Subcommand)]
 enum Task {
+    /// List the drills that come with the program, by their short names
+    List,
     /// Make a drill to order, or seal one written by hand
     New(make::New),
     /// Tell every mistake of drill files, and whether they can be solved
@@ -43,6 +48,7 @@ enum Task {
 /// In the one voice.
 pub fn drill(args: &Args) -> Result<(), Failure> {
     match &args.task {
+        Task::List => list::run(),
         Task::New(args) => make::new(args),
         Task::Check(args) => make::check(args),
         Task::Reseal(args) => make::reseal(args),
@@ -52,9 +58,21 @@ pub fn drill(args: &Args) -> Result<(), Failure> {
     }
 }
 
-/// Reads a drill file.
+/// Reads a drill file, or a shipped drill by its short name.
 fn load(path: &Path) -> Result<Drill, Failure> {
-    Drill::load(path).map_err(|e| Failure::wrong(e.to_string()))
+    let name = path.to_string_lossy();
+    let found = match shipped::named(&name) {
+        _ if path.exists() => Drill::load(path),
+        Some((id, text)) => Drill::read(id, text, None),
+        None => {
+            return Err(Failure::wrong(format!(
+                "error: there is no file or shipped drill `{}`\n  try: {}",
+                plain(&name),
+                shipped::near(&name)
+            )));
+        }
+    };
+    found.map_err(|e| Failure::wrong(e.to_string()))
 }
 
 /// Reads a log with at least a header.
@@ -74,13 +92,20 @@ fn system(si: bool) -> System {
     if si { System::Si } else { System::Us }
 }
 
-/// A bar for the visits of a library, on a terminal only.
+/// How far a library's visits are, on standard error: a bar on a terminal, else a line at the beginning.
 fn bar(words: &'static str) -> impl FnMut(f64) -> bool {
     let bar = ProgressBar::new(1000);
-    let style = ProgressStyle::with_template("{wide_bar} {msg} {percent:>3} %");
+    let style = ProgressStyle::with_template("{wide_bar} {msg} {percent:>3} %  {eta} left");
     bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
     bar.set_message(words);
+    let mut begun = false;
     move |share| {
+        if !begun {
+            begun = true;
+            if !stderr().is_terminal() {
+                complain(&format!("{words}: this takes a minute or so"));
+            }
+        }
         bar.set_position((1000.0 * share) as u64);
         if share >= 1.0 {
             bar.finish_and_clear();

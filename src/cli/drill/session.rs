@@ -52,17 +52,29 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         .log
         .clone()
         .unwrap_or_else(|| usual_log(&args.file, who));
-    let ended = "The answer is noted. `twostage drill grade` goes through the attempt.\n";
-    work(&drill, who, &log, args.si, ended)
+    let ending = Ending {
+        said: "The answer is noted. `twostage drill grade` goes through the attempt.\n",
+        is_held_back: false,
+    };
+    work(&drill, who, &log, args.si, &ending)
 }
 
-/// An attempt line by line, begun or gone on with; `ended` is said when the answer was given.
+/// What follows the answer.
+pub(in crate::cli) struct Ending {
+    /// What is said then.
+    pub said: &'static str,
+    /// Whether what came of the answer is told later: then nothing unsafe about how the rig was left is told with it, since
+    /// that tells whether the fault is still in it.
+    pub is_held_back: bool,
+}
+
+/// An attempt line by line, begun or gone on with.
 pub(in crate::cli) fn work(
     drill: &Arc<Drill>,
     who: &str,
     log: &Path,
     si: bool,
-    ended: &str,
+    ending: &Ending,
 ) -> Result<(), Failure> {
     let (mut attempt, mut sim) =
         Attempt::open(drill.clone(), who, log).map_err(|e| Failure::wrong(e.to_string()))?;
@@ -91,10 +103,10 @@ pub(in crate::cli) fn work(
             "help" => say(&help(drill)),
             "faults" => say(&causes()),
             "outside" => say(&outside(&attempt, &sim)),
-            line => wrong |= !one(&mut attempt, &mut sim, line, super::system(si))?,
+            line => wrong |= !one(&mut attempt, &mut sim, line, super::system(si), ending)?,
         }
     }
-    say(&closing(&attempt, &sim, terminal, ended));
+    say(&closing(&attempt, &sim, terminal, ending.said));
     // A script is told by the exit code that some of its lines were not understood.
     if wrong && !terminal {
         return Err(Failure::failed(
@@ -110,6 +122,7 @@ fn one(
     sim: &mut Simulation,
     line: &str,
     system: System,
+    ending: &Ending,
 ) -> Result<bool, Failure> {
     let act = match Act::parse(line, sim.rig()) {
         Ok(act) => act,
@@ -120,7 +133,11 @@ fn one(
     };
     match attempt.act(sim, &act, &mut |_| true) {
         Ok(entry) => {
-            say(&told(entry, sim, system));
+            let mut entry = entry.clone();
+            if ending.is_held_back && matches!(act, Act::Answer(_)) {
+                entry.noticed.clear();
+            }
+            say(&told(&entry, sim, system));
             Ok(true)
         }
         Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),

@@ -86,7 +86,7 @@ impl Act {
     pub fn words(&self, rig: &Rig) -> String {
         match self {
             Self::Do(act) => act.words(rig),
-            Self::Note(cause, sure) => format!("note {} {sure}", cause_ids(cause)),
+            Self::Note(cause, sure) => format!("note {} {} %", cause_ids(cause), in_percent(*sure)),
             Self::Answer(a) => {
                 let left = match a.left {
                     Left::InUse => "in use",
@@ -174,11 +174,21 @@ fn find_cause(text: &str) -> Result<Cause, ActError> {
     Ok(out)
 }
 
+/// A share in percent, without the last digits that its binary form leaves.
+fn in_percent(share: f64) -> f64 {
+    const DIGITS: f64 = 1e9;
+    (100.0 * share * DIGITS).round() / DIGITS
+}
+
 fn find_note(text: &str) -> Result<Act, ActError> {
     let (cause, sure) = text.split_once(' ').unwrap_or((text, "50 %"));
     let cause = find_cause(cause)?;
-    let sure = parse_quantity(sure, Dimension::Fraction)
-        .map_err(|e| ActError::new(e.message(), e.help()))?;
+    // A bare number over 1 can only be percent.
+    let sure = match sure.parse::<f64>() {
+        Ok(percent) if percent > 1.0 => percent / 100.0,
+        _ => parse_quantity(sure, Dimension::Fraction)
+            .map_err(|e| ActError::new(e.message(), e.help()))?,
+    };
     if (0.0..=1.0).contains(&sure) {
         Ok(Act::Note(cause, sure))
     } else {

@@ -182,6 +182,20 @@ impl Contents {
 /// # Errors
 /// [`LogError::Bad`] for something that is no log, or one damaged elsewhere than at its end.
 pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> {
+    match sound_part(path, bytes)? {
+        Some((_, Some(damage))) => Err(damage),
+        found => Ok(found.map(|(contents, _)| contents)),
+    }
+}
+
+/// The same, but a log that is damaged further on gives what stands before the damage, and the damage beside it.
+///
+/// # Errors
+/// [`LogError::Bad`] for something that is no log.
+pub fn sound_part(
+    path: &str,
+    bytes: &[u8],
+) -> Result<Option<(Contents, Option<LogError>)>, LogError> {
     let bad = |what: String, line: usize, help| LogError::Bad {
         what,
         path: path.to_owned(),
@@ -237,30 +251,37 @@ pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> 
         cut_bytes: cut_bytes as u64,
     };
     for (i, line) in lines.iter().enumerate().skip(1) {
-        if i > MOST_ACTS {
-            let what = format!("the log holds more than {MOST_ACTS} acts");
-            return Err(bad(what, i + 1, "a look whether it is the right file"));
-        }
         let before_s = out.entries.last().map_or(0.0, |e| e.end_s);
-        match read_line::<Entry>(line) {
-            Some(entry) if entry.n == i && !entry.is_possible(before_s) => {
-                let what =
-                    "no attempt can have this act: its time or its readings are none".to_owned();
-                return Err(bad(what, i + 1, "the log as `drill try` wrote it"));
-            }
-            Some(entry) if entry.n == i => out.entries.push(entry),
-            _ => {
-                let what = "the log is damaged: this line is not as it was written".to_owned();
-                return Err(bad(
-                    what,
-                    i + 1,
-                    "a copy of the log, or the attempt again from its start",
-                ));
+        match next_entry(line, i, before_s) {
+            Ok(entry) => out.entries.push(entry),
+            Err((what, help)) => {
+                out.cut_bytes = bytes.len() as u64 - out.good_bytes;
+                out.lacks_end = false;
+                return Ok(Some((out, Some(bad(what, i + 1, help)))));
             }
         }
         out.good_bytes += line.len() as u64;
     }
-    Ok(Some(out))
+    Ok(Some((out, None)))
+}
+
+/// The act of line `i`, from 0, after what ended at `before_s`; or what is wrong with it and what to do.
+fn next_entry(line: &[u8], i: usize, before_s: f64) -> Result<Entry, (String, &'static str)> {
+    if i > MOST_ACTS {
+        let what = format!("the log holds more than {MOST_ACTS} acts");
+        return Err((what, "a look whether it is the right file"));
+    }
+    match read_line::<Entry>(line) {
+        Some(entry) if entry.n == i && !entry.is_possible(before_s) => Err((
+            "no attempt can have this act: its time or its readings are none".to_owned(),
+            "the log as `drill try` wrote it",
+        )),
+        Some(entry) if entry.n == i => Ok(entry),
+        _ => Err((
+            "the log is damaged: this line is not as it was written".to_owned(),
+            "a copy of the log, or the attempt again from its start",
+        )),
+    }
 }
 
 /// Reads a log.
@@ -269,6 +290,14 @@ pub fn contents(path: &str, bytes: &[u8]) -> Result<Option<Contents>, LogError> 
 /// [`LogError`].
 pub fn read(path: &Path) -> Result<Option<Contents>, LogError> {
     contents(&path.display().to_string(), &read_bytes(path, MOST_BYTES)?)
+}
+
+/// Reads a log as far as it is sound: what it holds, and the damage that ends it where there is any.
+///
+/// # Errors
+/// [`LogError`].
+pub fn read_sound_part(path: &Path) -> Result<Option<(Contents, Option<LogError>)>, LogError> {
+    sound_part(&path.display().to_string(), &read_bytes(path, MOST_BYTES)?)
 }
 
 /// A log being written.

@@ -36,6 +36,20 @@ drills! {
     "a_smell_and_one_burner_weak",
 }
 
+/// A drill by its short name: this name and its text.
+pub fn named(name: &str) -> Option<(&'static str, &'static str)> {
+    DRILLS.iter().find(|(id, _)| *id == name).copied()
+}
+
+/// What to do where there is no drill of this name: the nearest, and where all names are told.
+pub fn near(name: &str) -> String {
+    const ALL: &str = "`twostage drill list` tells the names of all that come with the program";
+    match crate::units::nearest(name, DRILLS.iter().map(|(id, _)| *id)) {
+        Some(near) => format!("`{near}`; {ALL}"),
+        None => format!("a sealed file; {ALL}"),
+    }
+}
+
 /// The drills with their short names, from easy to hard. The numbers that people see are places on
 /// this list.
 ///

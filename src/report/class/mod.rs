@@ -9,7 +9,7 @@ pub mod tables;
 use crate::class::ClassList;
 use crate::class::habits::Habit;
 use crate::class::next::{Choice, Why};
-use crate::class::standing::{Advice, Drills, Marked, MixUp, Person, Standing};
+use crate::class::standing::{Advice, Drills, Marked, MixUp, Person, Reader, Standing};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{self, Attempt};
 
@@ -68,9 +68,14 @@ pub fn why(choice: &Choice) -> String {
     }
 }
 
-/// What somebody should do next, in words: the drill, and why.
-pub fn advice(drills: &Drills, advice: &Advice) -> (String, String) {
-    match advice {
+/// What somebody should do next, in words: the drill, and why. While marks are held back the owner is not told a
+/// chance, which would tell them.
+pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, String) {
+    match &person.advice {
+        Advice::Try(name, _) if person.is_held_back(reader) => (
+            title(drills, name).to_owned(),
+            "chosen from what you did so far".to_owned(),
+        ),
         Advice::GoOn(name) => (
             title(drills, name).to_owned(),
             "it was begun and not ended".to_owned(),
@@ -84,8 +89,8 @@ pub fn advice(drills: &Drills, advice: &Advice) -> (String, String) {
 }
 
 /// Title of the lesson that somebody should go through, by its short name.
-pub fn lesson(person: &Person) -> Option<String> {
-    let id = person.lesson()?;
+pub fn lesson(person: &Person, reader: Reader) -> Option<String> {
+    let id = person.lesson(reader)?;
     let all = crate::drill::lesson::Lesson::shipped().ok()?;
     all.into_iter().find(|l| l.id == id).map(|l| l.title)
 }
@@ -125,7 +130,10 @@ pub fn files(list: &ClassList, drills: &Drills, standing: &Standing) -> Vec<(Str
             "attempts.html".to_owned(),
             attempts::html(&marked, &standing.left_out),
         ),
-        ("gradebook.csv".to_owned(), tables::gradebook(standing)),
+        (
+            "gradebook.csv".to_owned(),
+            tables::gradebook(drills, standing),
+        ),
         ("acts.csv".to_owned(), tables::acts(standing)),
         (
             "statements.json".to_owned(),

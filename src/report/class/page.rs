@@ -5,7 +5,7 @@ use super::{NO_PROOF, advice, habit, lesson, mix_up};
 use crate::class::ClassList;
 use crate::class::habits::Habit;
 use crate::class::rating::families;
-use crate::class::standing::{Drills, Person, Standing};
+use crate::class::standing::{Drills, Person, Reader, Standing};
 use crate::fault::Family;
 use crate::report::attempts::escaped;
 use crate::report::telling::count;
@@ -57,28 +57,42 @@ pub fn page(list: &ClassList, drills: &Drills, standing: &Standing) -> String {
 }
 
 fn people(out: &mut String, drills: &Drills, standing: &Standing) {
-    out.push_str("<h2>By person</h2>\n<div class=\"scroll\"><table>\n<tr><th class=\"n\">No.</th><th>Name</th><th class=\"n\">Ended</th><th class=\"n\">Passed first time</th><th class=\"n\">Retries</th><th class=\"n\">Unsafe acts</th><th>Next drill</th><th>Lesson</th></tr>\n");
+    out.push_str("<h2>By person</h2>\n<p class=\"small\">The average is that of first attempts that were ended.</p>\n<div class=\"scroll\"><table>\n<tr><th class=\"n\">No.</th><th>Name</th><th class=\"n\">Ended</th><th class=\"n\">Passed first time</th><th class=\"n\">Average</th><th class=\"n\">Retries</th><th class=\"n\">Unsafe acts</th><th>Next drill</th><th>Lesson</th></tr>\n");
     for p in &standing.people {
         let sum = |f: &dyn Fn(&crate::class::standing::Marked) -> usize| {
             p.marked.iter().map(f).sum::<usize>()
         };
-        let (drill, why) = advice(drills, &p.advice);
+        let (drill, why) = advice(drills, p, Reader::Instructor);
         let _ = writeln!(
             out,
-            "<tr><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{} of {}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{} <span class=\"small\">{}</span></td><td>{}</td></tr>",
+            "<tr><td class=\"n\">{}</td><td>{}{}</td><td class=\"n\">{}</td><td class=\"n\">{} of {}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{} <span class=\"small\">{}</span></td><td>{}</td></tr>",
             p.trainee.number,
             escaped(&p.trainee.name),
+            damaged(p),
             sum(&|m| usize::from(m.is_ended())),
             sum(&|m| usize::from(m.success && !m.of.is_retry())),
             sum(&|m| usize::from(m.is_ended() && !m.of.is_retry())),
+            p.average()
+                .map_or_else(|| "-".to_owned(), |a| format!("{a:.0}")),
             sum(&|m| usize::from(m.of.is_retry())),
             sum(&|m| m.grade.noticed.len()),
             escaped(&drill),
             escaped(&why),
-            escaped(&lesson(p).unwrap_or_default())
+            escaped(&lesson(p, Reader::Instructor).unwrap_or_default())
         );
     }
     out.push_str("</table></div>\n");
+}
+
+/// That attempts of a person are damaged, beside the name.
+fn damaged(p: &Person) -> String {
+    match p.marked.iter().filter(|m| m.of.damaged.is_some()).count() {
+        0 => String::new(),
+        n => format!(
+            " <span class=\"bad\">{} damaged</span>",
+            count(n, "attempt")
+        ),
+    }
 }
 
 fn kept(pair: (usize, usize)) -> String {
@@ -104,7 +118,7 @@ fn habits(out: &mut String, standing: &Standing) {
         out.push_str("</tr>\n");
     };
     for p in &standing.people {
-        let all = p.habits();
+        let all = p.habits(Reader::Instructor);
         for (t, a) in total.iter_mut().zip(all) {
             *t = (t.0 + a.0, t.1 + a.1);
         }

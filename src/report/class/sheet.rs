@@ -4,7 +4,7 @@
 use super::{NO_PROOF, advice, drill_words, habit, lesson, mix_up, outcome};
 use crate::class::ClassList;
 use crate::class::habits::Habit;
-use crate::class::standing::{Drills, Marked, Person};
+use crate::class::standing::{Drills, Marked, Person, Reader};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{STYLE, escaped};
 use crate::report::telling::{count, minutes};
@@ -33,14 +33,14 @@ pub fn sheet(list: &ClassList, drills: &Drills, person: &Person) -> String {
     attempts(&mut out, person);
     habits(&mut out, person);
     mixed(&mut out, person);
-    let (drill, why) = advice(drills, &person.advice);
+    let (drill, why) = advice(drills, person, Reader::Owner);
     let _ = writeln!(
         out,
         "<h2>What next</h2>\n<p>Drill: <strong>{}</strong> ({}).",
         escaped(&drill),
         escaped(&why)
     );
-    if let Some(lesson) = lesson(person) {
+    if let Some(lesson) = lesson(person, Reader::Owner) {
         let _ = writeln!(out, "Lesson: <strong>{}</strong>.", escaped(&lesson));
     }
     out.push_str("</p>\n</body></html>\n");
@@ -88,8 +88,8 @@ fn told(m: &Marked) -> [String; 5] {
 }
 
 fn habits(out: &mut String, person: &Person) {
-    out.push_str("<h2>Habits</h2>\n<table>\n<tr><th>Habit</th><th>Kept</th></tr>\n");
-    for (h, (kept, of)) in Habit::ALL.into_iter().zip(person.habits()) {
+    out.push_str("<h2>Habits</h2>\n<p class=\"small\">Of released attempts.</p>\n<table>\n<tr><th>Habit</th><th>Kept</th></tr>\n");
+    for (h, (kept, of)) in Habit::ALL.into_iter().zip(person.habits(Reader::Owner)) {
         let words = if of == 0 {
             "no occasion yet".to_owned()
         } else {

@@ -1,28 +1,33 @@
-//! Tables of a class: one for a gradebook (identifier, item, score, comment), and one with every act that was done.
+//! Tables of a class: one for a gradebook (identifier, name, item, score, comment), and one with every act that was done.
 
 use super::{drill_words, outcome};
-use crate::class::standing::{Marked, Person, Standing};
+use crate::class::standing::{Drills, Marked, Person, Standing};
 use crate::report::telling::{count, minutes};
 use crate::units::csv_field;
 use std::fmt::Write as _;
 
-/// A row for each person and drill. The score is that of the first attempt; retries stand in the comment, since
-/// they were made after the answer may have been read. What was not ended has no score.
-pub fn gradebook(standing: &Standing) -> String {
-    let mut out = String::from("identifier,item,score,comment\n");
+/// A row for each person and drill of the class, tried or not. The score is that of the first attempt; retries stand in
+/// the comment, since they were made after the answer may have been read. What was not ended has no score.
+pub fn gradebook(drills: &Drills, standing: &Standing) -> String {
+    let mut out = String::from("identifier,name,item,score,comment\n");
     for person in &standing.people {
-        for first in person.marked.iter().filter(|m| !m.of.is_retry()) {
-            let score = if first.is_ended() {
-                format!("{:.0}", first.grade.total())
-            } else {
-                String::new()
+        for (short, drill) in drills {
+            let tried = |m: &&Marked| m.of.name.drill == *short && !m.of.is_retry();
+            let (score, told) = match person.marked.iter().find(tried) {
+                Some(first) if first.is_ended() => (
+                    format!("{:.0}", first.grade.total()),
+                    comment(person, first),
+                ),
+                Some(first) => (String::new(), comment(person, first)),
+                None => (String::new(), "not tried".to_owned()),
             };
             let _ = writeln!(
                 out,
-                "{},{},{score},{}",
+                "{},{},{},{score},{}",
                 person.trainee.number,
-                csv_field(&first.of.found.drill.title),
-                csv_field(&comment(person, first))
+                csv_field(&person.trainee.name),
+                csv_field(&drill.title),
+                csv_field(&told)
             );
         }
     }
@@ -49,11 +54,15 @@ fn comment(person: &Person, first: &Marked) -> String {
     let times = again.count();
     if times > 0 {
         let word = if times == 1 { "retry" } else { "retries" };
-        let best = ended.iter().copied().fold(0.0, f64::max);
-        parts.push(format!("{times} {word}, best {best:.0}"));
+        let best = ended.iter().copied().reduce(f64::max);
+        let best = best.map_or_else(|| "none ended".to_owned(), |b| format!("best {b:.0}"));
+        parts.push(format!("{times} {word}, {best}"));
     }
     if !first.of.branches.is_empty() {
         parts.push("worked on in two places at once".to_owned());
+    }
+    if first.of.damaged.is_some() {
+        parts.push("damaged".to_owned());
     }
     parts.join("; ")
 }

@@ -5,7 +5,7 @@ use egui::{Grid, RichText, ScrollArea, Ui};
 use super::trainee::named;
 use super::{ClassPage, Read, Who, Wish, small};
 use crate::class::name::AttemptName;
-use crate::class::standing::{Marked, Person};
+use crate::class::standing::{Marked, Person, Reader};
 use crate::drill::Act;
 use crate::drill::attempt::rig_of;
 use crate::form::store::write_file;
@@ -153,9 +153,9 @@ fn person_ui(ui: &mut Ui, t: &Theme, p: usize, person: &Person, read: &Read) -> 
     ))
     .font(strong(12.5));
     if person.marked.is_empty() {
-        ui.label(name);
+        name_ui(ui, &name);
         ui.label(small(t, "nothing yet"));
-        let (next, _) = advice(&read.drills, &person.advice);
+        let (next, _) = advice(&read.drills, person, Reader::Instructor);
         ui.label(small(t, format!("next: {next}")));
         ui.end_row();
         return None;
@@ -163,7 +163,7 @@ fn person_ui(ui: &mut Ui, t: &Theme, p: usize, person: &Person, read: &Read) -> 
     let mut asked = None;
     for (i, m) in person.marked.iter().enumerate() {
         if i == 0 {
-            ui.label(name.clone());
+            name_ui(ui, &name);
         } else {
             ui.label("");
         }
@@ -197,6 +197,17 @@ fn person_ui(ui: &mut Ui, t: &Theme, p: usize, person: &Person, read: &Read) -> 
     asked
 }
 
+/// Widest a name may be, so that the other columns stay in sight \[points\].
+const NAME: f32 = 150.0;
+
+/// A name, cut where it is too long; whole on hover and for who listens.
+fn name_ui(ui: &mut Ui, name: &RichText) {
+    ui.scope(|ui| {
+        ui.set_max_width(NAME);
+        ui.add(egui::Label::new(name.clone()).truncate());
+    });
+}
+
 /// How an attempt stands, and what can be done with it.
 fn state_ui(
     ui: &mut Ui,
@@ -209,6 +220,10 @@ fn state_ui(
     let who = format!("{}, {}", person.trainee.name, drill_words(m));
     let mut asked = None;
     ui.horizontal(|ui| {
+        if let Some(why) = &m.of.damaged {
+            ui.label(RichText::new("damaged").font(strong(12.5)).color(t.danger))
+                .on_hover_text(format!("{why}. What stands before it counts"));
+        }
         if !m.is_ended() {
             ui.label(RichText::new("under way").font(plain(12.5)).color(t.accent));
             return;

@@ -3,7 +3,7 @@
 use egui::{Grid, RichText, ScrollArea, Ui};
 
 use super::{ClassPage, Who, Wish, small};
-use crate::class::standing::{Advice, Marked, Person};
+use crate::class::standing::{Advice, Marked, Person, Reader};
 use crate::report::class::{advice, drill_words, lesson, outcome};
 use crate::report::telling::{count, minutes};
 use crate::window::theme::{Theme, main_button, plain, quiet, strong, title};
@@ -72,7 +72,7 @@ impl ClassPage {
             14.0,
         ));
         ui.add_space(4.0);
-        if let Some(lesson) = lesson(person) {
+        if let Some(lesson) = lesson(person, Reader::Owner) {
             ui.label(
                 RichText::new(format!("A lesson that would help: {lesson}")).font(plain(12.5)),
             );
@@ -100,7 +100,7 @@ impl ClassPage {
             .id_salt("mine")
             .auto_shrink(false)
             .show(ui, |ui| {
-                let (next, why) = advice(&read.drills, &person.advice);
+                let (next, why) = advice(&read.drills, person, Reader::Owner);
                 ui.label(title("What next", 14.0));
                 ui.horizontal_wrapped(|ui| {
                     if let Advice::GoOn(name) | Advice::Try(name, _) = &person.advice {
@@ -180,6 +180,15 @@ fn attempts_ui(ui: &mut Ui, t: &Theme, person: &Person) -> Option<usize> {
 
 /// How one's own attempt stands.
 fn stands(m: &Marked) -> String {
+    let words = how(m);
+    if m.of.damaged.is_some() {
+        format!("{words}; a part is damaged")
+    } else {
+        words
+    }
+}
+
+fn how(m: &Marked) -> String {
     match (m.is_ended(), m.of.released) {
         (false, _) => format!(
             "under way, {}",

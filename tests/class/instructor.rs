@@ -1,0 +1,165 @@
+//! What an instructor met with a class: opened and left is not tried, a damaged file costs no more than its damage, nothing
+//! is told before it is released, and a command that fails leaves nothing.
+
+use super::common::{DRILLS, Folder, class, twostage, well};
+use std::fs;
+use std::path::Path;
+use twostage::class::ClassFolder;
+use twostage::class::standing::{Reader, Standing, standing};
+
+fn stands(place: &str) -> Standing {
+    let class = ClassFolder::open(Path::new(place)).expect("a class");
+    let (drills, _) = class.all_drills();
+    standing(&class.list, &drills, &class.tries(None).expect("readable"))
+}
+
+fn go(place: &str, who: &str, acts: &str) -> String {
+    well(
+        &["class", "try", place, "--who", who, "--drill", DRILLS[0]],
+        acts,
+    )
+}
+
+#[test]
+fn a_drill_that_was_opened_and_left_was_not_tried() {
+    let folder = Folder::new("opened");
+    let place = class(&folder, 1);
+    go(&place, "1", "");
+    let of = &stands(&place).people[0];
+    assert!(of.marked.is_empty());
+    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "1", "");
+    let person = &stands(&place).people[0];
+    assert_eq!(person.marked.len(), 1, "neither before nor afterwards");
+    assert!(!person.marked[0].of.is_retry());
+    well(&["class", "report", &place], "");
+    let book = fs::read_to_string(Path::new(&place).join("reports/gradebook.csv")).expect("there");
+    assert!(!book.contains("retry"), "{book}");
+}
+
+#[test]
+fn what_stands_before_a_damage_counts_and_is_gone_on_with() {
+    let folder = Folder::new("damage");
+    let place = class(&folder, 2);
+    go(&place, "1", "look\nlisten\nread outlet\n");
+    let attempts = Path::new(&place).join("attempts");
+    let file = fs::read_dir(&attempts)
+        .expect("there")
+        .filter_map(Result::ok)
+        .find(|f| f.metadata().is_ok_and(|m| m.len() > 0))
+        .expect("one")
+        .path();
+    let mut bytes = fs::read(&file).expect("readable");
+    bytes.extend(b"no line of a log\n");
+    fs::write(&file, bytes).expect("room");
+
+    let all = stands(&place);
+    let one = &all.people[0].marked;
+    assert_eq!((one.len(), one[0].of.acts()), (1, 3));
+    assert!(one[0].of.damaged.is_some());
+    assert!(
+        all.left_out[0].starts_with("Trainee 1: Since the rain: line 5: "),
+        "by the person's name: {:?}",
+        all.left_out
+    );
+    let list = well(&["class", "list", &place], "");
+    assert!(list.contains("3 acts, damaged"), "{list}");
+    // The same attempt, not a new one: its next act is the fourth, and the damage stays told.
+    assert!(go(&place, "1", "look\n").contains("[4] "));
+    let one = &stands(&place).people[0].marked;
+    assert_eq!((one.len(), one[0].of.acts()), (1, 4));
+    assert!(one[0].of.damaged.is_some() && !one[0].of.is_retry());
+    well(&["class", "report", &place], "");
+    let page = fs::read_to_string(Path::new(&place).join("reports/class.html")).expect("there");
+    assert!(page.contains("1 attempt damaged"));
+
+    // Where not even the first line can be read, its name still tells whose it was.
+    fs::write(&file, b"nothing\n").expect("room");
+    let two = file.with_file_name(
+        file.file_name()
+            .expect("a name")
+            .to_string_lossy()
+            .replace(&all.people[0].trainee.id, &all.people[1].trainee.id),
+    );
+    fs::write(two, b"nothing\n").expect("room");
+    let person = &stands(&place).people[1];
+    assert!(person.marked.len() == 1 && person.marked[0].of.damaged.is_some());
+}
+
+#[test]
+fn nothing_is_told_before_it_is_released_and_all_of_it_afterwards() {
+    let folder = Folder::new("held");
+    let place = class(&folder, 1);
+    // Everything wrong: lit unlooked, a wrong cause, and left in use with the fault in it.
+    let said = go(
+        &place,
+        "1",
+        "light all\nnote line_crushed 50\nanswer line_crushed replace in use\n",
+    );
+    let answer = said.split("[3]").nth(1).expect("the answer's line");
+    assert!(!answer.contains("UNSAFE"), "{answer}");
+    assert!(said.contains("note line_crushed 50 %"), "{said}");
+
+    let person = &stands(&place).people[0];
+    assert!(person.lesson(Reader::Instructor).is_some());
+    assert_eq!(person.lesson(Reader::Owner), None);
+    assert!(person.habits(Reader::Owner).iter().all(|h| *h == (0, 0)));
+    let next = well(&["class", "next", &place, "--who", "1"], "");
+    assert!(!next.contains("Lesson") && !next.contains('%'), "{next}");
+    well(&["class", "report", &place], "");
+    let sheet = || fs::read_to_string(Path::new(&place).join("reports/sheet_001.html"));
+    let held = sheet().expect("there");
+    assert!(!held.contains("Lesson") && !held.contains("of 1 times"));
+
+    well(&["class", "release", &place], "");
+    let mine = well(&["class", "mine", &place, "--who", "1"], "");
+    for words in [
+        "It was: ",
+        "You said: ",
+        "cause",
+        "evidence",
+        "leave it to a",
+    ] {
+        assert!(mine.contains(words), "`{words}`: {mine}");
+    }
+    well(&["class", "report", &place], "");
+    assert!(sheet().expect("there").contains("Lesson"));
+}
+
+#[test]
+fn a_class_is_made_whole_or_not_at_all() {
+    let folder = Folder::new("whole");
+    let place = folder.path("class").display().to_string();
+    let open = folder.path("open.toml");
+    fs::write(&open, "title = \"no drill\"\n").expect("room");
+    let open = open.display().to_string();
+    for (wrong, words) in [
+        (["--trainee", "Ada"], "`Ada` is on the list"),
+        (
+            ["--drill", "since_the_rian"],
+            "try: `since_the_rain`; `twostage drill list`",
+        ),
+        (["--drill", &open], "error"),
+        (["--drill", DRILLS[0]], "is in the class"),
+    ] {
+        let mut call = vec!["class", "new", &place, "--name", "F", "--trainee", "Ada"];
+        call.extend(["--drill", DRILLS[0]]);
+        call.extend(wrong);
+        let out = twostage(&call, "");
+        let told = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert!(!out.status.success() && told.contains(words), "{told}");
+        assert!(!Path::new(&place).exists(), "nothing is left: {told}");
+    }
+    let call = ["class", "new", &place, "--name", "F", "--trainee", "Ada L."];
+    well(&call, "");
+    let was = fs::read_to_string(Path::new(&place).join("class.toml")).expect("there");
+    let out = twostage(
+        &["class", "add", &place, "--trainee", "Bo", "--drill", "gone"],
+        "",
+    );
+    assert!(!out.status.success());
+    let now = fs::read_to_string(Path::new(&place).join("class.toml")).expect("there");
+    assert_eq!(now, was, "nobody was added");
+    // A first name is enough.
+    well(&["class", "next", &place, "--who", "Ada"], "");
+}
