@@ -632,3 +632,18 @@ fn a_diagnosis_runs_by_itself_and_can_be_stopped() {
     stopped.cancel();
     drop(stopped);
 }
+
+/// Practice: the first look is at the container. With nothing in it no reading tells of the regulator, and that is said first.
+#[test]
+fn an_empty_container_is_told_first() {
+    let p = prepared();
+    let mut random = Random::new(77, 1);
+    let truth = true_visit(&p, &[], &mut random);
+    let mut readings = reading_of(&truth, &mut random);
+    assert!(!p.answer(&readings).no_gas);
+    readings.values = [None; twostage::visit::ITEMS];
+    for item in [Id::Container, Id::HalfOutlet, Id::RestMinute] {
+        readings.values[item.index()] = Some(0.0);
+    }
+    assert!(p.answer(&readings).no_gas);
+}

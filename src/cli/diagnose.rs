@@ -9,7 +9,7 @@ use crate::diagnosis::prior::Priors;
 use crate::diagnosis::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
 use crate::report::marks::parts_causes;
-use crate::report::visit::value;
+use crate::report::visit::{NO_GAS, value};
 use crate::units::System;
 use crate::visit::ALL;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -147,6 +147,9 @@ fn text(a: &Answer) -> String {
             let _ = writeln!(out, "  {}", why.words());
         }
         out.push('\n');
+    }
+    if a.no_gas {
+        let _ = writeln!(out, "{}\n", NO_GAS);
     }
     if a.none_of_these > 0.5 {
         let _ = writeln!(

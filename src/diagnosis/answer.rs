@@ -136,6 +136,8 @@ pub struct Answer {
     pub misfit: f64,
     /// Tests worth making next, best first.
     pub next_tests: Vec<NextTest>,
+    /// Whether there was no gas to read anything with.
+    pub no_gas: bool,
     /// How much may still be done.
     pub danger: Danger,
     /// Why; empty where nothing is dangerous.
@@ -292,6 +294,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         is_first_look: rounds < model::KNOWN_ROUNDS,
         misfit: p.nearest,
         next_tests,
+        no_gas: safety::no_gas(&readings.values),
         danger,
         refer,
         hidden: (0..model.causes.len())

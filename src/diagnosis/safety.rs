@@ -117,6 +117,15 @@ pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
     (danger, why)
 }
 
+/// A container under this gives no gas to test with \[psi\] (own: a dial of 200 psi is read to one).
+const NO_GAS_PSI: f64 = 1.5;
+
+/// Whether there was no gas to read anything with: the gauge of the container that serves stands at nothing. It is empty,
+/// shut, or too cold for its fuel (propane from about -40 °F down, butane from 32).
+pub fn no_gas(values: &Values) -> bool {
+    values[Id::Container.index()].is_some_and(|pa| pa < psi_to_pa(NO_GAS_PSI))
+}
+
 /// What the readings demand: how much may still be done, and why.
 pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
     let mut danger = Danger::None;

@@ -9,6 +9,10 @@ use crate::visit::{
     Reply, Scale, Step, Test, TestResult, Told, Verdict, VisitReport,
 };
 
+/// Where there was no gas to read anything with.
+pub const NO_GAS: &str = "The container gives no pressure: it is empty, shut, or too cold for its fuel. Nothing that was \
+read then tells of the regulator. Fill it, or open its valve slowly, make the leak check, and read again.";
+
 /// A low-side pressure \[Pa\].
 pub fn low(pa: f64, system: System) -> String {
     match system {

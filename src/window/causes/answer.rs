@@ -64,6 +64,9 @@ impl CausesPage {
         if answer.danger != Danger::None || !answer.refer.is_empty() {
             danger_ui(ui, &t, answer);
         }
+        if answer.no_gas {
+            caution(ui, desk, crate::report::visit::NO_GAS);
+        }
         if answer.none_of_these > UNEXPLAINED {
             caution(
                 ui,
