@@ -23,6 +23,8 @@ struct Ran {
     summary: Summary,
     marks: Vec<(f64, String)>,
     csv: String,
+    /// Steps accepted and thrown away.
+    steps: [u64; 2],
 }
 
 fn run(scenario: &Scenario, tolerance: Tolerance) -> Ran {
@@ -56,6 +58,7 @@ fn run(scenario: &Scenario, tolerance: Tolerance) -> Ran {
         summary,
         marks,
         csv,
+        steps: [sim.work().steps, sim.work().rejected_steps],
     }
 }
 
@@ -132,6 +135,12 @@ fn no_reading_hangs_on_the_tolerance_and_the_books_balance() {
         for ran in [&a, &b] {
             let unbalanced = ran.rows.iter().map(|r| r.balance_error).fold(0.0, f64::max);
             assert!(unbalanced < 1e-6, "{name}: {unbalanced}");
+            // A law with an edge that a rig comes to rest on throws away as many steps as are taken.
+            let [taken, away] = ran.steps;
+            assert!(
+                10 * away < taken,
+                "{name}: {away} thrown away, {taken} taken"
+            );
         }
     }
     println!(

@@ -11,6 +11,7 @@ use super::modes::Modes;
 use super::readings::{MAX_APPLIANCES, MAX_CONTAINERS};
 use super::stage::{Around, StageFlows};
 use super::state::{ContainerState, RigState, StageState};
+use super::supply;
 use super::wet::{self, Wet};
 use super::{Appliance, Body, Rig};
 use crate::physics::flow::{self, Upstream};
@@ -359,7 +360,7 @@ impl Flows {
         if n > 1 {
             // Its back check holds what would flow back into a side that is empty or leaks.
             let chamber_pa = rig.first.chamber_pa(&s.first, r, s.body_k);
-            inlet.pressure_pa = inlet.pressure_pa.max(chamber_pa);
+            inlet.pressure_pa = chamber_pa + supply::past_check_pa(inlet.pressure_pa - chamber_pa);
         }
         let shaken = if t_s < m.tap_end_s { SHAKEN } else { 1.0 };
         let residue_factor = shaken * (1.0 + s.residue_kg / rig.body.residue_ref_kg);

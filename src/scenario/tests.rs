@@ -264,7 +264,7 @@ duration = "1 min"
 fn known(source: &str) -> BTreeSet<String> {
     let said = told(source);
     let (_, after) = said
-        .split_once("`qqqqqqqqqqqq` is no")
+        .split_once("unknown key `qqqqqqqqqqqq` ")
         .unwrap_or_else(|| panic!("{said}"));
     let help = after.split("try: ").nth(1).expect("help");
     let list = help.lines().next().expect("a line");
