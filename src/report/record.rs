@@ -9,7 +9,10 @@ pub fn mark(mark: &Mark, rig: &Rig) -> String {
         Noted::Happened(h) => happening(h, rig),
         Noted::Valve { container, opened } => {
             let what = if opened { "opened" } else { "shut" };
-            format!("container valve {} {what}", container + 1)
+            match rig.containers.len() {
+                0 | 1 => format!("container valve {what}"),
+                _ => format!("container valve {} {what}", container + 1),
+            }
         }
         Noted::Screw(turns) => format!("adjusting screw turned {turns:+.2}"),
         Noted::Pressed(stage) => format!("a finger on the {} diaphragm", stage.word()),

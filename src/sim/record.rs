@@ -54,13 +54,15 @@ pub enum Channel {
     FirstRise,
     /// Rise of the second diaphragm \[m\].
     SecondRise,
-    /// Gas that leaves unburned \[kg/s\].
-    Lost,
+    /// Gas through the relief of the first stage, where it has one \[kg/s\].
+    FirstRelief,
+    /// Gas through the relief of the second stage \[kg/s\].
+    SecondRelief,
 }
 
 impl Channel {
     /// All channels, in the order of a row.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Outlet,
         Self::OutletTwin,
         Self::Manifold,
@@ -80,7 +82,8 @@ impl Channel {
         Self::FirstVent,
         Self::FirstRise,
         Self::SecondRise,
-        Self::Lost,
+        Self::FirstRelief,
+        Self::SecondRelief,
     ];
 
     fn index(self) -> usize {
@@ -110,7 +113,8 @@ impl Channel {
             Self::FirstVent => r.first.vent_m3_per_s,
             Self::FirstRise => r.first.rise_m,
             Self::SecondRise => r.second.rise_m,
-            Self::Lost => r.loss_kg_per_s,
+            Self::FirstRelief => r.first.relief_kg_per_s,
+            Self::SecondRelief => r.second.relief_kg_per_s,
         }
     }
 }

@@ -135,6 +135,10 @@ pub struct ApplianceSeen {
     pub purges: bool,
     /// Whether its lamp tells of a lock-out.
     pub locked_out: bool,
+    /// Whether its gas is on without a flame, by its knob.
+    pub unlit: bool,
+    /// Whether it has lost or not got its flame, and waits for another try.
+    pub waits: bool,
 }
 
 /// Everything seen at one glance.
@@ -355,6 +359,8 @@ impl ApplianceSeen {
                 && matches!(plate.ignition, Ignition::Spark { .. }),
             purges: now.phase == Phase::Purge,
             locked_out: now.phase == Phase::LockedOut,
+            unlit: now.phase == Phase::OpenUnlit,
+            waits: now.phase == Phase::Waiting,
         }
     }
 }

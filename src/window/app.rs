@@ -502,6 +502,7 @@ impl App {
                 self.cycle = Cycle::begin(desk);
                 self.charts.follow_live();
                 self.charts.fix_span(cycle::SPAN_S);
+                self.charts.close_in(true);
             }
             Some(cycle) => {
                 if !cycle.next(desk) {
@@ -518,6 +519,7 @@ impl App {
         };
         cycle.end(desk);
         self.charts.follow_live();
+        self.charts.close_in(false);
         self.cutaway.kept = None;
         true
     }

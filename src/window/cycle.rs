@@ -34,8 +34,8 @@ const STEPS: [Step; 6] = [
         words: |was, now, u| {
             format!(
                 "The burner draws on what stands in the pipe: the outlet falls, from {} to {} so far",
-                u.low(was.outlet_pa),
-                u.low(now.outlet_pa)
+                u.low_fine(was.outlet_pa),
+                u.low_fine(now.outlet_pa)
             )
         },
     },
@@ -88,8 +88,8 @@ const STEPS: [Step; 6] = [
         words: |was, now, u| {
             format!(
                 "Gas and spring hold each other again: {} instead of {}, with the seat open as far as this load needs",
-                u.low(now.outlet_pa),
-                u.low(was.outlet_pa)
+                u.low_fine(now.outlet_pa),
+                u.low_fine(was.outlet_pa)
             )
         },
     },
@@ -125,10 +125,15 @@ impl Cycle {
         let plain = |i: &usize| all[*i].thermal.is_none();
         let off = |i: &usize| n.appliances[*i].phase == Phase::Off;
         let count = n.appliance_count.min(all.len());
-        let appliance = (0..count)
-            .find(|i| plain(i) && off(i))
-            .or_else(|| (0..count).find(plain))
-            .or_else(|| (0..count).next())?;
+        // The greatest there is: what it moves is seen best.
+        let greatest = |fits: &dyn Fn(&usize) -> bool| {
+            (0..count)
+                .filter(fits)
+                .max_by(|a, b| all[*a].input_w.total_cmp(&all[*b].input_w))
+        };
+        let appliance = greatest(&|i| plain(i) && off(i))
+            .or_else(|| greatest(&plain))
+            .or_else(|| greatest(&|_| true))?;
         let mut cycle = Self {
             appliance,
             stage: Stage::Shut(n.time_s),

@@ -10,6 +10,7 @@ use super::part::Part;
 use super::spots::{self, Spot};
 use super::theme::{CORNER, main_button, plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Side};
+use crate::rig::Phase;
 use crate::scenario::{Action, Growth};
 use crate::service::Gravity;
 use crate::sim::Command;
@@ -423,6 +424,14 @@ fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
     };
     if desk.affairs.troubles.is_empty() {
         line(Gravity::Well, "All pressures hold their limits".to_owned());
+    }
+    // A burner that is on and gets no flame breaks no limit, and is not well.
+    let n = &desk.snap.readings;
+    for (a, plate) in n.appliances.iter().zip(&desk.snap.rig.appliances) {
+        if matches!(a.phase, Phase::Waiting | Phase::OpenUnlit) {
+            let words = format!("{}: {}", plate.name, super::burners::state_words(a));
+            line(Gravity::Care, super::burners::capital(&words));
+        }
     }
     for trouble in &desk.affairs.troubles {
         let words = headline::trouble(trouble, &desk.snap.rig, desk.units);

@@ -68,6 +68,14 @@ pub enum Decision {
     Run(Box<Scenario>),
 }
 
+/// A path with the ending of a scenario, where none was given.
+fn with_ending(path: PathBuf) -> PathBuf {
+    match path.extension() {
+        Some(_) => path,
+        None => path.with_extension("toml"),
+    }
+}
+
 impl Files {
     /// Opens the panel.
     pub fn ask(&mut self, way: Way) {
@@ -183,7 +191,10 @@ impl Files {
         if !decided {
             return None;
         }
-        let path = PathBuf::from(self.path.trim());
+        let mut path = PathBuf::from(self.path.trim());
+        if way == Way::Save {
+            path = with_ending(path);
+        }
         self.asking = None;
         Some(match way {
             Way::Open => Decision::Open(path),
@@ -266,7 +277,7 @@ impl Files {
         self.asking = None;
         match way {
             Way::Open => Decision::Open(path),
-            Way::Save => Decision::Save(path),
+            Way::Save => Decision::Save(with_ending(path)),
         }
     }
 
@@ -277,7 +288,7 @@ impl Files {
         let theme = Theme::of(ui);
         let room = ui.content_rect().size();
         let mut open = true;
-        egui::Window::new(title(
+        let shown = egui::Window::new(title(
             if notice.wrong {
                 "About that file"
             } else {
@@ -323,7 +334,9 @@ impl Files {
                 self.notice = None;
             }
         });
-        if !open {
+        // What went well need not be taken away by hand: the next click elsewhere does.
+        let elsewhere = shown.is_some_and(|s| s.response.clicked_elsewhere());
+        if !open || (elsewhere && !notice.wrong) {
             self.notice = None;
         }
     }

@@ -8,7 +8,7 @@ use super::class::live::Live;
 use super::cutaway::Scene;
 use super::outside::{self, May};
 use super::pieces::shape_of;
-use super::{headline, jumps};
+use super::{headline, jumps, show};
 use crate::rig::presets;
 use crate::sim::Command;
 use crate::visit::Outlook;
@@ -22,13 +22,21 @@ impl App {
         if let Some(cycle) = &self.cycle {
             return cycle.words();
         }
-        headline::headline(
+        let snap = desk.snap;
+        let last = snap.marks_so_far().last();
+        let words = headline::headline(
             desk.affairs,
-            &desk.snap.rig,
+            &snap.rig,
             desk.units,
-            desk.snap.readings.time_s,
-            desk.snap.marks_so_far().last(),
-        )
+            snap.readings.time_s,
+            last,
+        );
+        // What a hand has done while time stands begins when time runs.
+        let just = last.is_some_and(|m| m.time_s >= snap.readings.time_s);
+        if just && !snap.playing && !snap.looks_back() && snap.readings.time_s > 0.0 {
+            return format!("{} Time stands: press Play", show::stopped(&words));
+        }
+        words
     }
 
     /// The picture with its sentence, from outside or cut open, and what hands do there.

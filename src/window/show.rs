@@ -57,6 +57,13 @@ impl Units {
         }
     }
 
+    /// Low gauge pressure \[Pa\] to ten times as fine, for a change that a manometer would not show.
+    pub fn low_fine(self, pa: f64) -> Shown {
+        let mut shown = self.low(pa);
+        shown.decimals += 1;
+        shown
+    }
+
     /// High gauge pressure \[Pa\]: psig or kPa.
     pub fn high(self, pa: f64) -> Shown {
         match self {
@@ -221,7 +228,8 @@ const SUN_US: f64 = M_PER_FT * M_PER_FT / W_PER_BTU_PER_H;
 /// Decimals that leave about three digits of a small number.
 fn digits(value: f64) -> usize {
     let v = value.abs();
-    if v == 0.0 || !v.is_finite() {
+    // What four decimals would show as nought is nought.
+    if v < 0.5e-4 || !v.is_finite() {
         return 1;
     }
     (2.0 - v.log10().floor()).clamp(0.0, 4.0) as usize
@@ -233,6 +241,13 @@ fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
         unit,
         decimals,
     }
+}
+
+/// A sentence with its full stop, and with one only where it ends with a unit's own ("in w.c.").
+pub fn stopped(text: &str) -> String {
+    let text = text.trim_end();
+    let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{text}{end}")
 }
 
 /// A number with a thousands comma and no negative zero.
@@ -310,6 +325,9 @@ mod tests {
         assert_eq!(us.sun(1000.0).to_string(), "317 Btu/h ft²");
         assert!((us.sun_w_per_m2(us.sun(800.0).value) - 800.0).abs() < 1e-9);
         assert_eq!(us.mass_flow(1e-6).to_string(), "0.0079 lb/h");
+        assert_eq!(us.mass_flow(1e-10).to_string(), "0.0 lb/h");
+        assert_eq!(stopped("over 14.0 in w.c."), "over 14.0 in w.c.");
+        assert_eq!(stopped("over the limit"), "over the limit.");
     }
 
     #[test]

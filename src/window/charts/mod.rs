@@ -134,6 +134,8 @@ pub struct Charts {
     end_s: f64,
     ranges: [Option<[f64; 2]>; 4],
     kept: Option<Part>,
+    /// Whether the scales close in on what swings, without band and limit.
+    pub close: bool,
     /// The charts that are wanted, where not as many as fit.
     pub chosen: Option<&'static [usize]>,
 }
@@ -153,7 +155,7 @@ fn quantity_of(channel: Channel) -> (Quantity, f64) {
         C::Container | C::Inlet | C::FirstStage | C::FirstStageTwin => (Quantity::High, 20e3),
         C::FirstLift | C::SecondLift | C::FirstRise | C::SecondRise => (Quantity::Travel, 0.2e-3),
         C::FirstVent | C::SecondVent => (Quantity::Breath, 2e-6),
-        C::Lost => (Quantity::Mass, 1e-6),
+        C::FirstRelief | C::SecondRelief => (Quantity::Mass, 1e-6),
         _ => (Quantity::Low, 2.0 * PA_PER_INWC),
     }
 }
@@ -166,6 +168,7 @@ impl Default for Charts {
             end_s: 0.0,
             ranges: [None; 4],
             kept: None,
+            close: false,
             chosen: None,
         }
     }
@@ -178,7 +181,7 @@ fn history_words(channel: Channel) -> &'static str {
         C::FirstLift | C::SecondLift => "seat lift",
         C::FirstRise | C::SecondRise => "diaphragm rise",
         C::FirstVent | C::SecondVent => "flow out of the vent",
-        C::Lost => "gas lost",
+        C::FirstRelief | C::SecondRelief => "flow through it",
         _ => "pressure",
     }
 }
@@ -256,6 +259,12 @@ impl Charts {
         self.span_s = Some(span);
     }
 
+    /// Lets the scales close in on what swings, or go back to the usual ones.
+    pub fn close_in(&mut self, close: bool) {
+        self.close = close;
+        self.ranges = [None; 4];
+    }
+
     /// The time in view \[s\].
     fn window(&self, snap: &Snapshot) -> [f64; 2] {
         let span = self
@@ -329,7 +338,8 @@ impl Charts {
         frame.cursor = cursor_x.map(|x| frame.t_of(x));
         let painter = ui.painter_at(rect);
         self.draw_all(&painter, rect, ruler, &frame, records);
-        spots::mark(ui, Spot::Ruler, ruler);
+        // Its ring is drawn outside it: names of what happened stand just above.
+        spots::mark(ui, Spot::Ruler, ruler.with_min_y(ruler.top() + 8.0));
         let bottom = if self.chosen.is_some_and(|c| c.len() == 1) {
             ruler.top()
         } else {
@@ -442,7 +452,7 @@ impl Charts {
         let ghosts = traces.last().map_or_else(Vec::new, |main| {
             ghosts(records, main.channel, frame, plot.width())
         });
-        let range = settled_range(self.ranges[i], chart, &series, &ghosts);
+        let range = settled_range(self.ranges[i], chart, &series, &ghosts, self.close);
         self.ranges[i] = Some(range);
         let y_of = |v: f64| {
             let u = ((v - range[0]) / (range[1] - range[0])) as f32;
@@ -475,7 +485,9 @@ impl Charts {
             });
             if let Some(b) = under.filter(|_| (frame.time[0]..=frame.time[1]).contains(&at_s)) {
                 let at = pos2(frame.x_of(at_s), y_of(0.5 * (b.min + b.max)));
-                ring(&clip, at, trace.faint, t);
+                // Whole, at the edge of the plot too.
+                let whole = plot.expand(5.0).intersect(painter.clip_rect());
+                ring(&painter.with_clip_rect(whole), at, trace.faint, t);
             }
         }
         self.draw_head(painter, i, plot, frame, &series, &ghosts);

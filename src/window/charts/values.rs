@@ -9,6 +9,8 @@ use crate::window::show::Units;
 
 /// Shortest stretch for a run that has just begun \[s\].
 const YOUNG_S: f64 = 20.0;
+/// Smallest stretch of values in a close look, as a share of the usual one.
+const CLOSE_SHARE: f64 = 0.02;
 /// Seconds of viewing that fit in the charts when the stretch is chosen by itself.
 const VIEWED_S: f64 = 40.0;
 
@@ -71,6 +73,7 @@ pub(super) fn settled_range(
     chart: &Chart,
     series: &[(&Trace, Vec<Bucket>)],
     ghosts: &[Ghost],
+    close: bool,
 ) -> [f64; 2] {
     let mut low = f64::MAX;
     let mut high = f64::MIN;
@@ -78,6 +81,11 @@ pub(super) fn settled_range(
     for b in series.iter().flat_map(|(_, s)| s).chain(of_branches) {
         low = low.min(b.min);
         high = high.max(b.max);
+    }
+    if close && low <= high {
+        let middle = 0.5 * (low + high);
+        let half = 0.6 * (high - low).max(CLOSE_SHARE * chart.least);
+        return keep(old, [middle - half, middle + half], low, high);
     }
     if chart.title == "Outlet" {
         low = low.min(9.0 * PA_PER_INWC);

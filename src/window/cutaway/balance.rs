@@ -13,8 +13,10 @@ use crate::window::theme::{CORNER, NOTE, Theme, plain, strong};
 const ROW: f32 = 11.5;
 /// Width of the picture \[points\].
 pub const WIDTH: f32 = 252.0;
-/// Height of the beam with its pans \[points\].
-const BEAM: f32 = 27.0;
+/// Height of the beam with its pans, under the title \[points\].
+const BEAM: f32 = 34.0;
+/// Side of the heaviest weight \[points\].
+const WEIGHT: f32 = 12.0;
 /// Water lighter than this takes no row \[N\].
 const WORTH_A_ROW_N: f64 = 5e-4;
 /// A push left over from which the diaphragm is on its way \[N\].
@@ -159,7 +161,7 @@ fn beam(painter: &Painter, card: Rect, k: f32, pushes: &Pushes, t: &Theme, units
     let net = pushes.net_n();
     let lean = (net / (TIPS_SHARE * full)).clamp(-1.0, 1.0) as f32;
     let lean = if lean.is_finite() { lean } else { 0.0 };
-    let center = pos2(card.center().x, card.top() + k * 27.0);
+    let center = pos2(card.center().x, card.top() + k * BEAM);
     let (half, dip) = (k * 36.0, k * 6.0 * lean);
     let ends = [center + vec2(-half, -dip), center + vec2(half, dip)];
     painter.line_segment(ends, Stroke::new(3.0, t.ink));
@@ -180,7 +182,7 @@ fn beam(painter: &Painter, card: Rect, k: f32, pushes: &Pushes, t: &Theme, units
     let most = sums[0].max(sums[1]).max(1e-6);
     for (pan, end) in ends.into_iter().enumerate() {
         let color = if pan == 0 { t.opens } else { t.closes };
-        let side = k * (6.0 + 8.0 * (sums[pan] / most).sqrt() as f32).min(14.0);
+        let side = k * WEIGHT * (0.43 + 0.57 * (sums[pan] / most).sqrt() as f32).min(1.0);
         let block = Rect::from_min_max(
             end + vec2(-0.7 * side, -1.5 - 0.8 * side),
             end + vec2(0.7 * side, -1.5),

@@ -129,7 +129,10 @@ impl Cutaway {
             scene.now.burner_flow_kg_per_s,
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
-        let places = Places::fit(rect, &scene.shapes, self.magnifier());
+        // Buttons of the kept part have a row of their own, which covers nothing.
+        let hands = self.hands_height(scene.units);
+        let below = rect.with_min_y(rect.top() + hands);
+        let places = Places::fit(below, &scene.shapes, self.magnifier());
         self.docks = places.docks;
         let stages = [0, 1].map(|i| Stage {
             plan: places.plans[i],
@@ -150,9 +153,18 @@ impl Cutaway {
         let legend = Self::draw_legend(&painter, rect, scene, &places, &theme);
         self.draw_balance(&painter, rect, scene, &places, &theme);
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
-        self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
+        let magnifier = self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
-        self.hands_ui(ui, rect, scene, &theme);
+        let from = if magnifier.top() < rect.top() + hands {
+            magnifier.right() + 8.0
+        } else {
+            rect.left() + 2.0
+        };
+        let row = Rect::from_min_max(
+            pos2(from, rect.top() + 2.0),
+            pos2((legend.left() - 8.0).max(from + 40.0), rect.top() + hands),
+        );
+        self.hands_ui(ui, row, scene, &theme);
     }
 
     fn paint(&self, ground: &Ground<'_>, scene: &Scene<'_>) {
@@ -424,7 +436,7 @@ impl Cutaway {
     }
 
     /// The magnifier under the legend: one setting for both stages, always told.
-    fn magnifier_ui(&mut self, ui: &mut Ui, under: Rect, corner: Pos2, theme: &Theme) {
+    fn magnifier_ui(&mut self, ui: &mut Ui, under: Rect, corner: Pos2, theme: &Theme) -> Rect {
         // Where the vent stands close under the legend, the other corner has room.
         let at = if under.width() > 130.0 && corner.y > under.bottom() + 34.0 {
             under.left_bottom() + vec2(0.0, 6.0)
@@ -435,7 +447,7 @@ impl Cutaway {
         let builder = egui::UiBuilder::new()
             .max_rect(rect)
             .layout(egui::Layout::left_to_right(egui::Align::Center));
-        ui.scope_builder(builder, |ui| {
+        let shown = ui.scope_builder(builder, |ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
             ui.spacing_mut().button_padding = vec2(6.0, 1.0);
             ui.spacing_mut().interact_size.y = 20.0;
@@ -464,6 +476,7 @@ impl Cutaway {
                 self.magnify(true);
             }
         });
+        shown.response.rect
     }
 }
 

@@ -185,7 +185,10 @@ impl Cutaway {
                 Stroke::new(5.0, theme.brass.gamma_multiply(0.55)),
             );
             outline.light(ui.painter(), Stroke::new(2.0, theme.accent));
-            tag(ui, part, outline.hit(), full, scene, theme);
+            // A kept part has told: its box would lie over what is now looked at.
+            if self.kept != Some(part) {
+                tag(ui, part, outline.hit(), full, scene, theme);
+            }
         }
     }
 

@@ -7,14 +7,15 @@ use super::{Cutaway, Scene};
 use crate::fault::Fault;
 use crate::scenario::{Action, WhichStage};
 use crate::service::Which;
+use crate::units::N_PER_LBF;
 use crate::window::part::{Part, Piece};
 use crate::window::show::Units;
 use crate::window::theme::{NOTE, Theme, plain};
 
 /// What a drag of one point presses with \[N\], and the hardest press \[N\].
 const PRESS_N: (f64, f64) = (0.12, 20.0);
-/// A press of a button \[N\].
-const BUTTON_N: f64 = 4.0;
+/// Height of the row of buttons of the kept part \[points\].
+const ROW: f32 = 24.0;
 /// A finger follows the pointer in this time \[s\].
 const FOLLOWS_S: f64 = 0.1;
 /// Changes under this wait \[N\].
@@ -108,14 +109,19 @@ impl Cutaway {
         }
     }
 
-    /// What hands can do to the kept part, as buttons in the corner of the picture.
-    pub(super) fn hands_ui(&mut self, ui: &mut Ui, full: Rect, scene: &Scene<'_>, t: &Theme) {
+    /// Height that the buttons of the kept part take over the picture \[points\].
+    pub(super) fn hands_height(&self, units: Units) -> f32 {
+        let any = self.kept.is_some_and(|part| !offers(part, units).is_empty());
+        if any { ROW } else { 0.0 }
+    }
+
+    /// What hands can do to the kept part, as a row of buttons over the picture.
+    pub(super) fn hands_ui(&mut self, ui: &mut Ui, rect: Rect, scene: &Scene<'_>, t: &Theme) {
         let Some(part) = self.kept else { return };
         let offers = offers(part, scene.units);
         if offers.is_empty() {
             return;
         }
-        let rect = Rect::from_min_size(full.min + vec2(2.0, 2.0), vec2(0.40 * full.width(), 48.0));
         ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
             ui.spacing_mut().item_spacing = vec2(4.0, 3.0);
             ui.spacing_mut().button_padding = vec2(6.0, 1.0);
@@ -155,11 +161,18 @@ fn offers(part: Part, u: Units) -> Vec<(String, Action)> {
         })
     };
     match piece {
-        Piece::Diaphragm | Piece::Plate | Piece::Spring => vec![
-            (format!("Press with {}", u.force(BUTTON_N)), press(BUTTON_N)),
-            (format!("Lift with {}", u.force(BUTTON_N)), press(-BUTTON_N)),
-            own("Let go", press(0.0)),
-        ],
+        Piece::Diaphragm | Piece::Plate | Piece::Spring => {
+            // About as hard in either system, and a round number in the one on show.
+            let (newton, words) = match u {
+                Units::Us => (N_PER_LBF, "1 lbf"),
+                Units::Si => (4.0, "4 N"),
+            };
+            vec![
+                (format!("Press with {words}"), press(newton)),
+                (format!("Lift with {words}"), press(-newton)),
+                own("Let go", press(0.0)),
+            ]
+        }
         Piece::Vent | Piece::Flap => vec![
             own("Thumb on", Action::Thumb { stage, on: true }),
             own("Thumb off", Action::Thumb { stage, on: false }),

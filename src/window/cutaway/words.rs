@@ -1,7 +1,7 @@
 //! The words and numbers in the cutaway: names and pressures beside the parts, what the seats do,
 //! and the whole picture told for those who hear it.
 
-use egui::{Align2, Painter, Pos2, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, pos2, vec2};
 
 use super::geometry::{FLANGE, PIPE, WALL};
 use super::stage::Stage;
@@ -9,7 +9,7 @@ use super::{Places, Scene};
 use crate::physics::heat::frost_depth_k;
 use crate::rig::readings::StageReadings;
 use crate::service::SeatState;
-use crate::window::headline::seat_words;
+use crate::window::headline::{seat_words, trouble};
 use crate::window::theme::{NOTE, Theme, plain, strong};
 
 /// Pressures and names beside the parts.
@@ -34,17 +34,19 @@ pub(super) fn labels(
         // the second's is left to the outlet.
         if places.roomy {
             let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
-            painter.text(at, Align2::RIGHT_BOTTOM, text.to_string(), strong(big), ink);
+            let gas = theme.gas(s.now.chamber_pa);
+            plated(painter, at, Align2::RIGHT_BOTTOM, text.to_string(), big, ink, Some(gas));
         } else if i == 0 {
             // Words taller than the pipe stand under it.
             let pipe = places.pipes()[1];
-            let (at, align, ink) = if pipe.height() > big + 2.0 {
-                (pipe.center(), Align2::CENTER_CENTER, ink)
+            let (at, align, ink, gas) = if pipe.height() > big + 2.0 {
+                let gas = theme.gas(n.second.inlet_pa);
+                (pipe.center(), Align2::CENTER_CENTER, ink, Some(gas))
             } else {
                 let under = pipe.center_bottom() + vec2(0.0, 4.0);
-                (under, Align2::CENTER_TOP, theme.ink)
+                (under, Align2::CENTER_TOP, theme.ink, None)
             };
-            painter.text(at, align, text.to_string(), strong(big), ink);
+            plated(painter, at, align, text.to_string(), big, ink, gas);
         }
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
         let name = if i == 0 {
@@ -71,6 +73,12 @@ pub(super) fn labels(
             );
         }
     }
+    // Where two containers meet before the inlet, which one serves.
+    let source = match (scene.rig.containers.len(), n.service_side) {
+        (0 | 1, _) => "from container",
+        (_, 0) => "from left container",
+        _ => "from right container",
+    };
     let [a, _] = &places.views;
     let above = a.len(PIPE + 1.7) + 5.0;
     let under = a.origin.y + above - 3.0;
@@ -79,7 +87,7 @@ pub(super) fn labels(
             places.left + 1.0,
             Align2::LEFT_TOP,
             u.high(n.first.inlet_pa),
-            "from container",
+            source,
         ),
         (
             places.right - 1.0,
@@ -110,6 +118,32 @@ pub(super) fn labels(
             theme.ink,
         );
     }
+}
+
+/// What else is not right: the headline names the gravest and counts these.
+fn others(scene: &Scene<'_>) -> String {
+    let troubles = scene.affairs.troubles.iter().skip(1);
+    troubles
+        .map(|t| format!(". Also: {}", trouble(t, scene.rig, scene.units)))
+        .collect()
+}
+
+/// A number on a ground of its own where it stands in gas, so that no dash runs through it.
+fn plated(
+    painter: &Painter,
+    at: Pos2,
+    align: Align2,
+    text: String,
+    size: f32,
+    ink: Color32,
+    ground: Option<Color32>,
+) {
+    let galley = painter.layout_no_wrap(text, strong(size), ink);
+    let rect = align.anchor_size(at, galley.size());
+    if let Some(color) = ground {
+        painter.rect_filled(rect.expand2(vec2(3.0, -1.0)), 3.0, color);
+    }
+    painter.galley(rect.min, galley, ink);
 }
 
 /// The numbers beside a loupe.
@@ -167,16 +201,10 @@ pub(super) fn loupe_words(
     }
 }
 
-/// What goes past the seat itself, as heat where all of it burns.
+/// What goes past the seat itself: by mass, since not all of it need burn.
 fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
-    let (n, flow) = (scene.now, s.flow_kg_per_s.max(0.0));
-    let burned =
-        (flow - n.burner_flow_kg_per_s).abs() < 0.02 * flow && n.burner_flow_kg_per_s > 0.0;
-    if burned {
-        format!("{} passes", scene.units.heat(n.flow_w))
-    } else {
-        format!("{} passes", scene.units.mass_flow(flow))
-    }
+    let flow = scene.units.mass_flow(s.flow_kg_per_s.max(0.0));
+    format!("{flow} passes")
 }
 
 /// The whole picture in words, for those who hear it.
@@ -190,5 +218,5 @@ pub(super) fn describe(scene: &Scene<'_>) -> String {
         seat_words(SeatState::of(&n.first), u),
         seat_words(SeatState::of(&n.second), u),
         scene.words
-    )
+    ) + &others(scene)
 }

@@ -116,14 +116,23 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
         let above = at - vec2(0.0, 9.0);
         painter.text(above, Align2::CENTER_BOTTOM, reads, strong(NOTE), t.ink);
     }
+    // All hoses before any face, so that none runs over what is read.
+    for (i, place) in &places {
+        hose(painter, lay, scene, &fitted[*i], *place, t);
+    }
     for (i, place) in places {
-        one(ui, painter, lay, scene, i, place, t);
+        one(ui, painter, scene, i, place, t);
     }
 }
 
-fn one(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, i: usize, place: Rect, t: &Theme) {
-    let (f, units, rig) = (&scene.fittings.fitted[i], scene.units, scene.rig);
-    let face = Rect::from_min_max(place.min + vec2(0.0, 2.0), place.max - vec2(0.0, 17.0));
+/// Room of an instrument's face in its place: its words stand under it.
+fn face_of(place: Rect) -> Rect {
+    Rect::from_min_max(place.min + vec2(0.0, 2.0), place.max - vec2(0.0, 17.0))
+}
+
+/// The hose from a tap to an instrument.
+fn hose(painter: &Painter, lay: &Lay, scene: &Scene<'_>, f: &Fitted, place: Rect, t: &Theme) {
+    let face = face_of(place);
     let to = match &f.device {
         Device::Manometer(_) => pos2(place.center().x - 25.0 - 22.0, face.top()),
         Device::Dial(_) => {
@@ -151,6 +160,12 @@ fn one(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, i: usize, place
     painter.add(Shape::line(points.clone(), tube));
     painter.add(Shape::line(points, Stroke::new(2.6, t.accent)));
     painter.circle(from, 4.2, t.brass, Stroke::new(1.2, t.ink));
+}
+
+/// A face with its words.
+fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, t: &Theme) {
+    let (f, units, rig) = (&scene.fittings.fitted[i], scene.units, scene.rig);
+    let face = face_of(place);
     match &f.device {
         Device::Manometer(m) => instruments::manometer(painter, face, m, units, t),
         Device::Dial(g) => instruments::dial(painter, face, g, units, t),
@@ -166,7 +181,12 @@ fn one(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, i: usize, place
     // Side by side where there is room for both, else the reading alone; its hose tells where it sits.
     let wide = name_.size().x + 6.0 + reads_.size().x;
     let y = place.bottom() - 17.0;
-    if wide < place.width() + 6.0 {
+    let both = wide < place.width() + 6.0;
+    // On a plate of their own: hoses and the floor's edge lie behind.
+    let across = if both { wide } else { reads_.size().x };
+    let plate = Rect::from_center_size(pos2(place.center().x, y + 8.5), vec2(across + 8.0, 17.0));
+    painter.rect_filled(plate, 2.0, t.wall);
+    if both {
         let x = place.center().x - 0.5 * wide;
         painter.galley(pos2(x, y + 2.0), name_.clone(), t.soft);
         painter.galley(pos2(x + name_.size().x + 6.0, y), reads_, ink);

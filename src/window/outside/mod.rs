@@ -15,7 +15,7 @@ mod obey;
 pub mod words;
 
 use egui::{
-    Label, Painter, Rect, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+    Painter, Rect, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 pub use hands::{Hand, May};
@@ -24,7 +24,7 @@ use self::lay::Lay;
 use super::cutaway::{Cutaway, Scene as Inside, StageShape};
 use super::headline;
 use super::show::Units;
-use super::theme::{LEAD, NOTE, Theme, plain};
+use super::theme::{NOTE, Theme, plain};
 use crate::rig::Rig;
 use crate::service::Fittings;
 use crate::visit::Outlook;
@@ -33,8 +33,10 @@ use crate::visit::Outlook;
 const PACE: f32 = 1.6;
 /// From here on the casting opens.
 const OPENS: f32 = 0.62;
-/// Height of the sentence over the picture, for two lines and in narrow rooms for three \[points\].
+/// Least height of the sentence over the picture, for two lines and in narrow rooms for three \[points\].
 const SENTENCE: (f32, f32) = (40.0, 60.0);
+/// A longer sentence has its height at once; a shorter one after it waits so long, so that the picture holds still \[s\].
+const SETTLES_S: f64 = 4.0;
 /// Width of the switch between the pictures \[points\].
 const SWITCH: (f32, f32) = (196.0, 116.0);
 
@@ -47,6 +49,8 @@ pub struct OutsideView {
     clock_s: f64,
     /// Whether the cover is shut.
     cover_shut: bool,
+    /// Height that the sentence has taken \[points\], and when it last needed it on the viewer's clock \[s\].
+    head: (f32, f64),
 }
 
 impl Default for OutsideView {
@@ -56,6 +60,7 @@ impl Default for OutsideView {
             wanted: 1.0,
             clock_s: 0.0,
             cover_shut: false,
+            head: (0.0, 0.0),
         }
     }
 }
@@ -169,17 +174,24 @@ impl OutsideView {
             SENTENCE.0
         };
         let switch = if narrow { SWITCH.1 } else { SWITCH.0 };
-        let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());
-        let left = all.with_max_x((all.right() - switch - 8.0).max(all.left() + 40.0));
-        ui.scope_builder(UiBuilder::new().max_rect(left), |ui| {
-            if self.slide >= 0.5 {
-                headline::show(ui, inside.affairs.gravity(), inside.words, t);
-            } else {
-                let text = words::sentence(outside.seen, outside.rig);
-                let text = RichText::new(text).font(plain(LEAD)).color(t.ink);
-                ui.add(Label::new(text).wrap());
-            }
-        });
+        let room = ui.available_rect_before_wrap();
+        let left = room.with_max_x((room.right() - switch - 8.0).max(room.left() + 40.0));
+        let mut head = ui.new_child(UiBuilder::new().max_rect(left));
+        if self.slide >= 0.5 {
+            let shown = headline::show(&mut head, inside.affairs.gravity(), inside.words, t);
+            shown.on_hover_ui(|ui| headline::list_ui(ui, inside.affairs, inside.rig, inside.units));
+        } else {
+            let (gravity, text) =
+                words::with_instruments(outside.seen, outside.rig, outside.fittings);
+            headline::show(&mut head, gravity, &text, t);
+        }
+        // As high as its words, so that a third line covers nothing.
+        let needed = high.max(head.min_rect().height());
+        let now_s = ui.input(|i| i.time);
+        if needed >= self.head.0 || now_s > self.head.1 + SETTLES_S {
+            self.head = (needed, now_s);
+        }
+        let (all, _) = ui.allocate_exact_size(vec2(width, self.head.0), Sense::hover());
         let right = Rect::from_min_size(pos2(all.right() - switch, all.top()), vec2(switch, 24.0));
         let builder = UiBuilder::new()
             .max_rect(right)

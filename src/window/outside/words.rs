@@ -3,12 +3,15 @@
 
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
-use crate::service::{Fittings, Joint};
+use crate::service::{Device, Fitted, Fittings, Gravity, Joint, Shown};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
 use crate::window::burners::capital;
 
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);
+
+/// A tap with more than this is live \[Pa\]: a tenth of an inch of water.
+const LIVE_PA: f64 = 25.0;
 
 /// So many things are told over the picture.
 const MOST: usize = 2;
@@ -58,10 +61,57 @@ fn oddities(seen: &Outlook, rig: &Rig) -> Vec<String> {
     odd
 }
 
+/// Whether gas is seen to get out unburned.
+fn gas_out(seen: &Outlook) -> bool {
+    seen.vents.iter().any(|v| v.blows > 0.0)
+        || seen.bottles.iter().any(|b| b.blows > 0.0)
+        || seen.appliances.iter().any(|a| a.unlit)
+}
+
+/// How much what is seen matters: gas that gets out is as grave here as inside.
+pub fn gravity(seen: &Outlook, rig: &Rig) -> Gravity {
+    if gas_out(seen) {
+        Gravity::Stop
+    } else if oddities(seen, rig).is_empty() {
+        Gravity::Well
+    } else {
+        Gravity::Care
+    }
+}
+
+/// Manometers without their water on a tap under pressure: an open end of the line.
+fn open_tubes(fittings: &Fittings) -> impl Iterator<Item = &Fitted> {
+    fittings.fitted.iter().filter(|f| {
+        let blown = f.device.shown() == Shown::OverRange;
+        blown && matches!(f.device, Device::Manometer(_)) && f.device.stands_pa() > LIVE_PA
+    })
+}
+
+/// Sentence and gravity of what is seen with the instruments that are fitted.
+pub fn with_instruments(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> (Gravity, String) {
+    let Some(open) = open_tubes(fittings).next() else {
+        return (gravity(seen, rig), sentence(seen, rig));
+    };
+    let words = format!(
+        "the manometer at the {} has lost its water: gas comes out of its open tube. Shut the container",
+        open.point.name(rig)
+    );
+    let odd = oddities(seen, rig);
+    let words = match odd.first() {
+        Some(first) => format!("{words}. {}", capital(first)),
+        None => words,
+    };
+    (Gravity::Stop, capital(&words))
+}
+
 /// The sentence over the picture: what strikes the eye first, or that nothing does.
 pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
     let odd = oddities(seen, rig);
     if odd.is_empty() {
+        if let Some(i) = seen.appliances.iter().position(|a| a.sparks) {
+            let name = rig.appliances.get(i).map_or("an appliance", |a| &a.name);
+            return capital(&format!("{name} sparks and has no flame yet"));
+        }
         let lit = seen.appliances.iter().filter(|a| a.flame.is_some()).count();
         return match lit {
             0 => "No flame burns, and nothing strikes the eye".to_owned(),
@@ -79,7 +129,13 @@ pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
         1 => "; and one thing more",
         _ => "; and more",
     };
-    capital(&format!("{}{more}", odd[..odd.len().min(MOST)].join("; ")))
+    let shut = if gas_out(seen) && seen.bottles.iter().any(|b| b.valve > 0.0) {
+        ". Shut the container"
+    } else {
+        ""
+    };
+    let told = odd[..odd.len().min(MOST)].join("; ");
+    capital(&format!("{told}{more}{shut}"))
 }
 
 fn named(i: usize, count: usize) -> String {
@@ -94,6 +150,12 @@ fn named(i: usize, count: usize) -> String {
 fn strange(a: &ApplianceSeen) -> Option<String> {
     if a.locked_out {
         return Some("its lamp tells of a lock-out".to_owned());
+    }
+    if a.unlit {
+        return Some("its gas is on and no flame burns".to_owned());
+    }
+    if a.waits {
+        return Some("it was lit and holds no flame; it waits to try again".to_owned());
     }
     let f = a.flame?;
     let words = if f.surges {

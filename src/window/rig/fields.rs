@@ -97,6 +97,32 @@ fn completed(text: &str, stood: &str, unit: &str) -> String {
     format!("{bare} {unit}")
 }
 
+/// A converted number with four digits: what is stored keeps all of them.
+fn short(text: &str) -> String {
+    const DIGITS: usize = 4;
+    let end = text
+        .find(|c: char| !c.is_ascii_digit() && c != '.')
+        .unwrap_or(text.len());
+    let (number, rest) = text.split_at(end);
+    let digits = number.trim_start_matches(['0', '.']);
+    let count = digits.chars().filter(char::is_ascii_digit).count();
+    let (true, Ok(value)) = (number.contains('.'), number.parse::<f64>()) else {
+        return text.to_owned();
+    };
+    if count <= DIGITS || value == 0.0 {
+        return text.to_owned();
+    }
+    let before = value.log10().floor() as i32 + 1;
+    let decimals = (DIGITS as i32 - before).clamp(0, 12) as usize;
+    let rounded = format!("{value:.decimals$}");
+    let rounded = if rounded.contains('.') {
+        rounded.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &rounded
+    };
+    format!("{rounded}{rest}")
+}
+
 /// How wide a field is for numbers with their unit.
 pub const NUMBER: f32 = 92.0;
 
@@ -104,7 +130,7 @@ impl Pen<'_> {
     /// A field for a quantity; a bare number takes the unit that stood there.
     pub fn quantity(&mut self, ui: &mut Ui, name: &str, at: &str, unit: Unit, width: f32) {
         let unit = unit[usize::from(self.units == Units::Si)];
-        if let Some(text) = self.letters(ui, name, at, width) {
+        if let Some(text) = self.field(ui, name, at, width, short) {
             let stood = self.sheet.draft.get(at).unwrap_or_default();
             let text = completed(&text, &stood, unit);
             self.sheet.write(at, &text);
@@ -121,11 +147,25 @@ impl Pen<'_> {
 
     /// A field of letters; what they are now, when they were changed.
     pub fn letters(&mut self, ui: &mut Ui, name: &str, at: &str, width: f32) -> Option<String> {
+        self.field(ui, name, at, width, str::to_owned)
+    }
+
+    /// A field of letters that are shown as `rest` has them until somebody edits them.
+    fn field(
+        &mut self,
+        ui: &mut Ui,
+        name: &str,
+        at: &str,
+        width: f32,
+        rest: fn(&str) -> String,
+    ) -> Option<String> {
         let id = egui::Id::unique(("rig", at));
-        if !ui.memory(|m| m.has_focus(id)) {
+        let edited = ui.memory(|m| m.has_focus(id));
+        if !edited {
             self.sheet.typed(at);
         }
-        let mut text = self.sheet.letters(at);
+        let stands = self.sheet.letters(at);
+        let mut text = if edited { stands.clone() } else { rest(&stands) };
         let wrong = self.sheet.wrong.iter().any(|w| w.at == at);
         let ink = if wrong {
             self.theme.danger
@@ -142,7 +182,7 @@ impl Pen<'_> {
         if response.gained_focus() {
             // What stands there is chosen, so that typing takes its place.
             if let Some(mut state) = egui::text_edit::TextEditState::load(ui.ctx(), id) {
-                let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+                let all = CCursorRange::two(CCursor::new(0), CCursor::new(stands.chars().count()));
                 state.cursor.set_char_range(Some(all));
                 state.store(ui.ctx(), id);
             }
@@ -288,6 +328,18 @@ mod tests {
         assert_eq!(completed("many", "", "Btu/h"), "many");
         assert_eq!(completed("", "30 %", "%"), "");
         assert_eq!(completed("-", "30 degF", "degF"), "-");
+    }
+
+    #[test]
+    fn a_field_at_rest_shows_four_digits() {
+        assert_eq!(short("19.685 in"), "19.69 in");
+        assert_eq!(short("0.15748 in"), "0.1575 in");
+        assert_eq!(short("57.74 degF"), "57.74 degF");
+        assert_eq!(short("30000 Btu/h"), "30000 Btu/h");
+        assert_eq!(short("3/8 in"), "3/8 in");
+        assert_eq!(short("12345.6 ft"), "12346 ft");
+        assert_eq!(short(""), "");
+        assert_eq!(short("two"), "two");
     }
 
     /// The form can only show fields that the reader knows.

@@ -18,6 +18,9 @@ use crate::sim::Command;
 /// Height of its strip: of a step, and of the offer \[points\].
 const HEIGHTS: [f32; 2] = [96.0, 46.0];
 
+/// A moment so far from the first one was dragged to \[s\].
+const DRAGGED_S: f64 = 0.3;
+
 /// How far it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 enum Stage {
@@ -36,6 +39,8 @@ pub struct Tour {
     stage: Stage,
     /// Whether a cycle has come to its last step, or was gone through.
     cycle: [bool; 2],
+    /// The moment that was looked at first \[s\].
+    looked_s: Option<f64>,
     /// Whether somebody has said not to offer it again, or gone on it.
     pub known: bool,
 }
@@ -90,9 +95,15 @@ impl Tour {
         let [last, through] = &mut self.cycle;
         *last |= cycle.is_some_and(|c| c.on_word() == Some("Done"));
         *through |= *last && cycle.is_none();
+        let now_s = desk.snap.readings.time_s;
+        let looks = desk.snap.looks_back();
+        if looks && self.looked_s.is_none() {
+            self.looked_s = Some(now_s);
+        }
         let seen = Seen {
             snap: desk.snap,
             cycle: *through,
+            looked_on: looks && self.looked_s.is_some_and(|s| (now_s - s).abs() > DRAGGED_S),
         };
         if !done && (STEPS[i].done)(&seen) {
             self.stage = Stage::At(i, true);
@@ -110,6 +121,7 @@ impl Tour {
 
     fn go_to(&mut self, i: usize) {
         self.cycle = [false; 2];
+        self.looked_s = None;
         self.stage = if i < STEPS.len() {
             Stage::At(i, false)
         } else {
@@ -169,14 +181,16 @@ impl Tour {
                 });
             });
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if ui
-                    .button("Leave")
-                    .on_hover_text("Leave the tour; the rig goes on (T)")
-                    .clicked()
+                let last = i + 1 == STEPS.len();
+                // At its end one button ends it.
+                if !(done && last)
+                    && ui
+                        .button("Leave")
+                        .on_hover_text("Leave the tour; the rig goes on (T)")
+                        .clicked()
                 {
                     self.close();
                 }
-                let last = i + 1 == STEPS.len();
                 let go_on = match (done, last) {
                     (true, false) => ui.add(main_button(t, "Go on")).clicked(),
                     (true, true) => ui.add(main_button(t, "End of the tour")).clicked(),

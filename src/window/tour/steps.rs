@@ -20,6 +20,8 @@ pub struct Seen<'a> {
     pub snap: &'a Snapshot,
     /// Whether a cycle was gone through to its end, and left.
     pub cycle: bool,
+    /// Whether a second moment was looked at after the first.
+    pub looked_on: bool,
 }
 
 /// One step.
@@ -87,7 +89,7 @@ pub const STEPS: [Step; 8] = [
     Step {
         title: "Shut everything off",
         deed: "Press 2, 3, 4 and 5.",
-        seen: "Within seconds the outlet stands at about 16 in w.c., over the red line at 14. To shut the seat the diaphragm had to rise; \
+        seen: "Within seconds the outlet stands at 16 to 17 in w.c., over the red line at 14. To shut the seat the diaphragm had to rise; \
                the air above it could not leave and pushed back. That is why a technician watches a load step, and not only a steady flow.",
         done: |s| rests(s.snap),
         at: &[Spot::Burner(1)],
@@ -97,13 +99,13 @@ pub const STEPS: [Step; 8] = [
         title: "Look back",
         deed: "Press J to look at the moment just before the fault, then drag along the ruler under the charts, to and fro.",
         seen: "The whole picture follows, and nothing is lost: End brings you back to where the run has come to, Play goes through it again.",
-        done: |s| s.snap.looks_back() || s.snap.branch.0 > 0,
+        done: |s| s.looked_on || s.snap.branch.0 > 0,
         at: &[Spot::GoTo],
         look: &[Spot::Ruler],
     },
     Step {
         title: "Do it again without the fault",
-        deed: "Press J, then G to go on from there. Then shut the burners off again: 2, 3, 4 and 5.",
+        deed: "Press J (or choose it under Go to), then G to go on from there. Then shut the burners off again: 2, 3, 4 and 5.",
         seen: "A healthy regulator stops at about 12 in w.c. The dashed line A is the run with the fault, kept to compare with; under Go to you can go on with it.",
         done: |s| s.snap.branch.0 > 0 && s.snap.faults.is_empty() && rests(s.snap),
         at: &[Spot::GoOn, Spot::GoTo],
