@@ -170,6 +170,14 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
 
     w.asks(5);
     w.press(Key::J);
+    w.until("the past is looked at", |a| a.snapshot().looks_back());
+    let from_s = w.app().snapshot().readings.time_s;
+    // The ruler dragged to and fro.
+    w.app().send(Command::LookAt(from_s - 1.0));
+    w.until("another moment is looked at", |a| {
+        a.snapshot().readings.time_s < from_s - 0.5
+    });
+    w.app().send(Command::LookAt(from_s));
     w.goes_on(5);
     let snap = w.app().snapshot();
     assert!(snap.looks_back() && snap.faults.is_empty());

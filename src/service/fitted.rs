@@ -16,6 +16,8 @@ pub const MOST_FITTED: usize = 5;
 const LOW_PA: f64 = 9e3;
 /// A jump back in time, or so much time at once \[s\], leaves an instrument at rest.
 const AT_REST_S: f64 = 30.0;
+/// Time that passes from look to look where a run is played and not looked along, at most \[s\].
+const TICK_S: f64 = 1.0;
 /// ... and a thermometer as warm as its place.
 const TEMPERED_S: f64 = 600.0;
 
@@ -259,8 +261,17 @@ impl Witness for Rack {
         } else {
             AT_REST_S
         };
+        let jumped = !(0.0..AT_REST_S).contains(&passed_s);
         for f in &mut seen.fitted {
-            f.device.step(dt_s, f.point.pressure_pa(&r));
+            let pressure_pa = f.point.pressure_pa(&r);
+            if let (Device::Manometer(m), true) = (&mut f.device, jumped) {
+                m.stand_at(r.time_s);
+            }
+            f.device.step(dt_s, pressure_pa);
+            if let Device::Manometer(m) = &mut f.device {
+                // Larger steps may be a look further on along the run, with its past.
+                m.note(r.time_s, passed_s < TICK_S);
+            }
         }
         seen.probe = seen.probe.filter(|p| p.place.check(rig).is_ok());
         if let Some(p) = &mut seen.probe {
@@ -294,6 +305,33 @@ mod tests {
         }
         assert!(highest > 1.3 * pa, "it bounces: {highest}");
         assert!((device.stands_pa() - pa).abs() < 1.0);
+    }
+
+    /// The water that went at a moment is there before it, is gone after it, and stays in a branch that holds its limit.
+    #[test]
+    fn water_that_was_blown_out_is_there_again_before_that_moment() {
+        let mut m = Manometer::default();
+        let see = |m: &mut Manometer, time_s: f64, jumped: bool, inwc: f64| {
+            if jumped {
+                m.stand_at(time_s);
+            }
+            let dt_s = if jumped { AT_REST_S } else { 0.1 };
+            m.step(dt_s, crate::units::inwc_to_pa(inwc));
+            m.note(time_s, !jumped);
+            m.shown() == Shown::OverRange
+        };
+        assert!(!see(&mut m, 1.0, true, 11.0));
+        for k in 0..50 {
+            see(&mut m, 10.0 + 0.1 * f64::from(k), false, 20.0);
+        }
+        assert!(see(&mut m, 20.0, false, 20.0));
+        assert!(!see(&mut m, 5.0, true, 11.0), "before it");
+        assert!(see(&mut m, 60.0, true, 11.0), "after it, in the same run");
+        assert!(!see(&mut m, 5.0, true, 11.0));
+        for k in 0..200 {
+            see(&mut m, 5.0 + 0.1 * f64::from(k), false, 11.0);
+        }
+        assert!(!see(&mut m, 90.0, true, 11.0), "another branch");
     }
 
     #[test]

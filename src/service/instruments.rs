@@ -51,6 +51,9 @@ pub struct Manometer {
     level_pa: f64,
     rate_pa_per_s: f64,
     blown_out: bool,
+    /// When its water went, in the run that is on show \[s\].
+    #[serde(skip)]
+    blown_at_s: Option<f64>,
 }
 
 impl Default for Manometer {
@@ -63,6 +66,7 @@ impl Default for Manometer {
             level_pa: 0.0,
             rate_pa_per_s: 0.0,
             blown_out: false,
+            blown_at_s: None,
         }
     }
 }
@@ -95,7 +99,21 @@ impl Manometer {
 
     /// Fills it again with water after it was blown out.
     pub fn refill(&mut self) {
-        self.blown_out = false;
+        (self.blown_out, self.blown_at_s) = (false, None);
+    }
+
+    /// Stands at another moment of a run: without its water from when that went on, with it before.
+    pub fn stand_at(&mut self, time_s: f64) {
+        self.blown_out = self.blown_at_s.is_some_and(|s| s <= time_s);
+    }
+
+    /// Notes when its water goes; a run that is played past that time with the water in has another past.
+    pub fn note(&mut self, time_s: f64, played: bool) {
+        if self.blown_out {
+            self.blown_at_s = self.blown_at_s.or(Some(time_s));
+        } else if played {
+            self.blown_at_s = self.blown_at_s.filter(|s| *s > time_s);
+        }
     }
 
     /// Where the water stands, as pressure \[Pa\]; bounces.

@@ -10,7 +10,7 @@ use super::causes::{CausesPage, Wanted};
 use super::charts::Charts;
 use super::class::live::Live;
 use super::curves::CurvesPage;
-use super::cutaway::Cutaway;
+use super::cutaway::{CLOSE_MAGNIFIER, Cutaway};
 use super::cycle::{self, Cycle};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
@@ -133,6 +133,8 @@ pub struct App {
     pub outside: OutsideView,
     pub(super) charts: Charts,
     pub(super) cycle: Option<Cycle>,
+    /// Stop of the magnifier that a cycle has changed.
+    magnified: Option<usize>,
     faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
@@ -175,6 +177,7 @@ impl App {
             outside: OutsideView::default(),
             charts: Charts::default(),
             cycle: None,
+            magnified: None,
             faults: FaultsPage::default(),
             bench,
             causes: CausesPage::default(),
@@ -225,6 +228,7 @@ impl App {
             self.generation = snap.generation;
             self.charts = Charts::default();
             self.cycle = None;
+            self.usual_magnifier();
             if let Some(span_s) = self.lessons.span_s() {
                 self.charts.fix_span(span_s);
             }
@@ -503,12 +507,20 @@ impl App {
                 self.charts.follow_live();
                 self.charts.fix_span(cycle::SPAN_S);
                 self.charts.close_in(true);
+                self.magnified = Some(self.cutaway.set_magnifier(CLOSE_MAGNIFIER));
             }
             Some(cycle) => {
                 if !cycle.next(desk) {
                     self.leave_cycle(desk);
                 }
             }
+        }
+    }
+
+    /// Draws motion as before a cycle.
+    fn usual_magnifier(&mut self) {
+        if let Some(stop) = self.magnified.take() {
+            self.cutaway.set_magnifier(stop);
         }
     }
 
@@ -520,6 +532,7 @@ impl App {
         cycle.end(desk);
         self.charts.follow_live();
         self.charts.close_in(false);
+        self.usual_magnifier();
         self.cutaway.kept = None;
         true
     }

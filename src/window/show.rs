@@ -246,7 +246,11 @@ fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
 /// A sentence with its full stop, and with one only where it ends with a unit's own ("in w.c.").
 pub fn stopped(text: &str) -> String {
     let text = text.trim_end();
-    let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    let end = if text.ends_with(['.', '?', '!']) {
+        ""
+    } else {
+        "."
+    };
     format!("{text}{end}")
 }
 

@@ -15,7 +15,9 @@ use self::paint::{
     draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
     head_text, limit_words, line_color, mark_lane, ring, ruler_ui, tick_decimals,
 };
-use self::values::{bucket_at, fitting_span_s, folded, settled_range, shown, words_of};
+use self::values::{
+    bucket_at, fitting_span_s, folded, history_words, quantity_of, settled_range, shown, words_of,
+};
 use super::app::twin_differs;
 use super::part::Part;
 use super::show::{Units, clock};
@@ -148,18 +150,6 @@ pub const OUTLET_AND_FIRST: &[usize] = &[0, 1];
 /// The chart that gives way to the history of a part in hand.
 const OF_PART: usize = 2;
 
-/// Quantity of a channel, and the smallest stretch of it in view, SI.
-fn quantity_of(channel: Channel) -> (Quantity, f64) {
-    use Channel as C;
-    match channel {
-        C::Container | C::Inlet | C::FirstStage | C::FirstStageTwin => (Quantity::High, 20e3),
-        C::FirstLift | C::SecondLift | C::FirstRise | C::SecondRise => (Quantity::Travel, 0.2e-3),
-        C::FirstVent | C::SecondVent => (Quantity::Breath, 2e-6),
-        C::FirstRelief | C::SecondRelief => (Quantity::Mass, 1e-6),
-        _ => (Quantity::Low, 2.0 * PA_PER_INWC),
-    }
-}
-
 impl Default for Charts {
     fn default() -> Self {
         Self {
@@ -171,18 +161,6 @@ impl Default for Charts {
             close: false,
             chosen: None,
         }
-    }
-}
-
-/// What a channel tells of a part.
-fn history_words(channel: Channel) -> &'static str {
-    use Channel as C;
-    match channel {
-        C::FirstLift | C::SecondLift => "seat lift",
-        C::FirstRise | C::SecondRise => "diaphragm rise",
-        C::FirstVent | C::SecondVent => "flow out of the vent",
-        C::FirstRelief | C::SecondRelief => "flow through it",
-        _ => "pressure",
     }
 }
 

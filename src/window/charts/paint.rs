@@ -17,6 +17,9 @@ const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
 const LIMIT_PA: f64 = 14.0 * PA_PER_INWC;
 /// Marks closer than this share one line \[points\].
 const MARKS_APART: f32 = 3.0;
+/// A pointer so near to a line means it \[points\], and so many are told at once.
+const NEAR: f32 = 4.0;
+const MOST_TOLD: usize = 3;
 /// Height of a row of their words \[points\].
 const MARK_ROW: f32 = 14.0;
 
@@ -302,12 +305,8 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
     let t = &frame.theme;
     let mut rows_end = [f32::MIN; 2];
     let mut last_x = f32::MIN;
-    let marks = &frame.snap.marks;
-    let from = marks.partition_point(|m: &Mark| m.time_s < frame.time[0]);
-    for mark in marks[from..]
-        .iter()
-        .take_while(|m| m.time_s <= frame.time[1])
-    {
+    let mut told = Vec::new();
+    for mark in in_view(frame) {
         let x = frame.x_of(mark.time_s);
         if x - last_x < MARKS_APART {
             continue;
@@ -333,8 +332,51 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
         };
         mark_line(painter, x, top, y + MARK_ROW - 2.0, t);
         rows_end[row] = at.x + galley.size().x + 8.0;
+        told.push((at, galley));
+    }
+    // Words over all lines, on a ground of their own.
+    for (at, galley) in told {
+        let ground = Rect::from_min_size(at, galley.size());
+        painter.rect_filled(ground.expand2(vec2(2.0, 0.0)), 0.0, t.card);
         painter.galley(at, galley, t.soft);
     }
+    mark_under_pointer(painter, lane, frame);
+}
+
+/// What happened in the time in view.
+fn in_view<'a>(frame: &'a Frame<'_>) -> impl Iterator<Item = &'a Mark> {
+    let marks = &frame.snap.marks;
+    let from = marks.partition_point(|m: &Mark| m.time_s < frame.time[0]);
+    let until_s = frame.time[1];
+    marks[from..]
+        .iter()
+        .take_while(move |m| m.time_s <= until_s)
+}
+
+/// The words of the lines at the pointer, also of those that had no room for them.
+fn mark_under_pointer(painter: &Painter, lane: Rect, frame: &Frame<'_>) {
+    let t = &frame.theme;
+    let Some(x) = frame.cursor.map(|time_s| frame.x_of(time_s)) else {
+        return;
+    };
+    let near = |m: &&Mark| (frame.x_of(m.time_s) - x).abs() < NEAR;
+    let words: Vec<String> = in_view(frame)
+        .filter(near)
+        .take(MOST_TOLD)
+        .map(|m| m.words(&frame.snap.rig))
+        .collect();
+    if words.is_empty() {
+        return;
+    }
+    let galley = painter.layout_no_wrap(words.join(", "), strong(11.0), t.ink);
+    let most = (lane.right() - galley.size().x).max(lane.left());
+    let at = pos2(
+        (x - 0.5 * galley.size().x).clamp(lane.left(), most),
+        lane.top(),
+    );
+    let ground = Rect::from_min_size(at, galley.size()).expand2(vec2(4.0, 0.0));
+    painter.rect_filled(ground, 2.0, t.accent_wash);
+    painter.galley(at, galley, t.ink);
 }
 
 fn mark_line(painter: &Painter, x: f32, top: f32, bottom: f32, t: &Theme) {

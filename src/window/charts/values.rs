@@ -3,7 +3,7 @@
 
 use super::ghosts::Ghost;
 use super::{Chart, Quantity, SPANS_S, Trace};
-use crate::sim::Bucket;
+use crate::sim::{Bucket, Channel};
 use crate::units::PA_PER_INWC;
 use crate::window::show::Units;
 
@@ -13,6 +13,30 @@ const YOUNG_S: f64 = 20.0;
 const CLOSE_SHARE: f64 = 0.02;
 /// Seconds of viewing that fit in the charts when the stretch is chosen by itself.
 const VIEWED_S: f64 = 40.0;
+
+/// Quantity of a channel, and the smallest stretch of it in view, SI.
+pub(super) fn quantity_of(channel: Channel) -> (Quantity, f64) {
+    use Channel as C;
+    match channel {
+        C::Container | C::Inlet | C::FirstStage | C::FirstStageTwin => (Quantity::High, 20e3),
+        C::FirstLift | C::SecondLift | C::FirstRise | C::SecondRise => (Quantity::Travel, 0.2e-3),
+        C::FirstVent | C::SecondVent => (Quantity::Breath, 2e-6),
+        C::FirstRelief | C::SecondRelief => (Quantity::Mass, 1e-6),
+        _ => (Quantity::Low, 2.0 * PA_PER_INWC),
+    }
+}
+
+/// What a channel tells of a part.
+pub(super) fn history_words(channel: Channel) -> &'static str {
+    use Channel as C;
+    match channel {
+        C::FirstLift | C::SecondLift => "seat lift",
+        C::FirstRise | C::SecondRise => "diaphragm rise",
+        C::FirstVent | C::SecondVent => "flow out of the vent",
+        C::FirstRelief | C::SecondRelief => "flow through it",
+        _ => "pressure",
+    }
+}
 
 /// Number and unit of a value, SI.
 pub(super) fn shown(quantity: Quantity, units: Units, value: f64) -> (String, &'static str) {

@@ -45,6 +45,9 @@ const MAGNIFIERS: [f32; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 /// The stop a window opens with: lighting one burner is seen, and a full load still fits.
 const USUAL_MAGNIFIER: usize = 4;
 
+/// The stop at which the swing of one burner is seen.
+pub const CLOSE_MAGNIFIER: usize = 6;
+
 /// What the cutaway keeps between frames: how far the dashes ran, which part is kept, how motion is drawn.
 #[derive(Debug, Clone)]
 pub struct Cutaway {
@@ -357,6 +360,11 @@ impl Cutaway {
     /// How many times travel is drawn.
     pub fn magnifier(&self) -> f32 {
         MAGNIFIERS[self.magnifier.min(MAGNIFIERS.len() - 1)]
+    }
+
+    /// Another stop of the magnifier, where it was before.
+    pub fn set_magnifier(&mut self, stop: usize) -> usize {
+        std::mem::replace(&mut self.magnifier, stop.min(MAGNIFIERS.len() - 1))
     }
 
     /// One stop more or less of the magnifier.

@@ -111,7 +111,9 @@ impl Cutaway {
 
     /// Height that the buttons of the kept part take over the picture \[points\].
     pub(super) fn hands_height(&self, units: Units) -> f32 {
-        let any = self.kept.is_some_and(|part| !offers(part, units).is_empty());
+        let any = self
+            .kept
+            .is_some_and(|part| !offers(part, units).is_empty());
         if any { ROW } else { 0.0 }
     }
 

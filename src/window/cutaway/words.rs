@@ -35,7 +35,15 @@ pub(super) fn labels(
         if places.roomy {
             let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
             let gas = theme.gas(s.now.chamber_pa);
-            plated(painter, at, Align2::RIGHT_BOTTOM, text.to_string(), big, ink, Some(gas));
+            plated(
+                painter,
+                at,
+                Align2::RIGHT_BOTTOM,
+                text.to_string(),
+                big,
+                ink,
+                Some(gas),
+            );
         } else if i == 0 {
             // Words taller than the pipe stand under it.
             let pipe = places.pipes()[1];

@@ -14,9 +14,7 @@ mod metal;
 mod obey;
 pub mod words;
 
-use egui::{
-    Painter, Rect, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
-};
+use egui::{Painter, Rect, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 pub use hands::{Hand, May};
 

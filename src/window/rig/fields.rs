@@ -165,7 +165,11 @@ impl Pen<'_> {
             self.sheet.typed(at);
         }
         let stands = self.sheet.letters(at);
-        let mut text = if edited { stands.clone() } else { rest(&stands) };
+        let mut text = if edited {
+            stands.clone()
+        } else {
+            rest(&stands)
+        };
         let wrong = self.sheet.wrong.iter().any(|w| w.at == at);
         let ink = if wrong {
             self.theme.danger
