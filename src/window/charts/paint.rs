@@ -363,7 +363,7 @@ fn mark_under_pointer(painter: &Painter, lane: Rect, frame: &Frame<'_>) {
     let words: Vec<String> = in_view(frame)
         .filter(near)
         .take(MOST_TOLD)
-        .map(|m| m.words(&frame.snap.rig))
+        .map(|m| record::mark(m, &frame.snap.rig))
         .collect();
     if words.is_empty() {
         return;

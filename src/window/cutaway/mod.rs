@@ -45,6 +45,8 @@ const MAGNIFIERS: [f32; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 /// The stop a window opens with: lighting one burner is seen, and a full load still fits.
 const USUAL_MAGNIFIER: usize = 4;
 
+/// Width that the buttons of a kept part take \[points\].
+const HANDS: f32 = 300.0;
 /// The stop at which the swing of one burner is seen.
 pub const CLOSE_MAGNIFIER: usize = 6;
 
@@ -132,10 +134,13 @@ impl Cutaway {
             scene.now.burner_flow_kg_per_s,
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
-        // Buttons of the kept part have a row of their own, which covers nothing.
+        // Buttons of the kept part cover nothing: the picture makes room where it leaves none by itself.
         let hands = self.hands_height(scene.units);
-        let below = rect.with_min_y(rect.top() + hands);
-        let places = Places::fit(below, &scene.shapes, self.magnifier());
+        let mut places = Places::fit(rect, &scene.shapes, self.magnifier());
+        if hands > 0.0 && !places.leaves_corner(rect, vec2(HANDS, hands)) {
+            let below = rect.with_min_y(rect.top() + hands);
+            places = Places::fit(below, &scene.shapes, self.magnifier());
+        }
         self.docks = places.docks;
         let stages = [0, 1].map(|i| Stage {
             plan: places.plans[i],

@@ -1,7 +1,7 @@
 //! Where everything of the cutaway goes once the room is known, and the pipes between: both stages side by side, spare
 //! width in the pipes, loupes and forces below.
 
-use egui::{Painter, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 
 use super::geometry::{PIPE, Plan, StageShape, View, WALL};
 use super::{Scene, draw, stage, stage_readings};
@@ -21,6 +21,8 @@ const LOUPES_FROM_HEIGHT: f32 = 190.0;
 const UNDER: f32 = 8.0;
 /// Room for a pressure beside its pipe \[points\].
 const NUMBER: f32 = 72.0;
+/// Room for a stage's name beside its tower \[points\].
+const NAME: f32 = 95.0;
 /// Points per millimetre from which words that only help have room.
 const ROOMY: f32 = 2.4;
 
@@ -103,6 +105,14 @@ impl Places {
             docks,
             loupes,
         }
+    }
+
+    /// Whether the top left corner is free of stages and their names.
+    pub fn leaves_corner(&self, rect: Rect, size: Vec2) -> bool {
+        let [first, second] = &self.views;
+        let top = first.xy(0.0, self.plans[0].extent().max.y).y;
+        let name = second.xy(-self.plans[1].tower, 0.0).x - NAME;
+        top > rect.top() + size.y && rect.left() + size.x < name
     }
 
     /// So many times as large as in a small window are loupes, forces and their words.
