@@ -14,7 +14,7 @@ const ROW: f32 = 11.5;
 /// Width of the picture \[points\].
 pub const WIDTH: f32 = 252.0;
 /// Height of the beam with its pans, under the title \[points\].
-const BEAM: f32 = 34.0;
+const BEAM: f32 = 32.0;
 /// Side of the heaviest weight \[points\].
 const WEIGHT: f32 = 12.0;
 /// Water lighter than this takes no row \[N\].

@@ -11,7 +11,7 @@ use crate::window::theme::Theme;
 const LOUPE_SHARE: f32 = 0.31;
 const LOUPE_ROW: [f32; 2] = [88.0, 190.0];
 /// Height of the row that the force balance takes beside the loupes \[points\].
-const DOCKED_ROW: f32 = 134.0;
+const DOCKED_ROW: f32 = 127.0;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 620.0;
 /// Height from which it does not reach into the picture above \[points\].
