@@ -14,6 +14,7 @@ use super::posterior::{Posterior, posterior};
 use super::prior::{self, Origin};
 use super::safety::{self, Danger};
 use crate::fault::Fault;
+use crate::units::System;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
 use serde::Serialize;
 
@@ -76,7 +77,7 @@ pub struct Cause {
     pub prior_grade: Origin,
     /// Severity, 0 to 1: mean and deviation.
     pub severity: Option<[f64; 2]>,
-    /// What that severity means.
+    /// What that severity means, in SI.
     pub meaning: String,
     /// Every item as this cause foretells it.
     pub readings: Vec<Prediction>,
@@ -148,6 +149,17 @@ pub struct Answer {
     pub samples: usize,
     /// Samples of each fault in it.
     pub rounds: usize,
+}
+
+impl Cause {
+    /// What its severity means to a person who reads these units.
+    pub fn worth(&self, units: System) -> String {
+        let severity = self.severity.filter(|_| self.faults.len() == 1);
+        severity.map_or_else(
+            || self.meaning.clone(),
+            |[mean, _]| (self.faults[0].entry().meaning)(mean, units),
+        )
+    }
 }
 
 impl Group {
@@ -250,7 +262,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
                 severity,
                 meaning: fault
                     .zip(severity)
-                    .map(|(f, s)| (f.entry().meaning)(s[0]))
+                    .map(|(f, s)| (f.entry().meaning)(s[0], System::Si))
                     .unwrap_or_default(),
                 readings: predictions(model, readings, &evidence, &foretold, k, &|j| {
                     joined.of[heard[j]] != joined.of[c]

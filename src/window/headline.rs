@@ -5,7 +5,7 @@ use egui::{Color32, Label, Pos2, RichText, Sense, Shape, Stroke, Ui, vec2};
 
 use super::burners::capital;
 use super::show::Units;
-use super::theme::{LEAD, Theme, plain, strong};
+use super::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
@@ -41,7 +41,8 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
 
 /// The headline with its sign and word where something is not as it should be.
 pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) {
-    let text = RichText::new(words).font(plain(LEAD)).color(t.ink);
+    let size = fitting(ui, words);
+    let text = RichText::new(words).font(plain(size)).color(t.ink);
     let Some(word) = gravity_word(gravity) else {
         ui.label(text);
         return;
@@ -50,9 +51,24 @@ pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) {
         ui.spacing_mut().item_spacing.x = 7.0;
         let ink = gravity_ink(gravity, t);
         sign(ui, gravity, t);
-        ui.label(RichText::new(word).font(strong(LEAD)).color(ink));
+        ui.label(RichText::new(word).font(strong(size)).color(ink));
         ui.add(Label::new(text).wrap());
     });
+}
+
+/// The largest of the type sizes at which a sentence has room where it stands.
+pub fn fitting(ui: &Ui, words: &str) -> f32 {
+    let room = ui.max_rect();
+    let fits = |size: &f32| {
+        let galley = ui.painter().layout(
+            words.to_owned(),
+            plain(*size),
+            Color32::PLACEHOLDER,
+            room.width(),
+        );
+        galley.size().y <= room.height()
+    };
+    [LEAD, BODY].into_iter().find(fits).unwrap_or(NOTE)
 }
 
 /// Ink of a gravity; its sign and word say the same.

@@ -48,11 +48,6 @@ impl Present {
         self.before.is_some()
     }
 
-    /// Text size outside of it.
-    pub fn text_size(&self, ctx: &egui::Context) -> f32 {
-        self.before.unwrap_or(ctx.zoom_factor())
-    }
-
     /// Turns it on or off.
     pub fn toggle(&mut self, ctx: &egui::Context) {
         match self.before.take() {

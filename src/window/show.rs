@@ -221,7 +221,8 @@ const SUN_US: f64 = M_PER_FT * M_PER_FT / W_PER_BTU_PER_H;
 /// Decimals that leave about three digits of a small number.
 fn digits(value: f64) -> usize {
     let v = value.abs();
-    if v == 0.0 || !v.is_finite() {
+    // What four decimals cannot tell from nothing is nothing.
+    if v < 0.5e-4 || !v.is_finite() {
         return 1;
     }
     (2.0 - v.log10().floor()).clamp(0.0, 4.0) as usize

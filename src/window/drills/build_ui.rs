@@ -14,6 +14,7 @@ use crate::drill::reasoning::assess::Assessment;
 use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Family;
 use crate::sim::Command;
+use crate::units::System;
 use crate::visit::Tool;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -42,7 +43,7 @@ impl Build {
                 ui.separator();
                 if ui.available_width() < TWO_COLUMNS {
                     self.story_ui(ui, desk);
-                    self.faults_ui(ui, t);
+                    self.faults_ui(ui, t, desk.units.system());
                     self.tools_ui(ui, t);
                     self.must_not_ui(ui, t);
                     return;
@@ -53,7 +54,7 @@ impl Build {
                     columns[0].with_layout(left, |ui| {
                         ui.spacing_mut().item_spacing.x = 8.0;
                         self.story_ui(ui, desk);
-                        self.faults_ui(ui, t);
+                        self.faults_ui(ui, t, desk.units.system());
                     });
                     columns[1].with_layout(left, |ui| {
                         ui.spacing_mut().item_spacing.x = 8.0;
@@ -120,7 +121,7 @@ impl Build {
         });
     }
 
-    fn faults_ui(&mut self, ui: &mut Ui, t: &Theme) {
+    fn faults_ui(&mut self, ui: &mut Ui, t: &Theme, units: System) {
         ui.add_space(6.0);
         let mut removed = None;
         let many = self.faults.len() > 1;
@@ -139,7 +140,7 @@ impl Build {
                 }
             });
             planned.which.fit(containers);
-            planned_ui(ui, t, planned, i);
+            planned_ui(ui, t, units, planned, i);
         }
         if let Some(i) = removed {
             self.faults.remove(i);
@@ -280,7 +281,7 @@ impl Build {
     }
 }
 
-fn planned_ui(ui: &mut Ui, t: &Theme, planned: &mut Planned, i: usize) {
+fn planned_ui(ui: &mut Ui, t: &Theme, units: System, planned: &mut Planned, i: usize) {
     planned.which.one_ui(ui, t, &format!("hidden {i}"));
     let label = ui.label("Severity");
     ui.spacing_mut().slider_width = (ui.available_width() - 70.0).max(60.0);
@@ -290,7 +291,7 @@ fn planned_ui(ui: &mut Ui, t: &Theme, planned: &mut Planned, i: usize) {
         .suffix(" %");
     ui.add(slider).labelled_by(label.id);
     if let Some([fault]) = planned.which.cause().as_deref() {
-        let meaning = (fault.entry().meaning)(planned.severity / 100.0);
+        let meaning = (fault.entry().meaning)(planned.severity / 100.0, units);
         ui.label(RichText::new(meaning).font(strong(12.5)));
     }
     ui.horizontal_wrapped(|ui| {

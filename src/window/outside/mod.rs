@@ -24,7 +24,7 @@ use self::lay::Lay;
 use super::cutaway::{Cutaway, Scene as Inside, StageShape};
 use super::headline;
 use super::show::Units;
-use super::theme::{LEAD, NOTE, Theme, plain};
+use super::theme::{NOTE, Theme, plain};
 use crate::rig::Rig;
 use crate::service::Fittings;
 use crate::visit::Outlook;
@@ -176,7 +176,8 @@ impl OutsideView {
                 headline::show(ui, inside.affairs.gravity(), inside.words, t);
             } else {
                 let text = words::sentence(outside.seen, outside.rig);
-                let text = RichText::new(text).font(plain(LEAD)).color(t.ink);
+                let size = headline::fitting(ui, &text);
+                let text = RichText::new(text).font(plain(size)).color(t.ink);
                 ui.add(Label::new(text).wrap());
             }
         });
