@@ -134,6 +134,11 @@ impl App {
                 }
             }
             Wish::GoOnFromHere => jumps::go_on_from_here(desk),
+            Wish::WhatRan => {
+                desk.send.push(Command::GiveBack);
+                self.lessons.forget();
+                self.tour.close();
+            }
             Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
             Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
             Wish::Burner(i) => burners::toggle(desk, i),

@@ -220,7 +220,7 @@ impl Present {
                 self.stops = talk.stops;
                 self.at = None;
                 self.said = Some("Press F11, then Page down from moment to moment".to_owned());
-                desk.send.push(Command::Load(Box::new(talk.scenario)));
+                desk.send.push(Command::Lend(Box::new(talk.scenario)));
                 desk.send.push(Command::Pause);
             }
             Err(error) => self.said = Some(error.to_string()),

@@ -7,9 +7,10 @@ use super::class::live::Live;
 use super::files::{Files, Way};
 use super::keys::Wish;
 use super::pieces::tab;
-use super::show::Units;
+use super::show::{Units, clock};
 use super::spots::{self, Spot};
 use super::theme::{BODY, GAUGE, NOTE, Theme, plain, strong};
+use crate::sim::Waiting;
 
 /// Least room for the name of what runs beside the pages in a row \[points\].
 const LEAST_NAME: f32 = 90.0;
@@ -46,8 +47,11 @@ pub fn show(
         // What runs has no say in where the pages stand: its name takes what they leave.
         let in_a_row = full.width() - tools - PAGES - 30.0 >= LEAST_NAME;
         let pages = if in_a_row { PAGES } else { LIST };
+        // The way back to a run that waits stands behind the pages.
+        let aside = desk.snap.aside.as_ref().filter(|_| !covered);
+        let back = if aside.is_some() { BACK } else { 0.0 };
         let most = (full.width() * NAME_SHARE)
-            .min(full.width() - tools - pages - 30.0)
+            .min(full.width() - tools - pages - back - 30.0)
             .max(40.0);
         let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
         ui.scope(|ui| {
@@ -56,6 +60,11 @@ pub fn show(
         });
         if !covered {
             pages_ui(ui, t, look, live, in_a_row);
+        }
+        if let Some(aside) = aside
+            && back_ui(ui, aside)
+        {
+            look.wish = Some(Wish::WhatRan);
         }
         let room = full.right() - tools - ui.cursor().left() - 16.0;
         if room > 90.0 {
@@ -78,6 +87,16 @@ pub fn show(
     });
 }
 
+/// The button back to a run that was set aside for the one on show.
+fn back_ui(ui: &mut Ui, aside: &Waiting) -> bool {
+    let (name, at) = (&aside.scenario.title, clock(aside.at_s, 0));
+    ui.button("Back to what ran")
+        .on_hover_text(format!("“{name}” waits at {at}, as you left it"))
+        .clicked()
+}
+
+/// Width of the way back to a run that waits \[points\].
+const BACK: f32 = 134.0;
 /// Width that the row of pages takes, and the list of them \[points\].
 const PAGES: f32 = 480.0;
 const LIST: f32 = 90.0;

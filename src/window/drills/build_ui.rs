@@ -373,7 +373,7 @@ impl DrillsPage {
             .on_hover_text("Puts rig and faults on show, cutaway open")
             .clicked()
         {
-            desk.send.push(Command::Load(Box::new(rig_of(drill))));
+            desk.send.push(Command::Lend(Box::new(rig_of(drill))));
             desk.send.push(Command::Play);
             self.wants_cutaway = true;
         }

@@ -177,9 +177,9 @@ impl Debriefing {
                 }
             }
         });
+        send.push(Command::Lend(Box::new(rig_of(&self.drill))));
         send.push(Command::Pause);
         send.push(Command::Rate(1.0));
-        send.push(Command::Load(Box::new(rig_of(&self.drill))));
         send.push(Command::Errand(errand));
         self.moment = Some(Moment {
             n: count,

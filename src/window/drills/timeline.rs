@@ -32,6 +32,8 @@ pub struct Line {
     words_of: [Told; 2],
     /// Whether it was a look at the rig of which nothing could be held against what causes show.
     pub uncounted: bool,
+    /// Whether it is what eyes see, which the picture shows.
+    pub is_sight: bool,
     /// Whether it is a note or the answer and not a look at the rig.
     pub is_thought: bool,
 }
@@ -66,6 +68,10 @@ impl Line {
                             | Work::Test(_)
                     ))
                 ),
+            is_sight: matches!(
+                entry.told,
+                crate::visit::Told::Sight { .. } | crate::visit::Told::Burners(_)
+            ),
             is_thought: matches!(act, Ok(Act::Note(..) | Act::Answer(_))),
         }
     }
@@ -110,7 +116,11 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 17.0;
             head_ui(ui, t, line);
-            if !line.told(units).is_empty() {
+            if line.is_sight {
+                // The picture shows it, and the trainee judges it; the debrief has the words.
+                let words = "Seen in the picture: judge it there";
+                ui.label(RichText::new(words).font(plain(12.5)).color(t.soft));
+            } else if !line.told(units).is_empty() {
                 told_ui(ui, units, line);
             }
             if !line.caution.is_empty() {

@@ -14,7 +14,6 @@ use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, in_own_unit, unit_on_show,
     usual_file,
 };
-use crate::scenario::Scenario;
 use crate::sim::{Command, Snapshot};
 use crate::units::{System, number_in};
 
@@ -51,8 +50,6 @@ struct Open {
     /// Units the numbers are typed in.
     system: System,
     stage: Stage,
-    /// What ran before.
-    before: Box<Scenario>,
 }
 
 impl Open {
@@ -174,9 +171,9 @@ impl LessonsPage {
     fn choose(&mut self, lesson: &Arc<Lesson>, desk: &mut Desk<'_>) {
         let mut ready = lesson.scenario.clone();
         ready.events.clear();
+        desk.send.push(Command::Lend(Box::new(ready)));
         desk.send.push(Command::Pause);
         desk.send.push(Command::Rate(1.0));
-        desk.send.push(Command::Load(Box::new(ready)));
         let count = lesson.questions.len();
         self.said = None;
         self.open = Some(Open {
@@ -185,7 +182,6 @@ impl LessonsPage {
             typed: vec![String::new(); count],
             system: desk.units.system(),
             stage: Stage::Predicting,
-            before: Box::new(Scenario::clone(&desk.snap.scenario)),
         });
     }
 
@@ -212,7 +208,7 @@ impl LessonsPage {
             Ok(work) => {
                 let scenario = open.lesson.scenario.clone();
                 let rate = (scenario.run.duration_s / WATCHED_S).max(0.1);
-                desk.send.push(Command::Load(Box::new(scenario)));
+                desk.send.push(Command::Lend(Box::new(scenario)));
                 desk.send.push(Command::Rate(rate));
                 desk.send.push(Command::Play);
                 open.stage = Stage::Running {
@@ -285,14 +281,17 @@ impl LessonsPage {
         }
     }
 
-    /// Closes the lesson and puts back what ran before.
+    /// Closes the lesson without a word to the run.
+    pub fn forget(&mut self) {
+        self.open = None;
+    }
+
+    /// Closes the lesson; what ran before goes on as it was left.
     fn close(&mut self, desk: &mut Desk<'_>) {
         if let Some(open) = self.open.take()
             && desk.snap.scenario.title == open.lesson.scenario.title
         {
-            desk.send.push(Command::Load(open.before));
-            desk.send.push(Command::Rate(1.0));
-            desk.send.push(Command::Play);
+            desk.send.push(Command::GiveBack);
         }
     }
 

@@ -166,11 +166,7 @@ impl LessonsPage {
         if closed {
             self.close(desk);
         } else if let (true, Some(next)) = (goes_on, next) {
-            let before = self.open.take().map(|o| o.before);
             self.choose(&next, desk);
-            if let (Some(open), Some(before)) = (&mut self.open, before) {
-                open.before = before;
-            }
         }
     }
 
