@@ -5,8 +5,9 @@ use crate::common::{drill, go, some_faults};
 use std::sync::Arc;
 use twostage::drill::attempt::Attempt;
 use twostage::drill::making::make::Shelf;
-use twostage::drill::marking::debrief::{debrief, gained};
+use twostage::drill::marking::debrief::debrief;
 use twostage::drill::{Act, Drill, NotDone};
+use twostage::report::marks::gained;
 use twostage::solver::Method;
 
 #[test]
