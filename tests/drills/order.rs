@@ -48,7 +48,10 @@ fn made_up_trainees_have_marks_in_their_order() {
         ordered += usize::from(in_order(&marks));
         println!("{seed}: {marks:.0?}");
         let gone = go_the_path(&drill, &causes, &found);
-        println!("    {gone:?}");
+        println!(
+            "    {gone:?}: {:.1} min promised, {:.1} taken",
+            gone.promised_min, gone.took_min
+        );
         kept += usize::from(gone.shown >= SURE && gone.promised >= SURE);
         for (who, g) in Trainee::ALL.iter().zip(&grades) {
             println!("    {who:?} {}", tell(g));
