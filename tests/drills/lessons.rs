@@ -2,7 +2,7 @@
 
 use crate::common::{Folder, refused, twostage};
 use std::path::Path;
-use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress, shown};
+use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress, file_of, shown};
 use twostage::units::System;
 
 #[test]
@@ -123,4 +123,45 @@ fn lessons_are_kept_and_wrong_ones_explained() {
     );
     let bad = folder.file("p2.toml", "[lock_up]\ntimes = -3\nbest = 1\nof = 2\n");
     refused(&["lesson", "list", "--progress", &bad], 2, &["times"]);
+}
+
+/// Whoever misses a lesson gets it back after three others, and nobody else does.
+#[test]
+fn progress_is_a_persons_own_and_what_was_missed_comes_back() {
+    let nobodys = Path::new("/data/lessons.toml");
+    assert_eq!(file_of(nobodys, "  "), nobodys);
+    let names = ["Ada L.", "Ada L", "ada l.", "Bo", "Åse"];
+    let mut files: Vec<_> = names.iter().map(|n| file_of(nobodys, n)).collect();
+    assert!(
+        files
+            .iter()
+            .all(|f| f.starts_with("/data/lessons") && f != nobodys)
+    );
+    files.sort();
+    files.dedup();
+    assert_eq!(files.len(), names.len(), "a file for each name");
+
+    let ids = ["a", "b", "c", "d", "e"];
+    let mut p = Progress::default();
+    assert_eq!(p.next(ids.into_iter()), Some("a"));
+    p.note("a", 1, 2);
+    assert!(!p.comes_back("a"), "not while the answer is in the ear");
+    assert_eq!(p.next(ids.into_iter()), Some("b"));
+    for id in ["b", "c", "d"] {
+        assert!(!p.comes_back("a"));
+        p.note(id, 2, 2);
+    }
+    assert!(p.comes_back("a"));
+    assert_eq!(p.next(ids.into_iter()), Some("a"));
+    p.note("a", 2, 2);
+    assert!(!p.comes_back("a"), "put right");
+    assert_eq!(p.next(ids.into_iter()), Some("e"));
+    // A file of an earlier program tells the best time only.
+    let folder = Folder::new("progress");
+    let old = folder.file("p.toml", "[lock_up]\ntimes = 4\nbest = 1\nof = 2\n");
+    let old = Progress::load(Path::new(&old)).unwrap_or_else(|e| panic!("{e}"));
+    assert!(old.comes_back("lock_up"));
+    let kept = folder.path("kept.toml");
+    p.save(&kept).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(Progress::load(&kept).unwrap_or_else(|e| panic!("{e}")), p);
 }

@@ -12,7 +12,7 @@ mod read;
 
 pub use channel::{CHANNELS, Channel};
 pub use expression::{Expression, Names, Value};
-pub use progress::{Progress, ProgressError, Record, usual_file};
+pub use progress::{Progress, ProgressError, Record, file_of, usual_file};
 pub use quantity::{in_own_unit, screen, shown, unit_on_show};
 pub use read::LessonError;
 

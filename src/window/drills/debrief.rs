@@ -83,7 +83,7 @@ impl Debriefing {
         let rig = rig_of(&drill).rig;
         let mut out = Self {
             grade: grade(&drill, &entries, answer.as_ref()),
-            lines: entries.iter().map(|e| Line::of(e, &rig)).collect(),
+            lines: Line::all(&entries, 0, &rig, true),
             drill,
             who: who.to_owned(),
             entries,

@@ -5,10 +5,13 @@ use egui::{Frame, Margin, RichText, Ui};
 
 use super::words;
 use crate::drill::attempt::act::Act;
+use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
-use crate::report::{drills::why_unsafe, visit};
+use crate::report::{
+    drills::{judged, why_unsafe},
+    visit,
+};
 use crate::rig::Rig;
-use crate::visit::Act as Work;
 use crate::window::show::Units;
 use crate::window::theme::{Theme, plain, strong};
 
@@ -34,19 +37,34 @@ pub struct Line {
     pub uncounted: bool,
     /// Whether it is what eyes see, which the picture shows.
     pub is_sight: bool,
-    /// Whether it is a note or the answer and not a look at the rig.
+    /// Whether it is a note, a reason, a judgement or the answer and not a look at the rig.
     pub is_thought: bool,
+    /// Whether it is a note.
+    pub is_note: bool,
 }
 
 impl Line {
-    /// The line of an act of a log.
-    pub fn of(entry: &Entry, rig: &Rig) -> Self {
+    /// The lines of the acts of a log from one on; with what judgements are worth where that is `answered`.
+    pub fn all(entries: &[Entry], from: usize, rig: &Rig, answered: bool) -> Vec<Self> {
+        let made = if answered {
+            judgings(entries, rig)
+        } else {
+            Vec::new()
+        };
+        let of = |e: &Entry| Self::of(e, made.iter().find(|j| j.n == e.n), rig);
+        entries.iter().skip(from).map(of).collect()
+    }
+
+    /// The line of an act.
+    fn of(entry: &Entry, judging: Option<&Judging>, rig: &Rig) -> Self {
         let act = Act::parse(&entry.act, rig);
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
             let noticed = entry.noticed.iter();
             let noticed = noticed.map(|u| (u.rule().to_owned(), why_unsafe(u, rig, system)));
-            (visit::told(&entry.told, rig, system), noticed.collect())
+            let mut told = visit::told(&entry.told, rig, system);
+            told.extend(judging.map(|j| judged(j, system)));
+            (told, noticed.collect())
         });
         Self {
             n: entry.n,
@@ -58,21 +76,16 @@ impl Line {
             caution: entry.told.caution(),
             words_of,
             uncounted: entry.observations().next().is_none()
-                && matches!(
-                    act,
-                    Ok(Act::Do(
-                        Work::Look
-                            | Work::Listen
-                            | Work::Read { .. }
-                            | Work::Fluid(_)
-                            | Work::Test(_)
-                    ))
-                ),
+                && act.as_ref().is_ok_and(Act::is_a_look),
             is_sight: matches!(
                 entry.told,
                 crate::visit::Told::Sight { .. } | crate::visit::Told::Burners(_)
             ),
-            is_thought: matches!(act, Ok(Act::Note(..) | Act::Answer(_))),
+            is_thought: matches!(
+                act,
+                Ok(Act::Note(..) | Act::Why(_) | Act::Judge(_) | Act::Answer(_))
+            ),
+            is_note: matches!(act, Ok(Act::Note(..))),
         }
     }
 

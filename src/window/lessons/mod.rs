@@ -11,8 +11,8 @@ use egui::Context;
 use super::app::Desk;
 use super::work::Work;
 use crate::drill::lesson::{
-    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, in_own_unit, unit_on_show,
-    usual_file,
+    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, file_of, in_own_unit,
+    unit_on_show, usual_file,
 };
 use crate::sim::{Command, Snapshot};
 use crate::units::{System, number_in};
@@ -93,7 +93,12 @@ impl Open {
 /// What the page keeps between frames.
 pub struct LessonsPage {
     lessons: Vec<Arc<Lesson>>,
+    /// The file of those who give no name; beside it lie those of people.
+    nobodys: Option<PathBuf>,
+    /// The file that is kept now.
     file: Option<PathBuf>,
+    /// Whose progress it is.
+    who: String,
     progress: Progress,
     read: bool,
     open: Option<Open>,
@@ -105,7 +110,9 @@ impl Default for LessonsPage {
     fn default() -> Self {
         Self {
             lessons: Vec::new(),
-            file: usual_file(),
+            nobodys: usual_file(),
+            file: None,
+            who: String::new(),
             progress: Progress::default(),
             read: false,
             open: None,
@@ -118,7 +125,7 @@ impl Default for LessonsPage {
 impl LessonsPage {
     /// Keeps progress in this file.
     pub fn keep_in(&mut self, file: &Path) {
-        self.file = Some(file.to_owned());
+        self.nobodys = Some(file.to_owned());
         self.read = false;
     }
 
@@ -155,6 +162,8 @@ impl LessonsPage {
                 .map(Arc::new)
                 .collect();
         }
+        self.file = self.nobodys.as_ref().map(|n| file_of(n, &self.who));
+        self.progress = Progress::default();
         if let Some(file) = &self.file {
             match Progress::load(file) {
                 Ok(progress) => self.progress = progress,
