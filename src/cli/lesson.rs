@@ -200,12 +200,12 @@ fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32
     for (i, prediction) in said.iter().enumerate() {
         let o = lesson.check(i, observed, *prediction)?;
         right += u32::from(o.right);
-        let verdict = if o.right { "Right" } else { "Not so" };
+        let q = &lesson.questions[i];
         let _ = writeln!(
             out,
-            "\n{}\n{verdict}: {}\n{}",
-            shown(&lesson.questions[i].ask, System::Us),
-            shown(&o.answer, System::Us),
+            "\n{}\n{}\n{}",
+            shown(&q.ask, System::Us),
+            shown(&q.told(&q.said(*prediction), &o), System::Us),
             shown(&o.explain, System::Us)
         );
     }

@@ -279,7 +279,8 @@ impl App {
                 self.panels(ui, &mut desk);
                 self.tour.point(&ctx, &desk);
             }
-            self.present.list_ui(&ctx, &mut desk);
+            let is_outside = self.outside.is_outside();
+            self.present.list_ui(&ctx, &mut desk, is_outside);
             let asked = std::mem::replace(&mut self.look.building, was_building);
             self.build(asked);
             if self.bench.asks_for_causes() {
@@ -435,7 +436,7 @@ impl App {
                     None => {
                         supply::show(ui, desk, &mut self.cutaway.kept);
                         ui.add_space(8.0);
-                        burners::show(ui, desk);
+                        burners::show(ui, desk, self.live.is_covered());
                         ui.add_space(8.0);
                         site::show(ui, desk);
                     }

@@ -163,7 +163,8 @@ impl App {
             Wish::Present => self.present.toggle(ctx),
             Wish::KeepMoment => {
                 let caption = self.headline(desk);
-                self.present.keep(snap, caption);
+                let is_outside = self.outside.is_outside();
+                self.present.keep(snap, caption, is_outside);
                 self.present.list = true;
             }
             Wish::Tour => self.tour.offer(),

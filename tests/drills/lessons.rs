@@ -9,6 +9,7 @@ use twostage::units::System;
 fn every_lesson_runs_and_has_one_answer_to_each_question() {
     let lessons = Lesson::shipped().unwrap_or_else(|e| panic!("{e}"));
     assert!(lessons.len() >= 10);
+    let (mut first, mut choices_asked) = (0, 0);
     for l in &lessons {
         let seen = l
             .observe(&mut |_| true)
@@ -29,6 +30,11 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
                 }
             };
             assert_eq!(right, 1, "{}, question {i}", l.id);
+            if matches!(q.answers, Answers::Choices(_)) {
+                let o = l.check(i, &seen, Prediction::Choice(0));
+                first += usize::from(o.is_ok_and(|o| o.right));
+                choices_asked += 1;
+            }
             let said = match q.answers {
                 Answers::Choices(_) => Prediction::Choice(0),
                 Answers::Number { .. } => Prediction::Number(0.0),
@@ -44,6 +50,10 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
             in_both_systems(&l.id, line);
         }
     }
+    assert!(
+        first > 0 && 2 * first < choices_asked,
+        "the place of an answer tells that it is right: the first is in {first} of {choices_asked}"
+    );
 }
 
 /// Every text is filled in, and whoever has chosen SI reads no unit of the trade.
@@ -81,7 +91,7 @@ fn lessons_are_kept_and_wrong_ones_explained() {
     let progress = folder.path("kept/p.toml").display().to_string();
     let out = twostage(
         &["lesson", "run", "lock_up", "--progress", &progress],
-        "7\n1\n1\n",
+        "7\n1\n2\n",
     );
     assert_eq!(
         out.status.code(),

@@ -342,6 +342,12 @@ impl DrillsPage {
         true
     }
 
+    /// Opens the folder of a class.
+    pub fn open_class(&mut self, folder: &Path) {
+        self.part = Part::Class;
+        self.class.open(folder);
+    }
+
     /// Does what the page of the class asks for.
     fn grant(&mut self, wish: Wish, desk: &mut Desk<'_>, ctx: &Context) {
         match wish {

@@ -266,18 +266,8 @@ fn said(q: &Question, chosen: Option<usize>, typed: &str, system: System) -> Str
 fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, said: &str, o: &Outcome, system: System) {
     ui.add_space(4.0);
     ui.label(RichText::new(shown(&q.ask, system)).font(strong(13.0)));
-    let (verdict, ink) = if o.right {
-        ("Right", t.good)
-    } else {
-        ("Not so", t.danger)
-    };
-    ui.label(
-        RichText::new(format!("{verdict}: {}", shown(&o.answer, system)))
-            .font(strong(13.0))
-            .color(ink),
-    );
-    if !o.right {
-        ui.label(small(t, format!("You said: {said}")));
-    }
+    let ink = if o.right { t.good } else { t.danger };
+    let told = shown(&q.told(said, o), system);
+    ui.label(RichText::new(told).font(strong(13.0)).color(ink));
     ui.label(RichText::new(shown(&o.explain, system)).font(plain(12.5)));
 }

@@ -172,7 +172,9 @@ impl OutsideView {
         let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());
         let left = all.with_max_x((all.right() - switch - 8.0).max(all.left() + 40.0));
         ui.scope_builder(UiBuilder::new().max_rect(left), |ui| {
-            if self.slide >= 0.5 {
+            if inside.words.is_empty() {
+                // A caption stands there already.
+            } else if self.slide >= 0.5 {
                 headline::show(ui, inside.affairs.gravity(), inside.words, t);
             } else {
                 let text = words::sentence(outside.seen, outside.rig);
