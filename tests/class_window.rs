@@ -257,6 +257,19 @@ fn the_first_window_says_no_word_of_what_the_instructor_does() {
             "nor is anything said that is not so"
         );
     }
+    // In front of a room the cover stays on, and the question that is asked stands there.
+    panels::app(&mut w.harness).live.covered = true;
+    panels::app(&mut w.harness)
+        .live
+        .ask(Some("What do you look at first?"));
+    w.harness.key_press(egui::Key::F11);
+    w.steps(4);
+    assert!(w.shows("Leave") && w.shows("What do you look at first?"));
+    assert!(w.shows("The rig is covered") && !tells(&w));
+    assert!(!w.shows("Cutaway of the regulator") && !w.shows("Outlet, "));
+    w.harness.key_press(egui::Key::F11);
+    w.steps(4);
+    panels::app(&mut w.harness).live.ask(None);
     // The instructor's window knows it; closed, the first one knows it again.
     panels::app(&mut w.harness).live.out_of_sight = false;
     w.steps(4);
@@ -265,4 +278,34 @@ fn the_first_window_says_no_word_of_what_the_instructor_does() {
     panels::app(&mut w.harness).look.page = Page::Faults;
     w.steps(3);
     assert!(tells(&w) && !w.shows("The rig is covered"));
+}
+
+#[test]
+fn a_wrong_folder_or_word_is_no_dead_end() {
+    let folder = Folder::new("class-wrong");
+    let mut w = Window::open(&folder.0);
+    w.click("Instructor's page");
+    // The message stays until the word is typed again, however often the folder is looked at meanwhile.
+    std::thread::sleep(std::time::Duration::from_millis(2300));
+    w.steps(4);
+    assert!(w.shows("not the word"));
+    w.click("Close the class");
+    let field = || "The folder of a class";
+    assert!(w.shows(field()) && w.shows("Browse…"));
+    let gone = folder.0.join("gone").display().to_string();
+    panels::app(&mut w.harness)
+        .drills
+        .open_class(&folder.0.join("gone"));
+    w.wait_to_show("try:");
+    assert!(
+        w.shows(field()) && w.shows("Open the class"),
+        "{:?}",
+        w.texts()
+    );
+    assert!(
+        w.shows("Build a drill"),
+        "the other parts are there, {gone}"
+    );
+    panels::app(&mut w.harness).drills.open_class(&folder.0);
+    w.wait_to_show("Who are you?");
 }

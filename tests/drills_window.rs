@@ -535,7 +535,7 @@ fn a_lesson_is_predicted_watched_and_kept() {
     w.wait("the answer is told", |a| !a.lessons.busy());
     assert!(w.shows("1 of 2 right"));
     assert!(w.shows("Right: Up a little, and there it stays"));
-    assert!(w.shows("Not so: The same"));
+    assert!(w.shows("You said: It has climbed further; it was: The same"));
     let kept = Progress::load(&folder.0.join("lessons.toml")).expect("kept");
     let record = kept.lessons.get("lock_up").expect("noted");
     assert_eq!((record.times, record.best, record.of), (1, 1, 2));

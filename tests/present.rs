@@ -80,13 +80,14 @@ fn moments_kept_by_hand_are_gone_through_again_from_a_file() {
     w.press(Key::K);
     let folder = std::env::temp_dir().join(format!("twostage-talk-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a place for the talk");
+    // Its ending may be left out.
     let path = folder.join("talk.toml");
     let field = w.harness.get_by_label("File of the talk");
     field.focus();
     w.harness.run_steps(2);
     w.harness
         .get_by_label("File of the talk")
-        .type_text(&path.display().to_string());
+        .type_text(&path.with_extension("").display().to_string());
     w.harness.run_steps(3);
     w.click("Save the talk");
     let talk = Talk::load(&path).unwrap_or_else(|e| panic!("{e}"));

@@ -4,6 +4,7 @@ use super::output::{Holds, Outputs, Replace};
 use super::{Failure, say};
 use crate::fault::{Entry, Family, Fault, Grade};
 use crate::report::fault_pages;
+use crate::units::System;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -101,7 +102,10 @@ fn about(fault: Fault) -> String {
     };
     paragraph("", e.words);
     for severity in SEVERITIES {
-        paragraph(&format!("At {severity:.2}: "), &(e.meaning)(severity));
+        paragraph(
+            &format!("At {severity:.2}: "),
+            &(e.meaning)(severity, System::Si),
+        );
     }
     let (page, graded) = (e.page(), e.page().graded);
     let said = |words: &str, grade: Grade| format!("{words} ({})", grade.words());

@@ -2,7 +2,8 @@
 
 use super::{Failure, complain, lines, say};
 use crate::drill::lesson::{
-    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, screen, shown, usual_file,
+    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, screen, shown,
+    usual_file,
 };
 use crate::units::{System, nearest};
 use clap::Subcommand;
@@ -22,18 +23,27 @@ pub struct Args {
 enum Task {
     /// List the lessons and which are done
     List {
-        /// Where progress is kept
-        #[arg(long, value_name = "FILE")]
-        progress: Option<PathBuf>,
+        #[command(flatten)]
+        kept: Kept,
     },
     /// Go through a lesson
     Run {
         /// Name of a lesson, or a lesson file
         lesson: String,
-        /// Where progress is kept
-        #[arg(long, value_name = "FILE")]
-        progress: Option<PathBuf>,
+        #[command(flatten)]
+        kept: Kept,
     },
+}
+
+/// Where progress is kept.
+#[derive(Debug, clap::Args)]
+struct Kept {
+    /// Whose progress it is, by name
+    #[arg(long, value_name = "NAME")]
+    who: Option<String>,
+    /// Where progress is kept
+    #[arg(long, value_name = "FILE", conflicts_with = "who")]
+    progress: Option<PathBuf>,
 }
 
 /// Carries out a task.
@@ -42,13 +52,17 @@ enum Task {
 /// In the one voice.
 pub fn lesson(args: &Args) -> Result<(), Failure> {
     match &args.task {
-        Task::List { progress } => list(&kept(progress.as_deref())?.1),
-        Task::Run { lesson, progress } => run(lesson, progress.as_deref()),
+        Task::List { kept: from } => list(&kept(from)?.1),
+        Task::Run { lesson, kept } => run(lesson, kept),
     }
 }
 
-fn kept(file: Option<&Path>) -> Result<(Option<PathBuf>, Progress), Failure> {
-    let file = file.map(Path::to_owned).or_else(usual_file);
+fn kept(from: &Kept) -> Result<(Option<PathBuf>, Progress), Failure> {
+    let own = |nobodys: PathBuf| match &from.who {
+        Some(who) => file_of(&nobodys, who),
+        None => nobodys,
+    };
+    let file = from.progress.clone().or_else(|| usual_file().map(own));
     let progress = match &file {
         Some(path) => Progress::load(path).map_err(|e| Failure::wrong(e.to_string()))?,
         None => Progress::default(),
@@ -64,9 +78,16 @@ fn list(progress: &Progress) -> Result<(), Failure> {
             .lessons
             .get(&l.id)
             .map_or_else(String::new, |r| format!("  done, {} of {}", r.best, r.of));
-        let _ = writeln!(out, "  {:<20}{:<34}{done}", l.id, l.title);
+        let back = if progress.comes_back(&l.id) {
+            ", comes back"
+        } else {
+            ""
+        };
+        let _ = writeln!(out, "  {:<20}{:<34}{done}{back}", l.id, l.title);
     }
-    say(&(out + "`twostage lesson run NAME` goes through one.\n"));
+    let next = progress.next(lessons.iter().map(|l| l.id.as_str()));
+    let next = next.unwrap_or("NAME");
+    say(&(out + &format!("`twostage lesson run {next}` goes through one.\n")));
     Ok(())
 }
 
@@ -89,9 +110,9 @@ fn find(name: &str) -> Result<Lesson, Failure> {
     )))
 }
 
-fn run(name: &str, progress: Option<&Path>) -> Result<(), Failure> {
+fn run(name: &str, from: &Kept) -> Result<(), Failure> {
     let lesson = find(name)?;
-    let (file, mut progress) = kept(progress)?;
+    let (file, mut progress) = kept(from)?;
     say(&format!(
         "{}\n\n{}\n",
         lesson.title,
@@ -179,12 +200,12 @@ fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32
     for (i, prediction) in said.iter().enumerate() {
         let o = lesson.check(i, observed, *prediction)?;
         right += u32::from(o.right);
-        let verdict = if o.right { "Right" } else { "Not so" };
+        let q = &lesson.questions[i];
         let _ = writeln!(
             out,
-            "\n{}\n{verdict}: {}\n{}",
-            shown(&lesson.questions[i].ask, System::Us),
-            shown(&o.answer, System::Us),
+            "\n{}\n{}\n{}",
+            shown(&q.ask, System::Us),
+            shown(&q.told(&q.said(*prediction), &o), System::Us),
             shown(&o.explain, System::Us)
         );
     }

@@ -36,6 +36,9 @@ pub struct Picture {
     /// Dark appearance
     #[arg(long, hide = true, requires = "shot")]
     pub dark: bool,
+    /// Text size, 1 is the usual one
+    #[arg(long, hide = true, requires = "shot")]
+    pub text: Option<f32>,
     /// Width and height of the window
     #[arg(long, hide = true, requires = "shot", num_args = 2, value_names = ["WIDTH", "HEIGHT"])]
     pub size: Option<Vec<f32>>,
@@ -67,6 +70,7 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             view: picture.view,
             si: picture.si,
             dark: picture.dark,
+            text: picture.text,
             size: picture.size.map(|s| [s[0], s[1]]),
         }),
     };

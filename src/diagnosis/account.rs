@@ -6,7 +6,7 @@
 //! Softly: a customer tells of other days than the visit's, and noses differ. Which signs go with a complaint is common
 //! practice (no source); the chances are our own.
 
-use super::model::MOST_WORDS;
+use super::words::MOST_WORDS;
 use crate::visit::item::BUBBLES;
 use crate::visit::{ALL, Id, NUMBERS};
 use serde::Serialize;

@@ -14,6 +14,7 @@ use super::posterior::{Posterior, posterior};
 use super::prior::{self, Origin};
 use super::safety::{self, Danger};
 use crate::fault::Fault;
+use crate::units::System;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
 use serde::Serialize;
 
@@ -76,7 +77,7 @@ pub struct Cause {
     pub prior_grade: Origin,
     /// Severity, 0 to 1: mean and deviation.
     pub severity: Option<[f64; 2]>,
-    /// What that severity means.
+    /// What that severity means, in SI.
     pub meaning: String,
     /// Every item as this cause foretells it.
     pub readings: Vec<Prediction>,
@@ -150,6 +151,17 @@ pub struct Answer {
     pub rounds: usize,
 }
 
+impl Cause {
+    /// What its severity means to a person who reads these units.
+    pub fn worth(&self, units: System) -> String {
+        let severity = self.severity.filter(|_| self.faults.len() == 1);
+        severity.map_or_else(
+            || self.meaning.clone(),
+            |[mean, _]| (self.faults[0].entry().meaning)(mean, units),
+        )
+    }
+}
+
 impl Group {
     /// What to make of a group that is one on this rig only.
     pub fn alike_words(&self) -> String {
@@ -197,20 +209,52 @@ pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
         .collect()
 }
 
+/// Readings before the likelihood: what they are worth, and what follows of single causes.
+#[derive(Debug)]
+pub struct Weighed {
+    /// The readings on their scaled axes.
+    pub(super) evidence: Evidence,
+    /// Weights of the causes before.
+    pub(super) weights: Vec<f64>,
+    /// Probabilities after.
+    pub(super) posterior: Posterior,
+}
+
+impl Weighed {
+    /// Weighs readings.
+    pub fn of(model: &Model, readings: &Readings) -> Self {
+        let evidence = Evidence::of(readings, model.tuning.floor);
+        let weights = priors(model, &readings.priors);
+        Self {
+            posterior: posterior(model, &evidence, &weights),
+            evidence,
+            weights,
+        }
+    }
+}
+
 /// Answers from a model.
-pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize) -> Answer {
-    let evidence = Evidence::of(readings, model.tuning.floor);
-    let weights = priors(model, &readings.priors);
-    let p = posterior(model, &evidence, &weights);
+pub fn answer(
+    model: &Model,
+    groups: &Groups,
+    readings: &Readings,
+    weighed: &Weighed,
+    rounds: usize,
+) -> Answer {
+    let Weighed {
+        evidence,
+        weights,
+        posterior: p,
+    } = weighed;
     let (danger, refer) = safety::of_readings(readings);
     let items = alike::on_offer(&readings.values, danger);
-    let joined = alike::joined(model, groups, &p, &items);
+    let joined = alike::joined(model, groups, p, &items);
     let next_tests = next::rank(
         model,
         &joined,
         &readings.values,
-        &evidence,
-        &p,
+        evidence,
+        p,
         &Offer::safe(danger),
     );
     let mut order: Vec<usize> = (0..model.causes.len()).collect();
@@ -223,14 +267,14 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         .filter(|&(k, c)| k < 3 || p.causes[c] >= LEAST)
         .map(|(_, c)| c)
         .collect();
-    let conditionals = Conditionals::new(model, &evidence);
+    let conditionals = Conditionals::new(model, evidence);
     // Causes of one group say the same: what they are held against is the likeliest outside it.
     let outside = |c: &&usize| joined.of[**c] != joined.of[order[0]] && weights[**c] > 0.0;
     let rival = order.iter().find(outside).filter(|c| !listed.contains(c));
     let heard: Vec<usize> = listed.iter().chain(rival).copied().collect();
     let foretold: Vec<Foretelling> = heard
         .iter()
-        .map(|&c| foretell(model, &p, &conditionals, c))
+        .map(|&c| foretell(model, p, &conditionals, c))
         .collect();
     let total: f64 = weights.iter().sum();
     let causes = listed
@@ -239,7 +283,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
         .map(|(k, &c)| {
             let fault = model.causes[c];
             let (_, grade) = prior::weight(fault, &readings.priors);
-            let severity = fault.map(|_| severity(model, &p, c));
+            let severity = fault.map(|_| severity(model, p, c));
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -250,9 +294,9 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
                 severity,
                 meaning: fault
                     .zip(severity)
-                    .map(|(f, s)| (f.entry().meaning)(s[0]))
+                    .map(|(f, s)| (f.entry().meaning)(s[0], System::Si))
                     .unwrap_or_default(),
-                readings: predictions(model, readings, &evidence, &foretold, k, &|j| {
+                readings: predictions(model, readings, evidence, &foretold, k, &|j| {
                     joined.of[heard[j]] != joined.of[c]
                 }),
                 action: action(fault, danger),
@@ -263,7 +307,7 @@ pub fn answer(model: &Model, groups: &Groups, readings: &Readings, rounds: usize
             }
         })
         .collect();
-    let probability = alike::of_groups(&joined, &p);
+    let probability = alike::of_groups(&joined, p);
     let mut group_list: Vec<Group> = joined
         .members
         .iter()

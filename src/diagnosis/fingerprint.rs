@@ -42,13 +42,14 @@ pub(super) fn stored(base: &Scenario) -> impl Iterator<Item = &'static Item> {
 
 /// Digest (FNV-1a, 64 bits) of all that goes into a visit but the physics. `effect` gives what a
 /// fault does.
-pub fn digest(base: &Scenario, effect: &dyn Fn(&Scenario, Fault) -> String) -> u64 {
+pub fn digest(base: &Scenario, effect: &(dyn Fn(&Scenario, Fault) -> String + Sync)) -> u64 {
     let mut all = String::new();
     let mut take = |text: &str| all.push_str(text);
     take(&format!("{:?} {:?}", base.rig, base.service_side));
-    for fault in Fault::all_in(&base.rig) {
-        take(&effect(base, fault));
-    }
+    let faults: Vec<Fault> = Fault::all_in(&base.rig).collect();
+    in_parallel(faults.len(), |k| effect(base, faults[k]))
+        .iter()
+        .for_each(|text| take(text));
     for u in &TABLE {
         take(&format!("{} {}", u.words, u.deviation));
     }

@@ -6,6 +6,7 @@ use super::evidence::{cholesky, forward};
 use super::isolate::Groups;
 use super::model::Model;
 use super::random::Random;
+use super::words::MOST_WORDS;
 use crate::visit::NUMBERS;
 
 /// A kernel that stands for its share of the mixture.
@@ -68,6 +69,14 @@ pub(super) fn outcomes(
     }
     let factor = |p: &Particle| factors[model.kernels[p.kernel].stretch].as_ref();
     let words: Vec<usize> = items.iter().copied().filter(|&i| i >= NUMBERS).collect();
+    // For every particle and word, the log-chance of whatever may be seen.
+    let chances: Vec<Vec<[f64; MOST_WORDS]>> = particles
+        .iter()
+        .map(|q| {
+            let of = |&i: &usize| model.word_logs_of(&model.kernels[q.kernel], i);
+            words.iter().map(of).collect()
+        })
+        .collect();
     let mut random = Random::new(7, items.len() as u64);
     let (mut y, mut x) = (vec![0.0; n], vec![0.0; n]);
     for p in particles {
@@ -79,7 +88,8 @@ pub(super) fn outcomes(
         }
         let mut logs: Vec<f64> = particles
             .iter()
-            .map(|q| {
+            .zip(&chances)
+            .map(|(q, chances)| {
                 let Some((l, half)) = factor(q) else {
                     return f64::NEG_INFINITY;
                 };
@@ -90,12 +100,8 @@ pub(super) fn outcomes(
                 let d: f64 = x.iter().map(|v| v * v).sum();
                 let nu = model.tuning.tails;
                 let mut log = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
-                for &i in &words {
-                    let seen = usize::from(model.kernels[p.kernel].words[i - NUMBERS]);
-                    log += model
-                        .word(&model.kernels[q.kernel], i, seen)
-                        .max(1e-12)
-                        .ln();
+                for (&i, logs) in words.iter().zip(chances) {
+                    log += logs[usize::from(model.kernels[p.kernel].words[i - NUMBERS])];
                 }
                 model.tuning.temper * log
             })

@@ -4,19 +4,19 @@
 //! kernels over all others); the likeliest pairs are then simulated at severities about those, and
 //! weighed against the single causes and "none of these".
 
-use super::answer::{Answer, Pair, priors};
+use super::answer::{Answer, Pair, Weighed};
 use super::evidence::Evidence;
 use super::file::Readings;
 use super::library::{Sample, draw_unknowns};
 use super::model::{Kernel, Model};
-use super::posterior::posterior;
+use super::parallel::in_parallel;
 use super::random::Random;
-use super::sample::sample_visit;
+use super::sample::sample_tests;
 use super::unknowns::World;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use crate::visit::{ALL, ITEMS, Test};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Pairs are looked at from this probability of "none of these" on, or where the likeliest kernel
 /// leaves the numbers this far off (squared deviations a number; 99 of 100 single faults stay
@@ -37,15 +37,18 @@ const MOST_PRIOR: f64 = 0.9;
 const STRAY: f64 = 0.12;
 
 /// Whether one fault leaves so much unexplained that two should be looked at.
-pub fn wanted(model: &Model, readings: &Readings) -> bool {
-    let evidence = Evidence::of(readings, model.tuning.floor);
-    let p = posterior(model, &evidence, &priors(model, &readings.priors));
+pub fn wanted(model: &Model, weighed: &Weighed) -> bool {
+    let Weighed {
+        evidence,
+        posterior: p,
+        ..
+    } = weighed;
     let likeliest = (0..p.kernels.len()).max_by(|&a, &b| p.kernels[a].total_cmp(&p.kernels[b]));
     let Some(kernel) = likeliest.map(|k| &model.kernels[k]) else {
         return false;
     };
     let numbers = evidence.numbers.len().max(1) as f64;
-    let scores = model.scores_of(&evidence, std::slice::from_ref(kernel));
+    let scores = model.scores_of(evidence, std::slice::from_ref(kernel));
     p.none > FROM_NONE
         || scores.iter().any(|s| s.distance > FROM_DISTANCE * numbers)
         || evidence
@@ -66,19 +69,28 @@ pub fn add(
     base: &Scenario,
     model: &Model,
     readings: &Readings,
+    weighed: &Weighed,
     answer: &mut Answer,
     cancel: &AtomicBool,
 ) {
-    let evidence = Evidence::of(readings, model.tuning.floor);
-    let candidates = candidates(model, &evidence);
+    let Weighed {
+        evidence,
+        weights,
+        posterior: p,
+    } = weighed;
+    let candidates = candidates(model, evidence);
     if candidates.is_empty() {
         return;
     }
-    let visits = simulate(base, model, &candidates, cancel);
+    // Only what was read is foretold: the other tests need not be made.
+    let read: Vec<Test> = (0..ITEMS)
+        .filter(|&i| readings.values[i].is_some())
+        .map(|i| ALL[i].test)
+        .collect();
+    let wants = |test: Test| read.contains(&test);
+    let visits = simulate(base, model, &candidates, &wants, cancel);
     let kernels: Vec<Kernel> = visits.iter().map(|v| v.1.clone()).collect();
-    let scores = model.scores_of(&evidence, &kernels);
-    let weights = priors(model, &readings.priors);
-    let p = posterior(model, &evidence, &weights);
+    let scores = model.scores_of(evidence, &kernels);
     let total: f64 = weights.iter().sum();
     let prior_of = |f: Fault| {
         let c = model.causes.iter().position(|c| *c == Some(f));
@@ -181,30 +193,17 @@ fn simulate(
     base: &Scenario,
     model: &Model,
     candidates: &[Candidate],
+    wants: &(dyn Fn(Test) -> bool + Sync),
     cancel: &AtomicBool,
 ) -> Vec<Visit> {
-    let next = AtomicUsize::new(0);
-    let out: Mutex<Vec<Option<Visit>>> = Mutex::new(vec![None; candidates.len() * VISITS]);
-    let work = || {
-        loop {
-            let i = next.fetch_add(1, Ordering::Relaxed);
-            if i >= candidates.len() * VISITS || cancel.load(Ordering::Relaxed) {
-                break;
-            }
-            let visit = visit_pair(base, model, candidates[i / VISITS], i);
-            if let Ok(mut all) = out.lock() {
-                all[i] = visit.map(|(k, s)| (i / VISITS, k, s));
-            }
+    let visits = in_parallel(candidates.len() * VISITS, |i| {
+        if cancel.load(Ordering::Relaxed) {
+            return None;
         }
-    };
-    let threads = std::thread::available_parallelism().map_or(2, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(work);
-        }
+        let k = i / VISITS;
+        visit_pair(base, model, candidates[k], i, wants).map(|(kernel, s)| (k, kernel, s))
     });
-    let all = out.into_inner().unwrap_or_default();
-    all.into_iter().flatten().collect()
+    visits.into_iter().flatten().collect()
 }
 
 fn visit_pair(
@@ -212,6 +211,7 @@ fn visit_pair(
     model: &Model,
     c: Candidate,
     index: usize,
+    wants: &dyn Fn(Test) -> bool,
 ) -> Option<(Kernel, [f64; 2])> {
     let mut random = Random::new(0x9a15, index as u64);
     let stray = if index.is_multiple_of(VISITS) {
@@ -224,7 +224,7 @@ fn visit_pair(
         .map(|s| (s + stray * random.between(-1.0, 1.0)).clamp(0.03, 1.0));
     let unknowns = draw_unknowns(Some(c.faults[0]), &mut random);
     let list = [(c.faults[0], severities[0]), (c.faults[1], severities[1])];
-    let values = sample_visit(base, &list, &unknowns, World::NOMINAL, &mut random).ok()?;
+    let values = sample_tests(base, &list, &unknowns, World::NOMINAL, &mut random, wants).ok()?;
     let sample = Sample {
         fault: Some(c.faults[0]),
         second: Some(c.faults[1]),

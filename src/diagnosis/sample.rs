@@ -4,7 +4,7 @@ use super::random::Random;
 use super::unknowns::{Unknowns, World};
 use crate::fault::Fault;
 use crate::scenario::Scenario;
-use crate::visit::{LeakCheck, Values, VisitError, visit};
+use crate::visit::{LeakCheck, Test, Values, VisitError, visit_for};
 use std::sync::Arc;
 
 /// Makes one visit to the rig with faults in it.
@@ -18,6 +18,21 @@ pub fn sample_visit(
     world: World,
     random: &mut Random,
 ) -> Result<Values, VisitError> {
+    sample_tests(base, faults, unknowns, world, random, &|_| true)
+}
+
+/// The same, as far as some tests go ([`visit_for`]).
+///
+/// # Errors
+/// As [`sample_visit`].
+pub fn sample_tests(
+    base: &Scenario,
+    faults: &[(Fault, f64)],
+    unknowns: &Unknowns,
+    world: World,
+    random: &mut Random,
+    wants: &dyn Fn(Test) -> bool,
+) -> Result<Values, VisitError> {
     let mut scenario = base.clone();
     unknowns.apply(&mut scenario, world, random);
     // Met in use as often as shut first.
@@ -27,5 +42,5 @@ pub fn sample_visit(
         LeakCheck::Last
     };
     let faulty = scenario.with_faults(faults.iter().copied());
-    visit(&Arc::new(faulty), leak_check)
+    visit_for(&Arc::new(faulty), leak_check, wants)
 }

@@ -1,9 +1,12 @@
 //! Scores: how probable the readings of a visit are under every kernel of the likelihood.
 
 use super::evidence::{Evidence, cholesky, forward, upper_tail};
-use super::model::{DOUBT, Kernel, MOST_WORDS, Model};
-use super::words;
+use super::model::{DOUBT, Kernel, Model};
+use super::words::{self, MOST_WORDS};
 use crate::visit::{ALL, NUMBERS, Scale};
+
+/// No word is less likely than this: something is always mistaken.
+const LEAST_CHANCE: f64 = 1e-12;
 
 /// What the likelihood says of one kernel.
 #[derive(Debug, Clone, Copy)]
@@ -42,6 +45,11 @@ impl Model {
         let own = words::chance(item, seen, usize::from(kernel.words[k]));
         let blur = self.blur(kernel.stretch, item);
         (1.0 - blur) * own + blur * self.blurred(kernel.stretch, item, seen)
+    }
+
+    /// Log-chances of every word that may be seen of an item under a kernel.
+    pub(super) fn word_logs_of(&self, kernel: &Kernel, item: usize) -> [f64; MOST_WORDS] {
+        std::array::from_fn(|seen| self.word(kernel, item, seen).max(LEAST_CHANCE).ln())
     }
 
     /// Share of a kernel's word that is its stretch's, and of what hangs on the make the healthy rig's.
@@ -122,7 +130,7 @@ impl Model {
                 let blurred = blur * self.blurred(stretch, i, seen);
                 std::array::from_fn(|w| {
                     ((1.0 - blur) * words::chance(i, seen, w) + blurred)
-                        .max(1e-12)
+                        .max(LEAST_CHANCE)
                         .ln()
                 })
             })

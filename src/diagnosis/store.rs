@@ -2,7 +2,7 @@
 //! growth here and now; and a diagnosis that runs on a thread of its own and gets better as its
 //! library grows.
 
-use super::answer::{Answer, answer};
+use super::answer::{Answer, Weighed, answer};
 use super::brought::brought;
 use super::bytes::Refused;
 use super::file::Readings;
@@ -59,7 +59,8 @@ impl Prepared {
 
     /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
-        self.answer_brought(&self.brought(readings))
+        let readings = &self.brought(readings);
+        self.answer_weighed(readings, &Weighed::of(&self.model, readings))
     }
 
     /// Readings with everything brought to the items that the library has.
@@ -67,20 +68,23 @@ impl Prepared {
         brought(readings, &self.library.base, &self.model)
     }
 
-    fn answer_brought(&self, readings: &Readings) -> Answer {
-        answer(&self.model, &self.groups, readings, self.library.rounds)
+    fn answer_weighed(&self, readings: &Readings, weighed: &Weighed) -> Answer {
+        let rounds = self.library.rounds;
+        answer(&self.model, &self.groups, readings, weighed, rounds)
     }
 
     /// Answers, and where the likeliest single cause leaves some readings unexplained simulates the
     /// likeliest pairs of faults as well (about a second).
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
         let readings = &self.brought(readings);
-        let mut answer = self.answer_brought(readings);
-        if pairs::wanted(&self.model, readings) {
+        let weighed = Weighed::of(&self.model, readings);
+        let mut answer = self.answer_weighed(readings, &weighed);
+        if pairs::wanted(&self.model, &weighed) {
             pairs::add(
                 &self.library.base,
                 &self.model,
                 readings,
+                &weighed,
                 &mut answer,
                 cancel,
             );

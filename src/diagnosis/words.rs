@@ -8,8 +8,11 @@
 
 use super::random::Random;
 use crate::visit::item::BUBBLES;
-use crate::visit::{ALL, Scale};
+use crate::visit::{ALL, ITEMS, NUMBERS, Scale};
+use std::sync::LazyLock;
 
+/// Words that an item has at most.
+pub(super) const MOST_WORDS: usize = 6;
 /// Chance that something plain to see is mistaken.
 pub const PLAIN_WRONG: f64 = 0.002;
 /// Chance that something that takes judgement is mistaken.
@@ -42,11 +45,32 @@ fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
     }
 }
 
+/// Chances of an item's words where each of them is right: `CHANCES[item - NUMBERS][truly][seen]`.
+type Chances = [[[f64; MOST_WORDS]; MOST_WORDS]; ITEMS - NUMBERS];
+
+/// Worked out once: the likelihood asks some hundred thousand times an answer.
+static CHANCES: LazyLock<Chances> = LazyLock::new(|| {
+    std::array::from_fn(|k| {
+        std::array::from_fn(|truly| {
+            std::array::from_fn(|seen| worked_out(NUMBERS + k, seen, truly))
+        })
+    })
+});
+
 /// Chance of seeing word `seen` of an item where `truly` is right.
 pub fn chance(item: usize, seen: usize, truly: usize) -> f64 {
+    item.checked_sub(NUMBERS)
+        .map_or(1.0, |k| CHANCES[k][truly][seen])
+}
+
+/// [`chance`] from the table's rates; 0 for places that an item has no word for.
+fn worked_out(item: usize, seen: usize, truly: usize) -> f64 {
     let Scale::Words(words) = ALL[item].kind else {
         return 1.0;
     };
+    if seen.max(truly) >= words.len() {
+        return 0.0;
+    }
     if seen == truly {
         return 1.0 - wrong(item, truly);
     }

@@ -35,7 +35,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "One burner's orifice clogged",
         words: "A spider's web or rust narrows the orifice of one burner.",
         family: Family::Appliance,
-        meaning: |s| format!("{} % of the orifice left", percent(1.0 - 0.95 * s)),
+        meaning: |s, _| format!("{} % of the orifice left", percent(1.0 - 0.95 * s)),
         apply: |rig, s| {
             if let Some(a) = rig.appliances.first_mut() {
                 a.spud_m2 *= 1.0 - 0.95 * s;
@@ -53,7 +53,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "One burner's orifice too large",
         words: "An orifice was drilled out or is the one for another fuel: too much gas, yellow or roaring flame, soot.",
         family: Family::Appliance,
-        meaning: |s| format!("{} % of the right area", percent(1.0 + 1.5 * s)),
+        meaning: |s, _| format!("{} % of the right area", percent(1.0 + 1.5 * s)),
         apply: |rig, s| {
             if let Some(a) = rig.appliances.first_mut() {
                 a.spud_m2 *= 1.0 + 1.5 * s;
@@ -72,10 +72,10 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "One gas valve leaks when shut",
         words: "The main valve of one appliance does not close tight: gas runs to an unlit burner.",
         family: Family::Appliance,
-        meaning: |s| {
+        meaning: |s, units| {
             format!(
                 "through the shut valve {}",
-                valve_at_11_inwc(valve_leak_m2(s))
+                valve_at_11_inwc(valve_leak_m2(s), units)
             )
         },
         apply: |rig, s| {
@@ -95,7 +95,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "One gas valve opens slowly and not fully",
         words: "A sticky or weak valve of one appliance opens late and part of the way.",
         family: Family::Appliance,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "opens {} % in {} s",
                 percent(1.0 - 0.97 * s),
@@ -120,7 +120,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "Thermocouple dead",
         words: "The thermocouple no longer holds the pilot valve: the pilot goes out when the knob is let go.",
         family: Family::Appliance,
-        meaning: |s| works_until(s, "thermocouple"),
+        meaning: |s, _| works_until(s, "thermocouple"),
         apply: |rig, s| {
             if s > 0.0
                 && let Some(a) = first_with(rig, |i| matches!(i, Ignition::Pilot { .. }))
@@ -140,7 +140,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "Igniter dead",
         words: "No spark: the valve opens, nothing lights, and the controls lock out.",
         family: Family::Appliance,
-        meaning: |s| works_until(s, "igniter"),
+        meaning: |s, _| works_until(s, "igniter"),
         apply: |rig, s| {
             if s > 0.0
                 && let Some(a) = first_with(rig, is_spark)
@@ -160,7 +160,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "Flame sensor dirty",
         words: "A burner lights and goes out after some seconds, for the controls do not see its flame.",
         family: Family::Appliance,
-        meaning: |s| works_until(s, "flame sensor"),
+        meaning: |s, _| works_until(s, "flame sensor"),
         apply: |rig, s| {
             if s > 0.0
                 && let Some(a) = first_with(rig, is_spark)
@@ -180,7 +180,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "More appliances than the regulator feeds",
         words: "Appliances were added beyond the regulator's rating.",
         family: Family::Appliance,
-        meaning: |s| format!("{} % of the load it was chosen for", percent(1.0 + 3.0 * s)),
+        meaning: |s, _| format!("{} % of the load it was chosen for", percent(1.0 + 3.0 * s)),
         apply: |rig, s| {
             let more = 1.0 + 3.0 * s;
             for a in &mut rig.appliances {

@@ -28,7 +28,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Pinhole in the second diaphragm",
         words: "A pinhole lets a little gas through to the spring case and out of the vent, always.",
         family: Family::Diaphragm,
-        meaning: |s| hole_at_11_inwc(pinhole_m2(s)),
+        meaning: |s, units| hole_at_11_inwc(pinhole_m2(s), units),
         apply: |rig, s| rig.second.tear_m2 += pinhole_m2(s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
@@ -42,7 +42,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Second diaphragm torn",
         words: "The second diaphragm has torn: gas passes to the spring case and out of the vent. A small tear changes little; a larger one lifts the pressure above the diaphragm too and opens the stage further; a rip leaves nothing to push the spring back.",
         family: Family::Diaphragm,
-        meaning: |s| format!("a tear of {}", hole_at_11_inwc(tear_m2(s))),
+        meaning: |s, units| format!("a tear of {}", hole_at_11_inwc(tear_m2(s), units)),
         apply: |rig, s| rig.second.tear_m2 += tear_m2(s),
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
@@ -57,7 +57,12 @@ pub(super) static FAULTS: [Entry; 4] = [
         worn_by: Seat::First,
         words: "Gas of 10 psig blows through the first diaphragm and out of the first vent.",
         family: Family::Diaphragm,
-        meaning: |s| format!("a tear of {}", hole_at_psig(first_tear_m2(s), HOLE, 10.0)),
+        meaning: |s, units| {
+            format!(
+                "a tear of {}",
+                hole_at_psig(first_tear_m2(s), HOLE, 10.0, units)
+            )
+        },
         apply: |rig, s| rig.first.tear_m2 += first_tear_m2(s),
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
@@ -71,7 +76,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Second diaphragm stiff",
         words: "Age, fuel oils and cold have hardened the diaphragm: it works like a second spring with friction in it.",
         family: Family::Diaphragm,
-        meaning: |s| format!("{} times as stiff as new", figures(1.0 + 6.0 * s)),
+        meaning: |s, _| format!("{} times as stiff as new", figures(1.0 + 6.0 * s)),
         apply: |rig, s| {
             rig.second.rubber_factor *= 1.0 + 6.0 * s;
             // Rubber that resists also loses work: part of its force comes back as friction.

@@ -1,6 +1,6 @@
 //! What comes with the gas: liquid, residue, water, butane, air.
 
-use super::scale::{figures, percent, rising};
+use super::scale::{percent, rising, small_mass};
 use super::{Entry, Family, Onset, Remedy};
 use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{self, Species};
@@ -79,7 +79,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Liquid carry-over",
         words: "Liquid propane reaches the regulator: a container tilted, lying on its side or shaken on a rough road.",
         family: Family::Fuel,
-        meaning: |s| format!("{} % liquid by volume at the valve", percent(0.6 * s)),
+        meaning: |s, _| format!("{} % liquid by volume at the valve", percent(0.6 * s)),
         strikes: Some(|c, s| c.liquid_share = c.liquid_share.max(0.6 * s)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Refill, Remedy::Replace],
@@ -97,7 +97,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Container overfilled",
         words: "Filled past the 80 % limit: no room for vapour, so drops go with it, and sun can lift the container's relief.",
         family: Family::Fuel,
-        meaning: |s| format!("filled to {:.0} %", 100.0 * overfill(s)),
+        meaning: |s, _| format!("filled to {:.0} %", 100.0 * overfill(s)),
         fills: Some(|c, state, from, to| {
             // The first arrival sets the fill; taking it back bleeds down to the limit.
             if to > 0.0 || from > 0.0 {
@@ -116,7 +116,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Oily residue in the regulator",
         words: "Heavy oils and plasticiser from hoses have settled in the regulator: seats and guides stick and seal worse.",
         family: Family::Fuel,
-        meaning: |s| format!("{} g of oil inside", figures(1e3 * RESIDUE_KG * s)),
+        meaning: |s, units| format!("{} of oil inside", small_mass(RESIDUE_KG * s, units)),
         apply: |rig, s| {
             oil_film(&mut rig.first, SLUDGE_M2.0, s);
             oil_film(&mut rig.second, SLUDGE_M2.1, s);
@@ -142,7 +142,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Water in the fuel",
         words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapour holds little water.",
         family: Family::Fuel,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "{:.0} ppm of water by mass in the vapour, or what it can hold where it is colder: 530 at 32 °F, 140 at −10 °F",
                 1e6 * WATER_SHARE * s
@@ -161,7 +161,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Butane-rich fuel",
         words: "Much butane in the charge: fine when warm, hardly any pressure in the cold, and worse as the container empties.",
         family: Family::Fuel,
-        meaning: |s| format!("{} % butane in the liquid", percent(BUTANE * s)),
+        meaning: |s, _| format!("{} % butane in the liquid", percent(BUTANE * s)),
         fills: Some(|c, state, from, to| {
             if to != from {
                 blend(c, state, from, to);
@@ -179,7 +179,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Air left in a new container",
         words: "A new container was filled without purging: its air lies over the liquid and comes first.",
         family: Family::Fuel,
-        meaning: |s| format!("{:.0} psi of air over the liquid", AIR_PA * s / 6894.757),
+        meaning: |s, _| format!("{:.0} psi of air over the liquid", AIR_PA * s / 6894.757),
         fills: Some(|c, state, from, to| {
             let space_m3 = c.volume_m3 - c.flash(state).liquid_volume_m3;
             let mol = AIR_PA * space_m3 / (GAS_CONSTANT * state.temperature_k);

@@ -1,6 +1,6 @@
 //! Faults of lever and guides.
 
-use super::scale::figures;
+use super::scale::{force, travel};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Seat, Stage};
 
@@ -22,7 +22,12 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Second-stage lever gummed",
         words: "Oily gum holds the lever and its guide: it stays where it was and then lets go in a step.",
         family: Family::Lever,
-        meaning: |s| format!("{} N of friction at the diaphragm", figures(0.02 + 1.5 * s)),
+        meaning: |s, units| {
+            format!(
+                "{} of friction at the diaphragm",
+                force(0.02 + 1.5 * s, units)
+            )
+        },
         apply: |rig, s| {
             stick(&mut rig.second, 1.5 * s);
             rig.second.static_ratio += 0.5 * s;
@@ -44,7 +49,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Second-stage lever off its pin",
         words: "The lever has come off: nothing holds the seat to its nozzle and the whole interstage pressure passes.",
         family: Family::Lever,
-        meaning: |s| {
+        meaning: |s, _| {
             if s > 0.0 {
                 "off".to_owned()
             } else {
@@ -68,7 +73,12 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Second-stage lever bent",
         words: "A bent lever brings the seat to its nozzle too early: set point and greatest lift are both down.",
         family: Family::Lever,
-        meaning: |s| format!("shuts {} mm of diaphragm travel early", figures(3.0 * s)),
+        meaning: |s, units| {
+            format!(
+                "shuts {} of diaphragm travel early",
+                travel(3e-3 * s, units)
+            )
+        },
         apply: |rig, s| {
             let stage = &mut rig.second;
             stage.touch_rise_m = (stage.touch_rise_m - 3.0e-3 * s).max(MIN_TRAVEL_M);
@@ -86,7 +96,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         worn_by: Seat::First,
         words: "Residue holds the first-stage stem: the interstage pressure hunts about its setting in slow steps.",
         family: Family::Lever,
-        meaning: |s| format!("{} N of friction at the stem", figures(0.2 + 40.0 * s)),
+        meaning: |s, units| format!("{} of friction at the stem", force(0.2 + 40.0 * s, units)),
         apply: |rig, s| {
             stick(&mut rig.first, 40.0 * s);
             rig.first.static_ratio += 0.3 * s;

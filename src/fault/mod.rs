@@ -26,6 +26,7 @@ pub mod trade;
 mod vent;
 
 use crate::rig::{Container, ContainerState, Rig, RigState, Seat};
+use crate::units::System;
 use serde::Serialize;
 use std::sync::LazyLock;
 
@@ -137,8 +138,8 @@ pub struct Entry {
     pub words: &'static str,
     /// Family.
     pub family: Family,
-    /// What a severity means, in units.
-    pub meaning: fn(f64) -> String,
+    /// What a severity means, in a person's units.
+    pub meaning: fn(f64, System) -> String,
     /// Changes the parameters.
     pub apply: fn(&mut Rig, f64),
     /// Changes what is in the rig at the moment it comes (oil, water), if anything: called
@@ -172,7 +173,7 @@ impl Entry {
         name: "",
         words: "",
         family: Family::Vent,
-        meaning: |_| String::new(),
+        meaning: |_, _| String::new(),
         apply: |_, _| {},
         arrive: None,
         strikes: None,

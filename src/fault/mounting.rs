@@ -1,6 +1,6 @@
 //! Faults of the way the regulator is mounted.
 
-use super::scale::vent_open;
+use super::scale::{depth, vent_open};
 use super::{Entry, Family, Onset, Remedy};
 
 /// Depth of rain water on the diaphragm at full severity \[m\].
@@ -15,7 +15,7 @@ pub(super) static FAULTS: [Entry; 2] = [
         name: "Vent turned up, rain water above the diaphragm",
         words: "Mounted with the vent looking up, the spring case has filled with rain: the water weighs on the diaphragm, and in frost all of it freezes fast and closes the vent.",
         family: Family::Mounting,
-        meaning: |s| format!("{:.0} mm of water on the diaphragm", 1e3 * WATER_M * s),
+        meaning: |s, units| format!("{} of water on the diaphragm", depth(WATER_M * s, units)),
         apply: |rig, s| {
             let stage = &mut rig.second;
             stage.water_m += WATER_M * s;
@@ -46,7 +46,7 @@ pub(super) static FAULTS: [Entry; 2] = [
         name: "Dark regulator in full sun, vent nearly shut",
         words: "Road dirt has left the vent a pinprick, and sun heats the dark spring case: the air in it pushes the outlet up by day.",
         family: Family::Mounting,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "case takes {:.1} times the sun, vent {:.3} % open",
                 1.0 + s,

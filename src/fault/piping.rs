@@ -1,6 +1,6 @@
 //! Faults of the low-pressure piping.
 
-use super::scale::{decades, figures, joint_at_11_inwc, rising};
+use super::scale::{decades, depth, figures, joint_at_11_inwc, rising};
 use super::{Entry, Family, Onset, Remedy};
 
 /// A leaking joint of the low side \[m²\].
@@ -15,7 +15,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Main line crushed",
         words: "A jack or a stone has flattened the line under the floor.",
         family: Family::Piping,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "{} times the line's bends and fittings",
                 figures(1.0 / decades(s, 3.5))
@@ -34,7 +34,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Main line too small",
         words: "Somebody extended the line with a smaller tube.",
         family: Family::Piping,
-        meaning: |s| format!("bore {} % of what it should be", figures(100.0 - 60.0 * s)),
+        meaning: |s, _| format!("bore {} % of what it should be", figures(100.0 - 60.0 * s)),
         apply: |rig, s| rig.piping.main.bore_m *= 1.0 - 0.6 * s,
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
@@ -48,7 +48,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Liquid in a low point of the line",
         words: "Oil or water stands in a sag of the line: gas has to bubble through it.",
         family: Family::Piping,
-        meaning: |s| format!("{:.0} mm of liquid", 150.0 * s),
+        meaning: |s, units| format!("{} of liquid", depth(0.15 * s, units)),
         apply: |rig, s| rig.piping.low_point_pa += 150e-3 * s * 1000.0 * 9.806_65,
         onset: Onset::Gradual,
         remedies: &[Remedy::Clear, Remedy::Repair],
@@ -62,7 +62,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Leak in the low-pressure line",
         words: "A flare nut or a valve stem leaks on the low side.",
         family: Family::Piping,
-        meaning: |s| joint_at_11_inwc(leak_m2(s)),
+        meaning: |s, units| joint_at_11_inwc(leak_m2(s), units),
         apply: |rig, s| rig.piping.leak_m2 += leak_m2(s),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair],

@@ -25,7 +25,7 @@ pub(super) static FAULTS: [Entry; 3] = [
         name: "Relief weeping",
         words: "Dirt on the relief's seat lets a little gas to the vent all the time.",
         family: Family::Relief,
-        meaning: |s| format!("always open by {}", hole_at_11_inwc(weep_m2(s))),
+        meaning: |s, units| format!("always open by {}", hole_at_11_inwc(weep_m2(s), units)),
         apply: |rig, s| {
             if let Some(relief) = &mut rig.second.relief {
                 relief.weep_m2 += weep_m2(s);
@@ -43,7 +43,7 @@ pub(super) static FAULTS: [Entry; 3] = [
         name: "Relief stuck",
         words: "The relief's seat is glued to its nozzle: it starts late, or not at all.",
         family: Family::Relief,
-        meaning: |s| {
+        meaning: |s, _| {
             if s >= 1.0 {
                 "does not open".to_owned()
             } else {
@@ -68,7 +68,7 @@ pub(super) static FAULTS: [Entry; 3] = [
         name: "Relief starts early",
         words: "The relief's spring is tired: it opens at lock-up and vents a little at each burner-off.",
         family: Family::Relief,
-        meaning: |s| format!("{} % of its spring's force left", percent(tired(s))),
+        meaning: |s, _| format!("{} % of its spring's force left", percent(tired(s))),
         apply: |rig, s| {
             if let Some(relief) = &mut rig.second.relief {
                 relief.preload_n *= tired(s);

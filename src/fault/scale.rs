@@ -5,7 +5,9 @@ use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, SPECIES, Vapour};
 use crate::physics::passage::{Gas, Passage};
 use crate::rig::{evaluate, stage};
-use crate::units::{W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa};
+use crate::units::{
+    KG_PER_LB, M_PER_FT, M_PER_IN, N_PER_LBF, System, W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa,
+};
 
 /// Share left when each unit of severity takes `decades` powers of ten: areas and passages, whose
 /// flow goes by ratios, so that equal steps of severity are equal ratios.
@@ -31,32 +33,33 @@ fn propane() -> Vapour {
 }
 
 /// A flow of gas as a meter has it.
-fn gas_words(kg_per_s: f64) -> String {
+fn gas_words(kg_per_s: f64, units: System) -> String {
     let gas = propane();
     let m3_per_s = kg_per_s * gas.gas_constant_j_per_kg_k * MEASURED_K / AIR_PA;
     let ml_per_min = 6e7 * m3_per_s;
     let heat = kg_per_s * gas.heating_value_j_per_kg / W_PER_BTU_PER_H;
-    let volume = if ml_per_min < 1000.0 {
-        format!("{} mL/min", figures(ml_per_min))
-    } else {
-        format!("{} L/min", figures(1e-3 * ml_per_min))
+    let volume = match units {
+        System::Us => format!("{} ft³/h", figures(3600.0 * m3_per_s / M_PER_FT.powi(3))),
+        System::Si if ml_per_min < 1000.0 => format!("{} mL/min", figures(ml_per_min)),
+        System::Si => format!("{} L/min", figures(1e-3 * ml_per_min)),
     };
     format!("{volume}, {} Btu/h", figures(heat))
 }
 
 /// An area and what passes it.
-fn opening(area_m2: f64, kg_per_s: f64) -> String {
-    format!("{} mm²: {}", figures(1e6 * area_m2), gas_words(kg_per_s))
+fn opening(area_m2: f64, kg_per_s: f64, units: System) -> String {
+    let (area, gas) = (area(area_m2, units), gas_words(kg_per_s, units));
+    format!("{area}: {gas}")
 }
 
 /// A hole with so many psig of propane before it and the open air behind.
-pub(super) fn hole_at_psig(area_m2: f64, discharge: f64, psig: f64) -> String {
+pub(super) fn hole_at_psig(area_m2: f64, discharge: f64, psig: f64, units: System) -> String {
     let flow = hole_kg_per_s(area_m2, discharge, psi_to_pa(psig));
-    format!("{} at {psig:.0} psig", opening(area_m2, flow))
+    format!("{} at {psig:.0} psig", opening(area_m2, flow, units))
 }
 
 /// A thin sharp hole with so many psig of propane before it and the open air behind.
-pub(super) fn sharp_hole_at_psig(area_m2: f64, psig: f64) -> String {
+pub(super) fn sharp_hole_at_psig(area_m2: f64, psig: f64, units: System) -> String {
     let (gas, pressure_pa) = (propane(), AIR_PA + psi_to_pa(psig));
     let z = fuel::compressibility(pressure_pa, MEASURED_K);
     let up = Gas {
@@ -65,13 +68,13 @@ pub(super) fn sharp_hole_at_psig(area_m2: f64, psig: f64) -> String {
         viscosity_pa_s: fuel::viscosity_pa_s(MEASURED_K),
     };
     let flow = Passage::sharp_hole(area_m2).kg_per_s(&up, AIR_PA);
-    format!("{} at {psig:.0} psig", opening(area_m2, flow))
+    format!("{} at {psig:.0} psig", opening(area_m2, flow, units))
 }
 
 /// A hole with the outlet's pressure before it.
-pub(super) fn hole_at_11_inwc(area_m2: f64) -> String {
+pub(super) fn hole_at_11_inwc(area_m2: f64, units: System) -> String {
     let flow = hole_kg_per_s(area_m2, stage::HOLE, inwc_to_pa(11.0));
-    format!("{} at 11 in w.c.", opening(area_m2, flow))
+    format!("{} at 11 in w.c.", opening(area_m2, flow, units))
 }
 
 fn hole_kg_per_s(area_m2: f64, discharge: f64, gauge_pa: f64) -> f64 {
@@ -87,7 +90,7 @@ fn hole_kg_per_s(area_m2: f64, discharge: f64, gauge_pa: f64) -> f64 {
 }
 
 /// A leak in the low side's wall.
-pub(super) fn joint_at_11_inwc(area_m2: f64) -> String {
+pub(super) fn joint_at_11_inwc(area_m2: f64, units: System) -> String {
     let (high_pa, density) = outlet();
     let flow = flow::orifice_kg_per_s(
         high_pa,
@@ -97,14 +100,14 @@ pub(super) fn joint_at_11_inwc(area_m2: f64) -> String {
         fuel::viscosity_pa_s(MEASURED_K),
         evaluate::WALL_M,
     );
-    format!("{} at 11 in w.c.", opening(area_m2, flow))
+    format!("{} at 11 in w.c.", opening(area_m2, flow, units))
 }
 
 /// A gas valve that does not close, its area counted as that of a spud.
-pub(super) fn valve_at_11_inwc(area_m2: f64) -> String {
+pub(super) fn valve_at_11_inwc(area_m2: f64, units: System) -> String {
     let (high_pa, density) = outlet();
     let flow = area_m2 * (2.0 * density * high_pa).sqrt();
-    format!("{} at 11 in w.c.", opening(area_m2, flow))
+    format!("{} at 11 in w.c.", opening(area_m2, flow, units))
 }
 
 /// The outlet's gauge pressure \[Pa\] and the density of propane there \[kg/m³\].
@@ -128,6 +131,76 @@ pub(super) fn vent_meaning(severity: f64) -> String {
     match vent_open(severity) {
         0.0 => "sealed".to_owned(),
         open => format!("{} % of the vent still open", percent(open)),
+    }
+}
+
+/// A value of SI in one of two units, how many make one of SI beside each.
+fn one_of(value: f64, units: System, us: (f64, &str), si: (f64, &str)) -> String {
+    let (scale, unit) = match units {
+        System::Us => us,
+        System::Si => si,
+    };
+    format!("{} {unit}", figures(value * scale))
+}
+
+/// Thousandths of an inch in a metre.
+const THOU_PER_M: f64 = 1000.0 / M_PER_IN;
+
+/// An opening: mm², or how wide a round hole of that area is, as drills are told.
+pub(super) fn area(m2: f64, units: System) -> String {
+    match units {
+        System::Us => {
+            let wide_m = (4.0 * m2.max(0.0) / std::f64::consts::PI).sqrt();
+            format!("{} across", travel(wide_m, units))
+        }
+        System::Si => format!("{} mm²", figures(1e6 * m2)),
+    }
+}
+
+/// Travel or bore of a part: mm, or thousandths of an inch.
+pub(super) fn travel(m: f64, units: System) -> String {
+    one_of(m, units, (THOU_PER_M, "thou"), (1e3, "mm"))
+}
+
+/// What of a disc is missing: mm to a hundredth, or thousandths of an inch.
+pub(super) fn missing(m: f64, units: System) -> String {
+    match units {
+        System::Us => travel(m, units),
+        System::Si => format!("{:.2} mm", 1e3 * m),
+    }
+}
+
+/// A grain or a mark in rubber: whole µm, or thousandths of an inch.
+pub(super) fn speck(m: f64, units: System) -> String {
+    match units {
+        System::Us => travel(m, units),
+        System::Si => format!("{:.0} µm", 1e6 * m),
+    }
+}
+
+/// Depth of a liquid: whole mm, or inches.
+pub(super) fn depth(m: f64, units: System) -> String {
+    match units {
+        System::Us => format!("{} in", figures(m / M_PER_IN)),
+        System::Si => format!("{:.0} mm", 1e3 * m),
+    }
+}
+
+/// A force: N, or pounds.
+pub(super) fn force(newton: f64, units: System) -> String {
+    one_of(newton, units, (1.0 / N_PER_LBF, "lbf"), (1.0, "N"))
+}
+
+/// A mass of some grams: g, or ounces.
+pub(super) fn small_mass(kg: f64, units: System) -> String {
+    one_of(kg, units, (16.0 / KG_PER_LB, "oz"), (1e3, "g"))
+}
+
+/// A difference of temperature: whole K, or °F.
+pub(super) fn colder(kelvin: f64, units: System) -> String {
+    match units {
+        System::Us => format!("{:.0} °F", 1.8 * kelvin),
+        System::Si => format!("{kelvin:.0} K"),
     }
 }
 

@@ -1,8 +1,9 @@
 //! Faults of seats and nozzles.
 
-use super::scale::{figures, hole_at_psig, rising};
+use super::scale::{force, hole_at_psig, missing, rising, speck};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Seat, Stage};
+use crate::units::System;
 
 /// The worst grain under the second seat \[m\].
 const SECOND_GRAIN_M: f64 = 150e-6;
@@ -42,10 +43,10 @@ fn nick(stage: &mut Stage, severity: f64) {
 /// Discharge coefficient of a channel in a seat.
 const CHANNEL: f64 = 0.8;
 
-fn channel_words(severity: f64, before_psig: f64) -> String {
+fn channel_words(severity: f64, before_psig: f64, units: System) -> String {
     format!(
         "a channel of {}",
-        hole_at_psig(channel_m2(severity), CHANNEL, before_psig)
+        hole_at_psig(channel_m2(severity), CHANNEL, before_psig, units)
     )
 }
 
@@ -56,7 +57,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         name: "Grit on the second-stage seat",
         words: "A grain of scale or sealant holds the second seat off its nozzle, so gas creeps past when nothing burns.",
         family: Family::Seat,
-        meaning: |s| format!("a grain of {:.0} µm", 1e6 * SECOND_GRAIN_M * s),
+        meaning: |s, units| format!("a grain of {}", speck(SECOND_GRAIN_M * s, units)),
         apply: |rig, s| grain(&mut rig.second, SECOND_GRAIN_M, s),
         carried_off: Some(Seat::Second),
         onset: Onset::Sudden,
@@ -76,7 +77,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         name: "Second-stage seat nicked or worn",
         words: "A cut across the second seat, or a worn ring in it, leaves a channel that no usual force closes: a little gas creeps past whenever nothing burns.",
         family: Family::Seat,
-        meaning: |s| channel_words(s, BEFORE_PSIG.1),
+        meaning: |s, units| channel_words(s, BEFORE_PSIG.1, units),
         apply: |rig, s| nick(&mut rig.second, s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
@@ -90,11 +91,11 @@ pub(super) static FAULTS: [Entry; 7] = [
         name: "Second-stage seat taken a set",
         words: "Years of pressing have left a ring in the rubber and hardened it: it needs more force, but then it seals.",
         family: Family::Seat,
-        meaning: |s| {
+        meaning: |s, units| {
             format!(
-                "ring {:.0} µm deep, seals at {} N",
-                60.0 * s,
-                figures(1.0 + 7.0 * s)
+                "ring {} deep, seals at {}",
+                speck(60e-6 * s, units),
+                force(1.0 + 7.0 * s, units)
             )
         },
         apply: |rig, s| {
@@ -115,7 +116,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         name: "Second-stage seat disc crumbling or lost",
         words: "The rubber disc has broken out of its holder: metal comes near the nozzle and never shuts it.",
         family: Family::Seat,
-        meaning: |s| format!("{:.2} mm of the disc missing", 0.8 * s),
+        meaning: |s, units| format!("{} of the disc missing", missing(0.8e-3 * s, units)),
         apply: |rig, s| rig.second.held_lift_m += 0.8e-3 * s,
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
@@ -130,7 +131,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         worn_by: Seat::First,
         words: "A grain from the hose or container keeps the first seat from closing: at rest the interstage climbs to container pressure.",
         family: Family::Seat,
-        meaning: |s| format!("a grain of {:.0} µm", 1e6 * FIRST_GRAIN_M * s),
+        meaning: |s, units| format!("a grain of {}", speck(FIRST_GRAIN_M * s, units)),
         apply: |rig, s| grain(&mut rig.first, FIRST_GRAIN_M, s),
         carried_off: Some(Seat::First),
         onset: Onset::Sudden,
@@ -151,7 +152,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         worn_by: Seat::First,
         words: "The first seat is cut or worn: at rest the pressure between the stages climbs, minute by minute, towards the container's.",
         family: Family::Seat,
-        meaning: |s| channel_words(s, BEFORE_PSIG.0),
+        meaning: |s, units| channel_words(s, BEFORE_PSIG.0, units),
         apply: |rig, s| nick(&mut rig.first, s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
@@ -166,7 +167,7 @@ pub(super) static FAULTS: [Entry; 7] = [
         worn_by: Seat::First,
         words: "The first seat has broken up: container pressure stands on the second stage.",
         family: Family::Seat,
-        meaning: |s| format!("{:.2} mm of the disc missing", 0.3 * s),
+        meaning: |s, units| format!("{} of the disc missing", missing(0.3e-3 * s, units)),
         apply: |rig, s| rig.first.held_lift_m += 0.3e-3 * s,
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],

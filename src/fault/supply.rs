@@ -1,6 +1,6 @@
 //! Faults of container, valve, hose and changeover, and of the way into the first stage.
 
-use super::scale::{decades, figures, percent, rising, sharp_hole_at_psig};
+use super::scale::{area, colder, decades, figures, percent, rising, sharp_hole_at_psig, travel};
 use super::{Entry, Family, Onset, Remedy};
 use crate::physics::{GAS_CONSTANT, STANDARD_ATMOSPHERE_PA};
 use crate::rig::Seat;
@@ -37,10 +37,10 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Container cold and frosted",
         words: "Frost, snow or a cover keeps warmth from the container: it boils itself cold while gas is drawn.",
         family: Family::Supply,
-        meaning: |s| {
+        meaning: |s, units| {
             format!(
-                "{:.0} K colder, taking in {} % of the usual heat",
-                30.0 * s,
+                "{} colder, taking in {} % of the usual heat",
+                colder(30.0 * s, units),
                 percent(1.0 - 0.9 * s)
             )
         },
@@ -58,7 +58,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Container nearly empty",
         words: "Little liquid is left, so little wall is wetted and the rest cools quickly under load.",
         family: Family::Supply,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "{} % left of the fuel that comes out by itself",
                 percent(decades(s, 2.4))
@@ -91,7 +91,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Service valve hardly open",
         words: "The container's valve was opened only a crack, or its stem is broken.",
         family: Family::Supply,
-        meaning: |s| format!("{} mm² open", figures(28.3 * decades(s, VALVE_DECADES))),
+        meaning: |s, units| format!("{} open", area(28.3e-6 * decades(s, VALVE_DECADES), units)),
         strikes: Some(|c, s| c.supply.valve_m2 *= decades(s, VALVE_DECADES)),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
@@ -110,7 +110,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Excess-flow valve trips early",
         words: "A worn or dirty excess-flow valve shuts at a load it should pass, and then lets only a trickle through.",
         family: Family::Supply,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "trips at {} % of its rating, bleeds {} %",
                 percent(decades(s, TRIP_DECADES)),
@@ -139,7 +139,12 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Pigtail hose swollen shut",
         words: "The hose's lining has swollen or come loose and leaves a narrow bore.",
         family: Family::Supply,
-        meaning: |s| format!("{} mm bore left", figures(4.0 * decades(s, BORE_DECADES))),
+        meaning: |s, units| {
+            format!(
+                "{} bore left",
+                travel(4e-3 * decades(s, BORE_DECADES), units)
+            )
+        },
         strikes: Some(|c, s| c.supply.pigtail_bore_m *= decades(s, BORE_DECADES)),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
@@ -159,10 +164,10 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Pigtail hose kinked",
         words: "The hose is bent sharply or caught in the cover.",
         family: Family::Supply,
-        meaning: |s| {
+        meaning: |s, units| {
             // A gap of area A in a bore B loses (B/(0.7 A))² velocity heads beyond those of the ends.
             let loss = (1.5 / decades(s, KINK_DECADES) - 1.5).max(1.0);
-            format!("as a gap of {} mm²", figures(12.6 / (0.7 * loss.sqrt())))
+            format!("as a gap of {}", area(12.6e-6 / (0.7 * loss.sqrt()), units))
         },
         strikes: Some(|c, s| c.supply.pigtail_minor_loss /= decades(s, KINK_DECADES)),
         onset: Onset::Sudden,
@@ -181,7 +186,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Leak between container and regulator",
         words: "A connection or the hose leaks at container pressure: much gas through a small hole. A leak check shows it too, for under the set pressure every seat is open.",
         family: Family::Supply,
-        meaning: |s| sharp_hole_at_psig(pigtail_leak_m2(s), 100.0),
+        meaning: |s, units| sharp_hole_at_psig(pigtail_leak_m2(s), 100.0, units),
         strikes: Some(|c, s| c.supply.pigtail_leak_m2 += pigtail_leak_m2(s)),
         onset: Onset::Wear,
         remedies: &[Remedy::Repair, Remedy::Replace],
@@ -196,7 +201,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         worn_by: Seat::First,
         words: "Scale and hose crumbs fill the inlet filter or the first nozzle.",
         family: Family::Supply,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "{} % of the nozzle passes",
                 percent(decades(s, CLOG_DECADES))
@@ -221,7 +226,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Changeover does not come in",
         words: "The reserve side's seat sticks: one cylinder never empties, and the gas gives out with the reserve full.",
         family: Family::Supply,
-        meaning: |s| format!("{} % of the reserve seat opens", percent(decades(s, 2.5))),
+        meaning: |s, _| format!("{} % of the reserve seat opens", percent(decades(s, 2.5))),
         apply: |rig, s| {
             if let Some(c) = &mut rig.changeover {
                 c.reserve_m2 *= decades(s, 2.5);
@@ -239,7 +244,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Changeover comes in too early",
         words: "The reserve side's seat is set too high, so the reserve feeds beside a service side that has plenty, or in its place: it empties with it or first.",
         family: Family::Supply,
-        meaning: |s| format!("reserve set {} psi higher", figures(EARLY_PSI * s)),
+        meaning: |s, _| format!("reserve set {} psi higher", figures(EARLY_PSI * s)),
         apply: |rig, s| {
             if let Some(c) = &mut rig.changeover {
                 c.reserve_set_pa += psi_to_pa(EARLY_PSI * s);

@@ -2,6 +2,7 @@
 
 use super::{ALL, Fault, Remedy, Side};
 use crate::rig::{Charge, Kind, Modes, Rig, Site, Stage, presets};
+use crate::units::System;
 use proptest::prelude::*;
 use std::collections::HashSet;
 
@@ -61,7 +62,7 @@ fn there_are_enough_faults_each_with_all_its_words() {
             "{}: a flush acts where it is a remedy",
             e.id
         );
-        assert_ne!((e.meaning)(0.3), "", "{}", e.id);
+        assert_ne!((e.meaning)(0.3, System::Us), "", "{}", e.id);
     }
 }
 

@@ -16,7 +16,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         name: "Second-stage vent blocked",
         words: "Mud, insects or a wasp's nest keep the second spring case from breathing: the air in it is a spring that leaks away slowly, or not at all.",
         family: Family::Vent,
-        meaning: vent_meaning,
+        meaning: |s, _| vent_meaning(s),
         apply: |rig, s| rig.second.vent.open *= vent_open(s),
         onset: Onset::Gradual,
         remedies: &[Remedy::Clear],
@@ -39,7 +39,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         worn_by: Seat::First,
         words: "The first spring case cannot breathe, so the interstage pressure drifts with sun and height.",
         family: Family::Vent,
-        meaning: vent_meaning,
+        meaning: |s, _| vent_meaning(s),
         apply: |rig, s| rig.first.vent.open *= vent_open(s),
         onset: Onset::Gradual,
         remedies: &[Remedy::Clear],
@@ -53,7 +53,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         name: "Second-stage vent wet, iced below freezing",
         words: "Spray or slush wets the vent. Above freezing it breathes; below 0 °C the water closes it.",
         family: Family::Vent,
-        meaning: |s| {
+        meaning: |s, _| {
             format!(
                 "ice would close {} % of the vent",
                 percent(1.0 - vent_open(s))
@@ -75,7 +75,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         name: "Second-stage vent sealed at a lower place",
         words: "The vent was taped or plugged down below; on the road up the trapped air keeps the pressure of the valley and pushes the outlet up with it.",
         family: Family::Vent,
-        meaning: |s| format!("sealed {:.0} ft lower down", s * CLIMB_M / M_PER_FT),
+        meaning: |s, _| format!("sealed {:.0} ft lower down", s * CLIMB_M / M_PER_FT),
         apply: |rig, s| {
             if s > 0.0 {
                 rig.second.vent.open = 0.0;
@@ -98,7 +98,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         name: "Vent screen painted over",
         words: "Paint or undercoating closes most of the screen and glues the outflow flap: breathing is slow and the relief has no way out.",
         family: Family::Vent,
-        meaning: |s| format!("{}, flap {} % stuck", vent_meaning(0.7 * s), percent(s)),
+        meaning: |s, _| format!("{}, flap {} % stuck", vent_meaning(0.7 * s), percent(s)),
         apply: |rig, s| {
             rig.second.vent.open *= vent_open(0.7 * s);
             rig.second.vent.flap_m2 *= 1.0 - s;

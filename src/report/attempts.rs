@@ -46,7 +46,7 @@ pub struct Attempt {
     pub grade: Grade,
     /// How it was left.
     pub left: Option<&'static str>,
-    /// The acts, notes too: they carry marks.
+    /// The acts; notes, reasons and judgements too: they carry marks.
     pub path: Vec<Done>,
 }
 

@@ -1,6 +1,7 @@
 //! Drills in words, in either system of units: what was told, what was unsafe.
 
-use super::visit::low;
+use super::visit::{decided, low, verdict};
+use crate::drill::attempt::judging::Judging;
 use crate::drill::attempt::safety::Unsafe;
 use crate::drill::marking::grade::Grade;
 use crate::rig::Rig;
@@ -11,6 +12,18 @@ pub fn total(g: &Grade) -> String {
     match &g.failed {
         Some(grave) => format!("failed: {}", grave.rule()),
         None => format!("{:.0} of 100", g.total()),
+    }
+}
+
+/// What a judgement is worth, with what decides: "Right" or "Not so".
+pub fn judged(j: &Judging, system: System) -> String {
+    let lead = if j.said == j.is { "Right" } else { "Not so" };
+    let is = verdict(j.is);
+    let by = j.by.map(|by| decided(&by, j.test, system));
+    match by.filter(|b| !b.is_empty()) {
+        Some(by) => format!("{lead}, it is a {is}: {by}"),
+        None if j.by.is_some() => format!("{lead}, it is a {is}: something would not burn"),
+        None => format!("{lead}, it is a {is}: all that was read is within its limits"),
     }
 }
 

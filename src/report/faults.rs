@@ -399,7 +399,7 @@ fn page(out: &mut String, fault: Fault, shown: &str) {
     let _ = writeln!(
         out,
         "Severity 0.5: {}. Comes {}.\n",
-        (e.meaning)(MEDIUM),
+        (e.meaning)(MEDIUM, System::Si),
         onset(e.onset)
     );
     let _ = writeln!(

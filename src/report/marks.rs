@@ -1,6 +1,6 @@
 //! The marks of an attempt in words: why points were given, and what the readings said after an act.
 
-use super::telling::{count, minutes, percent};
+use super::telling::{minutes, percent};
 use crate::drill::attempt::act::Left;
 use crate::drill::marking::debrief::Step;
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
@@ -9,9 +9,6 @@ use crate::fault::Remedy;
 
 /// Most causes told by name.
 const NAMED: usize = 4;
-
-/// An act that told less than this told nothing new \[bits\].
-const TOLD_BITS: f64 = 0.15;
 
 /// Why points were given.
 pub fn why(why: &Why) -> String {
@@ -27,7 +24,12 @@ pub fn why(why: &Why) -> String {
             borne,
             suspected,
             answered,
-        } => of_evidence(*borne, *suspected, *answered),
+            judged,
+        } => {
+            let judged =
+                judged.map_or_else(String::new, |share| format!("; {}", judged_words(share)));
+            of_evidence(*borne, *suspected, *answered) + &judged
+        }
         Why::Action { named, would, done } => of_action(*named, would, *done),
         Why::Economy {
             worked_s,
@@ -82,6 +84,16 @@ fn of_evidence(borne: Borne, suspected: bool, answered: bool) -> String {
     format!("{read}; {noted}")
 }
 
+/// How far the tests were judged rightly.
+fn judged_words(share: f64) -> &'static str {
+    match share {
+        s if s >= 1.0 => "every test was judged rightly",
+        s if s >= 0.75 => "most tests were judged rightly",
+        s if s > 0.0 => "only some tests were judged rightly",
+        _ => "no test was judged rightly",
+    }
+}
+
 fn of_action(named: Remedy, would: &[Remedy], done: Option<Done>) -> String {
     let name = named.id();
     let mut out = if would.is_empty() {
@@ -129,18 +141,38 @@ pub fn says(step: &Step) -> String {
     }
 }
 
-/// How far an act narrowed the causes down.
-pub fn narrowed(step: &Step) -> String {
-    if step.bits.abs() < TOLD_BITS {
-        return "nothing new".to_owned();
+/// So many causes, as one says it.
+fn causes_open(open: f64) -> String {
+    match open.round() {
+        n if n <= 1.0 => "one cause".to_owned(),
+        n => format!("about {n:.0} causes"),
     }
-    let before = step.open * step.bits.exp2();
-    let misled = if step.bits < 0.0 { "it misled: " } else { "" };
-    format!(
-        "{misled}about {} open before, about {:.0} now",
-        count(before.round() as usize, "cause"),
-        step.open
-    )
+}
+
+/// What a look gained against what the best one could have gained then; none for what is no look.
+pub fn gained(step: &Step) -> Option<String> {
+    if !step.is_look {
+        return None;
+    }
+    let (before, after) = (step.open_before, step.open);
+    let (from, to) = (causes_open(before), causes_open(after));
+    let told = if from == to {
+        format!("It told little new, {to} open as before")
+    } else if after < before {
+        format!("It narrowed {from} down to {to}")
+    } else {
+        format!("It opened the question again, from {from} to {to}")
+    };
+    let beside = match step
+        .could
+        .map(|(best, could)| (best, causes_open(could), could))
+    {
+        Some((best, left, could)) if could < after && left != to => {
+            format!("{} would have left {left}", best.words())
+        }
+        _ => "nothing at hand promised much more".to_owned(),
+    };
+    Some(format!("{told}; {beside}"))
 }
 
 /// How well a test parts the causes that are left, by the bits that it is expected to tell.

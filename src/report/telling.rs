@@ -1,11 +1,12 @@
 //! A drill's acts in words for people, as a timeline or a report has them, and minutes, shares and counts. Not here: the
 //! words of the log and of the command line, which `drill::attempt::act` owns and reads back.
 
-use crate::drill::attempt::act::{Act, Finding, Left};
+use crate::drill::attempt::act::{Act, Finding, Left, verdict_word};
+use crate::drill::reasoning::assess::Difficulty;
 use crate::drill::reasoning::causes::cause_words;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
-use crate::visit::{self, Deed, Which};
+use crate::visit::{self, Deed, Test, Which};
 
 /// Minutes as one says them.
 pub fn minutes(minutes: f64) -> String {
@@ -31,6 +32,40 @@ pub fn percent(belief: f64) -> String {
 /// So many of a thing: "1 act", "2 acts".
 pub fn count(n: usize, one: &str) -> String {
     format!("{n} {one}{}", if n == 1 { "" } else { "s" })
+}
+
+/// What a trainee is told of a fault that comes later.
+pub const INTERMITTENT: &str = "An intermittent complaint: it may not show at once. What was read before it shows says nothing of it.";
+
+/// What a trainee is told of a drill that asks for reasons.
+pub const ASKS_WHY: &str =
+    "Before each test you say why that one, in a line; you see it again afterwards.";
+
+/// A step of a path. Lock-up tells all it can where something burned until then.
+pub fn step(test: Test) -> String {
+    match test {
+        Test::LockUp => format!("{}, from half load", test.words()),
+        _ => test.words().to_owned(),
+    }
+}
+
+/// How long the best path takes, and from when.
+pub fn path_takes(d: &Difficulty) -> String {
+    let path = format!("{} in {}", minutes(d.minutes), count(d.steps, "step"));
+    if d.from_min > 0.0 {
+        format!("{path} from when it is there, at {}", minutes(d.from_min))
+    } else {
+        path
+    }
+}
+
+/// How a drill deals with what is judged.
+pub fn judging(exam: bool) -> &'static str {
+    if exam {
+        "An exam: tests tell numbers, you judge each of them; how right that is you hear at the end."
+    } else {
+        "Training: tests tell numbers, you judge each of them and hear at once how right that is."
+    }
 }
 
 fn which(which: Which, rig: &Rig) -> String {
@@ -71,6 +106,8 @@ pub fn act(act: &Act, rig: &Rig) -> String {
                 100.0 * sure
             )
         }
+        Act::Why(reason) => format!("Why: {reason}"),
+        Act::Judge(verdict) => format!("Judged: {}", verdict_word(*verdict)),
         Act::Answer(a) => answer(a),
     }
 }

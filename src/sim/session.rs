@@ -4,13 +4,10 @@
 
 use super::branch::{BranchName, KeptBranch, Records};
 use super::error::SimError;
-use super::faults::ActiveFault;
 use super::live::Live;
 use super::mark::Mark;
 use super::script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
-use super::simulation::Moment;
-use super::stands::as_it_stands;
-use crate::rig::{Readings, Rig};
+use super::snapshot::{Snapshot, Waiting};
 use crate::scenario::{Action, Scenario};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
 use std::sync::{Arc, Mutex, PoisonError, RwLock, RwLockReadGuard};
@@ -46,8 +43,12 @@ pub enum Command {
     SwitchTo(BranchName),
     /// Do something to the rig now; in the past that begins a branch.
     Act(Action),
-    /// Replace the run by a scenario.
+    /// Replace the run by a scenario, and end what was set aside.
     Load(Box<Scenario>),
+    /// Show a scenario for a while. The run that was there is set aside whole; one that is itself shown for a while ends.
+    Lend(Box<Scenario>),
+    /// Go back to the run that was set aside, as it was left.
+    GiveBack,
     /// Load the present scenario again from its start.
     Restart,
     /// Do some work on a copy of the run, then go through the script it leaves.
@@ -56,69 +57,6 @@ pub enum Command {
     Hurry,
     /// Leave the script where it is.
     DropScript,
-}
-
-/// All a screen needs, at one moment.
-#[derive(Debug, Clone)]
-pub struct Snapshot {
-    /// Readings of the rig.
-    pub readings: Readings,
-    /// Readings of the healthy twin under the same inputs.
-    pub twin: Readings,
-    /// The rig with its faults: dimensions, names, ratings.
-    pub rig: Arc<Rig>,
-    /// The scenario as loaded.
-    pub scenario: Arc<Scenario>,
-    /// Every value of the moment.
-    pub moment: Moment,
-    /// Whether a hand has been on the rig since it was loaded.
-    pub touched: bool,
-    /// Faults in the rig.
-    pub faults: Vec<ActiveFault>,
-    /// Whether time runs.
-    pub playing: bool,
-    /// Pace asked for.
-    pub rate: f64,
-    /// Pace reached.
-    pub rate_reached: f64,
-    /// What has happened on the whole run, also after the moment that is looked at.
-    pub marks: Arc<Vec<Mark>>,
-    /// What was done to the rig, with the times \[s\].
-    pub acts: Arc<Vec<(f64, Taped)>>,
-    /// How far the run has come \[s\]: later than the readings while the past is looked at.
-    pub front_s: f64,
-    /// The branch the run is.
-    pub branch: BranchName,
-    /// The branches kept beside it.
-    pub kept: Arc<Vec<KeptBranch>>,
-    /// Why time stands still, if the model could not go on.
-    pub trouble: Option<String>,
-    /// Grows by one with each scenario loaded.
-    pub generation: u64,
-    /// The script the run goes through.
-    pub script: Option<ScriptState>,
-    /// Number of the last errand whose script the run has gone through to its end.
-    pub script_done: u64,
-}
-
-impl Snapshot {
-    /// Whether a moment is looked at that the run has left behind.
-    pub fn looks_back(&self) -> bool {
-        self.readings.time_s < self.front_s
-    }
-
-    /// What has happened up to the moment that is looked at.
-    pub fn marks_so_far(&self) -> &[Mark] {
-        let n = self
-            .marks
-            .partition_point(|m| m.time_s <= self.readings.time_s);
-        &self.marks[..n]
-    }
-
-    /// A scenario that begins as the run stands now.
-    pub fn as_it_stands(&self) -> Scenario {
-        as_it_stands(&self.scenario, &self.moment)
-    }
 }
 
 /// What thread and window share.
@@ -169,6 +107,7 @@ impl Session {
             witness,
             script: None,
             script_done: 0,
+            aside: None,
         };
         let shared = Arc::new(Shared {
             snapshot: Mutex::new(Arc::new(worker.snapshot())),
@@ -234,6 +173,28 @@ struct Worker {
     witness: Box<dyn Witness>,
     script: Option<Running>,
     script_done: u64,
+    aside: Option<Aside>,
+}
+
+/// A run that waits while another is shown, with what was recorded of it.
+struct Aside {
+    live: Live,
+    records: Records,
+    touched: bool,
+    playing: bool,
+    rate: f64,
+    trouble: Option<String>,
+}
+
+impl Aside {
+    fn waiting(&self) -> Waiting {
+        let rig = self.live.rig();
+        Waiting {
+            scenario: rig.scenario().clone(),
+            at_s: rig.time_s(),
+            touched: self.touched,
+        }
+    }
 }
 
 /// A script the run goes through, and how time went before it.
@@ -338,6 +299,8 @@ impl Worker {
                 | Command::SwitchTo(_)
                 | Command::Step(_)
                 | Command::Load(_)
+                | Command::Lend(_)
+                | Command::GiveBack
                 | Command::Restart
                 | Command::Errand(_)
                 | Command::DropScript
@@ -383,8 +346,19 @@ impl Worker {
                 let acted = self.live.act(&action, &mut records);
                 self.stop_if(acted);
             }
-            Command::Load(scenario) => self.load(Arc::new(*scenario), &mut records),
-            Command::Restart => self.load(self.live.rig().scenario().clone(), &mut records),
+            Command::Load(scenario) => {
+                if self.replace(Arc::new(*scenario), &mut records).is_some() {
+                    self.aside = None;
+                }
+            }
+            Command::Lend(scenario) => {
+                let was = self.replace(Arc::new(*scenario), &mut records);
+                self.aside = self.aside.take().or(was);
+            }
+            Command::GiveBack => self.give_back(&mut records),
+            Command::Restart => {
+                self.replace(self.live.rig().scenario().clone(), &mut records);
+            }
             Command::Errand(errand) => self.go_on_errand(&errand, &mut records),
             Command::Hurry => {
                 if self.script.is_some() {
@@ -470,19 +444,41 @@ impl Worker {
         })
     }
 
-    fn load(&mut self, scenario: Arc<Scenario>, records: &mut Records) {
+    /// Shows another scenario from its start; the run that was there. One that cannot start leaves it as it was.
+    fn replace(&mut self, scenario: Arc<Scenario>, records: &mut Records) -> Option<Aside> {
         let mut fresh = Records::default();
         match Live::start(scenario, &mut fresh) {
-            Ok(live) => {
-                self.live = live;
-                self.touched = false;
-                *records = fresh;
-                self.trouble = None;
-                self.generation += 1;
+            Ok(live) => Some(self.put_on_show(live, fresh, records)),
+            Err(e) => {
+                self.trouble = Some(format!("the scenario could not start: {e}"));
+                None
             }
-            // The run that was there stays as it was.
-            Err(e) => self.trouble = Some(format!("the scenario could not start: {e}")),
         }
+    }
+
+    fn put_on_show(&mut self, live: Live, fresh: Records, records: &mut Records) -> Aside {
+        self.generation += 1;
+        // What is shown of another run is not told from this one by its length.
+        (self.marks, self.kept, self.acts) = Default::default();
+        Aside {
+            live: std::mem::replace(&mut self.live, live),
+            records: std::mem::replace(records, fresh),
+            touched: std::mem::take(&mut self.touched),
+            playing: self.playing,
+            rate: self.rate,
+            trouble: self.trouble.take(),
+        }
+    }
+
+    fn give_back(&mut self, records: &mut Records) {
+        let Some(aside) = self.aside.take() else {
+            return;
+        };
+        self.put_on_show(aside.live, aside.records, records);
+        self.touched = aside.touched;
+        self.playing = aside.playing;
+        self.rate = aside.rate;
+        self.trouble = aside.trouble;
     }
 
     fn stop_for(&mut self, e: &dyn std::fmt::Display) {
@@ -576,6 +572,7 @@ impl Worker {
             generation: self.generation,
             script: self.script.as_ref().map(|r| r.state),
             script_done: self.script_done,
+            aside: self.aside.as_ref().map(Aside::waiting),
         }
     }
 }

@@ -53,4 +53,4 @@ pub use test::Test;
 pub use told::Told;
 pub use tool::{Bag, Tool};
 pub use verdict::{Against, Judged, Verdict};
-pub use whole::{AT_HAND, LeakCheck, quickened, visit};
+pub use whole::{AT_HAND, LeakCheck, quickened, visit, visit_for};

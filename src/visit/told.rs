@@ -6,6 +6,7 @@ use super::item::Id;
 use super::sight::Burner;
 use super::test::Test;
 use super::tool::{Bag, Tool};
+use super::verdict::{self, Judged, Verdict};
 use crate::service::{Bubbles, FrostSeen, Joint, LIMITS, Place, Shown, Sound, TestPoint};
 use serde::{Deserialize, Serialize};
 
@@ -88,6 +89,31 @@ impl Told {
             Self::Fluid(..) => "A leak is sought with leak fluid, never with a flame",
             _ => "",
         }
+    }
+
+    /// What of a test's numbers and words can be judged, held against the limits of the trade: everything that was told
+    /// and that a limit is known for. Nothing for another act, or for a test that says nothing.
+    pub fn held(&self) -> Vec<Judged> {
+        match self {
+            Self::Test {
+                test,
+                figures,
+                unlit,
+                spoiled: false,
+                ..
+            } => {
+                let idle = |f: &Figure| f.measure == Measure::Load && f.value <= 0.0;
+                let idle = !unlit.is_empty() && figures.iter().any(idle);
+                verdict::judge(*test, figures, unlit, idle, &[])
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// The verdict that follows from what was told; none where there is nothing to judge.
+    pub fn verdict(&self) -> Option<Verdict> {
+        let held = self.held();
+        (!held.is_empty()).then(|| verdict::of(&held))
     }
 
     /// Whether gas was seen or heard to escape.

@@ -56,6 +56,19 @@ pub enum LeakCheck {
 /// # Errors
 /// [`VisitError`] if the run fails.
 pub fn visit(scenario: &Arc<Scenario>, leak_check: LeakCheck) -> Result<Values, VisitError> {
+    visit_for(scenario, leak_check, &|_| true)
+}
+
+/// The same, as far as some tests go: what is taken back anyhow is left out where nobody `wants` it, and so is what
+/// comes after the last test that somebody does. Items of other tests may be none.
+///
+/// # Errors
+/// As [`visit`].
+pub fn visit_for(
+    scenario: &Arc<Scenario>,
+    leak_check: LeakCheck,
+    wants: &dyn Fn(Test) -> bool,
+) -> Result<Values, VisitError> {
     let mut sim = Simulation::start(scenario.clone(), Method::Stiff, TOLERANCE)?;
     let mut b = Bench::exact(&mut sim);
     let mut memory = Memory::default();
@@ -63,21 +76,39 @@ pub fn visit(scenario: &Arc<Scenario>, leak_check: LeakCheck) -> Result<Values, 
     b.air();
     b.container()?;
     b.fill();
-    if leak_check == LeakCheck::First {
+    let checks = wants(Test::LeakCheck);
+    let rests = checks || RESTING.into_iter().any(wants);
+    if checks && leak_check == LeakCheck::First {
         b.leak_check()?;
     }
-    b.flowing(&mut memory)?;
-    b.resting(&mut memory)?;
-    if leak_check == LeakCheck::Last {
+    b.flowing(&mut memory, wants)?;
+    if rests {
+        b.resting(&mut memory, wants)?;
+    }
+    if checks && leak_check == LeakCheck::Last {
         b.leak_check()?;
     }
-    b.new_piping()?;
+    if wants(Test::NewPiping) {
+        b.new_piping()?;
+    }
     let mut values = [None; ITEMS];
     for item in Id::all() {
         values[item.index()] = newest(&b.found, item).map(|v| item.item().shown(v));
     }
     Ok(values)
 }
+
+/// Tests with everything off.
+const RESTING: [Test; 8] = [
+    Test::LockUp,
+    Test::Creep,
+    Test::FirstStage,
+    Test::Vent,
+    Test::Joints,
+    Test::Flush,
+    Test::Climb,
+    Test::Pilots,
+];
 
 impl Bench<'_> {
     /// Does something and takes it back.
@@ -91,7 +122,11 @@ impl Bench<'_> {
         Ok(())
     }
 
-    fn flowing(&mut self, memory: &mut Memory) -> Result<(), VisitError> {
+    fn flowing(
+        &mut self,
+        memory: &mut Memory,
+        wants: &dyn Fn(Test) -> bool,
+    ) -> Result<(), VisitError> {
         self.flow_pressure(memory)?;
         let r = self.sim.readings();
         self.note(Id::HalfManifold, r.manifold_pa);
@@ -102,28 +137,43 @@ impl Bench<'_> {
             self.note_vents(&seen, [Id::FirstVentFlowing, Id::SecondVentFlowing]);
         }
         self.look_and_listen()?;
-        if self.sim.rig().changeover.is_some() {
-            self.and_back(Self::try_reserve)?;
-        } else {
+        if self.sim.rig().changeover.is_none() {
             self.note(Id::Reserve, 0.0);
+        } else if wants(Test::Reserve) {
+            self.and_back(Self::try_reserve)?;
         }
         // Lock-up comes as a usual visit has it, without a long draw before.
-        self.and_back(Self::draw_on)?;
-        self.and_back(Self::warm_and_rest)?;
+        if wants(Test::LongDraw) {
+            self.and_back(Self::draw_on)?;
+        }
+        if wants(Test::Warm) {
+            self.and_back(Self::warm_and_rest)?;
+        }
         self.half_from_above()?;
         Ok(())
     }
 
-    fn resting(&mut self, memory: &mut Memory) -> Result<(), VisitError> {
+    fn resting(
+        &mut self,
+        memory: &mut Memory,
+        wants: &dyn Fn(Test) -> bool,
+    ) -> Result<(), VisitError> {
         self.lock_up(memory)?;
         self.creep(memory)?;
         if let Some(seen) = memory.at_rest {
             self.note_vents(&seen, [Id::FirstVentRest, Id::SecondVentRest]);
         }
         self.fluid_at_joints();
-        self.and_back(Self::flush_and_rest)?;
-        self.and_back(|b| b.climb().map(|_| ()))?;
-        self.and_back(|b| b.pilots().map(|_| ()))
+        if wants(Test::Flush) {
+            self.and_back(Self::flush_and_rest)?;
+        }
+        if wants(Test::Climb) {
+            self.and_back(|b| b.climb().map(|_| ()))?;
+        }
+        if wants(Test::Pilots) {
+            self.and_back(|b| b.pilots().map(|_| ()))?;
+        }
+        Ok(())
     }
 }
 

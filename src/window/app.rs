@@ -25,6 +25,7 @@ use super::rig::RigForm;
 use super::show::Units;
 use super::theme::{self, Theme, plain};
 use super::tour::Tour;
+use super::type_size::TypeSize;
 use super::{burners, help, numbers, site, spots, supply, time_bar, top};
 use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
@@ -36,7 +37,7 @@ const LEAST_CHARTS: f32 = 98.0;
 const NARROW: f32 = 860.0;
 
 /// How things are shown.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Look {
     /// Units on show.
     pub units: Units,
@@ -50,6 +51,8 @@ pub struct Look {
     pub building: bool,
     /// In a narrow window: whether supply and burners stand where the page is.
     pub supply: bool,
+    /// How large everything is drawn.
+    pub size: TypeSize,
     /// What a menu asked for, to be done with the next frame's keys.
     pub wish: Option<Wish>,
 }
@@ -239,6 +242,11 @@ impl App {
         let theme = Theme::of(ui);
         let mut send = Vec::new();
         let ctx = ui.ctx().clone();
+        if self.present.is_on() {
+            self.look.size.rest();
+        } else {
+            self.look.size.follow(&ctx);
+        }
         spots::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
         self.lessons.follow(&snap, &mut send);
@@ -275,7 +283,8 @@ impl App {
                 self.panels(ui, &mut desk);
                 self.tour.point(&ctx, &desk);
             }
-            self.present.list_ui(&ctx, &mut desk);
+            let is_outside = self.outside.is_outside();
+            self.present.list_ui(&ctx, &mut desk, is_outside);
             let asked = std::mem::replace(&mut self.look.building, was_building);
             self.build(asked);
             if self.bench.asks_for_causes() {
@@ -431,7 +440,7 @@ impl App {
                     None => {
                         supply::show(ui, desk, &mut self.cutaway.kept);
                         ui.add_space(8.0);
-                        burners::show(ui, desk);
+                        burners::show(ui, desk, self.live.is_covered());
                         ui.add_space(8.0);
                         site::show(ui, desk);
                     }

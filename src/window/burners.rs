@@ -16,7 +16,7 @@ use crate::sim::Command;
 const ROW: f32 = 38.0;
 
 /// Draws the panel.
-pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
+pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, covered: bool) {
     let n = desk.snap.readings;
     ui.horizontal(|ui| {
         ui.label(title("Burners", 14.0));
@@ -34,7 +34,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
     });
     ui.spacing_mut().item_spacing.y = 4.0;
     for i in 0..n.appliance_count.min(desk.snap.rig.appliances.len()) {
-        row_ui(ui, desk, i);
+        row_ui(ui, desk, i, covered);
     }
 }
 
@@ -60,7 +60,7 @@ pub fn toggle(desk: &mut Desk<'_>, i: usize) {
     }
 }
 
-fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
+fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, covered: bool) {
     let now = desk.snap.readings.appliances[i];
     let appliance = &desk.snap.rig.appliances[i];
     let name = appliance.name.clone();
@@ -103,11 +103,14 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize) {
     } else {
         String::new()
     };
-    response.on_hover_text(format!(
-        "{}{key}, gets {}",
-        if on { "Switch off" } else { "Switch on" },
-        desk.units.low(now.inlet_pa)
-    ));
+    // A pressure is not seen from outside.
+    let gets = if covered {
+        String::new()
+    } else {
+        format!(", gets {}", desk.units.low(now.inlet_pa))
+    };
+    let does = if on { "Switch off" } else { "Switch on" };
+    response.on_hover_text(format!("{does}{key}{gets}"));
 }
 
 fn draw_row(

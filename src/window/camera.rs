@@ -34,6 +34,8 @@ pub struct Shot {
     pub si: bool,
     /// Dark appearance.
     pub dark: bool,
+    /// Text size; the usual one if none.
+    pub text: Option<f32>,
     /// Size of the window \[points\].
     pub size: Option<[f32; 2]>,
 }
@@ -66,6 +68,7 @@ impl Camera {
         } else {
             egui::Theme::Light
         });
+        app.look.size.text = shot.text.unwrap_or(1.0);
         app.pose(&shot);
         Self {
             shot,

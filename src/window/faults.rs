@@ -179,7 +179,7 @@ impl FaultsPage {
                             }
                         }
                         let severity = a.severity.at(desk.snap.readings.time_s);
-                        let text = RichText::new((entry.meaning)(severity))
+                        let text = RichText::new((entry.meaning)(severity, desk.units.system()))
                             .font(plain(11.5))
                             .color(t.soft);
                         ui.add(egui::Label::new(text).wrap());
@@ -335,7 +335,7 @@ impl FaultsPage {
             spots::mark(ui, Spot::Severity, response.rect);
         }
         ui.label(
-            RichText::new((entry.meaning)(self.severity))
+            RichText::new((entry.meaning)(self.severity, desk.units.system()))
                 .font(strong(12.5))
                 .color(t.ink),
         );

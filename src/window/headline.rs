@@ -5,7 +5,7 @@ use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, v
 
 use super::burners::capital;
 use super::show::{Units, stopped};
-use super::theme::{LEAD, Theme, plain, strong};
+use super::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
@@ -40,7 +40,8 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
 
 /// The headline with its sign and word where something is not as it should be.
 pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
-    let text = RichText::new(words).font(plain(LEAD)).color(t.ink);
+    let size = fitting(ui, words);
+    let text = RichText::new(words).font(plain(size)).color(t.ink);
     let Some(word) = gravity_word(gravity) else {
         return ui.add(Label::new(text).wrap());
     };
@@ -48,7 +49,7 @@ pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
         ui.spacing_mut().item_spacing.x = 7.0;
         let ink = gravity_ink(gravity, t);
         sign(ui, gravity, t);
-        ui.label(RichText::new(word).font(strong(LEAD)).color(ink));
+        ui.label(RichText::new(word).font(strong(size)).color(ink));
         ui.add(Label::new(text).wrap())
     });
     shown.inner
@@ -62,6 +63,21 @@ pub fn list_ui(ui: &mut Ui, a: &Affairs, rig: &Rig, units: Units) {
     for t in &a.troubles {
         ui.label(capital(&trouble(t, rig, units)));
     }
+}
+
+/// The largest of the type sizes at which a sentence has room where it stands.
+pub fn fitting(ui: &Ui, words: &str) -> f32 {
+    let room = ui.max_rect();
+    let fits = |size: &f32| {
+        let galley = ui.painter().layout(
+            words.to_owned(),
+            plain(*size),
+            Color32::PLACEHOLDER,
+            room.width(),
+        );
+        galley.size().y <= room.height()
+    };
+    [LEAD, BODY].into_iter().find(fits).unwrap_or(NOTE)
 }
 
 /// Ink of a gravity; its sign and word say the same.

@@ -78,5 +78,15 @@ fn in_words(snap: &Snapshot) -> String {
         n => format!("the {n} faults in it and what you have done to it"),
     };
     let (name, at) = (&snap.scenario.title, clock(snap.readings.time_s, 0));
-    format!("“{name}” is at {at}. It ends, with {faults}, and that is in no file.")
+    let ends = format!("“{name}” is at {at}. It ends, with {faults}, and that is in no file.");
+    let Some(aside) = &snap.aside else {
+        return ends;
+    };
+    let (waits, at) = (&aside.scenario.title, clock(aside.at_s, 0));
+    let waits = format!("“{waits}”, which waits at {at}, ends too.");
+    if snap.touched {
+        format!("{ends} {waits}")
+    } else {
+        format!("“{name}” ends. {waits}")
+    }
 }

@@ -23,6 +23,8 @@ pub enum Wish {
     BeforeFault,
     /// Go on from the moment that is looked at.
     GoOnFromHere,
+    /// Back to the run that was set aside.
+    WhatRan,
     /// One stop slower.
     Slower,
     /// One stop faster.

@@ -48,7 +48,13 @@ impl App {
             0.0
         };
         let rig = &desk.snap.rig;
-        let words = self.headline(desk);
+        // The caption of a talk says it already.
+        let is_told = self.present.is_on() && self.present.caption().is_some();
+        let words = if is_told {
+            String::new()
+        } else {
+            self.headline(desk)
+        };
         let scene = Scene {
             rig,
             now: &desk.snap.readings,

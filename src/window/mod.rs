@@ -41,6 +41,7 @@ pub mod theme;
 mod time_bar;
 mod top;
 pub mod tour;
+mod type_size;
 mod work;
 
 use std::panic::AssertUnwindSafe;

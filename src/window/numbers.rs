@@ -74,22 +74,35 @@ fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Vec<(&'static str, String)>
 
 fn table(ui: &mut Ui, desk: &Desk<'_>, name: &str, rows: &[(&str, String)]) {
     ui.label(title(name, 13.0));
-    egui::Grid::new(("numbers", name))
-        .num_columns(2)
-        .spacing([12.0, 3.0])
-        .show(ui, |ui| {
-            ui.spacing_mut().interact_size.y = 16.0;
-            for (what, value) in rows {
-                ui.label(
-                    RichText::new(*what)
-                        .font(plain(12.0))
-                        .color(desk.theme.soft),
-                );
-                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                    ui.label(RichText::new(value).font(plain(12.5)));
-                });
-                ui.end_row();
+    ui.scope(|ui| {
+        ui.spacing_mut().interact_size.y = 16.0;
+        ui.spacing_mut().item_spacing.y = 3.0;
+        for (what, value) in rows {
+            let name = RichText::new(*what)
+                .font(plain(12.0))
+                .color(desk.theme.soft);
+            let wide = |text: &str, size: f32| {
+                let ink = desk.theme.ink;
+                let galley = ui
+                    .painter()
+                    .layout_no_wrap(text.to_owned(), plain(size), ink);
+                galley.size().x
+            };
+            // A number that has no room beside its name stands below.
+            let both = wide(what, 12.0) + 10.0 + wide(value, 12.5);
+            let two = both > ui.available_width();
+            if two {
+                ui.label(name.clone());
             }
-        });
+            ui.horizontal(|ui| {
+                if !two {
+                    ui.label(name);
+                }
+                let right = egui::Layout::right_to_left(egui::Align::Center);
+                let value = RichText::new(value).font(plain(12.5));
+                ui.with_layout(right, |ui| ui.label(value));
+            });
+        }
+    });
     ui.add_space(6.0);
 }

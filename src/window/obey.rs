@@ -134,6 +134,11 @@ impl App {
                 }
             }
             Wish::GoOnFromHere => jumps::go_on_from_here(desk),
+            Wish::WhatRan => {
+                desk.send.push(Command::GiveBack);
+                self.lessons.forget();
+                self.tour.close();
+            }
             Wish::Slower => desk.send.push(time_bar::other_pace(snap.rate, false)),
             Wish::Faster => desk.send.push(time_bar::other_pace(snap.rate, true)),
             Wish::Burner(i) => burners::toggle(desk, i),
@@ -158,7 +163,8 @@ impl App {
             Wish::Present => self.present.toggle(ctx),
             Wish::KeepMoment => {
                 let caption = self.headline(desk);
-                self.present.keep(snap, caption);
+                let is_outside = self.outside.is_outside();
+                self.present.keep(snap, caption, is_outside);
                 self.present.list = true;
             }
             Wish::Tour => self.tour.offer(),

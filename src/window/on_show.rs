@@ -35,7 +35,8 @@ impl App {
 
     /// Runs a scenario in the place of what runs; asks first where hands have been on that.
     fn start(&mut self, scenario: Box<Scenario>) {
-        if self.session.snapshot().touched {
+        let snap = self.session.snapshot();
+        if snap.touched || snap.aside.as_ref().is_some_and(|aside| aside.touched) {
             self.keep.ask(scenario);
         } else {
             self.run(scenario);

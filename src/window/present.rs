@@ -48,11 +48,6 @@ impl Present {
         self.before.is_some()
     }
 
-    /// Text size outside of it.
-    pub fn text_size(&self, ctx: &egui::Context) -> f32 {
-        self.before.unwrap_or(ctx.zoom_factor())
-    }
-
     /// Turns it on or off.
     pub fn toggle(&mut self, ctx: &egui::Context) {
         match self.before.take() {
@@ -74,7 +69,7 @@ impl Present {
     }
 
     /// Keeps the moment that is looked at, with these words for a caption.
-    pub fn keep(&mut self, snap: &Snapshot, caption: String) {
+    pub fn keep(&mut self, snap: &Snapshot, caption: String, is_outside: bool) {
         let at_s = snap.readings.time_s;
         if let Some(i) = self
             .stops
@@ -87,7 +82,14 @@ impl Present {
         let stop = TalkStop {
             at_s,
             caption,
-            view: self.view,
+            view: match (is_outside, self.view) {
+                (true, view @ (TalkView::Outlet | TalkView::OutletAndFirst)) if self.is_on() => {
+                    view
+                }
+                (true, _) => TalkView::Outside,
+                (false, TalkView::Outside) => TalkView::default(),
+                (false, view) => view,
+            },
         };
         self.stops.insert(place, stop);
         self.done.insert(place, snap.acts.len());
@@ -199,9 +201,14 @@ impl Present {
             &self.title
         };
         let talk = Talk::of(title, &snap.scenario, acts, self.stops.clone());
-        let path = std::path::Path::new(&self.path);
+        // A talk is opened by its ending.
+        let mut path = std::path::PathBuf::from(self.path.trim());
+        if path.extension().is_none() {
+            path.set_extension("toml");
+            self.path = path.display().to_string();
+        }
         self.said = Some(
-            match crate::form::store::write_file(path, talk.to_toml().as_bytes()) {
+            match crate::form::store::write_file(&path, talk.to_toml().as_bytes()) {
                 Ok(()) if left_out => format!(
                     "Saved {}. A new regulator or new containers cannot be kept in a talk: they are left out",
                     path.display()
@@ -225,7 +232,7 @@ impl Present {
                 self.stops = talk.stops;
                 self.at = None;
                 self.said = Some("Press F11, then Page down from moment to moment".to_owned());
-                desk.send.push(Command::Load(Box::new(talk.scenario)));
+                desk.send.push(Command::Lend(Box::new(talk.scenario)));
                 desk.send.push(Command::Pause);
             }
             Err(error) => self.said = Some(error.to_string()),
@@ -233,7 +240,7 @@ impl Present {
     }
 
     /// The list of moments, to word, arrange and keep.
-    pub fn list_ui(&mut self, ctx: &egui::Context, desk: &mut Desk<'_>) {
+    pub fn list_ui(&mut self, ctx: &egui::Context, desk: &mut Desk<'_>, is_outside: bool) {
         if !self.list {
             return;
         }
@@ -243,11 +250,11 @@ impl Present {
             .open(&mut open)
             .collapsible(false)
             .default_width(520.0)
-            .show(ctx, |ui| self.moments_ui(ui, desk));
+            .show(ctx, |ui| self.moments_ui(ui, desk, is_outside));
         self.list &= open;
     }
 
-    fn moments_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+    fn moments_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, is_outside: bool) {
         let t = desk.theme;
         let why = "What you do by hand is recorded anyway. K keeps the moment that is on show; the talk goes through all that was done and stops at each";
         ui.label(RichText::new(why).font(plain(12.0)).color(t.soft));
@@ -293,7 +300,7 @@ impl Present {
         }
         ui.horizontal(|ui| {
             if ui.button("Keep this moment").on_hover_text("K").clicked() {
-                self.keep(desk.snap, String::new());
+                self.keep(desk.snap, String::new(), is_outside);
             }
         });
         ui.separator();
@@ -394,7 +401,9 @@ impl App {
     pub(super) fn present_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme;
         self.present.enlarge(ui.ctx());
-        if self.outside.is_outside() != (self.present.view == TalkView::Outside) {
+        // What is covered stays covered: no view inside, no chart, no caption that tells what is to be found.
+        let is_covered = self.live.is_covered();
+        if !is_covered && self.outside.is_outside() != (self.present.view == TalkView::Outside) {
             self.outside.turn();
         }
         let paper = Frame::new().fill(t.paper);
@@ -409,7 +418,13 @@ impl App {
         if bar.inner {
             self.present.toggle(ui.ctx());
         }
-        if let Some(caption) = self.present.caption() {
+        if self.live.question().is_some() {
+            let frame = Frame::new().fill(t.card).inner_margin(8);
+            Panel::top("question in present")
+                .frame(frame)
+                .show(ui, |ui| self.live.question_ui(ui, t));
+        }
+        if let Some(caption) = self.present.caption().filter(|_| !is_covered) {
             let text = RichText::new(caption).font(strong(24.0)).color(t.ink);
             Panel::top("caption")
                 .frame(
@@ -424,6 +439,7 @@ impl App {
             .show(ui, |ui| {
                 let full = ui.available_height();
                 let (picture, charts) = match self.present.view {
+                    _ if is_covered => (full, None),
                     TalkView::PictureAndOutlet => (0.64 * full, Some(OUTLET)),
                     TalkView::Picture | TalkView::Outside => (full, None),
                     TalkView::Outlet => (0.0, Some(OUTLET)),

@@ -8,14 +8,13 @@ use serde::{Deserialize, Serialize};
 
 use super::app::App;
 use super::show::Units;
+use super::type_size::RANGE as TEXT;
 use crate::form::store::{user_data, write_file};
 
 /// Most own drills that are remembered.
 const MOST_DRILLS: usize = 50;
 /// Sides of a window that are believed \[points\].
 const SIDES: [f32; 2] = [400.0, 10_000.0];
-/// Text sizes that are believed.
-pub const TEXT: [f32; 2] = [0.7, 2.0];
 
 /// What is kept.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -92,7 +91,7 @@ impl Settings {
         }
         app.look.units = if self.si { Units::Si } else { Units::Us };
         app.look.still = self.still;
-        ctx.set_zoom_factor(self.text);
+        app.look.size.text = self.text;
         app.tour.known = self.tour_known;
         if !self.tour_known {
             app.tour.offer();
@@ -123,7 +122,7 @@ impl Settings {
                 egui::ThemePreference::System => None,
             },
             si: app.look.units == Units::Si,
-            text: app.present.text_size(ctx),
+            text: app.look.size.text,
             still: app.look.still,
             tour_known: app.tour.known,
             size: size.or(before.size),

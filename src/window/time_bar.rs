@@ -22,6 +22,9 @@ const BACK_VIEWED_S: f64 = 5.0;
 /// Less room than this behind the buttons leaves out what can be had elsewhere \[points\].
 const NARROW: f32 = 400.0;
 
+/// Narrowest and widest slider of the pace \[points\]; with less the keys and the menu do.
+const SLIDER: (f32, f32) = (44.0, 150.0);
+
 /// Seconds of viewing that one step shows.
 const STEP_VIEWED_S: f64 = 0.02;
 
@@ -84,8 +87,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
                 charts.follow_live();
             }
             // Where the past takes the room the keys and the menu do for the pace.
-            if !(narrow && snap.looks_back()) {
-                pace_ui(ui, desk, roomy);
+            let room = ui.available_width() - 6.0;
+            if !(narrow && snap.looks_back()) && room > SLIDER.0 {
+                pace_ui(ui, desk, roomy, room);
             }
         });
     });
@@ -130,14 +134,14 @@ fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>) -> bool {
 }
 
 /// The slider over the stops.
-fn pace_ui(ui: &mut Ui, desk: &mut Desk<'_>, roomy: bool) {
+fn pace_ui(ui: &mut Ui, desk: &mut Desk<'_>, roomy: bool, room: f32) {
     let mut stop = nearest_stop(desk.snap.rate);
     let soft = desk.theme.soft;
     let small = |text: &str| egui::RichText::new(text).font(plain(11.5)).color(soft);
     if roomy {
         ui.label(small("faster"));
     }
-    ui.spacing_mut().slider_width = if roomy { 150.0 } else { 96.0 };
+    ui.spacing_mut().slider_width = if roomy { SLIDER.1 } else { room.min(96.0) };
     let slider = egui::Slider::new(&mut stop, 0..=PACES.len() - 1)
         .show_value(false)
         .trailing_fill(false);

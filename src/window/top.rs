@@ -7,12 +7,15 @@ use super::class::live::Live;
 use super::files::{Files, Way};
 use super::keys::Wish;
 use super::pieces::tab;
-use super::show::Units;
+use super::show::{Units, clock};
 use super::spots::{self, Spot};
 use super::theme::{BODY, GAUGE, NOTE, Theme, plain, strong};
+use crate::sim::Waiting;
 
-/// Smallest and largest text size, as zoom of the whole window.
-const ZOOM: [f32; 2] = [0.7, 2.0];
+/// Least room for the name of what runs beside the pages in a row \[points\].
+const LEAST_NAME: f32 = 90.0;
+/// A head narrower than this keeps files under one button \[points\].
+const FEW_BUTTONS: f32 = 1100.0;
 
 /// Most of the head's width that the name of what runs may take.
 const NAME_SHARE: f32 = 0.26;
@@ -41,9 +44,14 @@ pub fn show(
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let full = ui.max_rect();
-        let tabs: f32 = ui.data(|d| d.get_temp(id.with("tabs"))).unwrap_or(430.0);
+        // What runs has no say in where the pages stand: its name takes what they leave.
+        let in_a_row = full.width() - tools - PAGES - 30.0 >= LEAST_NAME;
+        let pages = if in_a_row { PAGES } else { LIST };
+        // The way back to a run that waits stands behind the pages.
+        let aside = desk.snap.aside.as_ref().filter(|_| !covered);
+        let back = if aside.is_some() { BACK } else { 0.0 };
         let most = (full.width() * NAME_SHARE)
-            .min(full.width() - tools - tabs - 30.0)
+            .min(full.width() - tools - pages - back - 30.0)
             .max(40.0);
         let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
         ui.scope(|ui| {
@@ -51,10 +59,12 @@ pub fn show(
             ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
         if !covered {
-            let from = ui.cursor().left();
-            pages_ui(ui, t, look, live, full.right() - tools);
-            let wide = ui.cursor().left() - from;
-            ui.data_mut(|d| d.insert_temp(id.with("tabs"), wide));
+            pages_ui(ui, t, look, live, in_a_row);
+        }
+        if let Some(aside) = aside
+            && back_ui(ui, aside)
+        {
+            look.wish = Some(Wish::WhatRan);
         }
         let room = full.right() - tools - ui.cursor().left() - 16.0;
         if room > 90.0 {
@@ -77,13 +87,24 @@ pub fn show(
     });
 }
 
-/// Width that the row of pages takes \[points\].
-const PAGES: f32 = 452.0;
+/// The button back to a run that was set aside for the one on show.
+fn back_ui(ui: &mut Ui, aside: &Waiting) -> bool {
+    let (name, at) = (&aside.scenario.title, clock(aside.at_s, 0));
+    ui.button("Back to what ran")
+        .on_hover_text(format!("“{name}” waits at {at}, as you left it"))
+        .clicked()
+}
 
-/// The pages in one row that no page moves, or in a list where a row has no room before `right`.
-fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, right: f32) {
+/// Width of the way back to a run that waits \[points\].
+const BACK: f32 = 134.0;
+/// Width that the row of pages takes, and the list of them \[points\].
+const PAGES: f32 = 480.0;
+const LIST: f32 = 90.0;
+
+/// The pages in one row that no page moves, or in a list where a row has no room.
+fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, in_a_row: bool) {
     ui.add_space(6.0);
-    if ui.cursor().left() + PAGES > right {
+    if !in_a_row {
         let chosen = RichText::new(look.page.name()).font(strong(BODY));
         let list = ui.menu_button(chosen, |ui| {
             for (page, name) in Page::ALL.into_iter().filter(|(page, _)| live.offers(*page)) {
@@ -129,23 +150,14 @@ fn tools_ui(
     covered: bool,
     live: &mut Live,
 ) {
-    let build = ui.add_enabled(!covered, egui::Button::selectable(look.building, "Build…"));
-    if build
-        .on_hover_text("A rig of your own, in a form")
-        .clicked()
-    {
-        look.building = !look.building;
+    if ui.ctx().content_rect().width() < FEW_BUTTONS {
+        ui.add_enabled_ui(!covered, |ui| {
+            ui.menu_button("Rig", |ui| files_ui(ui, look, files, covered));
+        });
+    } else {
+        files_ui(ui, look, files, covered);
+        ui.add_space(4.0);
     }
-    for (words, key, way) in [
-        ("Open…", "Ctrl O", Way::Open),
-        ("Save…", "Ctrl S", Way::Save),
-    ] {
-        let button = ui.add_enabled(!covered, egui::Button::new(words));
-        if button.on_hover_text(key).clicked() {
-            files.ask(way);
-        }
-    }
-    ui.add_space(4.0);
     for (name, units) in [("US", Units::Us), ("SI", Units::Si)] {
         if ui
             .selectable_label(look.units == units, name)
@@ -175,6 +187,28 @@ fn tools_ui(
     }
 }
 
+/// What has to do with files: build, open, save.
+fn files_ui(ui: &mut Ui, look: &mut Look, files: &mut Files, covered: bool) {
+    let build = ui.add_enabled(!covered, egui::Button::selectable(look.building, "Build…"));
+    if build
+        .on_hover_text("A rig of your own, in a form")
+        .clicked()
+    {
+        look.building = !look.building;
+        ui.close();
+    }
+    for (words, key, way) in [
+        ("Open…", "Ctrl O", Way::Open),
+        ("Save…", "Ctrl S", Way::Save),
+    ] {
+        let button = ui.add_enabled(!covered, egui::Button::new(words));
+        if button.on_hover_text(key).clicked() {
+            files.ask(way);
+            ui.close();
+        }
+    }
+}
+
 /// Appearance, text size, motion.
 fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look, covered: bool) {
     for (name, theme, on) in [
@@ -190,11 +224,9 @@ fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look, covered: bool) {
         }
     }
     ui.separator();
-    let zoom = ui.ctx().zoom_factor();
     for (name, factor) in [("Larger text", 1.1), ("Smaller text", 1.0 / 1.1)] {
         if ui.button(name).clicked() {
-            ui.ctx()
-                .set_zoom_factor((zoom * factor).clamp(ZOOM[0], ZOOM[1]));
+            look.size.text *= factor;
         }
     }
     ui.separator();

@@ -2,13 +2,14 @@
 
 use crate::common::{Folder, refused, twostage};
 use std::path::Path;
-use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress, shown};
+use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress, file_of, shown};
 use twostage::units::System;
 
 #[test]
 fn every_lesson_runs_and_has_one_answer_to_each_question() {
     let lessons = Lesson::shipped().unwrap_or_else(|e| panic!("{e}"));
     assert!(lessons.len() >= 10);
+    let (mut first, mut choices_asked) = (0, 0);
     for l in &lessons {
         let seen = l
             .observe(&mut |_| true)
@@ -29,6 +30,11 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
                 }
             };
             assert_eq!(right, 1, "{}, question {i}", l.id);
+            if matches!(q.answers, Answers::Choices(_)) {
+                let o = l.check(i, &seen, Prediction::Choice(0));
+                first += usize::from(o.is_ok_and(|o| o.right));
+                choices_asked += 1;
+            }
             let said = match q.answers {
                 Answers::Choices(_) => Prediction::Choice(0),
                 Answers::Number { .. } => Prediction::Number(0.0),
@@ -44,6 +50,10 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
             in_both_systems(&l.id, line);
         }
     }
+    assert!(
+        first > 0 && 2 * first < choices_asked,
+        "the place of an answer tells that it is right: the first is in {first} of {choices_asked}"
+    );
 }
 
 /// Every text is filled in, and whoever has chosen SI reads no unit of the trade.
@@ -81,7 +91,7 @@ fn lessons_are_kept_and_wrong_ones_explained() {
     let progress = folder.path("kept/p.toml").display().to_string();
     let out = twostage(
         &["lesson", "run", "lock_up", "--progress", &progress],
-        "7\n1\n1\n",
+        "7\n1\n2\n",
     );
     assert_eq!(
         out.status.code(),
@@ -123,4 +133,45 @@ fn lessons_are_kept_and_wrong_ones_explained() {
     );
     let bad = folder.file("p2.toml", "[lock_up]\ntimes = -3\nbest = 1\nof = 2\n");
     refused(&["lesson", "list", "--progress", &bad], 2, &["times"]);
+}
+
+/// Whoever misses a lesson gets it back after three others, and nobody else does.
+#[test]
+fn progress_is_a_persons_own_and_what_was_missed_comes_back() {
+    let nobodys = Path::new("/data/lessons.toml");
+    assert_eq!(file_of(nobodys, "  "), nobodys);
+    let names = ["Ada L.", "Ada L", "ada l.", "Bo", "Åse"];
+    let mut files: Vec<_> = names.iter().map(|n| file_of(nobodys, n)).collect();
+    assert!(
+        files
+            .iter()
+            .all(|f| f.starts_with("/data/lessons") && f != nobodys)
+    );
+    files.sort();
+    files.dedup();
+    assert_eq!(files.len(), names.len(), "a file for each name");
+
+    let ids = ["a", "b", "c", "d", "e"];
+    let mut p = Progress::default();
+    assert_eq!(p.next(ids.into_iter()), Some("a"));
+    p.note("a", 1, 2);
+    assert!(!p.comes_back("a"), "not while the answer is in the ear");
+    assert_eq!(p.next(ids.into_iter()), Some("b"));
+    for id in ["b", "c", "d"] {
+        assert!(!p.comes_back("a"));
+        p.note(id, 2, 2);
+    }
+    assert!(p.comes_back("a"));
+    assert_eq!(p.next(ids.into_iter()), Some("a"));
+    p.note("a", 2, 2);
+    assert!(!p.comes_back("a"), "put right");
+    assert_eq!(p.next(ids.into_iter()), Some("e"));
+    // A file of an earlier program tells the best time only.
+    let folder = Folder::new("progress");
+    let old = folder.file("p.toml", "[lock_up]\ntimes = 4\nbest = 1\nof = 2\n");
+    let old = Progress::load(Path::new(&old)).unwrap_or_else(|e| panic!("{e}"));
+    assert!(old.comes_back("lock_up"));
+    let kept = folder.path("kept.toml");
+    p.save(&kept).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(Progress::load(&kept).unwrap_or_else(|e| panic!("{e}")), p);
 }

@@ -5,8 +5,11 @@
 mod attempts;
 mod common;
 mod files;
+mod judging;
+mod later;
 mod lessons;
 mod made;
 mod order;
+mod reasons;
 mod solve;
 mod trainees;

@@ -2,12 +2,13 @@
 //! shipped and many made drills is `benches/trainees.rs`.
 
 use crate::common::{drill, go, some_faults};
-use crate::trainees::{Trainee, in_order, marks_of, tell};
+use crate::trainees::{Trainee, go_the_path, in_order, marks_of, tell};
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
 use twostage::drill::marking::grade::grade;
 use twostage::drill::marking::weigh::weigh;
+use twostage::drill::reasoning::causes::SURE;
 use twostage::drill::{Attempt, Drill};
 use twostage::solver::Method;
 
@@ -26,7 +27,7 @@ const ASTRAY: usize = 1;
 #[test]
 fn made_up_trainees_have_marks_in_their_order() {
     let mut shelf = shelf();
-    let (mut all, mut ordered) = (0, 0);
+    let (mut all, mut ordered, mut kept) = (0, 0, 0);
     for seed in 0..DRILLS {
         let wish = Wish {
             family: None,
@@ -34,8 +35,8 @@ fn made_up_trainees_have_marks_in_their_order() {
             faults: 1,
             seed,
         };
-        let drill = match make(&wish, &mut shelf, &mut |_| true) {
-            Ok((drill, _)) => Arc::new(drill),
+        let (drill, found) = match make(&wish, &mut shelf, &mut |_| true) {
+            Ok((drill, found)) => (Arc::new(drill), found),
             Err(MakeError::NoneFits { .. }) => continue,
             Err(e) => panic!("{e}"),
         };
@@ -46,6 +47,12 @@ fn made_up_trainees_have_marks_in_their_order() {
         all += 1;
         ordered += usize::from(in_order(&marks));
         println!("{seed}: {marks:.0?}");
+        let gone = go_the_path(&drill, &causes, &found);
+        println!(
+            "    {gone:?}: {:.1} min promised, {:.1} taken",
+            gone.promised_min, gone.took_min
+        );
+        kept += usize::from(gone.shown >= SURE && gone.promised >= SURE);
         for (who, g) in Trainee::ALL.iter().zip(&grades) {
             println!("    {who:?} {}", tell(g));
         }
@@ -55,6 +62,11 @@ fn made_up_trainees_have_marks_in_their_order() {
     assert!(
         all >= 3 && ordered + ASTRAY >= all,
         "in order in {ordered} of {all}"
+    );
+    // What the best path promises comes true where somebody goes it.
+    assert!(
+        kept + ASTRAY >= all,
+        "as sure as promised in {kept} of {all}"
     );
 }
 

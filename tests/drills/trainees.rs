@@ -11,6 +11,7 @@ use twostage::diagnosis::safety;
 use twostage::drill::attempt::rig_of;
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::grade::{Grade, grade};
+use twostage::drill::reasoning::assess::{Assessment, causes_for};
 use twostage::drill::reasoning::causes::{Belief, Causes, SURE};
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::fault::{Fault, Remedy};
@@ -281,6 +282,66 @@ fn named(cause: &[Fault]) -> String {
         .map(ToString::to_string)
         .collect::<Vec<_>>()
         .join("+")
+}
+
+/// What the best path promised, and what came of going it on the rig itself.
+#[derive(Debug, Clone, Copy)]
+pub struct Gone {
+    /// Belief in what is right after its last step.
+    pub promised: f64,
+    /// The same by what was read.
+    pub shown: f64,
+    /// Minutes it should take, from the start.
+    pub promised_min: f64,
+    /// Minutes it took.
+    pub took_min: f64,
+}
+
+/// Goes the best path of a drill.
+pub fn go_the_path(drill: &Arc<Drill>, causes: &Causes, found: &Assessment) -> Gone {
+    let (attempt, sim) = Attempt::unlogged(drill.clone(), "the path", Method::Stiff)
+        .unwrap_or_else(|e| panic!("{}: {e}", drill.title));
+    let offer = Offer::with(&drill.bag, &rig_of(drill).rig);
+    let values = causes
+        .truth(&drill.causes())
+        .unwrap_or_else(|e| panic!("{e}"));
+    let causes = causes_for(causes, &offer, &drill.cause(), &values);
+    let mut work = Work {
+        attempt,
+        sim,
+        causes: &causes,
+        offer,
+    };
+    let from_s = drill.onset_s();
+    if from_s > 0.0 {
+        work.sim
+            .advance(from_s, None, &mut |_| {})
+            .unwrap_or_else(|e| panic!("{e}"));
+    }
+    for (test, _) in &found.path.steps {
+        let burns = work.attempt.outside(&work.sim).burners.iter().any(|b| b.on);
+        if *test == Test::LockUp && !burns {
+            work.does("light half");
+        }
+        work.test(*test);
+    }
+    for o in work.attempt.entries().iter().flat_map(|e| &e.found) {
+        let promised = values[o.item.index()];
+        if promised.is_none_or(|p| (p - o.value).abs() > 0.02 * p.abs()) {
+            println!(
+                "    read {:?} {:.4}, in a visit {promised:?}",
+                o.item, o.value
+            );
+        }
+    }
+    let right = found.accepts.iter().filter_map(|c| causes.find(c));
+    let right: Vec<usize> = right.collect();
+    Gone {
+        promised: found.path.steps.last().map_or(0.0, |s| s.1),
+        shown: work.belief().in_any(&right),
+        promised_min: found.difficulty.all_minutes(),
+        took_min: work.sim.time_s() / 60.0,
+    }
 }
 
 /// What keeps marks in the order of the trainees: each better than the next, guesser and reckless both the last.

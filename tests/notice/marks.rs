@@ -30,6 +30,7 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
             accepts: vec![drill.cause(), vec![fault("second_seat_grit")]],
             path: Vec::new(),
             difficulty: Difficulty {
+                from_min: 0.0,
                 bits: 3.0,
                 look_alikes: 2.0,
                 minutes: 10.0,
@@ -43,6 +44,7 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
 
 /// Readings that make sure, and a suspicion that followed from them; nothing at hand puts it right.
 const SURE: Weighed = Weighed {
+    judged: None,
     support: 1.0,
     suspected: true,
     can_repair: false,
@@ -279,6 +281,7 @@ fn a_cause_counts_whole_in_part_or_by_its_family() {
 #[test]
 fn a_level_starts_at_its_score() {
     let d = |minutes: f64| Difficulty {
+        from_min: 0.0,
         bits: 0.0,
         look_alikes: 1.0,
         minutes,
@@ -291,6 +294,7 @@ fn a_level_starts_at_its_score() {
         );
     }
     let hard = Difficulty {
+        from_min: 0.0,
         bits: 2.0,
         look_alikes: 4.0,
         minutes: 10.0,

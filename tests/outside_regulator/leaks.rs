@@ -3,6 +3,7 @@
 use twostage::fault::Fault;
 use twostage::physics::GAS_CONSTANT;
 use twostage::scenario::Action;
+use twostage::units::System;
 
 use crate::common::{Check, Grade, Tolerance, assert_worst};
 use crate::house::{BTU_PER_H_W, HALF, House, INWC_PA, REST, kelvin, rig};
@@ -83,7 +84,7 @@ fn the_leak_check_falls_by_what_is_lost() {
 
 /// Btu/h in the words of a severity.
 fn told(fault: &str, severity: f64) -> f64 {
-    let words = (Fault::named(fault).expect("a fault").entry().meaning)(severity);
+    let words = (Fault::named(fault).expect("a fault").entry().meaning)(severity, System::Si);
     let before = words.split(" Btu/h").next().expect("words");
     let number = before.rsplit(' ').next().expect("a number");
     number.parse().unwrap_or_else(|e| panic!("{words}: {e}"))

@@ -7,7 +7,7 @@ use super::rig::{Signature, look, scenario, start};
 use twostage::fault::{Family, Fault, Onset, Remedy};
 use twostage::scenario::{Action, WhichStage};
 use twostage::sim::Simulation;
-use twostage::units::{pa_to_inwc, pa_to_psi};
+use twostage::units::{System, pa_to_inwc, pa_to_psi};
 use twostage::visit::Deed;
 
 /// Severity of the faults.
@@ -15,7 +15,7 @@ const SEVERITY: f64 = 0.5;
 
 /// Turns of the screw faults at [`SEVERITY`], from the catalogue's own words.
 fn turns(fault: Fault) -> f64 {
-    let words = (fault.entry().meaning)(SEVERITY);
+    let words = (fault.entry().meaning)(SEVERITY, System::Us);
     let number: f64 = words
         .split(' ')
         .next()

@@ -10,9 +10,9 @@ use crate::drill::marking::debrief::{Debrief, debrief};
 use crate::drill::marking::grade::{Grade, Points, grade};
 use crate::drill::reasoning::causes::Causes;
 use crate::drill::reasoning::causes::cause_words;
-use crate::report::drills::{total, why_unsafe};
-use crate::report::marks::{narrowed, says, why};
-use crate::report::telling::percent;
+use crate::report::drills::{judged, total, why_unsafe};
+use crate::report::marks::{gained, says, why};
+use crate::report::telling::{percent, step};
 use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
@@ -95,6 +95,11 @@ pub(in crate::cli) fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System
     for (name, p) in g.parts() {
         line(name, p);
     }
+    for j in &g.judgings {
+        let (test, said) = (j.test.words(), visit::verdict(j.said));
+        let is = judged(j, system);
+        let _ = writeln!(out, "  judged: {test}: {said}. {is}");
+    }
     for n in &g.noticed {
         let _ = writeln!(
             out,
@@ -126,7 +131,10 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
         for line in visit::told(&s.entry.told, rig, system) {
             let _ = writeln!(out, "        {line}");
         }
-        let _ = writeln!(out, "      {}; the readings say: {}", narrowed(s), says(s));
+        if let Some(gained) = gained(s) {
+            let _ = writeln!(out, "      {gained}");
+        }
+        let _ = writeln!(out, "      the readings say: {}", says(s));
         if let Some((cause, sure)) = &s.suspicion {
             let _ = writeln!(
                 out,
@@ -141,7 +149,7 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
     }
     out.push_str("\nThe shortest path\n");
     for (check, belief) in &d.best {
-        let _ = writeln!(out, "  {} ({} sure)", check.words(), percent(*belief));
+        let _ = writeln!(out, "  {} ({} sure)", step(*check), percent(*belief));
     }
     if !d.look_alikes.is_empty() {
         out.push_str("\nWhat looks alike, and what is believed of it after the obvious steps\n");

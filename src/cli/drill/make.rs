@@ -5,12 +5,12 @@ use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::Drill;
 use crate::drill::making::file::{Worked, scenario_beside};
-use crate::drill::making::make::{Shelf, Wish, judge, make};
-use crate::drill::reasoning::assess::Assessment;
+use crate::drill::making::make::{Refused, Shelf, Wish, judge, make};
+use crate::drill::reasoning::assess::{Assessment, Unsolvable};
 use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Family;
 use crate::report::marks::to_find_out;
-use crate::report::telling::{count, percent};
+use crate::report::telling::{path_takes, percent, step};
 use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -38,6 +38,12 @@ pub struct New {
     /// The same seed gives the same drill
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Ask before each test why that one
+    #[arg(long)]
+    ask_why: bool,
+    /// Make it an exam: what the trainee judges is answered at the end
+    #[arg(long)]
+    exam: bool,
     /// Tell what is hidden
     #[arg(long)]
     tell: bool,
@@ -94,8 +100,8 @@ fn reseal_one(file: &Path, name: &str, shelf: &mut Shelf) -> Result<(), Failure>
     let mut outputs = Outputs::new([], Replace { force: true });
     let slot = outputs.add(file, "FILE", Holds::Drill)?;
     let mut listener = bar("working out what every cause would show");
-    let found = judge(&drill, shelf, &mut listener)
-        .map_err(|e| Failure::wrong(unsolvable(name, &e.to_string())))?;
+    let found =
+        judge(&drill, shelf, &mut listener).map_err(|e| Failure::wrong(unsolvable(name, &e)))?;
     let (was, is) = (was.difficulty, found.difficulty);
     let text = drill.to_sealed(&Worked::from(&found));
     outputs.write(&[(slot, text.as_bytes())])?;
@@ -148,13 +154,13 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
     let slot = outputs.add(&args.out, "--out", Holds::Drill)?;
     let mut shelf = Shelf::full();
     let mut listener = bar("working out what every cause would show");
-    let (drill, found) = if let Some(from) = &args.from {
+    let (mut drill, found) = if let Some(from) = &args.from {
         let drill = load(from)?;
         // Judged as it will be read: a text rounds its numbers.
         let drill = Drill::read(&from.display().to_string(), &drill.to_open(), None)
             .map_err(|e| Failure::failed(e.to_string()))?;
         let found = judge(&drill, &mut shelf, &mut listener)
-            .map_err(|e| Failure::wrong(unsolvable(&from.display().to_string(), &e.to_string())))?;
+            .map_err(|e| Failure::wrong(unsolvable(&from.display().to_string(), &e)))?;
         (drill, found)
     } else {
         let wish = Wish {
@@ -169,10 +175,13 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
             ))
         })?
     };
+    drill.exam |= args.exam;
+    drill.asks_why |= args.ask_why;
     let text = drill.to_sealed(&Worked::from(&found));
     outputs.write(&[(slot, text.as_bytes())])?;
     if !outputs.takes_standard() {
-        say(&told(&args.out.display().to_string(), &found, args.tell));
+        let name = args.out.display().to_string();
+        say(&told(&name, &drill, &found, args.tell));
     }
     Ok(())
 }
@@ -193,30 +202,47 @@ fn family(name: &str) -> Result<Family, Failure> {
         })
 }
 
-fn unsolvable(file: &str, why: &str) -> String {
-    format!(
-        "error: the drill has no solution: {why}\n  {file}\n  try: more instruments at hand, or a worse severity"
-    )
+fn unsolvable(file: &str, refused: &Refused) -> String {
+    let help = match (refused.near, &refused.why) {
+        (Some(near), _) => format!(
+            "a severity of {:.0} %, or more instruments at hand",
+            100.0 * near
+        ),
+        (None, Unsolvable::Late { .. }) => "a later end, or a fault that comes sooner".to_owned(),
+        (None, _) => "more instruments at hand, or another severity".to_owned(),
+    };
+    format!("error: the drill has no solution: {refused}\n  {file}\n  try: {help}")
 }
 
-fn told(file: &str, found: &Assessment, tell: bool) -> String {
+fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
     let d = &found.difficulty;
     let mut out = format!(
-        "{file}: level {}: {} to find out, {:.1} causes alike after the obvious steps, {:.1} min in {} on the best path\n",
+        "{file}: level {}: {} to find out, {:.1} causes alike after the obvious steps, the best path takes {}\n",
         d.level(),
         to_find_out(d.bits),
         d.look_alikes,
-        d.minutes,
-        count(d.steps, "step")
+        path_takes(d)
     );
+    let _ = writeln!(out, "  {}", marked(drill));
     if tell {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
         let _ = writeln!(out, "  hidden: {}", causes.join("; as good: "));
         for (check, belief) in &found.path.steps {
-            let _ = writeln!(out, "  {} ({} sure)", check.words(), percent(*belief));
+            let _ = writeln!(out, "  {} ({} sure)", step(*check), percent(*belief));
         }
     }
     out
+}
+
+/// What its marks are made of, and whether it is an exam.
+fn marked(drill: &Drill) -> String {
+    let kind = if drill.exam { "exam" } else { "training" };
+    let why = if drill.asks_why {
+        ", asks why before each test"
+    } else {
+        ""
+    };
+    format!("{kind}{why}; marks: {}", drill.weights.words())
 }
 
 /// Checks drills.
@@ -233,7 +259,11 @@ pub(super) fn check(args: &Check) -> Result<(), Failure> {
         };
         let name = file.display().to_string();
         if args.quick {
-            say(&format!("{name}: no mistakes: {}\n", drill.title));
+            say(&format!(
+                "{name}: no mistakes: {}\n  {}\n",
+                drill.title,
+                marked(&drill)
+            ));
             continue;
         }
         match judge(
@@ -241,8 +271,8 @@ pub(super) fn check(args: &Check) -> Result<(), Failure> {
             &mut shelf,
             &mut bar("working out what every cause would show"),
         ) {
-            Ok(found) => say(&told(&name, &found, args.tell)),
-            Err(e) => wrong.push(unsolvable(&name, &e.to_string())),
+            Ok(found) => say(&told(&name, &drill, &found, args.tell)),
+            Err(e) => wrong.push(unsolvable(&name, &e)),
         }
     }
     if wrong.is_empty() {

@@ -6,11 +6,16 @@
 use super::{clock, load, say};
 use crate::cli::{Failure, complain, lines};
 use crate::drill::attempt::act::grammar;
+use crate::drill::attempt::judging::judgings;
 use crate::drill::attempt::log::Entry;
 use crate::drill::{Act, Attempt, Drill, NotDone};
 use crate::fault::Remedy;
 use crate::fault::{Family, Fault};
-use crate::report::{drills::why_unsafe, visit};
+use crate::report::telling;
+use crate::report::{
+    drills::{judged, why_unsafe},
+    visit,
+};
 use crate::sim::Simulation;
 use crate::units::System;
 use std::fmt::Write as _;
@@ -137,7 +142,7 @@ fn one(
             if ending.is_held_back && matches!(act, Act::Answer(_)) {
                 entry.noticed.clear();
             }
-            say(&told(&entry, sim, system));
+            say(&(told(&entry, sim, system) + &answered(attempt, entry.n, sim, system)));
             Ok(true)
         }
         Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),
@@ -170,6 +175,18 @@ fn told(e: &Entry, sim: &Simulation, system: System) -> String {
     out
 }
 
+/// What is said to a judgement: in training how right it is, in an exam that it stands.
+fn answered(attempt: &Attempt, n: usize, sim: &Simulation, system: System) -> String {
+    let made = judgings(attempt.entries(), sim.rig());
+    let Some(judging) = made.iter().find(|j| j.n == n) else {
+        return String::new();
+    };
+    if attempt.drill().exam {
+        return "    Noted; what it is worth is told at the end\n".to_owned();
+    }
+    format!("    {}\n", judged(judging, system))
+}
+
 fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {
     let stem = drill.file_stem().unwrap_or_default().to_string_lossy();
     PathBuf::from(crate::drill::attempt::folder::log_name(&stem, who))
@@ -177,6 +194,9 @@ fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {
 
 fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> String {
     let mut out = format!("{}\n\n{}\n\n", drill.title, drill.complaint);
+    if drill.is_intermittent() {
+        let _ = writeln!(out, "{}\n", telling::INTERMITTENT);
+    }
     let tools: Vec<String> = drill
         .bag
         .all()
@@ -186,6 +206,10 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> Str
     let _ = writeln!(out, "At hand: {}.", tools.join(", "));
     for f in &drill.must_not {
         let _ = writeln!(out, "Not here: {}: {}", f.tool.words(), f.because);
+    }
+    let _ = writeln!(out, "{}", telling::judging(drill.exam));
+    if drill.asks_why {
+        let _ = writeln!(out, "{}", telling::ASKS_WHY);
     }
     let _ = writeln!(
         out,

@@ -1,11 +1,11 @@
-//! What a trainee can do: any act of a visit, and two of a drill's own, a note and the answer. The words of the former
+//! What a trainee can do: any act of a visit, and four of a drill's own, a note, a reason, a judgement and the answer. The words of the former
 //! are those of the visit's grammar.
 
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Fault, Remedy};
 use crate::rig::Rig;
 use crate::units::{Dimension, parse as parse_quantity, plain};
-use crate::visit::{self, ActError, Deed, Test, Tool, WordFor};
+use crate::visit::{self, ActError, Deed, Test, Tool, Verdict, WordFor};
 use serde::Serialize;
 
 /// How the rig is left.
@@ -36,15 +36,39 @@ pub enum Act {
     Do(visit::Act),
     /// A hypothesis: cause and how sure, 0 to 1.
     Note(Cause, f64),
+    /// Why the test that follows, in one line.
+    Why(String),
+    /// What the newest test comes to, by one's own reading.
+    Judge(Verdict),
     /// The final answer.
     Answer(Finding),
 }
 
+/// Verdicts that a test can be judged to have, from good to bad.
+pub const VERDICTS: [Verdict; 3] = [Verdict::Pass, Verdict::Caution, Verdict::Fail];
+
+/// The word of a verdict in an act.
+pub fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "pass",
+        Verdict::Caution => "caution",
+        Verdict::Fail => "fail",
+    }
+}
+
 /// Acts of a drill's own.
-pub const OWN: [WordFor; 2] = [
+pub const OWN: [WordFor; 4] = [
     WordFor {
         words: "note CAUSE HOW-SURE",
         what: "`note second_seat_grit 60 %`: a hypothesis",
+    },
+    WordFor {
+        words: "why REASON",
+        what: "`why to see whether it creeps`: why the test that follows, in one line",
+    },
+    WordFor {
+        words: "judge VERDICT",
+        what: "`judge pass`, `judge caution` or `judge fail`: what the test just made comes to, by its numbers",
     },
     WordFor {
         words: "answer CAUSE ACTION LEFT",
@@ -68,7 +92,7 @@ impl Act {
     pub fn tool(&self) -> Option<Tool> {
         match self {
             Self::Do(act) => act.tool(),
-            Self::Note(..) | Self::Answer(_) => None,
+            Self::Note(..) | Self::Why(_) | Self::Judge(_) | Self::Answer(_) => None,
         }
     }
 
@@ -82,11 +106,26 @@ impl Act {
         )
     }
 
+    /// Whether it looks at the rig: eyes, ears, a gauge, leak fluid or a test.
+    pub fn is_a_look(&self) -> bool {
+        let Self::Do(act) = self else { return false };
+        matches!(
+            act,
+            visit::Act::Look
+                | visit::Act::Listen
+                | visit::Act::Read { .. }
+                | visit::Act::Fluid(_)
+                | visit::Act::Test(_)
+        )
+    }
+
     /// The words of the act on a rig; [`Act::parse`] reads them back.
     pub fn words(&self, rig: &Rig) -> String {
         match self {
             Self::Do(act) => act.words(rig),
             Self::Note(cause, sure) => format!("note {} {} %", cause_ids(cause), in_percent(*sure)),
+            Self::Why(reason) => format!("why {reason}"),
+            Self::Judge(verdict) => format!("judge {}", verdict_word(*verdict)),
             Self::Answer(a) => {
                 let left = match a.left {
                     Left::InUse => "in use",
@@ -107,6 +146,12 @@ impl Act {
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
         match clean.split_once(' ').unwrap_or((&clean, "")) {
             ("note", note) => find_note(note),
+            ("why", "") => Err(ActError::new(
+                "the reason is missing",
+                "`why to see whether it creeps`",
+            )),
+            ("why", reason) => Ok(Self::Why(reason.to_owned())),
+            ("judge", verdict) => find_verdict(verdict),
             ("answer", answer) => find_answer(answer),
             _ => {
                 let act = visit::Act::parse_one(&clean, rig).map_err(with_help)?;
@@ -197,6 +242,16 @@ fn find_note(text: &str) -> Result<Act, ActError> {
             "`note second_seat_grit 60 %`",
         ))
     }
+}
+
+fn find_verdict(text: &str) -> Result<Act, ActError> {
+    let found = VERDICTS.into_iter().find(|v| verdict_word(*v) == text);
+    found.map(Act::Judge).ok_or_else(|| {
+        ActError::new(
+            "a test is judged by one of three words",
+            "`judge pass`, `judge caution` or `judge fail`",
+        )
+    })
 }
 
 fn find_answer(text: &str) -> Result<Act, ActError> {

@@ -38,6 +38,9 @@ pub enum Refusal {
     /// A drill has no such act.
     #[error("a drill is worked on where the rig stands, with what is at hand")]
     NotHere,
+    /// The drill asks for a reason first.
+    #[error("this drill asks why before each test: one line first, `why ...`")]
+    NoReason,
     /// The state of the rig forbids it.
     #[error("{0}")]
     Forbidden(String),
@@ -85,7 +88,7 @@ pub fn perform(scene: &mut Scene<'_>, act: &Act) -> Result<Outcome, Refusal> {
     match act {
         Act::Do(act) => scene.work(act),
         Act::Answer(answer) if answer.left == Left::ShutOff => scene.shut_all(),
-        Act::Note(..) | Act::Answer(_) => Ok(Outcome::NOTHING),
+        Act::Note(..) | Act::Why(_) | Act::Judge(_) | Act::Answer(_) => Ok(Outcome::NOTHING),
     }
 }
 

@@ -4,6 +4,7 @@
 
 use super::act::{Act, Finding};
 use super::evidence::Hands;
+use super::judging;
 use super::log::{Contents, Entry, Header, Log, LogError};
 use super::perform::{Outcome, Refusal, Scene, perform};
 use super::safety::{Before, Known, notice};
@@ -292,7 +293,7 @@ impl Attempt {
         if self.answer.is_some() {
             return Err(NotDone::Over("the answer was given"));
         }
-        if self.time_is_up(sim) && !matches!(act, Act::Answer(_) | Act::Note(..)) {
+        if self.time_is_up(sim) && !matches!(act, Act::Answer(_) | Act::Note(..) | Act::Judge(_)) {
             return Err(NotDone::Over("the time is up; only the answer is left"));
         }
         self.step(sim, act, listener)
@@ -304,6 +305,14 @@ impl Attempt {
         act: &Act,
         listener: &mut dyn FnMut(&Progress) -> bool,
     ) -> Result<&Entry, NotDone> {
+        if matches!(act, Act::Judge(_)) {
+            let refused = |why: &str| Refusal::Forbidden(why.to_owned());
+            judging::waiting(&self.entries, sim.rig()).map_err(refused)?;
+        }
+        if self.drill.asks_why && matches!(act, Act::Do(visit::Act::Test(_))) && !self.said_why(sim)
+        {
+            return Err(Refusal::NoReason.into());
+        }
         let (moment, hands) = (sim.moment().clone(), self.hands);
         let before = Before::look(sim);
         let mut scene = Scene {
@@ -389,6 +398,12 @@ impl Attempt {
                 Ok(Act::Note(cause, sure)) => Some((cause, sure)),
                 _ => None,
             })
+    }
+
+    /// Whether the last act told why the next one.
+    fn said_why(&self, sim: &Simulation) -> bool {
+        let last = self.entries.last();
+        last.is_some_and(|e| matches!(Act::parse(&e.act, sim.rig()), Ok(Act::Why(_))))
     }
 
     /// Whether the clock has run out.

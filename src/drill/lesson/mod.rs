@@ -12,7 +12,7 @@ mod read;
 
 pub use channel::{CHANNELS, Channel};
 pub use expression::{Expression, Names, Value};
-pub use progress::{Progress, ProgressError, Record, usual_file};
+pub use progress::{Progress, ProgressError, Record, file_of, usual_file};
 pub use quantity::{in_own_unit, screen, shown, unit_on_show};
 pub use read::LessonError;
 
@@ -78,6 +78,45 @@ pub struct Question {
     pub answers: Answers,
     /// The explanation afterwards; `{name}` stands for what was measured.
     pub explain: String,
+}
+
+impl Question {
+    /// How near a number has to be, with the quantity in braces; nothing where words are chosen, or where a difference
+    /// is not told in the unit of the value, as of a temperature.
+    pub fn near_enough(&self) -> Option<String> {
+        match &self.answers {
+            Answers::Number { within, unit, .. } if unit.to_si(0.0) == 0.0 => {
+                Some(written(*within, unit))
+            }
+            _ => None,
+        }
+    }
+
+    /// A prediction in words, with a quantity in braces.
+    pub fn said(&self, prediction: Prediction) -> String {
+        match (&self.answers, prediction) {
+            (Answers::Choices(choices), Prediction::Choice(i)) => {
+                choices.get(i).map_or_else(String::new, |c| c.0.clone())
+            }
+            (Answers::Number { unit, .. }, Prediction::Number(n)) => written(n, unit),
+            _ => String::new(),
+        }
+    }
+
+    /// What came of a prediction, in a line: what was right, or what was said and what it was; of a number how near is
+    /// near enough.
+    pub fn told(&self, said: &str, outcome: &Outcome) -> String {
+        let near = self
+            .near_enough()
+            .map_or_else(String::new, |w| format!(" (right within {w})"));
+        match (outcome.right, &self.answers) {
+            (true, Answers::Choices(_)) => format!("Right: {}", outcome.answer),
+            (true, Answers::Number { .. }) => {
+                format!("Right: you said {said}; it was {}{near}", outcome.answer)
+            }
+            (false, _) => format!("You said: {said}; it was: {}{near}", outcome.answer),
+        }
+    }
 }
 
 /// A lesson.

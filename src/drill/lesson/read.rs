@@ -4,7 +4,7 @@ use super::channel::{CHANNELS, Channel};
 use super::expression::Expression;
 use super::quantity::{unit_named, unknown};
 use super::{Answers, Lesson, Measure, Question, Take};
-use crate::form::{Form, FormError, Mistakes, TableReader, read_file};
+use crate::form::{Form, FormError, Mistakes, TableReader, fnv1a, read_file};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, Unit, parse_with_unit};
 use std::path::Path;
@@ -198,7 +198,7 @@ fn question(t: &TableReader<'_>, measures: &[Measure]) -> Option<Question> {
     let answers = match t.one_of(&["choice", "answer"])? {
         "choice" => {
             let tables = t.tables("choice").count(2..=6).required()?;
-            let choices: Vec<(String, Expression)> = tables
+            let mut choices: Vec<(String, Expression)> = tables
                 .iter()
                 .filter_map(|c| {
                     let say = words(c, "say", 200, &[]);
@@ -206,6 +206,9 @@ fn question(t: &TableReader<'_>, measures: &[Measure]) -> Option<Question> {
                     Some((say?, when?))
                 })
                 .collect();
+            // Whoever writes a question writes the right answer first: an order that has nothing to do with it, and is the
+            // same each time, tells nothing.
+            choices.sort_by_key(|(say, _)| fnv1a(say.as_bytes()));
             Answers::Choices(choices)
         }
         _ => {

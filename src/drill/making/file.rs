@@ -5,7 +5,7 @@
 //! sealed. An author writes the hidden part as `[[fault]]` tables; `drill new` seals them.
 
 pub use super::hidden::{Hidden, Worked};
-use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml};
+use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml, onset_s};
 use super::seal;
 use super::weights::Weights;
 use crate::drill::reasoning::causes::Cause;
@@ -54,6 +54,8 @@ pub struct Drill {
     pub weights: Weights,
     /// Whether it is an exam: what the trainee judges is answered at the end, not at once.
     pub exam: bool,
+    /// Whether it asks before each test why that one.
+    pub asks_why: bool,
     /// The hidden faults.
     pub faults: Vec<Hidden>,
     /// What was computed, if it was sealed.
@@ -189,6 +191,7 @@ impl Drill {
                 .map(|s| s as u64),
             weights: Weights::read(&root),
             exam: root.boolean("exam").or(false),
+            asks_why: root.boolean("ask_why").or(false),
             scenario,
             faults,
             worked,
@@ -216,10 +219,12 @@ impl Drill {
 
     /// When the last fault is fully there \[s\].
     pub fn onset_s(&self) -> f64 {
-        self.faults
-            .iter()
-            .map(|h| h.at_s + h.over_s)
-            .fold(0.0, f64::max)
+        onset_s(&self.faults)
+    }
+
+    /// Whether the complaint is one that comes and goes: what is wrong may not show from the start.
+    pub fn is_intermittent(&self) -> bool {
+        self.onset_s() > 0.0
     }
 
     /// The text of a sealed drill file with these faults and what was computed.
@@ -253,6 +258,9 @@ impl Drill {
         }
         if self.exam {
             out.push_str("exam = true\n");
+        }
+        if self.asks_why {
+            out.push_str("ask_why = true\n");
         }
         out.push_str(SEAL_HERE);
         out.push_str("[at_hand]\n");

@@ -11,6 +11,9 @@ use crate::units::Dimension;
 use crate::visit::Test;
 use std::fmt::Write as _;
 
+/// Severities that a drill can have.
+pub(super) const SEVERITIES: (f64, f64) = (0.05, 0.95);
+
 /// Longest drill \[s\].
 pub(super) const LONGEST_S: f64 = 8.0 * 3600.0;
 
@@ -88,6 +91,11 @@ pub(super) fn faults_toml(faults: &[Hidden]) -> String {
     out
 }
 
+/// When the last of some faults is fully there \[s\].
+pub(super) fn onset_s(faults: &[Hidden]) -> f64 {
+    faults.iter().map(|h| h.at_s + h.over_s).fold(0.0, f64::max)
+}
+
 /// A drill's faults at most.
 const MOST_FAULTS: usize = 2;
 
@@ -119,7 +127,7 @@ pub(super) fn faults(root: &TableReader<'_>, must: bool) -> Vec<Hidden> {
     for t in &tables {
         let severity = t
             .quantity("severity", Dimension::Fraction)
-            .between(0.05..=0.95)
+            .between(SEVERITIES.0..=SEVERITIES.1)
             .required_or(0.5);
         let at_s = t
             .quantity("at", Dimension::Time)
@@ -200,6 +208,7 @@ pub(super) fn hidden_part(
         let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
         Worked {
             difficulty: Difficulty {
+                from_min: onset_s(&faults) / 60.0,
                 bits: t.number("bits").between(WORKED).required_or(0.0),
                 look_alikes: t.number("look_alikes").between(WORKED).required_or(1.0),
                 minutes: t.number("minutes").between(WORKED).required_or(0.0),

@@ -5,6 +5,7 @@
 //! would tell it.
 
 use super::file::{Drill, DrillError, Hidden, Worked};
+use super::hidden::SEVERITIES;
 use super::seal::Stream;
 use super::weights::Weights;
 use crate::drill::reasoning::assess::{Assessment, Unsolvable, assess};
@@ -193,6 +194,7 @@ fn candidate(
         seed: Some(wish.seed),
         weights: Weights::USUAL,
         exam: false,
+        asks_why: false,
         faults,
         worked: None,
         sum: 0,
@@ -302,15 +304,78 @@ fn complaint(summary: &str, values: &Values) -> String {
     start + &lines.join(" ")
 }
 
-/// Why a drill written by hand cannot be handed out, or what was computed about it.
+/// Why a drill cannot be handed out as it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refused {
+    /// Why.
+    pub why: Unsolvable,
+    /// The severities of its faults.
+    pub severities: Vec<f64>,
+    /// The nearest severity at which it can be, where it has one fault and was refused for what is read of it.
+    pub near: Option<f64>,
+}
+
+impl std::fmt::Display for Refused {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let percent = |s: &f64| format!("{:.0} %", 100.0 * s);
+        let at: Vec<String> = self.severities.iter().map(percent).collect();
+        write!(f, "at a severity of {}: {}", at.join(" and "), self.why)?;
+        match &self.near {
+            Some(near) => write!(f, "; at {} it can be solved", percent(near)),
+            None => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for Refused {}
+
+/// Severities that are tried where one is refused: in such steps, so far off.
+const STEP: f64 = 0.05;
+const STEPS: u32 = 6;
+
+/// Judges a drill: what was computed about it, or why it cannot be handed out.
 ///
 /// # Errors
-/// [`Unsolvable`].
+/// [`Refused`].
 pub fn judge(
     drill: &Drill,
     shelf: &mut Shelf,
     listener: &mut dyn FnMut(f64) -> bool,
-) -> Result<Assessment, Unsolvable> {
-    let causes = shelf.causes(&drill.scenario, listener)?;
-    assess(causes, &drill.bag, &drill.causes())
+) -> Result<Assessment, Refused> {
+    let refused = |why, near| Refused {
+        why,
+        severities: drill.faults.iter().map(|h| h.severity).collect(),
+        near,
+    };
+    let causes = shelf
+        .causes(&drill.scenario, listener)
+        .map_err(|e| refused(e.into(), None))?;
+    let mut found = assess(causes, &drill.bag, &drill.causes())
+        .map_err(|why| refused(why, nearest(causes, drill)))?;
+    let d = &mut found.difficulty;
+    d.from_min = drill.onset_s() / 60.0;
+    let ends_min = drill.limit_s / 60.0;
+    if d.all_minutes() > ends_min {
+        let why = Unsolvable::Late {
+            ends_min,
+            from_min: d.from_min,
+            path_min: d.minutes,
+        };
+        return Err(refused(why, None));
+    }
+    Ok(found)
+}
+
+/// The severity nearest to that of a drill's one fault at which it can be solved, the worse one first.
+fn nearest(causes: &Causes, drill: &Drill) -> Option<f64> {
+    let [hidden] = &drill.faults[..] else {
+        return None;
+    };
+    let steps = (1..=STEPS).flat_map(|n| {
+        let off = STEP * f64::from(n);
+        [hidden.severity + off, hidden.severity - off]
+    });
+    let rounded = steps.map(|s| (100.0 * s).round() / 100.0);
+    let mut some = rounded.filter(|s| (SEVERITIES.0..=SEVERITIES.1).contains(s));
+    some.find(|s| assess(causes, &drill.bag, &[(hidden.fault, *s)]).is_ok())
 }

@@ -39,6 +39,27 @@ impl Weights {
         ]
     }
 
+    /// The same, to be changed.
+    pub fn named_mut(&mut self) -> [(&'static str, &mut f64); 5] {
+        [
+            ("cause", &mut self.cause),
+            ("evidence", &mut self.evidence),
+            ("action", &mut self.action),
+            ("economy", &mut self.economy),
+            ("safety", &mut self.safety),
+        ]
+    }
+
+    /// All of them together.
+    pub fn sum(&self) -> f64 {
+        self.named().iter().map(|n| n.1).sum()
+    }
+
+    /// Whether they sum to a hundred.
+    pub fn is_whole(&self) -> bool {
+        (self.sum() - 100.0).abs() <= 1e-6
+    }
+
     /// In a line.
     pub fn words(&self) -> String {
         self.named()
@@ -58,11 +79,10 @@ impl Weights {
             economy: of("economy"),
             safety: of("safety"),
         };
-        let sum: f64 = out.named().iter().map(|n| n.1).sum();
-        if (sum - 100.0).abs() > 1e-6 {
+        if !out.is_whole() {
             root.complain(
                 "marks",
-                format!("the weights sum to {sum}"),
+                format!("the weights sum to {}", out.sum()),
                 "weights that sum to 100",
             );
         }

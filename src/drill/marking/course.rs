@@ -70,6 +70,11 @@ impl<'a> Course<'a> {
         self.deeds.extend(change(act));
     }
 
+    /// Whether anything was done that may have changed what is wrong.
+    pub fn is_changed(&self) -> bool {
+        !self.deeds.is_empty()
+    }
+
     /// What was read of the rig as it was met.
     pub fn met(&self) -> &Values {
         &self.met

@@ -1,6 +1,7 @@
 //! The debrief: the trainee's suspicion beside the belief computed from the same readings after every act, the shortest
 //! path as seen afterwards, and what looked alike.
 
+use super::course::Course;
 use super::grade::{Grade, grade};
 use crate::diagnosis::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
@@ -10,7 +11,7 @@ use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::{causes_for, obvious};
 use crate::drill::reasoning::causes::{Cause, Causes, not_told_apart};
 use crate::rig::Rig;
-use crate::visit::{ALL, ITEMS, Id, Test, Values};
+use crate::visit::{ALL, Id, Test, Values};
 
 /// One act in the debrief.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,12 +24,16 @@ pub struct Step {
     pub belief: Vec<(Cause, f64)>,
     /// The likeliest cause and what is not yet told apart from it, with their belief.
     pub alike: Vec<(Cause, f64)>,
-    /// How many causes are open: two to the entropy.
+    /// How many causes were open before the act, and are after it: two to the entropy.
+    pub open_before: f64,
+    /// The same after it.
     pub open: f64,
+    /// Whether it was a look at the rig as it was met.
+    pub is_look: bool,
+    /// The test that promised most a minute before it, if any did, and how many causes it would have left open.
+    pub could: Option<(Test, f64)>,
     /// Belief in the true cause and what cannot be told from it.
     pub truth: f64,
-    /// Bits the act gave; under 0 where it misled.
-    pub bits: f64,
     /// The test that would have been best now.
     pub best_next: Option<Test>,
 }
@@ -92,7 +97,7 @@ pub fn debrief(
         grade: grade(drill, entries, answer),
         look_alikes: look_alikes(&causes, &offer, &values, &right),
         best: causes.shortest(&offer, &values, &right).steps,
-        steps: steps(&causes, &offer, entries, &right, &rig),
+        steps: steps(&causes, &offer, (entries, &values), &right, &rig),
         cause,
         accepts,
     })
@@ -101,43 +106,60 @@ pub fn debrief(
 fn steps(
     causes: &Causes,
     offer: &Offer,
-    entries: &[Entry],
+    (entries, values): (&[Entry], &Values),
     right: &[usize],
     rig: &Rig,
 ) -> Vec<Step> {
-    let mut known: Values = [None; ITEMS];
-    let (mut belief, mut suspicion) = (causes.belief(&known), None);
+    let mut course = Course::new(causes);
+    let (mut belief, mut suspicion) = (course.belief(), None);
+    let mut next = causes.next(course.met(), offer).map(|n| n.test);
     let mut out = Vec::new();
     for entry in entries {
-        let act = Act::parse(&entry.act, rig);
-        let is_work = matches!(act, Ok(Act::Do(_)));
-        if let Ok(Act::Note(cause, sure)) = act {
-            suspicion = Some((cause, sure));
+        let open_before = belief.bits().exp2();
+        let (mut could, mut is_look, mut is_work) = (None, false, false);
+        match Act::parse(&entry.act, rig) {
+            Ok(Act::Note(cause, sure)) => suspicion = Some((cause, sure)),
+            Ok(act @ Act::Do(_)) => {
+                is_work = true;
+                // What is at hand tells something else once the rig is another.
+                is_look = act.is_a_look() && !course.is_changed();
+                let best = next.filter(|_| is_look);
+                could = best.map(|t| (t, left_open(causes, offer, course.met(), t, values)));
+                course.take(&act, entry);
+            }
+            _ => {}
         }
-        let before_bits = belief.bits();
-        for o in &entry.found {
-            known[o.item.index()] = Some(o.value);
-        }
-        if !entry.found.is_empty() {
-            belief = causes.belief(&known);
+        if entry.observations().next().is_some() {
+            belief = course.belief();
+            next = causes.next(course.met(), offer).map(|n| n.test);
         }
         let ranked = belief.ranked();
         let named = |some: &[(usize, f64)]| -> Vec<(Cause, f64)> {
             some.iter().map(|(c, p)| (causes.cause(*c), *p)).collect()
         };
-        let next = is_work.then(|| causes.next(&known, offer)).flatten();
         out.push(Step {
             entry: entry.clone(),
             suspicion: suspicion.clone(),
             belief: named(&ranked[..ranked.len().min(RANKED)]),
             alike: named(not_told_apart(&ranked)),
+            open_before,
             open: belief.bits().exp2(),
+            is_look,
+            could,
             truth: belief.in_any(right),
-            bits: before_bits - belief.bits(),
-            best_next: next.map(|n| n.test),
+            best_next: next.filter(|_| is_work),
         });
     }
     out
+}
+
+/// How many causes a test would have left open on this rig, after what is known.
+fn left_open(causes: &Causes, offer: &Offer, known: &Values, test: Test, values: &Values) -> f64 {
+    let mut more = *known;
+    for &i in offer.items(test) {
+        more[i] = more[i].or(values[i]);
+    }
+    causes.belief(&more).bits().exp2()
 }
 
 fn look_alikes(causes: &Causes, offer: &Offer, values: &Values, right: &[usize]) -> Vec<LookAlike> {

@@ -3,7 +3,9 @@
 
 use super::weigh::{Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
+use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
+use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;
 use crate::drill::making::file::Drill;
 use crate::drill::making::weights::Weights;
@@ -48,6 +50,8 @@ pub enum Why {
         suspected: bool,
         /// Whether an answer was given.
         answered: bool,
+        /// Share of the tests that were judged rightly; none where none could be judged.
+        judged: Option<f64>,
     },
     /// For the action.
     Action {
@@ -141,6 +145,8 @@ pub struct Grade {
     pub took_s: f64,
     /// Minutes of the best path, if it was computed \[s\].
     pub best_s: Option<f64>,
+    /// What was made of the tests, in order.
+    pub judgings: Vec<Judging>,
     /// Everything unsafe, in order.
     pub noticed: Vec<Unsafe>,
 }
@@ -168,8 +174,11 @@ impl Grade {
 
 /// What a right answer is worth that no reading bears out (own: a guess is one of ten).
 const GUESS: f64 = 0.1;
-/// Share of the points for evidence that readings give; the rest is for a suspicion that followed from them.
-const READ: f64 = 0.75;
+/// Parts of the points for evidence: for what readings give, for a suspicion that followed from them, and for judging
+/// the tests, where any was made that can be judged (own).
+const READ: f64 = 12.0;
+const SUSPECTED: f64 = 4.0;
+const JUDGED: f64 = 4.0;
 /// Share of the points for the action that are for naming it, where what is at hand could do it.
 const NAMED: f64 = 0.6;
 /// Up to this many times the best path's minutes there are full points for economy ...
@@ -211,7 +220,7 @@ pub fn marks(
     let best_s = drill
         .worked
         .as_ref()
-        .map(|w| 60.0 * w.difficulty.minutes + drill.onset_s());
+        .map(|w| 60.0 * w.difficulty.all_minutes());
     let of = &drill.weights;
     let (hit, share) = answer.map_or((Hit::No, 0.0), |a| hit(drill, a));
     let cause = cause(drill, answer, (hit, share), weighed);
@@ -232,6 +241,7 @@ pub fn marks(
         cause,
         took_s,
         best_s,
+        judgings: judgings(entries, &rig_of(drill).rig),
         noticed,
     }
 }
@@ -300,11 +310,16 @@ fn cause(
 }
 
 fn evidence(of: f64, answered: bool, weighed: &Weighed) -> Points {
-    let share = READ * weighed.support + (1.0 - READ) * f64::from(u8::from(weighed.suspected));
+    let had = READ * weighed.support + SUSPECTED * f64::from(u8::from(weighed.suspected));
+    let share = match weighed.judged {
+        None => had / (READ + SUSPECTED),
+        Some(share) => (had + JUDGED * share) / (READ + SUSPECTED + JUDGED),
+    };
     let why = Why::Evidence {
         borne: how_borne(weighed),
         suspected: weighed.suspected,
         answered,
+        judged: weighed.judged,
     };
     points(of * share, of, why)
 }

@@ -4,11 +4,13 @@
 
 use super::course::{Course, change};
 use crate::drill::attempt::act::Act;
+use crate::drill::attempt::judging::{Judging, judgeable, judgings};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
+use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::LIMITS;
 use crate::visit::{self, Cure, Deed, Id, Observation, Tool, cure, newest};
@@ -23,6 +25,8 @@ pub struct Weighed {
     pub support: f64,
     /// Whether a suspicion was noted that the readings by then did not speak against.
     pub suspected: bool,
+    /// Share of the tests that were judged rightly, of those that could be; none where none could.
+    pub judged: Option<f64>,
     /// Whether what is at hand can put it right at all.
     pub can_repair: bool,
     /// When the deed began that put it right, if one did \[s\].
@@ -45,6 +49,7 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
     let mut out = Weighed {
         can_repair: truth.iter().all(|f| can_repair(drill, *f)),
         repaired_s: repaired.map(|n| acts[n].1.at_s),
+        judged: judged(entries, &rig),
         ..Weighed::default()
     };
     let worked = drill.worked.as_ref();
@@ -57,6 +62,13 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
         out.proved |= set_right(&truth, &acts, n);
     }
     out
+}
+
+/// Share of the tests judged rightly.
+fn judged(entries: &[Entry], rig: &Rig) -> Option<f64> {
+    let right: f64 = judgings(entries, rig).iter().map(Judging::share).sum();
+    let of = judgeable(entries);
+    (of > 0).then(|| right / of as f64)
 }
 
 fn by_rod(

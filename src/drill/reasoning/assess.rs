@@ -16,19 +16,26 @@ pub struct Difficulty {
     pub bits: f64,
     /// Causes still in play after the obvious steps: two to the entropy then left.
     pub look_alikes: f64,
-    /// Minutes of the best path.
+    /// When the last of the faults is fully there, from the start \[min\]: what is read before tells of another rig.
+    pub from_min: f64,
+    /// Minutes of the best path from then on.
     pub minutes: f64,
     /// Steps of the best path.
     pub steps: usize,
 }
 
 impl Difficulty {
-    /// One number to order drills by: minutes of the best path, made longer by what there is to
+    /// Minutes until the best path has come to the cause.
+    pub fn all_minutes(&self) -> f64 {
+        self.from_min + self.minutes
+    }
+
+    /// One number to order drills by: minutes until the best path is through, made longer by what there is to
     /// find out and by what still looks alike after the obvious steps.
     /// `score = minutes + 3 (bits + log2(look-alikes))`; three minutes a bit is a choice of ours,
     /// near the weight that goes best with the minutes of a fixed order.
     pub fn score(&self) -> f64 {
-        self.minutes + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
+        self.all_minutes() + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
     }
 
     /// From 1, easy, to 5. The bounds are the fifths of the 22 shipped drills.
@@ -78,6 +85,18 @@ pub enum Unsolvable {
     /// Causes that look alike call for different actions.
     #[error("what looks alike to the end calls for different actions: {0}")]
     Actions(String),
+    /// It ends before the cause can be found.
+    #[error(
+        "it ends at {ends_min:.0} min: the fault is there from {from_min:.0} min on, and the best path takes {path_min:.0} min"
+    )]
+    Late {
+        /// When the drill ends \[min\].
+        ends_min: f64,
+        /// When the last fault is fully there \[min\].
+        from_min: f64,
+        /// Minutes of the best path.
+        path_min: f64,
+    },
     /// Too little is at hand to be sure.
     #[error("what is at hand does not make anyone sure of the cause")]
     Unsure,
@@ -121,7 +140,7 @@ pub fn causes_for(causes: &Causes, offer: &Offer, faults: &[Fault], truth: &Valu
     causes.with_pairs(&of)
 }
 
-/// Judges a drill.
+/// Judges what is wrong from when it is there.
 ///
 /// # Errors
 /// [`Unsolvable`], with the reason.
@@ -200,6 +219,7 @@ fn difficulty(
 ) -> Difficulty {
     let bits = |known: &Values| causes.belief(known).bits();
     Difficulty {
+        from_min: 0.0,
         bits: bits(&[None; ITEMS]) - gone.end().bits(),
         look_alikes: bits(&obvious(offer, values)).exp2(),
         minutes: path.minutes,

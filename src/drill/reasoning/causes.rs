@@ -30,6 +30,8 @@ pub const SURE: f64 = 0.8;
 /// Causes that keep this share of the best one's belief are not told apart from it; when everything
 /// at hand has been done, they cannot be.
 const ALIKE: f64 = 0.12;
+/// A belief less by so little is told as the same.
+const UNSEEN: f64 = 0.005;
 /// Weight of no fault against one cause.
 const HEALTHY: f64 = 0.5;
 /// Weight of a pair against a single cause. Pairs are looked at only where a drill has two faults,
@@ -305,16 +307,17 @@ impl Causes {
     }
 
     /// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn if the
-    /// rest still makes sure.
+    /// rest makes as sure as the whole way, so that what the way promised is what is shown.
     pub fn shortest(&self, offer: &Offer, truth: &Values, right: &[usize]) -> Path {
         let walked = self.walk(offer, truth, Way::Best).until_sure(right);
+        let promised = walked.steps.last().map_or(0.0, |s| s.1);
         let held = |tests: &[Test]| self.belief(&read_by(offer, tests, truth)).in_any(right);
         let mut kept: Vec<Test> = walked.steps.iter().map(|s| s.0).collect();
         let mut costly = kept.clone();
         costly.sort_by(|a, b| offer.minutes(*b).total_cmp(&offer.minutes(*a)));
         for test in costly {
             let without: Vec<Test> = kept.iter().copied().filter(|t| *t != test).collect();
-            if !without.is_empty() && held(&without) >= SURE {
+            if !without.is_empty() && held(&without) >= promised - UNSEEN {
                 kept = without;
             }
         }

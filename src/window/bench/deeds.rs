@@ -350,5 +350,5 @@ pub fn make_ready(desk: &mut Desk<'_>) {
             action: action(f),
         })
         .collect();
-    desk.send.push(Command::Load(Box::new(ready)));
+    desk.send.push(Command::Lend(Box::new(ready)));
 }

@@ -17,6 +17,9 @@ use crate::window::theme::{plain, strong};
 
 /// Width of one instrument \[points\].
 const WIDE: f32 = 152.0;
+/// Least and most height of an instrument with its choices \[points\]: in a low table they are scrolled to.
+const LEAST_HIGH: f32 = 160.0;
+const MOST_HIGH: f32 = 380.0;
 /// Room for what is seen and heard \[points\].
 const SENSES: f32 = 90.0;
 
@@ -34,15 +37,17 @@ impl BenchPage {
             egui::Stroke::new(1.0, desk.theme.edge),
         );
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
-            let high = (left.height() - SENSES).max(40.0);
-            ScrollArea::horizontal()
-                .id_salt("instruments")
-                .max_height(high)
-                .show(ui, |ui| self.instruments_ui(ui, desk, high));
+            let high = (left.height() - SENSES).clamp(LEAST_HIGH, MOST_HIGH);
             ScrollArea::vertical()
-                .id_salt("senses")
+                .id_salt("left of the table")
                 .auto_shrink(false)
-                .show(ui, |ui| self.senses_ui(ui, desk));
+                .show(ui, |ui| {
+                    ScrollArea::horizontal()
+                        .id_salt("instruments")
+                        .max_height(high)
+                        .show(ui, |ui| self.instruments_ui(ui, desk, high));
+                    self.senses_ui(ui, desk);
+                });
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
             ScrollArea::vertical()

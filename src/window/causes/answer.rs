@@ -181,7 +181,7 @@ impl CausesPage {
                     "Severity {:.0} ± {:.0} %: {}",
                     100.0 * mean,
                     100.0 * spread,
-                    cause.meaning
+                    cause.worth(desk.units.system())
                 ))
                 .color(t.soft),
             );

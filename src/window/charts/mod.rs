@@ -29,7 +29,7 @@ use crate::units::PA_PER_INWC;
 /// Room for the numbers at the left \[points\].
 const GUTTER: f32 = 44.0;
 /// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
-const LEAST_CHART: f32 = 46.0;
+const LEAST_CHART: f32 = 50.0;
 /// Height of the time ruler \[points\].
 const RULER: f32 = 24.0;
 /// Shortest and longest stretch of time in view \[s\].
@@ -398,6 +398,7 @@ impl Charts {
         }
         match (height / LEAST_CHART) as usize {
             0 => &[0],
+            1 if self.kept.is_none() => OUTLET_AND_FIRST,
             1 => &[0, OF_PART],
             2 => &[0, 1, OF_PART],
             _ => &[0, 1, OF_PART, 3],

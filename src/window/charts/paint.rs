@@ -190,14 +190,23 @@ pub(super) fn draw_value_grid(
     }
 }
 
+/// Two numbers on a scale stand at least so far apart \[points\].
+const TICKS_APART: f64 = 22.0;
+/// Height of a number on a scale \[points\].
+const NUMBER_HIGH: f64 = 12.0;
+
 /// A round step that puts about `wanted` numbers between `a` and `b`, and two at least where there is height for
 /// two \[points\].
 pub(super) fn scale_step(a: f64, b: f64, wanted: f64, height: f64) -> f64 {
     let mut step = nice_step(b - a, wanted);
     let numbers = |step: f64| (b / step).floor() - (a / step).ceil() + 1.0;
-    while numbers(step) < 2.0 && height * step / (b - a) > 26.0 {
+    while numbers(step) < 2.0 && height * step / (b - a) > TICKS_APART {
         // The next smaller of 1, 2, 5: nice_step rounds up.
-        step = nice_step(0.39 * step, 1.0);
+        let next = nice_step(0.39 * step, 1.0);
+        if height * next / (b - a) < NUMBER_HIGH {
+            break;
+        }
+        step = next;
     }
     step
 }
@@ -305,6 +314,7 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
     let t = &frame.theme;
     let mut rows_end = [f32::MIN; 2];
     let mut last_x = f32::MIN;
+    let now_x = frame.x_of(frame.snap.readings.time_s);
     let mut told = Vec::new();
     for mark in in_view(frame) {
         let x = frame.x_of(mark.time_s);
@@ -319,13 +329,19 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
         let galley =
             painter.layout_no_wrap(record::mark(mark, &frame.snap.rig), plain(11.0), t.soft);
         let y = lane.top() + MARK_ROW * row as f32;
-        // At the right edge the words stand before their line, if nothing stands there.
-        let at = if x + 4.0 + galley.size().x <= lane.right() {
-            Some(pos2(x + 4.0, y))
-        } else {
-            let left = x - 4.0 - galley.size().x;
-            (left > rows_end[row]).then_some(pos2(left, y))
+        // At the right edge, or where the moment on show runs through them, the words stand before their line, if
+        // nothing stands there.
+        let wide = galley.size().x;
+        let free = |left: f32| {
+            let crossed = (left - 7.0..=left + wide + 7.0).contains(&now_x);
+            left > rows_end[row].max(lane.left() - 1.0)
+                && left + wide <= lane.right()
+                && (!crossed || (now_x - x).abs() < 8.0)
         };
+        let at = [x + 4.0, x - 4.0 - wide]
+            .into_iter()
+            .find(|left| free(*left))
+            .map(|left| pos2(left, y));
         let Some(at) = at else {
             mark_line(painter, x, top, lane.top(), t);
             continue;

@@ -18,7 +18,6 @@ use crate::sim::{Command, Noted, Snapshot};
 use crate::window::app::{Desk, Page};
 use crate::window::faults::FaultsPage;
 use crate::window::jumps::before_fault;
-use crate::window::outside::words::sentence;
 use crate::window::outside::{Hand, OutsideView, Scene};
 use crate::window::show::clock;
 use crate::window::theme::{Theme, main_button, plain, title};
@@ -84,15 +83,26 @@ impl Live {
         t: &Theme,
     ) -> Vec<Hand> {
         view.stand(0.0);
-        let words = format!("The rig is covered. {}", sentence(scene.seen, scene.rig));
+        // What is to be seen is for the class to say; who listens is told it by the picture.
+        let words = "The rig is covered: look, listen and measure";
         ui.label(RichText::new(words).font(plain(14.0)).color(t.ink));
         let room = ui.available_rect_before_wrap();
         view.picture(ui, room, scene, None, t)
     }
 
+    /// Asks the class, or takes the question away.
+    pub fn ask(&mut self, question: Option<&str>) {
+        self.asked = question.map(|q| crate::units::plain_lines(q.trim()));
+    }
+
+    /// The question that stands before the class.
+    pub fn question(&self) -> Option<&str> {
+        self.asked.as_deref().filter(|_| self.on)
+    }
+
     /// The question that was asked, in the first window.
     pub fn question_ui(&self, ui: &mut Ui, t: &Theme) {
-        let Some(question) = self.asked.as_ref().filter(|_| self.on) else {
+        let Some(question) = self.question() else {
             return;
         };
         Frame::new()
@@ -188,13 +198,14 @@ impl Live {
         ui.horizontal(|ui| {
             let ready = !self.typed.trim().is_empty();
             if ui.add_enabled(ready, main_button(t, "Ask it")).clicked() {
-                self.asked = Some(crate::units::plain_lines(self.typed.trim()));
+                let typed = self.typed.clone();
+                self.ask(Some(&typed));
             }
             if ui
                 .add_enabled(self.asked.is_some(), egui::Button::new("Take it away"))
                 .clicked()
             {
-                self.asked = None;
+                self.ask(None);
             }
         });
     }

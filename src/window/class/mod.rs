@@ -8,6 +8,7 @@ mod trainee;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
 use egui::{Context, RichText, TextEdit, Ui};
@@ -20,6 +21,8 @@ use crate::class::folder::Begun;
 use crate::class::standing::{Person, Standing, standing};
 use crate::drill::Drill;
 use crate::drill::attempt::folder::Found;
+use crate::form::read_file;
+use crate::form::store::{user_data, write_file};
 
 /// Between two looks at the folder.
 const LOOK: Duration = Duration::from_secs(2);
@@ -73,11 +76,55 @@ pub struct ClassPage {
     looked: Option<Instant>,
     who: Who,
     word: String,
-    /// What went wrong.
+    /// Whether the instructor's word was typed wrong.
+    word_is_wrong: bool,
+    /// Whether the folder was chosen here: then it is remembered.
+    by_hand: bool,
+    /// Whether the folder of last time was looked for.
+    asked_before: bool,
+    /// A folder that is being picked in the system's dialog.
+    picking: Option<Receiver<Option<PathBuf>>>,
+    /// Why the folder cannot be read now.
+    trouble: Option<String>,
+    /// What else went wrong.
     said: Option<String>,
     /// What went well.
     told: Option<String>,
 }
+
+/// The folder dialog of the system, in a thread of its own: it blocks.
+fn pick_folder(ctx: &Context) -> Receiver<Option<PathBuf>> {
+    let (tell, picked) = channel();
+    let ctx = ctx.clone();
+    std::thread::spawn(move || {
+        // The window may be gone by now; then nobody needs the answer.
+        let _ = tell.send(rfd::FileDialog::new().pick_folder());
+        ctx.request_repaint();
+    });
+    picked
+}
+
+/// Where the folder of the last class is kept.
+fn last_class() -> Option<PathBuf> {
+    Some(user_data()?.join("last_class.txt"))
+}
+
+/// Remembers the folder of a class. It is a convenience: where it cannot be kept it is typed again.
+fn remember(folder: &Path) {
+    let whole = std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned());
+    if let Some(file) = last_class() {
+        let _ = write_file(&file, whole.display().to_string().as_bytes());
+    }
+}
+
+/// The folder of the last class, if one is remembered.
+fn remembered() -> Option<String> {
+    let text = read_file(&last_class()?, MOST_PATH_BYTES).ok()?;
+    Some(crate::units::plain(text.trim()))
+}
+
+/// Longest path that is remembered, bytes.
+const MOST_PATH_BYTES: u64 = 4000;
 
 pub(super) fn small(t: &Theme, text: impl Into<String>) -> RichText {
     RichText::new(text).font(plain(11.5)).color(t.soft)
@@ -106,12 +153,12 @@ fn read(folder: &Path, known: Option<u64>) -> Result<Option<Read>, String> {
 impl ClassPage {
     /// Whether a trainee sits at the window: then only what is theirs is shown.
     pub fn is_a_trainees(&self) -> bool {
-        self.folder.is_some() && self.who != Who::Instructor
+        self.read.is_some() && self.who != Who::Instructor
     }
 
     /// Whether the folder is being read for the first time.
     pub fn busy(&self) -> bool {
-        self.folder.is_some() && self.read.is_none() && self.said.is_none()
+        self.folder.is_some() && self.read.is_none() && self.trouble.is_none()
     }
 
     /// Opens a class.
@@ -128,10 +175,28 @@ impl ClassPage {
         if let Some(outcome) = self.reading.as_ref().and_then(Work::take) {
             self.reading = None;
             match outcome {
-                Ok(Some(read)) => (self.read, self.said) = (Some(read), None),
-                Ok(None) => self.said = None,
-                // What was read stays on show: the stick may only be away for a moment.
-                Err(why) => self.said = Some(why),
+                Ok(Some(read)) => {
+                    if std::mem::take(&mut self.by_hand) {
+                        remember(read.class.place());
+                    }
+                    (self.read, self.trouble) = (Some(read), None);
+                }
+                Ok(None) => self.trouble = None,
+                // What was read stays on show: the stick may only be away for a moment. A folder of which nothing was ever
+                // read is asked for again.
+                Err(why) => {
+                    self.trouble = Some(why);
+                    if self.read.is_none() {
+                        self.folder = None;
+                    }
+                }
+            }
+        }
+        if let Some(picked) = self.picking.as_ref().and_then(|p| p.try_recv().ok()) {
+            self.picking = None;
+            if let Some(folder) = picked {
+                self.open(&folder);
+                self.by_hand = true;
             }
         }
         let Some(folder) = self.folder.clone() else {
@@ -147,7 +212,7 @@ impl ClassPage {
                 move |_| read(&folder, known),
             ) {
                 Ok(work) => self.reading = Some(work),
-                Err(why) => self.said = Some(why),
+                Err(why) => self.trouble = Some(why),
             }
         }
         ctx.request_repaint_after(LOOK);
@@ -210,7 +275,7 @@ impl ClassPage {
             return Wish::Nothing;
         }
         if self.read.is_none() {
-            if self.said.is_none() {
+            if self.trouble.is_none() {
                 ui.label(RichText::new("Reading the class").color(t.soft));
             }
             return Wish::Nothing;
@@ -229,18 +294,24 @@ impl ClassPage {
         if let Some(told) = &self.told {
             ui.label(RichText::new(told).font(plain(13.0)).color(t.good));
         }
-        if let Some(said) = &self.said {
+        for said in [&self.trouble, &self.said].into_iter().flatten() {
             ui.add(egui::Label::new(RichText::new(said).monospace().color(t.danger)).wrap());
         }
     }
 
     fn open_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        if !self.asked_before {
+            self.asked_before = true;
+            if self.path.is_empty() {
+                self.path = remembered().unwrap_or_default();
+            }
+        }
         let label = ui.label(title("The folder of a class", 14.0));
         let mut wanted = false;
         ui.horizontal(|ui| {
             let field = TextEdit::singleline(&mut self.path)
                 .hint_text("folder on a stick or a shared drive")
-                .desired_width((ui.available_width() - 150.0).min(460.0));
+                .desired_width((ui.available_width() - 240.0).clamp(120.0, 460.0));
             let field = ui.add(field).labelled_by(label.id);
             let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
             let ready = !self.path.trim().is_empty();
@@ -249,10 +320,15 @@ impl ClassPage {
                     .add_enabled(ready, main_button(t, "Open the class"))
                     .clicked()
                     || entered);
+            let idle = self.picking.is_none();
+            if ui.add_enabled(idle, egui::Button::new("Browse…")).clicked() {
+                self.picking = Some(pick_folder(ui.ctx()));
+            }
         });
         if wanted {
             let path = self.path.trim().to_owned();
             self.open(Path::new(&path));
+            self.by_hand = true;
         }
         ui.label(small(
             t,
@@ -272,7 +348,7 @@ impl ClassPage {
         ui.label(small(t, read.class.place().display().to_string()));
         ui.add_space(6.0);
         match self.who {
-            Who::Nobody => self.word_ui(ui),
+            Who::Nobody => self.word_ui(ui, t),
             Who::Trainee(_) => self.me_ui(ui, t),
             Who::Instructor => self.controls_ui(ui, t),
         }
@@ -281,7 +357,7 @@ impl ClassPage {
     }
 
     /// The way to the instructor's page, and out of the class.
-    fn word_ui(&mut self, ui: &mut Ui) {
+    fn word_ui(&mut self, ui: &mut Ui, t: &Theme) {
         ui.label(
             RichText::new("Pick your name at the left. You see your own attempts only")
                 .font(plain(12.5)),
@@ -289,24 +365,33 @@ impl ClassPage {
         ui.add_space(10.0);
         let Some(read) = &self.read else { return };
         let asks = read.class.list.word.is_some();
+        let mut entered = false;
         if asks {
             let label = ui.label(title("The instructor's word", 13.0));
             let field = TextEdit::singleline(&mut self.word)
                 .password(true)
                 .desired_width(f32::INFINITY);
-            ui.add(field).labelled_by(label.id);
+            let field = ui.add(field).labelled_by(label.id);
+            entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
+            self.word_is_wrong &= !field.changed();
         }
-        if ui.button("Instructor's page").clicked() {
-            if read.class.list.is_word_right(&self.word) {
+        if ui.button("Instructor's page").clicked() || entered {
+            self.word_is_wrong = !read.class.list.is_word_right(&self.word);
+            if !self.word_is_wrong {
                 (self.who, self.said, self.told) = (Who::Instructor, None, None);
-            } else {
-                self.said = Some("This is not the word that the class was made with".to_owned());
             }
             self.word.clear();
         }
+        if self.word_is_wrong {
+            let words = "This is not the word that the class was made with";
+            ui.label(RichText::new(words).font(plain(12.5)).color(t.danger));
+        }
         ui.add_space(4.0);
         if ui.button("Close the class").clicked() {
-            *self = Self::default();
+            *self = Self {
+                path: read.class.place().display().to_string(),
+                ..Self::default()
+            };
         }
     }
 
@@ -316,7 +401,7 @@ impl ClassPage {
         self.open(Path::new(folder));
         match read(Path::new(folder), None) {
             Ok(read) => self.read = read,
-            Err(why) => self.said = Some(why),
+            Err(why) => (self.folder, self.trouble) = (None, Some(why)),
         }
         let Some(read) = &self.read else { return };
         self.who = match who {

@@ -1,10 +1,15 @@
 //! The strokes of the curves: lines, limits and the map of stability.
 
 use egui::{RichText, Ui};
-use egui_plot::{Corner, Legend, Line, LineStyle, Plot, PlotPoint, PlotPoints, Polygon, Text};
+use egui_plot::{
+    Corner, Legend, Line, LineStyle, Plot, PlotPoint, PlotPoints, Points, Polygon, Text,
+};
 
+use super::family::{self, Member};
 use super::{Kind, LOADS, MOST_W};
-use crate::analysis::{Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap};
+use crate::analysis::{
+    CurvePoint, Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap,
+};
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
 use crate::window::app::Desk;
@@ -43,7 +48,27 @@ fn legend() -> Legend {
 
 pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) {
     let (t, u) = (desk.theme, desk.units);
-    plot.legend(legend())
+    let members: Vec<Member> = c
+        .lines
+        .iter()
+        .enumerate()
+        .map(|(k, (pa, points))| {
+            let of = |up: bool| {
+                let value = |q: &CurvePoint| if up { q.rising_pa } else { q.falling_pa };
+                let at = |q: &CurvePoint| [load_of(u, q.load_w), u.low(value(q)).value];
+                points.iter().map(at).collect()
+            };
+            Member {
+                name: u.high(*pa).to_string(),
+                ink: family_ink(t, k, c.lines.len()),
+                rising: of(true),
+                falling: of(false),
+            }
+        })
+        .collect();
+    let n = &desk.snap.readings;
+    let now = [load_of(u, n.flow_w), u.low(n.outlet_pa).value];
+    let shown = plot
         .x_axis_label(load_label(u))
         .y_axis_label(format!("outlet, {}", u.low(1e3).unit))
         .include_y(u.low(LIMITS.flow.low - 0.2 * PA_PER_INWC).value)
@@ -59,29 +84,34 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) 
                 .stroke(egui::Stroke::NONE)
                 .allow_hover(false),
             );
-            for (k, (pa, points)) in c.lines.iter().enumerate() {
-                let ink = family_ink(t, k, c.lines.len());
-                let name = u.high(*pa).to_string();
-                let of = |up: bool| -> PlotPoints<'_> {
-                    points
-                        .iter()
-                        .map(|q| {
-                            let pa = if up { q.rising_pa } else { q.falling_pa };
-                            [load_of(u, q.load_w), u.low(pa).value]
-                        })
-                        .collect()
+            for (k, m) in members.iter().enumerate() {
+                let line = |points: &[[f64; 2]]| {
+                    Line::new(m.name.clone(), points.to_vec())
+                        .color(m.ink)
+                        .allow_hover(false)
                 };
-                p.line(Line::new(name.clone(), of(true)).color(ink).width(2.0));
-                p.line(
-                    Line::new(name, of(false))
-                        .color(ink)
-                        .width(1.2)
-                        .style(LineStyle::dashed_dense()),
+                p.line(line(&m.rising).width(1.6));
+                p.line(line(&m.falling).width(1.0).style(LineStyle::dashed_dense()));
+                p.points(
+                    Points::new(m.name.clone(), family::marked(k, &m.rising))
+                        .shape(family::mark(k))
+                        .radius(4.5)
+                        .color(m.ink)
+                        .allow_hover(false),
                 );
             }
-            let n = &desk.snap.readings;
-            present_point(p, t, [load_of(u, n.flow_w), u.low(n.outlet_pa).value]);
+            present_point(p, t, now);
         });
+    let frame = *shown.transform.frame();
+    let pointer = shown.response.hover_pos().filter(|at| frame.contains(*at));
+    let x = pointer.map_or(now[0], |at| shown.transform.value_from_position(at).x);
+    if let Some(at) = pointer {
+        let hair = egui::Stroke::new(1.0, t.faint);
+        ui.painter().vline(at.x, frame.y_range(), hair);
+    }
+    let what = if pointer.is_some() { "at" } else { "now, at" };
+    let words = format!("{what} {} {}", grouped(x, 1), axes(Kind::Flow, u)[0]);
+    family::key(ui.painter(), frame, &members, x, &words, t);
 }
 
 fn limit_line(p: &mut egui_plot::PlotUi<'_>, name: String, ends: [[f64; 2]; 2], t: &Theme) {

@@ -2,6 +2,7 @@
 //! container, stability. Worked out by the analysis room on a thread of its own; drawn here.
 
 mod draw;
+mod family;
 
 use egui::{ProgressBar, RichText, Ui};
 
@@ -73,8 +74,8 @@ impl Kind {
     fn how_to_read(self) -> &'static str {
         match self {
             Self::Flow => {
-                "One colour a container pressure. Solid: the load rises. Dashed: it falls; the gap between the two \
-                 is what friction holds. The band is flow pressure at about half load (common practice). Where a \
+                "One mark and ink a container pressure. Solid: the load rises. Dashed: it falls; the gap between the \
+                 two is what friction holds. Point at a load to read all of them. The band is flow pressure at about half load (common practice). Where a \
                  line bends down, the first stage or the seat can pass no more."
             }
             Self::LockUp => {

@@ -45,9 +45,16 @@ pub(super) fn labels(
                 Some(gas),
             );
         } else if i == 0 {
-            // Words taller than the pipe stand under it.
+            // Words taller than the pipe stand under it; longer ones in the chamber, on a ground of its gas.
             let pipe = places.pipes()[1];
-            let (at, align, ink, gas) = if pipe.height() > big + 2.0 {
+            let size = painter
+                .layout_no_wrap(text.to_string(), strong(big), ink)
+                .size();
+            let gas = theme.gas(s.now.chamber_pa);
+            let (at, align, ink, gas) = if size.x + 8.0 > pipe.width() {
+                let at = v.xy(p.clamp * 0.96, p.floor + 0.6);
+                (at, Align2::RIGHT_BOTTOM, ink, Some(gas))
+            } else if pipe.height() > big + 2.0 {
                 let gas = theme.gas(n.second.inlet_pa);
                 (pipe.center(), Align2::CENTER_CENTER, ink, Some(gas))
             } else {
@@ -57,14 +64,29 @@ pub(super) fn labels(
             plated(painter, at, align, text.to_string(), big, ink, gas);
         }
         let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
-        let name = if i == 0 {
-            "First stage"
+        // What stands at the left leaves so much room for the name; a long one is cut to its number.
+        let from = if i == 0 {
+            places.left
         } else {
-            "Second stage"
+            stages[0].view.xy(stages[0].plan.tower + WALL + 2.0, 0.0).x
         };
-        painter.text(name_at, Align2::RIGHT_TOP, name, strong(13.0), theme.ink);
-        let case = format!("case {}", u.pressure(s.now.case_pa));
-        let mut lines = vec![case];
+        let room = name_at.x - from;
+        let names = [["First stage", "First"], ["Second stage", "Second"]][i];
+        let name = names.into_iter().find_map(|name| {
+            let galley = painter.layout_no_wrap(name.to_owned(), strong(13.0), theme.ink);
+            (galley.size().x <= room).then_some(galley)
+        });
+        if let Some(name) = name {
+            painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
+        }
+        let case = u.pressure(s.now.case_pa);
+        let case = [format!("case {case}"), case.to_string()]
+            .into_iter()
+            .find(|words| {
+                let galley = painter.layout_no_wrap(words.clone(), plain(NOTE), theme.soft);
+                galley.size().x <= room
+            });
+        let mut lines: Vec<String> = case.into_iter().collect();
         if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
             lines.push("moves further".to_owned());
         }
@@ -73,12 +95,15 @@ pub(super) fn labels(
         }
         for (k, line) in lines.into_iter().enumerate() {
             let galley = painter.layout_no_wrap(line, plain(NOTE), theme.soft);
-            let x = (name_at.x - galley.size().x).max(places.left);
-            painter.galley(
-                pos2(x, name_at.y + 18.0 + 15.0 * k as f32),
-                galley,
-                theme.soft,
-            );
+            let y = name_at.y + 18.0 + 15.0 * k as f32;
+            // Beside the wide part of the case there is less room than beside its tower.
+            let right = if y + galley.size().y > v.xy(0.0, p.shoulder + 3.0).y {
+                v.xy(-p.clamp - FLANGE, 0.0).x - 2.0
+            } else {
+                name_at.x
+            };
+            let x = (right - galley.size().x).max(places.left);
+            painter.galley(pos2(x, y), galley, theme.soft);
         }
     }
     // Where two containers meet before the inlet, which one serves.

@@ -11,6 +11,7 @@ use super::picker::Picker;
 use super::{Libraries, with_libraries};
 use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
+use crate::drill::making::make::Refused;
 use crate::drill::making::make::{RIGS, Wish, judge, make};
 use crate::drill::making::weights::Weights;
 use crate::drill::reasoning::assess::{Assessment, Unsolvable};
@@ -50,7 +51,7 @@ impl Default for Planned {
 }
 
 /// What was found about a drill.
-type Judged = Result<Assessment, Unsolvable>;
+type Judged = Result<Assessment, Refused>;
 
 /// A drill being built.
 pub struct Build {
@@ -83,8 +84,12 @@ pub struct Build {
     judging: Option<(Drill, Work<Judged>)>,
     making: Option<Work<(Drill, Assessment)>>,
     seed: Option<u64>,
-    weights: Weights,
-    exam: bool,
+    /// What its marks are made of.
+    pub weights: Weights,
+    /// Whether it is an exam.
+    pub exam: bool,
+    /// Whether it asks before each test why that one.
+    pub asks_why: bool,
     /// The drill as text when last looked at, and since when it has been so.
     last: (String, Option<Instant>),
     /// Whether changes are judged by themselves.
@@ -129,6 +134,7 @@ impl Default for Build {
             seed: None,
             weights: Weights::USUAL,
             exam: false,
+            asks_why: false,
             last: (String::new(), None),
             live: false,
             on_screen: false,
@@ -193,6 +199,10 @@ impl Build {
                 missing.push(format!("Why there must be no {}", tool.words()));
             }
         }
+        if !self.weights.is_whole() {
+            let sum = self.weights.sum();
+            missing.push(format!("Marks that sum to 100; they sum to {sum:.0}"));
+        }
         let Some((_, scenario)) = self.rigs.get(self.rig) else {
             missing.push("A rig".to_owned());
             return Err(missing);
@@ -223,6 +233,7 @@ impl Build {
             seed: self.seed,
             weights: self.weights,
             exam: self.exam,
+            asks_why: self.asks_why,
             faults,
             worked: None,
             sum: 0,
@@ -267,6 +278,7 @@ impl Build {
             .collect();
         self.seed = drill.seed;
         (self.weights, self.exam) = (drill.weights, drill.exam);
+        self.asks_why = drill.asks_why;
     }
 
     /// Begins to work out whether the drill can be solved.
@@ -424,8 +436,14 @@ pub fn full(path: &Path) -> String {
 }
 
 /// What to do about a drill that has no solution.
-pub fn advice(why: &Unsolvable) -> String {
-    match why {
+pub fn advice(refused: &Refused) -> String {
+    if let Some(near) = refused.near {
+        return format!(
+            "Try a severity of {:.0} %, or put more instruments at hand",
+            100.0 * near
+        );
+    }
+    match &refused.why {
         Unsolvable::Run(_) => "Try another severity or another rig".to_owned(),
         Unsolvable::Causes(_) => "Try another rig".to_owned(),
         Unsolvable::Invisible => "Try a worse severity, or put more instruments at hand".to_owned(),
@@ -438,6 +456,7 @@ pub fn advice(why: &Unsolvable) -> String {
         Unsolvable::Actions(_) => {
             "Put more instruments at hand: what looks alike must call for one action".to_owned()
         }
+        Unsolvable::Late { .. } => "Let it end later, or the fault come sooner".to_owned(),
         Unsolvable::Unsure => "Put more instruments at hand, or try a worse severity".to_owned(),
     }
 }

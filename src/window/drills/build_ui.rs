@@ -6,7 +6,7 @@ use egui::{WidgetInfo, vec2};
 
 use super::build::{Build, MOST_FAULTS, Planned, advice};
 use super::finish::primary;
-use super::list::{at_hand_ui, complaint_ui, said_ui};
+use super::list::{at_hand_ui, complaint_ui, marks_ui, said_ui};
 use super::{DrillsPage, Libraries, Part, words};
 use crate::drill::attempt::rig_of;
 use crate::drill::making::file::Drill;
@@ -14,9 +14,11 @@ use crate::drill::reasoning::assess::Assessment;
 use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Family;
 use crate::sim::Command;
+use crate::units::System;
 use crate::visit::Tool;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
+use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// From this width on the form has two columns \[points\].
@@ -42,9 +44,10 @@ impl Build {
                 ui.separator();
                 if ui.available_width() < TWO_COLUMNS {
                     self.story_ui(ui, desk);
-                    self.faults_ui(ui, t);
+                    self.faults_ui(ui, t, desk.units.system());
                     self.tools_ui(ui, t);
                     self.must_not_ui(ui, t);
+                    self.marks_ui(ui, t);
                     return;
                 }
                 let left = egui::Layout::top_down(egui::Align::LEFT);
@@ -53,12 +56,13 @@ impl Build {
                     columns[0].with_layout(left, |ui| {
                         ui.spacing_mut().item_spacing.x = 8.0;
                         self.story_ui(ui, desk);
-                        self.faults_ui(ui, t);
+                        self.faults_ui(ui, t, desk.units.system());
                     });
                     columns[1].with_layout(left, |ui| {
                         ui.spacing_mut().item_spacing.x = 8.0;
                         self.tools_ui(ui, t);
                         self.must_not_ui(ui, t);
+                        self.marks_ui(ui, t);
                     });
                 });
             });
@@ -120,7 +124,7 @@ impl Build {
         });
     }
 
-    fn faults_ui(&mut self, ui: &mut Ui, t: &Theme) {
+    fn faults_ui(&mut self, ui: &mut Ui, t: &Theme, units: System) {
         ui.add_space(6.0);
         let mut removed = None;
         let many = self.faults.len() > 1;
@@ -139,7 +143,7 @@ impl Build {
                 }
             });
             planned.which.fit(containers);
-            planned_ui(ui, t, planned, i);
+            planned_ui(ui, t, units, planned, i);
         }
         if let Some(i) = removed {
             self.faults.remove(i);
@@ -222,6 +226,36 @@ impl Build {
         });
     }
 
+    /// What the marks are made of, and when judgements are answered.
+    fn marks_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        ui.add_space(6.0);
+        ui.label(title("Judgements and marks", 13.0));
+        for (exam, words) in [
+            (false, "Training: answered at once"),
+            (true, "Exam: answered at the end"),
+        ] {
+            let text = RichText::new(words).font(plain(12.5));
+            radio(ui, t, &mut self.exam, exam, text);
+        }
+        let words = RichText::new("Ask before each test why that one").font(plain(12.5));
+        ui.checkbox(&mut self.asks_why, words);
+        ui.horizontal_wrapped(|ui| {
+            for (name, of) in self.weights.named_mut() {
+                let label = ui.label(RichText::new(capital(name)).font(plain(12.5)));
+                let weight = DragValue::new(of)
+                    .range(0.0..=100.0)
+                    .speed(1.0)
+                    .max_decimals(0);
+                ui.add(weight).labelled_by(label.id);
+            }
+        });
+        let sum = self.weights.sum();
+        ui.label(small(
+            t,
+            format!("They sum to {sum:.0} and must sum to 100"),
+        ));
+    }
+
     /// What is asked for, where a drill is made to order; whether it is to be made.
     fn wish_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
         let family = self
@@ -280,7 +314,7 @@ impl Build {
     }
 }
 
-fn planned_ui(ui: &mut Ui, t: &Theme, planned: &mut Planned, i: usize) {
+fn planned_ui(ui: &mut Ui, t: &Theme, units: System, planned: &mut Planned, i: usize) {
     planned.which.one_ui(ui, t, &format!("hidden {i}"));
     let label = ui.label("Severity");
     ui.spacing_mut().slider_width = (ui.available_width() - 70.0).max(60.0);
@@ -290,7 +324,7 @@ fn planned_ui(ui: &mut Ui, t: &Theme, planned: &mut Planned, i: usize) {
         .suffix(" %");
     ui.add(slider).labelled_by(label.id);
     if let Some([fault]) = planned.which.cause().as_deref() {
-        let meaning = (fault.entry().meaning)(planned.severity / 100.0);
+        let meaning = (fault.entry().meaning)(planned.severity / 100.0, units);
         ui.label(RichText::new(meaning).font(strong(12.5)));
     }
     ui.horizontal_wrapped(|ui| {
@@ -372,7 +406,7 @@ impl DrillsPage {
             .on_hover_text("Puts rig and faults on show, cutaway open")
             .clicked()
         {
-            desk.send.push(Command::Load(Box::new(rig_of(drill))));
+            desk.send.push(Command::Lend(Box::new(rig_of(drill))));
             desk.send.push(Command::Play);
             self.wants_cutaway = true;
         }
@@ -382,8 +416,9 @@ impl DrillsPage {
         ui.add_space(6.0);
         ui.label(title("The trainee reads", 13.0));
         ui.label(RichText::new(&drill.title).font(strong(13.0)));
-        complaint_ui(ui, &t, &drill.complaint);
+        complaint_ui(ui, &t, drill);
         at_hand_ui(ui, &t, drill);
+        marks_ui(ui, &t, drill);
     }
 
     fn save_ui(&mut self, ui: &mut Ui, t: &Theme) {
@@ -433,11 +468,10 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
     ui.label(small(
         t,
         format!(
-            "{} to find out, {:.1} causes alike after the obvious steps, {} in {} on the best path",
+            "{} to find out, {:.1} causes alike after the obvious steps; the best path takes {}",
             words::to_find_out(d.bits),
             d.look_alikes,
-            words::minutes(d.minutes),
-            crate::report::telling::count(d.steps, "step")
+            words::path_takes(d)
         ),
     ));
     if found.accepts.len() > 1 {

@@ -83,7 +83,7 @@ impl Debriefing {
         let rig = rig_of(&drill).rig;
         let mut out = Self {
             grade: grade(&drill, &entries, answer.as_ref()),
-            lines: entries.iter().map(|e| Line::of(e, &rig)).collect(),
+            lines: Line::all(&entries, 0, &rig, true),
             drill,
             who: who.to_owned(),
             entries,
@@ -177,9 +177,9 @@ impl Debriefing {
                 }
             }
         });
+        send.push(Command::Lend(Box::new(rig_of(&self.drill))));
         send.push(Command::Pause);
         send.push(Command::Rate(1.0));
-        send.push(Command::Load(Box::new(rig_of(&self.drill))));
         send.push(Command::Errand(errand));
         self.moment = Some(Moment {
             n: count,

@@ -321,7 +321,7 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line) {
 
 /// What the readings said, where it is not what they said before.
 fn said_ui(ui: &mut Ui, t: &Theme, step: &Step, before: Option<&Step>) {
-    let mut parts = Vec::new();
+    let mut parts: Vec<String> = words::gained(step).into_iter().collect();
     let says = words::says(step);
     if before.is_none_or(|b| words::says(b) != says) {
         parts.push(format!("Readings so far: {says}"));

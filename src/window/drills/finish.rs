@@ -126,6 +126,6 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
 
 /// The last suspicion noted, in a line.
 pub fn suspected(w: &Working) -> Option<&str> {
-    let note = w.lines.iter().rev().find(|l| l.is_thought)?;
+    let note = w.lines.iter().rev().find(|l| l.is_note)?;
     Some(&note.words)
 }

@@ -7,7 +7,9 @@ use super::finish::primary;
 use super::shelf::Listed;
 use super::{DrillsPage, Part, words};
 use crate::drill::attempt::folder::Found;
+use crate::report::telling::{ASKS_WHY, INTERMITTENT, judging};
 use crate::window::app::Desk;
+use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
@@ -216,7 +218,7 @@ impl DrillsPage {
             return;
         };
         ui.label(title(&listed.drill.title, 15.0));
-        complaint_ui(ui, &t, &listed.drill.complaint);
+        complaint_ui(ui, &t, &listed.drill);
         if let Some(w) = &listed.drill.worked {
             ui.label(small(&t, words::difficulty(&w.difficulty)));
         }
@@ -316,7 +318,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
             ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
             if roomy {
                 ui.label(small(t, words::to_find_out(d.bits)));
-                ui.label(small(t, words::minutes(d.minutes)));
+                ui.label(small(t, words::minutes(d.all_minutes())));
             }
         }
         None => {
@@ -348,6 +350,7 @@ fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
         let what = crate::window::burners::capital(f.tool.words());
         caution(ui, desk, &format!("Not here: {what}. {}", f.because));
     }
+    marks_ui(ui, t, drill);
     ui.label(small(
         t,
         format!(
@@ -355,6 +358,18 @@ fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
             words::minutes(drill.limit_s / 60.0)
         ),
     ));
+}
+
+/// What the marks are made of, and when judgements are answered.
+pub fn marks_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
+    ui.add_space(4.0);
+    ui.label(title("Marks", 13.0));
+    let of = capital(&drill.weights.words());
+    ui.label(RichText::new(of).font(plain(12.0)));
+    ui.label(small(t, judging(drill.exam)));
+    if drill.asks_why {
+        ui.label(small(t, ASKS_WHY));
+    }
 }
 
 /// The tools of a drill with their minutes.
@@ -377,14 +392,22 @@ pub fn at_hand_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
 }
 
 /// The owner's words.
-pub fn complaint_ui(ui: &mut Ui, t: &Theme, complaint: &str) {
+pub fn complaint_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
     egui::Frame::new()
         .fill(t.well)
         .corner_radius(crate::window::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(10, 7))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            ui.label(RichText::new(format!("“{complaint}”")).font(plain(13.5)));
+            let complaint = format!("“{}”", drill.complaint);
+            ui.label(RichText::new(complaint).font(plain(13.5)));
+            if drill.is_intermittent() {
+                ui.label(
+                    RichText::new(INTERMITTENT)
+                        .font(plain(12.0))
+                        .color(t.caution),
+                );
+            }
         });
 }
 

@@ -39,7 +39,6 @@ use crate::drill::attempt::folder::{self, Found};
 use crate::drill::attempt::log;
 use crate::drill::making::make;
 use crate::drill::{Drill, Finding};
-use crate::scenario::Scenario;
 use crate::sim::{Command, Snapshot};
 use crate::window::work::Work;
 
@@ -95,8 +94,6 @@ pub struct DrillsPage {
     reports: Reports,
     class: ClassPage,
     libraries: Libraries,
-    /// What ran before a drill's rig was put on show.
-    before: Option<Box<Scenario>>,
     /// Whether time ran before the cover came on.
     played: bool,
     /// Whether the cutaway is asked for.
@@ -124,7 +121,6 @@ impl Default for DrillsPage {
             reports: Reports::default(),
             class: ClassPage::default(),
             libraries: Arc::new(Mutex::new(make::Shelf::full())),
-            before: None,
             played: false,
             wants_cutaway: false,
             shows_first: None,
@@ -210,14 +206,14 @@ impl DrillsPage {
                     send.push(Command::Pause);
                 }
                 if w.view.outside.answered {
-                    self.uncover(ctx, snap, send);
+                    self.uncover(ctx, send);
                 }
             }
         }
     }
 
     /// The answer was given: the cover comes off.
-    fn uncover(&mut self, ctx: &Context, snap: &Snapshot, send: &mut Vec<Command>) {
+    fn uncover(&mut self, ctx: &Context, send: &mut Vec<Command>) {
         let Stage::Working(w) = std::mem::replace(&mut self.stage, Stage::Open) else {
             return;
         };
@@ -236,14 +232,11 @@ impl DrillsPage {
             ctx,
         );
         d.ahead = self.ahead.take();
-        self.debrief(d, snap, send);
+        self.debrief(d, send);
         self.shelf.look_again();
     }
 
-    fn debrief(&mut self, mut d: Debriefing, snap: &Snapshot, send: &mut Vec<Command>) {
-        if self.before.is_none() {
-            self.before = Some(Box::new(Scenario::clone(&snap.scenario)));
-        }
+    fn debrief(&mut self, mut d: Debriefing, send: &mut Vec<Command>) {
         let last = d.entries.len();
         d.show(self.shows_first.take().unwrap_or(last), false, send);
         self.stage = Stage::Debrief(Box::new(d));
@@ -278,12 +271,11 @@ impl DrillsPage {
     /// Closes the debrief and puts back what ran before, unless something else was opened since.
     fn close_debrief(&mut self, desk: &mut Desk<'_>) {
         let old = std::mem::replace(&mut self.stage, Stage::Open);
-        let before = self.before.take();
         self.who.clear();
-        if let (Stage::Debrief(d), Some(before)) = (old, before)
+        if let Stage::Debrief(d) = old
             && d.is_above(desk.snap)
         {
-            desk.send.push(Command::Load(before));
+            desk.send.push(Command::GiveBack);
             if self.played {
                 desk.send.push(Command::Play);
             }
@@ -346,8 +338,14 @@ impl DrillsPage {
             ctx,
         );
         self.played = desk.snap.playing;
-        self.debrief(d, desk.snap, desk.send);
+        self.debrief(d, desk.send);
         true
+    }
+
+    /// Opens the folder of a class.
+    pub fn open_class(&mut self, folder: &Path) {
+        self.part = Part::Class;
+        self.class.open(folder);
     }
 
     /// Does what the page of the class asks for.

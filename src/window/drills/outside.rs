@@ -117,9 +117,12 @@ fn burners_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
                 ui.with_layout(Layout::top_down(Align::LEFT), |ui| {
                     ui.spacing_mut().item_spacing.y = 0.0;
                     ui.label(RichText::new(capital(&name)).font(strong(12.5)));
-                    let looks = RichText::new(looks(b.looks))
-                        .font(plain(11.5))
-                        .color(t.soft);
+                    // A flame is judged in the picture; what controls do is read off them.
+                    let words = match b.looks {
+                        Looks::Controls(_) => looks(b.looks),
+                        _ => "lit",
+                    };
+                    let looks = RichText::new(words).font(plain(11.5)).color(t.soft);
                     ui.add(egui::Label::new(looks).wrap());
                 });
             });

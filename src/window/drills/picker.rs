@@ -131,25 +131,26 @@ impl Picker {
         ui.spacing_mut().button_padding = vec2(6.0, 2.0);
         ui.spacing_mut().interact_size.y = 20.0;
         let mut found = false;
-        for family in Family::ALL {
-            let of: Vec<Fault> = Fault::all_of(self.is_twin)
-                .filter(|f| f.entry().family == family && matches(f.entry(), wanted))
-                .filter(|f| !self.chosen.contains(f))
-                .collect();
-            if of.is_empty() {
-                continue;
-            }
-            found = true;
-            ui.label(
-                RichText::new(capital(family.words()))
-                    .font(plain(11.5))
-                    .color(t.soft),
-            );
-            for fault in of {
-                if name_ui(ui, &fault.name()) {
-                    self.chosen.push(fault);
-                    self.search.clear();
-                    self.open = false;
+        // A cause that is named so stands before those whose text only mentions it.
+        for by_name in [true, false] {
+            for family in Family::ALL {
+                let of: Vec<Fault> = Fault::all_of(self.is_twin)
+                    .filter(|f| f.entry().family == family && matches(f.entry(), wanted))
+                    .filter(|f| f.name().to_lowercase().contains(wanted) == by_name)
+                    .filter(|f| !self.chosen.contains(f))
+                    .collect();
+                if of.is_empty() {
+                    continue;
+                }
+                found = true;
+                let family = capital(family.words());
+                ui.label(RichText::new(family).font(plain(11.5)).color(t.soft));
+                for fault in of {
+                    if name_ui(ui, &fault.name()) {
+                        self.chosen.push(fault);
+                        self.search.clear();
+                        self.open = false;
+                    }
                 }
             }
         }

@@ -8,7 +8,7 @@ use egui::{Rect, Sense, Ui, vec2};
 use super::working::Working;
 use crate::drill::attempt::act::Act;
 use crate::rig::presets;
-use crate::service::{Fittings, FluidAt};
+use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, Shown};
 use crate::visit::{Act as Work, Deed, Told, Which};
 use crate::window::app::Desk;
 use crate::window::outside::{Hand, May, Scene};
@@ -17,6 +17,11 @@ use crate::window::pieces::shape_of;
 /// Share of the sheet's height that the picture takes, its least and most \[points\].
 const SHARE: f32 = 0.46;
 const POINTS: (f32, f32) = (190.0, 430.0);
+
+/// A gauge has long come to rest after this \[s\].
+const SETTLED_S: f64 = 1e3;
+/// Pressure that a gauge over its range is drawn at, of that range.
+const OVER: f64 = 1.2;
 
 /// Flames are drawn anew so often.
 const FLICKER: Duration = Duration::from_millis(50);
@@ -41,6 +46,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let (rect, _) = ui.allocate_exact_size(vec2(room.x, high), Sense::hover());
     let mut fittings = Fittings::default();
     fittings.fluid = fluid(w);
+    fittings.fitted = gauge(w).into_iter().collect();
     let rig = &w.rig;
     let scene = Scene {
         seen: &seen,
@@ -72,6 +78,35 @@ fn fluid(w: &Working) -> Vec<FluidAt> {
         }],
         _ => Vec::new(),
     }
+}
+
+/// The gauge that was read last, where it sits and as it stood.
+fn gauge(w: &Working) -> Option<Fitted> {
+    let newest = w.view.entries.last().map(|e| &e.told)?;
+    let Told::Gauge {
+        point,
+        gauge,
+        shown,
+        ..
+    } = newest
+    else {
+        return None;
+    };
+    let mut device = Device::find(gauge, &Kit::default()).ok()?;
+    let stands_pa = match shown {
+        Shown::Value(pa) => *pa,
+        Shown::OverRange => OVER * device.range_pa(),
+    };
+    // Once to find its error at zero, and once so that it stands where it stood.
+    device.step(SETTLED_S, stands_pa);
+    if *shown != Shown::OverRange {
+        let off_pa = device.stands_pa() - stands_pa;
+        device.step(SETTLED_S, stands_pa - off_pa);
+    }
+    Some(Fitted {
+        point: *point,
+        device,
+    })
 }
 
 /// The act of a drill that a hand means; none where a drill has no such act.

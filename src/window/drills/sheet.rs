@@ -6,11 +6,15 @@ use super::finish::suspected;
 use super::list::{complaint_ui, said_ui};
 use super::working::{Column, Working};
 use super::{DrillsPage, Stage, timeline};
+use crate::drill::attempt::act::{Act, VERDICTS, verdict_word};
 use crate::window::app::Desk;
+use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Height kept for what goes on now \[points\].
 const FOOT: f32 = 34.0;
+/// Height of the row in which a test is judged \[points\].
+const JUDGE: f32 = 30.0;
 
 impl DrillsPage {
     /// Draws it; whether the person leaves for now.
@@ -29,7 +33,7 @@ impl DrillsPage {
                     .clicked();
             });
         });
-        complaint_ui(ui, t, &w.drill.complaint);
+        complaint_ui(ui, t, &w.drill);
         if let Some(why) = &w.broken {
             said_ui(ui, t, why);
         }
@@ -37,7 +41,12 @@ impl DrillsPage {
         super::seen::show(ui, desk, w);
         let suspected = suspected(w).unwrap_or("No suspicion noted yet");
         ui.label(RichText::new(suspected).font(plain(12.0)).color(t.soft));
-        let room = (ui.available_height() - FOOT).max(40.0);
+        let foot = if w.to_judge.is_some() && !w.busy() {
+            FOOT + JUDGE
+        } else {
+            FOOT
+        };
+        let room = (ui.available_height() - foot).max(40.0);
         ScrollArea::vertical()
             .id_salt("acts")
             .auto_shrink(false)
@@ -50,6 +59,7 @@ impl DrillsPage {
                 }
                 timeline::show(ui, t, desk.units, &w.lines);
             });
+        judge_ui(ui, t, w);
         foot_ui(ui, t, w);
         leaves
     }
@@ -62,6 +72,7 @@ fn begin_ui(ui: &mut Ui, t: &Theme) {
     for (n, words) in [
         "Light and shut off burners at the left. The container is open, all burners are off now",
         "Measure at the right: look and listen first, then a gauge or one of the tests. What it showed stands here",
+        "A test tells numbers, not whether they are in order: judge it beneath, by what the trade allows",
         "Suspect something? Note it at the right; that costs no time",
         "Sure enough? Answer at the right: cause, action, and how you leave it. That ends the drill",
     ]
@@ -73,6 +84,33 @@ fn begin_ui(ui: &mut Ui, t: &Theme) {
             ui.add(egui::Label::new(RichText::new(*words).font(plain(13.0))).wrap());
         });
     }
+}
+
+/// The test just made waits for a judgement: what it told stands above, what it comes to is the trainee's to say.
+fn judge_ui(ui: &mut Ui, t: &Theme, w: &mut Working) {
+    let Some(test) = w.to_judge.filter(|_| !w.busy()) else {
+        return;
+    };
+    ui.horizontal(|ui| {
+        ui.set_height(JUDGE);
+        let asked = format!("Your judgement of {}", test.words());
+        ui.label(RichText::new(asked).font(strong(12.5)));
+        for verdict in VERDICTS {
+            let words = capital(verdict_word(verdict));
+            let button = ui.button(RichText::new(&words).font(plain(12.5)));
+            let name = format!("Judge {}: {words}", test.words());
+            button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &name));
+            if button.clicked() {
+                w.order(Act::Judge(verdict));
+            }
+        }
+        let told = if w.drill.exam {
+            "answered at the end"
+        } else {
+            "answered at once"
+        };
+        ui.label(RichText::new(told).font(plain(11.5)).color(t.soft));
+    });
 }
 
 /// What goes on now, or why the last act was not done.

@@ -5,10 +5,13 @@ use egui::{Frame, Margin, RichText, Ui};
 
 use super::words;
 use crate::drill::attempt::act::Act;
+use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
-use crate::report::{drills::why_unsafe, visit};
+use crate::report::{
+    drills::{judged, why_unsafe},
+    visit,
+};
 use crate::rig::Rig;
-use crate::visit::Act as Work;
 use crate::window::show::Units;
 use crate::window::theme::{Theme, plain, strong};
 
@@ -32,19 +35,36 @@ pub struct Line {
     words_of: [Told; 2],
     /// Whether it was a look at the rig of which nothing could be held against what causes show.
     pub uncounted: bool,
-    /// Whether it is a note or the answer and not a look at the rig.
+    /// Whether it is what eyes see, which the picture shows.
+    pub is_sight: bool,
+    /// Whether it is a note, a reason, a judgement or the answer and not a look at the rig.
     pub is_thought: bool,
+    /// Whether it is a note.
+    pub is_note: bool,
 }
 
 impl Line {
-    /// The line of an act of a log.
-    pub fn of(entry: &Entry, rig: &Rig) -> Self {
+    /// The lines of the acts of a log from one on; with what judgements are worth where that is `answered`.
+    pub fn all(entries: &[Entry], from: usize, rig: &Rig, answered: bool) -> Vec<Self> {
+        let made = if answered {
+            judgings(entries, rig)
+        } else {
+            Vec::new()
+        };
+        let of = |e: &Entry| Self::of(e, made.iter().find(|j| j.n == e.n), rig);
+        entries.iter().skip(from).map(of).collect()
+    }
+
+    /// The line of an act.
+    fn of(entry: &Entry, judging: Option<&Judging>, rig: &Rig) -> Self {
         let act = Act::parse(&entry.act, rig);
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
             let noticed = entry.noticed.iter();
             let noticed = noticed.map(|u| (u.rule().to_owned(), why_unsafe(u, rig, system)));
-            (visit::told(&entry.told, rig, system), noticed.collect())
+            let mut told = visit::told(&entry.told, rig, system);
+            told.extend(judging.map(|j| judged(j, system)));
+            (told, noticed.collect())
         });
         Self {
             n: entry.n,
@@ -56,17 +76,16 @@ impl Line {
             caution: entry.told.caution(),
             words_of,
             uncounted: entry.observations().next().is_none()
-                && matches!(
-                    act,
-                    Ok(Act::Do(
-                        Work::Look
-                            | Work::Listen
-                            | Work::Read { .. }
-                            | Work::Fluid(_)
-                            | Work::Test(_)
-                    ))
-                ),
-            is_thought: matches!(act, Ok(Act::Note(..) | Act::Answer(_))),
+                && act.as_ref().is_ok_and(Act::is_a_look),
+            is_sight: matches!(
+                entry.told,
+                crate::visit::Told::Sight { .. } | crate::visit::Told::Burners(_)
+            ),
+            is_thought: matches!(
+                act,
+                Ok(Act::Note(..) | Act::Why(_) | Act::Judge(_) | Act::Answer(_))
+            ),
+            is_note: matches!(act, Ok(Act::Note(..))),
         }
     }
 
@@ -110,7 +129,11 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 17.0;
             head_ui(ui, t, line);
-            if !line.told(units).is_empty() {
+            if line.is_sight {
+                // The picture shows it, and the trainee judges it; the debrief has the words.
+                let words = "Seen in the picture: judge it there";
+                ui.label(RichText::new(words).font(plain(12.5)).color(t.soft));
+            } else if !line.told(units).is_empty() {
                 told_ui(ui, units, line);
             }
             if !line.caution.is_empty() {

@@ -1,7 +1,7 @@
 //! The right-hand column of an attempt: everything at hand as buttons, grouped by what it is, with
 //! the minutes it costs.
 
-use egui::{DragValue, RichText, Role, Ui, WidgetInfo, vec2};
+use egui::{DragValue, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
 use super::outside::act_button;
 use super::words;
@@ -18,6 +18,9 @@ use crate::window::theme::{Theme, plain, title};
 
 /// Waits on offer \[min\].
 const WAITS: [f64; 3] = [1.0, 5.0, 15.0];
+
+/// Longest reason for a test.
+const WHY_CHARS: usize = 160;
 
 /// Draws the column.
 pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
@@ -188,6 +191,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
         return;
     }
     heading(ui, t, "Tests", "about so long");
+    let free = free && why_ui(ui, w);
     ui.spacing_mut().item_spacing.y = 3.0;
     ui.spacing_mut().interact_size.y = 22.0;
     for kind in tests {
@@ -203,7 +207,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
                 .on_hover_text(kind.how());
             run.widget_info(|| WidgetInfo::labeled(Role::Button, free, &name));
             if run.clicked() {
-                w.order(Act::Do(Work::Test(kind)));
+                w.order_test(kind);
             }
             ui.label(
                 RichText::new(words::minutes(about))
@@ -214,6 +218,20 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     }
     ui.spacing_mut().item_spacing.y = 6.0;
     ui.spacing_mut().interact_size.y = 26.0;
+}
+
+/// Why the next test, where the drill asks for it; whether a test may be made.
+fn why_ui(ui: &mut Ui, w: &mut Working) -> bool {
+    if !w.drill.asks_why {
+        return true;
+    }
+    let label = ui.label(RichText::new("Why the next test?").font(plain(12.5)));
+    let field = TextEdit::singleline(&mut w.why)
+        .char_limit(WHY_CHARS)
+        .hint_text("one line, then the test")
+        .desired_width(f32::INFINITY);
+    ui.add(field).labelled_by(label.id);
+    !w.why.trim().is_empty()
 }
 
 fn hands_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {

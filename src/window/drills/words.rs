@@ -2,8 +2,8 @@
 //! report room.
 
 use crate::drill::reasoning::assess::Difficulty;
-pub use crate::report::marks::{says, to_find_out};
-pub use crate::report::telling::{act, minutes, percent};
+pub use crate::report::marks::{gained, says, to_find_out};
+pub use crate::report::telling::{act, minutes, path_takes, percent};
 use crate::visit::{Bag, Test, Tool};
 
 /// A clock of minutes and seconds.
@@ -29,7 +29,7 @@ pub fn difficulty(d: &Difficulty) -> String {
         "Level {}, {}: the best path takes {}; {} to find out",
         d.level(),
         level(d.level()),
-        minutes(d.minutes),
+        minutes(d.all_minutes()),
         to_find_out(d.bits)
     )
 }
@@ -43,7 +43,7 @@ pub fn tool(tool: Tool) -> String {
 pub fn step(test: Test, bag: &Bag) -> String {
     format!(
         "{}, {}",
-        crate::window::burners::capital(test.words()),
+        crate::window::burners::capital(&crate::report::telling::step(test)),
         minutes(test.minutes_with(bag))
     )
 }

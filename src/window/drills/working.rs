@@ -8,12 +8,14 @@ use std::sync::Arc;
 use super::picker::Picker;
 use super::timeline::Line;
 use crate::drill::attempt::act::{Act, Left};
+use crate::drill::attempt::judging;
 use crate::drill::attempt::rig_of;
 use crate::drill::attempt::runner::{News, Order, Runner, View};
 use crate::drill::{Drill, Finding};
 use crate::fault::Remedy;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
+use crate::visit::{Test, Told};
 use crate::window::outside::OutsideView;
 
 /// What the right-hand column shows.
@@ -52,12 +54,16 @@ pub struct Working {
     pub picture: OutsideView,
     /// The acts so far, ready to be drawn.
     pub lines: Vec<Line>,
+    /// The test that waits for the trainee's judgement, if one does.
+    pub to_judge: Option<Test>,
     /// Why the last act was not done.
     pub refused: Option<String>,
     /// Why the attempt cannot go on.
     pub broken: Option<String>,
     /// What the column shows.
     pub column: Column,
+    /// Why the next test, as it is being written.
+    pub why: String,
     /// The suspicion being written.
     pub suspicion: Picker,
     /// How sure, percent.
@@ -100,9 +106,11 @@ impl Working {
             runner,
             picture: OutsideView::outside(),
             lines: Vec::new(),
+            to_judge: None,
             refused: None,
             broken: None,
             column: Column::default(),
+            why: String::new(),
             suspicion: Picker::default(),
             sure: 50.0,
             answer: Picker::default(),
@@ -122,8 +130,15 @@ impl Working {
                 News::Broken(why) => self.broken = Some(why),
             }
         }
-        for entry in self.view.entries.iter().skip(self.lines.len()) {
-            self.lines.push(Line::of(entry, &self.rig));
+        if self.lines.len() < self.view.entries.len() {
+            let (from, at_once) = (self.lines.len(), !self.drill.exam);
+            let new = Line::all(&self.view.entries, from, &self.rig, at_once);
+            self.lines.extend(new);
+            let waits = judging::waiting(&self.view.entries, &self.rig).ok();
+            self.to_judge = waits.and_then(|e| match e.told {
+                Told::Test { test, .. } => Some(test),
+                _ => None,
+            });
         }
         if !self.busy()
             && self.broken.is_none()
@@ -144,6 +159,20 @@ impl Working {
     pub fn order(&mut self, act: Act) {
         if !self.busy() {
             self.send(act);
+        }
+    }
+
+    /// Orders a test, after the reason for it where the drill asks for one.
+    pub fn order_test(&mut self, test: Test) {
+        let test = Act::Do(crate::visit::Act::Test(test));
+        if !self.drill.asks_why {
+            self.order(test);
+        } else if !self.busy() {
+            let why = std::mem::take(&mut self.why);
+            self.send(Act::Why(
+                why.split_whitespace().collect::<Vec<_>>().join(" "),
+            ));
+            self.waiting.push_back(test);
         }
     }
 

@@ -11,10 +11,9 @@ use egui::Context;
 use super::app::Desk;
 use super::work::Work;
 use crate::drill::lesson::{
-    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, in_own_unit, unit_on_show,
-    usual_file,
+    Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, file_of, in_own_unit,
+    unit_on_show, usual_file,
 };
-use crate::scenario::Scenario;
 use crate::sim::{Command, Snapshot};
 use crate::units::{System, number_in};
 
@@ -51,8 +50,6 @@ struct Open {
     /// Units the numbers are typed in.
     system: System,
     stage: Stage,
-    /// What ran before.
-    before: Box<Scenario>,
 }
 
 impl Open {
@@ -96,7 +93,12 @@ impl Open {
 /// What the page keeps between frames.
 pub struct LessonsPage {
     lessons: Vec<Arc<Lesson>>,
+    /// The file of those who give no name; beside it lie those of people.
+    nobodys: Option<PathBuf>,
+    /// The file that is kept now.
     file: Option<PathBuf>,
+    /// Whose progress it is.
+    who: String,
     progress: Progress,
     read: bool,
     open: Option<Open>,
@@ -108,7 +110,9 @@ impl Default for LessonsPage {
     fn default() -> Self {
         Self {
             lessons: Vec::new(),
-            file: usual_file(),
+            nobodys: usual_file(),
+            file: None,
+            who: String::new(),
             progress: Progress::default(),
             read: false,
             open: None,
@@ -121,7 +125,7 @@ impl Default for LessonsPage {
 impl LessonsPage {
     /// Keeps progress in this file.
     pub fn keep_in(&mut self, file: &Path) {
-        self.file = Some(file.to_owned());
+        self.nobodys = Some(file.to_owned());
         self.read = false;
     }
 
@@ -158,6 +162,8 @@ impl LessonsPage {
                 .map(Arc::new)
                 .collect();
         }
+        self.file = self.nobodys.as_ref().map(|n| file_of(n, &self.who));
+        self.progress = Progress::default();
         if let Some(file) = &self.file {
             match Progress::load(file) {
                 Ok(progress) => self.progress = progress,
@@ -174,9 +180,9 @@ impl LessonsPage {
     fn choose(&mut self, lesson: &Arc<Lesson>, desk: &mut Desk<'_>) {
         let mut ready = lesson.scenario.clone();
         ready.events.clear();
+        desk.send.push(Command::Lend(Box::new(ready)));
         desk.send.push(Command::Pause);
         desk.send.push(Command::Rate(1.0));
-        desk.send.push(Command::Load(Box::new(ready)));
         let count = lesson.questions.len();
         self.said = None;
         self.open = Some(Open {
@@ -185,7 +191,6 @@ impl LessonsPage {
             typed: vec![String::new(); count],
             system: desk.units.system(),
             stage: Stage::Predicting,
-            before: Box::new(Scenario::clone(&desk.snap.scenario)),
         });
     }
 
@@ -212,7 +217,7 @@ impl LessonsPage {
             Ok(work) => {
                 let scenario = open.lesson.scenario.clone();
                 let rate = (scenario.run.duration_s / WATCHED_S).max(0.1);
-                desk.send.push(Command::Load(Box::new(scenario)));
+                desk.send.push(Command::Lend(Box::new(scenario)));
                 desk.send.push(Command::Rate(rate));
                 desk.send.push(Command::Play);
                 open.stage = Stage::Running {
@@ -285,14 +290,17 @@ impl LessonsPage {
         }
     }
 
-    /// Closes the lesson and puts back what ran before.
+    /// Closes the lesson without a word to the run.
+    pub fn forget(&mut self) {
+        self.open = None;
+    }
+
+    /// Closes the lesson; what ran before goes on as it was left.
     fn close(&mut self, desk: &mut Desk<'_>) {
         if let Some(open) = self.open.take()
             && desk.snap.scenario.title == open.lesson.scenario.title
         {
-            desk.send.push(Command::Load(open.before));
-            desk.send.push(Command::Rate(1.0));
-            desk.send.push(Command::Play);
+            desk.send.push(Command::GiveBack);
         }
     }
 

@@ -10,6 +10,9 @@ use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 use std::sync::Arc;
 
+/// Longest name of a person.
+const NAME_CHARS: usize = 60;
+
 fn small(t: &Theme, text: impl Into<String>) -> RichText {
     RichText::new(text).font(plain(11.5)).color(t.soft)
 }
@@ -41,11 +44,22 @@ impl LessonsPage {
                 self.lessons.len()
             ),
         ));
+        let label = ui.label(small(&t, "Whose progress"));
+        let field = TextEdit::singleline(&mut self.who)
+            .char_limit(NAME_CHARS)
+            .hint_text("your name, or nobody's in particular")
+            .desired_width(f32::INFINITY);
+        if ui.add(field).labelled_by(label.id).changed() {
+            (self.read, self.said) = (false, None);
+        }
         ui.add_space(2.0);
         let mut chosen = None;
         for (i, lesson) in self.lessons.iter().enumerate() {
             let record = done(lesson);
             let words = match record {
+                Some(r) if self.progress.comes_back(&lesson.id) => {
+                    format!("comes back: {} of {} right the last time", r.last, r.of)
+                }
                 Some(r) => format!("done, {} of {} right", r.best, r.of),
                 None => match lesson.questions.len() {
                     1 => "1 question".to_owned(),
@@ -67,7 +81,11 @@ impl LessonsPage {
             ui.spacing_mut().interact_size.y = 16.0;
             ui.horizontal(|ui| {
                 ui.add_space(10.0);
-                let ink = if record.is_some() { t.good } else { t.soft };
+                let ink = match record {
+                    Some(_) if self.progress.comes_back(&lesson.id) => t.caution,
+                    Some(_) => t.good,
+                    None => t.soft,
+                };
                 ui.label(RichText::new(words).font(plain(11.5)).color(ink));
             });
             ui.add_space(3.0);
@@ -98,8 +116,7 @@ impl LessonsPage {
     fn lesson_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
         let ctx = ui.ctx().clone();
-        let place = self.place();
-        let next = place.and_then(|i| self.lessons.get(i + 1)).cloned();
+        let next = self.next();
         let Some(open) = &mut self.open else {
             return;
         };
@@ -166,18 +183,21 @@ impl LessonsPage {
         if closed {
             self.close(desk);
         } else if let (true, Some(next)) = (goes_on, next) {
-            let before = self.open.take().map(|o| o.before);
             self.choose(&next, desk);
-            if let (Some(open), Some(before)) = (&mut self.open, before) {
-                open.before = before;
-            }
         }
     }
 
-    /// Place of the open lesson among the shipped ones.
-    fn place(&self) -> Option<usize> {
-        let open = self.open.as_ref()?;
-        self.lessons.iter().position(|l| l.id == open.lesson.id)
+    /// The lesson after the open one: what comes back, else the next of the shipped ones.
+    fn next(&self) -> Option<Arc<Lesson>> {
+        let open = &self.open.as_ref()?.lesson.id;
+        let others = self.lessons.iter().filter(|l| l.id != *open);
+        let back = others.filter(|l| self.progress.comes_back(&l.id));
+        let at = |l: &&Arc<Lesson>| self.progress.lessons.get(&l.id).map_or(0, |r| r.at);
+        if let Some(back) = back.min_by_key(at) {
+            return Some(back.clone());
+        }
+        let place = self.lessons.iter().position(|l| l.id == *open)?;
+        self.lessons.get(place + 1).cloned()
     }
 }
 
@@ -246,18 +266,8 @@ fn said(q: &Question, chosen: Option<usize>, typed: &str, system: System) -> Str
 fn told_ui(ui: &mut Ui, t: &Theme, q: &Question, said: &str, o: &Outcome, system: System) {
     ui.add_space(4.0);
     ui.label(RichText::new(shown(&q.ask, system)).font(strong(13.0)));
-    let (verdict, ink) = if o.right {
-        ("Right", t.good)
-    } else {
-        ("Not so", t.danger)
-    };
-    ui.label(
-        RichText::new(format!("{verdict}: {}", shown(&o.answer, system)))
-            .font(strong(13.0))
-            .color(ink),
-    );
-    if !o.right {
-        ui.label(small(t, format!("You said: {said}")));
-    }
+    let ink = if o.right { t.good } else { t.danger };
+    let told = shown(&q.told(said, o), system);
+    ui.label(RichText::new(told).font(strong(13.0)).color(ink));
     ui.label(RichText::new(shown(&o.explain, system)).font(plain(12.5)));
 }

@@ -1,7 +1,9 @@
 //! An appliance's burner in its window: flames large enough to judge. Shape tells as much as colour: a soft flame is broad
 //! and leans, a sharp one is narrow, one that lifts stands off its ports, yellow has a ragged tip.
 
-use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use std::sync::Arc;
+
+use egui::{Color32, Galley, Mesh, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::metal::{self, shade};
 use crate::rig::{Flame, Kind};
@@ -32,6 +34,9 @@ fn head(kind: Kind) -> Head {
         high,
     }
 }
+
+/// Size of a name that has little room \[points\].
+const SMALL: f32 = 10.5;
 
 /// Draws an appliance in its window, its name below.
 pub fn draw(
@@ -135,16 +140,20 @@ pub fn draw(
             t,
         );
     }
-    let clip = Rect::from_min_max(window.min, window.max + vec2(4.0, 4.0));
-    painter
-        .with_clip_rect(clip.intersect(painter.clip_rect()))
-        .text(
-            pos2(name_x, window.bottom() - 7.0),
-            Align2::LEFT_CENTER,
-            name,
-            plain(NOTE),
-            t.ink,
-        );
+    let galley = shortened(painter, name, window.right() + 2.0 - name_x, t.ink);
+    let at = pos2(name_x, window.bottom() - 7.0 - 0.5 * galley.size().y);
+    painter.galley(at, galley, t.ink);
+}
+
+/// A name in one line: smaller where it does not fit, and then with its end left out.
+fn shortened(painter: &Painter, name: &str, room: f32, ink: Color32) -> Arc<Galley> {
+    let whole = painter.layout_no_wrap(name.to_owned(), plain(NOTE), ink);
+    if whole.size().x <= room {
+        return whole;
+    }
+    let mut job = egui::text::LayoutJob::simple_singleline(name.to_owned(), plain(SMALL), ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(20.0));
+    painter.layout_job(job)
 }
 
 fn ports(kind: Kind, fire: Rect, foot: f32) -> Vec<Pos2> {

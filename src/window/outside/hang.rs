@@ -113,8 +113,17 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
         let at = tap(lay, scene.seen, f.point);
         let reads = instruments::reading(f.device.shown(), scene.units, f.device.range_pa());
         painter.circle(at, 4.2, t.brass, Stroke::new(1.2, t.ink));
-        let above = at - vec2(0.0, 9.0);
-        painter.text(above, Align2::CENTER_BOTTOM, reads, strong(NOTE), t.ink);
+        // On a tag of its own, since hoses and castings lie under it.
+        let words = painter.layout_no_wrap(reads, strong(NOTE), t.ink);
+        let tag = Align2::RIGHT_BOTTOM.anchor_size(at + vec2(2.0, -9.0), words.size());
+        painter.rect(
+            tag.expand2(vec2(4.0, 1.0)),
+            2.0,
+            t.card,
+            Stroke::new(1.0, t.edge),
+            egui::StrokeKind::Outside,
+        );
+        painter.galley(tag.min, words, t.ink);
     }
     // All hoses before any face, so that none runs over what is read.
     for (i, place) in &places {

@@ -10,13 +10,15 @@ const SUPPLY: [f32; 2] = [0.17, 0.25];
 const SUPPLY_POINTS: (f32, f32) = (92.0, 280.0);
 /// Share of the width for the burners, and its least and most \[points\].
 const BURNERS: f32 = 0.30;
-const BURNERS_POINTS: (f32, f32) = (150.0, 400.0);
+const BURNERS_POINTS: (f32, f32) = (160.0, 400.0);
 /// Height of the row of instruments \[points\].
 const INSTRUMENTS: (f32, f32) = (104.0, 168.0);
 /// Best shape of a burner's window, width over height.
 const WINDOW: f32 = 1.15;
 /// What is kept under it for its name and pipe \[points\].
 const NAME: f32 = 30.0;
+/// Narrowest column of burners \[points\].
+const COLUMN: f32 = 72.0;
 /// Share of the width that the line has to itself, so that a dent in it is seen.
 const LINE: f32 = 0.065;
 /// What is kept over the castings for the cover, under them for the vents \[mm\].
@@ -180,7 +182,9 @@ fn windows(rect: Rect, fire: f32, ground: f32, count: usize) -> (Vec<Rect>, Vec<
         // The larger the smaller side of the window is, the better.
         (size.x / WINDOW).min(size.y - NAME)
     };
-    let columns = (1..=count)
+    // Names need a column to stand in.
+    let most = ((room.width() / COLUMN) as usize).clamp(1, count);
+    let columns = (1..=most)
         .max_by(|a, b| shape(*a).total_cmp(&shape(*b)))
         .unwrap_or(1);
     let rows = count.div_ceil(columns);

@@ -35,6 +35,8 @@ const OPENS: f32 = 0.62;
 const SENTENCE: (f32, f32) = (40.0, 60.0);
 /// A longer sentence has its height at once; a shorter one after it waits so long, so that the picture holds still \[s\].
 const SETTLES_S: f64 = 4.0;
+/// Greatest height of the sentence, for three lines \[points\].
+const MOST_HIGH: f32 = 66.0;
 /// Width of the switch between the pictures \[points\].
 const SWITCH: (f32, f32) = (196.0, 116.0);
 
@@ -174,6 +176,8 @@ impl OutsideView {
         let switch = if narrow { SWITCH.1 } else { SWITCH.0 };
         let room = ui.available_rect_before_wrap();
         let left = room.with_max_x((room.right() - switch - 8.0).max(room.left() + 40.0));
+        // So high at most: more words come in smaller type.
+        let left = left.with_max_y(left.top() + MOST_HIGH);
         let mut head = ui.new_child(UiBuilder::new().max_rect(left));
         if self.slide >= 0.5 {
             let shown = headline::show(&mut head, inside.affairs.gravity(), inside.words, t);

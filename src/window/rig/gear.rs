@@ -46,7 +46,7 @@ pub fn show(ui: &mut Ui, pen: &mut Pen<'_>) {
             .unwrap_or_default();
         let share =
             crate::units::parse(&severity, crate::units::Dimension::Fraction).unwrap_or(0.0);
-        let meant = Fault::named(TURNED_UP).map(|f| (f.entry().meaning)(share));
+        let meant = Fault::named(TURNED_UP).map(|f| (f.entry().meaning)(share, pen.units.system()));
         let caution = "Rain runs into a vent that points up. It points down, within 45 degrees, and stays clear";
         pen.note(ui, &format!("{}. {caution}", meant.unwrap_or_default()));
     }

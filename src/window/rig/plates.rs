@@ -202,7 +202,10 @@ fn faults_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
         if let (Some(fault), Ok(share)) = (fault, parse(&severity, Dimension::Fraction)) {
             pen.note(
                 ui,
-                &capital(&(fault.entry().meaning)(share.clamp(0.0, 1.0))),
+                &capital(&(fault.entry().meaning)(
+                    share.clamp(0.0, 1.0),
+                    pen.units.system(),
+                )),
             );
         }
         pen.wrong(ui, &format!("event.{i}"));

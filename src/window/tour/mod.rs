@@ -114,7 +114,7 @@ impl Tour {
     pub fn begin(&mut self, desk: &mut Desk<'_>) {
         self.known = true;
         self.go_to(0);
-        desk.send.push(Command::Load(Box::new(scenario())));
+        desk.send.push(Command::Lend(Box::new(scenario())));
         desk.send.push(Command::Rate(1.0));
         desk.send.push(Command::Play);
     }

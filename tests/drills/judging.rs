@@ -1,0 +1,133 @@
+//! What a trainee makes of a test: by its numbers alone, once a test, answered at once in training and at the end in an
+//! exam, and never written beside the numbers.
+
+use crate::common::{Folder, drill, go, shipped, twostage};
+use std::sync::Arc;
+use twostage::drill::attempt::act::{VERDICTS, verdict_word};
+use twostage::drill::attempt::judging::judgings;
+use twostage::drill::attempt::{Attempt, log};
+use twostage::drill::marking::grade::grade;
+use twostage::drill::{Act, Drill, NotDone};
+use twostage::report::marks::why;
+use twostage::solver::Method;
+use twostage::visit::Verdict;
+
+fn exam() -> Drill {
+    let (name, text) = shipped(1);
+    let open = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+    let worked = open.worked.clone().expect("sealed");
+    let sealed = Drill { exam: true, ..open }.to_sealed(&worked);
+    Drill::read("exam", &sealed, None).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// A creeping seat: half load is in order, at rest the outlet climbs over what is allowed.
+#[test]
+fn a_judgement_is_held_against_what_the_test_told() {
+    let d = drill(1);
+    let (mut a, mut s) =
+        Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    let refused = |a: &mut Attempt, s: &mut _| {
+        let told = a.act(s, &Act::Judge(Verdict::Pass), &mut |_| true);
+        match told {
+            Err(NotDone::Refused(why)) => why.to_string(),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert!(refused(&mut a, &mut s).contains("no test"));
+    go(&mut a, &mut s, "test air temperature");
+    assert!(refused(&mut a, &mut s).contains("nothing of this test"));
+    go(&mut a, &mut s, "test flow pressure");
+    let clock = s.time_s();
+    go(&mut a, &mut s, "judge pass");
+    assert_eq!(s.time_s(), clock, "thinking costs no time");
+    assert!(refused(&mut a, &mut s).contains("already"));
+    go(&mut a, &mut s, "off all");
+    go(&mut a, &mut s, "test creep");
+    let creep = a.entries().last().expect("an act").told.clone();
+    assert_eq!(creep.verdict(), Some(Verdict::Fail), "{creep:?}");
+    go(&mut a, &mut s, "judge pass");
+    let made = judgings(a.entries(), s.rig());
+    let shares: Vec<f64> = made.iter().map(|j| j.share()).collect();
+    assert_eq!(shares, [1.0, 0.0], "{made:?}");
+    assert!(made[1].by.is_some());
+    // The log holds what was said and told, and no verdict.
+    let judged: Vec<&str> = a.entries().iter().map(|e| e.act.as_str()).collect();
+    assert_eq!(judged[2], "judge pass");
+    let g = grade(&d, a.entries(), None);
+    assert!(
+        why(&g.evidence.why).contains("only some tests"),
+        "{}",
+        why(&g.evidence.why)
+    );
+}
+
+#[test]
+fn judged_rightly_an_attempt_is_never_worth_less() {
+    let d = drill(1);
+    let marks = |words: Option<&str>| {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        go(&mut a, &mut s, "test creep");
+        if let Some(words) = words {
+            go(&mut a, &mut s, words);
+        }
+        grade(&d, a.entries(), None).evidence.given
+    };
+    let (none, wrong, near, right) = (
+        marks(None),
+        marks(Some("judge pass")),
+        marks(Some("judge caution")),
+        marks(Some("judge fail")),
+    );
+    assert!(
+        none == wrong && wrong < near && near < right,
+        "{none} {wrong} {near} {right}"
+    );
+    assert!((right - none - 4.0).abs() < 1e-9);
+}
+
+#[test]
+fn every_verdict_has_one_word_that_is_read_back() {
+    let rig = twostage::scenario::Scenario::opening().rig;
+    for v in VERDICTS {
+        let act = Act::Judge(v);
+        assert_eq!(Act::parse(&act.words(&rig), &rig).expect("read"), act);
+        assert_eq!(act.words(&rig), format!("judge {}", verdict_word(v)));
+    }
+    let wrong = Act::parse("judge well", &rig).expect_err("no verdict");
+    assert!(wrong.help.contains("judge caution"));
+}
+
+#[test]
+fn in_training_it_is_answered_at_once_and_in_an_exam_at_the_end() {
+    let folder = Folder::new("judging");
+    let exam = exam();
+    let text = exam.to_sealed(exam.worked.as_ref().expect("sealed"));
+    let files = [
+        folder.file("training.toml", shipped(1).1),
+        folder.file("exam.toml", &text),
+    ];
+    let acts = "test creep\njudge pass\nanswer second_seat_nick replace shut off\n";
+    for (file, at_once) in files.iter().zip([true, false]) {
+        let log = folder.path(if at_once { "t.attempt" } else { "e.attempt" });
+        let log_name = log.display().to_string();
+        let told = twostage(
+            &["drill", "try", file, "--who", "Ada", "--log", &log_name],
+            acts,
+        );
+        let told = String::from_utf8_lossy(&told.stdout).into_owned();
+        assert_eq!(told.contains("Not so, it is a fail"), at_once, "{told}");
+        assert_eq!(told.contains("told at the end"), !at_once, "{told}");
+        let kept = std::fs::read_to_string(&log).expect("the log");
+        assert!(!kept.contains("fail"), "the log tells a verdict: {kept}");
+        let marks = twostage(&["drill", "grade", file, &log_name, "--marks"], "");
+        let marks = String::from_utf8_lossy(&marks.stdout).into_owned();
+        assert!(marks.contains("Not so, it is a fail"), "{marks}");
+    }
+    let log = log::read(&folder.path("e.attempt"))
+        .expect("a log")
+        .expect("a header");
+    let again =
+        Attempt::replay(Arc::new(exam), &log, Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(again.0.entries(), &log.entries[..]);
+}
