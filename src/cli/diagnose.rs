@@ -149,7 +149,7 @@ fn text(a: &Answer) -> String {
         out.push('\n');
     }
     if a.no_gas {
-        let _ = writeln!(out, "{}\n", NO_GAS);
+        let _ = writeln!(out, "{NO_GAS}\n");
     }
     if a.none_of_these > 0.5 {
         let _ = writeln!(

@@ -85,7 +85,7 @@ fn list(progress: &Progress) -> Result<(), Failure> {
         };
         let _ = writeln!(out, "  {:<20}{:<34}{done}{back}", l.id, l.title);
     }
-    let next = progress.next(lessons.iter().map(|l| l.id.as_str()));
+    let next = progress.next(&lessons.iter().map(|l| l.id.as_str()));
     let next = next.unwrap_or("NAME");
     say(&(out + &format!("`twostage lesson run {next}` goes through one.\n")));
     Ok(())

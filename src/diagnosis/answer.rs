@@ -209,6 +209,9 @@ pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
         .collect()
 }
 
+/// Share of its weight that a healthy rig keeps where what was read orders everything shut off (own).
+const STRUCK_OFF: f64 = 1e-4;
+
 /// Readings before the likelihood: what they are worth, and what follows of single causes.
 #[derive(Debug)]
 pub struct Weighed {
@@ -224,7 +227,11 @@ impl Weighed {
     /// Weighs readings.
     pub fn of(model: &Model, readings: &Readings) -> Self {
         let evidence = Evidence::of(readings, model.tuning.floor);
-        let weights = priors(model, &readings.priors);
+        let mut weights = priors(model, &readings.priors);
+        // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell.
+        if safety::demand(&readings.values).0 == Danger::ShutOff {
+            weights[0] *= STRUCK_OFF;
+        }
         Self {
             posterior: posterior(model, &evidence, &weights),
             evidence,

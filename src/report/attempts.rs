@@ -61,9 +61,8 @@ impl Attempt {
             let told = act
                 .as_ref()
                 .map_or_else(|_| e.act.clone(), |a| telling::act(a, &rig));
-            match act {
-                Ok(Act::Answer(a)) => answer = Some(a),
-                _ => {}
+            if let Ok(Act::Answer(a)) = act {
+                answer = Some(a);
             }
             path.push(Done {
                 at_s: e.end_s,

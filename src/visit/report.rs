@@ -107,7 +107,7 @@ pub struct VisitReport {
 
 impl VisitReport {
     /// Version of the shape of this report.
-    pub const VERSION: u32 = 2;
+    pub const VERSION: u32 = 3;
 
     /// The report of some tests, and of some that could not be made, that took `took_s` of
     /// simulated time.

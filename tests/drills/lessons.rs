@@ -153,19 +153,19 @@ fn progress_is_a_persons_own_and_what_was_missed_comes_back() {
 
     let ids = ["a", "b", "c", "d", "e"];
     let mut p = Progress::default();
-    assert_eq!(p.next(ids.into_iter()), Some("a"));
+    assert_eq!(p.next(&ids.into_iter()), Some("a"));
     p.note("a", 1, 2);
     assert!(!p.comes_back("a"), "not while the answer is in the ear");
-    assert_eq!(p.next(ids.into_iter()), Some("b"));
+    assert_eq!(p.next(&ids.into_iter()), Some("b"));
     for id in ["b", "c", "d"] {
         assert!(!p.comes_back("a"));
         p.note(id, 2, 2);
     }
     assert!(p.comes_back("a"));
-    assert_eq!(p.next(ids.into_iter()), Some("a"));
+    assert_eq!(p.next(&ids.into_iter()), Some("a"));
     p.note("a", 2, 2);
     assert!(!p.comes_back("a"), "put right");
-    assert_eq!(p.next(ids.into_iter()), Some("e"));
+    assert_eq!(p.next(&ids.into_iter()), Some("e"));
     // A file of an earlier program tells the best time only.
     let folder = Folder::new("progress");
     let old = folder.file("p.toml", "[lock_up]\ntimes = 4\nbest = 1\nof = 2\n");

@@ -126,12 +126,12 @@ impl Progress {
     pub fn comes_back(&self, id: &str) -> bool {
         let since = |r: &Record| self.gone_through().saturating_sub(r.at);
         let due = |r: &&Record| r.last < r.of && since(r) >= COMES_BACK;
-        self.lessons.get(id).filter(due).is_some()
+        self.lessons.get(id).as_ref().is_some_and(due)
     }
 
     /// Of these lessons in their order the one to go through next: what comes back, the longest ago first, then what was
     /// not done yet, then what was missed at all.
-    pub fn next<'a>(&self, ids: impl Iterator<Item = &'a str> + Clone) -> Option<&'a str> {
+    pub fn next<'a>(&self, ids: &(impl Iterator<Item = &'a str> + Clone)) -> Option<&'a str> {
         let at = |id: &&str| self.lessons.get(*id).map_or(0, |r| r.at);
         let back = ids.clone().filter(|id| self.comes_back(id)).min_by_key(at);
         let new = || ids.clone().find(|id| !self.lessons.contains_key(*id));

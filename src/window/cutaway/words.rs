@@ -155,10 +155,12 @@ pub(super) fn labels(
 
 /// What else is not right: the headline names the gravest and counts these.
 fn others(scene: &Scene<'_>) -> String {
-    let troubles = scene.affairs.troubles.iter().skip(1);
-    troubles
-        .map(|t| format!(". Also: {}", trouble(t, scene.rig, scene.units)))
-        .collect()
+    let mut told = String::new();
+    for t in scene.affairs.troubles.iter().skip(1) {
+        told += ". Also: ";
+        told += &trouble(t, scene.rig, scene.units);
+    }
+    told
 }
 
 /// A number on a ground of its own where it stands in gas, so that no dash runs through it.

@@ -99,7 +99,7 @@ fn completed(text: &str, stood: &str, unit: &str) -> String {
 
 /// A converted number with four digits: what is stored keeps all of them.
 fn short(text: &str) -> String {
-    const DIGITS: usize = 4;
+    const DIGITS: u8 = 4;
     let end = text
         .find(|c: char| !c.is_ascii_digit() && c != '.')
         .unwrap_or(text.len());
@@ -109,11 +109,11 @@ fn short(text: &str) -> String {
     let (true, Ok(value)) = (number.contains('.'), number.parse::<f64>()) else {
         return text.to_owned();
     };
-    if count <= DIGITS || value == 0.0 {
+    if count <= usize::from(DIGITS) || value == 0.0 {
         return text.to_owned();
     }
     let before = value.log10().floor() as i32 + 1;
-    let decimals = (DIGITS as i32 - before).clamp(0, 12) as usize;
+    let decimals = (i32::from(DIGITS) - before).clamp(0, 12) as usize;
     let rounded = format!("{value:.decimals$}");
     let rounded = if rounded.contains('.') {
         rounded.trim_end_matches('0').trim_end_matches('.')

@@ -41,6 +41,8 @@ pub struct Tour {
     cycle: [bool; 2],
     /// The moment that was looked at first \[s\].
     looked_s: Option<f64>,
+    /// The run that was on show when it began: what that shows is none of its deeds.
+    before: Option<u64>,
     /// Whether somebody has said not to offer it again, or gone on it.
     pub known: bool,
 }
@@ -92,6 +94,10 @@ impl Tour {
         let Stage::At(i, done) = self.stage else {
             return;
         };
+        if self.before == Some(desk.snap.generation) {
+            return;
+        }
+        self.before = None;
         let [last, through] = &mut self.cycle;
         *last |= cycle.is_some_and(|c| c.on_word() == Some("Done"));
         *through |= *last && cycle.is_none();
@@ -114,6 +120,7 @@ impl Tour {
     pub fn begin(&mut self, desk: &mut Desk<'_>) {
         self.known = true;
         self.go_to(0);
+        self.before = Some(desk.snap.generation);
         desk.send.push(Command::Lend(Box::new(scenario())));
         desk.send.push(Command::Rate(1.0));
         desk.send.push(Command::Play);
