@@ -11,7 +11,7 @@ fn a_visit_is_told_and_its_json_says_the_same() {
     assert!(said(&healthy).contains("lock-up           pass"));
     let json = twostage(&["service", &file, "--inject", "second_seat_grit=1", "--json"]);
     let report: serde_json::Value = serde_json::from_str(&said(&json)).expect("JSON");
-    assert_eq!(report["version"], 2);
+    assert_eq!(report["version"], 3);
     assert_eq!(report["verdict"], "fail");
     let tests = report["tests"].as_array().expect("the tests");
     assert_eq!(tests.len(), 8);

@@ -4,7 +4,7 @@
 use crate::common::{Folder, drill, go, shipped, twostage};
 use std::sync::Arc;
 use twostage::drill::attempt::act::{VERDICTS, verdict_word};
-use twostage::drill::attempt::judging::judgings;
+use twostage::drill::attempt::judging::{Judging, judgings};
 use twostage::drill::attempt::{Attempt, log};
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Drill, NotDone};
@@ -47,7 +47,7 @@ fn a_judgement_is_held_against_what_the_test_told() {
     assert_eq!(creep.verdict(), Some(Verdict::Fail), "{creep:?}");
     go(&mut a, &mut s, "judge pass");
     let made = judgings(a.entries(), s.rig());
-    let shares: Vec<f64> = made.iter().map(|j| j.share()).collect();
+    let shares: Vec<f64> = made.iter().map(Judging::share).collect();
     assert_eq!(shares, [1.0, 0.0], "{made:?}");
     assert!(made[1].by.is_some());
     // The log holds what was said and told, and no verdict.
