@@ -169,8 +169,25 @@ fn nearest_option(option: &str) -> Option<String> {
         .flat_map(clap::Command::get_arguments)
         .filter_map(|argument| argument.get_long().map(|long| format!("--{long}")))
         .collect();
+    if known.iter().any(|k| k == option) {
+        return Some(tasks_with(&command, option));
+    }
     let near = crate::units::nearest(option, known.iter().map(String::as_str))?;
     Some(format!("`{near}`"))
+}
+
+/// An option spelled right, at the wrong place: the tasks that know it.
+fn tasks_with(command: &clap::Command, option: &str) -> String {
+    let knows = |task: &&clap::Command| {
+        let mut longs = task.get_arguments().filter_map(clap::Arg::get_long);
+        longs.any(|long| option.strip_prefix("--") == Some(long))
+    };
+    let tasks: Vec<String> = command
+        .get_subcommands()
+        .filter(knows)
+        .map(|task| format!("`twostage {}`", task.get_name()))
+        .collect();
+    format!("it with {}", tasks.join(", "))
 }
 
 /// What became of standard output: nothing more is written to it once a write has failed, and [`finish`]

@@ -698,6 +698,11 @@ fn options_without_sense_are_refused_with_a_remedy() {
             ],
             "cycles",
         ),
+        // An option spelled right at the wrong place is not proposed again as it stands.
+        (
+            &["IN", "--inject", "second_seat_grit=0.5"],
+            "`twostage run`",
+        ),
     ] {
         let out = place.run(call, b"");
         assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));

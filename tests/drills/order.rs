@@ -42,7 +42,13 @@ fn made_up_trainees_have_marks_in_their_order() {
         };
         let causes = shelf.causes(&drill.scenario, &mut |_| true);
         let causes = causes.expect("a library").clone();
-        let grades = Trainee::ALL.map(|who| marks_of(who, &drill, &causes, seed));
+        // Each at his own rig, at the same time.
+        let grades = std::thread::scope(|scope| {
+            let (drill, causes) = (&drill, &causes);
+            Trainee::ALL
+                .map(|who| scope.spawn(move || marks_of(who, drill, causes, seed)))
+                .map(|at_work| at_work.join().expect("an attempt"))
+        });
         let marks: [f64; 6] = std::array::from_fn(|i| grades[i].total());
         all += 1;
         ordered += usize::from(in_order(&marks));

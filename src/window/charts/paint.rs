@@ -414,7 +414,7 @@ pub(super) fn draw_now(painter: &Painter, top: f32, ruler: Rect, frame: &Frame<'
         let [left, right] = frame.x;
         // What lies ahead of the moment stands on a wash.
         let ahead = Rect::from_x_y_ranges(
-            from.clamp(left, right)..=edge.clamp(left, right),
+            from.max(left).min(right)..=edge.max(left).min(right),
             top..=ruler.top(),
         );
         painter.rect_filled(ahead, 0.0, t.accent_wash.gamma_multiply(0.5));

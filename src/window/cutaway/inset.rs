@@ -64,7 +64,7 @@ impl Loupe<'_> {
         // A seat held open by a grain is squeezed by the grain, not by the lip.
         let open = stage.lift_m > OPEN_FROM_M;
         let squeeze = if open { 0.0 } else { px(stage.squeeze_m) };
-        let squeeze = squeeze.clamp(0.0, radius * 0.3);
+        let squeeze = squeeze.max(0.0).min(radius * 0.3);
         let passage_top = center.y + radius * 0.30;
         clip.fill(
             painter,
@@ -283,8 +283,8 @@ impl Disc {
         for i in 0..=steps {
             let x = x0 + (x1 - x0) * i as f32 / steps as f32;
             let (top, bottom) = self.span(x);
-            let a = rect.top().clamp(top, bottom);
-            let b = rect.bottom().clamp(top, bottom);
+            let a = rect.top().max(top).min(bottom);
+            let b = rect.bottom().max(top).min(bottom);
             mesh.colored_vertex(pos2(x, a), color);
             mesh.colored_vertex(pos2(x, b), color);
             if i > 0 {

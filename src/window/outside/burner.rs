@@ -238,7 +238,8 @@ fn cone(
         * (1.0 + 0.22 * yellow + 0.30 * sharp)
         * jump
         * quick)
-        .clamp(4.0, 0.80 * fire.height());
+        .max(4.0)
+        .min(0.80 * fire.height());
     let wide = (0.15 * share * fire.height() + 2.0)
         * (1.0 + 0.75 * soft - 0.52 * sharp.min(1.0))
         * size.powf(0.22).min(1.5);

