@@ -36,6 +36,8 @@ enum Going {
 struct Moment {
     /// Number of the act.
     n: usize,
+    /// The run that was on show before: what that shows is another moment.
+    before: u64,
     going: Arc<Mutex<Going>>,
     stop: Arc<AtomicBool>,
 }
@@ -148,8 +150,8 @@ impl Debriefing {
     }
 
     /// Shows the moment after an act: the drill's rig with its true fault goes through the acts up
-    /// to it. Watched, it takes its time; else it goes there at once.
-    pub fn show(&mut self, n: usize, watched: bool, send: &mut Vec<Command>) {
+    /// to it. Watched, it takes its time; else it goes there at once. `before` is the run on show now.
+    pub fn show(&mut self, n: usize, watched: bool, before: u64, send: &mut Vec<Command>) {
         let count = n.min(self.entries.len());
         let stop = Arc::new(AtomicBool::new(false));
         let going = Arc::new(Mutex::new(Going::Working(0.0)));
@@ -183,6 +185,7 @@ impl Debriefing {
         send.push(Command::Errand(errand));
         self.moment = Some(Moment {
             n: count,
+            before,
             going,
             stop,
         });
@@ -233,9 +236,13 @@ impl Debriefing {
 
     /// Whether something is at work.
     pub fn busy(&self, snap: &Snapshot) -> bool {
+        let before = self.moment.as_ref().map(|m| m.before);
         let arrives = match self.going() {
-            // The snapshot may be older than the script.
-            Some(Going::Found(until_s)) => snap.readings.time_s + 1e-6 < until_s,
+            // The snapshot may be older than the script, or of the run before.
+            Some(Going::Found(until_s)) => {
+                let old = before == Some(snap.generation) && snap.trouble.is_none();
+                old || snap.readings.time_s + 1e-6 < until_s
+            }
             _ => false,
         };
         self.work.is_some() || arrives || self.on_its_way(snap)

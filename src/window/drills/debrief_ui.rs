@@ -45,7 +45,7 @@ impl DrillsPage {
                 .on_hover_text("The rig with its true fault goes through every act in front of you")
                 .clicked()
             {
-                d.show(d.entries.len(), true, desk.send);
+                d.show(d.entries.len(), true, desk.snap.generation, desk.send);
             }
         });
         ui.add_space(4.0);
@@ -120,7 +120,7 @@ impl DrillsPage {
                 }
             });
         if let Some(n) = wanted {
-            d.show(n, false, desk.send);
+            d.show(n, false, desk.snap.generation, desk.send);
         }
     }
 }

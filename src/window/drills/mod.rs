@@ -100,6 +100,8 @@ pub struct DrillsPage {
     wants_cutaway: bool,
     /// Act whose moment is shown first in the debrief; the last one if none.
     shows_first: Option<usize>,
+    /// The run on show, as last seen.
+    generation: u64,
 }
 
 impl Default for DrillsPage {
@@ -124,6 +126,7 @@ impl Default for DrillsPage {
             played: false,
             wants_cutaway: false,
             shows_first: None,
+            generation: 0,
         }
     }
 }
@@ -187,6 +190,7 @@ impl DrillsPage {
 
     /// Looks after what is under way; call once a frame, whatever page is open.
     pub fn follow(&mut self, ctx: &Context, snap: &Snapshot, send: &mut Vec<Command>) {
+        self.generation = snap.generation;
         self.shelf.follow();
         if self.ahead.as_ref().is_some_and(|a| a.take().is_some()) {
             self.ahead = None;
@@ -238,7 +242,8 @@ impl DrillsPage {
 
     fn debrief(&mut self, mut d: Debriefing, send: &mut Vec<Command>) {
         let last = d.entries.len();
-        d.show(self.shows_first.take().unwrap_or(last), false, send);
+        let first = self.shows_first.take().unwrap_or(last);
+        d.show(first, false, self.generation, send);
         self.stage = Stage::Debrief(Box::new(d));
     }
 
