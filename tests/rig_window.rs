@@ -46,6 +46,15 @@ impl Hands {
             keys,
             fields,
         };
+        // A small window keeps it under "Rig".
+        if hands.w.query_by_label("Build…").is_none() {
+            hands
+                .w
+                .get_by_role_and_label(Role::Button, "Rig")
+                .click_accesskit();
+            hands.w.run_steps(3);
+            hands.clicks += 1;
+        }
         hands.click("Build…");
         hands
     }
