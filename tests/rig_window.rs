@@ -59,6 +59,12 @@ impl Hands {
         hands
     }
 
+    fn took_under_three_minutes(&self, what: &str) {
+        let (clicks, keys, took_s) = (self.clicks, self.keys, self.seconds());
+        println!("{what}: {clicks} clicks, {keys} keys, {took_s:.0} s");
+        assert!(took_s < THREE_MINUTES_S, "{clicks} clicks, {keys} keys");
+    }
+
     fn app(&mut self) -> &mut App {
         panels::app(&mut self.w)
     }
@@ -166,18 +172,7 @@ fn a_trailer_with_two_bottles_is_set_up_in_three_minutes() {
     h.fill("Air", "18");
     h.fill("Elevation", "2100");
     let s = h.start();
-    println!(
-        "trailer: {} clicks, {} keys, {:.0} s",
-        h.clicks,
-        h.keys,
-        h.seconds()
-    );
-    assert!(
-        h.seconds() < THREE_MINUTES_S,
-        "{} clicks, {} keys",
-        h.clicks,
-        h.keys
-    );
+    h.took_under_three_minutes("trailer");
     assert_eq!(s.rig.containers.len(), 2);
     assert!((s.charges[0].fill - 0.12).abs() < 1e-9 && (s.charges[1].fill - 0.8).abs() < 1e-9);
     assert_eq!(s.rig.body.mounted, Mounting::Cover);
@@ -241,18 +236,7 @@ fn a_motorhome_with_a_frame_tank_is_set_up_in_three_minutes() {
     h.tab("Place and faults");
     h.fill("Air", "34");
     let s = h.start();
-    println!(
-        "motorhome: {} clicks, {} keys, {:.0} s",
-        h.clicks,
-        h.keys,
-        h.seconds()
-    );
-    assert!(
-        h.seconds() < THREE_MINUTES_S,
-        "{} clicks, {} keys",
-        h.clicks,
-        h.keys
-    );
+    h.took_under_three_minutes("motorhome");
     assert_eq!(s.rig.body.mounted, Mounting::Compartment);
     assert_eq!(s.rig.body.sun_k_m2_per_w, 0.0);
     assert!((s.rig.containers[0].volume_m3 - 0.116).abs() < 1e-3);

@@ -169,7 +169,7 @@ fn draw_row(
         pos2(rect.right() - 8.0, rect.bottom()),
     ));
     let name_color = if on { t.ink } else { t.soft };
-    clipped.text(
+    let name = clipped.text(
         pos2(x, rect.top() + 4.0),
         Align2::LEFT_TOP,
         capital(&appliance.name),
@@ -187,16 +187,16 @@ fn draw_row(
     if now.phase == Phase::LockedOut {
         return;
     }
-    let narrow = rect.width() < 196.0;
     let right = rect.right() - 9.0;
-    let rating = desk.units.heat(appliance.input_w).number();
-    let y = rect.top() + if narrow { 20.0 } else { 4.0 };
-    let warm = now.temperature_k.filter(|_| on && !narrow);
-    let warm = warm.map(|kelvin| desk.units.temperature(kelvin).to_string());
-    let notes = [(Some(rating), y, 12.0), (warm, rect.top() + 20.0, 11.5)];
-    for (text, y, size) in notes {
-        let Some(text) = text else { continue };
-        let galley = clipped.layout_no_wrap(text, plain(size), t.soft);
+    let laid = |text: String, size: f32| clipped.layout_no_wrap(text, plain(size), t.soft);
+    let rating = laid(desk.units.heat(appliance.input_w).number(), 12.0);
+    // Beside a long name there is no room: the rating stands under it, in the temperature's place.
+    let crowded = rect.width() < 196.0 || name.right() + 4.0 > right - rating.size().x;
+    let y = rect.top() + if crowded { 20.0 } else { 4.0 };
+    let warm = now.temperature_k.filter(|_| on && !crowded);
+    let warm = warm.map(|kelvin| laid(desk.units.temperature(kelvin).to_string(), 11.5));
+    for (galley, y) in [(Some(rating), y), (warm, rect.top() + 20.0)] {
+        let Some(galley) = galley else { continue };
         let at = pos2(right - galley.size().x, y);
         // A note that would run into the state's words gives way.
         if y < state.top() || at.x > state.right() + 3.0 {

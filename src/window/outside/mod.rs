@@ -205,20 +205,9 @@ impl OutsideView {
     fn switch_ui(&mut self, ui: &mut Ui, with_slider: bool) {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.spacing_mut().button_padding.x = 6.0;
-        let mut side = |ui: &mut Ui, name: &str, to: f32| {
-            let on = (self.wanted - to).abs() < 0.5;
-            let text = RichText::new(name).font(plain(NOTE + 1.0));
-            if ui
-                .selectable_label(on, text)
-                .on_hover_text("Key V")
-                .clicked()
-            {
-                self.wanted = to;
-            }
-        };
-        side(ui, "Inside", 1.0);
+        self.side_ui(ui, "Inside", 1.0);
         if !with_slider {
-            side(ui, "Outside", 0.0);
+            self.side_ui(ui, "Outside", 0.0);
             return;
         }
         ui.spacing_mut().slider_width = 62.0;
@@ -228,18 +217,17 @@ impl OutsideView {
         if slider.changed() {
             (self.slide, self.wanted) = (at, at);
         }
-        let mut side = |ui: &mut Ui, name: &str, to: f32| {
-            let on = (self.wanted - to).abs() < 0.5;
-            let text = RichText::new(name).font(plain(NOTE + 1.0));
-            if ui
-                .selectable_label(on, text)
-                .on_hover_text("Key V")
-                .clicked()
-            {
-                self.wanted = to;
-            }
-        };
-        side(ui, "Outside", 0.0);
+        self.side_ui(ui, "Outside", 0.0);
+    }
+
+    /// One of the two pictures to choose.
+    fn side_ui(&mut self, ui: &mut Ui, name: &str, to: f32) {
+        let on = (self.wanted - to).abs() < 0.5;
+        let text = RichText::new(name).font(plain(NOTE + 1.0));
+        let label = ui.selectable_label(on, text).on_hover_text("Key V");
+        if label.clicked() {
+            self.wanted = to;
+        }
     }
 
     /// The picture from outside in a box; on the way in, it grows until its castings lie where the cutaway's are.
