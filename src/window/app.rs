@@ -30,6 +30,7 @@ use super::{burners, help, numbers, site, spots, supply, time_bar, top};
 use crate::scenario::Scenario;
 use crate::service::{Affairs, state_of_affairs};
 use crate::sim::{Command, Session, Snapshot};
+use crate::window::within::within;
 
 /// Charts lower than this with their plate are left out \[points\].
 const LEAST_CHARTS: f32 = 98.0;
@@ -370,7 +371,7 @@ impl App {
                 .show(ui, |ui| self.tour.strip_ui(ui, desk));
         }
         let narrow = wide < NARROW;
-        let side = |share: f32, least: f32, most: f32| (wide * share).clamp(least, most);
+        let side = |share: f32, least: f32, most: f32| within(wide * share, least, most);
         let left_is_taken = self.look.page == Page::Drills && self.drills.takes_the_left();
         if !left_is_taken && !narrow {
             Panel::left("supply side")

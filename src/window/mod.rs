@@ -32,6 +32,7 @@ mod pieces;
 mod plots;
 mod present;
 mod rig;
+mod rules;
 mod settings;
 pub mod show;
 mod site;
@@ -42,6 +43,7 @@ mod time_bar;
 mod top;
 pub mod tour;
 mod type_size;
+mod within;
 mod work;
 
 use std::panic::AssertUnwindSafe;

@@ -4,6 +4,7 @@
 use super::headline::seat_words;
 use super::show::Units;
 use crate::fault::Fault;
+use crate::report::visit::indicator;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::rig::{Rig, Stage};
 use crate::service::{SeatState, Which};
@@ -49,6 +50,10 @@ pub enum Part {
     Valve,
     /// Hose to the regulator, and the inlet it ends in.
     Pigtail,
+    /// What joins two containers.
+    Changeover,
+    /// The seat through which the other container feeds.
+    Reserve,
     /// A part of a stage.
     Of(Which, Piece),
     /// Passage between the stages.
@@ -161,6 +166,9 @@ impl Part {
     /// All parts that a rig has, in the order of the gas.
     pub fn all(rig: &Rig) -> Vec<Self> {
         let mut out = vec![Self::Container, Self::Valve, Self::Pigtail];
+        if rig.changeover.is_some() {
+            out.extend([Self::Changeover, Self::Reserve]);
+        }
         for which in Which::BOTH {
             let stage = stage_of(rig, which);
             let has = |p: &Piece| match p {
@@ -198,6 +206,17 @@ impl Part {
                 "pigtail and inlet",
                 "Carries container gas to the first orifice",
                 "Kinked, perished inside or leaking it starves the first stage under load",
+            ),
+            Self::Changeover => told(
+                "changeover",
+                "Sends the container that its knob points at to the first stage, the other to the reserve seat; its \
+                 indicator turns red when the side in service gives out",
+                "Stuck, the reserve is never drawn on and the burners go out with the first container",
+            ),
+            Self::Reserve => told(
+                "reserve seat",
+                "Set lower than the first stage: it opens by itself once the first-stage pressure has fallen so far",
+                "Set too near to the first stage, both containers empty together and nothing is left in reserve",
             ),
             Self::Of(_, piece) => piece.told(),
             Self::Between => told(
@@ -258,6 +277,21 @@ impl Part {
                 u.high(n.first.inlet_pa),
                 u.mass_flow(n.first.flow_kg_per_s)
             ),
+            Self::Changeover => format!(
+                "{} in service, indicator {}",
+                ["left", "right"][n.service_side.min(1)],
+                indicator(n.indicator_red)
+            ),
+            Self::Reserve => match rig.changeover {
+                Some(change) if n.first.chamber_pa < change.reserve_set_pa => format!(
+                    "open: {} is under its {}, {} passes",
+                    u.high(n.first.chamber_pa),
+                    u.high(change.reserve_set_pa),
+                    u.mass_flow(n.containers[1 - n.service_side.min(1)].flow_kg_per_s)
+                ),
+                Some(change) => format!("shut: opens under {}", u.high(change.reserve_set_pa)),
+                None => "none".to_owned(),
+            },
             Self::Of(which, piece) => piece_value(piece, stage_of(rig, which), which.of(n), n, u),
             Self::Between => format!(
                 "{}, {} flows on",
@@ -289,7 +323,8 @@ impl Part {
         match self {
             Self::Container | Self::Valve => Channel::Container,
             Self::Pigtail => Channel::Inlet,
-            Self::Between | Self::Of(First, Piece::Chamber) => Channel::FirstStage,
+            Self::Changeover => Channel::Inlet,
+            Self::Reserve | Self::Between | Self::Of(First, Piece::Chamber) => Channel::FirstStage,
             Self::Outlet | Self::Of(Second, Piece::Chamber) => Channel::Outlet,
             Self::Of(First, Piece::Bonnet) => Channel::FirstCase,
             Self::Of(Second, Piece::Bonnet | Piece::Flap) => Channel::SecondCase,
@@ -322,9 +357,9 @@ impl Part {
                 "butane_rich",
                 "air_in_container",
                 "water_in_fuel",
-                "changeover_stuck",
-                "changeover_early",
             ],
+            Self::Changeover => &["changeover_stuck", "changeover_early"],
+            Self::Reserve => &["changeover_early", "changeover_stuck"],
             Self::Valve => &["service_valve_part_open", "excess_flow_tripped"],
             Self::Pigtail => &[
                 "hose_bored_down",
@@ -463,7 +498,8 @@ mod tests {
     #[test]
     fn every_part_is_told_and_its_faults_are_in_the_catalogue() {
         let container = presets::container("30 lb cylinder").expect("a preset");
-        let rig = Rig::standard(vec![container], vec![]);
+        let rig = Rig::standard(vec![container.clone(), container], vec![]);
+        assert!(Part::all(&rig).contains(&Part::Changeover));
         let parts = Part::all(&rig);
         let mut names: Vec<String> = parts.iter().map(|p| p.name()).collect();
         names.sort();

@@ -1,79 +1,219 @@
-//! Plots of one quantity against another, in the looks of the window. What they show was worked
-//! out elsewhere.
+//! Plots of one quantity against another, with the same rules, rings and inks as the charts over time. What they show was
+//! worked out elsewhere.
 
-use egui::{Color32, Stroke, Ui};
-use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints, uniform_grid_spacer};
+use egui::{
+    Align2, Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 
 use super::app::Desk;
+use super::rules::{ring, rule_across, rule_up};
 use super::show::grouped;
-use super::theme::{Theme, strong};
-use crate::visit::{Test, TestResult};
+use super::theme::{NOTE, Theme, plain, strong};
+use crate::visit::{Test, TestResult, TracePoint};
 
 /// Height of the record of a test \[points\].
-const RECORD_HEIGHT: f32 = 110.0;
+const RECORD_HEIGHT: f32 = 116.0;
+/// Room for the name over a plot, for the rule at its left and the one below with its name \[points\].
+const HEAD: f32 = 18.0;
+const GUTTER: f32 = 46.0;
+const FOOT: f32 = 40.0;
+/// A word on a row of the rule at the left needs more.
+const NAMES: f32 = 64.0;
+/// Length of a dash and of the gap after it \[points\].
+const DASH: (f32, f32) = (5.0, 3.0);
+/// A range of less than this share of its middle is opened so far, or a flat line would fill its sheet with noise.
+const LEAST_SHARE: f64 = 1e-3;
 
 /// Ink of pressure lines.
 pub fn pressure_ink(t: &Theme) -> Color32 {
     t.gas(if t.dark { 400_000.0 } else { 600_000.0 })
 }
 
-/// A plot without the ways of a drawing program: no box zoom, no drag.
-pub fn still(name: &str, height: f32) -> Plot<'_> {
-    Plot::new(name)
-        .height(height)
-        .allow_drag(false)
-        .allow_zoom(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .show_background(false)
-        .show_grid([true, true])
-        // Strong lines stay lighter than the curves.
-        .grid_spacing(egui::Rangef::new(26.0, 1600.0))
-        .x_grid_spacer(uniform_grid_spacer(|i| steps(i.base_step_size)))
-        .y_grid_spacer(uniform_grid_spacer(|i| steps(i.base_step_size)))
-        .set_margin_fraction(egui::vec2(0.02, 0.12))
-        .show_crosshair(false)
-        .label_formatter(under_pointer)
-        .x_axis_formatter(tick)
-        .y_axis_formatter(tick)
-}
-
-/// What the pointer reads: the line and its values where it is near one, and nothing between.
-fn under_pointer(at: &HoverPosition<'_>) -> Option<String> {
-    let HoverPosition::NearDataPoint {
-        plot_name,
-        position,
-        ..
-    } = at
-    else {
-        return None;
-    };
-    let digits = |v: f64| grouped(v, if v.abs() < 10.0 { 2 } else { 1 });
-    let values = format!("{} at {}", digits(position.y), digits(position.x));
-    Some(if plot_name.is_empty() {
-        values
-    } else {
-        format!("{plot_name}: {values}")
-    })
-}
-
-/// A tick's number, with as many decimals as all of its axis: tenths where a few units are in view.
-fn tick(mark: GridMark, range: &std::ops::RangeInclusive<f64>) -> String {
-    let span = (range.end() - range.start()).abs().max(1e-9);
-    let decimals = (1.0 - (span / 0.9).log10().floor()).clamp(0.0, 6.0) as usize;
-    grouped(mark.value, decimals)
-}
-
-/// Steps of a grid whose closest lines are at least `least` apart: ones, twos and tens, or fives.
-fn steps(least: f64) -> [f64; 3] {
-    let ten = 10f64.powf(least.max(1e-9).log10().ceil());
-    if least <= 0.2 * ten {
-        [0.2 * ten, ten, 10.0 * ten]
-    } else if least <= 0.5 * ten {
-        [0.5 * ten, ten, 10.0 * ten]
-    } else {
-        [ten, 2.0 * ten, 10.0 * ten]
+/// The range of some values with a margin at both ends, as a share of it.
+pub fn range(values: impl IntoIterator<Item = f64>, margin: f64) -> [f64; 2] {
+    let (low, high) = values
+        .into_iter()
+        .filter(|v| v.is_finite())
+        .fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+    if low > high {
+        return [0.0, 1.0];
     }
+    let least = LEAST_SHARE * (0.5 * (low + high).abs()).max(1.0);
+    let more = (margin * (high - low)).max(0.5 * least);
+    [low - more, high + more]
+}
+
+/// What a plot is of.
+pub struct Axes<'a> {
+    /// Height of all of it \[points\].
+    pub high: f32,
+    /// From where to where, across and up.
+    pub x: [f64; 2],
+    /// ... and up.
+    pub y: [f64; 2],
+    /// Name of the axis across, with its unit.
+    pub across: &'a str,
+    /// Name of the axis up, and its unit.
+    pub up: [&'a str; 2],
+    /// Names of whole numbers of the axis up, where it has rows instead of a rule.
+    pub rows: &'a [String],
+}
+
+/// A plot that is being drawn.
+pub struct Sheet<'a> {
+    /// All of its box.
+    whole: Painter,
+    /// Only its plot.
+    inner: Painter,
+    plot: Rect,
+    x: [f64; 2],
+    y: [f64; 2],
+    pointer: Option<Pos2>,
+    theme: &'a Theme,
+}
+
+impl<'a> Sheet<'a> {
+    /// Takes its room and draws its rules and names.
+    pub fn begin(ui: &mut Ui, axes: &Axes<'_>, theme: &'a Theme) -> Self {
+        let size = vec2(ui.available_width(), axes.high);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        let told = format!("{}, {}, over {}", axes.up[0], axes.up[1], axes.across);
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
+        let gutter = if axes.rows.is_empty() { GUTTER } else { NAMES };
+        let plot = Rect::from_min_max(
+            rect.min + vec2(gutter, HEAD),
+            (rect.max - vec2(12.0, FOOT)).max(rect.min + vec2(gutter + 20.0, HEAD + 20.0)),
+        );
+        let whole = ui.painter_at(rect);
+        let sheet = Self {
+            inner: whole.with_clip_rect(plot.expand(1.0).intersect(rect)),
+            plot,
+            x: axes.x,
+            y: axes.y,
+            pointer: response.hover_pos().filter(|at| plot.contains(*at)),
+            theme,
+            whole,
+        };
+        sheet.edges(axes);
+        sheet
+    }
+
+    fn edges(&self, axes: &Axes<'_>) {
+        let (t, p, plot) = (self.theme, &self.whole, self.plot);
+        let at = pos2(plot.left(), plot.top() - HEAD);
+        let name = p.text(at, Align2::LEFT_TOP, axes.up[0], strong(12.0), t.ink);
+        let unit = pos2(name.right() + 6.0, at.y);
+        p.text(unit, Align2::LEFT_TOP, axes.up[1], plain(12.0), t.soft);
+        rule_across(p, plot, self.x, t);
+        if axes.rows.is_empty() {
+            rule_up(p, plot, self.y, t);
+        }
+        for (k, row) in axes.rows.iter().enumerate() {
+            let at = pos2(plot.left() - 8.0, self.at([self.x[0], k as f64]).y);
+            p.text(at, Align2::RIGHT_CENTER, row, plain(11.0), t.soft);
+        }
+        let below = pos2(plot.center().x, plot.bottom() + FOOT);
+        let align = Align2::CENTER_BOTTOM;
+        p.text(below, align, axes.across, plain(12.0), t.soft);
+    }
+
+    /// Where a point lies on the screen.
+    pub fn at(&self, [x, y]: [f64; 2]) -> Pos2 {
+        let share = |v: f64, [a, b]: [f64; 2]| ((v - a) / (b - a)) as f32;
+        pos2(
+            self.plot.left() + self.plot.width() * share(x, self.x),
+            self.plot.bottom() - self.plot.height() * share(y, self.y),
+        )
+    }
+
+    /// The box of its plot.
+    pub fn plot(&self) -> Rect {
+        self.plot
+    }
+
+    /// What draws in all of its box.
+    pub fn painter(&self) -> &Painter {
+        &self.whole
+    }
+
+    /// The value across under the pointer.
+    pub fn pointed(&self) -> Option<f64> {
+        let at = self.pointer?;
+        let share = f64::from((at.x - self.plot.left()) / self.plot.width().max(1.0));
+        Some(self.x[0] + share * (self.x[1] - self.x[0]))
+    }
+
+    /// A line through points; dashed, it stands back.
+    pub fn line(&self, points: &[[f64; 2]], stroke: Stroke, dashed: bool) {
+        let way: Vec<Pos2> = points.iter().map(|p| self.at(*p)).collect();
+        if dashed {
+            let dashes = Shape::dashed_line(&way, stroke, DASH.0, DASH.1);
+            self.inner.extend(dashes);
+        } else {
+            self.inner.add(Shape::line(way, stroke));
+        }
+    }
+
+    /// A box of values filled with a colour, with an edge or without.
+    pub fn patch(&self, x: [f64; 2], y: [f64; 2], fill: Color32, edge: Stroke) -> Rect {
+        let rect = Rect::from_two_pos(self.at([x[0], y[0]]), self.at([x[1], y[1]]));
+        let rect = rect.intersect(self.plot);
+        let kind = egui::StrokeKind::Middle;
+        self.inner.rect(rect, 0.0, fill, edge, kind);
+        rect
+    }
+
+    /// Where a line is read.
+    pub fn ring(&self, at: [f64; 2], faint: bool) {
+        ring(&self.whole, self.at(at), faint, self.theme);
+    }
+
+    /// The value across that is read, as an index on the rule.
+    pub fn index(&self, x: f64) {
+        let at = pos2(self.at([x, self.y[0]]).x, self.plot.bottom() + 3.0);
+        let corners = [vec2(0.0, -7.0), vec2(5.0, 1.0), vec2(-5.0, 1.0)];
+        let points = corners.map(|c| at + c).to_vec();
+        let edge = Stroke::new(1.2, self.theme.ink);
+        let index = Shape::convex_polygon(points, self.theme.brass, edge);
+        self.whole.add(index);
+    }
+
+    /// The present point of the rig among curves: a large ring with its word.
+    pub fn now(&self, at: [f64; 2]) {
+        let (t, at) = (self.theme, self.at(at));
+        if !self.plot.expand(1.0).contains(at) {
+            return;
+        }
+        let edge = Stroke::new(2.0, t.ink);
+        self.whole.circle(at, 6.0, t.brass, edge);
+        let words = self
+            .whole
+            .layout_no_wrap("now".to_owned(), strong(13.0), t.ink);
+        let place = Align2::LEFT_BOTTOM.anchor_size(at + vec2(7.0, -5.0), words.size());
+        self.whole
+            .rect_filled(place.expand2(vec2(2.0, -1.0)), 2.0, t.card);
+        self.whole.galley(place.min, words, t.ink);
+    }
+
+    /// What is read, at the right of the head: where, then the value.
+    pub fn reads(&self, place: String, value: String) {
+        let (t, p) = (self.theme, &self.whole);
+        let at = pos2(self.plot.right(), self.plot.top() - HEAD);
+        let r = p.text(at, Align2::RIGHT_TOP, value, strong(12.5), t.ink);
+        let at = pos2(r.left() - 8.0, at.y);
+        p.text(at, Align2::RIGHT_TOP, place, plain(12.0), t.accent);
+    }
+}
+
+/// What a line reads at `x`; nothing beyond its ends.
+pub fn value_at(points: &[[f64; 2]], x: f64) -> Option<f64> {
+    let i = points.partition_point(|p| p[0] < x);
+    let b = points.get(i)?;
+    if b[0] == x {
+        return Some(b[1]);
+    }
+    let a = points.get(i.checked_sub(1)?)?;
+    Some(a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]))
 }
 
 /// The record of a test: the outlet over time, or the first stage for its own test.
@@ -81,108 +221,82 @@ pub fn record_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     let Some(first) = result.trace.first() else {
         return;
     };
-    let begun_s = first.time_s;
-    let units = desk.units;
+    let (begun_s, units, t) = (first.time_s, desk.units, desk.theme);
     let first_stage = result.test == Test::FirstStage;
-    let points: PlotPoints<'_> = result
+    let shown = |p: &TracePoint| {
+        if first_stage {
+            units.high(p.first_stage_pa)
+        } else if result.test == Test::NewPiping {
+            units.high(p.outlet_pa)
+        } else {
+            units.low(p.outlet_pa)
+        }
+    };
+    let like = shown(first);
+    let points: Vec<[f64; 2]> = result
         .trace
         .iter()
-        .map(|p| {
-            let value = if first_stage {
-                units.high(p.first_stage_pa).value
-            } else if result.test == Test::NewPiping {
-                units.high(p.outlet_pa).value
-            } else {
-                units.low(p.outlet_pa).value
-            };
-            [p.time_s - begun_s, value]
-        })
+        .map(|p| [p.time_s - begun_s, shown(p).value])
         .collect();
-    let unit = if first_stage || result.test == Test::NewPiping {
-        units.high(1e5).unit
-    } else {
-        units.low(1e3).unit
-    };
-    let name = if first_stage { "first stage" } else { "outlet" };
-    calm(ui, desk.theme);
-    still("record", RECORD_HEIGHT)
-        .x_axis_label("s from its start")
-        .y_axis_label(format!("{name}, {unit}"))
-        .show(ui, |plot| {
-            plot.line(Line::new(name, points).stroke(Stroke::new(1.6, pressure_ink(desk.theme))));
-        });
-}
-
-/// A plot that fills its sheet, to be read with the pointer in these units of its axes.
-pub fn wide(name: &str, height: f32, across: String, up: String) -> Plot<'_> {
-    still(name, height)
-        .set_margin_fraction(egui::vec2(0.02, 0.06))
-        .label_formatter(move |at: &HoverPosition<'_>| {
-            let position = match at {
-                HoverPosition::NearDataPoint { position, .. }
-                | HoverPosition::Elsewhere { position } => position,
-            };
-            let values = format!(
-                "{} {up} at {} {across}",
-                grouped(position.y, if position.y.abs() < 100.0 { 2 } else { 1 }),
-                grouped(position.x, 1)
-            );
-            Some(match at {
-                HoverPosition::NearDataPoint { plot_name, .. } if !plot_name.is_empty() => {
-                    format!("{plot_name}: {values}")
-                }
-                _ => values,
-            })
-        })
-}
-
-/// The present point of the rig among curves: a ring with its word.
-pub fn present_point(p: &mut egui_plot::PlotUi<'_>, t: &Theme, at: [f64; 2]) {
-    for (radius, ink) in [(7.0, t.ink), (5.0, t.brass)] {
-        p.points(
-            egui_plot::Points::new("", vec![at])
-                .radius(radius)
-                .color(ink),
-        );
-    }
-    let words = egui::RichText::new("now").font(strong(13.0));
-    let place = egui_plot::PlotPoint::new(at[0], at[1]);
-    p.text(
-        egui_plot::Text::new("", place, words)
-            .color(t.ink)
-            .anchor(egui::Align2::LEFT_BOTTOM),
+    let name = if first_stage { "First stage" } else { "Outlet" };
+    let sheet = Sheet::begin(
+        ui,
+        &Axes {
+            high: RECORD_HEIGHT,
+            x: range(points.iter().map(|p| p[0]), 0.01),
+            y: range(points.iter().map(|p| p[1]), 0.12),
+            across: "s from its start",
+            up: [name, like.unit],
+            rows: &[],
+        },
+        t,
     );
+    sheet.line(&points, Stroke::new(1.6, pressure_ink(t)), false);
+    let read = sheet
+        .pointed()
+        .and_then(|x| Some((x, value_at(&points, x)?)));
+    if let Some((x, y)) = read {
+        sheet.ring([x, y], false);
+        sheet.index(x);
+        let value = grouped(y, like.decimals);
+        sheet.reads(format!("at {} s", grouped(x, 1)), value);
+    }
 }
 
-/// Grid and labels stand back behind the lines.
-pub fn calm(ui: &mut Ui, t: &Theme) {
-    let v = ui.visuals_mut();
-    v.widgets.noninteractive.fg_stroke.color = t.soft;
-    v.extreme_bg_color = t.card;
-    // No box around a legend, and none around what the pointer reads.
-    v.window_stroke = Stroke::NONE;
-    v.selection.stroke.color = t.accent;
+/// A plate for words on a plot; its words begin at the corner that is given back.
+pub fn plate(painter: &Painter, rect: Rect, t: &Theme) -> Pos2 {
+    let edge = Stroke::new(1.0, t.edge);
+    let fill = t.card.gamma_multiply(0.92);
+    let kind = egui::StrokeKind::Inside;
+    painter.rect(rect, 2.0, fill, edge, kind);
+    rect.min
 }
+
+/// Size of the words on it.
+pub const KEY: f32 = NOTE;
 
 #[cfg(test)]
 mod tests {
-    use super::{steps, tick};
-    use egui_plot::GridMark;
+    use super::{range, value_at};
 
-    /// An axis is read as one: 11.0 stands beside 11.2.
     #[test]
-    fn all_numbers_of_an_axis_have_the_same_decimals() {
-        let mark = |value, step_size| GridMark { value, step_size };
-        assert_eq!(tick(mark(11.0, 1.0), &(9.0..=12.0)), "11.0");
-        assert_eq!(tick(mark(11.2, 0.2), &(9.0..=12.0)), "11.2");
-        assert_eq!(tick(mark(20.0, 10.0), &(0.0..=150.0)), "20");
-        assert_eq!(tick(mark(0.05, 0.05), &(0.0..=0.4)), "0.05");
+    fn a_range_holds_its_values_and_is_never_empty() {
+        let [a, b] = range([3.0, 5.0, f64::NAN], 0.1);
+        assert!((a - 2.8).abs() < 1e-12 && (b - 5.2).abs() < 1e-12);
+        for flat in [vec![], vec![0.0], vec![12.0, 12.0]] {
+            let [a, b] = range(flat, 0.1);
+            assert!(b > a, "{a} to {b}");
+        }
     }
 
     #[test]
-    fn grid_steps_are_round_and_wide_enough() {
-        assert_eq!(steps(5.2), [10.0, 20.0, 100.0]);
-        assert_eq!(steps(0.13), [0.2, 1.0, 10.0]);
-        assert_eq!(steps(31.0), [50.0, 100.0, 1000.0]);
+    fn a_line_is_read_between_its_points_and_nowhere_else() {
+        let line = [[0.0, 12.0], [10.0, 11.0], [20.0, 9.0]];
+        assert_eq!(value_at(&line, 0.0), Some(12.0));
+        assert_eq!(value_at(&line, 5.0), Some(11.5));
+        assert_eq!(value_at(&line, 15.0), Some(10.0));
+        assert_eq!(value_at(&line, 20.0), Some(9.0));
+        assert_eq!(value_at(&line, -1.0), None);
+        assert_eq!(value_at(&line, 21.0), None);
     }
 }

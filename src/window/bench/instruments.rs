@@ -5,6 +5,7 @@ use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use crate::service::{DialGauge, Manometer, Shown};
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{Theme, plain, strong};
+use crate::window::within::within;
 
 /// Half the distance between the legs of the tube \[points\].
 const LEG: f32 = 25.0;
@@ -43,7 +44,7 @@ pub fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: 
     let middle = 0.5 * (top + bottom) + 2.0;
     let per_pa = (f64::from(bottom - middle - 2.0) / (0.5 * m.range_pa)) as f32;
     let blown = m.shown() == Shown::OverRange;
-    let half = 0.5 * m.level_pa().clamp(-m.range_pa, m.range_pa) as f32 * per_pa;
+    let half = 0.5 * within(m.level_pa(), -m.range_pa, m.range_pa) as f32 * per_pa;
     let (left_y, right_y) = (middle + half, middle - half);
     tube(painter, x, top, bottom, t);
     if !blown {

@@ -6,6 +6,7 @@ use super::values::{bucket_at, folded};
 use super::{BUCKET_POINTS, Channel, Frame};
 use crate::sim::{BranchName, Bucket, Records};
 use crate::window::theme::{Theme, strong};
+use crate::window::within::within;
 
 /// Dash and gap of the branches, told apart without colour \[points\].
 const DASHES: [[f32; 2]; 3] = [[7.0, 3.0], [2.0, 3.0], [12.0, 3.0]];
@@ -78,10 +79,7 @@ impl Ghost {
         let Some(end) = line.iter().rev().find(|p| p.x < clip.right() - 12.0) else {
             return;
         };
-        let middle = (end.y - 10.0).clamp(
-            clip.top() + 7.0,
-            (clip.bottom() - 7.0).max(clip.top() + 7.0),
-        );
+        let middle = within(end.y - 10.0, clip.top() + 7.0, clip.bottom() - 7.0);
         let plate = Rect::from_center_size(pos2(end.x, middle), vec2(14.0, 14.0));
         painter.rect(
             plate,

@@ -13,7 +13,7 @@ use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec
 use self::ghosts::{Ghost, ghosts};
 use self::paint::{
     draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
-    head_text, limit_words, line_color, mark_lane, ring, ruler_ui, tick_decimals,
+    head_text, limit_words, line_color, mark_lane, ruler_ui, tick_decimals,
 };
 use self::values::{
     bucket_at, fitting_span_s, folded, history_words, quantity_of, settled_range, shown, words_of,
@@ -25,6 +25,8 @@ use super::spots::{self, Spot};
 use super::theme::{Theme, plain, strong};
 use crate::sim::{Bucket, Channel, Records, Snapshot};
 use crate::units::PA_PER_INWC;
+use crate::window::rules::ring;
+use crate::window::within::within;
 
 /// Room for the numbers at the left \[points\].
 const GUTTER: f32 = 44.0;
@@ -327,7 +329,7 @@ impl Charts {
         spots::mark(ui, Spot::OutletChart, outlet);
         let asked = ruler_ui(ui, ruler, &frame);
         match frame.cursor.filter(|_| response.clicked()) {
-            Some(time_s) => Asked::GoTo(time_s.clamp(0.0, snap.front_s)),
+            Some(time_s) => Asked::GoTo(within(time_s, 0.0, snap.front_s)),
             None => asked,
         }
     }

@@ -8,8 +8,10 @@ use super::{Asked, Frame, GUTTER, Quantity};
 use crate::report::record;
 use crate::sim::{Bucket, Mark};
 use crate::units::PA_PER_INWC;
-use crate::window::show::{clock, grouped};
+use crate::window::rules::rule_up;
+use crate::window::show::clock;
 use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::within::within;
 
 /// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
 const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
@@ -117,29 +119,6 @@ pub(super) fn limit_words(painter: &Painter, at: Pos2, frame: &Frame<'_>) {
     );
 }
 
-/// A ring on a line, brass in ink, as the index of a gauge.
-pub(super) fn ring(painter: &Painter, at: Pos2, faint: bool, t: &Theme) {
-    let (radius, fill) = if faint { (2.5, t.card) } else { (3.6, t.brass) };
-    painter.circle(at, radius, fill, Stroke::new(1.3, t.ink));
-}
-
-/// Steps of 1, 2 or 5 that cut a range into about `wanted` parts.
-pub(super) fn nice_step(range: f64, wanted: f64) -> f64 {
-    let raw = (range / wanted.max(1.0)).max(1e-12);
-    let power = 10f64.powf(raw.log10().floor());
-    let lead = raw / power;
-    power
-        * if lead <= 1.0 {
-            1.0
-        } else if lead <= 2.0 {
-            2.0
-        } else if lead <= 5.0 {
-            5.0
-        } else {
-            10.0
-        }
-}
-
 pub(super) fn draw_value_grid(
     painter: &Painter,
     plot: Rect,
@@ -156,59 +135,7 @@ pub(super) fn draw_value_grid(
         Quantity::Breath => frame.units.breath(v).value,
         Quantity::Mass => frame.units.mass_flow(v).value,
     };
-    let (a, b) = (convert(range[0]), convert(range[1]));
-    let height = f64::from(plot.height());
-    let step = scale_step(a, b, (height / 24.0).max(2.0), height);
-    let decimals = (-step.log10().floor()).max(0.0) as usize;
-    // A manometer's rule: long strokes with numbers, short ones between, outside the curve's room.
-    let y_at = |v: f64| plot.bottom() - plot.height() * ((v - a) / (b - a)) as f32;
-    let rule = plot.left() - 3.0;
-    painter.vline(rule, plot.y_range(), Stroke::new(1.0, t.faint));
-    let parts = if height * step / (b - a) > 30.0 {
-        5.0
-    } else {
-        2.0
-    };
-    let mut k = (a / step * parts).ceil();
-    while k * step / parts <= b {
-        let value = k * step / parts;
-        let y = y_at(value);
-        if k.rem_euclid(parts) == 0.0 {
-            painter.hline(plot.x_range(), y, Stroke::new(1.0, t.grid));
-            painter.hline(rule - 6.0..=rule, y, Stroke::new(1.2, t.soft));
-            painter.text(
-                pos2(rule - 8.0, y),
-                Align2::RIGHT_CENTER,
-                grouped(value, decimals),
-                plain(11.0),
-                t.soft,
-            );
-        } else {
-            painter.hline(rule - 3.0..=rule, y, Stroke::new(1.0, t.faint));
-        }
-        k += 1.0;
-    }
-}
-
-/// Two numbers on a scale stand at least so far apart \[points\].
-const TICKS_APART: f64 = 22.0;
-/// Height of a number on a scale \[points\].
-const NUMBER_HIGH: f64 = 12.0;
-
-/// A round step that puts about `wanted` numbers between `a` and `b`, and two at least where there is height for
-/// two \[points\].
-pub(super) fn scale_step(a: f64, b: f64, wanted: f64, height: f64) -> f64 {
-    let mut step = nice_step(b - a, wanted);
-    let numbers = |step: f64| (b / step).floor() - (a / step).ceil() + 1.0;
-    while numbers(step) < 2.0 && height * step / (b - a) > TICKS_APART {
-        // The next smaller of 1, 2, 5: nice_step rounds up.
-        let next = nice_step(0.39 * step, 1.0);
-        if height * next / (b - a) < NUMBER_HIGH {
-            break;
-        }
-        step = next;
-    }
-    step
+    rule_up(painter, plot, range.map(convert), t);
 }
 
 pub(super) fn draw_trace(
@@ -385,9 +312,9 @@ fn mark_under_pointer(painter: &Painter, lane: Rect, frame: &Frame<'_>) {
         return;
     }
     let galley = painter.layout_no_wrap(words.join(", "), strong(11.0), t.ink);
-    let most = (lane.right() - galley.size().x).max(lane.left());
+    let most = lane.right() - galley.size().x;
     let at = pos2(
-        (x - 0.5 * galley.size().x).clamp(lane.left(), most),
+        within(x - 0.5 * galley.size().x, lane.left(), most),
         lane.top(),
     );
     let ground = Rect::from_min_size(at, galley.size()).expand2(vec2(4.0, 0.0));
@@ -453,7 +380,7 @@ fn tag_now(painter: &Painter, x: f32, ruler: Rect, frame: &Frame<'_>) {
     let words = clock(frame.snap.readings.time_s, decimals);
     let galley = painter.layout_no_wrap(words, strong(11.5), t.on_accent);
     let width = galley.size().x + 10.0;
-    let left = (x - 0.5 * width).clamp(ruler.left(), (ruler.right() - width).max(ruler.left()));
+    let left = within(x - 0.5 * width, ruler.left(), ruler.right() - width);
     let plate = Rect::from_min_size(pos2(left, ruler.top() + 5.0), vec2(width, 17.0));
     painter.rect_filled(plate, 2.0, t.brass);
     painter.galley(plate.min + vec2(5.0, 1.5), galley, t.on_accent);
@@ -509,27 +436,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn steps_are_round() {
-        assert!((nice_step(6.0, 4.0) - 2.0).abs() < 1e-12);
-        assert!((nice_step(0.9, 3.0) - 0.5).abs() < 1e-12);
+    fn steps_of_time_are_round() {
         assert_eq!(time_step_s(60.0, 920.0), 10.0);
-    }
-
-    /// One number on a scale says nothing about its size.
-    #[test]
-    fn a_scale_has_two_numbers_wherever_they_fit() {
-        for (a, b) in [
-            (9.2, 14.8),
-            (8.6, 11.4),
-            (-1.0, 1.0),
-            (0.0, 0.23),
-            (79.0, 81.9),
-        ] {
-            for height in [60.0, 90.0, 200.0] {
-                let step = scale_step(a, b, (height / 24.0_f64).max(2.0), height);
-                let numbers = (b / step).floor() - (a / step).ceil() + 1.0;
-                assert!(numbers >= 2.0, "{a} to {b} at {height}: {numbers}");
-            }
-        }
     }
 }

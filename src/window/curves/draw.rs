@@ -1,23 +1,23 @@
-//! The strokes of the curves: lines, limits and the map of stability.
+//! The sheets of the curves: lines, limits and the map of stability.
 
-use egui::{RichText, Ui};
-use egui_plot::{
-    Corner, Legend, Line, LineStyle, Plot, PlotPoint, PlotPoints, Points, Polygon, Text,
-};
+use egui::{Align2, Stroke, Ui};
 
-use super::family::{self, Member};
-use super::{Kind, LOADS, MOST_W};
+use super::family::{self, Look, Member};
+use super::{LOADS, MOST_W};
 use crate::analysis::{
     CurvePoint, Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap,
 };
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
 use crate::window::app::Desk;
-use crate::window::plots::present_point;
+use crate::window::plots::{Axes, Sheet, pressure_ink, range};
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{Theme, plain};
 
-/// Load in thousand Btu/h or kW, and its unit.
+/// Share of a sheet that stays free beyond the ends of its lines.
+const MARGIN: f64 = 0.06;
+
+/// Load in thousand Btu/h or kW.
 fn load_of(units: Units, watt: f64) -> f64 {
     match units {
         Units::Us => 1e-3 * watt / W_PER_BTU_PER_H,
@@ -25,14 +25,21 @@ fn load_of(units: Units, watt: f64) -> f64 {
     }
 }
 
-fn load_label(units: Units) -> &'static str {
+/// Its unit.
+fn load_unit(units: Units) -> &'static str {
     match units {
-        Units::Us => "load, thousand Btu/h",
-        Units::Si => "load, kW",
+        Units::Us => "thousand Btu/h",
+        Units::Si => "kW",
     }
 }
 
-/// Inks of a family of lines, told apart by lightness and named in the legend.
+/// The values of all lines, across or up.
+fn all(members: &[Member], axis: usize) -> impl Iterator<Item = f64> {
+    let lines = members.iter().flat_map(|m| &m.branches);
+    lines.flatten().map(move |p| p[axis])
+}
+
+/// Inks of a family of lines, told apart by lightness and named in the key.
 fn family_ink(t: &Theme, k: usize, count: usize) -> egui::Color32 {
     let share = k as f64 / (count.max(2) - 1) as f64;
     // From brass to the gas's blue.
@@ -40,13 +47,7 @@ fn family_ink(t: &Theme, k: usize, count: usize) -> egui::Color32 {
     a.lerp_to_gamma(b, share as f32)
 }
 
-fn legend() -> Legend {
-    Legend::default()
-        .position(Corner::LeftBottom)
-        .follow_insertion_order(true)
-}
-
-pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) {
+pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves) {
     let (t, u) = (desk.theme, desk.units);
     let members: Vec<Member> = c
         .lines
@@ -61,234 +62,210 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Curves) 
             Member {
                 name: u.high(*pa).to_string(),
                 ink: family_ink(t, k, c.lines.len()),
-                rising: of(true),
-                falling: of(false),
+                look: Look::Marked(k),
+                branches: vec![of(true), of(false)],
             }
         })
         .collect();
     let n = &desk.snap.readings;
-    let now = [load_of(u, n.flow_w), u.low(n.outlet_pa).value];
-    let shown = plot
-        .x_axis_label(load_label(u))
-        .y_axis_label(format!("outlet, {}", u.low(1e3).unit))
-        .include_y(u.low(LIMITS.flow.low - 0.2 * PA_PER_INWC).value)
-        .show(ui, |p| {
-            let right = load_of(u, MOST_W);
-            let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
-            p.polygon(
-                Polygon::new(
-                    "",
-                    vec![[0.0, low], [right, low], [right, high], [0.0, high]],
-                )
-                .fill_color(t.band)
-                .stroke(egui::Stroke::NONE)
-                .allow_hover(false),
-            );
-            for (k, m) in members.iter().enumerate() {
-                let line = |points: &[[f64; 2]]| {
-                    Line::new(m.name.clone(), points.to_vec())
-                        .color(m.ink)
-                        .allow_hover(false)
-                };
-                p.line(line(&m.rising).width(1.6));
-                p.line(line(&m.falling).width(1.0).style(LineStyle::dashed_dense()));
-                p.points(
-                    Points::new(m.name.clone(), family::marked(k, &m.rising))
-                        .shape(family::mark(k))
-                        .radius(4.5)
-                        .color(m.ink)
-                        .allow_hover(false),
-                );
-            }
-            present_point(p, t, now);
-        });
-    let frame = *shown.transform.frame();
-    let pointer = shown.response.hover_pos().filter(|at| frame.contains(*at));
-    let x = pointer.map_or(now[0], |at| shown.transform.value_from_position(at).x);
-    if let Some(at) = pointer {
-        let hair = egui::Stroke::new(1.0, t.faint);
-        ui.painter().vline(at.x, frame.y_range(), hair);
-    }
-    let what = if pointer.is_some() { "at" } else { "now, at" };
-    let words = format!("{what} {} {}", grouped(x, 1), axes(Kind::Flow, u)[0]);
-    family::key(ui.painter(), frame, &members, x, &words, t);
-}
-
-fn limit_line(p: &mut egui_plot::PlotUi<'_>, name: String, ends: [[f64; 2]; 2], t: &Theme) {
-    p.line(
-        Line::new(name, ends.to_vec())
-            .color(t.danger)
-            .width(1.2)
-            .style(LineStyle::dashed_dense()),
+    let lowest = u.low(LIMITS.flow.low - 0.2 * PA_PER_INWC);
+    let sheet = Sheet::begin(
+        ui,
+        &Axes {
+            high,
+            x: range([0.0, load_of(u, MOST_W)], 0.02),
+            y: range(all(&members, 1).chain([lowest.value]), MARGIN),
+            across: &format!("load, {}", load_unit(u)),
+            up: ["Outlet", lowest.unit],
+            rows: &[],
+        },
+        t,
     );
+    let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
+    sheet.patch([0.0, load_of(u, MOST_W)], [low, high], t.band, Stroke::NONE);
+    let now = [load_of(u, n.flow_w), u.low(n.outlet_pa).value];
+    let heads = ["rising", "falling"];
+    family::draw(&sheet, &members, now, &heads, load_unit(u), t);
 }
 
-pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &LockUpCurve) {
+pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &LockUpCurve) {
     let (t, u) = (desk.theme, desk.units);
-    plot.legend(legend())
-        .x_axis_label(format!("container, {}", u.high(1e6).unit))
-        .y_axis_label(format!("outlet, {}", u.low(1e3).unit))
-        .include_y(u.low(LIMITS.flow.low).value)
-        .show(ui, |p| {
-            let line: PlotPoints<'_> = c
-                .points
-                .iter()
-                .map(|[x, _, y]| [u.high(*x).value, u.low(*y).value])
-                .collect();
-            p.line(
-                Line::new("lock-up", line)
-                    .color(crate::window::plots::pressure_ink(t))
-                    .width(2.0),
-            );
-            if let (Some(a), Some(b)) = (c.points.first(), c.points.last()) {
-                let ends = [u.high(a[0]).value, u.high(b[0]).value];
-                for limit in [LIMITS.lock_up, LIMITS.lock_up_caution] {
-                    let y = u.low(limit.high).value;
-                    let name = format!("at most {}", u.low(limit.high));
-                    limit_line(p, name, ends.map(|x| [x, y]), t);
-                }
-            }
-            let n = &desk.snap.readings;
-            let at = [u.high(n.first.inlet_pa).value, u.low(n.outlet_pa).value];
-            present_point(p, t, at);
-        });
+    let points = c.points.iter();
+    let line: Vec<[f64; 2]> = points
+        .map(|[x, _, y]| [u.high(*x).value, u.low(*y).value])
+        .collect();
+    let across = range(line.iter().map(|p| p[0]), 0.0);
+    let limits = [LIMITS.lock_up, LIMITS.lock_up_caution].map(|limit| {
+        let name = format!("at most {}", u.low(limit.high));
+        Member::limit(name, across, u.low(limit.high).value, t)
+    });
+    let mut members = vec![Member {
+        name: "lock-up".to_owned(),
+        ink: pressure_ink(t),
+        look: Look::Plain,
+        branches: vec![line],
+    }];
+    members.extend(limits);
+    let n = &desk.snap.readings;
+    let now = [u.high(n.first.inlet_pa).value, u.low(n.outlet_pa).value];
+    let lowest = u.low(LIMITS.flow.low);
+    let unit = u.high(1e6).unit;
+    let sheet = Sheet::begin(
+        ui,
+        &Axes {
+            high,
+            x: range(across.into_iter().chain([now[0]]), 0.02),
+            y: range(all(&members, 1).chain([lowest.value, now[1]]), MARGIN),
+            across: &format!("container, {unit}"),
+            up: ["Outlet", lowest.unit],
+            rows: &[],
+        },
+        t,
+    );
+    family::draw(&sheet, &members, now, &[], unit, t);
 }
 
-pub(super) fn relief_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &ReliefCapacity) {
+pub(super) fn relief_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &ReliefCapacity) {
     let (t, u) = (desk.theme, desk.units);
-    plot.legend(legend())
-        .x_axis_label(format!("container, {}", u.high(1e6).unit))
-        .y_axis_label(format!("gauge pressure, {}", u.high(1e4).unit))
-        .include_y(0.0)
-        .show(ui, |p| {
-            let of = |case: bool| -> PlotPoints<'_> {
-                c.points
-                    .iter()
-                    .map(|q| {
-                        let y = if case { q.case_pa } else { q.outlet_pa };
-                        [u.high(q.container_pa).value, u.high(y).value]
-                    })
-                    .collect()
-            };
-            let ink = crate::window::plots::pressure_ink(t);
-            p.line(Line::new("outlet", of(false)).color(ink).width(2.0));
-            p.line(Line::new("spring case", of(true)).color(t.steel).width(1.2));
-            if let (Some(a), Some(b)) = (c.points.first(), c.points.last()) {
-                let y = u.high(LIMITS.relief.high).value;
-                let ends = [a, b].map(|q| [u.high(q.container_pa).value, y]);
-                limit_line(
-                    p,
-                    format!("at most {}", u.high(LIMITS.relief.high)),
-                    ends,
-                    t,
-                );
-            }
-        });
+    let line = |case: bool| -> Vec<[f64; 2]> {
+        let up = |q: &crate::analysis::ReliefPoint| if case { q.case_pa } else { q.outlet_pa };
+        let points = c.points.iter();
+        points
+            .map(|q| [u.high(q.container_pa).value, u.high(up(q)).value])
+            .collect()
+    };
+    let outlet = line(false);
+    let across = range(outlet.iter().map(|p| p[0]), 0.0);
+    let limit = u.high(LIMITS.relief.high);
+    let members = [
+        Member {
+            name: "outlet".to_owned(),
+            ink: pressure_ink(t),
+            look: Look::Plain,
+            branches: vec![outlet],
+        },
+        Member {
+            name: "spring case".to_owned(),
+            ink: t.steel,
+            look: Look::Thin,
+            branches: vec![line(true)],
+        },
+        Member::limit(format!("at most {limit}"), across, limit.value, t),
+    ];
+    let n = &desk.snap.readings;
+    let now = [u.high(n.first.inlet_pa).value, u.high(n.outlet_pa).value];
+    let sheet = Sheet::begin(
+        ui,
+        &Axes {
+            high,
+            x: range(across.into_iter().chain([now[0]]), 0.02),
+            y: range(all(&members, 1).chain([0.0, now[1]]), MARGIN),
+            across: &format!("container, {}", limit.unit),
+            up: ["Gauge pressure", limit.unit],
+            rows: &[],
+        },
+        t,
+    );
+    family::draw(&sheet, &members, now, &[], limit.unit, t);
 }
 
-pub(super) fn endurance_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &Endurance) {
+pub(super) fn endurance_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Endurance) {
     let (t, u) = (desk.theme, desk.units);
     let mut air: Vec<f64> = c.points.iter().map(|q| q.air_k).collect();
     air.dedup();
-    plot.legend(legend().position(Corner::LeftTop))
-        .x_axis_label("fill, %")
-        .y_axis_label(format!("hours at {}", u.heat(c.draw_w)))
-        .include_y(0.0)
-        .show(ui, |p| {
-            for (k, air_k) in air.iter().enumerate() {
-                let line: PlotPoints<'_> = c
-                    .points
-                    .iter()
-                    .filter(|q| q.air_k == *air_k)
-                    .filter_map(|q| Some([100.0 * q.fill, q.held_s? / 3600.0]))
-                    .collect();
-                let ink = family_ink(t, k, air.len());
-                p.line(
-                    Line::new(u.temperature(*air_k).to_string(), line)
-                        .color(ink)
-                        .width(2.0),
-                );
+    let members: Vec<Member> = air
+        .iter()
+        .enumerate()
+        .map(|(k, air_k)| {
+            let of_it = c.points.iter().filter(|q| q.air_k == *air_k);
+            let held = of_it.filter_map(|q| Some([100.0 * q.fill, q.held_s? / 3600.0]));
+            Member {
+                name: u.temperature(*air_k).to_string(),
+                ink: family_ink(t, k, air.len()),
+                look: Look::Marked(k),
+                branches: vec![held.collect()],
             }
-        });
+        })
+        .collect();
+    let n = &desk.snap.readings;
+    let fill = 100.0 * n.containers[n.service_side.min(n.containers.len() - 1)].fill;
+    let sheet = Sheet::begin(
+        ui,
+        &Axes {
+            high,
+            x: range([0.0, 80.0], 0.02),
+            y: range(all(&members, 1).chain([0.0]), MARGIN),
+            across: "fill, %",
+            up: ["Hours at", &u.heat(c.draw_w).to_string()],
+            rows: &[],
+        },
+        t,
+    );
+    // The rig stands at a fill, and no line is its own: it has a place across and none up.
+    family::draw(&sheet, &members, [fill, f64::NAN], &[], "% fill", t);
 }
 
-pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, plot: Plot<'_>, c: &StabilityMap) {
+pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &StabilityMap) {
     let (t, u) = (desk.theme, desk.units);
     let mut pressures: Vec<f64> = c.points.iter().map(|q| q.container_pa).collect();
     pressures.dedup();
     let across = load_of(u, MOST_W) / LOADS as f64;
     let names: Vec<String> = pressures.iter().map(|p| u.high(*p).to_string()).collect();
-    let name_of = move |mark: egui_plot::GridMark| {
-        let i = mark.value.round();
-        let near = (mark.value - i).abs() < 0.05 && i >= 0.0;
-        near.then(|| names.get(i as usize).cloned())
-            .flatten()
-            .unwrap_or_default()
-    };
-    plot.x_axis_label(load_label(u))
-        .y_axis_label("container")
-        .y_axis_formatter(move |mark, _| name_of(mark))
-        .y_grid_spacer(egui_plot::uniform_grid_spacer(|_| [1.0, 1.0, 1.0]))
-        .show_grid([false, false])
-        .show(ui, |p| {
-            for (k, q) in c.points.iter().enumerate() {
-                let by = c.carrier(k).map_or("", Mechanism::label);
-                let row = pressures
-                    .iter()
-                    .position(|pa| *pa == q.container_pa)
-                    .unwrap_or(0) as f64;
-                let x = load_of(u, q.load_w);
-                let (h, v) = (0.5 * across, 0.5);
-                let cell = vec![
-                    [x - h, row - v],
-                    [x + h, row - v],
-                    [x + h, row + v],
-                    [x - h, row + v],
-                ];
-                let fill = if q.hunts() {
-                    t.accent_wash
-                } else {
-                    t.card
-                        .lerp_to_gamma(t.band, (q.damping.min(0.5) * 2.0) as f32)
-                };
-                p.polygon(
-                    Polygon::new("", cell)
-                        .fill_color(fill)
-                        .stroke(egui::Stroke::new(1.0, t.edge))
-                        .allow_hover(false),
-                );
-                let ink = if q.hunts() { t.danger } else { t.ink };
-                let words = if q.hunts() {
-                    // Nothing carries it here.
-                    format!("hunts\n{} Hz", grouped(q.frequency_hz, 0))
-                } else if q.frequency_hz > 0.0 {
-                    format!(
-                        "{}\n{} Hz\n{by}",
-                        grouped(q.damping, 2),
-                        grouped(q.frequency_hz, 0)
-                    )
-                } else {
-                    "no swing".to_owned()
-                };
-                let text = RichText::new(words).font(plain(11.5));
-                p.text(Text::new("", PlotPoint::new(x, row), text).color(ink));
-            }
-        });
-}
-
-/// Units of the two axes, across and up, for what the pointer reads.
-pub(super) fn axes(kind: Kind, units: Units) -> [String; 2] {
-    let load = match units {
-        Units::Us => "thousand Btu/h",
-        Units::Si => "kW",
-    };
-    let (low, high) = (units.low(1e3).unit, units.high(1e6).unit);
-    let [across, up] = match kind {
-        Kind::Flow => [load, low],
-        Kind::LockUp => [high, low],
-        Kind::Relief => [high, units.high(1e4).unit],
-        Kind::Endurance => ["% fill", "hours"],
-        Kind::Stability => [load, ""],
-    };
-    [across, up].map(str::to_owned)
+    let sheet = Sheet::begin(
+        ui,
+        &Axes {
+            high,
+            x: [0.0, load_of(u, MOST_W) + 0.5 * across],
+            y: [-0.5, pressures.len().max(1) as f64 - 0.5],
+            across: &format!("load, {}", load_unit(u)),
+            up: ["Container", "at each row"],
+            rows: &names,
+        },
+        t,
+    );
+    for (k, q) in c.points.iter().enumerate() {
+        let by = c.carrier(k).map_or("", Mechanism::label);
+        let row = pressures
+            .iter()
+            .position(|pa| *pa == q.container_pa)
+            .unwrap_or(0) as f64;
+        // A cell reaches half way to its neighbours: what a rig draws at its most is less than was asked of it.
+        let beside = |step: isize| {
+            let near = k.checked_add_signed(step).and_then(|j| c.points.get(j));
+            let near = near.filter(|r| r.container_pa == q.container_pa);
+            near.map(|r| 0.5 * (load_of(u, r.load_w) + load_of(u, q.load_w)))
+        };
+        let x = load_of(u, q.load_w);
+        let from = beside(-1).unwrap_or(x - 0.5 * across);
+        let to = beside(1).unwrap_or(2.0 * x - from);
+        let fill = if q.hunts() {
+            t.accent_wash
+        } else {
+            t.card
+                .lerp_to_gamma(t.band, (q.damping.min(0.5) * 2.0) as f32)
+        };
+        let cell = sheet.patch(
+            [from, to],
+            [row - 0.5, row + 0.5],
+            fill,
+            Stroke::new(1.0, t.edge),
+        );
+        let ink = if q.hunts() { t.danger } else { t.ink };
+        let words = if q.hunts() {
+            // Nothing carries it here.
+            format!("hunts\n{} Hz", grouped(q.frequency_hz, 0))
+        } else if q.frequency_hz > 0.0 {
+            format!(
+                "{}\n{} Hz\n{by}",
+                grouped(q.damping, 2),
+                grouped(q.frequency_hz, 0)
+            )
+        } else {
+            "no swing".to_owned()
+        };
+        let painter = sheet.painter();
+        let galley = painter.layout_no_wrap(words, plain(11.5), ink);
+        let place = Align2::CENTER_CENTER.anchor_size(cell.center(), galley.size());
+        painter.galley(place.min, galley, ink);
+    }
 }

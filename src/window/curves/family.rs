@@ -1,135 +1,259 @@
-//! A family of curves that lie close together, told apart by marks as well as inks, with a key that reads every one of
-//! them where the pointer is.
+//! The lines of a plot of curves: told apart by marks and dashes as well as inks, with a key that reads every one of them
+//! where the pointer is.
 
-use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
-use egui_plot::MarkerShape;
+use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
+use crate::window::plots::{KEY, Sheet, plate, value_at};
 use crate::window::show::grouped;
-use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::theme::{Theme, plain, strong};
 
 /// Marks of the lines, in order.
-const MARKS: [MarkerShape; 5] = [
-    MarkerShape::Circle,
-    MarkerShape::Square,
-    MarkerShape::Up,
-    MarkerShape::Diamond,
-    MarkerShape::Down,
+const MARKS: [Mark; 5] = [
+    Mark::Circle,
+    Mark::Square,
+    Mark::Up,
+    Mark::Diamond,
+    Mark::Down,
 ];
 /// A mark stands on every so many points of a line, those of the lines beside each other.
 const APART: usize = 10;
-/// Height of a row of the key, and its columns from the left \[points\].
+/// Height of a row of the key, room for a line's sign, and width of a column of values \[points\].
 const ROW: f32 = 16.0;
-const COLUMNS: [f32; 4] = [20.0, 84.0, 136.0, 190.0];
+const SIGN: f32 = 24.0;
+const COLUMN: f32 = 54.0;
+/// Places that are looked at between two points of a line for a free corner.
+const ALONG: usize = 24;
+/// Radius of a mark \[points\].
+const RADIUS: f32 = 4.5;
 
-/// One line: its name, ink, and points in the units of the axes with rising and with falling load.
+/// The shape of a mark.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Mark {
+    Circle,
+    Square,
+    Up,
+    Diamond,
+    Down,
+}
+
+/// How a line of a plot is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// With marks: the so-many-eth of a family.
+    Marked(usize),
+    /// Plain.
+    Plain,
+    /// Thin.
+    Thin,
+    /// A limit: dashed, and not read.
+    Limit,
+}
+
+/// One line of a plot, in the units of its axes.
 pub struct Member {
     /// What it is of.
     pub name: String,
     /// Its ink.
-    pub ink: egui::Color32,
-    /// As the load rises.
-    pub rising: Vec<[f64; 2]>,
-    /// As it falls.
-    pub falling: Vec<[f64; 2]>,
+    pub ink: Color32,
+    /// How it is drawn.
+    pub look: Look,
+    /// Its points, or those of each of its branches; all but the first are dashed.
+    pub branches: Vec<Vec<[f64; 2]>>,
+}
+
+impl Member {
+    /// A limit at `y`.
+    pub fn limit(name: String, x: [f64; 2], y: f64, t: &Theme) -> Self {
+        Self {
+            name,
+            ink: t.danger,
+            look: Look::Limit,
+            branches: vec![x.map(|x| [x, y]).to_vec()],
+        }
+    }
+
+    fn width(&self) -> f32 {
+        match self.look {
+            Look::Marked(_) => 1.6,
+            Look::Plain => 2.0,
+            Look::Thin | Look::Limit => 1.2,
+        }
+    }
+
+    fn draw(&self, sheet: &Sheet<'_>, t: &Theme) {
+        for (i, points) in self.branches.iter().enumerate() {
+            let width = if i == 0 { self.width() } else { 1.0 };
+            let dashed = i > 0 || self.look == Look::Limit;
+            sheet.line(points, Stroke::new(width, self.ink), dashed);
+        }
+        if let (Look::Marked(k), Some(points)) = (self.look, self.branches.first()) {
+            for point in marked(k, points) {
+                draw_mark(sheet.painter(), sheet.at(point), mark(k), self.ink, t);
+            }
+        }
+    }
+
+    fn sign(&self, painter: &Painter, at: Pos2, t: &Theme) {
+        if let Look::Marked(k) = self.look {
+            draw_mark(painter, at, mark(k), self.ink, t);
+            return;
+        }
+        let ends = [at - vec2(9.0, 0.0), at + vec2(9.0, 0.0)];
+        let stroke = Stroke::new(self.width(), self.ink);
+        if self.look == Look::Limit {
+            painter.extend(Shape::dashed_line(&ends, stroke, 5.0, 3.0));
+        } else {
+            painter.line_segment(ends, stroke);
+        }
+    }
+
+    /// What its branches read at `x`; a limit says it in its name.
+    fn values(&self, x: f64) -> Vec<Option<f64>> {
+        if self.look == Look::Limit {
+            return Vec::new();
+        }
+        let branches = self.branches.iter();
+        branches.map(|points| value_at(points, x)).collect()
+    }
 }
 
 /// The mark of a line.
-pub fn mark(k: usize) -> MarkerShape {
+fn mark(k: usize) -> Mark {
     MARKS[k % MARKS.len()]
 }
 
 /// The points of a line that carry its mark.
-pub fn marked(k: usize, points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+fn marked(k: usize, points: &[[f64; 2]]) -> Vec<[f64; 2]> {
     let from = 2 * (k % MARKS.len()) + 2;
     points.iter().skip(from).step_by(APART).copied().collect()
 }
 
-/// What a line reads at `x`; nothing beyond its ends.
-pub fn value_at(points: &[[f64; 2]], x: f64) -> Option<f64> {
-    let i = points.partition_point(|p| p[0] < x);
-    let b = points.get(i)?;
-    if b[0] == x {
-        return Some(b[1]);
+/// Draws the lines, and where they are read: under the pointer, else at the present point. The key with all values stands
+/// in the corner where the fewest lines run; `heads` name the branches, `unit` is that of the axis across.
+pub fn draw(
+    sheet: &Sheet<'_>,
+    members: &[Member],
+    now: [f64; 2],
+    heads: &[&str],
+    unit: &str,
+    t: &Theme,
+) {
+    for member in members {
+        member.draw(sheet, t);
     }
-    let a = points.get(i.checked_sub(1)?)?;
-    Some(a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]))
+    sheet.now(now);
+    let pointed = sheet.pointed();
+    let x = pointed.unwrap_or(now[0]);
+    if pointed.is_some() {
+        sheet.index(x);
+        for member in members {
+            for (i, y) in member.values(x).into_iter().enumerate() {
+                if let Some(y) = y {
+                    sheet.ring([x, y], i > 0);
+                }
+            }
+        }
+    }
+    let what = if pointed.is_some() { "at" } else { "now, at" };
+    let words = format!("{what} {} {unit}", grouped(x, 1));
+    key(sheet, members, x, pointed.is_some(), &words, heads, t);
 }
 
-/// Draws the key at the left bottom of a plot: every line with its mark and what it reads at `x`, which is told in
-/// `words`.
-pub fn key(painter: &Painter, plot: Rect, members: &[Member], x: f64, words: &str, t: &Theme) {
-    let size = vec2(COLUMNS[3] + 8.0, ROW * (members.len() as f32 + 2.0) + 8.0);
-    let at = pos2(plot.left() + 6.0, plot.bottom() - size.y - 6.0);
-    let ground = Rect::from_min_size(at, size);
-    painter.rect(
-        ground,
-        2.0,
-        t.card.gamma_multiply(0.92),
-        Stroke::new(1.0, t.edge),
-        egui::StrokeKind::Inside,
-    );
+/// Every line with its sign and what it reads at `x`, which is told in `words`.
+fn key(
+    sheet: &Sheet<'_>,
+    members: &[Member],
+    x: f64,
+    pointed: bool,
+    words: &str,
+    heads: &[&str],
+    t: &Theme,
+) {
+    let painter = sheet.painter();
+    let wide = |text: &str, bold: bool| {
+        let font = if bold { strong(KEY) } else { plain(KEY) };
+        let galley = painter.layout_no_wrap(text.to_owned(), font, t.ink);
+        galley.size().x
+    };
+    let names = members.iter().map(|m| wide(&m.name, false));
+    let columns = members.iter().map(|m| m.values(x).len()).max().unwrap_or(0);
+    let from = SIGN + names.fold(0.0, f32::max);
+    let across = (from + COLUMN * columns as f32).max(wide(words, true) + 8.0) + 8.0;
+    let above = 1 + usize::from(!heads.is_empty());
+    let size = vec2(across, ROW * (members.len() + above) as f32 + 8.0);
+    let at = plate(painter, corner(sheet, members, size), t);
     let row = |n: usize| at.y + 4.0 + ROW * (n as f32 + 0.5);
     let text = |x: f32, n: usize, align: Align2, words: &str, bold: bool, ink| {
-        let font = if bold { strong(NOTE) } else { plain(NOTE) };
+        let font = if bold { strong(KEY) } else { plain(KEY) };
         painter.text(pos2(at.x + x, row(n)), align, words, font, ink);
     };
-    text(8.0, 0, Align2::LEFT_CENTER, words, false, t.ink);
-    text(COLUMNS[2], 1, Align2::RIGHT_CENTER, "rising", false, t.soft);
-    text(
-        COLUMNS[3],
-        1,
-        Align2::RIGHT_CENTER,
-        "falling",
-        false,
-        t.soft,
-    );
+    let ink = if pointed { t.accent } else { t.soft };
+    text(8.0, 0, Align2::LEFT_CENTER, words, false, ink);
+    let right = |i: usize| from + COLUMN * (i + 1) as f32;
+    for (i, head) in heads.iter().enumerate() {
+        text(right(i), 1, Align2::RIGHT_CENTER, head, false, t.soft);
+    }
     for (k, m) in members.iter().enumerate() {
-        let n = k + 2;
-        draw_mark(painter, pos2(at.x + 11.0, row(n)), mark(k), m.ink, t);
-        text(COLUMNS[0], n, Align2::LEFT_CENTER, &m.name, false, t.ink);
-        for (points, right, bold) in [
-            (&m.rising, COLUMNS[2], true),
-            (&m.falling, COLUMNS[3], false),
-        ] {
-            let value = value_at(points, x).map_or("–".to_owned(), |v| {
-                grouped(v, if v.abs() < 5.0 { 3 } else { 2 })
-            });
-            text(right, n, Align2::RIGHT_CENTER, &value, bold, t.ink);
+        let n = k + above;
+        m.sign(painter, pos2(at.x + 0.5 * SIGN, row(n)), t);
+        text(SIGN, n, Align2::LEFT_CENTER, &m.name, false, t.ink);
+        for (i, value) in m.values(x).into_iter().enumerate() {
+            let value = value.map_or("–".to_owned(), |v| grouped(v, decimals(v)));
+            text(right(i), n, Align2::RIGHT_CENTER, &value, i == 0, t.ink);
         }
     }
 }
 
-fn draw_mark(painter: &Painter, at: Pos2, shape: MarkerShape, ink: egui::Color32, t: &Theme) {
-    let r = 4.5;
+/// Decimals that leave some four digits.
+fn decimals(value: f64) -> usize {
+    match value.abs() {
+        v if v < 5.0 => 3,
+        v if v < 100.0 => 2,
+        _ => 1,
+    }
+}
+
+/// The corner of the plot in which the fewest points of lines lie: bottom before top, left before right.
+fn corner(sheet: &Sheet<'_>, members: &[Member], size: egui::Vec2) -> Rect {
+    let plot = sheet.plot().shrink(6.0);
+    let lines = members.iter().flat_map(|m| &m.branches);
+    // Along the lines too: a limit has no points but its ends.
+    let between = |ends: &[[f64; 2]]| {
+        let [a, b] = [ends[0], ends[1]].map(|p| sheet.at(p));
+        (0..ALONG).map(move |k| a.lerp(b, k as f32 / ALONG as f32))
+    };
+    let points: Vec<Pos2> = lines.flat_map(|l| l.windows(2).flat_map(between)).collect();
+    [
+        plot.left_bottom() - vec2(0.0, size.y),
+        plot.left_top(),
+        plot.right_bottom() - size,
+        plot.right_top() - vec2(size.x, 0.0),
+    ]
+    .map(|at| Rect::from_min_size(at, size))
+    .into_iter()
+    .min_by_key(|rect| points.iter().filter(|p| rect.contains(**p)).count())
+    .unwrap_or(plot)
+}
+
+fn draw_mark(painter: &Painter, at: Pos2, shape: Mark, ink: Color32, t: &Theme) {
     let edge = Stroke::new(0.8, t.ink);
     let corners: &[[f32; 2]] = match shape {
-        MarkerShape::Square => &[[-0.8, -0.8], [0.8, -0.8], [0.8, 0.8], [-0.8, 0.8]],
-        MarkerShape::Up => &[[0.0, -1.0], [0.95, 0.75], [-0.95, 0.75]],
-        MarkerShape::Down => &[[0.0, 1.0], [0.95, -0.75], [-0.95, -0.75]],
-        MarkerShape::Diamond => &[[0.0, -1.1], [1.1, 0.0], [0.0, 1.1], [-1.1, 0.0]],
-        _ => {
-            painter.circle(at, 0.9 * r, ink, edge);
+        Mark::Square => &[[-0.8, -0.8], [0.8, -0.8], [0.8, 0.8], [-0.8, 0.8]],
+        Mark::Up => &[[0.0, -1.0], [0.95, 0.75], [-0.95, 0.75]],
+        Mark::Down => &[[0.0, 1.0], [0.95, -0.75], [-0.95, -0.75]],
+        Mark::Diamond => &[[0.0, -1.1], [1.1, 0.0], [0.0, 1.1], [-1.1, 0.0]],
+        Mark::Circle => {
+            painter.circle(at, 0.9 * RADIUS, ink, edge);
             return;
         }
     };
-    let points = corners.iter().map(|c| at + r * vec2(c[0], c[1])).collect();
-    painter.add(Shape::convex_polygon(points, ink, edge));
+    let points = corners.iter().map(|c| at + RADIUS * vec2(c[0], c[1]));
+    painter.add(Shape::convex_polygon(points.collect(), ink, edge));
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_line_is_read_between_its_points_and_nowhere_else() {
-        let line = [[0.0, 12.0], [10.0, 11.0], [20.0, 9.0]];
-        assert_eq!(value_at(&line, 0.0), Some(12.0));
-        assert_eq!(value_at(&line, 5.0), Some(11.5));
-        assert_eq!(value_at(&line, 15.0), Some(10.0));
-        assert_eq!(value_at(&line, 20.0), Some(9.0));
-        assert_eq!(value_at(&line, -1.0), None);
-        assert_eq!(value_at(&line, 21.0), None);
-    }
 
     /// Marks of neighbours do not lie on one another.
     #[test]

@@ -6,9 +6,8 @@ mod family;
 
 use egui::{ProgressBar, RichText, Ui};
 
-use self::draw::{axes, endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
+use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
 use super::app::Desk;
-use super::plots::{calm, wide};
 use super::theme::{Theme, plain, strong, title};
 use super::work::Work;
 use crate::analysis::{
@@ -331,15 +330,12 @@ impl CurvesPage {
             ui.label(RichText::new(words).font(strong(13.0)).color(ink));
         }
         let height = (ui.available_height() - 4.0).max(60.0);
-        calm(ui, t);
-        let [across, up] = axes(sheet.kind, desk.units);
-        let plot = wide(sheet.kind.file(), height, across, up);
         match &sheet.drawn {
-            Drawn::Flow(c) => flow_ui(ui, desk, plot, c),
-            Drawn::LockUp(c) => lock_up_ui(ui, desk, plot, c),
-            Drawn::Relief(c) => relief_ui(ui, desk, plot, c),
-            Drawn::Endurance(c) => endurance_ui(ui, desk, plot, c),
-            Drawn::Stability(c) => stability_ui(ui, desk, plot, c),
+            Drawn::Flow(c) => flow_ui(ui, desk, height, c),
+            Drawn::LockUp(c) => lock_up_ui(ui, desk, height, c),
+            Drawn::Relief(c) => relief_ui(ui, desk, height, c),
+            Drawn::Endurance(c) => endurance_ui(ui, desk, height, c),
+            Drawn::Stability(c) => stability_ui(ui, desk, height, c),
         }
     }
 }

@@ -8,6 +8,7 @@ use super::geometry::StageShape;
 use crate::rig::readings::StageReadings;
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{CORNER, NOTE, Theme, plain, strong};
+use crate::window::within::within;
 
 /// Height of one row \[points\].
 const ROW: f32 = 11.5;
@@ -267,7 +268,7 @@ impl Bar {
             theme.soft,
         );
         let times = magnified(newton, full);
-        let long = (reach * (times * newton / full) as f32).clamp(-reach, reach);
+        let long = within(reach * (times * newton / full) as f32, -reach, reach);
         let bar = Rect::from_two_pos(pos2(zero, y + k * 3.0), pos2(zero + long, y + k * 10.5));
         let color = if newton < 0.0 {
             theme.opens

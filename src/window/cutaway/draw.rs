@@ -4,6 +4,7 @@
 use egui::{Color32, Mesh, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 use super::geometry::View;
+use crate::window::within::within;
 
 /// Fills a body symmetric about x = 0, given its half-width over height.
 pub fn fill_profile(painter: &Painter, view: &View, profile: &[(f32, f32)], color: Color32) {
@@ -155,10 +156,8 @@ impl Path {
         if self.points.len() < 2 {
             return None;
         }
-        let i = self
-            .reach
-            .partition_point(|r| *r < s)
-            .clamp(1, self.points.len() - 1);
+        let after = self.reach.partition_point(|r| *r < s);
+        let i = within(after, 1, self.points.len() - 1);
         let (a, b) = (self.points[i - 1], self.points[i]);
         let span = self.reach[i] - self.reach[i - 1];
         let u = if span > 0.0 {

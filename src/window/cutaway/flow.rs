@@ -42,6 +42,8 @@ pub struct Phases {
     pub outlet_mm: f64,
     /// Across the diaphragms, through tears and reliefs.
     pub leak_mm: [f64; 2],
+    /// From the reserve of a changeover.
+    pub reserve_mm: f64,
 }
 
 impl Phases {
@@ -58,8 +60,13 @@ impl Phases {
         self.outlet_mm = wrap(self.outlet_mm + step(outlet));
     }
 
-    /// Moves what crosses the diaphragms on by `dt_s` seconds, at the pace of its own flow.
+    /// Moves what crosses the diaphragms, and what a reserve gives, on by `dt_s` seconds, each at the pace of its own flow.
     pub fn advance_leaks(&mut self, dt_s: f64, r: &Readings) {
+        let reserve = r.containers[1 - r.service_side.min(1)].flow_kg_per_s;
+        if reserve.is_finite() {
+            let pace = (reserve * TRAVEL_MM_PER_KG).clamp(0.0, FASTEST_MM_PER_S);
+            self.reserve_mm = wrap(self.reserve_mm + pace * dt_s);
+        }
         for (mm, s) in self.leak_mm.iter_mut().zip([&r.first, &r.second]) {
             let flow = escapes(s);
             let pace = (flow * TRAVEL_MM_PER_KG).clamp(0.0, FASTEST_MM_PER_S);

@@ -5,6 +5,7 @@
 //! the chambers and the spring towers are of our making. Travel is enlarged by one factor for
 //! both stages, which is told, the same for diaphragm, lever and seat, so that the linkage stays true to itself.
 
+use crate::window::within::within;
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
 /// Thickness of the cut walls \[mm\].
@@ -132,7 +133,11 @@ impl Plan {
         if !travel.is_finite() {
             return self.rest;
         }
-        (self.rest + travel).clamp(self.rest - 0.42 * self.arm, self.rest + 6.0)
+        within(
+            self.rest + travel,
+            self.rest - 0.42 * self.arm,
+            self.rest + 6.0,
+        )
     }
 
     /// Whether the travel reaches further than it is drawn, so many times enlarged.

@@ -2,6 +2,7 @@
 //! [`StageShape`]s, draws, and lets every part answer; computes no physics.
 
 mod balance;
+mod changeover;
 pub(in crate::window) mod draw;
 mod flow;
 pub(in crate::window) mod geometry;
@@ -112,8 +113,8 @@ pub struct Scene<'a> {
 
 impl Cutaway {
     /// Where the stages lie in a box.
-    pub fn views(&self, rect: Rect, shapes: &[StageShape; 2]) -> [geometry::View; 2] {
-        Places::fit(rect, shapes, self.magnifier()).views
+    pub fn views(&self, rect: Rect, shapes: &[StageShape; 2], twin: bool) -> [geometry::View; 2] {
+        Places::fit(rect, shapes, self.magnifier(), twin).views
     }
 
     /// Draws the scene into all the room there is.
@@ -136,10 +137,11 @@ impl Cutaway {
         self.phases.advance_leaks(scene.dt_s, scene.now);
         // Buttons of the kept part cover nothing: the picture makes room where it leaves none by itself.
         let hands = self.hands_height(scene.units);
-        let mut places = Places::fit(rect, &scene.shapes, self.magnifier());
+        let twin = scene.rig.changeover.is_some();
+        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin);
         if hands > 0.0 && !places.leaves_corner(rect, vec2(HANDS, hands)) {
             let below = rect.with_min_y(rect.top() + hands);
-            places = Places::fit(below, &scene.shapes, self.magnifier());
+            places = Places::fit(below, &scene.shapes, self.magnifier(), twin);
         }
         self.docks = places.docks;
         let stages = [0, 1].map(|i| Stage {
@@ -184,6 +186,10 @@ impl Cutaway {
             theme,
         } = *ground;
         draw_pipes(painter, scene, places, theme);
+        let changeover = changeover::Now::of(scene, &self.phases);
+        if let Some(now) = &changeover {
+            changeover::draw(painter, places, now, theme);
+        }
         for s in stages {
             s.draw(painter);
         }
@@ -206,6 +212,9 @@ impl Cutaway {
             flow::breath(painter, s, &self.phases, places.roomy);
         }
         labels(painter, scene, places, stages, theme);
+        if let Some(now) = &changeover {
+            changeover::labels(painter, scene, places, now, theme);
+        }
         if places.loupes {
             Self::draw_loupes(painter, rect, scene, places, theme);
         }
@@ -235,7 +244,7 @@ impl Cutaway {
         };
         let [p1, p2] = [self.phases.first_mm, self.phases.second_mm];
         go(
-            vec![pos2(places.left, a.origin.y), tips[0]],
+            vec![places.pipes()[0].left_center(), tips[0]],
             p1,
             n.first.flow_kg_per_s,
             n.first.inlet_pa,

@@ -6,10 +6,11 @@ use egui::{Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, Widget
 use super::geometry::{DISC, FLANGE, WALL};
 use super::places::Places;
 use super::stage::Stage;
-use super::{Cutaway, Scene};
+use super::{Cutaway, Scene, changeover};
 use crate::service::Which;
 use crate::window::part::{Part, Piece};
 use crate::window::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
+use crate::window::within::within;
 
 /// Widest tag \[points\].
 const TAG: f32 = 300.0;
@@ -125,13 +126,22 @@ fn piece_outline(s: &Stage<'_>, piece: Piece) -> Outline {
 }
 
 /// The outline of a part, if this picture shows it.
-fn outline(part: Part, places: &Places, stages: &[Stage<'_>; 2]) -> Option<Outline> {
+fn outline(
+    part: Part,
+    places: &Places,
+    stages: &[Stage<'_>; 2],
+    scene: &Scene<'_>,
+) -> Option<Outline> {
+    let (twin, side) = (scene.rig.changeover.is_some(), scene.now.service_side);
     let [inlet, between, outlet] = places.pipes();
     let scale = places.views[0].scale;
     let pipe = |r: Rect| Outline::of(r.expand2(vec2(0.0, 1.7 * scale)));
     Some(match part {
         Part::Container | Part::Valve => return None,
+        Part::Pigtail if twin => pipe(changeover::lie(places).stubs[side.min(1)]),
         Part::Pigtail => pipe(inlet),
+        Part::Changeover => Outline::of(changeover::lie(places).block),
+        Part::Reserve => Outline::of(changeover::lie(places).seat.expand(1.4 * scale)),
         Part::Between => pipe(between),
         Part::Outlet => pipe(outlet),
         Part::Of(Which::First, piece) => piece_outline(&stages[0], piece),
@@ -152,7 +162,7 @@ impl Cutaway {
     ) {
         let mut lit: Option<(Part, Outline)> = None;
         for (k, part) in Part::all(scene.rig).into_iter().enumerate() {
-            let Some(outline) = outline(part, places, stages) else {
+            let Some(outline) = outline(part, places, stages, scene) else {
                 continue;
             };
             let hit = outline.hit().intersect(full);
@@ -250,7 +260,13 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
         )
     };
     let room = Rect::from_min_max(full.min, (full.max - size).max(full.min));
-    let rect = Rect::from_min_size(room.clamp(at), size);
+    let rect = Rect::from_min_size(
+        pos2(
+            within(at.x, room.left(), room.right()),
+            within(at.y, room.top(), room.bottom()),
+        ),
+        size,
+    );
     painter.add(crate::window::theme::plate(rect, t));
     painter.rect_filled(
         Rect::from_min_max(

@@ -4,8 +4,9 @@
 use egui::{Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 
 use super::geometry::{PIPE, Plan, StageShape, View, WALL};
-use super::{Scene, draw, stage, stage_readings};
+use super::{Scene, changeover, draw, stage, stage_readings};
 use crate::window::theme::Theme;
+use crate::window::within::within;
 
 /// Height kept under the stages for loupes and forces, as a share of the whole, and its ends \[points\].
 const LOUPE_SHARE: f32 = 0.31;
@@ -32,8 +33,9 @@ pub struct Places {
     pub views: [View; 2],
     /// Their parts.
     pub plans: [Plan; 2],
-    /// Left edge.
+    /// Left edge, and where the inlet pipe begins: there, or behind a changeover.
     pub left: f32,
+    inlet: f32,
     /// Right edge.
     pub right: f32,
     /// Top of the row of loupes.
@@ -50,7 +52,7 @@ pub struct Places {
 
 impl Places {
     /// Fits both stages and their pipes into `rect`, loupes below; travel drawn `enlarged` times.
-    pub fn fit(rect: Rect, shapes: &[StageShape; 2], enlarged: f32) -> Self {
+    pub fn fit(rect: Rect, shapes: &[StageShape; 2], enlarged: f32, twin: bool) -> Self {
         let plans = [
             Plan::of(&shapes[0], enlarged),
             Plan::of(&shapes[1], enlarged),
@@ -59,14 +61,15 @@ impl Places {
         let between = 9.0;
         let lead = 20.0;
         let width = lead + extents[0].width() + between + extents[1].width() + lead * 0.8;
-        let low = extents[0].min.y.min(extents[1].min.y);
+        let under = if twin { changeover::UNDER } else { 0.0 };
+        let low = (extents[0].min.y - under).min(extents[1].min.y);
         let high = extents[0].max.y.max(extents[1].max.y);
         let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
         let least = if docks { DOCKED_ROW } else { LOUPE_ROW[0] };
         // A low picture keeps the stages and does without the loupes.
         let loupes = rect.height() >= LOUPES_FROM_HEIGHT;
         let loupe_row = if loupes {
-            (LOUPE_SHARE * rect.height()).clamp(least, LOUPE_ROW[1])
+            within(LOUPE_SHARE * rect.height(), least, LOUPE_ROW[1])
         } else {
             UNDER
         };
@@ -79,32 +82,38 @@ impl Places {
         );
         let bare = extents[0].width() + between + extents[1].width();
         let scale = (room.width() / width)
-            .min((room.width() - 2.0 * NUMBER) / bare)
+            .min((room.width() - NUMBER - if twin { changeover::RUN } else { NUMBER }) / bare)
             .min(room.height() / (high - low))
             .max(0.2);
         let spare = room.width() - width * scale;
         // Spare width goes to the three pipes; the outer two have room for their numbers in any case.
         let share = spare * 0.30;
-        let before = (lead * scale + share).max(NUMBER);
+        let least = if twin { changeover::RUN } else { NUMBER };
+        let before = (lead * scale + share).max(least);
         let after = (lead * 0.8 * scale + share).max(NUMBER);
         let middle = (room.width() - bare * scale - before - after).max(0.0);
         let axis = room.center().y + 0.5 * (high + low) * scale;
         let first_x = rect.left() + before - extents[0].min.x * scale;
         let second_x = first_x + (extents[0].max.x + between - extents[1].min.x) * scale + middle;
-        Self {
+        let mut places = Self {
             views: [first_x, second_x].map(|x| View {
                 origin: pos2(x, axis),
                 scale,
             }),
             plans,
             left: rect.left(),
+            inlet: rect.left(),
             right: rect.right(),
             loupe_y: rect.bottom() - loupe_row,
             loupe_row,
             roomy: scale > ROOMY,
             docks,
             loupes,
+        };
+        if twin {
+            places.inlet = changeover::lie(&places).block.right();
         }
+        places
     }
 
     /// Whether the top left corner is free of stages and their names.
@@ -127,7 +136,7 @@ impl Places {
         let half = PIPE * a.scale;
         let y = a.origin.y - half..=a.origin.y + half;
         [
-            (self.left, a.xy(-p.clamp, 0.0).x),
+            (self.inlet, a.xy(-p.clamp, 0.0).x),
             (a.xy(p.clamp, 0.0).x, b.xy(-q.clamp, 0.0).x),
             (b.xy(q.clamp, 0.0).x, self.right),
         ]

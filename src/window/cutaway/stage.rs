@@ -6,6 +6,7 @@ use super::draw::{self, Coil};
 use super::geometry::{DISC, FLANGE, PIPE, Plan, StageShape, View, WALL};
 use crate::rig::readings::StageReadings;
 use crate::window::theme::Theme;
+use crate::window::within::within;
 
 /// Relief flow at which the drawn gap of the relief is widest \[kg/s\].
 const RELIEF_WIDE_KG_PER_S: f64 = 4e-4;
@@ -42,7 +43,7 @@ impl Stage<'_> {
         if !self.shape.linked {
             // Off its stem the lever goes where the seat goes.
             let gap = (self.now.lift_m * 1e3) as f32 * self.plan.enlarged;
-            return -(gap / self.plan.short).clamp(0.0, self.plan.widest_turn());
+            return -within(gap / self.plan.short, 0.0, self.plan.widest_turn());
         }
         self.plan.lever_turn(self.plate_height())
     }
@@ -158,7 +159,7 @@ impl Stage<'_> {
         let inner = self.plan.clamp - 0.1;
         membrane
             .iter()
-            .map(|q| pos2(q.x.clamp(-inner, inner), q.y))
+            .map(|q| pos2(within(q.x, -inner, inner), q.y))
             .collect()
     }
 

@@ -5,7 +5,7 @@ use egui::{Align2, Color32, Painter, Pos2, pos2, vec2};
 
 use super::geometry::{FLANGE, PIPE, WALL};
 use super::stage::Stage;
-use super::{Places, Scene};
+use super::{Places, Scene, changeover};
 use crate::physics::heat::frost_depth_k;
 use crate::rig::readings::StageReadings;
 use crate::service::SeatState;
@@ -106,12 +106,8 @@ pub(super) fn labels(
             painter.galley(pos2(x, y), galley, theme.soft);
         }
     }
-    // Where two containers meet before the inlet, which one serves.
-    let source = match (scene.rig.containers.len(), n.service_side) {
-        (0 | 1, _) => "from container",
-        (_, 0) => "from left container",
-        _ => "from right container",
-    };
+    // Where two containers meet before the inlet, the changeover tells of both.
+    let twin = scene.rig.changeover.is_some();
     let [a, _] = &places.views;
     let above = a.len(PIPE + 1.7) + 5.0;
     let under = a.origin.y + above - 3.0;
@@ -120,7 +116,7 @@ pub(super) fn labels(
             places.left + 1.0,
             Align2::LEFT_TOP,
             u.high(n.first.inlet_pa),
-            source,
+            "from container",
         ),
         (
             places.right - 1.0,
@@ -129,6 +125,9 @@ pub(super) fn labels(
             "to burners",
         ),
     ] {
+        if twin && align == Align2::LEFT_TOP {
+            continue;
+        }
         let number = value.to_string();
         let r = painter.text(pos2(x, under), align, number, strong(big), theme.ink);
         if places.roomy {
@@ -245,8 +244,17 @@ fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
 /// The whole picture in words, for those who hear it.
 pub(super) fn describe(scene: &Scene<'_>) -> String {
     let (n, u) = (scene.now, scene.units);
+    let two = match scene.rig.changeover {
+        Some(_) => format!(
+            " Changeover: {}, {}, indicator {}.",
+            changeover::source(n, 0),
+            changeover::source(n, 1),
+            crate::report::visit::indicator(n.indicator_red)
+        ),
+        None => String::new(),
+    };
     format!(
-        "Cutaway of the regulator. Inlet {}, first stage {}, outlet {}. First seat {}, second seat {}. {}",
+        "Cutaway of the regulator.{two} Inlet {}, first stage {}, outlet {}. First seat {}, second seat {}. {}",
         u.high(n.first.inlet_pa),
         u.high(n.first.chamber_pa),
         u.low(n.outlet_pa),

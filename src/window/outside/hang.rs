@@ -12,6 +12,7 @@ use crate::visit::Outlook;
 use crate::window::bench::instruments;
 use crate::window::cutaway::draw::smooth;
 use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::within::within;
 
 /// Widest and narrowest room of one instrument \[points\].
 const WIDE: (f32, f32) = (150.0, 84.0);
@@ -77,7 +78,7 @@ pub fn fluid(
 fn boxes(lay: &Lay, count: usize) -> Vec<Rect> {
     let room = lay.instruments;
     let wide = (room.width() / count.max(1) as f32).clamp(WIDE.1, WIDE.0);
-    let fits = ((room.width() / wide).floor() as usize).clamp(1, count.max(1));
+    let fits = within((room.width() / wide).floor() as usize, 1, count.max(1));
     let from = room.center().x - 0.5 * wide * fits as f32;
     (0..fits)
         .map(|i| {

@@ -4,6 +4,7 @@ use egui::{Pos2, Rect, pos2, vec2};
 
 use crate::window::cutaway::StageShape;
 use crate::window::cutaway::geometry::{Plan, View};
+use crate::window::within::within;
 
 /// Share of the width for one container and for two, and its least and most \[points\].
 const SUPPLY: [f32; 2] = [0.17, 0.25];
@@ -183,7 +184,7 @@ fn windows(rect: Rect, fire: f32, ground: f32, count: usize) -> (Vec<Rect>, Vec<
         (size.x / WINDOW).min(size.y - NAME)
     };
     // Names need a column to stand in.
-    let most = ((room.width() / COLUMN) as usize).clamp(1, count);
+    let most = within((room.width() / COLUMN) as usize, 1, count);
     let columns = (1..=most)
         .max_by(|a, b| shape(*a).total_cmp(&shape(*b)))
         .unwrap_or(1);

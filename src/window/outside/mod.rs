@@ -137,7 +137,7 @@ impl OutsideView {
         if self.slide >= 1.0 {
             return Vec::new();
         }
-        let into = cutaway.views(rect, &inside.shapes);
+        let into = cutaway.views(rect, &inside.shapes, inside.rig.changeover.is_some());
         self.picture(ui, rect, outside, Some(into), &theme)
     }
 
