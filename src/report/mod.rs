@@ -7,6 +7,7 @@ pub mod drills;
 mod faults;
 pub mod json;
 pub mod marks;
+pub mod prose;
 pub mod record;
 pub mod summary;
 pub mod table;

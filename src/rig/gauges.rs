@@ -51,6 +51,7 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -
         taken_in_j: s.taken_in_j,
         carried_off_j: s.carried_off_j,
         residue_kg: s.residue_kg,
+        cloth: m.cloth.is_some_and(|c| f.t_s < c.end_s),
         appliance_count: rig.appliances.len(),
         burner_flow_kg_per_s: f.burner_kg_per_s(),
         burned_kg: s.burned_kg,

@@ -83,6 +83,8 @@ pub struct StageReadings {
     pub vent_open: f64,
     /// Share of the orifice area covered by ice, 0 to 1.
     pub ice: f64,
+    /// Share of the vent that a thumb shuts, 0 to 1.
+    pub thumb: f64,
 }
 
 /// Readings of one container and its pigtail.
@@ -214,6 +216,8 @@ pub struct Readings {
     pub low_pool_kg: f64,
     /// Oily residue left in the regulator \[kg\].
     pub residue_kg: f64,
+    /// Whether a warm wet cloth lies on the regulator.
+    pub cloth: bool,
     /// Appliances; only the first `appliance_count` are in use.
     pub appliances: [ApplianceReadings; MAX_APPLIANCES],
     /// How many appliances the rig has.

@@ -534,6 +534,7 @@ impl Stage {
             tear_kg_per_s: f.tear_kg_per_s,
             vent_open: self.vent_at(around).open,
             ice: around.ice,
+            thumb: around.thumb,
         }
     }
 }

@@ -2,7 +2,7 @@
 //! and lag, and leak fluid stays where it was put. A screen reads the [`Rack`], a session's
 //! [`Witness`] feeds it.
 
-use super::instruments::{DialGauge, Kit, Manometer, Shown, Thermometer};
+use super::instruments::{DialGauge, DigitalManometer, Kit, Manometer, Shown, Thermometer};
 use super::places::Place;
 use super::points::{PointError, TestPoint};
 use super::senses::{Bubbles, Joint, bubbles_at};
@@ -26,22 +26,26 @@ const TEMPERED_S: f64 = 600.0;
 pub enum Device {
     /// The water manometer.
     Manometer(Manometer),
+    /// The digital manometer.
+    Digital(DigitalManometer),
     /// A dial gauge.
     Dial(DialGauge),
 }
 
 impl Device {
-    /// Those of a kit, manometer first, dials from fine to coarse.
+    /// Those of a kit, manometers first, dials from fine to coarse.
     pub fn of_kit(kit: &Kit) -> Vec<Self> {
-        std::iter::once(Self::Manometer(kit.manometer))
+        [Self::Manometer(kit.manometer), Self::Digital(kit.digital)]
+            .into_iter()
             .chain(kit.gauges.iter().copied().map(Self::Dial))
             .collect()
     }
 
-    /// Its name: "manometer", "dial 35 inwc", "dial 15 psi".
+    /// Its name: "manometer", "digital manometer", "dial 35 inwc", "dial 15 psi".
     pub fn name(&self) -> String {
         match self {
             Self::Manometer(_) => "manometer".to_owned(),
+            Self::Digital(_) => "digital manometer".to_owned(),
             Self::Dial(g) if g.range_pa < LOW_PA => {
                 format!("dial {:.0} inwc", pa_to_inwc(g.range_pa))
             }
@@ -65,9 +69,10 @@ impl Device {
             })
     }
 
-    /// The finest gauge of a kit whose range holds a pressure \[Pa\]; the coarsest if none does.
+    /// Water manometer or dial: the finest of a kit whose range holds a pressure \[Pa\]; the coarsest if none does.
     pub fn for_pressure(pressure_pa: f64, kit: &Kit) -> Self {
-        let all = Self::of_kit(kit);
+        let mut all = Self::of_kit(kit);
+        all.retain(|d| !matches!(d, Self::Digital(_)));
         let fits = all.iter().find(|d| d.range_pa() >= pressure_pa);
         fits.or(all.last())
             .copied()
@@ -78,6 +83,7 @@ impl Device {
     pub fn range_pa(&self) -> f64 {
         match self {
             Self::Manometer(m) => m.range_pa,
+            Self::Digital(d) => d.range_pa,
             Self::Dial(g) => g.range_pa,
         }
     }
@@ -91,6 +97,7 @@ impl Device {
     pub fn division_pa(&self) -> f64 {
         match self {
             Self::Manometer(m) => m.division_pa,
+            Self::Digital(d) => d.resolution_pa,
             Self::Dial(g) => g.division_pa,
         }
     }
@@ -99,6 +106,7 @@ impl Device {
     pub fn shown(&self) -> Shown {
         match self {
             Self::Manometer(m) => m.shown(),
+            Self::Digital(d) => d.shown(),
             Self::Dial(g) => g.shown(),
         }
     }
@@ -107,6 +115,7 @@ impl Device {
     pub fn stands_pa(&self) -> f64 {
         match self {
             Self::Manometer(m) => m.level_pa(),
+            Self::Digital(d) => d.held_pa(),
             Self::Dial(g) => g.pointer_pa(),
         }
     }
@@ -115,6 +124,7 @@ impl Device {
     pub fn step(&mut self, dt_s: f64, pressure_pa: f64) {
         match self {
             Self::Manometer(m) => m.step(dt_s, pressure_pa),
+            Self::Digital(d) => d.step(dt_s, pressure_pa),
             Self::Dial(g) => g.step(dt_s, pressure_pa),
         }
     }
@@ -332,6 +342,28 @@ mod tests {
             see(&mut m, 5.0 + 0.1 * f64::from(k), false, 11.0);
         }
         assert!(!see(&mut m, 90.0, true, 11.0), "another branch");
+    }
+
+    /// Between two renewals its numbers stand; over its range it says so and takes no harm.
+    #[test]
+    fn a_digital_manometer_shows_hundredths_and_knows_its_range() {
+        let inwc = crate::units::inwc_to_pa;
+        let mut device = Device::find("digital manometer", &Kit::default()).expect("in the kit");
+        device.step(1.0, inwc(11.237));
+        let read = |d: &Device| d.shown().value().map(pa_to_inwc);
+        assert!((read(&device).expect("in range") - 11.24).abs() < 1e-9);
+        device.step(0.2, inwc(12.0));
+        assert!((read(&device).expect("in range") - 11.24).abs() < 1e-9);
+        device.step(1.0, inwc(40.0));
+        assert_eq!(device.shown(), Shown::OverRange);
+        device.step(2.0, inwc(11.0));
+        assert!((read(&device).expect("unharmed") - 11.0).abs() < 0.011);
+        let usual = Device::for_pressure(inwc(20.0), &Kit::default());
+        assert_eq!(
+            usual.name(),
+            "dial 35 inwc",
+            "what a visit takes is as before"
+        );
     }
 
     #[test]

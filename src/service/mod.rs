@@ -25,7 +25,9 @@ pub use affairs::{
     state_of_affairs,
 };
 pub use fitted::{Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, Probe, Rack, rack};
-pub use instruments::{DialGauge, Kit, Manometer, Shown, Thermometer, temperature_text};
+pub use instruments::{
+    DialGauge, DigitalManometer, Kit, Manometer, Shown, Thermometer, temperature_text,
+};
 pub use limits::{Grade, LIMITS, Limit, Limits, rigid_share, trapped_gas_pa_per_k};
 pub use places::Place;
 pub use points::{PointError, TestPoint};

@@ -9,6 +9,7 @@
 use super::test::Test;
 use super::tool::{Bag, Tool};
 use crate::rig::Rig;
+use crate::service::TestPoint;
 use crate::units::{Dimension, inwc_to_pa, psi_to_pa};
 use serde::{Deserialize, Serialize};
 
@@ -216,6 +217,23 @@ impl Id {
     /// The item itself.
     pub fn item(self) -> &'static Item {
         &ALL[self.index()]
+    }
+
+    /// The tap at which a gauge reads it, with the container of this side in service; none where no pressure is read.
+    pub fn tap(self, side: usize) -> Option<TestPoint> {
+        use Id::*;
+        Some(match self {
+            HalfOutlet | FullOutlet | LongOutlet | AboveOutlet | AboveTapped | PilotsOutlet
+            | RestPeak | RestMinute | RestCreep | FlushOutlet | WarmFull | WarmRest | ClimbRest => {
+                TestPoint::Outlet
+            }
+            HalfManifold | FullManifold => TestPoint::Manifold,
+            HalfInlet | FullInlet => TestPoint::Inlet(side),
+            Container | LongContainer => TestPoint::Container(side),
+            SecondContainer => TestPoint::Container(1 - side.min(1)),
+            FirstHalf | FirstFull | FirstRest | FirstCreep | FlushFirst => TestPoint::FirstStage,
+            _ => return None,
+        })
     }
 
     /// Whether a rig can have it at all.

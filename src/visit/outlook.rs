@@ -83,6 +83,8 @@ pub struct VentSeen {
     pub blows: f64,
     /// How far its flap stands open, where it has one.
     pub flap: Option<f64>,
+    /// How much of it a thumb shuts, 0 to 1.
+    pub thumb: f64,
 }
 
 /// The changeover.
@@ -154,6 +156,8 @@ pub struct Outlook {
     pub rime: f64,
     /// Sun on the spring case, 0 to 1 of full.
     pub sun: f64,
+    /// Whether a warm wet cloth lies on it.
+    pub cloth: bool,
     /// How dark the casting is with dirt or paint, 0 to 1.
     pub dark: f64,
     /// Line.
@@ -203,6 +207,7 @@ impl Outlook {
                 VentSeen::of(&rig.second, &new.second, r, true),
             ],
             rime: white(r.body_k, r.air_k),
+            cloth: r.cloth,
             sun: (r.sun_w_per_m2 / FULL_SUN).clamp(0.0, 1.0),
             dark: (rig.body.sun_k_m2_per_w / new.body.sun_k_m2_per_w - 1.0).clamp(0.0, 1.0),
             line: LineSeen {
@@ -234,7 +239,7 @@ impl Outlook {
             b.valve = b.valve.ceil();
         }
         self.vents = [VentSeen::CLEAR; 2];
-        (self.rime, self.dark) = (0.0, 0.0);
+        (self.rime, self.dark, self.cloth) = (0.0, 0.0, false);
         self.line = LineSeen::SOUND;
         self
     }
@@ -290,6 +295,7 @@ impl VentSeen {
         looks_up: false,
         blows: 0.0,
         flap: None,
+        thumb: 0.0,
     };
 
     fn of(stage: &Stage, new: &Stage, r: &Readings, second: bool) -> Self {
@@ -310,6 +316,8 @@ impl VentSeen {
         };
         let barred = match bar {
             Bar::Paint => painted.max(gone(vent.open, sound.open)),
+            // A thumb on it hides how much of it is ice.
+            Bar::Ice if now.thumb > 0.0 => vent.freezing_share,
             Bar::Ice => gone(now.vent_open, sound.open).max(vent.freezing_share),
             _ => gone(vent.open, sound.open),
         };
@@ -321,6 +329,7 @@ impl VentSeen {
         Self {
             bar,
             barred,
+            thumb: now.thumb,
             wet: wet.max(stands),
             looks_up: stage.water_m > 0.0,
             blows: if now.vent_m3_per_s > least {

@@ -8,6 +8,7 @@ use super::show::Units;
 use super::theme::Theme;
 use super::{burners, jumps, time_bar};
 use crate::service::state_of_affairs;
+use crate::service::{Device, Fitted, Kit, TestPoint};
 use crate::sim::Command;
 
 impl App {
@@ -42,7 +43,8 @@ impl App {
         });
     }
 
-    /// What pictures want of time: `look back 12`, `branch 12`, `present`, `tour`.
+    /// What pictures want of time: `look back 12`, `branch 12`, `present`, `tour`; and `clip on` with an
+    /// instrument's name, at the outlet.
     fn begin_in_time(&mut self, what: &str, desk: &mut Desk<'_>, ctx: &egui::Context) {
         let (words, number) = what.rsplit_once(' ').unwrap_or((what, ""));
         let at_s = number.parse().unwrap_or(0.0);
@@ -53,6 +55,18 @@ impl App {
                 jumps::look_at(desk, at_s);
                 desk.send.push(Command::GoOnFromHere);
                 desk.send.push(Command::Step(0.9 * ahead_s));
+            }
+            _ if what.starts_with("clip on ") => {
+                let device = Device::find(&what["clip on ".len()..], &Kit::default());
+                if let Ok(device) = device {
+                    self.bench.rack().replace(
+                        0,
+                        Fitted {
+                            point: TestPoint::Outlet,
+                            device,
+                        },
+                    );
+                }
             }
             _ if what == "tour" => self.tour.begin(desk),
             _ if what == "present" => self.present.toggle(ctx),

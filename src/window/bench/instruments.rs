@@ -1,8 +1,9 @@
-//! The instruments as drawn: a U-tube of water with its two menisci, a dial with its pointer.
+//! The instruments as drawn: a U-tube of water with its two menisci, a dial with its pointer. The digital one stands beside.
 
 use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use crate::service::{DialGauge, Manometer, Shown};
+use super::digital::digital;
+use crate::service::{Device, DialGauge, Manometer, Shown};
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{Theme, plain, strong};
 use crate::window::within::within;
@@ -17,11 +18,21 @@ const SMALL_DIAL: f32 = 46.0;
 const SWEEP: f32 = 1.5 * std::f32::consts::PI;
 
 /// What is read, in words.
-pub fn reading(shown: Shown, units: Units, range_pa: f64) -> String {
-    match shown {
-        Shown::Value(pa) if range_pa < 9e3 => units.low(pa).to_string(),
+pub fn reading(device: &Device, units: Units) -> String {
+    match device.shown() {
+        Shown::Value(pa) if matches!(device, Device::Digital(_)) => units.low_fine(pa).to_string(),
+        Shown::Value(pa) if device.is_low() => units.low(pa).to_string(),
         Shown::Value(pa) => units.high(pa).to_string(),
         Shown::OverRange => "over its range".to_owned(),
+    }
+}
+
+/// Draws an instrument of any kind.
+pub fn face(painter: &Painter, rect: Rect, device: &Device, units: Units, t: &Theme) {
+    match device {
+        Device::Manometer(m) => manometer(painter, rect, m, units, t),
+        Device::Digital(d) => digital(painter, rect, d, units, t),
+        Device::Dial(g) => dial(painter, rect, g, units, t),
     }
 }
 
@@ -37,7 +48,7 @@ fn step_of(range: f64, most: f64) -> f64 {
 }
 
 /// A U-tube open to the air at the right, the gauge hose at the left.
-pub fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &Theme) {
+fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &Theme) {
     let x = rect.center().x;
     let bottom = rect.bottom() - LEG - 4.0;
     let top = rect.top() + 4.0;
@@ -151,7 +162,7 @@ fn scale(
 }
 
 /// A round gauge.
-pub fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
+fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
     let radius = (0.5 * rect.width().min(rect.height()) - 7.0).min(66.0);
     let c = pos2(rect.center().x, rect.top() + radius + 4.0);
     painter.rect(

@@ -3,6 +3,7 @@
 //! session: worked out on a copy of the run, then gone through by the run while the person watches.
 
 mod deeds;
+pub(in crate::window) mod digital;
 pub(in crate::window) mod instruments;
 mod table;
 mod tests;

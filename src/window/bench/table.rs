@@ -99,7 +99,7 @@ impl BenchPage {
         }
         let (rect, response) =
             ui.allocate_exact_size(vec2(WIDE - 8.0, (high - 56.0).max(30.0)), Sense::hover());
-        let text = instruments::reading(f.device.shown(), units, f.device.range_pa());
+        let text = instruments::reading(&f.device, units);
         response.widget_info(|| {
             WidgetInfo::labeled(
                 Role::Image,
@@ -113,27 +113,13 @@ impl BenchPage {
         });
         let over = f.device.shown() == Shown::OverRange;
         let face = Rect::from_min_max(rect.min, rect.max - vec2(0.0, 20.0));
-        match &f.device {
-            Device::Manometer(m) => {
-                instruments::manometer(ui.painter(), face, m, units, t);
-                if over
-                    && ui
-                        .put(
-                            Rect::from_center_size(face.center(), vec2(118.0, 24.0)),
-                            egui::Button::new("Fill with water"),
-                        )
-                        .clicked()
-                {
-                    self.rack.refill(i);
-                }
-            }
-            Device::Dial(g) => instruments::dial(ui.painter(), face, g, units, t),
+        instruments::face(ui.painter(), face, &f.device, units, t);
+        let blown = over && matches!(f.device, Device::Manometer(_));
+        let fill = Rect::from_center_size(face.center(), vec2(118.0, 24.0));
+        if blown && ui.put(fill, egui::Button::new("Fill with water")).clicked() {
+            self.rack.refill(i);
         }
-        let words = if over && matches!(f.device, Device::Manometer(_)) {
-            "water blown out"
-        } else {
-            &text
-        };
+        let words = if blown { "water blown out" } else { &text };
         instruments::words_under(
             ui.painter(),
             pos2(rect.center().x, rect.bottom() - 18.0),
@@ -284,6 +270,7 @@ fn device_ui(ui: &mut Ui, i: usize, device: &mut Device, units: Units) {
 pub(in crate::window) fn device_name(device: &Device, units: Units) -> String {
     match device {
         Device::Manometer(_) => "Water manometer".to_owned(),
+        Device::Digital(_) => "Digital manometer".to_owned(),
         Device::Dial(g) if g.range_pa < 9e3 => {
             format!(
                 "Dial to {:.0} {}",

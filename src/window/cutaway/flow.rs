@@ -197,7 +197,9 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
     } else if words && open > 0.995 {
         lines.push(("vent".to_owned(), t.soft));
     }
-    if shut {
+    if stage.now.thumb > 0.5 {
+        lines.push(("thumb on it".to_owned(), t.caution));
+    } else if shut {
         lines.push(("vent shut".to_owned(), t.danger));
     } else if open <= 0.995 {
         let word = format!("vent {:.0} % open", 100.0 * open);

@@ -28,6 +28,7 @@ use self::geometry::WALL;
 use self::places::{Places, draw_pipes, open_ports};
 use self::stage::Stage;
 use self::words::{describe, labels, loupe_words};
+use super::outside::hand_on;
 use super::part::{Part, Piece};
 use super::pieces::shape_of;
 use super::show::Units;
@@ -201,6 +202,9 @@ impl Cutaway {
         weather::pool(painter, &stages[1], scene.now.low_pool_kg, seconds);
         for s in stages {
             weather::water(painter, s);
+            if scene.now.cloth {
+                hand_on::cloth(painter, &s.plan, &s.view, 0.45, theme);
+            }
             weather::frost(painter, s, frost_k);
         }
         self.draw_streams(painter, scene, places, stages, theme);

@@ -62,6 +62,7 @@ fn wild(n: u32) -> Readings {
         tear_kg_per_s: at(k + 11, 0.0, 0.1),
         vent_open: at(k + 12, 0.0, 1.0),
         ice: at(k + 13, 0.0, 1.0),
+        thumb: at(k + 18, 0.0, 1.0),
         speed_m_per_s: 0.0,
         forces: DiaphragmForces {
             gas_n: at(k + 14, -200.0, 200.0),

@@ -5,6 +5,7 @@ use egui::{Color32, Painter, Pos2, Shape, Stroke, pos2, vec2};
 use super::draw;
 use super::geometry::WALL;
 use super::stage::Stage;
+use crate::window::outside::hand_on;
 
 impl Stage<'_> {
     /// The vent: out of the wide part of the case, then straight down.
@@ -29,7 +30,11 @@ impl Stage<'_> {
             let x = mouth.x + w * i as f32 * 0.4;
             painter.line_segment([v.xy(x, end), v.xy(x, end + 0.9)], Stroke::new(0.8, t.ink));
         }
-        let closed = (1.0 - self.now.vent_open).clamp(0.0, 1.0) as f32;
+        let thumb = self.now.thumb.clamp(0.0, 1.0);
+        // A thumb lies over what sits in the mouth.
+        let bare = (1.0 - thumb).max(1e-3);
+        let closed = (1.0 - self.now.vent_open / bare).clamp(0.0, 1.0) as f32;
+        let closed = if thumb > 0.99 { 0.0 } else { closed };
         if closed > 0.005 {
             let wide = 2.0 * (w + 0.9) * closed.max(0.2);
             let left = mouth.x - w - 0.9;
@@ -43,6 +48,8 @@ impl Stage<'_> {
             ];
             draw::patch(painter, plug, color, self.ink(1.0));
         }
+        let mouth = v.xy(mouth.x, end);
+        hand_on::thumb(painter, mouth, v.len(2.0 * w + 2.6), 1.0, thumb as f32, t);
         self.draw_flap(painter);
     }
 

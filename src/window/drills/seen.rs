@@ -8,8 +8,8 @@ use egui::{Rect, Sense, Ui, vec2};
 use super::working::Working;
 use crate::drill::attempt::act::Act;
 use crate::rig::presets;
-use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, Shown};
-use crate::visit::{Act as Work, Deed, Told, Which};
+use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, MOST_FITTED, Shown, TestPoint};
+use crate::visit::{Act as Work, Deed, Measure, Told, Which};
 use crate::window::app::Desk;
 use crate::window::outside::{Hand, May, Scene};
 use crate::window::pieces::shape_of;
@@ -46,7 +46,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let (rect, _) = ui.allocate_exact_size(vec2(room.x, high), Sense::hover());
     let mut fittings = Fittings::default();
     fittings.fluid = fluid(w);
-    fittings.fitted = gauge(w).into_iter().collect();
+    fittings.fitted = gauges(w, seen.changeover.map_or(0, |c| c.points_at));
     let rig = &w.rig;
     let scene = Scene {
         seen: &seen,
@@ -80,33 +80,54 @@ fn fluid(w: &Working) -> Vec<FluidAt> {
     }
 }
 
-/// The gauge that was read last, where it sits and as it stood.
-fn gauge(w: &Working) -> Option<Fitted> {
-    let newest = w.view.entries.last().map(|e| &e.told)?;
-    let Told::Gauge {
-        point,
-        gauge,
-        shown,
-        ..
-    } = newest
-    else {
-        return None;
-    };
-    let mut device = Device::find(gauge, &Kit::default()).ok()?;
+/// The gauges that were read last, where they sit and as they stood: one that was read by itself, or all of a test.
+fn gauges(w: &Working, side: usize) -> Vec<Fitted> {
+    let kit = Kit::default();
+    let mut out: Vec<Fitted> = Vec::new();
+    match w.view.entries.last().map(|e| &e.told) {
+        Some(Told::Gauge {
+            point,
+            gauge,
+            shown,
+            ..
+        }) => {
+            let device = Device::find(gauge, &kit).ok();
+            out.extend(device.map(|d| standing(*point, d, *shown)));
+        }
+        Some(Told::Test { figures, .. }) => {
+            for figure in figures {
+                let Measure::Read(item) = figure.measure else {
+                    continue;
+                };
+                let Some(point) = item.tap(side) else {
+                    continue;
+                };
+                let device = Device::for_pressure(figure.value, &kit);
+                let fitted = standing(point, device, Shown::Value(figure.value));
+                // What a test reads last at a tap is what still stands there.
+                out.retain(|f| f.point != point);
+                out.push(fitted);
+            }
+            out.truncate(MOST_FITTED);
+        }
+        _ => {}
+    }
+    out
+}
+
+/// A gauge that has come to rest on what it showed.
+fn standing(point: TestPoint, mut device: Device, shown: Shown) -> Fitted {
     let stands_pa = match shown {
-        Shown::Value(pa) => *pa,
+        Shown::Value(pa) => pa,
         Shown::OverRange => OVER * device.range_pa(),
     };
     // Once to find its error at zero, and once so that it stands where it stood.
     device.step(SETTLED_S, stands_pa);
-    if *shown != Shown::OverRange {
+    if shown != Shown::OverRange {
         let off_pa = device.stands_pa() - stands_pa;
         device.step(SETTLED_S, stands_pa - off_pa);
     }
-    Some(Fitted {
-        point: *point,
-        device,
-    })
+    Fitted { point, device }
 }
 
 /// The act of a drill that a hand means; none where a drill has no such act.

@@ -4,6 +4,7 @@
 use egui::{Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::bubbles::plume;
+use super::hand_on;
 use super::lay::Lay;
 use super::metal::{self, shade};
 use crate::visit::{Bar, Outlook, VentSeen};
@@ -18,6 +19,9 @@ pub fn draw(painter: &Painter, lay: &Lay, seen: &Outlook, clock_s: f64, t: &Them
         body(painter, lay, i, seen, t);
         fittings(painter, lay, i, t);
         vent(painter, lay, i, &seen.vents[i], clock_s, t);
+        if seen.cloth {
+            hand_on::cloth(painter, &lay.plans[i], &lay.views[i], 0.94, t);
+        }
     }
 }
 
@@ -266,6 +270,7 @@ fn vent(painter: &Painter, lay: &Lay, i: usize, seen: &VentSeen, clock_s: f64, t
     if seen.wet > 0.0 {
         wet(painter, hole, w, down, seen.wet as f32, clock_s, t);
     }
+    hand_on::thumb(painter, hole, w, down, seen.thumb as f32, t);
     if seen.blows > 0.0 {
         plume(
             painter,

@@ -9,7 +9,7 @@ use super::lay::Lay;
 use super::line::changeover_at;
 use crate::service::{Device, Fitted, FluidAt, Joint, Shown, TestPoint};
 use crate::visit::Outlook;
-use crate::window::bench::instruments;
+use crate::window::bench::{digital, instruments};
 use crate::window::cutaway::draw::smooth;
 use crate::window::theme::{NOTE, Theme, plain, strong};
 use crate::window::within::within;
@@ -112,7 +112,7 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
             continue;
         }
         let at = tap(lay, scene.seen, f.point);
-        let reads = instruments::reading(f.device.shown(), scene.units, f.device.range_pa());
+        let reads = instruments::reading(&f.device, scene.units);
         painter.circle(at, 4.2, t.brass, Stroke::new(1.2, t.ink));
         // On a tag of its own, since hoses and castings lie under it.
         let words = painter.layout_no_wrap(reads, strong(NOTE), t.ink);
@@ -145,6 +145,7 @@ fn hose(painter: &Painter, lay: &Lay, scene: &Scene<'_>, f: &Fitted, place: Rect
     let face = face_of(place);
     let to = match &f.device {
         Device::Manometer(_) => pos2(place.center().x - 25.0 - 22.0, face.top()),
+        Device::Digital(_) => digital::port(face),
         Device::Dial(_) => {
             let radius = (0.5 * face.width().min(face.height()) - 7.0).min(66.0);
             pos2(place.center().x, face.top() + 2.0 * radius + 12.0)
@@ -158,7 +159,9 @@ fn hose(painter: &Painter, lay: &Lay, scene: &Scene<'_>, f: &Fitted, place: Rect
         place.right() + 1.0
     };
     let points = match &f.device {
-        Device::Manometer(_) => smooth(&[from, pos2(0.5 * (from.x + to.x), to.y - 10.0), to]),
+        Device::Manometer(_) | Device::Digital(_) => {
+            smooth(&[from, pos2(0.5 * (from.x + to.x), to.y - 10.0), to])
+        }
         Device::Dial(_) => smooth(&[
             from,
             pos2(side, place.top() + 8.0),
@@ -176,12 +179,9 @@ fn hose(painter: &Painter, lay: &Lay, scene: &Scene<'_>, f: &Fitted, place: Rect
 fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, t: &Theme) {
     let (f, units, rig) = (&scene.fittings.fitted[i], scene.units, scene.rig);
     let face = face_of(place);
-    match &f.device {
-        Device::Manometer(m) => instruments::manometer(painter, face, m, units, t),
-        Device::Dial(g) => instruments::dial(painter, face, g, units, t),
-    }
+    instruments::face(painter, face, &f.device, units, t);
     let over = f.device.shown() == Shown::OverRange;
-    let reads = instruments::reading(f.device.shown(), units, f.device.range_pa());
+    let reads = instruments::reading(&f.device, units);
     let blown = over && matches!(f.device, Device::Manometer(_));
     let words = if blown { "water blown out" } else { &reads };
     let name = f.point.name(rig);

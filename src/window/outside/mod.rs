@@ -6,6 +6,7 @@ mod bottle;
 mod bubbles;
 mod burner;
 mod casting;
+pub(in crate::window) mod hand_on;
 mod hands;
 mod hang;
 mod lay;

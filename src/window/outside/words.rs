@@ -188,6 +188,9 @@ fn vent(v: &VentSeen) -> Option<String> {
     } else if v.wet > 0.0 {
         out.push("is wet".to_owned());
     }
+    if v.thumb > 0.5 {
+        out.push("has a thumb on it".to_owned());
+    }
     (!out.is_empty()).then(|| out.join(" and "))
 }
 
@@ -231,6 +234,9 @@ fn rest(seen: &Outlook) -> Vec<String> {
     let mut out = Vec::new();
     if seen.rime > 0.0 {
         out.push(format!("frost on {} of the body", much(seen.rime)));
+    }
+    if seen.cloth {
+        out.push("a warm wet cloth on the regulator".to_owned());
     }
     if seen.dark > 0.0 {
         out.push("dark road dirt on the spring case".to_owned());
