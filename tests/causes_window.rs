@@ -285,7 +285,12 @@ fn a_visit_on_the_bench_goes_to_the_causes_by_one_click() {
         let field = w.get_by_role_and_label(Role::TextInput, field);
         field.value().unwrap_or_default()
     };
-    assert_eq!(shown(&w, "Air temperature"), "", "not measured");
+    // What every visit begins with goes along, as the bench's instruments show it: it was left to be typed once, and the
+    // answer reasoned without it.
+    let n = panels::app(&mut w).snapshot().readings;
+    let air_f = (n.air_k - 273.15) * 1.8 + 32.0;
+    assert_eq!(shown(&w, "Air temperature"), format!("{air_f:.0}"));
+    assert_ne!(shown(&w, "Container pressure"), "", "nothing burns");
     let half = Item::find("half_load", "outlet").expect("an item");
     let inwc = noted.values[half].expect("read") / 249.089;
     assert!((10.0 * inwc - (10.0 * inwc).round()).abs() < 1e-3, "{inwc}");
@@ -293,7 +298,12 @@ fn a_visit_on_the_bench_goes_to_the_causes_by_one_click() {
     ask(&mut w);
     let asked = panels::app(&mut w).causes.asked().expect("asked").clone();
     assert!(asked.rig.is_none(), "the bench had the standard rig");
+    let along = [("site", "air"), ("container", "pressure")]
+        .map(|(table, key)| Item::find(table, key).expect("an item"));
     for (i, value) in noted.values.iter().enumerate() {
+        if along.contains(&i) {
+            continue;
+        }
         match (asked.values[i], value) {
             // A field shows a tenth.
             (Some(a), Some(b)) => assert!((a - b).abs() < 0.06 * 6894.76, "{i}: {a} {b}"),

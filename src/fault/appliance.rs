@@ -120,6 +120,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "Thermocouple dead",
         words: "The thermocouple no longer holds the pilot valve: the pilot goes out when the knob is let go.",
         family: Family::Appliance,
+        whole: true,
         meaning: |s, _| works_until(s, "thermocouple"),
         apply: |rig, s| {
             if s > 0.0
@@ -140,6 +141,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "Igniter dead",
         words: "No spark: the valve opens, nothing lights, and the controls lock out.",
         family: Family::Appliance,
+        whole: true,
         meaning: |s, _| works_until(s, "igniter"),
         apply: |rig, s| {
             if s > 0.0
@@ -160,6 +162,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         name: "Flame sensor dirty",
         words: "A burner lights and goes out after some seconds, for the controls do not see its flame.",
         family: Family::Appliance,
+        whole: true,
         meaning: |s, _| works_until(s, "flame sensor"),
         apply: |rig, s| {
             if s > 0.0

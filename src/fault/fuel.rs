@@ -5,6 +5,7 @@ use super::{Entry, Family, Onset, Remedy};
 use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{self, Species};
 use crate::rig::{Container, ContainerState, Stage};
+use crate::units::System;
 
 /// Partial pressure of air at full severity \[Pa\]: one atmosphere in an unpurged container, pressed
 /// into the fifth that an 80 % fill leaves.
@@ -142,10 +143,16 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Water in the fuel",
         words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapour holds little water.",
         family: Family::Fuel,
-        meaning: |s, _| {
+        meaning: |s, units| {
+            let cold = match units {
+                System::Us => ["32 °F", "−10 °F"],
+                System::Si => ["0 °C", "−23 °C"],
+            };
             format!(
-                "{:.0} ppm of water by mass in the vapour, or what it can hold where it is colder: 530 at 32 °F, 140 at −10 °F",
-                1e6 * WATER_SHARE * s
+                "{:.0} ppm of water by mass in the vapour, or what it can hold where it is colder: 530 at {}, 140 at {}",
+                1e6 * WATER_SHARE * s,
+                cold[0],
+                cold[1]
             )
         },
         apply: |rig, s| rig.fuel.water_share += WATER_SHARE * s,
@@ -179,7 +186,10 @@ pub(super) static FAULTS: [Entry; 6] = [
         name: "Air left in a new container",
         words: "A new container was filled without purging: its air lies over the liquid and comes first.",
         family: Family::Fuel,
-        meaning: |s, _| format!("{:.0} psi of air over the liquid", AIR_PA * s / 6894.757),
+        meaning: |s, units| match units {
+            System::Us => format!("{:.0} psi of air over the liquid", AIR_PA * s / 6894.757),
+            System::Si => format!("{:.0} kPa of air over the liquid", 1e-3 * AIR_PA * s),
+        },
         fills: Some(|c, state, from, to| {
             let space_m3 = c.volume_m3 - c.flash(state).liquid_volume_m3;
             let mol = AIR_PA * space_m3 / (GAS_CONSTANT * state.temperature_k);

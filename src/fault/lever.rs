@@ -49,6 +49,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         name: "Second-stage lever off its pin",
         words: "The lever has come off: nothing holds the seat to its nozzle and the whole interstage pressure passes.",
         family: Family::Lever,
+        whole: true,
         meaning: |s, _| {
             if s > 0.0 {
                 "off".to_owned()

@@ -138,6 +138,8 @@ pub struct Entry {
     pub words: &'static str,
     /// Family.
     pub family: Family,
+    /// Whether it is there or is not, with nothing between: any severity over 0 is all of it.
+    pub whole: bool,
     /// What a severity means, in a person's units.
     pub meaning: fn(f64, System) -> String,
     /// Changes the parameters.
@@ -167,12 +169,26 @@ pub struct Entry {
 }
 
 impl Entry {
+    /// The one appliance of a rig that it changes; none where it changes none, or what all share.
+    pub fn strikes_appliance(&self, rig: &Rig) -> Option<usize> {
+        if self.family != Family::Appliance {
+            return None;
+        }
+        let mut struck = rig.clone();
+        (self.apply)(&mut struck, 1.0);
+        let both = rig.appliances.iter().zip(&struck.appliances);
+        let mut changed = both.enumerate().filter(|(_, (a, b))| a != b);
+        let first = changed.next().map(|(i, _)| i);
+        first.filter(|_| changed.next().is_none())
+    }
+
     /// An entry with nothing in it, for the families to fill.
     const BLANK: Self = Self {
         id: "",
         name: "",
         words: "",
         family: Family::Vent,
+        whole: false,
         meaning: |_, _| String::new(),
         apply: |_, _| {},
         arrive: None,

@@ -37,13 +37,18 @@ fn gas_words(kg_per_s: f64, units: System) -> String {
     let gas = propane();
     let m3_per_s = kg_per_s * gas.gas_constant_j_per_kg_k * MEASURED_K / AIR_PA;
     let ml_per_min = 6e7 * m3_per_s;
-    let heat = kg_per_s * gas.heating_value_j_per_kg / W_PER_BTU_PER_H;
+    let watt = kg_per_s * gas.heating_value_j_per_kg;
     let volume = match units {
         System::Us => format!("{} ft³/h", figures(3600.0 * m3_per_s / M_PER_FT.powi(3))),
         System::Si if ml_per_min < 1000.0 => format!("{} mL/min", figures(ml_per_min)),
         System::Si => format!("{} L/min", figures(1e-3 * ml_per_min)),
     };
-    format!("{volume}, {} Btu/h", figures(heat))
+    let heat = match units {
+        System::Us => format!("{} Btu/h", figures(watt / W_PER_BTU_PER_H)),
+        System::Si if watt < 1000.0 => format!("{} W", figures(watt)),
+        System::Si => format!("{} kW", figures(1e-3 * watt)),
+    };
+    format!("{volume}, {heat}")
 }
 
 /// An area and what passes it.
@@ -55,7 +60,11 @@ fn opening(area_m2: f64, kg_per_s: f64, units: System) -> String {
 /// A hole with so many psig of propane before it and the open air behind.
 pub(super) fn hole_at_psig(area_m2: f64, discharge: f64, psig: f64, units: System) -> String {
     let flow = hole_kg_per_s(area_m2, discharge, psi_to_pa(psig));
-    format!("{} at {psig:.0} psig", opening(area_m2, flow, units))
+    format!(
+        "{} at {}",
+        opening(area_m2, flow, units),
+        gauge(psig, units)
+    )
 }
 
 /// A thin sharp hole with so many psig of propane before it and the open air behind.
@@ -68,13 +77,17 @@ pub(super) fn sharp_hole_at_psig(area_m2: f64, psig: f64, units: System) -> Stri
         viscosity_pa_s: fuel::viscosity_pa_s(MEASURED_K),
     };
     let flow = Passage::sharp_hole(area_m2).kg_per_s(&up, AIR_PA);
-    format!("{} at {psig:.0} psig", opening(area_m2, flow, units))
+    format!(
+        "{} at {}",
+        opening(area_m2, flow, units),
+        gauge(psig, units)
+    )
 }
 
 /// A hole with the outlet's pressure before it.
 pub(super) fn hole_at_11_inwc(area_m2: f64, units: System) -> String {
     let flow = hole_kg_per_s(area_m2, stage::HOLE, inwc_to_pa(11.0));
-    format!("{} at 11 in w.c.", opening(area_m2, flow, units))
+    format!("{} at {}", opening(area_m2, flow, units), at_outlet(units))
 }
 
 fn hole_kg_per_s(area_m2: f64, discharge: f64, gauge_pa: f64) -> f64 {
@@ -100,14 +113,14 @@ pub(super) fn joint_at_11_inwc(area_m2: f64, units: System) -> String {
         fuel::viscosity_pa_s(MEASURED_K),
         evaluate::WALL_M,
     );
-    format!("{} at 11 in w.c.", opening(area_m2, flow, units))
+    format!("{} at {}", opening(area_m2, flow, units), at_outlet(units))
 }
 
 /// A gas valve that does not close, its area counted as that of a spud.
 pub(super) fn valve_at_11_inwc(area_m2: f64, units: System) -> String {
     let (high_pa, density) = outlet();
     let flow = area_m2 * (2.0 * density * high_pa).sqrt();
-    format!("{} at 11 in w.c.", opening(area_m2, flow, units))
+    format!("{} at {}", opening(area_m2, flow, units), at_outlet(units))
 }
 
 /// The outlet's gauge pressure \[Pa\] and the density of propane there \[kg/m³\].
@@ -131,6 +144,38 @@ pub(super) fn vent_meaning(severity: f64) -> String {
     match vent_open(severity) {
         0.0 => "sealed".to_owned(),
         open => format!("{} % of the vent still open", percent(open)),
+    }
+}
+
+/// A high gauge pressure by its round number of psig.
+fn gauge(psig: f64, units: System) -> String {
+    match units {
+        System::Us => format!("{psig:.0} psig"),
+        System::Si => format!("{:.0} kPa", 1e-3 * psi_to_pa(psig)),
+    }
+}
+
+/// The outlet's flow pressure.
+fn at_outlet(units: System) -> &'static str {
+    match units {
+        System::Us => "11 in w.c.",
+        System::Si => "2.74 kPa",
+    }
+}
+
+/// A difference of high pressures given in psi.
+pub(super) fn psi(psi: f64, units: System) -> String {
+    match units {
+        System::Us => format!("{} psi", figures(psi)),
+        System::Si => format!("{} kPa", figures(1e-3 * psi_to_pa(psi))),
+    }
+}
+
+/// A height: whole feet or metres.
+pub(super) fn height(m: f64, units: System) -> String {
+    match units {
+        System::Us => format!("{:.0} ft", m / M_PER_FT),
+        System::Si => format!("{m:.0} m"),
     }
 }
 

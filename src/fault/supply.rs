@@ -1,6 +1,6 @@
 //! Faults of container, valve, hose and changeover, and of the way into the first stage.
 
-use super::scale::{area, colder, decades, figures, percent, rising, sharp_hole_at_psig, travel};
+use super::scale::{area, colder, decades, percent, psi, rising, sharp_hole_at_psig, travel};
 use super::{Entry, Family, Onset, Remedy};
 use crate::physics::{GAS_CONSTANT, STANDARD_ATMOSPHERE_PA};
 use crate::rig::Seat;
@@ -244,7 +244,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         name: "Changeover comes in too early",
         words: "The reserve side's seat is set too high, so the reserve feeds beside a service side that has plenty, or in its place: it empties with it or first.",
         family: Family::Supply,
-        meaning: |s, _| format!("reserve set {} psi higher", figures(EARLY_PSI * s)),
+        meaning: |s, units| format!("reserve set {} higher", psi(EARLY_PSI * s, units)),
         apply: |rig, s| {
             if let Some(c) = &mut rig.changeover {
                 c.reserve_set_pa += psi_to_pa(EARLY_PSI * s);

@@ -307,3 +307,24 @@ fn no_page_gives_dangerous_advice() {
         }
     }
 }
+
+/// A fault that is there or is not does at a third what it does whole, and every other one does less.
+#[test]
+fn what_is_whole_has_nothing_between() {
+    let rig = rig();
+    for entry in ALL.iter() {
+        let at = |severity: f64| {
+            let mut rig = rig.clone();
+            (entry.apply)(&mut rig, severity);
+            rig
+        };
+        if at(1.0) == rig || entry.arrive.is_some() {
+            // It strikes a side, or changes what is in the rig, by degrees.
+            assert!(!entry.whole, "{}", entry.id);
+            continue;
+        }
+        assert_eq!(entry.whole, at(0.3) == at(1.0), "{}", entry.id);
+    }
+    let sensor = Fault::named("flame_sensor_dead").expect("a fault").entry();
+    assert!(sensor.strikes_appliance(&rig).is_some());
+}

@@ -1,6 +1,6 @@
 //! Faults of the vents through which the spring cases breathe.
 
-use super::scale::{percent, vent_meaning, vent_open};
+use super::scale::{height, percent, vent_meaning, vent_open};
 use super::{Entry, Family, Onset, Remedy};
 use crate::physics::air;
 use crate::rig::Seat;
@@ -75,7 +75,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         name: "Second-stage vent sealed at a lower place",
         words: "The vent was taped or plugged down below; on the road up the trapped air keeps the pressure of the valley and pushes the outlet up with it.",
         family: Family::Vent,
-        meaning: |s, _| format!("sealed {:.0} ft lower down", s * CLIMB_M / M_PER_FT),
+        meaning: |s, units| format!("sealed {} lower down", height(s * CLIMB_M, units)),
         apply: |rig, s| {
             if s > 0.0 {
                 rig.second.vent.open = 0.0;

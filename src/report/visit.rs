@@ -3,7 +3,7 @@
 
 use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
-use crate::units::{Dimension, System, format, pa_to_inwc, pa_to_psi};
+use crate::units::{Dimension, System, decimals_of, fixed, format, pa_to_inwc, pa_to_psi};
 use crate::visit::{
     Against, Burner, Deed, DeedDone, Effect, Figure, Follows, Id, Judged, Left, Looks, Measure,
     Reply, Scale, Step, Test, TestResult, Told, Verdict, VisitReport,
@@ -16,16 +16,16 @@ read then tells of the regulator. Fill it, or open its valve slowly, make the le
 /// A low-side pressure \[Pa\].
 pub fn low(pa: f64, system: System) -> String {
     match system {
-        System::Us => format!("{:.1} in w.c.", pa_to_inwc(pa)),
-        System::Si => format!("{:.2} kPa", 1e-3 * pa),
+        System::Us => fixed(pa_to_inwc(pa), 1) + " in w.c.",
+        System::Si => fixed(1e-3 * pa, 2) + " kPa",
     }
 }
 
 /// A pressure of container or interstage \[Pa\].
 pub fn high(pa: f64, system: System) -> String {
     match system {
-        System::Us => format!("{:.1} psi", pa_to_psi(pa)),
-        System::Si => format!("{:.0} kPa", 1e-3 * pa),
+        System::Us => fixed(pa_to_psi(pa), 1) + " psi",
+        System::Si => fixed(1e-3 * pa, 0) + " kPa",
     }
 }
 
@@ -49,8 +49,8 @@ pub fn value(item: Id, value: f64, system: System) -> String {
         Scale::Low | Scale::Middle | Scale::High => high(value, system),
         Scale::Change => change(value, system),
         Scale::Drop => match system {
-            System::Us => format!("{:.1} psi", pa_to_psi(value)),
-            System::Si => format!("{:.1} kPa", 1e-3 * value),
+            System::Us => fixed(pa_to_psi(value), 1) + " psi",
+            System::Si => fixed(1e-3 * value, 1) + " kPa",
         },
         Scale::Air => format(value, Dimension::Temperature, system),
         Scale::Height => format(value, Dimension::Elevation, system),
@@ -95,12 +95,6 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
         Measure::Read(item) => value(item, f.value, system),
         Measure::Load => format(f.value, Dimension::Power, system),
         Measure::Start | Measure::End if test == Test::NewPiping => high(f.value, system),
-        Measure::Fall
-        | Measure::PipeDrop
-        | Measure::Band
-        | Measure::Rise
-        | Measure::Climb
-        | Measure::Correction => change(f.value, system),
         Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
             low(f.value, system)
         }
@@ -114,6 +108,8 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
             System::Us => format!("{:+.1} °F", 1.8 * f.value),
             System::Si => format!("{:+.1} K", f.value),
         },
+        // All others are changes (`Measure::is_change`).
+        _ => change(f.value, system),
     }
 }
 
@@ -302,6 +298,14 @@ pub fn bounds(judged: &Judged, test: Test, system: System) -> String {
 /// One end of a limit, told as what is held against it.
 fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
     let told = match judged.against {
+        // A limit of a change keeps the decimals it was set with: 0.15 is not 0.2.
+        Against::Figure(measure) if measure.is_change() => {
+            let (value, usual, unit) = match system {
+                System::Us => (pa_to_inwc(pa), 1, "in w.c."),
+                System::Si => (1e-3 * pa, 2, "kPa"),
+            };
+            format!("{} {unit}", fixed(value, decimals_of(value, usual)))
+        }
         Against::Figure(measure) => figure(test, &Figure { measure, value: pa }, system),
         _ => low(pa, system),
     };

@@ -121,6 +121,21 @@ pub fn format_in(value_si: f64, unit: &Unit) -> String {
     }
 }
 
+/// A number to so many decimals, never with the sign of a nought: a reading of -0.0 is none.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(bare) if bare.bytes().all(|b| matches!(b, b'0' | b'.')) => bare.to_owned(),
+        _ => text,
+    }
+}
+
+/// Decimals that a number set by somebody needs, at least `usual`, at most one more: a limit of 0.15 is not 0.2.
+pub fn decimals_of(value: f64, usual: usize) -> usize {
+    let scaled = value.abs() * 10f64.powi(usual as i32);
+    usual + usize::from((scaled - scaled.round()).abs() > 0.02 && scaled < 10.0)
+}
+
 /// The number alone, for columns and axes that carry the unit in their heading.
 pub fn number_in(value_si: f64, unit: &Unit) -> String {
     if value_si.is_nan() {

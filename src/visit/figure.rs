@@ -49,6 +49,16 @@ pub enum Measure {
     Correction,
 }
 
+impl Measure {
+    /// Whether it is a difference of low pressures.
+    pub fn is_change(self) -> bool {
+        matches!(
+            self,
+            Self::Fall | Self::PipeDrop | Self::Band | Self::Rise | Self::Climb | Self::Correction
+        )
+    }
+}
+
 /// A step of a test.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -8,9 +8,9 @@ use super::headline;
 use super::jumps;
 use super::part::Part;
 use super::spots::{self, Spot};
-use super::theme::{CORNER, main_button, plain, strong, title};
+use super::theme::{CORNER, Theme, main_button, plain, strong, title};
 use crate::fault::{Entry, Family, Fault, Onset, Side};
-use crate::rig::Phase;
+use crate::rig::{Phase, Rig};
 use crate::scenario::{Action, Growth};
 use crate::service::Gravity;
 use crate::sim::Command;
@@ -200,7 +200,7 @@ impl FaultsPage {
         let label = ui.label(title("Put a fault in", 13.0));
         ui.add(
             egui::TextEdit::singleline(&mut self.search)
-                .hint_text("search, e.g. vent, ice, lever")
+                .hint_text("search, e.g. vent, ice, furnace")
                 .desired_width(f32::INFINITY),
         )
         .labelled_by(label.id);
@@ -210,7 +210,11 @@ impl FaultsPage {
         let strikes = |f: &Fault| of_part.as_ref().is_none_or(|p| p.contains(f));
         for family in Family::ALL {
             let entries: Vec<Fault> = Fault::all()
-                .filter(|f| f.entry().family == family && matches(f.entry(), &wanted))
+                .filter(|f| f.entry().family == family)
+                .filter(|f| {
+                    matches(f.entry(), &wanted)
+                        || strikes_named(f.entry(), wanted.trim(), &desk.snap.rig)
+                })
                 .filter(strikes)
                 .collect();
             if entries.is_empty() {
@@ -265,9 +269,14 @@ impl FaultsPage {
         }
         ui.add_space(2.0);
         ui.label(title(entry.name, 15.0));
-        ui.label(RichText::new(entry.words).color(t.soft));
+        ui.label(RichText::new(desk.units.prose(entry.words)).color(t.soft));
         ui.add_space(4.0);
         self.side_ui(ui, desk, fault);
+        if let Some(i) = entry.strikes_appliance(&desk.snap.rig) {
+            let name = &desk.snap.rig.appliances[i].name;
+            let words = format!("Strikes the {name}");
+            ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
+        }
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active.is_some());
         if !ONSETS[self.onset].0.fits(fault) {
@@ -319,6 +328,31 @@ impl FaultsPage {
     fn severity_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault, active: bool) {
         let t = desk.theme.clone();
         let entry = fault.entry();
+        if entry.whole {
+            // It is there or it is not: nothing to slide, and putting it in is the switch.
+            self.severity = 1.0;
+        }
+        let mut moved = false;
+        if !entry.whole {
+            moved = self.slider_ui(ui, &t);
+        }
+        ui.label(
+            RichText::new((entry.meaning)(self.severity, desk.units.system()))
+                .font(strong(12.5))
+                .color(t.ink),
+        );
+        self.onset_ui(ui, desk, fault);
+        if active && moved {
+            desk.send.push(Command::Act(Action::Inject {
+                fault,
+                severity: self.severity,
+                over_s: 0.0,
+            }));
+        }
+    }
+
+    /// How bad it is to be; whether that was changed.
+    fn slider_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
         let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
         ui.spacing_mut().slider_width = (ui.available_width() - 76.0).max(60.0);
         let slider = Slider::new(&mut self.severity, 0.0..=1.0)
@@ -334,11 +368,12 @@ impl FaultsPage {
         if self.severity < 1.0 {
             spots::mark(ui, Spot::Severity, response.rect);
         }
-        ui.label(
-            RichText::new((entry.meaning)(self.severity, desk.units.system()))
-                .font(strong(12.5))
-                .color(t.ink),
-        );
+        response.changed()
+    }
+
+    /// How it is to come.
+    fn onset_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        let t = desk.theme;
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
             ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
@@ -348,18 +383,11 @@ impl FaultsPage {
                 }
                 let text = RichText::new(*words).font(plain(11.5));
                 let label = ui.selectable_label(self.onset == i, text);
-                if label.on_hover_text(comes.how()).clicked() {
+                if label.on_hover_text(desk.units.prose(comes.how())).clicked() {
                     self.onset = i;
                 }
             }
         });
-        if active && response.changed() {
-            desk.send.push(Command::Act(Action::Inject {
-                fault,
-                severity: self.severity,
-                over_s: 0.0,
-            }));
-        }
     }
 
     fn look_alikes_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, entry: &Entry) {
@@ -398,8 +426,9 @@ fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
             let n = &desk.snap.readings;
             let value = part.value(&desk.snap.rig, n, desk.units);
             ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
-            ui.label(RichText::new(part.does()).font(plain(12.0)));
-            ui.label(RichText::new(part.wrong()).font(plain(12.0)).color(t.soft));
+            let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
+            ui.label(told(part.does()));
+            ui.label(told(part.wrong()).color(t.soft));
             if ui
                 .small_button("Let go of this part")
                 .on_hover_text("Esc")
@@ -422,13 +451,18 @@ fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
             ui.add(egui::Label::new(text).wrap());
         });
     };
-    if desk.affairs.troubles.is_empty() {
+    let n = &desk.snap.readings;
+    let unlit = |phase: Phase| matches!(phase, Phase::Waiting | Phase::OpenUnlit);
+    let all_lit = !n.appliances[..n.appliance_count.min(n.appliances.len())]
+        .iter()
+        .any(|a| unlit(a.phase));
+    // No sign of being well over a line that says what is not.
+    if desk.affairs.troubles.is_empty() && all_lit {
         line(Gravity::Well, "All pressures hold their limits".to_owned());
     }
     // A burner that is on and gets no flame breaks no limit, and is not well.
-    let n = &desk.snap.readings;
     for (a, plate) in n.appliances.iter().zip(&desk.snap.rig.appliances) {
-        if matches!(a.phase, Phase::Waiting | Phase::OpenUnlit) {
+        if unlit(a.phase) {
             let words = format!("{}: {}", plate.name, super::burners::state_words(a));
             line(Gravity::Care, super::burners::capital(&words));
         }
@@ -448,18 +482,33 @@ fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
     }
 }
 
-/// Whether a fault answers a search.
+/// Whether a fault answers a search: each of its words stands somewhere on the fault's page.
 pub fn matches(entry: &Entry, wanted: &str) -> bool {
-    wanted.is_empty()
-        || [
-            entry.name,
-            entry.words,
-            entry.id,
-            entry.family.words(),
-            entry.told_apart,
-        ]
-        .iter()
-        .any(|text| text.to_lowercase().contains(wanted))
+    let page = [
+        entry.name,
+        entry.words,
+        entry.id,
+        entry.family.words(),
+        entry.told_apart,
+        entry.caution,
+        entry.page().advice,
+    ]
+    .join(" ")
+    .to_lowercase();
+    wanted.split_whitespace().all(|word| page.contains(word))
+}
+
+/// Whether it strikes an appliance of the rig that is called so, or has such a part.
+fn strikes_named(entry: &Entry, wanted: &str, rig: &Rig) -> bool {
+    let named = |name: &str| wanted.len() > 2 && name.to_lowercase().contains(wanted);
+    if entry.family != Family::Appliance || !rig.appliances.iter().any(|a| named(&a.name)) {
+        return false;
+    }
+    // A fault without a place of its own strikes the first that has the part: that one is asked for.
+    match entry.strikes_appliance(rig) {
+        Some(i) => named(&rig.appliances[i].name),
+        None => true,
+    }
 }
 
 fn onset_words(onset: Onset) -> &'static str {
@@ -479,7 +528,7 @@ fn section(ui: &mut Ui, desk: &Desk<'_>, heading: &str, text: &str) {
             .font(plain(11.5))
             .color(desk.theme.soft),
     );
-    ui.label(text);
+    ui.label(desk.units.prose(text));
 }
 
 /// A caution, where the act is.
@@ -491,6 +540,29 @@ pub fn caution(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
         .inner_margin(Margin::symmetric(9, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            ui.label(RichText::new(text).font(plain(12.0)).color(t.caution));
+            let text = RichText::new(desk.units.prose(text));
+            ui.label(text.font(plain(12.0)).color(t.caution));
         });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_is_found_by_the_words_of_its_page() {
+        let found = |wanted: &str| Fault::all().filter(|f| matches(f.entry(), wanted)).count();
+        for wanted in [
+            "flame",
+            "pilot",
+            "spring case",
+            "wasp",
+            "interstage",
+            "thermocouple",
+        ] {
+            assert!(found(wanted) > 0, "{wanted}");
+        }
+        assert!(found("vent ice") < found("vent"), "every word counts");
+        assert_eq!(found("carburettor"), 0);
+    }
 }

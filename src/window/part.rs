@@ -312,8 +312,8 @@ impl Part {
             "{}: {}. {}. {}",
             self.name(),
             self.value(rig, n, u),
-            self.does(),
-            self.wrong()
+            u.prose(self.does()),
+            u.prose(self.wrong())
         )
     }
 

@@ -49,6 +49,11 @@ impl Units {
         }
     }
 
+    /// A written sentence in these units.
+    pub fn prose(self, text: &str) -> std::borrow::Cow<'_, str> {
+        crate::report::prose::prose(text, self.system())
+    }
+
     /// Low gauge pressure \[Pa\]: in w.c. or kPa.
     pub fn low(self, pa: f64) -> Shown {
         match self {

@@ -213,7 +213,7 @@ impl CausesPage {
         readings_ui(ui, desk, cause);
         section(ui, &t, "What to do", &cause.action);
         if !cause.told_apart.is_empty() {
-            section(ui, &t, "Told apart by", cause.told_apart);
+            section(ui, &t, "Told apart by", &desk.units.prose(cause.told_apart));
         }
         caution(ui, desk, cause.caution);
         wanted

@@ -281,6 +281,10 @@ impl CausesPage {
                 self.from_file = Readings::default();
                 self.beside = BesideForm::default();
                 self.said.clear();
+                // The answer to what is gone would be read as one to what comes.
+                self.stop();
+                self.state = super::State::default();
+                (self.asked, self.shown, self.chosen) = (None, None, 0);
             }
         });
         ui.horizontal_wrapped(|ui| {

@@ -7,10 +7,26 @@ use super::beside::BesideForm;
 use super::{CausesPage, Which};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::standard::rig_of;
+use crate::rig::Phase;
 use crate::scenario::Scenario;
-use crate::visit::ITEMS;
+use crate::service::Kit;
+use crate::visit::{ITEMS, Id};
 use crate::window::app::Desk;
 use crate::window::show::Units;
+
+/// What every visit begins with, as the instruments of the bench show it: the air, and the container while nothing burns.
+fn with_air_and_container(noted: &Readings, desk: &Desk<'_>) -> Readings {
+    let (mut out, n, kit) = (noted.clone(), &desk.snap.readings, Kit::default());
+    let air = &mut out.values[Id::Air.index()];
+    *air = air.or(Some(kit.thermometer.at_rest(n.air_k)));
+    let rests = n.appliances.iter().all(|a| a.phase != Phase::Burning);
+    let side = n.service_side.min(n.containers.len() - 1);
+    let container = &mut out.values[Id::Container.index()];
+    if rests && container.is_none() {
+        *container = Some(kit.high_side(n.containers[side].pressure_pa));
+    }
+    out
+}
 
 /// Sets of readings that are kept at most.
 const MOST: usize = 12;
@@ -93,6 +109,7 @@ impl CausesPage {
         self.set_aside();
         self.state = super::State::default();
         self.priors_open = false;
+        let noted = with_air_and_container(noted, desk);
         self.fill_in(&noted.values, desk.units);
         self.typed_in = desk.units;
         self.from_file.uncertainties = noted.uncertainties;

@@ -317,7 +317,7 @@ impl CurvesPage {
             ui.label(RichText::new(&sheet.faults).color(t.soft));
         });
         ui.label(
-            RichText::new(sheet.kind.how_to_read())
+            RichText::new(desk.units.prose(sheet.kind.how_to_read()))
                 .font(plain(12.5))
                 .color(t.soft),
         );
@@ -327,6 +327,7 @@ impl CurvesPage {
             } else {
                 ("Does not hold: over 2 psig", t.danger)
             };
+            let words = desk.units.prose(words);
             ui.label(RichText::new(words).font(strong(13.0)).color(ink));
         }
         let height = (ui.available_height() - 4.0).max(60.0);

@@ -224,9 +224,13 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
             strong(BODY),
             t.accent,
         ),
-        wrap(part.does().to_owned(), plain(BODY - 0.5), t.ink),
         wrap(
-            format!("Goes wrong: {}", lower(part.wrong())),
+            scene.units.prose(part.does()).into_owned(),
+            plain(BODY - 0.5),
+            t.ink,
+        ),
+        wrap(
+            format!("Goes wrong: {}", lower(&scene.units.prose(part.wrong()))),
             plain(NOTE),
             t.soft,
         ),

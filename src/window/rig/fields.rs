@@ -123,6 +123,28 @@ fn short(text: &str) -> String {
     format!("{rounded}{rest}")
 }
 
+/// Units as a file writes them, and as a screen shows them.
+const SCREEN: [(&str, &str); 6] = [
+    ("Btu/h-ft2", "Btu/h ft²"),
+    ("W/m2", "W/m²"),
+    ("degF", "°F"),
+    ("degC", "°C"),
+    ("inwc", "in w.c."),
+    ("ft3", "ft³"),
+];
+
+/// A quantity of a file as it is shown: few digits, and the unit's own sign.
+fn shown(text: &str) -> String {
+    let with = |text: String, (file, screen): &(&str, &str)| text.replace(file, screen);
+    SCREEN.iter().fold(short(text), with)
+}
+
+/// What was typed as a file writes it.
+fn written(text: &str) -> String {
+    let with = |text: String, (file, screen): &(&str, &str)| text.replace(screen, file);
+    SCREEN.iter().fold(text.to_owned(), with)
+}
+
 /// How wide a field is for numbers with their unit.
 pub const NUMBER: f32 = 92.0;
 
@@ -130,9 +152,9 @@ impl Pen<'_> {
     /// A field for a quantity; a bare number takes the unit that stood there.
     pub fn quantity(&mut self, ui: &mut Ui, name: &str, at: &str, unit: Unit, width: f32) {
         let unit = unit[usize::from(self.units == Units::Si)];
-        if let Some(text) = self.field(ui, name, at, width, short) {
+        if let Some(text) = self.field(ui, name, at, width, shown) {
             let stood = self.sheet.draft.get(at).unwrap_or_default();
-            let text = completed(&text, &stood, unit);
+            let text = completed(&written(&text), &stood, unit);
             self.sheet.write(at, &text);
         }
     }
@@ -165,11 +187,13 @@ impl Pen<'_> {
             self.sheet.typed(at);
         }
         let stands = self.sheet.letters(at);
-        let mut text = if edited {
-            stands.clone()
+        // Letters that are being typed stay as they are; until then the field shows what it showed at rest.
+        let mut text = if self.sheet.is_typed(at) {
+            stands
         } else {
             rest(&stands)
         };
+        let long = text.chars().count();
         let wrong = self.sheet.wrong.iter().any(|w| w.at == at);
         let ink = if wrong {
             self.theme.danger
@@ -186,7 +210,7 @@ impl Pen<'_> {
         if response.gained_focus() {
             // What stands there is chosen, so that typing takes its place.
             if let Some(mut state) = egui::text_edit::TextEditState::load(ui.ctx(), id) {
-                let all = CCursorRange::two(CCursor::new(0), CCursor::new(stands.chars().count()));
+                let all = CCursorRange::two(CCursor::new(0), CCursor::new(long));
                 state.cursor.set_char_range(Some(all));
                 state.store(ui.ctx(), id);
             }

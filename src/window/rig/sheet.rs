@@ -150,6 +150,11 @@ impl Sheet {
         }
     }
 
+    /// Whether this field is being typed in.
+    pub fn is_typed(&self, at: &str) -> bool {
+        self.typing.as_ref().is_some_and(|(place, _)| place == at)
+    }
+
     /// Notes what is being typed in the field that has the keyboard.
     pub fn typing(&mut self, at: &str, text: &str) {
         self.typing = Some((at.to_owned(), text.to_owned()));

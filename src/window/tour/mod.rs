@@ -5,7 +5,7 @@ pub mod steps;
 
 use egui::{Align, Label, Layout, RichText, Ui, vec2};
 
-use self::steps::{STEPS, Seen};
+use self::steps::{BY_HAND, LIT, STEPS, Seen};
 use super::app::Desk;
 use super::cycle::Cycle;
 use super::headline;
@@ -47,11 +47,14 @@ pub struct Tour {
     pub known: bool,
 }
 
-/// The rig of the tour: that of the opening scenario at rest, all burners off and nothing that happens by itself.
+/// The rig of the tour: that of the opening scenario with all that is lit for it but one burner, and nothing that happens
+/// by itself. So the first step is a load step, and the surprise comes with the third.
 fn scenario() -> Scenario {
     let mut scenario = Scenario::opening();
     scenario.events.clear();
-    scenario.on_at_start.iter_mut().for_each(|on| *on = false);
+    for (i, on) in scenario.on_at_start.iter_mut().enumerate() {
+        *on = LIT.contains(&i) && i != BY_HAND;
+    }
     scenario
 }
 
@@ -183,6 +186,7 @@ impl Tour {
                         ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
                     });
                     let words = if done { step.seen } else { step.deed };
+                    let words = desk.units.prose(words);
                     let text = RichText::new(words).font(plain(BODY)).color(t.ink);
                     ui.add(Label::new(text).wrap());
                 });
