@@ -5,7 +5,7 @@ use super::flicker::Flicker;
 use super::strokes::Strokes;
 use super::system::RigSystem;
 use crate::rig::gauges::readings;
-use crate::rig::{Held, Readings};
+use crate::rig::{Flows, Held, Readings, RigState};
 use crate::solver::Observer;
 
 /// Sees a run as it goes.
@@ -41,11 +41,9 @@ pub(super) struct Gauges<'a> {
 }
 
 impl Gauges<'_> {
-    fn read(&self, t_s: f64, y: &[f64]) -> Readings {
+    fn read(&self, state: &RigState, flows: &Flows) -> Readings {
         let (rig, modes) = (self.system.rig(), self.system.modes());
-        let mut out = self.system.look(t_s, y, |state, flows| {
-            readings(rig, modes, state, flows, &self.initial)
-        });
+        let mut out = readings(rig, modes, state, flows, &self.initial);
         self.flicker.tell(&mut out);
         out
     }
@@ -53,19 +51,21 @@ impl Gauges<'_> {
 
 impl Observer for Gauges<'_> {
     fn sample(&mut self, t_s: f64, y: &[f64]) {
-        let readings = self.read(t_s, y);
+        let system = self.system;
+        let readings = system.look(t_s, y, |state, flows| self.read(state, flows));
         self.watch.sample(&readings);
     }
 
     fn step(&mut self, t_s: f64, y: &[f64]) {
-        self.system.glance(t_s, y, |_, flows| {
+        let system = self.system;
+        system.glance(t_s, y, |state, flows| {
             self.strokes.see(flows);
             self.flicker.see(t_s, flows);
+            if self.watch.wants_steps() {
+                let readings = self.read(state, flows);
+                self.watch.step(&readings);
+            }
         });
-        if self.watch.wants_steps() {
-            let readings = self.read(t_s, y);
-            self.watch.step(&readings);
-        }
     }
 }
 

@@ -50,6 +50,64 @@ pub(super) struct Newton {
     /// Room for the quick states.
     part: Vec<f64>,
     start: Vec<f64>,
+    secant: Secant,
+}
+
+/// What an iteration that was followed by another has shown of the matrix (Broyden's update of rank one, published: Kelley
+/// 2003, "Solving Nonlinear Equations with Newton's Method", ch. 4): where the residual fell along `step` by `fell` (as the matrix
+/// tells residuals) instead of all of it, a change that lies along `step` again misses by as much again.
+#[derive(Debug, Clone)]
+struct Secant {
+    known: bool,
+    /// The last iteration's change, and what the matrix alone had made of its residual.
+    step: Vec<f64>,
+    plain: Vec<f64>,
+    /// `step` by the squares of the weights, over its product with `fell`; and `step` less `fell`.
+    along: Vec<f64>,
+    missed: Vec<f64>,
+}
+
+/// A secant is no use where the residual fell by less than this of what it was to fall by, or by more than this over it.
+const FELL: std::ops::RangeInclusive<f64> = 0.1..=10.0;
+
+impl Secant {
+    fn new(n: usize) -> Self {
+        Self {
+            known: false,
+            step: vec![0.0; n],
+            plain: vec![0.0; n],
+            along: vec![0.0; n],
+            missed: vec![0.0; n],
+        }
+    }
+
+    /// Learns from the last iteration, after which the matrix makes `plain` of the residual.
+    fn learn(&mut self, plain: &[f64], weight: &[f64]) {
+        let (mut whole, mut fallen) = (0.0, 0.0);
+        for (((step, before), now), w) in self.step.iter().zip(&self.plain).zip(plain).zip(weight) {
+            let along = step * w * w;
+            whole += along * step;
+            fallen += along * (before - now);
+        }
+        self.known = FELL.contains(&(fallen / whole));
+        if !self.known {
+            return;
+        }
+        for (i, now) in plain.iter().enumerate() {
+            self.along[i] = self.step[i] * weight[i] * weight[i] / fallen;
+            self.missed[i] = self.step[i] - (self.plain[i] - now);
+        }
+    }
+
+    /// Corrects what the matrix makes of a residual.
+    fn correct(&self, change: &mut [f64]) {
+        if self.known {
+            let share: f64 = self.along.iter().zip(&*change).map(|(a, b)| a * b).sum();
+            for (change, missed) in change.iter_mut().zip(&self.missed) {
+                *change += share * missed;
+            }
+        }
+    }
 }
 
 impl Newton {
@@ -73,6 +131,7 @@ impl Newton {
             change: vec![0.0; n],
             part: Vec::new(),
             start: vec![0.0; n],
+            secant: Secant::new(n),
         }
     }
 
@@ -187,6 +246,7 @@ impl Newton {
         }
         self.factors.factor(&self.places, &self.matrix);
         self.c = c;
+        self.secant.known = false;
     }
 
     /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
@@ -238,6 +298,12 @@ impl Newton {
             if !solved {
                 return false;
             }
+            if turn > 1 {
+                self.secant.learn(&self.change, &self.weight);
+            }
+            self.secant.plain.copy_from_slice(&self.change);
+            self.secant.correct(&mut self.change);
+            self.secant.step.copy_from_slice(&self.change);
             let step = self.norm(&self.change);
             for (d, r) in d.iter_mut().zip(&self.change) {
                 *d += r;
