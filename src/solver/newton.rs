@@ -45,6 +45,8 @@ pub(super) struct Newton {
     absolute: Vec<f64>,
     /// One over the tolerance of each state.
     weight: Vec<f64>,
+    /// Its square, of the quick states.
+    weight_of_quick: Vec<f64>,
     y: Vec<f64>,
     change: Vec<f64>,
     /// Room for the quick states.
@@ -54,15 +56,16 @@ pub(super) struct Newton {
 }
 
 /// What an iteration that was followed by another has shown of the matrix (Broyden's update of rank one, published: Kelley
-/// 2003, "Solving Nonlinear Equations with Newton's Method", ch. 4): where the residual fell along `step` by `fell` (as the matrix
-/// tells residuals) instead of all of it, a change that lies along `step` again misses by as much again.
-#[derive(Debug, Clone)]
+/// 2003, "Solving Nonlinear Equations with Newton's Method", ch. 4): where the residual along `step` fell (as the
+/// matrix tells residuals) by something else, a change that lies along it misses by as much again. Of the quick
+/// states; outlives the matrix it was learned from, since it is a passage or a friction that has another slope now.
+#[derive(Debug, Clone, Default)]
 struct Secant {
     known: bool,
     /// The last iteration's change, and what the matrix alone had made of its residual.
     step: Vec<f64>,
     plain: Vec<f64>,
-    /// `step` by the squares of the weights, over its product with `fell`; and `step` less `fell`.
+    /// `step` by the squares of the weights, over its product with what fell; and `step` less what fell.
     along: Vec<f64>,
     missed: Vec<f64>,
 }
@@ -71,42 +74,45 @@ struct Secant {
 const FELL: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 
 impl Secant {
-    fn new(n: usize) -> Self {
+    fn new(quick: usize) -> Self {
+        let room = vec![0.0; quick];
         Self {
             known: false,
-            step: vec![0.0; n],
-            plain: vec![0.0; n],
-            along: vec![0.0; n],
-            missed: vec![0.0; n],
+            step: room.clone(),
+            plain: room.clone(),
+            along: room.clone(),
+            missed: room,
         }
     }
 
-    /// Learns from the last iteration, after which the matrix makes `plain` of the residual.
-    fn learn(&mut self, plain: &[f64], weight: &[f64]) {
+    /// Learns from the last iteration, after which the matrix makes `plain` of the residual; by the squares of
+    /// the weights.
+    fn learn(&mut self, plain: &[f64], weight2: &[f64]) {
         let (mut whole, mut fallen) = (0.0, 0.0);
-        for (((step, before), now), w) in self.step.iter().zip(&self.plain).zip(plain).zip(weight) {
-            let along = step * w * w;
-            whole += along * step;
-            fallen += along * (before - now);
+        for (i, now) in plain.iter().enumerate() {
+            let fell = self.plain[i] - now;
+            let along = self.step[i] * weight2[i];
+            whole += along * self.step[i];
+            fallen += along * fell;
+            self.along[i] = along;
+            self.missed[i] = self.step[i] - fell;
         }
         self.known = FELL.contains(&(fallen / whole));
-        if !self.known {
-            return;
-        }
-        for (i, now) in plain.iter().enumerate() {
-            self.along[i] = self.step[i] * weight[i] * weight[i] / fallen;
-            self.missed[i] = self.step[i] - (self.plain[i] - now);
+        for along in &mut self.along {
+            *along /= fallen;
         }
     }
 
-    /// Corrects what the matrix makes of a residual.
-    fn correct(&self, change: &mut [f64]) {
+    /// Corrects what the matrix makes of a residual, and keeps both.
+    fn correct(&mut self, change: &mut [f64]) {
+        self.plain.copy_from_slice(change);
         if self.known {
             let share: f64 = self.along.iter().zip(&*change).map(|(a, b)| a * b).sum();
             for (change, missed) in change.iter_mut().zip(&self.missed) {
                 *change += share * missed;
             }
         }
+        self.step.copy_from_slice(change);
     }
 }
 
@@ -127,11 +133,12 @@ impl Newton {
             relative: 0.0,
             absolute: vec![0.0; n],
             weight: vec![0.0; n],
+            weight_of_quick: Vec::new(),
             y: vec![0.0; n],
             change: vec![0.0; n],
             part: Vec::new(),
             start: vec![0.0; n],
-            secant: Secant::new(n),
+            secant: Secant::default(),
         }
     }
 
@@ -141,7 +148,6 @@ impl Newton {
         for (i, absolute) in self.absolute.iter_mut().enumerate() {
             *absolute = run.rates.scaled_tolerance(i, run.tolerance.absolute);
         }
-        self.weigh(&run.z);
         if self.quick != run.rates.quick() {
             self.quick = run.rates.quick().to_vec();
             let (n, quick) = (self.y.len(), self.quick.len());
@@ -149,8 +155,10 @@ impl Newton {
             self.jacobian = vec![0.0; n * quick];
             self.matrix = vec![0.0; quick * quick];
             self.part = vec![0.0; quick];
+            self.secant = Secant::new(quick);
             self.known = false;
         }
+        self.weigh(&run.z);
     }
 
     /// Takes the tolerances of a step from the state `z` it starts at.
@@ -158,6 +166,9 @@ impl Newton {
         for ((weight, z), absolute) in self.weight.iter_mut().zip(z).zip(&self.absolute) {
             *weight = 1.0 / (self.relative * z.abs() + absolute);
         }
+        self.weight_of_quick.clear();
+        let squares = self.quick.iter().map(|i| self.weight[*i] * self.weight[*i]);
+        self.weight_of_quick.extend(squares);
     }
 
     /// Mean size of `v` in units of the tolerance.
@@ -246,25 +257,33 @@ impl Newton {
         }
         self.factors.factor(&self.places, &self.matrix);
         self.c = c;
-        self.secant.known = false;
     }
 
-    /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
-    /// acts slowly follows from the rest.
+    /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none.
     pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
+        let solved = self.solve_quick(v);
+        if solved {
+            self.write_back(v);
+        }
+        solved
+    }
+
+    /// (1 - c J)^-1 `v` of the quick states.
+    fn solve_quick(&mut self, v: &[f64]) -> bool {
         for (part, i) in self.part.iter_mut().zip(&self.quick) {
             *part = v[*i];
         }
-        if !self.factors.solve(&mut self.part) {
-            return false;
-        }
+        self.factors.solve(&mut self.part)
+    }
+
+    /// What acts slowly follows from the rest.
+    fn write_back(&self, v: &mut [f64]) {
         for (part, i) in self.part.iter().zip(&self.quick) {
             v[*i] = *part;
         }
         for (i, place, slope) in &self.onto_slow {
             v[*i] += self.c * slope * self.part[*place];
         }
-        true
     }
 
     #[allow(clippy::too_many_arguments)] // two callers; every one is a different thing
@@ -293,17 +312,18 @@ impl Newton {
                 *r = c * *r + psi - d;
             }
             let mut change = std::mem::take(&mut self.change);
-            let solved = self.damp(&mut change);
+            let solved = self.solve_quick(&change);
+            if solved {
+                if turn > 1 {
+                    self.secant.learn(&self.part, &self.weight_of_quick);
+                }
+                self.secant.correct(&mut self.part);
+                self.write_back(&mut change);
+            }
             self.change = change;
             if !solved {
                 return false;
             }
-            if turn > 1 {
-                self.secant.learn(&self.change, &self.weight);
-            }
-            self.secant.plain.copy_from_slice(&self.change);
-            self.secant.correct(&mut self.change);
-            self.secant.step.copy_from_slice(&self.change);
             let step = self.norm(&self.change);
             for (d, r) in d.iter_mut().zip(&self.change) {
                 *d += r;
