@@ -45,8 +45,6 @@ pub(super) struct Newton {
     absolute: Vec<f64>,
     /// One over the tolerance of each state.
     weight: Vec<f64>,
-    /// Its square, of the quick states.
-    weight_of_quick: Vec<f64>,
     y: Vec<f64>,
     change: Vec<f64>,
     /// Room for the quick states.
@@ -57,9 +55,12 @@ pub(super) struct Newton {
 
 /// What an iteration that was followed by another has shown of the matrix (Broyden's update of rank one, published: Kelley
 /// 2003, "Solving Nonlinear Equations with Newton's Method", ch. 4): where the residual along `step` fell (as the
-/// matrix tells residuals) by something else, a change that lies along it misses by as much again. Of the quick
-/// states; outlives the matrix it was learned from, since it is a passage or a friction that has another slope now.
-#[derive(Debug, Clone, Default)]
+/// matrix tells residuals) by something else, a change that lies along it misses by as much again. Outlives the matrix
+/// it was learned from, since it is a passage or a friction that has another slope now.
+///
+/// Mass stays right to rounding: a sum of states that no rate changes falls by the whole of each step, whatever the matrix, so
+/// there is none of it in `missed`.
+#[derive(Debug, Clone)]
 struct Secant {
     known: bool,
     /// The last iteration's change, and what the matrix alone had made of its residual.
@@ -74,8 +75,8 @@ struct Secant {
 const FELL: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 
 impl Secant {
-    fn new(quick: usize) -> Self {
-        let room = vec![0.0; quick];
+    fn new(n: usize) -> Self {
+        let room = vec![0.0; n];
         Self {
             known: false,
             step: room.clone(),
@@ -85,13 +86,12 @@ impl Secant {
         }
     }
 
-    /// Learns from the last iteration, after which the matrix makes `plain` of the residual; by the squares of
-    /// the weights.
-    fn learn(&mut self, plain: &[f64], weight2: &[f64]) {
+    /// Learns from the last iteration, after which the matrix makes `plain` of the residual.
+    fn learn(&mut self, plain: &[f64], weight: &[f64]) {
         let (mut whole, mut fallen) = (0.0, 0.0);
-        for (i, now) in plain.iter().enumerate() {
+        for (i, (now, weight)) in plain.iter().zip(weight).enumerate() {
             let fell = self.plain[i] - now;
-            let along = self.step[i] * weight2[i];
+            let along = self.step[i] * (weight * weight);
             whole += along * self.step[i];
             fallen += along * fell;
             self.along[i] = along;
@@ -133,12 +133,11 @@ impl Newton {
             relative: 0.0,
             absolute: vec![0.0; n],
             weight: vec![0.0; n],
-            weight_of_quick: Vec::new(),
             y: vec![0.0; n],
             change: vec![0.0; n],
             part: Vec::new(),
             start: vec![0.0; n],
-            secant: Secant::default(),
+            secant: Secant::new(n),
         }
     }
 
@@ -155,7 +154,6 @@ impl Newton {
             self.jacobian = vec![0.0; n * quick];
             self.matrix = vec![0.0; quick * quick];
             self.part = vec![0.0; quick];
-            self.secant = Secant::new(quick);
             self.known = false;
         }
         self.weigh(&run.z);
@@ -166,9 +164,6 @@ impl Newton {
         for ((weight, z), absolute) in self.weight.iter_mut().zip(z).zip(&self.absolute) {
             *weight = 1.0 / (self.relative * z.abs() + absolute);
         }
-        self.weight_of_quick.clear();
-        let squares = self.quick.iter().map(|i| self.weight[*i] * self.weight[*i]);
-        self.weight_of_quick.extend(squares);
     }
 
     /// Mean size of `v` in units of the tolerance.
@@ -259,31 +254,22 @@ impl Newton {
         self.c = c;
     }
 
-    /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none.
+    /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
+    /// acts slowly follows from the rest.
     pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
-        let solved = self.solve_quick(v);
-        if solved {
-            self.write_back(v);
-        }
-        solved
-    }
-
-    /// (1 - c J)^-1 `v` of the quick states.
-    fn solve_quick(&mut self, v: &[f64]) -> bool {
         for (part, i) in self.part.iter_mut().zip(&self.quick) {
             *part = v[*i];
         }
-        self.factors.solve(&mut self.part)
-    }
-
-    /// What acts slowly follows from the rest.
-    fn write_back(&self, v: &mut [f64]) {
+        if !self.factors.solve(&mut self.part) {
+            return false;
+        }
         for (part, i) in self.part.iter().zip(&self.quick) {
             v[*i] = *part;
         }
         for (i, place, slope) in &self.onto_slow {
             v[*i] += self.c * slope * self.part[*place];
         }
+        true
     }
 
     #[allow(clippy::too_many_arguments)] // two callers; every one is a different thing
@@ -312,18 +298,15 @@ impl Newton {
                 *r = c * *r + psi - d;
             }
             let mut change = std::mem::take(&mut self.change);
-            let solved = self.solve_quick(&change);
-            if solved {
-                if turn > 1 {
-                    self.secant.learn(&self.part, &self.weight_of_quick);
-                }
-                self.secant.correct(&mut self.part);
-                self.write_back(&mut change);
-            }
+            let solved = self.damp(&mut change);
             self.change = change;
             if !solved {
                 return false;
             }
+            if turn > 1 {
+                self.secant.learn(&self.change, &self.weight);
+            }
+            self.secant.correct(&mut self.change);
             let step = self.norm(&self.change);
             for (d, r) in d.iter_mut().zip(&self.change) {
                 *d += r;
