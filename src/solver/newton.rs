@@ -88,15 +88,12 @@ impl Secant {
 
     /// Learns from the last iteration, after which the matrix makes `plain` of the residual.
     fn learn(&mut self, plain: &[f64], weight: &[f64]) {
-        let (mut whole, mut fallen) = (0.0, 0.0);
         for (i, (now, weight)) in plain.iter().zip(weight).enumerate() {
-            let fell = self.plain[i] - now;
-            let along = self.step[i] * (weight * weight);
-            whole += along * self.step[i];
-            fallen += along * fell;
-            self.along[i] = along;
-            self.missed[i] = self.step[i] - fell;
+            self.along[i] = self.step[i] * (weight * weight);
+            self.missed[i] = self.step[i] - (self.plain[i] - now);
         }
+        let whole = sum_of(&self.along, &self.step, |a, b| a * b);
+        let fallen = whole - sum_of(&self.along, &self.missed, |a, b| a * b);
         self.known = FELL.contains(&(fallen / whole));
         for along in &mut self.along {
             *along /= fallen;
@@ -107,13 +104,26 @@ impl Secant {
     fn correct(&mut self, change: &mut [f64]) {
         self.plain.copy_from_slice(change);
         if self.known {
-            let share: f64 = self.along.iter().zip(&*change).map(|(a, b)| a * b).sum();
+            let share = sum_of(&self.along, change, |a, b| a * b);
             for (change, missed) in change.iter_mut().zip(&self.missed) {
                 *change += share * missed;
             }
         }
         self.step.copy_from_slice(change);
     }
+}
+
+/// The sum of what a term makes of each pair; four sums beside each other, so that none waits for the other.
+fn sum_of(a: &[f64], b: &[f64], term: impl Fn(f64, f64) -> f64) -> f64 {
+    let mut sums = [0.0; 4];
+    let ((a4, a1), (b4, b1)) = (a.as_chunks::<4>(), b.as_chunks::<4>());
+    for (a, b) in a4.iter().zip(b4) {
+        for k in 0..4 {
+            sums[k] += term(a[k], b[k]);
+        }
+    }
+    let rest: f64 = a1.iter().zip(b1).map(|(a, b)| term(*a, *b)).sum();
+    (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
 }
 
 impl Newton {
@@ -168,17 +178,8 @@ impl Newton {
 
     /// Mean size of `v` in units of the tolerance.
     pub(super) fn norm(&self, v: &[f64]) -> f64 {
-        // Four sums beside each other, so that none waits for the other.
-        let mut sums = [0.0; 4];
-        let ((v4, v1), (w4, w1)) = (v.as_chunks::<4>(), self.weight.as_chunks::<4>());
-        for (v, w) in v4.iter().zip(w4) {
-            for k in 0..4 {
-                sums[k] += (v[k] * w[k]) * (v[k] * w[k]);
-            }
-        }
-        let rest: f64 = v1.iter().zip(w1).map(|(v, w)| (v * w) * (v * w)).sum();
-        let sum = (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest;
-        (sum / v.len() as f64).sqrt()
+        let square = |v: f64, w: f64| (v * w) * (v * w);
+        (sum_of(v, &self.weight, square) / v.len() as f64).sqrt()
     }
 
     /// Finds `d`, from the guess in it, so that d = psi + c f(`tau`, `base` + d); `false` where the iterations

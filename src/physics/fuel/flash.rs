@@ -257,10 +257,13 @@ impl Content {
         }
     }
 
-    /// K of each species at a pressure of all that condenses, Pa.
+    /// K of each species at a pressure of all that condenses, Pa; of one that is not there any will do.
     fn pushes_pa(&self, condensable_pa: f64) -> [f64; CONDENSABLE] {
         std::array::from_fn(|i| {
             let saturation_pa = self.species[i].saturation_pa;
+            if self.moles[i] == 0.0 {
+                return saturation_pa;
+            }
             saturation_pa * (self.hold_per_pa[i] * (condensable_pa - saturation_pa)).exp()
         })
     }
