@@ -194,6 +194,8 @@ impl Sound {
 const LISTEN_S: (f64, f64) = (0.5, 0.5e-3);
 /// Outlet swing that is heard as a hum \[Pa\].
 const HUM_PA: f64 = 20.0;
+/// ... where it goes through its middle so often while one listens: a slower one is seen on the gauge, not heard.
+const HUM_CROSSINGS: usize = 6;
 
 /// Listens for half a second: runs the simulation on and counts how the outlet swings.
 ///
@@ -203,22 +205,86 @@ pub fn listen(sim: &mut Simulation) -> Result<Sound, SimError> {
     let mut outlet = Vec::with_capacity(1024);
     let until = sim.time_s() + LISTEN_S.0;
     sim.advance(until, Some(LISTEN_S.1), &mut |r| outlet.push(r.outlet_pa))?;
-    let blows = Sound::of_vents(&sim.readings());
+    Ok(heard(&outlet, Sound::of_vents(&sim.readings())))
+}
+
+/// What is heard of an outlet that was at these pressures \[Pa\] one after the other, while the vents make `blows`: a
+/// roar drowns a hum, and a hum a hiss.
+fn heard(outlet_pa: &[f64], blows: Sound) -> Sound {
     if blows == Sound::Roar {
-        return Ok(blows);
+        return blows;
     }
-    let n = outlet.len().max(1) as f64;
-    let mean = outlet.iter().sum::<f64>() / n;
-    let swing = outlet.iter().fold((f64::MAX, f64::MIN), |(low, high), p| {
-        (low.min(*p), high.max(*p))
-    });
-    let crossings = outlet
+    let mean = outlet_pa.iter().sum::<f64>() / outlet_pa.len().max(1) as f64;
+    let (low, high) = outlet_pa
+        .iter()
+        .fold((f64::MAX, f64::MIN), |(low, high), p| {
+            (low.min(*p), high.max(*p))
+        });
+    let crossings = outlet_pa
         .windows(2)
         .filter(|w| (w[0] - mean) * (w[1] - mean) < 0.0)
         .count();
-    if swing.1 - swing.0 > HUM_PA && crossings >= 6 {
+    if high - low > HUM_PA && crossings >= HUM_CROSSINGS {
         let frequency_hz = 0.5 * crossings as f64 / LISTEN_S.0;
-        return Ok(Sound::Hum { frequency_hz });
+        return Sound::Hum { frequency_hz };
     }
-    Ok(blows)
+    blows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half a second of a swing of so many pascals to either side, at so many hertz.
+    fn swing(half_pa: f64, frequency_hz: f64) -> Vec<f64> {
+        let at = |k: i32| {
+            let phase = std::f64::consts::TAU * frequency_hz * (f64::from(k) + 0.5) * LISTEN_S.1;
+            2740.0 + half_pa * phase.sin()
+        };
+        (0..1000).map(at).collect()
+    }
+
+    #[test]
+    fn a_swing_of_twenty_pascals_hums_and_a_smaller_one_does_not() {
+        assert_eq!(heard(&swing(9.9, 40.0), Sound::Quiet), Sound::Quiet);
+        let Sound::Hum { frequency_hz } = heard(&swing(10.1, 40.0), Sound::Quiet) else {
+            panic!("no hum");
+        };
+        assert!((frequency_hz - 40.0).abs() <= 1.0, "{frequency_hz}");
+    }
+
+    #[test]
+    fn a_slow_swing_is_no_note() {
+        // Three turns in half a second cross the middle five or six times, two turns three or four.
+        assert!(matches!(
+            heard(&swing(100.0, 7.0), Sound::Quiet),
+            Sound::Hum { .. }
+        ));
+        assert_eq!(heard(&swing(100.0, 4.0), Sound::Quiet), Sound::Quiet);
+        assert_eq!(heard(&[2740.0, 2640.0], Sound::Quiet), Sound::Quiet);
+        assert_eq!(heard(&[], Sound::Quiet), Sound::Quiet);
+    }
+
+    #[test]
+    fn a_roar_drowns_a_hum_and_a_hum_a_hiss() {
+        let loud = swing(100.0, 40.0);
+        assert_eq!(heard(&loud, Sound::Roar), Sound::Roar);
+        assert!(matches!(heard(&loud, Sound::Hiss), Sound::Hum { .. }));
+        assert_eq!(heard(&swing(1.0, 40.0), Sound::Hiss), Sound::Hiss);
+    }
+
+    #[test]
+    fn bubbles_by_the_flow_that_makes_them() {
+        for (ml_per_s, bubbles) in [
+            (0.0, Bubbles::None),
+            (0.009, Bubbles::None),
+            (0.011, Bubbles::Slow),
+            (0.49, Bubbles::Slow),
+            (0.51, Bubbles::Steady),
+            (49.0, Bubbles::Steady),
+            (51.0, Bubbles::BlownOff),
+        ] {
+            assert_eq!(Bubbles::of_flow(1e-6 * ml_per_s), bubbles, "{ml_per_s}");
+        }
+    }
 }

@@ -281,3 +281,6 @@ pub(super) fn look_round(sim: &Simulation, lighting: &Lighting) -> Vec<(Id, usiz
 pub fn newest(found: &[Observation], item: Id) -> Option<f64> {
     found.iter().rev().find(|o| o.item == item).map(|o| o.value)
 }
+
+#[cfg(test)]
+mod tests;
