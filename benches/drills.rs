@@ -3,6 +3,8 @@
 //! Belief comes true as often as it says, hundreds of made drills are solved with what is at hand,
 //! difficulty rises with a fixed order's minutes, and every shipped drill comes out as its file says. Stops at the first that does not.
 
+#[path = "../tests/drills/severities.rs"]
+mod severities;
 #[path = "../tests/drills/solve.rs"]
 mod solve;
 
@@ -28,6 +30,9 @@ fn main() {
         .find_map(|a| a.parse::<u64>().ok())
         .unwrap_or(SEEDS);
     let mut shelf = Shelf::full();
+    if std::env::args().any(|a| a == "severities") {
+        return severities_are_smooth(&mut shelf);
+    }
     belief_comes_true(&mut shelf);
     made_drills_are_solved(&mut shelf, seeds);
     shipped_drills_are_solved();
@@ -126,4 +131,22 @@ fn specimen(causes: &Causes, cause: usize, random: &mut Random) -> Option<Values
     let list = [(faults[0], severity)];
     let truth = sample_visit(&causes.library.base, &list, &unknowns, World::MET, random).ok()?;
     Some(cases::read(&truth, 1.0, random))
+}
+
+/// Level and solvability of every fault over its severities, on one rig.
+fn severities_are_smooth(shelf: &mut Shelf) {
+    let rig = Scenario::parse("rig", RIGS[0].1).unwrap_or_else(|e| panic!("{e}"));
+    let (mut steps, mut jumps, mut holes, mut mute) = (0, 0, 0, 0);
+    for fault in twostage::fault::Fault::all_in(&rig.rig) {
+        let over = severities::over(fault, shelf);
+        println!("{fault}:{}", over.told);
+        steps += over.steps;
+        jumps += over.jumps;
+        holes += over.holes;
+        mute += over.mute;
+    }
+    println!(
+        "{steps} steps of a tenth, {jumps} of more than a level; {holes} holes; {mute} refusals without a reason"
+    );
+    assert_eq!(mute, 0, "a refusal tells which and why");
 }

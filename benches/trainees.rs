@@ -13,9 +13,11 @@ mod trainees;
 use std::sync::Arc;
 use trainees::{Trainee, go_the_path, in_order, marks_of, tell};
 use twostage::drill::Drill;
+use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
 use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::marking::grade::{Done, Grade, Why};
 use twostage::drill::reasoning::assess::Assessment;
 use twostage::drill::reasoning::causes::SURE;
 
@@ -33,6 +35,9 @@ struct Tally {
     pairs: [usize; 6],
     sums: [f64; 6],
     guess: f64,
+    mended: usize,
+    worse: usize,
+    unfailed: usize,
     failed_right: usize,
     kept: usize,
     near: usize,
@@ -83,6 +88,7 @@ fn main() {
         }
     }
     report(&tally, "all");
+    assert!(tally.worse == 0 && tally.unfailed == 0);
     assert!(tally.guess <= GUESS, "a guess has {}", tally.guess);
     assert!(
         tally.ordered * 100 >= tally.drills * ORDER,
@@ -141,6 +147,20 @@ fn one(
             }
         }
     }
+    let unmended = marks_of(Trainee::Unmended, &drill, &causes, seed).total();
+    if let Why::Action {
+        done: Some(Done::Proved),
+        ..
+    } = grades[0].action.why
+    {
+        tally.mended += 1;
+        tally.worse += usize::from(marks[0] < unmended);
+    }
+    let grave = |g: &Grade| g.noticed.iter().any(Unsafe::is_grave);
+    tally.unfailed += grades
+        .iter()
+        .filter(|g| grave(g) && g.total() > 0.0)
+        .count();
     tally.failed_right += usize::from(grades[0].failed.is_some());
 }
 
@@ -160,6 +180,10 @@ fn report(t: &Tally, which: &str) {
         100.0 * t.ordered as f64 / n,
         t.guess,
         t.failed_right
+    );
+    println!(
+        "  proven repairs {}, under the same attempt without one {}; grave acts that did not fail an attempt {}",
+        t.mended, t.worse, t.unfailed
     );
     println!(
         "  best paths: as sure as asked in {}, within five of the percent promised in {}, minutes within a fifth in {}",

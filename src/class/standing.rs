@@ -103,11 +103,21 @@ pub struct Person {
     pub trainee: Trainee,
     /// Attempts in the order of beginning.
     pub marked: Vec<Marked>,
-    /// What to do next.
-    pub advice: Advice,
+    /// What to do next, by all results.
+    advice: Advice,
+    /// The same by those that were released: what is told to whose they are.
+    told: Advice,
 }
 
 impl Person {
+    /// What to do next, as this reader may be told it.
+    pub fn advice(&self, reader: Reader) -> &Advice {
+        match reader {
+            Reader::Instructor => &self.advice,
+            Reader::Owner => &self.told,
+        }
+    }
+
     /// The attempts whose outcome may be told to this reader.
     fn told(&self, reader: Reader) -> impl DoubleEndedIterator<Item = &Marked> {
         let all = reader == Reader::Instructor;
@@ -220,7 +230,7 @@ pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
         .collect();
     let place = |name: &str| drills.iter().position(|(n, _)| n == name);
     let mut marked: Vec<Vec<Marked>> = vec![Vec::new(); list.trainees.len()];
-    let mut outcomes = Vec::new();
+    let (mut outcomes, mut released) = (Vec::new(), Vec::new());
     for t in &tries.all {
         let Some(&person) = who.get(t.name.trainee.as_str()) else {
             continue;
@@ -228,18 +238,22 @@ pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
         let m = Marked::of(t, list.pass);
         // A retry tells of what was told, not of skill.
         if let (true, 1, Some(item)) = (m.is_ended(), t.ordinal, place(&t.name.drill)) {
-            outcomes.push(Outcome {
+            let outcome = Outcome {
                 who: person,
                 item,
                 success: m.success,
-            });
+            };
+            outcomes.push(outcome);
+            released.extend(t.released.then_some(outcome));
         }
         marked[person].push(m);
     }
     let rated = rate(list.trainees.len(), &items, &outcomes);
+    let told = rate(list.trainees.len(), &items, &released);
     let person = |(i, marked): (usize, Vec<Marked>)| Person {
         trainee: list.trainees[i].clone(),
-        advice: advice(&marked, drills, &rated, i),
+        advice: advice(&marked, drills, &rated, i, Reader::Instructor),
+        told: advice(&marked, drills, &told, i, Reader::Owner),
         marked,
     };
     Standing {
@@ -250,7 +264,7 @@ pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
     }
 }
 
-fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize) -> Advice {
+fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize, reader: Reader) -> Advice {
     if let Some(open) = marked.iter().rev().find(|m| !m.is_ended()) {
         return Advice::GoOn(open.of.name.drill.clone());
     }
@@ -260,7 +274,8 @@ fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize) -> Advi
             let item = drills.iter().position(|(n, _)| *n == m.of.name.drill)?;
             Some(Past {
                 item,
-                success: m.success,
+                // What is not released was tried, and no more than that is told.
+                success: m.success || (reader == Reader::Owner && !m.of.released),
             })
         })
         .collect();

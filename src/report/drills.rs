@@ -3,7 +3,7 @@
 use super::visit::{decided, low, verdict};
 use crate::drill::attempt::judging::Judging;
 use crate::drill::attempt::safety::Unsafe;
-use crate::drill::marking::grade::Grade;
+use crate::drill::marking::grade::{Grade, Why};
 use crate::rig::Rig;
 use crate::units::System;
 
@@ -11,6 +11,10 @@ use crate::units::System;
 pub fn total(g: &Grade) -> String {
     match &g.failed {
         Some(grave) => format!("failed: {}", grave.rule()),
+        None if g.cause.why == Why::NoAnswer => format!(
+            "unfinished, {:.0} of 100 so far: the answer is missing (cause, action, how the rig is left)",
+            g.total()
+        ),
         None => format!("{:.0} of 100", g.total()),
     }
 }

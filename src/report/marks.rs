@@ -24,13 +24,20 @@ pub fn why(why: &Why) -> String {
             borne,
             suspected,
             answered,
+            seen,
             judged,
         } => {
             let judged =
                 judged.map_or_else(String::new, |share| format!("; {}", judged_words(share)));
-            of_evidence(*borne, *suspected, *answered) + &judged
+            of_evidence(*borne, *suspected, (*answered, *seen)) + &judged
         }
-        Why::Action { named, would, done } => of_action(*named, would, *done),
+        Why::Action {
+            named,
+            would,
+            done,
+            near,
+            too_much,
+        } => of_action(*named, would, *done, (*near, *too_much)),
         Why::Economy {
             worked_s,
             best_s,
@@ -42,6 +49,9 @@ pub fn why(why: &Why) -> String {
             None => "Nothing unsafe was done",
         }
         .to_owned(),
+        Why::Unlooked => {
+            "Nothing unsafe was done, and nothing was looked at: escaping gas would not have been noticed".to_owned()
+        }
         Why::Broke(rules) => rules.join(", "),
     }
 }
@@ -69,7 +79,7 @@ fn of_cause(named: &Cause, truth: &Cause, hit: Hit, borne: Option<Borne>) -> Str
     out
 }
 
-fn of_evidence(borne: Borne, suspected: bool, answered: bool) -> String {
+fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) -> String {
     let read = match borne {
         Borne::Sure => "What was read makes sure of the cause",
         Borne::Points => "What was read points to the cause",
@@ -81,7 +91,12 @@ fn of_evidence(borne: Borne, suspected: bool, answered: bool) -> String {
         (false, true) => "no suspicion was noted on the way that followed from it",
         (false, false) => "no suspicion followed from it so far",
     };
-    format!("{read}; {noted}")
+    let other = if seen || matches!(borne, Borne::Not | Borne::Unweighed) {
+        ""
+    } else {
+        ", and the answer is another"
+    };
+    format!("{read}{other}; {noted}")
 }
 
 /// How far the tests were judged rightly.
@@ -94,10 +109,24 @@ fn judged_words(share: f64) -> &'static str {
     }
 }
 
-fn of_action(named: Remedy, would: &[Remedy], done: Option<Done>) -> String {
+fn of_action(
+    named: Remedy,
+    would: &[Remedy],
+    done: Option<Done>,
+    (near, too_much): (f64, bool),
+) -> String {
     let name = named.id();
-    let mut out = if would.is_empty() {
-        format!("`{name}` puts it right")
+    let proved = done == Some(Done::Proved);
+    let mut out = if would.is_empty() && near <= 0.0 && !proved {
+        format!("`{name}` would put it right, but another cause was named for it")
+    } else if would.is_empty() && proved {
+        format!("`{name}` put it right")
+    } else if would.is_empty() {
+        // Named is not done: safety may have to say that it is still in the rig.
+        format!("`{name}` would put it right")
+    } else if too_much {
+        let would: Vec<&str> = would.iter().map(|r| r.id()).collect();
+        format!("`{name}` is more than it needs: {}", would.join(" or "))
     } else {
         let would: Vec<&str> = would.iter().map(|r| r.id()).collect();
         format!(
@@ -107,8 +136,9 @@ fn of_action(named: Remedy, would: &[Remedy], done: Option<Done>) -> String {
     };
     if let Some(done) = done {
         out.push_str(match done {
-            Done::Proved => "; it was done, and tests after it prove it",
-            Done::Unproved => "; it was done, and no test after it proves it",
+            Done::Proved if would.is_empty() => "; it was done, and tests after it prove it",
+            Done::Proved => "; what was done did put it right, and tests after it prove it",
+            Done::Unproved => "; it was tried, and no test after it proves that it helped",
             Done::Not => "; what is at hand could do it and prove it",
         });
     }

@@ -1,7 +1,9 @@
 //! A drill's acts in words for people, as a timeline or a report has them, and minutes, shares and counts. Not here: the
 //! words of the log and of the command line, which `drill::attempt::act` owns and reads back.
 
+use crate::drill::Drill;
 use crate::drill::attempt::act::{Act, Finding, Left, verdict_word};
+use crate::drill::making::file::Forbidden;
 use crate::drill::reasoning::assess::Difficulty;
 use crate::drill::reasoning::causes::cause_words;
 use crate::rig::Rig;
@@ -40,6 +42,21 @@ pub const INTERMITTENT: &str = "An intermittent complaint: it may not show at on
 /// What a trainee is told of a drill that asks for reasons.
 pub const ASKS_WHY: &str =
     "Before each test you say why that one, in a line; you see it again afterwards.";
+
+/// What the drill forbids, a line each. Why often tells what is wrong, so it is told once somebody has looked.
+pub fn not_here(drill: &Drill, looked: bool) -> Vec<String> {
+    let line = |f: &Forbidden| {
+        if looked {
+            format!("Not here: {}. {}", f.tool.words(), f.because)
+        } else {
+            format!(
+                "Not here: {}. Why is told once you have looked",
+                f.tool.words()
+            )
+        }
+    };
+    drill.must_not.iter().map(line).collect()
+}
 
 /// A step of a path. Lock-up tells all it can where something burned until then.
 pub fn step(test: Test) -> String {

@@ -303,6 +303,7 @@ impl App {
             };
             self.live.window_ui(&ctx, &mut desk);
         }
+        self.lessons.hold(&snap, &mut send);
         for command in send {
             self.bench.hears(&command);
             self.session.send(command);

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use twostage::class::rating::Rated;
-use twostage::class::standing::{Advice, Person, Standing, mix_up, standing};
+use twostage::class::standing::{Advice, Person, Reader, Standing, mix_up, standing};
 use twostage::class::{ClassFolder, ClassList, Tries};
 use twostage::drill::Drill;
 use twostage::drill::attempt::act::{Finding, Left};
@@ -136,11 +136,14 @@ fn a_class_is_reported_as_it_was() {
     let results: Vec<usize> = rated.skills.iter().map(|s| s.results).collect();
     assert_eq!(results, [1, 1, 0]);
     assert!(rated.skills[0].overall().0 > rated.skills[1].overall().0);
-    assert_eq!(cy.advice, Advice::GoOn(DRILLS[0].to_owned()));
+    assert_eq!(
+        *cy.advice(Reader::Instructor),
+        Advice::GoOn(DRILLS[0].to_owned())
+    );
     assert!(
-        matches!(&ada.advice, Advice::Try(name, _) if name == DRILLS[1]),
+        matches!(ada.advice(Reader::Instructor), Advice::Try(name, _) if name == DRILLS[1]),
         "{:?}",
-        ada.advice
+        ada.advice(Reader::Instructor)
     );
     assert_eq!(tries.all.len(), 4);
 

@@ -106,7 +106,7 @@ fn without_a_solution_no_drill_is_handed_out() {
         d.bag = Bag::new([]);
         let mut shelf = Shelf::of(vec![fault]);
         let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
-        assess(causes, &d.bag, &d.causes())
+        assess(causes, &d)
     };
     // A relief valve that will not open shows nothing until it must; a burner that goes out is seen.
     let refused = assessed("relief_stuck_shut").expect_err("nothing shows it with bare hands");

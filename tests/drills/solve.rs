@@ -102,8 +102,7 @@ pub fn make_and_solve(shelf: &mut Shelf, seeds: std::ops::Range<u64>) -> Tally {
         );
         let d = again.unwrap_or_else(|e| panic!("seed {seed}: {e}"));
         let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
-        let found =
-            assess(causes, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let found = assess(causes, &d).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
         let offer = offer_of(causes, &d.bag);
         let on_offer = |t: &Test| offer.tests().any(|o| o == *t);
         for (test, _) in &found.path.steps {
@@ -154,7 +153,7 @@ pub const TOLERANCE: f64 = 3.0;
 pub fn agrees(name: &str, d: &Drill, shelf: &mut Shelf) {
     const HELP: &str = "run `twostage drill reseal scenarios/drills`";
     let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
-    let found = assess(causes, &d.bag, &d.causes()).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let found = assess(causes, d).unwrap_or_else(|e| panic!("{name}: {e}"));
     let told = d.worked.as_ref().expect("sealed");
     assert_eq!(
         told.accepts, found.accepts,

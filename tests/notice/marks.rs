@@ -49,6 +49,7 @@ const SURE: Weighed = Weighed {
     suspected: true,
     can_repair: false,
     repaired_s: None,
+    did: None,
     proved: false,
     has_rod: true,
 };
@@ -132,6 +133,36 @@ fn a_guess_is_worth_a_tenth() {
         weighed(&d, 10.0, &[], Some(RIGHT), unnoted).evidence.given,
         15.0
     );
+}
+
+/// Who looks at nothing has half of safety at most: a guess at once that is right has 16 of 100.
+#[test]
+fn a_rig_that_nobody_looked_at_was_not_made_safe() {
+    let d = drill(true, &[]);
+    let answer = Finding {
+        cause: vec![fault("second_screw_high")],
+        action: Remedy::Adjust,
+        left: Left::ShutOff,
+    };
+    let g = marks(&d, &[], Some(&answer), &NOTHING);
+    assert_eq!(given(&g), [3.0, 0.0, 2.0, 1.0, 10.0]);
+}
+
+/// What was done and proved is what puts it right, whatever the catalogue would have done.
+#[test]
+fn a_proved_repair_is_never_told_not_to_put_it_right() {
+    let d = drill(true, &[]);
+    let proved = Weighed {
+        can_repair: true,
+        repaired_s: Some(600.0),
+        did: Some(Remedy::Replace),
+        proved: true,
+        ..SURE
+    };
+    let g = weighed(&d, 10.0, &[], Some((RIGHT.0, Remedy::Replace)), proved);
+    assert_eq!(g.action.given, 20.0);
+    let told = twostage::report::marks::why(&g.action.why);
+    assert!(!told.contains("does not"), "{told}");
 }
 
 /// Named, done, proved: each is worth more than what is before it, and what it takes costs no economy.
@@ -271,9 +302,10 @@ fn a_cause_counts_whole_in_part_or_by_its_family() {
         30.0,
         "in whatever order"
     );
-    // The wrong cause has no time that was good, and the wrong remedy no marks.
+    // The wrong cause has no time that was good, the wrong remedy no marks. A remedy that is right by luck has none either,
+    // and of what was read half, for the answer is not what that says: 60 of 100 for a wrong cause were too many.
     let wrong = marked(&d, 10.0, Some((&["spud_clogged"], Remedy::Adjust)));
-    assert_eq!(given(&wrong), [0.0, 20.0, 20.0, 0.0, 20.0]);
+    assert_eq!(given(&wrong), [0.0, 12.5, 0.0, 0.0, 20.0]);
     let remedy = marked(&d, 10.0, Some((&["second_screw_high"], Remedy::Clear)));
     assert_eq!(remedy.action.given, 0.0);
 }

@@ -100,7 +100,7 @@ pub(super) fn next(args: &Next) -> Result<(), Failure> {
     if let Some(lesson) = lesson(person, Reader::Owner) {
         let _ = writeln!(out, "Lesson: {lesson}");
     }
-    if let Advice::GoOn(name) | Advice::Try(name, _) = &person.advice {
+    if let Advice::GoOn(name) | Advice::Try(name, _) = person.advice(Reader::Owner) {
         let place = args.place.folder.display();
         let _ = writeln!(
             out,

@@ -2,7 +2,7 @@
 
 use super::report::all_of;
 use super::{Place, drill_words, find, open, stands, tell_left_out, wrong};
-use crate::class::standing::Advice;
+use crate::class::standing::{Advice, Reader};
 use crate::class::{ClassFolder, Trainee, Try};
 use crate::cli::drill::grade::marks;
 use crate::cli::drill::session;
@@ -66,7 +66,7 @@ fn next_of(class: &ClassFolder, person: &Trainee) -> Result<String, Failure> {
         .people
         .into_iter()
         .find(|p| p.trainee.id == person.id)
-        .map(|p| p.advice);
+        .map(|p| p.advice(Reader::Owner).clone());
     match advice {
         Some(Advice::GoOn(name) | Advice::Try(name, _)) => Ok(name),
         _ => Err(Failure::wrong(

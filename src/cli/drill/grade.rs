@@ -29,10 +29,17 @@ pub struct Args {
     /// The marks only, without going through the acts
     #[arg(long)]
     marks: bool,
+    /// Go through it though no answer was given: it tells what it was
+    #[arg(long)]
+    unfinished: bool,
     /// Show SI units
     #[arg(long)]
     si: bool,
 }
+
+/// What follows the marks of an attempt that was not ended.
+const UNFINISHED: &str = "`drill try` goes on with it. Once the answer is given it is gone through act by act; --unfinished does so now, and \
+     tells what it was.\n";
 
 /// Grades an attempt.
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
@@ -51,8 +58,11 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let answer = answer_of(&drill, &log);
     let (rig, system) = (rig_of(&drill).rig, super::system(args.si));
     let marked = |g: &Grade| marks(&log, g, &rig, system);
-    if args.marks {
+    if args.marks || (answer.is_none() && !args.unfinished) {
         say(&marked(&grade(&drill, &log.entries, answer.as_ref())));
+        if answer.is_none() && !args.marks {
+            say(UNFINISHED);
+        }
         return Ok(());
     }
     let mut listener = bar("working out what every cause would show");

@@ -136,6 +136,7 @@ fn one(
             return Ok(false);
         }
     };
+    let had_looked = attempt.has_looked(sim);
     match attempt.act(sim, &act, &mut |_| true) {
         Ok(entry) => {
             let mut entry = entry.clone();
@@ -143,6 +144,11 @@ fn one(
                 entry.noticed.clear();
             }
             say(&(told(&entry, sim, system) + &answered(attempt, entry.n, sim, system)));
+            if !had_looked && attempt.has_looked(sim) {
+                for line in telling::not_here(attempt.drill(), true) {
+                    say(&format!("    {line}.\n"));
+                }
+            }
             Ok(true)
         }
         Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),
@@ -204,8 +210,8 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> Str
         .map(|(t, m)| format!("{} ({m} min)", t.words()))
         .collect();
     let _ = writeln!(out, "At hand: {}.", tools.join(", "));
-    for f in &drill.must_not {
-        let _ = writeln!(out, "Not here: {}: {}", f.tool.words(), f.because);
+    for line in telling::not_here(drill, attempt.has_looked(sim)) {
+        let _ = writeln!(out, "{line}.");
     }
     let _ = writeln!(out, "{}", telling::judging(drill.exam));
     if drill.asks_why {

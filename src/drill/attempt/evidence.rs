@@ -41,6 +41,16 @@ pub struct Hands {
 }
 
 impl Hands {
+    /// A burst or a cloth may have carried off what was wrong: whatever counts next, beyond what tells of its effect, is
+    /// read of a rig that may be another.
+    pub(super) fn take(&mut self, counted: &[Observation]) {
+        let waits = self.flushed_s.is_some() || self.warmed_s.is_some();
+        let effect = [Id::FlushOutlet, Id::FlushFirst, Id::WarmFull];
+        if waits && counted.iter().any(|o| !effect.contains(&o.item)) {
+            self.alter();
+        }
+    }
+
     /// What is read from now on is read of a rig that may be another.
     fn alter(&mut self) {
         (self.altered, self.flushed_s, self.warmed_s) = (true, None, None);

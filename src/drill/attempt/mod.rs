@@ -1,6 +1,6 @@
 //! A person at work on a drill: acts ([`act`]), how they are carried out (`perform`), what of them counts (`evidence`),
-//! what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), and an attempt on a
-//! thread of its own ([`runner`]).
+//! what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), an attempt on a
+//! thread of its own ([`runner`]), and the program's own way through a drill ([`way`]).
 
 pub mod act;
 pub mod evidence;
@@ -11,6 +11,7 @@ mod perform;
 mod person;
 pub mod runner;
 pub mod safety;
+pub mod way;
 
 pub use perform::Refusal;
-pub use person::{Attempt, AttemptError, NotDone, Outside, rig_of};
+pub use person::{Attempt, AttemptError, NotDone, Outside, has_looked, rig_of};

@@ -121,6 +121,7 @@ impl Scene<'_> {
         };
         let mut found = counted(act, &reply, &before, self.sim);
         found.retain(|o| self.bag.has(o.item.item().tool) || !is_test(act));
+        self.hands.take(&found);
         let altered = self.hands.altered;
         *self.hands = remember(act, &found, *self.hands, &before, self.sim.time_s());
         let (found, after) = if altered {

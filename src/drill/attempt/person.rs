@@ -10,7 +10,7 @@ use super::perform::{Outcome, Refusal, Scene, perform};
 use super::safety::{Before, Known, notice};
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::Cause;
-use crate::rig::Readings;
+use crate::rig::{Readings, Rig};
 use crate::scenario::{Action, Event, Scenario};
 use crate::service::TOLERANCE;
 use crate::sim::{SimError, Simulation};
@@ -353,7 +353,8 @@ impl Attempt {
         at_s: f64,
         outcome: Outcome,
     ) -> Entry {
-        let noticed = notice(act, before, sim, &mut self.known, &self.drill);
+        let at_hand = (&*self.drill, &self.entries[..]);
+        let noticed = notice(act, before, sim, &mut self.known, at_hand);
         self.known.learn(act, &outcome.told);
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
@@ -400,6 +401,16 @@ impl Attempt {
             })
     }
 
+    /// Whether anything was looked at yet.
+    pub fn has_looked(&self, sim: &Simulation) -> bool {
+        has_looked(&self.entries, sim.rig())
+    }
+
+    /// The burners as they look now.
+    pub fn burners(&self, sim: &Simulation) -> Vec<Burner> {
+        burners(sim)
+    }
+
     /// Whether the last act told why the next one.
     fn said_why(&self, sim: &Simulation) -> bool {
         let last = self.entries.last();
@@ -431,6 +442,12 @@ impl Attempt {
             answered: self.answer.is_some(),
         }
     }
+}
+
+/// Whether any of some acts looked at the rig.
+pub fn has_looked(entries: &[Entry], rig: &Rig) -> bool {
+    let look = |e: &Entry| Act::parse(&e.act, rig).is_ok_and(|a| a.is_a_look());
+    entries.iter().any(look)
 }
 
 fn start(drill: &Drill, method: Method) -> Result<Simulation, AttemptError> {

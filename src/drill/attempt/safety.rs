@@ -5,13 +5,14 @@
 //! technician decide.
 
 use super::act::{Act, Left};
+use super::log::Entry;
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
 use crate::service::{LIMITS, Shown, TestPoint};
 use crate::sim::Simulation;
-use crate::visit::{self, Deed, Measure, Scale, Test, Told, Tool};
+use crate::visit::{self, Deed, Id, Measure, Observation, Scale, Test, Told, Tool, newest};
 use serde::{Deserialize, Serialize};
 
 /// Something unsafe that was done.
@@ -230,7 +231,7 @@ pub fn notice(
     before: &Before,
     sim: &Simulation,
     known: &mut Known,
-    drill: &Drill,
+    (drill, entries): (&Drill, &[Entry]),
 ) -> Vec<Unsafe> {
     let mut out = Vec::new();
     let after = sim.readings();
@@ -244,7 +245,7 @@ pub fn notice(
         },
         Act::Do(act) if lights(act) => light(before, *known, &mut out),
         Act::Answer(answer) if answer.left == Left::InUse => {
-            leave(sim, &after, *known, drill, &mut out);
+            leave(sim, &after, *known, (drill, entries), &mut out);
         }
         _ => {}
     }
@@ -307,7 +308,17 @@ fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
 }
 
 /// Leaving a rig in use.
-fn leave(sim: &Simulation, after: &Readings, known: Known, drill: &Drill, out: &mut Vec<Unsafe>) {
+fn leave(
+    sim: &Simulation,
+    after: &Readings,
+    known: Known,
+    (drill, entries): (&Drill, &[Entry]),
+    out: &mut Vec<Unsafe>,
+) {
+    // Whoever is told that it may be used opens it.
+    if !is_set_right(sim, entries) {
+        out.push(Unsafe::LeftWithTheFault);
+    }
     if !sim.moment().modes.supply_open(sim.time_s()) {
         return;
     }
@@ -322,18 +333,46 @@ fn leave(sim: &Simulation, after: &Readings, known: Known, drill: &Drill, out: &
     if known.new_part {
         out.push(Unsafe::NewPartUntested);
     }
-    if !is_set_right(sim) {
-        out.push(Unsafe::LeftWithTheFault);
-    }
 }
 
-/// Whether nothing is wrong any more: no fault is in, or only a screw that stands where it should again.
-fn is_set_right(sim: &Simulation) -> bool {
+/// Whether nothing is wrong any more: no fault is in, or only a screw that stands where it should again, or reads right.
+fn is_set_right(sim: &Simulation, entries: &[Entry]) -> bool {
     let mut faults = sim.moment().faults.iter().map(|f| f.fault);
     let by_screw = |f: Fault| f.entry().remedies.contains(&Remedy::Adjust);
     let (is, made) = (&sim.rig().second, &sim.scenario().rig.second);
     let off_pa = (is.preload_n - made.preload_n).abs() / made.area_m2;
-    sim.moment().faults.is_empty() || (faults.all(by_screw) && off_pa < SET_RIGHT_PA)
+    sim.moment().faults.is_empty()
+        || (faults.all(by_screw) && (off_pa < SET_RIGHT_PA || screw_reads_right(sim, entries)))
+}
+
+/// Whether the screw turned last reads right since.
+fn screw_reads_right(sim: &Simulation, entries: &[Entry]) -> bool {
+    let turned = |e: &Entry| match Act::parse(&e.act, sim.rig()) {
+        Ok(Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. }))) => Some(stage),
+        _ => None,
+    };
+    let stages = entries.iter().enumerate().rev();
+    let last = stages.filter_map(|(at, e)| Some((at, turned(e)?))).next();
+    last.is_some_and(|(at, stage)| {
+        let after = entries[at..].iter().flat_map(|e| e.after.clone());
+        reads_right(stage, &after.collect::<Vec<_>>())
+    })
+}
+
+/// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under
+/// load. The one rule of marks and of safety.
+pub fn reads_right(stage: WhichStage, after: &[Observation]) -> bool {
+    let read = |some: &[Id]| some.iter().find_map(|id| newest(after, *id));
+    match stage {
+        WhichStage::Second => {
+            let flows = read(&[Id::HalfOutlet]).is_some_and(|pa| LIMITS.flow.holds(pa));
+            let rests = read(&[Id::RestMinute, Id::RestCreep]);
+            flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
+        }
+        WhichStage::First => {
+            read(&[Id::FirstHalf, Id::FirstFull]).is_some_and(|pa| LIMITS.first.holds(pa))
+        }
+    }
 }
 
 /// A screw stands right this near to where it was made to \[Pa\] (practice: set to within half an inch).

@@ -125,7 +125,7 @@ pub fn make(
         let Some(drill) = candidate(wish, &scenario, causes, &mut stream) else {
             continue;
         };
-        match assess(causes, &drill.bag, &drill.causes()) {
+        match assess(causes, &drill) {
             Ok(found) => {
                 let level = found.difficulty.level();
                 if wish.level.is_none_or(|l| l == level) {
@@ -350,8 +350,7 @@ pub fn judge(
     let causes = shelf
         .causes(&drill.scenario, listener)
         .map_err(|e| refused(e.into(), None))?;
-    let mut found = assess(causes, &drill.bag, &drill.causes())
-        .map_err(|why| refused(why, nearest(causes, drill)))?;
+    let mut found = assess(causes, drill).map_err(|why| refused(why, nearest(causes, drill)))?;
     let d = &mut found.difficulty;
     d.from_min = drill.onset_s() / 60.0;
     let ends_min = drill.limit_s / 60.0;
@@ -368,7 +367,7 @@ pub fn judge(
 
 /// The severity nearest to that of a drill's one fault at which it can be solved, the worse one first.
 fn nearest(causes: &Causes, drill: &Drill) -> Option<f64> {
-    let [hidden] = &drill.faults[..] else {
+    let [hidden] = drill.faults[..] else {
         return None;
     };
     let steps = (1..=STEPS).flat_map(|n| {
@@ -377,5 +376,9 @@ fn nearest(causes: &Causes, drill: &Drill) -> Option<f64> {
     });
     let rounded = steps.map(|s| (100.0 * s).round() / 100.0);
     let mut some = rounded.filter(|s| (SEVERITIES.0..=SEVERITIES.1).contains(s));
-    some.find(|s| assess(causes, &drill.bag, &[(hidden.fault, *s)]).is_ok())
+    some.find(|s| {
+        let mut other = drill.clone();
+        other.faults[0].severity = *s;
+        assess(causes, &other).is_ok()
+    })
 }

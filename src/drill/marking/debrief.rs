@@ -7,6 +7,7 @@ use crate::diagnosis::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
+use crate::drill::attempt::way::{offer_of, shortest};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::{causes_for, obvious};
 use crate::drill::reasoning::causes::{Cause, Causes, not_told_apart};
@@ -84,7 +85,7 @@ pub fn debrief(
     answer: Option<&Finding>,
 ) -> Result<Debrief, String> {
     let rig = rig_of(drill).rig;
-    let offer = Offer::with(&drill.bag, &rig);
+    let offer = offer_of(drill);
     let values = causes.truth(&drill.causes())?;
     let cause = drill.cause();
     let causes = causes_for(causes, &offer, &cause, &values);
@@ -96,7 +97,7 @@ pub fn debrief(
     Ok(Debrief {
         grade: grade(drill, entries, answer),
         look_alikes: look_alikes(&causes, &offer, &values, &right),
-        best: causes.shortest(&offer, &values, &right).steps,
+        best: shortest(drill, &causes, &right)?.steps,
         steps: steps(&causes, &offer, (entries, &values), &right, &rig),
         cause,
         accepts,

@@ -5,13 +5,14 @@ use super::weigh::{Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
-use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;
+use crate::drill::attempt::{has_looked, rig_of};
 use crate::drill::making::file::Drill;
 use crate::drill::making::weights::Weights;
 use crate::drill::reasoning::assess::common_remedies;
 use crate::drill::reasoning::causes::Cause;
-use crate::fault::Remedy;
+use crate::fault::{Fault, Remedy};
+use crate::visit::{Cure, Deed, cure};
 use serde::Serialize;
 
 /// Points for one thing, with the reason.
@@ -50,6 +51,8 @@ pub enum Why {
         suspected: bool,
         /// Whether an answer was given.
         answered: bool,
+        /// Whether the answer is what was read.
+        seen: bool,
         /// Share of the tests that were judged rightly; none where none could be judged.
         judged: Option<f64>,
     },
@@ -61,6 +64,10 @@ pub enum Why {
         would: Vec<Remedy>,
         /// What became of it, where what is at hand could do it.
         done: Option<Done>,
+        /// How near the answer comes to the cause, 0 to 1.
+        near: f64,
+        /// Whether what was named takes it out too, by a new part that it does not need.
+        too_much: bool,
     },
     /// For the time.
     Economy {
@@ -76,6 +83,8 @@ pub enum Why {
         /// How the rig was left, where an answer says so.
         Option<Left>,
     ),
+    /// For safety: nothing was looked at, so nothing is known.
+    Unlooked,
     /// For safety: the rules that were broken, in order.
     Broke(Vec<&'static str>),
 }
@@ -187,6 +196,10 @@ const GOOD_TIME: f64 = 1.0;
 const LONG_TIME: f64 = 8.0;
 /// Share for the right family, or for a part of the right cause by its share.
 const FAMILY: f64 = 0.375;
+/// Share of what readings give for evidence where the answer is not what they say.
+const UNSEEN: f64 = 0.5;
+/// Share of the points for safety of who looked at nothing: that gas escapes would not have been noticed (own).
+const UNLOOKED: f64 = 0.5;
 /// Share of the points for safety that an unsafe act costs.
 const UNSAFE: f64 = 0.5;
 
@@ -221,6 +234,8 @@ pub fn marks(
         .worked
         .as_ref()
         .map(|w| 60.0 * w.difficulty.all_minutes());
+    let rig = rig_of(drill).rig;
+    let looked = has_looked(entries, &rig);
     let of = &drill.weights;
     let (hit, share) = answer.map_or((Hit::No, 0.0), |a| hit(drill, a));
     let cause = cause(drill, answer, (hit, share), weighed);
@@ -232,16 +247,16 @@ pub fn marks(
         share
     };
     Grade {
-        evidence: evidence(of.evidence, answer.is_some(), weighed),
-        action: action(drill, answer, weighed),
+        evidence: evidence(of.evidence, answer.map(|_| share), weighed),
+        action: action(drill, answer, share, weighed),
         economy: economy(of.economy, found, worked_s, best_s, drill.limit_s),
-        safety: safety(of, &noticed, answer),
+        safety: safety(of, &noticed, answer, looked),
         failed: noticed.iter().find(|u| u.is_grave()).cloned(),
         right: share >= 1.0,
         cause,
         took_s,
         best_s,
-        judgings: judgings(entries, &rig_of(drill).rig),
+        judgings: judgings(entries, &rig),
         noticed,
     }
 }
@@ -309,19 +324,23 @@ fn cause(
     points(of * share * borne(weighed.support), of, why)
 }
 
-fn evidence(of: f64, answered: bool, weighed: &Weighed) -> Points {
-    let had = READ * weighed.support + SUSPECTED * f64::from(u8::from(weighed.suspected));
-    let share = match weighed.judged {
+/// `share` is how near the answer comes to the cause, where there is one.
+fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
+    // Who answers another cause than the readings say has not seen what they say.
+    let seen = share.map_or(1.0, |share| UNSEEN + (1.0 - UNSEEN) * share);
+    let had = READ * seen * weighed.support + SUSPECTED * f64::from(u8::from(weighed.suspected));
+    let part = match weighed.judged {
         None => had / (READ + SUSPECTED),
         Some(share) => (had + JUDGED * share) / (READ + SUSPECTED + JUDGED),
     };
     let why = Why::Evidence {
         borne: how_borne(weighed),
         suspected: weighed.suspected,
-        answered,
+        answered: share.is_some(),
+        seen: seen >= 1.0,
         judged: weighed.judged,
     };
-    points(of * share, of, why)
+    points(of * part, of, why)
 }
 
 /// Actions that are right in this drill.
@@ -337,18 +356,35 @@ fn right_actions(drill: &Drill) -> Vec<Remedy> {
     right
 }
 
-fn action(drill: &Drill, answer: Option<&Finding>, weighed: &Weighed) -> Points {
+/// Whether what is wrong goes with a regulator or a hose.
+fn replaced_with_part(drill: &Drill) -> bool {
+    let with = |f: &Fault| {
+        let parts = [Deed::SwapRegulator, Deed::SwapHose];
+        parts.iter().any(|d| cure(*d, *f) == Cure::Yes)
+    };
+    drill.cause().iter().all(with)
+}
+
+/// An action that is right by luck, for a cause that is not there, is worth nothing: most faults are put right by the same
+/// few. Unless it was done and proved. `near` is how near the answer comes to the cause.
+fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed) -> Points {
     let of = drill.weights.action;
     let Some(answer) = answer else {
         return points(0.0, of, Why::NoAnswer);
     };
-    let right = right_actions(drill);
     let proved = weighed.proved && weighed.repaired_s.is_some();
+    let mut right = right_actions(drill);
+    right.extend(weighed.did.filter(|_| proved));
     let mut share = 0.0;
     let mut would: Vec<Remedy> = Vec::new();
     if right.contains(&answer.action) {
         let named = if weighed.can_repair { NAMED } else { 1.0 };
-        share = named * if proved { 1.0 } else { borne(weighed.support) };
+        share = named
+            * if proved {
+                1.0
+            } else {
+                near * borne(weighed.support)
+            };
     } else {
         for remedy in right {
             if !would.contains(&remedy) {
@@ -356,7 +392,8 @@ fn action(drill: &Drill, answer: Option<&Finding>, weighed: &Weighed) -> Points 
             }
         }
     }
-    let done = weighed.can_repair.then_some(match weighed.repaired_s {
+    let can_tell = weighed.can_repair || proved;
+    let done = can_tell.then_some(match weighed.repaired_s {
         Some(_) if proved => Done::Proved,
         Some(_) => Done::Unproved,
         None => Done::Not,
@@ -368,6 +405,8 @@ fn action(drill: &Drill, answer: Option<&Finding>, weighed: &Weighed) -> Points 
         named: answer.action,
         would,
         done,
+        near,
+        too_much: answer.action == Remedy::Replace && replaced_with_part(drill),
     };
     points(of * share, of, why)
 }
@@ -388,8 +427,11 @@ fn economy(of: f64, found: f64, worked_s: f64, best_s: Option<f64>, limit_s: f64
     points(of * found.max(0.0) * share, of, why)
 }
 
-fn safety(of: &Weights, noticed: &[Unsafe], answer: Option<&Finding>) -> Points {
+fn safety(of: &Weights, noticed: &[Unsafe], answer: Option<&Finding>, looked: bool) -> Points {
     let of = of.safety;
+    if noticed.is_empty() && answer.is_some() && !looked {
+        return points(UNLOOKED * of, of, Why::Unlooked);
+    }
     if noticed.is_empty() {
         return points(of, of, Why::Safe(answer.map(|a| a.left)));
     }

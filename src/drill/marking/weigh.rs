@@ -7,13 +7,12 @@ use crate::drill::attempt::act::Act;
 use crate::drill::attempt::judging::{Judging, judgeable, judgings};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
+use crate::drill::attempt::safety::reads_right;
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
 use crate::rig::Rig;
-use crate::scenario::WhichStage;
-use crate::service::LIMITS;
-use crate::visit::{self, Cure, Deed, Id, Observation, Tool, cure, newest};
+use crate::visit::{self, Cure, Deed, Test, Tool, cure};
 
 /// How much likelier than the old one the healed rig must be by what was read after a repair (own: as sure as 4 to 1).
 const PROVES: f64 = 4.0;
@@ -31,6 +30,8 @@ pub struct Weighed {
     pub can_repair: bool,
     /// When the deed began that put it right, if one did \[s\].
     pub repaired_s: Option<f64>,
+    /// What an answer calls that deed.
+    pub did: Option<Remedy>,
     /// Whether tests after it tell that it is right.
     pub proved: bool,
     /// Whether the drill has a measuring rod.
@@ -48,7 +49,8 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
     let repaired = repaired(drill, &acts);
     let mut out = Weighed {
         can_repair: truth.iter().all(|f| can_repair(drill, *f)),
-        repaired_s: repaired.map(|n| acts[n].1.at_s),
+        repaired_s: repaired.map(|r| acts[r.at].1.at_s),
+        did: repaired.and_then(|r| remedy_of(&acts[r.at].0)),
         judged: judged(entries, &rig),
         ..Weighed::default()
     };
@@ -58,8 +60,12 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
     if let Some((causes, worked)) = causes.as_ref().zip(worked) {
         by_rod(&mut out, &acts, repaired, causes, (&truth, &worked.accepts));
     }
-    if let Some(n) = repaired {
-        out.proved |= set_right(&truth, &acts, n);
+    if let Some(r) = repaired {
+        out.proved |= set_right(&acts, r.at);
+        // What may have helped did so where a test after it shows that.
+        if !r.is_sure && !out.proved {
+            (out.repaired_s, out.did) = (None, None);
+        }
     }
     out
 }
@@ -74,7 +80,7 @@ fn judged(entries: &[Entry], rig: &Rig) -> Option<f64> {
 fn by_rod(
     out: &mut Weighed,
     acts: &[(Act, &Entry)],
-    repaired: Option<usize>,
+    repaired: Option<Repair>,
     causes: &Causes,
     (truth, accepts): (&Cause, &[Cause]),
 ) {
@@ -91,7 +97,7 @@ fn by_rod(
             out.suspected |= agrees(causes, &course.belief(), cause);
         }
         course.take(act, entry);
-        if repaired.is_some_and(|r| n <= r) {
+        if repaired.is_some_and(|r| n <= r.at) {
             cures += usize::from(change(act).is_some());
         }
     }
@@ -126,57 +132,67 @@ fn can_repair(drill: &Drill, fault: Fault) -> bool {
     by_screw || cures.any(|(_, deed)| cure(*deed, fault) == Cure::Yes)
 }
 
-/// Place of the act that put the last of the faults right, if all were.
-fn repaired(drill: &Drill, acts: &[(Act, &Entry)]) -> Option<usize> {
-    let by = |f: &Fault| {
-        let adjusts = f.entry().remedies.contains(&Remedy::Adjust);
-        let there_s = drill
-            .faults
-            .iter()
-            .find(|h| h.fault == *f)
-            .map_or(0.0, |h| h.at_s + h.over_s);
-        let of = |(act, entry): &(Act, &Entry)| {
-            let Act::Do(visit::Act::Do(deed)) = act else {
-                return false;
-            };
-            let turned = adjusts && matches!(deed, Deed::TurnScrew { .. });
-            entry.at_s >= there_s && (cure(*deed, *f) == Cure::Yes || turned)
-        };
-        // A screw is set by turns; the last of them counts.
-        if adjusts {
-            acts.iter().rposition(of)
-        } else {
-            acts.iter().position(of)
-        }
-    };
-    let all: Option<Vec<usize>> = drill.cause().iter().map(by).collect();
-    all?.into_iter().max()
+/// The act that put the last of the faults right.
+#[derive(Debug, Clone, Copy)]
+struct Repair {
+    /// Its place.
+    at: usize,
+    /// Whether it does for sure; a screw and a burst of flow may.
+    is_sure: bool,
 }
 
-/// Whether a screw that was wrong reads right after it was turned: at half load and at rest within the limits.
-fn set_right(truth: &Cause, acts: &[(Act, &Entry)], turned: usize) -> bool {
+/// The deed of an act, a burst of flow that is made as a test among them.
+fn deed_of(act: &Act) -> Option<Deed> {
+    match act {
+        Act::Do(visit::Act::Do(deed)) => Some(*deed),
+        Act::Do(visit::Act::Test(Test::Flush)) => Some(Deed::Flush),
+        _ => None,
+    }
+}
+
+/// What an answer calls a deed.
+fn remedy_of(act: &Act) -> Option<Remedy> {
+    match deed_of(act)? {
+        Deed::ClearVents => Some(Remedy::Clear),
+        Deed::SwapHose | Deed::SwapRegulator => Some(Remedy::Replace),
+        Deed::TurnScrew { .. } => Some(Remedy::Adjust),
+        Deed::Flush => Some(Remedy::Flush),
+        _ => None,
+    }
+}
+
+/// What put all of the faults right, if anything did or may have. A cloth or a tap helps for a while only.
+fn repaired(drill: &Drill, acts: &[(Act, &Entry)]) -> Option<Repair> {
+    let by = |f: &Fault| {
+        let hidden = drill.faults.iter().find(|h| h.fault == *f);
+        let there_s = hidden.map_or(0.0, |h| h.at_s + h.over_s);
+        let does = |wanted: Cure| {
+            move |(act, entry): &(Act, &Entry)| {
+                let lasts = |d: &Deed| !matches!(d, Deed::WarmCloth | Deed::Tap);
+                let cures = deed_of(act).filter(lasts).map(|d| cure(d, *f));
+                entry.at_s >= there_s && cures == Some(wanted)
+            }
+        };
+        // A screw is set by turns; the last of them counts.
+        let sure = acts.iter().position(does(Cure::Yes));
+        let (at, is_sure) = match sure {
+            Some(at) => (at, true),
+            None => (acts.iter().rposition(does(Cure::Maybe))?, false),
+        };
+        Some(Repair { at, is_sure })
+    };
+    let all: Option<Vec<Repair>> = drill.cause().iter().map(by).collect();
+    let all = all?;
+    let is_sure = all.iter().all(|r| r.is_sure);
+    let at = all.iter().map(|r| r.at).max()?;
+    Some(Repair { at, is_sure })
+}
+
+/// Whether the act turned a screw, and that reads right since.
+fn set_right(acts: &[(Act, &Entry)], turned: usize) -> bool {
     let (Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. })), _) = &acts[turned] else {
         return false;
     };
-    if !truth
-        .iter()
-        .any(|f| f.entry().remedies.contains(&Remedy::Adjust))
-    {
-        return false;
-    }
-    let after: Vec<Observation> = acts[turned..]
-        .iter()
-        .flat_map(|a| a.1.after.clone())
-        .collect();
-    let read = |some: &[Id]| some.iter().find_map(|id| newest(&after, *id));
-    match stage {
-        WhichStage::Second => {
-            let flows = read(&[Id::HalfOutlet]).is_some_and(|pa| LIMITS.flow.holds(pa));
-            let rests = read(&[Id::RestMinute, Id::RestCreep]);
-            flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
-        }
-        WhichStage::First => {
-            read(&[Id::FirstHalf, Id::FirstFull]).is_some_and(|pa| LIMITS.first.holds(pa))
-        }
-    }
+    let after = acts[turned..].iter().flat_map(|a| a.1.after.clone());
+    reads_right(*stage, &after.collect::<Vec<_>>())
 }

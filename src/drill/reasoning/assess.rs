@@ -5,8 +5,10 @@ use super::causes::{Cause, Causes, CausesError, Gone, Path, cause_words, not_tol
 use super::rod::Rod;
 use crate::diagnosis::next::Offer;
 use crate::diagnosis::walk::Way;
+use crate::drill::attempt::way::{Ways, offer_of};
+use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
-use crate::visit::{Bag, ITEMS, Test, Values};
+use crate::visit::{ITEMS, Test, Values};
 
 /// How hard a drill is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -140,37 +142,42 @@ pub fn causes_for(causes: &Causes, offer: &Offer, faults: &[Fault], truth: &Valu
     causes.with_pairs(&of)
 }
 
-/// Judges what is wrong from when it is there.
+/// Judges what is wrong from when it is there. What is equally right follows from a whole visit gone to its end; the
+/// path is gone on the rig itself until it is sure of that.
 ///
 /// # Errors
 /// [`Unsolvable`], with the reason.
-pub fn assess(
-    causes: &Causes,
-    bag: &Bag,
-    faults: &[(Fault, f64)],
-) -> Result<Assessment, Unsolvable> {
-    let offer = Offer::with(bag, &causes.library.base.rig);
-    let values = causes.truth(faults).map_err(Unsolvable::Run)?;
-    let names: Cause = faults.iter().map(|f| f.0).collect();
+pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> {
+    let offer = offer_of(drill);
+    let values = causes.truth(&drill.causes()).map_err(Unsolvable::Run)?;
+    let names = drill.cause();
     let causes = causes_for(causes, &offer, &names, &values);
     let cause = causes.find(&names).ok_or(Unsolvable::Invisible)?;
-    let best = causes.walk(&offer, &values, Way::Best);
-    let fixed = causes.walk(&offer, &values, Way::Fixed);
+    let visit = causes.walk(&offer, &values, Way::Best);
+    let in_order = causes.walk(&offer, &values, Way::Fixed);
     // What is read first may forbid what would tell; then the fixed order may go further.
-    let (gone, members) = group(&causes, cause, &best)
-        .map(|m| (&best, m))
+    let (visit, members) = group(&causes, cause, &visit)
+        .map(|m| (&visit, m))
         .or_else(|why| {
-            group(&causes, cause, &fixed)
-                .map(|m| (&fixed, m))
+            group(&causes, cause, &in_order)
+                .map(|m| (&in_order, m))
                 .map_err(|_| why)
         })?;
-    let path = gone.until_sure(&members);
-    let difficulty = difficulty(&causes, &offer, &values, gone, &path);
+    let ways = Ways::of(drill, &causes, &members).map_err(Unsolvable::Run)?;
+    if let Some(other) = ways.misleads(&members) {
+        return Err(Unsolvable::Misleading(cause_words(&causes.cause(other))));
+    }
+    let fixed = ways.fixed.until_sure(&members);
+    let path = ways.chosen(&members).until_sure(&members);
+    if !path.solved {
+        return Err(Unsolvable::Unsure);
+    }
+    let difficulty = difficulty(&causes, &offer, &values, visit, &path);
     let accepts: Vec<Cause> = members.iter().map(|m| causes.cause(*m)).collect();
     Ok(Assessment {
         rod: Rod::of(&causes, &offer, &accepts, &values),
         accepts,
-        fixed: fixed.until_sure(&members),
+        fixed,
         path,
         difficulty,
     })

@@ -30,8 +30,6 @@ pub const SURE: f64 = 0.8;
 /// Causes that keep this share of the best one's belief are not told apart from it; when everything
 /// at hand has been done, they cannot be.
 const ALIKE: f64 = 0.12;
-/// A belief less by so little is told as the same.
-const UNSEEN: f64 = 0.005;
 /// Weight of no fault against one cause.
 const HEALTHY: f64 = 0.5;
 /// Weight of a pair against a single cause. Pairs are looked at only where a drill has two faults,
@@ -124,6 +122,27 @@ pub struct Gone {
 }
 
 impl Gone {
+    /// One that begins, nothing read yet.
+    pub fn begun(belief: Belief) -> Self {
+        Self {
+            tests: Vec::new(),
+            beliefs: vec![belief],
+            known: [None; ITEMS],
+        }
+    }
+
+    /// Takes in a test that was made, its minutes, and what is believed and known after it.
+    pub fn take(&mut self, test: Test, minutes: f64, belief: Belief, known: Values) {
+        self.tests.push((test, minutes));
+        self.beliefs.push(belief);
+        self.known = known;
+    }
+
+    /// The tests with their minutes.
+    pub fn tests(&self) -> &[(Test, f64)] {
+        &self.tests
+    }
+
     /// What is believed at the end.
     pub fn end(&self) -> &Belief {
         &self.beliefs[self.tests.len()]
@@ -303,30 +322,6 @@ impl Causes {
                 .collect(),
             beliefs,
             known,
-        }
-    }
-
-    /// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn if the
-    /// rest makes as sure as the whole way, so that what the way promised is what is shown.
-    pub fn shortest(&self, offer: &Offer, truth: &Values, right: &[usize]) -> Path {
-        let walked = self.walk(offer, truth, Way::Best).until_sure(right);
-        let promised = walked.steps.last().map_or(0.0, |s| s.1);
-        let held = |tests: &[Test]| self.belief(&read_by(offer, tests, truth)).in_any(right);
-        let mut kept: Vec<Test> = walked.steps.iter().map(|s| s.0).collect();
-        let mut costly = kept.clone();
-        costly.sort_by(|a, b| offer.minutes(*b).total_cmp(&offer.minutes(*a)));
-        for test in costly {
-            let without: Vec<Test> = kept.iter().copied().filter(|t| *t != test).collect();
-            if !without.is_empty() && held(&without) >= promised - UNSEEN {
-                kept = without;
-            }
-        }
-        Path {
-            steps: (1..=kept.len())
-                .map(|n| (kept[n - 1], held(&kept[..n])))
-                .collect(),
-            minutes: kept.iter().map(|t| offer.minutes(*t)).sum(),
-            solved: walked.solved,
         }
     }
 

@@ -71,10 +71,10 @@ pub fn why(choice: &Choice) -> String {
 /// What somebody should do next, in words: the drill, and why. While marks are held back the owner is not told a
 /// chance, which would tell them.
 pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, String) {
-    match &person.advice {
+    match person.advice(reader) {
         Advice::Try(name, _) if person.is_held_back(reader) => (
             title(drills, name).to_owned(),
-            "chosen from what you did so far".to_owned(),
+            "chosen from what was released so far".to_owned(),
         ),
         Advice::GoOn(name) => (
             title(drills, name).to_owned(),

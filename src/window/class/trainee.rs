@@ -103,8 +103,9 @@ impl ClassPage {
                 let (next, why) = advice(&read.drills, person, Reader::Owner);
                 ui.label(title("What next", 14.0));
                 ui.horizontal_wrapped(|ui| {
-                    if let Advice::GoOn(name) | Advice::Try(name, _) = &person.advice {
-                        let verb = if matches!(person.advice, Advice::GoOn(_)) {
+                    if let Advice::GoOn(name) | Advice::Try(name, _) = person.advice(Reader::Owner)
+                    {
+                        let verb = if matches!(person.advice(Reader::Owner), Advice::GoOn(_)) {
                             "Go on with it"
                         } else {
                             "Start it"

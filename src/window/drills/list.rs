@@ -346,9 +346,8 @@ fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
     ui.add_space(4.0);
     ui.label(title("At hand, and what it costs", 13.0));
     at_hand_ui(ui, t, drill);
-    for f in &drill.must_not {
-        let what = crate::window::burners::capital(f.tool.words());
-        caution(ui, desk, &format!("Not here: {what}. {}", f.because));
+    for line in crate::report::telling::not_here(drill, false) {
+        caution(ui, desk, &line);
     }
     marks_ui(ui, t, drill);
     ui.label(small(

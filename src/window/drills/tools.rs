@@ -8,6 +8,8 @@ use super::words;
 use super::working::Working;
 use crate::diagnosis::next::Offer;
 use crate::drill::attempt::act::Act;
+use crate::drill::attempt::has_looked;
+use crate::report::telling::not_here;
 use crate::scenario::WhichStage;
 use crate::service::{Joint, LIMITS, Place, TestPoint};
 use crate::visit::{Act as Work, Deed, Test, Tool};
@@ -25,9 +27,8 @@ const WHY_CHARS: usize = 160;
 /// Draws the column.
 pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let t = desk.theme;
-    for f in &w.drill.must_not {
-        let what = capital(f.tool.words());
-        caution(ui, desk, &format!("Not here: {what}. {}", f.because));
+    for line in not_here(&w.drill, has_looked(&w.view.entries, &w.rig)) {
+        caution(ui, desk, &line);
     }
     let free = !w.busy() && !w.time_is_up();
     outside_ui(ui, t, w, free);

@@ -231,6 +231,21 @@ impl LessonsPage {
         }
     }
 
+    /// Keeps the rig of a lesson as it stands until everything is predicted: what plays before tells the answer.
+    pub fn hold(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
+        let waits = |o: &Open| {
+            matches!(o.stage, Stage::Predicting) && snap.scenario.title == o.lesson.scenario.title
+        };
+        if !self.open.as_ref().is_some_and(waits) {
+            return;
+        }
+        let plays = |c: &Command| matches!(c, Command::Play | Command::Step(_) | Command::Act(_));
+        if send.iter().any(plays) {
+            send.retain(|c| !plays(c));
+            self.said = Some("Predict first: then `Run the rig` plays it".to_owned());
+        }
+    }
+
     /// Looks after the run of a lesson; call once a frame.
     pub fn follow(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
         let Some(open) = &mut self.open else {

@@ -1,0 +1,192 @@
+//! The program's own way through a drill, gone on the rig itself by a trainee's acts: its readings are those that anyone
+//! gets who goes it, and its minutes are those of the rig's clock. So what a drill promises is what its debrief shows.
+//! Not here: what is equally right, which follows from a whole visit (`reasoning::assess`).
+
+use super::act::Act;
+use super::person::{Attempt, rig_of};
+use crate::diagnosis::next::Offer;
+use crate::diagnosis::safety::{self, Danger};
+use crate::diagnosis::walk::Way;
+use crate::drill::making::file::Drill;
+use crate::drill::marking::course::Course;
+use crate::drill::reasoning::causes::{Causes, Gone, Path, SURE, read_by};
+use crate::rig::Phase;
+use crate::sim::Simulation;
+use crate::solver::Method;
+use crate::visit::{Burner, Looks, Test, Tool};
+use std::sync::Arc;
+
+/// A belief less by so little is told as the same.
+const UNSEEN: f64 = 0.005;
+
+/// What is on offer in a drill: what is at hand and not forbidden.
+pub fn offer_of(drill: &Drill) -> Offer {
+    let mut offer = Offer::with(&drill.bag, &rig_of(drill).rig);
+    let allowed = |tool: Tool| drill.must_not.iter().all(|f| f.tool != tool);
+    offer.retain(|t| allowed(t.tool()));
+    offer
+}
+
+/// Makes a test as a person does: a burner that stands open without a flame is shut first, lock-up comes from half load
+/// where something may be lit, and what keeps a test from being made (something burns) is put right. Whether it was made.
+pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: bool) -> bool {
+    let burners = attempt.burners(sim);
+    let mut does = |attempt: &mut Attempt, words: &str| {
+        let act = Act::parse(words, sim.rig());
+        act.is_ok_and(|a| attempt.act(sim, &a, &mut |_| true).is_ok())
+    };
+    let unlit = |b: &Burner| b.on && b.looks == Looks::Controls(Phase::OpenUnlit);
+    let words = format!("test {}", test.words());
+    if burners.iter().any(unlit) {
+        does(attempt, "off all");
+    }
+    if test == Test::LockUp && may_light && !burners.iter().any(|b| b.on) {
+        does(attempt, "light half");
+    }
+    if attempt.drill().asks_why {
+        does(attempt, "why the next of the program's own way");
+    }
+    does(attempt, &words) || (does(attempt, "off all") && does(attempt, &words))
+}
+
+/// Goes a way from when the last fault is fully there, until `right` holds [`SURE`] of the belief or nothing that may be
+/// done is left.
+///
+/// # Errors
+/// What stopped the run of the rig.
+pub fn go(drill: &Drill, causes: &Causes, right: &[usize], way: Way) -> Result<Gone, String> {
+    // However long it takes: whether the drill ends before is judged by its minutes.
+    let endless = Drill {
+        limit_s: f64::INFINITY,
+        ..drill.clone()
+    };
+    let (mut attempt, mut sim) = Attempt::unlogged(Arc::new(endless), "the program", Method::Stiff)
+        .map_err(|e| e.to_string())?;
+    let onset_s = drill.onset_s();
+    if onset_s > sim.time_s() {
+        sim.advance(onset_s, None, &mut |_| {})
+            .map_err(|e| e.to_string())?;
+    }
+    let mut course = Course::new(causes);
+    let (mut left, mut danger) = (offer_of(drill), Danger::None);
+    let mut gone = Gone::begun(course.belief());
+    let mut from_s = sim.time_s();
+    loop {
+        danger = danger.max(safety::demand(course.met()).0);
+        left.retain(|t| danger.allows(t));
+        let best = match way {
+            Way::Best => causes.next(course.met(), &left).map(|n| n.test),
+            Way::Fixed => None,
+        };
+        let Some(test) = best.or_else(|| left.first()) else {
+            break;
+        };
+        left.retain(|t| t != test);
+        let done = attempt.entries().len();
+        if !make(
+            &mut attempt,
+            &mut sim,
+            test,
+            danger.allows(Test::FlowPressure),
+        ) {
+            continue;
+        }
+        for entry in &attempt.entries()[done..] {
+            if let Ok(act) = Act::parse(&entry.act, sim.rig()) {
+                course.take(&act, entry);
+            }
+        }
+        gone.take(
+            test,
+            (sim.time_s() - from_s) / 60.0,
+            course.belief(),
+            *course.met(),
+        );
+        from_s = sim.time_s();
+        if gone.end().in_any(right) >= SURE {
+            break;
+        }
+    }
+    Ok(gone)
+}
+
+/// Both ways gone on a rig.
+#[derive(Debug, Clone)]
+pub struct Ways {
+    /// Always the test that promises most a minute.
+    pub best: Gone,
+    /// The fixed order of a visit.
+    pub fixed: Gone,
+}
+
+impl Ways {
+    /// Goes both until they come to what is right.
+    ///
+    /// # Errors
+    /// As [`go`].
+    pub fn of(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Self, String> {
+        Ok(Self {
+            best: go(drill, causes, right, Way::Best)?,
+            fixed: go(drill, causes, right, Way::Fixed)?,
+        })
+    }
+
+    /// What a way makes sure of that is not right, where one does: whoever goes it is misled.
+    pub fn misleads(&self, right: &[usize]) -> Option<usize> {
+        let other = |gone: &Gone| {
+            let (cause, held) = gone.end().ranked()[0];
+            (!right.contains(&cause) && held >= SURE).then_some(cause)
+        };
+        other(&self.best).or_else(|| other(&self.fixed))
+    }
+
+    /// The better of the two: the best, unless only the fixed order comes to what is right, for what is read first may
+    /// forbid what would tell.
+    pub fn chosen(self, right: &[usize]) -> Gone {
+        let solves = |gone: &Gone| gone.until_sure(right).solved;
+        if !solves(&self.best) && solves(&self.fixed) {
+            self.fixed
+        } else {
+            self.best
+        }
+    }
+}
+
+/// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn, the longest
+/// first, if what the rest read makes as sure.
+///
+/// # Errors
+/// As [`go`].
+pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path, String> {
+    let gone = Ways::of(drill, causes, right)?.chosen(right);
+    let walked = gone.until_sure(right);
+    let promised = walked.steps.last().map_or(0.0, |s| s.1);
+    let offer = offer_of(drill);
+    let held = |tests: &[(Test, f64)]| {
+        let tests: Vec<Test> = tests.iter().map(|t| t.0).collect();
+        causes
+            .belief(&read_by(&offer, &tests, &gone.known))
+            .in_any(right)
+    };
+    let mut kept: Vec<(Test, f64)> = gone.tests().to_vec();
+    // What a burst or a cloth showed counts by what it changed, and that is known only in its order.
+    let is_plain = held(&kept) >= promised - UNSEEN;
+    let mut costly = kept.clone();
+    costly.sort_by(|a, b| b.1.total_cmp(&a.1));
+    for (test, _) in costly.into_iter().filter(|_| is_plain) {
+        let without: Vec<_> = kept.iter().copied().filter(|t| t.0 != test).collect();
+        if !without.is_empty() && held(&without) >= promised - UNSEEN {
+            kept = without;
+        }
+    }
+    if kept.len() == gone.tests().len() {
+        return Ok(walked);
+    }
+    Ok(Path {
+        steps: (1..=kept.len())
+            .map(|n| (kept[n - 1].0, held(&kept[..n])))
+            .collect(),
+        minutes: kept.iter().map(|t| t.1).sum(),
+        solved: walked.solved,
+    })
+}

@@ -1,0 +1,76 @@
+//! Level and solvability over the severities of a fault: they move smoothly, a level at most for each tenth, and where a
+//! drill is refused it is told why. A sample of faults in `cargo test`, all of them in `benches/drills.rs`.
+
+use std::fmt::Write as _;
+use twostage::drill::Drill;
+use twostage::drill::making::make::{RIGS, Refused, Shelf, judge};
+use twostage::fault::Fault;
+
+/// A drill of this fault on the first of the made drills' rigs, with everything at hand that a made drill may have.
+fn drill(fault: Fault) -> Drill {
+    let rig = RIGS[0].1;
+    let text = format!(
+        "format = 1\ntitle = \"a\"\ncomplaint = \"b\"\n[[fault]]\nname = \"{fault}\"\nseverity = 0.5\n[scenario]\n"
+    );
+    let mut drill = Drill::read("severities", &text, None).unwrap_or_else(|e| panic!("{e}"));
+    drill.scenario =
+        twostage::scenario::Scenario::parse("rig", rig).unwrap_or_else(|e| panic!("{e}"));
+    drill.faults[0].fault = fault.settled(&drill.scenario.rig, drill.scenario.service_side);
+    drill
+}
+
+/// What a fault comes to over its severities.
+#[derive(Debug, Default)]
+pub struct Over {
+    /// Steps between two neighbours that can both be solved, and those of more than a level.
+    pub steps: usize,
+    pub jumps: usize,
+    /// Severities at which it cannot be solved though it can at a milder and at a worse one.
+    pub holes: usize,
+    /// Refusals without a reason or without the severity.
+    pub mute: usize,
+    /// The levels in words.
+    pub told: String,
+}
+
+/// Levels at 10, 20 and so on to 90 %.
+pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
+    let mut d = drill(fault);
+    let mut out = Over::default();
+    let mut levels: Vec<Option<u8>> = Vec::new();
+    for tenth in 1..=9 {
+        d.faults[0].severity = f64::from(tenth) / 10.0;
+        let judged: Result<_, Refused> = judge(&d, shelf, &mut |_| true);
+        let level = match &judged {
+            Ok(found) => Some(found.difficulty.level()),
+            Err(refused) => {
+                let told = refused.to_string();
+                let names_it = told.contains(&format!("{} %", 10 * tenth));
+                out.mute += usize::from(!names_it || refused.why.to_string().is_empty());
+                None
+            }
+        };
+        let _ = match &judged {
+            Ok(found) => write!(
+                out.told,
+                " {}({:.0})",
+                found.difficulty.level(),
+                found.difficulty.score()
+            ),
+            Err(_) => write!(out.told, " -"),
+        };
+        levels.push(level);
+    }
+    for pair in levels.windows(2) {
+        if let [Some(a), Some(b)] = pair {
+            out.steps += 1;
+            out.jumps += usize::from(a.abs_diff(*b) > 1);
+        }
+    }
+    let first = levels.iter().position(Option::is_some);
+    let last = levels.iter().rposition(Option::is_some);
+    if let (Some(first), Some(last)) = (first, last) {
+        out.holes = levels[first..=last].iter().filter(|l| l.is_none()).count();
+    }
+    out
+}
