@@ -527,6 +527,11 @@ fn a_lesson_is_predicted_watched_and_kept() {
     });
     let run = w.harness.get_by_label("Run the rig");
     assert!(run.accesskit_node().is_disabled(), "predict first");
+    // What plays before tells the answer.
+    w.click("Play");
+    w.wait("it says why not", |_| true);
+    assert!(w.shows("Predict first: then `Run the rig` plays it"));
+    assert!(!w.harness.state().snapshot().playing);
     w.click("Up a little, and there it stays");
     w.click("It has climbed further");
     w.click("Run the rig");

@@ -130,6 +130,13 @@ const COMMANDS: &[Walk] = &[
         lines: true,
     },
     Walk {
+        words: "drill expert",
+        call: &["drill", "expert", "DRILL"],
+        inputs: &["DRILL"],
+        outputs: &[],
+        lines: false,
+    },
+    Walk {
         words: "drill grade",
         call: &["drill", "grade", "DRILL", "LOG", "--marks"],
         inputs: &["DRILL", "LOG"],

@@ -10,6 +10,8 @@ mod later;
 mod lessons;
 mod made;
 mod order;
+mod promise;
 mod reasons;
+mod severities;
 mod solve;
 mod trainees;

@@ -6,6 +6,7 @@ use crate::trainees::{Trainee, go_the_path, in_order, marks_of, tell};
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
+use twostage::drill::making::shipped::DRILLS as DRILL_NAMES;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::marking::weigh::weigh;
 use twostage::drill::reasoning::causes::SURE;
@@ -152,4 +153,37 @@ fn the_same_attempt_weighs_the_same_from_the_file() {
     };
     assert_eq!(marks(&d), marks(&read));
     assert_eq!(marks(&read), marks(&read));
+}
+
+/// Grit carried off by a burst, and lock-up again: what was read before it stays as it was read, the tests after it prove
+/// the repair, and nobody is told that it does not put it right.
+#[test]
+fn a_burst_that_carried_it_off_is_proved_by_the_tests_after_it() {
+    let n = DRILL_NAMES
+        .iter()
+        .position(|d| d.0 == "it_pops_on_lighting");
+    let d = drill(n.expect("a shipped drill"));
+    let (mut a, mut s) =
+        Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    for words in [
+        "test flow pressure",
+        "test lock-up",
+        "off all",
+        "flush",
+        "test flow pressure",
+        "test lock-up",
+        "answer second_seat_grit flush in use",
+    ] {
+        go(&mut a, &mut s, words);
+    }
+    let found: usize = a.entries()[3..].iter().map(|e| e.found.len()).sum();
+    assert_eq!(
+        found, 0,
+        "after a burst nothing speaks of the rig as it was met"
+    );
+    let weighed = weigh(&d, a.entries());
+    assert!(weighed.proved && weighed.support >= 1.0, "{weighed:?}");
+    let g = grade(&d, a.entries(), a.answer());
+    assert_eq!(g.action.given, g.action.of, "{:?}", g.action);
+    assert!(g.noticed.is_empty(), "{:?}", g.noticed);
 }

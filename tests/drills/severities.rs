@@ -3,19 +3,26 @@
 
 use std::fmt::Write as _;
 use twostage::drill::Drill;
+use twostage::drill::making::file::Hidden;
 use twostage::drill::making::make::{RIGS, Refused, Shelf, judge};
+use twostage::drill::making::shipped::DRILLS;
 use twostage::fault::Fault;
+use twostage::scenario::Scenario;
+use twostage::visit::Bag;
 
-/// A drill of this fault on the first of the made drills' rigs, with everything at hand that a made drill may have.
+/// A drill of this fault on the first of the made drills' rigs, with everything at hand.
 fn drill(fault: Fault) -> Drill {
-    let rig = RIGS[0].1;
-    let text = format!(
-        "format = 1\ntitle = \"a\"\ncomplaint = \"b\"\n[[fault]]\nname = \"{fault}\"\nseverity = 0.5\n[scenario]\n"
-    );
-    let mut drill = Drill::read("severities", &text, None).unwrap_or_else(|e| panic!("{e}"));
-    drill.scenario =
-        twostage::scenario::Scenario::parse("rig", rig).unwrap_or_else(|e| panic!("{e}"));
-    drill.faults[0].fault = fault.settled(&drill.scenario.rig, drill.scenario.service_side);
+    let (name, text) = DRILLS[0];
+    let mut drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+    drill.scenario = Scenario::parse("rig", RIGS[0].1).unwrap_or_else(|e| panic!("{e}"));
+    drill.bag = Bag::full();
+    drill.must_not.clear();
+    drill.faults = vec![Hidden {
+        fault: fault.settled(&drill.scenario.rig, drill.scenario.service_side),
+        severity: 0.5,
+        at_s: 0.0,
+        over_s: 0.0,
+    }];
     drill
 }
 
@@ -73,4 +80,28 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
         out.holes = levels[first..=last].iter().filter(|l| l.is_none()).count();
     }
     out
+}
+
+/// A sample: what blocks, what leaks, what is set, what wears.
+#[test]
+fn levels_move_smoothly_with_severity() {
+    const SAMPLE: [&str; 4] = [
+        "second_vent_blocked",
+        "second_seat_nick",
+        "second_screw_high",
+        "line_crushed",
+    ];
+    let faults = SAMPLE.map(|id| Fault::named(id).expect("in the catalogue"));
+    let mut shelf = Shelf::of(faults.to_vec());
+    for fault in faults {
+        let over = over(fault, &mut shelf);
+        println!("{fault}:{}", over.told);
+        assert!(over.steps >= 3, "{fault}:{}", over.told);
+        assert_eq!(
+            (over.jumps, over.holes, over.mute),
+            (0, 0, 0),
+            "{fault}:{}",
+            over.told
+        );
+    }
 }

@@ -14,7 +14,7 @@ use twostage::drill::attempt::way::{make as make_test, offer_of};
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::grade::{Grade, grade};
 use twostage::drill::reasoning::assess::{Assessment, causes_for};
-use twostage::drill::reasoning::causes::{Belief, Causes};
+use twostage::drill::reasoning::causes::{Belief, Causes, SURE};
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::fault::{Fault, Remedy};
 use twostage::sim::Simulation;
@@ -234,7 +234,10 @@ impl Work<'_> {
         let mut left = self.offer.clone();
         while !self.is_sure() {
             let next = self.causes.next(self.course().met(), &left);
-            let Some(test) = next.map(|n| n.test) else {
+            let likely = self.belief().ranked()[0].1;
+            // Where no test promises anything and it is not clear yet, the fixed order.
+            let usual = || left.tests().find(|t| likely < SURE && self.allows(*t));
+            let Some(test) = next.map(|n| n.test).or_else(usual) else {
                 break;
             };
             self.judged(test);

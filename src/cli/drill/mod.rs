@@ -1,5 +1,6 @@
 //! `twostage drill ...`: make fault drills, try them, grade what came of it.
 
+mod expert;
 pub(super) mod grade;
 mod list;
 mod make;
@@ -38,6 +39,8 @@ enum Task {
     Try(session::Args),
     /// Grade an attempt and go through it
     Grade(grade::Args),
+    /// Go through a drill as an expert would, with the reason of each test: it tells what is wrong
+    Expert(expert::Args),
     /// Put a folder of attempts into one page
     Report(report::Args),
 }
@@ -54,6 +57,7 @@ pub fn drill(args: &Args) -> Result<(), Failure> {
         Task::Reseal(args) => make::reseal(args),
         Task::Try(args) => session::run(args),
         Task::Grade(args) => grade::run(args),
+        Task::Expert(args) => expert::run(args),
         Task::Report(args) => report::run(args),
     }
 }

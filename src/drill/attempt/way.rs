@@ -3,13 +3,14 @@
 //! Not here: what is equally right, which follows from a whole visit (`reasoning::assess`).
 
 use super::act::Act;
+use super::log::Entry;
 use super::person::{Attempt, rig_of};
 use crate::diagnosis::next::Offer;
 use crate::diagnosis::safety::{self, Danger};
 use crate::diagnosis::walk::Way;
 use crate::drill::making::file::Drill;
 use crate::drill::marking::course::Course;
-use crate::drill::reasoning::causes::{Causes, Gone, Path, SURE, read_by};
+use crate::drill::reasoning::causes::{Belief, Causes, Gone, Path, SURE, read_by};
 use crate::rig::Phase;
 use crate::sim::Simulation;
 use crate::solver::Method;
@@ -55,6 +56,33 @@ pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: 
 /// # Errors
 /// What stopped the run of the rig.
 pub fn go(drill: &Drill, causes: &Causes, right: &[usize], way: Way) -> Result<Gone, String> {
+    go_heard(drill, causes, right, way, &mut |_| {})
+}
+
+/// A step of a way as it is made.
+#[derive(Debug)]
+pub struct Step<'a> {
+    /// The test.
+    pub test: Test,
+    /// Why it, where it promised something: what it tells apart.
+    pub why: Option<String>,
+    /// The acts, the test last.
+    pub entries: &'a [Entry],
+    /// What is believed after it.
+    pub belief: &'a Belief,
+}
+
+/// The same, and every step is heard of.
+///
+/// # Errors
+/// As [`go`].
+pub fn go_heard(
+    drill: &Drill,
+    causes: &Causes,
+    right: &[usize],
+    way: Way,
+    hear: &mut dyn FnMut(&Step<'_>),
+) -> Result<Gone, String> {
     // However long it takes: whether the drill ends before is judged by its minutes.
     let endless = Drill {
         limit_s: f64::INFINITY,
@@ -75,10 +103,11 @@ pub fn go(drill: &Drill, causes: &Causes, right: &[usize], way: Way) -> Result<G
         danger = danger.max(safety::demand(course.met()).0);
         left.retain(|t| danger.allows(t));
         let best = match way {
-            Way::Best => causes.next(course.met(), &left).map(|n| n.test),
+            Way::Best => causes.next(course.met(), &left),
             Way::Fixed => None,
         };
-        let Some(test) = best.or_else(|| left.first()) else {
+        let (promised, why) = best.map(|n| (n.test, n.reason)).unzip();
+        let Some(test) = promised.or_else(|| left.first()) else {
             break;
         };
         left.retain(|t| t != test);
@@ -103,6 +132,12 @@ pub fn go(drill: &Drill, causes: &Causes, right: &[usize], way: Way) -> Result<G
             *course.met(),
         );
         from_s = sim.time_s();
+        hear(&Step {
+            test,
+            why,
+            entries: &attempt.entries()[done..],
+            belief: gone.end(),
+        });
         if gone.end().in_any(right) >= SURE {
             break;
         }

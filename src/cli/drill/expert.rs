@@ -1,0 +1,163 @@
+//! `drill expert`: the program's own way through a drill, gone on its rig, with a reason for each test. The reasons fade
+//! from drill to drill of a family: whoever has ended one of it is asked for the last of them, then for more.
+//!
+//! Worked examples whose steps are left to the learner one by one, the last first, teach better than whole ones or none
+//! (Renkl and Atkinson 2003, memory).
+
+use super::{bar, clock, load, say};
+use crate::cli::Failure;
+use crate::diagnosis::walk::Way;
+use crate::drill::Drill;
+use crate::drill::attempt::folder::{Found, gather};
+use crate::drill::attempt::rig_of;
+use crate::drill::attempt::way::{Step, Ways, go_heard, offer_of};
+use crate::drill::reasoning::assess::causes_for;
+use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
+use crate::report::telling::{count, percent, step};
+use crate::report::visit;
+use crate::rig::Rig;
+use crate::units::System;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Arguments.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Drill file, or the short name of one that comes with the program
+    drill: PathBuf,
+    /// For whom: reasons fade with the drills of the family that this person has ended
+    #[arg(long, requires = "attempts")]
+    who: Option<String>,
+    /// Folder with that person's attempts
+    #[arg(long, value_name = "FOLDER", requires = "who")]
+    attempts: Option<PathBuf>,
+    /// Show SI units
+    #[arg(long)]
+    si: bool,
+}
+
+/// With so many drills of a family ended no reason is told any more.
+const FADED: usize = 4;
+
+/// Goes through a drill as an expert would, and tells why.
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    let drill = load(&args.drill)?;
+    let seen = match args.who.as_ref().zip(args.attempts.as_ref()) {
+        Some((who, folder)) => {
+            let all = gather(folder, None).map_err(|e| {
+                Failure::wrong(format!(
+                    "error: {} cannot be read: {e}\n  try: the folder with the attempts",
+                    folder.display()
+                ))
+            })?;
+            all.found.iter().filter(|f| is_of(f, who, &drill)).count()
+        }
+        None => 0,
+    };
+    let failed = |why: String| {
+        Failure::failed(format!(
+            "error: no way through it: {why}\n  try: another drill"
+        ))
+    };
+    let mut listener = bar("working out what every cause would show");
+    let causes =
+        Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;
+    say(&through(&drill, &causes, seen, super::system(args.si)).map_err(failed)?);
+    Ok(())
+}
+
+/// Whether an attempt was ended by this person at a drill of a family of this one.
+fn is_of(found: &Found, who: &str, drill: &Drill) -> bool {
+    let (own, other) = (drill.cause(), found.drill.cause());
+    let mut pairs = own.iter().flat_map(|a| other.iter().map(move |b| (a, b)));
+    found.contents.header.who == who.trim()
+        && found.answer().is_some()
+        && pairs.any(|(a, b)| a.entry().family == b.entry().family)
+}
+
+/// The whole way in words.
+fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Result<String, String> {
+    let values = causes.truth(&drill.causes())?;
+    let causes = causes_for(causes, &offer_of(drill), &drill.cause(), &values);
+    let accepts = drill.worked.as_ref().map(|w| w.accepts.clone());
+    let accepts = accepts.unwrap_or_else(|| vec![drill.cause()]);
+    let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+    let ways = Ways::of(drill, &causes, &right)?;
+    let way = if ways.best.until_sure(&right).solved {
+        Way::Best
+    } else {
+        Way::Fixed
+    };
+    let steps = ways.chosen(&right).tests().len();
+    // The last reasons go first.
+    let told = steps - (steps * seen.min(FADED)).div_ceil(FADED);
+    let rig = rig_of(drill).rig;
+    let mut out = format!("{}\n\n{}\n\n", drill.title, drill.complaint);
+    if seen > 0 {
+        let ended = count(seen, "drill");
+        let _ = writeln!(
+            out,
+            "{ended} of this family ended: the last reasons are yours to give.\n"
+        );
+    }
+    let mut n = 0;
+    go_heard(drill, &causes, &right, way, &mut |s| {
+        n += 1;
+        out.push_str(&one(s, &causes, n, n <= told, (&rig, system)));
+    })?;
+    let remedies: Vec<&str> = drill
+        .cause()
+        .iter()
+        .flat_map(|f| f.entry().puts_right())
+        .map(|r| r.order())
+        .collect();
+    let _ = writeln!(out, "\nIt is: {}", cause_words(&drill.cause()));
+    let _ = writeln!(out, "What puts it right: {}", remedies.join(", or "));
+    out.push_str("Left shut off, for a qualified LP-gas technician; local codes decide.\n");
+    Ok(out)
+}
+
+/// One step: why, what was done, what it showed, what that says.
+fn one(
+    s: &Step<'_>,
+    causes: &Causes,
+    n: usize,
+    is_told: bool,
+    (rig, system): (&Rig, System),
+) -> String {
+    let mut out = format!("[{n}] {}\n", step(s.test));
+    let why = match (&s.why, is_told) {
+        (_, false) => "your turn: why this test, and what does it say?".to_owned(),
+        (Some(why), true) => why.clone(),
+        (None, true) => "nothing else at hand promised more: the fixed order of a visit".to_owned(),
+    };
+    let _ = writeln!(out, "    why: {why}");
+    for e in s.entries {
+        let _ = writeln!(out, "    {} {}", clock(e.end_s), e.act);
+        for line in visit::told(&e.told, rig, system) {
+            let _ = writeln!(out, "        {line}");
+        }
+        if !e.told.caution().is_empty() {
+            let _ = writeln!(out, "        Caution: {}", e.told.caution());
+        }
+    }
+    if is_told {
+        let ranked = s.belief.ranked();
+        let alike = not_told_apart(&ranked);
+        let held: f64 = alike.iter().map(|a| a.1).sum();
+        let names: Vec<String> = alike
+            .iter()
+            .map(|a| cause_words(&causes.cause(a.0)))
+            .collect();
+        let says = if names.len() <= MOST_NAMED && held >= 0.5 {
+            format!("{}, {}", names.join(" or "), percent(held))
+        } else {
+            format!("about {:.0} causes still open", s.belief.bits().exp2())
+        };
+        let _ = writeln!(out, "    it says: {says}");
+    }
+    out
+}
+
+/// Most causes told by name.
+const MOST_NAMED: usize = 4;
