@@ -131,8 +131,8 @@ const COMMANDS: &[Walk] = &[
     },
     Walk {
         words: "drill expert",
-        call: &["drill", "expert", "DRILL"],
-        inputs: &["DRILL"],
+        call: &[],
+        inputs: &[],
         outputs: &[],
         lines: false,
     },
