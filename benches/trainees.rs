@@ -18,8 +18,8 @@ use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::grade::{Done, Grade, Why};
-use twostage::drill::reasoning::assess::Assessment;
 use twostage::drill::reasoning::causes::SURE;
+use twostage::drill::reasoning::difficulty::Assessment;
 
 /// Made drills without a number.
 const MADE: u64 = 200;

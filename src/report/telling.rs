@@ -4,8 +4,8 @@
 use crate::drill::Drill;
 use crate::drill::attempt::act::{Act, Finding, Left, verdict_word};
 use crate::drill::making::file::Forbidden;
-use crate::drill::reasoning::assess::Difficulty;
 use crate::drill::reasoning::causes::cause_words;
+use crate::drill::reasoning::difficulty::Difficulty;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::visit::{self, Deed, Test, Which};

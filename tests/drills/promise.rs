@@ -6,10 +6,11 @@ use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use twostage::diagnosis::safety;
-use twostage::drill::attempt::way::{Ways, make};
+use twostage::drill::attempt::way::{Ways, make, offer_of};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::debrief::debrief;
+use twostage::drill::reasoning::assess::causes_for;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::solver::Method;
 use twostage::visit::Test;
@@ -21,10 +22,12 @@ fn keeps_its_promise(n: usize) {
     let (name, text) = shipped(n);
     let d = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
     let worked = d.worked.clone().expect("sealed");
-    let causes = worked
-        .rod
-        .and_then(|r| r.causes(&d.scenario, d.faults.len()));
-    let causes = causes.unwrap_or_else(|| panic!("{name}: no rod: `twostage drill reseal`"));
+    let few = worked.rod.and_then(|r| r.causes(&d.scenario, 1));
+    let few = few.unwrap_or_else(|| panic!("{name}: no rod: `twostage drill reseal`"));
+    let values = few
+        .truth(&d.causes())
+        .unwrap_or_else(|e| panic!("{name}: {e}"));
+    let causes = causes_for(&few, &offer_of(&d), &d.cause(), &values);
     let right: Vec<usize> = worked
         .accepts
         .iter()
@@ -49,7 +52,7 @@ fn keeps_its_promise(n: usize) {
             course.take(&Act::parse(&e.act, s.rig()).expect("an act"), e);
         }
     }
-    let told = debrief(&d, &causes, a.entries(), None).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let told = debrief(&d, &few, a.entries(), None).unwrap_or_else(|e| panic!("{name}: {e}"));
     let gone = told.steps.last().expect("a step").truth;
     let best = told.best.last().expect("a step").1;
     assert!(

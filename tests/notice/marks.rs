@@ -5,7 +5,7 @@ use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::marking::grade::{Grade, marks};
 use twostage::drill::marking::weigh::Weighed;
-use twostage::drill::reasoning::assess::Difficulty;
+use twostage::drill::reasoning::difficulty::Difficulty;
 use twostage::drill::{Drill, Finding, Left};
 use twostage::fault::{Fault, Remedy};
 use twostage::visit::Told;

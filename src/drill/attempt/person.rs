@@ -7,7 +7,7 @@ use super::evidence::Hands;
 use super::judging;
 use super::log::{Contents, Entry, Header, Log, LogError};
 use super::perform::{Outcome, Refusal, Scene, perform};
-use super::safety::{Before, Known, notice};
+use super::safety::{Before, Known, notice, reads_right};
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::Cause;
 use crate::rig::{Readings, Rig};
@@ -15,7 +15,7 @@ use crate::scenario::{Action, Event, Scenario};
 use crate::service::TOLERANCE;
 use crate::sim::{SimError, Simulation};
 use crate::solver::Method;
-use crate::visit::{self, Burner, Outlook, Progress, burners, quickened};
+use crate::visit::{self, Burner, Deed, Outlook, Progress, burners, quickened};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -353,8 +353,9 @@ impl Attempt {
         at_s: f64,
         outcome: Outcome,
     ) -> Entry {
-        let at_hand = (&*self.drill, &self.entries[..]);
-        let noticed = notice(act, before, sim, &mut self.known, at_hand);
+        let screw_is_right = screw_reads_right(sim, &self.entries);
+        let of = (&*self.drill, screw_is_right);
+        let noticed = notice(act, before, sim, &mut self.known, of);
         self.known.learn(act, &outcome.told);
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
@@ -448,6 +449,20 @@ impl Attempt {
 pub fn has_looked(entries: &[Entry], rig: &Rig) -> bool {
     let look = |e: &Entry| Act::parse(&e.act, rig).is_ok_and(|a| a.is_a_look());
     entries.iter().any(look)
+}
+
+/// Whether the screw turned last reads right since.
+fn screw_reads_right(sim: &Simulation, entries: &[Entry]) -> bool {
+    let turned = |e: &Entry| match Act::parse(&e.act, sim.rig()) {
+        Ok(Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. }))) => Some(stage),
+        _ => None,
+    };
+    let stages = entries.iter().enumerate().rev();
+    let last = stages.filter_map(|(at, e)| Some((at, turned(e)?))).next();
+    last.is_some_and(|(at, stage)| {
+        let after = entries[at..].iter().flat_map(|e| e.after.clone());
+        reads_right(stage, &after.collect::<Vec<_>>())
+    })
 }
 
 fn start(drill: &Drill, method: Method) -> Result<Simulation, AttemptError> {

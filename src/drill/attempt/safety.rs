@@ -5,7 +5,6 @@
 //! technician decide.
 
 use super::act::{Act, Left};
-use super::log::Entry;
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
@@ -225,13 +224,13 @@ fn is_by_hand(act: &Act) -> bool {
     matches!(act, Act::Do(visit::Act::Do(_)))
 }
 
-/// Rules for an act; `before` is the rig ahead of it, `sim` after it. What was told of gas at a burner is remembered.
+/// Rules for an act; `before` is the rig ahead of it, `sim` after it, and whether the screw that was turned last reads right since. What was told of gas at a burner is remembered.
 pub fn notice(
     act: &Act,
     before: &Before,
     sim: &Simulation,
     known: &mut Known,
-    (drill, entries): (&Drill, &[Entry]),
+    (drill, screw_is_right): (&Drill, bool),
 ) -> Vec<Unsafe> {
     let mut out = Vec::new();
     let after = sim.readings();
@@ -245,7 +244,7 @@ pub fn notice(
         },
         Act::Do(act) if lights(act) => light(before, *known, &mut out),
         Act::Answer(answer) if answer.left == Left::InUse => {
-            leave(sim, &after, *known, (drill, entries), &mut out);
+            leave(sim, &after, *known, (drill, screw_is_right), &mut out);
         }
         _ => {}
     }
@@ -312,11 +311,11 @@ fn leave(
     sim: &Simulation,
     after: &Readings,
     known: Known,
-    (drill, entries): (&Drill, &[Entry]),
+    (drill, screw_is_right): (&Drill, bool),
     out: &mut Vec<Unsafe>,
 ) {
     // Whoever is told that it may be used opens it.
-    if !is_set_right(sim, entries) {
+    if !is_set_right(sim, screw_is_right) {
         out.push(Unsafe::LeftWithTheFault);
     }
     if !sim.moment().modes.supply_open(sim.time_s()) {
@@ -336,27 +335,13 @@ fn leave(
 }
 
 /// Whether nothing is wrong any more: no fault is in, or only a screw that stands where it should again, or reads right.
-fn is_set_right(sim: &Simulation, entries: &[Entry]) -> bool {
+fn is_set_right(sim: &Simulation, screw_is_right: bool) -> bool {
     let mut faults = sim.moment().faults.iter().map(|f| f.fault);
     let by_screw = |f: Fault| f.entry().remedies.contains(&Remedy::Adjust);
     let (is, made) = (&sim.rig().second, &sim.scenario().rig.second);
     let off_pa = (is.preload_n - made.preload_n).abs() / made.area_m2;
     sim.moment().faults.is_empty()
-        || (faults.all(by_screw) && (off_pa < SET_RIGHT_PA || screw_reads_right(sim, entries)))
-}
-
-/// Whether the screw turned last reads right since.
-fn screw_reads_right(sim: &Simulation, entries: &[Entry]) -> bool {
-    let turned = |e: &Entry| match Act::parse(&e.act, sim.rig()) {
-        Ok(Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. }))) => Some(stage),
-        _ => None,
-    };
-    let stages = entries.iter().enumerate().rev();
-    let last = stages.filter_map(|(at, e)| Some((at, turned(e)?))).next();
-    last.is_some_and(|(at, stage)| {
-        let after = entries[at..].iter().flat_map(|e| e.after.clone());
-        reads_right(stage, &after.collect::<Vec<_>>())
-    })
+        || (faults.all(by_screw) && (off_pa < SET_RIGHT_PA || screw_is_right))
 }
 
 /// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under

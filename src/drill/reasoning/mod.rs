@@ -3,4 +3,5 @@
 
 pub mod assess;
 pub mod causes;
+pub mod difficulty;
 pub mod rod;

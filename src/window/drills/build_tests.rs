@@ -3,8 +3,8 @@
 use super::build::Build;
 use crate::drill::Drill;
 use crate::drill::making::shipped::DRILLS;
-use crate::drill::reasoning::assess::Assessment;
 use crate::drill::reasoning::causes::Path as Steps;
+use crate::drill::reasoning::difficulty::Assessment;
 use crate::drill::reasoning::rod::Rod;
 
 /// A form that holds a shipped drill, with what was worked out about it.

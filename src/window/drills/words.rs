@@ -1,7 +1,7 @@
 //! Drills in words for people: the clock, how hard. Acts are told by `report::telling`, what came of them by the
 //! report room.
 
-use crate::drill::reasoning::assess::Difficulty;
+use crate::drill::reasoning::difficulty::Difficulty;
 pub use crate::report::marks::{gained, says, to_find_out};
 pub use crate::report::telling::{act, minutes, path_takes, percent};
 use crate::visit::{Bag, Test, Tool};
