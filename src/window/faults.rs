@@ -341,7 +341,12 @@ impl FaultsPage {
                 .font(strong(12.5))
                 .color(t.ink),
         );
-        self.onset_ui(ui, desk, fault);
+        if entry.whole {
+            // Nor does it come bit by bit.
+            self.onset = 0;
+        } else {
+            self.onset_ui(ui, desk, fault);
+        }
         if active && moved {
             desk.send.push(Command::Act(Action::Inject {
                 fault,

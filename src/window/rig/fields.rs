@@ -8,6 +8,7 @@ use egui::{ComboBox, Grid, RichText, Role, TextEdit, Ui, WidgetInfo};
 
 use super::sheet::Sheet;
 use crate::scenario::{Key, Written, keys};
+use crate::units::{Dimension, parse, write_quantity};
 use crate::window::show::Units;
 use crate::window::theme::{NOTE, Theme, plain};
 
@@ -80,6 +81,18 @@ fn usual(at: &str) -> String {
         "-" => String::new(),
         usual => usual.replace(['`', '"'], ""),
     })
+}
+
+/// What a file would say, in the units on show; what is no quantity as it stands.
+fn in_system(text: &str, units: Units) -> String {
+    let kinds = [Dimension::Length, Dimension::Temperature, Dimension::Power];
+    let value = kinds
+        .into_iter()
+        .find_map(|kind| parse(text, kind).ok().map(|value| (value, kind)));
+    match value {
+        Some((value, kind)) => shown(&write_quantity(value, kind, units.system())),
+        None => text.to_owned(),
+    }
 }
 
 /// A bare number with the unit that stood there, or the usual one.
@@ -204,7 +217,7 @@ impl Pen<'_> {
             .id(id)
             .desired_width(width)
             .text_color(ink)
-            .hint_text(usual(at));
+            .hint_text(in_system(&usual(at), self.units));
         let response = ui.add_sized([width, ui.spacing().interact_size.y], field);
         response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, name));
         if response.gained_focus() {
