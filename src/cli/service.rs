@@ -233,9 +233,8 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
         let _ = writeln!(out, "{:<18}not made  {}\n", missed.test.words(), missed.why);
     }
     let _ = writeln!(out, "Together: {}", words::verdict(report.verdict));
-    let _ = writeln!(out, "{}", words::caution(report.follows()));
-    if let Some(left) = words::left(report) {
-        let _ = writeln!(out, "{left}");
+    for line in words::conclusion(&report.conclusion()) {
+        let _ = writeln!(out, "{line}");
     }
     out
 }

@@ -5,8 +5,8 @@ use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
 use crate::units::{Dimension, System, decimals_of, fixed, format, pa_to_inwc, pa_to_psi};
 use crate::visit::{
-    Against, Burner, Deed, DeedDone, Effect, Figure, Follows, Id, Judged, Left, Looks, Measure,
-    Reply, Scale, Step, Test, TestResult, Told, Verdict, VisitReport,
+    Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Judged, Left, Looks,
+    Measure, Reply, Scale, Step, Test, TestResult, Told, Verdict,
 };
 
 /// Where there was no gas to read anything with.
@@ -132,7 +132,7 @@ pub fn outcome(result: &TestResult) -> &'static str {
 }
 
 /// The caution that goes with what follows from a visit.
-pub fn caution(f: Follows) -> &'static str {
+fn caution(f: Follows) -> &'static str {
     match f {
         Follows::InOrder => {
             "Local codes and the licensed technician decide; a simulator is no instrument"
@@ -147,12 +147,18 @@ pub fn caution(f: Follows) -> &'static str {
     }
 }
 
-/// How the rig was left.
-pub fn left(report: &VisitReport) -> Option<&'static str> {
-    match report.left {
-        Left::AsItStands => None,
-        Left::ShutOff => Some("Left with the burners off and the container shut"),
+/// What has to be said of a whole visit, line by line.
+pub fn conclusion(c: &Conclusion) -> Vec<&'static str> {
+    let mut lines = vec![caution(c.follows)];
+    if c.lit_beside_a_leak {
+        lines.push(
+            "On a real rig nothing is lit until the leak is found, mended and checked again: the tests after the leak check show what they would tell",
+        );
     }
+    if c.left == Left::ShutOff {
+        lines.push("Left with the burners off and the container shut");
+    }
+    lines
 }
 
 fn names(rig: &Rig, which: &[usize]) -> String {

@@ -86,6 +86,19 @@ pub enum Left {
     ShutOff,
 }
 
+/// What a whole visit comes to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Conclusion {
+    /// The worst verdict.
+    pub verdict: Verdict,
+    /// What follows.
+    pub follows: Follows,
+    /// How the rig was left.
+    pub left: Left,
+    /// Whether burners were lit though a leak check before had lost pressure.
+    pub lit_beside_a_leak: bool,
+}
+
 /// Everything a visit of the technician gave.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct VisitReport {
@@ -146,6 +159,30 @@ impl VisitReport {
             Verdict::Caution => Follows::Watch,
             Verdict::Fail if self.tests.iter().any(failed) => Follows::ShutOff,
             Verdict::Fail => Follows::ApplianceOff,
+        }
+    }
+
+    /// Whether burners were lit though a leak check before had lost pressure: the program may, to show what the other tests
+    /// would tell; a person may not.
+    fn lit_beside_a_leak(&self) -> bool {
+        let leaks = |t: &TestResult| {
+            t.test == Test::LeakCheck
+                && t.verdict == Verdict::Fail
+                && t.read(Id::LeakChange)
+                    .is_none_or(|change_pa| change_pa < 0.0)
+        };
+        let lit = |t: &TestResult| t.steps.iter().any(|s| matches!(s, Step::Lit(_)));
+        let mut after = self.tests.iter().skip_while(|t| !leaks(t));
+        after.any(lit)
+    }
+
+    /// What it comes to.
+    pub fn conclusion(&self) -> Conclusion {
+        Conclusion {
+            verdict: self.verdict,
+            follows: self.follows(),
+            left: self.left,
+            lit_beside_a_leak: self.lit_beside_a_leak(),
         }
     }
 

@@ -244,6 +244,22 @@ fn a_visit_can_be_stopped() {
     assert!(matches!(err, VisitError::Cancelled));
 }
 
+/// The program goes on beside a leak, to show what the other tests would tell, and says that a person does not.
+#[test]
+fn burners_lit_after_a_lost_leak_check_are_told_of() {
+    for (faults, told) in [
+        (vec![], false),
+        (vec![("low_side_leak", 0.5)], true),
+        (vec![("second_seat_nick", 1.0)], false),
+    ] {
+        let mut sim = start(&faults);
+        let mut listener = go_on;
+        let mut bench = Bench::new(&mut sim, &mut listener);
+        let report = run_all(&mut bench).expect("runs");
+        assert_eq!(report.conclusion().lit_beside_a_leak, told, "{faults:?}");
+    }
+}
+
 #[test]
 fn new_piping_holds_air_unless_it_leaks() {
     for (faults, verdict) in [

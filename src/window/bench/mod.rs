@@ -18,8 +18,7 @@ use crate::scenario::{Action, WhichStage};
 use crate::service::{Joint, Place, Rack, Sound, rack};
 use crate::sim::{Command, Snapshot, Witness};
 use crate::visit::{
-    Deed, DeedDone, Follows, Job, JobState, Left, NotMade, Outbound, Test, TestResult, Verdict,
-    send,
+    Conclusion, Deed, DeedDone, Job, JobState, NotMade, Outbound, Test, TestResult, Verdict, send,
 };
 
 /// How long a test is watched \[s\].
@@ -68,8 +67,8 @@ enum Shown {
     Tests {
         results: Vec<TestResult>,
         chosen: usize,
-        /// What follows from a whole visit, its verdict, and how it left the rig.
-        visit: Option<(Follows, Verdict, Left)>,
+        /// What a whole visit comes to.
+        visit: Option<Conclusion>,
         /// Tests of the visit that could not be made.
         not_made: Vec<NotMade>,
     },
@@ -293,7 +292,7 @@ impl BenchPage {
                     .position(|t| t.verdict == report.verdict);
                 self.shown = Shown::Tests {
                     chosen: worst.unwrap_or(0),
-                    visit: Some((report.follows(), report.verdict, report.left)),
+                    visit: Some(report.conclusion()),
                     results: report.tests,
                     not_made: report.not_made,
                 };

@@ -8,7 +8,7 @@ use crate::report::visit as words;
 use crate::rig::Phase;
 use crate::scenario::Action;
 use crate::sim::Command;
-use crate::visit::{Follows, Left, Outbound, TestResult, Verdict};
+use crate::visit::{Conclusion, Outbound, TestResult, Verdict};
 use crate::window::app::Desk;
 use crate::window::burners::capital;
 use crate::window::faults::caution;
@@ -175,11 +175,11 @@ fn tests_ui(
     desk: &Desk<'_>,
     results: &[TestResult],
     chosen: &mut usize,
-    visit: Option<(Follows, Verdict, Left)>,
+    visit: Option<Conclusion>,
 ) {
     let t = desk.theme;
-    if let Some((follows, verdict, left)) = visit {
-        let caution_words = words::caution(follows);
+    if let Some(conclusion) = visit {
+        let verdict = conclusion.verdict;
         ui.horizontal(|ui| {
             ui.label(title("Whole visit", 14.0));
             ui.label(
@@ -188,13 +188,12 @@ fn tests_ui(
                     .color(verdict_color(verdict, t)),
             );
         });
-        if verdict == Verdict::Pass {
-            note(ui, desk, caution_words);
-        } else {
-            caution(ui, desk, caution_words);
-        }
-        if left == Left::ShutOff {
-            note(ui, desk, "Left with the burners off and the container shut");
+        for line in words::conclusion(&conclusion) {
+            if verdict == Verdict::Pass {
+                note(ui, desk, line);
+            } else {
+                caution(ui, desk, line);
+            }
         }
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = egui::vec2(4.0, 3.0);
