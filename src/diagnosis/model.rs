@@ -43,6 +43,8 @@ pub struct Tuning {
     /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard deviations per
     /// number measured, squared. Set so that under one in a hundred true cases of the library is called unexplained.
     pub none_distance: f64,
+    /// Whether a cause is taken to show more than its few samples do: what the next one shows is widely open.
+    pub is_open: bool,
     /// Whether there may be something else at all: from too few visits nobody can say.
     pub may_be_none: bool,
 }
@@ -56,6 +58,7 @@ impl Tuning {
         let rounds = rounds.max(1) as f64;
         Self {
             may_be_none: false,
+            is_open: true,
             temper: Self::FEW.temper * rounds / (rounds + HALF_ROUNDS),
             ..Self::FEW
         }
@@ -76,6 +79,7 @@ impl Tuning {
             knot_samples: 2,
         },
         none_distance: 5.0,
+        is_open: false,
         may_be_none: true,
     };
 }
@@ -92,6 +96,7 @@ impl Default for Tuning {
             temper: 0.75,
             borrowed: Borrowed::default(),
             none_distance: 5.0,
+            is_open: false,
             may_be_none: true,
         }
     }
@@ -374,9 +379,10 @@ impl Model {
         // By Laplace's rule of succession: the chance that the next rig with this cause is like none seen so far. And how
         // far it may then be: where few severities were run the readings lie anywhere about the way from a healthy rig to
         // the worst of them.
-        let unseen = if cause > 0 { 1.0 / (n + 1) as f64 } else { 0.0 };
+        let is_open = t.is_open && cause > 0;
+        let unseen = if is_open { 1.0 / (n + 1) as f64 } else { 0.0 };
         let mut beyond = DMatrix::zeros(NUMBERS, NUMBERS);
-        if let (true, Some(worst)) = (cause > 0, away.last()) {
+        if let (true, Some(worst)) = (is_open, away.last()) {
             let healthy = self.healthy.level(0.0);
             add_square(&mut beyond, &std::array::from_fn(|i| worst[i] - healthy[i]));
             beyond /= 3.0 * (n * n) as f64;
@@ -410,7 +416,7 @@ impl Model {
                 }
             }
             let mut shares = shares(of.iter().map(|&s| samples[s].words));
-            if cause > 0 {
+            if is_open {
                 self.blend(&mut shares, unseen);
             }
             out.stretches.push(Stretch {

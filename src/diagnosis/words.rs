@@ -7,7 +7,7 @@
 //! there is no gas are rare.
 
 use super::random::Random;
-use crate::visit::item::{BUBBLES, FLAMES};
+use crate::visit::item::BUBBLES;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale};
 use std::sync::LazyLock;
 
@@ -35,15 +35,10 @@ fn wrong(item: usize, truly: usize) -> f64 {
     }
 }
 
-/// Place of "out" among the words of flames.
-const OUT: usize = 4;
-
 /// How readily `seen` is mistaken for `truly`, relative to the other words of the item.
 fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
     match seen.abs_diff(truly) {
         0 => 0.0,
-        // A burner that is out is not taken for one that burns.
-        _ if words == FLAMES && (seen == OUT || truly == OUT) => 0.1,
         1 => 1.0,
         _ if words == BUBBLES => 0.1,
         _ => 1.0,
