@@ -195,3 +195,21 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
     }
     (danger, why)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pressure in the container and none behind the regulator; one outlet with gas in it says otherwise.
+    #[test]
+    fn a_valve_that_is_shut_is_told() {
+        let mut values: Values = [None; crate::visit::ITEMS];
+        assert_eq!(no_gas(&values), None);
+        values[Id::Container.index()] = Some(psi_to_pa(90.0));
+        assert_eq!(no_gas(&values), None);
+        values[Id::HalfOutlet.index()] = Some(0.0);
+        assert_eq!(no_gas(&values), Some(NoGas::Beyond));
+        values[Id::RestMinute.index()] = Some(inwc_to_pa(9.0));
+        assert_eq!(no_gas(&values), None);
+    }
+}
