@@ -63,9 +63,14 @@ pub fn action(cause: &Cause) -> String {
 /// Why a test is worth making.
 pub fn reason(test: &NextTest) -> String {
     match &test.parts {
-        Some([one, other]) => format!("would tell {one} from {other}"),
+        Some(parts) => tells(parts),
         None => "would narrow down the list".to_owned(),
     }
+}
+
+/// What a test tells apart.
+pub fn tells([one, other]: &[String; 2]) -> String {
+    format!("would tell {one} from {other}")
 }
 
 /// Why one should stop.
