@@ -8,8 +8,9 @@ use crate::diagnosis::library::Growth;
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
+use crate::report::causes as told;
 use crate::report::marks::parts_causes;
-use crate::report::visit::{NO_GAS, value};
+use crate::report::visit::value;
 use crate::units::System;
 use crate::visit::ALL;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -144,12 +145,12 @@ fn text(a: &Answer) -> String {
             "Shut the container and refer to a qualified LP-gas technician:"
         );
         for why in &a.refer {
-            let _ = writeln!(out, "  {}", why.words());
+            let _ = writeln!(out, "  {}", told::refer(*why));
         }
         out.push('\n');
     }
-    if a.no_gas {
-        let _ = writeln!(out, "{NO_GAS}\n");
+    if let Some(why) = a.no_gas {
+        let _ = writeln!(out, "{}\n", told::no_gas(why));
     }
     if a.none_of_these > 0.5 {
         let _ = writeln!(
@@ -172,7 +173,7 @@ fn text(a: &Answer) -> String {
     }
     let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
     for g in a.alike_here() {
-        let _ = writeln!(out, "\n{}", g.alike_words());
+        let _ = writeln!(out, "\n{}", told::alike(g));
     }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');
@@ -190,7 +191,7 @@ fn text(a: &Answer) -> String {
                 t.words,
                 t.minutes,
                 parts_causes(t.bits),
-                t.reason
+                told::reason(t)
             );
             if !t.caution.is_empty() {
                 let _ = writeln!(out, "      {}", t.caution);
@@ -200,7 +201,7 @@ fn text(a: &Answer) -> String {
     let _ = writeln!(
         out,
         "\n{} A simulator is no instrument: local codes and the licensed technician decide.",
-        a.rests_on()
+        told::rests_on(a)
     );
     out
 }
@@ -241,7 +242,7 @@ fn cause(c: &Cause, out: &mut String) {
     if !left.is_empty() {
         let _ = writeln!(out, "  leaves unexplained: {}", left.join("; "));
     }
-    let _ = writeln!(out, "  do: {}", c.action);
+    let _ = writeln!(out, "  do: {}", told::action(c));
     if !c.told_apart.is_empty() {
         let _ = writeln!(out, "  told apart: {}", c.told_apart);
     }

@@ -106,6 +106,18 @@ impl Complaint {
         ("none, a season's check", Self::Season),
     ];
 
+    /// Words that people use for them besides.
+    pub(super) const SPOKEN: [(&'static str, Self); 8] = [
+        ("low flames", Self::Weak),
+        ("yellow flames", Self::Weak),
+        ("high flames", Self::Hard),
+        ("goes out", Self::GoesOut),
+        ("will not light", Self::WillNotLight),
+        ("smells of gas", Self::Smell),
+        ("hiss", Self::Noise),
+        ("none", Self::Season),
+    ];
+
     fn signs(self) -> Vec<Sign> {
         match self {
             Self::Weak => WEAK.to_vec(),
@@ -128,6 +140,19 @@ impl Smell {
         ("at the regulator", Self::Regulator),
         ("along the piping", Self::Piping),
         ("at an appliance or inside", Self::Appliance),
+    ];
+
+    /// Words that people use for them besides.
+    pub(super) const SPOKEN: [(&'static str, Self); 9] = [
+        ("none", Self::Nowhere),
+        ("no", Self::Nowhere),
+        ("outside", Self::Container),
+        ("at the cylinder", Self::Container),
+        ("at the tank", Self::Container),
+        ("at the vent", Self::Regulator),
+        ("under the vehicle", Self::Piping),
+        ("inside", Self::Appliance),
+        ("at an appliance", Self::Appliance),
     ];
 
     fn leaks(self) -> &'static [Sign] {

@@ -12,14 +12,14 @@ use super::model::{self, HIDES, Model};
 use super::next::{self, NextTest, Offer};
 use super::posterior::{Posterior, posterior};
 use super::prior::{self, Origin};
-use super::safety::{self, Danger};
+use super::safety::{self, Danger, NoGas};
 use crate::fault::Fault;
 use crate::units::System;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 /// Causes are listed down to this probability, but no more than so many.
 const LEAST: f64 = 0.01;
 const MOST: usize = 12;
@@ -82,11 +82,23 @@ pub struct Cause {
     /// Every item as this cause foretells it.
     pub readings: Vec<Prediction>,
     /// What to do.
-    pub action: String,
+    pub action: Advice,
     /// The test that tells it from its look-alikes.
     pub told_apart: &'static str,
     /// The caution that belongs to it.
     pub caution: &'static str,
+}
+
+/// What to do about a cause.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Advice {
+    /// Nothing is to be mended by these readings.
+    Nothing,
+    /// Leave it shut off and refer: what was read is not safe.
+    LeaveShut,
+    /// What the fault's page says, by somebody qualified.
+    Mend,
 }
 
 /// Causes that no test can tell apart, with the probability of all of them.
@@ -114,6 +126,8 @@ pub struct Pair {
     pub probability: f64,
     /// Severities of the best simulated visit.
     pub severities: [f64; 2],
+    /// What it leaves over, in squared deviations a reading.
+    pub left_over: f64,
 }
 
 /// The answer.
@@ -135,10 +149,13 @@ pub struct Answer {
     pub is_first_look: bool,
     /// Distance of the nearest kernel per number, in squared deviations: about 1 for a good fit.
     pub misfit: f64,
+    /// What the nearest single cause leaves over when it is looked at closer, in squared deviations a reading: about 1
+    /// for a true cause. None where the first pass left nothing open.
+    pub left_over: Option<f64>,
     /// Tests worth making next, best first.
     pub next_tests: Vec<NextTest>,
-    /// Whether there was no gas to read anything with.
-    pub no_gas: bool,
+    /// Why there was no gas to read anything with, where there was none.
+    pub no_gas: Option<NoGas>,
     /// How much may still be done.
     pub danger: Danger,
     /// Why; empty where nothing is dangerous.
@@ -162,29 +179,7 @@ impl Cause {
     }
 }
 
-impl Group {
-    /// What to make of a group that is one on this rig only.
-    pub fn alike_words(&self) -> String {
-        format!(
-            "On this rig, as read, no safe test would tell these apart: {}. Do what mends all of them, or shut off and refer.",
-            self.name
-        )
-    }
-}
-
 impl Answer {
-    /// What it rests on.
-    pub fn rests_on(&self) -> String {
-        let visits = self.samples;
-        if self.is_first_look {
-            format!(
-                "A first look, from {visits} simulated visits to this rig: too few to say that nothing explains the readings, or to be sure."
-            )
-        } else {
-            format!("From {visits} simulated visits.")
-        }
-    }
-
     /// Groups worth a word that are one on this rig only.
     pub fn alike_here(&self) -> impl Iterator<Item = &Group> {
         self.groups
@@ -344,6 +339,7 @@ pub fn answer(
         none_of_these: p.none,
         is_first_look: rounds < model::KNOWN_ROUNDS,
         misfit: p.nearest,
+        left_over: None,
         next_tests,
         no_gas: safety::no_gas(&readings.values),
         danger,
@@ -438,7 +434,9 @@ fn predictions(
             let measured = readings.values[item];
             let (expected, range, off) = if item < NUMBERS {
                 let (mean, sd) = mixed(&parts(f, item));
-                let at = |v: f64| ALL[item].unscaled(v);
+                // Nothing is foretold that cannot be: no time under nothing, no share over all.
+                let (least, most) = ALL[item].bounds();
+                let at = |v: f64| ALL[item].unscaled(v).clamp(least, most);
                 let gap = measured.map_or(0.0, |v| ALL[item].scaled(v) - mean);
                 let off = if readings.over[item] && gap < 0.0 {
                     // Over the range, as foretold.
@@ -482,29 +480,13 @@ fn predictions(
         .collect()
 }
 
-/// What to do about a cause, by its page.
-fn action(fault: Option<Fault>, danger: Danger) -> String {
-    let Some(fault) = fault else {
-        return if danger == Danger::None {
-            "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise".to_owned()
-        } else {
-            "What was read is not safe, whatever the cause: leave it shut off and refer".to_owned()
-        };
-    };
-    let page = fault.entry().page();
-    format!(
-        "A qualified technician: {} ({}); otherwise shut off and refer",
-        lower(page.advice),
-        page.graded.advice.words()
-    )
-}
-
-/// A sentence as the rest of another.
-fn lower(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_lowercase().collect::<String>() + letters.as_str()
-    })
+/// What to do about a cause.
+fn action(fault: Option<Fault>, danger: Danger) -> Advice {
+    match (fault, danger) {
+        (Some(_), _) => Advice::Mend,
+        (None, Danger::None) => Advice::Nothing,
+        (None, _) => Advice::LeaveShut,
+    }
 }
 
 /// Minutes of work of the whole fixed sequence, the climb left out.

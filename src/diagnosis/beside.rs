@@ -43,8 +43,10 @@ impl Beside {
 
     /// What the file's own table tells.
     pub(super) fn read_told(&mut self, told: &TableReader<'_>) {
-        self.complaint = told.choice("complaint", &Complaint::ALL).optional();
-        self.smell = told.choice("smell", &Smell::ALL).optional();
+        let complaints = [&Complaint::ALL[..], &Complaint::SPOKEN].concat();
+        self.complaint = told.choice("complaint", &complaints).optional();
+        let smells = [&Smell::ALL[..], &Smell::SPOKEN].concat();
+        self.smell = told.choice("smell", &smells).optional();
     }
 
     /// What stands in a table of items besides them.

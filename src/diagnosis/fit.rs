@@ -15,6 +15,9 @@ const KNOTS: usize = 9;
 /// A residual over this many robust deviations counts as this many.
 const CLIP: f64 = 5.0;
 
+/// Half the width of severity over which a slope is taken.
+const SIDE: f64 = 0.02;
+
 /// Numbers on their scaled axes.
 pub type Row = [f64; NUMBERS];
 
@@ -211,6 +214,20 @@ impl Fit {
             }
         }
         out
+    }
+
+    /// How readings go with severity there, on the scaled axes.
+    pub fn slope(&self, severity: f64) -> Row {
+        let (low, high) = ((severity - SIDE).max(0.0), (severity + SIDE).min(1.0));
+        let (from, to) = (self.level(low), self.level(high));
+        std::array::from_fn(|i| (to[i] - from[i]) / (high - low))
+    }
+
+    /// Without what is left over of the samples, which only the making of kernels needs.
+    #[must_use]
+    pub(super) fn lightened(mut self) -> Self {
+        self.residuals = Vec::new();
+        self
     }
 
     /// Effect of the unknowns at a severity.

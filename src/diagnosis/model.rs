@@ -43,6 +43,8 @@ pub struct Tuning {
     /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard deviations per
     /// number measured, squared. Set so that under one in a hundred true cases of the library is called unexplained.
     pub none_distance: f64,
+    /// Whether a cause is taken to show more than its few samples do: what the next one shows is widely open.
+    pub is_open: bool,
     /// Whether there may be something else at all: from too few visits nobody can say.
     pub may_be_none: bool,
 }
@@ -53,8 +55,11 @@ impl Tuning {
         if rounds >= KNOWN_ROUNDS {
             return Self::default();
         }
+        let rounds = rounds.max(1) as f64;
         Self {
             may_be_none: false,
+            is_open: true,
+            temper: Self::FEW.temper * rounds / (rounds + HALF_ROUNDS),
             ..Self::FEW
         }
     }
@@ -74,6 +79,7 @@ impl Tuning {
             knot_samples: 2,
         },
         none_distance: 5.0,
+        is_open: false,
         may_be_none: true,
     };
 }
@@ -90,6 +96,7 @@ impl Default for Tuning {
             temper: 0.75,
             borrowed: Borrowed::default(),
             none_distance: 5.0,
+            is_open: false,
             may_be_none: true,
         }
     }
@@ -101,6 +108,9 @@ pub(super) const DOUBT: f64 = 0.5;
 pub const HIDES: f64 = 0.1;
 /// Samples of each fault from which a library is known well enough to call readings unexplained.
 pub const KNOWN_ROUNDS: usize = 16;
+/// Rounds from which evidence counts for half of what it does in the end: until then a cause is known by visits that
+/// may lie far from the one read (own, by the calibration of first answers in `benches/unfamiliar`).
+const HALF_ROUNDS: f64 = 4.0;
 /// A word is rare that fewer healthy rigs give.
 const RARE: f64 = 0.04;
 
@@ -131,6 +141,8 @@ pub struct Stretch {
     pub spread: DMatrix<f64>,
     /// How often each word comes.
     pub(super) shares: Vec<[f64; MOST_WORDS]>,
+    /// Share of a kernel's words that is the stretch's and not its sample's.
+    pub(super) blur: f64,
     /// Items that hang on the make: what the samples show there is only half believed.
     pub(super) doubtful: [bool; ITEMS],
 }
@@ -151,6 +163,8 @@ pub struct Model {
     /// Share of each cause's samples that show anything.
     pub shown: Vec<f64>,
     healthy: Fit,
+    /// Fit of each cause; none for what shows nowhere, and for pairs.
+    fits: Vec<Option<Fit>>,
     /// Deviation of each number among healthy rigs at one air temperature.
     usual: Row,
     /// Tunables.
@@ -165,6 +179,7 @@ impl Stretch {
         Self {
             spread: &a.spread + &b.spread,
             shares: a.shares.iter().zip(&b.shares).map(mean).collect(),
+            blur: a.blur.max(b.blur),
             doubtful: std::array::from_fn(|i| a.doubtful[i] || b.doubtful[i]),
         }
     }
@@ -244,11 +259,13 @@ impl Model {
             counts: vec![0; causes.len()],
             shown: vec![1.0; causes.len()],
             seconds: vec![None; causes.len()],
+            fits: vec![None; causes.len()],
             causes,
             tuning,
         };
         let part = model.part(0, &of[0], &model.healthy);
         model.add(0, of[0].len(), part);
+        model.healthy = model.healthy.lightened();
         let parts = in_parallel(model.causes.len() - 1, |k| {
             let samples = &of[k + 1];
             let mut shown: Vec<Scaled> =
@@ -260,14 +277,16 @@ impl Model {
                 shown.sort_by(|a, b| a.point.severity.total_cmp(&b.point.severity));
                 let healthy = Some((&model.healthy, tuning.borrowed));
                 let fit = Fit::new(&points(&shown), healthy);
-                (shown.len(), model.part(k + 1, &shown, &fit))
+                let part = model.part(k + 1, &shown, &fit);
+                (shown.len(), part, fit.lightened())
             });
             (share, part)
         });
         for (k, (share, part)) in parts.into_iter().enumerate() {
             model.shown[k + 1] = share;
-            if let Some((count, part)) = part {
+            if let Some((count, part, fit)) = part {
                 model.add(k + 1, count, part);
+                model.fits[k + 1] = Some(fit);
             }
         }
         model.add_wide();
@@ -357,6 +376,17 @@ impl Model {
         let doubtful = fragile::of(self.causes[cause]);
         let all: Vec<usize> = (0..n).collect();
         let whole = fit.left_over(&all);
+        // By Laplace's rule of succession: the chance that the next rig with this cause is like none seen so far. And how
+        // far it may then be: where few severities were run the readings lie anywhere about the way from a healthy rig to
+        // the worst of them.
+        let is_open = t.is_open && cause > 0;
+        let unseen = if is_open { 1.0 / (n + 1) as f64 } else { 0.0 };
+        let mut beyond = DMatrix::zeros(NUMBERS, NUMBERS);
+        if let (true, Some(worst)) = (is_open, away.last()) {
+            let healthy = self.healthy.level(0.0);
+            add_square(&mut beyond, &std::array::from_fn(|i| worst[i] - healthy[i]));
+            beyond /= 3.0 * (n * n) as f64;
+        }
         let mut from = 0;
         let ends = fit.stretches();
         for (k, (low, high)) in ends.iter().enumerate() {
@@ -374,7 +404,7 @@ impl Model {
             let j = fit.jacobian(0.5 * (low + high));
             let mut spread = &j * j.transpose() * t.own.powi(2) + left * free;
             if cause > 0 {
-                spread += steps(&away, from.saturating_sub(1), to.min(n - 1)) * t.gap;
+                spread += steps(&away, from.saturating_sub(1), to.min(n - 1)) * t.gap + &beyond;
             }
             for i in 0..NUMBERS {
                 spread[(i, i)] += (t.floor * usual_uncertainty(i)).powi(2) * 0.1;
@@ -385,9 +415,14 @@ impl Model {
                     spread[(i, i)] += (moved - self.healthy.level(0.0)[i]).powi(2);
                 }
             }
+            let mut shares = shares(of.iter().map(|&s| samples[s].words));
+            if is_open {
+                self.blend(&mut shares, unseen);
+            }
             out.stretches.push(Stretch {
                 spread,
-                shares: shares(of.iter().map(|&s| samples[s].words)),
+                shares,
+                blur: t.blur.max(unseen),
                 doubtful,
             });
             for s in of {
@@ -408,6 +443,24 @@ impl Model {
             from = to;
         }
         out
+    }
+
+    /// Shares of words with the healthy rig's among them.
+    fn blend(&self, shares: &mut [[f64; MOST_WORDS]], of_healthy: f64) {
+        for (own, healthy) in shares.iter_mut().zip(&self.stretches[0].shares) {
+            for (o, h) in own.iter_mut().zip(healthy) {
+                *o += of_healthy * (h - *o);
+            }
+        }
+    }
+
+    /// The fit of a single cause.
+    pub(super) fn fit(&self, cause: Option<Fault>) -> Option<&Fit> {
+        if cause.is_none() {
+            return Some(&self.healthy);
+        }
+        let at = self.causes.iter().position(|c| *c == cause)?;
+        self.fits.get(at)?.as_ref()
     }
 
     /// The faults of a cause: none, one or two.
@@ -463,6 +516,7 @@ impl Model {
         let wide = Stretch {
             spread: &first.spread * 1.5,
             shares: first.shares.clone(),
+            blur: first.blur,
             doubtful: [false; ITEMS],
         };
         self.stretches.push(wide);

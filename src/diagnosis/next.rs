@@ -32,8 +32,8 @@ pub struct NextTest {
     pub bits: f64,
     /// Minutes of work.
     pub minutes: f64,
-    /// Which causes it would separate.
-    pub reason: String,
+    /// The two causes that it would move apart most, by name.
+    pub parts: Option<[String; 2]>,
     /// The caution that belongs to it.
     pub caution: &'static str,
 }
@@ -45,7 +45,10 @@ pub struct Offer(Vec<(Test, Vec<usize>, f64)>);
 impl Offer {
     /// Every test that is safe.
     pub fn safe(danger: Danger) -> Self {
-        let tests = Test::ALL.into_iter().filter(|t| danger.allows(*t));
+        // Who stands before the rig knows how warm it is.
+        let tests = Test::ALL
+            .into_iter()
+            .filter(|t| *t != Test::Air && danger.allows(*t));
         Self(
             tests
                 .map(|t| (t, t.items().collect(), t.minutes()))
@@ -139,7 +142,7 @@ pub fn rank(
             words: test.words(),
             bits,
             minutes,
-            reason: reason(groups, pair),
+            parts: pair.map(|(a, b)| [a, b].map(|g| groups.names[g].clone())),
             caution: test.caution(),
         })
     })
@@ -182,11 +185,4 @@ fn gain(
         .filter(|&k| apart[k] > 0.0)
         .map(|k| (k / count, k % count));
     ((before - after / particles.len() as f64).max(0.0), best)
-}
-
-fn reason(groups: &Groups, pair: Option<(usize, usize)>) -> String {
-    match pair {
-        Some((a, b)) => format!("would tell {} from {}", groups.names[a], groups.names[b]),
-        None => "would narrow down the list".to_owned(),
-    }
 }

@@ -1,6 +1,6 @@
 //! Safety first: what the readings forbid, and when to shut off and refer.
 
-use super::account::{Complaint, Smell, words};
+use super::account::{Complaint, Smell};
 use super::file::Readings;
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
@@ -68,31 +68,6 @@ pub enum Reason {
     SmellTold,
 }
 
-impl Reason {
-    /// In words.
-    pub fn words(self) -> String {
-        match self {
-            Self::OverRelief(i) => format!(
-                "{} is over 2 psig: the relief does not hold it (if inches were read, the unit is inwc)",
-                i.item().words
-            ),
-            Self::FarOver(i) => format!("{} is far over 14 in w.c.", i.item().words),
-            Self::Over(i) => format!("{} is over 14 in w.c.", i.item().words),
-            Self::FirstOver => {
-                "the first stage stands over 25 psig: container pressure reaches parts made for 10"
-                    .to_owned()
-            }
-            Self::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
-            Self::Heard(i) => format!("gas is heard: {}", i.item().words),
-            Self::Loses => "the leak check loses pressure".to_owned(),
-            Self::Smelled(place) => format!("gas is smelled {}", words(&Smell::ALL, &place)),
-            Self::SmellTold => {
-                "a smell of gas was told, and no leak check has been read since".to_owned()
-            }
-        }
-    }
-}
-
 /// A low-side pressure from which nothing that needs gas is done any more \[in w.c.\], and a first stage from which
 /// nothing is lit \[psi\] (practice).
 const FAR_OVER_INWC: f64 = 18.0;
@@ -120,10 +95,44 @@ pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
 /// A container under this gives no gas to test with \[psi\] (own: a dial of 200 psi is read to one).
 const NO_GAS_PSI: f64 = 1.5;
 
-/// Whether there was no gas to read anything with: the gauge of the container that serves stands at nothing. It is empty,
-/// shut, or too cold for its fuel (propane from about -40 °F down, butane from 32).
-pub fn no_gas(values: &Values) -> bool {
-    values[Id::Container.index()].is_some_and(|pa| pa < psi_to_pa(NO_GAS_PSI))
+/// An outlet under this at a flow has no gas behind it \[in w.c.\] (own: a column is read to a tenth).
+const NO_FLOW_INWC: f64 = 0.3;
+
+/// Why there was no gas to read anything with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum NoGas {
+    /// The gauge of the container that serves stands at nothing. It is empty, shut, or too cold for its fuel (propane
+    /// from about -40 °F down, butane from 32).
+    Container,
+    /// Nothing comes out of the regulator, whatever is lit: shut, tripped or blocked before it.
+    Beyond,
+}
+
+/// Whether there was no gas to read anything with, and why.
+pub fn no_gas(values: &Values) -> Option<NoGas> {
+    let read = |id: &Id| values[id.index()];
+    if read(&Id::Container).is_some_and(|pa| pa < psi_to_pa(NO_GAS_PSI)) {
+        return Some(NoGas::Container);
+    }
+    let before = [
+        Id::HalfInlet,
+        Id::FullInlet,
+        Id::FirstHalf,
+        Id::FirstFull,
+        Id::FirstRest,
+    ];
+    let behind = [
+        Id::HalfOutlet,
+        Id::FullOutlet,
+        Id::PilotsOutlet,
+        Id::RestMinute,
+    ];
+    let all_under = |ids: &[Id], least: f64| ids.iter().filter_map(read).all(|pa| pa < least);
+    let any = behind.iter().any(|id| read(id).is_some());
+    let nothing =
+        all_under(&before, psi_to_pa(NO_GAS_PSI)) && all_under(&behind, inwc_to_pa(NO_FLOW_INWC));
+    (any && nothing).then_some(NoGas::Beyond)
 }
 
 /// What the readings demand: how much may still be done, and why.
@@ -185,4 +194,22 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         }
     }
     (danger, why)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pressure in the container and none behind the regulator; one outlet with gas in it says otherwise.
+    #[test]
+    fn a_valve_that_is_shut_is_told() {
+        let mut values: Values = [None; crate::visit::ITEMS];
+        assert_eq!(no_gas(&values), None);
+        values[Id::Container.index()] = Some(psi_to_pa(90.0));
+        assert_eq!(no_gas(&values), None);
+        values[Id::HalfOutlet.index()] = Some(0.0);
+        assert_eq!(no_gas(&values), Some(NoGas::Beyond));
+        values[Id::RestMinute.index()] = Some(inwc_to_pa(9.0));
+        assert_eq!(no_gas(&values), None);
+    }
 }

@@ -41,6 +41,36 @@ pub fn sample_tests(
     } else {
         LeakCheck::Last
     };
-    let faulty = scenario.with_faults(faults.iter().copied());
+    visit_with(&scenario, faults, leak_check, wants)
+}
+
+/// The same on a rig whose geometry is known, the leak check where it is said.
+///
+/// # Errors
+/// As [`sample_visit`].
+pub(super) fn ordered_visit(
+    base: &Scenario,
+    faults: &[(Fault, f64)],
+    unknowns: &Unknowns,
+    world: World,
+    leak_check: LeakCheck,
+    wants: &dyn Fn(Test) -> bool,
+) -> Result<Values, VisitError> {
+    let mut scenario = base.clone();
+    let exact = World {
+        geometry: 0.0,
+        ..world
+    };
+    unknowns.apply(&mut scenario, exact, &mut Random::new(0, 0));
+    visit_with(&scenario, faults, leak_check, wants)
+}
+
+fn visit_with(
+    rig: &Scenario,
+    faults: &[(Fault, f64)],
+    leak_check: LeakCheck,
+    wants: &dyn Fn(Test) -> bool,
+) -> Result<Values, VisitError> {
+    let faulty = rig.with_faults(faults.iter().copied());
     visit_for(&Arc::new(faulty), leak_check, wants)
 }

@@ -57,7 +57,7 @@ impl Model {
         if self.stretches[stretch].doubtful[item] {
             DOUBT
         } else {
-            self.tuning.blur
+            self.stretches[stretch].blur
         }
     }
 

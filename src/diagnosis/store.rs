@@ -5,11 +5,11 @@
 use super::answer::{Answer, Weighed, answer};
 use super::brought::brought;
 use super::bytes::Refused;
+use super::doubt;
 use super::file::Readings;
 use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
 use super::model::{Model, Tuning};
-use super::pairs;
 use super::standard::standard_rig;
 use crate::form::read_bytes;
 use crate::form::store::{user_cache, write_file};
@@ -73,21 +73,19 @@ impl Prepared {
         answer(&self.model, &self.groups, readings, weighed, rounds)
     }
 
-    /// Answers, and where the likeliest single cause leaves some readings unexplained simulates the
-    /// likeliest pairs of faults as well (about a second).
+    /// Answers, and where the readings are not plainly one cause's looks closer: simulates the likeliest causes anew, and
+    /// where none comes near, the likeliest pairs of faults as well (about a second).
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
         let readings = &self.brought(readings);
-        let weighed = Weighed::of(&self.model, readings);
+        let mut weighed = Weighed::of(&self.model, readings);
+        let Self { library, model, .. } = self;
+        let again = doubt::wanted(model, &weighed)
+            .then(|| doubt::look_again(library, model, readings, &mut weighed, cancel))
+            .flatten();
         let mut answer = self.answer_weighed(readings, &weighed);
-        if pairs::wanted(&self.model, &weighed) {
-            pairs::add(
-                &self.library.base,
-                &self.model,
-                readings,
-                &weighed,
-                &mut answer,
-                cancel,
-            );
+        if let Some(again) = again {
+            answer.left_over = Some(again.left_over);
+            answer.pairs = again.pairs;
         }
         answer
     }

@@ -2,8 +2,19 @@
 
 use std::ops::{Range, RangeInclusive};
 
-use super::reader::TableReader;
+use super::mistake::Notes;
 use crate::units::Unit;
+
+/// The table that a key stands in, as mistakes tell it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Owner<'f> {
+    /// Where mistakes are noted.
+    pub(super) notes: &'f Notes,
+    /// How it is named in a sentence.
+    pub(super) spoken: &'f str,
+    /// Where its header stands.
+    pub(super) header: &'f Range<usize>,
+}
 
 /// What a key holds. Bounds note their mistakes; one of [`Field::required`], [`Field::optional`],
 /// [`Field::or`] or [`Field::required_or`] ends it.
@@ -13,7 +24,7 @@ use crate::units::Unit;
 #[derive(Debug)]
 #[must_use = "a required field is only missed when `required` is asked"]
 pub struct Field<'f, T> {
-    table: TableReader<'f>,
+    table: Owner<'f>,
     key: String,
     /// A right way to write it.
     right: String,
@@ -26,7 +37,7 @@ pub struct Field<'f, T> {
 
 impl<'f, T> Field<'f, T> {
     pub(super) fn new(
-        table: TableReader<'f>,
+        table: Owner<'f>,
         key: &str,
         right: String,
         found: Option<(Range<usize>, Option<T>)>,
@@ -62,10 +73,9 @@ impl<'f, T> Field<'f, T> {
     /// The value. That nothing is written is a mistake.
     pub fn required(self) -> Option<T> {
         if self.span.is_none() {
-            let message = format!("{} has no `{}`", self.table.spoken(), self.key);
-            self.table
-                .form
-                .note(self.table.table.header.clone(), message, self.right);
+            let message = format!("{} has no `{}`", self.table.spoken, self.key);
+            let header = self.table.header.clone();
+            self.table.notes.note(header, message, self.right);
         }
         self.value
     }
@@ -98,9 +108,8 @@ impl<'f, T> Field<'f, T> {
 
     fn refuse(&mut self, message: String, help: String) {
         self.value = None;
-        self.table
-            .form
-            .note(self.span.clone().unwrap_or(0..0), message, help);
+        let span = self.span.clone().unwrap_or(0..0);
+        self.table.notes.note(span, message, help);
     }
 }
 

@@ -1,6 +1,7 @@
 //! A mistake of a file and how it is told: what, where, what to do.
 
 use crate::units::plain;
+use std::cell::RefCell;
 use std::fmt::{Display, Formatter, Result};
 use std::ops::Range;
 
@@ -32,6 +33,42 @@ pub struct Mistake {
     pub message: String,
     /// What to do, as it goes on from "try:"; empty when there is nothing to say.
     pub help: String,
+}
+
+/// Mistakes as they are noted while a text is read.
+#[derive(Debug)]
+pub(super) struct Notes {
+    /// The text.
+    pub(super) source: String,
+    list: RefCell<Vec<Mistake>>,
+}
+
+impl Notes {
+    /// None yet.
+    pub(super) fn new(source: &str) -> Self {
+        Self {
+            source: source.to_owned(),
+            list: RefCell::default(),
+        }
+    }
+
+    /// Notes a mistake; an empty span is the file as a whole.
+    pub(super) fn note(&self, span: Range<usize>, message: String, help: String) {
+        if self.list.borrow().len() >= KEPT {
+            return;
+        }
+        let place = (!span.is_empty()).then(|| Place::new(&self.source, span));
+        self.list.borrow_mut().push(Mistake {
+            place,
+            message,
+            help,
+        });
+    }
+
+    /// Those so far.
+    pub(super) fn noted(&self) -> Vec<Mistake> {
+        self.list.borrow().clone()
+    }
 }
 
 /// Every mistake found in one file, in the order of the file. Never empty where it is an error.

@@ -1,14 +1,13 @@
 //! The form and its tables: getters by type, each noting what is wrong.
 
-use std::cell::RefCell;
 use std::ops::Range;
 use std::path::Path;
 
 use toml::de::DeTable;
 
-use super::field::{Field, Reading};
+use super::field::{Field, Owner, Reading};
 use super::file::{FormError, read_file};
-use super::mistake::{KEPT, Mistake, Mistakes, Place};
+use super::mistake::{KEPT, Mistake, Mistakes, Notes, Place};
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
 use crate::units::{Dimension, Unit, nearest, parse_with_unit};
@@ -20,9 +19,8 @@ const TEXT_CHARS: usize = 4000;
 #[derive(Debug)]
 pub struct Form {
     file_name: String,
-    source: String,
+    notes: Notes,
     root: Table,
-    mistakes: RefCell<Vec<Mistake>>,
 }
 
 impl Form {
@@ -82,9 +80,8 @@ impl Form {
         })?;
         Ok(Self {
             file_name: file_name.to_owned(),
-            source: source.to_owned(),
+            notes: Notes::new(source),
             root,
-            mistakes: RefCell::default(),
         })
     }
 
@@ -114,7 +111,7 @@ impl Form {
 
     /// The text of the file.
     pub fn source(&self) -> &str {
-        &self.source
+        &self.notes.source
     }
 
     /// `value`, if nothing was wrong and every key of the tables read was asked for.
@@ -122,12 +119,12 @@ impl Form {
     /// # Errors
     /// Every mistake noted, and the keys nobody asked for.
     pub fn finish<T>(&self, value: T) -> Result<T, Mistakes> {
-        let mut list = self.mistakes.borrow().clone();
+        let mut list = self.notes.noted();
         self.unknown_keys(&self.root, &mut list);
         if list.is_empty() {
             Ok(value)
         } else {
-            Err(Mistakes::new(&self.file_name, &self.source, list))
+            Err(Mistakes::new(&self.file_name, &self.notes.source, list))
         }
     }
 
@@ -164,33 +161,20 @@ impl Form {
             "" => format!("unknown key `{}` at the top of the file", entry.name),
             title => format!("unknown key `{}` in {title}", entry.name),
         };
-        let place = Some(Place::new(&self.source, entry.name_span.clone()));
+        let place = Some(Place::new(&self.notes.source, entry.name_span.clone()));
         Mistake {
             place,
             message,
             help,
         }
     }
-
-    /// Notes a mistake; an empty span is the file as a whole.
-    pub(super) fn note(&self, span: Range<usize>, message: String, help: String) {
-        if self.mistakes.borrow().len() >= KEPT {
-            return;
-        }
-        let place = (!span.is_empty()).then(|| Place::new(&self.source, span));
-        self.mistakes.borrow_mut().push(Mistake {
-            place,
-            message,
-            help,
-        });
-    }
 }
 
 /// One table of a form. Copies share what is known of the table.
 #[derive(Debug, Clone, Copy)]
 pub struct TableReader<'f> {
-    pub(super) form: &'f Form,
-    pub(super) table: &'f Table,
+    form: &'f Form,
+    table: &'f Table,
 }
 
 impl<'f> TableReader<'f> {
@@ -227,6 +211,7 @@ impl<'f> TableReader<'f> {
             [] => {
                 let message = format!("{} says none of {}", self.spoken(), keys.join(", "));
                 self.form
+                    .notes
                     .note(self.table.header.clone(), message, "one of them".to_owned());
                 None
             }
@@ -246,7 +231,7 @@ impl<'f> TableReader<'f> {
             Kind::Table(_) | Kind::List(_) => entry.name_span.clone(),
             _ => entry.value.span.clone(),
         });
-        self.form.note(span, message.into(), help.into());
+        self.form.notes.note(span, message.into(), help.into());
     }
 
     /// A text. Control characters other than line ends and tabs are refused.
@@ -300,7 +285,9 @@ impl<'f> TableReader<'f> {
             Kind::Integer(number) => Some(number as f64),
             Kind::Number(_) => {
                 let message = format!("`{key}` is no number to compute with");
-                self.form.note(value.span.clone(), message, right.clone());
+                self.form
+                    .notes
+                    .note(value.span.clone(), message, right.clone());
                 None
             }
             ref other => self.is_not(key, value, other, "a number", &right),
@@ -425,7 +412,7 @@ impl<'f> TableReader<'f> {
     }
 
     /// The table's name at the start of a sentence.
-    pub(super) fn spoken(&self) -> &'f str {
+    fn spoken(&self) -> &'f str {
         if self.table.title.is_empty() {
             "the file"
         } else {
@@ -461,7 +448,12 @@ impl<'f> TableReader<'f> {
             };
             (span.clone(), take(&entry.value))
         });
-        Field::new(*self, key, right, found)
+        let owner = Owner {
+            notes: &self.form.notes,
+            spoken: self.spoken(),
+            header: &self.table.header,
+        };
+        Field::new(owner, key, right, found)
     }
 
     fn list<T>(
@@ -504,7 +496,9 @@ impl<'f> TableReader<'f> {
         parse_with_unit(&text, wanted)
             .map_err(|error| {
                 let message = format!("`{key}`: {}", error.message());
-                self.form.note(value.span.clone(), message, error.help());
+                self.form
+                    .notes
+                    .note(value.span.clone(), message, error.help());
             })
             .ok()
     }
@@ -516,6 +510,7 @@ impl<'f> TableReader<'f> {
         {
             let message = format!("`{key}` holds a control character");
             self.form
+                .notes
                 .note(span.clone(), message, "the text without it".to_owned());
             return None;
         }
@@ -540,7 +535,7 @@ impl<'f> TableReader<'f> {
         };
         let short: String = text.chars().take(40).collect();
         let message = format!("`{key}` knows no `{short}`");
-        self.form.note(span.clone(), message, help);
+        self.form.notes.note(span.clone(), message, help);
         None
     }
 
@@ -555,6 +550,7 @@ impl<'f> TableReader<'f> {
     ) -> Option<T> {
         let message = format!("`{key}` is {}; {wanted} is wanted", found.with_article());
         self.form
+            .notes
             .note(value.span.clone(), message, right.to_owned());
         None
     }

@@ -68,7 +68,11 @@ impl Attempt {
                 at_s: e.end_s,
                 words: e.act.clone(),
                 told,
-                noticed: e.noticed.iter().map(|n| n.rule().to_owned()).collect(),
+                noticed: e
+                    .noticed
+                    .iter()
+                    .map(|n| super::drills::rule(n).to_owned())
+                    .collect(),
             });
         }
         let grade = grade(drill, &log.entries, answer.as_ref());
@@ -125,12 +129,7 @@ pub fn csv(attempts: &[Attempt]) -> String {
         "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,evidence_points,action_points,economy_points,safety_points,total,failed,unsafe,path\n",
     );
     for a in attempts {
-        let rules: Vec<&str> = a
-            .grade
-            .noticed
-            .iter()
-            .map(crate::drill::attempt::safety::Unsafe::rule)
-            .collect();
+        let rules: Vec<&str> = a.grade.noticed.iter().map(super::drills::rule).collect();
         let path: Vec<&str> = a.path.iter().map(|p| p.words.as_str()).collect();
         let best = a
             .grade

@@ -10,7 +10,7 @@ use crate::units::System;
 /// All marks in a line: how many, or that the attempt failed and by what.
 pub fn total(g: &Grade) -> String {
     match &g.failed {
-        Some(grave) => format!("failed: {}", grave.rule()),
+        Some(grave) => format!("failed: {}", rule(grave)),
         None if g.cause.why == Why::NoAnswer => format!(
             "unfinished, {:.0} of 100 so far: the answer is missing (cause, action, how the rig is left)",
             g.total()
@@ -28,6 +28,26 @@ pub fn judged(j: &Judging, system: System) -> String {
         Some(by) => format!("{lead}, it is a {is}: {by}"),
         None if j.by.is_some() => format!("{lead}, it is a {is}: something would not burn"),
         None => format!("{lead}, it is a {is}: all that was read is within its limits"),
+    }
+}
+
+/// Short name of a rule, stable.
+pub fn rule(u: &Unsafe) -> &'static str {
+    match u {
+        Unsafe::OpenedFast => "opened fast",
+        Unsafe::FlushedBesideFlame(_) => "flushed beside a flame",
+        Unsafe::ScrewWithoutGauge => "screw without a gauge",
+        Unsafe::SetOverTheLimit(_) => "set over the limit",
+        Unsafe::OpenedUnderPressure => "opened under pressure",
+        Unsafe::OpenedBesideFlame(_) => "opened beside a flame",
+        Unsafe::LitWhereGasHadGathered => "lit where gas had gathered",
+        Unsafe::LitWhileGasEscaped => "lit while gas escaped",
+        Unsafe::NewPartUntested => "new part not looked at for leaks",
+        Unsafe::GasAtUnlitBurner => "gas at an unlit burner",
+        Unsafe::LeftLeaking => "left leaking",
+        Unsafe::LeftOverTheLimit(_) => "left over the limit",
+        Unsafe::LeftWithTheFault => "left in use with the fault in it",
+        Unsafe::Forbidden(_) => "forbidden in this drill",
     }
 }
 

@@ -52,7 +52,10 @@ pub fn why(why: &Why) -> String {
         Why::Unlooked => {
             "Nothing unsafe was done, and nothing was looked at: escaping gas would not have been noticed".to_owned()
         }
-        Why::Broke(rules) => rules.join(", "),
+        Why::Broke(rules) => {
+            let rules: Vec<_> = rules.iter().map(super::drills::rule).collect();
+            rules.join(", ")
+        }
     }
 }
 

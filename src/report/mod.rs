@@ -2,10 +2,14 @@
 //! and both as JSON. Writing files and the terminal are for the command line.
 
 pub mod attempts;
+pub mod causes;
 pub mod class;
 pub mod drills;
 mod faults;
+mod figure;
 pub mod json;
+mod judged;
+mod letters;
 pub mod marks;
 pub mod prose;
 pub mod record;

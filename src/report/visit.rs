@@ -1,135 +1,17 @@
 //! A visit in words: values with their units, what a test comes to, what an act gave. Everything below deals in typed
 //! values; here they become the trade's English, in either system of units.
 
+use super::figure::change;
+pub use super::figure::{figure, high, low, measure, value};
+pub use super::judged::{bounds, decided, outcome, verdict};
+pub use super::letters::capital;
 use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
-use crate::units::{Dimension, System, decimals_of, fixed, format, pa_to_inwc, pa_to_psi};
+use crate::units::{Dimension, System, format};
 use crate::visit::{
-    Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Judged, Left, Looks,
-    Measure, Reply, Scale, Step, Test, TestResult, Told, Verdict,
+    Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, Looks, Measure,
+    Reply, Step, Test, TestResult, Told,
 };
-
-/// Where there was no gas to read anything with.
-pub const NO_GAS: &str = "The container gives no pressure: it is empty, shut, or too cold for its fuel. Nothing that was \
-read then tells of the regulator. Fill it, or open its valve slowly, make the leak check, and read again.";
-
-/// A low-side pressure \[Pa\].
-pub fn low(pa: f64, system: System) -> String {
-    match system {
-        System::Us => fixed(pa_to_inwc(pa), 1) + " in w.c.",
-        System::Si => fixed(1e-3 * pa, 2) + " kPa",
-    }
-}
-
-/// A pressure of container or interstage \[Pa\].
-pub fn high(pa: f64, system: System) -> String {
-    match system {
-        System::Us => fixed(pa_to_psi(pa), 1) + " psi",
-        System::Si => fixed(1e-3 * pa, 0) + " kPa",
-    }
-}
-
-fn change(pa: f64, system: System) -> String {
-    match system {
-        System::Us => format!(
-            "{:+.1} in w.c.",
-            (10.0 * pa_to_inwc(pa)).round() / 10.0 + 0.0
-        ),
-        System::Si => format!("{:+.2} kPa", (0.1 * pa).round() / 100.0 + 0.0),
-    }
-}
-
-/// A low-side pressure that ran away is told in psi.
-const LOW_INWC: f64 = 35.0;
-
-/// The value of an item as the trade reads it.
-pub fn value(item: Id, value: f64, system: System) -> String {
-    match item.item().kind {
-        Scale::Low if pa_to_inwc(value) < LOW_INWC => low(value, system),
-        Scale::Low | Scale::Middle | Scale::High => high(value, system),
-        Scale::Change => change(value, system),
-        Scale::Drop => match system {
-            System::Us => fixed(pa_to_psi(value), 1) + " psi",
-            System::Si => fixed(1e-3 * value, 1) + " kPa",
-        },
-        Scale::Air => format(value, Dimension::Temperature, system),
-        Scale::Height => format(value, Dimension::Elevation, system),
-        Scale::Fill => format!("{:.0} %", 100.0 * value),
-        Scale::Time => format!("{value:.0} s"),
-        Scale::Words(words) => words
-            .get(value.max(0.0) as usize)
-            .map_or("", |w| w)
-            .to_owned(),
-    }
-}
-
-/// The name of a figure.
-pub fn measure(m: Measure) -> &'static str {
-    match m {
-        Measure::Read(item) => item.item().words,
-        Measure::Load => "load",
-        Measure::Fall => "fall from half load",
-        Measure::PipeDrop => "drop to the manifold",
-        Measure::FromBelow => "half load from below",
-        Measure::Band => "from above less from below",
-        Measure::LockUp => "lock-up",
-        Measure::Rise => "rise from half load",
-        Measure::Peak => "highest outlet",
-        Measure::FirstPeak => "highest first stage",
-        Measure::Start => "at the start",
-        Measure::End => "at the end",
-        Measure::Climb => "climb in five minutes",
-        Measure::FirstClimb => "first-stage climb",
-        Measure::FirstAtRest => "first stage at rest",
-        Measure::FirstFlowing => "first stage flowing",
-        Measure::InletAtRest => "inlet at rest",
-        Measure::InletFlowing => "inlet flowing",
-        Measure::Warmed => "air warmed by",
-        Measure::Correction => "corrected by",
-    }
-}
-
-/// The value of a figure with its unit; `test` tells whether a start is one of air at 10 psi.
-pub fn figure(test: Test, f: &Figure, system: System) -> String {
-    match f.measure {
-        Measure::Read(item) => value(item, f.value, system),
-        Measure::Load => format(f.value, Dimension::Power, system),
-        Measure::Start | Measure::End if test == Test::NewPiping => high(f.value, system),
-        Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
-            low(f.value, system)
-        }
-        Measure::FirstPeak
-        | Measure::FirstClimb
-        | Measure::FirstAtRest
-        | Measure::FirstFlowing
-        | Measure::InletAtRest
-        | Measure::InletFlowing => high(f.value, system),
-        Measure::Warmed => match system {
-            System::Us => format!("{:+.1} °F", 1.8 * f.value),
-            System::Si => format!("{:+.1} K", f.value),
-        },
-        // All others are changes (`Measure::is_change`).
-        _ => change(f.value, system),
-    }
-}
-
-/// A verdict in a word.
-pub fn verdict(v: Verdict) -> &'static str {
-    match v {
-        Verdict::Pass => "pass",
-        Verdict::Caution => "caution",
-        Verdict::Fail => "fail",
-    }
-}
-
-/// The verdict of a test in a word or two: one that something spoiled says so.
-pub fn outcome(result: &TestResult) -> &'static str {
-    match (result.spoiled, result.verdict) {
-        // What is too leaky to begin with is no spoiled test of leaks.
-        (true, v) if v < Verdict::Fail => "spoiled",
-        (_, v) => verdict(v),
-    }
-}
 
 /// The caution that goes with what follows from a visit.
 fn caution(f: Follows) -> &'static str {
@@ -281,83 +163,6 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             told.map(words).collect::<Vec<_>>().join("; ")
         }
     }
-}
-
-/// A limit in the units of the figure that is held against it: "10.5 to 11.5 in w.c.", "at most 13.2 in w.c.".
-pub fn bounds(judged: &Judged, test: Test, system: System) -> String {
-    let Some(limit) = judged.limit else {
-        return String::new();
-    };
-    let text = |pa: f64| bound(judged, test, pa, system);
-    if limit.low.is_finite() && limit.low != 0.0 {
-        let (from, to) = (text(limit.low), text(limit.high));
-        // One unit for both.
-        match from.split_once(' ') {
-            Some((number, unit)) if to.ends_with(unit) => format!("{number} to {to}"),
-            _ => format!("{from} to {to}"),
-        }
-    } else {
-        format!("at most {}", text(limit.high))
-    }
-}
-
-/// One end of a limit, told as what is held against it.
-fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
-    let told = match judged.against {
-        // A limit of a change keeps the decimals it was set with: 0.15 is not 0.2.
-        Against::Figure(measure) if measure.is_change() => {
-            let (value, usual, unit) = match system {
-                System::Us => (pa_to_inwc(pa), 1, "in w.c."),
-                System::Si => (1e-3 * pa, 2, "kPa"),
-            };
-            format!("{} {unit}", fixed(value, decimals_of(value, usual)))
-        }
-        Against::Figure(measure) => figure(test, &Figure { measure, value: pa }, system),
-        _ => low(pa, system),
-    };
-    told.trim_start_matches('+').to_owned()
-}
-
-/// What decided a verdict that is no pass.
-pub fn decided(judged: &Judged, test: Test, system: System) -> String {
-    let (name, read) = match judged.against {
-        Against::Unlit => return String::new(),
-        Against::Record => ("The outlet in the record", low(judged.value, system)),
-        Against::Figure(m) => {
-            let shown = Figure {
-                measure: m,
-                value: judged.value,
-            };
-            (measure(m), figure(test, &shown, system))
-        }
-    };
-    let mut out = capital(name);
-    match judged.limit {
-        Some(limit) => {
-            let (word, end) = if judged.value > limit.high {
-                ("over", limit.high)
-            } else {
-                ("under", limit.low)
-            };
-            let bound = bound(judged, test, end, system);
-            for part in [" ", &read, ", ", word, " ", &bound] {
-                out += part;
-            }
-        }
-        None => {
-            out += ": ";
-            out += &read;
-        }
-    }
-    out
-}
-
-/// First letter large.
-pub fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
-    })
 }
 
 /// A step of a test.

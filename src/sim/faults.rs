@@ -1,73 +1,17 @@
 //! Faults in a running rig: how they come (at once, over a time, with cycles, with temperature), what
-//! arrives with them, and how they go. What a fault changes stands in the catalogue.
+//! arrives with them, and how they go. What a fault changes stands in the catalogue; what is kept of one, in `active`.
 
+use super::active::{AT_ONCE_S, ActiveFault, Comes, Growing};
 use super::mark::Noted;
 use super::simulation::Simulation;
 use crate::fault::Fault;
 use crate::rig::{Happening, Ramp};
 use crate::scenario::Growth;
-use serde::Serialize;
-
-/// A fault in the rig and how bad it is.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct ActiveFault {
-    /// Which fault.
-    pub fault: Fault,
-    /// Severity, 0 to 1, over time; of one that grows, what it has come to.
-    pub severity: Ramp,
-    /// What it grows with, where it is not time.
-    pub growing: Option<Growing>,
-    /// Severity of what has arrived in the rig with it (an overfill, air).
-    pub(super) arrived: f64,
-}
-
-impl ActiveFault {
-    /// Severity once what comes at once has come, also while the run stands still.
-    pub fn severity_soon(&self, now_s: f64) -> f64 {
-        self.severity.at(now_s + AT_ONCE_S)
-    }
-}
-
-/// A fault on its way from one severity to another.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Growing {
-    /// What with.
-    pub by: Growth,
-    /// Severity it began from.
-    pub from: f64,
-    /// Severity it comes to.
-    pub to: f64,
-    /// Openings of the seat it wears with, when it began.
-    pub since: u64,
-}
-
-impl Growing {
-    fn severity(&self, cycles: u64, body_k: f64) -> f64 {
-        let share = self.by.share(cycles.saturating_sub(self.since), body_k);
-        self.from + (self.to - self.from) * share
-    }
-
-    fn follows_temperature(&self) -> bool {
-        matches!(self.by, Growth::Temperature { .. })
-    }
-}
-
-/// How an injected fault comes.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Comes {
-    /// Within a time \[s\], see [`AT_ONCE_S`].
-    Over(f64),
-    /// With use or temperature.
-    With(Growth),
-}
 
 /// Severity ramps are followed in this many steps of constant severity.
 const RAMP_STEPS: f64 = 60.0;
 /// ... but in none shorter than this \[s\].
 const RAMP_STEP_S: f64 = 0.05;
-/// What comes at once comes within this \[s\]. Nothing on a regulator changes in no time, and a jump would move more gas
-/// in an instant than the part itself ever did: a rush that trips, blows out or locks up what it would not.
-const AT_ONCE_S: f64 = 1.0;
 /// The body is looked at so often for what grows with its temperature \[s\]: it takes minutes to warm.
 const LOOK_S: f64 = 5.0;
 /// Severity that grows by less than this waits, for every change is a new rig.

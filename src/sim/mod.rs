@@ -2,6 +2,7 @@
 //! keeps branches; [`Session`] runs that on a thread; [`Record`] keeps what the gauges showed.
 //! Nothing here knows a screen.
 
+mod active;
 mod branch;
 mod effort;
 mod error;
@@ -21,20 +22,22 @@ mod snapshot;
 mod stands;
 mod strokes;
 mod system;
+mod tape;
 mod watch;
 
+pub use active::{ActiveFault, Growing};
 pub use branch::{BranchName, KeptBranch, Records};
 pub use error::SimError;
-pub use faults::{ActiveFault, Growing};
 pub use live::Live;
 pub use mark::{Mark, Noted};
 pub use record::{Bucket, Channel, Record};
 pub use rest::{Unrest, comes_to_rest};
-pub use script::{Errand, NoWitness, Script, ScriptState, Taped, Witness};
+pub use script::{Errand, NoWitness, Script, ScriptState, Witness};
 pub use session::{Command, FASTEST, SLOWEST, Session};
 pub use simulation::{Moment, Simulation, usual_tolerance};
 pub use snapshot::{Snapshot, Waiting};
 pub use stands::as_it_stands;
 pub use strokes::Strokes;
 pub use system::RigSystem;
+pub use tape::Taped;
 pub use watch::Watch;

@@ -2,8 +2,8 @@
 
 use super::error::SimError;
 use super::mark::Mark;
-use super::script::Taped;
 use super::simulation::{Moment, Simulation};
+use super::tape::Taped;
 use crate::rig::Readings;
 
 /// The pair at one time; no twin while the two are the same.

@@ -1,8 +1,8 @@
 //! New parts in a running rig. What was wrong with the old ones the caller clears.
 
 use super::mark::Noted;
-use super::script::Taped;
 use super::simulation::Simulation;
+use super::tape::Taped;
 use crate::rig::ExcessFlow;
 
 /// Fill of a container that comes from the supplier: the limit in use.

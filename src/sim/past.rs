@@ -3,7 +3,7 @@
 
 use super::error::SimError;
 use super::pair::{Pair, Stand};
-use super::script::Taped;
+use super::tape::Taped;
 
 /// Most stands kept.
 const MOST: usize = 1024;

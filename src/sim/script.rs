@@ -4,22 +4,9 @@
 //! Rooms above put their work here (a service test, for one); this room knows none of them.
 
 use super::simulation::Simulation;
-use crate::scenario::Action;
+use super::tape::Taped;
 use std::fmt;
 use std::sync::Arc;
-
-/// Something done to the rig, as a copy of the run has noted it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Taped {
-    /// An act.
-    Act(Action),
-    /// A new regulator was fitted.
-    NewRegulator,
-    /// Full containers were put on.
-    NewContainers,
-    /// The nuts of the hoses were loosened, or made tight again: free area of each \[m²\].
-    HoseNuts(f64),
-}
 
 /// Acts at their times.
 #[derive(Debug, Clone, Default, PartialEq)]

@@ -3,14 +3,14 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
+use super::active::{ActiveFault, Comes};
 use super::effort::{EACH_S, Effort};
 use super::error::SimError;
-use super::faults::{ActiveFault, Comes};
 use super::flicker::Flicker;
 use super::mark::{Mark, Noted};
-use super::script::Taped;
 use super::strokes::Strokes;
 use super::system::RigSystem;
+use super::tape::Taped;
 use super::watch::{Gauges, Samples, Watch, grid};
 use crate::rig::gauges::readings;
 use crate::rig::{

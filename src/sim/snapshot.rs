@@ -1,11 +1,12 @@
 //! What a screen is shown of a session: one moment of the run, and what waits beside it. Plain values, no thread.
 
+use super::active::ActiveFault;
 use super::branch::{BranchName, KeptBranch};
-use super::faults::ActiveFault;
 use super::mark::Mark;
-use super::script::{ScriptState, Taped};
+use super::script::ScriptState;
 use super::simulation::Moment;
 use super::stands::as_it_stands;
+use super::tape::Taped;
 use crate::rig::{Readings, Rig};
 use crate::scenario::Scenario;
 use std::sync::Arc;

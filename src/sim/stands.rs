@@ -4,7 +4,7 @@
 //! A scenario begins at rest, so what only a run can hold is left behind: pressures on their way, the warmth of
 //! the body, liquid and ice in it, air trapped behind a blocked vent, a lock-out. Nothing here moves.
 
-use super::faults::ActiveFault;
+use super::active::ActiveFault;
 use super::simulation::{Moment, by_hand};
 use crate::physics::fuel::{SPECIES, Species};
 use crate::rig::{Charge, Container, ContainerState, Ramp, Rig};

@@ -2,8 +2,6 @@
 //!
 //! The units themselves are in `table`.
 
-use super::table::{self, Unit};
-
 /// Which family of units a person reads. Both are always accepted when writing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum System {
@@ -182,18 +180,6 @@ impl Dimension {
             Self::Damping => ["0.02 lbf-s/in", "3 N s/m"],
             Self::Density => ["31 lb/ft3", "500 kg/m3"],
         }
-    }
-
-    /// Every unit this quantity may be written in.
-    pub fn units(self) -> &'static [&'static Unit] {
-        table::units_of(self)
-    }
-
-    /// The SI unit of the value inside the program.
-    pub fn si_unit(self) -> &'static Unit {
-        let units = self.units();
-        let base = units.iter().find(|unit| unit.is_si_base());
-        base.copied().unwrap_or(units[0])
     }
 
     /// The least value there can be in SI, if nature sets one.

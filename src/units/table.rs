@@ -63,6 +63,20 @@ impl Unit {
     }
 }
 
+impl Dimension {
+    /// Every unit this quantity may be written in.
+    pub fn units(self) -> &'static [&'static Unit] {
+        units_of(self)
+    }
+
+    /// The SI unit of the value inside the program.
+    pub fn si_unit(self) -> &'static Unit {
+        let units = self.units();
+        let base = units.iter().find(|unit| unit.is_si_base());
+        base.copied().unwrap_or(units[0])
+    }
+}
+
 /// Three figures for most sizes.
 const THREE_FIGURES: &[(f64, usize)] = &[(0.1, 4), (1.0, 3), (10.0, 2), (100.0, 1)];
 const HUNDREDTHS: &[(f64, usize)] = &[(10.0, 2), (100.0, 1)];

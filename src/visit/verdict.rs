@@ -139,6 +139,14 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
                 Verdict::Fail
             }
         }
+        // A reserve that serves: the service side has run empty, or something stands in its way.
+        Id::Indicator => {
+            if word < 2.0 {
+                Verdict::Pass
+            } else {
+                Verdict::Caution
+            }
+        }
         Id::OddOne | Id::Hose | Id::Valve | Id::Lighting => {
             if usual {
                 Verdict::Pass

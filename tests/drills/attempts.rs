@@ -207,7 +207,7 @@ fn marks_follow_the_answer_and_the_care() {
     let rules: Vec<&str> = rash
         .noticed
         .iter()
-        .map(twostage::drill::attempt::safety::Unsafe::rule)
+        .map(twostage::report::drills::rule)
         .collect();
     assert!(
         rules.contains(&"opened fast") && rules.contains(&"left in use with the fault in it"),

@@ -40,7 +40,11 @@ impl Work {
                 .attempt
                 .act(&mut self.sim, &act, &mut |_| true)
                 .unwrap_or_else(|e| panic!("{words}: {e}"));
-            broken = entry.noticed.iter().map(|n| n.rule().to_owned()).collect();
+            broken = entry
+                .noticed
+                .iter()
+                .map(|n| twostage::report::drills::rule(n).to_owned())
+                .collect();
         }
         broken
     }

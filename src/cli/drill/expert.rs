@@ -128,7 +128,7 @@ fn one(
     let mut out = format!("[{n}] {}\n", step(s.test));
     let why = match (&s.why, is_told) {
         (_, false) => "your turn: why this test, and what does it say?".to_owned(),
-        (Some(why), true) => why.clone(),
+        (Some(parts), true) => crate::report::causes::tells(parts),
         (None, true) => "nothing else at hand promised more: the fixed order of a visit".to_owned(),
     };
     let _ = writeln!(out, "    why: {why}");

@@ -115,7 +115,7 @@ pub(in crate::cli) fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System
             out,
             "  {}: {}: {}",
             if n.is_grave() { "GRAVE" } else { "unsafe" },
-            n.rule(),
+            crate::report::drills::rule(n),
             why_unsafe(n, rig, system)
         );
     }

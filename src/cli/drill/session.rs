@@ -174,7 +174,7 @@ fn told(e: &Entry, sim: &Simulation, system: System) -> String {
         let _ = writeln!(
             out,
             "    UNSAFE, {}: {}",
-            u.rule(),
+            crate::report::drills::rule(u),
             why_unsafe(u, rig, system)
         );
     }

@@ -61,26 +61,6 @@ impl Unsafe {
                 | Self::LeftLeaking
         )
     }
-
-    /// Short name of the rule, stable.
-    pub fn rule(&self) -> &'static str {
-        match self {
-            Self::OpenedFast => "opened fast",
-            Self::FlushedBesideFlame(_) => "flushed beside a flame",
-            Self::ScrewWithoutGauge => "screw without a gauge",
-            Self::SetOverTheLimit(_) => "set over the limit",
-            Self::OpenedUnderPressure => "opened under pressure",
-            Self::OpenedBesideFlame(_) => "opened beside a flame",
-            Self::LitWhereGasHadGathered => "lit where gas had gathered",
-            Self::LitWhileGasEscaped => "lit while gas escaped",
-            Self::NewPartUntested => "new part not looked at for leaks",
-            Self::GasAtUnlitBurner => "gas at an unlit burner",
-            Self::LeftLeaking => "left leaking",
-            Self::LeftOverTheLimit(_) => "left over the limit",
-            Self::LeftWithTheFault => "left in use with the fault in it",
-            Self::Forbidden(_) => "forbidden in this drill",
-        }
-    }
 }
 
 /// The rig as it stood before an act.

@@ -64,8 +64,8 @@ pub fn go(drill: &Drill, causes: &Causes, right: &[usize], way: Way) -> Result<G
 pub struct Step<'a> {
     /// The test.
     pub test: Test,
-    /// Why it, where it promised something: what it tells apart.
-    pub why: Option<String>,
+    /// The two causes that it tells apart, by name, where it promised something.
+    pub why: Option<[String; 2]>,
     /// The acts, the test last.
     pub entries: &'a [Entry],
     /// What is believed after it.
@@ -106,7 +106,8 @@ pub fn go_heard(
             Way::Best => causes.next(course.met(), &left),
             Way::Fixed => None,
         };
-        let (promised, why) = best.map(|n| (n.test, n.reason)).unzip();
+        let (promised, why) = best.map(|n| (n.test, n.parts)).unzip();
+        let why = why.flatten();
         let Some(test) = promised.or_else(|| left.first()) else {
             break;
         };

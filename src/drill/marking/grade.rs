@@ -86,7 +86,7 @@ pub enum Why {
     /// For safety: nothing was looked at, so nothing is known.
     Unlooked,
     /// For safety: the rules that were broken, in order.
-    Broke(Vec<&'static str>),
+    Broke(Vec<Unsafe>),
 }
 
 /// How near a named cause is.
@@ -440,6 +440,5 @@ fn safety(of: &Weights, noticed: &[Unsafe], answer: Option<&Finding>, looked: bo
     } else {
         (1.0 - UNSAFE * noticed.len() as f64).max(0.0)
     };
-    let rules = noticed.iter().map(Unsafe::rule).collect();
-    points(of * left, of, Why::Broke(rules))
+    points(of * left, of, Why::Broke(noticed.to_vec()))
 }

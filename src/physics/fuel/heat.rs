@@ -26,7 +26,7 @@
 //! pressure alone, and a brimming container warms as if its liquid could expand. Pure propane is within 1.2 % of the reference
 //! equation of state, 10 to 80 % full, -20 to 100 F; strong mixtures within 3 %.
 
-use super::flash::{Balance, Content};
+use super::balance::{Balance, Content};
 use super::species::{CONDENSABLE, Species, ideal_gas_cp_j_per_mol_k};
 use crate::physics::GAS_CONSTANT;
 use crate::physics::contact::smoothstep;

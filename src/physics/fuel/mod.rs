@@ -1,8 +1,9 @@
 //! The fuel: five species, their saturation, the split into liquid and vapour, the vapour that leaves.
 //!
-//! `species` holds data and fits, `flash` the container's two phases, `heat` what it takes to warm or boil them,
+//! `species` holds data and fits, `balance` what two phases must meet, `flash` what a container holds then, `heat` what it takes to warm or boil them,
 //! `vapour` the gas as the rest of the rig sees it. Not here: heat through a wall, flow.
 
+mod balance;
 mod charge;
 mod flash;
 mod heat;

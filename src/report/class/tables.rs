@@ -74,11 +74,8 @@ pub fn acts(standing: &Standing) -> String {
         for m in &person.marked {
             for (place, entries) in m.of.places().enumerate() {
                 for e in entries {
-                    let rules: Vec<&str> = e
-                        .noticed
-                        .iter()
-                        .map(crate::drill::attempt::safety::Unsafe::rule)
-                        .collect();
+                    let rules: Vec<&str> =
+                        e.noticed.iter().map(crate::report::drills::rule).collect();
                     let _ = writeln!(
                         out,
                         "{},{},{},{},{},{},{:.1},{},{}",

@@ -8,6 +8,7 @@ use super::priors::wrapped;
 use super::{CausesPage, Wanted, favour};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::safety::Danger;
+use crate::report::causes as told;
 use crate::report::marks::parts_causes;
 use crate::window::app::Desk;
 use crate::window::burners::capital;
@@ -64,8 +65,8 @@ impl CausesPage {
         if answer.danger != Danger::None || !answer.refer.is_empty() {
             danger_ui(ui, &t, answer);
         }
-        if answer.no_gas {
-            caution(ui, desk, crate::report::visit::NO_GAS);
+        if let Some(why) = answer.no_gas {
+            caution(ui, desk, told::no_gas(why));
         }
         if answer.none_of_these > UNEXPLAINED {
             caution(
@@ -113,7 +114,7 @@ impl CausesPage {
         ui.label(
             RichText::new(format!(
                 "{} A simulator is no instrument: local codes and the licensed technician decide.",
-                answer.rests_on()
+                told::rests_on(answer)
             ))
             .font(plain(11.5))
             .color(t.soft),
@@ -166,7 +167,7 @@ impl CausesPage {
         for g in answer.alike_here() {
             note(
                 ui,
-                format!("{}: {}", percent(g.probability), g.alike_words()),
+                format!("{}: {}", percent(g.probability), told::alike(g)),
             );
         }
     }
@@ -211,7 +212,7 @@ impl CausesPage {
             ui.label(RichText::new(prior).font(plain(12.0)).color(t.soft));
         });
         readings_ui(ui, desk, cause);
-        section(ui, &t, "What to do", &cause.action);
+        section(ui, &t, "What to do", &told::action(cause));
         if !cause.told_apart.is_empty() {
             section(ui, &t, "Told apart by", &desk.units.prose(cause.told_apart));
         }
@@ -233,7 +234,7 @@ fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
                     .color(t.danger),
             );
             for why in &answer.refer {
-                ui.label(capital(&why.words()));
+                ui.label(capital(&told::refer(*why)));
             }
         });
 }
@@ -348,7 +349,7 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
                 "{:.0} min, {}. {}",
                 test.minutes,
                 parts_causes(test.bits),
-                capital(&test.reason)
+                capital(&told::reason(test))
             ))
             .font(plain(12.0))
             .color(t.soft),

@@ -62,7 +62,7 @@ impl DrillsPage {
             ui.label(
                 RichText::new(format!(
                     "▲ {}. {}",
-                    capital(n.rule()),
+                    capital(crate::report::drills::rule(n)),
                     why_unsafe(n, &d.drill.scenario.rig, desk.units.system())
                 ))
                 .font(plain(12.0))

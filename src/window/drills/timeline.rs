@@ -61,7 +61,12 @@ impl Line {
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
             let noticed = entry.noticed.iter();
-            let noticed = noticed.map(|u| (u.rule().to_owned(), why_unsafe(u, rig, system)));
+            let noticed = noticed.map(|u| {
+                (
+                    crate::report::drills::rule(u).to_owned(),
+                    why_unsafe(u, rig, system),
+                )
+            });
             let mut told = visit::told(&entry.told, rig, system);
             told.extend(judging.map(|j| judged(j, system)));
             (told, noticed.collect())

@@ -1,0 +1,99 @@
+//! Words of a diagnosis: what an answer rests on, what to do about a cause, why a test is worth making.
+
+use super::letters::lower;
+use crate::diagnosis::account::{self, Smell};
+use crate::diagnosis::answer::{Advice, Answer, Cause, Group};
+use crate::diagnosis::next::NextTest;
+use crate::diagnosis::safety::{NoGas, Reason};
+
+/// Where there was no gas to read anything with.
+pub fn no_gas(why: NoGas) -> &'static str {
+    match why {
+        NoGas::Container => {
+            "The container gives no pressure: it is empty, shut, or too cold for its fuel. Nothing that was read then \
+             tells of the regulator. Fill it, or open its valve slowly, make the leak check, and read again."
+        }
+        NoGas::Beyond => {
+            "The container has pressure and no gas comes out of the regulator: its valve is shut, its excess-flow valve \
+             has tripped, or the way to the regulator is blocked. Nothing that was read then tells of the regulator. Shut \
+             the burners, open the valve slowly, make the leak check, and read again."
+        }
+    }
+}
+
+/// What an answer rests on.
+pub fn rests_on(answer: &Answer) -> String {
+    let visits = answer.samples;
+    if answer.is_first_look {
+        format!(
+            "A first look, from {visits} simulated visits to this rig: too few to say that nothing explains the readings, or to be sure."
+        )
+    } else {
+        format!("From {visits} simulated visits.")
+    }
+}
+
+/// What to make of a group that is one on this rig only.
+pub fn alike(group: &Group) -> String {
+    format!(
+        "On this rig, as read, no safe test would tell these apart: {}. Do what mends all of them, or shut off and refer.",
+        group.name
+    )
+}
+
+/// What to do about a cause, by its page.
+pub fn action(cause: &Cause) -> String {
+    match (cause.action, cause.faults.first()) {
+        (Advice::Mend, Some(fault)) => {
+            let page = fault.entry().page();
+            format!(
+                "A qualified technician: {} ({}); otherwise shut off and refer",
+                lower(page.advice),
+                page.graded.advice.words()
+            )
+        }
+        (Advice::LeaveShut, _) => {
+            "What was read is not safe, whatever the cause: leave it shut off and refer".to_owned()
+        }
+        _ => "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise"
+            .to_owned(),
+    }
+}
+
+/// Why a test is worth making.
+pub fn reason(test: &NextTest) -> String {
+    match &test.parts {
+        Some(parts) => tells(parts),
+        None => "would narrow down the list".to_owned(),
+    }
+}
+
+/// What a test tells apart.
+pub fn tells([one, other]: &[String; 2]) -> String {
+    format!("would tell {one} from {other}")
+}
+
+/// Why one should stop.
+pub fn refer(why: Reason) -> String {
+    match why {
+        Reason::OverRelief(i) => format!(
+            "{} is over 2 psig: the relief does not hold it (if inches were read, the unit is inwc)",
+            i.item().words
+        ),
+        Reason::FarOver(i) => format!("{} is far over 14 in w.c.", i.item().words),
+        Reason::Over(i) => format!("{} is over 14 in w.c.", i.item().words),
+        Reason::FirstOver => {
+            "the first stage stands over 25 psig: container pressure reaches parts made for 10"
+                .to_owned()
+        }
+        Reason::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
+        Reason::Heard(i) => format!("gas is heard: {}", i.item().words),
+        Reason::Loses => "the leak check loses pressure".to_owned(),
+        Reason::Smelled(place) => {
+            format!("gas is smelled {}", account::words(&Smell::ALL, &place))
+        }
+        Reason::SmellTold => {
+            "a smell of gas was told, and no leak check has been read since".to_owned()
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! Values of a visit with their units, as the trade reads them, and the names of figures.
+
+use crate::units::{Dimension, System, fixed, format, pa_to_inwc, pa_to_psi};
+use crate::visit::{Figure, Id, Measure, Scale, Test};
+
+/// A low-side pressure \[Pa\].
+pub fn low(pa: f64, system: System) -> String {
+    match system {
+        System::Us => fixed(pa_to_inwc(pa), 1) + " in w.c.",
+        System::Si => fixed(1e-3 * pa, 2) + " kPa",
+    }
+}
+
+/// A pressure of container or interstage \[Pa\].
+pub fn high(pa: f64, system: System) -> String {
+    match system {
+        System::Us => fixed(pa_to_psi(pa), 1) + " psi",
+        System::Si => fixed(1e-3 * pa, 0) + " kPa",
+    }
+}
+
+/// A change of a low-side pressure \[Pa\], with its sign.
+pub fn change(pa: f64, system: System) -> String {
+    match system {
+        System::Us => format!(
+            "{:+.1} in w.c.",
+            (10.0 * pa_to_inwc(pa)).round() / 10.0 + 0.0
+        ),
+        System::Si => format!("{:+.2} kPa", (0.1 * pa).round() / 100.0 + 0.0),
+    }
+}
+
+/// A low-side pressure that ran away is told in psi.
+const LOW_INWC: f64 = 35.0;
+
+/// The value of an item as the trade reads it.
+pub fn value(item: Id, value: f64, system: System) -> String {
+    match item.item().kind {
+        Scale::Low if pa_to_inwc(value) < LOW_INWC => low(value, system),
+        Scale::Low | Scale::Middle | Scale::High => high(value, system),
+        Scale::Change => change(value, system),
+        Scale::Drop => match system {
+            System::Us => fixed(pa_to_psi(value), 1) + " psi",
+            System::Si => fixed(1e-3 * value, 1) + " kPa",
+        },
+        Scale::Air => format(value, Dimension::Temperature, system),
+        Scale::Height => format(value, Dimension::Elevation, system),
+        Scale::Fill => fixed(100.0 * value, 0) + " %",
+        Scale::Time => fixed(value, 0) + " s",
+        Scale::Words(words) => words
+            .get(value.max(0.0) as usize)
+            .map_or("", |w| w)
+            .to_owned(),
+    }
+}
+
+/// The name of a figure.
+pub fn measure(m: Measure) -> &'static str {
+    match m {
+        Measure::Read(item) => item.item().words,
+        Measure::Load => "load",
+        Measure::Fall => "fall from half load",
+        Measure::PipeDrop => "drop to the manifold",
+        Measure::FromBelow => "half load from below",
+        Measure::Band => "from above less from below",
+        Measure::LockUp => "lock-up",
+        Measure::Rise => "rise from half load",
+        Measure::Peak => "highest outlet",
+        Measure::FirstPeak => "highest first stage",
+        Measure::Start => "at the start",
+        Measure::End => "at the end",
+        Measure::Climb => "climb in five minutes",
+        Measure::FirstClimb => "first-stage climb",
+        Measure::FirstAtRest => "first stage at rest",
+        Measure::FirstFlowing => "first stage flowing",
+        Measure::InletAtRest => "inlet at rest",
+        Measure::InletFlowing => "inlet flowing",
+        Measure::Warmed => "air warmed by",
+        Measure::Correction => "corrected by",
+    }
+}
+
+/// The value of a figure with its unit; `test` tells whether a start is one of air at 10 psi.
+pub fn figure(test: Test, f: &Figure, system: System) -> String {
+    match f.measure {
+        Measure::Read(item) => value(item, f.value, system),
+        Measure::Load => format(f.value, Dimension::Power, system),
+        Measure::Start | Measure::End if test == Test::NewPiping => high(f.value, system),
+        Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
+            low(f.value, system)
+        }
+        Measure::FirstPeak
+        | Measure::FirstClimb
+        | Measure::FirstAtRest
+        | Measure::FirstFlowing
+        | Measure::InletAtRest
+        | Measure::InletFlowing => high(f.value, system),
+        Measure::Warmed => match system {
+            System::Us => format!("{:+.1} °F", 1.8 * f.value),
+            System::Si => format!("{:+.1} K", f.value),
+        },
+        // All others are changes (`Measure::is_change`).
+        _ => change(f.value, system),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_is_told_as_less_than_nothing() {
+        for system in [System::Us, System::Si] {
+            for item in Id::all().filter(|i| i.item().choices().is_none()) {
+                for v in [-1e-9, -0.0, 0.0] {
+                    let told = value(item, v, system);
+                    assert!(!told.starts_with("-0"), "{item:?}: {told}");
+                }
+            }
+        }
+    }
+}
