@@ -25,7 +25,14 @@ const LONG_FILES: [(&str, &str); 5] = [
 const TOOLKITS: [(&str, &[&str]); 2] = [
     (
         "window",
-        &["egui", "eframe", "egui_kittest", "rfd", "image"],
+        &[
+            "egui",
+            "eframe",
+            "egui_plot",
+            "egui_kittest",
+            "rfd",
+            "image",
+        ],
     ),
     ("solver", &["ode_solvers"]),
 ];

@@ -1,9 +1,10 @@
-//! Plots of one quantity against another, with the same rules, rings and inks as the charts over time. What they show was
-//! worked out elsewhere.
+//! Plots of one quantity against another, with the same rules, rings and inks as the charts over time: `egui_plot` tells
+//! where a value lies, what is drawn there is our own. What they show was worked out elsewhere.
 
 use egui::{
     Align2, Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
+use egui_plot::{PlotBounds, PlotPoint, PlotTransform};
 
 use super::app::Desk;
 use super::rules::{ring, rule_across, rule_up};
@@ -65,9 +66,8 @@ pub struct Sheet<'a> {
     whole: Painter,
     /// Only its plot.
     inner: Painter,
-    plot: Rect,
-    x: [f64; 2],
-    y: [f64; 2],
+    /// From values to places and back.
+    way: PlotTransform,
     pointer: Option<Pos2>,
     theme: &'a Theme,
 }
@@ -87,9 +87,11 @@ impl<'a> Sheet<'a> {
         let whole = ui.painter_at(rect);
         let sheet = Self {
             inner: whole.with_clip_rect(plot.expand(1.0).intersect(rect)),
-            plot,
-            x: axes.x,
-            y: axes.y,
+            way: PlotTransform::new(
+                plot,
+                PlotBounds::from_min_max([axes.x[0], axes.y[0]], [axes.x[1], axes.y[1]]),
+                false,
+            ),
             pointer: response.hover_pos().filter(|at| plot.contains(*at)),
             theme,
             whole,
@@ -99,17 +101,17 @@ impl<'a> Sheet<'a> {
     }
 
     fn edges(&self, axes: &Axes<'_>) {
-        let (t, p, plot) = (self.theme, &self.whole, self.plot);
+        let (t, p, plot) = (self.theme, &self.whole, self.plot());
         let at = pos2(plot.left(), plot.top() - HEAD);
         let name = p.text(at, Align2::LEFT_TOP, axes.up[0], strong(12.0), t.ink);
         let unit = pos2(name.right() + 6.0, at.y);
         p.text(unit, Align2::LEFT_TOP, axes.up[1], plain(12.0), t.soft);
-        rule_across(p, plot, self.x, t);
+        rule_across(p, plot, axes.x, t);
         if axes.rows.is_empty() {
-            rule_up(p, plot, self.y, t);
+            rule_up(p, plot, axes.y, t);
         }
         for (k, row) in axes.rows.iter().enumerate() {
-            let at = pos2(plot.left() - 8.0, self.at([self.x[0], k as f64]).y);
+            let at = pos2(plot.left() - 8.0, self.at([axes.x[0], k as f64]).y);
             p.text(at, Align2::RIGHT_CENTER, row, plain(11.0), t.soft);
         }
         let below = pos2(plot.center().x, plot.bottom() + FOOT);
@@ -119,16 +121,12 @@ impl<'a> Sheet<'a> {
 
     /// Where a point lies on the screen.
     pub fn at(&self, [x, y]: [f64; 2]) -> Pos2 {
-        let share = |v: f64, [a, b]: [f64; 2]| ((v - a) / (b - a)) as f32;
-        pos2(
-            self.plot.left() + self.plot.width() * share(x, self.x),
-            self.plot.bottom() - self.plot.height() * share(y, self.y),
-        )
+        self.way.position_from_point(&PlotPoint::new(x, y))
     }
 
     /// The box of its plot.
     pub fn plot(&self) -> Rect {
-        self.plot
+        *self.way.frame()
     }
 
     /// What draws in all of its box.
@@ -138,9 +136,7 @@ impl<'a> Sheet<'a> {
 
     /// The value across under the pointer.
     pub fn pointed(&self) -> Option<f64> {
-        let at = self.pointer?;
-        let share = f64::from((at.x - self.plot.left()) / self.plot.width().max(1.0));
-        Some(self.x[0] + share * (self.x[1] - self.x[0]))
+        Some(self.way.value_from_position(self.pointer?).x)
     }
 
     /// A line through points; dashed, it stands back.
@@ -157,7 +153,7 @@ impl<'a> Sheet<'a> {
     /// A box of values filled with a colour, with an edge or without.
     pub fn patch(&self, x: [f64; 2], y: [f64; 2], fill: Color32, edge: Stroke) -> Rect {
         let rect = Rect::from_two_pos(self.at([x[0], y[0]]), self.at([x[1], y[1]]));
-        let rect = rect.intersect(self.plot);
+        let rect = rect.intersect(self.plot());
         let kind = egui::StrokeKind::Middle;
         self.inner.rect(rect, 0.0, fill, edge, kind);
         rect
@@ -170,7 +166,10 @@ impl<'a> Sheet<'a> {
 
     /// The value across that is read, as an index on the rule.
     pub fn index(&self, x: f64) {
-        let at = pos2(self.at([x, self.y[0]]).x, self.plot.bottom() + 3.0);
+        let at = pos2(
+            self.way.position_from_point_x(x),
+            self.plot().bottom() + 3.0,
+        );
         let corners = [vec2(0.0, -7.0), vec2(5.0, 1.0), vec2(-5.0, 1.0)];
         let points = corners.map(|c| at + c).to_vec();
         let edge = Stroke::new(1.2, self.theme.ink);
@@ -181,7 +180,7 @@ impl<'a> Sheet<'a> {
     /// The present point of the rig among curves: a large ring with its word.
     pub fn now(&self, at: [f64; 2]) {
         let (t, at) = (self.theme, self.at(at));
-        if !self.plot.expand(1.0).contains(at) {
+        if !self.plot().expand(1.0).contains(at) {
             return;
         }
         let edge = Stroke::new(2.0, t.ink);
@@ -198,7 +197,7 @@ impl<'a> Sheet<'a> {
     /// What is read, at the right of the head: where, then the value.
     pub fn reads(&self, place: String, value: String) {
         let (t, p) = (self.theme, &self.whole);
-        let at = pos2(self.plot.right(), self.plot.top() - HEAD);
+        let at = pos2(self.plot().right(), self.plot().top() - HEAD);
         let r = p.text(at, Align2::RIGHT_TOP, value, strong(12.5), t.ink);
         let at = pos2(r.left() - 8.0, at.y);
         p.text(at, Align2::RIGHT_TOP, place, plain(12.0), t.accent);
