@@ -170,7 +170,7 @@ impl<'a> Search<'a> {
             let Some(next) = self.step(&best.stand, damping) else {
                 break;
             };
-            let Some(found) = self.visit(next) else {
+            let Some(found) = self.visit(&next) else {
                 damping = f64::max(damping * 8.0, 0.8);
                 continue;
             };
@@ -214,7 +214,7 @@ impl<'a> Search<'a> {
     }
 
     /// Makes the visit there. Whether the leak check came first or last nobody has noted: the first time both are tried.
-    fn visit(&mut self, at: Stand) -> Option<Closest> {
+    fn visit(&mut self, at: &Stand) -> Option<Closest> {
         let orders = match self.order {
             Some(order) => vec![order],
             None => vec![LeakCheck::First, LeakCheck::Last],

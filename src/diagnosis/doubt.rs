@@ -251,7 +251,7 @@ fn weigh(
     let of_pairs: Vec<f64> = pairs
         .iter()
         .map(|(faults, closest)| {
-            let both = pairs::prior_of(faults, |f| {
+            let both = pairs::prior_of(*faults, |f| {
                 let c = model.causes.iter().position(|c| *c == Some(f));
                 c.map_or(0.0, |c| prior[c])
             });

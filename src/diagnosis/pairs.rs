@@ -39,7 +39,7 @@ pub(super) struct Found {
 }
 
 /// Prior of a pair from those of its faults: one of them is there, and of all that may be there besides it is the other.
-pub(super) fn prior_of(faults: &[Fault; 2], prior: impl Fn(Fault) -> f64) -> f64 {
+pub(super) fn prior_of(faults: [Fault; 2], prior: impl Fn(Fault) -> f64) -> f64 {
     let [a, b] = faults.map(|f| prior(f).min(MOST_PRIOR));
     SECOND_FAULT * a * b * ((1.0 - a).recip() + (1.0 - b).recip())
 }

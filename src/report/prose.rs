@@ -122,7 +122,8 @@ fn in_si(number: &str, turn: &Turn) -> String {
     } else {
         plain.len() - plain.trim_end_matches('0').len()
     };
-    let figures = (has.saturating_sub(ends) as i32).max(FIGURES);
+    let given = i32::try_from(has.saturating_sub(ends)).unwrap_or(FIGURES);
+    let figures = given.max(FIGURES);
     if si == 0.0 {
         return "0".to_owned();
     }

@@ -132,7 +132,7 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 
 /// Decimals that a number set by somebody needs, at least `usual`, at most one more: a limit of 0.15 is not 0.2.
 pub fn decimals_of(value: f64, usual: usize) -> usize {
-    let scaled = value.abs() * 10f64.powi(usual as i32);
+    let scaled = value.abs() * 10f64.powi(i32::try_from(usual).unwrap_or(i32::MAX));
     usual + usize::from((scaled - scaled.round()).abs() > 0.02 && scaled < 10.0)
 }
 

@@ -221,7 +221,12 @@ impl Id {
 
     /// The tap at which a gauge reads it, with the container of this side in service; none where no pressure is read.
     pub fn tap(self, side: usize) -> Option<TestPoint> {
-        use Id::*;
+        use Id::{
+            AboveOutlet, AboveTapped, ClimbRest, Container, FirstCreep, FirstFull, FirstHalf,
+            FirstRest, FlushFirst, FlushOutlet, FullInlet, FullManifold, FullOutlet, HalfInlet,
+            HalfManifold, HalfOutlet, LongContainer, LongOutlet, PilotsOutlet, RestCreep,
+            RestMinute, RestPeak, SecondContainer, WarmFull, WarmRest,
+        };
         Some(match self {
             HalfOutlet | FullOutlet | LongOutlet | AboveOutlet | AboveTapped | PilotsOutlet
             | RestPeak | RestMinute | RestCreep | FlushOutlet | WarmFull | WarmRest | ClimbRest => {

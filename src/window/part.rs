@@ -322,8 +322,7 @@ impl Part {
         use Which::{First, Second};
         match self {
             Self::Container | Self::Valve => Channel::Container,
-            Self::Pigtail => Channel::Inlet,
-            Self::Changeover => Channel::Inlet,
+            Self::Pigtail | Self::Changeover => Channel::Inlet,
             Self::Reserve | Self::Between | Self::Of(First, Piece::Chamber) => Channel::FirstStage,
             Self::Outlet | Self::Of(Second, Piece::Chamber) => Channel::Outlet,
             Self::Of(First, Piece::Bonnet) => Channel::FirstCase,
@@ -498,7 +497,7 @@ mod tests {
     #[test]
     fn every_part_is_told_and_its_faults_are_in_the_catalogue() {
         let container = presets::container("30 lb cylinder").expect("a preset");
-        let rig = Rig::standard(vec![container.clone(), container], vec![]);
+        let rig = Rig::standard(vec![container; 2], vec![]);
         assert!(Part::all(&rig).contains(&Part::Changeover));
         let parts = Part::all(&rig);
         let mut names: Vec<String> = parts.iter().map(|p| p.name()).collect();

@@ -13,6 +13,7 @@ use crate::drill::attempt::rig_of;
 use crate::drill::attempt::way::{Step, Ways, go_heard, offer_of};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
+use crate::fault::Remedy;
 use crate::report::telling::{count, percent, step};
 use crate::report::visit;
 use crate::rig::Rig;
@@ -109,7 +110,7 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
         .cause()
         .iter()
         .flat_map(|f| f.entry().puts_right())
-        .map(|r| r.order())
+        .map(Remedy::order)
         .collect();
     let _ = writeln!(out, "\nIt is: {}", cause_words(&drill.cause()));
     let _ = writeln!(out, "What puts it right: {}", remedies.join(", or "));

@@ -457,8 +457,8 @@ fn screw_reads_right(sim: &Simulation, entries: &[Entry]) -> bool {
         Ok(Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. }))) => Some(stage),
         _ => None,
     };
-    let stages = entries.iter().enumerate().rev();
-    let last = stages.filter_map(|(at, e)| Some((at, turned(e)?))).next();
+    let mut stages = entries.iter().enumerate().rev();
+    let last = stages.find_map(|(at, e)| Some((at, turned(e)?)));
     last.is_some_and(|(at, stage)| {
         let after = entries[at..].iter().flat_map(|e| e.after.clone());
         reads_right(stage, &after.collect::<Vec<_>>())

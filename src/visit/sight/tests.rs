@@ -98,6 +98,7 @@ fn one_that_is_out_is_told_by_how_it_is_lit_and_whether_it_burned() {
 
 #[test]
 fn most_flames_speak_for_all_and_one_that_surges_over_them() {
+    use Flame::{Hard, Lifting, Low, Normal, Out};
     let plates = rig().appliances;
     let of = |flames: [Flame; 5], on: usize| {
         let mut r = burning(&plates, &[1.0; 5]);
@@ -109,7 +110,6 @@ fn most_flames_speak_for_all_and_one_that_surges_over_them() {
         }
         r
     };
-    use Flame::{Hard, Lifting, Low, Normal, Out};
     for (seen, word) in [
         ([Normal; 5], 0),
         ([Low; 5], 1),

@@ -62,7 +62,7 @@ pub fn cloth(painter: &Painter, p: &Plan, v: &View, cover: f32, t: &Theme) {
     let hem = |k: u32| {
         let u = k as f32 / FOLDS as f32;
         let x = -wide - 1.5 + (2.0 * wide + 3.0) * u;
-        let drop = if k % 2 == 0 { 1.6 } else { -0.6 };
+        let drop = if k.is_multiple_of(2) { 1.6 } else { -0.6 };
         v.xy(x, low - drop - 1.4 * scatter(k + 7))
     };
     let top = [
