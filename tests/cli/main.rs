@@ -59,8 +59,12 @@ fn twostage(args: &[&str]) -> Output {
         .expect("the binary runs")
 }
 
+/// What is told; an error within an error is one too many.
 fn told(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).expect("UTF-8")
+    let text = String::from_utf8(output.stderr.clone()).expect("UTF-8");
+    let twice = text.lines().find(|l| l.matches("error: ").count() > 1);
+    assert_eq!(twice, None, "{text}");
+    text
 }
 
 fn said(output: &Output) -> String {

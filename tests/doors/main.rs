@@ -354,8 +354,12 @@ fn finished(mut command: Command) -> Output {
     output
 }
 
+/// What is told; an error within an error is one too many.
 fn told(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
+    let text = String::from_utf8_lossy(&output.stderr).into_owned();
+    let twice = text.lines().find(|l| l.matches("error: ").count() > 1);
+    assert_eq!(twice, None, "{text}");
+    text
 }
 
 /// A drill with its fault in the open, beside nothing.

@@ -21,10 +21,10 @@ fn made_drills_are_solved_with_what_is_at_hand() {
         t.scores.len()
     );
     assert!(
-        t.noisy * 10 >= t.scores.len() * 9,
+        t.found * 10 >= t.walks * 9,
         "{} of {} with noise",
-        t.noisy,
-        t.scores.len()
+        t.found,
+        t.walks
     );
 }
 

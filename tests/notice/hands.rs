@@ -324,13 +324,13 @@ fn a_rig_is_not_left_in_use_as_it_is() {
     assert_eq!(left(&mut quiet(), "in use"), std::slice::from_ref(&fault));
     assert_eq!(left(&mut quiet(), "shut off"), Vec::<String>::new());
     let leaking = left(&mut Work::new("pigtail_leak", 0.9), "in use");
-    assert_eq!(leaking, ["left leaking".to_owned(), fault.clone()]);
+    assert_eq!(leaking, [fault.clone(), "left leaking".to_owned()]);
     assert_eq!(
         left(&mut Work::new("pigtail_leak", 0.9), "shut off"),
         Vec::<String>::new()
     );
     let over = left(&mut Work::new("second_screw_high", 0.9), "in use");
-    assert_eq!(over, ["left over the limit".to_owned(), fault]);
+    assert_eq!(over, [fault, "left over the limit".to_owned()]);
 }
 
 /// What leak fluid showed is known, however little it is; what nobody could know is held against nobody.

@@ -84,10 +84,13 @@ fn the_leak_check_falls_by_what_is_lost() {
 
 /// Btu/h in the words of a severity.
 fn told(fault: &str, severity: f64) -> f64 {
-    let words = (Fault::named(fault).expect("a fault").entry().meaning)(severity, System::Si);
+    let words = (Fault::named(fault).expect("a fault").entry().meaning)(severity, System::Us);
     let before = words.split(" Btu/h").next().expect("words");
     let number = before.rsplit(' ').next().expect("a number");
-    number.parse().unwrap_or_else(|e| panic!("{words}: {e}"))
+    number
+        .replace(',', "")
+        .parse()
+        .unwrap_or_else(|e| panic!("{words}: {e}"))
 }
 
 #[test]

@@ -45,12 +45,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let drill = load(&args.drill)?;
     let seen = match args.who.as_ref().zip(args.attempts.as_ref()) {
         Some((who, folder)) => {
-            let all = gather(folder, None).map_err(|e| {
-                Failure::wrong(format!(
-                    "error: {} cannot be read: {e}\n  try: the folder with the attempts",
-                    folder.display()
-                ))
-            })?;
+            let all = gather(folder, None).map_err(|e| Failure::wrong(e.to_string()))?;
             all.found.iter().filter(|f| is_of(f, who, &drill)).count()
         }
         None => 0,

@@ -204,7 +204,8 @@ fn is_by_hand(act: &Act) -> bool {
     matches!(act, Act::Do(visit::Act::Do(_)))
 }
 
-/// Rules for an act; `before` is the rig ahead of it, `sim` after it, and whether the screw that was turned last reads right since. What was told of gas at a burner is remembered.
+/// Rules for an act; `before` is the rig ahead of it, `sim` after it, and whether the screw that was turned last reads
+/// right since. What was told of gas at a burner is remembered.
 pub fn notice(
     act: &Act,
     before: &Before,

@@ -11,6 +11,7 @@ use super::weights::Weights;
 use crate::drill::reasoning::assess::{Unsolvable, assess};
 use crate::drill::reasoning::causes::{Causes, CausesError};
 use crate::drill::reasoning::difficulty::Assessment;
+use crate::drill::reasoning::noise::walks_that_find;
 use crate::fault::{Family, Fault};
 use crate::scenario::Scenario;
 use crate::units::inwc_to_pa;
@@ -106,6 +107,11 @@ impl Shelf {
     }
 }
 
+/// A drill is made only where so many of these walks with errors on every reading find its cause.
+const WALKS: u64 = 8;
+/// See [`WALKS`].
+const MUST_FIND: u64 = 7;
+
 /// Makes a drill.
 ///
 /// # Errors
@@ -126,7 +132,18 @@ pub fn make(
         let Some(drill) = candidate(wish, &scenario, causes, &mut stream) else {
             continue;
         };
-        match assess(causes, &drill) {
+        let found = assess(causes, &drill).and_then(|found| {
+            let noise = wish.seed ^ 0x6E6F_6973_6500;
+            let finds = walks_that_find(causes, &drill, &found.accepts, noise, WALKS);
+            match finds.map_err(Unsolvable::Run)? {
+                some if some < MUST_FIND => Err(Unsolvable::Chancy {
+                    found: some,
+                    walks: WALKS,
+                }),
+                _ => Ok(found),
+            }
+        });
+        match found {
             Ok(found) => {
                 let level = found.difficulty.level();
                 if wish.level.is_none_or(|l| l == level) {

@@ -44,6 +44,14 @@ pub enum Unsolvable {
         /// Minutes of the best path.
         path_min: f64,
     },
+    /// It is found with exact readings only.
+    #[error("with the errors of instruments and eyes only {found} of {walks} ways find the cause")]
+    Chancy {
+        /// Ways that find it.
+        found: u64,
+        /// Of so many.
+        walks: u64,
+    },
     /// Too little is at hand to be sure.
     #[error("what is at hand does not make anyone sure of the cause")]
     Unsure,

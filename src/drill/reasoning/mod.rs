@@ -4,4 +4,5 @@
 pub mod assess;
 pub mod causes;
 pub mod difficulty;
+pub mod noise;
 pub mod rod;
