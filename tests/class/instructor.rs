@@ -5,7 +5,7 @@ use super::common::{DRILLS, Folder, class, twostage, well};
 use std::fs;
 use std::path::Path;
 use twostage::class::ClassFolder;
-use twostage::class::standing::{Reader, Standing, standing};
+use twostage::class::standing::{Advice, Person, Reader, Standing, standing};
 
 fn stands(place: &str) -> Standing {
     let class = ClassFolder::open(Path::new(place)).expect("a class");
@@ -104,6 +104,16 @@ fn nothing_is_told_before_it_is_released_and_all_of_it_afterwards() {
     assert!(person.lesson(Reader::Instructor).is_some());
     assert_eq!(person.lesson(Reader::Owner), None);
     assert!(person.habits(Reader::Owner).iter().all(|h| *h == (0, 0)));
+    // What was missed moves the chance of the next drill; whose it is hears of it when it is released, and then the same.
+    let chance = |person: &Person, reader: Reader| match person.advice(reader) {
+        Advice::Try(_, choice) => choice.chance,
+        other => panic!("{other:?}"),
+    };
+    let (all, told) = (
+        chance(person, Reader::Instructor),
+        chance(person, Reader::Owner),
+    );
+    assert!(told > all, "{told} {all}");
     let next = well(&["class", "next", &place, "--who", "1"], "");
     assert!(!next.contains("Lesson") && !next.contains('%'), "{next}");
     well(&["class", "report", &place], "");
@@ -112,6 +122,11 @@ fn nothing_is_told_before_it_is_released_and_all_of_it_afterwards() {
     assert!(!held.contains("Lesson") && !held.contains("of 1 times"));
 
     well(&["class", "release", &place], "");
+    let person = &stands(&place).people[0];
+    assert_eq!(
+        person.advice(Reader::Owner),
+        person.advice(Reader::Instructor)
+    );
     let mine = well(&["class", "mine", &place, "--who", "1"], "");
     for words in [
         "It was: ",
