@@ -223,3 +223,11 @@ pub fn parts_causes(bits: f64) -> &'static str {
 pub fn to_find_out(bits: f64) -> String {
     format!("{:.0} yes-or-no answers", bits.max(0.0))
 }
+
+/// How many causes what anyone does first leaves.
+pub fn alike_at_first(look_alikes: f64) -> String {
+    match look_alikes.round() {
+        n if n >= 2.0 => format!("about {n:.0} causes alike after the obvious steps"),
+        _ => "hardly more than one cause left after the obvious steps".to_owned(),
+    }
+}

@@ -10,7 +10,7 @@ use crate::drill::reasoning::assess::Unsolvable;
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
-use crate::report::marks::to_find_out;
+use crate::report::marks::{alike_at_first, to_find_out};
 use crate::report::telling::{path_takes, percent, step};
 use crate::units::nearest;
 use std::fmt::Write as _;
@@ -218,10 +218,10 @@ fn unsolvable(file: &str, refused: &Refused) -> String {
 fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
     let d = &found.difficulty;
     let mut out = format!(
-        "{file}: level {}: {} to find out, {:.1} causes alike after the obvious steps, the best path takes {}\n",
+        "{file}: level {}: {} to find out, {}, the best path takes {}\n",
         d.level(),
         to_find_out(d.bits),
-        d.look_alikes,
+        alike_at_first(d.look_alikes),
         path_takes(d)
     );
     let _ = writeln!(out, "  {}", marked(drill));

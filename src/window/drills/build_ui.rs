@@ -468,9 +468,9 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
     ui.label(small(
         t,
         format!(
-            "{} to find out, {:.1} causes alike after the obvious steps; the best path takes {}",
+            "{} to find out, {}; the best path takes {}",
             words::to_find_out(d.bits),
-            d.look_alikes,
+            words::alike_at_first(d.look_alikes),
             words::path_takes(d)
         ),
     ));

@@ -2,7 +2,7 @@
 //! report room.
 
 use crate::drill::reasoning::difficulty::Difficulty;
-pub use crate::report::marks::{gained, says, to_find_out};
+pub use crate::report::marks::{alike_at_first, gained, says, to_find_out};
 pub use crate::report::telling::{act, minutes, path_takes, percent};
 use crate::visit::{Bag, Test, Tool};
 
