@@ -9,7 +9,7 @@ mod faults;
 mod figure;
 pub mod json;
 mod judged;
-mod letters;
+pub mod letters;
 pub mod marks;
 pub mod prose;
 pub mod record;

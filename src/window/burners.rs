@@ -8,6 +8,7 @@ use egui::{
 use super::app::Desk;
 use super::spots::{self, Spot};
 use super::theme::{CORNER, Theme, plain, strong, title};
+use crate::report::letters::capital;
 use crate::rig::readings::{ApplianceReadings, Flame, Phase};
 use crate::scenario::Action;
 use crate::sim::Command;
@@ -203,14 +204,6 @@ fn draw_row(
             clipped.galley(at, galley, t.soft);
         }
     }
-}
-
-/// First letter large.
-pub fn capital(name: &str) -> String {
-    let mut c = name.chars();
-    c.next()
-        .map(|f| f.to_uppercase().chain(c).collect())
-        .unwrap_or_default()
 }
 
 /// What the appliance does, in a few words.

@@ -223,7 +223,7 @@ impl FaultsPage {
             found += entries.len();
             ui.add_space(3.0);
             ui.label(
-                RichText::new(super::burners::capital(family.words()))
+                RichText::new(crate::report::letters::capital(family.words()))
                     .font(plain(11.5))
                     .color(t.soft),
             );
@@ -469,12 +469,12 @@ fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
     for (a, plate) in n.appliances.iter().zip(&desk.snap.rig.appliances) {
         if unlit(a.phase) {
             let words = format!("{}: {}", plate.name, super::burners::state_words(a));
-            line(Gravity::Care, super::burners::capital(&words));
+            line(Gravity::Care, crate::report::letters::capital(&words));
         }
     }
     for trouble in &desk.affairs.troubles {
         let words = headline::trouble(trouble, &desk.snap.rig, desk.units);
-        line(trouble.gravity(), super::burners::capital(&words));
+        line(trouble.gravity(), crate::report::letters::capital(&words));
     }
     ui.add_space(2.0);
 }

@@ -3,9 +3,9 @@
 
 use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
 
-use super::burners::capital;
 use super::show::{Units, stopped};
 use super::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
+use crate::report::letters::capital;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{

@@ -242,7 +242,7 @@ impl Part {
                 };
                 format!("{stage} {}", piece.told().name)
             }
-            other => super::burners::capital(other.told().name),
+            other => crate::report::letters::capital(other.told().name),
         }
     }
 

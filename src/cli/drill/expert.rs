@@ -6,7 +6,6 @@
 
 use super::{bar, clock, load, say};
 use crate::cli::Failure;
-use crate::diagnosis::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
 use crate::drill::attempt::rig_of;
@@ -39,6 +38,8 @@ pub struct Args {
 
 /// With so many drills of a family ended no reason is told any more.
 const FADED: usize = 4;
+/// Most causes told by name.
+const MOST_NAMED: usize = 4;
 
 /// Goes through a drill as an expert would, and tells why.
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
@@ -79,11 +80,7 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
     let accepts = accepts.unwrap_or_else(|| vec![drill.cause()]);
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
     let ways = Ways::of(drill, &causes, &right)?;
-    let way = if ways.best.until_sure(&right).solved {
-        Way::Best
-    } else {
-        Way::Fixed
-    };
+    let way = ways.which(&right);
     let steps = ways.chosen(&right).tests().len();
     // The last reasons go first.
     let told = steps - (steps * seen.min(FADED)).div_ceil(FADED);
@@ -154,6 +151,3 @@ fn one(
     }
     out
 }
-
-/// Most causes told by name.
-const MOST_NAMED: usize = 4;

@@ -176,14 +176,22 @@ impl Ways {
         other(&self.best).or_else(|| other(&self.fixed))
     }
 
-    /// The better of the two: the best, unless only the fixed order comes to what is right, for what is read first may
-    /// forbid what would tell.
-    pub fn chosen(self, right: &[usize]) -> Gone {
+    /// Which of the two is the better: the best, unless only the fixed order comes to what is right, for what is read first
+    /// may forbid what would tell.
+    pub fn which(&self, right: &[usize]) -> Way {
         let solves = |gone: &Gone| gone.until_sure(right).solved;
         if !solves(&self.best) && solves(&self.fixed) {
-            self.fixed
+            Way::Fixed
         } else {
-            self.best
+            Way::Best
+        }
+    }
+
+    /// The better of the two.
+    pub fn chosen(self, right: &[usize]) -> Gone {
+        match self.which(right) {
+            Way::Best => self.best,
+            Way::Fixed => self.fixed,
         }
     }
 }

@@ -2,12 +2,12 @@
 //! exact readings only is one of luck.
 
 use super::assess::causes_for;
-use super::causes::{Cause, Causes, SURE};
+use super::causes::{Cause, Causes};
 use crate::diagnosis::cases;
 use crate::diagnosis::random::Random;
+use crate::diagnosis::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::way::offer_of;
-use crate::visit::{ITEMS, Values};
 
 /// Of `walks` walks by the best next test, each with errors of its own on every reading, those that end sure of a cause
 /// that counts as right.
@@ -27,18 +27,10 @@ pub fn walks_that_find(
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
     let finds = |walk: &u64| {
         let read = cases::read(&truth, 1.0, &mut Random::new(seed, *walk));
-        let mut known: Values = [None; ITEMS];
-        let mut left = offer.clone();
-        while let Some(next) = causes.next(&known, &left) {
-            for &i in left.items(next.test) {
-                known[i] = read[i];
-            }
-            left.retain(|t| t != next.test);
-            if causes.belief(&known).in_any(&right) >= SURE {
-                return true;
-            }
-        }
-        false
+        causes
+            .walk(&offer, &read, Way::Best)
+            .until_sure(&right)
+            .solved
     };
     Ok((0..walks).filter(finds).count() as u64)
 }

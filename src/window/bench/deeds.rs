@@ -4,12 +4,12 @@
 use egui::{Align, DragValue, Layout, RichText, Role, Ui, WidgetInfo, vec2};
 
 use super::{BenchPage, tests::verdict_color};
+use crate::report::letters::capital;
 use crate::report::visit as words;
 use crate::scenario::{Action, Event, Growth, WhichStage};
 use crate::sim::{ActiveFault, Command};
 use crate::visit::{AT_HAND, Deed, Outbound, Test, prepare};
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::theme::{plain, strong, title};
 

@@ -4,6 +4,7 @@
 use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::{BenchPage, instruments};
+use crate::report::letters::capital;
 use crate::report::visit as words;
 use crate::rig::Rig;
 use crate::service::{
@@ -11,7 +12,7 @@ use crate::service::{
     temperature_text,
 };
 use crate::window::app::Desk;
-use crate::window::burners::{capital, state_words};
+use crate::window::burners::state_words;
 use crate::window::show::Units;
 use crate::window::theme::{plain, strong};
 

@@ -4,13 +4,13 @@
 use egui::{Color32, ProgressBar, RichText, Ui};
 
 use super::{BenchPage, Shown, Stand};
+use crate::report::letters::capital;
 use crate::report::visit as words;
 use crate::rig::Phase;
 use crate::scenario::Action;
 use crate::sim::Command;
 use crate::visit::{Conclusion, Outbound, TestResult, Verdict};
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::plots;
 use crate::window::show::clock;

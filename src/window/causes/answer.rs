@@ -9,9 +9,9 @@ use super::{CausesPage, Wanted, favour};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::safety::Danger;
 use crate::report::causes as told;
+use crate::report::letters::capital;
 use crate::report::marks::parts_causes;
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, strong, title};
 

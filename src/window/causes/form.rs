@@ -10,10 +10,10 @@ use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
 use crate::form::store::write_file;
+use crate::report::letters::capital;
 use crate::units::{Dimension, parse};
 use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{plain, strong, title};
 

@@ -7,6 +7,7 @@ use super::geometry::{DISC, FLANGE, WALL};
 use super::places::Places;
 use super::stage::Stage;
 use super::{Cutaway, Scene, changeover};
+use crate::report::letters::lower;
 use crate::service::Which;
 use crate::window::part::{Part, Piece};
 use crate::window::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
@@ -286,12 +287,4 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
         painter.galley(pos2(rect.left() + 13.0, y), row, t.ink);
         y += high + 3.0;
     }
-}
-
-/// A sentence that goes on after a colon.
-fn lower(text: &str) -> String {
-    let mut c = text.chars();
-    c.next()
-        .map(|f| f.to_lowercase().chain(c).collect())
-        .unwrap_or_default()
 }

@@ -13,11 +13,11 @@ use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
+use crate::report::letters::capital;
 use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 

@@ -11,12 +11,12 @@ use crate::drill::marking::debrief::{LookAlike, Step};
 use crate::drill::marking::grade::{Points, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::causes::cause_words;
+use crate::report::letters::capital;
 use crate::report::{
     drills::{total, why_unsafe},
     marks, visit,
 };
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Width of the bars of a row with their number \[points\]: at most, at least, and the number's own.

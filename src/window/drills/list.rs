@@ -7,9 +7,9 @@ use super::finish::primary;
 use super::shelf::Listed;
 use super::{DrillsPage, Part, words};
 use crate::drill::attempt::folder::Found;
+use crate::report::letters::capital;
 use crate::report::telling::{ASKS_WHY, INTERMITTENT, judging};
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 

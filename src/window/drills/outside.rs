@@ -6,11 +6,11 @@ use egui::{Align, Layout, ProgressBar, RichText, Ui, vec2};
 use super::words;
 use super::working::Working;
 use crate::drill::attempt::act::Act;
+use crate::report::letters::capital;
 use crate::report::visit::looks;
 use crate::rig::Phase;
 use crate::visit::{Act as Work, Deed, Looks, Tool, Which};
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::theme::{Theme, plain, strong, title};
 
 /// Seconds a lit burner is given to burn steadily, as the acts have it.

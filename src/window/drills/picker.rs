@@ -5,7 +5,7 @@ use egui::{RichText, ScrollArea, TextEdit, Ui, vec2};
 
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Family, Fault};
-use crate::window::burners::capital;
+use crate::report::letters::capital;
 use crate::window::faults::matches;
 use crate::window::theme::{Theme, plain, quiet, strong};
 

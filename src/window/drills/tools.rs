@@ -9,12 +9,12 @@ use super::working::Working;
 use crate::diagnosis::next::Offer;
 use crate::drill::attempt::act::Act;
 use crate::drill::attempt::has_looked;
+use crate::report::letters::capital;
 use crate::report::telling::not_here;
 use crate::scenario::WhichStage;
 use crate::service::{Joint, LIMITS, Place, TestPoint};
 use crate::visit::{Act as Work, Deed, Test, Tool};
 use crate::window::app::Desk;
-use crate::window::burners::capital;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, title};
 

@@ -36,14 +36,14 @@ pub fn difficulty(d: &Difficulty) -> String {
 
 /// A tool's name with a capital.
 pub fn tool(tool: Tool) -> String {
-    crate::window::burners::capital(tool.words())
+    crate::report::letters::capital(tool.words())
 }
 
 /// A test of a path with its minutes.
 pub fn step(test: Test, bag: &Bag) -> String {
     format!(
         "{}, {}",
-        crate::window::burners::capital(&crate::report::telling::step(test)),
+        crate::report::letters::capital(&crate::report::telling::step(test)),
         minutes(test.minutes_with(bag))
     )
 }

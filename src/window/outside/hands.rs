@@ -8,12 +8,12 @@ use super::hang;
 use super::lay::Lay;
 use super::line::changeover_at;
 use super::words;
+use crate::report::letters::capital;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::{Device, Fittings, Joint, Kit, MOST_FITTED, Shown, TestPoint};
 use crate::visit::Outlook;
 use crate::window::bench::device_name;
-use crate::window::burners::capital;
 use crate::window::show::Units;
 use crate::window::theme::{NOTE, Theme, plain, title};
 

@@ -340,7 +340,7 @@ fn paint(
         let (Some(window), Some(plate)) = (lay.burners.get(i), scene.rig.appliances.get(i)) else {
             continue;
         };
-        let name = super::burners::capital(&plate.name);
+        let name = crate::report::letters::capital(&plate.name);
         burner::draw(painter, *window, plate.kind, &name, a, clock_s, t);
     }
     hang::fluid(painter, lay, seen, &scene.fittings.fluid, clock_s, t);

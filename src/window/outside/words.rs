@@ -1,11 +1,11 @@
 //! What is seen from outside in words: for the headline over the picture and for those who hear it. It says no more than
 //! the picture shows.
 
+use crate::report::letters::capital;
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
 use crate::service::{Device, Fitted, Fittings, Gravity, Joint, Shown};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
-use crate::window::burners::capital;
 
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);

@@ -67,10 +67,10 @@ fn meaning(at: &str) -> String {
     let Some(key) = key(at) else {
         return String::new();
     };
-    let mut words = crate::window::burners::capital(&key.words.replace('`', ""));
+    let mut words = crate::report::letters::capital(&key.words.replace('`', ""));
     if !key.bounds.is_empty() {
         words.push_str(". ");
-        words.push_str(&crate::window::burners::capital(&key.bounds));
+        words.push_str(&crate::report::letters::capital(&key.bounds));
     }
     words
 }
@@ -344,7 +344,7 @@ pub fn wrong_ui(ui: &mut Ui, t: &Theme, wrong: &crate::scenario::Wrong) {
         help => format!("; try {help}"),
     };
     let words =
-        crate::window::burners::capital(&format!("{}{help}", wrong.message).replace('`', ""));
+        crate::report::letters::capital(&format!("{}{help}", wrong.message).replace('`', ""));
     let text = RichText::new(words).font(plain(12.0)).color(t.danger);
     ui.add(egui::Label::new(text).wrap());
 }

@@ -221,7 +221,7 @@ fn branches_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
             for i in 0..count {
                 let at = |key: &str| format!("appliance.{i}.{key}");
                 let name = pen.sheet.draft.get(&at("name")).unwrap_or_default();
-                ui.label(crate::window::burners::capital(&name));
+                ui.label(crate::report::letters::capital(&name));
                 ui.horizontal(|ui| {
                     pen.quantity(
                         ui,

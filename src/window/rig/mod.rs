@@ -327,11 +327,11 @@ impl RigForm {
             .auto_shrink(false)
             .show(ui, |ui| {
                 if let Some(why) = &self.unrest {
-                    let words = super::burners::capital(&why.replace('`', ""));
+                    let words = crate::report::letters::capital(&why.replace('`', ""));
                     ui.label(RichText::new(words).color(t.danger));
                 }
                 if sheet.is_right() {
-                    let words = super::burners::capital(&picture::told(good, units));
+                    let words = crate::report::letters::capital(&picture::told(good, units));
                     ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
                     return;
                 }

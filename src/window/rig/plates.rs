@@ -5,10 +5,10 @@ use egui::{Grid, RichText, Ui};
 
 use super::fields::{HEAT, MINUTES, PERCENT, Pen, away};
 use crate::fault::{Family, Fault};
+use crate::report::letters::capital;
 use crate::rig::{MAX_APPLIANCES, presets};
 use crate::scenario::Written;
 use crate::units::{Dimension, parse};
-use crate::window::burners::capital;
 use crate::window::theme::{plain, title};
 
 /// Ways of being lit as files call them, and as plates and manuals do.
