@@ -184,6 +184,8 @@ fn simulate(
 struct Bar {
     started: Instant,
     end_s: f64,
+    /// Parts of a whole run that were told last.
+    told: u64,
     shown: Option<ProgressBar>,
 }
 
@@ -192,12 +194,19 @@ impl Bar {
         Self {
             started: Instant::now(),
             end_s,
+            told: 0,
             shown: None,
         }
     }
 
     fn moved_to(&mut self, t_s: f64) {
         const PARTS: f64 = 1000.0;
+        // A run makes many steps in a thousandth of its time, and the clock costs more than a step.
+        let part = (PARTS * t_s / self.end_s).max(0.0) as u64;
+        if part == self.told && self.shown.is_some() {
+            return;
+        }
+        self.told = part;
         if self.shown.is_none() && self.started.elapsed() > PATIENCE {
             // Draws on standard error, and only where that is a terminal.
             let bar = ProgressBar::new(PARTS as u64);
@@ -206,12 +215,8 @@ impl Bar {
             self.shown = Some(bar);
         }
         if let Some(bar) = &self.shown {
-            let part = (PARTS * t_s / self.end_s).max(0.0) as u64;
-            // A run makes many steps in a thousandth of its time, and the clock's words cost more than a step.
-            if part != bar.position() {
-                bar.set_position(part);
-                bar.set_message(text::clock(t_s, self.end_s));
-            }
+            bar.set_position(part);
+            bar.set_message(text::clock(t_s, self.end_s));
         }
     }
 

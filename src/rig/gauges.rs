@@ -30,36 +30,42 @@ const LEAST_HEAT_J: f64 = 1e4;
 
 /// What the gauges show, from an evaluation. `initial` is what was held at the start.
 pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -> Readings {
-    let mut out = Readings {
-        time_s: f.t_s,
-        ambient_pa: f.ambient_pa,
-        air_k: f.air_k,
-        sun_w_per_m2: m.site.sun_w_per_m2.at(f.t_s),
-        elevation_m: m.site.elevation_m.at(f.t_s),
-        container_count: rig.containers.len(),
-        service_side: m.service_side,
-        reserve_feeding: f.reserve_kg_per_s + f.reserve_liquid_kg_per_s
-            > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6),
-        first: rig.first.readings(&s.first, &f.first, &f.around_first),
-        second: rig.second.readings(&s.second, &f.second, &f.around_second),
-        outlet_pa: f.second.chamber_pa - f.ambient_pa,
-        manifold_pa: f.manifold_pa - f.ambient_pa,
-        body_k: s.body_k,
-        case_k: s.case_k,
-        pool_kg: s.pool_kg,
-        low_pool_kg: s.low_pool_kg,
-        taken_in_j: s.taken_in_j,
-        carried_off_j: s.carried_off_j,
-        residue_kg: s.residue_kg,
-        cloth: m.cloth.is_some_and(|c| f.t_s < c.end_s),
-        appliance_count: rig.appliances.len(),
-        burner_flow_kg_per_s: f.burner_kg_per_s(),
-        burned_kg: s.burned_kg,
-        lost_kg: s.lost_kg,
-        loss_kg_per_s: f.loss_kg_per_s(),
-        stored_kg: stored_kg(rig, s),
-        ..Readings::default()
-    };
+    let mut out = Readings::default();
+    read(&mut out, rig, m, s, f, initial);
+    out
+}
+
+/// Makes of `out` what [`readings`] gives. One and the same rig each time: places it has no part for are left alone.
+pub fn read(out: &mut Readings, rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) {
+    out.time_s = f.t_s;
+    out.ambient_pa = f.ambient_pa;
+    out.air_k = f.air_k;
+    out.sun_w_per_m2 = m.site.sun_w_per_m2.at(f.t_s);
+    out.elevation_m = f.elevation_m;
+    out.container_count = rig.containers.len();
+    out.service_side = m.service_side;
+    out.reserve_feeding = f.reserve_kg_per_s + f.reserve_liquid_kg_per_s
+        > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6);
+    out.first = rig.first.readings(&s.first, &f.first, &f.around_first);
+    out.second = rig
+        .second
+        .readings(&s.second, &f.second, &f.around_second);
+    out.outlet_pa = f.second.chamber_pa - f.ambient_pa;
+    out.manifold_pa = f.manifold_pa - f.ambient_pa;
+    out.body_k = s.body_k;
+    out.case_k = s.case_k;
+    out.pool_kg = s.pool_kg;
+    out.low_pool_kg = s.low_pool_kg;
+    out.taken_in_j = s.taken_in_j;
+    out.carried_off_j = s.carried_off_j;
+    out.residue_kg = s.residue_kg;
+    out.cloth = m.cloth.is_some_and(|c| f.t_s < c.end_s);
+    out.appliance_count = rig.appliances.len();
+    out.burner_flow_kg_per_s = f.burner_kg_per_s();
+    out.burned_kg = s.burned_kg;
+    out.lost_kg = s.lost_kg;
+    out.loss_kg_per_s = f.loss_kg_per_s();
+    out.stored_kg = stored_kg(rig, s);
     if let Some(changeover) = rig.changeover {
         let service = &f.containers[m.service_side.min(rig.containers.len() - 1)];
         out.indicator_red = changeover.red(service.pigtail_pa - f.ambient_pa);
@@ -89,6 +95,7 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -
             liquid_fractions: cf.flash.liquid_fractions,
         };
     }
+    out.demand_w = 0.0;
     for (i, a) in rig.appliances.iter().enumerate() {
         let (af, am) = (&f.appliances[i], &m.appliances[i]);
         let asked = am.on && matches!(am.phase, Phase::Trial | Phase::Burning);
@@ -106,5 +113,4 @@ pub fn readings(rig: &Rig, m: &Modes, s: &RigState, f: &Flows, initial: &Held) -
             temperature_k: a.thermal.map(|_| s.thermal_k[i]),
         };
     }
-    out
 }

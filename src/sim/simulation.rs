@@ -558,6 +558,7 @@ impl Simulation {
             strokes: &mut self.now.strokes,
             flicker: &mut self.now.flicker,
             watch,
+            shown: Readings::default(),
         };
         // The explicit engine takes thousands of steps a second of any rig, and has a bound of its own.
         let is_bounded = self.engine.method != Method::Explicit;

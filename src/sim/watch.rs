@@ -4,7 +4,7 @@
 use super::flicker::Flicker;
 use super::strokes::Strokes;
 use super::system::RigSystem;
-use crate::rig::gauges::readings;
+use crate::rig::gauges;
 use crate::rig::{Flows, Held, Readings, RigState};
 use crate::solver::Observer;
 
@@ -38,22 +38,23 @@ pub(super) struct Gauges<'a> {
     pub(super) strokes: &'a mut Strokes,
     pub(super) flicker: &'a mut Flicker,
     pub(super) watch: &'a mut dyn Watch,
+    /// What the gauges showed last.
+    pub(super) shown: Readings,
 }
 
 impl Gauges<'_> {
-    fn read(&self, state: &RigState, flows: &Flows) -> Readings {
+    fn read(&mut self, state: &RigState, flows: &Flows) {
         let (rig, modes) = (self.system.rig(), self.system.modes());
-        let mut out = readings(rig, modes, state, flows, &self.initial);
-        self.flicker.tell(&mut out);
-        out
+        gauges::read(&mut self.shown, rig, modes, state, flows, &self.initial);
+        self.flicker.tell(&mut self.shown);
     }
 }
 
 impl Observer for Gauges<'_> {
     fn sample(&mut self, t_s: f64, y: &[f64]) {
         let system = self.system;
-        let readings = system.look(t_s, y, |state, flows| self.read(state, flows));
-        self.watch.sample(&readings);
+        system.look(t_s, y, |state, flows| self.read(state, flows));
+        self.watch.sample(&self.shown);
     }
 
     fn step(&mut self, t_s: f64, y: &[f64]) {
@@ -62,8 +63,8 @@ impl Observer for Gauges<'_> {
             self.strokes.see(flows);
             self.flicker.see(t_s, flows);
             if self.watch.wants_steps() {
-                let readings = self.read(state, flows);
-                self.watch.step(&readings);
+                self.read(state, flows);
+                self.watch.step(&self.shown);
             }
         });
     }

@@ -26,11 +26,11 @@ pub(super) struct Newton {
     slow: Vec<usize>,
     /// Jacobian of the rates, column after column, one for each of them.
     jacobian: Vec<f64>,
-    /// What is not zero of its rows of the slow states: that state, the column's place, the slope.
+    /// What is not zero of its rows of the slow states: that state, the column's, the slope.
     onto_slow: Vec<(usize, usize, f64)>,
     /// Whether there is one that still serves.
     known: bool,
-    /// What is not zero of its rows of the quick states: the place in the matrix, the slope.
+    /// What is not zero of its rows of the quick states, and all of the diagonal: the place in the matrix, the slope.
     among_quick: Vec<(usize, f64)>,
     /// 1 - c J of the quick states, and for each column the rows where there is something, as bits.
     matrix: Vec<f64>,
@@ -47,8 +47,6 @@ pub(super) struct Newton {
     weight: Vec<f64>,
     y: Vec<f64>,
     change: Vec<f64>,
-    /// Room for the quick states.
-    part: Vec<f64>,
     start: Vec<f64>,
     secant: Secant,
 }
@@ -66,8 +64,9 @@ struct Secant {
     /// The last iteration's change, and what the matrix alone had made of its residual.
     step: Vec<f64>,
     plain: Vec<f64>,
-    /// `step` by the squares of the weights, over its product with what fell; and `step` less what fell.
+    /// `step` by the squares of the weights; one over its product with what fell; and `step` less what fell.
     along: Vec<f64>,
+    per_fallen: f64,
     missed: Vec<f64>,
 }
 
@@ -82,29 +81,32 @@ impl Secant {
             step: room.clone(),
             plain: room.clone(),
             along: room.clone(),
+            per_fallen: 0.0,
             missed: room,
         }
     }
 
     /// Learns from the last iteration, after which the matrix makes `plain` of the residual.
     fn learn(&mut self, plain: &[f64], weight: &[f64]) {
-        for (i, (now, weight)) in plain.iter().zip(weight).enumerate() {
-            self.along[i] = self.step[i] * (weight * weight);
-            self.missed[i] = self.step[i] - (self.plain[i] - now);
+        let before = self.step.iter().zip(&self.plain);
+        let room = self.along.iter_mut().zip(&mut self.missed);
+        for (((step, before), (along, missed)), (now, weight)) in
+            before.zip(room).zip(plain.iter().zip(weight))
+        {
+            *along = step * (weight * weight);
+            *missed = step - (before - now);
         }
         let whole = sum_of(&self.along, &self.step, |a, b| a * b);
         let fallen = whole - sum_of(&self.along, &self.missed, |a, b| a * b);
         self.known = FELL.contains(&(fallen / whole));
-        for along in &mut self.along {
-            *along /= fallen;
-        }
+        self.per_fallen = 1.0 / fallen;
     }
 
     /// Corrects what the matrix makes of a residual, and keeps both.
     fn correct(&mut self, change: &mut [f64]) {
         self.plain.copy_from_slice(change);
         if self.known {
-            let share = sum_of(&self.along, change, |a, b| a * b);
+            let share = sum_of(&self.along, change, |a, b| a * b) * self.per_fallen;
             for (change, missed) in change.iter_mut().zip(&self.missed) {
                 *change += share * missed;
             }
@@ -145,7 +147,6 @@ impl Newton {
             weight: vec![0.0; n],
             y: vec![0.0; n],
             change: vec![0.0; n],
-            part: Vec::new(),
             start: vec![0.0; n],
             secant: Secant::new(n),
         }
@@ -163,7 +164,6 @@ impl Newton {
             self.slow = (0..n).filter(|i| !self.quick.contains(i)).collect();
             self.jacobian = vec![0.0; n * quick];
             self.matrix = vec![0.0; quick * quick];
-            self.part = vec![0.0; quick];
             self.known = false;
         }
         self.weigh(&run.z);
@@ -223,20 +223,21 @@ impl Newton {
         self.among_quick.clear();
         self.onto_slow.clear();
         self.places.clear();
+        self.matrix.fill(0.0);
         let quick = self.quick.len();
         for (at, slopes) in self.jacobian.chunks_exact(self.y.len()).enumerate() {
-            let mut rows = 1 << at;
+            let mut rows = 0;
             for (row, i) in self
                 .quick
                 .iter()
                 .enumerate()
-                .filter(|(_, i)| slopes[**i] != 0.0)
+                .filter(|(row, i)| *row == at || slopes[**i] != 0.0)
             {
                 self.among_quick.push((at * quick + row, slopes[*i]));
                 rows |= 1 << row;
             }
             self.places.push(rows);
-            let onto = self.slow.iter().map(|i| (*i, at, slopes[*i]));
+            let onto = self.slow.iter().map(|i| (*i, self.quick[at], slopes[*i]));
             self.onto_slow
                 .extend(onto.filter(|(_, _, slope)| *slope != 0.0));
         }
@@ -244,7 +245,6 @@ impl Newton {
 
     /// 1 - c J in factors.
     fn factor(&mut self, c: f64) {
-        self.matrix.fill(0.0);
         for (place, slope) in &self.among_quick {
             self.matrix[*place] = -c * slope;
         }
@@ -258,17 +258,11 @@ impl Newton {
     /// Overwrites `v` with (1 - c J)^-1 v: what a stiff system leaves of an error; `false` where there is none. What
     /// acts slowly follows from the rest.
     pub(super) fn damp(&mut self, v: &mut [f64]) -> bool {
-        for (part, i) in self.part.iter_mut().zip(&self.quick) {
-            *part = v[*i];
-        }
-        if !self.factors.solve(&mut self.part) {
+        if !self.factors.solve(&self.quick, v) {
             return false;
         }
-        for (part, i) in self.part.iter().zip(&self.quick) {
-            v[*i] = *part;
-        }
-        for (i, place, slope) in &self.onto_slow {
-            v[*i] += self.c * slope * self.part[*place];
+        for (slow, quick, slope) in &self.onto_slow {
+            v[*slow] += self.c * slope * v[*quick];
         }
         true
     }
@@ -314,15 +308,17 @@ impl Newton {
             }
             if turn > 1 {
                 let rate = step / before;
-                let hopeless = rate.powi(MOST - turn) / (1.0 - rate) * step > SHARE;
+                let hopeless = || rate.powi(MOST - turn) / (1.0 - rate) * step > SHARE;
                 // With a matrix of this step; an old one may just see no step where there is one.
                 let still = !old && step <= 1e-3 * SHARE;
                 // Written so that a value that is not a number fails it.
-                let gains = rate <= SLOWEST && !hopeless;
-                if !gains && !still {
+                let gains = rate <= SLOWEST;
+                let left = rate / (1.0 - rate).max(1.0 - SLOWEST);
+                let done = gains && left * step <= SHARE;
+                if !done && !still && !(gains && !hopeless()) {
                     return false;
                 }
-                self.left = rate / (1.0 - rate).max(1.0 - SLOWEST);
+                self.left = left;
             }
             let sure = turn > 1 || !old || self.left <= UNSURE;
             if sure && self.left * step <= SHARE {
