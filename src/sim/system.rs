@@ -40,8 +40,8 @@ const HARDLY_K: f64 = 1e-6;
 /// See [`HARDLY_K`].
 const HARDLY_SHARE: f64 = 1e-9;
 
-/// Share of each state's size within which a place is as good as another: a tenth of what a step may err.
-const AS_GOOD: f64 = 1e-6;
+/// Share of each state's size within which a place is as good as another: a third of what a step may err.
+const AS_GOOD: f64 = 3e-6;
 
 /// Whether a container has hardly moved from where it was split.
 fn hardly_moved(split: &ContainerState, now: &ContainerState) -> bool {
