@@ -47,9 +47,7 @@ pub fn read(out: &mut Readings, rig: &Rig, m: &Modes, s: &RigState, f: &Flows, i
     out.reserve_feeding = f.reserve_kg_per_s + f.reserve_liquid_kg_per_s
         > 0.05 * f.second.seat_vapour_kg_per_s.max(1e-6);
     out.first = rig.first.readings(&s.first, &f.first, &f.around_first);
-    out.second = rig
-        .second
-        .readings(&s.second, &f.second, &f.around_second);
+    out.second = rig.second.readings(&s.second, &f.second, &f.around_second);
     out.outlet_pa = f.second.chamber_pa - f.ambient_pa;
     out.manifold_pa = f.manifold_pa - f.ambient_pa;
     out.body_k = s.body_k;

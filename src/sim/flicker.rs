@@ -62,7 +62,7 @@ impl Flicker {
         for (swing, a) in self.flames.iter_mut().zip(&flows.appliances) {
             if a.heat_w > 0.0 {
                 swing.see(t_s, a.inlet_pa);
-            } else {
+            } else if swing.furthest_pa != 0.0 {
                 *swing = Swing::default();
             }
         }

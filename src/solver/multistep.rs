@@ -75,6 +75,16 @@ fn root(error: f64, degree: usize) -> f64 {
     }
 }
 
+/// Makes of the first `POINTS` differences of each state sums of them, a row of shares for each.
+fn relay<const POINTS: usize>(past: &mut [Vec<f64>], rows: &[[f64; MOST_ORDER + 1]]) {
+    for state in 0..past[0].len() {
+        let old: [f64; POINTS] = std::array::from_fn(|i| past[i][state]);
+        for (past, row) in past.iter_mut().zip(rows).take(POINTS) {
+            past[state] = (0..POINTS).map(|i| row[i] * old[i]).sum();
+        }
+    }
+}
+
 /// The method with its past.
 #[derive(Debug, Clone)]
 pub(super) struct Multistep {
@@ -274,12 +284,13 @@ impl Multistep {
                 }
             }
         }
-        for state in 0..self.y.len() {
-            let old: [f64; MOST_ORDER + 1] = std::array::from_fn(|i| self.past[i][state]);
-            for (j, row) in rows.iter().enumerate().take(k + 1) {
-                let sum = row.iter().zip(&old).take(k + 1).map(|(a, b)| a * b).sum();
-                self.past[j][state] = sum;
-            }
+        let past = &mut self.past;
+        match k {
+            1 => relay::<2>(past, &rows),
+            2 => relay::<3>(past, &rows),
+            3 => relay::<4>(past, &rows),
+            4 => relay::<5>(past, &rows),
+            _ => relay::<6>(past, &rows),
         }
         for higher in &mut self.past[k + 1..] {
             higher.fill(0.0);

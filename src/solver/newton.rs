@@ -15,6 +15,9 @@ const SLOWEST: f64 = 0.9;
 /// Where more than this may be left after an iteration, as a share of its step, a second one must tell: a matrix of a passage that
 /// has shut since takes every residual for a stiff one and finds next to no step, whatever the states do.
 const UNSURE: f64 = 0.5;
+/// What is left after an iteration counts for the next step to this power, so that it is looked at anew after a few steps: at
+/// 0.8 a twentieth fewer evaluations, and a night that is 0.03 in w.c. off at an instant instead of 0.004.
+const DOUBT: f64 = 0.6;
 /// More iterations than this are dearer than a new matrix.
 const DEAR: i32 = 6;
 
@@ -283,7 +286,7 @@ impl Newton {
             run.work.factorizations += 1;
         }
         let mut before = f64::NAN;
-        self.left = self.left.max(1e-12).powf(0.8);
+        self.left = self.left.max(1e-12).powf(DOUBT);
         for turn in 1..=MOST {
             for ((y, base), d) in self.y.iter_mut().zip(base).zip(&*d) {
                 *y = base + d;
