@@ -6,7 +6,7 @@
 #[path = "common/agreement.rs"]
 mod agreement;
 
-use agreement::{AGREE_INWC, Pair, whole};
+use agreement::{AGREE_INWC, Pair, Peer, whole};
 use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::{Action, Event, Scenario};
 
@@ -48,12 +48,12 @@ fn the_engines_agree_in_every_window() {
     for (name, scenario) in agreement::shipped::scenarios() {
         let windows: Vec<_> = WINDOWS.iter().filter(|(of, ..)| *of == name).collect();
         assert!(!windows.is_empty(), "no window for {name}");
-        let mut pair = Pair::start(&name, &scenario);
+        let mut pair = Pair::start(&name, &scenario, Peer::Explicit);
         for (_, from_s, length_s) in windows {
             pair.stiff
                 .advance(*from_s, None, &mut |_| {})
                 .expect("gets there");
-            pair.explicit.go_back_to(pair.stiff.moment());
+            pair.peer.go_back_to(pair.stiff.moment());
             let apart = pair.compare(from_s + length_s, 0.05);
             // The summary of some seconds tells little: what counts as steady begins with the first step in it.
             let worst = apart.at_once.worst;
@@ -69,7 +69,12 @@ fn the_engines_agree_in_every_window() {
 fn three_scenarios_agree_whole() {
     let beyond = std::thread::scope(|scope| {
         ["opening", "light_off", "opened_too_fast"]
-            .map(|name| (name, scope.spawn(move || whole(name).beyond())))
+            .map(|name| {
+                (
+                    name,
+                    scope.spawn(move || whole(name, Peer::Explicit).beyond()),
+                )
+            })
             .map(|(name, at_work)| (name, at_work.join().expect("runs")))
     });
     for (name, beyond) in beyond {
@@ -104,12 +109,12 @@ fn the_engines_agree_while_slugs_pass() {
     let mut slugs = Scenario::at_rest("slugs", rig, Site::calm(288.7, 0.0), 0.6, 288.7);
     slugs.run.settle_s = 60.0;
     slugs.events = (0..kinds.len()).map(on).collect();
-    let mut pair = Pair::start("slugs", &slugs);
+    let mut pair = Pair::start("slugs", &slugs, Peer::Explicit);
     for (from_s, length_s) in SLUGS {
         pair.stiff
             .advance(from_s, None, &mut |_| {})
             .expect("gets there");
-        pair.explicit.go_back_to(pair.stiff.moment());
+        pair.peer.go_back_to(pair.stiff.moment());
         let worst = pair.compare(from_s + length_s, 0.05).at_once.worst;
         let slug = pair.stiff.moment().state.slug;
         assert!(worst <= AGREE_INWC && slug > 0.9, "{worst} in w.c., {slug}");

@@ -325,7 +325,8 @@ impl<'a> Watcher<'a> {
             self.end_stretch();
             self.count(&switched);
             self.switched = switched;
-            self.since_s = t;
+            // Switched where the last reading was; this one is a step of any length later.
+            self.since_s = self.last.time_s;
         }
         let s = &mut self.summary;
         s.outlet_pa.take(r.outlet_pa, t);

@@ -1,4 +1,5 @@
-//! Both engines on a shipped scenario, side by side: an explicit method of its own package against the stiff one.
+//! Both engines on a shipped scenario, side by side: an explicit method of its own package against the stiff one. Or, in
+//! seconds instead of an hour, the stiff one against itself at three thousandths of its tolerance.
 //!
 //! What must agree: the pressures of the summary, and outlet and pressure in the piping at the same instant, each
 //! second or finer. No mark may be missing; how far apart in time they fall is told besides.
@@ -13,35 +14,62 @@ use twostage::report::Watcher;
 use twostage::rig::Readings;
 use twostage::scenario::Scenario;
 use twostage::sim::{Simulation, usual_tolerance};
-use twostage::solver::Method;
+use twostage::solver::{Method, Tolerance};
 use twostage::units::pa_to_inwc;
 
 /// Most that two ways to the same reading may differ \[in w.c.\].
 pub const AGREE_INWC: f64 = 0.01;
 
-/// The engines' simulations of a scenario, both at the same state.
+/// What the stiff engine is held against.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Peer {
+    /// The explicit engine.
+    Explicit,
+    /// Itself at a small share of its tolerance: no independent witness, but quick.
+    Tight,
+}
+
+impl Peer {
+    fn engine(self) -> (Method, Tolerance) {
+        const SHARE: f64 = 0.003;
+        let usual = usual_tolerance(Method::Stiff);
+        match self {
+            Self::Explicit => (Method::Explicit, usual_tolerance(Method::Explicit)),
+            Self::Tight => (
+                Method::Stiff,
+                Tolerance {
+                    relative: SHARE * usual.relative,
+                    absolute: SHARE * usual.absolute,
+                },
+            ),
+        }
+    }
+}
+
+/// Two simulations of a scenario, both at the same state.
 pub struct Pair {
     name: String,
     pub stiff: Simulation,
-    pub explicit: Simulation,
+    pub peer: Simulation,
 }
 
 impl Pair {
-    pub fn start(name: &str, scenario: &Scenario) -> Self {
-        let begin = |scenario: Scenario, method| {
-            Simulation::start(Arc::new(scenario), method, usual_tolerance(method))
+    pub fn start(name: &str, scenario: &Scenario, peer: Peer) -> Self {
+        let begin = |scenario: Scenario, (method, tolerance)| {
+            Simulation::start(Arc::new(scenario), method, tolerance)
                 .unwrap_or_else(|e| panic!("{name}: {e}"))
         };
-        let stiff = begin(scenario.clone(), Method::Stiff);
+        let usual = (Method::Stiff, usual_tolerance(Method::Stiff));
+        let stiff = begin(scenario.clone(), usual);
         // Without time to come to rest: it is brought to the other's start.
         let mut cold = scenario.clone();
         cold.run.settle_s = 0.0;
-        let mut explicit = begin(cold, Method::Explicit);
-        explicit.go_back_to(stiff.moment());
+        let mut peer = begin(cold, peer.engine());
+        peer.go_back_to(stiff.moment());
         Self {
             name: name.to_owned(),
             stiff,
-            explicit,
+            peer,
         }
     }
 
@@ -49,7 +77,7 @@ impl Pair {
     pub fn compare(&mut self, end_s: f64, sample_s: f64) -> Apart {
         let from_s = self.stiff.moment().t_s;
         let (rows, summary) = readings(&mut self.stiff, end_s, sample_s);
-        let (others, other) = readings(&mut self.explicit, end_s, sample_s);
+        let (others, other) = readings(&mut self.peer, end_s, sample_s);
         let mut apart = Apart::default();
         assert_eq!(rows.len(), others.len(), "{}", self.name);
         for (a, b) in rows.iter().zip(&others) {
@@ -73,7 +101,7 @@ impl Pair {
 
     /// Every mark must have its twin; how late is noted.
     fn compare_marks(&self, from_s: f64, apart: &mut Apart) {
-        let [a, b] = [&self.stiff, &self.explicit].map(|sim| {
+        let [a, b] = [&self.stiff, &self.peer].map(|sim| {
             let marks = sim.marks().iter().filter(|m| m.time_s > from_s);
             marks.collect::<Vec<_>>()
         });
@@ -181,10 +209,10 @@ impl std::fmt::Display for Apart {
 }
 
 /// Compares a shipped scenario from its start to its end.
-pub fn whole(name: &str) -> Apart {
+pub fn whole(name: &str, peer: Peer) -> Apart {
     let scenario = shipped::scenario(name);
     let run = scenario.run;
-    let apart = Pair::start(name, &scenario).compare(run.duration_s, run.sample_s.min(1.0));
+    let apart = Pair::start(name, &scenario, peer).compare(run.duration_s, run.sample_s.min(1.0));
     println!("{name:16} {apart}");
     apart
 }
