@@ -215,14 +215,10 @@ fn cause(c: &Cause, out: &mut String) {
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
     for r in loud.iter().take(LOUDEST) {
         let Some(measured) = r.measured else { continue };
-        let side = match r.favour {
-            f if f > 0.5 => "for",
-            f if f < -0.5 => "against",
-            _ => "neutral",
-        };
+        let side = told::speaks(r).word();
         let _ = writeln!(
             out,
-            "  {side:<8} {}: read {}, expected {}",
+            "  {side:<16} {}: read {}, expected {}",
             r.words,
             shown(r.item, measured),
             shown(r.item, r.expected)

@@ -2,7 +2,7 @@
 
 use super::letters::lower;
 use crate::diagnosis::account::{self, Smell};
-use crate::diagnosis::answer::{Advice, Answer, Cause, Group};
+use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Prediction};
 use crate::diagnosis::next::NextTest;
 use crate::diagnosis::safety::{NoGas, Reason};
 
@@ -18,6 +18,51 @@ pub fn no_gas(why: NoGas) -> &'static str {
              has tripped, or the way to the regulator is blocked. Nothing that was read then tells of the regulator. Shut \
              the burners, open the valve slowly, make the leak check, and read again."
         }
+    }
+}
+
+/// For which side a reading speaks. It is weighed against what other causes foretell, so one that a cause foretells well
+/// may still fit others better, and one that it foretells badly may fit all others worse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Speaks {
+    /// For the cause.
+    For,
+    /// Against it.
+    Against,
+    /// As the cause foretells it, and as others do still more closely.
+    ForOthers,
+    /// Off what the cause foretells, and further off what others do.
+    LeastOff,
+    /// For neither.
+    Neutral,
+}
+
+impl Speaks {
+    /// As a table has it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::For => "for",
+            Self::Against => "against",
+            Self::ForOthers => "fits others more",
+            Self::LeastOff => "fits others less",
+            Self::Neutral => "neutral",
+        }
+    }
+}
+
+/// What a reading says of a cause.
+pub fn speaks(p: &Prediction) -> Speaks {
+    /// Favour from which a reading says something \[nats\] (own).
+    const HEARD: f64 = 0.5;
+    let fits = p.off <= 1.0
+        || p.measured
+            .is_some_and(|v| (p.range[0]..=p.range[1]).contains(&v));
+    match p.favour {
+        f if f > HEARD && fits => Speaks::For,
+        f if f > HEARD => Speaks::LeastOff,
+        f if f < -HEARD && fits => Speaks::ForOthers,
+        f if f < -HEARD => Speaks::Against,
+        _ => Speaks::Neutral,
     }
 }
 

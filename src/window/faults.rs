@@ -3,7 +3,7 @@
 
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::headline;
 use super::jumps;
 use super::part::Part;
@@ -250,12 +250,14 @@ impl FaultsPage {
             }
         }
         if found == 0 {
-            ui.label(
-                RichText::new(
-                    "No fault of that name. Try a part or a symptom: seat, spring, frost",
-                )
-                .color(t.soft),
-            );
+            let words = if is_electric(&wanted) {
+                "Not in this catalogue, which ends where the gas does: fan, sail switch, limit switch, control board, \
+                 wiring and battery are the appliance's electric side. A furnace whose fan runs and that never tries a spark \
+                 is looked for there, with its own manual (practice)"
+            } else {
+                "No fault of that name. Try a part or a symptom: seat, spring, frost"
+            };
+            ui.label(RichText::new(words).color(t.soft));
         }
     }
 
@@ -503,6 +505,28 @@ pub fn matches(entry: &Entry, wanted: &str) -> bool {
     wanted.split_whitespace().all(|word| page.contains(word))
 }
 
+/// Parts of an appliance's electric side, as people ask for them.
+const ELECTRIC: [&str; 13] = [
+    "sail",
+    "fan",
+    "blower",
+    "motor",
+    "limit switch",
+    "board",
+    "fuse",
+    "wire",
+    "wiring",
+    "battery",
+    "volt",
+    "relay",
+    "breaker",
+];
+
+/// Whether something is asked for that no law of the model knows.
+fn is_electric(wanted: &str) -> bool {
+    ELECTRIC.iter().any(|part| wanted.contains(part))
+}
+
 /// Whether it strikes an appliance of the rig that is called so, or has such a part.
 fn strikes_named(entry: &Entry, wanted: &str, rig: &Rig) -> bool {
     let named = |name: &str| wanted.len() > 2 && name.to_lowercase().contains(wanted);
@@ -569,5 +593,7 @@ mod tests {
         }
         assert!(found("vent ice") < found("vent"), "every word counts");
         assert_eq!(found("carburettor"), 0);
+        assert!(found("sail switch") == 0 && is_electric("sail switch"));
+        assert!(!is_electric("vent") && !is_electric("carburettor"));
     }
 }

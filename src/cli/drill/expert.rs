@@ -4,8 +4,8 @@
 //! Worked examples whose steps are left to the learner one by one, the last first, teach better than whole ones or none
 //! (Renkl and Atkinson 2003, memory).
 
-use super::{bar, clock, load, say};
-use crate::cli::Failure;
+use super::{bar, clock, load};
+use crate::cli::{Failure, say_in};
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
 use crate::drill::attempt::rig_of;
@@ -59,7 +59,11 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut listener = bar("working out what every cause would show");
     let causes =
         Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;
-    say(&through(&drill, &causes, seen, super::system(args.si)).map_err(failed)?);
+    let system = super::super::system_of(args.si);
+    say_in(
+        &through(&drill, &causes, seen, system).map_err(failed)?,
+        system,
+    );
     Ok(())
 }
 

@@ -178,8 +178,16 @@ impl Loupe<'_> {
     fn note(&self, painter: &Painter, words: &str) {
         let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
         let at = self.center + vec2(-0.04 * self.radius, -0.3 * self.radius);
-        let galley = painter.layout(words.to_owned(), plain(10.5), ink, 0.95 * self.radius);
-        painter.galley(at, galley, ink);
+        let laid =
+            |words: &str| painter.layout(words.to_owned(), plain(10.5), ink, 0.9 * self.radius);
+        // Where a small loupe has no room for words, its arrow says it: they stand beside it as a number.
+        let whole = laid(words);
+        let fits = whole.size().x <= 0.9 * self.radius && whole.size().y <= 0.9 * self.radius;
+        if fits {
+            painter.galley(at, whole, ink);
+        } else {
+            painter.galley(self.center + vec2(0.5 * self.radius, -8.0), laid("→"), ink);
+        }
     }
 
     /// The scale bar.

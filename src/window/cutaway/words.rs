@@ -3,10 +3,13 @@
 
 use egui::{Align2, Color32, Painter, Pos2, pos2, vec2};
 
+use super::changeover;
 use super::geometry::{FLANGE, PIPE, WALL};
+use super::places::Places;
+use super::scene::Scene;
 use super::stage::Stage;
-use super::{Places, Scene, changeover};
 use crate::physics::heat::frost_depth_k;
+use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
 use crate::service::SeatState;
 use crate::window::headline::{seat_words, trouble};
@@ -87,8 +90,9 @@ pub(super) fn labels(
                 galley.size().x <= room
             });
         let mut lines: Vec<String> = case.into_iter().collect();
-        if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
-            lines.push("moves further".to_owned());
+        let runs_off = p.runs_off(s.now.rise_m, s.now.touch_rise_m);
+        if runs_off && i == 1 {
+            lines.push(RUNS_OFF.to_owned());
         }
         if i == 0 && n.pool_kg > 2e-5 {
             lines.push(format!("{} liquid", u.small_mass(n.pool_kg)));
@@ -106,6 +110,7 @@ pub(super) fn labels(
             painter.galley(pos2(x, y), galley, theme.soft);
         }
     }
+    first_runs_off(painter, places, &stages[0], theme);
     // Where two containers meet before the inlet, the changeover tells of both.
     let twin = scene.rig.changeover.is_some();
     let [a, _] = &places.views;
@@ -149,6 +154,19 @@ pub(super) fn labels(
             plain(11.5),
             theme.ink,
         );
+    }
+}
+
+/// Said where travel reaches further than so many times enlarged there is room for.
+const RUNS_OFF: &str = "moves more than drawn";
+
+/// The same of the first stage: over its name, since beside its case there may stand a changeover.
+fn first_runs_off(painter: &Painter, places: &Places, s: &Stage<'_>, theme: &Theme) {
+    let p = &s.plan;
+    if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
+        let galley = painter.layout_no_wrap(RUNS_OFF.to_owned(), plain(NOTE), theme.soft);
+        let at = s.view.xy(-p.tower - WALL - 2.0, p.top) - vec2(galley.size().x, 15.0);
+        painter.galley(pos2(at.x.max(places.left), at.y), galley, theme.soft);
     }
 }
 
@@ -220,7 +238,7 @@ pub(super) fn loupe_words(
         format!("jet {push}")
     }];
     if s.ice > 0.003 {
-        lines.push(format!("ice on {:.0} % of the bore", s.ice * 100.0));
+        lines.push(format!("ice on {} of the bore", percent(s.ice)));
     } else if i == 1 {
         lines.push(passes(s, scene));
     }

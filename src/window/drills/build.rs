@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 
 use egui::Context;
 
+use super::libraries::{Libraries, with_libraries};
 use super::picker::Picker;
-use super::{Libraries, with_libraries};
 use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
 use crate::drill::making::make::Refused;

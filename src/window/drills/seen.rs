@@ -10,7 +10,7 @@ use crate::drill::attempt::act::Act;
 use crate::rig::presets;
 use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, MOST_FITTED, Shown, TestPoint};
 use crate::visit::{Act as Work, Deed, Measure, Told, Which};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::outside::{Hand, May, Scene};
 use crate::window::pieces::shape_of;
 
