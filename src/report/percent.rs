@@ -15,7 +15,13 @@ pub fn number(share: f64) -> String {
     let value = 100.0 * share;
     let left = 100.0 - value;
     if value <= 0.0 || left <= 0.0 || !value.is_finite() {
-        return format!("{:.0}", if value.is_finite() { value + 0.0 } else { 0.0 });
+        // Rounded first, so that nothing is not told with a sign.
+        let whole = if value.is_finite() {
+            value.round()
+        } else {
+            0.0
+        };
+        return format!("{:.0}", whole + 0.0);
     }
     if value < FINE {
         return "under 0.1".to_owned();
@@ -45,6 +51,7 @@ mod tests {
             (1.0, "100 %"),
             (1.2, "120 %"),
             (-0.1, "-10 %"),
+            (-0.0001, "0 %"),
         ] {
             assert_eq!(percent(share), told);
         }

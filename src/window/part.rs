@@ -325,7 +325,9 @@ impl Part {
             Self::Container | Self::Valve => Channel::Container,
             Self::Pigtail | Self::Changeover => Channel::Inlet,
             Self::Reserve | Self::Between | Self::Of(First, Piece::Chamber) => Channel::FirstStage,
-            Self::Outlet | Self::Of(Second, Piece::Chamber) => Channel::Outlet,
+            // The outlet has a chart of its own: what is left of it at the far end tells of the line.
+            Self::Outlet => Channel::Manifold,
+            Self::Of(Second, Piece::Chamber) => Channel::Outlet,
             Self::Of(First, Piece::Bonnet) => Channel::FirstCase,
             Self::Of(Second, Piece::Bonnet | Piece::Flap) => Channel::SecondCase,
             Self::Of(First, Piece::Vent | Piece::Flap) => Channel::FirstVent,

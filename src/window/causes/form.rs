@@ -495,7 +495,7 @@ pub fn band(item: usize, range: [f64; 2], units: Units) -> String {
         Scale::Words(_) => shown(item, range[0], units),
         _ => format!(
             "{} to {}",
-            bare(ALL[item].kind, range[0], units),
+            bare(ALL[item].kind, range[0], units).replace('-', "−"),
             shown(item, range[1], units)
         ),
     }

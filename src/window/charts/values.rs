@@ -33,6 +33,7 @@ pub(super) fn history_words(channel: Channel) -> &'static str {
         C::FirstRise | C::SecondRise => "diaphragm rise",
         C::FirstVent | C::SecondVent => "flow out of the vent",
         C::FirstRelief | C::SecondRelief => "flow through it",
+        C::Manifold => "pressure at its far end",
         _ => "pressure",
     }
 }

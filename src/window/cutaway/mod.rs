@@ -33,7 +33,7 @@ use self::places::Places;
 use self::ports::{draw_pipes, open_ports};
 use self::scene::stage_readings;
 use self::stage::Stage;
-use self::words::{describe, labels, loupe_words};
+use self::words::{describe, labels, loupe_words, runs_off};
 use super::outside::hand_on;
 use super::part::{Part, Piece};
 use super::pieces::shape_of;
@@ -151,7 +151,9 @@ impl Cutaway {
         scale::answers(ui, legend, theme.dark);
         self.draw_balance(&painter, rect, scene, &places, &theme);
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
-        let magnifier = self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
+        let further = runs_off(&stages, places.roomy);
+        let corner = pos2(rect.left(), vent_y);
+        let magnifier = self.magnifier_ui(ui, legend, corner, further, &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
@@ -440,7 +442,14 @@ impl Cutaway {
     }
 
     /// The magnifier under the legend: one setting for both stages, always told.
-    fn magnifier_ui(&mut self, ui: &mut Ui, under: Rect, corner: Pos2, theme: &Theme) -> Rect {
+    fn magnifier_ui(
+        &mut self,
+        ui: &mut Ui,
+        under: Rect,
+        corner: Pos2,
+        further: Option<String>,
+        theme: &Theme,
+    ) -> Rect {
         // Where the vent stands close under the legend, the other corner has room.
         let at = if under.width() > 130.0 && corner.y > under.bottom() + 34.0 {
             under.left_bottom() + vec2(0.0, 6.0)
@@ -478,6 +487,12 @@ impl Cutaway {
             more.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Draw motion larger"));
             if more.on_hover_text("Key M").clicked() {
                 self.magnify(true);
+            }
+            if let Some(words) = further {
+                let text = egui::RichText::new(words)
+                    .font(plain(NOTE))
+                    .color(theme.soft);
+                ui.add(egui::Label::new(text).extend());
             }
         });
         shown.response.rect

@@ -90,10 +90,6 @@ pub(super) fn labels(
                 galley.size().x <= room
             });
         let mut lines: Vec<String> = case.into_iter().collect();
-        let runs_off = p.runs_off(s.now.rise_m, s.now.touch_rise_m);
-        if runs_off && i == 1 {
-            lines.push(RUNS_OFF.to_owned());
-        }
         if i == 0 && n.pool_kg > 2e-5 {
             lines.push(format!("{} liquid", u.small_mass(n.pool_kg)));
         }
@@ -110,7 +106,6 @@ pub(super) fn labels(
             painter.galley(pos2(x, y), galley, theme.soft);
         }
     }
-    first_runs_off(painter, places, &stages[0], theme);
     // Where two containers meet before the inlet, the changeover tells of both.
     let twin = scene.rig.changeover.is_some();
     let [a, _] = &places.views;
@@ -157,17 +152,17 @@ pub(super) fn labels(
     }
 }
 
-/// Said where travel reaches further than so many times enlarged there is room for.
-const RUNS_OFF: &str = "moves more than drawn";
-
-/// The same of the first stage: over its name, since beside its case there may stand a changeover.
-fn first_runs_off(painter: &Painter, places: &Places, s: &Stage<'_>, theme: &Theme) {
-    let p = &s.plan;
-    if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
-        let galley = painter.layout_no_wrap(RUNS_OFF.to_owned(), plain(NOTE), theme.soft);
-        let at = s.view.xy(-p.tower - WALL - 2.0, p.top) - vec2(galley.size().x, 15.0);
-        painter.galley(pos2(at.x.max(places.left), at.y), galley, theme.soft);
-    }
+/// Which stages move further than they are drawn so many times enlarged; in few words where there is little room.
+pub(super) fn runs_off(stages: &[Stage<'_>; 2], roomy: bool) -> Option<String> {
+    let off = |s: &Stage<'_>| s.plan.runs_off(s.now.rise_m, s.now.touch_rise_m);
+    let who = match [off(&stages[0]), off(&stages[1])] {
+        [false, false] => return None,
+        [true, false] => "first stage moves",
+        [false, true] => "second stage moves",
+        [true, true] => "both stages move",
+    };
+    let than = if roomy { " than drawn" } else { "" };
+    Some(format!("{who} further{than}"))
 }
 
 /// What else is not right: the headline names the gravest and counts these.

@@ -135,7 +135,7 @@ fn short(text: &str) -> String {
     }
     let before = value.log10().floor() as i32 + 1;
     let most = if is_degrees { 1 } else { 12 };
-    let decimals = (most_digits as i32 - before).clamp(0, most) as usize;
+    let decimals = (most_digits as i32 - before).max(0).min(most) as usize;
     let rounded = format!("{value:.decimals$}");
     let rounded = if rounded.contains('.') {
         rounded.trim_end_matches('0').trim_end_matches('.')
