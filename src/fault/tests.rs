@@ -332,7 +332,7 @@ fn what_is_whole_has_nothing_between() {
 /// A fault of one appliance strikes the one that is named, and only one that has the part.
 #[test]
 fn the_appliance_of_a_fault_can_be_named() {
-    let rig = crate::scenario::Scenario::opening().rig;
+    let rig = rig();
     let fault = |name: &str| Fault::find(name);
     let sensor = fault("flame_sensor_dead").expect("a fault");
     let can = sensor.burners(&rig);
