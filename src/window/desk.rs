@@ -35,6 +35,8 @@ pub enum Side {
     /// What stands in the middle of a wide window.
     #[default]
     Middle,
+    /// The charts, where they do not fit under the picture.
+    Charts,
     /// Supply and burners.
     Supply,
     /// The page.

@@ -17,6 +17,10 @@ use crate::window::within::within;
 const LEAST_CHARTS: f32 = 98.0;
 /// A middle lower than this has no picture over a list \[points\].
 const LEAST_WITH_LIST: f32 = 360.0;
+/// Height of the bar of time \[points\].
+const BAR: f32 = 42.0;
+/// A column lower than this has no room for charts under its picture \[points\].
+const LEAST_WITH_CHARTS: f32 = 384.0;
 /// A window narrower than this has one side only \[points\].
 const NARROW: f32 = 860.0;
 /// A window narrower than this has one column: large text on a small screen \[points\].
@@ -119,7 +123,7 @@ impl App {
         self.sides_ui(ui, &[Side::Supply, Side::Page]);
         match self.look.side {
             Side::Supply => self.left_side(ui, desk),
-            Side::Middle | Side::Page => self.right_side(ui, desk),
+            Side::Middle | Side::Charts | Side::Page => self.right_side(ui, desk),
         }
     }
 
@@ -130,20 +134,27 @@ impl App {
             .frame(paper.inner_margin(10))
             .show(ui, |ui| {
                 let left_is_taken = self.look.page == Page::Drills && self.drills.takes_the_left();
-                let all = [Side::Middle, Side::Supply, Side::Page];
-                if left_is_taken && self.look.side == Side::Supply {
-                    self.look.side = Side::Page;
+                let lists = matches!(self.look.page, Page::Bench | Page::Drills);
+                let charts_fit = ui.available_height() >= LEAST_WITH_CHARTS;
+                let mut sides = vec![Side::Middle];
+                if !lists && !self.page_in_the_middle() && !charts_fit {
+                    sides.push(Side::Charts);
                 }
-                self.sides_ui(
-                    ui,
-                    if left_is_taken {
-                        &[Side::Middle, Side::Page]
-                    } else {
-                        &all
-                    },
-                );
+                if !left_is_taken {
+                    sides.push(Side::Supply);
+                }
+                sides.push(Side::Page);
+                if !sides.contains(&self.look.side) {
+                    self.look.side = Side::Middle;
+                }
+                self.sides_ui(ui, &sides);
                 match self.look.side {
                     Side::Middle => self.middle(ui, desk),
+                    Side::Charts => {
+                        self.time_bar_ui(ui, desk);
+                        let height = ui.available_height();
+                        card_of_height(ui, desk.theme, height, |ui| self.charts_ui(ui, desk));
+                    }
                     Side::Supply => self.left_side(ui, desk),
                     Side::Page => self.right_side(ui, desk),
                 }
@@ -159,12 +170,13 @@ impl App {
                     Side::Middle if self.page_in_the_middle() => "Sheet",
                     Side::Middle if self.look.page == Page::Bench => "Gauges",
                     Side::Middle => "Picture",
+                    Side::Charts => "Charts",
                     Side::Supply => "Supply and burners",
                     Side::Page => self.look.page.name(),
                 };
                 // Where the middle has a place of its own the page stands beside it.
-                let middle = self.look.side == Side::Middle && !sides.contains(&Side::Middle);
-                let on = self.look.side == *side || (middle && *side == Side::Page);
+                let elsewhere = !sides.contains(&self.look.side) && *side == Side::Page;
+                let on = self.look.side == *side || elsewhere;
                 if ui.selectable_label(on, name).clicked() {
                     self.look.side = *side;
                 }
@@ -207,7 +219,7 @@ impl App {
         }
         self.live.question_ui(ui, t);
         let gap = 10.0;
-        let bar = 42.0;
+        let bar = BAR;
         let share = match self.look.page {
             // A low window leaves the charts the outlet alone.
             Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
@@ -233,12 +245,7 @@ impl App {
         if !no_picture {
             card_of_height(ui, t, cutaway_height, |ui| self.picture_ui(ui, desk));
         }
-        ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
-            let asked = time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref());
-            if asked {
-                self.go_through_cycle(desk);
-            }
-        });
+        self.time_bar_ui(ui, desk);
         if alone {
             return;
         }
@@ -253,6 +260,15 @@ impl App {
                 return;
             }
             self.charts_ui(ui, desk);
+        });
+    }
+
+    /// The bar of time.
+    fn time_bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.allocate_ui(vec2(ui.available_width(), BAR), |ui| {
+            if time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref()) {
+                self.go_through_cycle(desk);
+            }
         });
     }
 

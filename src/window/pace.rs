@@ -12,8 +12,10 @@ use crate::rig::readings::Readings;
 const FLOWING_MS: u64 = 33;
 /// The same while nothing moves but the clock, which shows tenths of a second \[ms\].
 const RESTING_MS: u64 = 100;
-/// Flow under which no dash is seen to move \[kg/s\].
-const STILL_KG_PER_S: f64 = 1e-9;
+/// Flow through a seat under which its dashes are too faint to be seen, a thirtieth of where they begin to fade \[kg/s\].
+const STILL_KG_PER_S: f64 = 5e-8;
+/// What goes through a tear or a relief is drawn from so much on \[kg/s\].
+const ESCAPES_KG_PER_S: f64 = 1e-9;
 /// A diaphragm slower than this is not seen to move at the largest magnification \[m/s\].
 const STILL_M_PER_S: f64 = 1e-6;
 
@@ -42,15 +44,16 @@ impl Pace {
 
 /// Whether anything is seen to move.
 fn is_moving(n: &Readings) -> bool {
-    let flows = |kg_per_s: f64| kg_per_s.is_nan() || kg_per_s.abs() > STILL_KG_PER_S;
+    let over = |kg_per_s: f64, least: f64| kg_per_s.is_nan() || kg_per_s.abs() > least;
+    let flows = |kg_per_s: f64| over(kg_per_s, STILL_KG_PER_S);
     let lit = n.appliances[..n.appliance_count.min(n.appliances.len())]
         .iter()
         .any(|a| a.pilot_lit || a.phase != crate::rig::Phase::Off);
     lit || flows(n.burner_flow_kg_per_s)
         || [&n.first, &n.second].into_iter().any(|s| {
             flows(s.flow_kg_per_s)
-                || flows(s.relief_kg_per_s)
-                || flows(s.tear_kg_per_s)
+                || over(s.relief_kg_per_s, ESCAPES_KG_PER_S)
+                || over(s.tear_kg_per_s, ESCAPES_KG_PER_S)
                 || s.speed_m_per_s.is_nan()
                 || s.speed_m_per_s.abs() > STILL_M_PER_S
         })

@@ -18,6 +18,8 @@ use crate::analysis::{
 use crate::rig::{Rig, Site};
 use crate::units::{ZERO_FAHRENHEIT_K, psi_to_pa};
 
+/// A sheet lower than this tells in one line how it is read \[points\].
+const LOW: f32 = 300.0;
 /// Points of a curve.
 const POINTS: usize = 60;
 
@@ -313,11 +315,14 @@ impl CurvesPage {
             ui.label(title(sheet.kind.words(), 15.0));
             ui.label(RichText::new(&sheet.faults).color(t.soft));
         });
-        ui.label(
-            RichText::new(desk.units.prose(sheet.kind.how_to_read()))
-                .font(plain(12.5))
-                .color(t.soft),
-        );
+        let how = desk.units.prose(sheet.kind.how_to_read());
+        let label = egui::Label::new(RichText::new(&*how).font(plain(12.5)).color(t.soft));
+        // A low sheet keeps its height for the curves; the words are whole under the pointer.
+        if ui.available_height() < LOW {
+            ui.add(label.truncate()).on_hover_text(&*how);
+        } else {
+            ui.add(label);
+        }
         if let Drawn::Relief(c) = &sheet.drawn {
             let (words, ink) = if c.holds {
                 ("Holds: never over 2 psig", t.good)

@@ -124,12 +124,16 @@ impl Loupe<'_> {
                 let deep =
                     radius * (0.10 + 0.30 * gone) * (0.7 + 0.6 * draw::scatter(k as u32 + 5));
                 let wide = radius * (0.12 + 0.10 * gone);
+                // No tooth reaches out of the round.
+                let edge =
+                    |y: f32| center.x + (radius * radius - (y - center.y).powi(2)).max(0.0).sqrt();
                 let y = center.y + radius * y;
-                let x = from.max(tip);
+                let (above, below) = (edge(y - wide), edge(y + wide));
+                let x = from.max(tip).min(above.min(below) - 3.0);
                 painter.add(Shape::convex_polygon(
                     vec![
                         pos2(x - 0.5, y - wide),
-                        pos2((x + deep).min(right - 3.0), y),
+                        pos2((x + deep).min(edge(y) - 2.0).max(x), y),
                         pos2(x - 0.5, y + wide),
                     ],
                     t.gas(self.stage.chamber_pa),

@@ -18,6 +18,9 @@ use crate::window::pieces::shape_of;
 const SHARE: f32 = 0.46;
 const POINTS: (f32, f32) = (190.0, 430.0);
 
+/// Least height for what was done, with the line over it and the foot under it \[points\].
+const LEAST_LIST: f32 = 120.0;
+
 /// A gauge has long come to rest after this \[s\].
 const SETTLED_S: f64 = 1e3;
 /// Pressure that a gauge over its range is drawn at, of that range.
@@ -38,11 +41,14 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         .any(|a| a.flame.is_some() || a.sparks)
     {
         w.picture
-            .pass(f64::from(ui.input(|i| i.stable_dt)).min(0.1));
+            .pass(f64::from(ui.input(|i| i.unstable_dt)).min(0.1));
         ui.ctx().request_repaint_after(FLICKER);
     }
     let room = ui.available_size();
-    let high = (SHARE * room.y).clamp(POINTS.0, POINTS.1).min(room.y);
+    // Where the sheet is low, what was done keeps its room under the picture.
+    let high = (SHARE * room.y)
+        .clamp(POINTS.0, POINTS.1)
+        .min((room.y - LEAST_LIST).max(0.5 * room.y));
     let (rect, _) = ui.allocate_exact_size(vec2(room.x, high), Sense::hover());
     let mut fittings = Fittings::default();
     fittings.fluid = fluid(w);
