@@ -142,3 +142,28 @@ pub fn refer(why: Reason) -> String {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A reading inside what a cause foretells never speaks against it, however much better it fits others.
+    #[test]
+    fn a_reading_in_its_range_is_not_against() {
+        let p = |measured: f64, off: f64, favour: f64| Prediction {
+            item: 0,
+            name: String::new(),
+            words: "",
+            measured: Some(measured),
+            expected: 11.0,
+            range: [10.5, 11.5],
+            favour,
+            off,
+        };
+        assert_eq!(speaks(&p(11.2, 0.4, 2.0)), Speaks::For);
+        assert_eq!(speaks(&p(11.2, 0.4, -2.0)), Speaks::ForOthers);
+        assert_eq!(speaks(&p(13.0, 4.0, -2.0)), Speaks::Against);
+        assert_eq!(speaks(&p(13.0, 4.0, 2.0)), Speaks::LeastOff);
+        assert_eq!(speaks(&p(13.0, 4.0, 0.1)), Speaks::Neutral);
+    }
+}

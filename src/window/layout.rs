@@ -15,6 +15,8 @@ use crate::window::within::within;
 
 /// Charts lower than this with their plate are left out \[points\].
 const LEAST_CHARTS: f32 = 98.0;
+/// Least height of the sheet of a drill that is worked on \[points\].
+const LEAST_SHEET: f32 = 430.0;
 /// A middle lower than this has no picture over a list \[points\].
 const LEAST_WITH_LIST: f32 = 360.0;
 /// Height of the bar of time \[points\].
@@ -149,6 +151,14 @@ impl App {
                 }
                 self.sides_ui(ui, &sides);
                 match self.look.side {
+                    // The rig of a drill is looked at closely, and what was done stands under it.
+                    Side::Middle if self.drills.covered() => {
+                        ScrollArea::vertical().show(ui, |ui| {
+                            let high = ui.available_height().max(LEAST_SHEET);
+                            let size = vec2(ui.available_width(), high);
+                            ui.allocate_ui(size, |ui| self.middle(ui, desk));
+                        });
+                    }
                     Side::Middle => self.middle(ui, desk),
                     Side::Charts => {
                         self.time_bar_ui(ui, desk);

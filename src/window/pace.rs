@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
+use crate::rig::Phase;
 use crate::rig::readings::Readings;
 
 /// Between two pictures while gas flows \[ms\]. The fastest dashes move 110 mm a second and lie 8.5 mm apart: drawn more
@@ -12,8 +13,9 @@ use crate::rig::readings::Readings;
 const FLOWING_MS: u64 = 33;
 /// The same while nothing moves but the clock, which shows tenths of a second \[ms\].
 const RESTING_MS: u64 = 100;
-/// Flow through a seat under which its dashes are too faint to be seen, a thirtieth of where they begin to fade \[kg/s\].
-const STILL_KG_PER_S: f64 = 5e-8;
+/// Flow under which dashes creep by less than a millimetre a second, as behind a pilot: ten pictures show that as well as
+/// thirty \[kg/s\].
+const STILL_KG_PER_S: f64 = 9e-6;
 /// What goes through a tear or a relief is drawn from so much on \[kg/s\].
 const ESCAPES_KG_PER_S: f64 = 1e-9;
 /// A diaphragm slower than this is not seen to move at the largest magnification \[m/s\].
@@ -48,7 +50,8 @@ fn is_moving(n: &Readings) -> bool {
     let flows = |kg_per_s: f64| over(kg_per_s, STILL_KG_PER_S);
     let lit = n.appliances[..n.appliance_count.min(n.appliances.len())]
         .iter()
-        .any(|a| a.pilot_lit || a.phase != crate::rig::Phase::Off);
+        // A flame flickers, a spark and a fan are at work; a pilot stands still.
+        .any(|a| !matches!(a.phase, Phase::Off | Phase::Satisfied));
     lit || flows(n.burner_flow_kg_per_s)
         || [&n.first, &n.second].into_iter().any(|s| {
             flows(s.flow_kg_per_s)

@@ -18,9 +18,6 @@ use crate::window::pieces::shape_of;
 const SHARE: f32 = 0.46;
 const POINTS: (f32, f32) = (190.0, 430.0);
 
-/// Least height for what was done, with the line over it and the foot under it \[points\].
-const LEAST_LIST: f32 = 120.0;
-
 /// A gauge has long come to rest after this \[s\].
 const SETTLED_S: f64 = 1e3;
 /// Pressure that a gauge over its range is drawn at, of that range.
@@ -45,10 +42,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         ui.ctx().request_repaint_after(FLICKER);
     }
     let room = ui.available_size();
-    // Where the sheet is low, what was done keeps its room under the picture.
-    let high = (SHARE * room.y)
-        .clamp(POINTS.0, POINTS.1)
-        .min((room.y - LEAST_LIST).max(0.5 * room.y));
+    let high = (SHARE * room.y).clamp(POINTS.0, POINTS.1).min(room.y);
     let (rect, _) = ui.allocate_exact_size(vec2(room.x, high), Sense::hover());
     let mut fittings = Fittings::default();
     fittings.fluid = fluid(w);
