@@ -97,6 +97,14 @@ pub fn action(cause: &Cause) -> String {
                 page.graded.advice.words()
             )
         }
+        (Advice::LookInto, _) => {
+            let left = cause.readings.iter().filter(|r| r.is_unexplained());
+            let left: Vec<&str> = left.map(|r| r.words).collect();
+            format!(
+                "Not right yet: with nothing wrong this would not be so ({}). Look again, and find out what makes it",
+                left.join(", ")
+            )
+        }
         (Advice::LeaveShut, _) => {
             "What was read is not safe, whatever the cause: leave it shut off and refer".to_owned()
         }

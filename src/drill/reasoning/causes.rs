@@ -16,6 +16,7 @@ use crate::diagnosis::safety;
 use crate::diagnosis::sample::sample_visit;
 use crate::diagnosis::unknowns::{UNKNOWNS, Unknowns, World};
 use crate::diagnosis::walk::{Stand, Way, walk};
+use crate::diagnosis::words::said;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
 use crate::visit::{ALL, ITEMS, Id, NUMBERS, Test, Values};
@@ -335,7 +336,7 @@ impl Causes {
             if i < NUMBERS {
                 ALL[i].shown(ALL[i].unscaled(kernel.centre[i]))
             } else {
-                f64::from(kernel.words[i - NUMBERS])
+                said(usize::from(kernel.words[i - NUMBERS])) as f64
             }
         };
         let last = all.len().saturating_sub(1);

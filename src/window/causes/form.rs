@@ -248,7 +248,11 @@ impl CausesPage {
     fn ask_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
         let t = desk.theme;
         if self.busy() {
-            if let Some(g) = self.state.growth {
+            if let Some(visits) = self.state.looked {
+                let words =
+                    format!("Looking closer at the likeliest causes: {visits} visits simulated");
+                ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
+            } else if let Some(g) = self.state.growth {
                 let share = g.done as f32 / g.of.max(1) as f32;
                 ui.add(ProgressBar::new(share).fill(t.brass).desired_height(8.0));
                 let words = format!(
