@@ -185,7 +185,7 @@ impl From<Complaint> for Told {
     fn from(complaint: Complaint) -> Self {
         let chances = |(id, signs): Sign| {
             let chance = |w| {
-                if signs.contains(&super::words::said(w)) {
+                if signs.contains(&w) {
                     SAID
                 } else {
                     SAID_OTHERWISE

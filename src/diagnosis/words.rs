@@ -23,9 +23,9 @@ const LOW: usize = 1;
 const OUT: usize = 4;
 /// Flames that some call low and some normal: a truth, and no word.
 const LOWISH: usize = 6;
-/// Pressures at the appliances between which flames made for 11 in w.c. are called either \[in w.c.\] (practice: low begins at
-/// about 8 to 9).
-const LOWISH_INWC: [f64; 2] = [8.0, 9.0];
+/// Pressure at the appliances under which flames made for 11 in w.c. are called either \[in w.c.\] (practice: low begins at
+/// about 8 to 9); where the rig's own are low, they are.
+const LOWISH_INWC: f64 = 9.0;
 /// Chance that something plain to see is mistaken.
 pub const PLAIN_WRONG: f64 = 0.002;
 /// Chance that something that takes judgement is mistaken.
@@ -71,17 +71,15 @@ pub(super) fn truly(item: usize, values: &Values) -> usize {
             .map(|(long, (manifold, outlet))| long + manifold - outlet),
         _ => None,
     };
-    let [low, normal] = LOWISH_INWC.map(inwc_to_pa);
     match pressure {
-        Some(p) if word == NORMAL && p < low => LOW,
-        Some(p) if word == NORMAL && p < normal => LOWISH,
+        Some(p) if word == NORMAL && p < inwc_to_pa(LOWISH_INWC) => LOWISH,
         _ => word,
     }
 }
 
-/// The word that is likeliest said of a truth.
+/// The word that this program's own eyes have for a truth.
 pub fn said(truly: usize) -> usize {
-    if truly == LOWISH { LOW } else { truly }
+    if truly == LOWISH { NORMAL } else { truly }
 }
 
 /// Chance of a word on a visit that reads these values, that of its likeliest word, and how many words there are.
