@@ -144,6 +144,12 @@ impl Gone {
         &self.tests
     }
 
+    /// The minutes of each test with what is believed after it.
+    pub fn stands(&self) -> impl Iterator<Item = (f64, &Belief)> {
+        let took = self.tests.iter().map(|t| t.1);
+        took.zip(&self.beliefs[1..])
+    }
+
     /// What is believed at the end.
     pub fn end(&self) -> &Belief {
         &self.beliefs[self.tests.len()]
@@ -306,13 +312,21 @@ impl Causes {
             .map_err(|e| e.to_string())
     }
 
-    /// The way to its end: until nothing that is safe is left to be done.
-    pub fn walk(&self, offer: &Offer, truth: &Values, way: Way) -> Gone {
+    /// The way until it is enough, or nothing that is safe is left to be done.
+    pub fn walk(
+        &self,
+        offer: &Offer,
+        truth: &Values,
+        way: Way,
+        is_enough: &dyn Fn(&Belief) -> bool,
+    ) -> Gone {
         let (mut beliefs, mut known) = (Vec::new(), [None; ITEMS]);
         let mut look = |stand: &Stand<'_>| {
-            beliefs.push(Belief(stand.posterior.causes.clone()));
+            let belief = Belief(stand.posterior.causes.clone());
+            let enough = is_enough(&belief);
+            beliefs.push(belief);
             known = *stand.known;
-            Some(self.groups.clone())
+            (!enough).then(|| self.groups.clone())
         };
         let walked = walk(&self.model, &self.prior, offer, truth, way, &mut look);
         Gone {
