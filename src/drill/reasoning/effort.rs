@@ -42,25 +42,32 @@ struct Visit {
     read: Values,
     best: Gone,
     fixed: Gone,
+    /// Whether the fixed order made every test.
+    is_all: bool,
 }
 
 impl Visit {
     fn to(causes: &Causes, offer: &Offer, truth: &Values, cause: usize, errors: u64) -> Self {
         let read = cases::read(truth, 1.0, &mut Random::new(STREAM, errors));
         let fixed = causes.walk(offer, &read, Way::Fixed, &|_| false);
-        // Once all was read its order is the same; where something forbade a test, another order may go further.
+        // Once all was read its order is the same, and the other may end when it is as sure; where something forbade a test,
+        // another order may go further.
         let is_all = fixed.tests().len() == offer.tests().count();
-        let most = if is_all { fixed.end().0[cause] } else { 1.0 };
-        let is_enough = |b: &Belief| b.0[cause] >= SURE * most;
+        let enough = SURE * fixed.end().0[cause];
+        let is_enough = |b: &Belief| is_all && b.0[cause] >= enough;
         let best = causes.walk(offer, &read, Way::Best, &is_enough);
-        Self { read, best, fixed }
+        Self {
+            read,
+            best,
+            fixed,
+            is_all,
+        }
     }
 
     /// What is believed at the end of the way that goes further.
     fn end(&self, cause: usize) -> &Belief {
         let (best, fixed) = (self.best.end(), self.fixed.end());
-        // A way that ended because it was sure has not asked what else it could be.
-        if fixed.0[cause] >= SURE * best.0[cause] {
+        if self.is_all || fixed.0[cause] >= best.0[cause] {
             fixed
         } else {
             best
