@@ -5,12 +5,12 @@ use twostage::class::rating::{Item, Outcome, of_score, rate};
 use twostage::diagnosis::random::Random;
 use twostage::fault::Family;
 
-/// Two hundred drills over all families, and over the scores that shipped and made drills have.
+/// Two hundred drills over all families and difficulties.
 fn bank(random: &mut Random) -> Vec<Item> {
     let any = |random: &mut Random| Family::ALL[random.below(Family::ALL.len())];
     let item = |random: &mut Random| Item {
         families: vec![any(random)],
-        hard: of_score(random.between(20.0, 60.0)),
+        hard: of_score(random.between(5.0, 60.0)),
     };
     (0..200).map(|_| item(random)).collect()
 }
