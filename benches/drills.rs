@@ -138,9 +138,17 @@ fn specimen(causes: &Causes, cause: usize, random: &mut Random) -> Option<Values
 fn severities_are_smooth(shelf: &mut Shelf) {
     let rig = Scenario::parse("rig", RIGS[0].1).unwrap_or_else(|e| panic!("{e}"));
     let (mut steps, mut jumps, mut holes, mut mute) = (0, 0, 0, 0);
-    for fault in twostage::fault::Fault::all_in(&rig.rig) {
+    // `severities 2 4`: the second of four parts, for who has little time at once.
+    let numbers: Vec<usize> = std::env::args().filter_map(|a| a.parse().ok()).collect();
+    let (part, of) = match numbers[..] {
+        [part, of] => (part.max(1), of.max(1)),
+        _ => (1, 1),
+    };
+    let faults = twostage::fault::Fault::all_in(&rig.rig);
+    for fault in faults.skip(part - 1).step_by(of) {
         let over = severities::over(fault, shelf);
         println!("{fault}:{}", over.told);
+        over.why.iter().for_each(|why| println!("    {why}"));
         steps += over.steps;
         jumps += over.jumps;
         holes += over.holes;

@@ -1,8 +1,10 @@
 //! Made-up trainees at every shipped drill and many made ones, and the order of their marks:
-//! `cargo bench --no-default-features --bench trainees [-- sample N]`.
+//! `cargo bench --no-default-features --bench trainees [-- sample N | made FROM N | shipped FROM N]`.
 //!
 //! All 222 drills take hours: every shipped one has a rig, and so a library, of its own. `sample N` takes N of them, evenly
-//! from first to last; which they are does not depend on anything that is seen. `tell` tells of each that is out of order.
+//! from first to last; which they are does not depend on anything that is seen. `made FROM N` takes the N made ones from seed
+//! FROM on, `shipped FROM N` so many of the shipped ones: parts of a long run, or drills that no mark was ever tuned on.
+//! `tell` tells of each that is out of order.
 //!
 //! Told is who has how many marks, in how many drills they stand in the order that they should, and that no guess at
 //! once has over 30 of 100; and for the best path of each drill what it promised against what going it shows. It stops where that is in fewer than 95 of 100 drills.
@@ -47,14 +49,28 @@ struct Tally {
 fn main() {
     let args: Vec<String> = std::env::args().collect();
     let telling = args.iter().any(|a| a == "tell");
+    let after = |word: &str| -> Vec<usize> {
+        let at = args.iter().position(|a| a == word);
+        let from = at.map_or(args.len(), |at| at + 1);
+        let numbers = args[from..].iter().map_while(|a| a.parse().ok());
+        numbers.collect()
+    };
     let all = DRILLS.len() + MADE as usize;
-    let sample = args.iter().position(|a| a == "sample");
-    let wanted = sample.and_then(|at| args.get(at + 1)?.parse().ok());
-    let wanted: usize = wanted.unwrap_or(all).clamp(1, all);
+    let sample = |n: usize| -> Vec<usize> { (0..n).map(|k| k * all / n).collect() };
+    let places: Vec<usize> = match (
+        &after("sample")[..],
+        &after("made")[..],
+        &after("shipped")[..],
+    ) {
+        ([n, ..], _, _) => sample((*n).clamp(1, all)),
+        (_, [from, n, ..], _) => (*from..from + n).map(|seed| DRILLS.len() + seed).collect(),
+        (_, _, [from, n, ..]) => (*from..(from + n).min(DRILLS.len())).collect(),
+        _ => sample(all),
+    };
     let mut shelf = Shelf::full();
     let mut tally = Tally::default();
     let mut shipped_told = false;
-    for place in (0..wanted).map(|k| k * all / wanted) {
+    for place in places {
         if place < DRILLS.len() {
             let (name, text) = DRILLS[place];
             let drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));

@@ -273,10 +273,10 @@ fn what_no_test_would_part_here_is_not_parted_by_reading_again() {
     ];
     let (mut joined, mut parted) = (0, Vec::new());
     for (k, id) in sisters.iter().enumerate() {
-        // Each severity on two rigs: which are one group hangs on the draw of parts and noise.
-        for step in 2..=7 {
-            let mut random = Random::new(4243, (10 * k + step) as u64);
-            let truth = true_visit(&p, &[(id, 0.2 * (step / 2) as f64)], &mut random);
+        // Each severity on four rigs: which are one group hangs on the draw of parts and noise.
+        for step in 4..=15 {
+            let mut random = Random::new(4243, (20 * k + step) as u64);
+            let truth = true_visit(&p, &[(id, 0.2 * (step / 4) as f64)], &mut random);
             let answer = p.answer(&reading_of(&truth, &mut random));
             let of_healthy = answer
                 .groups
@@ -301,9 +301,10 @@ fn what_no_test_would_part_here_is_not_parted_by_reading_again() {
         }
     }
     let mean = parted.iter().sum::<f64>() / parted.len() as f64;
-    println!("{joined} of 48 are one group here; the true one weighs {mean:.2} of its even share");
-    // Few are one group here; with fewer than these the mean says nothing.
-    assert!(joined >= 3, "{joined}");
+    println!("{joined} of 96 are one group here; the true one weighs {mean:.2} of its even share");
+    // Few are one group here, 3 in 24 once and in 48 since mild cases are told by kernels of their own width; with fewer
+    // than six groups, read again four times each, the mean says nothing.
+    assert!(joined >= 6, "{joined}");
     assert!(mean < 1.5, "{mean}");
 }
 

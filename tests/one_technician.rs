@@ -31,6 +31,20 @@ const OTHER: [Test; 12] = [
     Test::Along,
     Test::LongDraw,
 ];
+/// A third: the line bled twice, and a burst of flow through the tap before most of the others.
+const FLUSHED: [Test; 11] = [
+    Test::LeakCheck,
+    Test::FlowPressure,
+    Test::Flush,
+    Test::LeakCheck,
+    Test::FullLoad,
+    Test::Look,
+    Test::LoadUpDown,
+    Test::LockUp,
+    Test::Creep,
+    Test::Vent,
+    Test::FirstStage,
+];
 /// The usual visit and what an eye adds.
 const USUAL: [Test; 10] = [
     Test::LeakCheck,
@@ -100,13 +114,26 @@ const PATH_DEPENDENT: [&str; 10] = [
 
 /// One visit in thirty stands at the edge of something: a burner that just lights, a valve that just trips.
 const AT_AN_EDGE: usize = 5;
+/// Visits that read elsewhere in each order. In the second order, which makes the long draw
+/// and the two gauges after the container has been shut and opened again, and in the third, which does that twice and
+/// flushes, some do, and rightly: opened slowly, an excess-flow valve that had tripped stands open again (a kinked hose, a
+/// part-open valve); air in a new container is used up as it burns, a leaking pigtail empties its container, a case in the
+/// sun gets warmer, a sealed one takes in another pressure. The library makes these tests before, as a usual visit does.
+const ELSEWHERE: [usize; 3] = [AT_AN_EDGE, 8, 9];
 
-/// A fault of some severity: what the library has of it, and what a bench reads in two orders of tests.
+/// The orders of tests, and where the library makes the leak check when it makes a visit like that.
+const ORDERS: [(&[Test], LeakCheck); 3] = [
+    (&USUAL, LeakCheck::First),
+    (&OTHER, LeakCheck::Last),
+    (&FLUSHED, LeakCheck::First),
+];
+
+/// A fault of some severity: in each order what the library has of it, and what a bench reads.
 struct Met {
     fault: Fault,
     severity: f64,
-    truth: Values,
-    read: [Readings; 2],
+    truth: [Values; 3],
+    read: [Readings; 3],
 }
 
 /// Every fault at three severities, over two threads.
@@ -118,8 +145,8 @@ static MET: LazyLock<Vec<Met>> = LazyLock::new(|| {
         Met {
             fault,
             severity,
-            truth: visit(&faulty, LeakCheck::First).expect("a visit"),
-            read: [&USUAL[..], &OTHER[..]].map(|tests| bench(&base, fault, severity, tests)),
+            truth: ORDERS.map(|(_, leak_check)| visit(&faulty, leak_check).expect("a visit")),
+            read: ORDERS.map(|(tests, _)| bench(&base, fault, severity, tests)),
         }
     };
     let some = |faults: &[Fault]| -> Vec<Met> {
@@ -136,32 +163,42 @@ static MET: LazyLock<Vec<Met>> = LazyLock::new(|| {
     })
 });
 
-/// Of 60 faults at three severities, these readings. In the other order eight of 180 visits come to lie elsewhere (what
-/// was shut and opened again with the fault in it); what holds there is the answer.
+/// Of 60 faults at three severities, these readings, in every order of tests.
 #[test]
-fn a_usual_visit_reads_what_the_library_has() {
-    let (mut compared, mut wrong) = (0, Vec::new());
-    for met in MET.iter() {
-        let read = &met.read[0];
-        compared += read.values.iter().flatten().count();
-        let parts = apart(read, &met.truth);
-        if !parts.is_empty() && !PATH_DEPENDENT.contains(&met.fault.id()) {
-            wrong.push(format!(
-                "{} {}: {}",
-                met.fault,
-                met.severity,
-                parts.join("; ")
-            ));
+fn a_visit_reads_what_the_library_has_in_any_order() {
+    for order in 0..ORDERS.len() {
+        let (mut compared, mut wrong) = (0, Vec::new());
+        for met in MET.iter() {
+            let read = &met.read[order];
+            compared += read.values.iter().flatten().count();
+            let parts = apart(read, &met.truth[order]);
+            if !parts.is_empty() && !PATH_DEPENDENT.contains(&met.fault.id()) {
+                wrong.push(format!(
+                    "{} {}: {}",
+                    met.fault,
+                    met.severity,
+                    parts.join("; ")
+                ));
+            }
         }
+        println!(
+            "order {order}: {compared} readings, elsewhere {}",
+            wrong.len()
+        );
+        assert!(compared > [5000, 6000, 2500][order], "{compared} readings");
+        assert!(
+            wrong.len() <= ELSEWHERE[order],
+            "order {order}: {}",
+            wrong.join("\n")
+        );
     }
-    assert!(compared > 3500, "{compared} readings");
-    assert!(wrong.len() <= AT_AN_EDGE, "{}", wrong.join("\n"));
 }
 
-/// Either order is answered as the library's own visit is: what stands first in the one is among the first three of
-/// the other, and a visit that the library can name is named.
+/// Every order is answered as the library's own visit is: what stands first in the one is among the first three of
+/// the other, and a visit that the library can name is named. With the flush in between that is asked of rigs that are the
+/// same a minute later.
 #[test]
-fn a_bench_visit_gets_the_answer_of_the_library_in_either_order() {
+fn a_bench_visit_gets_the_answer_of_the_library_in_any_order() {
     let library = built_in(&standard_rig()).expect("the built-in library belongs to this model");
     let prepared = Prepared::from_library(library).expect("a likelihood");
     let among = |a: &Answer, b: &Answer| {
@@ -169,13 +206,14 @@ fn a_bench_visit_gets_the_answer_of_the_library_in_either_order() {
         let mut three = b.groups.iter().take(3);
         three.any(|g| g.causes.iter().any(|c| first.contains(c)))
     };
-    for order in 0..2 {
+    for order in 0..ORDERS.len() {
         let mut wrong = Vec::new();
-        for met in MET.iter() {
+        let settled = |met: &&Met| order < 2 || !PATH_DEPENDENT.contains(&met.fault.id());
+        for met in MET.iter().filter(settled) {
             let read = &met.read[order];
             // The same items, as the library has them.
             let mut own = read.clone();
-            for (value, truth) in own.values.iter_mut().zip(met.truth) {
+            for (value, truth) in own.values.iter_mut().zip(met.truth[order]) {
                 *value = value.and(truth);
             }
             let (bench, library) = (prepared.answer(read), prepared.answer(&own));

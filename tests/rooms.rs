@@ -321,12 +321,6 @@ fn nothing_names_a_path_of_someones_machine() {
     }
 }
 
-/// Files that still use each other, within a room: the list may only get shorter.
-const ROUND: [&[&str]; 1] = [
-    // The desk that every page is handed stands in the application that hands it on.
-    &["window"],
-];
-
 /// A module's path from its file: `visit/item`, `visit` for `visit/mod.rs`.
 fn module_of(name: &str) -> String {
     let inside = name.strip_prefix("src/").unwrap_or(name);
@@ -464,31 +458,15 @@ fn no_circle_of_files_inside_a_room() {
         }
         false
     };
-    let known = |m: &String| {
-        ROUND.iter().any(|group| {
-            group
-                .iter()
-                .any(|g| m == g || (*g == "window" && room(m) == *g))
-        })
-    };
     let round: Vec<&String> = all.keys().filter(|m| reaches(m, m)).collect();
     assert!(
         all.len() > 150 && edges.values().map(BTreeSet::len).sum::<usize>() > 300,
         "the files were read"
     );
-    let new: Vec<_> = round.iter().filter(|m| !known(m)).collect();
     assert!(
-        new.is_empty(),
-        "files that use each other in a circle: {new:?}"
+        round.is_empty(),
+        "files that use each other in a circle: {round:?}"
     );
-    for group in &ROUND[..ROUND.len() - 1] {
-        for member in *group {
-            assert!(
-                round.iter().any(|m| m == member),
-                "{member} is out of its circle: take it off the list"
-            );
-        }
-    }
 }
 
 /// Rooms below the faces, where facts are values.

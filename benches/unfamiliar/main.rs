@@ -4,6 +4,7 @@
 //!
 //!     cargo bench --no-default-features --bench unfamiliar            all of it, on the standard rig and a small one
 //!     cargo bench --no-default-features --bench unfamiliar -- known   one part: known, unknown, catalogue, poor, few, pairs
+//!     cargo bench --no-default-features --bench unfamiliar -- unknown 2/3     the second third of its cases
 //!
 //! The small rig is learned at the first run (some minutes) and kept in the user's cache.
 
@@ -15,6 +16,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Instant;
 use twostage::diagnosis::answer::{Answer, Pair};
 use twostage::diagnosis::cases::{cases, differs, read};
+use twostage::diagnosis::evaluate::asked;
 use twostage::diagnosis::file::Readings;
 use twostage::diagnosis::library::{HEALTHY_SHARE, Library, draw_unknowns};
 use twostage::diagnosis::random::Random;
@@ -51,6 +53,16 @@ kind = "cooktop"
 duration = "30 min"
 sample = "1 s"
 "#;
+
+/// Which of all cases are wanted: `2/3` is the second third.
+fn is_wanted(case: usize) -> bool {
+    let piece = std::env::args().find_map(|a| {
+        let (piece, of) = a.split_once('/')?;
+        piece.parse().ok().zip(of.parse().ok())
+    });
+    let (piece, of): (usize, usize) = piece.unwrap_or((1, 1));
+    case % of.max(1) + 1 == piece
+}
 
 fn prepared(rig: &Scenario) -> Prepared {
     let cancel = AtomicBool::new(false);
@@ -90,6 +102,7 @@ fn over<T: Send, U: Sync>(all: &[U], one: impl Fn(usize, &U) -> T + Sync) -> Vec
 fn drawn(p: &Prepared, list: &'static [Cause], seed: u64) -> Vec<Case> {
     let jobs: Vec<(usize, u64)> = (0..list.len())
         .flat_map(|k| (0..DRAWS).map(move |d| (k, d)))
+        .filter(|(k, _)| is_wanted(*k))
         .collect();
     let cases = over(&jobs, |_, &(k, d)| {
         (0..TRIES).find_map(|t| {
@@ -211,10 +224,14 @@ fn known(p: &Prepared, name: &str) -> Vec<Case> {
     cases
 }
 
+/// Answers as a user gets them, the closer look with them.
 fn answers(p: &Prepared, all: impl Iterator<Item = Values>) -> Vec<Answer> {
-    let all: Vec<Values> = all.collect();
-    over(&all, |_, values| {
-        p.answer_with_pairs(&readings(*values), &AtomicBool::new(false))
+    looked(p, all.map(readings).collect())
+}
+
+fn looked(p: &Prepared, all: Vec<Readings>) -> Vec<Answer> {
+    over(&all, |_, readings| {
+        p.answer_with_pairs(readings, &AtomicBool::new(false))
     })
 }
 
@@ -269,7 +286,7 @@ impl Called {
         self.none += usize::from(a.none_of_these >= top);
         self.half += usize::from(a.none_of_these < top && top < 0.5);
         self.sure += usize::from(top > 0.9);
-        let near = |x: &Pair| x.left_over < BAND;
+        let near = |x: &Pair| x.left_over.is_some_and(|l| l < BAND);
         let alike = a.left_over.is_none_or(|l| l < BAND) || a.pairs.first().is_some_and(near);
         self.alike += usize::from(alike);
         self.told += usize::from(!alike && (a.none_of_these >= top || top < 0.5));
@@ -363,11 +380,17 @@ fn few(p: &Prepared) {
 
 /// Cases of the catalogue: what they are called, which must not be none.
 fn catalogue(p: &Prepared) {
-    let cases = cases(p, 240, SEED + 4, World::NOMINAL, &|_| {});
-    let cases: Vec<_> = cases.iter().filter(|c| c.shows).collect();
+    let cases = cases(p, 0..240, SEED + 4, World::NOMINAL, &|_| {});
+    let cases = cases
+        .iter()
+        .enumerate()
+        .filter(|(k, c)| c.shows && is_wanted(*k));
+    let cases: Vec<_> = cases.map(|(_, c)| c).collect();
     let (mut called, mut count) = (Called::default(), Count::default());
     let (mut misfits, mut left) = (Vec::new(), Vec::new());
-    for (case, a) in cases.iter().zip(answers(p, cases.iter().map(|c| c.read))) {
+    // What cases are drawn from is what is asked with: anything else would count priors as mistakes.
+    let asked = cases.iter().map(|c| asked(p, c.read)).collect();
+    for (case, a) in cases.iter().zip(looked(p, asked)) {
         let row = called.take(&a);
         let name = case.fault.map_or("healthy", |f| f.id());
         if a.left_over.is_some_and(|l| l > BAND) || a.none_of_these > 0.2 {
@@ -391,7 +414,7 @@ fn catalogue(p: &Prepared) {
 /// What other distances of "none" would come to.
 fn sweep(p: &Prepared) {
     let outside = drawn(p, OUTSIDE, SEED + 1);
-    let inside = cases(p, 240, SEED + 4, World::NOMINAL, &|_| {});
+    let inside = cases(p, 0..240, SEED + 4, World::NOMINAL, &|_| {});
     for distance in SWEEP {
         let mut p = p.clone();
         p.model.tuning.none_distance = distance;
@@ -427,7 +450,7 @@ fn pairs(p: &Prepared) {
         at.is_some_and(|c| p.model.counts[c] > 0)
     };
     let faults: Vec<Fault> = faults.into_iter().filter(shows).collect();
-    let drawn: Vec<u64> = (0..PAIRS).collect();
+    let drawn: Vec<u64> = (0..PAIRS).filter(|k| is_wanted(*k as usize)).collect();
     let all = over(&drawn, |_, &k| {
         (0..TRIES).find_map(|t| {
             let mut random = Random::new(SEED + 3, k << 8 | t);

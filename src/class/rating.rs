@@ -28,9 +28,9 @@ const FAMILY_SD: f64 = 0.5;
 /// How far a computed difficulty may be off (own).
 const DRILL_SD: f64 = 0.5;
 /// The score of a drill that a person of middling skill solves half the time, and what a step of one on the logistic scale
-/// is of it (own: about one level, see `Difficulty::level`).
-const MIDDLE_SCORE: f64 = 32.5;
-const SCORE_STEP: f64 = 9.0;
+/// is of it (own: the middle and the width of level 3, see `Difficulty::level`).
+const MIDDLE_SCORE: f64 = 35.0;
+const SCORE_STEP: f64 = 8.0;
 /// Most that a drill can differ from the middle one.
 const FARTHEST: f64 = 3.0;
 

@@ -27,7 +27,7 @@ pub struct Args {
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
-    /// Answer from a first, coarse library where no full one is at hand
+    /// Answer at once: from a first, coarse library where no full one is at hand, and without a closer look
     #[arg(long)]
     quick: bool,
     /// Print how common each cause is held to be, and why
@@ -50,7 +50,11 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
     let readings = Readings::load(file).map_err(|e| Failure::wrong(e.to_string()))?;
     let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
     let prepared = prepared(&scenario, args.quick)?;
-    let answer = prepared.answer_with_pairs(&readings, &AtomicBool::new(false));
+    let answer = if args.quick {
+        prepared.answer(&readings)
+    } else {
+        closely(&prepared, &readings)
+    };
     if args.json {
         let text = serde_json::to_string_pretty(&answer)
             .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
@@ -59,6 +63,18 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         say(&text(&answer));
     }
     Ok(())
+}
+
+/// Answers with a closer look where it is wanted, and tells on the terminal how far that has come.
+fn closely(prepared: &Prepared, readings: &Readings) -> Answer {
+    let bar = ProgressBar::no_length();
+    let style = ProgressStyle::with_template("{spinner} {msg}: {pos} visits simulated");
+    bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_spinner()));
+    bar.set_message("looking closer at the likeliest causes");
+    let heard = |visits| bar.set_position(visits as u64);
+    let answer = prepared.answer_closely(readings, &AtomicBool::new(false), &heard);
+    bar.finish_and_clear();
+    answer
 }
 
 /// The table of priors.
@@ -215,14 +231,10 @@ fn cause(c: &Cause, out: &mut String) {
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
     for r in loud.iter().take(LOUDEST) {
         let Some(measured) = r.measured else { continue };
-        let side = match r.favour {
-            f if f > 0.5 => "for",
-            f if f < -0.5 => "against",
-            _ => "neutral",
-        };
+        let side = told::speaks(r).word();
         let _ = writeln!(
             out,
-            "  {side:<8} {}: read {}, expected {}",
+            "  {side:<16} {}: read {}, expected {}",
             r.words,
             shown(r.item, measured),
             shown(r.item, r.expected)

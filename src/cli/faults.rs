@@ -125,6 +125,14 @@ fn about(fault: Fault) -> String {
         );
         paragraph("Strikes a side: ", &sides);
     }
+    if e.at_burner.is_some() {
+        let places = format!(
+            "`{0}.1` for the first appliance of the file, `{0}.2` for the second, if it has the part; without a number the \
+             first that has it",
+            e.id
+        );
+        paragraph("Strikes one appliance: ", &places);
+    }
     paragraph("Caution: ", &said(e.caution, graded.caution));
     out
 }

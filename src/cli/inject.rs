@@ -47,6 +47,12 @@ pub fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
             format!("`{}`", fault.id()),
         ));
     }
+    if fault.burner().is_some() && fault.strikes_appliance(&scenario.rig).is_none() {
+        return Err(wrong(
+            format!("`{fault}` strikes an appliance that this rig has not, or that lacks the part"),
+            format!("`{}`", fault.id()),
+        ));
+    }
     let (rest, onset) = onset(rest, fault)?;
     let (severity, time) = match rest.split_once('@') {
         Some((severity, time)) => (severity, Some(time)),

@@ -50,6 +50,9 @@ struct Evaluate {
     /// Seed of the cases
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Leave out so many of them at the beginning
+    #[arg(long, default_value_t = 0, hide = true)]
+    after: usize,
     /// Cases followed test by test for the minutes of work
     #[arg(long, default_value_t = 0)]
     follow: usize,
@@ -127,8 +130,10 @@ fn evaluate(args: &Evaluate) -> Result<(), Failure> {
     };
     let bar = bar("drawing cases");
     bar.set_length(count as u64);
-    let cases = cases::cases(&p, count, args.seed, world, &|_| bar.inc(1));
+    let cases = cases::cases(&p, args.after..count, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
+    let bar = super::diagnose::bar("diagnosing");
+    bar.set_length(cases.len() as u64);
     for t in args.tune.chunks_exact(7) {
         let tuning = Tuning {
             own: t[0],
@@ -142,14 +147,19 @@ fn evaluate(args: &Evaluate) -> Result<(), Failure> {
         };
         if let Some(model) = Model::new(&p.library, tuning) {
             let tuned = Prepared { model, ..p.clone() };
-            let f = evaluate::figures(&tuned, &cases);
+            let f = evaluate::figures(&tuned, &cases, &|_| {});
             say(&format!(
                 "{t:?}: {:.3} {:.3} healthy {:.3} unexplained {:.3} ece {:.3}\n",
-                f.first, f.in_three, f.healthy_called_faulty, f.unexplained, f.calibration_error
+                f.groups.first,
+                f.groups.in_three,
+                f.healthy_called_faulty,
+                f.unexplained,
+                f.groups.calibration_error
             ));
         }
     }
-    let figures = evaluate::figures(&p, &cases);
+    let figures = evaluate::figures(&p, &cases, &|_| bar.inc(1));
+    bar.finish_and_clear();
     let work = (args.follow > 0).then(|| {
         let shown = cases.iter().filter(|c| c.shows).copied();
         let followed: Vec<_> = shown.take(args.follow).collect();
@@ -174,31 +184,54 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
         let rules = rules.map_or(String::new(), |r| format!("{:>8.1} %", 100.0 * r));
         let _ = writeln!(out, "{what:<44}{:>7.1} %{rules}", 100.0 * ours);
     };
-    line("right group first", f.first, Some(f.baseline_first));
+    line("right group first", f.groups.first, Some(f.baseline_first));
     line(
         "right group among three",
-        f.in_three,
+        f.groups.in_three,
         Some(f.baseline_in_three),
     );
+    line("right group of this rig first", f.here.first, None);
+    line("right group of this rig among three", f.here.in_three, None);
     line(
         "right fault first, groups not counted",
-        f.first_ungrouped,
+        f.faults.first,
         None,
     );
     line(
         "right fault among three, groups not counted",
-        f.in_three_ungrouped,
+        f.faults.in_three,
         None,
     );
     let b = f.baseline_healthy_called_faulty;
     line("healthy called faulty", f.healthy_called_faulty, Some(b));
     line("faulty called healthy", f.faulty_called_healthy, None);
     line("called unexplained", f.unexplained, None);
-    line("calibration error", f.calibration_error, None);
+    line("called two faults", f.called_two, None);
+    line("looked at closer", f.looked_at, None);
+    line(
+        "calibration error of groups",
+        f.groups.calibration_error,
+        None,
+    );
+    line(
+        "calibration error of groups of this rig",
+        f.here.calibration_error,
+        None,
+    );
+    line(
+        "calibration error of faults",
+        f.faults.calibration_error,
+        None,
+    );
     line(
         "sets mixed of two faults called unexplained",
         f.mixed_unexplained,
         None,
+    );
+    let _ = writeln!(
+        out,
+        "over 90 % sure and wrong: {} by groups, {} by groups of this rig, {} by faults",
+        f.groups.sure_and_wrong, f.here.sure_and_wrong, f.faults.sure_and_wrong
     );
     if f.slight > 0 {
         let _ = writeln!(
@@ -237,12 +270,6 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
             w.best_size,
             w.best_largest,
             100.0 * w.best_certain_apart
-        );
-        let _ = writeln!(
-            out,
-            "all items read, pairs of faults are looked at in {:.0} % of them, and one comes first in {:.1} %",
-            100.0 * w.pairs_looked_at,
-            100.0 * w.pairs_first
         );
     }
     out.push_str("\nCommonest mistakes (true, called, times)\n");

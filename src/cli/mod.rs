@@ -209,6 +209,17 @@ fn say(text: &str) {
     }
 }
 
+/// The units that `--si` asks for, or the usual ones.
+fn system_of(si: bool) -> crate::units::System {
+    use crate::units::System;
+    if si { System::Si } else { System::Us }
+}
+
+/// The same in the units that were asked for: numbers come in them, and a unit that a written sentence has is turned.
+fn say_in(text: &str, system: crate::units::System) {
+    say(&crate::report::prose::prose(text, system));
+}
+
 fn put(bytes: &[u8]) -> std::io::Result<()> {
     let mut out = std::io::stdout().lock();
     out.write_all(bytes).and_then(|()| out.flush())

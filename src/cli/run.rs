@@ -1,14 +1,13 @@
 //! `twostage run FILE`: a scenario from start to end, without a window.
 
 use super::output::{Holds, Outputs, Replace};
-use super::{Failure, inject, say};
+use super::{Failure, inject, say_in, system_of};
 use crate::report::json::Columns;
 use crate::report::{Summary, Table, Watcher, json, text};
 use crate::rig::Readings;
 use crate::scenario::Scenario;
 use crate::sim::{Simulation, usual_tolerance};
 use crate::solver::Method;
-use crate::units::System;
 use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::path::PathBuf;
@@ -99,7 +98,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     outputs.write(&wanted)?;
     // Standard output belongs to the table then.
     if !outputs.takes_standard() {
-        say(&done.text);
+        say_in(&done.text, system_of(args.si));
     }
     Ok(())
 }
@@ -160,7 +159,7 @@ fn simulate(
     let summary: Summary = watcher.finish(&sim.readings());
     bar.end();
     result.map_err(failed)?;
-    let system = if args.si { System::Si } else { System::Us };
+    let system = system_of(args.si);
     let (work, solver) = (sim.work(), args.solver.words());
     let text = text::summary(scenario, &summary, work, solver, sim.marks(), system);
     let json = if wants_json {

@@ -1,7 +1,7 @@
 //! `twostage service FILE`: a technician's visit, test by test.
 
 use super::output::{Holds, Outputs, Replace, Slot};
-use super::{Failure, inject, say};
+use super::{Failure, inject, say, say_in, system_of};
 use crate::report::visit as words;
 use crate::rig::Rig;
 use crate::scenario::Scenario;
@@ -76,8 +76,8 @@ pub fn service(args: &Args) -> Result<(), Failure> {
         write_json(&outputs, slot, &report)?;
     }
     if !outputs.takes_standard() {
-        let system = if args.si { System::Si } else { System::Us };
-        say(&told(&report, &scenario.rig, system));
+        let system = system_of(args.si);
+        say_in(&told(&report, &scenario.rig, system), system);
     }
     Ok(())
 }
@@ -120,7 +120,7 @@ fn follow(
         say(&help());
         return Ok(());
     }
-    let system = if args.si { System::Si } else { System::Us };
+    let system = system_of(args.si);
     let mut orders = Vec::new();
     for text in &args.orders {
         let read = Act::parse(text, &scenario.rig).map_err(|e| {
@@ -143,7 +143,7 @@ fn follow(
             gave,
         };
         if !outputs.takes_standard() {
-            say(&told_order(&done_now, bench.sim.rig(), system));
+            say_in(&told_order(&done_now, bench.sim.rig(), system), system);
         }
         done.push(done_now);
     }

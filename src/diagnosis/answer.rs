@@ -95,6 +95,8 @@ pub struct Cause {
 pub enum Advice {
     /// Nothing is to be mended by these readings.
     Nothing,
+    /// Something was seen that is not so on a rig with nothing wrong: find out what makes it first.
+    LookInto,
     /// Leave it shut off and refer: what was read is not safe.
     LeaveShut,
     /// What the fault's page says, by somebody qualified.
@@ -124,10 +126,23 @@ pub struct Pair {
     pub name: String,
     /// Probability.
     pub probability: f64,
-    /// Severities of the best simulated visit.
+    /// Severities of the best simulated visit, or of the kernels laid over each other.
     pub severities: [f64; 2],
-    /// What it leaves over, in squared deviations a reading.
-    pub left_over: f64,
+    /// What it leaves over, in squared deviations a reading, where it was simulated.
+    pub left_over: Option<f64>,
+}
+
+impl Pair {
+    /// Without its probability.
+    pub(super) fn new(faults: [Fault; 2], severities: [f64; 2], left_over: Option<f64>) -> Self {
+        Self {
+            faults,
+            name: faults.map(Fault::name).join(" and "),
+            probability: 0.0,
+            severities,
+            left_over,
+        }
+    }
 }
 
 /// The answer.
@@ -286,6 +301,10 @@ pub fn answer(
             let fault = model.causes[c];
             let (_, grade) = prior::weight(fault, &readings.priors);
             let severity = fault.map(|_| severity(model, p, c));
+            let predictions = predictions(model, readings, evidence, &foretold, k, &|j| {
+                joined.of[heard[j]] != joined.of[c]
+            });
+            let action = action(fault, danger, &predictions);
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -298,10 +317,8 @@ pub fn answer(
                     .zip(severity)
                     .map(|(f, s)| (f.entry().meaning)(s[0], System::Si))
                     .unwrap_or_default(),
-                readings: predictions(model, readings, evidence, &foretold, k, &|j| {
-                    joined.of[heard[j]] != joined.of[c]
-                }),
-                action: action(fault, danger),
+                readings: predictions,
+                action,
                 told_apart: fault.map_or("", |f| f.entry().told_apart),
                 caution: fault.map_or("Test again at least once each camping season", |f| {
                     f.entry().caution
@@ -481,9 +498,10 @@ fn predictions(
 }
 
 /// What to do about a cause.
-fn action(fault: Option<Fault>, danger: Danger) -> Advice {
+fn action(fault: Option<Fault>, danger: Danger, readings: &[Prediction]) -> Advice {
     match (fault, danger) {
         (Some(_), _) => Advice::Mend,
+        (None, Danger::None) if readings.iter().any(Prediction::is_unexplained) => Advice::LookInto,
         (None, Danger::None) => Advice::Nothing,
         (None, _) => Advice::LeaveShut,
     }

@@ -164,7 +164,6 @@ fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<
     let unknowns = Unknowns(z);
     Some(Sample {
         fault,
-        second: None,
         severity,
         unknowns,
         values: read_values(r, base, &unknowns)?,

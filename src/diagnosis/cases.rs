@@ -7,6 +7,7 @@
 //! nobody calls a technician for it.
 
 use super::library::{draw_unknowns, severity_at};
+use super::parallel::in_parallel;
 use super::random::Random;
 use super::sample::sample_visit;
 use super::store::Prepared;
@@ -14,8 +15,7 @@ use super::unknowns::{Unknowns, World};
 use super::words;
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::ops::Range;
 
 /// Share of healthy cases.
 pub const HEALTHY: f64 = 0.2;
@@ -44,7 +44,7 @@ pub fn read(truth: &Values, noise: f64, random: &mut Random) -> Values {
     std::array::from_fn(|i| {
         let v = truth[i]?;
         if let Scale::Words(_) = ALL[i].kind {
-            return Some(words::look(i, v as usize, noise, random) as f64);
+            return Some(words::look(i, words::truly(i, truth), noise, random) as f64);
         }
         Some(ALL[i].shown(v + noise * ALL[i].uncertainty(v) * random.normal()))
     })
@@ -61,11 +61,11 @@ pub fn differs(values: &Values, twin: &Values) -> [bool; ITEMS] {
     })
 }
 
-/// Draws `count` cases that show, in parallel, and the first try of each that does not; the same
+/// Draws the cases of these numbers that show, in parallel, and the first try of each that does not; the same
 /// seed gives the same cases. Faults that never show are drawn again as another.
 pub fn cases(
     prepared: &Prepared,
-    count: usize,
+    numbers: Range<usize>,
     seed: u64,
     world: World,
     progress: &(dyn Fn(usize) + Sync),
@@ -78,28 +78,12 @@ pub fn cases(
         .filter(|(_, n)| **n > 0)
         .filter_map(|(c, _)| *c)
         .collect();
-    let next = AtomicUsize::new(0);
-    let out = Mutex::new(vec![Vec::new(); count]);
-    let work = || {
-        loop {
-            let i = next.fetch_add(1, Ordering::Relaxed);
-            if i >= count {
-                break;
-            }
-            let drawn = draw(prepared, &faults, seed, i as u64, world);
-            if let Ok(mut all) = out.lock() {
-                all[i] = drawn;
-            }
-            progress(i);
-        }
-    };
-    let threads = std::thread::available_parallelism().map_or(2, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(work);
-        }
+    let all = in_parallel(numbers.len(), |k| {
+        let i = numbers.start + k;
+        let drawn = draw(prepared, &faults, seed, i as u64, world);
+        progress(i);
+        drawn
     });
-    let all = out.into_inner().unwrap_or_default();
     all.into_iter().flatten().collect()
 }
 

@@ -7,33 +7,32 @@
 //! (own).
 
 use super::answer::{Pair, Weighed};
-use super::closer::{Closest, Lens, NEAR, Stand};
-use super::file::Readings;
+use super::closer::{Closest, Lens, Stand};
 use super::library::Library;
 use super::model::Model;
-use super::pairs;
+use super::pairs::{self, Candidate};
 use super::parallel::in_parallel;
+use super::posterior::Posterior;
 use crate::fault::Fault;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, AtomicUsize};
 
-/// A closer look is taken where the likeliest kernel leaves the numbers this far off (squared deviations a number; two of
-/// three single faults stay under it), where "none of these" has as much as this, or for a word as rare as this.
+/// A closer look is taken where the likeliest kernel of the likeliest cause leaves the numbers this far off (squared
+/// deviations a number; two of three single faults stay under it), where "none of these" has as much as this, or for a
+/// word as rare as this.
 const FROM_DISTANCE: f64 = 1.0;
 const FROM_NONE: f64 = 0.05;
 const FROM_WORD: f64 = 0.02;
-/// Causes that are looked at: the likeliest, down to this probability; from so many stands each.
-const CAUSES: usize = 3;
+/// Causes that are looked at beside the likeliest: the next in belief, down to this probability, and those whose kernels
+/// stand nearest, whatever their belief. From so many stands each.
+const NEXT: usize = 2;
 const LEAST: f64 = 0.02;
+const NEAREST: usize = 3;
 const STANDS: usize = 4;
 /// How much more may be left over where nothing of the catalogue is there, and in how many steps that is counted.
 const MOST_LEFT: f64 = 100.0;
 const SHARES: usize = 24;
 /// Chance that nothing of the catalogue is there, of rigs that are worth a closer look (own).
 const NONE: f64 = 0.02;
-/// What a single severity that is found by searching costs beside kernels, which stand for all of them \[nats\] (own).
-const SEARCHED: f64 = 4.0;
-/// What a second severity costs: the share of all severities that readings leave it (own).
-const SECOND_SEVERITY: f64 = 0.1;
 
 /// Whether the first pass leaves so much open that a closer look is worth its time.
 pub(super) fn wanted(model: &Model, weighed: &Weighed) -> bool {
@@ -42,7 +41,12 @@ pub(super) fn wanted(model: &Model, weighed: &Weighed) -> bool {
         posterior: p,
         ..
     } = weighed;
-    let likeliest = (0..p.kernels.len()).max_by(|&a, &b| p.kernels[a].total_cmp(&p.kernels[b]));
+    // The likeliest cause's: one kernel of another may weigh more than any of two thousand healthy ones.
+    let Some(&cause) = by_belief(p).first() else {
+        return false;
+    };
+    let own = (0..p.kernels.len()).filter(|&k| model.kernels[k].cause == cause);
+    let likeliest = own.max_by(|&a, &b| p.kernels[a].total_cmp(&p.kernels[b]));
     let Some(kernel) = likeliest.map(|k| &model.kernels[k]) else {
         return false;
     };
@@ -54,6 +58,13 @@ pub(super) fn wanted(model: &Model, weighed: &Weighed) -> bool {
             .words
             .iter()
             .any(|&(i, seen)| model.word(kernel, i, seen) < FROM_WORD)
+}
+
+/// Causes, the likeliest first.
+fn by_belief(p: &Posterior) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..p.causes.len()).collect();
+    order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
+    order
 }
 
 /// Logarithm of how much likelier a distance is where nothing of the catalogue is there than under a true cause.
@@ -73,22 +84,27 @@ pub(super) fn log_doubt(distance: f64, readings: f64) -> f64 {
 struct Single {
     cause: usize,
     closest: Closest,
-    /// What its nearest kernel leaves over, which holds where no search can be relied on.
+    /// What its nearest kernel leaves over of the numbers, which holds where no search can be relied on.
     widely: f64,
 }
 
 impl Single {
-    /// Of what it leaves over, what can be relied on.
-    fn distance(&self) -> f64 {
+    /// Of what it leaves over of the numbers, what can be relied on.
+    fn fit(&self) -> f64 {
         if self.closest.is_sure {
-            self.closest.distance
+            self.closest.fit
         } else {
-            self.closest.distance.min(self.widely)
+            self.closest.fit.min(self.widely)
         }
     }
 
-    fn is_near(&self, count: f64) -> bool {
-        self.closest.distance < NEAR * count
+    fn distance(&self) -> f64 {
+        self.fit() + self.closest.surprise
+    }
+
+    /// Logarithm of how much likelier the readings are where nothing of the catalogue is there.
+    fn doubt(&self, readings: f64) -> f64 {
+        log_doubt(self.fit(), readings) + self.closest.odd
     }
 }
 
@@ -100,36 +116,37 @@ pub(super) struct Again {
     pub(super) left_over: f64,
 }
 
-/// Looks again, and moves the probabilities by what is seen.
+/// Looks again, and moves the probabilities by what is seen: first at the likeliest cause. Where it is near, kernels know
+/// better how often each cause reads so, and nothing else is looked at; where it is not, at others; where none is, at pairs.
 pub(super) fn look_again(
     library: &Library,
     model: &Model,
-    readings: &Readings,
     weighed: &mut Weighed,
     cancel: &AtomicBool,
+    heard: &(dyn Fn(usize) + Sync),
 ) -> Option<Again> {
     let lens = Lens {
         library,
         model,
         evidence: &weighed.evidence,
         cancel,
+        heard,
+        visits: AtomicUsize::new(0),
     };
     let count = (weighed.evidence.numbers.len() + weighed.evidence.over.len()).max(1) as f64;
-    let widely = nearest_kernels(&lens);
-    let mut singles = singles(&lens, weighed, &widely);
-    let reference = singles.first()?.distance();
-    let mut pairs = Vec::new();
-    if log_doubt(reference, count) > 0.0 {
-        let candidates = pairs::find(library, model, readings, weighed, cancel);
-        let looked = in_parallel(candidates.len(), |k| {
-            let closest = lens.look(candidates[k].stands.iter().cloned())?;
-            Some((candidates[k].faults, closest))
-        });
-        pairs.extend(looked.into_iter().flatten());
-        pairs.sort_by(|a: &(_, Closest), b| a.1.distance.total_cmp(&b.1.distance));
-        if let Some((_, pair)) = pairs.first() {
-            let alone = alone(&lens, pair, &widely);
-            singles.extend(alone);
+    let near = Nearest::of(&lens);
+    let order = by_belief(&weighed.posterior);
+    let mut singles = singles(&lens, weighed, &near, &order[..order.len().min(1)]);
+    let mut pairs = Looked::default();
+    if !singles.first()?.closest.is_near(count) {
+        let others = others(&order, &weighed.posterior, &near);
+        singles.extend(self::singles(&lens, weighed, &near, &others));
+        let least = |a: &&Single, b: &&Single| a.distance().total_cmp(&b.distance());
+        if singles.iter().min_by(least)?.doubt(count) > 0.0 {
+            pairs = look_at_pairs(&lens);
+            if let Some((_, pair)) = pairs.nearest() {
+                singles.extend(alone(&lens, pair, &near));
+            }
         }
     }
     let least = singles.iter().map(Single::distance);
@@ -138,33 +155,51 @@ pub(super) fn look_again(
     Some(Again { pairs, left_over })
 }
 
-/// What the nearest kernel of each cause leaves over.
-fn nearest_kernels(lens: &Lens<'_>) -> Vec<f64> {
-    let mut out = vec![f64::INFINITY; lens.model.causes.len()];
-    let scores = lens.model.scores(lens.evidence);
-    for (score, kernel) in scores.iter().zip(&lens.model.kernels) {
-        let own = &mut out[kernel.cause];
-        *own = own.min(score.distance);
+/// How near the kernels of each cause stand.
+struct Nearest {
+    /// The nearest one's squared distance by numbers.
+    numbers: Vec<f64>,
+    /// The same with the words, and not how wide the kernels are.
+    all: Vec<f64>,
+}
+
+impl Nearest {
+    fn of(lens: &Lens<'_>) -> Self {
+        let none = vec![f64::INFINITY; lens.model.causes.len()];
+        let (mut numbers, mut all) = (none.clone(), none);
+        let scores = lens.model.scores(lens.evidence);
+        for (score, kernel) in scores.iter().zip(&lens.model.kernels) {
+            let cause = kernel.cause;
+            numbers[cause] = numbers[cause].min(score.distance);
+            all[cause] = all[cause].min(score.distance - 2.0 * score.words);
+        }
+        Self { numbers, all }
     }
+}
+
+/// What is looked at beside the likeliest cause.
+fn others(order: &[usize], p: &Posterior, near: &Nearest) -> Vec<usize> {
+    let least = LEAST * (1.0 - p.none);
+    let next = order.iter().copied().skip(1).take(NEXT);
+    let mut out: Vec<usize> = next.filter(|&c| p.causes[c] >= least).collect();
+    let mut nearest = order.to_vec();
+    nearest.sort_by(|&a, &b| near.all[a].total_cmp(&near.all[b]));
+    let nearest = nearest.into_iter().take(NEAREST);
+    out.extend(nearest.filter(|c| order.first() != Some(c) && near.all[*c].is_finite()));
+    out.sort_unstable();
+    out.dedup();
     out
 }
 
-/// The likeliest causes looked at, the likeliest of all first.
-fn singles(lens: &Lens<'_>, weighed: &Weighed, widely: &[f64]) -> Vec<Single> {
-    let p = &weighed.posterior;
-    let mut order: Vec<usize> = (0..p.causes.len()).collect();
-    order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
-    order.truncate(CAUSES);
-    let least = LEAST * (1.0 - p.none);
-    let first = order.first().copied();
-    order.retain(|&c| Some(c) == first || p.causes[c] >= least);
-    let all = in_parallel(order.len(), |k| {
-        let cause = order[k];
-        let closest = lens.look(stands_of(lens, &p.kernels, cause).into_iter())?;
+/// Causes looked at, in their order.
+fn singles(lens: &Lens<'_>, weighed: &Weighed, near: &Nearest, causes: &[usize]) -> Vec<Single> {
+    let all = in_parallel(causes.len(), |k| {
+        let cause = causes[k];
+        let closest = lens.look(stands_of(lens, &weighed.posterior.kernels, cause))?;
         Some(Single {
             cause,
             closest,
-            widely: widely[cause],
+            widely: near.numbers[cause],
         })
     });
     all.into_iter().flatten().collect()
@@ -186,27 +221,55 @@ fn stands_of(lens: &Lens<'_>, weights: &[f64], cause: usize) -> Vec<Stand> {
                 .into_iter()
                 .collect(),
             unknowns: sample.unknowns,
-            values: sample.values,
+            values: Some(sample.values),
         }
     };
     of.into_iter().take(STANDS).map(stand).collect()
 }
 
+/// Pairs that may be there, and how near those came that were looked at.
+#[derive(Default)]
+struct Looked {
+    found: Vec<Candidate>,
+    closest: Vec<Option<Closest>>,
+}
+
+impl Looked {
+    fn all(&self) -> impl Iterator<Item = (&Candidate, &Closest)> {
+        let seen = self.found.iter().zip(&self.closest);
+        seen.filter_map(|(found, closest)| closest.as_ref().map(|c| (found, c)))
+    }
+
+    fn nearest(&self) -> Option<(&Candidate, &Closest)> {
+        self.all()
+            .min_by(|a, b| a.1.distance().total_cmp(&b.1.distance()))
+    }
+}
+
+/// Pairs by their kernels laid over each other, the likeliest of them looked at.
+fn look_at_pairs(lens: &Lens<'_>) -> Looked {
+    let found = pairs::candidates(lens.model, lens.evidence);
+    let closest = in_parallel(found.len().min(pairs::LOOKED_AT), |k| {
+        lens.look(found[k].stands())
+    });
+    Looked { found, closest }
+}
+
 /// Each of a pair's faults alone, from where the pair stands: what one fault explains needs no second.
-fn alone(lens: &Lens<'_>, pair: &Closest, widely: &[f64]) -> Vec<Single> {
+fn alone(lens: &Lens<'_>, pair: &Closest, near: &Nearest) -> Vec<Single> {
     let faults = &pair.stand.faults;
     let seen = in_parallel(faults.len(), |k| {
         let stand = Stand {
             faults: vec![faults[k]],
+            values: None,
             ..pair.stand.clone()
         };
         let of = |c: &Option<Fault>| *c == Some(faults[k].0);
         let cause = lens.model.causes.iter().position(of)?;
-        let closest = lens.look(std::iter::once(stand))?;
         Some(Single {
             cause,
-            closest,
-            widely: widely[cause],
+            closest: lens.look([stand])?,
+            widely: near.numbers[cause],
         })
     });
     seen.into_iter().flatten().collect()
@@ -217,7 +280,7 @@ fn weigh(
     model: &Model,
     weighed: &mut Weighed,
     singles: &[Single],
-    pairs: &[([Fault; 2], Closest)],
+    pairs: &Looked,
     count: f64,
 ) -> Vec<Pair> {
     let total: f64 = weighed.weights.iter().sum();
@@ -225,44 +288,61 @@ fn weigh(
     let p = &mut weighed.posterior;
     let first = &singles[0];
     let (of_first, prior_of_first) = (p.causes[first.cause], prior[first.cause].max(1e-300));
-    let temper = model.tuning.temper;
+    let tuning = model.tuning;
+    let log_of = |fit: f64, closest: &Closest| {
+        closest.width - 0.5 * (tuning.temper * fit + tuning.words * closest.surprise)
+    };
+    let own = log_of(first.fit(), &first.closest);
     // How likely something is that comes so near, against the likeliest cause.
-    let against = |distance: f64, prior: f64| {
-        let nearer = 0.5 * temper * (first.distance() - distance);
-        (of_first * prior / prior_of_first).max(1e-300).ln() + nearer
+    let against = |closest: &Closest, prior: f64| {
+        let log = (of_first * prior / prior_of_first).max(1e-300).ln();
+        log + log_of(closest.fit, closest) - own
     };
     let mut logs: Vec<f64> = p.causes.iter().map(|c| c.max(1e-300).ln()).collect();
-    // While the likeliest is near, kernels know better how often each cause reads so.
-    let is_off = first.distance() > NEAR * count;
-    for one in singles[1..]
-        .iter()
-        .filter(|one| is_off && one.is_near(count))
-    {
-        let log = against(one.closest.distance, prior[one.cause]) - SEARCHED;
+    for one in singles[1..].iter().filter(|one| one.closest.is_near(count)) {
+        let log = against(&one.closest, prior[one.cause]);
         logs[one.cause] = logs[one.cause].max(log);
     }
-    let none = if model.tuning.may_be_none {
-        let doubt = temper * log_doubt(first.distance(), count);
+    let none = if tuning.may_be_none {
+        let doubt =
+            tuning.temper * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
         let seen = (NONE * (1.0 - p.none)).max(1e-300).ln() + doubt;
         p.none.max(1e-300).ln().max(seen)
     } else {
         f64::NEG_INFINITY
     };
-    let of_pairs: Vec<f64> = pairs
-        .iter()
-        .map(|(faults, closest)| {
-            let both = pairs::prior_of(*faults, |f| {
-                let c = model.causes.iter().position(|c| *c == Some(f));
-                c.map_or(0.0, |c| prior[c])
-            });
-            against(closest.distance, both * SECOND_SEVERITY)
+    let prior_of = |faults| {
+        pairs::prior_of(faults, |f| {
+            let c = model.causes.iter().position(|c| *c == Some(f));
+            c.map_or(0.0, |c| prior[c])
+        })
+    };
+    let mut of_pairs: Vec<(Pair, f64)> = pairs
+        .all()
+        .map(|(found, closest)| {
+            let log = against(closest, prior_of(found.faults));
+            let at = |k: usize| closest.stand.faults.get(k).map_or(0.0, |f| f.1);
+            let left_over = Some(closest.distance() / count);
+            (Pair::new(found.faults, [at(0), at(1)], left_over), log)
         })
         .collect();
-    let all = logs.iter().chain(&of_pairs).copied();
-    let most = all.fold(none, f64::max);
+    // Those that were not looked at weigh as their kernels do against those of the likeliest that was.
+    let best = pairs
+        .all()
+        .zip(&of_pairs)
+        .map(|((found, _), (_, log))| (found, *log));
+    if let Some((found, log)) = best.max_by(|a, b| a.1.total_cmp(&b.1)) {
+        let base = log - found.log - prior_of(found.faults).max(1e-300).ln();
+        let others = pairs.found.iter().skip(pairs.closest.len());
+        of_pairs.extend(others.map(|o| {
+            let log = base + o.log + prior_of(o.faults).max(1e-300).ln();
+            (Pair::new(o.faults, o.severities(), None), log)
+        }));
+    }
+    let all = || logs.iter().copied().chain(of_pairs.iter().map(|x| x.1));
+    let most = all().fold(none, f64::max);
     let share = |log: f64| (log - most).exp();
-    let all = logs.iter().chain(&of_pairs).map(|l| share(*l));
-    let sum = all.sum::<f64>() + share(none);
+    let sum = all().map(share).sum::<f64>() + share(none);
     p.none = share(none) / sum;
     for (kernel, weight) in model.kernels.iter().zip(&mut p.kernels) {
         let was = p.causes[kernel.cause];
@@ -275,14 +355,13 @@ fn weigh(
     for (cause, log) in p.causes.iter_mut().zip(&logs) {
         *cause = share(*log) / sum;
     }
-    let pair = |((faults, closest), log): (&([Fault; 2], Closest), &f64)| Pair {
-        faults: *faults,
-        name: faults.map(Fault::name).join(" and "),
-        probability: share(*log) / sum,
-        severities: [0, 1].map(|k| closest.stand.faults.get(k).map_or(0.0, |f| f.1)),
-        left_over: closest.distance / count,
-    };
-    let mut out: Vec<Pair> = pairs.iter().zip(&of_pairs).map(pair).collect();
+    let mut out: Vec<Pair> = of_pairs
+        .into_iter()
+        .map(|(pair, log)| Pair {
+            probability: share(log) / sum,
+            ..pair
+        })
+        .collect();
     out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     out
 }

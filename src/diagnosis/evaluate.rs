@@ -1,16 +1,17 @@
-//! How good the diagnosis is: [`super::cases`] read, diagnosed, and counted; beside it the
-//! quick-split rules of the trade, and the minutes of work to certainty. Faults too slight to show
-//! are counted apart.
+//! How good the diagnosis is: [`super::cases`] read, diagnosed as a question of the window or the command line is, the
+//! closer look with it, and counted; beside it the quick-split rules of the trade, and the minutes of work to certainty.
+//! Faults too slight to show are counted apart.
 
 use super::alike;
 use super::answer::{fixed_minutes, priors};
 use super::baseline;
 use super::cases::{Case, HEALTHY};
+use super::cause::cause_id;
 use super::evidence::Evidence;
 use super::file::Readings;
 use super::next::Offer;
 use super::posterior::posterior;
-use super::safety::Danger;
+use super::safety::{self, Danger};
 use super::store::Prepared;
 use super::walk::{Stand, Way, walk};
 use crate::visit::{ALL, ITEMS, Test, Values};
@@ -20,6 +21,56 @@ use std::sync::atomic::AtomicBool;
 /// A diagnosis is certain from this probability of one group on.
 pub const CERTAIN: f64 = 0.95;
 
+/// From this probability on an answer is sure.
+const SURE: f64 = 0.9;
+
+/// How often what is right stands where, by one way of counting what is one cause.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Places {
+    /// Share of faulty cases where it came first.
+    pub first: f64,
+    /// Share of faulty cases where it was among the first three.
+    pub in_three: f64,
+    /// Cases, faulty or healthy, where something else came first with over nine tenths.
+    pub sure_and_wrong: usize,
+    /// Expected calibration error over ten bins of the first one's probability.
+    pub calibration_error: f64,
+    /// Of each bin: cases, the sum of what was claimed, how many were right.
+    pub bins: [(usize, f64, usize); 10],
+    #[serde(skip)]
+    faulty: usize,
+}
+
+impl Places {
+    /// Takes a case: the weights of all that it may be, the place of what is right there, and the weights of what is
+    /// never right: pairs of faults and "none of these". Gives how many of them stand before what is right.
+    fn take(&mut self, weights: &[f64], right: usize, wrong: &[f64], is_faulty: bool) -> usize {
+        let own = weights[right];
+        let all = || weights.iter().chain(wrong).copied();
+        let before = all().filter(|w| *w > own).count();
+        let top = all().fold(0.0, f64::max);
+        let bin = &mut self.bins[((10.0 * top) as usize).min(9)];
+        *bin = (bin.0 + 1, bin.1 + top, bin.2 + usize::from(before == 0));
+        self.sure_and_wrong += usize::from(before > 0 && top > SURE);
+        if is_faulty {
+            self.faulty += 1;
+            self.first += one(before == 0);
+            self.in_three += one(before < 3);
+        }
+        before
+    }
+
+    fn done(mut self) -> Self {
+        let faulty = self.faulty.max(1) as f64;
+        self.first /= faulty;
+        self.in_three /= faulty;
+        let off = self.bins.iter().map(|b| (b.1 - b.2 as f64).abs());
+        let cases = self.bins.iter().map(|b| b.0).sum::<usize>().max(1);
+        self.calibration_error = off.sum::<f64>() / cases as f64;
+        self
+    }
+}
+
 /// What was counted.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct Figures {
@@ -27,22 +78,24 @@ pub struct Figures {
     pub faulty: usize,
     /// Healthy cases.
     pub healthy: usize,
-    /// Share of faulty cases whose group came first.
-    pub first: f64,
-    /// Share of faulty cases whose group was among the first three.
-    pub in_three: f64,
-    /// The same, each fault counted for itself.
-    pub first_ungrouped: f64,
-    /// The same, each fault counted for itself.
-    pub in_three_ungrouped: f64,
+    /// By groups that no test can tell apart.
+    pub groups: Places,
+    /// By groups as an answer has them: those joined that nothing would tell apart at this rig.
+    pub here: Places,
+    /// Each fault for itself.
+    pub faults: Places,
     /// Share of healthy cases called faulty.
     pub healthy_called_faulty: f64,
     /// Share of faulty cases called healthy.
     pub faulty_called_healthy: f64,
     /// Share of all cases called unexplained.
     pub unexplained: f64,
-    /// Share called unexplained of sets mixed of two cases with different faults, test by test: most
-    /// of them contradict themselves.
+    /// Share of all cases where a pair of faults came first.
+    pub called_two: f64,
+    /// Share of all cases that were looked at closer.
+    pub looked_at: f64,
+    /// Share called unexplained of sets mixed of two cases with different faults, test by test, without the closer look:
+    /// most of them contradict themselves.
     pub mixed_unexplained: f64,
     /// Faulty cases too slight to show, in none of the shares above.
     pub slight: usize,
@@ -55,8 +108,6 @@ pub struct Figures {
     pub all_first: f64,
     /// The same, among the first three.
     pub all_in_three: f64,
-    /// Expected calibration error over ten bins of the first group's probability.
-    pub calibration_error: f64,
     /// Share of faulty cases whose right group is the first of the quick-split rules.
     pub baseline_first: f64,
     /// ... among the first three of them.
@@ -93,10 +144,6 @@ pub struct Work {
     pub best_right: f64,
     /// Share of cases that reached certainty whose first group was right.
     pub certain_right: f64,
-    /// Share of cases where, all items read, pairs of faults were looked at besides.
-    pub pairs_looked_at: f64,
-    /// Share of cases, each with one fault or none, where a pair then came first.
-    pub pairs_first: f64,
 }
 
 /// Flat priors: what the cases are drawn from.
@@ -129,94 +176,114 @@ fn share(count: usize, of: usize) -> f64 {
     count as f64 / of.max(1) as f64
 }
 
-/// Diagnoses every case from all its readings and counts.
-pub fn figures(prepared: &Prepared, cases: &[Case]) -> Figures {
+/// Readings of a case, asked with the priors that cases are drawn from.
+pub fn asked(prepared: &Prepared, read: Values) -> Readings {
+    let causes = prepared.model.causes.iter().copied();
+    Readings {
+        values: read,
+        priors: causes.zip(flat(prepared)).collect(),
+        ..Readings::default()
+    }
+}
+
+/// Diagnoses every case from all its readings and counts; `progress` hears of each.
+pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Figures {
     let model = &prepared.model;
-    let prior = flat(prepared);
     let mut f = Figures::default();
-    let (mut first, mut three, mut first_u, mut three_u) = (0, 0, 0, 0);
-    let (mut false_alarm, mut missed, mut unexplained) = (0, 0, 0);
+    let (mut false_alarm, mut missed) = (0, 0);
+    let (mut unexplained, mut called_two, mut looked_at) = (0, 0, 0);
     let (mut base_first, mut base_three, mut base_false) = (0, 0, 0);
     let mut slight = (0, 0);
     let mut slight_together = (0, 0);
-    let mut bins = [(0.0, 0.0); 10];
     let mut mistakes: Vec<(String, String, usize)> = Vec::new();
-    for case in cases {
-        let evidence = Evidence::new(&case.read, &[None; ITEMS], model.tuning.floor);
-        let p = posterior(model, &evidence, &prior);
+    for (i, case) in cases.iter().enumerate() {
+        progress(i);
         let Some(truth) = model.causes.iter().position(|c| *c == case.fault) else {
             continue;
         };
-        let group = prepared.groups.of[truth];
-        let of_groups = alike::of_groups(&prepared.groups, &p);
+        let readings = asked(prepared, case.read);
+        let (weighed, again) = prepared.looked(&readings, &AtomicBool::new(false), &|_| {});
+        let p = &weighed.posterior;
+        let pairs = again.iter().flat_map(|a| &a.pairs).map(|x| x.probability);
+        let wrong: Vec<f64> = pairs.chain([p.none]).collect();
+        let (group, healthy) = (prepared.groups.of[truth], prepared.groups.of[0]);
+        let of_groups = alike::of_groups(&prepared.groups, p);
         let ranked = order(&of_groups);
-        let ranked_u = order(&p.causes);
-        let top = of_groups[ranked[0]];
-        let right = ranked[0] == group && p.none < top;
         if !case.shows {
             f.slight += 1;
-            slight.0 += usize::from(right);
-            let healthy = prepared.groups.of[0];
-            slight.1 += usize::from(ranked[0] == healthy);
+            let right = |k: usize| ranked[0] == k && wrong.iter().all(|w| *w < of_groups[k]);
+            slight.0 += usize::from(right(group));
+            slight.1 += usize::from(right(healthy));
             let among = |ranked: &[usize]| ranked.iter().any(|g| *g == group || *g == healthy);
-            slight_together.0 += usize::from(among(&ranked[..1]) && p.none < top);
+            slight_together.0 += usize::from(right(group) || right(healthy));
             slight_together.1 += usize::from(among(&ranked[..3]));
             continue;
         }
-        let bin = ((10.0 * top) as usize).min(9);
-        bins[bin].0 += top;
-        bins[bin].1 += one(ranked[0] == group);
-        unexplained += usize::from(p.none >= top);
+        let is_faulty = case.fault.is_some();
+        let before = f.groups.take(&of_groups, group, &wrong, is_faulty);
+        f.faults.take(&p.causes, truth, &wrong, is_faulty);
+        let items = alike::on_offer(&case.read, safety::demand(&case.read).0);
+        let here = alike::joined(model, &prepared.groups, p, &items);
+        let of_here = alike::of_groups(&here, p);
+        f.here.take(&of_here, here.of[truth], &wrong, is_faulty);
+        let is_first = |w: f64| w > 0.0 && of_groups.iter().chain(&wrong).all(|other| *other <= w);
+        unexplained += usize::from(is_first(p.none));
+        called_two += usize::from(
+            wrong
+                .first()
+                .is_some_and(|w| wrong.len() > 1 && is_first(*w)),
+        );
+        looked_at += usize::from(again.is_some());
         let rules = baseline::rank(&case.read);
         let has = |list: &[&str]| {
             prepared.groups.members[group]
                 .iter()
-                .any(|&c| list.contains(&super::cause::cause_id(model.causes[c]).as_str()))
+                .any(|&c| list.contains(&cause_id(model.causes[c]).as_str()))
         };
-        if case.fault.is_none() {
-            f.healthy += 1;
-            false_alarm += usize::from(!right);
-            base_false += usize::from(!has(&rules[..rules.len().min(1)]));
-        } else {
+        if is_faulty {
             f.faulty += 1;
-            first += usize::from(right);
-            three += usize::from(ranked[..3].contains(&group));
-            first_u += usize::from(ranked_u[0] == truth);
-            three_u += usize::from(ranked_u[..3].contains(&truth));
-            missed += usize::from(ranked[0] == prepared.groups.of[0] && group != ranked[0]);
+            missed += usize::from(ranked[0] == healthy);
             base_first += usize::from(has(&rules[..rules.len().min(1)]));
             base_three += usize::from(has(&rules[..rules.len().min(3)]));
+        } else {
+            f.healthy += 1;
+            false_alarm += usize::from(before > 0);
+            base_false += usize::from(!has(&rules[..rules.len().min(1)]));
         }
-        if !right {
-            let name = |c: usize| super::cause::cause_id(model.causes[c]);
-            let (a, b) = (name(truth), name(ranked_u[0]));
-            match mistakes.iter_mut().find(|m| m.0 == a && m.1 == b) {
+        if before > 0 {
+            let called = if is_first(p.none) {
+                "none of these".to_owned()
+            } else if is_first(wrong[0]) {
+                "two faults".to_owned()
+            } else {
+                cause_id(model.causes[order(&p.causes)[0]])
+            };
+            let a = cause_id(case.fault);
+            match mistakes.iter_mut().find(|m| m.0 == a && m.1 == called) {
                 Some(m) => m.2 += 1,
-                None => mistakes.push((a, b, 1)),
+                None => mistakes.push((a, called, 1)),
             }
         }
     }
     mistakes.sort_by_key(|m| std::cmp::Reverse(m.2));
     mistakes.truncate(15);
     f.mistakes = mistakes;
-    f.first = share(first, f.faulty);
-    f.in_three = share(three, f.faulty);
-    f.first_ungrouped = share(first_u, f.faulty);
-    f.in_three_ungrouped = share(three_u, f.faulty);
+    let sums = (f.groups.first as usize, f.groups.in_three as usize);
+    (f.groups, f.here, f.faults) = (f.groups.done(), f.here.done(), f.faults.done());
     f.healthy_called_faulty = share(false_alarm, f.healthy);
     f.faulty_called_healthy = share(missed, f.faulty);
-    f.mixed_unexplained = mixed_unexplained(prepared, cases, &prior);
+    f.mixed_unexplained = mixed_unexplained(prepared, cases, &flat(prepared));
     f.slight_first = share(slight.0, f.slight);
-    f.all_first = share(first + slight_together.0, f.faulty + f.slight);
-    f.all_in_three = share(three + slight_together.1, f.faulty + f.slight);
+    f.all_first = share(sums.0 + slight_together.0, f.faulty + f.slight);
+    f.all_in_three = share(sums.1 + slight_together.1, f.faulty + f.slight);
     f.slight_called_healthy = share(slight.1, f.slight);
     let counted = f.faulty + f.healthy;
     f.unexplained = share(unexplained, counted);
+    f.called_two = share(called_two, counted);
+    f.looked_at = share(looked_at, counted);
     f.baseline_first = share(base_first, f.faulty);
     f.baseline_in_three = share(base_three, f.faulty);
     f.baseline_healthy_called_faulty = share(base_false, f.healthy);
-    let off: f64 = bins.iter().map(|(p, right)| (p - right).abs()).sum();
-    f.calibration_error = off / counted.max(1) as f64;
     f
 }
 
@@ -264,32 +331,12 @@ pub fn work(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) -> Wo
             w.best_size += best.size as f64;
             w.best_largest = w.best_largest.max(best.size);
         }
-        let (looked_at, first) = called_two(prepared, case);
-        w.pairs_looked_at += one(looked_at) / n;
-        w.pairs_first += one(first) / n;
         progress(i);
     }
     let certain = (w.best_certain * n).max(1.0);
     w.certain_right /= certain;
     w.best_size /= certain;
     w
-}
-
-/// Whether the second pass was made for a case with all its items read, and whether a pair came first.
-fn called_two(prepared: &Prepared, case: &Case) -> (bool, bool) {
-    let causes = prepared.model.causes.iter().copied();
-    let readings = Readings {
-        values: case.read,
-        priors: causes.zip(flat(prepared)).collect(),
-        ..Readings::default()
-    };
-    let answer = prepared.answer_with_pairs(&readings, &AtomicBool::new(false));
-    let first = answer.pairs.first().map_or(0.0, |p| p.probability);
-    let single = answer.groups.first().map_or(0.0, |g| g.probability);
-    (
-        !answer.pairs.is_empty(),
-        first > single.max(answer.none_of_these),
-    )
 }
 
 fn one(yes: bool) -> f64 {

@@ -2,9 +2,9 @@
 //! knots), the linear effect of the unknowns on it (itself changing with severity), and what is
 //! left over.
 //!
-//! Ridge least squares on the scaled axes: `y = f(s) + (J0 + (s - 1/2) J1) z + q (z_air² - 1) + r`.
-//! The prior means of J0 and q are the healthy rig's, that of J1 is none, so that a cause with few
-//! samples borrows from the healthy rig and one with many speaks for itself.
+//! Ridge least squares on the scaled axes: `y = f(s) + J(s) z + q (z_air² - 1) + r`, J straight between places too.
+//! The prior means of J and q are the healthy rig's, and what the unknowns do at one place they mostly do at the next, so
+//! that a cause with few samples borrows from the healthy rig and one with many speaks for itself.
 
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};
 use crate::visit::{ALL, NUMBERS, Values};
@@ -12,6 +12,8 @@ use nalgebra::DMatrix;
 
 /// Knots of f at most.
 const KNOTS: usize = 9;
+/// Places in severity at which the effect of the unknowns is learned: what they do to a bad case says little of a mild one.
+const PLACES: usize = 5;
 /// A residual over this many robust deviations counts as this many.
 const CLIP: f64 = 5.0;
 
@@ -91,8 +93,8 @@ impl Default for Borrowed {
 pub struct Fit {
     knots: Vec<f64>,
     levels: Vec<Row>,
-    /// J0 and J1.
-    jacobians: [DMatrix<f64>; 2],
+    /// J at places evenly apart in severity, straight between them; of a healthy rig one.
+    jacobians: Vec<DMatrix<f64>>,
     /// Bend with the air temperature: what its square, less one, adds.
     bend: Row,
     /// What is left over of each sample, in their order.
@@ -115,19 +117,18 @@ impl Fit {
         let knots: Vec<f64> = (0..count)
             .map(|k| low + (1.0 - low) * k as f64 / (count - 1).max(1) as f64)
             .collect();
-        let zero = DMatrix::zeros(NUMBERS, UNKNOWNS);
+        let zero = || DMatrix::zeros(NUMBERS, UNKNOWNS);
+        let places = if with_severity { PLACES } else { 1 };
+        let usual = healthy.map_or_else(zero, |h| h.jacobians[0].clone());
         let mut fit = Self {
             levels: vec![[0.0; NUMBERS]; count],
             knots,
-            jacobians: [
-                healthy.map_or_else(|| zero.clone(), |h| h.jacobians[0].clone()),
-                zero,
-            ],
+            jacobians: vec![usual; places],
             bend: healthy.map_or([0.0; NUMBERS], |h| h.bend),
             residuals: Vec::new(),
         };
         if !points.is_empty() {
-            fit.solve(points, with_severity, borrowed.ridge);
+            fit.solve(points, borrowed.ridge);
         }
         fit.residuals = points
             .iter()
@@ -139,24 +140,25 @@ impl Fit {
         fit
     }
 
-    fn solve(&mut self, points: &[Point], with_severity: bool, ridge: (f64, f64)) {
+    fn solve(&mut self, points: &[Point], ridge: (f64, f64)) {
         let k = self.knots.len();
-        let bend = k + UNKNOWNS * if with_severity { 2 } else { 1 };
+        let places = self.jacobians.len();
+        let bend = k + UNKNOWNS * places;
         let width = bend + 1;
         let x = DMatrix::from_fn(points.len(), width, |r, c| {
             let p = &points[r];
             if c < k {
                 self.hat(c, p.severity)
-            } else if c < k + UNKNOWNS {
-                p.unknowns.0[c - k]
             } else if c < bend {
-                (p.severity - 0.5) * p.unknowns.0[c - k - UNKNOWNS]
+                let (place, unknown) = ((c - k) / UNKNOWNS, (c - k) % UNKNOWNS);
+                self.share_of(place, p.severity) * p.unknowns.0[unknown]
             } else {
                 square(&p.unknowns)
             }
         });
         let y = DMatrix::from_fn(points.len(), NUMBERS, |r, i| {
             let z = &points[r].unknowns.0;
+            // Before it is solved for, J is the same at all severities.
             let known: f64 = (0..UNKNOWNS)
                 .map(|c| self.jacobians[0][(i, c)] * z[c])
                 .sum();
@@ -164,11 +166,15 @@ impl Fit {
         });
         let mut normal = x.transpose() * &x;
         for c in 0..width {
-            normal[(c, c)] += match c {
-                c if c < k => 1e-6,
-                c if c < k + UNKNOWNS => ridge.0,
-                _ => ridge.1,
-            };
+            normal[(c, c)] += if c < k { 1e-6 } else { ridge.0 / places as f64 };
+        }
+        // What the unknowns do at one severity they mostly do at the next.
+        for c in k + UNKNOWNS..bend {
+            let before = c - UNKNOWNS;
+            normal[(c, c)] += ridge.1;
+            normal[(before, before)] += ridge.1;
+            normal[(c, before)] -= ridge.1;
+            normal[(before, c)] -= ridge.1;
         }
         // Neighbouring knots hold each other where a stretch has no samples.
         for c in 1..k {
@@ -184,13 +190,12 @@ impl Fit {
             for c in 0..k {
                 self.levels[c][i] = solved[(c, i)];
             }
-            for c in 0..UNKNOWNS {
-                self.jacobians[0][(i, c)] += solved[(k + c, i)];
-                self.bend[i] += if c == AIR { solved[(bend, i)] } else { 0.0 };
-                if with_severity {
-                    self.jacobians[1][(i, c)] = solved[(k + UNKNOWNS + c, i)];
+            for (place, jacobian) in self.jacobians.iter_mut().enumerate() {
+                for c in 0..UNKNOWNS {
+                    jacobian[(i, c)] += solved[(k + place * UNKNOWNS + c, i)];
                 }
             }
+            self.bend[i] += solved[(bend, i)];
         }
     }
 
@@ -230,18 +235,38 @@ impl Fit {
         self
     }
 
+    /// How much of J at a place counts at a severity.
+    fn share_of(&self, place: usize, severity: f64) -> f64 {
+        let last = self.jacobians.len() - 1;
+        (1.0 - (severity * last as f64 - place as f64).abs()).max(0.0)
+    }
+
     /// Effect of the unknowns at a severity.
     pub fn jacobian(&self, severity: f64) -> DMatrix<f64> {
-        &self.jacobians[0] + &self.jacobians[1] * (severity - 0.5)
+        let mut out = DMatrix::zeros(NUMBERS, UNKNOWNS);
+        for (place, jacobian) in self.jacobians.iter().enumerate() {
+            let share = self.share_of(place, severity);
+            if share > 0.0 {
+                out += jacobian * share;
+            }
+        }
+        out
     }
 
     fn effect(&self, severity: f64, unknowns: &Unknowns) -> Row {
-        // Column by column: that is how the matrices lie in memory.
-        let columns = |k: usize| self.jacobians[k].as_slice().chunks_exact(NUMBERS);
         let mut out = [0.0; NUMBERS];
-        for ((j0, j1), z) in columns(0).zip(columns(1)).zip(unknowns.0) {
-            for i in 0..NUMBERS {
-                out[i] += (j0[i] + (severity - 0.5) * j1[i]) * z;
+        for (place, jacobian) in self.jacobians.iter().enumerate() {
+            let share = self.share_of(place, severity);
+            if share == 0.0 {
+                continue;
+            }
+            // Column by column: that is how the matrices lie in memory.
+            let columns = jacobian.as_slice().chunks_exact(NUMBERS);
+            for (column, z) in columns.zip(unknowns.0) {
+                let z = share * z;
+                for (o, j) in out.iter_mut().zip(column) {
+                    *o += j * z;
+                }
             }
         }
         out

@@ -46,8 +46,6 @@ pub fn severity_at(place: f64) -> f64 {
 pub struct Sample {
     /// The fault, none for healthy.
     pub fault: Option<Fault>,
-    /// A second fault, in samples of pairs.
-    pub second: Option<Fault>,
     /// Its severity (of the first).
     pub severity: f64,
     /// The unknowns.
@@ -252,7 +250,6 @@ fn make(
     let values = sample_visit(base, &faults, &unknowns, world, &mut random).ok()?;
     Some(Sample {
         fault: cause,
-        second: None,
         severity,
         unknowns,
         values,

@@ -15,7 +15,7 @@ use super::fragile;
 use super::library::{HEALTHY_SHARE, Library, Sample};
 use super::parallel::in_parallel;
 use super::unknowns::{AIR, UNKNOWNS, Unknowns};
-use super::words::MOST_WORDS;
+use super::words::{self, MOST_WORDS};
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Values};
 use nalgebra::DMatrix;
@@ -36,8 +36,10 @@ pub struct Tuning {
     pub floor: f64,
     /// Share of a kernel's words that is its stretch's and not its sample's.
     pub blur: f64,
-    /// Power of the likelihood: under 1 where evidence is worth less than it seems.
+    /// Power of the likelihood of numbers: under 1 where evidence is worth less than it seems.
     pub temper: f64,
+    /// Power of that of words: how often each is mistaken stands in a table, and nothing else makes it uncertain.
+    pub words: f64,
     /// How much a cause of few samples borrows from the healthy rig.
     pub borrowed: Borrowed,
     /// "None of these" is as likely as a cause whose best kernel stands this far off, in standard deviations per
@@ -60,6 +62,7 @@ impl Tuning {
             may_be_none: false,
             is_open: true,
             temper: Self::FEW.temper * rounds / (rounds + HALF_ROUNDS),
+            words: Self::FEW.words * rounds / (rounds + HALF_ROUNDS),
             ..Self::FEW
         }
     }
@@ -74,6 +77,7 @@ impl Tuning {
         floor: 0.5,
         blur: 0.2,
         temper: 0.75,
+        words: 0.75,
         borrowed: Borrowed {
             ridge: (100.0, 100.0),
             knot_samples: 2,
@@ -94,6 +98,7 @@ impl Default for Tuning {
             floor: 0.3,
             blur: 0.2,
             temper: 0.75,
+            words: 1.0,
             borrowed: Borrowed::default(),
             none_distance: 5.0,
             is_open: false,
@@ -210,7 +215,7 @@ struct Part {
 }
 
 fn words_of(values: &Values) -> Words {
-    std::array::from_fn(|k| values[NUMBERS + k].unwrap_or(0.0) as u8)
+    std::array::from_fn(|k| words::truly(NUMBERS + k, values) as u8)
 }
 
 /// Deviation of each number among healthy rigs at one air temperature: all other unknowns, and
@@ -237,7 +242,7 @@ impl Model {
         let place: HashMap<Option<Fault>, usize> =
             causes.iter().enumerate().map(|(c, f)| (*f, c)).collect();
         for (index, s) in library.samples.iter().enumerate() {
-            if let (None, Some(&c)) = (s.second, place.get(&s.fault)) {
+            if let Some(&c) = place.get(&s.fault) {
                 samples[c].push(index);
             }
         }
@@ -509,8 +514,7 @@ impl Model {
         }
     }
 
-    /// The wide stretch, for kernels from outside the library: the healthy one's spread and half
-    /// again as much.
+    /// The wide stretch, for kernels laid over each other: the healthy one's spread and half again as much.
     fn add_wide(&mut self) {
         let first = &self.stretches[0];
         let wide = Stretch {
@@ -520,21 +524,6 @@ impl Model {
             doubtful: [false; ITEMS],
         };
         self.stretches.push(wide);
-    }
-
-    /// A kernel of its own from values under known unknowns, for causes outside the library.
-    pub(super) fn kernel_of(&self, sample: &Sample) -> Kernel {
-        let y = scaled(&sample.values);
-        let away = 1.0 - (1.0 - self.tuning.own.powi(2)).sqrt();
-        let e = self.healthy.toward(0.0, &sample.unknowns, away);
-        Kernel {
-            cause: 0,
-            stretch: self.stretches.len() - 1,
-            sample: 0,
-            severity: sample.severity,
-            centre: std::array::from_fn(|i| y[i] - e[i]),
-            words: words_of(&sample.values),
-        }
     }
 
     /// Two kernels laid over each other: what both change adds up on the scaled axes, and a word

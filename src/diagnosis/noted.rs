@@ -3,7 +3,7 @@
 
 use super::file::Readings;
 use crate::service::Kit;
-use crate::visit::{Observation, Scale, TestResult, VisitReport};
+use crate::visit::{Id, Observation, Scale, TestResult, VisitReport};
 
 /// An instrument whose division is within these shares of an item's usual uncertainty is the usual one.
 const USUAL: (f64, f64) = (0.5, 1.6);
@@ -32,8 +32,30 @@ impl Readings {
         out
     }
 
-    /// Takes in what a test has found out.
+    /// Takes in what a test has found out. A flush may have carried off what lay on a seat: what is read at rest after it
+    /// is of another rig, and is left out; the flush has a reading of its own.
     pub fn note_test(&mut self, result: &TestResult) {
-        result.observations.iter().for_each(|o| self.note(o));
+        let is_flushed = self.values[Id::FlushOutlet.index()].is_some();
+        for o in &result.observations {
+            if !(is_flushed && of_the_seats(o.item)) {
+                self.note(o);
+            }
+        }
     }
+}
+
+/// Whether an item tells how the seats hold as the rig was met.
+fn of_the_seats(item: Id) -> bool {
+    matches!(
+        item,
+        Id::RestPeak
+            | Id::RestMinute
+            | Id::RestCreep
+            | Id::RestSettles
+            | Id::FirstRest
+            | Id::FirstCreep
+            | Id::FirstVentRest
+            | Id::SecondVentRest
+            | Id::SoundRest
+    )
 }

@@ -6,7 +6,7 @@ use super::evidence::{cholesky, forward};
 use super::isolate::Groups;
 use super::model::Model;
 use super::random::Random;
-use super::words::MOST_WORDS;
+use super::words::{self, MOST_WORDS};
 use crate::visit::NUMBERS;
 
 /// A kernel that stands for its share of the mixture.
@@ -99,11 +99,13 @@ pub(super) fn outcomes(
                 forward(l, n, &mut x);
                 let d: f64 = x.iter().map(|v| v * v).sum();
                 let nu = model.tuning.tails;
-                let mut log = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
+                let numbers = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
+                let mut seen = 0.0;
                 for (&i, logs) in words.iter().zip(chances) {
-                    log += logs[usize::from(model.kernels[p.kernel].words[i - NUMBERS])];
+                    let truly = model.kernels[p.kernel].words[i - NUMBERS];
+                    seen += logs[words::said(usize::from(truly))];
                 }
-                model.tuning.temper * log
+                model.tuning.temper * numbers + model.tuning.words * seen
             })
             .collect();
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);

@@ -53,13 +53,13 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
         })
         .sum();
     // A reading over a range is a coin to what is not known.
-    let words = words - evidence.over.len() as f64 * std::f64::consts::LN_2;
+    let over = -(evidence.over.len() as f64) * std::f64::consts::LN_2;
     let told = evidence.told.iter().map(Told::log_of_unknown);
-    let words = words + told.sum::<f64>();
+    let beside = over + told.sum::<f64>();
     let det = model.log_det(evidence);
-    let far = -det - 0.5 * (nu + n) * (model.tuning.none_distance * n / nu).ln_1p() + words;
+    let far = -det - 0.5 * (nu + n) * (model.tuning.none_distance * n / nu).ln_1p() + beside;
     let none_log = if model.tuning.may_be_none {
-        model.tuning.temper * far + (NONE_PRIOR * NEAR_SHARE).ln()
+        model.tuning.temper * far + model.tuning.words * words + (NONE_PRIOR * NEAR_SHARE).ln()
     } else {
         f64::NEG_INFINITY
     };

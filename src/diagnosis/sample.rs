@@ -18,21 +18,6 @@ pub fn sample_visit(
     world: World,
     random: &mut Random,
 ) -> Result<Values, VisitError> {
-    sample_tests(base, faults, unknowns, world, random, &|_| true)
-}
-
-/// The same, as far as some tests go ([`visit_for`]).
-///
-/// # Errors
-/// As [`sample_visit`].
-pub fn sample_tests(
-    base: &Scenario,
-    faults: &[(Fault, f64)],
-    unknowns: &Unknowns,
-    world: World,
-    random: &mut Random,
-    wants: &dyn Fn(Test) -> bool,
-) -> Result<Values, VisitError> {
     let mut scenario = base.clone();
     unknowns.apply(&mut scenario, world, random);
     // Met in use as often as shut first.
@@ -41,10 +26,10 @@ pub fn sample_tests(
     } else {
         LeakCheck::Last
     };
-    visit_with(&scenario, faults, leak_check, wants)
+    visit_with(&scenario, faults, leak_check, &|_| true)
 }
 
-/// The same on a rig whose geometry is known, the leak check where it is said.
+/// The same on a rig whose geometry is known, the leak check where it is said, as far as some tests go ([`visit_for`]).
 ///
 /// # Errors
 /// As [`sample_visit`].

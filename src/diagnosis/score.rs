@@ -3,7 +3,7 @@
 use super::evidence::{Evidence, cholesky, forward, upper_tail};
 use super::model::{DOUBT, Kernel, Model};
 use super::words::{self, MOST_WORDS};
-use crate::visit::{ALL, NUMBERS, Scale};
+use crate::visit::NUMBERS;
 
 /// No word is less likely than this: something is always mistaken.
 const LEAST_CHANCE: f64 = 1e-12;
@@ -15,6 +15,8 @@ pub struct Score {
     pub log: f64,
     /// Squared distance in standard deviations.
     pub distance: f64,
+    /// Of the logarithm, what words make.
+    pub words: f64,
 }
 
 impl Model {
@@ -62,16 +64,13 @@ impl Model {
     }
 
     fn blurred(&self, stretch: usize, item: usize, seen: usize) -> f64 {
-        let Scale::Words(words) = ALL[item].kind else {
-            return 1.0;
-        };
         let of = if self.stretches[stretch].doubtful[item] {
             0
         } else {
             stretch
         };
         let shares = &self.stretches[of].shares[item - NUMBERS];
-        (0..words.len())
+        (0..MOST_WORDS)
             .map(|w| shares[w] * words::chance(item, seen, w))
             .sum()
     }
@@ -108,12 +107,14 @@ impl Model {
                 for told in &evidence.told {
                     log += told.log(&kernel.words);
                 }
-                for (&(i, _), logs) in evidence.words.iter().zip(&logs) {
-                    log += logs[usize::from(kernel.words[i - NUMBERS])];
-                }
+                let seen = evidence.words.iter().zip(&logs);
+                let words: f64 = seen
+                    .map(|(&(i, _), logs)| logs[usize::from(kernel.words[i - NUMBERS])])
+                    .sum();
                 out.push(Score {
-                    log: self.tuning.temper * log,
+                    log: self.tuning.temper * log + self.tuning.words * words,
                     distance,
+                    words,
                 });
             }
         }

@@ -5,7 +5,7 @@
 use super::answer::{Answer, Weighed, answer};
 use super::brought::brought;
 use super::bytes::Refused;
-use super::doubt;
+use super::doubt::{self, Again};
 use super::file::Readings;
 use super::isolate::{self, Groups};
 use super::library::{FULL, Growth, Library};
@@ -74,20 +74,41 @@ impl Prepared {
     }
 
     /// Answers, and where the readings are not plainly one cause's looks closer: simulates the likeliest causes anew, and
-    /// where none comes near, the likeliest pairs of faults as well (about a second).
+    /// where none comes near, the likeliest pairs of faults as well (some seconds). A cancelled look keeps what it has seen.
     pub fn answer_with_pairs(&self, readings: &Readings, cancel: &AtomicBool) -> Answer {
+        self.answer_closely(readings, cancel, &|_| {})
+    }
+
+    /// The same; `heard` is told after each visit how many have been made for it.
+    pub fn answer_closely(
+        &self,
+        readings: &Readings,
+        cancel: &AtomicBool,
+        heard: &(dyn Fn(usize) + Sync),
+    ) -> Answer {
         let readings = &self.brought(readings);
-        let mut weighed = Weighed::of(&self.model, readings);
-        let Self { library, model, .. } = self;
-        let again = doubt::wanted(model, &weighed)
-            .then(|| doubt::look_again(library, model, readings, &mut weighed, cancel))
-            .flatten();
+        let (weighed, again) = self.looked(readings, cancel, heard);
         let mut answer = self.answer_weighed(readings, &weighed);
         if let Some(again) = again {
             answer.left_over = Some(again.left_over);
             answer.pairs = again.pairs;
         }
         answer
+    }
+
+    /// What readings are worth, looked at closer where they are not plainly one cause's.
+    pub(super) fn looked(
+        &self,
+        readings: &Readings,
+        cancel: &AtomicBool,
+        heard: &(dyn Fn(usize) + Sync),
+    ) -> (Weighed, Option<Again>) {
+        let mut weighed = Weighed::of(&self.model, readings);
+        let Self { library, model, .. } = self;
+        let again = doubt::wanted(model, &weighed)
+            .then(|| doubt::look_again(library, model, &mut weighed, cancel, heard))
+            .flatten();
+        (weighed, again)
     }
 }
 
@@ -217,6 +238,8 @@ pub struct State {
     pub answer: Option<Answer>,
     /// How far the growth of the library has come.
     pub growth: Option<Growth>,
+    /// Visits made for a closer look at the likeliest causes, once there is one.
+    pub looked: Option<usize>,
     /// Whether it has ended.
     pub done: bool,
     /// What went wrong with what was stored, where anything did.
@@ -255,7 +278,8 @@ impl Diagnosis {
                 },
             );
             if let Some(prepared) = last {
-                let answer = prepared.answer_with_pairs(&readings, &c);
+                let heard = |visits| set(&|s| s.looked = Some(visits));
+                let answer = prepared.answer_closely(&readings, &c, &heard);
                 set(&|s| s.answer = Some(answer.clone()));
             }
             set(&|s| s.done = true);

@@ -130,7 +130,6 @@ fn a_library_is_stored_and_taken_back_whole() {
     assert!(odd.is_empty(), "{odd:?}");
     library.samples.push(library::Sample {
         fault: None,
-        second: None,
         severity: 0.0,
         unknowns,
         values,

@@ -5,14 +5,27 @@
 //! runs and whether a valve opens are hardly ever mistaken; sounds, flames, frost and vents are
 //! now and then; leak fluid that answers is often read a step too low or high, but bubbles where
 //! there is no gas are rare.
+//!
+//! A rig has one pressure under which its flames are low; people begin to say so at some inches more. Between the two
+//! stands a truth of its own, [`LOWISH`], that one calls low and the next normal.
 
 use super::random::Random;
-use crate::visit::item::BUBBLES;
-use crate::visit::{ALL, ITEMS, NUMBERS, Scale};
+use crate::units::inwc_to_pa;
+use crate::visit::item::{BUBBLES, FLAMES};
+use crate::visit::{ALL, ITEMS, Id, NUMBERS, Scale, Values};
 use std::sync::LazyLock;
 
-/// Words that an item has at most.
-pub(super) const MOST_WORDS: usize = 6;
+/// Truths that an item has at most: the words of flames, and [`LOWISH`].
+pub(super) const MOST_WORDS: usize = 7;
+/// Places in the list of what flames look like.
+const NORMAL: usize = 0;
+const LOW: usize = 1;
+const OUT: usize = 4;
+/// Flames that some call low and some normal: a truth, and no word.
+const LOWISH: usize = 6;
+/// Pressure at the appliances under which flames made for 11 in w.c. are called either \[in w.c.\] (practice: low begins at
+/// about 8 to 9); where the rig's own are low, they are.
+const LOWISH_INWC: f64 = 9.0;
 /// Chance that something plain to see is mistaken.
 pub const PLAIN_WRONG: f64 = 0.002;
 /// Chance that something that takes judgement is mistaken.
@@ -35,15 +48,57 @@ fn wrong(item: usize, truly: usize) -> f64 {
     }
 }
 
-/// How readily `seen` is mistaken for `truly`, relative to the other words of the item.
+/// How readily `seen` is mistaken for `truly`, relative to the other words of the item. Each step of bubbles is ten times
+/// as hard to overlook, and whether anything burns is plainer to see than how.
 fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
     match seen.abs_diff(truly) {
         0 => 0.0,
-        1 => 1.0,
-        _ if words == BUBBLES => 0.1,
+        steps if words == BUBBLES => 0.1_f64.powi(steps as i32 - 1),
+        _ if words == FLAMES && (seen == OUT || truly == OUT) => 0.1,
         _ => 1.0,
     }
 }
+
+/// What is truly to be seen of an item on a visit that reads these values.
+pub(super) fn truly(item: usize, values: &Values) -> usize {
+    let word = values[item].unwrap_or(0.0) as usize;
+    let value = |id: Id| values[id.index()];
+    let pressure = match ALL[item].id {
+        Id::Flames => value(Id::FullManifold),
+        // The way from outlet to manifold takes what it takes at full load.
+        Id::LongFlames => value(Id::LongOutlet)
+            .zip(value(Id::FullManifold).zip(value(Id::FullOutlet)))
+            .map(|(long, (manifold, outlet))| long + manifold - outlet),
+        _ => None,
+    };
+    match pressure {
+        Some(p) if word == NORMAL && p < inwc_to_pa(LOWISH_INWC) => LOWISH,
+        _ => word,
+    }
+}
+
+/// The word that this program's own eyes have for a truth.
+pub fn said(truly: usize) -> usize {
+    if truly == LOWISH { NORMAL } else { truly }
+}
+
+/// Chance of a word on a visit that reads these values, that of its likeliest word, and how many words there are.
+pub(super) fn chance_of(item: usize, seen: usize, values: &Values) -> (f64, f64, usize) {
+    let Scale::Words(words) = ALL[item].kind else {
+        return (1.0, 1.0, 1);
+    };
+    let truly = truly(item, values);
+    let best = (0..words.len()).map(|word| chance(item, word, truly));
+    let best = best.fold(LEAST_CHANCE, f64::max);
+    (
+        chance(item, seen, truly).max(LEAST_CHANCE),
+        best,
+        words.len(),
+    )
+}
+
+/// No word is rarer than this in a visit that is looked at closely (own).
+const LEAST_CHANCE: f64 = 1e-6;
 
 /// Chances of an item's words where each of them is right: `CHANCES[item - NUMBERS][truly][seen]`.
 type Chances = [[[f64; MOST_WORDS]; MOST_WORDS]; ITEMS - NUMBERS];
@@ -68,6 +123,9 @@ fn worked_out(item: usize, seen: usize, truly: usize) -> f64 {
     let Scale::Words(words) = ALL[item].kind else {
         return 1.0;
     };
+    if truly == LOWISH && words == FLAMES {
+        return 0.5 * (worked_out(item, seen, NORMAL) + worked_out(item, seen, LOW));
+    }
     if seen.max(truly) >= words.len() {
         return 0.0;
     }
@@ -82,6 +140,10 @@ fn worked_out(item: usize, seen: usize, truly: usize) -> f64 {
 pub fn look(item: usize, truly: usize, noise: f64, random: &mut Random) -> usize {
     let Scale::Words(words) = ALL[item].kind else {
         return truly;
+    };
+    let truly = match truly {
+        LOWISH if words == FLAMES => [NORMAL, LOW][random.below(2)],
+        truly => truly,
     };
     if random.uniform() >= noise * wrong(item, truly) {
         return truly;

@@ -1,23 +1,26 @@
 //! Faults of one appliance, and of too many.
 //!
-//! A fault of one appliance sits in the first of the list, or in the first that has the part.
+//! A fault of one appliance sits in the one that is named with it, else in the first of the list that has the part.
 
 use super::scale::{decades, figures, percent, rising, valve_at_11_inwc};
-use super::{Entry, Family, Onset, Remedy};
-use crate::rig::{Appliance, Ignition, Rig};
-
-/// The first appliance whose ignition is of a kind.
-fn first_with(rig: &mut Rig, has: fn(&Ignition) -> bool) -> Option<&mut Appliance> {
-    rig.appliances.iter_mut().find(|a| has(&a.ignition))
-}
+use super::{AtBurner, Entry, Family, Onset, Remedy};
+use crate::rig::{Appliance, Ignition};
 
 /// What a gas valve lets by when shut \[m²\].
 fn valve_leak_m2(severity: f64) -> f64 {
     0.6e-6 * rising(severity, 4.0)
 }
 
-fn is_spark(ignition: &Ignition) -> bool {
-    matches!(ignition, Ignition::Spark { .. })
+fn any(_: &Appliance) -> bool {
+    true
+}
+
+fn has_spark(a: &Appliance) -> bool {
+    matches!(a.ignition, Ignition::Spark { .. })
+}
+
+fn has_pilot(a: &Appliance) -> bool {
+    matches!(a.ignition, Ignition::Pilot { .. })
 }
 
 fn works_until(severity: f64, part: &str) -> String {
@@ -36,11 +39,12 @@ pub(super) static FAULTS: [Entry; 8] = [
         words: "A spider's web or rust narrows the orifice of one burner.",
         family: Family::Appliance,
         meaning: |s, _| format!("{} % of the orifice left", percent(1.0 - 0.95 * s)),
-        apply: |rig, s| {
-            if let Some(a) = rig.appliances.first_mut() {
+        at_burner: Some(AtBurner {
+            has: any,
+            apply: |a, s| {
                 a.spud_m2 *= 1.0 - 0.95 * s;
-            }
-        },
+            },
+        }),
         onset: Onset::Gradual,
         remedies: &[Remedy::Clear, Remedy::Replace],
         look_alikes: &["gas_valve_sticks", "air_in_container", "spud_oversize"],
@@ -54,12 +58,13 @@ pub(super) static FAULTS: [Entry; 8] = [
         words: "An orifice was drilled out or is the one for another fuel: too much gas, yellow or roaring flame, soot.",
         family: Family::Appliance,
         meaning: |s, _| format!("{} % of the right area", percent(1.0 + 1.5 * s)),
-        apply: |rig, s| {
-            if let Some(a) = rig.appliances.first_mut() {
+        at_burner: Some(AtBurner {
+            has: any,
+            apply: |a, s| {
                 a.spud_m2 *= 1.0 + 1.5 * s;
                 a.valve_m2 *= 1.0 + 1.5 * s;
-            }
-        },
+            },
+        }),
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["overloaded", "spud_clogged"],
@@ -78,11 +83,12 @@ pub(super) static FAULTS: [Entry; 8] = [
                 valve_at_11_inwc(valve_leak_m2(s), units)
             )
         },
-        apply: |rig, s| {
-            if let Some(a) = rig.appliances.first_mut() {
+        at_burner: Some(AtBurner {
+            has: any,
+            apply: |a, s| {
                 a.valve_leak_m2 += valve_leak_m2(s);
-            }
-        },
+            },
+        }),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["low_side_leak"],
@@ -102,12 +108,13 @@ pub(super) static FAULTS: [Entry; 8] = [
                 figures(0.2 + 4.0 * s)
             )
         },
-        apply: |rig, s| {
-            if let Some(a) = rig.appliances.first_mut() {
+        at_burner: Some(AtBurner {
+            has: any,
+            apply: |a, s| {
                 a.valve_s += 4.0 * s;
                 a.valve_m2 *= decades(s, 2.5);
-            }
-        },
+            },
+        }),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["spud_clogged"],
@@ -122,13 +129,14 @@ pub(super) static FAULTS: [Entry; 8] = [
         family: Family::Appliance,
         whole: true,
         meaning: |s, _| works_until(s, "thermocouple"),
-        apply: |rig, s| {
-            if s > 0.0
-                && let Some(a) = first_with(rig, |i| matches!(i, Ignition::Pilot { .. }))
-            {
-                a.flame_sensor_works = false;
-            }
-        },
+        at_burner: Some(AtBurner {
+            has: has_pilot,
+            apply: |a, s| {
+                if s > 0.0 {
+                    a.flame_sensor_works = false;
+                }
+            },
+        }),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["flame_sensor_dead", "igniter_dead"],
@@ -143,13 +151,14 @@ pub(super) static FAULTS: [Entry; 8] = [
         family: Family::Appliance,
         whole: true,
         meaning: |s, _| works_until(s, "igniter"),
-        apply: |rig, s| {
-            if s > 0.0
-                && let Some(a) = first_with(rig, is_spark)
-            {
-                a.igniter_works = false;
-            }
-        },
+        at_burner: Some(AtBurner {
+            has: has_spark,
+            apply: |a, s| {
+                if s > 0.0 {
+                    a.igniter_works = false;
+                }
+            },
+        }),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["flame_sensor_dead", "thermocouple_dead", "air_in_container"],
@@ -164,13 +173,14 @@ pub(super) static FAULTS: [Entry; 8] = [
         family: Family::Appliance,
         whole: true,
         meaning: |s, _| works_until(s, "flame sensor"),
-        apply: |rig, s| {
-            if s > 0.0
-                && let Some(a) = first_with(rig, is_spark)
-            {
-                a.flame_sensor_works = false;
-            }
-        },
+        at_burner: Some(AtBurner {
+            has: has_spark,
+            apply: |a, s| {
+                if s > 0.0 {
+                    a.flame_sensor_works = false;
+                }
+            },
+        }),
         onset: Onset::Wear,
         remedies: &[Remedy::Clear, Remedy::Replace],
         look_alikes: &["igniter_dead", "thermocouple_dead"],

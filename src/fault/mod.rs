@@ -25,7 +25,7 @@ mod tests;
 pub mod trade;
 mod vent;
 
-use crate::rig::{Container, ContainerState, Rig, RigState, Seat};
+use crate::rig::{Appliance, Container, ContainerState, Rig, RigState, Seat};
 use crate::units::System;
 use serde::Serialize;
 use std::sync::LazyLock;
@@ -128,6 +128,14 @@ pub enum Onset {
     Wear,
 }
 
+/// A fault of one appliance: which of them can have it, and what it changes there.
+pub struct AtBurner {
+    /// Whether an appliance has the part.
+    pub has: fn(&Appliance) -> bool,
+    /// Changes its parameters.
+    pub apply: fn(&mut Appliance, f64),
+}
+
 /// One fault of the catalogue.
 pub struct Entry {
     /// Name in files, short and stable.
@@ -150,6 +158,8 @@ pub struct Entry {
     /// Changes the parameters of one container or of its way to the regulator. A fault that does this, or
     /// [`Entry::fills`], strikes a side.
     pub strikes: Option<fn(&mut Container, f64)>,
+    /// Changes the parameters of one appliance.
+    pub at_burner: Option<AtBurner>,
     /// As [`Entry::arrive`], in one container (an overfill, air).
     pub fills: Option<fn(&Container, &mut ContainerState, f64, f64)>,
     /// The seat whose burst of flow carries it off (see [`crate::rig::Stage::loose_at_kg_per_s`]).
@@ -169,19 +179,6 @@ pub struct Entry {
 }
 
 impl Entry {
-    /// The one appliance of a rig that it changes; none where it changes none, or what all share.
-    pub fn strikes_appliance(&self, rig: &Rig) -> Option<usize> {
-        if self.family != Family::Appliance {
-            return None;
-        }
-        let mut struck = rig.clone();
-        (self.apply)(&mut struck, 1.0);
-        let both = rig.appliances.iter().zip(&struck.appliances);
-        let mut changed = both.enumerate().filter(|(_, (a, b))| a != b);
-        let first = changed.next().map(|(i, _)| i);
-        first.filter(|_| changed.next().is_none())
-    }
-
     /// An entry with nothing in it, for the families to fill.
     const BLANK: Self = Self {
         id: "",
@@ -193,6 +190,7 @@ impl Entry {
         apply: |_, _| {},
         arrive: None,
         strikes: None,
+        at_burner: None,
         fills: None,
         carried_off: None,
         worn_by: Seat::Second,

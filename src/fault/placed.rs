@@ -1,10 +1,12 @@
 //! A fault in its place: an entry of the catalogue and, where it strikes a container or its way to the
-//! regulator, the side it strikes. One spelling in files and commands: `hose_kinked.right`.
+//! regulator, the side it strikes, or the appliance. One spelling in files and commands: `hose_kinked.right`, and
+//! `spud_clogged.3` for the third appliance.
 //!
-//! Without a side it strikes the side on service, which is the only one of a single container.
+//! Without a side it strikes the side on service, which is the only one of a single container; without an appliance the
+//! first that has the part.
 
 use super::{ALL, Entry};
-use crate::rig::{Rig, RigState};
+use crate::rig::{MAX_APPLIANCES, Rig, RigState};
 use crate::units::nearest;
 use serde::{Serialize, Serializer};
 use std::fmt;
@@ -68,6 +70,14 @@ pub enum UnknownFault {
         /// The fault.
         id: &'static str,
     },
+    /// It names no appliance that a rig can have.
+    #[error("`{name}` names no appliance; did you mean `{id}.1`, for the first?")]
+    Burner {
+        /// What was asked for.
+        name: String,
+        /// The fault.
+        id: &'static str,
+    },
     /// It strikes no side.
     #[error("`{id}` strikes no side of a twin set; did you mean `{id}`?")]
     NoSide {
@@ -82,16 +92,19 @@ impl UnknownFault {
         match self {
             Self::Name { near, .. } => near.map(str::to_owned),
             Self::Side { id, .. } => Some(format!("{id}.left")),
+            Self::Burner { id, .. } => Some(format!("{id}.1")),
             Self::NoSide { id } => Some((*id).to_owned()),
         }
     }
 }
 
-/// A fault: an index into the catalogue, and the side it strikes.
+/// A fault: an index into the catalogue, and what it strikes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Fault {
     entry: u16,
     side: Option<Side>,
+    /// Place of the appliance in the rig.
+    burner: Option<u8>,
 }
 
 impl Fault {
@@ -100,6 +113,7 @@ impl Fault {
         (0..ALL.len()).map(|i| Self {
             entry: i as u16,
             side: None,
+            burner: None,
         })
     }
 
@@ -130,7 +144,7 @@ impl Fault {
     /// # Errors
     /// [`UnknownFault`], with the nearest name there is.
     pub fn find(spelled: &str) -> Result<Self, UnknownFault> {
-        let (id, side) = match spelled.split_once('.') {
+        let (id, place) = match spelled.split_once('.') {
             Some((id, side)) => (id, Some(side)),
             None => (spelled, None),
         };
@@ -140,10 +154,20 @@ impl Fault {
                 name: spelled.to_owned(),
                 near: nearest(id, ALL.iter().map(|e| e.id)),
             })?;
-        let Some(side) = side else {
+        let Some(side) = place else {
             return Ok(fault);
         };
         let id = fault.id();
+        if fault.entry().at_burner.is_some() {
+            // One spelling: no sign and no nought before the number.
+            let number = (1..=MAX_APPLIANCES).find(|n| n.to_string() == side);
+            return number
+                .map(|n| fault.at_burner(n - 1))
+                .ok_or_else(|| UnknownFault::Burner {
+                    name: spelled.to_owned(),
+                    id,
+                });
+        }
         if !fault.strikes_a_side() {
             return Err(UnknownFault::NoSide { id });
         }
@@ -165,11 +189,46 @@ impl Fault {
         self.entry().id
     }
 
-    /// Its name for people, with its side.
+    /// Its name for people, with its side or the number of its appliance.
     pub fn name(self) -> String {
-        match self.side {
-            Some(side) => format!("{}, {} side", self.entry().name, side.word()),
-            None => self.entry().name.to_owned(),
+        let name = self.entry().name;
+        match (self.side, self.burner) {
+            (Some(side), _) => format!("{name}, {} side", side.word()),
+            (None, Some(i)) => format!("{name}, appliance {}", i + 1),
+            (None, None) => name.to_owned(),
+        }
+    }
+
+    /// The appliance it is said to strike.
+    pub fn burner(self) -> Option<usize> {
+        self.burner.map(usize::from)
+    }
+
+    /// The same fault of one appliance, if it is one of an appliance.
+    #[must_use]
+    pub fn at_burner(self, i: usize) -> Self {
+        let place = u8::try_from(i).ok();
+        Self {
+            burner: place.filter(|_| self.entry().at_burner.is_some()),
+            ..self
+        }
+    }
+
+    /// The appliances of a rig that can have it, none for what is no fault of one appliance.
+    pub fn burners(self, rig: &Rig) -> Vec<usize> {
+        let Some(at) = &self.entry().at_burner else {
+            return Vec::new();
+        };
+        let all = rig.appliances.iter().enumerate();
+        all.filter(|(_, a)| (at.has)(a)).map(|(i, _)| i).collect()
+    }
+
+    /// The one appliance of a rig that it strikes.
+    pub fn strikes_appliance(self, rig: &Rig) -> Option<usize> {
+        let can = self.burners(rig);
+        match self.burner() {
+            Some(i) => can.contains(&i).then_some(i),
+            None => can.first().copied(),
         }
     }
 
@@ -196,7 +255,11 @@ impl Fault {
     /// The same fault wherever it strikes.
     #[must_use]
     pub fn anywhere(self) -> Self {
-        Self { side: None, ..self }
+        Self {
+            side: None,
+            burner: None,
+            ..self
+        }
     }
 
     /// Whether this names the other: it is the same fault, on its side or without one.
@@ -209,6 +272,12 @@ impl Fault {
     #[must_use]
     pub fn settled(self, rig: &Rig, service_side: usize) -> Self {
         match self.side {
+            // The first that has the part is the one that is meant where none is named.
+            None if self.burner.is_some()
+                && self.burner() == self.burners(rig).first().copied() =>
+            {
+                self.anywhere()
+            }
             None if rig.containers.len() > 1 => self.on(Side::of(service_side)),
             Some(Side::Left) if rig.containers.len() < 2 => self.anywhere(),
             _ => self,
@@ -223,6 +292,9 @@ impl Fault {
     pub fn apply(self, rig: &mut Rig, severity: f64) {
         let entry = self.entry();
         (entry.apply)(rig, severity);
+        if let (Some(at), Some(i)) = (&entry.at_burner, self.strikes_appliance(rig)) {
+            (at.apply)(&mut rig.appliances[i], severity);
+        }
         if let (Some(strike), Some(c)) = (entry.strikes, rig.containers.get_mut(self.container())) {
             strike(c, severity);
         }
@@ -257,8 +329,11 @@ impl Fault {
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.id())?;
-        self.side
-            .map_or(Ok(()), |side| write!(f, ".{}", side.word()))
+        match (self.side, self.burner) {
+            (Some(side), _) => write!(f, ".{}", side.word()),
+            (None, Some(i)) => write!(f, ".{}", i + 1),
+            (None, None) => Ok(()),
+        }
     }
 }
 

@@ -315,16 +315,52 @@ fn what_is_whole_has_nothing_between() {
     for entry in ALL.iter() {
         let at = |severity: f64| {
             let mut rig = rig.clone();
-            (entry.apply)(&mut rig, severity);
+            Fault::named(entry.id)
+                .expect("in the catalogue")
+                .apply(&mut rig, severity);
             rig
         };
-        if at(1.0) == rig || entry.arrive.is_some() {
+        if entry.strikes.is_some() || at(1.0) == rig || entry.arrive.is_some() {
             // It strikes a side, or changes what is in the rig, by degrees.
             assert!(!entry.whole, "{}", entry.id);
             continue;
         }
         assert_eq!(entry.whole, at(0.3) == at(1.0), "{}", entry.id);
     }
-    let sensor = Fault::named("flame_sensor_dead").expect("a fault").entry();
-    assert!(sensor.strikes_appliance(&rig).is_some());
+}
+
+/// A fault of one appliance strikes the one that is named, and only one that has the part.
+#[test]
+fn the_appliance_of_a_fault_can_be_named() {
+    let rig = rig();
+    let fault = |name: &str| Fault::find(name);
+    let sensor = fault("flame_sensor_dead").expect("a fault");
+    let can = sensor.burners(&rig);
+    assert!(can.len() > 1, "furnace and refrigerator are lit by spark");
+    assert_eq!(sensor.strikes_appliance(&rig), Some(can[0]));
+    let named = fault(&format!("flame_sensor_dead.{}", can[1] + 1)).expect("right");
+    assert_eq!(named, sensor.at_burner(can[1]));
+    assert_eq!(Fault::named(&named.to_string()), Some(named));
+    let mut struck = rig.clone();
+    named.apply(&mut struck, 1.0);
+    for (i, (was, is)) in rig.appliances.iter().zip(&struck.appliances).enumerate() {
+        assert_eq!(was != is, i == can[1], "{}", was.name);
+    }
+    // The cooktop has none; the first is the one that is meant where none is named.
+    let lacks = (0..rig.appliances.len())
+        .find(|i| !can.contains(i))
+        .expect("one without");
+    assert!(!sensor.at_burner(lacks).acts_on(&rig));
+    assert_eq!(sensor.at_burner(can[0]).settled(&rig, 0), sensor);
+    assert_eq!(named.settled(&rig, 0), named);
+    assert!(sensor.names(named) && !named.names(sensor));
+    for wrong in [
+        "flame_sensor_dead.0",
+        "flame_sensor_dead.01",
+        "flame_sensor_dead.left",
+        "flame_sensor_dead.",
+    ] {
+        assert!(fault(wrong).is_err(), "{wrong}");
+    }
+    assert!(fault("second_vent_blocked.1").is_err());
 }

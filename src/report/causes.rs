@@ -2,7 +2,7 @@
 
 use super::letters::lower;
 use crate::diagnosis::account::{self, Smell};
-use crate::diagnosis::answer::{Advice, Answer, Cause, Group};
+use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Prediction};
 use crate::diagnosis::next::NextTest;
 use crate::diagnosis::safety::{NoGas, Reason};
 
@@ -18,6 +18,51 @@ pub fn no_gas(why: NoGas) -> &'static str {
              has tripped, or the way to the regulator is blocked. Nothing that was read then tells of the regulator. Shut \
              the burners, open the valve slowly, make the leak check, and read again."
         }
+    }
+}
+
+/// For which side a reading speaks. It is weighed against what other causes foretell, so one that a cause foretells well
+/// may still fit others better, and one that it foretells badly may fit all others worse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Speaks {
+    /// For the cause.
+    For,
+    /// Against it.
+    Against,
+    /// As the cause foretells it, and as others do still more closely.
+    ForOthers,
+    /// Off what the cause foretells, and further off what others do.
+    LeastOff,
+    /// For neither.
+    Neutral,
+}
+
+impl Speaks {
+    /// As a table has it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::For => "for",
+            Self::Against => "against",
+            Self::ForOthers => "fits others more",
+            Self::LeastOff => "fits others less",
+            Self::Neutral => "neutral",
+        }
+    }
+}
+
+/// What a reading says of a cause.
+pub fn speaks(p: &Prediction) -> Speaks {
+    /// Favour from which a reading says something \[nats\] (own).
+    const HEARD: f64 = 0.5;
+    let fits = p.off <= 1.0
+        || p.measured
+            .is_some_and(|v| (p.range[0]..=p.range[1]).contains(&v));
+    match p.favour {
+        f if f > HEARD && fits => Speaks::For,
+        f if f > HEARD => Speaks::LeastOff,
+        f if f < -HEARD && fits => Speaks::ForOthers,
+        f if f < -HEARD => Speaks::Against,
+        _ => Speaks::Neutral,
     }
 }
 
@@ -50,6 +95,14 @@ pub fn action(cause: &Cause) -> String {
                 "A qualified technician: {} ({}); otherwise shut off and refer",
                 lower(page.advice),
                 page.graded.advice.words()
+            )
+        }
+        (Advice::LookInto, _) => {
+            let left = cause.readings.iter().filter(|r| r.is_unexplained());
+            let left: Vec<&str> = left.map(|r| r.words).collect();
+            format!(
+                "Not right yet: with nothing wrong this would not be so ({}). Look again, and find out what makes it",
+                left.join(", ")
             )
         }
         (Advice::LeaveShut, _) => {
@@ -95,5 +148,30 @@ pub fn refer(why: Reason) -> String {
         Reason::SmellTold => {
             "a smell of gas was told, and no leak check has been read since".to_owned()
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A reading inside what a cause foretells never speaks against it, however much better it fits others.
+    #[test]
+    fn a_reading_in_its_range_is_not_against() {
+        let p = |measured: f64, off: f64, favour: f64| Prediction {
+            item: 0,
+            name: String::new(),
+            words: "",
+            measured: Some(measured),
+            expected: 11.0,
+            range: [10.5, 11.5],
+            favour,
+            off,
+        };
+        assert_eq!(speaks(&p(11.2, 0.4, 2.0)), Speaks::For);
+        assert_eq!(speaks(&p(11.2, 0.4, -2.0)), Speaks::ForOthers);
+        assert_eq!(speaks(&p(13.0, 4.0, -2.0)), Speaks::Against);
+        assert_eq!(speaks(&p(13.0, 4.0, 2.0)), Speaks::LeastOff);
+        assert_eq!(speaks(&p(13.0, 4.0, 0.1)), Speaks::Neutral);
     }
 }

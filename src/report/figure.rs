@@ -45,7 +45,7 @@ pub fn value(item: Id, value: f64, system: System) -> String {
         },
         Scale::Air => format(value, Dimension::Temperature, system),
         Scale::Height => format(value, Dimension::Elevation, system),
-        Scale::Fill => fixed(100.0 * value, 0) + " %",
+        Scale::Fill => super::percent::percent(value),
         Scale::Time => fixed(value, 0) + " s",
         Scale::Words(words) => words
             .get(value.max(0.0) as usize)

@@ -11,6 +11,7 @@ pub mod json;
 mod judged;
 pub mod letters;
 pub mod marks;
+pub mod percent;
 pub mod prose;
 pub mod record;
 pub mod summary;

@@ -2,7 +2,7 @@
 //! in SI where SI is on show, with as many figures as it had. Sentences are written once, in US units; numbers that are read
 //! come from their own formatters and not through here.
 
-use crate::units::{M_PER_FT, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H};
+use crate::units::{KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H};
 use std::borrow::Cow;
 
 /// A unit as sentences have it, how it becomes one of SI, and that one's name.
@@ -19,13 +19,14 @@ const fn turn(us: &'static str, si: &'static str, of: fn(f64) -> f64, whole: boo
 }
 
 /// The longer names before those that they begin with.
-const TURNS: [Turn; 6] = [
+const TURNS: [Turn; 7] = [
     turn("in w.c.", "kPa", |v| v * PA_PER_INWC / 1e3, false),
     turn("psig", "kPa", |v| v * PA_PER_PSI / 1e3, false),
     turn("psi", "kPa", |v| v * PA_PER_PSI / 1e3, false),
     turn("Btu/h", "kW", |v| v * W_PER_BTU_PER_H / 1e3, false),
     turn("°F", "°C", |v| (v - 32.0) / 1.8, true),
     turn("ft", "m", |v| v * M_PER_FT, false),
+    turn("lb", "kg", |v| v * KG_PER_LB, false),
 ];
 
 /// Words between two numbers of one unit: "8 to 11 in w.c.".
@@ -164,8 +165,8 @@ mod tests {
         assert_eq!(si("of 62,100 Btu/h at all"), "of 18.2 kW at all");
         assert_eq!(si("told per °F, and left"), "told per °F, and left");
         assert_eq!(
-            si("nothing 30 lb, no number ft"),
-            "nothing 30 lb, no number ft"
+            si("a 30 lb cylinder, no number ft"),
+            "a 14 kg cylinder, no number ft"
         );
         assert_eq!(
             si("stands at 11.3 in w.c. Then"),

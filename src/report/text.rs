@@ -280,8 +280,8 @@ impl Words {
         if s.ice_most > 0.005 {
             let _ = write!(
                 body,
-                "; ice over {:.0} % of the first orifice",
-                100.0 * s.ice_most
+                "; ice over {} of the first orifice",
+                super::percent::percent(s.ice_most)
             );
         }
         let _ = writeln!(out, "{:<19}{body}\n", "Body");

@@ -312,11 +312,17 @@ fn read_press(table: &TableReader<'_>) -> Option<Action> {
     })
 }
 
-/// A fault by its name, and where there are two containers with its side or without.
+/// A fault by its name, and where there are two containers with its side or without; one of an appliance with its number
+/// or without.
 fn read_fault(table: &TableReader<'_>, key: &str, rig: &Rig) -> Option<Fault> {
     let placed = Fault::all_in(rig).filter(|fault| fault.side().is_some());
+    let at_burners = Fault::all().flat_map(|fault| {
+        let can = fault.burners(rig).into_iter();
+        can.map(move |i| fault.at_burner(i))
+    });
     let named: Vec<(String, Fault)> = Fault::all()
         .chain(placed)
+        .chain(at_burners)
         .map(|fault| (fault.to_string(), fault))
         .collect();
     let faults: Vec<(&str, Fault)> = named.iter().map(|(n, f)| (n.as_str(), *f)).collect();

@@ -2,7 +2,8 @@
 
 use super::error::SimError;
 use super::mark::Mark;
-use super::simulation::{Moment, Simulation};
+use super::moment::Moment;
+use super::simulation::Simulation;
 use super::tape::Taped;
 use crate::rig::Readings;
 

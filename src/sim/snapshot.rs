@@ -3,8 +3,8 @@
 use super::active::ActiveFault;
 use super::branch::{BranchName, KeptBranch};
 use super::mark::Mark;
+use super::moment::Moment;
 use super::script::ScriptState;
-use super::simulation::Moment;
 use super::stands::as_it_stands;
 use super::tape::Taped;
 use crate::rig::{Readings, Rig};

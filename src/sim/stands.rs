@@ -5,7 +5,7 @@
 //! the body, liquid and ice in it, air trapped behind a blocked vent, a lock-out. Nothing here moves.
 
 use super::active::ActiveFault;
-use super::simulation::{Moment, by_hand};
+use super::moment::{Moment, by_hand};
 use crate::physics::fuel::{SPECIES, Species};
 use crate::rig::{Charge, Container, ContainerState, Ramp, Rig};
 use crate::scenario::{Action, Event, Growth, Run, Scenario, SiteValue};

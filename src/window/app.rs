@@ -3,129 +3,32 @@
 
 use std::sync::Arc;
 
-use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::Ui;
 
 use super::bench::BenchPage;
-use super::causes::{CausesPage, Wanted};
+use super::causes::CausesPage;
 use super::charts::Charts;
 use super::class::live::Live;
 use super::curves::CurvesPage;
 use super::cutaway::{CLOSE_MAGNIFIER, Cutaway};
 use super::cycle::{self, Cycle};
+use super::desk::{Desk, Look, Page};
 use super::drills::DrillsPage;
 use super::faults::FaultsPage;
 use super::files::{Decision, Files, Way};
 use super::keep::{Keep, Kept};
-use super::keys::{self, Wish};
+use super::keys;
 use super::lessons::LessonsPage;
 use super::outside::OutsideView;
-use super::pieces::{card_of_height, trouble_ui};
+use super::pace::Pace;
 use super::present::Present;
 use super::rig::RigForm;
-use super::show::Units;
-use super::theme::{self, Theme, plain};
+use super::theme::{self, Theme};
 use super::tour::Tour;
-use super::type_size::TypeSize;
-use super::{burners, help, numbers, site, spots, supply, time_bar, top};
+use super::{help, spots};
 use crate::scenario::Scenario;
-use crate::service::{Affairs, state_of_affairs};
+use crate::service::state_of_affairs;
 use crate::sim::{Command, Session, Snapshot};
-use crate::window::within::within;
-
-/// Charts lower than this with their plate are left out \[points\].
-const LEAST_CHARTS: f32 = 98.0;
-/// A window narrower than this has one side only \[points\].
-const NARROW: f32 = 860.0;
-
-/// How things are shown.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Look {
-    /// Units on show.
-    pub units: Units,
-    /// Whether the help sheet is open.
-    pub help: bool,
-    /// Whether gas dashes and flames hold still.
-    pub still: bool,
-    /// Page at the right.
-    pub page: Page,
-    /// Whether the form to build a rig takes the window.
-    pub building: bool,
-    /// In a narrow window: whether supply and burners stand where the page is.
-    pub supply: bool,
-    /// How large everything is drawn.
-    pub size: TypeSize,
-    /// What a menu asked for, to be done with the next frame's keys.
-    pub wish: Option<Wish>,
-}
-
-/// A page of the right-hand side.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Page {
-    /// What can go wrong.
-    #[default]
-    Faults,
-    /// Instruments, tests and hands.
-    Bench,
-    /// From readings to causes.
-    Causes,
-    /// What the regulator can do.
-    Curves,
-    /// Every reading.
-    Numbers,
-    /// Hidden faults to find.
-    Drills,
-    /// Predict, watch, compare.
-    Lessons,
-}
-
-impl Page {
-    /// All pages with their names, in order.
-    pub const ALL: [(Self, &'static str); 7] = [
-        (Self::Faults, "Faults"),
-        (Self::Bench, "Bench"),
-        (Self::Causes, "Causes"),
-        (Self::Curves, "Curves"),
-        (Self::Numbers, "Numbers"),
-        (Self::Drills, "Drills"),
-        (Self::Lessons, "Lessons"),
-    ];
-
-    /// Its name.
-    pub fn name(self) -> &'static str {
-        let own = Self::ALL.into_iter().find(|(page, _)| *page == self);
-        own.map_or("", |(_, name)| name)
-    }
-}
-
-/// What a panel reads and where it puts its wishes.
-pub struct Desk<'a> {
-    /// The rig as it stands.
-    pub snap: &'a Snapshot,
-    /// Commands for the session, in order.
-    pub send: &'a mut Vec<Command>,
-    /// Units on show.
-    pub units: Units,
-    /// Colours.
-    pub theme: &'a Theme,
-    /// What the rig is doing and what is not right.
-    pub affairs: &'a Affairs,
-}
-
-impl Desk<'_> {
-    /// Whether the healthy twin has anything to show that the rig does not.
-    pub fn twin_differs(&self) -> bool {
-        twin_differs(self.snap)
-    }
-}
-
-/// Whether rig and healthy twin can be told apart.
-pub fn twin_differs(snap: &Snapshot) -> bool {
-    let apart_pa = |a: f64, b: f64, most: f64| (a - b).abs() > most;
-    let (r, t) = (&snap.readings, &snap.twin);
-    !snap.faults.is_empty()
-        || apart_pa(r.outlet_pa, t.outlet_pa, 15.0)
-        || apart_pa(r.first.chamber_pa, t.first.chamber_pa, 500.0)
-}
 
 /// The application.
 pub struct App {
@@ -139,7 +42,7 @@ pub struct App {
     pub(super) cycle: Option<Cycle>,
     /// Stop of the magnifier that a cycle has changed.
     magnified: Option<usize>,
-    faults: FaultsPage,
+    pub(super) faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
     /// From readings to causes.
@@ -161,6 +64,7 @@ pub struct App {
     /// The window in front of a room.
     pub(super) present: Present,
     generation: u64,
+    pace: Pace,
 }
 
 impl App {
@@ -170,10 +74,12 @@ impl App {
     /// What kept the scenario from starting.
     pub fn new(ctx: &egui::Context, scenario: Scenario) -> Result<Self, String> {
         theme::install(ctx);
-        let wake = ctx.clone();
         let bench = BenchPage::default();
-        let session =
-            Session::start_before(scenario, bench.witness(), move || wake.request_repaint())?;
+        let pace = Pace::default();
+        let (wake, next) = (ctx.clone(), pace.clone());
+        let session = Session::start_before(scenario, bench.witness(), move || {
+            wake.request_repaint_after(next.next());
+        })?;
         Ok(Self {
             session,
             look: Look::default(),
@@ -195,6 +101,7 @@ impl App {
             tour: Tour::default(),
             present: Present::default(),
             generation: 0,
+            pace,
         })
     }
 
@@ -211,15 +118,6 @@ impl App {
     /// Sends a command to the session.
     pub fn send(&self, command: Command) {
         self.session.send(command);
-    }
-
-    /// Whether the page lies in the middle, where cutaway and charts are otherwise.
-    fn page_in_the_middle(&self) -> bool {
-        match self.look.page {
-            Page::Curves | Page::Causes => true,
-            Page::Drills => self.drills.takes_the_middle(),
-            _ => false,
-        }
     }
 
     /// Draws the whole window.
@@ -326,188 +224,7 @@ impl App {
             Kept::Start(scenario) => self.run(scenario),
         }
         help::show(ui, &mut self.look.help);
-        if snap.playing && !self.look.still {
-            ctx.request_repaint();
-        }
-    }
-
-    fn panels(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        let t = desk.theme;
-        let wide = ui.available_width();
-        let paper = Frame::new().fill(t.paper);
-        Panel::top("head")
-            .exact_size(46.0)
-            .show_separator_line(true)
-            .frame(
-                Frame::new()
-                    .fill(t.card)
-                    .inner_margin(Margin::symmetric(14, 6)),
-            )
-            .show(ui, |ui| {
-                let head = self.drills.head();
-                top::show(
-                    ui,
-                    desk,
-                    &mut self.look,
-                    &mut self.files,
-                    head,
-                    &mut self.live,
-                );
-            });
-        if self.look.building {
-            let ground = paper.inner_margin(10);
-            CentralPanel::default()
-                .frame(ground)
-                .show(ui, |ui| self.form_ui(ui, desk));
-            return;
-        }
-        if let Some(height) = self.tour.height(wide).filter(|_| !self.drills.covered()) {
-            Panel::top("tour")
-                .exact_size(height)
-                .frame(
-                    Frame::new()
-                        .fill(t.accent_wash)
-                        .inner_margin(Margin::symmetric(14, 6)),
-                )
-                .show(ui, |ui| self.tour.strip_ui(ui, desk));
-        }
-        let narrow = wide < NARROW;
-        let side = |share: f32, least: f32, most: f32| within(wide * share, least, most);
-        let left_is_taken = self.look.page == Page::Drills && self.drills.takes_the_left();
-        if !left_is_taken && !narrow {
-            Panel::left("supply side")
-                .exact_size(side(0.17, 224.0, 280.0))
-                .resizable(false)
-                .show_separator_line(false)
-                .frame(paper.inner_margin(Margin {
-                    left: 10,
-                    right: 0,
-                    top: 10,
-                    bottom: 10,
-                }))
-                .show(ui, |ui| self.left_side(ui, desk));
-        }
-        Panel::right("pages")
-            .exact_size(side(0.22, 248.0, 340.0))
-            .resizable(false)
-            .show_separator_line(false)
-            .frame(paper.inner_margin(Margin {
-                left: 0,
-                right: 10,
-                top: 10,
-                bottom: 10,
-            }))
-            .show(ui, |ui| {
-                if narrow && !left_is_taken {
-                    self.one_side(ui, desk);
-                } else {
-                    self.right_side(ui, desk);
-                }
-            });
-        CentralPanel::default()
-            .frame(paper.inner_margin(10))
-            .show(ui, |ui| self.middle(ui, desk));
-    }
-
-    /// The one side of a narrow window: supply and burners, or the page.
-    fn one_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        let page = self.look.page.name();
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 4.0;
-            for (supply, name) in [(true, "Supply and burners"), (false, page)] {
-                if ui
-                    .selectable_label(self.look.supply == supply, name)
-                    .clicked()
-                {
-                    self.look.supply = supply;
-                }
-            }
-        });
-        if self.look.supply {
-            self.left_side(ui, desk);
-        } else {
-            self.right_side(ui, desk);
-        }
-    }
-
-    fn left_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        let height = ui.available_height();
-        let t = desk.theme;
-        let drills =
-            (self.look.page == Page::Drills && self.drills.covered()).then_some(&mut self.drills);
-        card_of_height(ui, t, height, |ui| {
-            ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-                match drills {
-                    Some(drills) => drills.left_ui(ui, desk),
-                    None => {
-                        supply::show(ui, desk, &mut self.cutaway.kept);
-                        ui.add_space(8.0);
-                        burners::show(ui, desk, self.live.is_covered());
-                        ui.add_space(8.0);
-                        site::show(ui, desk);
-                    }
-                }
-                ui.add_space(8.0);
-                ui.label(
-                    RichText::new("A model for learning, no permit and no instrument. Local codes and a qualified technician decide")
-                        .font(plain(11.0))
-                        .color(t.soft),
-                );
-            });
-        });
-    }
-
-    fn middle(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        let t = desk.theme;
-        let full = ui.available_size();
-        if let Some(trouble) = &desk.snap.trouble {
-            trouble_ui(ui, t, trouble);
-        }
-        self.live.question_ui(ui, t);
-        let gap = 10.0;
-        let bar = 42.0;
-        let share = match self.look.page {
-            // A low window leaves the charts the outlet alone.
-            Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
-            _ if full.y < 480.0 => 0.66,
-            Page::Drills if full.y < 760.0 => 0.46,
-            Page::Bench | Page::Drills => 0.50,
-            _ if full.y > 760.0 => 0.565,
-            _ => 0.58,
-        };
-        // Charts that could not be read leave their height to the picture.
-        let both = full.y - bar - 2.0 * gap;
-        let lists = matches!(self.look.page, Page::Bench | Page::Drills);
-        let alone = !lists && both * (1.0 - share) < LEAST_CHARTS;
-        let cutaway_height = (if alone { both + gap } else { both * share }).max(60.0);
-        if self.page_in_the_middle() {
-            let height = ui.available_height();
-            card_of_height(ui, t, height, |ui| self.sheet(ui, desk));
-            return;
-        }
-        ui.spacing_mut().item_spacing.y = gap;
-        card_of_height(ui, t, cutaway_height, |ui| self.picture_ui(ui, desk));
-        ui.allocate_ui(vec2(ui.available_width(), bar), |ui| {
-            let asked = time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref());
-            if asked {
-                self.go_through_cycle(desk);
-            }
-        });
-        if alone {
-            return;
-        }
-        let rest = (ui.available_height()).max(40.0);
-        card_of_height(ui, t, rest, |ui| {
-            if self.look.page == Page::Bench {
-                self.bench.table_ui(ui, desk);
-                return;
-            }
-            if self.look.page == Page::Drills {
-                self.drills.table_ui(ui, desk);
-                return;
-            }
-            self.charts_ui(ui, desk);
-        });
+        self.pace.follow(&snap.readings);
     }
 
     /// Begins the cycle, goes on with it, or ends it after its last step.
@@ -546,52 +263,6 @@ impl App {
         self.usual_magnifier();
         self.cutaway.kept = None;
         true
-    }
-
-    /// The sheet of a page that takes the middle.
-    fn sheet(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        match self.look.page {
-            Page::Curves => self.curves.sheet_ui(ui, desk),
-            Page::Causes => {
-                if self.causes.sheet_ui(ui, desk) == Wanted::Cutaway {
-                    self.look.page = Page::Faults;
-                }
-            }
-            Page::Drills => {
-                self.drills.sheet_ui(ui, desk);
-                if self.drills.asks_for_cutaway() {
-                    self.look.page = Page::Faults;
-                }
-            }
-            Page::Faults | Page::Bench | Page::Numbers | Page::Lessons => {}
-        }
-    }
-
-    fn right_side(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        let t = desk.theme;
-        let height = ui.available_height();
-        card_of_height(ui, t, height, |ui| {
-            if self.drills.covered() {
-                let why = "The other pages look inside the regulator: they are locked until you answer, or leave for now";
-                ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
-                ui.add_space(2.0);
-            }
-            let now = &desk.snap.readings;
-            self.cutaway
-                .balance_on_page(ui, &desk.snap.rig, now, desk.units);
-            ScrollArea::vertical()
-                .id_salt(("page", self.look.page as usize))
-                .auto_shrink(false)
-                .show(ui, |ui| match self.look.page {
-                    Page::Faults => self.faults.show(ui, desk, &mut self.cutaway.kept),
-                    Page::Bench => self.bench.column_ui(ui, desk),
-                    Page::Causes => self.causes.column_ui(ui, desk),
-                    Page::Curves => self.curves.column_ui(ui, desk),
-                    Page::Numbers => numbers::show(ui, desk),
-                    Page::Drills => self.drills.column_ui(ui, desk),
-                    Page::Lessons => self.lessons.column_ui(ui, desk),
-                });
-        });
     }
 }
 

@@ -5,7 +5,7 @@ use egui::{
     pos2, vec2,
 };
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::spots::{self, Spot};
 use super::theme::{CORNER, Theme, plain, strong, title};
 use crate::report::letters::capital;

@@ -3,7 +3,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::app::{App, Page};
+use super::app::App;
+use super::desk::Page;
 use crate::sim::Command;
 
 /// Frames after which sizes and fonts have settled.

@@ -1,7 +1,7 @@
 //! One cycle, shown: a burner is lit, time runs slowly and holds at each step of what follows, from the falling pressure
 //! over diaphragm, lever and seat to the new balance. Each step points at its part and tells what the rig really did.
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::part::{Part, Piece};
 use super::show::Units;
 use crate::rig::{Phase, Readings};

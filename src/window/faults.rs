@@ -3,7 +3,7 @@
 
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::headline;
 use super::jumps;
 use super::part::Part;
@@ -250,12 +250,14 @@ impl FaultsPage {
             }
         }
         if found == 0 {
-            ui.label(
-                RichText::new(
-                    "No fault of that name. Try a part or a symptom: seat, spring, frost",
-                )
-                .color(t.soft),
-            );
+            let words = if is_electric(&wanted) {
+                "Not in this catalogue, which ends where the gas does: fan, sail switch, limit switch, control board, \
+                 wiring and battery are the appliance's electric side. A furnace whose fan runs and that never tries a spark \
+                 is looked for there, with its own manual (practice)"
+            } else {
+                "No fault of that name. Try a part or a symptom: seat, spring, frost"
+            };
+            ui.label(RichText::new(words).color(t.soft));
         }
     }
 
@@ -272,11 +274,7 @@ impl FaultsPage {
         ui.label(RichText::new(desk.units.prose(entry.words)).color(t.soft));
         ui.add_space(4.0);
         self.side_ui(ui, desk, fault);
-        if let Some(i) = entry.strikes_appliance(&desk.snap.rig) {
-            let name = &desk.snap.rig.appliances[i].name;
-            let words = format!("Strikes the {name}");
-            ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
-        }
+        self.burner_ui(ui, desk, fault);
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active.is_some());
         if !ONSETS[self.onset].0.fits(fault) {
@@ -320,6 +318,34 @@ impl FaultsPage {
                 let chosen = fault.side() == Some(side);
                 if ui.selectable_label(chosen, side.word()).clicked() {
                     self.chosen = Some(fault.on(side));
+                }
+            }
+        });
+    }
+
+    /// Which appliance it strikes, where one has the part.
+    fn burner_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        let rig = &desk.snap.rig;
+        let Some(struck) = fault.strikes_appliance(rig) else {
+            return;
+        };
+        let soft = |words: String| {
+            let text = RichText::new(words).font(plain(11.5));
+            text.color(desk.theme.soft)
+        };
+        let can = fault.burners(rig);
+        if can.len() == 1 {
+            let words = format!("Strikes the {}", rig.appliances[struck].name);
+            ui.label(soft(words));
+            return;
+        }
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.label(soft("Strikes the".to_owned()));
+            for i in can {
+                let name = RichText::new(&rig.appliances[i].name).font(plain(11.5));
+                if ui.selectable_label(i == struck, name).clicked() {
+                    self.chosen = Some(fault.at_burner(i));
                 }
             }
         });
@@ -482,7 +508,7 @@ fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
 /// A fault as the rig on show can have it.
 fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
     match desk.snap.rig.containers.len() {
-        1 => fault.anywhere(),
+        1 if fault.side().is_some() => fault.anywhere(),
         _ => fault.settled(&desk.snap.rig, desk.snap.readings.service_side),
     }
 }
@@ -503,17 +529,40 @@ pub fn matches(entry: &Entry, wanted: &str) -> bool {
     wanted.split_whitespace().all(|word| page.contains(word))
 }
 
+/// Parts of an appliance's electric side, as people ask for them.
+const ELECTRIC: [&str; 13] = [
+    "sail",
+    "fan",
+    "blower",
+    "motor",
+    "limit switch",
+    "board",
+    "fuse",
+    "wire",
+    "wiring",
+    "battery",
+    "volt",
+    "relay",
+    "breaker",
+];
+
+/// Whether something is asked for that no law of the model knows.
+fn is_electric(wanted: &str) -> bool {
+    ELECTRIC.iter().any(|part| wanted.contains(part))
+}
+
 /// Whether it strikes an appliance of the rig that is called so, or has such a part.
 fn strikes_named(entry: &Entry, wanted: &str, rig: &Rig) -> bool {
     let named = |name: &str| wanted.len() > 2 && name.to_lowercase().contains(wanted);
     if entry.family != Family::Appliance || !rig.appliances.iter().any(|a| named(&a.name)) {
         return false;
     }
-    // A fault without a place of its own strikes the first that has the part: that one is asked for.
-    match entry.strikes_appliance(rig) {
-        Some(i) => named(&rig.appliances[i].name),
-        None => true,
-    }
+    // One of those that have the part is asked for; what strikes all of them strikes that one too.
+    let Some(fault) = Fault::named(entry.id) else {
+        return false;
+    };
+    let can = fault.burners(rig);
+    can.is_empty() || can.iter().any(|i| named(&rig.appliances[*i].name))
 }
 
 fn onset_words(onset: Onset) -> &'static str {
@@ -569,5 +618,7 @@ mod tests {
         }
         assert!(found("vent ice") < found("vent"), "every word counts");
         assert_eq!(found("carburettor"), 0);
+        assert!(found("sail switch") == 0 && is_electric("sail switch"));
+        assert!(!is_electric("vent") && !is_electric("carburettor"));
     }
 }

@@ -6,6 +6,7 @@ use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, v
 use super::show::{Units, stopped};
 use super::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 use crate::report::letters::capital;
+use crate::report::percent::percent;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
@@ -168,8 +169,8 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             u.high(chamber_pa)
         ),
         Trouble::Liquid { share } => format!(
-            "liquid comes to the first seat, {:.0} % of what flows by mass; it boils in the body, which turns cold",
-            100.0 * share
+            "liquid comes to the first seat, {} of what flows by mass; it boils in the body, which turns cold",
+            percent(share)
         ),
         Trouble::LowSideWet { kg } => format!(
             "{} of liquid stands behind the second stage, on its way to the burners",
@@ -184,18 +185,16 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             "the excess-flow valve of container {} has closed; only its bleed passes",
             container + 1
         ),
-        Trouble::Ice { stage: s, share } => format!(
-            "ice covers {:.0} % of the {} orifice",
-            100.0 * share,
-            stage(s)
-        ),
+        Trouble::Ice { stage: s, share } => {
+            format!("ice covers {} of the {} orifice", percent(share), stage(s))
+        }
         Trouble::Vent { stage: s, open } if open <= 0.01 => format!(
             "the {}-stage vent is shut: the air over its diaphragm cannot leave",
             stage(s)
         ),
         Trouble::Vent { stage: s, open } => format!(
-            "only {:.0} % of the {}-stage vent is open",
-            100.0 * open,
+            "only {} of the {}-stage vent is open",
+            percent(open),
             stage(s)
         ),
         Trouble::Water { stage: s, .. } => {

@@ -3,7 +3,7 @@
 
 use egui::{RichText, Ui};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::show::clock;
 use super::theme::{plain, strong};
 use crate::fault::Fault;

@@ -2,10 +2,11 @@
 
 use egui::Ui;
 
-use super::app::{App, Desk};
+use super::app::App;
 use super::charts::Asked;
 use super::class::live::Live;
 use super::cutaway::Scene;
+use super::desk::Desk;
 use super::outside::{self, May};
 use super::pieces::shape_of;
 use super::{headline, jumps, show};
@@ -43,7 +44,8 @@ impl App {
     pub(super) fn picture_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         ui.spacing_mut().item_spacing.y = 4.0;
         let dt = if desk.snap.playing && !self.look.still {
-            f64::from(ui.input(|i| i.stable_dt)).min(LONGEST_DT_S)
+            // As it was, not as it would be at the screen's own rate: pictures come at a pace of their own.
+            f64::from(ui.input(|i| i.unstable_dt)).min(LONGEST_DT_S)
         } else {
             0.0
         };

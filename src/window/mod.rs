@@ -11,6 +11,7 @@ mod class;
 mod curves;
 mod cutaway;
 mod cycle;
+mod desk;
 pub mod drills;
 mod faults;
 mod files;
@@ -19,12 +20,14 @@ mod help;
 mod jumps;
 mod keep;
 mod keys;
+mod layout;
 pub mod lessons;
 mod middle;
 mod numbers;
 mod obey;
 mod on_show;
 pub mod outside;
+mod pace;
 mod part;
 #[cfg(test)]
 mod pictures;
@@ -51,8 +54,9 @@ use std::path::PathBuf;
 
 use camera::Camera;
 
-pub use app::{App, Page};
+pub use app::App;
 pub use camera::Shot;
+pub use desk::Page;
 
 use crate::scenario::Scenario;
 

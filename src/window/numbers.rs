@@ -2,7 +2,7 @@
 
 use egui::{RichText, Ui};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::show::grouped;
 use super::theme::{plain, title};
 use crate::rig::readings::StageReadings;

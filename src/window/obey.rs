@@ -1,7 +1,8 @@
 //! What the application does when told: by a key, or for a picture. Not here: the keys themselves
 //! (`keys`), the panels.
 
-use super::app::{App, Desk, Page};
+use super::app::App;
+use super::desk::{Desk, Page};
 use super::files::Way;
 use super::keys::Wish;
 use super::show::Units;
@@ -186,6 +187,15 @@ impl App {
             Wish::Cycle => self.go_through_cycle(desk),
             Wish::Close => self.close_topmost(ctx, desk),
         }
+    }
+
+    /// Switches between the appearances.
+    pub(super) fn other_appearance(ctx: &egui::Context, dark: bool) {
+        ctx.set_theme(if dark {
+            egui::Theme::Light
+        } else {
+            egui::Theme::Dark
+        });
     }
 
     fn close_topmost(&mut self, ctx: &egui::Context, desk: &mut Desk<'_>) {

@@ -2,7 +2,8 @@
 
 use egui::Ui;
 
-use super::app::{App, Desk};
+use super::app::App;
+use super::desk::Desk;
 use super::files::Way;
 use super::rig::Wish as Asks;
 use crate::scenario::Scenario;

@@ -4,6 +4,7 @@
 use super::headline::seat_words;
 use super::show::Units;
 use crate::fault::Fault;
+use crate::report::percent::percent;
 use crate::report::visit::indicator;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::rig::{Rig, Stage};
@@ -261,16 +262,16 @@ impl Part {
         let c = &n.containers[n.service_side];
         match self {
             Self::Container => format!(
-                "{}, liquid at {}, {:.0} % full",
+                "{}, liquid at {}, {} full",
                 u.high(c.pressure_pa),
                 u.temperature(c.temperature_k),
-                100.0 * c.fill
+                percent(c.fill)
             ),
             Self::Valve if c.excess_flow_tripped => "excess-flow valve closed".to_owned(),
             Self::Valve => match c.valve_open {
                 v if v <= 0.0 => "shut".to_owned(),
                 v if v >= 0.999 => "open".to_owned(),
-                v => format!("{:.0} % open", 100.0 * v),
+                v => format!("{} open", percent(v)),
             },
             Self::Pigtail => format!(
                 "{} at the inlet, {} flows",
@@ -324,7 +325,9 @@ impl Part {
             Self::Container | Self::Valve => Channel::Container,
             Self::Pigtail | Self::Changeover => Channel::Inlet,
             Self::Reserve | Self::Between | Self::Of(First, Piece::Chamber) => Channel::FirstStage,
-            Self::Outlet | Self::Of(Second, Piece::Chamber) => Channel::Outlet,
+            // The outlet has a chart of its own: what is left of it at the far end tells of the line.
+            Self::Outlet => Channel::Manifold,
+            Self::Of(Second, Piece::Chamber) => Channel::Outlet,
             Self::Of(First, Piece::Bonnet) => Channel::FirstCase,
             Self::Of(Second, Piece::Bonnet | Piece::Flap) => Channel::SecondCase,
             Self::Of(First, Piece::Vent | Piece::Flap) => Channel::FirstVent,
@@ -441,13 +444,13 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
                 q if q > 0.0 => format!("{} out", u.breath(q)),
                 q => format!("{} in", u.breath(-q)),
             };
-            format!("{:.0} % open, {way}", 100.0 * s.vent_open)
+            format!("{} open, {way}", percent(s.vent_open))
         }
         Piece::Flap => {
             let over = (s.case_pa - stage.vent.flap_start_pa) / stage.vent.flap_span_pa.max(1.0);
             match over {
                 o if o <= 0.0 => "down".to_owned(),
-                o => format!("{:.0} % up", 100.0 * o.min(1.0)),
+                o => format!("{} up", percent(o.min(1.0))),
             }
         }
         Piece::Screw => format!(
@@ -476,9 +479,9 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
         ),
         Piece::Pivot => format!("drags with {}", u.force(s.forces.friction_n.abs())),
         Piece::Nozzle if s.ice > 0.003 => format!(
-            "bore {}, {:.0} % of it iced",
+            "bore {}, {} of it iced",
             u.travel(stage.bore_m),
-            100.0 * s.ice
+            percent(s.ice)
         ),
         Piece::Nozzle => format!(
             "bore {}, {} passes",

@@ -3,7 +3,7 @@
 
 use egui::{Frame, Margin, RichText, Sense, Ui, vec2};
 
-use super::cutaway::StageShape;
+use super::cutaway::geometry::StageShape;
 use super::theme::{self, CORNER, LEAD, Theme, plain, strong};
 use crate::rig::Stage;
 

@@ -6,7 +6,7 @@ use egui::{
 };
 use egui_plot::{PlotBounds, PlotPoint, PlotTransform};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::rules::{ring, rule_across, rule_up};
 use super::show::grouped;
 use super::theme::{NOTE, Theme, plain, strong};

@@ -1,12 +1,10 @@
 //! Present: the cutaway, the outlet's chart or both and nothing else, in type that reads from the back of a room; and a
 //! run of prepared moments with captions, recorded from what was done by hand. Not here: the file (`scenario::talk`).
 
-use egui::{Align, CentralPanel, Frame, Label, Layout, Margin, Panel, RichText, Ui, vec2};
+use egui::{Align, Layout, RichText, Ui, vec2};
 
-use super::app::{App, Desk};
-use super::charts::{OUTLET, OUTLET_AND_FIRST};
+use super::desk::Desk;
 use super::jumps;
-use super::pieces::card_of_height;
 use super::show::clock;
 use super::theme::{BODY, GAUGE, main_button, plain, strong};
 use super::time_bar::play_command;
@@ -29,7 +27,7 @@ const AT_S: f64 = 1e-6;
 pub struct Present {
     /// Text size before, while it is on.
     before: Option<f32>,
-    view: TalkView,
+    pub(super) view: TalkView,
     title: String,
     stops: Vec<TalkStop>,
     /// How many acts were done when each was kept: what is done at the same instant afterwards comes after it.
@@ -59,7 +57,7 @@ impl Present {
     }
 
     /// Type as large as the screen allows.
-    fn enlarge(&self, ctx: &egui::Context) {
+    pub(super) fn enlarge(&self, ctx: &egui::Context) {
         let Some(before) = self.before else { return };
         let height = ctx.content_rect().height() * ctx.zoom_factor();
         let wanted = (height / LAID_OUT_FOR).clamp(1.0, LARGEST).max(before);
@@ -338,7 +336,7 @@ impl Present {
     }
 
     /// What can be done while it is on: one row.
-    fn bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> bool {
+    pub(super) fn bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> bool {
         let snap = desk.snap;
         let t = desk.theme;
         let mut leave = false;
@@ -393,68 +391,5 @@ impl Present {
             });
         });
         leave
-    }
-}
-
-impl App {
-    /// The whole window while it is on.
-    pub(super) fn present_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
-        let t = desk.theme;
-        self.present.enlarge(ui.ctx());
-        // What is covered stays covered: no view inside, no chart, no caption that tells what is to be found.
-        let is_covered = self.live.is_covered();
-        if !is_covered && self.outside.is_outside() != (self.present.view == TalkView::Outside) {
-            self.outside.turn();
-        }
-        let paper = Frame::new().fill(t.paper);
-        let bar = Panel::bottom("present bar")
-            .exact_size(42.0)
-            .frame(
-                Frame::new()
-                    .fill(t.card)
-                    .inner_margin(Margin::symmetric(14, 4)),
-            )
-            .show(ui, |ui| self.present.bar_ui(ui, desk));
-        if bar.inner {
-            self.present.toggle(ui.ctx());
-        }
-        if self.live.question().is_some() {
-            let frame = Frame::new().fill(t.card).inner_margin(8);
-            Panel::top("question in present")
-                .frame(frame)
-                .show(ui, |ui| self.live.question_ui(ui, t));
-        }
-        if let Some(caption) = self.present.caption().filter(|_| !is_covered) {
-            let text = RichText::new(caption).font(strong(24.0)).color(t.ink);
-            Panel::top("caption")
-                .frame(
-                    Frame::new()
-                        .fill(t.card)
-                        .inner_margin(Margin::symmetric(18, 10)),
-                )
-                .show(ui, |ui| ui.add(Label::new(text).wrap()));
-        }
-        CentralPanel::default()
-            .frame(paper.inner_margin(8))
-            .show(ui, |ui| {
-                let full = ui.available_height();
-                let (picture, charts) = match self.present.view {
-                    _ if is_covered => (full, None),
-                    TalkView::PictureAndOutlet => (0.64 * full, Some(OUTLET)),
-                    TalkView::Picture | TalkView::Outside => (full, None),
-                    TalkView::Outlet => (0.0, Some(OUTLET)),
-                    TalkView::OutletAndFirst => (0.0, Some(OUTLET_AND_FIRST)),
-                };
-                ui.spacing_mut().item_spacing.y = 8.0;
-                if picture > 0.0 {
-                    card_of_height(ui, t, picture, |ui| self.picture_ui(ui, desk));
-                }
-                if let Some(charts) = charts {
-                    let rest = ui.available_height().max(40.0);
-                    self.charts.chosen = Some(charts);
-                    card_of_height(ui, t, rest, |ui| self.charts_ui(ui, desk));
-                    self.charts.chosen = None;
-                }
-            });
     }
 }

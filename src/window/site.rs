@@ -2,7 +2,7 @@
 
 use egui::{DragValue, Ui};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::show::{Units, grouped};
 use super::theme::title;
 use crate::scenario::{Action, SiteValue};

@@ -4,10 +4,11 @@ use egui::{
     Align2, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::part::Part;
 use super::theme::{CORNER, plain, strong, title};
 use crate::physics::heat::{Shape as Shape3, frost_depth_k};
+use crate::report::percent::percent;
 use crate::report::visit::indicator;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
@@ -48,11 +49,11 @@ fn container_ui(
         ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let u = desk.units;
     let told = format!(
-        "Container {}: {}, liquid {}, {:.0} % full, valve {}",
+        "Container {}: {}, liquid {}, {} full, valve {}",
         i + 1,
         u.high(now.pressure_pa),
         u.temperature(now.temperature_k),
-        now.fill * 100.0,
+        percent(now.fill),
         valve_words(now)
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
@@ -97,17 +98,20 @@ fn container_ui(
         );
     }
     line(u.high(now.pressure_pa).to_string(), strong(17.0), t.ink);
+    let has_liquid = now.fill > 0.0;
+    let of = if has_liquid { "liquid" } else { "inside" };
     line(
-        format!("{} liquid", u.temperature(now.temperature_k)),
+        format!("{} {of}", u.temperature(now.temperature_k)),
         plain(12.5),
         t.soft,
     );
     let over = now.fill > FILL_LIMIT + 0.005;
-    let fill = format!(
-        "{:.0} % full{}",
-        now.fill * 100.0,
-        if over { ", too full" } else { "" }
-    );
+    let fill = if has_liquid {
+        let too = if over { ", too full" } else { "" };
+        format!("{} full{too}", percent(now.fill))
+    } else {
+        "no liquid".to_owned()
+    };
     let ink = if over { t.danger } else { t.soft };
     if count == 2 {
         line(format!("{fill}, {}", u.mass(now.fuel_kg)), plain(12.5), ink);
@@ -225,7 +229,7 @@ fn indicator_ui(ui: &mut Ui, desk: &Desk<'_>) {
     let words = match red {
         r if r <= 0.0 => "the service side has pressure",
         r if r < 1.0 => "the service side is giving out",
-        _ => "the service side gives nothing",
+        _ => "the service side gives too little",
     };
     ui.horizontal(|ui| {
         let (rect, response) = ui.allocate_exact_size(vec2(30.0, 12.0), Sense::hover());

@@ -2,9 +2,9 @@
 
 use egui::{Ui, vec2};
 
-use super::app::Desk;
 use super::charts::Charts;
 use super::cycle::Cycle;
+use super::desk::Desk;
 use super::jumps;
 use super::show::{clock, pace};
 use super::spots::{self, Spot};
@@ -21,6 +21,8 @@ const BACK_VIEWED_S: f64 = 5.0;
 
 /// Less room than this behind the buttons leaves out what can be had elsewhere \[points\].
 const NARROW: f32 = 400.0;
+/// A bar narrower than this has the steps to and fro in the menu of places, and one word for going on \[points\].
+const SLIM: f32 = 470.0;
 
 /// Narrowest and widest slider of the pace \[points\]; with less the keys and the menu do.
 const SLIDER: (f32, f32) = (44.0, 150.0);
@@ -40,25 +42,21 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
         if ui.add(button).on_hover_text("Space").clicked() {
             desk.send.push(play_command(snap.playing));
         }
-        if ui
-            .button("Back")
-            .on_hover_text("Look back a little (Backspace); or drag on the time ruler")
-            .clicked()
-        {
-            desk.send.push(back_command(desk));
+        let slim = ui.max_rect().width() < SLIM;
+        if !slim {
+            steps_ui(ui, desk);
         }
-        if ui
-            .button("Step")
-            .on_hover_text("One small step (key .)")
-            .clicked()
-        {
-            desk.send.push(step_command(snap.rate));
-        }
-        let places = ui.menu_button("Go to", |ui| jumps::menu_ui(ui, desk));
+        let places = ui.menu_button("Go to", |ui| {
+            if slim {
+                steps_ui(ui, desk);
+                ui.separator();
+            }
+            jumps::menu_ui(ui, desk);
+        });
         spots::mark(ui, Spot::GoTo, places.response.rect);
         let narrow = ui.available_width() < NARROW;
         if snap.looks_back() {
-            past_ui(ui, desk, narrow);
+            past_ui(ui, desk, narrow, slim);
         } else {
             asked = cycle_ui(ui, desk, cycle);
         }
@@ -96,12 +94,27 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
     asked
 }
 
+/// A little back, and a little on.
+fn steps_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let back = ui.button("Back");
+    let why = "Look back a little (Backspace); or drag on the time ruler";
+    if back.on_hover_text(why).clicked() {
+        desk.send.push(back_command(desk));
+    }
+    let step = ui.button("Step");
+    if step.on_hover_text("One small step (key .)").clicked() {
+        desk.send.push(step_command(desk.snap.rate));
+    }
+}
+
 /// While the past is looked at: go on from there, or back to the end of the run.
-fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>, narrow: bool) {
+fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>, narrow: bool, slim: bool) {
     let why = "The run goes on from this moment (key G). What came after is kept as a branch, to compare with";
-    let go_on = ui
-        .add(main_button(desk.theme, "Go on from here"))
-        .on_hover_text(why);
+    let name = "Go on from here";
+    let words = if slim { "Go on" } else { name };
+    let go_on = ui.add(main_button(desk.theme, words));
+    go_on.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
+    let go_on = go_on.on_hover_text(why);
     spots::mark(ui, Spot::GoOn, go_on.rect);
     if go_on.clicked() {
         jumps::go_on_from_here(desk);

@@ -2,8 +2,8 @@
 
 use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2};
 
-use super::app::{App, Desk, Look, Page};
 use super::class::live::Live;
+use super::desk::{Desk, Look, Page, Side};
 use super::files::{Files, Way};
 use super::keys::Wish;
 use super::pieces::tab;
@@ -34,7 +34,10 @@ pub fn show(
     let covered = drill.is_some();
     let scenario = &desk.snap.scenario;
     let (name, about) = drill.map_or_else(
-        || (scenario.title.as_str(), scenario.summary.clone()),
+        || {
+            let summary = desk.units.prose(&scenario.summary);
+            (scenario.title.as_str(), summary.into_owned())
+        },
         |(name, about)| (name, about),
     );
     // The tools stand at the right, yet come last for the keyboard, as they are read: their width is that of the
@@ -110,7 +113,7 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, in_a_row: bool
             for (page, name) in Page::ALL.into_iter().filter(|(page, _)| live.offers(*page)) {
                 if ui.selectable_label(look.page == page, name).clicked() {
                     (look.page, look.building) = (page, false);
-                    look.supply = false;
+                    look.side = Side::Page;
                     ui.close();
                 }
             }
@@ -244,16 +247,5 @@ fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look, covered: bool) {
             look.wish = Some(wish);
             ui.close();
         }
-    }
-}
-
-impl App {
-    /// Switches between the appearances.
-    pub(super) fn other_appearance(ctx: &egui::Context, dark: bool) {
-        ctx.set_theme(if dark {
-            egui::Theme::Light
-        } else {
-            egui::Theme::Dark
-        });
     }
 }

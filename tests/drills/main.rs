@@ -4,6 +4,7 @@
 
 mod attempts;
 mod common;
+mod expert;
 mod files;
 mod judging;
 mod later;

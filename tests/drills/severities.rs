@@ -11,7 +11,7 @@ use twostage::scenario::Scenario;
 use twostage::visit::Bag;
 
 /// A drill of this fault on the first of the made drills' rigs, with everything at hand.
-fn drill(fault: Fault) -> Drill {
+pub fn drill(fault: Fault) -> Drill {
     let (name, text) = DRILLS[0];
     let mut drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
     drill.scenario = Scenario::parse("rig", RIGS[0].1).unwrap_or_else(|e| panic!("{e}"));
@@ -36,8 +36,9 @@ pub struct Over {
     pub holes: usize,
     /// Refusals without a reason or without the severity.
     pub mute: usize,
-    /// The levels in words.
+    /// The levels with their scores, and why each hole is one.
     pub told: String,
+    pub why: Vec<String>,
 }
 
 /// Levels at 10, 20 and so on to 90 %.
@@ -45,6 +46,7 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
     let mut d = drill(fault);
     let mut out = Over::default();
     let mut levels: Vec<Option<u8>> = Vec::new();
+    let mut refusals: Vec<String> = Vec::new();
     for tenth in 1..=9 {
         d.faults[0].severity = f64::from(tenth) / 10.0;
         let judged: Result<_, Refused> = judge(&d, shelf, &mut |_| true);
@@ -67,6 +69,7 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
             Err(_) => write!(out.told, " -"),
         };
         levels.push(level);
+        refusals.push(judged.err().map_or_else(String::new, |r| r.to_string()));
     }
     for pair in levels.windows(2) {
         if let [Some(a), Some(b)] = pair {
@@ -77,7 +80,12 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
     let first = levels.iter().position(Option::is_some);
     let last = levels.iter().rposition(Option::is_some);
     if let (Some(first), Some(last)) = (first, last) {
-        out.holes = levels[first..=last].iter().filter(|l| l.is_none()).count();
+        let between = levels.iter().zip(refusals).take(last).skip(first);
+        out.why = between.filter(|b| b.0.is_none()).map(|b| b.1).collect();
+        out.holes = out.why.len();
+    } else {
+        // Nowhere to be solved: why at the worst.
+        out.why.extend(refusals.pop());
     }
     out
 }

@@ -33,6 +33,7 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
                 from_min: 0.0,
                 bits: 3.0,
                 look_alikes: 2.0,
+                effort_min: 10.0,
                 minutes: 10.0,
                 steps: 4,
             },
@@ -316,10 +317,12 @@ fn a_level_starts_at_its_score() {
         from_min: 0.0,
         bits: 0.0,
         look_alikes: 1.0,
+        effort_min: minutes,
         minutes,
         steps: 1,
     };
-    for (score, level) in [(23.5, 2), (27.0, 3), (38.0, 4), (46.0, 5)] {
+    // 20 and a quarter more each time: the mark is just below each bound.
+    for (score, level) in [(25.0, 2), (31.25, 3), (39.0625, 4), (48.828_125, 5)] {
         assert_eq!(
             (d(score - 0.01).level(), d(score + 0.01).level()),
             (level - 1, level)
@@ -329,6 +332,7 @@ fn a_level_starts_at_its_score() {
         from_min: 0.0,
         bits: 2.0,
         look_alikes: 4.0,
+        effort_min: 10.0,
         minutes: 10.0,
         steps: 3,
     };

@@ -10,7 +10,6 @@ use crate::cli::{Failure, say};
 use crate::drill::attempt::rig_of;
 use crate::drill::marking::grade::grade;
 use crate::report::telling::count;
-use crate::units::System;
 use std::fmt::Write as _;
 
 /// Arguments of `class try`.
@@ -125,7 +124,7 @@ fn opened(t: &Try, person: &Trainee, si: bool) -> String {
     let mut contents = t.found.contents.clone();
     contents.header.who.clone_from(&person.name);
     let g = grade(drill, &contents.entries, t.answer.as_ref());
-    let system = if si { System::Si } else { System::Us };
+    let system = super::super::system_of(si);
     let marks = marks(&contents, &g, &rig_of(drill).rig, system);
     let mut out = format!(
         "    It was: {}\n    You said: {}\n",

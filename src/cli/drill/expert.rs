@@ -4,12 +4,13 @@
 //! Worked examples whose steps are left to the learner one by one, the last first, teach better than whole ones or none
 //! (Renkl and Atkinson 2003, memory).
 
-use super::{bar, clock, load, say};
-use crate::cli::Failure;
+use super::{bar, clock, load};
+use crate::cli::{Failure, say_in};
+use crate::diagnosis::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{Step, Ways, go_heard, offer_of};
+use crate::drill::attempt::way::{Step, Ways, offer_of};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
 use crate::fault::Remedy;
@@ -59,7 +60,11 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut listener = bar("working out what every cause would show");
     let causes =
         Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;
-    say(&through(&drill, &causes, seen, super::system(args.si)).map_err(failed)?);
+    let system = super::super::system_of(args.si);
+    say_in(
+        &through(&drill, &causes, seen, system).map_err(failed)?,
+        system,
+    );
     Ok(())
 }
 
@@ -79,12 +84,19 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
     let accepts = drill.worked.as_ref().map(|w| w.accepts.clone());
     let accepts = accepts.unwrap_or_else(|| vec![drill.cause()]);
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
-    let ways = Ways::of(drill, &causes, &right)?;
-    let way = ways.which(&right);
-    let steps = ways.chosen(&right).tests().len();
-    // The last reasons go first.
-    let told = steps - (steps * seen.min(FADED)).div_ceil(FADED);
     let rig = rig_of(drill).rig;
+    // Which way is the better is known when both were gone, and how many reasons are told when it is: so each step is
+    // worded both ways, without its reason and with it.
+    let mut worded: Vec<(Way, [String; 2])> = Vec::new();
+    let ways = Ways::heard(drill, &causes, &right, &mut |way, s| {
+        let n = 1 + worded.iter().filter(|w| w.0 == way).count();
+        let both = [false, true].map(|is_told| one(s, &causes, n, is_told, (&rig, system)));
+        worded.push((way, both));
+    })?;
+    let way = ways.which(&right);
+    worded.retain(|w| w.0 == way);
+    // The last reasons go first.
+    let told = worded.len() - (worded.len() * seen.min(FADED)).div_ceil(FADED);
     let mut out = format!("{}\n\n{}\n\n", drill.title, drill.complaint);
     if seen > 0 {
         let ended = count(seen, "drill");
@@ -93,11 +105,9 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
             "{ended} of this family ended: the last reasons are yours to give.\n"
         );
     }
-    let mut n = 0;
-    go_heard(drill, &causes, &right, way, &mut |s| {
-        n += 1;
-        out.push_str(&one(s, &causes, n, n <= told, (&rig, system)));
-    })?;
+    for (n, (_, words)) in worded.iter().enumerate() {
+        out.push_str(&words[usize::from(n < told)]);
+    }
     let remedies: Vec<&str> = drill
         .cause()
         .iter()

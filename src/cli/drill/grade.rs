@@ -1,7 +1,7 @@
 //! `drill grade`: the marks of an attempt, and the debrief.
 
 use super::{bar, clock, load, load_log, say};
-use crate::cli::{Failure, complain};
+use crate::cli::{Failure, complain, say_in};
 use crate::drill::attempt::folder::{answer_of, check_acts};
 use crate::drill::attempt::log::Contents;
 use crate::drill::attempt::rig_of;
@@ -56,7 +56,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         complain(&format!("note: {left_out}"));
     }
     let answer = answer_of(&drill, &log);
-    let (rig, system) = (rig_of(&drill).rig, super::system(args.si));
+    let (rig, system) = (rig_of(&drill).rig, super::super::system_of(args.si));
     let marked = |g: &Grade| marks(&log, g, &rig, system);
     if args.marks || (answer.is_none() && !args.unfinished) {
         say(&marked(&grade(&drill, &log.entries, answer.as_ref())));
@@ -70,7 +70,10 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let causes =
         Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;
     let found = debrief(&drill, &causes, &log.entries, answer.as_ref()).map_err(failed)?;
-    say(&(marked(&found.grade) + &told(&found, &rig, system)));
+    say_in(
+        &(marked(&found.grade) + &told(&found, &rig, system)),
+        system,
+    );
     Ok(())
 }
 

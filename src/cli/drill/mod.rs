@@ -11,7 +11,7 @@ use super::{Failure, complain, say};
 use crate::drill::Drill;
 use crate::drill::attempt::log::{self, Contents};
 use crate::drill::making::shipped;
-use crate::units::{System, plain};
+use crate::units::plain;
 use clap::Subcommand;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal as _, stderr};
@@ -92,10 +92,6 @@ fn load_log(path: &Path) -> Result<Contents, Failure> {
 }
 
 /// The units on show.
-fn system(si: bool) -> System {
-    if si { System::Si } else { System::Us }
-}
-
 /// How far a library's visits are, on standard error: a bar on a terminal, else a line at the beginning.
 fn bar(words: &'static str) -> impl FnMut(f64) -> bool {
     let bar = ProgressBar::new(1000);

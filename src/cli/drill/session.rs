@@ -4,7 +4,7 @@
 //! brackets.
 
 use super::{clock, load, say};
-use crate::cli::{Failure, complain, lines};
+use crate::cli::{Failure, complain, lines, say_in};
 use crate::drill::attempt::act::grammar;
 use crate::drill::attempt::judging::judgings;
 use crate::drill::attempt::log::Entry;
@@ -108,7 +108,15 @@ pub(in crate::cli) fn work(
             "help" => say(&help(drill)),
             "faults" => say(&causes()),
             "outside" => say(&outside(&attempt, &sim)),
-            line => wrong |= !one(&mut attempt, &mut sim, line, super::system(si), ending)?,
+            line => {
+                wrong |= !one(
+                    &mut attempt,
+                    &mut sim,
+                    line,
+                    super::super::system_of(si),
+                    ending,
+                )?
+            }
         }
     }
     say(&closing(&attempt, &sim, terminal, ending.said));
@@ -143,7 +151,8 @@ fn one(
             if ending.is_held_back && matches!(act, Act::Answer(_)) {
                 entry.noticed.clear();
             }
-            say(&(told(&entry, sim, system) + &answered(attempt, entry.n, sim, system)));
+            let words = told(&entry, sim, system) + &answered(attempt, entry.n, sim, system);
+            say_in(&words, system);
             if !had_looked && attempt.has_looked(sim) {
                 for line in telling::not_here(attempt.drill(), true) {
                     say(&format!("    {line}.\n"));

@@ -50,15 +50,6 @@ pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: 
     does(attempt, &words) || (does(attempt, "off all") && does(attempt, &words))
 }
 
-/// Goes a way from when the last fault is fully there, until `right` holds [`SURE`] of the belief or nothing that may be
-/// done is left.
-///
-/// # Errors
-/// What stopped the run of the rig.
-pub fn go(drill: &Drill, causes: &Causes, right: &[usize], way: Way) -> Result<Gone, String> {
-    go_heard(drill, causes, right, way, &mut |_| {})
-}
-
 /// A step of a way as it is made.
 #[derive(Debug)]
 pub struct Step<'a> {
@@ -72,11 +63,9 @@ pub struct Step<'a> {
     pub belief: &'a Belief,
 }
 
-/// The same, and every step is heard of.
-///
-/// # Errors
-/// As [`go`].
-pub fn go_heard(
+/// Goes a way from when the last fault is fully there, until `right` holds [`SURE`] of the belief or nothing that may be
+/// done is left. Every step is heard of.
+fn go(
     drill: &Drill,
     causes: &Causes,
     right: &[usize],
@@ -159,11 +148,25 @@ impl Ways {
     /// Goes both until they come to what is right.
     ///
     /// # Errors
-    /// As [`go`].
+    /// What stopped the run of the rig.
     pub fn of(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Self, String> {
+        Self::heard(drill, causes, right, &mut |_, _| {})
+    }
+
+    /// The same, and every step of both is heard of.
+    ///
+    /// # Errors
+    /// As [`Ways::of`].
+    pub fn heard(
+        drill: &Drill,
+        causes: &Causes,
+        right: &[usize],
+        hear: &mut dyn FnMut(Way, &Step<'_>),
+    ) -> Result<Self, String> {
+        let mut going = |way: Way| go(drill, causes, right, way, &mut |step| hear(way, step));
         Ok(Self {
-            best: go(drill, causes, right, Way::Best)?,
-            fixed: go(drill, causes, right, Way::Fixed)?,
+            best: going(Way::Best)?,
+            fixed: going(Way::Fixed)?,
         })
     }
 
@@ -200,7 +203,7 @@ impl Ways {
 /// first, if what the rest read makes as sure.
 ///
 /// # Errors
-/// As [`go`].
+/// As [`Ways::of`].
 pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path, String> {
     let gone = Ways::of(drill, causes, right)?.chosen(right);
     let walked = gone.until_sure(right);

@@ -161,6 +161,11 @@ impl Drill {
                 let message = format!("`{}` strikes a side that this rig has not", h.fault);
                 root.complain("fault", message, format!("`{}`", h.fault.id()));
             }
+            // An answer names no appliance, so what is hidden strikes the first that has the part.
+            if h.fault.burner().is_some() {
+                let message = format!("`{}` names an appliance, which no answer can", h.fault);
+                root.complain("fault", message, format!("`{}`", h.fault.id()));
+            }
         }
         let settled = |f: Fault| f.settled(&scenario.rig, scenario.service_side);
         let mut faults = faults;

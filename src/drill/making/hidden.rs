@@ -60,9 +60,10 @@ pub(super) fn hidden_toml(faults: &[Hidden], worked: Option<&Worked>) -> String 
         let quoted = |ids: Vec<String>| format!("{ids:?}");
         let _ = writeln!(
             out,
-            "[worked]\nbits = {}\nlook_alikes = {}\nminutes = {}\npath = {}\n",
+            "[worked]\nbits = {}\nlook_alikes = {}\neffort = {}\nminutes = {}\npath = {}\n",
             w.difficulty.bits,
             w.difficulty.look_alikes,
+            w.difficulty.effort_min,
             w.difficulty.minutes,
             quoted(w.path.iter().map(|t| t.words().to_owned()).collect())
         );
@@ -204,6 +205,7 @@ pub(super) fn hidden_part(
         .collect();
     let rod = root.table("rod").optional().and_then(|t| rod(&t));
     let worked = root.table("worked").optional().map(|t| {
+        let minutes = t.number("minutes").between(WORKED).required_or(0.0);
         let path = t.texts("path").required_or(Vec::new());
         let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
         Worked {
@@ -211,7 +213,9 @@ pub(super) fn hidden_part(
                 from_min: onset_s(&faults) / 60.0,
                 bits: t.number("bits").between(WORKED).required_or(0.0),
                 look_alikes: t.number("look_alikes").between(WORKED).required_or(1.0),
-                minutes: t.number("minutes").between(WORKED).required_or(0.0),
+                // An earlier program took the path's minutes for both.
+                effort_min: t.number("effort").between(WORKED).or(minutes),
+                minutes,
                 steps: path.len(),
             },
             accepts,

@@ -1,15 +1,17 @@
 //! Whether a drill can be solved with what is at hand, and how hard it is. All of it is computed
 //! from what every cause would show on its rig and one visit with its hidden faults in.
 
-use super::causes::{Cause, Causes, CausesError, Gone, Path, cause_words, not_told_apart, read_by};
+use super::causes::{
+    Belief, Cause, Causes, CausesError, SURE, cause_words, not_told_apart, read_by,
+};
 use super::difficulty::{Assessment, Difficulty};
+use super::effort::{Effort, effort};
 use super::rod::Rod;
 use crate::diagnosis::next::Offer;
-use crate::diagnosis::walk::Way;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
-use crate::visit::{ITEMS, Test, Values};
+use crate::visit::{Test, Values};
 
 /// Why a drill cannot be handed out.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -53,8 +55,18 @@ pub enum Unsolvable {
         walks: u64,
     },
     /// Too little is at hand to be sure.
-    #[error("what is at hand does not make anyone sure of the cause")]
-    Unsure,
+    #[error(
+        "what is at hand does not make anyone sure of the cause: at the end it holds {:.0} % of the belief, {other} {:.0} %",
+        100.0 * held, 100.0 * other_held
+    )]
+    Unsure {
+        /// Belief at the end in what counts as right.
+        held: f64,
+        /// What holds most of the rest.
+        other: String,
+        /// So much of it.
+        other_held: f64,
+    },
 }
 
 /// Most causes that may look alike to the end.
@@ -106,26 +118,27 @@ pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     let names = drill.cause();
     let causes = causes_for(causes, &offer, &names, &values);
     let cause = causes.find(&names).ok_or(Unsolvable::Invisible)?;
-    let visit = causes.walk(&offer, &values, Way::Best);
-    let in_order = causes.walk(&offer, &values, Way::Fixed);
-    // What is read first may forbid what would tell; then the fixed order may go further.
-    let (visit, members) = group(&causes, cause, &visit)
-        .map(|m| (&visit, m))
-        .or_else(|why| {
-            group(&causes, cause, &in_order)
-                .map(|m| (&in_order, m))
-                .map_err(|_| why)
-        })?;
+    let effort = effort(&causes, &offer, &drill.causes(), cause)
+        .ok_or_else(|| Unsolvable::Run("at no severity around it".to_owned()))?;
+    let members = group(&causes, cause, &effort)?;
     let ways = Ways::of(drill, &causes, &members).map_err(Unsolvable::Run)?;
     if let Some(other) = ways.misleads(&members) {
         return Err(Unsolvable::Misleading(cause_words(&causes.cause(other))));
     }
     let fixed = ways.fixed.until_sure(&members);
-    let path = ways.chosen(&members).until_sure(&members);
+    let chosen = ways.chosen(&members);
+    let (path, end) = (chosen.until_sure(&members), chosen.end());
     if !path.solved {
-        return Err(Unsolvable::Unsure);
+        return Err(unsure(&causes, &members, end));
     }
-    let difficulty = difficulty(&causes, &offer, &values, visit, &path);
+    let difficulty = Difficulty {
+        from_min: 0.0,
+        bits: effort.bits,
+        look_alikes: effort.open_bits.exp2(),
+        effort_min: effort.minutes,
+        minutes: path.minutes,
+        steps: path.steps.len(),
+    };
     let accepts: Vec<Cause> = members.iter().map(|m| causes.cause(*m)).collect();
     Ok(Assessment {
         rod: Rod::of(&causes, &offer, &accepts, &values),
@@ -136,22 +149,20 @@ pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     })
 }
 
-/// The causes that a way gone to its end does not tell from the true one, which comes first.
-fn group(causes: &Causes, cause: usize, gone: &Gone) -> Result<Vec<usize>, Unsolvable> {
-    let ranked = gone.end().ranked();
+/// The causes that whoever has done everything does not tell from the true one, which comes first.
+fn group(causes: &Causes, cause: usize, effort: &Effort) -> Result<Vec<usize>, Unsolvable> {
+    let (ranked, own) = (effort.end.ranked(), effort.own_end.ranked());
     let mut members: Vec<usize> = not_told_apart(&ranked).iter().map(|a| a.0).collect();
-    if members.contains(&0) {
-        return Err(Unsolvable::Invisible);
-    }
-    let many = causes.cause(cause).len();
-    let of_less = |m: &&usize| causes.cause(**m).len() < many;
+    // Less than what is there may be enough at a milder severity; it counts only where it is at this one.
+    let is_less = |m: usize| causes.cause(m).len() < causes.cause(cause).len();
+    members.retain(|m| !is_less(*m) || not_told_apart(&own).iter().any(|o| o.0 == *m));
     let other = if members.contains(&cause) {
-        members.iter().find(of_less).copied()
+        members.iter().find(|m| is_less(**m)).copied()
     } else {
-        Some(members[0])
+        Some(ranked[0].0)
     };
     if let Some(other) = other {
-        return Err(Unsolvable::Misleading(cause_words(&causes.cause(other))));
+        return Err(told_as(causes, other));
     }
     if members.len() > MOST_ALIKE {
         return Err(Unsolvable::Alike(members.len()));
@@ -163,27 +174,41 @@ fn group(causes: &Causes, cause: usize, gone: &Gone) -> Result<Vec<usize>, Unsol
         let words: Vec<String> = accepts.iter().map(cause_words).collect();
         return Err(Unsolvable::Actions(words.join("; ")));
     }
-    if gone.until_sure(&members).solved {
+    if effort.own_end.in_any(&members) >= SURE {
         Ok(members)
     } else {
-        Err(Unsolvable::Unsure)
+        Err(unsure(causes, &members, &effort.own_end))
     }
 }
 
-fn difficulty(
-    causes: &Causes,
-    offer: &Offer,
-    values: &Values,
-    gone: &Gone,
-    path: &Path,
-) -> Difficulty {
-    let bits = |known: &Values| causes.belief(known).bits();
-    Difficulty {
-        from_min: 0.0,
-        bits: bits(&[None; ITEMS]) - gone.end().bits(),
-        look_alikes: bits(&obvious(offer, values)).exp2(),
-        minutes: path.minutes,
-        steps: path.steps.len(),
+/// The readings say something else.
+fn told_as(causes: &Causes, other: usize) -> Unsolvable {
+    match causes.cause(other) {
+        none if none.is_empty() => Unsolvable::Invisible,
+        other => Unsolvable::Misleading(cause_words(&other)),
+    }
+}
+
+/// Why the end of a way leaves nobody sure of what is right.
+fn unsure(causes: &Causes, right: &[usize], end: &Belief) -> Unsolvable {
+    let ranked = end.ranked();
+    let alike = not_told_apart(&ranked);
+    let (other, other_held) = *ranked
+        .iter()
+        .find(|r| !right.contains(&r.0))
+        .unwrap_or(&ranked[0]);
+    if alike.iter().any(|a| a.0 == 0) {
+        Unsolvable::Invisible
+    } else if other_held >= SURE {
+        told_as(causes, other)
+    } else if alike.len() > MOST_ALIKE {
+        Unsolvable::Alike(alike.len())
+    } else {
+        Unsolvable::Unsure {
+            held: end.in_any(right),
+            other: cause_words(&causes.cause(other)),
+            other_held,
+        }
     }
 }
 

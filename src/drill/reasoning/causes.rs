@@ -16,6 +16,7 @@ use crate::diagnosis::safety;
 use crate::diagnosis::sample::sample_visit;
 use crate::diagnosis::unknowns::{UNKNOWNS, Unknowns, World};
 use crate::diagnosis::walk::{Stand, Way, walk};
+use crate::diagnosis::words::said;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
 use crate::visit::{ALL, ITEMS, Id, NUMBERS, Test, Values};
@@ -141,6 +142,12 @@ impl Gone {
     /// The tests with their minutes.
     pub fn tests(&self) -> &[(Test, f64)] {
         &self.tests
+    }
+
+    /// The minutes of each test with what is believed after it.
+    pub fn stands(&self) -> impl Iterator<Item = (f64, &Belief)> {
+        let took = self.tests.iter().map(|t| t.1);
+        took.zip(&self.beliefs[1..])
     }
 
     /// What is believed at the end.
@@ -305,13 +312,21 @@ impl Causes {
             .map_err(|e| e.to_string())
     }
 
-    /// The way to its end: until nothing that is safe is left to be done.
-    pub fn walk(&self, offer: &Offer, truth: &Values, way: Way) -> Gone {
+    /// The way until it is enough, or nothing that is safe is left to be done.
+    pub fn walk(
+        &self,
+        offer: &Offer,
+        truth: &Values,
+        way: Way,
+        is_enough: &dyn Fn(&Belief) -> bool,
+    ) -> Gone {
         let (mut beliefs, mut known) = (Vec::new(), [None; ITEMS]);
         let mut look = |stand: &Stand<'_>| {
-            beliefs.push(Belief(stand.posterior.causes.clone()));
+            let belief = Belief(stand.posterior.causes.clone());
+            let enough = is_enough(&belief);
+            beliefs.push(belief);
             known = *stand.known;
-            Some(self.groups.clone())
+            (!enough).then(|| self.groups.clone())
         };
         let walked = walk(&self.model, &self.prior, offer, truth, way, &mut look);
         Gone {
@@ -335,7 +350,7 @@ impl Causes {
             if i < NUMBERS {
                 ALL[i].shown(ALL[i].unscaled(kernel.centre[i]))
             } else {
-                f64::from(kernel.words[i - NUMBERS])
+                said(usize::from(kernel.words[i - NUMBERS])) as f64
             }
         };
         let last = all.len().saturating_sub(1);

@@ -13,6 +13,9 @@ pub struct Difficulty {
     pub look_alikes: f64,
     /// When the last of the faults is fully there, from the start \[min\]: what is read before tells of another rig.
     pub from_min: f64,
+    /// Minutes that rigs like this one take who reads them with instruments and eyes that err, each by what is still
+    /// missing of being sure.
+    pub effort_min: f64,
     /// Minutes of the best path from then on.
     pub minutes: f64,
     /// Steps of the best path.
@@ -25,23 +28,28 @@ impl Difficulty {
         self.from_min + self.minutes
     }
 
-    /// One number to order drills by: minutes until the best path is through, made longer by what there is to
-    /// find out and by what still looks alike after the obvious steps.
+    /// One number to order drills by: minutes until the fault is there and those of the work, made longer by what there is
+    /// to find out and by what still looks alike after the obvious steps.
     /// `score = minutes + 3 (bits + log2(look-alikes))`; three minutes a bit is a choice of ours,
     /// near the weight that goes best with the minutes of a fixed order.
     pub fn score(&self) -> f64 {
-        self.all_minutes() + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
+        self.from_min + self.effort_min + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
     }
 
-    /// From 1, easy, to 5. The bounds are the fifths of the 22 shipped drills.
+    /// From 1, easy, to 5: each asks for a quarter more than the one below.
     pub fn level(&self) -> u8 {
-        let bounds = LEVELS;
-        1 + bounds.iter().filter(|b| self.score() >= **b).count() as u8
+        let from = |level: i32| LEAST_SCORE * LEVEL_RATIO.powi(level);
+        1 + (1..LEVELS).filter(|l| self.score() >= from(*l)).count() as u8
     }
 }
 
-/// Scores from which the next level starts.
-const LEVELS: [f64; 4] = [23.5, 27.0, 38.0, 46.0];
+/// Levels there are.
+const LEVELS: i32 = 5;
+/// What the easiest drill takes: one look of two to three minutes, and the 5.8 bits of some fifty causes (derived).
+const LEAST_SCORE: f64 = 20.0;
+/// How much more a level asks for than the one below: people tell efforts by their ratio, and a quarter more is one that
+/// shows (own).
+const LEVEL_RATIO: f64 = 1.25;
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]

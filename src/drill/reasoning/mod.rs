@@ -4,5 +4,6 @@
 pub mod assess;
 pub mod causes;
 pub mod difficulty;
+pub mod effort;
 pub mod noise;
 pub mod rod;

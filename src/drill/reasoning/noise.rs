@@ -2,7 +2,7 @@
 //! exact readings only is one of luck.
 
 use super::assess::causes_for;
-use super::causes::{Cause, Causes};
+use super::causes::{Cause, Causes, SURE};
 use crate::diagnosis::cases;
 use crate::diagnosis::random::Random;
 use crate::diagnosis::walk::Way;
@@ -28,7 +28,7 @@ pub fn walks_that_find(
     let finds = |walk: &u64| {
         let read = cases::read(&truth, 1.0, &mut Random::new(seed, *walk));
         causes
-            .walk(&offer, &read, Way::Best)
+            .walk(&offer, &read, Way::Best, &|b| b.in_any(&right) >= SURE)
             .until_sure(&right)
             .solved
     };

@@ -9,7 +9,7 @@ use crate::report::visit as words;
 use crate::scenario::{Action, Event, Growth, WhichStage};
 use crate::sim::{ActiveFault, Command};
 use crate::visit::{AT_HAND, Deed, Outbound, Test, prepare};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::theme::{plain, strong, title};
 

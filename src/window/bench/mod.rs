@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 pub(in crate::window) use table::device_name;
 
-use super::app::Desk;
+use super::desk::Desk;
 use crate::diagnosis::file::Readings;
 use crate::scenario::{Action, WhichStage};
 use crate::service::{Joint, Place, Rack, Sound, rack};

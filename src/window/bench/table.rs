@@ -11,8 +11,8 @@ use crate::service::{
     Device, Fitted, Joint, Kit, MOST_FITTED, Place, Shown, TestPoint, flame_seen, frost_seen,
     temperature_text,
 };
-use crate::window::app::Desk;
 use crate::window::burners::state_words;
+use crate::window::desk::Desk;
 use crate::window::show::Units;
 use crate::window::theme::{plain, strong};
 

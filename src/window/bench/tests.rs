@@ -10,7 +10,7 @@ use crate::rig::Phase;
 use crate::scenario::Action;
 use crate::sim::Command;
 use crate::visit::{Conclusion, Outbound, TestResult, Verdict};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::plots;
 use crate::window::show::clock;

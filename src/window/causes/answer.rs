@@ -5,13 +5,13 @@ use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::form::{band, shown};
 use super::priors::wrapped;
-use super::{CausesPage, Wanted, favour};
+use super::{CausesPage, Wanted, ink_of};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::safety::Danger;
-use crate::report::causes as told;
+use crate::report::causes::{self as told, Speaks};
 use crate::report::letters::capital;
 use crate::report::marks::parts_causes;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, strong, title};
 
@@ -294,9 +294,9 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
         .collect();
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
-    let even = !read.is_empty() && read.iter().all(|(r, _)| favour(r.favour, t).0 == "neutral");
+    let even = !read.is_empty() && read.iter().all(|(r, _)| told::speaks(r) == Speaks::Neutral);
     // Room for the three columns of values; long names wrap.
-    let name_width = (ui.available_width() - 256.0).clamp(96.0, 220.0);
+    let name_width = (ui.available_width() - 300.0).clamp(80.0, 220.0);
     egui::Grid::new("expected")
         .min_row_height(16.0)
         .num_columns(4)
@@ -308,13 +308,14 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
             }
             ui.end_row();
             for (r, measured) in read {
-                let (word, ink) = favour(r.favour, t);
+                let speaks = told::speaks(r);
                 let name = RichText::new(capital(r.words)).font(plain(12.0));
                 wrapped(ui, name_width, name);
                 let value = shown(r.item, measured, u);
                 ui.label(RichText::new(value).font(strong(12.0)));
                 ui.label(RichText::new(band(r.item, r.range, u)).font(plain(12.0)));
-                ui.label(RichText::new(word).font(strong(12.0)).color(ink));
+                let word = RichText::new(speaks.word()).font(strong(12.0));
+                ui.label(word.color(ink_of(speaks, t)));
                 ui.end_row();
             }
         });

@@ -11,9 +11,10 @@ use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
 use crate::form::store::write_file;
 use crate::report::letters::capital;
+use crate::report::percent::percent;
 use crate::units::{Dimension, parse};
 use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{plain, strong, title};
 
@@ -43,7 +44,7 @@ fn bare(kind: Scale, value: f64, units: Units) -> String {
         Scale::Middle | Scale::High | Scale::Drop => grouped(units.high(value).value, 1),
         Scale::Air => grouped(units.temperature(value).value, 0),
         Scale::Height => grouped(units.elevation(value).value, 0),
-        Scale::Fill => grouped(100.0 * value, 0),
+        Scale::Fill => grouped(100.0 * value, usize::from(value < 0.0195)),
         Scale::Time => grouped(value, 0),
         Scale::Words(words) => words
             .get(value as usize)
@@ -60,7 +61,7 @@ pub fn shown(item: usize, value: f64, units: Units) -> String {
         Scale::Middle | Scale::High | Scale::Drop => units.high(value).to_string(),
         Scale::Air => units.temperature(value).to_string(),
         Scale::Height => units.elevation(value).to_string(),
-        Scale::Fill => format!("{} %", grouped(100.0 * value, 0)),
+        Scale::Fill => percent(value),
         Scale::Time => format!("{} s", grouped(value, 0)),
         kind @ Scale::Words(_) => bare(kind, value, units),
     }
@@ -247,7 +248,11 @@ impl CausesPage {
     fn ask_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
         let t = desk.theme;
         if self.busy() {
-            if let Some(g) = self.state.growth {
+            if let Some(visits) = self.state.looked {
+                let words =
+                    format!("Looking closer at the likeliest causes: {visits} visits simulated");
+                ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
+            } else if let Some(g) = self.state.growth {
                 let share = g.done as f32 / g.of.max(1) as f32;
                 ui.add(ProgressBar::new(share).fill(t.brass).desired_height(8.0));
                 let words = format!(
@@ -494,7 +499,7 @@ pub fn band(item: usize, range: [f64; 2], units: Units) -> String {
         Scale::Words(_) => shown(item, range[0], units),
         _ => format!(
             "{} to {}",
-            bare(ALL[item].kind, range[0], units),
+            bare(ALL[item].kind, range[0], units).replace('-', "−"),
             shown(item, range[1], units)
         ),
     }

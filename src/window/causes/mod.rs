@@ -9,7 +9,7 @@ mod set_aside;
 
 use std::sync::Arc;
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::theme::Theme;
 use super::work::Work;
 use crate::diagnosis::answer::{Answer, Cause};
@@ -17,6 +17,7 @@ use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
 use crate::diagnosis::standard::rig_of;
 use crate::diagnosis::store::{Diagnosis, State};
+use crate::report::causes::Speaks;
 use crate::scenario::{Action, Scenario};
 use crate::sim::Command;
 use crate::visit::{ALL, ITEMS, LeakCheck, Values, quickened, visit};
@@ -235,11 +236,11 @@ impl CausesPage {
 }
 
 /// Ink of a reading that speaks for or against; the word always stands beside it.
-fn favour(favour: f64, t: &Theme) -> (&'static str, egui::Color32) {
-    match favour {
-        f if f > 0.5 => ("for", t.good),
-        f if f < -0.5 => ("against", t.danger),
-        _ => ("neutral", t.soft),
+fn ink_of(speaks: Speaks, t: &Theme) -> egui::Color32 {
+    match speaks {
+        Speaks::For => t.good,
+        Speaks::Against => t.danger,
+        Speaks::ForOthers | Speaks::LeastOff | Speaks::Neutral => t.soft,
     }
 }
 

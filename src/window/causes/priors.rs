@@ -7,7 +7,7 @@ use super::CausesPage;
 use crate::diagnosis::prior::{Line, Origin, weight};
 use crate::fault::{Family, Fault};
 use crate::report::letters::capital;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::theme::{plain, strong, title};
 
 /// Largest weight that can be set: a thousand times a rare fault's.

@@ -11,7 +11,7 @@ use crate::rig::Phase;
 use crate::scenario::Scenario;
 use crate::service::Kit;
 use crate::visit::{ITEMS, Id};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::show::Units;
 
 /// What every visit begins with, as the instruments of the bench show it: the air, and the container while nothing burns.

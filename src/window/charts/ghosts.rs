@@ -2,9 +2,9 @@
 
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
+use super::frame::{BUCKET_POINTS, Frame};
 use super::values::{bucket_at, folded};
-use super::{BUCKET_POINTS, Channel, Frame};
-use crate::sim::{BranchName, Bucket, Records};
+use crate::sim::{BranchName, Bucket, Channel, Records};
 use crate::window::theme::{Theme, strong};
 use crate::window::within::within;
 

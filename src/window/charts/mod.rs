@@ -4,12 +4,15 @@
 //! Reads the records and draws; a drag on the ruler or a click on a chart asks for that moment, and the whole picture
 //! follows. Pan by dragging or with the arrow keys, zoom by scrolling, follow again by a double click.
 
+mod frame;
 mod ghosts;
 mod paint;
 mod values;
 
 use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
+pub use self::frame::Asked;
+use self::frame::{BUCKET_POINTS, Chart, Frame, GUTTER, Quantity, SPANS_S, Trace};
 use self::ghosts::{Ghost, ghosts};
 use self::paint::{
     draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
@@ -18,7 +21,7 @@ use self::paint::{
 use self::values::{
     bucket_at, fitting_span_s, folded, history_words, quantity_of, settled_range, shown, words_of,
 };
-use super::app::twin_differs;
+use super::desk::twin_differs;
 use super::part::Part;
 use super::show::{Units, clock};
 use super::spots::{self, Spot};
@@ -28,50 +31,10 @@ use crate::units::PA_PER_INWC;
 use crate::window::rules::ring;
 use crate::window::within::within;
 
-/// Room for the numbers at the left \[points\].
-const GUTTER: f32 = 44.0;
 /// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
 const LEAST_CHART: f32 = 50.0;
 /// Height of the time ruler \[points\].
 const RULER: f32 = 24.0;
-/// Shortest and longest stretch of time in view \[s\].
-const SPANS_S: [f64; 2] = [0.005, 7.0 * 86_400.0];
-/// Width of one entry of a line \[points\].
-const BUCKET_POINTS: f64 = 1.4;
-
-/// What a chart measures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Quantity {
-    /// Low pressure.
-    Low,
-    /// High pressure.
-    High,
-    /// Travel.
-    Travel,
-    /// Flow at a vent.
-    Breath,
-    /// Flow by mass.
-    Mass,
-}
-
-/// One line of a chart.
-#[derive(Clone, Copy)]
-struct Trace {
-    channel: Channel,
-    name: &'static str,
-    faint: bool,
-}
-
-/// One chart.
-#[derive(Clone, Copy)]
-struct Chart {
-    title: &'static str,
-    quantity: Quantity,
-    traces: &'static [Trace],
-    /// Smallest stretch of values in view, SI.
-    least: f64,
-}
-
 const CHARTS: [Chart; 4] = [
     Chart {
         title: "Outlet",
@@ -163,40 +126,6 @@ impl Default for Charts {
             close: false,
             chosen: None,
         }
-    }
-}
-
-/// What was asked of the charts.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Asked {
-    /// Nothing.
-    Nothing,
-    /// Go to this time \[s\].
-    GoTo(f64),
-}
-
-/// Everything one frame of charts needs.
-struct Frame<'a> {
-    snap: &'a Snapshot,
-    units: Units,
-    theme: Theme,
-    /// Time in view \[s\].
-    time: [f64; 2],
-    /// Left and right edge of the plots on the screen.
-    x: [f32; 2],
-    /// Time under the cursor \[s\].
-    cursor: Option<f64>,
-}
-
-impl Frame<'_> {
-    fn x_of(&self, t: f64) -> f32 {
-        let u = (t - self.time[0]) / (self.time[1] - self.time[0]);
-        self.x[0] + (self.x[1] - self.x[0]) * u as f32
-    }
-
-    fn t_of(&self, x: f32) -> f64 {
-        let u = f64::from((x - self.x[0]) / (self.x[1] - self.x[0]).max(1.0));
-        self.time[0] + (self.time[1] - self.time[0]) * u
     }
 }
 
@@ -433,7 +362,8 @@ impl Charts {
         let ghosts = traces.last().map_or_else(Vec::new, |main| {
             ghosts(records, main.channel, frame, plot.width())
         });
-        let range = settled_range(self.ranges[i], chart, &series, &ghosts, self.close);
+        let branches: Vec<&[Bucket]> = ghosts.iter().map(|g| &g.buckets[..]).collect();
+        let range = settled_range(self.ranges[i], chart, &series, &branches, self.close);
         self.ranges[i] = Some(range);
         let y_of = |v: f64| {
             let u = ((v - range[0]) / (range[1] - range[0])) as f32;

@@ -4,7 +4,7 @@ use egui::{
     Align2, Color32, Mesh, Painter, Pos2, Rect, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
 
-use super::{Asked, Frame, GUTTER, Quantity};
+use super::frame::{Asked, Frame, GUTTER, Quantity};
 use crate::report::record;
 use crate::sim::{Bucket, Mark};
 use crate::units::PA_PER_INWC;

@@ -1,8 +1,7 @@
 //! The numbers of the charts: what a value reads, which entries of the record fall together, and
 //! which stretch of time and values is in view. Draws nothing.
 
-use super::ghosts::Ghost;
-use super::{Chart, Quantity, SPANS_S, Trace};
+use super::frame::{Chart, Quantity, SPANS_S, Trace};
 use crate::sim::{Bucket, Channel};
 use crate::units::PA_PER_INWC;
 use crate::window::show::Units;
@@ -34,6 +33,7 @@ pub(super) fn history_words(channel: Channel) -> &'static str {
         C::FirstRise | C::SecondRise => "diaphragm rise",
         C::FirstVent | C::SecondVent => "flow out of the vent",
         C::FirstRelief | C::SecondRelief => "flow through it",
+        C::Manifold => "pressure at its far end",
         _ => "pressure",
     }
 }
@@ -96,12 +96,13 @@ pub(super) fn settled_range(
     old: Option<[f64; 2]>,
     chart: &Chart,
     series: &[(&Trace, Vec<Bucket>)],
-    ghosts: &[Ghost],
+    branches: &[&[Bucket]],
     close: bool,
 ) -> [f64; 2] {
     let mut low = f64::MAX;
     let mut high = f64::MIN;
-    let of_branches = ghosts.iter().flat_map(|g| &g.buckets);
+    // Looked at closely it is this run that fills the chart; what others did may lie outside.
+    let of_branches = branches.iter().filter(|_| !close).copied().flatten();
     for b in series.iter().flat_map(|(_, s)| s).chain(of_branches) {
         low = low.min(b.min);
         high = high.max(b.max);
@@ -114,6 +115,10 @@ pub(super) fn settled_range(
     if chart.title == "Outlet" {
         low = low.min(9.0 * PA_PER_INWC);
         high = high.max(14.4 * PA_PER_INWC);
+        // Room for the ring on a line over the limit.
+        if high > 14.4 * PA_PER_INWC {
+            high += 0.06 * (high - low);
+        }
     }
     if chart.quantity == Quantity::Travel {
         low = low.min(0.0);

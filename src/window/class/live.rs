@@ -15,7 +15,7 @@ use egui::{
 
 use super::small;
 use crate::sim::{Command, Noted, Snapshot};
-use crate::window::app::{Desk, Page};
+use crate::window::desk::{Desk, Page};
 use crate::window::faults::FaultsPage;
 use crate::window::jumps::before_fault;
 use crate::window::outside::{Hand, OutsideView, Scene};

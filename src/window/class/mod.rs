@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 
 use egui::{Context, RichText, TextEdit, Ui};
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::theme::{Theme, main_button, plain, title};
 use super::work::Work;
 use crate::class::ClassFolder;

@@ -2,14 +2,13 @@
 
 use egui::{Align2, Stroke, Ui};
 
-use super::family::{self, Look, Member};
-use super::{LOADS, MOST_W};
+use super::family::{self, LOADS, Look, MOST_W, Member};
 use crate::analysis::{
     CurvePoint, Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap,
 };
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::plots::{Axes, Sheet, pressure_ink, range};
 use crate::window::show::{Units, grouped};
 use crate::window::theme::{Theme, plain};

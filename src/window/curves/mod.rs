@@ -7,7 +7,8 @@ mod family;
 use egui::{ProgressBar, RichText, Ui};
 
 use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
-use super::app::Desk;
+use self::family::{LOADS, MOST_W};
+use super::desk::Desk;
 use super::theme::{Theme, plain, strong, title};
 use super::work::Work;
 use crate::analysis::{
@@ -15,14 +16,12 @@ use crate::analysis::{
     lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
 use crate::rig::{Rig, Site};
-use crate::units::{W_PER_BTU_PER_H, ZERO_FAHRENHEIT_K, psi_to_pa};
+use crate::units::{ZERO_FAHRENHEIT_K, psi_to_pa};
 
-/// Greatest load drawn \[W\]: 150,000 Btu/h, what an integral two-stage regulator may be rated for.
-const MOST_W: f64 = 150_000.0 * W_PER_BTU_PER_H;
+/// A sheet lower than this tells in one line how it is read \[points\].
+const LOW: f32 = 300.0;
 /// Points of a curve.
 const POINTS: usize = 60;
-/// Loads of the stability map.
-const LOADS: usize = 10;
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -316,11 +315,14 @@ impl CurvesPage {
             ui.label(title(sheet.kind.words(), 15.0));
             ui.label(RichText::new(&sheet.faults).color(t.soft));
         });
-        ui.label(
-            RichText::new(desk.units.prose(sheet.kind.how_to_read()))
-                .font(plain(12.5))
-                .color(t.soft),
-        );
+        let how = desk.units.prose(sheet.kind.how_to_read());
+        let label = egui::Label::new(RichText::new(&*how).font(plain(12.5)).color(t.soft));
+        // A low sheet keeps its height for the curves; the words are whole under the pointer.
+        if ui.available_height() < LOW {
+            ui.add(label.truncate()).on_hover_text(&*how);
+        } else {
+            ui.add(label);
+        }
         if let Drawn::Relief(c) = &sheet.drawn {
             let (words, ink) = if c.holds {
                 ("Holds: never over 2 psig", t.good)

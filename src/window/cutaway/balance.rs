@@ -88,14 +88,14 @@ impl Pushes {
     }
 }
 
-/// What the net force does, in words.
+/// Which way what is left over pushes. It may go the other way yet: a diaphragm that comes to rest is pushed back.
 pub fn verdict(net_n: f64) -> &'static str {
     if net_n.abs() < UNEVEN_N {
         "in balance"
     } else if net_n > 0.0 {
-        "moves towards closed"
+        "pushed shut"
     } else {
-        "moves towards open"
+        "pushed open"
     }
 }
 
@@ -349,6 +349,6 @@ mod tests {
         s.forces.water_n = -0.4;
         let pushes = Pushes::of(&s, &shape);
         assert_eq!(pushes.rows().len(), 8);
-        assert_eq!(verdict(pushes.net_n()), "moves towards open");
+        assert_eq!(verdict(pushes.net_n()), "pushed open");
     }
 }

@@ -4,28 +4,19 @@
 
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
+use super::crossing::{BLOCK, CROWN, Lie, ROOM, WAY};
 use super::draw::{self, Path};
 use super::flow::{Phases, Stream};
-use super::geometry::{PIPE, Plan, WALL};
+use super::geometry::PIPE;
 use super::places::Places;
-use super::{Scene, stage};
+use super::scene::Scene;
+use super::stage;
 use crate::rig::presets;
 use crate::rig::readings::Readings;
 use crate::window::theme::{NOTE, Theme, plain, strong};
 
-/// Depth that it takes under the first body \[mm\].
-pub const UNDER: f32 = 12.5;
-/// Least width of the run before the first body where there is one \[points\].
-pub const RUN: f32 = 158.0;
-/// Width of its block, and the way from there to the first body \[mm\].
-const BLOCK: f32 = 13.0;
-const AFTER: f32 = 5.0;
-/// Height of the block over the pipe: the indicator's window \[mm\].
-const CROWN: f32 = 8.5;
-/// Half of its ways, of the reserve's pipe, and of the room round its seat \[mm\].
-const WAY: f32 = 2.6;
+/// Half of the reserve's pipe \[mm\].
 const LINE: f32 = 2.0;
-const ROOM: f32 = 4.6;
 /// Half of the reserve seat's bore, of its disc, and how far that opens \[mm\].
 const BORE: f32 = 1.1;
 const DISC: f32 = 3.0;
@@ -81,50 +72,6 @@ impl Now {
     }
 }
 
-/// Where its parts lie.
-pub struct Lie {
-    /// The block.
-    pub block: Rect,
-    /// The room of the reserve seat.
-    pub seat: Rect,
-    /// The pipe of each container before the block.
-    pub stubs: [Rect; 2],
-    /// Where both ways leave the block: to the first stage, to the reserve seat.
-    outs: [Pos2; 2],
-    /// Where the reserve's pipe meets the passage.
-    riser: Pos2,
-}
-
-/// Height of the reserve's pipe \[mm\].
-fn level(plan: &Plan) -> f32 {
-    plan.floor - WALL - 1.6 - ROOM
-}
-
-/// Lays it out beside the first stage.
-pub fn lie(places: &Places) -> Lie {
-    let (p, v) = (&places.plans[0], &places.views[0]);
-    let right = -p.clamp - WALL - AFTER;
-    let left = right - BLOCK;
-    let low = level(p);
-    let block = v.rect(pos2(left, low - WAY - 2.4), pos2(right, PIPE + CROWN));
-    let stub = |y: f32| {
-        Rect::from_min_max(
-            pos2(places.left, v.xy(0.0, y + WAY).y),
-            pos2(block.left(), v.xy(0.0, y - WAY).y),
-        )
-    };
-    Lie {
-        block,
-        seat: v.rect(
-            pos2(-0.30 * p.clamp, low - ROOM),
-            pos2(0.62 * p.clamp, low + ROOM),
-        ),
-        stubs: [stub(0.0), stub(low)],
-        outs: [v.xy(right, 0.0), v.xy(right, low)],
-        riser: v.xy(p.clamp + WALL + 5.5, -PIPE),
-    }
-}
-
 /// A straight run of pipe as points, thick and filled.
 fn run(painter: &Painter, points: &[Pos2], scale: f32, gas: Color32, t: &Theme) {
     let wall = Stroke::new(2.0 * (LINE + 1.2) * scale + 2.2, t.ink);
@@ -138,7 +85,7 @@ fn run(painter: &Painter, points: &[Pos2], scale: f32, gas: Color32, t: &Theme) 
 
 /// Draws the pipes, the block and the reserve seat; under the bodies, so before them.
 pub fn draw(painter: &Painter, places: &Places, now: &Now, t: &Theme) {
-    let lie = lie(places);
+    let lie = places.changeover();
     let scale = places.views[0].scale;
     for (i, stub) in lie.stubs.iter().enumerate() {
         let from = pos2(stub.left(), stub.center().y);
@@ -355,7 +302,7 @@ pub fn source(n: &Readings, i: usize) -> String {
 
 /// The words at both pipes and at the reserve seat.
 pub fn labels(painter: &Painter, scene: &Scene<'_>, places: &Places, now: &Now, t: &Theme) {
-    let lie = lie(places);
+    let lie = places.changeover();
     let big = if places.roomy { 15.0 } else { 13.0 };
     let room = lie.block.left() - places.left - 3.0;
     let wall = 1.7 * places.views[0].scale * WAY / PIPE;

@@ -6,6 +6,7 @@ use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use super::draw::{self, Path};
 use super::geometry::FLANGE;
 use super::stage::Stage;
+use crate::report::percent::percent;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::window::theme::{NOTE, Theme, plain, strong};
 
@@ -202,7 +203,7 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
     } else if shut {
         lines.push(("vent shut".to_owned(), t.danger));
     } else if open <= 0.995 {
-        let word = format!("vent {:.0} % open", 100.0 * open);
+        let word = format!("vent {} open", percent(open));
         lines.push((word, t.caution));
     }
     let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);

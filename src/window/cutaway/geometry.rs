@@ -16,6 +16,8 @@ pub const FLANGE: f32 = 5.5;
 pub const DISC: f32 = 2.4;
 /// Inner half-width of the drawn pipes \[mm\].
 pub const PIPE: f32 = 4.2;
+/// Widest turn of a lever that is drawn \[rad\]: further travel is said.
+const WIDEST_TURN: f32 = 0.42;
 
 /// What the drawing must know of one stage's dimensions.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -135,7 +137,7 @@ impl Plan {
         }
         within(
             self.rest + travel,
-            self.rest - 0.42 * self.arm,
+            self.rest - WIDEST_TURN * self.arm,
             self.rest + 6.0,
         )
     }
@@ -143,7 +145,7 @@ impl Plan {
     /// Whether the travel reaches further than it is drawn, so many times enlarged.
     pub fn runs_off(&self, rise_m: f64, touch_m: f64) -> bool {
         let travel = ((rise_m - touch_m) * 1e3) as f32 * self.enlarged;
-        !(-0.42 * self.arm - 0.05..=6.05).contains(&travel)
+        !(-WIDEST_TURN * self.arm - 0.05..=6.05).contains(&travel)
     }
 
     /// Turn of the lever for a plate height \[rad\]; zero when the seat touches.
@@ -151,11 +153,21 @@ impl Plan {
         ((plate_height - self.rest) / self.arm).min(0.02)
     }
 
-    /// Turn at which the long arm meets the floor \[rad\].
-    pub fn widest_turn(&self) -> f32 {
+    /// How far the long arm may lie under the level of its pin before it meets the floor \[rad\].
+    fn dip(&self) -> f32 {
         ((-self.short - self.floor - 1.6) / self.arm)
             .clamp(0.0, 1.0)
             .asin()
+    }
+
+    /// How far the long arm is bent up \[rad\], so that it stays over the floor at the widest turn that is drawn.
+    fn bend(&self) -> f32 {
+        (WIDEST_TURN - self.dip()).max(0.0)
+    }
+
+    /// Turn at which the long arm meets the floor \[rad\].
+    pub fn widest_turn(&self) -> f32 {
+        self.bend() + self.dip()
     }
 
     /// The lever's pin.
@@ -165,7 +177,7 @@ impl Plan {
 
     /// End of the long arm under the stem.
     pub fn arm_end(&self, turn: f32) -> Pos2 {
-        self.pin() + rotated(vec2(self.arm, 0.0), turn)
+        self.pin() + rotated(vec2(self.arm, 0.0), turn + self.bend())
     }
 
     /// Middle of the seat disc's face towards the nozzle.
@@ -330,6 +342,27 @@ mod tests {
             let gap = p.seat_face(p.lever_turn(p.plate_height(rise, 0.004))).x - p.nozzle_tip();
             let want = lift_mm * p.enlarged;
             assert!((gap - want).abs() < 0.06 * want, "{gap} for {want}");
+        }
+    }
+
+    /// However far motion is drawn, no end of the lever goes through the floor or the membrane's rest.
+    #[test]
+    fn the_lever_stays_inside_the_chamber() {
+        for ratio in [0.5, 1.5, 4.0, 9.0] {
+            let shape = StageShape {
+                lever_ratio: ratio,
+                ..second()
+            };
+            let p = Plan::of(&shape, 200.0);
+            for rise in [-0.01, 0.0, 0.002, 0.0039, 0.004, 0.02] {
+                let turn = p.lever_turn(p.plate_height(rise, 0.004));
+                let end = p.arm_end(turn);
+                assert!(
+                    end.y > p.floor + 1.2 && end.y < p.rest,
+                    "{ratio} {rise}: {end:?}"
+                );
+            }
+            assert!(p.arm_end(-p.widest_turn()).y > p.floor + 1.2, "{ratio}");
         }
     }
 

@@ -124,12 +124,16 @@ impl Loupe<'_> {
                 let deep =
                     radius * (0.10 + 0.30 * gone) * (0.7 + 0.6 * draw::scatter(k as u32 + 5));
                 let wide = radius * (0.12 + 0.10 * gone);
+                // No tooth reaches out of the round.
+                let edge =
+                    |y: f32| center.x + (radius * radius - (y - center.y).powi(2)).max(0.0).sqrt();
                 let y = center.y + radius * y;
-                let x = from.max(tip);
+                let (above, below) = (edge(y - wide), edge(y + wide));
+                let x = from.max(tip).min(above.min(below) - 3.0);
                 painter.add(Shape::convex_polygon(
                     vec![
                         pos2(x - 0.5, y - wide),
-                        pos2((x + deep).min(right - 3.0), y),
+                        pos2((x + deep).min(edge(y) - 2.0).max(x), y),
                         pos2(x - 0.5, y + wide),
                     ],
                     t.gas(self.stage.chamber_pa),
@@ -178,8 +182,16 @@ impl Loupe<'_> {
     fn note(&self, painter: &Painter, words: &str) {
         let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
         let at = self.center + vec2(-0.04 * self.radius, -0.3 * self.radius);
-        let galley = painter.layout(words.to_owned(), plain(10.5), ink, 0.95 * self.radius);
-        painter.galley(at, galley, ink);
+        let laid =
+            |words: &str| painter.layout(words.to_owned(), plain(10.5), ink, 0.9 * self.radius);
+        // Where a small loupe has no room for words, its arrow says it: they stand beside it as a number.
+        let whole = laid(words);
+        let fits = whole.size().x <= 0.9 * self.radius && whole.size().y <= 0.9 * self.radius;
+        if fits {
+            painter.galley(at, whole, ink);
+        } else {
+            painter.galley(self.center + vec2(0.5 * self.radius, -8.0), laid("→"), ink);
+        }
     }
 
     /// The scale bar.

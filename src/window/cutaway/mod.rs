@@ -3,13 +3,16 @@
 
 mod balance;
 mod changeover;
+mod crossing;
 pub(in crate::window) mod draw;
 mod flow;
 pub(in crate::window) mod geometry;
 mod inset;
 mod parts;
 mod places;
+mod ports;
 mod scale;
+mod scene;
 mod stage;
 #[cfg(test)]
 mod tests;
@@ -20,24 +23,27 @@ mod words;
 
 use egui::{Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-pub use geometry::StageShape;
+pub use self::geometry::StageShape;
+pub use self::scene::Scene;
 
 use self::draw::Path;
 use self::flow::{Phases, Stream};
 use self::geometry::WALL;
-use self::places::{Places, draw_pipes, open_ports};
+use self::places::Places;
+use self::ports::{draw_pipes, open_ports};
+use self::scene::stage_readings;
 use self::stage::Stage;
-use self::words::{describe, labels, loupe_words};
+use self::words::{describe, labels, loupe_words, runs_off};
 use super::outside::hand_on;
 use super::part::{Part, Piece};
 use super::pieces::shape_of;
 use super::show::Units;
 use super::theme::{BODY, NOTE, Theme, plain, strong};
 use crate::physics::heat::frost_depth_k;
-use crate::rig::readings::{Readings, StageReadings};
+use crate::rig::readings::Readings;
 use crate::rig::{Rig, presets};
 use crate::scenario::Action;
-use crate::service::{Affairs, Which};
+use crate::service::Which;
 
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first diaphragm", "second diaphragm"];
@@ -92,26 +98,6 @@ struct Ground<'a> {
     theme: &'a Theme,
 }
 
-/// Everything one picture needs.
-pub struct Scene<'a> {
-    /// The rig.
-    pub rig: &'a Rig,
-    /// Its readings now.
-    pub now: &'a Readings,
-    /// The healthy twin, if one runs.
-    pub twin: Option<&'a Readings>,
-    /// Dimensions of first and second stage.
-    pub shapes: [StageShape; 2],
-    /// Units on show.
-    pub units: Units,
-    /// What is so, as a value.
-    pub affairs: &'a Affairs,
-    /// The same in a sentence.
-    pub words: &'a str,
-    /// Seconds on the viewer's clock since the last picture; 0 when nothing should move.
-    pub dt_s: f64,
-}
-
 impl Cutaway {
     /// Where the stages lie in a box.
     pub fn views(&self, rect: Rect, shapes: &[StageShape; 2], twin: bool) -> [geometry::View; 2] {
@@ -162,9 +148,12 @@ impl Cutaway {
         };
         self.paint(&ground, scene);
         let legend = Self::draw_legend(&painter, rect, scene, &places, &theme);
+        scale::answers(ui, legend, theme.dark);
         self.draw_balance(&painter, rect, scene, &places, &theme);
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
-        let magnifier = self.magnifier_ui(ui, legend, pos2(rect.left(), vent_y), &theme);
+        let further = runs_off(&stages, places.roomy);
+        let corner = pos2(rect.left(), vent_y);
+        let magnifier = self.magnifier_ui(ui, legend, corner, further, &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
@@ -219,9 +208,7 @@ impl Cutaway {
         if let Some(now) = &changeover {
             changeover::labels(painter, scene, places, now, theme);
         }
-        if places.loupes {
-            Self::draw_loupes(painter, rect, scene, places, theme);
-        }
+        Self::draw_loupes(painter, rect, scene, places, theme);
     }
 
     fn draw_streams(
@@ -294,18 +281,11 @@ impl Cutaway {
         places: &Places,
         theme: &Theme,
     ) {
-        let docked = if places.docks {
-            places.times() * balance::WIDTH + 22.0
-        } else {
-            0.0
-        };
-        let column = (rect.width() - docked) * 0.5;
-        let columns = [rect.left(), rect.left() + column];
-        // The words beside a loupe need the larger half of its column.
-        let radius = (places.loupe_row * 0.5 - 4.0).min(0.22 * column);
         for i in 0..2 {
+            let Some((center, radius, column)) = places.loupe(rect, i) else {
+                return;
+            };
             let s = stage_readings(scene.now, i);
-            let center = pos2(columns[i] + radius + 2.0, places.loupe_y + radius + 2.0);
             // A hair line from the seat to its loupe.
             let seat = places::seat_at(places, i);
             let toward = (seat - center).normalized();
@@ -328,7 +308,7 @@ impl Cutaway {
             }
             .draw(painter);
             let at = pos2(center.x + radius + 10.0, center.y - 38.0 * places.times());
-            let room = columns[1] - columns[0] - 2.0 * radius - 20.0;
+            let room = column - 2.0 * radius - 20.0;
             loupe_words(painter, at, room, i, s, scene, places.times(), theme);
         }
     }
@@ -462,7 +442,14 @@ impl Cutaway {
     }
 
     /// The magnifier under the legend: one setting for both stages, always told.
-    fn magnifier_ui(&mut self, ui: &mut Ui, under: Rect, corner: Pos2, theme: &Theme) -> Rect {
+    fn magnifier_ui(
+        &mut self,
+        ui: &mut Ui,
+        under: Rect,
+        corner: Pos2,
+        further: Option<String>,
+        theme: &Theme,
+    ) -> Rect {
         // Where the vent stands close under the legend, the other corner has room.
         let at = if under.width() > 130.0 && corner.y > under.bottom() + 34.0 {
             under.left_bottom() + vec2(0.0, 6.0)
@@ -501,15 +488,13 @@ impl Cutaway {
             if more.on_hover_text("Key M").clicked() {
                 self.magnify(true);
             }
+            if let Some(words) = further {
+                let text = egui::RichText::new(words)
+                    .font(plain(NOTE))
+                    .color(theme.soft);
+                ui.add(egui::Label::new(text).extend());
+            }
         });
         shown.response.rect
-    }
-}
-
-fn stage_readings(readings: &Readings, i: usize) -> &StageReadings {
-    if i == 0 {
-        &readings.first
-    } else {
-        &readings.second
     }
 }

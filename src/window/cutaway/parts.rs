@@ -1,12 +1,15 @@
 //! The parts of the cutaway under pointer and keyboard: where each lies, how it lights up, its tag with name, value,
 //! what it does and what goes wrong. Who a part is stands in [`crate::window::part`].
 
-use egui::{Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
 
+use super::Cutaway;
 use super::geometry::{DISC, FLANGE, WALL};
 use super::places::Places;
+use super::scene::Scene;
 use super::stage::Stage;
-use super::{Cutaway, Scene, changeover};
 use crate::report::letters::lower;
 use crate::service::Which;
 use crate::window::part::{Part, Piece};
@@ -33,6 +36,18 @@ impl Outline {
                 rect.right_bottom(),
                 rect.left_bottom(),
             ],
+            closed: true,
+        }
+    }
+
+    fn circle(center: Pos2, radius: f32) -> Self {
+        const CORNERS: u8 = 48;
+        let at = |k: u8| {
+            let turn = std::f32::consts::TAU * f32::from(k) / f32::from(CORNERS);
+            center + radius * Vec2::angled(turn)
+        };
+        Self {
+            points: (0..CORNERS).map(at).collect(),
             closed: true,
         }
     }
@@ -139,10 +154,10 @@ fn outline(
     let pipe = |r: Rect| Outline::of(r.expand2(vec2(0.0, 1.7 * scale)));
     Some(match part {
         Part::Container | Part::Valve => return None,
-        Part::Pigtail if twin => pipe(changeover::lie(places).stubs[side.min(1)]),
+        Part::Pigtail if twin => pipe(places.changeover().stubs[side.min(1)]),
         Part::Pigtail => pipe(inlet),
-        Part::Changeover => Outline::of(changeover::lie(places).block),
-        Part::Reserve => Outline::of(changeover::lie(places).seat.expand(1.4 * scale)),
+        Part::Changeover => Outline::of(places.changeover().block),
+        Part::Reserve => Outline::of(places.changeover().seat.expand(1.4 * scale)),
         Part::Between => pipe(between),
         Part::Outlet => pipe(outlet),
         Part::Of(Which::First, piece) => piece_outline(&stages[0], piece),
@@ -189,6 +204,8 @@ impl Cutaway {
                 lit = Some((part, outline));
             }
         }
+        let loupe = self.loupes_ui(ui, full, scene, places);
+        let lit = loupe.or(lit);
         self.lit = lit.as_ref().map(|(part, _)| *part);
         if let Some((part, outline)) = lit {
             outline.light(
@@ -201,6 +218,38 @@ impl Cutaway {
                 tag(ui, part, outline.hit(), full, scene, theme);
             }
         }
+    }
+
+    /// A loupe shows a seat disc, and answers as it does.
+    fn loupes_ui(
+        &mut self,
+        ui: &Ui,
+        full: Rect,
+        scene: &Scene<'_>,
+        places: &Places,
+    ) -> Option<(Part, Outline)> {
+        let mut lit = None;
+        for (i, which) in Which::BOTH.into_iter().enumerate() {
+            let (center, radius, _) = places.loupe(full, i)?;
+            let outline = Outline::circle(center, radius);
+            let part = Part::Of(which, Piece::Disc);
+            let id = ui.scope_id().with(("loupe", i));
+            let response = ui.interact(outline.hit(), id, Sense::click());
+            let kept = self.kept == Some(part);
+            let words = format!(
+                "Loupe on the {}: {}",
+                ["first seat", "second seat"][i],
+                part.value(scene.rig, scene.now, scene.units)
+            );
+            response.widget_info(|| WidgetInfo::selected(Role::Button, true, kept, &words));
+            if response.clicked() {
+                self.kept = (!kept).then_some(part);
+            }
+            if response.has_focus() || response.hovered() {
+                lit = Some((part, outline));
+            }
+        }
+        lit
     }
 
     fn part_answers(&self, response: &Response, part: Part, scene: &Scene<'_>) {

@@ -1,11 +1,10 @@
-//! Where everything of the cutaway goes once the room is known, and the pipes between: both stages side by side, spare
-//! width in the pipes, loupes and forces below.
+//! Where everything of the cutaway goes once the room is known: both stages side by side, spare
+//! width in the pipes, loupes and forces below. Draws nothing.
 
-use egui::{Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
+use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
-use super::geometry::{PIPE, Plan, StageShape, View, WALL};
-use super::{Scene, changeover, draw, stage, stage_readings};
-use crate::window::theme::Theme;
+use super::geometry::{PIPE, Plan, StageShape, View};
+use super::{balance, crossing};
 use crate::window::within::within;
 
 /// Height kept under the stages for loupes and forces, as a share of the whole, and its ends \[points\].
@@ -61,7 +60,7 @@ impl Places {
         let between = 9.0;
         let lead = 20.0;
         let width = lead + extents[0].width() + between + extents[1].width() + lead * 0.8;
-        let under = if twin { changeover::UNDER } else { 0.0 };
+        let under = if twin { crossing::UNDER } else { 0.0 };
         let low = (extents[0].min.y - under).min(extents[1].min.y);
         let high = extents[0].max.y.max(extents[1].max.y);
         let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
@@ -82,13 +81,13 @@ impl Places {
         );
         let bare = extents[0].width() + between + extents[1].width();
         let scale = (room.width() / width)
-            .min((room.width() - NUMBER - if twin { changeover::RUN } else { NUMBER }) / bare)
+            .min((room.width() - NUMBER - if twin { crossing::RUN } else { NUMBER }) / bare)
             .min(room.height() / (high - low))
             .max(0.2);
         let spare = room.width() - width * scale;
         // Spare width goes to the three pipes; the outer two have room for their numbers in any case.
         let share = spare * 0.30;
-        let least = if twin { changeover::RUN } else { NUMBER };
+        let least = if twin { crossing::RUN } else { NUMBER };
         let before = (lead * scale + share).max(least);
         let after = (lead * 0.8 * scale + share).max(NUMBER);
         let middle = (room.width() - bare * scale - before - after).max(0.0);
@@ -111,7 +110,7 @@ impl Places {
             loupes,
         };
         if twin {
-            places.inlet = changeover::lie(&places).block.right();
+            places.inlet = places.changeover().block.right();
         }
         places
     }
@@ -129,6 +128,30 @@ impl Places {
         (self.loupe_row / DOCKED_ROW).clamp(1.0, 1.5)
     }
 
+    /// Middle and radius of a stage's loupe, and the room that it and its words have, in the picture's box; none where
+    /// there are no loupes.
+    pub fn loupe(&self, rect: Rect, i: usize) -> Option<(Pos2, f32, f32)> {
+        if !self.loupes {
+            return None;
+        }
+        let docked = if self.docks {
+            self.times() * balance::WIDTH + 22.0
+        } else {
+            0.0
+        };
+        let column = (rect.width() - docked) * 0.5;
+        // The words beside a loupe need the larger half of its column.
+        let radius = (self.loupe_row * 0.5 - 4.0).min(0.22 * column);
+        let left = rect.left() + column * i as f32;
+        let center = pos2(left + radius + 2.0, self.loupe_y + radius + 2.0);
+        Some((center, radius, column))
+    }
+
+    /// Where the changeover of two containers lies.
+    pub fn changeover(&self) -> crossing::Lie {
+        crossing::lie(&self.plans[0], &self.views[0], self.left)
+    }
+
     /// The three pipes as screen boxes of their bores: inlet, between, outlet.
     pub fn pipes(&self) -> [Rect; 3] {
         let [a, b] = &self.views;
@@ -141,51 +164,6 @@ impl Places {
             (b.xy(q.clamp, 0.0).x, self.right),
         ]
         .map(|(from, to)| Rect::from_x_y_ranges(from..=to.max(from), y.clone()))
-    }
-}
-
-/// Inlet, middle and outlet pipes.
-pub fn draw_pipes(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {
-    let n = scene.now;
-    let pressures = [n.first.inlet_pa, n.second.inlet_pa, n.outlet_pa];
-    for (bore, pa) in places.pipes().into_iter().zip(pressures) {
-        let scale = places.views[0].scale;
-        let from = pos2(bore.left(), places.views[0].origin.y);
-        stage::pipe(painter, theme, scale, from, bore.right(), theme.gas(pa));
-        draw::stipple(painter, bore, scale, theme, pa, |_| true);
-    }
-}
-
-/// Opens the bodies' walls where pipes enter and leave.
-pub fn open_ports(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {
-    for i in 0..2 {
-        let (p, v) = (&places.plans[i], &places.views[i]);
-        let s = stage_readings(scene.now, i);
-        for (x0, x1, pa) in [
-            (p.clamp - 0.7, p.clamp + WALL + 0.8, s.chamber_pa),
-            (-p.clamp - WALL - 0.8, -p.clamp - 0.2, s.inlet_pa),
-        ] {
-            painter.rect_filled(v.rect(pos2(x0, -PIPE), pos2(x1, PIPE)), 0.0, theme.gas(pa));
-            for y in [-PIPE, PIPE] {
-                painter.line_segment(
-                    [v.xy(x0 + 0.7, y), v.xy(x1, y)],
-                    Stroke::new(1.1, theme.ink),
-                );
-            }
-        }
-        // The inlet narrows to the bore at the wall.
-        let x = -p.clamp - 0.2;
-        for side in [-1.0, 1.0] {
-            painter.line_segment(
-                [v.xy(x, side * PIPE), v.xy(x, side * p.bore)],
-                Stroke::new(1.1, theme.ink),
-            );
-        }
-        painter.rect_filled(
-            v.rect(pos2(x - 0.6, -p.bore), pos2(x + 0.8, p.bore)),
-            0.0,
-            theme.gas(s.inlet_pa),
-        );
     }
 }
 

@@ -1,6 +1,6 @@
 //! The legend of gas pressure: a bar of the scale with its marks, and where the rig stands on it.
 
-use egui::{Align2, Mesh, Painter, Rect, Shape, Stroke, pos2, vec2};
+use egui::{Align2, Mesh, Painter, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use crate::window::show::Units;
 use crate::window::theme::{Theme, gas_share, plain};
@@ -100,6 +100,18 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
             Stroke::NONE,
         ));
     }
+}
+
+/// Has the legend tell what it is, under pointer and for a reader.
+pub fn answers(ui: &Ui, legend: Rect, dark: bool) {
+    let words = format!(
+        "The colour of gas tells its pressure, {} is higher; the marks over the bar are inlet, first stage and outlet now",
+        if dark { "lighter" } else { "darker" }
+    );
+    let id = ui.scope_id().with("legend");
+    let response = ui.interact(legend, id, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    response.on_hover_text(words);
 }
 
 /// Gauge pressure at a place of the scale \[Pa\], by bisection.

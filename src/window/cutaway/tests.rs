@@ -4,6 +4,7 @@ use super::*;
 use crate::fault::Fault;
 use crate::rig::presets;
 use crate::rig::readings::DiaphragmForces;
+use crate::rig::readings::StageReadings;
 
 fn shapes() -> [StageShape; 2] {
     let first = StageShape {

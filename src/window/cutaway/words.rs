@@ -3,10 +3,13 @@
 
 use egui::{Align2, Color32, Painter, Pos2, pos2, vec2};
 
+use super::changeover;
 use super::geometry::{FLANGE, PIPE, WALL};
+use super::places::Places;
+use super::scene::Scene;
 use super::stage::Stage;
-use super::{Places, Scene, changeover};
 use crate::physics::heat::frost_depth_k;
+use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
 use crate::service::SeatState;
 use crate::window::headline::{seat_words, trouble};
@@ -87,9 +90,6 @@ pub(super) fn labels(
                 galley.size().x <= room
             });
         let mut lines: Vec<String> = case.into_iter().collect();
-        if p.runs_off(s.now.rise_m, s.now.touch_rise_m) {
-            lines.push("moves further".to_owned());
-        }
         if i == 0 && n.pool_kg > 2e-5 {
             lines.push(format!("{} liquid", u.small_mass(n.pool_kg)));
         }
@@ -150,6 +150,19 @@ pub(super) fn labels(
             theme.ink,
         );
     }
+}
+
+/// Which stages move further than they are drawn so many times enlarged; in few words where there is little room.
+pub(super) fn runs_off(stages: &[Stage<'_>; 2], roomy: bool) -> Option<String> {
+    let off = |s: &Stage<'_>| s.plan.runs_off(s.now.rise_m, s.now.touch_rise_m);
+    let who = match [off(&stages[0]), off(&stages[1])] {
+        [false, false] => return None,
+        [true, false] => "first stage moves",
+        [false, true] => "second stage moves",
+        [true, true] => "both stages move",
+    };
+    let than = if roomy { " than drawn" } else { "" };
+    Some(format!("{who} further{than}"))
 }
 
 /// What else is not right: the headline names the gravest and counts these.
@@ -220,7 +233,7 @@ pub(super) fn loupe_words(
         format!("jet {push}")
     }];
     if s.ice > 0.003 {
-        lines.push(format!("ice on {:.0} % of the bore", s.ice * 100.0));
+        lines.push(format!("ice on {} of the bore", percent(s.ice)));
     } else if i == 1 {
         lines.push(passes(s, scene));
     }

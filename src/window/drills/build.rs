@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 
 use egui::Context;
 
+use super::libraries::{Libraries, with_libraries};
 use super::picker::Picker;
-use super::{Libraries, with_libraries};
 use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
 use crate::drill::making::make::Refused;
@@ -458,7 +458,7 @@ pub fn advice(refused: &Refused) -> String {
             "Put more instruments at hand: what looks alike must call for one action".to_owned()
         }
         Unsolvable::Late { .. } => "Let it end later, or the fault come sooner".to_owned(),
-        Unsolvable::Chancy { .. } | Unsolvable::Unsure => {
+        Unsolvable::Chancy { .. } | Unsolvable::Unsure { .. } => {
             "Put more instruments at hand, or try a worse severity".to_owned()
         }
     }

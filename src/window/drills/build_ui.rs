@@ -6,8 +6,10 @@ use egui::{WidgetInfo, vec2};
 
 use super::build::{Build, MOST_FAULTS, Planned, advice};
 use super::finish::primary;
-use super::list::{at_hand_ui, complaint_ui, marks_ui, said_ui};
-use super::{DrillsPage, Libraries, Part, words};
+use super::finish::said_ui;
+use super::libraries::Libraries;
+use super::list::{at_hand_ui, complaint_ui, marks_ui};
+use super::{DrillsPage, Part, words};
 use crate::drill::attempt::rig_of;
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::cause_words;
@@ -17,7 +19,7 @@ use crate::report::letters::capital;
 use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
@@ -102,7 +104,7 @@ impl Build {
             }
         });
         if let Some((_, scenario)) = self.rigs.get(self.rig) {
-            ui.label(small(desk.theme, &scenario.summary));
+            ui.label(small(desk.theme, desk.units.prose(&scenario.summary)));
         }
         ui.horizontal(|ui| {
             let label = ui.label("Ends after");

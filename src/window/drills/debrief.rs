@@ -6,8 +6,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use egui::Context;
 
+use super::libraries::{Libraries, with_libraries};
 use super::timeline::Line;
-use super::{Libraries, with_libraries};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::drill::marking::debrief::{Debrief, debrief};

@@ -16,7 +16,7 @@ use crate::report::{
     drills::{total, why_unsafe},
     marks, visit,
 };
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Width of the bars of a row with their number \[points\]: at most, at least, and the number's own.

@@ -7,7 +7,7 @@ use crate::drill::attempt::act::{Act, Left};
 use crate::drill::reasoning::causes::cause_words;
 use crate::fault::Remedy;
 use crate::report::letters::capital;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, strong, title};
@@ -128,4 +128,16 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
 pub fn suspected(w: &Working) -> Option<&str> {
     let note = w.lines.iter().rev().find(|l| l.is_note)?;
     Some(&note.words)
+}
+
+/// What went wrong, with its lines kept.
+pub fn said_ui(ui: &mut Ui, t: &Theme, said: &str) {
+    let several = said.contains('\n');
+    let text = RichText::new(said).color(t.danger);
+    let text = if several {
+        text.monospace()
+    } else {
+        text.font(plain(12.5))
+    };
+    ui.add(egui::Label::new(text).wrap());
 }

@@ -3,13 +3,13 @@
 
 use egui::{Align, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 
-use super::finish::primary;
+use super::finish::{primary, said_ui};
 use super::shelf::Listed;
 use super::{DrillsPage, Part, words};
 use crate::drill::attempt::folder::Found;
 use crate::report::letters::capital;
 use crate::report::telling::{ASKS_WHY, INTERMITTENT, judging};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
@@ -342,7 +342,7 @@ fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
     let drill = &listed.drill;
     ui.label(title("The rig", 13.0));
     ui.label(RichText::new(&drill.scenario.title).font(plain(12.5)));
-    ui.label(small(t, &drill.scenario.summary));
+    ui.label(small(t, desk.units.prose(&drill.scenario.summary)));
     ui.add_space(4.0);
     ui.label(title("At hand, and what it costs", 13.0));
     at_hand_ui(ui, t, drill);
@@ -408,16 +408,4 @@ pub fn complaint_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
                 );
             }
         });
-}
-
-/// What went wrong, with its lines kept.
-pub fn said_ui(ui: &mut Ui, t: &Theme, said: &str) {
-    let several = said.contains('\n');
-    let text = RichText::new(said).color(t.danger);
-    let text = if several {
-        text.monospace()
-    } else {
-        text.font(plain(12.5))
-    };
-    ui.add(egui::Label::new(text).wrap());
 }

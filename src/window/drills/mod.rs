@@ -9,6 +9,7 @@ mod build_ui;
 mod debrief;
 mod debrief_ui;
 mod finish;
+mod libraries;
 mod list;
 mod outside;
 mod picker;
@@ -22,18 +23,18 @@ mod words;
 mod working;
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, TryLockError};
-use std::time::Duration;
+use std::sync::{Arc, Mutex};
 
 use egui::{Context, Ui};
 
 use self::build::Build;
 use self::debrief::Debriefing;
+use self::libraries::{Libraries, with_libraries};
 use self::reports::Reports;
 use self::shelf::{Listed, Shelf};
 use self::working::{Column, Working};
-use super::app::Desk;
 use super::class::{ClassPage, Wish};
+use super::desk::Desk;
 use crate::drill::attempt::act::Act;
 use crate::drill::attempt::folder::{self, Found};
 use crate::drill::attempt::log;
@@ -68,9 +69,6 @@ enum Stage {
     /// Afterwards.
     Debrief(Box<Debriefing>),
 }
-
-/// What every cause would show, for each rig once: shared by all that needs it.
-type Libraries = Arc<Mutex<make::Shelf>>;
 
 /// What the page keeps between frames.
 pub struct DrillsPage {
@@ -575,24 +573,4 @@ fn next_log(folder: &Path, listed: &Listed, who: &str) -> PathBuf {
         }
     }
     folder.join(folder::log_name(&listed.id, who))
-}
-
-/// Works with the libraries as soon as nobody else does; `heard` says whether to go on waiting.
-fn with_libraries<T>(
-    libraries: &Libraries,
-    heard: &mut dyn FnMut(f64) -> bool,
-    work: impl FnOnce(&mut make::Shelf, &mut dyn FnMut(f64) -> bool) -> Result<T, String>,
-) -> Result<T, String> {
-    loop {
-        match libraries.try_lock() {
-            Ok(mut shelf) => return work(&mut shelf, heard),
-            Err(TryLockError::Poisoned(p)) => return work(&mut p.into_inner(), heard),
-            Err(TryLockError::WouldBlock) => {
-                if !heard(0.0) {
-                    return Err("stopped".to_owned());
-                }
-                std::thread::sleep(Duration::from_millis(30));
-            }
-        }
-    }
 }

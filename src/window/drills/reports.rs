@@ -5,13 +5,12 @@ use std::path::{Path, PathBuf};
 use egui::{Align, Context, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 
 use super::build::full;
-use super::finish::primary;
-use super::list::said_ui;
+use super::finish::{primary, said_ui};
 use crate::drill::attempt::folder::{self, Found};
 use crate::form::store::write_file;
 use crate::report::attempts::{self, Attempt};
 use crate::report::telling;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 use crate::window::work::Work;
 

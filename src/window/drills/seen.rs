@@ -10,7 +10,7 @@ use crate::drill::attempt::act::Act;
 use crate::rig::presets;
 use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, MOST_FITTED, Shown, TestPoint};
 use crate::visit::{Act as Work, Deed, Measure, Told, Which};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::outside::{Hand, May, Scene};
 use crate::window::pieces::shape_of;
 
@@ -38,7 +38,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         .any(|a| a.flame.is_some() || a.sparks)
     {
         w.picture
-            .pass(f64::from(ui.input(|i| i.stable_dt)).min(0.1));
+            .pass(f64::from(ui.input(|i| i.unstable_dt)).min(0.1));
         ui.ctx().request_repaint_after(FLICKER);
     }
     let room = ui.available_size();

@@ -2,13 +2,14 @@
 
 use egui::{ProgressBar, RichText, ScrollArea, Ui};
 
+use super::finish::said_ui;
 use super::finish::suspected;
-use super::list::{complaint_ui, said_ui};
+use super::list::complaint_ui;
 use super::working::{Column, Working};
 use super::{DrillsPage, Stage, timeline};
 use crate::drill::attempt::act::{Act, VERDICTS, verdict_word};
 use crate::report::letters::capital;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 
 /// Height kept for what goes on now \[points\].

@@ -14,7 +14,7 @@ use crate::report::telling::not_here;
 use crate::scenario::WhichStage;
 use crate::service::{Joint, LIMITS, Place, TestPoint};
 use crate::visit::{Act as Work, Deed, Test, Tool};
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::theme::{Theme, plain, title};
 
@@ -132,7 +132,12 @@ fn usual_ui(ui: &mut Ui, desk: &Desk<'_>, tool: Tool) {
             u.low(LIMITS.flow.high),
             u.low(LIMITS.lock_up.high)
         ),
-        Tool::InterstageGauge => format!("In order: about {}", u.high(LIMITS.first.high)),
+        // Practice, as the limit's own source: some 10 in use, the limit is the most it may ever be.
+        Tool::InterstageGauge => format!(
+            "In order: {} in use, never over {}",
+            u.prose("about 10 psig"),
+            u.high(LIMITS.first.high)
+        ),
         _ => return,
     };
     ui.label(

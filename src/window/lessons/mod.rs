@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use egui::Context;
 
-use super::app::Desk;
+use super::desk::Desk;
 use super::work::Work;
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, file_of, in_own_unit,

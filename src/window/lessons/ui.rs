@@ -5,7 +5,7 @@ use egui::{ProgressBar, RichText, TextEdit, Ui};
 use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{Answers, Lesson, Outcome, Question, screen, shown, unit_on_show};
 use crate::units::System;
-use crate::window::app::Desk;
+use crate::window::desk::Desk;
 use crate::window::pieces::radio;
 use crate::window::theme::{Theme, plain, quiet, strong, title};
 use std::sync::Arc;

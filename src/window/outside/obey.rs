@@ -5,8 +5,8 @@ use super::hands::Hand;
 use crate::scenario::Action;
 use crate::sim::Command;
 use crate::visit::Deed;
-use crate::window::app::Desk;
 use crate::window::bench::BenchPage;
+use crate::window::desk::Desk;
 
 /// How long a careful and a careless hand turn a valve \[s\].
 const OPEN_S: (f64, f64) = (8.0, 0.3);

@@ -85,7 +85,12 @@ fn usual(at: &str) -> String {
 
 /// What a file would say, in the units on show; what is no quantity as it stands.
 fn in_system(text: &str, units: Units) -> String {
-    let kinds = [Dimension::Length, Dimension::Temperature, Dimension::Power];
+    let kinds = [
+        Dimension::Length,
+        Dimension::Temperature,
+        Dimension::Power,
+        Dimension::HeatFlux,
+    ];
     let value = kinds
         .into_iter()
         .find_map(|kind| parse(text, kind).ok().map(|value| (value, kind)));
@@ -110,9 +115,11 @@ fn completed(text: &str, stood: &str, unit: &str) -> String {
     format!("{bare} {unit}")
 }
 
-/// A converted number with four digits: what is stored keeps all of them.
+/// A number with the digits that one reads of it: what is stored keeps all of them. A share is read to three, a
+/// temperature to a tenth, the rest to four.
 fn short(text: &str) -> String {
-    const DIGITS: u8 = 4;
+    let is_degrees = text.contains("deg");
+    let most_digits: usize = if text.contains('%') { 3 } else { 4 };
     let end = text
         .find(|c: char| !c.is_ascii_digit() && c != '.')
         .unwrap_or(text.len());
@@ -122,11 +129,13 @@ fn short(text: &str) -> String {
     let (true, Ok(value)) = (number.contains('.'), number.parse::<f64>()) else {
         return text.to_owned();
     };
-    if count <= usize::from(DIGITS) || value == 0.0 {
+    let after = number.split_once('.').map_or(0, |(_, d)| d.len());
+    if value == 0.0 || (count <= most_digits && !(is_degrees && after > 1)) {
         return text.to_owned();
     }
     let before = value.log10().floor() as i32 + 1;
-    let decimals = (i32::from(DIGITS) - before).clamp(0, 12) as usize;
+    let most = if is_degrees { 1 } else { 12 };
+    let decimals = (most_digits as i32 - before).max(0).min(most) as usize;
     let rounded = format!("{value:.decimals$}");
     let rounded = if rounded.contains('.') {
         rounded.trim_end_matches('0').trim_end_matches('.')
@@ -375,7 +384,10 @@ mod tests {
     fn a_field_at_rest_shows_four_digits() {
         assert_eq!(short("19.686 in"), "19.69 in");
         assert_eq!(short("0.15748 in"), "0.1575 in");
-        assert_eq!(short("57.74 degF"), "57.74 degF");
+        assert_eq!(short("57.74 degF"), "57.7 degF");
+        assert_eq!(short("7.7778 degC"), "7.8 degC");
+        assert_eq!(short("59.97 %"), "60 %");
+        assert_eq!(short("0.7533 %"), "0.753 %");
         assert_eq!(short("30000 Btu/h"), "30000 Btu/h");
         assert_eq!(short("3/8 in"), "3/8 in");
         assert_eq!(short("12345.6 ft"), "12346 ft");

@@ -5,7 +5,7 @@ use egui::{Grid, Ui};
 
 use super::fields::{DEGREES, HEIGHT, LONG, NUMBER, PERCENT, Pen, SHORT, SUN, away};
 use crate::fault::Fault;
-use crate::rig::{MAX_SECTIONS, Material, Mounting};
+use crate::rig::{Kind, MAX_SECTIONS, Material, Mounting, presets};
 use crate::scenario::{Draft, Written};
 use crate::window::show::Units;
 use crate::window::theme::title;
@@ -242,7 +242,13 @@ fn branches_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
                 ui.end_row();
             }
         });
-    pen.note(ui, "Empty is 6.6 ft of 3/8 in tube, bore 0.305 in");
+    let usual = presets::appliance(Kind::Furnace).branch;
+    let words = format!(
+        "Empty is {} of 3/8 in tube, bore {}",
+        pen.units.length(usual.length_m),
+        pen.units.bore(usual.bore_m)
+    );
+    pen.note(ui, &words);
 }
 
 /// Draws the place.

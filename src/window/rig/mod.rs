@@ -22,6 +22,12 @@ use super::work::Work;
 use crate::scenario::Scenario;
 use crate::sim::{Snapshot, comes_to_rest};
 
+/// Least width of the form, which its widest table takes, and of the picture beside it \[points\].
+const FORM: f32 = 640.0;
+const PICTURE: f32 = 270.0;
+/// A head narrower than this stands in two rows \[points\].
+const ONE_ROW: f32 = 880.0;
+
 /// A page of the form.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 enum Part {
@@ -67,6 +73,12 @@ pub struct RigForm {
     unrest: Option<String>,
     /// Whether time ran when the form was opened.
     pub ran: bool,
+}
+
+/// Why a rig on trial did not come to rest.
+fn unrest_ui(ui: &mut Ui, t: &Theme, why: &str) {
+    let words = crate::report::letters::capital(&why.replace('`', ""));
+    ui.label(RichText::new(words).color(t.danger));
 }
 
 impl RigForm {
@@ -120,7 +132,13 @@ impl RigForm {
         wish = wish.or(head);
         ui.add_space(6.0);
         let (full, gap) = (ui.available_size(), 10.0);
-        let wide = (0.56 * full.x).clamp(560.0, 760.0).min(full.x - 240.0);
+        // The widest table has to fit; where no picture fits beside it the form has the window to itself.
+        let beside = full.x >= FORM + PICTURE;
+        let wide = if beside {
+            (0.56 * full.x).clamp(FORM, 760.0)
+        } else {
+            full.x
+        };
         let column = |ui: &mut Ui, wide: f32, add: &mut dyn FnMut(&mut Ui)| {
             let size = vec2(wide, full.y);
             ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
@@ -131,11 +149,13 @@ impl RigForm {
             ui.spacing_mut().item_spacing.x = gap;
             column(ui, wide, &mut |ui| {
                 ui.spacing_mut().item_spacing.x = 8.0;
-                self.form_ui(ui, units, t);
+                self.form_ui(ui, units, t, beside);
             });
-            column(ui, full.x - wide - gap, &mut |ui| {
-                self.beside_ui(ui, units, t);
-            });
+            if beside {
+                column(ui, full.x - wide - gap, &mut |ui| {
+                    self.beside_ui(ui, units, t);
+                });
+            }
         });
         wish
     }
@@ -159,30 +179,12 @@ impl RigForm {
 
     fn head_ui(&mut self, ui: &mut Ui, snap: &Snapshot, units: Units, t: &Theme) -> Option<Wish> {
         let mut wish = None;
+        let one_row = ui.available_width() >= ONE_ROW;
         ui.horizontal(|ui| {
             ui.label(title("Build a rig", LEAD));
-            self.steps_ui(ui);
-            ui.add_space(6.0);
-            let new = ui
-                .button("New rig")
-                .on_hover_text("One cylinder and a line, nothing on it");
-            if new.clicked() {
-                self.take(&Sheet::bare(), units);
-                self.part = Part::Supply;
-            }
-            let of_show = ui
-                .button("Rig on show")
-                .on_hover_text("As it stands now, its faults included");
-            if of_show.clicked() {
-                self.take(&snap.as_it_stands(), units);
-            }
-            for (words, asked) in [("Open…", Wish::Open), ("Save…", Wish::Save)] {
-                let button = ui.button(words);
-                let label = format!("{} the rig of the form", words.trim_end_matches('…'));
-                button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
-                if button.clicked() {
-                    wish = Some(asked);
-                }
+            if one_row {
+                let asked = self.sources_ui(ui, snap, units);
+                wish = wish.take().or(asked);
             }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if ui
@@ -195,6 +197,41 @@ impl RigForm {
                 self.start_ui(ui, t);
             });
         });
+        if !one_row {
+            ui.horizontal_wrapped(|ui| {
+                let asked = self.sources_ui(ui, snap, units);
+                wish = wish.take().or(asked);
+            });
+        }
+        wish
+    }
+
+    /// To and fro, and where a rig for the form comes from and goes.
+    fn sources_ui(&mut self, ui: &mut Ui, snap: &Snapshot, units: Units) -> Option<Wish> {
+        self.steps_ui(ui);
+        ui.add_space(6.0);
+        let new = ui
+            .button("New rig")
+            .on_hover_text("One cylinder and a line, nothing on it");
+        if new.clicked() {
+            self.take(&Sheet::bare(), units);
+            self.part = Part::Supply;
+        }
+        let of_show = ui
+            .button("Rig on show")
+            .on_hover_text("As it stands now, its faults included");
+        if of_show.clicked() {
+            self.take(&snap.as_it_stands(), units);
+        }
+        let mut wish = None;
+        for (words, asked) in [("Open…", Wish::Open), ("Save…", Wish::Save)] {
+            let button = ui.button(words);
+            let label = format!("{} the rig of the form", words.trim_end_matches('…'));
+            button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
+            if button.clicked() {
+                wish = Some(asked);
+            }
+        }
         wish
     }
 
@@ -259,11 +296,14 @@ impl RigForm {
         }
     }
 
-    fn form_ui(&mut self, ui: &mut Ui, units: Units, theme: &Theme) {
+    fn form_ui(&mut self, ui: &mut Ui, units: Units, theme: &Theme, beside: bool) {
         let Some(sheet) = &mut self.sheet else {
             return;
         };
-        ui.horizontal(|ui| {
+        if let Some(why) = self.unrest.as_ref().filter(|_| !beside) {
+            unrest_ui(ui, theme, why);
+        }
+        ui.horizontal_wrapped(|ui| {
             for (part, name, tables) in PARTS {
                 let wrong: usize = tables.iter().map(|at| sheet.wrong_under(at).count()).sum();
                 let words = match wrong {
@@ -286,7 +326,9 @@ impl RigForm {
             units,
             theme,
         };
-        ScrollArea::vertical()
+        // Where its widest table does not fit, the form goes to the side as well.
+        let fits = ui.available_width() >= FORM - 40.0;
+        ScrollArea::new([!fits, true])
             .id_salt(("rig", self.part as usize))
             .auto_shrink(false)
             .show(ui, |ui| match self.part {
@@ -327,8 +369,7 @@ impl RigForm {
             .auto_shrink(false)
             .show(ui, |ui| {
                 if let Some(why) = &self.unrest {
-                    let words = crate::report::letters::capital(&why.replace('`', ""));
-                    ui.label(RichText::new(words).color(t.danger));
+                    unrest_ui(ui, t, why);
                 }
                 if sheet.is_right() {
                     let words = crate::report::letters::capital(&picture::told(good, units));

@@ -6,6 +6,7 @@ use egui::{
 };
 
 use crate::physics::heat;
+use crate::report::percent::percent;
 use crate::rig::{Mounting, Section};
 use crate::scenario::{Action, Scenario};
 use crate::window::show::Units;
@@ -105,8 +106,12 @@ pub fn show(ui: &mut Ui, t: &Theme, s: &Scenario, units: Units, height: f32) {
     };
     let left = rect.left() + 6.0;
     let supply = Rect::from_min_size(pos2(left, rect.top()), vec2(0.34 * rect.width(), 128.0));
+    // Names and ratings at the right come before the way from the supply.
+    let middle = (0.50 * rect.width())
+        .min(rect.width() - LETTERS)
+        .max(supply.width() + 34.0);
     let body = Rect::from_center_size(
-        pos2(rect.left() + 0.50 * rect.width(), rect.top() + 62.0),
+        pos2(rect.left() + middle, rect.top() + 62.0),
         vec2(54.0, 44.0),
     );
     supply_ui(&b, s, supply, body);
@@ -193,8 +198,8 @@ fn container_ui(b: &Brush<'_>, s: &Scenario, i: usize, shell: Rect, lying: bool)
         ["left ", "right "][i]
     };
     let words = format!(
-        "{side}{:.0} %{}",
-        100.0 * charge.fill,
+        "{side}{}{}",
+        percent(charge.fill),
         if over { ", too full" } else { "" }
     );
     let below = pos2(
@@ -324,7 +329,7 @@ fn line_ui(b: &Brush<'_>, s: &Scenario, body: Rect, room: Rect) {
             y + row
         };
         b.pipe(pos2(x, y), pos2(x, end), wide(widest), gas);
-        let burner = pos2(x + 40.0, middle);
+        let burner = pos2(x + 28.0, middle);
         b.pipe(pos2(x, middle), burner, wide(a.branch.bore_m), gas);
         flame(b, burner, s.on_at_start[i]);
         let at = burner + vec2(14.0, 0.0);
@@ -344,6 +349,9 @@ fn line_ui(b: &Brush<'_>, s: &Scenario, body: Rect, room: Rect) {
         );
     }
 }
+
+/// Room that the names and ratings of appliances want right of the regulator's middle \[points\].
+const LETTERS: f32 = 190.0;
 
 /// Width of a pipe in the drawing \[points\].
 fn wide(bore_m: f64) -> f32 {

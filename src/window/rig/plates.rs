@@ -88,7 +88,7 @@ fn plate_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize) -> bool {
         &format!("Appliance {n}, rating"),
         &at("rating"),
         HEAT,
-        92.0,
+        102.0,
     );
     control_ui(ui, pen, i);
     pen.switch(

@@ -5,18 +5,33 @@ use egui::Ui;
 
 use super::fields::{DEGREES, HEIGHT, NUMBER, PERCENT, Pen, SHORT};
 use crate::scenario::Written;
+use crate::window::show::Units;
 use crate::window::theme::title;
 
-/// Kinds of container as files call them, and as they are shown.
-const KINDS: [(&str, &str); 7] = [
-    ("20 lb cylinder", "20 lb cylinder"),
-    ("30 lb cylinder", "30 lb cylinder"),
-    ("40 lb cylinder", "40 lb cylinder"),
-    ("100 lb cylinder", "100 lb cylinder"),
-    ("horizontal tank", "frame tank, 30 gal"),
-    ("upright", "upright, own measures"),
-    ("horizontal", "frame tank, own measures"),
+/// Kinds of container as files call them.
+const KINDS: [&str; 7] = [
+    "20 lb cylinder",
+    "30 lb cylinder",
+    "40 lb cylinder",
+    "100 lb cylinder",
+    TANK,
+    "upright",
+    "horizontal",
 ];
+
+/// A kind of container as it is shown: a cylinder by the mass that it may hold, in the units on show.
+fn kind_words(kind: &str, units: Units) -> String {
+    match kind {
+        TANK => format!(
+            "frame tank, {}",
+            ["30 gal", "114 L"][usize::from(units == Units::Si)]
+        ),
+        "upright" => "upright, own measures".to_owned(),
+        "horizontal" => "frame tank, own measures".to_owned(),
+        cylinder => units.prose(cylinder).into_owned(),
+    }
+}
+
 /// A kind that stands for the frame tank.
 const TANK: &str = "horizontal tank";
 /// A kind that stands for a cylinder.
@@ -83,7 +98,9 @@ fn container_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, count: usize) {
     Pen::grid(ui, name, |ui| {
         ui.label(name);
         ui.horizontal(|ui| {
-            if let Some(kind) = pen.choice(ui, &format!("{name}, kind"), &at("kind"), &KINDS, 178.0)
+            let words = KINDS.map(|kind| kind_words(kind, pen.units));
+            let kinds = std::array::from_fn::<_, 7, _>(|k| (KINDS[k], words[k].as_str()));
+            if let Some(kind) = pen.choice(ui, &format!("{name}, kind"), &at("kind"), &kinds, 178.0)
             {
                 pen.sheet.container_kind(i, &kind);
             }

@@ -6,8 +6,8 @@ pub mod steps;
 use egui::{Align, Label, Layout, RichText, Ui, vec2};
 
 use self::steps::{BY_HAND, LIT, STEPS, Seen};
-use super::app::Desk;
 use super::cycle::Cycle;
+use super::desk::Desk;
 use super::headline;
 use super::spots;
 use super::theme::{BODY, LEAD, main_button, plain, strong};

@@ -1,0 +1,62 @@
+//! `drill expert`: the way that is told is the one that was sealed, and its reasons fade for who has ended a drill of the
+//! family.
+
+use crate::common::{Folder, twostage};
+use twostage::drill::Drill;
+use twostage::drill::making::shipped::named;
+
+const NAME: &str = "after_the_painting";
+
+#[test]
+fn the_expert_goes_the_sealed_way_and_leaves_the_last_reasons() {
+    let folder = Folder::new("expert");
+    let (_, text) = named(NAME).expect("a shipped drill");
+    let log = folder.path("one.attempt").display().to_string();
+    let tried = twostage(
+        &["drill", "try", NAME, "--who", "Ada", "--log", &log],
+        "look\nanswer vent_screen_painted clear shut off\n",
+    );
+    assert!(tried.status.success(), "{tried:?}");
+    let attempts = folder.0.display().to_string();
+    let call = [
+        "drill",
+        "expert",
+        NAME,
+        "--who",
+        "Ada",
+        "--attempts",
+        &attempts,
+    ];
+    let out = twostage(&call, "");
+    let told = String::from_utf8_lossy(&out.stdout);
+    assert!(out.status.success(), "{out:?}");
+    let drill = Drill::read(NAME, text, None).unwrap_or_else(|e| panic!("{e}"));
+    let sealed = drill.worked.expect("sealed").path;
+    let tests: Vec<&str> = told
+        .lines()
+        .filter_map(|l| l.trim_start().split_once(" test "))
+        .filter(|(clock, _)| clock.chars().all(|c| c.is_ascii_digit() || c == ':'))
+        .map(|(_, test)| test)
+        .collect();
+    let path: Vec<&str> = sealed.iter().map(|t| t.words()).collect();
+    assert_eq!(
+        tests, path,
+        "each test once, in the order that was sealed:\n{told}"
+    );
+    // One drill of the family ended: a quarter of the steps, the last, are left to the learner.
+    let left = path.len().div_ceil(4);
+    let why: Vec<bool> = told
+        .lines()
+        .filter_map(|l| l.trim_start().strip_prefix("why: "))
+        .map(|why| why.starts_with("your turn"))
+        .collect();
+    let faded: Vec<bool> = (0..path.len()).map(|n| n + left >= path.len()).collect();
+    assert_eq!(why, faded, "{told}");
+    assert_eq!(
+        told.matches("it says: ").count(),
+        path.len() - left,
+        "{told}"
+    );
+    assert!(told.contains("1 drill of this family ended"), "{told}");
+    assert!(told.contains("It is: Vent screen painted over"), "{told}");
+}
