@@ -2,6 +2,7 @@
 //! person asked for, and sends it to the session. It computes no physics.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use egui::Ui;
 
@@ -20,7 +21,6 @@ use super::keep::{Keep, Kept};
 use super::keys;
 use super::lessons::LessonsPage;
 use super::outside::OutsideView;
-use super::pace::Pace;
 use super::present::Present;
 use super::rig::RigForm;
 use super::theme::{self, Theme};
@@ -29,6 +29,11 @@ use super::{help, spots};
 use crate::scenario::Scenario;
 use crate::service::state_of_affairs;
 use crate::sim::{Command, Session, Snapshot};
+
+/// Between two pictures while a rig runs: the session has a snapshot every 16 ms, and drawing each of them takes a computer
+/// without a graphics processor more than all the rest. The fastest dashes move 110 mm a second and lie 8.5 mm apart: drawn
+/// more seldom than every 38 ms they would seem to run backwards. What a hand does is drawn at once.
+const BETWEEN_PICTURES: Duration = Duration::from_millis(33);
 
 /// The application.
 pub struct App {
@@ -64,7 +69,6 @@ pub struct App {
     /// The window in front of a room.
     pub(super) present: Present,
     generation: u64,
-    pace: Pace,
 }
 
 impl App {
@@ -75,10 +79,9 @@ impl App {
     pub fn new(ctx: &egui::Context, scenario: Scenario) -> Result<Self, String> {
         theme::install(ctx);
         let bench = BenchPage::default();
-        let pace = Pace::default();
-        let (wake, next) = (ctx.clone(), pace.clone());
+        let wake = ctx.clone();
         let session = Session::start_before(scenario, bench.witness(), move || {
-            wake.request_repaint_after(next.next());
+            wake.request_repaint_after(BETWEEN_PICTURES);
         })?;
         Ok(Self {
             session,
@@ -101,7 +104,6 @@ impl App {
             tour: Tour::default(),
             present: Present::default(),
             generation: 0,
-            pace,
         })
     }
 
@@ -224,7 +226,6 @@ impl App {
             Kept::Start(scenario) => self.run(scenario),
         }
         help::show(ui, &mut self.look.help);
-        self.pace.follow(&snap.readings);
     }
 
     /// Begins the cycle, goes on with it, or ends it after its last step.

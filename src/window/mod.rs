@@ -27,7 +27,6 @@ mod numbers;
 mod obey;
 mod on_show;
 pub mod outside;
-mod pace;
 mod part;
 #[cfg(test)]
 mod pictures;
