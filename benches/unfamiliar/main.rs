@@ -226,11 +226,11 @@ fn known(p: &Prepared, name: &str) -> Vec<Case> {
 
 /// Answers as a user gets them, the closer look with them.
 fn answers(p: &Prepared, all: impl Iterator<Item = Values>) -> Vec<Answer> {
-    looked(p, all.map(readings).collect())
+    looked(p, &all.map(readings).collect::<Vec<_>>())
 }
 
-fn looked(p: &Prepared, all: Vec<Readings>) -> Vec<Answer> {
-    over(&all, |_, readings| {
+fn looked(p: &Prepared, all: &[Readings]) -> Vec<Answer> {
+    over(all, |_, readings| {
         p.answer_with_pairs(readings, &AtomicBool::new(false))
     })
 }
@@ -390,7 +390,7 @@ fn catalogue(p: &Prepared) {
     let (mut misfits, mut left) = (Vec::new(), Vec::new());
     // What cases are drawn from is what is asked with: anything else would count priors as mistakes.
     let asked = cases.iter().map(|c| asked(p, c.read)).collect();
-    for (case, a) in cases.iter().zip(looked(p, asked)) {
+    for (case, a) in cases.iter().zip(looked(p, &asked)) {
         let row = called.take(&a);
         let name = case.fault.map_or("healthy", |f| f.id());
         if a.left_over.is_some_and(|l| l > BAND) || a.none_of_these > 0.2 {

@@ -317,8 +317,8 @@ impl Newton {
                 // Written so that a value that is not a number fails it.
                 let gains = rate <= SLOWEST;
                 let left = rate / (1.0 - rate).max(1.0 - SLOWEST);
-                let done = gains && left * step <= SHARE;
-                if !done && !still && !(gains && !hopeless()) {
+                let promising = gains && (left * step <= SHARE || !hopeless());
+                if !promising && !still {
                     return false;
                 }
                 self.left = left;

@@ -115,7 +115,7 @@ pub(in crate::cli) fn work(
                     line,
                     super::super::system_of(si),
                     ending,
-                )?
+                )?;
             }
         }
     }

@@ -11,7 +11,7 @@ use crate::diagnosis::next::Offer;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
-use crate::visit::{Test, Values};
+use crate::visit::Values;
 
 /// Why a drill cannot be handed out.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -73,14 +73,6 @@ pub enum Unsolvable {
 const MOST_ALIKE: usize = 4;
 /// Causes of which pairs are made for a drill with two faults.
 const PAIRED: usize = 22;
-
-/// What anyone does first: look, listen, flow pressure, lock-up.
-const OBVIOUS: [Test; 3] = [Test::Look, Test::FlowPressure, Test::LockUp];
-
-/// What anyone would have read first on a rig of these values.
-pub fn obvious(offer: &Offer, truth: &Values) -> Values {
-    read_by(offer, &OBVIOUS, truth)
-}
 
 /// The causes that a drill with these faults is judged by: pairs come in where there are two.
 pub fn causes_for(causes: &Causes, offer: &Offer, faults: &[Fault], truth: &Values) -> Causes {

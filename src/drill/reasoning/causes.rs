@@ -31,6 +31,8 @@ pub const SURE: f64 = 0.8;
 /// Causes that keep this share of the best one's belief are not told apart from it; when everything
 /// at hand has been done, they cannot be.
 const ALIKE: f64 = 0.12;
+/// What anyone does first: look, listen, flow pressure, lock-up.
+const OBVIOUS: [Test; 3] = [Test::Look, Test::FlowPressure, Test::LockUp];
 /// Weight of no fault against one cause.
 const HEALTHY: f64 = 0.5;
 /// Weight of a pair against a single cause. Pairs are looked at only where a drill has two faults,
@@ -174,6 +176,11 @@ impl Gone {
         }
         out
     }
+}
+
+/// What anyone would have read first on a rig of these values.
+pub fn obvious(offer: &Offer, truth: &Values) -> Values {
+    read_by(offer, &OBVIOUS, truth)
 }
 
 /// What some tests would have read on a rig of these values.

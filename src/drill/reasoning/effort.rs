@@ -4,8 +4,7 @@
 //! with the severity as a whole neighbourhood does, and not by leaps where one belief passes a mark. Not here: the path that a
 //! drill promises, which is gone once, on its own rig (`attempt::way`).
 
-use super::assess::obvious;
-use super::causes::{Belief, Causes, Gone, SURE};
+use super::causes::{Belief, Causes, Gone, SURE, obvious};
 use crate::diagnosis::cases;
 use crate::diagnosis::next::Offer;
 use crate::diagnosis::random::Random;

@@ -90,7 +90,7 @@ fn likest(causes: &Causes, offer: &Offer, values: &Values) -> Vec<Fault> {
     for test in offer.tests() {
         take(&super::causes::read_by(offer, [&test], values));
     }
-    take(&super::assess::obvious(offer, values));
+    take(&super::causes::obvious(offer, values));
     let mut places: Vec<usize> = (1..causes.count())
         .filter(|c| causes.cause(*c).len() == 1)
         .collect();

@@ -119,13 +119,16 @@ fn completed(text: &str, stood: &str, unit: &str) -> String {
 /// temperature to a tenth, the rest to four.
 fn short(text: &str) -> String {
     let is_degrees = text.contains("deg");
-    let most_digits: usize = if text.contains('%') { 3 } else { 4 };
+    let most_digits: i32 = if text.contains('%') { 3 } else { 4 };
     let end = text
         .find(|c: char| !c.is_ascii_digit() && c != '.')
         .unwrap_or(text.len());
     let (number, rest) = text.split_at(end);
     let digits = number.trim_start_matches(['0', '.']);
-    let count = digits.chars().filter(char::is_ascii_digit).count();
+    let count = digits
+        .chars()
+        .filter(char::is_ascii_digit)
+        .fold(0, |n, _| n + 1);
     let (true, Ok(value)) = (number.contains('.'), number.parse::<f64>()) else {
         return text.to_owned();
     };
@@ -135,7 +138,7 @@ fn short(text: &str) -> String {
     }
     let before = value.log10().floor() as i32 + 1;
     let most = if is_degrees { 1 } else { 12 };
-    let decimals = (most_digits as i32 - before).max(0).min(most) as usize;
+    let decimals = (most_digits - before).max(0).min(most) as usize;
     let rounded = format!("{value:.decimals$}");
     let rounded = if rounded.contains('.') {
         rounded.trim_end_matches('0').trim_end_matches('.')
