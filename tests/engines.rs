@@ -1,4 +1,5 @@
-//! Both engines on the shipped scenarios: three of them whole, all in windows around what happens.
+//! Both engines on the shipped scenarios: three of them whole, all in windows around what happens; and all of them whole
+//! against the stiff engine at a tight tolerance.
 //!
 //! The explicit engine costs a thirtieth of the simulated time; every scenario whole takes an hour and a half:
 //! `cargo bench --bench agreement -- all`.
@@ -79,6 +80,15 @@ fn three_scenarios_agree_whole() {
     });
     for (name, beyond) in beyond {
         assert_eq!(beyond, None, "{name}");
+    }
+}
+
+/// Every shipped scenario from its start to its end against a run of the same engine at three thousandths of the tolerance:
+/// what its steps and its iterations leave must not show.
+#[test]
+fn every_scenario_is_as_a_tight_run_has_it() {
+    for name in agreement::shipped::scenarios().keys() {
+        assert_eq!(whole(name, Peer::Tight).beyond(), None, "{name}");
     }
 }
 
