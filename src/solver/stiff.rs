@@ -20,7 +20,7 @@ const SMALLEST_STEP_SHARE: f64 = 1e-14;
 /// So many accepted steps of less than so many seconds each are no progress.
 const CRAWL_STEPS: u64 = 2000;
 /// See [`CRAWL_STEPS`]: far below the fastest time constant of any rig, 1e-5 s.
-const CRAWL_STEP_S: f64 = 1e-10;
+const CRAWL_STEP_S: f64 = 1e-9;
 /// BDF of high order does not damp a ringing that is nearly undamped, and then follows it for ever
 /// at the level of the tolerance: after so many steps of less than so many seconds a one-step
 /// method, which damps it, takes over.
