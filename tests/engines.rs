@@ -84,10 +84,12 @@ fn three_scenarios_agree_whole() {
 }
 
 /// Every shipped scenario from its start to its end against a run of the same engine at three thousandths of the tolerance:
-/// what its steps and its iterations leave must not show.
+/// what its steps and its iterations leave must not show. The one long night takes as long as all others and is left to the
+/// bench `agreement -- tight all`.
 #[test]
 fn every_scenario_is_as_a_tight_run_has_it() {
-    for name in agreement::shipped::scenarios().keys() {
+    let scenarios = agreement::shipped::scenarios();
+    for name in scenarios.keys().filter(|name| *name != "frosty_night") {
         assert_eq!(whole(name, Peer::Tight).beyond(), None, "{name}");
     }
 }
