@@ -389,7 +389,7 @@ fn catalogue(p: &Prepared) {
     let (mut called, mut count) = (Called::default(), Count::default());
     let (mut misfits, mut left) = (Vec::new(), Vec::new());
     // What cases are drawn from is what is asked with: anything else would count priors as mistakes.
-    let asked = cases.iter().map(|c| asked(p, c.read)).collect();
+    let asked: Vec<_> = cases.iter().map(|c| asked(p, c.read)).collect();
     for (case, a) in cases.iter().zip(looked(p, &asked)) {
         let row = called.take(&a);
         let name = case.fault.map_or("healthy", |f| f.id());

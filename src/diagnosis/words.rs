@@ -7,7 +7,7 @@
 //! there is no gas are rare.
 //!
 //! A rig has one pressure under which its flames are low; people begin to say so at some inches more. Between the two
-//! stands a truth of its own, [`LOWISH`], that one calls low and the next normal.
+//! stands a truth of its own, `LOWISH`, that one calls low and the next normal.
 
 use super::random::Random;
 use crate::units::inwc_to_pa;
