@@ -8,7 +8,7 @@ use super::evidence::Evidence;
 use super::file::Readings;
 use super::fit::usual_uncertainty;
 use super::isolate::Groups;
-use super::model::{self, HIDES, Model};
+use super::model::{HIDES, Model};
 use super::next::{self, NextTest, Offer};
 use super::posterior::{Posterior, posterior};
 use super::prior::{self, Origin};
@@ -354,7 +354,7 @@ pub fn answer(
         groups: group_list,
         pairs: Vec::new(),
         none_of_these: p.none,
-        is_first_look: rounds < model::KNOWN_ROUNDS,
+        is_first_look: rounds < super::tuning::KNOWN_ROUNDS,
         misfit: p.nearest,
         left_over: None,
         next_tests,

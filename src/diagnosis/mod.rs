@@ -43,6 +43,7 @@ pub mod standard;
 pub mod store;
 #[cfg(test)]
 mod tests;
+pub mod tuning;
 pub mod unknowns;
 pub mod walk;
 pub mod words;

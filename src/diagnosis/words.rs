@@ -53,7 +53,7 @@ fn wrong(item: usize, truly: usize) -> f64 {
 fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
     match seen.abs_diff(truly) {
         0 => 0.0,
-        steps if words == BUBBLES => 10.0 * 0.1_f64.powf(steps as f64),
+        steps if words == BUBBLES => 0.1_f64.powf(steps as f64 - 1.0),
         _ if words == FLAMES && (seen == OUT || truly == OUT) => 0.1,
         _ => 1.0,
     }

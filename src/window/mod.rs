@@ -35,6 +35,7 @@ mod plots;
 mod present;
 mod rig;
 mod rules;
+mod search;
 mod settings;
 pub mod show;
 mod site;

@@ -91,7 +91,6 @@ fn load_log(path: &Path) -> Result<Contents, Failure> {
     }
 }
 
-/// The units on show.
 /// How far a library's visits are, on standard error: a bar on a terminal, else a line at the beginning.
 fn bar(words: &'static str) -> impl FnMut(f64) -> bool {
     let bar = ProgressBar::new(1000);

@@ -8,12 +8,13 @@
 use crate::diagnosis::evidence::Evidence;
 use crate::diagnosis::isolate::Groups;
 use crate::diagnosis::library::{Allowance, Library};
-use crate::diagnosis::model::{Model, Tuning};
+use crate::diagnosis::model::Model;
 use crate::diagnosis::next::{self, NextTest, Offer, entropy};
 use crate::diagnosis::posterior::posterior;
 use crate::diagnosis::random::Random;
 use crate::diagnosis::safety;
 use crate::diagnosis::sample::sample_visit;
+use crate::diagnosis::tuning::Tuning;
 use crate::diagnosis::unknowns::{UNKNOWNS, Unknowns, World};
 use crate::diagnosis::walk::{Stand, Way, walk};
 use crate::diagnosis::words::said;

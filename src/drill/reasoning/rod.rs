@@ -5,8 +5,8 @@
 use super::causes::{Cause, Causes, ROUNDS};
 use crate::diagnosis::bytes::{samples_from_bytes, samples_to_bytes};
 use crate::diagnosis::library::{Allowance, Library, Sample};
-use crate::diagnosis::model::Tuning;
 use crate::diagnosis::next::Offer;
+use crate::diagnosis::tuning::Tuning;
 use crate::diagnosis::unknowns::World;
 use crate::fault::Fault;
 use crate::scenario::Scenario;

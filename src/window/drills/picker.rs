@@ -6,7 +6,7 @@ use egui::{RichText, ScrollArea, TextEdit, Ui, vec2};
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Family, Fault};
 use crate::report::letters::capital;
-use crate::window::faults::matches;
+use crate::window::search::matches;
 use crate::window::theme::{Theme, plain, quiet, strong};
 
 /// Causes that can be named together.

@@ -119,7 +119,7 @@ fn completed(text: &str, stood: &str, unit: &str) -> String {
 /// temperature to a tenth, the rest to four.
 fn short(text: &str) -> String {
     let is_degrees = text.contains("deg");
-    let most_digits: i32 = if text.contains('%') { 3 } else { 4 };
+    let most_digits: u8 = if text.contains('%') { 3 } else { 4 };
     let end = text
         .find(|c: char| !c.is_ascii_digit() && c != '.')
         .unwrap_or(text.len());
@@ -133,12 +133,12 @@ fn short(text: &str) -> String {
         return text.to_owned();
     };
     let after = number.split_once('.').map_or(0, |(_, d)| d.len());
-    if value == 0.0 || (count <= most_digits && !(is_degrees && after > 1)) {
+    if value == 0.0 || (count <= usize::from(most_digits) && !(is_degrees && after > 1)) {
         return text.to_owned();
     }
     let before = value.log10().floor() as i32 + 1;
     let most = if is_degrees { 1 } else { 12 };
-    let decimals = (most_digits - before).max(0).min(most) as usize;
+    let decimals = (i32::from(most_digits) - before).max(0).min(most) as usize;
     let rounded = format!("{value:.decimals$}");
     let rounded = if rounded.contains('.') {
         rounded.trim_end_matches('0').trim_end_matches('.')
