@@ -1,9 +1,9 @@
 //! What it takes to stand at any earlier moment of a run again: where it stood now and then, and what
 //! was done to it with the times. Between two stands the run is gone through anew.
 
-use super::error::SimError;
 use super::pair::{Pair, Stand};
-use super::tape::Taped;
+use crate::sim::error::SimError;
+use crate::sim::tape::Taped;
 
 /// Most stands kept.
 const MOST: usize = 1024;

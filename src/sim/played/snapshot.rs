@@ -1,14 +1,14 @@
 //! What a screen is shown of a session: one moment of the run, and what waits beside it. Plain values, no thread.
 
-use super::active::ActiveFault;
 use super::branch::{BranchName, KeptBranch};
-use super::mark::Mark;
-use super::moment::Moment;
 use super::script::ScriptState;
-use super::stands::as_it_stands;
-use super::tape::Taped;
 use crate::rig::{Readings, Rig};
 use crate::scenario::Scenario;
+use crate::sim::active::ActiveFault;
+use crate::sim::mark::Mark;
+use crate::sim::moment::Moment;
+use crate::sim::stands::as_it_stands;
+use crate::sim::tape::Taped;
 use std::sync::Arc;
 
 /// A run that was set aside for another one.

@@ -1,10 +1,10 @@
 //! Branches: a run that goes on from an earlier moment leaves what had come after it behind, kept whole, so that it
 //! can be compared and gone back to.
 
-use super::mark::Mark;
 use super::pair::Stand;
 use super::past::Past;
-use super::record::Record;
+use crate::sim::mark::Mark;
+use crate::sim::record::Record;
 
 /// Most branches kept beside the run; the oldest goes first.
 pub(super) const MOST_KEPT: usize = 3;

@@ -1,11 +1,11 @@
 //! The rig and its healthy twin, moved and acted on as one. Not here: what is recorded of them.
 
-use super::error::SimError;
-use super::mark::Mark;
-use super::moment::Moment;
-use super::simulation::Simulation;
-use super::tape::Taped;
 use crate::rig::Readings;
+use crate::sim::error::SimError;
+use crate::sim::mark::Mark;
+use crate::sim::moment::Moment;
+use crate::sim::simulation::Simulation;
+use crate::sim::tape::Taped;
 
 /// The pair at one time; no twin while the two are the same.
 #[derive(Clone)]

@@ -5,14 +5,14 @@
 //! what had come after is kept (`branch`), and the run goes on from that moment.
 
 use super::branch::{BranchName, Kept, KeptBranch, Lineage, MOST_KEPT, Records, parted_s};
-use super::error::SimError;
-use super::mark::Mark;
 use super::pair::Pair;
 use super::past::Past;
-use super::simulation::{Simulation, usual_tolerance};
-use super::tape::Taped;
 use crate::rig::Readings;
 use crate::scenario::{Action, Scenario};
+use crate::sim::error::SimError;
+use crate::sim::mark::Mark;
+use crate::sim::simulation::{Simulation, usual_tolerance};
+use crate::sim::tape::Taped;
 use crate::solver::Method;
 use std::sync::Arc;
 

@@ -3,13 +3,13 @@
 //! Order of one tick: commands (which may look back, branch or replace the run), advance, publish.
 
 use super::branch::{BranchName, KeptBranch, Records};
-use super::error::SimError;
 use super::live::Live;
-use super::mark::Mark;
 use super::script::{Errand, NoWitness, Script, ScriptState, Witness};
 use super::snapshot::{Snapshot, Waiting};
-use super::tape::Taped;
 use crate::scenario::{Action, Scenario};
+use crate::sim::error::SimError;
+use crate::sim::mark::Mark;
+use crate::sim::tape::Taped;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
 use std::sync::{Arc, Mutex, PoisonError, RwLock, RwLockReadGuard};
 use std::time::{Duration, Instant};

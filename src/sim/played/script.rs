@@ -3,8 +3,8 @@
 //!
 //! Rooms above put their work here (a service test, for one); this room knows none of them.
 
-use super::simulation::Simulation;
-use super::tape::Taped;
+use crate::sim::simulation::Simulation;
+use crate::sim::tape::Taped;
 use std::fmt;
 use std::sync::Arc;
 
