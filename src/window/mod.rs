@@ -1,61 +1,37 @@
-//! The desktop window: one file a panel. It reads snapshots and sends commands; no physics here,
-//! and no law of a file.
+//! The desktop window: looks and the desk below, one folder a page, the application on top. It reads snapshots and sends
+//! commands; no physics here, and no law of a file.
 
 pub mod app;
 pub mod bench;
-mod burners;
-mod camera;
 mod causes;
 mod charts;
 mod class;
 mod curves;
 mod cutaway;
-mod cycle;
 mod desk;
 pub mod drills;
 mod faults;
 mod files;
-mod headline;
-mod help;
-mod jumps;
-mod keep;
-mod keys;
-mod layout;
 pub mod lessons;
-mod middle;
-mod numbers;
-mod obey;
-mod on_show;
+pub mod look;
 pub mod outside;
-mod part;
+mod panels;
 #[cfg(test)]
 mod pictures;
-mod pieces;
-mod plots;
 mod present;
 mod rig;
-mod rules;
-mod search;
-mod settings;
-pub mod show;
-mod site;
-mod spots;
-mod supply;
-pub mod theme;
-mod time_bar;
-mod top;
+mod time;
+mod told;
 pub mod tour;
-mod type_size;
-mod within;
-mod work;
 
 use std::panic::AssertUnwindSafe;
 use std::path::PathBuf;
 
-use camera::Camera;
+use app::camera::Camera;
+use app::settings;
 
 pub use app::App;
-pub use camera::Shot;
+pub use app::camera::Shot;
 pub use desk::Page;
 
 use crate::scenario::Scenario;

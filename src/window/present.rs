@@ -4,12 +4,12 @@
 use egui::{Align, Layout, RichText, Ui, vec2};
 
 use super::desk::Desk;
-use super::jumps;
-use super::show::clock;
-use super::theme::{BODY, GAUGE, main_button, plain, strong};
-use super::time_bar::play_command;
 use crate::scenario::{Event, Talk, TalkStop, TalkView};
 use crate::sim::{Command, Snapshot, Taped};
+use crate::window::look::show::clock;
+use crate::window::look::theme::{BODY, GAUGE, main_button, plain, strong};
+use crate::window::time::jumps;
+use crate::window::time::time_bar::play_command;
 
 /// Height that everything is laid out for \[points\]: the less, the larger the type on the screen.
 const LAID_OUT_FOR: f32 = 600.0;
@@ -243,7 +243,7 @@ impl Present {
             return;
         }
         let mut open = true;
-        egui::Window::new(super::theme::title("Prepared moments", 15.0))
+        egui::Window::new(crate::window::look::theme::title("Prepared moments", 15.0))
             .id(egui::Id::unique("prepared moments"))
             .open(&mut open)
             .collapsible(false)

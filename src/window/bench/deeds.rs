@@ -11,7 +11,7 @@ use crate::sim::{ActiveFault, Command};
 use crate::visit::{AT_HAND, Deed, Outbound, Test, prepare};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::theme::{plain, strong, title};
+use crate::window::look::theme::{plain, strong, title};
 
 /// A column of this height has room to say how each test is made \[points\].
 const ROOMY: f32 = 640.0;

@@ -3,8 +3,8 @@
 use egui::{Align2, Painter, Pos2, Rect, Stroke, StrokeKind, pos2, vec2};
 
 use crate::service::{DigitalManometer, Shown};
-use crate::window::show::{Units, grouped};
-use crate::window::theme::{Theme, plain, strong};
+use crate::window::look::show::{Units, grouped};
+use crate::window::look::theme::{Theme, plain, strong};
 
 /// Widest and highest case \[points\].
 const CASE: (f32, f32) = (124.0, 128.0);

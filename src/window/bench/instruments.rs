@@ -4,9 +4,9 @@ use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::digital::digital;
 use crate::service::{Device, DialGauge, Manometer, Shown};
-use crate::window::show::{Units, grouped};
-use crate::window::theme::{Theme, plain, strong};
-use crate::window::within::within;
+use crate::window::look::show::{Units, grouped};
+use crate::window::look::theme::{Theme, plain, strong};
+use crate::window::look::within::within;
 
 /// Half the distance between the legs of the tube \[points\].
 const LEG: f32 = 25.0;

@@ -5,6 +5,7 @@
 mod deeds;
 pub(in crate::window) mod digital;
 pub(in crate::window) mod instruments;
+mod record;
 mod table;
 mod tests;
 

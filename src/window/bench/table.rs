@@ -11,10 +11,10 @@ use crate::service::{
     Device, Fitted, Joint, Kit, MOST_FITTED, Place, Shown, TestPoint, flame_seen, frost_seen,
     temperature_text,
 };
-use crate::window::burners::state_words;
 use crate::window::desk::Desk;
-use crate::window::show::Units;
-use crate::window::theme::{plain, strong};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{plain, strong};
+use crate::window::panels::burners::state_words;
 
 /// Width of one instrument \[points\].
 const WIDE: f32 = 152.0;

@@ -3,6 +3,7 @@
 
 use egui::{Color32, ProgressBar, RichText, Ui};
 
+use super::record;
 use super::{BenchPage, Shown, Stand};
 use crate::report::letters::capital;
 use crate::report::visit as words;
@@ -12,9 +13,8 @@ use crate::sim::Command;
 use crate::visit::{Conclusion, Outbound, TestResult, Verdict};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::plots;
-use crate::window::show::clock;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::look::show::clock;
+use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Ink of a verdict; its word always stands with it.
 pub fn verdict_color(verdict: Verdict, t: &Theme) -> Color32 {
@@ -264,7 +264,7 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             .color(t.soft),
         );
     }
-    plots::record_ui(ui, desk, result);
+    record::record_ui(ui, desk, result);
     if !result.steps.is_empty() {
         let steps = result.steps.iter();
         let steps: Vec<String> = steps

@@ -13,7 +13,7 @@ use crate::report::letters::capital;
 use crate::report::marks::parts_causes;
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Over this chance that none of the causes explains the readings, no culprit is named.
 const UNEXPLAINED: f64 = 0.5;
@@ -224,7 +224,7 @@ impl CausesPage {
 fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
     egui::Frame::new()
         .stroke(egui::Stroke::new(1.5, t.danger))
-        .corner_radius(crate::window::theme::CORNER)
+        .corner_radius(crate::window::look::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(12, 8))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

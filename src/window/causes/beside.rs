@@ -6,8 +6,8 @@ use crate::diagnosis::account::{Complaint, Smell, words};
 use crate::diagnosis::beside::{AtAppliance, Beside};
 use crate::units::{Dimension, parse};
 use crate::visit::Id;
-use crate::window::show::{Units, grouped};
-use crate::window::theme::{Theme, plain, title};
+use crate::window::look::show::{Units, grouped};
+use crate::window::look::theme::{Theme, plain, title};
 
 /// What is typed and chosen there.
 #[derive(Debug, Clone, PartialEq, Default)]

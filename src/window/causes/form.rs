@@ -15,8 +15,8 @@ use crate::report::percent::percent;
 use crate::units::{Dimension, parse};
 use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
 use crate::window::desk::Desk;
-use crate::window::show::{Units, grouped};
-use crate::window::theme::{plain, strong, title};
+use crate::window::look::show::{Units, grouped};
+use crate::window::look::theme::{plain, strong, title};
 
 /// Unit of a bare number.
 fn unit_of(kind: Scale, units: Units) -> &'static str {

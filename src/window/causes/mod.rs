@@ -10,8 +10,6 @@ mod set_aside;
 use std::sync::Arc;
 
 use super::desk::Desk;
-use super::theme::Theme;
-use super::work::Work;
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::file::Readings;
 use crate::diagnosis::prior::Priors;
@@ -21,13 +19,15 @@ use crate::report::causes::Speaks;
 use crate::scenario::{Action, Scenario};
 use crate::sim::Command;
 use crate::visit::{ALL, ITEMS, LeakCheck, Values, quickened, visit};
+use crate::window::desk::work::Work;
+use crate::window::look::theme::Theme;
 
 /// What the page keeps between frames.
 pub struct CausesPage {
     /// What is typed for each item, or the chosen word.
     typed: Vec<String>,
     /// Units that a bare number was typed in.
-    typed_in: super::show::Units,
+    typed_in: crate::window::look::show::Units,
     /// What was told, and how some of it was read.
     beside: beside::BesideForm,
     /// What is wrong with each item as typed; empty where nothing is.
@@ -62,7 +62,7 @@ impl Default for CausesPage {
     fn default() -> Self {
         Self {
             typed: vec![String::new(); ITEMS],
-            typed_in: super::show::Units::default(),
+            typed_in: crate::window::look::show::Units::default(),
             beside: beside::BesideForm::default(),
             wrong: vec![String::new(); ITEMS],
             from_file: Readings::default(),
@@ -126,7 +126,7 @@ impl CausesPage {
     }
 
     /// Looks after work under way; call once a frame.
-    pub fn follow(&mut self, units: super::show::Units) {
+    pub fn follow(&mut self, units: crate::window::look::show::Units) {
         self.take_units(units);
         if let Some(outcome) = self.reading_off.as_ref().and_then(Work::take) {
             self.reading_off = None;
@@ -267,7 +267,7 @@ type Typed = Result<Readings, String>;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::window::show::Units;
+    use crate::window::look::show::Units;
 
     /// What is typed comes back as the same pressure; a wrong unit and gas that flows uphill are
     /// told. Factor of the in w.c. at 4 °C: published (249.089 Pa), see units.

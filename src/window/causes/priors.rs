@@ -8,7 +8,7 @@ use crate::diagnosis::prior::{Line, Origin, weight};
 use crate::fault::{Family, Fault};
 use crate::report::letters::capital;
 use crate::window::desk::Desk;
-use crate::window::theme::{plain, strong, title};
+use crate::window::look::theme::{plain, strong, title};
 
 /// Largest weight that can be set: a thousand times a rare fault's.
 const LARGEST: f64 = 1000.0;

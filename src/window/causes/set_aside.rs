@@ -12,7 +12,7 @@ use crate::scenario::Scenario;
 use crate::service::Kit;
 use crate::visit::{ITEMS, Id};
 use crate::window::desk::Desk;
-use crate::window::show::Units;
+use crate::window::look::show::Units;
 
 /// What every visit begins with, as the instruments of the bench show it: the air, and the container while nothing burns.
 fn with_air_and_container(noted: &Readings, desk: &Desk<'_>) -> Readings {

@@ -1,8 +1,8 @@
 //! What the charts' files share: what a chart measures and draws, the time and the room in view, what may be asked.
 
 use crate::sim::{Channel, Snapshot};
-use crate::window::show::Units;
-use crate::window::theme::Theme;
+use crate::window::look::show::Units;
+use crate::window::look::theme::Theme;
 
 /// Room for the numbers at the left \[points\].
 pub(super) const GUTTER: f32 = 44.0;

@@ -5,8 +5,8 @@ use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use super::frame::{BUCKET_POINTS, Frame};
 use super::values::{bucket_at, folded};
 use crate::sim::{BranchName, Bucket, Channel, Records};
-use crate::window::theme::{Theme, strong};
-use crate::window::within::within;
+use crate::window::look::theme::{Theme, strong};
+use crate::window::look::within::within;
 
 /// Dash and gap of the branches, told apart without colour \[points\].
 const DASHES: [[f32; 2]; 3] = [[7.0, 3.0], [2.0, 3.0], [12.0, 3.0]];

@@ -22,14 +22,14 @@ use self::values::{
     bucket_at, fitting_span_s, folded, history_words, quantity_of, settled_range, shown, words_of,
 };
 use super::desk::twin_differs;
-use super::part::Part;
-use super::show::{Units, clock};
-use super::spots::{self, Spot};
-use super::theme::{Theme, plain, strong};
 use crate::sim::{Bucket, Channel, Records, Snapshot};
 use crate::units::PA_PER_INWC;
-use crate::window::rules::ring;
-use crate::window::within::within;
+use crate::window::look::rules::ring;
+use crate::window::look::show::{Units, clock};
+use crate::window::look::spots::{self, Spot};
+use crate::window::look::theme::{Theme, plain, strong};
+use crate::window::look::within::within;
+use crate::window::told::part::Part;
 
 /// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
 const LEAST_CHART: f32 = 50.0;

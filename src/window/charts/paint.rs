@@ -8,10 +8,10 @@ use super::frame::{Asked, Frame, GUTTER, Quantity};
 use crate::report::record;
 use crate::sim::{Bucket, Mark};
 use crate::units::PA_PER_INWC;
-use crate::window::rules::rule_up;
-use crate::window::show::clock;
-use crate::window::theme::{NOTE, Theme, plain, strong};
-use crate::window::within::within;
+use crate::window::look::rules::rule_up;
+use crate::window::look::show::clock;
+use crate::window::look::theme::{NOTE, Theme, plain, strong};
+use crate::window::look::within::within;
 
 /// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
 const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];

@@ -4,7 +4,7 @@
 use super::frame::{Chart, Quantity, SPANS_S, Trace};
 use crate::sim::{Bucket, Channel};
 use crate::units::PA_PER_INWC;
-use crate::window::show::Units;
+use crate::window::look::show::Units;
 
 /// Shortest stretch for a run that has just begun \[s\].
 const YOUNG_S: f64 = 20.0;

@@ -11,7 +11,7 @@ use crate::drill::attempt::rig_of;
 use crate::form::store::write_file;
 use crate::report::class::{advice, drill_words, files, outcome};
 use crate::report::telling;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
 /// What is asked for in a row.
 enum Asked {

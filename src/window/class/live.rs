@@ -17,10 +17,10 @@ use super::small;
 use crate::sim::{Command, Noted, Snapshot};
 use crate::window::desk::{Desk, Page};
 use crate::window::faults::FaultsPage;
-use crate::window::jumps::before_fault;
+use crate::window::look::show::clock;
+use crate::window::look::theme::{Theme, main_button, plain, title};
 use crate::window::outside::{Hand, OutsideView, Scene};
-use crate::window::show::clock;
-use crate::window::theme::{Theme, main_button, plain, title};
+use crate::window::time::jumps::before_fault;
 
 /// Longest question, characters.
 const QUESTION_CHARS: usize = 300;
@@ -107,7 +107,7 @@ impl Live {
         };
         Frame::new()
             .fill(t.accent_wash)
-            .corner_radius(crate::window::theme::CORNER)
+            .corner_radius(crate::window::look::theme::CORNER)
             .inner_margin(egui::Margin::symmetric(12, 8))
             .show(ui, |ui| {
                 ui.set_width(ui.available_width());

@@ -14,8 +14,6 @@ use std::time::{Duration, Instant};
 use egui::{Context, RichText, TextEdit, Ui};
 
 use super::desk::Desk;
-use super::theme::{Theme, main_button, plain, title};
-use super::work::Work;
 use crate::class::ClassFolder;
 use crate::class::folder::Begun;
 use crate::class::standing::{Person, Standing, standing};
@@ -23,6 +21,8 @@ use crate::drill::Drill;
 use crate::drill::attempt::folder::Found;
 use crate::form::read_file;
 use crate::form::store::{user_data, write_file};
+use crate::window::desk::work::Work;
+use crate::window::look::theme::{Theme, main_button, plain, title};
 
 /// Between two looks at the folder.
 const LOOK: Duration = Duration::from_secs(2);

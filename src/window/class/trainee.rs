@@ -6,7 +6,7 @@ use super::{ClassPage, Who, Wish, small};
 use crate::class::standing::{Advice, Marked, Person, Reader};
 use crate::report::class::{advice, drill_words, lesson, outcome};
 use crate::report::telling::{count, minutes};
-use crate::window::theme::{Theme, main_button, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, main_button, plain, quiet, strong, title};
 
 /// Width of a name on the list \[points\].
 const NAME: f32 = 190.0;

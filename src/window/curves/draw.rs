@@ -9,9 +9,9 @@ use crate::analysis::{
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
 use crate::window::desk::Desk;
-use crate::window::plots::{Axes, Sheet, pressure_ink, range};
-use crate::window::show::{Units, grouped};
-use crate::window::theme::{Theme, plain};
+use crate::window::look::plots::{Axes, Sheet, pressure_ink, range};
+use crate::window::look::show::{Units, grouped};
+use crate::window::look::theme::{Theme, plain};
 
 /// Share of a sheet that stays free beyond the ends of its lines.
 const MARGIN: f64 = 0.06;

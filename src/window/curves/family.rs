@@ -4,9 +4,9 @@
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::units::W_PER_BTU_PER_H;
-use crate::window::plots::{KEY, Sheet, plate, value_at};
-use crate::window::show::grouped;
-use crate::window::theme::{Theme, plain, strong};
+use crate::window::look::plots::{KEY, Sheet, plate, value_at};
+use crate::window::look::show::grouped;
+use crate::window::look::theme::{Theme, plain, strong};
 
 /// Greatest load drawn \[W\]: 150,000 Btu/h, what an integral two-stage regulator may be rated for.
 pub const MOST_W: f64 = 150_000.0 * W_PER_BTU_PER_H;

@@ -9,14 +9,14 @@ use egui::{ProgressBar, RichText, Ui};
 use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
 use self::family::{LOADS, MOST_W};
 use super::desk::Desk;
-use super::theme::{Theme, plain, strong, title};
-use super::work::Work;
 use crate::analysis::{
     Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, Unsteady, endurance, flow_curves,
     lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
 use crate::rig::{Rig, Site};
 use crate::units::{ZERO_FAHRENHEIT_K, psi_to_pa};
+use crate::window::desk::work::Work;
+use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// A sheet lower than this tells in one line how it is read \[points\].
 const LOW: f32 = 300.0;

@@ -6,9 +6,9 @@ use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use super::draw;
 use super::geometry::StageShape;
 use crate::rig::readings::StageReadings;
-use crate::window::show::{Units, grouped};
-use crate::window::theme::{CORNER, NOTE, Theme, plain, strong};
-use crate::window::within::within;
+use crate::window::look::show::{Units, grouped};
+use crate::window::look::theme::{CORNER, NOTE, Theme, plain, strong};
+use crate::window::look::within::within;
 
 /// Height of one row \[points\].
 const ROW: f32 = 11.5;

@@ -13,7 +13,7 @@ use super::scene::Scene;
 use super::stage;
 use crate::rig::presets;
 use crate::rig::readings::Readings;
-use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
 /// Half of the reserve's pipe \[mm\].
 const LINE: f32 = 2.0;

@@ -4,7 +4,7 @@
 use egui::{Color32, Mesh, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 use super::geometry::View;
-use crate::window::within::within;
+use crate::window::look::within::within;
 
 /// Fills a body symmetric about x = 0, given its half-width over height.
 pub fn fill_profile(painter: &Painter, view: &View, profile: &[(f32, f32)], color: Color32) {
@@ -232,11 +232,11 @@ pub fn stipple(
     painter: &Painter,
     rect: egui::Rect,
     scale: f32,
-    theme: &crate::window::theme::Theme,
+    theme: &crate::window::look::theme::Theme,
     gauge_pa: f64,
     inside: impl Fn(Pos2) -> bool,
 ) {
-    let share = crate::window::theme::gas_share(gauge_pa);
+    let share = crate::window::look::theme::gas_share(gauge_pa);
     let step = (STIPPLE_MM * scale).max(5.0);
     if share <= 0.01 || !rect.is_finite() || rect.width() > 6000.0 {
         return;

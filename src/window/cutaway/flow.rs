@@ -8,7 +8,7 @@ use super::geometry::FLANGE;
 use super::stage::Stage;
 use crate::report::percent::percent;
 use crate::rig::readings::{Readings, StageReadings};
-use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
 /// Puffs of a plume on their way at once.
 const PUFFS: u32 = 7;

@@ -5,7 +5,8 @@
 //! the chambers and the spring towers are of our making. Travel is enlarged by one factor for
 //! both stages, which is told, the same for diaphragm, lever and seat, so that the linkage stays true to itself.
 
-use crate::window::within::within;
+use crate::rig::Stage;
+use crate::window::look::within::within;
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
 /// Thickness of the cut walls \[mm\].
@@ -304,6 +305,36 @@ impl View {
     /// A length.
     pub fn len(&self, mm: f32) -> f32 {
         mm * self.scale
+    }
+}
+
+/// How far the screw presses the spring together at the open stop \[m\]; a tired spring does not
+/// move the screw.
+fn pressed_m(stage: &Stage) -> f64 {
+    stage.preload_n / stage.spring_n_per_m.max(1.0)
+}
+
+/// What the drawing needs of a stage; the screw's place is told against `nominal`.
+pub fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
+    StageShape {
+        diaphragm_m: (4.0 * stage.area_m2 / std::f64::consts::PI).sqrt(),
+        bore_m: stage.bore_m,
+        lever_ratio: stage.lever_ratio,
+        stroke_m: nominal.touch_rise_m,
+        vent_m: (4.0 * nominal.vent.area_m2 / std::f64::consts::PI).sqrt(),
+        relief: stage.relief.is_some(),
+        linked: stage.linked,
+        screw_in_m: pressed_m(stage) - pressed_m(nominal),
+        held_m: stage.held_lift_m,
+        grain: stage.loose_at_kg_per_s.is_some(),
+        nick_m2: stage.seal_channel_m2,
+        set_m: (stage.touch_rise_m - nominal.touch_rise_m).max(0.0) / stage.lever_ratio,
+        tear_m2: stage.tear_m2,
+        flap_pa: (stage.vent.flap_m2 > 0.0).then_some([
+            stage.vent.flap_start_pa,
+            stage.vent.flap_start_pa + stage.vent.flap_span_pa,
+        ]),
+        vent_iced: stage.vent.freezing_share > 0.0,
     }
 }
 

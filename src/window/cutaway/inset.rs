@@ -7,8 +7,8 @@ use super::draw;
 use super::geometry::StageShape;
 use crate::rig::readings::StageReadings;
 use crate::service::OPEN_FROM_M;
-use crate::window::show::Units;
-use crate::window::theme::{Theme, plain};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{Theme, plain};
 
 /// Length of the scale bar \[m\] and its words: the same in both stages, always.
 const BAR_US: (f64, &str) = (101.6e-6, "4 thou");

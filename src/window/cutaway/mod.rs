@@ -35,15 +35,15 @@ use self::scene::stage_readings;
 use self::stage::Stage;
 use self::words::{describe, labels, loupe_words, runs_off};
 use super::outside::hand_on;
-use super::part::{Part, Piece};
-use super::pieces::shape_of;
-use super::show::Units;
-use super::theme::{BODY, NOTE, Theme, plain, strong};
 use crate::physics::heat::frost_depth_k;
 use crate::rig::readings::Readings;
 use crate::rig::{Rig, presets};
 use crate::scenario::Action;
 use crate::service::Which;
+use crate::window::cutaway::geometry::shape_of;
+use crate::window::look::show::Units;
+use crate::window::look::theme::{BODY, NOTE, Theme, plain, strong};
+use crate::window::told::part::{Part, Piece};
 
 /// Names of the stages.
 const NAMES: [&str; 2] = ["first diaphragm", "second diaphragm"];

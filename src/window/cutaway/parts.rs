@@ -1,5 +1,5 @@
 //! The parts of the cutaway under pointer and keyboard: where each lies, how it lights up, its tag with name, value,
-//! what it does and what goes wrong. Who a part is stands in [`crate::window::part`].
+//! what it does and what goes wrong. Who a part is stands in [`crate::window::told::part`].
 
 use egui::{
     Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -12,9 +12,9 @@ use super::scene::Scene;
 use super::stage::Stage;
 use crate::report::letters::lower;
 use crate::service::Which;
-use crate::window::part::{Part, Piece};
-use crate::window::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
-use crate::window::within::within;
+use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
+use crate::window::look::within::within;
+use crate::window::told::part::{Part, Piece};
 
 /// Widest tag \[points\].
 const TAG: f32 = 300.0;
@@ -321,7 +321,7 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
         ),
         size,
     );
-    painter.add(crate::window::theme::plate(rect, t));
+    painter.add(crate::window::look::theme::plate(rect, t));
     painter.rect_filled(
         Rect::from_min_max(
             rect.left_top() + vec2(0.0, 10.0),

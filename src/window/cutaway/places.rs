@@ -5,7 +5,7 @@ use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
 use super::geometry::{PIPE, Plan, StageShape, View};
 use super::{balance, crossing};
-use crate::window::within::within;
+use crate::window::look::within::within;
 
 /// Height kept under the stages for loupes and forces, as a share of the whole, and its ends \[points\].
 const LOUPE_SHARE: f32 = 0.31;

@@ -6,7 +6,7 @@ use super::geometry::{PIPE, WALL};
 use super::places::Places;
 use super::scene::{Scene, stage_readings};
 use super::{draw, stage};
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// Inlet, middle and outlet pipes.
 pub fn draw_pipes(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {

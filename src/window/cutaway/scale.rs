@@ -2,8 +2,8 @@
 
 use egui::{Align2, Mesh, Painter, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use crate::window::show::Units;
-use crate::window::theme::{Theme, gas_share, plain};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{Theme, gas_share, plain};
 
 /// Marks in US trade units: pressure \[Pa\] and its words.
 const MARKS_US: [(f64, &str); 4] = [

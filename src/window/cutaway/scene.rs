@@ -4,7 +4,7 @@ use super::geometry::StageShape;
 use crate::rig::Rig;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::service::Affairs;
-use crate::window::show::Units;
+use crate::window::look::show::Units;
 
 /// Everything one picture needs.
 pub struct Scene<'a> {

@@ -5,8 +5,8 @@ use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind
 use super::draw::{self, Coil};
 use super::geometry::{DISC, FLANGE, PIPE, Plan, StageShape, View, WALL};
 use crate::rig::readings::StageReadings;
-use crate::window::theme::Theme;
-use crate::window::within::within;
+use crate::window::look::theme::Theme;
+use crate::window::look::within::within;
 
 /// Relief flow at which the drawn gap of the relief is widest \[kg/s\].
 const RELIEF_WIDE_KG_PER_S: f64 = 4e-4;
@@ -504,7 +504,7 @@ impl Stage<'_> {
                 v.xy(-0.46 * p.plate, height),
                 align,
                 "healthy",
-                crate::window::theme::plain(10.5),
+                crate::window::look::theme::plain(10.5),
                 faint.color,
             );
         }

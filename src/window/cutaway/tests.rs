@@ -88,7 +88,7 @@ fn wild(n: u32) -> Readings {
 #[test]
 fn no_reading_and_no_size_breaks_the_picture() {
     let ctx = egui::Context::default();
-    crate::window::theme::install(&ctx);
+    crate::window::look::theme::install(&ctx);
     let mut cutaway = Cutaway::default();
     let container = crate::rig::presets::container("30 lb cylinder").expect("a preset");
     let rig = crate::rig::Rig::standard(vec![container], vec![]);
@@ -132,7 +132,7 @@ fn no_reading_and_no_size_breaks_the_picture() {
 fn print_of(rig: &Rig, now: &Readings) -> u64 {
     use std::hash::{DefaultHasher, Hash, Hasher};
     let ctx = egui::Context::default();
-    crate::window::theme::install(&ctx);
+    crate::window::look::theme::install(&ctx);
     let mut cutaway = Cutaway::default();
     let affairs = crate::service::state_of_affairs(rig, now);
     let nominal = [presets::first_stage(), presets::second_stage()];
@@ -149,8 +149,8 @@ fn print_of(rig: &Rig, now: &Readings) -> u64 {
                 now,
                 twin: None,
                 shapes: [
-                    crate::window::pieces::shape_of(&rig.first, &nominal[0]),
-                    crate::window::pieces::shape_of(&rig.second, &nominal[1]),
+                    crate::window::cutaway::geometry::shape_of(&rig.first, &nominal[0]),
+                    crate::window::cutaway::geometry::shape_of(&rig.second, &nominal[1]),
                 ],
                 units: Units::Us,
                 affairs: &affairs,

@@ -8,9 +8,9 @@ use crate::fault::Fault;
 use crate::scenario::{Action, WhichStage};
 use crate::service::Which;
 use crate::units::N_PER_LBF;
-use crate::window::part::{Part, Piece};
-use crate::window::show::Units;
-use crate::window::theme::{NOTE, Theme, plain};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{NOTE, Theme, plain};
+use crate::window::told::part::{Part, Piece};
 
 /// What a drag of one point presses with \[N\], and the hardest press \[N\].
 const PRESS_N: (f64, f64) = (0.12, 20.0);

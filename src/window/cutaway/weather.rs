@@ -5,7 +5,7 @@ use egui::{Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 use super::draw;
 use super::stage::Stage;
-use crate::window::theme::plain;
+use crate::window::look::theme::plain;
 
 /// Liquid propane, for the height of the drawn pool only \[kg/m³\].
 const LIQUID_KG_PER_M3: f64 = 510.0;

@@ -12,8 +12,8 @@ use crate::physics::heat::frost_depth_k;
 use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
 use crate::service::SeatState;
-use crate::window::headline::{seat_words, trouble};
-use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::look::theme::{NOTE, Theme, plain, strong};
+use crate::window::told::headline::{seat_words, trouble};
 
 /// Pressures and names beside the parts.
 pub(super) fn labels(

@@ -20,7 +20,7 @@ use crate::fault::Family;
 use crate::form::store::write_file;
 use crate::scenario::Scenario;
 use crate::visit::{Bag, Tool};
-use crate::window::work::Work;
+use crate::window::desk::work::Work;
 
 /// Faults of a drill at most.
 pub const MOST_FAULTS: usize = 2;

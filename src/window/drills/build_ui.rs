@@ -20,8 +20,8 @@ use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
 use crate::window::desk::Desk;
-use crate::window::pieces::radio;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::pieces::radio;
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
 /// From this width on the form has two columns \[points\].
 const TWO_COLUMNS: f32 = 560.0;

@@ -14,7 +14,7 @@ use crate::drill::marking::debrief::{Debrief, debrief};
 use crate::drill::marking::grade::{Grade, grade};
 use crate::drill::{Attempt, Drill, Finding};
 use crate::sim::{Command, Errand, Script, Snapshot};
-use crate::window::work::Work;
+use crate::window::desk::work::Work;
 
 /// Number of the errands of this page. The bench counts its own from 1.
 const ERRAND: u64 = 0;

@@ -17,7 +17,7 @@ use crate::report::{
     marks, visit,
 };
 use crate::window::desk::Desk;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
 /// Width of the bars of a row with their number \[points\]: at most, at least, and the number's own.
 const BARS: f32 = 214.0;
@@ -248,7 +248,7 @@ fn step_ui(
     egui::Frame::new()
         .fill(if on { t.accent_wash } else { t.card })
         .stroke(egui::Stroke::new(1.0, edge))
-        .corner_radius(crate::window::theme::CORNER)
+        .corner_radius(crate::window::look::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(9, 4))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

@@ -9,8 +9,8 @@ use crate::fault::Remedy;
 use crate::report::letters::capital;
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::pieces::radio;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::look::pieces::radio;
+use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// A button for the one thing a panel is for.
 pub fn primary(ui: &mut Ui, t: &Theme, ready: bool, words: &str) -> egui::Response {

@@ -11,7 +11,7 @@ use crate::report::letters::capital;
 use crate::report::telling::{ASKS_WHY, INTERMITTENT, judging};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
 /// From this width on the list has all its columns \[points\].
 const ROOMY: f32 = 620.0;
@@ -394,7 +394,7 @@ pub fn at_hand_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
 pub fn complaint_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
     egui::Frame::new()
         .fill(t.well)
-        .corner_radius(crate::window::theme::CORNER)
+        .corner_radius(crate::window::look::theme::CORNER)
         .inner_margin(egui::Margin::symmetric(10, 7))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

@@ -41,7 +41,7 @@ use crate::drill::attempt::log;
 use crate::drill::making::make;
 use crate::drill::{Drill, Finding};
 use crate::sim::{Command, Snapshot};
-use crate::window::work::Work;
+use crate::window::desk::work::Work;
 
 /// Longest name of a person.
 const NAME_CHARS: usize = 60;

@@ -11,7 +11,7 @@ use crate::report::visit::looks;
 use crate::rig::Phase;
 use crate::visit::{Act as Work, Deed, Looks, Tool, Which};
 use crate::window::desk::Desk;
-use crate::window::theme::{Theme, plain, strong, title};
+use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Seconds a lit burner is given to burn steadily, as the acts have it.
 const SETTLE_S: u32 = 45;

@@ -6,8 +6,8 @@ use egui::{RichText, ScrollArea, TextEdit, Ui, vec2};
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Family, Fault};
 use crate::report::letters::capital;
-use crate::window::search::matches;
-use crate::window::theme::{Theme, plain, quiet, strong};
+use crate::window::faults::search::matches;
+use crate::window::look::theme::{Theme, plain, quiet, strong};
 
 /// Causes that can be named together.
 const MOST: usize = 2;
@@ -114,7 +114,7 @@ impl Picker {
         let tall = self.tall.unwrap_or(LIST);
         egui::Frame::new()
             .stroke(egui::Stroke::new(1.0, t.edge))
-            .corner_radius(crate::window::theme::CORNER)
+            .corner_radius(crate::window::look::theme::CORNER)
             .inner_margin(4)
             .show(ui, |ui| {
                 ScrollArea::vertical()

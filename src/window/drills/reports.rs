@@ -11,8 +11,8 @@ use crate::form::store::write_file;
 use crate::report::attempts::{self, Attempt};
 use crate::report::telling;
 use crate::window::desk::Desk;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
-use crate::window::work::Work;
+use crate::window::desk::work::Work;
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
 /// Attempts of a folder, and what was left out.
 type Read = (Vec<Attempt>, Vec<Found>, Vec<String>);

@@ -10,9 +10,9 @@ use crate::drill::attempt::act::Act;
 use crate::rig::presets;
 use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, MOST_FITTED, Shown, TestPoint};
 use crate::visit::{Act as Work, Deed, Measure, Told, Which};
+use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::Desk;
 use crate::window::outside::{Hand, May, Scene};
-use crate::window::pieces::shape_of;
 
 /// Share of the sheet's height that the picture takes, its least and most \[points\].
 const SHARE: f32 = 0.46;

@@ -10,7 +10,7 @@ use super::{DrillsPage, Stage, timeline};
 use crate::drill::attempt::act::{Act, VERDICTS, verdict_word};
 use crate::report::letters::capital;
 use crate::window::desk::Desk;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
 /// Height kept for what goes on now \[points\].
 const FOOT: f32 = 34.0;

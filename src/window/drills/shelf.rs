@@ -8,7 +8,7 @@ use egui::Context;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, Gathered, gather};
 use crate::drill::making::shipped;
-use crate::window::work::Work;
+use crate::window::desk::work::Work;
 
 /// A drill on the list.
 #[derive(Debug, Clone)]

@@ -12,8 +12,8 @@ use crate::report::{
     visit,
 };
 use crate::rig::Rig;
-use crate::window::show::Units;
-use crate::window::theme::{Theme, plain, strong};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{Theme, plain, strong};
 
 /// Lines that were told, and what stands beside each step.
 type Told = (Vec<String>, Vec<(String, String)>);
@@ -127,7 +127,7 @@ fn line_ui(ui: &mut Ui, t: &Theme, units: Units, line: &Line) {
     Frame::new()
         .fill(fill)
         .stroke(egui::Stroke::new(1.0, t.edge))
-        .corner_radius(crate::window::theme::CORNER)
+        .corner_radius(crate::window::look::theme::CORNER)
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());

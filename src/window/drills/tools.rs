@@ -16,7 +16,7 @@ use crate::service::{Joint, LIMITS, Place, TestPoint};
 use crate::visit::{Act as Work, Deed, Test, Tool};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::theme::{Theme, plain, title};
+use crate::window::look::theme::{Theme, plain, title};
 
 /// Waits on offer \[min\].
 const WAITS: [f64; 3] = [1.0, 5.0, 15.0];

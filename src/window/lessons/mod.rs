@@ -9,13 +9,13 @@ use std::sync::Arc;
 use egui::Context;
 
 use super::desk::Desk;
-use super::work::Work;
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, file_of, in_own_unit,
     unit_on_show, usual_file,
 };
 use crate::sim::{Command, Snapshot};
 use crate::units::{System, number_in};
+use crate::window::desk::work::Work;
 
 /// How long a lesson's run is watched \[s\].
 const WATCHED_S: f64 = 16.0;

@@ -6,8 +6,8 @@ use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{Answers, Lesson, Outcome, Question, screen, shown, unit_on_show};
 use crate::units::System;
 use crate::window::desk::Desk;
-use crate::window::pieces::radio;
-use crate::window::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::pieces::radio;
+use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 use std::sync::Arc;
 
 /// Longest name of a person.

@@ -6,7 +6,7 @@ use super::metal::{self, shade};
 use crate::physics::heat::Shape as Outer;
 use crate::visit::BottleSeen;
 use crate::window::cutaway::draw::{mix, scatter};
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// A cylinder that lies down turns so far [rad].
 const LYING: f32 = 1.35;

@@ -4,7 +4,7 @@ use egui::{Painter, Pos2, Shape, Stroke, Vec2, vec2};
 
 use crate::service::Bubbles;
 use crate::window::cutaway::draw::scatter;
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// How long a bubble lives where they come one by one, and in a string \[s\].
 const LIFE_S: (f32, f32) = (3.0, 1.1);

@@ -9,7 +9,7 @@ use super::metal::{self, shade};
 use crate::rig::{Flame, Kind};
 use crate::visit::{ApplianceSeen, FlameOut};
 use crate::window::cutaway::draw::{mix, scatter};
-use crate::window::theme::{NOTE, Theme, plain};
+use crate::window::look::theme::{NOTE, Theme, plain};
 
 /// Ports of a burner, their spread as a share of the window, and a flame's height as a share of it.
 struct Head {

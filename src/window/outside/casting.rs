@@ -10,7 +10,7 @@ use super::metal::{self, shade};
 use crate::visit::{Bar, Outlook, VentSeen};
 use crate::window::cutaway::draw::{mix, scatter};
 use crate::window::cutaway::geometry::{FLANGE, Plan, View, WALL};
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// Draws both castings and what joins them.
 pub fn draw(painter: &Painter, lay: &Lay, seen: &Outlook, clock_s: f64, t: &Theme) {

@@ -5,7 +5,7 @@ use egui::{Color32, Painter, Pos2, Shape, Stroke, pos2, vec2};
 use super::metal::shade;
 use crate::window::cutaway::draw::{mix, scatter};
 use crate::window::cutaway::geometry::{Plan, View, WALL};
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// Points of the round end of a thumb.
 const ROUND: usize = 12;

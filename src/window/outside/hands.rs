@@ -14,8 +14,8 @@ use crate::scenario::WhichStage;
 use crate::service::{Device, Fittings, Joint, Kit, MOST_FITTED, Shown, TestPoint};
 use crate::visit::Outlook;
 use crate::window::bench::device_name;
-use crate::window::show::Units;
-use crate::window::theme::{NOTE, Theme, plain, title};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{NOTE, Theme, plain, title};
 
 /// One thing that a hand is to do.
 #[derive(Debug, Clone, Copy, PartialEq)]

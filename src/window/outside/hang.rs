@@ -11,8 +11,8 @@ use crate::service::{Device, Fitted, FluidAt, Joint, Shown, TestPoint};
 use crate::visit::Outlook;
 use crate::window::bench::{digital, instruments};
 use crate::window::cutaway::draw::smooth;
-use crate::window::theme::{NOTE, Theme, plain, strong};
-use crate::window::within::within;
+use crate::window::look::theme::{NOTE, Theme, plain, strong};
+use crate::window::look::within::within;
 
 /// Widest and narrowest room of one instrument \[points\].
 const WIDE: (f32, f32) = (150.0, 84.0);

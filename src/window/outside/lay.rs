@@ -4,7 +4,7 @@ use egui::{Pos2, Rect, pos2, vec2};
 
 use crate::window::cutaway::StageShape;
 use crate::window::cutaway::geometry::{Plan, View};
-use crate::window::within::within;
+use crate::window::look::within::within;
 
 /// Share of the width for one container and for two, and its least and most \[points\].
 const SUPPLY: [f32; 2] = [0.17, 0.25];

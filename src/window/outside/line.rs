@@ -7,7 +7,7 @@ use super::lay::Lay;
 use super::metal::{self, shade};
 use crate::visit::{BottleSeen, ChangeoverSeen, LineSeen, Outlook};
 use crate::window::cutaway::draw::{mix, smooth};
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// The pigtails, and the changeover where two of them meet.
 pub fn supply(painter: &Painter, lay: &Lay, seen: &Outlook, t: &Theme) {

@@ -3,7 +3,7 @@
 use egui::{Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
 use crate::window::cutaway::draw::{mix, scatter};
-use crate::window::theme::Theme;
+use crate::window::look::theme::Theme;
 
 /// Strips that a round thing is shaded in.
 const STRIPS: usize = 14;

@@ -21,12 +21,12 @@ pub use hands::{Hand, May};
 
 use self::lay::Lay;
 use super::cutaway::{Cutaway, Scene as Inside, StageShape};
-use super::headline;
-use super::show::Units;
-use super::theme::{NOTE, Theme, plain};
 use crate::rig::Rig;
 use crate::service::Fittings;
 use crate::visit::Outlook;
+use crate::window::look::show::Units;
+use crate::window::look::theme::{NOTE, Theme, plain};
+use crate::window::told::headline;
 
 /// How fast the picture goes from outside to inside \[1/s\].
 const PACE: f32 = 1.6;

@@ -11,16 +11,16 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use super::cutaway::{Cutaway, Scene as Inside};
-use super::headline;
 use super::outside::{May, OutsideView, Scene as Outside};
-use super::pieces::shape_of;
-use super::show::Units;
-use super::theme::Theme;
 use crate::fault::Fault;
 use crate::rig::presets;
 use crate::service::{Device, Fittings, Kit, TestPoint, rack, state_of_affairs};
 use crate::sim::{Simulation, Witness};
 use crate::visit::Outlook;
+use crate::window::cutaway::geometry::shape_of;
+use crate::window::look::show::Units;
+use crate::window::look::theme::Theme;
+use crate::window::told::headline;
 
 /// Size of one picture \[points\].
 const SIZE: Vec2 = vec2(520.0, 260.0);

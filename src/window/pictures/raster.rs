@@ -7,7 +7,7 @@ use egui::{Color32, ColorImage, Context, Pos2, RawInput, Rect, TextureId, Ui, Ve
 /// A context in one of the appearances.
 pub fn context(dark: bool) -> Context {
     let ctx = Context::default();
-    crate::window::theme::install(&ctx);
+    crate::window::look::theme::install(&ctx);
     ctx.set_theme(if dark {
         egui::Theme::Dark
     } else {
@@ -18,7 +18,7 @@ pub fn context(dark: bool) -> Context {
 
 /// Draws a few frames, so that fonts are there, and gives the last as a picture of this size.
 pub fn render(ctx: &Context, size: Vec2, mut draw: impl FnMut(&mut Ui)) -> ColorImage {
-    let ground = crate::window::theme::Theme::of_context(ctx).card;
+    let ground = crate::window::look::theme::Theme::of_context(ctx).card;
     let mut out = ColorImage::filled([size.x as usize, size.y as usize], ground);
     let mut font = ColorImage::filled([1, 1], Color32::WHITE);
     for frame in 0..3 {

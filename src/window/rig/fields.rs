@@ -9,8 +9,8 @@ use egui::{ComboBox, Grid, RichText, Role, TextEdit, Ui, WidgetInfo};
 use super::sheet::Sheet;
 use crate::scenario::{Key, Written, keys};
 use crate::units::{Dimension, parse, write_quantity};
-use crate::window::show::Units;
-use crate::window::theme::{NOTE, Theme, plain};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{NOTE, Theme, plain};
 
 /// What every part of the form needs.
 pub struct Pen<'a> {

@@ -7,8 +7,8 @@ use super::fields::{DEGREES, HEIGHT, LONG, NUMBER, PERCENT, Pen, SHORT, SUN, awa
 use crate::fault::Fault;
 use crate::rig::{Kind, MAX_SECTIONS, Material, Mounting, presets};
 use crate::scenario::{Draft, Written};
-use crate::window::show::Units;
-use crate::window::theme::title;
+use crate::window::look::show::Units;
+use crate::window::look::theme::title;
 
 /// The fault that a vent pointing up is.
 const TURNED_UP: &str = "vent_turned_up";

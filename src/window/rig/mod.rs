@@ -15,12 +15,12 @@ use egui::{
 
 use self::fields::{Pen, wrong_ui};
 use self::sheet::Sheet;
-use super::pieces::card_of_height;
-use super::show::Units;
-use super::theme::{LEAD, Theme, main_button, plain, strong, title};
-use super::work::Work;
 use crate::scenario::Scenario;
 use crate::sim::{Snapshot, comes_to_rest};
+use crate::window::desk::work::Work;
+use crate::window::look::pieces::card_of_height;
+use crate::window::look::show::Units;
+use crate::window::look::theme::{LEAD, Theme, main_button, plain, strong, title};
 
 /// Least width of the form, which its widest table takes, and of the picture beside it \[points\].
 const FORM: f32 = 640.0;

@@ -9,8 +9,8 @@ use crate::physics::heat;
 use crate::report::percent::percent;
 use crate::rig::{Mounting, Section};
 use crate::scenario::{Action, Scenario};
-use crate::window::show::Units;
-use crate::window::theme::{NOTE, Theme, plain, strong};
+use crate::window::look::show::Units;
+use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
 /// Fill nobody may exceed.
 const FILL_LIMIT: f64 = 0.80;

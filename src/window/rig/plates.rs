@@ -9,7 +9,7 @@ use crate::report::letters::capital;
 use crate::rig::{MAX_APPLIANCES, presets};
 use crate::scenario::Written;
 use crate::units::{Dimension, parse};
-use crate::window::theme::{plain, title};
+use crate::window::look::theme::{plain, title};
 
 /// Ways of being lit as files call them, and as plates and manuals do.
 const CONTROLS: [(&str, &str); 3] = [

@@ -5,8 +5,8 @@ use egui::Ui;
 
 use super::fields::{DEGREES, HEIGHT, NUMBER, PERCENT, Pen, SHORT};
 use crate::scenario::Written;
-use crate::window::show::Units;
-use crate::window::theme::title;
+use crate::window::look::show::Units;
+use crate::window::look::theme::title;
 
 /// Kinds of container as files call them.
 const KINDS: [&str; 7] = [

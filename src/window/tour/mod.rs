@@ -6,14 +6,14 @@ pub mod steps;
 use egui::{Align, Label, Layout, RichText, Ui, vec2};
 
 use self::steps::{BY_HAND, LIT, STEPS, Seen};
-use super::cycle::Cycle;
 use super::desk::Desk;
-use super::headline;
-use super::spots;
-use super::theme::{BODY, LEAD, main_button, plain, strong};
 use crate::scenario::Scenario;
 use crate::service::Gravity;
 use crate::sim::Command;
+use crate::window::look::spots;
+use crate::window::look::theme::{BODY, LEAD, main_button, plain, strong};
+use crate::window::time::cycle::Cycle;
+use crate::window::told::headline;
 
 /// Height of its strip: of a step, and of the offer \[points\].
 const HEIGHTS: [f32; 2] = [96.0, 46.0];

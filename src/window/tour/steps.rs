@@ -3,7 +3,7 @@
 
 use crate::rig::Phase;
 use crate::sim::Snapshot;
-use crate::window::spots::Spot;
+use crate::window::look::spots::Spot;
 
 /// The fault of the tour.
 pub const FAULT: &str = "second_vent_blocked";

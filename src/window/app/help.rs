@@ -1,0 +1,82 @@
+//! The help sheet: keys, how to read the picture, and the cautions that always hold.
+
+use egui::{RichText, ScrollArea, Ui, vec2};
+
+use crate::window::desk::keys;
+use crate::window::look::theme::{Theme, plain, strong, title};
+
+/// Cautions that hold everywhere.
+const ALWAYS: [&str; 5] = [
+    "Smell of gas: no switch, no flame, no phone inside. Everyone out, shut the container, call from a distance",
+    "Only a qualified LP-gas technician opens, sets or replaces a regulator. Owners look, switch off and report",
+    "A regulator that saw liquid, water or fire, or fails lock-up, is replaced",
+    "Keep gas and CO alarms in date. After an outage, relight and prove every flame safety",
+    "This is a model for learning. It is no permit and no instrument; local codes decide",
+];
+
+/// How to read the cutaway.
+const READING: [&str; 9] = [
+    "The further gas stands out from the ground and the denser its dots, the higher its pressure; the scale is beside the second stage, and every number stands beside its part",
+    "Drag on the ruler under the charts, or click in a chart, to look at another moment: the whole picture follows and nothing is lost. Going on from there, or any act there, begins a branch; the other one is kept and drawn dashed with its letter",
+    "Dashes run at the pace of the true flow, and stand still when none flows",
+    "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that stands under the scale: M and N change it",
+    "The round loupes show both seats to one scale, with a bar for length (a thou is a thousandth of an inch); what has left the loupe is told",
+    "Faint dashed lines are the healthy twin under the same inputs",
+    "Point at a part, or walk to it with Tab: it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
+    "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",
+    "While a drill runs the rig is covered, and the keys that touch it rest until you answer or leave",
+];
+
+/// Draws the sheet while it is open.
+pub fn show(ui: &Ui, open: &mut bool) {
+    let theme = Theme::of(ui);
+    let room = ui.content_rect().size();
+    egui::Window::new(title("Keys and how to read the picture", 15.0))
+        .id(egui::Id::unique("help sheet"))
+        .open(open)
+        .collapsible(false)
+        .resizable(false)
+        .anchor(egui::Align2::CENTER_CENTER, vec2(0.0, 0.0))
+        .default_size(vec2(640.0_f32.min(room.x - 40.0), room.y - 120.0))
+        .show(ui.ctx(), |ui| {
+            ScrollArea::vertical()
+                .max_height((room.y - 120.0).max(120.0))
+                .show(ui, |ui| sheet(ui, &theme));
+        });
+}
+
+fn sheet(ui: &mut Ui, theme: &Theme) {
+    ui.spacing_mut().interact_size.y = 18.0;
+    ui.spacing_mut().item_spacing.y = 4.0;
+    egui::Grid::new("keys")
+        .num_columns(4)
+        .spacing([14.0, 4.0])
+        .show(ui, |ui| {
+            let mut rows: Vec<(&str, &str)> = vec![("1 to 9", "light or shut off a burner")];
+            rows.extend(keys::TABLE.iter().map(|(_, _, _, key, does)| (*key, *does)));
+            rows.dedup_by(|b, a| a.1 == b.1);
+            let half = rows.len().div_ceil(2);
+            for i in 0..half {
+                for row in [rows.get(i), rows.get(i + half)].into_iter().flatten() {
+                    ui.label(RichText::new(row.0).font(strong(12.5)).color(theme.accent));
+                    ui.label(RichText::new(row.1).font(plain(12.5)));
+                }
+                ui.end_row();
+            }
+        });
+    ui.add_space(4.0);
+    ui.label(
+        RichText::new(
+            "Tab walks through everything as it is read. Space and Enter press what has the ring; without a ring Space plays and pauses. Esc takes the ring away, then closes what lies on top. Ctrl + and Ctrl - change the text size",
+        )
+        .font(plain(12.5))
+        .color(theme.soft),
+    );
+    for (heading, lines) in [("The picture", &READING[..]), ("Always", &ALWAYS[..])] {
+        ui.add_space(8.0);
+        ui.label(title(heading, 13.0));
+        for line in lines {
+            ui.label(RichText::new(*line).font(plain(12.5)));
+        }
+    }
+}

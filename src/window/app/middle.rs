@@ -1,0 +1,110 @@
+//! The pieces of the middle that more than one layout shows: the picture with its sentence, and the charts.
+
+use egui::Ui;
+
+use crate::rig::presets;
+use crate::sim::Command;
+use crate::visit::Outlook;
+use crate::window::app::App;
+use crate::window::charts::Asked;
+use crate::window::class::live::Live;
+use crate::window::cutaway::Scene;
+use crate::window::cutaway::geometry::shape_of;
+use crate::window::desk::Desk;
+use crate::window::look::show;
+use crate::window::outside::{self, May};
+use crate::window::time::jumps;
+use crate::window::told::headline;
+
+/// Longest picture-to-picture time that still moves the dashes \[s\].
+const LONGEST_DT_S: f64 = 0.1;
+
+impl App {
+    /// The sentence over the picture.
+    pub(super) fn headline(&self, desk: &Desk<'_>) -> String {
+        if let Some(cycle) = &self.cycle {
+            return cycle.words();
+        }
+        let snap = desk.snap;
+        let last = snap.marks_so_far().last();
+        let words = headline::headline(
+            desk.affairs,
+            &snap.rig,
+            desk.units,
+            snap.readings.time_s,
+            last,
+        );
+        // What a hand has done while time stands begins when time runs.
+        let just = last.is_some_and(|m| m.time_s >= snap.readings.time_s);
+        if just && !snap.playing && !snap.looks_back() && snap.readings.time_s > 0.0 {
+            return format!("{} Time stands: press Play", show::stopped(&words));
+        }
+        words
+    }
+
+    /// The picture with its sentence, from outside or cut open, and what hands do there.
+    pub(super) fn picture_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        ui.spacing_mut().item_spacing.y = 4.0;
+        let dt = if desk.snap.playing && !self.look.still {
+            // As it was, not as it would be at the screen's own rate: pictures come at a pace of their own.
+            f64::from(ui.input(|i| i.unstable_dt)).min(LONGEST_DT_S)
+        } else {
+            0.0
+        };
+        let rig = &desk.snap.rig;
+        // The caption of a talk says it already.
+        let is_told = self.present.is_on() && self.present.caption().is_some();
+        let words = if is_told {
+            String::new()
+        } else {
+            self.headline(desk)
+        };
+        let scene = Scene {
+            rig,
+            now: &desk.snap.readings,
+            twin: desk.twin_differs().then_some(&desk.snap.twin),
+            shapes: [
+                shape_of(&rig.first, &presets::first_stage()),
+                shape_of(&rig.second, &presets::second_stage()),
+            ],
+            units: desk.units,
+            affairs: desk.affairs,
+            words: &words,
+            dt_s: dt,
+        };
+        let seen = Outlook::of(rig, &desk.snap.scenario.rig, scene.now);
+        let fittings = self.bench.rack().seen();
+        let from_outside = outside::Scene {
+            seen: &seen,
+            rig,
+            shapes: scene.shapes,
+            fittings: &fittings,
+            units: desk.units,
+            dt_s: dt,
+            cover: None,
+            may: May::All,
+        };
+        let hands = if self.live.is_covered() {
+            Live::covered_ui(ui, &mut self.outside, &from_outside, desk.theme)
+        } else {
+            self.outside
+                .show(ui, &mut self.cutaway, &scene, &from_outside)
+        };
+        for act in self.cutaway.take_acts() {
+            desk.send.push(Command::Act(act));
+        }
+        for hand in hands {
+            self.outside.obey(hand, &mut self.bench, desk);
+        }
+    }
+
+    /// The charts.
+    pub(super) fn charts_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let records = self.session.records();
+        let kept = self.cutaway.kept;
+        let asked = self.charts.show(ui, desk.snap, &records, desk.units, kept);
+        if let Asked::GoTo(time_s) = asked {
+            jumps::look_at(desk, time_s);
+        }
+    }
+}

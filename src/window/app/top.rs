@@ -1,0 +1,251 @@
+//! The head of the window: what runs, the pages, files, units, appearance, text size, help.
+
+use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2};
+
+use crate::sim::Waiting;
+use crate::window::class::live::Live;
+use crate::window::desk::keys::Wish;
+use crate::window::desk::{Desk, Look, Page, Side};
+use crate::window::files::{Files, Way};
+use crate::window::look::pieces::tab;
+use crate::window::look::show::{Units, clock};
+use crate::window::look::spots::{self, Spot};
+use crate::window::look::theme::{BODY, GAUGE, NOTE, Theme, plain, strong};
+
+/// Least room for the name of what runs beside the pages in a row \[points\].
+const LEAST_NAME: f32 = 90.0;
+/// A head narrower than this keeps files under one button \[points\].
+const FEW_BUTTONS: f32 = 1100.0;
+
+/// Most of the head's width that the name of what runs may take.
+const NAME_SHARE: f32 = 0.26;
+
+/// Draws the head; changes only how things are shown. While a drill runs the head names it, and
+/// files and the other pages rest.
+pub fn show(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    look: &mut Look,
+    files: &mut Files,
+    drill: Option<(&str, String)>,
+    live: &mut Live,
+) {
+    let t = desk.theme;
+    let covered = drill.is_some();
+    let scenario = &desk.snap.scenario;
+    let (name, about) = drill.map_or_else(
+        || {
+            let summary = desk.units.prose(&scenario.summary);
+            (scenario.title.as_str(), summary.into_owned())
+        },
+        |(name, about)| (name, about),
+    );
+    // The tools stand at the right, yet come last for the keyboard, as they are read: their width is that of the
+    // last frame.
+    let id = ui.scope_id().with("tools");
+    let tools: f32 = ui.data(|d| d.get_temp(id)).unwrap_or(330.0);
+    ui.horizontal_centered(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        let full = ui.max_rect();
+        // What runs has no say in where the pages stand: its name takes what they leave.
+        let in_a_row = full.width() - tools - PAGES - 30.0 >= LEAST_NAME;
+        let pages = if in_a_row { PAGES } else { LIST };
+        // The way back to a run that waits stands behind the pages.
+        let aside = desk.snap.aside.as_ref().filter(|_| !covered);
+        let back = if aside.is_some() { BACK } else { 0.0 };
+        let most = (full.width() * NAME_SHARE)
+            .min(full.width() - tools - pages - back - 30.0)
+            .max(40.0);
+        let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
+        ui.scope(|ui| {
+            ui.set_max_width(most);
+            ui.add(Label::new(text).truncate()).on_hover_text(&about);
+        });
+        if !covered {
+            pages_ui(ui, t, look, live, in_a_row);
+        }
+        if let Some(aside) = aside
+            && back_ui(ui, aside)
+        {
+            look.wish = Some(Wish::WhatRan);
+        }
+        let room = full.right() - tools - ui.cursor().left() - 16.0;
+        if room > 90.0 {
+            ui.scope(|ui| {
+                ui.set_max_width(room);
+                let text = RichText::new(&about).font(plain(NOTE)).color(t.soft);
+                ui.add(Label::new(text).truncate()).on_hover_text(&about);
+            });
+        }
+        let left = (full.right() - tools).max(ui.cursor().left());
+        let rect = Rect::from_min_max(pos2(left, full.top()), full.right_bottom());
+        let builder = UiBuilder::new()
+            .max_rect(rect)
+            .layout(Layout::left_to_right(Align::Center));
+        let used = ui.scope_builder(builder, |ui| {
+            tools_ui(ui, t, look, files, covered, live);
+            ui.min_rect().width()
+        });
+        ui.data_mut(|d| d.insert_temp(id, used.inner));
+    });
+}
+
+/// The button back to a run that was set aside for the one on show.
+fn back_ui(ui: &mut Ui, aside: &Waiting) -> bool {
+    let (name, at) = (&aside.scenario.title, clock(aside.at_s, 0));
+    ui.button("Back to what ran")
+        .on_hover_text(format!("“{name}” waits at {at}, as you left it"))
+        .clicked()
+}
+
+/// Width of the way back to a run that waits \[points\].
+const BACK: f32 = 134.0;
+/// Width that the row of pages takes, and the list of them \[points\].
+const PAGES: f32 = 480.0;
+const LIST: f32 = 90.0;
+
+/// The pages in one row that no page moves, or in a list where a row has no room.
+fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, in_a_row: bool) {
+    ui.add_space(6.0);
+    if !in_a_row {
+        let chosen = RichText::new(look.page.name()).font(strong(BODY));
+        let list = ui.menu_button(chosen, |ui| {
+            for (page, name) in Page::ALL.into_iter().filter(|(page, _)| live.offers(*page)) {
+                if ui.selectable_label(look.page == page, name).clicked() {
+                    (look.page, look.building) = (page, false);
+                    look.side = Side::Page;
+                    ui.close();
+                }
+            }
+        });
+        spots::mark(ui, Spot::FaultsTab, list.response.rect);
+        return;
+    }
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.x = if ui.available_width() > 800.0 {
+            6.0
+        } else {
+            0.0
+        };
+        ui.spacing_mut().button_padding.x = 6.0;
+        for (page, name) in Page::ALL.into_iter().filter(|p| live.offers(p.0)) {
+            // A page that is pressed leaves the form.
+            let response = tab(ui, t, look.page == page && !look.building, name);
+            match page {
+                Page::Faults => spots::mark(ui, Spot::FaultsTab, response.rect),
+                Page::Lessons => spots::mark(ui, Spot::LessonsTab, response.rect),
+                _ => {}
+            }
+            if response.clicked() {
+                (look.page, look.building) = (page, false);
+            }
+        }
+    });
+    ui.add_space(6.0);
+}
+
+/// Files, units, appearance, help.
+fn tools_ui(
+    ui: &mut Ui,
+    t: &Theme,
+    look: &mut Look,
+    files: &mut Files,
+    covered: bool,
+    live: &mut Live,
+) {
+    if ui.ctx().content_rect().width() < FEW_BUTTONS {
+        ui.add_enabled_ui(!covered, |ui| {
+            ui.menu_button("Rig", |ui| files_ui(ui, look, files, covered));
+        });
+    } else {
+        files_ui(ui, look, files, covered);
+        ui.add_space(4.0);
+    }
+    for (name, units) in [("US", Units::Us), ("SI", Units::Si)] {
+        if ui
+            .selectable_label(look.units == units, name)
+            .on_hover_text("Units (key U)")
+            .clicked()
+        {
+            look.units = units;
+        }
+    }
+    ui.add_space(4.0);
+    ui.menu_button("View", |ui| {
+        view_menu(ui, t.dark, look, covered);
+        ui.separator();
+        // An attempt has its own cover.
+        ui.add_enabled_ui(!covered, |ui| {
+            ui.checkbox(&mut live.on, "Instructor's window")
+        })
+        .inner
+        .on_hover_text("A second window to put faults in unseen, freeze, go back and ask");
+    });
+    let help = ui
+        .button("?")
+        .on_hover_text("Keys and how to read the picture (F1)");
+    help.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Help"));
+    if help.clicked() {
+        look.help = !look.help;
+    }
+}
+
+/// What has to do with files: build, open, save.
+fn files_ui(ui: &mut Ui, look: &mut Look, files: &mut Files, covered: bool) {
+    let build = ui.add_enabled(!covered, egui::Button::selectable(look.building, "Build…"));
+    if build
+        .on_hover_text("A rig of your own, in a form")
+        .clicked()
+    {
+        look.building = !look.building;
+        ui.close();
+    }
+    for (words, key, way) in [
+        ("Open…", "Ctrl O", Way::Open),
+        ("Save…", "Ctrl S", Way::Save),
+    ] {
+        let button = ui.add_enabled(!covered, egui::Button::new(words));
+        if button.on_hover_text(key).clicked() {
+            files.ask(way);
+            ui.close();
+        }
+    }
+}
+
+/// Appearance, text size, motion.
+fn view_menu(ui: &mut Ui, dark: bool, look: &mut Look, covered: bool) {
+    for (name, theme, on) in [
+        ("Light", egui::Theme::Light, !dark),
+        ("Dark", egui::Theme::Dark, dark),
+    ] {
+        if ui
+            .selectable_label(on, name)
+            .on_hover_text("Key D")
+            .clicked()
+        {
+            ui.ctx().set_theme(theme);
+        }
+    }
+    ui.separator();
+    for (name, factor) in [("Larger text", 1.1), ("Smaller text", 1.0 / 1.1)] {
+        if ui.button(name).clicked() {
+            look.size.text *= factor;
+        }
+    }
+    ui.separator();
+    ui.checkbox(&mut look.still, "Hold dashes and flames still");
+    if covered {
+        return;
+    }
+    ui.separator();
+    for (name, wish) in [
+        ("Present (F11)", Wish::Present),
+        ("Keep this moment for a talk (K)", Wish::KeepMoment),
+        ("The tour (T)", Wish::Tour),
+    ] {
+        if ui.button(name).clicked() {
+            look.wish = Some(wish);
+            ui.close();
+        }
+    }
+}

@@ -1,0 +1,555 @@
+//! The faults page: what is wrong now, the whole catalogue to choose from, and for each fault
+//! what its severity means, what it looks like, how it is told apart, and the caution.
+
+pub(super) mod search;
+
+use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
+
+use crate::fault::{Entry, Family, Fault, Onset, Side};
+use crate::rig::Phase;
+use crate::scenario::{Action, Growth};
+use crate::service::Gravity;
+use crate::sim::Command;
+use crate::window::desk::Desk;
+use crate::window::faults::search::{is_electric, matches, strikes_named};
+use crate::window::look::spots::{self, Spot};
+use crate::window::look::theme::{CORNER, Theme, main_button, plain, strong, title};
+use crate::window::time::jumps;
+use crate::window::told::headline;
+use crate::window::told::part::Part;
+
+/// Ways to come on that are on offer, with their words.
+const ONSETS: [(Comes, &str); 7] = [
+    (Comes::Over(0.0), "at once"),
+    (Comes::Over(10.0), "over 10 s"),
+    (Comes::Over(120.0), "over 2 min"),
+    (Comes::Over(1800.0), "over 30 min"),
+    (
+        Comes::With(Growth::Cycles { count: 50 }),
+        "over 50 openings of its seat",
+    ),
+    (
+        Comes::With(Growth::Temperature {
+            none_k: 283.15,
+            all_k: 263.15,
+        }),
+        "with cold",
+    ),
+    (
+        Comes::With(Growth::Temperature {
+            none_k: 293.15,
+            all_k: 313.15,
+        }),
+        "with heat",
+    ),
+];
+
+/// How a fault comes.
+#[derive(Debug, Clone, Copy)]
+enum Comes {
+    /// Within a time \[s\].
+    Over(f64),
+    /// With use or temperature.
+    With(Growth),
+}
+
+impl Comes {
+    fn action(self, fault: Fault, severity: f64) -> Action {
+        match self {
+            Self::Over(over_s) => Action::Inject {
+                fault,
+                severity,
+                over_s,
+            },
+            Self::With(by) => Action::Grow {
+                fault,
+                severity,
+                by,
+            },
+        }
+    }
+
+    fn how(self) -> &'static str {
+        match self {
+            Self::Over(_) => "Its severity rises in a straight line",
+            Self::With(Growth::Cycles { .. }) => {
+                "It wears in as the seat of its stage opens, and is all there after fifty openings"
+            }
+            Self::With(Growth::Temperature { none_k, all_k }) if none_k > all_k => {
+                "It follows the regulator's body: nothing at 50 °F, all of it at 14 °F, and back"
+            }
+            Self::With(_) => {
+                "It follows the regulator's body: nothing at 68 °F, all of it at 104 °F, and back"
+            }
+        }
+    }
+
+    /// Whether a fault can come so: what comes with the gas does not come with temperature.
+    fn fits(self, fault: Fault) -> bool {
+        !matches!(self, Self::With(Growth::Temperature { .. })) || !fault.arrives()
+    }
+}
+
+/// What the page keeps between frames.
+#[derive(Debug, Clone)]
+pub struct FaultsPage {
+    search: String,
+    chosen: Option<Fault>,
+    severity: f64,
+    onset: usize,
+    part: Option<Part>,
+}
+
+impl Default for FaultsPage {
+    fn default() -> Self {
+        Self {
+            search: String::new(),
+            chosen: None,
+            severity: 0.5,
+            onset: 0,
+            part: None,
+        }
+    }
+}
+
+impl FaultsPage {
+    /// Draws the page.
+    pub fn show(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, kept: &mut Option<Part>) {
+        if self.part != *kept {
+            // Another part was taken in hand: its faults, not the one that was read before.
+            self.part = *kept;
+            self.chosen = None;
+        }
+        if let Some(part) = *kept {
+            part_ui(ui, desk, part, kept);
+        }
+        // What a press changes stands under what was pressed, so that nothing moves away from the pointer.
+        if let Some(fault) = self.chosen {
+            let fault = here(fault, desk);
+            self.detail_ui(ui, desk, fault);
+            ui.add_space(8.0);
+            self.active_ui(ui, desk);
+        } else {
+            self.active_ui(ui, desk);
+            self.list_ui(ui, desk);
+        }
+    }
+
+    /// What is wrong now.
+    fn active_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        let t = desk.theme.clone();
+        affairs_ui(ui, desk);
+        if desk.snap.faults.is_empty() {
+            ui.label(RichText::new("No fault is put in").color(t.soft));
+            ui.add_space(4.0);
+            return;
+        }
+        let active = desk.snap.faults.clone();
+        for a in &active {
+            let entry = a.fault.entry();
+            Frame::new()
+                .fill(t.accent_wash)
+                .corner_radius(crate::window::look::theme::CORNER)
+                .inner_margin(Margin::symmetric(9, 6))
+                .show(ui, |ui| {
+                    ui.set_width(ui.available_width());
+                    let name = a.fault.name();
+                    let name = egui::Button::new(RichText::new(name).font(strong(12.5)))
+                        .frame(false)
+                        .wrap();
+                    if ui.add(name).on_hover_text("Show this fault").clicked() {
+                        self.choose(a.fault, a.severity.to);
+                    }
+                    ui.horizontal(|ui| {
+                        let clear = ui.small_button("Clear");
+                        clear.widget_info(|| {
+                            egui::WidgetInfo::labeled(
+                                egui::Role::Button,
+                                true,
+                                format!("Clear {}", a.fault.name()),
+                            )
+                        });
+                        if clear.clicked() {
+                            desk.send
+                                .push(Command::Act(Action::Clear { fault: a.fault }));
+                        }
+                        if let Some(at_s) = jumps::before_this(desk.snap, a.fault) {
+                            let back = ui.small_button("Just before");
+                            let why =
+                                "Look at the moment just before this fault (J); nothing is lost";
+                            if back.on_hover_text(why).clicked() {
+                                jumps::look_at(desk, at_s);
+                            }
+                        }
+                        let severity = a.severity.at(desk.snap.readings.time_s);
+                        let text = RichText::new((entry.meaning)(severity, desk.units.system()))
+                            .font(plain(11.5))
+                            .color(t.soft);
+                        ui.add(egui::Label::new(text).wrap());
+                    });
+                });
+        }
+        ui.add_space(4.0);
+    }
+
+    fn choose(&mut self, fault: Fault, severity: f64) {
+        self.chosen = Some(fault);
+        self.severity = severity;
+    }
+
+    /// The catalogue by family.
+    fn list_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
+        let t = desk.theme;
+        let label = ui.label(title("Put a fault in", 13.0));
+        ui.add(
+            egui::TextEdit::singleline(&mut self.search)
+                .hint_text("search, e.g. vent, ice, furnace")
+                .desired_width(f32::INFINITY),
+        )
+        .labelled_by(label.id);
+        let wanted = self.search.to_lowercase();
+        let mut found = 0;
+        let of_part = self.part.map(Part::faults);
+        let strikes = |f: &Fault| of_part.as_ref().is_none_or(|p| p.contains(f));
+        for family in Family::ALL {
+            let entries: Vec<Fault> = Fault::all()
+                .filter(|f| f.entry().family == family)
+                .filter(|f| {
+                    matches(f.entry(), &wanted)
+                        || strikes_named(f.entry(), wanted.trim(), &desk.snap.rig)
+                })
+                .filter(strikes)
+                .collect();
+            if entries.is_empty() {
+                continue;
+            }
+            found += entries.len();
+            ui.add_space(3.0);
+            ui.label(
+                RichText::new(crate::report::letters::capital(family.words()))
+                    .font(plain(11.5))
+                    .color(t.soft),
+            );
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 22.0;
+            ui.spacing_mut().button_padding = vec2(6.0, 3.0);
+            for fault in entries {
+                let on = desk.snap.faults.iter().any(|a| fault.names(a.fault));
+                let text = if on {
+                    format!("{} (in)", fault.entry().name)
+                } else {
+                    fault.entry().name.to_owned()
+                };
+                let button = egui::Button::new(text)
+                    .frame_when_inactive(false)
+                    .wrap()
+                    .min_size(vec2(ui.available_width(), 0.0));
+                let left = egui::Layout::top_down_justified(egui::Align::LEFT);
+                let row = ui.with_layout(left, |ui| ui.add(button)).inner;
+                spots::mark(ui, Spot::Fault(fault.id()), row.rect);
+                if row.clicked() {
+                    self.choose(fault, 0.5);
+                }
+            }
+        }
+        if found == 0 {
+            let words = if is_electric(&wanted) {
+                "Not in this catalogue, which ends where the gas does: fan, sail switch, limit switch, control board, \
+                 wiring and battery are the appliance's electric side. A furnace whose fan runs and that never tries a spark \
+                 is looked for there, with its own manual (practice)"
+            } else {
+                "No fault of that name. Try a part or a symptom: seat, spring, frost"
+            };
+            ui.label(RichText::new(words).color(t.soft));
+        }
+    }
+
+    /// One fault in full.
+    fn detail_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault) {
+        let t = desk.theme.clone();
+        let entry = fault.entry();
+        if ui.small_button("← All faults").clicked() {
+            self.chosen = None;
+            return;
+        }
+        ui.add_space(2.0);
+        ui.label(title(entry.name, 15.0));
+        ui.label(RichText::new(desk.units.prose(entry.words)).color(t.soft));
+        ui.add_space(4.0);
+        self.side_ui(ui, desk, fault);
+        self.burner_ui(ui, desk, fault);
+        let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
+        self.severity_ui(ui, desk, fault, active.is_some());
+        if !ONSETS[self.onset].0.fits(fault) {
+            self.onset = 0;
+        }
+        let comes = ONSETS[self.onset].0;
+        ui.horizontal(|ui| {
+            if active.is_some() {
+                if ui.button("Clear it").clicked() {
+                    desk.send.push(Command::Act(Action::Clear { fault }));
+                }
+            } else {
+                let put = ui.add(main_button(&t, "Put it in"));
+                spots::mark(ui, Spot::PutIn, put.rect);
+                if put.clicked() {
+                    desk.send
+                        .push(Command::Act(comes.action(fault, self.severity)));
+                }
+            }
+        });
+        caution(ui, desk, entry.caution);
+        section(ui, desk, "Told apart by", entry.told_apart);
+        section(ui, desk, "Comes on", onset_words(entry.onset));
+        section(ui, desk, "A qualified technician", entry.page().advice);
+        self.look_alikes_ui(ui, desk, entry);
+    }
+
+    /// Which side of a twin set it strikes.
+    fn side_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        if fault.side().is_none() {
+            return;
+        }
+        ui.horizontal(|ui| {
+            let soft = desk.theme.soft;
+            ui.label(
+                RichText::new("Strikes the side")
+                    .font(plain(11.5))
+                    .color(soft),
+            );
+            for side in Side::ALL {
+                let chosen = fault.side() == Some(side);
+                if ui.selectable_label(chosen, side.word()).clicked() {
+                    self.chosen = Some(fault.on(side));
+                }
+            }
+        });
+    }
+
+    /// Which appliance it strikes, where one has the part.
+    fn burner_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        let rig = &desk.snap.rig;
+        let Some(struck) = fault.strikes_appliance(rig) else {
+            return;
+        };
+        let soft = |words: String| {
+            let text = RichText::new(words).font(plain(11.5));
+            text.color(desk.theme.soft)
+        };
+        let can = fault.burners(rig);
+        if can.len() == 1 {
+            let words = format!("Strikes the {}", rig.appliances[struck].name);
+            ui.label(soft(words));
+            return;
+        }
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.label(soft("Strikes the".to_owned()));
+            for i in can {
+                let name = RichText::new(&rig.appliances[i].name).font(plain(11.5));
+                if ui.selectable_label(i == struck, name).clicked() {
+                    self.chosen = Some(fault.at_burner(i));
+                }
+            }
+        });
+    }
+
+    fn severity_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault, active: bool) {
+        let t = desk.theme.clone();
+        let entry = fault.entry();
+        if entry.whole {
+            // It is there or it is not: nothing to slide, and putting it in is the switch.
+            self.severity = 1.0;
+        }
+        let mut moved = false;
+        if !entry.whole {
+            moved = self.slider_ui(ui, &t);
+        }
+        ui.label(
+            RichText::new((entry.meaning)(self.severity, desk.units.system()))
+                .font(strong(12.5))
+                .color(t.ink),
+        );
+        if entry.whole {
+            // Nor does it come bit by bit.
+            self.onset = 0;
+        } else {
+            self.onset_ui(ui, desk, fault);
+        }
+        if active && moved {
+            desk.send.push(Command::Act(Action::Inject {
+                fault,
+                severity: self.severity,
+                over_s: 0.0,
+            }));
+        }
+    }
+
+    /// How bad it is to be; whether that was changed.
+    fn slider_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
+        let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
+        ui.spacing_mut().slider_width = (ui.available_width() - 76.0).max(60.0);
+        let slider = Slider::new(&mut self.severity, 0.0..=1.0)
+            .custom_formatter(|v, _| format!("{:.0} %", v * 100.0))
+            .custom_parser(|s| {
+                s.trim_end_matches('%')
+                    .trim()
+                    .parse::<f64>()
+                    .ok()
+                    .map(|v| v / 100.0)
+            });
+        let response = ui.add(slider).labelled_by(label.id);
+        if self.severity < 1.0 {
+            spots::mark(ui, Spot::Severity, response.rect);
+        }
+        response.changed()
+    }
+
+    /// How it is to come.
+    fn onset_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        let t = desk.theme;
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
+            for (i, (comes, words)) in ONSETS.iter().enumerate() {
+                if !comes.fits(fault) {
+                    continue;
+                }
+                let text = RichText::new(*words).font(plain(11.5));
+                let label = ui.selectable_label(self.onset == i, text);
+                if label.on_hover_text(desk.units.prose(comes.how())).clicked() {
+                    self.onset = i;
+                }
+            }
+        });
+    }
+
+    fn look_alikes_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, entry: &Entry) {
+        let others: Vec<Fault> = entry
+            .look_alikes
+            .iter()
+            .filter_map(|id| Fault::named(id))
+            .collect();
+        if others.is_empty() {
+            return;
+        }
+        ui.add_space(4.0);
+        ui.label(
+            RichText::new("Looks like")
+                .font(plain(11.5))
+                .color(desk.theme.soft),
+        );
+        for other in others {
+            if ui.link(other.entry().name).clicked() {
+                self.choose(other, self.severity);
+            }
+        }
+    }
+}
+
+/// The part that is kept: the same words as its tag, and a way to let it go.
+fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
+    let t = desk.theme;
+    Frame::new()
+        .fill(t.accent_wash)
+        .corner_radius(CORNER)
+        .inner_margin(Margin::symmetric(9, 6))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(title(part.name(), 14.0));
+            let n = &desk.snap.readings;
+            let value = part.value(&desk.snap.rig, n, desk.units);
+            ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
+            let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
+            ui.label(told(part.does()));
+            ui.label(told(part.wrong()).color(t.soft));
+            if ui
+                .small_button("Let go of this part")
+                .on_hover_text("Esc")
+                .clicked()
+            {
+                *kept = None;
+            }
+        });
+    ui.add_space(4.0);
+}
+
+/// What is not as it should be just now, each in a line with its sign; or that no limit is broken.
+fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
+    let t = desk.theme;
+    let mut line = |gravity: Gravity, words: String| {
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            headline::sign(ui, gravity, t);
+            let text = RichText::new(words).color(headline::gravity_ink(gravity, t));
+            ui.add(egui::Label::new(text).wrap());
+        });
+    };
+    let n = &desk.snap.readings;
+    let unlit = |phase: Phase| matches!(phase, Phase::Waiting | Phase::OpenUnlit);
+    let all_lit = !n.appliances[..n.appliance_count.min(n.appliances.len())]
+        .iter()
+        .any(|a| unlit(a.phase));
+    // No sign of being well over a line that says what is not.
+    if desk.affairs.troubles.is_empty() && all_lit {
+        line(Gravity::Well, "All pressures hold their limits".to_owned());
+    }
+    // A burner that is on and gets no flame breaks no limit, and is not well.
+    for (a, plate) in n.appliances.iter().zip(&desk.snap.rig.appliances) {
+        if unlit(a.phase) {
+            let words = format!(
+                "{}: {}",
+                plate.name,
+                crate::window::panels::burners::state_words(a)
+            );
+            line(Gravity::Care, crate::report::letters::capital(&words));
+        }
+    }
+    for trouble in &desk.affairs.troubles {
+        let words = headline::trouble(trouble, &desk.snap.rig, desk.units);
+        line(trouble.gravity(), crate::report::letters::capital(&words));
+    }
+    ui.add_space(2.0);
+}
+
+/// A fault as the rig on show can have it.
+fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
+    match desk.snap.rig.containers.len() {
+        1 if fault.side().is_some() => fault.anywhere(),
+        _ => fault.settled(&desk.snap.rig, desk.snap.readings.service_side),
+    }
+}
+
+fn onset_words(onset: Onset) -> &'static str {
+    match onset {
+        Onset::Sudden => "all at once",
+        Onset::Gradual => "over minutes or hours",
+        Onset::Weather => "with cold, wet or heat",
+        Onset::Wear => "with age and use",
+    }
+}
+
+/// A heading with a line of text.
+fn section(ui: &mut Ui, desk: &Desk<'_>, heading: &str, text: &str) {
+    ui.add_space(4.0);
+    ui.label(
+        RichText::new(heading)
+            .font(plain(11.5))
+            .color(desk.theme.soft),
+    );
+    ui.label(desk.units.prose(text));
+}
+
+/// A caution, where the act is.
+pub fn caution(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
+    let t = desk.theme;
+    Frame::new()
+        .fill(t.caution_wash)
+        .corner_radius(crate::window::look::theme::CORNER)
+        .inner_margin(Margin::symmetric(9, 6))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            let text = RichText::new(desk.units.prose(text));
+            ui.label(text.font(plain(12.0)).color(t.caution));
+        });
+}

@@ -1,0 +1,382 @@
+//! The headline: the state of affairs in a sentence or two. Only words are made here; what is so is decided by
+//! [`crate::service::state_of_affairs`].
+
+use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
+
+use crate::report::letters::capital;
+use crate::report::percent::percent;
+use crate::report::record;
+use crate::rig::{Flame, Rig};
+use crate::service::{
+    Affairs, Compared, Doing, Escape, Gravity, Missing, SeatState, Trouble, Which,
+};
+use crate::sim::Mark;
+use crate::window::look::show::{Units, stopped};
+use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
+
+/// An event is news for this long in simulated time \[s\].
+const NEWS_S: f64 = 4.0;
+/// Less than this past a pressed seat is not told beside it \[kg/s\]: leak fluid does not answer to it (0.05 mL/s).
+const NOTICED_KG_PER_S: f64 = 1e-7;
+
+/// What is not as it should be, or else what the regulator does; with the news before it.
+pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<&Mark>) -> String {
+    let body = match a.troubles.first() {
+        Some(gravest) => {
+            let more = match a.troubles.len() {
+                1 => String::new(),
+                2 => " (and one thing more is not right)".to_owned(),
+                n => format!(" (and {} things more are not right)", n - 1),
+            };
+            let gravest = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
+            format!("{gravest} {}", capital(&doing(a, units)))
+        }
+        None => doing(a, units),
+    };
+    match last.filter(|m| (0.0..NEWS_S).contains(&(time_s - m.time_s))) {
+        Some(m) => format!("{}: {body}", capital(&record::mark(m, rig))),
+        None => capital(&body),
+    }
+}
+
+/// The headline with its sign and word where something is not as it should be.
+pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
+    let size = fitting(ui, words);
+    let text = RichText::new(words).font(plain(size)).color(t.ink);
+    let Some(word) = gravity_word(gravity) else {
+        return ui.add(Label::new(text).wrap());
+    };
+    let shown = ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = 7.0;
+        let ink = gravity_ink(gravity, t);
+        sign(ui, gravity, t);
+        ui.label(RichText::new(word).font(strong(size)).color(ink));
+        ui.add(Label::new(text).wrap())
+    });
+    shown.inner
+}
+
+/// All that is not right, one a line: what the headline only counts.
+pub fn list_ui(ui: &mut Ui, a: &Affairs, rig: &Rig, units: Units) {
+    if a.troubles.is_empty() {
+        ui.label("Nothing is out of its limits");
+    }
+    for t in &a.troubles {
+        ui.label(capital(&trouble(t, rig, units)));
+    }
+}
+
+/// The largest of the type sizes at which a sentence has room where it stands.
+pub fn fitting(ui: &Ui, words: &str) -> f32 {
+    let room = ui.max_rect();
+    let fits = |size: &f32| {
+        let galley = ui.painter().layout(
+            words.to_owned(),
+            plain(*size),
+            Color32::PLACEHOLDER,
+            room.width(),
+        );
+        galley.size().y <= room.height()
+    };
+    [LEAD, BODY].into_iter().find(fits).unwrap_or(NOTE)
+}
+
+/// Ink of a gravity; its sign and word say the same.
+pub fn gravity_ink(g: Gravity, t: &Theme) -> Color32 {
+    match g {
+        Gravity::Well => t.good,
+        Gravity::Care => t.caution,
+        Gravity::Stop => t.danger,
+    }
+}
+
+/// The sign of a gravity: a tick, a triangle on its base, an octagon with a bar.
+pub fn sign(ui: &mut Ui, g: Gravity, t: &Theme) {
+    let (rect, _) = ui.allocate_exact_size(vec2(17.0, 17.0), Sense::hover());
+    let (c, ink, painter) = (rect.center(), gravity_ink(g, t), ui.painter());
+    let ring = |n: u32, turn: f32, r: f32| -> Vec<Pos2> {
+        let at = |k: u32| std::f32::consts::TAU * (k as f32 + turn) / n as f32;
+        (0..n)
+            .map(|k| c + r * vec2(at(k).sin(), -at(k).cos()))
+            .collect()
+    };
+    match g {
+        Gravity::Well => {
+            let points = [(-5.0, 0.0), (-1.5, 4.0), (5.5, -5.0)].map(|(x, y)| c + vec2(x, y));
+            painter.add(Shape::line(points.to_vec(), Stroke::new(2.0, ink)));
+        }
+        Gravity::Care => {
+            let points = ring(3, 0.0, 8.5).into_iter().map(|p| p + vec2(0.0, 2.0));
+            painter.add(Shape::closed_line(points.collect(), Stroke::new(1.6, ink)));
+            painter.vline(c.x, c.y - 2.0..=c.y + 2.0, Stroke::new(1.8, ink));
+            painter.circle_filled(c + vec2(0.0, 4.2), 1.0, ink);
+        }
+        Gravity::Stop => {
+            painter.add(Shape::convex_polygon(ring(8, 0.5, 8.5), ink, Stroke::NONE));
+            painter.hline(c.x - 4.5..=c.x + 4.5, c.y, Stroke::new(2.6, t.card));
+        }
+    }
+}
+
+/// The word that stands beside the sign of a gravity; none where all is well.
+pub fn gravity_word(g: Gravity) -> Option<&'static str> {
+    match g {
+        Gravity::Well => None,
+        Gravity::Care => Some("Not right"),
+        Gravity::Stop => Some("Danger"),
+    }
+}
+
+fn name(rig: &Rig, i: usize) -> &str {
+    rig.appliances.get(i).map_or("an appliance", |a| &a.name)
+}
+
+fn stage(which: Which) -> &'static str {
+    match which {
+        Which::First => "first",
+        Which::Second => "second",
+    }
+}
+
+/// One trouble in words.
+pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
+    match *t {
+        Trouble::Escapes { by, kg_per_s } => {
+            format!("gas escapes {}, {}", escape(by, rig), u.mass_flow(kg_per_s))
+        }
+        Trouble::OutletOver { outlet_pa, limit } => format!(
+            "the outlet stands at {}, over the limit of {} for {}",
+            u.low(outlet_pa),
+            u.low(limit.high),
+            limit_name(limit.what)
+        ),
+        Trouble::OutletLow {
+            outlet_pa,
+            least_pa,
+        } => format!(
+            "the outlet gives {}, and burners want {} at least",
+            u.low(outlet_pa),
+            u.low(least_pa)
+        ),
+        Trouble::NoGas { why } => no_gas(why).to_owned(),
+        Trouble::FirstOver { chamber_pa } => format!(
+            "the first stage stands at {}, over the {} it may reach at rest",
+            u.high(chamber_pa),
+            u.high(crate::service::LIMITS.first_rest.high)
+        ),
+        Trouble::FirstLow { chamber_pa } => format!(
+            "the first stage gives {} only: too little comes through it",
+            u.high(chamber_pa)
+        ),
+        Trouble::Liquid { share } => format!(
+            "liquid comes to the first seat, {} of what flows by mass; it boils in the body, which turns cold",
+            percent(share)
+        ),
+        Trouble::LowSideWet { kg } => format!(
+            "{} of liquid stands behind the second stage, on its way to the burners",
+            u.small_mass(kg)
+        ),
+        Trouble::TooFull { container, fill } => format!(
+            "container {} is {:.0} % full, over the 80 % that leave room for warmth",
+            container + 1,
+            100.0 * fill
+        ),
+        Trouble::Tripped { container } => format!(
+            "the excess-flow valve of container {} has closed; only its bleed passes",
+            container + 1
+        ),
+        Trouble::Ice { stage: s, share } => {
+            format!("ice covers {} of the {} orifice", percent(share), stage(s))
+        }
+        Trouble::Vent { stage: s, open } if open <= 0.01 => format!(
+            "the {}-stage vent is shut: the air over its diaphragm cannot leave",
+            stage(s)
+        ),
+        Trouble::Vent { stage: s, open } => format!(
+            "only {} of the {}-stage vent is open",
+            percent(open),
+            stage(s)
+        ),
+        Trouble::Water { stage: s, .. } => {
+            format!("water stands on the {} diaphragm", stage(s))
+        }
+        Trouble::Creeps { stage: s, kg_per_s } => format!(
+            "the {} seat lets {} by though no burner asks: the pressure behind it climbs",
+            stage(s),
+            u.mass_flow(kg_per_s)
+        ),
+        Trouble::Surges { appliance } => {
+            format!(
+                "the flame of the {} jumps up and down",
+                name(rig, appliance)
+            )
+        }
+        Trouble::Flame { appliance, flame } => {
+            let how = match flame {
+                Flame::Out => "is out",
+                Flame::Low => "is soft and lazy",
+                Flame::Normal => "is steady",
+                Flame::Hard => "is loud and sharp",
+                Flame::Lifting => "lifts off",
+            };
+            format!("the flame of the {} {how}", name(rig, appliance))
+        }
+        Trouble::LockedOut { appliance } => format!(
+            "the {} has locked out and waits for a person",
+            name(rig, appliance)
+        ),
+    }
+}
+
+/// What a limit on the outlet is for.
+fn limit_name(what: &str) -> &str {
+    match what {
+        w if w.starts_with("flow") => "flow from half load on",
+        w => w,
+    }
+}
+
+fn escape(by: Escape, rig: &Rig) -> String {
+    match by {
+        Escape::Relief => "through the relief and out of the vent".to_owned(),
+        Escape::Tear(s) => format!(
+            "through the torn {} diaphragm and out of its vent",
+            stage(s)
+        ),
+        Escape::Unlit(i) => format!("unburned from the {}", name(rig, i)),
+        Escape::Joint => "from a joint or a container's own relief".to_owned(),
+    }
+}
+
+fn no_gas(why: Missing) -> &'static str {
+    match why {
+        Missing::ValveShut => "no gas comes to the outlet: the container is shut",
+        Missing::Empty => "no gas comes to the outlet: the container has nothing more to give",
+        Missing::Blocked => {
+            "no gas comes to the outlet, though the container has pressure and is open"
+        }
+    }
+}
+
+/// What the regulator does, in words.
+fn doing(a: &Affairs, u: Units) -> String {
+    let [first, second] = a.seats;
+    match a.doing {
+        Doing::Moving {
+            opens,
+            breath_m3_per_s,
+        } => {
+            let breath = match breath_m3_per_s {
+                Some(q) if q > 0.0 && a.escapes() => "; the vent blows",
+                Some(q) if q > 0.0 => "; air leaves by the vent",
+                Some(_) => "; air comes in by the vent",
+                None => "",
+            };
+            if opens {
+                format!(
+                    "the spring pushes the second diaphragm down, and the lever draws the seat off its nozzle{breath}"
+                )
+            } else {
+                format!(
+                    "the second diaphragm lifts against its spring, and the lever pushes the seat to its nozzle{breath}"
+                )
+            }
+        }
+        Doing::WideOpen => {
+            "the second seat stands wide open, and more is asked for than comes through".to_owned()
+        }
+        Doing::Holding { comes_in } => {
+            let balance = match comes_in {
+                Compared::Even if a.escapes() => "gas and spring hold each other",
+                Compared::Even => {
+                    "gas and spring hold each other, and what comes in is what the burners take"
+                }
+                Compared::More => "more comes in than the burners take",
+                Compared::Less => "the burners take more than comes in",
+            };
+            balance.to_owned()
+        }
+        // Whether it comes to a stop the instant cannot show: a nick never shuts.
+        Doing::Closing if a.escapes() => "no burner asks, and gas still comes by a seat".to_owned(),
+        Doing::Closing => {
+            "no burner asks; what still comes by a seat raises the pressure, and that presses it harder"
+                .to_owned()
+        }
+        Doing::LockedUp => "no burner asks: the pressure holds both seats shut".to_owned(),
+        Doing::AtRest => format!(
+            "no gas flows to speak of: the first seat is {}, the second {}",
+            seat_words(first, u),
+            seat_words(second, u)
+        ),
+    }
+}
+
+/// "open 0.21 mm", "shut, pressed 18 µm".
+pub fn seat_words(s: SeatState, u: Units) -> String {
+    match s {
+        SeatState::Open { lift_m } => format!("open {}", u.small_length(lift_m)),
+        SeatState::Slips {
+            squeeze_m,
+            kg_per_s,
+        } if squeeze_m >= crate::service::OPEN_FROM_M => {
+            if kg_per_s.abs() < NOTICED_KG_PER_S {
+                format!("shut, pressed {}", u.small_length(squeeze_m))
+            } else {
+                format!("pressed {} and gas slips by", u.small_length(squeeze_m))
+            }
+        }
+        SeatState::Slips { .. } => "touching and gas slips by".to_owned(),
+        SeatState::Pressed { squeeze_m } => format!("shut, pressed {}", u.small_length(squeeze_m)),
+        SeatState::Touching => "just touching".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_small_opening_keeps_a_number_to_read() {
+        let open = |lift_m| seat_words(SeatState::Open { lift_m }, Units::Si);
+        assert_eq!(open(4.2e-6), "open 4 µm");
+        assert_eq!(open(0.31e-3), "open 0.31 mm");
+        let pressed = seat_words(SeatState::Pressed { squeeze_m: 393e-6 }, Units::Si);
+        assert_eq!(pressed, "shut, pressed 0.39 mm");
+    }
+
+    /// Whatever is so, what the sentence says of flow and seats is never against the trouble before it.
+    #[test]
+    fn no_headline_says_two_things_at_once() {
+        let rig = Rig::standard(vec![], vec![]);
+        let seats = [
+            SeatState::Open { lift_m: 80e-6 },
+            SeatState::Slips {
+                kg_per_s: 1e-6,
+                squeeze_m: 40e-6,
+            },
+            SeatState::Pressed { squeeze_m: 393e-6 },
+            SeatState::Touching,
+        ];
+        let escapes = Trouble::Escapes {
+            by: Escape::Relief,
+            kg_per_s: 1e-4,
+        };
+        for comes_in in [Compared::Even, Compared::More, Compared::Less] {
+            for first in seats {
+                for second in seats {
+                    for troubles in [vec![], vec![escapes]] {
+                        let a = Affairs {
+                            doing: Doing::Holding { comes_in },
+                            seats: [first, second],
+                            troubles,
+                        };
+                        let words = headline(&a, &rig, Units::Us, 0.0, None);
+                        let takes = words.contains("what comes in is what the burners take");
+                        assert_eq!(takes, comes_in == Compared::Even && !a.escapes(), "{words}");
+                        assert_eq!(words.contains("escapes"), a.escapes(), "{words}");
+                    }
+                }
+            }
+        }
+    }
+}
