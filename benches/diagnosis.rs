@@ -9,9 +9,9 @@ use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
-use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::library::Library;
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::files::readings::Readings;
+use twostage::diagnosis::library::collection::Library;
+use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in, refine};
 use twostage::scenario::Scenario;
 

@@ -9,12 +9,12 @@ mod severities;
 mod solve;
 
 use solve::{agrees, make_and_solve, tell};
-use twostage::diagnosis::cases;
-use twostage::diagnosis::library::draw_unknowns;
-use twostage::diagnosis::next::Offer;
-use twostage::diagnosis::random::Random;
-use twostage::diagnosis::sample::sample_visit;
-use twostage::diagnosis::unknowns::World;
+use twostage::diagnosis::inference::next::Offer;
+use twostage::diagnosis::library::collection::draw_unknowns;
+use twostage::diagnosis::library::random::Random;
+use twostage::diagnosis::library::sample::sample_visit;
+use twostage::diagnosis::library::unknowns::World;
+use twostage::diagnosis::measure::cases;
 use twostage::drill::Drill;
 use twostage::drill::making::make::{RIGS, Shelf};
 use twostage::drill::making::shipped::DRILLS;

@@ -2,7 +2,7 @@
 //! is made 30 % smaller and larger, the screws are set again to the same pressures, and every healthy reading and
 //! the signature of every fault are looked at again. Laws of our own are halved and doubled besides.
 //!
-//!     cargo bench --no-default-features --bench sensitivity            docs/sensitivity.md, src/diagnosis/fragile.tsv
+//!     cargo bench --no-default-features --bench sensitivity            docs/sensitivity.md, src/diagnosis/library/fragile.tsv
 //!     cargo bench --no-default-features --bench sensitivity -- --check the same worked out and compared
 //!
 //! A reading is told as higher or lower where it leaves the healthy one by two uncertainties of its instrument or
@@ -14,8 +14,8 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use twostage::diagnosis::library::fits;
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::library::collection::fits;
+use twostage::diagnosis::library::standard::standard_rig;
 use twostage::fault::{Fault, Onset};
 use twostage::report::visit::value;
 use twostage::rig::{Ramp, Rig, Stage};
@@ -419,7 +419,7 @@ own are halved and doubled instead.
 
 A reading counts as higher or lower from two uncertainties of its instrument on. **Bold** is what flips under one of
 these changes: it turns round, vanishes, or appears where there was nothing. What flips is true of this make only: diagnosis
-does not lean on it (`src/diagnosis/fragile.tsv`, made by the same run), and no page of a fault tells faults apart by it.
+does not lean on it (`src/diagnosis/library/fragile.tsv`, made by the same run), and no page of a fault tells faults apart by it.
 ";
 
 fn paper(base: &World, worlds: &[Looked], fragile: &Fragile, faults: &[Fault]) -> String {
@@ -441,7 +441,7 @@ fn rows(fragile: &Fragile, faults: &[Fault]) -> String {
 
 /// Where the results go.
 const PAPER: &str = "docs/sensitivity.md";
-const ROWS: &str = "src/diagnosis/fragile.tsv";
+const ROWS: &str = "src/diagnosis/library/fragile.tsv";
 
 fn main() {
     let check = std::env::args().any(|a| a == "--check");

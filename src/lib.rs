@@ -69,8 +69,8 @@ pub mod cli;
 
 /// What most programs that use the crate begin with.
 pub mod prelude {
-    pub use crate::diagnosis::file::Readings;
-    pub use crate::diagnosis::standard::standard_rig;
+    pub use crate::diagnosis::files::readings::Readings;
+    pub use crate::diagnosis::library::standard::standard_rig;
     pub use crate::diagnosis::store::diagnose;
     pub use crate::fault::Fault;
     pub use crate::rig::{Kind, Rig, Site, presets};

@@ -2,11 +2,11 @@
 //! item is.
 
 use std::sync::Arc;
-use twostage::diagnosis::account::{Complaint, Smell};
 use twostage::diagnosis::answer::Answer;
-use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::safety::{Danger, Reason};
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::files::account::{Complaint, Smell};
+use twostage::diagnosis::files::readings::Readings;
+use twostage::diagnosis::inference::safety::{Danger, Reason};
+use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;

@@ -4,9 +4,9 @@
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{LazyLock, Mutex};
 use twostage::diagnosis::answer::{Advice, Answer};
-use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::safety::Danger;
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::files::readings::Readings;
+use twostage::diagnosis::inference::safety::Danger;
+use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 
 static PREPARED: LazyLock<Prepared> = LazyLock::new(|| {

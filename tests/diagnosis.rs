@@ -5,17 +5,17 @@
 
 use std::sync::atomic::AtomicBool;
 use twostage::diagnosis::answer::Answer;
-use twostage::diagnosis::cases::read;
-use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::fingerprint::differing;
-use twostage::diagnosis::library::{Library, draw_unknowns};
-use twostage::diagnosis::random::Random;
-use twostage::diagnosis::safety::{Danger, NoGas, Reason};
-use twostage::diagnosis::sample::sample_visit;
-use twostage::diagnosis::standard::rig_of;
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::files::readings::Readings;
+use twostage::diagnosis::inference::safety::{Danger, NoGas, Reason};
+use twostage::diagnosis::library::collection::{Library, draw_unknowns};
+use twostage::diagnosis::library::fingerprint::differing;
+use twostage::diagnosis::library::random::Random;
+use twostage::diagnosis::library::sample::sample_visit;
+use twostage::diagnosis::library::standard::rig_of;
+use twostage::diagnosis::library::standard::standard_rig;
+use twostage::diagnosis::library::unknowns::World;
+use twostage::diagnosis::measure::cases::read;
 use twostage::diagnosis::store::{Diagnosis, Prepared, built_in};
-use twostage::diagnosis::unknowns::World;
 use twostage::fault::Fault;
 use twostage::scenario::{SHIPPED, Scenario};
 use twostage::units::System;

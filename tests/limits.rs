@@ -2,7 +2,7 @@
 //! fails here. The numbers are the trade's, written down a second time on purpose; their sources stand beside the
 //! limits themselves.
 
-use twostage::diagnosis::safety::{Danger, demand};
+use twostage::diagnosis::inference::safety::{Danger, demand};
 use twostage::service::{Bubbles, LIMITS, Limit};
 use twostage::units::{inwc_to_pa, psi_to_pa};
 use twostage::visit::{ALL, ITEMS, Item, Test, Values};

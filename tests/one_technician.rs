@@ -3,8 +3,8 @@
 
 use std::sync::{Arc, LazyLock};
 use twostage::diagnosis::answer::Answer;
-use twostage::diagnosis::file::Readings;
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::files::readings::Readings;
+use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;

@@ -2,11 +2,11 @@
 
 use super::{Failure, complain, say};
 use crate::diagnosis::answer::{Answer, Cause};
-use crate::diagnosis::cause;
-use crate::diagnosis::file::Readings;
-use crate::diagnosis::library::Growth;
-use crate::diagnosis::prior::Priors;
-use crate::diagnosis::standard::standard_rig;
+use crate::diagnosis::files::cause;
+use crate::diagnosis::files::prior::Priors;
+use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::library::collection::Growth;
+use crate::diagnosis::library::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
 use crate::report::causes as told;
 use crate::report::marks::parts_causes;

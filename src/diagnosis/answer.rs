@@ -1,18 +1,18 @@
 //! The answer: causes with their probabilities, what each foretells beside what was read, what to
 //! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
 
-use super::alike;
-use super::cause::{cause_id, cause_name};
-use super::conditional::{Conditionals, Foretold, log_density, mixed};
-use super::evidence::Evidence;
-use super::file::Readings;
-use super::fit::usual_uncertainty;
-use super::isolate::Groups;
-use super::model::{HIDES, Model};
-use super::next::{self, NextTest, Offer};
-use super::posterior::{Posterior, posterior};
-use super::prior::{self, Origin};
-use super::safety::{self, Danger, NoGas};
+use super::files::cause::{cause_id, cause_name};
+use super::files::prior::{self, Origin};
+use super::files::readings::Readings;
+use super::inference::alike;
+use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
+use super::inference::evidence::Evidence;
+use super::inference::fit::usual_uncertainty;
+use super::inference::isolate::Groups;
+use super::inference::model::{HIDES, Model};
+use super::inference::next::{self, NextTest, Offer};
+use super::inference::posterior::{Posterior, posterior};
+use super::inference::safety::{self, Danger, NoGas};
 use crate::fault::Fault;
 use crate::units::System;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
@@ -354,7 +354,7 @@ pub fn answer(
         groups: group_list,
         pairs: Vec::new(),
         none_of_these: p.none,
-        is_first_look: rounds < super::tuning::KNOWN_ROUNDS,
+        is_first_look: rounds < super::inference::tuning::KNOWN_ROUNDS,
         misfit: p.nearest,
         left_over: None,
         next_tests,

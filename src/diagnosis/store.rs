@@ -3,15 +3,15 @@
 //! library grows.
 
 use super::answer::{Answer, Weighed, answer};
-use super::brought::brought;
-use super::bytes::Refused;
-use super::doubt::{self, Again};
-use super::file::Readings;
-use super::isolate::{self, Groups};
-use super::library::{FULL, Growth, Library};
-use super::model::Model;
-use super::standard::standard_rig;
-use super::tuning::Tuning;
+use super::closer::doubt::{self, Again};
+use super::files::readings::Readings;
+use super::inference::brought::brought;
+use super::inference::isolate::{self, Groups};
+use super::inference::model::Model;
+use super::inference::tuning::Tuning;
+use super::library::bytes::Refused;
+use super::library::collection::{FULL, Growth, Library};
+use super::library::standard::standard_rig;
 use crate::form::read_bytes;
 use crate::form::store::{user_cache, write_file};
 use crate::scenario::Scenario;

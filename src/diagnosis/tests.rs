@@ -1,13 +1,13 @@
 //! The mathematics of the likelihood against the plain formulas (derived: dense linear algebra),
 //! and the small promises of the tables.
 
-use super::evidence::{cholesky, forward};
-use super::fit::{self, Fit, Point};
-use super::prior::Priors;
-use super::random::Random;
-use super::standard::standard_rig;
-use super::words;
-use super::{fingerprint, library, unknowns};
+use super::files::prior::Priors;
+use super::inference::evidence::{cholesky, forward};
+use super::inference::fit::{self, Fit, Point};
+use super::library::random::Random;
+use super::library::standard::standard_rig;
+use super::library::words;
+use super::library::{collection, fingerprint, unknowns};
 use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::visit::{ALL, ITEMS, Id, Item, NUMBERS, Scale, Test, Values};
@@ -40,9 +40,9 @@ fn whitened_distance_is_mahalanobis() {
 /// inverse of the covariance is conditioning on the others). The two variances differ by the instrument's own.
 #[test]
 fn a_reading_is_foretold_alike_whether_it_was_taken_or_not() {
-    use super::conditional::Conditional;
-    use super::evidence::Evidence;
-    use super::fit::usual_uncertainty;
+    use super::inference::conditional::Conditional;
+    use super::inference::evidence::Evidence;
+    use super::inference::fit::usual_uncertainty;
     let library = super::store::built_in(&standard_rig()).expect("a library of this model");
     let model = super::store::Prepared::from_library(library)
         .expect("a likelihood")
@@ -113,10 +113,10 @@ fn items_have_their_place_once_and_scales_invert() {
 
 #[test]
 fn a_library_is_stored_and_taken_back_whole() {
-    let mut library = library::Library::new(&standard_rig());
+    let mut library = collection::Library::new(&standard_rig());
     let mut random = Random::new(5, 5);
     let unknowns = unknowns::Unknowns::draw(&mut random, false);
-    let values = super::sample::sample_visit(
+    let values = super::library::sample::sample_visit(
         &library.base,
         &[],
         &unknowns,
@@ -128,7 +128,7 @@ fn a_library_is_stored_and_taken_back_whole() {
     let missing = Id::all().filter(|id| values[id.index()].is_none());
     let odd: Vec<Id> = missing.filter(|id| id.is_in(&library.base.rig)).collect();
     assert!(odd.is_empty(), "{odd:?}");
-    library.samples.push(library::Sample {
+    library.samples.push(collection::Sample {
         fault: None,
         severity: 0.0,
         unknowns,
@@ -137,7 +137,7 @@ fn a_library_is_stored_and_taken_back_whole() {
     library.rounds = 1;
     library.groups = vec![vec!["a".to_owned(), "b".to_owned()], vec!["c".to_owned()]];
     let bytes = library.to_bytes();
-    let mut back = library::Library::new(&standard_rig());
+    let mut back = collection::Library::new(&standard_rig());
     assert_eq!(back.take_bytes(&bytes), Ok(()));
     assert_eq!((back.samples.len(), back.rounds), (1, 1));
     assert_eq!(back.groups, library.groups);
@@ -158,7 +158,7 @@ fn a_library_is_stored_and_taken_back_whole() {
     }
     let mut other = standard_rig();
     other.rig.second.bore_m *= 1.01;
-    assert!(library::Library::new(&other).take_bytes(&bytes).is_err());
+    assert!(collection::Library::new(&other).take_bytes(&bytes).is_err());
 }
 
 /// The generator is even and normal to the accuracy of its sample (derived).
@@ -231,7 +231,7 @@ fn a_fit_finds_the_law_it_was_drawn_from() {
 
 #[test]
 fn the_digest_sees_rig_and_faults_and_probes_see_the_rest() {
-    let base = library::Library::new(&standard_rig()).base;
+    let base = collection::Library::new(&standard_rig()).base;
     let plain = fingerprint::digest(&base, &fingerprint::effect);
     assert_eq!(plain, fingerprint::digest(&base, &fingerprint::effect));
     // One fault that does a little more than it did.
@@ -279,7 +279,7 @@ fn a_twin_set_knows_its_sides_and_its_changeover() {
     twin.charges = vec![standard.charges[0]; 2];
     twin.valves_open = vec![true; 2];
     let causes = |scenario| -> Vec<String> {
-        let known = library::Library::new(scenario).causes();
+        let known = collection::Library::new(scenario).causes();
         known.into_iter().flatten().map(|f| f.to_string()).collect()
     };
     let (single, both) = (causes(&standard), causes(&twin));
@@ -292,7 +292,7 @@ fn a_twin_set_knows_its_sides_and_its_changeover() {
     for id in ["changeover_stuck", "changeover_early"] {
         assert!(both.contains(&id.to_owned()) && !single.contains(&id.to_owned()));
     }
-    let base = library::Library::new(&twin).base;
+    let base = collection::Library::new(&twin).base;
     let seen = |spelled: &str| {
         let faults: Vec<(Fault, f64)> = Fault::named(spelled)
             .map(|f| (f, 0.9))
@@ -301,7 +301,8 @@ fn a_twin_set_knows_its_sides_and_its_changeover() {
         let mut random = Random::new(1, 1);
         let nothing = unknowns::Unknowns([0.0; unknowns::UNKNOWNS]);
         let world = unknowns::World::NOMINAL;
-        let values = super::sample::sample_visit(&base, &faults, &nothing, world, &mut random);
+        let values =
+            super::library::sample::sample_visit(&base, &faults, &nothing, world, &mut random);
         let values = values.expect("a visit");
         ["indicator", "reserve"].map(|key| {
             let item = Item::find("seen", key).expect("an item");

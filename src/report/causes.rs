@@ -1,10 +1,10 @@
 //! Words of a diagnosis: what an answer rests on, what to do about a cause, why a test is worth making.
 
 use super::letters::lower;
-use crate::diagnosis::account::{self, Smell};
 use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Prediction};
-use crate::diagnosis::next::NextTest;
-use crate::diagnosis::safety::{NoGas, Reason};
+use crate::diagnosis::files::account::{self, Smell};
+use crate::diagnosis::inference::next::NextTest;
+use crate::diagnosis::inference::safety::{NoGas, Reason};
 
 /// Where there was no gas to read anything with.
 pub fn no_gas(why: NoGas) -> &'static str {

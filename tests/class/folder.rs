@@ -9,7 +9,7 @@ use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 use twostage::class::{ClassFolder, Try};
-use twostage::diagnosis::random::Random;
+use twostage::diagnosis::library::random::Random;
 
 /// What a trainee does, over and over: quick acts, so that kills fall between and within them.
 const ACTS: [&str; 6] = [

@@ -2,7 +2,7 @@
 
 use twostage::class::next::{Past, WANTED, Why, next};
 use twostage::class::rating::{Item, Outcome, of_score, rate};
-use twostage::diagnosis::random::Random;
+use twostage::diagnosis::library::random::Random;
 use twostage::fault::Family;
 
 /// Two hundred drills over all families and difficulties.

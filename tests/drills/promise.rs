@@ -5,7 +5,7 @@
 use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use twostage::diagnosis::safety;
+use twostage::diagnosis::inference::safety;
 use twostage::drill::attempt::way::{Ways, make, offer_of};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;

@@ -1,7 +1,7 @@
 //! Makes drills, solves them again with what is at hand, and measures their difficulty. Shared by the
 //! tests and by the long run in `benches/drills.rs`.
 
-use twostage::diagnosis::next::Offer;
+use twostage::diagnosis::inference::next::Offer;
 use twostage::drill::Drill;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, make};
 use twostage::drill::reasoning::assess::assess;

@@ -5,9 +5,9 @@
 //! Everybody but the reckless keeps to what was read: where gas was found, nothing is lit.
 
 use std::sync::Arc;
-use twostage::diagnosis::next::Offer;
-use twostage::diagnosis::random::Random;
-use twostage::diagnosis::safety;
+use twostage::diagnosis::inference::next::Offer;
+use twostage::diagnosis::inference::safety;
+use twostage::diagnosis::library::random::Random;
 use twostage::drill::attempt::act::verdict_word;
 use twostage::drill::attempt::judging::waiting;
 use twostage::drill::attempt::way::{make as make_test, offer_of};

@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 use twostage::class::ClassList;
 use twostage::class::name::AttemptName;
 use twostage::cli::inject::inject;
-use twostage::diagnosis::file::Readings;
+use twostage::diagnosis::files::readings::Readings;
 use twostage::drill::attempt::folder::{answer_of, check_acts};
 use twostage::drill::attempt::log::{self, Contents};
 use twostage::drill::lesson::{Expression, Lesson, Progress};

@@ -2,7 +2,7 @@
 //! all of it, so that what was found can be found again.
 
 use std::ops::Range;
-use twostage::diagnosis::random::split_mix;
+use twostage::diagnosis::library::random::split_mix;
 
 /// `SplitMix64` (public domain algorithm; published): a stream of numbers from a seed.
 pub struct Dice(pub u64);

@@ -1,6 +1,6 @@
 //! Marks of an attempt and weights of causes, number by number.
 
-use twostage::diagnosis::prior::{HEALTHY, Origin, Priors, weight};
+use twostage::diagnosis::files::prior::{HEALTHY, Origin, Priors, weight};
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::marking::grade::{Grade, marks};

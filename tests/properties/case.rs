@@ -2,7 +2,7 @@
 //! Shared by `cargo test` (some hundred cases) and `benches/soak.rs` (as many as wanted).
 
 use std::sync::Arc;
-use twostage::diagnosis::random::split_mix;
+use twostage::diagnosis::library::random::split_mix;
 use twostage::fault::Fault;
 use twostage::rig::{Charge, Kind, Readings, Rig, Site, presets};
 use twostage::scenario::{Action, Event, Run, Scenario, SiteValue, WhichStage};

@@ -13,7 +13,7 @@ mod times;
 
 use rig::{Signature, go_on, look, scenario, start, start_on_the_reserve};
 use std::collections::{BTreeMap, BTreeSet};
-use twostage::diagnosis::fragile;
+use twostage::diagnosis::library::fragile;
 use twostage::fault::Fault;
 use twostage::fault::trade::{Act, Claim, Figure, PAGES, Way};
 use twostage::sim::Simulation;

@@ -6,7 +6,7 @@
 
 use super::{bar, clock, load};
 use crate::cli::{Failure, say_in};
-use crate::diagnosis::walk::Way;
+use crate::diagnosis::inference::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
 use crate::drill::attempt::rig_of;

@@ -5,9 +5,9 @@
 use super::act::Act;
 use super::log::Entry;
 use super::person::{Attempt, rig_of};
-use crate::diagnosis::next::Offer;
-use crate::diagnosis::safety::{self, Danger};
-use crate::diagnosis::walk::Way;
+use crate::diagnosis::inference::next::Offer;
+use crate::diagnosis::inference::safety::{self, Danger};
+use crate::diagnosis::inference::walk::Way;
 use crate::drill::making::file::Drill;
 use crate::drill::marking::course::Course;
 use crate::drill::reasoning::causes::{Belief, Causes, Gone, Path, SURE, read_by};

@@ -11,7 +11,7 @@
 //! Format 1, in hex, is still read. The open text is the file without its seal, every line trimmed at its end
 //! and empty lines left out, so that mail which changes line ends does no harm.
 
-use crate::diagnosis::random::split_mix;
+use crate::diagnosis::library::random::split_mix;
 use crate::form::fnv1a;
 
 /// Version written.

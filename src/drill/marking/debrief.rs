@@ -3,7 +3,7 @@
 
 use super::course::Course;
 use super::grade::{Grade, grade};
-use crate::diagnosis::next::Offer;
+use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;

@@ -7,7 +7,7 @@ use super::causes::{
 use super::difficulty::{Assessment, Difficulty};
 use super::effort::{Effort, effort};
 use super::rod::Rod;
-use crate::diagnosis::next::Offer;
+use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};

@@ -5,19 +5,19 @@
 //! the severities of drills; its likelihood is tuned for the few visits that there is time for. Causes weigh the same
 //! before anything is read; no fault at all is rare, as somebody complained.
 
-use crate::diagnosis::evidence::Evidence;
-use crate::diagnosis::isolate::Groups;
-use crate::diagnosis::library::{Allowance, Library};
-use crate::diagnosis::model::Model;
-use crate::diagnosis::next::{self, NextTest, Offer, entropy};
-use crate::diagnosis::posterior::posterior;
-use crate::diagnosis::random::Random;
-use crate::diagnosis::safety;
-use crate::diagnosis::sample::sample_visit;
-use crate::diagnosis::tuning::Tuning;
-use crate::diagnosis::unknowns::{UNKNOWNS, Unknowns, World};
-use crate::diagnosis::walk::{Stand, Way, walk};
-use crate::diagnosis::words::said;
+use crate::diagnosis::inference::evidence::Evidence;
+use crate::diagnosis::inference::isolate::Groups;
+use crate::diagnosis::inference::model::Model;
+use crate::diagnosis::inference::next::{self, NextTest, Offer, entropy};
+use crate::diagnosis::inference::posterior::posterior;
+use crate::diagnosis::inference::safety;
+use crate::diagnosis::inference::tuning::Tuning;
+use crate::diagnosis::inference::walk::{Stand, Way, walk};
+use crate::diagnosis::library::collection::{Allowance, Library};
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::library::sample::sample_visit;
+use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns, World};
+use crate::diagnosis::library::words::said;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
 use crate::visit::{ALL, ITEMS, Id, NUMBERS, Test, Values};

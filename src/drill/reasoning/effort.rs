@@ -5,10 +5,10 @@
 //! drill promises, which is gone once, on its own rig (`attempt::way`).
 
 use super::causes::{Belief, Causes, Gone, SURE, obvious};
-use crate::diagnosis::cases;
-use crate::diagnosis::next::Offer;
-use crate::diagnosis::random::Random;
-use crate::diagnosis::walk::Way;
+use crate::diagnosis::inference::next::Offer;
+use crate::diagnosis::inference::walk::Way;
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::measure::cases;
 use crate::fault::Fault;
 use crate::visit::{ITEMS, Values};
 

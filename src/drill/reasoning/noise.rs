@@ -3,9 +3,9 @@
 
 use super::assess::causes_for;
 use super::causes::{Cause, Causes, SURE};
-use crate::diagnosis::cases;
-use crate::diagnosis::random::Random;
-use crate::diagnosis::walk::Way;
+use crate::diagnosis::inference::walk::Way;
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::measure::cases;
 use crate::drill::Drill;
 use crate::drill::attempt::way::offer_of;
 

@@ -3,11 +3,11 @@
 //! most like them on this rig, and the healthy rig; the likelihood is the house's own, on fewer causes.
 
 use super::causes::{Cause, Causes, ROUNDS};
-use crate::diagnosis::bytes::{samples_from_bytes, samples_to_bytes};
-use crate::diagnosis::library::{Allowance, Library, Sample};
-use crate::diagnosis::next::Offer;
-use crate::diagnosis::tuning::Tuning;
-use crate::diagnosis::unknowns::World;
+use crate::diagnosis::inference::next::Offer;
+use crate::diagnosis::inference::tuning::Tuning;
+use crate::diagnosis::library::bytes::{samples_from_bytes, samples_to_bytes};
+use crate::diagnosis::library::collection::{Allowance, Library, Sample};
+use crate::diagnosis::library::unknowns::World;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
 use crate::visit::{Values, quickened};

@@ -14,7 +14,7 @@ use std::sync::Arc;
 pub(in crate::window) use table::device_name;
 
 use super::desk::Desk;
-use crate::diagnosis::file::Readings;
+use crate::diagnosis::files::readings::Readings;
 use crate::scenario::{Action, WhichStage};
 use crate::service::{Joint, Place, Rack, Sound, rack};
 use crate::sim::{Command, Snapshot, Witness};

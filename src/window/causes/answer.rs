@@ -7,7 +7,7 @@ use super::form::{band, shown};
 use super::priors::wrapped;
 use super::{CausesPage, Wanted, ink_of};
 use crate::diagnosis::answer::{Answer, Cause};
-use crate::diagnosis::safety::Danger;
+use crate::diagnosis::inference::safety::Danger;
 use crate::report::causes::{self as told, Speaks};
 use crate::report::letters::capital;
 use crate::report::marks::parts_causes;

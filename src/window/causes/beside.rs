@@ -2,8 +2,8 @@
 
 use egui::{ComboBox, RichText, Role, TextEdit, Ui, WidgetInfo};
 
-use crate::diagnosis::account::{Complaint, Smell, words};
-use crate::diagnosis::beside::{AtAppliance, Beside};
+use crate::diagnosis::files::account::{Complaint, Smell, words};
+use crate::diagnosis::files::beside::{AtAppliance, Beside};
 use crate::units::{Dimension, parse};
 use crate::visit::Id;
 use crate::window::look::show::{Units, grouped};

@@ -7,8 +7,8 @@ use egui::{ComboBox, ProgressBar, RichText, Role, TextEdit, Ui, WidgetInfo, vec2
 
 use super::beside::BesideForm;
 use super::{CausesPage, Typed, Which, usual};
-use crate::diagnosis::file::Readings;
-use crate::diagnosis::prior::Priors;
+use crate::diagnosis::files::prior::Priors;
+use crate::diagnosis::files::readings::Readings;
 use crate::form::store::write_file;
 use crate::report::letters::capital;
 use crate::report::percent::percent;

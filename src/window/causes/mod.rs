@@ -11,9 +11,9 @@ use std::sync::Arc;
 
 use super::desk::Desk;
 use crate::diagnosis::answer::{Answer, Cause};
-use crate::diagnosis::file::Readings;
-use crate::diagnosis::prior::Priors;
-use crate::diagnosis::standard::rig_of;
+use crate::diagnosis::files::prior::Priors;
+use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::library::standard::rig_of;
 use crate::diagnosis::store::{Diagnosis, State};
 use crate::report::causes::Speaks;
 use crate::scenario::{Action, Scenario};

@@ -4,7 +4,7 @@
 use egui::{DragValue, Grid, RichText, ScrollArea, Ui};
 
 use super::CausesPage;
-use crate::diagnosis::prior::{Line, Origin, weight};
+use crate::diagnosis::files::prior::{Line, Origin, weight};
 use crate::fault::{Family, Fault};
 use crate::report::letters::capital;
 use crate::window::desk::Desk;

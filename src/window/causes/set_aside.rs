@@ -5,8 +5,8 @@ use egui::Ui;
 
 use super::beside::BesideForm;
 use super::{CausesPage, Which};
-use crate::diagnosis::file::Readings;
-use crate::diagnosis::standard::rig_of;
+use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::library::standard::rig_of;
 use crate::rig::Phase;
 use crate::scenario::Scenario;
 use crate::service::Kit;

@@ -6,7 +6,7 @@ use egui::{DragValue, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 use super::outside::act_button;
 use super::words;
 use super::working::Working;
-use crate::diagnosis::next::Offer;
+use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::Act;
 use crate::drill::attempt::has_looked;
 use crate::report::letters::capital;

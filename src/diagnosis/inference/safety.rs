@@ -1,7 +1,7 @@
 //! Safety first: what the readings forbid, and when to shut off and refer.
 
-use super::account::{Complaint, Smell};
-use super::file::Readings;
+use crate::diagnosis::files::account::{Complaint, Smell};
+use crate::diagnosis::files::readings::Readings;
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;

@@ -1,7 +1,7 @@
 //! What a bench's tests have found out, as readings of a diagnosis: each observation under its own item, with its
 //! instrument's uncertainty where that is not the usual one.
 
-use super::file::Readings;
+use super::readings::Readings;
 use crate::service::Kit;
 use crate::visit::{Id, Observation, Scale, TestResult, VisitReport};
 

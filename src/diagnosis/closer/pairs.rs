@@ -2,10 +2,10 @@
 //! laid over each other (the nearest single kernels over all others). How near they come when they are looked at closer,
 //! and what that is worth: `doubt`.
 
-use super::closer::Stand;
-use super::evidence::Evidence;
-use super::model::{Kernel, Model};
-use super::unknowns::{UNKNOWNS, Unknowns};
+use super::look::Stand;
+use crate::diagnosis::inference::evidence::Evidence;
+use crate::diagnosis::inference::model::{Kernel, Model};
+use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns};
 use crate::fault::Fault;
 
 /// Causes whose nearest kernels are laid over all others, and how many of each.
@@ -13,7 +13,7 @@ const CAUSES: usize = 24;
 const NEAREST: usize = 2;
 /// Pairs that are weighed, how many of them are looked at closer, and from how many stands each.
 const PAIRS: usize = 40;
-pub(super) const LOOKED_AT: usize = 8;
+pub(in crate::diagnosis) const LOOKED_AT: usize = 8;
 const STANDS: usize = 2;
 /// Chance that a faulty rig has a second fault (invented).
 const SECOND_FAULT: f64 = 0.05;
@@ -21,23 +21,23 @@ const SECOND_FAULT: f64 = 0.05;
 const MOST_PRIOR: f64 = 0.9;
 
 /// Prior of a pair from those of its faults: one of them is there, and of all that may be there besides it is the other.
-pub(super) fn prior_of(faults: [Fault; 2], prior: impl Fn(Fault) -> f64) -> f64 {
+pub(in crate::diagnosis) fn prior_of(faults: [Fault; 2], prior: impl Fn(Fault) -> f64) -> f64 {
     let [a, b] = faults.map(|f| prior(f).min(MOST_PRIOR));
     SECOND_FAULT * a * b * ((1.0 - a).recip() + (1.0 - b).recip())
 }
 
 /// A pair that may be there.
-pub(super) struct Candidate {
-    pub(super) faults: [Fault; 2],
+pub(in crate::diagnosis) struct Candidate {
+    pub(in crate::diagnosis) faults: [Fault; 2],
     /// Logarithm of how likely the readings are by its kernels laid over each other.
-    pub(super) log: f64,
+    pub(in crate::diagnosis) log: f64,
     /// Severities of the likeliest of these, and their logarithms.
     stands: Vec<([f64; 2], f64)>,
 }
 
 impl Candidate {
     /// Where a closer look begins.
-    pub(super) fn stands(&self) -> impl Iterator<Item = Stand> {
+    pub(in crate::diagnosis) fn stands(&self) -> impl Iterator<Item = Stand> {
         let [a, b] = self.faults;
         self.stands.iter().map(move |(severities, _)| Stand {
             faults: vec![(a, severities[0]), (b, severities[1])],
@@ -47,7 +47,7 @@ impl Candidate {
     }
 
     /// Severities of its likeliest kernels.
-    pub(super) fn severities(&self) -> [f64; 2] {
+    pub(in crate::diagnosis) fn severities(&self) -> [f64; 2] {
         self.stands.first().map_or([0.0; 2], |s| s.0)
     }
 
@@ -60,7 +60,7 @@ impl Candidate {
 }
 
 /// The likeliest pairs, the likeliest first.
-pub(super) fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
+pub(in crate::diagnosis) fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
     let scores = model.scores(evidence);
     let faulty = |k: usize| model.causes[model.kernels[k].cause];
     let mut near: Vec<usize> = (0..scores.len()).filter(|&k| faulty(k).is_some()).collect();

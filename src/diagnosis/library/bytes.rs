@@ -2,7 +2,7 @@
 //! bytes, in steps of a tenth of what an instrument shows; what is cut, foreign or of another
 //! model is refused.
 
-use super::library::{Library, Sample};
+use super::collection::{Library, Sample};
 use super::parallel::in_parallel;
 use super::unknowns::{UNKNOWNS, Unknowns};
 use super::{checked, fingerprint};

@@ -42,7 +42,7 @@ impl Beside {
     }
 
     /// What the file's own table tells.
-    pub(super) fn read_told(&mut self, told: &TableReader<'_>) {
+    pub(in crate::diagnosis) fn read_told(&mut self, told: &TableReader<'_>) {
         let complaints = [&Complaint::ALL[..], &Complaint::SPOKEN].concat();
         self.complaint = told.choice("complaint", &complaints).optional();
         let smells = [&Smell::ALL[..], &Smell::SPOKEN].concat();
@@ -50,7 +50,7 @@ impl Beside {
     }
 
     /// What stands in a table of items besides them.
-    pub(super) fn read_table(&mut self, name: &'static str, table: &TableReader<'_>) {
+    pub(in crate::diagnosis) fn read_table(&mut self, name: &'static str, table: &TableReader<'_>) {
         if name == table_of(Id::Fill) {
             for (kg, key) in self.contents_kg.iter_mut().zip(CONTENTS) {
                 *kg = table
@@ -93,7 +93,7 @@ impl Beside {
     }
 
     /// Notes what a rig cannot have.
-    pub(super) fn check(&self, root: &TableReader<'_>, rig: &Rig) {
+    pub(in crate::diagnosis) fn check(&self, root: &TableReader<'_>, rig: &Rig) {
         for at in self.appliances.iter().filter(|at| at.at(rig).is_none()) {
             let names: Vec<String> = rig
                 .appliances
@@ -111,7 +111,7 @@ impl Beside {
     }
 
     /// What goes into a table besides its items.
-    pub(super) fn write_table(&self, name: &str, system: System, out: &mut String) {
+    pub(in crate::diagnosis) fn write_table(&self, name: &str, system: System, out: &mut String) {
         let line = |key: &str, value: f64, dimension| {
             format!("{key} = {:?}\n", write_quantity(value, dimension, system))
         };
@@ -144,7 +144,7 @@ impl Beside {
     }
 
     /// Its own table.
-    pub(super) fn told_toml(&self) -> String {
+    pub(in crate::diagnosis) fn told_toml(&self) -> String {
         let mut out = String::new();
         if let Some(complaint) = &self.complaint {
             let _ = writeln!(out, "complaint = {:?}", words(&Complaint::ALL, complaint));

@@ -3,7 +3,7 @@
 //! readings among them.
 
 use super::beside::{self, Beside};
-use super::standard::{standard_rig, without_events};
+use crate::diagnosis::library::standard::{standard_rig, without_events};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;

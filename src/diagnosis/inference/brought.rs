@@ -5,9 +5,9 @@
 //! Assumptions: an appliance burns as built (its branch takes what its orifice passes at that pressure); a loss in the
 //! leak check goes with the pressure that drives it; the air acts on a reading as on a healthy rig.
 
-use super::beside::Beside;
-use super::file::Readings;
 use super::model::Model;
+use crate::diagnosis::files::beside::Beside;
+use crate::diagnosis::files::readings::Readings;
 use crate::physics::air::atmosphere_pa;
 use crate::physics::flow::series_area_m2;
 use crate::physics::fuel::{Vapour, charge, mass_kg, viscosity_pa_s};

@@ -5,20 +5,20 @@ use super::conditional::{Conditionals, Foretold};
 use super::evidence::{cholesky, forward};
 use super::isolate::Groups;
 use super::model::Model;
-use super::random::Random;
-use super::words::{self, MOST_WORDS};
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::library::words::{self, MOST_WORDS};
 use crate::visit::NUMBERS;
 
 /// A kernel that stands for its share of the mixture.
-pub(super) struct Particle {
+pub(in crate::diagnosis) struct Particle {
     /// Group of its cause.
-    pub(super) group: usize,
+    pub(in crate::diagnosis) group: usize,
     numbers: [Foretold; NUMBERS],
     kernel: usize,
 }
 
 /// So many particles of the kernels that `weights` give, by even steps through the weights summed up.
-pub(super) fn draw(
+pub(in crate::diagnosis) fn draw(
     model: &Model,
     groups: &Groups,
     weights: impl Iterator<Item = (usize, f64)> + Clone,
@@ -47,7 +47,7 @@ pub(super) fn draw(
 
 /// Draws one outcome of `items` from each particle and gives `take` the particle and the weights of all groups
 /// after that outcome, every particle having weighed the same before.
-pub(super) fn outcomes(
+pub(in crate::diagnosis) fn outcomes(
     model: &Model,
     groups: &Groups,
     conditionals: &Conditionals<'_>,

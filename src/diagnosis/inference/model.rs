@@ -7,23 +7,23 @@
 //! of r and G half that of the steps between neighbours in severity, both by stretches of
 //! severity; R is the instruments' noise at the values read, F a floor for what the cheap runs
 //! leave out. The tails are Student's, not normal, because a real rig is never quite the model.
-//! Words have error rates ([`super::words`]). Items that were not measured are left out, which for
+//! Words have error rates ([`crate::diagnosis::library::words`]). Items that were not measured are left out, which for
 //! a kernel of this kind is exact.
 
 use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
-use super::fragile;
-use super::library::{HEALTHY_SHARE, Library, Sample};
-use super::parallel::in_parallel;
 use super::tuning::Tuning;
-use super::unknowns::{AIR, UNKNOWNS, Unknowns};
-use super::words::{self, MOST_WORDS};
+use crate::diagnosis::library::collection::{HEALTHY_SHARE, Library, Sample};
+use crate::diagnosis::library::fragile;
+use crate::diagnosis::library::parallel::in_parallel;
+use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns};
+use crate::diagnosis::library::words::{self, MOST_WORDS};
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Values};
 use nalgebra::DMatrix;
 use std::collections::HashMap;
 
 /// Share of a doubtful word that is as on a healthy rig.
-pub(super) const DOUBT: f64 = 0.5;
+pub(in crate::diagnosis) const DOUBT: f64 = 0.5;
 /// A fault that shows in less than this share of its severities hides.
 pub const HIDES: f64 = 0.1;
 /// A word is rare that fewer healthy rigs give.
@@ -55,11 +55,11 @@ pub struct Stretch {
     /// Covariance of a kernel without instruments' noise.
     pub spread: DMatrix<f64>,
     /// How often each word comes.
-    pub(super) shares: Vec<[f64; MOST_WORDS]>,
+    pub(in crate::diagnosis) shares: Vec<[f64; MOST_WORDS]>,
     /// Share of a kernel's words that is the stretch's and not its sample's.
-    pub(super) blur: f64,
+    pub(in crate::diagnosis) blur: f64,
     /// Items that hang on the make: what the samples show there is only half believed.
-    pub(super) doubtful: [bool; ITEMS],
+    pub(in crate::diagnosis) doubtful: [bool; ITEMS],
 }
 
 /// The likelihood made from a library.
@@ -231,7 +231,7 @@ impl Model {
     }
 
     /// What the air does to each number of a healthy rig from one temperature to another, on the scaled axes.
-    pub(super) fn air_effect(&self, from_k: f64, to_k: f64) -> Row {
+    pub(in crate::diagnosis) fn air_effect(&self, from_k: f64, to_k: f64) -> Row {
         let at = |air_k| {
             let mut z = Unknowns([0.0; UNKNOWNS]);
             z.0[AIR] = Unknowns::of_air(air_k);
@@ -370,7 +370,7 @@ impl Model {
     }
 
     /// The fit of a single cause.
-    pub(super) fn fit(&self, cause: Option<Fault>) -> Option<&Fit> {
+    pub(in crate::diagnosis) fn fit(&self, cause: Option<Fault>) -> Option<&Fit> {
         if cause.is_none() {
             return Some(&self.healthy);
         }
@@ -439,7 +439,7 @@ impl Model {
     /// Two kernels laid over each other: what both change adds up on the scaled axes, and a word
     /// that either changes is changed. A first guess at a pair of faults, for choosing which pairs
     /// to simulate.
-    pub(super) fn superposed(&self, a: &Kernel, b: &Kernel, usual: &Words) -> Kernel {
+    pub(in crate::diagnosis) fn superposed(&self, a: &Kernel, b: &Kernel, usual: &Words) -> Kernel {
         let healthy = self.healthy.level(0.0);
         Kernel {
             stretch: self.stretches.len() - 1,
@@ -456,7 +456,7 @@ impl Model {
     }
 
     /// The commonest words of a healthy rig.
-    pub(super) fn usual_words(&self) -> Words {
+    pub(in crate::diagnosis) fn usual_words(&self) -> Words {
         std::array::from_fn(|k| {
             let shares = &self.stretches[0].shares[k];
             (0..MOST_WORDS)

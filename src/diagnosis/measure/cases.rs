@@ -6,13 +6,13 @@
 //! gives) and differs there from the same rig without the fault. What does not is no complaint:
 //! nobody calls a technician for it.
 
-use super::library::{draw_unknowns, severity_at};
-use super::parallel::in_parallel;
-use super::random::Random;
-use super::sample::sample_visit;
-use super::store::Prepared;
-use super::unknowns::{Unknowns, World};
-use super::words;
+use crate::diagnosis::library::collection::{draw_unknowns, severity_at};
+use crate::diagnosis::library::parallel::in_parallel;
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::library::sample::sample_visit;
+use crate::diagnosis::library::unknowns::{Unknowns, World};
+use crate::diagnosis::library::words;
+use crate::diagnosis::store::Prepared;
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Values};
 use std::ops::Range;

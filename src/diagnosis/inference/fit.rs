@@ -6,7 +6,7 @@
 //! The prior means of J and q are the healthy rig's, and what the unknowns do at one place they mostly do at the next, so
 //! that a cause with few samples borrows from the healthy rig and one with many speaks for itself.
 
-use super::unknowns::{AIR, UNKNOWNS, Unknowns};
+use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns};
 use crate::visit::{ALL, NUMBERS, Values};
 use nalgebra::DMatrix;
 
@@ -61,7 +61,7 @@ fn square(unknowns: &Unknowns) -> f64 {
 }
 
 /// Adds a row's products with itself, column by column.
-pub(super) fn add_square(sum: &mut DMatrix<f64>, row: &Row) {
+pub(in crate::diagnosis) fn add_square(sum: &mut DMatrix<f64>, row: &Row) {
     let columns = sum.as_mut_slice().chunks_exact_mut(NUMBERS);
     for (column, other) in columns.zip(row) {
         for (s, one) in column.iter_mut().zip(row) {
@@ -230,7 +230,7 @@ impl Fit {
 
     /// Without what is left over of the samples, which only the making of kernels needs.
     #[must_use]
-    pub(super) fn lightened(mut self) -> Self {
+    pub(in crate::diagnosis) fn lightened(mut self) -> Self {
         self.residuals = Vec::new();
         self
     }

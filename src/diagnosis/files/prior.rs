@@ -86,7 +86,7 @@ pub struct Line {
 
 /// The table as somebody edits it: every cause with its weight, healthy first.
 ///
-/// What was changed goes into [`super::file::Readings::priors`] by [`Priors::changed`]; a readings
+/// What was changed goes into [`super::readings::Readings::priors`] by [`Priors::changed`]; a readings
 /// file keeps it under `[prior]`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Priors {
@@ -150,7 +150,7 @@ impl Priors {
         }
     }
 
-    /// What was changed, for [`super::file::Readings::priors`].
+    /// What was changed, for [`super::readings::Readings::priors`].
     pub fn changed(&self) -> Vec<(Option<Fault>, f64)> {
         self.lines
             .iter()

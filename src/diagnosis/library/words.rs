@@ -16,7 +16,7 @@ use crate::visit::{ALL, ITEMS, Id, NUMBERS, Scale, Values};
 use std::sync::LazyLock;
 
 /// Truths that an item has at most: the words of flames, and [`LOWISH`].
-pub(super) const MOST_WORDS: usize = 7;
+pub(in crate::diagnosis) const MOST_WORDS: usize = 7;
 /// Places in the list of what flames look like.
 const NORMAL: usize = 0;
 const LOW: usize = 1;
@@ -60,7 +60,7 @@ fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
 }
 
 /// What is truly to be seen of an item on a visit that reads these values.
-pub(super) fn truly(item: usize, values: &Values) -> usize {
+pub(in crate::diagnosis) fn truly(item: usize, values: &Values) -> usize {
     let word = values[item].unwrap_or(0.0) as usize;
     let value = |id: Id| values[id.index()];
     let pressure = match ALL[item].id {
@@ -83,7 +83,11 @@ pub fn said(truly: usize) -> usize {
 }
 
 /// Chance of a word on a visit that reads these values, that of its likeliest word, and how many words there are.
-pub(super) fn chance_of(item: usize, seen: usize, values: &Values) -> (f64, f64, usize) {
+pub(in crate::diagnosis) fn chance_of(
+    item: usize,
+    seen: usize,
+    values: &Values,
+) -> (f64, f64, usize) {
     let Scale::Words(words) = ALL[item].kind else {
         return (1.0, 1.0, 1);
     };

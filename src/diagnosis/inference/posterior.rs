@@ -1,8 +1,8 @@
 //! From likelihoods to probabilities: Bayes' rule over causes, "none of these" among them.
 
-use super::account::Told;
 use super::evidence::Evidence;
 use super::model::Model;
+use crate::diagnosis::files::account::Told;
 use crate::visit::{ALL, Scale};
 
 /// Prior probability of "none of these" (invented).

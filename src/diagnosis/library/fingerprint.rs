@@ -35,7 +35,7 @@ pub fn effect(base: &Scenario, fault: Fault) -> String {
 }
 
 /// Items that are stored: not what the unknowns say already, nor what the rig cannot have.
-pub(super) fn stored(base: &Scenario) -> impl Iterator<Item = &'static Item> {
+pub(in crate::diagnosis) fn stored(base: &Scenario) -> impl Iterator<Item = &'static Item> {
     let wanted = |i: &&Item| i.id != Id::Elevation && i.id.is_in(&base.rig);
     ALL.iter().filter(wanted)
 }

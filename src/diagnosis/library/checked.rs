@@ -16,7 +16,7 @@ fn file() -> Option<PathBuf> {
 }
 
 /// Digest (FNV-1a by eight bytes) of texts one after the other.
-pub(super) fn digest<'a>(parts: impl IntoIterator<Item = &'a [u8]>) -> u64 {
+pub(in crate::diagnosis) fn digest<'a>(parts: impl IntoIterator<Item = &'a [u8]>) -> u64 {
     let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
     for part in parts {
         for eight in part.chunks(8) {
@@ -32,7 +32,7 @@ pub(super) fn digest<'a>(parts: impl IntoIterator<Item = &'a [u8]>) -> u64 {
 
 /// Digest of a library and of the program that asks: its place, length and time. `None` where the system does not
 /// tell them, and then nothing is taken on trust.
-pub(super) fn stamp(library: &[u8]) -> Option<u64> {
+pub(in crate::diagnosis) fn stamp(library: &[u8]) -> Option<u64> {
     let program = std::env::current_exe().ok()?;
     let about = program.metadata().ok()?;
     let made = about.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
@@ -49,12 +49,12 @@ fn lines() -> Vec<String> {
 }
 
 /// Whether this library has agreed with this program before.
-pub(super) fn is_known(stamp: u64) -> bool {
+pub(in crate::diagnosis) fn is_known(stamp: u64) -> bool {
     lines().contains(&format!("{stamp:016x}"))
 }
 
 /// Remembers that it has; where that cannot be written the visits are made again next time.
-pub(super) fn remember(stamp: u64) {
+pub(in crate::diagnosis) fn remember(stamp: u64) {
     let Some(path) = file() else { return };
     let Some(folder) = path.parent() else { return };
     let mut all = lines();

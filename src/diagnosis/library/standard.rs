@@ -1,6 +1,6 @@
 //! The standard rig, and which rig readings were taken on.
 
-use super::library::Library;
+use super::collection::Library;
 use crate::scenario::Scenario;
 use crate::units::System;
 
@@ -53,7 +53,7 @@ pub fn rig_of(scenario: &Scenario) -> Option<Scenario> {
 }
 
 /// A scenario without what its file makes happen, its faults among it.
-pub(super) fn without_events(scenario: &Scenario) -> Scenario {
+pub(in crate::diagnosis) fn without_events(scenario: &Scenario) -> Scenario {
     let mut out = scenario.clone();
     out.events.clear();
     out

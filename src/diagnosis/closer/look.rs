@@ -9,14 +9,14 @@
 //!
 //! Not here: what follows of it for probabilities (`doubt`).
 
-use super::evidence::Evidence;
-use super::fit::{Fit, scaled};
-use super::fragile;
-use super::library::Library;
-use super::model::Model;
-use super::sample::ordered_visit;
-use super::unknowns::{UNKNOWNS, Unknowns};
-use super::words;
+use crate::diagnosis::inference::evidence::Evidence;
+use crate::diagnosis::inference::fit::{Fit, scaled};
+use crate::diagnosis::inference::model::Model;
+use crate::diagnosis::library::collection::Library;
+use crate::diagnosis::library::fragile;
+use crate::diagnosis::library::sample::ordered_visit;
+use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns};
+use crate::diagnosis::library::words;
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, LeakCheck, NUMBERS, Test, Values};
 use nalgebra::{DMatrix, DVector};
@@ -34,7 +34,7 @@ const STRIDE: f64 = 0.2;
 const LEAST_SEVERITY: f64 = 0.0005;
 /// What is left over of a true cause is mostly under this many squared deviations a reading (published: chi squared of
 /// thirty; 95 % stay under it).
-pub(super) const NEAR: f64 = 1.46;
+pub(in crate::diagnosis) const NEAR: f64 = 1.46;
 /// One reading leaves over no more than this, however far it is off: it may be mistaken, or stand at an edge where a seat
 /// sticks or a relief opens one time and not the next (own).
 const MOST: f64 = 16.0;
@@ -54,48 +54,51 @@ const LEAST_GAIN: f64 = 0.3;
 
 /// A rig with faults in it.
 #[derive(Debug, Clone)]
-pub(super) struct Stand {
+pub(in crate::diagnosis) struct Stand {
     /// Its faults and their severities.
-    pub(super) faults: Vec<(Fault, f64)>,
+    pub(in crate::diagnosis) faults: Vec<(Fault, f64)>,
     /// Its unknowns.
-    pub(super) unknowns: Unknowns,
+    pub(in crate::diagnosis) unknowns: Unknowns,
     /// What a visit reads, where one has been made.
-    pub(super) values: Option<Values>,
+    pub(in crate::diagnosis) values: Option<Values>,
 }
 
 /// How near a cause came.
 #[derive(Debug, Clone)]
-pub(super) struct Closest {
+pub(in crate::diagnosis) struct Closest {
     /// Squared deviations of all numbers and unknowns together: what is left over.
-    pub(super) fit: f64,
+    pub(in crate::diagnosis) fit: f64,
     /// The same of words: how rare they are there, as twice the logarithm.
-    pub(super) surprise: f64,
+    pub(in crate::diagnosis) surprise: f64,
     /// Logarithm of how much likelier the words are where nothing of the catalogue is there.
-    pub(super) odd: f64,
+    pub(in crate::diagnosis) odd: f64,
     /// Logarithm of the share of severities and unknowns that read about so.
-    pub(super) width: f64,
+    pub(in crate::diagnosis) width: f64,
     /// Whether it can be relied on that nowhere is nearer: it is near, or two searches from different stands came out alike.
-    pub(super) is_sure: bool,
+    pub(in crate::diagnosis) is_sure: bool,
     /// Where that is.
-    pub(super) stand: Stand,
+    pub(in crate::diagnosis) stand: Stand,
 }
 
 /// What a closer look needs.
-pub(super) struct Lens<'a> {
-    pub(super) library: &'a Library,
-    pub(super) model: &'a Model,
-    pub(super) evidence: &'a Evidence,
-    pub(super) cancel: &'a AtomicBool,
+pub(in crate::diagnosis) struct Lens<'a> {
+    pub(in crate::diagnosis) library: &'a Library,
+    pub(in crate::diagnosis) model: &'a Model,
+    pub(in crate::diagnosis) evidence: &'a Evidence,
+    pub(in crate::diagnosis) cancel: &'a AtomicBool,
     /// Hears how many visits have been made.
-    pub(super) heard: &'a (dyn Fn(usize) + Sync),
-    pub(super) visits: AtomicUsize,
+    pub(in crate::diagnosis) heard: &'a (dyn Fn(usize) + Sync),
+    pub(in crate::diagnosis) visits: AtomicUsize,
 }
 
 impl Lens<'_> {
     /// Looks from several stands of one cause, the best first, until one comes as near as a true cause mostly does, or two
     /// came out alike. Where the readings bend sharply (a valve that trips, a burner that goes out) a search may stick
     /// anywhere, each somewhere else.
-    pub(super) fn look(&self, stands: impl IntoIterator<Item = Stand>) -> Option<Closest> {
+    pub(in crate::diagnosis) fn look(
+        &self,
+        stands: impl IntoIterator<Item = Stand>,
+    ) -> Option<Closest> {
         let mut best: Option<Closest> = None;
         for stand in stands {
             if self.cancel.load(Ordering::Relaxed) {
@@ -123,12 +126,12 @@ impl Lens<'_> {
 
 impl Closest {
     /// All that is left over.
-    pub(super) fn distance(&self) -> f64 {
+    pub(in crate::diagnosis) fn distance(&self) -> f64 {
         self.fit + self.surprise
     }
 
     /// Whether it leaves over no more than a true cause mostly does, and no rare word.
-    pub(super) fn is_near(&self, readings: f64) -> bool {
+    pub(in crate::diagnosis) fn is_near(&self, readings: f64) -> bool {
         self.fit < NEAR * readings && self.surprise < RARE
     }
 

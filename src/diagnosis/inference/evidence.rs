@@ -1,9 +1,9 @@
 //! What was measured, on the scaled axes with its variance, and the small linear algebra that the
 //! likelihood is made of.
 
-use super::account::Told;
-use super::file::Readings;
 use super::fit::usual_uncertainty;
+use crate::diagnosis::files::account::Told;
+use crate::diagnosis::files::readings::Readings;
 use crate::visit::{ALL, NUMBERS, Values};
 
 /// Readings taken, ready for the likelihood.
@@ -16,7 +16,7 @@ pub struct Evidence {
     /// Numbers that lie over the range of their instrument: its end, scaled, and the variance.
     pub over: Vec<(usize, f64, f64)>,
     /// What was told besides.
-    pub(super) told: Vec<Told>,
+    pub(in crate::diagnosis) told: Vec<Told>,
 }
 
 impl Evidence {
@@ -63,12 +63,12 @@ impl Evidence {
 
 /// Chance that a normal number lies over its mean by more than `z` deviations: the logistic curve that is nearest
 /// (published: within 0.01 of the normal one).
-pub(super) fn upper_tail(z: f64) -> f64 {
+pub(in crate::diagnosis) fn upper_tail(z: f64) -> f64 {
     1.0 / (1.0 + (1.702 * z).exp())
 }
 
 /// Lower triangle of the Cholesky factor of a symmetric matrix, row by row.
-pub(super) fn cholesky(matrix: &[f64], n: usize) -> Vec<f64> {
+pub(in crate::diagnosis) fn cholesky(matrix: &[f64], n: usize) -> Vec<f64> {
     let mut l = matrix.to_vec();
     for i in 0..n {
         for j in 0..=i {
@@ -87,7 +87,7 @@ pub(super) fn cholesky(matrix: &[f64], n: usize) -> Vec<f64> {
 }
 
 /// Solves L x = b in place.
-pub(super) fn forward(l: &[f64], n: usize, b: &mut [f64]) {
+pub(in crate::diagnosis) fn forward(l: &[f64], n: usize, b: &mut [f64]) {
     for i in 0..n {
         let mut sum = b[i];
         for k in 0..i {

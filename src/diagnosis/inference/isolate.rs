@@ -5,10 +5,10 @@
 //! taken. Two causes whose samples are told apart with a mean probability under
 //! [`TOLD_APART`] form one group; in a larger group that holds for every two of its members.
 
-use super::cause::{cause_id, cause_name};
 use super::evidence::Evidence;
-use super::library::Library;
 use super::model::{HIDES, Model};
+use crate::diagnosis::files::cause::{cause_id, cause_name};
+use crate::diagnosis::library::collection::Library;
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, NUMBERS, Values};
 use serde::Serialize;
@@ -35,7 +35,7 @@ impl Groups {
         Self::from_members(model, (0..model.causes.len()).map(|c| vec![c]).collect())
     }
 
-    pub(super) fn from_members(model: &Model, members: Vec<Vec<usize>>) -> Self {
+    pub(in crate::diagnosis) fn from_members(model: &Model, members: Vec<Vec<usize>>) -> Self {
         let mut of = vec![0; model.causes.len()];
         for (g, group) in members.iter().enumerate() {
             group.iter().for_each(|&c| of[c] = g);
@@ -168,7 +168,7 @@ pub fn group(model: &Model, m: &Matrix) -> Groups {
 
 /// Groups of 0 to `count` - 1 by complete linkage: the two groups least apart are joined, as long as every two of
 /// their members are less than `limit` apart.
-pub(super) fn linked(
+pub(in crate::diagnosis) fn linked(
     count: usize,
     limit: f64,
     apart: &dyn Fn(usize, usize) -> f64,

@@ -2,7 +2,7 @@
 
 use super::evidence::{Evidence, cholesky, forward, upper_tail};
 use super::model::{DOUBT, Kernel, Model};
-use super::words::{self, MOST_WORDS};
+use crate::diagnosis::library::words::{self, MOST_WORDS};
 use crate::visit::NUMBERS;
 
 /// No word is less likely than this: something is always mistaken.
@@ -21,7 +21,7 @@ pub struct Score {
 
 impl Model {
     /// Covariance of the kernels of a stretch over the numbers measured.
-    pub(super) fn covariance(&self, evidence: &Evidence, stretch: usize) -> Vec<f64> {
+    pub(in crate::diagnosis) fn covariance(&self, evidence: &Evidence, stretch: usize) -> Vec<f64> {
         let n = evidence.numbers.len();
         let spread = &self.stretches[stretch].spread;
         let mut c = vec![0.0; n * n];
@@ -35,14 +35,14 @@ impl Model {
     }
 
     /// Half the logarithm of the determinant of the healthy rig's covariance.
-    pub(super) fn log_det(&self, evidence: &Evidence) -> f64 {
+    pub(in crate::diagnosis) fn log_det(&self, evidence: &Evidence) -> f64 {
         let n = evidence.numbers.len();
         let l = cholesky(&self.covariance(evidence, 0), n);
         (0..n).map(|i| l[i * n + i].ln()).sum()
     }
 
     /// Chance of seeing a word of an item under a kernel.
-    pub(super) fn word(&self, kernel: &Kernel, item: usize, seen: usize) -> f64 {
+    pub(in crate::diagnosis) fn word(&self, kernel: &Kernel, item: usize, seen: usize) -> f64 {
         let k = item - NUMBERS;
         let own = words::chance(item, seen, usize::from(kernel.words[k]));
         let blur = self.blur(kernel.stretch, item);
@@ -50,7 +50,11 @@ impl Model {
     }
 
     /// Log-chances of every word that may be seen of an item under a kernel.
-    pub(super) fn word_logs_of(&self, kernel: &Kernel, item: usize) -> [f64; MOST_WORDS] {
+    pub(in crate::diagnosis) fn word_logs_of(
+        &self,
+        kernel: &Kernel,
+        item: usize,
+    ) -> [f64; MOST_WORDS] {
         std::array::from_fn(|seen| self.word(kernel, item, seen).max(LEAST_CHANCE).ln())
     }
 
@@ -81,7 +85,11 @@ impl Model {
     }
 
     /// Scores kernels.
-    pub(super) fn scores_of(&self, evidence: &Evidence, kernels: &[Kernel]) -> Vec<Score> {
+    pub(in crate::diagnosis) fn scores_of(
+        &self,
+        evidence: &Evidence,
+        kernels: &[Kernel],
+    ) -> Vec<Score> {
         let n = evidence.numbers.len();
         let nu = self.tuning.tails;
         let mut x = vec![0.0; n];

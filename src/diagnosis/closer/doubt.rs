@@ -1,18 +1,18 @@
 //! The second pass, made after the first answer where the readings are not plainly one cause's: how near the likeliest
-//! causes come to the readings when they are simulated anew ([`super::closer`]), what that says for "none of these", and
+//! causes come to the readings when they are simulated anew ([`super::look`]), what that says for "none of these", and
 //! whether two faults at once come nearer ([`super::pairs`]).
 //!
 //! What is left over of a true cause is spread as chi squared over the readings (published), whatever the rig. Of
 //! something that is not in the catalogue it is c times as much, c anything from 1 to 100 and every factor as likely
 //! (own).
 
-use super::answer::{Pair, Weighed};
-use super::closer::{Closest, Lens, Stand};
-use super::library::Library;
-use super::model::Model;
+use super::look::{Closest, Lens, Stand};
 use super::pairs::{self, Candidate};
-use super::parallel::in_parallel;
-use super::posterior::Posterior;
+use crate::diagnosis::answer::{Pair, Weighed};
+use crate::diagnosis::inference::model::Model;
+use crate::diagnosis::inference::posterior::Posterior;
+use crate::diagnosis::library::collection::Library;
+use crate::diagnosis::library::parallel::in_parallel;
 use crate::fault::Fault;
 use std::sync::atomic::{AtomicBool, AtomicUsize};
 
@@ -35,7 +35,7 @@ const SHARES: usize = 24;
 const NONE: f64 = 0.02;
 
 /// Whether the first pass leaves so much open that a closer look is worth its time.
-pub(super) fn wanted(model: &Model, weighed: &Weighed) -> bool {
+pub(in crate::diagnosis) fn wanted(model: &Model, weighed: &Weighed) -> bool {
     let Weighed {
         evidence,
         posterior: p,
@@ -68,7 +68,7 @@ fn by_belief(p: &Posterior) -> Vec<usize> {
 }
 
 /// Logarithm of how much likelier a distance is where nothing of the catalogue is there than under a true cause.
-pub(super) fn log_doubt(distance: f64, readings: f64) -> f64 {
+pub(in crate::diagnosis) fn log_doubt(distance: f64, readings: f64) -> f64 {
     let logs: Vec<f64> = (0..SHARES)
         .map(|k| {
             let c = MOST_LEFT.powf((k as f64 + 0.5) / SHARES as f64);
@@ -109,16 +109,16 @@ impl Single {
 }
 
 /// What a second look adds to an answer.
-pub(super) struct Again {
+pub(in crate::diagnosis) struct Again {
     /// Pairs of faults, likeliest first.
-    pub(super) pairs: Vec<Pair>,
+    pub(in crate::diagnosis) pairs: Vec<Pair>,
     /// What the nearest single cause leaves over, in squared deviations a reading.
-    pub(super) left_over: f64,
+    pub(in crate::diagnosis) left_over: f64,
 }
 
 /// Looks again, and moves the probabilities by what is seen: first at the likeliest cause. Where it is near, kernels know
 /// better how often each cause reads so, and nothing else is looked at; where it is not, at others; where none is, at pairs.
-pub(super) fn look_again(
+pub(in crate::diagnosis) fn look_again(
     library: &Library,
     model: &Model,
     weighed: &mut Weighed,

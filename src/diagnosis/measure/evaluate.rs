@@ -2,18 +2,18 @@
 //! closer look with it, and counted; beside it the quick-split rules of the trade, and the minutes of work to certainty.
 //! Faults too slight to show are counted apart.
 
-use super::alike;
-use super::answer::{fixed_minutes, priors};
 use super::baseline;
 use super::cases::{Case, HEALTHY};
-use super::cause::cause_id;
-use super::evidence::Evidence;
-use super::file::Readings;
-use super::next::Offer;
-use super::posterior::posterior;
-use super::safety::{self, Danger};
-use super::store::Prepared;
-use super::walk::{Stand, Way, walk};
+use crate::diagnosis::answer::{fixed_minutes, priors};
+use crate::diagnosis::files::cause::cause_id;
+use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::inference::alike;
+use crate::diagnosis::inference::evidence::Evidence;
+use crate::diagnosis::inference::next::Offer;
+use crate::diagnosis::inference::posterior::posterior;
+use crate::diagnosis::inference::safety::{self, Danger};
+use crate::diagnosis::inference::walk::{Stand, Way, walk};
+use crate::diagnosis::store::Prepared;
 use crate::visit::{ALL, ITEMS, Test, Values};
 use serde::Serialize;
 use std::sync::atomic::AtomicBool;

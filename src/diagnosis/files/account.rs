@@ -6,7 +6,7 @@
 //! Softly: a customer tells of other days than the visit's, and noses differ. Which signs go with a complaint is common
 //! practice (no source); the chances are our own.
 
-use super::words::MOST_WORDS;
+use crate::diagnosis::library::words::MOST_WORDS;
 use crate::visit::item::BUBBLES;
 use crate::visit::{ALL, Id, NUMBERS};
 use serde::Serialize;
@@ -107,7 +107,7 @@ impl Complaint {
     ];
 
     /// Words that people use for them besides.
-    pub(super) const SPOKEN: [(&'static str, Self); 8] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 8] = [
         ("low flames", Self::Weak),
         ("yellow flames", Self::Weak),
         ("high flames", Self::Hard),
@@ -143,7 +143,7 @@ impl Smell {
     ];
 
     /// Words that people use for them besides.
-    pub(super) const SPOKEN: [(&'static str, Self); 9] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 9] = [
         ("none", Self::Nowhere),
         ("no", Self::Nowhere),
         ("outside", Self::Container),
@@ -174,7 +174,7 @@ pub fn words<T: PartialEq>(list: &[(&'static str, T)], value: &T) -> &'static st
 
 /// Something told, as a likelihood weighs it.
 #[derive(Debug, Clone)]
-pub(super) struct Told {
+pub(in crate::diagnosis) struct Told {
     /// Chance that it is told by the word that each item has; the greatest counts.
     by: Vec<(usize, [f64; MOST_WORDS])>,
     /// Whether what is told is that it is not so.
@@ -216,7 +216,7 @@ impl From<Smell> for Told {
 
 impl Told {
     /// Logarithm of its chance where a visit shows these words.
-    pub(super) fn log(&self, words: &[u8]) -> f64 {
+    pub(in crate::diagnosis) fn log(&self, words: &[u8]) -> f64 {
         let chances = self
             .by
             .iter()
@@ -227,7 +227,7 @@ impl Told {
     }
 
     /// The same where nothing is known of the words: the middle of what it can be.
-    pub(super) fn log_of_unknown(&self) -> f64 {
+    pub(in crate::diagnosis) fn log_of_unknown(&self) -> f64 {
         let all = self.by.iter().flat_map(|(k, by)| {
             let words = ALL[NUMBERS + k].choices().map_or(0, <[_]>::len);
             by[..words.min(MOST_WORDS)].to_vec()

@@ -33,7 +33,7 @@ pub fn sample_visit(
 ///
 /// # Errors
 /// As [`sample_visit`].
-pub(super) fn ordered_visit(
+pub(in crate::diagnosis) fn ordered_visit(
     base: &Scenario,
     faults: &[(Fault, f64)],
     unknowns: &Unknowns,

@@ -1,0 +1,5 @@
+//! How good the diagnosis is, counted on drawn cases.
+
+pub mod baseline;
+pub mod cases;
+pub mod evaluate;
