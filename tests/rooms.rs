@@ -227,9 +227,6 @@ fn no_file_is_long_without_a_reason() {
 /// Most files that lie flat in one folder: more of them are rooms within the room.
 const MOST_FLAT: usize = 20;
 
-/// Folders that hold more until their inner rooms are there.
-const CROWDED: [&str; 1] = ["src/window"];
-
 #[test]
 fn no_folder_is_crowded() {
     let mut flat = std::collections::BTreeMap::<String, usize>::new();
@@ -237,14 +234,8 @@ fn no_folder_is_crowded() {
         let (folder, _) = name.rsplit_once('/').expect("a file in a folder");
         *flat.entry(folder.to_owned()).or_default() += 1;
     }
-    let crowded: Vec<_> = flat.iter().filter(|f| *f.1 > MOST_FLAT).collect();
-    let excused = |f: &str| CROWDED.contains(&f);
-    let wrong: Vec<_> = crowded.iter().filter(|f| !excused(f.0)).collect();
-    assert!(wrong.is_empty(), "over {MOST_FLAT} files: {wrong:?}");
-    for folder in CROWDED {
-        let is_crowded = crowded.iter().any(|f| f.0 == folder);
-        assert!(is_crowded, "{folder} needs no excuse any more");
-    }
+    flat.retain(|_, count| *count > MOST_FLAT);
+    assert!(flat.is_empty(), "over {MOST_FLAT} files: {flat:?}");
 }
 
 #[test]
