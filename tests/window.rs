@@ -577,10 +577,45 @@ fn a_test_that_the_state_forbids_is_explained_and_nothing_is_done() {
     let why = w.app().bench.refusal().expect("a reason").to_owned();
     assert!(why.contains("shut every appliance"), "{why}");
     assert!(w.app().snapshot().script.is_none());
-    w.harness.get_by_label("Shut every burner off").click();
+    // The button says that the test follows, and it does.
+    w.harness
+        .get_by_label("Shut every burner off, then lock-up")
+        .click();
     w.steps(2);
     w.wait("the cooktop is off", |a| {
         a.snapshot().readings.appliances[2].phase == Phase::Off
+    });
+    w.wait("the rig goes through the test", |a| {
+        a.bench.busy() && a.snapshot().script.is_some()
+    });
+    w.wait("the test is under way or through", |a| {
+        a.bench.refusal().is_none()
+    });
+}
+
+#[test]
+fn a_shut_container_is_opened_slowly_before_the_test_that_needs_it() {
+    let mut w = comfortable();
+    w.app().send(twostage::sim::Command::Act(
+        twostage::scenario::Action::shut(0, 0.0),
+    ));
+    w.wait("it is shut", |a| {
+        a.snapshot().readings.containers[0].valve_open <= 0.0
+    });
+    turn_to(&mut w, "Bench");
+    w.harness.get_by_label("Flow pressure").click();
+    w.steps(2);
+    w.wait("it is refused", |a| a.bench.refusal().is_some());
+    w.harness
+        .get_by_label_contains("Open the container slowly, then ")
+        .click();
+    w.steps(2);
+    w.wait("it is open", |a| {
+        a.snapshot().readings.containers[0].valve_open > 0.99
+    });
+    w.harness.run_steps(3);
+    w.wait("the test runs by itself", |a| {
+        a.snapshot().script.is_some() && a.bench.refusal().is_none()
     });
 }
 

@@ -2,9 +2,10 @@
 //! container pressure.
 
 use super::picture::{Chart, Line};
+use super::scale::{high, load, load_axis, low};
 use super::steady::{Friction, OperatingPoint, Stand, Unsteady};
 use crate::rig::{Rig, Site};
-use crate::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
+use crate::units::System;
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -89,21 +90,23 @@ fn one_curve(
 }
 
 impl Curves {
-    /// As a table: container, load, outlet rising and falling, first stage, in trade units.
-    pub fn csv(&self) -> String {
-        let mut out =
-            "container_psig,load_btuh,outlet_rising_inwc,outlet_falling_inwc,first_stage_psig\n"
-                .to_owned();
+    /// As a table: container, load, outlet rising and falling, first stage.
+    pub fn csv(&self, system: System) -> String {
+        let (high, low, load) = (high(system), low(system), load(system));
+        let mut out = format!(
+            "container_{0},load_{1},outlet_rising_{2},outlet_falling_{2},first_stage_{0}\n",
+            high.column, load.column, low.column
+        );
         for (pa, points) in &self.lines {
             for p in points {
                 let _ = writeln!(
                     out,
-                    "{:.1},{:.1},{:.4},{:.4},{:.4}",
-                    pa_to_psi(*pa),
-                    p.load_w / W_PER_BTU_PER_H,
-                    pa_to_inwc(p.rising_pa),
-                    pa_to_inwc(p.falling_pa),
-                    pa_to_psi(p.first_stage_pa)
+                    "{},{},{},{},{}",
+                    high.cell(*pa, 1),
+                    load.cell(p.load_w, 1),
+                    low.cell(p.rising_pa, 4),
+                    low.cell(p.falling_pa, 4),
+                    high.cell(p.first_stage_pa, 4)
                 );
             }
         }
@@ -111,21 +114,22 @@ impl Curves {
     }
 
     /// As a picture: solid rising, dashed falling.
-    pub fn svg(&self) -> String {
+    pub fn svg(&self, system: System) -> String {
+        let (high, low, load) = (high(system), low(system), load_axis(system));
         let mut chart = Chart::new(
             "Outlet against load",
-            "load, thousand Btu/h",
-            "outlet, in w.c.",
+            &format!("load, {}", load.unit),
+            &format!("outlet, {}", low.unit),
         );
         for (pa, points) in &self.lines {
-            let x = |p: &CurvePoint| 1e-3 * p.load_w / W_PER_BTU_PER_H;
+            let at = |p: &CurvePoint, pa: f64| ((load.of)(p.load_w), (low.of)(pa));
             chart.lines.push(Line::solid(
-                format!("{:.0} psig", pa_to_psi(*pa)),
-                points.iter().map(|p| (x(p), pa_to_inwc(p.rising_pa))),
+                format!("{:.0} {}", (high.of)(*pa), high.unit),
+                points.iter().map(|p| at(p, p.rising_pa)),
             ));
-            chart.lines.push(Line::dashed(
-                points.iter().map(|p| (x(p), pa_to_inwc(p.falling_pa))),
-            ));
+            chart
+                .lines
+                .push(Line::dashed(points.iter().map(|p| at(p, p.falling_pa))));
         }
         chart.svg()
     }
@@ -159,28 +163,37 @@ pub fn lock_up_curve(
 
 impl LockUpCurve {
     /// As a table.
-    pub fn csv(&self) -> String {
-        let mut out = "container_psig,first_stage_psig,lock_up_inwc\n".to_owned();
+    pub fn csv(&self, system: System) -> String {
+        let (high, low) = (high(system), low(system));
+        let mut out = format!(
+            "container_{0},first_stage_{0},lock_up_{1}\n",
+            high.column, low.column
+        );
         for [container, first, outlet] in &self.points {
             let _ = writeln!(
                 out,
-                "{:.1},{:.3},{:.3}",
-                pa_to_psi(*container),
-                pa_to_psi(*first),
-                pa_to_inwc(*outlet)
+                "{},{},{}",
+                high.cell(*container, 1),
+                high.cell(*first, 3),
+                low.cell(*outlet, 3)
             );
         }
         out
     }
 
     /// As a picture.
-    pub fn svg(&self) -> String {
-        let mut chart = Chart::new("Lock-up", "container, psig", "outlet, in w.c.");
+    pub fn svg(&self, system: System) -> String {
+        let (high, low) = (high(system), low(system));
+        let mut chart = Chart::new(
+            "Lock-up",
+            &format!("container, {}", high.unit),
+            &format!("outlet, {}", low.unit),
+        );
         chart.lines.push(Line::solid(
             String::new(),
             self.points
                 .iter()
-                .map(|[c, _, o]| (pa_to_psi(*c), pa_to_inwc(*o))),
+                .map(|[c, _, o]| ((high.of)(*c), (low.of)(*o))),
         ));
         chart.svg()
     }

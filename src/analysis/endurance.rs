@@ -4,11 +4,12 @@
 //! until the vapour pressure is too low for the first stage to hold its outlet.
 
 use super::picture::{Chart, Line};
+use super::scale::{air, load, mass};
 use crate::physics::fuel::{SPECIES, Vapour};
 use crate::rig::{Container, ContainerState, Fuel};
 use crate::sim::SimError;
-use crate::solver::{Direction, Engine, Method, Stop, System, Tolerance};
-use crate::units::{W_PER_BTU_PER_H, psi_to_pa};
+use crate::solver::{Direction, Engine, Method, Stop, System as Solved, Tolerance};
+use crate::units::{System, psi_to_pa};
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -43,7 +44,7 @@ impl Drawn<'_> {
     }
 }
 
-impl System for Drawn<'_> {
+impl Solved for Drawn<'_> {
     fn dim(&self) -> usize {
         SPECIES + 1
     }
@@ -173,34 +174,39 @@ fn one(
 
 impl Endurance {
     /// As a table.
-    pub fn csv(&self) -> String {
-        let mut out = "draw_btuh,air_f,fill,held_h,left_kg\n".to_owned();
+    pub fn csv(&self, system: System) -> String {
+        let (load, air, mass) = (load(system), air(system), mass(system));
+        let mut out = format!(
+            "draw_{},air_{},fill,held_h,left_{}\n",
+            load.column, air.column, mass.column
+        );
         for p in &self.points {
             let held = p
                 .held_s
                 .map_or_else(String::new, |s| format!("{:.3}", s / 3600.0));
             let _ = writeln!(
                 out,
-                "{:.0},{:.1},{:.3},{held},{:.3}",
-                self.draw_w / W_PER_BTU_PER_H,
-                fahrenheit(p.air_k),
+                "{},{},{:.3},{held},{}",
+                load.cell(self.draw_w, 0),
+                air.cell(p.air_k, 1),
                 p.fill,
-                p.left_kg
+                mass.cell(p.left_kg, 3)
             );
         }
         out
     }
 
     /// As a picture, one line a temperature.
-    pub fn svg(&self) -> String {
-        let title = format!("Hours at {:.0} Btu/h", self.draw_w / W_PER_BTU_PER_H);
+    pub fn svg(&self, system: System) -> String {
+        let (load, warm) = (load(system), air(system));
+        let title = format!("Hours at {} {}", load.cell(self.draw_w, 0), load.unit);
         let mut chart = Chart::new(&title, "fill, %", "hours");
         let mut air: Vec<f64> = self.points.iter().map(|p| p.air_k).collect();
         air.dedup();
         for t in air {
             let held = |p: &&EndurancePoint| p.air_k == t && p.held_s.is_some();
             chart.lines.push(Line::solid(
-                format!("{:.0} °F", fahrenheit(t)),
+                format!("{:.0} {}", (warm.of)(t), warm.unit),
                 self.points
                     .iter()
                     .filter(held)
@@ -209,8 +215,4 @@ impl Endurance {
         }
         chart.svg()
     }
-}
-
-fn fahrenheit(kelvin: f64) -> f64 {
-    1.8 * kelvin - 459.67
 }

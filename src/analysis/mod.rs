@@ -1,6 +1,6 @@
 //! What a regulator can do, worked out rather than waited for: steady operating points, curves of
 //! outlet against load, lock-up against container pressure, relief capacity, endurance of a
-//! container, and stability. Each result is plain data that writes itself as CSV and as a picture.
+//! container, and stability. Each result is plain data that writes itself as CSV and as a picture, in either system of units.
 //!
 //! Not here: screens, and anything that needs a run in time but the endurance of a container.
 
@@ -9,6 +9,7 @@ mod endurance;
 mod mechanism;
 mod picture;
 mod relief;
+mod scale;
 mod stability;
 mod steady;
 #[cfg(test)]

@@ -3,9 +3,10 @@
 //! The trade's requirement: at or under 2 psig (code: UL 144-2021 6.9, type II).
 
 use super::picture::{Chart, Line};
+use super::scale::{discharge, high};
 use super::steady::{Friction, Stand, Unsteady};
 use crate::rig::{Rig, Site};
-use crate::units::{pa_to_psi, psi_to_pa};
+use crate::units::{System, psi_to_pa};
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -65,39 +66,44 @@ pub fn relief_capacity(
 
 impl ReliefCapacity {
     /// As a table.
-    pub fn csv(&self) -> String {
-        let mut out = "container_psig,outlet_psig,case_psig,discharge_kg_per_h\n".to_owned();
+    pub fn csv(&self, system: System) -> String {
+        let (high, flow) = (high(system), discharge(system));
+        let mut out = format!(
+            "container_{0},outlet_{0},case_{0},discharge_{1}\n",
+            high.column, flow.column
+        );
         for p in &self.points {
             let _ = writeln!(
                 out,
-                "{:.1},{:.4},{:.4},{:.3}",
-                pa_to_psi(p.container_pa),
-                pa_to_psi(p.outlet_pa),
-                pa_to_psi(p.case_pa),
-                3600.0 * p.flow_kg_per_s
+                "{},{},{},{}",
+                high.cell(p.container_pa, 1),
+                high.cell(p.outlet_pa, 4),
+                high.cell(p.case_pa, 4),
+                flow.cell(p.flow_kg_per_s, 3)
             );
         }
         out
     }
 
     /// As a picture, with the limit.
-    pub fn svg(&self) -> String {
+    pub fn svg(&self, system: System) -> String {
+        let high = high(system);
         let mut chart = Chart::new(
             "Outlet with the second seat gone",
-            "container, psig",
-            "outlet, psig",
+            &format!("container, {}", high.unit),
+            &format!("outlet, {}", high.unit),
         );
         let ends = [self.points.first(), self.points.last()];
         chart.lines.push(Line::solid(
             "seat gone".to_owned(),
             self.points
                 .iter()
-                .map(|p| (pa_to_psi(p.container_pa), pa_to_psi(p.outlet_pa))),
+                .map(|p| ((high.of)(p.container_pa), (high.of)(p.outlet_pa))),
         ));
         chart.lines.push(Line::dashed(
             ends.into_iter()
                 .flatten()
-                .map(|p| (pa_to_psi(p.container_pa), pa_to_psi(limit_pa()))),
+                .map(|p| ((high.of)(p.container_pa), (high.of)(limit_pa()))),
         ));
         chart.svg()
     }

@@ -6,11 +6,12 @@
 //! mechanism ([`Mechanism`]): the one without which least damping is left carries it.
 
 use super::mechanism::Mechanism;
+use super::scale::{high, load, load_axis, low};
 use super::steady::{Friction, Stand, Unsteady};
 use crate::rig::{Rig, RigState, Site};
 use crate::sim::RigSystem;
 use crate::solver::{System, jacobian, modes};
-use crate::units::{W_PER_BTU_PER_H, pa_to_psi};
+use crate::units;
 use serde::Serialize;
 use std::f64::consts::TAU;
 use std::fmt::Write as _;
@@ -133,10 +134,12 @@ impl StabilityMap {
     }
 
     /// As a table; last what carries the damping and what is left of it without each mechanism.
-    pub fn csv(&self) -> String {
-        let mut out =
-            "container_psig,load_btuh,outlet_inwc,damping_ratio,frequency_hz,hunts,carried_by"
-                .to_owned();
+    pub fn csv(&self, system: units::System) -> String {
+        let (high, low, load) = (high(system), low(system), load(system));
+        let mut out = format!(
+            "container_{},load_{},outlet_{},damping_ratio,frequency_hz,hunts,carried_by",
+            high.column, load.column, low.column
+        );
         for m in Mechanism::ALL {
             let _ = write!(out, ",without_{}", m.word());
         }
@@ -144,10 +147,10 @@ impl StabilityMap {
         for (k, p) in self.points.iter().enumerate() {
             let _ = write!(
                 out,
-                "{:.1},{:.0},{:.3},{:.4},{:.2},{},{}",
-                pa_to_psi(p.container_pa),
-                p.load_w / W_PER_BTU_PER_H,
-                crate::units::pa_to_inwc(p.outlet_pa),
+                "{},{},{},{:.4},{:.2},{},{}",
+                high.cell(p.container_pa, 1),
+                load.cell(p.load_w, 0),
+                low.cell(p.outlet_pa, 3),
                 p.damping,
                 p.frequency_hz,
                 p.hunts(),
@@ -162,11 +165,12 @@ impl StabilityMap {
     }
 
     /// As a picture: loads across, container pressures up, darker the less it is damped.
-    pub fn svg(&self) -> String {
+    pub fn svg(&self, system: units::System) -> String {
+        let (high, load) = (high(system), load_axis(system));
         super::picture::map(
             "Damping ratio of the worst swing",
-            "load, thousand Btu/h",
-            "container, psig",
+            &format!("load, {}", load.unit),
+            &format!("container, {}", high.unit),
             &self
                 .points
                 .iter()
@@ -174,8 +178,8 @@ impl StabilityMap {
                 .map(|(k, p)| {
                     let by = self.carrier(k).map_or("", Mechanism::label);
                     (
-                        1e-3 * p.load_w / W_PER_BTU_PER_H,
-                        pa_to_psi(p.container_pa),
+                        (load.of)(p.load_w),
+                        (high.of)(p.container_pa),
                         p.damping,
                         format!("{:.2}\n{:.0} Hz\n{by}", p.damping, p.frequency_hz),
                     )

@@ -73,8 +73,8 @@ fn curves_fall_with_load_and_stand_apart_by_friction() {
         }
         assert!(points[0].rising_pa > points[59].rising_pa);
     }
-    assert!(curves.csv().lines().count() == 301);
-    assert!(curves.svg().ends_with("</svg>\n"));
+    assert!(curves.csv(crate::units::System::Us).lines().count() == 301);
+    assert!(curves.svg(crate::units::System::Us).ends_with("</svg>\n"));
 }
 
 #[test]
@@ -160,7 +160,10 @@ fn the_healthy_rig_is_damped_everywhere() {
             assert_eq!(carrier, Mechanism::FirstBreather, "{p:?}");
         }
     }
-    assert!(map.svg().contains(Mechanism::FirstBreather.label()));
+    assert!(
+        map.svg(crate::units::System::Us)
+            .contains(Mechanism::FirstBreather.label())
+    );
 }
 
 /// A rig that hunts does so in time at the frequency of its eigenvalue, within 2 %.

@@ -1,7 +1,7 @@
 //! `twostage curve FILE`: what the regulator of a scenario can do, as curves.
 
 use super::output::{Holds, Outputs, Replace, Slot};
-use super::{Failure, inject, say};
+use super::{Failure, inject, say, system_of};
 use crate::analysis::{
     endurance, flow_curves, lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
@@ -46,6 +46,9 @@ pub struct To {
     svg: Option<PathBuf>,
     #[command(flatten)]
     replace: Replace,
+    /// Write SI units
+    #[arg(long)]
+    si: bool,
     /// Draw to this load
     #[arg(long = "to", value_name = "POWER", default_value = "150 kBtu/h")]
     load: String,
@@ -148,6 +151,7 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
     let (scenario, rig) = args.to.rig(&args.file)?;
     let (most_w, points) = (args.to.most_w()?, args.to.points());
     let wanted = args.to.wanted(&args.file)?;
+    let system = system_of(args.to.si);
     let failed = |e: &dyn std::fmt::Display| {
         Failure::failed(format!("error: no curve: {e}\n  {}", args.file.display()))
     };
@@ -160,15 +164,15 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
             let all = &mut |_| true;
             let c = flow_curves(&rig, site, &usual_container_pa(), most_w, points, all)
                 .map_err(|e| failed(&e))?;
-            (c.csv(), c.svg())
+            (c.csv(system), c.svg(system))
         }
         What::LockUp => {
             let c = lock_up_curve(&rig, site, &pressures).map_err(|e| failed(&e))?;
-            (c.csv(), c.svg())
+            (c.csv(system), c.svg(system))
         }
         What::Relief => {
             let c = relief_capacity(&rig, site, &pressures).map_err(|e| failed(&e))?;
-            (c.csv(), c.svg())
+            (c.csv(system), c.svg(system))
         }
         What::Endurance => {
             let load: f64 = rig.appliances.iter().map(|a| a.input_w).sum();
@@ -177,7 +181,7 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
             let draw = if load > 0.0 { load } else { most_w };
             let e = endurance(&rig.containers[0], &rig.fuel, draw, &air, &fills)
                 .map_err(|e| failed(&e))?;
-            (e.csv(), e.svg())
+            (e.csv(system), e.svg(system))
         }
     };
     wanted.write(&csv, &svg)
@@ -200,6 +204,7 @@ pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
     let (scenario, rig) = args.to.rig(&args.file)?;
     let most_w = args.to.most_w()?;
     let wanted = args.to.wanted(&args.file)?;
+    let system = system_of(args.to.si);
     let count = args.to.points().min(12);
     let loads: Vec<f64> = (1..=count)
         .map(|k| most_w * k as f64 / count as f64)
@@ -212,5 +217,5 @@ pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
         &mut |_| true,
     )
     .map_err(|e| Failure::failed(format!("error: no map: {e}\n  {}", args.file.display())))?;
-    wanted.write(&map.csv(), &map.svg())
+    wanted.write(&map.csv(system), &map.svg(system))
 }

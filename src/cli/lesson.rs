@@ -1,9 +1,9 @@
 //! `twostage lesson ...`: predict, observe, explain.
 
-use super::{Failure, complain, lines, say};
+use super::{Failure, complain, lines, say, system_of};
 use crate::drill::lesson::{
-    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, screen, shown,
-    usual_file,
+    Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, in_own_unit,
+    screen, shown, unit_on_show, usual_file,
 };
 use crate::units::{System, nearest};
 use clap::Subcommand;
@@ -32,6 +32,9 @@ enum Task {
         lesson: String,
         #[command(flatten)]
         kept: Kept,
+        /// Show and ask in SI units
+        #[arg(long)]
+        si: bool,
     },
 }
 
@@ -53,7 +56,7 @@ struct Kept {
 pub fn lesson(args: &Args) -> Result<(), Failure> {
     match &args.task {
         Task::List { kept: from } => list(&kept(from)?.1),
-        Task::Run { lesson, kept } => run(lesson, kept),
+        Task::Run { lesson, kept, si } => run(lesson, kept, system_of(*si)),
     }
 }
 
@@ -110,19 +113,19 @@ fn find(name: &str) -> Result<Lesson, Failure> {
     )))
 }
 
-fn run(name: &str, from: &Kept) -> Result<(), Failure> {
+fn run(name: &str, from: &Kept, system: System) -> Result<(), Failure> {
     let lesson = find(name)?;
     let (file, mut progress) = kept(from)?;
     say(&format!(
         "{}\n\n{}\n",
         lesson.title,
-        shown(&lesson.about, System::Us)
+        shown(&lesson.about, system)
     ));
     let terminal = stdin().is_terminal();
     let mut input = stdin().lock();
     let mut said = Vec::new();
     for q in &lesson.questions {
-        let Some(prediction) = ask(q, &mut input, terminal)? else {
+        let Some(prediction) = ask(q, &mut input, terminal, system)? else {
             say("\nLeft before the end; nothing is noted.\n");
             return Ok(());
         };
@@ -134,7 +137,7 @@ fn run(name: &str, from: &Kept) -> Result<(), Failure> {
         ))
     };
     let observed = lesson.observe(&mut |_| true).map_err(failed)?;
-    let right = tell(&lesson, &observed, &said).map_err(failed)?;
+    let right = tell(&lesson, &observed, &said, system).map_err(failed)?;
     progress.note(&lesson.id, right, said.len() as u32);
     if let Some(file) = file {
         progress
@@ -149,16 +152,19 @@ fn ask(
     q: &Question,
     input: &mut impl BufRead,
     terminal: bool,
+    system: System,
 ) -> Result<Option<Prediction>, Failure> {
-    let mut text = format!("\n{}\n", shown(&q.ask, System::Us));
+    let mut text = format!("\n{}\n", shown(&q.ask, system));
     let help = match &q.answers {
         Answers::Choices(choices) => {
             for (i, (words, _)) in choices.iter().enumerate() {
-                let _ = writeln!(text, "  {}  {}", i + 1, shown(words, System::Us));
+                let _ = writeln!(text, "  {}  {}", i + 1, shown(words, system));
             }
             format!("a number from 1 to {}", choices.len())
         }
-        Answers::Number { unit, .. } => format!("a number, in {}", screen(unit)),
+        Answers::Number { unit, .. } => {
+            format!("a number, in {}", screen(unit_on_show(unit, system)))
+        }
     };
     say(&text);
     loop {
@@ -180,7 +186,9 @@ fn ask(
             {
                 Some(Prediction::Choice(n as usize - 1))
             }
-            (Answers::Number { .. }, Some(n)) => Some(Prediction::Number(n)),
+            (Answers::Number { unit, .. }, Some(n)) => {
+                Some(Prediction::Number(in_own_unit(n, unit, system)))
+            }
             _ => None,
         };
         match prediction {
@@ -191,10 +199,15 @@ fn ask(
 }
 
 /// Tells what came of the predictions; how many were right.
-fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32, String> {
+fn tell(
+    lesson: &Lesson,
+    observed: &Observed,
+    said: &[Prediction],
+    system: System,
+) -> Result<u32, String> {
     let mut out = String::from("\nThe rig has run. Measured:\n");
     for line in &observed.lines {
-        let _ = writeln!(out, "  {}", shown(line, System::Us));
+        let _ = writeln!(out, "  {}", shown(line, system));
     }
     let mut right = 0;
     for (i, prediction) in said.iter().enumerate() {
@@ -204,9 +217,9 @@ fn tell(lesson: &Lesson, observed: &Observed, said: &[Prediction]) -> Result<u32
         let _ = writeln!(
             out,
             "\n{}\n{}\n{}",
-            shown(&q.ask, System::Us),
-            shown(&q.told(&q.said(*prediction), &o), System::Us),
-            shown(&o.explain, System::Us)
+            shown(&q.ask, system),
+            shown(&q.told(&q.said(*prediction), &o), system),
+            shown(&o.explain, system)
         );
     }
     let _ = writeln!(out, "\n{right} of {} right.", said.len());

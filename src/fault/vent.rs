@@ -51,7 +51,7 @@ pub(super) static FAULTS: [Entry; 5] = [
     Entry {
         id: "second_vent_iced",
         name: "Second-stage vent wet, iced below freezing",
-        words: "Spray or slush wets the vent. Above freezing it breathes; below 0 °C the water closes it.",
+        words: "Spray or slush wets the vent. Above freezing it breathes; below, the water closes it.",
         family: Family::Vent,
         meaning: |s, _| {
             format!(

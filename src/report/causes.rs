@@ -1,6 +1,7 @@
 //! Words of a diagnosis: what an answer rests on, what to do about a cause, why a test is worth making.
 
 use super::letters::lower;
+use super::marks::PARTS_SOME;
 use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::inference::next::NextTest;
@@ -121,6 +122,16 @@ pub fn reason(test: &NextTest) -> String {
     }
 }
 
+/// The tests worth making next, what decides in front: the first that parts some of the causes, for its minutes; then the
+/// rest as ranked. Whether any does.
+pub fn deciding_first(tests: &[NextTest]) -> (Vec<&NextTest>, bool) {
+    let decides = |t: &&NextTest| t.bits >= PARTS_SOME;
+    let mut order: Vec<&NextTest> = tests.iter().collect();
+    order.sort_by_key(|t| !decides(t));
+    let any = order.first().is_some_and(decides);
+    (order, any)
+}
+
 /// What a test tells apart.
 pub fn tells([one, other]: &[String; 2]) -> String {
     format!("would tell {one} from {other}")
@@ -130,7 +141,7 @@ pub fn tells([one, other]: &[String; 2]) -> String {
 pub fn refer(why: Reason) -> String {
     match why {
         Reason::OverRelief(i) => format!(
-            "{} is over 2 psig: the relief does not hold it (if inches were read, the unit is inwc)",
+            "{} is over 2 psig: the relief does not hold it (or it was read in another unit)",
             i.item().words
         ),
         Reason::FarOver(i) => format!("{} is far over 14 in w.c.", i.item().words),

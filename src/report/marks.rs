@@ -208,11 +208,14 @@ pub fn gained(step: &Step) -> Option<String> {
     Some(format!("{told}; {beside}"))
 }
 
+/// From so many bits on a test parts some of the causes; under it, it tells little.
+pub const PARTS_SOME: f64 = 0.25;
+
 /// How well a test parts the causes that are left, by the bits that it is expected to tell.
 pub fn parts_causes(bits: f64) -> &'static str {
     if bits >= 0.7 {
         "parts the causes well"
-    } else if bits >= 0.25 {
+    } else if bits >= PARTS_SOME {
         "parts some of the causes"
     } else {
         "tells little that is new"

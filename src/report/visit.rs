@@ -5,6 +5,7 @@ use super::figure::change;
 pub use super::figure::{figure, high, low, measure, value};
 pub use super::judged::{bounds, decided, outcome, verdict};
 pub use super::letters::capital;
+use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
 use crate::units::{Dimension, System, format};
@@ -107,7 +108,8 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             } else {
                 "gas comes in with the container shut"
             };
-            format!("The low side would not stay at 9 in w.c. to start with, it stood at {stood}: {why}")
+            let start = prose("9 in w.c.", system);
+            format!("The low side would not stay at {start} to start with, it stood at {stood}: {why}")
         }
         _ if result.spoiled => "Nothing burned, and what stands is no flow pressure".to_owned(),
         Test::LeakCheck => match result.read(Id::LeakChange) {

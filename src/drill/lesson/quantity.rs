@@ -4,7 +4,7 @@
 use crate::units::{Dimension, System, Unit, format_in, parse_with_unit, with_commas};
 
 /// Units of the trade: their dimension, and the SI unit they are shown in.
-const TRADE: [(&str, Dimension, &str); 8] = [
+const TRADE: [(&str, Dimension, &str); 9] = [
     ("in", Dimension::Length, "mm"),
     ("inwc", Dimension::GaugePressure, "kPa"),
     ("psi", Dimension::GaugePressure, "kPa"),
@@ -12,6 +12,7 @@ const TRADE: [(&str, Dimension, &str); 8] = [
     ("Btu/h", Dimension::Power, "kW"),
     ("degF", Dimension::Temperature, "degC"),
     ("lb", Dimension::Mass, "kg"),
+    ("lbf", Dimension::Force, "N"),
     ("ft", Dimension::Elevation, "m"),
 ];
 
@@ -50,6 +51,8 @@ pub(super) fn written(value: f64, unit: &Unit) -> String {
         v if v >= 100.0 => 0,
         v if v >= 1.0 => 1,
         v if v >= 0.1 => 2,
+        // Travel of a part.
+        v if v < 0.01 && unit.symbol == "in" => 4,
         _ => 3,
     };
     let number = format!("{value:.places$}");

@@ -3,6 +3,7 @@
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 use crate::window::desk::keys;
+use crate::window::look::show::Units;
 use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Cautions that hold everywhere.
@@ -20,15 +21,18 @@ const READING: [&str; 9] = [
     "Drag on the ruler under the charts, or click in a chart, to look at another moment: the whole picture follows and nothing is lost. Going on from there, or any act there, begins a branch; the other one is kept and drawn dashed with its letter",
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that stands under the scale: M and N change it",
-    "The round loupes show both seats to one scale, with a bar for length (a thou is a thousandth of an inch); what has left the loupe is told",
+    "The round loupes show both seats to one scale, with a bar for length; what has left the loupe is told",
     "Faint dashed lines are the healthy twin under the same inputs",
     "Point at a part, or walk to it with Tab: it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
     "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",
     "While a drill runs the rig is covered, and the keys that touch it rest until you answer or leave",
 ];
 
+/// A unit that not everybody knows.
+const THOU: &str = "A thou is a thousandth of an inch";
+
 /// Draws the sheet while it is open.
-pub fn show(ui: &Ui, open: &mut bool) {
+pub fn show(ui: &Ui, open: &mut bool, units: Units) {
     let theme = Theme::of(ui);
     let room = ui.content_rect().size();
     egui::Window::new(title("Keys and how to read the picture", 15.0))
@@ -41,11 +45,11 @@ pub fn show(ui: &Ui, open: &mut bool) {
         .show(ui.ctx(), |ui| {
             ScrollArea::vertical()
                 .max_height((room.y - 120.0).max(120.0))
-                .show(ui, |ui| sheet(ui, &theme));
+                .show(ui, |ui| sheet(ui, &theme, units));
         });
 }
 
-fn sheet(ui: &mut Ui, theme: &Theme) {
+fn sheet(ui: &mut Ui, theme: &Theme, units: Units) {
     ui.spacing_mut().interact_size.y = 18.0;
     ui.spacing_mut().item_spacing.y = 4.0;
     egui::Grid::new("keys")
@@ -77,6 +81,9 @@ fn sheet(ui: &mut Ui, theme: &Theme) {
         ui.label(title(heading, 13.0));
         for line in lines {
             ui.label(RichText::new(*line).font(plain(12.5)));
+        }
+        if units == Units::Us && heading == "The picture" {
+            ui.label(RichText::new(THOU).font(plain(12.5)));
         }
     }
 }

@@ -160,6 +160,7 @@ impl App {
         spots::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
         self.lessons.follow(&snap, &mut send);
+        self.bench.go_on(&snap, &mut send);
         if self.drills.covered() {
             self.look.page = Page::Drills;
             self.files.asking = None;
@@ -234,7 +235,7 @@ impl App {
             }
             Kept::Start(scenario) => self.run(scenario),
         }
-        help::show(ui, &mut self.look.help);
+        help::show(ui, &mut self.look.help, self.look.units);
     }
 
     /// Begins the cycle, goes on with it, or ends it after its last step.

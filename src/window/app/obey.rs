@@ -45,8 +45,8 @@ impl App {
         });
     }
 
-    /// What pictures want of time: `look back 12`, `branch 12`, `present`, `tour`; and `clip on` with an
-    /// instrument's name, at the outlet.
+    /// What pictures want of time: `look back 12`, `branch 12`, `present`, `tour`; `fault` with its name for its page; and
+    /// `clip on` with an instrument's name, at the outlet.
     fn begin_in_time(&mut self, what: &str, desk: &mut Desk<'_>, ctx: &egui::Context) {
         let (words, number) = what.rsplit_once(' ').unwrap_or((what, ""));
         let at_s = number.parse().unwrap_or(0.0);
@@ -70,6 +70,7 @@ impl App {
                     );
                 }
             }
+            _ if what.starts_with("fault ") => self.faults.show_named(&what["fault ".len()..]),
             _ if what == "tour" => self.tour.begin(desk),
             _ if what == "present" => self.present.toggle(ctx),
             _ => {}

@@ -11,7 +11,7 @@ use crate::sim::{ActiveFault, Command};
 use crate::visit::{AT_HAND, Deed, Outbound, Test, prepare};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
-use crate::window::look::theme::{plain, strong, title};
+use crate::window::look::theme::{plain, quiet, strong, title};
 
 /// A column of this height has room to say how each test is made \[points\].
 const ROOMY: f32 = 640.0;
@@ -94,7 +94,7 @@ impl BenchPage {
                 let run = ui
                     .allocate_ui_with_layout(size, left, |ui| ui.add_enabled(!busy, button))
                     .inner
-                    .on_hover_text(test.how());
+                    .on_hover_text(desk.units.prose(test.how()));
                 if run.clicked() {
                     self.send(Outbound::Test(test), desk.send);
                 }
@@ -107,7 +107,9 @@ impl BenchPage {
                 }
             });
             if roomy && !self.more {
-                let how = RichText::new(test.how()).font(plain(11.0)).color(t.soft);
+                let how = RichText::new(desk.units.prose(test.how()))
+                    .font(plain(11.0))
+                    .color(t.soft);
                 let margin = egui::Margin {
                     left: 6,
                     bottom: 3,
@@ -123,7 +125,7 @@ impl BenchPage {
         } else {
             "More tests"
         };
-        if ui.small_button(more).clicked() {
+        if ui.add(quiet(more)).clicked() {
             self.more = !self.more;
         }
         ui.add_space(4.0);

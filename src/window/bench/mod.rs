@@ -6,10 +6,13 @@ mod deeds;
 pub(in crate::window) mod digital;
 pub(in crate::window) mod instruments;
 mod record;
+mod remedy;
 mod table;
 mod tests;
 
 use std::sync::Arc;
+
+use remedy::{Acts, Remedy};
 
 pub(in crate::window) use table::device_name;
 
@@ -19,7 +22,8 @@ use crate::scenario::{Action, WhichStage};
 use crate::service::{Joint, Place, Rack, Sound, rack};
 use crate::sim::{Command, Snapshot, Witness};
 use crate::visit::{
-    Conclusion, Deed, DeedDone, Job, JobState, NotMade, Outbound, Test, TestResult, Verdict, send,
+    Conclusion, Deed, DeedDone, Job, JobState, NotMade, Outbound, Test, TestResult, Verdict,
+    VisitError, send,
 };
 
 /// How long a test is watched \[s\].
@@ -49,6 +53,8 @@ pub struct BenchPage {
     changed: bool,
     /// Whether the readings are to go to the causes.
     wants_causes: bool,
+    /// What is done before what could not be done, and that itself.
+    acts: Acts,
 }
 
 /// A job on its way.
@@ -75,8 +81,11 @@ enum Shown {
     },
     /// What came of a deed.
     Deed(DeedDone),
-    /// Why something was not done.
-    NotDone(String),
+    /// Why something was not done, and what takes that away before it is done after all.
+    NotDone {
+        why: String,
+        remedy: Option<(Remedy, Outbound)>,
+    },
 }
 
 /// How far the running job is.
@@ -107,6 +116,7 @@ impl Default for BenchPage {
             noted: Readings::default(),
             changed: false,
             wants_causes: false,
+            acts: Acts::default(),
         }
     }
 }
@@ -184,7 +194,7 @@ impl BenchPage {
     /// Why the last job was not done.
     pub fn refusal(&self) -> Option<&str> {
         match &self.shown {
-            Shown::NotDone(why) => Some(why),
+            Shown::NotDone { why, .. } => Some(why),
             _ => None,
         }
     }
@@ -195,6 +205,9 @@ impl BenchPage {
             self.generation = snap.generation;
             self.verdicts.clear();
             self.running = None;
+            if !self.acts.waits_for_a_run() {
+                self.acts = Acts::default();
+            }
             self.shown = Shown::Nothing;
             self.heard = None;
             self.noted = Readings::default();
@@ -209,8 +222,17 @@ impl BenchPage {
         match running.job.state() {
             JobState::Working(_) => {}
             JobState::NotDone(error) => {
-                self.shown = Shown::NotDone(error.to_string());
+                let why = match &error {
+                    VisitError::Forbidden { why, .. } => Remedy::of(why),
+                    _ => None,
+                };
+                let remedy = why.map(|r| (r, running.job.what));
+                self.shown = Shown::NotDone {
+                    why: error.to_string(),
+                    remedy,
+                };
                 self.running = None;
+                self.acts = Acts::default();
             }
             JobState::Heard(sound) => {
                 self.heard = Some(sound);
@@ -224,12 +246,23 @@ impl BenchPage {
             }
             _ if running.begun => {
                 self.running = None;
-                self.shown = Shown::NotDone(
-                    "Stopped before its end: nothing was read. The rig stands as it was left"
+                self.acts = Acts::default();
+                self.shown = Shown::NotDone {
+                    why: "Stopped before its end: nothing was read. The rig stands as it was left"
                         .to_owned(),
-                );
+                    remedy: None,
+                };
             }
             _ => {}
+        }
+    }
+
+    /// Does what waits for its turn; call once a frame, after [`Self::follow`].
+    pub fn go_on(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
+        if self.running.is_none()
+            && let Some(what) = self.acts.next(snap.generation)
+        {
+            self.send(what, send);
         }
     }
 

@@ -7,14 +7,12 @@ use super::record;
 use super::{BenchPage, Shown, Stand};
 use crate::report::letters::capital;
 use crate::report::visit as words;
-use crate::rig::Phase;
-use crate::scenario::Action;
 use crate::sim::Command;
 use crate::visit::{Conclusion, Outbound, TestResult, Verdict};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::show::clock;
-use crate::window::look::theme::{Theme, plain, strong, title};
+use crate::window::look::theme::{Theme, main_button, plain, strong, title};
 
 /// Ink of a verdict; its word always stands with it.
 pub fn verdict_color(verdict: Verdict, t: &Theme) -> Color32 {
@@ -34,18 +32,17 @@ impl BenchPage {
         }
         match &mut self.shown {
             Shown::Nothing => nothing_ui(ui, desk),
-            Shown::NotDone(why) => {
+            Shown::NotDone { why, remedy } => {
                 ui.label(title("Not done", 14.0));
                 caution(ui, desk, &capital(why));
-                ui.horizontal_wrapped(|ui| {
-                    shut_off_ui(ui, desk);
-                    let ready = ui.button("Make it ready").on_hover_text(
-                        "The same rig with its faults, from the start: burners off, thermostats turned up",
-                    );
-                    if ready.clicked() {
-                        super::deeds::make_ready(desk);
+                if let Some((remedy, asked)) = *remedy {
+                    let words = format!("{}, then {}", remedy.words(), name_of(asked));
+                    let button = ui.add(main_button(desk.theme, &words));
+                    if button.on_hover_text(remedy.hint()).clicked() {
+                        remedy.begin(&mut self.acts, desk);
+                        self.acts.end_with(asked);
                     }
-                });
+                }
             }
             Shown::Deed(outcome) => {
                 let told = words::deed(outcome, desk.units.system());
@@ -134,24 +131,18 @@ impl BenchPage {
 
 fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
     if !text.is_empty() {
+        let text = desk.units.prose(text);
         ui.label(RichText::new(text).font(plain(12.0)).color(desk.theme.soft));
     }
 }
 
-/// Where burners stand in the way: the way to shut them off.
-fn shut_off_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
-    let n = &desk.snap.readings;
-    let on: Vec<usize> = (0..n.appliance_count)
-        .filter(|i| n.appliances[*i].phase != Phase::Off)
-        .collect();
-    if !on.is_empty() && ui.button("Shut every burner off").clicked() {
-        let off = |appliance| {
-            Command::Act(Action::Switch {
-                appliance,
-                on: false,
-            })
-        };
-        desk.send.extend(on.into_iter().map(off));
+/// What was asked for, after "then".
+fn name_of(what: Outbound) -> &'static str {
+    match what {
+        Outbound::Test(test) => test.words(),
+        Outbound::Visit => "the whole visit",
+        Outbound::Deed(_) => "go on",
+        Outbound::Listen => "listen",
     }
 }
 
@@ -160,13 +151,13 @@ fn nothing_ui(ui: &mut Ui, desk: &Desk<'_>) {
     note(
         ui,
         desk,
-        "Choose where each gauge sits, put leak fluid on, and run a test at the right. What it reads, \
+        "Choose where each gauge sits, put leak fluid on, and choose a test from the list. What it reads, \
          the limit and where the limit comes from appear here.",
     );
     note(
         ui,
         desk,
-        "A flow test lights burners; where a thermostat is satisfied it cannot be made: Make ready first.",
+        "Where something stands in the way of a test (a shut valve, a lit burner, a satisfied thermostat), it is told with a button that takes it away first.",
     );
 }
 

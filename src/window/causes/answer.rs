@@ -54,7 +54,7 @@ impl CausesPage {
         let words = if self.busy() {
             "At work"
         } else {
-            "Type at the right what was read, then Find causes. Every cause is weighed by how well simulated visits to \
+            "Type under Causes what was read, then Find causes. Every cause is weighed by how well simulated visits to \
              a rig with that fault agree with your readings."
         };
         ui.label(RichText::new(words).color(desk.theme.soft));
@@ -63,7 +63,7 @@ impl CausesPage {
     fn answer_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, answer: &Answer) -> Wanted {
         let t = desk.theme.clone();
         if answer.danger != Danger::None || !answer.refer.is_empty() {
-            danger_ui(ui, &t, answer);
+            danger_ui(ui, desk, answer);
         }
         if let Some(why) = answer.no_gas {
             caution(ui, desk, told::no_gas(why));
@@ -86,8 +86,13 @@ impl CausesPage {
         if ui.available_width() < TWO_COLUMNS {
             self.list_ui(ui, desk, answer);
             // In short before the chosen cause, which is long.
-            if let Some(test) = answer.next_tests.first() {
-                let words = format!("Next test: {} ({:.0} min)", test.words, test.minutes);
+            if let Some(test) = told::deciding_first(&answer.next_tests).0.first() {
+                let words = format!(
+                    "Next test: {} ({:.0} min, {})",
+                    test.words,
+                    test.minutes,
+                    parts_causes(test.bits)
+                );
                 ui.label(RichText::new(words).font(strong(12.5)));
             }
             if let Some(cause) = chosen(self) {
@@ -221,7 +226,8 @@ impl CausesPage {
     }
 }
 
-fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
+fn danger_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
+    let t = desk.theme;
     egui::Frame::new()
         .stroke(egui::Stroke::new(1.5, t.danger))
         .corner_radius(crate::window::look::theme::CORNER)
@@ -234,7 +240,7 @@ fn danger_ui(ui: &mut Ui, t: &Theme, answer: &Answer) {
                     .color(t.danger),
             );
             for why in &answer.refer {
-                ui.label(capital(&told::refer(*why)));
+                ui.label(desk.units.prose(&capital(&told::refer(*why))));
             }
         });
 }
@@ -339,7 +345,13 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
     if answer.next_tests.is_empty() {
         ui.label(RichText::new("No further test would tell more").color(t.soft));
     }
-    for (i, test) in answer.next_tests.iter().take(3).enumerate() {
+    let (tests, decides) = told::deciding_first(&answer.next_tests);
+    if !tests.is_empty() && !decides {
+        let words = "No test that is left parts these causes by itself: what was read decides as far as it does, and a part \
+                     in the hand tells the rest";
+        ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
+    }
+    for (i, test) in tests.into_iter().take(3).enumerate() {
         ui.label(RichText::new(capital(test.words)).font(if i == 0 {
             strong(13.0)
         } else {

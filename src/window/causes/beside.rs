@@ -91,7 +91,7 @@ impl BesideForm {
         for (words, hint, text) in [
             (
                 "Leak check began at",
-                "Where it was not 9 in w.c.; from over 10.5 the seats are shut, and no loss says nothing of what lies behind them",
+                "Where it was not 9 in w.c.; from over 10.5 in w.c. the seats are shut, and no loss says nothing of what lies behind them",
                 &mut self.began,
             ),
             (
@@ -113,7 +113,7 @@ impl BesideForm {
                         ui.add(egui::Label::new(RichText::new(words).font(plain(12.0))).wrap())
                     })
                     .inner
-                    .on_hover_text(hint);
+                    .on_hover_text(units.prose(hint));
                 let right = text.trim().is_empty() || pressure_pa(text, units).is_some();
                 let mut field = TextEdit::singleline(text).desired_width(66.0);
                 if !right {

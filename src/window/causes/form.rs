@@ -16,7 +16,7 @@ use crate::units::{Dimension, parse};
 use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
 use crate::window::desk::Desk;
 use crate::window::look::show::{Units, grouped};
-use crate::window::look::theme::{plain, strong, title};
+use crate::window::look::theme::{plain, quiet, strong, title};
 
 /// Unit of a bare number.
 fn unit_of(kind: Scale, units: Units) -> &'static str {
@@ -237,7 +237,7 @@ impl CausesPage {
         } else {
             "All readings"
         };
-        if ui.small_button(words).clicked() {
+        if ui.add(quiet(words)).clicked() {
             self.all_items = !self.all_items;
         }
         self.beside.column_ui(ui, t, desk.units);
@@ -298,7 +298,7 @@ impl CausesPage {
                 (
                     Which::Standard,
                     "standard rig",
-                    "A 30-lb cylinder, an integral two-stage regulator, five appliances: answers at once",
+                    "A 30 lb cylinder, an integral two-stage regulator, five appliances: answers at once",
                 ),
                 (
                     Which::OnShow,
@@ -317,7 +317,7 @@ impl CausesPage {
                 }
                 let text = RichText::new(words).font(plain(11.5));
                 let label = ui.selectable_label(self.rig == rig, text);
-                if label.on_hover_text(hint).clicked() {
+                if label.on_hover_text(desk.units.prose(hint)).clicked() {
                     self.rig = rig;
                 }
             }

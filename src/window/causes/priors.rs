@@ -8,7 +8,7 @@ use crate::diagnosis::files::prior::{Line, Origin, weight};
 use crate::fault::{Family, Fault};
 use crate::report::letters::capital;
 use crate::window::desk::Desk;
-use crate::window::look::theme::{plain, strong, title};
+use crate::window::look::theme::{plain, quiet, strong, title};
 
 /// Largest weight that can be set: a thousand times a rare fault's.
 const LARGEST: f64 = 1000.0;
@@ -185,7 +185,7 @@ impl CausesPage {
             RichText::new(from).font(plain(12.0)).color(ink),
         );
         if on {
-            let reset = ui.small_button("Reset");
+            let reset = ui.add(quiet("Reset"));
             reset.widget_info(|| {
                 egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Reset {name}"))
             });

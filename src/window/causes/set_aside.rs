@@ -13,6 +13,7 @@ use crate::service::Kit;
 use crate::visit::{ITEMS, Id};
 use crate::window::desk::Desk;
 use crate::window::look::show::Units;
+use crate::window::look::theme::quiet;
 
 /// What every visit begins with, as the instruments of the bench show it: the air, and the container while nothing burns.
 fn with_air_and_container(noted: &Readings, desk: &Desk<'_>) -> Readings {
@@ -85,7 +86,7 @@ impl CausesPage {
         }
         let hint = "Readings that made room for these; these are kept in turn";
         if ui
-            .small_button("Bring back the readings before")
+            .add(quiet("Bring back the readings before"))
             .on_hover_text(hint)
             .clicked()
         {

@@ -14,8 +14,9 @@ use crate::analysis::{
     lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
 use crate::rig::{Rig, Site};
-use crate::units::{ZERO_FAHRENHEIT_K, psi_to_pa};
+use crate::units::{System, ZERO_FAHRENHEIT_K, psi_to_pa};
 use crate::window::desk::work::Work;
+use crate::window::look::show::Units;
 use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// A sheet lower than this tells in one line how it is read \[points\].
@@ -109,23 +110,23 @@ enum Drawn {
 }
 
 impl Drawn {
-    fn csv(&self) -> String {
+    fn csv(&self, system: System) -> String {
         match self {
-            Self::Flow(c) => c.csv(),
-            Self::LockUp(c) => c.csv(),
-            Self::Relief(c) => c.csv(),
-            Self::Endurance(c) => c.csv(),
-            Self::Stability(c) => c.csv(),
+            Self::Flow(c) => c.csv(system),
+            Self::LockUp(c) => c.csv(system),
+            Self::Relief(c) => c.csv(system),
+            Self::Endurance(c) => c.csv(system),
+            Self::Stability(c) => c.csv(system),
         }
     }
 
-    fn svg(&self) -> String {
+    fn svg(&self, system: System) -> String {
         match self {
-            Self::Flow(c) => c.svg(),
-            Self::LockUp(c) => c.svg(),
-            Self::Relief(c) => c.svg(),
-            Self::Endurance(c) => c.svg(),
-            Self::Stability(c) => c.svg(),
+            Self::Flow(c) => c.svg(system),
+            Self::LockUp(c) => c.svg(system),
+            Self::Relief(c) => c.svg(system),
+            Self::Endurance(c) => c.svg(system),
+            Self::Stability(c) => c.svg(system),
         }
     }
 }
@@ -261,13 +262,13 @@ impl CurvesPage {
             "Of the rig as it stands: its faults, its screws, this air and this elevation. Time in the rig runs on.",
         );
         if !self.said.is_empty() {
-            ui.label(RichText::new(&self.said).color(t.caution));
+            ui.label(RichText::new(desk.units.prose(&self.said)).color(t.caution));
         }
         ui.add_space(6.0);
-        self.save_ui(ui, t);
+        self.save_ui(ui, t, desk.units);
     }
 
-    fn save_ui(&mut self, ui: &mut Ui, t: &Theme) {
+    fn save_ui(&mut self, ui: &mut Ui, t: &Theme, units: Units) {
         let Some(sheet) = &self.sheet else {
             return;
         };
@@ -281,9 +282,9 @@ impl CurvesPage {
                     continue;
                 }
                 let text = if ending == "csv" {
-                    sheet.drawn.csv()
+                    sheet.drawn.csv(units.system())
                 } else {
-                    sheet.drawn.svg()
+                    sheet.drawn.svg(units.system())
                 };
                 let path = path.with_extension(ending);
                 self.said = match crate::form::store::write_file(&path, text.as_bytes()) {
@@ -295,7 +296,7 @@ impl CurvesPage {
                 };
             }
         });
-        note(ui, t, "CSV in trade units; the picture is SVG");
+        note(ui, t, "CSV and SVG, in the units on show");
     }
 
     /// The sheet in the middle.
@@ -306,7 +307,7 @@ impl CurvesPage {
             let words = if self.busy() {
                 "Being worked out"
             } else {
-                "Choose a curve at the right"
+                "Choose a curve under Curves"
             };
             ui.label(RichText::new(words).color(t.soft));
             return;

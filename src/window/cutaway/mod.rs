@@ -153,7 +153,8 @@ impl Cutaway {
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
         let further = runs_off(&stages, places.roomy);
         let corner = pos2(rect.left(), vent_y);
-        let magnifier = self.magnifier_ui(ui, legend, corner, further, &theme);
+        let free = (corner.x..=places.second_name_x(), further);
+        let magnifier = self.magnifier_ui(ui, legend, corner, free, &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
@@ -325,10 +326,16 @@ impl Cutaway {
         let room = rect.right() - places.views[1].xy(tower, 0.0).x - 12.0;
         let margin = if room > 190.0 { 26.0 } else { 2.0 };
         let width = (room - margin).clamp(80.0, 210.0);
-        let legend = Rect::from_min_size(
-            pos2(rect.right() - margin - width, rect.top() + 2.0),
-            vec2(width, 50.0),
-        );
+        let top = rect.top() + 2.0;
+        // Where the second vent stands under it.
+        let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 6.0).y;
+        let high = if top + scale::TALL > vent_y {
+            scale::LOW
+        } else {
+            scale::TALL
+        };
+        let legend =
+            Rect::from_min_size(pos2(rect.right() - margin - width, top), vec2(width, high));
         let n = scene.now;
         scale::draw(
             painter,
@@ -441,13 +448,14 @@ impl Cutaway {
         balance::draw(ui.painter(), &place, NAMES[i], &pushes, &theme, units);
     }
 
-    /// The magnifier under the legend: one setting for both stages, always told.
+    /// The magnifier under the legend: one setting for both stages, always told. In the corner at the left it has the room
+    /// up to the second stage's name; what finds none there is told under the pointer.
     fn magnifier_ui(
         &mut self,
         ui: &mut Ui,
         under: Rect,
         corner: Pos2,
-        further: Option<String>,
+        (free, further): (std::ops::RangeInclusive<f32>, Option<String>),
         theme: &Theme,
     ) -> Rect {
         // Where the vent stands close under the legend, the other corner has room.
@@ -477,7 +485,7 @@ impl Cutaway {
                 self.magnify(false);
             }
             let told = format!("× {}", self.magnifier());
-            ui.label(
+            let told = ui.label(
                 egui::RichText::new(told)
                     .font(strong(BODY))
                     .color(theme.ink),
@@ -489,6 +497,13 @@ impl Cutaway {
                 self.magnify(true);
             }
             if let Some(words) = further {
+                let font = plain(NOTE);
+                let long = ui.painter().layout_no_wrap(words.clone(), font, theme.soft);
+                let end = ui.cursor().left() + long.size().x;
+                if free.contains(&at.x) && end > *free.end() {
+                    told.on_hover_text(words);
+                    return;
+                }
                 let text = egui::RichText::new(words)
                     .font(plain(NOTE))
                     .color(theme.soft);

@@ -117,10 +117,13 @@ impl Places {
 
     /// Whether the top left corner is free of stages and their names.
     pub fn leaves_corner(&self, rect: Rect, size: Vec2) -> bool {
-        let [first, second] = &self.views;
-        let top = first.xy(0.0, self.plans[0].extent().max.y).y;
-        let name = second.xy(-self.plans[1].tower, 0.0).x - NAME;
-        top > rect.top() + size.y && rect.left() + size.x < name
+        let top = self.views[0].xy(0.0, self.plans[0].extent().max.y).y;
+        top > rect.top() + size.y && rect.left() + size.x < self.second_name_x()
+    }
+
+    /// Where the name of the second stage begins, left of its tower.
+    pub fn second_name_x(&self) -> f32 {
+        self.views[1].xy(-self.plans[1].tower, 0.0).x - NAME
     }
 
     /// So many times as large as in a small window are loupes, forces and their words.

@@ -20,17 +20,25 @@ const MARKS_SI: [(f64, &str); 4] = [
     (1_000_000.0, "1000"),
 ];
 
+/// Height of the legend with its name over the bar, and without it \[points\].
+pub const TALL: f32 = 50.0;
+pub const LOW: f32 = 34.0;
+
 /// Draws the legend into a box; `stands` are gauge pressures to point at \[Pa\].
 pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: &Theme) {
     const STEPS: u32 = 48;
-    let bar = Rect::from_min_size(rect.min + vec2(0.0, 24.0), vec2(rect.width(), 9.0));
-    painter.text(
-        rect.min,
-        Align2::LEFT_TOP,
-        "gas pressure",
-        plain(11.0),
-        theme.soft,
-    );
+    // A low legend stands without its name, which pointer and reader are told all the same.
+    let head = if rect.height() < TALL { 8.0 } else { 24.0 };
+    let bar = Rect::from_min_size(rect.min + vec2(0.0, head), vec2(rect.width(), 9.0));
+    if rect.height() >= TALL {
+        painter.text(
+            rect.min,
+            Align2::LEFT_TOP,
+            "gas pressure",
+            plain(11.0),
+            theme.soft,
+        );
+    }
     // The colour at a place is found by walking the scale, so bar and gas agree by construction.
     let mut mesh = Mesh::default();
     for i in 0..=STEPS {

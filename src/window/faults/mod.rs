@@ -6,14 +6,14 @@ pub(super) mod search;
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use crate::fault::{Entry, Family, Fault, Onset, Side};
-use crate::rig::Phase;
+use crate::rig::{Phase, Rig};
 use crate::scenario::{Action, Growth};
 use crate::service::Gravity;
 use crate::sim::Command;
 use crate::window::desk::Desk;
-use crate::window::faults::search::{is_electric, matches, strikes_named};
+use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
 use crate::window::look::spots::{self, Spot};
-use crate::window::look::theme::{CORNER, Theme, main_button, plain, strong, title};
+use crate::window::look::theme::{CORNER, Theme, main_button, plain, quiet, strong, title};
 use crate::window::time::jumps;
 use crate::window::told::headline;
 use crate::window::told::part::Part;
@@ -161,7 +161,7 @@ impl FaultsPage {
                         self.choose(a.fault, a.severity.to);
                     }
                     ui.horizontal(|ui| {
-                        let clear = ui.small_button("Clear");
+                        let clear = ui.add(quiet("Clear"));
                         clear.widget_info(|| {
                             egui::WidgetInfo::labeled(
                                 egui::Role::Button,
@@ -174,22 +174,30 @@ impl FaultsPage {
                                 .push(Command::Act(Action::Clear { fault: a.fault }));
                         }
                         if let Some(at_s) = jumps::before_this(desk.snap, a.fault) {
-                            let back = ui.small_button("Just before");
+                            let back = ui.add(quiet("Just before"));
                             let why =
                                 "Look at the moment just before this fault (J); nothing is lost";
                             if back.on_hover_text(why).clicked() {
                                 jumps::look_at(desk, at_s);
                             }
                         }
-                        let severity = a.severity.at(desk.snap.readings.time_s);
-                        let text = RichText::new((entry.meaning)(severity, desk.units.system()))
-                            .font(plain(11.5))
-                            .color(t.soft);
-                        ui.add(egui::Label::new(text).wrap());
                     });
+                    // Under the buttons: beside them a narrow page leaves a word no room.
+                    let severity = a.severity.at(desk.snap.readings.time_s);
+                    let text = RichText::new((entry.meaning)(severity, desk.units.system()))
+                        .font(plain(11.5))
+                        .color(t.soft);
+                    ui.add(egui::Label::new(text).wrap());
                 });
         }
         ui.add_space(4.0);
+    }
+
+    /// Opens the page of a fault by its name, for pictures and tests.
+    pub fn show_named(&mut self, id: &str) {
+        if let Some(fault) = Fault::named(id) {
+            self.choose(fault, 0.5);
+        }
     }
 
     fn choose(&mut self, fault: Fault, severity: f64) {
@@ -208,51 +216,22 @@ impl FaultsPage {
         )
         .labelled_by(label.id);
         let wanted = self.search.to_lowercase();
-        let mut found = 0;
         let of_part = self.part.map(Part::faults);
         let strikes = |f: &Fault| of_part.as_ref().is_none_or(|p| p.contains(f));
-        for family in Family::ALL {
-            let entries: Vec<Fault> = Fault::all()
-                .filter(|f| f.entry().family == family)
-                .filter(|f| {
-                    matches(f.entry(), &wanted)
-                        || strikes_named(f.entry(), wanted.trim(), &desk.snap.rig)
-                })
-                .filter(strikes)
-                .collect();
-            if entries.is_empty() {
-                continue;
-            }
-            found += entries.len();
+        let groups = groups_of(&wanted, &desk.snap.rig, strikes);
+        for (heading, faults) in &groups {
             ui.add_space(3.0);
-            ui.label(
-                RichText::new(crate::report::letters::capital(family.words()))
-                    .font(plain(11.5))
-                    .color(t.soft),
-            );
+            ui.label(RichText::new(heading).font(plain(11.5)).color(t.soft));
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 22.0;
             ui.spacing_mut().button_padding = vec2(6.0, 3.0);
-            for fault in entries {
-                let on = desk.snap.faults.iter().any(|a| fault.names(a.fault));
-                let text = if on {
-                    format!("{} (in)", fault.entry().name)
-                } else {
-                    fault.entry().name.to_owned()
-                };
-                let button = egui::Button::new(text)
-                    .frame_when_inactive(false)
-                    .wrap()
-                    .min_size(vec2(ui.available_width(), 0.0));
-                let left = egui::Layout::top_down_justified(egui::Align::LEFT);
-                let row = ui.with_layout(left, |ui| ui.add(button)).inner;
-                spots::mark(ui, Spot::Fault(fault.id()), row.rect);
-                if row.clicked() {
-                    self.choose(fault, 0.5);
+            for fault in faults {
+                if row_ui(ui, desk, *fault) {
+                    self.choose(*fault, 0.5);
                 }
             }
         }
-        if found == 0 {
+        if groups.is_empty() {
             let words = if is_electric(&wanted) {
                 "Not in this catalogue, which ends where the gas does: fan, sail switch, limit switch, control board, \
                  wiring and battery are the appliance's electric side. A furnace whose fan runs and that never tries a spark \
@@ -268,7 +247,7 @@ impl FaultsPage {
     fn detail_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault) {
         let t = desk.theme.clone();
         let entry = fault.entry();
-        if ui.small_button("← All faults").clicked() {
+        if ui.add(quiet("← All faults")).clicked() {
             self.chosen = None;
             return;
         }
@@ -464,7 +443,7 @@ fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
             ui.label(told(part.does()));
             ui.label(told(part.wrong()).color(t.soft));
             if ui
-                .small_button("Let go of this part")
+                .add(quiet("Let go of this part"))
                 .on_hover_text("Esc")
                 .clicked()
             {
@@ -552,4 +531,58 @@ pub fn caution(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
             let text = RichText::new(desk.units.prose(text));
             ui.label(text.font(plain(12.0)).color(t.caution));
         });
+}
+
+/// The faults to choose from under their headings: by family, or, where something is asked for, the nearest hits first.
+fn groups_of(
+    wanted: &str,
+    rig: &Rig,
+    strikes: impl Fn(&Fault) -> bool,
+) -> Vec<(String, Vec<Fault>)> {
+    let wanted = wanted.trim();
+    let near = |f: &Fault| {
+        // What strikes the appliance that is asked for is asked for by name.
+        let named = strikes_named(f.entry(), wanted, rig).then_some(Hit::NameBegins);
+        let hit = hit(f.entry(), wanted);
+        hit.into_iter().chain(named).min()
+    };
+    let mut all: Vec<(Hit, Fault)> = Fault::all()
+        .filter(&strikes)
+        .filter_map(|f| Some((near(&f)?, f)))
+        .collect();
+    let heading = |(hit, f): &(Hit, Fault)| {
+        if wanted.is_empty() {
+            crate::report::letters::capital(f.entry().family.words())
+        } else {
+            hit.words().to_owned()
+        }
+    };
+    if wanted.is_empty() {
+        let place = |f: &Fault| Family::ALL.iter().position(|x| *x == f.entry().family);
+        all.sort_by_key(|(_, f)| place(f));
+    } else {
+        all.sort_by_key(|(hit, _)| *hit);
+    }
+    let groups = all.chunk_by(|a, b| heading(a) == heading(b));
+    groups
+        .map(|g| (heading(&g[0]), g.iter().map(|(_, f)| *f).collect()))
+        .collect()
+}
+
+/// A fault to choose; whether it was.
+fn row_ui(ui: &mut Ui, desk: &Desk<'_>, fault: Fault) -> bool {
+    let on = desk.snap.faults.iter().any(|a| fault.names(a.fault));
+    let text = if on {
+        format!("{} (in)", fault.entry().name)
+    } else {
+        fault.entry().name.to_owned()
+    };
+    let button = egui::Button::new(text)
+        .frame_when_inactive(false)
+        .wrap()
+        .min_size(vec2(ui.available_width(), 0.0));
+    let left = egui::Layout::top_down_justified(egui::Align::LEFT);
+    let row = ui.with_layout(left, |ui| ui.add(button)).inner;
+    spots::mark(ui, Spot::Fault(fault.id()), row.rect);
+    row.clicked()
 }

@@ -3,20 +3,65 @@
 use crate::fault::{Entry, Family, Fault};
 use crate::rig::Rig;
 
-/// Whether a fault answers a search: each of its words stands somewhere on the fault's page.
-pub fn matches(entry: &Entry, wanted: &str) -> bool {
-    let page = [
+/// How near a hit is; the nearest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Hit {
+    /// Each word asked for is a word of the name.
+    Name,
+    /// Each word asked for begins a word of the name.
+    NameBegins,
+    /// The words stand in the sentence beside the name, or in its family.
+    Sentence,
+    /// They stand somewhere else on its page.
+    Page,
+}
+
+impl Hit {
+    /// What a person reads over the hits of this kind; names, whole or begun, are one.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Name | Self::NameBegins => "By name",
+            Self::Sentence => "By what it is",
+            Self::Page => "Told on its page",
+        }
+    }
+}
+
+/// How near a fault is to what is asked for: as near as the farthest of the words. None where one of them stands
+/// nowhere on its page.
+pub fn hit(entry: &Entry, wanted: &str) -> Option<Hit> {
+    let name = entry.name.to_lowercase();
+    let sentence = format!("{} {}", entry.words, entry.family.words()).to_lowercase();
+    let rest = [
         entry.name,
-        entry.words,
         entry.id,
-        entry.family.words(),
         entry.told_apart,
         entry.caution,
         entry.page().advice,
-    ]
-    .join(" ")
-    .to_lowercase();
-    wanted.split_whitespace().all(|word| page.contains(word))
+    ];
+    let rest = rest.join(" ").to_lowercase();
+    let words_of_name = || name.split(|c: char| !c.is_alphanumeric());
+    let near = |word: &str| {
+        if words_of_name().any(|w| w == word) {
+            Some(Hit::Name)
+        } else if words_of_name().any(|w| w.starts_with(word)) {
+            Some(Hit::NameBegins)
+        } else if sentence.contains(word) {
+            Some(Hit::Sentence)
+        } else {
+            rest.contains(word).then_some(Hit::Page)
+        }
+    };
+    let mut farthest = Hit::Name;
+    for word in wanted.split_whitespace() {
+        farthest = farthest.max(near(word)?);
+    }
+    Some(farthest)
+}
+
+/// Whether a fault answers a search at all.
+pub fn matches(entry: &Entry, wanted: &str) -> bool {
+    hit(entry, wanted).is_some()
 }
 
 /// Parts of an appliance's electric side, as people ask for them.
@@ -76,5 +121,25 @@ mod tests {
         assert_eq!(found("carburettor"), 0);
         assert!(found("sail switch") == 0 && is_electric("sail switch"));
         assert!(!is_electric("vent") && !is_electric("carburettor"));
+    }
+    #[test]
+    fn what_is_named_so_stands_before_what_only_mentions_it() {
+        let near = |id: &str, wanted: &str| {
+            let fault = Fault::named(id).expect("in the catalogue");
+            hit(fault.entry(), wanted)
+        };
+        let name = Fault::named("hose_kinked").map(|f| f.entry().name.to_lowercase());
+        let name = name.expect("in the catalogue");
+        assert_eq!(near("hose_kinked", &name), Some(Hit::Name));
+        assert_eq!(near("hose_kinked", &name[..3]), Some(Hit::NameBegins));
+        assert_eq!(near("hose_kinked", "carburettor"), None);
+        for wanted in ["vent", "spring", "seat", "hose"] {
+            let mut hits: Vec<Hit> = Fault::all()
+                .filter_map(|f| hit(f.entry(), wanted))
+                .collect();
+            hits.sort();
+            assert_eq!(hits.first(), Some(&Hit::Name), "{wanted}");
+            assert!(hits.last() > Some(&Hit::NameBegins), "{wanted}");
+        }
     }
 }

@@ -83,7 +83,9 @@ impl LessonsPage {
                 ui.add_space(10.0);
                 let ink = match record {
                     Some(_) if self.progress.comes_back(&lesson.id) => t.caution,
-                    Some(_) => t.good,
+                    Some(r) if r.best == r.of => t.good,
+                    // Gone through, and not yet known.
+                    Some(_) => t.caution,
                     None => t.soft,
                 };
                 ui.label(RichText::new(words).font(plain(11.5)).color(ink));

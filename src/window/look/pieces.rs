@@ -46,6 +46,7 @@ pub fn tab(ui: &mut Ui, t: &Theme, on: bool, name: &str) -> egui::Response {
 /// A choice among several: a hollow ring until it is the one.
 pub fn radio<V: PartialEq>(ui: &mut Ui, t: &Theme, current: &mut V, value: V, text: RichText) {
     ui.scope(|ui| {
+        ui.spacing_mut().icon_spacing = 8.0;
         let widgets = &mut ui.visuals_mut().widgets;
         for state in [
             &mut widgets.inactive,

@@ -27,10 +27,10 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, covered: bool) {
                     .font(plain(12.0))
                     .color(desk.theme.soft),
             )
-            .on_hover_text(
+            .on_hover_text(desk.units.prose(
                 "Heat of the gas that flows now, and what the burners that are on are rated for at 11 in w.c. A burner \
                  takes more than its rating where its pressure is higher or its fuel richer, and less where it is starved",
-            );
+            ));
         });
     });
     ui.spacing_mut().item_spacing.y = 4.0;

@@ -76,8 +76,8 @@ pub struct RigForm {
 }
 
 /// Why a rig on trial did not come to rest.
-fn unrest_ui(ui: &mut Ui, t: &Theme, why: &str) {
-    let words = crate::report::letters::capital(&why.replace('`', ""));
+fn unrest_ui(ui: &mut Ui, t: &Theme, units: Units, why: &str) {
+    let words = crate::report::letters::capital(&units.prose(&why.replace('`', "")));
     ui.label(RichText::new(words).color(t.danger));
 }
 
@@ -266,8 +266,9 @@ impl RigForm {
             return;
         };
         let button = ui.add_enabled(sheet.is_right(), main_button(t, "Start this rig"));
-        let button =
-            button.on_disabled_hover_text("Something on the form is wrong yet, see at the right");
+        let button = button.on_disabled_hover_text(
+            "Something on the form is wrong yet; it is told beside its field",
+        );
         if !button.clicked() {
             return;
         }
@@ -301,7 +302,7 @@ impl RigForm {
             return;
         };
         if let Some(why) = self.unrest.as_ref().filter(|_| !beside) {
-            unrest_ui(ui, theme, why);
+            unrest_ui(ui, theme, units, why);
         }
         ui.horizontal_wrapped(|ui| {
             for (part, name, tables) in PARTS {
@@ -369,7 +370,7 @@ impl RigForm {
             .auto_shrink(false)
             .show(ui, |ui| {
                 if let Some(why) = &self.unrest {
-                    unrest_ui(ui, t, why);
+                    unrest_ui(ui, t, units, why);
                 }
                 if sheet.is_right() {
                     let words = crate::report::letters::capital(&picture::told(good, units));

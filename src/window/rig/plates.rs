@@ -9,7 +9,7 @@ use crate::report::letters::capital;
 use crate::rig::{MAX_APPLIANCES, presets};
 use crate::scenario::Written;
 use crate::units::{Dimension, parse};
-use crate::window::look::theme::{plain, title};
+use crate::window::look::theme::{plain, quiet, title};
 
 /// Ways of being lit as files call them, and as plates and manuals do.
 const CONTROLS: [(&str, &str); 3] = [
@@ -265,7 +265,7 @@ fn others_ui(ui: &mut Ui, pen: &mut Pen<'_>, others: usize) {
             ui,
             &format!("{others} more {words} planned in this scenario and kept"),
         );
-        if ui.small_button("Plan nothing").clicked() {
+        if ui.add(quiet("Plan nothing")).clicked() {
             let kept: Vec<bool> = (0..pen.sheet.draft.count("event"))
                 .map(|i| is_fault(pen, i))
                 .collect();
