@@ -165,13 +165,16 @@ impl Reader {
         }
     }
 
-    /// Each lesson, predicted and told.
-    fn lessons(&mut self) {
+    /// Each lesson as it asks; these also as they tell, which needs their runs.
+    fn lessons(&mut self, told: &[&str]) {
         self.turn_to(Page::Lessons);
         for (id, _) in SHIPPED {
             let ctx = self.h.ctx.clone();
             panels::app(&mut self.h).begin(id, &ctx);
             self.read(&format!("lesson {id}"));
+            if !told.contains(&id) {
+                continue;
+            }
             panels::app(&mut self.h).begin(&format!("{id} answered"), &ctx);
             panels::wait(&mut self.h, "it has run", |a| !a.lessons.busy());
             self.h.run_steps(4);
@@ -180,7 +183,7 @@ impl Reader {
     }
 
     fn end(self) {
-        assert!(self.read > 2000, "only {} texts were read", self.read);
+        assert!(self.read > 1000, "only {} texts were read", self.read);
         let wrong: Vec<String> = self.wrong.into_iter().collect();
         assert!(
             wrong.is_empty(),
@@ -218,8 +221,37 @@ fn pages_and_faults_in_si_know_no_unit_of_the_trade() {
 #[test]
 fn lessons_in_si_know_no_unit_of_the_trade() {
     let mut r = Reader::begin(Units::Si);
-    r.lessons();
+    r.lessons(&["grit", "lever"]);
     r.end();
+}
+
+/// What a lesson says is written once for both: outside of braces it has no unit of either system.
+#[test]
+fn a_lesson_has_its_quantities_in_braces() {
+    let mut texts = 0;
+    for (id, file) in SHIPPED {
+        for line in file.lines() {
+            let Some((key, text)) = line.split_once(" = ") else {
+                continue;
+            };
+            if !["about", "ask", "explain", "say"].contains(&key) {
+                continue;
+            }
+            texts += 1;
+            let outside: String = text
+                .split('{')
+                .enumerate()
+                .map(|(i, part)| match part.split_once('}') {
+                    Some((_, after)) if i > 0 => after,
+                    _ => part,
+                })
+                .collect();
+            let unit = unit_in(&outside, &TRADE).or_else(|| unit_in(&outside, &SI));
+            assert_eq!(unit, None, "{id}: {text}");
+            assert!(!outside.contains("degrees"), "{id}: {text}");
+        }
+    }
+    assert!(texts > 60, "only {texts} texts");
 }
 
 #[test]
@@ -227,7 +259,7 @@ fn pages_faults_and_lessons_in_the_trades_units_know_no_unit_of_si() {
     let mut r = Reader::begin(Units::Us);
     r.pages();
     r.faults();
-    r.lessons();
+    r.lessons(&[]);
     r.end();
 }
 
