@@ -1,18 +1,25 @@
 //! What a technician's tests cost, beside two peers in the same run: one load step of 6 s, which holds on
 //! any machine, and the same tests at a hundredth of the tolerance.
 //!
+//! With `-- faults` what the whole quickened visit costs, of which diagnosis learns, with each fault: the dearest first.
+//!
 //! Processor time of the thread where the system tells it (Linux), else wall time; best of several.
 
 use std::sync::Arc;
 use std::sync::LazyLock;
 use std::time::Instant;
 
+use twostage::diagnosis::library::fits;
+use twostage::diagnosis::standard::standard_rig;
+use twostage::fault::Fault;
 use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::{Method, Tolerance};
-use twostage::visit::{Bench, Progress, Test, prepare, run_all, run_of};
+use twostage::visit::{
+    Bench, LeakCheck, Progress, Test, prepare, quickened, run_all, run_of, visit,
+};
 
 /// Leak check, half load, full load, lock-up, creep.
 const SEQUENCE: [Test; 5] = [
@@ -77,7 +84,32 @@ fn cost(
     (least_s, steps)
 }
 
+/// Milliseconds and severity of a whole visit to the standard rig with each fault, both leak checks.
+fn by_fault() {
+    let base = quickened(&standard_rig());
+    let mut all: Vec<(f64, f64, &str)> = Vec::new();
+    for fault in Fault::all_in(&base.rig).filter(|&f| fits(&base, f)) {
+        for severity in [0.25, 0.5, 1.0] {
+            let rig = Arc::new(base.with_faults([(fault, severity)]));
+            let begun_s = now_s();
+            for check in [LeakCheck::First, LeakCheck::Last] {
+                visit(&rig, check).expect("runs");
+            }
+            all.push((500.0 * (now_s() - begun_s), severity, fault.entry().name));
+        }
+    }
+    all.sort_by(|a, b| b.0.total_cmp(&a.0));
+    for (ms, severity, name) in &all {
+        println!("{ms:6.1} ms  {name} {severity}");
+    }
+    let mean = all.iter().map(|(ms, ..)| ms).sum::<f64>() / all.len() as f64;
+    println!("{mean:6.1} ms  in the mean of {}", all.len());
+}
+
 fn main() {
+    if std::env::args().any(|a| a == "faults") {
+        return by_fault();
+    }
     let scenario = Arc::new(prepare(&scenario(), &[]));
     let (step_s, steps) = cost(&scenario, TOLERANCE, |b| {
         b.sim.act(&Action::Switch {

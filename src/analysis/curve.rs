@@ -62,7 +62,7 @@ fn one_curve(
     most_w: f64,
     count: usize,
 ) -> Result<Vec<CurvePoint>, Unsteady> {
-    let mut stand = Stand::new(rig, site, container_pa);
+    let mut stand = Stand::new(rig, site, container_pa).with_excess_flow(&rig.containers[0].supply);
     let share = |k: usize| k as f64 / (count.max(2) - 1) as f64;
     let loads: Vec<f64> = (0..count.max(2))
         .map(|k| (most_w * share(k)).max(ALMOST_NOTHING_W))

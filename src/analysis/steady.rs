@@ -11,7 +11,8 @@ use crate::physics::GAS_CONSTANT;
 use crate::physics::fuel::{self, SPECIES, Species, Vapour};
 use crate::rig::evaluate::real_pressure;
 use crate::rig::{
-    Charge, Held, Modes, Ramp, Readings, Rig, RigState, Site, Stage, evaluate, rates,
+    Charge, ExcessFlow, Held, Modes, Ramp, Readings, Rig, RigState, Site, Stage, Supply, evaluate,
+    rates,
 };
 use crate::sim::RigSystem;
 use crate::solver::{Engine, Method, Stop, Tolerance};
@@ -26,9 +27,14 @@ type Values = SVector<f64, N>;
 const MOST_STEPS: usize = 60;
 /// Orifice to start from: about 60,000 Btu/h \[m²\].
 const START_M2: f64 = 5e-6;
-/// How long a run may take to come to rest \[s\].
+/// How long a run is waited for at first until Newton's method is tried again \[s\], and how much longer each time
+/// after: a starved hose empties in seconds, a chamber behind a nick fills in hours.
 const WAIT_S: f64 = 20.0;
-/// ... and how many steps it may take: a rig that hunts never comes to rest.
+/// See [`WAIT_S`].
+const LONGER: f64 = 4.0;
+/// The longest wait \[s\].
+const LONGEST_S: f64 = 4e5;
+/// ... and how many steps one may take: a rig that hunts never comes to rest.
 const WAIT_STEPS: u64 = 20_000;
 /// Times a leap from one load to another is halved.
 const WALK: u32 = 6;
@@ -40,6 +46,8 @@ const STEADY_PA: f64 = 1e-2;
 const STEADY_KG_PER_S: f64 = 1e-10;
 /// ... and flow of air \[mol/s\].
 const STEADY_MOL_PER_S: f64 = 1e-9;
+/// What is left over, in these, where the longest wait ends at rest: 0.2 Btu/h.
+const AT_REST: f64 = 10.0;
 
 /// Which way friction holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,18 +60,14 @@ pub enum Friction {
     None,
 }
 
-/// No steady point was found.
+/// No steady point was found: the rig hunts there, or is still on its way after days.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-#[error(
-    "no steady point at {container_psig:.0} psig and an orifice of {area_mm2:.3} mm2: {left:.1e} times the tolerance is left"
-)]
+#[error("the rig comes to no steady point")]
 pub struct Unsteady {
-    /// Container pressure \[psig\].
-    pub container_psig: f64,
-    /// Load orifice \[mm²\].
-    pub area_mm2: f64,
-    /// What is left over, in tolerances.
-    pub left: f64,
+    /// Container gauge pressure \[Pa\].
+    pub container_pa: f64,
+    /// Load that was asked for, at the usual outlet pressure \[W\].
+    pub load_w: f64,
 }
 
 /// A steady point.
@@ -90,6 +94,8 @@ pub struct Stand {
     /// Absolute pressure of the container's vapour \[Pa\].
     vapour_pa: f64,
     settled_m2: f64,
+    /// Flow over which the excess-flow valve shuts, where it is heeded \[kg/s\].
+    trips_kg_per_s: f64,
 }
 
 /// Temperature at which the liquid of the charge has a vapour pressure \[K\].
@@ -150,6 +156,7 @@ impl Stand {
         rig.appliances.clear();
         rig.containers.truncate(1);
         rig.changeover = None;
+        // What a run in time watches for is passed over; see `with_excess_flow`.
         rig.containers[0].supply.excess_trip_kg_per_s = f64::INFINITY;
         // A store so large that it keeps its temperature and content.
         rig.containers[0].steel_j_per_k = 1e12;
@@ -165,6 +172,7 @@ impl Stand {
         let flows = evaluate(&rig, &modes, 0.0, &state);
         let mut stand = Self {
             settled_m2: 0.0,
+            trips_kg_per_s: f64::INFINITY,
             gas: flows.gas,
             vapour_pa: flows.containers[0].flash.pressure_pa,
             rig,
@@ -174,6 +182,16 @@ impl Stand {
         };
         stand.open_a_little();
         stand
+    }
+
+    /// The same stand, whose excess-flow valve shuts over the flow of `supply`, and opens again once pressures are even
+    /// enough: so a curve breaks off where it trips, and comes back only near no load.
+    #[must_use]
+    pub fn with_excess_flow(self, supply: &Supply) -> Self {
+        Self {
+            trips_kg_per_s: supply.excess_trip_kg_per_s,
+            ..self
+        }
     }
 
     /// Starts from open seats: from there every load can be walked to.
@@ -187,7 +205,7 @@ impl Stand {
         u[6] = 0.0;
         self.state = self.with(&self.state, &u);
         self.rig.piping.leak_m2 = START_M2;
-        self.state = self.waited();
+        self.state = self.waited(WAIT_S).0;
         // If even this fails the loads asked for will say so.
         let _ = self.walk_to(START_M2, 0);
     }
@@ -208,12 +226,16 @@ impl Stand {
 
     /// Area of an orifice that loads the outlet with about `load_w` \[m²\].
     pub fn orifice_m2(&self, load_w: f64) -> f64 {
-        let gas = evaluate(&self.rig, &self.modes, 0.0, &self.state).gas;
-        let flow = load_w / gas.heating_value_j_per_kg;
+        load_w / self.watts_per_m2()
+    }
+
+    /// What a square metre of orifice passes at 11 in w.c., as heat \[W/m²\].
+    fn watts_per_m2(&self) -> f64 {
+        let gas = &self.gas;
         let pa = inwc_to_pa(11.0);
         let density = (self.modes.site.ambient_pa(0.0) + pa)
             / (gas.gas_constant_j_per_kg_k * self.modes.site.air_k.at(0.0));
-        flow / (0.7 * (2.0 * density * pa).sqrt())
+        0.7 * (2.0 * density * pa).sqrt() * gas.heating_value_j_per_kg
     }
 
     /// The steady point with an orifice as load \[m²\], from the point found before.
@@ -239,18 +261,69 @@ impl Stand {
         };
         self.state.first.bristle_m = bend(&self.rig.first);
         self.state.second.bristle_m = bend(&self.rig.second);
-        let left = match self.walk_to(orifice_m2, WALK) {
-            Ok(()) => return Ok(self.point()),
-            Err(left) => left,
-        };
-        self.rig.piping.leak_m2 = orifice_m2;
-        self.state = self.newton(&self.waited()).map_err(|_| Unsteady {
-            container_psig: crate::units::pa_to_psi(self.container_pa),
-            area_mm2: 1e6 * orifice_m2,
-            left,
-        })?;
-        self.settled_m2 = orifice_m2;
+        self.find(orifice_m2)?;
+        if self.excess_flow_moves() {
+            self.find(orifice_m2)?;
+        }
         Ok(self.point())
+    }
+
+    /// Newton's method from the point before; where that finds nothing, ever longer runs in time with Newton's
+    /// method after each.
+    fn find(&mut self, orifice_m2: f64) -> Result<(), Unsteady> {
+        if self.walk_to(orifice_m2, WALK).is_ok() {
+            return Ok(());
+        }
+        self.rig.piping.leak_m2 = orifice_m2;
+        let mut wait_s = WAIT_S;
+        loop {
+            let (state, whole) = self.waited(wait_s);
+            self.state = state;
+            let last = !whole || wait_s >= LONGEST_S;
+            let mut found = self.newton(&state);
+            if last && found.is_err() {
+                // A chamber that no gas reaches any more hangs on no friction, and the pressure of a pigtail at rest on
+                // rounding.
+                let mut free = state;
+                (free.first.bristle_m, free.second.bristle_m) = (0.0, 0.0);
+                let left = self.residual(&free, &self.get(&free));
+                found = if left.amax() < AT_REST {
+                    Ok(free)
+                } else {
+                    self.newton(&free)
+                };
+            }
+            if let Ok(state) = found {
+                self.state = state;
+                self.settled_m2 = orifice_m2;
+                return Ok(());
+            }
+            if last {
+                return Err(Unsteady {
+                    container_pa: self.container_pa,
+                    load_w: orifice_m2 * self.watts_per_m2(),
+                });
+            }
+            wait_s *= LONGER;
+        }
+    }
+
+    /// Shuts the excess-flow valve or opens it where the point just found asks for it.
+    fn excess_flow_moves(&mut self) -> bool {
+        let flows = evaluate(&self.rig, &self.modes, 0.0, &self.state);
+        let container = &flows.containers[0];
+        let valve = &mut self.modes.excess_flow[0];
+        let across_pa = container.flash.pressure_pa - container.pigtail_pa;
+        let moved = if valve.is_shut() {
+            (across_pa < self.rig.containers[0].supply.excess_reset_pa).then_some(ExcessFlow::Open)
+        } else {
+            (container.vapour_kg_per_s > self.trips_kg_per_s)
+                .then_some(ExcessFlow::Shut { rests_s: 0.0 })
+        };
+        if let Some(moved) = moved {
+            *valve = moved;
+        }
+        moved.is_some()
     }
 
     /// From the orifice settled last to another, half-way first (in ratio) where one leap fails.
@@ -416,8 +489,9 @@ impl Stand {
         step.iter().all(|v| v.is_finite()).then_some(step)
     }
 
-    /// The state after a run in time without friction: for a start far from any steady point.
-    fn waited(&self) -> RigState {
+    /// The state after a run in time without friction, for a start far from any steady point; and whether the run
+    /// came to its end within [`WAIT_STEPS`].
+    fn waited(&self, wait_s: f64) -> (RigState, bool) {
         let mut rig = self.rig.clone();
         for stage in [&mut rig.first, &mut rig.second] {
             stage.friction_n = 0.0;
@@ -430,13 +504,18 @@ impl Stand {
         // Where it fails it leaves the last good state, and Newton's method will tell. What a rig is watched for (the
         // relief opens) is passed over.
         let mut t_s = 0.0;
-        while t_s < WAIT_S {
-            match engine.advance(&system, t_s, WAIT_S, &mut y, &[], &mut |_, _| {}) {
+        let mut whole = false;
+        while t_s < wait_s {
+            match engine.advance(&system, t_s, wait_s, &mut y, &[], &mut |_, _| {}) {
                 Ok(Stop::Event { time_s, .. }) if time_s > t_s => t_s = time_s,
+                Ok(Stop::Reached) => {
+                    whole = true;
+                    break;
+                }
                 _ => break,
             }
         }
         let end = RigState::read_from(&rig, &y);
-        self.with(&self.state, &self.get(&end))
+        (self.with(&self.state, &self.get(&end)), whole)
     }
 }

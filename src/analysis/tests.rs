@@ -1,10 +1,11 @@
 //! Steady points against runs in time, curves against the statics of a diaphragm.
 
 use super::*;
+use crate::fault::Fault;
 use crate::rig::{Rig, Site, presets};
 use crate::sim::RigSystem;
 use crate::solver::{Engine, Method, System, Tolerance};
-use crate::units::{W_PER_BTU_PER_H, pa_to_inwc, psi_to_pa};
+use crate::units::{W_PER_BTU_PER_H, inwc_to_pa, pa_to_inwc, psi_to_pa};
 
 fn rig() -> Rig {
     Rig::standard(
@@ -330,4 +331,51 @@ fn endurance_without_heat_is_that_of_a_liquid_that_cools_itself() {
         (held_s / expected_s - 1.0).abs() < 0.04,
         "{held_s:.0} s by the run, {expected_s:.0} s by the heat balance"
     );
+}
+
+/// Whatever is wrong with a rig, its curve is drawn: seats that let gas through at rest, hoses that starve, residue
+/// that creeps for hours.
+#[test]
+fn every_fault_has_its_curves() {
+    let base = rig();
+    let all = [25.0, 100.0, 200.0].map(psi_to_pa);
+    let mut without = Vec::new();
+    for fault in Fault::all_in(&base) {
+        for severity in [0.3, 0.6, 1.0] {
+            let mut rig = base.clone();
+            fault.apply(&mut rig, severity);
+            let flow = flow_curves(&rig, &site(), &all, 30_000.0, 8, &mut go_on);
+            let locked = lock_up_curve(&rig, &site(), &all);
+            let failed = flow.err().or(locked.err());
+            without.extend(failed.map(|e| (fault.entry().id, severity, e)));
+        }
+    }
+    assert!(without.is_empty(), "{without:#?}");
+}
+
+/// An excess-flow valve that trips at half of the load breaks the rising curve off there, leaves its bleed to the
+/// falling one, and has opened again near no load.
+#[test]
+fn a_curve_breaks_off_where_the_excess_flow_valve_trips() {
+    let mut rig = rig();
+    let container_pa = psi_to_pa(100.0);
+    let mut stand = Stand::new(&rig, &site(), container_pa);
+    let area = stand.orifice_m2(10_000.0);
+    let point = stand.settle(area, Friction::None).expect("steady");
+    let heating_j_per_kg = point.load_w / point.readings.containers[0].flow_kg_per_s;
+    let trips_w = 15_000.0;
+    rig.containers[0].supply.excess_trip_kg_per_s = trips_w / heating_j_per_kg;
+    let curves =
+        flow_curves(&rig, &site(), &[container_pa], 30_000.0, 31, &mut go_on).expect("curves");
+    let points = &curves.lines[0].1;
+    let before = points.iter().filter(|p| p.rising_pa > inwc_to_pa(10.0));
+    let most_w = before.map(|p| p.load_w).fold(0.0, f64::max);
+    assert!((0.9 * trips_w..trips_w).contains(&most_w), "{most_w}");
+    let tripped = &points[25];
+    assert!(tripped.rising_pa < inwc_to_pa(5.0), "{tripped:?}");
+    // Steady behind the bleed: the falling curve is low where the rising one still was right.
+    let middle = &points[8];
+    assert!(middle.rising_pa > inwc_to_pa(10.0), "{middle:?}");
+    assert!(middle.falling_pa < inwc_to_pa(10.0), "{middle:?}");
+    assert!(points[0].falling_pa > inwc_to_pa(11.0), "{:?}", points[0]);
 }

@@ -18,8 +18,10 @@ pub mod summary;
 pub mod table;
 pub mod telling;
 pub mod text;
+mod unsteady;
 pub mod visit;
 
 pub use faults::{Pages, claim_lines, fault_pages};
 pub use summary::{Summary, Watcher};
 pub use table::Table;
+pub use unsteady::unsteady;
