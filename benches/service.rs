@@ -9,8 +9,8 @@ use std::sync::Arc;
 use std::sync::LazyLock;
 use std::time::Instant;
 
-use twostage::diagnosis::library::fits;
-use twostage::diagnosis::standard::standard_rig;
+use twostage::diagnosis::library::collection::fits;
+use twostage::diagnosis::library::standard::standard_rig;
 use twostage::fault::Fault;
 use twostage::rig::{Kind, Rig, Site, presets};
 use twostage::scenario::{Action, Scenario};

@@ -3,8 +3,10 @@
 use super::output::{Holds, Outputs, Replace, Slot};
 use super::{Failure, inject, say, system_of};
 use crate::analysis::{
-    endurance, flow_curves, lock_up_curve, relief_capacity, stability_map, usual_container_pa,
+    Unsteady, endurance, flow_curves, lock_up_curve, relief_capacity, stability_map,
+    usual_container_pa,
 };
+use crate::report::unsteady;
 use crate::rig::Rig;
 use crate::scenario::{Action, Scenario};
 use crate::units::{Dimension, ZERO_FAHRENHEIT_K, parse, psi_to_pa};
@@ -159,19 +161,20 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
         .map(|k| psi_to_pa(15.0 + 235.0 * (k - 1) as f64 / (points.max(2) - 1) as f64))
         .collect();
     let site = &scenario.site;
+    let no_point = |e: &Unsteady| failed(&unsteady(e, system));
     let (csv, svg) = match args.what {
         What::Flow => {
             let all = &mut |_| true;
             let c = flow_curves(&rig, site, &usual_container_pa(), most_w, points, all)
-                .map_err(|e| failed(&e))?;
+                .map_err(|e| no_point(&e))?;
             (c.csv(system), c.svg(system))
         }
         What::LockUp => {
-            let c = lock_up_curve(&rig, site, &pressures).map_err(|e| failed(&e))?;
+            let c = lock_up_curve(&rig, site, &pressures).map_err(|e| no_point(&e))?;
             (c.csv(system), c.svg(system))
         }
         What::Relief => {
-            let c = relief_capacity(&rig, site, &pressures).map_err(|e| failed(&e))?;
+            let c = relief_capacity(&rig, site, &pressures).map_err(|e| no_point(&e))?;
             (c.csv(system), c.svg(system))
         }
         What::Endurance => {
@@ -216,6 +219,9 @@ pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
         &loads,
         &mut |_| true,
     )
-    .map_err(|e| Failure::failed(format!("error: no map: {e}\n  {}", args.file.display())))?;
+    .map_err(|e| {
+        let why = unsteady(&e, system);
+        Failure::failed(format!("error: no map: {why}\n  {}", args.file.display()))
+    })?;
     wanted.write(&map.csv(system), &map.svg(system))
 }

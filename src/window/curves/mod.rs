@@ -13,6 +13,7 @@ use crate::analysis::{
     Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, Unsteady, endurance, flow_curves,
     lock_up_curve, relief_capacity, stability_map, usual_container_pa,
 };
+use crate::report::unsteady;
 use crate::rig::{Rig, Site};
 use crate::units::{System, ZERO_FAHRENHEIT_K, psi_to_pa};
 use crate::window::desk::work::Work;
@@ -177,12 +178,12 @@ impl CurvesPage {
             .with_first(desk.snap.readings.service_side);
         let r = &desk.snap.readings;
         let site = Site::calm(r.air_k, r.elevation_m);
-        let kind = self.kind;
+        let (kind, system) = (self.kind, desk.units.system());
         let wake = ctx.clone();
         self.said.clear();
         let begun = Work::begin(
             move || wake.request_repaint(),
-            move |go_on| work_out(kind, &rig, &site, go_on),
+            move |go_on| work_out((kind, system), &rig, &site, go_on),
         );
         match begun {
             Ok(work) => {
@@ -357,15 +358,6 @@ fn faults_words(desk: &Desk<'_>) -> String {
     format!("with {}", names.join(", ").to_lowercase())
 }
 
-/// What a person can make of a steady point that was not found.
-fn no_point_words(e: &Unsteady) -> String {
-    format!(
-        "No curve: at {:.0} psig in the container this rig comes to no steady pressure. It hunts, or loses gas faster \
-         than the seats follow. Watch it run, or draw Stability",
-        e.container_psig
-    )
-}
-
 /// Container gauge pressures of a curve over them \[Pa\]: 15 to 250 psig.
 fn pressures_pa() -> Vec<f64> {
     (0..POINTS)
@@ -374,13 +366,13 @@ fn pressures_pa() -> Vec<f64> {
 }
 
 fn work_out(
-    kind: Kind,
+    (kind, system): (Kind, System),
     rig: &Rig,
     site: &Site,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Drawn, String> {
     let stopped = || "stopped".to_owned();
-    let no_point = no_point_words;
+    let no_point = |e: &Unsteady| format!("No curve: {}", unsteady(e, system));
     let pressures = pressures_pa();
     let chunks = pressures.chunks(6);
     let count = chunks.len() as f64;
