@@ -154,8 +154,8 @@ def picture(rows, path):
         for r in line:
             big = 5 if r[1] == 1.0 else 2.5
             out.append(f'<circle cx="{x(r[2]):.1f}" cy="{y(r[3]):.1f}" r="{big}" fill="{colour}"/>')
-        end = line[-1]
-        out.append(f'<text x="{x(end[2]) + 8:.1f}" y="{y(end[3]) + 4:.1f}" fill="{colour}">{name}</text>')
+        third = line[len(line) // 3]
+        out.append(f'<text x="{x(third[2]) + 10:.1f}" y="{y(third[3]) - 6:.1f}" fill="{colour}">{name}</text>')
     out.append(f'<text x="{left}" y="{height - 14}" fill="#33414a">evaluations of the rates; large dot: the usual tolerance</text>')
     out.append(f'<text x="{left}" y="14" fill="#33414a">worst error of the outlet at any look, in w.c.</text>')
     out.append("</svg>")
