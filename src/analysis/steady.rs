@@ -46,8 +46,9 @@ const STEADY_PA: f64 = 1e-2;
 const STEADY_KG_PER_S: f64 = 1e-10;
 /// ... and flow of air \[mol/s\].
 const STEADY_MOL_PER_S: f64 = 1e-9;
-/// What is left over, in these, where the longest wait ends at rest: 0.2 Btu/h.
-const AT_REST: f64 = 10.0;
+/// What is left over, in these, where the longest wait ends at rest: a pascal, 2 Btu/h. So much is the rounding of a
+/// pigtail's content under 200 psig.
+const AT_REST: f64 = 100.0;
 
 /// Which way friction holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -339,13 +339,14 @@ fn endurance_without_heat_is_that_of_a_liquid_that_cools_itself() {
 fn every_fault_has_its_curves() {
     let base = rig();
     let all = [25.0, 100.0, 200.0].map(psi_to_pa);
+    let locks = [20.0, 60.0, 95.0, 143.0, 171.0, 240.0].map(psi_to_pa);
     let mut without = Vec::new();
     for fault in Fault::all_in(&base) {
         for severity in [0.3, 0.6, 1.0] {
             let mut rig = base.clone();
             fault.apply(&mut rig, severity);
             let flow = flow_curves(&rig, &site(), &all, 30_000.0, 8, &mut go_on);
-            let locked = lock_up_curve(&rig, &site(), &all);
+            let locked = lock_up_curve(&rig, &site(), &locks);
             let failed = flow.err().or(locked.err());
             without.extend(failed.map(|e| (fault.entry().id, severity, e)));
         }
