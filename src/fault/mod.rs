@@ -18,6 +18,7 @@ mod relief;
 mod remedy;
 mod scale;
 mod seat;
+mod spoken;
 mod spring;
 mod supply;
 #[cfg(test)]
@@ -33,6 +34,7 @@ use std::sync::LazyLock;
 pub use grade::Grade;
 pub use placed::{Fault, Side, UnknownFault};
 pub use remedy::Remedy;
+pub use spoken::spoken;
 
 /// The whole catalogue, family by family.
 pub static ALL: LazyLock<Vec<&'static Entry>> = LazyLock::new(|| {

@@ -167,6 +167,12 @@ impl Act {
 
     fn one(clean: &str, rig: &Rig) -> Result<Self, ActError> {
         let (verb, rest) = clean.split_once(' ').unwrap_or((clean, ""));
+        if let Some(w) = wants_a_name(verb).filter(|_| rest.is_empty()) {
+            return Err(ActError::new(
+                format!("`{verb}` alone says too little"),
+                format!("`{}`: {}", w.words, w.what),
+            ));
+        }
         match (verb, rest) {
             ("look", "") => Ok(Self::Look),
             ("listen", "") => Ok(Self::Listen),
@@ -191,7 +197,7 @@ impl Act {
             ("open" | "shut" | "weigh", which) => at_container(verb, which, rig),
             ("screw", how) => screw(how),
             ("wait", time) => seconds(time, LONGEST_S).map(Self::Wait),
-            _ => Err(unknown(verb, clean)),
+            _ => Err(unknown(clean, &GRAMMAR)),
         }
     }
 
@@ -293,14 +299,33 @@ fn clean(text: &str) -> Result<String, ActError> {
     Ok(clean.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
-fn unknown(verb: &str, clean: &str) -> ActError {
-    let verbs = GRAMMAR.map(|w| w.words.split(' ').next().unwrap_or(w.words));
-    let near = nearest(verb, verbs);
-    let how = GRAMMAR
-        .iter()
-        .find(|w| near.is_some() && w.words.split(' ').next() == near);
+/// The verb of an act, by its words.
+fn verb_of(w: &WordFor) -> &'static str {
+    w.words.split(' ').next().unwrap_or(w.words)
+}
+
+/// The act of this verb that says nothing without the name after it.
+fn wants_a_name(verb: &str) -> Option<&'static WordFor> {
+    let names = |w: &&WordFor| {
+        let next = w.words.split(' ').nth(1);
+        next.is_some_and(|n| n.starts_with(char::is_uppercase))
+    };
+    GRAMMAR.iter().filter(names).find(|w| verb_of(w) == verb)
+}
+
+/// Words that are none of these acts: what is near them, or all there are.
+pub fn unknown(clean: &str, grammar: &[WordFor]) -> ActError {
+    let verb = clean.split(' ').next().unwrap_or(clean);
+    let near = nearest(verb, grammar.iter().map(verb_of));
+    let how = grammar.iter().find(|w| Some(verb_of(w)) == near);
     let help = how.map_or_else(
-        || GRAMMAR.map(|w| w.words).join(", "),
+        || {
+            grammar
+                .iter()
+                .map(|w| w.words)
+                .collect::<Vec<_>>()
+                .join(", ")
+        },
         |w| format!("`{}`: {}", w.words, w.what),
     );
     ActError::new(
@@ -366,7 +391,7 @@ fn appliance(name: &str, rig: &Rig) -> Result<usize, ActError> {
 
 fn which(name: &str, rig: &Rig) -> Result<Which, ActError> {
     match name {
-        "all" | "" => Ok(Which::All),
+        "all" => Ok(Which::All),
         "half" => Ok(Which::Half),
         name => appliance(name, rig).map(Which::One),
     }

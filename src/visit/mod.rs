@@ -34,7 +34,7 @@ mod tool;
 mod verdict;
 mod whole;
 
-pub use act::{Act, ActError, GRAMMAR, Which, WordFor};
+pub use act::{Act, ActError, GRAMMAR, Which, WordFor, unknown as unknown_act};
 pub use bench::{Bench, Progress, VisitError, prepare};
 pub use deeds::{Deed, DeedDone, Effect};
 pub use errand::{Job, JobState, Outbound, send};

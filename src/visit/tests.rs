@@ -220,6 +220,8 @@ fn orders_that_cannot_be_are_told_with_the_nearest() {
         ("test lockup", "did you mean `test lock-up`"),
         ("weigh 0", "a number from 1 to 1"),
         ("light stove", "there are: furnace"),
+        ("light", "`light` alone says too little"),
+        ("fluid", "first vent, second vent"),
         ("screw third 5", "needs a stage"),
         ("screw second 9999", "needs degrees"),
         ("wait 9 days", "at most"),

@@ -5,7 +5,6 @@ use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
-use twostage::drill::Attempt;
 use twostage::drill::attempt::log;
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{Shelf, judge};
@@ -13,6 +12,7 @@ use twostage::drill::making::seal::Stream;
 use twostage::drill::marking::debrief::debrief;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::reasoning::causes::SURE;
+use twostage::drill::{Act, Attempt};
 use twostage::solver::Method;
 use twostage::units::pa_to_inwc;
 use twostage::visit::{Bag, Tool};
@@ -257,4 +257,51 @@ fn a_debrief_sees_the_readings_speak() {
         Some("line_crushed")
     );
     assert!(!found.best.is_empty());
+}
+
+/// At a terminal a cause is named as one likes, and a mistake says what is missing.
+#[test]
+fn an_answer_is_read_in_plain_words() {
+    let d = drill(1);
+    let rig = &d.scenario.rig;
+    let read = |text: &str| Act::parse(text, rig).map(|a| a.words(rig));
+    for (said, meant) in [
+        (
+            "answer second seat grit flush in use",
+            "answer second_seat_grit flush in_use",
+        ),
+        (
+            "answer Second-stage vent blocked clear shut",
+            "answer second_vent_blocked clear shut off",
+        ),
+        (
+            "answer second seat grit + line crushed replace shut off",
+            "answer second_seat_grit+line_crushed replace shut off",
+        ),
+        (
+            "note grit on the second-stage seat 60 %",
+            "note second_seat_grit 60 %",
+        ),
+        ("note line crushed", "note line_crushed 50 %"),
+    ] {
+        let meant = meant.replace("in_use", "in use");
+        assert_eq!(read(said), Ok(meant), "{said}");
+    }
+    for (said, told) in [
+        ("answer", "an answer tells the cause"),
+        ("answer grit", "`second_seat_grit`"),
+        ("answer second_seat_grit", "does not say what to do"),
+        ("answer second_seat_grit flush", "how it was left"),
+        ("answer second_seat_grit mend in use", "`mend` is no action"),
+        ("note", "the suspicion is missing"),
+        ("note vent", "`second_vent_blocked`"),
+        ("read", "`read` alone says too little"),
+        ("light", "`light` alone says too little"),
+        ("new tyre", "hose or regulator"),
+        ("visit", "not something to do here"),
+        ("jugde pass", "`judge VERDICT`"),
+    ] {
+        let error = read(said).expect_err(said).to_string();
+        assert!(error.contains(told), "{said}: {error}");
+    }
 }

@@ -126,9 +126,9 @@ pub(super) struct List {
 pub(super) fn list(args: &List) -> Result<(), Failure> {
     let class = open(&args.place.folder)?;
     let tries = class.tries(None).map_err(wrong)?;
-    let mut out = head(&class);
+    let mut out = head(&class) + "\n";
     for person in &class.list.trainees {
-        let _ = writeln!(out, "\n{:>3}  {}", person.number, person.name);
+        let _ = writeln!(out, "{:>3}  {}", person.number, person.name);
         for t in tries.all.iter().filter(|t| t.name.trainee == person.id) {
             let acts = count(t.acts(), "act");
             let places = if t.branches.is_empty() {

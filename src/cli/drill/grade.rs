@@ -22,7 +22,7 @@ use std::path::PathBuf;
 /// Arguments.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Drill file
+    /// Drill file, or the short name of one that comes with the program
     drill: PathBuf,
     /// Log of the attempt
     log: PathBuf,

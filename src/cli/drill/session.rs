@@ -26,7 +26,7 @@ use std::sync::Arc;
 /// Arguments.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Drill file
+    /// Drill file, or the short name of one that comes with the program
     file: PathBuf,
     /// Your name, as the report shows it
     #[arg(long)]
@@ -268,14 +268,14 @@ fn outside(attempt: &Attempt, sim: &Simulation) -> String {
 fn help(drill: &Drill) -> String {
     let mut out = String::new();
     for w in grammar() {
-        let _ = writeln!(out, "  {:<34}{}", w.words, w.what);
+        let _ = writeln!(out, "  {:<36}{}", w.words, w.what);
     }
-    let _ = writeln!(out, "  {:<34}the names of all causes", "faults");
-    let _ = writeln!(out, "  {:<34}clock, burners, valves", "outside");
-    let _ = writeln!(out, "  {:<34}leave it for now; the log keeps it", "quit");
+    let _ = writeln!(out, "  {:<36}the names of all causes", "faults");
+    let _ = writeln!(out, "  {:<36}clock, burners, valves", "outside");
+    let _ = writeln!(out, "  {:<36}leave it for now; the log keeps it", "quit");
     out.push_str("Actions of an answer:\n");
     for remedy in Remedy::ANSWERS {
-        let _ = writeln!(out, "  {:<34}{}", remedy.id(), remedy.order());
+        let _ = writeln!(out, "  {:<36}{}", remedy.id(), remedy.order());
     }
     let names: Vec<&str> = drill
         .scenario

@@ -2,7 +2,7 @@
 //! are those of the visit's grammar.
 
 use crate::drill::reasoning::causes::Cause;
-use crate::fault::{Fault, Remedy};
+use crate::fault::{Remedy, spoken};
 use crate::rig::Rig;
 use crate::units::{Dimension, parse as parse_quantity, plain};
 use crate::visit::{self, ActError, Deed, Test, Tool, Verdict, WordFor};
@@ -77,10 +77,17 @@ pub const OWN: [WordFor; 4] = [
 ];
 
 /// How acts are written: those of a visit that a drill has, and its own.
-pub fn grammar() -> impl Iterator<Item = WordFor> {
-    let whole = |w: &WordFor| w.words == "visit" || w.words == "mend PART";
-    let of_visit = visit::GRAMMAR.into_iter().filter(move |w| !whole(w));
-    of_visit.chain(OWN)
+pub fn grammar() -> Vec<WordFor> {
+    let of_visit = visit::GRAMMAR.into_iter().filter_map(|w| match w.words {
+        // What cannot be at hand is not offered either ([`Act::is_of_a_drill`]).
+        "visit" | "mend PART" => None,
+        "new PART" => Some(WordFor {
+            what: "hose or regulator",
+            ..w
+        }),
+        _ => Some(w),
+    });
+    of_visit.chain(OWN).collect()
 }
 
 /// Longest wait in one act \[s\], and most degrees of one turn of a screw.
@@ -154,7 +161,7 @@ impl Act {
             ("judge", verdict) => find_verdict(verdict),
             ("answer", answer) => find_answer(answer),
             _ => {
-                let act = visit::Act::parse_one(&clean, rig).map_err(with_help)?;
+                let act = visit::Act::parse_one(&clean, rig).map_err(|e| with_help(e, &clean))?;
                 check(&act)?;
                 Ok(Self::Do(act))
             }
@@ -162,8 +169,11 @@ impl Act {
     }
 }
 
-/// A mistake that tells what to do.
-fn with_help(e: ActError) -> ActError {
+/// A mistake that tells what to do in a drill.
+fn with_help(e: ActError, clean: &str) -> ActError {
+    if e == visit::unknown_act(clean, &visit::GRAMMAR) {
+        return visit::unknown_act(clean, &grammar());
+    }
     if e.help.is_empty() {
         return ActError::new(e.message, "`help` for all there are");
     }
@@ -199,17 +209,18 @@ fn cause_ids(cause: &Cause) -> String {
 }
 
 fn find_cause(text: &str) -> Result<Cause, ActError> {
-    if matches!(text, "nothing" | "none") {
+    if matches!(text, "nothing" | "none" | "no fault") {
         return Ok(Vec::new());
     }
     let mut out = Vec::new();
-    for id in text.split('+').map(str::trim) {
-        let fault = Fault::find(id).map_err(|e| {
-            let help = e.near().map_or_else(
-                || "`faults` lists them".to_owned(),
-                |n| format!("did you mean `{n}`?"),
-            );
-            let short: String = id.chars().take(40).collect();
+    for words in text.split('+').map(str::trim) {
+        let fault = spoken(words).map_err(|near| {
+            let short: String = words.chars().take(60).collect();
+            let ids: Vec<String> = near.iter().map(|f| format!("`{f}`")).collect();
+            let help = match &ids[..] {
+                [] => "`faults` lists them, by family".to_owned(),
+                ids => format!("did you mean {}? `faults` lists all", ids.join(" or ")),
+            };
             ActError::new(format!("there is no cause `{short}`"), help)
         })?;
         if !out.contains(&fault) {
@@ -226,7 +237,15 @@ fn in_percent(share: f64) -> f64 {
 }
 
 fn find_note(text: &str) -> Result<Act, ActError> {
-    let (cause, sure) = text.split_once(' ').unwrap_or((text, "50 %"));
+    const HELP: &str = "`note second_seat_grit 60 %`: the cause, and how sure";
+    if text.is_empty() {
+        return Err(ActError::new("the suspicion is missing", HELP));
+    }
+    // The cause may have many words; how sure begins with a figure.
+    let figure = text.match_indices(' ').find(|(at, _)| {
+        text[at + 1..].starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c))
+    });
+    let (cause, sure) = figure.map_or((text, "50 %"), |(at, _)| (&text[..at], &text[at + 1..]));
     let cause = find_cause(cause)?;
     // A bare number over 1 can only be percent.
     let sure = match sure.parse::<f64>() {
@@ -255,26 +274,49 @@ fn find_verdict(text: &str) -> Result<Act, ActError> {
 }
 
 fn find_answer(text: &str) -> Result<Act, ActError> {
-    let help = "`answer second_seat_grit replace shut off`, or `in use` at its end";
-    let mut words = text.split(' ');
-    let cause = find_cause(words.next().unwrap_or(""))?;
-    let action = words.next().unwrap_or("");
-    let found = Remedy::ANSWERS.into_iter().find(|a| a.id() == action);
-    let action = found.ok_or_else(|| {
-        ActError::new(
-            format!("`{action}` is no action"),
-            format!("one of {}", Remedy::ANSWERS.map(Remedy::id).join(", ")),
-        )
-    })?;
-    let left = match words.collect::<Vec<_>>().join(" ").as_str() {
-        "in use" => Left::InUse,
-        "shut off" | "shut" => Left::ShutOff,
-        _ => {
-            return Err(ActError::new(
-                "the answer does not say how it was left",
-                help,
-            ));
-        }
+    const HELP: &str = "`answer second_seat_grit replace shut off`, or `in use` at its end";
+    const LEFT: [(&str, Left); 3] = [
+        ("in use", Left::InUse),
+        ("shut off", Left::ShutOff),
+        ("shut", Left::ShutOff),
+    ];
+    if text.is_empty() {
+        return Err(ActError::new(
+            "an answer tells the cause, what to do, and how it is left",
+            HELP,
+        ));
+    }
+    // From its end, since a cause may have many words.
+    let cut = |words| {
+        text.strip_suffix(words)
+            .filter(|r: &&str| r.is_empty() || r.ends_with(' '))
+    };
+    let left = LEFT
+        .iter()
+        .find_map(|(w, left)| Some((cut(*w)?.trim_end(), *left)));
+    let rest = left.map_or(text, |l| l.0);
+    let (cause, action) = rest.rsplit_once(' ').unwrap_or((rest, ""));
+    let Some(action) = Remedy::ANSWERS.into_iter().find(|a| a.id() == action) else {
+        // Whether the last word is of the cause, or meant for an action, is told by whether the rest is a cause.
+        let (cause, action) = if find_cause(rest).is_ok() {
+            (rest, "")
+        } else {
+            (cause, action)
+        };
+        find_cause(cause)?;
+        let message = match action {
+            "" => "the answer does not say what to do".to_owned(),
+            action => format!("`{action}` is no action"),
+        };
+        let all = Remedy::ANSWERS.map(Remedy::id).join(", ");
+        return Err(ActError::new(message, format!("one of {all}; {HELP}")));
+    };
+    let cause = find_cause(cause)?;
+    let Some((_, left)) = left else {
+        return Err(ActError::new(
+            "the answer does not say how it was left",
+            HELP,
+        ));
     };
     Ok(Act::Answer(Finding {
         cause,

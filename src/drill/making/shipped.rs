@@ -46,7 +46,7 @@ pub fn near(name: &str) -> String {
     const ALL: &str = "`twostage drill list` tells the names of all that come with the program";
     match crate::units::nearest(name, DRILLS.iter().map(|(id, _)| *id)) {
         Some(near) => format!("`{near}`; {ALL}"),
-        None => format!("a sealed file; {ALL}"),
+        None => format!("the name as the folder lists it; {ALL}"),
     }
 }
 
