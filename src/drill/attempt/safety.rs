@@ -278,8 +278,9 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
 fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
     if before.open_unlit {
         out.push(Unsafe::LitWhereGasHadGathered);
-    } else if known.gas_seen && before.supply_open && before.readings.loss_kg_per_s > SMELT_KG_PER_S
+    } else if known.gas_seen && before.supply_open && before.readings.loss_kg_per_s > SEEN_KG_PER_S
     {
+        // However little it is: it was found, and nothing is lit until it is put right.
         out.push(Unsafe::LitWhileGasEscaped);
     }
     if known.new_part {
