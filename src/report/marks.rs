@@ -35,9 +35,10 @@ pub fn why(why: &Why) -> String {
             named,
             would,
             done,
+            did,
             near,
             too_much,
-        } => of_action(*named, would, *done, (*near, *too_much)),
+        } => of_action((*named, *did), would, *done, (*near, *too_much)),
         Why::Economy {
             worked_s,
             best_s,
@@ -113,16 +114,18 @@ fn judged_words(share: f64) -> &'static str {
 }
 
 fn of_action(
-    named: Remedy,
+    (named, did): (Remedy, Option<Remedy>),
     would: &[Remedy],
     done: Option<Done>,
     (near, too_much): (f64, bool),
 ) -> String {
     let name = named.id();
     let proved = done == Some(Done::Proved);
+    // Another deed than the one named may have put it right.
+    let other = did.filter(|d| *d != named);
     let mut out = if would.is_empty() && near <= 0.0 && !proved {
         format!("`{name}` would put it right, but another cause was named for it")
-    } else if would.is_empty() && proved {
+    } else if would.is_empty() && proved && other.is_none() {
         format!("`{name}` put it right")
     } else if would.is_empty() {
         // Named is not done: safety may have to say that it is still in the rig.
@@ -139,8 +142,13 @@ fn of_action(
     };
     if let Some(done) = done {
         out.push_str(match done {
-            Done::Proved if would.is_empty() => "; it was done, and tests after it prove it",
+            Done::Proved if would.is_empty() && other.is_none() => {
+                "; it was done, and tests after it prove it"
+            }
             Done::Proved => "; what was done did put it right, and tests after it prove it",
+            Done::Unproved if other.is_some() => {
+                "; something else was done, and no test after it proves that it helped"
+            }
             Done::Unproved => "; it was tried, and no test after it proves that it helped",
             Done::Not => "; what is at hand could do it and prove it",
         });

@@ -64,6 +64,8 @@ pub enum Why {
         would: Vec<Remedy>,
         /// What became of it, where what is at hand could do it.
         done: Option<Done>,
+        /// What an answer calls the deed that put it right, where one did.
+        did: Option<Remedy>,
         /// How near the answer comes to the cause, 0 to 1.
         near: f64,
         /// Whether what was named takes it out too, by a new part that it does not need.
@@ -405,6 +407,7 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         named: answer.action,
         would,
         done,
+        did: weighed.did,
         near,
         too_much: answer.action == Remedy::Replace && replaced_with_part(drill),
     };
