@@ -252,10 +252,12 @@ impl Build {
             }
         });
         let sum = self.weights.sum();
-        ui.label(small(
-            t,
-            format!("They sum to {sum:.0} and must sum to 100"),
-        ));
+        let words = if self.weights.is_whole() {
+            "They sum to 100, as they must".to_owned()
+        } else {
+            format!("They must sum to 100, and sum to {sum:.0}")
+        };
+        ui.label(small(t, words));
     }
 
     /// What is asked for, where a drill is made to order; whether it is to be made.

@@ -155,7 +155,10 @@ impl DrillsPage {
     /// Title and complaint of the drill that runs, for the head of the window.
     pub fn head(&self) -> Option<(&str, String)> {
         match &self.stage {
-            Stage::Working(w) => Some((&w.drill.title, format!("A drill, tried by {}", w.who))),
+            Stage::Working(w) => {
+                let what = if w.drill.exam { "An exam" } else { "A drill" };
+                Some((&w.drill.title, format!("{what}, tried by {}", w.who)))
+            }
             _ => None,
         }
     }

@@ -56,7 +56,7 @@ impl DrillsPage {
             .show(ui, |ui| {
                 ui.spacing_mut().item_spacing.y = 5.0;
                 if w.lines.is_empty() {
-                    begin_ui(ui, t);
+                    begin_ui(ui, t, w.drill.exam);
                 }
                 timeline::show(ui, t, desk.units, &w.lines);
             });
@@ -67,13 +67,18 @@ impl DrillsPage {
 }
 
 /// How an attempt goes, for who has not done one yet.
-fn begin_ui(ui: &mut Ui, t: &Theme) {
+fn begin_ui(ui: &mut Ui, t: &Theme, exam: bool) {
+    let judged = if exam {
+        "A test tells numbers, not whether they are in order: judge it beneath, by what the trade allows. This is an exam: how right that was is told at its end"
+    } else {
+        "A test tells numbers, not whether they are in order: judge it beneath, by what the trade allows"
+    };
     ui.add_space(6.0);
     ui.label(title("Find out what is wrong with this rig", 14.0));
     for (n, words) in [
         "Light and shut off burners at the left. The container is open, all burners are off now",
         "Measure at the right: look and listen first, then a gauge or one of the tests. What it showed stands here",
-        "A test tells numbers, not whether they are in order: judge it beneath, by what the trade allows",
+        judged,
         "Suspect something? Note it at the right; that costs no time",
         "Sure enough? Answer at the right: cause, action, and how you leave it. That ends the drill",
     ]
