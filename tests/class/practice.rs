@@ -1,16 +1,20 @@
 //! Adaptive practice on people whose skill is known, and what comes back.
 
 use twostage::class::next::{Past, WANTED, Why, next};
-use twostage::class::rating::{Item, Outcome, of_score, rate};
+use twostage::class::rating::{Item, Outcome, Skill, of_score, rate};
 use twostage::diagnosis::library::random::Random;
 use twostage::fault::Family;
 
-/// Two hundred drills over all families and difficulties.
-fn bank(random: &mut Random) -> Vec<Item> {
+/// Scores that drills can have, and those that drills of the program have.
+const ANY: (f64, f64) = (5.0, 60.0);
+const OURS: (f64, f64) = (20.0, 60.0);
+
+/// Two hundred drills over all families, of such scores.
+fn bank(random: &mut Random, (least, most): (f64, f64)) -> Vec<Item> {
     let any = |random: &mut Random| Family::ALL[random.below(Family::ALL.len())];
     let item = |random: &mut Random| Item {
         families: vec![any(random)],
-        hard: of_score(random.between(5.0, 60.0)),
+        hard: of_score(random.between(least, most)),
     };
     (0..200).map(|_| item(random)).collect()
 }
@@ -44,8 +48,29 @@ impl Known {
 
 /// Twenty drills each of a class: how often it was a success, and true and rated skill of each person.
 fn practice(people: usize, shift: f64, spread: f64, seed: u64) -> (f64, Vec<(f64, f64)>) {
+    let by_rating = |ask: &Ask<'_>| next(&ask.skill, ask.items, ask.past).map(|c| c.item);
+    practised(people, (shift, spread), seed, ANY, &by_rating)
+}
+
+/// What a drill is chosen by: what is thought, and what is true.
+struct Ask<'a> {
+    skill: Skill,
+    items: &'a [Item],
+    past: &'a [Past],
+    /// The true chance of each drill.
+    truly: &'a dyn Fn(usize) -> f64,
+}
+
+/// The same with drills of such scores, chosen in this way.
+fn practised(
+    people: usize,
+    (shift, spread): (f64, f64),
+    seed: u64,
+    scores: (f64, f64),
+    choose: &dyn Fn(&Ask<'_>) -> Option<usize>,
+) -> (f64, Vec<(f64, f64)>) {
     let mut random = Random::new(seed, 0);
-    let bank = bank(&mut random);
+    let bank = bank(&mut random, scores);
     // The true difficulty of a drill is not quite the computed one.
     let truly: Vec<f64> = bank
         .iter()
@@ -58,9 +83,13 @@ fn practice(people: usize, shift: f64, spread: f64, seed: u64) -> (f64, Vec<(f64
     let mut rated = rate(people, &bank, &outcomes);
     for _ in 0..20 {
         for (who, known) in class.iter().enumerate() {
-            let choice = next(&rated.skills[who], &rated.items, &past[who])
-                .expect("two hundred are not used up");
-            let item = choice.item;
+            let ask = Ask {
+                skill: rated.skills[who].clone(),
+                items: &rated.items,
+                past: &past[who],
+                truly: &|i| known.chance(&bank[i], truly[i]),
+            };
+            let item = choose(&ask).expect("two hundred are not used up");
             let success = random.uniform() < known.chance(&bank[item], truly[item]);
             outcomes.push(Outcome { who, item, success });
             past[who].push(Past { item, success });
@@ -128,10 +157,32 @@ fn known_people_succeed_near_the_wanted_chance_and_are_ranked() {
     }
 }
 
+/// On drills like the program's own a weak class has fewer successes than are wanted, since none is easy enough for its
+/// weakest; who knew every skill and every drill's true difficulty would not choose better.
+#[test]
+fn where_drills_are_too_hard_nobody_would_choose_better() {
+    let by_rating = |ask: &Ask<'_>| next(&ask.skill, ask.items, ask.past).map(|c| c.item);
+    let by_truth = |ask: &Ask<'_>| {
+        let fresh = (0..ask.items.len()).filter(|i| !ask.past.iter().any(|p| p.item == *i));
+        let off = |i: &usize| ((ask.truly)(*i) - WANTED).abs();
+        fresh.min_by(|a, b| off(a).total_cmp(&off(b)))
+    };
+    for shift in [0.0, -0.7] {
+        let of = |choose: &dyn Fn(&Ask<'_>) -> Option<usize>| {
+            let seeds = 20..23;
+            let share = |seed| practised(100, (shift, 1.2), seed, OURS, choose).0;
+            seeds.map(share).sum::<f64>() / 3.0
+        };
+        let (ours, best) = (of(&by_rating), of(&by_truth));
+        println!("middle {shift:+.1}: success {ours:.3}, by the truth {best:.3}");
+        assert!((ours - best).abs() < 0.03, "{shift}: {ours} and {best}");
+    }
+}
+
 #[test]
 fn families_are_mixed_and_what_was_missed_comes_back() {
     let mut random = Random::new(3, 3);
-    let items = bank(&mut random);
+    let items = bank(&mut random, ANY);
     let (mut past, mut same) = (Vec::new(), 0);
     let mut missed: Vec<(usize, Family)> = Vec::new();
     let mut came_back = 0;
