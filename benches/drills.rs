@@ -19,6 +19,7 @@ use twostage::drill::Drill;
 use twostage::drill::making::make::{RIGS, Shelf};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::reasoning::causes::{Causes, SURE, read_by};
+use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::visit::{Bag, Test, Values};
 
@@ -134,7 +135,7 @@ fn specimen(causes: &Causes, cause: usize, random: &mut Random) -> Option<Values
     Some(cases::read(&truth, 1.0, random))
 }
 
-/// Level and solvability of every fault over its severities, on one rig.
+/// Level and solvability of faults over their severities, on one rig: of all, or of those that are named.
 fn severities_are_smooth(shelf: &mut Shelf) {
     let rig = Scenario::parse("rig", RIGS[0].1).unwrap_or_else(|e| panic!("{e}"));
     let (mut steps, mut jumps, mut holes, mut mute) = (0, 0, 0, 0);
@@ -144,8 +145,9 @@ fn severities_are_smooth(shelf: &mut Shelf) {
         [part, of] => (part.max(1), of.max(1)),
         _ => (1, 1),
     };
-    let faults = twostage::fault::Fault::all_in(&rig.rig);
-    for fault in faults.skip(part - 1).step_by(of) {
+    let named: Vec<Fault> = std::env::args().filter_map(|a| Fault::named(&a)).collect();
+    let all = Fault::all_in(&rig.rig).filter(|f| named.is_empty() || named.contains(f));
+    for fault in all.skip(part - 1).step_by(of) {
         let over = severities::over(fault, shelf);
         println!("{fault}:{}", over.told);
         over.why.iter().for_each(|why| println!("    {why}"));

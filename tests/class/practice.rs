@@ -175,7 +175,10 @@ fn where_drills_are_too_hard_nobody_would_choose_better() {
         };
         let (ours, best) = (of(&by_rating), of(&by_truth));
         println!("middle {shift:+.1}: success {ours:.3}, by the truth {best:.3}");
-        assert!((ours - best).abs() < 0.03, "{shift}: {ours} and {best}");
+        assert!(
+            ours > best - 0.02 && ours <= 0.75,
+            "{shift}: {ours} and {best}"
+        );
     }
 }
 

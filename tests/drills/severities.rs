@@ -4,8 +4,9 @@
 use std::fmt::Write as _;
 use twostage::drill::Drill;
 use twostage::drill::making::file::Hidden;
-use twostage::drill::making::make::{RIGS, Refused, Shelf, judge};
+use twostage::drill::making::make::{RIGS, Shelf, judge};
 use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::reasoning::assess::assess;
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::visit::Bag;
@@ -46,19 +47,13 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
     let mut d = drill(fault);
     let mut out = Over::default();
     let mut levels: Vec<Option<u8>> = Vec::new();
-    let mut refusals: Vec<String> = Vec::new();
+    let mut refusals: Vec<Option<Drill>> = Vec::new();
     for tenth in 1..=9 {
         d.faults[0].severity = f64::from(tenth) / 10.0;
-        let judged: Result<_, Refused> = judge(&d, shelf, &mut |_| true);
-        let level = match &judged {
-            Ok(found) => Some(found.difficulty.level()),
-            Err(refused) => {
-                let told = refused.to_string();
-                let names_it = told.contains(&format!("{} %", 10 * tenth));
-                out.mute += usize::from(!names_it || refused.why.to_string().is_empty());
-                None
-            }
-        };
+        // As `judge` does, without looking for the nearest that can be solved at each that cannot.
+        let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+        let judged = assess(causes, &d);
+        let level = judged.as_ref().ok().map(|found| found.difficulty.level());
         let _ = match &judged {
             Ok(found) => write!(
                 out.told,
@@ -69,7 +64,7 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
             Err(_) => write!(out.told, " -"),
         };
         levels.push(level);
-        refusals.push(judged.err().map_or_else(String::new, |r| r.to_string()));
+        refusals.push(judged.err().map(|_| d.clone()));
     }
     for pair in levels.windows(2) {
         if let [Some(a), Some(b)] = pair {
@@ -77,15 +72,23 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
             out.jumps += usize::from(a.abs_diff(*b) > 1);
         }
     }
+    // Why each hole is one; where it can be solved nowhere, why not at the worst.
     let first = levels.iter().position(Option::is_some);
     let last = levels.iter().rposition(Option::is_some);
-    if let (Some(first), Some(last)) = (first, last) {
-        let between = levels.iter().zip(refusals).take(last).skip(first);
-        out.why = between.filter(|b| b.0.is_none()).map(|b| b.1).collect();
-        out.holes = out.why.len();
-    } else {
-        // Nowhere to be solved: why at the worst.
-        out.why.extend(refusals.pop());
+    let holes: Vec<&Drill> = match (first, last) {
+        (Some(first), Some(last)) => refusals[first..last].iter().flatten().collect(),
+        _ => Vec::new(),
+    };
+    out.holes = holes.len();
+    let nowhere = refusals.last().filter(|_| first.is_none());
+    for d in holes.into_iter().chain(nowhere.into_iter().flatten()) {
+        let Err(refused) = judge(d, shelf, &mut |_| true) else {
+            continue;
+        };
+        let told = refused.to_string();
+        let names_it = told.contains(&format!("{:.0} %", 100.0 * d.faults[0].severity));
+        out.mute += usize::from(!names_it || refused.why.to_string().is_empty());
+        out.why.push(told);
     }
     out
 }

@@ -12,7 +12,7 @@ use crate::visit::Test;
 use std::fmt::Write as _;
 
 /// Severities that a drill can have.
-pub(super) const SEVERITIES: (f64, f64) = (0.05, 0.95);
+pub(crate) const SEVERITIES: (f64, f64) = (0.05, 0.95);
 
 /// Longest drill \[s\].
 pub(super) const LONGEST_S: f64 = 8.0 * 3600.0;

@@ -2,11 +2,12 @@
 //! from what every cause would show on its rig and one visit with its hidden faults in.
 
 use super::causes::{
-    Belief, Cause, Causes, CausesError, SURE, cause_words, not_told_apart, read_by,
+    Belief, Cause, Causes, CausesError, Gone, SURE, cause_words, not_told_apart, read_by,
 };
 use super::difficulty::{Assessment, Difficulty};
 use super::effort::{Effort, effort};
 use super::rod::Rod;
+use super::twin::reads_alike;
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::file::Drill;
@@ -112,16 +113,28 @@ pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     let cause = causes.find(&names).ok_or(Unsolvable::Invisible)?;
     let effort = effort(&causes, &offer, &drill.causes(), cause)
         .ok_or_else(|| Unsolvable::Run("at no severity around it".to_owned()))?;
-    let members = group(&causes, cause, &effort)?;
+    let is_twin = |other: usize| match (&names[..], &causes.cause(other)[..]) {
+        ([_], &[fault]) => {
+            let both = [names.clone(), vec![fault]];
+            !common_remedies(&both).is_empty() && reads_alike(&causes, &offer, &values, fault)
+        }
+        _ => false,
+    };
+    let mut members = group(&causes, cause, &effort, &is_twin)?;
     let ways = Ways::of(drill, &causes, &members).map_err(Unsolvable::Run)?;
-    if let Some(other) = ways.misleads(&members) {
-        return Err(Unsolvable::Misleading(cause_words(&causes.cause(other))));
+    while let Some(other) = ways.misleads(&members) {
+        if !is_twin(other) {
+            return Err(told_as(&causes, other));
+        }
+        members.push(other);
     }
+    let members = acceptable(&causes, members)?;
+    let members = by_the_ways(&causes, &ways, members);
     let fixed = ways.fixed.until_sure(&members);
     let chosen = ways.chosen(&members);
-    let (path, end) = (chosen.until_sure(&members), chosen.end());
+    let path = chosen.until_sure(&members);
     if !path.solved {
-        return Err(unsure(&causes, &members, end));
+        return Err(unsure(&causes, &members, chosen.end()));
     }
     let difficulty = Difficulty {
         from_min: 0.0,
@@ -142,13 +155,19 @@ pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
 }
 
 /// The causes that whoever has done everything does not tell from the true one, which comes first.
-fn group(causes: &Causes, cause: usize, effort: &Effort) -> Result<Vec<usize>, Unsolvable> {
+fn group(
+    causes: &Causes,
+    cause: usize,
+    effort: &Effort,
+    is_twin: &dyn Fn(usize) -> bool,
+) -> Result<Vec<usize>, Unsolvable> {
     let (ranked, own) = (effort.end.ranked(), effort.own_end.ranked());
     let mut members: Vec<usize> = not_told_apart(&ranked).iter().map(|a| a.0).collect();
     // Less than what is there may be enough at a milder severity; it counts only where it is at this one.
     let is_less = |m: usize| causes.cause(m).len() < causes.cause(cause).len();
     members.retain(|m| !is_less(*m) || not_told_apart(&own).iter().any(|o| o.0 == *m));
-    let other = if members.contains(&cause) {
+    // Another that is believed in instead misleads nobody where it is the same rig.
+    let other = if members.contains(&cause) || is_twin(ranked[0].0) {
         members.iter().find(|m| is_less(**m)).copied()
     } else {
         Some(ranked[0].0)
@@ -156,21 +175,58 @@ fn group(causes: &Causes, cause: usize, effort: &Effort) -> Result<Vec<usize>, U
     if let Some(other) = other {
         return Err(told_as(causes, other));
     }
-    if members.len() > MOST_ALIKE {
-        return Err(Unsolvable::Alike(members.len()));
-    }
     members.retain(|m| *m != cause);
     members.insert(0, cause);
-    let accepts: Vec<Cause> = members.iter().map(|m| causes.cause(*m)).collect();
-    if common_remedies(&accepts).is_empty() {
-        let words: Vec<String> = accepts.iter().map(cause_words).collect();
-        return Err(Unsolvable::Actions(words.join("; ")));
-    }
+    let members = acceptable(causes, members)?;
+    let members = with_alike(causes, &members, &effort.own_end).unwrap_or(members);
     if effort.own_end.in_any(&members) >= SURE {
         Ok(members)
     } else {
         Err(unsure(causes, &members, &effort.own_end))
     }
+}
+
+/// What counts as right by the ways too. Whoever keeps to what the readings forbid may never part causes that call for one
+/// action: nothing is lit beside escaping gas for that.
+fn by_the_ways(causes: &Causes, ways: &Ways, members: Vec<usize>) -> Vec<usize> {
+    let by = |way: &Gone| {
+        let wider = with_alike(causes, &members, way.end())?;
+        way.until_sure(&wider).solved.then_some(wider)
+    };
+    by(&ways.best)
+        .or_else(|| by(&ways.fixed))
+        .unwrap_or(members)
+}
+
+/// What counts as right where a way ends without being sure of it: what its end does not tell from the true cause counts
+/// too, since nobody who has done everything could know better. None where that cannot count as right together.
+fn with_alike(causes: &Causes, members: &[usize], end: &Belief) -> Option<Vec<usize>> {
+    let ranked = end.ranked();
+    let alike = not_told_apart(&ranked);
+    let holds = |m: usize| alike.iter().any(|a| a.0 == m);
+    // No fault is no cause that could be right, and less than what is there is not enough.
+    let is_less = |m: usize| causes.cause(m).len() < causes.cause(members[0]).len();
+    if end.in_any(members) >= SURE {
+        return Some(members.to_vec());
+    }
+    if !holds(members[0]) || alike.iter().any(|a| is_less(a.0)) {
+        return None;
+    }
+    let others = alike.iter().map(|a| a.0).filter(|m| !members.contains(m));
+    acceptable(causes, members.iter().copied().chain(others).collect()).ok()
+}
+
+/// Causes that may count as right together: few, and with an action that is right for all.
+fn acceptable(causes: &Causes, members: Vec<usize>) -> Result<Vec<usize>, Unsolvable> {
+    if members.len() > MOST_ALIKE {
+        return Err(Unsolvable::Alike(members.len()));
+    }
+    let accepts: Vec<Cause> = members.iter().map(|m| causes.cause(*m)).collect();
+    if common_remedies(&accepts).is_empty() {
+        let words: Vec<String> = accepts.iter().map(cause_words).collect();
+        return Err(Unsolvable::Actions(words.join("; ")));
+    }
+    Ok(members)
 }
 
 /// The readings say something else.

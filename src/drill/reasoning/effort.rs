@@ -9,6 +9,7 @@ use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::walk::Way;
 use crate::diagnosis::library::random::Random;
 use crate::diagnosis::measure::cases;
+use crate::drill::making::hidden::SEVERITIES;
 use crate::fault::Fault;
 use crate::visit::{ITEMS, Values};
 
@@ -29,8 +30,9 @@ pub struct Effort {
 
 /// Severities around that of a drill which tell how hard it is: nobody sets or sees one to a tenth (own).
 const AROUND: [f64; 5] = [-0.1, -0.05, 0.0, 0.05, 0.1];
-/// What severities lie between.
-const WITHIN: (f64, f64) = (0.01, 1.0);
+/// What severities lie between: those that a drill may have. At a full one a vent is sealed and a passage shut, which is
+/// another rig than any drill's.
+const WITHIN: (f64, f64) = SEVERITIES;
 /// Visits to each of them.
 const VISITS: u64 = 2;
 /// Stream of their errors. A severity has its own, the same whichever drill it lies around.

@@ -7,3 +7,4 @@ pub mod difficulty;
 pub mod effort;
 pub mod noise;
 pub mod rod;
+mod twin;
