@@ -11,7 +11,7 @@ use crate::window::desk::Desk;
 /// The usual acts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Remedy {
-    /// The container in service is opened, slowly.
+    /// Every burner is shut off, then the container in service is opened, slowly.
     Open,
     /// Every container is shut.
     Shut,
@@ -51,7 +51,7 @@ impl Remedy {
     pub(super) fn hint(self) -> &'static str {
         match self {
             Self::Open => {
-                "As a hand does it, over eight seconds; on a real rig see first that every tap is shut"
+                "As a hand does it: every burner and pilot is shut off first, then over eight seconds"
             }
             Self::Shut => "As a hand does it, without haste",
             Self::BurnersOff => "Pilots too",
@@ -68,10 +68,14 @@ impl Remedy {
     pub(super) fn begin(self, acts: &mut Acts, desk: &mut Desk<'_>) {
         let n = &desk.snap.readings;
         match self {
-            Self::Open => acts.add(Deed::OpenValve {
-                container: n.service_side,
-                slowly: true,
-            }),
+            Self::Open => {
+                // Gas must not come to an open tap without a flame.
+                Self::BurnersOff.begin(acts, desk);
+                acts.add(Deed::OpenValve {
+                    container: desk.snap.readings.service_side,
+                    slowly: true,
+                });
+            }
             Self::Shut => (0..n.container_count)
                 .filter(|c| n.containers[*c].valve_open > 0.0)
                 .for_each(|container| acts.add(Deed::ShutValve { container })),

@@ -13,7 +13,7 @@ use crate::service::{
 };
 use crate::window::desk::Desk;
 use crate::window::look::show::Units;
-use crate::window::look::theme::{plain, quiet, strong};
+use crate::window::look::theme::{plain, strong};
 use crate::window::panels::burners::state_words;
 
 /// Width of one instrument \[points\].
@@ -168,7 +168,7 @@ impl BenchPage {
             let room = self.rack.seen().fitted.len() < MOST_FITTED;
             if room
                 && ui
-                    .add(quiet("Another gauge"))
+                    .small_button("Another gauge")
                     .on_hover_text("Fit another instrument")
                     .clicked()
             {
@@ -177,7 +177,7 @@ impl BenchPage {
             }
             self.thermometer_ui(ui, desk);
             if ui
-                .add(quiet("Listen"))
+                .small_button("Listen")
                 .on_hover_text("Half a second with the ear at the regulator")
                 .clicked()
             {

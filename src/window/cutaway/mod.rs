@@ -153,8 +153,8 @@ impl Cutaway {
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
         let further = runs_off(&stages, places.roomy);
         let corner = pos2(rect.left(), vent_y);
-        let free = (corner.x..=places.second_name_x(), further);
-        let magnifier = self.magnifier_ui(ui, legend, corner, free, &theme);
+        let beside = (places.second_name(), further);
+        let magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
@@ -448,14 +448,14 @@ impl Cutaway {
         balance::draw(ui.painter(), &place, NAMES[i], &pushes, &theme, units);
     }
 
-    /// The magnifier under the legend: one setting for both stages, always told. In the corner at the left it has the room
-    /// up to the second stage's name; what finds none there is told under the pointer.
+    /// The magnifier under the legend: one setting for both stages, always told. What would lie on the second stage's
+    /// name is told under the pointer.
     fn magnifier_ui(
         &mut self,
         ui: &mut Ui,
         under: Rect,
         corner: Pos2,
-        (free, further): (std::ops::RangeInclusive<f32>, Option<String>),
+        (name, further): (Rect, Option<String>),
         theme: &Theme,
     ) -> Rect {
         // Where the vent stands close under the legend, the other corner has room.
@@ -499,8 +499,11 @@ impl Cutaway {
             if let Some(words) = further {
                 let font = plain(NOTE);
                 let long = ui.painter().layout_no_wrap(words.clone(), font, theme.soft);
-                let end = ui.cursor().left() + long.size().x;
-                if free.contains(&at.x) && end > *free.end() {
+                let size = long.size();
+                let from = pos2(ui.cursor().left(), rect.center().y - 0.5 * size.y);
+                // Letters do not fill their line.
+                let words_lie = Rect::from_min_size(from, size).shrink2(vec2(0.0, 2.0));
+                if words_lie.intersects(name) {
                     told.on_hover_text(words);
                     return;
                 }

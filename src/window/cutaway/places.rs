@@ -126,6 +126,12 @@ impl Places {
         self.views[1].xy(-self.plans[1].tower, 0.0).x - NAME
     }
 
+    /// Where it lies, about.
+    pub fn second_name(&self) -> Rect {
+        let top = self.views[1].xy(0.0, self.plans[1].top).y;
+        Rect::from_min_size(pos2(self.second_name_x(), top), vec2(NAME, 16.0))
+    }
+
     /// So many times as large as in a small window are loupes, forces and their words.
     pub fn times(&self) -> f32 {
         (self.loupe_row / DOCKED_ROW).clamp(1.0, 1.5)

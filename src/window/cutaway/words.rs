@@ -108,7 +108,7 @@ pub(super) fn labels(
     }
     // Where two containers meet before the inlet, the changeover tells of both.
     let twin = scene.rig.changeover.is_some();
-    let [a, _] = &places.views;
+    let [a, b] = &places.views;
     let above = a.len(PIPE + 1.7) + 5.0;
     let under = a.origin.y + above - 3.0;
     for (x, align, value, words) in [
@@ -130,15 +130,28 @@ pub(super) fn labels(
         }
         let number = value.to_string();
         let r = painter.text(pos2(x, under), align, number, strong(big), theme.ink);
-        if places.roomy {
-            painter.text(
-                pos2(x, r.bottom() - 1.0),
-                align,
-                words,
-                plain(11.5),
-                theme.soft,
-            );
+        if !places.roomy {
+            continue;
         }
+        // Under its number, or beside it where loupes and forces stand close below; else not at all.
+        let galley = painter.layout_no_wrap(words.to_owned(), plain(11.5), theme.soft);
+        let size = galley.size();
+        let (mut at, gap) = (pos2(r.left(), r.bottom() - 1.0), 6.0);
+        if align == Align2::RIGHT_TOP {
+            at.x = r.right() - size.x;
+        }
+        if at.y + size.y > places.loupe_y {
+            let taken = (a.xy(-places.plans[0].clamp - FLANGE, 0.0).x - gap)
+                ..=(b.xy(places.plans[1].clamp + FLANGE, 0.0).x + gap);
+            at = pos2(r.right() + gap, r.bottom() - size.y - 1.0);
+            if align == Align2::RIGHT_TOP {
+                at.x = r.left() - gap - size.x;
+            }
+            if at.x + size.x > *taken.start() && at.x < *taken.end() {
+                continue;
+            }
+        }
+        painter.galley(at, galley, theme.soft);
     }
     if frost_depth_k(n.body_k, n.air_k) > 0.0 && places.roomy {
         let v = &places.views[0];

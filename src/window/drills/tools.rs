@@ -33,7 +33,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let free = !w.busy() && !w.time_is_up();
     outside_ui(ui, t, w, free);
     gauges_ui(ui, desk, w, free);
-    tests_ui(ui, t, w, free);
+    tests_ui(ui, desk, w, free);
     fluid_ui(ui, t, w, free);
     scales_ui(ui, t, w, free);
     hands_ui(ui, desk, w, free);
@@ -190,7 +190,8 @@ fn fluid_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
     buttons(ui, w, free, "Leak fluid", acts);
 }
 
-fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
+fn tests_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
+    let t = desk.theme;
     let offer = Offer::with(&w.drill.bag, &w.rig);
     let tests: Vec<Test> = offer.tests().collect();
     if tests.is_empty() {
@@ -210,7 +211,7 @@ fn tests_ui(ui: &mut Ui, t: &Theme, w: &mut Working, free: bool) {
             let run = ui
                 .allocate_ui_with_layout(size, left, |ui| ui.add_enabled(free, button))
                 .inner
-                .on_hover_text(kind.how());
+                .on_hover_text(desk.units.prose(kind.how()));
             run.widget_info(|| WidgetInfo::labeled(Role::Button, free, &name));
             if run.clicked() {
                 w.order_test(kind);

@@ -16,6 +16,8 @@ use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 
 /// An event is news for this long in simulated time \[s\].
 const NEWS_S: f64 = 4.0;
+/// Width of the sign of a gravity with the gaps beside it \[points\].
+const BEFORE: f32 = 32.0;
 /// Less than this past a pressed seat is not told beside it \[kg/s\]: leak fluid does not answer to it (0.05 mL/s).
 const NOTICED_KG_PER_S: f64 = 1e-7;
 
@@ -41,7 +43,14 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
 
 /// The headline with its sign and word where something is not as it should be.
 pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
-    let size = fitting(ui, words);
+    // Sign and word before it take from its room.
+    let before = gravity_word(gravity).map_or(0.0, |word| {
+        let word = ui
+            .painter()
+            .layout_no_wrap(word.to_owned(), strong(LEAD), t.ink);
+        word.size().x + BEFORE
+    });
+    let size = fitting(ui, words, before);
     let text = RichText::new(words).font(plain(size)).color(t.ink);
     let Some(word) = gravity_word(gravity) else {
         return ui.add(Label::new(text).wrap());
@@ -66,15 +75,15 @@ pub fn list_ui(ui: &mut Ui, a: &Affairs, rig: &Rig, units: Units) {
     }
 }
 
-/// The largest of the type sizes at which a sentence has room where it stands.
-pub fn fitting(ui: &Ui, words: &str) -> f32 {
+/// The largest of the type sizes at which a sentence has room where it stands, so much before it taken off.
+pub fn fitting(ui: &Ui, words: &str, before: f32) -> f32 {
     let room = ui.max_rect();
     let fits = |size: &f32| {
         let galley = ui.painter().layout(
             words.to_owned(),
             plain(*size),
             Color32::PLACEHOLDER,
-            room.width(),
+            (room.width() - before).max(1.0),
         );
         galley.size().y <= room.height()
     };
