@@ -353,14 +353,14 @@ fn a_small_leak_counts_for_who_saw_it() {
         small.iter().any(seen),
         "a leak check finds the largest of {small:?}"
     );
-    // Nor is anything lit beside it, by hand or by a test, once it was found.
+    // Nor is anything lit beside it, by hand or by a test, once it bubbled.
     let lit = |t: &u32, acts: &[&str]| {
         Work::new("low_side_leak", 0.1 * f64::from(*t))
             .does(acts)
             .contains(&"lit while gas escaped".to_owned())
     };
     for light in ["light cooktop", "test flow pressure"] {
-        let found = |t: &u32| lit(t, &["test leak check", "open", light]);
+        let found = |t: &u32| lit(t, &["fluid low side", light]);
         assert!(small.iter().any(found), "{light}");
         assert!(small.iter().all(|t| !lit(t, &[light])), "{light}");
     }

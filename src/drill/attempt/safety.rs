@@ -109,6 +109,9 @@ pub struct Known {
     first_read: bool,
     /// Whether escaping gas was seen or heard and not put right.
     gas_seen: bool,
+    /// Whether that was at its place, by leak fluid or by ear: after these readings forbid a flame however little it is. What a
+    /// leak check loses may be little enough that they do not.
+    place_seen: bool,
     /// Whether a new part was put in and not looked at for leaks since.
     new_part: bool,
     /// Whether gas at a burner without a flame was told to them already.
@@ -148,6 +151,16 @@ impl Known {
             _ => {}
         }
         self.gas_seen |= told.gas_escapes();
+        self.place_seen |= told.gas_escapes() && !matches!(act, visit::Act::Test(Test::LeakCheck));
+    }
+
+    /// From what loss on nothing is lit any more \[kg/s\].
+    fn forbids_from(self) -> f64 {
+        match (self.place_seen, self.gas_seen) {
+            (true, _) => SEEN_KG_PER_S,
+            (_, true) => SMELT_KG_PER_S,
+            _ => f64::INFINITY,
+        }
     }
 
     fn unread(&mut self) {
@@ -157,9 +170,9 @@ impl Known {
     fn done(&mut self, deed: Deed) {
         match deed {
             Deed::Weigh { .. } | Deed::Tap => return,
-            Deed::ClearVents => self.gas_seen = false,
+            Deed::ClearVents => (self.gas_seen, self.place_seen) = (false, false),
             Deed::SwapHose | Deed::SwapRegulator => {
-                (self.gas_seen, self.new_part) = (false, true);
+                (self.gas_seen, self.place_seen, self.new_part) = (false, false, true);
             }
             _ => {}
         }
@@ -278,9 +291,7 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
 fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
     if before.open_unlit {
         out.push(Unsafe::LitWhereGasHadGathered);
-    } else if known.gas_seen && before.supply_open && before.readings.loss_kg_per_s > SEEN_KG_PER_S
-    {
-        // However little it is: it was found, and nothing is lit until it is put right.
+    } else if before.supply_open && before.readings.loss_kg_per_s > known.forbids_from() {
         out.push(Unsafe::LitWhileGasEscaped);
     }
     if known.new_part {
