@@ -85,6 +85,18 @@ fn what_makes_no_sense_is_told() {
     );
     let e = mistake("[full_load]\noutlet = \"10 inwc\"\nappliance_name = \"furnace\"\n");
     assert!(e.contains("stands without `appliance`"), "{e}");
+    let e = mistake("[half_load]\noutlet = \"11 inwc\"\noutlet = \"11.2 inwc\"\n");
+    assert!(
+        e.contains("case.toml:3:1") && e.contains("given twice"),
+        "{e}"
+    );
+    let e = mistake("[half_load]\noutlet = [\"11 inwc\", \"3 inwc\"]\n");
+    assert!(
+        e.contains("case.toml:2:") && e.contains("2 times, 8 inwc apart"),
+        "{e}"
+    );
+    let twice = readings("[half_load]\noutlet = [\"11 inwc\", \"11.2 inwc\"]\n");
+    assert_eq!(twice.count(), (1, 0), "read twice it is one reading");
     // A complaint alone is a beginning.
     readings("[told]\ncomplaint = \"weak flames\"\n");
 }

@@ -182,8 +182,9 @@ fn a_visit_reads_what_the_library_has_in_any_order() {
             }
         }
         println!(
-            "order {order}: {compared} readings, elsewhere {}",
-            wrong.len()
+            "order {order}: {compared} readings, elsewhere {}\n{}",
+            wrong.len(),
+            wrong.join("\n")
         );
         assert!(compared > [5000, 6000, 2500][order], "{compared} readings");
         assert!(

@@ -10,6 +10,7 @@ use crate::diagnosis::library::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
 use crate::report::causes as told;
 use crate::report::marks::parts_causes;
+use crate::report::percent::belief;
 use crate::report::visit::value;
 use crate::units::System;
 use crate::visit::ALL;
@@ -140,13 +141,6 @@ fn shown(item: usize, v: f64) -> String {
     value(ALL[item].id, v, System::Us)
 }
 
-fn percent(p: f64) -> String {
-    match 100.0 * p {
-        p if p < 0.5 => "under 1 %".to_owned(),
-        p => format!("{p:.0} %"),
-    }
-}
-
 /// Readings shown for a cause: those that speak loudest for and against.
 const LOUDEST: usize = 4;
 
@@ -172,22 +166,22 @@ fn text(a: &Answer) -> String {
         let _ = writeln!(
             out,
             "No cause known here explains these readings ({} none of these). Read again before acting.\n",
-            percent(a.none_of_these)
+            belief(a.none_of_these)
         );
     }
     let _ = writeln!(out, "Likely causes");
     for g in a.groups.iter().filter(|g| g.probability >= 0.02).take(5) {
-        let _ = writeln!(out, "  {:>9}  {}", percent(g.probability), g.name);
+        let _ = writeln!(out, "  {:>9}  {}", belief(g.probability), g.name);
     }
     for pair in a.pairs.iter().filter(|p| p.probability >= 0.05).take(3) {
         let _ = writeln!(
             out,
             "  {:>9}  {} (both)",
-            percent(pair.probability),
+            belief(pair.probability),
             pair.name
         );
     }
-    let _ = writeln!(out, "  {:>9}  none of these", percent(a.none_of_these));
+    let _ = writeln!(out, "  {:>9}  none of these", belief(a.none_of_these));
     for g in a.alike_here() {
         let _ = writeln!(out, "\n{}", told::alike(g));
     }
@@ -223,7 +217,7 @@ fn text(a: &Answer) -> String {
 }
 
 fn cause(c: &Cause, out: &mut String) {
-    let _ = writeln!(out, "{} ({}), {}", c.name, c.id, percent(c.probability));
+    let _ = writeln!(out, "{} ({}), {}", c.name, c.id, belief(c.probability));
     if let Some([mean, sd]) = c.severity {
         let _ = writeln!(out, "  severity {mean:.2} ± {sd:.2}: {}", c.meaning);
     }

@@ -182,6 +182,8 @@ pub struct Reading {
     pub unit: Option<&'static Unit>,
     /// How often it was read.
     pub times: usize,
+    /// How far the least and the most of these lie apart.
+    pub apart: f64,
     /// Whether the instrument's range was too small.
     pub is_over: bool,
 }

@@ -338,10 +338,13 @@ impl<'f> TableReader<'f> {
                     .collect();
                 let all = all?;
                 let times = all.len();
+                let least = all.iter().copied().fold(f64::INFINITY, f64::min);
+                let most = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
                 Some(Reading {
                     value: all.iter().sum::<f64>() / times as f64,
                     unit: None,
                     times,
+                    apart: most - least,
                     is_over: false,
                 })
             }
@@ -357,6 +360,7 @@ impl<'f> TableReader<'f> {
                     value,
                     unit: Some(unit),
                     times: 1,
+                    apart: 0.0,
                     is_over: over.is_some(),
                 })
             }
@@ -366,6 +370,7 @@ impl<'f> TableReader<'f> {
                     value,
                     unit: Some(unit),
                     times: 1,
+                    apart: 0.0,
                     is_over: false,
                 })
             }

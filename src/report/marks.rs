@@ -1,6 +1,7 @@
 //! The marks of an attempt in words: why points were given, and what the readings said after an act.
 
-use super::telling::{minutes, percent};
+use super::percent::belief;
+use super::telling::minutes;
 use crate::drill::attempt::act::Left;
 use crate::drill::marking::debrief::Step;
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
@@ -170,12 +171,12 @@ pub fn says(step: &Step) -> String {
     let names: Vec<String> = step.alike.iter().map(|(c, _)| cause_words(c)).collect();
     let held: f64 = step.alike.iter().map(|(_, p)| p).sum();
     match names.as_slice() {
-        [one] if held >= 0.5 => format!("{one}, {}", percent(held)),
+        [one] if held >= 0.5 => format!("{one}, {}", belief(held)),
         [_, .., last] if names.len() <= NAMED && held >= 0.5 => {
             let before = names[..names.len() - 1].join(", ");
             format!(
                 "{before} or {last}: not yet told apart, together {}",
-                percent(held)
+                belief(held)
             )
         }
         _ => format!("about {:.0} causes still open", step.open),

@@ -1,4 +1,5 @@
-//! A share in percent that is not rounded away: what is a little is not told as nothing, and what is nearly all not as all.
+//! Shares and beliefs in percent that are not rounded away: what is a little is not told as nothing, and what is nearly all
+//! not as all.
 
 /// Shares that a single decimal still tells from nothing and from all \[%\].
 const FINE: f64 = 0.05;
@@ -33,6 +34,15 @@ pub fn number(share: f64) -> String {
     format!("{value:.decimals$}")
 }
 
+/// A belief in percent, for terminal and window alike. Nothing is wholly sure, and nothing wholly out of the question.
+pub fn belief(probability: f64) -> String {
+    match 100.0 * probability {
+        p if p >= 99.5 => "over 99 %".to_owned(),
+        p if p < 0.5 => "under 1 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -56,5 +66,20 @@ mod tests {
             assert_eq!(percent(share), told);
         }
         assert_eq!(percent(f64::NAN), "0 %");
+    }
+
+    #[test]
+    fn no_belief_is_wholly_sure() {
+        let told = [0.0, 0.004, 0.006, 0.5, 0.994, 0.996, 1.0].map(belief);
+        let right = [
+            "under 1 %",
+            "under 1 %",
+            "1 %",
+            "50 %",
+            "99 %",
+            "over 99 %",
+            "over 99 %",
+        ];
+        assert_eq!(told, right);
     }
 }

@@ -22,15 +22,6 @@ pub fn minutes(minutes: f64) -> String {
     }
 }
 
-/// A belief in percent. Nothing is wholly sure, and nothing wholly out of the question.
-pub fn percent(belief: f64) -> String {
-    match 100.0 * belief {
-        p if p >= 99.5 => "over 99 %".to_owned(),
-        p if p < 0.5 => "under 1 %".to_owned(),
-        p => format!("{p:.0} %"),
-    }
-}
-
 /// So many of a thing: "1 act", "2 acts".
 pub fn count(n: usize, one: &str) -> String {
     format!("{n} {one}{}", if n == 1 { "" } else { "s" })

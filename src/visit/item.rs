@@ -365,7 +365,11 @@ impl Item {
     /// nearly the same and 11 and 12 in w.c. do not.
     pub fn scaled(&self, value: f64) -> f64 {
         let (centre, width) = self.centre();
-        width * ((value - centre) / width).asinh()
+        // The plain formula of asinh: half a million of them are worked out when a library is made ready, and what it loses
+        // near nought (a part in 10¹⁶ of the width) no instrument shows.
+        let off = (value - centre) / width;
+        let size = off.abs();
+        width * (size + (size * size + 1.0).sqrt()).ln().copysign(off)
     }
 
     /// Slope of [`Item::scaled`].

@@ -14,7 +14,8 @@ use crate::drill::attempt::way::{Step, Ways, offer_of};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
 use crate::fault::Remedy;
-use crate::report::telling::{count, percent, step};
+use crate::report::percent::belief;
+use crate::report::telling::{count, step};
 use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
@@ -153,7 +154,7 @@ fn one(
             .map(|a| cause_words(&causes.cause(a.0)))
             .collect();
         let says = if names.len() <= MOST_NAMED && held >= 0.5 {
-            format!("{}, {}", names.join(" or "), percent(held))
+            format!("{}, {}", names.join(" or "), belief(held))
         } else {
             format!("about {:.0} causes still open", s.belief.bits().exp2())
         };

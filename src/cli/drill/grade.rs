@@ -12,7 +12,8 @@ use crate::drill::reasoning::causes::Causes;
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::drills::{judged, total, why_unsafe};
 use crate::report::marks::{gained, says, why};
-use crate::report::telling::{percent, step};
+use crate::report::percent::belief;
+use crate::report::telling::step;
 use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
@@ -161,14 +162,14 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
         }
     }
     out.push_str("\nThe shortest path\n");
-    for (check, belief) in &d.best {
-        let _ = writeln!(out, "  {} ({} sure)", step(*check), percent(*belief));
+    for (check, sure) in &d.best {
+        let _ = writeln!(out, "  {} ({} sure)", step(*check), belief(*sure));
     }
     if !d.look_alikes.is_empty() {
         out.push_str("\nWhat looks alike, and what is believed of it after the obvious steps\n");
     }
     for l in &d.look_alikes {
-        let _ = write!(out, "  {} ({})", cause_words(&l.cause), percent(l.belief));
+        let _ = write!(out, "  {} ({})", cause_words(&l.cause), belief(l.belief));
         match l.test.zip(l.here) {
             Some((test, (item, here))) => {
                 let value = |v: f64| visit::value(item, v, system);

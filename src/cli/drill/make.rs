@@ -11,7 +11,8 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
 use crate::report::marks::{alike_at_first, to_find_out};
-use crate::report::telling::{path_takes, percent, step};
+use crate::report::percent::belief;
+use crate::report::telling::{path_takes, step};
 use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -228,8 +229,8 @@ fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
     if tell {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
         let _ = writeln!(out, "  hidden: {}", causes.join("; as good: "));
-        for (check, belief) in &found.path.steps {
-            let _ = writeln!(out, "  {} ({} sure)", step(*check), percent(*belief));
+        for (check, sure) in &found.path.steps {
+            let _ = writeln!(out, "  {} ({} sure)", step(*check), belief(*sure));
         }
     }
     out

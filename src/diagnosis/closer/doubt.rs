@@ -6,7 +6,7 @@
 //! something that is not in the catalogue it is c times as much, c anything from 1 to 100 and every factor as likely
 //! (own).
 
-use super::look::{Closest, Lens, Stand};
+use super::look::{Closest, Guess, Lens};
 use super::pairs::{self, Candidate};
 use crate::diagnosis::answer::{Pair, Weighed};
 use crate::diagnosis::inference::model::Model;
@@ -206,7 +206,7 @@ fn singles(lens: &Lens<'_>, weighed: &Weighed, near: &Nearest, causes: &[usize])
 }
 
 /// Where the likeliest kernels of a cause stand.
-fn stands_of(lens: &Lens<'_>, weights: &[f64], cause: usize) -> Vec<Stand> {
+fn stands_of(lens: &Lens<'_>, weights: &[f64], cause: usize) -> Vec<Guess> {
     let kernels = &lens.model.kernels;
     let mut of: Vec<usize> = (0..kernels.len())
         .filter(|&k| kernels[k].cause == cause)
@@ -214,7 +214,7 @@ fn stands_of(lens: &Lens<'_>, weights: &[f64], cause: usize) -> Vec<Stand> {
     of.sort_by(|&a, &b| weights[b].total_cmp(&weights[a]));
     let stand = |k: usize| {
         let sample = &lens.library.samples[kernels[k].sample];
-        Stand {
+        Guess {
             faults: sample
                 .fault
                 .map(|f| (f, sample.severity))
@@ -259,7 +259,7 @@ fn look_at_pairs(lens: &Lens<'_>) -> Looked {
 fn alone(lens: &Lens<'_>, pair: &Closest, near: &Nearest) -> Vec<Single> {
     let faults = &pair.stand.faults;
     let seen = in_parallel(faults.len(), |k| {
-        let stand = Stand {
+        let stand = Guess {
             faults: vec![faults[k]],
             values: None,
             ..pair.stand.clone()

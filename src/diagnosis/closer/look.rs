@@ -52,9 +52,9 @@ const ASIDE: f64 = 0.02;
 /// A step that gains less ends the search.
 const LEAST_GAIN: f64 = 0.3;
 
-/// A rig with faults in it.
+/// A rig with faults in it that may be the one that was read.
 #[derive(Debug, Clone)]
-pub(in crate::diagnosis) struct Stand {
+pub(in crate::diagnosis) struct Guess {
     /// Its faults and their severities.
     pub(in crate::diagnosis) faults: Vec<(Fault, f64)>,
     /// Its unknowns.
@@ -77,7 +77,7 @@ pub(in crate::diagnosis) struct Closest {
     /// Whether it can be relied on that nowhere is nearer: it is near, or two searches from different stands came out alike.
     pub(in crate::diagnosis) is_sure: bool,
     /// Where that is.
-    pub(in crate::diagnosis) stand: Stand,
+    pub(in crate::diagnosis) stand: Guess,
 }
 
 /// What a closer look needs.
@@ -97,7 +97,7 @@ impl Lens<'_> {
     /// anywhere, each somewhere else.
     pub(in crate::diagnosis) fn look(
         &self,
-        stands: impl IntoIterator<Item = Stand>,
+        stands: impl IntoIterator<Item = Guess>,
     ) -> Option<Closest> {
         let mut best: Option<Closest> = None;
         for stand in stands {
@@ -168,7 +168,7 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(lens: &'a Lens<'a>, stand: &Stand) -> Self {
+    fn new(lens: &'a Lens<'a>, stand: &Guess) -> Self {
         let mut doubtful = [false; ITEMS];
         for (fault, _) in &stand.faults {
             let of = fragile::of(Some(*fault));
@@ -211,7 +211,7 @@ impl<'a> Search<'a> {
         (self.rows.len() + self.doubtful) as f64
     }
 
-    fn run(mut self, from: Stand, enough: f64) -> Option<Closest> {
+    fn run(mut self, from: Guess, enough: f64) -> Option<Closest> {
         let met = match from.values {
             Some(values) => self.seen(from, values),
             None => self.visit(&from)?,
@@ -275,7 +275,7 @@ impl<'a> Search<'a> {
 
     /// Sees by a visit what hangs on each severity at a stand: the fit's slope is of many, and what a cause is weighed by
     /// hangs on it.
-    fn sharpen(&mut self, at: &Stand) {
+    fn sharpen(&mut self, at: &Guess) {
         for k in 0..at.faults.len() {
             let mut aside = at.clone();
             let severity = &mut aside.faults[k].1;
@@ -289,7 +289,7 @@ impl<'a> Search<'a> {
     }
 
     /// The slopes as far as each reading still counts at a stand.
-    fn weighed(&self, at: &Stand) -> DMatrix<f64> {
+    fn weighed(&self, at: &Guess) -> DMatrix<f64> {
         let mut out = self.slopes.clone();
         for (mut row, off) in out.row_iter_mut().zip(self.off(at).iter()) {
             row *= self.counted(*off).1;
@@ -305,7 +305,7 @@ impl<'a> Search<'a> {
     }
 
     /// Laplace's approximation: how much of all severities and unknowns reads about so.
-    fn width(&self, at: &Stand) -> f64 {
+    fn width(&self, at: &Guess) -> f64 {
         let severities = at.faults.len();
         let mut normal = Self::curvature(&self.weighed(at));
         (UNKNOWNS..UNKNOWNS + severities).for_each(|k| normal[(k, k)] += EVEN);
@@ -317,7 +317,7 @@ impl<'a> Search<'a> {
     }
 
     /// Where the readings would be met best, were everything straight.
-    fn step(&self, at: &Stand, damping: f64) -> Option<Stand> {
+    fn step(&self, at: &Guess, damping: f64) -> Option<Guess> {
         let off = self.off(at).map(|off| self.counted(off).0);
         let slopes = self.weighed(at);
         let mut normal = Self::curvature(&slopes);
@@ -342,7 +342,7 @@ impl<'a> Search<'a> {
     }
 
     /// Makes the visit there. Whether the leak check came first or last nobody has noted: the first time both are tried.
-    fn visit(&mut self, at: &Stand) -> Option<Closest> {
+    fn visit(&mut self, at: &Guess) -> Option<Closest> {
         let orders = match self.order {
             Some(order) => vec![order],
             None if self.tests.contains(&Test::LeakCheck) => {
@@ -369,8 +369,8 @@ impl<'a> Search<'a> {
     }
 
     /// What a visit there leaves over.
-    fn seen(&self, at: Stand, values: Values) -> Closest {
-        let stand = Stand {
+    fn seen(&self, at: Guess, values: Values) -> Closest {
+        let stand = Guess {
             values: Some(values),
             ..at
         };
@@ -403,7 +403,7 @@ impl<'a> Search<'a> {
     }
 
     /// Mends the slopes by what a step did.
-    fn learn(&mut self, from: &Stand, to: &Stand) {
+    fn learn(&mut self, from: &Guess, to: &Guess) {
         let moved = self.off(from) - self.off(to);
         let by = place(to) - place(from);
         // A severity counts by its stride, as an unknown by its deviation.
@@ -418,7 +418,7 @@ impl<'a> Search<'a> {
     }
 
     /// By how many deviations each reading is off.
-    fn off(&self, at: &Stand) -> DVector<f64> {
+    fn off(&self, at: &Guess) -> DVector<f64> {
         let numbers = at.values.as_ref().map(scaled);
         let off = self.rows.iter().map(|l| {
             let foretold = numbers.as_ref().map_or(l.value, |n| n[l.item]);
@@ -441,7 +441,7 @@ fn counted(off: f64) -> (f64, f64) {
 }
 
 /// Unknowns and severities in one.
-fn place(at: &Stand) -> DVector<f64> {
+fn place(at: &Guess) -> DVector<f64> {
     let severities = at.faults.iter().map(|f| f.1);
     let all = at.unknowns.0.iter().copied().chain(severities);
     DVector::from_iterator(UNKNOWNS + at.faults.len(), all)
@@ -449,7 +449,7 @@ fn place(at: &Stand) -> DVector<f64> {
 
 /// How each reading goes with the unknowns and the severities, in deviations: by the fits of the causes, laid over each
 /// other where there are two.
-fn slopes(model: &Model, rows: &[Line], stand: &Stand) -> DMatrix<f64> {
+fn slopes(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
     let healthy = model.fit(None).map(|f| f.jacobian(0.0));
     let none = || DMatrix::zeros(NUMBERS, UNKNOWNS);
     let healthy = healthy.unwrap_or_else(none);

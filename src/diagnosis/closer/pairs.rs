@@ -2,7 +2,7 @@
 //! laid over each other (the nearest single kernels over all others). How near they come when they are looked at closer,
 //! and what that is worth: `doubt`.
 
-use super::look::Stand;
+use super::look::Guess;
 use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::model::{Kernel, Model};
 use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns};
@@ -37,9 +37,9 @@ pub(in crate::diagnosis) struct Candidate {
 
 impl Candidate {
     /// Where a closer look begins.
-    pub(in crate::diagnosis) fn stands(&self) -> impl Iterator<Item = Stand> {
+    pub(in crate::diagnosis) fn stands(&self) -> impl Iterator<Item = Guess> {
         let [a, b] = self.faults;
-        self.stands.iter().map(move |(severities, _)| Stand {
+        self.stands.iter().map(move |(severities, _)| Guess {
             faults: vec![(a, severities[0]), (b, severities[1])],
             unknowns: Unknowns([0.0; UNKNOWNS]),
             values: None,

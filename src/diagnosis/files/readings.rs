@@ -12,6 +12,9 @@ use crate::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
 use std::fmt::Write as _;
 use std::path::Path;
 
+/// Most that readings of one state lie apart, in uncertainties: further off something changed in between, and their mean is
+/// nothing that ever was (own: in five readings once in some hundred thousand).
+const MOST_APART: f64 = 7.0;
 /// Largest weight of a cause; beyond it nothing else would count at all.
 const MOST_WEIGHT: f64 = 1e6;
 
@@ -137,6 +140,13 @@ impl Readings {
             // No finer than a thousandth of what the item's own instrument can tell, no coarser than a thousand times it.
             let usual = item.uncertainty(0.0).max(f64::MIN_POSITIVE);
             self.uncertainties[i] = field.between(1e-3 * usual..=1e3 * usual).optional();
+            if let Some(r) = read.filter(|r| r.apart > MOST_APART * item.uncertainty(r.value)) {
+                let apart = write_quantity(r.apart, difference(dimension), System::Us);
+                let message = format!("`{}` was read {} times, {apart} apart", item.key, r.times);
+                let help =
+                    "the one of the state that the table means: something changed in between";
+                table.complain(item.key, message, help);
+            }
             // Read several times, a hand errs less; the instrument errs as before.
             if let Some(r) = read.filter(|r| r.times > 1 && self.uncertainties[i].is_none()) {
                 let one = item.uncertainty(r.value);

@@ -54,6 +54,8 @@ pub type Words = [u8; ITEMS - NUMBERS];
 pub struct Stretch {
     /// Covariance of a kernel without instruments' noise.
     pub spread: DMatrix<f64>,
+    /// What of its variances is there because readings hang on the make of the regulator.
+    pub(in crate::diagnosis) of_make: Row,
     /// How often each word comes.
     pub(in crate::diagnosis) shares: Vec<[f64; MOST_WORDS]>,
     /// Share of a kernel's words that is the stretch's and not its sample's.
@@ -93,6 +95,7 @@ impl Stretch {
         };
         Self {
             spread: &a.spread + &b.spread,
+            of_make: std::array::from_fn(|i| a.of_make[i] + b.of_make[i]),
             shares: a.shares.iter().zip(&b.shares).map(mean).collect(),
             blur: a.blur.max(b.blur),
             doubtful: std::array::from_fn(|i| a.doubtful[i] || b.doubtful[i]),
@@ -323,19 +326,25 @@ impl Model {
             }
             for i in 0..NUMBERS {
                 spread[(i, i)] += (t.floor * usual_uncertainty(i)).powi(2) * 0.1;
-                if doubtful[i] {
-                    // As likely none of it as all of it, or as much the other way.
-                    let n = of.len() as f64;
-                    let moved = of.iter().map(|&s| points[s].numbers[i]).sum::<f64>() / n;
-                    spread[(i, i)] += (moved - self.healthy.level(0.0)[i]).powi(2);
-                }
             }
+            let healthy = self.healthy.level(0.0);
+            let of_make: Row = std::array::from_fn(|i| {
+                if !doubtful[i] {
+                    return 0.0;
+                }
+                // As likely none of it as all of it, or as much the other way.
+                let n = of.len() as f64;
+                let moved = of.iter().map(|&s| points[s].numbers[i]).sum::<f64>() / n;
+                (moved - healthy[i]).powi(2)
+            });
+            (0..NUMBERS).for_each(|i| spread[(i, i)] += of_make[i]);
             let mut shares = shares(of.iter().map(|&s| samples[s].words));
             if is_open {
                 self.blend(&mut shares, unseen);
             }
             out.stretches.push(Stretch {
                 spread,
+                of_make,
                 shares,
                 blur: t.blur.max(unseen),
                 doubtful,
@@ -429,6 +438,7 @@ impl Model {
         let first = &self.stretches[0];
         let wide = Stretch {
             spread: &first.spread * 1.5,
+            of_make: [0.0; NUMBERS],
             shares: first.shares.clone(),
             blur: first.blur,
             doubtful: [false; ITEMS],

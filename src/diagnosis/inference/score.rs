@@ -1,7 +1,7 @@
 //! Scores: how probable the readings of a visit are under every kernel of the likelihood.
 
 use super::evidence::{Evidence, cholesky, forward, upper_tail};
-use super::model::{DOUBT, Kernel, Model};
+use super::model::{DOUBT, Kernel, Model, Stretch};
 use crate::diagnosis::library::words::{self, MOST_WORDS};
 use crate::visit::NUMBERS;
 
@@ -19,17 +19,50 @@ pub struct Score {
     pub words: f64,
 }
 
+/// What make a rig is taken to be of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Make {
+    /// Any: what hangs on the make is open.
+    Any,
+    /// The one that was simulated.
+    Simulated,
+}
+
+impl Score {
+    /// One or the other, with even chances.
+    fn or(self, other: Self) -> Self {
+        let (more, less) = if self.log < other.log {
+            (other, self)
+        } else {
+            (self, other)
+        };
+        Self {
+            log: more.log + ((less.log - more.log).exp() / 2.0 + 0.5).ln(),
+            ..more
+        }
+    }
+}
+
 impl Model {
     /// Covariance of the kernels of a stretch over the numbers measured.
     pub(in crate::diagnosis) fn covariance(&self, evidence: &Evidence, stretch: usize) -> Vec<f64> {
+        self.covariance_on(evidence, stretch, Make::Any)
+    }
+
+    fn covariance_on(&self, evidence: &Evidence, stretch: usize, make: Make) -> Vec<f64> {
         let n = evidence.numbers.len();
-        let spread = &self.stretches[stretch].spread;
+        let Stretch {
+            spread, of_make, ..
+        } = &self.stretches[stretch];
         let mut c = vec![0.0; n * n];
         for (r, &(i, _, var)) in evidence.numbers.iter().enumerate() {
             for (s, &(j, _, _)) in evidence.numbers.iter().enumerate() {
                 c[r * n + s] = spread[(i, j)];
             }
-            c[r * n + r] += var;
+            c[r * n + r] += match make {
+                Make::Any => var,
+                Make::Simulated => var - of_make[i],
+            };
         }
         c
     }
@@ -45,8 +78,8 @@ impl Model {
     pub(in crate::diagnosis) fn word(&self, kernel: &Kernel, item: usize, seen: usize) -> f64 {
         let k = item - NUMBERS;
         let own = words::chance(item, seen, usize::from(kernel.words[k]));
-        let blur = self.blur(kernel.stretch, item);
-        (1.0 - blur) * own + blur * self.blurred(kernel.stretch, item, seen)
+        let (blur, blurred) = self.blurred(kernel.stretch, item, seen, Make::Any);
+        (1.0 - blur) * own + blur * blurred
     }
 
     /// Log-chances of every word that may be seen of an item under a kernel.
@@ -58,25 +91,19 @@ impl Model {
         std::array::from_fn(|seen| self.word(kernel, item, seen).max(LEAST_CHANCE).ln())
     }
 
-    /// Share of a kernel's word that is its stretch's, and of what hangs on the make the healthy rig's.
-    fn blur(&self, stretch: usize, item: usize) -> f64 {
-        if self.stretches[stretch].doubtful[item] {
-            DOUBT
-        } else {
-            self.stretches[stretch].blur
-        }
-    }
-
-    fn blurred(&self, stretch: usize, item: usize, seen: usize) -> f64 {
-        let of = if self.stretches[stretch].doubtful[item] {
-            0
-        } else {
-            stretch
+    /// Share of a kernel's word that is not its sample's, and the chance of a word there: that of its stretch, and of what
+    /// hangs on the make the healthy rig's.
+    fn blurred(&self, stretch: usize, item: usize, seen: usize, make: Make) -> (f64, f64) {
+        let own = &self.stretches[stretch];
+        let (blur, of) = match make {
+            Make::Any if own.doubtful[item] => (DOUBT, &self.stretches[0]),
+            _ => (own.blur, own),
         };
-        let shares = &self.stretches[of].shares[item - NUMBERS];
-        (0..MOST_WORDS)
+        let shares = &of.shares[item - NUMBERS];
+        let chance = (0..MOST_WORDS)
             .map(|w| shares[w] * words::chance(item, seen, w))
-            .sum()
+            .sum();
+        (blur, chance)
     }
 
     /// Scores every kernel of the model.
@@ -84,65 +111,112 @@ impl Model {
         self.scores_of(evidence, &self.kernels)
     }
 
-    /// Scores kernels.
+    /// Scores kernels. Where something that was read hangs on the make, a rig is with even chances of the make that was
+    /// simulated: one unknown of the rig, so that a cause with many such items loses no more to its look-alikes.
     pub(in crate::diagnosis) fn scores_of(
         &self,
         evidence: &Evidence,
         kernels: &[Kernel],
     ) -> Vec<Score> {
-        let n = evidence.numbers.len();
-        let nu = self.tuning.tails;
-        let mut x = vec![0.0; n];
         let mut out = Vec::with_capacity(kernels.len());
         for run in kernels.chunk_by(|a, b| a.stretch == b.stretch) {
             let stretch = run[0].stretch;
-            let l = cholesky(&self.covariance(evidence, stretch), n);
-            let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
-            let logs = self.word_logs(evidence, stretch);
-            let spread = &self.stretches[stretch].spread;
-            for kernel in run {
-                for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {
-                    x[r] = y - kernel.centre[i];
+            let from = out.len();
+            self.score_run(evidence, run, Make::Any, &mut out);
+            if self.hangs_on_make(evidence, stretch) {
+                let mut simulated = Vec::with_capacity(run.len());
+                self.score_run(evidence, run, Make::Simulated, &mut simulated);
+                for (any, own) in out[from..].iter_mut().zip(simulated) {
+                    *any = any.or(own);
                 }
-                forward(&l, n, &mut x);
-                let distance: f64 = x.iter().map(|v| v * v).sum();
-                let mut log = -log_det - 0.5 * (nu + n as f64) * (distance / nu).ln_1p();
-                for &(i, end, var) in &evidence.over {
-                    let deviation = (spread[(i, i)] + var).sqrt();
-                    let chance = upper_tail((end - kernel.centre[i]) / deviation);
-                    log += chance.max(1e-6).ln();
-                }
-                for told in &evidence.told {
-                    log += told.log(&kernel.words);
-                }
-                let seen = evidence.words.iter().zip(&logs);
-                let words: f64 = seen
-                    .map(|(&(i, _), logs)| logs[usize::from(kernel.words[i - NUMBERS])])
-                    .sum();
-                out.push(Score {
-                    log: self.tuning.temper * log + self.tuning.words * words,
-                    distance,
-                    words,
-                });
             }
         }
         out
     }
 
+    /// Whether anything that was read is doubtful for a stretch.
+    fn hangs_on_make(&self, evidence: &Evidence, stretch: usize) -> bool {
+        let doubtful = &self.stretches[stretch].doubtful;
+        let numbers = evidence.numbers.iter().map(|n| n.0);
+        let over = evidence.over.iter().map(|n| n.0);
+        let words = evidence.words.iter().map(|w| w.0);
+        numbers.chain(over).chain(words).any(|i| doubtful[i])
+    }
+
+    /// Scores kernels of one stretch.
+    fn score_run(&self, evidence: &Evidence, run: &[Kernel], make: Make, out: &mut Vec<Score>) {
+        let n = evidence.numbers.len();
+        let nu = self.tuning.tails;
+        let stretch = run[0].stretch;
+        let l = cholesky(&self.covariance_on(evidence, stretch, make), n);
+        let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
+        let logs = self.word_logs(evidence, stretch, make);
+        let Stretch {
+            spread, of_make, ..
+        } = &self.stretches[stretch];
+        let mut x = vec![0.0; n];
+        for kernel in run {
+            for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {
+                x[r] = y - kernel.centre[i];
+            }
+            forward(&l, n, &mut x);
+            let distance: f64 = x.iter().map(|v| v * v).sum();
+            let mut log = -log_det - 0.5 * (nu + n as f64) * (distance / nu).ln_1p();
+            for &(i, end, var) in &evidence.over {
+                let own = match make {
+                    Make::Any => spread[(i, i)],
+                    Make::Simulated => spread[(i, i)] - of_make[i],
+                };
+                let chance = upper_tail((end - kernel.centre[i]) / (own + var).sqrt());
+                log += chance.max(1e-6).ln();
+            }
+            for told in &evidence.told {
+                log += told.log(&kernel.words);
+            }
+            let seen = evidence.words.iter().zip(&logs);
+            let words: f64 = seen
+                .map(|(&(i, _), logs)| logs[usize::from(kernel.words[i - NUMBERS])])
+                .sum();
+            out.push(Score {
+                log: self.tuning.temper * log + self.tuning.words * words,
+                distance,
+                words,
+            });
+        }
+    }
+
     /// For every word noted, its log-chance under each word that a kernel of a stretch may have.
-    fn word_logs(&self, evidence: &Evidence, stretch: usize) -> Vec<[f64; MOST_WORDS]> {
-        evidence
-            .words
-            .iter()
-            .map(|&(i, seen)| {
-                let blur = self.blur(stretch, i);
-                let blurred = blur * self.blurred(stretch, i, seen);
-                std::array::from_fn(|w| {
-                    ((1.0 - blur) * words::chance(i, seen, w) + blurred)
-                        .max(LEAST_CHANCE)
-                        .ln()
-                })
+    fn word_logs(&self, evidence: &Evidence, stretch: usize, make: Make) -> Vec<[f64; MOST_WORDS]> {
+        let of = |&(i, seen): &(usize, usize)| {
+            let (blur, blurred) = self.blurred(stretch, i, seen, make);
+            std::array::from_fn(|w| {
+                let chance = (1.0 - blur) * words::chance(i, seen, w) + blur * blurred;
+                chance.max(LEAST_CHANCE).ln()
             })
-            .collect()
+        };
+        evidence.words.iter().map(of).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Score;
+
+    #[test]
+    fn a_make_of_its_own_costs_at_most_half() {
+        let score = |log| Score {
+            log,
+            distance: -log,
+            words: 0.0,
+        };
+        for (one, other) in [(-3.0, -3.0), (-3.0, -900.0), (-900.0, -3.0), (-3.0, -4.0)] {
+            let both = score(one).or(score(other));
+            let most = f64::max(one, other);
+            assert!(both.log <= most && both.log >= most - std::f64::consts::LN_2);
+            assert_eq!(
+                both.distance, -most,
+                "what is left over is that of the likelier"
+            );
+        }
     }
 }

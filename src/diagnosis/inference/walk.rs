@@ -18,9 +18,9 @@ pub enum Way {
     Fixed,
 }
 
-/// Where one stands on the way.
+/// How far a walk has come.
 #[derive(Debug)]
-pub struct Stand<'a> {
+pub struct Reached<'a> {
     /// What was read so far.
     pub known: &'a Values,
     /// What it says.
@@ -50,7 +50,7 @@ pub fn walk(
     offer: &Offer,
     truth: &Values,
     way: Way,
-    look: &mut dyn FnMut(&Stand<'_>) -> Option<Groups>,
+    look: &mut dyn FnMut(&Reached<'_>) -> Option<Groups>,
 ) -> Walked {
     let mut known: Values = [None; ITEMS];
     let mut left = offer.clone();
@@ -60,7 +60,7 @@ pub fn walk(
         let evidence = Evidence::new(&known, &[None; ITEMS], model.tuning.floor);
         let p = posterior(model, &evidence, prior);
         left.retain(|t| danger.allows(t));
-        let stand = Stand {
+        let stand = Reached {
             known: &known,
             posterior: &p,
             left: &left,

@@ -12,7 +12,7 @@ use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::posterior::posterior;
 use crate::diagnosis::inference::safety::{self, Danger};
-use crate::diagnosis::inference::walk::{Stand, Way, walk};
+use crate::diagnosis::inference::walk::{Reached, Way, walk};
 use crate::diagnosis::store::Prepared;
 use crate::visit::{ALL, ITEMS, Test, Values};
 use serde::Serialize;
@@ -367,7 +367,7 @@ fn follow(prepared: &Prepared, case: &Case, way: Way) -> Followed {
         right: false,
         size: 0,
     };
-    let mut look = |stand: &Stand<'_>| {
+    let mut look = |stand: &Reached<'_>| {
         let p = stand.posterior;
         let offered =
             |i: &usize| stand.known[*i].is_some() || stand.left.items(ALL[*i].test).contains(i);

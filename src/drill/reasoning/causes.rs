@@ -12,7 +12,7 @@ use crate::diagnosis::inference::next::{self, NextTest, Offer, entropy};
 use crate::diagnosis::inference::posterior::posterior;
 use crate::diagnosis::inference::safety;
 use crate::diagnosis::inference::tuning::Tuning;
-use crate::diagnosis::inference::walk::{Stand, Way, walk};
+use crate::diagnosis::inference::walk::{Reached, Way, walk};
 use crate::diagnosis::library::collection::{Allowance, Library};
 use crate::diagnosis::library::random::Random;
 use crate::diagnosis::library::sample::sample_visit;
@@ -329,7 +329,7 @@ impl Causes {
         is_enough: &dyn Fn(&Belief) -> bool,
     ) -> Gone {
         let (mut beliefs, mut known) = (Vec::new(), [None; ITEMS]);
-        let mut look = |stand: &Stand<'_>| {
+        let mut look = |stand: &Reached<'_>| {
             let belief = Belief(stand.posterior.causes.clone());
             let enough = is_enough(&belief);
             beliefs.push(belief);

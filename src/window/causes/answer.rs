@@ -11,6 +11,7 @@ use crate::diagnosis::inference::safety::Danger;
 use crate::report::causes::{self as told, Speaks};
 use crate::report::letters::capital;
 use crate::report::marks::parts_causes;
+use crate::report::percent::belief;
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::theme::{Theme, plain, strong, title};
@@ -19,14 +20,6 @@ use crate::window::look::theme::{Theme, plain, strong, title};
 const UNEXPLAINED: f64 = 0.5;
 /// From this width on list and chosen cause stand side by side \[points\].
 const TWO_COLUMNS: f32 = 700.0;
-
-pub(super) fn percent(p: f64) -> String {
-    if p < 0.005 {
-        "< 1 %".to_owned()
-    } else {
-        format!("{:.0} %", 100.0 * p)
-    }
-}
 
 impl CausesPage {
     /// The sheet in the middle.
@@ -74,7 +67,7 @@ impl CausesPage {
                 desk,
                 &format!(
                     "No cause known here explains these readings ({} none of these). Read again before acting.",
-                    percent(answer.none_of_these)
+                    belief(answer.none_of_these)
                 ),
             );
         }
@@ -170,10 +163,7 @@ impl CausesPage {
             );
         }
         for g in answer.alike_here() {
-            note(
-                ui,
-                format!("{}: {}", percent(g.probability), told::alike(g)),
-            );
+            note(ui, format!("{}: {}", belief(g.probability), told::alike(g)));
         }
     }
 
@@ -211,7 +201,7 @@ impl CausesPage {
             }
             let prior = format!(
                 "before any reading {} ({})",
-                percent(cause.prior),
+                belief(cause.prior),
                 cause.prior_grade.words()
             );
             ui.label(RichText::new(prior).font(plain(12.0)).color(t.soft));
@@ -253,7 +243,7 @@ fn bar_ui(ui: &mut Ui, t: &Theme, name: &str, probability: f64, on: bool) -> boo
             Role::Button,
             true,
             on,
-            format!("{}, {}", capital(name), percent(probability)),
+            format!("{}, {}", capital(name), belief(probability)),
         )
     });
     let edge = if on || response.hovered() || response.has_focus() {
@@ -270,7 +260,7 @@ fn bar_ui(ui: &mut Ui, t: &Theme, name: &str, probability: f64, on: bool) -> boo
     let number = painter.text(
         pos2(rect.right() - 8.0, middle),
         egui::Align2::RIGHT_CENTER,
-        percent(probability),
+        belief(probability),
         strong(12.5),
         t.ink,
     );

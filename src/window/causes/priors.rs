@@ -61,7 +61,7 @@ impl CausesPage {
                 }
             }
             let first = self.likeliest().map(|c| {
-                let share = super::answer::percent(c.probability);
+                let share = crate::report::percent::belief(c.probability);
                 format!("now first: {}, {share}", c.name)
             });
             if let Some(words) = first.filter(|_| self.priors_open) {

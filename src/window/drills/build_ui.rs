@@ -493,7 +493,7 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
         let step = words::step(*check, &drill.bag);
         ui.label(small(
             t,
-            format!("{}. {step}, then {} sure", i + 1, words::percent(*belief)),
+            format!("{}. {step}, then {} sure", i + 1, words::belief(*belief)),
         ));
     }
 }

@@ -196,7 +196,7 @@ fn truth_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
     for (i, (check, belief)) in found.best.iter().enumerate() {
         let step = words::step(*check, &d.drill.bag);
         ui.label(RichText::new(format!("{}. {step}", i + 1)).font(plain(12.5)));
-        ui.label(small(t, format!("then {} sure", words::percent(*belief))));
+        ui.label(small(t, format!("then {} sure", words::belief(*belief))));
     }
     if !found.look_alikes.is_empty() {
         ui.add_space(8.0);
@@ -214,7 +214,7 @@ fn truth_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
 fn look_alike_ui(ui: &mut Ui, desk: &Desk<'_>, l: &LookAlike) {
     ui.add_space(3.0);
     let name = capital(&cause_words(&l.cause));
-    ui.label(RichText::new(format!("{name}, {}", words::percent(l.belief))).font(strong(12.5)));
+    ui.label(RichText::new(format!("{name}, {}", words::belief(l.belief))).font(strong(12.5)));
     let words = match l.test.zip(l.here) {
         Some((test, (item, here))) => {
             let value = |v: f64| visit::value(item, v, desk.units.system());
@@ -338,7 +338,7 @@ fn said_ui(ui: &mut Ui, t: &Theme, step: &Step, before: Option<&Step>) {
 
 /// Belief in the true cause from the readings so far, and beneath it the trainee's suspicion.
 fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
-    let belief = words::percent(step.truth);
+    let belief = words::belief(step.truth);
     let mut words = format!("True cause, by the readings: {belief}");
     let response = ui
         .horizontal(|ui| {
@@ -356,7 +356,7 @@ fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
                     words.push_str("\nSuspected: ");
                     words.push_str(&what);
                     words.push_str(", ");
-                    words.push_str(&words::percent(*sure));
+                    words.push_str(&words::belief(*sure));
                 }
             });
             ui.label(small(t, belief));

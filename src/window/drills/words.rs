@@ -3,7 +3,8 @@
 
 use crate::drill::reasoning::difficulty::Difficulty;
 pub use crate::report::marks::{alike_at_first, gained, says, to_find_out};
-pub use crate::report::telling::{act, minutes, path_takes, percent};
+pub use crate::report::percent::belief;
+pub use crate::report::telling::{act, minutes, path_takes};
 use crate::visit::{Bag, Test, Tool};
 
 /// A clock of minutes and seconds.
