@@ -172,7 +172,7 @@ impl Reader {
             let ctx = self.h.ctx.clone();
             panels::app(&mut self.h).begin(id, &ctx);
             self.read(&format!("lesson {id}"));
-            if !told.contains(&id) {
+            if !told.contains(id) {
                 continue;
             }
             panels::app(&mut self.h).begin(&format!("{id} answered"), &ctx);
