@@ -3,7 +3,7 @@
 use twostage::diagnosis::files::prior::{HEALTHY, Origin, Priors, weight};
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::Unsafe;
-use twostage::drill::marking::grade::{Grade, marks};
+use twostage::drill::marking::grade::{Borne, Done, Grade, Why, marks};
 use twostage::drill::marking::weigh::Weighed;
 use twostage::drill::reasoning::difficulty::Difficulty;
 use twostage::drill::{Drill, Finding, Left};
@@ -374,4 +374,125 @@ fn each_prior_is_as_told() {
     let table = Priors::default();
     assert!((table.share(None) - 15.0 / sum).abs() < 1e-12);
     assert!((table.share(Some(fault("container_low"))) - 6.0 / sum).abs() < 1e-12);
+}
+
+/// What is said of the readings changes at a twentieth, at a half and where nothing is missing any more.
+#[test]
+fn how_far_an_answer_is_borne_out_is_said_by_its_support() {
+    let d = drill(true, &[]);
+    for (support, said) in [
+        (0.0, Borne::Not),
+        (0.05, Borne::Not),
+        (0.06, Borne::Little),
+        (0.49, Borne::Little),
+        (0.5, Borne::Points),
+        (0.99, Borne::Points),
+        (1.0, Borne::Sure),
+    ] {
+        let weight = Weighed { support, ..SURE };
+        let g = weighed(&d, 10.0, &[], Some(RIGHT), weight);
+        let Why::Cause { borne, .. } = g.cause.why else {
+            panic!("{:?}", g.cause.why);
+        };
+        let Why::Evidence { borne: found, .. } = g.evidence.why else {
+            panic!("{:?}", g.evidence.why);
+        };
+        assert_eq!((borne, found), (Some(said), said), "{support}");
+    }
+    // Nothing is said of readings where nothing of the cause is right, or where nothing can weigh them.
+    let wrong = marked(&d, 10.0, Some((&["spud_clogged"], Remedy::Adjust)));
+    assert!(matches!(wrong.cause.why, Why::Cause { borne: None, .. }));
+    let bare = Weighed {
+        has_rod: false,
+        ..SURE
+    };
+    let g = weighed(&d, 10.0, &[], Some(RIGHT), bare);
+    let unweighed = Some(Borne::Unweighed);
+    assert!(matches!(g.cause.why, Why::Cause { borne, .. } if borne == unweighed));
+}
+
+/// Of 20 points for evidence 12 are for what was read, 4 for the suspicion, 4 for judging the tests.
+#[test]
+fn tests_judged_rightly_are_a_fifth_of_the_evidence() {
+    let d = drill(true, &[]);
+    for (support, suspected, judged, points) in [
+        (1.0, true, 1.0, 20.0),
+        (1.0, true, 0.0, 16.0),
+        (0.5, true, 0.5, 12.0),
+        (0.5, false, 1.0, 10.0),
+        (0.0, true, 0.25, 5.0),
+    ] {
+        let weight = Weighed {
+            support,
+            suspected,
+            judged: Some(judged),
+            ..SURE
+        };
+        let g = weighed(&d, 10.0, &[], Some(RIGHT), weight);
+        assert_eq!(g.evidence.given, points, "{support} {suspected} {judged}");
+    }
+}
+
+/// What became of a repair is told where what is at hand could do it or did it; without a deed nothing is proved.
+#[test]
+fn what_became_of_a_repair_is_told() {
+    let d = drill(true, &[]);
+    let done = |can_repair, repaired_s, proved| {
+        let weight = Weighed {
+            can_repair,
+            repaired_s,
+            proved,
+            ..SURE
+        };
+        match weighed(&d, 10.0, &[], Some(RIGHT), weight).action.why {
+            Why::Action { done, .. } => done,
+            why => panic!("{why:?}"),
+        }
+    };
+    let when = Some(300.0);
+    assert_eq!(done(true, when, true), Some(Done::Proved));
+    assert_eq!(done(false, when, true), Some(Done::Proved));
+    assert_eq!(done(true, when, false), Some(Done::Unproved));
+    assert_eq!(done(true, None, false), Some(Done::Not));
+    assert_eq!(done(true, None, true), Some(Done::Not));
+    assert_eq!(done(false, None, false), None);
+    assert_eq!(done(false, when, false), None);
+}
+
+/// A new regulator takes a screw out with it, and is more than it needs; it takes no orifice out.
+#[test]
+fn a_new_part_is_too_much_only_where_it_takes_the_fault_with_it() {
+    let too_much =
+        |d: &Drill, cause: &[&str], action| match marked(d, 10.0, Some((cause, action))).action.why
+        {
+            Why::Action { too_much, .. } => too_much,
+            why => panic!("{why:?}"),
+        };
+    let screw = drill(true, &[]);
+    assert!(too_much(&screw, RIGHT.0, Remedy::Replace));
+    assert!(!too_much(&screw, RIGHT.0, Remedy::Adjust));
+    let both = drill(true, &["spud_clogged"]);
+    let named = ["second_screw_high", "spud_clogged"];
+    assert!(!too_much(&both, &named, Remedy::Replace));
+}
+
+/// Whether the cause was found is told beside the time, and a drill that gives nothing for the cause counts what was found.
+#[test]
+fn time_counts_for_what_was_found() {
+    let d = drill(true, &[]);
+    let found = |said| match marked(&d, 10.0, said).economy.why {
+        Why::Economy { found, .. } => found,
+        why => panic!("{why:?}"),
+    };
+    assert!(found(Some(RIGHT)));
+    assert!(!found(Some((&["spud_clogged"], Remedy::Adjust))));
+    assert!(!found(None));
+    let text = format!(
+        "{TEXT}\n[marks]\ncause = 0\nevidence = 20\naction = 20\neconomy = 20\nsafety = 40\n"
+    );
+    let mut weightless = Drill::read("small.toml", &text, None).unwrap_or_else(|e| panic!("{e}"));
+    weightless.worked.clone_from(&d.worked);
+    assert_eq!(marked(&weightless, 10.0, Some(RIGHT)).economy.given, 20.0);
+    let wrong = marked(&weightless, 10.0, Some((&["spud_clogged"], Remedy::Adjust)));
+    assert_eq!(wrong.economy.given, 0.0);
 }
