@@ -5,6 +5,7 @@
 use std::fmt::Write as _;
 use std::sync::Arc;
 
+use twostage::diagnosis::inference::safety::{Danger, demand};
 use twostage::fault::Fault;
 use twostage::rig::{ApplianceReadings, Phase, Readings, Rig};
 use twostage::scenario::Scenario;
@@ -13,6 +14,7 @@ use twostage::service::{
 };
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::Method;
+use twostage::visit::{ALL, Id};
 
 /// What burns from 2 s to 40 s; then the rig locks up.
 const ON: [&str; 2] = ["furnace", "cooktop"];
@@ -65,6 +67,14 @@ fn hold(what: &str, r: &Readings, a: &Affairs) {
     if r.first.chamber_pa > LIMITS.first_rest.high {
         let over = |t: &Trouble| matches!(t, Trouble::FirstOver { .. });
         assert!(told(&over), "{at}");
+    }
+    // Where a visit's readings alone would forbid a flame, the picture's headline stands for danger too.
+    let mut read = [None; ALL.len()];
+    read[Id::FirstRest.index()] = Some(r.first.chamber_pa);
+    read[Id::RestMinute.index()] = Some(r.outlet_pa);
+    let (danger, why) = demand(&read);
+    if danger != Danger::None {
+        assert_eq!(a.gravity(), Gravity::Stop, "{why:?}, {at}");
     }
     if r.outlet_pa < 200.0 {
         let none = |t: &Trouble| matches!(t, Trouble::NoGas { .. });

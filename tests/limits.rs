@@ -15,7 +15,7 @@ fn every_limit_holds_to_its_number_and_not_beyond() {
     let inwc = |low: f64, high: f64| (inwc_to_pa(low), inwc_to_pa(high));
     let psi = |low: f64, high: f64| (psi_to_pa(low), psi_to_pa(high));
     let none = f64::NEG_INFINITY;
-    let all: [(&Limit, (f64, f64)); 17] = [
+    let all: [(&Limit, (f64, f64)); 19] = [
         (&LIMITS.flow, inwc(10.5, 11.5)),
         (&LIMITS.fall, (none, inwc_to_pa(0.5))),
         (&LIMITS.fall_caution, (none, inwc_to_pa(1.0))),
@@ -31,7 +31,9 @@ fn every_limit_holds_to_its_number_and_not_beyond() {
         (&LIMITS.leak_start, inwc(8.5, 9.5)),
         (&LIMITS.first, psi(2.0, 13.0)),
         (&LIMITS.first_rest, psi(2.0, 13.0)),
+        (&LIMITS.first_danger, (none, psi_to_pa(25.0))),
         (&LIMITS.relief, psi(0.0, 2.0)),
+        (&LIMITS.far_over, (none, inwc_to_pa(18.0))),
         (&LIMITS.new_piping, psi(-0.1, 0.1)),
     ];
     for (limit, (low, high)) in all {

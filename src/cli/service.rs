@@ -5,7 +5,7 @@ use super::{Failure, inject, say, say_in, system_of};
 use crate::report::visit as words;
 use crate::rig::Rig;
 use crate::scenario::Scenario;
-use crate::service::{Grade, Limit, TOLERANCE};
+use crate::service::{Limit, TOLERANCE};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::System;
@@ -267,11 +267,7 @@ fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
     out.push('\n');
 }
 
-/// A limit with its numbers and its source; where practice is the source it says so itself.
+/// A limit with its numbers and its source.
 fn told_limit(limit: &Limit, bounds: &str) -> String {
-    let grade = match limit.grade {
-        Grade::Practice | Grade::Derived => String::new(),
-        grade => format!(" ({})", grade.words()),
-    };
-    format!("{}, {bounds}: {}{grade}", limit.what, limit.source)
+    format!("{}, {bounds}: {}", limit.what, limit.graded_source())
 }

@@ -7,6 +7,7 @@ use crate::physics::passage::{Gas, Passage};
 use crate::rig::{evaluate, stage};
 use crate::units::{
     KG_PER_LB, M_PER_FT, M_PER_IN, N_PER_LBF, System, W_PER_BTU_PER_H, inwc_to_pa, psi_to_pa,
+    with_commas,
 };
 
 /// Share left when each unit of severity takes `decades` powers of ten: areas and passages, whose
@@ -254,9 +255,14 @@ pub(super) fn percent(share: f64) -> String {
     figures(100.0 * share)
 }
 
-/// A number with at least two figures that count, and no tail of zeros.
+/// A number with two or three figures that count, its thousands parted, and no tail of decimals.
 pub(super) fn figures(value: f64) -> String {
     let size = value.abs();
+    if size >= 1000.0 {
+        let step = 10_f64.powf(size.log10().floor() - 2.0);
+        let whole = with_commas(&format!("{:.0}", (size / step).round() * step));
+        return format!("{}{whole}", if value < 0.0 { "-" } else { "" });
+    }
     let decimals = match size {
         _ if size == 0.0 || size >= 20.0 => 0,
         _ if size >= 2.0 => 1,
@@ -267,4 +273,15 @@ pub(super) fn figures(value: f64) -> String {
         _ => 6,
     };
     format!("{value:.decimals$}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::figures;
+
+    #[test]
+    fn large_numbers_have_three_figures_and_their_thousands_parted() {
+        let shown = [3_824_070.0, 28_392.0, 1234.0, 238.0, 9.14, 0.0].map(figures);
+        assert_eq!(shown, ["3,820,000", "28,400", "1230", "238", "9.1", "0"]);
+    }
 }

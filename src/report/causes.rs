@@ -6,6 +6,8 @@ use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::inference::next::NextTest;
 use crate::diagnosis::inference::safety::{NoGas, Reason};
+use crate::service::LIMITS;
+use crate::units::{pa_to_inwc, pa_to_psi, with_commas};
 
 /// Where there was no gas to read anything with.
 pub fn no_gas(why: NoGas) -> &'static str {
@@ -69,7 +71,7 @@ pub fn speaks(p: &Prediction) -> Speaks {
 
 /// What an answer rests on.
 pub fn rests_on(answer: &Answer) -> String {
-    let visits = answer.samples;
+    let visits = with_commas(&answer.samples.to_string());
     if answer.is_first_look {
         format!(
             "A first look, from {visits} simulated visits to this rig: too few to say that nothing explains the readings, or to be sure."
@@ -137,19 +139,25 @@ pub fn tells([one, other]: &[String; 2]) -> String {
     format!("would tell {one} from {other}")
 }
 
+/// The limit that nothing in a vehicle's piping may pass.
+fn never_above() -> String {
+    format!("{:.0} in w.c.", pa_to_inwc(LIMITS.lock_up_caution.high))
+}
+
 /// Why one should stop.
 pub fn refer(why: Reason) -> String {
     match why {
         Reason::OverRelief(i) => format!(
-            "{} is over 2 psig: the relief does not hold it (or it was read in another unit)",
-            i.item().words
+            "{} is over {:.0} psig: the relief does not hold it (or it was read in another unit)",
+            i.item().words,
+            pa_to_psi(LIMITS.relief.high)
         ),
-        Reason::FarOver(i) => format!("{} is far over 14 in w.c.", i.item().words),
-        Reason::Over(i) => format!("{} is over 14 in w.c.", i.item().words),
-        Reason::FirstOver => {
-            "the first stage stands over 25 psig: container pressure reaches parts made for 10"
-                .to_owned()
-        }
+        Reason::FarOver(i) => format!("{} is far over {}", i.item().words, never_above()),
+        Reason::Over(i) => format!("{} is over {}", i.item().words, never_above()),
+        Reason::FirstOver => format!(
+            "the first stage stands over {:.0} psig: container pressure reaches parts made for 10",
+            pa_to_psi(LIMITS.first_danger.high)
+        ),
         Reason::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
         Reason::Heard(i) => format!("gas is heard: {}", i.item().words),
         Reason::Loses => "the leak check loses pressure".to_owned(),

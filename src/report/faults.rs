@@ -1,6 +1,7 @@
 //! The page of every fault: what the catalogue says of it, and what a technician's visit shows with
 //! it and without, worked out by the simulation. `twostage faults --paper docs` writes it.
 
+use super::letters::stopped;
 use super::visit::{capital, outcome, test as in_words};
 use crate::analysis::{Chart, Line};
 use crate::fault::{Entry, Family, Fault, Onset};
@@ -398,8 +399,8 @@ fn page(out: &mut String, fault: Fault, shown: &str) {
     let _ = writeln!(out, "{}\n", e.words);
     let _ = writeln!(
         out,
-        "Severity 0.5: {}. Comes {}.\n",
-        (e.meaning)(MEDIUM, System::Si),
+        "Severity 0.5: {} Comes {}.\n",
+        stopped(&(e.meaning)(MEDIUM, System::Si)),
         onset(e.onset)
     );
     let _ = writeln!(

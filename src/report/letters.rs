@@ -1,4 +1,4 @@
-//! The first letter of a sentence.
+//! The first letter of a sentence, and its full stop.
 
 /// First letter large.
 pub fn capital(words: &str) -> String {
@@ -14,4 +14,26 @@ pub fn lower(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| {
         first.to_lowercase().collect::<String>() + letters.as_str()
     })
+}
+
+/// A sentence with its full stop, and with one only where it ends with a unit's own ("in w.c.").
+pub fn stopped(text: &str) -> String {
+    let text = text.trim_end();
+    let end = if text.ends_with(['.', '?', '!']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{text}{end}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::stopped;
+
+    #[test]
+    fn a_unit_brings_its_own_full_stop() {
+        assert_eq!(stopped("over 14.0 in w.c."), "over 14.0 in w.c.");
+        assert_eq!(stopped("over the limit"), "over the limit.");
+    }
 }

@@ -168,10 +168,12 @@ pub enum Trouble {
         /// Why.
         why: Missing,
     },
-    /// The first stage stands over its limit.
+    /// The first stage stands over a limit.
     FirstOver {
         /// First stage, gauge \[Pa\].
         chamber_pa: f64,
+        /// The limit.
+        limit: &'static Limit,
     },
     /// The first stage gives too little while gas flows.
     FirstLow {
@@ -256,6 +258,7 @@ impl Trouble {
             | Self::LowSideWet { .. }
             | Self::TooFull { .. } => Gravity::Stop,
             Self::OutletOver { limit, .. } if **limit == LIMITS.lock_up_caution => Gravity::Stop,
+            Self::FirstOver { limit, .. } if **limit == LIMITS.first_danger => Gravity::Stop,
             _ => Gravity::Care,
         }
     }
@@ -389,9 +392,12 @@ fn pressures(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
     } else if r.outlet_pa > most.high {
         out.push(over(most));
     }
-    if r.first.chamber_pa > LIMITS.first_rest.high {
+    // The gravest limit that is passed.
+    let first = [&LIMITS.first_danger, &LIMITS.first_rest];
+    if let Some(limit) = first.into_iter().find(|l| r.first.chamber_pa > l.high) {
         out.push(Trouble::FirstOver {
             chamber_pa: r.first.chamber_pa,
+            limit,
         });
     }
     if r.outlet_pa < NOTHING_PA {

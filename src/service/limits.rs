@@ -52,8 +52,12 @@ pub struct Limits {
     pub first: Limit,
     /// First stage at rest: above it the seat leaks \[Pa\].
     pub first_rest: Limit,
+    /// First stage: above it nothing is lit \[Pa\].
+    pub first_danger: Limit,
     /// Most the relief may let the outlet rise to \[Pa\].
     pub relief: Limit,
+    /// Low side: above it nothing that needs gas is done any more \[Pa\].
+    pub far_over: Limit,
     /// Drop in the test of new piping \[Pa\].
     pub new_piping: Limit,
 }
@@ -186,12 +190,26 @@ pub static LIMITS: Limits = Limits {
         Grade::Practice,
         "common practice: over 13 psig at rest the first seat leaks",
     ),
+    first_danger: limit(
+        "first-stage pressure",
+        f64::NEG_INFINITY,
+        25.0 * PSI,
+        Grade::Practice,
+        "common practice: over 25 psig container pressure reaches parts made for 10, and nothing is lit",
+    ),
     relief: limit(
         "outlet with the relief discharging",
         0.0,
         2.0 * PSI,
         Grade::Code,
         "UL 144-2021 6.9, type II: at or under 2 psig",
+    ),
+    far_over: limit(
+        "pressure of the low side",
+        f64::NEG_INFINITY,
+        18.0 * INWC,
+        Grade::Practice,
+        "common practice: far over 14 in w.c. the container is shut before anything else is done",
     ),
     new_piping: limit(
         "drop in 15 min from 10 psi of air",
@@ -239,5 +257,15 @@ impl Limit {
     /// Whether a value passes.
     pub fn holds(&self, value: f64) -> bool {
         (self.low..=self.high).contains(&value)
+    }
+
+    /// Its source with the grade of it, which many a source begins with.
+    pub fn graded_source(&self) -> String {
+        let grade = self.grade.words();
+        if self.source.starts_with(grade) {
+            self.source.to_owned()
+        } else {
+            format!("{} ({grade})", self.source)
+        }
     }
 }

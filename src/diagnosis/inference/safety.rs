@@ -54,7 +54,7 @@ pub enum Reason {
     FarOver(Id),
     /// One over 14 in w.c.
     Over(Id),
-    /// A first stage over 25 psig.
+    /// A first stage from which nothing is lit.
     FirstOver,
     /// Leak fluid shows gas.
     Bubbles(Id),
@@ -67,11 +67,6 @@ pub enum Reason {
     /// It was smelled, and no leak check has been made.
     SmellTold,
 }
-
-/// A low-side pressure from which nothing that needs gas is done any more \[in w.c.\], and a first stage from which
-/// nothing is lit \[psi\] (practice).
-const FAR_OVER_INWC: f64 = 18.0;
-const FIRST_OVER_PSI: f64 = 25.0;
 
 /// What readings demand, with what was told beside them.
 pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
@@ -156,7 +151,7 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         let limit = LIMITS.lock_up_caution.high + item.uncertainty(v);
         if v > LIMITS.relief.high {
             note(Danger::ShutOff, Reason::OverRelief(item.id));
-        } else if v > inwc_to_pa(FAR_OVER_INWC) {
+        } else if v > LIMITS.far_over.high {
             note(Danger::ShutOff, Reason::FarOver(item.id));
         } else if v > limit {
             note(Danger::NoFlame, Reason::Over(item.id));
@@ -166,7 +161,7 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         .filter(|(i, _)| i.kind == Scale::Middle)
         .map(|(_, v)| v)
         .fold(0.0, f64::max);
-    if first > psi_to_pa(FIRST_OVER_PSI) {
+    if first > LIMITS.first_danger.high {
         note(Danger::NoFlame, Reason::FirstOver);
     }
     for (item, v) in read() {

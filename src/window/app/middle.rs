@@ -2,6 +2,7 @@
 
 use egui::Ui;
 
+use crate::report::letters::stopped;
 use crate::rig::presets;
 use crate::sim::Command;
 use crate::visit::Outlook;
@@ -11,7 +12,6 @@ use crate::window::class::live::Live;
 use crate::window::cutaway::Scene;
 use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::Desk;
-use crate::window::look::show;
 use crate::window::outside::{self, May};
 use crate::window::time::jumps;
 use crate::window::told::headline;
@@ -37,7 +37,7 @@ impl App {
         // What a hand has done while time stands begins when time runs.
         let just = last.is_some_and(|m| m.time_s >= snap.readings.time_s);
         if just && !snap.playing && !snap.looks_back() && snap.readings.time_s > 0.0 {
-            return format!("{} Time stands: press Play", show::stopped(&words));
+            return format!("{} Time stands: press Play", stopped(&words));
         }
         words
     }

@@ -245,11 +245,10 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         told.push(limit.source);
         ui.label(
             RichText::new(format!(
-                "Limit: {}, {}; {} ({})",
+                "Limit: {}, {}; {}",
                 limit.what,
                 words::bounds(judged, result.test, system),
-                limit.source,
-                limit.grade.words()
+                limit.graded_source()
             ))
             .font(plain(12.0))
             .color(t.soft),

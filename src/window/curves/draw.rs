@@ -16,6 +16,9 @@ use crate::window::look::theme::{Theme, plain};
 /// Share of a sheet that stays free beyond the ends of its lines.
 const MARGIN: f64 = 0.06;
 
+/// The shortest axis of loads \[W\]: 10,000 Btu/h, one burner.
+const LEAST_W: f64 = 10_000.0 * W_PER_BTU_PER_H;
+
 /// Load in thousand Btu/h or kW.
 fn load_of(units: Units, watt: f64) -> f64 {
     match units {
@@ -68,11 +71,16 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves) {
         .collect();
     let n = &desk.snap.readings;
     let lowest = u.low(LIMITS.flow.low - 0.2 * PA_PER_INWC);
+    let now = [load_of(u, n.flow_w), u.low(n.outlet_pa).value];
+    // Lines that break off early have the whole width.
+    let most = all(&members, 0)
+        .fold(now[0], f64::max)
+        .max(load_of(u, LEAST_W));
     let sheet = Sheet::begin(
         ui,
         &Axes {
             high,
-            x: range([0.0, load_of(u, MOST_W)], 0.02),
+            x: range([0.0, most], 0.02),
             y: range(all(&members, 1).chain([lowest.value]), MARGIN),
             across: &format!("load, {}", load_unit(u)),
             up: ["Outlet", lowest.unit],
@@ -81,8 +89,7 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves) {
         t,
     );
     let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
-    sheet.patch([0.0, load_of(u, MOST_W)], [low, high], t.band, Stroke::NONE);
-    let now = [load_of(u, n.flow_w), u.low(n.outlet_pa).value];
+    sheet.patch([0.0, most], [low, high], t.band, Stroke::NONE);
     let heads = ["rising", "falling"];
     family::draw(&sheet, &members, now, &heads, load_unit(u), t);
 }

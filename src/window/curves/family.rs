@@ -93,8 +93,13 @@ impl Member {
             sheet.line(points, Stroke::new(width, self.ink), dashed);
         }
         if let (Look::Marked(k), Some(points)) = (self.look, self.branches.first()) {
-            for point in marked(k, points) {
-                draw_mark(sheet.painter(), sheet.at(point), mark(k), self.ink, t);
+            let mut last = None;
+            for at in marked(k, points).into_iter().map(|p| sheet.at(p)) {
+                // Where a line has broken off its points lie on a heap.
+                if last.is_none_or(|last: Pos2| last.distance(at) > 2.0 * RADIUS) {
+                    draw_mark(sheet.painter(), at, mark(k), self.ink, t);
+                    last = Some(at);
+                }
             }
         }
     }

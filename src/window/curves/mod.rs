@@ -75,8 +75,10 @@ impl Kind {
         match self {
             Self::Flow => {
                 "One mark and ink a container pressure. Solid: the load rises. Dashed: it falls; the gap between the \
-                 two is what friction holds. Point at a load to read all of them. The band is flow pressure at about half load (common practice). Where a \
-                 line bends down, the first stage or the seat can pass no more."
+                 two is what friction holds. Point at a load to read all of them; – is a load that a line does not \
+                 reach. The band is flow pressure at about half load (common practice). Where a line bends down, the first \
+                 stage or the seat can pass no more; where it drops to nothing, the supply before them cannot: an \
+                 excess-flow valve has shut, or the way is blocked."
             }
             Self::LockUp => {
                 "The outlet with almost nothing drawn, come to by closing. The lower line is 120 % of the set \
@@ -209,7 +211,11 @@ impl CurvesPage {
                     faults: std::mem::take(&mut self.of.1),
                 });
             }
-            Err(why) => self.said = why,
+            Err(why) => {
+                // A sheet of the rig as it was before would be read as an answer.
+                self.sheet = None;
+                self.said = why;
+            }
         }
     }
 
@@ -305,10 +311,10 @@ impl CurvesPage {
         let t = desk.theme;
         let Some(sheet) = &self.sheet else {
             ui.label(title("Curves", 15.0));
-            let words = if self.busy() {
-                "Being worked out"
-            } else {
-                "Choose a curve under Curves"
+            let words = match self.said.as_str() {
+                _ if self.busy() => "Being worked out".into(),
+                "" => "Choose a curve at the right".into(),
+                said => desk.units.prose(said),
             };
             ui.label(RichText::new(words).color(t.soft));
             return;

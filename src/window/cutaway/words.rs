@@ -83,27 +83,27 @@ pub(super) fn labels(
             painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
         }
         let case = u.pressure(s.now.case_pa);
-        let case = [format!("case {case}"), case.to_string()]
-            .into_iter()
-            .find(|words| {
-                let galley = painter.layout_no_wrap(words.clone(), plain(NOTE), theme.soft);
-                galley.size().x <= room
-            });
-        let mut lines: Vec<String> = case.into_iter().collect();
+        let mut lines = vec![[format!("case {case}"), case.to_string()]];
         if i == 0 && n.pool_kg > 2e-5 {
-            lines.push(format!("{} liquid", u.small_mass(n.pool_kg)));
+            let pool = u.small_mass(n.pool_kg);
+            lines.push([format!("{pool} liquid"), pool.to_string()]);
         }
         for (k, line) in lines.into_iter().enumerate() {
-            let galley = painter.layout_no_wrap(line, plain(NOTE), theme.soft);
             let y = name_at.y + 18.0 + 15.0 * k as f32;
-            // Beside the wide part of the case there is less room than beside its tower.
-            let right = if y + galley.size().y > v.xy(0.0, p.shoulder + 3.0).y {
-                v.xy(-p.clamp - FLANGE, 0.0).x - 2.0
-            } else {
-                name_at.x
+            let fits = |words: String| {
+                let galley = painter.layout_no_wrap(words, plain(NOTE), theme.soft);
+                // Beside the wide part of the case there is less room than beside its tower.
+                let right = if y + galley.size().y > v.xy(0.0, p.shoulder + 3.0).y {
+                    v.xy(-p.clamp - FLANGE, 0.0).x - 2.0
+                } else {
+                    name_at.x
+                };
+                let x = right - galley.size().x;
+                (x >= from).then_some((pos2(x, y), galley))
             };
-            let x = (right - galley.size().x).max(places.left);
-            painter.galley(pos2(x, y), galley, theme.soft);
+            if let Some((at, galley)) = line.into_iter().find_map(fits) {
+                painter.galley(at, galley, theme.soft);
+            }
         }
     }
     // Where two containers meet before the inlet, the changeover tells of both.

@@ -183,7 +183,16 @@ impl<'a> Sheet<'a> {
         let words = self
             .whole
             .layout_no_wrap("now".to_owned(), strong(13.0), t.ink);
-        let place = Align2::LEFT_BOTTOM.anchor_size(at + vec2(7.0, -5.0), words.size());
+        let beside = |left: bool| {
+            let (align, aside) = if left {
+                (Align2::RIGHT_BOTTOM, -7.0)
+            } else {
+                (Align2::LEFT_BOTTOM, 7.0)
+            };
+            align.anchor_size(at + vec2(aside, -5.0), words.size())
+        };
+        // At the right edge the word stands on the other side.
+        let place = beside(beside(false).right() > self.plot().right());
         self.whole
             .rect_filled(place.expand2(vec2(2.0, -1.0)), 2.0, t.card);
         self.whole.galley(place.min, words, t.ink);

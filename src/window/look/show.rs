@@ -248,17 +248,6 @@ fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
     }
 }
 
-/// A sentence with its full stop, and with one only where it ends with a unit's own ("in w.c.").
-pub fn stopped(text: &str) -> String {
-    let text = text.trim_end();
-    let end = if text.ends_with(['.', '?', '!']) {
-        ""
-    } else {
-        "."
-    };
-    format!("{text}{end}")
-}
-
 /// A number with a thousands comma and no negative zero.
 pub fn grouped(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
@@ -335,8 +324,6 @@ mod tests {
         assert!((us.sun_w_per_m2(us.sun(800.0).value) - 800.0).abs() < 1e-9);
         assert_eq!(us.mass_flow(1e-6).to_string(), "0.0079 lb/h");
         assert_eq!(us.mass_flow(1e-10).to_string(), "0.0 lb/h");
-        assert_eq!(stopped("over 14.0 in w.c."), "over 14.0 in w.c.");
-        assert_eq!(stopped("over the limit"), "over the limit.");
     }
 
     #[test]

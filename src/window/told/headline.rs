@@ -3,15 +3,15 @@
 
 use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
 
-use crate::report::letters::capital;
+use crate::report::letters::{capital, stopped};
 use crate::report::percent::percent;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
-    Affairs, Compared, Doing, Escape, Gravity, Missing, SeatState, Trouble, Which,
+    Affairs, Compared, Doing, Escape, Gravity, LIMITS, Missing, SeatState, Trouble, Which,
 };
 use crate::sim::Mark;
-use crate::window::look::show::{Units, stopped};
+use crate::window::look::show::Units;
 use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 
 /// An event is news for this long in simulated time \[s\].
@@ -168,10 +168,16 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             u.low(least_pa)
         ),
         Trouble::NoGas { why } => no_gas(why).to_owned(),
-        Trouble::FirstOver { chamber_pa } => format!(
+        Trouble::FirstOver { chamber_pa, limit } if *limit == LIMITS.first_danger => format!(
+            "the first stage stands at {}, over {}: container pressure reaches parts made for {}",
+            u.high(chamber_pa),
+            u.high(limit.high),
+            u.high(crate::units::psi_to_pa(10.0))
+        ),
+        Trouble::FirstOver { chamber_pa, limit } => format!(
             "the first stage stands at {}, over the {} it may reach at rest",
             u.high(chamber_pa),
-            u.high(crate::service::LIMITS.first_rest.high)
+            u.high(limit.high)
         ),
         Trouble::FirstLow { chamber_pa } => format!(
             "the first stage gives {} only: too little comes through it",
