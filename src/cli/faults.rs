@@ -104,7 +104,7 @@ fn about(fault: Fault) -> String {
     for severity in SEVERITIES {
         paragraph(
             &format!("At {severity:.2}: "),
-            &(e.meaning)(severity, System::Si),
+            &(e.meaning)(severity, System::Us),
         );
     }
     let (page, graded) = (e.page(), e.page().graded);

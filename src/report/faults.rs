@@ -400,7 +400,7 @@ fn page(out: &mut String, fault: Fault, shown: &str) {
     let _ = writeln!(
         out,
         "Severity 0.5: {} Comes {}.\n",
-        stopped(&(e.meaning)(MEDIUM, System::Si)),
+        stopped(&(e.meaning)(MEDIUM, System::Us)),
         onset(e.onset)
     );
     let _ = writeln!(
