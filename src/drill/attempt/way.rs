@@ -191,10 +191,10 @@ impl Ways {
     }
 
     /// The better of the two.
-    pub fn chosen(&self, right: &[usize]) -> &Gone {
+    pub fn chosen(self, right: &[usize]) -> Gone {
         match self.which(right) {
-            Way::Best => &self.best,
-            Way::Fixed => &self.fixed,
+            Way::Best => self.best,
+            Way::Fixed => self.fixed,
         }
     }
 }
@@ -205,8 +205,7 @@ impl Ways {
 /// # Errors
 /// As [`Ways::of`].
 pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path, String> {
-    let ways = Ways::of(drill, causes, right)?;
-    let gone = ways.chosen(right);
+    let gone = Ways::of(drill, causes, right)?.chosen(right);
     let walked = gone.until_sure(right);
     let promised = walked.steps.last().map_or(0.0, |s| s.1);
     let offer = offer_of(drill);

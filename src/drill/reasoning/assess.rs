@@ -129,16 +129,13 @@ pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
         members.push(other);
     }
     let members = acceptable(&causes, members)?;
-    let mut members = by_the_ways(&causes, &ways, members);
-    let path = loop {
-        let chosen = ways.chosen(&members);
-        let path = chosen.until_sure(&members);
-        if path.solved {
-            break path;
-        }
-        members = with_twin(&causes, members, chosen.end(), &is_twin)?;
-    };
+    let members = by_the_ways(&causes, &ways, members);
     let fixed = ways.fixed.until_sure(&members);
+    let chosen = ways.chosen(&members);
+    let path = chosen.until_sure(&members);
+    if !path.solved {
+        return Err(unsure(&causes, &members, chosen.end()));
+    }
     let difficulty = Difficulty {
         from_min: 0.0,
         bits: effort.bits,
@@ -181,27 +178,11 @@ fn group(
     members.retain(|m| *m != cause);
     members.insert(0, cause);
     let members = acceptable(causes, members)?;
-    let mut members = with_alike(causes, &members, &effort.own_end).unwrap_or(members);
-    while effort.own_end.in_any(&members) < SURE {
-        members = with_twin(causes, members, &effort.own_end, is_twin)?;
-    }
-    Ok(members)
-}
-
-/// With what is believed in most of all that is not yet right, where that is the same rig; else it leaves everybody unsure.
-fn with_twin(
-    causes: &Causes,
-    mut members: Vec<usize>,
-    end: &Belief,
-    is_twin: &dyn Fn(usize) -> bool,
-) -> Result<Vec<usize>, Unsolvable> {
-    let ranked = end.ranked();
-    match ranked.iter().find(|r| !members.contains(&r.0)) {
-        Some(&(other, _)) if is_twin(other) => {
-            members.push(other);
-            acceptable(causes, members)
-        }
-        _ => Err(unsure(causes, &members, end)),
+    let members = with_alike(causes, &members, &effort.own_end).unwrap_or(members);
+    if effort.own_end.in_any(&members) >= SURE {
+        Ok(members)
+    } else {
+        Err(unsure(causes, &members, &effort.own_end))
     }
 }
 
