@@ -8,7 +8,7 @@ use crate::units::{Dimension, System, format};
 pub fn unsteady(e: &Unsteady, system: System) -> String {
     format!(
         "at {} in the container and a load of about {} this rig comes to no steady pressure. It hunts, or loses gas \
-         faster than the seats follow. Watch it run: what it does there is no one pressure",
+         faster than the seats follow. Run it to see what it does there",
         high(e.container_pa, system),
         format(e.load_w, Dimension::Power, system)
     )
