@@ -132,7 +132,7 @@ fn a_library_is_stored_and_taken_back_whole() {
         fault: None,
         severity: 0.0,
         unknowns,
-        values,
+        kept: Kept::of(&values),
     });
     library.rounds = 1;
     library.groups = vec![vec!["a".to_owned(), "b".to_owned()], vec!["c".to_owned()]];
@@ -141,7 +141,7 @@ fn a_library_is_stored_and_taken_back_whole() {
     assert_eq!(back.take_bytes(&bytes), Ok(()));
     assert_eq!((back.samples.len(), back.rounds), (1, 1));
     assert_eq!(back.groups, library.groups);
-    for (i, (a, b)) in values.iter().zip(&back.samples[0].values).enumerate() {
+    for (i, (a, b)) in values.iter().zip(&back.samples[0].values()).enumerate() {
         let (a, b) = (a.unwrap_or(0.0), b.unwrap_or(0.0));
         let one = ALL[i].uncertainty(a).max(1e-9);
         assert!((a - b).abs() <= 0.2 * one, "{}: {a} {b}", ALL[i].key);

@@ -221,7 +221,7 @@ fn stands_of(lens: &Lens<'_>, weights: &[f64], cause: usize) -> Vec<Guess> {
                 .into_iter()
                 .collect(),
             unknowns: sample.unknowns,
-            values: Some(sample.values),
+            values: Some(sample.values()),
         }
     };
     of.into_iter().take(STANDS).map(stand).collect()

@@ -9,6 +9,7 @@
 use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns};
 use crate::visit::{ALL, NUMBERS, Values};
 use nalgebra::DMatrix;
+use std::ops::Range;
 
 /// Knots of f at most.
 const KNOTS: usize = 9;
@@ -60,14 +61,18 @@ fn square(unknowns: &Unknowns) -> f64 {
     unknowns.0[AIR].powi(2) - 1.0
 }
 
-/// Adds a row's products with itself, column by column.
-pub(in crate::diagnosis) fn add_square(sum: &mut DMatrix<f64>, row: &Row) {
-    let columns = sum.as_mut_slice().chunks_exact_mut(NUMBERS);
-    for (column, other) in columns.zip(row) {
-        for (s, one) in column.iter_mut().zip(row) {
-            *s += one * other;
-        }
+/// Adds so many times `more`.
+fn add(sum: &mut [f64], times: f64, more: &[f64]) {
+    for (s, m) in sum.iter_mut().zip(more) {
+        *s += times * m;
     }
+}
+
+/// Sum of the rows' products with themselves.
+pub(in crate::diagnosis) fn squares(rows: impl Iterator<Item = Row>) -> DMatrix<f64> {
+    let columns: Vec<f64> = rows.flatten().collect();
+    let rows = DMatrix::from_vec(NUMBERS, columns.len() / NUMBERS, columns);
+    &rows * rows.transpose()
 }
 
 /// How much a cause borrows from the healthy rig.
@@ -97,8 +102,17 @@ pub struct Fit {
     jacobians: Vec<DMatrix<f64>>,
     /// Bend with the air temperature: what its square, less one, adds.
     bend: Row,
-    /// What is left over of each sample, in their order.
-    pub residuals: Vec<Row>,
+    /// What it says of each sample, in their order.
+    pub seen: Vec<Seen>,
+}
+
+/// What a fit says of a sample.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen {
+    /// What the unknowns do to it, straight.
+    effect: Row,
+    /// What is left over.
+    pub left_over: Row,
 }
 
 impl Fit {
@@ -125,19 +139,54 @@ impl Fit {
             knots,
             jacobians: vec![usual; places],
             bend: healthy.map_or([0.0; NUMBERS], |h| h.bend),
-            residuals: Vec::new(),
+            seen: Vec::new(),
         };
         if !points.is_empty() {
             fit.solve(points, borrowed.ridge);
         }
-        fit.residuals = points
-            .iter()
-            .map(|p| {
-                let m = fit.mean(p.severity, &p.unknowns);
-                std::array::from_fn(|i| p.numbers[i] - m[i])
-            })
-            .collect();
+        let seen = |p: &Point| {
+            let effect = fit.effect(p.severity, &p.unknowns);
+            let level = fit.level(p.severity);
+            let square = square(&p.unknowns);
+            let left = |i: usize| p.numbers[i] - (level[i] + effect[i] + fit.bend[i] * square);
+            Seen {
+                effect,
+                left_over: std::array::from_fn(left),
+            }
+        };
+        fit.seen = points.iter().map(seen).collect();
         fit
+    }
+
+    /// Where a sample has a part in the columns of the least squares: two knots, two places and the bend at most, each run
+    /// of neighbouring columns with its first.
+    fn parts(&self, p: &Point, out: &mut Vec<f64>) -> [(usize, Range<usize>); 3] {
+        out.clear();
+        let (mut knot, mut place) = (None, None);
+        for k in 0..self.knots.len() {
+            let hat = self.hat(k, p.severity);
+            if hat > 0.0 {
+                knot.get_or_insert(k);
+                out.push(hat);
+            }
+        }
+        let knots = out.len();
+        for k in 0..self.jacobians.len() {
+            let share = self.share_of(k, p.severity);
+            if share > 0.0 {
+                place.get_or_insert(k);
+                out.extend(p.unknowns.0.map(|z| share * z));
+            }
+        }
+        let places = out.len();
+        out.push(square(&p.unknowns));
+        let first = self.knots.len();
+        let bend = first + UNKNOWNS * self.jacobians.len();
+        [
+            (knot.unwrap_or(0), 0..knots),
+            (first + UNKNOWNS * place.unwrap_or(0), knots..places),
+            (bend, places..places + 1),
+        ]
     }
 
     fn solve(&mut self, points: &[Point], ridge: (f64, f64)) {
@@ -145,26 +194,31 @@ impl Fit {
         let places = self.jacobians.len();
         let bend = k + UNKNOWNS * places;
         let width = bend + 1;
-        let x = DMatrix::from_fn(points.len(), width, |r, c| {
-            let p = &points[r];
-            if c < k {
-                self.hat(c, p.severity)
-            } else if c < bend {
-                let (place, unknown) = ((c - k) / UNKNOWNS, (c - k) % UNKNOWNS);
-                self.share_of(place, p.severity) * p.unknowns.0[unknown]
-            } else {
-                square(&p.unknowns)
-            }
-        });
-        let y = DMatrix::from_fn(points.len(), NUMBERS, |r, i| {
-            let z = &points[r].unknowns.0;
+        // The lower triangle of the normal equations, and their right side, a row for each column of the sample.
+        let mut normal = DMatrix::zeros(width, width);
+        let mut right = vec![[0.0; NUMBERS]; width];
+        let mut parts = Vec::with_capacity(width);
+        for p in points {
             // Before it is solved for, J is the same at all severities.
-            let known: f64 = (0..UNKNOWNS)
-                .map(|c| self.jacobians[0][(i, c)] * z[c])
-                .sum();
-            points[r].numbers[i] - known - self.bend[i] * square(&points[r].unknowns)
-        });
-        let mut normal = x.transpose() * &x;
+            let known = self.effect(0.0, &p.unknowns);
+            let square = square(&p.unknowns);
+            let y: Row = std::array::from_fn(|i| p.numbers[i] - known[i] - self.bend[i] * square);
+            let runs = self.parts(p, &mut parts);
+            for (k, (first, of)) in runs.iter().enumerate() {
+                for (at, &share) in parts[of.clone()].iter().enumerate() {
+                    let c = first + at;
+                    for (sum, y) in right[c].iter_mut().zip(&y) {
+                        *sum += share * y;
+                    }
+                    let column = &mut normal.as_mut_slice()[c * width..(c + 1) * width];
+                    // From the diagonal down: the rest of this run, then the later ones whole.
+                    add(&mut column[c..], share, &parts[of.start + at..of.end]);
+                    for (later, of) in &runs[k + 1..] {
+                        add(&mut column[*later..], share, &parts[of.clone()]);
+                    }
+                }
+            }
+        }
         for c in 0..width {
             normal[(c, c)] += if c < k { 1e-6 } else { ridge.0 / places as f64 };
         }
@@ -174,16 +228,15 @@ impl Fit {
             normal[(c, c)] += ridge.1;
             normal[(before, before)] += ridge.1;
             normal[(c, before)] -= ridge.1;
-            normal[(before, c)] -= ridge.1;
         }
         // Neighbouring knots hold each other where a stretch has no samples.
         for c in 1..k {
             normal[(c, c)] += 0.05;
             normal[(c - 1, c - 1)] += 0.05;
             normal[(c, c - 1)] -= 0.05;
-            normal[(c - 1, c)] -= 0.05;
         }
-        let Some(solved) = normal.cholesky().map(|l| l.solve(&(x.transpose() * y))) else {
+        let right = DMatrix::from_fn(width, NUMBERS, |c, i| right[c][i]);
+        let Some(solved) = normal.cholesky().map(|l| l.solve(&right)) else {
             return;
         };
         for i in 0..NUMBERS {
@@ -231,7 +284,7 @@ impl Fit {
     /// Without what is left over of the samples, which only the making of kernels needs.
     #[must_use]
     pub(in crate::diagnosis) fn lightened(mut self) -> Self {
-        self.residuals = Vec::new();
+        self.seen = Vec::new();
         self
     }
 
@@ -262,7 +315,8 @@ impl Fit {
             }
             // Column by column: that is how the matrices lie in memory.
             let columns = jacobian.as_slice().chunks_exact(NUMBERS);
-            for (column, z) in columns.zip(unknowns.0) {
+            let moved = columns.zip(unknowns.0).filter(|(_, z)| *z != 0.0);
+            for (column, z) in moved {
                 let z = share * z;
                 for (o, j) in out.iter_mut().zip(column) {
                     *o += j * z;
@@ -279,10 +333,10 @@ impl Fit {
         std::array::from_fn(|i| level[i] + effect[i] + self.bend[i] * square)
     }
 
-    /// What takes a sample the share `away` of the way back to no surprise at all; the square's
+    /// What takes one of its samples the share `away` of the way back to no surprise at all; the square's
     /// mean stays what it is over the draws, so that it goes by 1 - (1 - away)².
-    pub fn toward(&self, severity: f64, unknowns: &Unknowns, away: f64) -> Row {
-        let effect = self.effect(severity, unknowns);
+    pub fn toward(&self, sample: usize, unknowns: &Unknowns, away: f64) -> Row {
+        let effect = &self.seen[sample].effect;
         let square = (1.0 - (1.0 - away).powi(2)) * square(unknowns);
         std::array::from_fn(|i| away * effect[i] + self.bend[i] * square)
     }
@@ -299,7 +353,10 @@ impl Fit {
     pub fn left_over(&self, of: &[usize]) -> DMatrix<f64> {
         let mut limits = [0.0; NUMBERS];
         for (i, limit) in limits.iter_mut().enumerate() {
-            let mut sizes: Vec<f64> = of.iter().map(|&s| self.residuals[s][i].abs()).collect();
+            let mut sizes: Vec<f64> = of
+                .iter()
+                .map(|&s| self.seen[s].left_over[i].abs())
+                .collect();
             let half = sizes.len() / 2;
             let middle = if sizes.is_empty() {
                 0.0
@@ -308,11 +365,10 @@ impl Fit {
             };
             *limit = CLIP * 1.48 * middle.max(0.05 * usual_uncertainty(i));
         }
-        let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
-        for &s in of {
-            let r: Row = std::array::from_fn(|i| self.residuals[s][i].clamp(-limits[i], limits[i]));
-            add_square(&mut sum, &r);
-        }
-        sum / of.len().max(1) as f64
+        let clipped = |s: &usize| {
+            let left = &self.seen[*s].left_over;
+            std::array::from_fn(|i| left[i].clamp(-limits[i], limits[i]))
+        };
+        squares(of.iter().map(clipped)) / of.len().max(1) as f64
     }
 }

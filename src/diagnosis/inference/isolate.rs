@@ -10,7 +10,7 @@ use super::model::{HIDES, Model};
 use crate::diagnosis::files::cause::{cause_id, cause_name};
 use crate::diagnosis::library::collection::Library;
 use crate::fault::Fault;
-use crate::visit::{ALL, ITEMS, NUMBERS, Values};
+use crate::visit::{ALL, ITEMS, NUMBERS};
 use serde::Serialize;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -132,7 +132,7 @@ pub fn matrix(library: &Library, model: &Model, each: usize) -> Matrix {
 
 /// Log-likelihood of each cause for a sample of the library read as a case, itself left out.
 fn by_cause(library: &Library, model: &Model, kernel: usize) -> Vec<f64> {
-    let values: Values = library.samples[model.kernels[kernel].sample].values;
+    let values = library.samples[model.kernels[kernel].sample].values();
     let evidence = Evidence::new(&values, &[None; ITEMS], model.tuning.floor);
     let scores = model.scores(&evidence);
     let mut logs = vec![f64::NEG_INFINITY; model.causes.len()];

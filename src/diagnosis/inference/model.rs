@@ -10,7 +10,7 @@
 //! Words have error rates ([`crate::diagnosis::library::words`]). Items that were not measured are left out, which for
 //! a kernel of this kind is exact.
 
-use super::fit::{Fit, Point, Row, add_square, scaled, usual_uncertainty};
+use super::fit::{Fit, Point, Row, scaled, squares, usual_uncertainty};
 use super::tuning::Tuning;
 use crate::diagnosis::library::collection::{HEALTHY_SHARE, Library, Sample};
 use crate::diagnosis::library::fragile;
@@ -115,8 +115,12 @@ impl Scaled {
     fn new(index: usize, s: &Sample) -> Self {
         Self {
             index,
-            point: Point::new(s.severity, s.unknowns, &s.values),
-            words: words_of(&s.values),
+            point: Point {
+                severity: s.severity,
+                unknowns: s.unknowns,
+                numbers: s.kept.scaled(&s.unknowns),
+            },
+            words: s.kept.truths(&s.unknowns),
         }
     }
 }
@@ -135,13 +139,13 @@ fn words_of(values: &Values) -> Words {
 /// what the fit leaves over.
 fn usual(fit: &Fit) -> Row {
     let j = fit.jacobian(0.0);
-    let n = fit.residuals.len().max(1) as f64;
+    let n = fit.seen.len().max(1) as f64;
     std::array::from_fn(|i| {
         let parts: f64 = (0..UNKNOWNS)
             .filter(|c| *c != AIR)
             .map(|c| j[(i, c)].powi(2))
             .sum();
-        let left: f64 = fit.residuals.iter().map(|r| r[i] * r[i]).sum();
+        let left: f64 = fit.seen.iter().map(|s| s.left_over[i].powi(2)).sum();
         (parts + left / n).sqrt()
     })
 }
@@ -186,13 +190,13 @@ impl Model {
         model.healthy = model.healthy.lightened();
         let parts = in_parallel(model.causes.len() - 1, |k| {
             let samples = &of[k + 1];
-            let mut shown: Vec<Scaled> =
-                samples.iter().filter(|s| model.shows(s)).copied().collect();
+            let mut shown: Vec<&Scaled> = samples.iter().filter(|s| model.shows(s)).collect();
             let share = shown.len() as f64 / samples.len().max(1) as f64;
             // What hardly ever shows is no cause: its few samples that seem to show are odd
             // healthy ones, and would call healthy rigs faulty.
             let part = (share >= HIDES).then(|| {
                 shown.sort_by(|a, b| a.point.severity.total_cmp(&b.point.severity));
+                let shown: Vec<Scaled> = shown.into_iter().copied().collect();
                 let healthy = Some((&model.healthy, tuning.borrowed));
                 let fit = Fit::new(&points(&shown), healthy);
                 let part = model.part(k + 1, &shown, &fit);
@@ -286,8 +290,9 @@ impl Model {
         let points = points(samples);
         let away: Vec<Row> = points
             .iter()
-            .map(|p| {
-                let e = fit.toward(p.severity, &p.unknowns, 1.0);
+            .enumerate()
+            .map(|(s, p)| {
+                let e = fit.toward(s, &p.unknowns, 1.0);
                 std::array::from_fn(|i| p.numbers[i] - e[i])
             })
             .collect();
@@ -302,8 +307,8 @@ impl Model {
         let mut beyond = DMatrix::zeros(NUMBERS, NUMBERS);
         if let (true, Some(worst)) = (is_open, away.last()) {
             let healthy = self.healthy.level(0.0);
-            add_square(&mut beyond, &std::array::from_fn(|i| worst[i] - healthy[i]));
-            beyond /= 3.0 * (n * n) as f64;
+            let way = std::array::from_fn(|i| worst[i] - healthy[i]);
+            beyond = squares(std::iter::once(way)) / (3.0 * (n * n) as f64);
         }
         let mut from = 0;
         let ends = fit.stretches();
@@ -351,8 +356,8 @@ impl Model {
             });
             for s in of {
                 let sample = &samples[s];
-                let e = fit.toward(points[s].severity, &points[s].unknowns, 1.0 - toward);
-                let r = &fit.residuals[s];
+                let e = fit.toward(s, &points[s].unknowns, 1.0 - toward);
+                let r = &fit.seen[s].left_over;
                 out.kernels.push(Kernel {
                     cause,
                     stretch: out.stretches.len() - 1,
@@ -498,10 +503,8 @@ fn soften(m: &mut DMatrix<f64>) {
 
 /// Half the mean product of the steps between neighbours, the unknowns' effect taken out.
 fn steps(away: &[Row], from: usize, to: usize) -> DMatrix<f64> {
-    let mut sum = DMatrix::zeros(NUMBERS, NUMBERS);
-    for pair in away[from..=to].windows(2) {
-        add_square(&mut sum, &std::array::from_fn(|i| pair[1][i] - pair[0][i]));
-    }
+    let pairs = away[from..=to].windows(2);
+    let mut sum = squares(pairs.map(|pair| std::array::from_fn(|i| pair[1][i] - pair[0][i])));
     soften(&mut sum);
     sum * 0.5 / (to - from).max(1) as f64
 }

@@ -45,6 +45,24 @@ pub(in crate::diagnosis) fn draw(
     out
 }
 
+/// Scatter of what is foretold in a stretch.
+struct Factor {
+    /// Lower triangle of the Cholesky factor, row by row.
+    lower: Vec<f64>,
+    half_log_det: f64,
+}
+
+impl Factor {
+    fn new(covariance: &[f64], n: usize) -> Self {
+        let lower = cholesky(covariance, n);
+        let half_log_det = (0..n).map(|i| lower[i * n + i].ln()).sum();
+        Self {
+            lower,
+            half_log_det,
+        }
+    }
+}
+
 /// Draws one outcome of `items` from each particle and gives `take` the particle and the weights of all groups
 /// after that outcome, every particle having weighed the same before.
 pub(in crate::diagnosis) fn outcomes(
@@ -57,17 +75,30 @@ pub(in crate::diagnosis) fn outcomes(
 ) {
     let numbers: Vec<usize> = items.iter().copied().filter(|&i| i < NUMBERS).collect();
     let n = numbers.len();
-    // The factor of each stretch that a particle comes from, and half its log-determinant.
-    let mut factors: Vec<Option<(Vec<f64>, f64)>> = vec![None; model.stretches.len()];
-    for p in particles {
-        let stretch = model.kernels[p.kernel].stretch;
-        factors[stretch].get_or_insert_with(|| {
-            let l = cholesky(&conditionals.of(stretch).covariance(&numbers), n);
-            let half: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
-            (l, half)
-        });
+    // A factor for each stretch that a particle comes from, and every particle's means freed of its scatter.
+    let mut places: Vec<Option<usize>> = vec![None; model.stretches.len()];
+    let mut factors: Vec<Factor> = Vec::new();
+    let of: Vec<usize> = particles
+        .iter()
+        .map(|p| {
+            let stretch = model.kernels[p.kernel].stretch;
+            *places[stretch].get_or_insert_with(|| {
+                factors.push(Factor::new(
+                    &conditionals.of(stretch).covariance(&numbers),
+                    n,
+                ));
+                factors.len() - 1
+            })
+        })
+        .collect();
+    let mut means = vec![0.0; n * particles.len()];
+    for (k, p) in particles.iter().enumerate() {
+        let mean = &mut means[n * k..n * (k + 1)];
+        for (m, &i) in mean.iter_mut().zip(&numbers) {
+            *m = p.numbers[i].mean;
+        }
+        forward(&factors[of[k]].lower, n, mean);
     }
-    let factor = |p: &Particle| factors[model.kernels[p.kernel].stretch].as_ref();
     let words: Vec<usize> = items.iter().copied().filter(|&i| i >= NUMBERS).collect();
     // For every particle and word, the log-chance of whatever may be seen.
     let chances: Vec<Vec<[f64; MOST_WORDS]>> = particles
@@ -78,34 +109,36 @@ pub(in crate::diagnosis) fn outcomes(
         })
         .collect();
     let mut random = Random::new(7, items.len() as u64);
-    let (mut y, mut x) = (vec![0.0; n], vec![0.0; n]);
-    for p in particles {
-        let Some((l, _)) = factor(p) else { continue };
+    let nu = model.tuning.tails;
+    let mut drawn = vec![0.0; n];
+    let mut freed = vec![0.0; n * factors.len()];
+    for (k, p) in particles.iter().enumerate() {
         let noise: Vec<f64> = (0..n).map(|_| random.normal()).collect();
+        let lower = &factors[of[k]].lower;
         for r in 0..n {
-            let spread: f64 = (0..=r).map(|c| l[r * n + c] * noise[c]).sum();
-            y[r] = p.numbers[numbers[r]].mean + spread;
+            let spread: f64 = (0..=r).map(|c| lower[r * n + c] * noise[c]).sum();
+            drawn[r] = p.numbers[numbers[r]].mean + spread;
         }
-        let mut logs: Vec<f64> = particles
+        for (f, factor) in factors.iter().enumerate() {
+            let out = &mut freed[n * f..n * (f + 1)];
+            out.copy_from_slice(&drawn);
+            forward(&factor.lower, n, out);
+        }
+        let seen: Vec<usize> = words
             .iter()
-            .zip(&chances)
+            .map(|&i| words::said(usize::from(model.kernels[p.kernel].words[i - NUMBERS])))
+            .collect();
+        let mut logs: Vec<f64> = chances
+            .iter()
+            .enumerate()
             .map(|(q, chances)| {
-                let Some((l, half)) = factor(q) else {
-                    return f64::NEG_INFINITY;
-                };
-                for r in 0..n {
-                    x[r] = y[r] - q.numbers[numbers[r]].mean;
-                }
-                forward(l, n, &mut x);
-                let d: f64 = x.iter().map(|v| v * v).sum();
-                let nu = model.tuning.tails;
+                let own = &freed[n * of[q]..n * (of[q] + 1)];
+                let mean = &means[n * q..n * (q + 1)];
+                let d: f64 = own.iter().zip(mean).map(|(y, m)| (y - m).powi(2)).sum();
+                let half = factors[of[q]].half_log_det;
                 let numbers = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
-                let mut seen = 0.0;
-                for (&i, logs) in words.iter().zip(chances) {
-                    let truly = model.kernels[p.kernel].words[i - NUMBERS];
-                    seen += logs[words::said(usize::from(truly))];
-                }
-                model.tuning.temper * numbers + model.tuning.words * seen
+                let words: f64 = chances.iter().zip(&seen).map(|(logs, &w)| logs[w]).sum();
+                model.tuning.temper * numbers + model.tuning.words * words
             })
             .collect();
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);

@@ -3,13 +3,13 @@
 //! model is refused.
 
 use super::collection::{Library, Sample};
+use super::kept::Kept;
 use super::parallel::in_parallel;
 use super::unknowns::{UNKNOWNS, Unknowns};
 use super::{checked, fingerprint};
 use crate::fault::Fault;
 use crate::scenario::Scenario;
-use crate::units::{PA_PER_INWC, PA_PER_PSI};
-use crate::visit::{ITEMS, Id, Item, Scale, Values};
+use crate::visit::Item;
 
 impl Library {
     /// The library as bytes, with its digest and probes.
@@ -19,7 +19,8 @@ impl Library {
         out.extend((self.rounds as u32).to_le_bytes());
         out.extend((self.samples.len() as u32).to_le_bytes());
         for probe in fingerprint::probes(&self.base) {
-            write_values(&probe.unwrap_or([None; ITEMS]), &self.base, &mut out);
+            let kept = probe.as_ref().map_or(Kept::NOTHING, Kept::of);
+            write_kept(&kept, &self.base, &mut out);
         }
         let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         for s in &self.samples {
@@ -63,7 +64,7 @@ impl Library {
         }
         let mut stored = Vec::with_capacity(fingerprint::PROBES.len());
         for _ in fingerprint::PROBES {
-            stored.push(read_values(r, &self.base, &Unknowns([0.0; UNKNOWNS]))?);
+            stored.push(read_kept(r, &self.base)?.values(&Unknowns([0.0; UNKNOWNS])));
         }
         let record = record(&self.base);
         let records = r.take(count * record)?;
@@ -115,9 +116,14 @@ type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 
 /// Bytes of a sample: fault, severity, unknowns, numbers, words; samples that one thread reads at a time.
 fn record(base: &Scenario) -> usize {
-    let bytes = |i: &Item| if i.choices().is_none() { 2 } else { 1 };
-    1 + 2 + UNKNOWNS + fingerprint::stored(base).map(bytes).sum::<usize>()
+    1 + 2 + UNKNOWNS + fingerprint::stored(base).map(width).sum::<usize>()
 }
+
+/// Bytes of an item.
+fn width(item: &Item) -> usize {
+    if item.choices().is_none() { 2 } else { 1 }
+}
+
 const RECORDS: usize = 512;
 
 fn write_sample(s: &Sample, base: &Scenario, faults: &[Fault], out: &mut Vec<u8>) {
@@ -129,7 +135,7 @@ fn write_sample(s: &Sample, base: &Scenario, faults: &[Fault], out: &mut Vec<u8>
             .0
             .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
     );
-    write_values(&s.values, base, out);
+    write_kept(&s.kept, base, out);
 }
 
 /// Samples of some faults and of the healthy rig as bytes, without anything around them.
@@ -161,12 +167,11 @@ fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<
     for v in &mut z {
         *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
     }
-    let unknowns = Unknowns(z);
     Some(Sample {
         fault,
         severity,
-        unknowns,
-        values: read_values(r, base, &unknowns)?,
+        unknowns: Unknowns(z),
+        kept: read_kept(r, base)?,
     })
 }
 
@@ -177,57 +182,18 @@ const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.
 const Z_STEPS: f64 = 50.0;
 
-/// Step in which a number is stored, on its scaled axis: a tenth of what an instrument shows.
-fn step(kind: Scale) -> f64 {
-    match kind {
-        Scale::Low => 0.01 * PA_PER_INWC,
-        Scale::Change => 0.002 * PA_PER_INWC,
-        Scale::Middle => 0.01 * PA_PER_PSI,
-        Scale::High => 0.1 * PA_PER_PSI,
-        Scale::Air | Scale::Time => 0.02,
-        Scale::Fill => 0.001,
-        Scale::Height => 10.0,
-        Scale::Drop => 0.005 * PA_PER_PSI,
-        Scale::Words(_) => 1.0,
+fn write_kept(kept: &Kept, base: &Scenario, out: &mut Vec<u8>) {
+    for item in fingerprint::stored(base) {
+        kept.write(item.id, out);
     }
 }
 
-fn write_values(values: &Values, base: &Scenario, out: &mut Vec<u8>) {
+fn read_kept(r: &mut Reader<'_>, base: &Scenario) -> Option<Kept> {
+    let mut kept = Kept::NOTHING;
     for item in fingerprint::stored(base) {
-        let value = values[item.id.index()];
-        if let Scale::Words(_) = item.kind {
-            out.push(value.map_or(255, |v| v as u8));
-            continue;
-        }
-        let stored = value.map_or(i16::MIN, |v| {
-            let steps = item.scaled(v) / step(item.kind);
-            steps.round().clamp(-32_767.0, 32_767.0) as i16
-        });
-        out.extend(stored.to_le_bytes());
+        kept.take(item.id, r.take(width(item))?)?;
     }
-}
-
-fn read_values(r: &mut Reader<'_>, base: &Scenario, unknowns: &Unknowns) -> Option<Values> {
-    let mut values = [None; ITEMS];
-    values[Id::Elevation.index()] = Some(unknowns.elevation_m());
-    for item in fingerprint::stored(base) {
-        let value = &mut values[item.id.index()];
-        if let Scale::Words(words) = item.kind {
-            let index = usize::from(r.u8()?);
-            if index != 255 {
-                if index >= words.len() {
-                    return None;
-                }
-                *value = Some(index as f64);
-            }
-            continue;
-        }
-        let stored = i16::from_le_bytes(r.take(2)?.try_into().ok()?);
-        if stored != i16::MIN {
-            *value = Some(item.unscaled(f64::from(stored) * step(item.kind)));
-        }
-    }
-    Some(values)
+    Some(kept)
 }
 
 struct Reader<'a>(&'a [u8]);

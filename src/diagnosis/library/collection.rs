@@ -5,6 +5,7 @@
 //! Not here: what a library was made from (`fingerprint`), its bytes (`bytes`).
 
 use super::fingerprint;
+use super::kept::Kept;
 use super::random::Random;
 use super::sample::sample_visit;
 use super::unknowns::{Unknowns, World};
@@ -51,7 +52,14 @@ pub struct Sample {
     /// The unknowns.
     pub unknowns: Unknowns,
     /// What a visit reads, true values.
-    pub values: Values,
+    pub kept: Kept,
+}
+
+impl Sample {
+    /// What a visit reads, true values.
+    pub fn values(&self) -> Values {
+        self.kept.values(&self.unknowns)
+    }
 }
 
 /// What is looked for on a rig, and what of it is known.
@@ -252,6 +260,6 @@ fn make(
         fault: cause,
         severity,
         unknowns,
-        values,
+        kept: Kept::of(&values),
     })
 }

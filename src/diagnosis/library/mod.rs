@@ -5,6 +5,7 @@ pub(super) mod checked;
 pub mod collection;
 pub mod fingerprint;
 pub mod fragile;
+pub mod kept;
 pub(super) mod parallel;
 pub mod random;
 pub mod sample;

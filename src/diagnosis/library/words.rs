@@ -61,8 +61,15 @@ fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
 
 /// What is truly to be seen of an item on a visit that reads these values.
 pub(in crate::diagnosis) fn truly(item: usize, values: &Values) -> usize {
-    let word = values[item].unwrap_or(0.0) as usize;
-    let value = |id: Id| values[id.index()];
+    truly_of(item, &|id| values[id.index()])
+}
+
+/// The same, asking for the values that it takes.
+pub(in crate::diagnosis) fn truly_of(item: usize, value: &impl Fn(Id) -> Option<f64>) -> usize {
+    let word = value(ALL[item].id).unwrap_or(0.0) as usize;
+    if word != NORMAL {
+        return word;
+    }
     let pressure = match ALL[item].id {
         Id::Flames => value(Id::FullManifold),
         // The way from outlet to manifold takes what it takes at full load.
@@ -72,7 +79,7 @@ pub(in crate::diagnosis) fn truly(item: usize, values: &Values) -> usize {
         _ => None,
     };
     match pressure {
-        Some(p) if word == NORMAL && p < inwc_to_pa(LOWISH_INWC) => LOWISH,
+        Some(p) if p < inwc_to_pa(LOWISH_INWC) => LOWISH,
         _ => word,
     }
 }
