@@ -427,7 +427,7 @@ fn bad_readings_are_explained() {
 fn no_simulated_visit_is_called_impossible() {
     let library = prepared().library;
     for sample in library.samples.iter().step_by(17) {
-        let mut values = sample.values;
+        let mut values = sample.values();
         for (item, value) in ALL.iter().zip(&mut values) {
             if item.kind != Scale::Change && item.kind != Scale::Air {
                 *value = value.map(|v| v.max(0.0));
@@ -595,7 +595,7 @@ fn the_built_in_library_is_of_this_physics() {
         )
         .expect("a visit");
         all += 1;
-        same += usize::from(differing(&sample.values, &now) <= 3);
+        same += usize::from(differing(&sample.values(), &now) <= 3);
     }
     assert!(same * 10 >= all * 9, "{same} of {all}");
 }

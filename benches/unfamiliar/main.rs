@@ -26,7 +26,7 @@ use twostage::diagnosis::measure::evaluate::asked;
 use twostage::diagnosis::store::{Prepared, refine, stored};
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
-use twostage::visit::{ITEMS, Id, NUMBERS, Values};
+use twostage::visit::{ITEMS, Id, Values};
 
 const SEED: u64 = 77_001;
 /// Distances of "none" that are tried by `-- sweep`, single causes only.

@@ -4,6 +4,7 @@
 use super::files::prior::Priors;
 use super::inference::evidence::{cholesky, forward};
 use super::inference::fit::{self, Fit, Point};
+use super::library::coded::Coded;
 use super::library::random::Random;
 use super::library::standard::standard_rig;
 use super::library::words;
@@ -132,7 +133,7 @@ fn a_library_is_stored_and_taken_back_whole() {
         fault: None,
         severity: 0.0,
         unknowns,
-        kept: Kept::of(&values),
+        coded: Coded::of(&values),
     });
     library.rounds = 1;
     library.groups = vec![vec!["a".to_owned(), "b".to_owned()], vec!["c".to_owned()]];

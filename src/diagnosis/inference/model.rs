@@ -118,9 +118,9 @@ impl Scaled {
             point: Point {
                 severity: s.severity,
                 unknowns: s.unknowns,
-                numbers: s.kept.scaled(&s.unknowns),
+                numbers: s.coded.scaled(&s.unknowns),
             },
-            words: s.kept.truths(&s.unknowns),
+            words: s.coded.truths(&s.unknowns),
         }
     }
 }

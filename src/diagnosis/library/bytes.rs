@@ -2,8 +2,8 @@
 //! bytes, in steps of a tenth of what an instrument shows; what is cut, foreign or of another
 //! model is refused.
 
+use super::coded::Coded;
 use super::collection::{Library, Sample};
-use super::kept::Kept;
 use super::parallel::in_parallel;
 use super::unknowns::{UNKNOWNS, Unknowns};
 use super::{checked, fingerprint};
@@ -19,8 +19,8 @@ impl Library {
         out.extend((self.rounds as u32).to_le_bytes());
         out.extend((self.samples.len() as u32).to_le_bytes());
         for probe in fingerprint::probes(&self.base) {
-            let kept = probe.as_ref().map_or(Kept::NOTHING, Kept::of);
-            write_kept(&kept, &self.base, &mut out);
+            let coded = probe.as_ref().map_or(Coded::NOTHING, Coded::of);
+            write_coded(&coded, &self.base, &mut out);
         }
         let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         for s in &self.samples {
@@ -64,7 +64,7 @@ impl Library {
         }
         let mut stored = Vec::with_capacity(fingerprint::PROBES.len());
         for _ in fingerprint::PROBES {
-            stored.push(read_kept(r, &self.base)?.values(&Unknowns([0.0; UNKNOWNS])));
+            stored.push(read_coded(r, &self.base)?.values(&Unknowns([0.0; UNKNOWNS])));
         }
         let record = record(&self.base);
         let records = r.take(count * record)?;
@@ -135,7 +135,7 @@ fn write_sample(s: &Sample, base: &Scenario, faults: &[Fault], out: &mut Vec<u8>
             .0
             .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
     );
-    write_kept(&s.kept, base, out);
+    write_coded(&s.coded, base, out);
 }
 
 /// Samples of some faults and of the healthy rig as bytes, without anything around them.
@@ -171,7 +171,7 @@ fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<
         fault,
         severity,
         unknowns: Unknowns(z),
-        kept: read_kept(r, base)?,
+        coded: read_coded(r, base)?,
     })
 }
 
@@ -182,18 +182,18 @@ const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.
 const Z_STEPS: f64 = 50.0;
 
-fn write_kept(kept: &Kept, base: &Scenario, out: &mut Vec<u8>) {
+fn write_coded(coded: &Coded, base: &Scenario, out: &mut Vec<u8>) {
     for item in fingerprint::stored(base) {
-        kept.write(item.id, out);
+        coded.write(item.id, out);
     }
 }
 
-fn read_kept(r: &mut Reader<'_>, base: &Scenario) -> Option<Kept> {
-    let mut kept = Kept::NOTHING;
+fn read_coded(r: &mut Reader<'_>, base: &Scenario) -> Option<Coded> {
+    let mut coded = Coded::NOTHING;
     for item in fingerprint::stored(base) {
-        kept.take(item.id, r.take(width(item))?)?;
+        coded.take(item.id, r.take(width(item))?)?;
     }
-    Some(kept)
+    Some(coded)
 }
 
 struct Reader<'a>(&'a [u8]);

@@ -4,8 +4,8 @@
 //!
 //! Not here: what a library was made from (`fingerprint`), its bytes (`bytes`).
 
+use super::coded::Coded;
 use super::fingerprint;
-use super::kept::Kept;
 use super::random::Random;
 use super::sample::sample_visit;
 use super::unknowns::{Unknowns, World};
@@ -52,13 +52,13 @@ pub struct Sample {
     /// The unknowns.
     pub unknowns: Unknowns,
     /// What a visit reads, true values.
-    pub kept: Kept,
+    pub coded: Coded,
 }
 
 impl Sample {
     /// What a visit reads, true values.
     pub fn values(&self) -> Values {
-        self.kept.values(&self.unknowns)
+        self.coded.values(&self.unknowns)
     }
 }
 
@@ -260,6 +260,6 @@ fn make(
         fault: cause,
         severity,
         unknowns,
-        kept: Kept::of(&values),
+        coded: Coded::of(&values),
     })
 }

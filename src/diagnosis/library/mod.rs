@@ -2,10 +2,10 @@
 
 pub(crate) mod bytes;
 pub(super) mod checked;
+pub mod coded;
 pub mod collection;
 pub mod fingerprint;
 pub mod fragile;
-pub mod kept;
 pub(super) mod parallel;
 pub mod random;
 pub mod sample;

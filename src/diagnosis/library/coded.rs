@@ -18,7 +18,7 @@ pub const WORDS: usize = ITEMS - NUMBERS;
 
 /// What a visit read, but for what its unknowns say already: the elevation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Kept {
+pub struct Coded {
     numbers: [i16; NUMBERS],
     words: [u8; WORDS],
 }
@@ -42,7 +42,7 @@ fn step(kind: Scale) -> f64 {
 static STEPS: LazyLock<[f64; NUMBERS]> = LazyLock::new(|| from_fn(|i| step(ALL[i].kind)));
 static NOUGHT: LazyLock<[f64; NUMBERS]> = LazyLock::new(|| from_fn(|i| ALL[i].scaled(0.0)));
 
-impl Kept {
+impl Coded {
     /// Of what a visit read.
     pub fn of(values: &Values) -> Self {
         let number = |i: usize| {
