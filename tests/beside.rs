@@ -8,6 +8,7 @@ use twostage::diagnosis::files::readings::Readings;
 use twostage::diagnosis::inference::safety::{Danger, Reason};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
+use twostage::scenario::Action;
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
@@ -205,6 +206,53 @@ fn a_reading_in_other_air_is_brought_to_the_visit() {
         .expect("read");
     let psi = read / psi_to_pa(1.0);
     assert!((85.0..100.0).contains(&psi), "{psi}");
+}
+
+/// A draw of ten minutes, brought to the library's, is what the same rig read after so long: a container gone cold and
+/// an outlet that hardly minds.
+#[test]
+fn a_longer_draw_is_brought_to_the_usual_one() {
+    let mut sim = Simulation::start(
+        Arc::new(prepare(&standard_rig(), &[])),
+        Method::Stiff,
+        TOLERANCE,
+    )
+    .expect("starts");
+    for appliance in 0..sim.rig().appliances.len() {
+        sim.act(&Action::Switch {
+            appliance,
+            on: true,
+        });
+    }
+    let mut after = |s: f64| {
+        sim.advance(s, None, &mut |_| {}).expect("burns");
+        let r = sim.readings();
+        [r.outlet_pa, r.containers[0].pressure_pa]
+    };
+    let start_s = standard_rig().run.settle_s;
+    let (usual, long) = (after(start_s + 200.0), after(start_s + 600.0));
+    let psi = |pa: f64| pa / psi_to_pa(1.0);
+    assert!(psi(usual[1] - long[1]) > 2.0, "{usual:?} {long:?}");
+    let text = format!(
+        "[long_draw]\noutlet = \"{} inwc\"\ncontainer = \"{} psi\"\nlasted = \"10 min\"\n",
+        long[0] / inwc_to_pa(1.0),
+        psi(long[1])
+    );
+    let a = prepared().answer(&readings(&text));
+    let read = |id: Id| a.causes[0].readings[id.index()].measured.expect("brought");
+    assert!(
+        psi(read(Id::LongContainer) - usual[1]).abs() < 1.0,
+        "{usual:?} {long:?}"
+    );
+    assert!((read(Id::LongOutlet) - usual[0]).abs() < inwc_to_pa(0.05));
+    let back = readings(&text).to_toml(System::Us);
+    assert!(back.contains("lasted = \"10 min\""), "{back}");
+    // Flames that are right after ten minutes were right before; low ones say nothing of then.
+    let flames = |word: &str| {
+        let text = format!("[long_draw]\nflames = \"{word}\"\nlasted = \"10 min\"\n");
+        prepared().answer(&readings(&text)).causes[0].readings[Id::LongFlames.index()].measured
+    };
+    assert_eq!((flames("normal"), flames("low")), (Some(0.0), None));
 }
 
 /// The container that does not serve is read on a rig of two, and a reading of it there is no surprise.

@@ -20,6 +20,8 @@ pub struct Beside {
     pub smell: Option<Smell>,
     /// Where the leak check began \[Pa\].
     pub leak_start_pa: Option<f64>,
+    /// How long everything had burned when the long draw was read \[s\].
+    pub drawn_s: Option<f64>,
     /// Fuel in the container that serves and in the other one, as weighed \[kg\].
     pub contents_kg: [Option<f64>; 2],
     /// Pressures at an appliance.
@@ -37,6 +39,7 @@ impl Beside {
             == Self {
                 leak_start_pa: self.leak_start_pa,
                 air_k: self.air_k.clone(),
+                drawn_s: self.drawn_s,
                 ..Self::default()
             }
     }
@@ -63,6 +66,10 @@ impl Beside {
             let start = table.quantity("began_at", Dimension::GaugePressure);
             let most_pa = inwc_to_pa(30.0);
             self.leak_start_pa = start.between(inwc_to_pa(1.0)..=most_pa).optional();
+        }
+        if name == table_of(Id::LongOutlet) {
+            let drawn = table.quantity("lasted", Dimension::Time);
+            self.drawn_s = drawn.between(60.0..=7200.0).optional();
         }
         for manifold in AT_APPLIANCE.into_iter().filter(|id| table_of(*id) == name) {
             let inlet = table.quantity("appliance", Dimension::GaugePressure);
@@ -123,6 +130,9 @@ impl Beside {
         if name == table_of(Id::LeakChange) {
             let start = self.leak_start_pa;
             out.extend(start.map(|pa| line("began_at", pa, Dimension::GaugePressure)));
+        }
+        if name == table_of(Id::LongOutlet) {
+            out.extend(self.drawn_s.map(|s| line("lasted", s, Dimension::Time)));
         }
         for (_, k) in self.air_k.iter().filter(|(table, _)| *table == name) {
             *out += &line("air", *k, Dimension::Temperature);

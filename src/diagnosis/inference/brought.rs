@@ -1,20 +1,26 @@
 //! Readings that were taken at another place, from another start or in other air than their item's, brought to the
 //! item: pressure at an appliance, a leak check that did not begin at 9 in w.c., a reading in air of its own, fuel on
-//! the scales. What bringing adds in doubt goes into the uncertainty.
+//! the scales, a long draw of another length. What bringing adds in doubt goes into the uncertainty.
 //!
 //! Assumptions: an appliance burns as built (its branch takes what its orifice passes at that pressure); a loss in the
-//! leak check goes with the pressure that drives it; the air acts on a reading as on a healthy rig.
+//! leak check goes with the pressure that drives it; the air acts on a reading as on a healthy rig, and so does the time of a draw.
 
 use super::model::Model;
 use crate::diagnosis::files::beside::Beside;
 use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns, World};
 use crate::physics::air::atmosphere_pa;
 use crate::physics::flow::series_area_m2;
 use crate::physics::fuel::{Vapour, charge, mass_kg, viscosity_pa_s};
 use crate::rig::Appliance;
-use crate::scenario::Scenario;
+use crate::scenario::{Action, Scenario};
+use crate::service::TOLERANCE;
+use crate::sim::Simulation;
+use crate::solver::Method;
 use crate::units::inwc_to_pa;
 use crate::visit::{ALL, Id, NUMBERS};
+use std::sync::Arc;
 
 /// Air where none was read \[K\] (60 °F).
 const MILD_K: f64 = 288.7;
@@ -23,6 +29,8 @@ const LEAK_START_INWC: f64 = 9.0;
 /// From this start on seats are shut, and what lies behind them is not tested \[in w.c.\] (practice: under the working
 /// pressure every seat stands open).
 const SEATS_SHUT_INWC: f64 = 10.5;
+/// How long everything has burned at the end of the library's long draw \[s\].
+const DRAWN_S: f64 = 200.0;
 /// Share of what was added to a reading that stands for its doubt (own).
 const DOUBT: f64 = 0.5;
 /// What a spring scale and a stamped tare leave open \[kg\] (practice).
@@ -39,6 +47,7 @@ pub fn brought(readings: &Readings, base: &Scenario, model: &Model) -> Readings 
     out.bring_appliances(beside, base);
     out.bring_contents(beside, base);
     out.bring_leak_check(beside);
+    out.bring_draw(beside, base);
     out
 }
 
@@ -126,6 +135,60 @@ impl Readings {
         self.values[i] = Some(change * usual);
         self.widen(i, DOUBT * (change * usual - change).abs());
     }
+
+    /// A draw of another length than the library's: moved by what lies between the two on a healthy rig. Flames that are
+    /// right after a longer draw were right before, and wrong ones after a shorter draw are wrong later; else they say
+    /// nothing.
+    fn bring_draw(&mut self, beside: &Beside, base: &Scenario) {
+        let items = [Id::LongOutlet, Id::LongContainer].map(Id::index);
+        let flames = Id::LongFlames.index();
+        let Some(lasted_s) = beside.drawn_s else {
+            return;
+        };
+        let right = self.values[flames].is_some_and(|word| word == 0.0);
+        if right != (lasted_s > DRAWN_S) {
+            self.values[flames] = None;
+        }
+        if items.iter().all(|i| self.values[*i].is_none()) {
+            return;
+        }
+        let air_k = self.values[Id::Air.index()];
+        let Some([usual, here]) = drawn(base, air_k, [DRAWN_S, lasted_s]) else {
+            // Nothing tells what the time does: then the reading counts for nothing.
+            items.iter().for_each(|i| self.values[*i] = None);
+            return;
+        };
+        for (k, i) in items.into_iter().enumerate() {
+            let moved = usual[k] - here[k];
+            self.values[i] = self.values[i].map(|v| v + moved);
+            self.widen(i, DOUBT * moved.abs());
+        }
+    }
+}
+
+/// Outlet and container of a healthy rig after two lengths of a draw on everything \[Pa\]; none where it cannot be run.
+fn drawn(base: &Scenario, air_k: Option<f64>, after_s: [f64; 2]) -> Option<[[f64; 2]; 2]> {
+    let mut scenario = base.clone();
+    let mut z = Unknowns([0.0; UNKNOWNS]);
+    z.0[AIR] = air_k.map_or(0.0, Unknowns::of_air);
+    z.apply(&mut scenario, World::NOMINAL, &mut Random::new(1, 1));
+    let mut sim = Simulation::start(Arc::new(scenario), Method::Stiff, TOLERANCE).ok()?;
+    for appliance in 0..sim.rig().appliances.len() {
+        sim.act(&Action::Switch {
+            appliance,
+            on: true,
+        });
+    }
+    let start_s = sim.readings().time_s;
+    let mut out = [[0.0; 2]; 2];
+    let mut order = [0, 1];
+    order.sort_by(|a, b| after_s[*a].total_cmp(&after_s[*b]));
+    for k in order {
+        sim.advance(start_s + after_s[k], None, &mut |_| {}).ok()?;
+        let r = sim.readings();
+        out[k] = [r.outlet_pa, r.containers[r.service_side].pressure_pa];
+    }
+    Some(out)
 }
 
 /// What the branch of an appliance takes at its inlet pressure \[Pa\]: the flow is what valve and orifice pass there.
