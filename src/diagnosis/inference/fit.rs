@@ -9,7 +9,6 @@
 use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns};
 use crate::visit::{ALL, NUMBERS, Values};
 use nalgebra::DMatrix;
-use std::ops::Range;
 
 /// Knots of f at most.
 const KNOTS: usize = 9;
@@ -59,13 +58,6 @@ pub fn usual_uncertainty(i: usize) -> f64 {
 /// The square of the air temperature's draw, less its mean.
 fn square(unknowns: &Unknowns) -> f64 {
     unknowns.0[AIR].powi(2) - 1.0
-}
-
-/// Adds so many times `more`.
-fn add(sum: &mut [f64], times: f64, more: &[f64]) {
-    for (s, m) in sum.iter_mut().zip(more) {
-        *s += times * m;
-    }
 }
 
 /// Sum of the rows' products with themselves.
@@ -158,64 +150,27 @@ impl Fit {
         fit
     }
 
-    /// Where a sample has a part in the columns of the least squares: two knots, two places and the bend at most, each run
-    /// of neighbouring columns with its first.
-    fn parts(&self, p: &Point, out: &mut Vec<f64>) -> [(usize, Range<usize>); 3] {
-        out.clear();
-        let (mut knot, mut place) = (None, None);
-        for k in 0..self.knots.len() {
-            let hat = self.hat(k, p.severity);
-            if hat > 0.0 {
-                knot.get_or_insert(k);
-                out.push(hat);
-            }
-        }
-        let knots = out.len();
-        for k in 0..self.jacobians.len() {
-            let share = self.share_of(k, p.severity);
-            if share > 0.0 {
-                place.get_or_insert(k);
-                out.extend(p.unknowns.0.map(|z| share * z));
-            }
-        }
-        let places = out.len();
-        out.push(square(&p.unknowns));
-        let first = self.knots.len();
-        let bend = first + UNKNOWNS * self.jacobians.len();
-        [
-            (knot.unwrap_or(0), 0..knots),
-            (first + UNKNOWNS * place.unwrap_or(0), knots..places),
-            (bend, places..places + 1),
-        ]
-    }
-
     fn solve(&mut self, points: &[Point], ridge: (f64, f64)) {
         let k = self.knots.len();
         let places = self.jacobians.len();
         let bend = k + UNKNOWNS * places;
         let width = bend + 1;
-        // The lower triangle of the normal equations, and their right side, a row for each column of the sample.
         let mut normal = DMatrix::zeros(width, width);
-        let mut right = vec![[0.0; NUMBERS]; width];
-        let mut parts = Vec::with_capacity(width);
-        for p in points {
-            // Before it is solved for, J is the same at all severities.
-            let known = self.effect(0.0, &p.unknowns);
-            let square = square(&p.unknowns);
-            let y: Row = std::array::from_fn(|i| p.numbers[i] - known[i] - self.bend[i] * square);
-            let runs = self.parts(p, &mut parts);
-            for (k, (first, of)) in runs.iter().enumerate() {
-                for (at, &share) in parts[of.clone()].iter().enumerate() {
-                    let c = first + at;
-                    for (sum, y) in right[c].iter_mut().zip(&y) {
-                        *sum += share * y;
-                    }
-                    let column = &mut normal.as_mut_slice()[c * width..(c + 1) * width];
-                    // From the diagonal down: the rest of this run, then the later ones whole.
-                    add(&mut column[c..], share, &parts[of.start + at..of.end]);
-                    for (later, of) in &runs[k + 1..] {
-                        add(&mut column[*later..], share, &parts[of.clone()]);
-                    }
+        let mut right = DMatrix::zeros(width, NUMBERS);
+        // Samples between the same two places have no part in the columns of the others.
+        for place in 0..places.max(2) - 1 {
+            let between = |p: &&Point| self.place_before(p.severity) == place;
+            let of: Vec<&Point> = points.iter().filter(between).collect();
+            let (first, last) = (k + UNKNOWNS * place, k + UNKNOWNS * places.min(place + 2));
+            let columns: Vec<usize> = (0..k).chain(first..last).chain([bend]).collect();
+            let (x, y) = self.equations(&of, place, columns.len());
+            let (squares, sides) = (&x * x.transpose(), &x * y.transpose());
+            for (a, &c) in columns.iter().enumerate() {
+                for (b, &r) in columns.iter().enumerate() {
+                    normal[(r, c)] += squares[(b, a)];
+                }
+                for i in 0..NUMBERS {
+                    right[(c, i)] += sides[(a, i)];
                 }
             }
         }
@@ -235,7 +190,6 @@ impl Fit {
             normal[(c - 1, c - 1)] += 0.05;
             normal[(c, c - 1)] -= 0.05;
         }
-        let right = DMatrix::from_fn(width, NUMBERS, |c, i| right[c][i]);
         let Some(solved) = normal.cholesky().map(|l| l.solve(&right)) else {
             return;
         };
@@ -250,6 +204,29 @@ impl Fit {
             }
             self.bend[i] += solved[(bend, i)];
         }
+    }
+
+    /// The equations of samples between a place and the next, a column each: its parts in the knots, in the effect of the
+    /// unknowns at both places and in the bend; and its numbers, less what is known before.
+    fn equations(&self, of: &[&Point], place: usize, rows: usize) -> (DMatrix<f64>, DMatrix<f64>) {
+        let (mut x, mut y) = (Vec::new(), Vec::new());
+        for p in of {
+            x.extend((0..self.knots.len()).map(|c| self.hat(c, p.severity)));
+            for at in place..self.jacobians.len().min(place + 2) {
+                let share = self.share_of(at, p.severity);
+                x.extend(p.unknowns.0.map(|z| share * z));
+            }
+            let square = square(&p.unknowns);
+            x.push(square);
+            // Before it is solved for, J is the same at all severities.
+            let known = self.effect(0.0, &p.unknowns);
+            y.extend((0..NUMBERS).map(|i| p.numbers[i] - known[i] - self.bend[i] * square));
+        }
+        let n = of.len();
+        (
+            DMatrix::from_vec(rows, n, x),
+            DMatrix::from_vec(NUMBERS, n, y),
+        )
     }
 
     fn hat(&self, knot: usize, severity: f64) -> f64 {
@@ -267,6 +244,9 @@ impl Fit {
         let mut out = [0.0; NUMBERS];
         for (k, level) in self.levels.iter().enumerate() {
             let hat = self.hat(k, severity);
+            if hat == 0.0 {
+                continue;
+            }
             for i in 0..NUMBERS {
                 out[i] += hat * level[i];
             }
@@ -294,6 +274,12 @@ impl Fit {
         (1.0 - (severity * last as f64 - place as f64).abs()).max(0.0)
     }
 
+    /// The place before a severity that another follows.
+    fn place_before(&self, severity: f64) -> usize {
+        let last = self.jacobians.len() - 1;
+        ((severity * last as f64) as usize).min(last.saturating_sub(1))
+    }
+
     /// Effect of the unknowns at a severity.
     pub fn jacobian(&self, severity: f64) -> DMatrix<f64> {
         let mut out = DMatrix::zeros(NUMBERS, UNKNOWNS);
@@ -315,8 +301,7 @@ impl Fit {
             }
             // Column by column: that is how the matrices lie in memory.
             let columns = jacobian.as_slice().chunks_exact(NUMBERS);
-            let moved = columns.zip(unknowns.0).filter(|(_, z)| *z != 0.0);
-            for (column, z) in moved {
+            for (column, z) in columns.zip(unknowns.0) {
                 let z = share * z;
                 for (o, j) in out.iter_mut().zip(column) {
                     *o += j * z;

@@ -18,13 +18,14 @@ impl Library {
         out.extend(self.digest.to_le_bytes());
         out.extend((self.rounds as u32).to_le_bytes());
         out.extend((self.samples.len() as u32).to_le_bytes());
+        let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
+        let layout = Layout::of(&self.base, &faults);
         for probe in fingerprint::probes(&self.base) {
             let coded = probe.as_ref().map_or(Coded::NOTHING, Coded::of);
-            write_coded(&coded, &self.base, &mut out);
+            layout.write_coded(&coded, &mut out);
         }
-        let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         for s in &self.samples {
-            write_sample(s, &self.base, &faults, &mut out);
+            layout.write(s, &mut out);
         }
         let lines: Vec<String> = self.groups.iter().map(|g| g.join(" ")).collect();
         let text = lines.join("\n");
@@ -62,19 +63,20 @@ impl Library {
         if count > 200_000 {
             return None;
         }
+        let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
+        let layout = Layout::of(&self.base, &faults);
         let mut stored = Vec::with_capacity(fingerprint::PROBES.len());
         for _ in fingerprint::PROBES {
-            stored.push(read_coded(r, &self.base)?.values(&Unknowns([0.0; UNKNOWNS])));
+            stored.push(layout.read_coded(r)?.values(&Unknowns([0.0; UNKNOWNS])));
         }
-        let record = record(&self.base);
+        let record = layout.record();
         let records = r.take(count * record)?;
-        let faults: Vec<Fault> = Fault::all_in(&self.base.rig).collect();
         let chunks: Vec<&[u8]> = records.chunks(record * RECORDS).collect();
         let decoded = in_parallel(chunks.len(), |k| {
             let mut r = Reader(chunks[k]);
             let mut samples = Vec::with_capacity(RECORDS);
             while !r.0.is_empty() {
-                samples.push(read_sample(&mut r, &self.base, &faults)?);
+                samples.push(layout.read(&mut r)?);
             }
             Some(samples)
         });
@@ -114,9 +116,73 @@ pub enum Refused {
 /// What stored bytes hold: samples, rounds, groups.
 type Taken = (Vec<Sample>, usize, Vec<Vec<String>>);
 
-/// Bytes of a sample: fault, severity, unknowns, numbers, words; samples that one thread reads at a time.
-fn record(base: &Scenario) -> usize {
-    1 + 2 + UNKNOWNS + fingerprint::stored(base).map(width).sum::<usize>()
+/// Samples that one thread reads at a time.
+const RECORDS: usize = 512;
+
+/// How samples of a rig lie in bytes: fault, severity, unknowns, then the items that are stored.
+struct Layout<'f> {
+    items: Vec<&'static Item>,
+    faults: &'f [Fault],
+}
+
+impl<'f> Layout<'f> {
+    fn of(base: &Scenario, faults: &'f [Fault]) -> Self {
+        Self {
+            items: fingerprint::stored(base).collect(),
+            faults,
+        }
+    }
+
+    /// Bytes of a sample.
+    fn record(&self) -> usize {
+        1 + 2 + UNKNOWNS + self.items.iter().map(|i| width(i)).sum::<usize>()
+    }
+
+    fn write(&self, s: &Sample, out: &mut Vec<u8>) {
+        let index = s
+            .fault
+            .and_then(|f| self.faults.iter().position(|g| *g == f));
+        out.push(index.map_or(0, |i| i as u8 + 1));
+        out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
+        out.extend(
+            s.unknowns
+                .0
+                .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
+        );
+        self.write_coded(&s.coded, out);
+    }
+
+    fn read(&self, r: &mut Reader<'_>) -> Option<Sample> {
+        let fault = match usize::from(r.u8()?) {
+            0 => None,
+            i => Some(*self.faults.get(i - 1)?),
+        };
+        let severity = f64::from(u16::from_le_bytes(r.take(2)?.try_into().ok()?)) / SEVERITIES;
+        let mut z = [0.0; UNKNOWNS];
+        for v in &mut z {
+            *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
+        }
+        Some(Sample {
+            fault,
+            severity,
+            unknowns: Unknowns(z),
+            coded: self.read_coded(r)?,
+        })
+    }
+
+    fn write_coded(&self, coded: &Coded, out: &mut Vec<u8>) {
+        for item in &self.items {
+            coded.write(item.id, out);
+        }
+    }
+
+    fn read_coded(&self, r: &mut Reader<'_>) -> Option<Coded> {
+        let mut coded = Coded::NOTHING;
+        for item in &self.items {
+            coded.take(item.id, r.take(width(item))?)?;
+        }
+        Some(coded)
+    }
 }
 
 /// Bytes of an item.
@@ -124,55 +190,25 @@ fn width(item: &Item) -> usize {
     if item.choices().is_none() { 2 } else { 1 }
 }
 
-const RECORDS: usize = 512;
-
-fn write_sample(s: &Sample, base: &Scenario, faults: &[Fault], out: &mut Vec<u8>) {
-    let index = s.fault.and_then(|f| faults.iter().position(|g| *g == f));
-    out.push(index.map_or(0, |i| i as u8 + 1));
-    out.extend(((SEVERITIES * s.severity).round() as u16).to_le_bytes());
-    out.extend(
-        s.unknowns
-            .0
-            .map(|z| ((Z_STEPS * z).round().clamp(-127.0, 127.0) as i8).to_le_bytes()[0]),
-    );
-    write_coded(&s.coded, base, out);
-}
-
 /// Samples of some faults and of the healthy rig as bytes, without anything around them.
 pub fn samples_to_bytes(samples: &[Sample], base: &Scenario, faults: &[Fault]) -> Vec<u8> {
-    let mut out = Vec::with_capacity(samples.len() * record(base));
+    let layout = Layout::of(base, faults);
+    let mut out = Vec::with_capacity(samples.len() * layout.record());
     for s in samples {
-        write_sample(s, base, faults, &mut out);
+        layout.write(s, &mut out);
     }
     out
 }
 
 /// Samples written by [`samples_to_bytes`] for the same rig and faults; none where the bytes are something else.
 pub fn samples_from_bytes(bytes: &[u8], base: &Scenario, faults: &[Fault]) -> Option<Vec<Sample>> {
+    let layout = Layout::of(base, faults);
     let mut r = Reader(bytes);
-    let mut out = Vec::with_capacity(bytes.len() / record(base));
+    let mut out = Vec::with_capacity(bytes.len() / layout.record());
     while !r.0.is_empty() {
-        out.push(read_sample(&mut r, base, faults)?);
+        out.push(layout.read(&mut r)?);
     }
     Some(out)
-}
-
-fn read_sample(r: &mut Reader<'_>, base: &Scenario, faults: &[Fault]) -> Option<Sample> {
-    let fault = match usize::from(r.u8()?) {
-        0 => None,
-        i => Some(*faults.get(i - 1)?),
-    };
-    let severity = f64::from(u16::from_le_bytes(r.take(2)?.try_into().ok()?)) / SEVERITIES;
-    let mut z = [0.0; UNKNOWNS];
-    for v in &mut z {
-        *v = f64::from(i8::from_le_bytes([r.u8()?])) / Z_STEPS;
-    }
-    Some(Sample {
-        fault,
-        severity,
-        unknowns: Unknowns(z),
-        coded: read_coded(r, base)?,
-    })
 }
 
 /// First bytes of a stored library; the figure is the version of the layout.
@@ -181,20 +217,6 @@ const MAGIC: &[u8; 8] = b"2stgdx05";
 const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.
 const Z_STEPS: f64 = 50.0;
-
-fn write_coded(coded: &Coded, base: &Scenario, out: &mut Vec<u8>) {
-    for item in fingerprint::stored(base) {
-        coded.write(item.id, out);
-    }
-}
-
-fn read_coded(r: &mut Reader<'_>, base: &Scenario) -> Option<Coded> {
-    let mut coded = Coded::NOTHING;
-    for item in fingerprint::stored(base) {
-        coded.take(item.id, r.take(width(item))?)?;
-    }
-    Some(coded)
-}
 
 struct Reader<'a>(&'a [u8]);
 

@@ -91,7 +91,12 @@ impl Coded {
 
     /// What is truly to be seen of every word's item.
     pub fn truths(&self, unknowns: &Unknowns) -> [u8; WORDS] {
-        from_fn(|k| words::truly_of(NUMBERS + k, &|id| self.value(id, unknowns)) as u8)
+        from_fn(|k| match self.words[k] {
+            // Only what looks right may truly be something else.
+            0 => words::truly_of(NUMBERS + k, &|id| self.value(id, unknowns)) as u8,
+            NO_WORD => 0,
+            word => word,
+        })
     }
 
     /// An item as bytes.
