@@ -89,7 +89,7 @@ fn go(
     let mut gone = Gone::begun(course.belief());
     let mut from_s = sim.time_s();
     loop {
-        danger = danger.max(safety::demand(course.met()).0);
+        danger = danger.max(safety::demand(&course.newest()).0);
         left.retain(|t| danger.allows(t));
         let best = match way {
             Way::Best => causes.next(course.met(), &left),

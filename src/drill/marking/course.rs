@@ -80,6 +80,21 @@ impl<'a> Course<'a> {
         &self.met
     }
 
+    /// What was read last of each thing, before or after anything was changed: what it forbids is forbidden.
+    pub fn newest(&self) -> Values {
+        let mut out = self.met;
+        for (item, value) in self.after.iter().flat_map(|s| s.known.iter().enumerate()) {
+            out[item] = value.or(out[item]);
+        }
+        out
+    }
+
+    /// What was read since the last deed that may have changed what is wrong.
+    pub fn since(&self) -> Values {
+        let last = self.after.last().filter(|s| s.deeds == self.deeds.len());
+        last.map_or([None; ITEMS], |s| s.known)
+    }
+
     /// What is believed by all of it.
     pub fn belief(&self) -> Belief {
         let mut weights = self.causes.belief(&self.met).0;
