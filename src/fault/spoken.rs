@@ -7,7 +7,10 @@ use crate::units::nearest;
 /// Most that are offered where none has these words.
 const OFFERED: usize = 4;
 
-/// Small letters and figures, one blank between words; the dot before a side stays.
+/// Words that people say and names may do without.
+const ARTICLES: [&str; 3] = ["the", "a", "an"];
+
+/// Small letters and figures without articles, one blank between words; the dot before a side stays.
 fn folded(text: &str) -> String {
     let plain = |c: char| {
         if c.is_alphanumeric() || c == '.' {
@@ -18,7 +21,8 @@ fn folded(text: &str) -> String {
     };
     let small = text.to_lowercase();
     let words: String = small.chars().map(plain).collect();
-    words.split_whitespace().collect::<Vec<_>>().join(" ")
+    let words = words.split_whitespace().filter(|w| !ARTICLES.contains(w));
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// The fault that these words name.
@@ -59,6 +63,10 @@ mod tests {
                 assert_eq!(spoken(&words), Ok(f), "{words}");
             }
         }
+        assert_eq!(
+            spoken("the second-stage vent blocked"),
+            spoken("second_vent_blocked")
+        );
         assert!(spoken("container_cold.right").is_ok_and(|f| f.side().is_some()));
     }
 

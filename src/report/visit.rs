@@ -270,6 +270,20 @@ pub fn deed(done: &DeedDone, system: System) -> String {
     effect(done.deed, done.effect, system)
 }
 
+/// Gas that came out where a part was taken off.
+fn blew_out(fed: bool, flames: usize) -> String {
+    let gas = if fed {
+        "The new part is in, but gas blew out of the open line all the while, fed by the open container"
+    } else {
+        "The new part is in, but what was left in the line blew out where it was opened"
+    };
+    match flames {
+        0 => gas.to_owned(),
+        1 => format!("{gas}; a flame went out"),
+        n => format!("{gas}; {n} flames went out"),
+    }
+}
+
 /// What came of a deed.
 fn effect(deed: Deed, effect: Effect, system: System) -> String {
     match effect {
@@ -283,6 +297,7 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
         Effect::Moved(pa) => format!("The outlet moved by {}", change(pa, system)),
         Effect::Flushed { carried: true } => "Flushed; something went with the gas".to_owned(),
         Effect::Flushed { carried: false } => "Flushed; nothing was seen to go".to_owned(),
+        Effect::BlewOut { fed, flames } => blew_out(fed, flames),
         Effect::Weighed { fuel_kg, limit_kg } => format!(
             "{} of fuel; the fill limit by weight is about {}",
             format(fuel_kg, Dimension::Mass, system),

@@ -90,6 +90,13 @@ pub enum Effect {
         /// Something was carried off.
         carried: bool,
     },
+    /// A part came off a line with gas in it: whether a container fed it, and how many flames it cost.
+    BlewOut {
+        /// A container stood open.
+        fed: bool,
+        /// Flames that went out.
+        flames: usize,
+    },
     /// Fuel on the scales, and the fill limit by weight \[kg\].
     Weighed {
         /// Fuel.

@@ -230,15 +230,17 @@ impl Bench<'_> {
             }
             Deed::BleedDown => self.bleed_down()?,
             Deed::SwapHose => {
-                self.open_line()?;
+                let came = self.open_line()?;
                 self.clear_where(|f| HOSE.contains(&f.id()));
                 self.close_line()?;
+                return Ok(came);
             }
             Deed::SwapRegulator => {
-                self.open_line()?;
+                let came = self.open_line()?;
                 self.clear_where(in_regulator);
                 self.sim.fit_new_regulator();
                 self.close_line()?;
+                return Ok(came);
             }
             Deed::NewContainers => {
                 self.clear_where(with_container);
@@ -278,10 +280,24 @@ impl Bench<'_> {
     }
 
     /// Takes a part of the line off: what is in the line comes out, and the flames behind it die.
-    fn open_line(&mut self) -> Result<(), VisitError> {
+    fn open_line(&mut self) -> Result<Effect, VisitError> {
+        let held = under_pressure(self.sim);
+        let lit = self.flames();
         self.sim.act(&Action::Bleed { area_m2: OPENED.0 });
         self.wait(OPENED.1, 0.5)?;
-        Ok(())
+        let blew = Effect::BlewOut {
+            fed: self.supply_open(),
+            flames: lit.saturating_sub(self.flames()),
+        };
+        Ok(if held { blew } else { Effect::Done })
+    }
+
+    /// How many appliances burn.
+    fn flames(&self) -> usize {
+        let modes = &self.sim.moment().modes;
+        let count = self.sim.rig().appliances.len();
+        let each = modes.appliances.iter().take(count);
+        each.filter(|m| m.lit || m.pilot_lit).count()
     }
 
     /// Puts a new part in its place.

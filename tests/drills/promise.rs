@@ -5,8 +5,7 @@
 use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use twostage::diagnosis::inference::safety;
-use twostage::drill::attempt::way::{Ways, make, offer_of};
+use twostage::drill::attempt::way::{Ways, danger, make, offer_of};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::debrief::debrief;
@@ -45,9 +44,7 @@ fn keeps_its_promise(n: usize) {
         .unwrap_or_else(|e| panic!("{name}: {e}"));
     let mut course = Course::new(&causes);
     for (test, _) in &path.steps {
-        let may_light = safety::demand(&course.newest())
-            .0
-            .allows(Test::FlowPressure);
+        let may_light = danger(&course, a.entries(), s.rig()).allows(Test::FlowPressure);
         let done = a.entries().len();
         assert!(make(&mut a, &mut s, *test, may_light), "{name}: {test:?}");
         for e in &a.entries()[done..] {

@@ -11,11 +11,11 @@ use twostage::diagnosis::inference::safety::{self, Danger};
 use twostage::diagnosis::library::random::Random;
 use twostage::drill::attempt::act::verdict_word;
 use twostage::drill::attempt::judging::waiting;
-use twostage::drill::attempt::way::{make as make_test, offer_of};
+use twostage::drill::attempt::way::{ENOUGH, danger, make as make_test, offer_of};
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::grade::{Grade, grade};
 use twostage::drill::reasoning::assess::causes_for;
-use twostage::drill::reasoning::causes::{Belief, Causes, SURE, read_by};
+use twostage::drill::reasoning::causes::{Belief, Causes, read_by};
 use twostage::drill::reasoning::difficulty::Assessment;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::fault::{Fault, Remedy};
@@ -59,8 +59,6 @@ impl Trainee {
     ];
 }
 
-/// How sure the careful and the expert want to be: surer than the path, which knows what is right (own).
-const ENOUGH: f64 = 0.95;
 /// Causes of which the expert thinks in pairs, where the owner complains of two things.
 const PAIRED: usize = 40;
 /// How many tests who draws them at random makes.
@@ -154,7 +152,7 @@ impl Work<'_> {
     }
 
     fn allows(&self, test: Test) -> bool {
-        safety::demand(&self.course().newest()).0.allows(test)
+        danger(&self.course(), self.attempt.entries(), self.sim.rig()).allows(test)
     }
 
     fn likeliest(&self) -> Vec<Fault> {
@@ -266,7 +264,7 @@ impl Work<'_> {
             let next = next.or_else(|| Some(self.causes.next(self.course().met(), &left)?.test));
             // Where no test promises anything and it is not clear yet, the fixed order.
             let (cause, likely) = self.belief().ranked()[0];
-            let is_open = likely < SURE || !self.explains_all(cause);
+            let is_open = likely < ENOUGH || !self.explains_all(cause);
             let usual = || left.tests().find(|_| is_open);
             let Some(test) = next.or_else(usual) else {
                 return;

@@ -5,13 +5,14 @@
 use super::act::Act;
 use super::log::Entry;
 use super::person::{Attempt, rig_of};
+use super::safety::Known;
 use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::safety::{self, Danger};
 use crate::diagnosis::inference::walk::Way;
 use crate::drill::making::file::Drill;
 use crate::drill::marking::course::Course;
 use crate::drill::reasoning::causes::{Belief, Causes, Gone, Path, SURE, read_by};
-use crate::rig::Phase;
+use crate::rig::{Phase, Rig};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::visit::{Burner, Looks, Test, Tool};
@@ -48,6 +49,17 @@ pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: 
         does(attempt, "why the next of the program's own way");
     }
     does(attempt, &words) || (does(attempt, "off all") && does(attempt, &words))
+}
+
+/// What may still be done after some acts: what diagnosis forbids by all that was read, and no flame where gas was told to
+/// escape, by the one rule that marks go by.
+pub fn danger(course: &Course<'_>, entries: &[Entry], rig: &Rig) -> Danger {
+    let told = if Known::after(entries, rig).knows_of_gas() {
+        Danger::NoFlame
+    } else {
+        Danger::None
+    };
+    safety::demand(&course.newest()).0.max(told)
 }
 
 /// A step of a way as it is made.
@@ -89,7 +101,7 @@ fn go(
     let mut gone = Gone::begun(course.belief());
     let mut from_s = sim.time_s();
     loop {
-        danger = danger.max(safety::demand(&course.newest()).0);
+        danger = danger.max(self::danger(&course, attempt.entries(), sim.rig()));
         left.retain(|t| danger.allows(t));
         let best = match way {
             Way::Best => causes.next(course.met(), &left),
@@ -197,6 +209,40 @@ impl Ways {
             Way::Fixed => self.fixed,
         }
     }
+}
+
+/// How sure who does not know what is right wants to be, by two tests in a row, before they stop (own).
+pub const ENOUGH: f64 = 0.95;
+
+/// What somebody becomes sure of that is not right who goes one of the two ways properly and does not know what is right:
+/// on the way, by two tests in a row, or by all that is read at its end; there the fixed order must not even make another
+/// likelier.
+///
+/// # Errors
+/// As [`Ways::of`].
+pub fn leads_astray(
+    drill: &Drill,
+    causes: &Causes,
+    right: &[usize],
+) -> Result<Option<usize>, String> {
+    for way in [Way::Best, Way::Fixed] {
+        // Nothing is known to be right, so nothing ends it before all is read.
+        let gone = go(drill, causes, &[], way, &mut |_| {})?;
+        let named: Vec<(usize, f64)> = gone.stands().map(|(_, b)| b.ranked()[0]).collect();
+        let is_sure = |w: &&[(usize, f64)]| w[0].0 == w[1].0 && w.iter().all(|n| n.1 >= ENOUGH);
+        let stopped = named.windows(2).find(is_sure).map(|w| w[1].0);
+        // Who goes by the best next test stops there; who goes through a list, at its end.
+        let counts = |n: &&(usize, f64)| match way {
+            Way::Best => stopped.is_none() && n.1 >= SURE,
+            Way::Fixed => true,
+        };
+        let end = named.last().filter(counts);
+        let mut all = stopped.into_iter().chain(end.map(|n| n.0));
+        if let Some(other) = all.find(|c| !right.contains(c)) {
+            return Ok(Some(other));
+        }
+    }
+    Ok(None)
 }
 
 /// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn, the longest

@@ -8,8 +8,9 @@ use super::file::{Drill, DrillError, Hidden, Worked};
 use super::hidden::SEVERITIES;
 use super::seal::Stream;
 use super::weights::Weights;
-use crate::drill::reasoning::assess::{Unsolvable, assess};
-use crate::drill::reasoning::causes::{Causes, CausesError};
+use crate::drill::attempt::way::{leads_astray, offer_of};
+use crate::drill::reasoning::assess::{Unsolvable, assess, causes_for};
+use crate::drill::reasoning::causes::{Causes, CausesError, cause_words};
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::drill::reasoning::noise::walks_that_find;
 use crate::fault::{Family, Fault};
@@ -132,17 +133,8 @@ pub fn make(
         let Some(drill) = candidate(wish, &scenario, causes, &mut stream) else {
             continue;
         };
-        let found = assess(causes, &drill).and_then(|found| {
-            let noise = wish.seed ^ 0x6E6F_6973_6500;
-            let finds = walks_that_find(causes, &drill, &found.accepts, noise, WALKS);
-            match finds.map_err(Unsolvable::Run)? {
-                some if some < MUST_FIND => Err(Unsolvable::Chancy {
-                    found: some,
-                    walks: WALKS,
-                }),
-                _ => Ok(found),
-            }
-        });
+        let found = assess(causes, &drill)
+            .and_then(|found| is_found(causes, &drill, wish.seed, &found).map(|()| found));
         match found {
             Ok(found) => {
                 let level = found.difficulty.level();
@@ -160,6 +152,32 @@ pub fn make(
         (None, None) => "the rig cannot have such a fault".to_owned(),
     };
     Err(MakeError::NoneFits { tries: TRIES, why })
+}
+
+/// That a drill is found by who works properly: with errors of instruments and eyes, and not knowing what is right.
+fn is_found(
+    causes: &Causes,
+    drill: &Drill,
+    seed: u64,
+    found: &Assessment,
+) -> Result<(), Unsolvable> {
+    let noise = seed ^ 0x6E6F_6973_6500;
+    let finds = walks_that_find(causes, drill, &found.accepts, noise, WALKS);
+    let finds = finds.map_err(Unsolvable::Run)?;
+    if finds < MUST_FIND {
+        return Err(Unsolvable::Chancy {
+            found: finds,
+            walks: WALKS,
+        });
+    }
+    let values = causes.truth(&drill.causes()).map_err(Unsolvable::Run)?;
+    let causes = causes_for(causes, &offer_of(drill), &drill.cause(), &values);
+    let right = found.accepts.iter().filter_map(|c| causes.find(c));
+    let right: Vec<usize> = right.collect();
+    match leads_astray(drill, &causes, &right).map_err(Unsolvable::Run)? {
+        Some(other) => Err(Unsolvable::Misleading(cause_words(&causes.cause(other)))),
+        None => Ok(()),
+    }
 }
 
 fn candidate(

@@ -7,7 +7,7 @@ use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{offer_of, shortest};
+use crate::drill::attempt::way::{danger, offer_of, shortest};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
@@ -114,9 +114,15 @@ fn steps(
 ) -> Vec<Step> {
     let mut course = Course::new(causes);
     let (mut belief, mut suspicion) = (course.belief(), None);
-    let mut next = causes.next(course.met(), offer).map(|n| n.test);
+    let best = |course: &Course<'_>, done: usize| {
+        let mut left = offer.clone();
+        let danger = danger(course, &entries[..done], rig);
+        left.retain(|t| danger.allows(t));
+        causes.next(course.met(), &left).map(|n| n.test)
+    };
+    let mut next = best(&course, 0);
     let mut out = Vec::new();
-    for entry in entries {
+    for (n, entry) in entries.iter().enumerate() {
         let open_before = belief.bits().exp2();
         let (mut could, mut is_look, mut is_work) = (None, false, false);
         match Act::parse(&entry.act, rig) {
@@ -125,15 +131,16 @@ fn steps(
                 is_work = true;
                 // What is at hand tells something else once the rig is another.
                 is_look = act.is_a_look() && !course.is_changed();
-                let best = next.filter(|_| is_look);
-                could = best.map(|t| (t, left_open(causes, offer, course.met(), t, values)));
+                could = next
+                    .filter(|_| is_look)
+                    .map(|t| (t, left_open(causes, offer, course.met(), t, values)));
                 course.take(&act, entry);
             }
             _ => {}
         }
         if entry.observations().next().is_some() {
             belief = course.belief();
-            next = causes.next(course.met(), offer).map(|n| n.test);
+            next = best(&course, n + 1);
         }
         let ranked = belief.ranked();
         let named = |some: &[(usize, f64)]| -> Vec<(Cause, f64)> {

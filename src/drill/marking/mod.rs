@@ -1,7 +1,8 @@
 //! A finished attempt held against the drill: what its readings say act by act ([`course`]), what it weighs ([`weigh`]),
-//! marks ([`grade`]), and how the reasoning went ([`debrief`]).
+//! marks ([`grade`]), how the reasoning went ([`debrief`]), and what the gauges stood at ([`trace`]).
 
 pub mod course;
 pub mod debrief;
 pub mod grade;
+pub mod trace;
 pub mod weigh;

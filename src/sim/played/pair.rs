@@ -67,9 +67,9 @@ impl Pair {
     /// Carries out an act on both (the twin ignores faults).
     pub(super) fn act(&mut self, taped: &Taped) {
         let before = self.rig.moment().clone();
-        do_to(&mut self.rig, taped);
+        taped.do_on(&mut self.rig);
         if self.part(&before) {
-            do_to(&mut self.twin, taped);
+            taped.do_on(&mut self.twin);
         }
     }
 
@@ -125,14 +125,5 @@ impl Pair {
     pub(super) fn take_up(&mut self, stand: &Stand, marks: Vec<Mark>) {
         self.rig.set_marks(marks);
         self.stand_at(stand);
-    }
-}
-
-fn do_to(sim: &mut Simulation, taped: &Taped) {
-    match taped {
-        Taped::Act(action) => sim.act(action),
-        Taped::NewRegulator => sim.fit_new_regulator(),
-        Taped::NewContainers => sim.fit_new_containers(),
-        Taped::HoseNuts(area_m2) => sim.loosen_hoses(*area_m2),
     }
 }

@@ -33,6 +33,7 @@ impl ClassPage {
             telling::count(all.count(), "attempt")
         );
         ui.label(title(head, 14.0));
+        let wide = last_width(ui.available_width());
         ScrollArea::both().id_salt("class").auto_shrink(false).show(ui, |ui| {
             Grid::new("class").num_columns(8).spacing([16.0, 4.0]).striped(true).show(ui, |ui| {
                 for head in ["who", "begun", "drill", "", "acts", "of 100", "unsafe", "last act, or what was said"] {
@@ -40,7 +41,7 @@ impl ClassPage {
                 }
                 ui.end_row();
                 for (p, person) in read.standing.people.iter().enumerate() {
-                    if let Some(one) = person_ui(ui, t, p, person, read) {
+                    if let Some(one) = person_ui(ui, t, (p, person), read, wide) {
                         asked = Some(one);
                     }
                 }
@@ -146,7 +147,13 @@ impl ClassPage {
 }
 
 /// The rows of a person.
-fn person_ui(ui: &mut Ui, t: &Theme, p: usize, person: &Person, read: &Read) -> Option<Asked> {
+fn person_ui(
+    ui: &mut Ui,
+    t: &Theme,
+    (p, person): (usize, &Person),
+    read: &Read,
+    wide: f32,
+) -> Option<Asked> {
     let name = RichText::new(format!(
         "{}  {}",
         person.trainee.number, person.trainee.name
@@ -191,10 +198,22 @@ fn person_ui(ui: &mut Ui, t: &Theme, p: usize, person: &Person, read: &Read) -> 
             .get(p)
             .and_then(|l| l.get(i))
             .map_or("", String::as_str);
-        ui.label(small(t, last));
+        ui.scope(|ui| {
+            ui.set_width(wide);
+            ui.add(egui::Label::new(small(t, last)).wrap());
+        });
         ui.end_row();
     }
     asked
+}
+
+/// Room that the other columns take, and how wide the last one is at least and at most \[points\].
+const OTHERS: f32 = 860.0;
+const LAST: (f32, f32) = (170.0, 420.0);
+
+/// How wide the last column is: what the others leave, in lines rather than beyond the edge.
+fn last_width(room: f32) -> f32 {
+    (room - OTHERS).clamp(LAST.0, LAST.1)
 }
 
 /// Widest a name may be, so that the other columns stay in sight \[points\].

@@ -12,6 +12,7 @@ use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::drill::marking::debrief::{Debrief, debrief};
 use crate::drill::marking::grade::{Grade, grade};
+use crate::drill::marking::trace::{Trace, trace};
 use crate::drill::{Attempt, Drill, Finding};
 use crate::sim::{Command, Errand, Script, Snapshot};
 use crate::window::desk::work::Work;
@@ -70,6 +71,13 @@ pub struct Debriefing {
     /// Why there is none.
     pub trouble: Option<String>,
     moment: Option<Moment>,
+    tracing: Option<Work<Trace>>,
+    /// What the gauges stood at, once it is worked out, or why that is not known.
+    pub trace: Option<Result<Trace, String>>,
+    /// Whether the charts are on show instead of the list of acts.
+    pub charts: bool,
+    /// The act that was marked last, to bring the next into view.
+    pub(super) marked: Option<usize>,
 }
 
 impl Debriefing {
@@ -95,9 +103,24 @@ impl Debriefing {
             found: None,
             trouble: None,
             moment: None,
+            tracing: None,
+            trace: None,
+            charts: false,
+            marked: None,
         };
         out.work_out(libraries, ctx);
+        out.begin_trace(ctx);
         out
+    }
+
+    /// Begins to work out what the gauges stood at.
+    fn begin_trace(&mut self, ctx: &Context) {
+        let (drill, entries, wake) = (self.drill.clone(), self.entries.clone(), ctx.clone());
+        let work = move |heard: &mut dyn FnMut(f64) -> bool| trace(&drill, &entries, heard);
+        match Work::begin(move || wake.request_repaint(), work) {
+            Ok(work) => self.tracing = Some(work),
+            Err(why) => self.trace = Some(Err(why)),
+        }
     }
 
     /// Begins to work out the reasoning.
@@ -139,6 +162,9 @@ impl Debriefing {
     pub fn follow(&mut self) {
         if self.ahead.as_ref().is_some_and(|a| a.take().is_some()) {
             self.ahead = None;
+        }
+        if let Some(outcome) = self.tracing.as_ref().and_then(Work::take) {
+            (self.tracing, self.trace) = (None, Some(outcome));
         }
         if let Some(outcome) = self.work.as_ref().and_then(Work::take) {
             self.work = None;
@@ -196,6 +222,18 @@ impl Debriefing {
         self.moment.as_ref().map(|m| m.n)
     }
 
+    /// The act that the rig above stands in or after: while it is watched, the one that goes on.
+    pub fn watched(&self, snap: &Snapshot) -> Option<usize> {
+        let shown = self.shown()?;
+        let goes_on = self.is_above(snap) && snap.script.is_some_and(|s| s.errand == ERRAND);
+        if !goes_on {
+            return Some(shown);
+        }
+        let now_s = snap.readings.time_s;
+        let under_way = self.entries.iter().find(|e| e.end_s > now_s);
+        Some(under_way.map_or(shown, |e| e.n.min(shown)))
+    }
+
     fn going(&self) -> Option<Going> {
         let moment = self.moment.as_ref()?;
         let going = moment.going.lock().unwrap_or_else(PoisonError::into_inner);
@@ -209,7 +247,12 @@ impl Debriefing {
         };
         match self.going() {
             Some(Going::Failed(why)) => why,
-            _ if self.on_its_way(snap) => format!("the rig goes to the moment after act {n}"),
+            _ if self.on_its_way(snap) => match self.watched(snap) {
+                Some(now) if now < n => {
+                    format!("the rig goes to the moment after act {n}: act {now}")
+                }
+                _ => format!("the rig goes to the moment after act {n}"),
+            },
             _ if !self.is_above(snap) => {
                 "above: another rig. Show brings this drill's back".to_owned()
             }
@@ -245,6 +288,6 @@ impl Debriefing {
             }
             _ => false,
         };
-        self.work.is_some() || arrives || self.on_its_way(snap)
+        self.work.is_some() || self.tracing.is_some() || arrives || self.on_its_way(snap)
     }
 }

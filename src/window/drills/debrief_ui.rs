@@ -102,7 +102,16 @@ impl DrillsPage {
                 }
             });
         }
+        if d.charts {
+            if let Some(n) = super::debrief_charts::show(ui, desk, d) {
+                d.show(n, false, desk.snap.generation, desk.send);
+            }
+            return;
+        }
         let mut wanted = None;
+        let marked = d.watched(desk.snap);
+        let comes = marked != d.marked;
+        d.marked = marked;
         ScrollArea::vertical()
             .id_salt("gone through")
             .auto_shrink(false)
@@ -112,9 +121,9 @@ impl DrillsPage {
                     let steps = d.found.as_ref().map_or(&[][..], |f| &f.steps);
                     let before = i.checked_sub(1).and_then(|b| steps.get(b));
                     let step = steps.get(i).map(|s| (s, before));
-                    let on = d.shown() == Some(line.n);
+                    let on = marked == Some(line.n);
                     let accepts = d.found.as_ref().map_or(&[][..], |f| &f.accepts);
-                    if step_ui(ui, desk, line, step, accepts, on) {
+                    if step_ui(ui, desk, line, step, accepts, (on, on && comes)) {
                         wanted = Some(line.n);
                     }
                 }
@@ -125,15 +134,22 @@ impl DrillsPage {
     }
 }
 
-fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
+fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &mut Debriefing) {
     let t = desk.theme;
     ui.spacing_mut().item_spacing.y = 4.0;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().interact_size.y = 18.0;
-        ui.label(title("Act by act", 14.0));
+        for (charts, name) in [(false, "Act by act"), (true, "Charts")] {
+            if ui
+                .selectable_label(d.charts == charts, title(name, 14.0))
+                .clicked()
+            {
+                d.charts = charts;
+            }
+        }
         ui.label(small(t, d.above(desk.snap)));
     });
-    if d.found.is_some() {
+    if d.found.is_some() && !d.charts {
         ui.label(small(
             t,
             "Bars: belief in the true cause by the readings; beneath it what was suspected, hollow where it was \
@@ -231,6 +247,9 @@ fn look_alike_ui(ui: &mut Ui, desk: &Desk<'_>, l: &LookAlike) {
         None => "Nothing at hand tells it apart".to_owned(),
     };
     ui.label(small(desk.theme, words));
+    if let Some((_, here)) = l.here {
+        super::debrief_charts::beside_ui(ui, desk.theme, here, &l.there);
+    }
 }
 
 /// One act with what the readings said then; whether its moment is asked for.
@@ -240,12 +259,12 @@ fn step_ui(
     line: &Line,
     step: Option<(&Step, Option<&Step>)>,
     accepts: &[Cause],
-    on: bool,
+    (on, comes): (bool, bool),
 ) -> bool {
     let t = desk.theme;
     let edge = if on { t.accent } else { t.edge };
     let mut asked = false;
-    egui::Frame::new()
+    let frame = egui::Frame::new()
         .fill(if on { t.accent_wash } else { t.card })
         .stroke(egui::Stroke::new(1.0, edge))
         .corner_radius(crate::window::look::theme::CORNER)
@@ -260,6 +279,9 @@ fn step_ui(
                 said_ui(ui, t, step, before);
             }
         });
+    if comes {
+        frame.response.scroll_to_me(None);
+    }
     asked
 }
 

@@ -7,6 +7,7 @@ mod build;
 mod build_tests;
 mod build_ui;
 mod debrief;
+mod debrief_charts;
 mod debrief_ui;
 mod finish;
 mod libraries;
@@ -98,6 +99,8 @@ pub struct DrillsPage {
     wants_cutaway: bool,
     /// Act whose moment is shown first in the debrief; the last one if none.
     shows_first: Option<usize>,
+    /// Whether the debrief begins with the charts.
+    shows_charts: bool,
     /// The run on show, as last seen.
     generation: u64,
 }
@@ -124,6 +127,7 @@ impl Default for DrillsPage {
             played: false,
             wants_cutaway: false,
             shows_first: None,
+            shows_charts: false,
             generation: 0,
         }
     }
@@ -245,6 +249,7 @@ impl DrillsPage {
         let last = d.entries.len();
         let first = self.shows_first.take().unwrap_or(last);
         d.show(first, false, self.generation, send);
+        d.charts = std::mem::take(&mut self.shows_charts);
         self.stage = Stage::Debrief(Box::new(d));
     }
 
@@ -511,6 +516,7 @@ impl DrillsPage {
                         continue;
                     }
                     match word {
+                        "charts" => self.shows_charts = true,
                         "suspect" => w.column = Column::Suspect,
                         "finish" => w.column = Column::Answer,
                         word => match Act::parse(word, &w.rig) {
