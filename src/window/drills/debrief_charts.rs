@@ -130,7 +130,7 @@ fn acts_ui(ui: &Ui, desk: &Desk<'_>, d: &Debriefing, sheet: &Sheet<'_>) -> Optio
     if d.is_above(desk.snap) && watched.is_some() {
         sheet.index(desk.snap.readings.time_s.min(60.0 * across(d)[1]) / 60.0);
     }
-    let id = ui.id().with(("act of a chart", plot.top() as i32));
+    let id = ui.scope_id().with(("act of a chart", plot.top() as i32));
     let response = ui.interact(plot, id, Sense::click());
     let at = response
         .interact_pointer_pos()
