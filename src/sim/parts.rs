@@ -9,6 +9,16 @@ use crate::rig::ExcessFlow;
 const FULL: f64 = 0.8;
 
 impl Simulation {
+    /// Does again what another run has noted.
+    pub fn do_again(&mut self, taped: &Taped) {
+        match taped {
+            Taped::Act(action) => self.act(action),
+            Taped::NewRegulator => self.fit_new_regulator(),
+            Taped::NewContainers => self.fit_new_containers(),
+            Taped::HoseNuts(area_m2) => self.loosen_hoses(*area_m2),
+        }
+    }
+
     /// Puts a new regulator in: screws as made, no residue, ice or liquid inside, the line blown out.
     pub fn fit_new_regulator(&mut self) {
         self.note_on_tape(Taped::NewRegulator);

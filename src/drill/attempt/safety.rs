@@ -5,10 +5,9 @@
 //! technician decide.
 
 use super::act::{Act, Left};
-use super::log::Entry;
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
-use crate::rig::{Phase, Readings, Rig};
+use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
 use crate::service::{LIMITS, Shown, TestPoint};
 use crate::sim::Simulation;
@@ -120,17 +119,6 @@ pub struct Known {
 }
 
 impl Known {
-    /// What is known after some acts.
-    pub fn after(entries: &[Entry], rig: &Rig) -> Self {
-        let mut known = Self::default();
-        for e in entries {
-            if let Ok(act) = Act::parse(&e.act, rig) {
-                known.learn(&act, &e.told);
-            }
-        }
-        known
-    }
-
     /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
     /// error of its column allows for none.
     pub fn knows_of_gas(self) -> bool {

@@ -54,7 +54,13 @@ pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: 
 /// What may still be done after some acts: what diagnosis forbids by all that was read, and no flame where gas was told to
 /// escape, by the one rule that marks go by.
 pub fn danger(course: &Course<'_>, entries: &[Entry], rig: &Rig) -> Danger {
-    let told = if Known::after(entries, rig).knows_of_gas() {
+    let mut known = Known::default();
+    for e in entries {
+        if let Ok(act) = Act::parse(&e.act, rig) {
+            known.learn(&act, &e.told);
+        }
+    }
+    let told = if known.knows_of_gas() {
         Danger::NoFlame
     } else {
         Danger::None

@@ -47,7 +47,7 @@ pub fn trace(
     for (at_s, taped) in copy.tape() {
         sim.advance(*at_s, Some(apart_s), &mut look)
             .map_err(|e| e.to_string())?;
-        taped.do_on(&mut sim);
+        sim.do_again(taped);
     }
     sim.advance(end_s, Some(apart_s), &mut look)
         .map_err(|e| e.to_string())?;

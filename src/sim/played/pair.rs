@@ -67,9 +67,9 @@ impl Pair {
     /// Carries out an act on both (the twin ignores faults).
     pub(super) fn act(&mut self, taped: &Taped) {
         let before = self.rig.moment().clone();
-        taped.do_on(&mut self.rig);
+        self.rig.do_again(taped);
         if self.part(&before) {
-            taped.do_on(&mut self.twin);
+            self.twin.do_again(taped);
         }
     }
 
