@@ -50,23 +50,88 @@ pub fn flow_curves(
         if !go_on(k as f64 / container_pa.len() as f64) {
             break;
         }
-        lines.push((pa, one_curve(rig, site, pa, most_w, count)?));
+        lines.push((pa, one_curve(rig, site, pa, &even_loads(most_w, count))?));
     }
     Ok(Curves { lines })
 }
 
+/// The same to be looked at: where a line of even loads bends, as where the seat comes free of its nozzle or a hose
+/// starves it, loads stand closer, so that no corner is drawn that the rig has not.
+///
+/// # Errors
+/// [`Unsteady`] where a point could not be found.
+pub fn smooth_flow_curves(
+    rig: &Rig,
+    site: &Site,
+    container_pa: &[f64],
+    most_w: f64,
+    count: usize,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<Curves, Unsteady> {
+    let mut lines = Vec::new();
+    let share = 1.0 / container_pa.len().max(1) as f64;
+    for (k, &pa) in container_pa.iter().enumerate() {
+        let mut loads = even_loads(most_w, count);
+        let mut points = Vec::new();
+        for round in 0..=ROUNDS {
+            let done = (k as f64 + f64::from(round) / f64::from(ROUNDS + 1)) * share;
+            if !go_on(done) {
+                return Ok(Curves { lines });
+            }
+            points = one_curve(rig, site, pa, &loads)?;
+            let between = between_bends(&loads, &points);
+            if between.is_empty() {
+                break;
+            }
+            if round < ROUNDS {
+                loads.extend(between);
+                loads.sort_by(f64::total_cmp);
+            }
+        }
+        lines.push((pa, points));
+    }
+    Ok(Curves { lines })
+}
+
+/// How often loads are put in between: an interval is cut in up to 2 to this power.
+const ROUNDS: u32 = 4;
+/// A line that leaves the straight one between its neighbours by less bends less than a picture shows \[Pa\]: a
+/// twentieth of an inch of water column.
+const BEND_PA: f64 = 12.5;
+
+/// Loads halfway into each interval beside a point where rising or falling line bends.
+fn between_bends(loads: &[f64], points: &[CurvePoint]) -> Vec<f64> {
+    let mut cut = vec![false; loads.len().saturating_sub(1)];
+    for (k, w) in points.windows(3).enumerate() {
+        let span = (loads[k + 2] - loads[k]).max(f64::MIN_POSITIVE);
+        let share = (loads[k + 1] - loads[k]) / span;
+        let off = |of: fn(&CurvePoint) -> f64| {
+            let straight = of(&w[0]) + share * (of(&w[2]) - of(&w[0]));
+            (of(&w[1]) - straight).abs()
+        };
+        if off(|p| p.rising_pa) > BEND_PA || off(|p| p.falling_pa) > BEND_PA {
+            (cut[k], cut[k + 1]) = (true, true);
+        }
+    }
+    let pairs = loads.windows(2).zip(cut).filter(|(_, cut)| *cut);
+    pairs.map(|(w, _)| 0.5 * (w[0] + w[1])).collect()
+}
+
+fn even_loads(most_w: f64, count: usize) -> Vec<f64> {
+    let share = |k: usize| k as f64 / (count.max(2) - 1) as f64;
+    (0..count.max(2))
+        .map(|k| (most_w * share(k)).max(ALMOST_NOTHING_W))
+        .collect()
+}
+
+/// One line at `loads`, which rise \[W\].
 fn one_curve(
     rig: &Rig,
     site: &Site,
     container_pa: f64,
-    most_w: f64,
-    count: usize,
+    loads: &[f64],
 ) -> Result<Vec<CurvePoint>, Unsteady> {
     let mut stand = Stand::new(rig, site, container_pa).with_excess_flow(&rig.containers[0].supply);
-    let share = |k: usize| k as f64 / (count.max(2) - 1) as f64;
-    let loads: Vec<f64> = (0..count.max(2))
-        .map(|k| (most_w * share(k)).max(ALMOST_NOTHING_W))
-        .collect();
     let areas: Vec<f64> = loads.iter().map(|w| stand.orifice_m2(*w)).collect();
     let mut rising: Vec<OperatingPoint> = Vec::new();
     for area in &areas {

@@ -15,7 +15,7 @@ mod steady;
 #[cfg(test)]
 mod tests;
 
-pub use curve::{CurvePoint, Curves, LockUpCurve, flow_curves, lock_up_curve};
+pub use curve::{CurvePoint, Curves, LockUpCurve, flow_curves, lock_up_curve, smooth_flow_curves};
 pub use endurance::{Endurance, EndurancePoint, endurance};
 pub use mechanism::Mechanism;
 pub use picture::{Chart, Line};

@@ -380,3 +380,40 @@ fn a_curve_breaks_off_where_the_excess_flow_valve_trips() {
     assert!(middle.falling_pa < inwc_to_pa(10.0), "{middle:?}");
     assert!(points[0].falling_pa > inwc_to_pa(11.0), "{:?}", points[0]);
 }
+
+/// Where a line bends the points stand close: from one to the next it turns by no more than a picture hides, but for a
+/// valve that trips, which is a break and no bend. Even loads turn by more than ten times as much at the seat's knee.
+#[test]
+fn a_smooth_curve_has_no_corners() {
+    let at = [psi_to_pa(100.0)];
+    let corner = |curves: &Curves| {
+        let points = &curves.lines[0].1;
+        let off = |w: &[CurvePoint]| {
+            let share = (w[1].load_w - w[0].load_w) / (w[2].load_w - w[0].load_w);
+            let straight = w[0].rising_pa + share * (w[2].rising_pa - w[0].rising_pa);
+            (w[1].rising_pa - straight).abs()
+        };
+        points.windows(3).map(off).fold(0.0, f64::max)
+    };
+    let even = flow_curves(&rig(), &site(), &at, 44_000.0, 60, &mut go_on).expect("steady");
+    let smooth =
+        smooth_flow_curves(&rig(), &site(), &at, 44_000.0, 60, &mut go_on).expect("steady");
+    assert!(corner(&even) > 40.0, "{}", corner(&even));
+    assert!(corner(&smooth) < 15.0, "{}", corner(&smooth));
+    let points = &smooth.lines[0].1;
+    assert!(points.windows(2).all(|w| w[0].load_w < w[1].load_w));
+    assert!(points.len() < 200, "{}", points.len());
+    // What even loads find stands on the smooth line too.
+    let value = |load_w: f64| {
+        let after = points
+            .iter()
+            .position(|p| p.load_w >= load_w)
+            .unwrap_or(points.len() - 1)
+            .max(1);
+        let (a, b) = (&points[after - 1], &points[after]);
+        a.rising_pa + (b.rising_pa - a.rising_pa) * (load_w - a.load_w) / (b.load_w - a.load_w)
+    };
+    for p in &even.lines[0].1 {
+        assert!((value(p.load_w) - p.rising_pa).abs() < 2.0, "{p:?}");
+    }
+}

@@ -347,7 +347,7 @@ fn differences(rig: &Rig, without: &VisitReport, with: &VisitReport) -> String {
         if alike {
             continue;
         }
-        let unit = if psi { "psi" } else { "in w.c." };
+        let unit = if psi { "psig" } else { "in w.c." };
         let show = |v: Option<f64>| v.map_or("not read".to_owned(), |v| format!("{v:.1} {unit}"));
         let _ = writeln!(rows, "| {what} | {} | {} |", show(a), show(b));
     }

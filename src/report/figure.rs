@@ -11,11 +11,19 @@ pub fn low(pa: f64, system: System) -> String {
     }
 }
 
-/// A pressure of container or interstage \[Pa\].
+/// A gauge pressure of container or interstage \[Pa\]: told in psig, as the pictures and the gauges tell it.
 pub fn high(pa: f64, system: System) -> String {
     match system {
-        System::Us => fixed(pa_to_psi(pa), 1) + " psi",
+        System::Us => fixed(pa_to_psi(pa), 1) + " psig",
         System::Si => fixed(1e-3 * pa, 0) + " kPa",
+    }
+}
+
+/// A difference of two pressures of container or interstage \[Pa\]: psi, since it stands over no ambient.
+fn high_difference(pa: f64, system: System) -> String {
+    match system {
+        System::Us => fixed(pa_to_psi(pa), 1) + " psi",
+        System::Si => fixed(1e-3 * pa, 1) + " kPa",
     }
 }
 
@@ -30,7 +38,7 @@ pub fn change(pa: f64, system: System) -> String {
     }
 }
 
-/// A low-side pressure that ran away is told in psi.
+/// A low-side pressure that ran away is told in psig.
 const LOW_INWC: f64 = 35.0;
 
 /// The value of an item as the trade reads it.
@@ -39,10 +47,7 @@ pub fn value(item: Id, value: f64, system: System) -> String {
         Scale::Low if pa_to_inwc(value) < LOW_INWC => low(value, system),
         Scale::Low | Scale::Middle | Scale::High => high(value, system),
         Scale::Change => change(value, system),
-        Scale::Drop => match system {
-            System::Us => fixed(pa_to_psi(value), 1) + " psi",
-            System::Si => fixed(1e-3 * value, 1) + " kPa",
-        },
+        Scale::Drop => high_difference(value, system),
         Scale::Air => format(value, Dimension::Temperature, system),
         Scale::Height => format(value, Dimension::Elevation, system),
         Scale::Fill => super::percent::percent(value),
@@ -89,8 +94,8 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
         Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
             low(f.value, system)
         }
+        Measure::FirstClimb => high_difference(f.value, system),
         Measure::FirstPeak
-        | Measure::FirstClimb
         | Measure::FirstAtRest
         | Measure::FirstFlowing
         | Measure::InletAtRest
@@ -107,6 +112,28 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// One reading has one name for its unit: a gauge pressure is psig in a verdict as it is over the picture, a difference psi.
+    #[test]
+    fn a_gauge_pressure_is_psig_and_a_difference_psi() {
+        for item in Id::all() {
+            let told = value(item, 20_000.0, System::Us);
+            match item.item().kind {
+                Scale::Middle | Scale::High => assert!(told.ends_with(" psig"), "{item:?}: {told}"),
+                Scale::Drop => assert!(told.ends_with(" psi"), "{item:?}: {told}"),
+                _ => {}
+            }
+        }
+        let shown = |measure| {
+            let f = Figure {
+                measure,
+                value: 70_000.0,
+            };
+            figure(Test::Creep, &f, System::Us)
+        };
+        assert_eq!(shown(Measure::FirstPeak), "10.2 psig");
+        assert_eq!(shown(Measure::FirstClimb), "10.2 psi");
+    }
 
     #[test]
     fn nothing_is_told_as_less_than_nothing() {

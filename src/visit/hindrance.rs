@@ -20,11 +20,10 @@ pub enum Hindrance {
     /// There is nothing to light.
     #[error("the rig has no appliance to light")]
     NoAppliance,
-    /// The load that the test is made with is kept off.
+    /// The load that the test is made with is kept off, or goes off in the middle of it: what burns now may be satisfied then.
     #[error(
-        "the load is not there: {}: {}; turn the thermostats up first (`Make ready` on the bench does)",
-        .0.join(", "),
-        if .0.len() == 1 { "its thermostat is satisfied and keeps it off" } else { "their thermostats are satisfied and keep them off" }
+        "the test needs the {} lit, but by then the thermostat is satisfied and keeps it off; turn the thermostats up first (Make ready on the bench does)",
+        .0.join(", ")
     )]
     Satisfied(Vec<String>),
     /// What would be let out comes after.
@@ -32,7 +31,7 @@ pub enum Hindrance {
     SupplyOpen,
     /// A part would come off under pressure.
     #[error(
-        "the container valve is open: gas would come out where the {0} comes off; shut it first"
+        "the container valve is open, and gas would come out where the {0} comes off; shut it first"
     )]
     OpenBehind(&'static str),
     /// A part would come off beside a flame.

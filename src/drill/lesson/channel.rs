@@ -8,6 +8,8 @@ use crate::units::Dimension;
 pub struct Channel {
     /// Name in lessons.
     pub name: &'static str,
+    /// What a reader calls it.
+    pub words: &'static str,
     /// Dimension of the value.
     pub dimension: Dimension,
     /// The value \[SI\].
@@ -26,9 +28,15 @@ impl PartialEq for Channel {
     }
 }
 
-const fn channel(name: &'static str, dimension: Dimension, read: fn(&Readings) -> f64) -> Channel {
+const fn channel(
+    name: &'static str,
+    words: &'static str,
+    dimension: Dimension,
+    read: fn(&Readings) -> f64,
+) -> Channel {
     Channel {
         name,
+        words,
         dimension,
         read,
     }
@@ -36,42 +44,91 @@ const fn channel(name: &'static str, dimension: Dimension, read: fn(&Readings) -
 
 /// Everything a lesson can measure.
 pub static CHANNELS: [Channel; 18] = [
-    channel("outlet", Dimension::GaugePressure, |r| r.outlet_pa),
-    channel("manifold", Dimension::GaugePressure, |r| r.manifold_pa),
-    channel("first_stage", Dimension::GaugePressure, |r| {
-        r.first.chamber_pa
+    channel("outlet", "outlet", Dimension::GaugePressure, |r| {
+        r.outlet_pa
     }),
-    channel("inlet", Dimension::GaugePressure, |r| {
+    channel("manifold", "manifold", Dimension::GaugePressure, |r| {
+        r.manifold_pa
+    }),
+    channel(
+        "first_stage",
+        "first stage",
+        Dimension::GaugePressure,
+        |r| r.first.chamber_pa,
+    ),
+    channel("inlet", "regulator inlet", Dimension::GaugePressure, |r| {
         r.containers[r.service_side].pigtail_pa
     }),
-    channel("container", Dimension::GaugePressure, |r| {
-        r.containers[r.service_side].pressure_pa
+    channel(
+        "container",
+        "container pressure",
+        Dimension::GaugePressure,
+        |r| r.containers[r.service_side].pressure_pa,
+    ),
+    channel(
+        "second_bonnet",
+        "air over the second diaphragm",
+        Dimension::GaugePressure,
+        |r| r.second.case_pa,
+    ),
+    channel(
+        "first_lift",
+        "first-stage seat open by",
+        Dimension::Length,
+        |r| r.first.lift_m,
+    ),
+    channel(
+        "second_lift",
+        "second-stage seat open by",
+        Dimension::Length,
+        |r| r.second.lift_m,
+    ),
+    channel(
+        "second_rise",
+        "second diaphragm up by",
+        Dimension::Length,
+        |r| r.second.rise_m,
+    ),
+    channel(
+        "second_gas_force",
+        "gas on the second diaphragm",
+        Dimension::Force,
+        |r| r.second.forces.gas_n,
+    ),
+    channel(
+        "second_spring_force",
+        "spring on the second diaphragm",
+        Dimension::Force,
+        |r| r.second.forces.spring_n,
+    ),
+    channel(
+        "second_jet_force",
+        "jet on the second seat",
+        Dimension::Force,
+        |r| r.second.forces.jet_n,
+    ),
+    channel("flow", "what the burners take", Dimension::Power, |r| {
+        r.flow_w
     }),
-    channel("second_bonnet", Dimension::GaugePressure, |r| {
-        r.second.case_pa
+    channel("body", "regulator body", Dimension::Temperature, |r| {
+        r.body_k
     }),
-    channel("first_lift", Dimension::Length, |r| r.first.lift_m),
-    channel("second_lift", Dimension::Length, |r| r.second.lift_m),
-    channel("second_rise", Dimension::Length, |r| r.second.rise_m),
-    channel("second_gas_force", Dimension::Force, |r| {
-        r.second.forces.gas_n
+    channel("case", "regulator case", Dimension::Temperature, |r| {
+        r.case_k
     }),
-    channel("second_spring_force", Dimension::Force, |r| {
-        r.second.forces.spring_n
-    }),
-    channel("second_jet_force", Dimension::Force, |r| {
-        r.second.forces.jet_n
-    }),
-    channel("flow", Dimension::Power, |r| r.flow_w),
-    channel("body", Dimension::Temperature, |r| r.body_k),
-    channel("case", Dimension::Temperature, |r| r.case_k),
-    channel("liquid", Dimension::Temperature, |r| {
-        r.containers[r.service_side].temperature_k
-    }),
-    channel("fill", Dimension::Fraction, |r| {
+    channel(
+        "liquid",
+        "liquid in the container",
+        Dimension::Temperature,
+        |r| r.containers[r.service_side].temperature_k,
+    ),
+    channel("fill", "container fill", Dimension::Fraction, |r| {
         r.containers[r.service_side].fill
     }),
-    channel("liquid_share", Dimension::Fraction, |r| {
-        r.first.liquid_share
-    }),
+    channel(
+        "liquid_share",
+        "liquid in the first stage",
+        Dimension::Fraction,
+        |r| r.first.liquid_share,
+    ),
 ];

@@ -53,6 +53,28 @@ pub struct Measure {
     pub unit: &'static Unit,
 }
 
+impl Measure {
+    /// When it was read: "at 2 min", "highest from 0 s to 1 min".
+    fn when(&self) -> String {
+        let clock = |s: f64| {
+            if s >= 60.0 && s % 60.0 == 0.0 {
+                format!("{} min", s / 60.0)
+            } else {
+                format!("{s} s")
+            }
+        };
+        if self.from_s >= self.to_s {
+            return format!("at {}", clock(self.to_s));
+        }
+        let take = match self.take {
+            Take::Highest => "highest",
+            Take::Lowest => "lowest",
+            Take::Mean => "mean",
+        };
+        format!("{take} from {} to {}", clock(self.from_s), clock(self.to_s))
+    }
+}
+
 /// How a question is answered.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Answers {
@@ -236,11 +258,8 @@ impl Lesson {
                 .taken(m.take)
                 .ok_or_else(|| format!("nothing was read for `{}`", m.name))?;
             let value = m.unit.from_si(si);
-            out.lines.push(format!(
-                "{}: {}",
-                m.name.replace('_', " "),
-                written(value, m.unit)
-            ));
+            let line = format!("{}, {}: {}", m.of.words, m.when(), written(value, m.unit));
+            out.lines.push(line);
             out.names.insert(m.name.clone(), value);
         }
         Ok(out)

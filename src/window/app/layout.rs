@@ -235,6 +235,8 @@ impl App {
         let share = match self.look.page {
             // A low window leaves the charts the outlet alone.
             Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
+            // Where the width bounds the picture, height would stand empty under it.
+            _ if full.y < 480.0 && full.x < 450.0 => 0.58,
             _ if full.y < 480.0 => 0.66,
             Page::Drills if full.y < 760.0 => 0.46,
             Page::Bench | Page::Drills => 0.50,

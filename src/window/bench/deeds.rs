@@ -4,11 +4,12 @@
 use egui::{Align, DragValue, Layout, RichText, Role, Ui, WidgetInfo, vec2};
 
 use super::{BenchPage, tests::verdict_color};
+use crate::diagnosis::files::readings::Readings;
 use crate::report::letters::capital;
 use crate::report::visit as words;
 use crate::scenario::{Action, Event, Growth, WhichStage};
 use crate::sim::{ActiveFault, Command};
-use crate::visit::{AT_HAND, Deed, Outbound, Test, prepare};
+use crate::visit::{ALL, AT_HAND, Deed, Outbound, Test, prepare};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::theme::{plain, quiet, strong, title};
@@ -168,10 +169,12 @@ impl BenchPage {
             self.wants_causes = true;
         }
         let text = match numbers + words {
-            1 => "1 reading noted".to_owned(),
-            n => format!("{n} readings noted"),
+            1 => "1 reading that Causes can weigh".to_owned(),
+            n => format!("{n} readings that Causes can weigh"),
         };
-        ui.label(RichText::new(text).font(plain(11.5)).color(desk.theme.soft));
+        let text = RichText::new(text).font(plain(11.5)).color(desk.theme.soft);
+        // A test shows more figures than these: what is worked out from others is weighed once.
+        ui.label(text).on_hover_text(names(&self.noted));
     }
 
     fn supply_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
@@ -353,4 +356,11 @@ pub fn make_ready(desk: &mut Desk<'_>) {
         })
         .collect();
     desk.send.push(Command::Lend(Box::new(ready)));
+}
+
+/// What the readings are of, in words.
+fn names(noted: &Readings) -> String {
+    let taken = ALL.iter().zip(&noted.values).filter(|(_, v)| v.is_some());
+    let words: Vec<&str> = taken.map(|(item, _)| item.words).collect();
+    words.join("\n")
 }

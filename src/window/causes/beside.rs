@@ -120,7 +120,7 @@ impl BesideForm {
                     field = field.text_color(t.danger);
                 }
                 ui.add(field).labelled_by(label.id);
-                let unit = if units == Units::Us { "in" } else { "kPa" };
+                let unit = if units == Units::Us { "in w.c." } else { "kPa" };
                 ui.label(RichText::new(unit).font(plain(11.5)).color(t.soft));
             });
         }

@@ -22,7 +22,8 @@ use crate::window::look::theme::{plain, quiet, strong, title};
 fn unit_of(kind: Scale, units: Units) -> &'static str {
     match (kind, units) {
         (Scale::Low | Scale::Change, Units::Us) => "inwc",
-        (Scale::Middle | Scale::High | Scale::Drop, Units::Us) => "psi",
+        (Scale::Middle | Scale::High, Units::Us) => "psig",
+        (Scale::Drop, Units::Us) => "psi",
         (Scale::Air, Units::Us) => "degF",
         (Scale::Air, Units::Si) => "degC",
         (Scale::Height, Units::Us) => "ft",
@@ -466,7 +467,7 @@ fn without_source(message: &str) -> String {
 /// A unit as it stands beside a field.
 fn short(unit: &'static str) -> &'static str {
     match unit {
-        "inwc" => "in",
+        "inwc" => "in w.c.",
         "degF" => "°F",
         "degC" => "°C",
         other => other,
@@ -481,7 +482,7 @@ fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
             .iter()
             .position(|w| *w == text)
             .map(|k| k as f64)
-            .ok_or_else(|| format!("`{text}` is none of {}", words.join(", ")));
+            .ok_or_else(|| format!("“{text}” is none of {}", words.join(", ")));
     }
     let dimension = ALL[item].dimension().unwrap_or(Dimension::Fraction);
     let number = text.parse::<f64>().is_ok();

@@ -21,8 +21,9 @@ const MARKS: [Mark; 5] = [
     Mark::Diamond,
     Mark::Down,
 ];
-/// A mark stands on every so many points of a line, those of the lines beside each other.
-const APART: usize = 10;
+/// A mark stands after every such share of a line's width, those of the lines beside each other: points stand close where a
+/// line bends.
+const APART: f64 = 0.17;
 /// Height of a row of the key, room for a line's sign, and width of a column of values \[points\].
 const ROW: f32 = 16.0;
 const SIGN: f32 = 24.0;
@@ -135,8 +136,20 @@ fn mark(k: usize) -> Mark {
 
 /// The points of a line that carry its mark.
 fn marked(k: usize, points: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    let from = 2 * (k % MARKS.len()) + 2;
-    points.iter().skip(from).step_by(APART).copied().collect()
+    let (Some(first), Some(last)) = (points.first(), points.last()) else {
+        return Vec::new();
+    };
+    let apart = APART * (last[0] - first[0]);
+    let from = first[0] + apart * (0.2 * (k % MARKS.len()) as f64 + 0.2);
+    let mut next = from;
+    let mut out = Vec::new();
+    for p in points {
+        if p[0] >= next {
+            out.push(*p);
+            next = p[0].max(next) + apart;
+        }
+    }
+    out
 }
 
 /// Draws the lines, and where they are read: under the pointer, else at the present point. The key with all values stands

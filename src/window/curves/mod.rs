@@ -10,8 +10,8 @@ use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
 use self::family::{LOADS, MOST_W};
 use super::desk::Desk;
 use crate::analysis::{
-    Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, Unsteady, endurance, flow_curves,
-    lock_up_curve, relief_capacity, stability_map, usual_container_pa,
+    Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, Unsteady, endurance,
+    lock_up_curve, relief_capacity, smooth_flow_curves, stability_map, usual_container_pa,
 };
 use crate::report::unsteady;
 use crate::rig::{Rig, Site};
@@ -385,7 +385,7 @@ fn work_out(
     Ok(match kind {
         Kind::Flow => {
             let at = usual_container_pa();
-            let c = flow_curves(rig, site, &at, MOST_W, POINTS, go_on);
+            let c = smooth_flow_curves(rig, site, &at, MOST_W, POINTS, go_on);
             Drawn::Flow(c.map_err(|e| no_point(&e))?)
         }
         Kind::LockUp => {

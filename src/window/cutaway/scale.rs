@@ -8,9 +8,9 @@ use crate::window::look::theme::{Theme, gas_share, plain};
 /// Marks in US trade units: pressure \[Pa\] and its words.
 const MARKS_US: [(f64, &str); 4] = [
     (0.0, "0"),
-    (2737.0, "11 in"),
-    (68_948.0, "10 psi"),
-    (1_034_214.0, "150 psi"),
+    (2737.0, "11 in w.c."),
+    (68_948.0, "10 psig"),
+    (1_034_214.0, "150"),
 ];
 /// Marks in SI.
 const MARKS_SI: [(f64, &str); 4] = [
@@ -67,7 +67,7 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
     let last = marks.len() - 1;
     for (k, (pa, words)) in marks.into_iter().enumerate() {
         // A short bar has no room for the third mark's words.
-        if k == 2 && bar.width() < 175.0 {
+        if k == 2 && bar.width() < 200.0 {
             continue;
         }
         let x = bar.left() + bar.width() * gas_share(pa);

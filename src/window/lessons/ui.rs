@@ -4,6 +4,7 @@ use egui::{ProgressBar, RichText, TextEdit, Ui};
 
 use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{Answers, Lesson, Outcome, Question, screen, shown, unit_on_show};
+use crate::report::letters::capital;
 use crate::units::System;
 use crate::window::desk::Desk;
 use crate::window::look::pieces::radio;
@@ -163,7 +164,7 @@ impl LessonsPage {
                 ui.add_space(4.0);
                 ui.label(title("Measured in this run", 13.0));
                 for line in &observed.lines {
-                    ui.label(RichText::new(shown(line, system)).font(plain(12.0)));
+                    ui.label(RichText::new(capital(&shown(line, system))).font(plain(12.0)));
                 }
                 ui.label(small(
                     &t,

@@ -6,10 +6,8 @@ use egui::{Align2, Painter, Pos2, Rect, Stroke, pos2};
 use crate::window::look::show::grouped;
 use crate::window::look::theme::{Theme, plain};
 
-/// Two numbers on a scale stand at least so far apart \[points\].
-const TICKS_APART: f64 = 22.0;
-/// Height of a number on a scale \[points\].
-const NUMBER_HIGH: f64 = 12.0;
+/// Height of a number on a scale: digits, which have nothing below the line \[points\].
+const NUMBER_HIGH: f64 = 10.0;
 /// Room that a number below a chart asks for \[points\].
 const NUMBER_WIDE: f64 = 76.0;
 
@@ -30,14 +28,29 @@ pub fn nice_step(range: f64, wanted: f64) -> f64 {
         }
 }
 
+/// The next smaller of 1, 2, 2.5, 5: none is less than half of the one before.
+fn next_smaller(step: f64) -> f64 {
+    let power = 10f64.powf((step * 1.001).log10().floor());
+    let lead = step / power;
+    power
+        * if lead > 4.9 {
+            2.5
+        } else if lead > 2.4 {
+            2.0
+        } else if lead > 1.9 {
+            1.0
+        } else {
+            0.5
+        }
+}
+
 /// A round step that puts about `wanted` numbers between `a` and `b`, and two at least where there is height for
 /// two \[points\].
 pub fn scale_step(a: f64, b: f64, wanted: f64, height: f64) -> f64 {
     let mut step = nice_step(b - a, wanted);
     let numbers = |step: f64| (b / step).floor() - (a / step).ceil() + 1.0;
-    while numbers(step) < 2.0 && height * step / (b - a) > TICKS_APART {
-        // The next smaller of 1, 2, 5: nice_step rounds up.
-        let next = nice_step(0.39 * step, 1.0);
+    while numbers(step) < 2.0 {
+        let next = next_smaller(step);
         if height * next / (b - a) < NUMBER_HIGH {
             break;
         }
@@ -48,7 +61,10 @@ pub fn scale_step(a: f64, b: f64, wanted: f64, height: f64) -> f64 {
 
 /// Decimals of a rule with such steps.
 fn decimals(step: f64) -> usize {
-    (-step.log10().floor()).max(0.0) as usize
+    let lead = step / 10f64.powf(step.log10().floor());
+    // 2.5 has one more than 2.
+    let half = u8::from((lead - 2.5).abs() < 1e-6);
+    (f64::from(half) - step.log10().floor()).max(0.0) as usize
 }
 
 /// A manometer's rule at the left of a plot whose values run from `a` to `b`, with a line of the grid at each number.
@@ -127,8 +143,8 @@ mod tests {
         assert!((nice_step(6.0, 4.0) - 2.0).abs() < 1e-12);
         assert!((nice_step(0.9, 3.0) - 0.5).abs() < 1e-12);
         assert_eq!(
-            [10.0, 2.0, 0.2, 0.05].map(decimals),
-            [0, 0, 1, 2],
+            [10.0, 2.0, 0.2, 0.05, 25.0, 2.5, 0.25].map(decimals),
+            [0, 0, 1, 2, 0, 1, 2],
             "all numbers of an axis have as many"
         );
     }
@@ -142,11 +158,21 @@ mod tests {
             (-1.0, 1.0),
             (0.0, 0.23),
             (79.0, 81.9),
+            // A first stage that has run up to the container's pressure.
+            (9.0, 80.0),
+            (7.3, 86.0),
+            (70.0, 130.0),
+            (-4.0, 83.0),
         ] {
-            for height in [60.0, 90.0, 200.0] {
+            for height in [40.0, 47.0, 60.0, 90.0, 200.0] {
                 let step = scale_step(a, b, (height / 24.0_f64).max(2.0), height);
                 let numbers = (b / step).floor() - (a / step).ceil() + 1.0;
                 assert!(numbers >= 2.0, "{a} to {b} at {height}: {numbers}");
+                let apart = height * step / (b - a);
+                assert!(
+                    apart >= NUMBER_HIGH,
+                    "{a} to {b} at {height}: {apart} points apart"
+                );
             }
         }
     }

@@ -3,7 +3,7 @@
 
 use crate::units::{
     KG_PER_LB, M_PER_FT, M_PER_IN, N_PER_LBF, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H,
-    ZERO_CELSIUS_K,
+    ZERO_CELSIUS_K, with_commas,
 };
 
 /// Which units are on show.
@@ -248,7 +248,7 @@ fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
     }
 }
 
-/// A number with a thousands comma and no negative zero.
+/// A number without a negative zero; its thousands are parted by the rule of all numbers ([`with_commas`]).
 pub fn grouped(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "–".to_owned();
@@ -261,12 +261,7 @@ pub fn grouped(value: f64, decimals: usize) -> String {
     };
     let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
     let mut out = String::from(if negative { "−" } else { "" });
-    for (i, c) in whole.chars().enumerate() {
-        if i > 0 && (whole.len() - i).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(c);
-    }
+    out.push_str(&with_commas(whole));
     if !fraction.is_empty() {
         out.push('.');
         out.push_str(fraction);
@@ -309,7 +304,7 @@ mod tests {
     fn numbers_are_grouped_and_never_minus_zero() {
         assert_eq!(grouped(62_100.0, 0), "62,100");
         assert_eq!(grouped(-0.001, 1), "0.0");
-        assert_eq!(grouped(-1234.5, 1), "−1,234.5");
+        assert_eq!(grouped(-1234.5, 1), "−1234.5");
         assert_eq!(grouped(f64::NAN, 1), "–");
     }
 

@@ -211,6 +211,7 @@ pub fn state_words(now: &ApplianceReadings) -> &'static str {
     match (now.phase, now.flame) {
         (Phase::Off, _) if now.pilot_lit => "off, pilot lit",
         (Phase::Off, _) => "off",
+        (Phase::Satisfied, _) if now.pilot_lit => "satisfied, pilot lit",
         (Phase::Satisfied, _) => "thermostat satisfied",
         (Phase::Purge, _) => "fan purges first",
         (Phase::Trial, _) => "gas on, spark tries",

@@ -59,11 +59,12 @@ fn scenario() -> Scenario {
 }
 
 impl Tour {
-    /// Offers it, or takes it away.
+    /// Offers it, or ends it. What is offered stays so: a new window offers it of itself, and who then presses the key that
+    /// the README tells would have it gone.
     pub fn offer(&mut self) {
         self.stage = match self.stage {
-            Stage::Closed => Stage::Offered,
-            Stage::Offered | Stage::At(..) => Stage::Closed,
+            Stage::Closed | Stage::Offered => Stage::Offered,
+            Stage::At(..) => Stage::Closed,
         };
     }
 
