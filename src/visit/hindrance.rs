@@ -59,3 +59,35 @@ pub enum NothingLit {
     #[error("the piping is tested empty of gas, cut off at both ends")]
     NewPiping,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What stands in the way follows "Lock-up cannot be made now:", so it has no colon of its own, nor marks of code.
+    #[test]
+    fn what_stands_in_the_way_is_one_sentence() {
+        let name = || "furnace".to_owned();
+        let burns = |because| Hindrance::Burns {
+            name: name(),
+            because,
+        };
+        for why in [
+            Hindrance::SupplyShut,
+            burns(NothingLit::LeakCheck),
+            burns(NothingLit::LockUp),
+            burns(NothingLit::Creep),
+            burns(NothingLit::NewPiping),
+            Hindrance::NoAppliance,
+            Hindrance::Satisfied(vec![name()]),
+            Hindrance::Satisfied(vec![name(), "water heater".to_owned()]),
+            Hindrance::SupplyOpen,
+            Hindrance::OpenBehind("pigtail"),
+            Hindrance::Lit(name()),
+            Hindrance::GasInLine,
+        ] {
+            let words = why.to_string();
+            assert!(!words.contains(['`', ':']), "{words}");
+        }
+    }
+}

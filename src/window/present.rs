@@ -309,7 +309,7 @@ impl Present {
         );
         ui.add(
             egui::TextEdit::singleline(&mut self.path)
-                .hint_text("talk.toml")
+                .hint_text("path, e.g. talk.toml")
                 .desired_width(400.0),
         )
         .labelled_by(label.id);

@@ -46,9 +46,16 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
                 in_both_systems(&l.id, text);
             }
         }
-        for line in &seen.lines {
+        for (m, line) in l.measures.iter().zip(&seen.lines) {
             in_both_systems(&l.id, line);
+            // What was measured is told by what it is and when, never by the name that the lesson's expressions have.
+            let told =
+                line.starts_with(m.of.words) && (line.contains(" at ") || line.contains(" from "));
+            assert!(told, "{}: {line}", l.id);
+            assert!(!line.contains('_'), "{}: {line}", l.id);
         }
+        let told: std::collections::BTreeSet<_> = seen.lines.iter().collect();
+        assert_eq!(told.len(), seen.lines.len(), "{}: {:?}", l.id, seen.lines);
     }
     assert!(
         first > 0 && 2 * first < choices_asked,

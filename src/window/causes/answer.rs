@@ -47,7 +47,7 @@ impl CausesPage {
         let words = if self.busy() {
             "At work"
         } else {
-            "Type under Causes what was read, then Find causes. Every cause is weighed by how well simulated visits to \
+            "Fill in what was read, then Find causes. Every cause is weighed by how well simulated visits to \
              a rig with that fault agree with your readings."
         };
         ui.label(RichText::new(words).color(desk.theme.soft));

@@ -399,7 +399,7 @@ impl CausesPage {
         let label = ui.label(title("Readings file", 13.0));
         ui.add(
             TextEdit::singleline(&mut self.path)
-                .hint_text("readings.toml")
+                .hint_text("path, e.g. readings.toml")
                 .desired_width(f32::INFINITY),
         )
         .labelled_by(label.id);
@@ -503,5 +503,30 @@ pub fn band(item: usize, range: [f64; 2], units: Units) -> String {
             bare(ALL[item].kind, range[0], units).replace('-', "−"),
             shown(item, range[1], units)
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A unit beside a field is one that the field takes, and told as the gauges tell it: inches are those of water, a gauge
+    /// pressure is psig and only a difference psi.
+    #[test]
+    fn a_unit_beside_a_field_is_the_one_of_the_gauges() {
+        for units in [Units::Us, Units::Si] {
+            for (item, what) in ALL.iter().enumerate() {
+                if matches!(what.kind, Scale::Words(_)) {
+                    continue;
+                }
+                let unit = short(unit_of(what.kind, units));
+                assert_ne!(unit, "in", "{}", what.words);
+                let drop = matches!(what.kind, Scale::Drop);
+                assert!(unit != "psi" || drop, "{}: psi", what.words);
+                let bare = value_of(item, "5", units);
+                let with_unit = value_of(item, &format!("5 {unit}"), units);
+                assert_eq!(bare, with_unit, "{}: {unit}", what.words);
+            }
+        }
     }
 }

@@ -429,7 +429,7 @@ impl DrillsPage {
         let label = ui.label(title("Hand it out", 13.0));
         ui.add(
             TextEdit::singleline(&mut self.build.path)
-                .hint_text("my-drill.toml")
+                .hint_text("path, e.g. my-drill.toml")
                 .desired_width(f32::INFINITY),
         )
         .labelled_by(label.id);
