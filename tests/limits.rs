@@ -235,3 +235,36 @@ fn gas_that_is_seen_or_heard_stops_what_would_light_it() {
         );
     }
 }
+
+/// The number of a limit is still right: what the trade says of "over" begins behind it.
+#[test]
+fn the_number_itself_is_not_over() {
+    for limit in [&LIMITS.relief, &LIMITS.far_over, &LIMITS.first_danger] {
+        assert!(limit.holds(limit.high) && !limit.is_passed_by(limit.high));
+        assert!(limit.is_passed_by(limit.high + HAIR_PA));
+    }
+    let of = |table: &str, key: &str, pa: f64| demand(&read(table, key, pa));
+    let lock_up = |pa: f64| of("lock_up", "at_once", pa).1;
+    let (far, far_more) = (lock_up(inwc_to_pa(18.0)), lock_up(inwc_to_pa(18.01)));
+    let (most, more) = (lock_up(psi_to_pa(2.0)), lock_up(psi_to_pa(2.0) + HAIR_PA));
+    assert_eq!(far_more, most, "far over");
+    assert_ne!(far, far_more, "18 in w.c. is only over");
+    assert_ne!(most, more, "2 psig is what the relief should hold");
+    let first = |pa: f64| of("first_stage", "at_rest", pa).0;
+    assert_eq!(first(psi_to_pa(25.0)), Danger::None);
+    assert_eq!(first(psi_to_pa(25.0) + HAIR_PA), Danger::NoFlame);
+    // Two uncertainties of a change, 0.07 in w.c. each.
+    let twice = -2.0 * inwc_to_pa(0.07);
+    assert_eq!(of("leak_check", "change", twice).0, Danger::None);
+    assert_eq!(
+        of("leak_check", "change", twice - HAIR_PA).0,
+        Danger::NoFlame
+    );
+    // A rise is no loss, and a word of another list is no bubble.
+    assert_eq!(
+        of("leak_check", "change", inwc_to_pa(0.2)),
+        (Danger::None, vec![])
+    );
+    let flames = of("eyes", "flames", 3.0);
+    assert_eq!(flames, (Danger::None, vec![]));
+}

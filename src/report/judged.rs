@@ -74,7 +74,7 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let mut out = capital(name);
     match judged.limit {
         Some(limit) => {
-            let (word, end) = if judged.value > limit.high {
+            let (word, end) = if limit.is_passed_by(judged.value) {
                 ("over", limit.high)
             } else {
                 ("under", limit.low)

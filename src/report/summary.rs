@@ -343,7 +343,7 @@ impl<'a> Watcher<'a> {
             s.reserve_from_s.get_or_insert(t);
         }
         let dt = (t - self.last.time_s).max(0.0);
-        if r.manifold_pa > LIMITS.lock_up_caution.high {
+        if LIMITS.lock_up_caution.is_passed_by(r.manifold_pa) {
             s.over_highest_s += dt;
         }
         if r.second.relief_kg_per_s > 0.0 {

@@ -254,9 +254,15 @@ pub fn rigid_share(rig: &Rig, gauge_pa: f64, ambient_pa: f64, temperature_k: f64
 }
 
 impl Limit {
-    /// Whether a value passes.
+    /// Whether a value passes. The numbers themselves do: a limit is the last value that is still right (own: no instrument
+    /// shows the difference, and the trade says "up to" and "over").
     pub fn holds(&self, value: f64) -> bool {
         (self.low..=self.high).contains(&value)
+    }
+
+    /// Whether a value is over it; the number itself is not, as for `holds`.
+    pub fn is_passed_by(&self, value: f64) -> bool {
+        value > self.high
     }
 
     /// Its source with the grade of it, which many a source begins with.

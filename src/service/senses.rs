@@ -253,6 +253,17 @@ mod tests {
         assert!((frequency_hz - 40.0).abs() <= 1.0, "{frequency_hz}");
     }
 
+    /// A swing of 20 Pa itself is not heard, and what lies between its ends counts wherever it stands.
+    #[test]
+    fn the_number_itself_is_not_heard() {
+        let square = |high_pa: f64| [2740.0, 2740.0 + high_pa].repeat(500);
+        assert_eq!(heard(&square(20.0), Sound::Quiet), Sound::Quiet);
+        assert!(matches!(
+            heard(&square(20.5), Sound::Quiet),
+            Sound::Hum { .. }
+        ));
+    }
+
     #[test]
     fn a_slow_swing_is_no_note() {
         // Three turns in half a second cross the middle five or six times, two turns three or four.

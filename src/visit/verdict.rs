@@ -159,11 +159,11 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
 }
 
 /// Longest stretch \[s\] of a record in which the outlet stood over the limit, and the highest it stood then \[Pa\].
-fn over(trace: &[TracePoint], limit_pa: f64) -> (f64, f64) {
+fn over(trace: &[TracePoint], limit: &Limit) -> (f64, f64) {
     let (mut longest, mut highest) = (0.0_f64, 0.0_f64);
     let mut since: Option<f64> = None;
     for p in trace {
-        if p.outlet_pa > limit_pa {
+        if limit.is_passed_by(p.outlet_pa) {
             let from = *since.get_or_insert(p.time_s);
             longest = longest.max(p.time_s - from);
             highest = highest.max(p.outlet_pa);
@@ -216,7 +216,7 @@ pub(super) fn judge(
     // The record of new piping is of air at 10 psi.
     let (longest_s, highest_pa) = match test {
         Test::NewPiping => (0.0, 0.0),
-        _ => over(trace, LIMITS.lock_up_caution.high),
+        _ => over(trace, &LIMITS.lock_up_caution),
     };
     if longest_s >= MOMENT_S {
         out.push(Judged {

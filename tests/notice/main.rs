@@ -2,6 +2,7 @@
 //! verdicts, rules of drills, what is seen and heard, marks, priors. Each number stands here a second time on purpose, so that
 //! none can move unseen. All of it is quick: these are the tests that `.ci/mutants` runs for every mutant.
 
+mod books;
 mod controls;
 mod hands;
 mod heard;

@@ -148,12 +148,12 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         .max_by(|a, b| a.1.total_cmp(&b.1));
     if let Some((item, v)) = outlet {
         // One reading's uncertainty over the limit, so that a borderline reading does not refer.
-        let limit = LIMITS.lock_up_caution.high + item.uncertainty(v);
-        if v > LIMITS.relief.high {
+        let at_least = v - item.uncertainty(v);
+        if LIMITS.relief.is_passed_by(v) {
             note(Danger::ShutOff, Reason::OverRelief(item.id));
-        } else if v > LIMITS.far_over.high {
+        } else if LIMITS.far_over.is_passed_by(v) {
             note(Danger::ShutOff, Reason::FarOver(item.id));
-        } else if v > limit {
+        } else if LIMITS.lock_up_caution.is_passed_by(at_least) {
             note(Danger::NoFlame, Reason::Over(item.id));
         }
     }
@@ -161,7 +161,7 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         .filter(|(i, _)| i.kind == Scale::Middle)
         .map(|(_, v)| v)
         .fold(0.0, f64::max);
-    if first > LIMITS.first_danger.high {
+    if LIMITS.first_danger.is_passed_by(first) {
         note(Danger::NoFlame, Reason::FirstOver);
     }
     for (item, v) in read() {
@@ -206,5 +206,50 @@ mod tests {
         assert_eq!(no_gas(&values), Some(NoGas::Beyond));
         values[Id::RestMinute.index()] = Some(inwc_to_pa(9.0));
         assert_eq!(no_gas(&values), None);
+    }
+
+    /// A container under 1.5 psi gives nothing; what comes behind the regulator is nothing under 0.3 in w.c. The numbers
+    /// themselves are still something, and where nothing behind it was read, nothing is known.
+    #[test]
+    fn nothing_is_what_is_under_its_number() {
+        let of = |read: &[(Id, f64)]| {
+            let mut values: Values = [None; crate::visit::ITEMS];
+            for (id, pa) in read {
+                values[id.index()] = Some(*pa);
+            }
+            no_gas(&values)
+        };
+        let (some, little) = (psi_to_pa(1.5), inwc_to_pa(0.3));
+        assert_eq!(of(&[(Id::Container, 0.99 * some)]), Some(NoGas::Container));
+        assert_eq!(of(&[(Id::Container, some)]), None);
+        assert_eq!(of(&[(Id::FullOutlet, 0.99 * little)]), Some(NoGas::Beyond));
+        assert_eq!(of(&[(Id::FullOutlet, little)]), None);
+        assert_eq!(of(&[(Id::FirstHalf, 0.0)]), None);
+        let both = |first_pa: f64| of(&[(Id::FirstHalf, first_pa), (Id::HalfOutlet, 0.0)]);
+        assert_eq!((both(0.99 * some), both(some)), (Some(NoGas::Beyond), None));
+        assert_eq!(of(&[(Id::FirstHalf, 0.0), (Id::HalfOutlet, little)]), None);
+    }
+
+    /// Gas that is smelled forbids by where it is; a complaint of it does until a leak check was made.
+    #[test]
+    fn what_is_smelled_forbids() {
+        let of = |smell: Option<Smell>, complaint: Option<Complaint>, change: Option<f64>| {
+            let mut readings = Readings::default();
+            (readings.beside.smell, readings.beside.complaint) = (smell, complaint);
+            readings.values[Id::LeakChange.index()] = change;
+            of_readings(&readings)
+        };
+        let told = Some(Complaint::Smell);
+        assert_eq!(of(None, None, None), (Danger::None, vec![]));
+        assert_eq!(of(Some(Smell::Nowhere), None, None), (Danger::None, vec![]));
+        assert_eq!(
+            of(Some(Smell::Appliance), None, None),
+            (Danger::ShutOff, vec![Reason::Smelled(Smell::Appliance)])
+        );
+        assert_eq!(
+            of(None, told, None),
+            (Danger::NoFlame, vec![Reason::SmellTold])
+        );
+        assert_eq!(of(None, told, Some(0.0)), (Danger::None, vec![]));
     }
 }

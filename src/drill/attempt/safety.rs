@@ -77,6 +77,23 @@ pub struct Before {
 const SMELT_KG_PER_S: f64 = 5e-5;
 /// ... and what leak fluid shows where it was put on and bubbled.
 const SEEN_KG_PER_S: f64 = 1e-7;
+/// Gas at a burner from which on it gathers \[kg/s\] (own: a pilot's flow is three times as much).
+const GATHERS_KG_PER_S: f64 = 1e-6;
+
+/// Whether a flow is more than what nobody is held to; that flow itself is not, as with every limit.
+fn is_more(kg_per_s: f64, than: f64) -> bool {
+    kg_per_s > than
+}
+
+/// Whether an outlet was brought over the limit \[Pa\]: it is over, and it rose. Down from above it is put right.
+fn is_set_over(from_pa: f64, to_pa: f64) -> bool {
+    LIMITS.lock_up_caution.is_passed_by(to_pa) && to_pa > from_pa
+}
+
+/// Whether a screw that is off by so much is right \[Pa\].
+fn is_near(off_pa: f64) -> bool {
+    off_pa <= SET_RIGHT_PA
+}
 
 impl Before {
     /// Looks at the rig.
@@ -97,7 +114,7 @@ impl Before {
 fn open_unlit(r: &Readings) -> bool {
     r.appliances[..r.appliance_count]
         .iter()
-        .any(|a| a.phase == Phase::OpenUnlit && a.flow_kg_per_s > 1e-6)
+        .any(|a| a.phase == Phase::OpenUnlit && is_more(a.flow_kg_per_s, GATHERS_KG_PER_S))
 }
 
 /// What the trainee knows from what was done and read so far.
@@ -281,8 +298,7 @@ fn screw(
     if !read {
         out.push(Unsafe::ScrewWithoutGauge);
     }
-    let high = LIMITS.lock_up_caution.high;
-    if after.outlet_pa > high && after.outlet_pa > before.readings.outlet_pa {
+    if is_set_over(before.readings.outlet_pa, after.outlet_pa) {
         out.push(Unsafe::SetOverTheLimit(after.outlet_pa));
     }
 }
@@ -297,7 +313,7 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
 fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
     if before.open_unlit {
         out.push(Unsafe::LitWhereGasHadGathered);
-    } else if before.supply_open && before.readings.loss_kg_per_s > known.forbids_from() {
+    } else if before.supply_open && is_more(before.readings.loss_kg_per_s, known.forbids_from()) {
         out.push(Unsafe::LitWhileGasEscaped);
     }
     if known.new_part {
@@ -320,12 +336,16 @@ fn leave(
     if !sim.moment().modes.supply_open(sim.time_s()) {
         return;
     }
-    let seen = known.gas_seen && after.loss_kg_per_s > SEEN_KG_PER_S;
-    if seen || after.loss_kg_per_s > SMELT_KG_PER_S {
+    let from = if known.gas_seen {
+        SEEN_KG_PER_S
+    } else {
+        SMELT_KG_PER_S
+    };
+    if is_more(after.loss_kg_per_s, from) {
         out.push(Unsafe::LeftLeaking);
     }
     // Who has no gauge for it cannot know.
-    if after.outlet_pa > LIMITS.lock_up_caution.high && drill.bag.has(Tool::Manometer) {
+    if LIMITS.lock_up_caution.is_passed_by(after.outlet_pa) && drill.bag.has(Tool::Manometer) {
         out.push(Unsafe::LeftOverTheLimit(after.outlet_pa));
     }
     if known.new_part {
@@ -339,8 +359,7 @@ fn is_set_right(sim: &Simulation, screw_is_right: bool) -> bool {
     let by_screw = |f: Fault| f.entry().remedies.contains(&Remedy::Adjust);
     let (is, made) = (&sim.rig().second, &sim.scenario().rig.second);
     let off_pa = (is.preload_n - made.preload_n).abs() / made.area_m2;
-    sim.moment().faults.is_empty()
-        || (faults.all(by_screw) && (off_pa < SET_RIGHT_PA || screw_is_right))
+    sim.moment().faults.is_empty() || (faults.all(by_screw) && (is_near(off_pa) || screw_is_right))
 }
 
 /// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under
@@ -361,3 +380,56 @@ pub fn reads_right(stage: WhichStage, after: &[Observation]) -> bool {
 
 /// A screw stands right this near to where it was made to \[Pa\] (practice: set to within half an inch).
 const SET_RIGHT_PA: f64 = 0.5 * crate::units::PA_PER_INWC;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::PA_PER_INWC;
+
+    /// On which side of each of these numbers the number itself lies: nobody is held to it.
+    #[test]
+    fn a_number_itself_breaks_no_rule() {
+        for least in [5e-5, 1e-7, 1e-6] {
+            assert!(!is_more(least, least) && is_more(1.001 * least, least));
+        }
+        let inwc = |v: f64| v * PA_PER_INWC;
+        assert!(!is_set_over(inwc(11.0), LIMITS.lock_up_caution.high));
+        assert!(is_set_over(inwc(11.0), inwc(14.01)));
+        // What was as far over before was not brought there.
+        assert!(!is_set_over(inwc(15.0), inwc(15.0)) && !is_set_over(inwc(16.0), inwc(15.0)));
+        assert!(is_set_over(inwc(15.0), inwc(15.01)));
+        assert!(is_near(0.5 * PA_PER_INWC) && !is_near(0.501 * PA_PER_INWC));
+    }
+
+    /// Gas that was seen at its place forbids from what fluid shows, a loss of the leak check from what is smelt.
+    #[test]
+    fn what_was_found_says_from_what_loss_on_nothing_is_lit() {
+        let known = |gas_seen: bool, place_seen: bool| Known {
+            gas_seen,
+            place_seen,
+            ..Known::default()
+        };
+        assert_eq!(known(true, true).forbids_from(), 1e-7);
+        assert_eq!(known(true, false).forbids_from(), 5e-5);
+        assert_eq!(known(false, false).forbids_from(), f64::INFINITY);
+    }
+
+    /// Words and instruments leave a reading what it was; what moves the rig wants a new one.
+    #[test]
+    fn a_reading_stands_until_the_rig_is_touched() {
+        let read = Known {
+            outlet_read: true,
+            first_read: true,
+            ..Known::default()
+        };
+        for (deed, stands) in [
+            (Deed::Tap, true),
+            (Deed::Flush, false),
+            (Deed::ClearVents, false),
+        ] {
+            let mut known = read;
+            known.done(deed);
+            assert_eq!(known == read, stands, "{deed:?}");
+        }
+    }
+}
