@@ -272,7 +272,7 @@ fn a_line_laid_in_sections_holds_and_takes_what_they_do() {
         Section::new(material, 0, 2.0),
         Section::new(material, 1, 3.0),
     ];
-    let mut piping = usual.clone();
+    let mut piping = usual;
     piping.lay(&[]);
     assert_eq!(piping, usual, "nothing laid");
     piping.lay(&sections);
