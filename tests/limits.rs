@@ -265,6 +265,6 @@ fn the_number_itself_is_not_over() {
         of("leak_check", "change", inwc_to_pa(0.2)),
         (Danger::None, vec![])
     );
-    let flames = of("eyes", "flames", 3.0);
+    let flames = of("seen", "flames", 3.0);
     assert_eq!(flames, (Danger::None, vec![]));
 }

@@ -255,10 +255,13 @@ fn the_books_balance() {
         let mut house = House::start(rig, 93.0, kelvin(60.0));
         house.switch([0, 1], true).wait(600.0);
         let r = house.read();
-        assert!(r.burned_kg > 0.05 && r.taken_in_j > 1e4, "{r:?}");
+        assert!(
+            r.burned_kg > 0.05 && r.carried_off_j.abs() > 1e4,
+            "nothing to balance: {r:?}"
+        );
         assert!(r.balance_error < 1e-6, "fuel: {}", r.balance_error);
         assert!(r.energy_error < 1e-3, "heat: {}", r.energy_error);
-        assert_eq!(r.pool_kg > 1e-3, liquid_share > 0.0, "{} kg", r.pool_kg);
+        assert_eq!(r.pool_kg > 1e-4, liquid_share > 0.0, "{} kg", r.pool_kg);
     }
 }
 

@@ -11,6 +11,7 @@ mod flow;
 mod fluid;
 mod passage;
 mod properties;
+mod slopes;
 mod water;
 
 /// Pascal in one psi (exact definition of the pound and inch).
