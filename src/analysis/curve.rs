@@ -95,8 +95,8 @@ pub fn smooth_flow_curves(
 
 /// How often loads are put in between: an interval is cut in up to 2 to this power.
 const ROUNDS: u32 = 4;
-/// A line that leaves the straight one between its neighbours by less bends less than a picture shows \[Pa\]: a
-/// twentieth of an inch of water column.
+/// Where a point lies off the straight line between its neighbours by no more than this, a picture shows no bend \[Pa\]:
+/// a twentieth of an inch of water column.
 const BEND_PA: f64 = 12.5;
 
 /// Loads halfway into each interval beside a point where rising or falling line bends.

@@ -382,7 +382,7 @@ fn a_curve_breaks_off_where_the_excess_flow_valve_trips() {
 }
 
 /// Where a line bends the points stand close: from one to the next it turns by no more than a picture hides, but for a
-/// valve that trips, which is a break and no bend. Even loads turn by more than ten times as much at the seat's knee.
+/// valve that trips, which is a break and no bend. Even loads turn by more than twice as much at the seat's knee.
 #[test]
 fn a_smooth_curve_has_no_corners() {
     let at = [psi_to_pa(100.0)];

@@ -10,7 +10,8 @@ use twostage::rig::{
     presets, rates, stored_kg, wet,
 };
 
-fn standing(rig: &Rig) -> (Modes, RigState) {
+/// A rig at rest with its first valve open, its containers half full.
+pub fn standing(rig: &Rig) -> (Modes, RigState) {
     let mut modes = Modes::shut(Site::calm(288.15, 0.0));
     modes.valves[0] = Ramp::fixed(1.0);
     let charge = Charge {

@@ -1,11 +1,10 @@
 //! Times of controls and limits of flames, run through the controls themselves without any gas: a container that is shut,
 //! an igniter that is dead, a clock that goes from one deadline to the next.
 
+use crate::books::standing;
 use crate::house::{BTU_PER_H_W, INWC_PA, rig};
 use twostage::rig::events::{self, Happening};
-use twostage::rig::{
-    Appliance, Charge, Flame, Ignition, Kind, Modes, Phase, Ramp, Rig, RigState, Site, presets,
-};
+use twostage::rig::{Appliance, Flame, Ignition, Kind, Modes, Phase, Rig, RigState, presets};
 
 /// A rig at rest with one appliance, its container open or shut, and a clock.
 struct Bench {
@@ -19,14 +18,7 @@ impl Bench {
     fn new(kind: Kind, change: impl FnOnce(&mut Appliance)) -> Self {
         let mut rig = rig("20 lb cylinder", &[kind]);
         change(&mut rig.appliances[0]);
-        let mut modes = Modes::shut(Site::calm(288.15, 0.0));
-        modes.valves[0] = Ramp::fixed(1.0);
-        let charge = Charge {
-            fill: 0.5,
-            temperature_k: 288.15,
-            air_pa: 0.0,
-        };
-        let mut state = rig.at_rest(&modes, &[charge]);
+        let (modes, mut state) = standing(&rig);
         // What is heated is cold: the thermostat calls. What is cooled is warm.
         if let Some(load) = rig.appliances[0].thermal {
             state.thermal_k[0] = load.set_k - load.efficiency.signum() * 5.0 * load.band_k;

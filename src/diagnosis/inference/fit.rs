@@ -34,17 +34,6 @@ pub struct Point {
     pub numbers: Row,
 }
 
-impl Point {
-    /// Of a sample.
-    pub fn new(severity: f64, unknowns: Unknowns, values: &Values) -> Self {
-        Self {
-            severity,
-            unknowns,
-            numbers: scaled(values),
-        }
-    }
-}
-
 /// Numbers of a set of values on their scaled axes.
 pub fn scaled(values: &Values) -> Row {
     std::array::from_fn(|i| ALL[i].scaled(values[i].unwrap_or(0.0)))
