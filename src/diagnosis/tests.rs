@@ -1,6 +1,13 @@
 //! The mathematics of the likelihood against the plain formulas (derived: dense linear algebra),
 //! and the small promises of the tables.
 
+mod answered;
+mod learned;
+mod likelihood;
+mod made;
+mod next;
+mod weighed;
+
 use super::files::prior::Priors;
 use super::inference::evidence::{cholesky, forward};
 use super::inference::fit::{self, Fit, Point};

@@ -1,7 +1,7 @@
 //! The rig's own laws where they run: what is held and what becomes of it, forces on a diaphragm, what heats a mass, how
 //! liquid boils and bridges, by their formulas worked out a second time; and the books of fuel and heat at the end of a run.
 
-use crate::house::{House, kelvin, rig};
+use super::house::{House, kelvin, rig};
 use std::f64::consts::PI;
 use twostage::physics::fuel::{self, mass_kg};
 use twostage::rig::events::{watch_count, watch_reach};

@@ -1,8 +1,8 @@
 //! Times of controls and limits of flames, run through the controls themselves without any gas: a container that is shut,
 //! an igniter that is dead, a clock that goes from one deadline to the next.
 
-use crate::books::standing;
-use crate::house::{BTU_PER_H_W, INWC_PA, rig};
+use super::books::standing;
+use super::house::{BTU_PER_H_W, INWC_PA, rig};
 use twostage::rig::events::{self, Happening};
 use twostage::rig::{Appliance, Flame, Ignition, Kind, Modes, Phase, Rig, RigState, presets};
 

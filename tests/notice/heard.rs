@@ -1,6 +1,6 @@
 //! How long one listens, what is said of bubbles and joints, and where bubbles are.
 
-use crate::house::{House, kelvin, loaded_rig};
+use super::house::{House, kelvin, loaded_rig};
 use twostage::report::visit;
 use twostage::service::{Bubbles, Joint, Sound, bubbles_at, listen};
 

@@ -1,6 +1,6 @@
 //! Thresholds of sight and hearing, both sides of each.
 
-use crate::house::{House, kelvin, rig};
+use super::house::{House, kelvin, rig};
 use twostage::drill::attempt::evidence::{Stand, stand};
 use twostage::rig::{Flame, Kind, Phase, Readings};
 use twostage::scenario::Action;

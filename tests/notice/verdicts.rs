@@ -1,7 +1,7 @@
 //! Verdicts of the trade's tests, worked out a second time from their own figures by the numbers of the trade, over rigs
 //! that pass, are in doubt and fail; and how long each test takes.
 
-use crate::house::{INWC_PA, PSI_PA, rig};
+use super::house::{INWC_PA, PSI_PA, rig};
 use std::sync::Arc;
 use twostage::fault::Fault;
 use twostage::rig::{Kind, Site};

@@ -1,6 +1,6 @@
 //! What trips, resets and discharges: the excess-flow valve, both reliefs, what a burst of flow carries off.
 
-use crate::house::{PSI_PA, rig};
+use super::house::{PSI_PA, rig};
 use twostage::rig::events::{self, Happening, Seat};
 use twostage::rig::{Charge, ExcessFlow, Flows, Kind, Modes, Ramp, Rig, RigState, Site, evaluate};
 
@@ -199,7 +199,7 @@ fn a_changeover_feeds_and_shows_where_it_is_set() {
 /// it that is left while the second diaphragm floats.
 #[test]
 fn trapped_gas_is_corrected_by_its_law() {
-    use crate::house::INWC_PA;
+    use super::house::INWC_PA;
     use twostage::service::{rigid_share, trapped_gas_pa_per_k};
     let (gauge_pa, ambient_pa, air_k) = (9.0 * INWC_PA, 101_325.0, 288.706);
     let per_f = trapped_gas_pa_per_k(gauge_pa, ambient_pa, air_k) / 1.8 / INWC_PA;

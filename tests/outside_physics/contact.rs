@@ -1,6 +1,6 @@
 //! Contact and friction against exact results of simple machines, integrated here by Runge-Kutta.
 
-use crate::common::{Check, Grade, Tolerance, assert_worst};
+use super::common::{Check, Grade, Tolerance, assert_worst};
 use twostage::physics::contact::{
     Bristle, bristle_rate, contact_force_n, friction_force_n, seal_leak_area,
 };

@@ -1,7 +1,7 @@
 //! Container surfaces against the trade's capacity tables.
 
-use crate::common::{Check, Grade, Tolerance, assert_worst};
-use crate::{BTU_J, INCH_M, kelvin};
+use super::common::{Check, Grade, Tolerance, assert_worst};
+use super::{BTU_J, INCH_M, kelvin};
 use twostage::physics::fuel::{Species, Vapour, latent_heat_j_per_mol};
 use twostage::physics::heat::{Shape, exposure_factor, freezing_share, frost_depth_k};
 

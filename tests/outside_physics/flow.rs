@@ -1,7 +1,7 @@
 //! Flow laws against worked examples, tables and exact results.
 
-use crate::common::{Check, Grade, Tolerance, assert_worst};
-use crate::{ATMOSPHERE_PA, INCH_M};
+use super::common::{Check, Grade, Tolerance, assert_worst};
+use super::{ATMOSPHERE_PA, INCH_M};
 use twostage::physics::flow::{
     PipeLoss, Upstream, circle_area_m2, critical_ratio, curtain_bore_area, mixture_flow_factor,
     nozzle_kg_per_s, orifice_kg_per_s, psi,

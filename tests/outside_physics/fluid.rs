@@ -2,8 +2,8 @@
 //!
 //! The tables are made by `tests/reference/propane_table.py` and `container_table.py` (published: `CoolProp` 8.0.0).
 
-use crate::common::{Check, Grade, Tolerance, assert_worst, table};
-use crate::{ATMOSPHERE_PA, BTU_J, kelvin, psig};
+use super::common::{Check, Grade, Tolerance, assert_worst, table};
+use super::{ATMOSPHERE_PA, BTU_J, kelvin, psig};
 use twostage::physics::air;
 use twostage::physics::fuel::{
     SPECIES, Species, Vapour, charge, compressibility, flash, latent_heat_j_per_mol,

@@ -1,7 +1,7 @@
 //! Passages at container pressure against Fanno flow integrated here, IEC 60534, Jobson's holes and the trade's bleed.
 
-use crate::common::{Check, Grade, Tolerance, assert_worst};
-use crate::{ATMOSPHERE_PA, PSI_PA, kelvin};
+use super::common::{Check, Grade, Tolerance, assert_worst};
+use super::{ATMOSPHERE_PA, PSI_PA, kelvin};
 use twostage::physics::AIR_GAS_CONSTANT;
 use twostage::physics::flow::psi;
 use twostage::physics::passage::{Gas, PIPE_ENDS, Passage, series_kg_per_s};

@@ -1,7 +1,7 @@
 //! Water in the fuel by itself: what vapour holds, its frost point, hydrate.
 
-use crate::common::{Check, Grade, Tolerance, assert_worst, table};
-use crate::kelvin;
+use super::common::{Check, Grade, Tolerance, assert_worst, table};
+use super::kelvin;
 use twostage::physics::fuel::Species;
 use twostage::physics::water::{carried_by_mass, held_by_mass, saturation_pa, solid_below_k};
 
