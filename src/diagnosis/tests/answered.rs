@@ -155,7 +155,7 @@ fn a_cause_foretells_and_a_reading_favours() {
 fn what_is_foretold_can_be() {
     let mut model = model(&[LOW], PLAIN);
     cause(&mut model, "healthy", &[(Id::LeakChange, 0.0)]);
-    let low = cause(&mut model, LOW, &[(Id::Fill, 0.99), (Id::FullOutlet, 0.0)]);
+    cause(&mut model, LOW, &[(Id::Fill, 0.99), (Id::FullOutlet, 0.0)]);
     model.kernels[1].centre[Id::Container.index()] = -1e4 * psi_to_pa(1.0);
     let a = ask(
         &model,
@@ -170,7 +170,6 @@ fn what_is_foretold_can_be() {
     );
     assert_eq!(foretold(cause, Id::FullOutlet).range[0], 0.0);
     assert_eq!(foretold(cause, Id::Container).expected, 0.0);
-    assert_eq!(low, 1);
 }
 
 /// A word is foretold by its likeliest, favours by the odds of its rates, and is off by as many deviations as make it as
@@ -262,8 +261,10 @@ fn lists_end_where_the_belief_does() {
     for c in 1..model.causes.len() {
         kernel(&mut model, c, 0.5, &[]);
     }
-    let mut readings = Readings::default();
-    readings.priors = model.causes.iter().map(|c| (*c, 1.0)).collect();
+    let mut readings = Readings {
+        priors: model.causes.iter().map(|c| (*c, 1.0)).collect(),
+        ..Readings::default()
+    };
     let a = ask(&model, &Groups::apart(&model), &readings);
     assert_eq!(a.causes.len(), 12);
     // The sample of those that are looked at closer is joined, which leaves the others: whatever they are, they hold it.

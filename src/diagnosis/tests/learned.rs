@@ -12,7 +12,7 @@ use crate::diagnosis::library::collection::{Library, Sample};
 use crate::diagnosis::library::random::Random;
 use crate::diagnosis::library::unknowns::{AIR, Unknowns};
 use crate::units::inwc_to_pa;
-use crate::visit::{ALL, Id, NUMBERS};
+use crate::visit::{Id, NUMBERS};
 
 const OUTLET: usize = Id::HalfOutlet.index();
 const MANIFOLD: usize = Id::HalfManifold.index();
@@ -196,6 +196,14 @@ fn what_stands_out_by_hand() {
             };
             assert!(!out(285.0) && out(335.0), "{middle} {side}");
         }
+    }
+    // The manifold's spread is all left over: 40 Pa, less what the fit takes of it, and the instrument's 24.9 make 46.
+    for side in [-1.0, 1.0] {
+        let out = |by: f64| {
+            let values = off(&[(Id::HalfManifold, side * by)], &[]);
+            model.stands_out(&values, &STILL)[MANIFOLD]
+        };
+        assert!(!out(120.0) && out(155.0));
     }
     // What else is unknown is no excuse: nobody knows it.
     let mut high = STILL;
@@ -526,5 +534,4 @@ fn pairs_are_laid_over_each_other() {
     // Without a pair's own stretch the wide one is taken.
     let laid = model.superposed(&model.kernels[1], &model.kernels[3], &model.usual_words());
     assert_eq!((laid.stretch, laid.cause), (wide, a));
-    assert_eq!(ALL[OUTLET].id, Id::HalfOutlet);
 }

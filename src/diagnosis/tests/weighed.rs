@@ -1,7 +1,7 @@
 //! From likelihoods to probabilities by hand: Bayes' rule over two causes, over kernels of a cause, over "none of these";
 //! and the weights before, line by line.
 
-use super::made::{PLAIN, cause, fault, kernel, model, near, nothing, place, stretch};
+use super::made::{PLAIN, cause, fault, kernel, model, near, nothing};
 use crate::diagnosis::answer::{Weighed, priors};
 use crate::diagnosis::files::account::{Complaint, Told};
 use crate::diagnosis::files::prior::{HEALTHY, Origin, Priors, weight};
@@ -288,6 +288,4 @@ fn weights_of_a_model_and_a_healthy_rig_struck_off() {
     assert!(near(weighed.posterior.causes.iter().sum::<f64>(), 1.0));
     model.counts[low] = 0;
     assert_eq!(priors(&model, &[])[low], 0.0);
-    assert_eq!(place(&model, LOW), low);
-    assert_eq!(stretch(&mut model), 3);
 }
