@@ -246,6 +246,28 @@ fn groups_add_up_and_say_whether_only_here() {
     assert!(names.iter().all(|n| anywhere.groups[0].name.contains(n)));
 }
 
+/// Where all that is listed says the same, it is held against the likeliest outside it, though that is not listed itself;
+/// a cause without weight is nobody's rival.
+#[test]
+fn what_is_listed_is_held_against_the_likeliest_outside() {
+    let mut model = model(&[LOW, LINE, EMPTY, "oily_residue"], PLAIN);
+    let low_manifold = [(Id::FullManifold, inwc_to_pa(8.0))];
+    cause(&mut model, "healthy", &[]);
+    for id in [LOW, LINE, EMPTY] {
+        cause(&mut model, id, &low_manifold);
+    }
+    let group = [LOW, LINE, EMPTY].map(str::to_owned).to_vec();
+    let a = ask(
+        &model,
+        &Groups::from_ids(&model, &[group]),
+        &read(&low_manifold),
+    );
+    assert_eq!(a.causes.len(), 3);
+    for c in &a.causes {
+        assert!(foretold(c, Id::FullManifold).favour > 5.0, "{}", c.id);
+    }
+}
+
 /// Of many causes as likely as each other twelve are listed, and as many groups as hold 95 parts of 100; of few likely ones
 /// those over a hundredth, but three at least.
 #[test]

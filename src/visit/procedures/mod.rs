@@ -10,6 +10,8 @@ pub(super) mod flow;
 pub(super) mod leak;
 pub(super) mod look;
 pub(super) mod rest;
+#[cfg(test)]
+mod tests;
 
 use super::bench::{Bench, VisitError};
 use super::deeds::Deed;

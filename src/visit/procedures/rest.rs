@@ -182,3 +182,50 @@ impl Bench<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn record(of: &[(f64, f64)]) -> Vec<TracePoint> {
+        let point = |&(time_s, outlet_pa): &(f64, f64)| TracePoint {
+            time_s,
+            outlet_pa,
+            first_stage_pa: 2.0 * outlet_pa,
+            inlet_pa: 0.0,
+        };
+        of.iter().map(point).collect()
+    }
+
+    /// It stands from the last time that it was more than the band off its end, to either side; the band itself is near.
+    #[test]
+    fn a_lock_up_stands_from_its_last_swing() {
+        let swing = record(&[
+            (10.0, 3000.0),
+            (11.0, 3300.0),
+            (12.0, 2950.0),
+            (13.0, 3150.0),
+            (20.0, 3100.0),
+        ]);
+        let after = |band| settled_after_s(&swing, 10.0, band);
+        assert_eq!(
+            (
+                after(60.0),
+                after(120.0),
+                after(150.0),
+                after(199.0),
+                after(400.0)
+            ),
+            (2.0, 2.0, 1.0, 1.0, 0.0)
+        );
+        assert_eq!(settled_after_s(&[], 0.0, 1.0), 0.0);
+    }
+
+    #[test]
+    fn the_highest_is_of_what_is_asked() {
+        let swing = record(&[(0.0, 5.0), (1.0, 9.0), (2.0, 7.0)]);
+        assert_eq!(highest(&swing, |p| p.outlet_pa), 9.0);
+        assert_eq!(highest(&swing, |p| p.first_stage_pa), 18.0);
+        assert_eq!(highest(&[], |p| p.outlet_pa), 0.0);
+    }
+}
