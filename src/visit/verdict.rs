@@ -245,9 +245,11 @@ mod tests {
     /// A step that no gauge shows \[Pa\].
     const HAIR_PA: f64 = 0.01;
     const NONE: f64 = f64::NEG_INFINITY;
+    /// A test and its figures, the lowest and the highest number, the highest that is still allowed, what lies beyond.
+    type Row = (Test, &'static [Measure], f64, f64, f64, Verdict);
 
     /// Every number of the trade at both its ends, and a hair beyond them (common practice and codes, as the limits have them;
-    /// here a second time): lowest, highest, highest that is still allowed, what lies beyond.
+    /// here a second time).
     #[test]
     fn every_figure_is_held_against_the_number_of_its_kind() {
         use Id::{
@@ -256,10 +258,11 @@ mod tests {
             PipingDrop, RestCreep, RestMinute, WarmFull, WarmRest,
         };
         use Measure::{
-            Band, Climb, Fall, FirstAtRest, FirstFlowing, FromBelow, LockUp, PipeDrop, Read, Rise,
-            Start,
+            Band, Climb, Correction, End, Fall, FirstAtRest, FirstClimb, FirstFlowing, FirstPeak,
+            FromBelow, InletAtRest, InletFlowing, Load, LockUp, Peak, PipeDrop, Read, Rise, Start,
+            Warmed,
         };
-        let inches: [(Test, &[Measure], f64, f64, f64, Verdict); 12] = [
+        let inches: [Row; 12] = [
             (
                 Test::FlowPressure,
                 &[Read(HalfOutlet), FromBelow],
@@ -335,8 +338,7 @@ mod tests {
                 Fail,
             ),
         ];
-        let piping: (Test, &[Measure], f64, f64, f64, Verdict) =
-            (Test::NewPiping, &[Read(PipingDrop)], -0.1, 0.1, 0.1, Fail);
+        let piping: Row = (Test::NewPiping, &[Read(PipingDrop)], -0.1, 0.1, 0.1, Fail);
         for (test, measures, low, high, allowed, beyond) in inches.into_iter().chain([piping]) {
             let in_psi = matches!(test, Test::FirstStage | Test::NewPiping);
             let pa = |v: f64| if in_psi { psi_to_pa(v) } else { inwc_to_pa(v) };
@@ -364,9 +366,6 @@ mod tests {
                 assert_eq!(told(allowed_pa + HAIR_PA), allowed_pa, "{what}");
             }
         }
-        use Measure::{
-            Correction, End, FirstClimb, FirstPeak, InletAtRest, InletFlowing, Load, Peak, Warmed,
-        };
         for measure in [
             Correction,
             End,

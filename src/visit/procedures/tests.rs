@@ -7,7 +7,7 @@ use crate::scenario::Scenario;
 use crate::service::TOLERANCE;
 use crate::sim::Simulation;
 use crate::solver::Method;
-use crate::visit::{Progress, prepare};
+use crate::visit::{Progress, Step, prepare};
 use std::sync::Arc;
 
 /// A rig of so many containers, everything as it should be.
@@ -323,7 +323,6 @@ fn what_was_shut_stays_shut() {
     let mut bench = Bench::new(&mut sim, &mut go_on);
     perform(&mut bench, Deed::ShutValve { container: 1 }).expect("shut");
     let result = run(&mut bench, Test::LeakCheck).expect("made");
-    use crate::visit::Step;
     let valves: Vec<_> = result
         .steps
         .iter()
