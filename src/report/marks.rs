@@ -39,12 +39,26 @@ pub fn why(why: &Why) -> String {
             did,
             near,
             too_much,
-        } => of_action((*named, *did), would, *done, (*near, *too_much)),
+            whole,
+        } => {
+            let mut out = of_action((*named, *did), would, *done, (*near, *too_much));
+            if would.is_empty() && *near > 0.0 && !whole {
+                out.push_str("; it counts as far as the readings bear the cause out");
+            }
+            out
+        }
         Why::Economy {
             worked_s,
             best_s,
             found,
-        } => of_economy(worked_s / 60.0, best_s.map(|s| s / 60.0), *found),
+            whole,
+        } => {
+            let mut out = of_economy(worked_s / 60.0, best_s.map(|s| s / 60.0), *found);
+            if *found && !whole {
+                out.push_str("; it counts as far as the cause does");
+            }
+            out
+        }
         Why::Safe(left) => match left {
             Some(Left::ShutOff) => "Nothing unsafe was done, and it was left shut off",
             Some(Left::InUse) => "Nothing unsafe was done, and it was left in order",
@@ -65,7 +79,9 @@ fn of_cause(named: &Cause, truth: &Cause, hit: Hit, borne: Option<Borne>) -> Str
     let (named, truth) = (cause_words(named), cause_words(truth));
     let mut out = match hit {
         Hit::Right => format!("{named}: right"),
-        Hit::AsGood => format!("{named}: it is {truth}, and nothing at hand tells them apart"),
+        Hit::AsGood => format!(
+            "{named}: it is {truth}; it counts as right, since the tests on the way leave both open and the same mends both"
+        ),
         Hit::Part => format!("{named}: part of it; it is {truth}"),
         Hit::Family => format!("{named}: it is {truth}; the right family"),
         Hit::No => format!("{named}: it is {truth}"),
@@ -110,7 +126,7 @@ fn judged_words(share: f64) -> &'static str {
         s if s >= 1.0 => "every test was judged rightly",
         s if s >= 0.75 => "most tests were judged rightly",
         s if s > 0.0 => "only some tests were judged rightly",
-        _ => "no test was judged rightly",
+        _ => "no right judgement of a test was given",
     }
 }
 

@@ -34,14 +34,20 @@ pub const INTERMITTENT: &str = "An intermittent complaint: it may not show at on
 pub const ASKS_WHY: &str =
     "Before each test you say why that one, in a line; you see it again afterwards.";
 
+/// The appliances of a rig by name, in a sentence.
+pub fn appliances(rig: &Rig) -> String {
+    let names: Vec<&str> = rig.appliances.iter().map(|a| a.name.as_str()).collect();
+    format!("Appliances: {}.", names.join(", "))
+}
+
 /// What the drill forbids, a line each. Why often tells what is wrong, so it is told once somebody has looked.
 pub fn not_here(drill: &Drill, looked: bool) -> Vec<String> {
     let line = |f: &Forbidden| {
         if looked {
-            format!("Not here: {}. {}", f.tool.words(), f.because)
+            format!("Must not be done: {}. {}", f.tool.words(), f.because)
         } else {
             format!(
-                "Not here: {}. Why is told once you have looked",
+                "Must not be done: {}. Why is told once you have looked",
                 f.tool.words()
             )
         }

@@ -258,6 +258,16 @@ pub fn rack() -> Rack {
 }
 
 impl Witness for Rack {
+    fn meet_another(&mut self) {
+        let mut seen = self.lock();
+        seen.fresh = true;
+        for f in &mut seen.fitted {
+            if let Device::Manometer(m) = &mut f.device {
+                m.refill();
+            }
+        }
+    }
+
     fn see(&mut self, sim: &Simulation) {
         let mut seen = self.lock();
         let r = sim.readings();

@@ -107,8 +107,9 @@ pub fn cure(deed: Deed, fault: Fault) -> Cure {
 
 fn cleared_at_vent(fault: Fault) -> bool {
     let e = fault.entry();
-    // Paint inside the screen stays.
-    matches!(e.family, Family::Vent | Family::Mounting) && e.id != "vent_screen_painted"
+    // Paint inside the screen stays, and so does rain water in the case under a vent that looks up: a pick from outside
+    // does not empty it.
+    matches!(e.family, Family::Vent | Family::Mounting) && e.remedies.contains(&Remedy::Clear)
 }
 
 /// Whether gas would come out where a part comes off: a container is open, or the line was not bled.

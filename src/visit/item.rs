@@ -241,6 +241,11 @@ impl Id {
         })
     }
 
+    /// Whether it is a moment of a test that goes on at the same tap afterwards.
+    pub fn is_passing(self) -> bool {
+        matches!(self, Self::RestPeak | Self::AboveOutlet)
+    }
+
     /// Whether a rig can have it at all.
     pub fn is_in(self, rig: &Rig) -> bool {
         match self {

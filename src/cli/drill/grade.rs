@@ -131,7 +131,11 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
     let mut out = format!("It was: {}\n", cause_words(&d.cause));
     if d.accepts.len() > 1 {
         let others: Vec<String> = d.accepts[1..].iter().map(cause_words).collect();
-        let _ = writeln!(out, "Nothing at hand tells it from: {}", others.join("; "));
+        let _ = writeln!(
+            out,
+            "Counts as right too, since the tests on the way leave it open and the same mends it: {}",
+            others.join("; ")
+        );
     }
     out.push_str("\nAct by act\n");
     for s in &d.steps {
@@ -184,7 +188,7 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
                     there.join(" or ")
                 );
             }
-            None => out.push_str(": nothing at hand tells it apart\n"),
+            None => out.push_str(": no single test at hand tells it apart\n"),
         }
     }
     out

@@ -218,6 +218,7 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> Str
         .iter()
         .map(|(t, m)| format!("{} ({m} min)", t.words()))
         .collect();
+    let _ = writeln!(out, "{}", telling::appliances(&drill.scenario.rig));
     let _ = writeln!(out, "At hand: {}.", tools.join(", "));
     for line in telling::not_here(drill, attempt.has_looked(sim)) {
         let _ = writeln!(out, "{line}.");
@@ -277,14 +278,7 @@ fn help(drill: &Drill) -> String {
     for remedy in Remedy::ANSWERS {
         let _ = writeln!(out, "  {:<36}{}", remedy.id(), remedy.order());
     }
-    let names: Vec<&str> = drill
-        .scenario
-        .rig
-        .appliances
-        .iter()
-        .map(|a| a.name.as_str())
-        .collect();
-    let _ = writeln!(out, "Appliances: {}.", names.join(", "));
+    let _ = writeln!(out, "{}", telling::appliances(&drill.scenario.rig));
     out
 }
 

@@ -131,6 +131,8 @@ pub struct Known {
     place_seen: bool,
     /// Whether a new part was put in and not looked at for leaks since.
     new_part: bool,
+    /// Whether that was told to them already: one part is one deed, however often gas is used through it.
+    part_told: bool,
     /// Whether gas at a burner without a flame was told to them already.
     unlit_told: bool,
 }
@@ -196,6 +198,7 @@ impl Known {
             Deed::ClearVents => (self.gas_seen, self.place_seen) = (false, false),
             Deed::SwapHose | Deed::SwapRegulator => {
                 (self.gas_seen, self.place_seen, self.new_part) = (false, false, true);
+                self.part_told = false;
             }
             _ => {}
         }
@@ -265,6 +268,7 @@ pub fn notice(
         }
         _ => {}
     }
+    known.part_told |= out.contains(&Unsafe::NewPartUntested);
     let left = before.open_unlit && !shuts(act) && matches!(act, Act::Do(_));
     let made = !before.open_unlit && open_unlit(&after) && is_by_hand(act);
     if (left || made) && !known.unlit_told {
@@ -316,7 +320,7 @@ fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
     } else if before.supply_open && is_more(before.readings.loss_kg_per_s, known.forbids_from()) {
         out.push(Unsafe::LitWhileGasEscaped);
     }
-    if known.new_part {
+    if known.new_part && !known.part_told {
         out.push(Unsafe::NewPartUntested);
     }
 }
@@ -348,7 +352,7 @@ fn leave(
     if LIMITS.lock_up_caution.is_passed_by(after.outlet_pa) && drill.bag.has(Tool::Manometer) {
         out.push(Unsafe::LeftOverTheLimit(after.outlet_pa));
     }
-    if known.new_part {
+    if known.new_part && !known.part_told {
         out.push(Unsafe::NewPartUntested);
     }
 }

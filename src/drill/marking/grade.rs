@@ -70,6 +70,8 @@ pub enum Why {
         near: f64,
         /// Whether what was named takes it out too, by a new part that it does not need.
         too_much: bool,
+        /// Whether the readings bear the cause out that it was named for, or it was proved: else it counts for less.
+        whole: bool,
     },
     /// For the time.
     Economy {
@@ -79,6 +81,8 @@ pub enum Why {
         best_s: Option<f64>,
         /// Whether the cause was found.
         found: bool,
+        /// Whether all of it was, and borne out: else time counts for less.
+        whole: bool,
     },
     /// For safety: nothing unsafe was done.
     Safe(
@@ -409,6 +413,7 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         done,
         did: weighed.did,
         near,
+        whole: proved || near * borne(weighed.support) >= 1.0,
         too_much: answer.action == Remedy::Replace && replaced_with_part(drill),
     };
     points(of * share, of, why)
@@ -419,6 +424,7 @@ fn economy(of: f64, found: f64, worked_s: f64, best_s: Option<f64>, limit_s: f64
         worked_s,
         best_s,
         found: found > 0.0,
+        whole: found >= 1.0,
     };
     let share = best_s.map_or_else(
         || (2.0 * (1.0 - worked_s / limit_s)).clamp(0.0, 1.0),

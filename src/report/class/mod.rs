@@ -51,16 +51,17 @@ pub fn title<'a>(drills: &'a Drills, name: &'a str) -> &'a str {
         .map_or(name, |(_, d)| d.title.as_str())
 }
 
-/// Why a drill was chosen, in words.
-pub fn why(choice: &Choice) -> String {
+/// Why a drill was chosen, in words. What to do about a class that has none left is the instructor's.
+fn why(choice: &Choice, reader: Reader) -> String {
     let chance = format!(
         "a chance of success of about {:.0} %",
         100.0 * choice.chance
     );
     match choice.why {
-        Why::Near if choice.is_far() => {
+        Why::Near if choice.is_far() && reader == Reader::Instructor => {
             format!("{chance}; none nearer to 70 % is left, so put some into the class")
         }
+        Why::Near if choice.is_far() => format!("{chance}; none nearer to 70 % is left"),
         Why::Near => chance,
         // Not which family: that would tell what is wrong.
         Why::ComesBack(_) => format!("{chance}; something that was missed comes back"),
@@ -80,10 +81,14 @@ pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, Stri
             title(drills, name).to_owned(),
             "it was begun and not ended".to_owned(),
         ),
-        Advice::Try(name, choice) => (title(drills, name).to_owned(), why(choice)),
+        Advice::Try(name, choice) => (title(drills, name).to_owned(), why(choice, reader)),
         Advice::NothingLeft => (
             "none".to_owned(),
-            "all were tried: put more into the class".to_owned(),
+            match reader {
+                Reader::Instructor => "all were tried: put more into the class",
+                Reader::Owner => "all were tried",
+            }
+            .to_owned(),
         ),
     }
 }

@@ -7,7 +7,10 @@ use crate::class::habits::Habit;
 use crate::class::standing::{Drills, Marked, Person, Reader};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{STYLE, escaped};
+use crate::report::drills::{rule, why_unsafe};
+use crate::report::marks::why;
 use crate::report::telling::{count, minutes};
+use crate::units::System;
 use std::fmt::Write as _;
 
 /// The head of a page.
@@ -31,6 +34,9 @@ pub fn sheet(list: &ClassList, drills: &Drills, person: &Person) -> String {
         list.pass
     );
     attempts(&mut out, person);
+    for m in person.marked.iter().filter(|m| m.of.released) {
+        marks(&mut out, m);
+    }
     habits(&mut out, person);
     mixed(&mut out, person);
     let (drill, why) = advice(drills, person, Reader::Owner);
@@ -85,6 +91,34 @@ fn told(m: &Marked) -> [String; 5] {
         m.grade.noticed.len().to_string(),
         outcome(m).to_owned(),
     ]
+}
+
+/// The marks of a released attempt with their reasons, and what was unsafe.
+fn marks(out: &mut String, m: &Marked) {
+    let _ = writeln!(
+        out,
+        "<h2>{}: the marks and why</h2>\n<table>",
+        escaped(&drill_words(m))
+    );
+    for (name, p) in m.grade.parts() {
+        let _ = writeln!(
+            out,
+            "<tr><td>{name}</td><td class=\"n\">{:.0} of {:.0}</td><td>{}</td></tr>",
+            p.given,
+            p.of,
+            escaped(&why(&p.why).replace('`', ""))
+        );
+    }
+    out.push_str("</table>\n");
+    for n in &m.grade.noticed {
+        let rig = &m.of.found.drill.scenario.rig;
+        let _ = writeln!(
+            out,
+            "<p class=\"bad\">{}: {}</p>",
+            escaped(&rule(n)),
+            escaped(&why_unsafe(n, rig, System::Us))
+        );
+    }
 }
 
 fn habits(out: &mut String, person: &Person) {

@@ -69,6 +69,9 @@ impl fmt::Debug for Errand {
 pub trait Witness: Send {
     /// The run as it stands.
     fn see(&mut self, sim: &Simulation);
+
+    /// Another run is on show from now on: what the last one did to instruments is not its doing.
+    fn meet_another(&mut self) {}
 }
 
 /// Sees nothing.

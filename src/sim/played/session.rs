@@ -459,6 +459,7 @@ impl Worker {
 
     fn put_on_show(&mut self, live: Live, fresh: Records, records: &mut Records) -> Aside {
         self.generation += 1;
+        self.witness.meet_another();
         // What is shown of another run is not told from this one by its length.
         (self.marks, self.kept, self.acts) = Default::default();
         Aside {

@@ -313,6 +313,7 @@ impl App {
                 let why = "The other pages look inside the regulator: they are locked until you answer, or leave for now";
                 ui.label(RichText::new(why).font(plain(11.5)).color(t.soft));
                 ui.add_space(2.0);
+                self.drills.column_head_ui(ui);
             }
             let now = &desk.snap.readings;
             self.cutaway

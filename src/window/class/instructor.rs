@@ -123,6 +123,13 @@ impl ClassPage {
             t,
             "The page follows all attempts, at whatever computer they are made",
         ));
+        ui.add_space(6.0);
+        if let Some(read) = &mut self.read
+            && let Some(told) = self.making.more_ui(ui, t, &mut read.class)
+        {
+            (self.told, self.said) = (Some(told), None);
+            self.look_now();
+        }
         ui.add_space(10.0);
         if ui.button("Leave the instructor's page").clicked() {
             (self.who, self.told, self.said) = (Who::Nobody, None, None);

@@ -4,15 +4,16 @@
 
 mod instructor;
 pub mod live;
+mod making;
 mod trainee;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use egui::{Context, RichText, TextEdit, Ui};
+use egui::{Context, RichText, ScrollArea, TextEdit, Ui};
 
+use self::making::Making;
 use super::desk::Desk;
 use crate::class::ClassFolder;
 use crate::class::folder::Begun;
@@ -21,6 +22,7 @@ use crate::drill::Drill;
 use crate::drill::attempt::folder::Found;
 use crate::form::read_file;
 use crate::form::store::{user_data, write_file};
+use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::desk::work::Work;
 use crate::window::look::theme::{Theme, main_button, plain, title};
 
@@ -82,26 +84,16 @@ pub struct ClassPage {
     by_hand: bool,
     /// Whether the folder of last time was looked for.
     asked_before: bool,
-    /// A folder that is being picked in the system's dialog.
-    picking: Option<Receiver<Option<PathBuf>>>,
+    /// The system's dialog for the folder.
+    browse: Browse,
+    /// A class that is being made, or what is being put into one.
+    making: Making,
     /// Why the folder cannot be read now.
     trouble: Option<String>,
     /// What else went wrong.
     said: Option<String>,
     /// What went well.
     told: Option<String>,
-}
-
-/// The folder dialog of the system, in a thread of its own: it blocks.
-fn pick_folder(ctx: &Context) -> Receiver<Option<PathBuf>> {
-    let (tell, picked) = channel();
-    let ctx = ctx.clone();
-    std::thread::spawn(move || {
-        // The window may be gone by now; then nobody needs the answer.
-        let _ = tell.send(rfd::FileDialog::new().pick_folder());
-        ctx.request_repaint();
-    });
-    picked
 }
 
 /// Where the folder of the last class is kept.
@@ -192,13 +184,6 @@ impl ClassPage {
                 }
             }
         }
-        if let Some(picked) = self.picking.as_ref().and_then(|p| p.try_recv().ok()) {
-            self.picking = None;
-            if let Some(folder) = picked {
-                self.open(&folder);
-                self.by_hand = true;
-            }
-        }
         let Some(folder) = self.folder.clone() else {
             return;
         };
@@ -271,7 +256,10 @@ impl ClassPage {
         let t = desk.theme;
         self.news_ui(ui, t);
         if self.folder.is_none() {
-            self.open_ui(ui, t);
+            ScrollArea::vertical()
+                .id_salt("no class yet")
+                .auto_shrink(false)
+                .show(ui, |ui| self.open_ui(ui, t));
             return Wish::Nothing;
         }
         if self.read.is_none() {
@@ -320,11 +308,14 @@ impl ClassPage {
                     .add_enabled(ready, main_button(t, "Open the class"))
                     .clicked()
                     || entered);
-            let idle = self.picking.is_none();
-            if ui.add_enabled(idle, egui::Button::new("Browse…")).clicked() {
-                self.picking = Some(pick_folder(ui.ctx()));
+            if let Some(folder) = self.browse.ui(ui, Sought::Folder, "the folder of a class") {
+                self.path = folder.display().to_string();
+                wanted = true;
             }
         });
+        if self.browse.has_none {
+            ui.label(small(t, NONE_HERE));
+        }
         if wanted {
             let path = self.path.trim().to_owned();
             self.open(Path::new(&path));
@@ -332,9 +323,13 @@ impl ClassPage {
         }
         ui.label(small(
             t,
-            "It holds the list of people, the drills and all attempts; several computers may have it open at once. \
-             `twostage class new` makes one",
+            "It holds the list of people, the drills and all attempts; several computers may have it open at once",
         ));
+        ui.add_space(10.0);
+        if let Some(folder) = self.making.new_ui(ui, t) {
+            self.open(&folder);
+            (self.by_hand, self.who) = (true, Who::Instructor);
+        }
     }
 
     /// The right-hand column.

@@ -1,6 +1,7 @@
 //! The desk: what every panel is handed to read and where it puts its wishes, how things are shown, and the pages by name.
 //! Knows no panel.
 
+pub(super) mod browse;
 pub(super) mod keys;
 pub(super) mod work;
 

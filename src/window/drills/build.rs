@@ -20,6 +20,7 @@ use crate::fault::Family;
 use crate::form::store::write_file;
 use crate::scenario::Scenario;
 use crate::visit::{Bag, Tool};
+use crate::window::desk::browse::Browse;
 use crate::window::desk::work::Work;
 
 /// Faults of a drill at most.
@@ -76,6 +77,10 @@ pub struct Build {
     pub wish: Wish,
     /// File it goes to.
     pub path: String,
+    /// File of a drill that is to be changed, as it is typed.
+    pub reopens: String,
+    /// The system's dialogs for that and for the file it goes to.
+    pub browse: [Browse; 2],
     /// What came of it, and whether it went wrong.
     pub said: Option<(String, bool)>,
     /// The file that would be replaced, if that was asked.
@@ -127,6 +132,8 @@ impl Default for Build {
                 seed: 1,
             },
             path: "my-drill.toml".to_owned(),
+            reopens: String::new(),
+            browse: Default::default(),
             said: None,
             replaces: None,
             judged: None,
@@ -280,6 +287,21 @@ impl Build {
         self.seed = drill.seed;
         (self.weights, self.exam) = (drill.weights, drill.exam);
         self.asks_why = drill.asks_why;
+    }
+
+    /// Takes over a drill that is there, to be changed and sealed again.
+    pub fn reopen(&mut self, path: &Path, ctx: &Context, libraries: &Libraries) {
+        match Drill::load(path) {
+            Ok(drill) => {
+                self.stop();
+                self.take(&drill);
+                self.path = path.display().to_string();
+                self.reopens.clone_from(&self.path);
+                (self.said, self.replaces, self.judged) = (None, None, None);
+                self.judge(ctx, libraries);
+            }
+            Err(why) => self.said = Some((why.to_string(), true)),
+        }
     }
 
     /// Begins to work out whether the drill can be solved.

@@ -3,6 +3,7 @@
 
 use egui::{ComboBox, DragValue, ProgressBar, RichText, Role, ScrollArea, Slider, TextEdit, Ui};
 use egui::{WidgetInfo, vec2};
+use std::path::PathBuf;
 
 use super::build::{Build, MOST_FAULTS, Planned, advice};
 use super::finish::primary;
@@ -16,10 +17,12 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
 use crate::report::letters::capital;
+use crate::report::telling::appliances;
 use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
 use crate::window::desk::Desk;
+use crate::window::desk::browse::{NONE_HERE, Sought};
 use crate::window::look::pieces::radio;
 use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
@@ -42,6 +45,9 @@ impl Build {
             .show(ui, |ui| {
                 if self.wish_ui(ui, t) {
                     self.make(&ctx, libraries);
+                }
+                if let Some(path) = self.reopen_ui(ui, t) {
+                    self.reopen(&path, &ctx, libraries);
                 }
                 ui.separator();
                 if ui.available_width() < TWO_COLUMNS {
@@ -105,6 +111,7 @@ impl Build {
         });
         if let Some((_, scenario)) = self.rigs.get(self.rig) {
             ui.label(small(desk.theme, desk.units.prose(&scenario.summary)));
+            ui.label(small(desk.theme, appliances(&scenario.rig)));
         }
         ui.horizontal(|ui| {
             let label = ui.label("Ends after");
@@ -258,6 +265,38 @@ impl Build {
             format!("They must sum to 100, and sum to {sum:.0}")
         };
         ui.label(small(t, words));
+    }
+
+    /// A drill that is there already, to be changed; its file, once it is chosen.
+    fn reopen_ui(&mut self, ui: &mut Ui, t: &Theme) -> Option<PathBuf> {
+        let mut chosen = None;
+        ui.horizontal_wrapped(|ui| {
+            let label = ui.label(title("Or change one", 13.0));
+            let field = TextEdit::singleline(&mut self.reopens)
+                .hint_text("path of a drill file, sealed or not")
+                .desired_width((ui.available_width() - 190.0).clamp(120.0, 380.0));
+            ui.add(field).labelled_by(label.id);
+            let path = self.reopens.trim();
+            let ready = !path.is_empty() && !self.busy();
+            if ui
+                .add_enabled(ready, egui::Button::new("Open it"))
+                .clicked()
+            {
+                chosen = Some(PathBuf::from(path));
+            }
+            if let Some(path) = self.browse[0].ui(ui, Sought::Drill, "a drill to change") {
+                chosen = Some(path);
+            }
+        });
+        ui.label(small(
+            t,
+            "All of it comes into the form, its hidden faults too: for whoever made it. Saved again, it is another drill; \
+             attempts at the old one stay with the old file",
+        ));
+        if self.browse.iter().any(|b| b.has_none) {
+            ui.label(small(t, NONE_HERE));
+        }
+        chosen
     }
 
     /// What is asked for, where a drill is made to order; whether it is to be made.
@@ -435,6 +474,12 @@ impl DrillsPage {
         .labelled_by(label.id);
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+            let picked = self.build.browse[1].ui(ui, Sought::NewDrill, "where the drill goes");
+            if let Some(path) = picked {
+                // The dialog has asked already whether to replace what is there.
+                self.build.replaces = path.exists().then(|| path.clone());
+                self.build.path = path.display().to_string();
+            }
             let ready = !self.build.path.trim().is_empty();
             let verb = if self.build.replaces.is_some() {
                 "Replace it"
@@ -483,7 +528,7 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
         ui.label(small(
             t,
             format!(
-                "As right, since nothing at hand tells them apart: {}",
+                "As right, since the tests on the way leave it open and the same mends it: {}",
                 others.join("; ")
             ),
         ));

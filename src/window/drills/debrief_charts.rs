@@ -105,6 +105,8 @@ fn acts_ui(ui: &Ui, desk: &Desk<'_>, d: &Debriefing, sheet: &Sheet<'_>) -> Optio
     let watched = d.watched(desk.snap);
     let place = |end_s: f64| sheet.at([end_s / 60.0, 0.0]).x;
     let mut last = f32::NEG_INFINITY;
+    let of_watched = d.entries.iter().find(|e| watched == Some(e.n));
+    let kept = of_watched.map(|e| place(e.end_s));
     for (entry, line) in d.entries.iter().zip(&d.lines) {
         let (x, on) = (place(entry.end_s), watched == Some(entry.n));
         if line.is_thought && !on {
@@ -116,14 +118,20 @@ fn acts_ui(ui: &Ui, desk: &Desk<'_>, d: &Debriefing, sheet: &Sheet<'_>) -> Optio
             Stroke::new(1.0, t.faint)
         };
         sheet.painter().vline(x, plot.y_range(), stroke);
-        if on || x - last >= APART {
+        // The room beside the one that is watched is its number's.
+        let is_free = x - last >= APART && kept.is_none_or(|k| (x - k).abs() >= APART);
+        if on || is_free {
             let font = if on { strong(12.0) } else { plain(11.0) };
             let ink = if on { t.accent } else { t.soft };
-            let at = egui::pos2(x + 3.0, plot.top() + 1.0);
-            let number = entry.n.to_string();
+            let (side, off) = if x + APART > plot.right() {
+                (Align2::RIGHT_TOP, -3.0)
+            } else {
+                (Align2::LEFT_TOP, 3.0)
+            };
+            let at = egui::pos2(x + off, plot.top() + 1.0);
             sheet
                 .painter()
-                .text(at, Align2::LEFT_TOP, number, font, ink);
+                .text(at, side, entry.n.to_string(), font, ink);
             last = x;
         }
     }

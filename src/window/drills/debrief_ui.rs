@@ -204,7 +204,7 @@ fn truth_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
         let others: Vec<String> = found.accepts[1..].iter().map(cause_words).collect();
         ui.label(small(
             t,
-            format!("Nothing at hand tells it from: {}", others.join("; ")),
+            format!("Counts as right too, since the tests on the way leave it open and the same mends it: {}", others.join("; ")),
         ));
     }
     ui.add_space(8.0);
@@ -244,7 +244,7 @@ fn look_alike_ui(ui: &mut Ui, desk: &Desk<'_>, l: &LookAlike) {
                 there.join(" or ")
             )
         }
-        None => "Nothing at hand tells it apart".to_owned(),
+        None => "No single test at hand tells it apart".to_owned(),
     };
     ui.label(small(desk.theme, words));
     if let Some((_, here)) = l.here {

@@ -8,8 +8,9 @@ use super::shelf::Listed;
 use super::{DrillsPage, Part, words};
 use crate::drill::attempt::folder::Found;
 use crate::report::letters::capital;
-use crate::report::telling::{ASKS_WHY, INTERMITTENT, judging};
+use crate::report::telling::{ASKS_WHY, INTERMITTENT, appliances, judging};
 use crate::window::desk::Desk;
+use crate::window::desk::browse::{NONE_HERE, Sought};
 use crate::window::faults::caution;
 use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
@@ -41,12 +42,11 @@ impl DrillsPage {
                     plain(14.0)
                 });
                 if ui.selectable_label(self.part == part, text).clicked() {
-                    self.part = part;
-                    if part == Part::Reports
-                        && let Some(folder) = self.folder.clone()
-                    {
-                        self.reports.offer(&folder);
+                    if self.part != part {
+                        // What the instructor read is closed with the page: the next one here may be a trainee.
+                        self.reports.forget();
                     }
+                    self.part = part;
                 }
             }
         });
@@ -166,7 +166,7 @@ impl DrillsPage {
             ui.add(
                 TextEdit::singleline(&mut self.path)
                     .hint_text("path of a drill file, or drop it on the window")
-                    .desired_width((ui.available_width() - 90.0).min(460.0)),
+                    .desired_width((ui.available_width() - 180.0).clamp(120.0, 460.0)),
             )
             .labelled_by(label.id);
             let ready = !self.path.trim().is_empty();
@@ -174,6 +174,10 @@ impl DrillsPage {
             if ui.add_enabled(ready, button).clicked() {
                 let path = self.path.trim().to_owned();
                 self.open(std::path::Path::new(&path));
+            }
+            if let Some(path) = self.browse[0].ui(ui, Sought::Drill, "a drill of your own") {
+                self.path = path.display().to_string();
+                self.open(&path);
             }
         });
         if let Some(said) = &self.said {
@@ -191,16 +195,23 @@ impl DrillsPage {
         }
         ui.add_space(4.0);
         let label = ui.label(title("Attempts are kept in", 13.0));
-        let field = ui
-            .add(
-                TextEdit::singleline(&mut self.place)
-                    .hint_text("a folder of yours")
-                    .desired_width((ui.available_width() - 90.0).min(460.0)),
-            )
-            .labelled_by(label.id);
+        let mut left = false;
+        ui.horizontal(|ui| {
+            let field = TextEdit::singleline(&mut self.place)
+                .hint_text("a folder of yours")
+                .desired_width((ui.available_width() - 180.0).clamp(120.0, 460.0));
+            left = ui.add(field).labelled_by(label.id).lost_focus();
+            let what = "the folder where attempts are kept";
+            if let Some(folder) = self.browse[1].ui(ui, Sought::Folder, what) {
+                self.keep_in(&folder);
+            }
+        });
         let place = self.place.trim().to_owned();
-        if field.lost_focus() && !place.is_empty() {
+        if left && !place.is_empty() {
             self.keep_in(std::path::Path::new(&place));
+        }
+        if self.browse.iter().any(|b| b.has_none) {
+            ui.label(small(t, NONE_HERE));
         }
         for why in &self.shelf.left_out {
             ui.label(small(
@@ -343,6 +354,7 @@ fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
     ui.label(title("The rig", 13.0));
     ui.label(RichText::new(&drill.scenario.title).font(plain(12.5)));
     ui.label(small(t, desk.units.prose(&drill.scenario.summary)));
+    ui.label(small(t, appliances(&drill.scenario.rig)));
     ui.add_space(4.0);
     ui.label(title("At hand, and what it costs", 13.0));
     at_hand_ui(ui, t, drill);

@@ -42,6 +42,7 @@ use crate::drill::attempt::log;
 use crate::drill::making::make;
 use crate::drill::{Drill, Finding};
 use crate::sim::{Command, Snapshot};
+use crate::window::desk::browse::Browse;
 use crate::window::desk::work::Work;
 
 /// Longest name of a person.
@@ -80,6 +81,8 @@ pub struct DrillsPage {
     chosen: usize,
     who: String,
     path: String,
+    /// The system's dialogs for a drill and for the folder of attempts.
+    browse: [Browse; 2],
     /// The folder as it is typed.
     place: String,
     said: Option<String>,
@@ -115,6 +118,7 @@ impl Default for DrillsPage {
             chosen: 0,
             who: String::new(),
             path: String::new(),
+            browse: Default::default(),
             place: String::new(),
             said: None,
             not_started: None,
@@ -421,17 +425,21 @@ impl DrillsPage {
         std::mem::take(&mut self.wants_cutaway)
     }
 
+    /// Atop the right-hand column, where nothing scrolls it away: what stands there is clicked without looking.
+    pub fn column_head_ui(&mut self, ui: &mut Ui) {
+        if let Stage::Working(w) = &mut self.stage {
+            sheet::columns_ui(ui, w);
+        }
+    }
+
     /// The right-hand column.
     pub fn column_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         match &mut self.stage {
-            Stage::Working(w) => {
-                sheet::columns_ui(ui, w);
-                match w.column {
-                    Column::Do => tools::show(ui, desk, w),
-                    Column::Suspect => finish::suspect_ui(ui, desk, w),
-                    Column::Answer => finish::answer_ui(ui, desk, w),
-                }
-            }
+            Stage::Working(w) => match w.column {
+                Column::Do => tools::show(ui, desk, w),
+                Column::Suspect => finish::suspect_ui(ui, desk, w),
+                Column::Answer => finish::answer_ui(ui, desk, w),
+            },
             Stage::Debrief(_) => self.debrief_column_ui(ui, desk),
             Stage::Open => match self.part {
                 Part::Try => self.brief_ui(ui, desk),
@@ -460,8 +468,7 @@ impl DrillsPage {
             }
             Part::Build => self.build.form_ui(ui, desk, &self.libraries),
             Part::Reports => {
-                let folder = self.folder.clone();
-                if let Some(found) = self.reports.sheet_ui(ui, desk, folder.as_deref()) {
+                if let Some(found) = self.reports.sheet_ui(ui, desk) {
                     let ctx = ui.ctx().clone();
                     self.go_on(&found, desk, &ctx);
                 }

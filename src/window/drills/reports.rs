@@ -11,6 +11,7 @@ use crate::form::store::write_file;
 use crate::report::attempts::{self, Attempt};
 use crate::report::telling;
 use crate::window::desk::Desk;
+use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::desk::work::Work;
 use crate::window::look::theme::{Theme, plain, quiet, strong, title};
 
@@ -25,6 +26,7 @@ pub struct Reports {
     read: Option<Read>,
     said: Option<String>,
     written: Vec<PathBuf>,
+    browse: Browse,
 }
 
 /// Width of a number \[points\].
@@ -40,11 +42,9 @@ impl Reports {
         self.reading.is_some()
     }
 
-    /// Offers a folder where none was named.
-    pub fn offer(&mut self, folder: &Path) {
-        if self.folder.is_empty() {
-            self.folder = folder.display().to_string();
-        }
+    /// Closes what was read.
+    pub fn forget(&mut self) {
+        *self = Self::default();
     }
 
     /// Begins to read a folder.
@@ -118,13 +118,22 @@ impl Reports {
         )
         .labelled_by(label.id);
         let ready = !self.folder.trim().is_empty() && !self.busy();
-        if primary(ui, t, ready, "Read it").clicked() {
-            let place = PathBuf::from(self.folder.trim());
-            self.gather(&place, ui.ctx());
+        ui.horizontal_wrapped(|ui| {
+            if primary(ui, t, ready, "Read it").clicked() {
+                let place = PathBuf::from(self.folder.trim());
+                self.gather(&place, ui.ctx());
+            }
+            if let Some(place) = self.browse.ui(ui, Sought::Folder, "a folder with attempts") {
+                self.gather(&place, ui.ctx());
+            }
+        });
+        if self.browse.has_none {
+            ui.label(small(t, NONE_HERE));
         }
         ui.label(small(
             t,
-            "Put the drills of your own into the same folder; the shipped ones are known",
+            "Put the drills of your own into the same folder; the shipped ones are known. For the instructor: it tells \
+             every cause and every answer, so no folder is filled in for whoever sits here next",
         ));
         if let Some(said) = &self.said {
             said_ui(ui, t, said);
@@ -159,16 +168,8 @@ impl Reports {
     }
 
     /// The sheet: the attempts; the one to go through, if that was asked.
-    pub fn sheet_ui(
-        &mut self,
-        ui: &mut Ui,
-        desk: &Desk<'_>,
-        usual: Option<&Path>,
-    ) -> Option<Found> {
+    pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) -> Option<Found> {
         let t = desk.theme;
-        if let Some(usual) = usual {
-            self.offer(usual);
-        }
         let Some((marked, logs, left_out)) = &self.read else {
             let words = if self.busy() {
                 "Reading"

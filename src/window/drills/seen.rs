@@ -9,7 +9,7 @@ use super::working::Working;
 use crate::drill::attempt::act::Act;
 use crate::rig::presets;
 use crate::service::{Device, Fitted, Fittings, FluidAt, Kit, MOST_FITTED, Shown, TestPoint};
-use crate::visit::{Act as Work, Deed, Measure, Told, Which};
+use crate::visit::{Act as Work, Deed, Figure, Measure, Told, Which};
 use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::Desk;
 use crate::window::outside::{Hand, May, Scene};
@@ -95,22 +95,34 @@ fn gauges(w: &Working, side: usize) -> Vec<Fitted> {
             out.extend(device.map(|d| standing(*point, d, *shown)));
         }
         Some(Told::Test { figures, .. }) => {
-            for figure in figures {
-                let Measure::Read(item) = figure.measure else {
-                    continue;
-                };
-                let Some(point) = item.tap(side) else {
-                    continue;
-                };
-                let device = Device::for_pressure(figure.value, &kit);
-                let fitted = standing(point, device, Shown::Value(figure.value));
-                // What a test reads last at a tap is what still stands there.
-                out.retain(|f| f.point != point);
-                out.push(fitted);
+            for (point, value) in left_standing(figures, side) {
+                let device = Device::for_pressure(value, &kit);
+                out.push(standing(point, device, Shown::Value(value)));
             }
             out.truncate(MOST_FITTED);
         }
         _ => {}
+    }
+    out
+}
+
+/// What stands at each tap at the end of a test: what was read there last, whatever the order it is told in.
+fn left_standing(figures: &[Figure], side: usize) -> Vec<(TestPoint, f64)> {
+    let at = |f: &Figure| match f.measure {
+        Measure::Read(item) => item
+            .tap(side)
+            .map(|point| (point, item.is_passing(), f.value)),
+        // The outlet has come to rest there.
+        Measure::LockUp => Some((TestPoint::Outlet, false, f.value)),
+        _ => None,
+    };
+    let mut read: Vec<_> = figures.iter().filter_map(at).collect();
+    // Stable: among what lasts, and among what does not, the order of the test.
+    read.sort_by_key(|(_, is_passing, _)| !is_passing);
+    let mut out: Vec<(TestPoint, f64)> = Vec::new();
+    for (point, _, value) in read {
+        out.retain(|(p, _)| *p != point);
+        out.push((point, value));
     }
     out
 }

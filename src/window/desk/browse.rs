@@ -1,0 +1,74 @@
+//! The system's dialog for a folder or a drill file, as a button. It blocks, so it runs on a thread of its own; what was
+//! picked comes back with a later frame.
+
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::time::{Duration, Instant};
+
+use egui::{Button, Context, Role, Ui, WidgetInfo};
+
+/// A dialog that answers nothing within this time was not there at all.
+const NO_DIALOG: Duration = Duration::from_millis(150);
+
+/// What is told where the system has no such dialog.
+pub const NONE_HERE: &str = "This system offers no file dialog: type the path instead";
+
+/// What is looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sought {
+    /// A folder.
+    Folder,
+    /// A drill file that is there.
+    Drill,
+    /// A place for a drill file.
+    NewDrill,
+}
+
+/// The button and its dialog.
+#[derive(Default)]
+pub struct Browse {
+    open: Option<(Instant, Receiver<Option<PathBuf>>)>,
+    /// Whether the system had no dialog to offer.
+    pub has_none: bool,
+}
+
+impl Browse {
+    /// The button; what was picked, once it was. `what` is its spoken name.
+    pub fn ui(&mut self, ui: &mut Ui, sought: Sought, what: &str) -> Option<PathBuf> {
+        let idle = self.open.is_none();
+        let button = ui.add_enabled(idle, Button::new("Browse…"));
+        button.widget_info(|| WidgetInfo::labeled(Role::Button, idle, format!("Browse: {what}")));
+        if button.clicked() {
+            self.open = Some((Instant::now(), ask(ui.ctx(), sought)));
+        }
+        let (since, answer) = self.open.as_ref()?;
+        let picked = match answer.try_recv() {
+            Err(TryRecvError::Empty) => return None,
+            Ok(picked) => picked,
+            Err(TryRecvError::Disconnected) => None,
+        };
+        self.has_none = picked.is_none() && since.elapsed() < NO_DIALOG;
+        self.open = None;
+        picked
+    }
+}
+
+fn ask(ctx: &Context, sought: Sought) -> Receiver<Option<PathBuf>> {
+    let (tell, picked) = channel();
+    let ctx = ctx.clone();
+    std::thread::spawn(move || {
+        let dialog = rfd::FileDialog::new();
+        let path = match sought {
+            Sought::Folder => dialog.pick_folder(),
+            Sought::Drill => dialog.add_filter("drill", &["toml"]).pick_file(),
+            Sought::NewDrill => dialog
+                .add_filter("drill", &["toml"])
+                .set_file_name("my-drill.toml")
+                .save_file(),
+        };
+        // The window may be gone by now; then nobody needs the answer.
+        let _ = tell.send(path);
+        ctx.request_repaint();
+    });
+    picked
+}
