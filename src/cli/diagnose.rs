@@ -185,6 +185,9 @@ fn text(a: &Answer) -> String {
     for g in a.alike_here() {
         let _ = writeln!(out, "\n{}", told::alike(g));
     }
+    if let Some(looks) = told::hangs_on(a) {
+        let _ = writeln!(out, "\n{looks}");
+    }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');
         cause(c, &mut out);

@@ -205,6 +205,19 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
     );
     let b = f.baseline_healthy_called_faulty;
     line("healthy called faulty", f.healthy_called_faulty, Some(b));
+    line(
+        "... what hangs on one look looked at again",
+        f.healthy_called_faulty_again,
+        None,
+    );
+    line("right group first then", f.again.first, None);
+    line("right group among three then", f.again.in_three, None);
+    line(
+        "calibration error of groups then",
+        f.again.calibration_error,
+        None,
+    );
+    line("hangs on a look", f.hangs_on_a_look, None);
     line("faulty called healthy", f.faulty_called_healthy, None);
     line("called unexplained", f.unexplained, None);
     line("called two faults", f.called_two, None);

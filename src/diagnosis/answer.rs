@@ -8,6 +8,7 @@ use super::inference::alike;
 use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::inference::evidence::Evidence;
 use super::inference::fit::usual_uncertainty;
+use super::inference::hangs;
 use super::inference::isolate::Groups;
 use super::inference::model::{HIDES, Model};
 use super::inference::next::{self, NextTest, Offer};
@@ -89,6 +90,33 @@ pub struct Cause {
     pub caution: &'static str,
 }
 
+/// What an eye, ear or nose noted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Look {
+    /// Index in [`ALL`].
+    #[serde(skip)]
+    pub item: usize,
+    /// Table of the readings file.
+    pub table: &'static str,
+    /// Key in it.
+    pub key: &'static str,
+    /// Index of the word.
+    pub seen: usize,
+}
+
+impl Look {
+    fn at(item: usize, evidence: &Evidence) -> Option<Self> {
+        let &(item, seen) = evidence.words.iter().find(|w| w.0 == item)?;
+        let (table, key) = (ALL[item].table, ALL[item].key);
+        Some(Self {
+            item,
+            table,
+            key,
+            seen,
+        })
+    }
+}
+
 /// What to do about a cause.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -167,6 +195,8 @@ pub struct Answer {
     /// What the nearest single cause leaves over when it is looked at closer, in squared deviations a reading: about 1
     /// for a true cause. None where the first pass left nothing open.
     pub left_over: Option<f64>,
+    /// Looks that the likeliest causes hang on: without any one of them others would be the likeliest.
+    pub hangs_on: Vec<Look>,
     /// Tests worth making next, best first.
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
@@ -357,6 +387,10 @@ pub fn answer(
         is_first_look: rounds < super::inference::tuning::KNOWN_ROUNDS,
         misfit: p.nearest,
         left_over: None,
+        hangs_on: hangs::on_looks(model, evidence, &joined, p)
+            .into_iter()
+            .filter_map(|item| Look::at(item, evidence))
+            .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
         danger,

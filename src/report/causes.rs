@@ -2,12 +2,14 @@
 
 use super::letters::lower;
 use super::marks::PARTS_SOME;
-use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Prediction};
+use super::visit::value;
+use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::inference::next::NextTest;
 use crate::diagnosis::inference::safety::{NoGas, Reason};
 use crate::service::LIMITS;
-use crate::units::{pa_to_inwc, pa_to_psi, with_commas};
+use crate::units::{System, pa_to_inwc, pa_to_psi, with_commas};
+use crate::visit::ALL;
 
 /// Where there was no gas to read anything with.
 pub fn no_gas(why: NoGas) -> &'static str {
@@ -79,6 +81,24 @@ pub fn rests_on(answer: &Answer) -> String {
     } else {
         format!("From {visits} simulated visits.")
     }
+}
+
+/// What the likeliest causes hang on, where that is a single look: each of these alone.
+pub fn hangs_on(answer: &Answer) -> Option<String> {
+    let seen = |look: &Look| {
+        let word = value(ALL[look.item].id, look.seen as f64, System::Us);
+        format!("{}: {word}", ALL[look.item].words)
+    };
+    let looks: Vec<String> = answer.hangs_on.iter().map(seen).collect();
+    let (one, it) = match looks.len() {
+        0 => return None,
+        1 => ("a single look", "it is"),
+        _ => ("each of these looks", "they are"),
+    };
+    Some(format!(
+        "What stands first hangs on {one} ({}). An eye may be mistaken: look again before anything is done, and set it aside where {it} not so.",
+        looks.join("; ")
+    ))
 }
 
 /// What to make of a group that is one on this rig only.

@@ -33,6 +33,9 @@ const MOST_LEFT: f64 = 100.0;
 const SHARES: usize = 24;
 /// Chance that nothing of the catalogue is there, of rigs that are worth a closer look (own).
 const NONE: f64 = 0.02;
+/// Chance that the search for a true cause sticks and leaves over anything, as if nothing of the catalogue were there: 5 of
+/// 228 cases of the catalogue (own, by validation cases). So no answer hangs wholly on a search that did not come near.
+const MISSED: f64 = 0.02;
 
 /// Whether the first pass leaves so much open that a closer look is worth its time.
 pub(in crate::diagnosis) fn wanted(model: &Model, weighed: &Weighed) -> bool {
@@ -78,6 +81,13 @@ pub(in crate::diagnosis) fn log_doubt(distance: f64, readings: f64) -> f64 {
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let sum: f64 = logs.iter().map(|l| (l - most).exp()).sum();
     most + (sum / SHARES as f64).ln()
+}
+
+/// Logarithm of how much likelier it makes what was seen of a cause that its search may have missed it.
+fn log_missed(doubt: f64) -> f64 {
+    let (found, missed) = ((1.0 - MISSED).ln(), MISSED.ln() + doubt);
+    let most = found.max(missed);
+    most + ((found - most).exp() + (missed - most).exp()).ln()
 }
 
 /// A cause looked at: its place among the model's causes, how near it came.
@@ -292,7 +302,9 @@ fn weigh(
     let log_of = |fit: f64, closest: &Closest| {
         closest.width - 0.5 * (tuning.temper * fit + tuning.words * closest.surprise)
     };
-    let own = log_of(first.fit(), &first.closest);
+    let doubt = tuning.temper * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
+    let missed = log_missed(doubt);
+    let own = log_of(first.fit(), &first.closest) + missed;
     // How likely something is that comes so near, against the likeliest cause.
     let against = |closest: &Closest, prior: f64| {
         let log = (of_first * prior / prior_of_first).max(1e-300).ln();
@@ -304,9 +316,7 @@ fn weigh(
         logs[one.cause] = logs[one.cause].max(log);
     }
     let none = if tuning.may_be_none {
-        let doubt =
-            tuning.temper * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
-        let seen = (NONE * (1.0 - p.none)).max(1e-300).ln() + doubt;
+        let seen = (NONE * (1.0 - p.none)).max(1e-300).ln() + doubt - missed;
         p.none.max(1e-300).ln().max(seen)
     } else {
         f64::NEG_INFINITY

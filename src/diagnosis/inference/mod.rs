@@ -5,6 +5,7 @@ pub(super) mod brought;
 pub(super) mod conditional;
 pub mod evidence;
 pub mod fit;
+pub(super) mod hangs;
 pub mod isolate;
 pub mod model;
 pub mod next;

@@ -6,7 +6,7 @@ use crate::diagnosis::library::words::{self, MOST_WORDS};
 use crate::visit::NUMBERS;
 
 /// No word is less likely than this: something is always mistaken.
-const LEAST_CHANCE: f64 = 1e-12;
+pub(super) const LEAST_CHANCE: f64 = 1e-12;
 
 /// What the likelihood says of one kernel.
 #[derive(Debug, Clone, Copy)]

@@ -84,7 +84,7 @@ impl Default for Tuning {
             tails: 8.0,
             floor: 0.3,
             blur: 0.2,
-            temper: 0.75,
+            temper: 0.45,
             words: 1.0,
             borrowed: Borrowed::default(),
             none_distance: 5.0,

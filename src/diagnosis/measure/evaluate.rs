@@ -4,15 +4,18 @@
 
 use super::baseline;
 use super::cases::{Case, HEALTHY};
-use crate::diagnosis::answer::{fixed_minutes, priors};
+use crate::diagnosis::answer::{Weighed, fixed_minutes, priors};
 use crate::diagnosis::files::cause::cause_id;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::alike;
 use crate::diagnosis::inference::evidence::Evidence;
+use crate::diagnosis::inference::hangs;
 use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::posterior::posterior;
 use crate::diagnosis::inference::safety::{self, Danger};
 use crate::diagnosis::inference::walk::{Reached, Way, walk};
+use crate::diagnosis::library::random::Random;
+use crate::diagnosis::library::words;
 use crate::diagnosis::store::Prepared;
 use crate::visit::{ALL, ITEMS, Test, Values};
 use serde::Serialize;
@@ -86,6 +89,12 @@ pub struct Figures {
     pub faults: Places,
     /// Share of healthy cases called faulty.
     pub healthy_called_faulty: f64,
+    /// The same where a look that an answer hangs on is looked at again, as the answer asks for.
+    pub healthy_called_faulty_again: f64,
+    /// By groups, looked at again like that.
+    pub again: Places,
+    /// Share of all cases whose answer hangs on a look.
+    pub hangs_on_a_look: f64,
     /// Share of faulty cases called healthy.
     pub faulty_called_healthy: f64,
     /// Share of all cases called unexplained.
@@ -191,6 +200,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
     let model = &prepared.model;
     let mut f = Figures::default();
     let (mut false_alarm, mut missed) = (0, 0);
+    let (mut false_again, mut hanging) = (0, 0);
     let (mut unexplained, mut called_two, mut looked_at) = (0, 0, 0);
     let (mut base_first, mut base_three, mut base_false) = (0, 0, 0);
     let mut slight = (0, 0);
@@ -221,6 +231,12 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
         }
         let is_faulty = case.fault.is_some();
         let before = f.groups.take(&of_groups, group, &wrong, is_faulty);
+        let second = looked_again(prepared, case, &weighed, i as u64);
+        hanging += usize::from(second.is_some());
+        let before_again = match second {
+            Some((of_groups, wrong)) => f.again.take(&of_groups, group, &wrong, is_faulty),
+            None => f.again.take(&of_groups, group, &wrong, is_faulty),
+        };
         f.faults.take(&p.causes, truth, &wrong, is_faulty);
         let items = alike::on_offer(&case.read, safety::demand(&case.read).0);
         let here = alike::joined(model, &prepared.groups, p, &items);
@@ -248,6 +264,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
         } else {
             f.healthy += 1;
             false_alarm += usize::from(before > 0);
+            false_again += usize::from(before_again > 0);
             base_false += usize::from(!has(&rules[..rules.len().min(1)]));
         }
         if before > 0 {
@@ -270,6 +287,8 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
     f.mistakes = mistakes;
     let sums = (f.groups.first as usize, f.groups.in_three as usize);
     (f.groups, f.here, f.faults) = (f.groups.done(), f.here.done(), f.faults.done());
+    f.again = f.again.done();
+    f.healthy_called_faulty_again = share(false_again, f.healthy);
     f.healthy_called_faulty = share(false_alarm, f.healthy);
     f.faulty_called_healthy = share(missed, f.faulty);
     f.mixed_unexplained = mixed_unexplained(prepared, cases, &flat(prepared));
@@ -281,10 +300,45 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
     f.unexplained = share(unexplained, counted);
     f.called_two = share(called_two, counted);
     f.looked_at = share(looked_at, counted);
+    f.hangs_on_a_look = share(hanging, counted);
     f.baseline_first = share(base_first, f.faulty);
     f.baseline_in_three = share(base_three, f.faulty);
     f.baseline_healthy_called_faulty = share(base_false, f.healthy);
     f
+}
+
+/// Stream of second looks.
+const SECOND: u64 = 0x6167_6169_6e21;
+
+/// What a case comes to by groups when whatever its answer hangs on alone is looked at again; a look that differs from
+/// the first is followed by a third, which decides. Looks err each for itself: what deceives an eye every time, such as dust
+/// or bad light, is not in here. None where nothing hangs on a look.
+fn looked_again(
+    prepared: &Prepared,
+    case: &Case,
+    weighed: &Weighed,
+    number: u64,
+) -> Option<(Vec<f64>, Vec<f64>)> {
+    let Prepared { model, groups, .. } = prepared;
+    let on = hangs::on_looks(model, &weighed.evidence, groups, &weighed.posterior);
+    if on.is_empty() {
+        return None;
+    }
+    let mut random = Random::new(SECOND, number);
+    let mut read = case.read;
+    for item in on {
+        let truly = words::truly(item, &case.truth);
+        let mut look = || Some(words::look(item, truly, 1.0, &mut random) as f64);
+        let second = look();
+        if second != read[item] {
+            read[item] = look();
+        }
+    }
+    let cancel = AtomicBool::new(false);
+    let (weighed, again) = prepared.looked(&asked(prepared, read), &cancel, &|_| {});
+    let pairs = again.iter().flat_map(|a| &a.pairs).map(|x| x.probability);
+    let wrong = pairs.chain([weighed.posterior.none]).collect();
+    Some((alike::of_groups(groups, &weighed.posterior), wrong))
 }
 
 /// Reads every second test off the next faulty case, and counts how often nothing explains it.

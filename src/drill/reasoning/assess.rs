@@ -7,7 +7,7 @@ use super::causes::{
 use super::difficulty::{Assessment, Difficulty};
 use super::effort::{Effort, effort};
 use super::rod::Rod;
-use super::twin::reads_alike;
+use super::twin::{are_one_group, reads_alike};
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::file::Drill;
@@ -114,9 +114,10 @@ pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     let effort = effort(&causes, &offer, &drill.causes(), cause)
         .ok_or_else(|| Unsolvable::Run("at no severity around it".to_owned()))?;
     let is_twin = |other: usize| match (&names[..], &causes.cause(other)[..]) {
-        ([_], &[fault]) => {
+        (&[own], &[fault]) => {
             let both = [names.clone(), vec![fault]];
-            !common_remedies(&both).is_empty() && reads_alike(&causes, &offer, &values, fault)
+            !common_remedies(&both).is_empty()
+                && (are_one_group(own, fault) || reads_alike(&causes, &offer, &values, fault))
         }
         _ => false,
     };

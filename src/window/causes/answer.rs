@@ -165,6 +165,9 @@ impl CausesPage {
         for g in answer.alike_here() {
             note(ui, format!("{}: {}", belief(g.probability), told::alike(g)));
         }
+        if let Some(looks) = told::hangs_on(answer) {
+            ui.label(RichText::new(looks).font(plain(13.0)).color(t.ink));
+        }
     }
 
     fn cause_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, cause: &Cause) -> Wanted {

@@ -1,0 +1,108 @@
+//! Looks that an answer hangs on: a word without which another group of causes would be the likeliest. An eye may be
+//! mistaken once in a hundred looks, so what hangs on a single one is looked at again before anybody acts on it.
+//!
+//! Every kernel that is believed in is freed of what the word said of it; nothing is scored anew. Only words that a
+//! healthy rig does not give can call a rig faulty, so only those are asked about.
+
+use super::evidence::Evidence;
+use super::isolate::Groups;
+use super::model::Model;
+use super::posterior::Posterior;
+use super::score::LEAST_CHANCE;
+use crate::visit::NUMBERS;
+
+/// The group of the cause that is no fault.
+const HEALTHY: usize = 0;
+
+/// Items whose word alone makes the likeliest group the likeliest; none where that is "nothing wrong".
+pub(in crate::diagnosis) fn on_looks(
+    model: &Model,
+    evidence: &Evidence,
+    groups: &Groups,
+    p: &Posterior,
+) -> Vec<usize> {
+    let first = likeliest(model, groups, &p.kernels);
+    if first == groups.of[HEALTHY] {
+        return Vec::new();
+    }
+    let usual = model.usual_words();
+    let odd = evidence
+        .words
+        .iter()
+        .filter(|(item, seen)| usize::from(usual[item - NUMBERS]) != *seen);
+    let is_needed =
+        |item, seen| likeliest(model, groups, &freed(model, &p.kernels, item, seen)) != first;
+    odd.filter(|(item, seen)| is_needed(*item, *seen))
+        .map(|(item, _)| *item)
+        .collect()
+}
+
+/// Weights of kernels without what a word said of them.
+fn freed(model: &Model, weights: &[f64], item: usize, seen: usize) -> Vec<f64> {
+    let said = |kernel| {
+        let chance = model.word(kernel, item, seen).max(LEAST_CHANCE);
+        chance.powf(model.tuning.words)
+    };
+    let each = model.kernels.iter().zip(weights);
+    each.map(|(kernel, w)| if *w > 0.0 { w / said(kernel) } else { 0.0 })
+        .collect()
+}
+
+/// The group that weighs most.
+fn likeliest(model: &Model, groups: &Groups, weights: &[f64]) -> usize {
+    let mut sums = vec![0.0; groups.members.len()];
+    for (kernel, weight) in model.kernels.iter().zip(weights) {
+        sums[groups.of[kernel.cause]] += weight;
+    }
+    (0..sums.len())
+        .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
+        .unwrap_or(HEALTHY)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{HEALTHY, freed, on_looks};
+    use crate::diagnosis::inference::evidence::Evidence;
+    use crate::diagnosis::inference::posterior::posterior;
+    use crate::diagnosis::library::standard::standard_rig;
+    use crate::diagnosis::library::words::said;
+    use crate::diagnosis::store::{Prepared, built_in};
+    use crate::visit::{ALL, ITEMS, Id, NUMBERS, Values};
+
+    /// A healthy rig whose hose is seen kinked is called kinked, and that hangs on the look. What is left when the look is
+    /// taken away is what was believed before it (derived: Bayes' rule, whose factors may come in any order).
+    #[test]
+    fn a_kink_beside_right_readings_hangs_on_the_look() {
+        let library = built_in(&standard_rig()).expect("a library of this model");
+        let p = Prepared::from_library(library).expect("a likelihood");
+        let (model, groups) = (&p.model, &p.groups);
+        let healthy = p.library.samples.iter().find(|s| s.fault.is_none());
+        let mut values = healthy.expect("a healthy visit").values();
+        for v in values[NUMBERS..].iter_mut().flatten() {
+            *v = said(*v as usize) as f64;
+        }
+        let hose = ALL.iter().position(|i| i.id == Id::Hose).expect("an item");
+        let prior = vec![1.0; model.causes.len()];
+        let read = |values: &Values| {
+            let evidence = Evidence::new(values, &[None; ITEMS], model.tuning.floor);
+            let after = posterior(model, &evidence, &prior);
+            (evidence, after)
+        };
+        values[hose] = None;
+        let (_, before) = read(&values);
+        values[hose] = Some(1.0);
+        let (evidence, after) = read(&values);
+        assert_eq!(on_looks(model, &evidence, groups, &after), vec![hose]);
+
+        let back = freed(model, &after.kernels, hose, 1);
+        let sum: f64 = back.iter().sum();
+        let known = 1.0 - before.none;
+        for (a, b) in back.iter().zip(&before.kernels) {
+            assert!((a / sum - b / known).abs() < 1e-9, "{a} {b}");
+        }
+        values[hose] = Some(0.0);
+        let (evidence, right) = read(&values);
+        assert!(right.causes[HEALTHY] > right.causes[1]);
+        assert!(on_looks(model, &evidence, groups, &right).is_empty());
+    }
+}
