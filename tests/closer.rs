@@ -109,7 +109,9 @@ fn flames_are_called_low_softly() {
 /// A look tells how far it has come, and one that is stopped gives the answer there is.
 #[test]
 fn a_look_tells_its_visits_and_can_be_stopped() {
-    let odd = readings(&format!("{RIGHT}[seen]\nflames = \"out\"\n"));
+    let odd = readings(&format!(
+        "{RIGHT}[leak_check]\nchange = \"0 inwc\"\n[leak_fluid]\nlow_side = \"blown away\"\n"
+    ));
     let heard = Mutex::new(Vec::new());
     let take = |visits| {
         if let Ok(mut all) = heard.lock() {
