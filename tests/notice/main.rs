@@ -8,6 +8,7 @@ mod hands;
 mod heard;
 mod marks;
 mod senses;
+mod stage;
 mod verdicts;
 mod watches;
 
