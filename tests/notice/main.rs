@@ -4,6 +4,7 @@
 
 mod books;
 mod controls;
+mod flows;
 mod hands;
 mod heard;
 mod marks;
