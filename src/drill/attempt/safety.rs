@@ -229,13 +229,11 @@ fn lights(act: &visit::Act) -> bool {
 
 /// Whether an act takes gas from a burner that does not burn.
 fn shuts(act: &Act) -> bool {
-    match act {
-        Act::Do(
-            visit::Act::Off(_) | visit::Act::Do(Deed::ShutValve { .. } | Deed::ShutFast { .. }),
-        ) => true,
-        Act::Answer(answer) => answer.left == Left::ShutOff,
-        _ => false,
-    }
+    use visit::Act::{Do, Off};
+    matches!(
+        act,
+        Act::Do(Off(_) | Do(Deed::ShutValve { .. } | Deed::ShutFast { .. }))
+    )
 }
 
 /// Whether the hand that did the act is what put a flame out or let gas to a burner: not a fault that showed meanwhile.
@@ -416,6 +414,42 @@ mod tests {
         assert_eq!(known(true, true).forbids_from(), 1e-7);
         assert_eq!(known(true, false).forbids_from(), 5e-5);
         assert_eq!(known(false, false).forbids_from(), f64::INFINITY);
+    }
+
+    /// A second stage reads right by half load and rest, both and the newest of each; a first under load; the numbers are the
+    /// trade's (10.5 to 11.5 and up to 13.2 in w.c., 2 to 13 psig: common practice).
+    #[test]
+    fn a_screw_reads_right_by_what_was_read_after_it() {
+        let read = |of: &[(Id, f64)]| -> Vec<Observation> {
+            let one = |&(item, value): &(Id, f64)| Observation {
+                item,
+                value,
+                uncertainty: None,
+                at_s: 0.0,
+            };
+            of.iter().map(one).collect()
+        };
+        let inwc = |v: f64| v * PA_PER_INWC;
+        let second = |of: &[(Id, f64)]| reads_right(WhichStage::Second, &read(of));
+        let (half, rest) = ((Id::HalfOutlet, inwc(11.0)), (Id::RestMinute, inwc(12.0)));
+        assert!(second(&[half, rest]) && second(&[rest, half]));
+        assert!(second(&[half, (Id::RestCreep, inwc(13.0))]));
+        assert!(!second(&[half]) && !second(&[rest]) && !second(&[]));
+        assert!(!second(&[(Id::HalfOutlet, inwc(11.6)), rest]));
+        assert!(!second(&[half, (Id::RestMinute, inwc(13.3))]));
+        assert!(!second(&[half, rest, (Id::HalfOutlet, inwc(10.4))]));
+        assert!(second(&[(Id::HalfOutlet, inwc(10.4)), rest, half]));
+        let first = |id, psi: f64| {
+            let pa = psi * crate::units::PA_PER_PSI;
+            reads_right(WhichStage::First, &read(&[(id, pa)]))
+        };
+        assert!(first(Id::FirstHalf, 10.0) && first(Id::FirstFull, 12.9));
+        assert!(!first(Id::FirstFull, 13.1) && !first(Id::FirstHalf, 1.9));
+        assert!(
+            !first(Id::FirstRest, 10.0),
+            "at rest says nothing of its load"
+        );
+        assert!(!reads_right(WhichStage::First, &read(&[half, rest])));
     }
 
     /// Words and instruments leave a reading what it was; what moves the rig wants a new one.
