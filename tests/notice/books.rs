@@ -334,6 +334,32 @@ fn containers_have_their_sizes() {
         let round_m2 = PI * inches * 0.0254 * 0.5;
         assert!(c.shape.wetted_area_m2(0.5 * m3) > round_m2 * 0.25, "{name}");
     }
+    // A tank of 14 in across and 46 in long, lying: a cylinder, half its wall wet when half full.
+    let tank = presets::container("horizontal tank").expect("a preset");
+    let (across_m, long_m) = (14.0 * 0.0254, 46.0 * 0.0254);
+    near(
+        tank.volume_m3,
+        0.25 * PI * across_m * across_m * long_m,
+        "tank",
+    );
+    let wet_m2 = tank.shape.wetted_area_m2(0.5 * tank.volume_m3);
+    assert!(
+        (wet_m2 / (0.5 * PI * across_m * long_m) - 1.0).abs() < 0.2,
+        "{wet_m2}"
+    );
+    // Steel by its weight, some 480 J/(kg K) (published).
+    let steel = [
+        "20 lb cylinder",
+        "30 lb cylinder",
+        "40 lb cylinder",
+        "100 lb cylinder",
+        "horizontal tank",
+    ]
+    .map(|name| presets::container(name).expect("a preset").steel_j_per_k / 480.0);
+    for (kg, wanted) in steel.into_iter().zip([8.0, 11.0, 13.5, 31.0, 45.0]) {
+        near(kg, wanted, "steel");
+    }
+    assert!(presets::container("no such thing").is_none());
 }
 
 /// A place among two containers that is not there changes nothing.

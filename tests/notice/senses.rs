@@ -96,6 +96,21 @@ fn one_flame_stands_out_by_a_quarter() {
     }
 }
 
+/// Of two flames none has neighbours that it could be held against.
+#[test]
+fn two_flames_are_no_odd_one() {
+    let mut house = lit(&[Kind::Cooktop; 2], |rig| {
+        rig.appliances[0].spud_m2 *= 0.7;
+        rig.appliances[0].valve_m2 *= 0.7;
+    });
+    let share = house.read().appliances[0].heat_w / house.read().appliances[1].heat_w;
+    assert!(share < 0.73, "{share}");
+    for burner in burners(&house.sim) {
+        assert_eq!(burner.looks, Looks::Flame(Flame::Normal));
+    }
+    assert_eq!(look(&mut house).read(Id::OddOne), Some(0.0));
+}
+
 #[test]
 fn what_is_out_is_counted() {
     let mut house = lit(&[Kind::Cooktop, Kind::Grill, Kind::Cooktop], |rig| {
