@@ -315,6 +315,22 @@ fn a_lock_up_from_load_is_watched_from_the_start() {
     assert!(rise > 0.0);
 }
 
+/// What a leaking seat lets up in a minute is no peak of the first five seconds, however late in a visit it is looked at.
+#[test]
+fn lock_up_at_once_is_of_the_first_five_seconds() {
+    let nick = crate::fault::Fault::find("second_seat_nick").expect("in the catalogue");
+    let base = start(1).scenario().clone();
+    let prepared = Arc::new(prepare(&base, &[(nick, 0.5)]));
+    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
+    let mut go_on = |_: &Progress| true;
+    let mut bench = Bench::new(&mut sim, &mut go_on);
+    run(&mut bench, Test::FlowPressure).expect("made");
+    let rest = run_from_load(&mut bench, Test::LockUp).expect("made");
+    let read = |id| rest.read(id).expect("a reading");
+    let climbed_pa = read(Id::RestMinute) - read(Id::RestPeak);
+    assert!(climbed_pa > crate::units::inwc_to_pa(0.2), "{climbed_pa}");
+}
+
 /// Only what stood open is shut for the leak check, and opened again after it.
 #[test]
 fn what_was_shut_stays_shut() {
