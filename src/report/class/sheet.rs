@@ -115,7 +115,7 @@ fn marks(out: &mut String, m: &Marked) {
         let _ = writeln!(
             out,
             "<p class=\"bad\">{}: {}</p>",
-            escaped(&rule(n)),
+            escaped(rule(n)),
             escaped(&why_unsafe(n, rig, System::Us))
         );
     }
