@@ -129,7 +129,8 @@ pub(super) fn settled_range(
     let middle = 0.5 * (low + high);
     let mut half = 0.5 * (high - low).max(chart.least);
     if chart.quantity == Quantity::Travel {
-        half *= 1.08;
+        // Room for the ring under the head.
+        half *= 1.18;
         return keep(old, [0.0 - 0.06 * half, 2.0 * half], low, high);
     }
     half *= 1.06;

@@ -7,7 +7,7 @@ use crate::window::charts::Charts;
 use crate::window::desk::Desk;
 use crate::window::look::show::{clock, pace};
 use crate::window::look::spots::{self, Spot};
-use crate::window::look::theme::{main_button, plain, strong};
+use crate::window::look::theme::{BODY, main_button, plain, strong};
 use crate::window::time::cycle::Cycle;
 use crate::window::time::jumps;
 
@@ -26,6 +26,11 @@ const SLIM: f32 = 470.0;
 
 /// Narrowest and widest slider of the pace \[points\]; with less the keys and the menu do.
 const SLIDER: (f32, f32) = (44.0, 150.0);
+
+/// What its ends mean.
+const SLOWER: &str = "slower";
+/// See [`SLOWER`].
+const FASTER: &str = "faster";
 
 /// Seconds of viewing that one step shows.
 const STEP_VIEWED_S: f64 = 0.02;
@@ -66,13 +71,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
                 .font(strong(18.0))
                 .color(t.ink),
         );
-        let roomy = ui.available_width() > 430.0;
-        let words = if roomy {
-            state_words(desk)
-        } else {
-            pace(snap.rate)
-        };
-        if !narrow {
+        let (words, roomy) = fitting_words(ui, desk, charts.follow);
+        if !words.is_empty() {
             ui.label(egui::RichText::new(words).font(plain(12.5)).color(t.soft));
         }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -152,7 +152,7 @@ fn pace_ui(ui: &mut Ui, desk: &mut Desk<'_>, roomy: bool, room: f32) {
     let soft = desk.theme.soft;
     let small = |text: &str| egui::RichText::new(text).font(plain(11.5)).color(soft);
     if roomy {
-        ui.label(small("faster"));
+        ui.label(small(FASTER));
     }
     ui.spacing_mut().slider_width = if roomy { SLIDER.1 } else { room.min(96.0) };
     let slider = egui::Slider::new(&mut stop, 0..=PACES.len() - 1)
@@ -168,7 +168,7 @@ fn pace_ui(ui: &mut Ui, desk: &mut Desk<'_>, roomy: bool, room: f32) {
     }
     response.on_hover_text(format!("{} (keys [ and ])", pace(rate)));
     if roomy {
-        ui.label(small("slower"));
+        ui.label(small(SLOWER));
     }
 }
 
@@ -220,6 +220,53 @@ fn clock_decimals(rate: f64) -> usize {
     }
 }
 
+/// What is said beside the clock, as much as fits, and whether the slider has its full length and its words then. The
+/// words are measured: a bar that holds by a rule of thumb has them under the slider's when they grow.
+fn fitting_words(ui: &Ui, desk: &Desk<'_>, follows: bool) -> (String, bool) {
+    let wide = |text: &str, size: f32| {
+        let ink = desk.theme.soft;
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text.to_owned(), plain(size), ink);
+        galley.size().x
+    };
+    let gap = ui.spacing().item_spacing.x;
+    let button = |text: &str| wide(text, BODY) + 2.0 * ui.spacing().button_padding.x + gap;
+    let follow = if follows { 0.0 } else { button("Follow") };
+    let room = ui.available_width() - follow - 2.0 * gap;
+    let full = SLIDER.1 + wide(SLOWER, 11.5) + wide(FASTER, 11.5) + 3.0 * gap;
+    choice_of_words(
+        &[state_words(desk), short_words(desk)],
+        room,
+        full,
+        |words| wide(words, 12.5) + gap,
+    )
+}
+
+/// The longest words that fit beside the slider, full if that is possible, else short.
+fn choice_of_words(
+    words: &[String],
+    room: f32,
+    full: f32,
+    wide: impl Fn(&str) -> f32,
+) -> (String, bool) {
+    for slider in [full, SLIDER.0] {
+        if let Some(words) = words.iter().find(|w| wide(w) + slider <= room) {
+            return (words.clone(), slider == full);
+        }
+    }
+    (String::new(), false)
+}
+
+/// The same in few words.
+fn short_words(desk: &Desk<'_>) -> String {
+    if desk.snap.playing || desk.snap.looks_back() {
+        pace(desk.snap.rate)
+    } else {
+        "paused".to_owned()
+    }
+}
+
 /// "paused", "at real time", "reaches 40 min in a second".
 fn state_words(desk: &Desk<'_>) -> String {
     let snap = desk.snap;
@@ -245,6 +292,22 @@ fn state_words(desk: &Desk<'_>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// "paused, would run at real time" lay under "slower" in the middle of a cycle.
+    #[test]
+    fn what_is_said_beside_the_clock_never_lies_under_the_slider() {
+        let words = ["paused, would run at 1/20 of real time", "paused"].map(str::to_owned);
+        let wide = |w: &str| 6.0 * w.len() as f32;
+        let full = 230.0;
+        for room in 0..600 {
+            let room = room as f32;
+            let (said, roomy) = choice_of_words(&words, room, full, wide);
+            let slider = if roomy { full } else { SLIDER.0 };
+            assert!(said.is_empty() || wide(&said) + slider <= room, "{room}");
+        }
+        assert_eq!(choice_of_words(&words, 600.0, full, wide).0, words[0]);
+        assert_eq!(choice_of_words(&words, 300.0, full, wide).0, words[1]);
+    }
 
     #[test]
     fn stops_rise_and_the_keys_walk_them() {
