@@ -11,6 +11,8 @@ use crate::window::told::part::{Part, Piece};
 
 /// Pace at which it is shown, simulated seconds per second.
 const SLOW: f64 = 0.05;
+/// A pace at which a step is still caught within a picture or two; at minutes in a second each would be minutes late.
+const FASTEST: f64 = 0.2;
 /// Stretch of time in the charts meanwhile \[s\].
 pub const SPAN_S: f64 = 2.0;
 /// A burner that was lit is shut off for so long before it is lit again \[s\].
@@ -191,6 +193,10 @@ impl Cycle {
         }
         self.step += 1;
         self.stage = Stage::Runs(desk.snap.readings.time_s);
+        // The pace is a person's to choose, as far as a step can still be caught at it.
+        if desk.snap.rate > FASTEST {
+            desk.send.push(Command::Rate(SLOW));
+        }
         desk.send.push(Command::Play);
         true
     }
