@@ -192,6 +192,10 @@ impl App {
                 self.present_ui(ui, &mut desk);
             } else {
                 self.panels(ui, &mut desk);
+                if self.tour.wants_a_clear_desk() {
+                    self.cutaway.kept = None;
+                    self.faults.show_all();
+                }
                 self.tour.point(&ctx, &desk);
             }
             let is_outside = self.outside.is_outside();

@@ -135,6 +135,12 @@ impl FaultsPage {
         }
     }
 
+    /// Goes back to the whole list.
+    pub fn show_all(&mut self) {
+        self.search.clear();
+        self.chosen = None;
+    }
+
     /// What is wrong now.
     fn active_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
@@ -247,7 +253,9 @@ impl FaultsPage {
     fn detail_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault) {
         let t = desk.theme.clone();
         let entry = fault.entry();
-        if ui.add(quiet("← All faults")).clicked() {
+        let all = ui.add(quiet("← All faults"));
+        spots::mark(ui, Spot::AllFaults, all.rect);
+        if all.clicked() {
             self.chosen = None;
             return;
         }
@@ -270,7 +278,7 @@ impl FaultsPage {
                 }
             } else {
                 let put = ui.add(main_button(&t, "Put it in"));
-                spots::mark(ui, Spot::PutIn, put.rect);
+                spots::mark(ui, Spot::PutIn(fault.id()), put.rect);
                 if put.clicked() {
                     desk.send
                         .push(Command::Act(comes.action(fault, self.severity)));
@@ -342,7 +350,7 @@ impl FaultsPage {
         }
         let mut moved = false;
         if !entry.whole {
-            moved = self.slider_ui(ui, &t);
+            moved = self.slider_ui(ui, &t, fault);
         }
         ui.label(
             RichText::new((entry.meaning)(self.severity, desk.units.system()))
@@ -365,7 +373,7 @@ impl FaultsPage {
     }
 
     /// How bad it is to be; whether that was changed.
-    fn slider_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
+    fn slider_ui(&mut self, ui: &mut Ui, t: &Theme, fault: Fault) -> bool {
         let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
         ui.spacing_mut().slider_width = (ui.available_width() - 76.0).max(60.0);
         let slider = Slider::new(&mut self.severity, 0.0..=1.0)
@@ -379,7 +387,7 @@ impl FaultsPage {
             });
         let response = ui.add(slider).labelled_by(label.id);
         if self.severity < 1.0 {
-            spots::mark(ui, Spot::Severity, response.rect);
+            spots::mark(ui, Spot::Severity(fault.id()), response.rect);
         }
         response.changed()
     }

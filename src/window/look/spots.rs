@@ -24,10 +24,12 @@ pub enum Spot {
     FaultsTab,
     /// A fault in the list, by its id.
     Fault(&'static str),
-    /// The slider of the severity, while it is not at its end.
-    Severity,
+    /// The slider of a fault's severity, while it is not at its end.
+    Severity(&'static str),
     /// The button that puts a fault in.
-    PutIn,
+    PutIn(&'static str),
+    /// The way from the page of a fault back to all of them.
+    AllFaults,
     /// The tabs of lessons and drills.
     LessonsTab,
 }

@@ -43,6 +43,8 @@ pub struct Tour {
     looked_s: Option<f64>,
     /// The run that was on show when it began: what that shows is none of its deeds.
     before: Option<u64>,
+    /// Whether a step has just begun, which wants the desk clear.
+    fresh: bool,
     /// Whether somebody has said not to offer it again, or gone on it.
     pub known: bool,
 }
@@ -80,6 +82,12 @@ impl Tour {
             Stage::At(i, _) => Some(i),
             _ => None,
         }
+    }
+
+    /// Whether what lies in hand is to be put away, as a step finds its things only so: a part in hand leaves the list of
+    /// faults with its own, and a fault that is read hides the list. Asks once.
+    pub fn wants_a_clear_desk(&mut self) -> bool {
+        std::mem::take(&mut self.fresh)
     }
 
     /// Height of its strip, where it is on show \[points\].
@@ -133,6 +141,7 @@ impl Tour {
     fn go_to(&mut self, i: usize) {
         self.cycle = [false; 2];
         self.looked_s = None;
+        self.fresh = true;
         self.stage = if i < STEPS.len() {
             Stage::At(i, false)
         } else {

@@ -61,9 +61,10 @@ pub const STEPS: [Step; 7] = [
                 .any(|f| f.fault.id() == FAULT && f.severity.to > 0.99)
         },
         at: &[
-            Spot::Severity,
-            Spot::PutIn,
+            Spot::Severity(FAULT),
+            Spot::PutIn(FAULT),
             Spot::Fault(FAULT),
+            Spot::AllFaults,
             Spot::FaultsTab,
         ],
         look: &[Spot::OutletChart],
