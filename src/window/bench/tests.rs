@@ -4,11 +4,12 @@
 use egui::{Color32, ProgressBar, RichText, Ui};
 
 use super::record;
+use super::remedy::Remedy;
 use super::{BenchPage, Shown, Stand};
 use crate::report::letters::capital;
 use crate::report::visit as words;
 use crate::sim::Command;
-use crate::visit::{Conclusion, Outbound, TestResult, Verdict};
+use crate::visit::{Conclusion, Hindrance, NotMade, Outbound, TestResult, Verdict};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::show::clock;
@@ -30,18 +31,16 @@ impl BenchPage {
         if self.running_ui(ui, desk) {
             return;
         }
+        let mut begin = None;
         match &mut self.shown {
             Shown::Nothing => nothing_ui(ui, desk),
             Shown::NotDone { why, remedy } => {
                 ui.label(title("Not done", 14.0));
                 caution(ui, desk, &capital(why));
-                if let Some((remedy, asked)) = *remedy {
-                    let words = format!("{}, then {}", remedy.words(), name_of(asked));
-                    let button = ui.add(main_button(desk.theme, &words));
-                    if button.on_hover_text(remedy.hint()).clicked() {
-                        remedy.begin(&mut self.acts, desk);
-                        self.acts.end_with(asked);
-                    }
+                if let Some((remedy, asked)) = *remedy
+                    && remedy_ui(ui, desk, remedy, asked)
+                {
+                    begin = Some((remedy, asked));
                 }
             }
             Shown::Deed(outcome) => {
@@ -58,16 +57,26 @@ impl BenchPage {
                 visit,
                 not_made,
             } => {
-                tests_ui(ui, desk, results, chosen, *visit);
-                for missed in not_made {
-                    let words = format!(
-                        "{} was not made: {}",
-                        capital(missed.test.words()),
-                        missed.why
-                    );
-                    caution(ui, desk, &words);
+                if let Some(conclusion) = visit {
+                    visit_ui(ui, desk, results, chosen, conclusion);
+                    for words in missed(not_made) {
+                        caution(ui, desk, &words);
+                    }
+                    let remedy = not_made.iter().find_map(|one| Remedy::of(&one.why));
+                    if let Some(remedy) = remedy {
+                        begin = remedy_ui(ui, desk, remedy, Outbound::Visit)
+                            .then_some((remedy, Outbound::Visit));
+                    }
+                    ui.separator();
+                }
+                if let Some(result) = results.get(*chosen) {
+                    test_ui(ui, desk, result);
                 }
             }
+        }
+        if let Some((remedy, asked)) = begin {
+            remedy.begin(&mut self.acts, desk);
+            self.acts.end_with(asked);
         }
     }
 
@@ -123,10 +132,17 @@ impl BenchPage {
         note(
             ui,
             desk,
-            "The steps stand in the charts as they are made; any other hand on the rig ends the test",
+            "The gauges and the picture show each step as it is made; any other hand on the rig ends the test",
         );
         true
     }
+}
+
+/// The button of what takes a hindrance away, before what was asked for; whether it was pressed.
+fn remedy_ui(ui: &mut Ui, desk: &Desk<'_>, remedy: Remedy, asked: Outbound) -> bool {
+    let words = format!("{}, then {}", remedy.words(), name_of(asked));
+    let button = ui.add(main_button(desk.theme, &words));
+    button.on_hover_text(remedy.hint()).clicked()
 }
 
 fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {
@@ -161,51 +177,65 @@ fn nothing_ui(ui: &mut Ui, desk: &Desk<'_>) {
     );
 }
 
-fn tests_ui(
+/// What was not made and why, tests with one reason in one sentence: it stands beside the verdict, which speaks of the rest.
+fn missed(not_made: &[NotMade]) -> Vec<String> {
+    let mut reasons: Vec<(&Hindrance, Vec<&str>)> = Vec::new();
+    for one in not_made {
+        match reasons.iter_mut().find(|(why, _)| **why == one.why) {
+            Some((_, tests)) => tests.push(one.test.words()),
+            None => reasons.push((&one.why, vec![one.test.words()])),
+        }
+    }
+    let told = |(why, tests): (&Hindrance, Vec<&str>)| {
+        capital(&format!(
+            "not made: {}. {}",
+            tests.join(", "),
+            capital(&why.to_string())
+        ))
+    };
+    reasons.into_iter().map(told).collect()
+}
+
+/// The verdict of a visit, and its tests to choose from.
+fn visit_ui(
     ui: &mut Ui,
     desk: &Desk<'_>,
     results: &[TestResult],
     chosen: &mut usize,
-    visit: Option<Conclusion>,
+    conclusion: &Conclusion,
 ) {
     let t = desk.theme;
-    if let Some(conclusion) = visit {
-        let verdict = conclusion.verdict;
-        ui.horizontal(|ui| {
-            ui.label(title("Whole visit", 14.0));
-            ui.label(
-                RichText::new(words::verdict(verdict))
-                    .font(strong(14.0))
-                    .color(verdict_color(verdict, t)),
-            );
-        });
-        for line in words::conclusion(&conclusion) {
-            if verdict == Verdict::Pass {
-                note(ui, desk, line);
-            } else {
-                caution(ui, desk, line);
+    let verdict = conclusion.verdict;
+    ui.horizontal(|ui| {
+        ui.label(title("Whole visit", 14.0));
+        ui.label(
+            RichText::new(words::verdict(verdict))
+                .font(strong(14.0))
+                .color(verdict_color(verdict, t)),
+        );
+    });
+    for line in words::conclusion(conclusion) {
+        if verdict == Verdict::Pass {
+            note(ui, desk, line);
+        } else {
+            caution(ui, desk, line);
+        }
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = egui::vec2(4.0, 3.0);
+        for (i, result) in results.iter().enumerate() {
+            let text = RichText::new(format!(
+                "{}: {}",
+                result.test.words(),
+                words::outcome(result)
+            ))
+            .font(plain(11.5))
+            .color(verdict_color(result.verdict, t));
+            if ui.selectable_label(*chosen == i, text).clicked() {
+                *chosen = i;
             }
         }
-        ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing = egui::vec2(4.0, 3.0);
-            for (i, result) in results.iter().enumerate() {
-                let text = RichText::new(format!(
-                    "{}: {}",
-                    result.test.words(),
-                    words::outcome(result)
-                ))
-                .font(plain(11.5))
-                .color(verdict_color(result.verdict, t));
-                if ui.selectable_label(*chosen == i, text).clicked() {
-                    *chosen = i;
-                }
-            }
-        });
-        ui.separator();
-    }
-    if let Some(result) = results.get(*chosen) {
-        test_ui(ui, desk, result);
-    }
+    });
 }
 
 fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
@@ -261,5 +291,32 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             .map(|s| words::step(*s, &desk.snap.rig, system))
             .collect();
         note(ui, desk, &format!("Done: {}", steps.join("; ")));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::visit::Test;
+
+    /// A visit whose flow tests were left out for one satisfied thermostat told so five times, under all its figures.
+    #[test]
+    fn tests_left_out_for_one_reason_are_told_once() {
+        let one = |test, why| NotMade { test, why };
+        let satisfied = || Hindrance::Satisfied(vec!["furnace".to_owned()]);
+        let told = missed(&[
+            one(Test::FlowPressure, satisfied()),
+            one(Test::LeakCheck, Hindrance::SupplyShut),
+            one(Test::FullLoad, satisfied()),
+        ]);
+        assert_eq!(told.len(), 2);
+        assert!(
+            told[0].starts_with("Not made: flow pressure, full load. "),
+            "{}",
+            told[0]
+        );
+        assert!(told[0].contains("furnace"), "{}", told[0]);
+        assert!(told[1].starts_with("Not made: leak check. "), "{}", told[1]);
+        assert!(missed(&[]).is_empty());
     }
 }
