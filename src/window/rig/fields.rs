@@ -178,7 +178,10 @@ impl Pen<'_> {
     pub fn quantity(&mut self, ui: &mut Ui, name: &str, at: &str, unit: Unit, width: f32) {
         let unit = unit[usize::from(self.units == Units::Si)];
         if let Some(text) = self.field(ui, name, at, width, shown) {
-            let stood = self.sheet.draft.get(at).unwrap_or_default();
+            // A unit that the reader did not take is no unit that stood there: it would cling to whatever is typed next.
+            let is_wrong = self.sheet.wrong.iter().any(|w| w.at == at);
+            let stood = self.sheet.draft.get(at).filter(|_| !is_wrong);
+            let stood = stood.unwrap_or_default();
             let text = completed(&written(&text), &stood, unit);
             self.sheet.write(at, &text);
         }

@@ -21,6 +21,8 @@ const CONTROLS: [(&str, &str); 3] = [
 /// Draws the appliances.
 pub fn show(ui: &mut Ui, pen: &mut Pen<'_>) {
     ui.label(title("Appliances, as their rating plates say", 14.0));
+    // Over the plates, where none of them moves it away under the pointer.
+    add_ui(ui, pen);
     let count = pen.sheet.draft.count("appliance");
     let mut gone = None;
     if count > 0 {
@@ -46,23 +48,27 @@ pub fn show(ui: &mut Ui, pen: &mut Pen<'_>) {
     if let Some(i) = gone {
         pen.sheet.remove_appliance(i);
     }
-    if count >= MAX_APPLIANCES {
-        return;
-    }
-    ui.add_space(4.0);
+}
+
+/// The kinds that can be added.
+fn add_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
+    let is_full = pen.sheet.draft.count("appliance") >= MAX_APPLIANCES;
     ui.horizontal_wrapped(|ui| {
         ui.label("Add");
         let system = pen.units.system();
         for (kind, _) in presets::APPLIANCES {
-            let button = ui.button(kind);
+            let button = ui.add_enabled(!is_full, egui::Button::new(kind));
+            let button = button
+                .on_disabled_hover_text(format!("A rig has up to {MAX_APPLIANCES} appliances"));
             button.widget_info(|| {
-                egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Add {kind}"))
+                egui::WidgetInfo::labeled(egui::Role::Button, !is_full, format!("Add {kind}"))
             });
             if button.clicked() {
                 pen.sheet.add_appliance(kind, system);
             }
         }
     });
+    ui.add_space(4.0);
 }
 
 /// One plate; whether it is to go.
