@@ -530,7 +530,7 @@ fn a_lesson_is_predicted_watched_and_kept() {
     // What plays before tells the answer.
     w.click("Play");
     w.wait("it says why not", |_| true);
-    assert!(w.shows("Predict first: then `Run the rig` plays it"));
+    assert!(w.shows("Predict first: then “Run the rig” plays it"));
     assert!(!w.app().snapshot().playing);
     w.click("Up a little, and there it stays");
     w.click("It has climbed further");

@@ -31,6 +31,9 @@ pub struct Args {
     /// Answer at once: from a first, coarse library where no full one is at hand, and without a closer look
     #[arg(long)]
     quick: bool,
+    /// Print values in SI units
+    #[arg(long, conflicts_with = "priors")]
+    si: bool,
     /// Print how common each cause is held to be, and why
     #[arg(long, conflicts_with = "file")]
     priors: bool,
@@ -61,7 +64,8 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
             .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
         say(&(text + "\n"));
     } else {
-        say(&text(&answer));
+        let units = if args.si { System::Si } else { System::Us };
+        say(&text(&answer, units));
     }
     Ok(())
 }
@@ -137,14 +141,14 @@ pub(super) fn prepared(
 }
 
 /// A value of an item as the trade reads it.
-fn shown(item: usize, v: f64) -> String {
-    value(ALL[item].id, v, System::Us)
+fn shown(item: usize, v: f64, units: System) -> String {
+    value(ALL[item].id, v, units)
 }
 
 /// Readings shown for a cause: those that speak loudest for and against.
 const LOUDEST: usize = 4;
 
-fn text(a: &Answer) -> String {
+fn text(a: &Answer, units: System) -> String {
     let mut out = String::new();
     if !a.title.is_empty() {
         let _ = writeln!(out, "{}\n", a.title);
@@ -190,7 +194,7 @@ fn text(a: &Answer) -> String {
     }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');
-        cause(c, &mut out);
+        cause(c, units, &mut out);
     }
     out.push('\n');
     if a.next_tests.is_empty() {
@@ -219,10 +223,10 @@ fn text(a: &Answer) -> String {
     out
 }
 
-fn cause(c: &Cause, out: &mut String) {
+fn cause(c: &Cause, units: System, out: &mut String) {
     let _ = writeln!(out, "{} ({}), {}", c.name, c.id, belief(c.probability));
     if let Some([mean, sd]) = c.severity {
-        let _ = writeln!(out, "  severity {mean:.2} ± {sd:.2}: {}", c.meaning);
+        let _ = writeln!(out, "  severity {mean:.2} ± {sd:.2}: {}", c.worth(units));
     }
     let mut loud: Vec<_> = c.readings.iter().filter(|r| r.measured.is_some()).collect();
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
@@ -233,8 +237,8 @@ fn cause(c: &Cause, out: &mut String) {
             out,
             "  {side:<16} {}: read {}, expected {}",
             r.words,
-            shown(r.item, measured),
-            shown(r.item, r.expected)
+            shown(r.item, measured, units),
+            shown(r.item, r.expected, units)
         );
     }
     let left = c.readings.iter().filter(|r| r.is_unexplained());
@@ -243,8 +247,8 @@ fn cause(c: &Cause, out: &mut String) {
             format!(
                 "{}: {}, it would be about {}",
                 r.words,
-                shown(r.item, r.measured.unwrap_or(0.0)),
-                shown(r.item, r.expected)
+                shown(r.item, r.measured.unwrap_or(0.0), units),
+                shown(r.item, r.expected, units)
             )
         })
         .collect();

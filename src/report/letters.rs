@@ -27,9 +27,30 @@ pub fn stopped(text: &str) -> String {
     format!("{text}{end}")
 }
 
+/// A message of a file's reader for a screen: what stands between backticks there stands between quotation marks here.
+pub fn quoted(text: &str) -> String {
+    let mut parts = text.split('`');
+    let mut out = parts.next().unwrap_or_default().to_owned();
+    for (i, part) in parts.enumerate() {
+        out.push(if i % 2 == 0 { '“' } else { '”' });
+        out.push_str(part);
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
-    use super::stopped;
+    use super::{quoted, stopped};
+
+    #[test]
+    fn a_screen_shows_no_backticks() {
+        assert_eq!(
+            quoted("`12,1` is no number; try `12.1`"),
+            "“12,1” is no number; try “12.1”"
+        );
+        assert_eq!(quoted("nothing between"), "nothing between");
+        assert_eq!(quoted(""), "");
+    }
 
     #[test]
     fn a_unit_brings_its_own_full_stop() {

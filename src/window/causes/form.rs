@@ -10,7 +10,7 @@ use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::files::prior::Priors;
 use crate::diagnosis::files::readings::Readings;
 use crate::form::store::write_file;
-use crate::report::letters::capital;
+use crate::report::letters::{capital, quoted};
 use crate::report::percent::percent;
 use crate::units::{Dimension, parse};
 use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
@@ -451,7 +451,7 @@ fn in_words(message: &str) -> String {
     for item in &ALL {
         out = out.replace(&format!("`{}.{}`", item.table, item.key), item.words);
     }
-    out
+    quoted(&out)
 }
 
 /// A message without the quoted line and its carets, which mean nothing in letters of unlike widths.
@@ -491,7 +491,7 @@ fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
     } else {
         text.to_owned()
     };
-    parse(&with_unit, dimension).map_err(|e| format!("{}; try {}", e.message(), e.help()))
+    parse(&with_unit, dimension).map_err(|e| quoted(&format!("{}; try {}", e.message(), e.help())))
 }
 
 /// The bounds of a value, for reading.

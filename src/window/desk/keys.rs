@@ -318,7 +318,7 @@ fn ring_gone(ctx: &Context, focused: bool) -> bool {
     before && !focused
 }
 
-/// Wishes of this frame. While a text field has the keyboard only keys with Ctrl count; while any other widget has it,
+/// Wishes of this frame. While a text field has the keyboard only keys count that write nothing: those with Ctrl, F1 and F11; while any other widget has it,
 /// the arrows are left to it, and so is Space, which presses what has the ring as it does everywhere. Without a ring Space
 /// pauses; Esc takes the ring away before it closes anything. A menu that lies open closes itself at Esc.
 pub fn wishes(ctx: &Context) -> Vec<Wish> {
@@ -330,10 +330,8 @@ pub fn wishes(ctx: &Context) -> Vec<Wish> {
     ctx.input_mut(|input| {
         for (key, modifiers, wish, ..) in TABLE {
             let own = matches!(key, Key::ArrowLeft | Key::ArrowRight | Key::Space);
-            if (typing && modifiers != Modifiers::COMMAND)
-                || (focused && own)
-                || ((menu || rings) && wish == Wish::Close)
-            {
+            let writes = modifiers != Modifiers::COMMAND && !matches!(key, Key::F1 | Key::F11);
+            if (typing && writes) || (focused && own) || ((menu || rings) && wish == Wish::Close) {
                 continue;
             }
             if input.consume_shortcut(&KeyboardShortcut::new(modifiers, key)) {

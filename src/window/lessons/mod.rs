@@ -242,7 +242,7 @@ impl LessonsPage {
         let plays = |c: &Command| matches!(c, Command::Play | Command::Step(_) | Command::Act(_));
         if send.iter().any(plays) {
             send.retain(|c| !plays(c));
-            self.said = Some("Predict first: then `Run the rig` plays it".to_owned());
+            self.said = Some("Predict first: then “Run the rig” plays it".to_owned());
         }
     }
 
