@@ -13,7 +13,7 @@ use crate::report::marks::parts_causes;
 use crate::report::percent::belief;
 use crate::report::visit::value;
 use crate::units::System;
-use crate::visit::ALL;
+use crate::visit::{ALL, Scale};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -244,8 +244,12 @@ fn cause(c: &Cause, units: System, out: &mut String) {
     let left = c.readings.iter().filter(|r| r.is_unexplained());
     let left: Vec<String> = left
         .map(|r| {
+            let about = match ALL[r.item].kind {
+                Scale::Words(_) => "",
+                _ => "about ",
+            };
             format!(
-                "{}: {}, it would be about {}",
+                "{}: {}, it would be {about}{}",
                 r.words,
                 shown(r.item, r.measured.unwrap_or(0.0), units),
                 shown(r.item, r.expected, units)

@@ -62,15 +62,33 @@ fn paper(folder: &Path, replace: Replace) -> Result<(), Failure> {
 /// The fault of a name given on the command line, `option` being where.
 pub(super) fn named(name: &str, option: &str) -> Result<Fault, Failure> {
     Fault::find(name).map_err(|e| {
-        let help = e.near().map_or_else(
-            || "`twostage faults` for all of them".to_owned(),
-            |near| format!("`{near}`"),
-        );
+        let help = e
+            .near()
+            .map_or_else(|| with_part(name), |near| format!("`{near}`"));
         let short: String = name.chars().filter(|c| !c.is_control()).take(40).collect();
         Failure::wrong(format!(
             "error: {option}: there is no fault `{short}`\n  try: {help}"
         ))
     })
+}
+
+/// Most names that are offered for a part of a name.
+const MOST_OFFERED: usize = 5;
+
+/// The faults that have a part of this name, or one near it, in theirs; else where all of them stand.
+fn with_part(name: &str) -> String {
+    let parts = || Fault::all().flat_map(|f| f.id().split('_'));
+    let near = crate::units::nearest(name, parts()).unwrap_or_default();
+    let has = |fault: &Fault| fault.id().split('_').any(|part| part == near);
+    let found: Vec<String> = Fault::all()
+        .filter(has)
+        .map(|fault| format!("`{}`", fault.id()))
+        .take(MOST_OFFERED)
+        .collect();
+    if found.is_empty() {
+        return "`twostage faults` for all of them".to_owned();
+    }
+    found.join(" or ")
 }
 
 fn list() -> String {

@@ -134,6 +134,9 @@ pub fn finish(result: Result<(), Failure>) -> ExitCode {
 
 /// A mistake on the command line in the voice of all others.
 fn option_mistake(error: &clap::Error) -> String {
+    if let Some(mistake) = misspelt_task(error, std::env::args().nth(1).as_deref()) {
+        return mistake;
+    }
     let told = error.to_string();
     let what = told.split("\n\n").next().unwrap_or("error: a wrong option");
     let mut help = Vec::new();
@@ -159,6 +162,29 @@ fn option_mistake(error: &clap::Error) -> String {
         help.push("`twostage --help`".to_owned());
     }
     format!("{}\n  try: {}", what.trim_end(), help.join(" or "))
+}
+
+/// A task that is misspelt with something after it: without this the word would be the scenario for the window, and what
+/// comes after it the mistake.
+fn misspelt_task(error: &clap::Error, word: Option<&str>) -> Option<String> {
+    use clap::error::ErrorKind::{ArgumentConflict, UnknownArgument};
+    if !matches!(error.kind(), ArgumentConflict | UnknownArgument) {
+        return None;
+    }
+    let word = word.filter(|word| !word.starts_with('-'))?;
+    let command = Args::command();
+    let tasks: Vec<&str> = command
+        .get_subcommands()
+        .map(clap::Command::get_name)
+        .collect();
+    if tasks.contains(&word) {
+        return None;
+    }
+    let near = crate::units::nearest(word, tasks)?;
+    let short: String = word.chars().filter(|c| !c.is_control()).take(40).collect();
+    Some(format!(
+        "error: there is no command `{short}`\n  try: `twostage {near}`"
+    ))
 }
 
 /// The option of any task that is nearest to a mistyped one.

@@ -34,6 +34,7 @@ use std::sync::LazyLock;
 pub use grade::Grade;
 pub use placed::{Fault, Side, UnknownFault};
 pub use remedy::Remedy;
+pub use seat::grain_m;
 pub use spoken::spoken;
 
 /// The whole catalogue, family by family.

@@ -98,6 +98,16 @@ impl UnknownFault {
     }
 }
 
+/// The name that was probably meant. A stage or a side too many before a whole name is taken off: letter by letter another
+/// stage's part would be nearer.
+fn near(id: &str) -> Option<&'static str> {
+    let rest = id.split_once('_').map_or("", |(_, rest)| rest);
+    let ids = || ALL.iter().map(|e| e.id);
+    ids()
+        .find(|known| *known == rest)
+        .or_else(|| nearest(id, ids()))
+}
+
 /// A fault: an index into the catalogue, and what it strikes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Fault {
@@ -152,7 +162,7 @@ impl Fault {
             .find(|f| f.id() == id)
             .ok_or_else(|| UnknownFault::Name {
                 name: spelled.to_owned(),
-                near: nearest(id, ALL.iter().map(|e| e.id)),
+                near: near(id),
             })?;
         let Some(side) = place else {
             return Ok(fault);

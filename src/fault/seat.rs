@@ -24,6 +24,13 @@ fn grain(stage: &mut Stage, largest_m: f64, severity: f64) {
     }
 }
 
+/// Size of the grain that holds a seat open \[m\], by the same law.
+pub fn grain_m(stage: &Stage) -> Option<f64> {
+    stage
+        .loose_at_kg_per_s
+        .map(|_| (stage.held_lift_m * std::f64::consts::PI * stage.bore_m).sqrt())
+}
+
 /// The widest channel that a cut or a worn ring leaves: some 100 mL/min at 10 psig. How much nicked seats
 /// leak was found nowhere; 1 to 100 mL/min is an estimate (own), where a good valve seat of this size passes
 /// at most 0.15 mL/min (class VI of FCI 70-2, published).

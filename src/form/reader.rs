@@ -536,7 +536,16 @@ impl<'f> TableReader<'f> {
         let names = || choices.iter().map(|(name, _)| *name);
         let help = match nearest(text, names()) {
             Some(near) => format!("\"{near}\""),
-            None => format!("one of {}", names().collect::<Vec<_>>().join(", ")),
+            None => {
+                // A word may stand for itself and be another's second name.
+                let mut all: Vec<&str> = Vec::new();
+                names().for_each(|name| {
+                    if !all.contains(&name) {
+                        all.push(name);
+                    }
+                });
+                format!("one of {}", all.join(", "))
+            }
         };
         let short: String = text.chars().take(40).collect();
         let message = format!("`{key}` knows no `{short}`");

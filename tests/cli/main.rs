@@ -312,6 +312,18 @@ fn a_wrong_option_is_explained() {
         2,
         &["try: `second_vent_blocked`"],
     );
+    // A part of a name, a stage too many, and a command that is none.
+    refused(&["faults", "vnt"], 2, &["`second_vent_blocked` or "]);
+    refused(
+        &["faults", "second_diaphragm_torn"],
+        2,
+        &["try: `diaphragm_torn`"],
+    );
+    refused(
+        &["diagnos", &file],
+        2,
+        &["there is no command `diagnos`", "try: `twostage diagnose`"],
+    );
 }
 
 #[test]
@@ -473,6 +485,21 @@ fn si_is_spoken_where_it_is_asked_for() {
         !output.contains("in w.c.") && !output.contains("psi") && !output.contains("°F"),
         "{output}"
     );
+}
+
+/// A cause's severity was told in SI between readings in US units.
+#[test]
+fn a_diagnosis_speaks_one_system_of_units() {
+    let folder = Folder::new("one system");
+    let readings = "[half_load]\noutlet = \"11.2 inwc\"\n[lock_up]\nafter_minute = \"12.2 inwc\"\nafter_creep = \"14.6 inwc\"\n";
+    let file = folder.file("readings.toml", readings);
+    let us = said(&twostage(&["diagnose", "--quick", &file]));
+    assert!(us.contains("severity"), "{us}");
+    for si in ["mm²", "µm", "mL/min", "kPa"] {
+        assert!(!us.contains(si), "{si} is in\n{us}");
+    }
+    let si = said(&twostage(&["diagnose", "--quick", "--si", &file]));
+    assert!(si.contains("kPa") && !si.contains("in w.c."), "{si}");
 }
 
 #[test]

@@ -29,6 +29,8 @@ const LEAST_WITH_CHARTS: f32 = 384.0;
 const NARROW: f32 = 860.0;
 /// A window narrower than this has one column: large text on a small screen \[points\].
 const SLIM: f32 = 760.0;
+/// Nor has a low one that is no wider than this three columns: the picture between them would be a stamp \[points\].
+const LOW: [f32; 2] = [1000.0, 530.0];
 
 impl App {
     /// Whether the page lies in the middle, where cutaway and charts are otherwise.
@@ -42,7 +44,7 @@ impl App {
 
     pub(super) fn panels(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme;
-        let wide = ui.available_width();
+        let (wide, high) = (ui.available_width(), ui.available_height());
         let paper = Frame::new().fill(t.paper);
         Panel::top("head")
             .exact_size(46.0)
@@ -80,7 +82,7 @@ impl App {
                 )
                 .show(ui, |ui| self.tour.strip_ui(ui, desk));
         }
-        if wide < SLIM {
+        if wide < SLIM || (wide < LOW[0] && high < LOW[1]) {
             self.one_column(ui, desk);
             return;
         }

@@ -88,6 +88,20 @@ enum Shown {
     },
 }
 
+impl Shown {
+    /// What takes away that something was not done, and what is then done.
+    fn remedy(&self) -> Option<(Remedy, Outbound)> {
+        match self {
+            Self::NotDone { remedy, .. } => *remedy,
+            Self::Tests { not_made, .. } => {
+                let remedy = not_made.iter().find_map(|one| Remedy::of(&one.why));
+                remedy.map(|remedy| (remedy, Outbound::Visit))
+            }
+            Self::Nothing | Self::Deed(_) => None,
+        }
+    }
+}
+
 /// How far the running job is.
 enum Stand {
     /// Nothing runs.

@@ -3,10 +3,13 @@
 
 use std::collections::VecDeque;
 
+use egui::Ui;
+
 use super::deeds::make_ready;
 use crate::rig::Phase;
 use crate::visit::{Deed, Hindrance, Outbound};
 use crate::window::desk::Desk;
+use crate::window::look::theme::main_button;
 
 /// The usual acts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,6 +65,13 @@ impl Remedy {
                 "The same rig with its faults, from the start: burners off, thermostats turned up, container open"
             }
         }
+    }
+
+    /// Its button, before what was asked for; whether it was pressed.
+    pub(super) fn button(self, ui: &mut Ui, desk: &Desk<'_>, then: &str) -> bool {
+        let words = format!("{}, then {then}", self.words());
+        let button = ui.add(main_button(desk.theme, &words));
+        button.on_hover_text(self.hint()).clicked()
     }
 
     /// Sends it off; what a hand has to do waits in `acts`.

@@ -168,7 +168,7 @@ impl BenchPage {
             let room = self.rack.seen().fitted.len() < MOST_FITTED;
             if room
                 && ui
-                    .small_button("Another gauge")
+                    .button(RichText::new("Another gauge").font(plain(12.0)))
                     .on_hover_text("Fit another instrument")
                     .clicked()
             {
@@ -177,7 +177,7 @@ impl BenchPage {
             }
             self.thermometer_ui(ui, desk);
             if ui
-                .small_button("Listen")
+                .button(RichText::new("Listen").font(plain(12.0)))
                 .on_hover_text("Half a second with the ear at the regulator")
                 .clicked()
             {

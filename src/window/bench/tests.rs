@@ -4,7 +4,6 @@
 use egui::{Color32, ProgressBar, RichText, Ui};
 
 use super::record;
-use super::remedy::Remedy;
 use super::{BenchPage, Shown, Stand};
 use crate::report::letters::capital;
 use crate::report::visit as words;
@@ -13,7 +12,7 @@ use crate::visit::{Conclusion, Hindrance, NotMade, Outbound, TestResult, Verdict
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::show::clock;
-use crate::window::look::theme::{Theme, main_button, plain, strong, title};
+use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Ink of a verdict; its word always stands with it.
 pub fn verdict_color(verdict: Verdict, t: &Theme) -> Color32 {
@@ -31,16 +30,15 @@ impl BenchPage {
         if self.running_ui(ui, desk) {
             return;
         }
-        let mut begin = None;
+        let remedy = self.shown.remedy();
+        let mut begins = false;
         match &mut self.shown {
             Shown::Nothing => nothing_ui(ui, desk),
-            Shown::NotDone { why, remedy } => {
+            Shown::NotDone { why, .. } => {
                 ui.label(title("Not done", 14.0));
                 caution(ui, desk, &capital(why));
-                if let Some((remedy, asked)) = *remedy
-                    && remedy_ui(ui, desk, remedy, asked)
-                {
-                    begin = Some((remedy, asked));
+                if let Some((remedy, asked)) = remedy {
+                    begins = remedy.button(ui, desk, name_of(asked));
                 }
             }
             Shown::Deed(outcome) => {
@@ -62,10 +60,8 @@ impl BenchPage {
                     for words in missed(not_made) {
                         caution(ui, desk, &words);
                     }
-                    let remedy = not_made.iter().find_map(|one| Remedy::of(&one.why));
-                    if let Some(remedy) = remedy {
-                        begin = remedy_ui(ui, desk, remedy, Outbound::Visit)
-                            .then_some((remedy, Outbound::Visit));
+                    if let Some((remedy, asked)) = remedy {
+                        begins = remedy.button(ui, desk, name_of(asked));
                     }
                     ui.separator();
                 }
@@ -74,7 +70,7 @@ impl BenchPage {
                 }
             }
         }
-        if let Some((remedy, asked)) = begin {
+        if let Some((remedy, asked)) = remedy.filter(|_| begins) {
             remedy.begin(&mut self.acts, desk);
             self.acts.end_with(asked);
         }
@@ -136,13 +132,6 @@ impl BenchPage {
         );
         true
     }
-}
-
-/// The button of what takes a hindrance away, before what was asked for; whether it was pressed.
-fn remedy_ui(ui: &mut Ui, desk: &Desk<'_>, remedy: Remedy, asked: Outbound) -> bool {
-    let words = format!("{}, then {}", remedy.words(), name_of(asked));
-    let button = ui.add(main_button(desk.theme, &words));
-    button.on_hover_text(remedy.hint()).clicked()
 }
 
 fn note(ui: &mut Ui, desk: &Desk<'_>, text: &str) {

@@ -174,14 +174,16 @@ pub fn chamber_way(stage: &Stage<'_>, lane: f32) -> Vec<Pos2> {
     draw::smooth(&way)
 }
 
-/// What the vent does: arrow or plume at its mouth, and the word. A word that only says "vent" needs room.
-pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool) {
+/// What the vent does: arrow or plume at its mouth, and the word. A word that only says "vent" needs room up to what stands
+/// at its right.
+pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32) {
     let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
     let mouth = p.vent_mouth();
     let flow = stage.now.vent_m3_per_s;
     let open = stage.now.vent_open;
     let shut = open < 0.01;
     let gas = escapes(stage.now) > 1e-9 && flow > STILL_M3_PER_S;
+    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);
     let mut lines: Vec<(String, Color32)> = Vec::new();
     if gas && !shut {
         plume(painter, stage, phases);
@@ -195,8 +197,14 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
         let word = if flow > 0.0 { "air out" } else { "air in" };
         lines.push((word.to_owned(), t.soft));
-    } else if words && open > 0.995 {
-        lines.push(("vent".to_owned(), t.soft));
+    } else if open > 0.995 {
+        let wide = painter
+            .layout_no_wrap("vent".to_owned(), plain(NOTE), t.soft)
+            .size()
+            .x;
+        if at.x + wide < right {
+            lines.push(("vent".to_owned(), t.soft));
+        }
     }
     if stage.now.thumb > 0.5 {
         lines.push(("thumb on it".to_owned(), t.caution));
@@ -206,7 +214,6 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, words: bool
         let word = format!("vent {} open", percent(open));
         lines.push((word, t.caution));
     }
-    let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);
     for (word, color) in lines {
         let font = if color == t.soft {
             plain(NOTE)

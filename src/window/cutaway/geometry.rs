@@ -5,6 +5,7 @@
 //! the chambers and the spring towers are of our making. Travel is enlarged by one factor for
 //! both stages, which is told, the same for diaphragm, lever and seat, so that the linkage stays true to itself.
 
+use crate::fault::grain_m;
 use crate::rig::Stage;
 use crate::window::look::within::within;
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
@@ -41,8 +42,8 @@ pub struct StageShape {
     pub screw_in_m: f64,
     /// What keeps the seat off its nozzle whatever the lever does \[m\]: a grain, or rubber that is gone.
     pub held_m: f64,
-    /// Whether that is a loose grain.
-    pub grain: bool,
+    /// Size of the loose grain that does it, most of it bedded in the rubber \[m\]; nothing where it is none.
+    pub grain_m: Option<f64>,
     /// Channel across the rubber that no force closes \[m²\].
     pub nick_m2: f64,
     /// Depth of a ring that the nozzle has left in the rubber \[m\].
@@ -326,7 +327,7 @@ pub fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
         linked: stage.linked,
         screw_in_m: pressed_m(stage) - pressed_m(nominal),
         held_m: stage.held_lift_m,
-        grain: stage.loose_at_kg_per_s.is_some(),
+        grain_m: grain_m(stage),
         nick_m2: stage.seal_channel_m2,
         set_m: (stage.touch_rise_m - nominal.touch_rise_m).max(0.0) / stage.lever_ratio,
         tear_m2: stage.tear_m2,

@@ -111,9 +111,9 @@ impl Loupe<'_> {
         } = *self;
         let right = center.x + radius;
         let per_m = BAR_SHARE * radius / BAR_SI.0 as f32;
-        if shape.held_m > 0.0 && shape.grain {
-            // To scale; a speck stays as large as can be seen.
-            let size = (shape.held_m as f32 * per_m).hypot(LEAST_GRAIN);
+        if let Some(grain_m) = shape.grain_m {
+            // To scale, bedded in the rubber; a speck stays as large as can be seen.
+            let size = (grain_m as f32 * per_m).hypot(LEAST_GRAIN);
             grain(painter, pos2(tip, center.y), size, t);
         } else if shape.held_m > 0.0 {
             // Ragged rubber; where it is out of sight the holder's bare steel says so.

@@ -203,7 +203,7 @@ impl Cutaway {
         }
         for (i, s) in stages.iter().enumerate() {
             flow::leaks(painter, s, &self.phases, i);
-            flow::breath(painter, s, &self.phases, places.roomy);
+            flow::breath(painter, s, &self.phases, places.right_of(i));
         }
         labels(painter, scene, places, stages, theme);
         if let Some(now) = &changeover {

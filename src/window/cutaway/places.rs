@@ -115,6 +115,15 @@ impl Places {
         places
     }
 
+    /// Where that begins which stands at the right of a stage: the wide part of the second case, or the picture's edge.
+    pub fn right_of(&self, i: usize) -> f32 {
+        if i == 0 {
+            self.views[1].xy(self.plans[1].extent().min.x, 0.0).x
+        } else {
+            self.right
+        }
+    }
+
     /// Whether the top left corner is free of stages and their names.
     pub fn leaves_corner(&self, rect: Rect, size: Vec2) -> bool {
         let top = self.views[0].xy(0.0, self.plans[0].extent().max.y).y;

@@ -305,7 +305,7 @@ impl Stage<'_> {
         half: f32,
     ) {
         let (p, v, t, shape) = (&self.plan, &self.view, self.theme, &self.shape);
-        let crumbled = if shape.grain {
+        let crumbled = if shape.grain_m.is_some() {
             0.0
         } else {
             (shape.held_m / CRUMBLED_M).min(1.0) as f32
@@ -337,10 +337,10 @@ impl Stage<'_> {
                 );
             }
         }
-        if shape.held_m > 0.0 && shape.grain {
+        if let Some(grain_m) = shape.grain_m {
             // A grain where disc and lip would meet.
             let at = along(p.short + p.bore + 0.3, DISC + 0.3);
-            let share = (shape.held_m / GRAIN_LARGE_M).min(1.0) as f32;
+            let share = (grain_m / GRAIN_LARGE_M).min(1.0) as f32;
             let size = v.len(0.3 + 1.1 * share).hypot(2.6);
             let points = (0..7_u32).map(|i| {
                 let a = std::f32::consts::TAU * i as f32 / 7.0;

@@ -17,7 +17,7 @@ fn shapes() -> [StageShape; 2] {
         linked: true,
         screw_in_m: 0.0,
         held_m: 0.1e-3,
-        grain: true,
+        grain_m: Some(0.1e-3),
         nick_m2: 1e-9,
         ..StageShape::default()
     };
@@ -31,7 +31,7 @@ fn shapes() -> [StageShape; 2] {
         linked: true,
         screw_in_m: 0.0,
         held_m: 0.1e-3,
-        grain: true,
+        grain_m: Some(0.1e-3),
         nick_m2: 1e-9,
         ..StageShape::default()
     };
@@ -252,4 +252,18 @@ fn what_is_wrong_with_a_part_is_seen_at_every_severity() {
             last = print;
         }
     }
+}
+
+/// A grain lies in the rubber up to the gap that it leaves: drawn by that gap it was a speck at any severity.
+#[test]
+fn a_grain_is_drawn_as_large_as_it_is_told() {
+    let mut rig = crate::scenario::Scenario::opening().rig;
+    let fault = Fault::named("second_seat_grit").expect("the catalogue has grit");
+    fault.apply(&mut rig, 1.0);
+    let shape = geometry::shape_of(&rig.second, &presets::second_stage());
+    let grain_m = shape.grain_m.expect("there is a grain");
+    // The page of the fault tells 5.9 thou at its worst.
+    assert!((grain_m - 5.9 * 25.4e-6).abs() < 2e-6, "{grain_m}");
+    let sound = geometry::shape_of(&presets::second_stage(), &presets::second_stage());
+    assert_eq!(sound.grain_m, None);
 }

@@ -130,9 +130,6 @@ pub(super) fn labels(
         }
         let number = value.to_string();
         let r = painter.text(pos2(x, under), align, number, strong(big), theme.ink);
-        if !places.roomy {
-            continue;
-        }
         // Under its number, or beside it where loupes and forces stand close below; else not at all.
         let galley = painter.layout_no_wrap(words.to_owned(), plain(11.5), theme.soft);
         let size = galley.size();
