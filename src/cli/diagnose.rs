@@ -65,7 +65,7 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         say(&(text + "\n"));
     } else {
         let units = if args.si { System::Si } else { System::Us };
-        say(&text(&answer, units));
+        super::say_in(&text(&answer, units), units);
     }
     Ok(())
 }
