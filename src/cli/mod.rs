@@ -159,7 +159,7 @@ fn option_mistake(error: &clap::Error) -> String {
         help.extend(nearest_option(option));
     }
     if help.is_empty() {
-        help.push("`twostage --help`".to_owned());
+        help.push(format!("`{} --help`", task_of(&told)));
     }
     format!("{}\n  try: {}", what.trim_end(), help.join(" or "))
 }
@@ -185,6 +185,18 @@ fn misspelt_task(error: &clap::Error, word: Option<&str>) -> Option<String> {
     Some(format!(
         "error: there is no command `{short}`\n  try: `twostage {near}`"
     ))
+}
+
+/// The task that a mistake was made in, by its usage line; the program where none is told.
+fn task_of(told: &str) -> String {
+    let usage = told.lines().find_map(|l| l.strip_prefix("Usage: "));
+    let words = usage.unwrap_or_default().split_whitespace().skip(1);
+    let is_task = |w: &&str| w.chars().all(|c| c.is_ascii_lowercase());
+    let tasks: Vec<&str> = ["twostage"]
+        .into_iter()
+        .chain(words.take_while(is_task))
+        .collect();
+    tasks.join(" ")
 }
 
 /// The option of any task that is nearest to a mistyped one.

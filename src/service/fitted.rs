@@ -327,6 +327,28 @@ mod tests {
         assert!((device.stands_pa() - pa).abs() < 1.0);
     }
 
+    /// What a drill's rig did to the gauges is not what stands at the next rig.
+    #[test]
+    fn another_run_finds_a_manometer_full() {
+        let mut rack = rack();
+        let blow = |rack: &Rack| {
+            for f in &mut rack.lock().fitted {
+                f.device.step(1.0, 1e5);
+            }
+        };
+        blow(&rack);
+        let is_blown = |rack: &Rack| {
+            let fitted = rack.seen().fitted;
+            let low = fitted
+                .iter()
+                .find(|f| matches!(f.device, Device::Manometer(_)));
+            low.expect("a manometer").device.shown() == Shown::OverRange
+        };
+        assert!(is_blown(&rack));
+        rack.meet_another();
+        assert!(!is_blown(&rack));
+    }
+
     /// The water that went at a moment is there before it, is gone after it, and stays in a branch that holds its limit.
     #[test]
     fn water_that_was_blown_out_is_there_again_before_that_moment() {

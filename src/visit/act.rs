@@ -318,6 +318,12 @@ pub fn unknown(clean: &str, grammar: &[WordFor]) -> ActError {
     let verb = clean.split(' ').next().unwrap_or(clean);
     let near = nearest(verb, grammar.iter().map(verb_of));
     let how = grammar.iter().find(|w| Some(verb_of(w)) == near);
+    if let Some(test) = Test::find(clean) {
+        return ActError::new(
+            format!("`{}` alone is not something to do here", short(clean)),
+            format!("`test {}`", test.words()),
+        );
+    }
     let help = how.map_or_else(
         || {
             grammar

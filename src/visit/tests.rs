@@ -1,7 +1,7 @@
 //! Instruments, limits and procedures against numbers worked out elsewhere.
 
 use super::*;
-use crate::fault::Fault;
+use crate::fault::{Fault, Remedy};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::Scenario;
 use crate::service::{Bubbles, Joint, Shown, TOLERANCE, bubbles_at};
@@ -316,6 +316,26 @@ fn parts_come_off_a_safe_rig_only() {
         perform(&mut bench, Deed::BleedDown).expect("bled");
         perform(&mut bench, deed).expect("a safe rig");
     }
+}
+
+/// A pick at the vent opens what clogs it, and does not empty a case that holds rain or scrape paint from inside (common
+/// practice: a regulator that held water is replaced).
+#[test]
+fn clearing_vents_mends_what_an_answer_may_clear() {
+    for fault in Fault::all() {
+        let does = cure(Deed::ClearVents, fault) == Cure::Yes;
+        let may = fault.entry().remedies.contains(&Remedy::Clear);
+        assert!(
+            !does || may,
+            "{} is cleared, and no answer may say so",
+            fault.id()
+        );
+    }
+    let cures = |id| cure(Deed::ClearVents, Fault::named(id).expect("a fault"));
+    assert_eq!(cures("vent_turned_up"), Cure::No);
+    assert_eq!(cures("vent_screen_painted"), Cure::No);
+    assert_eq!(cures("second_vent_blocked"), Cure::Yes);
+    assert_eq!(cures("second_vent_iced"), Cure::Yes);
 }
 
 #[test]

@@ -31,6 +31,10 @@ struct Into {
 const MOST_BYTES: u64 = 200_000;
 
 impl Into {
+    fn is_empty(&self) -> bool {
+        self.trainee.is_empty() && self.names.is_none() && self.drill.is_empty() && !self.shipped
+    }
+
     /// Puts the people on the list, and fetches the drills: nothing is written yet.
     fn gather(&self, list: &mut ClassList) -> Result<Vec<NewDrill>, Failure> {
         let mut names = self.trainee.clone();
@@ -100,6 +104,11 @@ pub(super) struct Add {
 /// Puts people or drills into a class.
 pub(super) fn add(args: &Add) -> Result<(), Failure> {
     let mut class = open(&args.place.folder)?;
+    if args.with.is_empty() {
+        return Err(Failure::wrong(
+            "error: nothing is told that should be put in\n  try: --trainee, --names, --drill or --shipped".to_owned(),
+        ));
+    }
     let drills = args.with.gather(&mut class.list)?;
     class.take_in(&drills).map_err(wrong)?;
     say(&head(&class));

@@ -163,7 +163,7 @@ fn one(
         Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),
         Err(e) => {
             complain(&format!(
-                "error: not done: {e}\n  try: something else first, or `help`"
+                "error: not done: {e}\n  try: what stands in the way first; `help` lists what can be done"
             ));
             Ok(false)
         }

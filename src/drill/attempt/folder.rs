@@ -91,9 +91,13 @@ pub struct FolderError {
 }
 
 fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, FolderError> {
-    let refuse = |why| FolderError {
+    let refuse = |why: io::Error| FolderError {
         folder: folder.display().to_string(),
-        why,
+        why: match why.kind() {
+            io::ErrorKind::NotFound => io::Error::other("there is no such folder"),
+            io::ErrorKind::NotADirectory => io::Error::other("it is no folder"),
+            _ => why,
+        },
     };
     let mut out = Vec::new();
     for entry in fs::read_dir(folder).map_err(refuse)? {

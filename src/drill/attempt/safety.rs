@@ -452,6 +452,29 @@ mod tests {
         assert!(!reads_right(WhichStage::First, &read(&[half, rest])));
     }
 
+    /// One new part that nobody looked at is one deed, however often gas is used through it; the next part is another.
+    #[test]
+    fn a_new_part_is_noticed_once() {
+        let before = Before {
+            flame: None,
+            supply_open: true,
+            under_pressure: true,
+            readings: Readings::default(),
+            open_unlit: false,
+        };
+        let mut known = Known::default();
+        for part in 0..2 {
+            known.done(Deed::SwapRegulator);
+            for n in 0..3 {
+                let mut out = Vec::new();
+                light(&before, known, &mut out);
+                known.part_told |= out.contains(&Unsafe::NewPartUntested);
+                let told = out.iter().filter(|u| **u == Unsafe::NewPartUntested);
+                assert_eq!(told.count(), usize::from(n == 0), "part {part}, use {n}");
+            }
+        }
+    }
+
     /// Words and instruments leave a reading what it was; what moves the rig wants a new one.
     #[test]
     fn a_reading_stands_until_the_rig_is_touched() {

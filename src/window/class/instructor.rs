@@ -125,7 +125,7 @@ impl ClassPage {
         ));
         ui.add_space(6.0);
         if let Some(read) = &mut self.read
-            && let Some(told) = self.making.more_ui(ui, t, &mut read.class)
+            && let Some(told) = self.making.more_ui(ui, t, (&mut read.class, &read.drills))
         {
             (self.told, self.said) = (Some(told), None);
             self.look_now();

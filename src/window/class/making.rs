@@ -7,8 +7,10 @@ use egui::{CollapsingHeader, Grid, RichText, Role, ScrollArea, TextEdit, Ui, Wid
 
 use super::small;
 use crate::class::folder::NewDrill;
+use crate::class::standing::Drills;
 use crate::class::{ClassFolder, ClassList};
 use crate::drill::making::shipped;
+use crate::report::class::title as title_of;
 use crate::report::telling::count;
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::look::theme::{Theme, main_button, plain, quiet, strong, title};
@@ -153,7 +155,12 @@ impl Making {
     }
 
     /// The form for more people and drills, and the order of the drills; what was done, where something was.
-    pub fn more_ui(&mut self, ui: &mut Ui, t: &Theme, class: &mut ClassFolder) -> Option<String> {
+    pub fn more_ui(
+        &mut self,
+        ui: &mut Ui,
+        t: &Theme,
+        (class, drills): (&mut ClassFolder, &Drills),
+    ) -> Option<String> {
         let head = RichText::new("People and drills of the class").font(strong(13.0));
         let form = CollapsingHeader::new(head).id_salt("more of a class");
         form.show(ui, |ui| {
@@ -170,12 +177,12 @@ impl Making {
                     if button.clicked() {
                         up = Some(name.clone());
                     }
-                    ui.label(RichText::new(name).font(plain(12.5)));
+                    ui.label(RichText::new(title_of(drills, name)).font(plain(12.5)));
                 });
             }
             if let Some(name) = up {
                 match move_up(class, &name) {
-                    Ok(()) => told = Some(format!("{name} moved up")),
+                    Ok(()) => told = Some(format!("{} moved up", title_of(drills, &name))),
                     Err(why) => self.said = Some(why),
                 }
             }

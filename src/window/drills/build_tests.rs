@@ -93,3 +93,29 @@ fn a_saved_drill_is_sealed_and_no_file_is_lost_unasked() {
     assert!(build.found().is_none());
     std::fs::remove_file(&path).expect("it was there");
 }
+
+#[test]
+fn who_made_a_drill_changes_it_and_seals_it_again() {
+    let (id, text) = DRILLS[0];
+    let path = std::env::temp_dir().join(format!("twostage-reopen-{}.toml", std::process::id()));
+    std::fs::write(&path, text).expect("a place for a file");
+    let libraries = std::sync::Arc::new(std::sync::Mutex::new(
+        crate::drill::making::make::Shelf::full(),
+    ));
+    let ctx = egui::Context::default();
+    let mut build = Build::default();
+    build.reopen(&path.with_extension("not"), &ctx, &libraries);
+    assert!(build.said.as_ref().is_some_and(|s| s.1), "no such file");
+    build.reopen(&path, &ctx, &libraries);
+    build.stop();
+    assert_eq!(build.said, None);
+    let was = Drill::read(id, text, None).expect("a shipped drill");
+    let now = build.drill().expect("a whole drill");
+    assert_eq!((now.title, now.cause()), (was.title, was.cause()));
+    assert_eq!(
+        build.path,
+        path.display().to_string(),
+        "it goes back where it was"
+    );
+    std::fs::remove_file(&path).expect("it was there");
+}

@@ -110,7 +110,9 @@ impl Build {
             }
         });
         if let Some((_, scenario)) = self.rigs.get(self.rig) {
-            ui.label(small(desk.theme, desk.units.prose(&scenario.summary)));
+            if !scenario.summary.is_empty() {
+                ui.label(small(desk.theme, desk.units.prose(&scenario.summary)));
+            }
             ui.label(small(desk.theme, appliances(&scenario.rig)));
         }
         ui.horizontal(|ui| {

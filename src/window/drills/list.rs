@@ -353,7 +353,9 @@ fn brief(ui: &mut Ui, desk: &Desk<'_>, listed: &Listed) {
     let drill = &listed.drill;
     ui.label(title("The rig", 13.0));
     ui.label(RichText::new(&drill.scenario.title).font(plain(12.5)));
-    ui.label(small(t, desk.units.prose(&drill.scenario.summary)));
+    if !drill.scenario.summary.is_empty() {
+        ui.label(small(t, desk.units.prose(&drill.scenario.summary)));
+    }
     ui.label(small(t, appliances(&drill.scenario.rig)));
     ui.add_space(4.0);
     ui.label(title("At hand, and what it costs", 13.0));

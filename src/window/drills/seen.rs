@@ -170,3 +170,35 @@ fn act_of(hand: Hand) -> Option<Work> {
         | Hand::Thumb(..) => return None,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Figure, Measure, TestPoint, left_standing};
+    use crate::visit::Id;
+
+    /// At once 12.1, after a minute 17.0, come to rest 19.5: what hangs at the tap afterwards stands at the last.
+    #[test]
+    fn a_gauge_stands_where_the_test_ended() {
+        let of = |measure, value| Figure { measure, value };
+        let mut figures = vec![
+            of(Measure::Read(Id::RestMinute), 17.0),
+            of(Measure::Read(Id::RestPeak), 12.1),
+            of(Measure::Read(Id::FirstRest), 10.1),
+        ];
+        let stands = |f: &[Figure], point| {
+            let all = left_standing(f, 0);
+            let at: Vec<f64> = all
+                .iter()
+                .filter(|(p, _)| *p == point)
+                .map(|p| p.1)
+                .collect();
+            assert!(at.len() <= 1, "one gauge at a tap");
+            at.first().copied()
+        };
+        assert_eq!(stands(&figures, TestPoint::Outlet), Some(17.0));
+        figures.push(of(Measure::LockUp, 19.5));
+        assert_eq!(stands(&figures, TestPoint::Outlet), Some(19.5));
+        assert_eq!(stands(&figures, TestPoint::FirstStage), Some(10.1));
+        assert_eq!(stands(&figures, TestPoint::Manifold), None);
+    }
+}
