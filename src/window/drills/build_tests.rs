@@ -111,7 +111,7 @@ fn who_made_a_drill_changes_it_and_seals_it_again() {
     assert_eq!(build.said, None);
     let was = Drill::read(id, text, None).expect("a shipped drill");
     let now = build.drill().expect("a whole drill");
-    assert_eq!((now.title, now.cause()), (was.title, was.cause()));
+    assert_eq!((&now.title, now.cause()), (&was.title, was.cause()));
     assert_eq!(
         build.path,
         path.display().to_string(),
