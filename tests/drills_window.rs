@@ -396,6 +396,12 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
     let mut w = Window::open(&folder);
     w.turn_to("Drills");
     w.click("Read attempts");
+    // Whoever sits here next reads no answer at a click: the folder is named by whoever knows it.
+    w.click("Read it");
+    w.steps(2);
+    assert!(!w.shows("1 attempt, 0 with the right cause"));
+    let place = folder.0.display().to_string();
+    type_into(&mut w, Role::TextInput, "Folder with attempts", &place);
     w.click("Read it");
     w.wait("the folder is read", |a| {
         let snap = a.snapshot();
@@ -413,6 +419,16 @@ fn a_folder_of_attempts_becomes_a_page_and_a_table() {
     }
     let table = std::fs::read_to_string(folder.0.join("report.csv")).expect("a table");
     assert_eq!(table.lines().count(), 2, "{table}");
+    // Another part and back: what was read is closed.
+    w.click("Try a drill");
+    w.click("Read attempts");
+    assert!(!w.shows("1 attempt, 0 with the right cause"));
+    type_into(&mut w, Role::TextInput, "Folder with attempts", &place);
+    w.click("Read it");
+    w.wait("the folder is read again", |a| {
+        let snap = a.snapshot();
+        !a.drills.busy(&snap)
+    });
     w.click(&format!("Go through it: Swift, {}", drill().title));
     let marks = w.app().drills.marks().cloned().expect("marks");
     assert_eq!(marks.safety.given, 10.0, "{:?}", marks.safety.why);
