@@ -291,7 +291,7 @@ fn a_wrong_folder_or_word_is_no_dead_end() {
     assert!(w.shows("not the word"));
     w.click("Close the class");
     let field = || "The folder of a class";
-    assert!(w.shows(field()) && w.shows("Browse…"));
+    assert!(w.shows(field()) && w.shows("Browse: the folder of a class"));
     let gone = folder.0.join("gone").display().to_string();
     panels::app(&mut w.harness)
         .drills
