@@ -114,8 +114,9 @@ fn levels_move_smoothly_with_severity() {
         assert_eq!(
             (over.jumps, over.holes, over.mute),
             (0, left, 0),
-            "{fault}:{}",
-            over.told
+            "{fault}:{} {:?}",
+            over.told,
+            over.why
         );
     }
 }

@@ -178,6 +178,10 @@ fn group(
     }
     members.retain(|m| *m != cause);
     members.insert(0, cause);
+    // What this severity alone is taken for, where that is the same rig.
+    if !members.contains(&own[0].0) && is_twin(own[0].0) {
+        members.push(own[0].0);
+    }
     let members = acceptable(causes, members)?;
     let members = with_alike(causes, &members, &effort.own_end).unwrap_or(members);
     if effort.own_end.in_any(&members) >= SURE {
