@@ -299,10 +299,11 @@ fn weigh(
     let first = &singles[0];
     let (of_first, prior_of_first) = (p.causes[first.cause], prior[first.cause].max(1e-300));
     let tuning = model.tuning;
+    let power = tuning.power(count as usize);
     let log_of = |fit: f64, closest: &Closest| {
-        closest.width - 0.5 * (tuning.temper * fit + tuning.words * closest.surprise)
+        closest.width - 0.5 * (power * fit + tuning.words * closest.surprise)
     };
-    let doubt = tuning.temper * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
+    let doubt = power * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
     let missed = log_missed(doubt);
     let own = log_of(first.fit(), &first.closest) + missed;
     // How likely something is that comes so near, against the likeliest cause.

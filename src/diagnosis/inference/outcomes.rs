@@ -138,7 +138,7 @@ pub(in crate::diagnosis) fn outcomes(
                 let half = factors[of[q]].half_log_det;
                 let numbers = -half - 0.5 * (nu + n as f64) * (d / nu).ln_1p();
                 let words: f64 = chances.iter().zip(&seen).map(|(logs, &w)| logs[w]).sum();
-                model.tuning.temper * numbers + model.tuning.words * words
+                model.tuning.power(n) * numbers + model.tuning.words * words
             })
             .collect();
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);

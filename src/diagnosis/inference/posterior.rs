@@ -59,7 +59,9 @@ pub fn posterior(model: &Model, evidence: &Evidence, prior: &[f64]) -> Posterior
     let det = model.log_det(evidence);
     let far = -det - 0.5 * (nu + n) * (model.tuning.none_distance * n / nu).ln_1p() + beside;
     let none_log = if model.tuning.may_be_none {
-        model.tuning.temper * far + model.tuning.words * words + (NONE_PRIOR * NEAR_SHARE).ln()
+        model.tuning.power(evidence.numbers.len()) * far
+            + model.tuning.words * words
+            + (NONE_PRIOR * NEAR_SHARE).ln()
     } else {
         f64::NEG_INFINITY
     };

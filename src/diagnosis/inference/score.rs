@@ -147,6 +147,7 @@ impl Model {
     fn score_run(&self, evidence: &Evidence, run: &[Kernel], make: Make, out: &mut Vec<Score>) {
         let n = evidence.numbers.len();
         let nu = self.tuning.tails;
+        let power = self.tuning.power(n);
         let stretch = run[0].stretch;
         let l = cholesky(&self.covariance_on(evidence, stretch, make), n);
         let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
@@ -178,7 +179,7 @@ impl Model {
                 .map(|(&(i, _), logs)| logs[usize::from(kernel.words[i - NUMBERS])])
                 .sum();
             out.push(Score {
-                log: self.tuning.temper * log + self.tuning.words * words,
+                log: power * log + self.tuning.words * words,
                 distance,
                 words,
             });

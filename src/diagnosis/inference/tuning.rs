@@ -25,6 +25,9 @@ pub struct Tuning {
     pub blur: f64,
     /// Power of the likelihood of numbers: under 1 where evidence is worth less than it seems.
     pub temper: f64,
+    /// Numbers read from which that power is half as large: the more of them, the further apart kernels stand, and the
+    /// less is known of how often a cause reads about so.
+    pub sparse: f64,
     /// Power of that of words: how often each is mistaken stands in a table, and nothing else makes it uncertain.
     pub words: f64,
     /// How much a cause of few samples borrows from the healthy rig.
@@ -54,6 +57,11 @@ impl Tuning {
         }
     }
 
+    /// Power of the likelihood of so many numbers.
+    pub fn power(&self, numbers: usize) -> f64 {
+        self.temper / (1.0 + numbers as f64 / self.sparse)
+    }
+
     /// For a library of few samples of each cause, on a rig that one stands before: the effect of the unknowns is the
     /// healthy rig's, and the gaps between the severities that were run are wide.
     pub const FEW: Self = Self {
@@ -64,6 +72,7 @@ impl Tuning {
         floor: 0.5,
         blur: 0.2,
         temper: 0.75,
+        sparse: f64::INFINITY,
         words: 0.75,
         borrowed: Borrowed {
             ridge: (100.0, 100.0),
@@ -84,7 +93,8 @@ impl Default for Tuning {
             tails: 8.0,
             floor: 0.3,
             blur: 0.2,
-            temper: 0.45,
+            temper: 1.0,
+            sparse: 27.0,
             words: 1.0,
             borrowed: Borrowed::default(),
             none_distance: 5.0,

@@ -17,6 +17,7 @@ use nalgebra::DMatrix;
 /// Evidence as it stands: no temper, normal tails, nothing of a kernel's words its stretch's.
 pub(super) const PLAIN: Tuning = Tuning {
     temper: 1.0,
+    sparse: f64::INFINITY,
     words: 1.0,
     tails: 1e9,
     floor: 0.0,
