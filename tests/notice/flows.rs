@@ -321,7 +321,7 @@ fn heat_is_the_sum_of_its_ways() {
     );
 }
 
-/// Liquid that comes past a seat boils at once by the heat that it brings over its boiling point: a share of (h(T) - h(T_b))/h_fg,
+/// Liquid that comes past a seat boils at once by the heat that it brings over its boiling point: a share of `(h(T) - h(T_b)) / h_fg`,
 /// and what comes, what boils and what stays balance (published: the flash of any throttled liquid).
 #[test]
 fn what_comes_boils_by_what_it_brings() {

@@ -56,7 +56,7 @@ impl BenchPage {
                 not_made,
             } => {
                 if let Some(conclusion) = visit {
-                    visit_ui(ui, desk, results, chosen, conclusion);
+                    visit_ui(ui, desk, results, chosen, *conclusion);
                     for words in missed(not_made) {
                         caution(ui, desk, &words);
                     }
@@ -191,7 +191,7 @@ fn visit_ui(
     desk: &Desk<'_>,
     results: &[TestResult],
     chosen: &mut usize,
-    conclusion: &Conclusion,
+    conclusion: Conclusion,
 ) {
     let t = desk.theme;
     let verdict = conclusion.verdict;
@@ -203,7 +203,7 @@ fn visit_ui(
                 .color(verdict_color(verdict, t)),
         );
     });
-    for line in words::conclusion(conclusion) {
+    for line in words::conclusion(&conclusion) {
         if verdict == Verdict::Pass {
             note(ui, desk, line);
         } else {
@@ -284,7 +284,7 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
 }
 
 #[cfg(test)]
-mod tests {
+mod told {
     use super::*;
     use crate::visit::Test;
 

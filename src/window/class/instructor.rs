@@ -3,7 +3,7 @@
 use egui::{Grid, RichText, ScrollArea, Ui};
 
 use super::trainee::named;
-use super::{ClassPage, Read, Who, Wish, small};
+use super::{ClassPage, Read, Who, Wish};
 use crate::class::name::AttemptName;
 use crate::class::standing::{Marked, Person, Reader};
 use crate::drill::Act;
@@ -11,7 +11,7 @@ use crate::drill::attempt::rig_of;
 use crate::form::store::write_file;
 use crate::report::class::{advice, drill_words, files, outcome};
 use crate::report::telling;
-use crate::window::look::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
 /// What is asked for in a row.
 enum Asked {

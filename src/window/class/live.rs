@@ -13,12 +13,11 @@ use egui::{
     vec2,
 };
 
-use super::small;
 use crate::sim::{Command, Noted, Snapshot};
 use crate::window::desk::{Desk, Page};
 use crate::window::faults::FaultsPage;
 use crate::window::look::show::clock;
-use crate::window::look::theme::{Theme, main_button, plain, title};
+use crate::window::look::theme::{Theme, main_button, plain, small, title};
 use crate::window::outside::{Hand, OutsideView, Scene};
 use crate::window::time::jumps::before_fault;
 

@@ -24,7 +24,7 @@ use crate::form::read_file;
 use crate::form::store::{user_data, write_file};
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::desk::work::Work;
-use crate::window::look::theme::{Theme, main_button, plain, title};
+use crate::window::look::theme::{Theme, main_button, plain, small, title};
 
 /// Between two looks at the folder.
 const LOOK: Duration = Duration::from_secs(2);
@@ -117,10 +117,6 @@ fn remembered() -> Option<String> {
 
 /// Longest path that is remembered, bytes.
 const MOST_PATH_BYTES: u64 = 4000;
-
-pub(super) fn small(t: &Theme, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(plain(11.5)).color(t.soft)
-}
 
 /// What a folder holds now, if that is not the known state.
 fn read(folder: &Path, known: Option<u64>) -> Result<Option<Read>, String> {

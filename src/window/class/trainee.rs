@@ -2,11 +2,11 @@
 
 use egui::{Grid, RichText, ScrollArea, Ui};
 
-use super::{ClassPage, Who, Wish, small};
+use super::{ClassPage, Who, Wish};
 use crate::class::standing::{Advice, Marked, Person, Reader};
 use crate::report::class::{advice, drill_words, lesson, outcome};
 use crate::report::telling::{count, minutes};
-use crate::window::look::theme::{Theme, main_button, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, main_button, plain, quiet, small, strong, title};
 
 /// Width of a name on the list \[points\].
 const NAME: f32 = 190.0;

@@ -336,6 +336,11 @@ pub fn quiet(words: &str) -> egui::Button<'_> {
     egui::Button::new(egui::RichText::new(words).font(plain(12.0))).min_size(egui::vec2(0.0, 22.0))
 }
 
+/// Small words that stand back.
+pub fn small(t: &Theme, text: impl Into<String>) -> egui::RichText {
+    egui::RichText::new(text).font(plain(11.5)).color(t.soft)
+}
+
 /// Puts fonts, colours and spacing of both appearances into a context.
 pub fn install(ctx: &egui::Context) {
     install_fonts(ctx);
