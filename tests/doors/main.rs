@@ -167,7 +167,7 @@ const COMMANDS: &[Walk] = &[
     },
     Walk {
         words: "class add",
-        call: &["class", "add", "CLASS"],
+        call: &["class", "add", "FRESH", "--trainee", "Bo"],
         inputs: &[],
         outputs: &[],
         lines: false,
@@ -290,6 +290,7 @@ impl Place {
             "LOG" => "tried.attempt",
             "LOGS" => "logs",
             "CLASS" => "class",
+            "FRESH" => "fresh",
             "NEW" => "new.attempt",
             "PROGRESS" => "progress.toml",
             other => return other.to_owned(),
@@ -298,6 +299,12 @@ impl Place {
     }
 
     fn command(&self, call: &[&str]) -> Command {
+        if call.contains(&"FRESH") {
+            // A class that nothing was put into yet: twice is refused.
+            let fresh = self.path("FRESH");
+            let _ = fs::remove_dir_all(&fresh);
+            self.run(&["class", "new", &fresh, "--name", "Friday"], b"");
+        }
         let mut command = Command::new(env!("CARGO_BIN_EXE_twostage"));
         command
             .args(call.iter().map(|a| self.path(a)))

