@@ -1,6 +1,5 @@
-//! Marks of an attempt and weights of causes, number by number.
+//! Marks of an attempt, number by number.
 
-use twostage::diagnosis::files::prior::{HEALTHY, Origin, Priors, weight};
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::marking::grade::{Borne, Done, Grade, Why, marks};
@@ -337,43 +336,6 @@ fn a_level_starts_at_its_score() {
         steps: 3,
     };
     assert!((hard.score() - 22.0).abs() < 1e-12, "three minutes a bit");
-}
-
-#[test]
-fn each_prior_is_as_told() {
-    let told = [
-        ("container_low", 6.0),
-        ("container_cold", 3.0),
-        ("second_seat_grit", 4.0),
-        ("second_seat_nick", 3.0),
-        ("second_vent_blocked", 3.0),
-        ("second_screw_high", 2.0),
-        ("second_screw_low", 3.0),
-        ("low_side_leak", 4.0),
-        ("spud_clogged", 4.0),
-        ("excess_flow_tripped", 3.0),
-        ("oily_residue", 3.0),
-        ("thermocouple_dead", 3.0),
-        ("flame_sensor_dead", 3.0),
-        ("rubber_stiff", 2.0),
-    ];
-    assert_eq!(
-        (HEALTHY, weight(None, &[])),
-        (15.0, (15.0, Origin::Invented))
-    );
-    let mut sum = 15.0;
-    for f in Fault::all() {
-        let wanted = told
-            .iter()
-            .find(|(id, _)| *id == f.id())
-            .map_or((1.0, Origin::Invented), |(_, w)| (*w, Origin::Practice));
-        assert_eq!(weight(Some(f), &[]), wanted, "{f}");
-        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, Origin::Given));
-        sum += wanted.0;
-    }
-    let table = Priors::default();
-    assert!((table.share(None) - 15.0 / sum).abs() < 1e-12);
-    assert!((table.share(Some(fault("container_low"))) - 6.0 / sum).abs() < 1e-12);
 }
 
 /// What is said of the readings changes at a twentieth, at a half and where nothing is missing any more.

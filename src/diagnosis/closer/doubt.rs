@@ -9,6 +9,7 @@
 use super::look::{Closest, Guess, Lens};
 use super::pairs::{self, Candidate};
 use crate::diagnosis::answer::{Pair, Weighed};
+use crate::diagnosis::inference::isolate::log_sum;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::Posterior;
 use crate::diagnosis::library::collection::Library;
@@ -85,9 +86,7 @@ pub(in crate::diagnosis) fn log_doubt(distance: f64, readings: f64) -> f64 {
 
 /// Logarithm of how much likelier it makes what was seen of a cause that its search may have missed it.
 fn log_missed(doubt: f64) -> f64 {
-    let (found, missed) = ((1.0 - MISSED).ln(), MISSED.ln() + doubt);
-    let most = found.max(missed);
-    most + ((found - most).exp() + (missed - most).exp()).ln()
+    log_sum((1.0 - MISSED).ln(), MISSED.ln() + doubt)
 }
 
 /// A cause looked at: its place among the model's causes, how near it came.

@@ -27,7 +27,7 @@ const LEAST: f64 = 0.01;
 const MOST: usize = 6;
 
 /// The cause that is no fault.
-const HEALTHY: usize = 0;
+pub(super) const HEALTHY: usize = 0;
 
 /// Probability of each group.
 pub fn of_groups(groups: &Groups, posterior: &Posterior) -> Vec<f64> {

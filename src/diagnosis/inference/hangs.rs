@@ -4,15 +4,13 @@
 //! Every kernel that is believed in is freed of what the word said of it; nothing is scored anew. Only words that a
 //! healthy rig does not give can call a rig faulty, so only those are asked about.
 
+use super::alike::HEALTHY;
 use super::evidence::Evidence;
 use super::isolate::Groups;
 use super::model::Model;
 use super::posterior::Posterior;
 use super::score::LEAST_CHANCE;
 use crate::visit::NUMBERS;
-
-/// The group of the cause that is no fault.
-const HEALTHY: usize = 0;
 
 /// Items whose word alone makes the likeliest group the likeliest; none where that is "nothing wrong".
 pub(in crate::diagnosis) fn on_looks(

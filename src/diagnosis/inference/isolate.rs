@@ -149,7 +149,8 @@ fn by_cause(library: &Library, model: &Model, kernel: usize) -> Vec<f64> {
     logs
 }
 
-fn log_sum(a: f64, b: f64) -> f64 {
+/// Logarithm of the sum of two that are given by theirs.
+pub(in crate::diagnosis) fn log_sum(a: f64, b: f64) -> f64 {
     let most = a.max(b);
     if most == f64::NEG_INFINITY {
         return most;

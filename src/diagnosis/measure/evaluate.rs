@@ -5,6 +5,7 @@
 use super::baseline;
 use super::cases::{Case, HEALTHY};
 use crate::diagnosis::answer::{Weighed, fixed_minutes, priors};
+use crate::diagnosis::closer::doubt::Again;
 use crate::diagnosis::files::cause::cause_id;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::alike;
@@ -214,8 +215,7 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
         let readings = asked(prepared, case.read);
         let (weighed, again) = prepared.looked(&readings, &AtomicBool::new(false), &|_| {});
         let p = &weighed.posterior;
-        let pairs = again.iter().flat_map(|a| &a.pairs).map(|x| x.probability);
-        let wrong: Vec<f64> = pairs.chain([p.none]).collect();
+        let wrong = never_right(&weighed, again.as_ref());
         let (group, healthy) = (prepared.groups.of[truth], prepared.groups.of[0]);
         let of_groups = alike::of_groups(&prepared.groups, p);
         let ranked = order(&of_groups);
@@ -233,10 +233,10 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
         let before = f.groups.take(&of_groups, group, &wrong, is_faulty);
         let second = looked_again(prepared, case, &weighed, i as u64);
         hanging += usize::from(second.is_some());
-        let before_again = match second {
-            Some((of_groups, wrong)) => f.again.take(&of_groups, group, &wrong, is_faulty),
-            None => f.again.take(&of_groups, group, &wrong, is_faulty),
-        };
+        let (of_again, wrong_again) = second
+            .as_ref()
+            .map_or((&of_groups, &wrong), |(g, w)| (g, w));
+        let before_again = f.again.take(of_again, group, wrong_again, is_faulty);
         f.faults.take(&p.causes, truth, &wrong, is_faulty);
         let items = alike::on_offer(&case.read, safety::demand(&case.read).0);
         let here = alike::joined(model, &prepared.groups, p, &items);
@@ -307,6 +307,12 @@ pub fn figures(prepared: &Prepared, cases: &[Case], progress: &dyn Fn(usize)) ->
     f
 }
 
+/// Beliefs in what is never right of a case with one fault: the pairs that were looked at, and none of these.
+fn never_right(weighed: &Weighed, again: Option<&Again>) -> Vec<f64> {
+    let pairs = again.iter().flat_map(|a| &a.pairs).map(|x| x.probability);
+    pairs.chain([weighed.posterior.none]).collect()
+}
+
 /// Stream of second looks.
 const SECOND: u64 = 0x6167_6169_6e21;
 
@@ -336,8 +342,7 @@ fn looked_again(
     }
     let cancel = AtomicBool::new(false);
     let (weighed, again) = prepared.looked(&asked(prepared, read), &cancel, &|_| {});
-    let pairs = again.iter().flat_map(|a| &a.pairs).map(|x| x.probability);
-    let wrong = pairs.chain([weighed.posterior.none]).collect();
+    let wrong = never_right(&weighed, again.as_ref());
     Some((alike::of_groups(groups, &weighed.posterior), wrong))
 }
 

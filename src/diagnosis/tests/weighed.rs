@@ -204,13 +204,19 @@ fn weights_before_are_those_of_the_table() {
     ];
     assert_eq!(weight(None, &[]), (15.0, Origin::Invented));
     assert_eq!(HEALTHY, 15.0);
+    let mut sum = 15.0;
     for f in Fault::all() {
         let wanted = match table.iter().find(|(id, _)| *id == f.id()) {
             Some((_, w)) => (*w, Origin::Practice),
             None => (1.0, Origin::Invented),
         };
         assert_eq!(weight(Some(f), &[]), wanted, "{f}");
+        assert_eq!(weight(Some(f), &[(Some(f), 7.5)]), (7.5, Origin::Given));
+        sum += wanted.0;
     }
+    let shares = Priors::default();
+    assert!((shares.share(None) - 15.0 / sum).abs() < 1e-12);
+    assert!((shares.share(Some(fault("container_low"))) - 6.0 / sum).abs() < 1e-12);
     let words = [Origin::Practice, Origin::Invented, Origin::Given].map(Origin::words);
     assert_eq!(
         words,

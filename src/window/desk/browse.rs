@@ -1,4 +1,4 @@
-//! The system's dialog for a folder or a drill file, as a button. It blocks, so it runs on a thread of its own; what was
+//! The system's dialog for a folder or a file, also as a button. It blocks, so it runs on a thread of its own; what was
 //! picked comes back with a later frame.
 
 use std::path::PathBuf;
@@ -22,6 +22,10 @@ pub enum Sought {
     Drill,
     /// A place for a drill file.
     NewDrill,
+    /// A scenario that is there.
+    Scenario,
+    /// A place for a scenario.
+    NewScenario,
 }
 
 /// The button and its dialog.
@@ -35,12 +39,27 @@ pub struct Browse {
 impl Browse {
     /// The button; what was picked, once it was. `what` is its spoken name.
     pub fn ui(&mut self, ui: &mut Ui, sought: Sought, what: &str) -> Option<PathBuf> {
-        let idle = self.open.is_none();
+        let idle = !self.is_open();
         let button = ui.add_enabled(idle, Button::new("Browse…"));
         button.widget_info(|| WidgetInfo::labeled(Role::Button, idle, format!("Browse: {what}")));
         if button.clicked() {
-            self.open = Some((Instant::now(), ask(ui.ctx(), sought)));
+            self.ask(ui.ctx(), sought);
         }
+        self.picked()
+    }
+
+    /// Opens the dialog.
+    pub fn ask(&mut self, ctx: &Context, sought: Sought) {
+        self.open = Some((Instant::now(), ask(ctx, sought)));
+    }
+
+    /// Whether it lies open.
+    pub fn is_open(&self) -> bool {
+        self.open.is_some()
+    }
+
+    /// What was picked, once it was.
+    pub fn picked(&mut self) -> Option<PathBuf> {
         let (since, answer) = self.open.as_ref()?;
         let picked = match answer.try_recv() {
             Err(TryRecvError::Empty) => return None,
@@ -64,6 +83,11 @@ fn ask(ctx: &Context, sought: Sought) -> Receiver<Option<PathBuf>> {
             Sought::NewDrill => dialog
                 .add_filter("drill", &["toml"])
                 .set_file_name("my-drill.toml")
+                .save_file(),
+            Sought::Scenario => dialog.add_filter("scenario", &["toml"]).pick_file(),
+            Sought::NewScenario => dialog
+                .add_filter("scenario", &["toml"])
+                .set_file_name("scenario.toml")
                 .save_file(),
         };
         // The window may be gone by now; then nobody needs the answer.

@@ -24,14 +24,10 @@ use crate::visit::Tool;
 use crate::window::desk::Desk;
 use crate::window::desk::browse::{NONE_HERE, Sought};
 use crate::window::look::pieces::radio;
-use crate::window::look::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
 /// From this width on the form has two columns \[points\].
 const TWO_COLUMNS: f32 = 560.0;
-
-fn small(t: &Theme, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(plain(11.5)).color(t.soft)
-}
 
 impl Build {
     /// The form.

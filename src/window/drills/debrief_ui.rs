@@ -17,16 +17,12 @@ use crate::report::{
     marks, visit,
 };
 use crate::window::desk::Desk;
-use crate::window::look::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
 /// Width of the bars of a row with their number \[points\]: at most, at least, and the number's own.
 const BARS: f32 = 214.0;
 const LEAST_BARS: f32 = 120.0;
 const PERCENT: f32 = 62.0;
-
-fn small(t: &Theme, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(plain(11.5)).color(t.soft)
-}
 
 impl DrillsPage {
     /// Marks, what it was, what looked alike, the shortest path.

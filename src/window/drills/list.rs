@@ -12,14 +12,10 @@ use crate::report::telling::{ASKS_WHY, INTERMITTENT, appliances, judging};
 use crate::window::desk::Desk;
 use crate::window::desk::browse::{NONE_HERE, Sought};
 use crate::window::faults::caution;
-use crate::window::look::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
 /// From this width on the list has all its columns \[points\].
 const ROOMY: f32 = 620.0;
-
-fn small(t: &Theme, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(plain(11.5)).color(t.soft)
-}
 
 impl DrillsPage {
     /// The parts of the page.

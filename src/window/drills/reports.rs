@@ -13,7 +13,7 @@ use crate::report::telling;
 use crate::window::desk::Desk;
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::desk::work::Work;
-use crate::window::look::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
 /// Attempts of a folder, and what was left out.
 type Read = (Vec<Attempt>, Vec<Found>, Vec<String>);
@@ -31,10 +31,6 @@ pub struct Reports {
 
 /// Width of a number \[points\].
 const NUMBER: f32 = 44.0;
-
-fn small(t: &Theme, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(plain(11.5)).color(t.soft)
-}
 
 impl Reports {
     /// Whether a folder is being read.

@@ -4,16 +4,12 @@
 pub(super) mod keep;
 
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
 
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 use crate::scenario::{SHIPPED, Scenario};
+use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::look::theme::{Theme, plain, strong, title};
-
-/// A dialog that answers nothing within this time was not there at all.
-const NO_DIALOG: Duration = Duration::from_millis(150);
 
 /// Which way a file goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,13 +31,6 @@ pub struct Notice {
     pub wrong: bool,
 }
 
-/// A dialog that is open in its thread.
-struct Dialog {
-    way: Way,
-    since: Instant,
-    answer: Receiver<Option<PathBuf>>,
-}
-
 /// What the file panel keeps between frames.
 #[derive(Default)]
 pub struct Files {
@@ -50,7 +39,7 @@ pub struct Files {
     /// What there is to say.
     pub notice: Option<Notice>,
     path: String,
-    dialog: Option<Dialog>,
+    dialog: Option<(Way, Browse)>,
     /// Frames until the path field takes the keyboard: the click that opened the panel must be
     /// over by then.
     focus_in: Option<u8>,
@@ -239,40 +228,29 @@ impl Files {
         chosen
     }
 
-    /// The system's dialog, in a thread of its own: it blocks.
     fn start_dialog(&mut self, ctx: &egui::Context, way: Way) {
-        let (tell, answer) = channel();
-        let ctx = ctx.clone();
-        std::thread::spawn(move || {
-            let dialog = rfd::FileDialog::new().add_filter("scenario", &["toml"]);
-            let path = match way {
-                Way::Open => dialog.pick_file(),
-                Way::Save => dialog.set_file_name("scenario.toml").save_file(),
-            };
-            // The window may be gone by now; then nobody needs the answer.
-            let _ = tell.send(path);
-            ctx.request_repaint();
-        });
-        self.dialog = Some(Dialog {
-            way,
-            since: Instant::now(),
-            answer,
-        });
+        let mut browse = Browse::default();
+        let sought = match way {
+            Way::Open => Sought::Scenario,
+            Way::Save => Sought::NewScenario,
+        };
+        browse.ask(ctx, sought);
+        self.dialog = Some((way, browse));
     }
 
     fn dialog_answer(&mut self) -> Decision {
-        let Some(dialog) = &self.dialog else {
+        let Some((way, browse)) = &mut self.dialog else {
             return Decision::Nothing;
         };
-        let Ok(answer) = dialog.answer.try_recv() else {
+        let picked = browse.picked();
+        if browse.is_open() {
             return Decision::Nothing;
-        };
-        let (way, quick) = (dialog.way, dialog.since.elapsed() < NO_DIALOG);
+        }
+        let (way, has_none) = (*way, browse.has_none);
         self.dialog = None;
-        let Some(path) = answer else {
-            if quick {
-                let words = "This system offers no file dialog: type the path instead";
-                self.say(words, "", true);
+        let Some(path) = picked else {
+            if has_none {
+                self.say(NONE_HERE, "", true);
             }
             return Decision::Nothing;
         };

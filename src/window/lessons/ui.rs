@@ -8,15 +8,11 @@ use crate::report::letters::capital;
 use crate::units::System;
 use crate::window::desk::Desk;
 use crate::window::look::pieces::radio;
-use crate::window::look::theme::{Theme, plain, quiet, strong, title};
+use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 use std::sync::Arc;
 
 /// Longest name of a person.
 const NAME_CHARS: usize = 60;
-
-fn small(t: &Theme, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(plain(11.5)).color(t.soft)
-}
 
 impl LessonsPage {
     /// Draws the column.
