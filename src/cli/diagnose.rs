@@ -11,7 +11,7 @@ use crate::diagnosis::store::{Prepared, refine, stored};
 use crate::report::causes as told;
 use crate::report::marks::parts_causes;
 use crate::report::percent::belief;
-use crate::report::visit::value;
+use crate::report::visit::{band, value};
 use crate::units::System;
 use crate::visit::{ALL, Scale};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -226,7 +226,12 @@ fn text(a: &Answer, units: System) -> String {
 fn cause(c: &Cause, units: System, out: &mut String) {
     let _ = writeln!(out, "{} ({}), {}", c.name, c.id, belief(c.probability));
     if let Some([mean, sd]) = c.severity {
-        let _ = writeln!(out, "  severity {mean:.2} ± {sd:.2}: {}", c.worth(units));
+        let places = told::places(mean);
+        let _ = writeln!(
+            out,
+            "  severity {mean:.places$} ± {sd:.places$}: {}",
+            c.worth(units)
+        );
     }
     let mut loud: Vec<_> = c.readings.iter().filter(|r| r.measured.is_some()).collect();
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
@@ -238,7 +243,7 @@ fn cause(c: &Cause, units: System, out: &mut String) {
             "  {side:<16} {}: read {}, expected {}",
             r.words,
             shown(r.item, measured, units),
-            shown(r.item, r.expected, units)
+            band(ALL[r.item].id, r.range, units)
         );
     }
     let left = c.readings.iter().filter(|r| r.is_unexplained());

@@ -26,6 +26,11 @@ pub fn no_gas(why: NoGas) -> &'static str {
     }
 }
 
+/// Decimals of a severity: more where it is a hundredth or less, so that none is told as nothing.
+pub fn places(severity: f64) -> usize {
+    if severity < 0.0095 { 3 } else { 2 }
+}
+
 /// For which side a reading speaks. It is weighed against what other causes foretell, so one that a cause foretells well
 /// may still fit others better, and one that it foretells badly may fit all others worse.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

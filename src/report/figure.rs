@@ -59,6 +59,16 @@ pub fn value(item: Id, value: f64, system: System) -> String {
     }
 }
 
+/// The bounds of an item, the unit said once where both have the same.
+pub fn band(item: Id, [from, to]: [f64; 2], system: System) -> String {
+    let [from, to] = [from, to].map(|v| value(item, v, system));
+    if from == to || matches!(item.item().kind, Scale::Words(_)) {
+        return from;
+    }
+    let unit = to.find(' ').map_or("", |at| &to[at..]);
+    format!("{} to {to}", from.strip_suffix(unit).unwrap_or(&from)).replace('-', "−")
+}
+
 /// The name of a figure.
 pub fn measure(m: Measure) -> &'static str {
     match m {

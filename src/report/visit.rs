@@ -2,7 +2,7 @@
 //! values; here they become the trade's English, in either system of units.
 
 use super::figure::change;
-pub use super::figure::{figure, high, low, measure, value};
+pub use super::figure::{band, figure, high, low, measure, value};
 pub use super::judged::{bounds, decided, outcome, verdict};
 pub use super::letters::capital;
 use super::prose::prose;

@@ -74,9 +74,9 @@ fn act_name(act: Act) -> &'static str {
     }
 }
 
-fn visit((fault, act): Visit) -> Signature {
+fn visit((fault, act): Visit, severity: f64) -> Signature {
     let air_f = if act == "in frost" { 20.0 } else { 70.0 };
-    let faults: Vec<_> = fault.iter().map(|f| (*f, MIDDLING)).collect();
+    let faults: Vec<_> = fault.iter().map(|f| (*f, severity)).collect();
     let mut sim = match act {
         "twin" => start(&scenario(air_f, 2), &faults),
         "reserve" => start_on_the_reserve(&scenario(air_f, 2), &faults),
@@ -112,13 +112,13 @@ fn do_all(sim: &mut Simulation, deeds: &[Deed]) {
 }
 
 /// All these visits, on every core.
-fn visits(wanted: &BTreeSet<Visit>) -> BTreeMap<Visit, Signature> {
+fn visits(wanted: &BTreeSet<Visit>, severity: f64) -> BTreeMap<Visit, Signature> {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     std::thread::scope(|scope| {
         let workers: Vec<_> = (0..threads)
             .map(|k| {
                 let mine = wanted.iter().skip(k).step_by(threads);
-                scope.spawn(move || mine.map(|v| (*v, visit(*v))).collect::<Vec<_>>())
+                scope.spawn(move || mine.map(|v| (*v, visit(*v, severity))).collect::<Vec<_>>())
             })
             .collect();
         let done = workers.into_iter();
@@ -175,32 +175,55 @@ fn every_pair_of_look_alikes_is_told_apart_or_owned_to() {
     assert!(open.is_empty(), "\n{}", open.join("\n"));
 }
 
+/// Statements that a rig at this severity contradicts, by how a reading stands to the other rig's.
+fn contradicted(
+    severity: f64,
+    claims: &[(&'static str, &'static Claim)],
+    holds: impl Fn(&Claim, f64, f64) -> bool,
+) -> Vec<String> {
+    let wanted = claims.iter().flat_map(|(fault, c)| {
+        let act = act_name(c.under);
+        [(Some(*fault), act), (c.versus, act)]
+    });
+    let seen_on = visits(&wanted.collect(), severity);
+    let wrong = claims.iter().filter_map(|(fault, c)| {
+        let of = |who| seen_on[&(who, act_name(c.under))].of(c.figure);
+        let (value, base) = (of(Some(fault)), of(c.versus));
+        let against = c.versus.unwrap_or("healthy");
+        (!holds(c, value, base)).then(|| {
+            format!(
+                "{fault} at {severity}: {}, but {value:.2} against {base:.2} {against}",
+                c.words()
+            )
+        })
+    });
+    wrong.collect()
+}
+
 #[test]
 fn the_rig_shows_what_the_pages_say() {
-    let wanted: BTreeSet<Visit> = all_claims()
-        .flat_map(|(fault, c)| {
-            [
-                (Some(fault), act_name(c.under)),
-                (c.versus, act_name(c.under)),
-            ]
-        })
-        .collect();
-    let seen_on = visits(&wanted);
-    let wrong: Vec<String> = all_claims()
-        .filter_map(|(fault, c)| {
-            let of = |who| seen_on[&(who, act_name(c.under))].of(c.figure);
-            let (value, base) = (of(Some(fault)), of(c.versus));
-            let fine = holds(c.way, value, base, seen(c.figure, base));
-            let against = c.versus.unwrap_or("healthy");
-            (!fine).then(|| {
-                format!(
-                    "{fault}: {}, but {value:.2} against {base:.2} {against}",
-                    c.words()
-                )
-            })
-        })
-        .collect();
+    let claims: Vec<_> = all_claims().collect();
+    let wrong = contradicted(MIDDLING, &claims, |c, value, base| {
+        holds(c.way, value, base, seen(c.figure, base))
+    });
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// A milder or worse case may show less of a sign, never its opposite.
+#[test]
+fn no_severity_shows_the_opposite_of_what_the_pages_say() {
+    let of_healthy: Vec<_> = all_claims().filter(|(_, c)| c.versus.is_none()).collect();
+    for severity in [0.1, 0.25, 0.75] {
+        let wrong = contradicted(severity, &of_healthy, |c, value, base| {
+            let seen = seen(c.figure, base);
+            match c.way {
+                Way::Higher => value >= base - seen,
+                Way::Lower => value <= base + seen,
+                Way::Same | Way::AtRelief | Way::NearZero => true,
+            }
+        });
+        assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+    }
 }
 
 /// The item of a visit that a figure is read from, where one is.

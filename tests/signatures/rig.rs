@@ -148,7 +148,10 @@ pub fn look(sim: &mut Simulation) -> Signature {
         band: low(Test::LoadUpDown, Measure::Band),
         lock_up: low(Test::LockUp, Measure::LockUp),
         peak: low(Test::LockUp, Measure::Peak),
-        settled_s: read(Test::LockUp, Id::RestSettles),
+        // A rest that never comes has no time.
+        settled_s: report
+            .figure(Test::LockUp, Measure::Read(Id::RestSettles))
+            .unwrap_or(f64::INFINITY),
         climb: low(Test::Creep, Measure::Climb),
         first_rest: high(Test::FirstStage, Measure::FirstAtRest),
         first_flow: high(Test::FirstStage, Measure::FirstFlowing),

@@ -3,7 +3,7 @@
 
 use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use super::form::{band, shown};
+use super::form::shown;
 use super::priors::wrapped;
 use super::{CausesPage, Wanted, ink_of};
 use crate::diagnosis::answer::{Answer, Cause};
@@ -12,6 +12,8 @@ use crate::report::causes::{self as told, Speaks};
 use crate::report::letters::capital;
 use crate::report::marks::parts_causes;
 use crate::report::percent::belief;
+use crate::report::visit::band;
+use crate::visit::ALL;
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::theme::{Theme, plain, strong, title};
@@ -177,10 +179,11 @@ impl CausesPage {
         if let Some([mean, spread]) = cause.severity {
             ui.label(
                 RichText::new(format!(
-                    "Severity {:.0} ± {:.0} %: {}",
+                    "Severity {:.places$} ± {:.places$} %: {}",
                     100.0 * mean,
                     100.0 * spread,
-                    cause.worth(desk.units.system())
+                    cause.worth(desk.units.system()),
+                    places = told::places(mean) - 2,
                 ))
                 .color(t.soft),
             );
@@ -312,7 +315,9 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
                 wrapped(ui, name_width, name);
                 let value = shown(r.item, measured, u);
                 ui.label(RichText::new(value).font(strong(12.0)));
-                ui.label(RichText::new(band(r.item, r.range, u)).font(plain(12.0)));
+                ui.label(
+                    RichText::new(band(ALL[r.item].id, r.range, u.system())).font(plain(12.0)),
+                );
                 let word = RichText::new(speaks.word()).font(strong(12.0));
                 ui.label(word.color(ink_of(speaks, t)));
                 ui.end_row();

@@ -494,18 +494,6 @@ fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
     parse(&with_unit, dimension).map_err(|e| quoted(&format!("{}; try {}", e.message(), e.help())))
 }
 
-/// The bounds of a value, for reading.
-pub fn band(item: usize, range: [f64; 2], units: Units) -> String {
-    match ALL[item].kind {
-        Scale::Words(_) => shown(item, range[0], units),
-        _ => format!(
-            "{} to {}",
-            bare(ALL[item].kind, range[0], units).replace('-', "−"),
-            shown(item, range[1], units)
-        ),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
