@@ -88,12 +88,13 @@ impl Readings {
         };
         // A reading with a mistake in it is told as that, not as none.
         let mut tried = false;
+        let mut in_inches = Vec::new();
         for name in tables().into_iter().filter(|name| root.has(name)) {
             let table = root.table(name).optional();
             let mut keys = ALL.iter().filter(|i| i.table == name).map(|i| i.key);
             tried |= table.as_ref().is_none_or(|t| keys.any(|key| t.has(key)));
             if let Some(table) = table {
-                out.read_table(name, &table);
+                in_inches.extend(out.read_table(name, &table));
                 out.beside.read_table(name, &table);
             }
         }
@@ -116,12 +117,15 @@ impl Readings {
         if let Some(table) = root.table("prior").optional() {
             out.read_priors(&table);
         }
-        out.impossible(&root);
+        let slipped = out.slipped(&root, &in_inches);
+        out.impossible(&root, &slipped);
         out.not_there(&root);
         form.finish(out)
     }
 
-    fn read_table(&mut self, name: &str, table: &TableReader<'_>) {
+    /// Reads a table; which pressures between the stages are written in inches of water is told.
+    fn read_table(&mut self, name: &str, table: &TableReader<'_>) -> Vec<usize> {
+        let mut in_inches = Vec::new();
         for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
             if let Scale::Words(_) = item.kind {
                 self.values[i] = table.choice(item.key, &item.spoken()).optional();
@@ -135,6 +139,10 @@ impl Readings {
             let read = read.optional();
             self.values[i] = read.map(|r| r.value);
             self.over[i] = read.is_some_and(|r| r.is_over);
+            let unit = read.and_then(|r| r.unit).map_or("", |u| u.symbol);
+            if item.kind == Scale::Middle && unit == "inwc" {
+                in_inches.push(i);
+            }
             let key = format!("{}_uncertainty", item.key);
             let field = table.quantity(&key, difference(dimension));
             // No finer than a thousandth of what the item's own instrument can tell, no coarser than a thousand times it.
@@ -158,6 +166,7 @@ impl Readings {
                 table.complain(&key, message, format!("`{}` beside it", item.key));
             }
         }
+        in_inches
     }
 
     fn read_priors(&mut self, table: &TableReader<'_>) {
@@ -204,8 +213,36 @@ impl Readings {
         Item::find(table, key).and_then(|i| self.values[i])
     }
 
+    /// Notes the commonest slip, a first stage in psi that is written down in inches: it stands under an outlet then.
+    fn slipped(&self, root: &TableReader<'_>, in_inches: &[usize]) -> Vec<usize> {
+        let outlet = OUTLETS
+            .iter()
+            .filter_map(|(table, key)| self.value(table, key))
+            .fold(f64::NEG_INFINITY, f64::max);
+        let slipped = in_inches.iter().copied().filter(|&i| {
+            // Half an inch: the two may have been read at different loads.
+            let under = outlet - inwc_to_pa(0.5);
+            let would_do = |v: f64| v < under && FIRST_STAGE.contains(&(v / inwc_to_pa(1.0)));
+            self.values[i].is_some_and(would_do)
+        });
+        let slipped: Vec<usize> = slipped.collect();
+        for &i in &slipped {
+            let Item { table, key, .. } = ALL[i];
+            let inches = self.values[i].unwrap_or(0.0) / inwc_to_pa(1.0);
+            let outlet = outlet / inwc_to_pa(1.0);
+            let message = format!(
+                "`{table}.{key}` is {inches:.1} inwc, under an outlet of {outlet:.1} inwc: gas flows from high to low"
+            );
+            let help = format!("`{table}.{key} = \"{inches:.1} psi\"`, if psi were meant");
+            if let Some(reader) = root.table(table).optional() {
+                reader.complain(key, message, help);
+            }
+        }
+        slipped
+    }
+
     /// Notes readings that contradict each other whatever the fault: gas does not flow uphill.
-    fn impossible(&self, root: &TableReader<'_>) {
+    fn impossible(&self, root: &TableReader<'_>, told: &[usize]) {
         for (low, high) in DOWNHILL {
             let (Some(down), Some(up)) = (self.value(low.0, low.1), self.value(high.0, high.1))
             else {
@@ -214,24 +251,19 @@ impl Readings {
             // Both gauges err, and the two are seldom read in the same minute.
             let one = |key: Key, v| Item::find(key.0, key.1).map_or(0.0, |i| ALL[i].uncertainty(v));
             let slack = 3.0 * (one(low, down) + one(high, up) + inwc_to_pa(0.2));
-            let over = |key: Key| Item::find(key.0, key.1).is_some_and(|i| self.over[i]);
+            let over = |key: Key| {
+                Item::find(key.0, key.1).is_some_and(|i| self.over[i] || told.contains(&i))
+            };
             if down > up + slack && !over(high) {
                 let shown = |v: f64| match v {
                     v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
                     v => format!("{:.1} psig", v / psi_to_pa(1.0)),
                 };
-                // The commonest slip: a first stage in psi written down in inches.
-                let slip = Item::find(high.0, high.1).is_some_and(|i| {
-                    let as_psi = up / inwc_to_pa(1.0) * psi_to_pa(1.0);
-                    ALL[i].kind == Scale::Middle && (2.0..16.0).contains(&(as_psi / psi_to_pa(1.0)))
-                });
-                let help = if slip {
-                    format!(
-                        "`{}.{} = \"{:.1} psi\"`, if psi were meant",
-                        high.0,
-                        high.1,
-                        up / inwc_to_pa(1.0)
-                    )
+                let psi = down / psi_to_pa(1.0);
+                let is_low = Item::find(low.0, low.1).is_some_and(|i| ALL[i].kind == Scale::Low);
+                let help = if is_low && OUTLET.contains(&psi) {
+                    let (table, key) = low;
+                    format!("`{table}.{key} = \"{psi:.1} inwc\"`, if inches of water were meant")
                 } else {
                     "reading both gauges again, with their units".to_owned()
                 };
@@ -339,6 +371,17 @@ fn difference(dimension: Dimension) -> Dimension {
 
 /// Table and key of a reading.
 type Key = (&'static str, &'static str);
+
+/// Outlets that no pressure between the stages stands under.
+const OUTLETS: [Key; 3] = [
+    ("half_load", "outlet"),
+    ("full_load", "outlet"),
+    ("lock_up", "after_minute"),
+];
+/// What a first stage may read \[psi\] (own).
+const FIRST_STAGE: std::ops::Range<f64> = 2.0..16.0;
+/// What an outlet may read \[in w.c.\] (own).
+const OUTLET: std::ops::Range<f64> = 5.0..20.0;
 
 /// Pairs of readings of one moment: the first lies downstream of the second.
 const DOWNHILL: [(Key, Key); 15] = [
