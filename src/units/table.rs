@@ -264,11 +264,11 @@ units! {
     KILOWATT = unit("kW", 1e3, &["kilowatt", "kilowatts"]).with_digits(HUNDREDTHS);
     /// Megawatts.
     MEGAWATT = unit("MW", 1e6, &[]).with_digits(HUNDREDTHS);
-    /// Btu in an hour.
-    BTU_PER_H = unit("Btu/h", W_PER_BTU_PER_H, &["Btu/hr", "Btuh", "Btu/hour"])
+    /// Btu in an hour; a rating plate may leave the hour out.
+    BTU_PER_H = unit("Btu/h", W_PER_BTU_PER_H, &["Btu/hr", "Btuh", "Btu/hour", "Btu", "Btus"])
         .with_digits(TENTHS_TO_TWENTY);
     /// Thousand Btu in an hour.
-    KBTU_PER_H = unit("kBtu/h", 1e3 * W_PER_BTU_PER_H, &["kBtu/hr", "kBtuh", "MBH"]).with_digits(TENTHS);
+    KBTU_PER_H = unit("kBtu/h", 1e3 * W_PER_BTU_PER_H, &["kBtu/hr", "kBtuh", "kBtu", "MBH"]).with_digits(TENTHS);
 
     /// Joules.
     JOULE = unit("J", 1.0, &["joule", "joules"]);

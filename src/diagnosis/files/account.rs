@@ -107,15 +107,35 @@ impl Complaint {
     ];
 
     /// Words that people use for them besides.
-    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 8] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 28] = [
         ("low flames", Self::Weak),
+        ("low flame", Self::Weak),
+        ("weak flame", Self::Weak),
+        ("lazy flames", Self::Weak),
         ("yellow flames", Self::Weak),
         ("high flames", Self::Hard),
+        ("flames lift", Self::Hard),
+        ("flames roar", Self::Hard),
         ("goes out", Self::GoesOut),
+        ("drops out", Self::GoesOut),
+        ("furnace goes out", Self::GoesOut),
+        ("the furnace goes out", Self::GoesOut),
+        ("water heater goes out", Self::GoesOut),
+        ("refrigerator goes out", Self::GoesOut),
+        ("flames go out", Self::GoesOut),
         ("will not light", Self::WillNotLight),
+        ("furnace will not light", Self::WillNotLight),
+        ("does not light", Self::WillNotLight),
+        ("no heat", Self::WillNotLight),
+        ("locks out", Self::WillNotLight),
         ("smells of gas", Self::Smell),
+        ("gas smell", Self::Smell),
         ("hiss", Self::Noise),
+        ("hum", Self::Noise),
+        ("frost", Self::Frost),
+        ("ice", Self::Frost),
         ("none", Self::Season),
+        ("season's check", Self::Season),
     ];
 
     fn signs(self) -> Vec<Sign> {
