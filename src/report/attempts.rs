@@ -9,6 +9,7 @@ use crate::drill::marking::grade::{Grade, grade};
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
 use crate::report::drills::total;
+use crate::report::letters::quoted;
 use crate::report::{marks, telling};
 use crate::units::{csv_field, plain};
 use std::collections::BTreeMap;
@@ -343,7 +344,7 @@ fn one(out: &mut String, a: &Attempt) {
             p.given,
             p.of,
             bar(p.given / p.of),
-            escaped(&marks::why(&p.why).replace('`', ""))
+            escaped(&quoted(&marks::why(&p.why)))
         );
     }
     out.push_str("</table>\n<ol>\n");

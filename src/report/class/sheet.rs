@@ -8,6 +8,7 @@ use crate::class::standing::{Drills, Marked, Person, Reader};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{STYLE, escaped};
 use crate::report::drills::{rule, why_unsafe};
+use crate::report::letters::quoted;
 use crate::report::marks::why;
 use crate::report::telling::{count, minutes};
 use crate::units::System;
@@ -106,7 +107,7 @@ fn marks(out: &mut String, m: &Marked) {
             "<tr><td>{name}</td><td class=\"n\">{:.0} of {:.0}</td><td>{}</td></tr>",
             p.given,
             p.of,
-            escaped(&why(&p.why).replace('`', ""))
+            escaped(&quoted(&why(&p.why)))
         );
     }
     out.push_str("</table>\n");

@@ -11,7 +11,7 @@ use crate::drill::marking::debrief::{LookAlike, Step};
 use crate::drill::marking::grade::{Points, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::causes::cause_words;
-use crate::report::letters::capital;
+use crate::report::letters::{capital, quoted};
 use crate::report::{
     drills::{total, why_unsafe},
     marks, visit,
@@ -163,7 +163,7 @@ fn points_ui(ui: &mut Ui, t: &Theme, name: &str, p: &Points) {
         });
     });
     bar_ui(ui, t, (p.given / p.of.max(1.0)) as f32, true, 6.0);
-    ui.label(small(t, marks::why(&p.why).replace('`', "")));
+    ui.label(small(t, quoted(&marks::why(&p.why))));
 }
 
 /// A bar; hollow where it stands for something that was not so.

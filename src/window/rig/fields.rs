@@ -7,6 +7,7 @@ use egui::text::{CCursor, CCursorRange};
 use egui::{ComboBox, Grid, RichText, Role, TextEdit, Ui, WidgetInfo};
 
 use super::sheet::Sheet;
+use crate::report::letters;
 use crate::scenario::{Key, Written, keys};
 use crate::units::{Dimension, parse, write_quantity};
 use crate::window::look::show::Units;
@@ -67,10 +68,10 @@ fn meaning(at: &str) -> String {
     let Some(key) = key(at) else {
         return String::new();
     };
-    let mut words = crate::report::letters::capital(&key.words.replace('`', ""));
+    let mut words = letters::capital(&letters::quoted(&key.words));
     if !key.bounds.is_empty() {
         words.push_str(". ");
-        words.push_str(&crate::report::letters::capital(&key.bounds));
+        words.push_str(&letters::capital(&key.bounds));
     }
     words
 }
@@ -358,8 +359,7 @@ pub fn wrong_ui(ui: &mut Ui, t: &Theme, wrong: &crate::scenario::Wrong) {
         "" => String::new(),
         help => format!("; try {help}"),
     };
-    let words =
-        crate::report::letters::capital(&format!("{}{help}", wrong.message).replace('`', ""));
+    let words = letters::capital(&letters::quoted(&format!("{}{help}", wrong.message)));
     let text = RichText::new(words).font(plain(12.0)).color(t.danger);
     ui.add(egui::Label::new(text).wrap());
 }

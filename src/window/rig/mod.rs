@@ -15,6 +15,7 @@ use egui::{
 
 use self::fields::{Pen, wrong_ui};
 use self::sheet::Sheet;
+use crate::report::letters;
 use crate::scenario::Scenario;
 use crate::sim::{Snapshot, comes_to_rest};
 use crate::window::desk::work::Work;
@@ -77,7 +78,7 @@ pub struct RigForm {
 
 /// Why a rig on trial did not come to rest.
 fn unrest_ui(ui: &mut Ui, t: &Theme, units: Units, why: &str) {
-    let words = crate::report::letters::capital(&units.prose(&why.replace('`', "")));
+    let words = letters::capital(&units.prose(&letters::quoted(why)));
     ui.label(RichText::new(words).color(t.danger));
 }
 
@@ -373,7 +374,7 @@ impl RigForm {
                     unrest_ui(ui, t, units, why);
                 }
                 if sheet.is_right() {
-                    let words = crate::report::letters::capital(&picture::told(good, units));
+                    let words = letters::capital(&picture::told(good, units));
                     ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
                     return;
                 }
