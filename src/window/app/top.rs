@@ -17,9 +17,6 @@ const LEAST_NAME: f32 = 90.0;
 /// A head narrower than this keeps files under one button \[points\].
 const FEW_BUTTONS: f32 = 1100.0;
 
-/// Most of the head's width that the name of what runs may take.
-const NAME_SHARE: f32 = 0.26;
-
 /// Draws the head; changes only how things are shown. While a drill runs the head names it, and
 /// files and the other pages rest.
 pub fn show(
@@ -47,28 +44,24 @@ pub fn show(
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let full = ui.max_rect();
-        // What runs has no say in where the pages stand: its name takes what they leave.
-        let in_a_row = full.width() - tools - PAGES - 30.0 >= LEAST_NAME;
-        let pages = if in_a_row { PAGES } else { LIST };
-        // The way back to a run that waits stands behind the pages.
-        let aside = desk.snap.aside.as_ref().filter(|_| !covered);
-        let back = if aside.is_some() { BACK } else { 0.0 };
-        let most = (full.width() * NAME_SHARE)
-            .min(full.width() - tools - pages - back - 30.0)
-            .max(40.0);
-        let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
-        ui.scope(|ui| {
-            ui.set_max_width(most);
-            ui.add(Label::new(text).truncate()).on_hover_text(&about);
-        });
         if !covered {
+            let in_a_row = full.width() - tools - PAGES - 30.0 >= LEAST_NAME;
             pages_ui(ui, t, look, live, in_a_row);
         }
-        if let Some(aside) = aside
+        // The way back to a run that waits stands behind the pages.
+        if let Some(aside) = desk.snap.aside.as_ref().filter(|_| !covered)
             && back_ui(ui, aside)
         {
             look.wish = Some(Wish::WhatRan);
         }
+        // What runs stands behind the pages, so that no name moves them.
+        let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
+        ui.scope(|ui| {
+            let room = full.right() - tools - ui.cursor().left() - 24.0;
+            ui.set_max_width(room.max(40.0));
+            ui.add_space(if covered { 0.0 } else { 8.0 });
+            ui.add(Label::new(text).truncate()).on_hover_text(&about);
+        });
         let room = full.right() - tools - ui.cursor().left() - 16.0;
         if room > 90.0 {
             ui.scope(|ui| {
@@ -98,11 +91,8 @@ fn back_ui(ui: &mut Ui, aside: &Waiting) -> bool {
         .clicked()
 }
 
-/// Width of the way back to a run that waits \[points\].
-const BACK: f32 = 134.0;
-/// Width that the row of pages takes, and the list of them \[points\].
+/// Width that the row of pages takes \[points\].
 const PAGES: f32 = 480.0;
-const LIST: f32 = 90.0;
 
 /// The pages in one row that no page moves, or in a list where a row has no room.
 fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, in_a_row: bool) {

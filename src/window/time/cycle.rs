@@ -89,7 +89,7 @@ const STEPS: [Step; 6] = [
         },
         words: |was, now, u| {
             format!(
-                "Gas and spring hold each other again: {} instead of {}, with the seat open as far as this load needs",
+                "Gas and spring balance again: {} instead of {}, with the seat open as far as this load needs",
                 u.low_fine(now.outlet_pa),
                 u.low_fine(was.outlet_pa)
             )

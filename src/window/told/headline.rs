@@ -302,9 +302,9 @@ fn doing(a: &Affairs, u: Units) -> String {
         }
         Doing::Holding { comes_in } => {
             let balance = match comes_in {
-                Compared::Even if a.escapes() => "gas and spring hold each other",
+                Compared::Even if a.escapes() => "gas and spring balance",
                 Compared::Even => {
-                    "gas and spring hold each other, and what comes in is what the burners take"
+                    "gas and spring balance, and what comes in the burners take"
                 }
                 Compared::More => "more comes in than the burners take",
                 Compared::Less => "the burners take more than comes in",
