@@ -83,27 +83,71 @@ fn a_set_seat_is_reached_by_what_its_page_says() {
     assert!(place(&answer, "second_seat_set") < 3, "{:?}", answer.groups);
 }
 
-/// Practice: flames made for 11 in w.c. are called low from about 8 to 9 on. Either word is fitting there, and a sign of
-/// nothing but the pressure.
+/// A cause's readings beside which nothing is left unexplained, and no pair is thought of.
+fn explains_all(answer: &Answer) {
+    let first = answer.causes.first().expect("a cause");
+    let left = first.readings.iter().filter(|r| r.is_unexplained());
+    let left: Vec<&str> = left.map(|r| r.words).collect();
+    assert!(left.is_empty(), "{}: {left:?}", answer.title);
+    assert!(
+        answer.pairs.iter().all(|p| p.probability < 0.1),
+        "{}",
+        answer.title
+    );
+}
+
+/// Practice: flames made for 11 in w.c. are called low from about 8 to 9 on, and hard well before they lift. Either word is
+/// fitting there, and a sign of nothing but the pressure.
 #[test]
-fn flames_are_called_low_softly() {
-    let low = |flames: &str| {
-        asked(&format!(
-            "[half_load]\noutlet = \"8.9 inwc\"\n[full_load]\noutlet = \"8.6 inwc\"\nmanifold = \"8.3 inwc\"\n[lock_up]\nafter_minute = \"9.6 inwc\"\n[seen]\nflames = \"{flames}\"\n"
-        ))
-    };
+fn flames_are_called_low_and_hard_softly() {
     for flames in ["low", "normal"] {
-        let answer = low(flames);
-        let first = answer.causes.first().expect("a cause");
-        let left: Vec<&str> = first
-            .readings
-            .iter()
-            .filter(|r| r.is_unexplained())
-            .map(|r| r.words)
-            .collect();
-        assert!(left.is_empty(), "{flames}: {left:?}");
-        assert!(answer.pairs.iter().all(|p| p.probability < 0.1), "{flames}");
+        explains_all(&asked(&format!(
+            "title = \"{flames}\"\n[half_load]\noutlet = \"8.9 inwc\"\n[full_load]\noutlet = \"8.6 inwc\"\nmanifold = \"8.3 inwc\"\n[lock_up]\nafter_minute = \"9.6 inwc\"\n[seen]\nflames = \"{flames}\"\n"
+        )));
     }
+    for flames in ["hard", "normal"] {
+        let answer = asked(&format!(
+            "title = \"{flames}\"\n[half_load]\noutlet = \"13.6 inwc\"\n[full_load]\noutlet = \"13.4 inwc\"\nmanifold = \"13.1 inwc\"\n[lock_up]\nafter_minute = \"14.6 inwc\"\n[seen]\nflames = \"{flames}\"\n"
+        ));
+        explains_all(&answer);
+        assert_eq!(place(&answer, "second_screw_high"), 0, "{flames}");
+    }
+}
+
+/// Over four in w.c. between two gauges at full load are lost in the line, whatever else was read. A cause whose readings
+/// hang on the make of the regulator is not near for it, and a search that gives the line up says nothing of it.
+#[test]
+fn what_is_lost_between_two_gauges_is_the_line() {
+    for text in [
+        "[full_load]\noutlet = \"10.6 inwc\"\nmanifold = \"6.2 inwc\"\n",
+        "[site]\nair = \"55 degF\"\n[half_load]\noutlet = \"10.9 inwc\"\n[full_load]\noutlet = \"10.6 inwc\"\nappliance = \"6.1 inwc\"\nappliance_name = \"furnace\"\n[lock_up]\nafter_minute = \"11.8 inwc\"\n[seen]\nodd_one = \"one goes out\"\n",
+        "[site]\nair = \"55 degF\"\n[half_load]\noutlet = \"11 inwc\"\n[full_load]\noutlet = \"10.6 inwc\"\nappliance = \"6.0 inwc\"\nappliance_name = \"furnace\"\n[lock_up]\nafter_minute = \"11.9 inwc\"\n",
+    ] {
+        let answer = asked(text);
+        let first = &answer.causes[0];
+        assert!(
+            ["line_crushed", "line_too_small"].contains(&&*first.id),
+            "{text}{}",
+            first.id
+        );
+        let least = answer.groups[0].probability;
+        assert!(least > 0.5 && least > answer.none_of_these, "{text}{least}");
+    }
+}
+
+/// A second stage that falls by two in w.c. behind a first stage that holds is nobody's sign alone: no cause of the
+/// catalogue is called sure.
+#[test]
+fn a_fall_that_no_cause_makes_is_called_no_cause_surely() {
+    let answer = asked(
+        "[half_load]\noutlet = \"9.9 inwc\"\n[full_load]\noutlet = \"8.1 inwc\"\n[lock_up]\nafter_minute = \"12.6 inwc\"\n[first_stage]\nhalf_load = \"9.8 psi\"\nfull_load = \"9.5 psi\"\n",
+    );
+    assert!(
+        answer.causes.iter().all(|c| c.probability < 0.6),
+        "{:?}",
+        answer.groups
+    );
+    assert!(answer.none_of_these > 0.2, "{}", answer.none_of_these);
 }
 
 /// A look tells how far it has come, and one that is stopped gives the answer there is.

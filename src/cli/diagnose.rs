@@ -173,17 +173,23 @@ fn text(a: &Answer, units: System) -> String {
             belief(a.none_of_these)
         );
     }
+    if let Some(holds) = told::in_limits(a) {
+        let _ = writeln!(out, "{holds}\n");
+    }
     let _ = writeln!(out, "Likely causes");
+    let mut listed = 0.0;
+    let mut list = |probability: f64, name: &str| {
+        listed += probability;
+        let _ = writeln!(out, "  {:>9}  {name}", belief(probability));
+    };
     for g in a.groups.iter().filter(|g| g.probability >= 0.02).take(5) {
-        let _ = writeln!(out, "  {:>9}  {}", belief(g.probability), g.name);
+        list(g.probability, &g.name);
     }
     for pair in a.pairs.iter().filter(|p| p.probability >= 0.05).take(3) {
-        let _ = writeln!(
-            out,
-            "  {:>9}  {} (both)",
-            belief(pair.probability),
-            pair.name
-        );
+        list(pair.probability, &format!("{} (both)", pair.name));
+    }
+    if let Some(others) = told::others(a, listed) {
+        let _ = writeln!(out, "  {:>9}  others together", belief(others));
     }
     let _ = writeln!(out, "  {:>9}  none of these", belief(a.none_of_these));
     for g in a.alike_here() {

@@ -6,7 +6,7 @@ use crate::report::visit as words;
 use crate::rig::Rig;
 use crate::scenario::Scenario;
 use crate::service::{Limit, TOLERANCE};
-use crate::sim::Simulation;
+use crate::sim::{AT_ONCE_S, Simulation};
 use crate::solver::Method;
 use crate::units::System;
 use crate::visit::{
@@ -193,7 +193,12 @@ fn failed(error: &VisitError, args: &Args) -> Failure {
 
 fn start(scenario: &Scenario, args: &Args) -> Result<Simulation, Failure> {
     let prepared = Arc::new(prepare(scenario, &[]));
-    Simulation::start(prepared, Method::Stiff, TOLERANCE).map_err(|e| failed(&e.into(), args))
+    let start = Simulation::start(prepared, Method::Stiff, TOLERANCE);
+    let mut sim = start.map_err(|e| failed(&e.into(), args))?;
+    // Faults that come at once have come before anybody reads.
+    let come = sim.advance(AT_ONCE_S, None, &mut |_| {});
+    come.map_err(|e| failed(&e.into(), args))?;
+    Ok(sim)
 }
 
 fn visit(scenario: &Scenario, args: &Args) -> Result<VisitReport, Failure> {
@@ -230,7 +235,7 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
         tell_test(&mut out, test, rig, system);
     }
     for missed in &report.not_made {
-        let _ = writeln!(out, "{:<18}not made  {}\n", missed.test.words(), missed.why);
+        let _ = writeln!(out, "{:<19}not made  {}\n", missed.test.words(), missed.why);
     }
     let _ = writeln!(out, "Together: {}", words::verdict(report.verdict));
     for line in words::conclusion(&report.conclusion()) {
@@ -242,7 +247,7 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
 fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
     let _ = writeln!(
         out,
-        "{:<18}{:<9}{}",
+        "{:<19}{:<9}{}",
         test.test.words(),
         words::outcome(test),
         words::test(test, rig, system)

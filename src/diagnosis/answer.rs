@@ -16,7 +16,7 @@ use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
 use crate::fault::Fault;
 use crate::units::System;
-use crate::visit::{ALL, ITEMS, NUMBERS, Scale, Test};
+use crate::visit::{self, ALL, ITEMS, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -201,6 +201,8 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
     pub no_gas: Option<NoGas>,
+    /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
+    pub verdict: Option<Verdict>,
     /// How much may still be done.
     pub danger: Danger,
     /// Why; empty where nothing is dangerous.
@@ -393,6 +395,7 @@ pub fn answer(
             .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
+        verdict: visit::of_readings(&readings.values),
         danger,
         refer,
         hidden: (0..model.causes.len())

@@ -9,7 +9,7 @@ use crate::diagnosis::inference::next::NextTest;
 use crate::diagnosis::inference::safety::{NoGas, Reason};
 use crate::service::LIMITS;
 use crate::units::{System, pa_to_inwc, pa_to_psi, with_commas};
-use crate::visit::ALL;
+use crate::visit::{ALL, Verdict};
 
 /// Where there was no gas to read anything with.
 pub fn no_gas(why: NoGas) -> &'static str {
@@ -86,6 +86,21 @@ pub fn rests_on(answer: &Answer) -> String {
     } else {
         format!("From {visits} simulated visits.")
     }
+}
+
+/// That all that was read holds its limits, where a fault is named all the same.
+pub fn in_limits(answer: &Answer) -> Option<&'static str> {
+    let named = answer.causes.first().is_some_and(|c| !c.faults.is_empty());
+    let holds = answer.verdict == Some(Verdict::Pass);
+    (holds && named && answer.refer.is_empty()).then_some(
+        "All that was read holds the bench's limits. Each cause below would be a mild one: no part is changed for it, test again.",
+    )
+}
+
+/// What is left for causes that are not in a list which holds so much, where that is worth a line.
+pub fn others(answer: &Answer, listed: f64) -> Option<f64> {
+    let left = 1.0 - listed - answer.none_of_these;
+    (left >= 0.05).then_some(left)
 }
 
 /// What the likeliest causes hang on, where that is a single look: each of these alone.
@@ -182,6 +197,11 @@ pub fn refer(why: Reason) -> String {
         Reason::FirstOver => format!(
             "the first stage stands over {:.0} psig: container pressure reaches parts made for 10",
             pa_to_psi(LIMITS.first_danger.high)
+        ),
+        Reason::Overfilled(i) => format!(
+            "{} is far over 80 %: liquid may come to the regulator, and the container's own relief may open; nobody bleeds it down \
+             but a qualified person, outdoors and away from flames",
+            i.item().words
         ),
         Reason::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
         Reason::Heard(i) => format!("gas is heard: {}", i.item().words),

@@ -80,7 +80,13 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
                 ("under", limit.low)
             };
             let bound = bound(judged, test, end, system);
-            for part in [" ", &read, ", ", word, " ", &bound] {
+            // A reading that shows the limit's own figures is past it by less than they tell.
+            let just = if read.trim_start_matches('+') == bound {
+                "just "
+            } else {
+                ""
+            };
+            for part in [" ", &read, ", ", just, word, " ", &bound] {
                 out += part;
             }
         }

@@ -22,7 +22,7 @@ fn caution(f: Follows) -> &'static str {
         }
         Follows::Watch => "Look again within the season, and let a qualified technician decide",
         Follows::ApplianceOff => {
-            "Shut that appliance off and tag it until a qualified technician has put it right"
+            "Shut off and tag what would not burn until a qualified technician has put it right, or what feeds it"
         }
         Follows::ShutOff => {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
@@ -118,7 +118,7 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
                     .to_owned()
             }
             Some(change) if change > LIMITS.leak.high => {
-                "Pressure is gained: a container valve does not shut, or the trapped gas has warmed"
+                "Pressure is gained: a container valve does not shut (shut it again and repeat), the trapped gas has warmed, or a vent does not breathe"
                     .to_owned()
             }
             _ if result.decided().is_some_and(|j| j.against == Against::Record) => {

@@ -58,6 +58,10 @@ pub struct Limits {
     pub relief: Limit,
     /// Low side: above it nothing that needs gas is done any more \[Pa\].
     pub far_over: Limit,
+    /// Fill of a container: pass.
+    pub fill: Limit,
+    /// ... caution: liquid that was 80 % at 60 °F stands so high on a hot day.
+    pub fill_caution: Limit,
     /// Drop in the test of new piping \[Pa\].
     pub new_piping: Limit,
 }
@@ -203,6 +207,20 @@ pub static LIMITS: Limits = Limits {
         2.0 * PSI,
         Grade::Code,
         "UL 144-2021 6.9, type II: at or under 2 psig",
+    ),
+    fill: limit(
+        "fill of the container",
+        0.0,
+        0.80,
+        Grade::Code,
+        "NFPA 58: never over 80 % of the volume, at 60 °F",
+    ),
+    fill_caution: limit(
+        "fill of the container",
+        0.0,
+        0.86,
+        Grade::Derived,
+        "derived: what was 80 % at 60 °F stands at 86 % at 100 °F",
     ),
     far_over: limit(
         "pressure of the low side",

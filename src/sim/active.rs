@@ -7,7 +7,7 @@ use serde::Serialize;
 
 /// What comes at once comes within this \[s\]. Nothing on a regulator changes in no time, and a jump would move more gas
 /// in an instant than the part itself ever did: a rush that trips, blows out or locks up what it would not.
-pub(super) const AT_ONCE_S: f64 = 1.0;
+pub(crate) const AT_ONCE_S: f64 = 1.0;
 
 /// A fault in the rig and how bad it is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -20,6 +20,7 @@ mod system;
 mod tape;
 mod watch;
 
+pub(crate) use active::AT_ONCE_S;
 pub use active::{ActiveFault, Growing};
 pub use error::SimError;
 pub use mark::{Mark, Noted};

@@ -4,7 +4,7 @@
 //! A scenario begins at rest, so what only a run can hold is left behind: pressures on their way, the warmth of
 //! the body, liquid and ice in it, air trapped behind a blocked vent, a lock-out. Nothing here moves.
 
-use super::active::ActiveFault;
+use super::active::{AT_ONCE_S, ActiveFault};
 use super::moment::{Moment, by_hand};
 use crate::physics::fuel::{SPECIES, Species};
 use crate::rig::{Charge, Container, ContainerState, Ramp, Rig};
@@ -12,8 +12,6 @@ use crate::scenario::{Action, Event, Growth, Run, Scenario, SiteValue};
 
 /// A run that has less than this left is given its whole length again \[s\].
 const SHORTEST_S: f64 = 60.0;
-/// What comes at once has come after this \[s\]; what goes on from there begins then.
-const AT_ONCE_S: f64 = 1.0;
 /// Highest fill that a file may say.
 const MOST_FILL: f64 = 0.99;
 /// Temperatures that a file may say of liquid \[K\], and of what a thermostat heats.

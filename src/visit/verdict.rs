@@ -2,7 +2,7 @@
 //! reading that breaks a limit, whichever test the limit is known from.
 
 use super::figure::{Figure, Measure, TracePoint};
-use super::item::Id;
+use super::item::{ALL, Id, Values};
 use super::test::Test;
 use crate::service::{LIMITS, Limit};
 use serde::Serialize;
@@ -101,6 +101,7 @@ fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> 
             span(&l.first_rest, None, value)
         }
         Measure::Read(Id::LeakChange) => span(&l.leak, None, value),
+        Measure::Read(Id::Fill | Id::SecondFill) => span(&l.fill, Some(&l.fill_caution), value),
         Measure::Read(Id::PipingDrop) => span(&l.new_piping, None, value),
         Measure::Start if test == Test::LeakCheck => span(&l.leak_start, None, value),
         _ => return None,
@@ -156,6 +157,40 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
         }
         _ => return None,
     })
+}
+
+/// The worst that follows from the readings of a visit, each against its limit, and from what was seen; `None` where the
+/// readings that matter most (a flow pressure and a lock-up) were not made.
+pub fn of_readings(values: &Values) -> Option<Verdict> {
+    let read = |id: Id| values[id.index()];
+    let (half, rest) = (read(Id::HalfOutlet)?, read(Id::RestMinute)?);
+    let between = |a: Id, b: Id| read(a).zip(read(b)).map(|(a, b)| a - b);
+    let differences = [
+        (Test::LockUp, Measure::Rise, Some(rest - half)),
+        (
+            Test::FullLoad,
+            Measure::Fall,
+            between(Id::HalfOutlet, Id::FullOutlet),
+        ),
+        (
+            Test::FullLoad,
+            Measure::PipeDrop,
+            between(Id::FullOutlet, Id::FullManifold),
+        ),
+    ];
+    let differences = differences
+        .into_iter()
+        .filter_map(|(test, measure, v)| number(test, measure, v?));
+    let numbers = ALL
+        .iter()
+        .zip(values)
+        .filter_map(|(item, v)| number(item.test, Measure::Read(item.id), (*v)?));
+    let words = ALL
+        .iter()
+        .zip(values)
+        .filter_map(|(item, v)| word(item.id, (*v)?));
+    let limits = differences.chain(numbers).map(|(_, verdict)| verdict);
+    limits.chain(words).max()
 }
 
 /// Longest stretch \[s\] of a record in which the outlet stood over the limit, and the highest it stood then \[Pa\].

@@ -11,7 +11,7 @@
 
 use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::fit::{Fit, scaled};
-use crate::diagnosis::inference::model::Model;
+use crate::diagnosis::inference::model::{Model, OfMake};
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::fragile;
 use crate::diagnosis::library::sample::ordered_visit;
@@ -32,6 +32,8 @@ const FURTHEST: f64 = 3.0;
 const STRIDE: f64 = 0.2;
 /// Severities are this small at least.
 const LEAST_SEVERITY: f64 = 0.0005;
+/// A search that is not near and ends under this severity has given its cause up (own).
+const NOTHING: f64 = 0.01;
 /// What is left over of a true cause is mostly under this many squared deviations a reading (published: chi squared of
 /// thirty; 95 % stay under it).
 pub(in crate::diagnosis) const NEAR: f64 = 1.46;
@@ -135,29 +137,40 @@ impl Closest {
         self.fit < NEAR * readings && self.surprise < RARE
     }
 
-    /// The nearer of two searches for one cause.
+    /// Whether the search ended where a cause has nothing to do with what was read.
+    fn does_nothing(&self) -> bool {
+        let faults = &self.stand.faults;
+        faults.iter().any(|f| f.1 < NOTHING)
+    }
+
+    /// The nearer of two searches for one cause. Two that gave the cause up came out alike, and say nothing of it.
     fn or(self, other: Self) -> Self {
         let (one, two) = (self.distance(), other.distance());
-        let is_sure = (one - two).abs() < ALIKE * one.min(two) || self.is_sure || other.is_sure;
+        let found = !self.does_nothing() && !other.does_nothing();
+        let alike = found && (one - two).abs() < ALIKE * one.min(two);
+        let is_sure = alike || self.is_sure || other.is_sure;
         let best = if two < one { other } else { self };
         Self { is_sure, ..best }
     }
 }
 
-/// One reading: its item, value, deviation, and whether only values under it are off.
+/// One reading: its item, value, variance, and whether only values under it are off.
 struct Line {
     item: usize,
     value: f64,
-    deviation: f64,
+    variance: f64,
     is_end: bool,
+    /// Whether it hangs on the make. However well it is met it leaves over what a right reading does, so that a cause with
+    /// many of them is not nearer for it.
+    is_doubtful: bool,
 }
 
 /// The search from one stand.
 struct Search<'a> {
     lens: &'a Lens<'a>,
     rows: Vec<Line>,
-    /// Numbers that hang on the make: no search can meet them, and each leaves over what a right one does.
-    doubtful: usize,
+    /// The lower factor of their covariance: what the make does to readings of one state it does to them together.
+    factor: DMatrix<f64>,
     /// Words noted: item, word, and whether the item hangs on the make.
     words: Vec<(usize, usize, bool)>,
     tests: Vec<Test>,
@@ -179,13 +192,13 @@ impl<'a> Search<'a> {
             move |&(item, value, variance): &(usize, f64, f64)| Line {
                 item,
                 value,
-                deviation: variance.sqrt(),
+                variance,
                 is_end,
+                is_doubtful: doubtful[item],
             }
         };
         let inside = evidence.numbers.iter().map(line(false));
-        let lines = inside.chain(evidence.over.iter().map(line(true)));
-        let (left_out, rows): (Vec<Line>, Vec<Line>) = lines.partition(|l| doubtful[l.item]);
+        let rows: Vec<Line> = inside.chain(evidence.over.iter().map(line(true))).collect();
         let words = evidence
             .words
             .iter()
@@ -193,11 +206,13 @@ impl<'a> Search<'a> {
         let words: Vec<(usize, usize, bool)> = words.collect();
         let items = rows.iter().map(|l| l.item).chain(words.iter().map(|w| w.0));
         let tests = items.map(|i| ALL[i].test).collect();
-        let slopes = slopes(lens.model, &rows, stand);
+        let factor = factor(lens.model, &rows, stand);
+        let mut slopes = slopes(lens.model, &rows, stand);
+        factor.solve_lower_triangular_mut(&mut slopes);
         Self {
             lens,
             rows,
-            doubtful: left_out.len(),
+            factor,
             words,
             tests,
             slopes,
@@ -208,7 +223,7 @@ impl<'a> Search<'a> {
 
     /// Numbers read.
     fn count(&self) -> f64 {
-        (self.rows.len() + self.doubtful) as f64
+        self.rows.len() as f64
     }
 
     fn run(mut self, from: Guess, enough: f64) -> Option<Closest> {
@@ -313,7 +328,10 @@ impl<'a> Search<'a> {
             return 0.0;
         };
         let log_det: f64 = factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum();
-        0.5 * severities as f64 * std::f64::consts::TAU.ln() - log_det
+        // What the make leaves open makes each reading the less likely.
+        let open = |(k, line): (usize, &Line)| (self.factor[(k, k)] / line.variance.sqrt()).ln();
+        let open: f64 = self.rows.iter().enumerate().map(open).sum();
+        0.5 * severities as f64 * std::f64::consts::TAU.ln() - log_det - open
     }
 
     /// Where the readings would be met best, were everything straight.
@@ -387,13 +405,13 @@ impl<'a> Search<'a> {
             odd += (1.0 - ODD_WORD + ODD_WORD / (of as f64 * chance)).ln();
         }
         let unknowns: f64 = stand.unknowns.0.iter().map(|z| z * z).sum();
+        let off = self.off(&stand);
+        let numbers = self.rows.iter().zip(off.iter()).map(|(line, off)| {
+            let least = if line.is_doubtful { 1.0 } else { 0.0 };
+            self.counted(*off).0.powi(2).max(least)
+        });
         Closest {
-            fit: self
-                .off(&stand)
-                .map(|off| self.counted(off).0)
-                .norm_squared()
-                + unknowns
-                + self.doubtful as f64,
+            fit: numbers.sum::<f64>() + unknowns,
             surprise,
             odd,
             width: 0.0,
@@ -417,15 +435,17 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// By how many deviations each reading is off.
+    /// By how many deviations each reading is off, of what those before it leave open.
     fn off(&self, at: &Guess) -> DVector<f64> {
         let numbers = at.values.as_ref().map(scaled);
         let off = self.rows.iter().map(|l| {
             let foretold = numbers.as_ref().map_or(l.value, |n| n[l.item]);
-            let gap = (l.value - foretold) / l.deviation;
+            let gap = l.value - foretold;
             if l.is_end { gap.max(0.0) } else { gap }
         });
-        DVector::from_iterator(self.rows.len(), off)
+        let mut off = DVector::from_iterator(self.rows.len(), off);
+        self.factor.solve_lower_triangular_mut(&mut off);
+        off
     }
 }
 
@@ -447,8 +467,28 @@ fn place(at: &Guess) -> DVector<f64> {
     DVector::from_iterator(UNKNOWNS + at.faults.len(), all)
 }
 
-/// How each reading goes with the unknowns and the severities, in deviations: by the fits of the causes, laid over each
-/// other where there are two.
+/// The lower factor of the readings' covariance: their own variances, and what hangs on the make, by the library.
+fn factor(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
+    let of_make = stand.faults.iter().map(|(f, s)| model.of_make(*f, *s));
+    let of_make: Vec<OfMake> = of_make.collect();
+    let covariance = DMatrix::from_fn(rows.len(), rows.len(), |r, s| {
+        let own = if r == s { rows[r].variance } else { 0.0 };
+        // The end of a range says nothing of how far a reading is off.
+        let tied = r == s || !(rows[r].is_end || rows[s].is_end);
+        let [i, j] = [rows[r].item, rows[s].item];
+        let make = of_make.iter().map(|m| m.of(i, j)).sum::<f64>();
+        own + if tied { make } else { 0.0 }
+    });
+    let own = || {
+        DMatrix::from_fn(rows.len(), rows.len(), |r, s| {
+            if r == s { rows[r].variance.sqrt() } else { 0.0 }
+        })
+    };
+    covariance.cholesky().map_or_else(own, |c| c.unpack())
+}
+
+/// How each reading goes with the unknowns and the severities: by the fits of the causes, laid over each other where there
+/// are two.
 fn slopes(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
     let healthy = model.fit(None).map(|f| f.jacobian(0.0));
     let none = || DMatrix::zeros(NUMBERS, UNKNOWNS);
@@ -469,12 +509,11 @@ fn slopes(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
         .map(|(fit, severity)| fit.map(|f| f.slope(*severity)))
         .collect();
     DMatrix::from_fn(rows.len(), UNKNOWNS + along.len(), |r, k| {
-        let line = &rows[r];
-        let one = match k.checked_sub(UNKNOWNS) {
-            None => unknowns[(line.item, k)],
-            Some(f) => along[f].map_or(0.0, |row| row[line.item]),
-        };
-        one / line.deviation
+        let item = rows[r].item;
+        match k.checked_sub(UNKNOWNS) {
+            None => unknowns[(item, k)],
+            Some(f) => along[f].map_or(0.0, |row| row[item]),
+        }
     })
 }
 

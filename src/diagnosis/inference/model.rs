@@ -54,14 +54,31 @@ pub type Words = [u8; ITEMS - NUMBERS];
 pub struct Stretch {
     /// Covariance of a kernel without instruments' noise.
     pub spread: DMatrix<f64>,
-    /// What of its variances is there because readings hang on the make of the regulator.
-    pub(in crate::diagnosis) of_make: Row,
+    /// What of it is there because readings hang on the make of the regulator.
+    pub(in crate::diagnosis) of_make: OfMake,
     /// How often each word comes.
     pub(in crate::diagnosis) shares: Vec<[f64; MOST_WORDS]>,
     /// Share of a kernel's words that is the stretch's and not its sample's.
     pub(in crate::diagnosis) blur: f64,
     /// Items that hang on the make: what the samples show there is only half believed.
     pub(in crate::diagnosis) doubtful: [bool; ITEMS],
+}
+
+/// What readings scatter by because they hang on the make of the regulator: of each fault the way from the healthy rig to
+/// what was simulated, of which there may be none or all, or as much the other way. Readings of one table are of one
+/// state of the rig and go that way together: no make loses in the line what its outlet still has.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(in crate::diagnosis) struct OfMake(pub(in crate::diagnosis) Vec<Row>);
+
+impl OfMake {
+    /// A covariance.
+    pub(in crate::diagnosis) fn of(&self, i: usize, j: usize) -> f64 {
+        let both = |way: &Row| way[i] * way[j];
+        match self.0.is_empty() || ALL[i].table != ALL[j].table {
+            true => 0.0,
+            false => self.0.iter().map(both).sum(),
+        }
+    }
 }
 
 /// The likelihood made from a library.
@@ -95,7 +112,7 @@ impl Stretch {
         };
         Self {
             spread: &a.spread + &b.spread,
-            of_make: std::array::from_fn(|i| a.of_make[i] + b.of_make[i]),
+            of_make: OfMake([&a.of_make.0[..], &b.of_make.0].concat()),
             shares: a.shares.iter().zip(&b.shares).map(mean).collect(),
             blur: a.blur.max(b.blur),
             doubtful: std::array::from_fn(|i| a.doubtful[i] || b.doubtful[i]),
@@ -333,16 +350,22 @@ impl Model {
                 spread[(i, i)] += (t.floor * usual_uncertainty(i)).powi(2) * 0.1;
             }
             let healthy = self.healthy.level(0.0);
-            let of_make: Row = std::array::from_fn(|i| {
+            let way: Row = std::array::from_fn(|i| {
                 if !doubtful[i] {
                     return 0.0;
                 }
-                // As likely none of it as all of it, or as much the other way.
                 let n = of.len() as f64;
                 let moved = of.iter().map(|&s| points[s].numbers[i]).sum::<f64>() / n;
-                (moved - healthy[i]).powi(2)
+                moved - healthy[i]
             });
-            (0..NUMBERS).for_each(|i| spread[(i, i)] += of_make[i]);
+            let of_make = OfMake(
+                way.iter()
+                    .any(|d| *d != 0.0)
+                    .then_some(way)
+                    .into_iter()
+                    .collect(),
+            );
+            spread += DMatrix::from_fn(NUMBERS, NUMBERS, |i, j| of_make.of(i, j));
             let mut shares = shares(of.iter().map(|&s| samples[s].words));
             if is_open {
                 self.blend(&mut shares, unseen);
@@ -390,6 +413,19 @@ impl Model {
         }
         let at = self.causes.iter().position(|c| *c == cause)?;
         self.fits.get(at)?.as_ref()
+    }
+
+    /// How readings of a cause scatter by the make of the regulator, about a severity.
+    pub(in crate::diagnosis) fn of_make(&self, fault: Fault, severity: f64) -> OfMake {
+        let own = self
+            .kernels
+            .iter()
+            .filter(|k| self.causes[k.cause] == Some(fault));
+        let aside = |k: &&Kernel| (k.severity - severity).abs();
+        own.min_by(|a, b| aside(a).total_cmp(&aside(b)))
+            .map_or_else(OfMake::default, |k| {
+                self.stretches[k.stretch].of_make.clone()
+            })
     }
 
     /// The faults of a cause: none, one or two.
@@ -443,7 +479,7 @@ impl Model {
         let first = &self.stretches[0];
         let wide = Stretch {
             spread: &first.spread * 1.5,
-            of_make: [0.0; NUMBERS],
+            of_make: OfMake::default(),
             shares: first.shares.clone(),
             blur: first.blur,
             doubtful: [false; ITEMS],

@@ -56,6 +56,8 @@ pub enum Reason {
     Over(Id),
     /// A first stage from which nothing is lit.
     FirstOver,
+    /// A container is filled too far: liquid may come to the regulator, and its own relief may open.
+    Overfilled(Id),
     /// Leak fluid shows gas.
     Bubbles(Id),
     /// Gas is heard.
@@ -181,6 +183,9 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
                     Danger::NoFlame
                 };
                 note(level, Reason::Heard(item.id));
+            }
+            (Scale::Fill, id) if LIMITS.fill_caution.is_passed_by(v) => {
+                note(Danger::ShutOff, Reason::Overfilled(id));
             }
             (Scale::Change, _) if v < -2.0 * item.uncertainty(v) => {
                 note(Danger::NoFlame, Reason::Loses);

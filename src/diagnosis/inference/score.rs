@@ -57,12 +57,12 @@ impl Model {
         let mut c = vec![0.0; n * n];
         for (r, &(i, _, var)) in evidence.numbers.iter().enumerate() {
             for (s, &(j, _, _)) in evidence.numbers.iter().enumerate() {
-                c[r * n + s] = spread[(i, j)];
+                c[r * n + s] = match make {
+                    Make::Any => spread[(i, j)],
+                    Make::Simulated => spread[(i, j)] - of_make.of(i, j),
+                };
             }
-            c[r * n + r] += match make {
-                Make::Any => var,
-                Make::Simulated => var - of_make[i],
-            };
+            c[r * n + r] += var;
         }
         c
     }
@@ -166,7 +166,7 @@ impl Model {
             for &(i, end, var) in &evidence.over {
                 let own = match make {
                     Make::Any => spread[(i, i)],
-                    Make::Simulated => spread[(i, i)] - of_make[i],
+                    Make::Simulated => spread[(i, i)] - of_make.of(i, i),
                 };
                 let chance = upper_tail((end - kernel.centre[i]) / (own + var).sqrt());
                 log += chance.max(1e-6).ln();

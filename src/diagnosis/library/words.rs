@@ -7,7 +7,7 @@
 //! there is no gas are rare.
 //!
 //! A rig has one pressure under which its flames are low; people begin to say so at some inches more. Between the two
-//! stands a truth of its own, `LOWISH`, that one calls low and the next normal.
+//! stands a truth of its own, `LOWISH`, that one calls low and the next normal; `HARDISH` likewise above.
 
 use super::random::Random;
 use crate::units::inwc_to_pa;
@@ -15,17 +15,22 @@ use crate::visit::item::{BUBBLES, FLAMES};
 use crate::visit::{ALL, ITEMS, Id, NUMBERS, Scale, Values};
 use std::sync::LazyLock;
 
-/// Truths that an item has at most: the words of flames, and [`LOWISH`].
-pub(in crate::diagnosis) const MOST_WORDS: usize = 7;
+/// Truths that an item has at most: the words of flames, [`LOWISH`] and [`HARDISH`].
+pub(in crate::diagnosis) const MOST_WORDS: usize = 8;
 /// Places in the list of what flames look like.
 const NORMAL: usize = 0;
 const LOW: usize = 1;
+const HARD: usize = 2;
 const OUT: usize = 4;
 /// Flames that some call low and some normal: a truth, and no word.
 const LOWISH: usize = 6;
+/// Flames that some call hard and some normal.
+const HARDISH: usize = 7;
 /// Pressure at the appliances under which flames made for 11 in w.c. are called either \[in w.c.\] (practice: low begins at
 /// about 8 to 9); where the rig's own are low, they are.
 const LOWISH_INWC: f64 = 9.0;
+/// Pressure over which they are called hard or normal, up to where the rig's own are hard \[in w.c.\] (own: 15 % over).
+const HARDISH_INWC: f64 = 12.7;
 /// Chance that something plain to see is mistaken.
 pub const PLAIN_WRONG: f64 = 0.002;
 /// Chance that something that takes judgement is mistaken.
@@ -80,13 +85,23 @@ pub(in crate::diagnosis) fn truly_of(item: usize, value: &impl Fn(Id) -> Option<
     };
     match pressure {
         Some(p) if p < inwc_to_pa(LOWISH_INWC) => LOWISH,
+        Some(p) if p > inwc_to_pa(HARDISH_INWC) => HARDISH,
         _ => word,
     }
 }
 
 /// The word that this program's own eyes have for a truth.
 pub fn said(truly: usize) -> usize {
-    if truly == LOWISH { NORMAL } else { truly }
+    either(truly).map_or(truly, |[own, _]| own)
+}
+
+/// The two words between which a truth stands that is no word.
+fn either(truly: usize) -> Option<[usize; 2]> {
+    match truly {
+        LOWISH => Some([NORMAL, LOW]),
+        HARDISH => Some([NORMAL, HARD]),
+        _ => None,
+    }
 }
 
 /// Chance of a word on a visit that reads these values, that of its likeliest word, and how many words there are.
@@ -134,8 +149,8 @@ fn worked_out(item: usize, seen: usize, truly: usize) -> f64 {
     let Scale::Words(words) = ALL[item].kind else {
         return 1.0;
     };
-    if truly == LOWISH && words == FLAMES {
-        return 0.5 * (worked_out(item, seen, NORMAL) + worked_out(item, seen, LOW));
+    if let Some(of) = either(truly).filter(|_| words == FLAMES) {
+        return of.iter().map(|&t| 0.5 * worked_out(item, seen, t)).sum();
     }
     if seen.max(truly) >= words.len() {
         return 0.0;
@@ -152,9 +167,9 @@ pub fn look(item: usize, truly: usize, noise: f64, random: &mut Random) -> usize
     let Scale::Words(words) = ALL[item].kind else {
         return truly;
     };
-    let truly = match truly {
-        LOWISH if words == FLAMES => [NORMAL, LOW][random.below(2)],
-        truly => truly,
+    let truly = match either(truly).filter(|_| words == FLAMES) {
+        Some(of) => of[random.below(2)],
+        None => truly,
     };
     if random.uniform() >= noise * wrong(item, truly) {
         return truly;

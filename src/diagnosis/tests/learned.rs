@@ -3,7 +3,7 @@
 //! head of `inference/model.rs` with the law put in (derived).
 
 use super::made::{
-    PLAIN, STILL, cause, fault, kernel, library, model, place, sample, stretch, visit,
+    PLAIN, STILL, cause, fault, kernel, library, model, place, sample, stretch, visit, way,
 };
 use crate::diagnosis::inference::fit::usual_uncertainty;
 use crate::diagnosis::inference::model::Model;
@@ -410,15 +410,27 @@ fn what_hangs_on_the_make_is_as_wide_as_it_moved() {
     let own = &model.stretches[first];
     assert!(own.doubtful[OUTLET] && own.doubtful[MANIFOLD] && !own.doubtful[Id::FirstRest.index()]);
     assert!(
-        about(own.of_make[OUTLET], mean * mean, 0.02),
+        about(own.of_make.of(OUTLET, OUTLET), mean * mean, 0.02),
         "{} {mean}",
-        own.of_make[OUTLET]
+        own.of_make.of(OUTLET, OUTLET)
     );
-    assert!(about(own.of_make[MANIFOLD], 4.0 * mean * mean, 0.02));
-    assert_eq!(own.of_make[Id::FirstRest.index()], 0.0);
+    assert!(about(
+        own.of_make.of(MANIFOLD, MANIFOLD),
+        4.0 * mean * mean,
+        0.02
+    ));
+    let rest = Id::FirstRest.index();
+    assert_eq!(own.of_make.of(rest, rest), 0.0);
+    // At one load both go that way together; at another load it is another way.
+    assert!(about(
+        own.of_make.of(OUTLET, MANIFOLD),
+        2.0 * mean * mean,
+        0.02
+    ));
+    assert_eq!(own.of_make.of(OUTLET, Id::FullOutlet.index()), 0.0);
     assert!(about(own.spread[(OUTLET, OUTLET)], mean * mean, 0.02));
     let sure = stepping("second_screw_low", Tuning { gap: 0.0, ..PLAIN });
-    assert_eq!(sure.stretches[1].of_make[OUTLET], 0.0);
+    assert_eq!(sure.stretches[1].of_make.of(OUTLET, OUTLET), 0.0);
 }
 
 /// What is left over on a stretch is its own and the whole cause's, its own by n of n + 12: readings that lie 40 Pa to
@@ -494,9 +506,9 @@ fn pairs_are_laid_over_each_other() {
     model.kernels[3].centre[OUTLET] = 50.0;
     let (first, second) = (model.kernels[1].stretch, model.kernels[3].stretch);
     model.stretches[first].blur = 0.3;
-    model.stretches[second].of_make[OUTLET] = 7.0;
+    model.stretches[second].of_make = way(&[(OUTLET, 7.0)]);
     model.stretches[second].doubtful[MANIFOLD] = true;
-    model.stretches[first].shares[0] = [0.5, 0.5, 0.0, 0.0, 0.0, 0.0, 0.0];
+    model.stretches[first].shares[0] = [0.5, 0.5, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0];
     (model.shown[a], model.shown[b]) = (0.8, 0.4);
     let wide = stretch(&mut model);
 
@@ -525,7 +537,7 @@ fn pairs_are_laid_over_each_other() {
         own.spread[(OUTLET, OUTLET)],
         2.0 * usual_uncertainty(OUTLET).powi(2)
     );
-    assert_eq!((own.of_make[OUTLET], own.blur), (7.0, 0.3));
+    assert_eq!((own.of_make.of(OUTLET, OUTLET), own.blur), (49.0, 0.3));
     assert!(own.doubtful[MANIFOLD] && !own.doubtful[OUTLET]);
     assert_eq!(own.shares[0][..2], [0.75, 0.25]);
     // Three make three pairs, and one none.

@@ -2,7 +2,7 @@
 //! and Student's density, two readings that hang together, readings over a range, words that are mistaken, what hangs on
 //! the make, what was told.
 
-use super::made::{PLAIN, kernel, model, near, nothing, stretch};
+use super::made::{PLAIN, kernel, model, near, nothing, stretch, way};
 use crate::diagnosis::files::account::{Complaint, Told};
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::evidence::{Evidence, upper_tail};
@@ -219,7 +219,7 @@ fn what_hangs_on_the_make_is_a_coin() {
     let mut model = one(PLAIN);
     let s = &mut model.stretches[0];
     s.spread[(OUTLET, OUTLET)] = 84.0;
-    s.of_make[OUTLET] = 75.0;
+    s.of_make = way(&[(OUTLET, 75.0_f64.sqrt())]);
     s.doubtful[OUTLET] = true;
     let read = numbers(&[(OUTLET, 10.0, 16.0)]);
     let both = 0.5 * ((-2.0_f64).exp() / 5.0 + (-0.5_f64).exp() / 10.0);
@@ -245,7 +245,7 @@ fn a_doubtful_word_is_half_the_healthy_rigs() {
     stretch(&mut model);
     kernel(&mut model, 1, 0.5, &[(Id::FrostBody, 1.0)]);
     let frost = Id::FrostBody.index();
-    model.stretches[1].shares[frost - NUMBERS] = [0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0];
+    model.stretches[1].shares[frost - NUMBERS] = [0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0];
     let seen = Evidence {
         words: vec![(frost, 1)],
         ..nothing()

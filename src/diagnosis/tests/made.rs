@@ -3,7 +3,7 @@
 
 use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::fit::usual_uncertainty;
-use crate::diagnosis::inference::model::{Kernel, Model, Stretch};
+use crate::diagnosis::inference::model::{Kernel, Model, OfMake, Stretch};
 use crate::diagnosis::inference::tuning::Tuning;
 use crate::diagnosis::library::coded::Coded;
 use crate::diagnosis::library::collection::{Allowance, HEALTHY_SHARE, Library, Sample};
@@ -99,6 +99,13 @@ pub(super) fn place(model: &Model, id: &str) -> usize {
     found.expect("a cause of the model")
 }
 
+/// Numbers that hang on the make, and how far each lies from the healthy rig's.
+pub(super) fn way(of: &[(usize, f64)]) -> OfMake {
+    let mut way = [0.0; NUMBERS];
+    of.iter().for_each(|&(i, far)| way[i] = far);
+    OfMake(vec![way])
+}
+
 /// Adds a stretch on which every number scatters by what its instrument does, and every word is the first; gives its place.
 pub(super) fn stretch(model: &mut Model) -> usize {
     let spread = DMatrix::from_fn(NUMBERS, NUMBERS, |i, j| {
@@ -112,7 +119,7 @@ pub(super) fn stretch(model: &mut Model) -> usize {
     first[0] = 1.0;
     model.stretches.push(Stretch {
         spread,
-        of_make: [0.0; NUMBERS],
+        of_make: OfMake::default(),
         shares: vec![first; ITEMS - NUMBERS],
         blur: model.tuning.blur,
         doubtful: [false; ITEMS],

@@ -73,6 +73,9 @@ impl CausesPage {
                 ),
             );
         }
+        if let Some(holds) = told::in_limits(answer) {
+            ui.label(RichText::new(holds).font(strong(13.0)).color(t.ink));
+        }
         let mut wanted = Wanted::Nothing;
         self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
         // What nothing explains has no culprit, and nothing is foretold or advised for one.
@@ -138,8 +141,15 @@ impl CausesPage {
                 self.chosen = i;
             }
         }
+        let pairs = answer.pairs.iter().filter(|p| p.probability > 0.02).take(3);
+        let pairs: Vec<_> = pairs.collect();
+        let listed = answer.causes.iter().map(|c| c.probability).sum::<f64>()
+            + pairs.iter().map(|p| p.probability).sum::<f64>();
+        if let Some(others) = told::others(answer, listed) {
+            bar_ui(ui, t, "others together", others, false);
+        }
         bar_ui(ui, t, "none of these", answer.none_of_these, false);
-        for pair in answer.pairs.iter().filter(|p| p.probability > 0.02).take(3) {
+        for pair in pairs {
             bar_ui(
                 ui,
                 t,

@@ -304,7 +304,7 @@ fn doing(a: &Affairs, u: Units) -> String {
             let balance = match comes_in {
                 Compared::Even if a.escapes() => "gas and spring balance",
                 Compared::Even => {
-                    "gas and spring balance, and what comes in the burners take"
+                    "gas and spring balance, and what comes in is what the burners take"
                 }
                 Compared::More => "more comes in than the burners take",
                 Compared::Less => "the burners take more than comes in",
