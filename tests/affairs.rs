@@ -110,10 +110,14 @@ fn hold(what: &str, r: &Readings, a: &Affairs) {
             assert!(s.flow_kg_per_s < 1e-6, "{at}");
         }
     }
-    let even = Doing::Holding {
-        comes_in: Compared::Even,
-    };
-    if a.doing == even && !a.escapes() {
+    let even = matches!(
+        a.doing,
+        Doing::Holding {
+            comes_in: Compared::Even,
+            ..
+        }
+    );
+    if even && !a.escapes() {
         let apart = (r.second.flow_kg_per_s - r.burner_flow_kg_per_s).abs();
         assert!(apart < 0.05 * r.second.flow_kg_per_s + 3e-7, "{at}");
     }

@@ -382,6 +382,12 @@ fn one_cycle_is_shown_step_by_step() {
             .count();
         assert!(told > 0, "step {step} is told");
         w.wait("time holds", |a| !a.snapshot().playing);
+        if step == 2 {
+            // Nothing is said to win where the balance beside it shows nothing left over.
+            let net_n = w.app().snapshot().readings.second.forces.sum_n();
+            let wins = w.harness.query_all_by_label_contains(" wins by ").count() > 0;
+            assert_eq!(wins, net_n < -2e-3, "{net_n} N are left over");
+        }
         w.harness.get_by_label(word).click();
         w.steps(2);
     }

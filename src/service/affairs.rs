@@ -35,6 +35,9 @@ const ICED_SHARE: f64 = 0.1;
 const VENT_SHARE: f64 = 0.9;
 /// Weight of water on a diaphragm that is told \[N\].
 const WATER_N: f64 = 5e-3;
+/// Air over a diaphragm bears from this share of the gas under it on. Own choice: the picture of the forces draws less with
+/// a longer bar.
+const AIR_BEARS: f64 = 0.04;
 /// Share of the flow by which what comes in and what burns may differ at rest.
 const EVEN_SHARE: f64 = 0.03;
 
@@ -280,6 +283,8 @@ pub enum Doing {
     Holding {
         /// How what comes in compares with what the burners take.
         comes_in: Compared,
+        /// Air over the second diaphragm, gauge \[Pa\], where it bears beside gas and spring.
+        air_pa: Option<f64>,
     },
     /// No burner takes gas, and what still comes by a seat presses it shut.
     Closing,
@@ -542,6 +547,7 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
             } else {
                 Compared::Even
             },
+            air_pa: Some(s.case_pa).filter(|air| air.abs() > AIR_BEARS * s.chamber_pa.abs()),
         };
     }
     let pressed = |s: &StageReadings| matches!(SeatState::of(s), SeatState::Pressed { .. });

@@ -63,6 +63,39 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
     );
 }
 
+/// Which answer is right follows from the numbers that are told: two readings that read the same are the same. (A water
+/// manometer is read to a tenth of an inch, common practice.)
+#[test]
+fn no_answer_rests_on_digits_that_nobody_reads() {
+    let text = include_str!("../../scenarios/lessons/seat_and_diaphragm.toml");
+    let told = |text: &str| {
+        let l = Lesson::read("two", "two", text).unwrap_or_else(|e| panic!("{e}"));
+        let seen = l.observe(&mut |_| true).unwrap_or_else(|e| panic!("{e}"));
+        for (m, line) in l.measures.iter().zip(&seen.lines) {
+            let read = line.split_once('{').and_then(|(_, l)| l.split_once(' '));
+            let read: f64 = read.map_or(f64::NAN, |(n, _)| n.parse().unwrap_or(f64::NAN));
+            assert_eq!(seen.names[&m.name], read, "{line}");
+        }
+        let o = l.check(1, &seen, Prediction::Choice(0));
+        let answer = o.unwrap_or_else(|e| panic!("{e}")).answer;
+        (seen.names["outlet_one"] - seen.names["outlet_two"], answer)
+    };
+    // As it is shipped the fall can be read.
+    let (fall, answer) = told(text);
+    assert!(fall > 0.09, "{fall}");
+    assert_eq!(answer, "It is a little lower");
+    // With a grill for the second burner it cannot: then it is the same.
+    let small = text
+        .replace(
+            "kind = \"furnace\"\ncycles = false\npurge = \"1 s\"",
+            "kind = \"grill\"",
+        )
+        .replace("= \"furnace\"", "= \"grill\"");
+    let (fall, answer) = told(&small);
+    assert!(fall.abs() < 0.05, "{fall}");
+    assert_eq!(answer, "It is the same");
+}
+
 /// Every text is filled in, and whoever has chosen SI reads no unit of the trade.
 fn in_both_systems(id: &str, text: &str) {
     for system in [System::Us, System::Si] {

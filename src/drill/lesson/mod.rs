@@ -22,7 +22,7 @@ use crate::service;
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::Unit;
-use quantity::written;
+use quantity::{as_read, written};
 use std::sync::Arc;
 
 /// What of a stretch of time is taken.
@@ -167,7 +167,8 @@ pub enum Prediction {
     Number(f64),
 }
 
-/// What was measured in a run: a number a measure, in its unit.
+/// What was measured in a run: a number a measure, in its unit and as it is told. So which answer is right follows from what
+/// a person can read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observed {
     /// By name.
@@ -260,7 +261,7 @@ impl Lesson {
             let value = m.unit.from_si(si);
             let line = format!("{}, {}: {}", m.of.words, m.when(), written(value, m.unit));
             out.lines.push(line);
-            out.names.insert(m.name.clone(), value);
+            out.names.insert(m.name.clone(), as_read(value, m.unit));
         }
         Ok(out)
     }

@@ -4,8 +4,9 @@
 use crate::units::{Dimension, System, Unit, format_in, parse_with_unit, with_commas};
 
 /// Units of the trade: their dimension, and the SI unit they are shown in.
-const TRADE: [(&str, Dimension, &str); 9] = [
+const TRADE: [(&str, Dimension, &str); 10] = [
     ("in", Dimension::Length, "mm"),
+    ("mil", Dimension::Length, "mm"),
     ("inwc", Dimension::GaugePressure, "kPa"),
     ("psi", Dimension::GaugePressure, "kPa"),
     ("psig", Dimension::GaugePressure, "kPa"),
@@ -26,6 +27,7 @@ pub(super) fn unit_named(dimension: Dimension, symbol: &str) -> Option<&'static 
 pub fn screen(unit: &Unit) -> &'static str {
     match unit.symbol {
         "inwc" => "in w.c.",
+        "mil" => "thou",
         _ => unit.screen,
     }
 }
@@ -40,15 +42,25 @@ pub fn unit_on_show(unit: &'static Unit, system: System) -> &'static Unit {
         .unwrap_or(unit)
 }
 
+/// The same for this value: a seat's travel of some thousandths of an inch is told in µm, as its picture does.
+fn unit_of(value: f64, unit: &'static Unit, system: System) -> &'static Unit {
+    let small = unit.symbol == "mil" && unit.to_si(value).abs() < 0.995e-4;
+    match system {
+        System::Si if small => unit_named(Dimension::Length, "um").unwrap_or(unit),
+        _ => unit_on_show(unit, system),
+    }
+}
+
 /// A number in the unit on show, in the lesson's own unit.
 pub fn in_own_unit(number: f64, unit: &'static Unit, system: System) -> f64 {
     unit.from_si(unit_on_show(unit, system).to_si(number))
 }
 
-/// A measured value as a text has it, with as many places as it bears.
-pub(super) fn written(value: f64, unit: &Unit) -> String {
+/// A measured value's number with as many places as it bears.
+fn number_of(value: f64, unit: &Unit) -> String {
     let places = match value.abs() {
         v if v >= 100.0 => 0,
+        v if unit.symbol == "mil" => 3 - usize::from(v >= 1.0) - usize::from(v >= 10.0),
         v if v >= 1.0 => 1,
         v if v >= 0.1 => 2,
         // Travel of a part.
@@ -56,12 +68,21 @@ pub(super) fn written(value: f64, unit: &Unit) -> String {
         _ => 3,
     };
     let number = format!("{value:.places$}");
-    let number = if number.parse() == Ok(0.0) {
+    if number.parse() == Ok(0.0) {
         "0".to_owned()
     } else {
         number
-    };
-    format!("{{{number} {}}}", unit.symbol)
+    }
+}
+
+/// A measured value as a text has it.
+pub(super) fn written(value: f64, unit: &Unit) -> String {
+    format!("{{{} {}}}", number_of(value, unit), unit.symbol)
+}
+
+/// What a measured value reads: an answer follows from what is told, never from digits that nobody sees.
+pub(super) fn as_read(value: f64, unit: &Unit) -> f64 {
+    number_of(value, unit).parse().unwrap_or(value)
 }
 
 /// The unit of a quantity in braces and its number as written.
@@ -79,8 +100,8 @@ fn taken_apart(inside: &str) -> Option<(&str, &'static Unit)> {
 
 fn told(inside: &str, system: System) -> Option<String> {
     let (number, unit) = taken_apart(inside)?;
-    let on_show = unit_on_show(unit, system);
     let value: f64 = number.parse().ok()?;
+    let on_show = unit_of(value, unit, system);
     if on_show.symbol != unit.symbol {
         return Some(format_in(unit.to_si(value), on_show));
     }
@@ -153,6 +174,17 @@ mod tests {
         assert_eq!(shown("up to {14 inwc}.", System::Us), "up to 14 in w.c.");
         assert_eq!(shown("up to {14 inwc}.", System::Si), "up to 3.49 kPa.");
         assert_eq!(shown("a {brace", System::Si), "a {brace");
+        // A mil is 0.0254 mm (definition of the inch).
+        assert_eq!(shown("{0.433 mil}", System::Us), "0.433 thou");
+        assert_eq!(shown("{0.433 mil}", System::Si), "11.0 µm");
+        assert_eq!(shown("{20 mil}", System::Si), "0.508 mm");
+    }
+
+    #[test]
+    fn a_value_is_what_it_reads() {
+        let (_, inwc) = parse_with_unit("1 inwc", Dimension::GaugePressure).expect("a unit");
+        assert_eq!(as_read(11.436, inwc), as_read(11.41, inwc));
+        assert!(as_read(11.46, inwc) > as_read(11.44, inwc));
     }
 
     #[test]

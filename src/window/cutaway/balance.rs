@@ -82,20 +82,55 @@ impl Pushes {
         self.rows().iter().map(|(_, n)| n).sum()
     }
 
+    /// What the gas below pushes with \[N\].
+    pub fn gas_below_n(&self) -> f64 {
+        self.gas_below_n
+    }
+
+    /// Which pushes hold the diaphragm, for the head of a sentence: gas and spring always, the air above where it bears.
+    pub fn who_holds(&self) -> &'static str {
+        let [gas, air, spring] = self.great().map(f64::abs);
+        if air > SMALL * gas.max(spring) {
+            "Gas, spring and the air above"
+        } else {
+            "Gas and spring"
+        }
+    }
+
     /// Gas below, air above, spring: what arrows on the diaphragm show \[N\].
     pub fn great(&self) -> [f64; 3] {
         [self.gas_below_n, self.air_above_n, self.others[0].1]
     }
 }
 
+/// Which way what is left over pushes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tips {
+    /// Nowhere to speak of.
+    Even,
+    /// Towards closed.
+    Shut,
+    /// Towards open.
+    Open,
+}
+
 /// Which way what is left over pushes. It may go the other way yet: a diaphragm that comes to rest is pushed back.
-pub fn verdict(net_n: f64) -> &'static str {
+pub fn tips(net_n: f64) -> Tips {
     if net_n.abs() < UNEVEN_N {
-        "in balance"
+        Tips::Even
     } else if net_n > 0.0 {
-        "pushed shut"
+        Tips::Shut
     } else {
-        "pushed open"
+        Tips::Open
+    }
+}
+
+/// The same in words.
+pub fn verdict(net_n: f64) -> &'static str {
+    match tips(net_n) {
+        Tips::Even => "in balance",
+        Tips::Shut => "pushed shut",
+        Tips::Open => "pushed open",
     }
 }
 

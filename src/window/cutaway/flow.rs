@@ -9,6 +9,7 @@ use super::stage::Stage;
 use crate::report::percent::percent;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
+use crate::window::told::part::{Breath, breathes};
 
 /// Puffs of a plume on their way at once.
 const PUFFS: u32 = 7;
@@ -21,8 +22,6 @@ const FASTEST_MM_PER_S: f64 = 110.0;
 const FAINT_KG_PER_S: f64 = 1.5e-6;
 /// Distance between dashes \[mm\].
 const GAP_MM: f32 = 8.5;
-/// Breath below this is still air \[m³/s\].
-const STILL_M3_PER_S: f64 = 2e-8;
 /// A tear that is drawn widest \[m²\].
 const LARGE_TEAR_M2: f64 = 20e-6;
 /// Breath at which its arrow is longest \[m³/s\].
@@ -182,20 +181,23 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32)
     let flow = stage.now.vent_m3_per_s;
     let open = stage.now.vent_open;
     let shut = open < 0.01;
-    let gas = escapes(stage.now) > 1e-9 && flow > STILL_M3_PER_S;
+    let breath = breathes(stage.now);
+    let gas = escapes(stage.now) > 1e-9 && breath == Some(Breath::Out);
     let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);
     let mut lines: Vec<(String, Color32)> = Vec::new();
     if gas && !shut {
         plume(painter, stage, phases);
         lines.push(("gas escapes".to_owned(), t.danger));
-    } else if flow.abs() > STILL_M3_PER_S && !shut {
+    } else if let (Some(breath), false) = (breath, shut) {
         let share = (flow.abs() / GUST_M3_PER_S).sqrt().min(1.0) as f32;
         let long = v.len(2.5 + 2.5 * share);
         let near = v.xy(mouth.x, mouth.y - 0.7);
         let far = near + vec2(0.0, long);
-        let (from, to) = if flow > 0.0 { (near, far) } else { (far, near) };
+        let (from, to, word) = match breath {
+            Breath::Out => (near, far, "air out"),
+            Breath::In => (far, near, "air in"),
+        };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
-        let word = if flow > 0.0 { "air out" } else { "air in" };
         lines.push((word.to_owned(), t.soft));
     } else if open > 0.995 {
         let wide = painter

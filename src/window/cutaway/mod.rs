@@ -1,7 +1,7 @@
 //! The cutaway: both stages of the regulator, living. Reads [`Readings`] and two
 //! [`StageShape`]s, draws, and lets every part answer; computes no physics.
 
-mod balance;
+pub(in crate::window) mod balance;
 mod changeover;
 mod crossing;
 pub(in crate::window) mod draw;

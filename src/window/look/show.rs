@@ -153,12 +153,14 @@ impl Units {
         }
     }
 
-    /// Travel of a part \[m\]: thousandths of an inch or mm, as gauges for it are.
+    /// Travel of a part \[m\]: thousandths of an inch or mm, as gauges for it are; one digit more of a seat that has just opened.
     pub fn travel(self, metre: f64) -> Shown {
-        match self {
-            Self::Us => shown(metre / M_PER_THOU, "thou", 1),
-            Self::Si => shown(metre * 1e3, "mm", 2),
-        }
+        let (value, unit, decimals) = match self {
+            Self::Us => (metre / M_PER_THOU, "thou", 1),
+            Self::Si => (metre * 1e3, "mm", 2),
+        };
+        let small = (0.5e-8..0.5 * M_PER_THOU).contains(&metre.abs());
+        shown(value, unit, decimals + usize::from(small))
     }
 
     /// A small length \[m\] with digits left to read: thousandths of an inch, or µm up to a tenth of a mm.
@@ -281,18 +283,18 @@ pub fn clock(time_s: f64, decimals: usize) -> String {
     format!("{sign}{hours:.0}:{minutes:02.0}:{seconds:0width$.decimals$}")
 }
 
-/// A pace in words: "real time", "1/50 of real time", "10 min in a second".
+/// A pace in words: "real time", "1/50 of real time", "5 times real time", "10 min per second".
 pub fn pace(rate: f64) -> String {
     if (rate - 1.0).abs() < 1e-6 {
         "real time".to_owned()
     } else if rate < 1.0 {
         format!("1/{:.0} of real time", 1.0 / rate)
     } else if rate < 60.0 {
-        format!("{rate:.0} s in a second")
+        format!("{rate:.0} times real time")
     } else if rate < 3600.0 {
-        format!("{:.0} min in a second", rate / 60.0)
+        format!("{:.0} min per second", rate / 60.0)
     } else {
-        format!("{:.0} h in a second", rate / 3600.0)
+        format!("{:.0} h per second", rate / 3600.0)
     }
 }
 
@@ -319,6 +321,9 @@ mod tests {
         assert!((us.sun_w_per_m2(us.sun(800.0).value) - 800.0).abs() < 1e-9);
         assert_eq!(us.mass_flow(1e-6).to_string(), "0.0079 lb/h");
         assert_eq!(us.mass_flow(1e-10).to_string(), "0.0 lb/h");
+        assert_eq!(us.travel(1.05e-6).to_string(), "0.04 thou");
+        assert_eq!(us.travel(4.05e-3).to_string(), "159.4 thou");
+        assert_eq!(si.travel(1.05e-6).to_string(), "0.001 mm");
     }
 
     #[test]
@@ -332,6 +337,6 @@ mod tests {
     fn pace_is_said_in_words() {
         assert_eq!(pace(0.001), "1/1000 of real time");
         assert_eq!(pace(1.0), "real time");
-        assert_eq!(pace(36_000.0), "10 h in a second");
+        assert_eq!(pace(36_000.0), "10 h per second");
     }
 }

@@ -1,13 +1,18 @@
 //! One cycle, shown: a burner is lit, time runs slowly and holds at each step of what follows, from the falling pressure
 //! over diaphragm, lever and seat to the new balance. Each step points at its part and tells what the rig really did.
 
+use crate::rig::presets;
 use crate::rig::{Phase, Readings};
 use crate::scenario::Action;
-use crate::service::Which;
+use crate::service::{SeatState, Which};
 use crate::sim::Command;
+use crate::window::cutaway::StageShape;
+use crate::window::cutaway::balance::{self, Pushes, Tips};
+use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::Desk;
 use crate::window::look::show::Units;
-use crate::window::told::part::{Part, Piece};
+use crate::window::told::headline::seat_words;
+use crate::window::told::part::{Breath, Part, Piece, breathes};
 
 /// Pace at which it is shown, simulated seconds per second.
 const SLOW: f64 = 0.05;
@@ -22,80 +27,178 @@ const PATIENCE_S: f64 = 1.2;
 /// A diaphragm slower than this has come to rest \[m/s\].
 const STILL_M_PER_S: f64 = 3e-5;
 
+/// The rig before the burner was lit and as it stands, and whether the step has come or time alone has passed.
+struct Told<'a> {
+    was: &'a Readings,
+    now: &'a Readings,
+    shape: StageShape,
+    came: bool,
+    units: Units,
+}
+
+impl Told<'_> {
+    /// The outlet before and now. What reads the same is no change.
+    fn outlet(&self) -> [String; 2] {
+        [self.was, self.now].map(|n| self.units.low_fine(n.outlet_pa).to_string())
+    }
+
+    /// Pushes on the second diaphragm before and now: the ones whose bars stand beside the sentence.
+    fn pushes(&self) -> [Pushes; 2] {
+        [self.was, self.now].map(|n| Pushes::of(&n.second, &self.shape))
+    }
+
+    fn sunk(&self) -> String {
+        let sunk_m = (self.was.second.rise_m - self.now.second.rise_m).max(0.0);
+        self.units.small_length(sunk_m).to_string()
+    }
+}
+
 /// What is waited for and pointed at.
 struct Step {
     part: Part,
+    /// What to look at until it comes.
+    watch: &'static str,
     come: fn(&Readings, &Readings) -> bool,
-    words: fn(&Readings, &Readings, Units) -> String,
+    words: fn(&Told<'_>) -> String,
 }
 
 const STEPS: [Step; 6] = [
     Step {
         part: Part::Outlet,
+        watch: "the outlet, which the burner draws on",
         come: |was, now| now.outlet_pa < was.outlet_pa - 5.0,
-        words: |was, now, u| {
-            format!(
-                "The burner draws on what stands in the pipe: the outlet falls, from {} to {} so far",
-                u.low_fine(was.outlet_pa),
-                u.low_fine(now.outlet_pa)
-            )
-        },
+        words: outlet_falls,
     },
     Step {
         part: Part::Of(Which::Second, Piece::Diaphragm),
+        watch: "the second diaphragm and the forces on it",
         come: |was, now| now.second.rise_m < was.second.rise_m - 5e-6,
-        words: |was, now, u| {
-            format!(
-                "Gas pushes less than the spring: the diaphragm sinks, by {} so far, and air comes in by the vent",
-                u.small_length((was.second.rise_m - now.second.rise_m).max(0.0))
-            )
-        },
+        words: diaphragm_sinks,
     },
     Step {
         part: Part::Of(Which::Second, Piece::Lever),
+        watch: "the lever under the second diaphragm",
         come: |was, now| now.second.rise_m < was.second.rise_m - 15e-6,
-        words: |_, _, _| {
-            "The stem presses the lever's long arm down; its short arm draws the seat disc away from the orifice"
-                .to_owned()
-        },
+        words: lever_turns,
     },
     Step {
         part: Part::Of(Which::Second, Piece::Disc),
+        watch: "the second seat in its loupe",
         come: |was, now| now.second.lift_m > was.second.lift_m + 4e-6,
-        words: |was, now, u| {
-            format!(
-                "The seat opens, from {} to {}: more gas comes in from the first stage",
-                u.small_length(was.second.lift_m),
-                u.small_length(now.second.lift_m)
+        words: |told| {
+            seat_opens(
+                told,
+                Which::Second,
+                "The seat opens",
+                "more gas comes in from the first stage",
             )
         },
     },
     Step {
         part: Part::Of(Which::First, Piece::Disc),
+        watch: "the first seat in its loupe",
         come: |was, now| now.first.lift_m > was.first.lift_m + 1e-6,
-        words: |was, now, u| {
-            format!(
-                "The first stage feels its own pressure fall and does the same: its seat goes from {} to {}",
-                u.small_length(was.first.lift_m),
-                u.small_length(now.first.lift_m)
+        words: |told| {
+            seat_opens(
+                told,
+                Which::First,
+                "The first stage feels its own pressure fall and opens its seat",
+                "the container makes up for what went on",
             )
         },
     },
     Step {
         part: Part::Of(Which::Second, Piece::Spring),
+        watch: "the second diaphragm come to rest",
         come: |_, now| {
             let even = (now.second.flow_kg_per_s - now.burner_flow_kg_per_s).abs();
             now.second.speed_m_per_s.abs() < STILL_M_PER_S && even < 0.05 * now.second.flow_kg_per_s
         },
-        words: |was, now, u| {
-            format!(
-                "Gas and spring balance again: {} instead of {}, with the seat open as far as this load needs",
-                u.low_fine(now.outlet_pa),
-                u.low_fine(was.outlet_pa)
-            )
-        },
+        words: balance_again,
     },
 ];
+
+fn outlet_falls(told: &Told<'_>) -> String {
+    let [was, now] = told.outlet();
+    if !told.came || was == now {
+        return format!(
+            "The burner draws on what stands in the pipe, and the outlet still stands at {now}"
+        );
+    }
+    format!(
+        "The burner draws on what stands in the pipe: the outlet falls, from {was} to {now} so far"
+    )
+}
+
+/// A diaphragm weighs so little that it is never far from balance: it goes where the pushes are even. So what wins is
+/// told only as far as the forces beside the sentence show it.
+fn diaphragm_sinks(told: &Told<'_>) -> String {
+    if !told.came {
+        return format!("The diaphragm has hardly moved: {}", told.sunk());
+    }
+    let pushes = told.pushes();
+    let net_n = pushes[1].net_n();
+    let [was, now] = pushes.map(|p| told.units.force(p.gas_below_n()).to_string());
+    let gas = if was == now {
+        format!("Gas pushes with {now}, as before")
+    } else {
+        format!("Gas pushes with {now} instead of {was}")
+    };
+    let how = match balance::tips(net_n) {
+        Tips::Even => "the diaphragm sinks to where all pushes are even again".to_owned(),
+        Tips::Open => format!(
+            "what pushes open wins by {}, and the diaphragm sinks",
+            told.units.force(net_n.abs())
+        ),
+        Tips::Shut => "the diaphragm has sunk and is pushed back".to_owned(),
+    };
+    let air = match breathes(&told.now.second) {
+        Some(Breath::In) => ", and air comes in by the vent",
+        _ => "",
+    };
+    format!("{gas}: {how}, by {} so far{air}", told.sunk())
+}
+
+fn lever_turns(told: &Told<'_>) -> String {
+    if told.came {
+        "The stem presses the lever's long arm down; its short arm draws the seat disc away from the orifice".to_owned()
+    } else {
+        format!(
+            "The diaphragm has sunk by {} only: the lever has hardly turned",
+            told.sunk()
+        )
+    }
+}
+
+fn seat_opens(told: &Told<'_>, which: Which, deed: &str, then: &str) -> String {
+    let [was, now] =
+        [told.was, told.now].map(|n| seat_words(SeatState::of(which.of(n)), told.units));
+    if told.came {
+        let lift = told.units.small_length(which.of(told.now).lift_m);
+        format!("{deed} to {lift} (before: {was}); {then}")
+    } else {
+        format!("The seat has not opened further yet: {now}")
+    }
+}
+
+fn balance_again(told: &Told<'_>) -> String {
+    let [was, now] = told.outlet();
+    let than = if was == now {
+        format!("{now} as before")
+    } else {
+        format!("{now} instead of {was}")
+    };
+    if !told.came {
+        return format!("All is not at rest yet: {than} so far");
+    }
+    let air = match breathes(&told.now.second) {
+        Some(Breath::In) => ". The last air still comes in by the vent",
+        Some(Breath::Out) => ". Some air still leaves by the vent",
+        None => "",
+    };
+    let who = told.pushes()[1].who_holds();
+    format!("{who} balance again: {than}, with the seat open as far as this load needs{air}")
+}
 
 /// How far it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -173,9 +276,16 @@ impl Cycle {
             Stage::Runs(since_s) => {
                 let step = &STEPS[self.step];
                 let late = n.time_s > since_s + PATIENCE_S;
-                if (step.come)(&self.was, &n) || late {
+                let came = (step.come)(&self.was, &n);
+                if came || late {
                     desk.send.push(Command::Pause);
-                    self.words = (step.words)(&self.was, &n, desk.units);
+                    self.words = (step.words)(&Told {
+                        was: &self.was,
+                        now: &n,
+                        shape: shape_of(&desk.snap.rig.second, &presets::second_stage()),
+                        came,
+                        units: desk.units,
+                    });
                     self.stage = Stage::Told;
                 }
             }
@@ -216,7 +326,12 @@ impl Cycle {
     pub fn words(&self) -> String {
         match self.stage {
             Stage::Shut(_) => self.words.clone(),
-            Stage::Runs(_) => format!("{} of {}: time runs slowly", self.step + 1, STEPS.len()),
+            Stage::Runs(_) => format!(
+                "{} of {}: time runs slowly. Watch {}",
+                self.step + 1,
+                STEPS.len(),
+                STEPS[self.step].watch
+            ),
             Stage::Told => format!("{} of {}: {}", self.step + 1, STEPS.len(), self.words),
         }
     }
@@ -228,5 +343,93 @@ impl Cycle {
             Stage::Told => Some("Next step"),
             _ => None,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::window::cutaway::balance::verdict;
+
+    /// At rest, and a moment after a burner came on: gas under the diaphragm has lost some, and so much is left over \[N\].
+    fn moments(left_n: f64) -> [Readings; 2] {
+        let mut was = Readings::default();
+        was.outlet_pa = 2950.0;
+        was.second.rise_m = 4.05e-3;
+        was.second.forces.gas_n = 16.77;
+        was.second.forces.spring_n = -16.77;
+        let mut now = was;
+        now.outlet_pa = 2930.0;
+        now.second.rise_m -= 15e-6;
+        now.second.forces.gas_n = 16.70;
+        now.second.forces.spring_n = -16.70 + left_n;
+        [was, now]
+    }
+
+    fn told(step: usize, [was, now]: &[Readings; 2], came: bool) -> String {
+        let shape = StageShape {
+            diaphragm_m: 0.085,
+            ..StageShape::default()
+        };
+        (STEPS[step].words)(&Told {
+            was,
+            now,
+            shape,
+            came,
+            units: Units::Us,
+        })
+    }
+
+    /// What a step says follows from the forces that stand beside it.
+    #[test]
+    fn who_wins_is_told_as_the_balance_shows_it() {
+        // 16.77 N are 3.770 lbf, 16.70 N 3.754 (published: 4.448222 N each).
+        for (left_n, shown, words) in [
+            (0.0, "in balance", "even again"),
+            (-0.05, "pushed open", "what pushes open wins by 0.011 lbf"),
+            (0.05, "pushed shut", "is pushed back"),
+        ] {
+            let at = moments(left_n);
+            assert_eq!(verdict(at[1].second.forces.sum_n()), shown);
+            let told = told(1, &at, true);
+            assert!(told.contains("3.754 lbf instead of 3.770 lbf"), "{told}");
+            assert!(told.contains(words), "{told}");
+            assert!(told.contains("0.591 thou"), "{told}");
+            assert!(!told.contains("air comes in"), "none does: {told}");
+        }
+    }
+
+    /// A step that has not come says so and claims nothing of it.
+    #[test]
+    fn what_has_not_come_is_not_told_as_come() {
+        let [was, _] = moments(0.0);
+        let still = [was, was];
+        for (step, claim) in [
+            "falls",
+            "sinks",
+            "presses",
+            "opens",
+            "opens",
+            "balance again",
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            let told = told(step, &still, false);
+            assert!(!told.contains(claim), "{told}");
+        }
+    }
+
+    /// "In balance again" says of air that is still on its way, and of air that bears.
+    #[test]
+    fn the_last_step_tells_of_air() {
+        let mut at = moments(0.0);
+        let plain = told(5, &at, true);
+        assert!(plain.starts_with("Gas and spring balance again"), "{plain}");
+        assert!(!plain.contains("vent"), "{plain}");
+        at[1].second.vent_m3_per_s = -1e-7;
+        assert!(told(5, &at, true).contains("air still comes in"));
+        at[1].second.case_pa = 500.0;
+        assert!(told(5, &at, true).starts_with("Gas, spring and the air above"));
     }
 }

@@ -289,32 +289,46 @@ fn doing(a: &Affairs, u: Units) -> String {
             };
             if opens {
                 format!(
-                    "the spring pushes the second diaphragm down, and the lever draws the seat off its nozzle{breath}"
+                    "the spring pushes the second diaphragm down, and the lever draws the seat off its orifice{breath}"
                 )
             } else {
                 format!(
-                    "the second diaphragm lifts against its spring, and the lever pushes the seat to its nozzle{breath}"
+                    "the second diaphragm lifts against its spring, and the lever pushes the seat to its orifice{breath}"
                 )
             }
         }
         Doing::WideOpen => {
             "the second seat stands wide open, and more is asked for than comes through".to_owned()
         }
-        Doing::Holding { comes_in } => {
-            let balance = match comes_in {
-                Compared::Even if a.escapes() => "gas and spring balance",
-                Compared::Even => {
-                    "gas and spring balance, and what comes in is what the burners take"
-                }
-                Compared::More => "more comes in than the burners take",
-                Compared::Less => "the burners take more than comes in",
+        Doing::Holding { comes_in, air_pa } => {
+            let holds = match air_pa {
+                None => "gas and spring balance".to_owned(),
+                Some(air) if air > 0.0 => format!(
+                    "the gas below balances the spring and {} of air over the second diaphragm",
+                    u.low(air)
+                ),
+                Some(air) => format!(
+                    "gas and spring balance only with the air over the second diaphragm at {}",
+                    u.low(air)
+                ),
             };
-            balance.to_owned()
+            match comes_in {
+                Compared::Even if a.escapes() => holds,
+                Compared::Even => format!("{holds}, and what comes in is what the burners take"),
+                Compared::More if air_pa.is_some() => {
+                    format!("{holds}; more comes in than the burners take")
+                }
+                Compared::Less if air_pa.is_some() => {
+                    format!("{holds}; the burners take more than comes in")
+                }
+                Compared::More => "more comes in than the burners take".to_owned(),
+                Compared::Less => "the burners take more than comes in".to_owned(),
+            }
         }
         // Whether it comes to a stop the instant cannot show: a nick never shuts.
         Doing::Closing if a.escapes() => "no burner asks, and gas still comes by a seat".to_owned(),
         Doing::Closing => {
-            "no burner asks; what still comes by a seat raises the pressure, and that presses it harder"
+            "no burner asks; the little gas that still slips by a seat raises the pressure, and the pressure presses the seat tighter"
                 .to_owned()
         }
         Doing::LockedUp => "no burner asks: the pressure holds both seats shut".to_owned(),
@@ -349,6 +363,8 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rig::Readings;
+    use crate::service::state_of_affairs;
 
     #[test]
     fn a_small_opening_keeps_a_number_to_read() {
@@ -357,6 +373,30 @@ mod tests {
         assert_eq!(open(0.31e-3), "open 0.31 mm");
         let pressed = seat_words(SeatState::Pressed { squeeze_m: 393e-6 }, Units::Si);
         assert_eq!(pressed, "shut, pressed 0.39 mm");
+    }
+
+    /// Where air bears it is told, and as much of it.
+    #[test]
+    fn air_over_the_diaphragm_is_told_where_it_bears() {
+        let rig = Rig::standard(vec![], vec![]);
+        let mut r = Readings::default();
+        r.burner_flow_kg_per_s = 1e-4;
+        r.second.flow_kg_per_s = 1e-4;
+        r.second.lift_m = 2e-5;
+        r.second.chamber_pa = 2800.0;
+        let told = |r: &Readings| {
+            headline(&state_of_affairs(&rig, r), &rig, Units::Us, 0.0, None).to_lowercase()
+        };
+        assert!(
+            told(&r).contains("gas and spring balance, and"),
+            "{}",
+            told(&r)
+        );
+        // 500 Pa are 2.0 in w.c. (published: 249.089 Pa each).
+        r.second.case_pa = 500.0;
+        assert!(told(&r).contains("2.0 in w.c. of air over"), "{}", told(&r));
+        r.second.case_pa = -500.0;
+        assert!(told(&r).contains("−2.0 in w.c."), "{}", told(&r));
     }
 
     /// Whatever is so, what the sentence says of flow and seats is never against the trouble before it.
@@ -381,7 +421,10 @@ mod tests {
                 for second in seats {
                     for troubles in [vec![], vec![escapes]] {
                         let a = Affairs {
-                            doing: Doing::Holding { comes_in },
+                            doing: Doing::Holding {
+                                comes_in,
+                                air_pa: None,
+                            },
                             seats: [first, second],
                             troubles,
                         };

@@ -439,10 +439,10 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
         Piece::Chamber => u.pressure(s.chamber_pa).to_string(),
         Piece::Bonnet => u.low(s.case_pa).to_string(),
         Piece::Vent => {
-            let way = match s.vent_m3_per_s {
-                q if q.abs() < 2e-8 => "still".to_owned(),
-                q if q > 0.0 => format!("{} out", u.breath(q)),
-                q => format!("{} in", u.breath(-q)),
+            let way = match breathes(s) {
+                None => "still".to_owned(),
+                Some(Breath::Out) => format!("{} out", u.breath(s.vent_m3_per_s)),
+                Some(Breath::In) => format!("{} in", u.breath(-s.vent_m3_per_s)),
             };
             format!("{} open, {way}", percent(s.vent_open))
         }
@@ -489,6 +489,27 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
             u.mass_flow(s.flow_kg_per_s)
         ),
         Piece::Disc => seat_words(SeatState::of(s), u),
+    }
+}
+
+/// Which way a vent breathes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Breath {
+    /// Air comes in.
+    In,
+    /// Air or gas leaves.
+    Out,
+}
+
+/// Breath below this is still air \[m³/s\].
+const STILL_M3_PER_S: f64 = 2e-8;
+
+/// Which way the vent of a stage breathes, where it does: the picture's arrow and every word of it.
+pub fn breathes(s: &StageReadings) -> Option<Breath> {
+    match s.vent_m3_per_s {
+        q if q > STILL_M3_PER_S => Some(Breath::Out),
+        q if q < -STILL_M3_PER_S => Some(Breath::In),
+        _ => None,
     }
 }
 
