@@ -199,6 +199,47 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
     assert_eq!(w.app().tour.step(), None);
 }
 
+/// A hand that is too quick, and one that leaves and comes back: no step is lost, and nothing is told that is not so.
+#[test]
+fn a_second_click_skips_nothing_and_the_key_leads_back() {
+    let mut w = Walk::begin();
+    w.asks(0);
+    w.press(Key::Num4);
+    w.until("the burner is seen", |_| true);
+    let begun = Instant::now();
+    while w.harness.query_by_label("Go on").is_none() {
+        assert!(
+            begun.elapsed() < panels::PATIENCE,
+            "the first step is not seen"
+        );
+        std::thread::sleep(Duration::from_millis(5));
+        w.harness.run_steps(1);
+    }
+    let at = w.harness.get_by_label("Go on").rect();
+    w.click("Go on");
+    w.asks(1);
+    // What lies there now does nothing to the tour.
+    for label in ["Skip this", "Step back", "Leave"] {
+        let other = w.harness.get_by_label(label).rect();
+        assert!(!other.intersects(at), "{label} lies where Go on was");
+    }
+    // Away and back.
+    w.press(Key::T);
+    assert_eq!(w.app().tour.step(), None);
+    w.press(Key::T);
+    w.asks(1);
+    // Without its fault the third step tells of no 16 in w.c.
+    w.click("Skip this");
+    assert_eq!(w.app().tour.step(), Some(2));
+    let instead = STEPS[2].without_fault.expect("it has words for that");
+    assert!(w.harness.query_by_label(instead).is_some());
+    w.shut_all();
+    w.let_time_pass(5.0);
+    assert!(w.outlet_inwc() < 13.0);
+    assert!(w.harness.query_by_label(instead).is_some());
+    assert!(w.harness.query_by_label(STEPS[2].seen).is_none());
+}
+
 /// Text and program cannot part: each step stands in the README word for word, in order.
 #[test]
 fn the_readme_tells_the_tour() {

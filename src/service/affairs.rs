@@ -5,6 +5,7 @@
 //! broken, gas on its way out, or something that keeps gas from the burners. What an instant cannot show (a slow
 //! climb, a swing) is told from what the readings keep of it, a seat that lets gas by and flames that jump.
 
+use super::fitted::{Fittings, OpenTube};
 use super::limits::{LIMITS, Limit};
 use crate::rig::{Flame, Phase, Readings, Rig, Stage, StageReadings};
 
@@ -152,6 +153,8 @@ pub enum Trouble {
         /// How much \[kg/s\].
         kg_per_s: f64,
     },
+    /// A manometer has lost its water, and its tube is an open end of the line.
+    OpenTube(OpenTube),
     /// The outlet stands over a limit.
     OutletOver {
         /// Outlet, gauge \[Pa\].
@@ -257,6 +260,7 @@ impl Trouble {
     pub fn gravity(&self) -> Gravity {
         match self {
             Self::Escapes { .. }
+            | Self::OpenTube(_)
             | Self::Liquid { .. }
             | Self::LowSideWet { .. }
             | Self::TooFull { .. } => Gravity::Stop,
@@ -325,8 +329,15 @@ impl Affairs {
 
     /// Whether gas gets out.
     pub fn escapes(&self) -> bool {
-        let out = |t: &Trouble| matches!(t, Trouble::Escapes { .. });
+        let out = |t: &Trouble| matches!(t, Trouble::Escapes { .. } | Trouble::OpenTube(_));
         self.troubles.iter().any(out)
+    }
+
+    /// The same with what the instruments tell that hands have fitted: every view of a rig says it alike.
+    pub fn with_fittings(mut self, fittings: &Fittings) -> Self {
+        let open = fittings.open_tubes().map(Trouble::OpenTube);
+        self.troubles.splice(0..0, open);
+        self
     }
 }
 

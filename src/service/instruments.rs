@@ -51,6 +51,8 @@ pub struct Manometer {
     level_pa: f64,
     rate_pa_per_s: f64,
     blown_out: bool,
+    /// Whether its water went on a swing, under a pressure that the tube holds.
+    swung_over: bool,
     /// When its water went, in the run that is on show \[s\].
     #[serde(skip)]
     blown_at_s: Option<f64>,
@@ -66,6 +68,7 @@ impl Default for Manometer {
             level_pa: 0.0,
             rate_pa_per_s: 0.0,
             blown_out: false,
+            swung_over: false,
             blown_at_s: None,
         }
     }
@@ -94,7 +97,15 @@ impl Manometer {
         let y = fade * (y0 * cos + c * sin);
         self.rate_pa_per_s = fade * ((c * wd - a * y0) * cos - (y0 * wd + a * c) * sin);
         self.level_pa = pressure_pa + y;
-        self.blown_out |= self.level_pa > self.range_pa;
+        if !self.blown_out && self.level_pa > self.range_pa {
+            self.blown_out = true;
+            self.swung_over = pressure_pa <= self.range_pa;
+        }
+    }
+
+    /// Whether its water is gone because it swung over, and not because the pressure was more than the tube holds.
+    pub fn swung_over(&self) -> bool {
+        self.blown_out && self.swung_over
     }
 
     /// Fills it again with water after it was blown out.

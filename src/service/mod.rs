@@ -24,7 +24,9 @@ pub use affairs::{
     Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,
     state_of_affairs,
 };
-pub use fitted::{Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, Probe, Rack, rack};
+pub use fitted::{
+    Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, OpenTube, Probe, Rack, rack,
+};
 pub use instruments::{
     DialGauge, DigitalManometer, Kit, Manometer, Shown, Thermometer, temperature_text,
 };

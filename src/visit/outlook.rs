@@ -133,6 +133,8 @@ pub struct ApplianceSeen {
     pub pilot: Option<bool>,
     /// Whether it sparks.
     pub sparks: bool,
+    /// Whether its gas is on and a hand is about to light it.
+    pub being_lit: bool,
     /// Whether its fan runs without flame.
     pub purges: bool,
     /// Whether its lamp tells of a lock-out.
@@ -366,6 +368,7 @@ impl ApplianceSeen {
             sparks: now.phase == Phase::Trial
                 && a.igniter_works
                 && matches!(plate.ignition, Ignition::Spark { .. }),
+            being_lit: now.phase == Phase::Trial && matches!(plate.ignition, Ignition::Hand { .. }),
             purges: now.phase == Phase::Purge,
             locked_out: now.phase == Phase::LockedOut,
             unlit: now.phase == Phase::OpenUnlit,

@@ -1,6 +1,6 @@
 //! The help sheet: keys, how to read the picture, and the cautions that always hold.
 
-use egui::{RichText, ScrollArea, Ui, vec2};
+use egui::{Key, Modifiers, RichText, ScrollArea, Ui, vec2};
 
 use crate::window::desk::keys;
 use crate::window::look::show::Units;
@@ -20,8 +20,8 @@ const READING: [&str; 9] = [
     "The further gas stands out from the ground and the denser its dots, the higher its pressure; the scale is beside the second stage, and every number stands beside its part",
     "Drag on the ruler under the charts, or click in a chart, to look at another moment: the whole picture follows and nothing is lost. Going on from there, or any act there, begins a branch; the other one is kept and drawn dashed with its letter",
     "Dashes run at the pace of the true flow, and stand still when none flows",
-    "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that stands under the scale: M and N change it",
-    "The round loupes show both seats to one scale, with a bar for length; what has left the loupe is told",
+    "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that is told in the picture, such as × 50: M and N change it",
+    "The round loupes show both seats to one scale, with a bar for length; a part that has moved out of a loupe is told beside it",
     "Faint dashed lines are the healthy twin under the same inputs",
     "Point at a part, or walk to it with Tab: it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
     "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",
@@ -31,22 +31,66 @@ const READING: [&str; 9] = [
 /// A unit that not everybody knows.
 const THOU: &str = "A thou is a thousandth of an inch";
 
-/// Draws the sheet while it is open.
+/// What a press of an arrow scrolls \[points\].
+const LINE: f32 = 40.0;
+
+/// Draws the sheet while it is open, before everything else: a click beside it closes it, and what lies behind has no ring. The
+/// keys that go through a text go through it.
 pub fn show(ui: &Ui, open: &mut bool, units: Units) {
+    if !*open {
+        return;
+    }
     let theme = Theme::of(ui);
     let room = ui.content_rect().size();
-    egui::Window::new(title("Keys and how to read the picture", 15.0))
-        .id(egui::Id::unique("help sheet"))
-        .open(open)
-        .collapsible(false)
-        .resizable(false)
-        .anchor(egui::Align2::CENTER_CENTER, vec2(0.0, 0.0))
-        .default_size(vec2(640.0_f32.min(room.x - 40.0), room.y - 120.0))
-        .show(ui.ctx(), |ui| {
-            ScrollArea::vertical()
-                .max_height((room.y - 120.0).max(120.0))
-                .show(ui, |ui| sheet(ui, &theme, units));
-        });
+    let wide = 640.0_f32.min(room.x - 40.0);
+    let high = (room.y - 120.0).max(120.0);
+    let modal = egui::Modal::new(egui::Id::unique("help sheet")).show(ui.ctx(), |ui| {
+        ui.set_width(wide);
+        let closed = ui
+            .horizontal(|ui| {
+                ui.label(title("Keys and how to read the picture", 15.0));
+                let right = egui::Layout::right_to_left(egui::Align::Center);
+                ui.with_layout(right, |ui| {
+                    ui.button("Close").on_hover_text("Esc or F1").clicked()
+                })
+                .inner
+            })
+            .inner;
+        ui.add_space(4.0);
+        let by = scrolled(ui, high);
+        ScrollArea::vertical()
+            .max_height(high)
+            .auto_shrink([false, true])
+            .show(ui, |ui| {
+                if by != 0.0 {
+                    ui.scroll_with_delta(vec2(0.0, by));
+                }
+                sheet(ui, &theme, units);
+            });
+        closed
+    });
+    if modal.inner || modal.should_close() {
+        *open = false;
+    }
+}
+
+/// So far do this frame's keys take the sheet, down negative \[points\].
+fn scrolled(ui: &Ui, page: f32) -> f32 {
+    let ways = [
+        (Key::ArrowDown, -LINE),
+        (Key::ArrowUp, LINE),
+        (Key::PageDown, -0.9 * page),
+        (Key::PageUp, 0.9 * page),
+        (Key::End, -1e5),
+        (Key::Home, 1e5),
+    ];
+    ui.input_mut(|input| {
+        let by = |(key, by)| {
+            let times = input.count_and_consume_key(Modifiers::NONE, key);
+            times as f32 * by
+        };
+        ways.map(by).iter().sum()
+    })
 }
 
 fn sheet(ui: &mut Ui, theme: &Theme, units: Units) {

@@ -1,7 +1,7 @@
 //! Where everything stands in the window: three columns, two or one by its width, and the window in front of a room. Not
 //! here: what a panel shows.
 
-use egui::{CentralPanel, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::{CentralPanel, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, UiBuilder, vec2};
 
 use super::top;
 use crate::scenario::TalkView;
@@ -102,7 +102,8 @@ impl App {
                 }))
                 .show(ui, |ui| self.left_side(ui, desk));
         }
-        Panel::right("pages")
+        // Its place first, what lies in it last: Tab and a screen reader go from left to right.
+        let right = Panel::right("pages")
             .exact_size(side(0.22, 248.0, 340.0))
             .resizable(false)
             .show_separator_line(false)
@@ -112,16 +113,18 @@ impl App {
                 top: 10,
                 bottom: 10,
             }))
-            .show(ui, |ui| {
-                if narrow && !left_is_taken {
-                    self.one_side(ui, desk);
-                } else {
-                    self.right_side(ui, desk);
-                }
-            });
+            .show(ui, |ui| ui.max_rect());
         CentralPanel::default()
             .frame(paper.inner_margin(10))
             .show(ui, |ui| self.middle(ui, desk));
+        let builder = UiBuilder::new().id_salt("page").max_rect(right.inner);
+        let mut ui = ui.new_child(builder);
+        ui.shrink_clip_rect(right.response.rect);
+        if narrow && !left_is_taken {
+            self.one_side(&mut ui, desk);
+        } else {
+            self.right_side(&mut ui, desk);
+        }
     }
 
     /// The one side of a narrow window: supply and burners, or the page.

@@ -167,7 +167,8 @@ impl App {
             self.build(false);
         }
         {
-            let affairs = state_of_affairs(&snap.rig, &snap.readings);
+            let fittings = self.bench.rack().seen();
+            let affairs = state_of_affairs(&snap.rig, &snap.readings).with_fittings(&fittings);
             let mut desk = Desk {
                 snap: &snap,
                 send: &mut send,
@@ -175,7 +176,12 @@ impl App {
                 theme: &theme,
                 affairs: &affairs,
             };
-            for wish in keys::wishes(&ctx).into_iter().chain(self.look.wish.take()) {
+            let wishes = if self.look.help {
+                keys::wishes_under_a_sheet(&ctx)
+            } else {
+                keys::wishes(&ctx)
+            };
+            for wish in wishes.into_iter().chain(self.look.wish.take()) {
                 self.obey(wish, &ctx, &mut desk);
             }
             if !self.live.offers(self.look.page) {

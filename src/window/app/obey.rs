@@ -99,7 +99,8 @@ impl App {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);
-        let affairs = state_of_affairs(&snap.rig, &snap.readings);
+        let fittings = self.bench.rack().seen();
+        let affairs = state_of_affairs(&snap.rig, &snap.readings).with_fittings(&fittings);
         let mut desk = Desk {
             snap: &snap,
             send: &mut send,
@@ -184,7 +185,7 @@ impl App {
                 self.present.keep(snap, caption, is_outside);
                 self.present.list = true;
             }
-            Wish::Tour => self.tour.offer(),
+            Wish::Tour => self.tour.key(desk),
             Wish::Help => self.look.help = !self.look.help,
             Wish::Cycle => self.go_through_cycle(desk),
             Wish::Close => self.close_topmost(ctx, desk),
@@ -201,13 +202,14 @@ impl App {
     }
 
     fn close_topmost(&mut self, ctx: &egui::Context, desk: &mut Desk<'_>) {
+        if std::mem::take(&mut self.look.help) {
+            return;
+        }
         let files = self.files.notice.take().is_some()
             || self.files.asking.take().is_some()
             || self.keep.drop_it();
         if !files && !self.leave_cycle(desk) {
-            if self.look.help {
-                self.look.help = false;
-            } else if self.look.building {
+            if self.look.building {
                 self.build(false);
             } else if self.present.list {
                 self.present.list = false;

@@ -22,9 +22,30 @@ pub fn reading(device: &Device, units: Units) -> String {
     match device.shown() {
         Shown::Value(pa) if matches!(device, Device::Digital(_)) => units.low_fine(pa).to_string(),
         Shown::Value(pa) if device.is_low() => units.low(pa).to_string(),
-        Shown::Value(pa) => units.high(pa).to_string(),
+        // No more digits than the dial has.
+        Shown::Value(pa) => {
+            let mut shown = units.high(pa);
+            if units.high(device.division_pa()).value >= 1.0 {
+                shown.decimals = 0;
+            }
+            shown.to_string()
+        }
         Shown::OverRange => "over its range".to_owned(),
     }
+}
+
+/// How finely it is read, in words: "read to 2 psig". A gauge for a container's pressure does not tell tenths.
+pub fn fineness(device: &Device, units: Units) -> String {
+    let pa = device.division_pa();
+    let mut shown = match device {
+        Device::Digital(_) => units.low_fine(pa),
+        _ if device.is_low() => units.low(pa),
+        _ => units.high(pa),
+    };
+    if shown.value >= 1.0 && shown.value.fract() < 1e-6 {
+        shown.decimals = 0;
+    }
+    format!("read to {shown}")
 }
 
 /// Draws an instrument of any kind.

@@ -151,7 +151,7 @@ impl Cutaway {
         scale::answers(ui, legend, theme.dark);
         self.draw_balance(&painter, rect, scene, &places, &theme);
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
-        let further = runs_off(&stages, places.roomy);
+        let further = runs_off(&stages);
         let corner = pos2(rect.left(), vent_y);
         let beside = (places.second_name(), further);
         let magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
@@ -455,15 +455,17 @@ impl Cutaway {
         ui: &mut Ui,
         under: Rect,
         corner: Pos2,
-        (name, further): (Rect, Option<String>),
+        (name, further): (Rect, Option<&'static str>),
         theme: &Theme,
     ) -> Rect {
         // Where the vent stands close under the legend, the other corner has room.
-        let at = if under.width() > 130.0 && corner.y > under.bottom() + 34.0 {
+        let is_under = under.width() > 130.0 && corner.y > under.bottom() + 34.0;
+        let at = if is_under {
             under.left_bottom() + vec2(0.0, 6.0)
         } else {
             pos2(corner.x, under.top())
         };
+        let right = ui.max_rect().right();
         let rect = Rect::from_min_size(at, vec2(under.width(), 22.0));
         let builder = egui::UiBuilder::new()
             .max_rect(rect)
@@ -498,19 +500,29 @@ impl Cutaway {
             }
             if let Some(words) = further {
                 let font = plain(NOTE);
-                let long = ui.painter().layout_no_wrap(words.clone(), font, theme.soft);
+                let long = ui
+                    .painter()
+                    .layout_no_wrap(words.to_owned(), font, theme.soft);
                 let size = long.size();
-                let from = pos2(ui.cursor().left(), rect.center().y - 0.5 * size.y);
-                // Letters do not fill their line.
-                let words_lie = Rect::from_min_size(from, size).shrink2(vec2(0.0, 2.0));
-                if words_lie.intersects(name) {
+                let beside = pos2(ui.cursor().left(), rect.center().y - 0.5 * size.y);
+                let below = pos2(rect.left(), rect.bottom() + 1.0);
+                let fits = |from: Pos2| {
+                    // Letters do not fill their line.
+                    let lie = Rect::from_min_size(from, size).shrink2(vec2(0.0, 2.0));
+                    lie.right() <= right && !lie.intersects(name)
+                };
+                // Under the legend there is a second line down to the vent.
+                let second = is_under && below.y + size.y + 14.0 < corner.y;
+                let places = [Some(beside), Some(below).filter(|_| second)];
+                let Some(from) = places.into_iter().flatten().find(|from| fits(*from)) else {
                     told.on_hover_text(words);
                     return;
-                }
+                };
                 let text = egui::RichText::new(words)
                     .font(plain(NOTE))
                     .color(theme.soft);
-                ui.add(egui::Label::new(text).extend());
+                let label = egui::Label::new(text).extend();
+                ui.put(Rect::from_min_size(from, size), label);
             }
         });
         shown.response.rect

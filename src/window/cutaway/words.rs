@@ -162,17 +162,15 @@ pub(super) fn labels(
     }
 }
 
-/// Which stages move further than they are drawn so many times enlarged; in few words where there is little room.
-pub(super) fn runs_off(stages: &[Stage<'_>; 2], roomy: bool) -> Option<String> {
+/// Which stages move further than they are drawn so many times enlarged.
+pub(super) fn runs_off(stages: &[Stage<'_>; 2]) -> Option<&'static str> {
     let off = |s: &Stage<'_>| s.plan.runs_off(s.now.rise_m, s.now.touch_rise_m);
-    let who = match [off(&stages[0]), off(&stages[1])] {
-        [false, false] => return None,
-        [true, false] => "first stage moves",
-        [false, true] => "second stage moves",
-        [true, true] => "both stages move",
-    };
-    let than = if roomy { " than drawn" } else { "" };
-    Some(format!("{who} further{than}"))
+    match [off(&stages[0]), off(&stages[1])] {
+        [false, false] => None,
+        [true, false] => Some("first stage: more than drawn"),
+        [false, true] => Some("second stage: more than drawn"),
+        [true, true] => Some("both stages: more than drawn"),
+    }
 }
 
 /// What else is not right: the headline names the gravest and counts these.

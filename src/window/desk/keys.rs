@@ -279,7 +279,7 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 32] = [
         Modifiers::NONE,
         Wish::Tour,
         "T",
-        "the tour of five minutes",
+        "the tour of five minutes, away from it and back",
     ),
     (Key::F1, Modifiers::NONE, Wish::Help, "F1", "this sheet"),
     (
@@ -316,6 +316,20 @@ fn ring_gone(ctx: &Context, focused: bool) -> bool {
     let before: bool = ctx.data(|d| d.get_temp(id)).unwrap_or(false);
     ctx.data_mut(|d| d.insert_temp(id, focused));
     before && !focused
+}
+
+/// Wishes of this frame while a sheet lies over the window: what closes it; all other keys rest.
+pub fn wishes_under_a_sheet(ctx: &Context) -> Vec<Wish> {
+    let closes = |wish: Wish| matches!(wish, Wish::Help | Wish::Close);
+    let mut out = Vec::new();
+    ctx.input_mut(|input| {
+        for (key, modifiers, wish, ..) in TABLE.into_iter().filter(|row| closes(row.2)) {
+            if input.consume_shortcut(&KeyboardShortcut::new(modifiers, key)) {
+                out.push(wish);
+            }
+        }
+    });
+    out
 }
 
 /// Wishes of this frame. While a text field has the keyboard only keys count that write nothing: those with Ctrl, F1 and F11; while any other widget has it,

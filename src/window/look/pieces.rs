@@ -1,7 +1,7 @@
 //! The pieces the window is put together from: tabs, cards of a height and the message of a model that
 //! stopped. Not here: what lies on them.
 
-use egui::{Frame, Margin, RichText, Sense, Ui, vec2};
+use egui::{Frame, Margin, Rect, RichText, Sense, Ui, UiBuilder, vec2};
 
 use crate::window::look::theme::{self, CORNER, LEAD, Theme, plain, strong};
 
@@ -62,19 +62,19 @@ pub fn radio<V: PartialEq>(ui: &mut Ui, t: &Theme, current: &mut V, value: V, te
     });
 }
 
-/// A plate with a height of its own.
+/// A plate with a height of its own and all the width there is. What lies on it may be too wide for it: that is cut off at
+/// its edge and moves nothing beside it.
 pub fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)) {
-    let frame = Frame::new().inner_margin(theme::PLATE_MARGIN);
-    let inner = frame.inner_margin.sum();
-    let ground = ui.painter().add(egui::Shape::Noop);
-    let shown = frame.show(ui, |ui| {
-        let size = vec2((ui.available_width()).max(1.0), (height - inner.y).max(1.0));
-        ui.set_min_size(size);
-        ui.set_max_size(size);
-        add(ui);
-    });
-    ui.painter()
-        .set(ground, theme::plate(shown.response.rect.shrink(0.5), t));
+    let size = vec2(ui.available_width().max(1.0), height.max(1.0));
+    let outer = Rect::from_min_size(ui.cursor().min, size);
+    ui.painter().add(theme::plate(outer.shrink(0.5), t));
+    let margin = Margin::from(theme::PLATE_MARGIN);
+    let inner = outer - margin;
+    let inner = Rect::from_min_size(inner.min, inner.size().max(vec2(1.0, 1.0)));
+    let mut child = ui.new_child(UiBuilder::new().max_rect(inner));
+    child.shrink_clip_rect(outer);
+    add(&mut child);
+    ui.allocate_rect(outer, Sense::hover());
 }
 
 /// What the solver could not do, in words.

@@ -13,7 +13,7 @@ use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::{Device, Fittings, Joint, Kit, MOST_FITTED, Shown, TestPoint};
 use crate::visit::Outlook;
-use crate::window::bench::device_name;
+use crate::window::bench::{device_name, instruments};
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, title};
 
@@ -64,10 +64,11 @@ pub enum Hand {
 /// A place that answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 enum Spot {
+    Container(usize),
     Valve(usize),
     Knob,
     Joint(usize),
-    Body,
+    Body(usize),
     Cover,
     Vent(usize),
     Cap(usize),
@@ -145,6 +146,8 @@ fn spots(lay: &Lay, a: &Around<'_>) -> Vec<(Spot, Rect)> {
     let mut out = Vec::new();
     for (i, (b, room)) in a.seen.bottles.iter().zip(&lay.bottles).enumerate() {
         let bottle = Bottle::new(b, *room);
+        // What is large lies under what is small on it.
+        out.push((Spot::Container(i), *room));
         out.push((Spot::Valve(i), around(bottle.wheel(), vec2(34.0, 22.0))));
         out.push((Spot::Joint(i), around(bottle.outlet(), vec2(16.0, 16.0))));
     }
@@ -164,10 +167,13 @@ fn spots(lay: &Lay, a: &Around<'_>) -> Vec<(Spot, Rect)> {
         out.push((Spot::Cover, all));
     } else {
         let top = w.xy(0.0, q.top + 11.0).y;
-        out.push((
-            Spot::Body,
-            v.rect(pos2(-p.clamp, p.floor), pos2(p.clamp, p.rest - 3.0)),
-        ));
+        for (i, (plan, view)) in [(p, v), (q, w)].into_iter().enumerate() {
+            let casting = view.rect(
+                pos2(-plan.clamp, plan.floor),
+                pos2(plan.clamp, plan.top - 1.0),
+            );
+            out.push((Spot::Body(i), casting));
+        }
         out.push((
             Spot::Cover,
             Rect::from_min_max(
@@ -219,7 +225,8 @@ fn name(spot: Spot, a: &Around<'_>) -> String {
         Spot::Valve(i) => format!("{} valve", side(i)),
         Spot::Knob => "Changeover".to_owned(),
         Spot::Joint(i) => format!("{} pigtail", side(i)),
-        Spot::Body => "Regulator body".to_owned(),
+        Spot::Container(i) => side(i).to_owned(),
+        Spot::Body(i) => format!("{} stage's casting", stage(i)),
         Spot::Cover => "Cover".to_owned(),
         Spot::Vent(i) => format!("{}-stage vent", stage(i)),
         Spot::Cap(i) => format!("{}-stage cap and adjusting screw", stage(i)),
@@ -242,9 +249,11 @@ fn name(spot: Spot, a: &Around<'_>) -> String {
         }
         Spot::Gauge(i) => a.fittings.fitted.get(i).map_or(String::new(), |f| {
             format!(
-                "{} at the {}",
+                "{} at the {}: {}, {}",
                 device_name(&f.device, a.units),
-                f.point.name(a.rig)
+                f.point.name(a.rig),
+                instruments::reading(&f.device, a.units),
+                instruments::fineness(&f.device, a.units)
             )
         }),
     }
@@ -274,7 +283,7 @@ fn caution(ui: &mut Ui, a: &Around<'_>, words: &str) {
 fn menu(ui: &mut Ui, spot: Spot, a: &Around<'_>, out: &mut Vec<Hand>) {
     let all = a.may == May::All;
     match spot {
-        Spot::Valve(container) => {
+        Spot::Container(container) | Spot::Valve(container) => {
             let is_open = a.seen.bottles.get(container).is_some_and(|b| b.valve > 0.0);
             if is_open {
                 item(
@@ -330,7 +339,7 @@ fn menu(ui: &mut Ui, spot: Spot, a: &Around<'_>, out: &mut Vec<Hand>) {
             fit(ui, a, TestPoint::Inlet(i), out);
             fit(ui, a, TestPoint::Container(i), out);
         }
-        Spot::Body => {
+        Spot::Body(_) => {
             item(ui, a, "Tap it", Hand::Tap, out);
             item(ui, a, "Listen", Hand::Listen, out);
             item(ui, a, "A warm wet cloth on it", Hand::Warm, out);

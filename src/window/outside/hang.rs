@@ -8,6 +8,7 @@ use super::bubbles;
 use super::lay::Lay;
 use super::line::changeover_at;
 use crate::service::{Device, Fitted, FluidAt, Joint, Shown, TestPoint};
+use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::Outlook;
 use crate::window::bench::{digital, instruments};
 use crate::window::cutaway::draw::smooth;
@@ -127,22 +128,51 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
         painter.galley(tag.min, words, t.ink);
     }
     // All hoses before any face, so that none runs over what is read.
+    // Name and reading side by side where that has room at any reading, else one over the other: as a pointer moves,
+    // no name comes or goes.
+    let long = |text: String, bold: bool| {
+        let font = if bold { strong(14.0) } else { plain(NOTE) };
+        painter.layout_no_wrap(text, font, t.ink).size().x
+    };
+    let beside = places.iter().all(|(i, place)| {
+        let f = &fitted[*i];
+        let widest = if f.device.is_low() {
+            scene.units.low(-inwc_to_pa(10.0))
+        } else {
+            scene.units.high(psi_to_pa(88.8))
+        };
+        long(f.point.name(scene.rig), false) + 6.0 + long(widest.to_string(), true)
+            < place.width() + 6.0
+    });
+    let words = if beside { LINE } else { LINE + NAME };
     for (i, place) in &places {
-        hose(painter, lay, scene, &fitted[*i], *place, t);
+        hose(painter, lay, scene, &fitted[*i], *place, words, t);
     }
     for (i, place) in places {
-        one(ui, painter, scene, i, place, t);
+        one(ui, painter, scene, i, place, words, t);
     }
 }
 
-/// Room of an instrument's face in its place: its words stand under it.
-fn face_of(place: Rect) -> Rect {
-    Rect::from_min_max(place.min + vec2(0.0, 2.0), place.max - vec2(0.0, 17.0))
+/// Height of the reading under a face, and of a name over it \[points\].
+const LINE: f32 = 17.0;
+const NAME: f32 = 13.0;
+
+/// Room of an instrument's face in its place: its words, so high, stand under it.
+fn face_of(place: Rect, words: f32) -> Rect {
+    Rect::from_min_max(place.min + vec2(0.0, 2.0), place.max - vec2(0.0, words))
 }
 
 /// The hose from a tap to an instrument.
-fn hose(painter: &Painter, lay: &Lay, scene: &Scene<'_>, f: &Fitted, place: Rect, t: &Theme) {
-    let face = face_of(place);
+fn hose(
+    painter: &Painter,
+    lay: &Lay,
+    scene: &Scene<'_>,
+    f: &Fitted,
+    place: Rect,
+    words: f32,
+    t: &Theme,
+) {
+    let face = face_of(place, words);
     let to = match &f.device {
         Device::Manometer(_) => pos2(place.center().x - 25.0 - 22.0, face.top()),
         Device::Digital(_) => digital::port(face),
@@ -176,9 +206,9 @@ fn hose(painter: &Painter, lay: &Lay, scene: &Scene<'_>, f: &Fitted, place: Rect
 }
 
 /// A face with its words.
-fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, t: &Theme) {
+fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, high: f32, t: &Theme) {
     let (f, units, rig) = (&scene.fittings.fitted[i], scene.units, scene.rig);
-    let face = face_of(place);
+    let face = face_of(place, high);
     instruments::face(painter, face, &f.device, units, t);
     let over = f.device.shown() == Shown::OverRange;
     let reads = instruments::reading(&f.device, units);
@@ -188,27 +218,30 @@ fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, t: 
     let ink = if over { t.danger } else { t.ink };
     let name_ = painter.layout_no_wrap(name.clone(), plain(NOTE), t.soft);
     let reads_ = painter.layout_no_wrap(words.to_owned(), strong(14.0), ink);
-    // Side by side where there is room for both, else the reading alone; its hose tells where it sits.
     let wide = name_.size().x + 6.0 + reads_.size().x;
-    let y = place.bottom() - 17.0;
-    let both = wide < place.width() + 6.0;
+    let beside = high <= LINE;
     // On a plate of their own: hoses and the floor's edge lie behind.
-    let across = if both { wide } else { reads_.size().x };
-    let plate = Rect::from_center_size(pos2(place.center().x, y + 8.5), vec2(across + 8.0, 17.0));
+    let across = if beside {
+        wide
+    } else {
+        name_.size().x.max(reads_.size().x)
+    };
+    let middle = pos2(place.center().x, place.bottom() - 0.5 * high);
+    let plate = Rect::from_center_size(middle, vec2(across + 8.0, high));
     painter.rect_filled(plate, 2.0, t.wall);
-    if both {
+    let y = place.bottom() - LINE;
+    if beside {
         let x = place.center().x - 0.5 * wide;
         painter.galley(pos2(x, y + 2.0), name_.clone(), t.soft);
         painter.galley(pos2(x + name_.size().x + 6.0, y), reads_, ink);
     } else {
-        painter.galley(
-            pos2(place.center().x - 0.5 * reads_.size().x, y),
-            reads_,
-            ink,
-        );
+        let left = |galley: &egui::Galley| place.center().x - 0.5 * galley.size().x;
+        painter.galley(pos2(left(&name_), y - NAME), name_.clone(), t.soft);
+        painter.galley(pos2(left(&reads_), y), reads_, ink);
     }
     let id = ui.scope_id().with(("instrument", i));
-    let told = format!("{} at the {name}: {words}", f.device.name());
+    let fine = instruments::fineness(&f.device, units);
+    let told = format!("{} at the {name}: {words}, {fine}", f.device.name());
     ui.interact(place, id, Sense::hover())
         .widget_info(|| WidgetInfo::labeled(Role::Image, true, &told));
 }

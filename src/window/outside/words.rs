@@ -4,14 +4,12 @@
 use crate::report::letters::capital;
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
-use crate::service::{Device, Fitted, Fittings, Gravity, Joint, Shown};
+use crate::service::{Fittings, Gravity, Joint};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
+use crate::window::told::headline::open_tube;
 
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);
-
-/// A tap with more than this is live \[Pa\]: a tenth of an inch of water.
-const LIVE_PA: f64 = 25.0;
 
 /// So many things are told over the picture.
 const MOST: usize = 2;
@@ -79,23 +77,12 @@ pub fn gravity(seen: &Outlook, rig: &Rig) -> Gravity {
     }
 }
 
-/// Manometers without their water on a tap under pressure: an open end of the line.
-fn open_tubes(fittings: &Fittings) -> impl Iterator<Item = &Fitted> {
-    fittings.fitted.iter().filter(|f| {
-        let blown = f.device.shown() == Shown::OverRange;
-        blown && matches!(f.device, Device::Manometer(_)) && f.device.stands_pa() > LIVE_PA
-    })
-}
-
 /// Sentence and gravity of what is seen with the instruments that are fitted.
 pub fn with_instruments(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> (Gravity, String) {
-    let Some(open) = open_tubes(fittings).next() else {
+    let Some(open) = fittings.open_tubes().next() else {
         return (gravity(seen, rig), sentence(seen, rig));
     };
-    let words = format!(
-        "the manometer at the {} has lost its water: gas comes out of its open tube. Shut the container",
-        open.point.name(rig)
-    );
+    let words = open_tube(&open, rig);
     let odd = oddities(seen, rig);
     let words = match odd.first() {
         Some(first) => format!("{words}. {}", capital(first)),
@@ -104,7 +91,7 @@ pub fn with_instruments(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> (Grav
     (Gravity::Stop, capital(&words))
 }
 
-/// The sentence over the picture: what strikes the eye first, or that nothing does.
+/// The sentence over the picture: what is seen first, or that nothing is out of the ordinary.
 pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
     let odd = oddities(seen, rig);
     if odd.is_empty() {
@@ -112,12 +99,16 @@ pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
             let name = rig.appliances.get(i).map_or("an appliance", |a| &a.name);
             return capital(&format!("{name} sparks and has no flame yet"));
         }
+        if let Some(i) = seen.appliances.iter().position(|a| a.being_lit) {
+            let name = rig.appliances.get(i).map_or("an appliance", |a| &a.name);
+            return capital(&format!("{name} is being lit and has no flame yet"));
+        }
         let lit = seen.appliances.iter().filter(|a| a.flame.is_some()).count();
         return match lit {
-            0 => "No flame burns, and nothing strikes the eye".to_owned(),
-            1 => "One flame burns steadily, and nothing strikes the eye".to_owned(),
+            0 => "No flame burns, and nothing looks out of the ordinary".to_owned(),
+            1 => "One flame burns steadily, and nothing looks out of the ordinary".to_owned(),
             n => format!(
-                "{} flames burn steadily, and nothing strikes the eye",
+                "{} flames burn steadily, and nothing looks out of the ordinary",
                 COUNTS
                     .get(n - 2)
                     .map_or_else(|| n.to_string(), |w| (*w).to_owned())
@@ -265,6 +256,7 @@ pub fn appliance(a: &ApplianceSeen) -> String {
     }];
     for (so, words) in [
         (a.sparks, "it sparks"),
+        (a.being_lit, "it is being lit"),
         (a.purges, "its fan runs"),
         (a.pilot == Some(true), "pilot lit"),
         (a.pilot == Some(false), "pilot out"),

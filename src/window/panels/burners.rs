@@ -214,7 +214,7 @@ pub fn state_words(now: &ApplianceReadings) -> &'static str {
         (Phase::Satisfied, _) if now.pilot_lit => "satisfied, pilot lit",
         (Phase::Satisfied, _) => "thermostat satisfied",
         (Phase::Purge, _) => "fan purges first",
-        (Phase::Trial, _) => "gas on, spark tries",
+        (Phase::Trial, _) => "gas on, being lit",
         (Phase::Waiting, _) => "waits for another try",
         (Phase::OpenUnlit, _) => "gas open, no flame",
         (Phase::LockedOut, _) => "locked out",

@@ -8,7 +8,7 @@ use crate::report::percent::percent;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
-    Affairs, Compared, Doing, Escape, Gravity, LIMITS, Missing, SeatState, Trouble, Which,
+    Affairs, Compared, Doing, Escape, Gravity, LIMITS, Missing, OpenTube, SeatState, Trouble, Which,
 };
 use crate::sim::Mark;
 use crate::window::look::show::Units;
@@ -153,6 +153,7 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
         Trouble::Escapes { by, kg_per_s } => {
             format!("gas escapes {}, {}", escape(by, rig), u.mass_flow(kg_per_s))
         }
+        Trouble::OpenTube(open) => open_tube(&open, rig),
         Trouble::OutletOver { outlet_pa, limit } => format!(
             "the outlet stands at {}, over the limit of {} for {}",
             u.low(outlet_pa),
@@ -241,6 +242,19 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             name(rig, appliance)
         ),
     }
+}
+
+/// A manometer without water, and why: the pressure that stands beside it may never have been more than its tube holds.
+pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
+    let why = if open.swung_over {
+        "the pressure jumped and its water swung over"
+    } else {
+        "the pressure was more than its tube holds"
+    };
+    format!(
+        "the manometer at the {} has lost its water ({why}): gas comes out of its open tube, shut the container",
+        open.point.name(rig)
+    )
 }
 
 /// What a limit on the outlet is for.

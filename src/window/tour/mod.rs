@@ -3,7 +3,7 @@
 
 pub mod steps;
 
-use egui::{Align, Label, Layout, RichText, Ui, vec2};
+use egui::{Align, Button, Label, Layout, RichText, Ui, Vec2, vec2};
 
 use self::steps::{BY_HAND, LIT, STEPS, Seen};
 use super::desk::Desk;
@@ -17,6 +17,11 @@ use crate::window::told::headline;
 
 /// Height of its strip: of a step, and of the offer \[points\].
 const HEIGHTS: [f32; 2] = [96.0, 46.0];
+
+/// Size of each of the four places for its buttons, which never change \[points\].
+const PLACE: Vec2 = vec2(118.0, 28.0);
+/// Gap between them \[points\].
+const PLACE_GAP: f32 = 8.0;
 
 /// A moment so far from the first one was dragged to \[s\].
 const DRAGGED_S: f64 = 0.3;
@@ -43,6 +48,12 @@ pub struct Tour {
     looked_s: Option<f64>,
     /// The run that was on show when it began: what that shows is none of its deeds.
     before: Option<u64>,
+    /// Whether the tour's fault was ever in: what later steps tell of it is so only then.
+    fault_was_in: bool,
+    /// The step at which it was left, and the run that it belongs to.
+    left: Option<(usize, u64)>,
+    /// The newest run it was followed in.
+    generation: u64,
     /// Whether a step has just begun, which wants the desk clear.
     fresh: bool,
     /// Whether somebody has said not to offer it again, or gone on it.
@@ -61,18 +72,32 @@ fn scenario() -> Scenario {
 }
 
 impl Tour {
-    /// Offers it, or ends it. What is offered stays so: a new window offers it of itself, and who then presses the key that
-    /// the README tells would have it gone.
+    /// Offers it.
     pub fn offer(&mut self) {
-        self.stage = match self.stage {
-            Stage::Closed | Stage::Offered => Stage::Offered,
-            Stage::At(..) => Stage::Closed,
-        };
+        self.stage = Stage::Offered;
+    }
+
+    /// What its key does: offers it, takes one to it where it is offered, leaves it, and comes back to the step at which it was
+    /// left as long as its run is there.
+    pub fn key(&mut self, desk: &mut Desk<'_>) {
+        match self.stage {
+            Stage::Offered => self.begin(desk),
+            Stage::At(..) => {
+                self.close();
+            }
+            Stage::Closed => match self.left.take() {
+                Some((i, run)) if run == desk.snap.generation => self.go_to(i),
+                _ => self.offer(),
+            },
+        }
     }
 
     /// Closes it; whether it was open.
     pub fn close(&mut self) -> bool {
         self.known = true;
+        if let Stage::At(i, _) = self.stage {
+            self.left = Some((i, self.generation));
+        }
         std::mem::take(&mut self.stage) != Stage::Closed
     }
 
@@ -110,6 +135,8 @@ impl Tour {
             return;
         }
         self.before = None;
+        self.generation = desk.snap.generation;
+        self.fault_was_in |= steps::fault_is_in(desk.snap);
         let [last, through] = &mut self.cycle;
         *last |= cycle.is_some_and(|c| c.on_word() == Some("Done"));
         *through |= *last && cycle.is_none();
@@ -131,6 +158,7 @@ impl Tour {
     /// Begins it, with a rig of its own.
     pub fn begin(&mut self, desk: &mut Desk<'_>) {
         self.known = true;
+        self.fault_was_in = false;
         self.go_to(0);
         self.before = Some(desk.snap.generation);
         desk.send.push(Command::Lend(Box::new(scenario())));
@@ -178,10 +206,20 @@ impl Tour {
         });
     }
 
+    /// What a step says: its deed, what is then to be seen, or that both want the fault, which is not in.
+    fn words(&self, i: usize, done: bool) -> &'static str {
+        let step = &STEPS[i];
+        match step.without_fault {
+            Some(instead) if !self.fault_was_in => instead,
+            _ if done => step.seen,
+            _ => step.deed,
+        }
+    }
+
     fn step_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, i: usize, done: bool) {
         let t = desk.theme;
         let step = &STEPS[i];
-        let tools = 250.0;
+        let tools = 2.0 * PLACE.x + PLACE_GAP + 14.0;
         ui.horizontal_top(|ui| {
             let wide = (ui.available_width() - tools).max(100.0);
             ui.allocate_ui(vec2(wide, ui.available_height()), |ui| {
@@ -195,36 +233,65 @@ impl Tour {
                         let title = format!("{} of {}: {}", i + 1, STEPS.len(), step.title);
                         ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
                     });
-                    let words = if done { step.seen } else { step.deed };
-                    let words = desk.units.prose(words);
+                    let words = desk.units.prose(self.words(i, done));
                     let text = RichText::new(words).font(plain(BODY)).color(t.ink);
                     ui.add(Label::new(text).wrap());
                 });
             });
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let last = i + 1 == STEPS.len();
-                // At its end one button ends it.
-                if !(done && last)
-                    && ui
-                        .button("Leave")
-                        .on_hover_text("Leave the tour; the rig goes on (T)")
-                        .clicked()
-                {
-                    self.close();
-                }
-                let go_on = match (done, last) {
-                    (true, false) => ui.add(main_button(t, "Go on")).clicked(),
-                    (true, true) => ui.add(main_button(t, "End of the tour")).clicked(),
-                    (false, _) => ui.button("Skip this").clicked(),
-                };
-                if go_on {
-                    self.go_to(i + 1);
-                }
-                if i > 0 && ui.button("Step back").clicked() {
-                    self.go_to(i - 1);
-                }
+                let size = vec2(2.0 * PLACE.x + PLACE_GAP, 2.0 * PLACE.y + PLACE_GAP);
+                ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+                    self.buttons_ui(ui, desk, i, done);
+                });
             });
         });
+    }
+
+    /// Its four places: a button that is not there leaves its place empty, so that no second click meets another one.
+    fn buttons_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+        let last = i + 1 == STEPS.len();
+        let place = |ui: &mut Ui, there: bool, button: Button<'_>, why: &str| {
+            if !there {
+                ui.allocate_space(PLACE);
+                return false;
+            }
+            let button = ui.add(button.min_size(PLACE));
+            let button = if why.is_empty() {
+                button
+            } else {
+                button.on_hover_text(why)
+            };
+            button.clicked()
+        };
+        ui.spacing_mut().item_spacing = vec2(PLACE_GAP, PLACE_GAP);
+        let (mut to, mut leaves) = (None, false);
+        ui.horizontal(|ui| {
+            if place(ui, !done, Button::new("Skip this"), "") {
+                to = Some(i + 1);
+            }
+            if place(ui, done && !last, main_button(desk.theme, "Go on"), "") {
+                to = Some(i + 1);
+            }
+        });
+        ui.horizontal(|ui| {
+            if place(ui, i > 0, Button::new("Step back"), "") {
+                to = i.checked_sub(1);
+            }
+            leaves = if last {
+                place(ui, true, main_button(desk.theme, "End of the tour"), "")
+            } else {
+                let why = "Leave the tour; the rig goes on. T comes back to this step";
+                place(ui, true, Button::new("Leave"), why)
+            };
+        });
+        if leaves {
+            self.close();
+            if last {
+                self.left = None;
+            }
+        } else if let Some(to) = to {
+            self.go_to(to);
+        }
     }
 
     /// Points at where the deed is done, or at what came of it.

@@ -34,6 +34,8 @@ pub struct Step {
     pub seen: &'static str,
     /// Whether it is done.
     pub done: fn(&Seen<'_>) -> bool,
+    /// What it says instead of both where the fault of the tour was never in.
+    pub without_fault: Option<&'static str>,
     /// Where the deed is done; the first in view.
     pub at: &'static [Spot],
     /// Where to look afterwards.
@@ -47,6 +49,7 @@ pub const STEPS: [Step; 7] = [
         deed: "Water heater, refrigerator and back burner are on. Press 4, or click the front burner at the left.",
         seen: "The outlet falls a little: diaphragm down, seat further open. It stands at about 11.3 in w.c., in the green band.",
         done: |s| is_on(s.snap, BY_HAND),
+        without_fault: None,
         at: &[Spot::Burner(BY_HAND)],
         look: &[Spot::OutletChart],
     },
@@ -54,12 +57,8 @@ pub const STEPS: [Step; 7] = [
         title: "Block the vent",
         deed: "Under Faults choose Second-stage vent blocked, push the severity to 100 % and press Put it in.",
         seen: "Watch the outlet: nothing happens. A regulator with a sealed vent holds a steady flow as well as any.",
-        done: |s| {
-            s.snap
-                .faults
-                .iter()
-                .any(|f| f.fault.id() == FAULT && f.severity.to > 0.99)
-        },
+        done: |s| fault_is_in(s.snap),
+        without_fault: None,
         at: &[
             Spot::Severity(FAULT),
             Spot::PutIn(FAULT),
@@ -75,6 +74,10 @@ pub const STEPS: [Step; 7] = [
         seen: "Within seconds the outlet stands at 16 to 17 in w.c., over the red line at 14. To shut the seat the diaphragm had to rise; \
                the air above it could not leave and pushed back. That is why a technician watches a load step, and not only a steady flow.",
         done: |s| rests(s.snap),
+        without_fault: Some(
+            "This step shows what the blocked vent does when the burners go off, and the vent is clear: the outlet would stop at about \
+             12 in w.c. Step back and put the fault in.",
+        ),
         at: &[Spot::Burner(1)],
         look: &[Spot::OutletChart],
     },
@@ -83,6 +86,10 @@ pub const STEPS: [Step; 7] = [
         deed: "Press J to look at the moment just before the fault, then drag along the ruler under the charts, to and fro.",
         seen: "The whole picture follows, and nothing is lost: End brings you back to where the run has come to, Play goes through it again.",
         done: |s| s.looked_on || s.snap.branch.0 > 0,
+        without_fault: Some(
+            "J looks at the moment just before a fault, and none was put in: go back to step 2, or drag along the ruler under the \
+             charts, to and fro. The whole picture follows, and nothing is lost.",
+        ),
         at: &[Spot::GoTo],
         look: &[Spot::Ruler],
     },
@@ -91,6 +98,9 @@ pub const STEPS: [Step; 7] = [
         deed: "Press J (or choose it under Go to), then G to go on from there. Then shut the burners off again: 2, 3, 4 and 5.",
         seen: "A healthy regulator stops at about 12 in w.c. The dashed line A is the run with the fault, kept to compare with; under Go to you can go on with it.",
         done: |s| s.snap.branch.0 > 0 && s.snap.faults.is_empty() && rests(s.snap),
+        without_fault: Some(
+            "This step compares a run with the fault and one without, and the fault was never in: go back to step 2, or skip this.",
+        ),
         at: &[Spot::GoOn, Spot::GoTo],
         look: &[Spot::OutletChart],
     },
@@ -101,6 +111,7 @@ pub const STEPS: [Step; 7] = [
                at every valve and every thermostat. Point at any part: it says what it is, what it reads, what it does and what goes wrong with it. \
                M and N draw motion larger or smaller; [ and ] change the pace of time.",
         done: |s| s.cycle,
+        without_fault: None,
         at: &[Spot::Cycle],
         look: &[Spot::OutletChart],
     },
@@ -110,10 +121,17 @@ pub const STEPS: [Step; 7] = [
         seen: "Under Lessons you predict first and the rig answers. Under Drills somebody else has put the fault in: the rig is covered, \
                and you look from outside with the instruments at hand. F1 shows all keys, T this tour.",
         done: |_| true,
+        without_fault: None,
         at: &[],
         look: &[Spot::LessonsTab],
     },
 ];
+
+/// Whether the fault of the tour is in, to its end.
+pub fn fault_is_in(snap: &Snapshot) -> bool {
+    let whole = |f: &crate::sim::ActiveFault| f.fault.id() == FAULT && f.severity.to > 0.99;
+    snap.faults.iter().any(whole)
+}
 
 fn is_on(snap: &Snapshot, i: usize) -> bool {
     let n = &snap.readings;
