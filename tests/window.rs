@@ -793,3 +793,99 @@ fn the_thermometer_reads_where_it_is_put() {
         w.steps(3);
     }
 }
+
+/// Tab goes as one reads: the head, then left, middle and right, and each column once.
+#[test]
+fn tab_walks_the_columns_from_left_to_right() {
+    let size = vec2(1400.0, 900.0);
+    let mut w = Window::open(size);
+    w.pause();
+    let column = |at: egui::Pos2| match at {
+        at if at.y < 46.0 => 0,
+        at if at.x < 0.17 * size.x + 6.0 => 1,
+        at if at.x < size.x - 0.22 * size.x - 6.0 => 2,
+        _ => 3,
+    };
+    let mut columns = Vec::new();
+    for _ in 0..120 {
+        w.press(Key::Tab);
+        let focused = w.harness.ctx.memory(|m| m.focused());
+        let rect = focused.and_then(|id| w.harness.ctx.read_response(id));
+        let Some(rect) = rect.map(|r| r.rect) else {
+            continue;
+        };
+        let now = column(rect.center());
+        if columns.last() != Some(&now) {
+            columns.push(now);
+        }
+        if columns.len() >= 4 {
+            break;
+        }
+    }
+    assert_eq!(columns, [0, 1, 2, 3]);
+}
+
+/// The sheet of keys is gone through by keys to its end, keeps Tab within it, and what lies behind it rests.
+#[test]
+fn the_sheet_of_keys_is_read_by_keys() {
+    let mut w = Window::open(vec2(1024.0, 600.0));
+    w.pause();
+    let dark = |w: &Window| w.harness.ctx.theme();
+    let before = dark(&w);
+    w.press(Key::F1);
+    w.steps(3);
+    let last =
+        "This is a model for learning. It is no permit and no instrument; local codes decide";
+    let at = |w: &Window| w.harness.get_by_label(last).rect();
+    let first = at(&w);
+    assert!(first.top() > 600.0, "it does not fit: {first:?}");
+    w.press(Key::PageDown);
+    w.steps(30);
+    assert!(at(&w).top() < first.top() - 100.0);
+    w.press(Key::End);
+    w.steps(60);
+    assert!(at(&w).bottom() < 600.0, "its end is seen: {:?}", at(&w));
+    // Nothing behind it hears a key.
+    w.press(Key::D);
+    w.harness.key_press_modifiers(Modifiers::COMMAND, Key::O);
+    w.steps(3);
+    assert_eq!(dark(&w), before);
+    assert!(
+        w.harness
+            .query_by_label_contains("Open a scenario")
+            .is_none()
+    );
+    for _ in 0..6 {
+        w.press(Key::Tab);
+        let focused = w.harness.ctx.memory(|m| m.focused());
+        let layer = focused.and_then(|id| w.harness.ctx.read_response(id));
+        if let Some(response) = layer {
+            assert_ne!(response.layer_id.order, egui::Order::Background);
+        }
+    }
+    w.press(Key::Escape);
+    w.steps(3);
+    assert!(
+        w.harness.query_by_label(last).is_none(),
+        "Esc shuts it at once"
+    );
+}
+
+/// However large motion is drawn, what is said of it moves nothing: each column stays within its place.
+#[test]
+fn no_word_in_the_picture_pushes_the_middle_under_the_right() {
+    let mut w = Window::open(vec2(1600.0, 1000.0));
+    w.pause();
+    let right = |w: &Window| w.harness.get_by_label("faster").rect().right();
+    let before = right(&w);
+    for _ in 0..6 {
+        w.press(Key::M);
+    }
+    w.steps(3);
+    assert!(
+        w.harness
+            .query_by_label_contains("more than drawn")
+            .is_some()
+    );
+    assert_eq!(right(&w), before);
+}

@@ -141,7 +141,7 @@ pub(super) static FAULTS: [Entry; 6] = [
     Entry {
         id: "water_in_fuel",
         name: "Water in the fuel",
-        words: "Wet fuel freezes at the first nozzle while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapour holds little water.",
+        words: "Wet fuel freezes at the first orifice while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapour holds little water.",
         family: Family::Fuel,
         meaning: |s, units| {
             let cold = match units {

@@ -47,7 +47,7 @@ pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "lever_off",
         name: "Second-stage lever off its pin",
-        words: "The lever has come off: nothing holds the seat to its nozzle and the whole interstage pressure passes.",
+        words: "The lever has come off: nothing holds the seat to its orifice and the whole interstage pressure passes.",
         family: Family::Lever,
         whole: true,
         meaning: |s, _| {
@@ -72,7 +72,7 @@ pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "lever_bent",
         name: "Second-stage lever bent",
-        words: "A bent lever brings the seat to its nozzle too early: set point and greatest lift are both down.",
+        words: "A bent lever brings the seat to its orifice too early: set point and greatest lift are both down.",
         family: Family::Lever,
         meaning: |s, units| {
             format!(

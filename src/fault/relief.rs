@@ -41,7 +41,7 @@ pub(super) static FAULTS: [Entry; 3] = [
     Entry {
         id: "relief_stuck_shut",
         name: "Relief stuck",
-        words: "The relief's seat is glued to its nozzle: it starts late, or not at all.",
+        words: "The relief's disc is glued to its seat: it starts late, or not at all.",
         family: Family::Relief,
         meaning: |s, _| {
             if s >= 1.0 {

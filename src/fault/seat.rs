@@ -62,7 +62,7 @@ pub(super) static FAULTS: [Entry; 7] = [
     Entry {
         id: "second_seat_grit",
         name: "Grit on the second-stage seat",
-        words: "A grain of scale or sealant holds the second seat off its nozzle, so gas creeps past when nothing burns.",
+        words: "A grain of scale or sealant holds the second seat off its orifice, so gas creeps past when nothing burns.",
         family: Family::Seat,
         meaning: |s, units| format!("a grain of {}", speck(SECOND_GRAIN_M * s, units)),
         apply: |rig, s| grain(&mut rig.second, SECOND_GRAIN_M, s),
@@ -121,7 +121,7 @@ pub(super) static FAULTS: [Entry; 7] = [
     Entry {
         id: "second_seat_disc_lost",
         name: "Second-stage seat disc crumbling or lost",
-        words: "The rubber disc has broken out of its holder: metal comes near the nozzle and never shuts it.",
+        words: "The rubber disc has broken out of its holder: metal comes near the orifice and never shuts it.",
         family: Family::Seat,
         meaning: |s, units| format!("{} of the disc missing", missing(0.8e-3 * s, units)),
         apply: |rig, s| rig.second.held_lift_m += 0.8e-3 * s,

@@ -199,11 +199,11 @@ pub(super) static FAULTS: [Entry; 10] = [
         id: "first_stage_clogged",
         name: "First-stage inlet clogged",
         worn_by: Seat::First,
-        words: "Scale and hose crumbs fill the inlet filter or the first nozzle.",
+        words: "Scale and hose crumbs fill the inlet filter or the first orifice.",
         family: Family::Supply,
         meaning: |s, _| {
             format!(
-                "{} % of the nozzle passes",
+                "{} % of the orifice passes",
                 percent(decades(s, CLOG_DECADES))
             )
         },

@@ -232,7 +232,7 @@ its grade. These are the places where the model says something else or something
 * **A bent lever does not fall more to full load.** It reads low all round like a weak spring; no reading of a visit parts
   the two.
 * **A starved supply shows by what drops out.** Sparked burners give up at 5 to 6 in w.c., and with their load the
-  gauges come back: who reads only gauges once the load is off finds nothing.
+  gauges come back: gauges read only after the load is off show nothing.
 
 * **A restricted vent is not \"normal when steady\" with everything off.** The overshoot of a
   burner going off has nowhere to go when nothing draws: the outlet stays up to an inch high at 3 %

@@ -469,7 +469,7 @@ fn supply(r: &Readings, out: &mut Vec<Trouble>) {
 }
 
 /// Whether a seat is pressed as hard as seals a sound one.
-fn pressed_tight(stage: &Stage, s: &StageReadings) -> bool {
+pub fn pressed_tight(stage: &Stage, s: &StageReadings) -> bool {
     s.squeeze_m * stage.seat_n_per_m >= stage.seal_force_n
 }
 

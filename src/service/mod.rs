@@ -22,7 +22,7 @@ mod tests;
 
 pub use affairs::{
     Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,
-    state_of_affairs,
+    pressed_tight, state_of_affairs,
 };
 pub use fitted::{
     Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, OpenTube, Probe, Rack, rack,

@@ -3,7 +3,7 @@
 use egui::{Key, Modifiers, RichText, ScrollArea, Ui, vec2};
 
 use crate::window::desk::keys;
-use crate::window::look::show::Units;
+use crate::window::look::show::{THOU, Units};
 use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Cautions that hold everywhere.
@@ -28,9 +28,6 @@ const READING: [&str; 9] = [
     "While a drill runs the rig is covered, and the keys that touch it rest until you answer or leave",
 ];
 
-/// A unit that not everybody knows.
-const THOU: &str = "A thou is a thousandth of an inch";
-
 /// What a press of an arrow scrolls \[points\].
 const LINE: f32 = 40.0;
 
@@ -44,7 +41,9 @@ pub fn show(ui: &Ui, open: &mut bool, units: Units) {
     let room = ui.content_rect().size();
     let wide = 640.0_f32.min(room.x - 40.0);
     let high = (room.y - 120.0).max(120.0);
-    let modal = egui::Modal::new(egui::Id::unique("help sheet")).show(ui.ctx(), |ui| {
+    let id = egui::Id::unique("help sheet");
+    let area = egui::Modal::default_area(id).default_size(vec2(wide, room.y));
+    let modal = egui::Modal::new(id).area(area).show(ui.ctx(), |ui| {
         ui.set_width(wide);
         let closed = ui
             .horizontal(|ui| {

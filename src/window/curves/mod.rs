@@ -74,10 +74,10 @@ impl Kind {
     fn how_to_read(self) -> &'static str {
         match self {
             Self::Flow => {
-                "One mark and ink a container pressure. Solid: the load rises. Dashed: it falls; the gap between the \
-                 two is what friction holds. Point at a load to read all of them; – is a load that a line does not \
-                 reach. The band is flow pressure at about half load (common practice). Where a line bends down, the first \
-                 stage or the seat can pass no more; where it drops to nothing, the supply before them cannot: an \
+                "Each container pressure has its own mark and colour. Solid: the load rises. Dashed: it falls; the gap \
+                 between the two comes from friction. Point at a load to read all lines there; – stands where a line does not \
+                 reach that load. The band is flow pressure at about half load (common practice). Where a line bends down, the \
+                 first stage or the seat can pass no more; where it drops to nothing, the supply gives no more: an \
                  excess-flow valve has shut, or the way is blocked."
             }
             Self::LockUp => {

@@ -256,8 +256,9 @@ fn grain(painter: &Painter, at: Pos2, size: f32, theme: &Theme) {
         .collect();
     painter.add(Shape::convex_polygon(
         points,
-        theme.mud,
-        Stroke::new(1.2, theme.ink),
+        // Rust, with a light edge: the rubber under it is nearly black.
+        theme.caution,
+        Stroke::new(1.6, theme.frost),
     ));
 }
 

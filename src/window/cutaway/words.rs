@@ -11,9 +11,8 @@ use super::stage::Stage;
 use crate::physics::heat::frost_depth_k;
 use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
-use crate::service::SeatState;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
-use crate::window::told::headline::{seat_words, trouble};
+use crate::window::told::headline::{seat_told, trouble};
 
 /// Pressures and names beside the parts.
 pub(super) fn labels(
@@ -48,15 +47,15 @@ pub(super) fn labels(
                 Some(gas),
             );
         } else if i == 0 {
-            // Words taller than the pipe stand under it; longer ones in the chamber, on a ground of its gas.
+            // Words taller than the pipe stand under it; longer ones under the chamber.
             let pipe = places.pipes()[1];
             let size = painter
                 .layout_no_wrap(text.to_string(), strong(big), ink)
                 .size();
-            let gas = theme.gas(s.now.chamber_pa);
             let (at, align, ink, gas) = if size.x + 8.0 > pipe.width() {
-                let at = v.xy(p.clamp * 0.96, p.floor + 0.6);
-                (at, Align2::RIGHT_BOTTOM, ink, Some(gas))
+                // Under its chamber, where no lever lies.
+                let at = v.xy(p.clamp, p.floor - WALL) + vec2(0.0, 3.0);
+                (at, Align2::RIGHT_TOP, theme.ink, None)
             } else if pipe.height() > big + 2.0 {
                 let gas = theme.gas(n.second.inlet_pa);
                 (pipe.center(), Align2::CENTER_CENTER, ink, Some(gas))
@@ -216,7 +215,12 @@ pub(super) fn loupe_words(
     times: f32,
     theme: &Theme,
 ) {
-    let state = seat_words(SeatState::of(s), scene.units);
+    let stage = if i == 0 {
+        &scene.rig.first
+    } else {
+        &scene.rig.second
+    };
+    let state = seat_told(stage, s, scene.units);
     painter.text(
         at,
         Align2::LEFT_TOP,
@@ -279,8 +283,8 @@ pub(super) fn describe(scene: &Scene<'_>) -> String {
         u.high(n.first.inlet_pa),
         u.high(n.first.chamber_pa),
         u.low(n.outlet_pa),
-        seat_words(SeatState::of(&n.first), u),
-        seat_words(SeatState::of(&n.second), u),
+        seat_told(&scene.rig.first, &n.first, u),
+        seat_told(&scene.rig.second, &n.second, u),
         scene.words
     ) + &others(scene)
 }

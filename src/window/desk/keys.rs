@@ -318,9 +318,9 @@ fn ring_gone(ctx: &Context, focused: bool) -> bool {
     before && !focused
 }
 
-/// Wishes of this frame while a sheet lies over the window: what closes it; all other keys rest.
+/// Wishes of this frame while a sheet lies over the window: what closes it, and its own units; all other keys rest.
 pub fn wishes_under_a_sheet(ctx: &Context) -> Vec<Wish> {
-    let closes = |wish: Wish| matches!(wish, Wish::Help | Wish::Close);
+    let closes = |wish: Wish| matches!(wish, Wish::Help | Wish::Close | Wish::Units);
     let mut out = Vec::new();
     ctx.input_mut(|input| {
         for (key, modifiers, wish, ..) in TABLE.into_iter().filter(|row| closes(row.2)) {

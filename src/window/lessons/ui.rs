@@ -8,6 +8,7 @@ use crate::report::letters::capital;
 use crate::units::System;
 use crate::window::desk::Desk;
 use crate::window::look::pieces::radio;
+use crate::window::look::show::THOU;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 use std::sync::Arc;
 
@@ -175,6 +176,9 @@ impl LessonsPage {
                     }
                 });
             }
+        }
+        if system == System::Us && open.lesson.measures.iter().any(|m| m.unit.symbol == "mil") {
+            ui.label(small(&t, THOU));
         }
         if runs {
             self.run(desk, &ctx);

@@ -6,6 +6,9 @@ use crate::units::{
     ZERO_CELSIUS_K, with_commas,
 };
 
+/// A unit that not everybody knows.
+pub const THOU: &str = "A thou is a thousandth of an inch";
+
 /// Which units are on show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Units {

@@ -6,9 +6,11 @@ use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, v
 use crate::report::letters::{capital, stopped};
 use crate::report::percent::percent;
 use crate::report::record;
-use crate::rig::{Flame, Rig};
+use crate::rig::readings::StageReadings;
+use crate::rig::{Flame, Rig, Stage};
 use crate::service::{
-    Affairs, Compared, Doing, Escape, Gravity, LIMITS, Missing, OpenTube, SeatState, Trouble, Which,
+    Affairs, Compared, Doing, Escape, Gravity, LIMITS, Missing, OPEN_FROM_M, OpenTube, SeatState,
+    Trouble, Which, pressed_tight,
 };
 use crate::sim::Mark;
 use crate::window::look::show::Units;
@@ -163,11 +165,19 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
         Trouble::OutletLow {
             outlet_pa,
             least_pa,
-        } => format!(
-            "the outlet gives {}, and burners want {} at least",
-            u.low(outlet_pa),
-            u.low(least_pa)
-        ),
+        } => {
+            // Two limits, by the load: each says which it is.
+            let when = if least_pa < LIMITS.flow.low {
+                "at more than half load burners"
+            } else {
+                "up to half load burners"
+            };
+            format!(
+                "the outlet gives {}, and {when} want {} at least",
+                u.low(outlet_pa),
+                u.low(least_pa)
+            )
+        }
         Trouble::NoGas { why } => no_gas(why).to_owned(),
         Trouble::FirstOver { chamber_pa, limit } if *limit == LIMITS.first_danger => format!(
             "the first stage stands at {}, over {}: container pressure reaches parts made for {}",
@@ -361,7 +371,7 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
         SeatState::Slips {
             squeeze_m,
             kg_per_s,
-        } if squeeze_m >= crate::service::OPEN_FROM_M => {
+        } if squeeze_m >= OPEN_FROM_M => {
             if kg_per_s.abs() < NOTICED_KG_PER_S {
                 format!("shut, pressed {}", u.small_length(squeeze_m))
             } else {
@@ -371,6 +381,20 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
         SeatState::Slips { .. } => "touching and gas slips by".to_owned(),
         SeatState::Pressed { squeeze_m } => format!("shut, pressed {}", u.small_length(squeeze_m)),
         SeatState::Touching => "just touching".to_owned(),
+    }
+}
+
+/// The same of a stage as it stands: a sound seat that is not yet pressed as hard as seals it lets some gas by, which says
+/// nothing against it.
+pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
+    let state = SeatState::of(s);
+    match state {
+        SeatState::Slips { squeeze_m, .. }
+            if !pressed_tight(stage, s) && squeeze_m >= OPEN_FROM_M =>
+        {
+            format!("pressed {}, not tight yet", u.small_length(squeeze_m))
+        }
+        _ => seat_words(state, u),
     }
 }
 
@@ -387,6 +411,22 @@ mod tests {
         assert_eq!(open(0.31e-3), "open 0.31 mm");
         let pressed = seat_words(SeatState::Pressed { squeeze_m: 393e-6 }, Units::Si);
         assert_eq!(pressed, "shut, pressed 0.39 mm");
+    }
+
+    /// A sound seat on its way to tight is not told like one that creeps; one that is pressed as hard as seals it is.
+    #[test]
+    fn a_seat_that_closes_is_no_bad_seat() {
+        let rig = Rig::standard(vec![], vec![]);
+        let stage = &rig.second;
+        let tight_m = stage.seal_force_n / stage.seat_n_per_m;
+        let at = |squeeze_m| StageReadings {
+            squeeze_m,
+            flow_kg_per_s: 1e-6,
+            ..StageReadings::default()
+        };
+        let told = |squeeze_m| seat_told(stage, &at(squeeze_m), Units::Us);
+        assert!(told(0.5 * tight_m).ends_with("not tight yet"));
+        assert!(told(1.01 * tight_m).ends_with("gas slips by"));
     }
 
     /// Where air bears it is told, and as much of it.

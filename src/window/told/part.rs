@@ -6,10 +6,10 @@ use crate::report::percent::percent;
 use crate::report::visit::indicator;
 use crate::rig::readings::{Readings, StageReadings};
 use crate::rig::{Rig, Stage};
-use crate::service::{SeatState, Which};
+use crate::service::Which;
 use crate::sim::Channel;
 use crate::window::look::show::Units;
-use crate::window::told::headline::seat_words;
+use crate::window::told::headline::seat_told;
 
 /// A part of one stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -228,7 +228,7 @@ impl Part {
             Self::Outlet => told(
                 "outlet and line",
                 "The low side to the burners, at 11 in w.c.",
-                "Crushed, too small or with liquid in its low point it eats pressure under load; a joint may leak",
+                "Crushed, too small or with liquid in its low point it takes pressure away under load; a joint may leak",
             ),
         }
     }
@@ -488,7 +488,7 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
             u.travel(stage.bore_m),
             u.mass_flow(s.flow_kg_per_s)
         ),
-        Piece::Disc => seat_words(SeatState::of(s), u),
+        Piece::Disc => seat_told(stage, s, u),
     }
 }
 
