@@ -262,7 +262,7 @@ pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
         "the pressure was more than its tube holds"
     };
     format!(
-        "the manometer at the {} has lost its water ({why}): gas comes out of its open tube, shut the container",
+        "the manometer at the {} has lost its water ({why}): gas comes out of its open tube; shut the container",
         open.point.name(rig)
     )
 }
