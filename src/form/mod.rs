@@ -24,6 +24,7 @@
 
 mod field;
 mod file;
+mod kind;
 mod mistake;
 mod reader;
 pub mod store;

@@ -7,6 +7,7 @@ use toml::de::DeTable;
 
 use super::field::{Field, Owner, Reading};
 use super::file::{FormError, read_file};
+use super::kind;
 use super::mistake::{KEPT, Mistake, Mistakes, Notes, Place};
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
@@ -120,12 +121,28 @@ impl Form {
     /// Every mistake noted, and the keys nobody asked for.
     pub fn finish<T>(&self, value: T) -> Result<T, Mistakes> {
         let mut list = self.notes.noted();
-        self.unknown_keys(&self.root, &mut list);
+        if let Some(other) = self.is_another_kind() {
+            list = vec![other];
+        } else {
+            self.unknown_keys(&self.root, &mut list);
+        }
         if list.is_empty() {
             Ok(value)
         } else {
             Err(Mistakes::new(&self.file_name, &self.notes.source, list))
         }
+    }
+
+    /// That the whole file is of another kind than the one read.
+    fn is_another_kind(&self) -> Option<Mistake> {
+        let known = self.root.known.borrow();
+        let keys = self.root.entries.iter().map(|e| e.name.as_str());
+        let (name, read_by) = kind::other(keys, &known)?;
+        Some(Mistake {
+            place: None,
+            message: format!("this is {name}"),
+            help: format!("{read_by}, which reads it"),
+        })
     }
 
     fn unknown_keys(&self, table: &Table, list: &mut Vec<Mistake>) {

@@ -441,10 +441,14 @@ fn verdicts(s: &Summary) -> Verdicts {
         half_load: s
             .half_load
             .map(|x| judge(&[x.low_pa, x.high_pa], &l.flow, &l.flow)),
-        full_load: s
-            .half_load
-            .zip(s.full_load)
-            .map(|(half, full)| judge(&[half.high_pa - full.low_pa], &l.fall, &l.fall_caution)),
+        full_load: s.full_load.map(|full| {
+            let held = judge(&[full.low_pa, full.high_pa], &l.under_load, &l.under_load);
+            let fall = s.half_load.map(|half| {
+                let fall_pa = half.high_pa - full.low_pa;
+                judge(&[fall_pa], &l.fall, &l.fall_caution)
+            });
+            fall.map_or(held, |fall| fall.max(held))
+        }),
         lock_up: s
             .lock_up
             .map(|x| judge(&[x.high_pa], &l.lock_up, &l.lock_up_caution)),

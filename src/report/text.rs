@@ -176,7 +176,10 @@ impl Words {
             &seen(&s.full_load, "no steady full load in this run"),
             s.verdicts.full_load,
             &format!(
-                "at most {} lower ({})",
+                "{} to {} ({}); at most {} lower ({})",
+                self.bound(LIMITS.under_load.low),
+                self.bound(LIMITS.under_load.high),
+                LIMITS.under_load.grade.words(),
                 self.bound(LIMITS.fall_caution.high),
                 LIMITS.fall_caution.grade.words()
             ),

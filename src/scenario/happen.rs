@@ -267,7 +267,7 @@ fn read_act(table: &TableReader<'_>, act: &str, rig: &Rig) -> Option<Action> {
         }),
         _ => {
             let bore_m = table
-                .quantity("bleed", D::Length)
+                .quantity("bleed", D::Travel)
                 .between(0.0..=5e-3)
                 .required()?;
             Some(Action::Bleed {

@@ -444,7 +444,7 @@ fn act(name: &str) -> (String, String, &'static str) {
             "a warm wet cloth of this temperature, for a minute; never anything hotter",
         ),
         _ => (
-            quantity(D::Length),
+            quantity(D::Travel),
             "0 mil to 0.1969 in".into(),
             "a test tap of this bore is opened; 0 shuts it",
         ),

@@ -53,8 +53,15 @@ pub(in crate::scenario) fn told(measure: Measure, si: f64) -> String {
 
 /// Two right ways to write a slot's value: its usual size, or one between its bounds.
 pub(super) fn example(measure: Measure, usual: Option<f64>, low: f64, high: f64) -> String {
-    let Measure::Quantity(dimension) = measure else {
-        return value(measure);
+    let size = usual.filter(|size| *size != 0.0).unwrap_or(if low > 0.0 {
+        (low * high).sqrt()
+    } else {
+        0.1 * high
+    });
+    let dimension = match measure {
+        Measure::Quantity(dimension) => dimension,
+        Measure::Only(unit) => return format!("`\"{} {unit}\"`", short(size)),
+        _ => return value(measure),
     };
     // The dimension's own examples suit wherever sizes do not differ a thousandfold.
     if matches!(
@@ -69,11 +76,6 @@ pub(super) fn example(measure: Measure, usual: Option<f64>, low: f64, high: f64)
     ) {
         return value(measure);
     }
-    let size = usual.filter(|size| *size != 0.0).unwrap_or(if low > 0.0 {
-        (low * high).sqrt()
-    } else {
-        0.1 * high
-    });
     let [us, si] = [System::Us, System::Si].map(|system| {
         let unit = crate::units::display_unit(size, dimension, system);
         let number: f64 = format!("{:.1e}", unit.from_si(size))

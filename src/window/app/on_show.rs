@@ -102,6 +102,7 @@ impl App {
             Some(Asks::Leave) => self.look.building = false,
             Some(Asks::Open) => self.files.ask(Way::Open),
             Some(Asks::Save) => self.files.ask(Way::Save),
+            Some(Asks::Begin) => self.files.set_path(std::path::Path::new("")),
             Some(Asks::Start(scenario)) => self.start(scenario),
         }
     }

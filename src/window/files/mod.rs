@@ -153,7 +153,12 @@ impl Files {
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let mut decided = false;
         ui.horizontal(|ui| {
-            let verb = if way == Way::Open { "Open" } else { "Save" };
+            let replaces = way == Way::Save && with_ending(self.path.trim().into()).exists();
+            let verb = match way {
+                Way::Open => "Open",
+                Way::Save if replaces => "Replace that file",
+                Way::Save => "Save",
+            };
             let ready = !self.path.trim().is_empty();
             decided =
                 ui.add_enabled(ready, egui::Button::new(verb)).clicked() || (entered && ready);

@@ -61,6 +61,8 @@ pub enum Wish {
     Open,
     /// Save what the form says.
     Save,
+    /// A rig of its own stands on it now: no file is its file.
+    Begin,
 }
 
 /// The form, which keeps what is on it while the window shows something else.
@@ -217,6 +219,7 @@ impl RigForm {
         if new.clicked() {
             self.take(&Sheet::bare(), units);
             self.part = Part::Supply;
+            return Some(Wish::Begin);
         }
         let of_show = ui
             .button("Rig on show")
