@@ -173,6 +173,9 @@ fn text(a: &Answer, units: System) -> String {
             belief(a.none_of_these)
         );
     }
+    for slip in &a.slips {
+        let _ = writeln!(out, "{}\n", told::slip(slip, units));
+    }
     if let Some(holds) = told::in_limits(a) {
         let _ = writeln!(out, "{holds}\n");
     }

@@ -4,6 +4,7 @@
 use super::files::cause::{cause_id, cause_name};
 use super::files::prior::{self, Origin};
 use super::files::readings::Readings;
+use super::files::slip::Slip;
 use super::inference::alike;
 use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::inference::evidence::Evidence;
@@ -201,6 +202,8 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
     pub no_gas: Option<NoGas>,
+    /// Readings that were perhaps made in another unit than they are written in.
+    pub slips: Vec<Slip>,
     /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
     pub verdict: Option<Verdict>,
     /// How much may still be done.
@@ -395,6 +398,7 @@ pub fn answer(
             .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
+        slips: readings.slips.clone(),
         verdict: visit::of_readings(&readings.values),
         danger,
         refer,

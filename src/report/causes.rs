@@ -1,14 +1,15 @@
 //! Words of a diagnosis: what an answer rests on, what to do about a cause, why a test is worth making.
 
-use super::letters::lower;
+use super::letters::{capital, lower};
 use super::marks::PARTS_SOME;
 use super::visit::value;
 use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
+use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::NextTest;
 use crate::diagnosis::inference::safety::{NoGas, Reason};
 use crate::service::LIMITS;
-use crate::units::{System, pa_to_inwc, pa_to_psi, with_commas};
+use crate::units::{Dimension, System, pa_to_inwc, pa_to_psi, with_commas};
 use crate::visit::{ALL, Verdict};
 
 /// Where there was no gas to read anything with.
@@ -86,6 +87,27 @@ pub fn rests_on(answer: &Answer) -> String {
     } else {
         format!("From {visits} simulated visits.")
     }
+}
+
+/// That a reading makes no sense in its unit and would in another.
+pub fn slip(s: &Slip, system: System) -> String {
+    // As it was written, without what a product of units leaves behind it.
+    let number = (1e4 * s.number).round() / 1e4;
+    let told = |symbol: &str| {
+        let all = Dimension::GaugePressure.units();
+        let unit = all.iter().find(|u| u.symbol == symbol);
+        unit.map_or_else(Default::default, |u| {
+            (
+                format!("{number} {}", u.screen),
+                value(s.item, s.number * u.si, system),
+            )
+        })
+    };
+    let ((written, is), (other, would_be)) = (told(s.from), told(s.to));
+    format!(
+        "Read in another unit? {}: {written} is {is}, and {other} would be {would_be}",
+        capital(s.item.item().words)
+    )
 }
 
 /// That all that was read holds its limits, where a fault is named all the same.

@@ -175,10 +175,18 @@ pub fn with_commas(whole: &str) -> String {
 ///
 /// A value that is not finite is written in words that `parse` refuses.
 pub fn write_quantity(value_si: f64, dimension: Dimension, system: System) -> String {
+    write_in(
+        value_si,
+        dimension,
+        display_unit(value_si, dimension, system),
+    )
+}
+
+/// As [`write_quantity`], in a unit of the dimension.
+pub fn write_in(value_si: f64, dimension: Dimension, unit: &Unit) -> String {
     if !value_si.is_finite() {
         return number_in(value_si, dimension.si_unit());
     }
-    let unit = display_unit(value_si, dimension, system);
     let is_kept = |text: &str| {
         parse(text, dimension)
             .is_ok_and(|back| (back - value_si).abs() <= ROUND_TRIP * value_si.abs())

@@ -6,3 +6,4 @@ pub mod cause;
 pub(super) mod noted;
 pub mod prior;
 pub mod readings;
+pub mod slip;

@@ -3,11 +3,12 @@
 //! readings among them.
 
 use super::beside::{self, Beside};
+use super::slip::{self, Slip};
 use crate::diagnosis::library::standard::{standard_rig, without_events};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
-use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_quantity};
+use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_in, write_quantity};
 use crate::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
 use std::fmt::Write as _;
 use std::path::Path;
@@ -31,6 +32,8 @@ pub struct Readings {
     pub over: [bool; ITEMS],
     /// What was told, and how some of it was read.
     pub beside: Beside,
+    /// Readings that were perhaps made in another unit.
+    pub slips: Vec<Slip>,
     /// The rig, where it is not the standard one: as built, nothing of what happens to it.
     pub rig: Option<Scenario>,
     /// Prior weights that replace those of the table; no fault is healthy.
@@ -45,6 +48,7 @@ impl Default for Readings {
             uncertainties: [None; ITEMS],
             over: [false; ITEMS],
             beside: Beside::default(),
+            slips: Vec::new(),
             rig: None,
             priors: Vec::new(),
         }
@@ -88,13 +92,12 @@ impl Readings {
         };
         // A reading with a mistake in it is told as that, not as none.
         let mut tried = false;
-        let mut in_inches = Vec::new();
         for name in tables().into_iter().filter(|name| root.has(name)) {
             let table = root.table(name).optional();
             let mut keys = ALL.iter().filter(|i| i.table == name).map(|i| i.key);
             tried |= table.as_ref().is_none_or(|t| keys.any(|key| t.has(key)));
             if let Some(table) = table {
-                in_inches.extend(out.read_table(name, &table));
+                out.read_table(name, &table);
                 out.beside.read_table(name, &table);
             }
         }
@@ -117,15 +120,12 @@ impl Readings {
         if let Some(table) = root.table("prior").optional() {
             out.read_priors(&table);
         }
-        let slipped = out.slipped(&root, &in_inches);
-        out.impossible(&root, &slipped);
+        out.impossible(&root);
         out.not_there(&root);
         form.finish(out)
     }
 
-    /// Reads a table; which pressures between the stages are written in inches of water is told.
-    fn read_table(&mut self, name: &str, table: &TableReader<'_>) -> Vec<usize> {
-        let mut in_inches = Vec::new();
+    fn read_table(&mut self, name: &str, table: &TableReader<'_>) {
         for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
             if let Scale::Words(_) = item.kind {
                 self.values[i] = table.choice(item.key, &item.spoken()).optional();
@@ -139,9 +139,8 @@ impl Readings {
             let read = read.optional();
             self.values[i] = read.map(|r| r.value);
             self.over[i] = read.is_some_and(|r| r.is_over);
-            let unit = read.and_then(|r| r.unit).map_or("", |u| u.symbol);
-            if item.kind == Scale::Middle && unit == "inwc" {
-                in_inches.push(i);
+            if let Some((read, unit)) = read.and_then(|r| Some((r, r.unit?))) {
+                self.slips.extend(slip::of(item, read.value, unit));
             }
             let key = format!("{}_uncertainty", item.key);
             let field = table.quantity(&key, difference(dimension));
@@ -166,7 +165,6 @@ impl Readings {
                 table.complain(&key, message, format!("`{}` beside it", item.key));
             }
         }
-        in_inches
     }
 
     fn read_priors(&mut self, table: &TableReader<'_>) {
@@ -213,36 +211,8 @@ impl Readings {
         Item::find(table, key).and_then(|i| self.values[i])
     }
 
-    /// Notes the commonest slip, a first stage in psi that is written down in inches: it stands under an outlet then.
-    fn slipped(&self, root: &TableReader<'_>, in_inches: &[usize]) -> Vec<usize> {
-        let outlet = OUTLETS
-            .iter()
-            .filter_map(|(table, key)| self.value(table, key))
-            .fold(f64::NEG_INFINITY, f64::max);
-        let slipped = in_inches.iter().copied().filter(|&i| {
-            // Half an inch: the two may have been read at different loads.
-            let under = outlet - inwc_to_pa(0.5);
-            let would_do = |v: f64| v < under && FIRST_STAGE.contains(&(v / inwc_to_pa(1.0)));
-            self.values[i].is_some_and(would_do)
-        });
-        let slipped: Vec<usize> = slipped.collect();
-        for &i in &slipped {
-            let Item { table, key, .. } = ALL[i];
-            let inches = self.values[i].unwrap_or(0.0) / inwc_to_pa(1.0);
-            let outlet = outlet / inwc_to_pa(1.0);
-            let message = format!(
-                "`{table}.{key}` is {inches:.1} inwc, under an outlet of {outlet:.1} inwc: gas flows from high to low"
-            );
-            let help = format!("`{table}.{key} = \"{inches:.1} psi\"`, if psi were meant");
-            if let Some(reader) = root.table(table).optional() {
-                reader.complain(key, message, help);
-            }
-        }
-        slipped
-    }
-
     /// Notes readings that contradict each other whatever the fault: gas does not flow uphill.
-    fn impossible(&self, root: &TableReader<'_>, told: &[usize]) {
+    fn impossible(&self, root: &TableReader<'_>) {
         for (low, high) in DOWNHILL {
             let (Some(down), Some(up)) = (self.value(low.0, low.1), self.value(high.0, high.1))
             else {
@@ -251,19 +221,25 @@ impl Readings {
             // Both gauges err, and the two are seldom read in the same minute.
             let one = |key: Key, v| Item::find(key.0, key.1).map_or(0.0, |i| ALL[i].uncertainty(v));
             let slack = 3.0 * (one(low, down) + one(high, up) + inwc_to_pa(0.2));
-            let over = |key: Key| {
-                Item::find(key.0, key.1).is_some_and(|i| self.over[i] || told.contains(&i))
-            };
+            let over = |key: Key| Item::find(key.0, key.1).is_some_and(|i| self.over[i]);
             if down > up + slack && !over(high) {
                 let shown = |v: f64| match v {
                     v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
                     v => format!("{:.1} psig", v / psi_to_pa(1.0)),
                 };
-                let psi = down / psi_to_pa(1.0);
-                let is_low = Item::find(low.0, low.1).is_some_and(|i| ALL[i].kind == Scale::Low);
-                let help = if is_low && OUTLET.contains(&psi) {
-                    let (table, key) = low;
-                    format!("`{table}.{key} = \"{psi:.1} inwc\"`, if inches of water were meant")
+                // The commonest slips: a first stage in psi written down in inches, and an outlet the other way round.
+                let kind = |key: Key| Item::find(key.0, key.1).map(|i| ALL[i].kind);
+                let (inches, psi) = (up / inwc_to_pa(1.0), down / psi_to_pa(1.0));
+                let help = if kind(high) == Some(Scale::Middle) && FIRST_STAGE.contains(&inches) {
+                    format!(
+                        "`{}.{} = \"{inches:.1} psi\"`, if psi were meant",
+                        high.0, high.1
+                    )
+                } else if kind(low) == Some(Scale::Low) && OUTLET.contains(&psi) {
+                    format!(
+                        "`{}.{} = \"{psi:.1} inwc\"`, if inches of water were meant",
+                        low.0, low.1
+                    )
                 } else {
                     "reading both gauges again, with their units".to_owned()
                 };
@@ -296,7 +272,7 @@ impl Readings {
                     (Scale::Words(words), _) => words.get(v as usize).map(|w| (*w).to_owned()),
                     (_, Some(d)) => {
                         let over = if self.over[i] { "> " } else { "" };
-                        Some(format!("{over}{}", write_quantity(v, d, system)))
+                        Some(format!("{over}{}", written(item.kind, v, d, system)))
                     }
                     _ => None,
                 };
@@ -372,12 +348,15 @@ fn difference(dimension: Dimension) -> Dimension {
 /// Table and key of a reading.
 type Key = (&'static str, &'static str);
 
-/// Outlets that no pressure between the stages stands under.
-const OUTLETS: [Key; 3] = [
-    ("half_load", "outlet"),
-    ("full_load", "outlet"),
-    ("lock_up", "after_minute"),
-];
+/// A reading for a file, in the unit of its dial: a first stage that stands low is one in psi all the same.
+fn written(kind: Scale, value: f64, dimension: Dimension, system: System) -> String {
+    let dial = dimension.units().iter().find(|u| u.symbol == "psig");
+    match (kind, system, dial) {
+        (Scale::Middle | Scale::High, System::Us, Some(dial)) => write_in(value, dimension, dial),
+        _ => write_quantity(value, dimension, system),
+    }
+}
+
 /// What a first stage may read \[psi\] (own).
 const FIRST_STAGE: std::ops::Range<f64> = 2.0..16.0;
 /// What an outlet may read \[in w.c.\] (own).

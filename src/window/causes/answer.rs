@@ -73,6 +73,9 @@ impl CausesPage {
                 ),
             );
         }
+        for slip in &answer.slips {
+            caution(ui, desk, &told::slip(slip, desk.units.system()));
+        }
         if let Some(holds) = told::in_limits(answer) {
             ui.label(RichText::new(holds).font(strong(13.0)).color(t.ink));
         }

@@ -1,0 +1,86 @@
+//! A slip of unit: a number that makes no sense where it stands and would in another unit of the trade.
+
+use crate::units::{Dimension, Unit, inwc_to_pa, psi_to_pa};
+use crate::visit::{Id, Item, Scale};
+use serde::Serialize;
+
+/// A reading that was perhaps made in another unit than it is written in.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Slip {
+    /// Which reading.
+    pub item: Id,
+    /// Its number.
+    pub number: f64,
+    /// The unit it is written in, as a file spells it.
+    pub from: &'static str,
+    /// The unit in which it would be as usual.
+    pub to: &'static str,
+}
+
+/// Units that instruments of the trade show.
+const SHOWN: [&str; 5] = ["inwc", "mbar", "kPa", "psig", "bar"];
+
+/// What a reading is like on most rigs, and the least and most that a fault makes of it: under and over these a slip of
+/// unit is likelier \[Pa\] (own).
+fn usual(kind: Scale) -> Option<([f64; 2], [f64; 2])> {
+    Some(match kind {
+        Scale::Low => ([8.0, 16.0].map(inwc_to_pa), [3.0, 30.0].map(inwc_to_pa)),
+        Scale::Middle => ([8.0, 13.0].map(psi_to_pa), [2.0, 25.0].map(psi_to_pa)),
+        Scale::High => ([20.0, 220.0].map(psi_to_pa), [8.0, 250.0].map(psi_to_pa)),
+        _ => return None,
+    })
+}
+
+/// The slip in a reading \[Pa\] that is written in a unit, if there may be one.
+pub fn of(item: &Item, pa: f64, unit: &Unit) -> Option<Slip> {
+    let ([low, high], [least, most]) = usual(item.kind)?;
+    // Nothing is nothing in any unit.
+    if (least..=most).contains(&pa) || pa <= 0.0 {
+        return None;
+    }
+    let number = pa / unit.si;
+    let others = SHOWN.iter().filter_map(|symbol| {
+        let all = Dimension::GaugePressure.units();
+        all.iter().find(|u| u.symbol == *symbol)
+    });
+    let to = others
+        .filter(|u| u.symbol != unit.symbol)
+        .find(|u| (low..=high).contains(&(number * u.si)))?;
+    Some(Slip {
+        item: item.id,
+        number,
+        from: unit.symbol,
+        to: to.symbol,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::of;
+    use crate::units::{Dimension, parse_with_unit};
+    use crate::visit::{ALL, Id};
+
+    #[test]
+    fn what_would_be_as_usual_in_another_unit_is_named() {
+        let slip = |id: Id, text: &str| {
+            let read = parse_with_unit(text, Dimension::GaugePressure);
+            let (pa, unit) = read.unwrap_or_else(|e| panic!("{text}: {}", e.message()));
+            of(&ALL[id.index()], pa, unit).map(|s| s.to)
+        };
+        for (id, text, to) in [
+            (Id::HalfOutlet, "2.74 mbar", Some("kPa")),
+            (Id::HalfOutlet, "11 kPa", Some("inwc")),
+            (Id::HalfOutlet, "27.4 kPa", Some("mbar")),
+            (Id::HalfOutlet, "11 psi", Some("inwc")),
+            (Id::HalfOutlet, "11 inwc", None),
+            (Id::HalfOutlet, "1 inwc", None),
+            (Id::HalfOutlet, "0 inwc", None),
+            (Id::FirstFull, "10 inwc", Some("psig")),
+            (Id::FirstFull, "68 kPa", None),
+            (Id::Container, "120 inwc", Some("psig")),
+            (Id::Container, "8 bar", None),
+        ] {
+            assert_eq!(slip(id, text), to, "{text}");
+        }
+    }
+}
