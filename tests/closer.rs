@@ -8,6 +8,8 @@ use twostage::diagnosis::files::readings::Readings;
 use twostage::diagnosis::inference::safety::Danger;
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
+use twostage::units::System;
+use twostage::visit::Id;
 
 static PREPARED: LazyLock<Prepared> = LazyLock::new(|| {
     let library = built_in(&standard_rig()).expect("the built-in library belongs to this model");
@@ -112,6 +114,23 @@ fn flames_are_called_low_and_hard_softly() {
         explains_all(&answer);
         assert_eq!(place(&answer, "second_screw_high"), 0, "{flames}");
     }
+}
+
+/// Yellow at a right pressure is for want of air and no sign of the regulator; at a low one it is another word for low.
+#[test]
+fn yellow_flames_are_the_burners_own_where_the_pressure_is_right() {
+    let yellow = |outlet: f64| {
+        let text = format!(
+            "[half_load]\noutlet = \"{outlet} inwc\"\n[full_load]\noutlet = \"{outlet} inwc\"\n[seen]\nflames = \"Yellow\"\n"
+        );
+        (readings(&text), asked(&text))
+    };
+    let (right, answer) = yellow(11.0);
+    assert!(answer.yellow && right.values[Id::Flames.index()].is_none());
+    let again = readings(&right.to_toml(System::Us));
+    assert_eq!(again, right, "it is written as it was read");
+    let (low, answer) = yellow(7.0);
+    assert!(!answer.yellow && low.values[Id::Flames.index()] == Some(1.0));
 }
 
 /// Over four in w.c. between two gauges at full load are lost in the line, whatever else was read. A cause whose readings

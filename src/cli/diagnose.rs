@@ -173,6 +173,9 @@ fn text(a: &Answer, units: System) -> String {
             belief(a.none_of_these)
         );
     }
+    if a.yellow {
+        let _ = writeln!(out, "{}\n", told::YELLOW);
+    }
     for slip in &a.slips {
         let _ = writeln!(out, "{}\n", told::slip(slip, units));
     }

@@ -204,6 +204,8 @@ pub struct Answer {
     pub no_gas: Option<NoGas>,
     /// Readings that were perhaps made in another unit than they are written in.
     pub slips: Vec<Slip>,
+    /// Whether flames are yellow though their pressure is right.
+    pub yellow: bool,
     /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
     pub verdict: Option<Verdict>,
     /// How much may still be done.
@@ -399,6 +401,7 @@ pub fn answer(
         next_tests,
         no_gas: safety::no_gas(&readings.values),
         slips: readings.slips.clone(),
+        yellow: readings.yellow,
         verdict: visit::of_readings(&readings.values),
         danger,
         refer,

@@ -89,6 +89,11 @@ pub fn rests_on(answer: &Answer) -> String {
     }
 }
 
+/// What yellow flames at a right pressure are.
+pub const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
+    spider's web in its tube, a wrong orifice. They make soot and carbon monoxide: keep that burner off until a qualified technician \
+    has put it right.";
+
 /// That a reading makes no sense in its unit and would in another.
 pub fn slip(s: &Slip, system: System) -> String {
     // As it was written, without what a product of units leaves behind it.

@@ -9,7 +9,7 @@ use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_in, write_quantity};
-use crate::visit::{ALL, ITEMS, Item, NUMBERS, Scale, Values};
+use crate::visit::{ALL, ITEMS, Id, Item, NUMBERS, Scale, Values};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -34,6 +34,9 @@ pub struct Readings {
     pub beside: Beside,
     /// Readings that were perhaps made in another unit.
     pub slips: Vec<Slip>,
+    /// Whether flames were called yellow where their pressure is right: that is the burner's own, and says nothing of the
+    /// regulator.
+    pub yellow: bool,
     /// The rig, where it is not the standard one: as built, nothing of what happens to it.
     pub rig: Option<Scenario>,
     /// Prior weights that replace those of the table; no fault is healthy.
@@ -49,6 +52,7 @@ impl Default for Readings {
             over: [false; ITEMS],
             beside: Beside::default(),
             slips: Vec::new(),
+            yellow: false,
             rig: None,
             priors: Vec::new(),
         }
@@ -120,6 +124,7 @@ impl Readings {
         if let Some(table) = root.table("prior").optional() {
             out.read_priors(&table);
         }
+        out.look_at_yellow(&root);
         out.impossible(&root);
         out.not_there(&root);
         form.finish(out)
@@ -211,6 +216,24 @@ impl Readings {
         Item::find(table, key).and_then(|i| self.values[i])
     }
 
+    /// Yellow is another word for low, and where the pressure is right for want of air (common practice).
+    fn look_at_yellow(&mut self, root: &TableReader<'_>) {
+        if self.values[Id::Flames.index()].is_none() {
+            return;
+        }
+        let seen = root.table("seen").optional();
+        let word = seen.and_then(|t| t.text("flames").optional());
+        let read = |id: Id| self.values[id.index()];
+        let at = read(Id::FullManifold)
+            .or(read(Id::FullOutlet))
+            .or(read(Id::HalfOutlet));
+        let is_right = at.is_some_and(|pa| pa >= inwc_to_pa(RIGHT_INWC));
+        if is_right && word.is_some_and(|w| w.eq_ignore_ascii_case("yellow")) {
+            self.yellow = true;
+            self.values[Id::Flames.index()] = None;
+        }
+    }
+
     /// Notes readings that contradict each other whatever the fault: gas does not flow uphill.
     fn impossible(&self, root: &TableReader<'_>) {
         for (low, high) in DOWNHILL {
@@ -267,6 +290,9 @@ impl Readings {
         for name in tables() {
             let mut body = String::new();
             for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
+                if self.yellow && item.id == Id::Flames {
+                    let _ = writeln!(body, "{} = \"yellow\"", item.key);
+                }
                 let Some(v) = self.values[i] else { continue };
                 let text = match (item.kind, item.dimension()) {
                     (Scale::Words(words), _) => words.get(v as usize).map(|w| (*w).to_owned()),
@@ -357,6 +383,8 @@ fn written(kind: Scale, value: f64, dimension: Dimension, system: System) -> Str
     }
 }
 
+/// A burner made for 11 in w.c. has its pressure from here on \[in w.c.\] (own: a tenth under).
+const RIGHT_INWC: f64 = 10.0;
 /// What a first stage may read \[psi\] (own).
 const FIRST_STAGE: std::ops::Range<f64> = 2.0..16.0;
 /// What an outlet may read \[in w.c.\] (own).

@@ -73,6 +73,9 @@ impl CausesPage {
                 ),
             );
         }
+        if answer.yellow {
+            caution(ui, desk, told::YELLOW);
+        }
         for slip in &answer.slips {
             caution(ui, desk, &told::slip(slip, desk.units.system()));
         }
