@@ -174,7 +174,7 @@ fn told_at(measure: Measure, manifold: usize) -> Vec<usize> {
         Measure::FirstPeak | Measure::FirstClimb | Measure::FirstAtRest | Measure::FirstFlowing => {
             vec![BETWEEN]
         }
-        Measure::InletAtRest | Measure::InletFlowing => vec![SUPPLY],
+        Measure::InletAtRest | Measure::InletFlowing | Measure::InletFall => vec![SUPPLY],
         Measure::Fall
         | Measure::FromBelow
         | Measure::Band

@@ -90,6 +90,7 @@ pub fn measure(m: Measure) -> &'static str {
         Measure::FirstFlowing => "first stage flowing",
         Measure::InletAtRest => "inlet at rest",
         Measure::InletFlowing => "inlet flowing",
+        Measure::InletFall => "fall of the inlet",
         Measure::Warmed => "air warmed by",
         Measure::Correction => "corrected by",
     }
@@ -104,7 +105,7 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
         Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
             low(f.value, system)
         }
-        Measure::FirstClimb => high_difference(f.value, system),
+        Measure::FirstClimb | Measure::InletFall => high_difference(f.value, system),
         Measure::FirstPeak
         | Measure::FirstAtRest
         | Measure::FirstFlowing

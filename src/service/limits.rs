@@ -52,6 +52,8 @@ pub struct Limits {
     pub first: Limit,
     /// First stage at rest: above it the seat leaks \[Pa\].
     pub first_rest: Limit,
+    /// Fall of the regulator's inlet from rest to flow \[Pa\].
+    pub inlet_fall: Limit,
     /// First stage: above it nothing is lit \[Pa\].
     pub first_danger: Limit,
     /// Most the relief may let the outlet rise to \[Pa\].
@@ -193,6 +195,13 @@ pub static LIMITS: Limits = Limits {
         13.0 * PSI,
         Grade::Practice,
         "common practice: over 13 psig at rest the first seat leaks",
+    ),
+    inlet_fall: limit(
+        "fall of the inlet from rest",
+        f64::NEG_INFINITY,
+        10.0 * PSI,
+        Grade::Practice,
+        "common practice: an open supply hardly falls; over 10 psi something is in the way before the regulator",
     ),
     first_danger: limit(
         "first-stage pressure",

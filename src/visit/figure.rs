@@ -43,6 +43,8 @@ pub enum Measure {
     InletAtRest,
     /// ... and with gas flowing.
     InletFlowing,
+    /// Fall of the inlet from rest \[Pa\].
+    InletFall,
     /// By how much the air warmed \[K\].
     Warmed,
     /// What that takes off the change of trapped gas \[Pa\].

@@ -139,7 +139,7 @@ impl Measure {
             Self::FirstPeak | Self::FirstClimb | Self::FirstAtRest | Self::FirstFlowing => {
                 Tool::InterstageGauge
             }
-            Self::InletAtRest | Self::InletFlowing => Tool::ContainerGauge,
+            Self::InletAtRest | Self::InletFlowing | Self::InletFall => Tool::ContainerGauge,
             Self::Load => Tool::Eyes,
             Self::Warmed => Tool::Thermometer,
             _ => Tool::Manometer,

@@ -93,6 +93,7 @@ fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> 
             Id::RestMinute | Id::RestCreep | Id::FlushOutlet | Id::WarmRest | Id::ClimbRest,
         ) => lock_up(),
         Measure::Rise => watched(&l.rise, value),
+        Measure::InletFall => watched(&l.inlet_fall, value),
         Measure::Climb => span(&l.creep, None, value),
         Measure::Read(Id::FirstHalf | Id::FirstFull) | Measure::FirstFlowing => {
             span(&l.first, None, value)
@@ -294,10 +295,10 @@ mod tests {
         };
         use Measure::{
             Band, Climb, Correction, End, Fall, FirstAtRest, FirstClimb, FirstFlowing, FirstPeak,
-            FromBelow, InletAtRest, InletFlowing, Load, LockUp, Peak, PipeDrop, Read, Rise, Start,
-            Warmed,
+            FromBelow, InletAtRest, InletFall, InletFlowing, Load, LockUp, Peak, PipeDrop, Read,
+            Rise, Start, Warmed,
         };
-        let inches: [Row; 12] = [
+        let inches: [Row; 13] = [
             (
                 Test::FlowPressure,
                 &[Read(HalfOutlet), FromBelow],
@@ -372,6 +373,7 @@ mod tests {
                 13.0,
                 Fail,
             ),
+            (Test::FirstStage, &[InletFall], NONE, 10.0, 10.0, Caution),
         ];
         let piping: Row = (Test::NewPiping, &[Read(PipingDrop)], -0.1, 0.1, 0.1, Fail);
         for (test, measures, low, high, allowed, beyond) in inches.into_iter().chain([piping]) {
@@ -415,6 +417,18 @@ mod tests {
             assert!(number(Test::LockUp, measure, 1e9).is_none(), "{measure:?}");
         }
         assert!(number(Test::Creep, Start, 1e9).is_none());
+        // A container is no fuller than 80 %, and on the hottest day no fuller than 86 (derived).
+        for (fill, verdict) in [
+            (0.80, Pass),
+            (0.801, Caution),
+            (0.86, Caution),
+            (0.861, Fail),
+        ] {
+            for item in [Id::Fill, Id::SecondFill] {
+                let told = number(Test::Fill, Read(item), fill).expect("a number of the code");
+                assert_eq!(told.1, verdict, "{fill}");
+            }
+        }
         assert!(number(Test::Container, Read(Id::Container), 1e9).is_none());
     }
 

@@ -235,6 +235,21 @@ mod tests {
         assert_eq!(of(&[(Id::FirstHalf, 0.0), (Id::HalfOutlet, little)]), None);
     }
 
+    /// Liquid that stands over 86 % was over 80 at 60 °F on any day (derived): nothing is opened, whichever container it is.
+    #[test]
+    fn what_is_filled_too_far_is_left_shut() {
+        for id in [Id::Fill, Id::SecondFill] {
+            let mut values: Values = [None; crate::visit::ITEMS];
+            values[id.index()] = Some(0.86);
+            assert_eq!(demand(&values), (Danger::None, vec![]));
+            values[id.index()] = Some(0.861);
+            assert_eq!(
+                demand(&values),
+                (Danger::ShutOff, vec![Reason::Overfilled(id)])
+            );
+        }
+    }
+
     /// Gas that is smelled forbids by where it is; a complaint of it does until a leak check was made.
     #[test]
     fn what_is_smelled_forbids() {

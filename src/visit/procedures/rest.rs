@@ -160,6 +160,7 @@ impl Bench<'_> {
             (Measure::FirstFlowing, flowing.first_pa),
             (Measure::InletAtRest, rest.inlet_pa),
             (Measure::InletFlowing, flowing.inlet_pa),
+            (Measure::InletFall, rest.inlet_pa - flowing.inlet_pa),
         ]))
     }
 

@@ -83,7 +83,8 @@ fn table() -> [Row; 21] {
     };
     use Measure::{
         Band, Climb, Correction, End, Fall, FirstAtRest, FirstClimb, FirstFlowing, FirstPeak,
-        FromBelow, InletAtRest, InletFlowing, Load, LockUp, Peak, PipeDrop, Start, Warmed,
+        FromBelow, InletAtRest, InletFall, InletFlowing, Load, LockUp, Peak, PipeDrop, Start,
+        Warmed,
     };
     [
         (Test::Air, &[Air, Elevation], &[], 0, (0.0, 0.0)),
@@ -172,7 +173,13 @@ fn table() -> [Row; 21] {
         (
             Test::FirstStage,
             &[FirstRest, FirstHalf],
-            &[FirstAtRest, FirstFlowing, InletAtRest, InletFlowing],
+            &[
+                FirstAtRest,
+                FirstFlowing,
+                InletAtRest,
+                InletFlowing,
+                InletFall,
+            ],
             1,
             (82.0, 120.0),
         ),
