@@ -252,8 +252,9 @@ fn cause(c: &Cause, units: System, out: &mut String) {
         let side = told::speaks(r).word();
         let _ = writeln!(
             out,
-            "  {side:<16} {}: read {}, expected {}",
+            "  {side:<16} {}: {} {}, expected {}",
             r.words,
+            told::read_or_not(r),
             shown(r.item, measured, units),
             band(ALL[r.item].id, r.range, units)
         );

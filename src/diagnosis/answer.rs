@@ -40,6 +40,8 @@ pub struct Prediction {
     pub words: &'static str,
     /// What was read, SI, or the index of the word; none if not measured.
     pub measured: Option<f64>,
+    /// Whether it was worked out from what was read elsewhere or under other conditions.
+    pub is_brought: bool,
     /// What the cause foretells from the other readings: the middle, SI; for words the likeliest.
     pub expected: f64,
     /// Lower and upper bound, one deviation about it, SI.
@@ -232,6 +234,14 @@ impl Cause {
 }
 
 impl Answer {
+    /// Marks what was not read as it stands in the answer.
+    pub(super) fn beside(mut self, typed: &Readings) -> Self {
+        for reading in self.causes.iter_mut().flat_map(|c| &mut c.readings) {
+            reading.is_brought = reading.measured != typed.values[reading.item];
+        }
+        self
+    }
+
     /// Groups worth a word that are one on this rig only.
     pub fn alike_here(&self) -> impl Iterator<Item = &Group> {
         self.groups
@@ -528,6 +538,7 @@ fn predictions(
                 name: format!("{}.{}", ALL[item].table, ALL[item].key),
                 words: ALL[item].words,
                 measured,
+                is_brought: false,
                 expected,
                 range,
                 favour: if measured.is_some() && best_other.is_finite() {

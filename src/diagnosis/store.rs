@@ -60,8 +60,9 @@ impl Prepared {
 
     /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
-        let readings = &self.brought(readings);
-        self.answer_weighed(readings, &Weighed::of(&self.model, readings))
+        let brought = &self.brought(readings);
+        self.answer_weighed(brought, &Weighed::of(&self.model, brought))
+            .beside(readings)
     }
 
     /// Readings with everything brought to the items that the library has.
@@ -87,9 +88,9 @@ impl Prepared {
         cancel: &AtomicBool,
         heard: &(dyn Fn(usize) + Sync),
     ) -> Answer {
-        let readings = &self.brought(readings);
-        let (weighed, again) = self.looked(readings, cancel, heard);
-        let mut answer = self.answer_weighed(readings, &weighed);
+        let brought = &self.brought(readings);
+        let (weighed, again) = self.looked(brought, cancel, heard);
+        let mut answer = self.answer_weighed(brought, &weighed).beside(readings);
         if let Some(again) = again {
             answer.left_over = Some(again.left_over);
             answer.pairs = again.pairs;

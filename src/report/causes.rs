@@ -61,6 +61,15 @@ impl Speaks {
     }
 }
 
+/// How a reading came about.
+pub fn read_or_not(p: &Prediction) -> &'static str {
+    if p.is_brought {
+        "worked out as"
+    } else {
+        "read"
+    }
+}
+
 /// What a reading says of a cause.
 pub fn speaks(p: &Prediction) -> Speaks {
     /// Favour from which a reading says something \[nats\] (own).
@@ -254,6 +263,7 @@ mod tests {
             name: String::new(),
             words: "",
             measured: Some(measured),
+            is_brought: false,
             expected: 11.0,
             range: [10.5, 11.5],
             favour,

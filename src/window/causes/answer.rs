@@ -5,7 +5,7 @@ use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::form::shown;
 use super::priors::wrapped;
-use super::{CausesPage, Wanted, ink_of};
+use super::{CausesPage, Wanted, Which, ink_of};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::inference::safety::Danger;
 use crate::report::causes::{self as told, Speaks};
@@ -53,6 +53,28 @@ impl CausesPage {
              a rig with that fault agree with your readings."
         };
         ui.label(RichText::new(words).color(desk.theme.soft));
+        if self.busy() {
+            return;
+        }
+        let begin = "Three readings are enough to begin with: outlet at half load, outlet at full load, lock-up after a minute. The answer then \
+             says which test would tell most next.";
+        let of = match self.rig {
+            Which::Standard => {
+                "Asked of the standard rig: a 30-lb cylinder, an integral two-stage regulator, five appliances. It answers at once. For \
+                 another vehicle build or open its rig and choose “rig on show”."
+            }
+            Which::OnShow => {
+                "Asked of the rig on show: visits to it are simulated first. A first answer comes within seconds, and it grows for some minutes."
+            }
+            Which::OfFile => {
+                "Asked of the rig that came with the readings: visits to it are simulated first. A first answer comes within seconds, and it \
+                 grows for some minutes."
+            }
+        };
+        for words in [begin, of] {
+            ui.add_space(4.0);
+            ui.label(RichText::new(words).color(desk.theme.soft));
+        }
     }
 
     fn answer_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, answer: &Answer) -> Wanted {
@@ -329,8 +351,14 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
                 let speaks = told::speaks(r);
                 let name = RichText::new(capital(r.words)).font(plain(12.0));
                 wrapped(ui, name_width, name);
-                let value = shown(r.item, measured, u);
-                ui.label(RichText::new(value).font(strong(12.0)));
+                let mark = if r.is_brought { "≈ " } else { "" };
+                let value = format!("{mark}{}", shown(r.item, measured, u));
+                let value = ui.label(RichText::new(value).font(strong(12.0)));
+                if r.is_brought {
+                    value.on_hover_text(
+                        "Worked out from what was read elsewhere or under other conditions",
+                    );
+                }
                 ui.label(
                     RichText::new(band(ALL[r.item].id, r.range, u.system())).font(plain(12.0)),
                 );
