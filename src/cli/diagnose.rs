@@ -173,14 +173,8 @@ fn text(a: &Answer, units: System) -> String {
             belief(a.none_of_these)
         );
     }
-    if a.yellow {
-        let _ = writeln!(out, "{}\n", told::YELLOW);
-    }
-    for slip in &a.slips {
-        let _ = writeln!(out, "{}\n", told::slip(slip, units));
-    }
-    if let Some(holds) = told::in_limits(a) {
-        let _ = writeln!(out, "{holds}\n");
+    for note in told::notes(a, units) {
+        let _ = writeln!(out, "{note}\n");
     }
     let _ = writeln!(out, "Likely causes");
     let mut listed = 0.0;

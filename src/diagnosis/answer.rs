@@ -16,8 +16,9 @@ use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
 use crate::fault::Fault;
+use crate::service::LIMITS;
 use crate::units::System;
-use crate::visit::{self, ALL, ITEMS, NUMBERS, Scale, Test, Verdict};
+use crate::visit::{self, ALL, ITEMS, Id, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -208,6 +209,8 @@ pub struct Answer {
     pub slips: Vec<Slip>,
     /// Whether flames are yellow though their pressure is right.
     pub yellow: bool,
+    /// Whether the leak check gained more than its limit.
+    pub gains: bool,
     /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
     pub verdict: Option<Verdict>,
     /// How much may still be done.
@@ -412,6 +415,8 @@ pub fn answer(
         no_gas: safety::no_gas(&readings.values),
         slips: readings.slips.clone(),
         yellow: readings.yellow,
+        gains: readings.values[Id::LeakChange.index()]
+            .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),
         verdict: visit::of_readings(&readings.values),
         danger,
         refer,

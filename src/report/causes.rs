@@ -98,13 +98,31 @@ pub fn rests_on(answer: &Answer) -> String {
     }
 }
 
+/// What is to be said before the causes, a sentence or two each.
+pub fn notes(answer: &Answer, system: System) -> Vec<String> {
+    let mut out: Vec<String> = answer.slips.iter().map(|s| slip(s, system)).collect();
+    let mut say = |of: bool, words: &str| {
+        if of {
+            out.push(words.to_owned());
+        }
+    };
+    say(answer.yellow, YELLOW);
+    say(answer.gains, GAIN);
+    out.extend(in_limits(answer).map(str::to_owned));
+    out
+}
+
 /// What yellow flames at a right pressure are.
-pub const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
+const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
     spider's web in its tube, a wrong orifice. They make soot and carbon monoxide: keep that burner off until a qualified technician \
     has put it right.";
 
+/// What a gain in the leak check is before it is anything else.
+const GAIN: &str = "A leak check that gains: shut the container valve again and repeat it first. A valve that leaks through is no cause of this \
+    catalogue.";
+
 /// That a reading makes no sense in its unit and would in another.
-pub fn slip(s: &Slip, system: System) -> String {
+fn slip(s: &Slip, system: System) -> String {
     // As it was written, without what a product of units leaves behind it.
     let number = (1e4 * s.number).round() / 1e4;
     let told = |symbol: &str| {
@@ -125,7 +143,7 @@ pub fn slip(s: &Slip, system: System) -> String {
 }
 
 /// That all that was read holds its limits, where a fault is named all the same.
-pub fn in_limits(answer: &Answer) -> Option<&'static str> {
+fn in_limits(answer: &Answer) -> Option<&'static str> {
     let named = answer.causes.first().is_some_and(|c| !c.faults.is_empty());
     let holds = answer.verdict == Some(Verdict::Pass);
     (holds && named && answer.refer.is_empty()).then_some(

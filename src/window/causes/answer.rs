@@ -95,14 +95,8 @@ impl CausesPage {
                 ),
             );
         }
-        if answer.yellow {
-            caution(ui, desk, told::YELLOW);
-        }
-        for slip in &answer.slips {
-            caution(ui, desk, &told::slip(slip, desk.units.system()));
-        }
-        if let Some(holds) = told::in_limits(answer) {
-            ui.label(RichText::new(holds).font(strong(13.0)).color(t.ink));
+        for note in told::notes(answer, desk.units.system()) {
+            ui.label(RichText::new(note).font(strong(13.0)).color(t.ink));
         }
         let mut wanted = Wanted::Nothing;
         self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
