@@ -8,7 +8,7 @@ fn a_visit_is_told_and_its_json_says_the_same() {
     let file = folder.file("small.toml", SMALL);
     let healthy = twostage(&["service", &file]);
     assert_eq!(healthy.status.code(), Some(0), "{}", told(&healthy));
-    assert!(said(&healthy).contains("lock-up           pass"));
+    assert!(said(&healthy).contains("lock-up            pass"));
     let json = twostage(&["service", &file, "--inject", "second_seat_grit=1", "--json"]);
     let report: serde_json::Value = serde_json::from_str(&said(&json)).expect("JSON");
     assert_eq!(report["version"], 3);
