@@ -19,8 +19,7 @@ use twostage::diagnosis::store::{Diagnosis, Prepared, built_in};
 use twostage::fault::Fault;
 use twostage::scenario::{SHIPPED, Scenario};
 use twostage::units::System;
-use twostage::visit::prepare;
-use twostage::visit::{ALL, Id, Item, Scale, Test, Values};
+use twostage::visit::{ALL, Id, Item, Scale, Test, Values, prepare};
 
 /// The built-in library, which must belong to the model as it stands.
 fn prepared() -> Prepared {
