@@ -371,7 +371,7 @@ mod tests {
         assert!(small.shown() != Shown::OverRange && !small.swung_over());
         let swung = after(1.5, 11.4);
         assert!(swung.shown() == Shown::OverRange && swung.swung_over());
-        let over = after(15.9, 17.0);
+        let over = after(9.0, 17.0);
         assert!(over.shown() == Shown::OverRange && !over.swung_over());
     }
 

@@ -177,7 +177,7 @@ mod tests {
         // A mil is 0.0254 mm (definition of the inch).
         assert_eq!(shown("{0.433 mil}", System::Us), "0.433 thou");
         assert_eq!(shown("{0.433 mil}", System::Si), "11.0 µm");
-        assert_eq!(shown("{20 mil}", System::Si), "0.508 mm");
+        assert_eq!(shown("{20 mil}", System::Si), "0.51 mm");
     }
 
     #[test]

@@ -153,7 +153,13 @@ impl Cutaway {
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
         let further = runs_off(&stages);
         let corner = pos2(rect.left(), vent_y);
-        let beside = (places.second_name(), further);
+        // Where the hands of a kept part take the row it is told under the pointer too.
+        let name = if hands > 0.0 {
+            Rect::EVERYTHING
+        } else {
+            places.second_name()
+        };
+        let beside = (name, further);
         let magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
         self.parts_ui(ui, rect, scene, &places, &stages, &theme);
         let from = if magnifier.top() < rect.top() + hands {

@@ -47,15 +47,21 @@ pub(super) fn labels(
                 Some(gas),
             );
         } else if i == 0 {
-            // Words taller than the pipe stand under it; longer ones under the chamber.
+            // Words taller than the pipe stand under it; longer ones under the chamber, where no lever lies,
+            // or in it on a ground of its gas.
             let pipe = places.pipes()[1];
             let size = painter
                 .layout_no_wrap(text.to_string(), strong(big), ink)
                 .size();
+            let gas = theme.gas(s.now.chamber_pa);
+            let below = v.xy(p.clamp, p.floor - WALL) + vec2(0.0, 3.0);
             let (at, align, ink, gas) = if size.x + 8.0 > pipe.width() {
-                // Under its chamber, where no lever lies.
-                let at = v.xy(p.clamp, p.floor - WALL) + vec2(0.0, 3.0);
-                (at, Align2::RIGHT_TOP, theme.ink, None)
+                if below.y + size.y < places.loupe_y + 4.0 {
+                    (below, Align2::RIGHT_TOP, theme.ink, None)
+                } else {
+                    let at = v.xy(p.clamp * 0.96, p.floor + 0.6);
+                    (at, Align2::RIGHT_BOTTOM, ink, Some(gas))
+                }
             } else if pipe.height() > big + 2.0 {
                 let gas = theme.gas(n.second.inlet_pa);
                 (pipe.center(), Align2::CENTER_CENTER, ink, Some(gas))

@@ -110,8 +110,12 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, covered: bool) {
     } else {
         format!(", gets {}", desk.units.low(now.inlet_pa))
     };
+    // A narrow row has no room for it.
+    let warm = now.temperature_k.map_or_else(String::new, |k| {
+        format!(", at {}", desk.units.temperature(k))
+    });
     let does = if on { "Switch off" } else { "Switch on" };
-    response.on_hover_text(format!("{does}{key}{gets}"));
+    response.on_hover_text(format!("{does}{key}{gets}{warm}"));
 }
 
 fn draw_row(
