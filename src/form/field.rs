@@ -166,7 +166,12 @@ impl Field<'_, f64> {
             && !is_within(value)
         {
             let message = format!("`{}` is {}", self.key, told(value, self.unit));
-            let help = words(self.unit);
+            let is_share = self.unit.is_some_and(|u| u.symbol.is_empty());
+            let help = if is_share && value > 1.0 && is_within(0.01 * value) {
+                format!("`{} = \"{value} %\"`, or {}", self.key, words(self.unit))
+            } else {
+                words(self.unit)
+            };
             self.refuse(message, help);
         }
         self

@@ -330,6 +330,24 @@ fn tables_with_names_of_the_writers_own() {
     assert!(form.finish(()).is_ok());
 }
 
+/// Who writes 80 for a share means 80 %.
+#[test]
+fn a_share_over_one_is_asked_whether_it_is_percent() {
+    let fill = |text: &str| {
+        told(&format!("fill = \"{text}\""), |root| {
+            let field = root.quantity("fill", Dimension::Fraction);
+            let _ = field.between(0.0..=0.99).optional();
+        })
+    };
+    assert!(
+        fill("80").contains("try: `fill = \"80 %\"`, or from 0 to 0.99"),
+        "{}",
+        fill("80")
+    );
+    assert!(!fill("800").contains("%") && !fill("120 %").contains("`fill ="));
+    assert_eq!(fill("0.8"), "nothing wrong");
+}
+
 #[test]
 fn a_form_is_bounded() {
     let long = format!("title = \"{}\"", "x".repeat(1_000_000));
