@@ -89,7 +89,7 @@ pub(super) static FAULTS: [Entry; 5] = [
         onset: Onset::Gradual,
         remedies: &[Remedy::Clear],
         look_alikes: &["second_vent_blocked", "second_screw_high"],
-        told_apart: "Rests several in w.c. over its flow pressure, high or low as that may be, with the seat tight and the first stage right, and the relief stays shut however high: open the vent and it is right at once",
+        told_apart: "Rests far over its flow pressure, high or low as that may be, with the seat tight and the first stage right, and the relief stays shut however high: open the vent and it is right at once",
         caution: "Never tape a vent shut; a sealed vent also disables the relief",
         ..Entry::BLANK
     },

@@ -56,7 +56,9 @@ pub(super) fn labels(
             let gas = theme.gas(s.now.chamber_pa);
             let below = v.xy(p.clamp, p.floor - WALL) + vec2(0.0, 3.0);
             let (at, align, ink, gas) = if size.x + 8.0 > pipe.width() {
-                if below.y + size.y < places.loupe_y + 4.0 {
+                // The passage of a changeover lies under the body.
+                let free = scene.rig.changeover.is_none();
+                if free && below.y + size.y < places.loupe_y + 4.0 {
                     (below, Align2::RIGHT_TOP, theme.ink, None)
                 } else {
                     let at = v.xy(p.clamp * 0.96, p.floor + 0.6);
