@@ -334,6 +334,7 @@ impl Affairs {
     }
 
     /// The same with what the instruments tell that hands have fitted: every view of a rig says it alike.
+    #[must_use]
     pub fn with_fittings(mut self, fittings: &Fittings) -> Self {
         let open = fittings.open_tubes().map(Trouble::OpenTube);
         self.troubles.splice(0..0, open);

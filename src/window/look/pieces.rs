@@ -68,8 +68,7 @@ pub fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut
     let size = vec2(ui.available_width().max(1.0), height.max(1.0));
     let outer = Rect::from_min_size(ui.cursor().min, size);
     ui.painter().add(theme::plate(outer.shrink(0.5), t));
-    let margin = Margin::from(theme::PLATE_MARGIN);
-    let inner = outer - margin;
+    let inner = outer - theme::PLATE_MARGIN;
     let inner = Rect::from_min_size(inner.min, inner.size().max(vec2(1.0, 1.0)));
     let mut child = ui.new_child(UiBuilder::new().max_rect(inner));
     child.shrink_clip_rect(outer);
