@@ -59,6 +59,21 @@ impl Remedy {
         }
     }
 
+    /// What is done, as a sentence names it.
+    pub fn doing(self) -> &'static str {
+        match self {
+            Self::Flush => "a burst of flow",
+            Self::Warm => "a warm wet cloth",
+            Self::Clear => "clearing the vent, the orifice or the line",
+            Self::Adjust => "setting the screw",
+            Self::Replace => "a new part",
+            Self::Refill => "purging, bleeding down or refilling",
+            Self::Wait => "waiting and opening slowly",
+            Self::Repair => "repairing the line, the joint or the valve",
+            Self::Tap => "a tap",
+        }
+    }
+
     /// As an order.
     pub fn order(self) -> &'static str {
         match self {

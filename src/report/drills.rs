@@ -42,6 +42,8 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::OpenedBesideFlame(_) => "opened beside a flame",
         Unsafe::LitWhereGasHadGathered => "lit where gas had gathered",
         Unsafe::LitWhileGasEscaped => "lit while gas escaped",
+        Unsafe::LitBesideToldGas => "lit before a reported leak was looked for, and gas escaped",
+        Unsafe::LitUnsought => "lit before a reported leak was looked for",
         Unsafe::NewPartUntested => "new part not looked at for leaks",
         Unsafe::GasAtUnlitBurner => "gas at an unlit burner",
         Unsafe::LeftLeaking => "left leaking",
@@ -83,6 +85,12 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         }
         Unsafe::LitWhileGasEscaped => {
             "Escaping gas had been found and was still escaping when a burner was lit".to_owned()
+        }
+        Unsafe::LitBesideToldGas => {
+            "The owner reports escaping gas, nobody had looked for it, and it did escape when a burner was lit: leak fluid on the joints or a leak check comes before any flame".to_owned()
+        }
+        Unsafe::LitUnsought => {
+            "The owner reports escaping gas, and a burner was lit before anybody had looked for it: leak fluid on the joints or a leak check comes before any flame".to_owned()
         }
         Unsafe::NewPartUntested => {
             "Gas was used through a new part before its connections were looked at for leaks".to_owned()

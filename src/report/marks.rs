@@ -1,12 +1,13 @@
 //! The marks of an attempt in words: why points were given, and what the readings said after an act.
 
+use super::letters::capital;
 use super::percent::belief;
 use super::telling::minutes;
 use crate::drill::attempt::act::Left;
 use crate::drill::marking::debrief::Step;
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
 use crate::drill::reasoning::causes::{Cause, cause_words};
-use crate::fault::Remedy;
+use crate::fault::{Fault, Remedy};
 
 /// Most causes told by name.
 const NAMED: usize = 4;
@@ -35,13 +36,18 @@ pub fn why(why: &Why) -> String {
         Why::Action {
             named,
             would,
+            leaves,
             done,
             did,
             near,
             too_much,
             whole,
         } => {
-            let mut out = of_action((*named, *did), would, *done, (*near, *too_much));
+            let mut out = match leaves {
+                Some((fault, right)) => of_half(named, fault, right),
+                None => of_action((named, *did), would, (*near, *too_much, *done)),
+            };
+            out.push_str(of_repair((named, *did), would, *done));
             if would.is_empty() && *near > 0.0 && !whole {
                 out.push_str("; it counts as far as the readings bear the cause out");
             }
@@ -130,47 +136,67 @@ fn judged_words(share: f64) -> &'static str {
     }
 }
 
+/// Actions as a sentence names them.
+fn doing(actions: &[Remedy], between: &str) -> String {
+    let words: Vec<&str> = actions.iter().map(|r| r.doing()).collect();
+    words.join(between)
+}
+
+/// Of two causes one is put right.
+fn of_half(named: &[Remedy], leaves: &Fault, right: &[Remedy]) -> String {
+    format!(
+        "{} puts only one of the two right: for {} it takes {}",
+        capital(&doing(named, " and ")),
+        leaves.name(),
+        doing(right, " or ")
+    )
+}
+
 fn of_action(
-    (named, did): (Remedy, Option<Remedy>),
+    (named, did): (&[Remedy], Option<Remedy>),
     would: &[Remedy],
-    done: Option<Done>,
-    (near, too_much): (f64, bool),
+    (near, too_much, done): (f64, bool, Option<Done>),
 ) -> String {
-    let name = named.id();
+    let name = capital(&doing(named, " and "));
     let proved = done == Some(Done::Proved);
-    // Another deed than the one named may have put it right.
-    let other = did.filter(|d| *d != named);
-    let mut out = if would.is_empty() && near <= 0.0 && !proved {
-        format!("`{name}` would put it right, but another cause was named for it")
-    } else if would.is_empty() && proved && other.is_none() {
-        format!("`{name}` put it right")
+    if would.is_empty() && near <= 0.0 && !proved {
+        format!("{name} would put it right, but another cause was named for it")
+    } else if would.is_empty() && proved && !is_other(named, did) {
+        format!("{name} put it right")
     } else if would.is_empty() {
         // Named is not done: safety may have to say that it is still in the rig.
-        format!("`{name}` would put it right")
+        format!("{name} would put it right")
     } else if too_much {
-        let would: Vec<&str> = would.iter().map(|r| r.id()).collect();
-        format!("`{name}` is more than it needs: {}", would.join(" or "))
+        format!("{name} is more than it needs: {}", doing(would, " or "))
     } else {
-        let would: Vec<&str> = would.iter().map(|r| r.id()).collect();
-        format!(
-            "`{name}` does not put it right; {} would",
-            would.join(" or ")
-        )
-    };
-    if let Some(done) = done {
-        out.push_str(match done {
-            Done::Proved if would.is_empty() && other.is_none() => {
-                "; it was done, and tests after it prove it"
-            }
-            Done::Proved => "; what was done did put it right, and tests after it prove it",
-            Done::Unproved if other.is_some() => {
-                "; something else was done, and no test after it proves that it helped"
-            }
-            Done::Unproved => "; it was tried, and no test after it proves that it helped",
-            Done::Not => "; what is at hand could do it and prove it",
-        });
+        format!("{name} does not put it right; {} would", doing(would, " or "))
     }
-    out
+}
+
+/// Whether another deed than those named may have put it right.
+fn is_other(named: &[Remedy], did: Option<Remedy>) -> bool {
+    did.is_some_and(|d| !named.contains(&d))
+}
+
+/// What became of a repair that what is at hand could do.
+fn of_repair(
+    (named, did): (&[Remedy], Option<Remedy>),
+    would: &[Remedy],
+    done: Option<Done>,
+) -> &'static str {
+    let other = is_other(named, did);
+    match done {
+        None => "",
+        Some(Done::Proved) if would.is_empty() && !other => {
+            "; it was done, and tests after it prove it"
+        }
+        Some(Done::Proved) => "; what was done did put it right, and tests after it prove it",
+        Some(Done::Unproved) if other => {
+            "; something else was done, and no test after it proves that it helped"
+        }
+        Some(Done::Unproved) => "; it was tried, and no test after it proves that it helped",
+        Some(Done::Not) => "; what is at hand could do it and prove it",
+    }
 }
 
 fn of_economy(worked: f64, best: Option<f64>, found: bool) -> String {

@@ -101,10 +101,11 @@ fn left(left: Left) -> &'static str {
 }
 
 fn answer(a: &Finding) -> String {
+    let actions: Vec<&str> = a.actions.iter().map(|r| r.order()).collect();
     format!(
         "Answer: {}; {}; {}",
         cause_words(&a.cause),
-        a.action.order(),
+        actions.join(", and "),
         left(a.left)
     )
 }

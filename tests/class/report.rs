@@ -257,7 +257,7 @@ fn the_order_of_two_causes_is_no_mix_up() {
     let drill = Drill::read(name, text, None).expect("a drill");
     let answer = |cause: Vec<Fault>| Finding {
         cause,
-        action: Remedy::Replace,
+        actions: vec![Remedy::Replace],
         left: Left::ShutOff,
     };
     let mut both = drill.cause();

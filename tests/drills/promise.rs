@@ -5,14 +5,13 @@
 use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use twostage::drill::attempt::way::{Ways, danger, make, offer_of};
+use twostage::drill::attempt::way::{May, Ways, make, offer_of};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::debrief::debrief;
 use twostage::drill::reasoning::assess::causes_for;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::solver::Method;
-use twostage::visit::Test;
 
 /// A belief may differ by this much: what is not seen.
 const NEAR: f64 = 0.005;
@@ -44,7 +43,7 @@ fn keeps_its_promise(n: usize) {
         .unwrap_or_else(|e| panic!("{name}: {e}"));
     let mut course = Course::new(&causes);
     for (test, _) in &path.steps {
-        let may_light = danger(&course, a.entries(), s.rig()).allows(Test::FlowPressure);
+        let may_light = May::after(&d, &course, a.entries(), s.rig()).lights();
         let done = a.entries().len();
         assert!(make(&mut a, &mut s, *test, may_light), "{name}: {test:?}");
         for e in &a.entries()[done..] {

@@ -11,7 +11,7 @@ use twostage::diagnosis::inference::safety::{self, Danger};
 use twostage::diagnosis::library::random::Random;
 use twostage::drill::attempt::act::verdict_word;
 use twostage::drill::attempt::judging::waiting;
-use twostage::drill::attempt::way::{ENOUGH, danger, make as make_test, offer_of};
+use twostage::drill::attempt::way::{ENOUGH, May, make as make_test, offer_of};
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::grade::{Grade, grade};
 use twostage::drill::reasoning::assess::causes_for;
@@ -114,7 +114,7 @@ impl Work<'_> {
 
     /// Makes a test as anyone does.
     fn test(&mut self, test: Test) {
-        let may_light = self.allows(Test::FlowPressure);
+        let may_light = self.may().lights();
         make_test(&mut self.attempt, &mut self.sim, test, may_light);
     }
 
@@ -151,8 +151,24 @@ impl Work<'_> {
         again
     }
 
+    fn may(&self) -> May {
+        let drill = self.attempt.drill();
+        May::after(drill, &self.course(), self.attempt.entries(), self.sim.rig())
+    }
+
+    /// The next test of a list, if it may be made; a leak that is reported is looked for first.
+    fn in_order(&mut self, test: Test) {
+        let seeks = self.may().first(test, &self.offer);
+        if let Some(first) = seeks.filter(|t| *t != test) {
+            self.test(first);
+        }
+        if self.allows(test) {
+            self.test(test);
+        }
+    }
+
     fn allows(&self, test: Test) -> bool {
-        danger(&self.course(), self.attempt.entries(), self.sim.rig()).allows(test)
+        self.may().allows(test)
     }
 
     fn likeliest(&self) -> Vec<Fault> {
@@ -191,9 +207,7 @@ impl Work<'_> {
     fn checklist(&mut self) {
         let tests: Vec<Test> = self.offer.tests().collect();
         for test in tests {
-            if self.allows(test) {
-                self.test(test);
-            }
+            self.in_order(test);
         }
         self.does("off all");
         let cause = self.likeliest();
@@ -225,9 +239,7 @@ impl Work<'_> {
             if self.is_sure_of_all() {
                 break;
             }
-            if self.allows(test) {
-                self.test(test);
-            }
+            self.in_order(test);
             if self.belief().ranked()[0].1 > 0.3 && noted != Some(self.likeliest()) {
                 self.note();
                 noted = Some(self.likeliest());
@@ -259,9 +271,11 @@ impl Work<'_> {
                 return;
             }
             let mut left = self.offer.clone();
-            left.retain(|t| self.allows(t) && !made.contains(&t));
-            let next = self.next_of_two(&left);
-            let next = next.or_else(|| Some(self.causes.next(self.course().met(), &left)?.test));
+            left.retain(|t| !made.contains(&t));
+            let may = self.may();
+            let two = self.next_of_two(&left).and_then(|t| may.first(t, &left));
+            let next = two.or_else(|| Some(may.next(&self.causes, &self.course(), &left)?.0));
+            left.retain(|t| may.allows(t));
             // Where no test promises anything and it is not clear yet, the fixed order.
             let (cause, likely) = self.belief().ranked()[0];
             let is_open = likely < ENOUGH || !self.explains_all(cause);

@@ -80,7 +80,7 @@ fn weighed(
     };
     let answer = said.map(|(cause, action)| Finding {
         cause: cause.iter().map(|id| fault(id)).collect(),
-        action,
+        actions: vec![action],
         left: Left::ShutOff,
     });
     marks(drill, &[entry], answer.as_ref(), &weight)
@@ -141,7 +141,7 @@ fn a_rig_that_nobody_looked_at_was_not_made_safe() {
     let d = drill(true, &[]);
     let answer = Finding {
         cause: vec![fault("second_screw_high")],
-        action: Remedy::Adjust,
+        actions: vec![Remedy::Adjust],
         left: Left::ShutOff,
     };
     let g = marks(&d, &[], Some(&answer), &NOTHING);

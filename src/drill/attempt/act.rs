@@ -23,8 +23,8 @@ pub enum Left {
 pub struct Finding {
     /// What is wrong.
     pub cause: Cause,
-    /// What is to be done.
-    pub action: Remedy,
+    /// What is to be done: one for each cause, or one that puts both right.
+    pub actions: Vec<Remedy>,
     /// How it is left.
     pub left: Left,
 }
@@ -72,7 +72,7 @@ pub const OWN: [WordFor; 4] = [
     },
     WordFor {
         words: "answer CAUSE ACTION LEFT",
-        what: "`answer second_seat_grit replace shut off`, or `in use` at its end; two causes with `+` between",
+        what: "`answer second_seat_grit replace shut off`, or `in use` at its end; two causes with `+` between, and an action for each: `repair+adjust`",
     },
 ];
 
@@ -138,7 +138,9 @@ impl Act {
                     Left::InUse => "in use",
                     Left::ShutOff => "shut off",
                 };
-                format!("answer {} {} {left}", cause_ids(&a.cause), a.action.id())
+                let actions: Vec<&str> = a.actions.iter().map(|r| r.id()).collect();
+                let actions = actions.join("+");
+                format!("answer {} {actions} {left}", cause_ids(&a.cause))
             }
         }
     }
@@ -296,7 +298,7 @@ fn find_answer(text: &str) -> Result<Act, ActError> {
         .find_map(|(w, left)| Some((cut(*w)?.trim_end(), *left)));
     let rest = left.map_or(text, |l| l.0);
     let (cause, action) = rest.rsplit_once(' ').unwrap_or((rest, ""));
-    let Some(action) = Remedy::ANSWERS.into_iter().find(|a| a.id() == action) else {
+    let Some(actions) = find_actions(action) else {
         // Whether the last word is of the cause, or meant for an action, is told by whether the rest is a cause.
         let (cause, action) = if find_cause(rest).is_ok() {
             (rest, "")
@@ -318,9 +320,27 @@ fn find_answer(text: &str) -> Result<Act, ActError> {
             HELP,
         ));
     };
+    if actions.len() > cause.len().max(1) {
+        return Err(ActError::new(
+            "there are more actions than causes",
+            "one for each cause, `repair+adjust` for two, or one that puts both right",
+        ));
+    }
     Ok(Act::Answer(Finding {
         cause,
-        action,
+        actions,
         left,
     }))
+}
+
+/// Actions with `+` between, none twice.
+fn find_actions(text: &str) -> Option<Vec<Remedy>> {
+    let mut out = Vec::new();
+    for id in text.split('+') {
+        let action = Remedy::ANSWERS.into_iter().find(|a| a.id() == id)?;
+        if !out.contains(&action) {
+            out.push(action);
+        }
+    }
+    Some(out)
 }

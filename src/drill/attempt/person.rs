@@ -236,11 +236,11 @@ impl Attempt {
 
     fn fresh(drill: Arc<Drill>, header: Header, log: Option<Log>) -> Self {
         Self {
+            known: Known::of(&drill),
             drill,
             header,
             entries: Vec::new(),
             hands: Hands::default(),
-            known: Known::default(),
             answer: None,
             log,
             left_out: None,

@@ -9,7 +9,7 @@ use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
-use crate::service::{LIMITS, Shown, TestPoint};
+use crate::service::{Joint, LIMITS, Shown, TestPoint};
 use crate::sim::Simulation;
 use crate::visit::{self, Deed, Id, Measure, Observation, Scale, Test, Told, Tool, newest};
 use serde::{Deserialize, Serialize};
@@ -34,6 +34,10 @@ pub enum Unsafe {
     LitWhereGasHadGathered,
     /// Lit while gas that had been found escaped.
     LitWhileGasEscaped,
+    /// Lit before a leak that was reported was looked for, and gas did escape.
+    LitBesideToldGas,
+    /// Lit before a leak that was reported was looked for; none escaped just then.
+    LitUnsought,
     /// Lit, or left in use, with a new part that was not looked at for leaks.
     NewPartUntested,
     /// Gas flows at a burner that does not burn, and was left to.
@@ -58,6 +62,7 @@ impl Unsafe {
                 | Self::OpenedBesideFlame(_)
                 | Self::LitWhereGasHadGathered
                 | Self::LitWhileGasEscaped
+                | Self::LitBesideToldGas
                 | Self::LeftLeaking
         )
     }
@@ -135,9 +140,36 @@ pub struct Known {
     part_told: bool,
     /// Whether gas at a burner without a flame was told to them already.
     unlit_told: bool,
+    /// Whether the owner reports escaping gas.
+    gas_told: bool,
+    /// Whether it was looked for since: by the test of the joints, by a leak check that could begin, or by leak fluid on hose and
+    /// low side.
+    sought: bool,
+    /// What leak fluid was put on by hand of those two.
+    wetted: [bool; 2],
+    /// Whether lighting before that was told to them already.
+    unsought_told: bool,
 }
 
 impl Known {
+    /// What is known of a drill before anything is done: what its owner says.
+    pub fn of(drill: &Drill) -> Self {
+        Self {
+            gas_told: drill.gas_told,
+            ..Self::default()
+        }
+    }
+
+    /// Whether a leak was reported and nobody has looked for it yet.
+    pub fn is_unsought(self) -> bool {
+        self.gas_told && !self.sought
+    }
+
+    /// Whether a test must not be made: it lights something, and gas is known to escape or was told to and not looked for.
+    pub fn forbids(self, test: Test) -> bool {
+        (self.knows_of_gas() || self.is_unsought()) && lights(&visit::Act::Test(test))
+    }
+
     /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
     /// error of its column allows for none.
     pub fn knows_of_gas(self) -> bool {
@@ -164,19 +196,38 @@ impl Known {
                 self.outlet_read |= *point == TestPoint::Outlet;
                 self.first_read |= *point == TestPoint::FirstStage;
             }
-            Told::Test { figures, .. } => {
-                // A test touches burners, and what it read it read after that.
+            Told::Test { test, figures, .. } => {
                 let of = |kind: Scale| {
                     figures
                         .iter()
                         .any(|f| matches!(f.measure, Measure::Read(id) if id.item().kind == kind))
                 };
-                (self.outlet_read, self.first_read) = (of(Scale::Low), of(Scale::Middle));
+                // A test that moves burners or valves: what it read it read after that. One that merely looks takes nothing back.
+                if !merely_looks(*test) {
+                    self.unread();
+                }
+                self.outlet_read |= of(Scale::Low);
+                self.first_read |= of(Scale::Middle);
             }
             _ => {}
         }
+        self.seek(act, told);
         self.gas_seen |= told.gas_escapes();
         self.place_seen |= told.gas_escapes() && !matches!(act, visit::Act::Test(Test::LeakCheck));
+    }
+
+    /// Whether an act looks for a leak.
+    fn seek(&mut self, act: &visit::Act, told: &Told) {
+        if let visit::Act::Fluid(joint) = act {
+            self.wetted[0] |= *joint == Joint::Pigtail;
+            self.wetted[1] |= *joint == Joint::LowSide;
+        }
+        let begun = matches!(told, Told::Test { spoiled: false, .. });
+        self.sought |= match act {
+            visit::Act::Test(Test::Joints) => true,
+            visit::Act::Test(Test::LeakCheck) => begun,
+            _ => self.wetted == [true; 2],
+        };
     }
 
     /// From what loss on nothing is lit any more \[kg/s\].
@@ -206,8 +257,7 @@ impl Known {
     }
 }
 
-/// Whether an act lights something. A look at the vents or the first stage with gas flowing is among what diagnosis
-/// still allows where gas was found, and is none.
+/// Whether an act lights something. A look at the vents or the first stage does: half of its readings are with gas flowing.
 fn lights(act: &visit::Act) -> bool {
     matches!(
         act,
@@ -223,7 +273,18 @@ fn lights(act: &visit::Act) -> bool {
                     | Test::LoadUpDown
                     | Test::Pilots
                     | Test::Warm
+                    | Test::Vent
+                    | Test::FirstStage
             )
+    )
+}
+
+/// Whether a test leaves the rig as the last reading found it: it lights nothing and moves no valve. What burns is shut off for
+/// the joints, and an outlet that was read before was read.
+fn merely_looks(test: Test) -> bool {
+    matches!(
+        test,
+        Test::Air | Test::Container | Test::Fill | Test::Joints | Test::Creep | Test::NewPiping
     )
 }
 
@@ -267,6 +328,8 @@ pub fn notice(
         _ => {}
     }
     known.part_told |= out.contains(&Unsafe::NewPartUntested);
+    let unsought = [Unsafe::LitBesideToldGas, Unsafe::LitUnsought];
+    known.unsought_told |= out.iter().any(|u| unsought.contains(u));
     let left = before.open_unlit && !shuts(act) && matches!(act, Act::Do(_));
     let made = !before.open_unlit && open_unlit(&after) && is_by_hand(act);
     if (left || made) && !known.unlit_told {
@@ -317,6 +380,13 @@ fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
         out.push(Unsafe::LitWhereGasHadGathered);
     } else if before.supply_open && is_more(before.readings.loss_kg_per_s, known.forbids_from()) {
         out.push(Unsafe::LitWhileGasEscaped);
+    } else if before.supply_open && known.is_unsought() {
+        // The owner's word is knowledge: where gas does escape, whoever did not look is no better off than who found it.
+        if is_more(before.readings.loss_kg_per_s, SEEN_KG_PER_S) {
+            out.push(Unsafe::LitBesideToldGas);
+        } else if !known.unsought_told {
+            out.push(Unsafe::LitUnsought);
+        }
     }
     if known.new_part && !known.part_told {
         out.push(Unsafe::NewPartUntested);
@@ -338,7 +408,7 @@ fn leave(
     if !sim.moment().modes.supply_open(sim.time_s()) {
         return;
     }
-    let from = if known.gas_seen {
+    let from = if known.gas_seen || known.is_unsought() {
         SEEN_KG_PER_S
     } else {
         SMELT_KG_PER_S

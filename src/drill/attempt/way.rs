@@ -51,21 +51,79 @@ pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: 
     does(attempt, &words) || (does(attempt, "off all") && does(attempt, &words))
 }
 
-/// What may still be done after some acts: what diagnosis forbids by all that was read, and no flame where gas was told to
-/// escape, by the one rule that marks go by.
-pub fn danger(course: &Course<'_>, entries: &[Entry], rig: &Rig) -> Danger {
-    let mut known = Known::default();
-    for e in entries {
-        if let Ok(act) = Act::parse(&e.act, rig) {
-            known.learn(&act, &e.told);
+/// What may still be done after some acts.
+#[derive(Debug, Clone, Copy)]
+pub struct May {
+    danger: Danger,
+    known: Known,
+}
+
+impl May {
+    /// After some acts at a drill: what diagnosis forbids by all that was read, and no flame where gas was found or is reported
+    /// and not looked for yet, by the one rule that marks go by.
+    pub fn after(drill: &Drill, course: &Course<'_>, entries: &[Entry], rig: &Rig) -> Self {
+        let mut known = Known::of(drill);
+        for e in entries {
+            if let Ok(act) = Act::parse(&e.act, rig) {
+                known.learn(&act, &e.told);
+            }
+        }
+        let told = if known.knows_of_gas() {
+            Danger::NoFlame
+        } else {
+            Danger::None
+        };
+        Self {
+            danger: safety::demand(&course.newest()).0.max(told),
+            known,
         }
     }
-    let told = if known.knows_of_gas() {
-        Danger::NoFlame
-    } else {
-        Danger::None
-    };
-    safety::demand(&course.newest()).0.max(told)
+
+    /// Whether a test may be made.
+    pub fn allows(self, test: Test) -> bool {
+        self.danger.allows(test) && !self.known.forbids(test)
+    }
+
+    /// Whether anything may be lit.
+    pub fn lights(self) -> bool {
+        self.allows(Test::FlowPressure)
+    }
+
+    /// What is done of some tests, of which `wanted` is the one that is wanted most: where that lights something before a leak
+    /// that is reported was looked for, the leak is looked for first.
+    pub fn first(self, wanted: Test, left: &Offer) -> Option<Test> {
+        if self.allows(wanted) {
+            return Some(wanted);
+        }
+        let seeks = [Test::Joints, Test::LeakCheck].into_iter();
+        let mut on_offer = seeks.filter(|t| self.allows(*t) && left.tests().any(|l| l == *t));
+        on_offer.next().filter(|_| self.known.is_unsought())
+    }
+
+    /// What will never be allowed again goes; what waits for a leak to be looked for stays.
+    fn drop_forbidden(self, left: &mut Offer) {
+        let waits = self.known.is_unsought() && !self.known.knows_of_gas();
+        left.retain(|t| self.danger.allows(t) && (waits || !self.known.forbids(t)));
+    }
+
+    /// The best test after these readings that may be made, with the causes that it parts; a leak that is reported is looked
+    /// for before it where it lights something.
+    pub fn next(
+        self,
+        causes: &Causes,
+        course: &Course<'_>,
+        left: &Offer,
+    ) -> Option<(Test, Option<[String; 2]>)> {
+        let mut wanted = left.clone();
+        self.drop_forbidden(&mut wanted);
+        let best = causes.next(course.met(), &wanted)?;
+        if let Some(test) = self.first(best.test, &wanted) {
+            return Some((test, best.parts.filter(|_| test == best.test)));
+        }
+        wanted.retain(|t| self.allows(t));
+        let best = causes.next(course.met(), &wanted)?;
+        Some((best.test, best.parts))
+    }
 }
 
 /// A step of a way as it is made.
@@ -103,19 +161,27 @@ fn go(
             .map_err(|e| e.to_string())?;
     }
     let mut course = Course::new(causes);
-    let (mut left, mut danger) = (offer_of(drill), Danger::None);
+    let mut left = offer_of(drill);
+    let mut danger = Danger::None;
     let mut gone = Gone::begun(course.belief());
     let mut from_s = sim.time_s();
     loop {
-        danger = danger.max(self::danger(&course, attempt.entries(), sim.rig()));
-        left.retain(|t| danger.allows(t));
+        let mut may = May::after(drill, &course, attempt.entries(), sim.rig());
+        danger = danger.max(may.danger);
+        may.danger = danger;
+        may.drop_forbidden(&mut left);
         let best = match way {
-            Way::Best => causes.next(course.met(), &left),
+            Way::Best => may.next(causes, &course, &left),
             Way::Fixed => None,
         };
-        let (promised, why) = best.map(|n| (n.test, n.parts)).unzip();
+        let (promised, why) = best.unzip();
         let why = why.flatten();
-        let Some(test) = promised.or_else(|| left.first()) else {
+        let usual = || {
+            let first = left.first()?;
+            let allowed = left.tests().find(|t| may.allows(*t));
+            may.first(first, &left).or(allowed)
+        };
+        let Some(test) = promised.or_else(usual) else {
             break;
         };
         left.retain(|t| t != test);
@@ -124,7 +190,7 @@ fn go(
             &mut attempt,
             &mut sim,
             test,
-            danger.allows(Test::FlowPressure),
+            may.lights(),
         ) {
             continue;
         }

@@ -7,6 +7,7 @@
 pub use super::hidden::{Hidden, Worked};
 use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml, onset_s};
 use super::seal;
+use super::told;
 use super::weights::Weights;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
@@ -40,6 +41,8 @@ pub struct Drill {
     pub title: String,
     /// The complaint in the owner's words.
     pub complaint: String,
+    /// Whether the owner reports gas that escapes: by the words of the complaint, unless the file says otherwise.
+    pub gas_told: bool,
     /// The rig and its site, healthy.
     pub scenario: Scenario,
     /// What is at hand.
@@ -175,16 +178,20 @@ impl Drill {
             .iter_mut()
             .flat_map(|w| w.accepts.iter_mut().flatten());
         accepts.for_each(|f| *f = settled(*f));
+        let complaint = root
+            .text("complaint")
+            .not_empty()
+            .at_most_chars(1500)
+            .required_or(String::new());
         let drill = Self {
+            gas_told: root
+                .boolean("gas_told")
+                .or(told::tells_of_gas(&complaint)),
+            complaint,
             title: root
                 .text("title")
                 .not_empty()
                 .at_most_chars(100)
-                .required_or(String::new()),
-            complaint: root
-                .text("complaint")
-                .not_empty()
-                .at_most_chars(1500)
                 .required_or(String::new()),
             bag: bag(&root),
             must_not: must_not(&root),
@@ -257,6 +264,10 @@ impl Drill {
         let _ = writeln!(out, "format = {FORMAT}");
         let _ = writeln!(out, "title = {}", text(&self.title));
         let _ = writeln!(out, "complaint = {}", text(&self.complaint));
+        // What the words tell by themselves is not told twice.
+        if self.gas_told != told::tells_of_gas(&self.complaint) {
+            let _ = writeln!(out, "gas_told = {}", self.gas_told);
+        }
         let _ = writeln!(out, "limit = {}", time(self.limit_s));
         if let Some(seed) = self.seed {
             let _ = writeln!(out, "seed = {seed}");

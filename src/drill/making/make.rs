@@ -7,6 +7,7 @@
 use super::file::{Drill, DrillError, Hidden, Worked};
 use super::hidden::SEVERITIES;
 use super::seal::Stream;
+use super::told::tells_of_gas;
 use super::weights::Weights;
 use crate::drill::attempt::way::{leads_astray, offer_of};
 use crate::drill::reasoning::assess::{Unsolvable, assess, causes_for};
@@ -130,16 +131,21 @@ pub fn make(
     // The last that could be solved tells more than why the last of all was refused.
     let (mut near, mut refused) = (None, None);
     for _ in 0..TRIES {
-        let Some(drill) = candidate(wish, &scenario, causes, &mut stream) else {
+        let Some(mut drill) = candidate(wish, &scenario, causes, &mut stream) else {
             continue;
         };
+        // What the owner says of it may forbid a flame, and so decides about its path.
+        if let Ok(values) = causes.truth(&drill.causes()) {
+            drill.complaint = complaint(&drill.scenario.summary, &values);
+            drill.gas_told = tells_of_gas(&drill.complaint);
+        }
         let found = assess(causes, &drill)
             .and_then(|found| is_found(causes, &drill, wish.seed, &found).map(|()| found));
         match found {
             Ok(found) => {
                 let level = found.difficulty.level();
                 if wish.level.is_none_or(|l| l == level) {
-                    return finished(drill, &found, causes);
+                    return finished(&drill, &found);
                 }
                 near = Some(level);
             }
@@ -223,6 +229,7 @@ fn candidate(
     Some(Drill {
         title: format!("{}, no. {}", scenario.title, wish.seed),
         complaint: String::new(),
+        gas_told: false,
         scenario: scenario.clone(),
         bag,
         must_not: Vec::new(),
@@ -237,14 +244,7 @@ fn candidate(
     })
 }
 
-fn finished(
-    mut drill: Drill,
-    found: &Assessment,
-    causes: &Causes,
-) -> Result<(Drill, Assessment), MakeError> {
-    if let Ok(values) = causes.truth(&drill.causes()) {
-        drill.complaint = complaint(&drill.scenario.summary, &values);
-    }
+fn finished(drill: &Drill, found: &Assessment) -> Result<(Drill, Assessment), MakeError> {
     let sealed = drill.to_sealed(&Worked::from(found));
     Ok((Drill::read("drill", &sealed, None)?, found.clone()))
 }

@@ -7,7 +7,7 @@ use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{danger, offer_of, shortest};
+use crate::drill::attempt::way::{May, offer_of, shortest};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
@@ -99,7 +99,7 @@ pub fn debrief(
         grade: grade(drill, entries, answer),
         look_alikes: look_alikes(&causes, &offer, &values, &right),
         best: shortest(drill, &causes, &right)?.steps,
-        steps: steps(&causes, &offer, (entries, &values), &right, &rig),
+        steps: steps(&causes, &offer, (entries, &values), &right, (drill, &rig)),
         cause,
         accepts,
     })
@@ -110,15 +110,13 @@ fn steps(
     offer: &Offer,
     (entries, values): (&[Entry], &Values),
     right: &[usize],
-    rig: &Rig,
+    (drill, rig): (&Drill, &Rig),
 ) -> Vec<Step> {
     let mut course = Course::new(causes);
     let (mut belief, mut suspicion) = (course.belief(), None);
     let best = |course: &Course<'_>, done: usize| {
-        let mut left = offer.clone();
-        let danger = danger(course, &entries[..done], rig);
-        left.retain(|t| danger.allows(t));
-        causes.next(course.met(), &left).map(|n| n.test)
+        let may = May::after(drill, course, &entries[..done], rig);
+        may.next(causes, course, offer).map(|n| n.0)
     };
     let mut next = best(&course, 0);
     let mut out = Vec::new();

@@ -9,7 +9,6 @@ use crate::drill::attempt::safety::Unsafe;
 use crate::drill::attempt::{has_looked, rig_of};
 use crate::drill::making::file::Drill;
 use crate::drill::making::weights::Weights;
-use crate::drill::reasoning::assess::common_remedies;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Fault, Remedy};
 use crate::visit::{Cure, Deed, cure};
@@ -59,9 +58,11 @@ pub enum Why {
     /// For the action.
     Action {
         /// What was named.
-        named: Remedy,
-        /// What would put it right, where what was named does not.
+        named: Vec<Remedy>,
+        /// What would put it right, where what was named puts nothing right.
         would: Vec<Remedy>,
+        /// Of two causes the one that what was named leaves as it is, and what would put that right.
+        leaves: Option<(Fault, Vec<Remedy>)>,
         /// What became of it, where what is at hand could do it.
         done: Option<Done>,
         /// What an answer calls the deed that put it right, where one did.
@@ -349,26 +350,32 @@ fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
     points(of * part, of, why)
 }
 
-/// Actions that are right in this drill.
-fn right_actions(drill: &Drill) -> Vec<Remedy> {
-    let mut right: Vec<_> = drill
-        .cause()
-        .iter()
-        .flat_map(|f| f.entry().puts_right())
-        .collect();
-    if let Some(w) = &drill.worked {
-        right.extend(common_remedies(&w.accepts));
+/// Of each fault of a cause, the actions that put it right.
+fn right_actions(cause: &Cause) -> Vec<(Fault, Vec<Remedy>)> {
+    let of = |f: &Fault| (*f, f.entry().puts_right().collect());
+    cause.iter().map(of).collect()
+}
+
+/// What of a cause some actions leave as it is.
+fn left_by(cause: &Cause, actions: &[Remedy]) -> Vec<(Fault, Vec<Remedy>)> {
+    let mut out = right_actions(cause);
+    out.retain(|(_, right)| !right.iter().any(|r| actions.contains(r)));
+    out
+}
+
+/// Whether a deed of this name takes a fault out.
+fn takes_out(did: Remedy, fault: Fault) -> bool {
+    let cures = |deeds: &[Deed]| deeds.iter().any(|d| cure(*d, fault) == Cure::Yes);
+    match did {
+        Remedy::Replace => cures(&[Deed::SwapRegulator, Deed::SwapHose]),
+        Remedy::Clear => cures(&[Deed::ClearVents]),
+        did => fault.entry().remedies.contains(&did),
     }
-    right
 }
 
 /// Whether what is wrong goes with a regulator or a hose.
 fn replaced_with_part(drill: &Drill) -> bool {
-    let with = |f: &Fault| {
-        let parts = [Deed::SwapRegulator, Deed::SwapHose];
-        parts.iter().any(|d| cure(*d, *f) == Cure::Yes)
-    };
-    drill.cause().iter().all(with)
+    drill.cause().iter().all(|f| takes_out(Remedy::Replace, *f))
 }
 
 /// An action that is right by luck, for a cause that is not there, is worth nothing: most faults are put right by the same
@@ -379,25 +386,34 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         return points(0.0, of, Why::NoAnswer);
     };
     let proved = weighed.proved && weighed.repaired_s.is_some();
-    let mut right = right_actions(drill);
-    right.extend(weighed.did.filter(|_| proved));
-    let mut share = 0.0;
-    let mut would: Vec<Remedy> = Vec::new();
-    if right.contains(&answer.action) {
-        let named = if weighed.can_repair { NAMED } else { 1.0 };
-        share = named
-            * if proved {
-                1.0
-            } else {
-                near * borne(weighed.support)
-            };
+    let did = weighed.did.filter(|d| proved && answer.actions.contains(d));
+    let truth = drill.cause();
+    // What cannot be told from it is put right by its own actions; each of two causes asks for its own.
+    let as_good = drill.worked.iter().flat_map(|w| &w.accepts);
+    let as_good = as_good.filter(|c| truth.len() > 1 && same(c, &drill.settled(&answer.cause)));
+    let all = std::iter::once(&truth).chain(as_good);
+    let mut left = all
+        .map(|c| left_by(c, &answer.actions))
+        .min_by_key(Vec::len)
+        .unwrap_or_default();
+    left.retain(|(f, _)| !did.is_some_and(|d| truth.len() == 1 || takes_out(d, *f)));
+    let mended = 1.0 - left.len() as f64 / truth.len().max(1) as f64;
+    let named = if weighed.can_repair { NAMED } else { 1.0 };
+    let counts = if proved {
+        1.0
     } else {
-        for remedy in right {
+        near * borne(weighed.support)
+    };
+    let mut share = named * mended * counts;
+    let mut would: Vec<Remedy> = Vec::new();
+    if mended <= 0.0 {
+        for remedy in left.iter().flat_map(|l| l.1.clone()).chain(weighed.did.filter(|_| proved)) {
             if !would.contains(&remedy) {
                 would.push(remedy);
             }
         }
     }
+    let leaves = left.first().filter(|_| mended > 0.0).cloned();
     let can_tell = weighed.can_repair || proved;
     let done = can_tell.then_some(match weighed.repaired_s {
         Some(_) if proved => Done::Proved,
@@ -408,13 +424,14 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         share += 1.0 - NAMED;
     }
     let why = Why::Action {
-        named: answer.action,
+        named: answer.actions.clone(),
         would,
+        leaves,
         done,
         did: weighed.did,
         near,
         whole: proved || near * borne(weighed.support) >= 1.0,
-        too_much: answer.action == Remedy::Replace && replaced_with_part(drill),
+        too_much: answer.actions == [Remedy::Replace] && replaced_with_part(drill),
     };
     points(of * share, of, why)
 }

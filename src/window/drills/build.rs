@@ -13,6 +13,7 @@ use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
 use crate::drill::making::make::Refused;
 use crate::drill::making::make::{RIGS, Wish, judge, make};
+use crate::drill::making::told::tells_of_gas;
 use crate::drill::making::weights::Weights;
 use crate::drill::reasoning::assess::Unsolvable;
 use crate::drill::reasoning::difficulty::Assessment;
@@ -61,6 +62,8 @@ pub struct Build {
     pub title: String,
     /// The complaint in the owner's words.
     pub complaint: String,
+    /// Whether the owner reports escaping gas, where the words are not left to tell it.
+    pub gas_told: Option<bool>,
     /// Rigs to choose from: name and scenario.
     pub rigs: Vec<(String, Scenario)>,
     /// The chosen one.
@@ -109,6 +112,7 @@ impl Default for Build {
         Self {
             title: String::new(),
             complaint: String::new(),
+            gas_told: None,
             rigs: RIGS
                 .iter()
                 .filter_map(|(name, text)| {
@@ -221,6 +225,7 @@ impl Build {
         let drill = Drill {
             title: self.title.trim().to_owned(),
             complaint: self.complaint.trim().to_owned(),
+            gas_told: self.reports_gas(),
             scenario: scenario.clone(),
             bag: Bag::new(
                 self.tools
@@ -250,10 +255,17 @@ impl Build {
         Drill::read("the drill", &drill.to_open(), None).map_err(|e| vec![e.to_string()])
     }
 
+    /// Whether the owner reports escaping gas.
+    pub fn reports_gas(&self) -> bool {
+        self.gas_told.unwrap_or_else(|| tells_of_gas(&self.complaint))
+    }
+
     /// Takes over what a drill holds.
     pub fn take(&mut self, drill: &Drill) {
         self.title.clone_from(&drill.title);
         self.complaint.clone_from(&drill.complaint);
+        let by_words = tells_of_gas(&drill.complaint);
+        self.gas_told = (drill.gas_told != by_words).then_some(drill.gas_told);
         let place = self.rigs.iter().position(|r| r.1 == drill.scenario);
         self.rig = place.unwrap_or_else(|| {
             let name = drill.scenario.title.clone();

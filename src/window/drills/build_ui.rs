@@ -82,6 +82,14 @@ impl Build {
             .desired_rows(3)
             .desired_width(f32::INFINITY);
         ui.add(complaint).labelled_by(label.id);
+        let mut reports = self.reports_gas();
+        let check = ui.checkbox(&mut reports, "The owner reports escaping gas");
+        if check
+            .on_hover_text("Then nothing is lit before leak fluid or a leak check has looked for it. Ticked by itself where the words speak of a smell, a hiss, a leak or bubbles")
+            .changed()
+        {
+            self.gas_told = Some(reports);
+        }
         ui.horizontal_wrapped(|ui| {
             ui.label(title("Rig", 13.0));
             let names: Vec<String> = self.rigs.iter().map(|r| r.0.clone()).collect();

@@ -75,18 +75,27 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     w.answer.ui(ui, t, "answer");
     ui.add_space(6.0);
     ui.label(title("2  What is to be done?", 14.0));
-    if w.answer.cause().is_some_and(|c| c.len() > 1) {
+    let two = w.answer.cause().is_some_and(|c| c.len() > 1);
+    if two {
         ui.label(
-            RichText::new("Of two causes: what puts one of them right")
+            RichText::new("Of two causes both: an action for each, or one that puts both right")
                 .font(plain(11.5))
                 .color(t.soft),
         );
+    } else {
+        w.actions.truncate(1);
     }
     ui.spacing_mut().item_spacing.y = 2.0;
     ui.spacing_mut().interact_size.y = 20.0;
     for remedy in Remedy::ANSWERS {
         let text = RichText::new(capital(remedy.order())).font(plain(12.5));
-        radio(ui, t, &mut w.action, Some(remedy), text);
+        if two {
+            action_ui(ui, t, &mut w.actions, remedy, text);
+        } else {
+            let mut action = w.actions.first().copied();
+            radio(ui, t, &mut action, Some(remedy), text);
+            w.actions = action.into_iter().collect();
+        }
     }
     ui.spacing_mut().item_spacing.y = 6.0;
     ui.add_space(6.0);
@@ -122,6 +131,20 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         "Cause, action and how it is left are all needed"
     };
     ui.label(RichText::new(hint).font(plain(11.5)).color(t.soft));
+}
+
+/// One of two actions; a third takes the place of the one that was named first.
+fn action_ui(ui: &mut Ui, t: &Theme, actions: &mut Vec<Remedy>, remedy: Remedy, text: RichText) {
+    let mut is_named = actions.contains(&remedy);
+    if ui.checkbox(&mut is_named, text.color(t.ink)).changed() {
+        actions.retain(|a| *a != remedy);
+        if is_named {
+            actions.push(remedy);
+        }
+        if actions.len() > 2 {
+            actions.remove(0);
+        }
+    }
 }
 
 /// The last suspicion noted, in a line.

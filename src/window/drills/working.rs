@@ -71,7 +71,7 @@ pub struct Working {
     /// Cause of the answer being written.
     pub answer: Picker,
     /// Action of the answer.
-    pub action: Option<Remedy>,
+    pub actions: Vec<Remedy>,
     /// How it will be left.
     pub left: Option<Left>,
     /// Screw to turn.
@@ -114,7 +114,7 @@ impl Working {
             suspicion: Picker::default(),
             sure: 50.0,
             answer: Picker::default(),
-            action: None,
+            actions: Vec::new(),
             left: None,
             stage: WhichStage::Second,
             degrees: 30.0,
@@ -213,10 +213,14 @@ impl Working {
 
     /// The answer as far as it is written, once it is whole.
     pub fn written_answer(&self) -> Option<Finding> {
+        let cause = self.answer.cause()?;
+        let actions = self.actions.clone();
+        let enough = !actions.is_empty() && actions.len() <= cause.len().max(1);
+        enough.then_some(())?;
         Some(Finding {
-            cause: self.answer.cause()?,
-            action: self.action?,
             left: self.left?,
+            cause,
+            actions,
         })
     }
 }
