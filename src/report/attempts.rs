@@ -5,7 +5,7 @@
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Contents;
 use crate::drill::attempt::rig_of;
-use crate::drill::marking::grade::{Grade, grade};
+use crate::drill::marking::grade::{Grade, grade, same};
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
 use crate::report::drills::total;
@@ -82,7 +82,12 @@ impl Attempt {
             drill: drill.title.clone(),
             level: drill.worked.as_ref().map(|w| w.difficulty.level()),
             truth: cause_words(&drill.cause()),
-            said: answer.as_ref().map(|a| cause_words(&a.cause)),
+            // The order in which two were named says nothing.
+            said: answer.as_ref().map(|a| {
+                let truth = drill.cause();
+                let is_it = same(&truth, &drill.settled(&a.cause));
+                cause_words(if is_it { &truth } else { &a.cause })
+            }),
             right: grade.right,
             left: answer.as_ref().map(|a| match a.left {
                 Left::InUse => "in use",

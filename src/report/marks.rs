@@ -4,6 +4,7 @@ use super::letters::capital;
 use super::percent::belief;
 use super::telling::minutes;
 use crate::drill::attempt::act::Left;
+use crate::drill::attempt::safety::Unsafe;
 use crate::drill::marking::debrief::Step;
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
 use crate::drill::reasoning::causes::{Cause, cause_words};
@@ -56,10 +57,15 @@ pub fn why(why: &Why) -> String {
         Why::Economy {
             worked_s,
             best_s,
+            waits_s,
+            to_repair,
             found,
             whole,
         } => {
-            let mut out = of_economy(worked_s / 60.0, best_s.map(|s| s / 60.0), *found);
+            let to = if *to_repair { " to the repair" } else { "" };
+            let worked = minutes(worked_s / 60.0) + to;
+            let best = best_s.map(|s| s / 60.0);
+            let mut out = of_economy(&worked, (best, waits_s / 60.0), *found);
             if *found && !whole {
                 out.push_str("; it counts as far as the cause does");
             }
@@ -75,7 +81,11 @@ pub fn why(why: &Why) -> String {
             "Nothing unsafe was done, and nothing was looked at: escaping gas would not have been noticed".to_owned()
         }
         Why::Broke(rules) => {
-            let rules: Vec<_> = rules.iter().map(super::drills::rule).collect();
+            let one = |(n, at_s, rule): &(usize, f64, Unsafe)| {
+                let at = minutes(at_s / 60.0);
+                format!("{} (act {n}, at {at})", super::drills::rule(rule))
+            };
+            let rules: Vec<_> = rules.iter().map(one).collect();
             rules.join(", ")
         }
     }
@@ -169,7 +179,10 @@ fn of_action(
     } else if too_much {
         format!("{name} is more than it needs: {}", doing(would, " or "))
     } else {
-        format!("{name} does not put it right; {} would", doing(would, " or "))
+        format!(
+            "{name} does not put it right; {} would",
+            doing(would, " or ")
+        )
     }
 }
 
@@ -199,11 +212,16 @@ fn of_repair(
     }
 }
 
-fn of_economy(worked: f64, best: Option<f64>, found: bool) -> String {
+fn of_economy(worked: &str, (best, waits): (Option<f64>, f64), found: bool) -> String {
     match best {
-        _ if !found => format!("{}, and the cause was not found", minutes(worked)),
-        None => minutes(worked),
-        Some(best) => format!("{}; the best path takes {}", minutes(worked), minutes(best)),
+        _ if !found => format!("{worked}, and the cause was not found"),
+        None => worked.to_owned(),
+        Some(best) if waits > 0.0 => format!(
+            "{worked}; the best path takes {}, {} of it until the fault is there",
+            minutes(best),
+            minutes(waits)
+        ),
+        Some(best) => format!("{worked}; the best path takes {}", minutes(best)),
     }
 }
 

@@ -102,12 +102,7 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
     match result.test {
         Test::LeakCheck if result.spoiled => {
             let stood = of(Measure::Start).unwrap_or_default();
-            let gone = result.figure(Measure::Start).is_some_and(|pa| pa < LIMITS.leak_start.low);
-            let why = if gone {
-                "gas gets out faster than a hand can bleed"
-            } else {
-                "gas comes in with the container shut"
-            };
+            let why = unbegun(&result.figures);
             let start = prose("9 in w.c.", system);
             format!("The low side would not stay at {start} to start with, it stood at {stood}: {why}")
         }
@@ -164,6 +159,20 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             };
             told.map(words).collect::<Vec<_>>().join("; ")
         }
+    }
+}
+
+/// Why a leak check could not begin at its pressure.
+fn unbegun(figures: &[Figure]) -> &'static str {
+    let of = |m: Measure| figures.iter().find(|f| f.measure == m).map(|f| f.value);
+    let is_low = of(Measure::Start).is_some_and(|pa| pa < LIMITS.leak_start.low);
+    let loses = of(Measure::Read(Id::LeakChange)).is_some_and(|pa| pa < LIMITS.leak.low);
+    match (is_low, loses) {
+        (true, true) => "gas gets out faster than a hand can bleed",
+        (true, false) => {
+            "the regulator lets no more out, and what lies before it holds the gauge up, so no leak shows in it"
+        }
+        _ => "gas comes in with the container shut",
     }
 }
 
@@ -419,8 +428,18 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
         |f: &Figure| matches!(f.measure, Measure::Read(i) if i.item().choices().is_some());
     let shown = figures.iter().enumerate();
     let shown = shown.filter(|n| is_word(n.1) || new(n));
-    let line =
-        |(_, f): (usize, &Figure)| format!("{}: {}", measure(f.measure), figure(*test, f, system));
+    let after_a_minute = |f: &Figure| f.measure == Measure::Read(Id::RestMinute);
+    let watched_on = figures.iter().any(after_a_minute);
+    let line = |(_, f): (usize, &Figure)| {
+        let name = match f.measure {
+            Measure::LockUp if watched_on => "lock-up at the end, watched on",
+            m => measure(m),
+        };
+        format!("{name}: {}", figure(*test, f, system))
+    };
+    // A check that could not begin has changed nothing; what it lost all the same is told.
+    let lost = |f: &Figure| f.measure != Measure::Read(Id::LeakChange) || f.value < LIMITS.leak.low;
+    let shown = shown.filter(|n| !*spoiled || *test != Test::LeakCheck || lost(n.1));
     let mut out: Vec<String> = shown.map(line).collect();
     if !unlit.is_empty() {
         out.push(format!("would not burn: {}", names(rig, unlit)));
@@ -429,7 +448,14 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
         out.push("still moving".to_owned());
     }
     if *spoiled {
-        out.push("it could not begin as it must, and says nothing".to_owned());
+        out.push(match test {
+            Test::LeakCheck => format!(
+                "it could not begin at {}: {}",
+                prose("9 in w.c.", system),
+                unbegun(figures)
+            ),
+            _ => "nothing burned that was asked to, so what stands is no flow pressure; with gas drawn it would stand lower still".to_owned(),
+        });
     }
     out
 }

@@ -115,6 +115,8 @@ pub enum Escape {
     Relief,
     /// Through a torn diaphragm into the spring case, and out of the vent.
     Tear(Which),
+    /// Out of a vent, whatever lets it get there.
+    Vent(Which),
     /// Out of an appliance that does not burn it.
     Unlit(usize),
     /// Out of a joint, or a container's own relief.
@@ -256,6 +258,21 @@ pub enum Trouble {
 }
 
 impl Trouble {
+    /// Whether it names what is wrong inside, and not what an instrument, an eye or an ear has of it.
+    pub fn names_the_cause(&self) -> bool {
+        matches!(
+            self,
+            Self::Liquid { .. }
+                | Self::LowSideWet { .. }
+                | Self::TooFull { .. }
+                | Self::Tripped { .. }
+                | Self::Ice { .. }
+                | Self::Vent { .. }
+                | Self::Water { .. }
+                | Self::Creeps { .. }
+        )
+    }
+
     /// How much it matters.
     pub fn gravity(&self) -> Gravity {
         match self {
@@ -318,9 +335,26 @@ pub struct Affairs {
     pub seats: [SeatState; 2],
     /// What is not as it should be, the gravest first.
     pub troubles: Vec<Trouble>,
+    /// Whether only what is read, seen or heard is told, and not what is wrong.
+    pub effects_only: bool,
 }
 
 impl Affairs {
+    /// The same without what is wrong, for a class that is to find it out: readings, flames and escaping gas stay.
+    #[must_use]
+    pub fn effects(mut self) -> Self {
+        self.troubles.retain(|t| !t.names_the_cause());
+        for t in &mut self.troubles {
+            if let Trouble::Escapes { by, .. } = t
+                && let Escape::Tear(which) = *by
+            {
+                *by = Escape::Vent(which);
+            }
+        }
+        self.effects_only = true;
+        self
+    }
+
     /// How the gravest trouble matters.
     pub fn gravity(&self) -> Gravity {
         let gravities = self.troubles.iter().map(Trouble::gravity);
@@ -356,6 +390,7 @@ pub fn state_of_affairs(rig: &Rig, r: &Readings) -> Affairs {
         doing: doing(rig, r),
         seats: [SeatState::of(&r.first), SeatState::of(&r.second)],
         troubles,
+        effects_only: false,
     }
 }
 

@@ -92,14 +92,13 @@ impl Told {
     }
 
     /// What of a test's numbers and words can be judged, held against the limits of the trade: everything that was told
-    /// and that a limit is known for. Nothing for another act, or for a test that says nothing.
+    /// and that a limit is known for; of a test that could not begin what kept it from that. Nothing for another act.
     pub fn held(&self) -> Vec<Judged> {
         match self {
             Self::Test {
                 test,
                 figures,
                 unlit,
-                spoiled: false,
                 ..
             } => {
                 let idle = |f: &Figure| f.measure == Measure::Load && f.value <= 0.0;

@@ -71,6 +71,9 @@ fn watched(limit: &Limit, value: f64) -> (Limit, Verdict) {
 fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> {
     let l = &LIMITS;
     let lock_up = || match test {
+        // With nothing drawn the outlet stands higher than at any flow: what is under the flow pressure then is under it at a
+        // flow too.
+        _ if value < l.flow.low => (l.flow, Verdict::Fail),
         // What is over the limit has crept, whatever it does within these five minutes.
         Test::Creep => span(&l.lock_up, None, value),
         _ => span(&l.lock_up, Some(&l.lock_up_caution), value),
@@ -211,7 +214,7 @@ fn over(trace: &[TracePoint], limit: &Limit) -> (f64, f64) {
 }
 
 /// Everything that was read in a test, held against what it must keep to. In one for flowing gas that is `idle`, since
-/// nothing would burn, the pressures are no flow pressures and are held against nothing.
+/// nothing would burn, the pressures are no flow pressures and pass nothing; but what is too low with nothing drawn is too low.
 pub(super) fn judge(
     test: Test,
     figures: &[Figure],
@@ -220,9 +223,10 @@ pub(super) fn judge(
     trace: &[TracePoint],
 ) -> Vec<Judged> {
     let mut out = Vec::new();
-    for f in figures.iter().filter(|_| !idle) {
+    for f in figures {
         let against = Against::Figure(f.measure);
-        if let Some((limit, verdict)) = number(test, f.measure, f.value) {
+        let counts = |limit: &Limit| !idle || (limit.low > 0.0 && f.value < limit.low);
+        if let Some((limit, verdict)) = number(test, f.measure, f.value).filter(|n| counts(&n.0)) {
             out.push(Judged {
                 against,
                 value: f.value,
@@ -231,6 +235,7 @@ pub(super) fn judge(
             });
         }
         if let Measure::Read(item) = f.measure
+            && !idle
             && let Some(verdict) = word(item, f.value)
         {
             out.push(Judged {
@@ -334,7 +339,7 @@ mod tests {
                     Read(WarmRest),
                     Read(ClimbRest),
                 ],
-                0.0,
+                10.5,
                 13.2,
                 14.0,
                 Fail,
@@ -343,7 +348,7 @@ mod tests {
             (
                 Test::Creep,
                 &[Read(RestCreep), LockUp],
-                0.0,
+                10.5,
                 13.2,
                 13.2,
                 Fail,
@@ -543,5 +548,21 @@ mod tests {
             (idle[0].against, idle[0].value, of(&idle)),
             (Against::Unlit, 2.0, Fail)
         );
+        // What is too low with nothing drawn is too low: 6.3 in w.c. where nothing would burn, and at rest. 12 where nothing
+        // burns is no flow pressure, and passes nothing.
+        for (inches, count) in [(6.3, 2), (10.49, 2), (10.5, 1), (12.0, 1)] {
+            let low = [figure(Measure::Read(Id::HalfOutlet), inches)];
+            let judged = judge(Test::FlowPressure, &low, &[0, 1], true, &[]);
+            assert_eq!(judged.len(), count, "{inches}");
+            assert_eq!((judged[0].verdict, of(&judged)), (Fail, Fail));
+        }
+        let rest = judge(
+            Test::LockUp,
+            &[figure(Measure::LockUp, 6.2)],
+            &[],
+            false,
+            &[],
+        );
+        assert_eq!((rest[0].limit, of(&rest)), (Some(LIMITS.flow), Fail));
     }
 }

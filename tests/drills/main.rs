@@ -13,6 +13,7 @@ mod made;
 mod order;
 mod promise;
 mod reasons;
+mod reported;
 mod severities;
 mod solve;
 mod trainees;

@@ -50,6 +50,9 @@ fn keeps_its_promise(n: usize) {
             course.take(&Act::parse(&e.act, s.rig()).expect("an act"), e);
         }
     }
+    // What the program does itself it may ask of others: nothing unsafe, and no flame before a reported leak was looked for.
+    let unsafe_acts: Vec<_> = a.entries().iter().flat_map(|e| e.noticed.clone()).collect();
+    assert_eq!(unsafe_acts, [], "{name}");
     let told = debrief(&d, &few, a.entries(), None).unwrap_or_else(|e| panic!("{name}: {e}"));
     let gone = told.steps.last().expect("a step").truth;
     let best = told.best.last().expect("a step").1;

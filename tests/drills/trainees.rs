@@ -153,7 +153,12 @@ impl Work<'_> {
 
     fn may(&self) -> May {
         let drill = self.attempt.drill();
-        May::after(drill, &self.course(), self.attempt.entries(), self.sim.rig())
+        May::after(
+            drill,
+            &self.course(),
+            self.attempt.entries(),
+            self.sim.rig(),
+        )
     }
 
     /// The next test of a list, if it may be made; a leak that is reported is looked for first.
@@ -224,6 +229,7 @@ impl Work<'_> {
             }
         }
         if reckless {
+            self.does("shut");
             self.does("open fast");
             self.does("light all");
             let _ = self.does("new regulator") || self.does("new hose") || self.does("flush");

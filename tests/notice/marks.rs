@@ -438,6 +438,38 @@ fn a_new_part_is_too_much_only_where_it_takes_the_fault_with_it() {
     assert!(!too_much(&both, &named, Remedy::Replace));
 }
 
+/// Each of two faults asks for its own action: one of them mended is half, and what stays is named.
+#[test]
+fn of_two_faults_both_are_put_right() {
+    let d = drill(true, &["spud_clogged"]);
+    let named = ["second_screw_high", "spud_clogged"];
+    let of = |actions: &[Remedy]| {
+        let answer = Finding {
+            cause: named.iter().map(|id| fault(id)).collect(),
+            actions: actions.to_vec(),
+            left: Left::ShutOff,
+        };
+        marks(&d, &[], Some(&answer), &SURE).action
+    };
+    let both = of(&[Remedy::Adjust, Remedy::Clear]);
+    assert_eq!(both.given, 20.0);
+    assert_eq!(of(&[Remedy::Clear, Remedy::Adjust]).given, 20.0);
+    for (one, stays, by) in [
+        (Remedy::Adjust, "spud_clogged", "a new part"),
+        (Remedy::Clear, "second_screw_high", "setting the screw"),
+    ] {
+        let half = of(&[one]);
+        assert_eq!(half.given, 10.0, "{one:?}");
+        let told = twostage::report::marks::why(&half.why);
+        let name = fault(stays).name();
+        assert!(told.contains(&name) && told.contains(by), "{told}");
+        assert!(told.contains("only one of the two"), "{told}");
+    }
+    assert_eq!(of(&[Remedy::Wait]).given, 0.0);
+    let told = twostage::report::marks::why(&of(&[Remedy::Wait]).why);
+    assert!(told.contains("does not put it right"), "{told}");
+}
+
 /// Whether the cause was found is told beside the time, and a drill that gives nothing for the cause counts what was found.
 #[test]
 fn time_counts_for_what_was_found() {

@@ -109,14 +109,18 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
     for (n, (_, words)) in worded.iter().enumerate() {
         out.push_str(&words[usize::from(n < told)]);
     }
-    let remedies: Vec<&str> = drill
-        .cause()
-        .iter()
-        .flat_map(|f| f.entry().puts_right())
-        .map(Remedy::order)
-        .collect();
-    let _ = writeln!(out, "\nIt is: {}", cause_words(&drill.cause()));
-    let _ = writeln!(out, "What puts it right: {}", remedies.join(", or "));
+    let cause = drill.cause();
+    let _ = writeln!(out, "\nIt is: {}", cause_words(&cause));
+    for fault in &cause {
+        let orders = fault.entry().puts_right().map(Remedy::order);
+        let orders = orders.collect::<Vec<_>>().join(", or ");
+        let what = if cause.len() > 1 {
+            format!("What puts right {}", fault.name())
+        } else {
+            "What puts it right".to_owned()
+        };
+        let _ = writeln!(out, "{what}: {orders}");
+    }
     out.push_str("Left shut off, for a qualified LP-gas technician; local codes decide.\n");
     Ok(out)
 }

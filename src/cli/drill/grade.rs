@@ -181,9 +181,10 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
                 there.dedup();
                 let _ = writeln!(
                     out,
-                    ": {}: {} is {} here, there {}",
+                    ": {}: {} {} {} here, there {}",
                     test.words(),
                     item.item().words,
+                    if l.read { "is" } else { "would be" },
                     value(here),
                     there.join(" or ")
                 );

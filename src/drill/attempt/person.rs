@@ -296,6 +296,11 @@ impl Attempt {
         if self.time_is_up(sim) && !matches!(act, Act::Answer(_) | Act::Note(..) | Act::Judge(_)) {
             return Err(NotDone::Over("the time is up; only the answer is left"));
         }
+        if opens_what_is_open(sim, act) {
+            return Err(
+                Refusal::Forbidden("the container valve is open already".to_owned()).into(),
+            );
+        }
         self.step(sim, act, listener)
     }
 
@@ -443,6 +448,15 @@ impl Attempt {
             answered: self.answer.is_some(),
         }
     }
+}
+
+/// Whether an act opens a container valve that is open: nothing would move, and nothing is noted.
+fn opens_what_is_open(sim: &Simulation, act: &Act) -> bool {
+    let Act::Do(visit::Act::Do(Deed::OpenValve { container, .. })) = act else {
+        return false;
+    };
+    let valve = sim.moment().modes.valves.get(*container);
+    valve.is_some_and(|v| v.at(sim.time_s()) >= 1.0)
 }
 
 /// Whether any of some acts looked at the rig.

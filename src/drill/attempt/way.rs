@@ -186,12 +186,7 @@ fn go(
         };
         left.retain(|t| t != test);
         let done = attempt.entries().len();
-        if !make(
-            &mut attempt,
-            &mut sim,
-            test,
-            may.lights(),
-        ) {
+        if !make(&mut attempt, &mut sim, test, may.lights()) {
             continue;
         }
         for entry in &attempt.entries()[done..] {
@@ -351,6 +346,7 @@ pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path,
         steps: (1..=kept.len())
             .map(|n| (kept[n - 1].0, held(&kept[..n])))
             .collect(),
+        took: kept.iter().map(|t| t.1).collect(),
         minutes: kept.iter().map(|t| t.1).sum(),
         solved: walked.solved,
     })

@@ -184,9 +184,7 @@ impl Drill {
             .at_most_chars(1500)
             .required_or(String::new());
         let drill = Self {
-            gas_told: root
-                .boolean("gas_told")
-                .or(told::tells_of_gas(&complaint)),
+            gas_told: root.boolean("gas_told").or(told::tells_of_gas(&complaint)),
             complaint,
             title: root
                 .text("title")

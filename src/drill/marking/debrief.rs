@@ -51,6 +51,8 @@ pub struct LookAlike {
     pub test: Option<Test>,
     /// The item of it, and what that shows here, SI.
     pub here: Option<(Id, f64)>,
+    /// Whether that was read in this attempt; else it is what a whole visit to this rig would have read.
+    pub read: bool,
     /// What it would have shown, from mild to bad, SI.
     pub there: Vec<f64>,
 }
@@ -68,6 +70,8 @@ pub struct Debrief {
     pub steps: Vec<Step>,
     /// The shortest path, as seen afterwards, with the belief in the true cause after each step.
     pub best: Vec<(Test, f64)>,
+    /// Minutes of each of its steps.
+    pub best_took: Vec<f64>,
     /// What looked alike.
     pub look_alikes: Vec<LookAlike>,
 }
@@ -95,10 +99,12 @@ pub fn debrief(
         .as_ref()
         .map_or_else(|| vec![cause.clone()], |w: &Worked| w.accepts.clone());
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+    let best = shortest(drill, &causes, &right)?;
     Ok(Debrief {
         grade: grade(drill, entries, answer),
-        look_alikes: look_alikes(&causes, &offer, &values, &right),
-        best: shortest(drill, &causes, &right)?.steps,
+        look_alikes: look_alikes(&causes, &offer, (entries, &values), &right),
+        best: best.steps,
+        best_took: best.took,
         steps: steps(&causes, &offer, (entries, &values), &right, (drill, &rig)),
         cause,
         accepts,
@@ -169,7 +175,16 @@ fn left_open(causes: &Causes, offer: &Offer, known: &Values, test: Test, values:
     causes.belief(&more).bits().exp2()
 }
 
-fn look_alikes(causes: &Causes, offer: &Offer, values: &Values, right: &[usize]) -> Vec<LookAlike> {
+fn look_alikes(
+    causes: &Causes,
+    offer: &Offer,
+    (entries, values): (&[Entry], &Values),
+    right: &[usize],
+) -> Vec<LookAlike> {
+    let read = |id: Id| {
+        let found = entries.iter().flat_map(|e| &e.found).rev();
+        found.into_iter().find(|o| o.item == id).map(|o| o.value)
+    };
     let known = obvious(offer, values);
     let ranked = causes.belief(&known).ranked();
     let worth =
@@ -181,7 +196,8 @@ fn look_alikes(causes: &Causes, offer: &Offer, values: &Values, right: &[usize])
             cause: causes.cause(cause),
             belief,
             test: apart.map(|a| a.0),
-            here: apart.map(|a| (a.1, a.2)),
+            here: apart.map(|a| (a.1, read(a.1).unwrap_or(a.2))),
+            read: apart.is_some_and(|a| read(a.1).is_some()),
             there: apart.map_or_else(Vec::new, |a| causes.shows(cause, a.1)),
         }
     })

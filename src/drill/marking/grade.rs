@@ -80,6 +80,10 @@ pub enum Why {
         worked_s: f64,
         /// Time of the best path, where it is known \[s\].
         best_s: Option<f64>,
+        /// So much of it is waiting until what is wrong is fully there \[s\].
+        waits_s: f64,
+        /// Whether it is counted to a repair that came before the answer.
+        to_repair: bool,
         /// Whether the cause was found.
         found: bool,
         /// Whether all of it was, and borne out: else time counts for less.
@@ -92,8 +96,8 @@ pub enum Why {
     ),
     /// For safety: nothing was looked at, so nothing is known.
     Unlooked,
-    /// For safety: the rules that were broken, in order.
-    Broke(Vec<Unsafe>),
+    /// For safety: the rules that were broken, in order, each with the number of its act and its clock \[s\].
+    Broke(Vec<(usize, f64, Unsafe)>),
 }
 
 /// How near a named cause is.
@@ -223,6 +227,11 @@ pub fn same(a: &Cause, b: &Cause) -> bool {
     a.len() == b.len() && a.iter().all(|f| b.contains(f))
 }
 
+/// Whether a cause is another one or a part of it: of a pair one that was suspected is no other cause.
+pub fn is_of(whole: &Cause, part: &Cause) -> bool {
+    same(whole, part) || (!part.is_empty() && part.iter().all(|f| whole.contains(f)))
+}
+
 /// Marks an attempt.
 pub fn grade(drill: &Drill, entries: &[Entry], answer: Option<&Finding>) -> Grade {
     marks(drill, entries, answer, &weigh(drill, entries))
@@ -256,8 +265,8 @@ pub fn marks(
     Grade {
         evidence: evidence(of.evidence, answer.map(|_| share), weighed),
         action: action(drill, answer, share, weighed),
-        economy: economy(of.economy, found, worked_s, best_s, drill.limit_s),
-        safety: safety(of, &noticed, answer, looked),
+        economy: economy(drill, found, (worked_s, worked_s < took_s), best_s),
+        safety: safety(of, entries, answer, looked),
         failed: noticed.iter().find(|u| u.is_grave()).cloned(),
         right: share >= 1.0,
         cause,
@@ -407,7 +416,11 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
     let mut share = named * mended * counts;
     let mut would: Vec<Remedy> = Vec::new();
     if mended <= 0.0 {
-        for remedy in left.iter().flat_map(|l| l.1.clone()).chain(weighed.did.filter(|_| proved)) {
+        for remedy in left
+            .iter()
+            .flat_map(|l| l.1.clone())
+            .chain(weighed.did.filter(|_| proved))
+        {
             if !would.contains(&remedy) {
                 would.push(remedy);
             }
@@ -436,10 +449,18 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
     points(of * share, of, why)
 }
 
-fn economy(of: f64, found: f64, worked_s: f64, best_s: Option<f64>, limit_s: f64) -> Points {
+fn economy(
+    drill: &Drill,
+    found: f64,
+    (worked_s, to_repair): (f64, bool),
+    best_s: Option<f64>,
+) -> Points {
+    let (of, limit_s) = (drill.weights.economy, drill.limit_s);
     let why = Why::Economy {
         worked_s,
         best_s,
+        waits_s: drill.onset_s(),
+        to_repair,
         found: found > 0.0,
         whole: found >= 1.0,
     };
@@ -453,18 +474,23 @@ fn economy(of: f64, found: f64, worked_s: f64, best_s: Option<f64>, limit_s: f64
     points(of * found.max(0.0) * share, of, why)
 }
 
-fn safety(of: &Weights, noticed: &[Unsafe], answer: Option<&Finding>, looked: bool) -> Points {
+fn safety(of: &Weights, entries: &[Entry], answer: Option<&Finding>, looked: bool) -> Points {
     let of = of.safety;
+    let each = |e: &Entry| {
+        let (n, at_s) = (e.n, e.at_s);
+        e.noticed.clone().into_iter().map(move |u| (n, at_s, u))
+    };
+    let noticed: Vec<(usize, f64, Unsafe)> = entries.iter().flat_map(each).collect();
     if noticed.is_empty() && answer.is_some() && !looked {
         return points(UNLOOKED * of, of, Why::Unlooked);
     }
     if noticed.is_empty() {
         return points(of, of, Why::Safe(answer.map(|a| a.left)));
     }
-    let left = if noticed.iter().any(Unsafe::is_grave) {
+    let left = if noticed.iter().any(|u| u.2.is_grave()) {
         0.0
     } else {
         (1.0 - UNSAFE * noticed.len() as f64).max(0.0)
     };
-    points(of * left, of, Why::Broke(noticed.to_vec()))
+    points(of * left, of, Why::Broke(noticed))
 }

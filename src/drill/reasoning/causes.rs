@@ -110,6 +110,8 @@ pub fn not_told_apart(ranked: &[(usize, f64)]) -> &[(usize, f64)] {
 pub struct Path {
     /// The tests with the belief in the group after each.
     pub steps: Vec<(Test, f64)>,
+    /// Minutes of each, by the rig's clock: hand work, lighting and settling among them.
+    pub took: Vec<f64>,
     /// Minutes of all.
     pub minutes: f64,
     /// Whether the group was reached.
@@ -163,12 +165,14 @@ impl Gone {
         let after = self.tests.iter().zip(&self.beliefs[1..]);
         let mut out = Path {
             steps: Vec::new(),
+            took: Vec::new(),
             minutes: 0.0,
             solved: false,
         };
         for ((test, minutes), belief) in after {
             let held = belief.in_any(right);
             out.steps.push((*test, held));
+            out.took.push(*minutes);
             out.minutes += minutes;
             if held >= SURE {
                 out.solved = true;

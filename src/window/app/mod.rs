@@ -169,6 +169,7 @@ impl App {
         {
             let fittings = self.bench.rack().seen();
             let affairs = state_of_affairs(&snap.rig, &snap.readings).with_fittings(&fittings);
+            let affairs = self.live.told(affairs);
             let mut desk = Desk {
                 snap: &snap,
                 send: &mut send,

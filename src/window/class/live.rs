@@ -13,6 +13,7 @@ use egui::{
     vec2,
 };
 
+use crate::service::Affairs;
 use crate::sim::{Command, Noted, Snapshot};
 use crate::window::desk::{Desk, Page};
 use crate::window::faults::FaultsPage;
@@ -51,6 +52,11 @@ pub fn unseen(snap: &Snapshot) -> Snapshot {
 }
 
 impl Live {
+    /// What of a state of affairs the first window may say: what is read, seen and heard, and not what is wrong.
+    pub fn told(&self, affairs: Affairs) -> Affairs {
+        if self.on { affairs.effects() } else { affairs }
+    }
+
     /// What the first window may know.
     pub fn shown(&self, snap: &Arc<Snapshot>) -> Arc<Snapshot> {
         if self.on {
@@ -140,7 +146,7 @@ impl Live {
     fn controls_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
         ui.label(title("For the instructor only", 15.0));
-        ui.label(small(&t, "Put this window on the screen that the class does not see. The first one says nothing of what is done here"));
+        ui.label(small(&t, "Put this window on the screen that the class does not see. The first one says no word of what is done here: its picture shows the rig, its words tell readings, flames and gas"));
         ui.add_space(6.0);
         Self::time_ui(ui, desk);
         ui.add_space(6.0);

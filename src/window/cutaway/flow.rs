@@ -210,6 +210,8 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32)
     }
     if stage.now.thumb > 0.5 {
         lines.push(("thumb on it".to_owned(), t.caution));
+    } else if stage.quiet {
+        // What bars it is drawn, and is for the class to see.
     } else if shut {
         lines.push(("vent shut".to_owned(), t.danger));
     } else if open <= 0.995 {

@@ -138,6 +138,7 @@ impl Cutaway {
             twin: scene.twin.map(|t| stage_readings(t, i)),
             shape: scene.shapes[i],
             theme: &theme,
+            quiet: scene.affairs.effects_only,
         });
         let ground = Ground {
             painter: &painter,

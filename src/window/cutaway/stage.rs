@@ -29,6 +29,8 @@ pub struct Stage<'a> {
     pub shape: StageShape,
     /// Colours.
     pub theme: &'a Theme,
+    /// Whether words say nothing of what is wrong with it: the picture shows it.
+    pub quiet: bool,
 }
 
 impl Stage<'_> {

@@ -257,7 +257,8 @@ impl Build {
 
     /// Whether the owner reports escaping gas.
     pub fn reports_gas(&self) -> bool {
-        self.gas_told.unwrap_or_else(|| tells_of_gas(&self.complaint))
+        self.gas_told
+            .unwrap_or_else(|| tells_of_gas(&self.complaint))
     }
 
     /// Takes over what a drill holds.

@@ -438,7 +438,7 @@ impl DrillsPage {
                 ));
             }
             None => {}
-            Some(Ok(found)) => solvable_ui(ui, &t, drill, found),
+            Some(Ok(found)) => solvable_ui(ui, &t, found),
             Some(Err(why)) => {
                 ui.label(
                     RichText::new("It cannot be solved")
@@ -509,7 +509,7 @@ impl DrillsPage {
     }
 }
 
-fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
+fn solvable_ui(ui: &mut Ui, t: &Theme, found: &Assessment) {
     let d = &found.difficulty;
     ui.label(
         RichText::new(format!(
@@ -540,8 +540,9 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, drill: &Drill, found: &Assessment) {
         ));
     }
     ui.label(RichText::new("The best path").font(plain(12.0)));
-    for (i, (check, belief)) in found.path.steps.iter().enumerate() {
-        let step = words::step(*check, &drill.bag);
+    let steps = found.path.steps.iter().zip(&found.path.took);
+    for (i, ((check, belief), took)) in steps.enumerate() {
+        let step = words::step(*check, *took);
         ui.label(small(
             t,
             format!("{}. {step}, then {} sure", i + 1, words::belief(*belief)),

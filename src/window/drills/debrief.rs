@@ -93,7 +93,7 @@ impl Debriefing {
         let rig = rig_of(&drill).rig;
         let mut out = Self {
             grade: grade(&drill, &entries, answer.as_ref()),
-            lines: Line::all(&entries, 0, &rig, true),
+            lines: Line::all(&entries, 0, &rig, (true, drill.onset_s())),
             drill,
             who: who.to_owned(),
             entries,

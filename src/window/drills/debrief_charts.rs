@@ -7,7 +7,7 @@ use egui::{Align2, RichText, ScrollArea, Sense, Stroke, Ui, vec2};
 use super::debrief::Debriefing;
 use crate::drill::attempt::act::Act;
 use crate::drill::attempt::rig_of;
-use crate::drill::marking::grade::same;
+use crate::drill::marking::grade::is_of;
 use crate::service::LIMITS;
 use crate::window::desk::Desk;
 use crate::window::look::plots::{Axes, Sheet, pressure_ink, range};
@@ -158,10 +158,14 @@ fn sure_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) -> Option<usize> {
     let own = d.entries.iter().zip(&found.steps);
     let own = steps(own.map(|(e, s)| [e.end_s / 60.0, 100.0 * s.truth]));
     let mut clock = d.drill.onset_s() / 60.0;
-    let best = found.best.iter().map(|(test, belief)| {
-        clock += test.minutes_with(&d.drill.bag);
-        [clock, 100.0 * belief]
-    });
+    let best = found
+        .best
+        .iter()
+        .zip(&found.best_took)
+        .map(|((_, belief), took)| {
+            clock += took;
+            [clock, 100.0 * belief]
+        });
     let best = steps(best.collect::<Vec<_>>().into_iter());
     let end = best.last().map_or(0.0, |p| p[0]).max(across(d)[1]);
     let axes = Axes {
@@ -179,12 +183,12 @@ fn sure_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) -> Option<usize> {
     let rig = rig_of(&d.drill).rig;
     for entry in d.entries.iter() {
         if let Ok(Act::Note(cause, sure)) = Act::parse(&entry.act, &rig) {
-            let right = found.accepts.iter().any(|a| same(a, &cause));
+            let right = found.accepts.iter().any(|a| is_of(a, &cause));
             sheet.ring([entry.end_s / 60.0, 100.0 * sure], !right);
         }
     }
     let words = "Full line: by what was read; dashed: the best path; rings: what was suspected, small and empty where it was \
-                 another cause. Click on a chart to see the rig at that act";
+                 no part of it. Click on a chart to see the rig at that act";
     ui.label(RichText::new(words).font(plain(11.5)).color(t.soft));
     asked
 }

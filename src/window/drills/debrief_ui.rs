@@ -8,7 +8,7 @@ use super::finish::primary;
 use super::timeline::Line;
 use super::{DrillsPage, Stage, words};
 use crate::drill::marking::debrief::{LookAlike, Step};
-use crate::drill::marking::grade::{Points, same};
+use crate::drill::marking::grade::{Points, is_of, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::letters::{capital, quoted};
@@ -149,7 +149,7 @@ fn table_head_ui(ui: &mut Ui, desk: &Desk<'_>, d: &mut Debriefing) {
         ui.label(small(
             t,
             "Bars: belief in the true cause by the readings; beneath it what was suspected, hollow where it was \
-             another cause",
+             no part of it",
         ));
     }
 }
@@ -205,8 +205,9 @@ fn truth_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
     }
     ui.add_space(8.0);
     ui.label(title("The shortest path", 13.0));
-    for (i, (check, belief)) in found.best.iter().enumerate() {
-        let step = words::step(*check, &d.drill.bag);
+    let steps = found.best.iter().zip(&found.best_took);
+    for (i, ((check, belief), took)) in steps.enumerate() {
+        let step = words::step(*check, *took);
         ui.label(RichText::new(format!("{}. {step}", i + 1)).font(plain(12.5)));
         ui.label(small(t, format!("then {} sure", words::belief(*belief))));
     }
@@ -233,9 +234,10 @@ fn look_alike_ui(ui: &mut Ui, desk: &Desk<'_>, l: &LookAlike) {
             let mut there: Vec<String> = l.there.iter().map(|v| value(*v)).collect();
             there.dedup();
             format!(
-                "{}: {} is {} here, and would be {}",
+                "{}: {} {} {} here, and would be {} there",
                 capital(test.words()),
                 item.item().words,
+                if l.read { "is" } else { "would be" },
                 value(here),
                 there.join(" or ")
             )
@@ -329,11 +331,8 @@ fn words_ui(ui: &mut Ui, desk: &Desk<'_>, line: &Line) {
                 .color(t.danger),
         );
     }
-    if line.uncounted {
-        ui.label(small(
-            t,
-            "not counted: in this state of the rig there is nothing to compare it with",
-        ));
+    if let Some(why) = line.uncounted {
+        ui.label(small(t, why));
     }
 }
 
@@ -390,8 +389,10 @@ fn beliefs_ui(ui: &mut Ui, t: &Theme, step: &Step, accepts: &[Cause]) {
     response.on_hover_text(words);
 }
 
-/// What was suspected in words, and whether it was right.
+/// What was suspected in words, and whether it was right, or a part of what is.
 fn suspected(cause: &Cause, accepts: &[Cause]) -> (String, bool) {
-    let right = accepts.iter().any(|a| same(a, cause));
-    (cause_words(cause), right)
+    let right = accepts.iter().any(|a| is_of(a, cause));
+    let part = right && !accepts.iter().any(|a| same(a, cause));
+    let of = if part { " (part of it)" } else { "" };
+    (cause_words(cause) + of, right)
 }

@@ -34,7 +34,7 @@ pub struct Line {
     /// What was told, a sentence each, and what was unsafe, rule and reason: in US units and in SI.
     words_of: [Told; 2],
     /// Whether it was a look at the rig of which nothing could be held against what causes show.
-    pub uncounted: bool,
+    pub uncounted: Option<&'static str>,
     /// Whether it is what eyes see, which the picture shows.
     pub is_sight: bool,
     /// Whether it is a note, a reason, a judgement or the answer and not a look at the rig.
@@ -43,20 +43,42 @@ pub struct Line {
     pub is_note: bool,
 }
 
+/// Why a look counts for nothing, where it does.
+fn uncounted(entry: &Entry, act: Option<&Act>, onset_s: f64) -> Option<&'static str> {
+    if entry.observations().next().is_some() || !act.is_some_and(Act::is_a_look) {
+        return None;
+    }
+    Some(if entry.at_s < onset_s {
+        "not counted: what is wrong was not fully there yet"
+    } else {
+        match &entry.told {
+            crate::visit::Told::Test { spoiled: true, .. } => {
+                "not counted: the test could not begin as it must"
+            }
+            _ => "not counted: in this state of the rig there is nothing to compare it with",
+        }
+    })
+}
+
 impl Line {
     /// The lines of the acts of a log from one on; with what judgements are worth where that is `answered`.
-    pub fn all(entries: &[Entry], from: usize, rig: &Rig, answered: bool) -> Vec<Self> {
+    pub fn all(
+        entries: &[Entry],
+        from: usize,
+        rig: &Rig,
+        (answered, onset_s): (bool, f64),
+    ) -> Vec<Self> {
         let made = if answered {
             judgings(entries, rig)
         } else {
             Vec::new()
         };
-        let of = |e: &Entry| Self::of(e, made.iter().find(|j| j.n == e.n), rig);
+        let of = |e: &Entry| Self::of(e, made.iter().find(|j| j.n == e.n), rig, onset_s);
         entries.iter().skip(from).map(of).collect()
     }
 
     /// The line of an act.
-    fn of(entry: &Entry, judging: Option<&Judging>, rig: &Rig) -> Self {
+    fn of(entry: &Entry, judging: Option<&Judging>, rig: &Rig, onset_s: f64) -> Self {
         let act = Act::parse(&entry.act, rig);
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
@@ -80,8 +102,7 @@ impl Line {
                 .map_or_else(|_| entry.act.clone(), |a| words::act(a, rig)),
             caution: entry.told.caution(),
             words_of,
-            uncounted: entry.observations().next().is_none()
-                && act.as_ref().is_ok_and(Act::is_a_look),
+            uncounted: uncounted(entry, act.as_ref().ok(), onset_s),
             is_sight: matches!(
                 entry.told,
                 crate::visit::Told::Sight { .. } | crate::visit::Told::Burners(_)

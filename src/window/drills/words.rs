@@ -5,7 +5,7 @@ use crate::drill::reasoning::difficulty::Difficulty;
 pub use crate::report::marks::{alike_at_first, gained, says, to_find_out};
 pub use crate::report::percent::belief;
 pub use crate::report::telling::{act, minutes, path_takes};
-use crate::visit::{Bag, Test, Tool};
+use crate::visit::{Test, Tool};
 
 /// A clock of minutes and seconds.
 pub fn clock(time_s: f64) -> String {
@@ -40,12 +40,12 @@ pub fn tool(tool: Tool) -> String {
     crate::report::letters::capital(tool.words())
 }
 
-/// A test of a path with its minutes.
-pub fn step(test: Test, bag: &Bag) -> String {
+/// A test of a path with its minutes by the rig's clock.
+pub fn step(test: Test, took_min: f64) -> String {
     format!(
         "{}, {}",
         crate::report::letters::capital(&crate::report::telling::step(test)),
-        minutes(test.minutes_with(bag))
+        minutes(took_min)
     )
 }
 

@@ -132,7 +132,7 @@ impl Working {
         }
         if self.lines.len() < self.view.entries.len() {
             let (from, at_once) = (self.lines.len(), !self.drill.exam);
-            let new = Line::all(&self.view.entries, from, &self.rig, at_once);
+            let new = Line::all(&self.view.entries, from, &self.rig, (at_once, 0.0));
             self.lines.extend(new);
             let waits = judging::waiting(&self.view.entries, &self.rig).ok();
             self.to_judge = waits.and_then(|e| match e.told {

@@ -282,6 +282,7 @@ fn escape(by: Escape, rig: &Rig) -> String {
             "through the torn {} diaphragm and out of its vent",
             stage(s)
         ),
+        Escape::Vent(s) => format!("out of the {}-stage vent", stage(s)),
         Escape::Unlit(i) => format!("unburned from the {}", name(rig, i)),
         Escape::Joint => "from a joint or a container's own relief".to_owned(),
     }
@@ -481,6 +482,7 @@ mod tests {
                             },
                             seats: [first, second],
                             troubles,
+                            effects_only: false,
                         };
                         let words = headline(&a, &rig, Units::Us, 0.0, None);
                         let takes = words.contains("what comes in is what the burners take");

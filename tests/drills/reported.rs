@@ -1,0 +1,153 @@
+//! A leak that the owner reports: whoever lights before looking for it is held to it, and is no better off than who looked.
+//! That a smell is looked for before any flame is common practice (no source).
+
+use super::common::go;
+use std::sync::Arc;
+use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::marking::grade::grade;
+use twostage::drill::{Act, Attempt, Drill};
+use twostage::solver::Method;
+
+const SMELL: &str = "It is all weak, and there is a whiff of gas near the sink.";
+const QUIET: &str = "It is all weak.";
+
+/// A small rig with these faults and this complaint.
+fn drill(complaint: &str, more: &str, faults: &[&str]) -> Arc<Drill> {
+    let faults: String = faults
+        .iter()
+        .map(|f| format!("[[fault]]\nname = \"{f}\"\nseverity = 0.6\n"))
+        .collect();
+    let text = format!(
+        "format = 1\ntitle = \"Small\"\ncomplaint = \"{complaint}\"\n{more}\n{faults}\n[scenario]\ntitle = \"A small rig\"\n\
+         [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n\
+         [scenario.run]\nduration = \"1 h\"\n"
+    );
+    Arc::new(Drill::read("small.toml", &text, None).unwrap_or_else(|e| panic!("{e}")))
+}
+
+/// What was unsafe about some acts, and the marks.
+fn noticed(drill: &Arc<Drill>, acts: &[&str]) -> (Vec<Unsafe>, f64) {
+    let (mut a, mut s) =
+        Attempt::unlogged(drill.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    for words in acts {
+        go(&mut a, &mut s, words);
+    }
+    let all = a.entries().iter().flat_map(|e| e.noticed.clone()).collect();
+    (all, grade(drill, a.entries(), a.answer()).total())
+}
+
+const ANSWER: &str = "answer low_side_leak repair shut off";
+
+#[test]
+fn who_lights_before_looking_is_held_to_what_the_owner_said() {
+    let told = drill(SMELL, "", &["low_side_leak"]);
+    let (blind, blind_total) = noticed(&told, &["light half", "test joints", ANSWER]);
+    assert_eq!(blind, [Unsafe::LitBesideToldGas]);
+    assert!(blind[0].is_grave());
+    let (looked, total) = noticed(&told, &["test joints", ANSWER]);
+    assert_eq!(looked, []);
+    assert!(total > blind_total, "{total} {blind_total}");
+    // A test that lights is a flame as well, the look at the vents with gas flowing among them.
+    for test in [
+        "test flow pressure",
+        "test vent",
+        "test first stage",
+        "test look",
+    ] {
+        assert_eq!(
+            noticed(&told, &[test]).0,
+            [Unsafe::LitBesideToldGas],
+            "{test}"
+        );
+    }
+    // Found and lit stays what it was, and no blind one stands above it.
+    let (found, found_total) = noticed(&told, &["test joints", "light half", ANSWER]);
+    assert_eq!(found, [Unsafe::LitWhileGasEscaped]);
+    assert!(blind_total <= found_total);
+    // Leak fluid on hose and low side looks for it too; on the hose alone it does not.
+    let by_hand = ["fluid pigtail", "fluid low side", "light half"];
+    assert_eq!(noticed(&told, &by_hand).0, [Unsafe::LitWhileGasEscaped]);
+    let half = ["fluid pigtail", "light half"];
+    assert_eq!(noticed(&told, &half).0, [Unsafe::LitBesideToldGas]);
+    // Left in use without a look: what leaks is left leaking, though nobody found it.
+    let left = noticed(
+        &told,
+        &["read outlet", "answer low_side_leak repair in use"],
+    )
+    .0;
+    assert!(left.contains(&Unsafe::LeftLeaking), "{left:?}");
+}
+
+#[test]
+fn where_nothing_escapes_it_is_told_once_and_fails_nobody() {
+    let told = drill(SMELL, "", &["second_screw_low"]);
+    let (twice, _) = noticed(&told, &["light half", "light all"]);
+    assert_eq!(twice, [Unsafe::LitUnsought]);
+    assert!(!twice[0].is_grave());
+    assert_eq!(noticed(&told, &["test joints", "light half"]).0, []);
+    assert_eq!(noticed(&told, &["test lock-up", "read outlet"]).0, []);
+}
+
+#[test]
+fn without_a_report_nobody_is_held_to_it_and_the_file_may_say_otherwise() {
+    let quiet = drill(QUIET, "", &["low_side_leak"]);
+    assert!(!quiet.gas_told);
+    assert_eq!(noticed(&quiet, &["light half"]).0, []);
+    let said = drill(QUIET, "gas_told = true", &["low_side_leak"]);
+    assert_eq!(
+        noticed(&said, &["light half"]).0,
+        [Unsafe::LitBesideToldGas]
+    );
+    let denied = drill(SMELL, "gas_told = false", &["low_side_leak"]);
+    assert_eq!(noticed(&denied, &["light half"]).0, []);
+    for d in [&quiet, &said, &denied] {
+        let again = Drill::read("again.toml", &d.to_open(), None).unwrap_or_else(|e| panic!("{e}"));
+        assert_eq!(again.gas_told, d.gas_told);
+    }
+}
+
+/// What was read is read: leak fluid and other looks do not take it back, a burner does.
+#[test]
+fn a_reading_stands_through_a_look_at_the_joints() {
+    let d = drill(QUIET, "", &["second_screw_low"]);
+    let screw = "screw second +30";
+    assert_eq!(noticed(&d, &["read outlet", "test joints", screw]).0, []);
+    let lit = noticed(&d, &["read outlet", "light half", screw]).0;
+    assert_eq!(lit, [Unsafe::ScrewWithoutGauge]);
+}
+
+/// A valve that is open is not opened: no time, no mark.
+#[test]
+fn an_open_valve_is_not_opened_again() {
+    let d = drill(QUIET, "", &["second_screw_low"]);
+    let (mut a, mut s) =
+        Attempt::unlogged(d, "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    for words in ["open", "open fast"] {
+        let act = Act::parse(words, s.rig()).unwrap_or_else(|e| panic!("{e}"));
+        let refused = a.act(&mut s, &act, &mut |_| true).expect_err(words);
+        assert!(refused.to_string().contains("open already"), "{refused}");
+    }
+    assert!(a.entries().is_empty() && s.time_s() == 0.0);
+    go(&mut a, &mut s, "shut");
+    go(&mut a, &mut s, "open fast");
+    assert_eq!(a.entries()[1].noticed, [Unsafe::OpenedFast]);
+}
+
+/// Of what was read of it so low that nothing would burn, the one thing is plain: it is too low.
+#[test]
+fn what_is_too_low_is_judged_a_fail_whatever_burns() {
+    let d = drill(QUIET, "", &["second_screw_low"]);
+    for test in ["test flow pressure", "test lock-up", "test leak check"] {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        go(&mut a, &mut s, "screw second -720");
+        go(&mut a, &mut s, test);
+        let told = &a.entries()[1].told;
+        let verdict = told.verdict();
+        assert_eq!(
+            verdict,
+            Some(twostage::visit::Verdict::Fail),
+            "{test}: {told:?}"
+        );
+    }
+}
