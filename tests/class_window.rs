@@ -221,6 +221,34 @@ fn a_stick_that_was_pulled_is_told_and_comes_back() {
     });
 }
 
+/// A vent that the instructor shuts is drawn, and no word tells it; without the instructor's window words do.
+#[test]
+fn a_shut_vent_is_shown_to_the_class_and_not_told() {
+    let fault = Fault::named("second_vent_blocked").expect("in the catalogue");
+    let harness = panels::harness(vec2(1400.0, 900.0), move |ctx| {
+        let mut app = App::new(ctx, Scenario::opening()).expect("the built-in scenario starts");
+        (app.live.on, app.live.out_of_sight) = (true, true);
+        app.send(Command::Act(Action::Inject {
+            fault,
+            severity: 0.6,
+            over_s: 0.0,
+        }));
+        app.send(Command::Play);
+        app
+    });
+    let mut w = Window { harness };
+    w.wait("the vent is nearly shut", |a| {
+        a.snapshot().readings.second.vent_open < 0.5
+    });
+    w.steps(3);
+    let tells = |w: &Window| w.shows("stage vent is open") || w.shows("stage vent is shut");
+    assert!(!tells(&w), "{:?}", w.texts());
+    assert!(w.shows("Cutaway of the regulator"), "the picture stays");
+    panels::app(&mut w.harness).live.on = false;
+    w.steps(3);
+    assert!(tells(&w), "{:?}", w.texts());
+}
+
 #[test]
 fn the_first_window_says_no_word_of_what_the_instructor_does() {
     let fault = Fault::named("second_seat_nick").expect("in the catalogue");

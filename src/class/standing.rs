@@ -161,16 +161,26 @@ impl Person {
             .map(|(h, _)| h)
     }
 
-    /// Short name of a shipped lesson: about what was mixed up last, else about the habit kept least.
-    pub fn lesson(&self, reader: Reader) -> Option<&'static str> {
+    /// Short name of a shipped lesson with what it is for: what was mixed up last, else the habit kept least.
+    pub fn lesson(&self, reader: Reader) -> Option<(&'static str, LessonFor)> {
         let mixed = self.told(reader).rev().find_map(|m| m.mix_up.as_ref());
         let family = mixed
             .and_then(|m| m.was.first().or(m.taken_for.first()))
             .map(|f: &Fault| f.entry().family);
+        let habit = || self.weakest_habit(reader);
         family
-            .map(lesson_of_family)
-            .or_else(|| self.weakest_habit(reader).map(lesson_of_habit))
+            .map(|f| (lesson_of_family(f), LessonFor::MixUp))
+            .or_else(|| habit().map(|h| (lesson_of_habit(h), LessonFor::Habit(h))))
     }
+}
+
+/// What a lesson is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LessonFor {
+    /// What was taken for something else last.
+    MixUp,
+    /// The habit that was kept least.
+    Habit(Habit),
 }
 
 fn lesson_of_family(family: Family) -> &'static str {

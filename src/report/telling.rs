@@ -76,7 +76,7 @@ pub fn path_takes(d: &Difficulty) -> String {
 /// How a drill deals with what is judged.
 pub fn judging(exam: bool) -> &'static str {
     if exam {
-        "An exam: tests tell numbers, you judge each of them; how right that is you hear at the end."
+        "An exam: tests tell numbers, you judge each of them; how right that is you hear at the end. What is unsafe you hear at once, as the rig would tell it."
     } else {
         "Training: tests tell numbers, you judge each of them and hear at once how right that is."
     }

@@ -9,7 +9,7 @@ pub mod tables;
 use crate::class::ClassList;
 use crate::class::habits::Habit;
 use crate::class::next::{Choice, Why};
-use crate::class::standing::{Advice, Drills, Marked, MixUp, Person, Reader, Standing};
+use crate::class::standing::{Advice, Drills, LessonFor, Marked, MixUp, Person, Reader, Standing};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{self, Attempt};
 
@@ -93,11 +93,15 @@ pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, Stri
     }
 }
 
-/// Title of the lesson that somebody should go through, by its short name.
+/// Title of the lesson that somebody should go through, and why that one.
 pub fn lesson(person: &Person, reader: Reader) -> Option<String> {
-    let id = person.lesson(reader)?;
+    let (id, why) = person.lesson(reader)?;
     let all = crate::drill::lesson::Lesson::shipped().ok()?;
-    all.into_iter().find(|l| l.id == id).map(|l| l.title)
+    let title = all.into_iter().find(|l| l.id == id).map(|l| l.title)?;
+    Some(match why {
+        LessonFor::MixUp => format!("{title} (what was mixed up last)"),
+        LessonFor::Habit(h) => format!("{title} (the habit kept least: {})", habit(h)),
+    })
 }
 
 /// A drill's title, and which time it was tried.
@@ -115,6 +119,7 @@ pub fn outcome(m: &Marked) -> &'static str {
     match (m.is_ended(), m.success) {
         (false, _) => "not ended",
         (true, true) => "passed",
+        (true, false) if m.grade.failed.is_some() => "failed by an unsafe act",
         (true, false) => "not passed",
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{drill_words, outcome};
 use crate::class::standing::{Drills, Marked, Person, Standing};
+use crate::report::drills::rule;
 use crate::report::telling::{count, minutes};
 use crate::units::csv_field;
 use std::fmt::Write as _;
@@ -39,6 +40,7 @@ fn comment(person: &Person, first: &Marked) -> String {
         outcome(first).to_owned(),
         minutes(first.grade.took_s / 60.0),
     ];
+    parts.extend(first.grade.failed.as_ref().map(|u| rule(u).to_owned()));
     if !first.grade.noticed.is_empty() {
         parts.push(count(first.grade.noticed.len(), "unsafe act"));
     }

@@ -109,6 +109,9 @@ impl ClassPage {
             t,
             "A released attempt opens for whose it is, with its marks and what it was",
         ));
+        for words in still_open(read, &ended) {
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
+        }
         ui.add_space(6.0);
         if ui.button("Write the reports").clicked() {
             self.write_reports();
@@ -151,6 +154,30 @@ impl ClassPage {
             Err(e) => self.said = Some(format!("{} cannot be written: {e}", folder.display())),
         }
     }
+}
+
+/// Who could hear the answer before giving one, if these were released: those at work on one of their drills, a retry of
+/// one's own among them, and those who have not tried one yet.
+fn still_open(read: &Read, ended: &[AttemptName]) -> Vec<String> {
+    let of = |m: &&Marked| ended.iter().any(|n| n.drill == m.of.name.drill);
+    let mut at_work: Vec<&str> = Vec::new();
+    let mut untried: Vec<&str> = Vec::new();
+    for person in &read.standing.people {
+        let name = person.trainee.name.as_str();
+        if person.marked.iter().filter(of).any(|m| !m.is_ended()) {
+            at_work.push(name);
+        }
+        let has_tried = |n: &AttemptName| person.marked.iter().any(|m| m.of.name.drill == n.drill);
+        if !ended.iter().all(has_tried) {
+            untried.push(name);
+        }
+    }
+    let line = |who: &[&str], words: &str| {
+        (!who.is_empty()).then(|| format!("{words}: {}", who.join(", ")))
+    };
+    let at_work = line(&at_work, "Still at work on one of these drills");
+    let untried = line(&untried, "Not tried one of them yet");
+    at_work.into_iter().chain(untried).collect()
 }
 
 /// The rows of a person.
@@ -215,8 +242,8 @@ fn person_ui(
 }
 
 /// Room that the other columns take, and how wide the last one is at least and at most \[points\].
-const OTHERS: f32 = 860.0;
-const LAST: (f32, f32) = (170.0, 420.0);
+const OTHERS: f32 = 640.0;
+const LAST: (f32, f32) = (170.0, 560.0);
 
 /// How wide the last column is: what the others leave, in lines rather than beyond the edge.
 fn last_width(room: f32) -> f32 {

@@ -5,9 +5,12 @@ use std::path::{Path, PathBuf};
 
 use egui::{CollapsingHeader, Grid, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
+use super::trainee::named;
 use crate::class::folder::NewDrill;
+use crate::class::name::AttemptName;
 use crate::class::standing::Drills;
 use crate::class::{ClassFolder, ClassList};
+use crate::drill::Drill;
 use crate::drill::making::shipped;
 use crate::report::class::title as title_of;
 use crate::report::telling::count;
@@ -29,6 +32,8 @@ pub struct Making {
     /// Short names of shipped drills or files, in their order.
     drills: Vec<String>,
     own: String,
+    /// Of own drills the path with title and level.
+    own_titles: Vec<(String, String)>,
     /// Dialogs for the folder and for a drill.
     browse: [Browse; 2],
     /// Shipped drills: short name, title, level. Read when first asked for.
@@ -91,6 +96,37 @@ fn put_in(class: &mut ClassFolder, names: &str, drills: &[String]) -> Result<Str
             Err(why)
         }
     }
+}
+
+/// Takes a drill, by its short name, or a person, by the pseudonym, out of a class: as long as nothing was tried of it or by
+/// them, since attempts without a drill or a person count for nothing.
+fn take_out(class: &mut ClassFolder, which: &Which) -> Result<(), String> {
+    class.look_again().map_err(|e| e.to_string())?;
+    let tries = class.tries(None).map_err(|e| e.to_string())?;
+    let is_of = |n: &AttemptName| match which {
+        Which::Drill(name) => n.drill == *name,
+        Which::Person(id) => n.trainee == *id,
+    };
+    if tries.all.iter().any(|t| is_of(&t.name)) {
+        return Err(match which {
+            Which::Drill(_) => "This drill was tried already, and stays with its attempts",
+            Which::Person(_) => "There are attempts under this name, and it stays with them",
+        }
+        .to_owned());
+    }
+    match which {
+        Which::Drill(name) => class.list.drills.retain(|d| d != name),
+        Which::Person(id) => class.list.trainees.retain(|t| t.id != *id),
+    }
+    class.save().map_err(|e| e.to_string())
+}
+
+/// What is taken out.
+enum Which {
+    /// A drill, by its short name.
+    Drill(String),
+    /// A person, by the pseudonym.
+    Person(String),
 }
 
 /// Moves a drill of a class one place up.
@@ -164,8 +200,18 @@ impl Making {
         let form = CollapsingHeader::new(head).id_salt("more of a class");
         form.show(ui, |ui| {
             let mut told = None;
+            let (mut up, mut out) = (None, None);
+            ui.label(title("People on the list", 13.0));
+            for person in &class.list.trainees {
+                ui.horizontal(|ui| {
+                    let words = format!("{:>2}  {}", person.number, person.name);
+                    ui.label(RichText::new(words).font(plain(12.5)));
+                    if named(ui, "Take out", &format!("Take out: {}", person.name)) {
+                        out = Some((Which::Person(person.id.clone()), person.name.clone()));
+                    }
+                });
+            }
             ui.label(title("Drills in their order", 13.0));
-            let mut up = None;
             for (i, name) in class.list.drills.iter().enumerate() {
                 ui.horizontal(|ui| {
                     ui.label(small(t, format!("{:>2}", i + 1)));
@@ -176,8 +222,18 @@ impl Making {
                     if button.clicked() {
                         up = Some(name.clone());
                     }
-                    ui.label(RichText::new(title_of(drills, name)).font(plain(12.5)));
+                    let words = title_of(drills, name);
+                    ui.label(RichText::new(words).font(plain(12.5)));
+                    if named(ui, "Take out", &format!("Take out: {words}")) {
+                        out = Some((Which::Drill(name.clone()), words.to_owned()));
+                    }
                 });
+            }
+            if let Some((which, words)) = out {
+                match take_out(class, &which) {
+                    Ok(()) => told = Some(format!("{words} taken out")),
+                    Err(why) => self.said = Some(why),
+                }
             }
             if let Some(name) = up {
                 match move_up(class, &name) {
@@ -241,6 +297,8 @@ impl Making {
             if let Some(one) = one
                 && !self.drills.contains(&one)
             {
+                self.own_titles
+                    .extend(title_of_file(&one).map(|t| (one.clone(), t)));
                 self.drills.push(one);
             }
         });
@@ -288,7 +346,9 @@ impl Making {
         for (i, name) in self.drills.iter().enumerate() {
             ui.horizontal(|ui| {
                 let known = self.shipped.iter().find(|s| s.0 == name);
-                let words = known.map_or(name.as_str(), |s| s.1.as_str());
+                let own = self.own_titles.iter().find(|o| o.0 == *name);
+                let words = known.map(|s| s.1.as_str()).or(own.map(|o| o.1.as_str()));
+                let words = words.unwrap_or(name);
                 ui.label(small(t, format!("{:>2}", i + 1)));
                 ui.label(RichText::new(words).font(plain(12.5)));
                 let button = ui.add(quiet("Leave it out"));
@@ -306,6 +366,15 @@ impl Making {
     }
 }
 
+/// Title, level and kind of a sealed drill; none where it cannot be read, which is told when it is put in.
+fn title_of_file(path: &str) -> Option<String> {
+    let drill = Drill::load(Path::new(path)).ok()?;
+    let level = drill.worked.as_ref().map(|w| w.difficulty.level());
+    let level = level.map_or_else(String::new, |l| format!(", level {l}"));
+    let kind = if drill.exam { ", exam" } else { "" };
+    Some(format!("{}{level}{kind}", drill.title))
+}
+
 fn line_ui(ui: &mut Ui, text: &mut String, hint: &str, label: egui::Id) {
     let wide = (ui.available_width() - 170.0).clamp(120.0, WIDE);
     let field = TextEdit::singleline(text)
@@ -316,7 +385,7 @@ fn line_ui(ui: &mut Ui, text: &mut String, hint: &str, label: egui::Id) {
 
 #[cfg(test)]
 mod tests {
-    use super::{make, move_up, put_in};
+    use super::{Which, make, move_up, put_in, take_out};
     use crate::class::ClassFolder;
 
     #[test]
@@ -351,6 +420,13 @@ mod tests {
             there.drills,
             ["since_the_rain", "the_new_bottle", "after_the_ford"]
         );
+        // What nothing was tried of goes again.
+        take_out(&mut class, &Which::Drill("the_new_bottle".to_owned())).expect("taken out");
+        let cy = class.list.find("Cy Lund").expect("on the list").id.clone();
+        take_out(&mut class, &Which::Person(cy)).expect("taken out");
+        let there = ClassFolder::open(&place).expect("still there").list;
+        assert_eq!(there.drills, ["since_the_rain", "after_the_ford"]);
+        assert_eq!(there.trainees.len(), 2);
         std::fs::remove_dir_all(&place).expect("put away");
     }
 }

@@ -210,7 +210,7 @@ fn drills_ui(
     let mut wanted = None;
     ui.label(title("The drills of the class", 14.0));
     Grid::new("class drills")
-        .num_columns(4)
+        .num_columns(5)
         .spacing([16.0, 4.0])
         .show(ui, |ui| {
             for (i, (name, drill)) in drills.iter().enumerate() {
@@ -230,6 +230,7 @@ fn drills_ui(
                     wanted = Some(name.clone());
                 }
                 ui.label(RichText::new(&drill.title).font(plain(12.5)));
+                ui.label(small(t, if drill.exam { "exam" } else { "training" }));
                 ui.add(egui::Label::new(small(t, &drill.complaint)).truncate());
                 ui.end_row();
             }

@@ -35,6 +35,10 @@ impl DrillsPage {
             });
         });
         complaint_ui(ui, t, &w.drill);
+        if w.drill.exam {
+            let words = crate::report::telling::judging(true);
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
+        }
         if let Some(why) = &w.broken {
             said_ui(ui, t, why);
         }
