@@ -98,6 +98,7 @@ impl ClassPage {
             .filter(|m| m.is_ended() && !m.of.released)
             .map(|m| m.of.name.clone())
             .collect();
+        let open = still_open(read, &ended);
         let words = format!("Release all that ended ({})", ended.len());
         if ui
             .add_enabled(!ended.is_empty(), egui::Button::new(words))
@@ -109,7 +110,7 @@ impl ClassPage {
             t,
             "A released attempt opens for whose it is, with its marks and what it was",
         ));
-        for words in still_open(read, &ended) {
+        for words in open {
             ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
         }
         ui.add_space(6.0);
