@@ -2,7 +2,7 @@
 //! made of the true cause, the trainee's way beside the best. And of a look-alike what it would have shown beside what was
 //! shown here.
 
-use egui::{Align2, RichText, ScrollArea, Sense, Stroke, Ui, vec2};
+use egui::{RichText, ScrollArea, Sense, Stroke, Ui, vec2};
 
 use super::debrief::Debriefing;
 use crate::drill::attempt::act::Act;
@@ -17,8 +17,9 @@ use crate::window::look::theme::{Theme, plain, strong};
 const OUTLET: f32 = 165.0;
 const FIRST: f32 = 130.0;
 const SURE: f32 = 165.0;
-/// Numbers of acts stand at least so far apart \[points\].
-const APART: f32 = 15.0;
+/// Room of a digit of the number of an act, and between numbers and lines \[points\].
+const DIGIT: f32 = 7.5;
+const GAP: f32 = 3.0;
 /// Height of the strip of a look-alike \[points\].
 const STRIP: f32 = 16.0;
 
@@ -104,9 +105,17 @@ fn acts_ui(ui: &Ui, desk: &Desk<'_>, d: &Debriefing, sheet: &Sheet<'_>) -> Optio
     let (t, plot) = (desk.theme, sheet.plot());
     let watched = d.watched(desk.snap);
     let place = |end_s: f64| sheet.at([end_s / 60.0, 0.0]).x;
-    let mut last = f32::NEG_INFINITY;
+    // A number stands right of its line, and left of it at the edge; it takes so much of the chart.
+    let taken = |x: f32, n: usize| {
+        let wide = DIGIT * n.to_string().len() as f32;
+        let at_edge = x + wide + 2.0 * GAP > plot.right();
+        let from = if at_edge { x - GAP - wide } else { x + GAP };
+        [from, from + wide]
+    };
+    let mut free_from = f32::NEG_INFINITY;
     let of_watched = d.entries.iter().find(|e| watched == Some(e.n));
-    let kept = of_watched.map(|e| place(e.end_s));
+    let kept = of_watched.map(|e| taken(place(e.end_s), e.n));
+    let mut numbers = Vec::new();
     for (entry, line) in d.entries.iter().zip(&d.lines) {
         let (x, on) = (place(entry.end_s), watched == Some(entry.n));
         if line.is_thought && !on {
@@ -118,22 +127,24 @@ fn acts_ui(ui: &Ui, desk: &Desk<'_>, d: &Debriefing, sheet: &Sheet<'_>) -> Optio
             Stroke::new(1.0, t.faint)
         };
         sheet.painter().vline(x, plot.y_range(), stroke);
-        // The room beside the one that is watched is its number's.
-        let is_free = x - last >= APART && kept.is_none_or(|k| (x - k).abs() >= APART);
+        // The room of the number that is watched is its own.
+        let [from, to] = taken(x, entry.n);
+        let is_free = from >= free_from && kept.is_none_or(|[a, b]| to + GAP <= a || from >= b + GAP);
         if on || is_free {
-            let font = if on { strong(12.0) } else { plain(11.0) };
-            let ink = if on { t.accent } else { t.soft };
-            let (side, off) = if x + APART > plot.right() {
-                (Align2::RIGHT_TOP, -3.0)
-            } else {
-                (Align2::LEFT_TOP, 3.0)
-            };
-            let at = egui::pos2(x + off, plot.top() + 1.0);
-            sheet
-                .painter()
-                .text(at, side, entry.n.to_string(), font, ink);
-            last = x;
+            numbers.push((from, entry.n, on));
+            free_from = to + GAP;
         }
+    }
+    // Over the lines, on a ground of its own, so that none runs through it.
+    for (from, n, on) in numbers {
+        let font = if on { strong(12.0) } else { plain(11.0) };
+        let ink = if on { t.accent } else { t.soft };
+        let painter = sheet.painter();
+        let galley = painter.layout_no_wrap(n.to_string(), font, ink);
+        let at = egui::pos2(from, plot.top() + 1.0);
+        let ground = egui::Rect::from_min_size(at, galley.size());
+        painter.rect_filled(ground, 0.0, t.card);
+        painter.galley(at, galley, ink);
     }
     if d.is_above(desk.snap) && watched.is_some() {
         sheet.index(desk.snap.readings.time_s.min(60.0 * across(d)[1]) / 60.0);
