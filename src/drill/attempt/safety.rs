@@ -85,6 +85,13 @@ const SEEN_KG_PER_S: f64 = 1e-7;
 /// Gas at a burner from which on it gathers \[kg/s\] (own: a pilot's flow is three times as much).
 const GATHERS_KG_PER_S: f64 = 1e-6;
 
+/// Gas that escapes beside what a burner lets out while it lights \[kg/s\].
+fn escaping(r: &Readings) -> f64 {
+    let unlit = r.appliances[..r.appliance_count].iter();
+    let unlit = unlit.filter(|a| a.heat_w <= 0.0).map(|a| a.flow_kg_per_s);
+    r.loss_kg_per_s - unlit.sum::<f64>()
+}
+
 /// Whether a flow is more than what nobody is held to; that flow itself is not, as with every limit.
 fn is_more(kg_per_s: f64, than: f64) -> bool {
     kg_per_s > than
@@ -321,7 +328,7 @@ pub fn notice(
             Deed::SwapHose | Deed::SwapRegulator => parts(before, &mut out),
             _ => {}
         },
-        Act::Do(act) if lights(act) => light(before, *known, &mut out),
+        Act::Do(act) if lights(act) => light((before, &after), *known, &mut out),
         Act::Answer(answer) if answer.left == Left::InUse => {
             leave(sim, &after, *known, (drill, screw_is_right), &mut out);
         }
@@ -375,14 +382,18 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
     out.extend(before.flame.map(Unsafe::OpenedBesideFlame));
 }
 
-fn light(before: &Before, known: Known, out: &mut Vec<Unsafe>) {
+fn light((before, after): (&Before, &Readings), known: Known, out: &mut Vec<Unsafe>) {
     if before.open_unlit {
         out.push(Unsafe::LitWhereGasHadGathered);
     } else if before.supply_open && is_more(before.readings.loss_kg_per_s, known.forbids_from()) {
         out.push(Unsafe::LitWhileGasEscaped);
     } else if before.supply_open && known.is_unsought() {
         // The owner's word is knowledge: where gas does escape, whoever did not look is no better off than who found it.
-        if is_more(before.readings.loss_kg_per_s, SEEN_KG_PER_S) {
+        // Before it or beside it: what comes within the first second, or with gas flowing, is lit beside all the same.
+        if is_more(
+            escaping(&before.readings).max(escaping(after)),
+            SEEN_KG_PER_S,
+        ) {
             out.push(Unsafe::LitBesideToldGas);
         } else if !known.unsought_told {
             out.push(Unsafe::LitUnsought);
@@ -537,7 +548,7 @@ mod tests {
             known.done(Deed::SwapRegulator);
             for n in 0..3 {
                 let mut out = Vec::new();
-                light(&before, known, &mut out);
+                light((&before, &Readings::default()), known, &mut out);
                 known.part_told |= out.contains(&Unsafe::NewPartUntested);
                 let told = out.iter().filter(|u| **u == Unsafe::NewPartUntested);
                 assert_eq!(told.count(), usize::from(n == 0), "part {part}, use {n}");

@@ -129,7 +129,8 @@ fn acts_ui(ui: &Ui, desk: &Desk<'_>, d: &Debriefing, sheet: &Sheet<'_>) -> Optio
         sheet.painter().vline(x, plot.y_range(), stroke);
         // The room of the number that is watched is its own.
         let [from, to] = taken(x, entry.n);
-        let is_free = from >= free_from && kept.is_none_or(|[a, b]| to + GAP <= a || from >= b + GAP);
+        let is_free =
+            from >= free_from && kept.is_none_or(|[a, b]| to + GAP <= a || from >= b + GAP);
         if on || is_free {
             numbers.push((from, entry.n, on));
             free_from = to + GAP;
