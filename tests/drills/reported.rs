@@ -52,7 +52,7 @@ fn who_lights_before_looking_is_held_to_what_the_owner_said() {
         "test flow pressure",
         "test vent",
         "test first stage",
-        "test look",
+        "test look and listen",
     ] {
         assert_eq!(
             noticed(&told, &[test]).0,
@@ -140,8 +140,11 @@ fn what_is_too_low_is_judged_a_fail_whatever_burns() {
     for test in ["test flow pressure", "test lock-up", "test leak check"] {
         let (mut a, mut s) =
             Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
-        go(&mut a, &mut s, test);
-        let told = &a.entries()[0].told;
+        // What stands behind the seat from before is drawn off first.
+        for words in ["light all", "off all", test] {
+            go(&mut a, &mut s, words);
+        }
+        let told = &a.entries()[2].told;
         let verdict = told.verdict();
         assert_eq!(
             verdict,
