@@ -45,7 +45,7 @@ pub fn why(why: &Why) -> String {
             whole,
         } => {
             let mut out = match leaves {
-                Some((fault, right)) => of_half(named, fault, right),
+                Some((fault, right)) => of_half(named, *fault, right),
                 None => of_action((named, *did), would, (*near, *too_much, *done)),
             };
             out.push_str(of_repair((named, *did), would, *done));
@@ -153,7 +153,7 @@ fn doing(actions: &[Remedy], between: &str) -> String {
 }
 
 /// Of two causes one is put right.
-fn of_half(named: &[Remedy], leaves: &Fault, right: &[Remedy]) -> String {
+fn of_half(named: &[Remedy], leaves: Fault, right: &[Remedy]) -> String {
     format!(
         "{} puts only one of the two right: for {} it takes {}",
         capital(&doing(named, " and ")),

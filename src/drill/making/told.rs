@@ -20,7 +20,7 @@ pub fn tells_of_gas(words: &str) -> bool {
     let clean = words.to_lowercase();
     clean
         .split(['.', ',', ';', ':', '!', '?'])
-        .any(|part| tells(part))
+        .any(tells)
 }
 
 fn tells(part: &str) -> bool {
