@@ -51,11 +51,8 @@ const KINDS: [Kind; 6] = [
 ];
 
 /// What a file is, and what reads it, where its keys are those of another kind than the reader's.
-pub(super) fn other<'k>(
-    keys: impl Iterator<Item = &'k str> + Clone,
-    known: &[String],
-) -> Option<(&'static str, &'static str)> {
-    let marked = |kind: &&Kind| keys.clone().any(|key| kind.keys.contains(&key));
+pub(super) fn other(keys: &[&str], known: &[String]) -> Option<(&'static str, &'static str)> {
+    let marked = |kind: &&Kind| keys.iter().any(|key| kind.keys.contains(key));
     let mut of = KINDS.iter().filter(marked);
     let (kind, more) = (of.next()?, of.next());
     let is_own = kind.keys.iter().any(|key| known.iter().any(|k| k == key));
@@ -71,7 +68,7 @@ mod tests {
     fn a_file_of_another_kind_is_told_by_its_keys() {
         let known = |keys: &[&str]| keys.iter().map(|k| (*k).to_owned()).collect::<Vec<_>>();
         let scenario = known(&["title", "run", "site", "container", "appliance"]);
-        let of = |keys: &[&'static str]| other(keys.iter().copied(), &scenario).map(|o| o.0);
+        let of = |keys: &[&'static str]| other(keys, &scenario).map(|o| o.0);
         assert_eq!(of(&["title", "site", "half_load"]), Some("a readings file"));
         assert_eq!(of(&["title", "question", "scenario"]), Some("a lesson"));
         assert_eq!(of(&["run", "appliance", "colour"]), None);

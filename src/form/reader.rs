@@ -136,8 +136,8 @@ impl Form {
     /// That the whole file is of another kind than the one read.
     fn is_another_kind(&self) -> Option<Mistake> {
         let known = self.root.known.borrow();
-        let keys = self.root.entries.iter().map(|e| e.name.as_str());
-        let (name, read_by) = kind::other(keys, &known)?;
+        let keys: Vec<&str> = self.root.entries.iter().map(|e| e.name.as_str()).collect();
+        let (name, read_by) = kind::other(&keys, &known)?;
         Some(Mistake {
             place: None,
             message: format!("this is {name}"),

@@ -344,7 +344,7 @@ fn a_share_over_one_is_asked_whether_it_is_percent() {
         "{}",
         fill("80")
     );
-    assert!(!fill("800").contains("%") && !fill("120 %").contains("`fill ="));
+    assert!(!fill("800").contains('%') && !fill("120 %").contains("`fill ="));
     assert_eq!(fill("0.8"), "nothing wrong");
 }
 

@@ -19,7 +19,7 @@ use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns};
 use crate::diagnosis::library::words;
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, LeakCheck, NUMBERS, Test, Values};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{Cholesky, DMatrix, DVector};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Steps from one start, and at the end of it where no more readings than so many are far off.
@@ -484,7 +484,7 @@ fn factor(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
             if r == s { rows[r].variance.sqrt() } else { 0.0 }
         })
     };
-    covariance.cholesky().map_or_else(own, |c| c.unpack())
+    covariance.cholesky().map_or_else(own, Cholesky::unpack)
 }
 
 /// How each reading goes with the unknowns and the severities: by the fits of the causes, laid over each other where there

@@ -74,10 +74,10 @@ impl OfMake {
     /// A covariance.
     pub(in crate::diagnosis) fn of(&self, i: usize, j: usize) -> f64 {
         let both = |way: &Row| way[i] * way[j];
-        match self.0.is_empty() || ALL[i].table != ALL[j].table {
-            true => 0.0,
-            false => self.0.iter().map(both).sum(),
+        if self.0.is_empty() || ALL[i].table != ALL[j].table {
+            return 0.0;
         }
+        self.0.iter().map(both).sum()
     }
 }
 

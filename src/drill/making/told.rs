@@ -18,9 +18,7 @@ const OTHER: [&str; 6] = ["water", "roof", "paint", "diesel", "food", "coffee"];
 /// Whether these words report gas that escapes.
 pub fn tells_of_gas(words: &str) -> bool {
     let clean = words.to_lowercase();
-    clean
-        .split(['.', ',', ';', ':', '!', '?'])
-        .any(tells)
+    clean.split(['.', ',', ';', ':', '!', '?']).any(tells)
 }
 
 fn tells(part: &str) -> bool {

@@ -19,6 +19,7 @@ fn filled(name: &str) -> (Build, Drill) {
     build.take(&drill);
     let steps = Steps {
         steps: worked.path.iter().map(|c| (*c, 1.0)).collect(),
+        took: vec![1.0; worked.path.len()],
         minutes: worked.difficulty.minutes,
         solved: true,
     };

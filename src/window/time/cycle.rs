@@ -353,8 +353,10 @@ mod tests {
 
     /// At rest, and a moment after a burner came on: gas under the diaphragm has lost some, and so much is left over \[N\].
     fn moments(left_n: f64) -> [Readings; 2] {
-        let mut was = Readings::default();
-        was.outlet_pa = 2950.0;
+        let mut was = Readings {
+            outlet_pa: 2950.0,
+            ..Readings::default()
+        };
         was.second.rise_m = 4.05e-3;
         was.second.forces.gas_n = 16.77;
         was.second.forces.spring_n = -16.77;

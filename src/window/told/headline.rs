@@ -434,8 +434,10 @@ mod tests {
     #[test]
     fn air_over_the_diaphragm_is_told_where_it_bears() {
         let rig = Rig::standard(vec![], vec![]);
-        let mut r = Readings::default();
-        r.burner_flow_kg_per_s = 1e-4;
+        let mut r = Readings {
+            burner_flow_kg_per_s: 1e-4,
+            ..Readings::default()
+        };
         r.second.flow_kg_per_s = 1e-4;
         r.second.lift_m = 2e-5;
         r.second.chamber_pa = 2800.0;
