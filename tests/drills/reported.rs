@@ -16,7 +16,8 @@ fn drill(complaint: &str, more: &str, faults: &[&str]) -> Arc<Drill> {
     let faults: String = faults
         .iter()
         .map(|f| format!("[[fault]]\nname = \"{f}\"\nseverity = 0.6\n"))
-        .collect();
+        .collect::<Vec<_>>()
+        .concat();
     let text = format!(
         "format = 1\ntitle = \"Small\"\ncomplaint = \"{complaint}\"\n{more}\n{faults}\n[scenario]\ntitle = \"A small rig\"\n\
          [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n\
