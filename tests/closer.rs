@@ -133,14 +133,6 @@ fn yellow_flames_are_the_burners_own_where_the_pressure_is_right() {
     assert!(!answer.yellow && low.values[Id::Flames.index()] == Some(1.0));
 }
 
-/// A dial of psi errs by more than these are apart, so that it may be so; the answer asks whether psi were meant.
-#[test]
-fn a_number_in_a_wrong_unit_is_asked_after() {
-    let under = "[half_load]\noutlet = \"11 inwc\"\n[first_stage]\nfull_load = \"9.6 inwc\"\n";
-    let slips: Vec<_> = asked(under).slips.iter().map(|s| (s.item, s.to)).collect();
-    assert_eq!(slips, [(Id::FirstFull, "psig")]);
-}
-
 /// Over four in w.c. between two gauges at full load are lost in the line, whatever else was read. A cause whose readings
 /// hang on the make of the regulator is not near for it, and a search that gives the line up says nothing of it.
 #[test]

@@ -378,6 +378,7 @@ fn ended_attempt(folder: &Folder, who: &str) {
     let (mut attempt, mut sim) = Attempt::open(drill, who, &log).expect("it begins");
     for words in [
         "look",
+        "shut",
         "open fast",
         "answer second_vent_blocked clear shut off",
     ] {

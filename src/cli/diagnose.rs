@@ -5,6 +5,7 @@ use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::files::cause;
 use crate::diagnosis::files::prior::Priors;
 use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::library::collection::Growth;
 use crate::diagnosis::library::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
@@ -51,7 +52,8 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
     let Some(file) = &args.file else {
         return Err(Failure::wrong("error: no readings file"));
     };
-    let readings = Readings::load(file).map_err(|e| Failure::wrong(e.to_string()))?;
+    let (readings, slips) =
+        Readings::load_asking(file).map_err(|e| Failure::wrong(e.to_string()))?;
     let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
     let prepared = prepared(&scenario, args.quick)?;
     let answer = if args.quick {
@@ -65,7 +67,7 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         say(&(text + "\n"));
     } else {
         let units = if args.si { System::Si } else { System::Us };
-        super::say_in(&text(&answer, units), units);
+        super::say_in(&text(&answer, &slips, units), units);
     }
     Ok(())
 }
@@ -148,7 +150,7 @@ fn shown(item: usize, v: f64, units: System) -> String {
 /// Readings shown for a cause: those that speak loudest for and against.
 const LOUDEST: usize = 4;
 
-fn text(a: &Answer, units: System) -> String {
+fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     let mut out = String::new();
     if !a.title.is_empty() {
         let _ = writeln!(out, "{}\n", a.title);
@@ -173,7 +175,10 @@ fn text(a: &Answer, units: System) -> String {
             belief(a.none_of_these)
         );
     }
-    for note in told::notes(a, units) {
+    for slip in slips {
+        let _ = writeln!(out, "{}\n", told::slip(slip, units));
+    }
+    for note in told::notes(a) {
         let _ = writeln!(out, "{note}\n");
     }
     let _ = writeln!(out, "Likely causes");

@@ -4,7 +4,6 @@
 use super::files::cause::{cause_id, cause_name};
 use super::files::prior::{self, Origin};
 use super::files::readings::Readings;
-use super::files::slip::Slip;
 use super::inference::alike;
 use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::inference::evidence::Evidence;
@@ -205,8 +204,6 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
     pub no_gas: Option<NoGas>,
-    /// Readings that were perhaps made in another unit than they are written in.
-    pub slips: Vec<Slip>,
     /// Whether flames are yellow though their pressure is right.
     pub yellow: bool,
     /// Whether the leak check gained more than its limit.
@@ -413,7 +410,6 @@ pub fn answer(
             .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
-        slips: readings.slips.clone(),
         yellow: readings.yellow,
         gains: readings.values[Id::LeakChange.index()]
             .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),

@@ -99,21 +99,16 @@ pub fn rests_on(answer: &Answer) -> String {
 }
 
 /// What is to be said before the causes, a sentence or two each.
-pub fn notes(answer: &Answer, system: System) -> Vec<String> {
-    let mut out: Vec<String> = answer.slips.iter().map(|s| slip(s, system)).collect();
-    let mut say = |of: bool, words: &str| {
-        if of {
-            out.push(words.to_owned());
-        }
-    };
-    say(answer.yellow, YELLOW);
-    say(answer.gains, GAIN);
-    out.extend(in_limits(answer).map(str::to_owned));
+pub fn notes(answer: &Answer) -> Vec<&'static str> {
+    let mut out = Vec::new();
+    out.extend(answer.yellow.then_some(YELLOW));
+    out.extend(answer.gains.then_some(GAIN));
+    out.extend(in_limits(answer));
     out
 }
 
 /// What yellow flames at a right pressure are.
-const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
+pub const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
     spider's web in its tube, a wrong orifice. They make soot and carbon monoxide: keep that burner off until a qualified technician \
     has put it right.";
 
@@ -122,7 +117,7 @@ const GAIN: &str = "A leak check that gains: shut the container valve again and 
     catalogue.";
 
 /// That a reading makes no sense in its unit and would in another.
-fn slip(s: &Slip, system: System) -> String {
+pub fn slip(s: &Slip, system: System) -> String {
     // As it was written, without what a product of units leaves behind it.
     let number = (1e4 * s.number).round() / 1e4;
     let told = |symbol: &str| {

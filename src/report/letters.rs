@@ -27,6 +27,11 @@ pub fn stopped(text: &str) -> String {
     format!("{text}{end}")
 }
 
+/// A message of a file's reader beside its own field: a key stands without marks there.
+pub fn bare(text: &str) -> String {
+    text.replace('`', "")
+}
+
 /// A message of a file's reader for a screen: what stands between backticks there stands between quotation marks here.
 pub fn quoted(text: &str) -> String {
     let mut parts = text.split('`');

@@ -502,6 +502,17 @@ fn a_diagnosis_speaks_one_system_of_units() {
     assert!(si.contains("kPa") && !si.contains("in w.c."), "{si}");
 }
 
+/// A dial of psi errs by more than these two are apart, so that it may be so, and psi may be meant all the same.
+#[test]
+fn a_number_in_a_wrong_unit_is_asked_after() {
+    let folder = Folder::new("another unit");
+    let readings = "[half_load]\noutlet = \"11 inwc\"\n[first_stage]\nfull_load = \"9.6 inwc\"\n";
+    let file = folder.file("readings.toml", readings);
+    let told = said(&twostage(&["diagnose", "--quick", &file]));
+    let asked = "Read in another unit? First stage at full load: 9.6 in w.c. is 0.3 psig, and 9.6 psig would be 9.6 psig";
+    assert!(told.contains(asked), "{told}");
+}
+
 #[test]
 fn an_injected_fault_acts() {
     let folder = Folder::new("inject");

@@ -202,7 +202,7 @@ fn marks_follow_the_answer_and_the_care() {
     assert!(guess.right && guess.cause.given <= 0.1 * guess.cause.of + 1e-9);
     assert!(guess.total() <= 30.0, "{}", guess.total());
     // Left in use with the seat leaking, lit with a fast hand on the valve.
-    let rash = run(&["open fast", &format!("answer {id} replace in use")]);
+    let rash = run(&["shut", "open fast", &format!("answer {id} replace in use")]);
     assert_eq!(rash.safety.given, 0.0, "{:?}", rash.noticed);
     let rules: Vec<&str> = rash
         .noticed

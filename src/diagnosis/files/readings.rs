@@ -32,8 +32,6 @@ pub struct Readings {
     pub over: [bool; ITEMS],
     /// What was told, and how some of it was read.
     pub beside: Beside,
-    /// Readings that were perhaps made in another unit.
-    pub slips: Vec<Slip>,
     /// Whether flames were called yellow where their pressure is right: that is the burner's own, and says nothing of the
     /// regulator.
     pub yellow: bool,
@@ -51,7 +49,6 @@ impl Default for Readings {
             uncertainties: [None; ITEMS],
             over: [false; ITEMS],
             beside: Beside::default(),
-            slips: Vec::new(),
             yellow: false,
             rig: None,
             priors: Vec::new(),
@@ -76,6 +73,14 @@ impl Readings {
     /// # Errors
     /// That the file cannot be read, or every mistake in it with its place.
     pub fn load(path: &Path) -> Result<Self, FormError> {
+        Ok(Self::load_asking(path)?.0)
+    }
+
+    /// Reads a file, with the readings in it that were perhaps made in another unit than they are written in.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn load_asking(path: &Path) -> Result<(Self, Vec<Slip>), FormError> {
         let form = Form::load(path)?;
         Ok(Self::from_form(&form)?)
     }
@@ -85,11 +90,12 @@ impl Readings {
     /// # Errors
     /// Every mistake with its place.
     pub fn parse(name: &str, text: &str) -> Result<Self, Mistakes> {
-        Self::from_form(&Form::parse(name, text)?)
+        Ok(Self::from_form(&Form::parse(name, text)?)?.0)
     }
 
-    fn from_form(form: &Form) -> Result<Self, Mistakes> {
+    fn from_form(form: &Form) -> Result<(Self, Vec<Slip>), Mistakes> {
         let root = form.root();
+        let mut slips = Vec::new();
         let mut out = Self {
             title: root.text("title").or(String::new()),
             ..Self::default()
@@ -101,7 +107,7 @@ impl Readings {
             let mut keys = ALL.iter().filter(|i| i.table == name).map(|i| i.key);
             tried |= table.as_ref().is_none_or(|t| keys.any(|key| t.has(key)));
             if let Some(table) = table {
-                out.read_table(name, &table);
+                slips.extend(out.read_table(name, &table));
                 out.beside.read_table(name, &table);
             }
         }
@@ -127,10 +133,12 @@ impl Readings {
         out.look_at_yellow(&root);
         out.impossible(&root);
         out.not_there(&root);
-        form.finish(out)
+        form.finish((out, slips))
     }
 
-    fn read_table(&mut self, name: &str, table: &TableReader<'_>) {
+    /// Reads a table; which of it was perhaps read in another unit.
+    fn read_table(&mut self, name: &str, table: &TableReader<'_>) -> Vec<Slip> {
+        let mut slips = Vec::new();
         for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
             if let Scale::Words(_) = item.kind {
                 self.values[i] = table.choice(item.key, &item.spoken()).optional();
@@ -145,7 +153,7 @@ impl Readings {
             self.values[i] = read.map(|r| r.value);
             self.over[i] = read.is_some_and(|r| r.is_over);
             if let Some((read, unit)) = read.and_then(|r| Some((r, r.unit?))) {
-                self.slips.extend(slip::of(item, read.value, unit));
+                slips.extend(slip::of(item, read.value, unit));
             }
             let key = format!("{}_uncertainty", item.key);
             let field = table.quantity(&key, difference(dimension));
@@ -170,6 +178,7 @@ impl Readings {
                 table.complain(&key, message, format!("`{}` beside it", item.key));
             }
         }
+        slips
     }
 
     fn read_priors(&mut self, table: &TableReader<'_>) {

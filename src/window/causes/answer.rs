@@ -60,7 +60,7 @@ impl CausesPage {
              says which test would tell most next.";
         let of = match self.rig {
             Which::Standard => {
-                "Asked of the standard rig: a 30-lb cylinder, an integral two-stage regulator, five appliances. It answers at once. For \
+                "Asked of the standard rig: one cylinder, an integral two-stage regulator, five appliances. It answers at once. For \
                  another vehicle build or open its rig and choose “rig on show”."
             }
             Which::OnShow => {
@@ -95,7 +95,7 @@ impl CausesPage {
                 ),
             );
         }
-        for note in told::notes(answer, desk.units.system()) {
+        for note in told::notes(answer) {
             ui.label(RichText::new(note).font(strong(13.0)).color(t.ink));
         }
         let mut wanted = Wanted::Nothing;

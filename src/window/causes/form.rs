@@ -10,6 +10,7 @@ use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::files::prior::Priors;
 use crate::diagnosis::files::readings::Readings;
 use crate::form::store::write_file;
+use crate::report::causes as told;
 use crate::report::letters::{capital, quoted};
 use crate::report::percent::percent;
 use crate::units::{Dimension, parse};
@@ -163,8 +164,11 @@ impl CausesPage {
     /// Opens the readings file that was named.
     pub(super) fn open(&mut self, units: Units) {
         self.said.clear();
-        match Readings::load(Path::new(self.path.trim())) {
-            Ok(readings) => {
+        match Readings::load_asking(Path::new(self.path.trim())) {
+            Ok((readings, slips)) => {
+                let asked = slips.iter().map(|s| told::slip(s, units.system()));
+                let yellow = readings.yellow.then(|| told::YELLOW.to_owned());
+                self.said = asked.chain(yellow).collect::<Vec<_>>().join("\n");
                 self.set_aside();
                 self.all_items |= (0..ITEMS).any(|i| readings.values[i].is_some() && !usual(i));
                 self.fill_in(&readings.values, units);

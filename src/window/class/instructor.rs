@@ -2,7 +2,6 @@
 
 use egui::{Grid, RichText, ScrollArea, Ui};
 
-use super::trainee::named;
 use super::{ClassPage, Read, Who, Wish};
 use crate::class::name::AttemptName;
 use crate::class::standing::{Marked, Person, Reader};
@@ -11,6 +10,7 @@ use crate::drill::attempt::rig_of;
 use crate::form::store::write_file;
 use crate::report::class::{advice, drill_words, files, outcome};
 use crate::report::telling;
+use crate::window::look::pieces::named;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
 /// What is asked for in a row.

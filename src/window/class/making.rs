@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 
 use egui::{CollapsingHeader, Grid, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
-use super::trainee::named;
 use crate::class::folder::NewDrill;
 use crate::class::name::AttemptName;
 use crate::class::standing::Drills;
@@ -15,6 +14,7 @@ use crate::drill::making::shipped;
 use crate::report::class::title as title_of;
 use crate::report::telling::count;
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
+use crate::window::look::pieces::named;
 use crate::window::look::theme::{Theme, main_button, plain, quiet, small, strong, title};
 
 /// Height of the list of shipped drills \[points\].

@@ -6,17 +6,11 @@ use super::{ClassPage, Who, Wish};
 use crate::class::standing::{Advice, Marked, Person, Reader};
 use crate::report::class::{advice, drill_words, lesson, outcome};
 use crate::report::telling::{count, minutes};
-use crate::window::look::theme::{Theme, main_button, plain, quiet, small, strong, title};
+use crate::window::look::pieces::named;
+use crate::window::look::theme::{Theme, main_button, plain, small, strong, title};
 
 /// Width of a name on the list \[points\].
 const NAME: f32 = 190.0;
-
-/// A button with a name of its own for who cannot see where it stands; whether it was pressed.
-pub(super) fn named(ui: &mut Ui, words: &str, name: &str) -> bool {
-    let button = ui.add(quiet(words));
-    button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
-    button.clicked()
-}
 
 impl ClassPage {
     /// The names to pick from.

@@ -88,3 +88,10 @@ pub fn trouble_ui(ui: &mut Ui, t: &Theme, trouble: &str) {
             ui.label(RichText::new(trouble).color(t.danger));
         });
 }
+
+/// A button with a name of its own for who cannot see where it stands; whether it was pressed.
+pub fn named(ui: &mut Ui, words: &str, name: &str) -> bool {
+    let button = ui.add(theme::quiet(words));
+    button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
+    button.clicked()
+}

@@ -68,7 +68,7 @@ fn meaning(at: &str) -> String {
     let Some(key) = key(at) else {
         return String::new();
     };
-    let mut words = letters::capital(&letters::quoted(&key.words));
+    let mut words = letters::capital(&letters::bare(&key.words));
     if !key.bounds.is_empty() {
         words.push_str(". ");
         words.push_str(&letters::capital(&key.bounds));
@@ -359,7 +359,7 @@ pub fn wrong_ui(ui: &mut Ui, t: &Theme, wrong: &crate::scenario::Wrong) {
         "" => String::new(),
         help => format!("; try {help}"),
     };
-    let words = letters::capital(&letters::quoted(&format!("{}{help}", wrong.message)));
+    let words = letters::capital(&letters::bare(&format!("{}{help}", wrong.message)));
     let text = RichText::new(words).font(plain(12.0)).color(t.danger);
     ui.add(egui::Label::new(text).wrap());
 }

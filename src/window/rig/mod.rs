@@ -80,7 +80,7 @@ pub struct RigForm {
 
 /// Why a rig on trial did not come to rest.
 fn unrest_ui(ui: &mut Ui, t: &Theme, units: Units, why: &str) {
-    let words = letters::capital(&units.prose(&letters::quoted(why)));
+    let words = letters::capital(&units.prose(&letters::bare(why)));
     ui.label(RichText::new(words).color(t.danger));
 }
 
