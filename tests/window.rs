@@ -809,7 +809,7 @@ fn tab_walks_the_columns_from_left_to_right() {
     let mut columns = Vec::new();
     for _ in 0..120 {
         w.press(Key::Tab);
-        let focused = w.harness.ctx.memory(|m| m.focused());
+        let focused = w.harness.ctx.memory(egui::Memory::focused);
         let rect = focused.and_then(|id| w.harness.ctx.read_response(id));
         let Some(rect) = rect.map(|r| r.rect) else {
             continue;
@@ -857,7 +857,7 @@ fn the_sheet_of_keys_is_read_by_keys() {
     );
     for _ in 0..6 {
         w.press(Key::Tab);
-        let focused = w.harness.ctx.memory(|m| m.focused());
+        let focused = w.harness.ctx.memory(egui::Memory::focused);
         let layer = focused.and_then(|id| w.harness.ctx.read_response(id));
         if let Some(response) = layer {
             assert_ne!(response.layer_id.order, egui::Order::Background);
