@@ -125,7 +125,7 @@ pub fn slip(s: &Slip, system: System) -> String {
         let unit = all.iter().find(|u| u.symbol == symbol);
         unit.map_or_else(Default::default, |u| {
             (
-                format!("{number} {}", u.screen),
+                format!("{number} {}", u.screen.replace("inwc", "in w.c.")),
                 value(s.item, s.number * u.si, system),
             )
         })
