@@ -10,7 +10,7 @@ use super::tries::{Tries, Try, first_line, names_in, read_tries};
 use crate::drill::making::file::scenario_beside;
 use crate::drill::making::shipped;
 use crate::drill::{Drill, DrillError};
-use crate::form::store::write_file;
+use crate::form::store::{os_words, write_file};
 use crate::form::{FormError, Mistakes, read_bytes, read_file};
 use std::collections::BTreeSet;
 use std::fs;
@@ -39,7 +39,7 @@ pub enum ClassError {
     #[error(transparent)]
     NotThere(#[from] NotThere),
     /// A part of the folder is missing, or cannot be written.
-    #[error("error: `{path}`: {why}\n  try: {help}")]
+    #[error("error: `{path}`: {}\n  try: {help}", os_words(.why))]
     Io {
         /// Where.
         path: String,

@@ -1,6 +1,7 @@
 //! Lines from standard input, one at a time and none without end.
 
 use super::Failure;
+use crate::form::store::os_words;
 use std::io::{BufRead, Read as _};
 
 /// Longest line that is taken in \[bytes\].
@@ -21,7 +22,7 @@ pub(super) fn next(input: &mut impl BufRead) -> Result<Option<String>, Failure> 
         .read_until(b'\n', &mut bytes)
         .map_err(|e| {
             wrong(
-                format!("it cannot be read: {e}"),
+                format!("it cannot be read: {}", os_words(&e)),
                 "UTF-8 text, line by line",
             )
         })?;

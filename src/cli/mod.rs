@@ -17,6 +17,7 @@ pub mod run;
 pub mod service;
 pub mod window;
 
+use crate::form::store::os_words;
 use crate::units::plain_lines;
 use clap::error::ContextKind;
 use clap::{CommandFactory, Parser, Subcommand};
@@ -273,7 +274,8 @@ fn say_or_fail(bytes: &[u8]) -> Result<(), Failure> {
 
 fn unwritten(why: &std::io::Error) -> String {
     format!(
-        "error: standard output cannot be written: {why}\n  try: a place with room, or the task's own option for a file"
+        "error: standard output cannot be written: {}\n  try: a place with room, or the task's own option for a file",
+        os_words(why)
     )
 }
 

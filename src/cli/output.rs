@@ -6,7 +6,7 @@
 //! of this kind; a result of this kind only where `--force` says so.
 
 use super::{Failure, say_or_fail};
-use crate::form::store::{part_of, sync_folder_of, write_part};
+use crate::form::store::{os_words, part_of, sync_folder_of, write_part};
 use std::fs::{self, File, OpenOptions};
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
@@ -156,7 +156,7 @@ impl<'a> Outputs<'a> {
         }
         let Ok(about) = fs::metadata(path) else {
             let help = "a folder that is there and yours to write in";
-            probe(path).map_err(|e| refuse(&e.to_string(), help))?;
+            probe(path).map_err(|e| refuse(&os_words(&e), help))?;
             return Ok(To::File(path.to_owned()));
         };
         if about.is_dir() {
@@ -168,11 +168,11 @@ impl<'a> Outputs<'a> {
         OpenOptions::new()
             .append(true)
             .open(path)
-            .map_err(|e| refuse(&e.to_string(), "another file"))?;
+            .map_err(|e| refuse(&os_words(&e), "another file"))?;
         let mut head = Vec::new();
         File::open(path)
             .and_then(|file| file.take(HEAD).read_to_end(&mut head))
-            .map_err(|e| refuse(&e.to_string(), "another file"))?;
+            .map_err(|e| refuse(&os_words(&e), "another file"))?;
         // An empty file is nobody's.
         if !head.is_empty() && !kind.fits(&head) {
             let why = format!("what is there is no {} of this program", kind.words());
@@ -186,7 +186,7 @@ impl<'a> Outputs<'a> {
         }
         // Through a link to the file itself, so that the link stays.
         let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        probe(&real).map_err(|e| refuse(&e.to_string(), "another folder"))?;
+        probe(&real).map_err(|e| refuse(&os_words(&e), "another folder"))?;
         Ok(To::File(real))
     }
 
@@ -245,8 +245,9 @@ impl<'a> Outputs<'a> {
 
 fn failed(path: &Path, why: &std::io::Error, bytes: usize) -> Failure {
     Failure::failed(format!(
-        "error: cannot write `{}`: {why}\n  try: another place with room for {bytes} bytes",
-        path.display()
+        "error: cannot write `{}`: {}\n  try: another place with room for {bytes} bytes",
+        path.display(),
+        os_words(why)
     ))
 }
 

@@ -5,6 +5,7 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use super::mistake::Mistakes;
+use crate::form::store::os_words;
 use crate::units::{nearest, plain};
 
 /// A file that could not be read, or was read and has mistakes.
@@ -28,7 +29,8 @@ pub enum FormError {
     },
     /// The system refuses.
     #[error(
-        "error: `{path}` cannot be read: {reason}\n  try: asking for the right to read it, or a copy"
+        "error: `{path}` cannot be read: {}\n  try: asking for the right to read it, or a copy",
+        os_words(.reason)
     )]
     Unreadable {
         /// The name asked for.

@@ -24,6 +24,14 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     Ok(())
 }
 
+/// What the system says of a file, without the number it has for it.
+pub fn os_words(why: &std::io::Error) -> String {
+    let said = why.to_string();
+    let number = why.raw_os_error().map(|n| format!(" (os error {n})"));
+    let bare = number.and_then(|n| Some(said.strip_suffix(&n)?.to_owned()));
+    bare.unwrap_or(said)
+}
+
 /// The name beside a file under which it is written.
 pub fn part_of(path: &Path) -> PathBuf {
     let name = path.file_name().unwrap_or_default().to_string_lossy();

@@ -19,11 +19,9 @@ mod points;
 mod senses;
 #[cfg(test)]
 mod tests;
+mod trouble;
 
-pub use affairs::{
-    Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,
-    pressed_tight, state_of_affairs,
-};
+pub use affairs::{is_too_full, pressed_tight, state_of_affairs};
 pub use fitted::{
     Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, OpenTube, Probe, Rack, rack,
 };
@@ -35,4 +33,7 @@ pub use places::Place;
 pub use points::{PointError, TestPoint};
 pub use senses::{
     Bubbles, FlameSeen, FrostSeen, Joint, Sound, bubbles_at, flame_seen, frost_seen, listen,
+};
+pub use trouble::{
+    Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,
 };

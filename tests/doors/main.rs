@@ -366,6 +366,10 @@ fn told(output: &Output) -> String {
     let text = String::from_utf8_lossy(&output.stderr).into_owned();
     let twice = text.lines().find(|l| l.matches("error: ").count() > 1);
     assert_eq!(twice, None, "{text}");
+    assert!(
+        !text.contains("os error"),
+        "no numbers of the system: {text}"
+    );
     text
 }
 
@@ -475,6 +479,40 @@ fn standard_output_that_is_full_fails_and_one_that_is_gone_does_not() {
         Some(1),
         "help into a full disk"
     );
+}
+
+/// A name under a file, as a slip of the hand makes it, stands for no file and no folder: refused with what to do.
+#[test]
+fn a_name_under_a_file_is_refused_in_words() {
+    let place = Place::new("under");
+    let under = format!("{}/under", place.path("IN"));
+    let names = [
+        "IN", "DRILL", "LOG", "LOGS", "CLASS", "FRESH", "NEW", "PROGRESS",
+    ];
+    for walk in COMMANDS {
+        let mut calls: Vec<Vec<&str>> = Vec::new();
+        for (i, word) in walk.call.iter().enumerate() {
+            if names.contains(word) {
+                let mut call = walk.call.to_vec();
+                call[i] = &under;
+                calls.push(call);
+            }
+        }
+        for (option, _) in walk.outputs {
+            calls.push([walk.call, &[*option, under.as_str()]].concat());
+        }
+        for call in calls {
+            let output = place.run(&call, b"look\n");
+            let text = told(&output);
+            assert!(
+                matches!(output.status.code(), Some(1 | 2)),
+                "{call:?}: {:?} {text}",
+                output.status
+            );
+            assert!(text.contains("  try: "), "{call:?}: {text}");
+            let _ = fs::remove_file(place.path("NEW"));
+        }
+    }
 }
 
 /// What is in every file of a folder.

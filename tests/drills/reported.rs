@@ -4,6 +4,7 @@
 use super::common::go;
 use std::sync::Arc;
 use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::solver::Method;
@@ -11,15 +12,15 @@ use twostage::solver::Method;
 const SMELL: &str = "It is all weak, and there is a whiff of gas near the sink.";
 const QUIET: &str = "It is all weak.";
 
-/// A small rig with these faults and this complaint.
-fn drill(complaint: &str, more: &str, faults: &[&str]) -> Arc<Drill> {
+/// A small rig with these faults and this complaint, which reports escaping gas or does not.
+fn drill(complaint: &str, gas_told: bool, faults: &[&str]) -> Arc<Drill> {
     let faults: String = faults
         .iter()
         .map(|f| format!("[[fault]]\nname = \"{f}\"\nseverity = 0.6\n"))
         .collect::<Vec<_>>()
         .concat();
     let text = format!(
-        "format = 1\ntitle = \"Small\"\ncomplaint = \"{complaint}\"\n{more}\n{faults}\n[scenario]\ntitle = \"A small rig\"\n\
+        "format = 1\ntitle = \"Small\"\ncomplaint = \"{complaint}\"\ngas_told = {gas_told}\n{faults}\n[scenario]\ntitle = \"A small rig\"\n\
          [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n\
          [scenario.run]\nduration = \"1 h\"\n"
     );
@@ -41,7 +42,7 @@ const ANSWER: &str = "answer low_side_leak repair shut off";
 
 #[test]
 fn who_lights_before_looking_is_held_to_what_the_owner_said() {
-    let told = drill(SMELL, "", &["low_side_leak"]);
+    let told = drill(SMELL, true, &["low_side_leak"]);
     let (blind, blind_total) = noticed(&told, &["light half", "test joints", ANSWER]);
     assert_eq!(blind, [Unsafe::LitBesideToldGas]);
     assert!(blind[0].is_grave());
@@ -81,7 +82,7 @@ fn who_lights_before_looking_is_held_to_what_the_owner_said() {
 
 #[test]
 fn where_nothing_escapes_it_is_told_once_and_fails_nobody() {
-    let told = drill(SMELL, "", &["second_screw_low"]);
+    let told = drill(SMELL, true, &["second_screw_low"]);
     let (twice, _) = noticed(&told, &["light half", "light all"]);
     assert_eq!(twice, [Unsafe::LitUnsought]);
     assert!(!twice[0].is_grave());
@@ -90,27 +91,50 @@ fn where_nothing_escapes_it_is_told_once_and_fails_nobody() {
 }
 
 #[test]
-fn without_a_report_nobody_is_held_to_it_and_the_file_may_say_otherwise() {
-    let quiet = drill(QUIET, "", &["low_side_leak"]);
+fn without_a_report_nobody_is_held_to_it_and_the_file_says_so_not_the_words() {
+    let quiet = drill(QUIET, false, &["low_side_leak"]);
     assert!(!quiet.gas_told);
     assert_eq!(noticed(&quiet, &["light half"]).0, []);
-    let said = drill(QUIET, "gas_told = true", &["low_side_leak"]);
+    let said = drill(QUIET, true, &["low_side_leak"]);
     assert_eq!(
         noticed(&said, &["light half"]).0,
         [Unsafe::LitBesideToldGas]
     );
-    let denied = drill(SMELL, "gas_told = false", &["low_side_leak"]);
+    let denied = drill(SMELL, false, &["low_side_leak"]);
     assert_eq!(noticed(&denied, &["light half"]).0, []);
+    let text = quiet.to_open().replace("gas_told = false\n", "");
+    let unasked = Drill::read("unasked.toml", &text, None).expect_err("an author is asked");
+    assert!(unasked.to_string().contains("`gas_told`"), "{unasked}");
     for d in [&quiet, &said, &denied] {
         let again = Drill::read("again.toml", &d.to_open(), None).unwrap_or_else(|e| panic!("{e}"));
         assert_eq!(again.gas_told, d.gas_told);
     }
 }
 
+/// Of the shipped drills those whose owner speaks of a smell or of bubbles say so, and no other.
+#[test]
+fn of_the_shipped_drills_those_that_report_gas_say_so() {
+    let tell = |(name, text): &(&'static str, &str)| {
+        let drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+        drill.gas_told.then_some(*name)
+    };
+    let mut told: Vec<&str> = DRILLS.iter().filter_map(tell).collect();
+    told.sort_unstable();
+    assert_eq!(
+        told,
+        [
+            "a_faint_smell_in_the_morning",
+            "a_smell_and_one_burner_weak",
+            "a_smell_at_the_tongue",
+            "bubbles_for_no_reason"
+        ]
+    );
+}
+
 /// What was read is read: leak fluid and other looks do not take it back, a burner does.
 #[test]
 fn a_reading_stands_through_a_look_at_the_joints() {
-    let d = drill(QUIET, "", &["second_screw_low"]);
+    let d = drill(QUIET, false, &["second_screw_low"]);
     let screw = "screw second +30";
     assert_eq!(noticed(&d, &["read outlet", "test joints", screw]).0, []);
     let lit = noticed(&d, &["read outlet", "light half", screw]).0;
@@ -120,7 +144,7 @@ fn a_reading_stands_through_a_look_at_the_joints() {
 /// A valve that is open is not opened: no time, no mark.
 #[test]
 fn an_open_valve_is_not_opened_again() {
-    let d = drill(QUIET, "", &["second_screw_low"]);
+    let d = drill(QUIET, false, &["second_screw_low"]);
     let (mut a, mut s) =
         Attempt::unlogged(d, "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
     for words in ["open", "open fast"] {
@@ -137,7 +161,7 @@ fn an_open_valve_is_not_opened_again() {
 /// Of what was read of it so low that nothing would burn, the one thing is plain: it is too low.
 #[test]
 fn what_is_too_low_is_judged_a_fail_whatever_burns() {
-    let d = drill(QUIET, "", &["second_screw_low"]);
+    let d = drill(QUIET, false, &["second_screw_low"]);
     for test in ["test flow pressure", "test lock-up", "test leak check"] {
         let (mut a, mut s) =
             Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));

@@ -16,7 +16,7 @@ const BURNERS: &str =
 impl Work {
     fn on(burners: &str, fault: &str, severity: f64, more: &str) -> Self {
         let text = format!(
-            "format = 1\ntitle = \"t\"\ncomplaint = \"c\"\nlimit = \"3 h\"\n{more}\n[scenario]\ntitle = \"r\"\n\
+            "format = 1\ntitle = \"t\"\ncomplaint = \"c\"\ngas_told = false\nlimit = \"3 h\"\n{more}\n[scenario]\ntitle = \"r\"\n\
              [[scenario.container]]\nkind = \"20 lb cylinder\"\n{burners}\
              [scenario.run]\nduration = \"60 min\"\nsample = \"1 s\"\n\
              [[fault]]\nname = \"{fault}\"\nseverity = {severity}\n"

@@ -10,6 +10,7 @@ use crate::drill::reasoning::assess::Unsolvable;
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
+use crate::form::store::os_words;
 use crate::report::marks::{alike_at_first, to_find_out};
 use crate::report::percent::belief;
 use crate::report::telling::{path_takes, step};
@@ -127,7 +128,8 @@ fn drill_files(named: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
         }
         let unread = |e: std::io::Error| {
             Failure::wrong(format!(
-                "error: the folder cannot be read: {e}\n  {}\n  try: a folder of yours",
+                "error: the folder cannot be read: {}\n  {}\n  try: a folder of yours",
+                os_words(&e),
                 path.display()
             ))
         };

@@ -479,11 +479,8 @@ fn factor(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
         let make = of_make.iter().map(|m| m.of(i, j)).sum::<f64>();
         own + if tied { make } else { 0.0 }
     });
-    let own = || {
-        DMatrix::from_fn(rows.len(), rows.len(), |r, s| {
-            if r == s { rows[r].variance.sqrt() } else { 0.0 }
-        })
-    };
+    let errors = rows.iter().map(|row| row.variance.sqrt());
+    let own = || DMatrix::from_diagonal(&DVector::from_iterator(rows.len(), errors));
     covariance.cholesky().map_or_else(own, Cholesky::unpack)
 }
 

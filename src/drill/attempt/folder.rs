@@ -6,6 +6,7 @@ use super::log::{self, Contents};
 use super::person::rig_of;
 use crate::drill::making::file::Drill;
 use crate::drill::making::shipped;
+use crate::form::store::os_words;
 use std::collections::HashMap;
 use std::fs;
 use std::io;
@@ -81,7 +82,8 @@ pub struct Gathered {
 /// A folder that cannot be read.
 #[derive(Debug, thiserror::Error)]
 #[error(
-    "error: the folder `{folder}` cannot be read: {why}\n  try: a folder with logs of attempts"
+    "error: the folder `{folder}` cannot be read: {}\n  try: a folder with logs of attempts",
+    os_words(.why)
 )]
 pub struct FolderError {
     /// Which.

@@ -7,7 +7,7 @@
 
 use super::safety::Unsafe;
 use crate::form::fnv1a;
-use crate::form::store::{sync_folder_of, write_file};
+use crate::form::store::{os_words, sync_folder_of, write_file};
 use crate::form::{FormError, read_bytes};
 use crate::visit::{Observation, Told};
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
@@ -96,7 +96,7 @@ impl Entry {
 #[derive(Debug, thiserror::Error)]
 pub enum LogError {
     /// The file cannot be read or written.
-    #[error("error: the attempt `{path}`: {why}\n  try: {help}")]
+    #[error("error: the attempt `{path}`: {}\n  try: {help}", os_words(.why))]
     Io {
         /// The file.
         path: String,

@@ -8,6 +8,7 @@ use super::act::Act;
 use super::log::Entry;
 use super::person::{Attempt, AttemptError, NotDone, Outside};
 use crate::drill::making::file::Drill;
+use crate::form::store::os_words;
 use crate::sim::Simulation;
 use crate::visit::Progress;
 use std::path::{Path, PathBuf};
@@ -124,7 +125,7 @@ impl Runner {
                     wake();
                 }
             })
-            .map_err(|e| format!("no thread for the drill: {e}"))?;
+            .map_err(|e| format!("no thread for the drill: {}", os_words(&e)))?;
         Ok(Self {
             shared,
             orders: Some(orders),

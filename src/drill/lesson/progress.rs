@@ -2,11 +2,12 @@
 //! last time comes back once three others were gone through (own: not at once, while the answer is still in the ear). The file is written whole beside the
 //! old one, which it then replaces, so that a crash leaves one or the other.
 
-use crate::form::store::{user_data, write_file};
+use crate::form::store::{os_words, user_data, write_file};
 use crate::form::{Form, FormError, Mistakes, fnv1a};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// How a lesson went.
@@ -39,7 +40,8 @@ pub enum ProgressError {
     File(#[from] FormError),
     /// It cannot be written.
     #[error(
-        "error: progress cannot be kept in `{path}`: {why}\n  try: --progress with a file of yours"
+        "error: progress cannot be kept in `{path}`: {}\n  try: --progress with a file of yours",
+        os_words(.why)
     )]
     Write {
         /// The file.
@@ -89,7 +91,9 @@ impl Progress {
     /// # Errors
     /// [`ProgressError`].
     pub fn load(path: &Path) -> Result<Self, ProgressError> {
-        if !path.exists() {
+        // Where it could never be kept, that is told before a lesson and not after it.
+        let is_none = fs::metadata(path).is_err_and(|e| e.kind() == ErrorKind::NotFound);
+        if is_none {
             return Ok(Self::default());
         }
         let form = Form::load(path)?;

@@ -7,7 +7,6 @@
 use super::file::{Drill, DrillError, Hidden, Worked};
 use super::hidden::SEVERITIES;
 use super::seal::Stream;
-use super::told::tells_of_gas;
 use super::weights::Weights;
 use crate::drill::attempt::way::{leads_astray, offer_of};
 use crate::drill::reasoning::assess::{Unsolvable, assess, causes_for};
@@ -136,8 +135,7 @@ pub fn make(
         };
         // What the owner says of it may forbid a flame, and so decides about its path.
         if let Ok(values) = causes.truth(&drill.causes()) {
-            drill.complaint = complaint(&drill.scenario.summary, &values);
-            drill.gas_told = tells_of_gas(&drill.complaint);
+            (drill.complaint, drill.gas_told) = complaint(&drill.scenario.summary, &values);
         }
         let found = assess(causes, &drill)
             .and_then(|found| is_found(causes, &drill, wish.seed, &found).map(|()| found));
@@ -249,8 +247,8 @@ fn finished(drill: &Drill, found: &Assessment) -> Result<(Drill, Assessment), Ma
     Ok((Drill::read("drill", &sealed, None)?, found.clone()))
 }
 
-/// Something an owner notices, and how they say it.
-type Symptom = (fn(&Values) -> bool, &'static str);
+/// Something an owner notices, how they say it, and whether they report escaping gas with it.
+type Symptom = (fn(&Values) -> bool, &'static str, bool);
 
 fn at(values: &Values, id: Id) -> f64 {
     values[id.index()].unwrap_or(0.0)
@@ -261,46 +259,57 @@ const SYMPTOMS: [Symptom; 15] = [
     (
         |v| at(v, Id::SoundFlowing) == 2.0,
         "Something outside roars whenever I light up, and I have shut it all off.",
+        false,
     ),
     (
         |v| at(v, Id::Flames) == 5.0,
         "The flames jump and flare up by themselves.",
+        false,
     ),
     (
         |v| at(v, Id::Flames) == 4.0,
         "Hardly anything will stay lit any more.",
+        false,
     ),
     (
         |v| at(v, Id::OddOne) == 5.0,
         "A pilot goes out on me, and I light it again and again.",
+        false,
     ),
     (
         |v| at(v, Id::OddOne) == 4.0,
         "One of the appliances lights and goes out again.",
+        false,
     ),
     (
         |v| at(v, Id::Lighting) == 1.0,
         "It takes its time to light, and then it goes off with a pop.",
+        false,
     ),
     (
         |v| at(v, Id::OddOne) == 3.0,
         "One of the appliances will not light, the others do.",
+        false,
     ),
     (
         |v| at(v, Id::OddOne) == 1.0,
         "One burner is weaker than it used to be.",
+        false,
     ),
     (
         |v| at(v, Id::OddOne) == 2.0,
         "One burner burns bigger than it ever did, and it is not clean.",
+        false,
     ),
     (
         |v| at(v, Id::Flames) == 2.0 || at(v, Id::Flames) == 3.0,
         "The flames are loud and sharp, and they lift.",
+        false,
     ),
     (
         |v| at(v, Id::Flames) == 1.0,
         "Everything burns low, the kettle takes for ever.",
+        false,
     ),
     (
         |v| {
@@ -309,35 +318,35 @@ const SYMPTOMS: [Symptom; 15] = [
                 || at(v, Id::FluidPigtail) >= 2.0
         },
         "There is a smell of gas out by the regulator.",
+        true,
     ),
     (
         |v| at(v, Id::FluidLowSide) >= 2.0 || at(v, Id::FluidBurner) >= 2.0,
         "There is a faint smell of gas inside in the morning.",
+        true,
     ),
     (
         |v| at(v, Id::RestMinute) > inwc_to_pa(13.0) || at(v, Id::RestCreep) > inwc_to_pa(13.0),
         "The first burner I light pops and flares, then it settles.",
+        false,
     ),
     (
         |v| at(v, Id::FullManifold) < inwc_to_pa(10.2),
         "It is all right with one burner, but weak when everything is on.",
+        false,
     ),
 ];
 
-/// What the owner says of a rig with these values.
-fn complaint(summary: &str, values: &Values) -> String {
-    let lines: Vec<&str> = SYMPTOMS
-        .iter()
-        .filter(|(shows, _)| shows(values))
-        .map(|s| s.1)
-        .take(2)
-        .collect();
-    let start = format!("{summary} ");
-    if lines.is_empty() {
-        return start
-            + "Nothing I could name, but something is not as it was. Please look it over.";
-    }
-    start + &lines.join(" ")
+/// What the owner says of a rig with these values, and whether escaping gas is in it.
+fn complaint(summary: &str, values: &Values) -> (String, bool) {
+    let noticed = SYMPTOMS.iter().filter(|(shows, ..)| shows(values)).take(2);
+    let (lines, gas): (Vec<&str>, Vec<bool>) = noticed.map(|s| (s.1, s.2)).unzip();
+    let said = if lines.is_empty() {
+        "Nothing I could name, but something is not as it was. Please look it over.".to_owned()
+    } else {
+        lines.join(" ")
+    };
+    (format!("{summary} {said}"), gas.contains(&true))
 }
 
 /// Why a drill cannot be handed out as it is.
@@ -417,4 +426,41 @@ fn nearest(causes: &Causes, drill: &Drill) -> Option<f64> {
         other.faults[0].severity = *s;
         assess(causes, &other).is_ok()
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Who noticed these things.
+    fn owner(seen: &[(Id, f64)]) -> (String, bool) {
+        let mut values: Values = [None; crate::visit::ITEMS];
+        for (id, value) in seen {
+            values[id.index()] = Some(*value);
+        }
+        complaint("Three burners.", &values)
+    }
+
+    #[test]
+    fn gas_is_told_where_bubbles_would_stand_and_nowhere_else() {
+        for leak in [
+            Id::SecondVentRest,
+            Id::FirstVentRest,
+            Id::FluidPigtail,
+            Id::FluidLowSide,
+            Id::FluidBurner,
+        ] {
+            assert!(owner(&[(leak, 2.0)]).1, "{leak:?}");
+            assert!(!owner(&[(leak, 1.0)]).1, "{leak:?}");
+        }
+        // What comes before it in what an owner tells may leave no room for it.
+        let (words, gas) = owner(&[
+            (Id::Flames, 1.0),
+            (Id::OddOne, 1.0),
+            (Id::FluidLowSide, 2.0),
+        ]);
+        assert!(!gas, "{words}");
+        assert!(!owner(&[(Id::Flames, 1.0)]).1);
+        assert!(!owner(&[]).1);
+    }
 }

@@ -1,11 +1,10 @@
 //! Drill files: what a drill is ([`mod@file`]), what of it is hidden and how ([`hidden`], [`seal`]), what its
 //! marks are made of ([`weights`]), those that come with the
-//! program ([`shipped`]), whether a complaint reports gas ([`told`]), and drills made to order ([`make`]).
+//! program ([`shipped`]), and drills made to order ([`make`]).
 
 pub mod file;
 pub mod hidden;
 pub mod make;
 pub mod seal;
 pub mod shipped;
-pub mod told;
 pub mod weights;

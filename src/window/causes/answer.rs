@@ -3,8 +3,8 @@
 
 use egui::{Rect, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use super::form::shown;
 use super::priors::wrapped;
+use super::typed::shown;
 use super::{CausesPage, Wanted, Which, ink_of};
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::inference::safety::Danger;

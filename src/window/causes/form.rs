@@ -6,68 +6,17 @@ use std::path::Path;
 use egui::{ComboBox, ProgressBar, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
 use super::beside::BesideForm;
+use super::typed::{self, YELLOW, entry_of, is_bare, offered, short, unit_of};
 use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::files::prior::Priors;
 use crate::diagnosis::files::readings::Readings;
-use crate::form::store::write_file;
+use crate::form::store::{os_words, write_file};
 use crate::report::causes as told;
 use crate::report::letters::{capital, quoted};
-use crate::report::percent::percent;
-use crate::units::{Dimension, parse};
-use crate::visit::{ALL, ITEMS, Id, Item, Scale, Values};
+use crate::visit::{ALL, ITEMS, Id, Item, Scale};
 use crate::window::desk::Desk;
-use crate::window::look::show::{Units, grouped};
+use crate::window::look::show::Units;
 use crate::window::look::theme::{plain, quiet, strong, title};
-
-/// Unit of a bare number.
-fn unit_of(kind: Scale, units: Units) -> &'static str {
-    match (kind, units) {
-        (Scale::Low | Scale::Change, Units::Us) => "inwc",
-        (Scale::Middle | Scale::High, Units::Us) => "psig",
-        (Scale::Drop, Units::Us) => "psi",
-        (Scale::Air, Units::Us) => "degF",
-        (Scale::Air, Units::Si) => "degC",
-        (Scale::Height, Units::Us) => "ft",
-        (Scale::Height, Units::Si) => "m",
-        (Scale::Fill, _) => "%",
-        (Scale::Time, _) => "s",
-        (Scale::Words(_), _) => "",
-        (_, Units::Si) => "kPa",
-    }
-}
-
-/// A value as one would type it, without its unit.
-fn bare(kind: Scale, value: f64, units: Units) -> String {
-    match kind {
-        Scale::Low | Scale::Change => grouped(
-            units.low(value).value,
-            if units == Units::Us { 1 } else { 2 },
-        ),
-        Scale::Middle | Scale::High | Scale::Drop => grouped(units.high(value).value, 1),
-        Scale::Air => grouped(units.temperature(value).value, 0),
-        Scale::Height => grouped(units.elevation(value).value, 0),
-        Scale::Fill => grouped(100.0 * value, usize::from(value < 0.0195)),
-        Scale::Time => grouped(value, 0),
-        Scale::Words(words) => words
-            .get(value as usize)
-            .map_or_else(String::new, |w| (*w).to_owned()),
-    }
-    .replace('−', "-")
-}
-
-/// A value with its unit, for reading.
-pub fn shown(item: usize, value: f64, units: Units) -> String {
-    match ALL[item].kind {
-        Scale::Low => units.pressure(value).to_string(),
-        Scale::Change => units.low(value).to_string(),
-        Scale::Middle | Scale::High | Scale::Drop => units.high(value).to_string(),
-        Scale::Air => units.temperature(value).to_string(),
-        Scale::Height => units.elevation(value).to_string(),
-        Scale::Fill => percent(value),
-        Scale::Time => format!("{} s", grouped(value, 0)),
-        kind @ Scale::Words(_) => bare(kind, value, units),
-    }
-}
 
 impl CausesPage {
     /// What was typed, checked; every mistake is noted beside its field.
@@ -98,16 +47,22 @@ impl CausesPage {
             beside: self.beside.read(&self.from_file.beside, units),
             ..Readings::default()
         };
-        self.wrong.iter_mut().for_each(String::clear);
+        self.unmark();
         for (i, text) in self.typed.iter().enumerate() {
             let text = text.trim();
             if text.is_empty() {
                 continue;
             }
-            match value_of(i, text, units) {
-                Ok(value) => {
-                    out.values[i] = Some(value);
+            match entry_of(i, text, units) {
+                Ok(entry) => {
+                    let is_yellow = ALL[i].id == Id::Flames && text == YELLOW;
+                    out.yellow |= is_yellow;
+                    out.values[i] = Some(entry.value).filter(|_| !is_yellow);
+                    out.over[i] = entry.is_over;
                     out.uncertainties[i] = self.from_file.uncertainties[i];
+                    self.asked_after[i] = entry
+                        .slip
+                        .map_or_else(String::new, |s| told::slip(&s, units.system()));
                 }
                 Err(why) => self.wrong[i] = why,
             }
@@ -116,15 +71,24 @@ impl CausesPage {
         let rig = out.rig.take();
         let text = out.to_toml(units.system());
         out.rig = rig;
-        if let Err(mistakes) = Readings::parse("readings", &text) {
-            for m in mistakes.list {
-                let item = m.place.as_ref().and_then(|p| item_at(&text, p.line));
-                let words = in_words(&format!("{}; try {}", m.message, m.help));
-                // What a rig of the window has, the text here cannot say.
-                let other_rig = self.rig != Which::Standard;
-                let here = |i: &usize| out.values[*i].is_some() && !(other_rig && is_of_second(*i));
-                if let Some(i) = item.filter(here) {
-                    self.wrong[i] = capital(&words);
+        match Readings::parse("readings", &text) {
+            // Which of its two meanings yellow has, the pressure beside it decides.
+            Ok(read) => {
+                let flames = Id::Flames.index();
+                out.yellow = read.yellow;
+                out.values[flames] = read.values[flames];
+            }
+            Err(mistakes) => {
+                for m in mistakes.list {
+                    let item = m.place.as_ref().and_then(|p| item_at(&text, p.line));
+                    let words = in_words(&format!("{}; try {}", m.message, m.help));
+                    // What a rig of the window has, the text here cannot say.
+                    let other_rig = self.rig != Which::Standard;
+                    let here =
+                        |i: &usize| out.values[*i].is_some() && !(other_rig && is_of_second(*i));
+                    if let Some(i) = item.filter(here) {
+                        self.wrong[i] = capital(&words);
+                    }
                 }
             }
         }
@@ -139,21 +103,28 @@ impl CausesPage {
         }
         self.beside.take_units(before, units);
         for (i, text) in self.typed.iter_mut().enumerate() {
-            let bare_number = text.trim().parse::<f64>().is_ok();
-            if let Some(value) = value_of(i, text.trim(), before)
-                .ok()
-                .filter(|_| bare_number)
-            {
-                *text = bare(ALL[i].kind, value, units);
+            let entry = entry_of(i, text.trim(), before).ok();
+            if let Some(entry) = entry.filter(|_| is_bare(text)) {
+                *text = typed::told(ALL[i].kind, entry.value, entry.is_over, units);
             }
         }
     }
 
-    pub(super) fn fill_in(&mut self, values: &Values, units: Units) {
-        for (i, value) in values.iter().enumerate() {
-            self.typed[i] = value.map_or_else(String::new, |v| bare(ALL[i].kind, v, units));
+    /// Forgets what was said of single fields.
+    pub(super) fn unmark(&mut self) {
+        let said = self.wrong.iter_mut().chain(&mut self.asked_after);
+        said.for_each(String::clear);
+    }
+
+    pub(super) fn fill_in(&mut self, readings: &Readings, units: Units) {
+        for (i, value) in readings.values.iter().enumerate() {
+            let told = |v| typed::told(ALL[i].kind, v, readings.over[i], units);
+            self.typed[i] = value.map_or_else(String::new, told);
         }
-        self.wrong.iter_mut().for_each(String::clear);
+        if readings.yellow {
+            YELLOW.clone_into(&mut self.typed[Id::Flames.index()]);
+        }
+        self.unmark();
         self.from_file = Readings::default();
         self.beside = BesideForm::default();
         if self.rig == Which::OfFile {
@@ -167,11 +138,10 @@ impl CausesPage {
         match Readings::load_asking(Path::new(self.path.trim())) {
             Ok((readings, slips)) => {
                 let asked = slips.iter().map(|s| told::slip(s, units.system()));
-                let yellow = readings.yellow.then(|| told::YELLOW.to_owned());
-                self.said = asked.chain(yellow).collect::<Vec<_>>().join("\n");
+                self.said = asked.collect::<Vec<_>>().join("\n");
                 self.set_aside();
                 self.all_items |= (0..ITEMS).any(|i| readings.values[i].is_some() && !usual(i));
-                self.fill_in(&readings.values, units);
+                self.fill_in(&readings, units);
                 self.priors = Priors::with(&readings.priors);
                 if readings.rig.is_some() {
                     self.rig = Which::OfFile;
@@ -196,7 +166,10 @@ impl CausesPage {
                 readings.to_toml(units.system()).as_bytes(),
             ) {
                 Ok(()) => format!("Saved {path}"),
-                Err(e) => format!("{path} could not be written: {e}. Choose another place"),
+                Err(e) => format!(
+                    "{path} could not be written: {}. Choose another place",
+                    os_words(&e)
+                ),
             },
         };
     }
@@ -287,7 +260,7 @@ impl CausesPage {
             if ui.button("Clear").clicked() {
                 self.set_aside();
                 self.typed.iter_mut().for_each(String::clear);
-                self.wrong.iter_mut().for_each(String::clear);
+                self.unmark();
                 self.from_file = Readings::default();
                 self.beside = BesideForm::default();
                 self.said.clear();
@@ -361,6 +334,7 @@ impl CausesPage {
             let typed = ui.add(text).labelled_by(label.id);
             if typed.changed() {
                 self.wrong[i].clear();
+                self.asked_after[i].clear();
             }
             if typed.lost_focus() {
                 self.check(desk.units);
@@ -374,6 +348,9 @@ impl CausesPage {
         if !self.wrong[i].is_empty() {
             let why = RichText::new(&self.wrong[i]).font(plain(12.0));
             ui.label(why.color(t.danger));
+        } else if !self.asked_after[i].is_empty() {
+            let asked = RichText::new(&self.asked_after[i]).font(plain(12.0));
+            ui.label(asked.color(t.caution));
         }
     }
 
@@ -389,8 +366,8 @@ impl CausesPage {
             .selected_text(RichText::new(now).font(plain(12.0)))
             .show_ui(ui, |ui| {
                 ui.selectable_value(&mut self.typed[i], String::new(), "not looked");
-                for word in words {
-                    ui.selectable_value(&mut self.typed[i], (*word).to_owned(), *word);
+                for word in offered(i, words) {
+                    ui.selectable_value(&mut self.typed[i], word.to_owned(), word);
                 }
             });
         combo
@@ -466,59 +443,4 @@ fn without_source(message: &str) -> String {
     };
     let kept: Vec<&str> = message.lines().filter(|l| !quoted(l)).collect();
     kept.join("\n")
-}
-
-/// A unit as it stands beside a field.
-fn short(unit: &'static str) -> &'static str {
-    match unit {
-        "inwc" => "in w.c.",
-        "degF" => "°F",
-        "degC" => "°C",
-        other => other,
-    }
-}
-
-/// SI value of what was typed for an item, or the index of a word.
-fn value_of(item: usize, text: &str, units: Units) -> Result<f64, String> {
-    let kind = ALL[item].kind;
-    if let Scale::Words(words) = kind {
-        return words
-            .iter()
-            .position(|w| *w == text)
-            .map(|k| k as f64)
-            .ok_or_else(|| format!("“{text}” is none of {}", words.join(", ")));
-    }
-    let dimension = ALL[item].dimension().unwrap_or(Dimension::Fraction);
-    let number = text.parse::<f64>().is_ok();
-    let with_unit = if number {
-        format!("{text} {}", unit_of(kind, units))
-    } else {
-        text.to_owned()
-    };
-    parse(&with_unit, dimension).map_err(|e| quoted(&format!("{}; try {}", e.message(), e.help())))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A unit beside a field is one that the field takes, and told as the gauges tell it: inches are those of water, a gauge
-    /// pressure is psig and only a difference psi.
-    #[test]
-    fn a_unit_beside_a_field_is_the_one_of_the_gauges() {
-        for units in [Units::Us, Units::Si] {
-            for (item, what) in ALL.iter().enumerate() {
-                if matches!(what.kind, Scale::Words(_)) {
-                    continue;
-                }
-                let unit = short(unit_of(what.kind, units));
-                assert_ne!(unit, "in", "{}", what.words);
-                let drop = matches!(what.kind, Scale::Drop);
-                assert!(unit != "psi" || drop, "{}: psi", what.words);
-                let bare = value_of(item, "5", units);
-                let with_unit = value_of(item, &format!("5 {unit}"), units);
-                assert_eq!(bare, with_unit, "{}: {unit}", what.words);
-            }
-        }
-    }
 }

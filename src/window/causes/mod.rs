@@ -6,6 +6,7 @@ mod beside;
 mod form;
 mod priors;
 mod set_aside;
+mod typed;
 
 use std::sync::Arc;
 
@@ -32,6 +33,8 @@ pub struct CausesPage {
     beside: beside::BesideForm,
     /// What is wrong with each item as typed; empty where nothing is.
     wrong: Vec<String>,
+    /// What is asked about each item as typed; empty where nothing is.
+    asked_after: Vec<String>,
     /// What the readings file held besides values: title, uncertainties, its rig.
     from_file: Readings,
     /// Which rig is reasoned about.
@@ -65,6 +68,7 @@ impl Default for CausesPage {
             typed_in: crate::window::look::show::Units::default(),
             beside: beside::BesideForm::default(),
             wrong: vec![String::new(); ITEMS],
+            asked_after: vec![String::new(); ITEMS],
             from_file: Readings::default(),
             rig: Which::Standard,
             priors: Priors::default(),
@@ -133,7 +137,11 @@ impl CausesPage {
             match outcome {
                 Ok((values, rig)) => {
                     self.set_aside();
-                    self.fill_in(&values, units);
+                    let read = Readings {
+                        values,
+                        ..Readings::default()
+                    };
+                    self.fill_in(&read, units);
                     self.take_rig(rig);
                 }
                 Err(why) => self.said = why,
@@ -267,6 +275,7 @@ type Typed = Result<Readings, String>;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::visit::Id;
     use crate::window::look::show::Units;
 
     /// What is typed comes back as the same pressure; a wrong unit and gas that flows uphill are
@@ -289,6 +298,18 @@ mod tests {
         page.typed[half] = "2.74 kPa".to_owned();
         let r = page.readings(Units::Us).expect("any unit of pressure");
         assert!((r.values[half].expect("typed") - 2740.0).abs() < 1e-6);
+        page.typed[half] = "> 16 in".to_owned();
+        let r = page.readings(Units::Us).expect("over the range");
+        assert!(r.over[half] && (r.values[half].expect("typed") - 16.0 * 249.089).abs() < 1.0);
+        page.fill_in(&r, Units::Us);
+        assert_eq!(page.typed[half], "> 16.0", "it stays over the range");
+        page.take_units(Units::Si);
+        assert_eq!(page.typed[half], "> 3.99");
+        page.take_units(Units::Us);
+        page.typed[half] = "11 psi".to_owned();
+        page.readings(Units::Us).expect("psi may be meant");
+        let asked = page.asked_after[half].clone();
+        assert!(asked.starts_with("Read in another unit?"), "{asked}");
         page.typed[half] = "11 ft".to_owned();
         assert!(page.readings(Units::Us).is_err(), "a length is no pressure");
         page.typed[half] = "11 inwc".to_owned();
@@ -297,5 +318,25 @@ mod tests {
             page.readings(Units::Us).is_err(),
             "gas does not flow uphill"
         );
+    }
+
+    /// Yellow flames are low ones where the pressure is low, and their own trouble where it is right (common practice). A file
+    /// says the same as the form that saved it.
+    #[test]
+    fn yellow_is_told_by_the_pressure_beside_it_and_is_kept() {
+        let (flames, half) = (Id::Flames.index(), Id::HalfOutlet.index());
+        for (inwc, low) in [("11.2", None), ("6", Some(1.0))] {
+            let mut page = CausesPage::default();
+            page.typed[flames] = "yellow".to_owned();
+            page.typed[half] = inwc.to_owned();
+            let read = page.readings(Units::Us).expect("readings");
+            assert_eq!((read.yellow, read.values[flames]), (low.is_none(), low));
+            let text = read.to_toml(crate::units::System::Us);
+            let again = Readings::parse("saved", &text).expect("what was saved is read");
+            assert_eq!((again.yellow, again.values[flames]), (low.is_none(), low));
+            page.fill_in(&again, Units::Us);
+            let word = if low.is_some() { "low" } else { "yellow" };
+            assert_eq!(page.typed[flames], word);
+        }
     }
 }

@@ -10,7 +10,7 @@ use crate::diagnosis::library::standard::rig_of;
 use crate::rig::Phase;
 use crate::scenario::Scenario;
 use crate::service::Kit;
-use crate::visit::{ITEMS, Id};
+use crate::visit::Id;
 use crate::window::desk::Desk;
 use crate::window::look::show::Units;
 use crate::window::look::theme::quiet;
@@ -75,7 +75,7 @@ impl CausesPage {
         let units = self.typed_in;
         (self.typed, self.typed_in) = (before.typed, before.typed_in);
         (self.from_file, self.beside, self.rig) = (before.from_file, before.beside, before.rig);
-        self.wrong = vec![String::new(); ITEMS];
+        self.unmark();
         self.take_units(units);
         self.said.clear();
     }
@@ -111,7 +111,7 @@ impl CausesPage {
         self.state = super::State::default();
         self.priors_open = false;
         let noted = with_air_and_container(noted, desk);
-        self.fill_in(&noted.values, desk.units);
+        self.fill_in(&noted, desk.units);
         self.typed_in = desk.units;
         self.from_file.uncertainties = noted.uncertainties;
         "Read on the bench".clone_into(&mut self.from_file.title);

@@ -7,7 +7,7 @@ use crate::class::name::AttemptName;
 use crate::class::standing::{Marked, Person, Reader};
 use crate::drill::Act;
 use crate::drill::attempt::rig_of;
-use crate::form::store::write_file;
+use crate::form::store::{os_words, write_file};
 use crate::report::class::{advice, drill_words, files, outcome};
 use crate::report::telling;
 use crate::window::look::pieces::named;
@@ -152,7 +152,10 @@ impl ClassPage {
                 let count = telling::count(all.len(), "file");
                 self.told = Some(format!("{count} written into {}", folder.display()));
             }
-            Err(e) => self.said = Some(format!("{} cannot be written: {e}", folder.display())),
+            Err(e) => {
+                let why = os_words(&e);
+                self.said = Some(format!("{} cannot be written: {why}", folder.display()));
+            }
         }
     }
 }

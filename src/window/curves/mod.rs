@@ -297,8 +297,9 @@ impl CurvesPage {
                 self.said = match crate::form::store::write_file(&path, text.as_bytes()) {
                     Ok(()) => format!("Saved {}", path.display()),
                     Err(e) => format!(
-                        "{} could not be written: {e}. Choose another place",
-                        path.display()
+                        "{} could not be written: {}. Choose another place",
+                        path.display(),
+                        crate::form::store::os_words(&e)
                     ),
                 };
             }

@@ -1,6 +1,7 @@
 //! Work on a thread of its own for a page that must not wait: it tells how far it is, can be
 //! stopped, and leaves its outcome to be taken.
 
+use crate::form::store::os_words;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -46,7 +47,7 @@ impl<T: Send + 'static> Work<T> {
                     .unwrap_or_else(PoisonError::into_inner) = Some(outcome);
                 wake();
             })
-            .map_err(|e| format!("no thread for this work: {e}"))?;
+            .map_err(|e| format!("no thread for this work: {}", os_words(&e)))?;
         Ok(Self { shared })
     }
 

@@ -13,12 +13,11 @@ use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
 use crate::drill::making::make::Refused;
 use crate::drill::making::make::{RIGS, Wish, judge, make};
-use crate::drill::making::told::tells_of_gas;
 use crate::drill::making::weights::Weights;
 use crate::drill::reasoning::assess::Unsolvable;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
-use crate::form::store::write_file;
+use crate::form::store::{os_words, write_file};
 use crate::scenario::Scenario;
 use crate::visit::{Bag, Tool};
 use crate::window::desk::browse::Browse;
@@ -62,7 +61,7 @@ pub struct Build {
     pub title: String,
     /// The complaint in the owner's words.
     pub complaint: String,
-    /// Whether the owner reports escaping gas, where the words are not left to tell it.
+    /// Whether the owner reports escaping gas, once that was said.
     pub gas_told: Option<bool>,
     /// Rigs to choose from: name and scenario.
     pub rigs: Vec<(String, Scenario)>,
@@ -189,6 +188,9 @@ impl Build {
         if self.complaint.trim().is_empty() {
             missing.push("What the owner says".to_owned());
         }
+        if self.gas_told.is_none() {
+            missing.push("Whether the owner reports escaping gas".to_owned());
+        }
         let mut faults = Vec::new();
         for planned in &self.faults {
             match planned.which.cause().as_deref() {
@@ -215,17 +217,18 @@ impl Build {
             let sum = self.weights.sum();
             missing.push(format!("Marks that sum to 100; they sum to {sum:.0}"));
         }
-        let Some((_, scenario)) = self.rigs.get(self.rig) else {
+        let rig = self.rigs.get(self.rig);
+        if rig.is_none() {
             missing.push("A rig".to_owned());
+        }
+        let (Some((_, scenario)), Some(gas_told), true) = (rig, self.gas_told, missing.is_empty())
+        else {
             return Err(missing);
         };
-        if !missing.is_empty() {
-            return Err(missing);
-        }
         let drill = Drill {
             title: self.title.trim().to_owned(),
             complaint: self.complaint.trim().to_owned(),
-            gas_told: self.reports_gas(),
+            gas_told,
             scenario: scenario.clone(),
             bag: Bag::new(
                 self.tools
@@ -255,18 +258,11 @@ impl Build {
         Drill::read("the drill", &drill.to_open(), None).map_err(|e| vec![e.to_string()])
     }
 
-    /// Whether the owner reports escaping gas.
-    pub fn reports_gas(&self) -> bool {
-        self.gas_told
-            .unwrap_or_else(|| tells_of_gas(&self.complaint))
-    }
-
     /// Takes over what a drill holds.
     pub fn take(&mut self, drill: &Drill) {
         self.title.clone_from(&drill.title);
         self.complaint.clone_from(&drill.complaint);
-        let by_words = tells_of_gas(&drill.complaint);
-        self.gas_told = (drill.gas_told != by_words).then_some(drill.gas_told);
+        self.gas_told = Some(drill.gas_told);
         let place = self.rigs.iter().position(|r| r.1 == drill.scenario);
         self.rig = place.unwrap_or_else(|| {
             let name = drill.scenario.title.clone();
@@ -432,8 +428,9 @@ impl Build {
             Ok(()) => (format!("Saved, sealed: {}", full(&path)), false),
             Err(e) => (
                 format!(
-                    "{} could not be written: {e}. Choose another place",
-                    path.display()
+                    "{} could not be written: {}. Choose another place",
+                    path.display(),
+                    os_words(&e)
                 ),
                 true,
             ),

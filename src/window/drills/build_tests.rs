@@ -44,6 +44,7 @@ fn a_drill_goes_through_the_form_unchanged() {
         let out = build.drill().expect("a whole drill");
         assert_eq!(out.title, drill.title);
         assert_eq!(out.complaint, drill.complaint);
+        assert_eq!(out.gas_told, drill.gas_told, "{name}");
         assert_eq!(out.scenario, drill.scenario, "{name}");
         assert_eq!(out.bag, drill.bag, "{name}");
         assert_eq!(out.must_not, drill.must_not, "{name}");
@@ -63,7 +64,7 @@ fn a_drill_goes_through_the_form_unchanged() {
 fn what_is_missing_is_told() {
     let build = Build::default();
     let missing = build.drill().expect_err("nothing was put down");
-    assert_eq!(missing.len(), 3, "{missing:?}");
+    assert_eq!(missing.len(), 4, "{missing:?}");
 }
 
 #[test]

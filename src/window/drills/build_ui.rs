@@ -82,14 +82,16 @@ impl Build {
             .desired_rows(3)
             .desired_width(f32::INFINITY);
         ui.add(complaint).labelled_by(label.id);
-        let mut reports = self.reports_gas();
-        let check = ui.checkbox(&mut reports, "The owner reports escaping gas");
-        if check
-            .on_hover_text("Then nothing is lit before leak fluid or a leak check has looked for it. Ticked by itself where the words speak of a smell, a hiss, a leak or bubbles")
-            .changed()
-        {
-            self.gas_told = Some(reports);
-        }
+        ui.horizontal_wrapped(|ui| {
+            ui.label("Do these words report escaping gas (a smell, a hiss, a leak, bubbles)?")
+                .on_hover_text(
+                    "Then nothing is lit before leak fluid or a leak check has looked for it",
+                );
+            for (reports, words) in [(true, "Yes"), (false, "No")] {
+                let words = RichText::new(words).font(plain(12.5));
+                radio(ui, desk.theme, &mut self.gas_told, Some(reports), words);
+            }
+        });
         ui.horizontal_wrapped(|ui| {
             ui.label(title("Rig", 13.0));
             let names: Vec<String> = self.rigs.iter().map(|r| r.0.clone()).collect();

@@ -41,6 +41,7 @@ use crate::drill::attempt::folder::{self, Found};
 use crate::drill::attempt::log;
 use crate::drill::making::make;
 use crate::drill::{Drill, Finding};
+use crate::form::store::os_words;
 use crate::sim::{Command, Snapshot};
 use crate::window::desk::browse::Browse;
 use crate::window::desk::work::Work;
@@ -319,7 +320,7 @@ impl DrillsPage {
             "This system names no folder for your data: type one under \"Attempts are kept in\"",
         )?;
         std::fs::create_dir_all(&folder)
-            .map_err(|e| format!("{} cannot be made: {e}", folder.display()))?;
+            .map_err(|e| format!("{} cannot be made: {}", folder.display(), os_words(&e)))?;
         listed.keep_beside(&folder);
         let log = next_log(&folder, listed, &who);
         let working = Working::start(listed.drill.clone(), &who, log, ctx)?;

@@ -7,7 +7,7 @@ use egui::{Align, Context, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 use super::build::full;
 use super::finish::{primary, said_ui};
 use crate::drill::attempt::folder::{self, Found};
-use crate::form::store::write_file;
+use crate::form::store::{os_words, write_file};
 use crate::report::attempts::{self, Attempt};
 use crate::report::telling;
 use crate::window::desk::Desk;
@@ -95,8 +95,9 @@ impl Reports {
                 Ok(()) => self.written.push(path),
                 Err(e) => {
                     self.said = Some(format!(
-                        "{} could not be written: {e}. Choose another folder",
-                        path.display()
+                        "{} could not be written: {}. Choose another folder",
+                        path.display(),
+                        os_words(&e)
                     ));
                 }
             }

@@ -9,6 +9,7 @@ use crate::report::percent::percent;
 use crate::report::visit::indicator;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
+use crate::service::{LIMITS, is_too_full};
 use crate::sim::Command;
 use crate::window::desk::Desk;
 use crate::window::look::theme::{CORNER, plain, strong, title};
@@ -18,8 +19,6 @@ use crate::window::told::part::Part;
 const SLOW_S: f64 = 8.0;
 /// Time a careless hand takes \[s\].
 const FAST_S: f64 = 0.3;
-/// Fill nobody may exceed.
-const FILL_LIMIT: f64 = 0.80;
 /// Height of the drawing \[points\].
 const HEIGHT: f32 = 128.0;
 
@@ -105,7 +104,7 @@ fn container_ui(
         plain(12.5),
         t.soft,
     );
-    let over = now.fill > FILL_LIMIT + 0.005;
+    let over = is_too_full(now.fill);
     let fill = if has_liquid {
         let too = if over { ", too full" } else { "" };
         format!("{} full{too}", percent(now.fill))
@@ -196,7 +195,7 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             "Excess-flow valve has tripped: shut the valve, wait, open slowly",
             t.danger,
         )
-    } else if now.fill > FILL_LIMIT + 0.005 {
+    } else if is_too_full(now.fill) {
         (
             "Never above 80 % full: liquid would reach the regulator",
             t.danger,
@@ -334,7 +333,7 @@ fn draw_container(
         Stroke::new(1.2, t.ink),
     );
     // Mark of the highest fill.
-    let limit = shell.bottom() - shell.height() * FILL_LIMIT as f32;
+    let limit = shell.bottom() - shell.height() * LIMITS.fill.high as f32;
     let edge = x + inside(limit);
     painter.hline(edge - 1.0..=edge + 6.0, limit, Stroke::new(1.2, t.caution));
     painter.text(

@@ -9,11 +9,10 @@ use crate::physics::heat;
 use crate::report::percent::percent;
 use crate::rig::{Mounting, Section};
 use crate::scenario::{Action, Scenario};
+use crate::service::LIMITS;
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
-/// Fill nobody may exceed.
-const FILL_LIMIT: f64 = 0.80;
 /// Height that a row of words needs at least, and has at most \[points\].
 const ROW: (f32, f32) = (17.0, 26.0);
 /// Points of drawing for a metre of bore.
@@ -190,7 +189,7 @@ fn container_ui(b: &Brush<'_>, s: &Scenario, i: usize, shell: Rect, lying: bool)
         Stroke::new(1.0, t.ink),
         StrokeKind::Middle,
     );
-    let over = charge.fill > FILL_LIMIT + 1e-6;
+    let over = LIMITS.fill.is_passed_by(charge.fill);
     let ink = if over { t.danger } else { t.ink };
     let side = if s.rig.containers.len() == 1 {
         ""
