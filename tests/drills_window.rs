@@ -462,6 +462,9 @@ fn a_drill_is_put_down_judged_saved_and_tried() {
         "What the owner says",
         "It is big and loud in the morning.",
     );
+    assert!(w.shows("Whether the owner reports escaping gas"));
+    w.click("They do not");
+    assert!(!w.shows("Whether the owner reports escaping gas"));
     w.harness
         .get_by_label("Second-stage seat nicked or worn")
         .click_accesskit();

@@ -87,7 +87,7 @@ impl Build {
                 .on_hover_text(
                     "Then nothing is lit before leak fluid or a leak check has looked for it",
                 );
-            for (reports, words) in [(true, "Yes"), (false, "No")] {
+            for (reports, words) in [(true, "They do"), (false, "They do not")] {
                 let words = RichText::new(words).font(plain(12.5));
                 radio(ui, desk.theme, &mut self.gas_told, Some(reports), words);
             }
