@@ -13,7 +13,7 @@
 mod trainees;
 
 use std::sync::Arc;
-use trainees::{Trainee, go_the_path, in_order, marks_of, tell};
+use trainees::{Trainee, attempt_of, go_the_path, in_order, marks_of, tell};
 use twostage::drill::Drill;
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::making::file::Worked;
@@ -160,6 +160,9 @@ fn one(
         if telling {
             for (who, g) in Trainee::ALL.iter().zip(&grades) {
                 println!("    {who:?} {}", tell(g));
+                let attempt = attempt_of(*who, &drill, &causes, seed);
+                let acts: Vec<&str> = attempt.entries().iter().map(|e| e.act.as_str()).collect();
+                println!("      {}", acts.join("; "));
             }
         }
     }

@@ -77,6 +77,12 @@ struct Work<'a> {
 
 /// The marks of a trainee at a drill. `causes` is what each cause would show on its rig.
 pub fn marks_of(who: Trainee, drill: &Arc<Drill>, causes: &Causes, seed: u64) -> Grade {
+    let attempt = attempt_of(who, drill, causes, seed);
+    grade(drill, attempt.entries(), attempt.answer())
+}
+
+/// What a trainee does at a drill.
+pub fn attempt_of(who: Trainee, drill: &Arc<Drill>, causes: &Causes, seed: u64) -> Attempt {
     let (attempt, sim) = Attempt::unlogged(drill.clone(), "made up", Method::Stiff)
         .unwrap_or_else(|e| panic!("{}: {e}", drill.title));
     let offer = offer_of(drill);
@@ -98,7 +104,7 @@ pub fn marks_of(who: Trainee, drill: &Arc<Drill>, causes: &Causes, seed: u64) ->
         Trainee::Expert => work.expert(true),
         Trainee::Unmended => work.expert(false),
     }
-    grade(drill, work.attempt.entries(), work.attempt.answer())
+    work.attempt
 }
 
 impl Work<'_> {

@@ -281,9 +281,14 @@ impl Ways {
 /// How sure who does not know what is right wants to be, by two tests in a row, before they stop (own).
 pub const ENOUGH: f64 = 0.95;
 
-/// What somebody becomes sure of that is not right who goes one of the two ways properly and does not know what is right:
-/// on the way, by two tests in a row, or by all that is read at its end; there the fixed order must not even make another
-/// likelier.
+/// The cause at which who does not know what is right stops: the likeliest after each of two tests in a row, and surely.
+pub fn stops_at(named: &[(usize, f64)]) -> Option<usize> {
+    let is_sure = |w: &&[(usize, f64)]| w[0].0 == w[1].0 && w.iter().all(|n| n.1 >= ENOUGH);
+    named.windows(2).find(is_sure).map(|w| w[1].0)
+}
+
+/// What somebody comes to that is not right who goes one of the two ways properly and does not know what is right:
+/// on the way, by two tests in a row, or by all that is read at its end, where another must not even be likelier.
 ///
 /// # Errors
 /// As [`Ways::of`].
@@ -296,14 +301,10 @@ pub fn leads_astray(
         // Nothing is known to be right, so nothing ends it before all is read.
         let gone = go(drill, causes, &[], way, &mut |_| {})?;
         let named: Vec<(usize, f64)> = gone.stands().map(|(_, b)| b.ranked()[0]).collect();
-        let is_sure = |w: &&[(usize, f64)]| w[0].0 == w[1].0 && w.iter().all(|n| n.1 >= ENOUGH);
-        let stopped = named.windows(2).find(is_sure).map(|w| w[1].0);
+        let stopped = stops_at(&named);
         // Who goes by the best next test stops there; who goes through a list, at its end.
-        let counts = |n: &&(usize, f64)| match way {
-            Way::Best => stopped.is_none() && n.1 >= SURE,
-            Way::Fixed => true,
-        };
-        let end = named.last().filter(counts);
+        let reads_all = way == Way::Fixed || stopped.is_none();
+        let end = named.last().filter(|_| reads_all);
         let mut all = stopped.into_iter().chain(end.map(|n| n.0));
         if let Some(other) = all.find(|c| !right.contains(c)) {
             return Ok(Some(other));

@@ -8,7 +8,8 @@ use super::file::{Drill, DrillError, Hidden, Worked};
 use super::hidden::SEVERITIES;
 use super::seal::Stream;
 use super::weights::Weights;
-use crate::drill::attempt::way::{leads_astray, offer_of};
+use crate::diagnosis::inference::walk::Way;
+use crate::drill::attempt::way::{Ways, leads_astray, offer_of};
 use crate::drill::reasoning::assess::{Unsolvable, assess, causes_for};
 use crate::drill::reasoning::causes::{Causes, CausesError, cause_words};
 use crate::drill::reasoning::difficulty::Assessment;
@@ -109,9 +110,9 @@ impl Shelf {
 }
 
 /// A drill is made only where so many of these walks with errors on every reading find its cause.
-const WALKS: u64 = 8;
+const WALKS: u64 = 24;
 /// See [`WALKS`].
-const MUST_FIND: u64 = 7;
+const MUST_FIND: u64 = 23;
 
 /// Makes a drill.
 ///
@@ -178,6 +179,10 @@ fn is_found(
     let causes = causes_for(causes, &offer_of(drill), &drill.cause(), &values);
     let right = found.accepts.iter().filter_map(|c| causes.find(c));
     let right: Vec<usize> = right.collect();
+    let ways = Ways::of(drill, &causes, &right).map_err(Unsolvable::Run)?;
+    if ways.which(&right) == Way::Fixed {
+        return Err(Unsolvable::OnlyByOrder);
+    }
     match leads_astray(drill, &causes, &right).map_err(Unsolvable::Run)? {
         Some(other) => Err(Unsolvable::Misleading(cause_words(&causes.cause(other)))),
         None => Ok(()),

@@ -55,6 +55,11 @@ pub enum Unsolvable {
         /// Of so many.
         walks: u64,
     },
+    /// What the most telling tests read forbids those that would tell.
+    #[error(
+        "going by the most telling test does not come to it, only the fixed order of a visit does"
+    )]
+    OnlyByOrder,
     /// Too little is at hand to be sure.
     #[error(
         "what is at hand does not make anyone sure of the cause: at the end it holds {:.0} % of the belief, {other} {:.0} %",

@@ -240,21 +240,25 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
     let rows = (lane.height() / MARK_ROW).round().max(1.0) as usize;
     let t = &frame.theme;
     let mut rows_end = [f32::MIN; 2];
-    let mut last_x = f32::MIN;
     let now_x = frame.x_of(frame.snap.readings.time_s);
     let mut told = Vec::new();
-    for mark in in_view(frame) {
+    let marks: Vec<&Mark> = in_view(frame).collect();
+    let mut rest = &marks[..];
+    while let [mark, after @ ..] = rest {
         let x = frame.x_of(mark.time_s);
-        if x - last_x < MARKS_APART {
-            continue;
-        }
-        last_x = x;
+        // Those that stand too near for a line of their own are counted with it; the pointer tells them all.
+        let near = after
+            .iter()
+            .take_while(|m| frame.x_of(m.time_s) - x < MARKS_APART)
+            .count();
+        rest = &after[near..];
         let Some(row) = (0..rows.min(2)).find(|row| x + 3.0 > rows_end[*row]) else {
             mark_line(painter, x, top, lane.top(), t);
             continue;
         };
-        let galley =
-            painter.layout_no_wrap(record::mark(mark, &frame.snap.rig), plain(11.0), t.soft);
+        let also = (near > 0).then(|| format!(" +{near}"));
+        let words = record::mark(mark, &frame.snap.rig) + also.as_deref().unwrap_or("");
+        let galley = painter.layout_no_wrap(words, plain(11.0), t.soft);
         let y = lane.top() + MARK_ROW * row as f32;
         // At the right edge, or where the moment on show runs through them, the words stand before their line, if
         // nothing stands there.

@@ -490,7 +490,7 @@ pub fn advice(refused: &Refused) -> String {
             "Put more instruments at hand: what looks alike must call for one action".to_owned()
         }
         Unsolvable::Late { .. } => "Let it end later, or the fault come sooner".to_owned(),
-        Unsolvable::Chancy { .. } | Unsolvable::Unsure { .. } => {
+        Unsolvable::Chancy { .. } | Unsolvable::Unsure { .. } | Unsolvable::OnlyByOrder => {
             "Put more instruments at hand, or try a worse severity".to_owned()
         }
     }

@@ -549,8 +549,7 @@ fn groups_of(
 ) -> Vec<(String, Vec<Fault>)> {
     let wanted = wanted.trim();
     let near = |f: &Fault| {
-        // What strikes the appliance that is asked for is asked for by name.
-        let named = strikes_named(f.entry(), wanted, rig).then_some(Hit::NameBegins);
+        let named = strikes_named(f.entry(), wanted, rig).then_some(Hit::Strikes);
         let hit = hit(f.entry(), wanted);
         hit.into_iter().chain(named).min()
     };

@@ -10,6 +10,8 @@ pub enum Hit {
     Name,
     /// Each word asked for begins a word of the name.
     NameBegins,
+    /// It strikes the appliance, or has the part, that is asked for.
+    Strikes,
     /// The words stand in the sentence beside the name, or in its family.
     Sentence,
     /// They stand somewhere else on its page.
@@ -21,6 +23,7 @@ impl Hit {
     pub fn words(self) -> &'static str {
         match self {
             Self::Name | Self::NameBegins => "By name",
+            Self::Strikes => "Can strike it",
             Self::Sentence => "By what it is",
             Self::Page => "Told on its page",
         }
