@@ -439,6 +439,7 @@ impl Build {
 
     /// A drill by hand, for pictures.
     pub fn begin_example(&mut self, ctx: &Context, libraries: &Libraries) {
+        self.gas_told = Some(false);
         "Lively in the morning".clone_into(&mut self.title);
         "The first flame of the day is big and loud. Then it settles."
             .clone_into(&mut self.complaint);

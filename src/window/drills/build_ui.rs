@@ -82,11 +82,11 @@ impl Build {
             .desired_rows(3)
             .desired_width(f32::INFINITY);
         ui.add(complaint).labelled_by(label.id);
-        ui.horizontal_wrapped(|ui| {
-            ui.label("Do these words report escaping gas (a smell, a hiss, a leak, bubbles)?")
-                .on_hover_text(
-                    "Then nothing is lit before leak fluid or a leak check has looked for it",
-                );
+        ui.label("Do these words report escaping gas (a smell, a hiss, a leak, bubbles)?")
+            .on_hover_text(
+                "Then nothing is lit before leak fluid or a leak check has looked for it",
+            );
+        ui.horizontal(|ui| {
             for (reports, words) in [(true, "They do"), (false, "They do not")] {
                 let words = RichText::new(words).font(plain(12.5));
                 radio(ui, desk.theme, &mut self.gas_told, Some(reports), words);
