@@ -239,7 +239,12 @@ impl Cutaway {
             let words = format!(
                 "Loupe on the {}: {}",
                 ["first seat", "second seat"][i],
-                part.value(scene.rig, scene.now, scene.units)
+                part.value(
+                    scene.rig,
+                    scene.now,
+                    scene.units,
+                    scene.affairs.effects_only
+                )
             );
             response.widget_info(|| WidgetInfo::selected(Role::Button, true, kept, &words));
             if response.clicked() {
@@ -255,7 +260,12 @@ impl Cutaway {
     fn part_answers(&self, response: &Response, part: Part, scene: &Scene<'_>) {
         let kept = self.kept == Some(part);
         response.widget_info(|| {
-            let words = part.words(scene.rig, scene.now, scene.units);
+            let words = part.words(
+                scene.rig,
+                scene.now,
+                scene.units,
+                scene.affairs.effects_only,
+            );
             WidgetInfo::selected(Role::Button, true, kept, words)
         });
     }
@@ -270,7 +280,12 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
     let rows = [
         wrap(part.name(), strong(LEAD), t.ink),
         wrap(
-            part.value(scene.rig, scene.now, scene.units),
+            part.value(
+                scene.rig,
+                scene.now,
+                scene.units,
+                scene.affairs.effects_only,
+            ),
             strong(BODY),
             t.accent,
         ),

@@ -445,7 +445,7 @@ fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
             ui.set_width(ui.available_width());
             ui.label(title(part.name(), 14.0));
             let n = &desk.snap.readings;
-            let value = part.value(&desk.snap.rig, n, desk.units);
+            let value = part.value(&desk.snap.rig, n, desk.units, desk.affairs.effects_only);
             ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
             let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
             ui.label(told(part.does()));

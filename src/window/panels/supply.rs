@@ -131,7 +131,7 @@ fn part_ui(ui: &Ui, desk: &Desk<'_>, part: Part, place: Rect, kept: &mut Option<
     let id = ui.scope_id().with(("part", part));
     let response = ui.interact(place, id, Sense::click());
     let on = *kept == Some(part);
-    let words = part.words(&desk.snap.rig, n, desk.units);
+    let words = part.words(&desk.snap.rig, n, desk.units, desk.affairs.effects_only);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, &words));
     if response.clicked() {
         *kept = if on { None } else { Some(part) };

@@ -257,8 +257,35 @@ impl Part {
         self.told().wrong
     }
 
-    /// What it reads now.
-    pub fn value(self, rig: &Rig, n: &Readings, u: Units) -> String {
+    /// What of it is read, felt or seen moving, and nothing of its condition: for a class that is to find that out.
+    fn effect(self, rig: &Rig, n: &Readings, u: Units) -> Option<String> {
+        match self {
+            Self::Valve => Some(valve_value(n.containers[n.service_side].valve_open)),
+            Self::Of(which, piece) => {
+                let s = which.of(n);
+                match piece {
+                    Piece::Chamber => Some(u.pressure(s.chamber_pa).to_string()),
+                    Piece::Vent => Some(way_of(s, u)),
+                    Piece::Nozzle => Some(format!("{} passes", u.mass_flow(s.flow_kg_per_s))),
+                    Piece::Screw | Piece::Lever | Piece::Pivot => None,
+                    _ => Some(piece_value(piece, stage_of(rig, which), s, n, u)),
+                }
+            }
+            other => Some(other.condition(rig, n, u)),
+        }
+    }
+
+    /// What it reads now; with `effects_only` nothing that tells its condition.
+    pub fn value(self, rig: &Rig, n: &Readings, u: Units, effects_only: bool) -> String {
+        if effects_only {
+            let effect = self.effect(rig, n, u);
+            effect.unwrap_or_else(|| "nothing to read from here".to_owned())
+        } else {
+            self.condition(rig, n, u)
+        }
+    }
+
+    fn condition(self, rig: &Rig, n: &Readings, u: Units) -> String {
         let c = &n.containers[n.service_side];
         match self {
             Self::Container => format!(
@@ -268,11 +295,7 @@ impl Part {
                 percent(c.fill)
             ),
             Self::Valve if c.excess_flow_tripped => "excess-flow valve closed".to_owned(),
-            Self::Valve => match c.valve_open {
-                v if v <= 0.0 => "shut".to_owned(),
-                v if v >= 0.999 => "open".to_owned(),
-                v => format!("{} open", percent(v)),
-            },
+            Self::Valve => valve_value(c.valve_open),
             Self::Pigtail => format!(
                 "{} at the inlet, {} flows",
                 u.high(n.first.inlet_pa),
@@ -308,11 +331,11 @@ impl Part {
     }
 
     /// All of it in words, for those who hear it.
-    pub fn words(self, rig: &Rig, n: &Readings, u: Units) -> String {
+    pub fn words(self, rig: &Rig, n: &Readings, u: Units, effects_only: bool) -> String {
         format!(
             "{}: {}. {}. {}",
             self.name(),
-            self.value(rig, n, u),
+            self.value(rig, n, u, effects_only),
             u.prose(self.does()),
             u.prose(self.wrong())
         )
@@ -429,6 +452,22 @@ fn stage_of(rig: &Rig, which: Which) -> &Stage {
     }
 }
 
+fn valve_value(open: f64) -> String {
+    match open {
+        v if v <= 0.0 => "shut".to_owned(),
+        v if v >= 0.999 => "open".to_owned(),
+        v => format!("{} open", percent(v)),
+    }
+}
+
+fn way_of(s: &StageReadings, u: Units) -> String {
+    match breathes(s) {
+        None => "still".to_owned(),
+        Some(Breath::Out) => format!("{} out", u.breath(s.vent_m3_per_s)),
+        Some(Breath::In) => format!("{} in", u.breath(-s.vent_m3_per_s)),
+    }
+}
+
 fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: Units) -> String {
     match piece {
         Piece::Chamber if n.pool_kg > 2e-5 && s.inlet_pa == n.first.inlet_pa => format!(
@@ -438,14 +477,7 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
         ),
         Piece::Chamber => u.pressure(s.chamber_pa).to_string(),
         Piece::Bonnet => u.low(s.case_pa).to_string(),
-        Piece::Vent => {
-            let way = match breathes(s) {
-                None => "still".to_owned(),
-                Some(Breath::Out) => format!("{} out", u.breath(s.vent_m3_per_s)),
-                Some(Breath::In) => format!("{} in", u.breath(-s.vent_m3_per_s)),
-            };
-            format!("{} open, {way}", percent(s.vent_open))
-        }
+        Piece::Vent => format!("{} open, {}", percent(s.vent_open), way_of(s, u)),
         Piece::Flap => {
             let over = (s.case_pa - stage.vent.flap_start_pa) / stage.vent.flap_span_pa.max(1.0);
             match over {
@@ -533,8 +565,33 @@ mod tests {
             assert_eq!(part.faults().len(), ids.len(), "{ids:?}");
             assert!(!ids.is_empty(), "{} has no fault to offer", part.name());
             for u in [Units::Us, Units::Si] {
-                assert!(!part.value(&rig, &Readings::default(), u).is_empty());
+                for effects_only in [false, true] {
+                    let n = Readings::default();
+                    assert!(!part.value(&rig, &n, u, effects_only).is_empty());
+                }
             }
         }
+    }
+
+    /// A class that is to find it out reads no condition of a part: a vent that is half shut, ice in a nozzle, a tripped valve.
+    #[test]
+    fn with_effects_only_no_condition_is_told() {
+        let container = presets::container("30 lb cylinder").expect("a preset");
+        let rig = Rig::standard(vec![container], vec![]);
+        let mut n = Readings::default();
+        n.containers[0].excess_flow_tripped = true;
+        n.pool_kg = 1e-3;
+        for s in [&mut n.first, &mut n.second] {
+            (s.vent_open, s.ice) = (0.35, 0.4);
+        }
+        for part in Part::all(&rig) {
+            let told = part.value(&rig, &n, Units::Us, true);
+            for word in ["35 %", "40 %", "iced", "excess", "liquid"] {
+                let of_supply = part == Part::Container;
+                assert!(of_supply || !told.contains(word), "{part:?}: {told}");
+            }
+        }
+        let vent = Part::Of(Which::Second, Piece::Vent);
+        assert!(vent.value(&rig, &n, Units::Us, false).contains("35 % open"));
     }
 }
