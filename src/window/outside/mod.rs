@@ -32,12 +32,9 @@ use crate::window::told::headline;
 const PACE: f32 = 1.6;
 /// From here on the casting opens.
 const OPENS: f32 = 0.62;
-/// Least height of the sentence over the picture, for two lines and in narrow rooms for three \[points\].
-const SENTENCE: (f32, f32) = (40.0, 60.0);
-/// A longer sentence has its height at once; a shorter one after it waits so long, so that the picture holds still \[s\].
-const SETTLES_S: f64 = 4.0;
-/// Greatest height of the sentence, for three lines \[points\].
-const MOST_HIGH: f32 = 66.0;
+/// Height of the sentence over the picture, whatever it says, so that the picture holds still: three lines of body type, and four
+/// in narrow rooms \[points\].
+const SENTENCE: (f32, f32) = (50.0, 66.0);
 /// Width of the switch between the pictures \[points\].
 const SWITCH: (f32, f32) = (196.0, 116.0);
 
@@ -50,8 +47,6 @@ pub struct OutsideView {
     clock_s: f64,
     /// Whether the cover is shut.
     cover_shut: bool,
-    /// Height that the sentence has taken \[points\], and when it last needed it on the viewer's clock \[s\].
-    head: (f32, f64),
 }
 
 impl Default for OutsideView {
@@ -61,7 +56,6 @@ impl Default for OutsideView {
             wanted: 1.0,
             clock_s: 0.0,
             cover_shut: false,
-            head: (0.0, 0.0),
         }
     }
 }
@@ -177,8 +171,7 @@ impl OutsideView {
         let switch = if narrow { SWITCH.1 } else { SWITCH.0 };
         let room = ui.available_rect_before_wrap();
         let left = room.with_max_x((room.right() - switch - 8.0).max(room.left() + 40.0));
-        // So high at most: more words come in smaller type.
-        let left = left.with_max_y(left.top() + MOST_HIGH);
+        let left = left.with_max_y(left.top() + high);
         let mut head = ui.new_child(UiBuilder::new().max_rect(left));
         if self.slide >= 0.5 {
             let shown = headline::show(&mut head, inside.affairs.gravity(), inside.words, t);
@@ -188,13 +181,7 @@ impl OutsideView {
                 words::with_instruments(outside.seen, outside.rig, outside.fittings);
             headline::show(&mut head, gravity, &text, t);
         }
-        // As high as its words, so that a third line covers nothing.
-        let needed = high.max(head.min_rect().height());
-        let now_s = ui.input(|i| i.time);
-        if needed >= self.head.0 || now_s > self.head.1 + SETTLES_S {
-            self.head = (needed, now_s);
-        }
-        let (all, _) = ui.allocate_exact_size(vec2(width, self.head.0), Sense::hover());
+        let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());
         let right = Rect::from_min_size(pos2(all.right() - switch, all.top()), vec2(switch, 24.0));
         let builder = UiBuilder::new()
             .max_rect(right)
