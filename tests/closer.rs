@@ -9,7 +9,7 @@ use twostage::diagnosis::inference::safety::Danger;
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::units::System;
-use twostage::visit::Id;
+use twostage::visit::{ALL, Id, Verdict};
 
 static PREPARED: LazyLock<Prepared> = LazyLock::new(|| {
     let library = built_in(&standard_rig()).expect("the built-in library belongs to this model");
@@ -194,4 +194,41 @@ fn a_look_tells_its_visits_and_can_be_stopped() {
     // The visits that run at that moment on every processor are made to their end.
     let threads = std::thread::available_parallelism().map_or(2, usize::from);
     assert!(visits.into_inner() <= 2 * threads, "stopped at once");
+}
+
+/// What readings say by themselves stands before the causes: nothing "holds its limits" that climbs or falls (the bench's limits);
+/// a first stage that climbs at rest is told whatever it is like (common practice); ice is no cause in warm air; what shows gas or is
+/// seen shut is never set aside, and is named where nothing explains the rest; a place high up speaks against nobody.
+#[test]
+fn what_readings_say_by_themselves_is_told() {
+    let at = |air: &str, rest: &str| format!("[site]\nair = \"{air}\"\n{rest}");
+    let creeps = asked(&at(
+        "60 degF",
+        "[half_load]\noutlet = \"11.1 inwc\"\n[lock_up]\nafter_minute = \"12.2 inwc\"\nafter_creep = \"13.1 inwc\"\n",
+    ));
+    assert_eq!(creeps.verdict, Some(Verdict::Fail));
+    let climbs = asked(&at(
+        "75 degF",
+        "[half_load]\noutlet = \"11.1 inwc\"\n[first_stage]\nhalf_load = \"10 psi\"\nat_rest = \"16 psi\"\n\
+         after_creep = \"25 psi\"\n[lock_up]\nafter_minute = \"12.0 inwc\"\n",
+    ));
+    assert!(climbs.first_climbs);
+    let droops = asked(&at(
+        "72 degF",
+        "[half_load]\noutlet = \"10.0 inwc\"\n[full_load]\noutlet = \"8.5 inwc\"\n[lock_up]\nafter_minute = \"12.7 inwc\"\n",
+    ));
+    let iced = droops.causes.iter().find(|c| c.id == "second_vent_iced");
+    assert!(iced.is_none_or(|c| c.probability == 0.0));
+    let both = asked(&at(
+        "70 degF",
+        "[container]\npressure = \"110 psi\"\n[half_load]\noutlet = \"10.5 inwc\"\ninlet = \"40 psi\"\n[full_load]\n\
+         outlet = \"6.0 inwc\"\ninlet = \"8 psi\"\n[leak_check]\nchange = \"-2.5 inwc\"\n[leak_fluid]\nlow_side = \"steady\"\n\
+         [seen]\nhose = \"kinked\"\n",
+    ));
+    let seen: Vec<Id> = both.seen.iter().map(|l| ALL[l.item].id).collect();
+    assert_eq!(seen, [Id::FluidLowSide, Id::Hose]);
+    assert!(both.hangs_on.iter().all(|l| ALL[l.item].id == Id::Hose));
+    let high = |place: &str| asked(&format!("{place}{RIGHT}")).none_of_these;
+    let (up, somewhere) = (high("[site]\nelevation = \"9000 ft\"\n"), high(""));
+    assert!(up < somewhere + 0.05, "{up} {somewhere}");
 }

@@ -56,7 +56,8 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         Readings::load_asking(file).map_err(|e| Failure::wrong(e.to_string()))?;
     let scenario = readings.rig.clone().unwrap_or_else(standard_rig);
     let prepared = prepared(&scenario, args.quick)?;
-    let answer = if args.quick {
+    // What was perhaps written wrong is asked before anything is looked at closer.
+    let answer = if args.quick || !slips.is_empty() {
         prepared.answer(&readings)
     } else {
         closely(&prepared, &readings)
@@ -175,8 +176,14 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
             belief(a.none_of_these)
         );
     }
+    for told in told::seen(a).into_iter().chain(told::nearest(a)) {
+        let _ = writeln!(out, "{told}\n");
+    }
     for slip in slips {
         let _ = writeln!(out, "{}\n", told::slip(slip, units));
+    }
+    if !slips.is_empty() {
+        let _ = writeln!(out, "{}\n", told::AS_WRITTEN);
     }
     for note in told::notes(a) {
         let _ = writeln!(out, "{note}\n");

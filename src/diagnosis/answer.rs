@@ -14,9 +14,12 @@ use super::inference::model::{HIDES, Model};
 use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
+use super::remarks;
+
 use crate::fault::Fault;
 use crate::service::LIMITS;
 use crate::units::System;
+use crate::visit::item::BUBBLES;
 use crate::visit::{self, ALL, ITEMS, Id, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
@@ -200,6 +203,8 @@ pub struct Answer {
     pub left_over: Option<f64>,
     /// Looks that the likeliest causes hang on: without any one of them others would be the likeliest.
     pub hangs_on: Vec<Look>,
+    /// Looks that show a cause by themselves, whatever else is there.
+    pub seen: Vec<Look>,
     /// Tests worth making next, best first.
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
@@ -208,6 +213,10 @@ pub struct Answer {
     pub yellow: bool,
     /// Whether the leak check gained more than its limit.
     pub gains: bool,
+    /// Whether the first stage stands at rest over what it may reach there, and not over it while gas flows.
+    pub first_climbs: bool,
+    /// Readings that contradict each other, though no law forbids them.
+    pub odd: Vec<remarks::Odd>,
     /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
     pub verdict: Option<Verdict>,
     /// How much may still be done.
@@ -289,12 +298,27 @@ impl Weighed {
         if safety::demand(&readings.values).0 == Danger::ShutOff {
             weights[0] *= STRUCK_OFF;
         }
+        // What does nothing in such air is no cause of what was read, unless it was seen.
+        for (weight, cause) in weights.iter_mut().zip(&model.causes) {
+            if cause.is_some_and(|fault| remarks::does_nothing_in(fault, &readings.values)) {
+                *weight = 0.0;
+            }
+        }
         Self {
             posterior: posterior(model, &evidence, &weights),
             evidence,
             weights,
         }
     }
+}
+
+/// Belief in none of the causes from which on none of them stands first.
+const UNNAMED: f64 = 0.5;
+
+/// Whether a look is one for gas: what that showed is gas until leak fluid shows none, and is never set aside.
+fn tells_gas(item: usize) -> bool {
+    matches!(ALL[item].kind, Scale::Words(words) if words == BUBBLES)
+        || matches!(ALL[item].id, Id::SoundFlowing | Id::SoundRest)
 }
 
 /// Answers from a model.
@@ -406,6 +430,10 @@ pub fn answer(
         left_over: None,
         hangs_on: hangs::on_looks(model, evidence, &joined, p)
             .into_iter()
+            .filter(|item| p.none < UNNAMED && !tells_gas(*item))
+            .filter_map(|item| Look::at(item, evidence))
+            .collect(),
+        seen: remarks::plain_to_see(&readings.values)
             .filter_map(|item| Look::at(item, evidence))
             .collect(),
         next_tests,
@@ -413,6 +441,8 @@ pub fn answer(
         yellow: readings.yellow,
         gains: readings.values[Id::LeakChange.index()]
             .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),
+        first_climbs: remarks::first_climbs(&readings.values),
+        odd: remarks::Odd::all_in(&readings.values),
         verdict: visit::of_readings(&readings.values),
         danger,
         refer,

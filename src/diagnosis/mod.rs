@@ -12,6 +12,7 @@ pub mod files;
 pub mod inference;
 pub mod library;
 pub mod measure;
+pub mod remarks;
 pub mod store;
 #[cfg(test)]
 mod tests;

@@ -171,6 +171,8 @@ pub struct Entry {
     pub worn_by: Seat,
     /// How it comes on.
     pub onset: Onset,
+    /// In air that is warmer it does nothing \[K\].
+    pub under_k: f64,
     /// What can make it go.
     pub remedies: &'static [Remedy],
     /// Faults whose symptoms look alike, by id.
@@ -198,6 +200,7 @@ impl Entry {
         carried_off: None,
         worn_by: Seat::Second,
         onset: Onset::Sudden,
+        under_k: f64::INFINITY,
         remedies: &[],
         look_alikes: &[],
         told_apart: "",

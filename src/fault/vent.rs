@@ -64,6 +64,7 @@ pub(super) static FAULTS: [Entry; 5] = [
             vent.freezing_share = 1.0 - (1.0 - vent.freezing_share) * vent_open(s);
         },
         onset: Onset::Weather,
+        under_k: 273.15,
         remedies: &[Remedy::Warm, Remedy::Clear],
         look_alikes: &["second_vent_blocked", "vent_turned_up", "rubber_stiff"],
         told_apart: "Only in the cold; look, and lay a warm wet cloth on the vent: it heals at once",

@@ -8,6 +8,7 @@ use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::NextTest;
 use crate::diagnosis::inference::safety::{NoGas, Reason};
+use crate::diagnosis::remarks::Odd;
 use crate::service::LIMITS;
 use crate::units::{Dimension, System, pa_to_inwc, pa_to_psi, with_commas};
 use crate::visit::{ALL, Verdict};
@@ -103,13 +104,55 @@ pub fn notes(answer: &Answer) -> Vec<&'static str> {
     let mut out = Vec::new();
     out.extend(answer.yellow.then_some(YELLOW));
     out.extend(answer.gains.then_some(GAIN));
+    out.extend(answer.first_climbs.then_some(FIRST_CLIMBS));
+    out.extend(answer.odd.iter().map(|odd| match odd {
+        Odd::FullOverHalf => "The outlet was read higher at full load than at half load: read both again. Were they swapped, or had burners gone out?",
+        Odd::RestUnderFlow => {
+            "The outlet was read lower with everything off than at half load: was gas still drawn, or had the supply run out? Read both again."
+        }
+    }));
     out.extend(in_limits(answer));
     out
 }
 
+/// What stands nearest where nothing explains the readings.
+pub fn nearest(answer: &Answer) -> Option<String> {
+    let named = answer.causes.iter().filter(|c| !c.faults.is_empty());
+    let names: Vec<&str> = named.map(|c| c.name.as_str()).take(3).collect();
+    let is_wanted = answer.none_of_these > 0.5 && !names.is_empty();
+    is_wanted.then(|| {
+        format!(
+            "Nearest of the causes known here, and none of them near: {}.",
+            names.join("; ")
+        )
+    })
+}
+
+/// What was seen with the eye, where nothing explains all that was read: it is there, whatever else is.
+pub fn seen(answer: &Answer) -> Option<String> {
+    let looks: Vec<String> = answer.seen.iter().map(look).collect();
+    let is_wanted = answer.none_of_these > 0.5 && !looks.is_empty();
+    is_wanted.then(|| {
+        format!(
+            "What was seen is there, whatever else is: {}. Put that right first, then read again.",
+            looks.join("; ")
+        )
+    })
+}
+
+fn look(look: &Look) -> String {
+    let word = value(ALL[look.item].id, look.seen as f64, System::Us);
+    format!("{}: {word}", ALL[look.item].words)
+}
+
+/// What a first stage is that does not lock up, whatever causes the readings are like.
+const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands over 13 psig at rest: its seat does not close, or liquid \
+    has reached it, whatever stands below. Keep the container shut; a regulator whose first stage does not lock up is replaced by a \
+    qualified technician (common practice).";
+
 /// What yellow flames at a right pressure are.
 pub const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
-    spider's web in its tube, a wrong orifice. They make soot and carbon monoxide: keep that burner off until a qualified technician \
+    spider's web in its tube, a wrong orifice, at altitude an input that was not set lower for it. They make soot and carbon monoxide: keep that burner off until a qualified technician \
     has put it right.";
 
 /// What a gain in the leak check is before it is anything else.
@@ -119,23 +162,31 @@ const GAIN: &str = "A leak check that gains: shut the container valve again and 
 /// That a reading makes no sense in its unit and would in another.
 pub fn slip(s: &Slip, system: System) -> String {
     // As it was written, without what a product of units leaves behind it.
-    let number = (1e4 * s.number).round() / 1e4;
-    let told = |symbol: &str| {
+    let rounded = |number: f64| (1e4 * number).round() / 1e4;
+    let told = |symbol: &str, number: f64| {
+        let number = rounded(number);
         let all = Dimension::GaugePressure.units();
         let unit = all.iter().find(|u| u.symbol == symbol);
         unit.map_or_else(Default::default, |u| {
             (
                 format!("{number} {}", u.screen.replace("inwc", "in w.c.")),
-                value(s.item, s.number * u.si, system),
+                value(s.item, number * u.si, system),
             )
         })
     };
-    let ((written, is), (other, would_be)) = (told(s.from), told(s.to));
-    format!(
-        "Read in another unit? {}: {written} is {is}, and {other} would be {would_be}",
-        capital(s.item.item().words)
-    )
+    let ((written, is), (other, would_be)) = (told(s.from, s.number), told(s.to, s.meant));
+    let words = capital(s.item.item().words);
+    if s.is_of_point() {
+        return format!(
+            "Is the decimal point right? {words}: {written}, and {other} would be as usual"
+        );
+    }
+    format!("Read in another unit? {words}: {written} is {is}, and {other} would be {would_be}")
 }
+
+/// What stands under such a question.
+pub const AS_WRITTEN: &str =
+    "Until that is answered what follows is a first look at the numbers as they are written.";
 
 /// That all that was read holds its limits, where a fault is named all the same.
 fn in_limits(answer: &Answer) -> Option<&'static str> {
@@ -154,11 +205,7 @@ pub fn others(answer: &Answer, listed: f64) -> Option<f64> {
 
 /// What the likeliest causes hang on, where that is a single look: each of these alone.
 pub fn hangs_on(answer: &Answer) -> Option<String> {
-    let seen = |look: &Look| {
-        let word = value(ALL[look.item].id, look.seen as f64, System::Us);
-        format!("{}: {word}", ALL[look.item].words)
-    };
-    let looks: Vec<String> = answer.hangs_on.iter().map(seen).collect();
+    let looks: Vec<String> = answer.hangs_on.iter().map(look).collect();
     let (one, it) = match looks.len() {
         0 => return None,
         1 => ("a single look", "it is"),

@@ -8,7 +8,8 @@ use crate::service::{LIMITS, Limit};
 use crate::sim::{Mark, Noted};
 use crate::solver::Work;
 use crate::units::{
-    DEG_C, DEG_F, KG_PER_LB, System, Unit, W_PER_BTU_PER_H, number_in, pa_to_inwc, pa_to_psi, plain,
+    DEG_C, DEG_F, KG_PER_LB, System, Unit, W_PER_BTU_PER_H, fixed, number_in, pa_to_inwc,
+    pa_to_psi, plain,
 };
 use crate::visit::Verdict;
 use std::fmt::Write as _;
@@ -144,8 +145,8 @@ impl Words {
 
     fn power(&self, w: f64) -> String {
         match self.system {
-            System::Us => format!("{:.0} Btu/h", w / W_PER_BTU_PER_H),
-            System::Si => format!("{:.1} kW", w / 1e3),
+            System::Us => format!("{} Btu/h", fixed(w / W_PER_BTU_PER_H, 0)),
+            System::Si => format!("{} kW", fixed(w / 1e3, 1)),
         }
     }
 
@@ -325,15 +326,6 @@ impl Words {
             "{:<19}{solver}: {} steps, {} rejected, {} evaluations, {} fallbacks",
             "Solver", work.steps, work.rejected_steps, work.derivative_calls, work.fallbacks
         );
-    }
-}
-
-/// A number with so many decimals; a zero has no sign.
-fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(bare) if bare.bytes().all(|b| matches!(b, b'0' | b'.')) => bare.to_owned(),
-        _ => text,
     }
 }
 

@@ -8,7 +8,7 @@ pub use super::letters::capital;
 use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
-use crate::units::{Dimension, System, format};
+use crate::units::{Dimension, System, format, inwc_to_pa};
 use crate::visit::{
     Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, Looks, Measure,
     Reply, Step, Test, TestResult, Told,
@@ -162,12 +162,19 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
     }
 }
 
+/// A low side under this has nothing in it to speak of \[in w.c.\] (own: a column is read to a tenth).
+const NOTHING_INWC: f64 = 0.5;
+
 /// Why a leak check could not begin at its pressure.
 fn unbegun(figures: &[Figure]) -> &'static str {
     let of = |m: Measure| figures.iter().find(|f| f.measure == m).map(|f| f.value);
     let is_low = of(Measure::Start).is_some_and(|pa| pa < LIMITS.leak_start.low);
     let loses = of(Measure::Read(Id::LeakChange)).is_some_and(|pa| pa < LIMITS.leak.low);
+    let is_nothing = of(Measure::Start).is_some_and(|pa| pa < inwc_to_pa(NOTHING_INWC));
     match (is_low, loses) {
+        (true, false) if is_nothing => {
+            "nothing holds it up: gas is lost as fast as it comes, a gross leak, or none came at all"
+        }
         (true, true) => "gas gets out faster than a hand can bleed",
         (true, false) => {
             "the regulator lets no more out, and what lies before it holds the gauge up, so no leak shows in it"

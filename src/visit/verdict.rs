@@ -169,6 +169,10 @@ pub fn of_readings(values: &Values) -> Option<Verdict> {
     let read = |id: Id| values[id.index()];
     let (half, rest) = (read(Id::HalfOutlet)?, read(Id::RestMinute)?);
     let between = |a: Id, b: Id| read(a).zip(read(b)).map(|(a, b)| a - b);
+    let inlets = [Id::HalfInlet, Id::FullInlet].into_iter();
+    let inlet_fell = inlets
+        .filter_map(|inlet| between(Id::Container, inlet))
+        .reduce(f64::max);
     let differences = [
         (Test::LockUp, Measure::Rise, Some(rest - half)),
         (
@@ -181,6 +185,12 @@ pub fn of_readings(values: &Values) -> Option<Verdict> {
             Measure::PipeDrop,
             between(Id::FullOutlet, Id::FullManifold),
         ),
+        (
+            Test::Creep,
+            Measure::Climb,
+            between(Id::RestCreep, Id::RestMinute),
+        ),
+        (Test::FirstStage, Measure::InletFall, inlet_fell),
     ];
     let differences = differences
         .into_iter()
@@ -564,5 +574,27 @@ mod tests {
             &[],
         );
         assert_eq!((rest[0].limit, of(&rest)), (Some(LIMITS.flow), Fail));
+    }
+
+    /// What of a visit is read holds its limits only where nothing climbs and nothing falls: a climb of 0.15 in w.c. in five
+    /// minutes, an inlet that falls by 10 psi from rest (the limits' own, common practice).
+    #[test]
+    fn readings_hold_their_limits_only_together() {
+        let of = |later: f64, container: f64, inlet: f64| {
+            let mut values: Values = [None; crate::visit::ITEMS];
+            for (id, pa) in [
+                (Id::HalfOutlet, inwc_to_pa(11.1)),
+                (Id::RestMinute, inwc_to_pa(12.0)),
+                (Id::RestCreep, inwc_to_pa(later)),
+                (Id::Container, psi_to_pa(container)),
+                (Id::FullInlet, psi_to_pa(inlet)),
+            ] {
+                values[id.index()] = Some(pa);
+            }
+            of_readings(&values)
+        };
+        assert_eq!(of(12.1, 100.0, 95.0), Some(Pass));
+        assert_eq!(of(12.6, 100.0, 95.0), Some(Fail));
+        assert_eq!(of(12.1, 100.0, 89.0), Some(Caution));
     }
 }

@@ -123,10 +123,18 @@ impl Readings {
                 "[half_load] with outlet = \"11 inwc\", say",
             );
         }
-        out.rig = root
-            .table("rig")
-            .optional()
-            .map(|table| without_events(&Scenario::from_table(&table)));
+        out.rig = root.table("rig").optional().map(|table| {
+            let rig = without_events(&Scenario::from_table(&table));
+            if rig.rig.appliances.is_empty() {
+                let message = "the rig has no appliance, so that no gas would flow";
+                table.complain(
+                    "appliance",
+                    message,
+                    "[[rig.appliance]] with kind = \"cooktop\", say",
+                );
+            }
+            rig
+        });
         if let Some(table) = root.table("prior").optional() {
             out.read_priors(&table);
         }

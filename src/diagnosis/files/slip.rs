@@ -1,4 +1,5 @@
-//! A slip of unit: a number that makes no sense where it stands and would in another unit of the trade.
+//! A slip of the pen: a number that makes no sense where it stands and would in another unit of the trade, or with its decimal
+//! point one place further left.
 
 use crate::units::{Dimension, Unit, inwc_to_pa, psi_to_pa};
 use crate::visit::{Id, Item, Scale};
@@ -13,8 +14,17 @@ pub struct Slip {
     pub number: f64,
     /// The unit it is written in, as a file spells it.
     pub from: &'static str,
-    /// The unit in which it would be as usual.
+    /// The number that would be as usual: the same, or a tenth of it.
+    pub meant: f64,
+    /// Its unit.
     pub to: &'static str,
+}
+
+impl Slip {
+    /// Whether it is one of the decimal point.
+    pub fn is_of_point(&self) -> bool {
+        self.from == self.to
+    }
 }
 
 /// Units that instruments of the trade show.
@@ -31,6 +41,17 @@ fn usual(kind: Scale) -> Option<([f64; 2], [f64; 2])> {
     })
 }
 
+/// Whether the gauges of the trade for such a pressure read in a unit: whoever writes it has read it.
+fn is_its_own(kind: Scale, unit: &Unit) -> bool {
+    match kind {
+        Scale::Low => unit.symbol == "inwc",
+        _ => matches!(unit.symbol, "psig" | "psi"),
+    }
+}
+
+/// So many times what a fault makes at most is read on no rig of the trade: the relief stands before it (own).
+const BEYOND: f64 = 2.0;
+
 /// The slip in a reading \[Pa\] that is written in a unit, if there may be one.
 pub fn of(item: &Item, pa: f64, unit: &Unit) -> Option<Slip> {
     let ([low, high], [least, most]) = usual(item.kind)?;
@@ -39,6 +60,17 @@ pub fn of(item: &Item, pa: f64, unit: &Unit) -> Option<Slip> {
         return None;
     }
     let number = pa / unit.si;
+    let tenth = pa / 10.0;
+    if is_its_own(item.kind, unit) {
+        let is_slip = pa > BEYOND * most && (low..=high).contains(&tenth);
+        return is_slip.then_some(Slip {
+            item: item.id,
+            number,
+            from: unit.symbol,
+            meant: number / 10.0,
+            to: unit.symbol,
+        });
+    }
     let others = SHOWN.iter().filter_map(|symbol| {
         let all = Dimension::GaugePressure.units();
         all.iter().find(|u| u.symbol == *symbol)
@@ -50,6 +82,7 @@ pub fn of(item: &Item, pa: f64, unit: &Unit) -> Option<Slip> {
         item: item.id,
         number,
         from: unit.symbol,
+        meant: number,
         to: to.symbol,
     })
 }
@@ -79,6 +112,13 @@ mod tests {
             (Id::FirstFull, "68 kPa", None),
             (Id::Container, "120 inwc", Some("psig")),
             (Id::Container, "8 bar", None),
+            // What a gauge of the trade shows is read off it, however far it is off; but not ten times what stands there.
+            (Id::RestMinute, "35 inwc", None),
+            (Id::HalfOutlet, "111 inwc", Some("inwc")),
+            (Id::FirstCreep, "56 psig", None),
+            (Id::FirstCreep, "56 psi", None),
+            (Id::FullInlet, "2 psig", None),
+            (Id::FirstHalf, "101 psig", Some("psig")),
         ] {
             assert_eq!(slip(id, text), to, "{text}");
         }

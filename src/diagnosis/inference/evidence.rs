@@ -4,6 +4,7 @@
 use super::fit::usual_uncertainty;
 use crate::diagnosis::files::account::Told;
 use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::library::unknowns::Unknowns;
 use crate::visit::{ALL, NUMBERS, Values};
 
 /// Readings taken, ready for the likelihood.
@@ -49,6 +50,12 @@ impl Evidence {
     /// From the readings of a file: what lies over a range says only that.
     pub fn of(readings: &Readings, floor: f64) -> Self {
         let mut out = Self::new(&readings.values, &readings.uncertainties, floor);
+        // Where a rig stands speaks for no cause and against none: a place as few visits were made at counts as its edge.
+        for (i, scaled, variance) in &mut out.numbers {
+            let value = ALL[*i].unscaled(*scaled);
+            let beyond = Unknowns::beyond(ALL[*i].id, value) * ALL[*i].slope(value);
+            *variance += beyond * beyond;
+        }
         let (over, inside) = out
             .numbers
             .into_iter()

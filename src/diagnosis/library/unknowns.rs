@@ -6,6 +6,7 @@ use super::random::Random;
 use crate::rig::{Ramp, Stage};
 use crate::scenario::Scenario;
 use crate::units::{inwc_to_pa, psi_to_pa};
+use crate::visit::Id;
 
 /// How many unknowns.
 pub const UNKNOWNS: usize = 18;
@@ -56,6 +57,9 @@ const OUTSIDE: [usize; 5] = [AIR, 1, 2, 3, 17];
 
 /// Lowest and highest air temperature that is drawn \[K\]: the ambient range of the trade.
 const AIR_K: (f64, f64) = (245.0, 314.0);
+/// Middle of the elevations \[m\], and their place in the table.
+const MIDDLE_M: f64 = 1000.0;
+const ELEVATION: usize = 3;
 /// Middle of the air temperatures, and of those in which faults of the weather show \[K\].
 const MILD_K: f64 = 284.0;
 const COLD_K: f64 = 264.0;
@@ -146,7 +150,18 @@ impl Unknowns {
 
     /// Elevation \[m\].
     pub fn elevation_m(&self) -> f64 {
-        (1000.0 + self.by(3)).max(0.0)
+        (MIDDLE_M + self.by(ELEVATION)).max(0.0)
+    }
+
+    /// How far a reading of the place lies beyond where nearly all visits are made, two deviations from the middle, in its own
+    /// unit; nothing for what is no reading of the place.
+    pub fn beyond(item: Id, value: f64) -> f64 {
+        let (middle, row) = match item {
+            Id::Air => (MILD_K, &TABLE[AIR]),
+            Id::Elevation => (MIDDLE_M, &TABLE[ELEVATION]),
+            _ => return 0.0,
+        };
+        ((value - middle).abs() - 2.0 * row.deviation).max(0.0)
     }
 
     /// Puts the draw into a scenario made by [`crate::visit::quickened`]. Where the geometry is

@@ -48,7 +48,7 @@ pub(super) static PAGES: [Page; 16] = [
     ),
     page_of(
         "water_in_fuel",
-        "Thaw with a warm wet cloth; a supplier dries the container or refills it with dry fuel",
+        "Thaw with a warm wet cloth; a supplier dries the container, with the methanol that is made for it or by refilling with dry fuel",
         PRACTICE,
         &[],
         &[],
