@@ -216,7 +216,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     }
     out.push('\n');
     if a.next_tests.is_empty() {
-        let _ = writeln!(out, "No further test would tell more.");
+        let _ = writeln!(out, "{}", told::no_test(a));
     } else {
         let _ = writeln!(out, "Next, most told per minute first");
         for t in a.next_tests.iter().take(3) {

@@ -75,9 +75,12 @@ pub fn read_or_not(p: &Prediction) -> &'static str {
 pub fn speaks(p: &Prediction) -> Speaks {
     /// Favour from which a reading says something \[nats\] (own).
     const HEARD: f64 = 0.5;
-    let fits = p.off <= 1.0
-        || p.measured
-            .is_some_and(|v| (p.range[0]..=p.range[1]).contains(&v));
+    // As it is read: half a division more or less is the same number.
+    let in_range = |v: f64| {
+        let half = 0.5 * ALL[p.item].uncertainty(v);
+        (p.range[0] - half..=p.range[1] + half).contains(&v)
+    };
+    let fits = p.off <= 1.0 || p.measured.is_some_and(in_range);
     match p.favour {
         f if f > HEARD && fits => Speaks::For,
         f if f > HEARD => Speaks::LeastOff,
@@ -113,6 +116,15 @@ pub fn notes(answer: &Answer) -> Vec<&'static str> {
     }));
     out.extend(in_limits(answer));
     out
+}
+
+/// That no test is left that would tell more.
+pub fn no_test(answer: &Answer) -> &'static str {
+    if answer.none_of_these > 0.5 {
+        "No test would tell more of the causes known here: read again what none of them explains."
+    } else {
+        "No further test would tell more."
+    }
 }
 
 /// What stands nearest where nothing explains the readings.

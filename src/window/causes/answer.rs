@@ -382,7 +382,7 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
     ui.add_space(8.0);
     ui.label(title("Next test", 15.0));
     if answer.next_tests.is_empty() {
-        ui.label(RichText::new("No further test would tell more").color(t.soft));
+        ui.label(RichText::new(told::no_test(answer)).color(t.soft));
     }
     let (tests, decides) = told::deciding_first(&answer.next_tests);
     if !tests.is_empty() && !decides {
