@@ -160,7 +160,7 @@ fn option_mistake(error: &clap::Error) -> String {
         help.extend(nearest_option(option));
     }
     if help.is_empty() {
-        help.push(format!("`{} --help`", task_of(&told)));
+        help.push(format!("`{} --help`", task_of(std::env::args().skip(1))));
     }
     format!("{}\n  try: {}", what.trim_end(), help.join(" or "))
 }
@@ -188,16 +188,17 @@ fn misspelt_task(error: &clap::Error, word: Option<&str>) -> Option<String> {
     ))
 }
 
-/// The task that a mistake was made in, by its usage line; the program where none is told.
-fn task_of(told: &str) -> String {
-    let usage = told.lines().find_map(|l| l.strip_prefix("Usage: "));
-    let words = usage.unwrap_or_default().split_whitespace().skip(1);
-    let is_task = |w: &&str| w.chars().all(|c| c.is_ascii_lowercase());
-    let tasks: Vec<&str> = ["twostage"]
-        .into_iter()
-        .chain(words.take_while(is_task))
-        .collect();
-    tasks.join(" ")
+/// The task that words on the command line name, as far as they do; the program where they name none.
+fn task_of(words: impl Iterator<Item = String>) -> String {
+    let (mut named, mut command) = (vec!["twostage".to_owned()], Args::command());
+    for word in words {
+        let Some(task) = command.find_subcommand(&word).cloned() else {
+            break;
+        };
+        named.push(word);
+        command = task;
+    }
+    named.join(" ")
 }
 
 /// The option of any task that is nearest to a mistyped one.

@@ -546,6 +546,27 @@ fn the_catalogue_is_told() {
     }
 }
 
+/// A wrong value sends to the help of the task that it was given to.
+#[test]
+fn a_wrong_value_names_its_own_help() {
+    for (args, help) in [
+        (
+            &["service", "--test", "nonsense", "x.toml"][..],
+            "`twostage service --help`",
+        ),
+        (
+            &["curve", "x.toml", "--points", "many"],
+            "`twostage curve --help`",
+        ),
+        (
+            &["drill", "new", "--seed", "x"],
+            "`twostage drill new --help`",
+        ),
+    ] {
+        refused(args, 2, &[help]);
+    }
+}
+
 #[test]
 fn help_is_no_error() {
     for args in [&["--help"][..], &["run", "--help"], &["--version"]] {
