@@ -62,6 +62,9 @@ fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
         Against::Unlit => return String::new(),
+        Against::Moving => {
+            return "Still moving after five minutes: the creep test tells".to_owned();
+        }
         Against::Record => ("The outlet in the record", low(judged.value, system)),
         Against::Figure(m) => {
             let shown = Figure {

@@ -99,11 +99,12 @@ impl Told {
                 test,
                 figures,
                 unlit,
+                still_moving,
                 ..
             } => {
                 let idle = |f: &Figure| f.measure == Measure::Load && f.value <= 0.0;
                 let idle = !unlit.is_empty() && figures.iter().any(idle);
-                verdict::judge(*test, figures, unlit, idle, &[])
+                verdict::judge(*test, figures, unlit, idle, *still_moving, &[])
             }
             _ => Vec::new(),
         }

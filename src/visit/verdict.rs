@@ -29,6 +29,8 @@ pub enum Against {
     Unlit,
     /// The outlet over the whole test.
     Record,
+    /// That a pressure which should have come to rest had not.
+    Moving,
 }
 
 /// One reading and what it was held against.
@@ -230,6 +232,7 @@ pub(super) fn judge(
     figures: &[Figure],
     unlit: &[usize],
     idle: bool,
+    still_moving: bool,
     trace: &[TracePoint],
 ) -> Vec<Judged> {
     let mut out = Vec::new();
@@ -262,6 +265,15 @@ pub(super) fn judge(
             value: unlit.len() as f64,
             limit: None,
             verdict: Verdict::Fail,
+        });
+    }
+    // What climbs on is no lock-up yet: the creep test tells.
+    if still_moving {
+        out.push(Judged {
+            against: Against::Moving,
+            value: 1.0,
+            limit: None,
+            verdict: Verdict::Caution,
         });
     }
     // The record of new piping is of air at 10 psi.
@@ -508,7 +520,7 @@ mod tests {
         // Over for a second fails the test, for less it is a peak of a moment; air in new piping is at 10 psi anyway.
         let judged = |test, to_s: f64| {
             let trace = record(&[(10.0, 20.0), (10.0 + to_s, 19.0), (12.0, 11.0)]);
-            judge(test, &[], &[], false, &trace)
+            judge(test, &[], &[], false, false, &trace)
         };
         assert!(judged(Test::LockUp, 0.99).is_empty() && judged(Test::NewPiping, 1.5).is_empty());
         let [only] = judged(Test::LockUp, 1.0)[..] else {
@@ -535,7 +547,7 @@ mod tests {
             hum,
             figure(Measure::Load, 3.0),
         ];
-        let judged = judge(Test::LockUp, &figures, &[], false, &[]);
+        let judged = judge(Test::LockUp, &figures, &[], false, false, &[]);
         let against: Vec<Against> = judged.iter().map(|j| j.against).collect();
         assert_eq!(
             against,
@@ -552,7 +564,7 @@ mod tests {
             (judged[0].limit, judged[1].limit),
             (Some(LIMITS.lock_up), None)
         );
-        let idle = judge(Test::LockUp, &figures, &[2, 3], true, &[]);
+        let idle = judge(Test::LockUp, &figures, &[2, 3], true, false, &[]);
         assert_eq!(idle.len(), 1);
         assert_eq!(
             (idle[0].against, idle[0].value, of(&idle)),
@@ -562,7 +574,7 @@ mod tests {
         // burns is no flow pressure, and passes nothing.
         for (inches, count) in [(6.3, 2), (10.49, 2), (10.5, 1), (12.0, 1)] {
             let low = [figure(Measure::Read(Id::HalfOutlet), inches)];
-            let judged = judge(Test::FlowPressure, &low, &[0, 1], true, &[]);
+            let judged = judge(Test::FlowPressure, &low, &[0, 1], true, false, &[]);
             assert_eq!(judged.len(), count, "{inches}");
             assert_eq!((judged[0].verdict, of(&judged)), (Fail, Fail));
         }
@@ -571,9 +583,16 @@ mod tests {
             &[figure(Measure::LockUp, 6.2)],
             &[],
             false,
+            false,
             &[],
         );
         assert_eq!((rest[0].limit, of(&rest)), (Some(LIMITS.flow), Fail));
+        // What holds its limit and climbs on is no lock-up that passes.
+        let creeps = |moving| {
+            let high = [figure(Measure::LockUp, 12.3)];
+            of(&judge(Test::LockUp, &high, &[], false, moving, &[]))
+        };
+        assert_eq!((creeps(false), creeps(true)), (Pass, Caution));
     }
 
     /// What of a visit is read holds its limits only where nothing climbs and nothing falls: a climb of 0.15 in w.c. in five

@@ -176,7 +176,14 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         value: o.value,
     });
     let figures: Vec<Figure> = read.chain(extra.figures).collect();
-    let judged = verdict::judge(test, &figures, &extra.unlit, extra.idle, &trace);
+    let judged = verdict::judge(
+        test,
+        &figures,
+        &extra.unlit,
+        extra.idle,
+        extra.still_moving,
+        &trace,
+    );
     let spoiled = extra.spoiled || extra.idle;
     Ok(TestResult {
         test,
