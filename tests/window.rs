@@ -508,7 +508,7 @@ fn a_fault_comes_as_it_was_chosen() {
         w.steps(3);
         fault
     };
-    let worn = comes(&mut w, "over 50 openings of its seat");
+    let worn = comes(&mut w, "as its seat opens 50 times");
     let growing = worn.growing.expect("grows");
     assert!(matches!(growing.by, Growth::Cycles { count: 50 }));
     assert_eq!(worn.severity.at(w.app().snapshot().readings.time_s), 0.0);
