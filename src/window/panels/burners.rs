@@ -322,3 +322,25 @@ fn cross(painter: &Painter, foot: Pos2, t: &Theme) {
         painter.line_segment([c - d, c + d], Stroke::new(1.8, t.danger));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A flame that jumps is told so beside its burner as it is over the picture, and is no flame once it is out.
+    #[test]
+    fn a_flame_that_jumps_is_not_called_steady() {
+        let mut now = ApplianceReadings {
+            phase: Phase::Burning,
+            flame: Flame::Normal,
+            ..ApplianceReadings::default()
+        };
+        assert_eq!(state_words(&now), "flame steady");
+        now.surges = true;
+        assert_eq!(state_words(&now), "flame jumps up and down");
+        now.flame = Flame::Out;
+        assert_eq!(state_words(&now), "no flame");
+        now.phase = Phase::Off;
+        assert_eq!(state_words(&now), "off");
+    }
+}

@@ -33,7 +33,11 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
                 n => format!(" (and {} more things are not right)", n - 1),
             };
             let gravest = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
-            format!("{gravest} {}", capital(&doing(a, units)))
+            match a.troubles[0] {
+                // What the regulator does is told of flows, which leave this one out.
+                Trouble::OpenTube(_) => gravest,
+                _ => format!("{gravest} {}", capital(&doing(a, units))),
+            }
         }
         None => doing(a, units),
     };
@@ -257,13 +261,13 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
 /// A manometer without water, and why: the pressure that stands beside it may never have been more than its tube holds.
 pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
     let why = if open.swung_over {
-        "the pressure jumped and its water swung over"
+        "it swung over as the pressure jumped"
     } else {
-        "the pressure was more than its tube holds"
+        "the pressure was more than it holds"
     };
     format!(
         "the manometer at the {} has lost its water ({why}): its open tube lets gas out, which the flows here leave out. \
-         Shut the container, then fill it with water in the Outside picture",
+         Shut the container, then refill it in the Outside picture",
         open.point.name(rig)
     )
 }
@@ -448,6 +452,62 @@ mod tests {
         assert!(told(0.5 * tight_m).ends_with("gas passes"));
         assert!(told(0.0).ends_with("gas passes"));
         assert!(told(1.01 * tight_m).ends_with("gas slips by"));
+    }
+
+    /// No number is told over, or under, the same number: what has just passed a limit is told so, whatever the units.
+    #[test]
+    fn no_reading_is_told_past_the_figure_it_shows() {
+        let rig = Rig::standard(vec![], vec![]);
+        let over = |pa: f64, limit: &'static crate::service::Limit, first: bool| {
+            if first {
+                let chamber_pa = pa;
+                Trouble::FirstOver { chamber_pa, limit }
+            } else {
+                let outlet_pa = pa;
+                Trouble::OutletOver { outlet_pa, limit }
+            }
+        };
+        for u in [Units::Us, Units::Si] {
+            for (limit, first) in [
+                (&LIMITS.flow, false),
+                (&LIMITS.lock_up, false),
+                (&LIMITS.lock_up_caution, false),
+                (&LIMITS.first_rest, true),
+                (&LIMITS.first_danger, true),
+            ] {
+                let figures = if first {
+                    u.high(limit.high)
+                } else {
+                    u.low(limit.high)
+                };
+                let figures = figures.to_string();
+                let told = |share: f64| trouble(&over(share * limit.high, limit, first), &rig, u);
+                let (just, clear) = (told(1.0 + 1e-5), told(1.06));
+                assert!(just.contains("just over"), "{just}");
+                assert_eq!(just.matches(&figures).count(), 1, "{just}");
+                assert!(
+                    clear.contains(&figures) && !clear.contains("just"),
+                    "{clear}"
+                );
+            }
+            for least_pa in [LIMITS.flow.low, LIMITS.flow.low - LIMITS.fall_caution.high] {
+                let low = |outlet_pa| {
+                    trouble(
+                        &Trouble::OutletLow {
+                            outlet_pa,
+                            least_pa,
+                        },
+                        &rig,
+                        u,
+                    )
+                };
+                let figures = u.low(least_pa).to_string();
+                let just = low(least_pa * (1.0 - 1e-5));
+                assert!(just.contains("just under"), "{just}");
+                assert_eq!(just.matches(&figures).count(), 1, "{just}");
+                assert!(!low(0.9 * least_pa).contains("just"));
+            }
+        }
     }
 
     /// Where air bears it is told, and as much of it.
