@@ -113,11 +113,10 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
     w.goes_on(0);
     w.let_time_pass(10.0);
     let flowing = w.outlet_inwc();
-    assert!(
-        before > flowing + 0.03,
-        "it falls a little: {before} {flowing}"
-    );
-    assert!((11.15..11.45).contains(&flowing), "{flowing}");
+    // "From about 11.4 to 11.3", as they are read to a tenth.
+    assert!((11.35..11.45).contains(&before), "{before}");
+    assert!((11.25..11.35).contains(&flowing), "{flowing}");
+    assert!(before > flowing + 0.03, "{before} {flowing}");
 
     w.asks(1);
     w.click("Second-stage vent blocked");
@@ -191,8 +190,25 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
             std::thread::sleep(Duration::from_millis(5));
             w.harness.run_steps(1);
         }
+        // The cycle counts its steps, and the tour holds its own count back.
+        let count = |words: &str| {
+            w.harness
+                .query_all_by_label_contains(words)
+                .next()
+                .is_some()
+        };
+        assert!(count(&format!("{step} of 6: ")) && !count("6 of 7: "));
         w.click(word);
     }
+    // One click too many on the place of the last one begins no other cycle.
+    w.click("One cycle");
+    w.harness.run_steps(3);
+    assert!(
+        w.harness
+            .query_all_by_label_contains(" of 6: ")
+            .next()
+            .is_none()
+    );
     w.goes_on(5);
 
     w.click("End of the tour");
@@ -238,6 +254,40 @@ fn a_second_click_skips_nothing_and_the_key_leads_back() {
     assert!(w.outlet_inwc() < 13.0);
     assert!(w.harness.query_by_label(instead).is_some());
     assert!(w.harness.query_by_label(STEPS[2].seen).is_none());
+}
+
+/// A fault that is put in at half of its severity is told, and what is still to do; and who leaves by Esc is told the way back.
+#[test]
+fn half_a_fault_is_told_and_so_is_the_way_back() {
+    let mut w = Walk::begin();
+    w.click("Skip this");
+    w.asks(1);
+    w.click("Second-stage vent blocked");
+    w.click("Put it in");
+    w.until("half of it is in", |a| a.snapshot().faults.len() == 1);
+    w.harness.run_steps(3);
+    let in_part = STEPS[1].in_part.expect("it has words for that");
+    assert!(w.harness.query_by_label(in_part).is_some());
+    assert!(w.harness.query_by_label("Go on").is_none());
+    let slider = w.harness.get_by_role_and_label(Role::Slider, "Severity");
+    slider.focus();
+    w.harness.run_steps(2);
+    for _ in 0..250 {
+        w.harness.key_press(Key::ArrowRight);
+    }
+    w.goes_on(1);
+    w.asks(2);
+    // The first Esc takes the ring of the keyboard away, the next one leaves.
+    for _ in 0..3 {
+        if w.app().tour.step().is_some() {
+            w.press(Key::Escape);
+        }
+    }
+    assert_eq!(w.app().tour.step(), None);
+    let back = "You left the tour at step 3 of 7: T comes back to it";
+    assert!(w.harness.query_by_label(back).is_some());
+    w.press(Key::T);
+    w.asks(2);
 }
 
 /// Text and program cannot part: each step stands in the README word for word, in order.

@@ -11,6 +11,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use twostage::rig::{Appliance, Kind, Phase, Rig, Site, presets};
 use twostage::scenario::{Growth, Run, Scenario};
+use twostage::sim::Command;
 use twostage::visit::{Test, Verdict};
 use twostage::window::{App, Page};
 
@@ -486,6 +487,45 @@ fn a_fault_is_put_in_and_cleared_by_hand() {
     w.wait("the fault is out", |a| a.snapshot().faults.is_empty());
 }
 
+/// The page of a fault that is on its way tells how far it has come, and what it comes to.
+#[test]
+fn a_growing_fault_tells_what_it_is_now_and_what_it_comes_to() {
+    let mut w = comfortable();
+    w.pause();
+    w.harness.get_by_label("Second-stage vent blocked").click();
+    w.steps(3);
+    w.harness.get_by_label("over 2 min").click();
+    w.steps(2);
+    w.harness.get_by_label("Put it in").click();
+    w.wait("the fault is on its way", |a| {
+        a.snapshot().faults.len() == 1
+    });
+    w.steps(3);
+    let told = |w: &Window, words: &str| {
+        w.harness
+            .query_all_by_label_contains(words)
+            .next()
+            .is_some()
+    };
+    assert!(told(&w, "Now at 0 %: "));
+    assert!(told(&w, "Comes to 50 %: "));
+    w.app().send(Command::Step(60.0));
+    w.wait("half of the time has passed", |a| {
+        let n = a.snapshot();
+        let fault = n.faults[0];
+        n.readings.time_s - fault.severity.start_s > 59.9
+    });
+    w.steps(3);
+    assert!(told(&w, "Now at 25 %: "));
+    w.app().send(Command::Step(61.0));
+    w.wait("all of it has come", |a| {
+        let n = a.snapshot();
+        n.readings.time_s > n.faults[0].severity.end_s
+    });
+    w.steps(3);
+    assert!(!told(&w, "Now at ") && !told(&w, "Comes to "));
+}
+
 #[test]
 fn a_fault_comes_as_it_was_chosen() {
     let mut w = comfortable();
@@ -508,7 +548,7 @@ fn a_fault_comes_as_it_was_chosen() {
         w.steps(3);
         fault
     };
-    let worn = comes(&mut w, "over 50 openings of its seat");
+    let worn = comes(&mut w, "as its seat opens 50 times");
     let growing = worn.growing.expect("grows");
     assert!(matches!(growing.by, Growth::Cycles { count: 50 }));
     assert_eq!(worn.severity.at(w.app().snapshot().readings.time_s), 0.0);

@@ -14,7 +14,14 @@ pub fn mark(mark: &Mark, rig: &Rig) -> String {
                 _ => format!("container valve {} {what}", container + 1),
             }
         }
-        Noted::Screw(turns) => format!("adjusting screw turned {turns:+.2}"),
+        Noted::Screw { stage, turns } => {
+            let way = if turns < 0.0 { "out" } else { "in" };
+            format!(
+                "{}-stage screw turned {way}, {:.2} turn",
+                stage.word(),
+                turns.abs()
+            )
+        }
         Noted::Pressed(stage) => format!("a finger on the {} diaphragm", stage.word()),
         Noted::Thumb { stage, on } => {
             let what = if on { "on" } else { "off" };

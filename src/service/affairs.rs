@@ -219,7 +219,7 @@ fn appliances(r: &Readings, out: &mut Vec<Trouble>) {
     for (appliance, a) in r.appliances[..r.appliance_count].iter().enumerate() {
         if a.phase == Phase::LockedOut {
             out.push(Trouble::LockedOut { appliance });
-        } else if a.surges {
+        } else if a.surges && a.phase == Phase::Burning && a.flame != Flame::Out {
             out.push(Trouble::Surges { appliance });
         } else if a.phase == Phase::Burning && a.flame != Flame::Normal {
             out.push(Trouble::Flame {

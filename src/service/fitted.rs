@@ -16,8 +16,6 @@ pub const MOST_FITTED: usize = 5;
 const LOW_PA: f64 = 9e3;
 /// A jump back in time, or so much time at once \[s\], leaves an instrument at rest.
 const AT_REST_S: f64 = 30.0;
-/// Time that passes from look to look where a run is played and not looked along, at most \[s\].
-const TICK_S: f64 = 1.0;
 /// ... and a thermometer as warm as its place.
 const TEMPERED_S: f64 = 600.0;
 
@@ -170,6 +168,8 @@ pub struct Fittings {
     /// The thermometer, if it is in use.
     pub probe: Option<Probe>,
     time_s: f64,
+    /// The last look was one back.
+    back: bool,
     /// Something was fitted since the last look: a careful hand opens the cock slowly.
     fresh: bool,
 }
@@ -295,7 +295,7 @@ impl Witness for Rack {
         }
     }
 
-    fn see(&mut self, sim: &Simulation) {
+    fn see(&mut self, sim: &Simulation, back: bool) {
         let mut seen = self.lock();
         let r = sim.readings();
         let passed_s = r.time_s - seen.time_s;
@@ -308,16 +308,22 @@ impl Witness for Rack {
         } else {
             AT_REST_S
         };
-        let jumped = !(0.0..AT_REST_S).contains(&passed_s);
+        let was_back = std::mem::replace(&mut seen.back, back);
+        let jumped = was_back || !(0.0..AT_REST_S).contains(&passed_s);
         for f in &mut seen.fitted {
             let pressure_pa = f.point.pressure_pa(&r);
             if let (Device::Manometer(m), true) = (&mut f.device, jumped) {
                 m.stand_at(r.time_s);
             }
             f.device.step(dt_s, pressure_pa);
-            if let Device::Manometer(m) = &mut f.device {
-                // Larger steps may be a look further on along the run, with its past.
-                m.note(r.time_s, passed_s < TICK_S);
+            let Device::Manometer(m) = &mut f.device else {
+                continue;
+            };
+            // What is looked back at has been: only the end of the run does something to an instrument.
+            if back {
+                m.stand_at(r.time_s);
+            } else {
+                m.note(r.time_s);
             }
         }
         seen.probe = seen.probe.filter(|p| p.place.check(rig).is_ok());
@@ -401,13 +407,14 @@ mod tests {
     #[test]
     fn water_that_was_blown_out_is_there_again_before_that_moment() {
         let mut m = Manometer::default();
-        let see = |m: &mut Manometer, time_s: f64, jumped: bool, inwc: f64| {
-            if jumped {
-                m.stand_at(time_s);
-            }
-            let dt_s = if jumped { AT_REST_S } else { 0.1 };
+        let see = |m: &mut Manometer, time_s: f64, back: bool, inwc: f64| {
+            let dt_s = if back { AT_REST_S } else { 0.1 };
             m.step(dt_s, crate::units::inwc_to_pa(inwc));
-            m.note(time_s, !jumped);
+            if back {
+                m.stand_at(time_s);
+            } else {
+                m.note(time_s);
+            }
             m.shown() == Shown::OverRange
         };
         assert!(!see(&mut m, 1.0, true, 11.0));
@@ -422,6 +429,38 @@ mod tests {
             see(&mut m, 5.0 + 0.1 * f64::from(k), false, 11.0);
         }
         assert!(!see(&mut m, 90.0, true, 11.0), "another branch");
+    }
+
+    /// Water that swung over has swung over, also where the pressure came to more than the tube holds later, and whatever moment
+    /// is looked at in between, in steps of any size.
+    #[test]
+    fn why_the_water_went_stays_as_it_was_when_it_went() {
+        let mut m = Manometer::default();
+        // Shut burners: 1.5 to 12 at 10 s, which swings over; from 14 s on 17 in w.c. (derived, as above).
+        let inwc = |t_s: f64| match t_s {
+            t if t < 10.0 => 1.5,
+            t if t < 14.0 => 12.0,
+            _ => 17.0,
+        };
+        for k in 0..2000 {
+            let t_s = 0.01 * f64::from(k);
+            m.step(0.01, crate::units::inwc_to_pa(inwc(t_s)));
+            m.note(t_s);
+        }
+        assert!(m.shown() == Shown::OverRange && m.swung_over());
+        for step_s in [0.2, 1.5, 8.0] {
+            let mut t_s = 9.0;
+            while t_s < 20.0 {
+                m.step(step_s, crate::units::inwc_to_pa(inwc(t_s)));
+                m.stand_at(t_s);
+                let is_gone = m.shown() == Shown::OverRange;
+                assert_eq!(is_gone, m.swung_over(), "{t_s} in steps of {step_s}");
+                assert!(is_gone || t_s < 12.0, "{t_s} in steps of {step_s}");
+                t_s += step_s;
+            }
+            m.stand_at(20.0);
+            assert!(m.swung_over(), "back at the end");
+        }
     }
 
     /// Between two renewals its numbers stand; over its range it says so and takes no harm.

@@ -53,9 +53,9 @@ pub struct Manometer {
     blown_out: bool,
     /// Whether its water went on a swing, under a pressure that the tube holds.
     swung_over: bool,
-    /// When its water went, in the run that is on show \[s\].
+    /// When its water went in the run that is on show \[s\], and whether on a swing.
     #[serde(skip)]
-    blown_at_s: Option<f64>,
+    went: Option<(f64, bool)>,
 }
 
 impl Default for Manometer {
@@ -69,7 +69,7 @@ impl Default for Manometer {
             rate_pa_per_s: 0.0,
             blown_out: false,
             swung_over: false,
-            blown_at_s: None,
+            went: None,
         }
     }
 }
@@ -110,20 +110,24 @@ impl Manometer {
 
     /// Fills it again with water after it was blown out.
     pub fn refill(&mut self) {
-        (self.blown_out, self.blown_at_s) = (false, None);
+        (self.blown_out, self.went) = (false, None);
     }
 
-    /// Stands at another moment of a run: without its water from when that went on, with it before.
+    /// Stands at another moment of a run: without its water from when that went on, with it before, and why it went is as it
+    /// was then.
     pub fn stand_at(&mut self, time_s: f64) {
-        self.blown_out = self.blown_at_s.is_some_and(|s| s <= time_s);
+        let went = self.went.filter(|(at_s, _)| *at_s <= time_s);
+        self.blown_out = went.is_some();
+        self.swung_over = went.is_some_and(|(_, swung)| swung);
     }
 
-    /// Notes when its water goes; a run that is played past that time with the water in has another past.
-    pub fn note(&mut self, time_s: f64, played: bool) {
+    /// Notes when and why its water goes, at the end of a run; one that has come past that time with the water in has another
+    /// past.
+    pub fn note(&mut self, time_s: f64) {
         if self.blown_out {
-            self.blown_at_s = self.blown_at_s.or(Some(time_s));
-        } else if played {
-            self.blown_at_s = self.blown_at_s.filter(|s| *s > time_s);
+            self.went = self.went.or(Some((time_s, self.swung_over)));
+        } else {
+            self.went = None;
         }
     }
 

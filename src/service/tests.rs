@@ -96,14 +96,14 @@ fn a_thermometer_lags_and_a_moved_one_keeps_its_warmth() {
     rack.put_thermometer(Some(Place::Body));
     let mut sim =
         Simulation::start(Arc::new(scenario()), Method::Stiff, TOLERANCE).expect("starts");
-    rack.see(&sim);
+    rack.see(&sim, false);
     let shown = |rack: &Rack| rack.seen().probe.and_then(|p| p.thermometer.shown_k());
     assert!((shown(&rack).expect("on the body") - sim.readings().body_k).abs() < 0.06);
     sim.act(&crate::scenario::Action::Warm { to_k: 313.15 });
     for _ in 0..40 {
         let until = sim.time_s() + 1.0;
         sim.advance(until, None, &mut |_| {}).expect("runs");
-        rack.see(&sim);
+        rack.see(&sim, false);
     }
     assert!((shown(&rack).expect("still") - sim.readings().body_k).abs() < 1.5);
     assert!(sim.readings().body_k > 303.0);

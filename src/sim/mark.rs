@@ -19,7 +19,12 @@ pub enum Noted {
         opened: bool,
     },
     /// An adjusting screw was turned by so many turns, in is positive.
-    Screw(f64),
+    Screw {
+        /// Of which stage.
+        stage: WhichStage,
+        /// So many turns, in positive.
+        turns: f64,
+    },
     /// A diaphragm is pressed or lifted by hand.
     Pressed(WhichStage),
     /// A thumb on a vent, or off it.

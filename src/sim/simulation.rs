@@ -318,7 +318,7 @@ impl Simulation {
                     WhichStage::First => self.now.hand.first_turns += turns,
                     WhichStage::Second => self.now.hand.second_turns += turns,
                 }
-                self.mark(Noted::Screw(turns));
+                self.mark(Noted::Screw { stage, turns });
             }
             Action::Press {
                 stage,

@@ -63,6 +63,49 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
     );
 }
 
+/// A lesson that puts no fault in shows a healthy rig as one: no limit is broken when it begins, nor where it is measured, so that
+/// nobody learns an alarm for what is as it should be.
+#[test]
+fn a_healthy_lesson_begins_and_is_measured_without_an_alarm() {
+    use std::sync::Arc;
+    use twostage::scenario::Action;
+    use twostage::service::{TOLERANCE, Trouble, state_of_affairs};
+    use twostage::sim::Simulation;
+    use twostage::solver::Method;
+    let mut wrong = Vec::new();
+    for l in Lesson::shipped().unwrap_or_else(|e| panic!("{e}")) {
+        let puts_in = |a: &Action| matches!(a, Action::Inject { .. } | Action::Grow { .. });
+        if l.scenario.events.iter().any(|e| puts_in(&e.action)) {
+            continue;
+        }
+        let scenario = Arc::new(l.scenario.clone());
+        let sim = Simulation::start(scenario, Method::Auto, TOLERANCE);
+        let mut sim = sim.unwrap_or_else(|e| panic!("{}: {e}", l.id));
+        let mut times: Vec<f64> = vec![0.0];
+        times.extend(l.measures.iter().flat_map(|m| [m.from_s, m.to_s]));
+        times.sort_by(f64::total_cmp);
+        for t_s in times {
+            let went = sim.advance(t_s, None, &mut |_| {});
+            went.unwrap_or_else(|e| panic!("{}: {e}", l.id));
+            let affairs = state_of_affairs(sim.rig(), &sim.readings());
+            for t in &affairs.troubles {
+                let of_a_limit = matches!(
+                    t,
+                    Trouble::OutletOver { .. }
+                        | Trouble::OutletLow { .. }
+                        | Trouble::FirstOver { .. }
+                        | Trouble::FirstLow { .. }
+                        | Trouble::TooFull { .. }
+                );
+                if of_a_limit {
+                    wrong.push(format!("{} at {t_s} s: {t:?}", l.id));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
 /// Which answer is right follows from the numbers that are told: two readings that read the same are the same. (A water
 /// manometer is read to a tenth of an inch, common practice.)
 #[test]

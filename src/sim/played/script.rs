@@ -67,8 +67,8 @@ impl fmt::Debug for Errand {
 
 /// Sees the run after each tick of a session.
 pub trait Witness: Send {
-    /// The run as it stands.
-    fn see(&mut self, sim: &Simulation);
+    /// The run as it stands, or as it stood at a moment that is looked back at.
+    fn see(&mut self, sim: &Simulation, back: bool);
 
     /// Another run is on show from now on: what the last one did to instruments is not its doing.
     fn meet_another(&mut self) {}
@@ -78,5 +78,5 @@ pub trait Witness: Send {
 pub struct NoWitness;
 
 impl Witness for NoWitness {
-    fn see(&mut self, _: &Simulation) {}
+    fn see(&mut self, _: &Simulation, _: bool) {}
 }

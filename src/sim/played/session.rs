@@ -282,7 +282,9 @@ impl Worker {
     }
 
     fn publish(&mut self, shared: &Shared) {
-        self.witness.see(self.live.rig());
+        let sim = self.live.rig();
+        let back = sim.readings().time_s < self.live.front_s();
+        self.witness.see(sim, back);
         let snapshot = Arc::new(self.snapshot());
         *shared
             .snapshot

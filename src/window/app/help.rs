@@ -3,7 +3,7 @@
 use egui::{Key, Modifiers, RichText, ScrollArea, Ui, vec2};
 
 use crate::window::desk::keys;
-use crate::window::look::show::{THOU, Units};
+use crate::window::look::show::{TRADE_UNITS, Units};
 use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Cautions that hold everywhere.
@@ -21,7 +21,7 @@ const READING: [&str; 9] = [
     "Drag on the ruler under the charts, or click in a chart, to look at another moment: the whole picture follows and nothing is lost. Going on from there, or any act there, begins a branch; the other one is kept and drawn dashed with its letter",
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that is told in the picture, such as × 50: M and N change it",
-    "The round loupes show both seats to one scale, with a bar for length; a part that has moved out of a loupe is told beside it",
+    "The round magnifiers show both seats to one scale, with a bar for length; a part that has moved out of one is told beside it",
     "Faint dashed lines are the healthy twin under the same inputs",
     "Point at a part, or walk to it with Tab: it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
     "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",
@@ -119,14 +119,16 @@ fn sheet(ui: &mut Ui, theme: &Theme, units: Units) {
         .font(plain(12.5))
         .color(theme.soft),
     );
-    for (heading, lines) in [("The picture", &READING[..]), ("Always", &ALWAYS[..])] {
+    let trade = (units == Units::Us).then_some(("Units", &TRADE_UNITS[..]));
+    let sections = [("The picture", &READING[..])]
+        .into_iter()
+        .chain(trade)
+        .chain([("Always", &ALWAYS[..])]);
+    for (heading, lines) in sections {
         ui.add_space(8.0);
         ui.label(title(heading, 13.0));
         for line in lines {
             ui.label(RichText::new(*line).font(plain(12.5)));
-        }
-        if units == Units::Us && heading == "The picture" {
-            ui.label(RichText::new(THOU).font(plain(12.5)));
         }
     }
 }

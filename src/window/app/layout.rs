@@ -21,6 +21,8 @@ const LEAST_CHARTS: f32 = 98.0;
 const LEAST_SHEET: f32 = 430.0;
 /// A middle lower than this has no picture over a list \[points\].
 const LEAST_WITH_LIST: f32 = 360.0;
+/// The button of a cycle rests so long after its last step: one click too many begins no other \[s\].
+const CYCLE_RESTS_S: f64 = 1.5;
 /// Height of the bar of time \[points\].
 const BAR: f32 = 42.0;
 /// A column lower than this has no room for charts under its picture \[points\].
@@ -285,8 +287,12 @@ impl App {
     /// The bar of time.
     fn time_bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         ui.allocate_ui(vec2(ui.available_width(), BAR), |ui| {
-            if time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref()) {
+            let now_s = ui.input(|i| i.time);
+            let rested = self.cycle_until_s.is_none_or(|s| now_s > s);
+            if time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref(), rested) {
                 self.go_through_cycle(desk);
+                let ended = self.cycle.is_none();
+                self.cycle_until_s = ended.then_some(now_s + CYCLE_RESTS_S);
             }
         });
     }

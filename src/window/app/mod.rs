@@ -54,6 +54,8 @@ pub struct App {
     pub outside: OutsideView,
     pub(super) charts: Charts,
     pub(super) cycle: Option<Cycle>,
+    /// So long its button rests after its last step, on the clock of the window \[s\].
+    cycle_until_s: Option<f64>,
     /// Stop of the magnifier that a cycle has changed.
     magnified: Option<usize>,
     pub(super) faults: FaultsPage,
@@ -99,6 +101,7 @@ impl App {
             outside: OutsideView::default(),
             charts: Charts::default(),
             cycle: None,
+            cycle_until_s: None,
             magnified: None,
             faults: FaultsPage::default(),
             bench,

@@ -216,7 +216,7 @@ impl App {
             } else if self.present.is_on() {
                 self.present.toggle(ctx);
             } else if self.cutaway.kept.take().is_none() {
-                self.tour.close();
+                self.tour.leave();
             }
         }
     }

@@ -10,7 +10,7 @@ use crate::window::files::{Files, Way};
 use crate::window::look::pieces::tab;
 use crate::window::look::show::{Units, clock};
 use crate::window::look::spots::{self, Spot};
-use crate::window::look::theme::{BODY, GAUGE, NOTE, Theme, plain, strong};
+use crate::window::look::theme::{BODY, GAUGE, LEAD, NOTE, Theme, plain, strong};
 
 /// Least room for the name of what runs beside the pages in a row \[points\].
 const LEAST_NAME: f32 = 90.0;
@@ -55,11 +55,13 @@ pub fn show(
             look.wish = Some(Wish::WhatRan);
         }
         // What runs stands behind the pages, so that no name moves them.
-        let text = RichText::new(name).font(strong(GAUGE)).color(t.ink);
         ui.scope(|ui| {
-            let room = full.right() - tools - ui.cursor().left() - 24.0;
+            let room = full.right() - tools - ui.cursor().left() - 12.0;
             ui.set_max_width(room.max(40.0));
-            ui.add_space(if covered { 0.0 } else { 8.0 });
+            let gap = if covered { 0.0 } else { 8.0 };
+            ui.add_space(gap);
+            let font = fitting(ui, name, room - gap - 4.0);
+            let text = RichText::new(name).font(font).color(t.ink);
             ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
         let room = full.right() - tools - ui.cursor().left() - 16.0;
@@ -81,6 +83,19 @@ pub fn show(
         });
         ui.data_mut(|d| d.insert_temp(id, used.inner));
     });
+}
+
+/// The largest type in which a name is whole; a name that is too long for any has the smallest.
+fn fitting(ui: &Ui, name: &str, room: f32) -> egui::FontId {
+    let fits = |font: &egui::FontId| {
+        let ink = egui::Color32::PLACEHOLDER;
+        let laid = ui
+            .painter()
+            .layout_no_wrap(name.to_owned(), font.clone(), ink);
+        laid.size().x <= room
+    };
+    let sizes = [GAUGE, LEAD, BODY].map(strong);
+    sizes.into_iter().find(fits).unwrap_or_else(|| strong(BODY))
 }
 
 /// The button back to a run that was set aside for the one on show.

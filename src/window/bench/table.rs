@@ -311,7 +311,7 @@ fn flames_words(desk: &Desk<'_>) -> String {
     });
     let lit = (0..r.appliance_count).any(|i| r.appliances[i].heat_w > 0.0);
     match odd {
-        Some(i) if flame_seen(r, i).surging => "Flames jump and surge.".to_owned(),
+        Some(i) if flame_seen(r, i).surging => "Flames jump up and down.".to_owned(),
         Some(i) => format!(
             "{}: {}.",
             capital(&desk.snap.rig.appliances[i].name),

@@ -99,7 +99,7 @@ pub(super) fn limit_words(painter: &Painter, at: Pos2, frame: &Frame<'_>) {
         Stroke::new(1.0, t.good),
         egui::StrokeKind::Inside,
     );
-    let words = format!("flow {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
+    let words = format!("from half load {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
     let told = painter.text(
         pos2(piece.right() + 5.0, at.y),
         Align2::LEFT_TOP,

@@ -51,7 +51,7 @@ impl Pushes {
             air_above_n,
             others: [
                 ("spring", f.spring_n),
-                ("jet on seat", f.jet_n),
+                ("jet, through lever", f.jet_n),
                 ("seat pushes back", f.seat_n),
                 ("friction", f.friction_n),
                 ("damping, stops", f.damping_n + f.stop_n),

@@ -175,7 +175,7 @@ impl Loupe<'_> {
             ));
         }
         if shape.held_m <= 0.0 && face > right {
-            self.note(painter, "open beyond the loupe →");
+            self.note(painter, "open further than shown →");
         }
     }
 

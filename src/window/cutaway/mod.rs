@@ -162,7 +162,6 @@ impl Cutaway {
         };
         let beside = (name, further);
         let magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
-        self.parts_ui(ui, rect, scene, &places, &stages, &theme);
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
         } else {
@@ -172,6 +171,9 @@ impl Cutaway {
             pos2(from, rect.top() + 2.0),
             pos2((legend.left() - 8.0).max(from + 40.0), rect.top() + hands),
         );
+        // No tag lies under the buttons.
+        let tags = rect.with_min_y(rect.top() + hands);
+        self.parts_ui(ui, [rect, tags], scene, &places, &stages, &theme);
         self.hands_ui(ui, row, scene, &theme);
     }
 

@@ -166,11 +166,12 @@ fn outline(
 }
 
 impl Cutaway {
-    /// Lets every part answer: to pointer, keyboard and reader. What lies on another comes after it.
+    /// Lets every part answer: to pointer, keyboard and reader. What lies on another comes after it. Of the picture `tags` is
+    /// what a part's tag may cover.
     pub(super) fn parts_ui(
         &mut self,
         ui: &mut Ui,
-        full: Rect,
+        [full, tags]: [Rect; 2],
         scene: &Scene<'_>,
         places: &Places,
         stages: &[Stage<'_>; 2],
@@ -215,7 +216,7 @@ impl Cutaway {
             outline.light(ui.painter(), Stroke::new(2.0, theme.accent));
             // A kept part has told: its box would lie over what is now looked at.
             if self.kept != Some(part) {
-                tag(ui, part, outline.hit(), full, scene, theme);
+                tag(ui, part, outline.hit(), tags, scene, theme);
             }
         }
     }
@@ -237,7 +238,7 @@ impl Cutaway {
             let response = ui.interact(outline.hit(), id, Sense::click());
             let kept = self.kept == Some(part);
             let words = format!(
-                "Loupe on the {}: {}",
+                "Magnifier on the {}: {}",
                 ["first seat", "second seat"][i],
                 part.value(
                     scene.rig,

@@ -10,14 +10,14 @@ const MARKS_US: [(f64, &str); 4] = [
     (0.0, "0"),
     (2737.0, "11 in w.c."),
     (68_948.0, "10 psig"),
-    (1_034_214.0, "150 psig"),
+    (2_585_500.0, "375 psig"),
 ];
 /// Marks in SI.
 const MARKS_SI: [(f64, &str); 4] = [
     (0.0, "0"),
     (2_750.0, "2.75 kPa"),
     (70_000.0, "70"),
-    (1_000_000.0, "1000"),
+    (2_500_000.0, "2500"),
 ];
 
 /// Height of the legend with its name over the bar, and without it \[points\].
@@ -124,7 +124,7 @@ pub fn answers(ui: &Ui, legend: Rect, dark: bool) {
 
 /// Gauge pressure at a place of the scale \[Pa\], by bisection.
 fn pressure_at(share: f32) -> f64 {
-    let (mut low, mut high) = (0.0_f64, 2e6_f64);
+    let (mut low, mut high) = (0.0_f64, 3e6_f64);
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
         if gas_share(middle) < share {

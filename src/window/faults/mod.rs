@@ -6,14 +6,15 @@ pub(super) mod search;
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use crate::fault::{Entry, Family, Fault, Onset, Side};
+use crate::report::percent::percent;
 use crate::rig::{Phase, Rig};
 use crate::scenario::{Action, Growth};
 use crate::service::Gravity;
-use crate::sim::Command;
+use crate::sim::{ActiveFault, Command};
 use crate::window::desk::Desk;
 use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
 use crate::window::look::spots::{self, Spot};
-use crate::window::look::theme::{CORNER, Theme, main_button, plain, quiet, strong, title};
+use crate::window::look::theme::{CORNER, NOTE, Theme, main_button, plain, quiet, strong, title};
 use crate::window::time::jumps;
 use crate::window::told::headline;
 use crate::window::told::part::Part;
@@ -26,7 +27,7 @@ const ONSETS: [(Comes, &str); 7] = [
     (Comes::Over(1800.0), "over 30 min"),
     (
         Comes::With(Growth::Cycles { count: 50 }),
-        "over 50 openings of its seat",
+        "as its seat opens 50 times",
     ),
     (
         Comes::With(Growth::Temperature {
@@ -43,6 +44,9 @@ const ONSETS: [(Comes, &str); 7] = [
         "with heat",
     ),
 ];
+
+/// What the scale of severity is.
+const SEVERITY: &str = "From nothing to the worst of this fault, and no share of the part: what it comes to stands below";
 
 /// How a fault comes.
 #[derive(Debug, Clone, Copy)]
@@ -164,7 +168,7 @@ impl FaultsPage {
                         .frame(false)
                         .wrap();
                     if ui.add(name).on_hover_text("Show this fault").clicked() {
-                        self.choose(a.fault, a.severity.to);
+                        self.choose(a.fault, a.growing.map_or(a.severity.to, |g| g.to));
                     }
                     ui.horizontal(|ui| {
                         let clear = ui.add(quiet("Clear"));
@@ -189,10 +193,15 @@ impl FaultsPage {
                         }
                     });
                     // Under the buttons: beside them a narrow page leaves a word no room.
-                    let severity = a.severity.at(desk.snap.readings.time_s);
-                    let text = RichText::new((entry.meaning)(severity, desk.units.system()))
-                        .font(plain(11.5))
-                        .color(t.soft);
+                    let meaning = |severity| (entry.meaning)(severity, desk.units.system());
+                    let now_s = desk.snap.readings.time_s;
+                    let words = match on_its_way(a, now_s) {
+                        Some((now, to)) => {
+                            format!("now {}, comes to {}", meaning(now), meaning(to))
+                        }
+                        None => meaning(a.severity.at(now_s)),
+                    };
+                    let text = RichText::new(words).font(plain(11.5)).color(t.soft);
                     ui.add(egui::Label::new(text).wrap());
                 });
         }
@@ -266,7 +275,7 @@ impl FaultsPage {
         self.side_ui(ui, desk, fault);
         self.burner_ui(ui, desk, fault);
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
-        self.severity_ui(ui, desk, fault, active.is_some());
+        self.severity_ui(ui, desk, fault, active);
         if !ONSETS[self.onset].0.fits(fault) {
             self.onset = 0;
         }
@@ -341,7 +350,13 @@ impl FaultsPage {
         });
     }
 
-    fn severity_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, fault: Fault, active: bool) {
+    fn severity_ui(
+        &mut self,
+        ui: &mut Ui,
+        desk: &mut Desk<'_>,
+        fault: Fault,
+        active: Option<ActiveFault>,
+    ) {
         let t = desk.theme.clone();
         let entry = fault.entry();
         if entry.whole {
@@ -352,18 +367,26 @@ impl FaultsPage {
         if !entry.whole {
             moved = self.slider_ui(ui, &t, fault);
         }
-        ui.label(
-            RichText::new((entry.meaning)(self.severity, desk.units.system()))
-                .font(strong(12.5))
-                .color(t.ink),
-        );
+        let meaning = |severity| (entry.meaning)(severity, desk.units.system());
+        let bold = |words: String| RichText::new(words).font(strong(12.5)).color(t.ink);
+        let now_s = desk.snap.readings.time_s;
+        match active.and_then(|a| on_its_way(&a, now_s)) {
+            Some((now, to)) => {
+                ui.label(bold(format!("Now at {}: {}", percent(now), meaning(now))));
+                let text = RichText::new(format!("Comes to {}: {}", percent(to), meaning(to)));
+                ui.label(text.font(plain(NOTE)).color(t.soft));
+            }
+            None => {
+                ui.label(bold(meaning(self.severity)));
+            }
+        }
         if entry.whole {
             // Nor does it come bit by bit.
             self.onset = 0;
         } else {
             self.onset_ui(ui, desk, fault);
         }
-        if active && moved {
+        if active.is_some() && moved {
             desk.send.push(Command::Act(Action::Inject {
                 fault,
                 severity: self.severity,
@@ -375,6 +398,7 @@ impl FaultsPage {
     /// How bad it is to be; whether that was changed.
     fn slider_ui(&mut self, ui: &mut Ui, t: &Theme, fault: Fault) -> bool {
         let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
+        let label = label.on_hover_text(SEVERITY);
         ui.spacing_mut().slider_width = (ui.available_width() - 76.0).max(60.0);
         let slider = Slider::new(&mut self.severity, 0.0..=1.0)
             .custom_formatter(|v, _| format!("{:.0} %", v * 100.0))
@@ -389,7 +413,7 @@ impl FaultsPage {
         if self.severity < 1.0 {
             spots::mark(ui, Spot::Severity(fault.id()), response.rect);
         }
-        response.changed()
+        response.on_hover_text(SEVERITY).changed()
     }
 
     /// How it is to come.
@@ -432,6 +456,15 @@ impl FaultsPage {
             }
         }
     }
+}
+
+/// Severity now and the one that is come to, of a fault that is still on its way.
+fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
+    let now = a.severity.at(now_s);
+    let to = a.growing.map_or(a.severity.to, |g| g.to);
+    // What comes at once is there.
+    let apart = (a.severity_soon(now_s) - to).abs() > 1e-3;
+    apart.then_some((now, to))
 }
 
 /// The part that is kept: the same words as its tag, and a way to let it go.

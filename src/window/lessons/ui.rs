@@ -45,7 +45,7 @@ impl LessonsPage {
         let label = ui.label(small(&t, "Whose progress"));
         let field = TextEdit::singleline(&mut self.who)
             .char_limit(NAME_CHARS)
-            .hint_text("your name, or nobody's in particular")
+            .hint_text("your name, if you like")
             .desired_width(f32::INFINITY);
         if ui.add(field).labelled_by(label.id).changed() {
             (self.read, self.said) = (false, None);
@@ -141,7 +141,7 @@ impl LessonsPage {
                 let bar = ProgressBar::new(share.clamp(0.0, 1.0) as f32);
                 ui.add(bar.desired_height(8.0).fill(t.brass));
                 let words = if observed.is_some() {
-                    "It is measured already".to_owned()
+                    "Measured: the answer comes when the run has ended".to_owned()
                 } else {
                     format!("Measuring, {:.0} %", 100.0 * work.share())
                 };

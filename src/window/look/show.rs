@@ -8,6 +8,13 @@ use crate::units::{
 
 /// A unit that not everybody knows.
 pub const THOU: &str = "A thou is a thousandth of an inch";
+/// The units of the trade, for who has just come to it.
+pub const TRADE_UNITS: [&str; 4] = [
+    "in w.c., inches of water column: the pressure that lifts water so far in a tube; for the low side. 27.7 of them are 1 psi",
+    "psig, pounds per square inch, gauge: how far a pressure stands over the air outside; for container and first stage",
+    "thou: a thousandth of an inch; for how far a part moves. lbf, pound-force: what a mass of one pound weighs; for the pushes on a diaphragm",
+    "Btu/h: heat in an hour; a burner's size, and the gas that flows told as the heat it gives. A pound of propane in an hour is about 21,600",
+];
 
 /// Which units are on show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -66,6 +66,7 @@ pub fn point_at(ctx: &egui::Context, wanted: &[Spot], t: &Theme) {
         let rect = rect.expand(by).intersect(ctx.content_rect().shrink(2.0));
         painter.rect_stroke(rect, 4.0, Stroke::new(width, ink), StrokeKind::Middle);
     };
-    ring(4.0, 5.0, t.ink);
-    ring(4.0, 3.0, t.brass);
+    // Close around it: buttons stand six points apart.
+    ring(2.0, 5.0, t.ink);
+    ring(2.0, 3.0, t.brass);
 }

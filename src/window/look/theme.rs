@@ -13,8 +13,8 @@ use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId,
 
 /// Lowest pressure the gas scale tells from nothing \[Pa\]: about 0.4 in w.c.
 const GAS_FLOOR_PA: f64 = 100.0;
-/// Pressure at the dark end of the gas scale \[Pa\]: about 250 psi.
-const GAS_CEILING_PA: f64 = 1.724e6;
+/// Pressure at the dark end of the gas scale \[Pa\]: 375 psi, where a container's own relief opens and no rig goes over it.
+const GAS_CEILING_PA: f64 = 2.5855e6;
 /// Hue of gas in the OKLCH space without pressure and at the end of the scale \[degrees\].
 const GAS_HUE: [f32; 2] = [214.0, 278.0];
 /// Dark ink on pale gas.

@@ -11,11 +11,12 @@ use super::words;
 use crate::report::letters::capital;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
-use crate::service::{Device, Fittings, Joint, Kit, MOST_FITTED, Shown, TestPoint};
+use crate::service::{Device, Fittings, Joint, Kit, MOST_FITTED, Shown, TestPoint, Which};
 use crate::visit::Outlook;
 use crate::window::bench::{device_name, instruments};
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, title};
+use crate::window::told::part::{Part, Piece};
 
 /// One thing that a hand is to do.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,6 +96,8 @@ pub struct Around<'a> {
     pub cover_shut: bool,
     /// Which hands there are.
     pub may: May,
+    /// Whether the cutaway can be gone to.
+    pub inside: bool,
 }
 
 /// Who does what is asked for.
@@ -131,7 +134,7 @@ pub fn answer(ui: &Ui, lay: &Lay, a: &Around<'_>) -> Vec<Hand> {
             menu(ui, spot, a, &mut out);
         });
         if open.is_none() {
-            response.on_hover_text(name);
+            response.on_hover_text(told(spot, name, a));
         }
     }
     out
@@ -212,6 +215,37 @@ fn spots(lay: &Lay, a: &Around<'_>) -> Vec<(Spot, Rect)> {
         }
     }
     out
+}
+
+/// What is told of a place under the pointer: its name, what it does, and where more of it is shown. Nothing of its condition
+/// but what its name says that eyes see.
+fn told(spot: Spot, name: String, a: &Around<'_>) -> String {
+    let stages = |piece: Piece, i: usize| Part::Of(Which::BOTH[i.min(1)], piece).does();
+    let does = match spot {
+        Spot::Container(_) => Part::Container.does(),
+        Spot::Valve(_) => Part::Valve.does(),
+        Spot::Knob => Part::Changeover.does(),
+        Spot::Joint(_) => Part::Pigtail.does(),
+        Spot::Body(0) => "Takes the container's pressure, whatever it is, down to about 10 psig",
+        Spot::Body(_) => "Takes about 10 psig down to the 11 in w.c. that burners need",
+        Spot::Cover => "Keeps rain and road dirt off the regulator",
+        Spot::Vent(i) => stages(Piece::Vent, i),
+        Spot::Cap(i) => stages(Piece::Screw, i),
+        Spot::Between => "For a gauge on the first stage",
+        Spot::Outlet => "For a gauge on what the second stage gives",
+        Spot::Manifold => "Carries the low pressure to the burners",
+        Spot::Burner(_) => {
+            "Burns gas at about 11 in w.c.: its flame is what one sees of the pressure"
+        }
+        Spot::Gauge(_) => return name,
+    };
+    let casting = matches!(spot, Spot::Body(_) | Spot::Vent(_) | Spot::Cap(_));
+    let more = if a.inside && casting {
+        ". The picture Inside shows its parts at work (key V)"
+    } else {
+        ""
+    };
+    format!("{name}. {}{more}", a.units.prose(does))
 }
 
 fn name(spot: Spot, a: &Around<'_>) -> String {

@@ -273,6 +273,7 @@ impl OutsideView {
             theme,
             cover_shut,
             may: scene.may,
+            inside: into.is_some(),
         };
         hands::answer(ui, &lay, &around)
     }

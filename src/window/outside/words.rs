@@ -150,7 +150,7 @@ fn strange(a: &ApplianceSeen) -> Option<String> {
     }
     let f = a.flame?;
     let words = if f.surges {
-        "the flame jumps and surges"
+        "the flame jumps up and down"
     } else {
         match f.flame {
             Flame::Low => "a soft, lazy flame",

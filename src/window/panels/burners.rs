@@ -22,15 +22,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, covered: bool) {
     ui.horizontal(|ui| {
         ui.label(title("Burners", 14.0));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.label(
-                egui::RichText::new(flow_words(desk, ui.available_width()))
-                    .font(plain(12.0))
-                    .color(desk.theme.soft),
-            )
-            .on_hover_text(desk.units.prose(
-                "Heat of the gas that flows now, and what the burners that are on are rated for at 11 in w.c. A burner \
-                 takes more than its rating where its pressure is higher or its fuel richer, and less where it is starved",
-            ));
+            let (flows, why) = flow_words(desk, ui.available_width());
+            let text = egui::RichText::new(flows).font(plain(12.0));
+            ui.label(text.color(desk.theme.soft)).on_hover_text(why);
         });
     });
     ui.spacing_mut().item_spacing.y = 4.0;
@@ -39,15 +33,23 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, covered: bool) {
     }
 }
 
-/// Heat that flows, and what the burners that are on are rated for where there is room.
-fn flow_words(desk: &Desk<'_>, room: f32) -> String {
-    let n = &desk.snap.readings;
-    if room > 190.0 {
-        let flows = desk.units.heat(n.flow_w).number();
-        format!("now {flows}, rated {}", desk.units.heat(n.demand_w))
+/// Heat that flows, and what the burners that are on are rated for where there is room; and what of it stands there.
+fn flow_words(desk: &Desk<'_>, room: f32) -> (String, String) {
+    let (n, u) = (&desk.snap.readings, desk.units);
+    let rated = u.heat(n.demand_w);
+    let (words, what) = if room > 190.0 {
+        (
+            format!("now {}, rated {rated}", u.heat(n.flow_w).number()),
+            "Heat of the gas that flows now, and what the burners that are on are rated for at 11 in w.c.".to_owned(),
+        )
     } else {
-        desk.units.heat(n.flow_w).to_string()
-    }
+        let what = format!(
+            "Heat of the gas that flows now. The burners that are on are rated for {rated} together, at 11 in w.c."
+        );
+        (u.heat(n.flow_w).to_string(), what)
+    };
+    let why = "A burner takes more than its rating where its pressure is higher or its fuel richer, and less where it is starved";
+    (words, u.prose(&format!("{what} {why}")).into_owned())
 }
 
 /// Toggles an appliance if there is one.
@@ -223,6 +225,7 @@ pub fn state_words(now: &ApplianceReadings) -> &'static str {
         (Phase::OpenUnlit, _) => "gas open, no flame",
         (Phase::LockedOut, _) => "locked out",
         (Phase::Burning, Flame::Out) => "no flame",
+        (Phase::Burning, _) if now.surges => "flame jumps up and down",
         (Phase::Burning, Flame::Low) => "flame soft and lazy",
         (Phase::Burning, Flame::Normal) => "flame steady",
         (Phase::Burning, Flame::Hard) => "flame loud and sharp",
@@ -234,6 +237,7 @@ fn state_color(now: &ApplianceReadings, t: &Theme) -> Color32 {
     match (now.phase, now.flame) {
         (Phase::OpenUnlit | Phase::LockedOut, _)
         | (Phase::Burning, Flame::Lifting | Flame::Out) => t.danger,
+        (Phase::Burning, _) if now.surges => t.caution,
         (Phase::Burning, Flame::Low | Flame::Hard) | (Phase::Waiting, _) => t.caution,
         _ => t.soft,
     }
@@ -316,5 +320,27 @@ fn cross(painter: &Painter, foot: Pos2, t: &Theme) {
     let c = foot + vec2(0.0, -10.0);
     for d in [vec2(4.0, 4.0), vec2(4.0, -4.0)] {
         painter.line_segment([c - d, c + d], Stroke::new(1.8, t.danger));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A flame that jumps is told so beside its burner as it is over the picture, and is no flame once it is out.
+    #[test]
+    fn a_flame_that_jumps_is_not_called_steady() {
+        let mut now = ApplianceReadings {
+            phase: Phase::Burning,
+            flame: Flame::Normal,
+            ..ApplianceReadings::default()
+        };
+        assert_eq!(state_words(&now), "flame steady");
+        now.surges = true;
+        assert_eq!(state_words(&now), "flame jumps up and down");
+        now.flame = Flame::Out;
+        assert_eq!(state_words(&now), "no flame");
+        now.phase = Phase::Off;
+        assert_eq!(state_words(&now), "off");
     }
 }

@@ -79,7 +79,7 @@ fn fittings(sim: &Simulation, fluid: bool) -> Fittings {
             rack.put_fluid(joint, true);
         }
     }
-    rack.see(sim);
+    rack.see(sim, false);
     rack.seen()
 }
 

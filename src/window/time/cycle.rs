@@ -3,15 +3,16 @@
 
 use crate::rig::presets;
 use crate::rig::{Phase, Readings};
+use crate::rig::{Rig, Stage as OfRig};
 use crate::scenario::Action;
-use crate::service::{SeatState, Which};
+use crate::service::Which;
 use crate::sim::Command;
 use crate::window::cutaway::StageShape;
 use crate::window::cutaway::balance::{self, Pushes, Tips};
 use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::Desk;
 use crate::window::look::show::Units;
-use crate::window::told::headline::seat_words;
+use crate::window::told::headline::seat_told;
 use crate::window::told::part::{Breath, Part, Piece, breathes};
 
 /// Pace at which it is shown, simulated seconds per second.
@@ -29,6 +30,7 @@ const STILL_M_PER_S: f64 = 3e-5;
 
 /// The rig before the burner was lit and as it stands, and whether the step has come or time alone has passed.
 struct Told<'a> {
+    rig: &'a Rig,
     was: &'a Readings,
     now: &'a Readings,
     shape: StageShape,
@@ -83,7 +85,7 @@ const STEPS: [Step; 6] = [
     },
     Step {
         part: Part::Of(Which::Second, Piece::Disc),
-        watch: "the second seat in its loupe",
+        watch: "the second seat in its magnifier",
         come: |was, now| now.second.lift_m > was.second.lift_m + 4e-6,
         words: |told| {
             seat_opens(
@@ -96,14 +98,14 @@ const STEPS: [Step; 6] = [
     },
     Step {
         part: Part::Of(Which::First, Piece::Disc),
-        watch: "the first seat in its loupe",
+        watch: "the first seat in its magnifier",
         come: |was, now| now.first.lift_m > was.first.lift_m + 1e-6,
         words: |told| {
             seat_opens(
                 told,
                 Which::First,
                 "The first stage feels its own pressure fall and opens its seat",
-                "the container makes up for what went on",
+                "gas from the container replaces what has flowed on",
             )
         },
     },
@@ -171,8 +173,11 @@ fn lever_turns(told: &Told<'_>) -> String {
 }
 
 fn seat_opens(told: &Told<'_>, which: Which, deed: &str, then: &str) -> String {
-    let [was, now] =
-        [told.was, told.now].map(|n| seat_words(SeatState::of(which.of(n)), told.units));
+    let stage: &OfRig = match which {
+        Which::First => &told.rig.first,
+        Which::Second => &told.rig.second,
+    };
+    let [was, now] = [told.was, told.now].map(|n| seat_told(stage, which.of(n), told.units));
     if told.came {
         let lift = told.units.small_length(which.of(told.now).lift_m);
         format!("{deed} to {lift} (before: {was}); {then}")
@@ -280,6 +285,7 @@ impl Cycle {
                 if came || late {
                     desk.send.push(Command::Pause);
                     self.words = (step.words)(&Told {
+                        rig: &desk.snap.rig,
                         was: &self.was,
                         now: &n,
                         shape: shape_of(&desk.snap.rig.second, &presets::second_stage()),
@@ -374,6 +380,7 @@ mod tests {
             ..StageShape::default()
         };
         (STEPS[step].words)(&Told {
+            rig: &Rig::standard(vec![], vec![]),
             was,
             now,
             shape,

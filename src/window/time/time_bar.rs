@@ -35,8 +35,15 @@ const FASTER: &str = "faster";
 /// Seconds of viewing that one step shows.
 const STEP_VIEWED_S: f64 = 0.02;
 
-/// Draws the bar; whether the cycle is to begin or go on.
-pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option<&Cycle>) -> bool {
+/// Draws the bar; whether the cycle is to begin or go on. `rested` of a cycle that has just ended, whose last button the next
+/// click may still mean.
+pub fn show(
+    ui: &mut Ui,
+    desk: &mut Desk<'_>,
+    charts: &mut Charts,
+    cycle: Option<&Cycle>,
+    rested: bool,
+) -> bool {
     let snap = desk.snap;
     let t = desk.theme.clone();
     let mut asked = false;
@@ -63,7 +70,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, charts: &mut Charts, cycle: Option
         if snap.looks_back() {
             past_ui(ui, desk, narrow, slim);
         } else {
-            asked = cycle_ui(ui, desk, cycle);
+            asked = cycle_ui(ui, desk, cycle, rested);
         }
         ui.add_space(8.0);
         ui.label(
@@ -130,11 +137,12 @@ fn past_ui(ui: &mut Ui, desk: &mut Desk<'_>, narrow: bool, slim: bool) {
 }
 
 /// The button of the cycle: begins it, or goes on with the step that is told.
-fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>) -> bool {
+fn cycle_ui(ui: &mut Ui, desk: &Desk<'_>, cycle: Option<&Cycle>, rested: bool) -> bool {
     let why = "A burner comes on in slow motion, step by step (key C; Esc leaves)";
     match cycle {
         None => {
-            let button = ui.button("One cycle").on_hover_text(why);
+            let button = ui.add_enabled(rested, egui::Button::new("One cycle"));
+            let button = button.on_hover_text(why);
             spots::mark(ui, Spot::Cycle, button.rect);
             button.clicked()
         }

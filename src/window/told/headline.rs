@@ -13,7 +13,7 @@ use crate::service::{
     Trouble, Which, pressed_tight,
 };
 use crate::sim::Mark;
-use crate::window::look::show::Units;
+use crate::window::look::show::{Shown, Units};
 use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 
 /// An event is news for this long in simulated time \[s\].
@@ -29,11 +29,15 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
         Some(gravest) => {
             let more = match a.troubles.len() {
                 1 => String::new(),
-                2 => " (and one thing more is not right)".to_owned(),
-                n => format!(" (and {} things more are not right)", n - 1),
+                2 => " (and one more thing is not right)".to_owned(),
+                n => format!(" (and {} more things are not right)", n - 1),
             };
             let gravest = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
-            format!("{gravest} {}", capital(&doing(a, units)))
+            match a.troubles[0] {
+                // What the regulator does is told of flows, which leave this one out.
+                Trouble::OpenTube(_) => gravest,
+                _ => format!("{gravest} {}", capital(&doing(a, units))),
+            }
         }
         None => doing(a, units),
     };
@@ -157,8 +161,8 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
         }
         Trouble::OpenTube(open) => open_tube(&open, rig),
         Trouble::OutletOver { outlet_pa, limit } => format!(
-            "the outlet stands at {}, over the limit of {} for {}",
-            u.low(outlet_pa),
+            "the outlet stands {} the limit of {} for {}",
+            past(u.low(outlet_pa), u.low(limit.high), "over"),
             u.low(limit.high),
             limit_name(limit.what)
         ),
@@ -168,26 +172,26 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
         } => {
             // Two limits, by the load: each says which it is.
             let when = if least_pa < LIMITS.flow.low {
-                "at more than half load burners"
+                "at more than half load"
             } else {
-                "up to half load burners"
+                "up to half load"
             };
             format!(
-                "the outlet gives {}, and {when} want {} at least",
-                u.low(outlet_pa),
+                "the outlet stands {} the {} that burners need {when}",
+                past(u.low(outlet_pa), u.low(least_pa), "under"),
                 u.low(least_pa)
             )
         }
         Trouble::NoGas { why } => no_gas(why).to_owned(),
         Trouble::FirstOver { chamber_pa, limit } if *limit == LIMITS.first_danger => format!(
-            "the first stage stands at {}, over {}: container pressure reaches parts made for {}",
-            u.high(chamber_pa),
+            "the first stage stands {} {}: container pressure reaches parts made for {}",
+            past(u.high(chamber_pa), u.high(limit.high), "over"),
             u.high(limit.high),
             u.high(crate::units::psi_to_pa(10.0))
         ),
         Trouble::FirstOver { chamber_pa, limit } => format!(
-            "the first stage stands at {}, over the {} it may reach at rest",
-            u.high(chamber_pa),
+            "the first stage stands {} the {} it may reach at rest",
+            past(u.high(chamber_pa), u.high(limit.high), "over"),
             u.high(limit.high)
         ),
         Trouble::FirstLow { chamber_pa } => format!(
@@ -227,7 +231,7 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             format!("water stands on the {} diaphragm", stage(s))
         }
         Trouble::Creeps { stage: s, kg_per_s } => format!(
-            "the {} seat lets {} by though no burner asks: the pressure behind it climbs",
+            "the {} seat lets {} by though no burner takes gas: the pressure behind it climbs",
             stage(s),
             u.mass_flow(kg_per_s)
         ),
@@ -257,20 +261,31 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
 /// A manometer without water, and why: the pressure that stands beside it may never have been more than its tube holds.
 pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
     let why = if open.swung_over {
-        "the pressure jumped and its water swung over"
+        "it swung over as the pressure jumped"
     } else {
-        "the pressure was more than its tube holds"
+        "the pressure was more than it holds"
     };
     format!(
-        "the manometer at the {} has lost its water ({why}): gas comes out of its open tube; shut the container",
+        "the manometer at the {} has lost its water ({why}): its open tube lets gas out, which the flows here leave out. \
+         Shut the container, then refill it in the Outside picture",
         open.point.name(rig)
     )
+}
+
+/// A reading against the limit it has passed: "at 11.6 in w.c., over". Where both read the same, no reader is told a number over
+/// itself.
+fn past(reading: Shown, limit: Shown, way: &str) -> String {
+    if reading.number() == limit.number() {
+        format!("just {way}")
+    } else {
+        format!("at {reading}, {way}")
+    }
 }
 
 /// What a limit on the outlet is for.
 fn limit_name(what: &str) -> &str {
     match what {
-        w if w.starts_with("flow") => "flow from half load on",
+        w if w.starts_with("flow") => "flow at half load and above",
         w => w,
     }
 }
@@ -351,12 +366,12 @@ fn doing(a: &Affairs, u: Units) -> String {
             }
         }
         // Whether it comes to a stop the instant cannot show: a nick never shuts.
-        Doing::Closing if a.escapes() => "no burner asks, and gas still comes by a seat".to_owned(),
+        Doing::Closing if a.escapes() => "no burner takes gas, and gas still passes a seat".to_owned(),
         Doing::Closing => {
-            "no burner asks; the little gas that still slips by a seat raises the pressure, and the pressure presses the seat tighter"
+            "no burner takes gas; the little that still passes a seat raises the pressure, and the pressure presses the seat tighter"
                 .to_owned()
         }
-        Doing::LockedUp => "no burner asks: the pressure holds both seats shut".to_owned(),
+        Doing::LockedUp => "no burner takes gas: the pressure holds both seats shut".to_owned(),
         Doing::AtRest => format!(
             "no gas flows to speak of: the first seat is {}, the second {}",
             seat_words(first, u),
@@ -365,7 +380,8 @@ fn doing(a: &Affairs, u: Units) -> String {
     }
 }
 
-/// "open 0.21 mm", "shut, pressed 18 µm".
+/// "open 0.21 mm", "shut, pressed 18 µm". A seat that is pressed and lets gas by is none that is shut, nor one that is bad: so a
+/// sound one feeds a small burner.
 pub fn seat_words(s: SeatState, u: Units) -> String {
     match s {
         SeatState::Open { lift_m } => format!("open {}", u.small_length(lift_m)),
@@ -373,27 +389,33 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
             squeeze_m,
             kg_per_s,
         } if squeeze_m >= OPEN_FROM_M => {
+            let pressed = u.small_length(squeeze_m);
             if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("shut, pressed {}", u.small_length(squeeze_m))
+                format!("lightly pressed {pressed}, hardly any gas passes")
             } else {
-                format!("pressed {} and gas slips by", u.small_length(squeeze_m))
+                format!("lightly pressed {pressed}, gas passes")
             }
         }
-        SeatState::Slips { .. } => "touching and gas slips by".to_owned(),
+        SeatState::Slips { .. } => "just touching, gas passes".to_owned(),
         SeatState::Pressed { squeeze_m } => format!("shut, pressed {}", u.small_length(squeeze_m)),
         SeatState::Touching => "just touching".to_owned(),
     }
 }
 
-/// The same of a stage as it stands: a sound seat that is not yet pressed as hard as seals it lets some gas by, which says
-/// nothing against it.
+/// The same of a stage as it stands: gas slips by only where the seat is pressed as hard as seals a sound one.
 pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
     let state = SeatState::of(s);
     match state {
-        SeatState::Slips { squeeze_m, .. }
-            if !pressed_tight(stage, s) && squeeze_m >= OPEN_FROM_M =>
-        {
-            format!("pressed {}, not tight yet", u.small_length(squeeze_m))
+        SeatState::Slips {
+            squeeze_m,
+            kg_per_s,
+        } if pressed_tight(stage, s) => {
+            let pressed = u.small_length(squeeze_m);
+            if kg_per_s.abs() < NOTICED_KG_PER_S {
+                format!("shut, pressed {pressed}")
+            } else {
+                format!("pressed {pressed} and gas slips by")
+            }
         }
         _ => seat_words(state, u),
     }
@@ -426,8 +448,66 @@ mod tests {
             ..StageReadings::default()
         };
         let told = |squeeze_m| seat_told(stage, &at(squeeze_m), Units::Us);
-        assert!(told(0.5 * tight_m).ends_with("not tight yet"));
+        assert!(told(0.5 * tight_m).starts_with("lightly pressed"));
+        assert!(told(0.5 * tight_m).ends_with("gas passes"));
+        assert!(told(0.0).ends_with("gas passes"));
         assert!(told(1.01 * tight_m).ends_with("gas slips by"));
+    }
+
+    /// No number is told over, or under, the same number: what has just passed a limit is told so, whatever the units.
+    #[test]
+    fn no_reading_is_told_past_the_figure_it_shows() {
+        let rig = Rig::standard(vec![], vec![]);
+        let over = |pa: f64, limit: &'static crate::service::Limit, first: bool| {
+            if first {
+                let chamber_pa = pa;
+                Trouble::FirstOver { chamber_pa, limit }
+            } else {
+                let outlet_pa = pa;
+                Trouble::OutletOver { outlet_pa, limit }
+            }
+        };
+        for u in [Units::Us, Units::Si] {
+            for (limit, first) in [
+                (&LIMITS.flow, false),
+                (&LIMITS.lock_up, false),
+                (&LIMITS.lock_up_caution, false),
+                (&LIMITS.first_rest, true),
+                (&LIMITS.first_danger, true),
+            ] {
+                let figures = if first {
+                    u.high(limit.high)
+                } else {
+                    u.low(limit.high)
+                };
+                let figures = figures.to_string();
+                let told = |share: f64| trouble(&over(share * limit.high, limit, first), &rig, u);
+                let (just, clear) = (told(1.0 + 1e-5), told(1.06));
+                assert!(just.contains("just over"), "{just}");
+                assert_eq!(just.matches(&figures).count(), 1, "{just}");
+                assert!(
+                    clear.contains(&figures) && !clear.contains("just"),
+                    "{clear}"
+                );
+            }
+            for least_pa in [LIMITS.flow.low, LIMITS.flow.low - LIMITS.fall_caution.high] {
+                let low = |outlet_pa| {
+                    trouble(
+                        &Trouble::OutletLow {
+                            outlet_pa,
+                            least_pa,
+                        },
+                        &rig,
+                        u,
+                    )
+                };
+                let figures = u.low(least_pa).to_string();
+                let just = low(least_pa * (1.0 - 1e-5));
+                assert!(just.contains("just under"), "{just}");
+                assert_eq!(just.matches(&figures).count(), 1, "{just}");
+                assert!(!low(0.9 * least_pa).contains("just"));
+            }
+        }
     }
 
     /// Where air bears it is told, and as much of it.

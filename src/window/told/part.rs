@@ -227,7 +227,7 @@ impl Part {
             ),
             Self::Outlet => told(
                 "outlet and line",
-                "The low side to the burners, at 11 in w.c.",
+                "The low side to the burners: about 11 in w.c. while they burn, a little more at rest",
                 "Crushed, too small or with liquid in its low point it takes pressure away under load; a joint may leak",
             ),
         }
@@ -462,7 +462,7 @@ fn valve_value(open: f64) -> String {
 
 fn way_of(s: &StageReadings, u: Units) -> String {
     match breathes(s) {
-        None => "still".to_owned(),
+        None => "nothing flows through it".to_owned(),
         Some(Breath::Out) => format!("{} out", u.breath(s.vent_m3_per_s)),
         Some(Breath::In) => format!("{} in", u.breath(-s.vent_m3_per_s)),
     }
@@ -496,7 +496,7 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
             u.force(s.forces.sum_n())
         ),
         Piece::Plate => match s.speed_m_per_s {
-            v if v.abs() < 1e-5 => format!("at {}, still", u.travel(s.rise_m)),
+            v if v.abs() < 1e-5 => format!("at {}, at rest", u.travel(s.rise_m)),
             v if v > 0.0 => format!("at {}, rising", u.travel(s.rise_m)),
             _ => format!("at {}, sinking", u.travel(s.rise_m)),
         },

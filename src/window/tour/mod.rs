@@ -23,6 +23,8 @@ const PLACE: Vec2 = vec2(118.0, 28.0);
 /// Gap between them \[points\].
 const PLACE_GAP: f32 = 8.0;
 
+/// The word of the way back stays so long \[s\].
+const WORD_S: f64 = 12.0;
 /// A moment so far from the first one was dragged to \[s\].
 const DRAGGED_S: f64 = 0.3;
 
@@ -36,6 +38,8 @@ enum Stage {
     Offered,
     /// At a step, and whether that is done.
     At(usize, bool),
+    /// Left at a step, with a word of the way back.
+    Left(usize),
 }
 
 /// The tour.
@@ -50,10 +54,16 @@ pub struct Tour {
     before: Option<u64>,
     /// Whether the tour's fault was ever in: what later steps tell of it is so only then.
     fault_was_in: bool,
+    /// Whether it is in, and not to its end.
+    in_part: bool,
+    /// Whether a cycle is on show, which counts its own steps.
+    in_cycle: bool,
     /// The step at which it was left, and the run that it belongs to.
     left: Option<(usize, u64)>,
     /// The newest run it was followed in.
     generation: u64,
+    /// So long the word of the way back stays, on the clock of the window \[s\].
+    word_until_s: Option<f64>,
     /// Whether a step has just begun, which wants the desk clear.
     fresh: bool,
     /// Whether somebody has said not to offer it again, or gone on it.
@@ -85,10 +95,20 @@ impl Tour {
             Stage::At(..) => {
                 self.close();
             }
-            Stage::Closed => match self.left.take() {
+            Stage::Closed | Stage::Left(_) => match self.left.take() {
                 Some((i, run)) if run == desk.snap.generation => self.go_to(i),
                 _ => self.offer(),
             },
+        }
+    }
+
+    /// Closes it by a key that might have meant something else: a word of the way back stays for a while.
+    pub fn leave(&mut self) {
+        let at = self.step();
+        self.close();
+        if let Some(i) = at {
+            self.stage = Stage::Left(i);
+            self.word_until_s = None;
         }
     }
 
@@ -121,7 +141,7 @@ impl Tour {
         let more = ((1100.0 - wide) * 0.12).clamp(0.0, 48.0);
         match self.stage {
             Stage::Closed => None,
-            Stage::Offered => Some(HEIGHTS[1]),
+            Stage::Offered | Stage::Left(_) => Some(HEIGHTS[1]),
             Stage::At(..) => Some(HEIGHTS[0] + more),
         }
     }
@@ -137,6 +157,8 @@ impl Tour {
         self.before = None;
         self.generation = desk.snap.generation;
         self.fault_was_in |= steps::fault_is_in(desk.snap);
+        self.in_part = steps::fault_is_in_part(desk.snap);
+        self.in_cycle = cycle.is_some();
         let [last, through] = &mut self.cycle;
         *last |= cycle.is_some_and(|c| c.on_word() == Some("Done"));
         *through |= *last && cycle.is_none();
@@ -182,6 +204,7 @@ impl Tour {
         match self.stage {
             Stage::Closed => {}
             Stage::Offered => self.offer_ui(ui, desk),
+            Stage::Left(i) => self.left_ui(ui, desk, i),
             Stage::At(i, done) => self.step_ui(ui, desk, i, done),
         }
     }
@@ -206,12 +229,36 @@ impl Tour {
         });
     }
 
-    /// What a step says: its deed, what is then to be seen, or that both want the fault, which is not in.
+    /// A word of the way back, for a while.
+    fn left_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, i: usize) {
+        let now_s = ui.input(|input| input.time);
+        let until_s = *self.word_until_s.get_or_insert(now_s + WORD_S);
+        let words = format!(
+            "You left the tour at step {} of {}: T comes back to it",
+            i + 1,
+            STEPS.len()
+        );
+        ui.horizontal_centered(|ui| {
+            let text = RichText::new(words).font(plain(BODY)).color(desk.theme.ink);
+            ui.label(text);
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                if ui.button("Close").clicked() || now_s > until_s {
+                    self.stage = Stage::Closed;
+                }
+                if ui.button("Back to the tour").clicked() {
+                    self.go_to(i);
+                }
+            });
+        });
+    }
+
+    /// What a step says: its deed, what is then to be seen, or that both want the fault, which is not in, or not all of it.
     fn words(&self, i: usize, done: bool) -> &'static str {
         let step = &STEPS[i];
-        match step.without_fault {
-            Some(instead) if !self.fault_was_in => instead,
+        match (step.without_fault, step.in_part) {
+            (Some(instead), _) if !self.fault_was_in => instead,
             _ if done => step.seen,
+            (_, Some(instead)) if self.in_part => instead,
             _ => step.deed,
         }
     }
@@ -230,7 +277,12 @@ impl Tour {
                         if done {
                             headline::sign(ui, Gravity::Well, t);
                         }
-                        let title = format!("{} of {}: {}", i + 1, STEPS.len(), step.title);
+                        // A cycle counts its own steps: one count at a time.
+                        let title = if self.in_cycle {
+                            step.title.to_owned()
+                        } else {
+                            format!("{} of {}: {}", i + 1, STEPS.len(), step.title)
+                        };
                         ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
                     });
                     let words = desk.units.prose(self.words(i, done));
@@ -266,16 +318,16 @@ impl Tour {
         ui.spacing_mut().item_spacing = vec2(PLACE_GAP, PLACE_GAP);
         let (mut to, mut leaves) = (None, false);
         ui.horizontal(|ui| {
-            if place(ui, !done, Button::new("Skip this"), "") {
-                to = Some(i + 1);
+            if place(ui, i > 0, Button::new("Step back"), "") {
+                to = i.checked_sub(1);
             }
             if place(ui, done && !last, main_button(desk.theme, "Go on"), "") {
                 to = Some(i + 1);
             }
         });
         ui.horizontal(|ui| {
-            if place(ui, i > 0, Button::new("Step back"), "") {
-                to = i.checked_sub(1);
+            if place(ui, !done, Button::new("Skip this"), "") {
+                to = Some(i + 1);
             }
             leaves = if last {
                 place(ui, true, main_button(desk.theme, "End of the tour"), "")
@@ -300,7 +352,10 @@ impl Tour {
             return;
         };
         let step = &STEPS[i];
-        let wanted = if done { step.look } else { step.at };
-        spots::point_at(ctx, wanted, desk.theme);
+        if done {
+            spots::point_at(ctx, step.look, desk.theme);
+        } else {
+            spots::point_at(ctx, &(step.at)(desk.snap), desk.theme);
+        }
     }
 }

@@ -36,8 +36,10 @@ pub struct Step {
     pub done: fn(&Seen<'_>) -> bool,
     /// What it says instead of both where the fault of the tour was never in.
     pub without_fault: Option<&'static str>,
-    /// Where the deed is done; the first in view.
-    pub at: &'static [Spot],
+    /// What it says instead of its deed while the fault of the tour is in, and not to its end.
+    pub in_part: Option<&'static str>,
+    /// Where the deed is done, as the rig stands; the first in view.
+    pub at: fn(&Snapshot) -> Vec<Spot>,
     /// Where to look afterwards.
     pub look: &'static [Spot],
 }
@@ -47,10 +49,11 @@ pub const STEPS: [Step; 7] = [
     Step {
         title: "Light a burner",
         deed: "Water heater, refrigerator and back burner are on. Press 4, or click the front burner at the left.",
-        seen: "The outlet falls a little: diaphragm down, seat further open. It stands at about 11.3 in w.c., in the green band.",
+        seen: "The outlet falls a little, from about 11.4 to 11.3 in w.c.: diaphragm down, seat further open. The number stands over its chart, at the right.",
         done: |s| is_on(s.snap, BY_HAND),
         without_fault: None,
-        at: &[Spot::Burner(BY_HAND)],
+        in_part: None,
+        at: |_| vec![Spot::Burner(BY_HAND)],
         look: &[Spot::OutletChart],
     },
     Step {
@@ -59,13 +62,18 @@ pub const STEPS: [Step; 7] = [
         seen: "Watch the outlet: nothing happens. A regulator with a sealed vent holds a steady flow as well as any.",
         done: |s| fault_is_in(s.snap),
         without_fault: None,
-        at: &[
-            Spot::Severity(FAULT),
-            Spot::PutIn(FAULT),
-            Spot::Fault(FAULT),
-            Spot::AllFaults,
-            Spot::FaultsTab,
-        ],
+        in_part: Some(
+            "The fault is in, and the vent still has a small opening: now push the severity to 100 %.",
+        ),
+        at: |_| {
+            vec![
+                Spot::Severity(FAULT),
+                Spot::PutIn(FAULT),
+                Spot::Fault(FAULT),
+                Spot::AllFaults,
+                Spot::FaultsTab,
+            ]
+        },
         look: &[Spot::OutletChart],
     },
     Step {
@@ -78,7 +86,8 @@ pub const STEPS: [Step; 7] = [
             "This step shows what the blocked vent does when the burners go off, and the vent is clear: the outlet would stop at about \
              12 in w.c. Step back and put the fault in.",
         ),
-        at: &[Spot::Burner(1)],
+        in_part: None,
+        at: still_on,
         look: &[Spot::OutletChart],
     },
     Step {
@@ -90,7 +99,8 @@ pub const STEPS: [Step; 7] = [
             "J looks at the moment just before a fault, and none was put in: go back to step 2, or drag along the ruler under the \
              charts, to and fro. The whole picture follows, and nothing is lost.",
         ),
-        at: &[Spot::GoTo],
+        in_part: None,
+        at: |_| vec![Spot::GoTo],
         look: &[Spot::Ruler],
     },
     Step {
@@ -101,7 +111,14 @@ pub const STEPS: [Step; 7] = [
         without_fault: Some(
             "This step compares a run with the fault and one without, and the fault was never in: go back to step 2, or skip this.",
         ),
-        at: &[Spot::GoOn, Spot::GoTo],
+        in_part: None,
+        at: |snap| {
+            if snap.branch.0 > 0 && !snap.looks_back() {
+                still_on(snap)
+            } else {
+                vec![Spot::GoOn, Spot::GoTo]
+            }
+        },
         look: &[Spot::OutletChart],
     },
     Step {
@@ -112,7 +129,8 @@ pub const STEPS: [Step; 7] = [
                M and N draw motion larger or smaller; [ and ] change the pace of time.",
         done: |s| s.cycle,
         without_fault: None,
-        at: &[Spot::Cycle],
+        in_part: None,
+        at: |_| vec![Spot::Cycle],
         look: &[Spot::OutletChart],
     },
     Step {
@@ -122,15 +140,32 @@ pub const STEPS: [Step; 7] = [
                and you look from outside with the instruments at hand. F1 shows all keys, T this tour.",
         done: |_| true,
         without_fault: None,
-        at: &[],
+        in_part: None,
+        at: |_| Vec::new(),
         look: &[Spot::LessonsTab],
     },
 ];
 
 /// Whether the fault of the tour is in, to its end.
 pub fn fault_is_in(snap: &Snapshot) -> bool {
-    let whole = |f: &crate::sim::ActiveFault| f.fault.id() == FAULT && f.severity.to > 0.99;
-    snap.faults.iter().any(whole)
+    severity(snap).is_some_and(|to| to > 0.99)
+}
+
+/// Whether it is in, and not to its end.
+pub fn fault_is_in_part(snap: &Snapshot) -> bool {
+    severity(snap).is_some_and(|to| to <= 0.99)
+}
+
+/// The severity that the fault of the tour is on its way to, where it is in.
+fn severity(snap: &Snapshot) -> Option<f64> {
+    let found = snap.faults.iter().find(|f| f.fault.id() == FAULT);
+    found.map(|f| f.growing.map_or(f.severity.to, |g| g.to))
+}
+
+/// The burners of the tour that are still to be shut off.
+fn still_on(snap: &Snapshot) -> Vec<Spot> {
+    let on = LIT.into_iter().filter(|i| is_on(snap, *i));
+    on.map(Spot::Burner).collect()
 }
 
 fn is_on(snap: &Snapshot, i: usize) -> bool {
