@@ -173,7 +173,7 @@ fn unbegun(figures: &[Figure]) -> &'static str {
     let is_nothing = of(Measure::Start).is_some_and(|pa| pa < inwc_to_pa(NOTHING_INWC));
     match (is_low, loses) {
         (true, false) if is_nothing => {
-            "nothing holds it up: gas is lost as fast as it comes, a gross leak, or none came at all"
+            "nothing holds it up; gas is lost as fast as it comes, a gross leak, or none came at all"
         }
         (true, true) => "gas gets out faster than a hand can bleed",
         (true, false) => {
