@@ -391,7 +391,7 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
         } if squeeze_m >= OPEN_FROM_M => {
             let pressed = u.small_length(squeeze_m);
             if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("lightly pressed {pressed}, hardly any gas passes")
+                format!("lightly pressed {pressed}")
             } else {
                 format!("lightly pressed {pressed}, gas passes")
             }
