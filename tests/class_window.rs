@@ -274,6 +274,17 @@ fn the_first_window_says_no_word_of_what_the_instructor_does() {
             panels::app(&mut w.harness).look.page = page;
             w.steps(3);
             assert!(!tells(&w), "{page:?} tells it: {:?}", w.texts());
+            // Nor does a page of readings tell a condition, or one that is not so.
+            for word in [
+                "Vent open",
+                "Ice on the bore",
+                "Through a tear",
+                "Liquid in it",
+                "healthy",
+            ] {
+                assert!(!w.shows(word), "{page:?} tells {word}: {:?}", w.texts());
+            }
+            assert!(w.shows("Chamber") == (page == Page::Numbers && !covered));
             assert_eq!(w.shows("The rig is covered"), covered);
             assert_eq!(
                 w.shows("Cutaway of the regulator"),

@@ -267,7 +267,7 @@ pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
     };
     format!(
         "the manometer at the {} has lost its water ({why}): its open tube lets gas out, which the flows here leave out. \
-         Shut the container, then refill it in the Outside picture",
+         With the container shut, refill it in the Outside picture",
         open.point.name(rig)
     )
 }
