@@ -2,7 +2,7 @@
 //! was found, whether a leak that the owner reports was looked for. Not here: what follows from it for an act (`safety`).
 
 use super::act::Act;
-use super::safety::{SEEN_KG_PER_S, SMELT_KG_PER_S, Unsafe, is_more};
+use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, Unsafe, is_more};
 use crate::drill::making::file::Drill;
 use crate::service::{Joint, Shown, TestPoint};
 use crate::visit::{self, Deed, Measure, Scale, Test, Told};

@@ -10,6 +10,7 @@ pub mod known;
 pub mod log;
 mod perform;
 mod person;
+mod rules;
 pub mod runner;
 pub mod safety;
 pub mod way;
