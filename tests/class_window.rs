@@ -274,6 +274,18 @@ fn the_first_window_says_no_word_of_what_the_instructor_does() {
             panels::app(&mut w.harness).look.page = page;
             w.steps(3);
             assert!(!tells(&w), "{page:?} tells it: {:?}", w.texts());
+            // Nor does a page of readings tell a condition: its rows of readings stand, the others are away.
+            let has_row = |row: &str| w.texts().iter().any(|text| text == row);
+            for row in [
+                "Vent open",
+                "Ice on the bore",
+                "Through a tear",
+                "Liquid in it",
+                "Seat squeeze",
+            ] {
+                assert!(!has_row(row), "{page:?} tells {row}: {:?}", w.texts());
+            }
+            assert_eq!(has_row("Diaphragm rise"), page == Page::Numbers && !covered);
             assert_eq!(w.shows("The rig is covered"), covered);
             assert_eq!(
                 w.shows("Cutaway of the regulator"),

@@ -6,6 +6,7 @@ use crate::drill::Act;
 use crate::drill::Drill;
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
+use crate::drill::attempt::safety::Unsafe;
 use crate::rig::Rig;
 use crate::service::TestPoint;
 use crate::visit::{self, Deed, Effect, Id, Measure, Scale, Test, Told};
@@ -14,7 +15,8 @@ use std::collections::BTreeSet;
 /// A habit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Habit {
-    /// Eyes, ears or leak fluid before anything is lit. An occasion where something was lit.
+    /// Eyes, ears or leak fluid before anything is lit; where the owner reports escaping gas, what safety asks for before that.
+    /// An occasion where something was lit.
     LooksFirst,
     /// A reading of an instrument before a suspicion or an answer. An occasion where one was given.
     MeasuresFirst,
@@ -55,6 +57,10 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
     let lit = first(&|(_, a)| lights(a));
     let looked = first(&|(_, a)| looks(a));
     let measured = first(&|(e, _)| measures(&e.told));
+    let sought = !entries
+        .iter()
+        .flat_map(|e| &e.noticed)
+        .any(Unsafe::is_unsought);
     let repaired = acts.iter().rposition(|(_, a)| repairs(a));
     let end = answered.unwrap_or(acts.len());
     let proved = |at: usize| {
@@ -63,7 +69,7 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
             .any(|(e, _)| measures(&e.told))
     };
     [
-        lit.map(|lit| before(looked, lit)),
+        lit.map(|lit| before(looked, lit) && sought),
         judged.map(|judged| before(measured, judged)),
         answered.map(|end| places(&acts[..end], &rig) > 1),
         repaired.map(proved),

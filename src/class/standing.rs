@@ -110,6 +110,18 @@ pub struct Person {
 }
 
 impl Person {
+    /// Whether a drill is an exam that was ended and is not released: nobody tries that again meanwhile.
+    pub fn waits_for_release(&self, drill: &str) -> bool {
+        let is_of = |m: &&Marked| m.of.name.drill == drill && m.of.found.drill.exam;
+        let mut of = self.marked.iter().filter(is_of).peekable();
+        of.peek().is_some() && of.all(Marked::is_ended) && self.has_unreleased(drill)
+    }
+
+    fn has_unreleased(&self, drill: &str) -> bool {
+        let mut of = self.marked.iter().filter(|m| m.of.name.drill == drill);
+        of.any(|m| !m.of.released)
+    }
+
     /// What to do next, as this reader may be told it.
     pub fn advice(&self, reader: Reader) -> &Advice {
         match reader {

@@ -60,6 +60,12 @@ impl<'f, T> Field<'f, T> {
         }
     }
 
+    /// What to do where it is missing or wrong, where an example alone does not say what is asked.
+    pub fn asks(mut self, help: &str) -> Self {
+        help.clone_into(&mut self.right);
+        self
+    }
+
     /// The value, or nothing where nothing is written.
     pub fn optional(self) -> Option<T> {
         self.value

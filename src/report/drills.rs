@@ -5,6 +5,7 @@ use crate::drill::attempt::judging::Judging;
 use crate::drill::attempt::safety::Unsafe;
 use crate::drill::marking::grade::{Grade, Why};
 use crate::rig::Rig;
+use crate::service::Joint;
 use crate::units::System;
 
 /// All marks in a line: how many, or that the attempt failed and by what.
@@ -44,12 +45,25 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LitWhileGasEscaped => "lit while gas escaped",
         Unsafe::LitBesideToldGas => "lit before a reported leak was looked for, and gas escaped",
         Unsafe::LitUnsought => "lit before a reported leak was looked for",
+        Unsafe::LitHalfSought { escaped: true, .. } => {
+            "lit before a reported leak was looked for everywhere, and gas escaped"
+        }
+        Unsafe::LitHalfSought { .. } => "lit before a reported leak was looked for everywhere",
         Unsafe::NewPartUntested => "new part not looked at for leaks",
         Unsafe::GasAtUnlitBurner => "gas at an unlit burner",
         Unsafe::LeftLeaking => "left leaking",
         Unsafe::LeftOverTheLimit(_) => "left over the limit",
         Unsafe::LeftWithTheFault => "left in use with the fault in it",
         Unsafe::Forbidden(_) => "forbidden in this drill",
+        Unsafe::CalledSafe(_) => "a danger judged to be a pass",
+    }
+}
+
+/// The same while the attempt goes on: in an exam why a thing is forbidden waits for its end, since it often tells what is wrong.
+pub fn why_unsafe_yet(u: &Unsafe, rig: &Rig, system: System, exam: bool) -> String {
+    match u {
+        Unsafe::Forbidden(_) if exam => "Why is told at the end".to_owned(),
+        u => why_unsafe(u, rig, system),
     }
 }
 
@@ -84,13 +98,20 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
             "A burner stood open without a flame, and something was lit: air first".to_owned()
         }
         Unsafe::LitWhileGasEscaped => {
-            "Escaping gas had been found and was still escaping when a burner was lit".to_owned()
+            "Escaping gas had been found and was not put right when a burner was lit".to_owned()
         }
-        Unsafe::LitBesideToldGas => {
-            "The owner reports escaping gas, nobody had looked for it, and it did escape when a burner was lit: leak fluid on the joints or a leak check comes before any flame".to_owned()
-        }
-        Unsafe::LitUnsought => {
-            "The owner reports escaping gas, and a burner was lit before anybody had looked for it: leak fluid on the joints or a leak check comes before any flame".to_owned()
+        Unsafe::LitBesideToldGas => format!("The owner reports escaping gas, it does escape from this rig, and a burner was lit before it was looked for with leak fluid or a leak check. {SOUGHT}"),
+        Unsafe::LitUnsought => format!("The owner reports escaping gas, and a burner was lit before it was looked for with leak fluid or a leak check. {SOUGHT}"),
+        Unsafe::LitHalfSought { escaped, left_out } => {
+            let does = if *escaped { ", it does escape from this rig" } else { "" };
+            let places: Vec<String> = left_out.iter().map(|j| place(*j, rig)).collect();
+            format!(
+                "The owner reports escaping gas{does}, and a burner was lit before {} looked at with leak fluid. {SOUGHT}",
+                match &places[..] {
+                    [one] => format!("{one} was"),
+                    all => format!("{} were", all.join(" and ")),
+                }
+            )
         }
         Unsafe::NewPartUntested => {
             "Gas was used through a new part before its connections were looked at for leaks".to_owned()
@@ -108,6 +129,22 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
             "What is wrong is still in the rig: shut the container and leave it to a qualified technician".to_owned()
         }
         Unsafe::Forbidden(because) => because.clone(),
+        Unsafe::CalledSafe(test) => format!(
+            "What {} read forbids a flame, and it was judged to be a pass",
+            test.words()
+        ),
+    }
+}
+
+/// When a leak that is reported counts as looked for.
+const SOUGHT: &str = "First comes leak fluid on the hose's connections and the joints of the low side, the test of the joints, or a leak check";
+
+/// A joint in a sentence.
+fn place(joint: Joint, rig: &Rig) -> String {
+    match joint {
+        Joint::Pigtail => "the connections of the hose".to_owned(),
+        Joint::LowSide => "the joints of the low side".to_owned(),
+        other => format!("the {}", other.name(rig)),
     }
 }
 

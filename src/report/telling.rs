@@ -40,28 +40,38 @@ pub fn appliances(rig: &Rig) -> String {
     format!("Appliances: {}.", names.join(", "))
 }
 
-/// What the drill forbids, a line each. Why often tells what is wrong, so it is told once somebody has looked.
-pub fn not_here(drill: &Drill, looked: bool) -> Vec<String> {
+/// What the drill forbids, a line each. Why often tells what is wrong, whatever was looked at so far: so it is told at the end, and
+/// in training with the act itself.
+pub fn not_here(drill: &Drill, ended: bool) -> Vec<String> {
     let line = |f: &Forbidden| {
-        if looked {
-            format!("Must not be done: {}. {}", f.tool.words(), f.because)
-        } else {
-            format!(
-                "Must not be done: {}. Why is told once you have looked",
-                f.tool.words()
-            )
-        }
+        let why = match (ended, drill.exam) {
+            (true, _) => &f.because,
+            (false, true) => "Why is told at the end",
+            (false, false) => "Why is told at the end, or if it is done",
+        };
+        format!("Must not be done: {}. {why}", f.tool.words())
     };
     drill.must_not.iter().map(line).collect()
 }
 
-/// A step of a path. Lock-up tells all it can where something burned until then.
+/// A step of a path. Lock-up tells all it can where something burned until then, and nothing is lit for it where gas was found.
 pub fn step(test: Test) -> String {
     match test {
-        Test::LockUp => format!("{}, from half load", test.words()),
+        Test::LockUp => format!("{}, from half load unless gas was found", test.words()),
         _ => test.words().to_owned(),
     }
 }
+
+/// That there is no shorter path, where an attempt was as sure in less.
+pub fn no_shorter((act, took): (usize, f64)) -> String {
+    format!(
+        "None is shorter than yours: by act {act}, after {}, your readings made as sure",
+        minutes(took)
+    )
+}
+
+/// How long it takes to work out what every cause would show.
+pub const WORKING_OUT: &str = "up to a minute";
 
 /// How long the best path takes, and from when.
 pub fn path_takes(d: &Difficulty) -> String {

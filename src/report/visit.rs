@@ -375,7 +375,7 @@ pub fn told(t: &Told, rig: &Rig, system: System) -> Vec<String> {
             let mut out = together(all, rig);
             out.push(frost(*f).to_owned());
             let vent = vents.get(*vent).copied().unwrap_or("");
-            out.push(format!("second-stage vent {vent}"));
+            out.push(format!("second-stage vent: {vent}"));
             out.extend(indicator_red.map(|r| format!("changeover's indicator {}", indicator(r))));
             return out;
         }
@@ -439,7 +439,7 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
     let watched_on = figures.iter().any(after_a_minute);
     let line = |(_, f): (usize, &Figure)| {
         let name = match f.measure {
-            Measure::LockUp if watched_on => "lock-up at the end, watched on",
+            Measure::LockUp if watched_on => "lock-up, watched until it stood or the test ended",
             m => measure(m),
         };
         format!("{name}: {}", figure(*test, f, system))

@@ -32,7 +32,8 @@ pub use limits::{Grade, LIMITS, Limit, Limits, rigid_share, trapped_gas_pa_per_k
 pub use places::Place;
 pub use points::{PointError, TestPoint};
 pub use senses::{
-    Bubbles, FlameSeen, FrostSeen, Joint, Sound, bubbles_at, flame_seen, frost_seen, listen,
+    Bubbles, FlameSeen, FrostSeen, Joint, LEAST_BUBBLE_M3_PER_S, Sound, VAPOUR_KG_PER_M3,
+    bubbles_at, flame_seen, frost_seen, listen,
 };
 pub use trouble::{
     Affairs, Compared, Doing, Escape, Gravity, Missing, OPEN_FROM_M, SeatState, Trouble, Which,

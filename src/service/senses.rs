@@ -87,7 +87,7 @@ impl Bubbles {
     /// is breathing), steady over 0.5 mL/s, blown away over 50 mL/s.
     pub fn of_flow(flow_m3_per_s: f64) -> Self {
         match 1e6 * flow_m3_per_s {
-            q if q < 0.01 => Self::None,
+            q if q < 1e6 * LEAST_BUBBLE_M3_PER_S => Self::None,
             q if q < 0.5 => Self::Slow,
             q if q < 50.0 => Self::Steady,
             _ => Self::BlownOff,
@@ -95,8 +95,10 @@ impl Bubbles {
     }
 }
 
+/// The least flow that makes a bubble one sees \[m³/s\] (practice: 3 mm in 1.4 s; slower is breathing).
+pub const LEAST_BUBBLE_M3_PER_S: f64 = 1e-8;
 /// Density of propane vapour near ambient \[kg/m³\] (derived: 1 atm, 15 °C).
-const VAPOUR: f64 = 1.86;
+pub const VAPOUR_KG_PER_M3: f64 = 1.86;
 
 /// Leak fluid at a joint of the rig as it stands.
 pub fn bubbles_at(joint: Joint, sim: &Simulation) -> Bubbles {
@@ -112,10 +114,12 @@ pub fn bubbles_at(joint: Joint, sim: &Simulation) -> Bubbles {
                 .iter()
                 .map(|c| c.leak_kg_per_s)
                 .sum::<f64>()
-                / VAPOUR
+                / VAPOUR_KG_PER_M3
         }
-        Joint::LowSide => flows.leak_kg_per_s / VAPOUR,
-        Joint::Burner(i) => flows.appliances.get(i).map_or(0.0, |a| a.unburned_kg_per_s) / VAPOUR,
+        Joint::LowSide => flows.leak_kg_per_s / VAPOUR_KG_PER_M3,
+        Joint::Burner(i) => {
+            flows.appliances.get(i).map_or(0.0, |a| a.unburned_kg_per_s) / VAPOUR_KG_PER_M3
+        }
     };
     Bubbles::of_flow(flow_m3_per_s)
 }
@@ -177,7 +181,7 @@ pub enum Sound {
 
 /// What leaves a vent is heard as a hiss, and as a roar, from these flows on \[m³/s\]: 0.1 and 1 g/s of propane
 /// (practice).
-const HEARD_M3_PER_S: (f64, f64) = (1e-4 / VAPOUR, 1e-3 / VAPOUR);
+const HEARD_M3_PER_S: (f64, f64) = (1e-4 / VAPOUR_KG_PER_M3, 1e-3 / VAPOUR_KG_PER_M3);
 
 impl Sound {
     /// What the vents alone make: whatever comes out of their holes.

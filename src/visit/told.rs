@@ -116,15 +116,17 @@ impl Told {
         (!held.is_empty()).then(|| verdict::of(&held))
     }
 
-    /// Whether gas was seen or heard to escape.
-    pub fn gas_escapes(&self) -> bool {
+    /// Whether gas was seen or heard to escape, wherever a bubble grew. A vent breathes a bubble of air now and then while its
+    /// diaphragm moves, so there it counts where the rig `stood`, or where it does not stop.
+    pub fn gas_escapes(&self, stood: bool) -> bool {
         match self {
             Self::Test { figures, .. } => figures.iter().any(|f| match f.measure {
                 Measure::Read(Id::LeakChange) => f.value < LIMITS.leak.low,
                 Measure::Read(item) => item.tells_gas(f.value),
                 _ => false,
             }),
-            Self::Fluid(_, bubbles) => *bubbles >= Bubbles::Steady,
+            Self::Fluid(Joint::FirstVent | Joint::SecondVent, Bubbles::Slow) => stood,
+            Self::Fluid(_, bubbles) => *bubbles > Bubbles::None,
             Self::Heard(sound) => matches!(sound, Sound::Hiss | Sound::Roar),
             _ => false,
         }
@@ -148,11 +150,11 @@ impl Measure {
 }
 
 impl Id {
-    /// Whether a word means that gas comes out steadily.
+    /// Whether a word means that gas comes out: a test looks where the rig stands, and at vents twice.
     fn tells_gas(self, word: f64) -> bool {
         match self {
             Self::SoundFlowing | Self::SoundRest => word == 1.0 || word == 2.0,
-            _ => self.item().choices() == Some(super::item::BUBBLES) && word >= 2.0,
+            _ => self.item().choices() == Some(super::item::BUBBLES) && word >= 1.0,
         }
     }
 }

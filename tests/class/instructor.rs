@@ -6,6 +6,8 @@ use std::fs;
 use std::path::Path;
 use twostage::class::ClassFolder;
 use twostage::class::standing::{Advice, Person, Reader, Standing, standing};
+use twostage::drill::Drill;
+use twostage::drill::making::shipped::DRILLS as DRILLS_OF_THE_PROGRAM;
 
 fn stands(place: &str) -> Standing {
     let class = ClassFolder::open(Path::new(place)).expect("a class");
@@ -177,4 +179,42 @@ fn a_class_is_made_whole_or_not_at_all() {
     assert_eq!(now, was, "nobody was added");
     // A first name is enough.
     well(&["class", "next", &place, "--who", "Ada"], "");
+}
+
+/// Nobody tries an exam again whose result waits for its release; after it a retry is offered as ever.
+#[test]
+fn an_exam_is_not_tried_again_before_its_release() {
+    let folder = Folder::new("exam");
+    let place = class(&folder, 2);
+    let (name, text) = DRILLS_OF_THE_PROGRAM
+        .iter()
+        .find(|d| d.0 == DRILLS[0])
+        .expect("a shipped one");
+    let open = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+    let worked = open.worked.clone().expect("sealed");
+    let exam = Drill { exam: true, ..open };
+    let file = folder.path("exam.toml");
+    fs::write(&file, exam.to_sealed(&worked)).expect("room");
+    let file = file.display().to_string();
+    well(&["class", "add", &place, "--drill", &file], "");
+    let again = |acts: &str| {
+        let args = ["class", "try", &place, "--who", "1", "--drill", "exam"];
+        twostage(&args, acts)
+    };
+    assert!(again("look\n").status.success());
+    let waits = || stands(&place).people[0].waits_for_release("exam");
+    assert!(!waits(), "it is under way");
+    assert!(again("answer nothing replace shut off\n").status.success());
+    assert!(waits() && !stands(&place).people[1].waits_for_release("exam"));
+    let refused = again("look\n");
+    let why = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(
+        !refused.status.success() && why.contains("not released yet"),
+        "{why}"
+    );
+    // A drill that is no exam is tried again as before.
+    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "1", "look\n");
+    well(&["class", "release", &place, "--drill", "exam"], "");
+    assert!(!waits() && again("look\n").status.success());
 }

@@ -5,12 +5,13 @@ use crate::common::{Folder, drill, go, shipped, twostage};
 use std::sync::Arc;
 use twostage::drill::attempt::act::{VERDICTS, verdict_word};
 use twostage::drill::attempt::judging::{Judging, judgings};
+use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::attempt::{Attempt, log};
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Drill, NotDone};
 use twostage::report::marks::why;
 use twostage::solver::Method;
-use twostage::visit::Verdict;
+use twostage::visit::{Test, Verdict};
 
 fn exam() -> Drill {
     let (name, text) = shipped(1);
@@ -58,6 +59,56 @@ fn a_judgement_is_held_against_what_the_test_told() {
         why(&g.evidence.why).contains("only some tests"),
         "{}",
         why(&g.evidence.why)
+    );
+}
+
+/// Over 14 in w.c. at rest nothing is lit any more (the limit of the trade, common practice): who calls that a pass would light it.
+/// It is told with the marks, by act, and not before.
+#[test]
+fn a_danger_called_a_pass_is_unsafe() {
+    let text = "format = 1\ntitle = \"Small\"\ncomplaint = \"A big first flame.\"\ngas_told = false\nexam = true\n\
+                [[fault]]\nname = \"second_seat_nick\"\nseverity = 0.7\n[scenario]\ntitle = \"A small rig\"\n\
+                [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n\
+                [scenario.run]\nduration = \"1 h\"\n";
+    let d = Arc::new(Drill::read("small.toml", text, None).unwrap_or_else(|e| panic!("{e}")));
+    let judged = |verdict: &str| {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Carl", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for words in ["light half", "test lock-up", verdict] {
+            go(&mut a, &mut s, words);
+        }
+        assert!(a.entries().iter().all(|e| e.noticed.is_empty()));
+        go(&mut a, &mut s, "answer second_seat_nick replace shut off");
+        grade(&d, a.entries(), a.answer())
+    };
+    let (pass, caution, fail) = (
+        judged("judge pass"),
+        judged("judge caution"),
+        judged("judge fail"),
+    );
+    assert_eq!(pass.noticed, [Unsafe::CalledSafe(Test::LockUp)]);
+    assert_eq!((pass.safety.given, pass.safety.of), (10.0, 20.0));
+    assert!(pass.failed.is_none() && pass.judgings[0].endangers);
+    for other in [&caution, &fail] {
+        assert!(other.noticed.is_empty() && other.safety.given == 20.0);
+        assert!(other.total() >= pass.total() + 10.0);
+    }
+    // What is too low is out of its limit and no danger: judged wrongly, and no more.
+    let low = Drill::read(
+        "low.toml",
+        &text.replace("second_seat_nick", "second_screw_low"),
+        None,
+    );
+    let low = Arc::new(low.unwrap_or_else(|e| panic!("{e}")));
+    let (mut a, mut s) =
+        Attempt::unlogged(low, "Carl", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    for words in ["test flow pressure", "judge pass"] {
+        go(&mut a, &mut s, words);
+    }
+    let made = judgings(a.entries(), s.rig());
+    assert!(
+        made[0].is == Verdict::Fail && !made[0].endangers,
+        "{made:?}"
     );
 }
 

@@ -5,6 +5,7 @@
 use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use twostage::diagnosis::inference::safety::Danger;
 use twostage::drill::attempt::way::{May, Ways, make, offer_of};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;
@@ -12,6 +13,7 @@ use twostage::drill::marking::debrief::debrief;
 use twostage::drill::reasoning::assess::causes_for;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::solver::Method;
+use twostage::visit::Test;
 
 /// A belief may differ by this much: what is not seen.
 const NEAR: f64 = 0.005;
@@ -54,6 +56,20 @@ fn keeps_its_promise(n: usize) {
     let unsafe_acts: Vec<_> = a.entries().iter().flat_map(|e| e.noticed.clone()).collect();
     assert_eq!(unsafe_acts, [], "{name}");
     let told = debrief(&d, &few, a.entries(), None).unwrap_or_else(|e| panic!("{name}: {e}"));
+    // The shortest path keeps what the program asks of others, and is none where this attempt was as short.
+    let lights = |t: Test| !Danger::NoFlame.allows(t) || matches!(t, Test::Vent | Test::FirstStage);
+    let seeks = |t: Test| matches!(t, Test::Joints | Test::LeakCheck);
+    let lit = told.best.iter().position(|s| lights(s.0));
+    if let (true, Some(lit)) = (d.gas_told, lit) {
+        assert!(
+            told.best[..lit].iter().any(|s| seeks(s.0)),
+            "{name}: {:?}",
+            told.best
+        );
+    }
+    if told.best.len() == path.steps.len() {
+        assert!(told.sooner.is_some(), "{name}: {:?}", told.best);
+    }
     let gone = told.steps.last().expect("a step").truth;
     let best = told.best.last().expect("a step").1;
     assert!(

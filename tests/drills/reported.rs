@@ -3,11 +3,14 @@
 
 use super::common::go;
 use std::sync::Arc;
+use twostage::class::habits::habits;
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Attempt, Drill};
+use twostage::service::{Bubbles, Joint};
 use twostage::solver::Method;
+use twostage::visit::Told;
 
 const SMELL: &str = "It is all weak, and there is a whiff of gas near the sink.";
 const QUIET: &str = "It is all weak.";
@@ -38,6 +41,13 @@ fn noticed(drill: &Arc<Drill>, acts: &[&str]) -> (Vec<Unsafe>, f64) {
     (all, grade(drill, a.entries(), a.answer()).total())
 }
 
+fn half_sought(escaped: bool, left_out: &[Joint]) -> Unsafe {
+    Unsafe::LitHalfSought {
+        escaped,
+        left_out: left_out.to_vec(),
+    }
+}
+
 const ANSWER: &str = "answer low_side_leak repair shut off";
 
 #[test]
@@ -66,11 +76,12 @@ fn who_lights_before_looking_is_held_to_what_the_owner_said() {
     let (found, found_total) = noticed(&told, &["test joints", "light half", ANSWER]);
     assert_eq!(found, [Unsafe::LitWhileGasEscaped]);
     assert!(blind_total <= found_total);
-    // Leak fluid on hose and low side looks for it too; on the hose alone it does not.
+    // Leak fluid on hose and low side looks for it too; on the hose alone it does not, and what was left out is said.
     let by_hand = ["fluid pigtail", "fluid low side", "light half"];
     assert_eq!(noticed(&told, &by_hand).0, [Unsafe::LitWhileGasEscaped]);
-    let half = ["fluid pigtail", "light half"];
-    assert_eq!(noticed(&told, &half).0, [Unsafe::LitBesideToldGas]);
+    let half = noticed(&told, &["fluid pigtail", "light half"]).0;
+    assert_eq!(half, [half_sought(true, &[Joint::LowSide])]);
+    assert!(half[0].is_grave());
     // Left in use without a look: what leaks is left leaking, though nobody found it.
     let left = noticed(
         &told,
@@ -88,6 +99,129 @@ fn where_nothing_escapes_it_is_told_once_and_fails_nobody() {
     assert!(!twice[0].is_grave());
     assert_eq!(noticed(&told, &["test joints", "light half"]).0, []);
     assert_eq!(noticed(&told, &["test lock-up", "read outlet"]).0, []);
+}
+
+/// Every order of some of these looks, none among them.
+fn orders(of: &[&'static str]) -> Vec<Vec<&'static str>> {
+    let mut out = vec![Vec::new()];
+    for (i, first) in of.iter().enumerate() {
+        let rest: Vec<&str> = [&of[..i], &of[i + 1..]].concat();
+        for mut order in orders(&rest) {
+            order.insert(0, *first);
+            out.push(order);
+        }
+    }
+    out
+}
+
+/// One order of looks: what was told and noticed, and the marks where a burner was lit after it and where none was.
+struct Went {
+    looks: Vec<&'static str>,
+    found: bool,
+    noticed: Vec<Unsafe>,
+    lit: f64,
+    unlit: f64,
+}
+
+fn went(drill: &Arc<Drill>, looks: &[&'static str]) -> Went {
+    let go_through = |last: &[&str]| {
+        let (mut a, mut s) = Attempt::unlogged(drill.clone(), "Ada", Method::Stiff)
+            .unwrap_or_else(|e| panic!("{e}"));
+        for words in looks.iter().chain(last) {
+            go(&mut a, &mut s, words);
+        }
+        let total = grade(drill, a.entries(), a.answer()).total();
+        (a.entries().to_vec(), total)
+    };
+    let (entries, lit) = go_through(&["light half", "off all", ANSWER]);
+    let bubbles = |t: &Told| match t {
+        Told::Fluid(_, bubbles) => *bubbles > Bubbles::None,
+        Told::Test { .. } => t.gas_escapes(true),
+        _ => false,
+    };
+    Went {
+        looks: looks.to_vec(),
+        found: entries.iter().any(|e| bubbles(&e.told)),
+        noticed: entries.iter().flat_map(|e| e.noticed.clone()).collect(),
+        lit,
+        unlit: go_through(&[ANSWER]).1,
+    }
+}
+
+/// Whatever is looked at in whatever order, wherever the gas comes out: blind stands no higher than found and lit, that no
+/// higher than looked, found nothing and lit, and that no higher than not lit. A relief that weeps now and then, as the seat lets
+/// up, is a leak whenever it is looked at.
+#[test]
+fn whoever_looks_stands_no_lower_wherever_gas_escapes() {
+    let by_hand = ["fluid second vent", "fluid pigtail", "fluid low side"];
+    for (fault, escapes) in [
+        ("second_seat_nick", true),
+        ("low_side_leak", true),
+        ("pigtail_leak", true),
+        ("second_screw_low", false),
+    ] {
+        let d = drill(SMELL, true, &[fault]);
+        let mut all = orders(&by_hand);
+        all.push(vec!["test joints"]);
+        all.push(vec!["fluid second vent", "test joints"]);
+        let all: Vec<Went> = all.iter().map(|looks| went(&d, looks)).collect();
+        let blind = &all[0];
+        assert!(blind.looks.is_empty());
+        assert_eq!(blind.noticed[0].is_grave(), escapes, "{fault}");
+        for w in &all {
+            let at = format!(
+                "{fault} {:?} {:?} {} {}",
+                w.looks, w.noticed, w.lit, w.unlit
+            );
+            assert!(blind.lit <= w.lit && w.lit <= w.unlit, "{at}");
+            assert!(!w.found || escapes, "{at}");
+            let whole = ["fluid pigtail", "fluid low side"]
+                .iter()
+                .all(|l| w.looks.contains(l))
+                || w.looks.contains(&"test joints");
+            if w.found {
+                assert_eq!(w.noticed, [Unsafe::LitWhileGasEscaped], "{at}");
+            } else if whole {
+                assert_eq!(w.noticed, [], "{at}");
+            } else {
+                assert_eq!(w.noticed[0].is_grave(), escapes, "{at}");
+            }
+            // Nobody who looked at something is told that nobody looked.
+            let nobody = [Unsafe::LitBesideToldGas, Unsafe::LitUnsought];
+            assert!(
+                w.looks.is_empty() || w.noticed.iter().all(|u| !nobody.contains(u)),
+                "{at}"
+            );
+        }
+        let (found, none): (Vec<&Went>, Vec<&Went>) = all[1..].iter().partition(|w| w.found);
+        println!("{fault}: found in {} of {}", found.len(), all.len());
+        assert_eq!(!found.is_empty(), escapes, "{fault}");
+        for (f, n) in found.iter().flat_map(|f| none.iter().map(move |n| (f, n))) {
+            assert!(f.lit <= n.lit, "{fault}: {:?} over {:?}", f.looks, n.looks);
+        }
+    }
+}
+
+/// What a class reads of an attempt and what its debrief says are one.
+#[test]
+fn the_habits_of_a_class_agree_with_what_was_noticed() {
+    let d = drill(SMELL, true, &["low_side_leak"]);
+    for (acts, kept) in [
+        (
+            &["fluid second vent", "fluid pigtail", "light half"][..],
+            false,
+        ),
+        (&["look", "listen", "light half"], false),
+        (&["fluid low side", "fluid pigtail", "light half"], true),
+        (&["test joints", "light half"], true),
+    ] {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for words in acts {
+            go(&mut a, &mut s, words);
+        }
+        assert_eq!(habits(&d, a.entries())[0], Some(kept), "{acts:?}");
+    }
 }
 
 #[test]

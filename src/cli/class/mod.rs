@@ -26,6 +26,9 @@ enum Task {
     /// Tell who is in a class and what was tried so far
     List(set_up::List),
     /// Let trainees read ended attempts with their marks
+    ///
+    /// No word is asked for: the word of a class guards the instructor's page of the window only. Whoever has the folder can
+    /// release and report on the command line.
     Release(set_up::Release),
     /// Try a drill of a class, line by line
     Try(take_part::TryOne),

@@ -40,8 +40,14 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
         Some(name) => name.clone(),
         None => next_of(&class, &person)?,
     };
-    let begun = class.begin(&person, &name).map_err(wrong)?;
     let drill = class.drill(&name).map_err(wrong)?;
+    if drill.exam && waits_for_release(&class, &person, &name)? {
+        return Err(Failure::wrong(
+            "error: this exam was ended and is not released yet
+  try: another drill, or this one again once the instructor has released it",
+        ));
+    }
+    let begun = class.begin(&person, &name).map_err(wrong)?;
     let mut out = format!("{}, number {}\n", person.name, person.number);
     if begun.ordinal > 1 {
         let _ = writeln!(
@@ -56,6 +62,13 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
         is_held_back: true,
     };
     session::work(&drill, &person.id, &begun.log, args.si, &ending)
+}
+
+/// Whether somebody's exam was ended and waits for its release.
+fn waits_for_release(class: &ClassFolder, person: &Trainee, drill: &str) -> Result<bool, Failure> {
+    let (_, standing) = all_of(class)?;
+    let mut people = standing.people.iter();
+    Ok(people.any(|p| p.trainee.id == person.id && p.waits_for_release(drill)))
 }
 
 /// The drill that should come next.

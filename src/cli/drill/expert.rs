@@ -15,7 +15,7 @@ use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
 use crate::fault::Remedy;
 use crate::report::percent::belief;
-use crate::report::telling::{count, step};
+use crate::report::telling::count;
 use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
@@ -133,7 +133,7 @@ fn one(
     is_told: bool,
     (rig, system): (&Rig, System),
 ) -> String {
-    let mut out = format!("[{n}] {}\n", step(s.test));
+    let mut out = format!("[{n}] {}\n", s.test.words());
     let why = match (&s.why, is_told) {
         (_, false) => "your turn: why this test, and what does it say?".to_owned(),
         (Some(parts), true) => crate::report::causes::tells(parts),

@@ -13,7 +13,7 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::report::drills::{judged, total, why_unsafe};
 use crate::report::marks::{gained, says, why};
 use crate::report::percent::belief;
-use crate::report::telling::step;
+use crate::report::telling::{no_shorter, not_here, step};
 use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
@@ -72,7 +72,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;
     let found = debrief(&drill, &causes, &log.entries, answer.as_ref()).map_err(failed)?;
     say_in(
-        &(marked(&found.grade) + &told(&found, &rig, system)),
+        &(marked(&found.grade) + &told(&found, &drill, &rig, system)),
         system,
     );
     Ok(())
@@ -127,13 +127,16 @@ pub(in crate::cli) fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System
     out
 }
 
-fn told(d: &Debrief, rig: &Rig, system: System) -> String {
+fn told(d: &Debrief, drill: &Drill, rig: &Rig, system: System) -> String {
     let mut out = format!("It was: {}\n", cause_words(&d.cause));
+    for line in not_here(drill, true) {
+        let _ = writeln!(out, "{line}");
+    }
     if d.accepts.len() > 1 {
         let others: Vec<String> = d.accepts[1..].iter().map(cause_words).collect();
         let _ = writeln!(
             out,
-            "Counts as right too, since the tests on the way leave it open and the same mends it: {}",
+            "Counts as right too, since the tests on the path do not rule it out and the same repair mends it: {}",
             others.join("; ")
         );
     }
@@ -152,7 +155,10 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
         if let Some(gained) = gained(s) {
             let _ = writeln!(out, "      {gained}");
         }
-        let _ = writeln!(out, "      the readings say: {}", says(s));
+        // What read nothing says nothing new.
+        if s.entry.observations().next().is_some() {
+            let _ = writeln!(out, "      the readings say: {}", says(s));
+        }
         if let Some((cause, sure)) = &s.suspicion {
             let _ = writeln!(
                 out,
@@ -166,8 +172,15 @@ fn told(d: &Debrief, rig: &Rig, system: System) -> String {
         }
     }
     out.push_str("\nThe shortest path\n");
-    for (check, sure) in &d.best {
-        let _ = writeln!(out, "  {} ({} sure)", step(*check), belief(*sure));
+    match d.sooner {
+        Some(sooner) => {
+            let _ = writeln!(out, "  {}", no_shorter(sooner));
+        }
+        None => {
+            for (check, sure) in &d.best {
+                let _ = writeln!(out, "  {} ({} sure)", step(*check), belief(*sure));
+            }
+        }
     }
     if !d.look_alikes.is_empty() {
         out.push_str("\nWhat looks alike, and what is believed of it after the obvious steps\n");

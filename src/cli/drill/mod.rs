@@ -102,7 +102,10 @@ fn bar(words: &'static str) -> impl FnMut(f64) -> bool {
         if !begun {
             begun = true;
             if !stderr().is_terminal() {
-                complain(&format!("{words}: this takes a minute or so"));
+                complain(&format!(
+                    "{words}: this takes {}",
+                    crate::report::telling::WORKING_OUT
+                ));
             }
         }
         bar.set_position((1000.0 * share) as u64);

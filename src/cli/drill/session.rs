@@ -13,7 +13,7 @@ use crate::fault::Remedy;
 use crate::fault::{Family, Fault};
 use crate::report::telling;
 use crate::report::{
-    drills::{judged, why_unsafe},
+    drills::{judged, why_unsafe_yet},
     visit,
 };
 use crate::sim::Simulation;
@@ -144,16 +144,16 @@ fn one(
             return Ok(false);
         }
     };
-    let had_looked = attempt.has_looked(sim);
     match attempt.act(sim, &act, &mut |_| true) {
         Ok(entry) => {
             let mut entry = entry.clone();
             if ending.is_held_back && matches!(act, Act::Answer(_)) {
                 entry.noticed.clear();
             }
-            let words = told(&entry, sim, system) + &answered(attempt, entry.n, sim, system);
+            let exam = attempt.drill().exam;
+            let words = told(&entry, sim, system, exam) + &answered(attempt, entry.n, sim, system);
             say_in(&words, system);
-            if !had_looked && attempt.has_looked(sim) {
+            if attempt.answer().is_some() && !ending.is_held_back {
                 for line in telling::not_here(attempt.drill(), true) {
                     say(&format!("    {line}.\n"));
                 }
@@ -170,7 +170,7 @@ fn one(
     }
 }
 
-fn told(e: &Entry, sim: &Simulation, system: System) -> String {
+fn told(e: &Entry, sim: &Simulation, system: System, exam: bool) -> String {
     let rig = sim.rig();
     let mut out = format!("[{}] {} {}\n", e.n, clock(e.end_s), e.act);
     for line in visit::told(&e.told, rig, system) {
@@ -184,7 +184,7 @@ fn told(e: &Entry, sim: &Simulation, system: System) -> String {
             out,
             "    UNSAFE, {}: {}",
             crate::report::drills::rule(u),
-            why_unsafe(u, rig, system)
+            why_unsafe_yet(u, rig, system, exam)
         );
     }
     out
@@ -220,7 +220,7 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> Str
         .collect();
     let _ = writeln!(out, "{}", telling::appliances(&drill.scenario.rig));
     let _ = writeln!(out, "At hand: {}.", tools.join(", "));
-    for line in telling::not_here(drill, attempt.has_looked(sim)) {
+    for line in telling::not_here(drill, false) {
         let _ = writeln!(out, "{line}.");
     }
     let _ = writeln!(out, "{}", telling::judging(drill.exam));

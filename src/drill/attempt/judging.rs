@@ -5,8 +5,9 @@
 
 use super::act::Act;
 use super::log::Entry;
+use crate::diagnosis::inference::safety::{self, Danger};
 use crate::rig::Rig;
-use crate::visit::{Judged, Test, Told, Verdict};
+use crate::visit::{ITEMS, Judged, Measure, Test, Told, Verdict};
 use serde::Serialize;
 
 /// A judgement held against what the test told.
@@ -22,6 +23,8 @@ pub struct Judging {
     pub is: Verdict,
     /// The first of the readings that decided it, where it is no pass.
     pub by: Option<Judged>,
+    /// Whether what was called a pass forbids a flame or more: it is unsafe to say so.
+    pub endangers: bool,
 }
 
 /// What a judgement is worth that is one step off (own): a pass for what is to be watched, or the like.
@@ -69,6 +72,20 @@ pub fn judgeable(entries: &[Entry]) -> usize {
     entries.iter().filter(can).count()
 }
 
+/// Whether what a test read forbids a flame or more, by the one rule of diagnosis.
+fn forbids(told: &Told) -> bool {
+    let Told::Test { figures, .. } = told else {
+        return false;
+    };
+    let mut read = [None; ITEMS];
+    for f in figures {
+        if let Measure::Read(id) = f.measure {
+            read[id.index()] = Some(f.value);
+        }
+    }
+    safety::demand(&read).0 > Danger::None
+}
+
 /// Every judgement, held against what its test told.
 pub fn judgings(entries: &[Entry], rig: &Rig) -> Vec<Judging> {
     let of = |(at, entry): (usize, &Entry)| {
@@ -86,6 +103,7 @@ pub fn judgings(entries: &[Entry], rig: &Rig) -> Vec<Judging> {
             said,
             is,
             by: held.iter().find(decides).copied(),
+            endangers: said == Verdict::Pass && is == Verdict::Fail && forbids(&of.told),
         })
     };
     entries.iter().enumerate().filter_map(of).collect()

@@ -1,14 +1,16 @@
 //! A person at work on a drill: acts ([`act`]), how they are carried out (`perform`), what of them counts (`evidence`),
-//! what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), an attempt on a
+//! what of it is known ([`known`]), what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), an attempt on a
 //! thread of its own ([`runner`]), and the program's own way through a drill ([`way`]).
 
 pub mod act;
 pub mod evidence;
 pub mod folder;
 pub mod judging;
+pub mod known;
 pub mod log;
 mod perform;
 mod person;
+mod rules;
 pub mod runner;
 pub mod safety;
 pub mod way;

@@ -5,9 +5,10 @@
 use super::act::{Act, Finding};
 use super::evidence::Hands;
 use super::judging;
+use super::known::Known;
 use super::log::{Contents, Entry, Header, Log, LogError};
 use super::perform::{Outcome, Refusal, Scene, perform};
-use super::safety::{Before, Known, notice, reads_right};
+use super::safety::{Before, notice, reads_right};
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::Cause;
 use crate::rig::{Readings, Rig};
@@ -319,7 +320,7 @@ impl Attempt {
             return Err(Refusal::NoReason.into());
         }
         let (moment, hands) = (sim.moment().clone(), self.hands);
-        let before = Before::look(sim);
+        let before = Before::look(sim, act, self.known);
         let mut scene = Scene {
             sim,
             bag: &self.drill.bag,
@@ -361,7 +362,8 @@ impl Attempt {
         let screw_is_right = screw_reads_right(sim, &self.entries);
         let of = (&*self.drill, screw_is_right);
         let noticed = notice(act, before, sim, &mut self.known, of);
-        self.known.learn(act, &outcome.told);
+        let stood = !outcome.found.is_empty() || !outcome.after.is_empty();
+        self.known.learn(act, &outcome.told, stood);
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
         Entry {
@@ -405,11 +407,6 @@ impl Attempt {
                 Ok(Act::Note(cause, sure)) => Some((cause, sure)),
                 _ => None,
             })
-    }
-
-    /// Whether anything was looked at yet.
-    pub fn has_looked(&self, sim: &Simulation) -> bool {
-        has_looked(&self.entries, sim.rig())
     }
 
     /// The burners as they look now.

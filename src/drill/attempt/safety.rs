@@ -5,68 +5,16 @@
 //! technician decide.
 
 use super::act::{Act, Left};
+use super::known::{Known, lights};
+pub use super::rules::Unsafe;
+use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, is_more};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
-use crate::service::{Joint, LIMITS, Shown, TestPoint};
+use crate::service::LIMITS;
 use crate::sim::Simulation;
-use crate::visit::{self, Deed, Id, Measure, Observation, Scale, Test, Told, Tool, newest};
-use serde::{Deserialize, Serialize};
-
-/// Something unsafe that was done.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Unsafe {
-    /// A container valve opened fast.
-    OpenedFast,
-    /// A burst of flow while this appliance burned.
-    FlushedBesideFlame(usize),
-    /// A screw turned before its pressure was read.
-    ScrewWithoutGauge,
-    /// A screw that brought the outlet over the limit, to \[Pa\].
-    SetOverTheLimit(f64),
-    /// A part taken off with the container open, or with gas in the line.
-    OpenedUnderPressure,
-    /// A part taken off while this appliance burned.
-    OpenedBesideFlame(usize),
-    /// Lit where gas had gathered.
-    LitWhereGasHadGathered,
-    /// Lit while gas that had been found escaped.
-    LitWhileGasEscaped,
-    /// Lit before a leak that was reported was looked for, and gas did escape.
-    LitBesideToldGas,
-    /// Lit before a leak that was reported was looked for; none escaped just then.
-    LitUnsought,
-    /// Lit, or left in use, with a new part that was not looked at for leaks.
-    NewPartUntested,
-    /// Gas flows at a burner that does not burn, and was left to.
-    GasAtUnlitBurner,
-    /// Left in use while gas escapes.
-    LeftLeaking,
-    /// Left in use with the outlet over the limit, at \[Pa\].
-    LeftOverTheLimit(f64),
-    /// Left in use with what is wrong.
-    LeftWithTheFault,
-    /// What the drill forbids, and why.
-    Forbidden(String),
-}
-
-impl Unsafe {
-    /// Whether it fails an attempt, whatever else was done: what can burn or kill somebody at once.
-    pub fn is_grave(&self) -> bool {
-        matches!(
-            self,
-            Self::FlushedBesideFlame(_)
-                | Self::OpenedUnderPressure
-                | Self::OpenedBesideFlame(_)
-                | Self::LitWhereGasHadGathered
-                | Self::LitWhileGasEscaped
-                | Self::LitBesideToldGas
-                | Self::LeftLeaking
-        )
-    }
-}
+use crate::visit::{self, Deed, Id, Observation, Tool, newest};
 
 /// The rig as it stood before an act.
 #[derive(Debug, Clone)]
@@ -76,12 +24,12 @@ pub struct Before {
     under_pressure: bool,
     readings: Readings,
     open_unlit: bool,
+    /// Most gas that escapes while the rig is left as it stands, where the act asks for that \[kg/s\].
+    later_kg_per_s: f64,
 }
 
-/// Gas escaping that is smelt or heard at once \[kg/s\] (practice: over 0.05 g/s the nose tells) ...
-const SMELT_KG_PER_S: f64 = 5e-5;
-/// ... and what leak fluid shows where it was put on and bubbled.
-const SEEN_KG_PER_S: f64 = 1e-7;
+/// For so long a rig is left as it stands to see whether a leak that its owner reports shows \[s\], looked at so often \[s\] (own).
+const LATER_S: (f64, f64) = (3600.0, 5.0);
 /// Gas at a burner from which on it gathers \[kg/s\] (own: a pilot's flow is three times as much).
 const GATHERS_KG_PER_S: f64 = 1e-6;
 
@@ -90,11 +38,6 @@ fn escaping(r: &Readings) -> f64 {
     let unlit = r.appliances[..r.appliance_count].iter();
     let unlit = unlit.filter(|a| a.heat_w <= 0.0).map(|a| a.flow_kg_per_s);
     r.loss_kg_per_s - unlit.sum::<f64>()
-}
-
-/// Whether a flow is more than what nobody is held to; that flow itself is not, as with every limit.
-fn is_more(kg_per_s: f64, than: f64) -> bool {
-    kg_per_s > than
 }
 
 /// Whether an outlet was brought over the limit \[Pa\]: it is over, and it rose. Down from above it is put right.
@@ -108,8 +51,9 @@ fn is_near(off_pa: f64) -> bool {
 }
 
 impl Before {
-    /// Looks at the rig.
-    pub fn look(sim: &Simulation) -> Self {
+    /// Looks at the rig before an act of somebody who knows so much.
+    pub fn look(sim: &Simulation, act: &Act, known: Known) -> Self {
+        let asks = known.asks_of_later() && matches!(act, Act::Do(act) if lights(act));
         let readings = sim.readings();
         let modes = &sim.moment().modes;
         let appliances = modes.appliances.iter().take(sim.rig().appliances.len());
@@ -117,182 +61,27 @@ impl Before {
             flame: appliances.clone().position(|m| m.lit || m.pilot_lit),
             supply_open: modes.supply_open(sim.time_s()),
             under_pressure: visit::under_pressure(sim),
+            later_kg_per_s: if asks { later(sim) } else { 0.0 },
             open_unlit: open_unlit(&readings),
             readings,
         }
     }
 }
 
+/// Most gas that escapes while the rig is left as it stands \[kg/s\]. Where it cannot be run on, what escapes until then counts.
+fn later(sim: &Simulation) -> f64 {
+    let (mut left, mut most) = (sim.copy(), 0.0_f64);
+    let until_s = sim.time_s() + LATER_S.0;
+    let _ = left.advance(until_s, Some(LATER_S.1), &mut |r| {
+        most = most.max(r.loss_kg_per_s);
+    });
+    most
+}
+
 fn open_unlit(r: &Readings) -> bool {
     r.appliances[..r.appliance_count]
         .iter()
         .any(|a| a.phase == Phase::OpenUnlit && is_more(a.flow_kg_per_s, GATHERS_KG_PER_S))
-}
-
-/// What the trainee knows from what was done and read so far.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Known {
-    /// Whether the outlet was read since burners, valves or screws were last touched.
-    outlet_read: bool,
-    /// The same of the first stage.
-    first_read: bool,
-    /// Whether escaping gas was seen or heard and not put right.
-    gas_seen: bool,
-    /// Whether that was at its place, by leak fluid or by ear: after these readings forbid a flame however little it is. What a
-    /// leak check loses may be little enough that they do not.
-    place_seen: bool,
-    /// Whether a new part was put in and not looked at for leaks since.
-    new_part: bool,
-    /// Whether that was told to them already: one part is one deed, however often gas is used through it.
-    part_told: bool,
-    /// Whether gas at a burner without a flame was told to them already.
-    unlit_told: bool,
-    /// Whether the owner reports escaping gas.
-    gas_told: bool,
-    /// Whether it was looked for since: by the test of the joints, by a leak check that could begin, or by leak fluid on hose and
-    /// low side.
-    sought: bool,
-    /// What leak fluid was put on by hand of those two.
-    wetted: [bool; 2],
-    /// Whether lighting before that was told to them already.
-    unsought_told: bool,
-}
-
-impl Known {
-    /// What is known of a drill before anything is done: what its owner says.
-    pub fn of(drill: &Drill) -> Self {
-        Self {
-            gas_told: drill.gas_told,
-            ..Self::default()
-        }
-    }
-
-    /// Whether a leak was reported and nobody has looked for it yet.
-    pub fn is_unsought(self) -> bool {
-        self.gas_told && !self.sought
-    }
-
-    /// Whether a test must not be made: it lights something, and gas is known to escape or was told to and not looked for.
-    pub fn forbids(self, test: Test) -> bool {
-        (self.knows_of_gas() || self.is_unsought()) && lights(&visit::Act::Test(test))
-    }
-
-    /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
-    /// error of its column allows for none.
-    pub fn knows_of_gas(self) -> bool {
-        self.gas_seen
-    }
-
-    /// What an act and what it told add to it.
-    pub fn learn(&mut self, act: &Act, told: &Told) {
-        let Act::Do(act) = act else { return };
-        match act {
-            visit::Act::Do(deed) => self.done(*deed),
-            visit::Act::Light(_) | visit::Act::Off(_) | visit::Act::Reset(_) => self.unread(),
-            visit::Act::Test(Test::LeakCheck | Test::Joints) | visit::Act::Fluid(_) => {
-                self.new_part = false;
-            }
-            _ => {}
-        }
-        match told {
-            Told::Gauge {
-                point,
-                shown: Shown::Value(_),
-                ..
-            } => {
-                self.outlet_read |= *point == TestPoint::Outlet;
-                self.first_read |= *point == TestPoint::FirstStage;
-            }
-            Told::Test { test, figures, .. } => {
-                let of = |kind: Scale| {
-                    figures
-                        .iter()
-                        .any(|f| matches!(f.measure, Measure::Read(id) if id.item().kind == kind))
-                };
-                // A test that moves burners or valves: what it read it read after that. One that merely looks takes nothing back.
-                if !merely_looks(*test) {
-                    self.unread();
-                }
-                self.outlet_read |= of(Scale::Low);
-                self.first_read |= of(Scale::Middle);
-            }
-            _ => {}
-        }
-        self.seek(act, told);
-        self.gas_seen |= told.gas_escapes();
-        self.place_seen |= told.gas_escapes() && !matches!(act, visit::Act::Test(Test::LeakCheck));
-    }
-
-    /// Whether an act looks for a leak.
-    fn seek(&mut self, act: &visit::Act, told: &Told) {
-        if let visit::Act::Fluid(joint) = act {
-            self.wetted[0] |= *joint == Joint::Pigtail;
-            self.wetted[1] |= *joint == Joint::LowSide;
-        }
-        let begun = matches!(told, Told::Test { spoiled: false, .. });
-        self.sought |= match act {
-            visit::Act::Test(Test::Joints) => true,
-            visit::Act::Test(Test::LeakCheck) => begun,
-            _ => self.wetted == [true; 2],
-        };
-    }
-
-    /// From what loss on nothing is lit any more \[kg/s\].
-    fn forbids_from(self) -> f64 {
-        match (self.place_seen, self.gas_seen) {
-            (true, _) => SEEN_KG_PER_S,
-            (_, true) => SMELT_KG_PER_S,
-            _ => f64::INFINITY,
-        }
-    }
-
-    fn unread(&mut self) {
-        (self.outlet_read, self.first_read) = (false, false);
-    }
-
-    fn done(&mut self, deed: Deed) {
-        match deed {
-            Deed::Weigh { .. } | Deed::Tap => return,
-            Deed::ClearVents => (self.gas_seen, self.place_seen) = (false, false),
-            Deed::SwapHose | Deed::SwapRegulator => {
-                (self.gas_seen, self.place_seen, self.new_part) = (false, false, true);
-                self.part_told = false;
-            }
-            _ => {}
-        }
-        self.unread();
-    }
-}
-
-/// Whether an act lights something. A look at the vents or the first stage does: half of its readings are with gas flowing.
-fn lights(act: &visit::Act) -> bool {
-    matches!(
-        act,
-        visit::Act::Light(_)
-            | visit::Act::Reset(_)
-            | visit::Act::Test(
-                Test::FlowPressure
-                    | Test::FullLoad
-                    | Test::Look
-                    | Test::Along
-                    | Test::LongDraw
-                    | Test::Reserve
-                    | Test::LoadUpDown
-                    | Test::Pilots
-                    | Test::Warm
-                    | Test::Vent
-                    | Test::FirstStage
-            )
-    )
-}
-
-/// Whether a test leaves the rig as the last reading found it: it lights nothing and moves no valve. What burns is shut off for
-/// the joints, and an outlet that was read before was read.
-fn merely_looks(test: Test) -> bool {
-    matches!(
-        test,
-        Test::Air | Test::Container | Test::Fill | Test::Joints | Test::Creep | Test::NewPiping
-    )
 }
 
 /// Whether an act takes gas from a burner that does not burn.
@@ -335,8 +124,7 @@ pub fn notice(
         _ => {}
     }
     known.part_told |= out.contains(&Unsafe::NewPartUntested);
-    let unsought = [Unsafe::LitBesideToldGas, Unsafe::LitUnsought];
-    known.unsought_told |= out.iter().any(|u| unsought.contains(u));
+    known.unsought_told |= out.iter().any(Unsafe::is_unsought);
     let left = before.open_unlit && !shuts(act) && matches!(act, Act::Do(_));
     let made = !before.open_unlit && open_unlit(&after) && is_by_hand(act);
     if (left || made) && !known.unlit_told {
@@ -385,19 +173,11 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
 fn light((before, after): (&Before, &Readings), known: Known, out: &mut Vec<Unsafe>) {
     if before.open_unlit {
         out.push(Unsafe::LitWhereGasHadGathered);
-    } else if before.supply_open && is_more(before.readings.loss_kg_per_s, known.forbids_from()) {
-        out.push(Unsafe::LitWhileGasEscaped);
-    } else if before.supply_open && known.is_unsought() {
-        // The owner's word is knowledge: where gas does escape, whoever did not look is no better off than who found it.
+    } else if before.supply_open {
+        let now = before.readings.loss_kg_per_s;
         // Before it or beside it: what comes within the first second, or with gas flowing, is lit beside all the same.
-        if is_more(
-            escaping(&before.readings).max(escaping(after)),
-            SEEN_KG_PER_S,
-        ) {
-            out.push(Unsafe::LitBesideToldGas);
-        } else if !known.unsought_told {
-            out.push(Unsafe::LitUnsought);
-        }
+        let ever = now.max(escaping(after)).max(before.later_kg_per_s);
+        out.extend(known.breaks(now, ever));
     }
     if known.new_part && !known.part_told {
         out.push(Unsafe::NewPartUntested);
@@ -472,7 +252,7 @@ mod tests {
     /// On which side of each of these numbers the number itself lies: nobody is held to it.
     #[test]
     fn a_number_itself_breaks_no_rule() {
-        for least in [5e-5, 1e-7, 1e-6] {
+        for least in [5e-5, 1.86e-8, 1e-6] {
             assert!(!is_more(least, least) && is_more(1.001 * least, least));
         }
         let inwc = |v: f64| v * PA_PER_INWC;
@@ -482,19 +262,6 @@ mod tests {
         assert!(!is_set_over(inwc(15.0), inwc(15.0)) && !is_set_over(inwc(16.0), inwc(15.0)));
         assert!(is_set_over(inwc(15.0), inwc(15.01)));
         assert!(is_near(0.5 * PA_PER_INWC) && !is_near(0.501 * PA_PER_INWC));
-    }
-
-    /// Gas that was seen at its place forbids from what fluid shows, a loss of the leak check from what is smelt.
-    #[test]
-    fn what_was_found_says_from_what_loss_on_nothing_is_lit() {
-        let known = |gas_seen: bool, place_seen: bool| Known {
-            gas_seen,
-            place_seen,
-            ..Known::default()
-        };
-        assert_eq!(known(true, true).forbids_from(), 1e-7);
-        assert_eq!(known(true, false).forbids_from(), 5e-5);
-        assert_eq!(known(false, false).forbids_from(), f64::INFINITY);
     }
 
     /// A second stage reads right by half load and rest, both and the newest of each; a first under load; the numbers are the
@@ -542,6 +309,7 @@ mod tests {
             under_pressure: true,
             readings: Readings::default(),
             open_unlit: false,
+            later_kg_per_s: 0.0,
         };
         let mut known = Known::default();
         for part in 0..2 {
@@ -553,25 +321,6 @@ mod tests {
                 let told = out.iter().filter(|u| **u == Unsafe::NewPartUntested);
                 assert_eq!(told.count(), usize::from(n == 0), "part {part}, use {n}");
             }
-        }
-    }
-
-    /// Words and instruments leave a reading what it was; what moves the rig wants a new one.
-    #[test]
-    fn a_reading_stands_until_the_rig_is_touched() {
-        let read = Known {
-            outlet_read: true,
-            first_read: true,
-            ..Known::default()
-        };
-        for (deed, stands) in [
-            (Deed::Tap, true),
-            (Deed::Flush, false),
-            (Deed::ClearVents, false),
-        ] {
-            let mut known = read;
-            known.done(deed);
-            assert_eq!(known == read, stands, "{deed:?}");
         }
     }
 }

@@ -3,9 +3,10 @@
 //! Not here: what is equally right, which follows from a whole visit (`reasoning::assess`).
 
 use super::act::Act;
+use super::known::Known;
 use super::log::Entry;
 use super::person::{Attempt, rig_of};
-use super::safety::Known;
+
 use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::safety::{self, Danger};
 use crate::diagnosis::inference::walk::Way;
@@ -65,7 +66,7 @@ impl May {
         let mut known = Known::of(drill);
         for e in entries {
             if let Ok(act) = Act::parse(&e.act, rig) {
-                known.learn(&act, &e.told);
+                known.learn(&act, &e.told, e.observations().next().is_some());
             }
         }
         let told = if known.knows_of_gas() {
@@ -314,7 +315,7 @@ pub fn leads_astray(
 }
 
 /// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn, the longest
-/// first, if what the rest read makes as sure.
+/// first, if what the rest read makes as sure. The look for a leak that the owner reports stays: what comes after it may light.
 ///
 /// # Errors
 /// As [`Ways::of`].
@@ -334,6 +335,8 @@ pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path,
     let is_plain = held(&kept) >= promised - UNSEEN;
     let mut costly = kept.clone();
     costly.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let stays = |t: Test| drill.gas_told && matches!(t, Test::Joints | Test::LeakCheck);
+    costly.retain(|t| !stays(t.0));
     for (test, _) in costly.into_iter().filter(|_| is_plain) {
         let without: Vec<_> = kept.iter().copied().filter(|t| t.0 != test).collect();
         if !without.is_empty() && held(&without) >= promised - UNSEEN {

@@ -101,6 +101,9 @@ impl From<Mistakes> for DrillError {
     }
 }
 
+/// What an author is asked.
+const GAS_TOLD: &str = "say whether the owner reports escaping gas (a smell, a hiss, a leak, bubbles): gas_told = true where the complaint does, gas_told = false where it does not";
+
 impl Drill {
     /// Reads a drill file.
     ///
@@ -185,7 +188,7 @@ impl Drill {
             .required_or(String::new());
         // An author is asked: a smell forbids a flame, and nobody reads that out of a sentence. What was sealed before it was asked
         // told of none.
-        let gas_told = match root.boolean("gas_told") {
+        let gas_told = match root.boolean("gas_told").asks(GAS_TOLD) {
             told if is_open => told.required_or(false),
             told => told.or(false),
         };

@@ -11,7 +11,7 @@ use crate::drill::attempt::way::{May, offer_of, shortest};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
-use crate::drill::reasoning::causes::{Cause, Causes, not_told_apart};
+use crate::drill::reasoning::causes::{Cause, Causes, Path, SURE, not_told_apart};
 use crate::rig::Rig;
 use crate::visit::{ALL, Id, Test, Values};
 
@@ -72,6 +72,9 @@ pub struct Debrief {
     pub best: Vec<(Test, f64)>,
     /// Minutes of each of its steps.
     pub best_took: Vec<f64>,
+    /// The act by which this attempt was as sure in no more minutes and with nothing unsafe, and how long it took: then there
+    /// is no shorter path.
+    pub sooner: Option<(usize, f64)>,
     /// What looked alike.
     pub look_alikes: Vec<LookAlike>,
 }
@@ -100,15 +103,29 @@ pub fn debrief(
         .map_or_else(|| vec![cause.clone()], |w: &Worked| w.accepts.clone());
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
     let best = shortest(drill, &causes, &right)?;
+    let steps = steps(&causes, &offer, (entries, &values), &right, (drill, &rig));
     Ok(Debrief {
         grade: grade(drill, entries, answer),
         look_alikes: look_alikes(&causes, &offer, (entries, &values), &right),
+        sooner: sooner(&steps, &best, drill.onset_s()),
         best: best.steps,
         best_took: best.took,
-        steps: steps(&causes, &offer, (entries, &values), &right, (drill, &rig)),
+        steps,
         cause,
         accepts,
     })
+}
+
+/// A path that is longer by so little is none that is longer \[min\].
+const AS_LONG_MIN: f64 = 0.05;
+
+/// The act by which some steps were as sure as a path, or as sure as it asks for, in no more minutes, with nothing unsafe until then.
+fn sooner(steps: &[Step], path: &Path, onset_s: f64) -> Option<(usize, f64)> {
+    let enough = path.steps.last()?.1.min(SURE);
+    let at = steps.iter().position(|s| s.truth >= enough)?;
+    let minutes = (steps[at].entry.end_s - onset_s) / 60.0;
+    let is_safe = steps[..=at].iter().all(|s| s.entry.noticed.is_empty());
+    (is_safe && minutes <= path.minutes + AS_LONG_MIN).then_some((steps[at].entry.n, minutes))
 }
 
 fn steps(

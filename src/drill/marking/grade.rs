@@ -244,7 +244,6 @@ pub fn marks(
     answer: Option<&Finding>,
     weighed: &Weighed,
 ) -> Grade {
-    let noticed: Vec<Unsafe> = entries.iter().flat_map(|e| e.noticed.clone()).collect();
     let took_s = entries.last().map_or(0.0, |e| e.end_s);
     let best_s = drill
         .worked
@@ -252,6 +251,8 @@ pub fn marks(
         .map(|w| 60.0 * w.difficulty.all_minutes());
     let rig = rig_of(drill).rig;
     let looked = has_looked(entries, &rig);
+    let judgings = judgings(entries, &rig);
+    let broken = broken(entries, &judgings);
     let of = &drill.weights;
     let (hit, share) = answer.map_or((Hit::No, 0.0), |a| hit(drill, a));
     let cause = cause(drill, answer, (hit, share), weighed);
@@ -266,15 +267,27 @@ pub fn marks(
         evidence: evidence(of.evidence, answer.map(|_| share), weighed),
         action: action(drill, answer, share, weighed),
         economy: economy(drill, found, (worked_s, worked_s < took_s), best_s),
-        safety: safety(of, entries, answer, looked),
-        failed: noticed.iter().find(|u| u.is_grave()).cloned(),
+        failed: broken.iter().map(|b| &b.2).find(|u| u.is_grave()).cloned(),
+        noticed: broken.iter().map(|b| b.2.clone()).collect(),
+        safety: safety(of, broken, answer, looked),
         right: share >= 1.0,
         cause,
         took_s,
         best_s,
-        judgings: judgings(entries, &rig),
-        noticed,
+        judgings,
     }
+}
+
+/// The rules that were broken, in order, each with the number of its act and its clock \[s\].
+fn broken(entries: &[Entry], judgings: &[Judging]) -> Vec<(usize, f64, Unsafe)> {
+    let each = |e: &Entry| {
+        let (n, at_s) = (e.n, e.at_s);
+        let judged = judgings.iter().filter(move |j| j.n == n && j.endangers);
+        let judged = judged.map(|j| Unsafe::CalledSafe(j.test));
+        let all: Vec<Unsafe> = e.noticed.iter().cloned().chain(judged).collect();
+        all.into_iter().map(move |u| (n, at_s, u))
+    };
+    entries.iter().flat_map(each).collect()
 }
 
 /// How near an answer names the cause, and the share of the points that are for that.
@@ -474,13 +487,13 @@ fn economy(
     points(of * found.max(0.0) * share, of, why)
 }
 
-fn safety(of: &Weights, entries: &[Entry], answer: Option<&Finding>, looked: bool) -> Points {
+fn safety(
+    of: &Weights,
+    noticed: Vec<(usize, f64, Unsafe)>,
+    answer: Option<&Finding>,
+    looked: bool,
+) -> Points {
     let of = of.safety;
-    let each = |e: &Entry| {
-        let (n, at_s) = (e.n, e.at_s);
-        e.noticed.clone().into_iter().map(move |u| (n, at_s, u))
-    };
-    let noticed: Vec<(usize, f64, Unsafe)> = entries.iter().flat_map(each).collect();
     if noticed.is_empty() && answer.is_some() && !looked {
         return points(UNLOOKED * of, of, Why::Unlooked);
     }

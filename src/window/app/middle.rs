@@ -4,6 +4,7 @@ use egui::Ui;
 
 use crate::report::letters::stopped;
 use crate::rig::presets;
+use crate::service::Fittings;
 use crate::sim::Command;
 use crate::visit::Outlook;
 use crate::window::app::App;
@@ -11,7 +12,7 @@ use crate::window::charts::Asked;
 use crate::window::class::live::Live;
 use crate::window::cutaway::Scene;
 use crate::window::cutaway::geometry::shape_of;
-use crate::window::desk::Desk;
+use crate::window::desk::{Desk, Page};
 use crate::window::outside::{self, May};
 use crate::window::time::jumps;
 use crate::window::told::headline;
@@ -73,7 +74,7 @@ impl App {
             dt_s: dt,
         };
         let seen = Outlook::of(rig, &desk.snap.scenario.rig, scene.now);
-        let fittings = self.bench.rack().seen();
+        let fittings = self.fittings();
         let from_outside = outside::Scene {
             seen: &seen,
             rig,
@@ -95,6 +96,16 @@ impl App {
         }
         for hand in hands {
             self.outside.obey(hand, &mut self.bench, desk);
+        }
+    }
+
+    /// The instruments that hang at the rig that is shown: at an attempt gone through again none of the bench's, which nobody
+    /// had fitted there.
+    pub(super) fn fittings(&self) -> Fittings {
+        if self.look.page == Page::Drills && self.drills.goes_through() {
+            Fittings::default()
+        } else {
+            self.bench.rack().seen()
         }
     }
 

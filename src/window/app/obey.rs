@@ -99,7 +99,7 @@ impl App {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);
-        let fittings = self.bench.rack().seen();
+        let fittings = self.fittings();
         let affairs = state_of_affairs(&snap.rig, &snap.readings).with_fittings(&fittings);
         let mut desk = Desk {
             snap: &snap,

@@ -33,15 +33,16 @@ impl ClassPage {
             telling::count(all.count(), "attempt")
         );
         ui.label(title(head, 14.0));
-        let wide = last_width(ui.available_width());
+        let room = ui.available_width();
         ScrollArea::both().id_salt("class").auto_shrink(false).show(ui, |ui| {
+            let right = ui.max_rect().left() + room;
             Grid::new("class").num_columns(8).spacing([16.0, 4.0]).striped(true).show(ui, |ui| {
                 for head in ["who", "begun", "drill", "", "acts", "of 100", "unsafe", "last act, or what was said"] {
                     ui.label(small(t, head));
                 }
                 ui.end_row();
                 for (p, person) in read.standing.people.iter().enumerate() {
-                    if let Some(one) = person_ui(ui, t, (p, person), read, wide) {
+                    if let Some(one) = person_ui(ui, t, (p, person), read, right) {
                         asked = Some(one);
                     }
                 }
@@ -180,7 +181,7 @@ fn still_open(read: &Read, ended: &[AttemptName]) -> Vec<String> {
         (!who.is_empty()).then(|| format!("{words}: {}", who.join(", ")))
     };
     let at_work = line(&at_work, "Still at work on one of these drills");
-    let untried = line(&untried, "Not tried one of them yet");
+    let untried = line(&untried, "Have not tried all of these drills yet");
     at_work.into_iter().chain(untried).collect()
 }
 
@@ -190,7 +191,7 @@ fn person_ui(
     t: &Theme,
     (p, person): (usize, &Person),
     read: &Read,
-    wide: f32,
+    right: f32,
 ) -> Option<Asked> {
     let name = RichText::new(format!(
         "{}  {}",
@@ -237,7 +238,7 @@ fn person_ui(
             .and_then(|l| l.get(i))
             .map_or("", String::as_str);
         ui.scope(|ui| {
-            ui.set_width(wide);
+            ui.set_width(last_width(right - ui.cursor().left()));
             ui.add(egui::Label::new(small(t, last)).wrap());
         });
         ui.end_row();
@@ -245,13 +246,13 @@ fn person_ui(
     asked
 }
 
-/// Room that the other columns take, and how wide the last one is at least and at most \[points\].
-const OTHERS: f32 = 640.0;
-const LAST: (f32, f32) = (170.0, 560.0);
+/// How wide the last column is at least and at most, and what stays free at the edge \[points\].
+const LAST: (f32, f32) = (120.0, 560.0);
+const EDGE: f32 = 8.0;
 
 /// How wide the last column is: what the others leave, in lines rather than beyond the edge.
-fn last_width(room: f32) -> f32 {
-    (room - OTHERS).clamp(LAST.0, LAST.1)
+fn last_width(left: f32) -> f32 {
+    (left - EDGE).clamp(LAST.0, LAST.1)
 }
 
 /// Widest a name may be, so that the other columns stay in sight \[points\].
@@ -319,5 +320,10 @@ pub(super) fn last_words(m: &Marked) -> String {
     } else {
         "; worked on in two places at once"
     };
-    format!("{words} ({at}){places}")
+    let wrong = m.grade.judgings.iter().filter(|j| j.said != j.is).count();
+    let wrong = match wrong {
+        0 => String::new(),
+        n => format!("; {} judged wrongly", telling::count(n, "test")),
+    };
+    format!("{words} ({at}){wrong}{places}")
 }

@@ -220,7 +220,9 @@ fn drills_ui(
                     (false, false) => "Try again: a retry",
                 };
                 ui.label(small(t, format!("{}", i + 1)));
-                if named(ui, verb, &format!("{verb}: {}", drill.title)) {
+                if person.waits_for_release(name) {
+                    ui.label(small(t, "ended, not released yet"));
+                } else if named(ui, verb, &format!("{verb}: {}", drill.title)) {
                     wanted = Some(name.clone());
                 }
                 ui.label(RichText::new(&drill.title).font(plain(12.5)));

@@ -356,8 +356,11 @@ fn note(ui: &mut Ui, t: &Theme, text: &str) {
     ui.label(RichText::new(text).font(plain(12.0)).color(t.soft));
 }
 
-/// The faults in the rig, in words.
+/// The faults in the rig, in words; none before a class that is to find them.
 fn faults_words(desk: &Desk<'_>) -> String {
+    if desk.affairs.effects_only {
+        return "as it stands".to_owned();
+    }
     if desk.snap.faults.is_empty() {
         return "healthy".to_owned();
     }

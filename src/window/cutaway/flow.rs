@@ -199,7 +199,7 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32)
         };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
         lines.push((word.to_owned(), t.soft));
-    } else if open > 0.995 {
+    } else if open > 0.995 || stage.quiet {
         let wide = painter
             .layout_no_wrap("vent".to_owned(), plain(NOTE), t.soft)
             .size()

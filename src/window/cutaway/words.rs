@@ -13,6 +13,7 @@ use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 use crate::window::told::headline::{seat_told, trouble};
+use crate::window::told::part::seat_moves;
 
 /// Pressures and names beside the parts.
 pub(super) fn labels(
@@ -228,7 +229,12 @@ pub(super) fn loupe_words(
     } else {
         &scene.rig.second
     };
-    let state = seat_told(stage, s, scene.units);
+    let quiet = scene.affairs.effects_only;
+    let state = if quiet {
+        seat_moves(s, scene.units)
+    } else {
+        seat_told(stage, s, scene.units)
+    };
     painter.text(
         at,
         Align2::LEFT_TOP,
@@ -252,7 +258,9 @@ pub(super) fn loupe_words(
     } else {
         format!("jet {push}")
     }];
-    if s.ice > 0.003 {
+    if quiet {
+        // Ice in it, or gas past a shut seat, is drawn and for the class to name.
+    } else if s.ice > 0.003 {
         lines.push(format!("ice on {} of the bore", percent(s.ice)));
     } else if i == 1 {
         lines.push(passes(s, scene));
@@ -277,6 +285,13 @@ fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
 /// The whole picture in words, for those who hear it.
 pub(super) fn describe(scene: &Scene<'_>) -> String {
     let (n, u) = (scene.now, scene.units);
+    let seat = |stage: &crate::rig::Stage, s: &StageReadings| {
+        if scene.affairs.effects_only {
+            seat_moves(s, u)
+        } else {
+            seat_told(stage, s, u)
+        }
+    };
     let two = match scene.rig.changeover {
         Some(_) => format!(
             " Changeover: {}, {}, indicator {}.",
@@ -291,8 +306,8 @@ pub(super) fn describe(scene: &Scene<'_>) -> String {
         u.high(n.first.inlet_pa),
         u.high(n.first.chamber_pa),
         u.low(n.outlet_pa),
-        seat_told(&scene.rig.first, &n.first, u),
-        seat_told(&scene.rig.second, &n.second, u),
+        seat(&scene.rig.first, &n.first),
+        seat(&scene.rig.second, &n.second),
         scene.words
     ) + &others(scene)
 }

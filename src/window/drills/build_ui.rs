@@ -17,7 +17,7 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
 use crate::report::letters::capital;
-use crate::report::telling::appliances;
+use crate::report::telling::{WORKING_OUT, appliances};
 use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
@@ -435,8 +435,7 @@ impl DrillsPage {
                 }
                 ui.label(small(
                     &t,
-                    "Runs a whole visit for every cause on this rig, some seconds; from then on every change is \
-                     judged by itself",
+                    format!("Runs a whole visit for every cause on this rig, which takes {WORKING_OUT}; from then on every change is judged by itself"),
                 ));
             }
             None => {}
@@ -536,7 +535,7 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, found: &Assessment) {
         ui.label(small(
             t,
             format!(
-                "As right, since the tests on the way leave it open and the same mends it: {}",
+                "Counts as right too, since the tests on the path do not rule it out and the same repair mends it: {}",
                 others.join("; ")
             ),
         ));

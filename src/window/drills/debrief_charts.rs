@@ -9,6 +9,7 @@ use crate::drill::attempt::act::Act;
 use crate::drill::attempt::rig_of;
 use crate::drill::marking::grade::is_of;
 use crate::service::LIMITS;
+use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::window::desk::Desk;
 use crate::window::look::plots::{Axes, Sheet, pressure_ink, range};
 use crate::window::look::theme::{Theme, plain, strong};
@@ -57,6 +58,15 @@ fn across(d: &Debriefing) -> [f64; 2] {
     [0.0, worked.max(60.0) / 60.0]
 }
 
+/// Least that a chart of pressure spans, in w.c. at the outlet and psi before it: less is no change to look at.
+const LEAST: f64 = 0.5;
+
+/// A range that spans so much at least, about its middle.
+fn opened([low, high]: [f64; 2], least: f64) -> [f64; 2] {
+    let more = (0.5 * (least - (high - low))).max(0.0);
+    [low - more, high + more]
+}
+
 /// What a chart of pressure is of.
 #[derive(Clone, Copy, PartialEq)]
 enum Gauge {
@@ -69,9 +79,9 @@ fn pressure_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing, of: Gauge) -> Optio
         return None;
     };
     let (t, u) = (desk.theme, desk.units);
-    let (name, high, points) = match of {
-        Gauge::Outlet => ("Outlet", OUTLET, &trace.outlet),
-        Gauge::First => ("First stage", FIRST, &trace.first),
+    let (name, high, points, least_pa) = match of {
+        Gauge::Outlet => ("Outlet", OUTLET, &trace.outlet, inwc_to_pa(LEAST)),
+        Gauge::First => ("First stage", FIRST, &trace.first, psi_to_pa(LEAST)),
     };
     let shown = |pa: f64| match of {
         Gauge::Outlet => u.low(pa),
@@ -83,10 +93,11 @@ fn pressure_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing, of: Gauge) -> Optio
     let band = [LIMITS.flow.low, LIMITS.lock_up.high].map(|pa| shown(pa).value);
     let band = (of == Gauge::Outlet).then_some(band);
     let values = line.iter().map(|p| p[1]);
+    let least = shown(least_pa).value - shown(0.0).value;
     let axes = Axes {
         high,
         x: across(d),
-        y: range(values.chain(band.into_iter().flatten()), 0.06),
+        y: opened(range(values.chain(band.into_iter().flatten()), 0.06), least),
         across: "minutes of the drill",
         up: [name, shown(1e5).unit],
         rows: &[],
@@ -170,8 +181,13 @@ fn sure_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) -> Option<usize> {
     let own = d.entries.iter().zip(&found.steps);
     let own = steps(own.map(|(e, s)| [e.end_s / 60.0, 100.0 * s.truth]));
     let mut clock = d.drill.onset_s() / 60.0;
-    let best = found
-        .best
+    // Where this attempt was as sure in less there is no better one to be held against.
+    let shown = if found.sooner.is_some() {
+        &[][..]
+    } else {
+        &found.best[..]
+    };
+    let best = shown
         .iter()
         .zip(&found.best_took)
         .map(|((_, belief), took)| {

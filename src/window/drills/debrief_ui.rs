@@ -12,6 +12,7 @@ use crate::drill::marking::grade::{Points, is_of, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::letters::{capital, quoted};
+use crate::report::telling::{no_shorter, not_here};
 use crate::report::{
     drills::{total, why_unsafe},
     marks, visit,
@@ -64,6 +65,9 @@ impl DrillsPage {
                 .font(plain(12.0))
                 .color(t.danger),
             );
+        }
+        for line in not_here(&d.drill, true) {
+            ui.label(small(&t, line));
         }
         truth_ui(ui, desk, d);
         if closed {
@@ -200,12 +204,18 @@ fn truth_ui(ui: &mut Ui, desk: &Desk<'_>, d: &Debriefing) {
         let others: Vec<String> = found.accepts[1..].iter().map(cause_words).collect();
         ui.label(small(
             t,
-            format!("Counts as right too, since the tests on the way leave it open and the same mends it: {}", others.join("; ")),
+            format!("Counts as right too, since the tests on the path do not rule it out and the same repair mends it: {}", others.join("; ")),
         ));
     }
     ui.add_space(8.0);
     ui.label(title("The shortest path", 13.0));
-    let steps = found.best.iter().zip(&found.best_took);
+    let shown = if let Some(sooner) = found.sooner {
+        ui.label(small(t, no_shorter(sooner)));
+        0
+    } else {
+        found.best.len()
+    };
+    let steps = found.best.iter().zip(&found.best_took).take(shown);
     for (i, ((check, belief), took)) in steps.enumerate() {
         let step = words::step(*check, *took);
         ui.label(RichText::new(format!("{}. {step}", i + 1)).font(plain(12.5)));

@@ -124,19 +124,12 @@ impl DrillsPage {
         let roomy = ui.available_width() > ROOMY;
         ui.spacing_mut().interact_size.y = 22.0;
         Grid::new("drills")
-            .num_columns(if roomy { 6 } else { 3 })
+            .num_columns(if roomy { 5 } else { 3 })
             .spacing([16.0, 2.0])
             .min_row_height(22.0)
             .show(ui, |ui| {
                 let heads: &[&str] = if roomy {
-                    &[
-                        "",
-                        "",
-                        "how hard",
-                        "to find out",
-                        "best path",
-                        "what the owner says",
-                    ]
+                    &["", "", "how hard", "to find out", "what the owner says"]
                 } else {
                     &["", "", "how hard"]
                 };
@@ -325,13 +318,11 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
             ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
             if roomy {
                 ui.label(small(t, words::to_find_out(d.bits)));
-                ui.label(small(t, words::minutes(d.all_minutes())));
             }
         }
         None => {
             ui.label(small(t, "not worked out"));
             if roomy {
-                ui.label("");
                 ui.label("");
             }
         }

@@ -151,6 +151,11 @@ impl DrillsPage {
         matches!(self.stage, Stage::Working(_))
     }
 
+    /// Whether an attempt is gone through again.
+    pub fn goes_through(&self) -> bool {
+        matches!(self.stage, Stage::Debrief(_))
+    }
+
     /// Whether the page lies in the middle, where cutaway and charts are otherwise.
     pub fn takes_the_middle(&self) -> bool {
         !matches!(self.stage, Stage::Debrief(_))

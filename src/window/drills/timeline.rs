@@ -8,7 +8,7 @@ use crate::drill::attempt::act::Act;
 use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
 use crate::report::{
-    drills::{judged, why_unsafe},
+    drills::{judged, why_unsafe_yet},
     visit,
 };
 use crate::rig::Rig;
@@ -61,7 +61,8 @@ fn uncounted(entry: &Entry, act: Option<&Act>, onset_s: f64) -> Option<&'static 
 }
 
 impl Line {
-    /// The lines of the acts of a log from one on; with what judgements are worth where that is `answered`.
+    /// The lines of the acts of a log from one on; with what judgements are worth, and why a thing is
+    /// forbidden, where that is `answered`.
     pub fn all(
         entries: &[Entry],
         from: usize,
@@ -73,12 +74,24 @@ impl Line {
         } else {
             Vec::new()
         };
-        let of = |e: &Entry| Self::of(e, made.iter().find(|j| j.n == e.n), rig, onset_s);
+        let of = |e: &Entry| {
+            Self::of(
+                e,
+                made.iter().find(|j| j.n == e.n),
+                rig,
+                (!answered, onset_s),
+            )
+        };
         entries.iter().skip(from).map(of).collect()
     }
 
     /// The line of an act.
-    fn of(entry: &Entry, judging: Option<&Judging>, rig: &Rig, onset_s: f64) -> Self {
+    fn of(
+        entry: &Entry,
+        judging: Option<&Judging>,
+        rig: &Rig,
+        (is_held, onset_s): (bool, f64),
+    ) -> Self {
         let act = Act::parse(&entry.act, rig);
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
@@ -86,7 +99,7 @@ impl Line {
             let noticed = noticed.map(|u| {
                 (
                     crate::report::drills::rule(u).to_owned(),
-                    why_unsafe(u, rig, system),
+                    why_unsafe_yet(u, rig, system, is_held),
                 )
             });
             let mut told = visit::told(&entry.told, rig, system);

@@ -8,7 +8,6 @@ use super::words;
 use super::working::Working;
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::Act;
-use crate::drill::attempt::has_looked;
 use crate::report::letters::capital;
 use crate::report::telling::not_here;
 use crate::scenario::WhichStage;
@@ -27,7 +26,7 @@ const WHY_CHARS: usize = 160;
 /// Draws the column.
 pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     let t = desk.theme;
-    for line in not_here(&w.drill, has_looked(&w.view.entries, &w.rig)) {
+    for line in not_here(&w.drill, false) {
         caution(ui, desk, &line);
     }
     let free = !w.busy() && !w.time_is_up();

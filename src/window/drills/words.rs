@@ -24,13 +24,12 @@ pub fn level(level: u8) -> &'static str {
     }
 }
 
-/// How hard, in a line.
+/// How hard, in a line; not how long the best path takes, which with what is at hand may name the test.
 pub fn difficulty(d: &Difficulty) -> String {
     format!(
-        "Level {}, {}: the best path takes {}; {} to find out",
+        "Level {}, {}; {} to find out",
         d.level(),
         level(d.level()),
-        minutes(d.all_minutes()),
         to_find_out(d.bits)
     )
 }

@@ -9,12 +9,42 @@ use crate::window::look::theme::{plain, title};
 
 /// Draws the page.
 pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
+    table(ui, desk, "Rig", &rig_rows(desk));
+    for (name, s) in [
+        ("First stage", &desk.snap.readings.first),
+        ("Second stage", &desk.snap.readings.second),
+    ] {
+        table(ui, desk, name, &stage_rows(desk, s));
+    }
+}
+
+/// Rows that tell what is wrong inside rather than what is read, felt or seen moving: a class that is to find it does not read them.
+const OF_CONDITION: [&str; 11] = [
+    "Liquid in the body",
+    "Residue",
+    "Lost unburned",
+    "Spring case",
+    "Seat squeeze",
+    "Flow",
+    "Liquid in it",
+    "Vent open",
+    "Relief",
+    "Through a tear",
+    "Ice on the bore",
+];
+
+type Rows = Vec<(&'static str, String)>;
+
+fn told(desk: &Desk<'_>, mut rows: Rows) -> Rows {
+    rows.retain(|r| !(desk.affairs.effects_only && OF_CONDITION.contains(&r.0)));
+    rows
+}
+
+fn rig_rows(desk: &Desk<'_>) -> Rows {
     let (n, u) = (&desk.snap.readings, desk.units);
-    table(
-        ui,
+    told(
         desk,
-        "Rig",
-        &[
+        vec![
             ("Outlet", u.low(n.outlet_pa).to_string()),
             ("Manifold", u.low(n.manifold_pa).to_string()),
             ("Burners on, as rated", u.heat(n.demand_w).to_string()),
@@ -28,10 +58,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
             ("Mass unaccounted for", unaccounted(n.balance_error)),
             ("Heat unaccounted for", unaccounted(n.energy_error)),
         ],
-    );
-    for (name, s) in [("First stage", &n.first), ("Second stage", &n.second)] {
-        table(ui, desk, name, &stage_rows(desk, s));
-    }
+    )
 }
 
 /// An error of a balance, as a share of what has passed.
@@ -44,9 +71,9 @@ fn unaccounted(share: f64) -> String {
     }
 }
 
-fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Vec<(&'static str, String)> {
+fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Rows {
     let u = desk.units;
-    vec![
+    let rows = vec![
         ("Inlet", u.pressure(s.inlet_pa).to_string()),
         ("Chamber", u.pressure(s.chamber_pa).to_string()),
         ("Spring case", u.pressure(s.case_pa).to_string()),
@@ -69,7 +96,8 @@ fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Vec<(&'static str, String)>
             "Ice on the bore",
             format!("{} %", grouped(s.ice * 100.0, 0)),
         ),
-    ]
+    ];
+    told(desk, rows)
 }
 
 fn table(ui: &mut Ui, desk: &Desk<'_>, name: &str, rows: &[(&str, String)]) {

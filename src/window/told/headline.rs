@@ -267,7 +267,7 @@ pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
     };
     format!(
         "the manometer at the {} has lost its water ({why}): its open tube lets gas out, which the flows here leave out. \
-         Shut the container, then refill it in the Outside picture",
+         With the container shut, refill it in the Outside picture",
         open.point.name(rig)
     )
 }
@@ -391,7 +391,7 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
         } if squeeze_m >= OPEN_FROM_M => {
             let pressed = u.small_length(squeeze_m);
             if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("lightly pressed {pressed}, hardly any gas passes")
+                format!("lightly pressed {pressed}")
             } else {
                 format!("lightly pressed {pressed}, gas passes")
             }

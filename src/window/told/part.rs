@@ -266,7 +266,10 @@ impl Part {
                 match piece {
                     Piece::Chamber => Some(u.pressure(s.chamber_pa).to_string()),
                     Piece::Vent => Some(way_of(s, u)),
-                    Piece::Nozzle => Some(format!("{} passes", u.mass_flow(s.flow_kg_per_s))),
+                    Piece::Nozzle => {
+                        Some(format!("bore {}", u.travel(stage_of(rig, which).bore_m)))
+                    }
+                    Piece::Disc => Some(seat_moves(s, u)),
                     Piece::Screw | Piece::Lever | Piece::Pivot => None,
                     _ => Some(piece_value(piece, stage_of(rig, which), s, n, u)),
                 }
@@ -524,6 +527,15 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
     }
 }
 
+/// How far a seat stands open, and no word of how it lies on its lip or of what slips by.
+pub fn seat_moves(s: &StageReadings, u: Units) -> String {
+    if s.lift_m > 0.0 {
+        format!("{} open", u.small_length(s.lift_m))
+    } else {
+        "on its lip".to_owned()
+    }
+}
+
 /// Which way a vent breathes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Breath {
@@ -583,10 +595,13 @@ mod tests {
         n.pool_kg = 1e-3;
         for s in [&mut n.first, &mut n.second] {
             (s.vent_open, s.ice) = (0.35, 0.4);
+            (s.squeeze_m, s.flow_kg_per_s) = (2e-6, 1e-6);
         }
         for part in Part::all(&rig) {
             let told = part.value(&rig, &n, Units::Us, true);
-            for word in ["35 %", "40 %", "iced", "excess", "liquid"] {
+            for word in [
+                "35 %", "40 %", "iced", "excess", "liquid", "tight", "slips", "pressed",
+            ] {
                 let of_supply = part == Part::Container;
                 assert!(of_supply || !told.contains(word), "{part:?}: {told}");
             }

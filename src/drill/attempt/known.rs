@@ -1,0 +1,258 @@
+//! What a trainee knows from what was done and read so far, as far as safety asks: which pressures were read, whether gas
+//! was found, whether a leak that the owner reports was looked for. Not here: what follows from it for an act (`safety`).
+
+use super::act::Act;
+use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, Unsafe, is_more};
+use crate::drill::making::file::Drill;
+use crate::service::{Joint, Shown, TestPoint};
+use crate::visit::{self, Deed, Measure, Scale, Test, Told};
+
+/// What leak fluid is put on to look for a leak by hand.
+const BY_HAND: [Joint; 2] = [Joint::Pigtail, Joint::LowSide];
+
+/// What the trainee knows from what was done and read so far.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Known {
+    /// Whether the outlet was read since burners, valves or screws were last touched.
+    pub(super) outlet_read: bool,
+    /// The same of the first stage.
+    pub(super) first_read: bool,
+    /// Whether escaping gas was seen or heard and not put right.
+    pub(super) gas_seen: bool,
+    /// Whether that was at its place, by leak fluid or by ear: after these readings forbid a flame however little it is. What a
+    /// leak check loses may be little enough that they do not.
+    place_seen: bool,
+    /// Whether a new part was put in and not looked at for leaks since.
+    pub(super) new_part: bool,
+    /// Whether that was told to them already: one part is one deed, however often gas is used through it.
+    pub(super) part_told: bool,
+    /// Whether gas at a burner without a flame was told to them already.
+    pub(super) unlit_told: bool,
+    /// Whether the owner reports escaping gas.
+    gas_told: bool,
+    /// Whether it was looked for since: by the test of the joints, by a leak check that could begin, or by leak fluid on hose and
+    /// low side.
+    sought: bool,
+    /// What leak fluid was put on by hand of those two.
+    wetted: [bool; 2],
+    /// Whether leak fluid was put on anything by hand.
+    looked_at_some: bool,
+    /// Whether lighting before that was told to them already.
+    pub(super) unsought_told: bool,
+}
+
+impl Known {
+    /// What is known of a drill before anything is done: what its owner says.
+    pub fn of(drill: &Drill) -> Self {
+        Self {
+            gas_told: drill.gas_told,
+            ..Self::default()
+        }
+    }
+
+    /// Whether a leak was reported and nobody has looked for it yet.
+    pub fn is_unsought(self) -> bool {
+        self.gas_told && !self.sought
+    }
+
+    /// Whether a test must not be made: it lights something, and gas is known to escape or was told to and not looked for.
+    pub fn forbids(self, test: Test) -> bool {
+        (self.knows_of_gas() || self.is_unsought()) && lights(&visit::Act::Test(test))
+    }
+
+    /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
+    /// error of its column allows for none.
+    pub fn knows_of_gas(self) -> bool {
+        self.gas_seen
+    }
+
+    /// What an act and what it told add to it.
+    /// `stood` is whether the rig stood still as it was told: a vent may breathe a bubble of air while its diaphragm moves.
+    pub fn learn(&mut self, act: &Act, told: &Told, stood: bool) {
+        let Act::Do(act) = act else { return };
+        match act {
+            visit::Act::Do(deed) => self.done(*deed),
+            visit::Act::Light(_) | visit::Act::Off(_) | visit::Act::Reset(_) => self.unread(),
+            visit::Act::Test(Test::LeakCheck | Test::Joints) | visit::Act::Fluid(_) => {
+                self.new_part = false;
+            }
+            _ => {}
+        }
+        match told {
+            Told::Gauge {
+                point,
+                shown: Shown::Value(_),
+                ..
+            } => {
+                self.outlet_read |= *point == TestPoint::Outlet;
+                self.first_read |= *point == TestPoint::FirstStage;
+            }
+            Told::Test { test, figures, .. } => {
+                let of = |kind: Scale| {
+                    figures
+                        .iter()
+                        .any(|f| matches!(f.measure, Measure::Read(id) if id.item().kind == kind))
+                };
+                // A test that moves burners or valves: what it read it read after that. One that merely looks takes nothing back.
+                if !merely_looks(*test) {
+                    self.unread();
+                }
+                self.outlet_read |= of(Scale::Low);
+                self.first_read |= of(Scale::Middle);
+            }
+            _ => {}
+        }
+        self.seek(act, told);
+        let escapes = told.gas_escapes(stood);
+        self.gas_seen |= escapes;
+        self.place_seen |= escapes && !matches!(act, visit::Act::Test(Test::LeakCheck));
+    }
+
+    /// Whether an act looks for a leak.
+    fn seek(&mut self, act: &visit::Act, told: &Told) {
+        if let visit::Act::Fluid(joint) = act {
+            for (wet, at) in self.wetted.iter_mut().zip(BY_HAND) {
+                *wet |= *joint == at;
+            }
+            self.looked_at_some = true;
+        }
+        let begun = matches!(told, Told::Test { spoiled: false, .. });
+        self.sought |= match act {
+            visit::Act::Test(Test::Joints) => true,
+            visit::Act::Test(Test::LeakCheck) => begun,
+            _ => self.wetted == [true; BY_HAND.len()],
+        };
+    }
+
+    /// Whether lighting something asks whether gas escapes from the rig as it stands, now or later: a leak was reported, and
+    /// it was not looked for or was found. A relief that weeps now and then is a leak in between too.
+    pub(super) fn asks_of_later(self) -> bool {
+        self.gas_told && (!self.sought || self.place_seen)
+    }
+
+    /// What lighting breaks where gas escapes now, or escapes now or later \[kg/s\].
+    pub(super) fn breaks(self, now: f64, ever: f64) -> Option<Unsafe> {
+        let found = if self.gas_told && self.place_seen {
+            ever
+        } else {
+            now
+        };
+        if is_more(found, self.forbids_from()) {
+            return Some(Unsafe::LitWhileGasEscaped);
+        }
+        // The owner's word is knowledge: where gas does escape, whoever did not look is no better off than who found it.
+        let escaped = is_more(ever, SEEN_KG_PER_S);
+        if !self.is_unsought() || (self.unsought_told && !escaped) {
+            return None;
+        }
+        Some(match (self.looked_at_some, escaped) {
+            (true, escaped) => Unsafe::LitHalfSought {
+                escaped,
+                left_out: self.left_out(),
+            },
+            (false, true) => Unsafe::LitBesideToldGas,
+            (false, false) => Unsafe::LitUnsought,
+        })
+    }
+
+    /// What was not looked at by hand of what has to be.
+    fn left_out(self) -> Vec<Joint> {
+        let both = self.wetted.into_iter().zip(BY_HAND);
+        both.filter(|(wet, _)| !wet).map(|(_, at)| at).collect()
+    }
+
+    /// From what loss on nothing is lit any more \[kg/s\].
+    fn forbids_from(self) -> f64 {
+        match (self.place_seen, self.gas_seen) {
+            (true, _) => SEEN_KG_PER_S,
+            (_, true) => SMELT_KG_PER_S,
+            _ => f64::INFINITY,
+        }
+    }
+
+    fn unread(&mut self) {
+        (self.outlet_read, self.first_read) = (false, false);
+    }
+
+    pub(super) fn done(&mut self, deed: Deed) {
+        match deed {
+            Deed::Weigh { .. } | Deed::Tap => return,
+            Deed::ClearVents => (self.gas_seen, self.place_seen) = (false, false),
+            Deed::SwapHose | Deed::SwapRegulator => {
+                (self.gas_seen, self.place_seen, self.new_part) = (false, false, true);
+                self.part_told = false;
+            }
+            _ => {}
+        }
+        self.unread();
+    }
+}
+
+/// Whether an act lights something. A look at the vents or the first stage does: half of its readings are with gas flowing.
+pub(super) fn lights(act: &visit::Act) -> bool {
+    matches!(
+        act,
+        visit::Act::Light(_)
+            | visit::Act::Reset(_)
+            | visit::Act::Test(
+                Test::FlowPressure
+                    | Test::FullLoad
+                    | Test::Look
+                    | Test::Along
+                    | Test::LongDraw
+                    | Test::Reserve
+                    | Test::LoadUpDown
+                    | Test::Pilots
+                    | Test::Warm
+                    | Test::Vent
+                    | Test::FirstStage
+            )
+    )
+}
+
+/// Whether a test leaves the rig as the last reading found it: it lights nothing and moves no valve. What burns is shut off for
+/// the joints, and an outlet that was read before was read.
+fn merely_looks(test: Test) -> bool {
+    matches!(
+        test,
+        Test::Air | Test::Container | Test::Fill | Test::Joints | Test::Creep | Test::NewPiping
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Gas that was seen at its place forbids from what fluid shows, a loss of the leak check from what is smelt.
+    #[test]
+    fn what_was_found_says_from_what_loss_on_nothing_is_lit() {
+        let known = |gas_seen: bool, place_seen: bool| Known {
+            gas_seen,
+            place_seen,
+            ..Known::default()
+        };
+        // 0.01 mL/s of propane vapour at 1.86 g/L: the slowest bubble that is seen.
+        assert!((known(true, true).forbids_from() - 1.86e-8).abs() < 1e-12);
+        assert_eq!(known(true, false).forbids_from(), 5e-5);
+        assert_eq!(known(false, false).forbids_from(), f64::INFINITY);
+    }
+
+    /// Words and instruments leave a reading what it was; what moves the rig wants a new one.
+    #[test]
+    fn a_reading_stands_until_the_rig_is_touched() {
+        let read = Known {
+            outlet_read: true,
+            first_read: true,
+            ..Known::default()
+        };
+        for (deed, stands) in [
+            (Deed::Tap, true),
+            (Deed::Flush, false),
+            (Deed::ClearVents, false),
+        ] {
+            let mut known = read;
+            known.done(deed);
+            assert_eq!(known == read, stands, "{deed:?}");
+        }
+    }
+}

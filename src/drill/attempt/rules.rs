@@ -1,0 +1,88 @@
+//! What can be unsafe about an act, and from which flows on gas counts. Not here: when an act is (`safety`).
+
+use crate::service::{Joint, LEAST_BUBBLE_M3_PER_S, VAPOUR_KG_PER_M3};
+use crate::visit::Test;
+use serde::{Deserialize, Serialize};
+
+/// Something unsafe that was done.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Unsafe {
+    /// A container valve opened fast.
+    OpenedFast,
+    /// A burst of flow while this appliance burned.
+    FlushedBesideFlame(usize),
+    /// A screw turned before its pressure was read.
+    ScrewWithoutGauge,
+    /// A screw that brought the outlet over the limit, to \[Pa\].
+    SetOverTheLimit(f64),
+    /// A part taken off with the container open, or with gas in the line.
+    OpenedUnderPressure,
+    /// A part taken off while this appliance burned.
+    OpenedBesideFlame(usize),
+    /// Lit where gas had gathered.
+    LitWhereGasHadGathered,
+    /// Lit while gas that had been found escaped, or, where the owner reports it, before it was put right.
+    LitWhileGasEscaped,
+    /// Lit before a leak that was reported was looked for, and gas did escape.
+    LitBesideToldGas,
+    /// Lit before a leak that was reported was looked for; none escaped just then.
+    LitUnsought,
+    /// Lit before a leak that was reported was looked for everywhere.
+    LitHalfSought {
+        /// Whether gas does escape.
+        escaped: bool,
+        /// What was not looked at.
+        left_out: Vec<Joint>,
+    },
+    /// Lit, or left in use, with a new part that was not looked at for leaks.
+    NewPartUntested,
+    /// Gas flows at a burner that does not burn, and was left to.
+    GasAtUnlitBurner,
+    /// Left in use while gas escapes.
+    LeftLeaking,
+    /// Left in use with the outlet over the limit, at \[Pa\].
+    LeftOverTheLimit(f64),
+    /// Left in use with what is wrong.
+    LeftWithTheFault,
+    /// What the drill forbids, and why.
+    Forbidden(String),
+    /// Readings that forbid a flame judged to be a pass. Told with the marks, not with the act: that would tell what is right.
+    CalledSafe(Test),
+}
+
+impl Unsafe {
+    /// Whether it fails an attempt, whatever else was done: what can burn or kill somebody at once.
+    pub fn is_grave(&self) -> bool {
+        matches!(
+            self,
+            Self::FlushedBesideFlame(_)
+                | Self::OpenedUnderPressure
+                | Self::OpenedBesideFlame(_)
+                | Self::LitWhereGasHadGathered
+                | Self::LitWhileGasEscaped
+                | Self::LitBesideToldGas
+                | Self::LitHalfSought { escaped: true, .. }
+                | Self::LeftLeaking
+        )
+    }
+}
+
+impl Unsafe {
+    /// Whether it is lighting before a reported leak was looked for.
+    pub fn is_unsought(&self) -> bool {
+        matches!(
+            self,
+            Self::LitBesideToldGas | Self::LitUnsought | Self::LitHalfSought { .. }
+        )
+    }
+}
+
+/// Gas escaping that is smelt or heard at once \[kg/s\] (practice: over 0.05 g/s the nose tells) ...
+pub(super) const SMELT_KG_PER_S: f64 = 5e-5;
+/// ... and what leak fluid shows where it was put on and bubbled: the slowest bubble that is seen.
+pub(super) const SEEN_KG_PER_S: f64 = LEAST_BUBBLE_M3_PER_S * VAPOUR_KG_PER_M3;
+/// Whether a flow is more than what nobody is held to; that flow itself is not, as with every limit.
+pub(super) fn is_more(kg_per_s: f64, than: f64) -> bool {
+    kg_per_s > than
+}
