@@ -169,7 +169,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     if let Some(why) = a.no_gas {
         let _ = writeln!(out, "{}\n", told::no_gas(why));
     }
-    if a.none_of_these > 0.5 {
+    if a.is_unnamed() {
         let _ = writeln!(
             out,
             "No cause known here explains these readings ({} none of these). Read again before acting.\n",

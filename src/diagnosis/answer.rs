@@ -15,7 +15,6 @@ use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
 use super::remarks;
-
 use crate::fault::Fault;
 use crate::service::LIMITS;
 use crate::units::System;
@@ -249,6 +248,11 @@ impl Answer {
             reading.is_brought = reading.measured != typed.values[reading.item];
         }
         self
+    }
+
+    /// Whether none of the causes explains the readings.
+    pub fn is_unnamed(&self) -> bool {
+        self.none_of_these > UNNAMED
     }
 
     /// Groups worth a word that are one on this rig only.

@@ -120,7 +120,7 @@ pub fn notes(answer: &Answer) -> Vec<&'static str> {
 
 /// That no test is left that would tell more.
 pub fn no_test(answer: &Answer) -> &'static str {
-    if answer.none_of_these > 0.5 {
+    if answer.is_unnamed() {
         "No test would tell more of the causes known here: read again what none of them explains."
     } else {
         "No further test would tell more."
@@ -131,7 +131,7 @@ pub fn no_test(answer: &Answer) -> &'static str {
 pub fn nearest(answer: &Answer) -> Option<String> {
     let named = answer.causes.iter().filter(|c| !c.faults.is_empty());
     let names: Vec<&str> = named.map(|c| c.name.as_str()).take(3).collect();
-    let is_wanted = answer.none_of_these > 0.5 && !names.is_empty();
+    let is_wanted = answer.is_unnamed() && !names.is_empty();
     is_wanted.then(|| {
         format!(
             "Nearest of the causes known here, and none of them near: {}.",
@@ -143,7 +143,7 @@ pub fn nearest(answer: &Answer) -> Option<String> {
 /// What was seen with the eye, where nothing explains all that was read: it is there, whatever else is.
 pub fn seen(answer: &Answer) -> Option<String> {
     let looks: Vec<String> = answer.seen.iter().map(look).collect();
-    let is_wanted = answer.none_of_these > 0.5 && !looks.is_empty();
+    let is_wanted = answer.is_unnamed() && !looks.is_empty();
     is_wanted.then(|| {
         format!(
             "What was seen is there, whatever else is: {}. Put that right first, then read again.",
@@ -163,7 +163,7 @@ const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands 
     qualified technician (common practice).";
 
 /// What yellow flames at a right pressure are.
-pub const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
+const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
     spider's web in its tube, a wrong orifice, at altitude an input that was not set lower for it. They make soot and carbon monoxide: keep that burner off until a qualified technician \
     has put it right.";
 

@@ -66,9 +66,7 @@ impl Unsafe {
                 | Self::LeftLeaking
         )
     }
-}
 
-impl Unsafe {
     /// Whether it is lighting before a reported leak was looked for.
     pub fn is_unsought(&self) -> bool {
         matches!(
@@ -82,6 +80,7 @@ impl Unsafe {
 pub(super) const SMELT_KG_PER_S: f64 = 5e-5;
 /// ... and what leak fluid shows where it was put on and bubbled: the slowest bubble that is seen.
 pub(super) const SEEN_KG_PER_S: f64 = LEAST_BUBBLE_M3_PER_S * VAPOUR_KG_PER_M3;
+
 /// Whether a flow is more than what nobody is held to; that flow itself is not, as with every limit.
 pub(super) fn is_more(kg_per_s: f64, than: f64) -> bool {
     kg_per_s > than

@@ -18,8 +18,6 @@ use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::theme::{Theme, plain, strong, title};
 
-/// Over this chance that none of the causes explains the readings, no culprit is named.
-const UNEXPLAINED: f64 = 0.5;
 /// From this width on list and chosen cause stand side by side \[points\].
 const TWO_COLUMNS: f32 = 700.0;
 
@@ -85,7 +83,7 @@ impl CausesPage {
         if let Some(why) = answer.no_gas {
             caution(ui, desk, told::no_gas(why));
         }
-        if answer.none_of_these > UNEXPLAINED {
+        if answer.is_unnamed() {
             caution(
                 ui,
                 desk,
@@ -104,7 +102,7 @@ impl CausesPage {
         let mut wanted = Wanted::Nothing;
         self.chosen = self.chosen.min(answer.causes.len().saturating_sub(1));
         // What nothing explains has no culprit, and nothing is foretold or advised for one.
-        let explained = answer.none_of_these <= UNEXPLAINED;
+        let explained = !answer.is_unnamed();
         let chosen = |page: &Self| answer.causes.get(page.chosen).filter(|_| explained);
         if ui.available_width() < TWO_COLUMNS {
             self.list_ui(ui, desk, answer);
@@ -152,7 +150,7 @@ impl CausesPage {
 
     fn list_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         let t = desk.theme;
-        let explained = answer.none_of_these <= UNEXPLAINED;
+        let explained = !answer.is_unnamed();
         let heading = if explained {
             "Likely causes"
         } else {
