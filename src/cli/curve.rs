@@ -9,8 +9,18 @@ use crate::analysis::{
 use crate::report::unsteady;
 use crate::rig::Rig;
 use crate::scenario::{Action, Scenario};
-use crate::units::{Dimension, ZERO_FAHRENHEIT_K, parse, psi_to_pa};
+use crate::units::{Dimension, W_PER_BTU_PER_H, ZERO_FAHRENHEIT_K, parse, psi_to_pa};
 use std::path::{Path, PathBuf};
+
+/// Greatest load where none is given \[W\]: 150,000 Btu/h.
+const MOST_W: f64 = 150e3 * W_PER_BTU_PER_H;
+/// Points of each line where no number is given, and the most that a map of stability is worked out for.
+const POINTS: usize = 60;
+const FILLS: usize = 16;
+const LOADS: usize = 12;
+const MOST_LOADS: usize = 100;
+/// A container is full at this \[share of its volume\].
+const FULL: f64 = 0.8;
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -51,12 +61,12 @@ pub struct To {
     /// Write SI units
     #[arg(long)]
     si: bool,
-    /// Draw to this load
-    #[arg(long = "to", value_name = "POWER", default_value = "150 kBtu/h")]
-    load: String,
-    /// Points on each line
-    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(2..=2000))]
-    points: u16,
+    /// Draw to this load (150 kBtu/h); endurance: draw this load instead of the rated one
+    #[arg(long = "to", value_name = "POWER")]
+    load: Option<String>,
+    /// Points on each line (60; endurance 16; stability 12, at most 100)
+    #[arg(long, value_parser = clap::value_parser!(u16).range(2..=2000))]
+    points: Option<u16>,
     /// Put in a fault, `second_seat_nick=0.5`; may stand several times
     #[arg(long, value_name = "NAME=SEVERITY")]
     inject: Vec<String>,
@@ -94,25 +104,33 @@ impl To {
         Ok((scenario, rig))
     }
 
-    /// Greatest load \[W\].
-    pub(super) fn most_w(&self) -> Result<f64, Failure> {
+    /// The load that was asked for \[W\].
+    fn load_w(&self) -> Result<Option<f64>, Failure> {
         let wrong = |what: String, help: String| {
             Failure::wrong(format!("error: --to: {what}\n  try: {help}"))
         };
-        let watts =
-            parse(&self.load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
+        let Some(load) = &self.load else {
+            return Ok(None);
+        };
+        let watts = parse(load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
         if (1.0..=1e7).contains(&watts) {
-            Ok(watts)
+            Ok(Some(watts))
         } else {
             Err(wrong(
-                format!("a load of {}", self.load),
+                format!("a load of {load}"),
                 "from 10 Btu/h to 30000 kBtu/h".to_owned(),
             ))
         }
     }
 
-    pub(super) fn points(&self) -> usize {
-        usize::from(self.points)
+    /// Greatest load \[W\].
+    pub(super) fn most_w(&self) -> Result<f64, Failure> {
+        Ok(self.load_w()?.unwrap_or(MOST_W))
+    }
+
+    /// Points that were asked for, or the usual number.
+    pub(super) fn points(&self, usual: usize) -> usize {
+        self.points.map_or(usual, usize::from)
     }
 
     /// Where table and picture go.
@@ -150,8 +168,14 @@ impl Wanted<'_> {
 /// # Errors
 /// A wrong file or option; a rig that comes to no steady point.
 pub fn curve(args: &Args) -> Result<(), Failure> {
+    if matches!(args.what, What::LockUp | What::Relief) && args.to.load.is_some() {
+        return Err(Failure::wrong(
+            "error: --to: this curve runs over the container's pressure, with no burner lit\n  try: leave it out, or --what flow"
+                .to_owned(),
+        ));
+    }
     let (scenario, rig) = args.to.rig(&args.file)?;
-    let (most_w, points) = (args.to.most_w()?, args.to.points());
+    let (most_w, points) = (args.to.most_w()?, args.to.points(POINTS));
     let wanted = args.to.wanted(&args.file)?;
     let system = system_of(args.to.si);
     let failed = |e: &dyn std::fmt::Display| {
@@ -178,10 +202,14 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
             (c.csv(system), c.svg(system))
         }
         What::Endurance => {
-            let load: f64 = rig.appliances.iter().map(|a| a.input_w).sum();
+            let rated: f64 = rig.appliances.iter().map(|a| a.input_w).sum();
             let air = [-20.0, 0.0, 20.0, 40.0, 60.0].map(|f| ZERO_FAHRENHEIT_K + f / 1.8);
-            let fills: Vec<f64> = (1..=16).map(|k| 0.05 * f64::from(k)).collect();
-            let draw = if load > 0.0 { load } else { most_w };
+            let count = args.to.points(FILLS);
+            let fills: Vec<f64> = (1..=count)
+                .map(|k| FULL * k as f64 / count as f64)
+                .collect();
+            let asked = args.to.load_w()?.or((rated > 0.0).then_some(rated));
+            let draw = asked.unwrap_or(MOST_W);
             let e = endurance(&rig.containers[0], &rig.fuel, draw, &air, &fills)
                 .map_err(|e| failed(&e))?;
             (e.csv(system), e.svg(system))
@@ -208,7 +236,12 @@ pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
     let most_w = args.to.most_w()?;
     let wanted = args.to.wanted(&args.file)?;
     let system = system_of(args.to.si);
-    let count = args.to.points().min(12);
+    let count = args.to.points(LOADS);
+    if count > MOST_LOADS {
+        return Err(Failure::wrong(format!(
+            "error: --points: {count} points, where each is worked out at five pressures\n  try: at most {MOST_LOADS}"
+        )));
+    }
     let loads: Vec<f64> = (1..=count)
         .map(|k| most_w * k as f64 / count as f64)
         .collect();

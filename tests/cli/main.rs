@@ -1,5 +1,6 @@
 //! The real binary: what it says to bad input, its exit codes, the files it leaves.
 
+mod curves;
 mod service;
 
 use std::fs;
@@ -618,27 +619,4 @@ fn shipped_files_are_right() {
     let output = twostage(&args);
     assert!(output.status.success(), "{}", told(&output));
     assert_eq!(said(&output).lines().count(), files.len());
-}
-
-#[test]
-fn curves_and_the_map_are_tables_and_pictures() {
-    let folder = Folder::new("curves");
-    let file = folder.file("small.toml", SMALL);
-    let svg = folder.path("curve.svg");
-    let curve = twostage(&["curve", &file, "--points", "4", "--csv", "-", "--svg", &svg]);
-    assert_eq!(curve.status.code(), Some(0), "{}", told(&curve));
-    assert_eq!(said(&curve).lines().count(), 1 + 5 * 4);
-    assert!(
-        fs::read_to_string(&svg)
-            .expect("a picture")
-            .starts_with("<svg")
-    );
-    for what in ["lock-up", "relief", "endurance"] {
-        let output = twostage(&["curve", &file, "--what", what, "--points", "3"]);
-        assert_eq!(output.status.code(), Some(0), "{what}: {}", told(&output));
-        assert!(said(&output).lines().count() > 3, "{what}");
-    }
-    let map = twostage(&["stability", &file, "--points", "3"]);
-    assert_eq!(said(&map).lines().count(), 1 + 5 * 3);
-    refused(&["curve", &file, "--to", "9 psi"], 2, &["--to"]);
 }

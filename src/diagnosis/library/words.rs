@@ -11,7 +11,7 @@
 
 use super::random::Random;
 use crate::units::inwc_to_pa;
-use crate::visit::item::{BUBBLES, FLAMES};
+use crate::visit::item::{BUBBLES, FLAMES, SOUND};
 use crate::visit::{ALL, ITEMS, Id, NUMBERS, Scale, Values};
 use std::sync::LazyLock;
 
@@ -22,6 +22,8 @@ const NORMAL: usize = 0;
 const LOW: usize = 1;
 const HARD: usize = 2;
 const OUT: usize = 4;
+/// Place of quiet in the list of sounds; a roar stands two after it, a hiss between them.
+const QUIET: usize = 0;
 /// Flames that some call low and some normal: a truth, and no word.
 const LOWISH: usize = 6;
 /// Flames that some call hard and some normal.
@@ -54,12 +56,13 @@ fn wrong(item: usize, truly: usize) -> f64 {
 }
 
 /// How readily `seen` is mistaken for `truly`, relative to the other words of the item. Each step of bubbles is ten times
-/// as hard to overlook, and whether anything burns is plainer to see than how.
+/// as hard to overlook, whether anything burns is plainer to see than how, and gas that roars is not mistaken for quiet.
 fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
     match seen.abs_diff(truly) {
         0 => 0.0,
         steps if words == BUBBLES => 0.1_f64.powf(steps as f64 - 1.0),
         _ if words == FLAMES && (seen == OUT || truly == OUT) => 0.1,
+        2 if words == SOUND && seen.min(truly) == QUIET => 0.1,
         _ => 1.0,
     }
 }
