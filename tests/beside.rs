@@ -8,7 +8,7 @@ use twostage::diagnosis::files::readings::Readings;
 use twostage::diagnosis::inference::safety::{Danger, Reason};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
-use twostage::scenario::Action;
+use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
@@ -276,4 +276,30 @@ fn a_twin_rig_reads_both_containers() {
     assert!((of(Id::SecondFill) - 0.3).abs() < 0.01);
     assert!((of(Id::SecondContainer) - of(Id::Container)).abs() < psi_to_pa(4.0));
     assert!(of(Id::Elevation) >= 0.0);
+}
+
+/// A rig is how it is built and where: it needs no title and no length of a run, and reads back from its file. One that
+/// is built as the standard one is asked about with the library at hand.
+#[test]
+fn a_rig_needs_neither_title_nor_run() {
+    let appliances = ["furnace", "water heater", "refrigerator", "cooktop"];
+    let appliance = |kind: &&str| format!("[[rig.appliance]]\nkind = \"{kind}\"\n");
+    let rig = |kinds: &[&str]| {
+        let kinds: String = kinds.iter().map(appliance).collect();
+        format!(
+            "[half_load]\noutlet = \"11 inwc\"\n[rig.site]\nair = \"60 degF\"\n[[rig.container]]\nkind = \"30 lb cylinder\"\nfill = \"60 %\"\n{kinds}"
+        )
+    };
+    let standard = readings(&rig(&[&appliances[..], &["on-demand heater"]].concat()));
+    let standard = standard.rig.expect("a rig");
+    assert!(built_in(&standard).is_some(), "built as the standard one");
+    let own = readings(&rig(&appliances));
+    let back = readings(&own.to_toml(System::Us));
+    assert_eq!(own.rig, back.rig);
+    assert!(built_in(&own.rig.expect("a rig")).is_none());
+    let e = Scenario::parse("small.toml", "[site]\nair = \"60 degF\"\n").expect_err("no scenario");
+    assert!(
+        e.to_string().contains("title") && e.to_string().contains("run"),
+        "{e}"
+    );
 }

@@ -53,6 +53,15 @@ pub struct Run {
     pub settle_s: f64,
 }
 
+impl Run {
+    /// A minute, read every second.
+    const MINUTE: Self = Self {
+        duration_s: 60.0,
+        sample_s: 1.0,
+        settle_s: 30.0,
+    };
+}
+
 /// A whole scenario, checked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scenario {
@@ -153,11 +162,7 @@ impl Scenario {
             rig,
             sections: Vec::new(),
             events: Vec::new(),
-            run: Run {
-                duration_s: 60.0,
-                sample_s: 1.0,
-                settle_s: 30.0,
-            },
+            run: Run::MINUTE,
         }
     }
 
@@ -186,7 +191,12 @@ impl Scenario {
     /// form's [`finish`](Form::finish) finds no mistake: until then parts that could not be read
     /// are stood in for.
     pub fn from_table(table: &TableReader<'_>) -> Self {
-        read::scenario(table)
+        read::scenario(table, read::Wanted::Scenario)
+    }
+
+    /// The same where only the rig and its place are wanted: title and run may be left out.
+    pub fn rig_from_table(table: &TableReader<'_>) -> Self {
+        read::scenario(table, read::Wanted::Rig)
     }
 
     /// The shortest run \[s\].

@@ -66,13 +66,25 @@ pub(super) static FUEL: &[Slot<Fuel>] = &[
     },
 ];
 
+/// What a table has to hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Wanted {
+    /// All of a scenario.
+    Scenario,
+    /// A rig in its place: whether it has a title and how long it would run is left open.
+    Rig,
+}
+
 /// Reads a scenario. Parts that cannot be read are stood in for, so that the rest is looked at
 /// too; the form knows of every mistake.
-pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
+pub(super) fn scenario(root: &TableReader<'_>, wanted: Wanted) -> Scenario {
     let title = root.text("title").not_empty().at_most_chars(100);
-    let title = title.required_or(String::new());
+    let title = match wanted {
+        Wanted::Scenario => title.required_or(String::new()),
+        Wanted::Rig => title.or(String::new()),
+    };
     let summary = root.text("summary").at_most_chars(1000).or(String::new());
-    let run = run(root);
+    let run = run(root, wanted);
     let site = site(root);
     let supply_table = root.table("supply").optional();
     let mut line = presets::supply();
@@ -107,13 +119,18 @@ pub(super) fn scenario(root: &TableReader<'_>) -> Scenario {
     }
 }
 
-fn run(root: &TableReader<'_>) -> Run {
+fn run(root: &TableReader<'_>, wanted: Wanted) -> Run {
     let stand_in = Run {
         duration_s: LONGEST_RUN_S,
         sample_s: LONGEST_RUN_S,
         settle_s: SETTLE_S,
     };
-    let Some(table) = root.table("run").required() else {
+    let table = root.table("run");
+    let (table, stand_in) = match wanted {
+        Wanted::Scenario => (table.required(), stand_in),
+        Wanted::Rig => (table.optional(), Run::MINUTE),
+    };
+    let Some(table) = table else {
         return stand_in;
     };
     let duration_s = table

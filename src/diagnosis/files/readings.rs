@@ -4,7 +4,7 @@
 
 use super::beside::{self, Beside};
 use super::slip::{self, Slip};
-use crate::diagnosis::library::standard::{standard_rig, without_events};
+use crate::diagnosis::library::standard::{RIG_TITLE, standard_rig, without_events};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader};
 use crate::scenario::Scenario;
@@ -124,7 +124,10 @@ impl Readings {
             );
         }
         out.rig = root.table("rig").optional().map(|table| {
-            let rig = without_events(&Scenario::from_table(&table));
+            let mut rig = without_events(&Scenario::rig_from_table(&table));
+            if rig.title.is_empty() {
+                RIG_TITLE.clone_into(&mut rig.title);
+            }
             if rig.rig.appliances.is_empty() {
                 let message = "the rig has no appliance, so that no gas would flow";
                 table.complain(

@@ -37,7 +37,7 @@ pub fn standard_rig() -> Scenario {
 }
 
 /// What a rig is called in readings that were taken on it: a title may tell what is wrong.
-const RIG_TITLE: &str = "the rig of these readings";
+pub(in crate::diagnosis) const RIG_TITLE: &str = "the rig of these readings";
 
 /// The rig of readings that were taken on a scenario's, as it was built: without faults, without
 /// words that may tell them. None where it is the standard one.
