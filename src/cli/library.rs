@@ -60,6 +60,9 @@ struct Evaluate {
     /// Cases with geometry off by 10 %, friction doubled, noise half again as large
     #[arg(long)]
     rough: bool,
+    /// Healthy rigs alone: how many of them are called faulty
+    #[arg(long, conflicts_with = "follow")]
+    healthy: bool,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -131,7 +134,12 @@ fn evaluate(args: &Evaluate) -> Result<(), Failure> {
     };
     let bar = bar("drawing cases");
     bar.set_length(count as u64);
-    let cases = cases::cases(&p, args.after..count, args.seed, world, &|_| bar.inc(1));
+    let draw = if args.healthy {
+        cases::healthy
+    } else {
+        cases::cases
+    };
+    let cases = draw(&p, args.after..count, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
     let bar = super::diagnose::bar("diagnosing");
     bar.set_length(cases.len() as u64);
@@ -185,6 +193,15 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
         let rules = rules.map_or(String::new(), |r| format!("{:>8.1} %", 100.0 * r));
         let _ = writeln!(out, "{what:<44}{:>7.1} %{rules}", 100.0 * ours);
     };
+    if f.faulty == 0 {
+        let rules = Some(f.baseline_healthy_called_faulty);
+        line("healthy called faulty", f.healthy_called_faulty, rules);
+        let again = f.healthy_called_faulty_again;
+        line("... what hangs on one look looked at again", again, None);
+        line("hangs on a look", f.hangs_on_a_look, None);
+        line("called unexplained", f.unexplained, None);
+        return out + &mistakes(f);
+    }
     line("right group first", f.groups.first, Some(f.baseline_first));
     line(
         "right group among three",
@@ -286,7 +303,11 @@ fn table(f: &Figures, work: Option<&Work>, samples: usize) -> String {
             100.0 * w.best_certain_apart
         );
     }
-    out.push_str("\nCommonest mistakes (true, called, times)\n");
+    out + &mistakes(f)
+}
+
+fn mistakes(f: &Figures) -> String {
+    let mut out = "\nCommonest mistakes (true, called, times)\n".to_owned();
     for (a, b, n) in &f.mistakes {
         let _ = writeln!(out, "  {a:<26}{b:<26}{n:>4}");
     }

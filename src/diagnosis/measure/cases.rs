@@ -78,9 +78,31 @@ pub fn cases(
         .filter(|(_, n)| **n > 0)
         .filter_map(|(c, _)| *c)
         .collect();
+    of_faults(prepared, &faults, numbers, seed, world, progress)
+}
+
+/// The same of healthy rigs alone.
+pub fn healthy(
+    prepared: &Prepared,
+    numbers: Range<usize>,
+    seed: u64,
+    world: World,
+    progress: &(dyn Fn(usize) + Sync),
+) -> Vec<Case> {
+    of_faults(prepared, &[], numbers, seed, world, progress)
+}
+
+fn of_faults(
+    prepared: &Prepared,
+    faults: &[Fault],
+    numbers: Range<usize>,
+    seed: u64,
+    world: World,
+    progress: &(dyn Fn(usize) + Sync),
+) -> Vec<Case> {
     let all = in_parallel(numbers.len(), |k| {
         let i = numbers.start + k;
-        let drawn = draw(prepared, &faults, seed, i as u64, world);
+        let drawn = draw(prepared, faults, seed, i as u64, world);
         progress(i);
         drawn
     });
