@@ -157,9 +157,19 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             let words = |o: &crate::visit::Observation| {
                 format!("{} {}", o.item.item().words, value(o.item, o.value, system))
             };
-            told.map(words).collect::<Vec<_>>().join("; ")
+            let left = was_left_unlit(result.test, |id| result.read(id).is_some());
+            let told = told.map(words).chain(left.then(|| LEFT_UNLIT.to_owned()));
+            told.collect::<Vec<_>>().join("; ")
         }
     }
+}
+
+/// What is said where gas at a vent kept a test from lighting anything.
+const LEFT_UNLIT: &str = "gas comes at rest, so nothing was lit to look again with gas flowing";
+
+/// Whether gas at a vent kept a test from lighting anything: what was `read` ends before it.
+fn was_left_unlit(test: Test, read: impl Fn(Id) -> bool) -> bool {
+    test == Test::Vent && read(Id::SecondVentRest) && !read(Id::SecondVentFlowing)
 }
 
 /// A low side under this has nothing in it to speak of \[in w.c.\] (own: a column is read to a tenth).
@@ -453,6 +463,11 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
     }
     if *still_moving {
         out.push("still moving".to_owned());
+    }
+    if was_left_unlit(*test, |id| {
+        figures.iter().any(|f| f.measure == Measure::Read(id))
+    }) {
+        out.push(LEFT_UNLIT.to_owned());
     }
     if *spoiled {
         out.push(match test {

@@ -85,6 +85,36 @@ fn low_side_leak_fails_the_leak_check_with_dry_vents() {
     assert!(bubbles_at(Joint::LowSide, bench.sim) > Bubbles::None);
 }
 
+/// Where gas comes out of a vent with everything off, the test of the vents lights nothing to look again; a dry vent is
+/// looked at both ways.
+#[test]
+fn no_burner_is_lit_beside_a_vent_that_bubbles_at_rest() {
+    for (fault, lights) in [
+        (None, true),
+        (Some(("second_vent_blocked", 0.5)), true),
+        (Some(("diaphragm_torn", 0.5)), false),
+        (Some(("first_diaphragm_torn", 0.5)), false),
+        (Some(("relief_weeping", 0.5)), false),
+    ] {
+        let faults: Vec<(&str, f64)> = fault.into_iter().collect();
+        let mut sim = start(&faults);
+        let mut listener = go_on;
+        let mut bench = Bench::new(&mut sim, &mut listener);
+        let result = run(&mut bench, Test::Vent).expect("runs");
+        let rest = [Id::FirstVentRest, Id::SecondVentRest].map(|id| result.read(id));
+        let gas = rest.iter().any(|seen| seen.is_some_and(|word| word > 0.0));
+        assert_eq!(gas, !lights, "{fault:?}: {rest:?}");
+        let flowing = result.read(Id::SecondVentFlowing).is_some();
+        let appliances = &bench.sim.moment().modes.appliances;
+        assert_eq!(
+            (flowing, appliances.iter().any(|m| m.lit)),
+            (lights, lights),
+            "{fault:?}"
+        );
+        assert_eq!(result.verdict == Verdict::Fail, !lights, "{fault:?}");
+    }
+}
+
 #[test]
 fn lock_up_with_a_burner_lit_is_explained() {
     let mut sim = start(&[]);

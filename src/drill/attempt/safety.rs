@@ -14,7 +14,7 @@ use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
 use crate::service::LIMITS;
 use crate::sim::Simulation;
-use crate::visit::{self, Deed, Id, Observation, Tool, newest};
+use crate::visit::{self, Deed, Id, Observation, Test, Tool, newest};
 
 /// The rig as it stood before an act.
 #[derive(Debug, Clone)]
@@ -117,7 +117,9 @@ pub fn notice(
             Deed::SwapHose | Deed::SwapRegulator => parts(before, &mut out),
             _ => {}
         },
-        Act::Do(act) if lights(act) => light((before, &after), *known, &mut out),
+        Act::Do(act) if lights(act) && !was_left_unlit(act, sim) => {
+            light((before, &after), *known, &mut out);
+        }
         Act::Answer(answer) if answer.left == Left::InUse => {
             leave(sim, &after, *known, (drill, screw_is_right), &mut out);
         }
@@ -138,6 +140,12 @@ pub fn notice(
         out.push(Unsafe::Forbidden(f.because.clone()));
     }
     out
+}
+
+/// Whether a test of the vents lit nothing, since gas came there at rest: it leaves its burners lit where it did.
+fn was_left_unlit(act: &visit::Act, sim: &Simulation) -> bool {
+    let appliances = &sim.moment().modes.appliances[..sim.rig().appliances.len()];
+    *act == visit::Act::Test(Test::Vent) && !appliances.iter().any(|m| m.lit)
 }
 
 fn flush(before: &Before, out: &mut Vec<Unsafe>) {

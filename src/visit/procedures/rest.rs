@@ -2,7 +2,7 @@
 //! flowing: the vents, the first stage.
 
 use super::{Extra, Memory, Seen, time};
-use crate::service::{Joint, bubbles_at};
+use crate::service::{Bubbles, Joint, bubbles_at};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
@@ -102,30 +102,43 @@ impl Bench<'_> {
         ]))
     }
 
-    /// What is seen at rest and flowing, from earlier in the visit or by going there now.
-    fn both(&mut self, memory: &mut Memory) -> Result<(Seen, Seen), VisitError> {
+    /// What is seen at rest, from earlier in the visit or by going there now.
+    fn at_rest(&mut self, memory: &mut Memory) -> Result<Seen, VisitError> {
         self.needs_supply()?;
-        let at_rest = if let Some(seen) = memory.at_rest {
-            seen
-        } else {
-            self.light_exactly(&[])?;
-            self.wait(time::LOCK_UP_FIRST, 1.0)?;
-            self.see()?
-        };
-        let flowing = if let Some(seen) = memory.flowing {
-            seen
-        } else {
-            self.settle_with(&self.half()?)?;
-            self.see()?
-        };
-        (memory.at_rest, memory.flowing) = (Some(at_rest), Some(flowing));
-        Ok((at_rest, flowing))
+        if let Some(seen) = memory.at_rest {
+            return Ok(seen);
+        }
+        self.light_exactly(&[])?;
+        self.wait(time::LOCK_UP_FIRST, 1.0)?;
+        let seen = self.see()?;
+        memory.at_rest = Some(seen);
+        Ok(seen)
     }
 
+    /// The same with gas flowing.
+    fn flowing_now(&mut self, memory: &mut Memory) -> Result<Seen, VisitError> {
+        if let Some(seen) = memory.flowing {
+            return Ok(seen);
+        }
+        self.settle_with(&self.half()?)?;
+        let seen = self.see()?;
+        memory.flowing = Some(seen);
+        Ok(seen)
+    }
+
+    fn both(&mut self, memory: &mut Memory) -> Result<(Seen, Seen), VisitError> {
+        Ok((self.at_rest(memory)?, self.flowing_now(memory)?))
+    }
+
+    /// Leak fluid at both vents, at rest first: where gas comes there no burner is lit to look again with gas flowing.
     pub(in crate::visit) fn vent(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
-        let (rest, flowing) = self.both(memory)?;
+        let rest = self.at_rest(memory)?;
         self.steps.push(Step::FluidAtVents);
         self.note_vents(&rest, [Id::FirstVentRest, Id::SecondVentRest]);
+        if memory.flowing.is_none() && rest.vents.iter().any(|b| *b != Bubbles::None) {
+            return Ok(Extra::default());
+        }
+        let flowing = self.flowing_now(memory)?;
         self.note_vents(&flowing, [Id::FirstVentFlowing, Id::SecondVentFlowing]);
         Ok(Extra::default())
     }
