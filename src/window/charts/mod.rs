@@ -454,8 +454,9 @@ impl Charts {
         painter.galley(at, title, t.ink);
         let after = unit_at.x + unit.size().x;
         painter.galley(unit_at, unit, t.soft);
-        if i == 0 && frame.x[1] - after > 400.0 {
-            limit_words(painter, pos2(after + 16.0, at.y), frame);
+        if i == 0 {
+            let room = frame.x[1] - after;
+            limit_words(painter, pos2(after + 16.0, at.y), room, frame);
         }
         let mut x = plot.right();
         for (trace, buckets) in series.iter().rev() {

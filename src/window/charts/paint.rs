@@ -86,8 +86,21 @@ fn limit_stroke(painter: &Painter, x: [f32; 2], y: f32, t: &Theme) {
     ));
 }
 
-/// What band and limit say, with a piece of each before its words: in the head, where no curve runs.
-pub(super) fn limit_words(painter: &Painter, at: Pos2, frame: &Frame<'_>) {
+/// Room that the words of band and limit take beside the values at the end of the head, and what their numbers alone do.
+const ROOM: f32 = 400.0;
+const ROOM_OF_NUMBERS: f32 = 300.0;
+
+/// What band and limit say, with a piece of each before its words: in the head, where no curve runs. Numbers alone where
+/// there is no room for more.
+pub(super) fn limit_words(painter: &Painter, at: Pos2, room: f32, frame: &Frame<'_>) {
+    if room <= ROOM_OF_NUMBERS {
+        return;
+    }
+    let [from, never] = if room > ROOM {
+        ["from half load ", "never above "]
+    } else {
+        [""; 2]
+    };
     let t = &frame.theme;
     let low = |pa: f64| frame.units.low(pa).number();
     let middle = at.y + 8.0;
@@ -99,7 +112,7 @@ pub(super) fn limit_words(painter: &Painter, at: Pos2, frame: &Frame<'_>) {
         Stroke::new(1.0, t.good),
         egui::StrokeKind::Inside,
     );
-    let words = format!("from half load {} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
+    let words = format!("{from}{} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
     let told = painter.text(
         pos2(piece.right() + 5.0, at.y),
         Align2::LEFT_TOP,
@@ -109,7 +122,7 @@ pub(super) fn limit_words(painter: &Painter, at: Pos2, frame: &Frame<'_>) {
     );
     let x = told.right() + 12.0;
     limit_stroke(painter, [x, x + 16.0], middle, t);
-    let words = format!("never above {}", low(LIMIT_PA));
+    let words = format!("{never}{}", low(LIMIT_PA));
     painter.text(
         pos2(x + 21.0, at.y),
         Align2::LEFT_TOP,
