@@ -293,6 +293,8 @@ mod tests {
         for (ml_per_s, bubbles) in [
             (0.0, Bubbles::None),
             (0.009, Bubbles::None),
+            // The least that makes a bubble makes one.
+            (0.01, Bubbles::Slow),
             (0.011, Bubbles::Slow),
             (0.49, Bubbles::Slow),
             (0.51, Bubbles::Steady),

@@ -45,7 +45,7 @@ const ALONE: (f64, f64) = (0.85, 1.15);
 const KINK: f64 = 10.0;
 /// A valve that gives under this share of its bore is felt.
 const HARDLY: f64 = 0.5;
-/// Water in a spring case is seen from this depth on \[m\].
+/// Water in a spring case that is deeper is seen \[m\].
 const WATER_M: f64 = 1e-3;
 /// A gas valve that is under this share open so long after it should be is seen to be slow \[s\].
 const LATE: (f64, f64) = (0.8, 0.65);

@@ -13,17 +13,23 @@ struct Work {
 const BURNERS: &str =
     "[[scenario.appliance]]\nkind = \"cooktop\"\n\n[[scenario.appliance]]\nkind = \"oven\"\n";
 
+fn read(burners: &str, fault: &str, severity: f64, more: &str) -> Drill {
+    let text = format!(
+        "format = 1\ntitle = \"t\"\ncomplaint = \"c\"\ngas_told = false\nlimit = \"3 h\"\n{more}\n[scenario]\ntitle = \"r\"\n\
+         [[scenario.container]]\nkind = \"20 lb cylinder\"\n{burners}\
+         [scenario.run]\nduration = \"60 min\"\nsample = \"1 s\"\n\
+         [[fault]]\nname = \"{fault}\"\nseverity = {severity}\n"
+    );
+    Drill::read("t.toml", &text, None).unwrap_or_else(|e| panic!("{e}\n{text}"))
+}
+
 impl Work {
     fn on(burners: &str, fault: &str, severity: f64, more: &str) -> Self {
-        let text = format!(
-            "format = 1\ntitle = \"t\"\ncomplaint = \"c\"\ngas_told = false\nlimit = \"3 h\"\n{more}\n[scenario]\ntitle = \"r\"\n\
-             [[scenario.container]]\nkind = \"20 lb cylinder\"\n{burners}\
-             [scenario.run]\nduration = \"60 min\"\nsample = \"1 s\"\n\
-             [[fault]]\nname = \"{fault}\"\nseverity = {severity}\n"
-        );
-        let drill =
-            Arc::new(Drill::read("t.toml", &text, None).unwrap_or_else(|e| panic!("{e}\n{text}")));
-        let (attempt, sim) = start(&drill);
+        Self::of(read(burners, fault, severity, more))
+    }
+
+    fn of(drill: Drill) -> Self {
+        let (attempt, sim) = start(&Arc::new(drill));
         Self { attempt, sim }
     }
 
@@ -279,6 +285,33 @@ fn nothing_is_lit_where_gas_has_gathered() {
         work.does(&["off cooktop", "open", "light oven"]),
         Vec::<String>::new()
     );
+}
+
+/// Gas at a burner is told once, and once more where it gathers again after it was shut off.
+#[test]
+fn gas_that_gathers_again_is_told_again() {
+    let mut work = quiet();
+    let gathers = ["light cooktop", "shut", "wait 10 min", "open"];
+    assert_eq!(work.does(&gathers), ["gas at an unlit burner"]);
+    assert_eq!(work.does(&["off cooktop"]), Vec::<String>::new());
+    assert_eq!(work.does(&gathers), ["gas at an unlit burner"]);
+}
+
+/// What the owner reports may show later: gas that escapes within the next hour was there to be looked for; what comes after it
+/// nobody could have found. Nor may it be lit once it was found, though it rests just then.
+#[test]
+fn a_leak_that_is_told_and_shows_within_the_hour_counts() {
+    let lit = |at_min: f64, acts: &[&str]| {
+        let mut drill = read(BURNERS, "low_side_leak", 0.6, "");
+        drill.gas_told = true;
+        drill.faults[0].at_s = 60.0 * at_min;
+        Work::of(drill).does(acts)
+    };
+    let escaped = "lit before a reported leak was looked for, and gas escaped";
+    let unsought = "lit before a reported leak was looked for";
+    assert_eq!(lit(50.0, &["light cooktop"]), [escaped]);
+    assert_eq!(lit(65.0, &["light cooktop"]), [unsought]);
+    assert_eq!(lit(65.0, &["wait 10 min", "light cooktop"]), [escaped]);
 }
 
 /// Gas that escapes and was found: lit all the same. What was not found, or is shut off, is no rule of lighting.

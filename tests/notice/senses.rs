@@ -22,6 +22,8 @@ fn a_hiss_is_heard_from_a_tenth_of_a_gram_and_a_roar_from_a_gram() {
         assert_eq!(at(0.999, share), Sound::Hiss);
         assert_eq!(at(1.001, share), Sound::Roar);
     }
+    // The number itself is still the lesser of the two.
+    assert_eq!((at(0.1, 1.0), at(1.0, 0.0)), (Sound::Quiet, Sound::Hiss));
     // Air drawn in at one vent takes nothing from what is heard at the other.
     assert_eq!(at(0.2, 2.0), Sound::Hiss);
     assert_eq!(at(-5.0, 0.5), Sound::Quiet);

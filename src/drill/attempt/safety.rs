@@ -308,17 +308,48 @@ mod tests {
         assert!(!reads_right(WhichStage::First, &read(&[half, rest])));
     }
 
-    /// One new part that nobody looked at is one deed, however often gas is used through it; the next part is another.
-    #[test]
-    fn a_new_part_is_noticed_once() {
-        let before = Before {
+    /// A tight rig under pressure with nothing lit.
+    fn tight() -> Before {
+        Before {
             flame: None,
             supply_open: true,
             under_pressure: true,
             readings: Readings::default(),
             open_unlit: false,
             later_kg_per_s: 0.0,
+        }
+    }
+
+    /// What escapes with gas flowing only, as through a leak behind a seat that shuts, is lit beside all the same; what a burner
+    /// lets out until it burns is no leak.
+    #[test]
+    fn gas_that_escapes_as_it_is_lit_counts_and_the_burner_does_not() {
+        let (name, text) = crate::drill::making::shipped::DRILLS[0];
+        let mut drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+        drill.gas_told = true;
+        let lit = |loss_kg_per_s: f64, unlit_kg_per_s: f64, heat_w: f64| {
+            let mut after = Readings {
+                loss_kg_per_s,
+                appliance_count: 1,
+                ..Readings::default()
+            };
+            after.appliances[0].flow_kg_per_s = unlit_kg_per_s;
+            after.appliances[0].heat_w = heat_w;
+            let mut out = Vec::new();
+            light((&tight(), &after), Known::of(&drill), &mut out);
+            out
         };
+        // A tenth of a gram a second: some 4,700 Btu/h of burner.
+        assert_eq!(lit(1e-4, 0.0, 0.0), [Unsafe::LitBesideToldGas]);
+        assert_eq!(lit(1e-4, 1e-4, 0.0), [Unsafe::LitUnsought]);
+        assert_eq!(lit(2e-4, 1e-4, 0.0), [Unsafe::LitBesideToldGas]);
+        assert_eq!(lit(1e-4, 1e-4, 1400.0), [Unsafe::LitBesideToldGas]);
+    }
+
+    /// One new part that nobody looked at is one deed, however often gas is used through it; the next part is another.
+    #[test]
+    fn a_new_part_is_noticed_once() {
+        let before = tight();
         let mut known = Known::default();
         for part in 0..2 {
             known.done(Deed::SwapRegulator);

@@ -338,6 +338,42 @@ fn lock_up_at_once_is_of_the_first_five_seconds() {
     assert!(climbed_pa > crate::units::inwc_to_pa(0.2), "{climbed_pa}");
 }
 
+/// A lock-up that climbs on is watched for five minutes and told as no lock-up yet; one that comes to rest, within 0.03 in w.c. in
+/// half a minute, is waited for no longer (common practice: no steady climb).
+#[test]
+fn a_lock_up_that_climbs_on_is_still_moving() {
+    let nick = crate::fault::Fault::find("second_seat_nick").expect("in the catalogue");
+    let base = start(1).scenario().clone();
+    for (severity, climbs) in [(0.05, false), (0.1, true), (0.5, true), (1.0, false)] {
+        let prepared = Arc::new(prepare(&base, &[(nick, severity)]));
+        let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
+        let mut go_on = |_: &Progress| true;
+        let mut bench = Bench::new(&mut sim, &mut go_on);
+        run(&mut bench, Test::FlowPressure).expect("made");
+        let rest = run_from_load(&mut bench, Test::LockUp).expect("made");
+        let ends = rest.trace.last().expect("a record");
+        let before = rest.trace.iter().rfind(|p| p.time_s < ends.time_s - 29.0);
+        let climb_pa = ends.outlet_pa - before.expect("a record").outlet_pa;
+        // The relief holds what leaks past the worst of them, and that stands.
+        assert_eq!(
+            climb_pa > crate::units::inwc_to_pa(0.03),
+            climbs,
+            "{climb_pa}"
+        );
+        assert_eq!(rest.still_moving, climbs, "{severity}");
+        let told = rest
+            .judged
+            .iter()
+            .filter(|j| j.against == verdict::Against::Moving);
+        let told: Vec<_> = told.map(|j| j.verdict).collect();
+        assert_eq!(told == [verdict::Verdict::Caution], climbs, "{told:?}");
+        assert_eq!(told.is_empty(), !climbs, "{told:?}");
+        let took_s = ends.time_s - rest.trace[0].time_s;
+        let for_s = if climbs { 300.0 } else { 90.0 };
+        assert!((took_s - for_s).abs() < 2.0, "{severity} took {took_s} s");
+    }
+}
+
 /// Only what stood open is shut for the leak check, and opened again after it.
 #[test]
 fn what_was_shut_stays_shut() {

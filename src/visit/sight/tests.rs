@@ -60,6 +60,18 @@ fn one_that_stands_out_by_a_quarter_is_the_odd_one() {
     ] {
         assert_eq!(odd(&shares), word, "{shares:?}");
     }
+    // The number itself is not off by a quarter, nor next to the rest; by plates of one watt a share is a number.
+    let mut even = plates.clone();
+    even.iter_mut().for_each(|plate| plate.input_w = 1.0);
+    for (shares, word) in [
+        ([0.75, 1.0, 1.0, 1.0, 1.0], 0),
+        ([0.74, 0.85, 1.0, 1.0, 1.0], 0),
+        ([1.0, 1.0, 1.0, 1.0, 1.25], 0),
+        ([1.0, 1.0, 1.0, 1.15, 1.26], 0),
+    ] {
+        let r = burning(&even, &shares);
+        assert_eq!(Lighting::default().odd_one(&r, &even), word, "{shares:?}");
+    }
     // Two say nothing of which is odd, three do.
     assert_eq!(odd(&[0.5, 1.0]), 0);
     assert_eq!(odd(&[0.5, 1.0, 1.0]), 1);
@@ -181,7 +193,7 @@ fn the_vent_looks_as_what_bars_it() {
         vent_looks(&healthy, &r)
     };
     assert_eq!(looks(294.0, 1.0), 0);
-    assert_eq!(looks(270.0, 0.51), 0);
+    assert_eq!((looks(270.0, 0.51), looks(270.0, 0.5)), (0, 0));
     assert_eq!(looks(270.0, 0.49), 2);
     let with = |change: &dyn Fn(&mut Rig)| {
         let sim = standing(|s| change(&mut s.rig));
@@ -190,7 +202,7 @@ fn the_vent_looks_as_what_bars_it() {
     };
     assert_eq!(with(&|r| r.second.vent.open = 0.51), 0);
     assert_eq!(with(&|r| r.second.vent.open = 0.49), 1);
-    assert_eq!(with(&|r| r.second.water_m = 0.9e-3), 0);
+    assert_eq!(with(&|r| r.second.water_m = 1e-3), 0);
     assert_eq!(with(&|r| r.second.water_m = 1.1e-3), 3);
     // Frozen it is ice, not water.
     let frozen = standing(|s| s.rig.second.water_m = 5e-3);
@@ -198,6 +210,31 @@ fn the_vent_looks_as_what_bars_it() {
     r.case_k = WATER_FREEZING_K - 1.0;
     r.second.vent_open = 0.0;
     assert_eq!(vent_looks(&frozen, &r), 2);
+}
+
+/// Green while the service side feeds, red where the reserve does, and between the two a part of it.
+#[test]
+fn the_indicator_shows_green_red_or_some_of_both() {
+    let of = |containers: usize, red: f64| {
+        let sim = standing(|s| {
+            let one = s.rig.containers[0].clone();
+            s.rig = Rig::standard(vec![one; containers], ALL.map(presets::appliance).to_vec());
+        });
+        let r = Readings {
+            indicator_red: red,
+            ..sim.readings()
+        };
+        crate::visit::item::INDICATOR[indicator(&sim, &r)]
+    };
+    assert_eq!(of(1, 1.0), "none there");
+    for (red, word) in [
+        (0.0, "green"),
+        (0.01, "partly red"),
+        (0.99, "partly red"),
+        (1.0, "red"),
+    ] {
+        assert_eq!(of(2, red), word, "{red}");
+    }
 }
 
 #[test]
@@ -218,12 +255,13 @@ fn half_of_the_load_and_the_smallest_burner_are_found() {
 
 #[test]
 fn a_kink_and_a_valve_that_hardly_opens_are_seen() {
-    // What is seen of a fault at each twentieth of its severity, and how far the rig's own number is off.
+    // What is seen of a fault at each twentieth of its severity and where a kink just is none, and how far the rig's own number
+    // is off.
     let seen = |fault: &str, id: Id, share: &dyn Fn(&Rig) -> f64| -> Vec<(usize, f64)> {
         let fault = Fault::named(fault).expect("in the catalogue");
         let healthy = share(&rig());
-        let each = |twentieth: u32| {
-            let faulty = prepare(&scenario(), &[(fault, 0.05 * f64::from(twentieth))]);
+        let each = |severity: f64| {
+            let faulty = prepare(&scenario(), &[(fault, severity)]);
             let mut sim = started(faulty);
             // A fault comes within a second.
             sim.advance(2.0, None, &mut |_| ()).expect("runs");
@@ -231,7 +269,8 @@ fn a_kink_and_a_valve_that_hardly_opens_are_seen() {
             let word = eyes.iter().find(|(i, _)| *i == id).map(|(_, word)| *word);
             (word.expect("looked at"), share(sim.rig()) / healthy)
         };
-        (1..=20).map(each).collect()
+        let twentieths = (1..=20).map(|n| 0.05 * f64::from(n));
+        twentieths.chain([0.14]).map(each).collect()
     };
     let both = |all: &[(usize, f64)]| all.iter().any(|s| s.0 == 0) && all.iter().any(|s| s.0 == 1);
     let kinks = seen("hose_kinked", Id::Hose, &|r| {
