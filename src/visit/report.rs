@@ -15,7 +15,7 @@ pub struct TestResult {
     pub test: Test,
     /// The outcome.
     pub verdict: Verdict,
-    /// What was found out; nothing where the test was spoiled.
+    /// What was found out; nothing where no gas flowed that was to flow, or a check began over its start.
     pub observations: Vec<Observation>,
     /// What was read and worked out.
     pub figures: Vec<Figure>,
@@ -25,7 +25,7 @@ pub struct TestResult {
     pub unlit: Vec<usize>,
     /// Whether the pressure had not come to rest when it was read.
     pub still_moving: bool,
-    /// Whether the test says nothing of what it is made for: it could not begin as it must.
+    /// Whether the test could not begin as it must.
     pub spoiled: bool,
     /// What was done, step by step.
     pub steps: Vec<Step>,

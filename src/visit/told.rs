@@ -26,7 +26,7 @@ pub enum Told {
         unlit: Vec<usize>,
         /// Whether the pressure had not come to rest.
         still_moving: bool,
-        /// Whether the test says nothing of what it is made for.
+        /// Whether it could not begin as it must.
         spoiled: bool,
     },
     /// What came of a deed.

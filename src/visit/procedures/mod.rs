@@ -188,7 +188,11 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
     Ok(TestResult {
         test,
         verdict: verdict::of(&judged),
-        observations: if spoiled { Vec::new() } else { found },
+        observations: if extra.says_nothing || extra.idle {
+            Vec::new()
+        } else {
+            found
+        },
         unlit: extra.unlit,
         still_moving: extra.still_moving,
         spoiled,
@@ -207,8 +211,10 @@ pub(super) struct Extra {
     unlit: Vec<usize>,
     /// Whether the pressure had not come to rest.
     still_moving: bool,
-    /// Whether something spoiled the test.
+    /// Whether the test could not begin as it must.
     spoiled: bool,
+    /// Whether nothing follows from it then: a line that would not even hold the start of its check has lost what it had.
+    says_nothing: bool,
     /// Whether nothing burned that was asked to: no gas flowed.
     idle: bool,
 }

@@ -53,7 +53,7 @@ fn uncounted(entry: &Entry, act: Option<&Act>, onset_s: f64) -> Option<&'static 
     } else {
         match &entry.told {
             crate::visit::Told::Test { spoiled: true, .. } => {
-                "not counted: the test could not begin as it must"
+                "not counted: nothing burned that was asked to, so it is no flow pressure"
             }
             _ => "not counted: in this state of the rig there is nothing to compare it with",
         }
