@@ -2,18 +2,19 @@
 //! item is.
 
 use std::sync::Arc;
-use twostage::diagnosis::answer::Answer;
+use twostage::diagnosis::answer::{Advice, Answer};
 use twostage::diagnosis::files::account::{Complaint, Smell};
 use twostage::diagnosis::files::readings::Readings;
 use twostage::diagnosis::inference::safety::{Danger, Reason};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
+use twostage::report::causes::notes;
 use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{System, inwc_to_pa, psi_to_pa};
-use twostage::visit::{Bench, Id, Test, prepare, run_of};
+use twostage::visit::{Bench, Id, Test, Verdict, prepare, run_of};
 
 fn prepared() -> Prepared {
     let library = built_in(&standard_rig()).expect("the built-in library belongs to this model");
@@ -302,4 +303,71 @@ fn a_rig_needs_neither_title_nor_run() {
         e.to_string().contains("title") && e.to_string().contains("run"),
         "{e}"
     );
+}
+
+fn answer_to(text: &str) -> Answer {
+    prepared().answer(&readings(text))
+}
+
+/// What fails the bench's limits is told as such, under every sign to stop: a regulator that creeps from 12.1 to 13.8 in w.c.
+/// stays shut (common practice: it is replaced). The limits themselves hold: a fall of exactly 0.5 does not break them.
+#[test]
+fn what_the_bench_would_fail_stays_shut_here_too() {
+    let creeps = answer_to(
+        "[half_load]\noutlet = \"11.0 inwc\"\n[lock_up]\nafter_minute = \"12.1 inwc\"\nafter_creep = \"13.8 inwc\"\n",
+    );
+    assert_eq!(creeps.danger, Danger::None);
+    let said = notes(&creeps, System::Us);
+    assert!(
+        said[0].contains("13.8 in w.c., over 13.2 in w.c. Except"),
+        "{said:?}"
+    );
+    assert!(said[0].contains("stays shut"), "{said:?}");
+    let holds = |full: &str| {
+        let text = format!(
+            "[half_load]\noutlet = \"10.8 inwc\"\n[full_load]\noutlet = \"{full}\"\n[lock_up]\nafter_minute = \"12.0 inwc\"\n"
+        );
+        let answer = answer_to(&text);
+        (answer.verdict, answer.fails.is_empty(), answer)
+    };
+    let (verdict, none, answer) = holds("10.3 inwc");
+    assert_eq!((verdict, none), (Some(Verdict::Pass), true));
+    // While the limits hold nothing is changed for a fault.
+    let mended = answer.causes.iter().find(|c| c.action == Advice::Mend);
+    assert!(mended.is_none(), "{mended:?}");
+    assert_eq!(holds("10.29 inwc").0, Some(Verdict::Caution));
+}
+
+/// Where what is likeliest lets gas out of a vent that nobody has looked at, nothing is lit before somebody has.
+#[test]
+fn nothing_is_lit_while_gas_is_expected_at_a_vent() {
+    let torn = "[half_load]\noutlet = \"3 inwc\"\n[full_load]\noutlet = \"0.5 inwc\"\ninlet = \"2 psi\"\n[container]\npressure = \"110 psi\"\n[seen]\nflames = \"out\"\n";
+    let answer = answer_to(torn);
+    let expected = |r: &Reason| matches!(r, Reason::Expected(_));
+    assert!(answer.refer.iter().any(expected), "{:?}", answer.refer);
+    assert_eq!(answer.danger, Danger::NoFlame);
+    let lights = |t: &Test| !Danger::NoFlame.allows(*t);
+    assert!(answer.next_tests.iter().all(|t| !lights(&t.test)));
+    // Looked for and not there: whatever is likeliest then lets none out there.
+    let dry = format!(
+        "{torn}[vent]\nsecond_at_rest = \"none\"\nsecond_flowing = \"none\"\nfirst_at_rest = \"none\"\nfirst_flowing = \"none\"\n"
+    );
+    let answer = answer_to(&dry);
+    assert!(!answer.refer.iter().any(expected), "{:?}", answer.refer);
+    let right =
+        answer_to("[half_load]\noutlet = \"11.0 inwc\"\n[lock_up]\nafter_minute = \"11.9 inwc\"\n");
+    assert!(right.refer.is_empty());
+}
+
+/// An appliance that is not named is taken as the largest, and that is said.
+#[test]
+fn an_appliance_without_a_name_is_told_as_the_largest() {
+    let at = |name: &str| {
+        answer_to(&format!(
+            "[half_load]\noutlet = \"11.0 inwc\"\n[full_load]\noutlet = \"10.7 inwc\"\nappliance = \"10.2 inwc\"\n{name}"
+        ))
+        .taken_at
+    };
+    assert_eq!(at("").as_deref(), Some("on-demand heater"));
+    assert_eq!(at("appliance_name = \"refrigerator\"\n"), None);
 }

@@ -157,10 +157,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
         let _ = writeln!(out, "{}\n", a.title);
     }
     if !a.refer.is_empty() {
-        let _ = writeln!(
-            out,
-            "Shut the container and refer to a qualified LP-gas technician:"
-        );
+        let _ = writeln!(out, "{}:", told::stop(a));
         for why in &a.refer {
             let _ = writeln!(out, "  {}", told::refer(*why));
         }
@@ -168,6 +165,12 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     }
     if let Some(why) = a.no_gas {
         let _ = writeln!(out, "{}\n", told::no_gas(why));
+    }
+    for slip in slips {
+        let _ = writeln!(out, "{}\n", told::slip(slip, units));
+    }
+    if !slips.is_empty() {
+        let _ = writeln!(out, "{}\n", told::AS_WRITTEN);
     }
     if a.is_unnamed() {
         let _ = writeln!(
@@ -179,13 +182,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     for told in told::seen(a).into_iter().chain(told::nearest(a)) {
         let _ = writeln!(out, "{told}\n");
     }
-    for slip in slips {
-        let _ = writeln!(out, "{}\n", told::slip(slip, units));
-    }
-    if !slips.is_empty() {
-        let _ = writeln!(out, "{}\n", told::AS_WRITTEN);
-    }
-    for note in told::notes(a) {
+    for note in told::notes(a, units) {
         let _ = writeln!(out, "{note}\n");
     }
     let _ = writeln!(out, "Likely causes");
@@ -194,11 +191,15 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
         listed += probability;
         let _ = writeln!(out, "  {:>9}  {name}", belief(probability));
     };
-    for g in a.groups.iter().filter(|g| g.probability >= 0.02).take(5) {
-        list(g.probability, &g.name);
-    }
-    for pair in a.pairs.iter().filter(|p| p.probability >= 0.05).take(3) {
-        list(pair.probability, &format!("{} (both)", pair.name));
+    let groups = a.groups.iter().filter(|g| g.probability >= 0.02).take(5);
+    let pairs = a.pairs.iter().filter(|p| p.probability >= 0.05).take(3);
+    let mut rows: Vec<(f64, String)> = groups
+        .map(|g| (g.probability, g.name.clone()))
+        .chain(pairs.map(|p| (p.probability, told::both(p))))
+        .collect();
+    rows.sort_by(|x, y| y.0.total_cmp(&x.0));
+    for (probability, name) in &rows {
+        list(*probability, name);
     }
     if let Some(others) = told::others(a, listed) {
         let _ = writeln!(out, "  {:>9}  others together", belief(others));
@@ -209,6 +210,9 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     }
     if let Some(looks) = told::hangs_on(a) {
         let _ = writeln!(out, "\n{looks}");
+    }
+    if let Some(words) = told::pair_first(a) {
+        let _ = writeln!(out, "\n{words}");
     }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');

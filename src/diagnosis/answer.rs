@@ -16,10 +16,11 @@ use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
 use super::remarks;
 use crate::fault::Fault;
+use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::units::System;
 use crate::visit::item::BUBBLES;
-use crate::visit::{self, ALL, ITEMS, Id, NUMBERS, Scale, Test, Verdict};
+use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -44,7 +45,10 @@ pub struct Prediction {
     pub measured: Option<f64>,
     /// Whether it was worked out from what was read elsewhere or under other conditions.
     pub is_brought: bool,
-    /// What the cause foretells from the other readings: the middle, SI; for words the likeliest.
+    /// Whether it was read as over this.
+    pub is_over: bool,
+    /// What the cause foretells from the other readings: the middle, SI; for words the likeliest, and in the range the second where
+    /// that is as good as foretold too.
     pub expected: f64,
     /// Lower and upper bound, one deviation about it, SI.
     pub range: [f64; 2],
@@ -62,6 +66,9 @@ impl Prediction {
         self.measured.is_some() && self.off > UNEXPLAINED
     }
 }
+
+/// A second word as likely as this is foretold beside the likeliest (own).
+const EITHER: f64 = 0.3;
 
 /// A number so many deviations off what a cause foretells from all the others, or a word as rare, is left unexplained.
 const UNEXPLAINED: f64 = 3.0;
@@ -132,6 +139,8 @@ pub enum Advice {
     LookInto,
     /// Leave it shut off and refer: what was read is not safe.
     LeaveShut,
+    /// Nothing while all that was read holds its limits: test again.
+    Watch,
     /// What the fault's page says, by somebody qualified.
     Mend,
 }
@@ -218,6 +227,10 @@ pub struct Answer {
     pub odd: Vec<remarks::Odd>,
     /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
     pub verdict: Option<Verdict>,
+    /// The appliance that a pressure was taken to be read at, where none was named: the largest.
+    pub taken_at: Option<String>,
+    /// Numbers that fail the bench's limits, with the tests that fail by them.
+    pub fails: Vec<(Test, Judged)>,
     /// How much may still be done.
     pub danger: Danger,
     /// Why; empty where nothing is dangerous.
@@ -243,10 +256,13 @@ impl Cause {
 
 impl Answer {
     /// Marks what was not read as it stands in the answer.
-    pub(super) fn beside(mut self, typed: &Readings) -> Self {
+    pub(super) fn beside(mut self, typed: &Readings, rig: &Rig) -> Self {
         for reading in self.causes.iter_mut().flat_map(|c| &mut c.readings) {
             reading.is_brought = reading.measured != typed.values[reading.item];
+            reading.is_over = typed.over[reading.item];
         }
+        let unnamed = typed.beside.appliances.iter().find(|a| a.name.is_none());
+        self.taken_at = unnamed.and_then(|a| Some(a.at(rig)?.name.clone()));
         self
     }
 
@@ -338,7 +354,13 @@ pub fn answer(
         weights,
         posterior: p,
     } = weighed;
-    let (danger, refer) = safety::of_readings(readings);
+    let (mut danger, mut refer) = safety::of_readings(readings);
+    if let Some(place) = remarks::gas_expected(model, p, &readings.values) {
+        danger = danger.max(Danger::NoFlame);
+        refer.push(safety::Reason::Expected(place));
+    }
+    let verdict = visit::of_readings(&readings.values);
+    let holds = verdict == Some(Verdict::Pass);
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
     let next_tests = next::rank(
@@ -379,7 +401,7 @@ pub fn answer(
             let predictions = predictions(model, readings, evidence, &foretold, k, &|j| {
                 joined.of[heard[j]] != joined.of[c]
             });
-            let action = action(fault, danger, &predictions);
+            let action = action(fault, danger, holds, &predictions);
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -447,7 +469,9 @@ pub fn answer(
             .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),
         first_climbs: remarks::first_climbs(&readings.values),
         odd: remarks::Odd::all_in(&readings.values),
-        verdict: visit::of_readings(&readings.values),
+        verdict,
+        taken_at: None,
+        fails: visit::broken(&readings.values),
         danger,
         refer,
         hidden: (0..model.causes.len())
@@ -556,17 +580,20 @@ fn predictions(
                     Scale::Words(w) => w.len(),
                     _ => 1,
                 };
-                let likeliest = (0..n)
-                    .max_by(|&a, &b| {
-                        let chance = |w| word_probability(model, f, item, w);
-                        chance(a).total_cmp(&chance(b))
-                    })
-                    .unwrap_or(0) as f64;
+                let chances: Vec<f64> = (0..n)
+                    .map(|w| word_probability(model, f, item, w))
+                    .collect();
+                let mut words: Vec<usize> = (0..n).collect();
+                words.sort_by(|&a, &b| chances[b].total_cmp(&chances[a]));
+                let likeliest = words[0] as f64;
+                // Where either is called so, both are foretold.
+                let second = words.get(1).filter(|w| chances[**w] > EITHER);
+                let next = second.map_or(likeliest, |w| *w as f64);
                 let off = measured.map_or(0.0, |v| {
                     let chance = word_probability(model, f, item, v as usize);
                     (-2.0 * chance.clamp(1e-9, 1.0).ln()).sqrt()
                 });
-                (likeliest, [likeliest, likeliest], off)
+                (likeliest, [likeliest, next], off)
             };
             Prediction {
                 item,
@@ -574,6 +601,7 @@ fn predictions(
                 words: ALL[item].words,
                 measured,
                 is_brought: false,
+                is_over: false,
                 expected,
                 range,
                 favour: if measured.is_some() && best_other.is_finite() {
@@ -588,8 +616,9 @@ fn predictions(
 }
 
 /// What to do about a cause.
-fn action(fault: Option<Fault>, danger: Danger, readings: &[Prediction]) -> Advice {
+fn action(fault: Option<Fault>, danger: Danger, holds: bool, readings: &[Prediction]) -> Advice {
     match (fault, danger) {
+        (Some(_), Danger::None) if holds => Advice::Watch,
         (Some(_), _) => Advice::Mend,
         (None, Danger::None) if readings.iter().any(Prediction::is_unexplained) => Advice::LookInto,
         (None, Danger::None) => Advice::Nothing,

@@ -1,9 +1,12 @@
 //! What readings say by themselves, before any cause is thought of: that they contradict each other, that a first stage does not
 //! lock up, that the air is too warm for a fault.
 
+use super::inference::model::{Kernel, Model};
+use super::inference::posterior::Posterior;
 use crate::fault::Fault;
 use crate::service::LIMITS;
-use crate::visit::{Id, Values};
+use crate::visit::item::BUBBLES;
+use crate::visit::{Id, Scale, Values};
 use serde::Serialize;
 
 /// What hardly any rig reads: one of the two was read wrong, or they were swapped.
@@ -56,6 +59,30 @@ pub(super) fn first_climbs(values: &Values) -> bool {
     let sure_pa = rest_pa - Id::FirstRest.item().uncertainty(rest_pa);
     let flowing_pa = read(&[Id::FirstHalf, Id::FirstFull]);
     LIMITS.first_rest.is_passed_by(sure_pa) && !LIMITS.first.is_passed_by(flowing_pa)
+}
+
+/// Belief from which on gas is taken to come out somewhere until it was looked for there (own: more likely than not).
+const EXPECTED: f64 = 0.5;
+
+/// Where gas is more likely than not to come out, and leak fluid has not been: the likeliest place.
+pub(super) fn gas_expected(model: &Model, p: &Posterior, values: &Values) -> Option<Id> {
+    let is_of_fluid = |id: &Id| matches!(id.item().kind, Scale::Words(words) if words == BUBBLES);
+    let chance = |id: &Id| {
+        let dry = |(kernel, weight): (&Kernel, &f64)| weight * model.word(kernel, id.index(), 0);
+        let heavy = |(_, weight): &(&Kernel, &f64)| **weight > 1e-6;
+        let all = model.kernels.iter().zip(&p.kernels).filter(heavy);
+        let (sum, dry) = all.fold((0.0, 0.0), |(sum, of_dry), one| {
+            (sum + one.1, of_dry + dry(one))
+        });
+        sum - dry
+    };
+    let places = Id::all().filter(|id| is_of_fluid(id) && values[id.index()].is_none());
+    let likeliest = places
+        .map(|id| (id, chance(&id)))
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    likeliest
+        .filter(|(_, chance)| *chance > EXPECTED)
+        .map(|(id, _)| id)
 }
 
 /// Whether the air that was read is surely too warm for a fault, and nobody saw its ice.

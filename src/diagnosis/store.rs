@@ -62,7 +62,7 @@ impl Prepared {
     pub fn answer(&self, readings: &Readings) -> Answer {
         let brought = &self.brought(readings);
         self.answer_weighed(brought, &Weighed::of(&self.model, brought))
-            .beside(readings)
+            .beside(readings, &self.library.base.rig)
     }
 
     /// Readings with everything brought to the items that the library has.
@@ -90,7 +90,8 @@ impl Prepared {
     ) -> Answer {
         let brought = &self.brought(readings);
         let (weighed, again) = self.looked(brought, cancel, heard);
-        let mut answer = self.answer_weighed(brought, &weighed).beside(readings);
+        let rig = &self.library.base.rig;
+        let mut answer = self.answer_weighed(brought, &weighed).beside(readings, rig);
         if let Some(again) = again {
             answer.left_over = Some(again.left_over);
             answer.pairs = again.pairs;

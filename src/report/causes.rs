@@ -1,17 +1,18 @@
 //! Words of a diagnosis: what an answer rests on, what to do about a cause, why a test is worth making.
 
+use super::judged::decided;
 use super::letters::{capital, lower};
 use super::marks::PARTS_SOME;
 use super::visit::value;
-use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Prediction};
+use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Pair, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::NextTest;
-use crate::diagnosis::inference::safety::{NoGas, Reason};
+use crate::diagnosis::inference::safety::{Danger, NoGas, Reason};
 use crate::diagnosis::remarks::Odd;
 use crate::service::LIMITS;
 use crate::units::{Dimension, System, pa_to_inwc, pa_to_psi, with_commas};
-use crate::visit::{ALL, Verdict};
+use crate::visit::{ALL, Judged, Test, Verdict};
 
 /// Where there was no gas to read anything with.
 pub fn no_gas(why: NoGas) -> &'static str {
@@ -64,10 +65,43 @@ impl Speaks {
 
 /// How a reading came about.
 pub fn read_or_not(p: &Prediction) -> &'static str {
-    if p.is_brought {
-        "worked out as"
+    match (p.is_brought, p.is_over) {
+        (true, _) => "worked out as",
+        (false, true) => "read over",
+        (false, false) => "read",
+    }
+}
+
+/// Two faults at once, as a line of a list.
+pub fn both(pair: &Pair) -> String {
+    format!("{} (both)", pair.name)
+}
+
+/// What is done where two faults at once are likeliest of all.
+pub fn pair_first(answer: &Answer) -> Option<String> {
+    let pair = answer.pairs.first()?;
+    let singles = answer.groups.iter().map(|g| g.probability);
+    let is_first = singles
+        .chain([answer.none_of_these])
+        .all(|other| pair.probability > other);
+    let advice = |k: usize| lower(pair.faults[k].entry().page().advice);
+    is_first.then(|| {
+        format!(
+            "Two faults at once stand first, {}. A qualified technician: {}; and: {}; then every test again; otherwise shut off and refer.",
+            pair.name,
+            advice(0),
+            advice(1)
+        )
+    })
+}
+
+/// What stands over the reasons to stop.
+pub fn stop(answer: &Answer) -> &'static str {
+    let only_expected = |why: &Reason| matches!(why, Reason::Expected(_));
+    if answer.refer.iter().all(only_expected) {
+        "Light nothing yet"
     } else {
-        "read"
+        "Shut the container and refer to a qualified LP-gas technician"
     }
 }
 
@@ -77,6 +111,9 @@ pub fn speaks(p: &Prediction) -> Speaks {
     const HEARD: f64 = 0.5;
     // As it is read: half a division more or less is the same number.
     let in_range = |v: f64| {
+        if ALL[p.item].choices().is_some() {
+            return p.range.contains(&v);
+        }
         let half = 0.5 * ALL[p.item].uncertainty(v);
         (p.range[0] - half..=p.range[1] + half).contains(&v)
     };
@@ -103,19 +140,52 @@ pub fn rests_on(answer: &Answer) -> String {
 }
 
 /// What is to be said before the causes, a sentence or two each.
-pub fn notes(answer: &Answer) -> Vec<&'static str> {
+pub fn notes(answer: &Answer, system: System) -> Vec<String> {
     let mut out = Vec::new();
-    out.extend(answer.yellow.then_some(YELLOW));
-    out.extend(answer.gains.then_some(GAIN));
-    out.extend(answer.first_climbs.then_some(FIRST_CLIMBS));
-    out.extend(answer.odd.iter().map(|odd| match odd {
-        Odd::FullOverHalf => "The outlet was read higher at full load than at half load: read both again. Were they swapped, or had burners gone out?",
-        Odd::RestUnderFlow => {
-            "The outlet was read lower with everything off than at half load: was gas still drawn, or had the supply run out? Read both again."
-        }
+    out.extend(fails(answer, system));
+    out.extend(answer.taken_at.as_ref().map(|name| {
+        format!("The pressure at an appliance is taken as the {name}'s, the largest: name the one it was read at where that is another.")
     }));
-    out.extend(in_limits(answer));
+    let mut say = |words: &str| out.push(words.to_owned());
+    if answer.yellow {
+        say(YELLOW);
+    }
+    if answer.gains {
+        say(GAIN);
+    }
+    if answer.first_climbs {
+        say(FIRST_CLIMBS);
+    }
+    for odd in &answer.odd {
+        say(match odd {
+            Odd::FullOverHalf => {
+                "The outlet was read higher at full load than at half load: read both again. Were they swapped, or had burners gone out?"
+            }
+            Odd::RestUnderFlow => {
+                "The outlet was read lower with everything off than at half load: was gas still drawn, or had the supply run out? Read both again."
+            }
+        });
+    }
+    if let Some(words) = in_limits(answer) {
+        say(words);
+    }
     out
+}
+
+/// Most readings that are named where several fail.
+const NAMED: usize = 3;
+
+/// What fails the bench's limits, where no sign to stop stands above it already.
+fn fails(answer: &Answer, system: System) -> Option<String> {
+    let told = |(test, judged): &(Test, Judged)| decided(judged, *test, system);
+    let all: Vec<String> = answer.fails.iter().map(told).collect();
+    (answer.danger == Danger::None && !all.is_empty()).then(|| {
+        format!(
+            "By the bench's limits this fails: {}. Except for testing, the container stays shut until a qualified technician has put \
+             that right and tested again (common practice).",
+            all.iter().take(NAMED).map(|s| lower(s)).collect::<Vec<_>>().join("; ").trim_end_matches('.')
+        )
+    })
 }
 
 /// That no test is left that would tell more.
@@ -193,7 +263,19 @@ pub fn slip(s: &Slip, system: System) -> String {
             "Is the decimal point right? {words}: {written}, and {other} would be as usual"
         );
     }
-    format!("Read in another unit? {words}: {written} is {is}, and {other} would be {would_be}")
+    // What is shown in the unit that it was written in needs no second telling.
+    let with = |what: String, shown: String, link: &str| {
+        if shown.replace(".0 ", " ") == what {
+            what
+        } else {
+            format!("{what} {link} {shown}")
+        }
+    };
+    format!(
+        "Read in another unit? {words}: {}; perhaps {}",
+        with(written, is, "is"),
+        with(other, would_be, "would be")
+    )
 }
 
 /// What stands under such a question.
@@ -205,7 +287,7 @@ fn in_limits(answer: &Answer) -> Option<&'static str> {
     let named = answer.causes.first().is_some_and(|c| !c.faults.is_empty());
     let holds = answer.verdict == Some(Verdict::Pass);
     (holds && named && answer.refer.is_empty()).then_some(
-        "All that was read holds the bench's limits. Each cause below would be a mild one: no part is changed for it, test again.",
+        "All that was read holds the bench's limits. Each cause below would be a mild one: test again before anything is done.",
     )
 }
 
@@ -248,6 +330,11 @@ pub fn action(cause: &Cause) -> String {
                 page.graded.advice.words()
             )
         }
+        (Advice::Watch, Some(fault)) => format!(
+            "Nothing is changed for it while all that was read holds its limits: test again. Where it no longer does, a qualified \
+             technician: {}; otherwise shut off and refer",
+            lower(fault.entry().page().advice)
+        ),
         (Advice::LookInto, _) => {
             let left = cause.readings.iter().filter(|r| r.is_unexplained());
             let left: Vec<&str> = left.map(|r| r.words).collect();
@@ -272,10 +359,13 @@ pub fn reason(test: &NextTest) -> String {
     }
 }
 
-/// The tests worth making next, what decides in front: the first that parts some of the causes, for its minutes; then the
-/// rest as ranked. Whether any does.
+/// A test that takes longer is put in front of no other \[min\] (own): nobody drives up a hill before he has looked.
+const SHORT_MIN: f64 = 30.0;
+
+/// The tests worth making next, what decides in front: the first that parts some of the causes, for its minutes, unless it takes long;
+/// then the rest as ranked. Whether any does.
 pub fn deciding_first(tests: &[NextTest]) -> (Vec<&NextTest>, bool) {
-    let decides = |t: &&NextTest| t.bits >= PARTS_SOME;
+    let decides = |t: &&NextTest| t.bits >= PARTS_SOME && t.minutes <= SHORT_MIN;
     let mut order: Vec<&NextTest> = tests.iter().collect();
     order.sort_by_key(|t| !decides(t));
     let any = order.first().is_some_and(decides);
@@ -317,6 +407,10 @@ pub fn refer(why: Reason) -> String {
         Reason::Smelled(place) => {
             format!("gas is smelled {}", account::words(&Smell::ALL, &place))
         }
+        Reason::Expected(i) => format!(
+            "what is likeliest here lets gas out: {}. Nose and leak fluid there before anything is lit",
+            i.item().words
+        ),
         Reason::SmellTold => {
             "a smell of gas was told, and no leak check has been read since".to_owned()
         }

@@ -62,8 +62,11 @@ pub fn value(item: Id, value: f64, system: System) -> String {
 /// The bounds of an item, the unit said once where both have the same.
 pub fn band(item: Id, [from, to]: [f64; 2], system: System) -> String {
     let [from, to] = [from, to].map(|v| value(item, v, system));
-    if from == to || matches!(item.item().kind, Scale::Words(_)) {
+    if from == to {
         return from;
+    }
+    if matches!(item.item().kind, Scale::Words(_)) {
+        return format!("{from} or {to}");
     }
     let unit = to.find(' ').map_or("", |at| &to[at..]);
     format!("{} to {to}", from.strip_suffix(unit).unwrap_or(&from)).replace('-', "−")

@@ -165,48 +165,67 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
     })
 }
 
-/// The worst that follows from the readings of a visit, each against its limit, and from what was seen; `None` where the
-/// readings that matter most (a flow pressure and a lock-up) were not made.
-pub fn of_readings(values: &Values) -> Option<Verdict> {
+/// A sum of two readings is off by less than this for what it is kept in \[Pa\].
+const SUMS_PA: f64 = 1e-6;
+
+/// The numbers of a visit, and the differences that are held against a limit, each with its verdict.
+fn numbers(values: &Values) -> Vec<(Test, Judged)> {
     let read = |id: Id| values[id.index()];
-    let (half, rest) = (read(Id::HalfOutlet)?, read(Id::RestMinute)?);
-    let between = |a: Id, b: Id| read(a).zip(read(b)).map(|(a, b)| a - b);
+    let between = |a: Id, b: Id| {
+        let apart = read(a).zip(read(b)).map(|(a, b)| a - b);
+        apart.map(|pa| pa - SUMS_PA.copysign(pa))
+    };
     let inlets = [Id::HalfInlet, Id::FullInlet].into_iter();
     let inlet_fell = inlets
         .filter_map(|inlet| between(Id::Container, inlet))
         .reduce(f64::max);
+    let (half, full, rest) = (Id::HalfOutlet, Id::FullOutlet, Id::RestMinute);
     let differences = [
-        (Test::LockUp, Measure::Rise, Some(rest - half)),
-        (
-            Test::FullLoad,
-            Measure::Fall,
-            between(Id::HalfOutlet, Id::FullOutlet),
-        ),
+        (Test::LockUp, Measure::Rise, between(rest, half)),
+        (Test::FullLoad, Measure::Fall, between(half, full)),
         (
             Test::FullLoad,
             Measure::PipeDrop,
-            between(Id::FullOutlet, Id::FullManifold),
+            between(full, Id::FullManifold),
         ),
-        (
-            Test::Creep,
-            Measure::Climb,
-            between(Id::RestCreep, Id::RestMinute),
-        ),
+        (Test::Creep, Measure::Climb, between(Id::RestCreep, rest)),
         (Test::FirstStage, Measure::InletFall, inlet_fell),
     ];
-    let differences = differences
-        .into_iter()
-        .filter_map(|(test, measure, v)| number(test, measure, v?));
-    let numbers = ALL
-        .iter()
-        .zip(values)
-        .filter_map(|(item, v)| number(item.test, Measure::Read(item.id), (*v)?));
+    let items = ALL.iter().zip(values);
+    let items = items.map(|(item, v)| (item.test, Measure::Read(item.id), *v));
+    let all = differences.into_iter().chain(items);
+    all.filter_map(|(test, measure, value)| {
+        let (limit, verdict) = number(test, measure, value?)?;
+        let judged = Judged {
+            against: Against::Figure(measure),
+            value: value?,
+            limit: Some(limit),
+            verdict,
+        };
+        Some((test, judged))
+    })
+    .collect()
+}
+
+/// The worst that follows from the readings of a visit, each against its limit, and from what was seen; `None` where the
+/// readings that matter most (a flow pressure and a lock-up) were not made.
+pub fn of_readings(values: &Values) -> Option<Verdict> {
+    let read = |id: Id| values[id.index()];
+    read(Id::HalfOutlet).and(read(Id::RestMinute))?;
     let words = ALL
         .iter()
         .zip(values)
         .filter_map(|(item, v)| word(item.id, (*v)?));
-    let limits = differences.chain(numbers).map(|(_, verdict)| verdict);
+    let limits = numbers(values)
+        .into_iter()
+        .map(|(_, judged)| judged.verdict);
     limits.chain(words).max()
+}
+
+/// The numbers of a visit that fail their limits, with the tests that fail by them.
+pub fn broken(values: &Values) -> Vec<(Test, Judged)> {
+    let fails = |(_, judged): &(Test, Judged)| judged.verdict == Verdict::Fail;
+    numbers(values).into_iter().filter(fails).collect()
 }
 
 /// Longest stretch \[s\] of a record in which the outlet stood over the limit, and the highest it stood then \[Pa\].

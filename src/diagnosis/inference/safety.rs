@@ -68,6 +68,8 @@ pub enum Reason {
     Smelled(Smell),
     /// It was smelled, and no leak check has been made.
     SmellTold,
+    /// Leak fluid has not been there yet, and what is likeliest would let gas out.
+    Expected(Id),
 }
 
 /// What readings demand, with what was told beside them.

@@ -96,7 +96,7 @@ impl CausesPage {
         for told in told::seen(answer).into_iter().chain(told::nearest(answer)) {
             ui.label(RichText::new(told).font(strong(13.0)).color(t.ink));
         }
-        for note in told::notes(answer) {
+        for note in told::notes(answer, desk.units.system()) {
             ui.label(RichText::new(note).font(strong(13.0)).color(t.ink));
         }
         let mut wanted = Wanted::Nothing;
@@ -158,28 +158,30 @@ impl CausesPage {
         };
         ui.label(title(heading, 15.0));
         ui.spacing_mut().item_spacing.y = 4.0;
-        for (i, cause) in answer.causes.iter().enumerate() {
-            let on = explained && self.chosen == i;
-            if bar_ui(ui, t, &cause.name, cause.probability, on) {
-                self.chosen = i;
-            }
-        }
         let pairs = answer.pairs.iter().filter(|p| p.probability > 0.02).take(3);
         let pairs: Vec<_> = pairs.collect();
+        let mut rows: Vec<(f64, String, Option<usize>)> = answer
+            .causes
+            .iter()
+            .enumerate()
+            .map(|(i, cause)| (cause.probability, cause.name.clone(), Some(i)))
+            .chain(pairs.iter().map(|p| (p.probability, told::both(p), None)))
+            .collect();
+        rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (probability, name, place) in rows {
+            let on = explained && place == Some(self.chosen);
+            if bar_ui(ui, t, &name, probability, on) {
+                self.chosen = place.unwrap_or(self.chosen);
+            }
+        }
         let listed = answer.causes.iter().map(|c| c.probability).sum::<f64>()
             + pairs.iter().map(|p| p.probability).sum::<f64>();
         if let Some(others) = told::others(answer, listed) {
             bar_ui(ui, t, "others together", others, false);
         }
         bar_ui(ui, t, "none of these", answer.none_of_these, false);
-        for pair in pairs {
-            bar_ui(
-                ui,
-                t,
-                &format!("{} (both)", pair.name),
-                pair.probability,
-                false,
-            );
+        if let Some(words) = told::pair_first(answer) {
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.ink));
         }
         let alike: Vec<&str> = answer
             .groups
@@ -264,7 +266,7 @@ fn danger_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
             ui.label(
-                RichText::new("Shut the container and refer to a qualified LP-gas technician")
+                RichText::new(told::stop(answer))
                     .font(strong(13.5))
                     .color(t.danger),
             );
