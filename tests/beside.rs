@@ -317,7 +317,7 @@ fn what_the_bench_would_fail_stays_shut_here_too() {
         "[half_load]\noutlet = \"11.0 inwc\"\n[lock_up]\nafter_minute = \"12.1 inwc\"\nafter_creep = \"13.8 inwc\"\n",
     );
     assert_eq!(creeps.danger, Danger::None);
-    let said = notes(&creeps, System::Us);
+    let said = notes(&creeps, System::Us, false);
     assert!(
         said[0].contains("13.8 in w.c., over 13.2 in w.c. Except"),
         "{said:?}"

@@ -2,10 +2,18 @@
 //! fails here. The numbers are the trade's, written down a second time on purpose; their sources stand beside the
 //! limits themselves.
 
+use std::sync::Arc;
 use twostage::diagnosis::inference::safety::{Danger, demand};
-use twostage::service::{Bubbles, LIMITS, Limit};
+use twostage::diagnosis::library::standard::standard_rig;
+use twostage::fault::Fault;
+use twostage::service::{Bubbles, LIMITS, Limit, TOLERANCE};
+use twostage::sim::Simulation;
+use twostage::solver::Method;
 use twostage::units::{inwc_to_pa, psi_to_pa};
-use twostage::visit::{ALL, ITEMS, Item, Test, Values};
+use twostage::visit::{
+    ALL, Against, Bench, Follows, ITEMS, Item, Progress, Test, Values, Verdict, VisitReport,
+    prepare, run_all,
+};
 
 /// A step that no gauge shows \[Pa\].
 const HAIR_PA: f64 = 0.01;
@@ -267,4 +275,48 @@ fn the_number_itself_is_not_over() {
     );
     let flames = of("seen", "flames", 3.0);
     assert_eq!(flames, (Danger::None, vec![]));
+}
+
+/// A burner a twentieth over its plate is looked into, a tenth over it is kept off (common practice); nothing else of the rig is
+/// shut for it.
+#[test]
+fn a_burner_over_its_plate_is_kept_off() {
+    assert!(LIMITS.over_plate.holds(0.05) && !LIMITS.over_plate.holds(0.0501));
+    assert!(LIMITS.over_plate_caution.holds(0.1) && !LIMITS.over_plate_caution.holds(0.1001));
+    let visit = |severity: f64| {
+        let fault = Fault::named("spud_oversize").expect("in the catalogue");
+        let rig = Arc::new(prepare(&standard_rig(), &[(fault, severity)]));
+        let mut sim = Simulation::start(rig, Method::Stiff, TOLERANCE).expect("starts");
+        let mut listener = |_: &Progress| true;
+        run_all(&mut Bench::new(&mut sim, &mut listener)).expect("a visit")
+    };
+    let plate = |report: &VisitReport| {
+        let tests = report.tests.iter().flat_map(|t| &t.judged);
+        let of_plate = tests.filter(|j| j.against == Against::Plate);
+        of_plate.map(|j| j.verdict).max().expect("judged")
+    };
+    let sound = visit(0.0);
+    assert_eq!(
+        (plate(&sound), sound.verdict),
+        (Verdict::Pass, Verdict::Pass)
+    );
+    let over = visit(0.3);
+    assert_eq!(plate(&over), Verdict::Fail);
+    assert_eq!(over.follows(), Follows::ApplianceOff);
+}
+
+/// A container filled to 89 % fails the visit, though every pressure is right (code: 80 %, and what a gauge leaves open).
+#[test]
+fn an_overfilled_container_fails_the_visit() {
+    let mut base = standard_rig();
+    base.charges[0].fill = 0.89;
+    let mut sim =
+        Simulation::start(Arc::new(prepare(&base, &[])), Method::Stiff, TOLERANCE).expect("starts");
+    let mut listener = |_: &Progress| true;
+    let report = run_all(&mut Bench::new(&mut sim, &mut listener)).expect("a visit");
+    assert_eq!(
+        report.test(Test::Fill).expect("made").verdict,
+        Verdict::Fail
+    );
+    assert_eq!(report.follows(), Follows::ShutOff);
 }

@@ -31,7 +31,8 @@ pub enum What {
     LockUp,
     /// Outlet with the second seat gone, against the 2 psig of UL 144
     Relief,
-    /// Hours the container feeds the rated load, against cold and fill
+    /// Hours the container feeds the rated load, against cold and fill: until it is under 14 psig, where a first
+    /// stage set for 10 psig begins to fall (common practice); appliances burn on for a while
     Endurance,
 }
 

@@ -182,7 +182,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     for told in told::seen(a).into_iter().chain(told::nearest(a)) {
         let _ = writeln!(out, "{told}\n");
     }
-    for note in told::notes(a, units) {
+    for note in told::notes(a, units, !slips.is_empty()) {
         let _ = writeln!(out, "{note}\n");
     }
     let _ = writeln!(out, "Likely causes");

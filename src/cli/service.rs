@@ -252,7 +252,7 @@ fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
         words::outcome(test),
         words::test(test, rig, system)
     );
-    for figure in &test.figures {
+    for figure in test.shown() {
         let _ = writeln!(
             out,
             "    {:<46}{}",

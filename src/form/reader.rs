@@ -553,6 +553,7 @@ impl<'f> TableReader<'f> {
         let names = || choices.iter().map(|(name, _)| *name);
         let help = match nearest(text, names()) {
             Some(near) => format!("\"{near}\""),
+            None if choices.is_empty() => "leaving it out: there is none to name".to_owned(),
             None => {
                 // A word may stand for itself and be another's second name.
                 let mut all: Vec<&str> = Vec::new();

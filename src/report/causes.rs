@@ -139,10 +139,12 @@ pub fn rests_on(answer: &Answer) -> String {
     }
 }
 
-/// What is to be said before the causes, a sentence or two each.
-pub fn notes(answer: &Answer, system: System) -> Vec<String> {
+/// What is to be said before the causes, a sentence or two each; numbers whose unit is asked about are not judged.
+pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     let mut out = Vec::new();
-    out.extend(fails(answer, system));
+    if !is_asked {
+        out.extend(fails(answer, system));
+    }
     out.extend(answer.taken_at.as_ref().map(|name| {
         format!("The pressure at an appliance is taken as the {name}'s, the largest: name the one it was read at where that is another.")
     }));

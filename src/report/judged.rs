@@ -53,6 +53,7 @@ fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
             format!("{} {unit}", fixed(value, decimals_of(value, usual)))
         }
         Against::Figure(measure) => figure(test, &Figure { measure, value: pa }, system),
+        Against::Plate => format!("{:.0} %", 100.0 * pa),
         _ => low(pa, system),
     };
     told.trim_start_matches('+').to_owned()
@@ -64,6 +65,16 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
         Against::Unlit => return String::new(),
         Against::Moving => {
             return "Still moving after five minutes: the creep test tells".to_owned();
+        }
+        Against::Plate => {
+            let follows = match judged.verdict {
+                Verdict::Fail => "keep it off until its orifice and its pressure are put right",
+                _ => "have its orifice and its pressure looked into",
+            };
+            return format!(
+                "A burner takes {:.0} % more than its rating plate says: {follows}",
+                100.0 * judged.value
+            );
         }
         Against::Record => ("The outlet in the record", low(judged.value, system)),
         Against::Figure(m) => {

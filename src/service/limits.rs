@@ -42,6 +42,10 @@ pub struct Limits {
     pub pipe_drop: Limit,
     /// ... caution.
     pub pipe_drop_caution: Limit,
+    /// What a burner takes over its rating plate: pass \[share\].
+    pub over_plate: Limit,
+    /// ... caution.
+    pub over_plate_caution: Limit,
     /// Difference of the same load from above and from below \[Pa\].
     pub band: Limit,
     /// Change during the leak check, corrected for temperature \[Pa\].
@@ -160,6 +164,20 @@ pub static LIMITS: Limits = Limits {
         INWC,
         Grade::Practice,
         "common practice: twice what the piping is sized for is looked into",
+    ),
+    over_plate: limit(
+        "input over the rating plate",
+        f64::NEG_INFINITY,
+        0.05,
+        Grade::Practice,
+        "common practice: a burner is not fired over its plate; a twentieth is what clocking it leaves open",
+    ),
+    over_plate_caution: limit(
+        "input over the rating plate",
+        f64::NEG_INFINITY,
+        0.1,
+        Grade::Practice,
+        "common practice: an input a tenth over the plate is put right before the burner is used",
     ),
     band: limit(
         "difference of the same load from above and from below",

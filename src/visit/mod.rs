@@ -23,6 +23,7 @@ mod hindrance;
 pub mod item;
 mod outlook;
 mod piping;
+mod plate;
 mod procedures;
 mod report;
 mod sight;

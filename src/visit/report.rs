@@ -47,6 +47,12 @@ impl TestResult {
         self.figure(Measure::Read(item))
     }
 
+    /// Its figures as a person would write them down: what has not come to rest has no time at which it stood.
+    pub fn shown(&self) -> impl Iterator<Item = &Figure> {
+        let figures = self.figures.iter();
+        figures.filter(|f| !(self.still_moving && f.measure == Measure::Read(Id::RestSettles)))
+    }
+
     /// What decided: the first reading of those that are worst, none where all passed.
     pub fn decided(&self) -> Option<&Judged> {
         let worst = |h: &&Judged| h.verdict == self.verdict && h.verdict > Verdict::Pass;
@@ -152,7 +158,7 @@ impl VisitReport {
     pub fn follows(&self) -> Follows {
         let failed = |t: &TestResult| {
             let mut worst = t.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-            worst.any(|j| j.against != Against::Unlit)
+            worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate))
         };
         match self.verdict {
             Verdict::Pass => Follows::InOrder,

@@ -78,10 +78,12 @@ impl Test {
     ];
 
     /// The tests that every visit has, in order.
-    pub const VISIT: [Self; 8] = [
+    pub const VISIT: [Self; 10] = [
+        Self::Fill,
         Self::LeakCheck,
         Self::FlowPressure,
         Self::FullLoad,
+        Self::Look,
         Self::LoadUpDown,
         Self::LockUp,
         Self::Creep,

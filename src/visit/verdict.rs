@@ -31,6 +31,8 @@ pub enum Against {
     Record,
     /// That a pressure which should have come to rest had not.
     Moving,
+    /// What a burner takes over its rating plate, as a share.
+    Plate,
 }
 
 /// One reading and what it was held against.

@@ -1,6 +1,7 @@
 //! The bench on the command line: a visit, single orders, faults that come as they are told to.
 
 use super::{Folder, SMALL, refused, said, told, twostage, with};
+use ::twostage::visit::Test;
 
 #[test]
 fn a_visit_is_told_and_its_json_says_the_same() {
@@ -14,7 +15,7 @@ fn a_visit_is_told_and_its_json_says_the_same() {
     assert_eq!(report["version"], 3);
     assert_eq!(report["verdict"], "fail");
     let tests = report["tests"].as_array().expect("the tests");
-    assert_eq!(tests.len(), 8);
+    assert_eq!(tests.len(), Test::VISIT.len());
     let lock_up = tests.iter().find(|t| t["test"] == "lock_up").expect("it");
     assert_eq!(lock_up["verdict"], "fail");
     let judged = lock_up["judged"].as_array().expect("what decided");

@@ -8,6 +8,7 @@ use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VALVE_S, VisitError};
 use crate::visit::figure::{Measure, Step};
 use crate::visit::item::Id;
+use crate::visit::plate;
 use crate::visit::sight::smallest;
 
 /// An outlet under this at full load on the reserve is one that gives out \[in w.c.\].
@@ -47,9 +48,12 @@ impl Bench<'_> {
         let (r, unlit) = self.at_half(memory)?;
         self.note_low(Id::HalfOutlet, r.outlet_pa);
         let asked = self.half()?.len();
-        Ok(Extra::of([(Measure::Load, r.flow_w)])
-            .unlit(unlit)
-            .asked(asked))
+        Ok(Extra {
+            plate: plate::judged(&r, self.sim.rig()),
+            ..Extra::of([(Measure::Load, r.flow_w)])
+                .unlit(unlit)
+                .asked(asked)
+        })
     }
 
     pub(in crate::visit) fn full_load(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {
@@ -74,7 +78,10 @@ impl Bench<'_> {
             pipe_drop(self, &r),
             (Measure::Load, r.flow_w),
         ];
-        Ok(Extra::of(figures).unlit(unlit).asked(self.all().len()))
+        Ok(Extra {
+            plate: plate::judged(&r, self.sim.rig()),
+            ..Extra::of(figures).unlit(unlit).asked(self.all().len())
+        })
     }
 
     pub(in crate::visit) fn along(&mut self, memory: &mut Memory) -> Result<Extra, VisitError> {

@@ -22,7 +22,7 @@ use super::item::Id;
 use super::report::{Follows, Left, NotMade, TestResult, VisitReport};
 use super::sight::half_load;
 use super::test::Test;
-use super::verdict;
+use super::verdict::{self, Judged};
 use crate::rig::{Phase, Readings};
 use crate::service::{Bubbles, Joint, bubbles_at};
 
@@ -176,7 +176,7 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         value: o.value,
     });
     let figures: Vec<Figure> = read.chain(extra.figures).collect();
-    let judged = verdict::judge(
+    let mut judged = verdict::judge(
         test,
         &figures,
         &extra.unlit,
@@ -184,6 +184,7 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         extra.still_moving,
         &trace,
     );
+    judged.extend(extra.plate);
     let spoiled = extra.spoiled || extra.idle;
     Ok(TestResult {
         test,
@@ -217,6 +218,8 @@ pub(super) struct Extra {
     says_nothing: bool,
     /// Whether nothing burned that was asked to: no gas flowed.
     idle: bool,
+    /// What burned against its rating plate.
+    plate: Option<Judged>,
 }
 
 impl Extra {

@@ -245,7 +245,7 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         .spacing([14.0, 1.0])
         .show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 16.0;
-            for figure in &result.figures {
+            for figure in result.shown() {
                 ui.label(
                     RichText::new(capital(words::measure(figure.measure)))
                         .font(plain(12.0))

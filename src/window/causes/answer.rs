@@ -96,7 +96,7 @@ impl CausesPage {
         for told in told::seen(answer).into_iter().chain(told::nearest(answer)) {
             ui.label(RichText::new(told).font(strong(13.0)).color(t.ink));
         }
-        for note in told::notes(answer, desk.units.system()) {
+        for note in told::notes(answer, desk.units.system(), false) {
             ui.label(RichText::new(note).font(strong(13.0)).color(t.ink));
         }
         let mut wanted = Wanted::Nothing;
