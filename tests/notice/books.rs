@@ -50,6 +50,23 @@ fn a_ramp_is_a_straight_line() {
     }
 }
 
+/// A rig begins with its spring cases at the pressure of the air (101,325 Pa: standard atmosphere at sea level), their air
+/// settled, its burners dry, and its line at one pressure.
+#[test]
+fn a_rig_begins_at_rest() {
+    let rig = rig("30 lb cylinder", &[Kind::Furnace, Kind::Cooktop]);
+    let (modes, state) = standing(&rig);
+    let f = evaluate(&rig, &modes, 0.0, &state);
+    for (stage, of) in [(&rig.first, &f.first), (&rig.second, &f.second)] {
+        near(of.case_pa, 101_325.0, "a spring case");
+        near(1.0 + of.settling_rate, 1.0, "its air");
+        assert!(stage.case_wall_m > 0.0, "it would settle");
+    }
+    near(f.manifold_pa, f.second.chamber_pa, "the line");
+    near(1.0 + f.burner_kg_per_s(), 1.0, "the burners");
+    assert!(f.first.chamber_pa > f.second.chamber_pa && f.second.chamber_pa > 101_325.0);
+}
+
 /// All fuel there is, place by place.
 #[test]
 fn what_is_stored_is_the_sum_of_its_places() {

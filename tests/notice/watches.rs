@@ -41,6 +41,7 @@ fn an_excess_flow_valve_shuts_after_its_travel_and_opens_by_even_pressure() {
     }
     assert_eq!(events::fire(&rig, &mut modes, 10.0, over), []);
     assert_eq!(modes.excess_flow[0], ExcessFlow::Closing { shuts_s: 10.05 });
+    assert_eq!(modes.next_deadline_s(&rig, 10.0), Some(10.05));
     // It turns back where the flow falls 2 % under the limit, and not before.
     for (share, sign) in [(0.981, 1.0), (0.979, -1.0)] {
         flows.containers[0].vapour_kg_per_s = share * supply.excess_trip_kg_per_s;
@@ -60,6 +61,8 @@ fn an_excess_flow_valve_shuts_after_its_travel_and_opens_by_even_pressure() {
         [Happening::ExcessFlowTrips(0)]
     );
     assert_eq!(modes.excess_flow[0], ExcessFlow::Shut { rests_s: 10.55 });
+    assert_eq!(modes.next_deadline_s(&rig, 10.05), Some(10.55));
+    assert_eq!(modes.next_deadline_s(&rig, 10.55), None);
     let ambient_pa = flows.ambient_pa;
     let container_pa = flows.containers[0].flash.pressure_pa;
     assert!(container_pa > ambient_pa);

@@ -217,7 +217,7 @@ fn the_vent_looks_as_what_bars_it() {
 fn the_indicator_shows_green_red_or_some_of_both() {
     let of = |containers: usize, red: f64| {
         let sim = standing(|s| {
-            let one = s.rig.containers[0].clone();
+            let one = s.rig.containers[0];
             s.rig = Rig::standard(vec![one; containers], ALL.map(presets::appliance).to_vec());
         });
         let r = Readings {
