@@ -432,6 +432,7 @@ mod tests {
             words: "",
             measured: Some(measured),
             is_brought: false,
+            is_over: false,
             expected: 11.0,
             range: [10.5, 11.5],
             favour,

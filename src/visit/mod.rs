@@ -23,7 +23,6 @@ mod hindrance;
 pub mod item;
 mod outlook;
 mod piping;
-mod plate;
 mod procedures;
 mod report;
 mod sight;

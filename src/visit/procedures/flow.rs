@@ -1,6 +1,7 @@
 //! Tests with gas flowing: flow pressure, full load, the gauges along the way, eyes and ears, a long draw, the reserve
 //! side, the same load from below and from above, the smallest burner.
 
+use super::plate;
 use super::{Extra, Memory, time};
 use crate::rig::Readings;
 use crate::scenario::Action;
@@ -8,7 +9,6 @@ use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VALVE_S, VisitError};
 use crate::visit::figure::{Measure, Step};
 use crate::visit::item::Id;
-use crate::visit::plate;
 use crate::visit::sight::smallest;
 
 /// An outlet under this at full load on the reserve is one that gives out \[in w.c.\].

@@ -9,6 +9,7 @@ pub(super) mod deeds;
 pub(super) mod flow;
 pub(super) mod leak;
 pub(super) mod look;
+mod plate;
 pub(super) mod rest;
 #[cfg(test)]
 mod tests;

@@ -1,9 +1,9 @@
 //! What burners take against their rating plates. On a rig nobody reads it off a gauge (it is clocked, or seen by the flame),
 //! so it is no figure of a test: the bench knows it of its rig, and fails a burner that takes too much.
 
-use super::verdict::{Against, Judged, Verdict};
 use crate::rig::{Readings, Rig};
 use crate::service::LIMITS;
+use crate::visit::verdict::{Against, Judged, Verdict};
 
 /// The burner that takes most over its plate, held against what it may; none where nothing burns.
 pub(super) fn judged(readings: &Readings, rig: &Rig) -> Option<Judged> {
