@@ -4,7 +4,7 @@
 use std::sync::{Arc, LazyLock};
 use twostage::diagnosis::answer::Answer;
 use twostage::diagnosis::files::readings::Readings;
-use twostage::diagnosis::inference::safety::{Danger, demand};
+use twostage::diagnosis::inference::safety::{Danger, Reason, demand};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::fault::Fault;
@@ -212,7 +212,10 @@ fn nothing_that_failed_is_lost_on_the_way() {
     let change = met.read[0].values[Id::LeakChange.index()].expect("read");
     assert!(change < -inwc_to_pa(7.0), "{change} Pa");
     let demand = demand(&met.read[0].values);
-    assert_eq!(demand.0, Danger::ShutOff, "{demand:?}");
+    assert!(
+        demand.0 >= Danger::NoFlame && demand.1.contains(&Reason::Loses),
+        "{demand:?}"
+    );
 }
 
 /// Of 60 faults at three severities, these readings, in every order of tests.
