@@ -371,3 +371,29 @@ fn an_appliance_without_a_name_is_told_as_the_largest() {
     assert_eq!(at("").as_deref(), Some("on-demand heater"));
     assert_eq!(at("appliance_name = \"refrigerator\"\n"), None);
 }
+
+/// A climb that was watched for six minutes is the bench's of ten, along a straight line: a nicked second seat of 0.3 reads 12.3 in w.c.
+/// after a minute, 14.65 after six and 16.5 after ten (this model).
+#[test]
+fn a_climb_of_six_minutes_is_brought_to_the_benchs_ten() {
+    let severity = |creep: &str| {
+        let text = format!(
+            "[half_load]\noutlet = \"11.1 inwc\"\n[lock_up]\nafter_minute = \"12.3 inwc\"\n{creep}"
+        );
+        let answer = answer_to(&text);
+        let nick = answer.causes.iter().find(|c| c.id == "second_seat_nick");
+        nick.and_then(|c| c.severity).expect("named")[0]
+    };
+    let bench = severity("after_creep = \"16.5 inwc\"\n");
+    let watched = severity("after_creep = \"14.65 inwc\"\nwatched = \"6 min\"\n");
+    let taken = severity("after_creep = \"14.65 inwc\"\n");
+    assert!((bench - watched).abs() < 0.02, "{bench} {watched}");
+    assert!(taken < watched - 0.02, "{taken} {watched}");
+    let e = mistake("[lock_up]\nafter_creep = \"13 inwc\"\nwatched = \"1 min\"\n");
+    assert!(e.contains("`watched` is 1 min"), "{e}");
+    let kept = readings("[lock_up]\nafter_creep = \"13 inwc\"\nwatched = \"6 min\"\n");
+    assert_eq!(
+        readings(&kept.to_toml(System::Us)).beside.watched_s,
+        Some(360.0)
+    );
+}

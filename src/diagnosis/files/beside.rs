@@ -22,6 +22,8 @@ pub struct Beside {
     pub leak_start_pa: Option<f64>,
     /// How long everything had burned when the long draw was read \[s\].
     pub drawn_s: Option<f64>,
+    /// How long everything had been off when a climb was read for the last time \[s\], where that was not as on the bench.
+    pub watched_s: Option<f64>,
     /// Fuel in the container that serves and in the other one, as weighed \[kg\].
     pub contents_kg: [Option<f64>; 2],
     /// Pressures at an appliance.
@@ -40,6 +42,7 @@ impl Beside {
                 leak_start_pa: self.leak_start_pa,
                 air_k: self.air_k.clone(),
                 drawn_s: self.drawn_s,
+                watched_s: self.watched_s,
                 ..Self::default()
             }
     }
@@ -70,6 +73,10 @@ impl Beside {
         if name == table_of(Id::LongOutlet) {
             let drawn = table.quantity("lasted", Dimension::Time);
             self.drawn_s = drawn.between(60.0..=7200.0).optional();
+        }
+        if name == table_of(Id::RestCreep) {
+            let watched = table.quantity("watched", Dimension::Time);
+            self.watched_s = watched.between(120.0..=7200.0).optional();
         }
         for manifold in AT_APPLIANCE.into_iter().filter(|id| table_of(*id) == name) {
             let inlet = table.quantity("appliance", Dimension::GaugePressure);
@@ -133,6 +140,10 @@ impl Beside {
         }
         if name == table_of(Id::LongOutlet) {
             out.extend(self.drawn_s.map(|s| line("lasted", s, Dimension::Time)));
+        }
+        if name == table_of(Id::RestCreep) {
+            let watched = self.watched_s;
+            out.extend(watched.map(|s| line("watched", s, Dimension::Time)));
         }
         for (_, k) in self.air_k.iter().filter(|(table, _)| *table == name) {
             *out += &line("air", *k, Dimension::Temperature);

@@ -15,7 +15,7 @@ use crate::physics::flow::series_area_m2;
 use crate::physics::fuel::{Vapour, charge, mass_kg, viscosity_pa_s};
 use crate::rig::Appliance;
 use crate::scenario::{Action, Scenario};
-use crate::service::TOLERANCE;
+use crate::service::{LIMITS, TOLERANCE};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::inwc_to_pa;
@@ -31,6 +31,10 @@ const LEAK_START_INWC: f64 = 9.0;
 const SEATS_SHUT_INWC: f64 = 10.5;
 /// How long everything has burned at the end of the library's long draw \[s\].
 const DRAWN_S: f64 = 200.0;
+/// How long everything is off when a lock-up is read after a minute, and when one that climbs all the while is read last: a
+/// lock-up that moves is watched for five minutes, and creep for five more \[s\].
+const MINUTE_S: f64 = 60.0;
+const CLIMBED_S: f64 = 600.0;
 /// Share of what was added to a reading that stands for its doubt (own).
 const DOUBT: f64 = 0.5;
 /// What a spring scale and a stamped tare leave open \[kg\] (practice).
@@ -48,6 +52,7 @@ pub fn brought(readings: &Readings, base: &Scenario, model: &Model) -> Readings 
     out.bring_contents(beside, base);
     out.bring_leak_check(beside);
     out.bring_draw(beside, base);
+    out.bring_climb(beside);
     out
 }
 
@@ -134,6 +139,29 @@ impl Readings {
         let usual = inwc_to_pa(LEAK_START_INWC) / start_pa.max(inwc_to_pa(1.0));
         self.values[i] = Some(change * usual);
         self.widen(i, DOUBT * (change * usual - change).abs());
+    }
+
+    /// A climb that was watched for another time than the bench's: along the straight line that a seat's channel makes of it, no
+    /// further than to where the relief opens, or to the container's pressure.
+    fn bring_climb(&mut self, beside: &Beside) {
+        let Some(watched_s) = beside.watched_s else {
+            return;
+        };
+        let container_pa = self.values[Id::Container.index()].unwrap_or(f64::INFINITY);
+        for (minute, creep, most_pa) in [
+            (Id::RestMinute, Id::RestCreep, LIMITS.far_over.high),
+            (Id::FirstRest, Id::FirstCreep, container_pa),
+        ] {
+            let of = |id: Id| self.values[id.index()];
+            let Some((early_pa, late_pa)) = of(minute).zip(of(creep)) else {
+                continue;
+            };
+            let per_s = (late_pa - early_pa).max(0.0) / (watched_s - MINUTE_S);
+            let there_pa = late_pa + per_s * (CLIMBED_S - watched_s);
+            let there_pa = there_pa.clamp(early_pa.min(late_pa), most_pa.max(late_pa));
+            self.values[creep.index()] = Some(there_pa);
+            self.widen(creep.index(), DOUBT * (there_pa - late_pa).abs());
+        }
     }
 
     /// A draw of another length than the library's: moved by what lies between the two on a healthy rig. Flames that are
