@@ -84,7 +84,7 @@ pub enum Bubbles {
 
 impl Bubbles {
     /// From a flow of gas \[m³/s\]: none under 0.01 mL/s (a bubble of 3 mm in 1.4 s is seen; slower
-    /// is breathing), steady over 0.5 mL/s, blown away over 50 mL/s.
+    /// is breathing), steady from 0.5 mL/s on, blown away from 50 mL/s on.
     pub fn of_flow(flow_m3_per_s: f64) -> Self {
         match 1e6 * flow_m3_per_s {
             q if q < 1e6 * LEAST_BUBBLE_M3_PER_S => Self::None,
@@ -297,6 +297,7 @@ mod tests {
             (0.01, Bubbles::Slow),
             (0.011, Bubbles::Slow),
             (0.49, Bubbles::Slow),
+            (0.5, Bubbles::Steady),
             (0.51, Bubbles::Steady),
             (49.0, Bubbles::Steady),
             (51.0, Bubbles::BlownOff),
