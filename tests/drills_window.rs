@@ -181,6 +181,15 @@ fn from_the_list_to_the_debrief() {
     let folder = Folder::new("whole-drill");
     let mut w = Window::open(&folder);
     w.start("Wren");
+    // Nobody is told to do what would fail them: gas is looked for before anything is lit.
+    let texts = w.texts();
+    let at = |words: &str| {
+        texts
+            .iter()
+            .position(|t| t.contains(words))
+            .unwrap_or_else(|| panic!("{words}: {texts:?}"))
+    };
+    assert!(at("before anything is lit") < at("Then light burners at the left"));
     w.act("Outside: Look 1 min, 1 min");
     w.act("Light all");
     w.act("Water gauge: Outlet, 1 min");

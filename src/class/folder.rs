@@ -4,7 +4,7 @@
 //! a part of the folder that is not there is an error, and before an attempt is begun the list is read again and must be
 //! of the same class. Not here: what attempts hold ([`super::tries`]).
 
-use super::list::{ClassList, NotThere, Trainee, is_drill_name};
+use super::list::{ClassList, NotThere, Trainee};
 use super::name::{AttemptName, Date, random_word};
 use super::tries::{Tries, Try, first_line, names_in, read_tries};
 use crate::drill::making::file::scenario_beside;
@@ -83,8 +83,43 @@ pub struct ClassFolder {
 /// A drill that is to be put into a class: its short name there, and its text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewDrill {
+    /// By its title and not by its file's name, which its maker may know it by: a trainee sees it wherever an attempt lies.
     name: String,
     text: String,
+}
+
+/// The short name of a title: its letters and digits. What has none of them is a drill.
+fn short_name(title: &str) -> String {
+    let letters = |c: char| if c.is_alphanumeric() { c } else { ' ' };
+    let lower: String = title.to_lowercase().chars().map(letters).collect();
+    let mut out = String::new();
+    for word in lower.split_whitespace() {
+        if out.len() + word.len() + 1 > NAME_BYTES {
+            break;
+        }
+        out.push_str(if out.is_empty() { "" } else { "_" });
+        out.push_str(word);
+    }
+    if out.is_empty() {
+        "drill".to_owned()
+    } else {
+        out
+    }
+}
+
+/// Longest short name made of a title, bytes; a number may come behind it.
+const NAME_BYTES: usize = 70;
+
+/// A name that none of these is: the name itself, or one with a number.
+fn free_name(name: String, taken: &BTreeSet<String>) -> String {
+    let numbered = |n: usize| format!("{name}_{n}");
+    let is_free = |name: &String| !taken.contains(&name.to_lowercase());
+    if is_free(&name) {
+        return name;
+    }
+    // Of so many names one is free.
+    let mut numbers = (2..taken.len() + 3).map(numbered);
+    numbers.find(is_free).unwrap_or(name)
 }
 
 impl NewDrill {
@@ -114,15 +149,7 @@ impl NewDrill {
             );
             return Err(refuse(what, "`twostage drill new --from` it first").into());
         };
-        let name = path
-            .file_stem()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
-        if !is_drill_name(&name) {
-            let what = format!("`{name}` is no name for a drill of a class");
-            return Err(refuse(what, "a file name of letters, digits, `_` and `-`").into());
-        }
+        let name = short_name(&loaded.title);
         // A rig that it only names comes along by writing the drill out whole.
         let text = match scenario_beside(path) {
             Some(_) => loaded.to_sealed(worked),
@@ -136,20 +163,30 @@ impl NewDrill {
     /// # Errors
     /// [`ClassError`]: one that cannot be had, or that would be there twice.
     pub fn fetch_all(list: &ClassList, drills: &[String]) -> Result<Vec<Self>, ClassError> {
-        let mut seen: BTreeSet<String> = list.drills.iter().map(|d| d.to_lowercase()).collect();
-        let mut out = Vec::new();
+        let mut taken: BTreeSet<String> = list.drills.iter().map(|d| d.to_lowercase()).collect();
+        let mut out: Vec<Self> = Vec::new();
         for drill in drills {
-            let one = Self::fetch(drill)?;
-            if !seen.insert(one.name.to_lowercase()) {
-                return Err(ClassError::NotThere(NotThere {
-                    what: format!("a drill `{}` is in the class", one.name),
-                    help: "naming it once, or another name for the file".to_owned(),
-                }));
+            let mut one = Self::fetch(drill)?;
+            let is_shipped = shipped::named(drill).is_some();
+            if out.iter().any(|o| o.text == one.text)
+                || (is_shipped && taken.contains(&one.name.to_lowercase()))
+            {
+                return Err(twice(&one.name));
             }
+            one.name = free_name(one.name, &taken);
+            taken.insert(one.name.to_lowercase());
             out.push(one);
         }
         Ok(out)
     }
+}
+
+/// That a drill would be in a class twice.
+fn twice(name: &str) -> ClassError {
+    ClassError::NotThere(NotThere {
+        what: format!("a drill `{name}` is in the class"),
+        help: "naming it once".to_owned(),
+    })
 }
 
 /// Where an attempt is written and what it is.
@@ -281,6 +318,13 @@ impl ClassFolder {
     /// # Errors
     /// [`ClassError`]; the list is as it was.
     pub fn take_in(&mut self, drills: &[NewDrill]) -> Result<(), ClassError> {
+        for name in &self.list.drills {
+            // One that cannot be read any more is none of these.
+            let there = read_file(&self.drills().join(format!("{name}.toml")), MOST_BYTES);
+            if there.is_ok_and(|text| drills.iter().any(|d| d.text == text)) {
+                return Err(twice(name));
+            }
+        }
         for drill in drills {
             let file = self.drills().join(format!("{}.toml", drill.name));
             write_file(&file, drill.text.as_bytes())
@@ -306,6 +350,27 @@ impl ClassFolder {
         Ok(Arc::new(Drill::load(
             &self.drills().join(format!("{name}.toml")),
         )?))
+    }
+
+    /// The short name of a drill of the class that is called by it, by its number in the list, or by its title.
+    ///
+    /// # Errors
+    /// [`ClassError`], as of [`Self::drill`].
+    pub fn drill_called(&self, words: &str) -> Result<String, ClassError> {
+        let words = words.trim();
+        if self.list.drills.iter().any(|d| d == words) {
+            return Ok(words.to_owned());
+        }
+        let by_number = words.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+        if let Some(name) = by_number.and_then(|n| self.list.drills.get(n)) {
+            return Ok(name.clone());
+        }
+        let titled =
+            |(_, drill): &(String, Arc<Drill>)| drill.title.to_lowercase() == words.to_lowercase();
+        match self.all_drills().0.into_iter().find(titled) {
+            Some((name, _)) => Ok(name),
+            None => self.drill(words).map(|_| words.to_owned()),
+        }
     }
 
     /// All drills of the class in its order; those that cannot be read are told.

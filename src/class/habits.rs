@@ -4,6 +4,7 @@
 
 use crate::drill::Act;
 use crate::drill::Drill;
+use crate::drill::attempt::known::test_lights;
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;
@@ -89,21 +90,12 @@ fn looks(act: &Act) -> bool {
     )
 }
 
-/// Whether an act lights something. Of the tests all do but those at rest.
+/// Whether an act lights something, by the rule that safety goes by.
 fn lights(act: &Act) -> bool {
     let Act::Do(act) = act else { return false };
     match act {
         visit::Act::Light(_) | visit::Act::Reset(_) | visit::Act::Do(Deed::Light { .. }) => true,
-        visit::Act::Test(test) => !matches!(
-            test,
-            Test::Air
-                | Test::Container
-                | Test::Fill
-                | Test::LeakCheck
-                | Test::Joints
-                | Test::NewPiping
-                | Test::Creep
-        ),
+        visit::Act::Test(test) => test_lights(*test),
         _ => false,
     }
 }

@@ -59,12 +59,46 @@ pub fn rule(u: &Unsafe) -> &'static str {
     }
 }
 
-/// The same while the attempt goes on: in an exam why a thing is forbidden waits for its end, since it often tells what is wrong.
-pub fn why_unsafe_yet(u: &Unsafe, rig: &Rig, system: System, exam: bool) -> String {
-    match u {
-        Unsafe::Forbidden(_) if exam => "Why is told at the end".to_owned(),
-        u => why_unsafe(u, rig, system),
+/// When a thing is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum When {
+    /// While an attempt goes on, in training.
+    Training,
+    /// While an exam goes on.
+    Exam,
+    /// With the marks.
+    Ended,
+}
+
+impl When {
+    /// While an attempt goes on.
+    pub fn yet(exam: bool) -> Self {
+        if exam { Self::Exam } else { Self::Training }
     }
+}
+
+/// What is told of an unsafe act then: its rule, and why. While an attempt goes on that is what was done and not what the rig has:
+/// whether gas escapes is for a look to find. In an exam why a thing is forbidden waits for its end, since it often tells what is
+/// wrong.
+pub fn unsafe_words(u: &Unsafe, rig: &Rig, system: System, when: When) -> (&'static str, String) {
+    let told = match u {
+        _ if when == When::Ended => u.clone(),
+        Unsafe::LitBesideToldGas => Unsafe::LitUnsought,
+        Unsafe::LitHalfSought { left_out, .. } => Unsafe::LitHalfSought {
+            escaped: false,
+            left_out: left_out.clone(),
+        },
+        u => u.clone(),
+    };
+    let why = match &told {
+        Unsafe::Forbidden(_) if when == When::Exam => "Why is told at the end".to_owned(),
+        Unsafe::SetOverTheLimit(_) if when == When::Exam => format!(
+            "The screw brought the outlet over {}, which never goes into a vehicle's piping",
+            limit(system)
+        ),
+        u => why_unsafe(u, rig, system),
+    };
+    (rule(&told), why)
 }
 
 /// What was done and why it is unsafe.
@@ -95,7 +129,7 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         }
         Unsafe::OpenedBesideFlame(i) => format!("A gas line was opened while {} burned", name(i)),
         Unsafe::LitWhereGasHadGathered => {
-            "A burner stood open without a flame, and something was lit: air first".to_owned()
+            "Gas had come out unburned, at a burner without a flame or from an open line, and something was lit: air first".to_owned()
         }
         Unsafe::LitWhileGasEscaped => {
             "Escaping gas had been found and was not put right when a burner was lit".to_owned()

@@ -9,6 +9,7 @@ use crate::drill::marking::debrief::Step;
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
 use crate::drill::reasoning::causes::{Cause, cause_words};
 use crate::fault::{Fault, Remedy};
+use crate::visit::{Test, Told};
 
 /// Most causes told by name.
 const NAMED: usize = 4;
@@ -29,9 +30,14 @@ pub fn why(why: &Why) -> String {
             answered,
             seen,
             judged,
+            unjudged,
+            few,
         } => {
-            let judged =
-                judged.map_or_else(String::new, |share| format!("; {}", judged_words(share)));
+            let judged = judged.map_or_else(String::new, |share| {
+                let told = judged_words(share, *unjudged);
+                let few = if *few && share > 0.0 { ", which so few tests hardly show" } else { "" };
+                format!("; {told}{few}")
+            });
             of_evidence(*borne, *suspected, (*answered, *seen)) + &judged
         }
         Why::Action {
@@ -136,13 +142,20 @@ fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) ->
     format!("{read}{other}; {noted}")
 }
 
-/// How far the tests were judged rightly.
-fn judged_words(share: f64) -> &'static str {
-    match share {
+/// How far the tests were judged rightly, of all that could be judged; what was not judged was not judged wrongly.
+fn judged_words(share: f64, unjudged: usize) -> String {
+    let told = match share {
         s if s >= 1.0 => "every test was judged rightly",
+        s if s <= 0.0 && unjudged > 0 => "no right judgement of a test was given",
+        s if s <= 0.0 => "no test was judged rightly",
+        _ if unjudged > 0 => "some tests were judged rightly",
         s if s >= 0.75 => "most tests were judged rightly",
-        s if s > 0.0 => "only some tests were judged rightly",
-        _ => "no right judgement of a test was given",
+        _ => "only some tests were judged rightly",
+    };
+    match unjudged {
+        0 => told.to_owned(),
+        1 => format!("{told}, one was not judged"),
+        n => format!("{told}, {n} were not judged"),
     }
 }
 
@@ -265,16 +278,29 @@ pub fn gained(step: &Step) -> Option<String> {
     } else {
         format!("It opened the question again, from {from} to {to}")
     };
-    let beside = match step
-        .could
-        .map(|(best, could)| (best, causes_open(could), could))
-    {
-        Some((best, left, could)) if could < after && left != to => {
-            format!("{} would have left {left}", best.words())
+    // What is told of the best next test then is what the step before advised.
+    let beside = match step.could {
+        None if before.round() <= 1.0 => "; no more was needed".to_owned(),
+        None => "; nothing at hand promised much".to_owned(),
+        Some((best, _)) if is_test(step, best) => "; it was the best next".to_owned(),
+        Some((best, could)) if could < after && causes_open(could) != to => {
+            format!(
+                "; {}, the best next then, would have left {}",
+                best.words(),
+                causes_open(could)
+            )
         }
-        _ => "nothing at hand promised much more".to_owned(),
+        Some((best, _)) => format!(
+            "; {}, the best next then, would have left no fewer",
+            best.words()
+        ),
     };
-    Some(format!("{told}; {beside}"))
+    Some(format!("{told}{beside}"))
+}
+
+/// Whether an act was this test.
+fn is_test(step: &Step, wanted: Test) -> bool {
+    matches!(&step.entry.told, Told::Test { test, .. } if *test == wanted)
 }
 
 /// From so many bits on a test parts some of the causes; under it, it tells little.

@@ -71,7 +71,7 @@ pub fn no_shorter((act, took): (usize, f64)) -> String {
 }
 
 /// How long it takes to work out what every cause would show.
-pub const WORKING_OUT: &str = "up to a minute";
+pub const WORKING_OUT: &str = "a minute or so";
 
 /// How long the best path takes, and from when.
 pub fn path_takes(d: &Difficulty) -> String {
@@ -82,6 +82,17 @@ pub fn path_takes(d: &Difficulty) -> String {
         path
     }
 }
+
+/// Why a drill is hard whose best path is short, where it is so: both are told together.
+pub fn short_and_hard(d: &Difficulty) -> Option<&'static str> {
+    (d.steps <= SHORT && d.level() >= HARD).then_some(
+        "The path is that of who makes the telling test first. The level counts what the usual first tests leave alike, and instruments that err",
+    )
+}
+
+/// So few steps are a short path, and from this level on a drill is no easy one.
+const SHORT: usize = 2;
+const HARD: u8 = 3;
 
 /// How a drill deals with what is judged.
 pub fn judging(exam: bool) -> &'static str {

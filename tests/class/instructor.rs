@@ -193,19 +193,23 @@ fn an_exam_is_not_tried_again_before_its_release() {
     let open = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
     let worked = open.worked.clone().expect("sealed");
     let exam = Drill { exam: true, ..open };
-    let file = folder.path("exam.toml");
+    let exam = Drill {
+        title: "The exam".to_owned(),
+        ..exam
+    };
+    let file = folder.path("second_vent_blocked.toml");
     fs::write(&file, exam.to_sealed(&worked)).expect("room");
     let file = file.display().to_string();
     well(&["class", "add", &place, "--drill", &file], "");
     let again = |acts: &str| {
-        let args = ["class", "try", &place, "--who", "1", "--drill", "exam"];
+        let args = ["class", "try", &place, "--who", "1", "--drill", "The exam"];
         twostage(&args, acts)
     };
     assert!(again("look\n").status.success());
-    let waits = || stands(&place).people[0].waits_for_release("exam");
+    let waits = || stands(&place).people[0].waits_for_release("the_exam");
     assert!(!waits(), "it is under way");
     assert!(again("answer nothing replace shut off\n").status.success());
-    assert!(waits() && !stands(&place).people[1].waits_for_release("exam"));
+    assert!(waits() && !stands(&place).people[1].waits_for_release("the_exam"));
     let refused = again("look\n");
     let why = String::from_utf8_lossy(&refused.stderr).into_owned();
     assert!(
@@ -215,6 +219,81 @@ fn an_exam_is_not_tried_again_before_its_release() {
     // A drill that is no exam is tried again as before.
     go(&place, "1", "look\nanswer nothing replace shut off\n");
     go(&place, "1", "look\n");
-    well(&["class", "release", &place, "--drill", "exam"], "");
+    well(&["class", "release", &place, "--drill", "The exam"], "");
     assert!(!waits() && again("look\n").status.success());
+}
+
+/// What the file of a drill was called by who made it stands nowhere where a trainee sees it: titles and numbers do.
+#[test]
+fn a_file_name_that_tells_is_not_shown() {
+    let folder = Folder::new("names");
+    let place = folder.path("class").display().to_string();
+    let (name, text) = DRILLS_OF_THE_PROGRAM
+        .iter()
+        .find(|d| d.0 == DRILLS[0])
+        .expect("a shipped one");
+    let shipped = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+    let worked = shipped.worked.clone().expect("sealed");
+    let told = |title: &str, file: &str| {
+        let drill = Drill {
+            title: title.to_owned(),
+            ..shipped.clone()
+        };
+        let file = folder.path(file);
+        fs::write(&file, drill.to_sealed(&worked)).expect("room");
+        file.display().to_string()
+    };
+    let (first, second) = (
+        told("Comes and goes", "vent_blocked.toml"),
+        told("Comes, and goes!", "vent_blocked_worse.toml"),
+    );
+    let mut call = vec!["class", "new", &place, "--name", "F", "--trainee", "Ada"];
+    call.extend(["--drill", &first, "--drill", &second]);
+    well(&call, "");
+    let try_it = |drill: &str| {
+        let call = ["class", "try", &place, "--who", "1", "--drill", drill];
+        well(&call, "look\nquit\n")
+    };
+    let mut seen = try_it("Comes and goes") + &try_it("2");
+    for task in ["list", "next", "mine"] {
+        let mut call = vec!["class", task, &place];
+        call.extend(
+            (task != "list")
+                .then_some(["--who", "1"])
+                .into_iter()
+                .flatten(),
+        );
+        seen += &well(&call, "");
+    }
+    let attempts = fs::read_dir(Path::new(&place).join("attempts")).expect("there");
+    let files = attempts.map(|f| f.expect("a file").file_name().display().to_string());
+    seen.extend(files);
+    assert!(!seen.contains("vent_blocked"), "{seen}");
+    let listed = well(&["class", "list", &place], "");
+    assert!(
+        listed.contains("  1  Comes and goes\n") && listed.contains("  2  Comes, and goes!\n"),
+        "{listed}"
+    );
+    // The same drill under another file's name is the same drill.
+    let again = told("Comes and goes", "another.toml");
+    let out = twostage(&["class", "add", &place, "--drill", &again], "");
+    let why = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert!(
+        !out.status.success() && why.contains("is in the class"),
+        "{why}"
+    );
+}
+
+/// Whoever releases on the command line hears who has not tried the drill, as in the window.
+#[test]
+fn a_release_tells_who_has_not_tried_it() {
+    let folder = Folder::new("untried");
+    let place = class(&folder, 2);
+    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    let told = well(&["class", "release", &place], "");
+    let two = stands(&place).people[1].trainee.name.clone();
+    assert!(
+        told.contains("1 attempt released") && told.contains(&format!("yet: {two}")),
+        "{told}"
+    );
 }

@@ -10,6 +10,7 @@ mod judging;
 mod later;
 mod lessons;
 mod made;
+mod minutes;
 mod order;
 mod promise;
 mod reasons;

@@ -1,16 +1,21 @@
 //! A leak that the owner reports: whoever lights before looking for it is held to it, and is no better off than who looked.
 //! That a smell is looked for before any flame is common practice (no source).
 
-use super::common::go;
+use super::common::{go, some_faults};
 use std::sync::Arc;
 use twostage::class::habits::habits;
 use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::attempt::way::{May, Reason, offer_of};
+use twostage::drill::making::make::Shelf;
 use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::marking::course::Course;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::{Act, Attempt, Drill};
+use twostage::report::drills::{When, unsafe_words};
 use twostage::service::{Bubbles, Joint};
 use twostage::solver::Method;
-use twostage::visit::Told;
+use twostage::units::System;
+use twostage::visit::{Test, Told};
 
 const SMELL: &str = "It is all weak, and there is a whiff of gas near the sink.";
 const QUIET: &str = "It is all weak.";
@@ -245,7 +250,7 @@ fn without_a_report_nobody_is_held_to_it_and_the_file_says_so_not_the_words() {
     }
 }
 
-/// Of the shipped drills those whose owner speaks of a smell or of bubbles say so, and no other.
+/// Of the shipped drills those whose owner speaks of a smell, of bubbles, of a hiss or a roar say so, and no other.
 #[test]
 fn of_the_shipped_drills_those_that_report_gas_say_so() {
     let tell = |(name, text): &(&'static str, &str)| {
@@ -258,9 +263,12 @@ fn of_the_shipped_drills_those_that_report_gas_say_so() {
         told,
         [
             "a_faint_smell_in_the_morning",
+            "a_hiss_at_night",
+            "a_little_soap_tells",
             "a_smell_and_one_burner_weak",
             "a_smell_at_the_tongue",
-            "bubbles_for_no_reason"
+            "bubbles_for_no_reason",
+            "the_roar_by_the_wheel"
         ]
     );
 }
@@ -311,4 +319,105 @@ fn what_is_too_low_is_judged_a_fail_whatever_burns() {
             "{test}: {told:?}"
         );
     }
+}
+
+/// What is said while an attempt goes on is what was done: whether gas escapes is for a look to find, and nobody who did not look
+/// hears it. With the marks it is told.
+#[test]
+fn what_is_said_at_once_does_not_tell_whether_gas_escapes() {
+    for acts in [
+        &["light half"][..],
+        &["fluid pigtail", "light half"],
+        &["light half", "light all"],
+    ] {
+        let said = |fault: &str, when: When| -> Vec<(&str, String)> {
+            let d = drill(SMELL, true, &[fault]);
+            let rig = &d.scenario.rig;
+            let all = noticed(&d, acts).0;
+            all.iter()
+                .map(|u| unsafe_words(u, rig, System::Us, when))
+                .collect()
+        };
+        for when in [When::Training, When::Exam] {
+            let (leaks, tight) = (said("low_side_leak", when), said("second_screw_low", when));
+            assert_eq!(leaks, tight, "{acts:?}");
+            assert_eq!(leaks.len(), 1, "{acts:?}");
+        }
+        let (leaks, tight) = (
+            said("low_side_leak", When::Ended),
+            said("second_screw_low", When::Ended),
+        );
+        assert_ne!(leaks, tight, "{acts:?}");
+    }
+}
+
+/// What is held against somebody as a leak that they found is a reading too, whatever burned as they found it.
+#[test]
+fn bubbles_that_count_for_safety_count_as_a_reading() {
+    for (fault, look) in [
+        ("low_side_leak", "fluid low side"),
+        ("pigtail_leak", "fluid pigtail"),
+        ("diaphragm_pinhole", "fluid second vent"),
+    ] {
+        let d = drill(QUIET, false, &[fault]);
+        for lit in ["light all", "off all"] {
+            for waits in ["wait 5 s", "wait 1 min", "wait 20 min"] {
+                let (mut a, mut s) = Attempt::unlogged(d.clone(), "Ada", Method::Stiff)
+                    .unwrap_or_else(|e| panic!("{e}"));
+                for words in [lit, waits, look] {
+                    go(&mut a, &mut s, words);
+                }
+                let at = &a.entries()[2];
+                let known = at.told.gas_escapes(at.observations().next().is_some());
+                let read = at.found.iter().any(|o| o.value >= 1.0);
+                assert_eq!(known, read, "{fault}: {lit}, {waits}: {:?}", at.told);
+                assert!(
+                    fault == "diaphragm_pinhole" || known,
+                    "{fault}: {:?}",
+                    at.told
+                );
+            }
+        }
+    }
+}
+
+/// Gas that blew out of an open line is in the air as that of a burner without a flame is.
+#[test]
+fn after_a_line_stood_open_under_gas_nothing_is_lit_at_once() {
+    let d = drill(QUIET, false, &["second_screw_low"]);
+    let lit = |acts: &[&str]| {
+        noticed(&d, acts)
+            .0
+            .contains(&Unsafe::LitWhereGasHadGathered)
+    };
+    assert!(lit(&["new hose", "light half"]));
+    assert!(lit(&["new hose", "fluid pigtail", "light half"]));
+    assert!(!lit(&["new hose", "wait 15 min", "light half"]));
+    assert!(!lit(&[
+        "shut",
+        "light half",
+        "off all",
+        "bleed",
+        "new hose",
+        "open",
+        "light half"
+    ]));
+}
+
+/// Beside a leak that was found no lock-up is asked for: the container is shut, and a leak check tells what the low side loses.
+#[test]
+fn after_bubbles_at_a_joint_a_leak_check_is_the_best_next() {
+    let d = drill(SMELL, true, &["low_side_leak"]);
+    let mut shelf = Shelf::of(some_faults());
+    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+    let (mut a, mut s) =
+        Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+    go(&mut a, &mut s, "test joints");
+    let mut course = Course::new(causes);
+    for e in a.entries() {
+        course.take(&Act::parse(&e.act, s.rig()).expect("an act"), e);
+    }
+    let may = May::after(&d, &course, a.entries(), s.rig());
+    let next = may.next(causes, &course, &offer_of(&d));
+    assert_eq!(next, Some((Test::LeakCheck, Some(Reason::Found))));
 }

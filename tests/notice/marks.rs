@@ -45,6 +45,8 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
 /// Readings that make sure, and a suspicion that followed from them; nothing at hand puts it right.
 const SURE: Weighed = Weighed {
     judged: None,
+    tests: 3,
+    unjudged: 0,
     support: 1.0,
     suspected: true,
     can_repair: false,
@@ -393,6 +395,36 @@ fn tests_judged_rightly_are_a_fifth_of_the_evidence() {
         let g = weighed(&d, 10.0, &[], Some(RIGHT), weight);
         assert_eq!(g.evidence.given, points, "{support} {suspected} {judged}");
     }
+}
+
+/// One lucky word about one test shows nothing; whoever read what tells the cause needs no more tests. What was not judged was not
+/// judged wrongly.
+#[test]
+fn one_test_judged_rightly_shows_little() {
+    let d = drill(true, &[]);
+    let given = |support, tests, unjudged, share| {
+        let weight = Weighed {
+            support,
+            suspected: false,
+            judged: Some(share),
+            tests,
+            unjudged,
+            ..SURE
+        };
+        let e = weighed(&d, 10.0, &[], Some(RIGHT), weight).evidence;
+        (e.given, twostage::report::marks::why(&e.why))
+    };
+    assert_eq!(given(0.0, 1, 0, 1.0).0, 1.3);
+    assert_eq!(given(0.0, 3, 0, 1.0).0, 4.0);
+    assert_eq!(given(0.0, 8, 0, 1.0).0, 4.0);
+    assert_eq!(given(1.0, 1, 0, 1.0).0, 16.0);
+    assert!(given(0.0, 1, 0, 1.0).1.contains("few tests"));
+    let (_, half) = given(1.0, 2, 1, 0.5);
+    assert!(
+        half.contains("one was not judged") && !half.contains("only"),
+        "{half}"
+    );
+    assert!(given(1.0, 2, 0, 0.5).1.contains("only some tests"));
 }
 
 /// What became of a repair is told where what is at hand could do it or did it; without a deed nothing is proved.

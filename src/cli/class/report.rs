@@ -102,10 +102,12 @@ pub(super) fn next(args: &Next) -> Result<(), Failure> {
     }
     if let Advice::GoOn(name) | Advice::Try(name, _) = person.advice(Reader::Owner) {
         let place = args.place.folder.display();
+        let at = class.list.drills.iter().position(|d| d == name);
         let _ = writeln!(
             out,
-            "  twostage class try {place} --who {} --drill {name}",
-            who.number
+            "  twostage class try {place} --who {} --drill {}",
+            who.number,
+            at.map_or(1, |at| at + 1)
         );
     }
     say(&out);

@@ -1,11 +1,13 @@
 //! The instructor's side: making a class, seeing how far everyone is, releasing what was ended.
 
+use super::report::all_of;
 use super::{CLOCK, Place, drill_words, find, open, stands, tell_left_out, wrong};
 use crate::class::folder::NewDrill;
 use crate::class::{ClassFolder, ClassList};
 use crate::cli::{Failure, complain, say};
 use crate::drill::making::shipped::easy_to_hard;
 use crate::form::read_file;
+use crate::report::class::still_open;
 use crate::report::telling::count;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -19,7 +21,7 @@ struct Into {
     /// File with the names of trainees, one a line
     #[arg(long, value_name = "FILE")]
     names: Option<PathBuf>,
-    /// Drill: a sealed file, or the short name of a shipped one; again for more, in their order
+    /// Drill: a sealed file, or the short name of a shipped one; again for more, in the order in which they are listed
     #[arg(long, value_name = "DRILL")]
     drill: Vec<String>,
     /// All shipped drills, from easy to hard
@@ -155,9 +157,14 @@ pub(super) fn list(args: &List) -> Result<(), Failure> {
             );
         }
     }
-    out.push_str("\nDrills in their order:\n");
-    for (i, drill) in class.list.drills.iter().enumerate() {
-        let _ = writeln!(out, "{:>3}  {drill}", i + 1);
+    let (drills, _) = class.all_drills();
+    out.push_str(
+        "\nDrills, as they are listed; `class next` tells which of them each should try next:\n",
+    );
+    for (i, name) in class.list.drills.iter().enumerate() {
+        let of = drills.iter().find(|(n, _)| n == name);
+        let title = of.map_or(name.as_str(), |(_, d)| d.title.as_str());
+        let _ = writeln!(out, "{:>3}  {title}", i + 1);
     }
     say(&out);
     if tries.clock_is_wrong {
@@ -175,7 +182,7 @@ pub(super) struct Release {
     /// Only those of this trainee, by number or name
     #[arg(long)]
     who: Option<String>,
-    /// Only those at this drill
+    /// Only those at this drill, by its number or title in the list
     #[arg(long)]
     drill: Option<String>,
 }
@@ -184,21 +191,28 @@ pub(super) struct Release {
 pub(super) fn release(args: &Release) -> Result<(), Failure> {
     let class = open(&args.place.folder)?;
     let person = args.who.as_deref().map(|w| find(&class, w)).transpose()?;
-    if let Some(drill) = &args.drill {
-        class.drill(drill).map_err(wrong)?;
-    }
+    let drill = args.drill.as_deref();
+    let drill = drill.map(|d| class.drill_called(d).map_err(wrong));
+    let drill = drill.transpose()?;
     let tries = class
         .tries(person.as_ref().map(|p| p.id.as_str()))
         .map_err(wrong)?;
     let wanted = tries.all.iter().filter(|t| {
-        let this_drill = args.drill.as_ref().is_none_or(|d| *d == t.name.drill);
+        let this_drill = drill.as_ref().is_none_or(|d| *d == t.name.drill);
         t.answer.is_some() && !t.released && this_drill
     });
-    let mut done = 0;
+    let mut done = Vec::new();
     for t in wanted {
         class.release(&t.name).map_err(wrong)?;
-        done += 1;
+        done.push(t.name.clone());
     }
-    say(&format!("{} released\n", count(done, "attempt")));
+    let mut out = format!("{} released\n", count(done.len(), "attempt"));
+    if !done.is_empty() {
+        let (_, standing) = all_of(&class)?;
+        for line in still_open(&standing.people, &done) {
+            let _ = writeln!(out, "{line}");
+        }
+    }
+    say(&out);
     Ok(())
 }

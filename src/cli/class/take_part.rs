@@ -20,7 +20,7 @@ pub(super) struct TryOne {
     /// Your number or name on the class list
     #[arg(long)]
     who: String,
-    /// Short name of the drill [default: the one that should come next]
+    /// Number or title of the drill in the list of the class [default: the one that should come next]
     #[arg(long)]
     drill: Option<String>,
     /// Show SI units
@@ -37,7 +37,7 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
     let mut class = open(&args.place.folder)?;
     let person = find(&class, &args.who)?;
     let name = match &args.drill {
-        Some(name) => name.clone(),
+        Some(words) => class.drill_called(words).map_err(wrong)?,
         None => next_of(&class, &person)?,
     };
     let drill = class.drill(&name).map_err(wrong)?;

@@ -10,7 +10,7 @@ use crate::diagnosis::inference::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{Step, Ways, offer_of};
+use crate::drill::attempt::way::{Reason, Step, Ways, offer_of};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
 use crate::fault::Remedy;
@@ -125,6 +125,20 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
     Ok(out)
 }
 
+/// Why a test comes next.
+fn reason(why: &Reason) -> String {
+    match why {
+        Reason::Parts(parts) => crate::report::causes::tells(parts),
+        Reason::Reported => {
+            "the owner reports escaping gas: it is looked for before anything is lit".to_owned()
+        }
+        Reason::Found => {
+            "gas was found: the container is shut, and a leak check tells whether the low side holds and how fast it loses"
+                .to_owned()
+        }
+    }
+}
+
 /// One step: why, what was done, what it showed, what that says.
 fn one(
     s: &Step<'_>,
@@ -136,7 +150,7 @@ fn one(
     let mut out = format!("[{n}] {}\n", s.test.words());
     let why = match (&s.why, is_told) {
         (_, false) => "your turn: why this test, and what does it say?".to_owned(),
-        (Some(parts), true) => crate::report::causes::tells(parts),
+        (Some(why), true) => reason(why),
         (None, true) => "nothing else at hand promised more: the fixed order of a visit".to_owned(),
     };
     let _ = writeln!(out, "    why: {why}");

@@ -13,7 +13,7 @@ use crate::fault::Family;
 use crate::form::store::os_words;
 use crate::report::marks::{alike_at_first, to_find_out};
 use crate::report::percent::belief;
-use crate::report::telling::{path_takes, step};
+use crate::report::telling::{path_takes, short_and_hard, step};
 use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -227,6 +227,9 @@ fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
         alike_at_first(d.look_alikes),
         path_takes(d)
     );
+    if let Some(why) = short_and_hard(d) {
+        let _ = writeln!(out, "  {why}");
+    }
     let _ = writeln!(out, "  {}", marked(drill));
     if tell {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();

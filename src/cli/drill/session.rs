@@ -5,6 +5,7 @@
 
 use super::{clock, load, say};
 use crate::cli::{Failure, complain, lines, say_in};
+use crate::drill::attempt::Refusal;
 use crate::drill::attempt::act::grammar;
 use crate::drill::attempt::judging::judgings;
 use crate::drill::attempt::log::Entry;
@@ -13,11 +14,12 @@ use crate::fault::Remedy;
 use crate::fault::{Family, Fault};
 use crate::report::telling;
 use crate::report::{
-    drills::{judged, why_unsafe_yet},
+    drills::{When, judged, unsafe_words},
     visit,
 };
 use crate::sim::Simulation;
 use crate::units::System;
+use crate::visit::Tool;
 use std::fmt::Write as _;
 use std::io::{IsTerminal as _, stdin};
 use std::path::{Path, PathBuf};
@@ -162,11 +164,22 @@ fn one(
         }
         Err(NotDone::Log(e)) => Err(Failure::failed(e.to_string())),
         Err(e) => {
-            complain(&format!(
-                "error: not done: {e}\n  try: what stands in the way first; `help` lists what can be done"
-            ));
+            complain(&format!("error: not done: {e}\n  try: {}", instead(&e)));
             Ok(false)
         }
+    }
+}
+
+/// What to do where an act was not done.
+fn instead(e: &NotDone) -> &'static str {
+    match e {
+        NotDone::Refused(Refusal::NotAtHand(_) | Refusal::NotHere) => {
+            "`help`, which lists what can be done with what is at hand"
+        }
+        NotDone::Refused(Refusal::NoReason) => "`why ...` with the reason, then the test again",
+        NotDone::Refused(Refusal::NoTest(_)) => "a test first, and then what you make of it",
+        NotDone::Over(_) => "the answer, if it was not given",
+        _ => "what stands in the way first; `help` lists what can be done",
     }
 }
 
@@ -180,12 +193,8 @@ fn told(e: &Entry, sim: &Simulation, system: System, exam: bool) -> String {
         let _ = writeln!(out, "    Caution: {}", e.told.caution());
     }
     for u in &e.noticed {
-        let _ = writeln!(
-            out,
-            "    UNSAFE, {}: {}",
-            crate::report::drills::rule(u),
-            why_unsafe_yet(u, rig, system, exam)
-        );
+        let (rule, why) = unsafe_words(u, rig, system, When::yet(exam));
+        let _ = writeln!(out, "    UNSAFE, {rule}: {why}");
     }
     out
 }
@@ -266,9 +275,26 @@ fn outside(attempt: &Attempt, sim: &Simulation) -> String {
     out
 }
 
+/// Whether a drill has at hand what a command takes.
+fn can(drill: &Drill, words: &str) -> bool {
+    let tools: &[Tool] = match words.split(' ').next().unwrap_or_default() {
+        "thermometer" => &[Tool::Thermometer],
+        "fluid" => &[Tool::LeakFluid],
+        "tap" => &[Tool::Tap],
+        "flush" => &[Tool::Flush],
+        "clear" => &[Tool::ClearVents],
+        "warm" => &[Tool::WarmCloth],
+        "screw" => &[Tool::Screw],
+        "weigh" => &[Tool::Scales],
+        "new" => &[Tool::NewHose, Tool::NewRegulator],
+        _ => return true,
+    };
+    tools.iter().any(|t| drill.bag.has(*t))
+}
+
 fn help(drill: &Drill) -> String {
     let mut out = String::new();
-    for w in grammar() {
+    for w in grammar().into_iter().filter(|w| can(drill, w.words)) {
         let _ = writeln!(out, "  {:<36}{}", w.words, w.what);
     }
     let _ = writeln!(out, "  {:<36}the names of all causes", "faults");

@@ -140,8 +140,13 @@ pub(super) fn counted(
             item.map(|i| note(i, *pa)).into_iter().collect()
         }
         (_, Told::Warmth(Place::Air, kelvin)) => vec![note(Id::Air, *kelvin)],
-        (_, Told::Fluid(joint, bubbles)) => {
-            let item = fluid_item(*joint, *bubbles, before.stand);
+        (_, told @ Told::Fluid(joint, bubbles)) => {
+            // The rig stands while the fluid is put on and watched.
+            let stands = stand(sim, sim.time_s() - before.hands.touched_s);
+            let read = fluid_item(*joint, *bubbles, before.stand.or(stands));
+            // What is known as a leak from then on is a reading too.
+            let found = || leak_item(*joint, sim).filter(|_| told.gas_escapes(false));
+            let item = read.or_else(found);
             let value = f64::from(*bubbles as u8);
             item.map(|i| note(i, value)).into_iter().collect()
         }
@@ -216,12 +221,30 @@ fn gauge_item(point: TestPoint, before: &Stood, sim: &Simulation) -> Option<Id> 
     })
 }
 
+/// What gas at a joint is evidence of in a state of the rig that is none of the standing ones: a joint holds or it does not,
+/// and a vent is met at rest or with gas flowing. Gas at a burner that is open is none of a leak.
+fn leak_item(joint: Joint, sim: &Simulation) -> Option<Id> {
+    let appliances = &sim.moment().modes.appliances[..sim.rig().appliances.len()];
+    let flows = appliances.iter().any(|m| m.on);
+    Some(match joint {
+        Joint::Pigtail => Id::FluidPigtail,
+        Joint::LowSide => Id::FluidLowSide,
+        Joint::Burner(i) if appliances.get(i).is_some_and(|m| !m.on) => Id::FluidBurner,
+        Joint::Burner(_) => return None,
+        Joint::FirstVent if flows => Id::FirstVentFlowing,
+        Joint::FirstVent => Id::FirstVentRest,
+        Joint::SecondVent if flows => Id::SecondVentFlowing,
+        Joint::SecondVent => Id::SecondVentRest,
+    })
+}
+
 fn fluid_item(joint: Joint, bubbles: Bubbles, stand: Option<Stand>) -> Option<Id> {
     Some(match (joint, stand?) {
         (Joint::FirstVent, Stand::Rest) => Id::FirstVentRest,
-        (Joint::FirstVent, Stand::Full) => Id::FirstVentFlowing,
+        // As the test of the vents, which lights about half where nothing burned before it.
+        (Joint::FirstVent, Stand::Half | Stand::Full) => Id::FirstVentFlowing,
         (Joint::SecondVent, Stand::Rest) => Id::SecondVentRest,
-        (Joint::SecondVent, Stand::Full) => Id::SecondVentFlowing,
+        (Joint::SecondVent, Stand::Half | Stand::Full) => Id::SecondVentFlowing,
         // The hose stands at container pressure whatever burns.
         (Joint::Pigtail, _) => Id::FluidPigtail,
         (Joint::LowSide, Stand::Rest) => Id::FluidLowSide,

@@ -28,6 +28,8 @@ pub struct Known {
     pub(super) part_told: bool,
     /// Whether gas at a burner without a flame was told to them already.
     pub(super) unlit_told: bool,
+    /// When a line was closed again that had stood open with the container open \[s\].
+    pub(super) blew_s: Option<f64>,
     /// Whether the owner reports escaping gas.
     gas_told: bool,
     /// Whether it was looked for since: by the test of the joints, by a leak check that could begin, or by leak fluid on hose and
@@ -37,8 +39,10 @@ pub struct Known {
     wetted: [bool; 2],
     /// Whether leak fluid was put on anything by hand.
     looked_at_some: bool,
-    /// Whether lighting before that was told to them already.
+    /// Whether lighting before that was told to them already ...
     pub(super) unsought_told: bool,
+    /// ... where gas did escape: it is one deed, however often it is done.
+    pub(super) escaped_told: bool,
 }
 
 impl Known {
@@ -57,7 +61,7 @@ impl Known {
 
     /// Whether a test must not be made: it lights something, and gas is known to escape or was told to and not looked for.
     pub fn forbids(self, test: Test) -> bool {
-        (self.knows_of_gas() || self.is_unsought()) && lights(&visit::Act::Test(test))
+        (self.knows_of_gas() || self.is_unsought()) && test_lights(test)
     }
 
     /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
@@ -142,7 +146,7 @@ impl Known {
         }
         // The owner's word is knowledge: where gas does escape, whoever did not look is no better off than who found it.
         let escaped = is_more(ever, SEEN_KG_PER_S);
-        if !self.is_unsought() || (self.unsought_told && !escaped) {
+        if !self.is_unsought() || self.escaped_told || (self.unsought_told && !escaped) {
             return None;
         }
         Some(match (self.looked_at_some, escaped) {
@@ -186,6 +190,11 @@ impl Known {
         }
         self.unread();
     }
+}
+
+/// Whether a test lights something.
+pub fn test_lights(test: Test) -> bool {
+    lights(&visit::Act::Test(test))
 }
 
 /// Whether an act lights something. A look at the vents or the first stage does: half of its readings are with gas flowing.

@@ -1,6 +1,6 @@
 //! A person at work on a drill: acts ([`act`]), how they are carried out (`perform`), what of them counts (`evidence`),
 //! what of it is known ([`known`]), what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), an attempt on a
-//! thread of its own ([`runner`]), and the program's own way through a drill ([`way`]).
+//! thread of its own ([`runner`]), how long a test takes ([`takes`]), and the program's own way through a drill ([`way`]).
 
 pub mod act;
 pub mod evidence;
@@ -13,6 +13,7 @@ mod person;
 mod rules;
 pub mod runner;
 pub mod safety;
+pub mod takes;
 pub mod way;
 
 pub use perform::Refusal;

@@ -41,6 +41,9 @@ pub enum Refusal {
     /// The drill asks for a reason first.
     #[error("this drill asks why before each test: one line first, `why ...`")]
     NoReason,
+    /// No test waits to be judged.
+    #[error("{0}")]
+    NoTest(&'static str),
     /// The state of the rig forbids it.
     #[error("{0}")]
     Forbidden(String),

@@ -312,8 +312,7 @@ impl Attempt {
         listener: &mut dyn FnMut(&Progress) -> bool,
     ) -> Result<&Entry, NotDone> {
         if matches!(act, Act::Judge(_)) {
-            let refused = |why: &str| Refusal::Forbidden(why.to_owned());
-            judging::waiting(&self.entries, sim.rig()).map_err(refused)?;
+            judging::waiting(&self.entries, sim.rig()).map_err(Refusal::NoTest)?;
         }
         if self.drill.asks_why && matches!(act, Act::Do(visit::Act::Test(_))) && !self.said_why(sim)
         {

@@ -24,12 +24,15 @@ pub struct Before {
     under_pressure: bool,
     readings: Readings,
     open_unlit: bool,
+    at_s: f64,
     /// Most gas that escapes while the rig is left as it stands, where the act asks for that \[kg/s\].
     later_kg_per_s: f64,
 }
 
 /// For so long a rig is left as it stands to see whether a leak that its owner reports shows \[s\], looked at so often \[s\] (own).
 const LATER_S: (f64, f64) = (3600.0, 5.0);
+/// Gas that blew out of an open line has gone from the air after so long \[s\] (own).
+const AIRS_S: f64 = 600.0;
 /// Gas at a burner from which on it gathers \[kg/s\] (own: a pilot's flow is three times as much).
 const GATHERS_KG_PER_S: f64 = 1e-6;
 
@@ -63,6 +66,7 @@ impl Before {
             under_pressure: visit::under_pressure(sim),
             later_kg_per_s: if asks { later(sim) } else { 0.0 },
             open_unlit: open_unlit(&readings),
+            at_s: sim.time_s(),
             readings,
         }
     }
@@ -114,7 +118,12 @@ pub fn notice(
             Deed::OpenValve { slowly: false, .. } => out.push(Unsafe::OpenedFast),
             Deed::Flush => flush(before, &mut out),
             Deed::TurnScrew { stage, .. } => screw(*stage, before, &after, *known, &mut out),
-            Deed::SwapHose | Deed::SwapRegulator => parts(before, &mut out),
+            Deed::SwapHose | Deed::SwapRegulator => {
+                parts(before, &mut out);
+                if before.supply_open {
+                    known.blew_s = Some(sim.time_s());
+                }
+            }
             _ => {}
         },
         Act::Do(act) if lights(act) && !was_left_unlit(act, sim) => {
@@ -127,6 +136,7 @@ pub fn notice(
     }
     known.part_told |= out.contains(&Unsafe::NewPartUntested);
     known.unsought_told |= out.iter().any(Unsafe::is_unsought);
+    known.escaped_told |= out.iter().any(|u| u.is_unsought() && u.is_grave());
     let left = before.open_unlit && !shuts(act) && matches!(act, Act::Do(_));
     let made = !before.open_unlit && open_unlit(&after) && is_by_hand(act);
     if (left || made) && !known.unlit_told {
@@ -179,7 +189,8 @@ fn parts(before: &Before, out: &mut Vec<Unsafe>) {
 }
 
 fn light((before, after): (&Before, &Readings), known: Known, out: &mut Vec<Unsafe>) {
-    if before.open_unlit {
+    let blew = known.blew_s.is_some_and(|at_s| before.at_s - at_s < AIRS_S);
+    if before.open_unlit || blew {
         out.push(Unsafe::LitWhereGasHadGathered);
     } else if before.supply_open {
         let now = before.readings.loss_kg_per_s;
@@ -316,6 +327,7 @@ mod tests {
             under_pressure: true,
             readings: Readings::default(),
             open_unlit: false,
+            at_s: 0.0,
             later_kg_per_s: 0.0,
         }
     }

@@ -16,7 +16,7 @@ use crate::drill::reasoning::causes::{Belief, Causes, Gone, Path, SURE, read_by}
 use crate::rig::{Phase, Rig};
 use crate::sim::Simulation;
 use crate::solver::Method;
-use crate::visit::{Burner, Looks, Test, Tool};
+use crate::visit::{Burner, Id, Looks, Test, Tool};
 use std::sync::Arc;
 
 /// A belief less by so little is told as the same.
@@ -57,6 +57,19 @@ pub fn make(attempt: &mut Attempt, sim: &mut Simulation, test: Test, may_light: 
 pub struct May {
     danger: Danger,
     known: Known,
+    /// Whether gas was found at a joint or a burner behind the regulator, and no leak check has told yet how much is lost.
+    leak_found: bool,
+}
+
+/// Why a test comes next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Reason {
+    /// It would move these two causes apart most, by name.
+    Parts([String; 2]),
+    /// A leak is reported, and nothing is lit before it was looked for.
+    Reported,
+    /// Gas was found at a joint or a burner: the container is shut, and what the low side loses is next.
+    Found,
 }
 
 impl May {
@@ -74,9 +87,13 @@ impl May {
         } else {
             Danger::None
         };
+        let newest = course.newest();
+        let bubbles = |id: Id| newest[id.index()].is_some_and(|word| word >= 1.0);
+        let joints = bubbles(Id::FluidLowSide) || bubbles(Id::FluidBurner);
         Self {
-            danger: safety::demand(&course.newest()).0.max(told),
+            danger: safety::demand(&newest).0.max(told),
             known,
+            leak_found: joints && newest[Id::LeakChange.index()].is_none(),
         }
     }
 
@@ -107,23 +124,34 @@ impl May {
         left.retain(|t| self.danger.allows(t) && (waits || !self.known.forbids(t)));
     }
 
-    /// The best test after these readings that may be made, with the causes that it parts; a leak that is reported is looked
-    /// for before it where it lights something.
+    /// The best test after these readings that may be made, and why; a leak that is reported is looked for before it where it
+    /// lights something. Beside a leak that was found no lock-up is asked for: the container is shut, and the low side holds or
+    /// it does not (common practice).
     pub fn next(
         self,
         causes: &Causes,
         course: &Course<'_>,
         left: &Offer,
-    ) -> Option<(Test, Option<[String; 2]>)> {
+    ) -> Option<(Test, Option<Reason>)> {
         let mut wanted = left.clone();
         self.drop_forbidden(&mut wanted);
+        if self.leak_found && wanted.tests().any(|t| t == Test::LeakCheck) {
+            return Some((Test::LeakCheck, Some(Reason::Found)));
+        }
         let best = causes.next(course.met(), &wanted)?;
+        let parts = |parts: Option<[String; 2]>| parts.map(Reason::Parts);
         if let Some(test) = self.first(best.test, &wanted) {
-            return Some((test, best.parts.filter(|_| test == best.test)));
+            let is_it = test == best.test;
+            let why = if is_it {
+                parts(best.parts)
+            } else {
+                Some(Reason::Reported)
+            };
+            return Some((test, why));
         }
         wanted.retain(|t| self.allows(t));
         let best = causes.next(course.met(), &wanted)?;
-        Some((best.test, best.parts))
+        Some((best.test, parts(best.parts)))
     }
 }
 
@@ -132,8 +160,8 @@ impl May {
 pub struct Step<'a> {
     /// The test.
     pub test: Test,
-    /// The two causes that it tells apart, by name, where it promised something.
-    pub why: Option<[String; 2]>,
+    /// Why that one, where it promised something.
+    pub why: Option<Reason>,
     /// The acts, the test last.
     pub entries: &'a [Entry],
     /// What is believed after it.
@@ -315,14 +343,14 @@ pub fn leads_astray(
 }
 
 /// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn, the longest
-/// first, if what the rest read makes as sure. The look for a leak that the owner reports stays: what comes after it may light.
+/// first, if what the rest read makes sure all the same: as sure as the way, or [`SURE`]. The look for a leak that the owner reports stays: what comes after it may light.
 ///
 /// # Errors
 /// As [`Ways::of`].
 pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path, String> {
     let gone = Ways::of(drill, causes, right)?.chosen(right);
     let walked = gone.until_sure(right);
-    let promised = walked.steps.last().map_or(0.0, |s| s.1);
+    let promised = walked.steps.last().map_or(0.0, |s| s.1).min(SURE);
     let offer = offer_of(drill);
     let held = |tests: &[(Test, f64)]| {
         let tests: Vec<Test> = tests.iter().map(|t| t.0).collect();

@@ -102,7 +102,7 @@ impl From<Mistakes> for DrillError {
 }
 
 /// What an author is asked.
-const GAS_TOLD: &str = "say whether the owner reports escaping gas (a smell, a hiss, a leak, bubbles): gas_told = true where the complaint does, gas_told = false where it does not";
+const GAS_TOLD: &str = "say whether the owner reports escaping gas (a smell, a hiss or a roar, a leak, bubbles): gas_told = true where the complaint does, gas_told = false where it does not";
 
 impl Drill {
     /// Reads a drill file.

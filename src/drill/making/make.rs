@@ -264,7 +264,8 @@ const SYMPTOMS: [Symptom; 15] = [
     (
         |v| at(v, Id::SoundFlowing) == 2.0,
         "Something outside roars whenever I light up, and I have shut it all off.",
-        false,
+        // What is heard there is gas that leaves a vent.
+        true,
     ),
     (
         |v| at(v, Id::Flames) == 5.0,
@@ -458,6 +459,9 @@ mod tests {
             assert!(owner(&[(leak, 2.0)]).1, "{leak:?}");
             assert!(!owner(&[(leak, 1.0)]).1, "{leak:?}");
         }
+        // A roar is gas that leaves a vent, as `Sound::Roar` has it; a hum is none.
+        assert!(owner(&[(Id::SoundFlowing, f64::from(2_u8))]).1);
+        assert!(!owner(&[(Id::SoundFlowing, 3.0)]).1);
         // What comes before it in what an owner tells may leave no room for it.
         let (words, gas) = owner(&[
             (Id::Flames, 1.0),

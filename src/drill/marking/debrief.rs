@@ -7,11 +7,11 @@ use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{May, offer_of, shortest};
+use crate::drill::attempt::way::{ENOUGH, May, offer_of, shortest};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
-use crate::drill::reasoning::causes::{Cause, Causes, Path, SURE, not_told_apart};
+use crate::drill::reasoning::causes::{Belief, Cause, Causes, Path, SURE, not_told_apart};
 use crate::rig::Rig;
 use crate::visit::{ALL, Id, Test, Values};
 
@@ -36,7 +36,7 @@ pub struct Step {
     pub could: Option<(Test, f64)>,
     /// Belief in the true cause and what cannot be told from it.
     pub truth: f64,
-    /// The test that would have been best now.
+    /// The test that would have been best now, where something was read that is not sure yet.
     pub best_next: Option<Test>,
 }
 
@@ -79,6 +79,9 @@ pub struct Debrief {
     pub look_alikes: Vec<LookAlike>,
 }
 
+/// A cause that the catalogue does not name as a look-alike is told as one where after the obvious steps as much is believed of it
+/// (own: less is what any rare cause has).
+const ALIKE: f64 = 0.1;
 /// How many causes a debrief ranks.
 const RANKED: usize = 4;
 
@@ -128,6 +131,12 @@ fn sooner(steps: &[Step], path: &Path, onset_s: f64) -> Option<(usize, f64)> {
     (is_safe && minutes <= path.minutes + AS_LONG_MIN).then_some((steps[at].entry.n, minutes))
 }
 
+/// Whether the readings are sure: as sure of what is right as a path has to be, or so sure of anything that whoever does not know
+/// what is right would stop.
+fn is_sure(belief: &Belief, right: &[usize]) -> bool {
+    belief.in_any(right) >= SURE || belief.ranked()[0].1 >= ENOUGH
+}
+
 fn steps(
     causes: &Causes,
     offer: &Offer,
@@ -138,6 +147,10 @@ fn steps(
     let mut course = Course::new(causes);
     let (mut belief, mut suspicion) = (course.belief(), None);
     let best = |course: &Course<'_>, done: usize| {
+        // Once it is sure nothing more is asked for.
+        if is_sure(&course.belief(), right) {
+            return None;
+        }
         let may = May::after(drill, course, &entries[..done], rig);
         may.next(causes, course, offer).map(|n| n.0)
     };
@@ -145,11 +158,10 @@ fn steps(
     let mut out = Vec::new();
     for (n, entry) in entries.iter().enumerate() {
         let open_before = belief.bits().exp2();
-        let (mut could, mut is_look, mut is_work) = (None, false, false);
+        let (mut could, mut is_look) = (None, false);
         match Act::parse(&entry.act, rig) {
             Ok(Act::Note(cause, sure)) => suspicion = Some((cause, sure)),
             Ok(act @ Act::Do(_)) => {
-                is_work = true;
                 // What is at hand tells something else once the rig is another.
                 is_look = act.is_a_look() && !course.is_changed();
                 could = next
@@ -159,7 +171,8 @@ fn steps(
             }
             _ => {}
         }
-        if entry.observations().next().is_some() {
+        let is_told = entry.observations().next().is_some();
+        if is_told {
             belief = course.belief();
             next = best(&course, n + 1);
         }
@@ -177,7 +190,7 @@ fn steps(
             is_look,
             could,
             truth: belief.in_any(right),
-            best_next: next.filter(|_| is_work),
+            best_next: next.filter(|_| is_told),
         });
     }
     out
@@ -205,7 +218,7 @@ fn look_alikes(
     let known = obvious(offer, values);
     let ranked = causes.belief(&known).ranked();
     let worth =
-        |(c, p): &(usize, f64)| !right.contains(c) && (*p > 0.02 || listed(causes, *c, right));
+        |(c, p): &(usize, f64)| !right.contains(c) && (*p > ALIKE || listed(causes, *c, right));
     let some = ranked.into_iter().filter(worth).take(RANKED);
     some.map(|(cause, belief)| {
         let apart = tells_apart(causes, offer, values, &known, cause, right);

@@ -54,6 +54,10 @@ pub enum Why {
         seen: bool,
         /// Share of the tests that were judged rightly; none where none could be judged.
         judged: Option<f64>,
+        /// How many that could be judged were not.
+        unjudged: usize,
+        /// Whether they were too few to show it: then it counts for less.
+        few: bool,
     },
     /// For the action.
     Action {
@@ -199,6 +203,8 @@ const GUESS: f64 = 0.1;
 const READ: f64 = 12.0;
 const SUSPECTED: f64 = 4.0;
 const JUDGED: f64 = 4.0;
+/// So many tests show how rightly somebody judges them, or readings that tell the cause: one of one may be luck (own).
+const SHOW: f64 = 3.0;
 /// Share of the points for the action that are for naming it, where what is at hand could do it.
 const NAMED: f64 = 0.6;
 /// Up to this many times the best path's minutes there are full points for economy ...
@@ -358,9 +364,10 @@ fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
     // Who answers another cause than the readings say has not seen what they say.
     let seen = share.map_or(1.0, |share| UNSEEN + (1.0 - UNSEEN) * share);
     let had = READ * seen * weighed.support + SUSPECTED * f64::from(u8::from(weighed.suspected));
+    let shown = weighed.support.max(weighed.tests as f64 / SHOW).min(1.0);
     let part = match weighed.judged {
         None => had / (READ + SUSPECTED),
-        Some(share) => (had + JUDGED * share) / (READ + SUSPECTED + JUDGED),
+        Some(share) => (had + JUDGED * share * shown) / (READ + SUSPECTED + JUDGED),
     };
     let why = Why::Evidence {
         borne: how_borne(weighed),
@@ -368,6 +375,8 @@ fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
         answered: share.is_some(),
         seen: seen >= 1.0,
         judged: weighed.judged,
+        unjudged: weighed.unjudged,
+        few: shown < 1.0,
     };
     points(of * part, of, why)
 }

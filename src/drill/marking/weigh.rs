@@ -11,7 +11,6 @@ use crate::drill::attempt::safety::reads_right;
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
-use crate::rig::Rig;
 use crate::visit::{self, Cure, Deed, Test, Tool, cure};
 
 /// How much likelier than the old one the healed rig must be by what was read after a repair (own: as sure as 4 to 1).
@@ -26,6 +25,10 @@ pub struct Weighed {
     pub suspected: bool,
     /// Share of the tests that were judged rightly, of those that could be; none where none could.
     pub judged: Option<f64>,
+    /// How many tests could be judged ...
+    pub tests: usize,
+    /// ... and how many of them were not.
+    pub unjudged: usize,
     /// Whether what is at hand can put it right at all.
     pub can_repair: bool,
     /// When the deed began that put it right, if one did \[s\].
@@ -51,9 +54,9 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
         can_repair: truth.iter().all(|f| can_repair(drill, *f)),
         repaired_s: repaired.map(|r| acts[r.at].1.at_s),
         did: repaired.and_then(|r| remedy_of(&acts[r.at].0)),
-        judged: judged(entries, &rig),
         ..Weighed::default()
     };
+    by_judgings(&mut out, &judgings(entries, &rig), judgeable(entries));
     let worked = drill.worked.as_ref();
     let rod = worked.and_then(|w| w.rod.as_ref());
     let causes = rod.and_then(|r| r.causes(&drill.scenario, truth.len()));
@@ -70,11 +73,11 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
     out
 }
 
-/// Share of the tests judged rightly.
-fn judged(entries: &[Entry], rig: &Rig) -> Option<f64> {
-    let right: f64 = judgings(entries, rig).iter().map(Judging::share).sum();
-    let of = judgeable(entries);
-    (of > 0).then(|| right / of as f64)
+/// What was made of the tests that could be judged.
+fn by_judgings(out: &mut Weighed, made: &[Judging], tests: usize) {
+    let right: f64 = made.iter().map(Judging::share).sum();
+    out.judged = (tests > 0).then(|| right / tests as f64);
+    (out.tests, out.unjudged) = (tests, tests.saturating_sub(made.len()));
 }
 
 fn by_rod(

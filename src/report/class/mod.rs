@@ -8,6 +8,7 @@ pub mod tables;
 
 use crate::class::ClassList;
 use crate::class::habits::Habit;
+use crate::class::name::AttemptName;
 use crate::class::next::{Choice, Why};
 use crate::class::standing::{Advice, Drills, LessonFor, Marked, MixUp, Person, Reader, Standing};
 use crate::drill::reasoning::causes::cause_words;
@@ -100,8 +101,25 @@ pub fn lesson(person: &Person, reader: Reader) -> Option<String> {
     let title = all.into_iter().find(|l| l.id == id).map(|l| l.title)?;
     Some(match why {
         LessonFor::MixUp => format!("{title} (what was mixed up last)"),
-        LessonFor::Habit(h) => format!("{title} (the habit kept least: {})", habit(h)),
+        LessonFor::Habit(h) => format!(
+            "{title} (the habit kept least: {}; {})",
+            habit(h),
+            teaches(h)
+        ),
     })
+}
+
+/// What the lesson for a habit has to do with it.
+fn teaches(habit: Habit) -> &'static str {
+    match habit {
+        Habit::LooksFirst => "it goes slowly with gas before anything is lit",
+        Habit::MeasuresFirst => "it reads a gauge",
+        Habit::Isolates => "it reads each stage by itself",
+        Habit::Proves => "it is the reading that proves a repair",
+        Habit::LeavesSafe => {
+            "it reads what stands on the appliances once all is off, which says whether a rig may be left in use"
+        }
+    }
 }
 
 /// A drill's title, and which time it was tried.
@@ -155,4 +173,28 @@ pub fn files(list: &ClassList, drills: &Drills, standing: &Standing) -> Vec<(Str
         out.push((name, sheet::sheet(list, drills, person)));
     }
     out
+}
+
+/// Who could hear the answer before giving one, if these were released: those at work on one of their drills, a retry of
+/// one's own among them, and those who have not tried one yet.
+pub fn still_open(people: &[Person], ended: &[AttemptName]) -> Vec<String> {
+    let of = |m: &&Marked| ended.iter().any(|n| n.drill == m.of.name.drill);
+    let mut at_work: Vec<&str> = Vec::new();
+    let mut untried: Vec<&str> = Vec::new();
+    for person in people {
+        let name = person.trainee.name.as_str();
+        if person.marked.iter().filter(of).any(|m| !m.is_ended()) {
+            at_work.push(name);
+        }
+        let has_tried = |n: &AttemptName| person.marked.iter().any(|m| m.of.name.drill == n.drill);
+        if !ended.iter().all(has_tried) {
+            untried.push(name);
+        }
+    }
+    let line = |who: &[&str], words: &str| {
+        (!who.is_empty()).then(|| format!("{words}: {}", who.join(", ")))
+    };
+    let at_work = line(&at_work, "Still at work on one of these drills");
+    let untried = line(&untried, "Have not tried all of these drills yet");
+    at_work.into_iter().chain(untried).collect()
 }

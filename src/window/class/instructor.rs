@@ -8,7 +8,7 @@ use crate::class::standing::{Marked, Person, Reader};
 use crate::drill::Act;
 use crate::drill::attempt::rig_of;
 use crate::form::store::{os_words, write_file};
-use crate::report::class::{advice, drill_words, files, outcome};
+use crate::report::class::{advice, drill_words, files, outcome, still_open};
 use crate::report::telling;
 use crate::window::look::pieces::named;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
@@ -99,7 +99,7 @@ impl ClassPage {
             .filter(|m| m.is_ended() && !m.of.released)
             .map(|m| m.of.name.clone())
             .collect();
-        let open = still_open(read, &ended);
+        let open = still_open(&read.standing.people, &ended);
         let words = format!("Release all that ended ({})", ended.len());
         if ui
             .add_enabled(!ended.is_empty(), egui::Button::new(words))
@@ -159,30 +159,6 @@ impl ClassPage {
             }
         }
     }
-}
-
-/// Who could hear the answer before giving one, if these were released: those at work on one of their drills, a retry of
-/// one's own among them, and those who have not tried one yet.
-fn still_open(read: &Read, ended: &[AttemptName]) -> Vec<String> {
-    let of = |m: &&Marked| ended.iter().any(|n| n.drill == m.of.name.drill);
-    let mut at_work: Vec<&str> = Vec::new();
-    let mut untried: Vec<&str> = Vec::new();
-    for person in &read.standing.people {
-        let name = person.trainee.name.as_str();
-        if person.marked.iter().filter(of).any(|m| !m.is_ended()) {
-            at_work.push(name);
-        }
-        let has_tried = |n: &AttemptName| person.marked.iter().any(|m| m.of.name.drill == n.drill);
-        if !ended.iter().all(has_tried) {
-            untried.push(name);
-        }
-    }
-    let line = |who: &[&str], words: &str| {
-        (!who.is_empty()).then(|| format!("{words}: {}", who.join(", ")))
-    };
-    let at_work = line(&at_work, "Still at work on one of these drills");
-    let untried = line(&untried, "Have not tried all of these drills yet");
-    at_work.into_iter().chain(untried).collect()
 }
 
 /// The rows of a person.

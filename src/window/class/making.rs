@@ -211,7 +211,7 @@ impl Making {
                     }
                 });
             }
-            ui.label(title("Drills in their order", 13.0));
+            ui.label(title("Drills, in the order in which they are listed", 13.0));
             for (i, name) in class.list.drills.iter().enumerate() {
                 ui.horizontal(|ui| {
                     ui.label(small(t, format!("{:>2}", i + 1)));

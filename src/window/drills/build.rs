@@ -383,10 +383,15 @@ impl Build {
         }
     }
 
-    fn judge_if_changed(&mut self, ctx: &Context, libraries: &Libraries) {
+    pub(super) fn judge_if_changed(&mut self, ctx: &Context, libraries: &Libraries) {
         let text = self.drill().map_or_else(|_| String::new(), |d| d.to_open());
         let judged = self.judged.as_ref().map(|j| j.0.to_open());
-        if judged.as_ref() == Some(&text) || text.is_empty() {
+        if judged.as_ref() == Some(&text) {
+            return;
+        }
+        // That another drill was saved is not said of this one.
+        self.said.take_if(|said| !said.1);
+        if text.is_empty() {
             return;
         }
         if self.last.0 != text {

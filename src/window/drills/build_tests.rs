@@ -93,6 +93,12 @@ fn a_saved_drill_is_sealed_and_no_file_is_lost_unasked() {
     // A change after it was judged is not saved as if it had been.
     build.title.push('!');
     assert!(build.found().is_none());
+    // Nor is it said of the changed one that it was.
+    let libraries = std::sync::Arc::new(std::sync::Mutex::new(
+        crate::drill::making::make::Shelf::full(),
+    ));
+    build.judge_if_changed(&egui::Context::default(), &libraries);
+    assert!(build.said.is_none(), "{:?}", build.said);
     std::fs::remove_file(&path).expect("it was there");
 }
 

@@ -17,7 +17,7 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
 use crate::report::letters::capital;
-use crate::report::telling::{WORKING_OUT, appliances};
+use crate::report::telling::{WORKING_OUT, appliances, short_and_hard};
 use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
@@ -82,10 +82,10 @@ impl Build {
             .desired_rows(3)
             .desired_width(f32::INFINITY);
         ui.add(complaint).labelled_by(label.id);
-        ui.label("Do these words report escaping gas (a smell, a hiss, a leak, bubbles)?")
-            .on_hover_text(
-                "Then nothing is lit before leak fluid or a leak check has looked for it",
-            );
+        ui.label(
+            "Do these words report escaping gas (a smell, a hiss or a roar, a leak, bubbles)?",
+        )
+        .on_hover_text("Then nothing is lit before leak fluid or a leak check has looked for it");
         ui.horizontal(|ui| {
             for (reports, words) in [(true, "They do"), (false, "They do not")] {
                 let words = RichText::new(words).font(plain(12.5));
@@ -530,6 +530,9 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, found: &Assessment) {
             words::path_takes(d)
         ),
     ));
+    if let Some(why) = short_and_hard(d) {
+        ui.label(small(t, why));
+    }
     if found.accepts.len() > 1 {
         let others: Vec<String> = found.accepts[1..].iter().map(cause_words).collect();
         ui.label(small(

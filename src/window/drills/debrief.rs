@@ -14,6 +14,7 @@ use crate::drill::marking::debrief::{Debrief, debrief};
 use crate::drill::marking::grade::{Grade, grade};
 use crate::drill::marking::trace::{Trace, trace};
 use crate::drill::{Attempt, Drill, Finding};
+use crate::report::drills::When;
 use crate::sim::{Command, Errand, Script, Snapshot};
 use crate::window::desk::work::Work;
 
@@ -93,7 +94,7 @@ impl Debriefing {
         let rig = rig_of(&drill).rig;
         let mut out = Self {
             grade: grade(&drill, &entries, answer.as_ref()),
-            lines: Line::all(&entries, 0, &rig, (true, drill.onset_s())),
+            lines: Line::all(&entries, 0, &rig, (When::Ended, drill.onset_s())),
             drill,
             who: who.to_owned(),
             entries,

@@ -80,8 +80,9 @@ fn begin_ui(ui: &mut Ui, t: &Theme, exam: bool) {
     ui.add_space(6.0);
     ui.label(title("Find out what is wrong with this rig", 14.0));
     for (n, words) in [
-        "Light and shut off burners at the left. The container is open, all burners are off now",
-        "Measure at the right: look and listen first, then a gauge or one of the tests. What it showed stands here",
+        "The container is open, all burners are off now. Measure at the right: eyes and ears first, with nothing lit. What it showed stands here",
+        "Where the owner speaks of gas (a smell, a hiss or a roar, bubbles), look for it with leak fluid at the joints or a leak check before anything is lit",
+        "Then light burners at the left, and read a gauge or make one of the tests. Tests that light burners themselves say so",
         judged,
         "Suspect something? Note it at the right; that costs no time",
         "Sure enough? Answer at the right: cause, action, and how you leave it. That ends the drill",

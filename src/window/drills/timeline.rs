@@ -8,7 +8,7 @@ use crate::drill::attempt::act::Act;
 use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
 use crate::report::{
-    drills::{judged, why_unsafe_yet},
+    drills::{When, judged, unsafe_words},
     visit,
 };
 use crate::rig::Rig;
@@ -61,27 +61,20 @@ fn uncounted(entry: &Entry, act: Option<&Act>, onset_s: f64) -> Option<&'static 
 }
 
 impl Line {
-    /// The lines of the acts of a log from one on; with what judgements are worth, and why a thing is
-    /// forbidden, where that is `answered`.
+    /// The lines of the acts of a log from one on, with what may be told of them then: what judgements are worth waits for the
+    /// end of an exam.
     pub fn all(
         entries: &[Entry],
         from: usize,
         rig: &Rig,
-        (answered, onset_s): (bool, f64),
+        (when, onset_s): (When, f64),
     ) -> Vec<Self> {
-        let made = if answered {
-            judgings(entries, rig)
-        } else {
+        let made = if when == When::Exam {
             Vec::new()
+        } else {
+            judgings(entries, rig)
         };
-        let of = |e: &Entry| {
-            Self::of(
-                e,
-                made.iter().find(|j| j.n == e.n),
-                rig,
-                (!answered, onset_s),
-            )
-        };
+        let of = |e: &Entry| Self::of(e, made.iter().find(|j| j.n == e.n), rig, (when, onset_s));
         entries.iter().skip(from).map(of).collect()
     }
 
@@ -90,17 +83,15 @@ impl Line {
         entry: &Entry,
         judging: Option<&Judging>,
         rig: &Rig,
-        (is_held, onset_s): (bool, f64),
+        (when, onset_s): (When, f64),
     ) -> Self {
         let act = Act::parse(&entry.act, rig);
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
             let noticed = entry.noticed.iter();
             let noticed = noticed.map(|u| {
-                (
-                    crate::report::drills::rule(u).to_owned(),
-                    why_unsafe_yet(u, rig, system, is_held),
-                )
+                let (rule, why) = unsafe_words(u, rig, system, when);
+                (rule.to_owned(), why)
             });
             let mut told = visit::told(&entry.told, rig, system);
             told.extend(judging.map(|j| judged(j, system)));

@@ -8,6 +8,8 @@ use super::words;
 use super::working::Working;
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::Act;
+use crate::drill::attempt::known::test_lights;
+use crate::drill::attempt::takes;
 use crate::report::letters::capital;
 use crate::report::telling::not_here;
 use crate::scenario::WhichStage;
@@ -19,6 +21,9 @@ use crate::window::look::theme::{Theme, plain, title};
 
 /// Waits on offer \[min\].
 const WAITS: [f64; 3] = [1.0, 5.0, 15.0];
+
+/// Room beside a test for its minutes, and that it lights burners.
+const BESIDE: f32 = 140.0;
 
 /// Longest reason for a test.
 const WHY_CHARS: usize = 160;
@@ -201,10 +206,19 @@ fn tests_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
     ui.spacing_mut().item_spacing.y = 3.0;
     ui.spacing_mut().interact_size.y = 22.0;
     for kind in tests {
-        let about = offer.minutes(kind);
-        let name = format!("Test: {}, about {}", kind.words(), words::minutes(about));
+        let about = takes::minutes(kind, &w.drill.bag);
+        let lit = if test_lights(kind) {
+            ", lights burners"
+        } else {
+            ""
+        };
+        let name = format!(
+            "Test: {}, about {}{lit}",
+            kind.words(),
+            words::minutes(about)
+        );
         ui.horizontal(|ui| {
-            let size = vec2((ui.available_width() - 64.0).max(60.0), 22.0);
+            let size = vec2((ui.available_width() - BESIDE).max(60.0), 22.0);
             let left = egui::Layout::top_down_justified(egui::Align::LEFT);
             let button = egui::Button::new(capital(kind.words())).min_size(size);
             let run = ui
@@ -216,7 +230,7 @@ fn tests_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
                 w.order_test(kind);
             }
             ui.label(
-                RichText::new(words::minutes(about))
+                RichText::new(format!("{}{lit}", words::minutes(about)))
                     .font(plain(11.5))
                     .color(t.soft),
             );

@@ -13,6 +13,7 @@ use crate::drill::attempt::rig_of;
 use crate::drill::attempt::runner::{News, Order, Runner, View};
 use crate::drill::{Drill, Finding};
 use crate::fault::Remedy;
+use crate::report::drills::When;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::visit::{Test, Told};
@@ -131,8 +132,8 @@ impl Working {
             }
         }
         if self.lines.len() < self.view.entries.len() {
-            let (from, at_once) = (self.lines.len(), !self.drill.exam);
-            let new = Line::all(&self.view.entries, from, &self.rig, (at_once, 0.0));
+            let (from, when) = (self.lines.len(), When::yet(self.drill.exam));
+            let new = Line::all(&self.view.entries, from, &self.rig, (when, 0.0));
             self.lines.extend(new);
             let waits = judging::waiting(&self.view.entries, &self.rig).ok();
             self.to_judge = waits.and_then(|e| match e.told {
