@@ -408,7 +408,7 @@ mod tests {
     fn who_wins_is_told_as_the_balance_shows_it() {
         // 16.77 N are 3.770 lbf, 16.70 N 3.754 (published: 4.448222 N each).
         for (left_n, shown, words) in [
-            (0.0, "in balance", "even again"),
+            (0.0, "in balance", "balance again"),
             (-0.05, "pushed open", "what pushes open wins by 0.011 lbf"),
             (0.05, "pushed shut", "is pushed back"),
         ] {

@@ -8,8 +8,8 @@ use crate::report::percent::percent;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
-    Above, Affairs, Compared, Doing, Escape, Gives, Gravity, LIMITS, Limit, Load, Missing,
-    SeatState, Trouble, Which,
+    Above, Affairs, Compared, Doing, Escape, Gives, Gravity, LIMITS, Limit, Load, Missing, Trouble,
+    Which,
 };
 use crate::sim::Mark;
 use crate::window::look::show::{Shown, Units};
@@ -423,7 +423,7 @@ fn doing(a: &Affairs, u: Units) -> String {
 mod tests {
     use super::*;
     use crate::rig::Readings;
-    use crate::service::state_of_affairs;
+    use crate::service::{SeatState, state_of_affairs};
 
     /// No number is told over, or under, the same number: what has just passed a limit is told so, whatever the units.
     #[test]
