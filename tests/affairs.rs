@@ -10,7 +10,8 @@ use twostage::fault::Fault;
 use twostage::rig::{ApplianceReadings, Phase, Readings, Rig};
 use twostage::scenario::Scenario;
 use twostage::service::{
-    Affairs, Compared, Doing, Gravity, LIMITS, SeatState, Trouble, state_of_affairs,
+    Above, Affairs, Compared, Doing, Gives, Gravity, LIMITS, Load, Missing, SeatState, Trouble,
+    state_of_affairs,
 };
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::Method;
@@ -83,6 +84,43 @@ fn hold(what: &str, r: &Readings, a: &Affairs) {
     if r.demand_w > 0.0 && r.outlet_pa < LIMITS.flow.low - LIMITS.fall_caution.high {
         assert_ne!(a.gravity(), Gravity::Well, "{at}");
     }
+    // With nothing drawn and a container open, what the bench fails as too low is told, as it is under flow.
+    let containers = &r.containers[..r.container_count];
+    let is_fed = containers.iter().any(|c| c.valve_open > 0.0);
+    let is_at_rest =
+        r.demand_w <= 0.0 && r.burner_flow_kg_per_s < 1e-6 && r.second.flow_kg_per_s < 5e-7;
+    if is_fed && is_at_rest {
+        if r.outlet_pa < LIMITS.flow.low {
+            let low = |t: &Trouble| matches!(t, Trouble::OutletLow { .. } | Trouble::NoGas { .. });
+            assert!(told(&low), "{at}");
+        }
+        if r.first.chamber_pa < LIMITS.first.low {
+            let low = |t: &Trouble| matches!(t, Trouble::FirstLow { .. } | Trouble::NoGas { .. });
+            assert!(told(&low), "{at}");
+        }
+    }
+    // Container pressure is said to come in only where it can, liquid to boil only where some is; and a first stage that gives
+    // too little is no comfort beside an outlet that does not hold.
+    for t in &a.troubles {
+        match t {
+            Trouble::FirstOver { from, .. } => match from.expect("told") {
+                Above::Container => {
+                    assert!(r.first.lift_m > 0.0 || r.first.flow_kg_per_s != 0.0, "{at}")
+                }
+                Above::Boiling => assert!(r.pool_kg > 0.0 && r.first.lift_m <= 1e-6, "{at}"),
+                Above::ShutIn => assert!(r.first.lift_m <= 1e-6, "{at}"),
+            },
+            Trouble::FirstLow { gives, .. } => {
+                let low = |t: &Trouble| matches!(t, Trouble::OutletLow { .. });
+                assert_eq!(
+                    *gives == Gives::TooLittle,
+                    (r.demand_w > 0.0 || r.burner_flow_kg_per_s > 1e-6) && told(&low),
+                    "{at}"
+                );
+            }
+            _ => {}
+        }
+    }
     let out = [&r.first, &r.second]
         .iter()
         .map(|s| s.tear_kg_per_s + s.relief_kg_per_s)
@@ -140,6 +178,77 @@ fn no_fault_at_any_severity_is_told_wrongly() {
         }
     }
     println!("faults that break no limit in this visit: {silent:?}");
+}
+
+/// A lock-up under the flow pressure is told with every burner shut, as the bench fails it.
+#[test]
+fn a_lock_up_that_is_too_low_is_told() {
+    for (fault, severity) in [("lever_bent", 0.8), ("second_spring_weak", 1.0)] {
+        let mut told = false;
+        walk(Some((fault, severity)), |_, r, a| {
+            let at_rest = |t: &Trouble| {
+                matches!(
+                    t,
+                    Trouble::OutletLow {
+                        load: Load::Rest,
+                        ..
+                    }
+                )
+            };
+            told |= r.time_s > 60.0 && a.troubles.iter().any(at_rest);
+        });
+        assert!(told, "{fault}");
+    }
+}
+
+/// The leak check shuts the container and bleeds the outlet to 9 in w.c. (La. Admin. Code 55 IX-175): no trouble.
+#[test]
+fn a_leak_check_is_no_trouble() {
+    let rig = Rig::standard(vec![], vec![]);
+    let mut r = Readings {
+        container_count: 1,
+        outlet_pa: 9.0 * 249.089,
+        ..Readings::default()
+    };
+    for chamber in [&mut r.first, &mut r.second] {
+        chamber.chamber_pa = 9.0 * 249.089;
+        chamber.vent_open = 1.0;
+        chamber.lift_m = 1e-4;
+    }
+    assert!(state_of_affairs(&rig, &r).troubles.is_empty());
+    // With the container open the same is what the bench fails.
+    r.containers[0].valve_open = 1.0;
+    r.containers[0].pressure_pa = 9.0 * 249.089;
+    let told = state_of_affairs(&rig, &r).troubles;
+    assert!(
+        told.iter().any(|t| matches!(
+            t,
+            Trouble::OutletLow {
+                load: Load::Rest,
+                ..
+            }
+        )),
+        "{told:?}"
+    );
+    assert!(
+        told.iter().any(|t| matches!(
+            t,
+            Trouble::FirstLow {
+                gives: Gives::NothingAsked,
+                is_spent: true,
+                ..
+            }
+        )),
+        "{told:?}"
+    );
+    r.outlet_pa = 0.0;
+    let told = state_of_affairs(&rig, &r).troubles;
+    assert!(
+        told.contains(&Trouble::NoGas {
+            why: Missing::Empty
+        }),
+        "{told:?}"
+    );
 }
 
 #[test]

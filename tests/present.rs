@@ -148,3 +148,23 @@ fn space_presses_what_has_the_ring_and_pauses_without_one() {
     w.press(Key::Space);
     w.until("time holds", |a| !a.snapshot().playing);
 }
+
+/// V and the switch in the corner turn the picture in front of a room too, and a moment that is kept there lays no box over it.
+#[test]
+fn in_front_of_a_room_the_picture_turns_and_no_box_covers_it() {
+    let mut w = Room::open();
+    w.press(Key::F11);
+    let is_outside = |w: &Room| w.shows("The rig from outside");
+    let is_inside = |w: &Room| w.shows("Cutaway of the regulator");
+    assert!(is_inside(&w) && !is_outside(&w));
+    w.press(Key::V);
+    w.harness.run_steps(120);
+    assert!(is_outside(&w) && !is_inside(&w));
+    w.click("Inside");
+    w.harness.run_steps(120);
+    assert!(is_inside(&w) && !is_outside(&w));
+    w.press(Key::K);
+    assert!(!w.shows("Prepared moments") && w.shows("Kept 0:0"));
+    w.click("Moments");
+    assert!(w.shows("Prepared moments"));
+}

@@ -96,7 +96,7 @@ pub(super) static FAULTS: [Entry; 6] = [
     Entry {
         id: "container_overfilled",
         name: "Container overfilled",
-        words: "Filled past the 80 % limit: no room for vapour, so drops go with it, and sun can lift the container's relief.",
+        words: "Filled past the 80 % limit: no room for vapor, so drops go with it, and sun can lift the container's relief.",
         family: Family::Fuel,
         meaning: |s, _| format!("filled to {:.0} %", 100.0 * overfill(s)),
         fills: Some(|c, state, from, to| {
@@ -141,7 +141,7 @@ pub(super) static FAULTS: [Entry; 6] = [
     Entry {
         id: "water_in_fuel",
         name: "Water in the fuel",
-        words: "Wet fuel freezes at the first orifice while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapour holds little water.",
+        words: "Wet fuel freezes at the first orifice while gas flows and throttling chills it; at rest it thaws above some 40 °F. In deep cold the vapor holds little water.",
         family: Family::Fuel,
         meaning: |s, units| {
             let cold = match units {
@@ -149,7 +149,7 @@ pub(super) static FAULTS: [Entry; 6] = [
                 System::Si => ["0 °C", "−23 °C"],
             };
             format!(
-                "{:.0} ppm of water by mass in the vapour, or what it can hold where it is colder: 530 at {}, 140 at {}",
+                "{:.0} ppm of water by mass in the vapor, or what it can hold where it is colder: 530 at {}, 140 at {}",
                 1e6 * WATER_SHARE * s,
                 cold[0],
                 cold[1]

@@ -52,7 +52,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         whole: true,
         meaning: |s, _| {
             if s > 0.0 {
-                "off".to_owned()
+                "off its pin".to_owned()
             } else {
                 "in place".to_owned()
             }

@@ -315,7 +315,7 @@ impl Words {
         );
         let _ = writeln!(
             out,
-            "{:<19}{:.1} kJ taken in, {:.1} kJ carried off by vapour; right to {:.0e} of it",
+            "{:<19}{:.1} kJ taken in, {:.1} kJ carried off by vapor; right to {:.0e} of it",
             "Heat balance",
             1e-3 * s.taken_in_j,
             1e-3 * s.carried_off_j,

@@ -51,7 +51,7 @@ pub(super) static FUEL: &[Slot<Fuel>] = &[
         measure: super::slot::Measure::Quantity(D::Fraction),
         low: 0.0,
         high: 0.01,
-        words: "water that the vapour carries where it can hold as much, by mass",
+        words: "water that the vapor carries where it can hold as much, by mass",
         get: |fuel| fuel.water_share,
         set: |fuel, value| fuel.water_share = value,
     },

@@ -6,8 +6,10 @@
 //! climb, a swing) is told from what the readings keep of it, a seat that lets gas by and flames that jump.
 
 use super::limits::{LIMITS, Limit};
-use super::trouble::{Affairs, Compared, Doing, Escape, Missing, SeatState, Trouble, Which};
-use crate::rig::{Flame, Phase, Readings, Rig, Stage, StageReadings};
+use super::trouble::{
+    Above, Affairs, Compared, Doing, Escape, Gives, Load, Missing, SeatState, Trouble, Which,
+};
+use crate::rig::{ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings};
 
 /// A flow that counts as flow \[kg/s\]: a few hundred Btu/h. Own choice.
 const FLOWING_KG_PER_S: f64 = 1e-6;
@@ -109,40 +111,73 @@ fn pressures(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
         out.push(Trouble::FirstOver {
             chamber_pa: r.first.chamber_pa,
             limit,
+            from: Some(above(r)),
         });
     }
     if r.outlet_pa < NOTHING_PA {
         out.push(Trouble::NoGas { why: missing(r) });
         return;
     }
-    let fall_pa = if share > 0.5 {
-        LIMITS.fall_caution.high
-    } else {
-        0.0
+    too_low(r, share, out);
+}
+
+/// What stands too low to feed the burners, or will as soon as one is lit.
+fn too_low(r: &Readings, share: f64, out: &mut Vec<Trouble>) {
+    let flows = r.burner_flow_kg_per_s > FLOWING_KG_PER_S;
+    let is_asked = flows || r.demand_w > 0.0;
+    // With the container shut a low pressure is what was left in the pipe, as in a leak check; and one that gas still comes
+    // to is on its way up.
+    let is_fed = open_containers(r).next().is_some();
+    let has_come_to_rest = r.second.flow_kg_per_s < FLOWING_KG_PER_S;
+    if !(is_asked || is_fed && has_come_to_rest) {
+        return;
+    }
+    // With nothing drawn the outlet stands higher than at any flow: what is under the flow pressure then is under it at a flow.
+    let (load, fall_pa) = match share {
+        _ if !is_asked => (Load::Rest, 0.0),
+        over if over > 0.5 => (Load::OverHalf, LIMITS.fall_caution.high),
+        _ => (Load::UpToHalf, 0.0),
     };
     let least_pa = LIMITS.flow.low - fall_pa;
-    if (flows || r.demand_w > 0.0) && r.outlet_pa < least_pa {
+    let is_low = r.outlet_pa < least_pa;
+    if is_low {
         out.push(Trouble::OutletLow {
             outlet_pa: r.outlet_pa,
             least_pa,
+            load,
         });
     }
-    if flows && r.first.chamber_pa < LIMITS.first.low {
+    if (flows || !is_asked) && r.first.chamber_pa < LIMITS.first.low {
         out.push(Trouble::FirstLow {
             chamber_pa: r.first.chamber_pa,
+            gives: match load {
+                Load::Rest => Gives::NothingAsked,
+                _ if is_low => Gives::TooLittle,
+                _ => Gives::JustEnough,
+            },
+            is_spent: missing(r) == Missing::Empty,
         });
     }
 }
 
-fn missing(r: &Readings) -> Missing {
+/// What keeps the first chamber over its limit.
+fn above(r: &Readings) -> Above {
+    match SeatState::of(&r.first) {
+        SeatState::Open { .. } | SeatState::Slips { .. } => Above::Container,
+        _ if r.pool_kg > 0.0 => Above::Boiling,
+        _ => Above::ShutIn,
+    }
+}
+
+fn open_containers(r: &Readings) -> impl Iterator<Item = &ContainerReadings> {
     let containers = &r.containers[..r.container_count];
-    if containers.iter().all(|c| c.valve_open <= 0.0) {
+    containers.iter().filter(|c| c.valve_open > 0.0)
+}
+
+fn missing(r: &Readings) -> Missing {
+    if open_containers(r).next().is_none() {
         Missing::ValveShut
-    } else if containers
-        .iter()
-        .filter(|c| c.valve_open > 0.0)
-        .all(|c| c.pressure_pa < LIMITS.first.low)
-    {
+    } else if open_containers(r).all(|c| c.pressure_pa < LIMITS.first.low) {
         Missing::Empty
     } else {
         Missing::Blocked

@@ -1,7 +1,6 @@
 //! What can be told of a rig at one instant, as values: what the regulator does, how its seats stand, and what is not as it
 //! should be. Found by [`super::affairs`]; the words are made by who shows them.
 
-use super::fitted::{Fittings, OpenTube};
 use super::limits::{LIMITS, Limit};
 use crate::rig::{Flame, Readings, StageReadings};
 
@@ -103,6 +102,39 @@ pub enum Missing {
     Blocked,
 }
 
+/// How much of the rated input is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Load {
+    /// Nothing: the regulator has locked up.
+    Rest,
+    /// Up to half of it.
+    UpToHalf,
+    /// More.
+    OverHalf,
+}
+
+/// What keeps the first stage's chamber over its limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Above {
+    /// Its seat lets the container's pressure in.
+    Container,
+    /// Its seat is shut, and liquid boils behind it.
+    Boiling,
+    /// Its seat is shut on gas that has come in before.
+    ShutIn,
+}
+
+/// What a first stage with too little gives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gives {
+    /// Nothing is drawn, so nothing shows yet.
+    NothingAsked,
+    /// The outlet still holds.
+    JustEnough,
+    /// The outlet does not hold.
+    TooLittle,
+}
+
 /// How much a trouble matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Gravity {
@@ -124,8 +156,6 @@ pub enum Trouble {
         /// How much \[kg/s\].
         kg_per_s: f64,
     },
-    /// A manometer has lost its water, and its tube is an open end of the line.
-    OpenTube(OpenTube),
     /// The outlet stands over a limit.
     OutletOver {
         /// Outlet, gauge \[Pa\].
@@ -133,12 +163,14 @@ pub enum Trouble {
         /// The limit.
         limit: &'static Limit,
     },
-    /// The outlet stands under what burners want while gas flows.
+    /// The outlet stands under what burners want while gas flows, or will want when it does.
     OutletLow {
         /// Outlet, gauge \[Pa\].
         outlet_pa: f64,
         /// The least that would do \[Pa\].
         least_pa: f64,
+        /// At which load.
+        load: Load,
     },
     /// Nothing comes to the outlet.
     NoGas {
@@ -151,11 +183,17 @@ pub enum Trouble {
         chamber_pa: f64,
         /// The limit.
         limit: &'static Limit,
+        /// What keeps it there; untold where nobody is to hear what is wrong.
+        from: Option<Above>,
     },
-    /// The first stage gives too little while gas flows.
+    /// The first stage has too little, with gas drawn or at rest.
     FirstLow {
         /// First stage, gauge \[Pa\].
         chamber_pa: f64,
+        /// What of it reaches the burners.
+        gives: Gives,
+        /// Whether no container that is open has more.
+        is_spent: bool,
     },
     /// Liquid comes to the first seat.
     Liquid {
@@ -246,7 +284,6 @@ impl Trouble {
     pub fn gravity(&self) -> Gravity {
         match self {
             Self::Escapes { .. }
-            | Self::OpenTube(_)
             | Self::Liquid { .. }
             | Self::LowSideWet { .. }
             | Self::TooFull { .. } => Gravity::Stop,
@@ -314,10 +351,14 @@ impl Affairs {
     pub fn effects(mut self) -> Self {
         self.troubles.retain(|t| !t.names_the_cause());
         for t in &mut self.troubles {
-            if let Trouble::Escapes { by, .. } = t
-                && let Escape::Tear(which) = *by
-            {
-                *by = Escape::Vent(which);
+            match t {
+                Trouble::Escapes { by, .. } => {
+                    if let Escape::Tear(which) = *by {
+                        *by = Escape::Vent(which);
+                    }
+                }
+                Trouble::FirstOver { from, .. } => *from = None,
+                _ => {}
             }
         }
         self.effects_only = true;
@@ -332,15 +373,7 @@ impl Affairs {
 
     /// Whether gas gets out.
     pub fn escapes(&self) -> bool {
-        let out = |t: &Trouble| matches!(t, Trouble::Escapes { .. } | Trouble::OpenTube(_));
+        let out = |t: &Trouble| matches!(t, Trouble::Escapes { .. });
         self.troubles.iter().any(out)
-    }
-
-    /// The same with what the instruments tell that hands have fitted: every view of a rig says it alike.
-    #[must_use]
-    pub fn with_fittings(mut self, fittings: &Fittings) -> Self {
-        let open = fittings.open_tubes().map(Trouble::OpenTube);
-        self.troubles.splice(0..0, open);
-        self
     }
 }

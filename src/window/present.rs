@@ -7,7 +7,7 @@ use super::desk::Desk;
 use crate::scenario::{Event, Talk, TalkStop, TalkView};
 use crate::sim::{Command, Snapshot, Taped};
 use crate::window::look::show::clock;
-use crate::window::look::theme::{BODY, GAUGE, main_button, plain, strong};
+use crate::window::look::theme::{BODY, GAUGE, Theme, main_button, plain, strong};
 use crate::window::time::jumps;
 use crate::window::time::time_bar::play_command;
 
@@ -19,6 +19,8 @@ const LARGEST: f32 = 3.0;
 const WATCHED_S: f64 = 8.0;
 /// What is done at the instant of a moment comes so much after it \[s\].
 const AFTER_S: f64 = 0.02;
+/// The word that a moment was kept stays so long \[s\].
+const WORD_S: f64 = 5.0;
 /// Close enough to a stop \[s\].
 const AT_S: f64 = 1e-6;
 
@@ -38,6 +40,11 @@ pub struct Present {
     pub list: bool,
     path: String,
     said: Option<String>,
+    /// The view that was last on show, and the one to come back to from outside.
+    shown: Option<TalkView>,
+    inside: TalkView,
+    /// The moment kept last, and until when the bar says so, on the clock of the window \[s\].
+    kept: Option<(f64, Option<f64>)>,
 }
 
 impl Present {
@@ -48,6 +55,7 @@ impl Present {
 
     /// Turns it on or off.
     pub fn toggle(&mut self, ctx: &egui::Context) {
+        self.shown = None;
         match self.before.take() {
             Some(size) => ctx.set_zoom_factor(size),
             None => self.before = Some(ctx.zoom_factor()),
@@ -92,6 +100,24 @@ impl Present {
         self.stops.insert(place, stop);
         self.done.insert(place, snap.acts.len());
         self.said = Some(format!("Kept {}", clock(at_s, 1)));
+        self.kept = Some((at_s, None));
+    }
+
+    /// Whether the picture is to be turned, being outside or not: the view that was chosen goes before it, and otherwise the
+    /// view follows who has turned the picture.
+    pub(super) fn turns(&mut self, is_outside: bool) -> bool {
+        let chosen = self.shown != Some(self.view);
+        let differs = is_outside != (self.view == TalkView::Outside);
+        if differs && !chosen {
+            self.view = if is_outside {
+                self.inside = self.view;
+                TalkView::Outside
+            } else {
+                self.inside
+            };
+        }
+        self.shown = Some(self.view);
+        differs && chosen
     }
 
     fn forget(&mut self, i: usize) {
@@ -335,6 +361,20 @@ impl Present {
         }
     }
 
+    /// Says for a while which moment was kept: its list would lie over what the room looks at.
+    fn kept_ui(&mut self, ui: &mut Ui, t: &Theme) {
+        let Some((at_s, until)) = &mut self.kept else {
+            return;
+        };
+        let now_s = ui.input(|input| input.time);
+        if now_s > *until.get_or_insert(now_s + WORD_S) {
+            self.kept = None;
+            return;
+        }
+        let words = format!("Kept {}", clock(*at_s, 1));
+        ui.label(RichText::new(words).font(plain(BODY)).color(t.ink));
+    }
+
     /// What can be done while it is on: one row.
     pub(super) fn bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> bool {
         let snap = desk.snap;
@@ -372,6 +412,7 @@ impl Present {
                 let words = format!("{place} of {}", self.stops.len());
                 ui.label(RichText::new(words).font(plain(BODY)).color(t.soft));
             }
+            self.kept_ui(ui, t);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 leave = ui.button("Leave").on_hover_text("F11 or Esc").clicked();
                 if ui

@@ -63,6 +63,50 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
     );
 }
 
+/// The moments that a text names: "at 5 min", "from 10 min on", "until 60 s".
+fn moments(text: &str) -> Vec<f64> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let named = |w: &[&str]| {
+        let unit = match w[2].trim_matches(|c: char| !c.is_alphabetic()) {
+            "s" => 1.0,
+            "min" => 60.0,
+            "h" => 3600.0,
+            _ => return None,
+        };
+        let is_when = matches!(w[0].to_lowercase().as_str(), "at" | "from" | "until");
+        w[1].parse::<f64>()
+            .ok()
+            .filter(|_| is_when)
+            .map(|n| n * unit)
+    };
+    words.windows(3).filter_map(named).collect()
+}
+
+/// A lesson tells of its own run: at every moment that its text or a question names something happens in its file, and who is
+/// told that nothing burns sees nothing burn.
+#[test]
+fn what_a_lesson_says_of_its_run_is_in_its_file() {
+    let mut named = 0;
+    for l in Lesson::shipped().unwrap_or_else(|e| panic!("{e}")) {
+        let asked = l.questions.iter().map(|q| &q.ask);
+        for text in std::iter::once(&l.about).chain(asked) {
+            for at_s in moments(text) {
+                named += 1;
+                let happens = l
+                    .scenario
+                    .events
+                    .iter()
+                    .any(|e| (e.at_s - at_s).abs() < 1e-6);
+                assert!(happens, "{}: nothing happens at {at_s} s: {text}", l.id);
+            }
+            let nothing = text.to_lowercase().contains("nothing burns");
+            let lit = l.scenario.on_at_start.contains(&true);
+            assert!(!(nothing && lit), "{}: {text}", l.id);
+        }
+    }
+    assert!(named >= 10, "{named} moments are named");
+}
+
 /// Lessons without a fault of the catalogue that show a limit broken, which is what they are about.
 const MEANT: [(&str, &str); 2] = [
     (

@@ -350,7 +350,7 @@ impl App {
         self.present.enlarge(ui.ctx());
         // What is covered stays covered: no view inside, no chart, no caption that tells what is to be found.
         let is_covered = self.live.is_covered();
-        if !is_covered && self.outside.is_outside() != (self.present.view == TalkView::Outside) {
+        if !is_covered && self.present.turns(self.outside.is_outside()) {
             self.outside.turn();
         }
         let paper = Frame::new().fill(t.paper);

@@ -170,8 +170,7 @@ impl App {
             self.build(false);
         }
         {
-            let fittings = self.fittings();
-            let affairs = state_of_affairs(&snap.rig, &snap.readings).with_fittings(&fittings);
+            let affairs = state_of_affairs(&snap.rig, &snap.readings);
             let affairs = self.live.told(affairs);
             let mut desk = Desk {
                 snap: &snap,

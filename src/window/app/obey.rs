@@ -99,8 +99,7 @@ impl App {
         let mut send = Vec::new();
         let snap = self.session.snapshot();
         let theme = Theme::of_context(ctx);
-        let fittings = self.fittings();
-        let affairs = state_of_affairs(&snap.rig, &snap.readings).with_fittings(&fittings);
+        let affairs = state_of_affairs(&snap.rig, &snap.readings);
         let mut desk = Desk {
             snap: &snap,
             send: &mut send,
@@ -183,7 +182,7 @@ impl App {
                 let caption = self.headline(desk);
                 let is_outside = self.outside.is_outside();
                 self.present.keep(snap, caption, is_outside);
-                self.present.list = true;
+                self.present.list |= !self.present.is_on();
             }
             Wish::Tour => self.tour.key(desk),
             Wish::Help => self.look.help = !self.look.help,

@@ -161,12 +161,13 @@ fn scale(
     for i in -count..=count {
         let y = middle - (f64::from(i) * step * pa_per_unit) as f32 * per_pa;
         let named = i % 2 == 0;
-        let long = if named { 9.0 } else { 5.0 };
-        painter.hline(
-            x - long..=x + long,
-            y,
-            Stroke::new(if i == 0 { 1.4 } else { 0.8 }, t.faint),
-        );
+        // At the legs, where the water is read: beside a figure a line reads as a minus.
+        let (leg, long) = (LEG - BORE - 1.0, if named { 5.0 } else { 3.0 });
+        let stroke = Stroke::new(if i == 0 { 1.4 } else { 0.8 }, t.faint);
+        for side in [-1.0, 1.0] {
+            let ends = [leg, leg - long].map(|off| pos2(x + side * off, y));
+            painter.line_segment(ends, stroke);
+        }
         if named {
             let value = f64::from(i.abs()) * step;
             let text = grouped(value, usize::from(step < 1.0));

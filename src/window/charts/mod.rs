@@ -458,12 +458,17 @@ impl Charts {
             let room = frame.x[1] - after;
             limit_words(painter, pos2(after + 16.0, at.y), room, frame);
         }
+        // A pointer that rests where nothing is drawn yet reads nothing.
+        let cursor = frame.cursor.filter(|time| {
+            let mut drawn = series.iter();
+            drawn.any(|(_, buckets)| bucket_at(buckets, *time).is_some())
+        });
         let mut x = plot.right();
         for (trace, buckets) in series.iter().rev() {
             if trace.channel == Channel::OutletTwin && !twin_differs(frame.snap) {
                 continue;
             }
-            let value = match frame.cursor {
+            let value = match cursor {
                 Some(time) => {
                     bucket_at(buckets, time).map(|b| words_of(chart.quantity, frame.units, b))
                 }
@@ -491,7 +496,7 @@ impl Charts {
                 x = head_text(painter, pos2(x, at.y), name, plain(12.0), t.soft, t) - 12.0;
             }
         }
-        let at_s = frame.cursor.unwrap_or(frame.snap.readings.time_s);
+        let at_s = cursor.unwrap_or(frame.snap.readings.time_s);
         for ghost in ghosts {
             let Some(bucket) = ghost.at(at_s) else {
                 continue;
@@ -501,7 +506,7 @@ impl Charts {
             let name = ghost.name.to_string();
             x = head_text(painter, pos2(x, at.y), name, strong(12.0), ghost.ink(t), t) - 10.0;
         }
-        if let (0, Some(time)) = (i, frame.cursor) {
+        if let (0, Some(time)) = (i, cursor) {
             let text = format!(
                 "at {}",
                 clock(time, tick_decimals(frame.time[1] - frame.time[0]))

@@ -6,17 +6,13 @@ use egui::{
 
 use super::frame::{Asked, Frame, GUTTER, Quantity};
 use crate::report::record;
+use crate::service::{LIMITS, Limit};
 use crate::sim::{Bucket, Mark};
-use crate::units::PA_PER_INWC;
 use crate::window::look::rules::rule_up;
 use crate::window::look::show::clock;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 use crate::window::look::within::within;
 
-/// Acceptance band of flow pressure \[Pa\] (practice: 11.0 ± 0.5 in w.c. at about half load).
-const BAND_PA: [f64; 2] = [10.5 * PA_PER_INWC, 11.5 * PA_PER_INWC];
-/// Never above this \[Pa\] (code: 14 in w.c. into a vehicle's piping).
-const LIMIT_PA: f64 = 14.0 * PA_PER_INWC;
 /// Marks closer than this share one line \[points\].
 const MARKS_APART: f32 = 3.0;
 /// A pointer so near to a line means it \[points\], and so many are told at once.
@@ -62,47 +58,54 @@ pub(super) fn draw_band(
     frame: &Frame<'_>,
 ) {
     let t = &frame.theme;
-    let band = Rect::from_x_y_ranges(plot.x_range(), y_of(BAND_PA[1])..=y_of(BAND_PA[0]));
+    let flow = &LIMITS.flow;
+    let band = Rect::from_x_y_ranges(plot.x_range(), y_of(flow.high)..=y_of(flow.low));
     painter.rect_filled(band, 0.0, t.band);
 }
 
-/// The pressure nothing in a vehicle may see.
+/// How high lock-up may come, and the pressure nothing in a vehicle may see: each with its words.
+fn limits(t: &Theme) -> [(&'static str, &'static Limit, Color32); 2] {
+    [
+        ("lock-up to ", &LIMITS.lock_up, t.caution),
+        ("never above ", &LIMITS.lock_up_caution, t.danger),
+    ]
+}
+
+/// Draws both.
 pub(super) fn draw_limit(
     painter: &Painter,
     plot: Rect,
     y_of: &impl Fn(f64) -> f32,
     frame: &Frame<'_>,
 ) {
-    let y = y_of(LIMIT_PA);
-    limit_stroke(painter, [plot.left(), plot.right()], y, &frame.theme);
+    for (_, limit, ink) in limits(&frame.theme) {
+        limit_stroke(painter, [plot.left(), plot.right()], y_of(limit.high), ink);
+    }
 }
 
-fn limit_stroke(painter: &Painter, x: [f32; 2], y: f32, t: &Theme) {
+fn limit_stroke(painter: &Painter, x: [f32; 2], y: f32, ink: Color32) {
     painter.extend(Shape::dashed_line(
         &[pos2(x[0], y), pos2(x[1], y)],
-        Stroke::new(1.4, t.danger),
+        Stroke::new(1.4, ink),
         6.0,
         4.0,
     ));
 }
 
-/// Room that the words of band and limit take beside the values at the end of the head, and what their numbers alone do.
-const ROOM: f32 = 400.0;
+/// Room that the words of band and limits take beside the values at the end of the head, what they take without the lower
+/// limit, and what their numbers alone do.
+const ROOM: [f32; 2] = [500.0, 400.0];
 const ROOM_OF_NUMBERS: f32 = 300.0;
 
-/// What band and limit say, with a piece of each before its words: in the head, where no curve runs. Numbers alone where
-/// there is no room for more.
+/// What band and limits say, with a piece of each before its words: in the head, where no curve runs. Without the lower limit,
+/// and then numbers alone, where there is no room for more.
 pub(super) fn limit_words(painter: &Painter, at: Pos2, room: f32, frame: &Frame<'_>) {
     if room <= ROOM_OF_NUMBERS {
         return;
     }
-    let [from, never] = if room > ROOM {
-        ["from half load ", "never above "]
-    } else {
-        [""; 2]
-    };
     let t = &frame.theme;
     let low = |pa: f64| frame.units.low(pa).number();
+    let with_words = |words: &'static str| if room > ROOM[1] { words } else { "" };
     let middle = at.y + 8.0;
     let piece = Rect::from_min_max(pos2(at.x, middle - 5.0), pos2(at.x + 16.0, middle + 5.0));
     painter.rect(
@@ -112,24 +115,19 @@ pub(super) fn limit_words(painter: &Painter, at: Pos2, room: f32, frame: &Frame<
         Stroke::new(1.0, t.good),
         egui::StrokeKind::Inside,
     );
-    let words = format!("{from}{} to {}", low(BAND_PA[0]), low(BAND_PA[1]));
-    let told = painter.text(
-        pos2(piece.right() + 5.0, at.y),
-        Align2::LEFT_TOP,
-        words,
-        plain(NOTE),
-        t.soft,
-    );
-    let x = told.right() + 12.0;
-    limit_stroke(painter, [x, x + 16.0], middle, t);
-    let words = format!("{never}{}", low(LIMIT_PA));
-    painter.text(
-        pos2(x + 21.0, at.y),
-        Align2::LEFT_TOP,
-        words,
-        plain(NOTE),
-        t.soft,
-    );
+    let (from, to) = (low(LIMITS.flow.low), low(LIMITS.flow.high));
+    let words = format!("{}{from} to {to}", with_words("from half load "));
+    let write = |x: f32, words: String| {
+        let font = plain(NOTE);
+        painter.text(pos2(x, at.y), Align2::LEFT_TOP, words, font, t.soft)
+    };
+    let mut told = write(piece.right() + 5.0, words);
+    let less = usize::from(room <= ROOM[0]);
+    for (name, limit, ink) in limits(t).into_iter().skip(less) {
+        let x = told.right() + 12.0;
+        limit_stroke(painter, [x, x + 16.0], middle, ink);
+        told = write(x + 21.0, format!("{}{}", with_words(name), low(limit.high)));
+    }
 }
 
 pub(super) fn draw_value_grid(
@@ -240,11 +238,12 @@ pub(super) fn draw_time_grid(painter: &Painter, top: f32, ruler: Rect, frame: &F
 
 /// Height kept above the ruler for the words of what happened \[points\].
 pub(super) fn mark_lane(height: f32) -> f32 {
-    if height > 230.0 {
-        2.0 * MARK_ROW
-    } else {
-        MARK_ROW
-    }
+    let rows = match height {
+        high if high > 330.0 => 3.0,
+        high if high > 230.0 => 2.0,
+        _ => 1.0,
+    };
+    rows * MARK_ROW
 }
 
 /// Lines for what happened, from `top` down to a lane of their own, where their words make room for each other and
@@ -252,8 +251,12 @@ pub(super) fn mark_lane(height: f32) -> f32 {
 pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<'_>) {
     let rows = (lane.height() / MARK_ROW).round().max(1.0) as usize;
     let t = &frame.theme;
-    let mut rows_end = [f32::MIN; 2];
-    let now_x = frame.x_of(frame.snap.readings.time_s);
+    let mut lanes = Lanes {
+        ends: vec![f32::MIN; rows],
+        room: [lane.left(), lane.right()],
+        now: frame.x_of(frame.snap.readings.time_s),
+        last: (f32::MIN, None),
+    };
     let mut told = Vec::new();
     let marks: Vec<&Mark> = in_view(frame).collect();
     let mut rest = &marks[..];
@@ -265,34 +268,16 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
             .take_while(|m| frame.x_of(m.time_s) - x < MARKS_APART)
             .count();
         rest = &after[near..];
-        let Some(row) = (0..rows.min(2)).find(|row| x + 3.0 > rows_end[*row]) else {
-            mark_line(painter, x, top, lane.top(), t);
-            continue;
-        };
         let also = (near > 0).then(|| format!(" +{near}"));
         let words = record::mark(mark, &frame.snap.rig) + also.as_deref().unwrap_or("");
         let galley = painter.layout_no_wrap(words, plain(11.0), t.soft);
-        let y = lane.top() + MARK_ROW * row as f32;
-        // At the right edge, or where the moment on show runs through them, the words stand before their line, if
-        // nothing stands there.
-        let wide = galley.size().x;
-        let free = |left: f32| {
-            let crossed = (left - 7.0..=left + wide + 7.0).contains(&now_x);
-            left > rows_end[row].max(lane.left() - 1.0)
-                && left + wide <= lane.right()
-                && (!crossed || (now_x - x).abs() < 8.0)
-        };
-        let at = [x + 4.0, x - 4.0 - wide]
-            .into_iter()
-            .find(|left| free(*left))
-            .map(|left| pos2(left, y));
-        let Some(at) = at else {
+        let Some((left, row)) = lanes.place(x, galley.size().x) else {
             mark_line(painter, x, top, lane.top(), t);
             continue;
         };
+        let y = lane.top() + MARK_ROW * row as f32;
         mark_line(painter, x, top, y + MARK_ROW - 2.0, t);
-        rows_end[row] = at.x + galley.size().x + 8.0;
-        told.push((at, galley));
+        told.push((pos2(left, y), galley));
     }
     // Words over all lines, on a ground of their own.
     for (at, galley) in told {
@@ -301,6 +286,48 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
         painter.galley(at, galley, t.soft);
     }
     mark_under_pointer(painter, lane, frame);
+}
+
+/// The rows under the charts in which the words of marks stand.
+struct Lanes {
+    /// Where each row is free from.
+    ends: Vec<f32>,
+    /// Left and right end of all.
+    room: [f32; 2],
+    /// Where the moment on show is.
+    now: f32,
+    /// The line of the mark before, and the row of its words down to which it runs.
+    last: (f32, Option<usize>),
+}
+
+impl Lanes {
+    /// Where the words of a line at `x` begin, and in which row: behind their line; before it where that has no room, and not
+    /// across the line before, whose words they would seem to be. The moment on show runs through none that can stand
+    /// elsewhere.
+    fn place(&mut self, x: f32, wide: f32) -> Option<(f32, usize)> {
+        let [from, to] = self.room;
+        let sides = [x + 4.0, x - 4.0 - wide];
+        let all = || {
+            sides
+                .iter()
+                .flat_map(|left| (0..self.ends.len()).map(|row| (*left, row)))
+        };
+        let free = |(left, row): &(f32, usize)| {
+            let (line, above) = self.last;
+            let own = *left > x || *left > line || above.is_none_or(|above| *row > above);
+            own && *left > self.ends[*row].max(from - 1.0) && left + wide <= to
+        };
+        let clear = |(left, _): &(f32, usize)| {
+            let crossed = (left - 7.0..=left + wide + 7.0).contains(&self.now);
+            !crossed || (self.now - x).abs() < 8.0
+        };
+        let place = all().filter(free).find(clear).or_else(|| all().find(free));
+        self.last = (x, place.map(|(_, row)| row));
+        if let Some((left, row)) = place {
+            self.ends[row] = left + wide + 8.0;
+        }
+        place
+    }
 }
 
 /// What happened in the time in view.
@@ -451,6 +478,31 @@ pub(super) fn ruler_ui(ui: &mut Ui, ruler: Rect, frame: &Frame<'_>) -> Asked {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Every line that has room for its words in some row has them, on the side where no other line claims them.
+    #[test]
+    fn a_mark_has_its_name_where_there_is_room_for_it() {
+        let lanes = |rows: usize, now: f32| Lanes {
+            ends: vec![f32::MIN; rows],
+            room: [0.0, 300.0],
+            now,
+            last: (f32::MIN, None),
+        };
+        // The moment on show stands right behind the line, and nothing is free before it: named all the same.
+        assert_eq!(lanes(2, 40.0).place(20.0, 90.0), Some((24.0, 0)));
+        // Elsewhere if it can.
+        assert_eq!(lanes(1, 160.0).place(140.0, 90.0), Some((46.0, 0)));
+        // Before its line never over the line before.
+        let mut two = lanes(2, 1e9);
+        assert_eq!(two.place(230.0, 60.0), Some((234.0, 0)));
+        assert_eq!(two.place(280.0, 60.0), Some((216.0, 1)));
+        assert_eq!(two.place(290.0, 60.0), None);
+        let mut three = lanes(3, 1e9);
+        let rows: Vec<usize> = [20.0, 40.0, 60.0]
+            .map(|x| three.place(x, 90.0).expect("room").1)
+            .to_vec();
+        assert_eq!(rows, [0, 1, 2]);
+    }
 
     #[test]
     fn steps_of_time_are_round() {

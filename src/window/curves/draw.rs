@@ -19,6 +19,9 @@ const MARGIN: f64 = 0.06;
 /// The shortest axis of loads \[W\]: 10,000 Btu/h, one burner.
 const LEAST_W: f64 = 10_000.0 * W_PER_BTU_PER_H;
 
+/// A draw that counts as one \[W\]: a few hundred Btu/h.
+const DRAWN_W: f64 = 50.0;
+
 /// Load in thousand Btu/h or kW.
 fn load_of(units: Units, watt: f64) -> f64 {
     match units {
@@ -89,7 +92,10 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves) {
         t,
     );
     let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
-    sheet.patch([0.0, most], [low, high], t.band, Stroke::NONE);
+    // The band is one of flow at half load and above.
+    let rated_w: f64 = desk.snap.rig.appliances.iter().map(|a| a.input_w).sum();
+    let half = load_of(u, 0.5 * rated_w).min(most);
+    sheet.patch([half, most], [low, high], t.band, Stroke::NONE);
     let heads = ["rising", "falling"];
     family::draw(&sheet, &members, now, &heads, load_unit(u), t);
 }
@@ -101,9 +107,16 @@ pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &LockUpCurv
         .map(|[x, _, y]| [u.high(*x).value, u.low(*y).value])
         .collect();
     let across = range(line.iter().map(|p| p[0]), 0.0);
-    let limits = [LIMITS.lock_up, LIMITS.lock_up_caution].map(|limit| {
-        let name = format!("at most {}", u.low(limit.high));
-        Member::limit(name, across, u.low(limit.high).value, t)
+    let limits = [
+        ("120 % of set:", &LIMITS.lock_up, t.caution),
+        ("never above", &LIMITS.lock_up_caution, t.danger),
+    ];
+    let limits = limits.map(|(name, limit, ink)| {
+        let high = u.low(limit.high);
+        Member {
+            ink,
+            ..Member::limit(format!("{name} {high}"), across, high.value, t)
+        }
     });
     let mut members = vec![Member {
         name: "lock-up".to_owned(),
@@ -113,7 +126,14 @@ pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &LockUpCurv
     }];
     members.extend(limits);
     let n = &desk.snap.readings;
-    let now = [u.high(n.first.inlet_pa).value, u.low(n.outlet_pa).value];
+    // Under load nothing is locked up: the rig has a place across and none up.
+    let is_locked_up = n.demand_w <= 0.0 && n.flow_w < DRAWN_W;
+    let stands = if is_locked_up {
+        u.low(n.outlet_pa).value
+    } else {
+        f64::NAN
+    };
+    let now = [u.high(n.first.inlet_pa).value, stands];
     let lowest = u.low(LIMITS.flow.low);
     let unit = u.high(1e6).unit;
     let sheet = Sheet::begin(

@@ -74,14 +74,14 @@ impl Kind {
     fn how_to_read(self) -> &'static str {
         match self {
             Self::Flow => {
-                "Each container pressure has its own mark and colour. Solid: the load rises. Dashed: it falls; the gap \
+                "Each container pressure has its own mark and color. Solid: the load rises. Dashed: it falls; the gap \
                  between the two comes from friction. Point at a load to read all lines there; – stands where a line does not \
                  reach that load. The band is flow pressure at about half load (common practice). Where a line bends down, the \
                  first stage or the seat can pass no more; where it drops to nothing, the supply gives no more: an \
                  excess-flow valve has shut, or the way is blocked."
             }
             Self::LockUp => {
-                "The outlet with almost nothing drawn, come to by closing. The lower line is 120 % of the set \
+                "The outlet with almost nothing drawn, as burners are shut off. The lower line is 120 % of the set \
                  pressure (common practice), the upper one 14 in w.c. (24 CFR 3280.704, UL 144-2002)."
             }
             Self::Relief => {

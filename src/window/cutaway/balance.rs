@@ -1,11 +1,13 @@
 //! The forces on one diaphragm as a balance: what pushes towards closed in one pan, what pushes towards open in the
 //! other, the beam tipped by what is left over; and every push as a bar with its number.
 
-use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::draw;
 use super::geometry::StageShape;
+use crate::report::letters::capital;
 use crate::rig::readings::StageReadings;
+use crate::window::look::pieces::tell;
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::{CORNER, NOTE, Theme, plain, strong};
 use crate::window::look::within::within;
@@ -31,11 +33,83 @@ const MAGNIFIED: f64 = 20.0;
 /// Under this share even the longer bar would not be seen.
 const LEAST: f64 = 1e-3;
 
+/// What pushes on a diaphragm.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Push {
+    /// Gas in the chamber.
+    GasBelow,
+    /// Air in the spring case.
+    AirAbove,
+    /// Adjusting spring.
+    Spring,
+    /// Gas from upstream on the seat disc.
+    Jet,
+    /// Rubber squeezed on the orifice.
+    Seat,
+    /// Guide and lever.
+    Friction,
+    /// What slows, and what ends the stroke.
+    Stops,
+    /// A finger.
+    Finger,
+    /// Water on the diaphragm.
+    Water,
+}
+
+impl Push {
+    /// Its name in the list.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::GasBelow => "gas below",
+            Self::AirAbove => "air above",
+            Self::Spring => "spring",
+            Self::Jet => "jet, through lever",
+            Self::Seat => "seat pushes back",
+            Self::Friction => "friction",
+            Self::Stops => "damping, stops",
+            Self::Finger => "finger",
+            Self::Water => "water on top",
+        }
+    }
+
+    /// What it is.
+    pub fn told(self) -> &'static str {
+        match self {
+            Self::GasBelow => {
+                "Gas in the chamber times the diaphragm's area: it lifts the diaphragm and closes the seat"
+            }
+            Self::AirAbove => {
+                "Air in the spring case on top of the diaphragm; none to speak of while the vent is clear. Pressure there opens the \
+                 seat, a partial vacuum closes it"
+            }
+            Self::Spring => {
+                "The adjusting spring pushes the diaphragm down and the seat open. It pushes less the lower the diaphragm stands"
+            }
+            Self::Jet => {
+                "Upstream gas comes out of the orifice as a jet and pushes the seat disc open. The lever passes that push on to the \
+                 diaphragm, several times smaller"
+            }
+            Self::Seat => {
+                "Rubber squeezed on the orifice pushes back, through the lever: nothing while the seat is open, more the harder it is \
+                 shut"
+            }
+            Self::Friction => {
+                "Rubbing in guide, lever and pin: it holds against whatever way the diaphragm goes, and keeps a little even at rest"
+            }
+            Self::Stops => {
+                "Damping slows a moving diaphragm and is nothing at rest; a stop pushes back where the stroke ends"
+            }
+            Self::Finger => "A finger on the diaphragm",
+            Self::Water => "The weight of water standing on the diaphragm: it opens the seat",
+        }
+    }
+}
+
 /// The pushes on a diaphragm \[N\], positive towards closed.
 pub struct Pushes {
     gas_below_n: f64,
     air_above_n: f64,
-    others: [(&'static str, f64); 5],
+    others: [(Push, f64); 5],
     water_n: f64,
     hand_n: f64,
 }
@@ -50,29 +124,29 @@ impl Pushes {
             gas_below_n: f.gas_n - air_above_n,
             air_above_n,
             others: [
-                ("spring", f.spring_n),
-                ("jet, through lever", f.jet_n),
-                ("seat pushes back", f.seat_n),
-                ("friction", f.friction_n),
-                ("damping, stops", f.damping_n + f.stop_n),
+                (Push::Spring, f.spring_n),
+                (Push::Jet, f.jet_n),
+                (Push::Seat, f.seat_n),
+                (Push::Friction, f.friction_n),
+                (Push::Stops, f.damping_n + f.stop_n),
             ],
             water_n: f.water_n,
             hand_n: f.hand_n,
         }
     }
 
-    /// The pushes with their names, in the order they are read; water only when it is there.
-    pub fn rows(&self) -> Vec<(&'static str, f64)> {
+    /// The pushes in the order they are read; water only when it is there.
+    pub fn rows(&self) -> Vec<(Push, f64)> {
         let mut rows = vec![
-            ("gas below", self.gas_below_n),
-            ("air above", self.air_above_n),
+            (Push::GasBelow, self.gas_below_n),
+            (Push::AirAbove, self.air_above_n),
         ];
         rows.extend(self.others);
         if self.hand_n != 0.0 {
-            rows.push(("finger", self.hand_n));
+            rows.push((Push::Finger, self.hand_n));
         }
         if self.water_n.abs() > WORTH_A_ROW_N {
-            rows.push(("water on top", self.water_n));
+            rows.push((Push::Water, self.water_n));
         }
         rows
     }
@@ -175,7 +249,7 @@ pub fn draw(
     let (zero, reach) = (card.right() - k * (74.0 + half), k * half);
     let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
     let mut y = head;
-    for (label, newton) in &rows {
+    for (push, newton) in &rows {
         let bar = Bar {
             left: at.x,
             right: card.right(),
@@ -184,10 +258,45 @@ pub fn draw(
             reach,
             times: k,
         };
-        bar.draw(painter, label, *newton, full, theme, units);
+        bar.draw(painter, push.name(), *newton, full, theme, units);
         y += k * ROW;
     }
     painter.vline(zero, head..=y, Stroke::new(1.0, theme.faint));
+}
+
+/// Has every row tell what it is, under the pointer and to who walks with Tab.
+pub fn answers(ui: &Ui, place: &Place, pushes: &Pushes, units: Units, t: &Theme) {
+    let rows = pushes.rows();
+    let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
+    let k = place.times;
+    for (i, (push, newton)) in rows.into_iter().enumerate() {
+        let top = place.at.y + k * (BEAM + 13.0 + ROW * i as f32);
+        let rect = Rect::from_min_size(pos2(place.at.x, top), k * vec2(place.wide, ROW));
+        let id = ui.scope_id().with(("push", push.name()));
+        let response = ui.interact(rect, id, Sense::focusable_noninteractive());
+        let longer = match magnified(newton, full) {
+            times if times > 1.0 => format!(". Its faint bar is drawn {times:.0} times as long"),
+            _ => String::new(),
+        };
+        let side = match newton {
+            n if n > 0.0 => ", closes",
+            n if n < 0.0 => ", opens",
+            _ => "",
+        };
+        let words = format!(
+            "{}, {}{side}. {}{longer}",
+            capital(push.name()),
+            units.force(newton),
+            push.told()
+        );
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+        if response.hovered() || response.has_focus() {
+            let ring = Stroke::new(1.0, t.accent);
+            ui.painter()
+                .rect_stroke(rect.expand(1.0), 2.0, ring, egui::StrokeKind::Outside);
+        }
+        tell(ui, response, words);
+    }
 }
 
 /// The beam: pans as heavy as what pushes each way, tipped by what is left over.

@@ -19,9 +19,17 @@ const BAR_SHARE: f32 = 0.42;
 const ALL_GONE_M: f64 = 0.7e-3;
 /// Area of a channel across the rubber that is drawn as deep as the loupe's notch goes \[m²\].
 const DEEP_NICK_M2: f64 = 0.02e-6;
+/// The lip is drawn so deep in the rubber at most, as a share of the radius: the words say when it is deeper.
+const DEEPEST: f32 = 0.5;
 
 /// Smallest grain that is seen \[points\].
 const LEAST_GRAIN: f32 = 4.0;
+
+/// Whether a lip stands deeper in its rubber than it is drawn.
+pub fn is_deeper(stage: &StageReadings) -> bool {
+    let open = stage.lift_m > OPEN_FROM_M;
+    !open && stage.squeeze_m * f64::from(BAR_SHARE) > f64::from(DEEPEST) * BAR_US.0
+}
 
 /// A loupe and what it shows.
 pub struct Loupe<'a> {
@@ -64,7 +72,7 @@ impl Loupe<'_> {
         // A seat held open by a grain is squeezed by the grain, not by the lip.
         let open = stage.lift_m > OPEN_FROM_M;
         let squeeze = if open { 0.0 } else { px(stage.squeeze_m) };
-        let squeeze = squeeze.max(0.0).min(radius * 0.3);
+        let squeeze = squeeze.max(0.0).min(radius * DEEPEST);
         let passage_top = center.y + radius * 0.30;
         clip.fill(
             painter,
@@ -114,7 +122,14 @@ impl Loupe<'_> {
         if let Some(grain_m) = shape.grain_m {
             // To scale, bedded in the rubber; a speck stays as large as can be seen.
             let size = (grain_m as f32 * per_m).hypot(LEAST_GRAIN);
-            grain(painter, pos2(tip, center.y), size, t);
+            let at = pos2(tip, center.y + 0.08 * radius);
+            let gas = draw::mix(
+                t.gas(self.stage.inlet_pa),
+                t.gas(self.stage.chamber_pa),
+                0.4,
+            );
+            hollow(painter, at, size, 0.34 * radius, gas, t);
+            grain(painter, at, size, t);
         } else if shape.held_m > 0.0 {
             // Ragged rubber; where it is out of sight the holder's bare steel says so.
             let gone = (shape.held_m / ALL_GONE_M).min(1.0) as f32;
@@ -242,6 +257,19 @@ fn lip(painter: &Painter, tip: f32, y: f32, radius: f32, theme: &Theme) {
         Stroke::NONE,
     ));
     painter.add(Shape::line(points, Stroke::new(1.3, theme.ink)));
+}
+
+/// What the rubber leaves free around a grain that lies between it and the lip: the gas goes by there.
+fn hollow(painter: &Painter, at: Pos2, size: f32, most: f32, gas: Color32, theme: &Theme) {
+    let half = vec2(1.08 * size + 1.5, (0.8 * size + 3.0).min(most));
+    let points: Vec<Pos2> = (0..=12)
+        .map(|i| {
+            let a = std::f32::consts::PI * (i as f32 / 12.0 - 0.5);
+            at + vec2(half.x * a.cos(), half.y * a.sin())
+        })
+        .collect();
+    let edge = Stroke::new(1.3, theme.ink);
+    painter.add(Shape::convex_polygon(points, gas, edge));
 }
 
 /// A grain that keeps the seat off its nozzle.

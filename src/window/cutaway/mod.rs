@@ -150,7 +150,7 @@ impl Cutaway {
         self.paint(&ground, scene);
         let legend = Self::draw_legend(&painter, rect, scene, &places, &theme);
         scale::answers(ui, legend, theme.dark);
-        self.draw_balance(&painter, rect, scene, &places, &theme);
+        self.draw_balance(ui, &painter, rect, scene, &places, &theme);
         let vent_y = places.views[1].xy(0.0, places.plans[1].shoulder + 4.0).y;
         let further = runs_off(&stages);
         let corner = pos2(rect.left(), vent_y);
@@ -394,6 +394,7 @@ impl Cutaway {
     /// where there is room, else on a plate of their own once a part is kept.
     fn draw_balance(
         &self,
+        ui: &Ui,
         painter: &Painter,
         rect: Rect,
         scene: &Scene<'_>,
@@ -421,6 +422,7 @@ impl Cutaway {
             wide: balance::WIDTH,
         };
         balance::draw(painter, &place, NAMES[i], &pushes, theme, scene.units);
+        balance::answers(ui, &place, &pushes, scene.units, theme);
         painter.vline(
             place.at.x - 12.0,
             places.loupe_y + 4.0..=rect.bottom() - 2.0,
@@ -455,6 +457,7 @@ impl Cutaway {
         };
         let theme = Theme::of(ui);
         balance::draw(ui.painter(), &place, NAMES[i], &pushes, &theme, units);
+        balance::answers(ui, &place, &pushes, units, &theme);
     }
 
     /// The magnifier under the legend: one setting for both stages, always told. What would lie on the second stage's

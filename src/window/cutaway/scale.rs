@@ -113,7 +113,8 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
 /// Has the legend tell what it is, under pointer and for a reader.
 pub fn answers(ui: &Ui, legend: Rect, dark: bool) {
     let words = format!(
-        "The colour of gas tells its pressure, {} is higher; the marks over the bar are inlet, first stage and outlet now",
+        "The color of the gas tells its pressure: {} is higher. The scale is not even, low pressures have more of it. The marks over \
+         the bar are, from left to right, the outlet, the first stage and the inlet now",
         if dark { "lighter" } else { "darker" }
     );
     let id = ui.scope_id().with("legend");

@@ -502,13 +502,17 @@ impl Stage<'_> {
             } else {
                 egui::Align2::CENTER_TOP
             };
-            painter.text(
-                v.xy(-0.46 * p.plate, height),
-                align,
-                "healthy",
-                crate::window::look::theme::plain(10.5),
-                faint.color,
-            );
+            // On a ground of its own: coils and levers lie behind.
+            let font = crate::window::look::theme::plain(10.5);
+            let word = painter.layout_no_wrap("healthy".to_owned(), font, faint.color);
+            let at = align.anchor_size(v.xy(-0.46 * p.plate, height), word.size());
+            let ground = if above {
+                self.case_color()
+            } else {
+                t.gas(self.now.chamber_pa)
+            };
+            painter.rect_filled(at.expand2(vec2(2.0, -1.0)), 2.0, ground);
+            painter.galley(at.min, word, faint.color);
         }
     }
 

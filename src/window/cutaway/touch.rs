@@ -197,7 +197,7 @@ fn offers(part: Part, u: Units) -> Vec<(String, Action)> {
                 Which::Second => inject("lever_off", 1.0),
             };
             let mut out: Vec<_> = knock
-                .map(|a| own("Knock it off its stem", a))
+                .map(|a| own("Knock it off its pin", a))
                 .into_iter()
                 .collect();
             out.push(own("Tap the body", Action::Tap));

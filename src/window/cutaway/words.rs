@@ -11,9 +11,11 @@ use super::stage::Stage;
 use crate::physics::heat::frost_depth_k;
 use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
+use crate::service::Which;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
-use crate::window::told::headline::{seat_told, trouble};
-use crate::window::told::part::seat_moves;
+use crate::window::told::headline::trouble;
+use crate::window::told::part::{chamber, liquid, seat_moves};
+use crate::window::told::seats::seat_told;
 
 /// Pressures and names beside the parts.
 pub(super) fn labels(
@@ -28,11 +30,7 @@ pub(super) fn labels(
     for (i, s) in stages.iter().enumerate() {
         let (p, v) = (&s.plan, &s.view);
         let ink = theme.ink_on_gas(s.now.chamber_pa);
-        let text = if i == 0 {
-            u.high(s.now.chamber_pa)
-        } else {
-            u.pressure(s.now.chamber_pa)
-        };
+        let text = chamber(Which::BOTH[i], s.now.chamber_pa, u);
         // In a small picture the first stage's number stands in the pipe that leaves it, and
         // the second's is left to the outlet.
         if places.roomy {
@@ -90,11 +88,10 @@ pub(super) fn labels(
         if let Some(name) = name {
             painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
         }
-        let case = u.pressure(s.now.case_pa);
+        let case = u.low(s.now.case_pa);
         let mut lines = vec![[format!("case {case}"), case.to_string()]];
-        if i == 0 && n.pool_kg > 2e-5 {
-            let pool = u.small_mass(n.pool_kg);
-            lines.push([format!("{pool} liquid"), pool.to_string()]);
+        if let Some(pool) = liquid(n.pool_kg, u).filter(|_| i == 0) {
+            lines.push([pool, "liquid".to_owned()]);
         }
         for (k, line) in lines.into_iter().enumerate() {
             let y = name_at.y + 18.0 + 15.0 * k as f32;
@@ -124,7 +121,7 @@ pub(super) fn labels(
             places.left + 1.0,
             Align2::LEFT_TOP,
             u.high(n.first.inlet_pa),
-            "from container",
+            "at the inlet",
         ),
         (
             places.right - 1.0,
@@ -264,6 +261,9 @@ pub(super) fn loupe_words(
         lines.push(format!("ice on {} of the bore", percent(s.ice)));
     } else if i == 1 {
         lines.push(passes(s, scene));
+    }
+    if super::inset::is_deeper(s) {
+        lines.push("pressed in deeper than drawn".to_owned());
     }
     for (k, line) in lines.iter().enumerate() {
         painter.text(

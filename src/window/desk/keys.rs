@@ -165,14 +165,14 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 32] = [
         Key::ArrowLeft,
         Modifiers::NONE,
         Wish::PanBack,
-        "←",
+        "Left arrow",
         "charts: earlier",
     ),
     (
         Key::ArrowRight,
         Modifiers::NONE,
         Wish::PanOn,
-        "→",
+        "Right arrow",
         "charts: later",
     ),
     (

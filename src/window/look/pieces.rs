@@ -1,7 +1,7 @@
 //! The pieces the window is put together from: tabs, cards of a height and the message of a model that
 //! stopped. Not here: what lies on them.
 
-use egui::{Frame, Margin, Rect, RichText, Sense, Ui, UiBuilder, vec2};
+use egui::{Frame, Margin, Rect, Response, RichText, Sense, Tooltip, Ui, UiBuilder, vec2};
 
 use crate::window::look::theme::{self, CORNER, LEAD, Theme, plain, strong};
 
@@ -41,6 +41,18 @@ pub fn tab(ui: &mut Ui, t: &Theme, on: bool, name: &str) -> egui::Response {
         painter.rect_filled(line, 0.0, t.accent);
     }
     response
+}
+
+/// What a place of a picture says, under the pointer and to who walks to it with Tab.
+pub fn tell(ui: &Ui, response: Response, words: String) {
+    if response.has_focus() && !response.hovered() {
+        let ctx = ui.ctx().clone();
+        Tooltip::always_open(ctx, response.layer_id, response.id, &response).show(|ui| {
+            ui.label(words);
+        });
+    } else {
+        response.on_hover_text(words);
+    }
 }
 
 /// A choice among several: a hollow ring until it is the one.

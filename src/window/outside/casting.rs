@@ -245,13 +245,10 @@ fn fittings(painter: &Painter, lay: &Lay, i: usize, t: &Theme) {
 
 /// A vent: its tube, screen, flap, and what bars, wets or leaves it.
 fn vent(painter: &Painter, lay: &Lay, i: usize, seen: &VentSeen, clock_s: f64, t: &Theme) {
-    let (p, v) = (&lay.plans[i], &lay.views[i]);
-    let mouth = lay.vent(i, seen.looks_up);
-    let level = 0.5 * (p.rest + 3.2 + p.shoulder) + 1.0;
-    let root = v.xy(p.clamp + WALL - 1.0, level);
-    let bend = pos2(mouth.x, root.y);
+    let v = &lay.views[i];
+    let [root, bend, mouth] = lay.vent_tube(i, seen.looks_up);
     let down = if seen.looks_up { -1.0 } else { 1.0 };
-    let w = v.len(2.0 * p.vent.max(1.5) + 3.4).max(5.0);
+    let w = lay.vent_wide(i);
     metal::pipe(painter, &[root, bend, mouth], w, t.cast, t);
     let lip = Rect::from_center_size(mouth, vec2(w + v.len(2.4), v.len(3.0).max(3.0)));
     metal::standing(painter, lip, shade(t.cast, -0.06), Stroke::new(1.1, t.ink));

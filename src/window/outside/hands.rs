@@ -6,7 +6,7 @@ use egui::{Popup, Pos2, Rect, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos
 use super::bottle::Bottle;
 use super::hang;
 use super::lay::Lay;
-use super::line::changeover_at;
+use super::line::{changeover_at, hose};
 use super::words;
 use crate::report::letters::capital;
 use crate::rig::Rig;
@@ -14,6 +14,7 @@ use crate::scenario::WhichStage;
 use crate::service::{Device, Fittings, Joint, Kit, MOST_FITTED, Shown, TestPoint, Which};
 use crate::visit::Outlook;
 use crate::window::bench::{device_name, instruments};
+use crate::window::look::pieces::tell;
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, title};
 use crate::window::told::part::{Part, Piece};
@@ -133,9 +134,10 @@ pub fn answer(ui: &Ui, lay: &Lay, a: &Around<'_>) -> Vec<Hand> {
             ui.label(title(name.clone(), 12.5));
             menu(ui, spot, a, &mut out);
         });
-        if open.is_none() {
-            response.on_hover_text(told(spot, name, a));
+        if open.is_some() {
+            continue;
         }
+        tell(ui, response, told(spot, name, a));
     }
     out
 }
@@ -147,12 +149,16 @@ fn around(at: Pos2, size: egui::Vec2) -> Rect {
 fn spots(lay: &Lay, a: &Around<'_>) -> Vec<(Spot, Rect)> {
     let s = lay.scale();
     let mut out = Vec::new();
-    for (i, (b, room)) in a.seen.bottles.iter().zip(&lay.bottles).enumerate() {
-        let bottle = Bottle::new(b, *room);
-        // What is large lies under what is small on it.
-        out.push((Spot::Container(i), *room));
-        out.push((Spot::Valve(i), around(bottle.wheel(), vec2(34.0, 22.0))));
-        out.push((Spot::Joint(i), around(bottle.outlet(), vec2(16.0, 16.0))));
+    // What is large lies under what is small on it.
+    let bottles = || a.seen.bottles.iter().zip(&lay.bottles).enumerate();
+    out.extend(bottles().map(|(i, (_, room))| (Spot::Container(i), *room)));
+    for (i, (b, room)) in bottles() {
+        let along = Rect::from_points(&hose(lay, a.seen, i, b, *room));
+        out.push((Spot::Joint(i), along.expand(6.0)));
+    }
+    for (i, (b, room)) in bottles() {
+        let wheel = Bottle::new(b, *room).wheel();
+        out.push((Spot::Valve(i), around(wheel, vec2(34.0, 22.0))));
     }
     if a.seen.changeover.is_some() {
         out.push((
@@ -190,8 +196,9 @@ fn spots(lay: &Lay, a: &Around<'_>) -> Vec<(Spot, Rect)> {
                 Spot::Cap(i),
                 view.rect(pos2(-half, plan.top - 1.0), pos2(half, plan.top + 6.5)),
             ));
-            let mouth = lay.vent(i, a.seen.vents[i].looks_up);
-            out.push((Spot::Vent(i), around(mouth, vec2(18.0, 18.0))));
+            let [root, bend, mouth] = lay.vent_tube(i, a.seen.vents[i].looks_up);
+            let tube = Rect::from_points(&[root, bend, mouth]);
+            out.push((Spot::Vent(i), tube.expand(0.5 * lay.vent_wide(i) + 4.0)));
         }
         out.push((
             Spot::Between,

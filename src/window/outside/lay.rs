@@ -3,7 +3,7 @@
 use egui::{Pos2, Rect, pos2, vec2};
 
 use crate::window::cutaway::StageShape;
-use crate::window::cutaway::geometry::{Plan, View};
+use crate::window::cutaway::geometry::{Plan, View, WALL};
 use crate::window::look::within::within;
 
 /// Share of the width for one container and for two, and its least and most \[points\].
@@ -143,6 +143,21 @@ impl Lay {
         } else {
             v.xy(mouth.x, mouth.y - 3.0)
         }
+    }
+
+    /// The tube of a vent: where it leaves the casting, its bend, its mouth.
+    pub fn vent_tube(&self, i: usize, looks_up: bool) -> [Pos2; 3] {
+        let (p, v) = (&self.plans[i], &self.views[i]);
+        let level = 0.5 * (p.rest + 3.2 + p.shoulder) + 1.0;
+        let root = v.xy(p.clamp + WALL - 1.0, level);
+        let mouth = self.vent(i, looks_up);
+        [root, pos2(mouth.x, root.y), mouth]
+    }
+
+    /// Its width \[points\].
+    pub fn vent_wide(&self, i: usize) -> f32 {
+        let bore = 2.0 * self.plans[i].vent.max(1.5);
+        self.views[i].len(bore + 3.4).max(5.0)
     }
 
     /// The burner of a window: where its flame stands.

@@ -11,16 +11,22 @@ use crate::window::look::theme::Theme;
 
 /// The pigtails, and the changeover where two of them meet.
 pub fn supply(painter: &Painter, lay: &Lay, seen: &Outlook, t: &Theme) {
-    let inlet = lay.inlet();
-    let twin = seen.changeover.is_some();
     for (i, (bottle, room)) in seen.bottles.iter().zip(&lay.bottles).enumerate() {
-        let from = Bottle::new(bottle, *room).outlet();
-        let to = if twin { port(lay, i) } else { inlet };
-        pigtail(painter, from, to, bottle, lay, t);
+        pigtail(painter, &hose(lay, seen, i, bottle, *room), bottle, lay, t);
     }
     if let Some(c) = seen.changeover {
         changeover(painter, lay, &c, t);
     }
+}
+
+/// The way of a container's hose to the regulator, or to the changeover.
+pub fn hose(lay: &Lay, seen: &Outlook, i: usize, bottle: &BottleSeen, room: Rect) -> Vec<Pos2> {
+    let to = if seen.changeover.is_some() {
+        port(lay, i)
+    } else {
+        lay.inlet()
+    };
+    way(Bottle::new(bottle, room).outlet(), to, bottle.kink as f32)
 }
 
 /// Middle of the changeover.
@@ -67,11 +73,10 @@ pub fn way(from: Pos2, to: Pos2, kink: f32) -> Vec<Pos2> {
     out
 }
 
-fn pigtail(painter: &Painter, from: Pos2, to: Pos2, b: &BottleSeen, lay: &Lay, t: &Theme) {
-    let kink = b.kink as f32;
-    let points = way(from, to, kink);
+fn pigtail(painter: &Painter, points: &[Pos2], b: &BottleSeen, lay: &Lay, t: &Theme) {
+    let (kink, from, to) = (b.kink as f32, points[0], points[points.len() - 1]);
     let w = (4.4 * lay.scale()).clamp(4.0, 9.0);
-    metal::hose(painter, &points, w, t);
+    metal::hose(painter, points, w, t);
     if kink > 0.0 {
         // The fold itself: flat, white where the cover is strained.
         let fold = points

@@ -4,9 +4,8 @@
 use crate::report::letters::capital;
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
-use crate::service::{Fittings, Gravity, Joint};
+use crate::service::{Fittings, Gravity, Joint, OpenTube};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
-use crate::window::told::headline::open_tube;
 
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);
@@ -77,18 +76,33 @@ pub fn gravity(seen: &Outlook, rig: &Rig) -> Gravity {
     }
 }
 
-/// Sentence and gravity of what is seen with the instruments that are fitted.
+/// A manometer without water, and why: the pressure that stands beside it may never have been more than its tube holds.
+fn open_tube(open: &OpenTube, rig: &Rig) -> String {
+    let why = if open.swung_over {
+        "it swung over as the pressure jumped"
+    } else {
+        "the pressure was more than it holds"
+    };
+    format!(
+        "the manometer at the {} has lost its water ({why}): gas leaves by its open tube, which no flow here counts. Shut the container \
+         and refill it",
+        open.point.name(rig)
+    )
+}
+
+/// Sentence and gravity of what is seen with the instruments that are fitted: what is wrong with the rig comes before an
+/// instrument without water.
 pub fn with_instruments(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> (Gravity, String) {
     let Some(open) = fittings.open_tubes().next() else {
         return (gravity(seen, rig), sentence(seen, rig));
     };
-    let words = open_tube(&open, rig);
-    let odd = oddities(seen, rig);
-    let words = match odd.first() {
-        Some(first) => format!("{words}. {}", capital(first)),
-        None => words,
+    let tube = capital(&open_tube(&open, rig));
+    let words = if oddities(seen, rig).is_empty() {
+        tube
+    } else {
+        format!("{}. {tube}", sentence(seen, rig))
     };
-    (Gravity::Stop, capital(&words))
+    (gravity(seen, rig).max(Gravity::Care), words)
 }
 
 /// The sentence over the picture: what is seen first, or that nothing is out of the ordinary.
@@ -322,5 +336,52 @@ pub fn joint(j: Joint, rig: &Rig) -> String {
     match j {
         Joint::Burner(_) => format!("{}'s burner", j.name(rig)),
         _ => j.name(rig),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rig::Readings;
+    use crate::service::{Device, Manometer, TestPoint, rack};
+
+    /// What is wrong with the rig is said first, and an instrument that has lost its water alone is no danger.
+    #[test]
+    fn an_instrument_without_water_comes_last() {
+        let rig = Rig::standard(vec![], vec![]);
+        let rack = rack();
+        let mut blown = Manometer::default();
+        for _ in 0..100 {
+            blown.step(0.1, 1e5);
+        }
+        rack.replace(
+            0,
+            crate::service::Fitted {
+                point: TestPoint::Outlet,
+                device: Device::Manometer(blown),
+            },
+        );
+        let fittings = rack.seen();
+        assert_eq!(fittings.open_tubes().count(), 1);
+        let well = Readings::default();
+        let mut blows = well;
+        blows.second.relief_kg_per_s = 1e-4;
+        blows.second.vent_m3_per_s = 5e-3;
+        let told = |r: &Readings| {
+            let seen = Outlook::of(&rig, &rig, r);
+            (
+                with_instruments(&seen, &rig, &fittings),
+                sentence(&seen, &rig),
+            )
+        };
+        let ((gravity, words), _) = told(&well);
+        assert_eq!(gravity, Gravity::Care);
+        assert!(words.starts_with("The manometer"), "{words}");
+        let ((gravity, words), first) = told(&blows);
+        assert_eq!(gravity, Gravity::Stop, "{words}");
+        assert!(
+            words.starts_with(&first) && words.ends_with("refill it"),
+            "{words}"
+        );
     }
 }

@@ -2,19 +2,20 @@
 
 use egui::{RichText, Ui};
 
-use crate::rig::readings::StageReadings;
+use crate::service::Which;
 use crate::window::desk::Desk;
 use crate::window::look::show::grouped;
 use crate::window::look::theme::{plain, title};
+use crate::window::told::part::chamber;
 
 /// Draws the page.
 pub fn show(ui: &mut Ui, desk: &Desk<'_>) {
     table(ui, desk, "Rig", &rig_rows(desk));
-    for (name, s) in [
-        ("First stage", &desk.snap.readings.first),
-        ("Second stage", &desk.snap.readings.second),
+    for (name, which) in [
+        ("First stage", Which::First),
+        ("Second stage", Which::Second),
     ] {
-        table(ui, desk, name, &stage_rows(desk, s));
+        table(ui, desk, name, &stage_rows(desk, which));
     }
 }
 
@@ -71,12 +72,12 @@ fn unaccounted(share: f64) -> String {
     }
 }
 
-fn stage_rows(desk: &Desk<'_>, s: &StageReadings) -> Rows {
-    let u = desk.units;
+fn stage_rows(desk: &Desk<'_>, which: Which) -> Rows {
+    let (u, s) = (desk.units, which.of(&desk.snap.readings));
     let rows = vec![
-        ("Inlet", u.pressure(s.inlet_pa).to_string()),
-        ("Chamber", u.pressure(s.chamber_pa).to_string()),
-        ("Spring case", u.pressure(s.case_pa).to_string()),
+        ("Inlet", u.high(s.inlet_pa).to_string()),
+        ("Chamber", chamber(which, s.chamber_pa, u).to_string()),
+        ("Spring case", u.low(s.case_pa).to_string()),
         ("Diaphragm rise", u.travel(s.rise_m).to_string()),
         ("Seat lift", u.small_length(s.lift_m).to_string()),
         ("Seat squeeze", u.small_length(s.squeeze_m).to_string()),

@@ -12,8 +12,8 @@ use crate::window::cutaway::balance::{self, Pushes, Tips};
 use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::Desk;
 use crate::window::look::show::Units;
-use crate::window::told::headline::seat_told;
 use crate::window::told::part::{Breath, Part, Piece, breathes};
+use crate::window::told::seats::seat_told;
 
 /// Pace at which it is shown, simulated seconds per second.
 const SLOW: f64 = 0.05;
@@ -124,11 +124,11 @@ fn outlet_falls(told: &Told<'_>) -> String {
     let [was, now] = told.outlet();
     if !told.came || was == now {
         return format!(
-            "The burner draws on what stands in the pipe, and the outlet still stands at {now}"
+            "The burner draws down the gas in the line, and the outlet still stands at {now}"
         );
     }
     format!(
-        "The burner draws on what stands in the pipe: the outlet falls, from {was} to {now} so far"
+        "The burner draws down the gas in the line: the outlet falls, from {was} to {now} so far"
     )
 }
 
@@ -147,7 +147,7 @@ fn diaphragm_sinks(told: &Told<'_>) -> String {
         format!("Gas pushes with {now} instead of {was}")
     };
     let how = match balance::tips(net_n) {
-        Tips::Even => "the diaphragm sinks to where all pushes are even again".to_owned(),
+        Tips::Even => "the diaphragm sinks until the forces balance again".to_owned(),
         Tips::Open => format!(
             "what pushes open wins by {}, and the diaphragm sinks",
             told.units.force(net_n.abs())
@@ -212,6 +212,8 @@ enum Stage {
     Shut(f64),
     /// Time runs towards the step; since \[s\].
     Runs(f64),
+    /// The step is told as it came, and time comes to a stand; whether it came before patience ended.
+    Halts(bool),
     /// Time holds and the step is told.
     Told,
 }
@@ -284,19 +286,29 @@ impl Cycle {
                 let came = (step.come)(&self.was, &n);
                 if came || late {
                     desk.send.push(Command::Pause);
-                    self.words = (step.words)(&Told {
-                        rig: &desk.snap.rig,
-                        was: &self.was,
-                        now: &n,
-                        shape: shape_of(&desk.snap.rig.second, &presets::second_stage()),
-                        came,
-                        units: desk.units,
-                    });
-                    self.stage = Stage::Told;
+                    self.tell(desk, came);
+                    self.stage = Stage::Halts(came);
                 }
             }
-            Stage::Shut(_) | Stage::Told => {}
+            // Time has run a little on until it stood: the words are of the moment that the picture shows.
+            Stage::Halts(came) if !desk.snap.playing => {
+                self.tell(desk, came);
+                self.stage = Stage::Told;
+            }
+            Stage::Shut(_) | Stage::Halts(_) | Stage::Told => {}
         }
+    }
+
+    /// Words the step from the readings on show.
+    fn tell(&mut self, desk: &Desk<'_>, came: bool) {
+        self.words = (STEPS[self.step].words)(&Told {
+            rig: &desk.snap.rig,
+            was: &self.was,
+            now: &desk.snap.readings,
+            shape: shape_of(&desk.snap.rig.second, &presets::second_stage()),
+            came,
+            units: desk.units,
+        });
     }
 
     /// Goes on to the next step; whether there was one.
@@ -338,7 +350,9 @@ impl Cycle {
                 STEPS.len(),
                 STEPS[self.step].watch
             ),
-            Stage::Told => format!("{} of {}: {}", self.step + 1, STEPS.len(), self.words),
+            Stage::Halts(_) | Stage::Told => {
+                format!("{} of {}: {}", self.step + 1, STEPS.len(), self.words)
+            }
         }
     }
 
@@ -394,7 +408,7 @@ mod tests {
     fn who_wins_is_told_as_the_balance_shows_it() {
         // 16.77 N are 3.770 lbf, 16.70 N 3.754 (published: 4.448222 N each).
         for (left_n, shown, words) in [
-            (0.0, "in balance", "even again"),
+            (0.0, "in balance", "balance again"),
             (-0.05, "pushed open", "what pushes open wins by 0.011 lbf"),
             (0.05, "pushed shut", "is pushed back"),
         ] {

@@ -6,22 +6,20 @@ use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, v
 use crate::report::letters::{capital, stopped};
 use crate::report::percent::percent;
 use crate::report::record;
-use crate::rig::readings::StageReadings;
-use crate::rig::{Flame, Rig, Stage};
+use crate::rig::{Flame, Rig};
 use crate::service::{
-    Affairs, Compared, Doing, Escape, Gravity, LIMITS, Missing, OPEN_FROM_M, OpenTube, SeatState,
-    Trouble, Which, pressed_tight,
+    Above, Affairs, Compared, Doing, Escape, Gives, Gravity, LIMITS, Limit, Load, Missing, Trouble,
+    Which,
 };
 use crate::sim::Mark;
 use crate::window::look::show::{Shown, Units};
 use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
+use crate::window::told::seats::seat_words;
 
 /// An event is news for this long in simulated time \[s\].
 const NEWS_S: f64 = 4.0;
 /// Width of the sign of a gravity with the gaps beside it \[points\].
 const BEFORE: f32 = 32.0;
-/// Less than this past a pressed seat is not told beside it \[kg/s\]: leak fluid does not answer to it (0.05 mL/s).
-const NOTICED_KG_PER_S: f64 = 1e-7;
 
 /// What is not as it should be, or else what the regulator does; with the news before it.
 pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<&Mark>) -> String {
@@ -33,11 +31,7 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
                 n => format!(" (and {} more things are not right)", n - 1),
             };
             let gravest = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
-            match a.troubles[0] {
-                // What the regulator does is told of flows, which leave this one out.
-                Trouble::OpenTube(_) => gravest,
-                _ => format!("{gravest} {}", capital(&doing(a, units))),
-            }
+            format!("{gravest} {}", capital(&doing(a, units)))
         }
         None => doing(a, units),
     };
@@ -146,6 +140,15 @@ fn name(rig: &Rig, i: usize) -> &str {
     rig.appliances.get(i).map_or("an appliance", |a| &a.name)
 }
 
+/// The only container, or which of the two.
+fn container_name(rig: &Rig, i: usize) -> &'static str {
+    match (rig.containers.len(), i) {
+        (0 | 1, _) => "the container",
+        (_, 0) => "the left container",
+        _ => "the right container",
+    }
+}
+
 fn stage(which: Which) -> &'static str {
     match which {
         Which::First => "first",
@@ -159,45 +162,39 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
         Trouble::Escapes { by, kg_per_s } => {
             format!("gas escapes {}, {}", escape(by, rig), u.mass_flow(kg_per_s))
         }
-        Trouble::OpenTube(open) => open_tube(&open, rig),
         Trouble::OutletOver { outlet_pa, limit } => format!(
-            "the outlet stands {} the limit of {} for {}",
+            "the outlet stands {} {}",
             past(u.low(outlet_pa), u.low(limit.high), "over"),
-            u.low(limit.high),
-            limit_name(limit.what)
+            outlet_limit(limit, u)
         ),
         Trouble::OutletLow {
             outlet_pa,
             least_pa,
+            load,
         } => {
             // Two limits, by the load: each says which it is.
-            let when = if least_pa < LIMITS.flow.low {
-                "at more than half load"
-            } else {
-                "up to half load"
+            let (does, when) = match load {
+                Load::Rest => ("locks up", "as soon as one is lit"),
+                Load::UpToHalf => ("stands", "up to half load"),
+                Load::OverHalf => ("stands", "at more than half load"),
             };
             format!(
-                "the outlet stands {} the {} that burners need {when}",
+                "the outlet {does} {} the {} that burners need {when}",
                 past(u.low(outlet_pa), u.low(least_pa), "under"),
                 u.low(least_pa)
             )
         }
         Trouble::NoGas { why } => no_gas(why).to_owned(),
-        Trouble::FirstOver { chamber_pa, limit } if *limit == LIMITS.first_danger => format!(
-            "the first stage stands {} {}: container pressure reaches parts made for {}",
-            past(u.high(chamber_pa), u.high(limit.high), "over"),
-            u.high(limit.high),
-            u.high(crate::units::psi_to_pa(10.0))
-        ),
-        Trouble::FirstOver { chamber_pa, limit } => format!(
-            "the first stage stands {} the {} it may reach at rest",
-            past(u.high(chamber_pa), u.high(limit.high), "over"),
-            u.high(limit.high)
-        ),
-        Trouble::FirstLow { chamber_pa } => format!(
-            "the first stage gives {} only: too little comes through it",
-            u.high(chamber_pa)
-        ),
+        Trouble::FirstOver {
+            chamber_pa,
+            limit,
+            from,
+        } => first_over(chamber_pa, limit, from, u),
+        Trouble::FirstLow {
+            chamber_pa,
+            gives,
+            is_spent,
+        } => first_low(chamber_pa, gives, is_spent, u),
         Trouble::Liquid { share } => format!(
             "liquid comes to the first seat, {} of what flows by mass; it boils in the body, which turns cold",
             percent(share)
@@ -207,13 +204,13 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             u.small_mass(kg)
         ),
         Trouble::TooFull { container, fill } => format!(
-            "container {} is {:.0} % full, over the 80 % that leave room for warmth",
-            container + 1,
+            "{} is {:.0} % full, over the 80 % that leave room for warmth",
+            container_name(rig, container),
             100.0 * fill
         ),
         Trouble::Tripped { container } => format!(
-            "the excess-flow valve of container {} has closed; only its bleed passes",
-            container + 1
+            "the excess-flow valve of {} has closed; only its bleed passes",
+            container_name(rig, container)
         ),
         Trouble::Ice { stage: s, share } => {
             format!("ice covers {} of the {} orifice", percent(share), stage(s))
@@ -258,18 +255,56 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
     }
 }
 
-/// A manometer without water, and why: the pressure that stands beside it may never have been more than its tube holds.
-pub fn open_tube(open: &OpenTube, rig: &Rig) -> String {
-    let why = if open.swung_over {
-        "it swung over as the pressure jumped"
+/// The first stage over a limit, and what keeps it there: behind a seat that is shut no container's pressure comes in.
+fn first_over(chamber_pa: f64, limit: &Limit, from: Option<Above>, u: Units) -> String {
+    let past = past(u.high(chamber_pa), u.high(limit.high), "over");
+    let is_danger = *limit == LIMITS.first_danger;
+    let may = if is_danger {
+        ""
     } else {
-        "the pressure was more than it holds"
+        " it may reach at rest"
+    };
+    let made_for = u.high(crate::units::psi_to_pa(10.0));
+    let why = match from {
+        Some(Above::Container) if is_danger => {
+            format!(": container pressure reaches parts made for {made_for}")
+        }
+        Some(Above::Boiling) => ": liquid boils in it behind a shut seat".to_owned(),
+        Some(Above::ShutIn) => ": gas is shut in behind its seat".to_owned(),
+        _ if is_danger => format!(", and its parts are made for {made_for}"),
+        _ => String::new(),
     };
     format!(
-        "the manometer at the {} has lost its water ({why}): its open tube lets gas out, which the flows here leave out. \
-         With the container shut, refill it in the Outside picture",
-        open.point.name(rig)
+        "the first stage stands {past} {the}{}{may}{why}",
+        u.high(limit.high),
+        the = if is_danger { "" } else { "the " },
     )
+}
+
+/// The first stage with too little, and whether it shows yet.
+fn first_low(chamber_pa: f64, gives: Gives, is_spent: bool, u: Units) -> String {
+    let has = u.high(chamber_pa);
+    let why = if is_spent {
+        "the container has no more to give"
+    } else {
+        "too little comes through it"
+    };
+    match gives {
+        Gives::NothingAsked => format!(
+            "the first stage stands at {has} only, too little to feed the burners{}",
+            if is_spent {
+                ": the container has no more"
+            } else {
+                ""
+            }
+        ),
+        Gives::JustEnough => {
+            format!(
+                "the first stage has {has} left: it is just enough for the burners that are lit"
+            )
+        }
+        Gives::TooLittle => format!("the first stage gives {has} only: {why}"),
+    }
 }
 
 /// A reading against the limit it has passed: "at 11.6 in w.c., over". Where both read the same, no reader is told a number over
@@ -282,11 +317,15 @@ fn past(reading: Shown, limit: Shown, way: &str) -> String {
     }
 }
 
-/// What a limit on the outlet is for.
-fn limit_name(what: &str) -> &str {
-    match what {
-        w if w.starts_with("flow") => "flow at half load and above",
-        w => w,
+/// A limit on the outlet, and what it is: two of them are for lock-up, and no reader is to take one for the other.
+fn outlet_limit(limit: &Limit, u: Units) -> String {
+    let high = u.low(limit.high);
+    if *limit == LIMITS.flow {
+        format!("the {high} for flow at half load and above")
+    } else if *limit == LIMITS.lock_up {
+        format!("the {high} that lock-up may reach, 120 % of the set pressure")
+    } else {
+        format!("the {high} that it may never pass")
     }
 }
 
@@ -380,79 +419,11 @@ fn doing(a: &Affairs, u: Units) -> String {
     }
 }
 
-/// "open 0.21 mm", "shut, pressed 18 µm". A seat that is pressed and lets gas by is none that is shut, nor one that is bad: so a
-/// sound one feeds a small burner.
-pub fn seat_words(s: SeatState, u: Units) -> String {
-    match s {
-        SeatState::Open { lift_m } => format!("open {}", u.small_length(lift_m)),
-        SeatState::Slips {
-            squeeze_m,
-            kg_per_s,
-        } if squeeze_m >= OPEN_FROM_M => {
-            let pressed = u.small_length(squeeze_m);
-            if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("lightly pressed {pressed}")
-            } else {
-                format!("lightly pressed {pressed}, gas passes")
-            }
-        }
-        SeatState::Slips { .. } => "just touching, gas passes".to_owned(),
-        SeatState::Pressed { squeeze_m } => format!("shut, pressed {}", u.small_length(squeeze_m)),
-        SeatState::Touching => "just touching".to_owned(),
-    }
-}
-
-/// The same of a stage as it stands: gas slips by only where the seat is pressed as hard as seals a sound one.
-pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
-    let state = SeatState::of(s);
-    match state {
-        SeatState::Slips {
-            squeeze_m,
-            kg_per_s,
-        } if pressed_tight(stage, s) => {
-            let pressed = u.small_length(squeeze_m);
-            if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("shut, pressed {pressed}")
-            } else {
-                format!("pressed {pressed} and gas slips by")
-            }
-        }
-        _ => seat_words(state, u),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::rig::Readings;
-    use crate::service::state_of_affairs;
-
-    #[test]
-    fn a_small_opening_keeps_a_number_to_read() {
-        let open = |lift_m| seat_words(SeatState::Open { lift_m }, Units::Si);
-        assert_eq!(open(4.2e-6), "open 4 µm");
-        assert_eq!(open(0.31e-3), "open 0.31 mm");
-        let pressed = seat_words(SeatState::Pressed { squeeze_m: 393e-6 }, Units::Si);
-        assert_eq!(pressed, "shut, pressed 0.39 mm");
-    }
-
-    /// A sound seat on its way to tight is not told like one that creeps; one that is pressed as hard as seals it is.
-    #[test]
-    fn a_seat_that_closes_is_no_bad_seat() {
-        let rig = Rig::standard(vec![], vec![]);
-        let stage = &rig.second;
-        let tight_m = stage.seal_force_n / stage.seat_n_per_m;
-        let at = |squeeze_m| StageReadings {
-            squeeze_m,
-            flow_kg_per_s: 1e-6,
-            ..StageReadings::default()
-        };
-        let told = |squeeze_m| seat_told(stage, &at(squeeze_m), Units::Us);
-        assert!(told(0.5 * tight_m).starts_with("lightly pressed"));
-        assert!(told(0.5 * tight_m).ends_with("gas passes"));
-        assert!(told(0.0).ends_with("gas passes"));
-        assert!(told(1.01 * tight_m).ends_with("gas slips by"));
-    }
+    use crate::service::{SeatState, state_of_affairs};
 
     /// No number is told over, or under, the same number: what has just passed a limit is told so, whatever the units.
     #[test]
@@ -461,7 +432,12 @@ mod tests {
         let over = |pa: f64, limit: &'static crate::service::Limit, first: bool| {
             if first {
                 let chamber_pa = pa;
-                Trouble::FirstOver { chamber_pa, limit }
+                let from = Some(Above::Container);
+                Trouble::FirstOver {
+                    chamber_pa,
+                    limit,
+                    from,
+                }
             } else {
                 let outlet_pa = pa;
                 Trouble::OutletOver { outlet_pa, limit }
@@ -496,6 +472,7 @@ mod tests {
                         &Trouble::OutletLow {
                             outlet_pa,
                             least_pa,
+                            load: Load::UpToHalf,
                         },
                         &rig,
                         u,
@@ -574,5 +551,43 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// Behind a shut seat no container pressure comes in, and a first stage whose outlet still holds gives not "too little".
+    #[test]
+    fn a_first_stage_is_told_as_it_is() {
+        let rig = Rig::standard(vec![], vec![]);
+        let over = |from| {
+            let limit = &LIMITS.first_danger;
+            let chamber_pa = 3e5;
+            let t = Trouble::FirstOver {
+                chamber_pa,
+                limit,
+                from,
+            };
+            trouble(&t, &rig, Units::Us)
+        };
+        assert!(over(Some(Above::Container)).contains("container pressure reaches"));
+        for (from, words) in [(Above::Boiling, "liquid boils"), (Above::ShutIn, "shut in")] {
+            let told = over(Some(from));
+            assert!(
+                told.contains(words) && !told.contains("container pressure"),
+                "{told}"
+            );
+        }
+        assert!(!over(None).contains("container pressure") && !over(None).contains("boils"));
+        let low = |gives| {
+            let t = Trouble::FirstLow {
+                chamber_pa: 5e3,
+                gives,
+                is_spent: false,
+            };
+            trouble(&t, &rig, Units::Us)
+        };
+        assert!(low(Gives::TooLittle).contains("too little comes"));
+        assert!(
+            low(Gives::JustEnough).contains("just enough")
+                && !low(Gives::JustEnough).contains("too little")
+        );
     }
 }

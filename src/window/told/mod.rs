@@ -2,3 +2,4 @@
 
 pub(super) mod headline;
 pub(super) mod part;
+pub(super) mod seats;

@@ -8,8 +8,8 @@ use crate::rig::readings::{Readings, StageReadings};
 use crate::rig::{Rig, Stage};
 use crate::service::Which;
 use crate::sim::Channel;
-use crate::window::look::show::Units;
-use crate::window::told::headline::seat_told;
+use crate::window::look::show::{Shown, Units};
+use crate::window::told::seats::seat_told;
 
 /// A part of one stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -117,7 +117,7 @@ impl Piece {
             Self::Screw => told(
                 "adjusting screw",
                 "Presses the spring together, and so sets the pressure that the stage holds",
-                "Turned in, all behind it stands too high; turned out, too low. Only a technician turns it, with a manometer",
+                "Turned in, everything downstream runs high; turned out, it runs low. Only a technician turns it, with a manometer",
             ),
             Self::Spring => told(
                 "spring",
@@ -142,7 +142,7 @@ impl Piece {
             Self::Lever => told(
                 "lever",
                 "Makes the diaphragm's long, soft travel a short, strong one of the seat",
-                "Gummed it hangs and hunts; bent it locks up wrong; off its stem the seat stands open",
+                "Gummed it hangs and hunts; bent it locks up wrong; off its pin the seat stands open",
             ),
             Self::Pivot => told(
                 "lever pin",
@@ -264,14 +264,14 @@ impl Part {
             Self::Of(which, piece) => {
                 let s = which.of(n);
                 match piece {
-                    Piece::Chamber => Some(u.pressure(s.chamber_pa).to_string()),
+                    Piece::Chamber => Some(chamber(which, s.chamber_pa, u).to_string()),
                     Piece::Vent => Some(way_of(s, u)),
                     Piece::Nozzle => {
                         Some(format!("bore {}", u.travel(stage_of(rig, which).bore_m)))
                     }
                     Piece::Disc => Some(seat_moves(s, u)),
                     Piece::Screw | Piece::Lever | Piece::Pivot => None,
-                    _ => Some(piece_value(piece, stage_of(rig, which), s, n, u)),
+                    _ => Some(piece_value(which, piece, rig, n, u)),
                 }
             }
             other => Some(other.condition(rig, n, u)),
@@ -319,7 +319,7 @@ impl Part {
                 Some(change) => format!("shut: opens under {}", u.high(change.reserve_set_pa)),
                 None => "none".to_owned(),
             },
-            Self::Of(which, piece) => piece_value(piece, stage_of(rig, which), which.of(n), n, u),
+            Self::Of(which, piece) => piece_value(which, piece, rig, n, u),
             Self::Between => format!(
                 "{}, {} flows on",
                 u.high(n.first.chamber_pa),
@@ -471,14 +471,40 @@ fn way_of(s: &StageReadings, u: Units) -> String {
     }
 }
 
-fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: Units) -> String {
+/// A pressure of a stage's chamber: one gas has one unit in every place, whatever its size.
+pub fn chamber(which: Which, pa: f64, u: Units) -> Shown {
+    match which {
+        Which::First => u.high(pa),
+        Which::Second => u.low(pa),
+    }
+}
+
+/// Liquid in the first chamber, where there is any to tell: "0.12 oz liquid", "a trace of liquid".
+pub fn liquid(kg: f64, u: Units) -> Option<String> {
+    let shown = u.small_mass(kg);
+    let is_trace = shown.number() == u.small_mass(0.0).number();
+    match kg {
+        none if none <= 0.0 => None,
+        _ if is_trace => Some("a trace of liquid".to_owned()),
+        _ => Some(format!("{shown} of liquid")),
+    }
+}
+
+fn piece_value(which: Which, piece: Piece, rig: &Rig, n: &Readings, u: Units) -> String {
+    let (stage, s) = (stage_of(rig, which), which.of(n));
     match piece {
-        Piece::Chamber if n.pool_kg > 2e-5 && s.inlet_pa == n.first.inlet_pa => format!(
-            "{}, {} of liquid",
-            u.pressure(s.chamber_pa),
-            u.small_mass(n.pool_kg)
-        ),
-        Piece::Chamber => u.pressure(s.chamber_pa).to_string(),
+        Piece::Chamber => {
+            let stands = chamber(which, s.chamber_pa, u);
+            let pool_kg = if which == Which::First {
+                n.pool_kg
+            } else {
+                0.0
+            };
+            match liquid(pool_kg, u) {
+                Some(liquid) => format!("{stands}, {liquid}"),
+                None => stands.to_string(),
+            }
+        }
         Piece::Bonnet => u.low(s.case_pa).to_string(),
         Piece::Vent => format!("{} open, {}", percent(s.vent_open), way_of(s, u)),
         Piece::Flap => {
@@ -488,9 +514,11 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
                 o => format!("{} up", percent(o.min(1.0))),
             }
         }
+        // Two numbers of one spring, each with where the diaphragm stands: one alone looks like a contradiction of the forces.
         Piece::Screw => format!(
-            "presses the spring with {} when open",
-            u.force(stage.preload_n)
+            "spring set to {} with the diaphragm all the way down; {} now",
+            u.force(stage.preload_n),
+            u.force(s.forces.spring_n.abs())
         ),
         Piece::Spring => format!("pushes with {}", u.force(s.forces.spring_n.abs())),
         Piece::Diaphragm => format!(
@@ -507,7 +535,7 @@ fn piece_value(piece: Piece, stage: &Stage, s: &StageReadings, n: &Readings, u: 
             format!("blows {}", u.mass_flow(s.relief_kg_per_s))
         }
         Piece::Relief => "shut".to_owned(),
-        Piece::Lever if !stage.linked => "off its stem".to_owned(),
+        Piece::Lever if !stage.linked => "off its pin".to_owned(),
         Piece::Lever => format!(
             "{:.1} of diaphragm travel to 1 of the seat",
             stage.lever_ratio

@@ -92,9 +92,7 @@ impl Tour {
     pub fn key(&mut self, desk: &mut Desk<'_>) {
         match self.stage {
             Stage::Offered => self.begin(desk),
-            Stage::At(..) => {
-                self.close();
-            }
+            Stage::At(..) => self.leave(),
             Stage::Closed | Stage::Left(_) => match self.left.take() {
                 Some((i, run)) if run == desk.snap.generation => self.go_to(i),
                 _ => self.offer(),
@@ -102,7 +100,7 @@ impl Tour {
         }
     }
 
-    /// Closes it by a key that might have meant something else: a word of the way back stays for a while.
+    /// Leaves it by a key, which might have meant something else: a word of the way back stays for a while.
     pub fn leave(&mut self) {
         let at = self.step();
         self.close();
@@ -213,7 +211,7 @@ impl Tour {
         let t = desk.theme;
         ui.horizontal_centered(|ui| {
             ui.label(RichText::new("New here?").font(strong(LEAD)).color(t.ink));
-            let words = "A tour of five minutes waits for each of your deeds and shows where to look. It begins with a rig of its own";
+            let words = "A five-minute tour: it waits for you at each step and shows where to look. It starts a rig of its own";
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if ui.button("Not now").clicked() {
                     self.close();
