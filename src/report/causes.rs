@@ -431,7 +431,6 @@ mod tests {
             name: String::new(),
             words: "",
             measured: Some(measured),
-            is_over: false,
             is_brought: false,
             is_over: false,
             expected: 11.0,
