@@ -105,7 +105,7 @@ fn hold(what: &str, r: &Readings, a: &Affairs) {
         match t {
             Trouble::FirstOver { from, .. } => match from.expect("told") {
                 Above::Container => {
-                    assert!(r.first.lift_m > 0.0 || r.first.flow_kg_per_s != 0.0, "{at}")
+                    assert!(r.first.lift_m > 0.0 || r.first.flow_kg_per_s != 0.0, "{at}");
                 }
                 Above::Boiling => assert!(r.pool_kg > 0.0 && r.first.lift_m <= 1e-6, "{at}"),
                 Above::ShutIn => assert!(r.first.lift_m <= 1e-6, "{at}"),
