@@ -202,7 +202,7 @@ fn every_panel_is_named_and_told() {
     for label in [
         "Cutaway of the regulator",
         "Charts over time",
-        "Container 1:",
+        "Container:",
         "furnace, 30,000 Btu/h, off",
         "Time ruler",
         "Pace of time",

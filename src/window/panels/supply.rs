@@ -47,9 +47,13 @@ fn container_ui(
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let u = desk.units;
+    let name = if count > 1 {
+        format!("Container {}", i + 1)
+    } else {
+        "Container".to_owned()
+    };
     let told = format!(
-        "Container {}: {}, liquid {}, {} full, valve {}",
-        i + 1,
+        "{name}: {}, liquid {}, {} full, valve {}",
         u.high(now.pressure_pa),
         u.temperature(now.temperature_k),
         percent(now.fill),
