@@ -265,7 +265,7 @@ fn of_the_shipped_drills_those_that_report_gas_say_so() {
             "a_faint_smell_in_the_morning",
             "a_hiss_at_night",
             "a_little_soap_tells",
-            "a_smell_and_one_burner_weak",
+            "a_smell_and_weak_flames",
             "a_smell_at_the_tongue",
             "bubbles_for_no_reason",
             "the_roar_by_the_wheel"

@@ -33,7 +33,7 @@ drills! {
     "the_new_bottle",
     "a_hiss_at_night",
     "a_smell_at_the_tongue",
-    "a_smell_and_one_burner_weak",
+    "a_smell_and_weak_flames",
 }
 
 /// A drill by its short name: this name and its text.
