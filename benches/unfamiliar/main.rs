@@ -21,7 +21,7 @@ use twostage::diagnosis::library::random::Random;
 use twostage::diagnosis::library::sample::sample_visit;
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::library::unknowns::World;
-use twostage::diagnosis::measure::cases::{cases, differs, read};
+use twostage::diagnosis::measure::cases::{cases, differs, faults, read};
 use twostage::diagnosis::measure::evaluate::asked;
 use twostage::diagnosis::store::{Prepared, refine, stored};
 use twostage::fault::Fault;
@@ -380,7 +380,7 @@ fn few(p: &Prepared) {
 
 /// Cases of the catalogue: what they are called, which must not be none.
 fn catalogue(p: &Prepared) {
-    let cases = cases(p, 0..240, SEED + 4, World::NOMINAL, &|_| {});
+    let cases = cases(p, &faults(p), 0..240, SEED + 4, World::NOMINAL, &|_| {});
     let cases = cases
         .iter()
         .enumerate()
@@ -414,7 +414,7 @@ fn catalogue(p: &Prepared) {
 /// What other distances of "none" would come to.
 fn sweep(p: &Prepared) {
     let outside = drawn(p, OUTSIDE, SEED + 1);
-    let inside = cases(p, 0..240, SEED + 4, World::NOMINAL, &|_| {});
+    let inside = cases(p, &faults(p), 0..240, SEED + 4, World::NOMINAL, &|_| {});
     for distance in SWEEP {
         let mut p = p.clone();
         p.model.tuning.none_distance = distance;

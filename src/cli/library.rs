@@ -134,12 +134,13 @@ fn evaluate(args: &Evaluate) -> Result<(), Failure> {
     };
     let bar = bar("drawing cases");
     bar.set_length(count as u64);
-    let draw = if args.healthy {
-        cases::healthy
+    let faults = if args.healthy {
+        Vec::new()
     } else {
-        cases::cases
+        cases::faults(&p)
     };
-    let cases = draw(&p, args.after..count, args.seed, world, &|_| bar.inc(1));
+    let numbers = args.after..count;
+    let cases = cases::cases(&p, &faults, numbers, args.seed, world, &|_| bar.inc(1));
     bar.finish_and_clear();
     let bar = super::diagnose::bar("diagnosing");
     bar.set_length(cases.len() as u64);

@@ -456,8 +456,7 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
     };
     // A check that could not begin has changed nothing; what it lost all the same is told.
     let lost = |f: &Figure| f.measure != Measure::Read(Id::LeakChange) || f.value < LIMITS.leak.low;
-    let stood = |f: &Figure| !*still_moving || f.measure != Measure::Read(Id::RestSettles);
-    let shown = shown.filter(|n| stood(n.1));
+    let shown = shown.filter(|n| n.1.is_shown(*still_moving));
     let shown = shown.filter(|n| !*spoiled || *test != Test::LeakCheck || lost(n.1));
     let mut out: Vec<String> = shown.map(line).collect();
     if !unlit.is_empty() {

@@ -105,6 +105,13 @@ pub struct Figure {
     pub value: f64,
 }
 
+impl Figure {
+    /// Whether a person would write it down: what is `still_moving` has no time at which it stood.
+    pub fn is_shown(&self, still_moving: bool) -> bool {
+        !(still_moving && self.measure == Measure::Read(Id::RestSettles))
+    }
+}
+
 /// One point of the record of a test.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TracePoint {

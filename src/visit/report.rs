@@ -47,10 +47,10 @@ impl TestResult {
         self.figure(Measure::Read(item))
     }
 
-    /// Its figures as a person would write them down: what has not come to rest has no time at which it stood.
+    /// Its figures as a person would write them down.
     pub fn shown(&self) -> impl Iterator<Item = &Figure> {
         let figures = self.figures.iter();
-        figures.filter(|f| !(self.still_moving && f.measure == Measure::Read(Id::RestSettles)))
+        figures.filter(|f| f.is_shown(self.still_moving))
     }
 
     /// What decided: the first reading of those that are worst, none where all passed.

@@ -61,38 +61,19 @@ pub fn differs(values: &Values, twin: &Values) -> [bool; ITEMS] {
     })
 }
 
-/// Draws the cases of these numbers that show, in parallel, and the first try of each that does not; the same
-/// seed gives the same cases. Faults that never show are drawn again as another.
-pub fn cases(
-    prepared: &Prepared,
-    numbers: Range<usize>,
-    seed: u64,
-    world: World,
-    progress: &(dyn Fn(usize) + Sync),
-) -> Vec<Case> {
-    let faults: Vec<Fault> = prepared
-        .model
-        .causes
-        .iter()
-        .zip(&prepared.model.counts)
+/// The faults that cases are drawn of: those that the library has.
+pub fn faults(prepared: &Prepared) -> Vec<Fault> {
+    let model = &prepared.model;
+    let causes = model.causes.iter().zip(&model.counts);
+    causes
         .filter(|(_, n)| **n > 0)
         .filter_map(|(c, _)| *c)
-        .collect();
-    of_faults(prepared, &faults, numbers, seed, world, progress)
+        .collect()
 }
 
-/// The same of healthy rigs alone.
-pub fn healthy(
-    prepared: &Prepared,
-    numbers: Range<usize>,
-    seed: u64,
-    world: World,
-    progress: &(dyn Fn(usize) + Sync),
-) -> Vec<Case> {
-    of_faults(prepared, &[], numbers, seed, world, progress)
-}
-
-fn of_faults(
+/// Draws the cases of these numbers that show, in parallel, and the first try of each that does not; the same
+/// seed gives the same cases. Faults that never show are drawn again as another; of no faults all rigs are healthy.
+pub fn cases(
     prepared: &Prepared,
     faults: &[Fault],
     numbers: Range<usize>,
