@@ -55,6 +55,8 @@ const USUAL_MAGNIFIER: usize = 4;
 
 /// Width that the buttons of a kept part take \[points\].
 const HANDS: f32 = 300.0;
+/// Least width of the words beside a loupe \[points\]: without them they are told under the pointer.
+const LOUPE_WORDS: f32 = 60.0;
 /// The stop at which the swing of one burner is seen.
 pub const CLOSE_MAGNIFIER: usize = 6;
 
@@ -92,7 +94,6 @@ impl Default for Cutaway {
 /// What a picture is painted on.
 struct Ground<'a> {
     painter: &'a Painter,
-    rect: Rect,
     places: &'a Places,
     stages: &'a [Stage<'a>; 2],
     theme: &'a Theme,
@@ -131,6 +132,8 @@ impl Cutaway {
             places = Places::fit(below, &scene.shapes, self.magnifier(), twin);
         }
         self.docks = places.docks;
+        let full = rect;
+        let rect = rect.with_max_x(places.right);
         let stages = [0, 1].map(|i| Stage {
             plan: places.plans[i],
             view: places.views[i],
@@ -142,7 +145,6 @@ impl Cutaway {
         });
         let ground = Ground {
             painter: &painter,
-            rect,
             places: &places,
             stages: &stages,
             theme: &theme,
@@ -173,17 +175,17 @@ impl Cutaway {
         );
         // No tag lies under the buttons.
         let tags = rect.with_min_y(rect.top() + hands);
-        self.parts_ui(ui, [rect, tags], scene, &places, &stages, &theme);
+        self.parts_ui(ui, [full, tags], scene, &places, &stages, &theme);
         self.hands_ui(ui, row, scene, &theme);
     }
 
     fn paint(&self, ground: &Ground<'_>, scene: &Scene<'_>) {
         let Ground {
             painter,
-            rect,
             places,
             stages,
             theme,
+            ..
         } = *ground;
         draw_pipes(painter, scene, places, theme);
         let changeover = changeover::Now::of(scene, &self.phases);
@@ -218,7 +220,7 @@ impl Cutaway {
         if let Some(now) = &changeover {
             changeover::labels(painter, scene, places, now, theme);
         }
-        Self::draw_loupes(painter, rect, scene, places, theme);
+        Self::draw_loupes(painter, scene, places, theme);
     }
 
     fn draw_streams(
@@ -284,25 +286,21 @@ impl Cutaway {
         }
     }
 
-    fn draw_loupes(
-        painter: &Painter,
-        rect: Rect,
-        scene: &Scene<'_>,
-        places: &Places,
-        theme: &Theme,
-    ) {
+    fn draw_loupes(painter: &Painter, scene: &Scene<'_>, places: &Places, theme: &Theme) {
         for i in 0..2 {
-            let Some((center, radius, column)) = places.loupe(rect, i) else {
+            let Some((center, radius, cell)) = places.loupe(i) else {
                 return;
             };
             let s = stage_readings(scene.now, i);
             // A hair line from the seat to its loupe.
             let seat = places::seat_at(places, i);
             let toward = (seat - center).normalized();
-            painter.line_segment(
-                [seat + vec2(0.0, 4.0), center + toward * radius],
-                Stroke::new(1.0, theme.ink.gamma_multiply(0.45)),
-            );
+            if !places.loupes_beside() {
+                painter.line_segment(
+                    [seat + vec2(0.0, 4.0), center + toward * radius],
+                    Stroke::new(1.0, theme.ink.gamma_multiply(0.45)),
+                );
+            }
             painter.circle_stroke(
                 seat,
                 places.views[i].len(places.plans[i].bore + 1.6).max(6.0),
@@ -317,9 +315,12 @@ impl Cutaway {
                 theme,
             }
             .draw(painter);
-            let at = pos2(center.x + radius + 10.0, center.y - 38.0 * places.times());
-            let room = column - 2.0 * radius - 20.0;
-            loupe_words(painter, at, room, i, s, scene, places.times(), theme);
+            let up = (38.0 * places.times()).min(0.5 * cell.y - 2.0);
+            let at = pos2(center.x + radius + 10.0, center.y - up);
+            let room = vec2(cell.x - 2.0 * radius - 20.0, cell.y);
+            if room.x >= LOUPE_WORDS {
+                loupe_words(painter, at, room, i, s, scene, places.times(), theme);
+            }
         }
     }
 

@@ -205,7 +205,7 @@ impl Cutaway {
                 lit = Some((part, outline));
             }
         }
-        let loupe = self.loupes_ui(ui, full, scene, places);
+        let loupe = self.loupes_ui(ui, scene, places);
         let lit = loupe.or(lit);
         self.lit = lit.as_ref().map(|(part, _)| *part);
         if let Some((part, outline)) = lit {
@@ -225,13 +225,12 @@ impl Cutaway {
     fn loupes_ui(
         &mut self,
         ui: &Ui,
-        full: Rect,
         scene: &Scene<'_>,
         places: &Places,
     ) -> Option<(Part, Outline)> {
         let mut lit = None;
         for (i, which) in Which::BOTH.into_iter().enumerate() {
-            let (center, radius, _) = places.loupe(full, i)?;
+            let (center, radius, _) = places.loupe(i)?;
             let outline = Outline::circle(center, radius);
             let part = Part::Of(which, Piece::Disc);
             let id = ui.scope_id().with(("loupe", i));

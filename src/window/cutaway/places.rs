@@ -19,6 +19,12 @@ const DOCKED_FROM_HEIGHT: f32 = 255.0;
 /// Height of the picture from which it has loupes, and what is kept under the stages without them \[points\].
 const LOUPES_FROM_HEIGHT: f32 = 190.0;
 const UNDER: f32 = 8.0;
+/// Width of a low picture from which its loupes stand in a column at its right, and what they take: with their words,
+/// and in a narrower one without \[points\].
+const BESIDE_FROM: [f32; 2] = [560.0, 420.0];
+const BESIDE: [f32; 2] = [190.0, 60.0];
+/// Largest loupe there \[points\].
+const BESIDE_RADIUS: f32 = 36.0;
 /// Room for a pressure beside its pipe \[points\].
 const NUMBER: f32 = 72.0;
 /// Room for a stage's name beside its tower \[points\].
@@ -45,13 +51,38 @@ pub struct Places {
     pub roomy: bool,
     /// Whether the force balance has a place of its own.
     pub docks: bool,
-    /// Whether there is room for the loupes.
-    pub loupes: bool,
+    /// Where the loupes are.
+    loupes: Loupes,
+}
+
+/// Where the loupes are: under the stages, in a column at the right of a picture too low for that, or nowhere.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Loupes {
+    Below,
+    Beside(Rect),
+    Nowhere,
+}
+
+impl Loupes {
+    fn of(rect: Rect) -> Self {
+        if rect.height() >= LOUPES_FROM_HEIGHT {
+            return Self::Below;
+        }
+        match BESIDE_FROM.iter().position(|from| rect.width() >= *from) {
+            Some(i) => Self::Beside(rect.with_min_x(rect.right() - BESIDE[i])),
+            None => Self::Nowhere,
+        }
+    }
 }
 
 impl Places {
-    /// Fits both stages and their pipes into `rect`, loupes below; travel drawn `enlarged` times.
+    /// Fits both stages and their pipes into `rect`, loupes below or beside; travel drawn `enlarged` times.
     pub fn fit(rect: Rect, shapes: &[StageShape; 2], enlarged: f32, twin: bool) -> Self {
+        let loupes = Loupes::of(rect);
+        let rect = match loupes {
+            Loupes::Beside(column) => rect.with_max_x(column.left() - 10.0),
+            Loupes::Below | Loupes::Nowhere => rect,
+        };
         let plans = [
             Plan::of(&shapes[0], enlarged),
             Plan::of(&shapes[1], enlarged),
@@ -65,9 +96,8 @@ impl Places {
         let high = extents[0].max.y.max(extents[1].max.y);
         let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
         let least = if docks { DOCKED_ROW } else { LOUPE_ROW[0] };
-        // A low picture keeps the stages and does without the loupes.
-        let loupes = rect.height() >= LOUPES_FROM_HEIGHT;
-        let loupe_row = if loupes {
+        // A low picture keeps the stages.
+        let loupe_row = if loupes == Loupes::Below {
             within(LOUPE_SHARE * rect.height(), least, LOUPE_ROW[1])
         } else {
             UNDER
@@ -91,6 +121,11 @@ impl Places {
         let before = (lead * scale + share).max(least);
         let after = (lead * 0.8 * scale + share).max(NUMBER);
         let middle = (room.width() - bare * scale - before - after).max(0.0);
+        // The number between the stages comes before longer outer pipes.
+        let more = [before - least, after - NUMBER];
+        let lack = (NUMBER - between * scale - middle).clamp(0.0, more[0] + more[1]);
+        let kept = 1.0 - lack / (more[0] + more[1]).max(f32::EPSILON);
+        let (before, middle) = (least + kept * more[0], middle + lack);
         let axis = room.center().y + 0.5 * (high + low) * scale;
         let first_x = rect.left() + before - extents[0].min.x * scale;
         let second_x = first_x + (extents[0].max.x + between - extents[1].min.x) * scale + middle;
@@ -146,23 +181,39 @@ impl Places {
         (self.loupe_row / DOCKED_ROW).clamp(1.0, 1.5)
     }
 
-    /// Middle and radius of a stage's loupe, and the room that it and its words have, in the picture's box; none where
-    /// there are no loupes.
-    pub fn loupe(&self, rect: Rect, i: usize) -> Option<(Pos2, f32, f32)> {
-        if !self.loupes {
-            return None;
-        }
-        let docked = if self.docks {
-            self.times() * balance::WIDTH + 22.0
-        } else {
-            0.0
+    /// Middle and radius of a stage's loupe, and the room that it and its words have; none where there are no loupes.
+    pub fn loupe(&self, i: usize) -> Option<(Pos2, f32, Vec2)> {
+        let (corner, row, column) = match self.loupes {
+            Loupes::Nowhere => return None,
+            Loupes::Beside(column) => {
+                let row = 0.5 * column.height();
+                let top = column.top() + row * i as f32;
+                (pos2(column.left(), top), row, column.width())
+            }
+            Loupes::Below => {
+                let docked = if self.docks {
+                    self.times() * balance::WIDTH + 22.0
+                } else {
+                    0.0
+                };
+                let column = (self.right - self.left - docked) * 0.5;
+                let left = self.left + column * i as f32;
+                (pos2(left, self.loupe_y), self.loupe_row, column)
+            }
         };
-        let column = (rect.width() - docked) * 0.5;
         // The words beside a loupe need the larger half of its column.
-        let radius = (self.loupe_row * 0.5 - 4.0).min(0.22 * column);
-        let left = rect.left() + column * i as f32;
-        let center = pos2(left + radius + 2.0, self.loupe_y + radius + 2.0);
-        Some((center, radius, column))
+        let largest = match self.loupes {
+            Loupes::Beside(_) => BESIDE_RADIUS.min(0.5 * column - 4.0),
+            Loupes::Below | Loupes::Nowhere => 0.22 * column,
+        };
+        let radius = (row * 0.5 - 4.0).min(largest);
+        let center = corner + vec2(radius + 2.0, radius + 2.0);
+        Some((center, radius, vec2(column, row)))
+    }
+
+    /// Whether a seat and its loupe are far apart: a line from one to the other would cross the picture.
+    pub fn loupes_beside(&self) -> bool {
+        matches!(self.loupes, Loupes::Beside(_))
     }
 
     /// Where the changeover of two containers lies.

@@ -66,8 +66,8 @@ pub fn draw(painter: &Painter, rect: Rect, units: Units, stands: &[f64], theme: 
     };
     let last = marks.len() - 1;
     for (k, (pa, words)) in marks.into_iter().enumerate() {
-        // A short bar has no room for the third mark's words.
-        if k == 2 && bar.width() < 200.0 {
+        // A short bar has no room for the third mark's words, a shorter one none for the second's.
+        if (k == 2 && bar.width() < 200.0) || (k == 1 && bar.width() < 115.0) {
             continue;
         }
         let x = bar.left() + bar.width() * gas_share(pa);

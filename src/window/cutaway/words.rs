@@ -1,7 +1,7 @@
 //! The words and numbers in the cutaway: names and pressures beside the parts, what the seats do,
 //! and the whole picture told for those who hear it.
 
-use egui::{Align2, Color32, Painter, Pos2, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Vec2, pos2, vec2};
 
 use super::changeover;
 use super::geometry::{FLANGE, PIPE, WALL};
@@ -214,7 +214,7 @@ fn plated(
 pub(super) fn loupe_words(
     painter: &Painter,
     at: Pos2,
-    room: f32,
+    room: Vec2,
     i: usize,
     s: &StageReadings,
     scene: &Scene<'_>,
@@ -244,13 +244,13 @@ pub(super) fn loupe_words(
         theme.soft,
     );
     // Long words take a second line, and what stands below makes room.
-    let state = painter.layout(state, strong(times * 14.0), theme.ink, room.max(60.0));
+    let state = painter.layout(state, strong(times * 14.0), theme.ink, room.x);
     let below = at + vec2(0.0, times * 20.0 + state.size().y);
     painter.galley(at + times * vec2(0.0, 16.0), state, theme.ink);
     let push = scene
         .units
         .force((s.forces.jet_n * scene.shapes[i].lever_ratio).abs());
-    let mut lines = vec![if room > 165.0 {
+    let mut lines = vec![if room.x > 165.0 {
         format!("jet pushes {push} on the seat")
     } else {
         format!("jet {push}")
@@ -265,9 +265,12 @@ pub(super) fn loupe_words(
     if super::inset::is_deeper(s) {
         lines.push("pressed in deeper than drawn".to_owned());
     }
-    for (k, line) in lines.iter().enumerate() {
+    // What finds no line of its own is told under the pointer.
+    let height = 15.0 * times;
+    let fit = ((at.y + room.y - below.y) / height).max(0.0) as usize;
+    for (k, line) in lines.iter().take(fit).enumerate() {
         painter.text(
-            below + times * vec2(0.0, 15.0 * k as f32),
+            below + vec2(0.0, height * k as f32),
             Align2::LEFT_TOP,
             line,
             plain(times * NOTE),
