@@ -132,6 +132,7 @@ pub(super) static FAULTS: [Entry; 6] = [
             "first_guide_gummed",
             "second_seat_grit",
             "second_seat_nick",
+            "second_seat_hard",
             "first_seat_nick",
         ],
         told_apart: "Oil at the test tap or the low drip leg; both stages slow, and both climb a little at rest, far slower than with a nick",

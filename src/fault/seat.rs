@@ -50,6 +50,22 @@ fn nick(stage: &mut Stage, severity: f64) {
 /// Discharge coefficient of a channel in a seat.
 const CHANNEL: f64 = 0.8;
 
+/// Force that seals a sound second seat \[N\], as the preset has it.
+const SEALS_AT_N: f64 = 2.0;
+/// Share of the area left at touch that rubber hardened to its worst does not fill however hard it is pressed (own).
+const SCRATCHES: f64 = 0.005;
+
+/// What hardened rubber wants beyond it to follow the lip \[N\] (own): at its worst a lock-up of about 15 in w.c.
+fn hardened_n(severity: f64) -> f64 {
+    6.0 * severity + 10.0 * severity * severity
+}
+
+fn harden(stage: &mut Stage, severity: f64) {
+    stage.seal_force_n += hardened_n(severity);
+    stage.seat_n_per_m *= 1.0 + severity;
+    stage.seal_channel_m2 += SCRATCHES * severity * stage.seal_leak_m2;
+}
+
 fn channel_words(severity: f64, before_psig: f64, units: System) -> String {
     format!(
         "a channel of {}",
@@ -58,7 +74,7 @@ fn channel_words(severity: f64, before_psig: f64, units: System) -> String {
 }
 
 /// The family.
-pub(super) static FAULTS: [Entry; 7] = [
+pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "second_seat_grit",
         name: "Grit on the second-stage seat",
@@ -88,7 +104,12 @@ pub(super) static FAULTS: [Entry; 7] = [
         apply: |rig, s| nick(&mut rig.second, s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
-        look_alikes: &["second_seat_grit", "second_seat_set", "oily_residue"],
+        look_alikes: &[
+            "second_seat_grit",
+            "second_seat_set",
+            "second_seat_hard",
+            "oily_residue",
+        ],
         told_apart: "Climbs at much the same rate each time, also after a flush, until the relief takes it; a set would stop within seconds",
         caution: "A regulator that fails lock-up is replaced",
         ..Entry::BLANK
@@ -113,9 +134,28 @@ pub(super) static FAULTS: [Entry; 7] = [
         },
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
-        look_alikes: &["second_seat_nick", "rubber_stiff"],
+        look_alikes: &["second_seat_nick", "second_seat_hard", "rubber_stiff"],
         told_apart: "Lock-up stands high within seconds and then stays: no creep",
         caution: "Do not bring lock-up down with the screw: flow pressure would go with it",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "second_seat_hard",
+        name: "Second-stage seat hardened",
+        words: "Age, heat and oil have made the second seat's rubber hard: it no longer follows the lip, needs more and more force, and the last of the gas creeps past for a long time.",
+        family: Family::Seat,
+        meaning: |s, units| {
+            format!(
+                "seals at {}, never quite",
+                force(SEALS_AT_N + hardened_n(s), units)
+            )
+        },
+        apply: |rig, s| harden(&mut rig.second, s),
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &["second_seat_set", "second_seat_nick", "oily_residue"],
+        told_apart: "High within a minute, then climbs more and more slowly; a set stands, a nick climbs on at one rate to the relief",
+        caution: "A regulator that fails lock-up is replaced",
         ..Entry::BLANK
     },
     Entry {

@@ -38,8 +38,9 @@ pub fn change(pa: f64, system: System) -> String {
     }
 }
 
-/// A low-side pressure that ran away is told in psig.
-const LOW_INWC: f64 = 35.0;
+/// A low-side pressure that ran away is told in psig: from about 5 psi, past every relief, so that what is read and what
+/// is expected of a climb stand in one unit.
+const LOW_INWC: f64 = 140.0;
 
 /// The value of an item as the trade reads it.
 pub fn value(item: Id, value: f64, system: System) -> String {

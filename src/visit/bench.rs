@@ -28,7 +28,7 @@ pub struct Progress {
 #[derive(Debug, Clone, thiserror::Error)]
 pub enum VisitError {
     /// The state of the rig forbids the test.
-    #[error("{test} cannot be made now: {why}")]
+    #[error("{test} must wait: {why}")]
     Forbidden {
         /// The test, in words.
         test: &'static str,

@@ -321,18 +321,31 @@ impl Bench<'_> {
                     why: Hindrance::SupplyOpen,
                 });
             }
+            // Gas comes out beside a flame, or out of an open tap that nobody lights.
+            Deed::Flush => return self.with_nothing_lit("a burst of flow"),
+            Deed::OpenValve { .. } if !self.supply_open() => {
+                return self.with_nothing_lit("opening the container");
+            }
             _ => return Ok(()),
         };
         let why = if self.supply_open() {
             Hindrance::OpenBehind(part)
-        } else if let Some(name) = self.anything_lit() {
-            Hindrance::Lit(name)
-        } else if under_pressure(self.sim) {
+        } else if under_pressure(self.sim) && self.anything_lit().is_none() {
             Hindrance::GasInLine
         } else {
-            return Ok(());
+            return self.with_nothing_lit(test);
         };
         Err(VisitError::Forbidden { test, why })
+    }
+
+    fn with_nothing_lit(&self, test: &'static str) -> Result<(), VisitError> {
+        match self.anything_lit() {
+            Some(name) => Err(VisitError::Forbidden {
+                test,
+                why: Hindrance::Lit(name),
+            }),
+            None => Ok(()),
+        }
     }
 
     fn open(&mut self, container: usize, slowly: bool) -> Result<Effect, VisitError> {

@@ -64,7 +64,7 @@ pub enum NothingLit {
 mod tests {
     use super::*;
 
-    /// What stands in the way follows "Lock-up cannot be made now:", so it has no colon of its own, nor marks of code.
+    /// What stands in the way follows "Lock-up must wait:", so it has no colon of its own, nor marks of code.
     #[test]
     fn what_stands_in_the_way_is_one_sentence() {
         let name = || "furnace".to_owned();

@@ -67,14 +67,25 @@ fn shares(plates: &[Appliance], r: &Readings) -> Vec<f64> {
     out
 }
 
+/// Whether one of two flames is off while the other is about as its plate says.
+fn alone(share: f64, low: f64, high: f64) -> bool {
+    if share <= low {
+        high > ALONE.0
+    } else {
+        low < ALONE.1
+    }
+}
+
 /// Every appliance as seen.
 pub fn burners(sim: &Simulation) -> Vec<Burner> {
     let r = sim.readings();
     let plates = &sim.scenario().rig.appliances;
     let lit = shares(plates, &r);
-    let beside = |i: usize| match (share(plates, &r, i), lit.get(lit.len() / 2)) {
-        (Some(s), Some(m)) if lit.len() >= 3 => s / m,
-        _ => 1.0,
+    let beside = |i: usize| match (share(plates, &r, i), &lit[..]) {
+        // Of two only the plate says which is the odd one.
+        (Some(s), [low, high]) if alone(s, *low, *high) => s,
+        (None, _) | (_, [] | [_] | [_, _]) => 1.0,
+        (Some(s), _) => s / lit[lit.len() / 2],
     };
     let looks = |i: usize| match r.appliances[i].phase {
         Phase::Burning if flame_seen(&r, i).surging => Looks::Surging,
@@ -198,10 +209,12 @@ impl Lighting {
     /// Whether one appliance differs from the rest, a place in [`super::item::ODD_ONE`]: small or large against its
     /// plate, dead, or gone out. With several, the first that differs most.
     fn odd_one(&self, r: &Readings, plates: &[Appliance]) -> usize {
-        // Everything was asked to burn; one that a person could not light and shut again is out like any other.
-        let burns = |i: usize| r.appliances[i].phase == Phase::Burning;
-        let out: Vec<usize> = (0..r.appliance_count).filter(|&i| !burns(i)).collect();
-        if !out.is_empty() && r.appliance_count > 2 * out.len() {
+        // Everything was asked to burn; one that a person could not light and shut again is out like any other. One whose
+        // thermostat is satisfied is as it should be.
+        let right = |i: usize| matches!(r.appliances[i].phase, Phase::Burning | Phase::Satisfied);
+        let out: Vec<usize> = (0..r.appliance_count).filter(|&i| !right(i)).collect();
+        let alone = out.len() == 1 && r.appliance_count == 2;
+        if alone || (!out.is_empty() && r.appliance_count > 2 * out.len()) {
             let pilot = matches!(plates[out[0]].ignition, Ignition::Pilot { .. });
             return match (pilot, self.burned[out[0]]) {
                 (true, _) => 5,
@@ -210,10 +223,12 @@ impl Lighting {
             };
         }
         let lit = shares(plates, r);
-        if lit.len() < 3 {
+        let n = lit.len();
+        if n < 2 {
             return 0;
         }
-        let (n, median) = (lit.len(), lit[lit.len() / 2]);
+        // Of two only the plate says which is the odd one.
+        let median = if n == 2 { 1.0 } else { lit[n / 2] };
         if lit[0] < SMALL * median && lit[1] > ALONE.0 * median {
             return 1;
         }

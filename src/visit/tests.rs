@@ -144,7 +144,7 @@ fn a_flow_test_without_its_load_cannot_be_made() {
         let mut listener = go_on;
         let error = run(&mut Bench::new(&mut sim, &mut listener), test).expect_err("no load");
         let text = error.to_string();
-        assert!(text.contains("cannot be made now"), "{text}");
+        assert!(text.contains("must wait"), "{text}");
         assert!(text.contains("thermostat"), "{text}");
     }
     // A visit makes what can be made and tells the rest; it does not pass.
@@ -446,4 +446,50 @@ fn a_caution_tells_the_limit_that_is_broken() {
     assert_eq!(result.verdict, Verdict::Caution);
     let limit = result.decided().and_then(|j| j.limit).expect("a limit");
     assert!((limit.high - inwc_to_pa(13.2)).abs() < 0.01, "{limit:?}");
+}
+
+/// Of two burners the starved one is seen by its plate, and one that does not light by the other.
+#[test]
+fn of_two_burners_the_odd_one_is_seen() {
+    let mut two = scenario();
+    two.rig.appliances.truncate(2);
+    for (fault, severity, word) in [
+        ("spud_clogged", 0.6, 1.0),
+        ("igniter_dead", 1.0, 3.0),
+        ("line_crushed", 0.4, 0.0),
+    ] {
+        let fault = Fault::named(fault).unwrap_or_else(|| panic!("no {fault}"));
+        let prepared = prepare(&two, &[(fault, severity)]);
+        let mut sim =
+            Simulation::start(Arc::new(prepared), Method::Stiff, TOLERANCE).expect("starts");
+        let mut listener = go_on;
+        let result = run(&mut Bench::new(&mut sim, &mut listener), Test::Look).expect("runs");
+        let seen = result.observations.iter().find(|o| o.item == Id::OddOne);
+        assert_eq!(seen.map(|o| o.value), Some(word), "{}", fault.id());
+    }
+}
+
+/// Gas is let out, and a container opened, with nothing lit and no tap open.
+#[test]
+fn a_burst_and_an_opening_wait_until_nothing_is_lit() {
+    use deeds::Deed;
+    let slowly = true;
+    let open = Deed::OpenValve {
+        container: 0,
+        slowly,
+    };
+    for deed in [Deed::Flush, open] {
+        let mut sim = start(&[]);
+        let mut bench = Bench::on(&mut sim);
+        let make = |bench: &mut Bench<'_>, deed| hands::perform(bench, deed);
+        make(&mut bench, Deed::Light { appliance: 2 }).expect("lights");
+        bench.wait(5.0, 1.0).expect("runs");
+        if deed == open {
+            make(&mut bench, Deed::ShutValve { container: 0 }).expect("shuts");
+        }
+        let error = make(&mut bench, deed).expect_err("a tap is open");
+        assert!(error.to_string().contains("shut every burner"), "{error}");
+        make(&mut bench, Deed::ShutOff { appliance: 2 }).expect("shuts");
+        make(&mut bench, deed).expect("is done with nothing lit");
+    }
 }

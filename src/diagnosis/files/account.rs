@@ -163,15 +163,25 @@ impl Smell {
     ];
 
     /// Words that people use for them besides.
-    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 9] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 19] = [
         ("none", Self::Nowhere),
         ("no", Self::Nowhere),
         ("outside", Self::Container),
         ("at the cylinder", Self::Container),
         ("at the tank", Self::Container),
+        ("at the bottle", Self::Container),
         ("at the vent", Self::Regulator),
         ("under the vehicle", Self::Piping),
         ("inside", Self::Appliance),
+        ("indoors", Self::Appliance),
+        ("in the kitchen", Self::Appliance),
+        ("at the stove", Self::Appliance),
+        ("at the cooktop", Self::Appliance),
+        ("at the oven", Self::Appliance),
+        ("at the furnace", Self::Appliance),
+        ("at the heater", Self::Appliance),
+        ("at the water heater", Self::Appliance),
+        ("at the refrigerator", Self::Appliance),
         ("at an appliance", Self::Appliance),
     ];
 

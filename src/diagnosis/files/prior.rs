@@ -34,11 +34,12 @@ impl Origin {
 pub const HEALTHY: f64 = 15.0;
 
 /// Weights that common practice suggests.
-const COMMON: [(&str, f64); 14] = [
+const COMMON: [(&str, f64); 15] = [
     ("container_low", 6.0),
     ("container_cold", 3.0),
     ("second_seat_grit", 4.0),
     ("second_seat_nick", 3.0),
+    ("second_seat_hard", 2.0),
     ("second_vent_blocked", 3.0),
     ("second_screw_high", 2.0),
     ("second_screw_low", 3.0),

@@ -2,7 +2,7 @@
 //! point one place further left.
 
 use crate::units::{Dimension, Unit, inwc_to_pa, psi_to_pa};
-use crate::visit::{Id, Item, Scale};
+use crate::visit::{ALL, Id, Item, Scale, Values};
 use serde::Serialize;
 
 /// A reading that was perhaps made in another unit than it is written in.
@@ -24,6 +24,18 @@ impl Slip {
     /// Whether it is one of the decimal point.
     pub fn is_of_point(&self) -> bool {
         self.from == self.to
+    }
+
+    /// Whether other readings bear the number out: a first stage that stands near what its container gives does not shut.
+    pub fn is_borne_out(&self, values: &Values) -> bool {
+        let of = |id: Id| values[id.index()];
+        let given = [Id::Container, Id::HalfInlet, Id::FullInlet].into_iter();
+        let most_pa = given.filter_map(of).fold(0.0, f64::max);
+        let is_first = matches!(ALL[self.item.index()].kind, Scale::Middle);
+        is_first
+            && self.is_of_point()
+            && most_pa > 0.0
+            && of(self.item).is_some_and(|pa| (NEAR..1.0 / NEAR).contains(&(pa / most_pa)))
     }
 }
 
@@ -51,6 +63,9 @@ fn is_its_own(kind: Scale, unit: &Unit) -> bool {
 
 /// So many times what a fault makes at most is read on no rig of the trade: the relief stands before it (own).
 const BEYOND: f64 = 2.0;
+
+/// A first stage over this share of what the container gives has come up to it (own).
+const NEAR: f64 = 0.85;
 
 /// The slip in a reading \[Pa\] that is written in a unit, if there may be one.
 pub fn of(item: &Item, pa: f64, unit: &Unit) -> Option<Slip> {
@@ -90,8 +105,31 @@ pub fn of(item: &Item, pa: f64, unit: &Unit) -> Option<Slip> {
 #[cfg(test)]
 mod tests {
     use super::of;
-    use crate::units::{Dimension, parse_with_unit};
-    use crate::visit::{ALL, Id};
+    use crate::units::{Dimension, parse_with_unit, psi_to_pa};
+    use crate::visit::{ALL, ITEMS, Id};
+
+    /// A first stage at what the container gives is what a lost first seat reads; at a tenth of it it is asked.
+    #[test]
+    fn a_first_stage_at_its_containers_pressure_is_no_slip() {
+        let mut values = [None; ITEMS];
+        let psi = |v: f64| Some(psi_to_pa(v));
+        let unit = Dimension::GaugePressure
+            .units()
+            .iter()
+            .find(|u| u.symbol == "psig");
+        values[Id::FirstCreep.index()] = psi(98.0);
+        let slip = of(
+            &ALL[Id::FirstCreep.index()],
+            psi_to_pa(98.0),
+            unit.expect("a unit"),
+        );
+        let slip = slip.expect("asked");
+        assert!(!slip.is_borne_out(&values), "no container was read");
+        for (container, borne) in [(100.0, true), (110.0, true), (160.0, false), (60.0, false)] {
+            values[Id::Container.index()] = psi(container);
+            assert_eq!(slip.is_borne_out(&values), borne, "{container}");
+        }
+    }
 
     #[test]
     fn what_would_be_as_usual_in_another_unit_is_named() {

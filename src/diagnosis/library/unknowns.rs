@@ -63,6 +63,8 @@ const ELEVATION: usize = 3;
 /// Middle of the air temperatures, and of those in which faults of the weather show \[K\].
 const MILD_K: f64 = 284.0;
 const COLD_K: f64 = 264.0;
+/// A rougher seat wants more force and passes more where it only touches: the area goes with this power of the force (own).
+const ROUGHNESS: f64 = 6.0;
 /// Set pressures of the presets.
 const SECOND_PA: f64 = 11.1 * crate::units::PA_PER_INWC;
 const FIRST_PA: f64 = 10.0 * crate::units::PA_PER_PSI;
@@ -178,8 +180,13 @@ impl Unknowns {
         let rig = &mut s.rig;
         rig.second.friction_n *= world.friction * self.by(4).exp();
         rig.first.friction_n *= world.friction * self.by(5).exp();
-        rig.second.seal_force_n *= self.by(12).exp();
-        rig.first.seal_force_n *= self.by(14).exp();
+        for (stage, ln) in [
+            (&mut rig.second, self.by(12)),
+            (&mut rig.first, self.by(14)),
+        ] {
+            stage.seal_force_n *= ln.exp();
+            stage.seal_leak_m2 *= (ROUGHNESS * ln).exp();
+        }
         let second = (off(self.by(8)), off(self.by(11)));
         rig.second.bore_m *= off(self.by(9));
         rig.second.lever_ratio *= off(self.by(10));

@@ -115,7 +115,12 @@ impl Scene<'_> {
         }
         let mut bench = Bench::new(self.sim, self.listener);
         // A drill counts what must not be done, and lets the rig answer.
-        bench.refuses = !matches!(act, visit::Act::Do(Deed::SwapHose | Deed::SwapRegulator));
+        bench.refuses = !matches!(
+            act,
+            visit::Act::Do(
+                Deed::SwapHose | Deed::SwapRegulator | Deed::Flush | Deed::OpenValve { .. }
+            )
+        );
         let reply = match act {
             visit::Act::Test(test @ Test::LockUp) => {
                 Reply::Test(Box::new(run_from_load(&mut bench, *test)?))

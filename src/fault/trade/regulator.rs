@@ -12,7 +12,7 @@ use super::claim::{
 use super::{CAUTION_MEMORY, PRACTICE, Page, TOLD_DERIVED, page_of};
 
 /// Pages of these families.
-pub(super) static PAGES: [Page; 33] = [
+pub(super) static PAGES: [Page; 34] = [
     page_of(
         "second_vent_blocked",
         "Clear the vent from outside, find out why it filled (cover, screen, direction), and prove lock-up again; a case that has taken in mud or water is replaced with its regulator",
@@ -106,6 +106,18 @@ pub(super) static PAGES: [Page; 33] = [
         &[],
     ),
     page_of(
+        "second_seat_hard",
+        "Replace the regulator whole; then leak check, flow pressure, lock-up and creep",
+        PRACTICE,
+        &[
+            shows(LockUp, Higher),
+            shows(Rise, Higher),
+            shows(HalfLoad, Same),
+            apart("second_seat_set", Climb, Higher),
+        ],
+        &["second_seat_nick", "oily_residue"],
+    ),
+    page_of(
         "second_seat_disc_lost",
         "Shut the container and replace the regulator whole; then leak check, flow pressure, lock-up and creep",
         PRACTICE,
@@ -184,7 +196,7 @@ pub(super) static PAGES: [Page; 33] = [
     ),
     page_of(
         "second_screw_high",
-        "Set it with a gauge on the tap at half load, prove lock-up, and seal it; find what the screw was meant to cure",
+        "Zero the manometer and hold a second one against it: a gauge that is off looks the same. Then set the screw with it on the tap at half load, prove lock-up, and seal it; find what the screw was meant to cure",
         PRACTICE,
         &[
             shows(LockUp, Higher),
@@ -197,7 +209,7 @@ pub(super) static PAGES: [Page; 33] = [
     ),
     page_of(
         "second_screw_low",
-        "Set it with a gauge on the tap at half load, prove lock-up, and seal it; one that backs out again is replaced with its regulator",
+        "Zero the manometer and hold a second one against it: a gauge that is off looks the same. Then set the screw with it on the tap at half load, prove lock-up, and seal it; one that backs out again is replaced with its regulator",
         PRACTICE,
         &[
             shows(LockUp, Lower),

@@ -72,9 +72,29 @@ fn one_that_stands_out_by_a_quarter_is_the_odd_one() {
         let r = burning(&even, &shares);
         assert_eq!(Lighting::default().odd_one(&r, &even), word, "{shares:?}");
     }
-    // Two say nothing of which is odd, three do.
-    assert_eq!(odd(&[0.5, 1.0]), 0);
+    // Of two the plate says which is odd.
+    assert_eq!(odd(&[0.5, 1.0]), 1);
+    assert_eq!(odd(&[1.0, 1.3]), 2);
+    assert_eq!(odd(&[0.7, 0.7]), 0);
     assert_eq!(odd(&[0.5, 1.0, 1.0]), 1);
+}
+
+/// A burner that its thermostat keeps off is as it should be; of two, one that is out is told by the other.
+#[test]
+fn what_is_satisfied_is_not_odd() {
+    let plates = rig().appliances;
+    for (phase, word) in [(Phase::Satisfied, 0), (Phase::Waiting, 4)] {
+        let mut r = burning(&plates, &[1.0; 5]);
+        let furnace = r.appliances.iter().zip(&plates);
+        let i = furnace
+            .take(5)
+            .position(|(_, plate)| !matches!(plate.ignition, Ignition::Pilot { .. }));
+        let i = i.expect("a spark");
+        r.appliances[i].phase = phase;
+        let mut lighting = Lighting::default();
+        lighting.burned[i] = true;
+        assert_eq!(lighting.odd_one(&r, &plates), word, "{phase:?}");
+    }
 }
 
 #[test]

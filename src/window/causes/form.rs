@@ -48,6 +48,7 @@ impl CausesPage {
             ..Readings::default()
         };
         self.unmark();
+        let mut slips = [None; ITEMS];
         for (i, text) in self.typed.iter().enumerate() {
             let text = text.trim();
             if text.is_empty() {
@@ -60,12 +61,14 @@ impl CausesPage {
                     out.values[i] = Some(entry.value).filter(|_| !is_yellow);
                     out.over[i] = entry.is_over;
                     out.uncertainties[i] = self.from_file.uncertainties[i];
-                    self.asked_after[i] = entry
-                        .slip
-                        .map_or_else(String::new, |s| told::slip(&s, units.system()));
+                    slips[i] = entry.slip;
                 }
                 Err(why) => self.wrong[i] = why,
             }
+        }
+        for (asked, slip) in self.asked_after.iter_mut().zip(slips) {
+            let slip = slip.filter(|s| !s.is_borne_out(&out.values));
+            *asked = slip.map_or_else(String::new, |s| told::slip(&s, units.system()));
         }
         // The file's own checks: bounds, and readings that contradict each other.
         let rig = out.rig.take();

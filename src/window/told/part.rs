@@ -436,6 +436,7 @@ impl Part {
                 "second_seat_grit",
                 "second_seat_nick",
                 "second_seat_set",
+                "second_seat_hard",
                 "second_seat_disc_lost",
             ],
             Self::Outlet => &[
