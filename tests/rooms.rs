@@ -573,3 +573,71 @@ fn no_sentence_is_made_below_the_faces() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// The one file of the window that knows the machine.
+const PLATFORM: &str = "src/window/platform.rs";
+/// What of the machine it is asked for: clocks, files, threads, dialogs, in every form they are named or called.
+const OF_THE_MACHINE: [&str; 15] = [
+    "Instant",
+    "SystemTime",
+    "std::fs",
+    "fs::",
+    "File::",
+    "std::thread",
+    "thread::",
+    "rfd",
+    "temp_dir",
+    "save_buffer",
+    ".exists()",
+    ".try_exists()",
+    ".is_file()",
+    ".is_dir()",
+    ".canonicalize()",
+];
+
+/// Code of a file of the window without its tests; nothing of a file or folder that is there for tests.
+fn without_tests(name: &str) -> String {
+    let for_tests = |(at, _)| {
+        let parent = format!("{}/mod.rs", &name[..at]);
+        let own = name[at + 1..].split(['/', '.']).next().unwrap_or_default();
+        root().join(&parent).exists()
+            && read(&parent).contains(&format!("#[cfg(test)]\nmod {own};"))
+    };
+    if name.match_indices('/').any(for_tests) {
+        return String::new();
+    }
+    let text = read(name);
+    code_of(text.split("#[cfg(test)]\nmod tests {").next().unwrap_or(""))
+}
+
+/// The window asks one small file for clock, threads, files and dialogs; on another screen that one is written anew.
+#[test]
+fn the_window_knows_its_machine_by_one_file() {
+    let is_letter = |c: char| c.is_alphanumeric() || c == '_';
+    let (mut wrong, mut seen) = (Vec::new(), 0);
+    for name in files("src/window", &["rs"]) {
+        let code = without_tests(&name);
+        // `offs::` is another word than `fs::`, and so is `Instantly`.
+        let named = |word: &&str| {
+            let parted = |a: Option<char>, b: Option<char>| {
+                !(a.is_some_and(is_letter) && b.is_some_and(is_letter))
+            };
+            code.match_indices(*word).any(|(at, _)| {
+                parted(code[..at].chars().next_back(), word.chars().next())
+                    && parted(
+                        word.chars().next_back(),
+                        code[at + word.len()..].chars().next(),
+                    )
+            })
+        };
+        let all: Vec<&str> = OF_THE_MACHINE.into_iter().filter(named).collect();
+        match name == PLATFORM {
+            true => seen = all.len(),
+            false => wrong.extend(all.iter().map(|word| format!("{name} names `{word}`"))),
+        }
+    }
+    assert!(seen > 6, "{PLATFORM} names only {seen} of them");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let lines = read(PLATFORM).lines().count();
+    assert!(lines < 200, "it is to stay small: {lines} lines");
+}

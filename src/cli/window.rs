@@ -65,7 +65,7 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             span_s: picture.span,
             balance: picture.forces.map(|n| usize::from(n) - 1),
             begin: picture.begin,
-            begun,
+            begun: begun.map(Into::into),
             page: page_named(picture.page.as_deref())?,
             view: picture.view,
             si: picture.si,

@@ -18,6 +18,7 @@ pub mod outside;
 mod panels;
 #[cfg(test)]
 mod pictures;
+mod platform;
 mod present;
 mod rig;
 mod time;
@@ -33,6 +34,7 @@ use app::settings;
 pub use app::App;
 pub use app::camera::Shot;
 pub use desk::Page;
+pub use platform::Since;
 
 use crate::scenario::Scenario;
 

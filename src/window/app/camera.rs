@@ -1,11 +1,12 @@
 //! Pictures the window takes of itself, for the papers: runs to a moment, holds time, waits until
 //! all has settled, writes a PNG and closes.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::sim::Command;
 use crate::window::app::App;
 use crate::window::desk::Page;
+use crate::window::platform::{Since, write_png};
 
 /// Frames after which sizes and fonts have settled.
 const SETTLED_FRAMES: u32 = 8;
@@ -28,7 +29,7 @@ pub struct Shot {
     /// What the page does before the picture: the name of a test, for one.
     pub begin: Option<String>,
     /// When the program began, to tell when the first frame was shown.
-    pub begun: Option<std::time::Instant>,
+    pub begun: Option<Since>,
     /// From outside, 0, to inside, 1; inside if none.
     pub view: Option<f32>,
     /// SI units.
@@ -136,14 +137,4 @@ impl Camera {
         });
         ctx.request_repaint();
     }
-}
-
-fn write_png(path: &Path, image: &egui::ColorImage) -> Result<(), image::ImageError> {
-    let [w, h] = image.size;
-    let raw: Vec<u8> = image
-        .pixels
-        .iter()
-        .flat_map(egui::Color32::to_array)
-        .collect();
-    image::save_buffer(path, &raw, w as u32, h as u32, image::ColorType::Rgba8)
 }

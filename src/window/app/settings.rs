@@ -10,6 +10,7 @@ use crate::form::store::{user_data, write_file};
 use crate::window::app::App;
 use crate::window::look::show::Units;
 use crate::window::look::type_size::RANGE as TEXT;
+use crate::window::platform;
 
 /// Most own drills that are remembered.
 const MOST_DRILLS: usize = 50;
@@ -58,7 +59,7 @@ pub fn usual_place() -> Option<PathBuf> {
 impl Settings {
     /// Those of a file, or the usual ones; nothing of it is believed that no window can have.
     pub fn read(path: &Path) -> Self {
-        let text = std::fs::read_to_string(path).unwrap_or_default();
+        let text = platform::text_of(path).unwrap_or_default();
         let mut read: Self = toml::from_str(&text).unwrap_or_default();
         if !read.text.is_finite() {
             read.text = 1.0;
@@ -73,7 +74,7 @@ impl Settings {
     /// Writes them; one who cannot have them kept works on without.
     pub fn write(&self, path: &Path) {
         if let Some(folder) = path.parent() {
-            let _ = std::fs::create_dir_all(folder);
+            let _ = platform::make_folder(folder);
         }
         if let Ok(text) = toml::to_string(self) {
             let _ = write_file(path, text.as_bytes());
@@ -97,7 +98,12 @@ impl Settings {
             app.tour.offer();
         }
         // Opening puts a drill at the head of the list. A file that is gone is no news at a start.
-        for path in self.drills.iter().rev().filter(|path| path.exists()) {
+        for path in self
+            .drills
+            .iter()
+            .rev()
+            .filter(|path| platform::is_there(path))
+        {
             app.drills.open(path);
         }
     }

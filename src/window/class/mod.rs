@@ -9,7 +9,7 @@ mod trainee;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use egui::{Context, RichText, ScrollArea, TextEdit, Ui};
 
@@ -25,6 +25,7 @@ use crate::form::store::{user_data, write_file};
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::desk::work::Work;
 use crate::window::look::theme::{Theme, main_button, plain, small, title};
+use crate::window::platform::Since;
 
 /// Between two looks at the folder.
 const LOOK: Duration = Duration::from_secs(2);
@@ -75,7 +76,7 @@ pub struct ClassPage {
     folder: Option<PathBuf>,
     read: Option<Read>,
     reading: Option<Work<Option<Read>>>,
-    looked: Option<Instant>,
+    looked: Option<Since>,
     who: Who,
     word: String,
     /// Whether the instructor's word was typed wrong.
@@ -185,7 +186,7 @@ impl ClassPage {
         };
         let is_due = self.looked.is_none_or(|l| l.elapsed() >= LOOK);
         if self.reading.is_none() && is_due {
-            self.looked = Some(Instant::now());
+            self.looked = Some(Since::now());
             let known = self.read.as_ref().map(|r| r.state);
             let wake = ctx.clone();
             match Work::begin(

@@ -2,10 +2,13 @@
 //! picked comes back with a later frame.
 
 use std::path::PathBuf;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
-use std::time::{Duration, Instant};
+use std::sync::mpsc::{Receiver, TryRecvError};
+use std::time::Duration;
 
 use egui::{Button, Context, Role, Ui, WidgetInfo};
+
+pub(in crate::window) use crate::window::platform::Sought;
+use crate::window::platform::{Since, ask};
 
 /// A dialog that answers nothing within this time was not there at all.
 const NO_DIALOG: Duration = Duration::from_millis(150);
@@ -13,25 +16,10 @@ const NO_DIALOG: Duration = Duration::from_millis(150);
 /// What is told where the system has no such dialog.
 pub const NONE_HERE: &str = "This system offers no file dialog: type the path instead";
 
-/// What is looked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sought {
-    /// A folder.
-    Folder,
-    /// A drill file that is there.
-    Drill,
-    /// A place for a drill file.
-    NewDrill,
-    /// A scenario that is there.
-    Scenario,
-    /// A place for a scenario.
-    NewScenario,
-}
-
 /// The button and its dialog.
 #[derive(Default)]
 pub struct Browse {
-    open: Option<(Instant, Receiver<Option<PathBuf>>)>,
+    open: Option<(Since, Receiver<Option<PathBuf>>)>,
     /// Whether the system had no dialog to offer.
     pub has_none: bool,
 }
@@ -50,7 +38,8 @@ impl Browse {
 
     /// Opens the dialog.
     pub fn ask(&mut self, ctx: &Context, sought: Sought) {
-        self.open = Some((Instant::now(), ask(ctx, sought)));
+        let wake = ctx.clone();
+        self.open = Some((Since::now(), ask(sought, move || wake.request_repaint())));
     }
 
     /// Whether it lies open.
@@ -70,29 +59,4 @@ impl Browse {
         self.open = None;
         picked
     }
-}
-
-fn ask(ctx: &Context, sought: Sought) -> Receiver<Option<PathBuf>> {
-    let (tell, picked) = channel();
-    let ctx = ctx.clone();
-    std::thread::spawn(move || {
-        let dialog = rfd::FileDialog::new();
-        let path = match sought {
-            Sought::Folder => dialog.pick_folder(),
-            Sought::Drill => dialog.add_filter("drill", &["toml"]).pick_file(),
-            Sought::NewDrill => dialog
-                .add_filter("drill", &["toml"])
-                .set_file_name("my-drill.toml")
-                .save_file(),
-            Sought::Scenario => dialog.add_filter("scenario", &["toml"]).pick_file(),
-            Sought::NewScenario => dialog
-                .add_filter("scenario", &["toml"])
-                .set_file_name("scenario.toml")
-                .save_file(),
-        };
-        // The window may be gone by now; then nobody needs the answer.
-        let _ = tell.send(path);
-        ctx.request_repaint();
-    });
-    picked
 }

@@ -1,9 +1,10 @@
 //! Work on a thread of its own for a page that must not wait: it tells how far it is, can be
 //! stopped, and leaves its outcome to be taken.
 
-use crate::form::store::os_words;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+
+use crate::window::platform::beside;
 
 /// What thread and page share.
 struct Shared<T> {
@@ -32,22 +33,19 @@ impl<T: Send + 'static> Work<T> {
             stop: AtomicBool::new(false),
         });
         let theirs = shared.clone();
-        std::thread::Builder::new()
-            .name("twostage-page".to_owned())
-            .spawn(move || {
-                let mut heard = |share: f64| {
-                    *theirs.share.lock().unwrap_or_else(PoisonError::into_inner) = share;
-                    wake();
-                    !theirs.stop.load(Ordering::Relaxed)
-                };
-                let outcome = work(&mut heard);
-                *theirs
-                    .outcome
-                    .lock()
-                    .unwrap_or_else(PoisonError::into_inner) = Some(outcome);
+        beside(move || {
+            let mut heard = |share: f64| {
+                *theirs.share.lock().unwrap_or_else(PoisonError::into_inner) = share;
                 wake();
-            })
-            .map_err(|e| format!("no thread for this work: {}", os_words(&e)))?;
+                !theirs.stop.load(Ordering::Relaxed)
+            };
+            let outcome = work(&mut heard);
+            *theirs
+                .outcome
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner) = Some(outcome);
+            wake();
+        })?;
         Ok(Self { shared })
     }
 

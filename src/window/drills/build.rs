@@ -3,7 +3,7 @@
 //! judged by itself.
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use egui::Context;
 
@@ -22,6 +22,7 @@ use crate::scenario::Scenario;
 use crate::visit::{Bag, Tool};
 use crate::window::desk::browse::Browse;
 use crate::window::desk::work::Work;
+use crate::window::platform::{Since, full, is_there};
 
 /// Faults of a drill at most.
 pub const MOST_FAULTS: usize = 2;
@@ -99,7 +100,7 @@ pub struct Build {
     /// Whether it asks before each test why that one.
     pub asks_why: bool,
     /// The drill as text when last looked at, and since when it has been so.
-    last: (String, Option<Instant>),
+    last: (String, Option<Since>),
     /// Whether changes are judged by themselves.
     live: bool,
     /// Whether the form was on screen since it was last looked after.
@@ -395,7 +396,7 @@ impl Build {
             return;
         }
         if self.last.0 != text {
-            self.last = (text, Some(Instant::now()));
+            self.last = (text, Some(Since::now()));
             ctx.request_repaint_after(STILL);
         } else if self.last.1.is_none_or(|since| since.elapsed() >= STILL) {
             self.judge(ctx, libraries);
@@ -416,7 +417,7 @@ impl Build {
             return;
         };
         let path = PathBuf::from(self.path.trim());
-        if path.exists() && self.replaces.as_ref() != Some(&path) {
+        if is_there(&path) && self.replaces.as_ref() != Some(&path) {
             self.said = Some((
                 format!(
                     "{} is there already. Save again to replace it",
@@ -464,14 +465,6 @@ impl Build {
         self.wish.family = Some(Family::Seat);
         self.make(ctx, libraries);
     }
-}
-
-/// The whole path of a file, to find it by.
-pub fn full(path: &Path) -> String {
-    std::fs::canonicalize(path)
-        .unwrap_or_else(|_| path.to_owned())
-        .display()
-        .to_string()
 }
 
 /// What to do about a drill that has no solution.

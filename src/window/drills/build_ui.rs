@@ -25,6 +25,7 @@ use crate::window::desk::Desk;
 use crate::window::desk::browse::{NONE_HERE, Sought};
 use crate::window::look::pieces::radio;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
+use crate::window::platform::is_there;
 
 /// From this width on the form has two columns \[points\].
 const TWO_COLUMNS: f32 = 560.0;
@@ -484,7 +485,7 @@ impl DrillsPage {
             let picked = self.build.browse[1].ui(ui, Sought::NewDrill, "where the drill goes");
             if let Some(path) = picked {
                 // The dialog has asked already whether to replace what is there.
-                self.build.replaces = path.exists().then(|| path.clone());
+                self.build.replaces = is_there(&path).then(|| path.clone());
                 self.build.path = path.display().to_string();
             }
             let ready = !self.build.path.trim().is_empty();

@@ -4,6 +4,7 @@ use std::sync::{Arc, Mutex, TryLockError};
 use std::time::Duration;
 
 use crate::drill::making::make;
+use crate::window::platform::wait;
 
 /// What every cause would show, for each rig once: shared by all that needs it.
 pub(super) type Libraries = Arc<Mutex<make::Shelf>>;
@@ -22,7 +23,7 @@ pub(super) fn with_libraries<T>(
                 if !heard(0.0) {
                     return Err("stopped".to_owned());
                 }
-                std::thread::sleep(Duration::from_millis(30));
+                wait(Duration::from_millis(30));
             }
         }
     }

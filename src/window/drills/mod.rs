@@ -41,10 +41,10 @@ use crate::drill::attempt::folder::{self, Found};
 use crate::drill::attempt::log;
 use crate::drill::making::make;
 use crate::drill::{Drill, Finding};
-use crate::form::store::os_words;
 use crate::sim::{Command, Snapshot};
 use crate::window::desk::browse::Browse;
 use crate::window::desk::work::Work;
+use crate::window::platform;
 
 /// Longest name of a person.
 const NAME_CHARS: usize = 60;
@@ -324,8 +324,7 @@ impl DrillsPage {
         let folder = self.folder.clone().ok_or(
             "This system names no folder for your data: type one under \"Attempts are kept in\"",
         )?;
-        std::fs::create_dir_all(&folder)
-            .map_err(|e| format!("{} cannot be made: {}", folder.display(), os_words(&e)))?;
+        platform::make_folder(&folder)?;
         listed.keep_beside(&folder);
         let log = next_log(&folder, listed, &who);
         let working = Working::start(listed.drill.clone(), &who, log, ctx)?;
@@ -517,9 +516,7 @@ impl DrillsPage {
         if acts.is_empty() {
             return;
         }
-        let log = std::env::temp_dir().join(format!("twostage-{}.attempt", std::process::id()));
-        // What an earlier picture left there is no attempt of anybody's.
-        let _ = std::fs::remove_file(&log);
+        let log = platform::scratch("attempt");
         match Working::start(listed.drill.clone(), "Wren", log, ctx) {
             Err(why) => self.said = Some(why),
             Ok(mut w) => {
@@ -578,7 +575,7 @@ fn next_log(folder: &Path, listed: &Listed, who: &str) -> PathBuf {
             folder::log_name(&format!("{}.{n}", listed.id), who)
         };
         let path = folder.join(name);
-        if !path.exists() {
+        if !platform::is_there(&path) {
             return path;
         }
         let goes_on = match log::read(&path) {

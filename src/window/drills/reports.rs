@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use egui::{Align, Context, Grid, Layout, RichText, ScrollArea, TextEdit, Ui};
 
-use super::build::full;
 use super::finish::{primary, said_ui};
 use crate::drill::attempt::folder::{self, Found};
 use crate::form::store::{os_words, write_file};
@@ -14,6 +13,7 @@ use crate::window::desk::Desk;
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::desk::work::Work;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
+use crate::window::platform::full;
 
 /// Attempts of a folder, and what was left out.
 type Read = (Vec<Attempt>, Vec<Found>, Vec<String>);

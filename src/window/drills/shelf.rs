@@ -9,6 +9,7 @@ use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, Gathered, gather};
 use crate::drill::making::shipped;
 use crate::window::desk::work::Work;
+use crate::window::platform;
 
 /// A drill on the list.
 #[derive(Debug, Clone)]
@@ -29,9 +30,9 @@ impl Listed {
     pub fn keep_beside(&self, folder: &Path) {
         if let Some(from) = &self.from {
             let there = folder.join(format!("{}.toml", self.id));
-            if !there.exists() {
+            if !platform::is_there(&there) {
                 // Without the copy the attempt runs all the same; going on then needs the file.
-                let _ = std::fs::copy(from, there);
+                let _ = platform::copy(from, &there);
             }
         }
     }
@@ -117,7 +118,9 @@ impl Shelf {
                 let drills = if known { Vec::new() } else { shipped_drills() };
                 let gathered = match folder {
                     // No attempt was ever made: there is no folder yet.
-                    Some(f) if f.exists() => gather(&f, None).map_err(|e| e.to_string())?,
+                    Some(f) if platform::is_there(&f) => {
+                        gather(&f, None).map_err(|e| e.to_string())?
+                    }
                     _ => Gathered::default(),
                 };
                 let (ended, open) = gathered

@@ -10,6 +10,7 @@ use egui::{RichText, ScrollArea, Ui, vec2};
 use crate::scenario::{SHIPPED, Scenario};
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::look::theme::{Theme, plain, strong, title};
+use crate::window::platform::is_there;
 
 /// Which way a file goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -153,7 +154,7 @@ impl Files {
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let mut decided = false;
         ui.horizontal(|ui| {
-            let replaces = way == Way::Save && with_ending(self.path.trim().into()).exists();
+            let replaces = way == Way::Save && is_there(&with_ending(self.path.trim().into()));
             let verb = match way {
                 Way::Open => "Open",
                 Way::Save if replaces => "Replace that file",
