@@ -373,6 +373,20 @@ fn an_appliance_without_a_name_is_told_as_the_largest() {
     assert_eq!(at("appliance_name = \"refrigerator\"\n"), None);
 }
 
+/// A drop to one appliance is not laid on the main line without a word.
+#[test]
+fn a_drop_to_one_appliance_is_told_as_that() {
+    let at = |inlet: &str, more: &str| {
+        answer_to(&format!(
+            "[half_load]\noutlet = \"11.0 inwc\"\n[full_load]\noutlet = \"10.7 inwc\"\nappliance = \"{inlet}\"\nappliance_name = \"furnace\"\n{more}[lock_up]\nafter_minute = \"11.9 inwc\"\n"
+        ))
+        .drop_to
+    };
+    assert_eq!(at("7.1 inwc", "").as_deref(), Some("furnace"));
+    assert_eq!(at("10.2 inwc", ""), None);
+    assert_eq!(at("7.1 inwc", "manifold = \"10.3 inwc\"\n"), None);
+}
+
 /// A climb that was watched for six minutes is the bench's of ten, along a straight line: a nicked second seat of 0.3 reads 12.3 in w.c.
 /// after a minute, 14.65 after six and 16.5 after ten (this model).
 #[test]

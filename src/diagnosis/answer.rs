@@ -20,7 +20,7 @@ use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::units::System;
 use crate::visit::item::BUBBLES;
-use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Verdict};
+use crate::visit::{self, ALL, Against, ITEMS, Id, Judged, Measure, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -229,6 +229,8 @@ pub struct Answer {
     pub verdict: Option<Verdict>,
     /// The appliance that a pressure was taken to be read at, where none was named: the largest.
     pub taken_at: Option<String>,
+    /// The one appliance whose inlet was taken for the manifold's, where the line to it drops more than its limit.
+    pub drop_to: Option<String>,
     /// Numbers that fail the bench's limits, with the tests that fail by them.
     pub fails: Vec<(Test, Judged)>,
     /// How much may still be done.
@@ -263,6 +265,15 @@ impl Answer {
         }
         let unnamed = typed.beside.appliances.iter().find(|a| a.name.is_none());
         self.taken_at = unnamed.and_then(|a| Some(a.at(rig)?.name.clone()));
+        let drops =
+            |(_, judged): &(Test, Judged)| judged.against == Against::Figure(Measure::PipeDrop);
+        let mut inlets = typed.beside.appliances.iter();
+        self.drop_to = match (inlets.next(), inlets.next()) {
+            (Some(one), None) if self.fails.iter().any(drops) => {
+                one.at(rig).map(|a| a.name.clone())
+            }
+            _ => None,
+        };
         self
     }
 
@@ -471,6 +482,7 @@ pub fn answer(
         odd: remarks::Odd::all_in(&readings.values),
         verdict,
         taken_at: None,
+        drop_to: None,
         fails: visit::broken(&readings.values),
         danger,
         refer,

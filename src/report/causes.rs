@@ -148,6 +148,12 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     out.extend(answer.taken_at.as_ref().map(|name| {
         format!("The pressure at an appliance is taken as the {name}'s, the largest: name the one it was read at where that is another.")
     }));
+    out.extend(answer.drop_to.as_ref().map(|name| {
+        format!(
+            "The drop is that to the {name} alone: its own branch, quick coupling or valve may take it. Read a second appliance's \
+             inlet at full load before the main line is blamed."
+        )
+    }));
     let mut say = |words: &str| out.push(words.to_owned());
     if answer.yellow {
         say(YELLOW);
