@@ -112,6 +112,8 @@ pub(super) fn bar(message: &'static str) -> ProgressBar {
     bar
 }
 
+const LEARNS: &str = "note: this rig is learned by visits to it, for some minutes, and kept; --quick answers with what is there";
+
 /// A library for the rig: stored, or grown now behind a bar.
 pub(super) fn prepared(
     scenario: &crate::scenario::Scenario,
@@ -119,7 +121,12 @@ pub(super) fn prepared(
 ) -> Result<Prepared, Failure> {
     let cancel = AtomicBool::new(false);
     let bar = bar("learning this rig");
+    // Where no bar is drawn nobody would know what takes minutes.
+    let told = AtomicBool::new(!bar.is_hidden());
     let progress = |g: Growth| {
+        if g.done < g.of && !told.swap(true, Ordering::Relaxed) {
+            complain(LEARNS);
+        }
         bar.set_length(g.of as u64);
         bar.set_position(g.done as u64);
     };
