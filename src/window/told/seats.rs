@@ -35,14 +35,9 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
 pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
     let state = SeatState::of(s);
     match state {
-        SeatState::Slips {
-            squeeze_m,
-            kg_per_s,
-        } if pressed_tight(stage, s) => {
+        SeatState::Slips { squeeze_m, .. } if pressed_tight(stage, s) => {
             let pressed = u.small_length(squeeze_m);
-            if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("shut, pressed {pressed}")
-            } else if grain_m(stage).is_some() {
+            if grain_m(stage).is_some() {
                 format!("pressed {pressed} on a grain, gas slips by")
             } else {
                 format!("pressed {pressed} and gas slips by")
