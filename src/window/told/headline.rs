@@ -611,18 +611,71 @@ mod tests {
             );
         }
         assert!(!over(None).contains("container pressure") && !over(None).contains("boils"));
-        let low = |gives| {
+        let low = |gives, why| {
             let t = Trouble::FirstLow {
                 chamber_pa: 5e3,
                 gives,
-                why: Scarce::ThroughIt,
+                why,
             };
             trouble(&t, &rig, Units::Us)
         };
-        assert!(low(Gives::TooLittle).contains("too little comes"));
+        let through = low(Gives::TooLittle, Scarce::ThroughIt);
+        assert!(through.contains("too little comes through it"), "{through}");
+        let to = low(Gives::TooLittle, Scarce::ToIt);
+        assert!(to.contains("too little comes to it"), "{to}");
+        let spent = low(Gives::NothingAsked, Scarce::Spent);
+        assert!(spent.contains("the container has no more"), "{spent}");
+        let enough = low(Gives::JustEnough, Scarce::ThroughIt);
         assert!(
-            low(Gives::JustEnough).contains("just enough")
-                && !low(Gives::JustEnough).contains("too little")
+            enough.contains("just enough") && !enough.contains("too little"),
+            "{enough}"
         );
+    }
+
+    /// A line that loses too much is told with both pressures; gas in the spring case is no air, and a seat that hangs loose
+    /// holds no balance.
+    #[test]
+    fn what_holds_is_told_with_what_is_there() {
+        let rig = Rig::standard(vec![], vec![]);
+        let drop = Trouble::PipeDrop {
+            outlet_pa: 11.4 * 249.089,
+            manifold_pa: 8.5 * 249.089,
+        };
+        let told = trouble(&drop, &rig, Units::Us);
+        for words in ["11.4 in w.c.", "8.5 in w.c.", "2.9 in w.c.", "0.5 in w.c."] {
+            assert!(told.contains(words), "{told}");
+        }
+        let with = |troubles| Affairs {
+            doing: Doing::Holding {
+                comes_in: Compared::Even,
+                air_pa: Some(470.0),
+            },
+            seats: [SeatState::Open { lift_m: 80e-6 }; 2],
+            troubles,
+            effects_only: false,
+        };
+        let told = |a: &Affairs| headline(a, &rig, Units::Us, 0.0, None);
+        let torn = Trouble::Escapes {
+            by: Escape::Tear(Which::Second),
+            kg_per_s: 1e-3,
+        };
+        assert!(told(&with(vec![])).contains("of air over"));
+        let words = told(&with(vec![torn]));
+        assert!(
+            words.contains("of gas over") && !words.contains("air"),
+            "{words}"
+        );
+        let loose = Trouble::NeverShuts {
+            stage: Which::Second,
+            why: Held::Loose,
+        };
+        let words = told(&with(vec![loose]));
+        assert!(
+            !words.contains("balance") && words.contains("off its pin"),
+            "{words}"
+        );
+        // A class that is to find it hears nothing of it.
+        let words = told(&with(vec![loose]).effects());
+        assert!(!words.contains("pin"), "{words}");
     }
 }

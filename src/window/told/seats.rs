@@ -81,5 +81,11 @@ mod tests {
         assert!(told(0.5 * tight_m).ends_with("gas passes"));
         assert!(told(0.0).ends_with("gas passes"));
         assert!(told(1.01 * tight_m).ends_with("gas slips by"));
+        // However little is told to pass, the seat that lets it by is not told to be shut.
+        let little = StageReadings {
+            flow_kg_per_s: 5e-8,
+            ..at(1.01 * tight_m)
+        };
+        assert!(!seat_told(stage, &little, Units::Us).contains("shut"));
     }
 }
