@@ -384,7 +384,7 @@ fn doing(a: &Affairs, u: Units) -> String {
     let [first, second] = a.seats;
     match a.doing {
         _ if a.second_hangs_loose() => {
-            "the second diaphragm moves without its seat, and what comes through it is what the load leaves it".to_owned()
+            "the second diaphragm moves without its seat, and no pressure under it shuts that".to_owned()
         }
         Doing::Moving {
             opens,
