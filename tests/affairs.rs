@@ -296,19 +296,19 @@ fn empty_it(fault: Option<&str>, mut look: impl FnMut(&Rig, &Readings, &Affairs)
          [[appliance]]\nkind = \"furnace\"\non = true\n\
          [appliance.thermostat]\nset = \"90 degF\"\nstart = \"60 degF\"\n\
          [[appliance]]\nkind = \"cooktop\"\non = true\n\
-         [run]\nduration = \"1500 s\"\nsample = \"1 s\"\n"
+         [run]\nduration = \"2000 s\"\nsample = \"1 s\"\n"
         .to_owned();
     if let Some(id) = fault {
         let _ = write!(
             text,
-            "[[event]]\nat = \"600 s\"\ninject = \"{id}\"\nseverity = 0.8\n"
+            "[[event]]\nat = \"1300 s\"\ninject = \"{id}\"\nseverity = 0.8\n"
         );
     }
     let scenario = Scenario::parse("emptied.toml", &text).unwrap_or_else(|e| panic!("{e}"));
     let method = Method::Stiff;
     let mut sim =
         Simulation::start(Arc::new(scenario), method, usual_tolerance(method)).expect("at rest");
-    for ten in 1..=148 {
+    for ten in 1..=198 {
         sim.advance(f64::from(10 * ten), None, &mut |_| {})
             .expect("runs");
         let now = sim.readings();

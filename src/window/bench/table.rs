@@ -14,6 +14,7 @@ use crate::service::{
 use crate::window::desk::Desk;
 use crate::window::look::show::{Units, clock};
 use crate::window::look::theme::{plain, strong};
+use crate::window::look::within::within;
 use crate::window::panels::burners::state_words;
 
 /// Most and least width of one instrument \[points\].
@@ -35,7 +36,7 @@ const NEWS_S: f64 = 1.0;
 fn side_by_side(fitted: usize, table: f32) -> (usize, f32) {
     let room = (table - OUTCOME).min((3.0 * WIDE).max(MOST_SHARE * table));
     let fits = ((room / LEAST_WIDE).floor() as usize).max(1);
-    let shown = fitted.clamp(1, fits);
+    let shown = within(fitted, 1, fits);
     (shown, (room / shown as f32).clamp(LEAST_WIDE, WIDE))
 }
 
