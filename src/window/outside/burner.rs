@@ -37,9 +37,9 @@ fn head(kind: Kind) -> Head {
 
 /// Sizes of a name that has little room, and less \[points\].
 const SMALL: f32 = 10.5;
-const SMALLEST: f32 = 9.5;
+const SMALLEST: f32 = 9.0;
 /// A name may stand so far over its window's edge \[points\].
-const OVERHANG: f32 = 3.0;
+const OVERHANG: f32 = 4.0;
 
 /// Draws an appliance in its window, its name below.
 pub fn draw(
