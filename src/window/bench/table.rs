@@ -20,6 +20,8 @@ use crate::window::panels::burners::state_words;
 /// Most and least width of one instrument \[points\].
 const WIDE: f32 = 152.0;
 const LEAST_WIDE: f32 = 122.0;
+/// Gap between two \[points\].
+const GAP: f32 = 8.0;
 /// Share of a wide table that instruments may take, and what is always left to the outcome \[points\].
 const MOST_SHARE: f32 = 0.62;
 const OUTCOME: f32 = 200.0;
@@ -88,10 +90,11 @@ impl BenchPage {
             for (i, f) in fitted.iter().enumerate() {
                 let one = ui.allocate_ui(size, |ui| {
                     ui.vertical(|ui| {
-                        ui.set_width(size.x - 8.0);
+                        ui.set_width(size.x - GAP);
                         self.one_ui(ui, desk, i, f, size);
                     });
                 });
+                ui.add_space(GAP);
                 // One that has just been fitted is brought into sight.
                 if fitted.len() > shown && i + 1 == fitted.len() {
                     one.response.scroll_to_me(None);

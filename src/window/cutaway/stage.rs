@@ -227,9 +227,15 @@ impl Stage<'_> {
                 StrokeKind::Middle,
             );
         }
-        let long = 4.0 + 3.5 * share.sqrt() as f32;
+        let long = 5.0 + 3.0 * share.sqrt() as f32;
         let at = v.xy(tip - 2.2, p.bore + 2.4) - vec2(0.0, long);
-        for (wide, ink) in [(3.4, t.ink), (1.8, t.frost)] {
+        // White with a dark edge, in light and in dark: gas of any pressure lies behind.
+        let (white, edge) = if t.dark {
+            (t.ink, t.card)
+        } else {
+            (t.card, t.ink)
+        };
+        for (wide, ink) in [(4.0, edge), (2.0, white)] {
             for k in 0..3_u8 {
                 let arm = long * egui::Vec2::angled(f32::from(k) * std::f32::consts::FRAC_PI_3);
                 painter.line_segment([at - arm, at + arm], Stroke::new(wide, ink));
