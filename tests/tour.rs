@@ -314,3 +314,40 @@ fn the_readme_tells_the_tour() {
         rest = rest[at + told.len()..].to_owned();
     }
 }
+
+/// The apprentice's first step in docs/guide.md, done on the rig that opens: what it says lights by itself does, and its keys
+/// shut the front burner and light it again.
+#[test]
+fn the_guide_tells_the_rig_that_opens() {
+    let guide = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/guide.md"))
+        .expect("the guide is there");
+    let guide = guide.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = "the front burner lights at 4 s by itself, the back burner at 16 s. Then shut the front burner and light it again \
+                (`4`, `4`). Press `C` for one cycle";
+    assert!(guide.contains(told), "the guide lacks: {told}");
+    let harness = panels::harness(vec2(1400.0, 900.0), |ctx| {
+        App::new(ctx, Scenario::opening()).expect("the opening scenario starts")
+    });
+    let mut w = Walk { harness };
+    let burns = |a: &mut App, name: &str| {
+        let snap = a.snapshot();
+        let i = snap.rig.appliances.iter().position(|a| a.name == name);
+        let i = i.expect("the rig has it");
+        assert!(name != "front burner" || i == 3, "key 4 is another's");
+        snap.readings.appliances[i].heat_w > 0.0
+    };
+    w.app().send(Command::Pause);
+    w.let_time_pass(20.0);
+    for name in ["front burner", "back burner"] {
+        w.until("it burns by itself", |a| burns(a, name));
+    }
+    w.press(Key::Num4);
+    w.until("the key shuts it", |a| !burns(a, "front burner"));
+    w.press(Key::Num4);
+    w.until("the key lights it again", |a| burns(a, "front burner"));
+    w.press(Key::C);
+    w.until("a cycle is gone through", |_| true);
+    w.harness.run_steps(3);
+    let cycle = w.harness.query_all_by_label_contains(" of 6: ").next();
+    assert!(cycle.is_some(), "no cycle");
+}

@@ -1,11 +1,28 @@
 //! Faults of the low-pressure piping.
 
-use super::scale::{decades, depth, figures, joint_at_11_inwc, rising};
+use super::scale::{decades, depth, figures, joint_at_11_inwc, percent, rising};
 use super::{Entry, Family, Onset, Remedy};
 
 /// A leaking joint of the low side \[m²\].
 fn leak_m2(severity: f64) -> f64 {
     1e-6 * rising(severity, 4.0)
+}
+
+/// Share of its bends and fittings in what a crushed line loses.
+fn crushed(severity: f64) -> f64 {
+    decades(severity, 3.5)
+}
+
+/// Loss coefficient of the bends and fittings of a usual line, as in the presets.
+const USUAL_LOSS: f64 = 3.0;
+/// The jet behind a sharp edge narrows to this share of the opening (memory: 0.6 to 0.65).
+const JET: f64 = 0.62;
+
+/// Share of the bore that a dent of the same loss leaves in a usual line: behind the opening its jet loses
+/// (1/(JET share) - 1)² of the velocity head in the line (Borda-Carnot).
+fn crushed_to(severity: f64) -> f64 {
+    let loss = USUAL_LOSS * (1.0 / crushed(severity) - 1.0);
+    (1.0 / (JET * (1.0 + loss.sqrt()))).min(1.0)
 }
 
 /// The family.
@@ -17,11 +34,11 @@ pub(super) static FAULTS: [Entry; 4] = [
         family: Family::Piping,
         meaning: |s, _| {
             format!(
-                "{} times the line's bends and fittings",
-                figures(1.0 / decades(s, 3.5))
+                "{} % of the line's bore left at the dent",
+                percent(crushed_to(s))
             )
         },
-        apply: |rig, s| rig.piping.main.minor_loss /= decades(s, 3.5),
+        apply: |rig, s| rig.piping.main.minor_loss /= crushed(s),
         onset: Onset::Sudden,
         remedies: &[Remedy::Repair],
         look_alikes: &["line_too_small", "low_point_liquid", "overloaded"],

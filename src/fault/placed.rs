@@ -209,6 +209,14 @@ impl Fault {
         }
     }
 
+    /// Its name for people on a rig: with the name of the appliance that it strikes there.
+    pub fn name_on(self, rig: &Rig) -> String {
+        match self.strikes_appliance(rig) {
+            Some(i) => format!("{}, {}", self.entry().name, rig.appliances[i].name),
+            None => self.name(),
+        }
+    }
+
     /// The appliance it is said to strike.
     pub fn burner(self) -> Option<usize> {
         self.burner.map(usize::from)

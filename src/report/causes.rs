@@ -401,7 +401,7 @@ pub fn refer(why: Reason) -> String {
         Reason::FarOver(i) => format!("{} is far over {}", i.item().words, never_above()),
         Reason::Over(i) => format!("{} is over {}", i.item().words, never_above()),
         Reason::FirstOver => format!(
-            "the first stage stands over {:.0} psig: container pressure reaches parts made for 10",
+            "the first stage stands over {:.0} psig: container pressure reaches parts made for 10 psig",
             pa_to_psi(LIMITS.first_danger.high)
         ),
         Reason::Overfilled(i) => format!(

@@ -31,8 +31,8 @@ pub fn mark(mark: &Mark, rig: &Rig) -> String {
         Noted::ClothOn => "a warm wet cloth laid on".to_owned(),
         Noted::NewRegulator => "regulator replaced".to_owned(),
         Noted::NewContainers => "full containers put on".to_owned(),
-        Noted::FaultIn(fault) => fault.name(),
-        Noted::FaultOut(fault) => format!("{} cleared", fault.name()),
+        Noted::FaultIn(fault) => fault.name_on(rig),
+        Noted::FaultOut(fault) => format!("{} cleared", fault.name_on(rig)),
     }
 }
 

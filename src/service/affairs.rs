@@ -7,8 +7,10 @@
 
 use super::limits::{LIMITS, Limit};
 use super::trouble::{
-    Above, Affairs, Compared, Doing, Escape, Gives, Load, Missing, SeatState, Trouble, Which,
+    Above, Affairs, Compared, Doing, Escape, Gives, Held, Load, Missing, OPEN_FROM_M, Scarce,
+    SeatState, Trouble, Which,
 };
+use crate::fault::grain_m;
 use crate::rig::{ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings};
 
 /// A flow that counts as flow \[kg/s\]: a few hundred Btu/h. Own choice.
@@ -45,8 +47,8 @@ pub fn state_of_affairs(rig: &Rig, r: &Readings) -> Affairs {
     supply(r, &mut troubles);
     regulator(rig, r, &mut troubles);
     appliances(r, &mut troubles);
-    // Stable: within one gravity the order above stays.
-    troubles.sort_by_key(|t| std::cmp::Reverse(t.gravity()));
+    // Stable: what matters alike and comes from nothing else told keeps the order above.
+    troubles.sort_by_key(|t| (std::cmp::Reverse(t.gravity()), t.order()));
     Affairs {
         doing: doing(rig, r),
         seats: [SeatState::of(&r.first), SeatState::of(&r.second)],
@@ -155,7 +157,18 @@ fn too_low(r: &Readings, share: f64, out: &mut Vec<Trouble>) {
                 _ if is_low => Gives::TooLittle,
                 _ => Gives::JustEnough,
             },
-            is_spent: missing(r) == Missing::Empty,
+            why: match missing(r) {
+                Missing::Empty => Scarce::Spent,
+                _ if r.first.inlet_pa < LIMITS.first.low => Scarce::ToIt,
+                _ => Scarce::ThroughIt,
+            },
+        });
+    }
+    // Judged where the burners are: what the outlet holds and the line loses does not come to them.
+    if flows && !is_low && r.outlet_pa - r.manifold_pa > LIMITS.pipe_drop.high {
+        out.push(Trouble::PipeDrop {
+            outlet_pa: r.outlet_pa,
+            manifold_pa: r.manifold_pa,
         });
     }
 }
@@ -217,7 +230,10 @@ fn regulator(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
     if r.low_pool_kg > 1e-5 {
         out.push(Trouble::LowSideWet { kg: r.low_pool_kg });
     }
-    for stage in Which::BOTH {
+    for (stage, of) in Which::BOTH.into_iter().zip([&rig.first, &rig.second]) {
+        if let Some(why) = held(of) {
+            out.push(Trouble::NeverShuts { stage, why });
+        }
         let s = stage.of(r);
         if s.ice > ICED_SHARE {
             out.push(Trouble::Ice {
@@ -242,7 +258,7 @@ fn regulator(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
         for (stage, of) in Which::BOTH.into_iter().zip([&rig.first, &rig.second]) {
             let seat = SeatState::of(stage.of(r));
             if let SeatState::Slips { kg_per_s, .. } = seat
-                && pressed_tight(of, stage.of(r))
+                && (pressed_tight(of, stage.of(r)) || grain_m(of).is_some())
             {
                 out.push(Trouble::Creeps { stage, kg_per_s });
             }
@@ -250,10 +266,26 @@ fn regulator(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
     }
 }
 
+/// What keeps a seat from shutting, whatever its diaphragm does. A grain is none: the rubber closes round a small one, and what
+/// it lets by is told as what it is.
+fn held(stage: &Stage) -> Option<Held> {
+    if !stage.linked {
+        Some(Held::Loose)
+    } else if stage.held_lift_m > OPEN_FROM_M && grain_m(stage).is_none() {
+        Some(Held::Disc)
+    } else {
+        None
+    }
+}
+
 fn appliances(r: &Readings, out: &mut Vec<Trouble>) {
     for (appliance, a) in r.appliances[..r.appliance_count].iter().enumerate() {
         if a.phase == Phase::LockedOut {
             out.push(Trouble::LockedOut { appliance });
+        } else if a.phase == Phase::Waiting {
+            out.push(Trouble::Waits { appliance });
+        } else if a.phase == Phase::OpenUnlit {
+            out.push(Trouble::Unlit { appliance });
         } else if a.surges && a.phase == Phase::Burning && a.flame != Flame::Out {
             out.push(Trouble::Surges { appliance });
         } else if a.phase == Phase::Burning && a.flame != Flame::Normal {

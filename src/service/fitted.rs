@@ -192,6 +192,25 @@ impl Fittings {
     }
 }
 
+impl Fittings {
+    /// Dials with more on them than their scale has: the pointer stands on its pin, and its spring may keep that.
+    pub fn pegged(&self) -> impl Iterator<Item = &Fitted> {
+        self.fitted
+            .iter()
+            .filter(|f| matches!(f.device, Device::Dial(_)) && f.device.shown() == Shown::OverRange)
+    }
+
+    /// Those on which a pressure that came to `high_pa(point)` was more than they show: what was read there was read on another.
+    pub fn too_small(
+        &self,
+        high_pa: impl Fn(TestPoint) -> Option<f64>,
+    ) -> impl Iterator<Item = &Fitted> {
+        self.fitted
+            .iter()
+            .filter(move |f| high_pa(f.point).is_some_and(|pa| pa > f.device.range_pa()))
+    }
+}
+
 /// A manometer that has lost its water: gas comes out of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OpenTube {

@@ -135,6 +135,26 @@ pub enum Gives {
     TooLittle,
 }
 
+/// Why a first stage has too little.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scarce {
+    /// No container that is open has more to give.
+    Spent,
+    /// Its own inlet has too little: it is lost before it.
+    ToIt,
+    /// Its inlet has enough: it is lost in the stage.
+    ThroughIt,
+}
+
+/// What keeps a seat from shutting, whatever its diaphragm does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Held {
+    /// The lever is off its pin: the seat hangs loose.
+    Loose,
+    /// Its disc is crumbled or gone.
+    Disc,
+}
+
 /// How much a trouble matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Gravity {
@@ -192,8 +212,22 @@ pub enum Trouble {
         chamber_pa: f64,
         /// What of it reaches the burners.
         gives: Gives,
-        /// Whether no container that is open has more.
-        is_spent: bool,
+        /// Why.
+        why: Scarce,
+    },
+    /// The outlet holds, and too much of it is lost on the way to the burners.
+    PipeDrop {
+        /// Outlet, gauge \[Pa\].
+        outlet_pa: f64,
+        /// Where the line branches to the burners, gauge \[Pa\].
+        manifold_pa: f64,
+    },
+    /// A seat that nothing can shut.
+    NeverShuts {
+        /// Whose.
+        stage: Which,
+        /// Why.
+        why: Held,
     },
     /// Liquid comes to the first seat.
     Liquid {
@@ -257,6 +291,16 @@ pub enum Trouble {
         /// How.
         flame: Flame,
     },
+    /// An appliance that is on has found no flame and waits before it tries again.
+    Waits {
+        /// Which.
+        appliance: usize,
+    },
+    /// A burner is open and has no flame; what gas there is is told as escaping.
+    Unlit {
+        /// Which.
+        appliance: usize,
+    },
     /// An appliance has locked out.
     LockedOut {
         /// Which.
@@ -277,7 +321,21 @@ impl Trouble {
                 | Self::Vent { .. }
                 | Self::Water { .. }
                 | Self::Creeps { .. }
+                | Self::NeverShuts { .. }
         )
+    }
+
+    /// Which of two that matter alike is told first: what stands over a limit, then what the others come from.
+    pub(super) fn order(&self) -> u8 {
+        match self {
+            Self::Escapes { .. } | Self::OutletOver { .. } | Self::FirstOver { .. } => 0,
+            Self::NeverShuts { .. } => 1,
+            Self::Tripped { .. } => 2,
+            Self::FirstLow {
+                why: Scarce::Spent, ..
+            } => 3,
+            _ => 4,
+        }
     }
 
     /// How much it matters.
@@ -371,9 +429,49 @@ impl Affairs {
         gravities.max().unwrap_or(Gravity::Well)
     }
 
+    fn tells(&self, what: impl Fn(&Trouble) -> bool) -> bool {
+        self.troubles.iter().any(what)
+    }
+
+    /// Whether what passes a seat with every burner shut goes on to raise the pressure: it stands over a limit already, or the
+    /// seat is pressed as hard as it ever is.
+    pub fn climbs(&self) -> bool {
+        self.tells(|t| {
+            matches!(
+                t,
+                Trouble::Creeps { .. }
+                    | Trouble::NeverShuts { .. }
+                    | Trouble::OutletOver { .. }
+                    | Trouble::FirstOver { .. }
+            )
+        })
+    }
+
+    /// Whether the second diaphragm has lost its seat.
+    pub fn second_hangs_loose(&self) -> bool {
+        let loose = Trouble::NeverShuts {
+            stage: Which::Second,
+            why: Held::Loose,
+        };
+        self.troubles.contains(&loose)
+    }
+
+    /// Whether gas, and no air, fills the second spring case: it leaves by it.
+    pub fn has_gas_over_the_second(&self) -> bool {
+        self.tells(|t| {
+            let Trouble::Escapes { by, .. } = t else {
+                return false;
+            };
+            match by {
+                Escape::Relief => true,
+                Escape::Tear(of) | Escape::Vent(of) => *of == Which::Second,
+                Escape::Unlit(_) | Escape::Joint => false,
+            }
+        })
+    }
+
     /// Whether gas gets out.
     pub fn escapes(&self) -> bool {
-        let out = |t: &Trouble| matches!(t, Trouble::Escapes { .. });
-        self.troubles.iter().any(out)
+        self.tells(|t| matches!(t, Trouble::Escapes { .. }))
     }
 }

@@ -11,10 +11,15 @@ use crate::window::look::theme::{BODY, GAUGE, Theme, main_button, plain, strong}
 use crate::window::time::jumps;
 use crate::window::time::time_bar::play_command;
 
-/// Height that everything is laid out for \[points\]: the less, the larger the type on the screen.
-const LAID_OUT_FOR: f32 = 600.0;
+/// Height that everything is laid out for \[points\]: the less, the larger the type on the screen. Of it the sentence over the
+/// picture is 4 %, the usual type 3 %.
+const LAID_OUT_FOR: f32 = 420.0;
+/// Width that it has at least \[points\]: a screen that is no wider than high has smaller type, and nothing cut.
+const LEAST_WIDE: f32 = 740.0;
+/// Size of the sentence over the picture \[points\].
+pub(super) const ROOM_LEAD: f32 = 17.0;
 /// Largest enlargement.
-const LARGEST: f32 = 3.0;
+const LARGEST: f32 = 6.0;
 /// A stretch between two stops takes no longer than this to watch \[s\].
 const WATCHED_S: f64 = 8.0;
 /// What is done at the instant of a moment comes so much after it \[s\].
@@ -47,6 +52,12 @@ pub struct Present {
     kept: Option<(f64, Option<f64>)>,
 }
 
+/// So many times the usual size in a window of a size \[points at no enlargement\].
+fn enlargement(size: egui::Vec2) -> f32 {
+    let fits = (size.y / LAID_OUT_FOR).min(size.x / LEAST_WIDE);
+    fits.clamp(1.0, LARGEST)
+}
+
 impl Present {
     /// Whether it is on.
     pub fn is_on(&self) -> bool {
@@ -67,8 +78,8 @@ impl Present {
     /// Type as large as the screen allows.
     pub(super) fn enlarge(&self, ctx: &egui::Context) {
         let Some(before) = self.before else { return };
-        let height = ctx.content_rect().height() * ctx.zoom_factor();
-        let wanted = (height / LAID_OUT_FOR).clamp(1.0, LARGEST).max(before);
+        let size = ctx.content_rect().size() * ctx.zoom_factor();
+        let wanted = enlargement(size).max(before);
         if (wanted / ctx.zoom_factor() - 1.0).abs() > 0.02 {
             ctx.set_zoom_factor(wanted);
         }
@@ -432,5 +443,29 @@ impl Present {
             });
         });
         leave
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// From the back of a room: the usual type is 3 % of the height of a screen, the sentence over the picture 4 %.
+    #[test]
+    fn type_is_large_enough_for_a_room() {
+        for screen in [
+            [1280.0, 720.0],
+            [1366.0, 768.0],
+            [1920.0, 1080.0],
+            [3840.0, 2160.0],
+        ] {
+            let times = enlargement(egui::Vec2::from(screen));
+            assert!(times * BODY >= 0.03 * screen[1], "{screen:?}: {times}");
+            assert!(times * ROOM_LEAD >= 0.04 * screen[1], "{screen:?}: {times}");
+        }
+        // A squarer screen has no less width than the picture needs.
+        let times = enlargement(egui::vec2(1024.0, 768.0));
+        assert!(1024.0 / times >= LEAST_WIDE - 0.1);
+        assert_eq!(enlargement(egui::vec2(640.0, 480.0)), 1.0);
     }
 }

@@ -13,6 +13,7 @@ use crate::window::look::pieces::{card_of_height, trouble_ui};
 use crate::window::look::theme::{plain, strong};
 use crate::window::look::within::within;
 use crate::window::panels::{burners, numbers, site, supply};
+use crate::window::present::ROOM_LEAD;
 use crate::window::time::time_bar;
 
 /// Charts lower than this with their plate are left out \[points\].
@@ -372,18 +373,20 @@ impl App {
                 .show(ui, |ui| self.live.question_ui(ui, t));
         }
         if let Some(caption) = self.present.caption().filter(|_| !is_covered) {
-            let text = RichText::new(caption).font(strong(24.0)).color(t.ink);
+            let text = RichText::new(caption).font(strong(ROOM_LEAD)).color(t.ink);
             Panel::top("caption")
                 .frame(
                     Frame::new()
                         .fill(t.card)
-                        .inner_margin(Margin::symmetric(18, 10)),
+                        .inner_margin(Margin::symmetric(18, 6)),
                 )
                 .show(ui, |ui| ui.add(Label::new(text).wrap()));
         }
         CentralPanel::default()
             .frame(paper.inner_margin(8))
             .show(ui, |ui| {
+                let heading = egui::TextStyle::Heading;
+                ui.style_mut().text_styles.insert(heading, plain(ROOM_LEAD));
                 let full = ui.available_height();
                 let (picture, charts) = match self.present.view {
                     _ if is_covered => (full, None),

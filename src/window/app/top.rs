@@ -17,6 +17,9 @@ const LEAST_NAME: f32 = 90.0;
 /// A head narrower than this keeps files under one button \[points\].
 const FEW_BUTTONS: f32 = 1100.0;
 
+/// A window narrower than this has the way to a room's view in its menu alone \[points\].
+const ROOM_BUTTON: f32 = 700.0;
+
 /// Draws the head; changes only how things are shown. While a drill runs the head names it, and
 /// files and the other pages rest.
 pub fn show(
@@ -186,6 +189,13 @@ fn tools_ui(
         .inner
         .on_hover_text("A second window to put faults in unseen, freeze, go back and ask");
     });
+    if !covered && ui.ctx().content_rect().width() >= ROOM_BUTTON {
+        let present = ui.button("Present");
+        let why = "For a room: picture or charts and nothing else, in large type (F11)";
+        if present.on_hover_text(why).clicked() {
+            look.wish = Some(Wish::Present);
+        }
+    }
     let help = ui
         .button("?")
         .on_hover_text("Keys and how to read the picture (F1)");

@@ -38,7 +38,10 @@ pub struct BenchPage {
     running: Option<Running>,
     shown: Shown,
     verdicts: Vec<(Test, Verdict)>,
-    heard: Option<Sound>,
+    /// What the ear last heard, and when: a sound stands for its instant.
+    heard: Option<(f64, Sound)>,
+    /// Instruments that were drawn last.
+    shown_gauges: usize,
     at_once: bool,
     /// Whether the column shows what hands do instead of the tests.
     hands: bool,
@@ -121,6 +124,7 @@ impl Default for BenchPage {
             shown: Shown::default(),
             verdicts: Vec::new(),
             heard: None,
+            shown_gauges: usize::MAX,
             at_once: false,
             hands: false,
             more: false,
@@ -249,7 +253,7 @@ impl BenchPage {
                 self.acts = Acts::default();
             }
             JobState::Heard(sound) => {
-                self.heard = Some(sound);
+                self.heard = Some((snap.readings.time_s, sound));
                 self.running = None;
             }
             _ if watched => {}

@@ -4,11 +4,13 @@
 use egui::{Color32, ProgressBar, RichText, Ui};
 
 use super::record;
+use super::table;
 use super::{BenchPage, Shown, Stand};
 use crate::report::letters::capital;
 use crate::report::visit as words;
+use crate::service::{Device, Fitted, Fittings, TestPoint};
 use crate::sim::Command;
-use crate::visit::{Conclusion, Hindrance, NotMade, Outbound, TestResult, Verdict};
+use crate::visit::{Conclusion, Hindrance, NotMade, Outbound, TestResult, TracePoint, Verdict};
 use crate::window::desk::Desk;
 use crate::window::faults::caution;
 use crate::window::look::show::clock;
@@ -67,6 +69,9 @@ impl BenchPage {
                 }
                 if let Some(result) = results.get(*chosen) {
                     test_ui(ui, desk, result);
+                    for words in beyond(result, &self.rack.seen(), desk) {
+                        caution(ui, desk, &words);
+                    }
                 }
             }
         }
@@ -281,6 +286,29 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
             .collect();
         note(ui, desk, &format!("Done: {}", steps.join("; ")));
     }
+}
+
+/// Instruments on the rack that had more on them in a test than they show: its figures were read on others.
+fn beyond(result: &TestResult, fittings: &Fittings, desk: &Desk<'_>) -> Vec<String> {
+    let most = |of: fn(&TracePoint) -> f64| result.trace.iter().map(of).reduce(f64::max);
+    let high_pa = |point| match point {
+        TestPoint::FirstStage => most(|p| p.first_stage_pa),
+        TestPoint::Outlet => most(|p| p.outlet_pa),
+        _ => None,
+    };
+    let told = |f: &Fitted| {
+        let harm = match f.device {
+            Device::Manometer(_) => "its water is blown out",
+            Device::Digital(_) => "it takes no harm",
+            Device::Dial(_) => "it may be spoiled",
+        };
+        format!(
+            "{} at the {}: more than it shows was on it in this test. The figures were read on a larger one; {harm}",
+            table::device_name(&f.device, desk.units),
+            f.point.name(&desk.snap.rig)
+        )
+    };
+    fittings.too_small(high_pa).map(told).collect()
 }
 
 #[cfg(test)]

@@ -454,10 +454,6 @@ impl Charts {
         painter.galley(at, title, t.ink);
         let after = unit_at.x + unit.size().x;
         painter.galley(unit_at, unit, t.soft);
-        if i == 0 {
-            let room = frame.x[1] - after;
-            limit_words(painter, pos2(after + 16.0, at.y), room, frame);
-        }
         // A pointer that rests where nothing is drawn yet reads nothing.
         let cursor = frame.cursor.filter(|time| {
             let mut drawn = series.iter();
@@ -506,18 +502,20 @@ impl Charts {
             let name = ghost.name.to_string();
             x = head_text(painter, pos2(x, at.y), name, strong(12.0), ghost.ink(t), t) - 10.0;
         }
-        if let (0, Some(time)) = (i, cursor) {
+        if i > 0 {
+            return;
+        }
+        if let Some(time) = cursor {
             let text = format!(
                 "at {}",
                 clock(time, tick_decimals(frame.time[1] - frame.time[0]))
             );
-            painter.text(
-                pos2(x - 6.0, at.y),
-                Align2::RIGHT_TOP,
-                text,
-                plain(12.0),
-                t.accent,
-            );
+            let at = pos2(x - 6.0, at.y);
+            let told = painter.text(at, Align2::RIGHT_TOP, text, plain(12.0), t.accent);
+            x = told.left() - 6.0;
         }
+        // What the values have left is for the words of band and limits.
+        let from = after + 16.0;
+        limit_words(painter, pos2(from, at.y), x - 10.0 - from, frame);
     }
 }

@@ -63,11 +63,22 @@ pub(super) fn draw_band(
     painter.rect_filled(band, 0.0, t.band);
 }
 
-/// How high lock-up may come, and the pressure nothing in a vehicle may see: each with its words.
-fn limits(t: &Theme) -> [(&'static str, &'static Limit, Color32); 2] {
+/// How high lock-up may come, and the pressure nothing in a vehicle may see: each with its words, long and short, and its
+/// dash and gap, so that no line is told by its colour alone \[points\].
+fn limits(t: &Theme) -> [([&'static str; 2], &'static Limit, Color32, [f32; 2]); 2] {
     [
-        ("lock-up to ", &LIMITS.lock_up, t.caution),
-        ("never above ", &LIMITS.lock_up_caution, t.danger),
+        (
+            ["lock-up to", "lock-up"],
+            &LIMITS.lock_up,
+            t.caution,
+            [6.0, 4.0],
+        ),
+        (
+            ["never above", "never"],
+            &LIMITS.lock_up_caution,
+            t.danger,
+            [13.0, 2.5],
+        ),
     ]
 }
 
@@ -78,55 +89,70 @@ pub(super) fn draw_limit(
     y_of: &impl Fn(f64) -> f32,
     frame: &Frame<'_>,
 ) {
-    for (_, limit, ink) in limits(&frame.theme) {
-        limit_stroke(painter, [plot.left(), plot.right()], y_of(limit.high), ink);
+    for (_, limit, ink, dash) in limits(&frame.theme) {
+        let y = y_of(limit.high);
+        limit_stroke(painter, [plot.left(), plot.right()], y, ink, dash);
     }
 }
 
-fn limit_stroke(painter: &Painter, x: [f32; 2], y: f32, ink: Color32) {
+fn limit_stroke(painter: &Painter, x: [f32; 2], y: f32, ink: Color32, [dash, gap]: [f32; 2]) {
     painter.extend(Shape::dashed_line(
         &[pos2(x[0], y), pos2(x[1], y)],
         Stroke::new(1.4, ink),
-        6.0,
-        4.0,
+        dash,
+        gap,
     ));
 }
 
-/// Room that the words of band and limits take beside the values at the end of the head, what they take without the lower
-/// limit, and what their numbers alone do.
-const ROOM: [f32; 2] = [500.0, 400.0];
-const ROOM_OF_NUMBERS: f32 = 300.0;
+/// Which of band, lower and upper limit are told, and whether in their long words: the fullest first.
+const KEYS: [([bool; 3], bool); 5] = [
+    ([true; 3], true),
+    ([true; 3], false),
+    ([false, true, true], true),
+    ([false, true, true], false),
+    ([false, false, true], false),
+];
+/// Width of the piece of a line before its words with the gap behind it, and the gap before the next \[points\].
+const PIECE: [f32; 2] = [21.0, 12.0];
 
-/// What band and limits say, with a piece of each before its words: in the head, where no curve runs. Without the lower limit,
-/// and then numbers alone, where there is no room for more.
+/// What band and limits say, with a piece of each before its words: in the head, where no curve runs, as fully as the room before
+/// the values at its end allows. None is cut, and none is left to its colour.
 pub(super) fn limit_words(painter: &Painter, at: Pos2, room: f32, frame: &Frame<'_>) {
-    if room <= ROOM_OF_NUMBERS {
-        return;
-    }
     let t = &frame.theme;
     let low = |pa: f64| frame.units.low(pa).number();
-    let with_words = |words: &'static str| if room > ROOM[1] { words } else { "" };
-    let middle = at.y + 8.0;
-    let piece = Rect::from_min_max(pos2(at.x, middle - 5.0), pos2(at.x + 16.0, middle + 5.0));
-    painter.rect(
-        piece,
-        0.0,
-        t.band,
-        Stroke::new(1.0, t.good),
-        egui::StrokeKind::Inside,
-    );
-    let (from, to) = (low(LIMITS.flow.low), low(LIMITS.flow.high));
-    let words = format!("{}{from} to {to}", with_words("from half load "));
-    let write = |x: f32, words: String| {
-        let font = plain(NOTE);
-        painter.text(pos2(x, at.y), Align2::LEFT_TOP, words, font, t.soft)
+    let words = |long: bool| {
+        let (from, to) = (low(LIMITS.flow.low), low(LIMITS.flow.high));
+        let before = if long { "from half load " } else { "" };
+        let [lock_up, never] = limits(t)
+            .map(|(names, limit, ..)| format!("{} {}", names[usize::from(!long)], low(limit.high)));
+        [format!("{before}{from} to {to}"), lock_up, never]
     };
-    let mut told = write(piece.right() + 5.0, words);
-    let less = usize::from(room <= ROOM[0]);
-    for (name, limit, ink) in limits(t).into_iter().skip(less) {
-        let x = told.right() + 12.0;
-        limit_stroke(painter, [x, x + 16.0], middle, ink);
-        told = write(x + 21.0, format!("{}{}", with_words(name), low(limit.high)));
+    let laid = |text: String| painter.layout_no_wrap(text, plain(NOTE), t.soft);
+    let keys = KEYS.into_iter().find_map(|(told, long)| {
+        let all = words(long).map(laid);
+        let chosen: Vec<_> = all
+            .into_iter()
+            .enumerate()
+            .filter(|(i, _)| told[*i])
+            .collect();
+        let wide: f32 = chosen.iter().map(|(_, g)| PIECE[0] + g.size().x).sum();
+        (wide + PIECE[1] * (chosen.len() - 1) as f32 <= room).then_some(chosen)
+    });
+    let middle = at.y + 8.0;
+    let mut x = at.x;
+    for (i, galley) in keys.into_iter().flatten() {
+        if i == 0 {
+            let piece = Rect::from_min_max(pos2(x, middle - 5.0), pos2(x + 16.0, middle + 5.0));
+            let edge = Stroke::new(1.0, t.good);
+            painter.rect(piece, 0.0, t.band, edge, egui::StrokeKind::Inside);
+        } else {
+            let (_, _, ink, dash) = limits(t)[i - 1];
+            limit_stroke(painter, [x, x + 16.0], middle, ink, dash);
+        }
+        x += PIECE[0];
+        let wide = galley.size().x;
+        painter.galley(pos2(x, at.y), galley, t.soft);
+        x += wide + PIECE[1];
     }
 }
 
@@ -257,7 +283,10 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
         now: frame.x_of(frame.snap.readings.time_s),
         last: (f32::MIN, None),
     };
-    let mut told = Vec::new();
+    let mut told: Vec<Told> = Vec::new();
+    let laid = |words: String| painter.layout_no_wrap(words, plain(11.0), t.soft);
+    // A count may still come to any of them.
+    let count = laid(counted(9)).size().x;
     let marks: Vec<&Mark> = in_view(frame).collect();
     let mut rest = &marks[..];
     while let [mark, after @ ..] = rest {
@@ -268,24 +297,52 @@ pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<
             .take_while(|m| frame.x_of(m.time_s) - x < MARKS_APART)
             .count();
         rest = &after[near..];
-        let also = (near > 0).then(|| format!(" +{near}"));
-        let words = record::mark(mark, &frame.snap.rig) + also.as_deref().unwrap_or("");
-        let galley = painter.layout_no_wrap(words, plain(11.0), t.soft);
-        let Some((left, row)) = lanes.place(x, galley.size().x) else {
+        let words = record::mark(mark, &frame.snap.rig);
+        let wide = laid(words.clone()).size().x + count;
+        let Some((left, row)) = lanes.place(x, wide) else {
             mark_line(painter, x, top, lane.top(), t);
+            // A line without room for its words is counted with the one before it.
+            if let Some(before) = told.last_mut() {
+                before.also += near + 1;
+            }
             continue;
         };
         let y = lane.top() + MARK_ROW * row as f32;
         mark_line(painter, x, top, y + MARK_ROW - 2.0, t);
-        told.push((pos2(left, y), galley));
+        told.push(Told {
+            at: pos2(left, y),
+            // Words before their line end at it.
+            end: (left < x).then_some(left + wide),
+            words,
+            also: near,
+        });
     }
     // Words over all lines, on a ground of their own.
-    for (at, galley) in told {
+    for one in told {
+        let galley = laid(one.words + &counted(one.also));
+        let left = one.end.map_or(one.at.x, |end| end - galley.size().x);
+        let at = pos2(left, one.at.y);
         let ground = Rect::from_min_size(at, galley.size());
         painter.rect_filled(ground.expand2(vec2(2.0, 0.0)), 0.0, t.card);
         painter.galley(at, galley, t.soft);
     }
     mark_under_pointer(painter, lane, frame);
+}
+
+/// The words of a mark where they stand, and how many more they stand for.
+struct Told {
+    at: Pos2,
+    end: Option<f32>,
+    words: String,
+    also: usize,
+}
+
+/// What is counted with words: " +2".
+fn counted(also: usize) -> String {
+    match also {
+        0 => String::new(),
+        n => format!(" +{n}"),
+    }
 }
 
 /// The rows under the charts in which the words of marks stand.

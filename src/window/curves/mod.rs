@@ -266,7 +266,7 @@ impl CurvesPage {
         note(
             ui,
             t,
-            "Of the rig as it stands: its faults, its screws, this air and this elevation. Time in the rig runs on.",
+            "Of the rig as it stands when it is drawn: its faults, its screws, this air and this elevation. Time in the rig runs on.",
         );
         if !self.said.is_empty() {
             ui.label(RichText::new(desk.units.prose(&self.said)).color(t.caution));
@@ -323,6 +323,12 @@ impl CurvesPage {
         ui.horizontal(|ui| {
             ui.label(title(sheet.kind.words(), 15.0));
             ui.label(RichText::new(&sheet.faults).color(t.soft));
+            // The present point stands among lines of a rig that is no more.
+            let now = faults_words(desk);
+            if now != sheet.faults {
+                let words = format!("The rig is now {now}: draw again");
+                ui.add(egui::Label::new(RichText::new(words).color(t.caution)).truncate());
+            }
         });
         let how = desk.units.prose(sheet.kind.how_to_read());
         let label = egui::Label::new(RichText::new(&*how).font(plain(12.5)).color(t.soft));
@@ -364,7 +370,8 @@ fn faults_words(desk: &Desk<'_>) -> String {
     if desk.snap.faults.is_empty() {
         return "healthy".to_owned();
     }
-    let names: Vec<String> = desk.snap.faults.iter().map(|f| f.fault.name()).collect();
+    let faults = desk.snap.faults.iter();
+    let names: Vec<String> = faults.map(|f| f.fault.name_on(&desk.snap.rig)).collect();
     format!("with {}", names.join(", ").to_lowercase())
 }
 

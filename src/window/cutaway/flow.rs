@@ -184,10 +184,16 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32)
     let breath = breathes(stage.now);
     let gas = escapes(stage.now) > 1e-9 && breath == Some(Breath::Out);
     let mut at = v.xy(mouth.x + p.vent.max(1.1) + 3.4, p.shoulder + 1.0);
-    let mut lines: Vec<(String, Color32)> = Vec::new();
+    // Each with what is left of it where it has little room.
+    let mut lines: Vec<([&str; 2], Color32)> = Vec::new();
+    let percent_open = percent(open);
+    let [part, short] = [
+        format!("vent {percent_open} open"),
+        format!("{percent_open} open"),
+    ];
     if gas && !shut {
         plume(painter, stage, phases);
-        lines.push(("gas escapes".to_owned(), t.danger));
+        lines.push((["gas escapes", "gas out"], t.danger));
     } else if let (Some(breath), false) = (breath, shut) {
         let share = (flow.abs() / GUST_M3_PER_S).sqrt().min(1.0) as f32;
         let long = v.len(2.5 + 2.5 * share);
@@ -198,36 +204,40 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32)
             Breath::In => (far, near, "air in"),
         };
         draw::arrow(painter, from, to, 1.2 + 1.6 * share, t.accent);
-        lines.push((word.to_owned(), t.soft));
+        lines.push(([word; 2], t.soft));
     } else if open > 0.995 || stage.quiet {
         let wide = painter
             .layout_no_wrap("vent".to_owned(), plain(NOTE), t.soft)
             .size()
             .x;
         if at.x + wide < right {
-            lines.push(("vent".to_owned(), t.soft));
+            lines.push((["vent"; 2], t.soft));
         }
     }
     if stage.now.thumb > 0.5 {
-        lines.push(("thumb on it".to_owned(), t.caution));
+        lines.push((["thumb on it", "thumb"], t.caution));
     } else if stage.quiet {
         // What bars it is drawn, and is for the class to see.
     } else if shut {
-        lines.push(("vent shut".to_owned(), t.danger));
+        lines.push((["vent shut", "shut"], t.danger));
     } else if open <= 0.995 {
-        let word = format!("vent {} open", percent(open));
-        lines.push((word, t.caution));
+        lines.push(([&part, &short], t.caution));
     }
-    for (word, color) in lines {
+    // Never into what stands at its right, nor over the edge of the picture.
+    let edge = right.min(painter.clip_rect().right()) - 2.0;
+    for (words, color) in lines {
         let font = if color == t.soft {
             plain(NOTE)
         } else {
             strong(NOTE)
         };
-        let galley = painter.layout_no_wrap(word, font, color);
-        // Never over the edge of the picture.
-        let x =
-            at.x.min(painter.clip_rect().right() - galley.size().x - 2.0);
+        let laid = words.map(|w| painter.layout_no_wrap(w.to_owned(), font.clone(), color));
+        let galley = laid
+            .iter()
+            .find(|g| at.x + g.size().x <= edge)
+            .unwrap_or(&laid[1])
+            .clone();
+        let x = at.x.min(edge - galley.size().x);
         let high = galley.size().y;
         if x < at.x {
             let ground = Rect::from_min_size(pos2(x, at.y), galley.size());

@@ -5,6 +5,7 @@ use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw;
 use super::geometry::StageShape;
+use super::stage::ICE_SEEN;
 use crate::rig::readings::StageReadings;
 use crate::service::OPEN_FROM_M;
 use crate::window::look::show::Units;
@@ -101,7 +102,7 @@ impl Loupe<'_> {
         lip(painter, tip, center.y, radius, theme);
         clip.seat(painter, tip, gap, squeeze, stage, theme);
         self.harm(painter, tip, tip + gap - squeeze);
-        if stage.ice > 0.003 {
+        if stage.ice > ICE_SEEN {
             ice(painter, tip, passage_top, radius, stage.ice, theme);
         }
         painter.circle_stroke(center, radius, Stroke::new(1.6, theme.ink));

@@ -18,6 +18,8 @@ use crate::window::told::part::{Part, Piece};
 
 /// Widest tag \[points\].
 const TAG: f32 = 300.0;
+/// So much as a stage counts a magnifier that a tag covers.
+const LOUPE_WEIGHT: f32 = 0.4;
 /// Smallest box that a pointer meets \[points\].
 const LEAST: f32 = 8.0;
 
@@ -216,7 +218,17 @@ impl Cutaway {
             outline.light(ui.painter(), Stroke::new(2.0, theme.accent));
             // A kept part has told: its box would lie over what is now looked at.
             if self.kept != Some(part) {
-                tag(ui, part, outline.hit(), tags, scene, theme);
+                let stage = |i: usize| {
+                    let (p, v) = (places.plans[i].extent(), &places.views[i]);
+                    (v.rect(p.min, p.max), 1.0)
+                };
+                let loupe = |i: usize| {
+                    let (center, radius, _) = places.loupe(i)?;
+                    let size = Vec2::splat(2.0 * radius);
+                    Some((Rect::from_center_size(center, size), LOUPE_WEIGHT))
+                };
+                let taken: Vec<_> = (0..2).map(stage).chain((0..2).filter_map(loupe)).collect();
+                tag(ui, part, [outline.hit(), tags], &taken, scene, theme);
             }
         }
     }
@@ -271,8 +283,61 @@ impl Cutaway {
     }
 }
 
-/// The tag of a part: beside it where there is room, over the picture, never under the pointer.
-fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) {
+/// Where a tag of a size covers least of what is looked at, each with its weight: beside the part, over or under it, or in a corner;
+/// over the part itself only where there is nothing else.
+fn least_in_the_way(of: Rect, full: Rect, size: Vec2, taken: &[(Rect, f32)]) -> Rect {
+    let half = 0.5 * size;
+    let gap = 12.0;
+    let (min, max) = (full.min, full.max - size);
+    let wanted = [
+        pos2(of.right() + gap, of.center().y - half.y),
+        pos2(of.left() - gap - size.x, of.center().y - half.y),
+        pos2(of.center().x - half.x, of.bottom() + gap),
+        pos2(of.center().x - half.x, of.top() - gap - size.y),
+        max,
+        pos2(min.x, max.y),
+        pos2(max.x, min.y),
+        min,
+    ];
+    let room = Rect::from_min_max(min, max.max(min));
+    let covers = |rect: &Rect| -> f32 {
+        let area = |r: &Rect| {
+            let both = rect.intersect(*r);
+            both.width().max(0.0) * both.height().max(0.0)
+        };
+        let itself = 100.0 * area(&of.expand(2.0));
+        taken
+            .iter()
+            .map(|(r, weight)| weight * area(r))
+            .sum::<f32>()
+            + itself
+    };
+    let rects = wanted.map(|at| {
+        let at = pos2(
+            within(at.x, room.left(), room.right()),
+            within(at.y, room.top(), room.bottom()),
+        );
+        Rect::from_min_size(at, size)
+    });
+    // The first of those that cover the same.
+    let mut best = rects[0];
+    for rect in &rects[1..] {
+        if covers(rect) < covers(&best) - 1.0 {
+            best = *rect;
+        }
+    }
+    best
+}
+
+/// The tag of a part: where it covers least, never under the pointer.
+fn tag(
+    ui: &Ui,
+    part: Part,
+    [of, full]: [Rect; 2],
+    taken: &[(Rect, f32)],
+    scene: &Scene<'_>,
+    t: &Theme,
+) {
     let painter = ui.painter();
     let width = TAG.min(full.width() - 24.0);
     let inner = width - 22.0;
@@ -310,32 +375,7 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
     ];
     let height = rows.iter().map(|g| g.size().y + 3.0).sum::<f32>() + 15.0;
     let size = vec2(width, height);
-    // Right of it, left of it, or under the top of the picture away from it.
-    let right = pos2(of.right() + 12.0, of.center().y - 0.5 * height);
-    let left = pos2(of.left() - 12.0 - width, right.y);
-    let at = if right.x + width <= full.right() {
-        right
-    } else if left.x >= full.left() {
-        left
-    } else {
-        let below = of.center().y < full.center().y;
-        pos2(
-            of.center().x - 0.5 * width,
-            if below {
-                of.bottom() + 12.0
-            } else {
-                of.top() - 12.0 - height
-            },
-        )
-    };
-    let room = Rect::from_min_max(full.min, (full.max - size).max(full.min));
-    let rect = Rect::from_min_size(
-        pos2(
-            within(at.x, room.left(), room.right()),
-            within(at.y, room.top(), room.bottom()),
-        ),
-        size,
-    );
+    let rect = least_in_the_way(of, full, size, taken);
     painter.add(crate::window::look::theme::plate(rect, t));
     painter.rect_filled(
         Rect::from_min_max(
@@ -350,5 +390,30 @@ fn tag(ui: &Ui, part: Part, of: Rect, full: Rect, scene: &Scene<'_>, t: &Theme) 
         let high = row.size().y;
         painter.galley(pos2(rect.left() + 13.0, y), row, t.ink);
         y += high + 3.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// In a small picture the tag of a part of the first stage lies under both, not over the second; and in no picture over the
+    /// part itself while there is room.
+    #[test]
+    fn a_tag_covers_least() {
+        let boxed = |x: f32, y: f32, w: f32, h: f32| Rect::from_min_size(pos2(x, y), vec2(w, h));
+        let full = boxed(0.0, 0.0, 490.0, 260.0);
+        let stages = [
+            (boxed(90.0, 30.0, 100.0, 110.0), 1.0),
+            (boxed(240.0, 10.0, 170.0, 130.0), 1.0),
+        ];
+        let size = vec2(300.0, 110.0);
+        let part = boxed(120.0, 40.0, 30.0, 50.0);
+        let at = least_in_the_way(part, full, size, &stages);
+        assert!(full.contains_rect(at) && !at.intersects(part));
+        assert!(stages.iter().all(|(s, _)| !at.intersects(*s)), "{at:?}");
+        // With nothing to cover it stands beside the part.
+        let at = least_in_the_way(part, boxed(0.0, 0.0, 1000.0, 400.0), size, &[]);
+        assert_eq!(at.left(), part.right() + 12.0);
     }
 }

@@ -123,7 +123,7 @@ impl Places {
         let middle = (room.width() - bare * scale - before - after).max(0.0);
         // The number between the stages comes before longer outer pipes.
         let more = [before - least, after - NUMBER];
-        let lack = (NUMBER - between * scale - middle).clamp(0.0, more[0] + more[1]);
+        let lack = within(NUMBER - between * scale - middle, 0.0, more[0] + more[1]);
         let kept = 1.0 - lack / (more[0] + more[1]).max(f32::EPSILON);
         let (before, middle) = (least + kept * more[0], middle + lack);
         let axis = room.center().y + 0.5 * (high + low) * scale;

@@ -8,6 +8,8 @@ use crate::rig::readings::StageReadings;
 use crate::window::look::theme::Theme;
 use crate::window::look::within::within;
 
+/// Share of an orifice under ice from which it is drawn.
+pub const ICE_SEEN: f64 = 0.0005;
 /// Relief flow at which the drawn gap of the relief is widest \[kg/s\].
 const RELIEF_WIDE_KG_PER_S: f64 = 4e-4;
 /// Rubber gone from which nothing is left on the holder \[m\].
@@ -203,13 +205,15 @@ impl Stage<'_> {
         self.draw_ice(painter, tip);
     }
 
-    /// Ice that narrows the orifice.
+    /// Ice that narrows the orifice, and a flake over it: in a small picture a little of it is a stroke on brass.
     fn draw_ice(&self, painter: &Painter, tip: f32) {
-        if self.now.ice <= 0.003 {
+        if self.now.ice <= ICE_SEEN {
             return;
         }
         let (p, v, t) = (&self.plan, &self.view, self.theme);
-        let thick = p.bore * (1.0 - (1.0 - self.now.ice.min(1.0)).sqrt()) as f32;
+        let share = self.now.ice.min(1.0);
+        let least = 1.5 / v.scale;
+        let thick = (p.bore * (1.0 - (1.0 - share).sqrt()) as f32).max(least.min(0.6 * p.bore));
         for side in [-1.0, 1.0] {
             let r = v.rect(
                 pos2(tip - 4.0, side * p.bore),
@@ -222,6 +226,20 @@ impl Stage<'_> {
                 Stroke::new(0.7, t.card),
                 StrokeKind::Middle,
             );
+        }
+        let long = 5.0 + 3.0 * share.sqrt() as f32;
+        let at = v.xy(tip - 2.2, p.bore + 2.4) - vec2(0.0, long);
+        // White with a dark edge, in light and in dark: gas of any pressure lies behind.
+        let (white, edge) = if t.dark {
+            (t.ink, t.card)
+        } else {
+            (t.card, t.ink)
+        };
+        for (wide, ink) in [(4.0, edge), (2.0, white)] {
+            for k in 0..3_u8 {
+                let arm = long * egui::Vec2::angled(f32::from(k) * std::f32::consts::FRAC_PI_3);
+                painter.line_segment([at - arm, at + arm], Stroke::new(wide, ink));
+            }
         }
     }
 

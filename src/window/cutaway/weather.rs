@@ -63,9 +63,9 @@ pub fn frost(painter: &Painter, stage: &Stage<'_>, depth_k: f64) {
 /// Residue from which a film is drawn \[kg\], and at which it is thickest.
 const FILM_KG: [f64; 2] = [1e-6, 2e-3];
 
-/// Oily residue: a film on the floor of the chamber with its word.
+/// Oily residue: a film on the floor of the chamber; its word stands beside the stage's name.
 pub fn residue(painter: &Painter, stage: &Stage<'_>, kg: f64) {
-    if kg.is_nan() || kg < FILM_KG[0] {
+    if !has_residue(kg) {
         return;
     }
     let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
@@ -75,13 +75,16 @@ pub fn residue(painter: &Painter, stage: &Stage<'_>, kg: f64) {
         pos2(p.clamp - 0.5, p.floor + thick),
     );
     painter.rect_filled(film, 0.0, t.mud);
-    painter.text(
-        film.left_bottom() + vec2(2.0, 3.0 * v.scale),
-        egui::Align2::LEFT_TOP,
-        "oily residue",
-        plain(11.0),
-        t.ink,
-    );
+}
+
+/// Whether there is residue that is drawn.
+pub fn has_residue(kg: f64) -> bool {
+    kg >= FILM_KG[0]
+}
+
+/// How far frost reaches out of a body so far below the frost point \[mm\].
+pub fn frost_reach(depth_k: f64) -> f32 {
+    2.9 * ((depth_k / THICK_FROST_K).clamp(0.0, 1.0) as f32).sqrt()
 }
 
 /// The pool in a chamber; its mass is told beside the stage's name.
@@ -120,10 +123,13 @@ pub fn pool(painter: &Painter, stage: &Stage<'_>, pool_kg: f64, seconds: f64) {
     }
 }
 
+/// Weight of water from which it is drawn \[N\].
+const WATER_SEEN_N: f64 = 1e-4;
+
 /// Water standing above the diaphragm, told by its weight.
 pub fn water(painter: &Painter, stage: &Stage<'_>) {
     let weight_n = stage.now.forces.water_n.abs();
-    if weight_n < 1e-3 {
+    if weight_n < WATER_SEEN_N {
         return;
     }
     let (p, v, t) = (&stage.plan, &stage.view, stage.theme);

@@ -7,11 +7,12 @@ use super::changeover;
 use super::geometry::{FLANGE, PIPE, WALL};
 use super::places::Places;
 use super::scene::Scene;
-use super::stage::Stage;
+use super::stage::{ICE_SEEN, Stage};
+use super::weather::{frost_reach, has_residue};
 use crate::physics::heat::frost_depth_k;
 use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
-use crate::service::Which;
+use crate::service::{SeatState, Which};
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 use crate::window::told::headline::trouble;
 use crate::window::told::part::{chamber, liquid, seat_moves};
@@ -26,6 +27,7 @@ pub(super) fn labels(
     theme: &Theme,
 ) {
     let (n, u) = (scene.now, scene.units);
+    let frost_k = frost_depth_k(n.body_k, n.air_k);
     let big = if places.roomy { 15.0 } else { 13.0 };
     for (i, s) in stages.iter().enumerate() {
         let (p, v) = (&s.plan, &s.view);
@@ -53,8 +55,9 @@ pub(super) fn labels(
                 .layout_no_wrap(text.to_string(), strong(big), ink)
                 .size();
             let gas = theme.gas(s.now.chamber_pa);
-            let below = v.xy(p.clamp, p.floor - WALL) + vec2(0.0, 3.0);
-            let (at, align, ink, gas) = if size.x + 8.0 > pipe.width() {
+            let below = v.xy(p.clamp, p.floor - WALL - frost_reach(frost_k)) + vec2(0.0, 3.0);
+            let frost = 2.0 * v.len(frost_reach(frost_k));
+            let (at, align, ink, gas) = if size.x + 8.0 + frost > pipe.width() {
                 // The passage of a changeover lies under the body.
                 let free = scene.rig.changeover.is_none();
                 if free && below.y + size.y < places.loupe_y + 4.0 {
@@ -72,44 +75,21 @@ pub(super) fn labels(
             };
             plated(painter, at, align, text.to_string(), big, ink, gas);
         }
-        let name_at = v.xy(-p.tower - WALL - 2.0, p.top);
-        // What stands at the left leaves so much room for the name; a long one is cut to its number.
+        // What stands at the left leaves so much room for the words; a long name is cut to its number.
         let from = if i == 0 {
             places.left
         } else {
             stages[0].view.xy(stages[0].plan.tower + WALL + 2.0, 0.0).x
         };
-        let room = name_at.x - from;
-        let names = [["First stage", "First"], ["Second stage", "Second"]][i];
-        let name = names.into_iter().find_map(|name| {
-            let galley = painter.layout_no_wrap(name.to_owned(), strong(13.0), theme.ink);
-            (galley.size().x <= room).then_some(galley)
-        });
-        if let Some(name) = name {
-            painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
-        }
-        let case = u.low(s.now.case_pa);
-        let mut lines = vec![[format!("case {case}"), case.to_string()]];
-        if let Some(pool) = liquid(n.pool_kg, u).filter(|_| i == 0) {
-            lines.push([pool, "liquid".to_owned()]);
-        }
-        for (k, line) in lines.into_iter().enumerate() {
-            let y = name_at.y + 18.0 + 15.0 * k as f32;
-            let fits = |words: String| {
-                let galley = painter.layout_no_wrap(words, plain(NOTE), theme.soft);
-                // Beside the wide part of the case there is less room than beside its tower.
-                let right = if y + galley.size().y > v.xy(0.0, p.shoulder + 3.0).y {
-                    v.xy(-p.clamp - FLANGE, 0.0).x - 2.0
-                } else {
-                    name_at.x
-                };
-                let x = right - galley.size().x;
-                (x >= from).then_some((pos2(x, y), galley))
-            };
-            if let Some((at, galley)) = line.into_iter().find_map(fits) {
-                painter.galley(at, galley, theme.soft);
-            }
-        }
+        let frost = v.len(frost_reach(frost_k));
+        beside_tower(
+            painter,
+            scene,
+            s,
+            i,
+            [from, frost, places.pipes()[0].top()],
+            theme,
+        );
     }
     // Where two containers meet before the inlet, the changeover tells of both.
     let twin = scene.rig.changeover.is_some();
@@ -127,7 +107,7 @@ pub(super) fn labels(
             places.right - 1.0,
             Align2::RIGHT_TOP,
             u.low(n.outlet_pa),
-            "to burners",
+            "at the outlet",
         ),
     ] {
         if twin && align == Align2::LEFT_TOP {
@@ -155,16 +135,78 @@ pub(super) fn labels(
         }
         painter.galley(at, galley, theme.soft);
     }
-    if frost_depth_k(n.body_k, n.air_k) > 0.0 && places.roomy {
-        let v = &places.views[0];
-        painter.text(
-            v.xy(-places.plans[0].clamp - FLANGE, places.plans[0].rest + 6.0),
-            Align2::RIGHT_BOTTOM,
-            format!("frost, body {}", u.temperature(n.body_k)),
-            plain(11.5),
-            theme.ink,
-        );
+}
+
+/// Name of a stage, the pressure in its case and what is cold or wet in it, at the left of its tower, as far as frost reaches out of
+/// that. What there is no height for line by line is told in one.
+fn beside_tower(
+    painter: &Painter,
+    scene: &Scene<'_>,
+    s: &Stage<'_>,
+    i: usize,
+    [from, frost, bottom]: [f32; 3],
+    theme: &Theme,
+) {
+    let (p, v, u) = (&s.plan, &s.view, scene.units);
+    let name_at = v.xy(-p.tower - WALL - 2.0, p.top) - vec2(frost, 0.0);
+    let room = name_at.x - from;
+    let names = [["First stage", "First"], ["Second stage", "Second"]][i];
+    let name = names.into_iter().find_map(|name| {
+        let galley = painter.layout_no_wrap(name.to_owned(), strong(13.0), theme.ink);
+        (galley.size().x <= room).then_some(galley)
+    });
+    if let Some(name) = name {
+        painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
     }
+    let case = u.low(s.now.case_pa);
+    let mut lines = vec![[format!("case {case}"), case.to_string()]];
+    let weather = if i == 0 {
+        weather_words(scene)
+    } else {
+        Vec::new()
+    };
+    let high = 15.0;
+    let fits = ((bottom - name_at.y - 18.0) / high) as usize;
+    if weather.len() < fits {
+        lines.extend(weather);
+    } else {
+        let short: Vec<String> = weather.into_iter().map(|[_, short]| short).collect();
+        lines.push([short.join(", "), short.join("\n")]);
+    }
+    for (k, line) in lines.into_iter().enumerate() {
+        let y = name_at.y + 18.0 + high * k as f32;
+        let fits = |words: String| {
+            let galley = painter.layout_no_wrap(words, plain(NOTE), theme.soft);
+            // Beside the wide part of the case there is less room than beside its tower.
+            let right = if y + galley.size().y > v.xy(0.0, p.shoulder + 3.0).y {
+                v.xy(-p.clamp - FLANGE, 0.0).x - 2.0 - frost
+            } else {
+                name_at.x
+            };
+            let x = right - galley.size().x;
+            (x >= from).then_some((pos2(x, y), galley))
+        };
+        if let Some((at, galley)) = line.into_iter().find_map(fits) {
+            painter.galley(at, galley, theme.soft);
+        }
+    }
+}
+
+/// What is cold or wet in and on the first stage, each in words and in a word.
+fn weather_words(scene: &Scene<'_>) -> Vec<[String; 2]> {
+    let (n, u) = (scene.now, scene.units);
+    let mut told = Vec::new();
+    if let Some(pool) = liquid(n.pool_kg, u) {
+        told.push([pool, "liquid".to_owned()]);
+    }
+    if frost_depth_k(n.body_k, n.air_k) > 0.0 {
+        let body = u.temperature(n.body_k);
+        told.push([format!("frost, body {body}"), "frost".to_owned()]);
+    }
+    if has_residue(n.residue_kg) {
+        told.push(["oily residue", "residue"].map(str::to_owned));
+    }
+    told
 }
 
 /// Which stages move further than they are drawn so many times enlarged.
@@ -257,7 +299,7 @@ pub(super) fn loupe_words(
     }];
     if quiet {
         // Ice in it, or gas past a shut seat, is drawn and for the class to name.
-    } else if s.ice > 0.003 {
+    } else if s.ice > ICE_SEEN {
         lines.push(format!("ice on {} of the bore", percent(s.ice)));
     } else if i == 1 {
         lines.push(passes(s, scene));
@@ -281,6 +323,13 @@ pub(super) fn loupe_words(
 
 /// What goes past the seat itself: by mass, since not all of it need burn.
 fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
+    // Nothing is told to pass a seat that is told to be shut.
+    if matches!(
+        SeatState::of(s),
+        SeatState::Pressed { .. } | SeatState::Touching
+    ) {
+        return "no gas passes".to_owned();
+    }
     let flow = scene.units.mass_flow(s.flow_kg_per_s.max(0.0));
     format!("{flow} passes")
 }

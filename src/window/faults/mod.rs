@@ -7,7 +7,7 @@ use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use crate::fault::{Entry, Family, Fault, Onset, Side};
 use crate::report::percent::percent;
-use crate::rig::{Phase, Rig};
+use crate::rig::Rig;
 use crate::scenario::{Action, Growth};
 use crate::service::Gravity;
 use crate::sim::{ActiveFault, Command};
@@ -102,6 +102,8 @@ pub struct FaultsPage {
     severity: f64,
     onset: usize,
     part: Option<Part>,
+    /// Whether the page of a fault was opened from the keyboard, which then goes on there.
+    by_key: bool,
 }
 
 impl Default for FaultsPage {
@@ -112,6 +114,7 @@ impl Default for FaultsPage {
             severity: 0.5,
             onset: 0,
             part: None,
+            by_key: false,
         }
     }
 }
@@ -163,7 +166,8 @@ impl FaultsPage {
                 .inner_margin(Margin::symmetric(9, 6))
                 .show(ui, |ui| {
                     ui.set_width(ui.available_width());
-                    let name = a.fault.name();
+                    let called = a.fault.name_on(&desk.snap.rig);
+                    let name = called.as_str();
                     let name = egui::Button::new(RichText::new(name).font(strong(12.5)))
                         .frame(false)
                         .wrap();
@@ -176,7 +180,7 @@ impl FaultsPage {
                             egui::WidgetInfo::labeled(
                                 egui::Role::Button,
                                 true,
-                                format!("Clear {}", a.fault.name()),
+                                format!("Clear {called}"),
                             )
                         });
                         if clear.clicked() {
@@ -224,16 +228,29 @@ impl FaultsPage {
     fn list_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>) {
         let t = desk.theme;
         let label = ui.label(title("Put a fault in", 13.0));
-        ui.add(
-            egui::TextEdit::singleline(&mut self.search)
-                .hint_text("search, e.g. vent, ice, furnace")
-                .desired_width(f32::INFINITY),
-        )
-        .labelled_by(label.id);
+        let field = ui
+            .add(
+                egui::TextEdit::singleline(&mut self.search)
+                    .hint_text("search, e.g. vent, ice, furnace")
+                    .desired_width(f32::INFINITY),
+            )
+            .labelled_by(label.id);
+        let enter = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let wanted = self.search.to_lowercase();
         let of_part = self.part.map(Part::faults);
         let strikes = |f: &Fault| of_part.as_ref().is_none_or(|p| p.contains(f));
         let groups = groups_of(&wanted, &desk.snap.rig, strikes);
+        if enter {
+            // The nearest is opened; with nothing found, or asked for, the keyboard stays where it is.
+            let nearest = groups.first().and_then(|(_, faults)| faults.first());
+            match nearest.filter(|_| !wanted.trim().is_empty()) {
+                Some(fault) => {
+                    self.choose(*fault, 0.5);
+                    self.by_key = true;
+                }
+                None => field.request_focus(),
+            }
+        }
         for (heading, faults) in &groups {
             ui.add_space(3.0);
             ui.label(RichText::new(heading).font(plain(11.5)).color(t.soft));
@@ -264,6 +281,9 @@ impl FaultsPage {
         let entry = fault.entry();
         let all = ui.add(quiet("← All faults"));
         spots::mark(ui, Spot::AllFaults, all.rect);
+        if std::mem::take(&mut self.by_key) {
+            all.request_focus();
+        }
         if all.clicked() {
             self.chosen = None;
             return;
@@ -505,25 +525,8 @@ fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
             ui.add(egui::Label::new(text).wrap());
         });
     };
-    let n = &desk.snap.readings;
-    let unlit = |phase: Phase| matches!(phase, Phase::Waiting | Phase::OpenUnlit);
-    let all_lit = !n.appliances[..n.appliance_count.min(n.appliances.len())]
-        .iter()
-        .any(|a| unlit(a.phase));
-    // No sign of being well over a line that says what is not.
-    if desk.affairs.troubles.is_empty() && all_lit {
+    if desk.affairs.troubles.is_empty() {
         line(Gravity::Well, "All pressures hold their limits".to_owned());
-    }
-    // A burner that is on and gets no flame breaks no limit, and is not well.
-    for (a, plate) in n.appliances.iter().zip(&desk.snap.rig.appliances) {
-        if unlit(a.phase) {
-            let words = format!(
-                "{}: {}",
-                plate.name,
-                crate::window::panels::burners::state_words(a)
-            );
-            line(Gravity::Care, crate::report::letters::capital(&words));
-        }
     }
     for trouble in &desk.affairs.troubles {
         let words = headline::trouble(trouble, &desk.snap.rig, desk.units);

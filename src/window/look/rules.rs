@@ -6,8 +6,8 @@ use egui::{Align2, Painter, Pos2, Rect, Stroke, pos2};
 use crate::window::look::show::grouped;
 use crate::window::look::theme::{Theme, plain};
 
-/// Height of a number on a scale: digits, which have nothing below the line \[points\].
-const NUMBER_HIGH: f64 = 10.0;
+/// Height of a number on a scale with a gap to the next: digits, which have nothing below the line \[points\].
+const NUMBER_HIGH: f64 = 12.0;
 /// Room that a number below a chart asks for \[points\].
 const NUMBER_WIDE: f64 = 76.0;
 

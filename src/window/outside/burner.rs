@@ -35,8 +35,11 @@ fn head(kind: Kind) -> Head {
     }
 }
 
-/// Size of a name that has little room \[points\].
+/// Sizes of a name that has little room, and less \[points\].
 const SMALL: f32 = 10.5;
+const SMALLEST: f32 = 9.0;
+/// A name may stand so far over its window's edge \[points\].
+const OVERHANG: f32 = 4.0;
 
 /// Draws an appliance in its window, its name below.
 pub fn draw(
@@ -140,20 +143,27 @@ pub fn draw(
             t,
         );
     }
-    let galley = shortened(painter, name, window.right() + 2.0 - name_x, t.ink);
-    let at = pos2(name_x, window.bottom() - 7.0 - 0.5 * galley.size().y);
+    let room = window.right() + OVERHANG - name_x;
+    let galley = shortened(painter, name, room, narrow, t.ink);
+    // Under a narrow window a long name hangs over on both sides.
+    let over = (galley.size().x - room).clamp(0.0, OVERHANG);
+    let at = pos2(name_x - over, window.bottom() - 7.0 - 0.5 * galley.size().y);
     painter.galley(at, galley, t.ink);
 }
 
-/// A name in one line: smaller where it does not fit, and then with its end left out.
-fn shortened(painter: &Painter, name: &str, room: f32, ink: Color32) -> Arc<Galley> {
-    let whole = painter.layout_no_wrap(name.to_owned(), plain(NOTE), ink);
-    if whole.size().x <= room {
-        return whole;
-    }
-    let mut job = egui::text::LayoutJob::simple_singleline(name.to_owned(), plain(SMALL), ink);
-    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(20.0));
-    painter.layout_job(job)
+/// A name in one line: smaller where it does not fit, and only then with its end left out.
+fn shortened(painter: &Painter, name: &str, room: f32, narrow: bool, ink: Color32) -> Arc<Galley> {
+    let room = if narrow { room + OVERHANG } else { room };
+    let whole = [NOTE, SMALL, SMALLEST]
+        .into_iter()
+        .map(|size| painter.layout_no_wrap(name.to_owned(), plain(size), ink))
+        .find(|galley| galley.size().x <= room);
+    whole.unwrap_or_else(|| {
+        let font = plain(SMALLEST);
+        let mut job = egui::text::LayoutJob::simple_singleline(name.to_owned(), font, ink);
+        job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(20.0));
+        painter.layout_job(job)
+    })
 }
 
 fn ports(kind: Kind, fire: Rect, foot: f32) -> Vec<Pos2> {

@@ -178,7 +178,7 @@ impl OutsideView {
             shown.on_hover_ui(|ui| headline::list_ui(ui, inside.affairs, inside.rig, inside.units));
         } else {
             let (gravity, text) =
-                words::with_instruments(outside.seen, outside.rig, outside.fittings);
+                words::with_instruments(outside.seen, outside.rig, outside.fittings, outside.units);
             headline::show(&mut head, gravity, &text, t);
         }
         let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());

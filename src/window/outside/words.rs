@@ -4,8 +4,10 @@
 use crate::report::letters::capital;
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
-use crate::service::{Fittings, Gravity, Joint, OpenTube};
+use crate::service::{Fitted, Fittings, Gravity, Joint, OpenTube};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
+use crate::window::bench::device_name;
+use crate::window::look::show::Units;
 
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);
@@ -90,17 +92,34 @@ fn open_tube(open: &OpenTube, rig: &Rig) -> String {
     )
 }
 
+/// A dial on its pin: what it reads is no number, and the rig has more than it was hung for.
+fn pegged(f: &Fitted, rig: &Rig, units: Units) -> String {
+    format!(
+        "the {} at the {} is over its range and may be spoiled: fit a larger one",
+        device_name(&f.device, units).to_lowercase(),
+        f.point.name(rig)
+    )
+}
+
 /// Sentence and gravity of what is seen with the instruments that are fitted: what is wrong with the rig comes before an
-/// instrument without water.
-pub fn with_instruments(seen: &Outlook, rig: &Rig, fittings: &Fittings) -> (Gravity, String) {
-    let Some(open) = fittings.open_tubes().next() else {
+/// instrument that is over its range or without water.
+pub fn with_instruments(
+    seen: &Outlook,
+    rig: &Rig,
+    fittings: &Fittings,
+    units: Units,
+) -> (Gravity, String) {
+    let open = fittings.open_tubes().map(|open| open_tube(&open, rig));
+    let over = fittings.pegged().map(|f| pegged(f, rig, units));
+    let told: Vec<String> = open.chain(over).take(MOST).map(|t| capital(&t)).collect();
+    if told.is_empty() {
         return (gravity(seen, rig), sentence(seen, rig));
-    };
-    let tube = capital(&open_tube(&open, rig));
+    }
+    let told = told.join(". ");
     let words = if oddities(seen, rig).is_empty() {
-        tube
+        told
     } else {
-        format!("{}. {tube}", sentence(seen, rig))
+        format!("{}. {told}", sentence(seen, rig))
     };
     (gravity(seen, rig).max(Gravity::Care), words)
 }
@@ -370,7 +389,7 @@ mod tests {
         let told = |r: &Readings| {
             let seen = Outlook::of(&rig, &rig, r);
             (
-                with_instruments(&seen, &rig, &fittings),
+                with_instruments(&seen, &rig, &fittings, Units::Us),
                 sentence(&seen, &rig),
             )
         };
@@ -383,5 +402,31 @@ mod tests {
             words.starts_with(&first) && words.ends_with("refill it"),
             "{words}"
         );
+    }
+    /// Over a gauge on its pin nothing is told to look ordinary, and a gauge that holds is not spoken of.
+    #[test]
+    fn a_gauge_on_its_pin_is_spoken_of() {
+        let rig = Rig::standard(vec![], vec![]);
+        let well = Outlook::of(&rig, &rig, &Readings::default());
+        let told = |psi: f64| {
+            let rack = rack();
+            let mut fitted = rack.seen().fitted[1];
+            for _ in 0..100 {
+                fitted.device.step(0.1, crate::units::psi_to_pa(psi));
+            }
+            rack.replace(1, fitted);
+            with_instruments(&well, &rig, &rack.seen(), Units::Us)
+        };
+        // The first stage's dial has 15 psi.
+        let (gravity, words) = told(56.0);
+        assert_eq!(gravity, Gravity::Care, "{words}");
+        assert!(
+            words.contains("over its range") && words.contains("15 psi"),
+            "{words}"
+        );
+        assert!(!words.contains("ordinary"), "{words}");
+        let (gravity, words) = told(10.0);
+        assert_eq!(gravity, Gravity::Well, "{words}");
+        assert!(words.contains("ordinary"), "{words}");
     }
 }

@@ -89,15 +89,16 @@ fn row_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, covered: bool) {
             pos2(rect.right() - 56.0, rect.top() + 18.0),
             vec2(50.0, ROW - 21.0),
         );
-        if ui
-            .put(
-                button,
-                egui::Button::new(egui::RichText::new("Reset").font(plain(11.5)))
-                    .wrap_mode(egui::TextWrapMode::Extend),
-            )
-            .on_hover_text("Find out why it locked out before you reset it")
-            .clicked()
-        {
+        let reset = ui.scope(|ui| {
+            // A button as high as its line of the row: the usual one hangs over the edge.
+            ui.spacing_mut().button_padding.y = 0.0;
+            ui.spacing_mut().interact_size.y = button.height();
+            let words = egui::RichText::new("Reset").font(plain(11.5));
+            let reset = egui::Button::new(words).wrap_mode(egui::TextWrapMode::Extend);
+            ui.put(button, reset)
+        });
+        let why = "Find out why it locked out before you reset it";
+        if reset.inner.on_hover_text(why).clicked() {
             desk.send.push(Command::Act(Action::Reset { appliance: i }));
         }
     }

@@ -18,12 +18,18 @@ const CONTROLS: [(&str, &str); 3] = [
     ("hand", "by hand"),
 ];
 
+/// Width of the columns of the plates without the name, and least and most width of that \[points\].
+const REST: f32 = 500.0;
+const NAME: [f32; 2] = [100.0, 170.0];
+
 /// Draws the appliances.
 pub fn show(ui: &mut Ui, pen: &mut Pen<'_>) {
     ui.label(title("Appliances, as their rating plates say", 14.0));
     // Over the plates, where none of them moves it away under the pointer.
     add_ui(ui, pen);
     let count = pen.sheet.draft.count("appliance");
+    // A name has what the other columns leave.
+    let name = (ui.available_width() - REST).clamp(NAME[0], NAME[1]);
     let mut gone = None;
     if count > 0 {
         Grid::new("plates")
@@ -35,7 +41,7 @@ pub fn show(ui: &mut Ui, pen: &mut Pen<'_>) {
                 }
                 ui.end_row();
                 for i in 0..count {
-                    if plate_ui(ui, pen, i) {
+                    if plate_ui(ui, pen, i, name) {
                         gone = Some(i);
                     }
                     ui.end_row();
@@ -72,7 +78,7 @@ fn add_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
 }
 
 /// One plate; whether it is to go.
-fn plate_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize) -> bool {
+fn plate_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize, name_wide: f32) -> bool {
     let at = |key: &str| format!("appliance.{i}.{key}");
     let n = i + 1;
     let kinds = presets::APPLIANCES.map(|(word, _)| (word, word));
@@ -86,7 +92,7 @@ fn plate_ui(ui: &mut Ui, pen: &mut Pen<'_>, i: usize) -> bool {
         let system = pen.units.system();
         pen.sheet.other_kind(i, &kind, system);
     }
-    if let Some(name) = pen.letters(ui, &format!("Appliance {n}, name"), &at("name"), 100.0) {
+    if let Some(name) = pen.letters(ui, &format!("Appliance {n}, name"), &at("name"), name_wide) {
         pen.sheet.rename(i, &name);
     }
     pen.quantity(

@@ -1,0 +1,224 @@
+//! The headline's words held against what they tell of.
+
+use super::*;
+use crate::rig::Readings;
+use crate::service::{SeatState, state_of_affairs};
+
+/// No number is told over, or under, the same number: what has just passed a limit is told so, whatever the units.
+#[test]
+fn no_reading_is_told_past_the_figure_it_shows() {
+    let rig = Rig::standard(vec![], vec![]);
+    let over = |pa: f64, limit: &'static crate::service::Limit, first: bool| {
+        if first {
+            let chamber_pa = pa;
+            let from = Some(Above::Container);
+            Trouble::FirstOver {
+                chamber_pa,
+                limit,
+                from,
+            }
+        } else {
+            let outlet_pa = pa;
+            Trouble::OutletOver { outlet_pa, limit }
+        }
+    };
+    for u in [Units::Us, Units::Si] {
+        for (limit, first) in [
+            (&LIMITS.flow, false),
+            (&LIMITS.lock_up, false),
+            (&LIMITS.lock_up_caution, false),
+            (&LIMITS.first_rest, true),
+            (&LIMITS.first_danger, true),
+        ] {
+            let figures = if first {
+                u.high(limit.high)
+            } else {
+                u.low(limit.high)
+            };
+            let figures = figures.to_string();
+            let told = |share: f64| trouble(&over(share * limit.high, limit, first), &rig, u);
+            let (just, clear) = (told(1.0 + 1e-5), told(1.06));
+            assert!(just.contains("just over"), "{just}");
+            assert_eq!(just.matches(&figures).count(), 1, "{just}");
+            assert!(
+                clear.contains(&figures) && !clear.contains("just"),
+                "{clear}"
+            );
+        }
+        for least_pa in [LIMITS.flow.low, LIMITS.flow.low - LIMITS.fall_caution.high] {
+            let low = |outlet_pa| {
+                trouble(
+                    &Trouble::OutletLow {
+                        outlet_pa,
+                        least_pa,
+                        load: Load::UpToHalf,
+                    },
+                    &rig,
+                    u,
+                )
+            };
+            let figures = u.low(least_pa).to_string();
+            let just = low(least_pa * (1.0 - 1e-5));
+            assert!(just.contains("just under"), "{just}");
+            assert_eq!(just.matches(&figures).count(), 1, "{just}");
+            assert!(!low(0.9 * least_pa).contains("just"));
+        }
+    }
+}
+
+/// Where air bears it is told, and as much of it.
+#[test]
+fn air_over_the_diaphragm_is_told_where_it_bears() {
+    let rig = Rig::standard(vec![], vec![]);
+    let mut r = Readings {
+        burner_flow_kg_per_s: 1e-4,
+        ..Readings::default()
+    };
+    r.second.flow_kg_per_s = 1e-4;
+    r.second.lift_m = 2e-5;
+    r.second.chamber_pa = 2800.0;
+    let told = |r: &Readings| {
+        headline(&state_of_affairs(&rig, r), &rig, Units::Us, 0.0, None).to_lowercase()
+    };
+    assert!(
+        told(&r).contains("gas and spring balance, and"),
+        "{}",
+        told(&r)
+    );
+    // 500 Pa are 2.0 in w.c. (published: 249.089 Pa each).
+    r.second.case_pa = 500.0;
+    assert!(told(&r).contains("2.0 in w.c. of air over"), "{}", told(&r));
+    r.second.case_pa = -500.0;
+    assert!(told(&r).contains("−2.0 in w.c."), "{}", told(&r));
+}
+
+/// Whatever is so, what the sentence says of flow and seats is never against the trouble before it.
+#[test]
+fn no_headline_says_two_things_at_once() {
+    let rig = Rig::standard(vec![], vec![]);
+    let seats = [
+        SeatState::Open { lift_m: 80e-6 },
+        SeatState::Slips {
+            kg_per_s: 1e-6,
+            squeeze_m: 40e-6,
+        },
+        SeatState::Pressed { squeeze_m: 393e-6 },
+        SeatState::Touching,
+    ];
+    let escapes = Trouble::Escapes {
+        by: Escape::Relief,
+        kg_per_s: 1e-4,
+    };
+    for comes_in in [Compared::Even, Compared::More, Compared::Less] {
+        for first in seats {
+            for second in seats {
+                for troubles in [vec![], vec![escapes]] {
+                    let a = Affairs {
+                        doing: Doing::Holding {
+                            comes_in,
+                            air_pa: None,
+                        },
+                        seats: [first, second],
+                        troubles,
+                        effects_only: false,
+                    };
+                    let words = headline(&a, &rig, Units::Us, 0.0, None);
+                    let takes = words.contains("what comes in is what the burners take");
+                    assert_eq!(takes, comes_in == Compared::Even && !a.escapes(), "{words}");
+                    assert_eq!(words.contains("escapes"), a.escapes(), "{words}");
+                }
+            }
+        }
+    }
+}
+
+/// Behind a shut seat no container pressure comes in, and a first stage whose outlet still holds gives not "too little".
+#[test]
+fn a_first_stage_is_told_as_it_is() {
+    let rig = Rig::standard(vec![], vec![]);
+    let over = |from| {
+        let limit = &LIMITS.first_danger;
+        let chamber_pa = 3e5;
+        let t = Trouble::FirstOver {
+            chamber_pa,
+            limit,
+            from,
+        };
+        trouble(&t, &rig, Units::Us)
+    };
+    assert!(over(Some(Above::Container)).contains("container pressure reaches"));
+    for (from, words) in [(Above::Boiling, "liquid boils"), (Above::ShutIn, "shut in")] {
+        let told = over(Some(from));
+        assert!(
+            told.contains(words) && !told.contains("container pressure"),
+            "{told}"
+        );
+    }
+    assert!(!over(None).contains("container pressure") && !over(None).contains("boils"));
+    let low = |gives, why| {
+        let t = Trouble::FirstLow {
+            chamber_pa: 5e3,
+            gives,
+            why,
+        };
+        trouble(&t, &rig, Units::Us)
+    };
+    let through = low(Gives::TooLittle, Scarce::ThroughIt);
+    assert!(through.contains("too little comes through it"), "{through}");
+    let to = low(Gives::TooLittle, Scarce::ToIt);
+    assert!(to.contains("too little comes to it"), "{to}");
+    let spent = low(Gives::NothingAsked, Scarce::Spent);
+    assert!(spent.contains("the container has no more"), "{spent}");
+    let enough = low(Gives::JustEnough, Scarce::ThroughIt);
+    assert!(
+        enough.contains("just enough") && !enough.contains("too little"),
+        "{enough}"
+    );
+}
+
+/// A line that loses too much is told with both pressures; gas in the spring case is no air, and a seat that hangs loose
+/// holds no balance.
+#[test]
+fn what_holds_is_told_with_what_is_there() {
+    let rig = Rig::standard(vec![], vec![]);
+    let drop = Trouble::PipeDrop {
+        outlet_pa: 11.4 * 249.089,
+        manifold_pa: 8.5 * 249.089,
+    };
+    let told = trouble(&drop, &rig, Units::Us);
+    for words in ["11.4 in w.c.", "8.5 in w.c.", "2.9 in w.c.", "0.5 in w.c."] {
+        assert!(told.contains(words), "{told}");
+    }
+    let with = |troubles| Affairs {
+        doing: Doing::Holding {
+            comes_in: Compared::Even,
+            air_pa: Some(470.0),
+        },
+        seats: [SeatState::Open { lift_m: 80e-6 }; 2],
+        troubles,
+        effects_only: false,
+    };
+    let told = |a: &Affairs| headline(a, &rig, Units::Us, 0.0, None);
+    let torn = Trouble::Escapes {
+        by: Escape::Tear(Which::Second),
+        kg_per_s: 1e-3,
+    };
+    assert!(told(&with(vec![])).contains("of air over"));
+    let words = told(&with(vec![torn]));
+    assert!(
+        words.contains("of gas over") && !words.contains("air"),
+        "{words}"
+    );
+    let loose = Trouble::NeverShuts {
+        stage: Which::Second,
+        why: Held::Loose,
+    };
+    let words = told(&with(vec![loose]));
+    assert!(
+        !words.contains("balance") && words.contains("off its pin"),
+        "{words}"
+    );
+    // A class that is to find it hears nothing of it.
+    let words = told(&with(vec![loose]).effects());
+    assert!(!words.contains("pin"), "{words}");
+}
