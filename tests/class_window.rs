@@ -190,6 +190,9 @@ fn from_a_name_to_a_released_attempt() {
     w.wait_to_show("2 attempts, 1 under way");
     elsewhere(&place, "Bo", &["listen".to_owned()]);
     w.wait_to_show("Listen");
+    // Bo is at work on the same drill: it takes a tick first.
+    w.click("Release although somebody is at work on it");
+    w.steps(1);
     w.click("Release all that ended (1)");
     w.wait_to_show("released");
     w.click("Write the reports");

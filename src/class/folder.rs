@@ -6,7 +6,7 @@
 
 use super::list::{ClassList, NotThere, Trainee};
 use super::name::{AttemptName, Date, random_word};
-use super::tries::{Tries, Try, first_line, names_in, read_tries};
+use super::tries::{Tries, Try, cut_words, first_line, names_in, read_tries};
 use crate::drill::making::file::scenario_beside;
 use crate::drill::making::shipped;
 use crate::drill::{Drill, DrillError};
@@ -200,6 +200,8 @@ pub struct Begun {
     pub acts: usize,
     /// Which attempt of this person at this drill it is, from 1.
     pub ordinal: usize,
+    /// Whether it was opened in another place before and has no act yet: it may be open there still.
+    pub elsewhere: bool,
 }
 
 impl ClassFolder {
@@ -403,9 +405,11 @@ impl ClassFolder {
         let theirs = read_tries(&attempts, &drills, &self.list, Some(&trainee.id))
             .map_err(failed)?
             .all;
+        // What was released was ended, whatever became of its file since: its answer was told.
+        let released = self.all_released()?;
         let open = theirs
             .iter()
-            .filter(|t| t.answer.is_none())
+            .filter(|t| t.answer.is_none() && !released.contains(&t.name.attempt))
             .max_by_key(|t| t.name.order);
         if let Some(open) = open {
             let name = AttemptName {
@@ -418,6 +422,28 @@ impl ClassFolder {
                 log,
                 acts: open.found.contents.entries.len(),
                 ordinal: open.ordinal,
+                elsewhere: false,
+                name,
+            });
+        }
+        // One that was opened and has no act yet is the same attempt, opened in a second place.
+        let mine = |n: &&AttemptName| n.trainee == trainee.id && n.drill == drill_name;
+        let begun = |n: &AttemptName| theirs.iter().any(|t| t.name.attempt == n.attempt);
+        let unused = names.iter().map(|(n, _)| n).filter(mine).rev();
+        let unused = unused
+            .into_iter()
+            .find(|n| !begun(n) && !released.contains(&n.attempt));
+        if let Some(open) = unused {
+            let name = AttemptName {
+                process: random_word(),
+                date: Date::now(),
+                ..open.clone()
+            };
+            return Ok(Begun {
+                log: attempts.join(name.file()),
+                acts: 0,
+                ordinal: 1 + theirs.iter().map(|t| t.ordinal).max().unwrap_or(0),
+                elsewhere: true,
                 name,
             });
         }
@@ -433,6 +459,7 @@ impl ClassFolder {
             log: attempts.join(name.file()),
             acts: 0,
             ordinal: 1 + theirs.iter().map(|t| t.ordinal).max().unwrap_or(0),
+            elsewhere: false,
             name,
         })
     }
@@ -449,7 +476,14 @@ impl ClassFolder {
         let mut out = read_tries(&attempts, &drills, &self.list, only).map_err(failed)?;
         let released = self.all_released()?;
         for t in &mut out.all {
-            t.released = t.answer.is_some() && released.contains(&t.name.attempt);
+            let was_released = released.contains(&t.name.attempt);
+            t.released = t.answer.is_some() && was_released;
+            t.lost_end = t.answer.is_none() && was_released;
+            if t.lost_end && t.damaged.is_none() {
+                let why = "it was ended and released, and its end is gone";
+                out.left_out.push(cut_words(t, why, &self.list));
+                t.damaged = Some(why.to_owned());
+            }
         }
         let (known, strange): (Vec<Try>, Vec<Try>) = out
             .all

@@ -55,7 +55,7 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
     let before = |a: Option<usize>, b: usize| a.is_some_and(|a| a < b);
     let judged = first(&|(_, a)| matches!(a, Act::Note(..) | Act::Answer(_)));
     let answered = first(&|(_, a)| matches!(a, Act::Answer(_)));
-    let lit = first(&|(_, a)| lights(a));
+    let lit = first(&|(e, a)| lights(a, &e.told));
     let looked = first(&|(_, a)| looks(a));
     let measured = first(&|(e, _)| measures(&e.told));
     let sought = !entries
@@ -70,7 +70,7 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
             .any(|(e, _)| measures(&e.told))
     };
     [
-        lit.map(|lit| before(looked, lit) && sought),
+        lit.map(|lit| looked.is_some_and(|at| at <= lit) && sought),
         judged.map(|judged| before(measured, judged)),
         answered.map(|end| places(&acts[..end], &rig) > 1),
         repaired.map(proved),
@@ -78,7 +78,8 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
     ]
 }
 
-/// Whether an act looks, listens or seeks leaks with nothing lit.
+/// Whether an act looks, listens or seeks leaks before it lights anything: the test of the vents puts leak fluid on them at rest
+/// first, and who looks and listens looks.
 fn looks(act: &Act) -> bool {
     let Act::Do(act) = act else { return false };
     matches!(
@@ -86,18 +87,30 @@ fn looks(act: &Act) -> bool {
         visit::Act::Look
             | visit::Act::Listen
             | visit::Act::Fluid(_)
-            | visit::Act::Test(Test::LeakCheck | Test::Joints | Test::NewPiping)
+            | visit::Act::Test(
+                Test::LeakCheck | Test::Joints | Test::NewPiping | Test::Vent | Test::Look
+            )
     )
 }
 
-/// Whether an act lights something, by the rule that safety goes by.
-fn lights(act: &Act) -> bool {
+/// Whether an act lit something, by the rule that safety goes by. A test of the vents that found gas at rest lit nothing.
+fn lights(act: &Act, told: &Told) -> bool {
     let Act::Do(act) = act else { return false };
     match act {
         visit::Act::Light(_) | visit::Act::Reset(_) | visit::Act::Do(Deed::Light { .. }) => true,
+        visit::Act::Test(Test::Vent) => tells_flowing(told),
         visit::Act::Test(test) => test_lights(*test),
         _ => false,
     }
+}
+
+/// Whether the vents were looked at with gas flowing.
+fn tells_flowing(told: &Told) -> bool {
+    let Told::Test { figures, .. } = told else {
+        return false;
+    };
+    let flowing = [Id::FirstVentFlowing, Id::SecondVentFlowing].map(Measure::Read);
+    figures.iter().any(|f| flowing.contains(&f.measure))
 }
 
 /// Whether an instrument or leak fluid was read.

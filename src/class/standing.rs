@@ -287,7 +287,7 @@ pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
 }
 
 fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize, reader: Reader) -> Advice {
-    if let Some(open) = marked.iter().rev().find(|m| !m.is_ended()) {
+    if let Some(open) = marked.iter().rev().find(|m| m.of.is_open()) {
         return Advice::GoOn(open.of.name.drill.clone());
     }
     let past: Vec<Past> = marked

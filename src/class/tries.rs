@@ -28,6 +28,8 @@ pub struct Try {
     pub ordinal: usize,
     /// Whether the instructor has released it.
     pub released: bool,
+    /// Whether it was ended and released once and its file ends before that now.
+    pub lost_end: bool,
     /// The answer, if one was given.
     pub answer: Option<Finding>,
     /// What is wrong with one of its files, where something is: what stands before the damage counts.
@@ -43,6 +45,11 @@ impl Try {
     /// Name of the file that counts.
     pub fn file(&self) -> String {
         file_name(&self.found.path)
+    }
+
+    /// Whether somebody may be at work on it.
+    pub fn is_open(&self) -> bool {
+        self.answer.is_none() && !self.lost_end
     }
 
     /// Acts in all files, each once.
@@ -78,6 +85,14 @@ pub struct Tries {
     pub left_out: Vec<String>,
     /// Whether some date speaks against the order of beginning: the clock of a computer is wrong.
     pub clock_is_wrong: bool,
+}
+
+impl Tries {
+    /// Whether the same person has another attempt at the same drill open beside this one: at two computers at once.
+    pub fn is_open_twice(&self, t: &Try) -> bool {
+        let same = |o: &&Try| (&o.name.trainee, &o.name.drill) == (&t.name.trainee, &t.name.drill);
+        t.is_open() && self.all.iter().filter(same).filter(|o| o.is_open()).count() > 1
+    }
 }
 
 fn file_name(path: &Path) -> String {
@@ -173,6 +188,12 @@ pub fn read_tries(
 fn whose(list: &ClassList, id: &str) -> String {
     list.of_id(id)
         .map_or_else(|| id.to_owned(), |t| t.name.clone())
+}
+
+/// That an attempt lost its end.
+pub(super) fn cut_words(t: &Try, why: &str, list: &ClassList) -> String {
+    let (who, title) = (whose(list, &t.name.trainee), &t.found.drill.title);
+    format!("{who}: {title}: {why}; what stands before counts")
 }
 
 /// That a file is damaged: whose, at which drill, where, and how much of it counts.
@@ -301,6 +322,7 @@ fn one_try(files: Vec<(AttemptName, OneFile)>) -> Option<Try> {
         branches: kept.map(|(_, f)| f).collect(),
         ordinal: 1,
         released: false,
+        lost_end: false,
         damaged,
         name,
         found,

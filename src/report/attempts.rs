@@ -2,10 +2,11 @@
 //! as CSV. Opens offline, prints well, and holds nothing that runs. Gathering the logs is for the
 //! command line.
 
+use crate::class::name::Date;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Contents;
 use crate::drill::attempt::rig_of;
-use crate::drill::marking::grade::{Grade, grade, same};
+use crate::drill::marking::grade::{Grade, Hit, Why, grade, same};
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
 use crate::report::drills::total;
@@ -33,6 +34,8 @@ pub struct Done {
 pub struct Attempt {
     /// Who.
     pub who: String,
+    /// When it was begun, where its log tells.
+    pub begun: Option<Date>,
     /// Drill.
     pub drill: String,
     /// Level of the drill, if it was computed.
@@ -79,6 +82,7 @@ impl Attempt {
         let grade = grade(drill, &log.entries, answer.as_ref());
         Self {
             who: log.header.who.clone(),
+            begun: log.header.begun_s.map(|seconds| Date { seconds }),
             drill: drill.title.clone(),
             level: drill.worked.as_ref().map(|w| w.difficulty.level()),
             truth: cause_words(&drill.cause()),
@@ -99,14 +103,24 @@ impl Attempt {
     }
 
     /// Its marks; none before an answer was given.
-    fn marks(&self) -> Option<&Grade> {
+    pub fn marks(&self) -> Option<&Grade> {
         self.said.as_ref().map(|_| &self.grade)
+    }
+
+    /// Whether a part of what it was was named and not all of it.
+    fn is_half(&self) -> bool {
+        matches!(&self.grade.cause.why, Why::Cause { hit: Hit::Part, .. })
     }
 
     /// A number of its marks, nothing before an answer was given.
     fn number(&self, of: impl Fn(&Grade) -> f64) -> String {
         self.marks()
             .map_or_else(String::new, |g| format!("{:.0}", of(g)))
+    }
+
+    /// When it was begun, as people read it.
+    pub fn date(&self) -> String {
+        self.begun.map_or_else(String::new, Date::words)
     }
 
     fn minutes(&self) -> f64 {
@@ -132,7 +146,7 @@ pub(super) fn escaped(text: &str) -> String {
 /// The attempts as CSV, a row each.
 pub fn csv(attempts: &[Attempt]) -> String {
     let mut out = String::from(
-        "who,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,evidence_points,action_points,economy_points,safety_points,total,failed,unsafe,path\n",
+        "who,begun,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,evidence_points,action_points,economy_points,safety_points,total,failed,unsafe,path\n",
     );
     for a in attempts {
         let rules: Vec<&str> = a.grade.noticed.iter().map(super::drills::rule).collect();
@@ -143,8 +157,9 @@ pub fn csv(attempts: &[Attempt]) -> String {
             .map_or_else(String::new, |s| format!("{:.1}", s / 60.0));
         let _ = writeln!(
             out,
-            "{},{},{},{},{},{},{},{:.1},{best},{},{},{},{},{},{},{},{},{}",
+            "{},{},{},{},{},{},{},{},{:.1},{best},{},{},{},{},{},{},{},{},{}",
             csv_field(&a.who),
+            a.begun.map_or_else(String::new, Date::rfc3339),
             csv_field(&a.drill),
             a.level.map_or_else(String::new, |l| l.to_string()),
             csv_field(&a.truth),
@@ -177,6 +192,7 @@ h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font
 table { border-collapse: collapse; width: 100%; } th, td { text-align: left; padding: .3rem .5rem; border-bottom: 1px solid #c9d0d8; vertical-align: top; }
 td.n, th.n { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .scroll { overflow-x: auto; } section.attempt { border-top: 1px solid #c9d0d8; padding: 1rem 0; break-inside: avoid; }
+table.matrix { width: auto; } td.same { outline: 2px solid #1d2733; outline-offset: -2px; } td.half { outline: 2px dashed #55616e; outline-offset: -2px; }
 .small { color: #55616e; font-size: .85em; } svg { display: block; max-width: 100%; height: auto; } svg text { fill: #1d2733; }
 ol { margin: .4rem 0; padding-left: 1.6rem; columns: 2; } .bad { font-weight: 600; }
 @page { margin: 14mm; }
@@ -189,7 +205,7 @@ pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
         "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>Fault drills</title><style>{STYLE}</style></head><body>\n<h1>Fault drills</h1>\n"
     );
     let right = attempts.iter().filter(|a| a.right).count();
-    let unsafe_acts: usize = attempts.iter().map(|a| a.grade.noticed.len()).sum();
+    let unsafe_acts: usize = attempts.iter().map(|a| a.grade.unsafe_acts).sum();
     let _ = writeln!(
         out,
         "<p>{}, {right} with the right cause, {}. A drill teaches how to look and when to stop; local codes and the licensed technician decide on a real rig.</p>",
@@ -214,7 +230,7 @@ pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
 }
 
 fn table(out: &mut String, attempts: &[Attempt]) {
-    out.push_str("<h2>Who found what</h2>\n<div class=\"scroll\"><table>\n<tr><th>Who</th><th>Drill</th><th>It was</th><th>Said</th><th>Left</th><th class=\"n\">Minutes</th><th class=\"n\">Best</th><th class=\"n\">Unsafe</th><th class=\"n\">Of 100</th></tr>\n");
+    out.push_str("<h2>Who found what</h2>\n<div class=\"scroll\"><table>\n<tr><th>Who</th><th>Begun</th><th>Drill</th><th>It was</th><th>Said</th><th>Left</th><th class=\"n\">Minutes</th><th class=\"n\">Best</th><th class=\"n\">Unsafe</th><th class=\"n\">Of 100</th></tr>\n");
     for a in attempts {
         let mark = match (&a.said, a.right) {
             (None, _) => "",
@@ -231,14 +247,15 @@ fn table(out: &mut String, attempts: &[Attempt]) {
         });
         let _ = writeln!(
             out,
-            "<tr><td>{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
+            "<tr><td>{}</td><td class=\"n\">{}</td><td>{}{level}</td><td>{}</td><td>{mark} {}</td><td>{}</td><td class=\"n\">{:.1}</td><td class=\"n\">{best}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
             escaped(&a.who),
+            a.date(),
             escaped(&a.drill),
             escaped(&a.truth),
             escaped(said),
             a.left.unwrap_or("-"),
             a.minutes(),
-            a.grade.noticed.len(),
+            a.grade.unsafe_acts,
             a.marks()
                 .map_or_else(|| "-".to_owned(), |g| format!("{:.0}", g.total()))
         );
@@ -246,14 +263,13 @@ fn table(out: &mut String, attempts: &[Attempt]) {
     out.push_str("</table></div>\n");
 }
 
-/// What it was against what was said, with the count in every cell.
+/// What it was against what was said, with the count in every cell. Names stand whole: the columns have a letter each, and what
+/// that is stands beneath.
 fn matrix(out: &mut String, attempts: &[Attempt]) {
-    const LEFT: f64 = 270.0;
-    const CELL: (f64, f64) = (44.0, 28.0);
     let mut counts: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for a in attempts {
         *counts
-            .entry((a.truth.as_str(), a.said.as_deref().unwrap_or("no answer")))
+            .entry((a.truth.as_str(), a.said.as_deref().unwrap_or(NO_ANSWER)))
             .or_default() += 1;
     }
     let mut rows: Vec<&str> = counts.keys().map(|k| k.0).collect();
@@ -264,72 +280,49 @@ fn matrix(out: &mut String, attempts: &[Attempt]) {
     if rows.is_empty() {
         return;
     }
-    let head = 190.0;
-    let (w, h) = (
-        LEFT + CELL.0 * columns.len() as f64 + 210.0,
-        head + CELL.1 * rows.len() as f64 + 10.0,
-    );
-    let most = counts.values().copied().max().unwrap_or(1) as f64;
-    let _ = write!(
-        out,
-        "<h2>What was taken for what</h2>\n<p class=\"small\">A row is what it was, a column what was said, a number how often. Framed: the same.</p>\n<div class=\"scroll\"><svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {w} {h}\" {LETTERS} role=\"img\" aria-label=\"What it was against what was said\">\n"
-    );
-    for (j, c) in columns.iter().enumerate() {
-        let x = LEFT + CELL.0 * (j as f64 + 0.5);
-        let _ = writeln!(
-            out,
-            "<text transform=\"translate({x} {}) rotate(-40)\">{}</text>",
-            head - 8.0,
-            escaped(&short(c))
-        );
+    // Half right is neither: of two faults one was named.
+    let half = |row: &str, column: &str| {
+        let mut all = attempts.iter();
+        all.any(|a| a.truth == row && a.said.as_deref() == Some(column) && a.is_half())
+    };
+    out.push_str("<h2>What was taken for what</h2>\n<p class=\"small\">A row is what it was, a column what was said, a number how often. Framed: the same. Framed with dashes: one of the two.</p>\n<div class=\"scroll\"><table class=\"matrix\">\n<tr><th>It was</th>");
+    for j in 0..columns.len() {
+        let _ = write!(out, "<th class=\"n\">{}</th>", letter(j));
     }
-    for (i, r) in rows.iter().enumerate() {
-        let y = head + CELL.1 * i as f64;
-        let _ = writeln!(
-            out,
-            "<text x=\"{}\" y=\"{}\" text-anchor=\"end\">{}</text>",
-            LEFT - 8.0,
-            y + 18.0,
-            escaped(&short(r))
-        );
-        for (j, c) in columns.iter().enumerate() {
+    out.push_str("</tr>\n");
+    for r in &rows {
+        let _ = write!(out, "<tr><td>{}</td>", escaped(r));
+        for c in &columns {
             let n = counts.get(&(*r, *c)).copied().unwrap_or(0);
-            let x = LEFT + CELL.0 * j as f64;
-            let shade = 255.0 - 90.0 * n as f64 / most;
-            let frame = if r == c {
-                ("#1d2733", 2)
-            } else {
-                ("#c9d0d8", 1)
+            let number = if n > 0 { n.to_string() } else { String::new() };
+            let class = match () {
+                () if r == c => "n same",
+                () if half(r, c) => "n half",
+                () => "n",
             };
-            let _ = writeln!(
-                out,
-                "<rect x=\"{x}\" y=\"{y}\" width=\"{}\" height=\"{}\" fill=\"rgb({shade:.0},{:.0},255)\" stroke=\"{}\" stroke-width=\"{}\"/>",
-                CELL.0 - 2.0,
-                CELL.1 - 2.0,
-                0.5 * (shade + 255.0),
-                frame.0,
-                frame.1
-            );
-            if n > 0 {
-                let _ = writeln!(
-                    out,
-                    "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{n}</text>",
-                    x + 0.5 * CELL.0 - 1.0,
-                    y + 18.0
-                );
-            }
+            let _ = write!(out, "<td class=\"{class}\">{number}</td>");
         }
+        out.push_str("</tr>\n");
     }
-    out.push_str("</svg></div>\n");
+    out.push_str("</table></div>\n<p class=\"small\">Said: ");
+    let key: Vec<String> = columns
+        .iter()
+        .enumerate()
+        .map(|(j, c)| format!("<strong>{}</strong> {}", letter(j), escaped(c)))
+        .collect();
+    let _ = writeln!(out, "{}</p>", key.join("; "));
 }
 
-/// Names in a picture, shortened.
-fn short(text: &str) -> String {
-    const MOST: usize = 40;
-    if text.chars().count() <= MOST {
-        return text.to_owned();
+/// What is said of an attempt without an answer.
+const NO_ANSWER: &str = "no answer";
+
+/// The letters of a column: A to Z, then AA and so on.
+fn letter(place: usize) -> String {
+    let one = |n: usize| char::from(b'A' + (n % 26) as u8);
+    match place / 26 {
+        0 => one(place).to_string(),
+        more => format!("{}{}", one(more - 1), one(place)),
     }
-    text.chars().take(MOST - 1).collect::<String>() + "…"
 }
 
 fn one(out: &mut String, a: &Attempt) {

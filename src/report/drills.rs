@@ -54,6 +54,8 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LeftLeaking => "left leaking",
         Unsafe::LeftOverTheLimit(_) => "left over the limit",
         Unsafe::LeftWithTheFault => "left in use with the fault in it",
+        Unsafe::LeftAfterBurst => "left in use with a regulator that only a burst of flow helped",
+        Unsafe::LitAgainstReading => "lit against a reading",
         Unsafe::Forbidden(_) => "forbidden in this drill",
         Unsafe::CalledSafe(_) => "a danger judged to be a pass",
     }
@@ -161,6 +163,13 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         ),
         Unsafe::LeftWithTheFault => {
             "What is wrong is still in the rig: shut the container and leave it to a qualified technician".to_owned()
+        }
+        Unsafe::LeftAfterBurst => {
+            "A regulator that let gas by at rest is replaced, even if a burst of flow helped once: shut the container and leave it to a qualified technician"
+                .to_owned()
+        }
+        Unsafe::LitAgainstReading => {
+            "What had been read forbids a flame until it is put right, and something was lit".to_owned()
         }
         Unsafe::Forbidden(because) => because.clone(),
         Unsafe::CalledSafe(test) => format!(

@@ -5,11 +5,12 @@ use super::percent::belief;
 use super::telling::minutes;
 use crate::drill::attempt::act::Left;
 use crate::drill::attempt::safety::Unsafe;
-use crate::drill::marking::debrief::Step;
+use crate::drill::marking::debrief::{LookAlike, Step};
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
 use crate::drill::reasoning::causes::{Cause, cause_words};
 use crate::fault::{Fault, Remedy};
-use crate::visit::{Test, Told};
+use crate::units::System;
+use crate::visit::{Scale, Test, Told};
 
 /// Most causes told by name.
 const NAMED: usize = 4;
@@ -47,16 +48,22 @@ pub fn why(why: &Why) -> String {
             done,
             did,
             near,
+            helps,
             too_much,
             whole,
         } => {
             let mut out = match leaves {
                 Some((fault, right)) => of_half(named, *fault, right),
+                None if *helps && !would.is_empty() => of_help(named, would),
                 None => of_action((named, *did), would, (*near, *too_much, *done)),
             };
             out.push_str(of_repair((named, *did), would, *done));
             if would.is_empty() && *near > 0.0 && !whole {
-                out.push_str("; it counts as far as the readings bear the cause out");
+                out.push_str(if *near < 1.0 {
+                    "; it counts as far as the answer comes near the cause and the readings bear it out"
+                } else {
+                    "; it counts as far as the readings bear the cause out"
+                });
             }
             out
         }
@@ -87,12 +94,14 @@ pub fn why(why: &Why) -> String {
             "Nothing unsafe was done, and nothing was looked at: escaping gas would not have been noticed".to_owned()
         }
         Why::Broke(rules) => {
-            let one = |(n, at_s, rule): &(usize, f64, Unsafe)| {
-                let at = minutes(at_s / 60.0);
-                format!("{} (act {n}, at {at})", super::drills::rule(rule))
+            let one = |same: &[(usize, f64, Unsafe)]| {
+                let (n, at) = (same[0].0, minutes(same[0].1 / 60.0));
+                let rules: Vec<_> = same.iter().map(|b| super::drills::rule(&b.2)).collect();
+                // Two reasons, one deed.
+                format!("{} (act {n}, at {at})", rules.join(" and "))
             };
-            let rules: Vec<_> = rules.iter().map(one).collect();
-            rules.join(", ")
+            let acts: Vec<_> = rules.chunk_by(|a, b| a.0 == b.0).map(one).collect();
+            acts.join(", ")
         }
     }
 }
@@ -108,18 +117,25 @@ fn of_cause(named: &Cause, truth: &Cause, hit: Hit, borne: Option<Borne>) -> Str
         Hit::Family => format!("{named}: it is {truth}; the right family"),
         Hit::No => format!("{named}: it is {truth}"),
     };
-    if let Some(borne) = borne {
-        out.push_str(match borne {
-            Borne::Unweighed => {
-                "; the drill was sealed without what evidence is weighed by: seal it anew"
-            }
-            Borne::Sure => "; the readings bear it out",
-            Borne::Points => "; the readings point to it and leave others open",
-            Borne::Little => "; the readings leave much else open",
-            Borne::Not => "; a guess: no reading bears it out",
-        });
-    }
+    out.push_str(borne.map_or("", |borne| of_borne(borne, hit)));
     out
+}
+
+/// How far the readings bear out what was named: the whole, or what of it is right.
+fn of_borne(borne: Borne, hit: Hit) -> &'static str {
+    match (borne, hit) {
+        (Borne::Unweighed, _) => {
+            "; the drill was sealed without what evidence is weighed by: seal it anew"
+        }
+        (Borne::Sure, Hit::Family) => "; the readings bear out the family and tell another of it",
+        (Borne::Points, Hit::Family) => "; the readings point to the family and to another of it",
+        (Borne::Sure, Hit::Part) => "; the readings bear out that part and tell the rest",
+        (Borne::Points, Hit::Part) => "; the readings point to that part and to more",
+        (Borne::Sure, _) => "; the readings bear it out",
+        (Borne::Points, _) => "; the readings point to it and leave others open",
+        (Borne::Little, _) => "; the readings leave much else open",
+        (Borne::Not, _) => "; a guess: no reading bears it out",
+    }
 }
 
 fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) -> String {
@@ -172,6 +188,15 @@ fn of_half(named: &[Remedy], leaves: Fault, right: &[Remedy]) -> String {
         capital(&doing(named, " and ")),
         leaves.name(),
         doing(right, " or ")
+    )
+}
+
+/// What tells something and may help, and is no repair, whether or not it was done.
+fn of_help(named: &[Remedy], would: &[Remedy]) -> String {
+    format!(
+        "{} may help once and is no repair, also where a test after it passes: {} would put it right",
+        capital(&doing(named, " and ")),
+        doing(would, " or ")
     )
 }
 
@@ -296,6 +321,47 @@ pub fn gained(step: &Step) -> Option<String> {
         ),
     };
     Some(format!("{told}{beside}"))
+}
+
+/// What tells a look-alike apart: the test, what it shows here, what it would show there.
+pub fn apart(l: &LookAlike, system: System) -> String {
+    let Some((test, (item, here))) = l.test.zip(l.here) else {
+        return "No single test at hand tells it apart".to_owned();
+    };
+    let value = |v: f64| super::visit::value(item, v, system);
+    format!(
+        "{}{}: {} {} {} here, and would be {} there",
+        if l.already {
+            "Told apart already by "
+        } else {
+            ""
+        },
+        if l.already {
+            test.words().to_owned()
+        } else {
+            capital(test.words())
+        },
+        item.item().words,
+        if l.read { "is" } else { "would be" },
+        value(here),
+        over(
+            &l.there,
+            matches!(item.item().kind, Scale::Words(_)),
+            &value
+        )
+    )
+}
+
+/// Some values: numbers from the least to the most, words each once.
+fn over(all: &[f64], are_words: bool, value: &dyn Fn(f64) -> String) -> String {
+    let mut told: Vec<f64> = all.to_vec();
+    told.sort_by(f64::total_cmp);
+    let mut told: Vec<String> = told.into_iter().map(value).collect();
+    told.dedup();
+    match &told[..] {
+        [least, .., most] if !are_words => format!("{least} to {most}"),
+        all => all.join(" or "),
+    }
 }
 
 /// Whether an act was this test.

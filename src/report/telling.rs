@@ -83,6 +83,15 @@ pub fn path_takes(d: &Difficulty) -> String {
     }
 }
 
+/// That a drill gives its fault away by what a trainee reads first.
+pub fn tells_its_fault(drill: &Drill) -> Option<String> {
+    let fault = drill.names_its_fault()?;
+    Some(format!(
+        "Its title or complaint names the fault ({}), and every trainee reads both",
+        fault.name()
+    ))
+}
+
 /// Why a drill is hard whose best path is short, where it is so: both are told together.
 pub fn short_and_hard(d: &Difficulty) -> Option<&'static str> {
     (d.steps <= SHORT && d.level() >= HARD).then_some(

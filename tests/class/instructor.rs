@@ -5,9 +5,10 @@ use super::common::{DRILLS, Folder, class, twostage, well};
 use std::fs;
 use std::path::Path;
 use twostage::class::ClassFolder;
+use twostage::class::name::AttemptName;
 use twostage::class::standing::{Advice, Person, Reader, Standing, standing};
-use twostage::drill::Drill;
 use twostage::drill::making::shipped::DRILLS as DRILLS_OF_THE_PROGRAM;
+use twostage::drill::{Act, Attempt, Drill};
 
 fn stands(place: &str) -> Standing {
     let class = ClassFolder::open(Path::new(place)).expect("a class");
@@ -290,10 +291,155 @@ fn a_release_tells_who_has_not_tried_it() {
     let folder = Folder::new("untried");
     let place = class(&folder, 2);
     go(&place, "1", "look\nanswer nothing replace shut off\n");
-    let told = well(&["class", "release", &place], "");
+    let out = twostage(&["class", "release", &place], "");
+    let told = String::from_utf8_lossy(&out.stderr).into_owned();
     let two = stands(&place).people[1].trainee.name.clone();
+    assert!(out.stdout.starts_with(b"1 attempt released"), "{out:?}");
+    assert!(told.contains(&format!("yet: {two}")), "{told}");
+}
+
+/// What is released cannot be taken back: while somebody is at work on the drill nothing is released without a word for it.
+#[test]
+fn nothing_is_released_over_somebody_at_work() {
+    let folder = Folder::new("at-work");
+    let place = class(&folder, 2);
+    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "2", "look\n");
+    let released = || stands(&place).people[0].marked[0].of.released;
+    let out = twostage(&["class", "release", &place], "");
+    let told = String::from_utf8_lossy(&out.stderr).into_owned();
+    let two = stands(&place).people[1].trainee.name.clone();
+    assert_eq!(out.status.code(), Some(2), "{told}");
+    assert!(told.contains(&two) && told.contains("--force"), "{told}");
+    assert!(!released(), "refused is not done");
+    well(&["class", "release", &place, "--force"], "");
+    assert!(released());
+    // Once nobody is at work no word is needed.
+    go(&place, "2", "answer nothing replace shut off\n");
+    well(&["class", "release", &place], "");
+    assert!(stands(&place).people[1].marked[0].of.released);
+}
+
+/// A released attempt whose file lost its end is damaged, not under way, and nobody goes on with it: its answer was told.
+#[test]
+fn a_released_attempt_that_lost_its_end_is_damaged() {
+    let folder = Folder::new("cut");
+    let place = class(&folder, 1);
+    go(
+        &place,
+        "1",
+        "look\nlisten\nanswer nothing replace shut off\n",
+    );
+    well(&["class", "release", &place], "");
+    let attempts = Path::new(&place).join("attempts");
+    let file = fs::read_dir(&attempts).expect("there").next().expect("one");
+    let file = file.expect("a file").path();
+    let whole = fs::read(&file).expect("readable");
+    fs::write(&file, &whole[..whole.len() - 20]).expect("room");
+    let out = twostage(&["class", "list", &place], "");
+    let (list, told) = (
+        String::from_utf8_lossy(&out.stdout).into_owned(),
+        String::from_utf8_lossy(&out.stderr).into_owned(),
+    );
     assert!(
-        told.contains("1 attempt released") && told.contains(&format!("yet: {two}")),
+        list.contains("cut off") && list.contains("damaged"),
+        "{list}"
+    );
+    assert!(!list.contains("under way"), "{list}");
+    assert!(told.contains("its end is gone"), "{told}");
+    let again = go(&place, "1", "look\n");
+    assert!(again.contains("retry 1"), "{again}");
+    // Uncut it is what it was.
+    fs::write(&file, &whole).expect("room");
+    let list = well(&["class", "list", &place], "");
+    assert!(
+        list.contains("released") && !list.contains("damaged"),
+        "{list}"
+    );
+}
+
+/// Opened at two computers at once it is one attempt, told as worked on in two places, and no retry.
+#[test]
+fn one_attempt_opened_twice_is_no_retry() {
+    let folder = Folder::new("twice");
+    let place = class(&folder, 1);
+    let mut here = ClassFolder::open(Path::new(&place)).expect("a class");
+    let person = here.list.find("1").expect("there").clone();
+    let drill = here.drill(DRILLS[0]).expect("there");
+    let begun = [0, 1].map(|_| {
+        let begun = here.begin(&person, DRILLS[0]).expect("room");
+        let opened = Attempt::open(drill.clone(), &person.id, &begun.log);
+        (begun, opened.unwrap_or_else(|e| panic!("{e}")))
+    });
+    assert_eq!(begun[0].0.name.attempt, begun[1].0.name.attempt);
+    assert!(!begun[0].0.elsewhere && begun[1].0.elsewhere);
+    for (n, (_, (mut attempt, mut sim))) in begun.into_iter().enumerate() {
+        let words = ["look", "listen"][n];
+        let act = Act::parse(words, sim.rig()).expect("an act");
+        attempt.act(&mut sim, &act, &mut |_| true).expect("done");
+    }
+    let tries = here.tries(None).expect("readable");
+    assert_eq!(tries.all.len(), 1);
+    assert!(!tries.all[0].is_retry() && tries.all[0].branches.len() == 1);
+    let list = well(&["class", "list", &place], "");
+    assert!(
+        list.contains("two places at once") && !list.contains("retry"),
+        "{list}"
+    );
+    // Two that were begun in the same moment, before either was there to be seen: told too.
+    let name = &tries.all[0].name;
+    let other = AttemptName {
+        attempt: "another0000".to_owned(),
+        order: name.order + 1,
+        ..name.clone()
+    };
+    fs::copy(
+        here.attempts().join(name.file()),
+        here.attempts().join(other.file()),
+    )
+    .expect("room");
+    let tries = here.tries(None).expect("readable");
+    if tries.all.len() > 1 {
+        assert!(tries.all.iter().all(|t| tries.is_open_twice(t)));
+        let list = well(&["class", "list", &place], "");
+        assert!(
+            list.contains("another of this drill that is open too"),
+            "{list}"
+        );
+    } else {
+        panic!("{:?}", tries.left_out);
+    }
+}
+
+/// The reasons of the expert fade by what somebody of a class has ended, by number or name; nobody is told as nobody.
+#[test]
+fn the_expert_knows_the_class() {
+    let folder = Folder::new("expert");
+    let place = class(&folder, 2);
+    let acts = "look\nanswer nothing replace shut off\n";
+    let call = ["class", "try", &place, "--who", "1", "--drill", DRILLS[0]];
+    well(&call, acts);
+    let asked = |who: &str, at: &str| {
+        let call = ["drill", "expert", DRILLS[0], "--who", who, "--attempts", at];
+        twostage(&call, "")
+    };
+    let nobody = asked("Nobody", &place);
+    assert!(!nobody.status.success(), "{nobody:?}");
+    let attempts = Path::new(&place).join("attempts").display().to_string();
+    let alone = asked("1", &attempts);
+    let told = String::from_utf8_lossy(&alone.stderr).into_owned();
+    assert!(
+        !alone.status.success() && told.contains("no attempt in"),
         "{told}"
+    );
+    let one = stands(&place).people[0].trainee.name.clone();
+    let told = |out: std::process::Output| String::from_utf8_lossy(&out.stdout).into_owned();
+    let words = told(asked(&one, &place));
+    assert!(words.contains("1 drill of this family ended"), "{words}");
+    // A reason parts two that matter, or says what the test does; before anything was read nothing stands out.
+    let first = words.lines().find(|l| l.trim_start().starts_with("why:"));
+    assert!(
+        first.is_some_and(|l| l.contains("too much is open yet")),
+        "{words}"
     );
 }

@@ -60,3 +60,31 @@ fn the_expert_goes_the_sealed_way_and_leaves_the_last_reasons() {
     assert!(told.contains("1 drill of this family ended"), "{told}");
     assert!(told.contains("It is: Vent screen painted over"), "{told}");
 }
+
+/// The program's own first step looks before it lights anything, or lights nothing, in every drill that comes with it; who lit
+/// nothing had no occasion.
+#[test]
+fn the_expert_looks_before_lighting() {
+    use std::sync::Arc;
+    use twostage::class::habits::{Habit, habits};
+    use twostage::drill::Attempt;
+    use twostage::drill::attempt::way::make;
+    use twostage::solver::Method;
+    let looks = Habit::ALL.iter().position(|h| *h == Habit::LooksFirst);
+    let looks = looks.expect("a habit");
+    let mut wrong = Vec::new();
+    for (name, text) in twostage::drill::making::shipped::DRILLS {
+        let d = Arc::new(Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}")));
+        let path = d.worked.as_ref().expect("sealed").path.clone();
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for test in path.iter().take(2) {
+            make(&mut a, &mut s, *test, true);
+        }
+        println!("{name}: {:?} {:?}", &path, habits(&d, a.entries())[looks]);
+        if habits(&d, a.entries())[looks] == Some(false) {
+            wrong.push(format!("{name}: {:?}", path.first()));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}

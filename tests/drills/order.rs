@@ -4,6 +4,7 @@
 use crate::common::{drill, go, some_faults};
 use crate::trainees::{Trainee, go_the_path, in_order, marks_of, tell};
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
+use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
 use twostage::drill::making::shipped::DRILLS as DRILL_NAMES;
@@ -11,6 +12,7 @@ use twostage::drill::marking::grade::grade;
 use twostage::drill::marking::weigh::weigh;
 use twostage::drill::reasoning::causes::SURE;
 use twostage::drill::{Attempt, Drill};
+use twostage::report::marks::why;
 use twostage::solver::Method;
 
 /// One library for all of these tests: it is what costs time.
@@ -155,35 +157,59 @@ fn the_same_attempt_weighs_the_same_from_the_file() {
     assert_eq!(marks(&read), marks(&read));
 }
 
-/// Grit carried off by a burst, and lock-up again: what was read before it stays as it was read, the tests after it prove
-/// the repair, and nobody is told that it does not put it right.
+/// Grit carried off by a burst, and lock-up again: what was read before it stays as it was read and what was read after it is
+/// evidence. A burst is a test and no repair: a regulator that let gas by at rest is replaced, even if flushing helped once (the
+/// catalogue's caution, common practice). So whoever names it is told the same, whether or not it was done.
 #[test]
-fn a_burst_that_carried_it_off_is_proved_by_the_tests_after_it() {
+fn a_burst_that_carried_it_off_is_evidence_and_no_repair() {
     let n = DRILL_NAMES
         .iter()
         .position(|d| d.0 == "it_pops_on_lighting");
     let d = drill(n.expect("a shipped drill"));
-    let (mut a, mut s) =
-        Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
-    for words in [
-        "test flow pressure",
-        "test lock-up",
-        "off all",
-        "flush",
-        "test flow pressure",
-        "test lock-up",
-        "answer second_seat_grit flush in use",
-    ] {
-        go(&mut a, &mut s, words);
-    }
+    let tested = ["test flow pressure", "test lock-up", "off all"];
+    let flushed = ["flush", "test flow pressure", "test lock-up"];
+    let run = |acts: &[&str], answer: &str| {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for words in acts.iter().chain([&answer]) {
+            go(&mut a, &mut s, words);
+        }
+        a
+    };
+    let both = [tested, flushed].concat();
+    let a = run(&both, "answer second_seat_grit flush in use");
     let found: usize = a.entries()[3..].iter().map(|e| e.found.len()).sum();
     assert_eq!(
         found, 0,
         "after a burst nothing speaks of the rig as it was met"
     );
     let weighed = weigh(&d, a.entries());
-    assert!(weighed.proved && weighed.support >= 1.0, "{weighed:?}");
+    assert!(weighed.support >= 1.0, "{weighed:?}");
+    assert!(
+        !weighed.proved && weighed.repaired_s.is_none(),
+        "{weighed:?}"
+    );
     let g = grade(&d, a.entries(), a.answer());
-    assert_eq!(g.action.given, g.action.of, "{:?}", g.action);
-    assert!(g.noticed.is_empty(), "{:?}", g.noticed);
+    assert_eq!(g.noticed, [Unsafe::LeftAfterBurst]);
+    let action = |acts: &[&str], answer: &str| {
+        let a = run(acts, answer);
+        let g = grade(&d, a.entries(), a.answer());
+        (g.action.given, why(&g.action.why))
+    };
+    let flush = "answer second_seat_grit flush shut off";
+    let (done, undone, guessed) = (
+        action(&both, flush),
+        action(&tested, flush),
+        action(&[], flush),
+    );
+    assert_eq!(done, undone);
+    assert_eq!(done, guessed);
+    assert_eq!(done.0, 0.0);
+    assert!(
+        done.1.contains("is no repair") && done.1.contains("a new part would"),
+        "{}",
+        done.1
+    );
+    let replace = action(&both, "answer second_seat_grit replace shut off");
+    assert!(replace.0 > 0.5 * 20.0, "{replace:?}");
 }

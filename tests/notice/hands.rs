@@ -366,6 +366,137 @@ fn a_rig_is_not_left_in_use_as_it_is() {
     assert_eq!(over, [fault, "left over the limit".to_owned()]);
 }
 
+const AGAINST: &str = "lit against a reading";
+
+/// Over 25 psig between the stages at rest, or over 14 in w.c. behind them, nothing is lit until it is put right (common
+/// practice): by hand or by a test, whatever was judged. It is one deed, and before it was read nobody knew.
+#[test]
+fn nothing_is_lit_against_a_reading() {
+    let first = || Work::new("first_seat_disc_lost", 0.9);
+    let second = || Work::new("second_seat_nick", 0.8);
+    let rest = ["light cooktop", "test lock-up"];
+    let after = |work: &mut Work, acts: &[&str]| {
+        assert_eq!(work.does(&rest), Vec::<String>::new());
+        work.does(acts)
+    };
+    for work in [first, second] as [fn() -> Work; 2] {
+        for judged in [
+            &[][..],
+            &["judge pass"],
+            &["judge caution"],
+            &["judge fail"],
+        ] {
+            for light in [
+                "light cooktop",
+                "light all",
+                "test full load",
+                "test flow pressure",
+            ] {
+                let acts = [judged, &[light]].concat();
+                assert_eq!(after(&mut work(), &acts), [AGAINST], "{acts:?}");
+            }
+        }
+        // Once.
+        assert!(after(&mut work(), &["light cooktop", "off all", "light all"]).is_empty());
+        // What lights nothing, or nothing that has gas.
+        for act in [
+            "test leak check",
+            "fluid second vent",
+            "read outlet",
+            "off all",
+        ] {
+            assert!(after(&mut work(), &[act]).is_empty(), "{act}");
+        }
+        assert!(!after(&mut work(), &["shut", "light cooktop"]).contains(&AGAINST.to_owned()));
+        // A new regulator gives leave to see whether that was it.
+        let new = [
+            "off all",
+            "shut",
+            "bleed",
+            "new regulator",
+            "test leak check",
+            "open",
+        ];
+        let lit = [&new[..], &["light cooktop"]].concat();
+        assert!(!after(&mut work(), &lit).contains(&AGAINST.to_owned()));
+        // Not read is not known.
+        assert!(
+            !work()
+                .does(&["light cooktop"])
+                .contains(&AGAINST.to_owned())
+        );
+    }
+    // A rig in order: read at rest, and lit.
+    assert!(after(&mut quiet(), &["light cooktop"]).is_empty());
+}
+
+/// One deed is charged once: the judgement alone where nothing was lit after it, the flame where it was.
+#[test]
+fn a_judgement_and_the_flame_after_it_are_one_deed() {
+    use twostage::drill::attempt::safety::Unsafe;
+    use twostage::drill::marking::grade::grade;
+    let told = |acts: &[&str]| {
+        let mut work = Work::new("first_seat_disc_lost", 0.9);
+        work.does(&["look", "light cooktop", "test lock-up", "judge pass"]);
+        work.does(acts);
+        work.does(&["answer first_seat_disc_lost replace shut off"]);
+        let g = grade(
+            work.attempt.drill(),
+            work.attempt.entries(),
+            work.attempt.answer(),
+        );
+        (g.noticed, g.unsafe_acts, g.safety.given)
+    };
+    let said = Unsafe::CalledSafe(twostage::visit::Test::LockUp);
+    assert_eq!(told(&["off all"]), (vec![said], 1, 10.0));
+    assert_eq!(
+        told(&["light all"]),
+        (vec![Unsafe::LitAgainstReading], 1, 10.0)
+    );
+}
+
+/// What a burst of flow carried off a seat leaves a regulator that let gas by: it is replaced, or left shut off (the catalogue's
+/// caution, common practice).
+#[test]
+fn a_burst_of_flow_leaves_no_rig_in_order() {
+    let left = |acts: &[&str], how: &str| {
+        let mut work = Work::new("second_seat_grit", 0.6);
+        work.does(&["light cooktop", "test lock-up", "off all", "flush"]);
+        let gone = work.sim.moment().faults.is_empty();
+        work.does(acts);
+        (
+            gone,
+            work.does(&[&format!("answer second_seat_grit replace {how}")]),
+        )
+    };
+    let burst = "left in use with a regulator that only a burst of flow helped".to_owned();
+    assert_eq!(
+        left(&[], "in use"),
+        (true, vec![burst]),
+        "the burst carries it off"
+    );
+    assert_eq!(left(&[], "shut off").1, Vec::<String>::new());
+    let new = ["shut", "bleed", "new regulator", "test leak check", "open"];
+    assert_eq!(left(&new, "in use").1, Vec::<String>::new());
+}
+
+/// What creeps up while a screw is turned out was not brought there by it; turned in, it was.
+#[test]
+fn a_screw_turned_out_is_not_blamed_for_a_creep() {
+    let over = "set over the limit".to_owned();
+    let turned = |degrees: &str| {
+        let mut work = Work::new("second_seat_nick", 0.5);
+        work.does(&["light cooktop", "off all", "read outlet"]);
+        let from = work.sim.readings().outlet_pa;
+        let broken = work.does(&[&format!("screw second {degrees}")]);
+        (work.sim.readings().outlet_pa - from, broken)
+    };
+    let (out, broken) = turned("-2");
+    assert!(out > 0.0, "it creeps by itself: {out} Pa");
+    assert!(!broken.contains(&over), "{broken:?}");
+    assert!(turned("+90").1.contains(&over));
+}
+
 /// What leak fluid showed is known, however little it is; what nobody could know is held against nobody.
 #[test]
 fn a_small_leak_counts_for_who_saw_it() {

@@ -70,8 +70,8 @@ fn weighed(
     weight: Weighed,
 ) -> Grade {
     let end_s = 60.0 * minutes;
-    let entry = Entry {
-        n: 1,
+    let entry = |n: usize, noticed: &[Unsafe]| Entry {
+        n,
         at_s: 0.0,
         end_s,
         act: "look".to_owned(),
@@ -80,12 +80,21 @@ fn weighed(
         after: vec![],
         noticed: noticed.to_vec(),
     };
+    // Each by an act of its own.
+    let mut entries: Vec<Entry> = noticed
+        .chunks(1)
+        .zip(1..)
+        .map(|(u, n)| entry(n, u))
+        .collect();
+    if entries.is_empty() {
+        entries.push(entry(1, &[]));
+    }
     let answer = said.map(|(cause, action)| Finding {
         cause: cause.iter().map(|id| fault(id)).collect(),
         actions: vec![action],
         left: Left::ShutOff,
     });
-    marks(drill, &[entry], answer.as_ref(), &weight)
+    marks(drill, &entries, answer.as_ref(), &weight)
 }
 
 fn marked(drill: &Drill, minutes: f64, said: Option<(&[&str], Remedy)>) -> Grade {
@@ -257,9 +266,62 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::GasAtUnlitBurner,
         Unsafe::LeftOverTheLimit(4e3),
         Unsafe::LeftWithTheFault,
+        Unsafe::LeftAfterBurst,
+        Unsafe::LitAgainstReading,
         Unsafe::Forbidden("no".to_owned()),
     ];
     assert!(minor.iter().all(|u| !u.is_grave()));
+}
+
+/// One act that breaks two rules is one deed, with two reasons.
+#[test]
+fn one_deed_is_charged_once() {
+    let d = drill(true, &[]);
+    let entry = Entry {
+        n: 1,
+        at_s: 0.0,
+        end_s: 600.0,
+        act: "look".to_owned(),
+        told: Told::Nothing,
+        found: vec![],
+        after: vec![],
+        noticed: vec![Unsafe::LeftWithTheFault, Unsafe::LeftOverTheLimit(4e3)],
+    };
+    let answer = Finding {
+        cause: vec![fault("second_screw_high")],
+        actions: vec![Remedy::Adjust],
+        left: Left::InUse,
+    };
+    let g = marks(&d, &[entry], Some(&answer), &SURE);
+    assert_eq!(
+        (g.safety.given, g.unsafe_acts, g.noticed.len()),
+        (10.0, 1, 2)
+    );
+    let told = twostage::report::marks::why(&g.safety.why);
+    let both = "left in use with the fault in it and left over the limit (act 1,";
+    assert!(told.contains(both), "{told}");
+}
+
+/// Under a wrong answer of the right family the readings bear out the family, and under a half the half.
+#[test]
+fn what_the_readings_bear_out_is_not_a_wrong_answer() {
+    let d = drill(true, &[]);
+    let told = |d: &Drill, named: &[&str], support: f64| {
+        let weight = Weighed { support, ..SURE };
+        let g = weighed(d, 10.0, &[], Some((named, Remedy::Adjust)), weight);
+        twostage::report::marks::why(&g.cause.why)
+    };
+    for support in [0.2, 0.6, 1.0] {
+        let family = told(&d, &["second_spring_weak"], support);
+        assert!(
+            !family.contains("bear it out") && !family.contains("point to it"),
+            "{family}"
+        );
+        assert!(support < 0.5 || family.contains("the family"), "{family}");
+    }
+    let two = drill(true, &["spud_clogged"]);
+    assert!(told(&two, &["spud_clogged"], 1.0).contains("bear out that part"));
+    assert!(told(&d, RIGHT.0, 1.0).ends_with("the readings bear it out"));
 }
 
 #[test]

@@ -82,6 +82,7 @@ fn find(class: &ClassFolder, who: &str) -> Result<Trainee, Failure> {
 /// How far an attempt is, in a few words.
 fn stands(t: &Try) -> &'static str {
     match (t.answer.is_some(), t.released) {
+        (false, _) if t.lost_end => "cut off",
         (false, _) => "under way",
         (true, false) => "ended",
         (true, true) => "released",

@@ -3,6 +3,7 @@
 use super::report::all_of;
 use super::{CLOCK, Place, drill_words, find, open, stands, tell_left_out, wrong};
 use crate::class::folder::NewDrill;
+use crate::class::name::AttemptName;
 use crate::class::{ClassFolder, ClassList};
 use crate::cli::{Failure, complain, say};
 use crate::drill::making::shipped::easy_to_hard;
@@ -147,6 +148,11 @@ pub(super) fn list(args: &List) -> Result<(), Failure> {
             } else {
                 ", worked on in two places at once"
             };
+            let places = if tries.is_open_twice(t) {
+                ", beside another of this drill that is open too"
+            } else {
+                places
+            };
             let damaged = if t.damaged.is_some() { ", damaged" } else { "" };
             let _ = writeln!(
                 out,
@@ -185,6 +191,9 @@ pub(super) struct Release {
     /// Only those at this drill, by its number or title in the list
     #[arg(long)]
     drill: Option<String>,
+    /// Release although somebody is still at work on one of these drills
+    #[arg(long)]
+    force: bool,
 }
 
 /// Releases ended attempts.
@@ -201,18 +210,21 @@ pub(super) fn release(args: &Release) -> Result<(), Failure> {
         let this_drill = drill.as_ref().is_none_or(|d| *d == t.name.drill);
         t.answer.is_some() && !t.released && this_drill
     });
-    let mut done = Vec::new();
-    for t in wanted {
-        class.release(&t.name).map_err(wrong)?;
-        done.push(t.name.clone());
+    let wanted: Vec<AttemptName> = wanted.map(|t| t.name.clone()).collect();
+    // It cannot be taken back, so it is told before.
+    let (_, standing) = all_of(&class)?;
+    let open = still_open(&standing.people, &wanted);
+    if let (Some(at_work), false) = (&open.at_work, args.force) {
+        return Err(Failure::wrong(format!(
+            "error: nothing was released, for its answer could be heard. {at_work}\n  try: when they have ended, or --force to release all the same"
+        )));
     }
-    let mut out = format!("{} released\n", count(done.len(), "attempt"));
-    if !done.is_empty() {
-        let (_, standing) = all_of(&class)?;
-        for line in still_open(&standing.people, &done) {
-            let _ = writeln!(out, "{line}");
-        }
+    for line in open.lines() {
+        complain(&format!("note: {line}"));
     }
-    say(&out);
+    for name in &wanted {
+        class.release(name).map_err(wrong)?;
+    }
+    say(&format!("{} released\n", count(wanted.len(), "attempt")));
     Ok(())
 }

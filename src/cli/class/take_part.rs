@@ -56,6 +56,9 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
             begun.ordinal - 1
         );
     }
+    if begun.elsewhere {
+        out.push_str("It was opened before and nothing was done in it: where it is open at another computer still, end it there.\n");
+    }
     say(&(out + "\n"));
     let ending = session::Ending {
         said: ENDED,

@@ -5,7 +5,9 @@
 //! (Renkl and Atkinson 2003, memory).
 
 use super::{bar, clock, load};
-use crate::cli::{Failure, say_in};
+use crate::class::ClassFolder;
+use crate::class::folder::LIST;
+use crate::cli::{Failure, complain, say_in};
 use crate::diagnosis::inference::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
@@ -19,18 +21,19 @@ use crate::report::telling::count;
 use crate::report::visit;
 use crate::rig::Rig;
 use crate::units::System;
+use crate::visit::Test;
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// Drill file, or the short name of one that comes with the program
     drill: PathBuf,
-    /// For whom: reasons fade with the drills of the family that this person has ended
+    /// For whom, in a class by number or name: reasons fade with the drills of the family that this person has ended
     #[arg(long, requires = "attempts")]
     who: Option<String>,
-    /// Folder with that person's attempts
+    /// Folder with that person's attempts, or the folder of a class
     #[arg(long, value_name = "FOLDER", requires = "who")]
     attempts: Option<PathBuf>,
     /// Show SI units
@@ -47,10 +50,7 @@ const MOST_NAMED: usize = 4;
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let drill = load(&args.drill)?;
     let seen = match args.who.as_ref().zip(args.attempts.as_ref()) {
-        Some((who, folder)) => {
-            let all = gather(folder, None).map_err(|e| Failure::wrong(e.to_string()))?;
-            all.found.iter().filter(|f| is_of(f, who, &drill)).count()
-        }
+        Some((who, folder)) => ended_by(who, folder, &drill)?,
         None => 0,
     };
     let failed = |why: String| {
@@ -69,13 +69,42 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Whether an attempt was ended by this person at a drill of a family of this one.
-fn is_of(found: &Found, who: &str, drill: &Drill) -> bool {
+/// How many drills of a family of this one somebody has ended, by a class or by a folder of attempts.
+fn ended_by(who: &str, folder: &Path, drill: &Drill) -> Result<usize, Failure> {
+    let wrong = |e: String| Failure::wrong(e);
+    if folder.join(LIST).exists() {
+        let class = ClassFolder::open(folder).map_err(|e| wrong(e.to_string()))?;
+        let person = class.list.find(who).map_err(|e| wrong(e.to_string()))?;
+        let tries = class.tries(Some(&person.id));
+        let tries = tries.map_err(|e| wrong(e.to_string()))?.all;
+        let ended = tries.iter().filter(|t| t.answer.is_some());
+        return Ok(ended.filter(|t| is_of_family(&t.found, drill)).count());
+    }
+    let all = gather(folder, None).map_err(|e| wrong(e.to_string()))?;
+    for left_out in &all.left_out {
+        complain(&format!("note: left out: {left_out}"));
+    }
+    let name = who.trim();
+    let theirs = |f: &&Found| f.contents.header.who == name;
+    if !all.found.iter().any(|f| theirs(&f)) {
+        return Err(wrong(format!(
+            "error: no attempt in `{}` is by `{name}`\n  try: the name it was tried under, or the folder of the class for somebody on its list",
+            folder.display()
+        )));
+    }
+    let ended = all
+        .found
+        .iter()
+        .filter(theirs)
+        .filter(|f| f.answer().is_some());
+    Ok(ended.filter(|f| is_of_family(f, drill)).count())
+}
+
+/// Whether an attempt was at a drill of a family of this one.
+fn is_of_family(found: &Found, drill: &Drill) -> bool {
     let (own, other) = (drill.cause(), found.drill.cause());
     let mut pairs = own.iter().flat_map(|a| other.iter().map(move |b| (a, b)));
-    found.contents.header.who == who.trim()
-        && found.answer().is_some()
-        && pairs.any(|(a, b)| a.entry().family == b.entry().family)
+    pairs.any(|(a, b)| a.entry().family == b.entry().family)
 }
 
 /// The whole way in words.
@@ -126,9 +155,15 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
 }
 
 /// Why a test comes next.
-fn reason(why: &Reason) -> String {
+fn reason(test: Test, why: &Reason) -> String {
     match why {
-        Reason::Parts(parts) => crate::report::causes::tells(parts),
+        Reason::Parts([one, other]) => {
+            format!("would tell {} from {}", cause_words(one), cause_words(other))
+        }
+        Reason::Promises => format!(
+            "too much is open yet to tell one cause from another, and this tells most for its minutes: {}",
+            test.how()
+        ),
         Reason::Reported => {
             "the owner reports escaping gas: it is looked for before anything is lit".to_owned()
         }
@@ -150,7 +185,7 @@ fn one(
     let mut out = format!("[{n}] {}\n", s.test.words());
     let why = match (&s.why, is_told) {
         (_, false) => "your turn: why this test, and what does it say?".to_owned(),
-        (Some(why), true) => reason(why),
+        (Some(why), true) => reason(s.test, why),
         (None, true) => "nothing else at hand promised more: the fixed order of a visit".to_owned(),
     };
     let _ = writeln!(out, "    why: {why}");

@@ -11,7 +11,7 @@ use crate::drill::marking::grade::{Grade, Points, grade};
 use crate::drill::reasoning::causes::Causes;
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::drills::{judged, total, why_unsafe};
-use crate::report::marks::{gained, says, why};
+use crate::report::marks::{apart, gained, says, why};
 use crate::report::percent::belief;
 use crate::report::telling::{no_shorter, not_here, step};
 use crate::report::visit;
@@ -186,24 +186,8 @@ fn told(d: &Debrief, drill: &Drill, rig: &Rig, system: System) -> String {
         out.push_str("\nWhat looks alike, and what is believed of it after the obvious steps\n");
     }
     for l in &d.look_alikes {
-        let _ = write!(out, "  {} ({})", cause_words(&l.cause), belief(l.belief));
-        match l.test.zip(l.here) {
-            Some((test, (item, here))) => {
-                let value = |v: f64| visit::value(item, v, system);
-                let mut there: Vec<String> = l.there.iter().map(|v| value(*v)).collect();
-                there.dedup();
-                let _ = writeln!(
-                    out,
-                    ": {}: {} {} {} here, there {}",
-                    test.words(),
-                    item.item().words,
-                    if l.read { "is" } else { "would be" },
-                    value(here),
-                    there.join(" or ")
-                );
-            }
-            None => out.push_str(": no single test at hand tells it apart\n"),
-        }
+        let (name, held) = (cause_words(&l.cause), belief(l.belief));
+        let _ = writeln!(out, "  {name} ({held}): {}", apart(l, system));
     }
     out
 }

@@ -13,7 +13,7 @@ use crate::fault::Family;
 use crate::form::store::os_words;
 use crate::report::marks::{alike_at_first, to_find_out};
 use crate::report::percent::belief;
-use crate::report::telling::{path_takes, short_and_hard, step};
+use crate::report::telling::{path_takes, short_and_hard, step, tells_its_fault};
 use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -212,6 +212,9 @@ fn unsolvable(file: &str, refused: &Refused) -> String {
             "a severity of {:.0} %, or more instruments at hand",
             100.0 * near
         ),
+        (None, Unsolvable::OneInvisible { hidden, .. }) => {
+            format!("{hidden} worse, another fault in its place, or more instruments at hand")
+        }
         (None, Unsolvable::Late { .. }) => "a later end, or a fault that comes sooner".to_owned(),
         (None, _) => "more instruments at hand, or another severity".to_owned(),
     };
@@ -229,6 +232,9 @@ fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
     );
     if let Some(why) = short_and_hard(d) {
         let _ = writeln!(out, "  {why}");
+    }
+    if let Some(why) = tells_its_fault(drill) {
+        let _ = writeln!(out, "  Caution: {why}");
     }
     let _ = writeln!(out, "  {}", marked(drill));
     if tell {

@@ -26,6 +26,8 @@ pub struct Known {
     pub(super) new_part: bool,
     /// Whether that was told to them already: one part is one deed, however often gas is used through it.
     pub(super) part_told: bool,
+    /// Whether a new regulator was put in.
+    pub(super) new_regulator: bool,
     /// Whether gas at a burner without a flame was told to them already.
     pub(super) unlit_told: bool,
     /// When a line was closed again that had stood open with the container open \[s\].
@@ -185,6 +187,7 @@ impl Known {
             Deed::SwapHose | Deed::SwapRegulator => {
                 (self.gas_seen, self.place_seen, self.new_part) = (false, false, true);
                 self.part_told = false;
+                self.new_regulator |= deed == Deed::SwapRegulator;
             }
             _ => {}
         }

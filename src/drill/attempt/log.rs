@@ -36,6 +36,9 @@ pub struct Header {
     pub title: String,
     /// Who works on it.
     pub who: String,
+    /// When it was begun, seconds since 1970 by that computer's clock; none in the logs of an earlier program.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub begun_s: Option<u64>,
 }
 
 impl Header {
@@ -47,6 +50,7 @@ impl Header {
             drill: format!("{sum:016x}"),
             title: title.to_owned(),
             who: who.to_owned(),
+            begun_s: None,
         }
     }
 }

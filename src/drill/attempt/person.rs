@@ -8,7 +8,8 @@ use super::judging;
 use super::known::Known;
 use super::log::{Contents, Entry, Header, Log, LogError};
 use super::perform::{Outcome, Refusal, Scene, perform};
-use super::safety::{Before, notice, reads_right};
+use super::read::Read;
+use super::safety::{Before, notice};
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::Cause;
 use crate::rig::{Readings, Rig};
@@ -19,6 +20,7 @@ use crate::solver::Method;
 use crate::visit::{self, Burner, Deed, Outlook, Progress, burners, quickened};
 use std::path::Path;
 use std::sync::Arc;
+use std::time::{SystemTime, UNIX_EPOCH};
 
 /// An attempt that cannot begin or go on.
 #[derive(Debug, thiserror::Error)]
@@ -180,8 +182,10 @@ impl Attempt {
     ) -> Result<(Self, Simulation), AttemptError> {
         let mut sim = start(&drill, Method::Stiff)?;
         let (mut log, found) = Log::open(path)?;
-        let header = Header::new(drill.sum, &drill.title, who);
+        let mut header = Header::new(drill.sum, &drill.title, who);
         let Some(found) = found else {
+            let since = SystemTime::now().duration_since(UNIX_EPOCH);
+            header.begun_s = since.ok().map(|d| d.as_secs());
             log.add(&header)?;
             return Ok((Self::fresh(drill, header, Some(log)), sim));
         };
@@ -198,7 +202,7 @@ impl Attempt {
                 path: name(),
             });
         }
-        let mut attempt = Self::fresh(drill, header, None);
+        let mut attempt = Self::fresh(drill, found.header.clone(), None);
         attempt.left_out = found.left_out();
         attempt.redo(&mut sim, &found.entries, listener)?;
         attempt.log = Some(log);
@@ -358,9 +362,8 @@ impl Attempt {
         at_s: f64,
         outcome: Outcome,
     ) -> Entry {
-        let screw_is_right = screw_reads_right(sim, &self.entries);
-        let of = (&*self.drill, screw_is_right);
-        let noticed = notice(act, before, sim, &mut self.known, of);
+        let read = Read::of(&self.entries, sim.rig());
+        let noticed = notice(act, before, sim, &mut self.known, (&*self.drill, &read));
         let stood = !outcome.found.is_empty() || !outcome.after.is_empty();
         self.known.learn(act, &outcome.told, stood);
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
@@ -459,20 +462,6 @@ fn opens_what_is_open(sim: &Simulation, act: &Act) -> bool {
 pub fn has_looked(entries: &[Entry], rig: &Rig) -> bool {
     let look = |e: &Entry| Act::parse(&e.act, rig).is_ok_and(|a| a.is_a_look());
     entries.iter().any(look)
-}
-
-/// Whether the screw turned last reads right since.
-fn screw_reads_right(sim: &Simulation, entries: &[Entry]) -> bool {
-    let turned = |e: &Entry| match Act::parse(&e.act, sim.rig()) {
-        Ok(Act::Do(visit::Act::Do(Deed::TurnScrew { stage, .. }))) => Some(stage),
-        _ => None,
-    };
-    let mut stages = entries.iter().enumerate().rev();
-    let last = stages.find_map(|(at, e)| Some((at, turned(e)?)));
-    last.is_some_and(|(at, stage)| {
-        let after = entries[at..].iter().flat_map(|e| e.after.clone());
-        reads_right(stage, &after.collect::<Vec<_>>())
-    })
 }
 
 fn start(drill: &Drill, method: Method) -> Result<Simulation, AttemptError> {

@@ -45,6 +45,10 @@ pub enum Unsafe {
     LeftOverTheLimit(f64),
     /// Left in use with what is wrong.
     LeftWithTheFault,
+    /// Left in use with a regulator whose seat let gas by until something was carried off it.
+    LeftAfterBurst,
+    /// Lit after a reading that forbids a flame, with nothing put right since.
+    LitAgainstReading,
     /// What the drill forbids, and why.
     Forbidden(String),
     /// Readings that forbid a flame judged to be a pass. Told with the marks, not with the act: that would tell what is right.

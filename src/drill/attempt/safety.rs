@@ -6,6 +6,7 @@
 
 use super::act::{Act, Left};
 use super::known::{Known, lights};
+use super::read::Read;
 pub use super::rules::Unsafe;
 use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, is_more};
 use crate::drill::making::file::Drill;
@@ -43,9 +44,10 @@ fn escaping(r: &Readings) -> f64 {
     r.loss_kg_per_s - unlit.sum::<f64>()
 }
 
-/// Whether an outlet was brought over the limit \[Pa\]: it is over, and it rose. Down from above it is put right.
-fn is_set_over(from_pa: f64, to_pa: f64) -> bool {
-    LIMITS.lock_up_caution.is_passed_by(to_pa) && to_pa > from_pa
+/// Whether a screw brought an outlet over the limit \[Pa\]: it was turned inwards, it is over, and it rose. Down from above it
+/// is put right; what rises while a screw is turned out rises by itself.
+fn is_set_over(degrees: f64, from_pa: f64, to_pa: f64) -> bool {
+    degrees > 0.0 && LIMITS.lock_up_caution.is_passed_by(to_pa) && to_pa > from_pa
 }
 
 /// Whether a screw that is off by so much is right \[Pa\].
@@ -102,14 +104,14 @@ fn is_by_hand(act: &Act) -> bool {
     matches!(act, Act::Do(visit::Act::Do(_)))
 }
 
-/// Rules for an act; `before` is the rig ahead of it, `sim` after it, and whether the screw that was turned last reads
-/// right since. What was told of gas at a burner is remembered.
+/// Rules for an act; `before` is the rig ahead of it, `sim` after it, `read` what the readings so far come to. What was told
+/// of gas at a burner is remembered.
 pub fn notice(
     act: &Act,
     before: &Before,
     sim: &Simulation,
     known: &mut Known,
-    (drill, screw_is_right): (&Drill, bool),
+    (drill, read): (&Drill, &Read),
 ) -> Vec<Unsafe> {
     let mut out = Vec::new();
     let after = sim.readings();
@@ -117,7 +119,9 @@ pub fn notice(
         Act::Do(visit::Act::Do(deed)) => match deed {
             Deed::OpenValve { slowly: false, .. } => out.push(Unsafe::OpenedFast),
             Deed::Flush => flush(before, &mut out),
-            Deed::TurnScrew { stage, .. } => screw(*stage, before, &after, *known, &mut out),
+            Deed::TurnScrew { stage, degrees } => {
+                screw((*stage, *degrees), (before, &after), *known, &mut out);
+            }
             Deed::SwapHose | Deed::SwapRegulator => {
                 parts(before, &mut out);
                 if before.supply_open {
@@ -128,9 +132,10 @@ pub fn notice(
         },
         Act::Do(act) if lights(act) && !was_left_unlit(act, sim) => {
             light((before, &after), *known, &mut out);
+            out.extend(read.broken_by(act).filter(|_| before.supply_open));
         }
         Act::Answer(answer) if answer.left == Left::InUse => {
-            leave(sim, &after, *known, (drill, screw_is_right), &mut out);
+            leave(sim, &after, *known, (drill, read.screw_is_right), &mut out);
         }
         _ => {}
     }
@@ -163,9 +168,8 @@ fn flush(before: &Before, out: &mut Vec<Unsafe>) {
 }
 
 fn screw(
-    stage: WhichStage,
-    before: &Before,
-    after: &Readings,
+    (stage, degrees): (WhichStage, f64),
+    (before, after): (&Before, &Readings),
     known: Known,
     out: &mut Vec<Unsafe>,
 ) {
@@ -176,7 +180,7 @@ fn screw(
     if !read {
         out.push(Unsafe::ScrewWithoutGauge);
     }
-    if is_set_over(before.readings.outlet_pa, after.outlet_pa) {
+    if is_set_over(degrees, before.readings.outlet_pa, after.outlet_pa) {
         out.push(Unsafe::SetOverTheLimit(after.outlet_pa));
     }
 }
@@ -214,6 +218,8 @@ fn leave(
     // Whoever is told that it may be used opens it.
     if !is_set_right(sim, screw_is_right) {
         out.push(Unsafe::LeftWithTheFault);
+    } else if is_carried_off(sim, drill) && !known.new_regulator {
+        out.push(Unsafe::LeftAfterBurst);
     }
     if !sim.moment().modes.supply_open(sim.time_s()) {
         return;
@@ -242,6 +248,13 @@ fn is_set_right(sim: &Simulation, screw_is_right: bool) -> bool {
     let (is, made) = (&sim.rig().second, &sim.scenario().rig.second);
     let off_pa = (is.preload_n - made.preload_n).abs() / made.area_m2;
     sim.moment().faults.is_empty() || (faults.all(by_screw) && (is_near(off_pa) || screw_is_right))
+}
+
+/// Whether something that was on a seat is gone: a seat that let gas by is replaced, also when a burst of flow helped.
+fn is_carried_off(sim: &Simulation, drill: &Drill) -> bool {
+    let is_in = |f: Fault| sim.moment().faults.iter().any(|now| now.fault == f);
+    let mut came = drill.faults.iter().filter(|h| h.at_s <= sim.time_s());
+    came.any(|h| h.fault.entry().carried_off.is_some() && !is_in(h.fault))
 }
 
 /// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under
@@ -275,11 +288,14 @@ mod tests {
             assert!(!is_more(least, least) && is_more(1.001 * least, least));
         }
         let inwc = |v: f64| v * PA_PER_INWC;
-        assert!(!is_set_over(inwc(11.0), LIMITS.lock_up_caution.high));
-        assert!(is_set_over(inwc(11.0), inwc(14.01)));
-        // What was as far over before was not brought there.
-        assert!(!is_set_over(inwc(15.0), inwc(15.0)) && !is_set_over(inwc(16.0), inwc(15.0)));
-        assert!(is_set_over(inwc(15.0), inwc(15.01)));
+        let over = |from: f64, to: f64| is_set_over(5.0, inwc(from), inwc(to));
+        assert!(!is_set_over(5.0, inwc(11.0), LIMITS.lock_up_caution.high));
+        assert!(over(11.0, 14.01));
+        // What was as far over before was not brought there, and what rises while a screw is turned out rises by itself.
+        assert!(!over(15.0, 15.0) && !over(16.0, 15.0) && over(15.0, 15.01));
+        assert!(
+            !is_set_over(-5.0, inwc(18.5), inwc(19.6)) && !is_set_over(0.0, inwc(11.0), inwc(15.0))
+        );
         assert!(is_near(0.5 * PA_PER_INWC) && !is_near(0.501 * PA_PER_INWC));
     }
 

@@ -12,7 +12,7 @@ use crate::diagnosis::inference::safety::{self, Danger};
 use crate::diagnosis::inference::walk::Way;
 use crate::drill::making::file::Drill;
 use crate::drill::marking::course::Course;
-use crate::drill::reasoning::causes::{Belief, Causes, Gone, Path, SURE, read_by};
+use crate::drill::reasoning::causes::{Belief, Cause, Causes, Gone, Path, SURE, read_by};
 use crate::rig::{Phase, Rig};
 use crate::sim::Simulation;
 use crate::solver::Method;
@@ -64,8 +64,10 @@ pub struct May {
 /// Why a test comes next.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Reason {
-    /// It would move these two causes apart most, by name.
-    Parts([String; 2]),
+    /// It parts these two, the likeliest that it does.
+    Parts([Cause; 2]),
+    /// It promises most, of many causes none of which stands out yet.
+    Promises,
     /// A leak is reported, and nothing is lit before it was looked for.
     Reported,
     /// Gas was found at a joint or a burner: the container is shut, and what the low side loses is next.
@@ -138,12 +140,16 @@ impl May {
         if self.leak_found && wanted.tests().any(|t| t == Test::LeakCheck) {
             return Some((Test::LeakCheck, Some(Reason::Found)));
         }
+        let belief = causes.belief(course.met());
+        let parts = |test: Test| {
+            let two = causes.parted(&belief, left.items(test));
+            Some(two.map_or(Reason::Promises, Reason::Parts))
+        };
         let best = causes.next(course.met(), &wanted)?;
-        let parts = |parts: Option<[String; 2]>| parts.map(Reason::Parts);
         if let Some(test) = self.first(best.test, &wanted) {
             let is_it = test == best.test;
             let why = if is_it {
-                parts(best.parts)
+                parts(test)
             } else {
                 Some(Reason::Reported)
             };
@@ -151,7 +157,7 @@ impl May {
         }
         wanted.retain(|t| self.allows(t));
         let best = causes.next(course.met(), &wanted)?;
-        Some((best.test, parts(best.parts)))
+        Some((best.test, parts(best.test)))
     }
 }
 

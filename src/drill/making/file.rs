@@ -236,6 +236,15 @@ impl Drill {
         self.faults.iter().map(|h| h.fault).collect()
     }
 
+    /// The fault that the title or the complaint names, as a list or a code would: whoever reads them has the answer.
+    pub fn names_its_fault(&self) -> Option<Fault> {
+        let plain = |text: &str| text.to_lowercase().replace(['_', '-'], " ");
+        let told = [plain(&self.title), plain(&self.complaint)];
+        let says = |name: &str| told.iter().any(|t| t.contains(&plain(name)));
+        let named = |f: &Fault| says(f.entry().id) || says(f.entry().name);
+        self.cause().into_iter().find(named)
+    }
+
     /// When the last fault is fully there \[s\].
     pub fn onset_s(&self) -> f64 {
         onset_s(&self.faults)

@@ -119,8 +119,22 @@ impl<'a> Course<'a> {
         !deeds.any(|d| matches!(d, Deed::TurnScrew { .. }))
     }
 
-    /// How much likelier what was read after `cures` deeds is of the healed rig than of one that still has the cause.
-    pub fn healed(&self, cause: &Cause, cures: usize) -> f64 {
+    /// How much likelier what was read after `cures` deeds is of the healed rig than of one that still has the cause: by the
+    /// words and numbers of the library, or by the numbers that this rig had before or has at this severity, whichever says
+    /// more. The library knows a cause at any severity and on any make, and so holds a number for doubtful that on this rig
+    /// is none.
+    pub fn healed(&self, (cause, severity): (&Cause, f64), cures: usize) -> f64 {
+        let mut after = [None; ITEMS];
+        for stretch in self.after.iter().filter(|s| s.deeds >= cures) {
+            for (newest, value) in after.iter_mut().zip(&stretch.known) {
+                *newest = value.filter(|_| self.is_of_a_library(stretch)).or(*newest);
+            }
+        }
+        let on_this = self.causes.mended((cause, severity), &self.met, &after);
+        on_this.max(self.healed_anywhere(cause, cures))
+    }
+
+    fn healed_anywhere(&self, cause: &Cause, cures: usize) -> f64 {
         let stretches = self.after.iter().filter(|s| s.deeds >= cures);
         let mut odds = 1.0;
         for stretch in stretches.filter(|s| self.is_of_a_library(s)) {

@@ -13,7 +13,7 @@ use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, Path, SURE, not_told_apart};
 use crate::rig::Rig;
-use crate::visit::{ALL, Id, Test, Values};
+use crate::visit::{ALL, ITEMS, Id, Test, Values};
 
 /// One act in the debrief.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +49,8 @@ pub struct LookAlike {
     pub belief: f64,
     /// The test that tells it apart best, if one does.
     pub test: Option<Test>,
+    /// Whether that is one of the obvious steps, so that it was told apart by then.
+    pub already: bool,
     /// The item of it, and what that shows here, SI.
     pub here: Option<(Id, f64)>,
     /// Whether that was read in this attempt; else it is what a whole visit to this rig would have read.
@@ -221,10 +223,20 @@ fn look_alikes(
         |(c, p): &(usize, f64)| !right.contains(c) && (*p > ALIKE || listed(causes, *c, right));
     let some = ranked.into_iter().filter(worth).take(RANKED);
     some.map(|(cause, belief)| {
-        let apart = tells_apart(causes, offer, values, &known, cause, right);
+        let unread = [None; ITEMS];
+        let told =
+            |known: &Values, of: &Values| tells_apart(causes, offer, (known, of), cause, right);
+        // What the obvious steps read is theirs to tell; what they left open the rest may.
+        let mut later = *values;
+        for (later, first) in later.iter_mut().zip(&known) {
+            *later = later.filter(|_| first.is_none());
+        }
+        let by_then = told(&unread, &known).filter(|_| belief < ALIKE);
+        let apart = by_then.or_else(|| told(&known, &later));
         LookAlike {
             cause: causes.cause(cause),
             belief,
+            already: by_then.is_some(),
             test: apart.map(|a| a.0),
             here: apart.map(|a| (a.1, read(a.1).unwrap_or(a.2))),
             read: apart.is_some_and(|a| read(a.1).is_some()),
@@ -243,12 +255,11 @@ fn listed(causes: &Causes, cause: usize, right: &[usize]) -> bool {
     all.any(|f| f.entry().look_alikes.contains(&fault.id()))
 }
 
-/// The item at hand whose reading here speaks most against a cause and for the true one, with its test.
+/// The item of some readings here that speaks most against a cause and for the true one beside what is known, with its test.
 fn tells_apart(
     causes: &Causes,
     offer: &Offer,
-    values: &Values,
-    known: &Values,
+    (known, values): (&Values, &Values),
     cause: usize,
     right: &[usize],
 ) -> Option<(Test, Id, f64)> {
@@ -261,7 +272,7 @@ fn tells_apart(
         .tests()
         .flat_map(|t| offer.items(t).iter().map(move |i| (t, *i)));
     let told = items.filter_map(|(test, i)| {
-        let value = values[i].filter(|_| known[i].is_none())?;
+        let value = values[i]?;
         let mut more = *known;
         more[i] = Some(value);
         Some((test, ALL[i].id, value, odds(&more) - start))

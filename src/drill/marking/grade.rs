@@ -73,6 +73,8 @@ pub enum Why {
         did: Option<Remedy>,
         /// How near the answer comes to the cause, 0 to 1.
         near: f64,
+        /// Whether what was named may help for a while, and is no repair.
+        helps: bool,
         /// Whether what was named takes it out too, by a new part that it does not need.
         too_much: bool,
         /// Whether the readings bear the cause out that it was named for, or it was proved: else it counts for less.
@@ -173,6 +175,8 @@ pub struct Grade {
     pub judgings: Vec<Judging>,
     /// Everything unsafe, in order.
     pub noticed: Vec<Unsafe>,
+    /// How many acts broke a rule: one that broke two is one.
+    pub unsafe_acts: usize,
 }
 
 impl Grade {
@@ -275,6 +279,7 @@ pub fn marks(
         economy: economy(drill, found, (worked_s, worked_s < took_s), best_s),
         failed: broken.iter().map(|b| &b.2).find(|u| u.is_grave()).cloned(),
         noticed: broken.iter().map(|b| b.2.clone()).collect(),
+        unsafe_acts: acts_of(&broken),
         safety: safety(of, broken, answer, looked),
         right: share >= 1.0,
         cause,
@@ -286,14 +291,25 @@ pub fn marks(
 
 /// The rules that were broken, in order, each with the number of its act and its clock \[s\].
 fn broken(entries: &[Entry], judgings: &[Judging]) -> Vec<(usize, f64, Unsafe)> {
+    let lit = |e: &&Entry| e.noticed.contains(&Unsafe::LitAgainstReading);
+    let last_lit = entries.iter().rev().find(lit).map_or(0, |e| e.n);
     let each = |e: &Entry| {
         let (n, at_s) = (e.n, e.at_s);
-        let judged = judgings.iter().filter(move |j| j.n == n && j.endangers);
+        // Who lit it as well has done what the judgement only said.
+        let judged = judgings
+            .iter()
+            .filter(move |j| j.n == n && j.endangers && n > last_lit);
         let judged = judged.map(|j| Unsafe::CalledSafe(j.test));
         let all: Vec<Unsafe> = e.noticed.iter().cloned().chain(judged).collect();
         all.into_iter().map(move |u| (n, at_s, u))
     };
     entries.iter().flat_map(each).collect()
+}
+
+/// How many acts they are: one act that breaks two rules is one deed.
+fn acts_of(broken: &[(usize, f64, Unsafe)]) -> usize {
+    let acts: std::collections::BTreeSet<usize> = broken.iter().map(|b| b.0).collect();
+    acts.len()
 }
 
 /// How near an answer names the cause, and the share of the points that are for that.
@@ -394,6 +410,12 @@ fn left_by(cause: &Cause, actions: &[Remedy]) -> Vec<(Fault, Vec<Remedy>)> {
     out
 }
 
+/// Whether one of some actions helps against a fault for a while, as a burst of flow against grit, and mends nothing.
+fn helps(actions: &[Remedy], fault: Fault) -> bool {
+    let mut known = fault.entry().remedies.iter();
+    known.any(|r| !r.puts_right() && actions.contains(r))
+}
+
 /// Whether a deed of this name takes a fault out.
 fn takes_out(did: Remedy, fault: Fault) -> bool {
     let cures = |deeds: &[Deed]| deeds.iter().any(|d| cure(*d, fault) == Cure::Yes);
@@ -466,6 +488,7 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         did: weighed.did,
         near,
         whole: proved || near * borne(weighed.support) >= 1.0,
+        helps: truth.iter().any(|f| helps(&answer.actions, *f)),
         too_much: answer.actions == [Remedy::Replace] && replaced_with_part(drill),
     };
     points(of * share, of, why)
@@ -512,7 +535,7 @@ fn safety(
     let left = if noticed.iter().any(|u| u.2.is_grave()) {
         0.0
     } else {
-        (1.0 - UNSAFE * noticed.len() as f64).max(0.0)
+        (1.0 - UNSAFE * acts_of(&noticed) as f64).max(0.0)
     };
     points(of * left, of, Why::Broke(noticed))
 }

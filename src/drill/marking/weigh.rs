@@ -11,7 +11,7 @@ use crate::drill::attempt::safety::reads_right;
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
-use crate::visit::{self, Cure, Deed, Test, Tool, cure};
+use crate::visit::{self, Cure, Deed, Tool, cure};
 
 /// How much likelier than the old one the healed rig must be by what was read after a repair (own: as sure as 4 to 1).
 const PROVES: f64 = 4.0;
@@ -61,7 +61,9 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
     let rod = worked.and_then(|w| w.rod.as_ref());
     let causes = rod.and_then(|r| r.causes(&drill.scenario, truth.len()));
     if let Some((causes, worked)) = causes.as_ref().zip(worked) {
-        by_rod(&mut out, &acts, repaired, causes, (&truth, &worked.accepts));
+        let severity = drill.faults.first().map_or(0.0, |h| h.severity);
+        let of = ((&truth, severity), &worked.accepts[..]);
+        by_rod(&mut out, &acts, repaired, causes, of);
     }
     if let Some(r) = repaired {
         out.proved |= set_right(&acts, r.at);
@@ -85,7 +87,7 @@ fn by_rod(
     acts: &[(Act, &Entry)],
     repaired: Option<Repair>,
     causes: &Causes,
-    (truth, accepts): (&Cause, &[Cause]),
+    (truth, accepts): ((&Cause, f64), &[Cause]),
 ) {
     out.has_rod = true;
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
@@ -140,38 +142,36 @@ fn can_repair(drill: &Drill, fault: Fault) -> bool {
 struct Repair {
     /// Its place.
     at: usize,
-    /// Whether it does for sure; a screw and a burst of flow may.
+    /// Whether it does for sure; a screw may.
     is_sure: bool,
 }
 
-/// The deed of an act, a burst of flow that is made as a test among them.
+/// The deed of an act.
 fn deed_of(act: &Act) -> Option<Deed> {
     match act {
         Act::Do(visit::Act::Do(deed)) => Some(*deed),
-        Act::Do(visit::Act::Test(Test::Flush)) => Some(Deed::Flush),
         _ => None,
     }
 }
 
-/// What an answer calls a deed.
+/// What an answer calls a deed that puts right.
 fn remedy_of(act: &Act) -> Option<Remedy> {
     match deed_of(act)? {
         Deed::ClearVents => Some(Remedy::Clear),
         Deed::SwapHose | Deed::SwapRegulator => Some(Remedy::Replace),
         Deed::TurnScrew { .. } => Some(Remedy::Adjust),
-        Deed::Flush => Some(Remedy::Flush),
         _ => None,
     }
 }
 
-/// What put all of the faults right, if anything did or may have. A cloth or a tap helps for a while only.
+/// What put all of the faults right, if anything did or may have. What only helps is no repair: a burst of flow, a cloth, a tap.
 fn repaired(drill: &Drill, acts: &[(Act, &Entry)]) -> Option<Repair> {
     let by = |f: &Fault| {
         let hidden = drill.faults.iter().find(|h| h.fault == *f);
         let there_s = hidden.map_or(0.0, |h| h.at_s + h.over_s);
         let does = |wanted: Cure| {
             move |(act, entry): &(Act, &Entry)| {
-                let lasts = |d: &Deed| !matches!(d, Deed::WarmCloth | Deed::Tap);
+                let lasts = |_: &Deed| remedy_of(act).is_some_and(Remedy::puts_right);
                 let cures = deed_of(act).filter(lasts).map(|d| cure(d, *f));
                 entry.at_s >= there_s && cures == Some(wanted)
             }

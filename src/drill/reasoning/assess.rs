@@ -26,6 +26,14 @@ pub enum Unsolvable {
     /// Nothing shows.
     #[error("with what is at hand nothing tells it from a rig without a fault")]
     Invisible,
+    /// Of two faults nothing shows of one.
+    #[error("with what is at hand nothing tells {hidden} beside {told}, which is told")]
+    OneInvisible {
+        /// The one that nothing tells.
+        hidden: String,
+        /// The other.
+        told: String,
+    },
     /// Something else explains the readings better.
     #[error("with what is at hand the readings say {0} instead")]
     Misleading(String),
@@ -111,6 +119,41 @@ pub fn causes_for(causes: &Causes, offer: &Offer, faults: &[Fault], truth: &Valu
 /// # Errors
 /// [`Unsolvable`], with the reason.
 pub fn assess(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> {
+    assess_all(causes, drill).map_err(|why| match (&drill.cause()[..], &why) {
+        (&[one, other], Unsolvable::Invisible) => of_two(causes, drill, [one, other]),
+        (&[one, other], Unsolvable::Misleading(said)) if *said == one.name() => {
+            hidden_beside(other, one)
+        }
+        (&[one, other], Unsolvable::Misleading(said)) if *said == other.name() => {
+            hidden_beside(one, other)
+        }
+        _ => why,
+    })
+}
+
+fn hidden_beside(hidden: Fault, told: Fault) -> Unsolvable {
+    Unsolvable::OneInvisible {
+        hidden: hidden.name(),
+        told: told.name(),
+    }
+}
+
+/// Which of two faults is not told, where not both are: the one that shows nothing by itself, or is believed in less by all
+/// that the rig would show with both.
+fn of_two(causes: &Causes, drill: &Drill, both: [Fault; 2]) -> Unsolvable {
+    let believed = |values: &Values| {
+        let belief = causes.belief(values);
+        both.map(|f| causes.find(&[f]).map_or(0.0, |c| belief.0[c]))
+    };
+    match causes.truth(&drill.causes()).map(|v| believed(&v)) {
+        Ok([one, other]) if one.max(other) <= 0.0 => Unsolvable::Invisible,
+        Ok([one, other]) if one < other => hidden_beside(both[0], both[1]),
+        Ok(_) => hidden_beside(both[1], both[0]),
+        Err(why) => Unsolvable::Run(why),
+    }
+}
+
+fn assess_all(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> {
     let offer = offer_of(drill);
     let values = causes.truth(&drill.causes()).map_err(Unsolvable::Run)?;
     let names = drill.cause();

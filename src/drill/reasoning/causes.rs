@@ -45,6 +45,25 @@ const SEVERITIES: (f64, f64) = (0.2, 1.0);
 /// Severities at which a debrief tells what a cause would have shown.
 const TOLD: usize = 3;
 
+/// From so many deviations apart on a number tells a rig put right from the one before (own) ...
+const PARTS: f64 = 2.0;
+/// ... and no single one says more than this, as a logarithm: an instrument may be misread (own).
+const MOST_ODDS: f64 = 9.0;
+/// Visits of severities within this of the nearest are of about that severity: their steps are a tenth.
+const NEAR: f64 = 0.06;
+
+/// A cause matters for what comes next from this much of the belief on (own).
+const MATTERS: f64 = 0.05;
+
+/// Mean and deviation.
+fn spread(of: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
+    let all: Vec<f64> = of.collect();
+    let n = all.len() as f64;
+    let mean = all.iter().sum::<f64>() / n;
+    let squares: f64 = all.iter().map(|v| (v - mean).powi(2)).sum();
+    (!all.is_empty()).then(|| (mean, (squares / n).sqrt()))
+}
+
 /// Names of a cause.
 pub fn cause_words(cause: &Cause) -> String {
     if cause.is_empty() {
@@ -301,6 +320,83 @@ impl Causes {
         let both = belief.iter().zip(&self.prior);
         both.map(|(b, p)| if *p > 0.0 { b * sum / p } else { 0.0 })
             .collect()
+    }
+
+    /// How much likelier numbers are of the healthy rig than of one that still has this cause: `wrong` is what was read
+    /// while it was in, and where that was not read, what it shows at this severity. A number that reads about the same
+    /// either way says nothing. A drill's rig is one rig, so it is held to what it showed and not to what the cause may do
+    /// on any make.
+    pub fn mended(&self, (cause, severity): (&Cause, f64), wrong: &Values, after: &Values) -> f64 {
+        let usual = |i: usize| spread(self.numbers(0, i, None));
+        let shows = |i: usize| {
+            let place = self.find(cause).filter(|_| cause.len() == 1)?;
+            spread(self.numbers(place, i, Some(severity)))
+        };
+        let mut log_odds = 0.0;
+        for (i, item) in ALL.iter().enumerate().take(NUMBERS) {
+            let (Some(value), Some((healthy, scatter))) = (after[i], usual(i)) else {
+                continue;
+            };
+            let read = wrong[i].map(|v| item.scaled(v));
+            let Some(wrong) = read.or_else(|| Some(shows(i)?.0)) else {
+                continue;
+            };
+            let uncertainty = item.uncertainty(value) * item.slope(value);
+            let spread2 = scatter.powi(2) + 2.0 * uncertainty.powi(2);
+            if (wrong - healthy).powi(2) > PARTS.powi(2) * spread2 {
+                let off = |from: f64| (item.scaled(value) - from).powi(2) / (2.0 * spread2);
+                log_odds += (off(wrong) - off(healthy)).clamp(-MOST_ODDS, MOST_ODDS);
+            }
+        }
+        log_odds.exp()
+    }
+
+    /// The two likeliest causes that some items part, of those that matter by what is believed; none where no two do, as before
+    /// anything was read.
+    pub fn parted(&self, belief: &Belief, items: &[usize]) -> Option<[Cause; 2]> {
+        let ranked = belief.ranked();
+        let matter: Vec<usize> = ranked
+            .iter()
+            .take_while(|r| r.1 >= MATTERS)
+            .map(|r| r.0)
+            .collect();
+        let mut pairs = (1..matter.len()).flat_map(|b| (0..b).map(move |a| (a, b)));
+        let (a, b) = pairs.find(|&(a, b)| {
+            let apart = |&i: &usize| self.are_apart([matter[a], matter[b]], i);
+            items.iter().any(apart)
+        })?;
+        Some([self.cause(matter[a]), self.cause(matter[b])])
+    }
+
+    /// Whether two causes show an item differently: a number by more than either scatters, a word mostly another.
+    fn are_apart(&self, both: [usize; 2], i: usize) -> bool {
+        if i < NUMBERS {
+            let of = both.map(|c| spread(self.numbers(c, i, None)));
+            let [Some((a, da)), Some((b, db))] = of else {
+                return false;
+            };
+            let noise = ALL[i].usual_uncertainty();
+            return (a - b).abs() > PARTS * (da.max(db).powi(2) + noise.powi(2)).sqrt();
+        }
+        let word = |c: usize| {
+            let of = self.model.kernels.iter().filter(|k| k.cause == c);
+            let mut counts = [0_usize; 256];
+            of.for_each(|k| counts[usize::from(k.words[i - NUMBERS])] += 1);
+            let all: usize = counts.iter().sum();
+            // Three of four say the same.
+            counts.iter().position(|n| all > 0 && 4 * n > 3 * all)
+        };
+        let [a, b] = both.map(word);
+        a.is_some() && b.is_some() && a != b
+    }
+
+    /// What the visits of a cause show of a number, on its scaled axis, at about this severity or at any.
+    fn numbers(&self, cause: usize, i: usize, severity: Option<f64>) -> impl Iterator<Item = f64> {
+        let of = self.model.kernels.iter().filter(move |k| k.cause == cause);
+        let off = move |s: f64| severity.map_or(0.0, |at| (s - at).abs());
+        let nearest = of.clone().map(|k| off(k.severity)).fold(1.0, f64::min);
+        let near = of.filter(move |k| off(k.severity) < nearest + NEAR);
+        near.map(move |k| k.centre[i])
     }
 
     /// The test that promises most a minute after these readings, among those that are safe then.

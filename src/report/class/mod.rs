@@ -148,6 +148,7 @@ pub fn files(list: &ClassList, drills: &Drills, standing: &Standing) -> Vec<(Str
     for person in &standing.people {
         for m in &person.marked {
             let mut a = Attempt::of(&m.of.found.drill, &m.of.found.contents);
+            a.begun = Some(m.of.name.date);
             a.who.clone_from(&person.trainee.name);
             marked.push(a);
         }
@@ -177,13 +178,13 @@ pub fn files(list: &ClassList, drills: &Drills, standing: &Standing) -> Vec<(Str
 
 /// Who could hear the answer before giving one, if these were released: those at work on one of their drills, a retry of
 /// one's own among them, and those who have not tried one yet.
-pub fn still_open(people: &[Person], ended: &[AttemptName]) -> Vec<String> {
+pub fn still_open(people: &[Person], ended: &[AttemptName]) -> StillOpen {
     let of = |m: &&Marked| ended.iter().any(|n| n.drill == m.of.name.drill);
     let mut at_work: Vec<&str> = Vec::new();
     let mut untried: Vec<&str> = Vec::new();
     for person in people {
         let name = person.trainee.name.as_str();
-        if person.marked.iter().filter(of).any(|m| !m.is_ended()) {
+        if person.marked.iter().filter(of).any(|m| m.of.is_open()) {
             at_work.push(name);
         }
         let has_tried = |n: &AttemptName| person.marked.iter().any(|m| m.of.name.drill == n.drill);
@@ -194,7 +195,25 @@ pub fn still_open(people: &[Person], ended: &[AttemptName]) -> Vec<String> {
     let line = |who: &[&str], words: &str| {
         (!who.is_empty()).then(|| format!("{words}: {}", who.join(", ")))
     };
-    let at_work = line(&at_work, "Still at work on one of these drills");
-    let untried = line(&untried, "Have not tried all of these drills yet");
-    at_work.into_iter().chain(untried).collect()
+    StillOpen {
+        at_work: line(&at_work, "Still at work on one of these drills"),
+        untried: line(&untried, "Have not tried all of these drills yet"),
+    }
+}
+
+/// Who could be told the answer of what is released.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct StillOpen {
+    /// Who is at work on it, where somebody is.
+    pub at_work: Option<String>,
+    /// Who has not tried it.
+    pub untried: Option<String>,
+}
+
+impl StillOpen {
+    /// All of it, a line each.
+    pub fn lines(&self) -> Vec<&str> {
+        let all = [&self.at_work, &self.untried];
+        all.into_iter().flatten().map(String::as_str).collect()
+    }
 }

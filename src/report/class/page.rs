@@ -75,7 +75,7 @@ fn people(out: &mut String, drills: &Drills, standing: &Standing) {
             p.average()
                 .map_or_else(|| "-".to_owned(), |a| format!("{a:.0}")),
             sum(&|m| usize::from(m.of.is_retry())),
-            sum(&|m| m.grade.noticed.len()),
+            sum(&|m| m.grade.unsafe_acts),
             escaped(&drill),
             escaped(&why),
             escaped(&lesson(p, Reader::Instructor).unwrap_or_default())

@@ -89,7 +89,7 @@ fn told(m: &Marked) -> [String; 5] {
         cause_words(&m.of.found.drill.cause()),
         said,
         format!("{:.0}", m.grade.total()),
-        m.grade.noticed.len().to_string(),
+        m.grade.unsafe_acts.to_string(),
         outcome(m).to_owned(),
     ]
 }

@@ -41,8 +41,8 @@ fn comment(person: &Person, first: &Marked) -> String {
         minutes(first.grade.took_s / 60.0),
     ];
     parts.extend(first.grade.failed.as_ref().map(|u| rule(u).to_owned()));
-    if !first.grade.noticed.is_empty() {
-        parts.push(count(first.grade.noticed.len(), "unsafe act"));
+    if first.grade.unsafe_acts > 0 {
+        parts.push(count(first.grade.unsafe_acts, "unsafe act"));
     }
     let again = person
         .marked

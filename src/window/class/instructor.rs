@@ -100,20 +100,26 @@ impl ClassPage {
             .map(|m| m.of.name.clone())
             .collect();
         let open = still_open(&read.standing.people, &ended);
+        // It cannot be taken back, so who could be told the answer stands before it.
+        for words in open.lines() {
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
+        }
+        let at_work = open.at_work.is_some();
+        self.although &= at_work;
+        if at_work {
+            let words = "Release although somebody is at work on it";
+            ui.checkbox(&mut self.although, words);
+        }
         let words = format!("Release all that ended ({})", ended.len());
-        if ui
-            .add_enabled(!ended.is_empty(), egui::Button::new(words))
-            .clicked()
-        {
+        let may = !ended.is_empty() && (!at_work || self.although);
+        if ui.add_enabled(may, egui::Button::new(words)).clicked() {
+            self.although = false;
             self.release(&ended);
         }
         ui.label(small(
             t,
             "A released attempt opens for whose it is, with its marks and what it was",
         ));
-        for words in open {
-            ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
-        }
         ui.add_space(6.0);
         if ui.button("Write the reports").clicked() {
             self.write_reports();
@@ -201,7 +207,7 @@ fn person_ui(
             String::new()
         };
         ui.label(RichText::new(marks).font(strong(12.5)));
-        let bad = m.grade.noticed.len();
+        let bad = m.grade.unsafe_acts;
         let colour = if bad > 0 { t.danger } else { t.soft };
         ui.label(
             RichText::new(bad.to_string())

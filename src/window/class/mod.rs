@@ -95,6 +95,8 @@ pub struct ClassPage {
     said: Option<String>,
     /// What went well.
     told: Option<String>,
+    /// Whether what ended is to be released although somebody is at work on it.
+    although: bool,
 }
 
 /// Where the folder of the last class is kept.

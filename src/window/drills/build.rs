@@ -211,7 +211,7 @@ impl Build {
         }
         for (tool, why) in &self.must_not {
             if why.trim().is_empty() {
-                missing.push(format!("Why there must be no {}", tool.words()));
+                missing.push(format!("Why this is forbidden: {}", tool.words()));
             }
         }
         if !self.weights.is_whole() {
@@ -479,6 +479,9 @@ pub fn advice(refused: &Refused) -> String {
         Unsolvable::Run(_) => "Try another severity or another rig".to_owned(),
         Unsolvable::Causes(_) => "Try another rig".to_owned(),
         Unsolvable::Invisible => "Try a worse severity, or put more instruments at hand".to_owned(),
+        Unsolvable::OneInvisible { hidden, .. } => {
+            format!("Try {hidden} worse, another fault in its place, or more instruments at hand")
+        }
         Unsolvable::Misleading(other) => {
             format!("Try a worse severity, or put at hand what tells it from {other}")
         }

@@ -17,7 +17,7 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
 use crate::report::letters::capital;
-use crate::report::telling::{WORKING_OUT, appliances, short_and_hard};
+use crate::report::telling::{WORKING_OUT, appliances, short_and_hard, tells_its_fault};
 use crate::sim::Command;
 use crate::units::System;
 use crate::visit::Tool;
@@ -427,6 +427,9 @@ impl DrillsPage {
 
     fn judged_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, drill: &Drill) {
         let t = desk.theme.clone();
+        if let Some(why) = tells_its_fault(drill) {
+            ui.label(RichText::new(why).font(plain(12.5)).color(t.caution));
+        }
         let found = self.build.found().map(|j| j.1.clone());
         let ctx = ui.ctx().clone();
         match &found {

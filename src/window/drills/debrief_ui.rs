@@ -15,7 +15,7 @@ use crate::report::letters::{capital, quoted};
 use crate::report::telling::{no_shorter, not_here};
 use crate::report::{
     drills::{total, why_unsafe},
-    marks, visit,
+    marks,
 };
 use crate::window::desk::Desk;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
@@ -238,22 +238,7 @@ fn look_alike_ui(ui: &mut Ui, desk: &Desk<'_>, l: &LookAlike) {
     ui.add_space(3.0);
     let name = capital(&cause_words(&l.cause));
     ui.label(RichText::new(format!("{name}, {}", words::belief(l.belief))).font(strong(12.5)));
-    let words = match l.test.zip(l.here) {
-        Some((test, (item, here))) => {
-            let value = |v: f64| visit::value(item, v, desk.units.system());
-            let mut there: Vec<String> = l.there.iter().map(|v| value(*v)).collect();
-            there.dedup();
-            format!(
-                "{}: {} {} {} here, and would be {} there",
-                capital(test.words()),
-                item.item().words,
-                if l.read { "is" } else { "would be" },
-                value(here),
-                there.join(" or ")
-            )
-        }
-        None => "No single test at hand tells it apart".to_owned(),
-    };
+    let words = marks::apart(l, desk.units.system());
     ui.label(small(desk.theme, words));
     if let Some((_, here)) = l.here {
         super::debrief_charts::beside_ui(ui, desk.theme, here, &l.there);

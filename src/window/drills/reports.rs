@@ -195,7 +195,7 @@ impl Reports {
 fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
     let mut wanted = None;
     let right = found.iter().filter(|a| a.right).count();
-    let unsafe_acts: usize = found.iter().map(|a| a.grade.noticed.len()).sum();
+    let unsafe_acts: usize = found.iter().map(|a| a.grade.unsafe_acts).sum();
     ui.label(title(
         format!(
             "{}, {right} with the right cause, {}",
@@ -205,7 +205,7 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
         14.0,
     ));
     Grid::new("attempts")
-        .num_columns(8)
+        .num_columns(9)
         .spacing([18.0, 3.0])
         .striped(true)
         .show(ui, |ui| {
@@ -213,7 +213,7 @@ fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
             for head in ["of 100", "minutes", "unsafe"] {
                 number_ui(ui, small(t, head));
             }
-            for head in ["", "drill", "said", "it was"] {
+            for head in ["", "begun", "drill", "said", "it was"] {
                 ui.label(small(t, head));
             }
             ui.end_row();
@@ -234,12 +234,13 @@ fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) -> bool {
     };
     let words = |text: &str| RichText::new(text).font(plain(12.5));
     cell(ui, RichText::new(&a.who).font(strong(12.5)));
-    for value in [
-        a.grade.total(),
-        a.grade.took_s / 60.0,
-        a.grade.noticed.len() as f64,
-    ] {
-        number_ui(ui, words(&format!("{value:.0}")));
+    // What was not ended has no marks yet.
+    let marks = a
+        .marks()
+        .map_or_else(|| "-".to_owned(), |g| format!("{:.0}", g.total()));
+    let minutes = format!("{:.0}", a.grade.took_s / 60.0);
+    for text in [marks, minutes, a.grade.unsafe_acts.to_string()] {
+        number_ui(ui, words(&text));
     }
     // Without an answer there is nothing yet to go through.
     let through = ui.add_enabled(a.said.is_some(), quiet("Go through it"));
@@ -247,6 +248,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) -> bool {
         let name = format!("Go through it: {}, {}", a.who, a.drill);
         egui::WidgetInfo::labeled(egui::Role::Button, a.said.is_some(), name)
     });
+    cell(ui, words(&a.date()));
     cell(ui, words(&a.drill));
     let said = match (&a.said, a.right) {
         (None, _) => words("no answer").color(t.soft),
