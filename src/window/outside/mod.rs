@@ -25,7 +25,7 @@ use crate::rig::Rig;
 use crate::service::Fittings;
 use crate::visit::Outlook;
 use crate::window::look::show::Units;
-use crate::window::look::theme::{NOTE, Theme, plain};
+use crate::window::look::theme::{LEAD, NOTE, Theme, plain};
 use crate::window::told::headline;
 
 /// How fast the picture goes from outside to inside \[1/s\].
@@ -35,6 +35,8 @@ const OPENS: f32 = 0.62;
 /// Height of the sentence over the picture, whatever it says, so that the picture holds still: three lines of body type, and four
 /// in narrow rooms \[points\].
 const SENTENCE: (f32, f32) = (50.0, 66.0);
+/// The same before a room \[points\].
+const SENTENCE_ROOM: f32 = 60.0;
 /// Width of the switch between the pictures \[points\].
 const SWITCH: (f32, f32) = (196.0, 116.0);
 
@@ -167,6 +169,13 @@ impl OutsideView {
             SENTENCE.1
         } else {
             SENTENCE.0
+        };
+        // Before a room, where type is large, four lines have room.
+        let lead = egui::TextStyle::Heading.resolve(ui.style()).size;
+        let high = if lead > LEAD {
+            high.max(SENTENCE_ROOM)
+        } else {
+            high
         };
         let switch = if narrow { SWITCH.1 } else { SWITCH.0 };
         let room = ui.available_rect_before_wrap();
