@@ -223,6 +223,14 @@ fn tell(
         );
     }
     let _ = writeln!(out, "\n{right} of {} right.", said.len());
+    if let Some(twist) = &lesson.twist {
+        let _ = writeln!(
+            out,
+            "\nTo try, by a button in the window: {}\nWatch: {}",
+            shown(&twist.say, system),
+            shown(&twist.watch, system)
+        );
+    }
     say(&out);
     Ok(right)
 }

@@ -194,6 +194,11 @@ impl Scenario {
         read::scenario(table, read::Wanted::Scenario)
     }
 
+    /// Reads an event that is to happen on this rig from a table of another file.
+    pub fn event_from_table(&self, table: &TableReader<'_>) -> Option<Event> {
+        happen::read(table, &self.rig, self.run.duration_s)
+    }
+
     /// The same where only the rig and its place are wanted: title and run may be left out.
     pub fn rig_from_table(table: &TableReader<'_>) -> Self {
         read::scenario(table, read::Wanted::Rig)

@@ -2,7 +2,7 @@
 
 use crate::common::{Folder, refused, twostage};
 use std::path::Path;
-use twostage::drill::lesson::{Answers, Lesson, Prediction, Progress, file_of, shown};
+use twostage::drill::lesson::{Answers, Lesson, Observed, Prediction, Progress, file_of, shown};
 use twostage::units::System;
 
 #[test]
@@ -42,6 +42,7 @@ fn every_lesson_runs_and_has_one_answer_to_each_question() {
             let o = l
                 .check(i, &seen, said)
                 .unwrap_or_else(|e| panic!("{}, {i}: {e}", l.id));
+            assert_a_moment(l, i, &seen);
             for text in [&o.explain, &o.answer, &q.ask, &l.about] {
                 in_both_systems(&l.id, text);
             }
@@ -322,4 +323,157 @@ fn progress_is_a_persons_own_and_what_was_missed_comes_back() {
     let kept = folder.path("kept.toml");
     p.save(&kept).unwrap_or_else(|e| panic!("{e}"));
     assert_eq!(Progress::load(&kept).unwrap_or_else(|e| panic!("{e}")), p);
+}
+
+/// A question is answered at a moment of its run: at the measure that its answer is reckoned from, and where that is a highest
+/// or lowest value when it was reached.
+fn assert_a_moment(l: &Lesson, i: usize, seen: &Observed) {
+    let q = &l.questions[i];
+    let (m, at_s) = (&l.measures[q.key], seen.at_s[q.key]);
+    assert!(
+        q.answers.names().contains(&m.name),
+        "{}, {i}: {}",
+        l.id,
+        m.name
+    );
+    assert!((m.from_s..=m.to_s).contains(&at_s), "{}, {i}: {at_s}", l.id);
+}
+
+/// What a lesson has to try changes its run in the way that it says, and its text names the moment.
+#[test]
+fn every_lesson_has_something_to_try_and_it_does_what_is_told() {
+    for l in Lesson::shipped().unwrap_or_else(|e| panic!("{e}")) {
+        let twist = l.twist.as_ref().unwrap_or_else(|| panic!("{}", l.id));
+        let run = |l: &Lesson| {
+            let seen = l.observe(&mut |_| true);
+            seen.unwrap_or_else(|e| panic!("{}: {e}", l.id))
+        };
+        let (plain, tried) = (run(&l), run(&l.twisted().expect("a twist")));
+        let holds = |seen: &Observed| twist.holds.truth(&seen.names);
+        assert_eq!(holds(&plain), Ok(false), "{}: nothing changes", l.id);
+        assert_eq!(holds(&tried), Ok(true), "{}: {:?}", l.id, tried.lines);
+        let named = moments(&twist.say.replace("After ", "at ").replace(" hours", " h"));
+        assert_eq!(named, [twist.event.at_s], "{}: {}", l.id, twist.say);
+        for text in [&twist.say, &twist.watch] {
+            in_both_systems(&l.id, text);
+        }
+    }
+}
+
+/// Before the prediction nothing that gas does can be read: valves are shut and lines are empty. (Some tens of pascals over the
+/// air are a tenth of an inch of water, the finest that a manometer shows.)
+#[test]
+fn a_rig_that_waits_for_a_prediction_shows_no_answer() {
+    use std::sync::Arc;
+    use twostage::service::TOLERANCE;
+    use twostage::sim::Simulation;
+    use twostage::solver::Method;
+    let mut covered = Vec::new();
+    for l in Lesson::shipped().unwrap_or_else(|e| panic!("{e}")) {
+        let sim = Simulation::start(Arc::new(l.ready()), Method::Auto, TOLERANCE);
+        let r = sim.unwrap_or_else(|e| panic!("{}: {e}", l.id)).readings();
+        for pa in [r.outlet_pa, r.manifold_pa, r.first.chamber_pa] {
+            assert!(pa.abs() < 40.0, "{}: {pa}", l.id);
+        }
+        assert_eq!(r.flow_w, 0.0, "{}", l.id);
+        if l.asks_for_what_stands() {
+            covered.push(l.id);
+        }
+    }
+    assert_eq!(covered, ["two_stages", "cold_container", "liquid"]);
+}
+
+#[test]
+fn moments_parts_and_twists_are_checked_as_they_are_read() {
+    let text = include_str!("../../scenarios/lessons/lever.toml");
+    let wrong = |from: &str, to: &str, told: &str| {
+        assert!(text.contains(from), "{from}");
+        let e = Lesson::read("l", "l", &text.replace(from, to)).expect_err(to);
+        assert!(e.to_string().contains(told), "{to}: {e}");
+    };
+    wrong("key = \"gas\"", "key = \"gass\"", "gas");
+    wrong(
+        "part = \"second_lever\"",
+        "part = \"second_leaver\"",
+        "second_lever",
+    );
+    wrong(
+        "turn_off = \"furnace\"\n",
+        "turn_off = \"oven\"\n",
+        "furnace",
+    );
+    wrong("at = \"20 s\"", "at = \"200 s\"", "200 s");
+    wrong("holds = \"seat_travel", "holds = \"seat_way", "seat_way");
+    wrong(
+        "title = \"What",
+        "view = \"above\"\ntitle = \"What",
+        "outside",
+    );
+}
+
+fn lesson(question: &str) -> Lesson {
+    let text = format!(
+        "format = 1\ntitle = \"t\"\nabout = \"a\"\n[scenario]\ntitle = \"s\"\n[scenario.run]\nduration = \"10 s\"\n\
+         [[measure]]\nname = \"a\"\nof = \"outlet\"\nat = \"2 s\"\nunit = \"inwc\"\n\
+         [[measure]]\nname = \"b\"\nof = \"outlet\"\nat = \"8 s\"\nunit = \"inwc\"\n\
+         [[question]]\nask = \"q\"\nexplain = \"e\"\n{question}"
+    );
+    Lesson::read("t", "t", &text).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn seen(a: f64, b: f64) -> Observed {
+    Observed {
+        names: [("a".to_owned(), a), ("b".to_owned(), b)].into(),
+        lines: Vec::new(),
+        at_s: vec![2.0, 8.0],
+    }
+}
+
+const PA: f64 = 249.089; // An inch of water (published).
+
+#[test]
+fn a_number_is_drawn_where_what_was_measured_would_have_given_it() {
+    // A fall of 2 from 11 would have stood at 9.
+    let l = lesson("answer = \"a - b\"\nwithin = 0.5\nunit = \"inwc\"\n");
+    assert_eq!(l.questions[0].key, 1, "the last that is measured");
+    let held = l.held(0, &seen(11.0, 10.8), Prediction::Number(2.0));
+    let held = held.expect("held");
+    assert_eq!(held.at_s, 8.0);
+    assert!((held.measured / PA - 10.8).abs() < 1e-3);
+    let said = held.number.expect("a number") / PA;
+    assert!((said - 9.0).abs() < 1e-3, "{said}");
+    assert_eq!(held.said.len(), 1);
+    let [from, to] = held.said[0].map(|x| x / PA);
+    assert!(
+        (from - 8.5).abs() < 1e-3 && (to - 9.5).abs() < 1e-3,
+        "{from} {to}"
+    );
+    // What is far off is found as well.
+    let held = l.held(0, &seen(11.0, 10.8), Prediction::Number(-300.0));
+    let said = held.and_then(|h| h.number).expect("a number") / PA;
+    assert!((said - 311.0).abs() < 1e-2, "{said}");
+}
+
+#[test]
+fn a_choice_is_drawn_as_the_values_it_holds_for() {
+    let l = lesson(
+        "[[question.choice]]\nsay = \"up\"\nwhen = \"b > a + 0.1\"\n\
+         [[question.choice]]\nsay = \"same\"\nwhen = \"abs(b - a) <= 0.1\"\n\
+         [[question.choice]]\nsay = \"down\"\nwhen = \"b < a - 0.1\"\n",
+    );
+    let Answers::Choices(choices) = &l.questions[0].answers else {
+        panic!("choices");
+    };
+    for (i, (say, _)) in choices.iter().enumerate() {
+        let held = l.held(0, &seen(11.0, 12.0), Prediction::Choice(i));
+        let said = held.expect("held").said;
+        let near = |x: f64, y: f64| (x / PA - y).abs() < 1e-3;
+        let [from, to] = said[0];
+        assert_eq!(said.len(), 1, "{say}");
+        match say.as_str() {
+            "up" => assert!(near(from, 11.1) && to == f64::INFINITY),
+            "down" => assert!(from == f64::NEG_INFINITY && near(to, 10.9)),
+            _ => assert!(near(from, 10.9) && near(to, 11.1)),
+        }
+    }
 }

@@ -6,18 +6,20 @@
 
 mod channel;
 mod expression;
+mod held;
 mod progress;
 mod quantity;
 mod read;
 
-pub use channel::{CHANNELS, Channel};
+pub use channel::{CHANNELS, Channel, PLACES, Place};
 pub use expression::{Expression, Names, Value};
+pub use held::Held;
 pub use progress::{Progress, ProgressError, Record, file_of, usual_file};
 pub use quantity::{in_own_unit, screen, shown, unit_on_show};
 pub use read::LessonError;
 
 use crate::rig::Readings;
-use crate::scenario::Scenario;
+use crate::scenario::{Event, Scenario};
 use crate::service;
 use crate::sim::Simulation;
 use crate::solver::Method;
@@ -51,9 +53,27 @@ pub struct Measure {
     pub take: Take,
     /// The unit it is told and reckoned in.
     pub unit: &'static Unit,
+    /// How many places are told, where more are wanted than such a value usually bears.
+    pub places: Option<usize>,
 }
 
 impl Measure {
+    /// The value in words, with the quantity in braces.
+    fn written(&self, value: f64) -> String {
+        match self.places {
+            Some(places) => format!("{{{value:.places$} {}}}", self.unit.symbol),
+            None => written(value, self.unit),
+        }
+    }
+
+    /// The value as it is told.
+    fn as_read(&self, value: f64) -> f64 {
+        match self.places {
+            Some(places) => format!("{value:.places$}").parse().unwrap_or(value),
+            None => as_read(value, self.unit),
+        }
+    }
+
     /// When it was read: "at 2 min", "highest from 0 s to 1 min".
     fn when(&self) -> String {
         let clock = |s: f64| {
@@ -100,6 +120,32 @@ pub struct Question {
     pub answers: Answers,
     /// The explanation afterwards; `{name}` stands for what was measured.
     pub explain: String,
+    /// The measure by which it is answered, by its place: time stands at its moment afterwards.
+    pub key: usize,
+    /// The part that is pointed at then.
+    pub part: Place,
+}
+
+/// From where the rig is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum View {
+    /// Cut open.
+    Inside,
+    /// As a person kneels before it, with a manometer at the outlet.
+    Outside,
+}
+
+/// Something else that happens in the same run, to be tried after the explanation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Twist {
+    /// What to try.
+    pub say: String,
+    /// What to watch.
+    pub watch: String,
+    /// What happens, and when.
+    pub event: Event,
+    /// What then holds of the measures.
+    pub holds: Expression,
 }
 
 impl Question {
@@ -156,6 +202,10 @@ pub struct Lesson {
     pub measures: Vec<Measure>,
     /// The questions, in order.
     pub questions: Vec<Question>,
+    /// From where it is looked at.
+    pub view: View,
+    /// What to try afterwards.
+    pub twist: Option<Twist>,
 }
 
 /// What a trainee predicts.
@@ -175,6 +225,8 @@ pub struct Observed {
     pub names: Names,
     /// Line by line, with quantities in braces.
     pub lines: Vec<String>,
+    /// When each was read, or reached its highest or lowest, in the order of the measures \[s\].
+    pub at_s: Vec<f64>,
 }
 
 /// What comes of a prediction.
@@ -253,15 +305,17 @@ impl Lesson {
         let mut out = Observed {
             names: Names::new(),
             lines: Vec::new(),
+            at_s: Vec::new(),
         };
         for (m, g) in self.measures.iter().zip(&gathered) {
             let si = g
                 .taken(m.take)
                 .ok_or_else(|| format!("nothing was read for `{}`", m.name))?;
             let value = m.unit.from_si(si);
-            let line = format!("{}, {}: {}", m.of.words, m.when(), written(value, m.unit));
+            let line = format!("{}, {}: {}", m.of.words, m.when(), m.written(value));
             out.lines.push(line);
-            out.names.insert(m.name.clone(), as_read(value, m.unit));
+            out.names.insert(m.name.clone(), m.as_read(value));
+            out.at_s.push(g.at_s(m));
         }
         Ok(out)
     }
@@ -318,7 +372,7 @@ impl Lesson {
         let mut out = text.to_owned();
         for m in &self.measures {
             if let Some(v) = observed.names.get(&m.name) {
-                out = out.replace(&format!("{{{}}}", m.name), &written(*v, m.unit));
+                out = out.replace(&format!("{{{}}}", m.name), &m.written(*v));
             }
         }
         out
@@ -331,6 +385,8 @@ struct Gathered {
     sum: f64,
     least: f64,
     most: f64,
+    least_s: f64,
+    most_s: f64,
 }
 
 impl Gathered {
@@ -345,13 +401,23 @@ impl Gathered {
         if !inside {
             return;
         }
-        if self.count == 0 {
-            (self.least, self.most) = (value, value);
+        if self.count == 0 || value < self.least {
+            (self.least, self.least_s) = (value, t_s);
+        }
+        if self.count == 0 || value > self.most {
+            (self.most, self.most_s) = (value, t_s);
         }
         self.count += 1;
         self.sum += value;
-        self.least = self.least.min(value);
-        self.most = self.most.max(value);
+    }
+
+    /// The moment that shows it.
+    fn at_s(&self, m: &Measure) -> f64 {
+        match m.take {
+            Take::Highest => self.most_s,
+            Take::Lowest => self.least_s,
+            Take::Mean => m.to_s,
+        }
     }
 
     fn taken(&self, take: Take) -> Option<f64> {

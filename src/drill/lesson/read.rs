@@ -1,9 +1,9 @@
 //! The lesson file, read with every mistake and its place.
 
-use super::channel::{CHANNELS, Channel};
+use super::channel::{CHANNELS, Channel, PLACES, Place};
 use super::expression::Expression;
 use super::quantity::{unit_named, unknown};
-use super::{Answers, Lesson, Measure, Question, Take};
+use super::{Answers, Lesson, Measure, Question, Take, Twist, View};
 use crate::form::{Form, FormError, Mistakes, TableReader, fnv1a, read_file};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, Unit, parse_with_unit};
@@ -15,6 +15,8 @@ const FORMAT: i64 = 1;
 const MOST_BYTES: u64 = 1_000_000;
 /// Measures and questions at most.
 const MOST: usize = 30;
+/// Most places of a value that is told.
+const MOST_PLACES: i64 = 4;
 
 /// A lesson that cannot be used.
 #[derive(Debug, thiserror::Error)]
@@ -83,6 +85,10 @@ impl Lesson {
             .iter()
             .filter_map(|t| question(t, &measures))
             .collect();
+        let twist = root.table("twist").optional();
+        let twist = twist.and_then(|t| twist_of(&t, &scenario, &measures));
+        let views = [("inside", View::Inside), ("outside", View::Outside)];
+        let view = root.choice("view", &views).or(View::Inside);
         let lesson = Self {
             id: id.to_owned(),
             title: root
@@ -94,6 +100,8 @@ impl Lesson {
             scenario,
             measures,
             questions,
+            view,
+            twist,
         };
         Ok(form.finish(lesson)?)
     }
@@ -137,6 +145,7 @@ fn measure(t: &TableReader<'_>, duration_s: f64) -> Option<Measure> {
     let take = t.choice("take", &takes).or(Take::Mean);
     let of = of?;
     let unit = unit_of(t, of.dimension)?;
+    let places = t.integer("places").between(0..=MOST_PLACES).optional();
     Some(Measure {
         name: name?,
         of,
@@ -144,6 +153,7 @@ fn measure(t: &TableReader<'_>, duration_s: f64) -> Option<Measure> {
         to_s,
         take,
         unit,
+        places: places.and_then(|p| usize::try_from(p).ok()),
     })
 }
 
@@ -230,9 +240,47 @@ fn question(t: &TableReader<'_>, measures: &[Measure]) -> Option<Question> {
             }
         }
     };
+    let (key, part) = key_of(t, &answers, measures);
     Some(Question {
         ask: ask?,
         answers,
         explain: explain?,
+        key,
+        part,
+    })
+}
+
+/// The measure by which a question is answered, and the part that is pointed at: as the file says, else the last that is
+/// measured of those that the answer is reckoned from, and the part that has it.
+fn key_of(t: &TableReader<'_>, answers: &Answers, measures: &[Measure]) -> (usize, Place) {
+    let named: Vec<(&str, usize)> = measures
+        .iter()
+        .enumerate()
+        .map(|(i, m)| (m.name.as_str(), i))
+        .collect();
+    let names = answers.names();
+    let mut last: Option<usize> = None;
+    for (name, i) in &named {
+        let is_asked = names.iter().any(|n| n == name);
+        if is_asked && last.is_none_or(|l| measures[*i].to_s > measures[l].to_s) {
+            last = Some(*i);
+        }
+    }
+    let key = t.choice("key", &named).or(last.unwrap_or(0));
+    let own = measures.get(key).map_or(Place::Outlet, |m| m.of.place);
+    (key, t.choice("part", &PLACES).or(own))
+}
+
+/// What to try afterwards: what happens is checked as the events of the scenario are.
+fn twist_of(t: &TableReader<'_>, scenario: &Scenario, measures: &[Measure]) -> Option<Twist> {
+    let say = words(t, "say", 300, &[]);
+    let watch = words(t, "watch", 600, &[]);
+    let holds = expression(t, "holds", measures);
+    let event = t.table("event").required()?;
+    Some(Twist {
+        say: say?,
+        watch: watch?,
+        event: scenario.event_from_table(&event)?,
+        holds: holds?,
     })
 }

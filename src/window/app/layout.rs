@@ -9,6 +9,7 @@ use crate::window::app::App;
 use crate::window::causes::Wanted;
 use crate::window::charts::{OUTLET, OUTLET_AND_FIRST};
 use crate::window::desk::{Desk, Page, Side};
+use crate::window::lessons::covered_ui;
 use crate::window::look::pieces::{card_of_height, trouble_ui};
 use crate::window::look::theme::{plain, strong};
 use crate::window::look::within::within;
@@ -209,10 +210,12 @@ impl App {
         let t = desk.theme;
         let drills =
             (self.look.page == Page::Drills && self.drills.covered()).then_some(&mut self.drills);
+        let covered = self.lessons.covers(desk.snap);
         card_of_height(ui, t, height, |ui| {
             ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
                 match drills {
                     Some(drills) => drills.left_ui(ui, desk),
+                    None if covered => covered_ui(ui, t),
                     None => {
                         supply::show(ui, desk, &mut self.cutaway.kept);
                         ui.add_space(8.0);

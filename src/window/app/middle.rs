@@ -13,6 +13,7 @@ use crate::window::class::live::Live;
 use crate::window::cutaway::Scene;
 use crate::window::cutaway::geometry::shape_of;
 use crate::window::desk::{Desk, Page};
+use crate::window::lessons;
 use crate::window::outside::{self, May};
 use crate::window::time::jumps;
 use crate::window::told::headline;
@@ -27,6 +28,9 @@ impl App {
             return cycle.words();
         }
         let snap = desk.snap;
+        if let Some(words) = self.lessons.headline(snap) {
+            return words.to_owned();
+        }
         let last = snap.marks_so_far().last();
         let words = headline::headline(
             desk.affairs,
@@ -45,6 +49,10 @@ impl App {
 
     /// The picture with its sentence, from outside or cut open, and what hands do there.
     pub(super) fn picture_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        if self.lessons.covers(desk.snap) {
+            lessons::covered_ui(ui, desk.theme);
+            return;
+        }
         ui.spacing_mut().item_spacing.y = 4.0;
         let dt = if desk.snap.playing && !self.look.still {
             // As it was, not as it would be at the screen's own rate: pictures come at a pace of their own.
@@ -111,6 +119,10 @@ impl App {
 
     /// The charts.
     pub(super) fn charts_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
+        if self.lessons.covers(desk.snap) {
+            lessons::covered_ui(ui, desk.theme);
+            return;
+        }
         let records = self.session.records();
         let kept = self.cutaway.kept;
         let asked = self.charts.show(ui, desk.snap, &records, desk.units, kept);

@@ -31,7 +31,7 @@ use crate::window::faults::FaultsPage;
 use crate::window::files::keep::{Keep, Kept};
 use crate::window::files::{Decision, Files, Way};
 use crate::window::lessons::LessonsPage;
-use crate::window::look::spots;
+use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{self, Theme};
 use crate::window::outside::OutsideView;
 use crate::window::present::Present;
@@ -58,6 +58,8 @@ pub struct App {
     cycle_until_s: Option<f64>,
     /// Stop of the magnifier that a cycle has changed.
     magnified: Option<usize>,
+    /// Where the viewer was before a lesson had him look from elsewhere.
+    looked_from: Option<bool>,
     pub(super) faults: FaultsPage,
     /// The service bench.
     pub bench: BenchPage,
@@ -103,6 +105,7 @@ impl App {
             cycle: None,
             cycle_until_s: None,
             magnified: None,
+            looked_from: None,
             faults: FaultsPage::default(),
             bench,
             causes: CausesPage::default(),
@@ -163,6 +166,7 @@ impl App {
         spots::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
         self.lessons.follow(&snap, &mut send);
+        self.follow_lesson(&snap);
         self.bench.go_on(&snap, &mut send);
         if self.drills.covered() {
             self.look.page = Page::Drills;
@@ -206,6 +210,9 @@ impl App {
                     self.faults.show_all();
                 }
                 self.tour.point(&ctx, &desk);
+                if self.look.page == Page::Lessons && self.lessons.points_at_the_instrument() {
+                    spots::point_at(&ctx, &[Spot::OutletInstrument], &theme);
+                }
             }
             let is_outside = self.outside.is_outside();
             self.present.list_ui(&ctx, &mut desk, is_outside);

@@ -2,14 +2,60 @@
 
 use egui::Ui;
 
+use crate::drill::lesson::View;
 use crate::scenario::Scenario;
-use crate::sim::Command;
+use crate::service::{Device, Fitted, Kit, TestPoint};
+use crate::sim::{Command, Snapshot};
 use crate::window::app::App;
-use crate::window::desk::Desk;
+use crate::window::desk::{Desk, Page};
 use crate::window::files::Way;
+use crate::window::lessons::Show;
 use crate::window::rig::Wish as Asks;
 
 impl App {
+    /// Does what an open lesson wants shown beside its column.
+    pub(super) fn follow_lesson(&mut self, snap: &Snapshot) {
+        for show in self.lessons.take_show() {
+            match show {
+                Show::View(view) => {
+                    let was = self.outside.is_outside();
+                    self.looked_from.get_or_insert(was);
+                    let is_outside = view == View::Outside;
+                    self.outside.stand(f32::from(u8::from(!is_outside)));
+                    if is_outside {
+                        self.hang_a_manometer();
+                    }
+                }
+                Show::Part(part) => self.cutaway.kept = Some(part),
+                Show::NoPart => self.cutaway.kept = None,
+                Show::AsBefore => {
+                    if let Some(was) = self.looked_from.take() {
+                        self.outside.stand(f32::from(u8::from(!was)));
+                    }
+                }
+            }
+        }
+        self.charts.told = self.lessons.told(snap, self.look.units);
+        if self.lessons.covers(snap) && !self.drills.covered() {
+            self.look.page = Page::Lessons;
+        }
+    }
+
+    /// Sees to a manometer at the outlet; an instrument that hangs elsewhere gives way where no more have room.
+    fn hang_a_manometer(&self) {
+        let rack = self.bench.rack();
+        let hangs = rack
+            .seen()
+            .fitted
+            .iter()
+            .any(|f| f.point == TestPoint::Outlet && matches!(f.device, Device::Manometer(_)));
+        let device = Device::Manometer(Kit::default().manometer);
+        if !hangs && !rack.fit(TestPoint::Outlet, device.clone()) {
+            let point = TestPoint::Outlet;
+            rack.replace(0, Fitted { point, device });
+        }
+    }
+
     /// Opens a file, or says what is wrong with it.
     pub fn open(&mut self, path: &std::path::Path) {
         match Scenario::load(path) {

@@ -7,6 +7,7 @@
 mod frame;
 mod ghosts;
 mod paint;
+mod told;
 mod values;
 
 use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
@@ -18,6 +19,7 @@ use self::paint::{
     draw_band, draw_limit, draw_marks, draw_now, draw_time_grid, draw_trace, draw_value_grid,
     head_text, limit_words, line_color, mark_lane, ruler_ui, tick_decimals,
 };
+pub use self::told::{Told, has_a_chart};
 use self::values::{
     bucket_at, fitting_span_s, folded, history_words, quantity_of, settled_range, shown, words_of,
 };
@@ -105,6 +107,8 @@ pub struct Charts {
     pub close: bool,
     /// The charts that are wanted, where not as many as fit.
     pub chosen: Option<&'static [usize]>,
+    /// A prediction beside what was measured.
+    pub told: Option<Told>,
 }
 
 /// The outlet's chart alone, and with that of the first stage.
@@ -125,6 +129,7 @@ impl Default for Charts {
             kept: None,
             close: false,
             chosen: None,
+            told: None,
         }
     }
 }
@@ -210,12 +215,14 @@ impl Charts {
         let size = ui.available_size().max(vec2(1.0, 1.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
         let now = &snap.readings;
+        let told = self.told.as_ref();
+        let told = told.map_or_else(String::new, |told| format!(". {}", told.spoken(units)));
         response.widget_info(|| {
             WidgetInfo::labeled(
                 Role::Image,
                 true,
                 format!(
-                    "Charts over time. Outlet {}, first stage {}, second spring case {}, second seat lift {}",
+                    "Charts over time. Outlet {}, first stage {}, second spring case {}, second seat lift {}{told}",
                     units.low(now.outlet_pa),
                     units.high(now.first.chamber_pa),
                     units.low(now.second.case_pa),
@@ -400,6 +407,12 @@ impl Charts {
                 let whole = plot.expand(5.0).intersect(painter.clip_rect());
                 ring(&painter.with_clip_rect(whole), at, trace.faint, t);
             }
+        }
+        let told = self.told.as_ref();
+        let here = |told: &&Told| traces.iter().any(|trace| trace.channel == told.channel);
+        if let Some(told) = told.filter(here) {
+            let whole = plot.expand(5.0).intersect(painter.clip_rect());
+            told.draw(&painter.with_clip_rect(whole), plot, chart, frame, &y_of);
         }
         self.draw_head(painter, i, plot, frame, &series, &ghosts);
     }

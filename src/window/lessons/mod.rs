@@ -1,6 +1,7 @@
 //! Lessons in the window: predict, watch the rig with the cutaway open, hold the prediction against
 //! what was measured. The lesson measures on a run of its own; the run on show is for the eye.
 
+mod point;
 mod ui;
 
 use std::path::{Path, PathBuf};
@@ -8,12 +9,15 @@ use std::sync::Arc;
 
 use egui::Context;
 
+use self::point::part_of;
+pub use self::point::{Show, covered_ui};
+
 use super::desk::Desk;
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Prediction, Progress, SHIPPED, file_of, in_own_unit,
     unit_on_show, usual_file,
 };
-use crate::sim::{Command, Snapshot};
+use crate::sim::{BranchName, Command, Snapshot};
 use crate::units::{System, number_in};
 use crate::window::desk::work::Work;
 
@@ -37,6 +41,10 @@ enum Stage {
     Told {
         observed: Observed,
         outcomes: Vec<Outcome>,
+        /// The question at whose moment time stands.
+        at: usize,
+        /// Whether the run with the twist is on show.
+        twisted: bool,
     },
 }
 
@@ -104,6 +112,8 @@ pub struct LessonsPage {
     open: Option<Open>,
     path: String,
     said: Option<String>,
+    /// What the window is to show.
+    shows: Vec<Show>,
 }
 
 impl Default for LessonsPage {
@@ -118,6 +128,7 @@ impl Default for LessonsPage {
             open: None,
             path: String::new(),
             said: None,
+            shows: Vec::new(),
         }
     }
 }
@@ -178,13 +189,12 @@ impl LessonsPage {
 
     /// Opens a lesson: its rig stands ready, and its story waits for the predictions.
     fn choose(&mut self, lesson: &Arc<Lesson>, desk: &mut Desk<'_>) {
-        let mut ready = lesson.scenario.clone();
-        ready.events.clear();
-        desk.send.push(Command::Lend(Box::new(ready)));
+        desk.send.push(Command::Lend(Box::new(lesson.ready())));
         desk.send.push(Command::Pause);
         desk.send.push(Command::Rate(1.0));
         let count = lesson.questions.len();
         self.said = None;
+        self.shows.extend([Show::NoPart, Show::View(lesson.view)]);
         self.open = Some(Open {
             lesson: lesson.clone(),
             chosen: vec![None; count],
@@ -233,10 +243,7 @@ impl LessonsPage {
 
     /// Keeps the rig of a lesson as it stands until everything is predicted: what plays before tells the answer.
     pub fn hold(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
-        let waits = |o: &Open| {
-            matches!(o.stage, Stage::Predicting) && snap.scenario.title == o.lesson.scenario.title
-        };
-        if !self.open.as_ref().is_some_and(waits) {
+        if !self.open.as_ref().is_some_and(|o| o.waits(snap)) {
             return;
         }
         let plays = |c: &Command| matches!(c, Command::Play | Command::Step(_) | Command::Act(_));
@@ -251,14 +258,23 @@ impl LessonsPage {
         let Some(open) = &mut self.open else {
             return;
         };
-        let Stage::Running {
-            work,
-            observed,
-            before,
-            hurried,
-        } = &mut open.stage
-        else {
-            return;
+        let end_s = open.lesson.scenario.run.duration_s;
+        let (work, observed, before, hurried) = match &mut open.stage {
+            Stage::Predicting => return,
+            // A twist plays to the end of the lesson's run.
+            Stage::Told { twisted, .. } => {
+                let own = snap.scenario.title == open.lesson.scenario.title;
+                if *twisted && own && snap.playing && snap.readings.time_s >= end_s {
+                    send.extend([Command::Pause, Command::Rate(1.0)]);
+                }
+                return;
+            }
+            Stage::Running {
+                work,
+                observed,
+                before,
+                hurried,
+            } => (work, observed, before, hurried),
         };
         match work.take() {
             Some(Ok(found)) => *observed = Some(found),
@@ -269,16 +285,86 @@ impl LessonsPage {
             }
             None => {}
         }
-        let end_s = open.lesson.scenario.run.duration_s;
-        let through = snap.generation > *before && snap.readings.time_s >= end_s;
+        let is_there = snap.generation > *before;
+        let through = is_there && snap.readings.time_s >= end_s;
         if through && snap.playing {
             send.push(Command::Pause);
             send.push(Command::Rate(1.0));
         }
         // Trouble on show does not keep the answer back: it was measured on another run.
-        let watched = through || *hurried || snap.trouble.is_some();
+        let watched = through || (is_there && *hurried) || snap.trouble.is_some();
         if let (true, Some(found)) = (watched, observed.clone()) {
+            send.extend([
+                Command::Pause,
+                Command::Rate(1.0),
+                Command::LookAt(f64::INFINITY),
+                Command::Step((end_s - snap.front_s).max(0.0)),
+            ]);
             self.tell(found);
+            self.show_moment(0, send);
+        }
+    }
+
+    /// Puts time where a question is answered, and points at the part.
+    fn show_moment(&mut self, question: usize, send: &mut Vec<Command>) {
+        let Some(Open { lesson, stage, .. }) = &mut self.open else {
+            return;
+        };
+        let Stage::Told { observed, at, .. } = stage else {
+            return;
+        };
+        let Some(q) = lesson.questions.get(question) else {
+            return;
+        };
+        *at = question;
+        if let Some(at_s) = observed.at_s.get(q.key) {
+            send.extend([Command::Pause, Command::LookAt(*at_s)]);
+        }
+        self.shows.push(Show::Part(part_of(q.part)));
+    }
+
+    /// Does what the lesson has to try, or goes back to its run as it was.
+    fn turn_twist(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
+        let Some(Open { lesson, stage, .. }) = &mut self.open else {
+            return;
+        };
+        let (Stage::Told { twisted, at, .. }, Some(twist)) = (stage, &lesson.twist) else {
+            return;
+        };
+        *twisted = !*twisted;
+        if !*twisted {
+            let at = *at;
+            send.extend([Command::Pause, Command::SwitchTo(BranchName::default())]);
+            self.show_moment(at, send);
+            return;
+        }
+        // A twist that was played already is there as it was.
+        let own = |k: &&crate::sim::KeptBranch| k.name != BranchName::default();
+        if let Some(kept) = snap.kept.iter().find(own) {
+            send.extend([Command::Pause, Command::SwitchTo(kept.name)]);
+            if kept.until_s < lesson.scenario.run.duration_s {
+                send.push(Command::Play);
+            }
+            return;
+        }
+        let left_s = lesson.scenario.run.duration_s - twist.event.at_s;
+        send.extend([
+            Command::LookAt(twist.event.at_s),
+            Command::Act(twist.event.action),
+            Command::Rate((left_s / WATCHED_S).max(0.1)),
+            Command::Play,
+        ]);
+    }
+
+    /// Back to the run as it was, without a moment of its own.
+    fn leave_twist(&mut self, send: &mut Vec<Command>) {
+        if let Some(Open {
+            stage: Stage::Told { twisted, .. },
+            ..
+        }) = &mut self.open
+            && std::mem::take(twisted)
+        {
+            send.extend([Command::Pause, Command::SwitchTo(BranchName::default())]);
         }
     }
 
@@ -291,7 +377,12 @@ impl LessonsPage {
                 let right = outcomes.iter().filter(|o| o.right).count() as u32;
                 self.progress
                     .note(&open.lesson.id, right, outcomes.len() as u32);
-                open.stage = Stage::Told { observed, outcomes };
+                open.stage = Stage::Told {
+                    observed,
+                    outcomes,
+                    at: 0,
+                    twisted: false,
+                };
                 if let Some(file) = &self.file
                     && let Err(e) = self.progress.save(file)
                 {
@@ -307,7 +398,9 @@ impl LessonsPage {
 
     /// Closes the lesson without a word to the run.
     pub fn forget(&mut self) {
-        self.open = None;
+        if self.open.take().is_some() {
+            self.shows.extend([Show::NoPart, Show::AsBefore]);
+        }
     }
 
     /// Closes the lesson; what ran before goes on as it was left.
@@ -317,6 +410,7 @@ impl LessonsPage {
         {
             desk.send.push(Command::GiveBack);
         }
+        self.shows.extend([Show::NoPart, Show::AsBefore]);
     }
 
     /// Opens a lesson by its short name, for pictures; with `answered` after it, everything is

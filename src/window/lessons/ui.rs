@@ -2,13 +2,16 @@
 
 use egui::{ProgressBar, RichText, TextEdit, Ui};
 
+use super::point::part_of;
 use super::{LessonsPage, Open, Stage};
-use crate::drill::lesson::{Answers, Lesson, Outcome, Question, screen, shown, unit_on_show};
+use crate::drill::lesson::{
+    Answers, Lesson, Observed, Outcome, Question, Twist, screen, shown, unit_on_show,
+};
 use crate::report::letters::capital;
 use crate::units::System;
 use crate::window::desk::Desk;
 use crate::window::look::pieces::radio;
-use crate::window::look::show::THOU;
+use crate::window::look::show::{THOU, clock};
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 use std::sync::Arc;
 
@@ -128,6 +131,9 @@ impl LessonsPage {
         ui.add_space(4.0);
         let mut runs = false;
         let mut goes_on = false;
+        let mut anew = false;
+        let mut turns = false;
+        let mut moment = None;
         match &mut open.stage {
             Stage::Predicting => runs = predicting_ui(ui, &t, open),
             Stage::Running {
@@ -150,30 +156,39 @@ impl LessonsPage {
                     *hurried = true;
                 }
             }
-            Stage::Told { outcomes, observed } => {
+            Stage::Told {
+                outcomes,
+                observed,
+                at,
+                twisted,
+            } => {
                 let right = outcomes.iter().filter(|o| o.right).count();
                 ui.label(title(format!("{right} of {} right", outcomes.len()), 15.0));
                 let questions = open.lesson.questions.iter().zip(outcomes.iter());
                 for (i, (q, o)) in questions.enumerate() {
                     let said = said(q, open.chosen[i], &open.typed[i], system);
                     told_ui(ui, &t, q, &said, o, system);
+                    let shows = i == *at && !*twisted;
+                    if moment_ui(ui, &t, &open.lesson, observed, i, shows, system) {
+                        moment = Some(i);
+                    }
+                }
+                let words =
+                    "Any other moment: click a chart, or drag along the ruler under the charts";
+                ui.label(small(&t, words));
+                if let Some(twist) = &open.lesson.twist {
+                    turns = twist_ui(ui, &t, twist, *twisted, system);
                 }
                 ui.add_space(4.0);
                 ui.label(title("Measured in this run", 13.0));
                 for line in &observed.lines {
                     ui.label(RichText::new(capital(&shown(line, system))).font(plain(12.0)));
                 }
-                ui.label(small(
-                    &t,
-                    "The run stands at its end: drag in the charts to go back to any moment",
-                ));
                 ui.horizontal_wrapped(|ui| {
                     if next.is_some() && ui.button("Next lesson").clicked() {
                         goes_on = true;
                     }
-                    if ui.button("Once more").clicked() {
-                        open.stage = Stage::Predicting;
-                    }
+                    anew = ui.button("Once more").clicked();
                 });
             }
         }
@@ -182,6 +197,17 @@ impl LessonsPage {
         }
         if runs {
             self.run(desk, &ctx);
+        }
+        if turns {
+            self.turn_twist(desk.snap, desk.send);
+        }
+        if let Some(i) = moment {
+            self.leave_twist(desk.send);
+            self.show_moment(i, desk.send);
+        }
+        let again = self.open.as_ref().filter(|_| anew);
+        if let Some(lesson) = again.map(|o| o.lesson.clone()) {
+            self.choose(&lesson, desk);
         }
         if closed {
             self.close(desk);
@@ -252,6 +278,52 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
     };
     ui.label(small(t, words));
     runs
+}
+
+/// The moment at which a question is answered; whether it is to be shown.
+fn moment_ui(
+    ui: &mut Ui,
+    t: &Theme,
+    lesson: &Lesson,
+    observed: &Observed,
+    i: usize,
+    shows: bool,
+    system: System,
+) -> bool {
+    let key = lesson.questions[i].key;
+    let (Some(line), Some(at_s)) = (observed.lines.get(key), observed.at_s.get(key)) else {
+        return false;
+    };
+    let at = clock(*at_s, 0);
+    if shows {
+        let words = format!("Time stands there, {at}: {}", shown(line, system));
+        ui.label(small(t, words));
+        return false;
+    }
+    let words = format!("Show {at}: {}", part_of(lesson.questions[i].part).name());
+    ui.add(egui::Button::new(RichText::new(words).font(plain(12.5))).wrap())
+        .clicked()
+}
+
+/// What there is to try; whether it is to be done, or undone.
+fn twist_ui(ui: &mut Ui, t: &Theme, twist: &Twist, twisted: bool, system: System) -> bool {
+    ui.add_space(4.0);
+    ui.label(title("Now try this", 13.0));
+    ui.label(RichText::new(shown(&twist.say, system)).font(plain(12.5)));
+    let words = format!("Watch: {}", shown(&twist.watch, system));
+    ui.label(RichText::new(words).font(plain(12.5)));
+    let turns = ui
+        .button(if twisted {
+            "Back to the run as it was"
+        } else {
+            "Try it"
+        })
+        .clicked();
+    if twisted {
+        let words = "The run as it was stays in the charts: dashes with the letter A";
+        ui.label(small(t, words));
+    }
+    turns
 }
 
 /// A prediction in words.

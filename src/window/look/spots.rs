@@ -32,6 +32,8 @@ pub enum Spot {
     AllFaults,
     /// The tabs of lessons and drills.
     LessonsTab,
+    /// The instrument at the outlet, from outside.
+    OutletInstrument,
 }
 
 type Marked = Vec<(Spot, Rect)>;

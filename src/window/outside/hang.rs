@@ -12,6 +12,7 @@ use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::Outlook;
 use crate::window::bench::{digital, instruments};
 use crate::window::cutaway::draw::smooth;
+use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 use crate::window::look::within::within;
 
@@ -238,6 +239,9 @@ fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, hig
         let left = |galley: &egui::Galley| place.center().x - 0.5 * galley.size().x;
         painter.galley(pos2(left(&name_), y - NAME), name_.clone(), t.soft);
         painter.galley(pos2(left(&reads_), y), reads_, ink);
+    }
+    if f.point == TestPoint::Outlet {
+        spots::mark(ui, Spot::OutletInstrument, place);
     }
     let id = ui.scope_id().with(("instrument", i));
     let fine = instruments::fineness(&f.device, units);
