@@ -413,7 +413,8 @@ fn moments_parts_and_twists_are_checked_as_they_are_read() {
 
 fn lesson(question: &str) -> Lesson {
     let text = format!(
-        "format = 1\ntitle = \"t\"\nabout = \"a\"\n[scenario]\ntitle = \"s\"\n[scenario.run]\nduration = \"10 s\"\n\
+        "format = 1\ntitle = \"t\"\nabout = \"a\"\n[scenario]\ntitle = \"s\"\n\
+         [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n[scenario.run]\nduration = \"10 s\"\n\
          [[measure]]\nname = \"a\"\nof = \"outlet\"\nat = \"2 s\"\nunit = \"inwc\"\n\
          [[measure]]\nname = \"b\"\nof = \"outlet\"\nat = \"8 s\"\nunit = \"inwc\"\n\
          [[question]]\nask = \"q\"\nexplain = \"e\"\n{question}"
@@ -439,6 +440,8 @@ fn a_number_is_drawn_where_what_was_measured_would_have_given_it() {
     let held = l.held(0, &seen(11.0, 10.8), Prediction::Number(2.0));
     let held = held.expect("held");
     assert_eq!(held.at_s, 8.0);
+    assert!(!held.is_as_said, "it is reckoned from what was said");
+    assert_eq!(held.told, "{10.8 inwc}");
     assert!((held.measured / PA - 10.8).abs() < 1e-3);
     let said = held.number.expect("a number") / PA;
     assert!((said - 9.0).abs() < 1e-3, "{said}");

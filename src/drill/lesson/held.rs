@@ -2,7 +2,7 @@
 //! drawn beside the value that came; what stands before the run; and the run with its twist. Draws nothing.
 
 use super::channel::Channel;
-use super::{Answers, Lesson, Observed, Prediction, Twist};
+use super::{Answers, Expression, Lesson, Observed, Prediction, Twist};
 use crate::scenario::Scenario;
 
 /// How finely the values are gone through, and how often an edge is halved.
@@ -20,10 +20,14 @@ pub struct Held {
     pub at_s: f64,
     /// What it was.
     pub measured: f64,
+    /// The same as it is told, with the quantity in braces.
+    pub told: String,
     /// The values for which the prediction is right; an end that is not there is infinite.
     pub said: Vec<[f64; 2]>,
-    /// The value itself that was predicted, of a number.
+    /// The value itself that follows from what was predicted, of a number.
     pub number: Option<f64>,
+    /// Whether that value is the number that was said, and not reckoned from it.
+    pub is_as_said: bool,
 }
 
 impl Answers {
@@ -106,6 +110,11 @@ impl Lesson {
             of: m.of,
             at_s: *observed.at_s.get(q.key)?,
             measured: m.unit.to_si(value),
+            told: m.written(value),
+            is_as_said: matches!(
+                &q.answers,
+                Answers::Number { right: Expression::Name(name), .. } if *name == m.name
+            ),
             said: said.iter().map(|s| s.map(|x| m.unit.to_si(x))).collect(),
             number: number.map(|x| m.unit.to_si(x)),
         })

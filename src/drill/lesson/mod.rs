@@ -77,7 +77,9 @@ impl Measure {
     /// When it was read: "at 2 min", "highest from 0 s to 1 min".
     fn when(&self) -> String {
         let clock = |s: f64| {
-            if s >= 60.0 && s % 60.0 == 0.0 {
+            if s >= 2.0 * 3600.0 && s % 3600.0 == 0.0 {
+                format!("{} h", s / 3600.0)
+            } else if s >= 60.0 && s % 60.0 == 0.0 {
                 format!("{} min", s / 60.0)
             } else {
                 format!("{s} s")

@@ -50,7 +50,7 @@ impl App {
             .iter()
             .any(|f| f.point == TestPoint::Outlet && matches!(f.device, Device::Manometer(_)));
         let device = Device::Manometer(Kit::default().manometer);
-        if !hangs && !rack.fit(TestPoint::Outlet, device.clone()) {
+        if !hangs && !rack.fit(TestPoint::Outlet, device) {
             let point = TestPoint::Outlet;
             rack.replace(0, Fitted { point, device });
         }

@@ -24,10 +24,14 @@ pub struct Told {
     pub at_s: f64,
     /// What was measured.
     pub measured: f64,
+    /// The same in words.
+    pub reads: String,
     /// The values for which the prediction is right.
     pub said: Vec<[f64; 2]>,
     /// The predicted value itself, where it was a number.
     pub number: Option<f64>,
+    /// Whether that is the number that was said, and not reckoned from it.
+    pub is_as_said: bool,
     /// The prediction as it was chosen; none of a number.
     pub words: Option<String>,
 }
@@ -54,7 +58,7 @@ impl Told {
             (None, words) => words.unwrap_or_default().to_owned(),
         };
         let at = clock(self.at_s, 0);
-        format!("At {at} measured {}, you said {said}", value(self.measured))
+        format!("At {at} measured {}, {} {said}", self.reads, self.verb())
     }
 
     /// Draws both where they belong.
@@ -84,11 +88,12 @@ impl Told {
             }
         }
         ring(painter, pos2(x, y), false, t);
-        let measured = shown(chart.quantity, frame.units, self.measured).0;
-        let words = [
-            format!("measured {measured}"),
-            self.said_words(chart, frame),
-        ];
+        let mut said = self.said_words(chart, frame);
+        let number_y = self.number.map(y_of);
+        if number_y.is_some_and(|y| !plot.y_range().contains(y)) {
+            said += ", off this scale";
+        }
+        let words = [format!("measured {}", self.reads), said];
         let [low, high] = [plot.top() + 0.5 * LINE, plot.bottom() - 0.5 * LINE];
         let y = within(y, low, high);
         let mut said_y = within(at_y.unwrap_or(y), low, high);
@@ -102,9 +107,18 @@ impl Told {
         }
     }
 
+    /// How a number is told: what was said, or what comes of it.
+    fn verb(&self) -> &'static str {
+        match self.number {
+            Some(_) if !self.is_as_said => "what you said makes",
+            _ => "you said",
+        }
+    }
+
     fn said_words(&self, chart: &Chart, frame: &Frame<'_>) -> String {
         if let Some(number) = self.number {
-            return format!("you said {}", shown(chart.quantity, frame.units, number).0);
+            let (number, unit) = shown(chart.quantity, frame.units, number);
+            return format!("{} {number} {unit}", self.verb());
         }
         let words = self.words.as_deref().unwrap_or_default();
         if words.is_empty() || words.chars().count() > MOST_CHARS {

@@ -2,6 +2,7 @@
 //! what was measured. The lesson measures on a run of its own; the run on show is for the eye.
 
 mod point;
+mod show;
 mod ui;
 
 use std::path::{Path, PathBuf};
@@ -9,8 +10,8 @@ use std::sync::Arc;
 
 use egui::Context;
 
-use self::point::part_of;
-pub use self::point::{Show, covered_ui};
+use self::show::part_of;
+pub use self::show::{Show, covered_ui};
 
 use super::desk::Desk;
 use crate::drill::lesson::{

@@ -1,57 +1,17 @@
 //! What a lesson wants shown beside its own column: which picture, the part that is pointed at, the prediction in the
 //! charts, and what is covered until it is made. Not here: the column itself.
 
-use egui::{RichText, Ui};
-
+use super::show::Show;
 use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{Answers, Place, View, shown};
-use crate::service::Which;
 use crate::sim::Snapshot;
 use crate::units::System;
 use crate::window::charts::{Told, has_a_chart};
 use crate::window::look::show::Units;
-use crate::window::look::theme::{Theme, plain};
-use crate::window::told::part::{Part, Piece};
 
 /// The headline while a rig stands shut until it is predicted what it does.
 const STANDS_SHUT: &str =
     "The rig stands shut and empty until you have predicted. “Run the rig” opens it";
-/// What stands in the place of what is covered.
-const COVERED: &str = "Covered until you have predicted: it would tell the answer";
-
-/// What the window is asked to show, once.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Show {
-    /// The picture a lesson is looked at in.
-    View(View),
-    /// A part.
-    Part(Part),
-    /// No part any more.
-    NoPart,
-    /// The picture that was there before the lesson.
-    AsBefore,
-}
-
-/// The part of the pictures that a lesson points at.
-pub(super) fn part_of(place: Place) -> Part {
-    let second = |piece| Part::Of(Which::Second, piece);
-    match place {
-        Place::Container => Part::Container,
-        Place::Valve => Part::Valve,
-        Place::Inlet => Part::Pigtail,
-        Place::FirstChamber => Part::Of(Which::First, Piece::Chamber),
-        Place::FirstSeat => Part::Of(Which::First, Piece::Disc),
-        Place::Passage => Part::Between,
-        Place::SecondBonnet => second(Piece::Bonnet),
-        Place::SecondVent => second(Piece::Vent),
-        Place::SecondSpring => second(Piece::Spring),
-        Place::SecondDiaphragm => second(Piece::Diaphragm),
-        Place::SecondLever => second(Piece::Lever),
-        Place::SecondOrifice => second(Piece::Nozzle),
-        Place::SecondSeat => second(Piece::Disc),
-        Place::Outlet => Part::Outlet,
-    }
-}
 
 impl Open {
     /// Whether the prediction is still to be made, with its rig on show.
@@ -80,6 +40,8 @@ impl Open {
             channel: held.of.recorded.filter(|c| has_a_chart(*c))?,
             at_s: held.at_s,
             measured: held.measured,
+            reads: shown(&held.told, system),
+            is_as_said: held.is_as_said,
             said: held.said,
             number: held.number,
             words,
@@ -123,9 +85,4 @@ impl LessonsPage {
         let open = self.open.as_ref();
         open.is_some_and(|o| o.waits(snap) && o.lesson.asks_for_what_stands())
     }
-}
-
-/// The note in the place of what is covered.
-pub fn covered_ui(ui: &mut Ui, t: &Theme) {
-    ui.label(RichText::new(COVERED).font(plain(14.0)).color(t.soft));
 }

@@ -2,7 +2,7 @@
 
 use egui::{ProgressBar, RichText, TextEdit, Ui};
 
-use super::point::part_of;
+use super::show::part_of;
 use super::{LessonsPage, Open, Stage};
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Question, Twist, screen, shown, unit_on_show,
