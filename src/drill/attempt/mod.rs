@@ -1,5 +1,5 @@
 //! A person at work on a drill: acts ([`act`]), how they are carried out (`perform`), what of them counts (`evidence`),
-//! what of it is known ([`known`]) and was read (`read`), what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), an attempt on a
+//! what of it is known ([`known`]) and was read ([`read`]), what about them is unsafe ([`safety`]), what was made of a test ([`judging`]), the log that nothing is lost from ([`log`], [`folder`]), an attempt on a
 //! thread of its own ([`runner`]), how long a test takes ([`takes`]), and the program's own way through a drill ([`way`]).
 
 pub mod act;
@@ -10,7 +10,7 @@ pub mod known;
 pub mod log;
 mod perform;
 mod person;
-mod read;
+pub mod read;
 mod rules;
 pub mod runner;
 pub mod safety;

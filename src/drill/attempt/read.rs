@@ -6,10 +6,11 @@ use super::act::Act;
 use super::known::lights;
 use super::log::Entry;
 use super::rules::Unsafe;
-use super::safety::reads_right;
 use crate::diagnosis::inference::safety::{self, Danger, Reason};
 use crate::rig::Rig;
-use crate::visit::{self, Deed, ITEMS, Measure, Told, Values};
+use crate::scenario::WhichStage;
+use crate::service::LIMITS;
+use crate::visit::{self, Deed, ITEMS, Id, Measure, Observation, Told, Values, newest};
 
 /// What was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -96,4 +97,20 @@ fn is_of_pressure(why: Reason) -> bool {
             | Reason::FirstOver
             | Reason::Overfilled(_)
     )
+}
+
+/// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under
+/// load. The one rule of marks and of safety.
+pub fn reads_right(stage: WhichStage, after: &[Observation]) -> bool {
+    let read = |some: &[Id]| some.iter().find_map(|id| newest(after, *id));
+    match stage {
+        WhichStage::Second => {
+            let flows = read(&[Id::HalfOutlet]).is_some_and(|pa| LIMITS.flow.holds(pa));
+            let rests = read(&[Id::RestMinute, Id::RestCreep]);
+            flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
+        }
+        WhichStage::First => {
+            read(&[Id::FirstHalf, Id::FirstFull]).is_some_and(|pa| LIMITS.first.holds(pa))
+        }
+    }
 }

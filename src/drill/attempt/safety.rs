@@ -15,7 +15,7 @@ use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
 use crate::service::LIMITS;
 use crate::sim::Simulation;
-use crate::visit::{self, Deed, Id, Observation, Test, Tool, newest};
+use crate::visit::{self, Deed, Test, Tool};
 
 /// The rig as it stood before an act.
 #[derive(Debug, Clone)]
@@ -257,29 +257,15 @@ fn is_carried_off(sim: &Simulation, drill: &Drill) -> bool {
     came.any(|h| h.fault.entry().carried_off.is_some() && !is_in(h.fault))
 }
 
-/// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under
-/// load. The one rule of marks and of safety.
-pub fn reads_right(stage: WhichStage, after: &[Observation]) -> bool {
-    let read = |some: &[Id]| some.iter().find_map(|id| newest(after, *id));
-    match stage {
-        WhichStage::Second => {
-            let flows = read(&[Id::HalfOutlet]).is_some_and(|pa| LIMITS.flow.holds(pa));
-            let rests = read(&[Id::RestMinute, Id::RestCreep]);
-            flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
-        }
-        WhichStage::First => {
-            read(&[Id::FirstHalf, Id::FirstFull]).is_some_and(|pa| LIMITS.first.holds(pa))
-        }
-    }
-}
-
 /// A screw stands right this near to where it was made to \[Pa\] (practice: set to within half an inch).
 const SET_RIGHT_PA: f64 = 0.5 * crate::units::PA_PER_INWC;
 
 #[cfg(test)]
 mod tests {
+    use super::super::read::reads_right;
     use super::*;
     use crate::units::PA_PER_INWC;
+    use crate::visit::{Id, Observation};
 
     /// On which side of each of these numbers the number itself lies: nobody is held to it.
     #[test]
