@@ -224,7 +224,7 @@ fn a_class_is_reported_as_it_was() {
         !names(&read("sheet_001.html")) && read("sheet_001.html").contains("ended, not released")
     );
     assert!(!read("sheet_001.html").contains(">Bo"), "only one's own");
-    well(&["class", "release", &place], "");
+    well(&["class", "release", &place, "--force"], "");
     well(&["class", "report", &place, "--force"], "");
     assert!(
         names(&read("sheet_001.html")) && read("sheet_001.html").contains("no proof of competence")

@@ -89,7 +89,7 @@ fn vent(shelf: &mut Shelf) -> Arc<Drill> {
         );
     }
     let mut d = Drill::read("vent", &text, None).unwrap_or_else(|e| panic!("{e}"));
-    d.faults[0].severity = 0.8;
+    d.faults[0].severity = 0.6;
     d.bag = twostage::visit::Bag::full();
     let found = judge(&d, shelf, &mut |_| true).unwrap_or_else(|e| panic!("{e}"));
     d.worked = Some(Worked::from(&found));
@@ -100,7 +100,17 @@ fn vent(shelf: &mut Shelf) -> Arc<Drill> {
 /// cause, and proves the repair.
 #[test]
 fn a_cure_that_works_is_evidence_and_proof() {
-    let d = vent(&mut shelf());
+    // Beside what leaves lock-up high for good, one lock-up is no proof of the vent.
+    let beside = [
+        "second_vent_blocked",
+        "second_seat_set",
+        "second_seat_hard",
+        "rubber_stiff",
+        "lever_gummed",
+    ];
+    let faults =
+        beside.map(|id| twostage::fault::Fault::named(id).unwrap_or_else(|| panic!("no {id}")));
+    let d = vent(&mut Shelf::of(faults.to_vec()));
     let run = |acts: &[&str]| {
         let (mut a, mut s) =
             Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
