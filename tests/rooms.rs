@@ -631,9 +631,10 @@ fn the_window_knows_its_machine_by_one_file() {
             })
         };
         let all: Vec<&str> = OF_THE_MACHINE.into_iter().filter(named).collect();
-        match name == PLATFORM {
-            true => seen = all.len(),
-            false => wrong.extend(all.iter().map(|word| format!("{name} names `{word}`"))),
+        if name == PLATFORM {
+            seen = all.len();
+        } else {
+            wrong.extend(all.iter().map(|word| format!("{name} names `{word}`")));
         }
     }
     assert!(seen > 6, "{PLATFORM} names only {seen} of them");
