@@ -58,7 +58,10 @@ pub(super) fn first_climbs(values: &Values) -> bool {
     let rest_pa = read(&[Id::FirstRest, Id::FirstCreep]);
     let sure_pa = rest_pa - Id::FirstRest.item().uncertainty(rest_pa);
     let flowing_pa = read(&[Id::FirstHalf, Id::FirstFull]);
-    LIMITS.first_rest.is_passed_by(sure_pa) && !LIMITS.first.is_passed_by(flowing_pa)
+    // Only what was read with gas flowing is right with gas flowing.
+    flowing_pa.is_finite()
+        && LIMITS.first_rest.is_passed_by(sure_pa)
+        && !LIMITS.first.is_passed_by(flowing_pa)
 }
 
 /// Belief from which on gas is taken to come out somewhere until it was looked for there (own: more likely than not).

@@ -404,6 +404,9 @@ pub fn refer(why: Reason) -> String {
             "the first stage stands over {:.0} psig: container pressure reaches parts made for 10 psig",
             pa_to_psi(LIMITS.first_danger.high)
         ),
+        Reason::FirstPegged => "the first stage's gauge is over its range: it may stand at the container's pressure, and parts made for \
+             10 psig with it. A larger gauge tells, fitted with the container shut and the line bled"
+            .to_owned(),
         Reason::Overfilled(i) => format!(
             "{} is far over 80 %: liquid may come to the regulator, and the container's own relief may open; nobody bleeds it down \
              but a qualified person, outdoors and away from flames",

@@ -53,7 +53,7 @@ fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
             format!("{} {unit}", fixed(value, decimals_of(value, usual)))
         }
         Against::Figure(measure) => figure(test, &Figure { measure, value: pa }, system),
-        Against::Plate => format!("{:.0} %", 100.0 * pa),
+        Against::Plate => format!("{} %", fixed(100.0 * pa, decimals_of(100.0 * pa, 0))),
         _ => low(pa, system),
     };
     told.trim_start_matches('+').to_owned()
@@ -72,8 +72,8 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
                 _ => "have its orifice and its pressure looked into",
             };
             return format!(
-                "A burner takes {:.0} % more than its rating plate says: {follows}",
-                100.0 * judged.value
+                "A burner takes {} % more than its rating plate says: {follows}",
+                fixed(100.0 * judged.value, 1)
             );
         }
         Against::Record => ("The outlet in the record", low(judged.value, system)),

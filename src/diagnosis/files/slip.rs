@@ -33,7 +33,6 @@ impl Slip {
         let most_pa = given.filter_map(of).fold(0.0, f64::max);
         let is_first = matches!(ALL[self.item.index()].kind, Scale::Middle);
         is_first
-            && self.is_of_point()
             && most_pa > 0.0
             && of(self.item).is_some_and(|pa| (NEAR..1.0 / NEAR).contains(&(pa / most_pa)))
     }

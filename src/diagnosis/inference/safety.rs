@@ -5,7 +5,7 @@ use crate::diagnosis::files::readings::Readings;
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;
-use crate::visit::{ALL, Id, Scale, Test, Values};
+use crate::visit::{ALL, Id, Item, Scale, Test, Values};
 use serde::Serialize;
 
 /// How much may still be done.
@@ -56,6 +56,8 @@ pub enum Reason {
     Over(Id),
     /// A first stage from which nothing is lit.
     FirstOver,
+    /// Its gauge stands on its pin.
+    FirstPegged,
     /// A container is filled too far: liquid may come to the regulator, and its own relief may open.
     Overfilled(Id),
     /// Leak fluid shows gas.
@@ -75,10 +77,16 @@ pub enum Reason {
 /// What readings demand, with what was told beside them.
 pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
     let (mut danger, mut why) = demand(&readings.values);
+    let already = why.contains(&Reason::FirstOver);
     let mut note = |level: Danger, reason: Reason| {
         danger = danger.max(level);
         why.push(reason);
     };
+    // A gauge on its pin says how much at least: a first stage that pegs it may stand at the container's pressure.
+    let pegged = |(item, over): (&Item, &bool)| *over && item.kind == Scale::Middle;
+    if !already && ALL.iter().zip(&readings.over).any(pegged) {
+        note(Danger::NoFlame, Reason::FirstPegged);
+    }
     match readings.beside.smell {
         None | Some(Smell::Nowhere) => {}
         Some(Smell::Appliance) => note(Danger::ShutOff, Reason::Smelled(Smell::Appliance)),

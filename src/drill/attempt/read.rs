@@ -95,6 +95,7 @@ fn is_of_pressure(why: Reason) -> bool {
             | Reason::FarOver(_)
             | Reason::Over(_)
             | Reason::FirstOver
+            | Reason::FirstPegged
             | Reason::Overfilled(_)
     )
 }

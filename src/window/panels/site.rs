@@ -27,12 +27,13 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
             let air = u.temperature(n.air_k);
             let range = AIR_K.map(|k| u.temperature(k).value);
             let typed = value_ui(ui, "Air", air.value, range, 0.25, air.unit, 0);
-            send(desk, SiteValue::Air, typed.map(|v| u.kelvin(v)));
+            send(desk, SiteValue::Air, n.air_k, typed.map(|v| u.kelvin(v)));
 
             let sun = u.sun(n.sun_w_per_m2);
             let most = u.sun(SUN_W_PER_M2).value;
             let typed = value_ui(ui, "Sun on case", sun.value, [0.0, most], 2.0, sun.unit, 0);
-            send(desk, SiteValue::Sun, typed.map(|v| u.sun_w_per_m2(v)));
+            let to = typed.map(|v| u.sun_w_per_m2(v));
+            send(desk, SiteValue::Sun, n.sun_w_per_m2, to);
 
             let height = u.elevation(n.elevation_m);
             let top = u.elevation(ELEVATION_M).value;
@@ -46,21 +47,31 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>) {
                 height.unit,
                 0,
             );
-            send(desk, SiteValue::Elevation, typed.map(|v| u.metres(v)));
+            let to = typed.map(|v| u.metres(v));
+            send(desk, SiteValue::Elevation, n.elevation_m, to);
         });
 }
 
-fn send(desk: &mut Desk<'_>, value: SiteValue, to: Option<f64>) {
-    if let Some(to) = to {
-        desk.send.push(Command::Act(Action::Site {
-            value,
-            to,
-            over_s: 0.0,
-        }));
+/// How fast the site comes to what is wanted, a second: air in kelvin, sun in W/m², a drive in metres of elevation. At
+/// once it would press and draw the gas of the line and the spring cases as no weather does (own).
+fn per_s(value: SiteValue) -> f64 {
+    match value {
+        SiteValue::Air => 0.1,
+        SiteValue::Sun => 50.0,
+        SiteValue::Elevation => 10.0,
+        SiteValue::Wall => 1.0,
     }
 }
 
-/// A named number; the new value when a hand changed it.
+fn send(desk: &mut Desk<'_>, value: SiteValue, now: f64, to: Option<f64>) {
+    if let Some(to) = to {
+        let over_s = (to - now).abs() / per_s(value);
+        desk.send
+            .push(Command::Act(Action::Site { value, to, over_s }));
+    }
+}
+
+/// A named number, which comes to what is wanted in its own time; the new value when a hand has changed it and let go.
 fn value_ui(
     ui: &mut Ui,
     name: &str,
@@ -71,22 +82,32 @@ fn value_ui(
     decimals: usize,
 ) -> Option<f64> {
     let label = ui.label(name);
-    let mut value = now;
-    let changed = ui
+    let id = ui.scope_id().with(("wanted", name));
+    let held: Option<f64> = ui.data(|d| d.get_temp(id));
+    let mut value = held.unwrap_or(now);
+    let response = ui
         .with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.add(
                 DragValue::new(&mut value)
                     .range(range[0]..=range[1])
                     .speed(speed)
+                    .update_while_editing(false)
                     .suffix(format!(" {unit}"))
                     .custom_formatter(move |v, _| grouped(v, decimals))
                     .custom_parser(|s| s.replace(',', "").replace('−', "-").trim().parse().ok()),
             )
             .labelled_by(label.id)
-            .on_hover_text("Drag, or click and type")
-            .changed()
+            .on_hover_text(
+                "Drag, or click and type: it comes to that in its own time, air 10 °F in a minute",
+            )
         })
         .inner;
     ui.end_row();
-    (changed && value != now).then_some(value)
+    if response.dragged() {
+        ui.data_mut(|d| d.insert_temp(id, value));
+        return None;
+    }
+    ui.data_mut(|d| d.remove_temp::<f64>(id));
+    let let_go = response.drag_stopped() || response.changed();
+    (let_go && value != now).then_some(value)
 }

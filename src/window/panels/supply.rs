@@ -162,6 +162,18 @@ fn valve_words(now: &ContainerReadings) -> &'static str {
 
 fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings) {
     let t = desk.theme.clone();
+    // What was opened before the gas is there lets it out unburned.
+    let fed = desk
+        .snap
+        .readings
+        .containers
+        .iter()
+        .any(|c| c.valve_open > 0.0);
+    let taps = desk.snap.readings.appliances.iter();
+    let open_tap = taps
+        .zip(&desk.snap.rig.appliances)
+        .find(|(a, _)| !fed && a.valve_open > 0.0)
+        .map(|(_, plate)| plate.name.clone());
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let mut turn = |open: f64, over_s: f64| {
@@ -174,6 +186,12 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
         if now.valve_open > 0.0 {
             if ui.button("Shut valve").clicked() {
                 turn(0.0, 1.0);
+            }
+        } else if let Some(name) = &open_tap {
+            let why = format!("The {name} is open: shut every burner and pilot off first, or gas comes out unburned");
+            for words in ["Open slowly", "Open fast"] {
+                ui.add_enabled(false, egui::Button::new(words))
+                    .on_disabled_hover_text(&why);
             }
         } else {
             if ui

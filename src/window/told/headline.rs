@@ -36,7 +36,8 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
         None => doing(a, units),
     };
     match last.filter(|m| (0.0..NEWS_S).contains(&(time_s - m.time_s))) {
-        Some(m) => format!("{}: {body}", capital(&record::mark(m, rig))),
+        // Two sentences: what happened last need not be why.
+        Some(m) => format!("{}. {}", capital(&record::mark(m, rig)), capital(&body)),
         None => capital(&body),
     }
 }
