@@ -346,8 +346,13 @@ fn the_guide_tells_the_rig_that_opens() {
     w.press(Key::Num4);
     w.until("the key lights it again", |a| burns(a, "front burner"));
     w.press(Key::C);
-    w.until("a cycle is gone through", |_| true);
-    w.harness.run_steps(3);
-    let cycle = w.harness.query_all_by_label_contains(" of 6: ").next();
-    assert!(cycle.is_some(), "no cycle");
+    let shown = (0..600).any(|_| {
+        w.harness.run_steps(1);
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        w.harness
+            .query_all_by_label_contains(" of 6: ")
+            .next()
+            .is_some()
+    });
+    assert!(shown, "no cycle");
 }

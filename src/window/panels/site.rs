@@ -97,9 +97,7 @@ fn value_ui(
                     .custom_parser(|s| s.replace(',', "").replace('−', "-").trim().parse().ok()),
             )
             .labelled_by(label.id)
-            .on_hover_text(
-                "Drag, or click and type: it comes to that in its own time, air 10 °F in a minute",
-            )
+            .on_hover_text("Drag, or click and type: it comes to that in its own time")
         })
         .inner;
     ui.end_row();
