@@ -2,7 +2,7 @@
 
 use super::scale::{force, hole_at_psig, missing, rising, speck};
 use super::{Entry, Family, Onset, Remedy};
-use crate::rig::{Seat, Stage};
+use crate::rig::{Seat, Stage, presets};
 use crate::units::System;
 
 /// The worst grain under the second seat \[m\].
@@ -50,12 +50,10 @@ fn nick(stage: &mut Stage, severity: f64) {
 /// Discharge coefficient of a channel in a seat.
 const CHANNEL: f64 = 0.8;
 
-/// Force that seals a sound second seat \[N\], as the preset has it.
-const SEALS_AT_N: f64 = 2.0;
 /// Share of the area left at touch that rubber hardened to its worst does not fill however hard it is pressed (own).
 const SCRATCHES: f64 = 0.005;
 
-/// What hardened rubber wants beyond it to follow the lip \[N\] (own): at its worst a lock-up of about 15 in w.c.
+/// What hardened rubber wants beyond a sound seat's force to follow the lip \[N\] (own): at its worst a lock-up of about 15 in w.c.
 fn hardened_n(severity: f64) -> f64 {
     6.0 * severity + 10.0 * severity * severity
 }
@@ -147,7 +145,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         meaning: |s, units| {
             format!(
                 "seals at {}, never quite",
-                force(SEALS_AT_N + hardened_n(s), units)
+                force(presets::second_stage().seal_force_n + hardened_n(s), units)
             )
         },
         apply: |rig, s| harden(&mut rig.second, s),
