@@ -9,7 +9,7 @@ use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::Id;
 
 /// How many unknowns.
-pub const UNKNOWNS: usize = 18;
+pub const UNKNOWNS: usize = 19;
 /// Which of them is the air temperature: the one that everybody reads.
 pub const AIR: usize = 0;
 
@@ -50,16 +50,19 @@ pub static TABLE: [Unknown; UNKNOWNS] = [
     unknown!("spuds of all burners [ln]", 0.02),
     unknown!("losses of the main line [ln]", 0.15),
     unknown!("propane in the fuel, the rest butane [share]", 0.01),
+    unknown!("volume of the low side [ln]", 0.4),
 ];
 
-/// Those that are of the site, the fuel and the container: known where the rig stands before one.
-const OUTSIDE: [usize; 5] = [AIR, 1, 2, 3, 17];
+/// Those that are of the site, the fuel, the container and the pipe: known where the rig stands before one.
+const OUTSIDE: [usize; 6] = [AIR, 1, 2, 3, 17, VOLUME];
 
 /// Lowest and highest air temperature that is drawn \[K\]: the ambient range of the trade.
 const AIR_K: (f64, f64) = (245.0, 314.0);
 /// Middle of the elevations \[m\], and their place in the table.
 const MIDDLE_M: f64 = 1000.0;
 const ELEVATION: usize = 3;
+/// How much the low side holds, which says how fast a seat fills it and a leak empties it.
+const VOLUME: usize = 18;
 /// Middle of the air temperatures, and of those in which faults of the weather show \[K\].
 const MILD_K: f64 = 284.0;
 const COLD_K: f64 = 264.0;
@@ -201,6 +204,7 @@ impl Unknowns {
         }
         rig.piping.main.minor_loss *= self.by(16).exp();
         rig.piping.main.length_m *= self.by(16).exp();
+        rig.piping.manifold_m3 *= self.by(VOLUME).exp();
     }
 
     fn apply_outside(&self, s: &mut Scenario) {
