@@ -1,7 +1,7 @@
 //! Marks of an attempt, number by number.
 
 use twostage::drill::attempt::log::Entry;
-use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::attempt::safety::{Stop, Unsafe};
 use twostage::drill::marking::grade::{Borne, Done, Grade, Why, marks};
 use twostage::drill::marking::weigh::Weighed;
 use twostage::drill::reasoning::difficulty::Difficulty;
@@ -253,6 +253,7 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::LitWhereGasHadGathered,
         Unsafe::LitWhileGasEscaped,
         Unsafe::LeftLeaking,
+        Unsafe::LitOverStop(Stop::First(6e5)),
     ];
     for act in grave {
         let g = weighed(&d, 10.0, std::slice::from_ref(&act), Some(RIGHT), SURE);
@@ -372,6 +373,45 @@ fn a_cause_counts_whole_in_part_or_by_its_family() {
     assert_eq!(given(&wrong), [0.0, 12.5, 0.0, 0.0, 20.0]);
     let remedy = marked(&d, 10.0, Some((&["second_screw_high"], Remedy::Clear)));
     assert_eq!(remedy.action.given, 0.0);
+}
+
+/// The deed puts right what is wrong, for the cause that it is named for, or it does not: coming near counts nothing, and the
+/// marks say so in the words of the paper. Of two causes each has its half.
+#[test]
+fn an_action_for_a_cause_that_is_near_counts_nothing() {
+    let d = drill(true, &[]);
+    let of = |d: &Drill, named: &[&str], actions: &[Remedy]| {
+        let answer = Finding {
+            cause: named.iter().map(|n| fault(n)).collect(),
+            actions: actions.to_vec(),
+            left: Left::ShutOff,
+        };
+        let g = marks(d, &[], Some(&answer), &SURE);
+        (g.action.given, twostage::report::marks::why(&g.action.why))
+    };
+    let (near, told) = of(&d, &["second_spring_weak"], &[Remedy::Adjust]);
+    assert_eq!(near, 0.0, "{told}");
+    let rule = twostage::report::marks::NOT_NEAR;
+    assert!(told.contains(rule), "{told}");
+    let paper = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/drills.md");
+    let paper = std::fs::read_to_string(paper).expect("a paper");
+    assert!(paper.contains(rule));
+    let repair = fault("spud_clogged")
+        .entry()
+        .puts_right()
+        .next()
+        .expect("one");
+    let two = drill(true, &["spud_clogged"]);
+    let both = ["second_screw_high", "spud_clogged"];
+    assert_eq!(of(&two, &both, &[Remedy::Adjust, repair]).0, 20.0);
+    assert_eq!(of(&two, &both, &[Remedy::Adjust]).0, 10.0);
+    assert_eq!(of(&two, &both[..1], &[Remedy::Adjust]).0, 10.0);
+    // The half that was put right is not the one that was named.
+    let (crossed, told) = of(&two, &both[1..], &[Remedy::Adjust]);
+    assert!(
+        crossed == 0.0 && told.contains("another cause was named for it"),
+        "{told}"
+    );
 }
 
 #[test]
@@ -583,4 +623,89 @@ fn time_counts_for_what_was_found() {
     assert_eq!(marked(&weightless, 10.0, Some(RIGHT)).economy.given, 20.0);
     let wrong = marked(&weightless, 10.0, Some((&["spud_clogged"], Remedy::Adjust)));
     assert_eq!(wrong.economy.given, 0.0);
+}
+
+/// The table of readings that forbid a flame, in the paper, is what the code has: every reason has its row with the limit, and
+/// lighting after it fails the attempt where the row says so. A new reason does not compile without a row.
+#[test]
+fn the_paper_has_every_reading_that_forbids_a_flame() {
+    use twostage::diagnosis::inference::safety::{Danger, Reason, demand};
+    use twostage::service::LIMITS;
+    use twostage::units::{inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
+    use twostage::visit::{ITEMS, Id};
+    let inwc = |pa: f64| format!("low side over {:.0} in w.c.", pa_to_inwc(pa));
+    // Row and what a flame after it is; none for what is told or thought and not read.
+    let row = |why: Reason| -> Option<(String, &str)> {
+        let gas = "grave as long as gas escapes";
+        Some(match why {
+            Reason::FirstOver => (
+                format!(
+                    "first stage over {:.0} psig",
+                    pa_to_psi(LIMITS.first_danger.high)
+                ),
+                "grave",
+            ),
+            Reason::FirstPegged => ("first stage's gauge on its pin".to_owned(), "grave"),
+            Reason::FarOver(_) => (inwc(LIMITS.far_over.high), "grave"),
+            Reason::OverRelief(_) => (
+                format!("low side over {:.0} psig", pa_to_psi(LIMITS.relief.high)),
+                "grave",
+            ),
+            Reason::Overfilled(_) => (
+                format!(
+                    "container over {:.0} % full",
+                    100.0 * LIMITS.fill_caution.high
+                ),
+                "grave",
+            ),
+            Reason::Over(_) => (inwc(LIMITS.lock_up_caution.high), "half"),
+            Reason::Bubbles(_) => ("bubbles at a joint, a burner or a vent".to_owned(), gas),
+            Reason::Heard(_) => ("gas heard".to_owned(), gas),
+            Reason::Loses => ("a leak check that loses".to_owned(), gas),
+            Reason::Smelled(_) | Reason::SmellTold | Reason::Expected(_) => return None,
+        })
+    };
+    let paper = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/drills.md");
+    let paper = std::fs::read_to_string(paper).expect("a paper");
+    let from = paper
+        .find("### Readings that forbid a flame")
+        .expect("its part");
+    let rows: Vec<&str> = paper[from..]
+        .lines()
+        .skip_while(|l| !l.starts_with("|---"))
+        .skip(1)
+        .take_while(|l| l.starts_with('|'))
+        .collect();
+    let read = [
+        (Id::RestMinute, inwc_to_pa(15.0)),
+        (Id::RestMinute, inwc_to_pa(20.0)),
+        (Id::RestMinute, psi_to_pa(2.5)),
+        (Id::FirstRest, psi_to_pa(96.0)),
+        (Id::Fill, 0.9),
+        (Id::SecondVentFlowing, 2.0),
+        (Id::SoundRest, 1.0),
+        (Id::LeakChange, inwc_to_pa(-2.0)),
+    ];
+    let mut found = vec![Reason::FirstPegged];
+    for (id, value) in read {
+        let mut values = [None; ITEMS];
+        values[id.index()] = Some(value);
+        let (danger, why) = demand(&values);
+        assert!(danger > Danger::None && why.len() == 1, "{id:?}: {why:?}");
+        found.extend(why);
+    }
+    for why in &found {
+        let (words, flame) = row(*why).expect("it was read");
+        let has = |l: &&&str| l.contains(&words) && l.ends_with(&format!("| {flame} |"));
+        assert_eq!(
+            rows.iter().filter(has).count(),
+            1,
+            "{words}, {flame}: {rows:#?}"
+        );
+    }
+    assert_eq!(
+        rows.len(),
+        found.len(),
+        "a row that no reason has: {rows:#?}"
+    );
 }
