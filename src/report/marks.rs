@@ -64,6 +64,10 @@ pub fn why(why: &Why) -> String {
                 out.push_str(", and another cause was named for it");
             }
             out.push_str(of_repair((named, *did), would, *done));
+            let half = (0.0..1.0).contains(near) && *near > 0.0 && leaves.is_none();
+            if half && *done != Some(Done::Proved) {
+                out.push_str("; it counts for the cause that was named rightly, which is half of it");
+            }
             if would.is_empty() && *near > 0.0 && !whole {
                 out.push_str("; it counts as far as the readings bear the cause out");
             }

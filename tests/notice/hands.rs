@@ -5,9 +5,9 @@ use twostage::drill::{Act, Attempt, Drill};
 use twostage::sim::Simulation;
 
 /// A drill on a small rig with these burners and faults, without a log.
-struct Work {
-    attempt: Attempt,
-    sim: Simulation,
+pub struct Work {
+    pub attempt: Attempt,
+    pub sim: Simulation,
 }
 
 const BURNERS: &str =
@@ -33,12 +33,12 @@ impl Work {
         Self { attempt, sim }
     }
 
-    fn new(fault: &str, severity: f64) -> Self {
+    pub fn new(fault: &str, severity: f64) -> Self {
         Self::on(BURNERS, fault, severity, "")
     }
 
     /// Does these acts, and says what rules the last one broke.
-    fn does(&mut self, acts: &[&str]) -> Vec<String> {
+    pub fn does(&mut self, acts: &[&str]) -> Vec<String> {
         let mut broken = Vec::new();
         for words in acts {
             let act = Act::parse(words, self.sim.rig()).unwrap_or_else(|e| panic!("{words}: {e}"));
@@ -64,7 +64,7 @@ fn start(drill: &Arc<Drill>) -> (Attempt, Simulation) {
 /// A fault that shows nothing of what these rules look at.
 const QUIET: (&str, f64) = ("flame_sensor_dead", 0.5);
 
-fn quiet() -> Work {
+pub fn quiet() -> Work {
     Work::new(QUIET.0, QUIET.1)
 }
 
@@ -368,7 +368,7 @@ fn a_rig_is_not_left_in_use_as_it_is() {
 
 const AGAINST: &str = "lit against a reading";
 
-const STOP: &str = "lit after a reading that is a stop";
+pub const STOP: &str = "lit after a reading that is a stop";
 
 /// Over 25 psig between the stages at rest, or over 14 in w.c. behind them, nothing is lit until it is put right (common
 /// practice): by hand or by a test, whatever was judged. It is one deed, and before it was read nobody knew. Over 25 psig it is
@@ -382,6 +382,12 @@ fn nothing_is_lit_against_a_reading() {
         assert_eq!(work.does(&rest), Vec::<String>::new());
         work.does(acts)
     };
+    let inwc = {
+        let mut work = second();
+        work.does(&["light cooktop", "test lock-up"]);
+        work.sim.readings().outlet_pa / 249.0889
+    };
+    assert!((14.0..18.0).contains(&inwc), "{inwc} in w.c.");
     let both = [(first as fn() -> Work, STOP), (second, AGAINST)];
     for (work, rule) in both {
         for judged in [
@@ -430,88 +436,8 @@ fn nothing_is_lit_against_a_reading() {
     assert!(after(&mut quiet(), &["light cooktop"]).is_empty());
 }
 
-/// So far a nicked second seat lets this rig rise over 14 in w.c. in a minute, and not over 18.
-const SOME_OVER: f64 = 0.5;
-
-/// A gauge by itself tells as much as a test does, in whatever state of the rig; one on its pin is a stop until a larger one has
-/// been on; a low side over 18 in w.c. and a container too full are stops too. A larger reading is known to nobody who read a
-/// smaller one.
-#[test]
-fn every_reading_that_is_a_stop_fails_who_lights_after_it() {
-    let lost = || Work::new("first_seat_disc_lost", 0.9);
-    // Not in one of the three states in which a reading counts as evidence.
-    let by_hand = [
-        "light cooktop",
-        "off all",
-        "read first stage",
-        "light cooktop",
-    ];
-    assert_eq!(lost().does(&by_hand), [STOP]);
-    let pegged = "read first stage with dial 15 psi";
-    assert_eq!(lost().does(&[pegged, "light cooktop"]), [STOP]);
-    let mut work = lost();
-    work.does(&[pegged]);
-    let told = &work.attempt.entries()[0].told;
-    let said = twostage::report::visit::told(told, work.sim.rig(), twostage::units::System::Us);
-    assert!(said[0].contains("only a larger gauge tells"), "{said:?}");
-    // A gauge that a stage in order would peg as well says nothing.
-    let small = ["read first stage with dial 5 psi", "light cooktop"];
-    assert!(lost().does(&small).is_empty());
-    assert!(quiet().does(&small).is_empty());
-    // Over 13 psig and under 25 the small gauge is on its pin, and a larger one tells that it is no stop.
-    let some = || Work::new("first_screw_high", 0.6);
-    let first_psi = {
-        let mut work = some();
-        work.does(&["light cooktop", "off all", "wait 2 min"]);
-        work.sim.readings().first.chamber_pa / 6894.757
-    };
-    assert!((15.0..25.0).contains(&first_psi), "{first_psi} psig");
-    let rest = ["light cooktop", "off all", "wait 2 min", pegged];
-    assert_eq!(
-        some().does(&[&rest[..], &["light cooktop"]].concat()),
-        [STOP]
-    );
-    let larger = [
-        &rest[..],
-        &["read first stage with dial 30 psi", "light cooktop"],
-    ]
-    .concat();
-    assert!(some().does(&larger).is_empty());
-    // What stood on its pin is lit against once.
-    let twice = [&rest[..], &["light cooktop", "off all", "light cooktop"]].concat();
-    assert!(some().does(&twice).is_empty());
-    // A low side far over 14 in w.c., and a container too full.
-    let far = || Work::new("second_seat_disc_lost", 0.9);
-    assert_eq!(far().does(&["read outlet", "light cooktop"]), [STOP]);
-    let full = || Work::new("container_overfilled", 0.9);
-    assert_eq!(full().does(&["weigh 1", "light cooktop"]), [STOP]);
-    assert!(full().does(&["light cooktop"]).is_empty());
-    assert!(quiet().does(&["weigh 1", "light cooktop"]).is_empty());
-}
-
-/// After a reading that is a stop a look at the vents or the first stage is made at rest, and lights nothing; the first stage
-/// that is read over it by that very test is not looked at again with gas flowing.
-#[test]
-fn a_look_after_a_stop_lights_nothing() {
-    let lit = |work: &Work| work.sim.moment().modes.appliances.iter().any(|m| m.lit);
-    for (acts, burns) in [
-        (&["test first stage"][..], false),
-        (&["test lock-up", "test vent"], false),
-        (&["test vent"], true),
-    ] {
-        let mut work = Work::new("first_seat_disc_lost", 0.9);
-        assert!(work.does(acts).is_empty(), "{acts:?}");
-        assert_eq!(lit(&work), burns, "{acts:?}");
-        let told = &work.attempt.entries().last().expect("an act").told;
-        assert_eq!(told.left_unlit(), !burns, "{acts:?}");
-        let said = twostage::report::visit::told(told, work.sim.rig(), twostage::units::System::Us);
-        let words = said.iter().any(|s| s.contains("so nothing was lit"));
-        assert_eq!(words, !burns, "{said:?}");
-    }
-    let mut work = quiet();
-    work.does(&["test first stage"]);
-    assert!(lit(&work));
-}
+/// So far a nicked second seat lets this rig rise over 14 in w.c., and not over 18.
+const SOME_OVER: f64 = 0.8;
 
 /// One deed is charged once: the judgement alone where nothing was lit after it, the flame where it was.
 #[test]
