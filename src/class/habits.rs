@@ -84,8 +84,10 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
 fn looks(act: &Act, told: &Told) -> bool {
     let Act::Do(doing) = act else { return false };
     match doing {
-        visit::Act::Look | visit::Act::Listen | visit::Act::Fluid(_) => true,
-        visit::Act::Test(
+        visit::Act::Look
+        | visit::Act::Listen
+        | visit::Act::Fluid(_)
+        | visit::Act::Test(
             Test::LeakCheck | Test::Joints | Test::NewPiping | Test::Vent | Test::Look,
         ) => true,
         visit::Act::Test(_) => !lights(act, told) && tells_by_sense(told),
