@@ -382,12 +382,20 @@ fn nothing_is_lit_against_a_reading() {
         assert_eq!(work.does(&rest), Vec::<String>::new());
         work.does(acts)
     };
-    let inwc = {
+    let minute = {
+        use twostage::visit::{Id, Measure, Told};
         let mut work = second();
         work.does(&["light cooktop", "test lock-up"]);
-        work.sim.readings().outlet_pa / 249.0889
+        let Told::Test { figures, .. } = &work.attempt.entries()[1].told else {
+            panic!("a test");
+        };
+        let at = |f: &&twostage::visit::Figure| f.measure == Measure::Read(Id::RestMinute);
+        figures.iter().find(at).expect("a minute").value / 249.0889
     };
-    assert!((14.0..18.0).contains(&inwc), "{inwc} in w.c.");
+    assert!(
+        (14.3..18.0).contains(&minute),
+        "{minute} in w.c. after a minute"
+    );
     let both = [(first as fn() -> Work, STOP), (second, AGAINST)];
     for (work, rule) in both {
         for judged in [
@@ -436,8 +444,8 @@ fn nothing_is_lit_against_a_reading() {
     assert!(after(&mut quiet(), &["light cooktop"]).is_empty());
 }
 
-/// So far a nicked second seat lets this rig rise over 14 in w.c., and not over 18.
-const SOME_OVER: f64 = 0.8;
+/// So far a nicked second seat lets this rig rise over 14 in w.c. in a minute, and not over 18.
+const SOME_OVER: f64 = 0.7;
 
 /// One deed is charged once: the judgement alone where nothing was lit after it, the flame where it was.
 #[test]
