@@ -190,7 +190,10 @@ fn from_a_name_to_a_released_attempt() {
     w.wait_to_show("2 attempts, 1 under way");
     elsewhere(&place, "Bo", &["listen".to_owned()]);
     w.wait_to_show("Listen");
-    // Bo is at work on the same drill: it takes a tick first.
+    // Bo is at work on the same drill: it takes a tick first, one by one too.
+    w.click("Release: Ada, Since the rain");
+    w.steps(1);
+    assert!(w.shows("Not released, for its answer could be heard"));
     w.click("Release although somebody is at work on it");
     w.steps(1);
     w.click("Release all that ended (1)");

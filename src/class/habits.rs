@@ -10,7 +10,7 @@ use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;
 use crate::rig::Rig;
 use crate::service::TestPoint;
-use crate::visit::{self, Deed, Effect, Id, Measure, Scale, Test, Told};
+use crate::visit::{self, Deed, Effect, Id, Measure, Scale, Test, Told, Tool};
 use std::collections::BTreeSet;
 
 /// A habit.
@@ -56,7 +56,7 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
     let judged = first(&|(_, a)| matches!(a, Act::Note(..) | Act::Answer(_)));
     let answered = first(&|(_, a)| matches!(a, Act::Answer(_)));
     let lit = first(&|(e, a)| lights(a, &e.told));
-    let looked = first(&|(_, a)| looks(a));
+    let looked = first(&|(e, a)| looks(a, &e.told));
     let measured = first(&|(e, _)| measures(&e.told));
     let sought = !entries
         .iter()
@@ -79,18 +79,35 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
 }
 
 /// Whether an act looks, listens or seeks leaks before it lights anything: the test of the vents puts leak fluid on them at rest
-/// first, and who looks and listens looks.
-fn looks(act: &Act) -> bool {
-    let Act::Do(act) = act else { return false };
-    matches!(
-        act,
+/// first, and who looks and listens looks. Any other test does where it lit nothing and told what was heard, seen or bubbled, as a
+/// lock-up tells what is heard at rest; one that lights first does not.
+fn looks(act: &Act, told: &Told) -> bool {
+    let Act::Do(doing) = act else { return false };
+    match doing {
         visit::Act::Look
-            | visit::Act::Listen
-            | visit::Act::Fluid(_)
-            | visit::Act::Test(
-                Test::LeakCheck | Test::Joints | Test::NewPiping | Test::Vent | Test::Look
-            )
-    )
+        | visit::Act::Listen
+        | visit::Act::Fluid(_)
+        | visit::Act::Test(
+            Test::LeakCheck | Test::Joints | Test::NewPiping | Test::Vent | Test::Look,
+        ) => true,
+        visit::Act::Test(_) => !lights(act, told) && tells_by_sense(told),
+        _ => false,
+    }
+}
+
+/// Whether a test told what eyes, ears or leak fluid had of the rig.
+fn tells_by_sense(told: &Told) -> bool {
+    let Told::Test { figures, .. } = told else {
+        return false;
+    };
+    let of_sense = |id: Id| {
+        let item = id.item();
+        matches!(item.kind, Scale::Words(_))
+            && matches!(item.tool, Tool::Eyes | Tool::Ears | Tool::LeakFluid)
+    };
+    figures
+        .iter()
+        .any(|f| matches!(f.measure, Measure::Read(id) if of_sense(id)))
 }
 
 /// Whether an act lit something, by the rule that safety goes by. A test of the vents that found gas at rest lit nothing.
@@ -98,19 +115,9 @@ fn lights(act: &Act, told: &Told) -> bool {
     let Act::Do(act) = act else { return false };
     match act {
         visit::Act::Light(_) | visit::Act::Reset(_) | visit::Act::Do(Deed::Light { .. }) => true,
-        visit::Act::Test(Test::Vent) => tells_flowing(told),
-        visit::Act::Test(test) => test_lights(*test),
+        visit::Act::Test(test) => test_lights(*test) && !told.left_unlit(),
         _ => false,
     }
-}
-
-/// Whether the vents were looked at with gas flowing.
-fn tells_flowing(told: &Told) -> bool {
-    let Told::Test { figures, .. } = told else {
-        return false;
-    };
-    let flowing = [Id::FirstVentFlowing, Id::SecondVentFlowing].map(Measure::Read);
-    figures.iter().any(|f| flowing.contains(&f.measure))
 }
 
 /// Whether an instrument or leak fluid was read.

@@ -40,6 +40,8 @@ pub struct ClassList {
     pub word: Option<String>,
     /// Short names of the drills in their order; each is a file of that name in `drills`.
     pub drills: Vec<String>,
+    /// Whether what comes next follows that order, which the instructor gave, and not what each can.
+    pub in_order: bool,
     /// People, by their numbers.
     pub trainees: Vec<Trainee>,
 }
@@ -75,6 +77,7 @@ impl ClassList {
             pass: USUAL_PASS,
             word: None,
             drills: Vec::new(),
+            in_order: false,
             trainees: Vec::new(),
         }
     }
@@ -197,6 +200,7 @@ impl ClassList {
             pass: root.number("pass").between(0.0..=100.0).or(USUAL_PASS),
             word: root.text("word").at_most_chars(40).optional(),
             drills: drills_of(&root),
+            in_order: root.boolean("in_order").or(false),
             trainees: trainees_of(&root),
         };
         form.finish(list)
@@ -208,12 +212,14 @@ impl ClassList {
         let mut out = String::from(
             "# A class of fault drills, kept by `twostage class`. The names of people stand here and nowhere else in this\n\
              # folder: attempts and reports for others carry the `id` of a person. Numbers and names may be changed by hand;\n\
-             # an `id` may not, or its attempts are nobody's. Drills stand in their order, each a file in `drills`.\n",
+             # an `id` may not, or its attempts are nobody's. Drills stand in their order, each a file in `drills`;\n\
+             # with `in_order` it is the order in which they come next, without it that follows from what each can.\n",
         );
         let _ = writeln!(out, "format = {FORMAT}");
         let _ = writeln!(out, "class = {}", text(&self.title));
         let _ = writeln!(out, "id = {}", text(&self.id));
         let _ = writeln!(out, "pass = {}", self.pass);
+        let _ = writeln!(out, "in_order = {}", self.in_order);
         if let Some(word) = &self.word {
             let _ = writeln!(out, "word = {}", text(word));
         }

@@ -40,6 +40,8 @@ pub enum Why {
     ComesBack(Family),
     /// All were tried; this one was missed.
     Again,
+    /// It is the next of the instructor's order.
+    InOrder,
 }
 
 /// The choice.
@@ -67,6 +69,29 @@ fn due(items: &[Item], past: &[Past], family: Family) -> bool {
         .rev()
         .position(|p| items[p.item].families.contains(&family));
     last.is_some_and(|ago| ago >= AFTER && !past[past.len() - 1 - ago].success)
+}
+
+/// The next drill of the instructor's order: the first that was not tried; before it one of a family that was missed and has
+/// waited, as otherwise. None where all were tried and none is to come back.
+pub fn next_in_order(skill: &Skill, items: &[Item], past: &[Past]) -> Option<Choice> {
+    let past: Vec<Past> = past
+        .iter()
+        .copied()
+        .filter(|p| p.item < items.len())
+        .collect();
+    let mut fresh = (0..items.len()).filter(|i| !past.iter().any(|p| p.item == *i));
+    let of = |item: usize, why: Why| Choice {
+        item,
+        chance: skill.chance(&items[item].families, items[item].hard),
+        why,
+    };
+    let back = fresh.clone().find_map(|i| {
+        let mut families = items[i].families.iter().copied();
+        let family = families.find(|f| due(items, &past, *f))?;
+        Some(of(i, Why::ComesBack(family)))
+    });
+    back.or_else(|| fresh.next().map(|i| of(i, Why::InOrder)))
+        .or_else(|| again(skill, items, &past))
 }
 
 /// The next drill; none where all were tried and none is to come back.

@@ -3,7 +3,7 @@
 
 use super::habits::{Habit, Kept, habits};
 use super::list::{ClassList, Trainee};
-use super::next::{Choice, Past, next};
+use super::next::{Choice, Past, next, next_in_order};
 use super::rating::{Item, Outcome, Rated, difficulty, families, rate};
 use super::tries::{Tries, Try};
 use crate::drill::marking::grade::{Grade, grade, same};
@@ -274,8 +274,14 @@ pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
     let told = rate(list.trainees.len(), &items, &released);
     let person = |(i, marked): (usize, Vec<Marked>)| Person {
         trainee: list.trainees[i].clone(),
-        advice: advice(&marked, drills, &rated, i, Reader::Instructor),
-        told: advice(&marked, drills, &told, i, Reader::Owner),
+        advice: advice(
+            &marked,
+            drills,
+            (&rated, list.in_order),
+            i,
+            Reader::Instructor,
+        ),
+        told: advice(&marked, drills, (&told, list.in_order), i, Reader::Owner),
         marked,
     };
     Standing {
@@ -286,7 +292,13 @@ pub fn standing(list: &ClassList, drills: &Drills, tries: &Tries) -> Standing {
     }
 }
 
-fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize, reader: Reader) -> Advice {
+fn advice(
+    marked: &[Marked],
+    drills: &Drills,
+    (rated, in_order): (&Rated, bool),
+    who: usize,
+    reader: Reader,
+) -> Advice {
     if let Some(open) = marked.iter().rev().find(|m| m.of.is_open()) {
         return Advice::GoOn(open.of.name.drill.clone());
     }
@@ -301,7 +313,8 @@ fn advice(marked: &[Marked], drills: &Drills, rated: &Rated, who: usize, reader:
             })
         })
         .collect();
-    match next(&rated.skills[who], &rated.items, &past) {
+    let choose = if in_order { next_in_order } else { next };
+    match choose(&rated.skills[who], &rated.items, &past) {
         Some(choice) => Advice::Try(drills[choice.item].0.clone(), choice),
         None => Advice::NothingLeft,
     }

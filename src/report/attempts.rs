@@ -9,7 +9,7 @@ use crate::drill::attempt::rig_of;
 use crate::drill::marking::grade::{Grade, Hit, Why, grade, same};
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::{Drill, Left};
-use crate::report::drills::total;
+use crate::report::drills::{both_counts, done_and_said, total};
 use crate::report::letters::quoted;
 use crate::report::{marks, telling};
 use crate::units::{csv_field, plain};
@@ -146,7 +146,7 @@ pub(super) fn escaped(text: &str) -> String {
 /// The attempts as CSV, a row each.
 pub fn csv(attempts: &[Attempt]) -> String {
     let mut out = String::from(
-        "who,begun,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,evidence_points,action_points,economy_points,safety_points,total,failed,unsafe,path\n",
+        "who,begun,drill,level,cause,said,right,left,minutes,best_minutes,cause_points,evidence_points,action_points,economy_points,safety_points,total,failed,unsafe_done,unsafe_said,unsafe,path\n",
     );
     for a in attempts {
         let rules: Vec<&str> = a.grade.noticed.iter().map(super::drills::rule).collect();
@@ -157,7 +157,7 @@ pub fn csv(attempts: &[Attempt]) -> String {
             .map_or_else(String::new, |s| format!("{:.1}", s / 60.0));
         let _ = writeln!(
             out,
-            "{},{},{},{},{},{},{},{},{:.1},{best},{},{},{},{},{},{},{},{},{}",
+            "{},{},{},{},{},{},{},{},{:.1},{best},{},{},{},{},{},{},{},{},{},{},{}",
             csv_field(&a.who),
             a.begun.map_or_else(String::new, Date::rfc3339),
             csv_field(&a.drill),
@@ -174,6 +174,8 @@ pub fn csv(attempts: &[Attempt]) -> String {
             a.number(|g| g.safety.given),
             a.number(Grade::total),
             u8::from(a.grade.failed.is_some()),
+            a.grade.unsafe_acts,
+            a.grade.unsafe_said,
             csv_field(&rules.join("; ")),
             csv_field(&path.join(" > "))
         );
@@ -205,12 +207,13 @@ pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
         "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>Fault drills</title><style>{STYLE}</style></head><body>\n<h1>Fault drills</h1>\n"
     );
     let right = attempts.iter().filter(|a| a.right).count();
-    let unsafe_acts: usize = attempts.iter().map(|a| a.grade.unsafe_acts).sum();
+    let sum = |of: fn(&Grade) -> usize| attempts.iter().map(|a| of(&a.grade)).sum::<usize>();
+    let both = both_counts(sum(|g| g.unsafe_acts), sum(|g| g.unsafe_said));
     let _ = writeln!(
         out,
         "<p>{}, {right} with the right cause, {}. A drill teaches how to look and when to stop; local codes and the licensed technician decide on a real rig.</p>",
         telling::count(attempts.len(), "attempt"),
-        telling::count(unsafe_acts, "unsafe act")
+        both.unwrap_or_else(|| "nothing unsafe".to_owned())
     );
     table(&mut out, attempts);
     matrix(&mut out, attempts);
@@ -255,7 +258,7 @@ fn table(out: &mut String, attempts: &[Attempt]) {
             escaped(said),
             a.left.unwrap_or("-"),
             a.minutes(),
-            a.grade.unsafe_acts,
+            done_and_said(&a.grade),
             a.marks()
                 .map_or_else(|| "-".to_owned(), |g| format!("{:.0}", g.total()))
         );

@@ -1,11 +1,13 @@
 //! Drills in words, in either system of units: what was told, what was unsafe.
 
-use super::visit::{decided, low, verdict};
+use super::prose::prose;
+use super::telling::count;
+use super::visit::{decided, high, low, verdict};
 use crate::drill::attempt::judging::Judging;
-use crate::drill::attempt::safety::Unsafe;
+use crate::drill::attempt::safety::{Stop, Unsafe};
 use crate::drill::marking::grade::{Grade, Why};
 use crate::rig::Rig;
-use crate::service::Joint;
+use crate::service::{Joint, LIMITS};
 use crate::units::System;
 
 /// All marks in a line: how many, or that the attempt failed and by what.
@@ -56,8 +58,34 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LeftWithTheFault => "left in use with the fault in it",
         Unsafe::LeftAfterBurst => "left in use with a regulator that only a burst of flow helped",
         Unsafe::LitAgainstReading => "lit against a reading",
+        Unsafe::LitOverStop(_) => "lit after a reading that is a stop",
         Unsafe::Forbidden(_) => "forbidden in this drill",
         Unsafe::CalledSafe(_) => "a danger judged to be a pass",
+    }
+}
+
+/// How much was unsafe, in words: what was done apart from what was said; nothing where nothing was.
+pub fn unsafe_counts(g: &Grade) -> Option<String> {
+    both_counts(g.unsafe_acts, g.unsafe_said)
+}
+
+/// The same of counts.
+pub fn both_counts(done: usize, said: usize) -> Option<String> {
+    let done = (done > 0).then(|| count(done, "unsafe act"));
+    let said = (said > 0).then(|| format!("{} called a pass", count(said, "danger")));
+    match (done, said) {
+        (Some(done), Some(said)) => Some(format!("{done}, {said}")),
+        (done, said) => done.or(said),
+    }
+}
+
+/// The same in a cell of a table: "1 done", "2 said".
+pub fn done_and_said(g: &Grade) -> String {
+    match (g.unsafe_acts, g.unsafe_said) {
+        (0, 0) => "0".to_owned(),
+        (done, 0) => format!("{done} done"),
+        (0, said) => format!("{said} said"),
+        (done, said) => format!("{done} done, {said} said"),
     }
 }
 
@@ -171,10 +199,39 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         Unsafe::LitAgainstReading => {
             "What had been read forbids a flame until it is put right, and something was lit".to_owned()
         }
+        Unsafe::LitOverStop(stop) => format!(
+            "{}: burners off, shut the container and leave it to a qualified technician. Something was lit instead",
+            stop_words(*stop, system)
+        ),
         Unsafe::Forbidden(because) => because.clone(),
         Unsafe::CalledSafe(test) => format!(
             "What {} read forbids a flame, and it was judged to be a pass",
             test.words()
+        ),
+    }
+}
+
+/// What was read that is a stop.
+fn stop_words(stop: Stop, system: System) -> String {
+    match stop {
+        Stop::First(pa) => format!(
+            "The first stage had been read at {}, over {}: container pressure behind parts made for {}",
+            high(pa, system),
+            high(LIMITS.first_danger.high, system),
+            prose("10 psi", system)
+        ),
+        Stop::FirstPegged(pa) => format!(
+            "The first stage's gauge had stood on its pin, over {}, and no larger one has told how much it is: it may be the container's pressure",
+            high(pa, system)
+        ),
+        Stop::LowSide(pa) => format!(
+            "The low side had been read at {}, far over {}",
+            low(pa, system),
+            limit(system)
+        ),
+        Stop::Overfilled(share) => format!(
+            "A container had been found {:.0} % full, and liquid may come to the regulator",
+            100.0 * share
         ),
     }
 }
@@ -192,5 +249,5 @@ fn place(joint: Joint, rig: &Rig) -> String {
 }
 
 fn limit(system: System) -> String {
-    low(crate::service::LIMITS.lock_up_caution.high, system)
+    low(LIMITS.lock_up_caution.high, system)
 }

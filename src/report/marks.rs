@@ -12,6 +12,9 @@ use crate::fault::{Fault, Remedy};
 use crate::units::System;
 use crate::visit::{Scale, Test, Told};
 
+/// The rule of an action for another cause, as the paper has it.
+pub const NOT_NEAR: &str = "coming near counts nothing";
+
 /// Most causes told by name.
 const NAMED: usize = 4;
 
@@ -57,13 +60,16 @@ pub fn why(why: &Why) -> String {
                 None if *helps && !would.is_empty() => of_help(named, would),
                 None => of_action((named, *did), would, (*near, *too_much, *done)),
             };
+            if leaves.is_some() && *near <= 0.0 && *done != Some(Done::Proved) {
+                out.push_str(", and another cause was named for it");
+            }
             out.push_str(of_repair((named, *did), would, *done));
+            let half = (0.0..1.0).contains(near) && *near > 0.0 && leaves.is_none();
+            if half && *done != Some(Done::Proved) {
+                out.push_str("; it counts for the cause that was named rightly, which is half of it");
+            }
             if would.is_empty() && *near > 0.0 && !whole {
-                out.push_str(if *near < 1.0 {
-                    "; it counts as far as the answer comes near the cause and the readings bear it out"
-                } else {
-                    "; it counts as far as the readings bear the cause out"
-                });
+                out.push_str("; it counts as far as the readings bear the cause out");
             }
             out
         }
@@ -208,7 +214,7 @@ fn of_action(
     let name = capital(&doing(named, " and "));
     let proved = done == Some(Done::Proved);
     if would.is_empty() && near <= 0.0 && !proved {
-        format!("{name} would put it right, but another cause was named for it")
+        format!("{name} would put it right, but another cause was named for it: {NOT_NEAR}")
     } else if would.is_empty() && proved && !is_other(named, did) {
         format!("{name} put it right")
     } else if would.is_empty() {

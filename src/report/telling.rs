@@ -106,7 +106,7 @@ const HARD: u8 = 3;
 /// How a drill deals with what is judged.
 pub fn judging(exam: bool) -> &'static str {
     if exam {
-        "An exam: tests tell numbers, you judge each of them; how right that is you hear at the end. What is unsafe you hear at once, as the rig would tell it."
+        "An exam: tests tell numbers, you judge each of them; how right that is you hear at the end. What you do that is unsafe you hear at once, as the rig would tell it."
     } else {
         "Training: tests tell numbers, you judge each of them and hear at once how right that is."
     }

@@ -7,11 +7,11 @@ pub use super::judged::{bounds, decided, outcome, verdict};
 pub use super::letters::capital;
 use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
-use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, temperature_text};
+use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temperature_text};
 use crate::units::{Dimension, System, format, inwc_to_pa};
 use crate::visit::{
-    Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, Looks, Measure,
-    Reply, Step, Test, TestResult, Told,
+    Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, LeftUnlit,
+    Looks, Measure, Reply, Step, Test, TestResult, Told, left_unlit,
 };
 
 /// The caution that goes with what follows from a visit.
@@ -151,25 +151,28 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             of(Measure::FirstAtRest).map(|v| format!("{v} at rest")),
             of(Measure::FirstFlowing).map(|v| format!("{v} flowing")),
             of(Measure::InletFlowing).map(|v| format!("inlet {v} flowing")),
+            unlit_look(result.test, &result.figures),
         ]),
         _ => {
             let told = result.observations.iter();
             let words = |o: &crate::visit::Observation| {
                 format!("{} {}", o.item.item().words, value(o.item, o.value, system))
             };
-            let left = was_left_unlit(result.test, |id| result.read(id).is_some());
-            let told = told.map(words).chain(left.then(|| LEFT_UNLIT.to_owned()));
+            let told = told.map(words).chain(unlit_look(result.test, &result.figures));
             told.collect::<Vec<_>>().join("; ")
         }
     }
 }
 
-/// What is said where gas at a vent kept a test from lighting anything.
-const LEFT_UNLIT: &str = "gas comes at rest, so nothing was lit to look again with gas flowing";
-
-/// Whether gas at a vent kept a test from lighting anything: what was `read` ends before it.
-fn was_left_unlit(test: Test, read: impl Fn(Id) -> bool) -> bool {
-    test == Test::Vent && read(Id::SecondVentRest) && !read(Id::SecondVentFlowing)
+/// What is said where a test lit nothing to look again with gas flowing, and why.
+fn unlit_look(test: Test, figures: &[Figure]) -> Option<String> {
+    let why = match left_unlit(test, figures)? {
+        LeftUnlit::Gas => "gas comes at rest",
+        LeftUnlit::Reading => "what was read forbids a flame",
+    };
+    Some(format!(
+        "{why}, so nothing was lit to look again with gas flowing"
+    ))
 }
 
 /// A low side under this has nothing in it to speak of \[in w.c.\] (own: a column is read to a tenth).
@@ -351,6 +354,10 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
     }
 }
 
+/// What is said of a gauge on its pin at the first stage.
+const PINNED: &str =
+    "; only a larger gauge tells whether it is the first stage's own or the container's pressure";
+
 /// What a gauge shows.
 pub fn shown(s: Shown, is_low: bool, system: System) -> String {
     match s {
@@ -401,9 +408,12 @@ pub fn told(t: &Told, rig: &Rig, system: System) -> Vec<String> {
                 let text = |pa: f64| shown(Shown::Value(pa), *is_low, system);
                 format!(", moved between {} and {}", text(least), text(most))
             });
+            // A pin says how much at least, and between the stages that may be anything up to the container's pressure.
+            let pinned = *point == TestPoint::FirstStage && *reading == Shown::OverRange;
+            let more = if pinned { PINNED } else { "" };
             let reading = shown(*reading, *is_low, system);
             format!(
-                "{}: {reading} on the {}{moved}",
+                "{}: {reading} on the {}{moved}{more}",
                 point.name(rig),
                 instrument(gauge)
             )
@@ -465,11 +475,7 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
     if *still_moving {
         out.push("still moving".to_owned());
     }
-    if was_left_unlit(*test, |id| {
-        figures.iter().any(|f| f.measure == Measure::Read(id))
-    }) {
-        out.push(LEFT_UNLIT.to_owned());
-    }
+    out.extend(unlit_look(*test, figures));
     if *spoiled {
         out.push(match test {
             Test::LeakCheck => format!(

@@ -80,6 +80,8 @@ pub struct Bench<'a> {
     pub(super) lighting: Lighting,
     /// Whether what must not be done is refused with the reason; where not, it is done, and the rig answers.
     pub refuses: bool,
+    /// Whether a look that can do without a flame may light one to look again with gas flowing.
+    pub lights: bool,
     /// Whether only the figures count: nothing is recorded, and a rig that hunts is watched for less long.
     pub(super) figures_only: bool,
 }
@@ -111,6 +113,7 @@ impl<'a> Bench<'a> {
             found: Vec::new(),
             lighting: Lighting::default(),
             refuses: true,
+            lights: true,
             figures_only: false,
         }
     }

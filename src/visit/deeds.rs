@@ -174,6 +174,15 @@ impl Deed {
 }
 
 impl Deed {
+    /// Whether a rig answers for itself when it is done where it must not be: in a drill, which counts it, it is done then, and
+    /// only the bench refuses it. The others cannot be done at all where they are refused.
+    pub fn is_answered(self) -> bool {
+        matches!(
+            self,
+            Self::SwapHose | Self::SwapRegulator | Self::Flush | Self::OpenValve { .. }
+        )
+    }
+
     /// The tool it takes, if any.
     pub fn tool(self) -> Option<Tool> {
         Some(match self {

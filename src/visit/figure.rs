@@ -1,6 +1,7 @@
 //! Figures of a test, read or worked out, its steps and its record: plain data.
 
 use super::item::Id;
+use super::test::Test;
 use serde::{Deserialize, Serialize};
 
 /// What a figure is: read, or worked out of what was read.
@@ -123,4 +124,41 @@ pub struct TracePoint {
     pub first_stage_pa: f64,
     /// Regulator inlet \[Pa\].
     pub inlet_pa: f64,
+}
+
+/// What kept a look that is made at rest and with gas flowing from lighting anything.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeftUnlit {
+    /// Gas at a vent.
+    Gas,
+    /// A reading that forbids a flame, of this test or of one before.
+    Reading,
+}
+
+/// Whether a test that looks at rest and with gas flowing lit nothing: what was read ends before it. The one rule of what is
+/// told, of safety and of habits.
+pub fn left_unlit(test: Test, figures: &[Figure]) -> Option<LeftUnlit> {
+    let read = |id: Id| figures.iter().find(|f| f.measure == Measure::Read(id));
+    let any = |ids: &[Id]| ids.iter().any(|id| read(*id).is_some());
+    let (rest, flowing): (&[Id], &[Id]) = match test {
+        Test::Vent => (
+            &[Id::FirstVentRest, Id::SecondVentRest],
+            &[Id::FirstVentFlowing, Id::SecondVentFlowing],
+        ),
+        Test::FirstStage => (
+            &[Id::FirstRest, Id::FirstCreep],
+            &[Id::FirstHalf, Id::FirstFull],
+        ),
+        _ => return None,
+    };
+    let gas = rest
+        .iter()
+        .filter_map(|id| read(*id))
+        .any(|f| f.value > 0.0);
+    let why = if test == Test::Vent && gas {
+        LeftUnlit::Gas
+    } else {
+        LeftUnlit::Reading
+    };
+    (any(rest) && !any(flowing)).then_some(why)
 }

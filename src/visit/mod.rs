@@ -38,7 +38,7 @@ pub use act::{Act, ActError, GRAMMAR, Which, WordFor, unknown as unknown_act};
 pub use bench::{Bench, Progress, VisitError, prepare};
 pub use deeds::{Deed, DeedDone, Effect};
 pub use errand::{Job, JobState, Outbound, send};
-pub use figure::{Figure, Measure, Step, TracePoint};
+pub use figure::{Figure, LeftUnlit, Measure, Step, TracePoint, left_unlit};
 pub use follow::Reply;
 pub use hands::{Cure, cure, make_safe, perform, under_pressure};
 pub use hindrance::{Hindrance, NothingLit};

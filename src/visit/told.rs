@@ -1,7 +1,7 @@
 //! What an act gave, as a log keeps it: a test without record and verdict, so that who reads it judges.
 
 use super::deeds::{Deed, Effect};
-use super::figure::{Figure, Measure};
+use super::figure::{Figure, Measure, left_unlit};
 use super::item::Id;
 use super::sight::Burner;
 use super::test::Test;
@@ -79,6 +79,11 @@ impl Told {
             _ => {}
         }
         self
+    }
+
+    /// Whether it is of a test that lit nothing to look again with gas flowing.
+    pub fn left_unlit(&self) -> bool {
+        matches!(self, Self::Test { test, figures, .. } if left_unlit(*test, figures).is_some())
     }
 
     /// The caution that belongs to the act.

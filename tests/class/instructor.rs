@@ -443,3 +443,87 @@ fn the_expert_knows_the_class() {
         "{words}"
     );
 }
+
+/// Somebody at a retry of one drill holds back that drill, and not the others.
+#[test]
+fn who_is_at_work_holds_back_that_drill_alone() {
+    let folder = Folder::new("others");
+    let place = class(&folder, 2);
+    for drill in ["1", "2"] {
+        let try_it = ["class", "try", &place, "--who", "1", "--drill", drill];
+        well(&try_it, "look\nanswer nothing replace shut off\n");
+    }
+    well(
+        &["class", "try", &place, "--who", "2", "--drill", "1"],
+        "look\n",
+    );
+    let out = twostage(&["class", "release", &place], "");
+    let (said, told) = (
+        String::from_utf8_lossy(&out.stdout).into_owned(),
+        String::from_utf8_lossy(&out.stderr).into_owned(),
+    );
+    assert!(
+        out.status.success() && said.starts_with("1 attempt released"),
+        "{said}{told}"
+    );
+    let held = "1 attempt not released, for its answer could be heard: Since the rain";
+    assert!(told.contains(held) && told.contains("Trainee 2"), "{told}");
+    let released: Vec<bool> = stands(&place).people[0]
+        .marked
+        .iter()
+        .map(|m| m.of.released)
+        .collect();
+    assert_eq!(released, [false, true]);
+    // That one alone, by its name, is refused still.
+    let out = twostage(&["class", "release", &place, "--drill", "1"], "");
+    assert_eq!(out.status.code(), Some(2));
+}
+
+/// An order that the instructor gives is what comes next, for the owner too; by what each can where it is asked for.
+#[test]
+fn an_order_that_was_given_is_followed() {
+    use twostage::class::next::Why;
+    let folder = Folder::new("order");
+    let place = class(&folder, 1);
+    let next = || match stands(&place).people[0].advice(Reader::Owner).clone() {
+        Advice::Try(name, choice) => (name, choice.why),
+        other => panic!("{other:?}"),
+    };
+    let drills = super::common::DRILLS;
+    assert_eq!(next(), (drills[0].to_owned(), Why::InOrder));
+    let try_it = ["class", "try", &place, "--who", "1", "--drill", "1"];
+    well(&try_it, "look\nanswer nothing replace shut off\n");
+    assert_eq!(next(), (drills[1].to_owned(), Why::InOrder));
+    let told = well(&["class", "next", &place, "--who", "1"], "");
+    assert!(
+        told.contains("the next of the instructor's order") && !told.contains('%'),
+        "{told}"
+    );
+    well(&["class", "add", &place, "--next", "skill"], "");
+    assert_eq!(next().1, Why::Near);
+    well(&["class", "add", &place, "--next", "order"], "");
+    assert_eq!(next().1, Why::InOrder);
+}
+
+/// Who hears that it is quiet in a lock-up has listened before lighting; who lights for it has not.
+#[test]
+fn a_lock_up_that_lit_nothing_listened() {
+    let folder = Folder::new("listened");
+    let place = class(&folder, 3);
+    for (who, acts) in [
+        ("1", "test lock-up\nlight all\n"),
+        ("2", "light half\ntest lock-up\n"),
+        ("3", "read outlet\nlight all\n"),
+    ] {
+        well(
+            &["class", "try", &place, "--who", who, "--drill", "1"],
+            acts,
+        );
+    }
+    let kept: Vec<Option<bool>> = stands(&place)
+        .people
+        .iter()
+        .map(|p| p.marked[0].kept[0])
+        .collect();
+    assert_eq!(kept, [Some(true), Some(false), Some(false)]);
+}

@@ -1,6 +1,6 @@
 //! Adaptive practice on people whose skill is known, and what comes back.
 
-use twostage::class::next::{Past, WANTED, Why, next};
+use twostage::class::next::{Past, WANTED, Why, next, next_in_order};
 use twostage::class::rating::{Item, Outcome, Skill, of_score, rate};
 use twostage::diagnosis::library::random::Random;
 use twostage::fault::Family;
@@ -241,6 +241,41 @@ fn families_are_mixed_and_what_was_missed_comes_back() {
         success: true,
     });
     assert_eq!(next(&rated.skills[0], few, &all), None);
+}
+
+/// In an order the next is the first that was not tried, whatever its chance; a family that was missed comes back after three
+/// others, and a missed drill when all were tried.
+#[test]
+fn an_order_is_followed_and_what_was_missed_comes_back() {
+    let families = [0, 1, 2, 3, 4, 0, 5].map(|i| Family::ALL[i]);
+    let items: Vec<Item> = families
+        .iter()
+        .map(|f| Item {
+            families: vec![*f],
+            hard: of_score(60.0),
+        })
+        .collect();
+    let rated = rate(1, &items, &[]);
+    let went = |misses: &[usize]| {
+        let mut past: Vec<Past> = Vec::new();
+        let mut out = Vec::new();
+        while let Some(c) = next_in_order(&rated.skills[0], &items, &past) {
+            let success = !misses.contains(&c.item) || past.iter().any(|p| p.item == c.item);
+            past.push(Past {
+                item: c.item,
+                success,
+            });
+            out.push((c.item, c.why));
+        }
+        out
+    };
+    let plain: Vec<usize> = went(&[]).iter().map(|c| c.0).collect();
+    assert_eq!(plain, [0, 1, 2, 3, 4, 5, 6]);
+    // The first was missed: its family comes back once three others lie between, before the fifth.
+    let missed = went(&[0]);
+    assert_eq!(missed[4], (5, Why::ComesBack(families[0])));
+    assert_eq!(missed[5], (4, Why::InOrder));
+    assert_eq!(missed.last(), Some(&(0, Why::Again)));
 }
 
 #[test]

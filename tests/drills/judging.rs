@@ -93,6 +93,23 @@ fn a_danger_called_a_pass_is_unsafe() {
         assert!(other.noticed.is_empty() && other.safety.given == 20.0);
         assert!(other.total() >= pass.total() + 10.0);
     }
+    // Said and not done.
+    assert_eq!((pass.unsafe_acts, pass.unsafe_said), (0, 1));
+    // In training it is told with the judgement, in an exam with the marks.
+    for (exam, told_at_once) in [(false, true), (true, false)] {
+        let folder = Folder::new(if exam { "said-exam" } else { "said" });
+        let text = text.replace("exam = true", &format!("exam = {exam}"));
+        let file = folder.file("small.toml", &text);
+        let log = folder.path("a.attempt").display().to_string();
+        let input = "light half\ntest lock-up\njudge pass\nquit\n";
+        let out = twostage(
+            &["drill", "try", &file, "--who", "Ada", "--log", &log],
+            input,
+        );
+        let said = String::from_utf8_lossy(&out.stdout).into_owned();
+        let words = "UNSAFE, a danger judged to be a pass: ";
+        assert_eq!(said.contains(words), told_at_once, "{said}");
+    }
     // What is too low is out of its limit and no danger: judged wrongly, and no more.
     let low = Drill::read(
         "low.toml",

@@ -5,9 +5,9 @@ use twostage::drill::{Act, Attempt, Drill};
 use twostage::sim::Simulation;
 
 /// A drill on a small rig with these burners and faults, without a log.
-struct Work {
-    attempt: Attempt,
-    sim: Simulation,
+pub struct Work {
+    pub attempt: Attempt,
+    pub sim: Simulation,
 }
 
 const BURNERS: &str =
@@ -33,12 +33,12 @@ impl Work {
         Self { attempt, sim }
     }
 
-    fn new(fault: &str, severity: f64) -> Self {
+    pub fn new(fault: &str, severity: f64) -> Self {
         Self::on(BURNERS, fault, severity, "")
     }
 
     /// Does these acts, and says what rules the last one broke.
-    fn does(&mut self, acts: &[&str]) -> Vec<String> {
+    pub fn does(&mut self, acts: &[&str]) -> Vec<String> {
         let mut broken = Vec::new();
         for words in acts {
             let act = Act::parse(words, self.sim.rig()).unwrap_or_else(|e| panic!("{words}: {e}"));
@@ -64,7 +64,7 @@ fn start(drill: &Arc<Drill>) -> (Attempt, Simulation) {
 /// A fault that shows nothing of what these rules look at.
 const QUIET: (&str, f64) = ("flame_sensor_dead", 0.5);
 
-fn quiet() -> Work {
+pub fn quiet() -> Work {
     Work::new(QUIET.0, QUIET.1)
 }
 
@@ -368,18 +368,36 @@ fn a_rig_is_not_left_in_use_as_it_is() {
 
 const AGAINST: &str = "lit against a reading";
 
+pub const STOP: &str = "lit after a reading that is a stop";
+
 /// Over 25 psig between the stages at rest, or over 14 in w.c. behind them, nothing is lit until it is put right (common
-/// practice): by hand or by a test, whatever was judged. It is one deed, and before it was read nobody knew.
+/// practice): by hand or by a test, whatever was judged. It is one deed, and before it was read nobody knew. Over 25 psig it is
+/// a stop, and what is lit fails the attempt; over 14 in w.c. and not over 18 it is none.
 #[test]
 fn nothing_is_lit_against_a_reading() {
     let first = || Work::new("first_seat_disc_lost", 0.9);
-    let second = || Work::new("second_seat_nick", 0.8);
+    let second = || Work::new("second_seat_nick", SOME_OVER);
     let rest = ["light cooktop", "test lock-up"];
     let after = |work: &mut Work, acts: &[&str]| {
         assert_eq!(work.does(&rest), Vec::<String>::new());
         work.does(acts)
     };
-    for work in [first, second] as [fn() -> Work; 2] {
+    let minute = {
+        use twostage::visit::{Id, Measure, Told};
+        let mut work = second();
+        work.does(&["light cooktop", "test lock-up"]);
+        let Told::Test { figures, .. } = &work.attempt.entries()[1].told else {
+            panic!("a test");
+        };
+        let at = |f: &&twostage::visit::Figure| f.measure == Measure::Read(Id::RestMinute);
+        figures.iter().find(at).expect("a minute").value / 249.0889
+    };
+    assert!(
+        (14.3..18.0).contains(&minute),
+        "{minute} in w.c. after a minute"
+    );
+    let both = [(first as fn() -> Work, STOP), (second, AGAINST)];
+    for (work, rule) in both {
         for judged in [
             &[][..],
             &["judge pass"],
@@ -393,7 +411,7 @@ fn nothing_is_lit_against_a_reading() {
                 "test flow pressure",
             ] {
                 let acts = [judged, &[light]].concat();
-                assert_eq!(after(&mut work(), &acts), [AGAINST], "{acts:?}");
+                assert_eq!(after(&mut work(), &acts), [rule], "{acts:?}");
             }
         }
         // Once.
@@ -407,7 +425,7 @@ fn nothing_is_lit_against_a_reading() {
         ] {
             assert!(after(&mut work(), &[act]).is_empty(), "{act}");
         }
-        assert!(!after(&mut work(), &["shut", "light cooktop"]).contains(&AGAINST.to_owned()));
+        assert!(!after(&mut work(), &["shut", "light cooktop"]).contains(&rule.to_owned()));
         // A new regulator gives leave to see whether that was it.
         let new = [
             "off all",
@@ -418,17 +436,16 @@ fn nothing_is_lit_against_a_reading() {
             "open",
         ];
         let lit = [&new[..], &["light cooktop"]].concat();
-        assert!(!after(&mut work(), &lit).contains(&AGAINST.to_owned()));
+        assert!(!after(&mut work(), &lit).contains(&rule.to_owned()));
         // Not read is not known.
-        assert!(
-            !work()
-                .does(&["light cooktop"])
-                .contains(&AGAINST.to_owned())
-        );
+        assert!(!work().does(&["light cooktop"]).contains(&rule.to_owned()));
     }
     // A rig in order: read at rest, and lit.
     assert!(after(&mut quiet(), &["light cooktop"]).is_empty());
 }
+
+/// So far a nicked second seat lets this rig rise over 14 in w.c. in a minute, and not over 18.
+const SOME_OVER: f64 = 0.7;
 
 /// One deed is charged once: the judgement alone where nothing was lit after it, the flame where it was.
 #[test]
@@ -445,14 +462,17 @@ fn a_judgement_and_the_flame_after_it_are_one_deed() {
             work.attempt.entries(),
             work.attempt.answer(),
         );
-        (g.noticed, g.unsafe_acts, g.safety.given)
+        let counts = (g.unsafe_acts, g.unsafe_said);
+        (g.noticed, counts, g.safety.given, g.failed.is_some())
     };
     let said = Unsafe::CalledSafe(twostage::visit::Test::LockUp);
-    assert_eq!(told(&["off all"]), (vec![said], 1, 10.0));
-    assert_eq!(
-        told(&["light all"]),
-        (vec![Unsafe::LitAgainstReading], 1, 10.0)
+    assert_eq!(told(&["off all"]), (vec![said], (0, 1), 10.0, false));
+    let (noticed, counts, safety, failed) = told(&["light all"]);
+    assert!(
+        matches!(noticed[..], [Unsafe::LitOverStop(_)]),
+        "{noticed:?}"
     );
+    assert_eq!((counts, safety, failed), ((1, 0), 0.0, true));
 }
 
 /// What a burst of flow carried off a seat leaves a regulator that let gas by: it is replaced, or left shut off (the catalogue's

@@ -10,6 +10,7 @@ mod heard;
 mod marks;
 mod senses;
 mod stage;
+mod stops;
 mod verdicts;
 mod watches;
 

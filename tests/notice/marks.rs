@@ -1,7 +1,7 @@
 //! Marks of an attempt, number by number.
 
 use twostage::drill::attempt::log::Entry;
-use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::attempt::safety::{Stop, Unsafe};
 use twostage::drill::marking::grade::{Borne, Done, Grade, Why, marks};
 use twostage::drill::marking::weigh::Weighed;
 use twostage::drill::reasoning::difficulty::Difficulty;
@@ -253,6 +253,7 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::LitWhereGasHadGathered,
         Unsafe::LitWhileGasEscaped,
         Unsafe::LeftLeaking,
+        Unsafe::LitOverStop(Stop::First(6e5)),
     ];
     for act in grave {
         let g = weighed(&d, 10.0, std::slice::from_ref(&act), Some(RIGHT), SURE);
@@ -372,6 +373,47 @@ fn a_cause_counts_whole_in_part_or_by_its_family() {
     assert_eq!(given(&wrong), [0.0, 12.5, 0.0, 0.0, 20.0]);
     let remedy = marked(&d, 10.0, Some((&["second_screw_high"], Remedy::Clear)));
     assert_eq!(remedy.action.given, 0.0);
+}
+
+/// The deed puts right what is wrong, for the cause that it is named for, or it does not: coming near counts nothing, and the
+/// marks say so in the words of the paper. Of two causes each has its half.
+#[test]
+fn an_action_for_a_cause_that_is_near_counts_nothing() {
+    let d = drill(true, &[]);
+    let of = |d: &Drill, named: &[&str], actions: &[Remedy]| {
+        let answer = Finding {
+            cause: named.iter().map(|n| fault(n)).collect(),
+            actions: actions.to_vec(),
+            left: Left::ShutOff,
+        };
+        let g = marks(d, &[], Some(&answer), &SURE);
+        (g.action.given, twostage::report::marks::why(&g.action.why))
+    };
+    let (near, told) = of(&d, &["second_spring_weak"], &[Remedy::Adjust]);
+    assert_eq!(near, 0.0, "{told}");
+    let rule = twostage::report::marks::NOT_NEAR;
+    assert!(told.contains(rule), "{told}");
+    let paper = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/drills.md");
+    let paper = std::fs::read_to_string(paper).expect("a paper");
+    assert!(paper.contains(rule));
+    let repair = fault("spud_clogged")
+        .entry()
+        .puts_right()
+        .next()
+        .expect("one");
+    let two = drill(true, &["spud_clogged"]);
+    let both = ["second_screw_high", "spud_clogged"];
+    assert_eq!(of(&two, &both, &[Remedy::Adjust, repair]).0, 20.0);
+    assert_eq!(of(&two, &both, &[Remedy::Adjust]).0, 10.0);
+    assert_eq!(of(&two, &both[..1], &[Remedy::Adjust]).0, 10.0);
+    let (one, told) = of(&two, &both[..1], &[Remedy::Adjust, repair]);
+    assert!(one == 10.0 && told.contains("half of it"), "{one}: {told}");
+    // The half that was put right is not the one that was named.
+    let (crossed, told) = of(&two, &both[1..], &[Remedy::Adjust]);
+    assert!(
+        crossed == 0.0 && told.contains("another cause was named for it"),
+        "{told}"
+    );
 }
 
 #[test]

@@ -8,7 +8,7 @@ use crate::class::{ClassFolder, ClassList};
 use crate::cli::{Failure, complain, say};
 use crate::drill::making::shipped::easy_to_hard;
 use crate::form::read_file;
-use crate::report::class::still_open;
+use crate::report::class::{free_and_held, still_open, titles_of};
 use crate::report::telling::count;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -22,7 +22,7 @@ struct Into {
     /// File with the names of trainees, one a line
     #[arg(long, value_name = "FILE")]
     names: Option<PathBuf>,
-    /// Drill: a sealed file, or the short name of a shipped one; again for more, in the order in which they are listed
+    /// Drill: a sealed file, or the short name of a shipped one; again for more, in the order in which they come next
     #[arg(long, value_name = "DRILL")]
     drill: Vec<String>,
     /// All shipped drills, from easy to hard
@@ -72,9 +72,30 @@ pub(super) struct New {
     name: String,
     #[command(flatten)]
     with: Into,
+    /// What somebody should try next follows the order of the drills, or what each can; the order, where --drill gives one
+    #[arg(long, value_enum)]
+    next: Option<NextBy>,
     /// Word that opens the instructor's page in the window; it keeps eyes from straying, no more
     #[arg(long)]
     word: Option<String>,
+}
+
+/// What the next drill follows from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum NextBy {
+    /// The order of the drills.
+    Order,
+    /// What each can.
+    Skill,
+}
+
+impl NextBy {
+    /// Sets it: as it is asked for, else by the order where one of two drills or more was given. Shipped ones alone stand from
+    /// easy to hard, which is nobody's order.
+    fn set(asked: Option<Self>, into: &Into, list: &mut ClassList) {
+        let given = into.drill.len() > 1;
+        list.in_order = asked.map_or(given, |by| by == Self::Order);
+    }
 }
 
 /// Makes a class.
@@ -90,6 +111,7 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
         list.choose_word(word);
     }
     let drills = args.with.gather(&mut list)?;
+    NextBy::set(args.next, &args.with, &mut list);
     let class = ClassFolder::make(&args.place.folder, list, &drills).map_err(wrong)?;
     say(&head(&class));
     Ok(())
@@ -102,17 +124,23 @@ pub(super) struct Add {
     place: Place,
     #[command(flatten)]
     with: Into,
+    /// What somebody should try next follows the order of the drills, or what each can
+    #[arg(long, value_enum)]
+    next: Option<NextBy>,
 }
 
 /// Puts people or drills into a class.
 pub(super) fn add(args: &Add) -> Result<(), Failure> {
     let mut class = open(&args.place.folder)?;
-    if args.with.is_empty() {
+    if args.with.is_empty() && args.next.is_none() {
         return Err(Failure::wrong(
-            "error: nothing is told that should be put in\n  try: --trainee, --names, --drill or --shipped".to_owned(),
+            "error: nothing is told that should be put in\n  try: --trainee, --names, --drill, --shipped or --next".to_owned(),
         ));
     }
     let drills = args.with.gather(&mut class.list)?;
+    if let Some(by) = args.next {
+        class.list.in_order = by == NextBy::Order;
+    }
     class.take_in(&drills).map_err(wrong)?;
     say(&head(&class));
     Ok(())
@@ -164,9 +192,11 @@ pub(super) fn list(args: &List) -> Result<(), Failure> {
         }
     }
     let (drills, _) = class.all_drills();
-    out.push_str(
-        "\nDrills, as they are listed; `class next` tells which of them each should try next:\n",
-    );
+    out.push_str(if class.list.in_order {
+        "\nDrills, in the order in which they come next; what was missed comes back, as `class next` tells:\n"
+    } else {
+        "\nDrills, as they are listed; `class next` tells which of them each should try next, by what each can:\n"
+    });
     for (i, name) in class.list.drills.iter().enumerate() {
         let of = drills.iter().find(|(n, _)| n == name);
         let title = of.map_or(name.as_str(), |(_, d)| d.title.as_str());
@@ -212,19 +242,32 @@ pub(super) fn release(args: &Release) -> Result<(), Failure> {
     });
     let wanted: Vec<AttemptName> = wanted.map(|t| t.name.clone()).collect();
     // It cannot be taken back, so it is told before.
-    let (_, standing) = all_of(&class)?;
-    let open = still_open(&standing.people, &wanted);
-    if let (Some(at_work), false) = (&open.at_work, args.force) {
+    let (drills, standing) = all_of(&class)?;
+    let (free, held) = free_and_held(&standing.people, &wanted);
+    let at_work = still_open(&standing.people, &held).at_work;
+    let (now, held) = if args.force {
+        (wanted, Vec::new())
+    } else {
+        (free, held)
+    };
+    if let (Some(at_work), true, false) = (&at_work, now.is_empty(), args.force) {
         return Err(Failure::wrong(format!(
             "error: nothing was released, for its answer could be heard. {at_work}\n  try: when they have ended, or --force to release all the same"
         )));
     }
-    for line in open.lines() {
+    for line in still_open(&standing.people, &now).lines() {
         complain(&format!("note: {line}"));
     }
-    for name in &wanted {
+    for name in &now {
         class.release(name).map_err(wrong)?;
     }
-    say(&format!("{} released\n", count(wanted.len(), "attempt")));
+    say(&format!("{} released\n", count(now.len(), "attempt")));
+    if let (Some(at_work), false) = (at_work, held.is_empty()) {
+        complain(&format!(
+            "note: {} not released, for its answer could be heard: {}. {at_work}\n  try: when they have ended, or --force to release all the same",
+            count(held.len(), "attempt"),
+            titles_of(&drills, &held)
+        ));
+    }
     Ok(())
 }

@@ -118,7 +118,11 @@ pub(in crate::cli) fn marks(log: &Contents, g: &Grade, rig: &Rig, system: System
         let _ = writeln!(
             out,
             "  {}: {}: {}",
-            if n.is_grave() { "GRAVE" } else { "unsafe" },
+            match n {
+                n if n.is_grave() => "GRAVE",
+                n if n.is_said() => "unsafe, said",
+                _ => "unsafe, done",
+            },
             crate::report::drills::rule(n),
             why_unsafe(n, rig, system)
         );

@@ -208,7 +208,13 @@ fn answered(attempt: &Attempt, n: usize, sim: &Simulation, system: System) -> St
     if attempt.drill().exam {
         return "    Noted; what it is worth is told at the end\n".to_owned();
     }
-    format!("    {}\n", judged(judging, system))
+    let mut out = format!("    {}\n", judged(judging, system));
+    // Said and not done, and told at once all the same: a pass is what the next one lights by.
+    if let Some(u) = judging.unsafe_said() {
+        let (rule, why) = unsafe_words(&u, sim.rig(), system, When::Training);
+        let _ = writeln!(out, "    UNSAFE, {rule}: {why}");
+    }
+    out
 }
 
 fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {

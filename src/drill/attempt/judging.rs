@@ -5,6 +5,7 @@
 
 use super::act::Act;
 use super::log::Entry;
+use super::rules::Unsafe;
 use crate::diagnosis::inference::safety::{self, Danger};
 use crate::rig::Rig;
 use crate::visit::{ITEMS, Judged, Measure, Test, Told, Verdict};
@@ -31,6 +32,11 @@ pub struct Judging {
 const NEAR: f64 = 0.5;
 
 impl Judging {
+    /// What is unsafe about it, where something is.
+    pub fn unsafe_said(&self) -> Option<Unsafe> {
+        self.endangers.then_some(Unsafe::CalledSafe(self.test))
+    }
+
     /// Share of the points, 0 to 1.
     pub fn share(&self) -> f64 {
         match (self.said as i8 - self.is as i8).abs() {

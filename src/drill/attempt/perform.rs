@@ -73,6 +73,8 @@ pub struct Scene<'a> {
     pub bag: &'a Bag,
     /// What the hands remember.
     pub hands: &'a mut Hands,
+    /// Whether a test that can be made without a flame may light one: not after a reading at which one stops.
+    pub lights: bool,
     /// Hears the progress and says whether to go on.
     pub listener: &'a mut dyn FnMut(&Progress) -> bool,
 }
@@ -115,12 +117,8 @@ impl Scene<'_> {
         }
         let mut bench = Bench::new(self.sim, self.listener);
         // A drill counts what must not be done, and lets the rig answer.
-        bench.refuses = !matches!(
-            act,
-            visit::Act::Do(
-                Deed::SwapHose | Deed::SwapRegulator | Deed::Flush | Deed::OpenValve { .. }
-            )
-        );
+        bench.refuses = !matches!(act, visit::Act::Do(deed) if deed.is_answered());
+        bench.lights = self.lights;
         let reply = match act {
             visit::Act::Test(test @ Test::LockUp) => {
                 Reply::Test(Box::new(run_from_load(&mut bench, *test)?))

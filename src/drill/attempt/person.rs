@@ -324,10 +324,12 @@ impl Attempt {
         }
         let (moment, hands) = (sim.moment().clone(), self.hands);
         let before = Before::look(sim, act, self.known);
+        let read = Read::of(&self.entries, sim.rig());
         let mut scene = Scene {
             sim,
             bag: &self.drill.bag,
             hands: &mut self.hands,
+            lights: !read.is_stop(),
             listener,
         };
         let outcome = match perform(&mut scene, act) {
@@ -338,7 +340,7 @@ impl Attempt {
                 return Err(refusal.into());
             }
         };
-        let entry = self.note(sim, act, &before, moment.t_s, outcome);
+        let entry = self.note(sim, act, (&before, &read), outcome);
         if let Some(log) = &mut self.log
             && let Err(e) = log.add(&entry)
         {
@@ -358,12 +360,12 @@ impl Attempt {
         &mut self,
         sim: &Simulation,
         act: &Act,
-        before: &Before,
-        at_s: f64,
+        (before, read): (&Before, &Read),
         outcome: Outcome,
     ) -> Entry {
-        let read = Read::of(&self.entries, sim.rig());
-        let noticed = notice(act, before, sim, &mut self.known, (&*self.drill, &read));
+        let at_s = before.at_s();
+        let told = (act, &outcome.told);
+        let noticed = notice(told, before, sim, &mut self.known, (&*self.drill, read));
         let stood = !outcome.found.is_empty() || !outcome.after.is_empty();
         self.known.learn(act, &outcome.told, stood);
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.

@@ -5,20 +5,26 @@
 use super::act::Act;
 use super::known::lights;
 use super::log::Entry;
-use super::rules::Unsafe;
+use super::rules::{Stop, Unsafe};
 use crate::diagnosis::inference::safety::{self, Danger, Reason};
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
-use crate::service::LIMITS;
-use crate::visit::{self, Deed, ITEMS, Id, Measure, Observation, Told, Values, newest};
+use crate::service::{Device, LIMITS, Shown, TestPoint};
+use crate::visit::{
+    self, Deed, Effect, ITEMS, Id, Measure, Observation, Scale, Told, Values, newest,
+};
 
 /// What was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Read {
     /// Whether what was read since the rig was last changed forbids a flame.
     forbids: bool,
-    /// Whether a flame that it forbids was told of: what is lit against one reading is one deed.
+    /// What of it is a stop.
+    stop: Option<Stop>,
+    /// Whether a flame that it forbids was told of: what is lit against one reading is one deed ...
     told: bool,
+    /// ... and the same of a stop, which may be read after that.
+    stop_told: bool,
     /// Whether the screw turned last reads right since.
     pub(super) screw_is_right: bool,
 }
@@ -26,31 +32,42 @@ pub struct Read {
 impl Read {
     /// Of the acts so far.
     pub fn of(entries: &[Entry], rig: &Rig) -> Self {
-        let mut known: Values = [None; ITEMS];
-        let mut told = false;
+        let mut stands = Stands::default();
+        let mut out = Self {
+            forbids: false,
+            stop: None,
+            told: false,
+            stop_told: false,
+            screw_is_right: false,
+        };
         let mut turned = None;
         for (at, entry) in entries.iter().enumerate() {
             if let Ok(Act::Do(act)) = Act::parse(&entry.act, rig) {
                 // What may have put it right gives leave to see whether it did.
                 if changes(&act) {
-                    (known, told) = ([None; ITEMS], false);
+                    stands = Stands::default();
+                    (out.told, out.stop_told) = (false, false);
                 }
                 if let visit::Act::Do(Deed::TurnScrew { stage, .. }) = act {
                     turned = Some((at, stage));
                 }
+                stands.take(&act, entry);
             }
-            for (at, value) in read_in(entry) {
-                known[at] = Some(value);
+            for u in &entry.noticed {
+                out.told |= u.is_lit_against_reading();
+                out.stop_told |= matches!(u, Unsafe::LitOverStop(_));
             }
-            told |= entry.noticed.contains(&Unsafe::LitAgainstReading);
         }
         let since = |at: usize| entries[at..].iter().flat_map(|e| e.after.clone());
-        Self {
-            forbids: safety::demand(&known).1.into_iter().any(is_of_pressure),
-            told,
-            screw_is_right: turned
-                .is_some_and(|(at, stage)| reads_right(stage, &since(at).collect::<Vec<_>>())),
-        }
+        out.screw_is_right =
+            turned.is_some_and(|(at, stage)| reads_right(stage, &since(at).collect::<Vec<_>>()));
+        (out.forbids, out.stop) = stands.demand();
+        out
+    }
+
+    /// Whether what was read is a stop: nothing is lit any more, not to look again with gas flowing either.
+    pub fn is_stop(&self) -> bool {
+        self.stop.is_some()
     }
 
     /// What an act breaks that lights something with gas at hand. A test that can be made without a flame is.
@@ -59,7 +76,115 @@ impl Read {
             visit::Act::Test(test) => !Danger::NoFlame.allows(*test),
             act => lights(act),
         };
-        (self.forbids && !self.told && needs_a_flame).then_some(Unsafe::LitAgainstReading)
+        let over = self.stop.filter(|_| !self.stop_told);
+        let broken = match over {
+            Some(stop) => Some(Unsafe::LitOverStop(stop)),
+            None => (self.forbids && !self.told).then_some(Unsafe::LitAgainstReading),
+        };
+        broken.filter(|_| needs_a_flame)
+    }
+}
+
+/// What was read last of each thing since the rig was changed.
+struct Stands {
+    /// What counts as evidence, and what a test told.
+    known: Values,
+    /// What a gauge by itself showed last of the low side \[Pa\], in whatever state of the rig: known all the same.
+    low_pa: Option<f64>,
+    /// The same of the first stage.
+    first_pa: Option<f64>,
+    /// End of the gauge that stood on its pin at the first stage last \[Pa\].
+    pegged_pa: Option<f64>,
+    /// Share to which a container is filled that does not serve, by the scales.
+    other_fill: Option<f64>,
+}
+
+impl Default for Stands {
+    fn default() -> Self {
+        Self {
+            known: [None; ITEMS],
+            low_pa: None,
+            first_pa: None,
+            pegged_pa: None,
+            other_fill: None,
+        }
+    }
+}
+
+impl Stands {
+    fn take(&mut self, act: &visit::Act, entry: &Entry) {
+        for (at, value) in read_in(entry) {
+            self.known[at] = Some(value);
+            // A newer reading of the same place says what stands there now.
+            match visit::ALL[at].kind {
+                Scale::Low => self.low_pa = None,
+                Scale::Middle => (self.first_pa, self.pegged_pa) = (None, None),
+                _ => {}
+            }
+        }
+        match (&entry.told, act) {
+            (Told::Gauge { point, shown, .. }, visit::Act::Read { gauge, .. }) => {
+                self.gauge(*point, *shown, gauge.as_ref());
+            }
+            (Told::Deed(_, Effect::Weighed { fuel_kg, limit_kg }), _) if *limit_kg > 0.0 => {
+                self.other_fill = Some(LIMITS.fill.high * fuel_kg / limit_kg);
+            }
+            _ => {}
+        }
+    }
+
+    fn gauge(&mut self, point: TestPoint, shown: Shown, gauge: Option<&Device>) {
+        let end_pa = gauge.map(Device::range_pa);
+        // On its pin it tells how much at least.
+        let least_pa = shown.value().or(end_pa);
+        match point {
+            TestPoint::FirstStage => {
+                let pegged = shown.value().is_none();
+                // One that a first stage in order would peg as well says nothing.
+                let tells = |pa: &f64| pegged && LIMITS.first.is_passed_by(*pa);
+                (self.first_pa, self.pegged_pa) = (shown.value(), end_pa.filter(tells));
+            }
+            TestPoint::Outlet | TestPoint::Manifold | TestPoint::Appliance(_) => {
+                self.low_pa = least_pa;
+            }
+            TestPoint::Container(_) | TestPoint::Inlet(_) => {}
+        }
+    }
+
+    /// Whether it forbids a flame by a pressure or a fill, by the one rule of diagnosis, and what of it is a stop.
+    fn demand(&self) -> (bool, Option<Stop>) {
+        let mut by_hand: Values = [None; ITEMS];
+        by_hand[Id::RestMinute.index()] = self.low_pa;
+        by_hand[Id::FirstRest.index()] = self.first_pa;
+        by_hand[Id::SecondFill.index()] = self.other_fill;
+        let both = [self.known, by_hand];
+        let why: Vec<(Reason, &Values)> = both
+            .iter()
+            .flat_map(|v| safety::demand(v).1.into_iter().map(move |why| (why, v)))
+            .filter(|(why, _)| is_of_pressure(*why))
+            .collect();
+        let pegged = self.pegged_pa.map(Stop::FirstPegged);
+        let stop = why.iter().find_map(|(why, v)| stop_of(*why, v)).or(pegged);
+        (!why.is_empty() || stop.is_some(), stop)
+    }
+}
+
+/// What of a reason is a stop: the container is shut before anything else is done. Over 14 in w.c. by less is none: no flame
+/// until it is put right, and the regulator is not trusted.
+fn stop_of(why: Reason, values: &Values) -> Option<Stop> {
+    let read = |id: Id| values[id.index()].unwrap_or_default();
+    let highest = |kind: Scale| {
+        let of = visit::ALL
+            .iter()
+            .zip(values)
+            .filter(|(i, _)| i.kind == kind);
+        of.filter_map(|(_, v)| *v).fold(0.0, f64::max)
+    };
+    match why {
+        Reason::FirstOver => Some(Stop::First(highest(Scale::Middle))),
+        Reason::OverRelief(id) | Reason::FarOver(id) => Some(Stop::LowSide(read(id))),
+        Reason::Overfilled(id) => Some(Stop::Overfilled(read(id))),
+        _ => None,
     }
 }
 

@@ -49,10 +49,26 @@ pub enum Unsafe {
     LeftAfterBurst,
     /// Lit after a reading that forbids a flame, with nothing put right since.
     LitAgainstReading,
+    /// Lit after a reading at which one stops and shuts, with nothing put right since.
+    LitOverStop(Stop),
     /// What the drill forbids, and why.
     Forbidden(String),
-    /// Readings that forbid a flame judged to be a pass. Told with the marks, not with the act: that would tell what is right.
+    /// Readings that forbid a flame judged to be a pass: said, and not done. Told with the judgement, in an exam with the marks.
     CalledSafe(Test),
+}
+
+/// A reading at which one stops, shuts the container and refers it (common practice; the limits carry their grades).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Stop {
+    /// A first stage at \[Pa\], over its stop: container pressure behind parts made for 10 psi.
+    First(f64),
+    /// The first stage's gauge on its pin, its end at \[Pa\]; no larger one has told how much it is.
+    FirstPegged(f64),
+    /// A low side at \[Pa\], far over 14 in w.c.
+    LowSide(f64),
+    /// A container filled so far: liquid may come to the regulator.
+    Overfilled(f64),
 }
 
 impl Unsafe {
@@ -68,7 +84,18 @@ impl Unsafe {
                 | Self::LitBesideToldGas
                 | Self::LitHalfSought { escaped: true, .. }
                 | Self::LeftLeaking
+                | Self::LitOverStop(_)
         )
+    }
+
+    /// Whether it is a flame that a reading forbids.
+    pub fn is_lit_against_reading(&self) -> bool {
+        matches!(self, Self::LitAgainstReading | Self::LitOverStop(_))
+    }
+
+    /// Whether it was said and not done: a judgement, which hurts nobody until somebody goes by it.
+    pub fn is_said(&self) -> bool {
+        matches!(self, Self::CalledSafe(_))
     }
 
     /// Whether it is lighting before a reported leak was looked for.

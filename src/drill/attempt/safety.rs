@@ -7,15 +7,15 @@
 use super::act::{Act, Left};
 use super::known::{Known, lights};
 use super::read::Read;
-pub use super::rules::Unsafe;
 use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, is_more};
+pub use super::rules::{Stop, Unsafe};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
 use crate::scenario::WhichStage;
 use crate::service::LIMITS;
 use crate::sim::Simulation;
-use crate::visit::{self, Deed, Test, Tool};
+use crate::visit::{self, Deed, Told, Tool};
 
 /// The rig as it stood before an act.
 #[derive(Debug, Clone)]
@@ -56,6 +56,11 @@ fn is_near(off_pa: f64) -> bool {
 }
 
 impl Before {
+    /// When that was \[s\].
+    pub(super) fn at_s(&self) -> f64 {
+        self.at_s
+    }
+
     /// Looks at the rig before an act of somebody who knows so much.
     pub fn look(sim: &Simulation, act: &Act, known: Known) -> Self {
         let asks = known.asks_of_later() && matches!(act, Act::Do(act) if lights(act));
@@ -107,7 +112,7 @@ fn is_by_hand(act: &Act) -> bool {
 /// Rules for an act; `before` is the rig ahead of it, `sim` after it, `read` what the readings so far come to. What was told
 /// of gas at a burner is remembered.
 pub fn notice(
-    act: &Act,
+    (act, told): (&Act, &Told),
     before: &Before,
     sim: &Simulation,
     known: &mut Known,
@@ -130,7 +135,7 @@ pub fn notice(
             }
             _ => {}
         },
-        Act::Do(act) if lights(act) && !was_left_unlit(act, sim) => {
+        Act::Do(act) if lights(act) && !told.left_unlit() => {
             light((before, &after), *known, &mut out);
             out.extend(read.broken_by(act).filter(|_| before.supply_open));
         }
@@ -155,12 +160,6 @@ pub fn notice(
         out.push(Unsafe::Forbidden(f.because.clone()));
     }
     out
-}
-
-/// Whether a test of the vents lit nothing, since gas came there at rest: it leaves its burners lit where it did.
-fn was_left_unlit(act: &visit::Act, sim: &Simulation) -> bool {
-    let appliances = &sim.moment().modes.appliances[..sim.rig().appliances.len()];
-    *act == visit::Act::Test(Test::Vent) && !appliances.iter().any(|m| m.lit)
 }
 
 fn flush(before: &Before, out: &mut Vec<Unsafe>) {

@@ -71,7 +71,7 @@ pub enum Why {
         done: Option<Done>,
         /// What an answer calls the deed that put it right, where one did.
         did: Option<Remedy>,
-        /// How near the answer comes to the cause, 0 to 1.
+        /// What of it counts: what was put right by what was named for it, 0 to 1.
         near: f64,
         /// Whether what was named may help for a while, and is no repair.
         helps: bool,
@@ -175,8 +175,10 @@ pub struct Grade {
     pub judgings: Vec<Judging>,
     /// Everything unsafe, in order.
     pub noticed: Vec<Unsafe>,
-    /// How many acts broke a rule: one that broke two is one.
+    /// How many acts broke a rule: one that broke two is one. What was done, not what was said.
     pub unsafe_acts: usize,
+    /// How many tests whose readings forbid a flame were judged to be a pass: said, and not done.
+    pub unsafe_said: usize,
 }
 
 impl Grade {
@@ -275,11 +277,12 @@ pub fn marks(
     };
     Grade {
         evidence: evidence(of.evidence, answer.map(|_| share), weighed),
-        action: action(drill, answer, share, weighed),
+        action: action(drill, answer, hit, weighed),
         economy: economy(drill, found, (worked_s, worked_s < took_s), best_s),
         failed: broken.iter().map(|b| &b.2).find(|u| u.is_grave()).cloned(),
         noticed: broken.iter().map(|b| b.2.clone()).collect(),
-        unsafe_acts: acts_of(&broken),
+        unsafe_acts: acts_of(broken.iter().filter(|b| !b.2.is_said())),
+        unsafe_said: acts_of(broken.iter().filter(|b| b.2.is_said())),
         safety: safety(of, broken, answer, looked),
         right: share >= 1.0,
         cause,
@@ -291,15 +294,13 @@ pub fn marks(
 
 /// The rules that were broken, in order, each with the number of its act and its clock \[s\].
 fn broken(entries: &[Entry], judgings: &[Judging]) -> Vec<(usize, f64, Unsafe)> {
-    let lit = |e: &&Entry| e.noticed.contains(&Unsafe::LitAgainstReading);
+    let lit = |e: &&Entry| e.noticed.iter().any(Unsafe::is_lit_against_reading);
     let last_lit = entries.iter().rev().find(lit).map_or(0, |e| e.n);
     let each = |e: &Entry| {
         let (n, at_s) = (e.n, e.at_s);
         // Who lit it as well has done what the judgement only said.
-        let judged = judgings
-            .iter()
-            .filter(move |j| j.n == n && j.endangers && n > last_lit);
-        let judged = judged.map(|j| Unsafe::CalledSafe(j.test));
+        let judged = judgings.iter().filter(move |j| j.n == n && n > last_lit);
+        let judged = judged.filter_map(Judging::unsafe_said);
         let all: Vec<Unsafe> = e.noticed.iter().cloned().chain(judged).collect();
         all.into_iter().map(move |u| (n, at_s, u))
     };
@@ -307,8 +308,8 @@ fn broken(entries: &[Entry], judgings: &[Judging]) -> Vec<(usize, f64, Unsafe)> 
 }
 
 /// How many acts they are: one act that breaks two rules is one deed.
-fn acts_of(broken: &[(usize, f64, Unsafe)]) -> usize {
-    let acts: std::collections::BTreeSet<usize> = broken.iter().map(|b| b.0).collect();
+fn acts_of<'a>(broken: impl Iterator<Item = &'a (usize, f64, Unsafe)>) -> usize {
+    let acts: std::collections::BTreeSet<usize> = broken.map(|b| b.0).collect();
     acts.len()
 }
 
@@ -431,9 +432,18 @@ fn replaced_with_part(drill: &Drill) -> bool {
     drill.cause().iter().all(|f| takes_out(Remedy::Replace, *f))
 }
 
-/// An action that is right by luck, for a cause that is not there, is worth nothing: most faults are put right by the same
-/// few. Unless it was done and proved. `near` is how near the answer comes to the cause.
-fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed) -> Points {
+/// What of a cause is put right by what was named for it: of two causes each has its half, of one that was named beside
+/// another half is left. Another cause puts nothing right however near it is: most faults are put right by the same few
+/// actions, and one that is right by luck is worth nothing.
+fn earned(truth: &Cause, named: &Cause, left: &[(Fault, Vec<Remedy>)]) -> f64 {
+    let is_left = |f: &Fault| left.iter().any(|l| l.0 == *f);
+    let mended = truth.iter().filter(|f| !is_left(f) && named.contains(f));
+    mended.count() as f64 / truth.len().max(named.len()).max(1) as f64
+}
+
+/// The deed that is named puts right what is wrong, for the cause that it is named for, or it does not; coming near counts
+/// nothing. What was done and proved counts whatever was named.
+fn action(drill: &Drill, answer: Option<&Finding>, hit: Hit, weighed: &Weighed) -> Points {
     let of = drill.weights.action;
     let Some(answer) = answer else {
         return points(0.0, of, Why::NoAnswer);
@@ -441,9 +451,10 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
     let proved = weighed.proved && weighed.repaired_s.is_some();
     let did = weighed.did.filter(|d| proved && answer.actions.contains(d));
     let truth = drill.cause();
+    let settled = drill.settled(&answer.cause);
     // What cannot be told from it is put right by its own actions; each of two causes asks for its own.
     let as_good = drill.worked.iter().flat_map(|w| &w.accepts);
-    let as_good = as_good.filter(|c| truth.len() > 1 && same(c, &drill.settled(&answer.cause)));
+    let as_good = as_good.filter(|c| truth.len() > 1 && same(c, &settled));
     let all = std::iter::once(&truth).chain(as_good);
     let mut left = all
         .map(|c| left_by(c, &answer.actions))
@@ -451,13 +462,18 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         .unwrap_or_default();
     left.retain(|(f, _)| !did.is_some_and(|d| truth.len() == 1 || takes_out(d, *f)));
     let mended = 1.0 - left.len() as f64 / truth.len().max(1) as f64;
-    let named = if weighed.can_repair { NAMED } else { 1.0 };
-    let counts = if proved {
-        1.0
+    let near = if matches!(hit, Hit::Right | Hit::AsGood) {
+        mended
     } else {
-        near * borne(weighed.support)
+        earned(&truth, &settled, &left)
     };
-    let mut share = named * mended * counts;
+    let named = if weighed.can_repair { NAMED } else { 1.0 };
+    let mut share = named
+        * if proved {
+            mended
+        } else {
+            near * borne(weighed.support)
+        };
     let mut would: Vec<Remedy> = Vec::new();
     if mended <= 0.0 {
         for remedy in left
@@ -487,7 +503,7 @@ fn action(drill: &Drill, answer: Option<&Finding>, near: f64, weighed: &Weighed)
         done,
         did: weighed.did,
         near,
-        whole: proved || near * borne(weighed.support) >= 1.0,
+        whole: proved || borne(weighed.support) >= 1.0,
         helps: truth.iter().any(|f| helps(&answer.actions, *f)),
         too_much: answer.actions == [Remedy::Replace] && replaced_with_part(drill),
     };
@@ -535,7 +551,7 @@ fn safety(
     let left = if noticed.iter().any(|u| u.2.is_grave()) {
         0.0
     } else {
-        (1.0 - UNSAFE * acts_of(&noticed) as f64).max(0.0)
+        (1.0 - UNSAFE * acts_of(noticed.iter()) as f64).max(0.0)
     };
     points(of * left, of, Why::Broke(noticed))
 }

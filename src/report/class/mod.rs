@@ -59,6 +59,7 @@ fn why(choice: &Choice, reader: Reader) -> String {
         100.0 * choice.chance
     );
     match choice.why {
+        Why::InOrder => format!("the next of the instructor's order; {chance}"),
         Why::Near if choice.is_far() && reader == Reader::Instructor => {
             format!("{chance}; none nearer to 70 % is left, so put some into the class")
         }
@@ -74,6 +75,15 @@ fn why(choice: &Choice, reader: Reader) -> String {
 /// chance, which would tell them.
 pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, String) {
     match person.advice(reader) {
+        Advice::Try(
+            name,
+            Choice {
+                why: Why::InOrder, ..
+            },
+        ) if person.is_held_back(reader) => (
+            title(drills, name).to_owned(),
+            "the next of the instructor's order".to_owned(),
+        ),
         Advice::Try(name, _) if person.is_held_back(reader) => (
             title(drills, name).to_owned(),
             "chosen from what was released so far".to_owned(),
@@ -174,6 +184,30 @@ pub fn files(list: &ClassList, drills: &Drills, standing: &Standing) -> Vec<(Str
         out.push((name, sheet::sheet(list, drills, person)));
     }
     out
+}
+
+/// Of ended attempts those that may be released, and those at a drill that somebody is at work on: its answer could be heard.
+pub fn free_and_held(
+    people: &[Person],
+    ended: &[AttemptName],
+) -> (Vec<AttemptName>, Vec<AttemptName>) {
+    let at_work = |n: &AttemptName| {
+        let mut all = people.iter().flat_map(|p| &p.marked);
+        all.any(|m| m.of.is_open() && m.of.name.drill == n.drill)
+    };
+    ended.iter().cloned().partition(|n| !at_work(n))
+}
+
+/// Titles of the drills of some attempts, each once.
+pub fn titles_of(drills: &Drills, names: &[AttemptName]) -> String {
+    let mut out: Vec<&str> = Vec::new();
+    for name in names {
+        let words = title(drills, &name.drill);
+        if !out.contains(&words) {
+            out.push(words);
+        }
+    }
+    out.join(", ")
 }
 
 /// Who could hear the answer before giving one, if these were released: those at work on one of their drills, a retry of

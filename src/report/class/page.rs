@@ -57,7 +57,7 @@ pub fn page(list: &ClassList, drills: &Drills, standing: &Standing) -> String {
 }
 
 fn people(out: &mut String, drills: &Drills, standing: &Standing) {
-    out.push_str("<h2>By person</h2>\n<p class=\"small\">The average is that of first attempts that were ended.</p>\n<div class=\"scroll\"><table>\n<tr><th class=\"n\">No.</th><th>Name</th><th class=\"n\">Ended</th><th class=\"n\">Passed first time</th><th class=\"n\">Average</th><th class=\"n\">Retries</th><th class=\"n\">Unsafe acts</th><th>Next drill</th><th>Lesson</th></tr>\n");
+    out.push_str("<h2>By person</h2>\n<p class=\"small\">The average is that of first attempts that were ended. Unsafe is told apart: done are deeds, as a flame against a reading; said are readings that forbid a flame and were judged to be a pass.</p>\n<div class=\"scroll\"><table>\n<tr><th class=\"n\">No.</th><th>Name</th><th class=\"n\">Ended</th><th class=\"n\">Passed first time</th><th class=\"n\">Average</th><th class=\"n\">Retries</th><th class=\"n\">Unsafe: done</th><th class=\"n\">said</th><th>Next drill</th><th>Lesson</th></tr>\n");
     for p in &standing.people {
         let sum = |f: &dyn Fn(&crate::class::standing::Marked) -> usize| {
             p.marked.iter().map(f).sum::<usize>()
@@ -65,7 +65,7 @@ fn people(out: &mut String, drills: &Drills, standing: &Standing) {
         let (drill, why) = advice(drills, p, Reader::Instructor);
         let _ = writeln!(
             out,
-            "<tr><td class=\"n\">{}</td><td>{}{}</td><td class=\"n\">{}</td><td class=\"n\">{} of {}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{} <span class=\"small\">{}</span></td><td>{}</td></tr>",
+            "<tr><td class=\"n\">{}</td><td>{}{}</td><td class=\"n\">{}</td><td class=\"n\">{} of {}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{} <span class=\"small\">{}</span></td><td>{}</td></tr>",
             p.trainee.number,
             escaped(&p.trainee.name),
             damaged(p),
@@ -76,6 +76,7 @@ fn people(out: &mut String, drills: &Drills, standing: &Standing) {
                 .map_or_else(|| "-".to_owned(), |a| format!("{a:.0}")),
             sum(&|m| usize::from(m.of.is_retry())),
             sum(&|m| m.grade.unsafe_acts),
+            sum(&|m| m.grade.unsafe_said),
             escaped(&drill),
             escaped(&why),
             escaped(&lesson(p, Reader::Instructor).unwrap_or_default())

@@ -7,7 +7,7 @@ use crate::class::habits::Habit;
 use crate::class::standing::{Drills, Marked, Person, Reader};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{STYLE, escaped};
-use crate::report::drills::{rule, why_unsafe};
+use crate::report::drills::{done_and_said, rule, why_unsafe};
 use crate::report::letters::quoted;
 use crate::report::marks::why;
 use crate::report::telling::{count, minutes};
@@ -89,7 +89,7 @@ fn told(m: &Marked) -> [String; 5] {
         cause_words(&m.of.found.drill.cause()),
         said,
         format!("{:.0}", m.grade.total()),
-        m.grade.unsafe_acts.to_string(),
+        done_and_said(&m.grade),
         outcome(m).to_owned(),
     ]
 }

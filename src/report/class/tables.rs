@@ -2,8 +2,9 @@
 
 use super::{drill_words, outcome};
 use crate::class::standing::{Drills, Marked, Person, Standing};
-use crate::report::drills::rule;
-use crate::report::telling::{count, minutes};
+use crate::drill::attempt::judging::Judging;
+use crate::report::drills::{rule, unsafe_counts};
+use crate::report::telling::minutes;
 use crate::units::csv_field;
 use std::fmt::Write as _;
 
@@ -41,9 +42,7 @@ fn comment(person: &Person, first: &Marked) -> String {
         minutes(first.grade.took_s / 60.0),
     ];
     parts.extend(first.grade.failed.as_ref().map(|u| rule(u).to_owned()));
-    if first.grade.unsafe_acts > 0 {
-        parts.push(count(first.grade.unsafe_acts, "unsafe act"));
-    }
+    parts.extend(unsafe_counts(&first.grade));
     let again = person
         .marked
         .iter()
@@ -71,16 +70,20 @@ fn comment(person: &Person, first: &Marked) -> String {
 
 /// Every act of every attempt, those of second places too.
 pub fn acts(standing: &Standing) -> String {
-    let mut out = String::from("identifier,drill,attempt,begun,place,n,clock_s,act,unsafe\n");
+    let mut out = String::from(
+        "identifier,drill,attempt,begun,place,n,clock_s,act,unsafe_done,unsafe_said\n",
+    );
     for person in &standing.people {
         for m in &person.marked {
             for (place, entries) in m.of.places().enumerate() {
                 for e in entries {
-                    let rules: Vec<&str> =
-                        e.noticed.iter().map(crate::report::drills::rule).collect();
+                    let done: Vec<&str> = e.noticed.iter().map(rule).collect();
+                    // Judgements are those of the place that counts.
+                    let mut judged = m.grade.judgings.iter().filter(|j| place == 0 && j.n == e.n);
+                    let said = judged.find_map(Judging::unsafe_said);
                     let _ = writeln!(
                         out,
-                        "{},{},{},{},{},{},{:.1},{},{}",
+                        "{},{},{},{},{},{},{:.1},{},{},{}",
                         person.trainee.number,
                         csv_field(&drill_words(m)),
                         m.of.name.attempt,
@@ -89,7 +92,8 @@ pub fn acts(standing: &Standing) -> String {
                         e.n,
                         e.end_s,
                         csv_field(&e.act),
-                        csv_field(&rules.join("; "))
+                        csv_field(&done.join("; ")),
+                        csv_field(said.as_ref().map_or("", rule))
                     );
                 }
             }

@@ -2,7 +2,7 @@
 //! flowing: the vents, the first stage.
 
 use super::{Extra, Memory, Seen, time};
-use crate::service::{Bubbles, Joint, bubbles_at};
+use crate::service::{Bubbles, Joint, LIMITS, bubbles_at};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
@@ -126,8 +126,10 @@ impl Bench<'_> {
         Ok(seen)
     }
 
-    fn both(&mut self, memory: &mut Memory) -> Result<(Seen, Seen), VisitError> {
-        Ok((self.at_rest(memory)?, self.flowing_now(memory)?))
+    /// Whether nothing is lit to look again with gas flowing: nothing burned yet in this visit, and what was met at rest forbids
+    /// it, or what was read before.
+    fn is_left_unlit(&self, memory: &Memory, forbids: bool) -> bool {
+        memory.flowing.is_none() && (forbids || !self.lights)
     }
 
     /// Leak fluid at both vents, at rest first: where gas comes there no burner is lit to look again with gas flowing.
@@ -135,7 +137,7 @@ impl Bench<'_> {
         let rest = self.at_rest(memory)?;
         self.steps.push(Step::FluidAtVents);
         self.note_vents(&rest, [Id::FirstVentRest, Id::SecondVentRest]);
-        if memory.flowing.is_none() && rest.vents.iter().any(|b| *b != Bubbles::None) {
+        if self.is_left_unlit(memory, rest.vents.iter().any(|b| *b != Bubbles::None)) {
             return Ok(Extra::default());
         }
         let flowing = self.flowing_now(memory)?;
@@ -154,7 +156,7 @@ impl Bench<'_> {
         memory: &mut Memory,
     ) -> Result<Extra, VisitError> {
         let after_minutes = memory.at_rest.is_some();
-        let (rest, flowing) = self.both(memory)?;
+        let rest = self.at_rest(memory)?;
         // In a visit the gauge at rest was read after a minute already, and this is what creep has left.
         let at_rest = if after_minutes {
             Id::FirstCreep
@@ -162,6 +164,14 @@ impl Bench<'_> {
             Id::FirstRest
         };
         self.note(at_rest, rest.first_pa);
+        // Container pressure behind a part made for 10 psi is stop and shut (common practice).
+        if self.is_left_unlit(memory, LIMITS.first_danger.is_passed_by(rest.first_pa)) {
+            return Ok(Extra::of([
+                (Measure::FirstAtRest, rest.first_pa),
+                (Measure::InletAtRest, rest.inlet_pa),
+            ]));
+        }
+        let flowing = self.flowing_now(memory)?;
         let under_load = if flowing.full {
             Id::FirstFull
         } else {

@@ -8,7 +8,10 @@ use crate::class::standing::{Marked, Person, Reader};
 use crate::drill::Act;
 use crate::drill::attempt::rig_of;
 use crate::form::store::{os_words, write_file};
-use crate::report::class::{advice, drill_words, files, outcome, still_open};
+use crate::report::class::{
+    advice, drill_words, files, free_and_held, outcome, still_open, titles_of,
+};
+use crate::report::drills::done_and_said;
 use crate::report::telling;
 use crate::window::look::pieces::named;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
@@ -55,7 +58,7 @@ impl ClassPage {
             }
         });
         match asked {
-            Some(Asked::Release(name)) => self.release(&[name]),
+            Some(Asked::Release(name)) => self.release_one(name),
             Some(Asked::Through(p, i)) => {
                 let found = self.read.as_ref().and_then(|r| {
                     let person = r.standing.people.get(p)?;
@@ -71,6 +74,20 @@ impl ClassPage {
             None => {}
         }
         Wish::Nothing
+    }
+
+    /// One attempt, unless somebody is at work on its drill and it was not said that it is released all the same.
+    fn release_one(&mut self, name: AttemptName) {
+        let Some(read) = &self.read else { return };
+        let (free, held) = free_and_held(&read.standing.people, std::slice::from_ref(&name));
+        match still_open(&read.standing.people, &held).at_work {
+            Some(at_work) if free.is_empty() && !self.although => {
+                self.said = Some(format!(
+                    "Not released, for its answer could be heard. {at_work}"
+                ));
+            }
+            _ => self.release(&[name]),
+        }
     }
 
     fn release(&mut self, names: &[AttemptName]) {
@@ -100,21 +117,31 @@ impl ClassPage {
             .map(|m| m.of.name.clone())
             .collect();
         let open = still_open(&read.standing.people, &ended);
+        let (free, held) = free_and_held(&read.standing.people, &ended);
         // It cannot be taken back, so who could be told the answer stands before it.
         for words in open.lines() {
             ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
         }
-        let at_work = open.at_work.is_some();
-        self.although &= at_work;
-        if at_work {
+        self.although &= !held.is_empty();
+        if !held.is_empty() {
+            let which = titles_of(&read.drills, &held);
+            ui.label(small(t, format!("Held back meanwhile: {which}")));
             let words = "Release although somebody is at work on it";
             ui.checkbox(&mut self.although, words);
         }
-        let words = format!("Release all that ended ({})", ended.len());
-        let may = !ended.is_empty() && (!at_work || self.although);
-        if ui.add_enabled(may, egui::Button::new(words)).clicked() {
+        let all = held.is_empty() || self.although;
+        let now = if all { ended } else { free };
+        let words = if all {
+            format!("Release all that ended ({})", now.len())
+        } else {
+            format!("Release the others ({})", now.len())
+        };
+        if ui
+            .add_enabled(!now.is_empty(), egui::Button::new(words))
+            .clicked()
+        {
             self.although = false;
-            self.release(&ended);
+            self.release(&now);
         }
         ui.label(small(
             t,
@@ -207,10 +234,10 @@ fn person_ui(
             String::new()
         };
         ui.label(RichText::new(marks).font(strong(12.5)));
-        let bad = m.grade.unsafe_acts;
+        let bad = m.grade.unsafe_acts + m.grade.unsafe_said;
         let colour = if bad > 0 { t.danger } else { t.soft };
         ui.label(
-            RichText::new(bad.to_string())
+            RichText::new(done_and_said(&m.grade))
                 .font(plain(12.5))
                 .color(colour),
         );

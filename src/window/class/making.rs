@@ -64,6 +64,7 @@ fn make(
     if !word.trim().is_empty() {
         list.choose_word(word);
     }
+    list.in_order = drills.len() > 1;
     let drills = gather(&mut list, names, drills)?;
     ClassFolder::make(place, list, &drills)
         .map(|_| ())
@@ -136,9 +137,18 @@ fn move_up(class: &mut ClassFolder, name: &str) -> Result<(), String> {
         && i > 0
     {
         class.list.drills.swap(i - 1, i);
+        // Whoever gives an order wants it followed.
+        class.list.in_order = true;
         class.save().map_err(|e| e.to_string())?;
     }
     Ok(())
+}
+
+/// What the next drill follows from: the order of the class, or what each can.
+fn follow_order(class: &mut ClassFolder, order: bool) -> Result<(), String> {
+    class.look_again().map_err(|e| e.to_string())?;
+    class.list.in_order = order;
+    class.save().map_err(|e| e.to_string())
 }
 
 impl Making {
@@ -211,7 +221,16 @@ impl Making {
                     }
                 });
             }
-            ui.label(title("Drills, in the order in which they are listed", 13.0));
+            ui.label(title("Drills, in their order", 13.0));
+            let mut order = class.list.in_order;
+            let words = "What comes next follows this order, and not what each can";
+            if ui.checkbox(&mut order, words).changed() {
+                match follow_order(class, order) {
+                    Ok(()) if order => told = Some("What comes next follows the order".to_owned()),
+                    Ok(()) => told = Some("What comes next follows what each can".to_owned()),
+                    Err(why) => self.said = Some(why),
+                }
+            }
             for (i, name) in class.list.drills.iter().enumerate() {
                 ui.horizontal(|ui| {
                     ui.label(small(t, format!("{:>2}", i + 1)));
@@ -278,7 +297,10 @@ impl Making {
             .desired_rows(4)
             .desired_width(WIDE.min(ui.available_width()));
         ui.add(names).labelled_by(label.id);
-        ui.label(title("Drills, in the order in which you tick them", 13.0));
+        ui.label(title(
+            "Drills, in the order in which you tick them: so they come next",
+            13.0,
+        ));
         self.shipped_ui(ui, t);
         let label = ui.label(small(t, "and sealed ones of your own"));
         ui.horizontal_wrapped(|ui| {
@@ -385,7 +407,7 @@ fn line_ui(ui: &mut Ui, text: &mut String, hint: &str, label: egui::Id) {
 
 #[cfg(test)]
 mod tests {
-    use super::{Which, make, move_up, put_in, take_out};
+    use super::{Which, follow_order, make, move_up, put_in, take_out};
     use crate::class::ClassFolder;
 
     #[test]
@@ -412,7 +434,11 @@ mod tests {
         assert_eq!(class.list.drills.len(), 2);
         let done = put_in(&mut class, "Cy Lund", &more).expect("put in");
         assert_eq!(done, "1 person and 1 drill put in");
+        assert!(class.list.in_order, "two were ticked, in an order");
+        follow_order(&mut class, false).expect("by what each can");
+        assert!(!ClassFolder::open(&place).expect("there").list.in_order);
         move_up(&mut class, "the_new_bottle").expect("moved");
+        assert!(ClassFolder::open(&place).expect("there").list.in_order);
         let there = ClassFolder::open(&place).expect("still there").list;
         let names: Vec<_> = there.trainees.iter().map(|t| t.name.as_str()).collect();
         assert_eq!(names, ["Ada Reed", "Ben Moss", "Cy Lund"]);

@@ -8,6 +8,7 @@ use super::finish::{primary, said_ui};
 use crate::drill::attempt::folder::{self, Found};
 use crate::form::store::{os_words, write_file};
 use crate::report::attempts::{self, Attempt};
+use crate::report::drills::{both_counts, done_and_said};
 use crate::report::telling;
 use crate::window::desk::Desk;
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
@@ -195,12 +196,13 @@ impl Reports {
 fn table_ui(ui: &mut Ui, t: &Theme, found: &[Attempt]) -> Option<usize> {
     let mut wanted = None;
     let right = found.iter().filter(|a| a.right).count();
-    let unsafe_acts: usize = found.iter().map(|a| a.grade.unsafe_acts).sum();
+    let done: usize = found.iter().map(|a| a.grade.unsafe_acts).sum();
+    let said: usize = found.iter().map(|a| a.grade.unsafe_said).sum();
     ui.label(title(
         format!(
             "{}, {right} with the right cause, {}",
             telling::count(found.len(), "attempt"),
-            telling::count(unsafe_acts, "unsafe act")
+            both_counts(done, said).unwrap_or_else(|| "nothing unsafe".to_owned())
         ),
         14.0,
     ));
@@ -239,7 +241,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, a: &Attempt) -> bool {
         .marks()
         .map_or_else(|| "-".to_owned(), |g| format!("{:.0}", g.total()));
     let minutes = format!("{:.0}", a.grade.took_s / 60.0);
-    for text in [marks, minutes, a.grade.unsafe_acts.to_string()] {
+    for text in [marks, minutes, done_and_said(&a.grade)] {
         number_ui(ui, words(&text));
     }
     // Without an answer there is nothing yet to go through.

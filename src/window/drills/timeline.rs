@@ -88,9 +88,10 @@ impl Line {
         let act = Act::parse(&entry.act, rig);
         let words_of = [Units::Us, Units::Si].map(|units| {
             let system = units.system();
-            let noticed = entry.noticed.iter();
+            let said = judging.and_then(Judging::unsafe_said);
+            let noticed = entry.noticed.iter().cloned().chain(said);
             let noticed = noticed.map(|u| {
-                let (rule, why) = unsafe_words(u, rig, system, when);
+                let (rule, why) = unsafe_words(&u, rig, system, when);
                 (rule.to_owned(), why)
             });
             let mut told = visit::told(&entry.told, rig, system);
