@@ -197,7 +197,8 @@ fn from_a_name_to_a_released_attempt() {
     w.click("Release although somebody is at work on it");
     w.steps(1);
     w.click("Release all that ended (1)");
-    w.wait_to_show("released");
+    w.wait_to_show("1 attempt released");
+    assert!(!w.shows("Not released"));
     w.click("Write the reports");
     assert!(place.join("reports").join("class.html").exists());
     w.click("Leave the instructor's page");

@@ -95,6 +95,7 @@ impl ClassPage {
         let done = names.iter().try_for_each(|n| read.class.release(n));
         match done {
             Ok(()) => {
+                self.said = None;
                 self.told = Some(format!(
                     "{} released",
                     telling::count(names.len(), "attempt")
