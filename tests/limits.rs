@@ -292,7 +292,7 @@ fn a_burner_over_its_plate_is_kept_off() {
     };
     let plate = |report: &VisitReport| {
         let tests = report.tests.iter().flat_map(|t| &t.judged);
-        let of_plate = tests.filter(|j| j.against == Against::Plate);
+        let of_plate = tests.filter(|j| matches!(j.against, Against::Plate(_)));
         of_plate.map(|j| j.verdict).max().expect("judged")
     };
     let sound = visit(0.0);

@@ -213,7 +213,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     }
     let _ = writeln!(out, "  {:>9}  none of these", belief(a.none_of_these));
     for g in a.alike_here() {
-        let _ = writeln!(out, "\n{}", told::alike(g));
+        let _ = writeln!(out, "\n{}", told::alike(g, a.danger));
     }
     if let Some(looks) = told::hangs_on(a) {
         let _ = writeln!(out, "\n{looks}");
@@ -223,27 +223,10 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     }
     for c in a.causes.iter().filter(|c| c.probability >= 0.05).take(3) {
         out.push('\n');
-        cause(c, units, &mut out);
+        cause(a, c, units, &mut out);
     }
     out.push('\n');
-    if a.next_tests.is_empty() {
-        let _ = writeln!(out, "{}", told::no_test(a));
-    } else {
-        let _ = writeln!(out, "Next, most told per minute first");
-        for t in a.next_tests.iter().take(3) {
-            let _ = writeln!(
-                out,
-                "  {} ({:.0} min; {}): {}",
-                t.words,
-                t.minutes,
-                parts_causes(t.bits),
-                told::reason(t)
-            );
-            if !t.caution.is_empty() {
-                let _ = writeln!(out, "      {}", t.caution);
-            }
-        }
-    }
+    next(a, &mut out);
     let _ = writeln!(
         out,
         "\n{} A simulator is no instrument: local codes and the licensed technician decide.",
@@ -252,7 +235,41 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     out
 }
 
-fn cause(c: &Cause, units: System, out: &mut String) {
+/// Tests listed at most.
+const NEXT: usize = 3;
+
+fn next(a: &Answer, out: &mut String) {
+    let offers = told::next(a, NEXT);
+    if offers.is_empty() {
+        let _ = writeln!(out, "{}", told::no_test(a));
+        return;
+    }
+    let _ = writeln!(out, "Next, most told per minute first");
+    for offer in &offers {
+        let deep = if let Some(heading) = offer.heading {
+            let _ = writeln!(out, "  {heading}:");
+            4
+        } else {
+            2
+        };
+        for t in &offer.tests {
+            let _ = writeln!(
+                out,
+                "{:deep$}{} ({:.0} min; {}): {}",
+                "",
+                told::test_name(t),
+                t.minutes,
+                parts_causes(t.bits),
+                told::reason(t)
+            );
+            if !t.caution.is_empty() {
+                let _ = writeln!(out, "{:deep$}    {}", "", t.caution);
+            }
+        }
+    }
+}
+
+fn cause(a: &Answer, c: &Cause, units: System, out: &mut String) {
     let _ = writeln!(out, "{} ({}), {}", c.name, c.id, belief(c.probability));
     if let Some([mean, sd]) = c.severity {
         let places = told::places(mean);
@@ -295,8 +312,8 @@ fn cause(c: &Cause, units: System, out: &mut String) {
         let _ = writeln!(out, "  leaves unexplained: {}", left.join("; "));
     }
     let _ = writeln!(out, "  do: {}", told::action(c));
-    if !c.told_apart.is_empty() {
-        let _ = writeln!(out, "  told apart: {}", c.told_apart);
+    if let Some((heading, words)) = told::told_apart(a, c) {
+        let _ = writeln!(out, "  {heading}: {words}");
     }
     let _ = writeln!(out, "  caution: {}", c.caution);
 }

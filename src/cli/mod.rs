@@ -281,6 +281,13 @@ fn unwritten(why: &std::io::Error) -> String {
 }
 
 /// Text for standard error.
+/// Says of faults that have nothing to act on that they have not.
+fn tell_idle(scenario: &crate::scenario::Scenario, si: bool) {
+    for words in crate::report::idle::all_idle(scenario, system_of(si)) {
+        complain(&format!("note: {words}"));
+    }
+}
+
 fn complain(text: &str) {
     // There is nowhere left to tell that this failed.
     let _ = writeln!(std::io::stderr().lock(), "{}", plain_lines(text.trim_end()));

@@ -66,6 +66,7 @@ pub fn service(args: &Args) -> Result<(), Failure> {
     for text in &args.inject {
         inject::inject(&mut scenario, text)?;
     }
+    super::tell_idle(&scenario, args.si);
     let mut outputs = Outputs::new([args.file.as_path()], args.replace);
     let json = outputs.add_if(args.json.as_ref(), "--json", Holds::Json)?;
     if !args.orders.is_empty() {
@@ -253,12 +254,9 @@ fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
         words::test(test, rig, system)
     );
     for figure in test.shown() {
-        let _ = writeln!(
-            out,
-            "    {:<46}{}",
-            words::measure(figure.measure),
-            words::figure(test.test, figure, system)
-        );
+        let (name, figure) = words::named(figure);
+        let value = words::figure(test.test, &figure, system);
+        let _ = writeln!(out, "    {name:<46}{value}");
     }
     let mut said: Vec<(&str, &str)> = Vec::new();
     for judged in &test.judged {
@@ -274,5 +272,5 @@ fn tell_test(out: &mut String, test: &TestResult, rig: &Rig, system: System) {
 
 /// A limit with its numbers and its source.
 fn told_limit(limit: &Limit, bounds: &str) -> String {
-    format!("{}, {bounds}: {}", limit.what, limit.graded_source())
+    format!("{}, {bounds}: {}", limit.what, words::source(limit))
 }

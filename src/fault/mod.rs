@@ -10,6 +10,7 @@ mod appliance;
 mod diaphragm;
 mod fuel;
 mod grade;
+mod idle;
 mod lever;
 mod mounting;
 mod piping;
@@ -32,6 +33,7 @@ use serde::Serialize;
 use std::sync::LazyLock;
 
 pub use grade::Grade;
+pub use idle::Idle;
 pub use placed::{Fault, Side, UnknownFault};
 pub use remedy::Remedy;
 pub use seat::grain_m;

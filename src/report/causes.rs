@@ -2,13 +2,13 @@
 
 use super::judged::decided;
 use super::letters::{capital, lower};
-use super::marks::PARTS_SOME;
+use super::marks::{PARTS_SOME, parts_causes};
 use super::visit::value;
 use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Pair, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::NextTest;
-use crate::diagnosis::inference::safety::{Danger, NoGas, Reason};
+use crate::diagnosis::inference::safety::{Danger, NoGas, Offered, Reason};
 use crate::diagnosis::remarks::Odd;
 use crate::service::LIMITS;
 use crate::units::{Dimension, System, pa_to_inwc, pa_to_psi, with_commas};
@@ -95,10 +95,15 @@ pub fn pair_first(answer: &Answer) -> Option<String> {
     })
 }
 
+/// Whether nothing was found that stops, and gas is only to be expected.
+fn is_only_expected(answer: &Answer) -> bool {
+    let expected = |why: &Reason| matches!(why, Reason::Expected(_));
+    answer.refer.iter().all(expected)
+}
+
 /// What stands over the reasons to stop.
 pub fn stop(answer: &Answer) -> &'static str {
-    let only_expected = |why: &Reason| matches!(why, Reason::Expected(_));
-    if answer.refer.iter().all(only_expected) {
+    if is_only_expected(answer) {
         "Light nothing yet"
     } else {
         "Shut the container and refer to a qualified LP-gas technician"
@@ -145,6 +150,7 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     if !is_asked {
         out.extend(fails(answer, system));
     }
+    out.extend(leak_sought(answer));
     out.extend(answer.taken_at.as_ref().map(|name| {
         format!("The pressure at an appliance is taken as the {name}'s, the largest: name the one it was read at where that is another.")
     }));
@@ -192,6 +198,24 @@ fn fails(answer: &Answer, system: System) -> Option<String> {
             "By the bench's limits this fails: {}. Except for testing, the container stays shut until a qualified technician has put \
              that right and tested again (common practice).",
             all.iter().take(NAMED).map(|s| lower(s)).collect::<Vec<_>>().join("; ").trim_end_matches('.')
+        )
+    })
+}
+
+/// Where a leak check lost and leak fluid has not been everywhere: that comes before any cause.
+fn leak_sought(answer: &Answer) -> Option<String> {
+    let cause = answer.causes.first()?;
+    let places = cause.readings.iter().filter(|r| {
+        let seeks = [Test::Joints, Test::Vent].contains(&ALL[r.item].test);
+        seeks && r.measured.is_none() && Danger::NoFlame.allows_item(ALL[r.item].id)
+    });
+    let places: Vec<&str> = places.map(|r| r.words).collect();
+    let is_wanted = answer.refer.contains(&Reason::Loses) && !places.is_empty();
+    is_wanted.then(|| {
+        format!(
+            "The leak check loses: where, leak fluid shows, and that comes before any cause. Still to be looked at: {}. By a qualified \
+             technician, outdoors or with everything aired, no flame near, the container open no longer than it takes.",
+            places.join("; ")
         )
     })
 }
@@ -320,11 +344,27 @@ pub fn hangs_on(answer: &Answer) -> Option<String> {
 }
 
 /// What to make of a group that is one on this rig only.
-pub fn alike(group: &Group) -> String {
+pub fn alike(group: &Group, danger: Danger) -> String {
+    let no_test = match danger {
+        Danger::None => "As slightly as they would show on this rig, no test tells these apart",
+        _ => "While the rig has to stay as it is, no test that may be made tells these apart",
+    };
     format!(
-        "On this rig, as read, no safe test would tell these apart: {}. Do what mends all of them, or shut off and refer.",
+        "{no_test}: {}. Do what mends all of them, or shut off and refer.",
         group.name
     )
+}
+
+/// Heading and words of what tells a cause from its look-alikes, where there is such a test: beside a stop, and where the answer says
+/// that no test tells it apart here, with when it does.
+pub fn told_apart(answer: &Answer, cause: &Cause) -> Option<(&'static str, &'static str)> {
+    let is_alike = answer.alike_here().any(|g| g.causes.contains(&cause.id));
+    let heading = match answer.danger {
+        Danger::None if is_alike => "told apart, where it shows more plainly than here",
+        Danger::None => "told apart",
+        _ => "told apart, by the technician who puts it right",
+    };
+    (!cause.told_apart.is_empty()).then_some((heading, cause.told_apart))
 }
 
 /// What to do about a cause, by its page.
@@ -370,14 +410,84 @@ pub fn reason(test: &NextTest) -> String {
 /// A test that takes longer is put in front of no other \[min\] (own): nobody drives up a hill before he has looked.
 const SHORT_MIN: f64 = 30.0;
 
-/// The tests worth making next, what decides in front: the first that parts some of the causes, for its minutes, unless it takes long;
-/// then the rest as ranked. Whether any does.
-pub fn deciding_first(tests: &[NextTest]) -> (Vec<&NextTest>, bool) {
-    let decides = |t: &&NextTest| t.bits >= PARTS_SOME && t.minutes <= SHORT_MIN;
-    let mut order: Vec<&NextTest> = tests.iter().collect();
-    order.sort_by_key(|t| !decides(t));
-    let any = order.first().is_some_and(decides);
-    (order, any)
+/// Tests worth making next that may be made under one condition.
+#[derive(Debug)]
+pub struct Offers<'a> {
+    /// The condition; none where any of them may be made as the rig stands.
+    pub heading: Option<&'static str>,
+    /// What decides in front: the first that parts some of the causes, for its minutes, unless it takes long; then the rest as ranked.
+    pub tests: Vec<&'a NextTest>,
+}
+
+fn decides(test: &NextTest) -> bool {
+    test.bits >= PARTS_SOME && test.minutes <= SHORT_MIN
+}
+
+/// The tests worth making next, `most` of them, those that leave the container shut first where it is to stay shut. What was
+/// read in part is worth no second visit to the gauge unless it decides.
+pub fn next(answer: &Answer, most: usize) -> Vec<Offers<'_>> {
+    let worth = |t: &&NextTest| !t.begun || decides(t);
+    let mut left = most;
+    let mut of = |offered: Offered| {
+        let all = answer.next_tests.iter().filter(|t| t.offered == offered);
+        let mut tests: Vec<&NextTest> = all.filter(worth).collect();
+        tests.sort_by_key(|t| !decides(t));
+        tests.truncate(left);
+        left -= tests.len();
+        let heading = heading(answer, offered);
+        (!tests.is_empty()).then_some(Offers { heading, tests })
+    };
+    let both = [Offered::AsItStands, Offered::OncePutRight].map(&mut of);
+    both.into_iter().flatten().collect()
+}
+
+/// Under what condition such tests are made.
+fn heading(answer: &Answer, offered: Offered) -> Option<&'static str> {
+    match (offered, answer.danger) {
+        (Offered::AsItStands, Danger::None) => None,
+        (Offered::AsItStands, _) => Some("With the container shut"),
+        (Offered::OncePutRight, _) if is_only_expected(answer) => Some(
+            "With the container open and nothing lit: for a qualified LP-gas technician, outdoors or with everything aired",
+        ),
+        (Offered::OncePutRight, _) => Some(
+            "With the container open: only for a qualified LP-gas technician, outdoors or with everything aired, once what was found \
+             has been put right",
+        ),
+    }
+}
+
+/// The first of them in a line, with its condition.
+pub fn next_in_short(answer: &Answer) -> Option<String> {
+    let offers = next(answer, 1);
+    let offer = offers.first()?;
+    let test = offer.tests.first()?;
+    let when = offer.heading.map_or_else(String::new, |h| format!(". {h}"));
+    Some(format!(
+        "Next test: {} ({:.0} min, {}){when}",
+        test_name(test),
+        test.minutes,
+        parts_causes(test.bits)
+    ))
+}
+
+/// Whether one of these parts some of the causes.
+pub fn any_decides(offers: &[Offers<'_>]) -> bool {
+    offers.iter().flat_map(|o| &o.tests).any(|t| decides(t))
+}
+
+/// The name of a test that is offered, with what of it is left to be read, or may be.
+pub fn test_name(test: &NextTest) -> String {
+    let left = || {
+        let words: Vec<&str> = test.gives.iter().map(|i| ALL[*i].words).collect();
+        words.join(", ")
+    };
+    match test.offered {
+        _ if test.begun => format!("{}, what is left of it: {}", test.words, left()),
+        Offered::OncePutRight if test.gives.len() < test.test.items().count() => {
+            format!("{}, no burner lit", test.words)
+        }
+        _ => test.words.to_owned(),
+    }
 }
 
 /// What a test tells apart.

@@ -88,8 +88,8 @@ pub fn measure(m: Measure) -> &'static str {
         Measure::FirstPeak => "highest first stage",
         Measure::Start => "at the start",
         Measure::End => "at the end",
-        Measure::Climb => "climb in five minutes",
-        Measure::FirstClimb => "first-stage climb",
+        Measure::Climb => "climb at rest",
+        Measure::FirstClimb => "first-stage climb at rest",
         Measure::FirstAtRest => "first stage at rest",
         Measure::FirstFlowing => "first stage flowing",
         Measure::InletAtRest => "inlet at rest",
@@ -97,6 +97,28 @@ pub fn measure(m: Measure) -> &'static str {
         Measure::InletFall => "fall of the inlet",
         Measure::Warmed => "air warmed by",
         Measure::Correction => "corrected by",
+    }
+}
+
+/// A difference that went the other way by its own name, without a sign that says it a second time.
+pub fn named(f: &Figure) -> (&'static str, Figure) {
+    let back = match f.measure {
+        Measure::InletFall => "rise of the inlet",
+        Measure::FirstClimb => "first-stage fall at rest",
+        Measure::Climb => "fall at rest",
+        Measure::Fall => "rise from half to full load",
+        Measure::PipeDrop => "rise to the manifold",
+        Measure::Rise => "fall from half load to lock-up",
+        _ => return (measure(f.measure), *f),
+    };
+    // What is told as nothing went neither way.
+    let nothing = Figure { value: 0.0, ..*f };
+    let is_told = figure(Test::LockUp, f, System::Us) != figure(Test::LockUp, &nothing, System::Us);
+    if f.value < 0.0 && is_told {
+        let value = -f.value;
+        (back, Figure { value, ..*f })
+    } else {
+        (measure(f.measure), *f)
     }
 }
 
@@ -148,6 +170,28 @@ mod tests {
         };
         assert_eq!(shown(Measure::FirstPeak), "10.2 psig");
         assert_eq!(shown(Measure::FirstClimb), "10.2 psi");
+    }
+
+    /// A fall of less than nothing is a rise, and a column that came back is no climb.
+    #[test]
+    fn what_went_the_other_way_has_its_own_name() {
+        let told = |measure, psi: f64| {
+            let f = Figure {
+                measure,
+                value: crate::units::psi_to_pa(psi),
+            };
+            let (name, f) = named(&f);
+            format!("{name} {}", figure(Test::FirstStage, &f, System::Us))
+        };
+        assert_eq!(told(Measure::InletFall, 12.0), "fall of the inlet 12.0 psi");
+        assert_eq!(told(Measure::InletFall, -2.0), "rise of the inlet 2.0 psi");
+        assert_eq!(told(Measure::InletFall, -0.01), "fall of the inlet 0.0 psi");
+        assert_eq!(
+            told(Measure::FirstClimb, -0.1),
+            "first-stage fall at rest 0.1 psi"
+        );
+        assert_eq!(told(Measure::Climb, -0.01), "fall at rest +0.3 in w.c.");
+        assert_eq!(told(Measure::Climb, 0.01), "climb at rest +0.3 in w.c.");
     }
 
     #[test]

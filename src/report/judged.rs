@@ -1,7 +1,8 @@
 //! Verdicts in words: how a test came out, the limit that a reading was held against, what decided.
 
-use super::figure::{figure, low, measure};
+use super::figure::{figure, low, named};
 use super::letters::capital;
+use crate::service::Limit;
 use crate::units::{System, decimals_of, fixed, pa_to_inwc};
 use crate::visit::{Against, Figure, Judged, Test, TestResult, Verdict};
 
@@ -41,6 +42,11 @@ pub fn bounds(judged: &Judged, test: Test, system: System) -> String {
     }
 }
 
+/// The source of a limit with its grade.
+pub fn source(limit: &Limit) -> String {
+    format!("{} ({})", limit.source, limit.grade.words())
+}
+
 /// One end of a limit, told as what is held against it.
 fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
     let told = match judged.against {
@@ -53,36 +59,64 @@ fn bound(judged: &Judged, test: Test, pa: f64, system: System) -> String {
             format!("{} {unit}", fixed(value, decimals_of(value, usual)))
         }
         Against::Figure(measure) => figure(test, &Figure { measure, value: pa }, system),
-        Against::Plate => format!("{} %", fixed(100.0 * pa, decimals_of(100.0 * pa, 0))),
+        Against::Plate(_) => format!("{} %", fixed(100.0 * pa, decimals_of(100.0 * pa, 0))),
         _ => low(pa, system),
     };
     told.trim_start_matches('+').to_owned()
+}
+
+/// A pressure that has not come to rest.
+fn moving(judged: &Judged, system: System) -> String {
+    match judged.limit {
+        None => "Still moving after five minutes: the creep test tells".to_owned(),
+        Some(limit) => format!(
+            "Over {} and still climbing after five minutes: it does not lock up",
+            low(limit.high, system)
+        ),
+    }
+}
+
+/// What a burner takes against its rating plate, the appliance by its name.
+pub fn plate(judged: &Judged, name: &str) -> String {
+    let share = |v: f64| format!("{} %", fixed(100.0 * v.abs(), 0));
+    let (is_more, limit) = (judged.value > 0.0, judged.limit);
+    let end = limit.map(|l| share(if is_more { l.high } else { l.low }));
+    // A share that shows the limit's own figures is past it by less than they tell.
+    let just = if end.as_deref() == Some(&share(judged.value)) {
+        "just over "
+    } else {
+        ""
+    };
+    let (more, follows) = match (is_more, judged.verdict) {
+        (true, Verdict::Fail) => (
+            "more",
+            "keep it off until its orifice and its pressure are put right",
+        ),
+        (true, _) => ("more", "have its orifice and its pressure looked into"),
+        (false, _) => (
+            "less",
+            "starved by its own branch, valve or orifice, or by the pressure before them: read its inlet at full load",
+        ),
+    };
+    format!(
+        "The {name} takes {just}{} {more} than its rating plate says: {follows}",
+        share(judged.value)
+    )
 }
 
 /// What decided a verdict that is no pass.
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
         Against::Unlit => return String::new(),
-        Against::Moving => {
-            return "Still moving after five minutes: the creep test tells".to_owned();
-        }
-        Against::Plate => {
-            let follows = match judged.verdict {
-                Verdict::Fail => "keep it off until its orifice and its pressure are put right",
-                _ => "have its orifice and its pressure looked into",
-            };
-            return format!(
-                "A burner takes {} % more than its rating plate says: {follows}",
-                fixed(100.0 * judged.value, 1)
-            );
-        }
+        Against::Moving => return moving(judged, system),
+        Against::Plate(_) => return plate(judged, "burner"),
         Against::Record => ("The outlet in the record", low(judged.value, system)),
         Against::Figure(m) => {
-            let shown = Figure {
+            let (name, shown) = named(&Figure {
                 measure: m,
                 value: judged.value,
-            };
-            (measure(m), figure(test, &shown, system))
+            });
+            (name, figure(test, &shown, system))
         }
     };
     let mut out = capital(name);

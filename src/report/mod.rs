@@ -7,6 +7,7 @@ pub mod class;
 pub mod drills;
 mod faults;
 mod figure;
+pub mod idle;
 pub mod json;
 mod judged;
 pub mod letters;

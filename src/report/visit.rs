@@ -2,8 +2,9 @@
 //! values; here they become the trade's English, in either system of units.
 
 use super::figure::change;
-pub use super::figure::{band, figure, high, low, measure, value};
-pub use super::judged::{bounds, decided, outcome, verdict};
+pub use super::figure::{band, figure, high, low, measure, named, value};
+use super::judged::plate;
+pub use super::judged::{bounds, decided, outcome, source, verdict};
 pub use super::letters::capital;
 use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
@@ -57,7 +58,10 @@ fn names(rig: &Rig, which: &[usize]) -> String {
 pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
     let mut out = plain_sentence(result, system);
     if let Some(worst) = result.decided() {
-        let why = decided(worst, result.test, system);
+        let why = match worst.against {
+            Against::Plate(appliance) => plate(worst, &names(rig, &[appliance])),
+            _ => decided(worst, result.test, system),
+        };
         if !why.is_empty() {
             out = if out.is_empty() {
                 why
@@ -144,8 +148,10 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             }),
         ]),
         Test::Creep => all(&[
-            of(Measure::Climb).map(|c| format!("{c} in five minutes")),
-            read(Id::RestCreep).map(|v| format!("to {v}")),
+            of(Measure::Climb),
+            of(Measure::Start)
+                .zip(read(Id::RestCreep))
+                .map(|(from, to)| format!("from {from} to {to}")),
         ]),
         Test::FirstStage => all(&[
             of(Measure::FirstAtRest).map(|v| format!("{v} at rest")),
@@ -458,11 +464,13 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
     let after_a_minute = |f: &Figure| f.measure == Measure::Read(Id::RestMinute);
     let watched_on = figures.iter().any(after_a_minute);
     let line = |(_, f): (usize, &Figure)| {
-        let name = match f.measure {
-            Measure::LockUp if watched_on => "lock-up, watched until it stood or the test ended",
-            m => measure(m),
+        let (name, f) = match f.measure {
+            Measure::LockUp if watched_on => {
+                ("lock-up, watched until it stood or the test ended", *f)
+            }
+            _ => named(f),
         };
-        format!("{name}: {}", figure(*test, f, system))
+        format!("{name}: {}", figure(*test, &f, system))
     };
     // A check that could not begin has changed nothing; what it lost all the same is told.
     let lost = |f: &Figure| f.measure != Measure::Read(Id::LeakChange) || f.value < LIMITS.leak.low;

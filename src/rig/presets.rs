@@ -278,7 +278,7 @@ pub const APPLIANCES: [(&str, Kind); 7] = [
 ];
 
 /// Temperature at which the trade rates a burner: 60 °F \[K\].
-const RATED_AT_K: f64 = 288.71;
+pub const RATED_AT_K: f64 = 288.71;
 
 /// Effective (K A) area of a spud that passes `input_w` of pure propane at `rated_pa` gauge, at sea level.
 pub fn spud_m2(input_w: f64, rated_pa: f64) -> f64 {

@@ -34,7 +34,7 @@ pub struct Limits {
     pub lock_up_caution: Limit,
     /// Rise from flow to lock-up in a healthy regulator \[Pa\].
     pub rise: Limit,
-    /// Climb during the creep test \[Pa\].
+    /// Climb of a lock-up after its first minute \[Pa\].
     pub creep: Limit,
     /// Outlet under any load \[Pa\].
     pub under_load: Limit,
@@ -42,9 +42,9 @@ pub struct Limits {
     pub pipe_drop: Limit,
     /// ... caution.
     pub pipe_drop_caution: Limit,
-    /// What a burner takes over its rating plate: pass \[share\].
+    /// What a burner takes over its rating plate, or under it: pass \[share\].
     pub over_plate: Limit,
-    /// ... caution.
+    /// ... caution, over it.
     pub over_plate_caution: Limit,
     /// Difference of the same load from above and from below \[Pa\].
     pub band: Limit,
@@ -100,28 +100,28 @@ pub static LIMITS: Limits = Limits {
         10.5 * INWC,
         11.5 * INWC,
         Grade::Practice,
-        "common practice: 11.0 ± 0.5 in w.c.",
+        "11.0 ± 0.5 in w.c.",
     ),
     fall: limit(
         "fall from half to full load",
         f64::NEG_INFINITY,
         0.5 * INWC,
         Grade::Practice,
-        "common practice: no more than 0.5 to 1 in w.c.",
+        "no more than 0.5 to 1 in w.c.",
     ),
     fall_caution: limit(
         "fall from half to full load",
         f64::NEG_INFINITY,
         INWC,
         Grade::Practice,
-        "common practice: no more than 0.5 to 1 in w.c.",
+        "no more than 0.5 to 1 in w.c.",
     ),
     lock_up: limit(
         "lock-up",
         0.0,
         13.2 * INWC,
         Grade::Practice,
-        "common practice: 120 % of the set pressure",
+        "120 % of the set pressure",
     ),
     lock_up_caution: limit(
         "lock-up",
@@ -135,21 +135,21 @@ pub static LIMITS: Limits = Limits {
         0.0,
         1.5 * INWC,
         Grade::Practice,
-        "common practice: a healthy regulator locks up 0.5 to 1.5 in w.c. above flow pressure",
+        "a healthy regulator locks up 0.5 to 1.5 in w.c. above flow pressure",
     ),
     creep: limit(
-        "climb in five minutes after lock-up",
+        "climb of a lock-up after its first minute",
         f64::NEG_INFINITY,
         0.15 * INWC,
         Grade::Practice,
-        "common practice: no steady climb; one division of the manometer and a half",
+        "no steady climb; one division of the manometer and a half",
     ),
     under_load: limit(
         "outlet under load",
         9.5 * INWC,
         14.0 * INWC,
         Grade::Derived,
-        "derived: the least flow pressure less the largest fall, and never above 14 in w.c. into a vehicle's piping",
+        "the least flow pressure less the largest fall, and never above 14 in w.c. into a vehicle's piping",
     ),
     pipe_drop: limit(
         "drop from outlet to manifold at full load",
@@ -163,28 +163,29 @@ pub static LIMITS: Limits = Limits {
         f64::NEG_INFINITY,
         INWC,
         Grade::Practice,
-        "common practice: twice what the piping is sized for is looked into",
+        "twice what the piping is sized for is looked into",
     ),
     over_plate: limit(
-        "input over the rating plate",
-        f64::NEG_INFINITY,
+        "input against the rating plate",
+        -0.1,
         0.05,
         Grade::Practice,
-        "common practice: a burner is not fired over its plate; a twentieth is what clocking it leaves open",
+        "a burner is not fired over its plate, and a twentieth is what clocking it leaves open; one that takes \
+         a tenth less is starved",
     ),
     over_plate_caution: limit(
         "input over the rating plate",
         f64::NEG_INFINITY,
         0.1,
         Grade::Practice,
-        "common practice: an input a tenth over the plate is put right before the burner is used",
+        "an input a tenth over the plate is put right before the burner is used",
     ),
     band: limit(
         "difference of the same load from above and from below",
         -0.3 * INWC,
         0.3 * INWC,
         Grade::Practice,
-        "common practice: a clean regulator comes back to the same pressure",
+        "a clean regulator comes back to the same pressure",
     ),
     leak: limit(
         "change in the leak check",
@@ -205,28 +206,28 @@ pub static LIMITS: Limits = Limits {
         2.0 * PSI,
         13.0 * PSI,
         Grade::Practice,
-        "common practice: about 10 psig in use, over 13 it is set too high or its seat leaks; never under 2 (UL 144-2021)",
+        "about 10 psig in use, over 13 it is set too high or its seat leaks; never under 2 (UL 144-2021)",
     ),
     first_rest: limit(
         "first-stage pressure at rest",
         2.0 * PSI,
         13.0 * PSI,
         Grade::Practice,
-        "common practice: over 13 psig at rest the first seat leaks",
+        "over 13 psig at rest the first seat leaks",
     ),
     inlet_fall: limit(
         "fall of the inlet from rest",
         f64::NEG_INFINITY,
         10.0 * PSI,
         Grade::Practice,
-        "common practice: an open supply hardly falls; over 10 psi something is in the way before the regulator",
+        "an open supply hardly falls; over 10 psi something is in the way before the regulator",
     ),
     first_danger: limit(
         "first-stage pressure",
         f64::NEG_INFINITY,
         25.0 * PSI,
         Grade::Practice,
-        "common practice: over 25 psig container pressure reaches parts made for 10, and nothing is lit",
+        "over 25 psig container pressure reaches parts made for 10, and nothing is lit",
     ),
     relief: limit(
         "outlet with the relief discharging",
@@ -247,14 +248,14 @@ pub static LIMITS: Limits = Limits {
         0.0,
         0.86,
         Grade::Derived,
-        "derived: what was 80 % at 60 °F stands at 86 % at 100 °F",
+        "what was 80 % at 60 °F stands at 86 % at 100 °F",
     ),
     far_over: limit(
         "pressure of the low side",
         f64::NEG_INFINITY,
         18.0 * INWC,
         Grade::Practice,
-        "common practice: far over 14 in w.c. the container is shut before anything else is done",
+        "far over 14 in w.c. the container is shut before anything else is done",
     ),
     new_piping: limit(
         "drop in 15 min from 10 psi of air",
@@ -308,15 +309,5 @@ impl Limit {
     /// Whether a value is over it; the number itself is not, as for `holds`.
     pub fn is_passed_by(&self, value: f64) -> bool {
         value > self.high
-    }
-
-    /// Its source with the grade of it, which many a source begins with.
-    pub fn graded_source(&self) -> String {
-        let grade = self.grade.words();
-        if self.source.starts_with(grade) {
-            self.source.to_owned()
-        } else {
-            format!("{} ({grade})", self.source)
-        }
     }
 }

@@ -32,7 +32,7 @@ pub enum Measure {
     Start,
     /// ... and at its end.
     End,
-    /// Climb of the outlet in five minutes of rest \[Pa\].
+    /// Climb of the outlet at rest: from a minute after everything was off, or from the start of a test by itself \[Pa\].
     Climb,
     /// ... of the first stage.
     FirstClimb,

@@ -158,7 +158,7 @@ impl VisitReport {
     pub fn follows(&self) -> Follows {
         let failed = |t: &TestResult| {
             let mut worst = t.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-            worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate))
+            worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
         };
         match self.verdict {
             Verdict::Pass => Follows::InOrder,

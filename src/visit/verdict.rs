@@ -31,8 +31,8 @@ pub enum Against {
     Record,
     /// That a pressure which should have come to rest had not.
     Moving,
-    /// What a burner takes over its rating plate, as a share.
-    Plate,
+    /// What this burner takes over its rating plate, as a share; under nothing where it takes less.
+    Plate(usize),
 }
 
 /// One reading and what it was held against.
@@ -288,14 +288,8 @@ pub(super) fn judge(
             verdict: Verdict::Fail,
         });
     }
-    // What climbs on is no lock-up yet: the creep test tells.
     if still_moving {
-        out.push(Judged {
-            against: Against::Moving,
-            value: 1.0,
-            limit: None,
-            verdict: Verdict::Caution,
-        });
+        out.push(moving(figures));
     }
     // The record of new piping is of air at 10 psi.
     let (longest_s, highest_pa) = match test {
@@ -311,6 +305,25 @@ pub(super) fn judge(
         });
     }
     out
+}
+
+/// A pressure that has not come to rest. What climbs on is no lock-up yet: the creep test tells. But what has climbed past
+/// its limit already does not lock up: the span from there to what the code allows is one for a pressure that stands (common practice).
+fn moving(figures: &[Figure]) -> Judged {
+    let of = |m: Measure| figures.iter().find(|f| f.measure == m).map(|f| f.value);
+    let (minute, end) = (of(Measure::Read(Id::RestMinute)), of(Measure::LockUp));
+    let climbed = end.filter(|end| minute.is_none_or(|minute| *end > minute));
+    let past = climbed.filter(|end| LIMITS.lock_up.is_passed_by(*end));
+    Judged {
+        against: Against::Moving,
+        value: end.unwrap_or(0.0),
+        limit: past.map(|_| LIMITS.lock_up),
+        verdict: if past.is_some() {
+            Verdict::Fail
+        } else {
+            Verdict::Caution
+        },
+    }
 }
 
 /// The verdict of all of them.

@@ -41,7 +41,7 @@ pub fn of_groups(groups: &Groups, posterior: &Posterior) -> Vec<f64> {
 /// Items that have been measured, or that a test gives which is safe now.
 pub fn on_offer(values: &Values, danger: Danger) -> Vec<usize> {
     (0..ITEMS)
-        .filter(|&i| values[i].is_some() || danger.allows(ALL[i].test))
+        .filter(|&i| values[i].is_some() || danger.allows_item(ALL[i].id))
         .collect()
 }
 

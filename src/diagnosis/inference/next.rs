@@ -10,10 +10,10 @@ use super::isolate::Groups;
 use super::model::Model;
 use super::outcomes::{Particle, draw, outcomes};
 use super::posterior::Posterior;
-use super::safety::Danger;
+use super::safety::{Danger, Offered};
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::rig::Rig;
-use crate::visit::{AT_HAND, Bag, Id, Test, Tool, Values};
+use crate::visit::{ALL, AT_HAND, Bag, Id, Test, Tool, Values};
 use serde::Serialize;
 
 /// Draws of the mixture that stand for it.
@@ -36,24 +36,43 @@ pub struct NextTest {
     pub parts: Option<[String; 2]>,
     /// The caution that belongs to it.
     pub caution: &'static str,
+    /// When it may be made.
+    pub offered: Offered,
+    /// What it would give that has not been read \[places in `ALL`\].
+    #[serde(skip)]
+    pub gives: Vec<usize>,
+    /// Whether some of what it gives was read already.
+    pub begun: bool,
 }
 
-/// What is on offer: tests in the fixed order, what each gives, and its minutes.
+/// One test on offer.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Offer(Vec<(Test, Vec<usize>, f64)>);
+struct Offering {
+    test: Test,
+    gives: Vec<usize>,
+    minutes: f64,
+    offered: Offered,
+}
+
+/// What is on offer: tests in the fixed order, what each gives, its minutes, and when it may be made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Offer(Vec<Offering>);
 
 impl Offer {
     /// Every test that is safe.
     pub fn safe(danger: Danger) -> Self {
         // Who stands before the rig knows how warm it is.
-        let tests = Test::ALL
-            .into_iter()
-            .filter(|t| *t != Test::Air && danger.allows(*t));
-        Self(
-            tests
-                .map(|t| (t, t.items().collect(), t.minutes()))
-                .collect(),
-        )
+        let tests = Test::ALL.into_iter().filter(|t| *t != Test::Air);
+        let safe = |test: Test| {
+            let gives = test.items().filter(|i| danger.allows_item(ALL[*i].id));
+            Some(Offering {
+                test,
+                offered: danger.offers(test)?,
+                gives: gives.collect(),
+                minutes: test.minutes(),
+            })
+        };
+        Self(tests.filter_map(safe).collect())
     }
 
     /// What can be done on a rig with the tools of a bag.
@@ -66,18 +85,23 @@ impl Offer {
             _ => AT_HAND.contains(&t) && bag.has(t.tool()),
         };
         let tests = Test::ALL.into_iter().filter(|t| can(*t));
-        let items = |t: Test| t.items_with(bag).into_iter().map(Id::index).collect();
-        Self(tests.map(|t| (t, items(t), t.minutes_with(bag))).collect())
+        let one = |test: Test| Offering {
+            test,
+            gives: test.items_with(bag).into_iter().map(Id::index).collect(),
+            minutes: test.minutes_with(bag),
+            offered: Offered::AsItStands,
+        };
+        Self(tests.map(one).collect())
     }
 
     /// Keeps these.
     pub fn retain(&mut self, keep: impl Fn(Test) -> bool) {
-        self.0.retain(|o| keep(o.0));
+        self.0.retain(|o| keep(o.test));
     }
 
     /// The tests, in the fixed order.
     pub fn tests(&self) -> impl Iterator<Item = Test> {
-        self.0.iter().map(|o| o.0)
+        self.0.iter().map(|o| o.test)
     }
 
     /// The first of them.
@@ -87,14 +111,14 @@ impl Offer {
 
     /// What a test gives.
     pub fn items(&self, test: Test) -> &[usize] {
-        let found = self.0.iter().find(|o| o.0 == test);
-        found.map_or(&[], |o| &o.1)
+        let found = self.0.iter().find(|o| o.test == test);
+        found.map_or(&[], |o| &o.gives)
     }
 
     /// Minutes that it takes.
     pub fn minutes(&self, test: Test) -> f64 {
-        let found = self.0.iter().find(|o| o.0 == test);
-        found.map_or(0.0, |o| o.2)
+        let found = self.0.iter().find(|o| o.test == test);
+        found.map_or(0.0, |o| o.minutes)
     }
 }
 
@@ -127,7 +151,12 @@ pub fn rank(
         return Vec::new();
     }
     let mut out: Vec<NextTest> = in_parallel(offer.0.len(), |t| {
-        let (test, ref gives, minutes) = offer.0[t];
+        let Offering {
+            test,
+            ref gives,
+            minutes,
+            offered,
+        } = offer.0[t];
         let items: Vec<usize> = gives
             .iter()
             .copied()
@@ -144,12 +173,21 @@ pub fn rank(
             minutes,
             parts: pair.map(|(a, b)| [a, b].map(|g| groups.names[g].clone())),
             caution: test.caution(),
+            offered,
+            gives: items,
+            begun: test.items().any(|i| values[i].is_some()),
         })
     })
     .into_iter()
     .flatten()
     .collect();
-    out.sort_by(|a, b| (b.bits / b.minutes).total_cmp(&(a.bits / a.minutes)));
+    // What may be made as the rig stands comes before what has to wait.
+    out.sort_by(|a, b| {
+        let told_a_minute = |t: &NextTest| t.bits / t.minutes;
+        a.offered
+            .cmp(&b.offered)
+            .then(told_a_minute(b).total_cmp(&told_a_minute(a)))
+    });
     out
 }
 

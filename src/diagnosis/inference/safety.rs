@@ -44,6 +44,44 @@ impl Danger {
     }
 }
 
+/// When a test may be made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Offered {
+    /// As the rig stands.
+    AsItStands,
+    /// The container is to stay shut, and it opens it: once what was found has been put right.
+    OncePutRight,
+}
+
+impl Danger {
+    /// When a test may be made in this state; none where it may not be offered at all.
+    pub fn offers(self, test: Test) -> Option<Offered> {
+        let opens = self != Self::None && !Self::ShutOff.allows(test);
+        let when = if opens {
+            Offered::OncePutRight
+        } else {
+            Offered::AsItStands
+        };
+        self.allows(test).then_some(when)
+    }
+
+    /// Whether an item may be read: where no flame may be lit, none that a burner has to burn for, or to have burned for, just
+    /// before.
+    pub fn allows_item(self, item: Id) -> bool {
+        let of_a_flame = matches!(
+            item,
+            Id::FirstHalf
+                | Id::FirstFull
+                | Id::FirstVentFlowing
+                | Id::SecondVentFlowing
+                | Id::RestPeak
+                | Id::RestSettles
+        );
+        self.allows(item.item().test) && !(of_a_flame && self != Self::None)
+    }
+}
+
 /// Why one should stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

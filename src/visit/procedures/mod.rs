@@ -50,6 +50,8 @@ pub(super) struct Memory {
     pub half_pa: Option<f64>,
     /// Whether burners are shut off for lock-up.
     pub from_load: bool,
+    /// Outlet and first stage a minute after everything was off: from there on a climb counts.
+    pub minute_pa: Option<(f64, f64)>,
     /// Lock-up.
     pub rest_pa: Option<f64>,
     /// With gas flowing.

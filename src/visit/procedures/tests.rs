@@ -366,8 +366,15 @@ fn a_lock_up_that_climbs_on_is_still_moving() {
             .iter()
             .filter(|j| j.against == verdict::Against::Moving);
         let told: Vec<_> = told.map(|j| j.verdict).collect();
-        assert_eq!(told == [verdict::Verdict::Caution], climbs, "{told:?}");
         assert_eq!(told.is_empty(), !climbs, "{told:?}");
+        // Past 13.2 in w.c. and climbing on is no lock-up at all; the span from there to 14 is for one that stands.
+        let past = rest.figure(Measure::LockUp).expect("a figure") > crate::units::inwc_to_pa(13.2);
+        let is = if past {
+            verdict::Verdict::Fail
+        } else {
+            verdict::Verdict::Caution
+        };
+        assert!(told.iter().all(|v| *v == is), "{severity}: {told:?}");
         let took_s = ends.time_s - rest.trace[0].time_s;
         let for_s = if climbs { 300.0 } else { 90.0 };
         assert!((took_s - for_s).abs() < 2.0, "{severity} took {took_s} s");

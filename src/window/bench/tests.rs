@@ -251,12 +251,10 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
         .show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 16.0;
             for figure in result.shown() {
-                ui.label(
-                    RichText::new(capital(words::measure(figure.measure)))
-                        .font(plain(12.0))
-                        .color(t.soft),
-                );
-                let value = words::figure(result.test, figure, system);
+                let (name, figure) = words::named(figure);
+                let name = RichText::new(capital(name)).font(plain(12.0));
+                ui.label(name.color(t.soft));
+                let value = words::figure(result.test, &figure, system);
                 ui.label(RichText::new(value).font(strong(12.5)));
                 ui.end_row();
             }
@@ -272,7 +270,7 @@ fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
                 "Limit: {}, {}; {}",
                 limit.what,
                 words::bounds(judged, result.test, system),
-                limit.graded_source()
+                words::source(&limit)
             ))
             .font(plain(12.0))
             .color(t.soft),

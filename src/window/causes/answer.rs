@@ -21,6 +21,9 @@ use crate::window::look::theme::{Theme, plain, strong, title};
 /// From this width on list and chosen cause stand side by side \[points\].
 const TWO_COLUMNS: f32 = 700.0;
 
+/// Tests listed at most.
+const NEXT: usize = 3;
+
 impl CausesPage {
     /// The sheet in the middle.
     pub fn sheet_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) -> Wanted {
@@ -107,17 +110,11 @@ impl CausesPage {
         if ui.available_width() < TWO_COLUMNS {
             self.list_ui(ui, desk, answer);
             // In short before the chosen cause, which is long.
-            if let Some(test) = told::deciding_first(&answer.next_tests).0.first() {
-                let words = format!(
-                    "Next test: {} ({:.0} min, {})",
-                    test.words,
-                    test.minutes,
-                    parts_causes(test.bits)
-                );
+            if let Some(words) = told::next_in_short(answer) {
                 ui.label(RichText::new(words).font(strong(12.5)));
             }
             if let Some(cause) = chosen(self) {
-                wanted = self.cause_ui(ui, desk, cause);
+                wanted = self.cause_ui(ui, desk, answer, cause);
             }
             next_ui(ui, desk, answer);
             return wanted;
@@ -133,7 +130,7 @@ impl CausesPage {
             if let Some(cause) = chosen(self) {
                 columns[1].with_layout(left, |ui| {
                     ui.spacing_mut().item_spacing.x = 8.0;
-                    wanted = self.cause_ui(ui, desk, cause);
+                    wanted = self.cause_ui(ui, desk, answer, cause);
                 });
             }
         });
@@ -200,14 +197,27 @@ impl CausesPage {
             );
         }
         for g in answer.alike_here() {
-            note(ui, format!("{}: {}", belief(g.probability), told::alike(g)));
+            note(
+                ui,
+                format!(
+                    "{}: {}",
+                    belief(g.probability),
+                    told::alike(g, answer.danger)
+                ),
+            );
         }
         if let Some(looks) = told::hangs_on(answer) {
             ui.label(RichText::new(looks).font(plain(13.0)).color(t.ink));
         }
     }
 
-    fn cause_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, cause: &Cause) -> Wanted {
+    fn cause_ui(
+        &mut self,
+        ui: &mut Ui,
+        desk: &mut Desk<'_>,
+        answer: &Answer,
+        cause: &Cause,
+    ) -> Wanted {
         let t = desk.theme.clone();
         let mut wanted = Wanted::Nothing;
         ui.label(title(capital(&cause.name), 15.0));
@@ -249,8 +259,8 @@ impl CausesPage {
         });
         readings_ui(ui, desk, cause);
         section(ui, &t, "What to do", &told::action(cause));
-        if !cause.told_apart.is_empty() {
-            section(ui, &t, "Told apart by", &desk.units.prose(cause.told_apart));
+        if let Some((heading, words)) = told::told_apart(answer, cause) {
+            section(ui, &t, &capital(heading), &desk.units.prose(words));
         }
         caution(ui, desk, cause.caution);
         wanted
@@ -381,33 +391,32 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
     let t = desk.theme;
     ui.add_space(8.0);
     ui.label(title("Next test", 15.0));
-    if answer.next_tests.is_empty() {
+    let offers = told::next(answer, NEXT);
+    if offers.is_empty() {
         ui.label(RichText::new(told::no_test(answer)).color(t.soft));
-    }
-    let (tests, decides) = told::deciding_first(&answer.next_tests);
-    if !tests.is_empty() && !decides {
+    } else if !told::any_decides(&offers) {
         let words = "No test that is left parts these causes by itself: what was read decides as far as it does, and a part \
                      in the hand tells the rest";
         ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
     }
-    for (i, test) in tests.into_iter().take(3).enumerate() {
-        ui.label(RichText::new(capital(test.words)).font(if i == 0 {
-            strong(13.0)
-        } else {
-            plain(13.0)
-        }));
-        ui.label(
-            RichText::new(format!(
+    for offer in &offers {
+        if let Some(heading) = offer.heading {
+            caution(ui, desk, heading);
+        }
+        for (i, test) in offer.tests.iter().enumerate() {
+            let name = capital(&told::test_name(test));
+            let font = if i == 0 { strong(13.0) } else { plain(13.0) };
+            ui.label(RichText::new(name).font(font));
+            let words = format!(
                 "{:.0} min, {}. {}",
                 test.minutes,
                 parts_causes(test.bits),
                 capital(&told::reason(test))
-            ))
-            .font(plain(12.0))
-            .color(t.soft),
-        );
-        if i == 0 && !test.caution.is_empty() {
-            caution(ui, desk, test.caution);
+            );
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
+            if i == 0 && !test.caution.is_empty() {
+                caution(ui, desk, test.caution);
+            }
         }
     }
 }

@@ -6,6 +6,8 @@ pub(super) mod search;
 use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
 
 use crate::fault::{Entry, Family, Fault, Onset, Side};
+use crate::report::idle::idle;
+use crate::report::letters::capital;
 use crate::report::percent::percent;
 use crate::rig::Rig;
 use crate::scenario::{Action, Growth};
@@ -399,6 +401,13 @@ impl FaultsPage {
             None => {
                 ui.label(bold(meaning(self.severity)));
             }
+        }
+        let air_k = desk.snap.readings.air_k;
+        let idle = || idle(fault, &desk.snap.rig, air_k, desk.units.system());
+        // What is in already has changed what it would be held against.
+        if let Some(words) = active.is_none().then(idle).flatten() {
+            let text = RichText::new(capital(&words)).font(plain(NOTE));
+            ui.label(text.color(t.ink));
         }
         if entry.whole {
             // Nor does it come bit by bit.

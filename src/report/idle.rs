@@ -1,0 +1,77 @@
+//! That a fault which was put in has nothing to act on, in a sentence.
+
+use super::letters::lower;
+use crate::fault::{Fault, Idle};
+use crate::rig::Rig;
+use crate::scenario::{Action, Scenario};
+use crate::units::{Dimension, System, format};
+
+/// Why a fault does nothing on this rig.
+fn told(fault: Fault, why: Idle, rig: &Rig, system: System) -> String {
+    let name = lower(&fault.name_on(rig));
+    match why {
+        Idle::NoPart => format!(
+            "{name} does nothing here: this rig lacks the part that it changes, and all else is as it was"
+        ),
+        Idle::TooWarm(under_k) => format!(
+            "{name} does nothing here: it needs air under {}, and it is warmer",
+            format(under_k, Dimension::Temperature, system)
+        ),
+    }
+}
+
+/// What is to be said of a fault on a rig in air of this temperature \[K\]; nothing where it acts.
+pub fn idle(fault: Fault, rig: &Rig, air_k: f64, system: System) -> Option<String> {
+    let why = fault.idle_in(rig, air_k)?;
+    Some(told(fault, why, rig, system))
+}
+
+/// The same of every fault of a scenario, each once.
+pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
+    let air = scenario.site.air_k;
+    let coldest_k = air.from.min(air.to);
+    let mut out = Vec::new();
+    for event in &scenario.events {
+        let (Action::Inject {
+            fault, severity, ..
+        }
+        | Action::Grow {
+            fault, severity, ..
+        }) = event.action
+        else {
+            continue;
+        };
+        let words = idle(fault, &scenario.rig, coldest_k, system).filter(|_| severity > 0.0);
+        out.extend(words.filter(|w| !out.contains(w)));
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnosis::library::standard::standard_rig;
+
+    /// A changeover's fault on one cylinder, an iced vent over 32 °F (water freezes there): told; every fault that acts is not.
+    #[test]
+    fn what_has_nothing_to_act_on_is_told() {
+        let rig = standard_rig().rig;
+        let of = |id: &str, fahrenheit: f64| {
+            let fault = Fault::named(id).expect("in the catalogue");
+            idle(fault, &rig, (fahrenheit + 459.67) / 1.8, System::Us)
+        };
+        let stuck = of("changeover_stuck", 60.0).expect("one cylinder has no changeover");
+        assert!(stuck.contains("lacks the part"), "{stuck}");
+        let iced = of("second_vent_iced", 60.0).expect("no ice at 60 °F");
+        assert!(iced.contains("under 32 °F"), "{iced}");
+        assert_eq!(of("second_vent_iced", 20.0), None);
+        let acts = |f: &Fault| f.idle_in(&rig, 260.0).is_none();
+        let silent: Vec<&str> = Fault::all().filter(|f| !acts(f)).map(Fault::id).collect();
+        assert_eq!(silent, ["changeover_stuck", "changeover_early"]);
+        let mut scenario =
+            standard_rig().with_faults([(Fault::named("changeover_stuck").expect("one"), 0.8)]);
+        assert_eq!(all_idle(&scenario, System::Us).len(), 1);
+        scenario.events.clear();
+        assert!(all_idle(&scenario, System::Us).is_empty());
+    }
+}
