@@ -299,15 +299,18 @@ pub fn rigid_share(rig: &Rig, gauge_pa: f64, ambient_pa: f64, temperature_k: f64
     pipe_m3 / (pipe_m3 + gives_m3)
 }
 
+/// A difference of two readings is off by less than this for what their sum is kept in \[SI\]: a drop from 12.7 to 12.2 is 0.5.
+const SUMS: f64 = 1e-6;
+
 impl Limit {
     /// Whether a value passes. The numbers themselves do: a limit is the last value that is still right (own: no instrument
     /// shows the difference, and the trade says "up to" and "over").
     pub fn holds(&self, value: f64) -> bool {
-        (self.low..=self.high).contains(&value)
+        (self.low - SUMS..=self.high + SUMS).contains(&value)
     }
 
     /// Whether a value is over it; the number itself is not, as for `holds`.
     pub fn is_passed_by(&self, value: f64) -> bool {
-        value > self.high
+        value > self.high + SUMS
     }
 }

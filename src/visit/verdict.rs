@@ -167,16 +167,10 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
     })
 }
 
-/// A sum of two readings is off by less than this for what it is kept in \[Pa\].
-const SUMS_PA: f64 = 1e-6;
-
 /// The numbers of a visit, and the differences that are held against a limit, each with its verdict.
 fn numbers(values: &Values) -> Vec<(Test, Judged)> {
     let read = |id: Id| values[id.index()];
-    let between = |a: Id, b: Id| {
-        let apart = read(a).zip(read(b)).map(|(a, b)| a - b);
-        apart.map(|pa| pa - SUMS_PA.copysign(pa))
-    };
+    let between = |a: Id, b: Id| read(a).zip(read(b)).map(|(a, b)| a - b);
     let inlets = [Id::HalfInlet, Id::FullInlet].into_iter();
     let inlet_fell = inlets
         .filter_map(|inlet| between(Id::Container, inlet))

@@ -41,7 +41,9 @@ fn visit(faults: &[(&str, f64)]) -> Vec<TestResult> {
 
 /// What the trade says to one figure of a test.
 fn by_the_trade(test: Test, measure: Measure, value: f64) -> Verdict {
-    let (inches, psi) = (value / INWC_PA, value / PSI_PA);
+    // A difference of two readings in tenths is one, but for what its sum is kept in.
+    let kept = |v: f64| (1e6 * v).round() / 1e6;
+    let (inches, psi) = (kept(value / INWC_PA), kept(value / PSI_PA));
     let of = |pass: bool, caution: bool| match (pass, caution) {
         (true, _) => Verdict::Pass,
         (_, true) => Verdict::Caution,
