@@ -5,16 +5,17 @@ use std::sync::Arc;
 use twostage::diagnosis::answer::{Advice, Answer};
 use twostage::diagnosis::files::account::{Complaint, Smell};
 use twostage::diagnosis::files::readings::Readings;
-use twostage::diagnosis::inference::safety::{Danger, Reason};
+use twostage::diagnosis::inference::safety::{Danger, Reason, of_readings};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
-use twostage::report::causes::notes;
+use twostage::fault::Fault;
+use twostage::report::causes::{next, notes};
 use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{System, inwc_to_pa, psi_to_pa};
-use twostage::visit::{Bench, Id, Test, Verdict, prepare, run_of};
+use twostage::visit::{ALL, Bench, Id, Test, Verdict, prepare, run_of};
 
 fn prepared() -> Prepared {
     let library = built_in(&standard_rig()).expect("the built-in library belongs to this model");
@@ -411,4 +412,53 @@ fn a_climb_of_six_minutes_is_brought_to_the_benchs_ten() {
         readings(&kept.to_toml(System::Us)).beside.watched_s,
         Some(360.0)
     );
+}
+
+/// Whatever is wrong: where five readings of a visit stop it, no next test stands bare. What leaves the container shut comes first
+/// and says so, all else waits for the technician, and nothing is read that a burner has to burn for.
+#[test]
+fn after_a_stop_no_test_is_offered_bare() {
+    let p = prepared();
+    let five = [
+        Id::HalfOutlet,
+        Id::RestMinute,
+        Id::RestCreep,
+        Id::FirstRest,
+        Id::LeakChange,
+    ];
+    let (mut stopped, mut waits) = (0, 0);
+    for fault in Fault::all() {
+        let of = p.library.samples.iter().filter(|s| s.fault == Some(fault));
+        let Some(worst) = of.max_by(|a, b| a.severity.total_cmp(&b.severity)) else {
+            continue;
+        };
+        let mut read = Readings::default();
+        for id in five {
+            read.values[id.index()] = worst.values()[id.index()];
+        }
+        if of_readings(&read).0 == Danger::None {
+            continue;
+        }
+        let a = p.answer(&read);
+        stopped += 1;
+        let offers = next(&a, 9);
+        let shut = |t: &Test| Danger::ShutOff.allows(*t);
+        for offer in &offers {
+            assert!(offer.heading.is_some(), "{fault}: {offer:?}");
+            assert!(
+                offer
+                    .tests
+                    .windows(2)
+                    .all(|w| shut(&w[0].test) == shut(&w[1].test))
+            );
+            for t in &offer.tests {
+                assert!(a.danger.allows(t.test), "{fault}: {t:?}");
+                assert!(t.gives.iter().all(|i| a.danger.allows_item(ALL[*i].id)));
+            }
+        }
+        let first = offers.iter().flat_map(|o| &o.tests).map(|t| !shut(&t.test));
+        assert!(first.is_sorted(), "{fault}: {offers:?}");
+        waits += offers.iter().filter(|o| !shut(&o.tests[0].test)).count();
+    }
+    assert!(stopped > 15 && waits > 5, "{stopped} {waits}");
 }

@@ -6,7 +6,7 @@
 use std::sync::atomic::AtomicBool;
 use twostage::diagnosis::answer::Answer;
 use twostage::diagnosis::files::readings::Readings;
-use twostage::diagnosis::inference::safety::{Danger, NoGas, Reason, of_readings};
+use twostage::diagnosis::inference::safety::{Danger, NoGas, Reason};
 use twostage::diagnosis::library::collection::{Library, draw_unknowns};
 use twostage::diagnosis::library::fingerprint::differing;
 use twostage::diagnosis::library::random::Random;
@@ -17,7 +17,6 @@ use twostage::diagnosis::library::unknowns::World;
 use twostage::diagnosis::measure::cases::read;
 use twostage::diagnosis::store::{Diagnosis, Prepared, built_in};
 use twostage::fault::Fault;
-use twostage::report::causes::next;
 use twostage::scenario::{SHIPPED, Scenario};
 use twostage::units::System;
 use twostage::visit::{ALL, Id, Item, Scale, Test, Values, prepare};
@@ -367,55 +366,6 @@ fn danger_forbids_flames_and_refers() {
     assert_eq!(a.refer[0], Reason::OverRelief(Id::HalfOutlet));
     let a = p.answer(&readings("[heard]\nat_rest = \"roar\"\n"));
     assert_eq!(a.danger, Danger::ShutOff);
-}
-
-/// Whatever is wrong: where five readings of a visit stop it, no next test stands bare. What leaves the container shut comes first
-/// and says so, all else waits for the technician, and nothing is read that a burner has to burn for.
-#[test]
-fn after_a_stop_no_test_is_offered_bare() {
-    let p = prepared();
-    let five = [
-        Id::HalfOutlet,
-        Id::RestMinute,
-        Id::RestCreep,
-        Id::FirstRest,
-        Id::LeakChange,
-    ];
-    let (mut stopped, mut waits) = (0, 0);
-    for fault in Fault::all() {
-        let of = p.library.samples.iter().filter(|s| s.fault == Some(fault));
-        let Some(worst) = of.max_by(|a, b| a.severity.total_cmp(&b.severity)) else {
-            continue;
-        };
-        let mut read = Readings::default();
-        for id in five {
-            read.values[id.index()] = worst.values()[id.index()];
-        }
-        if of_readings(&read).0 == Danger::None {
-            continue;
-        }
-        let a = p.answer(&read);
-        stopped += 1;
-        let offers = next(&a, 9);
-        let shut = |t: &Test| Danger::ShutOff.allows(*t);
-        for offer in &offers {
-            assert!(offer.heading.is_some(), "{fault}: {offer:?}");
-            assert!(
-                offer
-                    .tests
-                    .windows(2)
-                    .all(|w| shut(&w[0].test) == shut(&w[1].test))
-            );
-            for t in &offer.tests {
-                assert!(a.danger.allows(t.test), "{fault}: {t:?}");
-                assert!(t.gives.iter().all(|i| a.danger.allows_item(ALL[*i].id)));
-            }
-        }
-        let first = offers.iter().flat_map(|o| &o.tests).map(|t| !shut(&t.test));
-        assert!(first.is_sorted(), "{fault}: {offers:?}");
-        waits += offers.iter().filter(|o| !shut(&o.tests[0].test)).count();
-    }
-    assert!(stopped > 15 && waits > 5, "{stopped} {waits}");
 }
 
 #[test]
