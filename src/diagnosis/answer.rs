@@ -574,7 +574,11 @@ fn predictions(
                 .map(|(_, f)| log_of(f, item))
                 .fold(f64::NEG_INFINITY, f64::max);
             let measured = readings.values[item];
-            let (expected, range, off) = if item < NUMBERS {
+            // Where the rig stands speaks for no cause and against none, whatever the other gauges say of the air.
+            let place = measured.filter(|_| item == Id::Elevation.index());
+            let (expected, range, off) = if let Some(v) = place {
+                (v, [v, v], 0.0)
+            } else if item < NUMBERS {
                 let (mean, sd) = mixed(&parts(f, item));
                 // Nothing is foretold that cannot be: no time under nothing, no share over all.
                 let (least, most) = ALL[item].bounds();
@@ -616,7 +620,7 @@ fn predictions(
                 is_over: false,
                 expected,
                 range,
-                favour: if measured.is_some() && best_other.is_finite() {
+                favour: if measured.is_some() && place.is_none() && best_other.is_finite() {
                     own - best_other
                 } else {
                     0.0
@@ -636,13 +640,4 @@ fn action(fault: Option<Fault>, danger: Danger, holds: bool, readings: &[Predict
         (None, Danger::None) => Advice::Nothing,
         (None, _) => Advice::LeaveShut,
     }
-}
-
-/// Minutes of work of the whole fixed sequence, the climb left out.
-pub fn fixed_minutes() -> f64 {
-    Test::ALL
-        .iter()
-        .filter(|t| **t != Test::Climb)
-        .map(|t| t.minutes())
-        .sum()
 }

@@ -4,7 +4,7 @@
 
 use super::baseline;
 use super::cases::{Case, HEALTHY};
-use crate::diagnosis::answer::{Weighed, fixed_minutes, priors};
+use crate::diagnosis::answer::{Weighed, priors};
 use crate::diagnosis::closer::doubt::Again;
 use crate::diagnosis::files::cause::cause_id;
 use crate::diagnosis::files::readings::Readings;
@@ -446,4 +446,13 @@ fn follow(prepared: &Prepared, case: &Case, way: Way) -> Followed {
     };
     walk(model, &flat(prepared), &offer, &case.read, way, &mut look);
     out
+}
+
+/// Minutes of work of the whole fixed sequence, the climb left out.
+pub fn fixed_minutes() -> f64 {
+    Test::ALL
+        .iter()
+        .filter(|t| **t != Test::Climb)
+        .map(|t| t.minutes())
+        .sum()
 }

@@ -2,12 +2,13 @@
 //! reading is off it, severity, groups, what is listed and what is hidden, what to do.
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, stretch};
-use crate::diagnosis::answer::{Advice, Answer, Cause, Prediction, Weighed, answer, fixed_minutes};
+use crate::diagnosis::answer::{Advice, Answer, Cause, Prediction, Weighed, answer};
 use crate::diagnosis::files::prior::Origin;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::isolate::Groups;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::safety::{Danger, NoGas};
+use crate::diagnosis::measure::evaluate::fixed_minutes;
 use crate::fault::Fault;
 use crate::units::{System, inwc_to_pa, psi_to_pa};
 use crate::visit::{Id, Test};
