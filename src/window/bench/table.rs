@@ -19,7 +19,7 @@ use crate::window::panels::burners::state_words;
 
 /// Most and least width of one instrument \[points\].
 const WIDE: f32 = 152.0;
-const LEAST_WIDE: f32 = 122.0;
+const LEAST_WIDE: f32 = 146.0;
 /// Gap between two \[points\].
 const GAP: f32 = 8.0;
 /// Share of a wide table that instruments may take, and what is always left to the outcome \[points\].

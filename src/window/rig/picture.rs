@@ -13,6 +13,8 @@ use crate::service::LIMITS;
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
+/// Size of words that have little room \[points\].
+const SMALLEST: f32 = 9.5;
 /// Height that a row of words needs at least, and has at most \[points\].
 const ROW: (f32, f32) = (17.0, 26.0);
 /// Points of drawing for a metre of bore.
@@ -30,7 +32,7 @@ impl Brush<'_> {
         self.letters(at, align, words.to_owned(), NOTE, self.t.ink, room)
     }
 
-    /// Words in a room; what does not fit ends in dots.
+    /// Words in a room: smaller where they do not fit, then in two lines; only what is too long for both ends in dots.
     fn letters(
         &self,
         at: Pos2,
@@ -40,9 +42,15 @@ impl Brush<'_> {
         ink: egui::Color32,
         room: f32,
     ) -> Rect {
-        let mut job = egui::text::LayoutJob::simple_singleline(words, plain(size), ink);
-        job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(24.0));
-        let galley = self.painter.layout_job(job);
+        let line = |size: f32| self.painter.layout_no_wrap(words.clone(), plain(size), ink);
+        let whole = [size, size - 1.0, SMALLEST].map(line);
+        let whole = whole.into_iter().find(|galley| galley.size().x <= room);
+        let galley = whole.unwrap_or_else(|| {
+            let font = plain(SMALLEST);
+            let mut job = egui::text::LayoutJob::simple(words.clone(), font, ink, room.max(24.0));
+            job.wrap.max_rows = 2;
+            self.painter.layout_job(job)
+        });
         let rect = align.anchor_size(at, galley.size());
         self.painter.galley(rect.min, galley, ink);
         rect
