@@ -98,7 +98,8 @@ mod tests {
             ..egui::RawInput::default()
         };
         let mut meant = Meant::default();
-        let _ = ctx.run_ui(input, |ui| meant = typed.follow(ui.ctx(), wishes.to_vec()));
+        let mut out = ctx.run_ui(input, |ui| meant = typed.follow(ui.ctx(), wishes.to_vec()));
+        out.textures_delta.clear();
         meant
     }
 
