@@ -80,10 +80,7 @@ fn cut(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
 #[test]
 fn no_words_are_cut_at_any_text_size() {
     let mut wrong = BTreeSet::new();
-    for (wide, high, sizes) in [
-        (1024.0, 768.0, &[1.0, 2.0][..]),
-        (1280.0, 720.0, &[1.5]),
-    ] {
+    for (wide, high, sizes) in [(1024.0, 768.0, &[1.0, 2.0][..]), (1280.0, 720.0, &[1.5])] {
         let mut h = panels::harness(vec2(wide, high), |ctx| {
             App::new(ctx, full_house()).expect("the test scenario starts")
         });
