@@ -2,6 +2,7 @@
 //! real session, without a display; where the session's thread must answer, the test waits for it.
 
 mod panels;
+mod whole;
 
 use std::time::Duration;
 

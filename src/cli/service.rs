@@ -238,7 +238,7 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
     for missed in &report.not_made {
         let _ = writeln!(out, "{:<19}not made  {}\n", missed.test.words(), missed.why);
     }
-    let _ = writeln!(out, "Together: {}", words::verdict(report.verdict));
+    let _ = writeln!(out, "Together: {}", words::comes_to(&report.conclusion()));
     for line in words::conclusion(&report.conclusion()) {
         let _ = writeln!(out, "{line}");
     }

@@ -65,7 +65,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_seat_disc_lost"],
-        told_apart: "The vent roars at rest and under load alike, flames blow off",
+        told_apart: "The vent roars at rest and under load alike and flames blow off, until an excess-flow valve trips: from then on, often within seconds, only its bleed comes, and flames stay soft and lazy, whatever is lit",
         caution: "Shut the container at once; no flame or switch near by",
         ..Entry::BLANK
     },

@@ -1,6 +1,7 @@
 //! The record of a run in words: what the rig did by itself, and what a hand did to it.
 
 use crate::rig::{Appliance, Happening, Ignition, Rig, Seat};
+use crate::scenario::SiteValue;
 use crate::sim::{Mark, Noted};
 
 /// Something on the record, with the names of a rig's appliances.
@@ -13,6 +14,13 @@ pub fn mark(mark: &Mark, rig: &Rig) -> String {
                 0 | 1 => format!("container valve {what}"),
                 _ => format!("container valve {} {what}", container + 1),
             }
+        }
+        Noted::Elsewhere(value) => {
+            let what = match value {
+                SiteValue::Elevation => "the place is another, higher or lower,",
+                SiteValue::Air | SiteValue::Sun | SiteValue::Wall => "the air is warmer or colder",
+            };
+            format!("{what} at once, as no weather makes it: gas in line and cases jumps with it")
         }
         Noted::Screw { stage, turns } => {
             let way = if turns < 0.0 { "out" } else { "in" };

@@ -12,7 +12,7 @@ use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temper
 use crate::units::{Dimension, System, format, inwc_to_pa};
 use crate::visit::{
     Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, LeftUnlit,
-    Looks, Measure, Reply, Step, Test, TestResult, Told, left_unlit,
+    Looks, Measure, Reply, Step, Test, TestResult, Told, Verdict, left_unlit,
 };
 
 /// The caution that goes with what follows from a visit.
@@ -21,6 +21,9 @@ fn caution(f: Follows) -> &'static str {
         Follows::InOrder => {
             "Local codes and the licensed technician decide; a simulator is no instrument"
         }
+        Follows::NotAllMade(_) => {
+            "What was tested is within its limits. What was not made decides nothing: make it before the rig is called in order"
+        }
         Follows::Watch => "Look again within the season, and let a qualified technician decide",
         Follows::ApplianceOff => {
             "Shut off and tag what would not burn until a qualified technician has put it right, or what feeds it"
@@ -28,6 +31,18 @@ fn caution(f: Follows) -> &'static str {
         Follows::ShutOff => {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
         }
+    }
+}
+
+/// What a whole visit comes to, in a few words.
+pub fn comes_to(c: &Conclusion) -> String {
+    match c.follows {
+        Follows::NotAllMade(n) => format!(
+            "{}, {} not made",
+            verdict(Verdict::Pass),
+            super::telling::count(n, "test")
+        ),
+        _ => verdict(c.verdict).to_owned(),
     }
 }
 

@@ -7,16 +7,14 @@
 
 use super::limits::{LIMITS, Limit};
 use super::trouble::{
-    Above, Affairs, Compared, Doing, Escape, Gives, Held, Load, Missing, OPEN_FROM_M, Scarce,
-    SeatState, Trouble, Which,
+    Above, Affairs, Compared, Doing, ESCAPES_KG_PER_S, Escape, Filling, Gives, Held, Load, Missing,
+    OPEN_FROM_M, Scarce, SeatState, Trouble, Which,
 };
 use crate::fault::grain_m;
 use crate::rig::{ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings};
 
 /// A flow that counts as flow \[kg/s\]: a few hundred Btu/h. Own choice.
 const FLOWING_KG_PER_S: f64 = 1e-6;
-/// Gas on its way out that is told \[kg/s\]: leak fluid answers to about half of it (0.05 mL/s). Own choice.
-const ESCAPES_KG_PER_S: f64 = 1e-7;
 /// A diaphragm faster than this is on its way \[m/s\]. Own choice: the whole stroke in a quarter of a minute.
 const MOVING_M_PER_S: f64 = 2e-4;
 /// Flow at a vent that is told with it \[m³/s\]: about 1 mL/s.
@@ -52,6 +50,7 @@ pub fn state_of_affairs(rig: &Rig, r: &Readings) -> Affairs {
     Affairs {
         doing: doing(rig, r),
         seats: [SeatState::of(&r.first), SeatState::of(&r.second)],
+        cases: [Filling::of(&r.first), Filling::of(&r.second)],
         troubles,
         effects_only: false,
     }
@@ -176,7 +175,9 @@ fn too_low(r: &Readings, share: f64, out: &mut Vec<Trouble>) {
 /// What keeps the first chamber over its limit.
 fn above(r: &Readings) -> Above {
     match SeatState::of(&r.first) {
-        SeatState::Open { .. } | SeatState::Slips { .. } => Above::Container,
+        SeatState::Open { .. } | SeatState::Slips { .. } | SeatState::Nearly { .. } => {
+            Above::Container
+        }
         _ if r.pool_kg > 0.0 => Above::Boiling,
         _ => Above::ShutIn,
     }
@@ -305,7 +306,10 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
             breath_m3_per_s: Some(s.vent_m3_per_s).filter(|q| q.abs() > BREATH_M3_PER_S),
         };
     }
-    let slips = |s: &StageReadings| matches!(SeatState::of(s), SeatState::Slips { .. });
+    let slips = |s: &StageReadings| {
+        let state = SeatState::of(s);
+        matches!(state, SeatState::Slips { .. } | SeatState::Nearly { .. })
+    };
     if r.burner_flow_kg_per_s < FLOWING_KG_PER_S && (slips(s) || slips(&r.first)) {
         return Doing::Closing;
     }
@@ -318,7 +322,9 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
         let apart = s.flow_kg_per_s - r.burner_flow_kg_per_s;
         let even = EVEN_SHARE * s.flow_kg_per_s + ESCAPES_KG_PER_S;
         return Doing::Holding {
-            comes_in: if apart > even {
+            comes_in: if open_containers(r).next().is_none() && r.container_count > 0 {
+                Compared::LeftOver
+            } else if apart > even {
                 Compared::More
             } else if apart < -even {
                 Compared::Less

@@ -2,7 +2,7 @@
 
 use crate::fault::Fault;
 use crate::rig::Happening;
-use crate::scenario::WhichStage;
+use crate::scenario::{SiteValue, WhichStage};
 use serde::Serialize;
 
 /// What is put on the record: by the rig itself, or by a hand.
@@ -18,6 +18,8 @@ pub enum Noted {
         /// Opened, or shut.
         opened: bool,
     },
+    /// The place was changed at once, as no weather and no road does: a deed of the program.
+    Elsewhere(SiteValue),
     /// An adjusting screw was turned by so many turns, in is positive.
     Screw {
         /// Of which stage.

@@ -300,7 +300,11 @@ impl Simulation {
                     SiteValue::Elevation => &mut site.elevation_m,
                     SiteValue::Wall => &mut site.wall_factor,
                 };
+                let jumps = over_s <= 0.0 && (to - ramp.at(t)).abs() > jump(value);
                 *ramp = ramp.sent_to(to, t, over_s);
+                if jumps {
+                    self.mark(Noted::Elsewhere(value));
+                }
             }
             Action::Inject {
                 fault,
@@ -538,5 +542,15 @@ impl Simulation {
             self.engine.restart();
         }
         self.carry_out_events();
+    }
+}
+
+/// A change of the place by more than this at once is none that weather or a road makes: air \[K\], elevation \[m\] (own). Sun
+/// comes out of a cloud at once.
+fn jump(value: SiteValue) -> f64 {
+    match value {
+        SiteValue::Air => 1.0,
+        SiteValue::Elevation => 30.0,
+        SiteValue::Sun | SiteValue::Wall => f64::INFINITY,
     }
 }

@@ -74,6 +74,8 @@ pub struct NotMade {
 pub enum Follows {
     /// Nothing.
     InOrder,
+    /// What was tested passed; so many tests were not made, and decide nothing.
+    NotAllMade(usize),
     /// Another look.
     Watch,
     /// An appliance that does not burn stays off; nothing else is wrong.
@@ -162,10 +164,19 @@ impl VisitReport {
         };
         match self.verdict {
             Verdict::Pass => Follows::InOrder,
+            // The worst of what was made: what was not made is no finding.
+            Verdict::Caution if !self.not_made.is_empty() && self.all_made_passed() => {
+                Follows::NotAllMade(self.not_made.len())
+            }
             Verdict::Caution => Follows::Watch,
             Verdict::Fail if self.tests.iter().any(failed) => Follows::ShutOff,
             Verdict::Fail => Follows::ApplianceOff,
         }
+    }
+
+    fn all_made_passed(&self) -> bool {
+        let passed = |t: &TestResult| t.verdict == Verdict::Pass && !t.spoiled;
+        self.tests.iter().all(passed)
     }
 
     /// Whether burners were lit though a leak check before had lost pressure: the program may, to show what the other tests

@@ -155,6 +155,8 @@ fn a_flow_test_without_its_load_cannot_be_made() {
     assert!(missed.contains(&Test::FullLoad), "{missed:?}");
     assert!(report.test(Test::LockUp).is_some());
     assert_eq!(report.tests.len() + missed.len(), Test::VISIT.len());
+    // Not made is no finding: what was made passed, and that is said.
+    assert_eq!(report.follows(), Follows::NotAllMade(missed.len()));
     assert_eq!(report.verdict, Verdict::Caution);
 }
 

@@ -33,7 +33,7 @@ use app::settings;
 
 pub use app::App;
 pub use app::camera::Shot;
-pub use desk::Page;
+pub use desk::{Page, Side};
 pub use platform::Since;
 
 use crate::scenario::Scenario;

@@ -91,6 +91,7 @@ impl App {
             units: desk.units,
             dt_s: dt,
             cover: None,
+            waits: self.lessons.headline(desk.snap),
             may: May::All,
         };
         let hands = if self.live.is_covered() {

@@ -24,10 +24,11 @@ use crate::window::charts::Charts;
 use crate::window::class::live::Live;
 use crate::window::curves::CurvesPage;
 use crate::window::cutaway::{CLOSE_MAGNIFIER, Cutaway};
-use crate::window::desk::keys;
+use crate::window::desk::keys::{self, Wish};
 use crate::window::desk::{Desk, Look, Page};
 use crate::window::drills::DrillsPage;
 use crate::window::faults::FaultsPage;
+use crate::window::faults::typed::Typed;
 use crate::window::files::keep::{Keep, Kept};
 use crate::window::files::{Decision, Files, Way};
 use crate::window::lessons::LessonsPage;
@@ -61,6 +62,7 @@ pub struct App {
     /// Where the viewer was before a lesson had him look from elsewhere.
     looked_from: Option<bool>,
     pub(super) faults: FaultsPage,
+    typed: Typed,
     /// The service bench.
     pub bench: BenchPage,
     /// From readings to causes.
@@ -107,6 +109,7 @@ impl App {
             magnified: None,
             looked_from: None,
             faults: FaultsPage::default(),
+            typed: Typed::default(),
             bench,
             causes: CausesPage::default(),
             curves: CurvesPage::default(),
@@ -188,6 +191,7 @@ impl App {
             } else {
                 keys::wishes(&ctx)
             };
+            let wishes = self.without_words(&ctx, wishes);
             for wish in wishes.into_iter().chain(self.look.wish.take()) {
                 self.obey(wish, &ctx, &mut desk);
             }
@@ -256,6 +260,33 @@ impl App {
             Kept::Start(scenario) => self.run(scenario),
         }
         help::show(ui, &mut self.look.help, self.look.units);
+    }
+
+    /// What keys ask for, less what was a word typed beside the search field, which goes there.
+    fn without_words(&mut self, ctx: &egui::Context, wishes: Vec<Wish>) -> Vec<Wish> {
+        let rests = self.look.help
+            || self.look.building
+            || self.present.is_on()
+            || self.drills.covered()
+            || ctx.egui_wants_keyboard_input();
+        if !self.faults.was_listed() || rests {
+            return self.typed.rest().into_iter().chain(wishes).collect();
+        }
+        let mut meant = self.typed.follow(ctx, wishes);
+        if let Some(word) = meant.word {
+            self.faults.search_for(&word);
+        }
+        // What a small deed did the same key takes back, or its fellow.
+        let back: &[Wish] = match meant.take_back {
+            None => &[],
+            Some(Wish::MotionMore) => &[Wish::MotionLess],
+            Some(Wish::MotionLess) => &[Wish::MotionMore],
+            // First stage, second stage, none.
+            Some(Wish::Forces) => &[Wish::Forces, Wish::Forces],
+            Some(other) => &[other],
+        };
+        meant.wishes.extend_from_slice(back);
+        meant.wishes
     }
 
     /// Begins the cycle, goes on with it, or ends it after its last step.

@@ -67,13 +67,13 @@ pub fn show(
             let text = RichText::new(name).font(font).color(t.ink);
             ui.add(Label::new(text).truncate()).on_hover_text(&about);
         });
+        // Whole or not at all; what has no room is told where the pointer is on the name.
         let room = full.right() - tools - ui.cursor().left() - 16.0;
-        if room > 90.0 {
-            ui.scope(|ui| {
-                ui.set_max_width(room);
-                let text = RichText::new(&about).font(plain(NOTE)).color(t.soft);
-                ui.add(Label::new(text).truncate()).on_hover_text(&about);
-            });
+        let galley = ui
+            .painter()
+            .layout_no_wrap(about.clone(), plain(NOTE), t.soft);
+        if galley.size().x <= room {
+            ui.label(galley);
         }
         let left = (full.right() - tools).max(ui.cursor().left());
         let rect = Rect::from_min_max(pos2(left, full.top()), full.right_bottom());

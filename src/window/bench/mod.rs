@@ -22,8 +22,8 @@ use crate::scenario::{Action, WhichStage};
 use crate::service::{Joint, Place, Rack, Sound, rack};
 use crate::sim::{Command, Snapshot, Witness};
 use crate::visit::{
-    Conclusion, Deed, DeedDone, Job, JobState, NotMade, Outbound, Test, TestResult, Verdict,
-    VisitError, send,
+    Conclusion, Deed, DeedDone, Follows, Job, JobState, NotMade, Outbound, Test, TestResult,
+    Verdict, VisitError, send,
 };
 
 /// How long a test is watched \[s\].
@@ -96,6 +96,8 @@ impl Shown {
     fn remedy(&self) -> Option<(Remedy, Outbound)> {
         match self {
             Self::NotDone { remedy, .. } => *remedy,
+            // What is to be left shut is not offered to be opened for the rest.
+            Self::Tests { visit: Some(c), .. } if c.follows == Follows::ShutOff => None,
             Self::Tests { not_made, .. } => {
                 let remedy = not_made.iter().find_map(|one| Remedy::of(&one.why));
                 remedy.map(|remedy| (remedy, Outbound::Visit))

@@ -1,7 +1,9 @@
 //! The bench table under the cutaway: fitted instruments, leak fluid, what is seen and heard, and
 //! at its right what the last test or deed has given.
 
-use egui::{ComboBox, Rect, RichText, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{
+    ComboBox, FontId, Rect, RichText, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
 
 use super::{BenchPage, instruments};
 use crate::report::letters::capital;
@@ -20,6 +22,9 @@ use crate::window::panels::burners::state_words;
 /// Most and least width of one instrument \[points\].
 const WIDE: f32 = 152.0;
 const LEAST_WIDE: f32 = 122.0;
+/// What a choice takes beside its words, and the smallest letters it may have \[points\].
+const BESIDE_WORDS: f32 = 46.0;
+const SMALLEST: f32 = 8.0;
 /// Gap between two \[points\].
 const GAP: f32 = 8.0;
 /// Share of a wide table that instruments may take, and what is always left to the outcome \[points\].
@@ -264,12 +269,23 @@ impl BenchPage {
     }
 }
 
+/// The font, smaller where a choice of a width has no room for its words.
+fn fitting(ui: &Ui, words: &str, font: FontId, wide: f32) -> FontId {
+    let ink = egui::Color32::PLACEHOLDER;
+    let laid = ui
+        .painter()
+        .layout_no_wrap(words.to_owned(), font.clone(), ink);
+    let share = (wide - BESIDE_WORDS) / laid.size().x.max(1.0);
+    let size = font.size * share.min(1.0);
+    FontId::new(size.max(SMALLEST), font.family)
+}
+
 fn point_ui(ui: &mut Ui, i: usize, point: &mut TestPoint, rig: &Rig, wide: f32) {
     let name = capital(&point.name(rig));
     let combo = ComboBox::from_id_salt(("point", i))
         .width(wide - 38.0)
         .truncate()
-        .selected_text(RichText::new(&name).font(strong(12.5)))
+        .selected_text(RichText::new(&name).font(fitting(ui, &name, strong(12.5), wide - 38.0)))
         .show_ui(ui, |ui| {
             for choice in TestPoint::all(rig) {
                 ui.selectable_value(point, choice, capital(&choice.name(rig)));
@@ -289,7 +305,7 @@ fn device_ui(ui: &mut Ui, i: usize, device: &mut Device, units: Units, wide: f32
     let combo = ComboBox::from_id_salt(("device", i))
         .width(wide - 12.0)
         .truncate()
-        .selected_text(RichText::new(&name).font(plain(11.5)))
+        .selected_text(RichText::new(&name).font(fitting(ui, &name, plain(11.5), wide - 12.0)))
         .show_ui(ui, |ui| {
             for choice in Device::of_kit(&Kit::default()) {
                 let on = choice.range_pa() == device.range_pa();

@@ -6,9 +6,9 @@ use egui::{Color32, ProgressBar, RichText, Ui};
 use super::record;
 use super::table;
 use super::{BenchPage, Shown, Stand};
-use crate::report::letters::capital;
+use crate::report::letters::{capital, lower};
 use crate::report::visit as words;
-use crate::service::{Device, Fitted, Fittings, TestPoint};
+use crate::service::{Device, Fitted, Fittings, Kit, TestPoint};
 use crate::sim::Command;
 use crate::visit::{Conclusion, Hindrance, NotMade, Outbound, TestResult, TracePoint, Verdict};
 use crate::window::desk::Desk;
@@ -203,7 +203,7 @@ fn visit_ui(
     ui.horizontal(|ui| {
         ui.label(title("Whole visit", 14.0));
         ui.label(
-            RichText::new(words::verdict(verdict))
+            RichText::new(words::comes_to(&conclusion))
                 .font(strong(14.0))
                 .color(verdict_color(verdict, t)),
         );
@@ -300,8 +300,17 @@ fn beyond(result: &TestResult, fittings: &Fittings, desk: &Desk<'_>) -> Vec<Stri
             Device::Digital(_) => "it takes no harm",
             Device::Dial(_) => "it may be spoiled",
         };
+        let larger = high_pa(f.point).and_then(|pa| {
+            let kit = Device::of_kit(&Kit::default()).into_iter();
+            kit.filter(|d| matches!(d, Device::Dial(_)))
+                .find(|d| d.range_pa() >= pa)
+        });
+        let on = larger.map_or_else(
+            || "a larger one".to_owned(),
+            |d| format!("the {}", lower(&table::device_name(&d, desk.units))),
+        );
         format!(
-            "{} at the {}: more than it shows was on it in this test. The figures were read on a larger one; {harm}",
+            "{} at the {}: more than it shows was on it in this test. The figures were read on {on}; {harm}",
             table::device_name(&f.device, desk.units),
             f.point.name(&desk.snap.rig)
         )

@@ -320,21 +320,23 @@ impl CurvesPage {
             ui.label(RichText::new(words).color(t.soft));
             return;
         };
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             ui.label(title(sheet.kind.words(), 15.0));
             ui.label(RichText::new(&sheet.faults).color(t.soft));
             // The present point stands among lines of a rig that is no more.
             let now = faults_words(desk);
             if now != sheet.faults {
                 let words = format!("The rig is now {now}: draw again");
-                ui.add(egui::Label::new(RichText::new(words).color(t.caution)).truncate());
+                ui.label(RichText::new(words).color(t.caution));
             }
         });
         let how = desk.units.prose(sheet.kind.how_to_read());
         let label = egui::Label::new(RichText::new(&*how).font(plain(12.5)).color(t.soft));
         // A low sheet keeps its height for the curves; the words are whole under the pointer.
         if ui.available_height() < LOW {
-            ui.add(label.truncate()).on_hover_text(&*how);
+            let short = RichText::new("How to read it").font(plain(12.5));
+            ui.label(short.color(t.soft).underline())
+                .on_hover_text(&*how);
         } else {
             ui.add(label);
         }

@@ -7,6 +7,7 @@ use super::draw;
 use super::geometry::StageShape;
 use crate::report::letters::capital;
 use crate::rig::readings::StageReadings;
+use crate::service::Filling;
 use crate::window::look::pieces::tell;
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::{CORNER, NOTE, Theme, plain, strong};
@@ -38,8 +39,8 @@ const LEAST: f64 = 1e-3;
 pub enum Push {
     /// Gas in the chamber.
     GasBelow,
-    /// Air in the spring case.
-    AirAbove,
+    /// What fills the spring case.
+    Above(Filling),
     /// Adjusting spring.
     Spring,
     /// Gas from upstream on the seat disc.
@@ -61,7 +62,8 @@ impl Push {
     pub fn name(self) -> &'static str {
         match self {
             Self::GasBelow => "gas below",
-            Self::AirAbove => "air above",
+            Self::Above(Filling::Air) => "air above",
+            Self::Above(Filling::Gas) => "gas above",
             Self::Spring => "spring",
             Self::Jet => "jet, through lever",
             Self::Seat => "seat pushes back",
@@ -78,7 +80,11 @@ impl Push {
             Self::GasBelow => {
                 "Gas in the chamber times the diaphragm's area: it lifts the diaphragm and closes the seat"
             }
-            Self::AirAbove => {
+            Self::Above(Filling::Gas) => {
+                "Gas in the spring case on top of the diaphragm: it comes by a tear or the relief, and leaves by the vent. It opens \
+                 the seat"
+            }
+            Self::Above(Filling::Air) => {
                 "Air in the spring case on top of the diaphragm; none to speak of while the vent is clear. Pressure there opens the \
                  seat, a partial vacuum closes it"
             }
@@ -108,21 +114,23 @@ impl Push {
 /// The pushes on a diaphragm \[N\], positive towards closed.
 pub struct Pushes {
     gas_below_n: f64,
-    air_above_n: f64,
+    above_n: f64,
+    filled: Filling,
     others: [(Push, f64); 5],
     water_n: f64,
     hand_n: f64,
 }
 
 impl Pushes {
-    /// Of a stage. The readings hold gas below less air above, both against the open; here they stand apart.
+    /// Of a stage. The readings hold gas below less what is above, both against the open; here they stand apart.
     pub fn of(s: &StageReadings, shape: &StageShape) -> Self {
         let area_m2 = 0.25 * std::f64::consts::PI * shape.diaphragm_m * shape.diaphragm_m;
-        let air_above_n = -s.case_pa * area_m2;
+        let above_n = -s.case_pa * area_m2;
         let f = &s.forces;
         Self {
-            gas_below_n: f.gas_n - air_above_n,
-            air_above_n,
+            gas_below_n: f.gas_n - above_n,
+            above_n,
+            filled: Filling::of(s),
             others: [
                 (Push::Spring, f.spring_n),
                 (Push::Jet, f.jet_n),
@@ -139,7 +147,7 @@ impl Pushes {
     pub fn rows(&self) -> Vec<(Push, f64)> {
         let mut rows = vec![
             (Push::GasBelow, self.gas_below_n),
-            (Push::AirAbove, self.air_above_n),
+            (Push::Above(self.filled), self.above_n),
         ];
         rows.extend(self.others);
         if self.hand_n != 0.0 {
@@ -161,19 +169,20 @@ impl Pushes {
         self.gas_below_n
     }
 
-    /// Which pushes hold the diaphragm, for the head of a sentence: gas and spring always, the air above where it bears.
+    /// Which pushes hold the diaphragm, for the head of a sentence: gas and spring always, what is above where it
+    /// bears.
     pub fn who_holds(&self) -> &'static str {
-        let [gas, air, spring] = self.great().map(f64::abs);
-        if air > SMALL * gas.max(spring) {
-            "Gas, spring and the air above"
-        } else {
-            "Gas and spring"
+        let [gas, above, spring] = self.great().map(f64::abs);
+        match self.filled {
+            _ if above <= SMALL * gas.max(spring) => "Gas and spring",
+            Filling::Air => "Gas, spring and the air above",
+            Filling::Gas => "Gas, spring and the gas above",
         }
     }
 
-    /// Gas below, air above, spring: what arrows on the diaphragm show \[N\].
+    /// Gas below, what is above, spring: what arrows on the diaphragm show \[N\].
     pub fn great(&self) -> [f64; 3] {
-        [self.gas_below_n, self.air_above_n, self.others[0].1]
+        [self.gas_below_n, self.above_n, self.others[0].1]
     }
 }
 
@@ -486,13 +495,25 @@ mod tests {
             ..StageShape::default()
         };
         let pushes = Pushes::of(&s, &shape);
-        assert!(pushes.air_above_n < -2.8 && pushes.gas_below_n > 18.3);
+        assert!(pushes.above_n < -2.8 && pushes.gas_below_n > 18.3);
         assert!((pushes.net_n() - s.forces.sum_n()).abs() < 1e-12);
         assert_eq!(pushes.rows().len(), 7);
         assert_eq!(verdict(pushes.net_n()), "in balance");
         s.forces.water_n = -0.4;
         let pushes = Pushes::of(&s, &shape);
         assert_eq!(pushes.rows().len(), 8);
+        // Gas that comes through a tear is no air, here as in the headline.
+        let words = |s: &StageReadings| {
+            let pushes = Pushes::of(s, &shape);
+            let over = Filling::of(s);
+            let said = crate::window::told::headline::filling_word(over);
+            assert!(pushes.rows()[1].0.name().starts_with(said));
+            assert!(pushes.who_holds().ends_with(&format!("{said} above")));
+            over
+        };
+        assert_eq!(words(&s), Filling::Air);
+        s.tear_kg_per_s = 1e-4;
+        assert_eq!(words(&s), Filling::Gas);
         assert_eq!(verdict(pushes.net_n()), "pushed open");
     }
 }

@@ -324,11 +324,10 @@ pub(super) fn loupe_words(
 /// What goes past the seat itself: by mass, since not all of it need burn.
 fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
     // Nothing is told to pass a seat that is told to be shut.
-    if matches!(
-        SeatState::of(s),
-        SeatState::Pressed { .. } | SeatState::Touching
-    ) {
-        return "no gas passes".to_owned();
+    match SeatState::of(s) {
+        SeatState::Pressed { .. } | SeatState::Touching => return "no gas passes".to_owned(),
+        SeatState::Nearly { .. } => return "very little passes".to_owned(),
+        SeatState::Open { .. } | SeatState::Slips { .. } => {}
     }
     let flow = scene.units.mass_flow(s.flow_kg_per_s.max(0.0));
     format!("{flow} passes")

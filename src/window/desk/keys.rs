@@ -72,6 +72,22 @@ pub enum Wish {
 }
 
 impl Wish {
+    /// Whether a letter alone asks for it.
+    pub fn is_a_letter(self) -> bool {
+        TABLE.iter().any(|(_, modifiers, wish, name, _)| {
+            let is_letter = name.len() == 1 && name.starts_with(char::is_alphabetic);
+            *wish == self && *modifiers == Modifiers::NONE && is_letter
+        })
+    }
+
+    /// Whether it goes elsewhere, or does something that the same key does not take back.
+    pub fn is_large(self) -> bool {
+        matches!(
+            self,
+            Self::BeforeFault | Self::GoOnFromHere | Self::Cycle | Self::KeepMoment | Self::Tour
+        )
+    }
+
     /// Whether it does something to the rig on show or opens another one; such keys rest while a
     /// drill has the rig covered.
     pub fn touches_the_rig(self) -> bool {

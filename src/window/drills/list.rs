@@ -154,7 +154,7 @@ impl DrillsPage {
         ui.horizontal(|ui| {
             ui.add(
                 TextEdit::singleline(&mut self.path)
-                    .hint_text("path of a drill file, or drop it on the window")
+                    .hint_text("a drill file, or drop one here")
                     .desired_width((ui.available_width() - 180.0).clamp(120.0, 460.0)),
             )
             .labelled_by(label.id);
@@ -329,7 +329,7 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
     }
     if roomy {
         let words = small(t, &listed.drill.complaint);
-        ui.add(egui::Label::new(words).truncate());
+        ui.add(egui::Label::new(words).wrap());
     }
     chosen
 }
@@ -383,7 +383,7 @@ pub fn at_hand_ui(ui: &mut Ui, t: &Theme, drill: &crate::drill::Drill) {
                     ui.label(small(t, words::minutes(*m)));
                     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                         let words = RichText::new(words::tool(*tool)).font(plain(12.0));
-                        ui.add(egui::Label::new(words).truncate());
+                        ui.add(egui::Label::new(words).wrap());
                     });
                 });
             });

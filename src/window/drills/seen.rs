@@ -59,6 +59,7 @@ pub fn show(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
         units: desk.units,
         dt_s: 0.0,
         cover: Some(!w.view.outside.looked),
+        waits: None,
         may: if w.busy() { May::Nothing } else { May::Drill },
     };
     let inner = Rect::from_min_max(rect.min, rect.max - vec2(0.0, 4.0));

@@ -1,9 +1,11 @@
 //! The faults page: what is wrong now, the whole catalogue to choose from, and for each fault
 //! what its severity means, what it looks like, how it is told apart, and the caution.
 
+mod now;
 pub(super) mod search;
+pub(super) mod typed;
 
-use egui::{Frame, Margin, RichText, Slider, Ui, vec2};
+use egui::{Frame, Margin, RichText, Sense, Slider, Ui, vec2};
 
 use crate::fault::{Entry, Family, Fault, Onset, Side};
 use crate::report::idle::idle;
@@ -11,14 +13,13 @@ use crate::report::letters::capital;
 use crate::report::percent::percent;
 use crate::rig::Rig;
 use crate::scenario::{Action, Growth};
-use crate::service::Gravity;
 use crate::sim::{ActiveFault, Command};
 use crate::window::desk::Desk;
+use crate::window::faults::now::{affairs_ui, part_ui, shows_yet};
 use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
 use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{CORNER, NOTE, Theme, main_button, plain, quiet, strong, title};
 use crate::window::time::jumps;
-use crate::window::told::headline;
 use crate::window::told::part::Part;
 
 /// Ways to come on that are on offer, with their words.
@@ -106,6 +107,10 @@ pub struct FaultsPage {
     part: Option<Part>,
     /// Whether the page of a fault was opened from the keyboard, which then goes on there.
     by_key: bool,
+    /// Whether the list was on show in the last frame, and letters typed beside its field belong to it.
+    listed: bool,
+    /// Whether the field takes the keyboard, with all of its text before the cursor.
+    to_the_field: bool,
 }
 
 impl Default for FaultsPage {
@@ -117,6 +122,8 @@ impl Default for FaultsPage {
             onset: 0,
             part: None,
             by_key: false,
+            listed: false,
+            to_the_field: false,
         }
     }
 }
@@ -144,6 +151,18 @@ impl FaultsPage {
         }
     }
 
+    /// Whether the list and its field are on show; asked once a frame, before it is drawn.
+    pub fn was_listed(&mut self) -> bool {
+        std::mem::take(&mut self.listed)
+    }
+
+    /// A word that was typed beside the field.
+    pub fn search_for(&mut self, word: &str) {
+        self.search.clear();
+        self.search.push_str(word);
+        self.to_the_field = true;
+    }
+
     /// Goes back to the whole list.
     pub fn show_all(&mut self) {
         self.search.clear();
@@ -158,6 +177,10 @@ impl FaultsPage {
             ui.label(RichText::new("No fault is put in").color(t.soft));
             ui.add_space(4.0);
             return;
+        }
+        if !shows_yet(desk) {
+            let words = "Nothing of it is to be seen, heard or read yet";
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
         }
         let active = desk.snap.faults.clone();
         for a in &active {
@@ -237,6 +260,10 @@ impl FaultsPage {
                     .desired_width(f32::INFINITY),
             )
             .labelled_by(label.id);
+        self.listed = true;
+        if std::mem::take(&mut self.to_the_field) {
+            take_the_keyboard(ui, &field, &self.search);
+        }
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let wanted = self.search.to_lowercase();
         let of_part = self.part.map(Part::faults);
@@ -283,15 +310,33 @@ impl FaultsPage {
         let entry = fault.entry();
         let all = ui.add(quiet("← All faults"));
         spots::mark(ui, Spot::AllFaults, all.rect);
-        if std::mem::take(&mut self.by_key) {
-            all.request_focus();
-        }
         if all.clicked() {
             self.chosen = None;
+            // Who came back by the keyboard goes on in the field.
+            self.to_the_field = all.has_focus();
             return;
         }
         ui.add_space(2.0);
-        ui.label(title(entry.name, 15.0));
+        // It takes the keyboard that opened the page and does nothing with it: Enter once more changes nothing.
+        let name = ui.label(title(entry.name, 15.0));
+        let name = ui.interact(
+            name.rect,
+            name.id.with("name"),
+            Sense::focusable_noninteractive(),
+        );
+        name.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, entry.name));
+        if std::mem::take(&mut self.by_key) {
+            name.request_focus();
+        }
+        if name.has_focus() {
+            let ring = egui::Stroke::new(1.0, t.accent);
+            ui.painter().rect_stroke(
+                name.rect.expand(2.0),
+                CORNER,
+                ring,
+                egui::StrokeKind::Outside,
+            );
+        }
         ui.label(RichText::new(desk.units.prose(entry.words)).color(t.soft));
         ui.add_space(4.0);
         self.side_ui(ui, desk, fault);
@@ -487,6 +532,16 @@ impl FaultsPage {
     }
 }
 
+/// Gives a field the keyboard, its cursor behind what stands in it.
+fn take_the_keyboard(ui: &Ui, field: &egui::Response, text: &str) {
+    use egui::text::{CCursor, CCursorRange};
+    let mut state = egui::text_edit::TextEditState::load(ui.ctx(), field.id).unwrap_or_default();
+    let end = CCursorRange::one(CCursor::new(text.chars().count()));
+    state.cursor.set_char_range(Some(end));
+    state.store(ui.ctx(), field.id);
+    field.request_focus();
+}
+
 /// Severity now and the one that is come to, of a fault that is still on its way.
 fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
     let now = a.severity.at(now_s);
@@ -494,54 +549,6 @@ fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
     // What comes at once is there.
     let apart = (a.severity_soon(now_s) - to).abs() > 1e-3;
     apart.then_some((now, to))
-}
-
-/// The part that is kept: the same words as its tag, and a way to let it go.
-fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
-    let t = desk.theme;
-    Frame::new()
-        .fill(t.accent_wash)
-        .corner_radius(CORNER)
-        .inner_margin(Margin::symmetric(9, 6))
-        .show(ui, |ui| {
-            ui.set_width(ui.available_width());
-            ui.label(title(part.name(), 14.0));
-            let n = &desk.snap.readings;
-            let value = part.value(&desk.snap.rig, n, desk.units, desk.affairs.effects_only);
-            ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
-            let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
-            ui.label(told(part.does()));
-            ui.label(told(part.wrong()).color(t.soft));
-            if ui
-                .add(quiet("Let go of this part"))
-                .on_hover_text("Esc")
-                .clicked()
-            {
-                *kept = None;
-            }
-        });
-    ui.add_space(4.0);
-}
-
-/// What is not as it should be just now, each in a line with its sign; or that no limit is broken.
-fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
-    let t = desk.theme;
-    let mut line = |gravity: Gravity, words: String| {
-        ui.horizontal_top(|ui| {
-            ui.spacing_mut().item_spacing.x = 6.0;
-            headline::sign(ui, gravity, t);
-            let text = RichText::new(words).color(headline::gravity_ink(gravity, t));
-            ui.add(egui::Label::new(text).wrap());
-        });
-    };
-    if desk.affairs.troubles.is_empty() {
-        line(Gravity::Well, "All pressures hold their limits".to_owned());
-    }
-    for trouble in &desk.affairs.troubles {
-        let words = headline::trouble(trouble, &desk.snap.rig, desk.units);
-        line(trouble.gravity(), crate::report::letters::capital(&words));
-    }
-    ui.add_space(2.0);
 }
 
 /// A fault as the rig on show can have it.

@@ -38,20 +38,22 @@ fn head(kind: Kind) -> Head {
 /// Sizes of a name that has little room, and less \[points\].
 const SMALL: f32 = 10.5;
 const SMALLEST: f32 = 9.0;
+/// A knob beside a name takes so much \[points\].
+const BESIDE_KNOB: f32 = 19.0;
 /// A name may stand so far over its window's edge \[points\].
 const OVERHANG: f32 = 4.0;
 
-/// Draws an appliance in its window, its name below.
+/// Draws an appliance in its window, its name below in so much room with its pipe.
 pub fn draw(
     painter: &Painter,
-    window: Rect,
+    (window, under): (Rect, f32),
     kind: Kind,
     name: &str,
     seen: &ApplianceSeen,
     clock_s: f64,
     t: &Theme,
 ) {
-    let fire = Rect::from_min_max(window.min, pos2(window.right(), window.bottom() - 30.0));
+    let fire = Rect::from_min_max(window.min, pos2(window.right(), window.bottom() - under));
     painter.rect(
         fire,
         3.0,
@@ -124,14 +126,13 @@ pub fn draw(
             &night,
         );
     }
-    // A narrow window keeps its knob on the rim, so that the name has room.
-    let narrow = window.width() < 92.0;
+    let narrow = is_narrow(window);
     let (knob_at, name_x) = if narrow {
         (fire.left_bottom() + vec2(8.0, -1.0), window.left())
     } else {
         (
             pos2(window.left() + 9.0, window.bottom() - 7.5),
-            window.left() + 19.0,
+            window.left() + BESIDE_KNOB,
         )
     };
     knob(painter, knob_at, seen, t);
@@ -144,26 +145,42 @@ pub fn draw(
         );
     }
     let room = window.right() + OVERHANG - name_x;
-    let galley = shortened(painter, name, room, narrow, t.ink);
+    let galley = in_one_line(painter, name, window, t.ink)
+        .unwrap_or_else(|| in_two_lines(painter, name, room, t.ink));
     // Under a narrow window a long name hangs over on both sides.
     let over = (galley.size().x - room).clamp(0.0, OVERHANG);
     let at = pos2(name_x - over, window.bottom() - 7.0 - 0.5 * galley.size().y);
     painter.galley(at, galley, t.ink);
 }
 
-/// A name in one line: smaller where it does not fit, and only then with its end left out.
-fn shortened(painter: &Painter, name: &str, room: f32, narrow: bool, ink: Color32) -> Arc<Galley> {
-    let room = if narrow { room + OVERHANG } else { room };
-    let whole = [NOTE, SMALL, SMALLEST]
+/// A narrow window keeps its knob on the rim, so that the name has room.
+fn is_narrow(window: Rect) -> bool {
+    window.width() < 92.0
+}
+
+/// Whether a name has no room under its window but in two lines.
+pub fn takes_two_lines(painter: &Painter, name: &str, window: Rect) -> bool {
+    in_one_line(painter, name, window, Color32::PLACEHOLDER).is_none()
+}
+
+/// A name in one line, smaller where it does not fit.
+fn in_one_line(painter: &Painter, name: &str, window: Rect, ink: Color32) -> Option<Arc<Galley>> {
+    let room = if is_narrow(window) {
+        window.width() + 2.0 * OVERHANG
+    } else {
+        window.width() + OVERHANG - BESIDE_KNOB
+    };
+    [NOTE, SMALL, SMALLEST]
         .into_iter()
         .map(|size| painter.layout_no_wrap(name.to_owned(), plain(size), ink))
-        .find(|galley| galley.size().x <= room);
-    whole.unwrap_or_else(|| {
-        let font = plain(SMALLEST);
-        let mut job = egui::text::LayoutJob::simple_singleline(name.to_owned(), font, ink);
-        job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(20.0));
-        painter.layout_job(job)
-    })
+        .find(|galley| galley.size().x <= room)
+}
+
+/// A name in two lines; only what is too long for both ends in dots.
+fn in_two_lines(painter: &Painter, name: &str, room: f32, ink: Color32) -> Arc<Galley> {
+    let mut job = egui::text::LayoutJob::simple(name.to_owned(), plain(SMALL), ink, room.max(20.0));
+    job.wrap.max_rows = 2;
+    painter.layout_job(job)
 }
 
 fn ports(kind: Kind, fire: Rect, foot: f32) -> Vec<Pos2> {

@@ -16,8 +16,8 @@ const BURNERS_POINTS: (f32, f32) = (160.0, 400.0);
 const INSTRUMENTS: (f32, f32) = (104.0, 168.0);
 /// Best shape of a burner's window, width over height.
 const WINDOW: f32 = 1.15;
-/// What is kept under it for its name and pipe \[points\].
-const NAME: f32 = 30.0;
+/// What is kept under it for its name and pipe, with a name of one line and with one of two \[points\].
+pub const UNDER_WINDOW: [f32; 2] = [30.0, 38.0];
 /// Narrowest column of burners \[points\].
 const COLUMN: f32 = 72.0;
 /// Share of the width that the line has to itself, so that a dent in it is seen.
@@ -42,6 +42,8 @@ pub struct Lay {
     pub burners: Vec<Rect>,
     /// Where the line goes up and down before the burners.
     pub header_x: f32,
+    /// What each window keeps under its fire for name and pipe \[points\].
+    pub under: f32,
     /// Rows of burners: where each row's pipe lies.
     pub rows: Vec<f32>,
     /// Room for instruments.
@@ -56,6 +58,7 @@ impl Lay {
         between: f32,
         bottles: usize,
         burners: usize,
+        under: f32,
     ) -> Self {
         let ground = rect.bottom() - 6.0;
         let plans = [Plan::of(&shapes[0], 1.0), Plan::of(&shapes[1], 1.0)];
@@ -90,7 +93,7 @@ impl Lay {
             origin: pos2(x, axis),
             scale,
         });
-        let (windows, rows, header_x) = windows(rect, fire, ground, burners);
+        let (windows, rows, header_x) = windows(rect, fire, ground, burners, under);
         Self {
             rect,
             ground,
@@ -99,6 +102,7 @@ impl Lay {
             bottles: stand(rect, supply, ground, bottles),
             burners: windows,
             header_x,
+            under,
             rows,
             instruments: Rect::from_min_max(
                 pos2(body.left() - 4.0, ground - row),
@@ -163,7 +167,10 @@ impl Lay {
     /// The burner of a window: where its flame stands.
     pub fn port(&self, i: usize) -> Pos2 {
         self.burners.get(i).map_or(self.rect.center(), |w| {
-            pos2(w.center().x, w.bottom() - 0.16 * w.height() - 16.0)
+            pos2(
+                w.center().x,
+                w.bottom() - 0.16 * w.height() - self.under + 14.0,
+            )
         })
     }
 }
@@ -184,7 +191,13 @@ fn stand(rect: Rect, supply: f32, ground: f32, count: usize) -> Vec<Rect> {
 }
 
 /// The burners' windows in rows, their pipes, and the header before them.
-fn windows(rect: Rect, fire: f32, ground: f32, count: usize) -> (Vec<Rect>, Vec<f32>, f32) {
+fn windows(
+    rect: Rect,
+    fire: f32,
+    ground: f32,
+    count: usize,
+    under: f32,
+) -> (Vec<Rect>, Vec<f32>, f32) {
     let room = Rect::from_min_max(
         pos2(rect.right() - fire, rect.top() + 4.0),
         pos2(rect.right() - 2.0, ground),
@@ -196,7 +209,7 @@ fn windows(rect: Rect, fire: f32, ground: f32, count: usize) -> (Vec<Rect>, Vec<
         let rows = count.div_ceil(columns);
         let size = vec2(room.width() / columns as f32, room.height() / rows as f32);
         // The larger the smaller side of the window is, the better.
-        (size.x / WINDOW).min(size.y - NAME)
+        (size.x / WINDOW).min(size.y - under)
     };
     // Names need a column to stand in.
     let most = within((room.width() / COLUMN) as usize, 1, count);
@@ -216,7 +229,7 @@ fn windows(rect: Rect, fire: f32, ground: f32, count: usize) -> (Vec<Rect>, Vec<
         })
         .collect();
     let pipes = (0..rows)
-        .map(|k| top + (k + 1) as f32 * size.y - 20.0)
+        .map(|k| top + (k + 1) as f32 * size.y - under + 10.0)
         .collect();
     (out, pipes, header_x)
 }

@@ -195,7 +195,7 @@ pub fn low_side(painter: &Painter, lay: &Lay, seen: &LineSeen, t: &Theme) {
         metal::pipe(painter, &[pos2(lay.header_x, *y), to], 0.8 * w, copper, t);
         for b in in_row {
             let x = b.center().x;
-            let up = [pos2(x, *y), pos2(x, b.bottom() - 28.0)];
+            let up = [pos2(x, *y), pos2(x, b.bottom() - lay.under + 2.0)];
             metal::pipe(painter, &up, 0.6 * w, copper, t);
             tee(painter, pos2(x, *y), w, t);
         }

@@ -19,10 +19,10 @@ use egui::{Painter, Rect, RichText, Role, Sense, Stroke, Ui, UiBuilder, WidgetIn
 
 pub use hands::{Hand, May};
 
-use self::lay::Lay;
+use self::lay::{Lay, UNDER_WINDOW};
 use super::cutaway::{Cutaway, Scene as Inside, StageShape};
 use crate::rig::Rig;
-use crate::service::Fittings;
+use crate::service::{Fittings, Gravity};
 use crate::visit::Outlook;
 use crate::window::look::show::Units;
 use crate::window::look::theme::{LEAD, NOTE, Theme, plain};
@@ -78,6 +78,8 @@ pub struct Scene<'a> {
     pub dt_s: f64,
     /// Whether the cover is shut, where that is not the viewer's to say.
     pub cover: Option<bool>,
+    /// What stands over the picture instead of what is seen: a rig that waits for a prediction is as it was made.
+    pub waits: Option<&'a str>,
     /// Which hands there are.
     pub may: May,
 }
@@ -183,11 +185,17 @@ impl OutsideView {
         let left = left.with_max_y(left.top() + high);
         let mut head = ui.new_child(UiBuilder::new().max_rect(left));
         if self.slide >= 0.5 {
-            let shown = headline::show(&mut head, inside.affairs.gravity(), inside.words, t);
+            let gravity = match outside.waits {
+                Some(_) => Gravity::Well,
+                None => inside.affairs.gravity(),
+            };
+            let shown = headline::show(&mut head, gravity, inside.words, t);
             shown.on_hover_ui(|ui| headline::list_ui(ui, inside.affairs, inside.rig, inside.units));
         } else {
-            let (gravity, text) =
-                words::with_instruments(outside.seen, outside.rig, outside.fittings, outside.units);
+            let (gravity, text) = match outside.waits {
+                Some(words) => (Gravity::Well, words.to_owned()),
+                None => words::over_the_picture(outside, inside.affairs),
+            };
             headline::show(&mut head, gravity, &text, t);
         }
         let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());
@@ -244,13 +252,7 @@ impl OutsideView {
             return Vec::new();
         }
         let between = into.map_or(100.0, |[a, b]| (b.origin.x - a.origin.x) / a.scale.max(0.1));
-        let lay = Lay::fit(
-            rect,
-            &scene.shapes,
-            between.clamp(70.0, 118.0),
-            scene.seen.bottles.len(),
-            scene.seen.appliances.len(),
-        );
+        let lay = fitted(ui, rect, between.clamp(70.0, 118.0), scene);
         let openness = ((self.slide - OPENS) / (1.0 - OPENS)).clamp(0.0, 1.0);
         let mut painter = ui.painter_at(rect);
         painter.set_opacity(1.0 - openness);
@@ -338,9 +340,36 @@ fn paint(
             continue;
         };
         let name = crate::report::letters::capital(&plate.name);
-        burner::draw(painter, *window, plate.kind, &name, a, clock_s, t);
+        burner::draw(
+            painter,
+            (*window, lay.under),
+            plate.kind,
+            &name,
+            a,
+            clock_s,
+            t,
+        );
     }
     hang::fluid(painter, lay, seen, &scene.fittings.fluid, clock_s, t);
+}
+
+/// Everything in its place: where a name is long, with room for two lines under each burner's window.
+fn fitted(ui: &Ui, rect: Rect, between: f32, scene: &Scene<'_>) -> Lay {
+    let with = |under: f32| {
+        let (bottles, burners) = (scene.seen.bottles.len(), scene.seen.appliances.len());
+        Lay::fit(rect, &scene.shapes, between, bottles, burners, under)
+    };
+    let [one, two] = UNDER_WINDOW;
+    let lay = with(one);
+    let mut named = lay.burners.iter().zip(&scene.rig.appliances);
+    let is_long = named.any(|(window, a)| {
+        burner::takes_two_lines(
+            ui.painter(),
+            &crate::report::letters::capital(&a.name),
+            *window,
+        )
+    });
+    if is_long { with(two) } else { lay }
 }
 
 /// The wall of the compartment with its seams, and the floor.

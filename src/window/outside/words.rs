@@ -1,13 +1,15 @@
 //! What is seen from outside in words: for the headline over the picture and for those who hear it. It says no more than
 //! the picture shows.
 
+use super::Scene;
 use crate::report::letters::capital;
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
-use crate::service::{Fitted, Fittings, Gravity, Joint, OpenTube};
+use crate::service::{Affairs, Fitted, Fittings, Gravity, Joint, OpenTube};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
 use crate::window::bench::device_name;
 use crate::window::look::show::Units;
+use crate::window::told::headline::trouble;
 
 /// A share from which a thing is "half", and one from which it is "all".
 const HALF: (f64, f64) = (0.35, 0.9);
@@ -122,6 +124,22 @@ pub fn with_instruments(
         format!("{}. {told}", sentence(seen, rig))
     };
     (gravity(seen, rig).max(Gravity::Care), words)
+}
+
+/// Sentence and gravity over the picture of a rig that is not covered: what is graver in its list than all that is seen comes
+/// first, so that no headline is calmer than the list beside it.
+pub fn over_the_picture(scene: &Scene<'_>, affairs: &Affairs) -> (Gravity, String) {
+    let (seen, words) = with_instruments(scene.seen, scene.rig, scene.fittings, scene.units);
+    let gravest = affairs.troubles.first();
+    let Some(graver) = gravest.filter(|t| t.gravity() > seen) else {
+        return (seen, words);
+    };
+    let told = capital(&trouble(graver, scene.rig, scene.units));
+    let told = match seen {
+        Gravity::Well => told,
+        Gravity::Care | Gravity::Stop => format!("{told}. {words}"),
+    };
+    (graver.gravity(), told)
 }
 
 /// The sentence over the picture: what is seen first, or that nothing is out of the ordinary.

@@ -33,20 +33,25 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, covered: bool) {
     }
 }
 
-/// Heat that flows, and what the burners that are on are rated for where there is room; and what of it stands there.
+/// Heat of the flames (gas that flows unburned is none), and what the burners that are on are rated for where there is room; and what of it stands there.
 fn flow_words(desk: &Desk<'_>, room: f32) -> (String, String) {
     let (n, u) = (&desk.snap.readings, desk.units);
+    let burns_w: f64 = n.appliances[..n.appliance_count]
+        .iter()
+        .map(|a| a.heat_w)
+        .sum();
     let rated = u.heat(n.demand_w);
     let (words, what) = if room > 190.0 {
         (
-            format!("now {}, rated {rated}", u.heat(n.flow_w).number()),
-            "Heat of the gas that flows now, and what the burners that are on are rated for at 11 in w.c.".to_owned(),
+            format!("now {}, rated {rated}", u.heat(burns_w).number()),
+            "Heat of the flames now, and what the burners that are on are rated for at 11 in w.c."
+                .to_owned(),
         )
     } else {
         let what = format!(
-            "Heat of the gas that flows now. The burners that are on are rated for {rated} together, at 11 in w.c."
+            "Heat of the flames now. The burners that are on are rated for {rated} together, at 11 in w.c."
         );
-        (u.heat(n.flow_w).to_string(), what)
+        (u.heat(burns_w).to_string(), what)
     };
     let why = "A burner takes more than its rating where its pressure is higher or its fuel richer, and less where it is starved";
     (words, u.prose(&format!("{what} {why}")).into_owned())

@@ -45,6 +45,7 @@ fn outside_ui(ui: &mut Ui, sim: &Simulation, fittings: &Fittings) {
         units: Units::Us,
         dt_s: 0.0,
         cover: None,
+        waits: None,
         may: May::All,
     };
     let theme = Theme::of(ui);

@@ -13,6 +13,8 @@ use crate::service::LIMITS;
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
+/// Size of words that have little room \[points\].
+const SMALLEST: f32 = 9.5;
 /// Height that a row of words needs at least, and has at most \[points\].
 const ROW: (f32, f32) = (17.0, 26.0);
 /// Points of drawing for a metre of bore.
@@ -27,22 +29,32 @@ struct Brush<'a> {
 
 impl Brush<'_> {
     fn words(&self, at: Pos2, align: Align2, words: &str, room: f32) -> Rect {
-        self.letters(at, align, words.to_owned(), NOTE, self.t.ink, room)
+        self.letters(at, align, words, NOTE, self.t.ink, room)
     }
 
-    /// Words in a room; what does not fit ends in dots.
+    /// Words in a room: smaller where they do not fit, then in two lines; only what is too long for both ends in dots.
     fn letters(
         &self,
         at: Pos2,
         align: Align2,
-        words: String,
+        words: &str,
         size: f32,
         ink: egui::Color32,
         room: f32,
     ) -> Rect {
-        let mut job = egui::text::LayoutJob::simple_singleline(words, plain(size), ink);
-        job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(24.0));
-        let galley = self.painter.layout_job(job);
+        let line = |size: f32| {
+            self.painter
+                .layout_no_wrap(words.to_owned(), plain(size), ink)
+        };
+        let whole = [size, size - 1.0, SMALLEST].map(line);
+        let whole = whole.into_iter().find(|galley| galley.size().x <= room);
+        let galley = whole.unwrap_or_else(|| {
+            let font = plain(SMALLEST);
+            let mut job =
+                egui::text::LayoutJob::simple(words.to_owned(), font, ink, room.max(24.0));
+            job.wrap.max_rows = 2;
+            self.painter.layout_job(job)
+        });
         let rect = align.anchor_size(at, galley.size());
         self.painter.galley(rect.min, galley, ink);
         rect
@@ -205,17 +217,10 @@ fn container_ui(b: &Brush<'_>, s: &Scenario, i: usize, shell: Rect, lying: bool)
         shell.center().x.max(shell.left() + 26.0),
         shell.bottom() + 3.0,
     );
-    b.letters(below, Align2::CENTER_TOP, words, NOTE, ink, 92.0);
+    b.letters(below, Align2::CENTER_TOP, &words, NOTE, ink, 92.0);
     if !open {
         let at = pos2(below.x, below.y + 13.0);
-        b.letters(
-            at,
-            Align2::CENTER_TOP,
-            "valve shut".to_owned(),
-            NOTE,
-            t.caution,
-            80.0,
-        );
+        b.letters(at, Align2::CENTER_TOP, "valve shut", NOTE, t.caution, 80.0);
     }
 }
 
@@ -282,7 +287,7 @@ fn regulator_ui(b: &Brush<'_>, s: &Scenario, body: Rect, right: f32) {
     b.letters(
         pos2(at.x, next.bottom() + 1.0),
         Align2::LEFT_TOP,
-        vent.to_owned(),
+        vent,
         NOTE,
         ink,
         room,
@@ -341,7 +346,7 @@ fn line_ui(b: &Brush<'_>, s: &Scenario, body: Rect, room: Rect) {
         b.letters(
             at,
             Align2::LEFT_CENTER,
-            "no appliance yet".to_owned(),
+            "no appliance yet",
             NOTE,
             t.soft,
             room.right() - at.x,

@@ -8,8 +8,8 @@ use crate::report::percent::percent;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
-    Above, Affairs, Compared, Doing, Escape, Gives, Gravity, Held, LIMITS, Limit, Load, Missing,
-    Scarce, Trouble, Which,
+    Above, Affairs, Compared, Doing, Escape, Filling, Gives, Gravity, Held, LIMITS, Limit, Load,
+    Missing, Scarce, Trouble, Which,
 };
 use crate::sim::Mark;
 use crate::window::look::show::{Shown, Units};
@@ -380,6 +380,14 @@ fn no_gas(why: Missing) -> &'static str {
     }
 }
 
+/// What fills a spring case, wherever it is told: gas where gas leaves by it.
+pub fn filling_word(f: Filling) -> &'static str {
+    match f {
+        Filling::Air => "air",
+        Filling::Gas => "gas",
+    }
+}
+
 /// What the regulator does, in words.
 fn doing(a: &Affairs, u: Units) -> String {
     let [first, second] = a.seats;
@@ -411,8 +419,7 @@ fn doing(a: &Affairs, u: Units) -> String {
             "the second seat stands wide open, and more is asked for than comes through".to_owned()
         }
         Doing::Holding { comes_in, air_pa } => {
-            // What fills the case is gas where gas leaves by it.
-            let filled = if a.has_gas_over_the_second() { "gas" } else { "air" };
+            let filled = filling_word(a.cases[1]);
             let holds = match air_pa {
                 None => "gas and spring balance".to_owned(),
                 Some(over) if over > 0.0 => format!(
@@ -425,6 +432,9 @@ fn doing(a: &Affairs, u: Units) -> String {
                 ),
             };
             match comes_in {
+                Compared::LeftOver => {
+                    format!("{holds}; the container is shut, and what is taken is what the lines still hold")
+                }
                 Compared::Even if a.escapes() => holds,
                 Compared::Even => format!("{holds}, and what comes in is what the burners take"),
                 Compared::More if air_pa.is_some() => {

@@ -26,6 +26,9 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
             }
         }
         SeatState::Slips { .. } => "just touching, gas passes".to_owned(),
+        SeatState::Nearly { squeeze_m } => {
+            format!("nearly shut, pressed {}", u.small_length(squeeze_m))
+        }
         SeatState::Pressed { squeeze_m } => format!("shut, pressed {}", u.small_length(squeeze_m)),
         SeatState::Touching => "just touching".to_owned(),
     }
@@ -36,11 +39,11 @@ pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
     let state = SeatState::of(s);
     match state {
         SeatState::Slips { squeeze_m, .. } if pressed_tight(stage, s) => {
-            let pressed = u.small_length(squeeze_m);
             if grain_m(stage).is_some() {
-                format!("pressed {pressed} on a grain, gas slips by")
+                // How deep the rubber is pressed and how high the grain stands are not to be told as one.
+                "pressed round a grain, gas slips by".to_owned()
             } else {
-                format!("pressed {pressed} and gas slips by")
+                format!("pressed {} and gas slips by", u.small_length(squeeze_m))
             }
         }
         // What the rubber, closed round a grain, leaves open is no opening that the lever makes.

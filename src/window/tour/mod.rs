@@ -17,6 +17,12 @@ use crate::window::told::headline;
 
 /// Height of its strip: of a step, and of the offer \[points\].
 const HEIGHTS: [f32; 2] = [96.0, 46.0];
+/// What the tour is, in as many words as there is room for.
+const OFFERED: [&str; 3] = [
+    "A five-minute tour: it waits for you at each step and shows where to look. It starts a rig of its own",
+    "A tour of five minutes, on a rig of its own: it waits at each step",
+    "A tour of five minutes",
+];
 
 /// Size of each of the four places for its buttons, which never change \[points\].
 const PLACE: Vec2 = vec2(118.0, 28.0);
@@ -211,7 +217,6 @@ impl Tour {
         let t = desk.theme;
         ui.horizontal_centered(|ui| {
             ui.label(RichText::new("New here?").font(strong(LEAD)).color(t.ink));
-            let words = "A five-minute tour: it waits for you at each step and shows where to look. It starts a rig of its own";
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if ui.button("Not now").clicked() {
                     self.close();
@@ -220,8 +225,14 @@ impl Tour {
                     self.begin(desk);
                 }
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                    let text = RichText::new(words).font(plain(BODY)).color(t.soft);
-                    ui.add(Label::new(text).truncate());
+                    let room = ui.available_width();
+                    let whole = OFFERED.into_iter().map(|words| {
+                        let words = words.to_owned();
+                        ui.painter().layout_no_wrap(words, plain(BODY), t.soft)
+                    });
+                    if let Some(galley) = whole.into_iter().find(|g| g.size().x <= room) {
+                        ui.label(galley);
+                    }
                 });
             });
         });

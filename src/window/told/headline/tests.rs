@@ -119,6 +119,7 @@ fn no_headline_says_two_things_at_once() {
                             air_pa: None,
                         },
                         seats: [first, second],
+                        cases: [Filling::Air; 2],
                         troubles,
                         effects_only: false,
                     };
@@ -189,7 +190,8 @@ fn what_holds_is_told_with_what_is_there() {
     for words in ["11.4 in w.c.", "8.5 in w.c.", "2.9 in w.c.", "0.5 in w.c."] {
         assert!(told.contains(words), "{told}");
     }
-    let with = |troubles| Affairs {
+    let over = |filled, troubles| Affairs {
+        cases: [Filling::Air, filled],
         doing: Doing::Holding {
             comes_in: Compared::Even,
             air_pa: Some(470.0),
@@ -198,13 +200,14 @@ fn what_holds_is_told_with_what_is_there() {
         troubles,
         effects_only: false,
     };
+    let with = |troubles| over(Filling::Air, troubles);
     let told = |a: &Affairs| headline(a, &rig, Units::Us, 0.0, None);
     let torn = Trouble::Escapes {
         by: Escape::Tear(Which::Second),
         kg_per_s: 1e-3,
     };
     assert!(told(&with(vec![])).contains("of air over"));
-    let words = told(&with(vec![torn]));
+    let words = told(&over(Filling::Gas, vec![torn]));
     assert!(
         words.contains("of gas over") && !words.contains("air"),
         "{words}"

@@ -1,0 +1,104 @@
+//! What is so just now, over the catalogue: the part that is kept, what is not right, and whether faults that are in show yet.
+//! Not here: the catalogue.
+
+use egui::{Frame, Margin, RichText, Ui};
+
+use crate::service::Gravity;
+use crate::sim::Snapshot;
+use crate::visit::Outlook;
+use crate::window::desk::Desk;
+use crate::window::look::theme::{CORNER, plain, quiet, strong, title};
+use crate::window::outside::words::sentence;
+use crate::window::told::headline;
+use crate::window::told::part::Part;
+
+/// Pressures that read the same on a gauge are no further apart: outlet and spring case, first stage \[Pa\].
+const READS_ALIKE_PA: [f64; 2] = [12.0, 350.0];
+
+/// Whether faults that are in show at all: in a pressure, in what is not right, or to the eye from outside or in the cutaway.
+pub(super) fn shows_yet(desk: &Desk<'_>) -> bool {
+    !desk.affairs.troubles.is_empty() || differs(desk.snap)
+}
+
+fn differs(snap: &Snapshot) -> bool {
+    let (r, twin) = (&snap.readings, &snap.twin);
+    let apart = |pa: f64, of_twin: f64, most: f64| (pa - of_twin).abs() > most;
+    let [low, high] = READS_ALIKE_PA;
+    let inside = |i: usize| {
+        let (s, t) = ([&r.first, &r.second][i], [&twin.first, &twin.second][i]);
+        apart(s.chamber_pa, t.chamber_pa, [high, low][i])
+            || apart(s.case_pa, t.case_pa, low)
+            || s.ice > 0.0
+            || s.vent_open != t.vent_open
+            || s.forces.water_n != t.forces.water_n
+            // A seat is seen under its magnifier.
+            || apart(s.lift_m, t.lift_m, 1e-6)
+            || apart(s.squeeze_m, t.squeeze_m, 1e-6)
+    };
+    let rig = &snap.scenario.rig;
+    let seen = sentence(&Outlook::of(&snap.rig, rig, r), &snap.rig);
+    inside(0)
+        || inside(1)
+        || apart(r.manifold_pa, twin.manifold_pa, low)
+        || apart(
+            r.containers[0].pressure_pa,
+            twin.containers[0].pressure_pa,
+            high,
+        )
+        || apart(
+            r.containers[1].pressure_pa,
+            twin.containers[1].pressure_pa,
+            high,
+        )
+        || r.pool_kg > 0.0
+        || r.residue_kg > twin.residue_kg
+        || seen != sentence(&Outlook::of(rig, rig, twin), rig)
+}
+
+/// The part that is kept: the same words as its tag, and a way to let it go.
+pub(super) fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
+    let t = desk.theme;
+    Frame::new()
+        .fill(t.accent_wash)
+        .corner_radius(CORNER)
+        .inner_margin(Margin::symmetric(9, 6))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.label(title(part.name(), 14.0));
+            let n = &desk.snap.readings;
+            let value = part.value(&desk.snap.rig, n, desk.units, desk.affairs.effects_only);
+            ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
+            let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
+            ui.label(told(part.does()));
+            ui.label(told(part.wrong()).color(t.soft));
+            if ui
+                .add(quiet("Let go of this part"))
+                .on_hover_text("Esc")
+                .clicked()
+            {
+                *kept = None;
+            }
+        });
+    ui.add_space(4.0);
+}
+
+/// What is not as it should be just now, each in a line with its sign; or that no limit is broken.
+pub(super) fn affairs_ui(ui: &mut Ui, desk: &Desk<'_>) {
+    let t = desk.theme;
+    let mut line = |gravity: Gravity, words: String| {
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            headline::sign(ui, gravity, t);
+            let text = RichText::new(words).color(headline::gravity_ink(gravity, t));
+            ui.add(egui::Label::new(text).wrap());
+        });
+    };
+    if desk.affairs.troubles.is_empty() {
+        line(Gravity::Well, "All pressures hold their limits".to_owned());
+    }
+    for trouble in &desk.affairs.troubles {
+        let words = headline::trouble(trouble, &desk.snap.rig, desk.units);
+        line(trouble.gravity(), crate::report::letters::capital(&words));
+    }
+    ui.add_space(2.0);
+}

@@ -1,0 +1,116 @@
+//! No text is cut: at the smallest windows that are promised, at every text size, each page, form and view shows its words
+//! whole.
+
+use std::collections::BTreeSet;
+
+use egui::{Rect, Shape, vec2};
+use egui_kittest::Harness;
+use twostage::rig::{Appliance, Kind, Rig, Site, presets};
+use twostage::scenario::{Run, Scenario};
+use twostage::window::{App, Page, Side};
+
+use crate::panels;
+
+type Driven = Harness<'static, Option<App>>;
+
+/// Room for rounding of a text's width \[points\].
+const EDGE: f32 = 2.0;
+
+/// What is walked through on each page: in a slim window one column at a time.
+const VIEWS: [(Side, f32, &str); 4] = [
+    (Side::Middle, 1.0, "inside"),
+    (Side::Middle, 0.0, "outside"),
+    (Side::Supply, 1.0, "supply"),
+    (Side::Page, 1.0, "page"),
+];
+
+const KINDS: [Kind; 7] = [
+    Kind::Furnace,
+    Kind::WaterHeater,
+    Kind::Refrigerator,
+    Kind::Cooktop,
+    Kind::Oven,
+    Kind::OnDemandHeater,
+    Kind::Grill,
+];
+
+/// A rig with every kind of appliance and two containers: the longest names and the least room for them.
+fn full_house() -> Scenario {
+    let appliances: Vec<Appliance> = KINDS.iter().map(|k| presets::appliance(*k)).collect();
+    let containers = ["20 lb cylinder", "30 lb cylinder"]
+        .map(|name| presets::container(name).expect("a preset"))
+        .to_vec();
+    let rig = Rig::standard(containers, appliances);
+    Scenario {
+        summary: "Every kind of appliance on two containers".to_owned(),
+        run: Run {
+            duration_s: 600.0,
+            sample_s: 1.0,
+            settle_s: 20.0,
+        },
+        ..Scenario::at_rest("Test meadow", rig, Site::calm(280.0, 300.0), 0.6, 280.0)
+    }
+}
+
+/// What of the frame is cut: with its end left out, or over an edge at the left or right.
+fn cut(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
+    fn of_shape(shape: &Shape, clip: Rect, place: &str, wrong: &mut BTreeSet<String>) {
+        match shape {
+            Shape::Vec(all) => all.iter().for_each(|s| of_shape(s, clip, place, wrong)),
+            Shape::Text(text) => {
+                let at = text.visual_bounding_rect();
+                let words = text.galley.text();
+                if text.galley.elided {
+                    wrong.insert(format!("{place}: left out of `{words}`"));
+                }
+                let seen = at.intersect(clip);
+                let is_seen = seen.width() > 0.0 && seen.height() > 0.5 * at.height();
+                if is_seen && (at.left() < clip.left() - EDGE || at.right() > clip.right() + EDGE) {
+                    wrong.insert(format!("{place}: cut `{words}` {at:?} by {clip:?}"));
+                }
+            }
+            _ => {}
+        }
+    }
+    for clipped in &h.output().shapes {
+        of_shape(&clipped.shape, clipped.clip_rect, place, wrong);
+    }
+}
+
+#[test]
+fn no_words_are_cut_at_any_text_size() {
+    let mut wrong = BTreeSet::new();
+    for (wide, high, sizes) in [(1024.0, 768.0, &[1.0, 2.0][..]), (1280.0, 720.0, &[1.5])] {
+        let mut h = panels::harness(vec2(wide, high), |ctx| {
+            App::new(ctx, full_house()).expect("the test scenario starts")
+        });
+        h.key_press(egui::Key::T);
+        h.run_steps(2);
+        for text in sizes {
+            let app = panels::app(&mut h);
+            app.look.size.text = *text;
+            app.look.building = false;
+            // A column at a time is on show where text is largest.
+            let views = if *text < 2.0 { &VIEWS[..2] } else { &VIEWS };
+            for (page, name) in Page::ALL {
+                panels::app(&mut h).look.page = page;
+                for (side, at, view) in views {
+                    let app = panels::app(&mut h);
+                    app.outside.stand(*at);
+                    app.look.side = *side;
+                    h.run_steps(2);
+                    cut(
+                        &h,
+                        &format!("{wide}x{high} text {text} {name} {view}"),
+                        &mut wrong,
+                    );
+                }
+            }
+            panels::app(&mut h).look.building = true;
+            h.run_steps(2);
+            cut(&h, &format!("{wide}x{high} text {text} form"), &mut wrong);
+        }
+    }
+    let told: Vec<String> = wrong.into_iter().collect();
+    assert!(told.is_empty(), "{}", told.join("\n"));
+}
