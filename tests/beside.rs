@@ -388,6 +388,32 @@ fn a_drop_to_one_appliance_is_told_as_that() {
     assert_eq!(at("7.1 inwc", "manifold = \"10.3 inwc\"\n"), None);
 }
 
+/// Where the manifold was read too, what is lost from there to an appliance is told and judged as a pipe's, and nothing is called
+/// right beside it (0.5 in w.c. by the code's tables, over 1 fails).
+#[test]
+fn what_a_branch_loses_beside_the_manifold_is_told() {
+    let at = |inlet: &str| {
+        answer_to(&format!(
+            "[half_load]\noutlet = \"11.1 inwc\"\n[full_load]\noutlet = \"10.8 inwc\"\nmanifold = \"10.4 inwc\"\nappliance = \"{inlet}\"\nappliance_name = \"furnace\"\n[lock_up]\nafter_minute = \"12.0 inwc\"\n"
+        ))
+    };
+    let calls_right = |a: &Answer| a.causes.iter().any(|c| c.action == Advice::Nothing);
+    let right = at("10.1 inwc");
+    assert!(right.branch.is_none() && calls_right(&right));
+    for (inlet, verdict) in [("9.7 inwc", Verdict::Caution), ("7.5 inwc", Verdict::Fail)] {
+        let lost = at(inlet);
+        let branch = lost.branch.as_ref().expect("it is lost there");
+        assert_eq!((&*branch.name, branch.verdict()), ("furnace", verdict));
+        assert_eq!(lost.verdict, Some(verdict));
+        assert!(!calls_right(&lost), "{inlet}");
+        let told = notes(&lost, System::Us, true).join(" ");
+        assert!(
+            told.contains("Between the manifold (10.4 in w.c.) and the furnace"),
+            "{told}"
+        );
+    }
+}
+
 /// A climb that was watched for six minutes is the bench's of ten, along a straight line: a nicked second seat of 0.3 reads 12.3 in w.c.
 /// after a minute, 14.65 after six and 16.5 after ten (this model).
 #[test]

@@ -20,7 +20,7 @@ use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::units::System;
 use crate::visit::item::BUBBLES;
-use crate::visit::{self, ALL, Against, ITEMS, Id, Judged, Measure, NUMBERS, Scale, Test, Verdict};
+use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -231,6 +231,8 @@ pub struct Answer {
     pub taken_at: Option<String>,
     /// The one appliance whose inlet was taken for the manifold's, where the line to it drops more than its limit.
     pub drop_to: Option<String>,
+    /// What is lost on the branch of one appliance, beside the manifold's own reading.
+    pub branch: Option<remarks::Branch>,
     /// Numbers that fail the bench's limits, with the tests that fail by them.
     pub fails: Vec<(Test, Judged)>,
     /// How much may still be done.
@@ -265,15 +267,18 @@ impl Answer {
         }
         let unnamed = typed.beside.appliances.iter().find(|a| a.name.is_none());
         self.taken_at = unnamed.and_then(|a| Some(a.at(rig)?.name.clone()));
-        let drops =
-            |(_, judged): &(Test, Judged)| judged.against == Against::Figure(Measure::PipeDrop);
-        let mut inlets = typed.beside.appliances.iter();
-        self.drop_to = match (inlets.next(), inlets.next()) {
-            (Some(one), None) if self.fails.iter().any(drops) => {
-                one.at(rig).map(|a| a.name.clone())
+        self.drop_to = remarks::drop_to(typed, rig, &self.fails);
+        self.branch = remarks::Branch::of(typed, rig);
+        if let Some(branch) = &self.branch {
+            self.verdict = self.verdict.map(|v| v.max(branch.verdict()));
+            for c in self
+                .causes
+                .iter_mut()
+                .filter(|c| c.action == Advice::Nothing)
+            {
+                c.action = Advice::LookInto;
             }
-            _ => None,
-        };
+        }
         self
     }
 
@@ -483,6 +488,7 @@ pub fn answer(
         verdict,
         taken_at: None,
         drop_to: None,
+        branch: None,
         fails: visit::broken(&readings.values),
         danger,
         refer,

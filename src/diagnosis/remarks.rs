@@ -1,12 +1,14 @@
 //! What readings say by themselves, before any cause is thought of: that they contradict each other, that a first stage does not
 //! lock up, that the air is too warm for a fault.
 
+use super::files::readings::Readings;
 use super::inference::model::{Kernel, Model};
 use super::inference::posterior::Posterior;
 use crate::fault::Fault;
+use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::visit::item::BUBBLES;
-use crate::visit::{Id, Scale, Values};
+use crate::visit::{Against, Id, Judged, Measure, Scale, Test, Values, Verdict};
 use serde::Serialize;
 
 /// What hardly any rig reads: one of the two was read wrong, or they were swapped.
@@ -32,6 +34,55 @@ impl Odd {
         ];
         let odd = pairs.into_iter().filter(|(_, a, b)| stands_over(*a, *b));
         odd.map(|(odd, ..)| odd).collect()
+    }
+}
+
+/// The one appliance whose inlet was taken for the manifold's, where the line to it drops more than its limit.
+pub(super) fn drop_to(typed: &Readings, rig: &Rig, fails: &[(Test, Judged)]) -> Option<String> {
+    let drops = |(_, judged): &(Test, Judged)| judged.against == Against::Figure(Measure::PipeDrop);
+    match &typed.beside.appliances[..] {
+        [one] if fails.iter().any(drops) => Some(one.at(rig)?.name.clone()),
+        _ => None,
+    }
+}
+
+/// What is lost between manifold and one appliance where both were read: no cause of the catalogue stands there.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Branch {
+    /// Name of the appliance.
+    pub name: String,
+    /// The manifold \[Pa\].
+    pub manifold_pa: f64,
+    /// The appliance's inlet in the same state of the rig \[Pa\].
+    pub inlet_pa: f64,
+}
+
+impl Branch {
+    /// The one that loses most, where it is more than a pipe may lose.
+    pub(super) fn of(typed: &Readings, rig: &Rig) -> Option<Self> {
+        let both = typed.beside.appliances.iter().filter_map(|at| {
+            Some(Self {
+                name: at.at(rig)?.name.clone(),
+                manifold_pa: typed.values[at.manifold.index()]?,
+                inlet_pa: at.inlet_pa,
+            })
+        });
+        both.filter(|b| LIMITS.pipe_drop.is_passed_by(b.lost_pa()))
+            .max_by(|a, b| a.lost_pa().total_cmp(&b.lost_pa()))
+    }
+
+    /// What is lost \[Pa\].
+    pub fn lost_pa(&self) -> f64 {
+        self.manifold_pa - self.inlet_pa
+    }
+
+    /// As the bench judges a pipe: looked into, or failed.
+    pub fn verdict(&self) -> Verdict {
+        if LIMITS.pipe_drop_caution.is_passed_by(self.lost_pa()) {
+            Verdict::Fail
+        } else {
+            Verdict::Caution
+        }
     }
 }
 

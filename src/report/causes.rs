@@ -12,7 +12,7 @@ use crate::diagnosis::inference::safety::{Danger, NoGas, Offered, Reason};
 use crate::diagnosis::remarks::Odd;
 use crate::service::LIMITS;
 use crate::units::{Dimension, System, pa_to_inwc, pa_to_psi, with_commas};
-use crate::visit::{ALL, Judged, Test, Verdict};
+use crate::visit::{ALL, Id, Judged, Test, Verdict};
 
 /// Where there was no gas to read anything with.
 pub fn no_gas(why: NoGas) -> &'static str {
@@ -158,6 +158,18 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
         format!(
             "The drop is that to the {name} alone: its own branch, quick coupling or valve may take it. Read a second appliance's \
              inlet at full load before the main line is blamed."
+        )
+    }));
+    out.extend(answer.branch.as_ref().map(|b| {
+        let shown = |pa: f64| value(Id::FullManifold, pa, system);
+        format!(
+            "Between the manifold ({}) and the {} ({}) {} are lost, over {}: its own branch, quick coupling, valve or a kink takes it. No \
+             cause of the list stands there: have a qualified technician put that right, and read again.",
+            shown(b.manifold_pa),
+            b.name,
+            shown(b.inlet_pa),
+            shown(b.lost_pa()),
+            shown(LIMITS.pipe_drop.high),
         )
     }));
     let mut say = |words: &str| out.push(words.to_owned());
@@ -386,6 +398,9 @@ pub fn action(cause: &Cause) -> String {
         (Advice::LookInto, _) => {
             let left = cause.readings.iter().filter(|r| r.is_unexplained());
             let left: Vec<&str> = left.map(|r| r.words).collect();
+            if left.is_empty() {
+                return "Not right yet: with nothing wrong what is said above would not be so. Have that put right, and read again".to_owned();
+            }
             format!(
                 "Not right yet: with nothing wrong this would not be so ({}). Look again, and find out what makes it",
                 left.join(", ")

@@ -18,6 +18,20 @@ pub enum UnitError {
         /// What was wanted.
         wanted: Dimension,
     },
+    /// From one number to another, where one is wanted.
+    Range {
+        /// What stands there.
+        text: String,
+        /// Its middle, with its unit.
+        middle: String,
+    },
+    /// A number with a word or sign before it that says it is roughly so.
+    Roughly {
+        /// What stands there.
+        text: String,
+        /// The number and its unit.
+        number: String,
+    },
     /// It begins like a number and is none.
     BadNumber {
         /// The part that looks like a number.
@@ -88,6 +102,8 @@ impl UnitError {
                     wanted.with_article()
                 )
             }
+            Self::Range { text, .. } => format!("`{text}` is a range, and one value is wanted"),
+            Self::Roughly { text, .. } => format!("`{text}` does not begin with a number"),
             Self::BadNumber { number, .. } => format!("`{number}` is no number"),
             Self::NotFinite { text, .. } => format!("`{text}` is no number to compute with"),
             Self::Bare { wanted, .. } => {
@@ -118,6 +134,8 @@ impl UnitError {
     /// What would be right, as it goes on from the word "try".
     pub fn help(&self) -> String {
         match self {
+            Self::Range { middle, .. } => format!("its middle, `{middle}`"),
+            Self::Roughly { number, .. } => format!("`{number}`"),
             Self::BadNumber {
                 likely: Some(likely),
                 ..

@@ -33,12 +33,17 @@ pub fn parse_with_unit(text: &str, wanted: Dimension) -> Result<(f64, &'static U
     }
     let (number_text, unit_text) = split_number(text);
     if number_text.is_empty() {
+        let number = roughly(text).map(quoted);
         let text = quoted(text);
-        return Err(if starts_non_finite(&text) {
-            UnitError::NotFinite { text, wanted }
-        } else {
-            UnitError::NoNumber { text, wanted }
+        return Err(match number {
+            Some(number) => UnitError::Roughly { text, number },
+            None if starts_non_finite(&text) => UnitError::NotFinite { text, wanted },
+            None => UnitError::NoNumber { text, wanted },
         });
+    }
+    if let Some(middle) = middle(number_text, unit_text, wanted) {
+        let (text, middle) = (quoted(text), quoted(&middle));
+        return Err(UnitError::Range { text, middle });
     }
     let number = read_number(number_text, wanted)?;
     // Nothing is nothing in any unit that begins there.
@@ -66,6 +71,40 @@ pub fn parse_with_unit(text: &str, wanted: Dimension) -> Result<(f64, &'static U
         Some(floor) => Ok((value_si.max(floor), unit)),
         None => Ok((value_si, unit)),
     }
+}
+
+/// What follows a sign or word for "about", where a number does.
+fn roughly(text: &str) -> Option<&str> {
+    let signs = ["~", "≈", "about ", "approx. ", "approx ", "ca. ", "ca "];
+    let after = signs.iter().find_map(|sign| {
+        let (head, tail) = text.split_at_checked(sign.len())?;
+        head.eq_ignore_ascii_case(sign).then_some(tail.trim_start())
+    })?;
+    (!split_number(after).0.is_empty()).then_some(after)
+}
+
+/// The middle of a range that is written `8-9 inwc`, `8 - 9 inwc` or `8 to 9 inwc`; the first number may have the unit too.
+fn middle(low: &str, rest: &str, wanted: Dimension) -> Option<String> {
+    let signs = ["-", "–", "—", "−", "..", "to "];
+    let cut = |text: &str| {
+        signs
+            .iter()
+            .find_map(|s| Some(text.strip_prefix(s)?.trim_start().to_owned()))
+    };
+    let high = cut(rest).or_else(|| {
+        let (unit, after) = rest.split_once(' ')?;
+        let is_unit = find_unit(unit, low, wanted).is_ok();
+        cut(after.trim_start()).filter(|_| is_unit)
+    })?;
+    let (high, unit) = split_number(&high);
+    let (low, high) = (
+        read_number(low, wanted).ok()?,
+        read_number(high, wanted).ok()?,
+    );
+    let middle = 0.5 * (low + high);
+    // As many decimals as a gauge may have, and no tail of binary fractions.
+    let middle = (middle * 1000.0).round() / 1000.0;
+    Some(format!("{middle} {unit}").trim_end().to_owned())
 }
 
 /// The text of others, short enough to stand in a message.

@@ -178,6 +178,31 @@ fn errors_say_what_is_wrong_and_what_would_be_right() {
             "`soon` does not begin with a number; a time is wanted; try \"30 s\" or \"5 min\"",
         ),
         (
+            "105-110 psi",
+            D::GaugePressure,
+            "`105-110 psi` is a range, and one value is wanted; try its middle, `107.5 psi`",
+        ),
+        (
+            "11.0 inwc to 11.3 inwc",
+            D::GaugePressure,
+            "`11.0 inwc to 11.3 inwc` is a range, and one value is wanted; try its middle, `11.15 inwc`",
+        ),
+        (
+            "8 – 9",
+            D::GaugePressure,
+            "`8 – 9` is a range, and one value is wanted; try its middle, `8.5`",
+        ),
+        (
+            "~10.5 inwc",
+            D::GaugePressure,
+            "`~10.5 inwc` does not begin with a number; try `10.5 inwc`",
+        ),
+        (
+            "About 60 degF",
+            D::Temperature,
+            "`About 60 degF` does not begin with a number; try `60 degF`",
+        ),
+        (
             "nan s",
             D::Time,
             "`nan s` is no number to compute with; try \"30 s\" or \"5 min\"",

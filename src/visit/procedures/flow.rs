@@ -37,6 +37,7 @@ impl Bench<'_> {
         }
         let (r, unlit) = self.settle_with(&half)?;
         memory.half_pa = Some(self.kit.low_side(r.outlet_pa));
+        memory.half_flowed = unlit.len() < half.len();
         Ok((r, unlit))
     }
 
@@ -73,14 +74,15 @@ impl Bench<'_> {
         self.note_low(Id::FullManifold, r.manifold_pa);
         self.note_high(Id::FullInlet, r.containers[r.service_side].pigtail_pa);
         self.note_high(Id::FirstFull, r.first.chamber_pa);
-        let figures = [
-            (Measure::Fall, half_pa - full_pa),
-            pipe_drop(self, &r),
-            (Measure::Load, r.flow_w),
-        ];
+        let fall = memory
+            .half_flowed
+            .then_some((Measure::Fall, half_pa - full_pa));
+        let others = [pipe_drop(self, &r), (Measure::Load, r.flow_w)];
         Ok(Extra {
             plate: plate::judged(&r, self.sim.rig()),
-            ..Extra::of(figures).unlit(unlit).asked(self.all().len())
+            ..Extra::of(fall.into_iter().chain(others))
+                .unlit(unlit)
+                .asked(self.all().len())
         })
     }
 

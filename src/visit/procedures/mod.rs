@@ -48,6 +48,8 @@ const BUBBLE_S: f64 = 1.0;
 pub(super) struct Memory {
     /// Outlet at half load come to from below.
     pub half_pa: Option<f64>,
+    /// Whether anything burned then: where nothing did it is no flow pressure, and nothing rises or falls from it.
+    pub half_flowed: bool,
     /// Whether burners are shut off for lock-up.
     pub from_load: bool,
     /// Outlet and first stage a minute after everything was off: from there on a climb counts.

@@ -74,7 +74,7 @@ impl Bench<'_> {
             (Measure::Peak, self.kit.low_side(peak_pa)),
             (Measure::FirstPeak, self.kit.high_side(first_peak_pa)),
         ];
-        if let Some(half_pa) = memory.half_pa {
+        if let Some(half_pa) = memory.half_pa.filter(|_| memory.half_flowed) {
             figures.push((Measure::Rise, pa - half_pa));
         }
         Ok(Extra {
