@@ -59,6 +59,7 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LeftAfterBurst => "left in use with a regulator that only a burst of flow helped",
         Unsafe::LitAgainstReading => "lit against a reading",
         Unsafe::LitOverStop(_) => "lit after a reading that is a stop",
+        Unsafe::LeftOverStop(_) => "left in use after a reading that is a stop",
         Unsafe::Forbidden(_) => "forbidden in this drill",
         Unsafe::CalledSafe(_) => "a danger judged to be a pass",
     }
@@ -201,6 +202,10 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         }
         Unsafe::LitOverStop(stop) => format!(
             "{}: burners off, shut the container and leave it to a qualified technician. Something was lit instead",
+            stop_words(*stop, system)
+        ),
+        Unsafe::LeftOverStop(stop) => format!(
+            "{}: the container is shut and stays shut until a qualified technician has put it right. The rig was left in use",
             stop_words(*stop, system)
         ),
         Unsafe::Forbidden(because) => because.clone(),

@@ -475,6 +475,43 @@ fn a_judgement_and_the_flame_after_it_are_one_deed() {
     assert_eq!((counts, safety, failed), ((1, 0), 0.0, true));
 }
 
+/// Who reads container pressure behind the first stage, names what it is, and leaves the rig in use fails (common practice: it stays
+/// shut); shut off it is safe.
+#[test]
+fn what_was_read_as_a_stop_is_not_left_in_use() {
+    use twostage::drill::attempt::safety::Unsafe;
+    use twostage::drill::marking::grade::grade;
+    let left = |how: &str| {
+        let mut work = Work::new("first_seat_disc_lost", 0.9);
+        work.does(&[
+            "look",
+            "test lock-up",
+            &format!("answer first_seat_disc_lost replace {how}"),
+        ]);
+        let (drill, entries) = (work.attempt.drill(), work.attempt.entries());
+        grade(drill, entries, work.attempt.answer()).failed
+    };
+    assert!(matches!(left("in use"), Some(Unsafe::LeftOverStop(_))));
+    assert_eq!(left("shut off"), None);
+}
+
+/// A gauge that was named tells what the one that is taken by itself does, and counts as it does.
+#[test]
+fn a_gauge_that_is_named_counts() {
+    let counted = |act: &str| {
+        let mut work = Work::new("first_seat_disc_lost", 0.9);
+        work.does(&["look", act]);
+        let last = work.attempt.entries().last().expect("an act").clone();
+        last.found
+            .iter()
+            .map(|o| (o.item, o.value))
+            .collect::<Vec<_>>()
+    };
+    let plain = counted("read first stage");
+    assert_eq!(plain.len(), 1);
+    assert_eq!(counted("read first stage with dial 300 psi"), plain);
+}
+
 /// What a burst of flow carried off a seat leaves a regulator that let gas by: it is replaced, or left shut off (the catalogue's
 /// caution, common practice).
 #[test]

@@ -129,7 +129,7 @@ pub(super) fn counted(
     };
     match (act, told) {
         (
-            Act::Read { gauge: None, .. },
+            Act::Read { .. },
             Told::Gauge {
                 point,
                 shown: Shown::Value(pa),

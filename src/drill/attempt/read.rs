@@ -70,6 +70,11 @@ impl Read {
         self.stop.is_some()
     }
 
+    /// What leaving the rig in use breaks then.
+    pub fn broken_by_leaving(&self) -> Option<Unsafe> {
+        self.stop.map(Unsafe::LeftOverStop)
+    }
+
     /// What an act breaks that lights something with gas at hand. A test that can be made without a flame is.
     pub(super) fn broken_by(self, act: &visit::Act) -> Option<Unsafe> {
         let needs_a_flame = match act {

@@ -51,6 +51,8 @@ pub enum Unsafe {
     LitAgainstReading,
     /// Lit after a reading at which one stops and shuts, with nothing put right since.
     LitOverStop(Stop),
+    /// Left in use after such a reading, with nothing put right since.
+    LeftOverStop(Stop),
     /// What the drill forbids, and why.
     Forbidden(String),
     /// Readings that forbid a flame judged to be a pass: said, and not done. Told with the judgement, in an exam with the marks.
@@ -85,6 +87,7 @@ impl Unsafe {
                 | Self::LitHalfSought { escaped: true, .. }
                 | Self::LeftLeaking
                 | Self::LitOverStop(_)
+                | Self::LeftOverStop(_)
         )
     }
 

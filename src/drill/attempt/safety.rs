@@ -141,6 +141,7 @@ pub fn notice(
         }
         Act::Answer(answer) if answer.left == Left::InUse => {
             leave(sim, &after, *known, (drill, read.screw_is_right), &mut out);
+            out.extend(read.broken_by_leaving());
         }
         _ => {}
     }
