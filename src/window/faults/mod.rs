@@ -267,12 +267,14 @@ impl FaultsPage {
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let wanted = self.search.to_lowercase();
         let of_part = self.part.map(Part::faults);
-        let strikes = |f: &Fault| of_part.as_ref().is_none_or(|p| p.contains(f));
+        // Who asks for a word asks of all parts.
+        let asked = !wanted.trim().is_empty();
+        let strikes = |f: &Fault| asked || of_part.as_ref().is_none_or(|p| p.contains(f));
         let groups = groups_of(&wanted, &desk.snap.rig, strikes);
         if enter {
             // The nearest is opened; with nothing found, or asked for, the keyboard stays where it is.
             let nearest = groups.first().and_then(|(_, faults)| faults.first());
-            match nearest.filter(|_| !wanted.trim().is_empty()) {
+            match nearest.filter(|_| asked) {
                 Some(fault) => {
                     self.choose(*fault, 0.5);
                     self.by_key = true;

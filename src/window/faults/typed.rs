@@ -13,6 +13,8 @@ const WORD_S: f64 = 0.4;
 pub struct Typed {
     letters: String,
     last_s: f64,
+    /// Whether they are a word already, which may go on after a space.
+    in_word: bool,
     /// What the last letter has done already.
     did: Option<Wish>,
     /// What it will do if no other letter follows.
@@ -41,23 +43,29 @@ impl Typed {
             (i.time, text.collect::<String>())
         });
         let mut meant = Meant::default();
-        let mut is_word = false;
-        for letter in typed.chars().filter(|c| c.is_alphabetic()) {
-            let follows = !self.letters.is_empty() && now_s - self.last_s < WORD_S;
+        let (mut goes_on, mut spaced) = (false, false);
+        for c in typed.chars().filter(|c| c.is_alphabetic() || *c == ' ') {
+            let in_time = !self.letters.is_empty() && now_s - self.last_s < WORD_S;
+            self.in_word &= in_time;
+            if c == ' ' && !self.in_word {
+                continue;
+            }
             // One letter again and again is a key pressed again.
-            if follows && (is_word || !self.letters.ends_with(letter)) {
-                is_word = true;
+            if in_time && (self.in_word || !self.letters.ends_with(c)) {
+                (self.in_word, goes_on) = (true, true);
             } else {
                 self.letters.clear();
             }
-            self.letters.push(letter);
+            spaced |= c == ' ';
+            self.letters.push(c);
             self.last_s = now_s;
         }
-        if is_word {
+        if goes_on {
             self.waits.clear();
             meant.take_back = self.did.take();
-            meant.word = Some(std::mem::take(&mut self.letters));
-            meant.wishes = wishes.into_iter().filter(|w| !w.is_a_letter()).collect();
+            meant.word = Some(self.letters.clone());
+            let is_deed = |w: &Wish| !w.is_a_letter() && !(spaced && *w == Wish::PlayPause);
+            meant.wishes = wishes.into_iter().filter(is_deed).collect();
             return meant;
         }
         for wish in wishes {
@@ -120,6 +128,12 @@ mod tests {
         assert_eq!(meant.word.as_deref(), Some("ven"));
         assert_eq!(meant.take_back, Some(Wish::Turn));
         assert!(meant.wishes.is_empty());
+        // It goes on after a space, which pauses nothing, until the field has the keyboard.
+        let meant = frame(&ctx, &mut typed, 4.2, &["t", " ", "b"], &[Wish::PlayPause]);
+        assert_eq!(meant.word.as_deref(), Some("vent b"));
+        assert!(meant.wishes.is_empty());
+        let meant = frame(&ctx, &mut typed, 5.0, &[" "], &[Wish::PlayPause]);
+        assert_eq!((meant.wishes.len(), meant.word), (1, None));
         // One that begins with a large one: it is not done at all, on however slow a frame.
         let meant = frame(&ctx, &mut typed, 6.0, &["t", "o"], &[Wish::Tour]);
         assert_eq!(meant.word.as_deref(), Some("to"));
