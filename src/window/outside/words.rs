@@ -88,7 +88,7 @@ fn open_tube(open: &OpenTube, rig: &Rig) -> String {
         "the pressure was more than it holds"
     };
     format!(
-        "the manometer at the {} has lost its water ({why}): gas leaves by its open tube, which no flow here counts. Shut the container \
+        "the manometer at the {} has lost its water ({why}): gas leaves by its open tube, which the flows shown leave out. Shut the container \
          and refill it",
         open.point.name(rig)
     )
