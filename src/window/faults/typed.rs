@@ -64,8 +64,8 @@ impl Typed {
             self.waits.clear();
             meant.take_back = self.did.take();
             meant.word = Some(self.letters.clone());
-            let is_deed = |w: &Wish| !w.is_a_letter() && !(spaced && *w == Wish::PlayPause);
-            meant.wishes = wishes.into_iter().filter(is_deed).collect();
+            let typed = |w: &Wish| w.is_a_letter() || spaced && *w == Wish::PlayPause;
+            meant.wishes = wishes.into_iter().filter(|w| !typed(w)).collect();
             return meant;
         }
         for wish in wishes {
