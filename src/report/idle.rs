@@ -3,7 +3,7 @@
 use super::letters::lower;
 use crate::fault::{Fault, Idle};
 use crate::rig::Rig;
-use crate::scenario::{Action, Scenario};
+use crate::scenario::{Action, Scenario, SiteValue};
 use crate::units::{Dimension, System, format};
 
 /// Why a fault does nothing on this rig.
@@ -29,7 +29,18 @@ pub fn idle(fault: Fault, rig: &Rig, air_k: f64, system: System) -> Option<Strin
 /// The same of every fault of a scenario, each once.
 pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
     let air = scenario.site.air_k;
-    let coldest_k = air.from.min(air.to);
+    // Weather that is to come may bring the cold.
+    let coldest_k = scenario
+        .events
+        .iter()
+        .fold(air.from.min(air.to), |k, e| match e.action {
+            Action::Site {
+                value: SiteValue::Air,
+                to,
+                ..
+            } => k.min(to),
+            _ => k,
+        });
     let mut out = Vec::new();
     for event in &scenario.events {
         let (Action::Inject {
@@ -51,6 +62,8 @@ pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::diagnosis::library::standard::standard_rig;
+    use crate::rig::Ramp;
+    use crate::scenario::Event;
 
     /// A changeover's fault on one cylinder, an iced vent over 32 °F (water freezes there): told; every fault that acts is not.
     #[test]
@@ -71,6 +84,21 @@ mod tests {
         let mut scenario =
             standard_rig().with_faults([(Fault::named("changeover_stuck").expect("one"), 0.8)]);
         assert_eq!(all_idle(&scenario, System::Us).len(), 1);
+        // An iced vent in the evening's frost acts, though the scenario begins warm.
+        let mut evening =
+            standard_rig().with_faults([(Fault::named("second_vent_iced").expect("one"), 0.8)]);
+        evening.site.air_k = Ramp::fixed(290.0);
+        assert_eq!(all_idle(&evening, System::Us).len(), 1);
+        let frost = Action::Site {
+            value: SiteValue::Air,
+            to: 262.0,
+            over_s: 3600.0,
+        };
+        evening.events.push(Event {
+            at_s: 600.0,
+            action: frost,
+        });
+        assert!(all_idle(&evening, System::Us).is_empty());
         scenario.events.clear();
         assert!(all_idle(&scenario, System::Us).is_empty());
     }
