@@ -71,36 +71,39 @@ fn due(items: &[Item], past: &[Past], family: Family) -> bool {
     last.is_some_and(|ago| ago >= AFTER && !past[past.len() - 1 - ago].success)
 }
 
+/// What was tried of these drills.
+fn met(items: &[Item], past: &[Past]) -> Vec<Past> {
+    let known = past.iter().copied().filter(|p| p.item < items.len());
+    known.collect()
+}
+
+/// A drill's family that is due, if one is.
+fn back(items: &[Item], past: &[Past], item: usize) -> Option<Family> {
+    let mut families = items[item].families.iter().copied();
+    families.find(|f| due(items, past, *f))
+}
+
 /// The next drill of the instructor's order: the first that was not tried; before it one of a family that was missed and has
 /// waited, as otherwise. None where all were tried and none is to come back.
 pub fn next_in_order(skill: &Skill, items: &[Item], past: &[Past]) -> Option<Choice> {
-    let past: Vec<Past> = past
-        .iter()
-        .copied()
-        .filter(|p| p.item < items.len())
-        .collect();
+    let past = met(items, past);
     let mut fresh = (0..items.len()).filter(|i| !past.iter().any(|p| p.item == *i));
     let of = |item: usize, why: Why| Choice {
         item,
         chance: skill.chance(&items[item].families, items[item].hard),
         why,
     };
-    let back = fresh.clone().find_map(|i| {
-        let mut families = items[i].families.iter().copied();
-        let family = families.find(|f| due(items, &past, *f))?;
+    let due = fresh.clone().find_map(|i| {
+        let family = back(items, &past, i)?;
         Some(of(i, Why::ComesBack(family)))
     });
-    back.or_else(|| fresh.next().map(|i| of(i, Why::InOrder)))
+    due.or_else(|| fresh.next().map(|i| of(i, Why::InOrder)))
         .or_else(|| again(skill, items, &past))
 }
 
 /// The next drill; none where all were tried and none is to come back.
 pub fn next(skill: &Skill, items: &[Item], past: &[Past]) -> Option<Choice> {
-    let past: Vec<Past> = past
-        .iter()
-        .copied()
-        .filter(|p| p.item < items.len())
-        .collect();
+    let past = met(items, past);
     let was = |back: usize, item: &Item| {
         let at = past.len().checked_sub(back).and_then(|i| past.get(i));
         at.is_some_and(|p| {
@@ -114,11 +117,7 @@ pub fn next(skill: &Skill, items: &[Item], past: &[Past]) -> Option<Choice> {
     let of = |i: usize| {
         let item = &items[i];
         let chance = skill.chance(&item.families, item.hard);
-        let back = item
-            .families
-            .iter()
-            .copied()
-            .find(|f| due(items, &past, *f));
+        let back = back(items, &past, i);
         let mut cost = (chance - WANTED).abs();
         cost += if was(1, item) { SAME_AGAIN } else { 0.0 };
         cost += if was(2, item) { SAME_BUT_ONE } else { 0.0 };

@@ -8,7 +8,7 @@ use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::visit::item::BUBBLES;
-use crate::visit::{Against, Id, Judged, Measure, Scale, Test, Values, Verdict};
+use crate::visit::{Against, Id, Judged, Measure, Scale, Test, Values, Verdict, span};
 use serde::Serialize;
 
 /// What hardly any rig reads: one of the two was read wrong, or they were swapped.
@@ -78,11 +78,12 @@ impl Branch {
 
     /// As the bench judges a pipe: looked into, or failed.
     pub fn verdict(&self) -> Verdict {
-        if LIMITS.pipe_drop_caution.is_passed_by(self.lost_pa()) {
-            Verdict::Fail
-        } else {
-            Verdict::Caution
-        }
+        span(
+            &LIMITS.pipe_drop,
+            Some(&LIMITS.pipe_drop_caution),
+            self.lost_pa(),
+        )
+        .1
     }
 }
 

@@ -138,27 +138,19 @@ pub enum LeftUnlit {
 /// Whether a test that looks at rest and with gas flowing lit nothing: what was read ends before it. The one rule of what is
 /// told, of safety and of habits.
 pub fn left_unlit(test: Test, figures: &[Figure]) -> Option<LeftUnlit> {
-    let read = |id: Id| figures.iter().find(|f| f.measure == Measure::Read(id));
-    let any = |ids: &[Id]| ids.iter().any(|id| read(*id).is_some());
-    let (rest, flowing): (&[Id], &[Id]) = match test {
-        Test::Vent => (
-            &[Id::FirstVentRest, Id::SecondVentRest],
-            &[Id::FirstVentFlowing, Id::SecondVentFlowing],
-        ),
-        Test::FirstStage => (
-            &[Id::FirstRest, Id::FirstCreep],
-            &[Id::FirstHalf, Id::FirstFull],
-        ),
-        _ => return None,
+    if !matches!(test, Test::Vent | Test::FirstStage) {
+        return None;
+    }
+    let of = |f: &Figure| match f.measure {
+        Measure::Read(id) if id.item().test == test => Some((id.wants_a_flame(), f.value)),
+        _ => None,
     };
-    let gas = rest
-        .iter()
-        .filter_map(|id| read(*id))
-        .any(|f| f.value > 0.0);
+    let (flowing, rest): (Vec<_>, Vec<_>) = figures.iter().filter_map(of).partition(|f| f.0);
+    let gas = rest.iter().any(|f| f.1 > 0.0);
     let why = if test == Test::Vent && gas {
         LeftUnlit::Gas
     } else {
         LeftUnlit::Reading
     };
-    (any(rest) && !any(flowing)).then_some(why)
+    (!rest.is_empty() && flowing.is_empty()).then_some(why)
 }

@@ -254,6 +254,19 @@ impl Id {
         }
     }
 
+    /// Whether a burner has to burn for it, or to have burned just before, in a test that can be made without a flame.
+    pub fn wants_a_flame(self) -> bool {
+        matches!(
+            self,
+            Self::FirstHalf
+                | Self::FirstFull
+                | Self::FirstVentFlowing
+                | Self::SecondVentFlowing
+                | Self::RestPeak
+                | Self::RestSettles
+        )
+    }
+
     /// All items.
     pub fn all() -> impl Iterator<Item = Self> {
         ALL.iter().map(|i| i.id)

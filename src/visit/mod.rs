@@ -52,5 +52,6 @@ pub use sight::{Burner, Looks, burners, glance, half_load, newest, sound_index, 
 pub use test::Test;
 pub use told::Told;
 pub use tool::{Bag, Tool};
+pub(crate) use verdict::span;
 pub use verdict::{Against, Judged, Verdict, broken, of_readings};
 pub use whole::{AT_HAND, LeakCheck, quickened, visit, visit_for};

@@ -53,7 +53,7 @@ const MOMENT_S: f64 = 1.0;
 
 /// A number against one limit that passes, and one that is allowed, where the trade gives a span; with the limit that it
 /// breaks.
-fn span(pass: &Limit, caution: Option<&Limit>, value: f64) -> (Limit, Verdict) {
+pub(crate) fn span(pass: &Limit, caution: Option<&Limit>, value: f64) -> (Limit, Verdict) {
     match caution {
         _ if pass.holds(value) => (*pass, Verdict::Pass),
         Some(c) if c.holds(value) => (*pass, Verdict::Caution),

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use egui::{Rect, Shape, vec2};
 use egui_kittest::Harness;
-use twostage::rig::{Appliance, Kind, Rig, Site, presets};
+use twostage::rig::{Appliance, Rig, Site, presets};
 use twostage::scenario::{Run, Scenario};
 use twostage::window::{App, Page, Side};
 
@@ -24,19 +24,11 @@ const VIEWS: [(Side, f32, &str); 4] = [
     (Side::Page, 1.0, "page"),
 ];
 
-const KINDS: [Kind; 7] = [
-    Kind::Furnace,
-    Kind::WaterHeater,
-    Kind::Refrigerator,
-    Kind::Cooktop,
-    Kind::Oven,
-    Kind::OnDemandHeater,
-    Kind::Grill,
-];
-
 /// A rig with every kind of appliance and two containers: the longest names and the least room for them.
 fn full_house() -> Scenario {
-    let appliances: Vec<Appliance> = KINDS.iter().map(|k| presets::appliance(*k)).collect();
+    let appliances: Vec<Appliance> = presets::APPLIANCES
+        .map(|(_, kind)| presets::appliance(kind))
+        .to_vec();
     let containers = ["20 lb cylinder", "30 lb cylinder"]
         .map(|name| presets::container(name).expect("a preset"))
         .to_vec();

@@ -69,16 +69,7 @@ impl Danger {
     /// Whether an item may be read: where no flame may be lit, none that a burner has to burn for, or to have burned for, just
     /// before.
     pub fn allows_item(self, item: Id) -> bool {
-        let of_a_flame = matches!(
-            item,
-            Id::FirstHalf
-                | Id::FirstFull
-                | Id::FirstVentFlowing
-                | Id::SecondVentFlowing
-                | Id::RestPeak
-                | Id::RestSettles
-        );
-        self.allows(item.item().test) && !(of_a_flame && self != Self::None)
+        self.allows(item.item().test) && !(item.wants_a_flame() && self != Self::None)
     }
 }
 

@@ -10,7 +10,7 @@ use crate::physics::flow::series_area_m2;
 use crate::rig::presets::RATED_AT_K;
 use crate::rig::{Appliance, ApplianceReadings, Readings, Rig};
 use crate::service::LIMITS;
-use crate::visit::verdict::{Against, Judged, Verdict};
+use crate::visit::verdict::{Against, Judged, span};
 
 /// What the main burner takes over its plate, as a share; none where it does not burn.
 fn over(made: &Appliance, a: &ApplianceReadings, r: &Readings) -> Option<f64> {
@@ -24,14 +24,7 @@ fn over(made: &Appliance, a: &ApplianceReadings, r: &Readings) -> Option<f64> {
 }
 
 fn held(appliance: usize, over: f64) -> Judged {
-    let (usual, most) = (LIMITS.over_plate, LIMITS.over_plate_caution);
-    let (limit, verdict) = if usual.holds(over) {
-        (usual, Verdict::Pass)
-    } else if most.is_passed_by(over) {
-        (most, Verdict::Fail)
-    } else {
-        (usual, Verdict::Caution)
-    };
+    let (limit, verdict) = span(&LIMITS.over_plate, Some(&LIMITS.over_plate_caution), over);
     Judged {
         against: Against::Plate(appliance),
         value: over,
@@ -58,7 +51,7 @@ mod tests {
     use crate::service::TOLERANCE;
     use crate::sim::Simulation;
     use crate::solver::Method;
-    use crate::visit::{Bench, Progress, Test, TestResult, prepare, run};
+    use crate::visit::{Bench, Progress, Test, TestResult, Verdict, prepare, run};
     use std::sync::Arc;
 
     /// Full load of a furnace, a water heater with its pilot and a cooktop, in this air, the furnace's branch of this bore.

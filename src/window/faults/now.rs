@@ -36,23 +36,18 @@ fn differs(snap: &Snapshot) -> bool {
             || apart(s.squeeze_m, t.squeeze_m, 1e-6)
     };
     let rig = &snap.scenario.rig;
-    let seen = sentence(&Outlook::of(&snap.rig, rig, r), &snap.rig);
+    let to_the_eye = || {
+        let seen = sentence(&Outlook::of(&snap.rig, rig, r), &snap.rig);
+        seen != sentence(&Outlook::of(rig, rig, twin), rig)
+    };
     inside(0)
         || inside(1)
         || apart(r.manifold_pa, twin.manifold_pa, low)
-        || apart(
-            r.containers[0].pressure_pa,
-            twin.containers[0].pressure_pa,
-            high,
-        )
-        || apart(
-            r.containers[1].pressure_pa,
-            twin.containers[1].pressure_pa,
-            high,
-        )
+        || (r.containers.iter().zip(&twin.containers))
+            .any(|(c, t)| apart(c.pressure_pa, t.pressure_pa, high))
         || r.pool_kg > 0.0
         || r.residue_kg > twin.residue_kg
-        || seen != sentence(&Outlook::of(rig, rig, twin), rig)
+        || to_the_eye()
 }
 
 /// The part that is kept: the same words as its tag, and a way to let it go.
