@@ -87,6 +87,7 @@ pub(super) static FAULTS: [Entry; 6] = [
         look_alikes: &[
             "container_overfilled",
             "first_seat_grit",
+            "first_seat_hard",
             "first_seat_disc_lost",
         ],
         told_apart: "Frost on the body, flames that jump, and a container that lies, leans or was shaken with no more than 80 % in it",
@@ -134,6 +135,7 @@ pub(super) static FAULTS: [Entry; 6] = [
             "second_seat_nick",
             "second_seat_hard",
             "first_seat_nick",
+            "first_seat_hard",
         ],
         told_apart: "Oil at the test tap or the low drip leg; both stages slow, and both climb a little at rest, far slower than with a nick",
         caution: "An oiled regulator is replaced, and mounted above the container valve so that oil runs back",

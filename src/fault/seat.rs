@@ -53,15 +53,23 @@ const CHANNEL: f64 = 0.8;
 /// Share of the area left at touch that rubber hardened to its worst does not fill however hard it is pressed (own).
 const SCRATCHES: f64 = 0.005;
 
+/// ... and in the first seat, where the container's pressure has cut it.
+const FIRST_SCRATCHES: f64 = 0.02;
+
 /// What hardened rubber wants beyond a sound seat's force to follow the lip \[N\] (own): at its worst a lock-up of about 15 in w.c.
 fn hardened_n(severity: f64) -> f64 {
     6.0 * severity + 10.0 * severity * severity
 }
 
-fn harden(stage: &mut Stage, severity: f64) {
-    stage.seal_force_n += hardened_n(severity);
+/// ... of the first stage: about 22 psig within a minute at its worst, 27 psi more in the next five.
+fn first_hardened_n(severity: f64) -> f64 {
+    100.0 * severity + 150.0 * severity * severity
+}
+
+fn harden(stage: &mut Stage, wanted_n: f64, scratches: f64, severity: f64) {
+    stage.seal_force_n += wanted_n;
     stage.seat_n_per_m *= 1.0 + severity;
-    stage.seal_channel_m2 += SCRATCHES * severity * stage.seal_leak_m2;
+    stage.seal_channel_m2 += scratches * severity * stage.seal_leak_m2;
 }
 
 fn channel_words(severity: f64, before_psig: f64, units: System) -> String {
@@ -72,7 +80,7 @@ fn channel_words(severity: f64, before_psig: f64, units: System) -> String {
 }
 
 /// The family.
-pub(super) static FAULTS: [Entry; 8] = [
+pub(super) static FAULTS: [Entry; 9] = [
     Entry {
         id: "second_seat_grit",
         name: "Grit on the second-stage seat",
@@ -148,7 +156,7 @@ pub(super) static FAULTS: [Entry; 8] = [
                 force(presets::second_stage().seal_force_n + hardened_n(s), units)
             )
         },
-        apply: |rig, s| harden(&mut rig.second, s),
+        apply: |rig, s| harden(&mut rig.second, hardened_n(s), SCRATCHES, s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_seat_set", "second_seat_nick", "oily_residue"],
@@ -201,8 +209,36 @@ pub(super) static FAULTS: [Entry; 8] = [
         apply: |rig, s| nick(&mut rig.first, s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
-        look_alikes: &["first_seat_grit", "first_screw_high", "oily_residue"],
+        look_alikes: &[
+            "first_seat_grit",
+            "first_seat_hard",
+            "first_screw_high",
+            "oily_residue",
+        ],
         told_apart: "Interstage climbs at rest each time at much the same rate, faster the warmer the container, and a flush does not mend it",
+        caution: "A regulator whose first stage does not lock up is replaced",
+        ..Entry::BLANK
+    },
+    Entry {
+        id: "first_seat_hard",
+        name: "First-stage seat hardened",
+        worn_by: Seat::First,
+        words: "Age, heat and oil have made the first seat's rubber hard: right while gas flows, too high as soon as nothing burns, and the last of the gas creeps past for a long time.",
+        family: Family::Seat,
+        meaning: |s, units| {
+            let force_n = presets::first_stage().seal_force_n + first_hardened_n(s);
+            format!("seals at {}, never quite", force(force_n, units))
+        },
+        apply: |rig, s| harden(&mut rig.first, first_hardened_n(s), FIRST_SCRATCHES, s),
+        onset: Onset::Wear,
+        remedies: &[Remedy::Replace],
+        look_alikes: &[
+            "first_seat_nick",
+            "first_seat_grit",
+            "liquid_carry_over",
+            "oily_residue",
+        ],
+        told_apart: "Interstage right under load and over 13 psig within a minute of rest, then climbs on; a nick begins from the right pressure, liquid makes frost and a flush drives it out",
         caution: "A regulator whose first stage does not lock up is replaced",
         ..Entry::BLANK
     },

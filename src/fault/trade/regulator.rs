@@ -12,7 +12,7 @@ use super::claim::{
 use super::{CAUTION_MEMORY, PRACTICE, Page, TOLD_DERIVED, page_of};
 
 /// Pages of these families.
-pub(super) static PAGES: [Page; 34] = [
+pub(super) static PAGES: [Page; 35] = [
     page_of(
         "second_vent_blocked",
         "Clear the vent from outside, find out why it filled (cover, screen, direction), and prove lock-up again; a case that has taken in mud or water is replaced with its regulator",
@@ -154,6 +154,22 @@ pub(super) static PAGES: [Page; 34] = [
             shows(HalfLoad, Same),
         ],
         &[],
+    ),
+    page_of(
+        "first_seat_hard",
+        "Replace the regulator whole; then leak check, flow pressure, lock-up and creep",
+        PRACTICE,
+        &[
+            shows(FirstAtRest, Higher),
+            shows(FirstFlowing, Same),
+            shows(HalfLoad, Same),
+        ],
+        &[
+            "first_seat_nick",
+            "first_seat_grit",
+            "liquid_carry_over",
+            "oily_residue",
+        ],
     ),
     page_of(
         "first_seat_disc_lost",

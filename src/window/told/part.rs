@@ -404,9 +404,12 @@ impl Part {
             }
             Self::Of(First, Piece::Lever | Piece::Pivot) => &["first_guide_gummed"],
             Self::Of(First, Piece::Nozzle) => &["first_stage_clogged", "water_in_fuel"],
-            Self::Of(First, Piece::Disc) => {
-                &["first_seat_grit", "first_seat_nick", "first_seat_disc_lost"]
-            }
+            Self::Of(First, Piece::Disc) => &[
+                "first_seat_grit",
+                "first_seat_nick",
+                "first_seat_hard",
+                "first_seat_disc_lost",
+            ],
             Self::Between => &["first_seat_nick", "first_stage_clogged"],
             Self::Of(Second, Piece::Chamber) => &["low_point_liquid", "oily_residue"],
             Self::Of(Second, Piece::Bonnet) => {
