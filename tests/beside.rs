@@ -14,7 +14,8 @@ use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
-use twostage::units::{System, inwc_to_pa, psi_to_pa};
+use twostage::units::{System, inwc_to_pa, pa_to_inwc, psi_to_pa};
+use twostage::visit::item::VENT_LOOKS;
 use twostage::visit::{ALL, Bench, Id, Test, Verdict, prepare, run_of};
 
 fn prepared() -> Prepared {
@@ -100,6 +101,21 @@ fn what_makes_no_sense_is_told() {
     );
     let twice = readings("[half_load]\noutlet = [\"11 inwc\", \"11.2 inwc\"]\n");
     assert_eq!(twice.count(), (1, 0), "read twice it is one reading");
+    // Two that an inch lies between are of a pressure that wanders: their mean, known to half of that less a reading's own.
+    let apart = readings("[half_load]\noutlet = [\"10.6 inwc\", \"11.6 inwc\"]\n");
+    let half = Id::HalfOutlet.index();
+    let [at, known] = [apart.values, apart.uncertainties].map(|of| of[half].map(pa_to_inwc));
+    assert!(at.is_some_and(|v| (v - 11.1).abs() < 1e-6), "{at:?}");
+    assert!(known.is_some_and(|u| (u - 0.4).abs() < 1e-6), "{known:?}");
+    // As it is said: what did not change changed by nothing, and who is asked tells of the pilot.
+    let said = readings(
+        "[told]\ncomplaint = \"pilot goes out\"\n[leak_check]\nchange = \"None\"\n[seen]\nvent_looks = \"wasp nest\"\n",
+    );
+    assert_eq!(said.values[Id::LeakChange.index()], Some(0.0));
+    assert_eq!(said.beside.complaint, Some(Complaint::GoesOut));
+    let blocked = VENT_LOOKS.iter().position(|w| *w == "blocked");
+    let looks = said.values[Id::VentLooks.index()].map(|w| w as usize);
+    assert_eq!(looks, blocked);
     // A complaint alone is a beginning.
     readings("[told]\ncomplaint = \"weak flames\"\n");
 }

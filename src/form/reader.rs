@@ -344,8 +344,8 @@ impl<'f> TableReader<'f> {
         })
     }
 
-    /// A quantity as it was read on an instrument: once, or several times as a list, of which the mean counts; or over
-    /// the instrument's range, `"> 16 inwc"`.
+    /// A quantity as it was read on an instrument: once, or several times as a list, of which the mean counts; over the
+    /// instrument's range, `"> 16 inwc"`; or, of a difference, that there was none.
     pub fn reading(&self, key: &str, wanted: Dimension) -> Field<'f, Reading> {
         self.read(key, example(key, wanted), |value| match &value.kind {
             Kind::List(items) if !items.is_empty() => {
@@ -362,6 +362,15 @@ impl<'f> TableReader<'f> {
                     unit: None,
                     times,
                     apart: most - least,
+                    is_over: false,
+                })
+            }
+            Kind::Text(text) if wanted == Dimension::PressureDifference && is_none(text) => {
+                Some(Reading {
+                    value: 0.0,
+                    unit: None,
+                    times: 1,
+                    apart: 0.0,
                     is_over: false,
                 })
             }
@@ -586,6 +595,14 @@ impl<'f> TableReader<'f> {
             .note(value.span.clone(), message, right.to_owned());
         None
     }
+}
+
+/// What people write where nothing changed.
+const NONE: [&str; 6] = ["none", "no", "nothing", "no change", "no drop", "no loss"];
+
+fn is_none(text: &str) -> bool {
+    let text = text.trim();
+    NONE.iter().any(|none| none.eq_ignore_ascii_case(text))
 }
 
 fn example(key: &str, wanted: Dimension) -> String {

@@ -430,12 +430,18 @@ const SHORT_MIN: f64 = 30.0;
 pub struct Offers<'a> {
     /// The condition; none where any of them may be made as the rig stands.
     pub heading: Option<&'static str>,
-    /// What decides in front: the first that parts some of the causes, for its minutes, unless it takes long; then the rest as ranked.
+    /// What decides in front: the first that parts some of the causes, for its minutes, unless it takes long; then the rest as ranked, what takes long
+    /// at the end.
     pub tests: Vec<&'a NextTest>,
 }
 
 fn decides(test: &NextTest) -> bool {
     test.bits >= PARTS_SOME && test.minutes <= SHORT_MIN
+}
+
+/// Where a test stands among those offered with it: what decides in front, what takes long behind all that does not.
+fn place(test: &NextTest) -> (bool, bool) {
+    (!decides(test), test.minutes > SHORT_MIN)
 }
 
 /// The tests worth making next, `most` of them, those that leave the container shut first where it is to stay shut. What was
@@ -446,7 +452,7 @@ pub fn next(answer: &Answer, most: usize) -> Vec<Offers<'_>> {
     let mut of = |offered: Offered| {
         let all = answer.next_tests.iter().filter(|t| t.offered == offered);
         let mut tests: Vec<&NextTest> = all.filter(worth).collect();
-        tests.sort_by_key(|t| !decides(t));
+        tests.sort_by_key(|t| place(t));
         tests.truncate(left);
         left -= tests.len();
         let heading = heading(answer, offered);
@@ -577,5 +583,32 @@ mod tests {
         assert_eq!(speaks(&p(13.0, 4.0, -2.0)), Speaks::Against);
         assert_eq!(speaks(&p(13.0, 4.0, 2.0)), Speaks::LeastOff);
         assert_eq!(speaks(&p(13.0, 4.0, 0.1)), Speaks::Neutral);
+    }
+
+    /// A climb may tell most a minute: where no test decides, it is still not what one begins with.
+    #[test]
+    fn nobody_drives_up_a_hill_first() {
+        let test = |test: Test, bits: f64| NextTest {
+            test,
+            words: test.words(),
+            bits,
+            minutes: test.minutes(),
+            parts: None,
+            caution: test.caution(),
+            offered: Offered::AsItStands,
+            gives: Vec::new(),
+            begun: false,
+        };
+        for bits in [0.5 * PARTS_SOME, 8.0 * PARTS_SOME] {
+            let all = [
+                test(Test::Climb, bits),
+                test(Test::Fill, 0.02),
+                test(Test::Vent, 0.02),
+            ];
+            let mut tests: Vec<&NextTest> = all.iter().collect();
+            tests.sort_by_key(|t| place(t));
+            let order: Vec<Test> = tests.iter().map(|t| t.test).collect();
+            assert_eq!(order, [Test::Fill, Test::Vent, Test::Climb]);
+        }
     }
 }

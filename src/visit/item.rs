@@ -70,7 +70,7 @@ pub const INDICATOR: &[&str] = &["none there", "green", "partly red", "red"];
 pub const RESERVE: &[&str] = &["none there", "takes over", "gives out"];
 
 /// Words that people use for the word of a list, beside its own: what they say, what is meant.
-const SPOKEN: [(&[&str], &str, &str); 32] = [
+const SPOKEN: [(&[&str], &str, &str); 46] = [
     (BUBBLES, "no", "none"),
     (BUBBLES, "no bubbles", "none"),
     (BUBBLES, "dry", "none"),
@@ -103,6 +103,20 @@ const SPOKEN: [(&[&str], &str, &str); 32] = [
     (VENT_LOOKS, "wet", "water in it"),
     (VENT_LOOKS, "ice", "iced"),
     (VENT_LOOKS, "mud", "blocked"),
+    (VENT_LOOKS, "dirt", "blocked"),
+    (VENT_LOOKS, "nest", "blocked"),
+    (VENT_LOOKS, "wasp nest", "blocked"),
+    (VENT_LOOKS, "wasps' nest", "blocked"),
+    (VENT_LOOKS, "wasp's nest", "blocked"),
+    (VENT_LOOKS, "insects", "blocked"),
+    (VENT_LOOKS, "plugged", "blocked"),
+    (VENT_LOOKS, "water", "water in it"),
+    (VENT_LOOKS, "paint", "painted"),
+    (VENT_LOOKS, "painted over", "painted"),
+    (FLAMES, "too high", "hard"),
+    (FLAMES, "lifts", "lifting"),
+    (FLAMES, "blowing off", "lifting"),
+    (ODD_ONE, "pilot goes out", "a pilot goes out"),
 ];
 
 /// One item.

@@ -107,7 +107,7 @@ impl Complaint {
     ];
 
     /// Words that people use for them besides.
-    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 28] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 37] = [
         ("low flames", Self::Weak),
         ("low flame", Self::Weak),
         ("weak flame", Self::Weak),
@@ -123,11 +123,20 @@ impl Complaint {
         ("water heater goes out", Self::GoesOut),
         ("refrigerator goes out", Self::GoesOut),
         ("flames go out", Self::GoesOut),
+        ("pilot goes out", Self::GoesOut),
+        ("the pilot goes out", Self::GoesOut),
+        ("a pilot goes out", Self::GoesOut),
+        ("pilot out", Self::GoesOut),
+        ("pilot will not stay lit", Self::GoesOut),
+        ("cooktop goes out", Self::GoesOut),
         ("will not light", Self::WillNotLight),
         ("furnace will not light", Self::WillNotLight),
         ("does not light", Self::WillNotLight),
         ("no heat", Self::WillNotLight),
         ("locks out", Self::WillNotLight),
+        ("pilot will not light", Self::WillNotLight),
+        ("water heater will not light", Self::WillNotLight),
+        ("refrigerator will not light", Self::WillNotLight),
         ("smells of gas", Self::Smell),
         ("gas smell", Self::Smell),
         ("hiss", Self::Noise),

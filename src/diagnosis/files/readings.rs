@@ -6,7 +6,7 @@ use super::beside::{self, Beside};
 use super::slip::{self, Slip};
 use crate::diagnosis::library::standard::{RIG_TITLE, standard_rig, without_events};
 use crate::fault::Fault;
-use crate::form::{Form, FormError, Mistakes, TableReader};
+use crate::form::{Form, FormError, Mistakes, Reading, TableReader};
 use crate::scenario::Scenario;
 use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_in, write_quantity};
 use crate::visit::{ALL, ITEMS, Id, Item, NUMBERS, Scale, Values};
@@ -14,8 +14,8 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 /// Most that readings of one state lie apart, in uncertainties: further off something changed in between, and their mean is
-/// nothing that ever was (own: in five readings once in some hundred thousand).
-const MOST_APART: f64 = 7.0;
+/// nothing that ever was (own: 3 in w.c. on a water column, as much as a regulator that hunts swings by).
+const MOST_APART: f64 = 30.0;
 /// Largest weight of a cause; beyond it nothing else would count at all.
 const MOST_WEIGHT: f64 = 1e6;
 
@@ -179,11 +179,8 @@ impl Readings {
                     "the one of the state that the table means: something changed in between";
                 table.complain(item.key, message, help);
             }
-            // Read several times, a hand errs less; the instrument errs as before.
             if let Some(r) = read.filter(|r| r.times > 1 && self.uncertainties[i].is_none()) {
-                let one = item.uncertainty(r.value);
-                let hand = (r.times as f64).recip();
-                self.uncertainties[i] = Some(one * (0.5 + 0.5 * hand).sqrt());
+                self.uncertainties[i] = Some(of_several(r, item.uncertainty(r.value)));
             }
             if self.uncertainties[i].is_some() && !table.has(item.key) {
                 let message = format!("`{key}` stands without `{}`", item.key);
@@ -390,6 +387,14 @@ fn difference(dimension: Dimension) -> Dimension {
         Dimension::GaugePressure => Dimension::PressureDifference,
         other => other,
     }
+}
+
+/// Uncertainty of readings that were taken several times, where one alone errs by `one`: a hand errs less, the instrument as
+/// before. Where they lie further apart than both explain the state itself wandered, and half of what they lie apart by, less
+/// one reading's own, is what is not known of it (own).
+fn of_several(reading: Reading, one: f64) -> f64 {
+    let hand = (reading.times as f64).recip();
+    (one * (0.5 + 0.5 * hand).sqrt()).max(0.5 * reading.apart - one)
 }
 
 /// Table and key of a reading.
