@@ -5,6 +5,7 @@
 use crate::drill::Act;
 use crate::drill::Drill;
 use crate::drill::attempt::known::test_lights;
+use crate::drill::attempt::act::Left;
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;
@@ -26,7 +27,8 @@ pub enum Habit {
     Isolates,
     /// A reading after the last repair and before the answer. An occasion where something was repaired.
     Proves,
-    /// Nothing unsafe about how the rig was left. An occasion where an answer was given.
+    /// Nothing unsafe about how the rig was left, of what was told at its end or before and not ended since. An occasion where
+    /// an answer was given.
     LeavesSafe,
 }
 
@@ -74,8 +76,56 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
         judged.map(|judged| before(measured, judged)),
         answered.map(|end| places(&acts[..end], &rig) > 1),
         repaired.map(proved),
-        answered.map(|at| acts[at].0.noticed.is_empty()),
+        answered.map(|at| leaves_safe(&acts[..=at])),
     ]
+}
+
+/// Whether the last of some acts, an answer, leaves the rig safe. One deed is told once, so what was told before counts too where
+/// it lasts: who leaves a rig in use that should not have been lit, with nothing done about that since, leaves it as it was.
+fn leaves_safe(acts: &[(&Entry, Act)]) -> bool {
+    let Some(((last, Act::Answer(answer)), before)) = acts.split_last() else {
+        return true;
+    };
+    let ended = |from: usize, what: &Unsafe| before[from + 1..].iter().any(|(_, a)| ends(a, what));
+    let mut told = before.iter().enumerate();
+    let lasts = told.any(|(at, (e, _))| e.noticed.iter().any(|u| lasts(u) && !ended(at, u)));
+    last.noticed.is_empty() && !(answer.left == Left::InUse && lasts)
+}
+
+/// Whether what was unsafe about an act stays so until something is done about it.
+fn lasts(what: &Unsafe) -> bool {
+    matches!(
+        what,
+        Unsafe::LitOverStop(_)
+            | Unsafe::LitWhileGasEscaped
+            | Unsafe::LitBesideToldGas
+            | Unsafe::LitHalfSought { escaped: true, .. }
+            | Unsafe::NewPartUntested
+            | Unsafe::GasAtUnlitBurner
+    )
+}
+
+/// Whether an act may have ended that.
+fn ends(act: &Act, what: &Unsafe) -> bool {
+    let Act::Do(act) = act else { return false };
+    match what {
+        Unsafe::GasAtUnlitBurner => matches!(
+            act,
+            visit::Act::Off(_)
+                | visit::Act::Light(_)
+                | visit::Act::Reset(_)
+                | visit::Act::Do(Deed::ShutValve { .. } | Deed::ShutFast { .. })
+        ),
+        Unsafe::NewPartUntested => matches!(
+            act,
+            visit::Act::Fluid(_) | visit::Act::Test(Test::LeakCheck | Test::Joints)
+        ),
+        _ => match act {
+            visit::Act::Do(Deed::Tap) => false,
+            visit::Act::Do(deed) => deed.changes_the_rig(),
+            _ => false,
+        },
+    }
 }
 
 /// Whether an act looks, listens or seeks leaks before it lights anything: the test of the vents puts leak fluid on them at rest

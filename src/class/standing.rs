@@ -6,6 +6,7 @@ use super::list::{ClassList, Trainee};
 use super::next::{Choice, Past, next, next_in_order};
 use super::rating::{Item, Outcome, Rated, difficulty, families, rate};
 use super::tries::{Tries, Try};
+use crate::drill::attempt::safety::{Stop, Unsafe};
 use crate::drill::marking::grade::{Grade, grade, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::{Drill, Finding};
@@ -173,26 +174,55 @@ impl Person {
             .map(|(h, _)| h)
     }
 
-    /// Short name of a shipped lesson with what it is for: what was mixed up last, else the habit kept least.
-    pub fn lesson(&self, reader: Reader) -> Option<(&'static str, LessonFor)> {
-        let mixed = self.told(reader).rev().find_map(|m| m.mix_up.as_ref());
-        let family = mixed
-            .and_then(|m| m.was.first().or(m.taken_for.first()))
-            .map(|f: &Fault| f.entry().family);
+    /// What somebody should go through next, and the short name of the shipped lesson for it, where one teaches it: the grave
+    /// act that failed an attempt last, else what was mixed up last, else what was unsafe last, else the habit kept least.
+    pub fn lesson(&self, reader: Reader) -> Option<(Option<&'static str>, LessonFor)> {
+        let newest = || self.told(reader).rev();
+        let of_unsafe = |u: &Unsafe| (lesson_of_unsafe(u), LessonFor::Unsafe(u.clone()));
+        let failed = newest().find_map(|m| m.grade.failed.as_ref());
+        let family = || {
+            let mixed = newest().find_map(|m| m.mix_up.as_ref())?;
+            let fault: &Fault = mixed.was.first().or(mixed.taken_for.first())?;
+            Some(fault.entry().family)
+        };
+        let noticed = || newest().find_map(|m| m.grade.noticed.last());
         let habit = || self.weakest_habit(reader);
-        family
-            .map(|f| (lesson_of_family(f), LessonFor::MixUp))
+        failed
+            .map(of_unsafe)
+            .or_else(|| family().map(|f| (Some(lesson_of_family(f)), LessonFor::MixUp)))
+            .or_else(|| noticed().map(of_unsafe))
             .or_else(|| habit().map(|h| (lesson_of_habit(h), LessonFor::Habit(h))))
     }
 }
 
 /// What a lesson is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum LessonFor {
+    /// What was unsafe last; where it failed an attempt, that.
+    Unsafe(Unsafe),
     /// What was taken for something else last.
     MixUp,
     /// The habit that was kept least.
     Habit(Habit),
+}
+
+/// The lesson that shows why an act is unsafe; none shows gas that escapes.
+fn lesson_of_unsafe(what: &Unsafe) -> Option<&'static str> {
+    match what {
+        Unsafe::OpenedFast => Some("open_slowly"),
+        Unsafe::LitOverStop(stop) | Unsafe::LeftOverStop(stop) => Some(match stop {
+            Stop::First(_) | Stop::FirstPegged(_) => "two_stages",
+            Stop::LowSide(_) => "lock_up",
+            Stop::Overfilled(_) => "liquid",
+        }),
+        Unsafe::SetOverTheLimit(_)
+        | Unsafe::LeftOverTheLimit(_)
+        | Unsafe::LitAgainstReading
+        | Unsafe::CalledSafe(_) => Some("lock_up"),
+        Unsafe::ScrewWithoutGauge => Some("manometer"),
+        Unsafe::LeftAfterBurst => Some("grit"),
+        _ => None,
+    }
 }
 
 fn lesson_of_family(family: Family) -> &'static str {
@@ -210,12 +240,13 @@ fn lesson_of_family(family: Family) -> &'static str {
     }
 }
 
-fn lesson_of_habit(habit: Habit) -> &'static str {
+/// The lesson that shows what a habit is good for; none shows a look.
+fn lesson_of_habit(habit: Habit) -> Option<&'static str> {
     match habit {
-        Habit::LooksFirst => "open_slowly",
-        Habit::MeasuresFirst => "manometer",
-        Habit::Isolates => "two_stages",
-        Habit::Proves | Habit::LeavesSafe => "lock_up",
+        Habit::LooksFirst => None,
+        Habit::MeasuresFirst => Some("manometer"),
+        Habit::Isolates => Some("two_stages"),
+        Habit::Proves | Habit::LeavesSafe => Some("lock_up"),
     }
 }
 
@@ -299,11 +330,18 @@ fn advice(
     who: usize,
     reader: Reader,
 ) -> Advice {
-    if let Some(open) = marked.iter().rev().find(|m| m.of.is_open()) {
+    // A retry that was begun of what is told already shows nothing new: it is there to be gone on with, and not what comes next.
+    let is_told = |of: &Marked| {
+        let same = |m: &&Marked| m.of.name.drill == of.of.name.drill;
+        marked.iter().filter(same).any(|m| m.of.released)
+    };
+    let mut open = marked.iter().rev().filter(|m| m.of.is_open());
+    if let Some(open) = open.find(|m| !is_told(m)) {
         return Advice::GoOn(open.of.name.drill.clone());
     }
     let past: Vec<Past> = marked
         .iter()
+        .filter(|m| !m.of.is_open())
         .filter_map(|m| {
             let item = drills.iter().position(|(n, _)| *n == m.of.name.drill)?;
             Some(Past {

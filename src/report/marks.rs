@@ -10,7 +10,7 @@ use crate::drill::marking::grade::{Borne, Done, Hit, Why};
 use crate::drill::reasoning::causes::{Cause, cause_words};
 use crate::fault::{Fault, Remedy};
 use crate::units::System;
-use crate::visit::{Scale, Test, Told};
+use crate::visit::{Id, Scale, Test, Told};
 
 /// The rule of an action for another cause, as the paper has it.
 pub const NOT_NEAR: &str = "coming near counts nothing";
@@ -350,16 +350,14 @@ pub fn apart(l: &LookAlike, system: System) -> String {
         item.item().words,
         if l.read { "is" } else { "would be" },
         value(here),
-        over(
-            &l.there,
-            matches!(item.item().kind, Scale::Words(_)),
-            &value
-        )
+        over(item, &l.there, system)
     )
 }
 
-/// Some values: numbers from the least to the most, words each once.
-fn over(all: &[f64], are_words: bool, value: &dyn Fn(f64) -> String) -> String {
+/// Some values of an item: numbers from the least to the most, words each once.
+pub fn over(item: Id, all: &[f64], system: System) -> String {
+    let are_words = matches!(item.item().kind, Scale::Words(_));
+    let value = |v: f64| super::visit::value(item, v, system);
     let mut told: Vec<f64> = all.to_vec();
     told.sort_by(f64::total_cmp);
     let mut told: Vec<String> = told.into_iter().map(value).collect();

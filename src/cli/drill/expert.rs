@@ -14,8 +14,9 @@ use crate::drill::attempt::folder::{Found, gather};
 use crate::drill::attempt::rig_of;
 use crate::drill::attempt::way::{Reason, Step, Ways, offer_of};
 use crate::drill::reasoning::assess::causes_for;
-use crate::drill::reasoning::causes::{Causes, cause_words, not_told_apart};
+use crate::drill::reasoning::causes::{Cause, Causes, cause_words, not_told_apart};
 use crate::fault::Remedy;
+use crate::report::marks::over;
 use crate::report::percent::belief;
 use crate::report::telling::count;
 use crate::report::visit;
@@ -155,10 +156,18 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
 }
 
 /// Why a test comes next.
-fn reason(test: Test, why: &Reason) -> String {
+fn reason(test: Test, why: &Reason, causes: &Causes, system: System) -> String {
     match why {
-        Reason::Parts([one, other]) => {
-            format!("would tell {} from {}", cause_words(one), cause_words(other))
+        Reason::Parts([one, other], by) => {
+            let shows = |cause: &Cause| {
+                let all = causes.find(cause).map(|place| causes.shows(place, *by));
+                format!(
+                    "{} with {}",
+                    over(*by, &all.unwrap_or_default(), system),
+                    cause_words(cause)
+                )
+            };
+            format!("{} would be {}, {}", by.item().words, shows(one), shows(other))
         }
         Reason::Promises => format!(
             "too much is open yet to tell one cause from another, and this tells most for its minutes: {}",
@@ -185,7 +194,7 @@ fn one(
     let mut out = format!("[{n}] {}\n", s.test.words());
     let why = match (&s.why, is_told) {
         (_, false) => "your turn: why this test, and what does it say?".to_owned(),
-        (Some(why), true) => reason(s.test, why),
+        (Some(why), true) => reason(s.test, why, causes, system),
         (None, true) => "nothing else at hand promised more: the fixed order of a visit".to_owned(),
     };
     let _ = writeln!(out, "    why: {why}");

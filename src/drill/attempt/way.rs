@@ -64,8 +64,8 @@ pub struct May {
 /// Why a test comes next.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Reason {
-    /// It parts these two, the likeliest that it does.
-    Parts([Cause; 2]),
+    /// It parts these two, the likeliest that it does, by this item most.
+    Parts([Cause; 2], Id),
     /// It promises most, of many causes none of which stands out yet.
     Promises,
     /// A leak is reported, and nothing is lit before it was looked for.
@@ -143,7 +143,7 @@ impl May {
         let belief = causes.belief(course.met());
         let parts = |test: Test| {
             let two = causes.parted(&belief, left.items(test));
-            Some(two.map_or(Reason::Promises, Reason::Parts))
+            Some(two.map_or(Reason::Promises, |(two, by)| Reason::Parts(two, by)))
         };
         let best = causes.next(course.met(), &wanted)?;
         if let Some(test) = self.first(best.test, &wanted) {

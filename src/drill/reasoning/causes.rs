@@ -47,6 +47,8 @@ const TOLD: usize = 3;
 
 /// From so many deviations apart on a number tells a rig put right from the one before (own) ...
 const PARTS: f64 = 2.0;
+/// A word that is mostly another counts as a number that is twice as far off (own).
+const WORDS_APART: f64 = 2.0;
 /// ... and no single one says more than this, as a logarithm: an instrument may be misread (own).
 const MOST_ODDS: f64 = 9.0;
 /// Visits of severities within this of the nearest are of about that severity: their steps are a tenth.
@@ -351,9 +353,9 @@ impl Causes {
         log_odds.exp()
     }
 
-    /// The two likeliest causes that some items part, of those that matter by what is believed; none where no two do, as before
-    /// anything was read.
-    pub fn parted(&self, belief: &Belief, items: &[usize]) -> Option<[Cause; 2]> {
+    /// The two likeliest causes that some items part, of those that matter by what is believed, with the item that parts them
+    /// most; none where no two do, as before anything was read.
+    pub fn parted(&self, belief: &Belief, items: &[usize]) -> Option<([Cause; 2], Id)> {
         let ranked = belief.ranked();
         let matter: Vec<usize> = ranked
             .iter()
@@ -361,22 +363,25 @@ impl Causes {
             .map(|r| r.0)
             .collect();
         let mut pairs = (1..matter.len()).flat_map(|b| (0..b).map(move |a| (a, b)));
-        let (a, b) = pairs.find(|&(a, b)| {
-            let apart = |&i: &usize| self.are_apart([matter[a], matter[b]], i);
-            items.iter().any(apart)
-        })?;
-        Some([self.cause(matter[a]), self.cause(matter[b])])
+        pairs.find_map(|(a, b)| {
+            let (a, b) = (matter[a], matter[b]);
+            let parting = items.iter().map(|&i| (i, self.apart([a, b], i)));
+            let (item, _) = parting
+                .filter(|(_, apart)| *apart > 1.0)
+                .max_by(|one, other| one.1.total_cmp(&other.1))?;
+            Some(([self.cause(a), self.cause(b)], ALL[item].id))
+        })
     }
 
-    /// Whether two causes show an item differently: a number by more than either scatters, a word mostly another.
-    fn are_apart(&self, both: [usize; 2], i: usize) -> bool {
+    /// How differently two causes show an item, from 1 on apart: a number by what either scatters, a word mostly another.
+    fn apart(&self, both: [usize; 2], i: usize) -> f64 {
         if i < NUMBERS {
             let of = both.map(|c| spread(self.numbers(c, i, None)));
             let [Some((a, da)), Some((b, db))] = of else {
-                return false;
+                return 0.0;
             };
             let noise = ALL[i].usual_uncertainty();
-            return (a - b).abs() > PARTS * (da.max(db).powi(2) + noise.powi(2)).sqrt();
+            return (a - b).abs() / (PARTS * (da.max(db).powi(2) + noise.powi(2)).sqrt());
         }
         let word = |c: usize| {
             let of = self.model.kernels.iter().filter(|k| k.cause == c);
@@ -387,7 +392,11 @@ impl Causes {
             counts.iter().position(|n| all > 0 && 4 * n > 3 * all)
         };
         let [a, b] = both.map(word);
-        a.is_some() && b.is_some() && a != b
+        if a.is_some() && b.is_some() && a != b {
+            WORDS_APART
+        } else {
+            0.0
+        }
     }
 
     /// What the visits of a cause show of a number, on its scaled axis, at about this severity or at any.

@@ -13,6 +13,7 @@ use crate::class::next::{Choice, Why};
 use crate::class::standing::{Advice, Drills, LessonFor, Marked, MixUp, Person, Reader, Standing};
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::attempts::{self, Attempt};
+use crate::report::drills::rule;
 
 /// What every report says of its scores.
 pub const NO_PROOF: &str = "A score here is no proof of competence on a real rig. Drills teach how to look and when to stop; local codes and \
@@ -104,12 +105,20 @@ pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, Stri
     }
 }
 
-/// Title of the lesson that somebody should go through, and why that one.
+/// Title of the lesson that somebody should go through, and why that one; where no lesson teaches it, what it is.
 pub fn lesson(person: &Person, reader: Reader) -> Option<String> {
     let (id, why) = person.lesson(reader)?;
     let all = crate::drill::lesson::Lesson::shipped().ok()?;
-    let title = all.into_iter().find(|l| l.id == id).map(|l| l.title)?;
+    let title = all.into_iter().find(|l| Some(l.id.as_str()) == id);
+    let title = title.map_or_else(
+        || "none of them shows it, so talk it over".to_owned(),
+        |l| l.title,
+    );
     Some(match why {
+        LessonFor::Unsafe(what) if what.is_grave() => {
+            format!("{title} (what failed last: {})", rule(&what))
+        }
+        LessonFor::Unsafe(what) => format!("{title} (what was unsafe last: {})", rule(&what)),
         LessonFor::MixUp => format!("{title} (what was mixed up last)"),
         LessonFor::Habit(h) => format!(
             "{title} (the habit kept least: {}; {})",
@@ -122,7 +131,7 @@ pub fn lesson(person: &Person, reader: Reader) -> Option<String> {
 /// What the lesson for a habit has to do with it.
 fn teaches(habit: Habit) -> &'static str {
     match habit {
-        Habit::LooksFirst => "it goes slowly with gas before anything is lit",
+        Habit::LooksFirst => "eyes, ears and leak fluid come before a flame",
         Habit::MeasuresFirst => "it reads a gauge",
         Habit::Isolates => "it reads each stage by itself",
         Habit::Proves => "it is the reading that proves a repair",
