@@ -11,6 +11,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use twostage::drill::lesson::{Answers, Lesson, View, shown};
 use twostage::scenario::Scenario;
+use twostage::sim::Command;
 use twostage::units::System;
 use twostage::window::{App, Page};
 
@@ -184,6 +185,26 @@ fn goes_there_and_back(w: &mut Window, l: &Lesson) {
         let snap = a.snapshot();
         snap.playing && snap.kept.len() == 1
     });
+    // What was asked and told is of the other run.
+    assert!(!w.shows("Time stands there"), "{}: stale", l.id);
+    assert!(
+        w.shows("The figures come when the run has ended"),
+        "{}",
+        l.id
+    );
+    if l.id == "lever" {
+        w.app().send(Command::Rate(60.0));
+        w.wait("it has ended", |a| {
+            !a.snapshot().playing && !a.lessons.busy()
+        });
+        let seen = |l: &Lesson| l.observe(&mut |_| true).expect("it runs");
+        let tried = l.twisted().expect("a twist");
+        for line in l.beside(&seen(&tried), &seen(l)) {
+            // After its first letter, which is a capital.
+            let line: String = shown(&line, System::Us).chars().skip(1).collect();
+            assert!(w.shows(&line), "{line}: {:?}", w.texts());
+        }
+    }
     w.click("Back to the run as it was");
     w.wait("it is as it was", |a| {
         let snap = a.snapshot();

@@ -354,6 +354,12 @@ fn every_lesson_has_something_to_try_and_it_does_what_is_told() {
         assert_eq!(holds(&tried), Ok(true), "{}: {:?}", l.id, tried.lines);
         let named = moments(&twist.say.replace("After ", "at ").replace(" hours", " h"));
         assert_eq!(named, [twist.event.at_s], "{}: {}", l.id, twist.say);
+        // Line by line beside what was: something is another, and beside itself nothing is.
+        let differs = |lines: &[String]| lines.iter().any(|t| t.contains(" instead of "));
+        let beside = l.beside(&tried, &plain);
+        assert_eq!(beside.len(), l.measures.len(), "{}", l.id);
+        assert!(differs(&beside), "{}: {beside:?}", l.id);
+        assert!(!differs(&l.beside(&plain, &plain)), "{}", l.id);
         for text in [&twist.say, &twist.watch] {
             in_both_systems(&l.id, text);
         }

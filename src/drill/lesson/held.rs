@@ -2,7 +2,7 @@
 //! drawn beside the value that came; what stands before the run; and the run with its twist. Draws nothing.
 
 use super::channel::Channel;
-use super::{Answers, Expression, Lesson, Observed, Prediction, Twist};
+use super::{Answers, Expression, Lesson, Measure, Observed, Prediction, Twist};
 use crate::scenario::Scenario;
 
 /// How finely the values are gone through, and how often an edge is halved.
@@ -77,6 +77,21 @@ impl Lesson {
         let place = events.partition_point(|e| e.at_s <= event.at_s);
         events.insert(place, event.clone());
         Some(out)
+    }
+
+    /// What was measured in the run with the twist beside what it was without, line by line, with quantities in braces.
+    pub fn beside(&self, tried: &Observed, plain: &Observed) -> Vec<String> {
+        let line = |m: &Measure| {
+            let told = |of: &Observed| of.names.get(&m.name).map(|v| m.written(*v));
+            let (tried, plain) = (told(tried)?, told(plain)?);
+            let what = format!("{}, {}", m.of.words, m.when());
+            Some(if tried == plain {
+                format!("{what}: {tried}, as before")
+            } else {
+                format!("{what}: {tried} instead of {plain}")
+            })
+        };
+        self.measures.iter().filter_map(line).collect()
     }
 
     /// A prediction in the measure by which its question is answered; nothing where it says nothing of that.

@@ -46,7 +46,48 @@ enum Stage {
         at: usize,
         /// Whether the run with the twist is on show.
         twisted: bool,
+        /// What is measured with it.
+        tried: Tried,
     },
+}
+
+/// What is measured in the run with the twist, on a run of its own as all that a lesson tells.
+#[derive(Default)]
+enum Tried {
+    /// It was not tried yet.
+    #[default]
+    Not,
+    /// It is measured.
+    Under(Work<Observed>),
+    /// What was measured, or why nothing was.
+    Measured(Result<Observed, String>),
+}
+
+impl Tried {
+    /// Begins to measure, once.
+    fn begin(&mut self, lesson: &Lesson, ctx: &Context) {
+        if !matches!(self, Self::Not) {
+            return;
+        }
+        let Some(twisted) = lesson.twisted() else {
+            return;
+        };
+        let wake = ctx.clone();
+        let work = Work::begin(
+            move || wake.request_repaint(),
+            move |heard| twisted.observe(heard),
+        );
+        *self = work.map_or_else(|why| Self::Measured(Err(why)), Self::Under);
+    }
+
+    /// Takes what was measured.
+    fn follow(&mut self) {
+        if let Self::Under(work) = self
+            && let Some(found) = work.take()
+        {
+            *self = Self::Measured(found);
+        }
+    }
 }
 
 /// A lesson that is open.
@@ -263,7 +304,8 @@ impl LessonsPage {
         let (work, observed, before, hurried) = match &mut open.stage {
             Stage::Predicting => return,
             // A twist plays to the end of the lesson's run.
-            Stage::Told { twisted, .. } => {
+            Stage::Told { twisted, tried, .. } => {
+                tried.follow();
                 let own = snap.scenario.title == open.lesson.scenario.title;
                 if *twisted && own && snap.playing && snap.readings.time_s >= end_s {
                     send.extend([Command::Pause, Command::Rate(1.0)]);
@@ -325,14 +367,23 @@ impl LessonsPage {
     }
 
     /// Does what the lesson has to try, or goes back to its run as it was.
-    fn turn_twist(&mut self, snap: &Snapshot, send: &mut Vec<Command>) {
+    fn turn_twist(&mut self, snap: &Snapshot, send: &mut Vec<Command>, ctx: &Context) {
         let Some(Open { lesson, stage, .. }) = &mut self.open else {
             return;
         };
-        let (Stage::Told { twisted, at, .. }, Some(twist)) = (stage, &lesson.twist) else {
+        let (
+            Stage::Told {
+                twisted, at, tried, ..
+            },
+            Some(twist),
+        ) = (stage, &lesson.twist)
+        else {
             return;
         };
         *twisted = !*twisted;
+        if *twisted {
+            tried.begin(lesson, ctx);
+        }
         if !*twisted {
             let at = *at;
             send.extend([Command::Pause, Command::SwitchTo(BranchName::default())]);
@@ -357,18 +408,6 @@ impl LessonsPage {
         ]);
     }
 
-    /// Back to the run as it was, without a moment of its own.
-    fn leave_twist(&mut self, send: &mut Vec<Command>) {
-        if let Some(Open {
-            stage: Stage::Told { twisted, .. },
-            ..
-        }) = &mut self.open
-            && std::mem::take(twisted)
-        {
-            send.extend([Command::Pause, Command::SwitchTo(BranchName::default())]);
-        }
-    }
-
     fn tell(&mut self, observed: Observed) {
         let Some(open) = &mut self.open else {
             return;
@@ -383,6 +422,7 @@ impl LessonsPage {
                     outcomes,
                     at: 0,
                     twisted: false,
+                    tried: Tried::Not,
                 };
                 if let Some(file) = &self.file
                     && let Err(e) = self.progress.save(file)

@@ -21,8 +21,12 @@ impl Open {
 
     /// The prediction of the question whose moment is on show.
     fn told(&self, system: System) -> Option<Told> {
+        // Beside the run with the twist the prediction of the other one says nothing.
         let Stage::Told {
-            observed, at: i, ..
+            observed,
+            at: i,
+            twisted: false,
+            ..
         } = &self.stage
         else {
             return None;
@@ -68,7 +72,9 @@ impl LessonsPage {
             let at = match &o.stage {
                 Stage::Predicting => o.lesson.view == View::Outside,
                 Stage::Running { .. } => false,
-                Stage::Told { at, .. } => o.lesson.questions[*at].part == Place::Outlet,
+                Stage::Told { at, twisted, .. } => {
+                    *twisted || o.lesson.questions[*at].part == Place::Outlet
+                }
             };
             at && o.lesson.view == View::Outside
         })

@@ -3,7 +3,7 @@
 use egui::{ProgressBar, RichText, TextEdit, Ui};
 
 use super::show::part_of;
-use super::{LessonsPage, Open, Stage};
+use super::{LessonsPage, Open, Stage, Tried};
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Question, Twist, screen, shown, unit_on_show,
 };
@@ -157,10 +157,23 @@ impl LessonsPage {
                 }
             }
             Stage::Told {
+                observed,
+                twisted: true,
+                tried,
+                ..
+            } => {
+                // What was asked and told is of the run as it was, and stands there.
+                if let Some(twist) = &open.lesson.twist {
+                    turns = twist_ui(ui, &t, twist, true, system);
+                }
+                let through = desk.snap.front_s >= open.lesson.scenario.run.duration_s;
+                tried_ui(ui, &t, &open.lesson, (tried, observed), through, system);
+            }
+            Stage::Told {
                 outcomes,
                 observed,
                 at,
-                twisted,
+                ..
             } => {
                 let right = outcomes.iter().filter(|o| o.right).count();
                 ui.label(title(format!("{right} of {} right", outcomes.len()), 15.0));
@@ -168,8 +181,7 @@ impl LessonsPage {
                 for (i, (q, o)) in questions.enumerate() {
                     let said = said(q, open.chosen[i], &open.typed[i], system);
                     told_ui(ui, &t, q, &said, o, system);
-                    let shows = i == *at && !*twisted;
-                    if moment_ui(ui, &t, &open.lesson, observed, i, shows, system) {
+                    if moment_ui(ui, &t, &open.lesson, observed, i, i == *at, system) {
                         moment = Some(i);
                     }
                 }
@@ -177,7 +189,7 @@ impl LessonsPage {
                     "Any other moment: click a chart, or drag along the ruler under the charts";
                 ui.label(small(&t, words));
                 if let Some(twist) = &open.lesson.twist {
-                    turns = twist_ui(ui, &t, twist, *twisted, system);
+                    turns = twist_ui(ui, &t, twist, false, system);
                 }
                 ui.add_space(4.0);
                 ui.label(title("Measured in this run", 13.0));
@@ -199,10 +211,9 @@ impl LessonsPage {
             self.run(desk, &ctx);
         }
         if turns {
-            self.turn_twist(desk.snap, desk.send);
+            self.turn_twist(desk.snap, desk.send, &ctx);
         }
         if let Some(i) = moment {
-            self.leave_twist(desk.send);
             self.show_moment(i, desk.send);
         }
         let again = self.open.as_ref().filter(|_| anew);
@@ -324,6 +335,33 @@ fn twist_ui(ui: &mut Ui, t: &Theme, twist: &Twist, twisted: bool, system: System
         ui.label(small(t, words));
     }
     turns
+}
+
+/// What was measured with the twist, beside what it was without, once the run with it has gone through.
+fn tried_ui(
+    ui: &mut Ui,
+    t: &Theme,
+    lesson: &Lesson,
+    (tried, before): (&Tried, &Observed),
+    through: bool,
+    system: System,
+) {
+    ui.add_space(4.0);
+    ui.label(title("Measured in this run", 13.0));
+    match tried {
+        Tried::Measured(Err(why)) => {
+            let words = format!("It was not measured: {why}");
+            ui.label(RichText::new(words).font(plain(12.5)).color(t.danger));
+        }
+        Tried::Measured(Ok(tried)) if through => {
+            for line in lesson.beside(tried, before) {
+                ui.label(RichText::new(capital(&shown(&line, system))).font(plain(12.0)));
+            }
+        }
+        _ => {
+            ui.label(small(t, "The figures come when the run has ended"));
+        }
+    }
 }
 
 /// A prediction in words.

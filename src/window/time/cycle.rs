@@ -345,13 +345,18 @@ impl Cycle {
         match self.stage {
             Stage::Shut(_) => self.words.clone(),
             Stage::Runs(_) => format!(
-                "{} of {}: time runs slowly. Watch {}",
+                "Cycle, step {} of {}: time runs slowly. Watch {}",
                 self.step + 1,
                 STEPS.len(),
                 STEPS[self.step].watch
             ),
             Stage::Halts(_) | Stage::Told => {
-                format!("{} of {}: {}", self.step + 1, STEPS.len(), self.words)
+                format!(
+                    "Cycle, step {} of {}: {}",
+                    self.step + 1,
+                    STEPS.len(),
+                    self.words
+                )
             }
         }
     }

@@ -62,8 +62,6 @@ pub struct Tour {
     fault_was_in: bool,
     /// Whether it is in, and not to its end.
     in_part: bool,
-    /// Whether a cycle is on show, which counts its own steps.
-    in_cycle: bool,
     /// The step at which it was left, and the run that it belongs to.
     left: Option<(usize, u64)>,
     /// The newest run it was followed in.
@@ -162,7 +160,6 @@ impl Tour {
         self.generation = desk.snap.generation;
         self.fault_was_in |= steps::fault_is_in(desk.snap);
         self.in_part = steps::fault_is_in_part(desk.snap);
-        self.in_cycle = cycle.is_some();
         let [last, through] = &mut self.cycle;
         *last |= cycle.is_some_and(|c| c.on_word() == Some("Done"));
         *through |= *last && cycle.is_none();
@@ -286,12 +283,7 @@ impl Tour {
                         if done {
                             headline::sign(ui, Gravity::Well, t);
                         }
-                        // A cycle counts its own steps: one count at a time.
-                        let title = if self.in_cycle {
-                            step.title.to_owned()
-                        } else {
-                            format!("{} of {}: {}", i + 1, STEPS.len(), step.title)
-                        };
+                        let title = format!("{} of {}: {}", i + 1, STEPS.len(), step.title);
                         ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
                     });
                     let words = desk.units.prose(self.words(i, done));
