@@ -4,8 +4,8 @@
 
 use crate::drill::Act;
 use crate::drill::Drill;
-use crate::drill::attempt::known::test_lights;
 use crate::drill::attempt::act::Left;
+use crate::drill::attempt::known::test_lights;
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;

@@ -61,6 +61,27 @@ fn the_expert_goes_the_sealed_way_and_leaves_the_last_reasons() {
     assert!(told.contains("It is: Vent screen painted over"), "{told}");
 }
 
+/// Reasons of one way are each its own: none is told twice, and who has one cause in mind is not told that none stands out.
+#[test]
+fn each_step_has_a_reason_of_its_own() {
+    let out = twostage(&["drill", "expert", "since_the_rain"], "");
+    let told = String::from_utf8_lossy(&out.stdout);
+    let why: Vec<&str> = told
+        .lines()
+        .filter_map(|l| l.trim_start().strip_prefix("why: "))
+        .collect();
+    assert!(why.len() > 2, "{told}");
+    let mut once = why.clone();
+    once.sort_unstable();
+    once.dedup();
+    assert_eq!(once.len(), why.len(), "{told}");
+    let last = why.last().expect("some");
+    assert!(
+        last.contains(" would be ") && last.contains(" with "),
+        "{told}"
+    );
+}
+
 /// The program's own first step looks before it lights anything, or lights nothing, in every drill that comes with it; who lit
 /// nothing had no occasion.
 #[test]

@@ -156,7 +156,7 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
 }
 
 /// Why a test comes next.
-fn reason(test: Test, why: &Reason, causes: &Causes, system: System) -> String {
+fn reason((n, test): (usize, Test), why: &Reason, causes: &Causes, system: System) -> String {
     match why {
         Reason::Parts([one, other], by) => {
             let shows = |cause: &Cause| {
@@ -170,7 +170,12 @@ fn reason(test: Test, why: &Reason, causes: &Causes, system: System) -> String {
             format!("{} would be {}, {}", by.item().words, shows(one), shows(other))
         }
         Reason::Promises => format!(
-            "too much is open yet to tell one cause from another, and this tells most for its minutes: {}",
+            "{}, and this tells most for its minutes: {}",
+            if n == 1 {
+                "nothing was read yet"
+            } else {
+                "no cause stands out yet"
+            },
             test.how()
         ),
         Reason::Reported => {
@@ -194,7 +199,7 @@ fn one(
     let mut out = format!("[{n}] {}\n", s.test.words());
     let why = match (&s.why, is_told) {
         (_, false) => "your turn: why this test, and what does it say?".to_owned(),
-        (Some(why), true) => reason(s.test, why, causes, system),
+        (Some(why), true) => reason((n, s.test), why, causes, system),
         (None, true) => "nothing else at hand promised more: the fixed order of a visit".to_owned(),
     };
     let _ = writeln!(out, "    why: {why}");

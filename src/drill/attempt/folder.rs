@@ -112,6 +112,21 @@ fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, FolderError> {
     Ok(out)
 }
 
+fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or_default();
+    name.to_string_lossy().into_owned()
+}
+
+/// Whether two logs are of one attempt: begun by the same person at the same drill and time, and what was done in one begins the other.
+fn is_copy(one: &Contents, other: &Contents) -> bool {
+    let (a, b) = (&one.entries, &other.entries);
+    one.header == other.header
+        && one.header.begun_s.is_some()
+        && !a.is_empty()
+        && !b.is_empty()
+        && (a.starts_with(b) || b.starts_with(a))
+}
+
 /// Reads the logs of a folder. Drills are the shipped ones, those in the folder itself, and those
 /// of a second folder.
 ///
@@ -141,16 +156,28 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
         out.left_out.push(told);
     }
     for path in logs.into_iter().take(MOST_FILES) {
-        let name = path
-            .file_name()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
+        let name = file_name(&path);
         match log::read(&path) {
             Ok(Some(contents)) => match drills.get(&contents.header.drill) {
                 Some(drill) => {
                     if let Err(why) = check_acts(drill, &contents) {
                         out.left_out.push(format!("{name}: {why}"));
+                        continue;
+                    }
+                    if let Some(first) = out
+                        .found
+                        .iter_mut()
+                        .find(|f| is_copy(&f.contents, &contents))
+                    {
+                        // The longer one counts: a copy may have been taken before the end.
+                        let other = file_name(&first.path);
+                        let longer = contents.entries.len() > first.contents.entries.len();
+                        let (kept, left) = if longer { (name, other) } else { (other, name) };
+                        if longer {
+                            (first.path, first.contents) = (path, contents);
+                        }
+                        out.left_out
+                            .push(format!("{left}: it is a copy of `{kept}`, which counts"));
                         continue;
                     }
                     out.left_out

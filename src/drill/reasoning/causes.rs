@@ -56,6 +56,8 @@ const NEAR: f64 = 0.06;
 
 /// A cause matters for what comes next from this much of the belief on (own).
 const MATTERS: f64 = 0.05;
+/// Where one alone does, it is held against the likeliest others, so many in all (own).
+const AGAINST: usize = 4;
 
 /// Mean and deviation.
 fn spread(of: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
@@ -354,13 +356,14 @@ impl Causes {
     }
 
     /// The two likeliest causes that some items part, of those that matter by what is believed, with the item that parts them
-    /// most; none where no two do, as before anything was read.
+    /// most; none where no two do, as before anything was read. Where one stands alone it is held against the likeliest others.
     pub fn parted(&self, belief: &Belief, items: &[usize]) -> Option<([Cause; 2], Id)> {
         let ranked = belief.ranked();
         let matter: Vec<usize> = ranked
             .iter()
-            .take_while(|r| r.1 >= MATTERS)
-            .map(|r| r.0)
+            .enumerate()
+            .take_while(|(n, r)| r.1 >= MATTERS || (*n < AGAINST && ranked[0].1 >= MATTERS))
+            .map(|(_, r)| r.0)
             .collect();
         let mut pairs = (1..matter.len()).flat_map(|b| (0..b).map(move |a| (a, b)));
         pairs.find_map(|(a, b)| {

@@ -1,0 +1,94 @@
+//! What somebody is told to do next follows from what went wrong: a lesson for what failed, a drill that was not tried, and no
+//! habit counted as kept that failed the attempt.
+
+use super::common::{DRILLS, Folder, class, well};
+use std::path::Path;
+use twostage::class::ClassFolder;
+use twostage::class::habits::{Habit, habits};
+use twostage::class::standing::{Advice, LessonFor, Person, Reader, standing};
+use twostage::drill::attempt::safety::{Stop, Unsafe};
+
+fn first(place: &str) -> Person {
+    let class = ClassFolder::open(Path::new(place)).expect("a class");
+    let tries = class.tries(None).expect("readable");
+    let (drills, _) = class.all_drills();
+    standing(&class.list, &drills, &tries).people.remove(0)
+}
+
+fn go(place: &str, acts: &str) {
+    let args = ["class", "try", place, "--who", "1", "--drill", DRILLS[0]];
+    well(&args, acts);
+}
+
+#[test]
+fn a_lesson_is_for_what_failed_before_all_else() {
+    let folder = Folder::new("lesson-for");
+    let place = class(&folder, 1);
+    go(&place, "light all\nanswer line_crushed clear in use\n");
+    let mut person = first(&place);
+    let over = Unsafe::LitOverStop(Stop::LowSide(20_000.0));
+    let told = |person: &Person| person.lesson(Reader::Instructor).expect("a lesson");
+    person.marked[0].grade.failed = None;
+    assert_eq!(told(&person).1, LessonFor::MixUp, "nothing failed it");
+    person.marked[0].grade.failed = Some(over.clone());
+    assert_eq!(told(&person), (Some("lock_up"), LessonFor::Unsafe(over)));
+    // What no lesson shows is told all the same.
+    person.marked[0].grade.failed = Some(Unsafe::LitWhileGasEscaped);
+    assert_eq!(
+        told(&person),
+        (None, LessonFor::Unsafe(Unsafe::LitWhileGasEscaped))
+    );
+    assert!(
+        person.lesson(Reader::Owner).is_none(),
+        "nothing is released"
+    );
+}
+
+#[test]
+fn what_was_unsafe_and_lasts_is_not_left_safe() {
+    let folder = Folder::new("left-safe");
+    let place = class(&folder, 1);
+    let answered = |acts: &str, left: &str| {
+        go(
+            &place,
+            &format!("look\nlight all\n{acts}answer line_crushed clear {left}\n"),
+        );
+        let person = first(&place);
+        let found = &person.marked.last().expect("tried").of.found;
+        (found.drill.clone(), found.contents.entries.clone())
+    };
+    let at = Habit::ALL.iter().position(|h| *h == Habit::LeavesSafe);
+    let at = at.expect("a habit");
+    for (acts, left, safe) in [
+        ("", "in use", false),
+        ("", "shut off", true),
+        ("clear vents\n", "in use", true),
+    ] {
+        let (drill, mut entries) = answered(acts, left);
+        for e in &mut entries {
+            e.noticed.clear();
+        }
+        assert_eq!(habits(&drill, &entries)[at], Some(true), "nothing unsafe");
+        entries[1].noticed = vec![Unsafe::LitOverStop(Stop::LowSide(20_000.0))];
+        let kept = habits(&drill, &entries)[at];
+        assert_eq!(kept, Some(safe), "{acts} {left}");
+        entries.last_mut().expect("an answer").noticed = vec![Unsafe::LeftWithTheFault];
+        assert_eq!(habits(&drill, &entries)[at], Some(false), "{acts} {left}");
+    }
+}
+
+#[test]
+fn a_retry_that_was_begun_of_what_is_released_is_not_what_comes_next() {
+    let folder = Folder::new("retry-next");
+    let place = class(&folder, 1);
+    let next = || first(&place).advice(Reader::Owner).clone();
+    let goes_on = || next() == Advice::GoOn(DRILLS[0].to_owned());
+    go(&place, "look\n");
+    assert!(goes_on(), "a first attempt is gone on with: {:?}", next());
+    go(&place, "answer line_crushed clear shut off\n");
+    well(&["class", "release", &place, "--force"], "");
+    go(&place, "look\n");
+    assert_eq!(first(&place).marked.len(), 2);
+    let is_other = |a: &Advice| matches!(a, Advice::Try(name, _) if name == DRILLS[1]);
+    assert!(is_other(&next()), "{:?}", next());
+}
