@@ -263,7 +263,7 @@ fn every_part_of_the_cutaway_is_told_to_a_reader() {
     for part in [
         "pigtail and inlet",
         "chamber",
-        "bonnet air",
+        "bonnet",
         "vent",
         "adjusting screw",
         "spring",

@@ -376,7 +376,12 @@ impl Trouble {
             Self::Escapes { .. }
             | Self::Liquid { .. }
             | Self::LowSideWet { .. }
-            | Self::TooFull { .. } => Gravity::Stop,
+            | Self::TooFull { .. }
+            // Nothing but the supply shuts the gas off: its card says to shut the container at once.
+            | Self::NeverShuts {
+                stage: Which::Second,
+                ..
+            } => Gravity::Stop,
             Self::OutletOver { limit, .. } if **limit == LIMITS.lock_up_caution => Gravity::Stop,
             Self::FirstOver { limit, .. } if **limit == LIMITS.first_danger => Gravity::Stop,
             _ => Gravity::Care,

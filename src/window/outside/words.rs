@@ -156,6 +156,10 @@ pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
         }
         let lit = seen.appliances.iter().filter(|a| a.flame.is_some()).count();
         return match lit {
+            0 if seen.appliances.iter().any(|a| a.pilot == Some(true)) => {
+                "No main flame burns, a pilot does, and nothing looks out of the ordinary to the eye"
+                    .to_owned()
+            }
             0 => "No flame burns, and nothing looks out of the ordinary to the eye".to_owned(),
             1 => "One flame burns steadily, and nothing looks out of the ordinary to the eye"
                 .to_owned(),

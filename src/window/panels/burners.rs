@@ -43,7 +43,7 @@ fn flow_words(desk: &Desk<'_>, room: f32) -> (String, String) {
     let rated = u.heat(n.demand_w);
     let (words, what) = if room > 190.0 {
         (
-            format!("now {}, rated {rated}", u.heat(burns_w).number()),
+            format!("flames {}, rated {rated}", u.heat(burns_w).number()),
             "Heat of the flames now, and what the burners that are on are rated for at 11 in w.c."
                 .to_owned(),
         )
@@ -51,7 +51,7 @@ fn flow_words(desk: &Desk<'_>, room: f32) -> (String, String) {
         let what = format!(
             "Heat of the flames now. The burners that are on are rated for {rated} together, at 11 in w.c."
         );
-        (u.heat(burns_w).to_string(), what)
+        (format!("flames {}", u.heat(burns_w)), what)
     };
     let why = "A burner takes more than its rating where its pressure is higher or its fuel richer, and less where it is starved";
     (words, u.prose(&format!("{what} {why}")).into_owned())

@@ -100,8 +100,8 @@ impl Piece {
                 "Liquid in it boils and chills the body; oily residue gums the guide",
             ),
             Self::Bonnet => told(
-                "bonnet air",
-                "Air over the diaphragm: it has to come and go by the vent as the diaphragm moves",
+                "bonnet",
+                "Room over the diaphragm: air, or gas where some gets in, has to come and go by the vent as the diaphragm moves",
                 "Shut in, it pushes back: the pressure runs up as burners shut off, and drifts with sun and height",
             ),
             Self::Vent => told(
@@ -326,7 +326,7 @@ impl Part {
                 u.mass_flow(n.second.flow_kg_per_s)
             ),
             Self::Outlet => format!(
-                "{}, {} to the burners",
+                "{}, {} of gas flows to the burners",
                 u.low(n.outlet_pa),
                 u.heat(n.flow_w)
             ),
