@@ -232,12 +232,7 @@ pub(super) static FAULTS: [Entry; 9] = [
         apply: |rig, s| harden(&mut rig.first, first_hardened_n(s), FIRST_SCRATCHES, s),
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
-        look_alikes: &[
-            "first_seat_nick",
-            "first_seat_grit",
-            "liquid_carry_over",
-            "oily_residue",
-        ],
+        look_alikes: &["first_seat_nick", "liquid_carry_over", "oily_residue"],
         told_apart: "Interstage right under load and over 13 psig within a minute of rest, then climbs on; a nick begins from the right pressure, liquid makes frost and a flush drives it out",
         caution: "A regulator whose first stage does not lock up is replaced",
         ..Entry::BLANK

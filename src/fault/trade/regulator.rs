@@ -164,12 +164,7 @@ pub(super) static PAGES: [Page; 35] = [
             shows(FirstFlowing, Same),
             shows(HalfLoad, Same),
         ],
-        &[
-            "first_seat_nick",
-            "first_seat_grit",
-            "liquid_carry_over",
-            "oily_residue",
-        ],
+        &["first_seat_nick", "liquid_carry_over", "oily_residue"],
     ),
     page_of(
         "first_seat_disc_lost",
