@@ -6,7 +6,8 @@
 
 use super::list::{ClassList, NotThere, Trainee};
 use super::name::{AttemptName, Date, random_word};
-use super::tries::{Tries, Try, cut_words, first_line, names_in, read_tries};
+use super::tries::{Tries, Try, cut_words, names_in, read_tries};
+use crate::drill::attempt::folder::first_line;
 use crate::drill::making::file::scenario_beside;
 use crate::drill::making::shipped;
 use crate::drill::{Drill, DrillError};

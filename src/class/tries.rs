@@ -3,7 +3,7 @@
 
 use super::list::ClassList;
 use super::name::AttemptName;
-use crate::drill::attempt::folder::{ENDING, Found, answer_of, check_acts};
+use crate::drill::attempt::folder::{ENDING, Found, answer_of, check_acts, file_name, first_line};
 use crate::drill::attempt::log::{self, Contents, Entry, Header, LogError};
 use crate::drill::{Drill, Finding};
 use std::collections::BTreeMap;
@@ -93,19 +93,6 @@ impl Tries {
         let same = |o: &&Try| (&o.name.trainee, &o.name.drill) == (&t.name.trainee, &t.name.drill);
         t.is_open() && self.all.iter().filter(same).filter(|o| o.is_open()).count() > 1
     }
-}
-
-fn file_name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned()
-}
-
-/// The first line of an error, without its beginning.
-pub(super) fn first_line(told: &str) -> String {
-    let first = told.lines().next().unwrap_or("");
-    first.trim_start_matches("error: ").to_owned()
 }
 
 /// Names and places.

@@ -109,3 +109,29 @@ fn the_expert_looks_before_lighting() {
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
+
+/// A copy of a log under another name is told and counts once; the longer one counts.
+#[test]
+fn a_renamed_copy_of_a_log_counts_once() {
+    let folder = Folder::new("copies");
+    let (one, copy) = (folder.path("one.attempt"), folder.path("copy.attempt"));
+    let log = one.display().to_string();
+    let go = |acts: &str| {
+        let out = twostage(&["drill", "try", NAME, "--who", "Ada", "--log", &log], acts);
+        assert!(out.status.success(), "{out:?}");
+    };
+    go("look\n");
+    std::fs::copy(&one, &copy).expect("copied");
+    go("answer vent_screen_painted clear shut off\n");
+    std::fs::copy(&one, folder.path("third.attempt")).expect("copied");
+    let out = twostage(&["drill", "report", &folder.0.display().to_string()], "");
+    let table = String::from_utf8_lossy(&out.stdout);
+    assert_eq!(table.lines().count(), 2, "one attempt: {table}");
+    assert!(table.contains("shut off"), "the ended one: {table}");
+    let told = String::from_utf8_lossy(&out.stderr);
+    assert_eq!(
+        told.matches("it is a copy of `one.attempt`").count(),
+        2,
+        "{told}"
+    );
+}

@@ -112,19 +112,48 @@ fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, FolderError> {
     Ok(out)
 }
 
-fn file_name(path: &Path) -> String {
+/// Name of a file without its folder, as it is told.
+pub fn file_name(path: &Path) -> String {
     let name = path.file_name().unwrap_or_default();
     name.to_string_lossy().into_owned()
+}
+
+/// The first line of an error, without its beginning.
+pub fn first_line(told: &str) -> String {
+    let first = told.lines().next().unwrap_or("");
+    first.trim_start_matches("error: ").to_owned()
 }
 
 /// Whether two logs are of one attempt: begun by the same person at the same drill and time, and what was done in one begins the other.
 fn is_copy(one: &Contents, other: &Contents) -> bool {
     let (a, b) = (&one.entries, &other.entries);
-    one.header == other.header
-        && one.header.begun_s.is_some()
+    one.header.begun_s.is_some()
+        && one.header == other.header
         && !a.is_empty()
         && !b.is_empty()
         && (a.starts_with(b) || b.starts_with(a))
+}
+
+/// Sets copies aside. The longest counts: a copy may have been taken before the end.
+fn set_copies_aside(out: &mut Gathered) {
+    let mut kept: Vec<Found> = Vec::new();
+    let mut begun: HashMap<Option<u64>, Vec<usize>> = HashMap::new();
+    for mut new in std::mem::take(&mut out.found) {
+        let same = begun.entry(new.contents.header.begun_s).or_default();
+        let copied = |i: &&usize| is_copy(&kept[**i].contents, &new.contents);
+        let Some(&at) = same.iter().find(copied) else {
+            same.push(kept.len());
+            kept.push(new);
+            continue;
+        };
+        if new.contents.entries.len() > kept[at].contents.entries.len() {
+            std::mem::swap(&mut kept[at], &mut new);
+        }
+        let [left, counts] = [&new, &kept[at]].map(|f| file_name(&f.path));
+        let told = format!("{left}: it is a copy of `{counts}`, which counts");
+        out.left_out.push(told);
+    }
+    out.found = kept;
 }
 
 /// Reads the logs of a folder. Drills are the shipped ones, those in the folder itself, and those
@@ -164,22 +193,6 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
                         out.left_out.push(format!("{name}: {why}"));
                         continue;
                     }
-                    if let Some(first) = out
-                        .found
-                        .iter_mut()
-                        .find(|f| is_copy(&f.contents, &contents))
-                    {
-                        // The longer one counts: a copy may have been taken before the end.
-                        let other = file_name(&first.path);
-                        let longer = contents.entries.len() > first.contents.entries.len();
-                        let (kept, left) = if longer { (name, other) } else { (other, name) };
-                        if longer {
-                            (first.path, first.contents) = (path, contents);
-                        }
-                        out.left_out
-                            .push(format!("{left}: it is a copy of `{kept}`, which counts"));
-                        continue;
-                    }
                     out.left_out
                         .extend(contents.left_out().map(|l| format!("{name}: {l}")));
                     out.found.push(Found {
@@ -197,13 +210,12 @@ pub fn gather(folder: &Path, drills_in: Option<&Path>) -> Result<Gathered, Folde
                 .left_out
                 .push(format!("{name}: cut off before anything was done")),
             Err(e) => {
-                let told = e.to_string();
-                let first = told.lines().next().unwrap_or("");
-                let first = first.trim_start_matches("error: ");
+                let first = first_line(&e.to_string());
                 out.left_out.push(format!("{name}: {first}"));
             }
         }
     }
+    set_copies_aside(&mut out);
     Ok(out)
 }
 
