@@ -4,7 +4,8 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{LazyLock, Mutex};
-use twostage::diagnosis::answer::{Advice, Answer};
+use twostage::diagnosis::advice::Advice;
+use twostage::diagnosis::answer::Answer;
 use twostage::diagnosis::files::readings::Readings;
 use twostage::diagnosis::inference::safety::Danger;
 use twostage::diagnosis::library::standard::standard_rig;

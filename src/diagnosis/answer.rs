@@ -1,6 +1,7 @@
 //! The answer: causes with their probabilities, what each foretells beside what was read, what to
 //! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
 
+use super::advice::{self, Advice};
 use super::files::cause::{cause_id, cause_name};
 use super::files::prior::{self, Origin};
 use super::files::readings::Readings;
@@ -127,22 +128,6 @@ impl Look {
             seen,
         })
     }
-}
-
-/// What to do about a cause.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Advice {
-    /// Nothing is to be mended by these readings.
-    Nothing,
-    /// Something was seen that is not so on a rig with nothing wrong: find out what makes it first.
-    LookInto,
-    /// Leave it shut off and refer: what was read is not safe.
-    LeaveShut,
-    /// Nothing while all that was read holds its limits: test again.
-    Watch,
-    /// What the fault's page says, by somebody qualified.
-    Mend,
 }
 
 /// Causes that no test can tell apart, with the probability of all of them.
@@ -417,7 +402,9 @@ pub fn answer(
             let predictions = predictions(model, readings, evidence, &foretold, k, &|j| {
                 joined.of[heard[j]] != joined.of[c]
             });
-            let action = action(fault, danger, holds, &predictions);
+            let unexplained = predictions.iter().any(Prediction::is_unexplained);
+            let likely = p.causes[c] > advice::LIKELY;
+            let action = advice::action((fault, likely), danger, holds, unexplained);
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -635,15 +622,4 @@ fn predictions(
             }
         })
         .collect()
-}
-
-/// What to do about a cause.
-fn action(fault: Option<Fault>, danger: Danger, holds: bool, readings: &[Prediction]) -> Advice {
-    match (fault, danger) {
-        (Some(_), Danger::None) if holds => Advice::Watch,
-        (Some(_), _) => Advice::Mend,
-        (None, Danger::None) if readings.iter().any(Prediction::is_unexplained) => Advice::LookInto,
-        (None, Danger::None) => Advice::Nothing,
-        (None, _) => Advice::LeaveShut,
-    }
 }

@@ -4,7 +4,8 @@ use super::judged::decided;
 use super::letters::{capital, lower};
 use super::marks::{PARTS_SOME, parts_causes};
 use super::visit::value;
-use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Pair, Prediction};
+use crate::diagnosis::advice::Advice;
+use crate::diagnosis::answer::{Answer, Cause, Group, Look, Pair, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::NextTest;
@@ -395,6 +396,9 @@ pub fn action(cause: &Cause) -> String {
              technician: {}; otherwise shut off and refer",
             lower(fault.entry().page().advice)
         ),
+        (Advice::Watch, None) => "Nothing is changed, and nothing is called right yet: that something is wrong is as likely by these readings. \
+             Make the next test"
+            .to_owned(),
         (Advice::LookInto, _) => {
             let left = cause.readings.iter().filter(|r| r.is_unexplained());
             let left: Vec<&str> = left.map(|r| r.words).collect();
@@ -409,7 +413,7 @@ pub fn action(cause: &Cause) -> String {
         (Advice::LeaveShut, _) => {
             "What was read is not safe, whatever the cause: leave it shut off and refer".to_owned()
         }
-        _ => "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise"
+        (Advice::Nothing, _) | (Advice::Mend, None) => "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise"
             .to_owned(),
     }
 }

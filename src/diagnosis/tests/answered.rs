@@ -2,7 +2,8 @@
 //! reading is off it, severity, groups, what is listed and what is hidden, what to do.
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, stretch};
-use crate::diagnosis::answer::{Advice, Answer, Cause, Prediction, Weighed, answer};
+use crate::diagnosis::advice::Advice;
+use crate::diagnosis::answer::{Answer, Cause, Prediction, Weighed, answer};
 use crate::diagnosis::files::prior::Origin;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::isolate::Groups;
@@ -324,6 +325,29 @@ fn what_hardly_shows_is_called_hidden() {
     (model.shown[at], model.shown[line]) = (0.099, 0.1);
     let a = ask(&model, &Groups::apart(&model), &Readings::default());
     assert_eq!(a.hidden, [EMPTY]);
+}
+
+/// Nothing is said to want mending only where that nothing is wrong is likelier than all else together: where something is
+/// as likely, the next test is made first.
+#[test]
+fn nothing_to_mend_is_said_of_what_is_more_likely_than_not() {
+    let model = four();
+    let groups = Groups::apart(&model);
+    let mut said = Vec::new();
+    for tenths in 80..140 {
+        let outlet = inwc_to_pa(f64::from(tenths) / 10.0);
+        let a = ask(&model, &groups, &read(&[(Id::FullOutlet, outlet)]));
+        let healthy = of(&a, "healthy");
+        if healthy.readings.iter().any(Prediction::is_unexplained) {
+            assert_eq!(healthy.action, Advice::LookInto);
+            continue;
+        }
+        let likely = healthy.probability > 0.5;
+        assert_eq!(healthy.action == Advice::Nothing, likely, "{tenths}");
+        assert_eq!(healthy.action == Advice::Watch, !likely, "{tenths}");
+        said.push(likely);
+    }
+    assert!(said.contains(&true) && said.contains(&false));
 }
 
 /// What is done about a healthy rig: nothing; where something on it is unexplained, find out; where it is dangerous, leave
