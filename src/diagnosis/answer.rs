@@ -4,7 +4,7 @@
 use super::advice::{self, Advice};
 use super::files::cause::{cause_id, cause_name};
 use super::files::prior::{self, Origin};
-use super::files::readings::Readings;
+use super::files::readings::{Readings, Yellow};
 use super::inference::alike;
 use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::inference::evidence::Evidence;
@@ -25,7 +25,7 @@ use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 /// Causes are listed down to this probability, but no more than so many.
 const LEAST: f64 = 0.01;
 const MOST: usize = 12;
@@ -202,8 +202,8 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
     pub no_gas: Option<NoGas>,
-    /// Whether flames are yellow though their pressure is right.
-    pub yellow: bool,
+    /// Whether flames are yellow, and at what pressure.
+    pub yellow: Option<Yellow>,
     /// Whether the leak check gained more than its limit.
     pub gains: bool,
     /// Whether the first stage stands at rest over what it may reach there, and not over it while gas flows.
@@ -220,6 +220,8 @@ pub struct Answer {
     pub branch: Option<remarks::Branch>,
     /// Numbers that fail the bench's limits, with the tests that fail by them.
     pub fails: Vec<(Test, Judged)>,
+    /// Those that are allowed and have to be watched.
+    pub watched: Vec<(Test, Judged)>,
     /// How much may still be done.
     pub danger: Danger,
     /// Why; empty where nothing is dangerous.
@@ -361,7 +363,19 @@ pub fn answer(
         refer.push(safety::Reason::Expected(place));
     }
     let verdict = visit::of_readings(&readings.values);
-    let holds = verdict == Some(Verdict::Pass);
+    let come_out = |verdict| visit::that_come_out(verdict, &readings.values);
+    let (fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    let known = advice::Known {
+        danger,
+        holds: verdict == Some(Verdict::Pass),
+        worst: if !fails.is_empty() {
+            Verdict::Fail
+        } else if !watched.is_empty() {
+            Verdict::Caution
+        } else {
+            Verdict::Pass
+        },
+    };
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
     let next_tests = next::rank(
@@ -404,7 +418,7 @@ pub fn answer(
             });
             let unexplained = predictions.iter().any(Prediction::is_unexplained);
             let likely = p.causes[c] > advice::LIKELY;
-            let action = advice::action((fault, likely), danger, holds, unexplained);
+            let action = advice::action(fault, known, likely, unexplained);
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -476,7 +490,8 @@ pub fn answer(
         taken_at: None,
         drop_to: None,
         branch: None,
-        fails: visit::broken(&readings.values),
+        fails,
+        watched,
         danger,
         refer,
         hidden: (0..model.causes.len())

@@ -53,5 +53,5 @@ pub use test::Test;
 pub use told::Told;
 pub use tool::{Bag, Tool};
 pub(crate) use verdict::span;
-pub use verdict::{Against, Judged, Verdict, broken, of_readings};
+pub use verdict::{Against, Judged, Verdict, of_readings, that_come_out};
 pub use whole::{AT_HAND, LeakCheck, quickened, visit, visit_for};

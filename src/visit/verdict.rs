@@ -218,10 +218,11 @@ pub fn of_readings(values: &Values) -> Option<Verdict> {
     limits.chain(words).max()
 }
 
-/// The numbers of a visit that fail their limits, with the tests that fail by them.
-pub fn broken(values: &Values) -> Vec<(Test, Judged)> {
-    let fails = |(_, judged): &(Test, Judged)| judged.verdict == Verdict::Fail;
-    numbers(values).into_iter().filter(fails).collect()
+/// The numbers of a visit that come out so, with the tests that they are of.
+pub fn that_come_out(verdict: Verdict, values: &Values) -> Vec<(Test, Judged)> {
+    let all = numbers(values).into_iter();
+    all.filter(|(_, judged)| judged.verdict == verdict)
+        .collect()
 }
 
 /// Longest stretch \[s\] of a record in which the outlet stood over the limit, and the highest it stood then \[Pa\].

@@ -5,7 +5,7 @@ use crate::diagnosis::files::readings::Readings;
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;
-use crate::visit::{ALL, Id, Item, Scale, Test, Values};
+use crate::visit::{ALL, Against, Id, Item, Judged, Measure, Scale, Test, Values};
 use serde::Serialize;
 
 /// How much may still be done.
@@ -85,6 +85,8 @@ pub enum Reason {
     Over(Id),
     /// A first stage from which nothing is lit.
     FirstOver,
+    /// It is past its limit at rest and climbs on.
+    FirstClimbing,
     /// Its gauge stands on its pin.
     FirstPegged,
     /// A container is filled too far: liquid may come to the regulator, and its own relief may open.
@@ -101,6 +103,42 @@ pub enum Reason {
     SmellTold,
     /// Leak fluid has not been there yet, and what is likeliest would let gas out.
     Expected(Id),
+}
+
+impl Reason {
+    /// Whether it tells already that a reading is past its limit.
+    pub fn tells(self, judged: &Judged) -> bool {
+        let Against::Figure(measure) = judged.against else {
+            return false;
+        };
+        let of = |kind: Scale| matches!(measure, Measure::Read(id) if id.item().kind == kind);
+        match self {
+            Self::OverRelief(_) | Self::FarOver(_) | Self::Over(_) => {
+                of(Scale::Low) && LIMITS.lock_up_caution.is_passed_by(judged.value)
+            }
+            Self::FirstOver | Self::FirstClimbing | Self::FirstPegged => of(Scale::Middle),
+            Self::Overfilled(_) => of(Scale::Fill),
+            Self::Loses => measure == Measure::Read(Id::LeakChange),
+            Self::Bubbles(_)
+            | Self::Heard(_)
+            | Self::Smelled(_)
+            | Self::SmellTold
+            | Self::Expected(_) => false,
+        }
+    }
+}
+
+/// A first stage that gains so much in the five minutes of a creep test is on its way to the container's pressure \[psi\] (own:
+/// two divisions of its gauge).
+const CLIMBS_PSI: f64 = 2.0;
+
+/// Whether the first stage at rest is past its limit and has climbed there.
+fn first_is_climbing(values: &Values) -> bool {
+    let read = |id: Id| values[id.index()];
+    let both = read(Id::FirstRest).zip(read(Id::FirstCreep));
+    both.is_some_and(|(minute, later)| {
+        LIMITS.first_rest.is_passed_by(later) && later - minute > psi_to_pa(CLIMBS_PSI)
+    })
 }
 
 /// What readings demand, with what was told beside them.
@@ -204,6 +242,8 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         .fold(0.0, f64::max);
     if LIMITS.first_danger.is_passed_by(first) {
         note(Danger::NoFlame, Reason::FirstOver);
+    } else if first_is_climbing(values) {
+        note(Danger::NoFlame, Reason::FirstClimbing);
     }
     for (item, v) in read() {
         match (item.kind, item.id) {
@@ -287,6 +327,29 @@ mod tests {
                 (Danger::ShutOff, vec![Reason::Overfilled(id)])
             );
         }
+    }
+
+    /// A first stage that climbs past its limit at rest will not stop there: 13 psig and over, more than two psi gained in five
+    /// minutes (own). One that stands, or climbs under its limit, is no reason to light nothing.
+    #[test]
+    fn a_first_stage_that_climbs_on_forbids_flames() {
+        let of = |minute: f64, later: f64| {
+            let mut values: Values = [None; crate::visit::ITEMS];
+            values[Id::FirstRest.index()] = Some(psi_to_pa(minute));
+            values[Id::FirstCreep.index()] = Some(psi_to_pa(later));
+            demand(&values)
+        };
+        assert_eq!(
+            of(14.0, 25.0),
+            (Danger::NoFlame, vec![Reason::FirstClimbing])
+        );
+        assert_eq!(
+            of(11.1, 13.2),
+            (Danger::NoFlame, vec![Reason::FirstClimbing])
+        );
+        assert_eq!(of(11.3, 13.2), (Danger::None, vec![]));
+        assert_eq!(of(10.0, 12.9), (Danger::None, vec![]));
+        assert_eq!(of(14.0, 25.1), (Danger::NoFlame, vec![Reason::FirstOver]));
     }
 
     /// Gas that is smelled forbids by where it is; a complaint of it does until a leak check was made.

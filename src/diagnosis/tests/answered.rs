@@ -327,27 +327,41 @@ fn what_hardly_shows_is_called_hidden() {
     assert_eq!(a.hidden, [EMPTY]);
 }
 
-/// Nothing is said to want mending only where that nothing is wrong is likelier than all else together: where something is
-/// as likely, the next test is made first.
+/// Nothing is said to want mending only where that nothing is wrong is likelier than all else together, and no number has to be
+/// watched or fails: else the next test is made first, or what fails is looked into.
 #[test]
 fn nothing_to_mend_is_said_of_what_is_more_likely_than_not() {
     let model = four();
     let groups = Groups::apart(&model);
-    let mut said = Vec::new();
-    for tenths in 80..140 {
-        let outlet = inwc_to_pa(f64::from(tenths) / 10.0);
-        let a = ask(&model, &groups, &read(&[(Id::FullOutlet, outlet)]));
+    let of_full = |inches: f64, weight: f64| {
+        let mut readings = read(&[(Id::FullOutlet, inwc_to_pa(inches))]);
+        readings.priors = vec![(None, weight)];
+        let healthy = of(&ask(&model, &groups, &readings), "healthy").clone();
+        assert!(!healthy.readings.iter().any(Prediction::is_unexplained));
+        (healthy.probability > 0.5, healthy.action)
+    };
+    assert_eq!(of_full(11.0, 1e3), (true, Advice::Nothing));
+    assert_eq!(of_full(11.0, 1e-3), (false, Advice::Watch));
+    let at_rest = |minute: f64| {
+        let mut readings = read(&[(Id::RestMinute, inwc_to_pa(minute))]);
+        readings.priors = vec![(None, 1e6)];
+        let a = ask(&model, &groups, &readings);
         let healthy = of(&a, "healthy");
-        if healthy.readings.iter().any(Prediction::is_unexplained) {
-            assert_eq!(healthy.action, Advice::LookInto);
-            continue;
-        }
-        let likely = healthy.probability > 0.5;
-        assert_eq!(healthy.action == Advice::Nothing, likely, "{tenths}");
-        assert_eq!(healthy.action == Advice::Watch, !likely, "{tenths}");
-        said.push(likely);
-    }
-    assert!(said.contains(&true) && said.contains(&false));
+        let explained = !healthy.readings.iter().any(Prediction::is_unexplained);
+        (
+            a.watched.len(),
+            a.fails.len(),
+            explained.then_some(healthy.action),
+        )
+    };
+    assert_eq!(at_rest(12.0), (0, 0, Some(Advice::Nothing)));
+    // Whether or not a healthy rig explains it.
+    let (watched, fails, action) = at_rest(13.5);
+    assert_eq!((watched, fails), (1, 0));
+    assert!(action.is_none_or(|a| a == Advice::Watch), "{action:?}");
+    let (watched, fails, action) = at_rest(14.1);
+    assert_eq!((watched, fails), (0, 1));
+    assert!(action.is_none_or(|a| a == Advice::LookInto), "{action:?}");
 }
 
 /// What is done about a healthy rig: nothing; where something on it is unexplained, find out; where it is dangerous, leave
