@@ -85,7 +85,7 @@ pub enum Reason {
     Over(Id),
     /// A first stage from which nothing is lit.
     FirstOver,
-    /// It is past its limit at rest and climbs on.
+    /// It is past its limit at rest and climbs on, which no single reading says.
     FirstClimbing,
     /// Its gauge stands on its pin.
     FirstPegged,
@@ -149,6 +149,9 @@ pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
         danger = danger.max(level);
         why.push(reason);
     };
+    if !already && first_is_climbing(&readings.values) {
+        note(Danger::NoFlame, Reason::FirstClimbing);
+    }
     // A gauge on its pin says how much at least: a first stage that pegs it may stand at the container's pressure.
     let pegged = |(item, over): (&Item, &bool)| *over && item.kind == Scale::Middle;
     if !already && ALL.iter().zip(&readings.over).any(pegged) {
@@ -242,8 +245,6 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         .fold(0.0, f64::max);
     if LIMITS.first_danger.is_passed_by(first) {
         note(Danger::NoFlame, Reason::FirstOver);
-    } else if first_is_climbing(values) {
-        note(Danger::NoFlame, Reason::FirstClimbing);
     }
     for (item, v) in read() {
         match (item.kind, item.id) {
@@ -334,10 +335,10 @@ mod tests {
     #[test]
     fn a_first_stage_that_climbs_on_forbids_flames() {
         let of = |minute: f64, later: f64| {
-            let mut values: Values = [None; crate::visit::ITEMS];
-            values[Id::FirstRest.index()] = Some(psi_to_pa(minute));
-            values[Id::FirstCreep.index()] = Some(psi_to_pa(later));
-            demand(&values)
+            let mut readings = Readings::default();
+            readings.values[Id::FirstRest.index()] = Some(psi_to_pa(minute));
+            readings.values[Id::FirstCreep.index()] = Some(psi_to_pa(later));
+            of_readings(&readings)
         };
         assert_eq!(
             of(14.0, 25.0),

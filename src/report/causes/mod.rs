@@ -386,6 +386,7 @@ pub fn tells([one, other]: &[String; 2]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::visit::Test;
 
     /// A reading inside what a cause foretells never speaks against it, however much better it fits others.
     #[test]
