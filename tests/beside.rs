@@ -391,6 +391,22 @@ fn what_is_watched_and_what_fails_besides_is_told() {
         said.contains("fails besides: ") && said.contains("2.8 in w.c.") && !said.contains("15.0"),
         "{said}"
     );
+    // A regulator that was given too little is told, by which of the two gauges.
+    let (_, said) = of(
+        "[site]\nair = \"10 degF\"\n[container]\npressure = \"12 psi\"\n[half_load]\noutlet = \"9.8 inwc\"\n[full_load]\noutlet = \"5.5 inwc\"\n",
+    );
+    assert!(
+        said.contains("Container pressure 12.0 psig: too little")
+            && said.contains("propane gives about 3"),
+        "{said}"
+    );
+    let (_, said) = of(
+        "[container]\npressure = \"110 psi\"\n[half_load]\noutlet = \"10.8 inwc\"\n[full_load]\noutlet = \"6 inwc\"\ninlet = \"5 psi\"\n",
+    );
+    assert!(
+        said.contains("The container has 110.0 psig: the rest is lost between them"),
+        "{said}"
+    );
     let (smelled, _) = of("[told]\nsmell = \"inside\"\n");
     assert!(at_once(&smelled).is_some_and(|words| words.contains("no switch, no flame")));
     assert_eq!(at_once(&full), None);

@@ -16,6 +16,7 @@ use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
 use super::remarks;
+use super::starved::Starved;
 use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::service::LIMITS;
@@ -61,7 +62,15 @@ pub struct Prediction {
     pub off: f64,
 }
 
+/// What is said of the place and not of the rig.
+const OF_PLACE: [Id; 2] = [Id::Air, Id::Elevation];
+
 impl Prediction {
+    /// Whether it is said of the place, which speaks for no cause and against none.
+    pub fn is_of_place(&self) -> bool {
+        OF_PLACE.contains(&ALL[self.item].id)
+    }
+
     /// Whether it was measured and stands so far from what the cause foretells that the cause leaves it unexplained.
     pub fn is_unexplained(&self) -> bool {
         self.measured.is_some() && self.off > UNEXPLAINED
@@ -202,6 +211,8 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
     pub no_gas: Option<NoGas>,
+    /// What the regulator had before it, where that was too little for it.
+    pub starved: Option<Starved>,
     /// Whether flames are yellow, and at what pressure.
     pub yellow: Option<Yellow>,
     /// Whether the leak check gained more than its limit.
@@ -365,16 +376,11 @@ pub fn answer(
     let verdict = visit::of_readings(&readings.values);
     let come_out = |verdict| visit::that_come_out(verdict, &readings.values);
     let (fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    let worst = [&fails, &watched].into_iter().flatten();
     let known = advice::Known {
         danger,
         holds: verdict == Some(Verdict::Pass),
-        worst: if !fails.is_empty() {
-            Verdict::Fail
-        } else if !watched.is_empty() {
-            Verdict::Caution
-        } else {
-            Verdict::Pass
-        },
+        worst: worst.map(|w| w.1.verdict).max().unwrap_or(Verdict::Pass),
     };
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
@@ -481,6 +487,7 @@ pub fn answer(
             .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
+        starved: Starved::of(&readings.values),
         yellow: readings.yellow,
         gains: readings.values[Id::LeakChange.index()]
             .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),
@@ -582,8 +589,8 @@ fn predictions(
                 .map(|(_, f)| log_of(f, item))
                 .fold(f64::NEG_INFINITY, f64::max);
             let measured = readings.values[item];
-            // Where the rig stands speaks for no cause and against none, whatever the other gauges say of the air.
-            let place = measured.filter(|_| item == Id::Elevation.index());
+            // Where the rig stands and in which air speaks for no cause and against none: no cause makes the weather.
+            let place = measured.filter(|_| OF_PLACE.map(Id::index).contains(&item));
             let (expected, range, off) = if let Some(v) = place {
                 (v, [v, v], 0.0)
             } else if item < NUMBERS {

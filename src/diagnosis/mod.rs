@@ -14,6 +14,7 @@ pub mod inference;
 pub mod library;
 pub mod measure;
 pub mod remarks;
+pub mod starved;
 pub mod store;
 #[cfg(test)]
 mod tests;

@@ -5,8 +5,9 @@ use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::readings::Yellow;
 use crate::diagnosis::inference::safety::{Danger, NoGas, Reason};
 use crate::diagnosis::remarks::Odd;
+use crate::diagnosis::starved::{Starved, Taker};
 use crate::report::judged::decided;
-use crate::report::letters::lower;
+use crate::report::letters::{capital, lower};
 use crate::report::visit::value;
 use crate::service::LIMITS;
 use crate::units::{System, pa_to_inwc, pa_to_psi};
@@ -81,6 +82,9 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
         )
     }));
     let mut say = |words: &str| out.push(words.to_owned());
+    if let Some(of) = &answer.starved {
+        say(&starved(of, system));
+    }
     match answer.yellow {
         Some(Yellow::AtRight) => say(YELLOW),
         Some(Yellow::AsLow) => say(YELLOW_AS_LOW),
@@ -134,6 +138,29 @@ fn fails(answer: &Answer, system: System) -> Option<String> {
     } else {
         format!("By the bench's limits this fails besides: {line}.")
     })
+}
+
+/// That the regulator was given too little.
+fn starved(of: &Starved, system: System) -> String {
+    let shown = |pa: f64| value(of.at, pa, system);
+    let (what, had) = (capital(of.at.item().words), shown(of.pa));
+    let why = match of.by {
+        Taker::Container(Some(full)) => format!(
+            "At the temperature of the air propane gives about {}: this container is chilled by what was drawn, nearly empty, or holds \
+             another fuel. Weigh it, and let it stand shut until it is as warm as the air (nobody heats it)",
+            shown(full)
+        ),
+        Taker::Container(None) => "It is cold, or nearly empty: weigh it, and let it stand shut until it is as warm as the air (nobody heats it)".to_owned(),
+        Taker::Between(container) => format!(
+            "The container has {}: the rest is lost between them, in its valve, the hose or a filter",
+            shown(container)
+        ),
+        Taker::Unknown => "Read the container too: it gives no more, or the rest is lost on the way".to_owned(),
+    };
+    format!(
+        "{what} {had}: too little for any regulator of two stages, so what its outlet loses then is the supply's and says nothing of the \
+         regulator. {why}; then read again."
+    )
 }
 
 /// What has to be watched by them.
@@ -193,13 +220,15 @@ const YELLOW_AS_LOW: &str = "Yellow flames are counted as low ones here, since n
 const GAIN: &str = "A leak check that gains: shut the container valve again and repeat it first. A valve that leaks through is no cause of this \
     catalogue.";
 
-/// That all that was read holds its limits, where a fault is named all the same.
+/// That all that was read holds its limits.
 fn in_limits(answer: &Answer) -> Option<&'static str> {
     let named = answer.causes.first().is_some_and(|c| !c.faults.is_empty());
     let holds = answer.verdict == Some(Verdict::Pass);
-    (holds && named && answer.refer.is_empty()).then_some(
-        "All that was read holds the bench's limits. Each cause below would be a mild one: test again before anything is done.",
-    )
+    (holds && answer.refer.is_empty()).then_some(if named {
+        "All that was read holds the bench's limits. Each cause below would be a mild one: test again before anything is done."
+    } else {
+        "All that was read holds the bench's limits. What is listed beside that nothing is wrong would be mild."
+    })
 }
 
 /// The limit that nothing in a vehicle's piping may pass.

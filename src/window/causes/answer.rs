@@ -340,6 +340,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     let mut read: Vec<_> = cause
         .readings
         .iter()
+        .filter(|r| !r.is_of_place())
         .filter_map(|r| r.measured.map(|m| (r, m)))
         .collect();
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
