@@ -4,7 +4,7 @@ use egui::{ComboBox, RichText, Role, TextEdit, Ui, WidgetInfo};
 
 use crate::diagnosis::files::account::{Complaint, Smell, words};
 use crate::diagnosis::files::beside::{AtAppliance, Beside};
-use crate::units::{Dimension, parse};
+use crate::units::{Dimension, parse, parse_number};
 use crate::visit::Id;
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::{Theme, plain, title};
@@ -62,7 +62,7 @@ impl BesideForm {
     /// Bare numbers keep their meaning when the units on show change.
     pub(super) fn take_units(&mut self, before: Units, units: Units) {
         for text in self.appliance.iter_mut().chain([&mut self.began]) {
-            if text.trim().parse::<f64>().is_ok()
+            if parse_number(text).is_some()
                 && let Some(pa) = pressure_pa(text, before)
             {
                 *text = low(pa, units);
@@ -134,7 +134,7 @@ fn low(pa: f64, units: Units) -> String {
 fn pressure_pa(text: &str, units: Units) -> Option<f64> {
     let text = text.trim();
     let unit = if units == Units::Us { "inwc" } else { "kPa" };
-    let with_unit = if text.parse::<f64>().is_ok() {
+    let with_unit = if parse_number(text).is_some() {
         format!("{text} {unit}")
     } else {
         text.to_owned()
