@@ -209,7 +209,7 @@ fn visit_ui(
 ) {
     let t = desk.theme;
     let verdict = conclusion.verdict;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(title("Whole visit", 14.0));
         ui.label(
             RichText::new(words::comes_to(&conclusion))
@@ -243,7 +243,7 @@ fn visit_ui(
 
 fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     let t = desk.theme;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(title(capital(result.test.words()), 14.0));
         ui.label(
             RichText::new(words::outcome(result))
