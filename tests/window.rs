@@ -88,6 +88,67 @@ fn key_1_lights_and_shuts_the_first_burner() {
     });
 }
 
+/// T and 4 at once: the 4 was lost on the rig that was about to go, which has no fourth burner.
+#[test]
+fn a_key_pressed_with_the_tours_key_goes_to_the_tours_rig() {
+    let mut w = comfortable();
+    w.press(Key::T);
+    let before = w.app().snapshot().generation;
+    w.harness.key_press(Key::T);
+    w.harness.key_press(Key::Num4);
+    w.steps(2);
+    w.wait("the tour's rig is there", |a| {
+        a.snapshot().generation != before
+    });
+    w.steps(2);
+    w.wait("its fourth burner answers", |a| {
+        let snap = a.snapshot();
+        snap.readings.appliance_count > 3 && !snap.acts.is_empty()
+    });
+}
+
+/// What failed a leak check stays shut: opening it for the next test is not offered before somebody has put it right.
+#[test]
+fn what_is_to_stay_shut_is_not_offered_to_be_opened() {
+    use twostage::scenario::Action;
+    let mut w = comfortable();
+    let fault = twostage::fault::Fault::named("low_side_leak").expect("in the catalogue");
+    w.app().send(Command::Act(Action::Inject {
+        fault,
+        severity: 0.6,
+        over_s: 0.0,
+    }));
+    w.wait("it leaks", |a| a.snapshot().faults.len() == 1);
+    turn_to(&mut w, "Bench");
+    w.harness.get_by_label("at once").click();
+    w.steps(2);
+    w.harness.get_by_label("Leak check").click();
+    w.steps(2);
+    w.wait("it is made", |a| !a.bench.busy());
+    assert_eq!(w.app().bench.verdict(Test::LeakCheck), Some(Verdict::Fail));
+    let asks = |w: &mut Window| {
+        w.harness.get_by_label("Flow pressure").click();
+        w.steps(2);
+        w.wait("it is refused", |a| {
+            !a.bench.busy() && a.bench.refusal().is_some()
+        });
+        w.steps(2);
+        let offered = w
+            .harness
+            .query_all_by_label_contains("Open the container slowly");
+        offered.count()
+    };
+    assert_eq!(asks(&mut w), 0);
+    w.harness
+        .get_by_label_contains("leaves the container shut until");
+    turn_to(&mut w, "Faults");
+    w.harness.get_by_label_contains("Clear ").click_accesskit();
+    w.steps(2);
+    w.wait("it is put right", |a| a.snapshot().faults.is_empty());
+    turn_to(&mut w, "Bench");
+    assert_eq!(asks(&mut w), 1);
+}
+
 #[test]
 fn space_pauses_and_plays() {
     let mut w = comfortable();

@@ -1,6 +1,7 @@
 //! Pictures of curves and maps as SVG, small and without a library: axes with round numbers,
 //! lines told apart by shade, dash and a word at their end.
 
+use crate::units::fixed;
 use std::fmt::Write as _;
 
 /// Size of a picture \[px\].
@@ -99,7 +100,7 @@ fn round_range(values: impl Iterator<Item = f64>) -> (f64, f64) {
 
 fn number(value: f64, step: f64) -> String {
     let decimals = (-step.log10().floor()).clamp(0.0, 4.0) as usize;
-    format!("{value:.decimals$}")
+    fixed(value, decimals)
 }
 
 fn escaped(text: &str) -> String {

@@ -265,8 +265,8 @@ fn next(a: &Answer, out: &mut String) {
                 parts_causes(t.bits),
                 told::reason(t)
             );
-            if !t.caution.is_empty() {
-                let _ = writeln!(out, "{:deep$}    {}", "", t.caution);
+            if let Some(caution) = told::caution_at(&offers, t) {
+                let _ = writeln!(out, "{:deep$}    {caution}", "");
             }
         }
     }

@@ -5,7 +5,7 @@ use crate::drill::lesson::{
     Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, in_own_unit,
     screen, shown, unit_on_show, usual_file,
 };
-use crate::units::{System, nearest};
+use crate::units::{System, nearest, parse_number};
 use clap::Subcommand;
 use std::fmt::Write as _;
 use std::io::{BufRead, IsTerminal as _, stdin};
@@ -175,11 +175,7 @@ fn ask(
         if !terminal {
             say("\n");
         }
-        let number = line
-            .split_whitespace()
-            .next()
-            .and_then(|w| w.parse::<f64>().ok())
-            .filter(|n| n.is_finite());
+        let number = line.split_whitespace().next().and_then(parse_number);
         let prediction = match (&q.answers, number) {
             (Answers::Choices(c), Some(n))
                 if n.fract() == 0.0 && n >= 1.0 && n <= c.len() as f64 =>

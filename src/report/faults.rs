@@ -10,7 +10,7 @@ use crate::scenario::{Action, Scenario};
 use crate::service::TOLERANCE;
 use crate::sim::Simulation;
 use crate::solver::Method;
-use crate::units::{System, ZERO_FAHRENHEIT_K, pa_to_inwc, pa_to_psi};
+use crate::units::{System, ZERO_FAHRENHEIT_K, fixed, pa_to_inwc, pa_to_psi};
 use crate::visit::{Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all};
 use std::fmt::Write as _;
 use std::sync::Arc;
@@ -348,7 +348,8 @@ fn differences(rig: &Rig, without: &VisitReport, with: &VisitReport) -> String {
             continue;
         }
         let unit = if psi { "psig" } else { "in w.c." };
-        let show = |v: Option<f64>| v.map_or("not read".to_owned(), |v| format!("{v:.1} {unit}"));
+        let show =
+            |v: Option<f64>| v.map_or("not read".to_owned(), |v| format!("{} {unit}", fixed(v, 1)));
         let _ = writeln!(rows, "| {what} | {} | {} |", show(a), show(b));
     }
     for test in [Test::LeakCheck, Test::Vent] {
@@ -387,8 +388,11 @@ fn late(with: &[(f64, f64)], without: &[(f64, f64)]) -> Option<String> {
     let most = pairs().max_by(|a, b| gap(a).total_cmp(&gap(b)))?;
     Some(format!(
         "\nIt needs time: with the on-demand heater alone the outlet parts from the healthy one after {:.0} minutes; \
-         after {:.0} it stands furthest from it, at {:.1} in w.c., healthy {:.1}. The picture shows that draw.",
-        first.0.0, most.0.0, most.0.1, most.1.1
+         after {:.0} it stands furthest from it, at {} in w.c., healthy {}. The picture shows that draw.",
+        first.0.0,
+        most.0.0,
+        fixed(most.0.1, 1),
+        fixed(most.1.1, 1)
     ))
 }
 

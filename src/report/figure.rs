@@ -1,6 +1,6 @@
 //! Values of a visit with their units, as the trade reads them, and the names of figures.
 
-use crate::units::{Dimension, System, fixed, format, pa_to_inwc, pa_to_psi};
+use crate::units::{Dimension, System, fixed, format, pa_to_inwc, pa_to_psi, signed};
 use crate::visit::{Figure, Id, Measure, Scale, Test};
 
 /// A low-side pressure \[Pa\].
@@ -30,11 +30,8 @@ fn high_difference(pa: f64, system: System) -> String {
 /// A change of a low-side pressure \[Pa\], with its sign.
 pub fn change(pa: f64, system: System) -> String {
     match system {
-        System::Us => format!(
-            "{:+.1} in w.c.",
-            (10.0 * pa_to_inwc(pa)).round() / 10.0 + 0.0
-        ),
-        System::Si => format!("{:+.2} kPa", (0.1 * pa).round() / 100.0 + 0.0),
+        System::Us => signed(pa_to_inwc(pa), 1) + " in w.c.",
+        System::Si => signed(1e-3 * pa, 2) + " kPa",
     }
 }
 
@@ -70,7 +67,7 @@ pub fn band(item: Id, [from, to]: [f64; 2], system: System) -> String {
         return format!("{from} or {to}");
     }
     let unit = to.find(' ').map_or("", |at| &to[at..]);
-    format!("{} to {to}", from.strip_suffix(unit).unwrap_or(&from)).replace('-', "−")
+    format!("{} to {to}", from.strip_suffix(unit).unwrap_or(&from))
 }
 
 /// The name of a figure.
@@ -138,8 +135,8 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
         | Measure::InletAtRest
         | Measure::InletFlowing => high(f.value, system),
         Measure::Warmed => match system {
-            System::Us => format!("{:+.1} °F", 1.8 * f.value),
-            System::Si => format!("{:+.1} K", f.value),
+            System::Us => signed(1.8 * f.value, 1) + " °F",
+            System::Si => signed(f.value, 1) + " K",
         },
         // All others are changes (`Measure::is_change`).
         _ => change(f.value, system),
@@ -200,7 +197,7 @@ mod tests {
             for item in Id::all().filter(|i| i.item().choices().is_none()) {
                 for v in [-1e-9, -0.0, 0.0] {
                     let told = value(item, v, system);
-                    assert!(!told.starts_with("-0"), "{item:?}: {told}");
+                    assert!(!told.starts_with(['-', '−']), "{item:?}: {told}");
                 }
             }
         }

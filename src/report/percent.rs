@@ -1,6 +1,8 @@
 //! Shares and beliefs in percent that are not rounded away: what is a little is not told as nothing, and what is nearly all
 //! not as all.
 
+use crate::units::fixed;
+
 /// Shares that a single decimal still tells from nothing and from all \[%\].
 const FINE: f64 = 0.05;
 /// Under this much, and so near to all, a decimal is worth reading \[%\].
@@ -16,13 +18,7 @@ pub fn number(share: f64) -> String {
     let value = 100.0 * share;
     let left = 100.0 - value;
     if value <= 0.0 || left <= 0.0 || !value.is_finite() {
-        // Rounded first, so that nothing is not told with a sign.
-        let whole = if value.is_finite() {
-            value.round()
-        } else {
-            0.0
-        };
-        return format!("{:.0}", whole + 0.0);
+        return fixed(if value.is_finite() { value } else { 0.0 }, 0);
     }
     if value < FINE {
         return "under 0.1".to_owned();
@@ -60,7 +56,7 @@ mod tests {
             (0.9999, "over 99.9 %"),
             (1.0, "100 %"),
             (1.2, "120 %"),
-            (-0.1, "-10 %"),
+            (-0.1, "−10 %"),
             (-0.0001, "0 %"),
         ] {
             assert_eq!(percent(share), told);

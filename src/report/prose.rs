@@ -2,7 +2,10 @@
 //! in SI where SI is on show, with as many figures as it had. Sentences are written once, in US units; numbers that are read
 //! come from their own formatters and not through here.
 
-use crate::units::{KG_PER_LB, M_PER_FT, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H};
+use crate::units::{
+    KG_PER_LB, M_PER_FT, MINUS, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H, fixed,
+    parse_number,
+};
 use std::borrow::Cow;
 
 /// A unit as sentences have it, how it becomes one of SI, and that one's name.
@@ -81,7 +84,7 @@ fn number_before(text: &str) -> Option<(usize, &str)> {
     let from = trimmed.trim_end_matches(part).len();
     let digits = &trimmed[from..];
     let begins = digits.starts_with(|c: char| c.is_ascii_digit());
-    let signed = trimmed[..from].strip_suffix(['−', '-']);
+    let signed = trimmed[..from].strip_suffix([MINUS, '-']);
     let from = match signed {
         // A sign, and no hyphen between two words.
         Some(head) if head.is_empty() || head.ends_with([' ', '(']) => head.len(),
@@ -107,15 +110,15 @@ fn told(before: &str, turn: &Turn) -> String {
 
 /// A number of a sentence in SI, with as many figures as it has.
 fn in_si(number: &str, turn: &Turn) -> String {
-    let plain: String = number.replace(',', "").replace('−', "-");
-    let Ok(value) = plain.parse::<f64>() else {
+    let Some(value) = parse_number(number) else {
         return number.to_owned();
     };
+    let plain = number.replace(',', "");
     let si = (turn.of)(value);
     if turn.whole {
-        return format!("{si:.0}").replace('-', "−").replace("−0", "0");
+        return fixed(si, 0);
     }
-    let digits = plain.trim_start_matches(['-', '0', '.']);
+    let digits = plain.trim_start_matches(['-', MINUS, '0', '.']);
     let has = digits.chars().filter(char::is_ascii_digit).count();
     // Noughts at the end of a whole number only say how large it is.
     let ends = if plain.contains('.') {
@@ -130,10 +133,10 @@ fn in_si(number: &str, turn: &Turn) -> String {
     }
     let places = figures - 1 - si.abs().log10().floor() as i32;
     if places > 0 {
-        return format!("{si:.*}", places as usize);
+        return fixed(si, places as usize);
     }
     let step = 10f64.powi(-places);
-    format!("{:.0}", (si / step).round() * step)
+    fixed((si / step).round() * step, 0)
 }
 
 #[cfg(test)]

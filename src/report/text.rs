@@ -81,7 +81,7 @@ impl Words {
                 let inwc = (pa_to_inwc(pa) * 100.0).round() / 100.0;
                 format!("{inwc}")
             }
-            System::Si => format!("{:.2}", pa / 1e3),
+            System::Si => fixed(pa / 1e3, 2),
         }
     }
 
@@ -98,16 +98,16 @@ impl Words {
         }
         match self.system {
             System::Us => format!(
-                "{:.2} to {:.2} in w.c. ({:.3} to {:.3} psi)",
-                pa_to_inwc(steady.low_pa),
-                pa_to_inwc(steady.high_pa),
-                pa_to_psi(steady.low_pa),
-                pa_to_psi(steady.high_pa)
+                "{} to {} in w.c. ({} to {} psi)",
+                fixed(pa_to_inwc(steady.low_pa), 2),
+                fixed(pa_to_inwc(steady.high_pa), 2),
+                fixed(pa_to_psi(steady.low_pa), 3),
+                fixed(pa_to_psi(steady.high_pa), 3)
             ),
             System::Si => format!(
-                "{:.3} to {:.3} kPa",
-                steady.low_pa / 1e3,
-                steady.high_pa / 1e3
+                "{} to {} kPa",
+                fixed(steady.low_pa / 1e3, 3),
+                fixed(steady.high_pa / 1e3, 3)
             ),
         }
     }
@@ -115,8 +115,8 @@ impl Words {
     /// A high pressure: psig or kPa.
     fn high(&self, pa: f64) -> String {
         match self.system {
-            System::Us => format!("{:.1} psig", pa_to_psi(pa)),
-            System::Si => format!("{:.1} kPa", pa / 1e3),
+            System::Us => fixed(pa_to_psi(pa), 1) + " psig",
+            System::Si => fixed(pa / 1e3, 1) + " kPa",
         }
     }
 

@@ -9,7 +9,7 @@ pub use super::letters::capital;
 use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temperature_text};
-use crate::units::{Dimension, System, format, inwc_to_pa};
+use crate::units::{Dimension, System, format, inwc_to_pa, signed};
 use crate::visit::{
     Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, LeftUnlit,
     Looks, Measure, Reply, Step, Test, TestResult, Told, Verdict, left_unlit,
@@ -360,7 +360,7 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             Deed::ClearVents => "Both vents cleared".to_owned(),
             Deed::BleedDown => "The line is bled".to_owned(),
             Deed::WarmCloth => "Warmed for a minute".to_owned(),
-            Deed::TurnScrew { degrees, .. } => format!("Turned {degrees:+.0} degrees"),
+            Deed::TurnScrew { degrees, .. } => format!("Turned {} degrees", signed(degrees, 0)),
             Deed::SwapHose => "New hose".to_owned(),
             Deed::SwapRegulator => "New regulator, vent down".to_owned(),
             Deed::NewContainers => "Full containers, purged and dry".to_owned(),

@@ -6,9 +6,12 @@
 use super::Scenario;
 use super::write::quoted;
 use crate::form::Mistakes;
-use crate::units::System;
+use crate::units::{System, parse_number};
 use std::fmt::Write as _;
 use toml::{Table, Value};
+
+/// A whole number from here on is none that anything is counted by.
+const MOST_COUNTED: f64 = 1e15;
 
 /// What is written for a key.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,11 +104,11 @@ impl Draft {
             Written::Text(text) => Value::String(text),
             Written::Flag(is) => Value::Boolean(is),
             Written::Number(text) => {
-                let bare = text.trim();
-                match (bare.parse::<i64>(), bare.parse::<f64>()) {
-                    (Ok(whole), _) => Value::Integer(whole),
-                    (_, Ok(number)) if number.is_finite() => Value::Float(number),
-                    _ => Value::String(text),
+                let is_count = text.trim().chars().all(|c| c.is_ascii_digit() || c == ',');
+                match parse_number(&text) {
+                    Some(whole) if is_count && whole < MOST_COUNTED => Value::Integer(whole as i64),
+                    Some(number) => Value::Float(number),
+                    None => Value::String(text),
                 }
             }
         };

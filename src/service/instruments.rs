@@ -4,7 +4,7 @@
 //! An instrument is told the true value and the time that has passed, and shows what a person
 //! would read. The steps are exact for a value that stays over the step.
 
-use crate::units::{System, inwc_to_pa, psi_to_pa};
+use crate::units::{System, fixed, inwc_to_pa, psi_to_pa};
 use serde::{Deserialize, Serialize};
 
 /// What an instrument shows.
@@ -312,8 +312,8 @@ impl Thermometer {
 /// A temperature \[K\] to a tenth of a degree, as a thermometer is read.
 pub fn temperature_text(kelvin: f64, system: System) -> String {
     match system {
-        System::Us => format!("{:.1} °F", (kelvin - 273.15) * 1.8 + 32.0),
-        System::Si => format!("{:.1} °C", kelvin - 273.15),
+        System::Us => fixed((kelvin - 273.15) * 1.8 + 32.0, 1) + " °F",
+        System::Si => fixed(kelvin - 273.15, 1) + " °C",
     }
 }
 

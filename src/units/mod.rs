@@ -24,11 +24,11 @@ pub use constants::*;
 pub use dimension::{Dimension, System};
 pub use error::UnitError;
 pub use nearest::nearest;
-pub use parse::{parse, parse_with_unit};
+pub use parse::{parse, parse_number, parse_with_unit};
 pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
 pub use show::{
-    decimals_of, display_unit, fixed, format, format_in, number_in, with_commas, write_in,
-    write_quantity,
+    MINUS, decimals_of, display_unit, fixed, format, format_in, grouped, number_in, signed,
+    with_commas, write_in, write_quantity,
 };
 #[cfg(test)]
 pub(crate) use table::units_of;

@@ -22,6 +22,17 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, UnitError> {
     parse_with_unit(text, wanted).map(|(value_si, _)| value_si)
 }
 
+/// A number alone, as a person types it or as a screen shows it: thousands parted or not, either minus, a trade fraction.
+/// Nothing where anything else stands beside it.
+pub fn parse_number(text: &str) -> Option<f64> {
+    let (number, rest) = split_number(text.trim());
+    if number.is_empty() || !rest.is_empty() {
+        return None;
+    }
+    // The dimension is only for words of a refusal, which are not wanted.
+    read_number(number, Dimension::Fraction).ok()
+}
+
 /// As [`parse`], with the unit it is written in, so that an answer can speak in the same unit.
 ///
 /// # Errors

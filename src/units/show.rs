@@ -121,13 +121,37 @@ pub fn format_in(value_si: f64, unit: &Unit) -> String {
     }
 }
 
-/// A number to so many decimals, never with the sign of a nought: a reading of -0.0 is none.
+/// The minus that people read. Files, acts and columns of numbers keep the hyphen; what is typed may have either.
+pub const MINUS: char = '−';
+
+/// A number to so many decimals for people: with the true minus, and never with the sign of a nought.
 pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(bare) if bare.bytes().all(|b| matches!(b, b'0' | b'.')) => bare.to_owned(),
-        _ => text,
-    }
+    let (is_less, digits) = rounded(value, decimals);
+    with_sign(is_less.then_some(MINUS), &digits)
+}
+
+/// A change to so many decimals for people: its sign always stands before it.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let (is_less, digits) = rounded(value, decimals);
+    with_sign(Some(if is_less { MINUS } else { '+' }), &digits)
+}
+
+/// As [`fixed`], thousands parted by the rule of all numbers ([`with_commas`]).
+pub fn grouped(value: f64, decimals: usize) -> String {
+    let (is_less, digits) = rounded(value, decimals);
+    let (whole, tail) = digits.split_at(digits.find('.').unwrap_or(digits.len()));
+    with_sign(is_less.then_some(MINUS), &(with_commas(whole) + tail))
+}
+
+/// Whether something less than nothing is left after rounding, and the digits.
+fn rounded(value: f64, decimals: usize) -> (bool, String) {
+    let digits = format!("{:.decimals$}", value.abs());
+    let is_nought = digits.bytes().all(|b| matches!(b, b'0' | b'.'));
+    (value < 0.0 && !is_nought, digits)
+}
+
+fn with_sign(sign: Option<char>, digits: &str) -> String {
+    sign.into_iter().chain(digits.chars()).collect()
 }
 
 /// Decimals that a number set by somebody needs, at least `usual`, at most one more: a limit of 0.15 is not 0.2.
@@ -146,11 +170,7 @@ pub fn number_in(value_si: f64, unit: &Unit) -> String {
     }
     let value = unit.from_si(value_si);
     let decimals = unit.decimals(value);
-    let text = format!("{:.decimals$}", value.abs());
-    let is_zero = text.bytes().all(|b| matches!(b, b'0' | b'.'));
-    let sign = if value < 0.0 && !is_zero { "-" } else { "" };
-    let (whole, tail) = text.split_at(text.find('.').unwrap_or(text.len()));
-    format!("{sign}{}{tail}", with_commas(whole))
+    grouped(value, decimals)
 }
 
 /// Parts thousands with commas from 10,000 up; a four-figure number reads well without.

@@ -323,6 +323,59 @@ fn any_dimension() -> impl Strategy<Value = Dimension> {
     prop::sample::select(Dimension::ALL.to_vec())
 }
 
+/// Texts for people have one minus, a file has a hyphen, and nothing is told with a sign.
+#[test]
+fn people_read_one_minus() {
+    use Dimension as D;
+    use System::Us;
+    assert_eq!(MINUS, '\u{2212}');
+    assert_eq!(fixed(-2.0, 1), "−2.0");
+    assert_eq!(fixed(-0.04, 1), "0.0");
+    assert_eq!(fixed(-12_345.0, 0), "−12345");
+    assert_eq!(grouped(-12_345.6, 1), "−12,345.6");
+    assert_eq!(grouped(-0.0, 0), "0");
+    assert_eq!(signed(0.25, 1), "+0.2");
+    assert_eq!(signed(-0.3, 1), "−0.3");
+    assert_eq!(signed(-0.04, 1), "+0.0");
+    let pa = read("-3 inwc", D::GaugePressure);
+    assert_eq!(format(pa, D::GaugePressure, Us), "−3.0 in w.c.");
+    assert_eq!(write_quantity(pa, D::GaugePressure, Us), "-3 inwc");
+}
+
+/// A number that a field shows stays one when somebody leaves the field as it is.
+#[test]
+fn what_is_shown_can_be_typed() {
+    use Dimension as D;
+    use System::{Si, Us};
+    for n in [-12_345.0, -2.5, 0.0, 3.0, 9999.0, 62_100.0, 1_234_567.5] {
+        for shown in [fixed(n, 1), grouped(n, 1), signed(n, 1)] {
+            assert_eq!(parse_number(&shown), Some(n), "{shown}");
+        }
+        assert_eq!(parse_number(&n.to_string()), Some(n));
+    }
+    assert_eq!(parse_number(" 3/8 "), Some(0.375));
+    for none in [
+        "", "-", "inf", "nan", "1e999", "1,5", "12,34", "3 inwc", "1/0", "three",
+    ] {
+        assert_eq!(parse_number(none), None, "{none}");
+    }
+    let numbers: [(&str, D); 3] = [
+        ("-40 degF", D::Temperature),
+        ("-12000 inwc", D::PressureDifference),
+        ("62100 Btu/h", D::Power),
+    ];
+    for (text, dimension) in numbers {
+        for system in [Us, Si] {
+            let shown = format(read(text, dimension), dimension, system);
+            assert!(
+                (read(&shown, dimension) - read(text, dimension)).abs()
+                    < 1e-2 * read(text, dimension).abs(),
+                "{shown}"
+            );
+        }
+    }
+}
+
 proptest! {
     #[test]
     fn any_text_is_answered(text in any::<String>(), dimension in any_dimension()) {

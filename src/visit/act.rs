@@ -7,7 +7,7 @@ use super::tool::Tool;
 use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::{Device, Joint, Kit, Place, PointError, TestPoint};
-use crate::units::{self, Dimension, System, nearest, parse, plain};
+use crate::units::{self, Dimension, System, nearest, parse, parse_number, plain};
 use serde::Serialize;
 
 /// Which appliances.
@@ -446,7 +446,7 @@ fn screw(how: &str) -> Result<Act, ActError> {
         .trim_end_matches("degrees")
         .trim_end_matches("deg")
         .trim();
-    let degrees = number.parse::<f64>().ok();
+    let degrees = parse_number(number);
     match degrees.filter(|d| d.abs() <= MOST_DEGREES) {
         Some(degrees) => Ok(Act::Do(Deed::TurnScrew { stage, degrees })),
         None => Err(ActError::new("`screw` needs degrees", help)),

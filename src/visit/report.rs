@@ -47,6 +47,12 @@ impl TestResult {
         self.figure(Measure::Read(item))
     }
 
+    /// Whether everything is shut off after it: it failed in more than an appliance.
+    pub fn leaves_shut(&self) -> bool {
+        let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
+        worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
+    }
+
     /// Its figures as a person would write them down.
     pub fn shown(&self) -> impl Iterator<Item = &Figure> {
         let figures = self.figures.iter();
@@ -158,10 +164,6 @@ impl VisitReport {
 
     /// What follows from it.
     pub fn follows(&self) -> Follows {
-        let failed = |t: &TestResult| {
-            let mut worst = t.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-            worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
-        };
         match self.verdict {
             Verdict::Pass => Follows::InOrder,
             // The worst of what was made: what was not made is no finding.
@@ -169,7 +171,7 @@ impl VisitReport {
                 Follows::NotAllMade(self.not_made.len())
             }
             Verdict::Caution => Follows::Watch,
-            Verdict::Fail if self.tests.iter().any(failed) => Follows::ShutOff,
+            Verdict::Fail if self.tests.iter().any(TestResult::leaves_shut) => Follows::ShutOff,
             Verdict::Fail => Follows::ApplianceOff,
         }
     }

@@ -64,6 +64,11 @@ impl Present {
         self.before.is_some()
     }
 
+    /// The size that other windows have: what is enlarged for a room is this window alone.
+    pub(super) fn usual_size(&self, ctx: &egui::Context) -> f32 {
+        self.before.unwrap_or_else(|| ctx.zoom_factor())
+    }
+
     /// Turns it on or off.
     pub fn toggle(&mut self, ctx: &egui::Context) {
         self.shown = None;

@@ -366,6 +366,38 @@ fn every_lesson_has_something_to_try_and_it_does_what_is_told() {
     }
 }
 
+/// Where a manometer hangs to be read, neither the run nor what there is to try puts more on it than it holds: a tube that has
+/// lost its water shows nothing.
+#[test]
+fn the_manometer_of_a_lesson_keeps_its_water() {
+    use std::sync::Arc;
+    use twostage::drill::lesson::View;
+    use twostage::service::{Kit, TOLERANCE};
+    use twostage::sim::Simulation;
+    use twostage::solver::Method;
+    let holds_pa = Kit::default().manometer.range_pa;
+    let mut seen = 0;
+    for l in Lesson::shipped().unwrap_or_else(|e| panic!("{e}")) {
+        if l.view != View::Outside {
+            continue;
+        }
+        seen += 1;
+        for run in [l.clone(), l.twisted().expect("a twist")] {
+            let scenario = Arc::new(run.scenario.clone());
+            let mut sim = Simulation::start(scenario, Method::Auto, TOLERANCE)
+                .unwrap_or_else(|e| panic!("{}: {e}", l.id));
+            while sim.time_s() < run.scenario.run.duration_s {
+                let to_s = sim.time_s() + 0.5;
+                sim.advance(to_s, None, &mut |_| {})
+                    .unwrap_or_else(|e| panic!("{}: {e}", l.id));
+                let outlet_pa = sim.readings().outlet_pa;
+                assert!(outlet_pa < holds_pa, "{} at {to_s} s: {outlet_pa}", l.id);
+            }
+        }
+    }
+    assert!(seen > 0);
+}
+
 /// Before the prediction nothing that gas does can be read: valves are shut and lines are empty. (Some tens of pascals over the
 /// air are a tenth of an inch of water, the finest that a manometer shows.)
 #[test]

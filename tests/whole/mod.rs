@@ -106,3 +106,47 @@ fn no_words_are_cut_at_any_text_size() {
     let told: Vec<String> = wrong.into_iter().collect();
     assert!(told.is_empty(), "{}", told.join("\n"));
 }
+
+/// What pages come to: an outcome of the bench, a fault's card, a lesson, a drill under way; with the largest text where there
+/// is least room, and dark.
+#[test]
+fn no_words_of_an_outcome_or_a_card_are_cut() {
+    let mut wrong = BTreeSet::new();
+    let shown = [
+        (Page::Bench, "visit", "outcome"),
+        (Page::Faults, "fault second_seat_grit", "card"),
+        (Page::Faults, "fault water_in_fuel", "card of water"),
+        (Page::Lessons, "manometer", "lesson"),
+        (Page::Lessons, "lock_up answered", "lesson answered"),
+        (Page::Drills, "1: fluid second vent", "drill"),
+    ];
+    for (wide, high, text) in [(1280.0, 720.0, 2.0), (1024.0, 768.0, 1.0)] {
+        for (page, what, name) in shown {
+            let mut h = panels::harness(vec2(wide, high), |ctx| {
+                ctx.set_theme(egui::Theme::Dark);
+                App::new(ctx, full_house()).expect("the test scenario starts")
+            });
+            let ctx = h.ctx.clone();
+            ctx.set_theme(egui::Theme::Dark);
+            let app = panels::app(&mut h);
+            app.look.size.text = text;
+            app.look.page = page;
+            app.begin(what, &ctx);
+            h.run_steps(2);
+            if page == Page::Bench {
+                panels::wait(&mut h, "the visit is made", |a| !a.bench.busy());
+            }
+            for side in [Side::Middle, Side::Page] {
+                panels::app(&mut h).look.side = side;
+                h.run_steps(3);
+                cut(
+                    &h,
+                    &format!("{wide}x{high} text {text} {name} {side:?}"),
+                    &mut wrong,
+                );
+            }
+        }
+    }
+    let told: Vec<String> = wrong.into_iter().collect();
+    assert!(told.is_empty(), "{}", told.join("\n"));
+}

@@ -11,6 +11,11 @@ use std::fmt::Write as _;
 /// Its own table.
 pub const TABLE: &str = "told";
 
+/// How long everything may have burned at a long draw \[s\].
+pub const DRAWN_S: [f64; 2] = [60.0, 7200.0];
+/// How long everything may have been off at a climb's last reading \[s\].
+pub const WATCHED_S: [f64; 2] = [120.0, 7200.0];
+
 /// What stands beside the items.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Beside {
@@ -72,11 +77,11 @@ impl Beside {
         }
         if name == table_of(Id::LongOutlet) {
             let drawn = table.quantity("lasted", Dimension::Time);
-            self.drawn_s = drawn.between(60.0..=7200.0).optional();
+            self.drawn_s = drawn.between(DRAWN_S[0]..=DRAWN_S[1]).optional();
         }
         if name == table_of(Id::RestCreep) {
             let watched = table.quantity("watched", Dimension::Time);
-            self.watched_s = watched.between(120.0..=7200.0).optional();
+            self.watched_s = watched.between(WATCHED_S[0]..=WATCHED_S[1]).optional();
         }
         for manifold in AT_APPLIANCE.into_iter().filter(|id| table_of(*id) == name) {
             let inlet = table.quantity("appliance", Dimension::GaugePressure);

@@ -4,7 +4,7 @@
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Remedy, spoken};
 use crate::rig::Rig;
-use crate::units::{Dimension, parse as parse_quantity, plain};
+use crate::units::{Dimension, parse as parse_quantity, parse_number, plain};
 use crate::visit::{self, ActError, Deed, Test, Tool, Verdict, WordFor};
 use serde::Serialize;
 
@@ -245,13 +245,13 @@ fn find_note(text: &str) -> Result<Act, ActError> {
     }
     // The cause may have many words; how sure begins with a figure.
     let figure = text.match_indices(' ').find(|(at, _)| {
-        text[at + 1..].starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c))
+        text[at + 1..].starts_with(|c: char| c.is_ascii_digit() || "+-−.".contains(c))
     });
     let (cause, sure) = figure.map_or((text, "50 %"), |(at, _)| (&text[..at], &text[at + 1..]));
     let cause = find_cause(cause)?;
     // A bare number over 1 can only be percent.
-    let sure = match sure.parse::<f64>() {
-        Ok(percent) if percent > 1.0 => percent / 100.0,
+    let sure = match parse_number(sure) {
+        Some(percent) if percent > 1.0 => percent / 100.0,
         _ => parse_quantity(sure, Dimension::Fraction)
             .map_err(|e| ActError::new(e.message(), e.help()))?,
     };

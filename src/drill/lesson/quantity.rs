@@ -1,7 +1,7 @@
 //! Quantities within the texts of a lesson. A text has them as `{11 inwc}`: a number and its unit in
 //! braces. They are shown in the units the reader has chosen; a unit that both systems use stays.
 
-use crate::units::{Dimension, System, Unit, format_in, parse_with_unit, with_commas};
+use crate::units::{Dimension, MINUS, System, Unit, format_in, grouped, parse_with_unit};
 
 /// Units of the trade: their dimension, and the SI unit they are shown in.
 const TRADE: [(&str, Dimension, &str); 10] = [
@@ -107,10 +107,9 @@ fn told(inside: &str, system: System) -> Option<String> {
     }
     // Only a large number is parted; all others stand as they were written.
     let number = if value.abs() >= 1e4 {
-        let sign = if value < 0.0 { "-" } else { "" };
-        sign.to_owned() + &with_commas(&format!("{:.0}", value.abs()))
+        grouped(value, 0)
     } else {
-        number.to_owned()
+        number.replace('-', &MINUS.to_string())
     };
     Some(format!("{number} {}", screen(unit)).trim_end().to_owned())
 }

@@ -378,6 +378,13 @@ pub fn test_name(test: &NextTest) -> String {
     }
 }
 
+/// The caution that stands at an offered test: each once in a list, at the first test that needs it.
+pub fn caution_at<'a>(offers: &[Offers<'a>], test: &NextTest) -> Option<&'a str> {
+    let all = || offers.iter().flat_map(|o| o.tests.iter().copied());
+    let first = all().find(|t| t.caution == test.caution)?;
+    (!first.caution.is_empty() && std::ptr::eq(first, test)).then_some(first.caution)
+}
+
 /// What a test tells apart.
 pub fn tells([one, other]: &[String; 2]) -> String {
     format!("would tell {one} from {other}")
@@ -410,25 +417,50 @@ mod tests {
         assert_eq!(speaks(&p(13.0, 4.0, 0.1)), Speaks::Neutral);
     }
 
-    /// A climb may tell most a minute: where no test decides, it is still not what one begins with.
-    #[test]
-    fn nobody_drives_up_a_hill_first() {
-        let test = |test: Test, bits: f64| NextTest {
+    fn offered(test: Test, bits: f64, offered: Offered) -> NextTest {
+        NextTest {
             test,
             words: test.words(),
             bits,
             minutes: test.minutes(),
             parts: None,
             caution: test.caution(),
-            offered: Offered::AsItStands,
+            offered,
             gives: Vec::new(),
             begun: false,
-        };
+        }
+    }
+
+    /// Only the first test offered showed its caution: a leak check below it said no word of who fits the gauges.
+    #[test]
+    fn each_caution_stands_once_in_the_list() {
+        let shut = Offered::AsItStands;
+        let all = [
+            offered(Test::LockUp, 0.3, shut),
+            offered(Test::LeakCheck, 0.3, shut),
+            offered(Test::FirstStage, 0.3, shut),
+            offered(Test::FullLoad, 0.3, Offered::OncePutRight),
+            offered(Test::FlowPressure, 0.3, Offered::OncePutRight),
+        ];
+        let offers: Vec<Offers<'_>> = [&all[..3], &all[3..]]
+            .map(|tests| Offers {
+                heading: None,
+                tests: tests.iter().collect(),
+            })
+            .into();
+        let told = all.each_ref().map(|t| caution_at(&offers, t).is_some());
+        assert_eq!(told, [false, true, false, true, false]);
+    }
+
+    /// A climb may tell most a minute: where no test decides, it is still not what one begins with.
+    #[test]
+    fn nobody_drives_up_a_hill_first() {
+        let shut = Offered::AsItStands;
         for bits in [0.5 * PARTS_SOME, 8.0 * PARTS_SOME] {
             let all = [
-                test(Test::Climb, bits),
-                test(Test::Fill, 0.02),
-                test(Test::Vent, 0.02),
+                offered(Test::Climb, bits, shut),
+                offered(Test::Fill, 0.02, shut),
+                offered(Test::Vent, 0.02, shut),
             ];
             let mut tests: Vec<&NextTest> = all.iter().collect();
             tests.sort_by_key(|t| place(t));

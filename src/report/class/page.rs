@@ -9,6 +9,7 @@ use crate::class::standing::{Drills, Person, Reader, Standing};
 use crate::fault::Family;
 use crate::report::attempts::escaped;
 use crate::report::telling::count;
+use crate::units::signed;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -169,7 +170,8 @@ fn skills(out: &mut String, standing: &Standing) {
     let cell = |out: &mut String, (mean, sd): (f64, f64)| {
         let _ = write!(
             out,
-            "<td class=\"n\">{mean:+.1} <span class=\"small\">± {sd:.1}</span></td>"
+            "<td class=\"n\">{} <span class=\"small\">± {sd:.1}</span></td>",
+            signed(mean, 1)
         );
     };
     for (p, skill) in standing.people.iter().zip(&standing.rated.skills) {

@@ -2,6 +2,7 @@
 //! person asked for, and sends it to the session. It computes no physics.
 
 pub(super) mod camera;
+mod held;
 mod help;
 mod layout;
 mod middle;
@@ -18,6 +19,7 @@ use egui::Ui;
 use crate::scenario::Scenario;
 use crate::service::state_of_affairs;
 use crate::sim::{Command, Session, Snapshot};
+use crate::window::app::held::Held;
 use crate::window::bench::BenchPage;
 use crate::window::causes::CausesPage;
 use crate::window::charts::Charts;
@@ -83,6 +85,7 @@ pub struct App {
     pub tour: Tour,
     /// The window in front of a room.
     pub(super) present: Present,
+    held: Held,
     generation: u64,
 }
 
@@ -121,6 +124,7 @@ impl App {
             keep: Keep::default(),
             tour: Tour::default(),
             present: Present::default(),
+            held: Held::default(),
             generation: 0,
         })
     }
@@ -192,7 +196,13 @@ impl App {
                 keys::wishes(&ctx)
             };
             let wishes = self.without_words(&ctx, wishes);
-            for wish in wishes.into_iter().chain(self.look.wish.take()) {
+            let due = self.held.due(&ctx, snap.generation);
+            let tabbed = held::tabbed(&ctx);
+            for wish in due.into_iter().chain(wishes).chain(self.look.wish.take()) {
+                if self.held.holds(wish, desk.send, tabbed) {
+                    ctx.request_repaint();
+                    continue;
+                }
                 self.obey(wish, &ctx, &mut desk);
             }
             if !self.live.offers(self.look.page) {
@@ -235,11 +245,13 @@ impl App {
                 theme: &theme,
                 affairs: &state_of_affairs(&all.rig, &all.readings),
             };
-            self.live.window_ui(&ctx, &mut desk);
+            let size = self.present.usual_size(&ctx);
+            self.live.window_ui(&ctx, &mut desk, size);
         }
         self.lessons.hold(&snap, &mut send);
         for command in send {
             self.bench.hears(&command);
+            self.held.takes_up(&command, snap.generation);
             self.session.send(command);
         }
         match self.files.show(ui) {

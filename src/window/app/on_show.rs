@@ -91,7 +91,10 @@ impl App {
     }
 
     pub(super) fn run(&mut self, scenario: Box<Scenario>) {
-        self.session.send(Command::Load(scenario));
+        let command = Command::Load(scenario);
+        let generation = self.session.snapshot().generation;
+        self.held.takes_up(&command, generation);
+        self.session.send(command);
         if self.look.building {
             self.look.building = false;
             self.session.send(Command::Rate(1.0));

@@ -88,13 +88,10 @@ fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &The
         vec![hose, hose + vec2(-7.0, -4.0), hose + vec2(-22.0, -4.0)],
         Stroke::new(3.0, t.rubber),
     ));
-    painter.text(
-        pos2(x + LEG + 9.0, top - 3.0),
-        Align2::LEFT_TOP,
-        "open",
-        plain(10.5),
-        t.soft,
-    );
+    // Within its place, however slim that is.
+    let open = painter.layout_no_wrap("open".to_owned(), plain(10.5), t.soft);
+    let at = (x + LEG + 9.0).min(rect.right() - open.size().x);
+    painter.galley(pos2(at, top - 3.0), open, t.soft);
 }
 
 /// Points of the bend, from the left leg to the right, at a distance from its middle line.

@@ -54,6 +54,8 @@ pub struct BenchPage {
     noted: Readings,
     /// Whether a hand has changed the rig since: the next test begins a new list.
     changed: bool,
+    /// Whether what was found is to leave the container shut, and nobody has put it right yet.
+    stays_shut: bool,
     /// Whether the readings are to go to the causes.
     wants_causes: bool,
     /// What is done before what could not be done, and that itself.
@@ -96,8 +98,6 @@ impl Shown {
     fn remedy(&self) -> Option<(Remedy, Outbound)> {
         match self {
             Self::NotDone { remedy, .. } => *remedy,
-            // What is to be left shut is not offered to be opened for the rest.
-            Self::Tests { visit: Some(c), .. } if c.follows == Follows::ShutOff => None,
             Self::Tests { not_made, .. } => {
                 let remedy = not_made.iter().find_map(|one| Remedy::of(&one.why));
                 remedy.map(|remedy| (remedy, Outbound::Visit))
@@ -135,6 +135,7 @@ impl Default for BenchPage {
             generation: 0,
             noted: Readings::default(),
             changed: false,
+            stays_shut: false,
             wants_causes: false,
             acts: Acts::default(),
         }
@@ -211,6 +212,15 @@ impl BenchPage {
             .map(|(_, v)| *v)
     }
 
+    /// What takes away that something was not done, and what is then done; and whether it is withheld. What is to be left
+    /// shut is not offered to be opened, whatever is asked for, until somebody has put it right.
+    fn remedy(&self) -> (Option<(Remedy, Outbound)>, bool) {
+        let offered = self.shown.remedy();
+        let opens = offered.is_some_and(|(remedy, _)| remedy == Remedy::Open);
+        let withheld = opens && self.stays_shut;
+        (offered.filter(|_| !withheld), withheld)
+    }
+
     /// Why the last job was not done.
     pub fn refusal(&self) -> Option<&str> {
         match &self.shown {
@@ -232,6 +242,7 @@ impl BenchPage {
             self.heard = None;
             self.noted = Readings::default();
             self.changed = false;
+            self.stays_shut = false;
         }
         let Some(running) = &mut self.running else {
             return;
@@ -299,6 +310,14 @@ impl BenchPage {
     /// Hears what is sent to the run: after a hand has changed the rig, what was read before and
     /// what is read from now on are not of one rig.
     pub(super) fn hears(&mut self, command: &Command) {
+        // Another moment is another rig, and what is cleared or set anew is put right; a fault put in beside others is none.
+        self.stays_shut &= !matches!(
+            command,
+            Command::LookAt(_)
+                | Command::GoOnFromHere
+                | Command::SwitchTo(_)
+                | Command::Act(Action::Clear { .. } | Action::TurnScrew { .. })
+        );
         self.changed |= match command {
             Command::LookAt(_) | Command::GoOnFromHere | Command::SwitchTo(_) => true,
             Command::Act(action) => matches!(
@@ -328,6 +347,7 @@ impl BenchPage {
                 self.verdicts.push((result.test, result.verdict));
                 self.note(std::slice::from_ref(&*result));
                 self.changed |= changes;
+                self.stays_shut = (self.stays_shut && !changes) || result.leaves_shut();
                 self.shown = Shown::Tests {
                     results: vec![Arc::unwrap_or_clone(result)],
                     chosen: 0,
@@ -344,6 +364,7 @@ impl BenchPage {
                     .tests
                     .iter()
                     .position(|t| t.verdict == report.verdict);
+                self.stays_shut = report.follows() == Follows::ShutOff;
                 self.shown = Shown::Tests {
                     chosen: worst.unwrap_or(0),
                     visit: Some(report.conclusion()),
@@ -353,6 +374,7 @@ impl BenchPage {
             }
             JobState::Done(outcome) => {
                 self.changed |= changes;
+                self.stays_shut &= !changes;
                 self.shown = Shown::Deed(outcome);
             }
             JobState::Working(_) | JobState::Heard(_) | JobState::NotDone(_) => {}

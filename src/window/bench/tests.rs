@@ -25,6 +25,9 @@ pub fn verdict_color(verdict: Verdict, t: &Theme) -> Color32 {
     }
 }
 
+/// Why nothing is offered to be opened after a finding.
+const STAYS_SHUT: &str = "What was found here leaves the container shut until somebody has put it right: opening it is not offered";
+
 impl BenchPage {
     /// Draws what lies at the right of the table.
     pub fn outcome_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
@@ -32,7 +35,7 @@ impl BenchPage {
         if self.running_ui(ui, desk) {
             return;
         }
-        let remedy = self.shown.remedy();
+        let (remedy, withheld) = self.remedy();
         let mut begins = false;
         match &mut self.shown {
             Shown::Nothing => nothing_ui(ui, desk),
@@ -41,6 +44,9 @@ impl BenchPage {
                 caution(ui, desk, &capital(why));
                 if let Some((remedy, asked)) = remedy {
                     begins = remedy.button(ui, desk, name_of(asked));
+                }
+                if withheld {
+                    note(ui, desk, STAYS_SHUT);
                 }
             }
             Shown::Deed(outcome) => {
@@ -64,6 +70,9 @@ impl BenchPage {
                     }
                     if let Some((remedy, asked)) = remedy {
                         begins = remedy.button(ui, desk, name_of(asked));
+                    }
+                    if withheld {
+                        note(ui, desk, STAYS_SHUT);
                     }
                     ui.separator();
                 }
@@ -200,7 +209,7 @@ fn visit_ui(
 ) {
     let t = desk.theme;
     let verdict = conclusion.verdict;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(title("Whole visit", 14.0));
         ui.label(
             RichText::new(words::comes_to(&conclusion))
@@ -234,7 +243,7 @@ fn visit_ui(
 
 fn test_ui(ui: &mut Ui, desk: &Desk<'_>, result: &TestResult) {
     let t = desk.theme;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(title(capital(result.test.words()), 14.0));
         ui.label(
             RichText::new(words::outcome(result))

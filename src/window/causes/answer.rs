@@ -418,8 +418,8 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
                 capital(&told::reason(test))
             );
             ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
-            if i == 0 && !test.caution.is_empty() {
-                caution(ui, desk, test.caution);
+            if let Some(words) = told::caution_at(&offers, test) {
+                caution(ui, desk, words);
             }
         }
     }

@@ -3,8 +3,8 @@
 use egui::{ComboBox, RichText, Role, TextEdit, Ui, WidgetInfo};
 
 use crate::diagnosis::files::account::{Complaint, Smell, words};
-use crate::diagnosis::files::beside::{AtAppliance, Beside};
-use crate::units::{Dimension, parse};
+use crate::diagnosis::files::beside::{AtAppliance, Beside, DRAWN_S, WATCHED_S};
+use crate::units::{Dimension, System, fixed, parse, parse_number, write_quantity};
 use crate::visit::Id;
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::{Theme, plain, title};
@@ -16,6 +16,8 @@ pub(super) struct BesideForm {
     smell: Option<Smell>,
     /// Outlet where the leak check began.
     began: String,
+    /// How long the long draw lasted, and how long a climb at rest was watched.
+    times: [String; 2],
     /// Pressure at an appliance with half and with all of the load.
     appliance: [String; 2],
 }
@@ -30,6 +32,8 @@ impl BesideForm {
             complaint: beside.complaint,
             smell: beside.smell,
             began: typed(beside.leak_start_pa),
+            times: [beside.drawn_s, beside.watched_s]
+                .map(|s| s.map_or_else(String::new, time_told)),
             appliance: HALF_AND_FULL.map(|id| {
                 let at = beside.appliances.iter().find(|at| at.manifold == id);
                 typed(at.map(|at| at.inlet_pa))
@@ -44,6 +48,8 @@ impl BesideForm {
             complaint: self.complaint,
             smell: self.smell,
             leak_start_pa: pressure_pa(&self.began, units),
+            drawn_s: time_s(&self.times[0], DRAWN_S),
+            watched_s: time_s(&self.times[1], WATCHED_S),
             ..file.clone()
         };
         out.appliances.clear();
@@ -62,7 +68,7 @@ impl BesideForm {
     /// Bare numbers keep their meaning when the units on show change.
     pub(super) fn take_units(&mut self, before: Units, units: Units) {
         for text in self.appliance.iter_mut().chain([&mut self.began]) {
-            if text.trim().parse::<f64>().is_ok()
+            if parse_number(text).is_some()
                 && let Some(pa) = pressure_pa(text, before)
             {
                 *text = low(pa, units);
@@ -88,21 +94,44 @@ impl BesideForm {
             &mut self.smell,
         );
         let [half, full] = &mut self.appliance;
-        for (words, hint, text) in [
+        let [drawn, watched] = &mut self.times;
+        let pressure = if units == Units::Us { "in w.c." } else { "kPa" };
+        let is_pressure = |text: &str| pressure_pa(text, units).is_some();
+        for (words, hint, text, unit, right) in [
             (
                 "Leak check began at",
                 "Where it was not 9 in w.c.; from over 10.5 in w.c. the seats are shut, and no loss says nothing of what lies behind them",
                 &mut self.began,
+                pressure,
+                &is_pressure as &dyn Fn(&str) -> bool,
             ),
             (
                 "Half load, at the largest appliance",
                 "At its inlet, where there is no tap at the manifold",
                 half,
+                pressure,
+                &is_pressure,
             ),
             (
                 "Full load, at the largest appliance",
                 "At its inlet, where there is no tap at the manifold",
                 full,
+                pressure,
+                &is_pressure,
+            ),
+            (
+                "The long draw lasted",
+                "How long everything had burned when it was read, where that was not about three and a half minutes; from 1 minute to 2 hours",
+                drawn,
+                "min",
+                &|text: &str| time_s(text, DRAWN_S).is_some(),
+            ),
+            (
+                "A climb at rest was watched for",
+                "How long everything had been off at the last reading, where that was not as on the bench; from 2 minutes to 2 hours",
+                watched,
+                "min",
+                &|text: &str| time_s(text, WATCHED_S).is_some(),
             ),
         ] {
             ui.horizontal(|ui| {
@@ -114,13 +143,12 @@ impl BesideForm {
                     })
                     .inner
                     .on_hover_text(units.prose(hint));
-                let right = text.trim().is_empty() || pressure_pa(text, units).is_some();
+                let right = text.trim().is_empty() || right(text);
                 let mut field = TextEdit::singleline(text).desired_width(66.0);
                 if !right {
                     field = field.text_color(t.danger);
                 }
                 ui.add(field).labelled_by(label.id);
-                let unit = if units == Units::Us { "in w.c." } else { "kPa" };
                 ui.label(RichText::new(unit).font(plain(11.5)).color(t.soft));
             });
         }
@@ -131,10 +159,30 @@ fn low(pa: f64, units: Units) -> String {
     grouped(units.low(pa).value, if units == Units::Us { 1 } else { 2 })
 }
 
+/// A time as it stands in its field: whole minutes bare, all else with its unit.
+fn time_told(s: f64) -> String {
+    let minutes = s / 60.0;
+    if minutes == minutes.round() {
+        fixed(minutes, 0)
+    } else {
+        write_quantity(s, Dimension::Time, System::Us)
+    }
+}
+
+/// A time of a field \[s\]; a bare number is minutes.
+fn time_s(text: &str, [least, most]: [f64; 2]) -> Option<f64> {
+    let with_unit = match parse_number(text) {
+        Some(_) => format!("{} min", text.trim()),
+        None => text.to_owned(),
+    };
+    let s = parse(&with_unit, Dimension::Time).ok()?;
+    (least..=most).contains(&s).then_some(s)
+}
+
 fn pressure_pa(text: &str, units: Units) -> Option<f64> {
     let text = text.trim();
     let unit = if units == Units::Us { "inwc" } else { "kPa" };
-    let with_unit = if text.parse::<f64>().is_ok() {
+    let with_unit = if parse_number(text).is_some() {
         format!("{text} {unit}")
     } else {
         text.to_owned()
@@ -169,4 +217,27 @@ fn choice_ui<T: Copy + PartialEq>(
             .response
             .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &label));
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A file's long draw of ten minutes, and a climb watched for one and a half: shown, kept, and typed anew.
+    #[test]
+    fn times_are_kept_as_the_file_has_them() {
+        let file = Beside {
+            drawn_s: Some(600.0),
+            watched_s: Some(150.0),
+            ..Beside::default()
+        };
+        let mut form = BesideForm::of(&file, Units::Us);
+        assert_eq!(form.times[0], "10");
+        assert_eq!(form.read(&file, Units::Us), file);
+        form.times = ["1/2".to_owned(), "12 min".to_owned()];
+        let read = form.read(&file, Units::Us);
+        assert_eq!((read.drawn_s, read.watched_s), (None, Some(720.0)));
+        form.times[1].clear();
+        assert_eq!(form.read(&file, Units::Us).watched_s, None);
+    }
 }

@@ -3,7 +3,7 @@
 use crate::diagnosis::files::slip::{self, Slip};
 use crate::report::letters::quoted;
 use crate::report::percent::percent;
-use crate::units::{Dimension, parse_with_unit};
+use crate::units::{Dimension, parse_number, parse_with_unit};
 use crate::visit::{ALL, Id, Scale};
 use crate::window::look::show::{Units, grouped};
 
@@ -54,7 +54,6 @@ pub(super) fn bare(kind: Scale, value: f64, units: Units) -> String {
             .get(value as usize)
             .map_or_else(String::new, |w| (*w).to_owned()),
     }
-    .replace('−', "-")
 }
 
 /// A value with its unit, for reading.
@@ -95,7 +94,7 @@ fn without_mark(text: &str) -> (&str, bool) {
 
 /// Whether a field holds a number without a unit.
 pub(super) fn is_bare(text: &str) -> bool {
-    without_mark(text).0.parse::<f64>().is_ok()
+    parse_number(without_mark(text).0).is_some()
 }
 
 /// A value as it stands in a field.

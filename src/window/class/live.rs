@@ -9,8 +9,8 @@
 use std::sync::Arc;
 
 use egui::{
-    CentralPanel, Context, Frame, RichText, ScrollArea, TextEdit, Ui, ViewportBuilder, ViewportId,
-    vec2,
+    CentralPanel, Context, Event, Frame, MouseWheelUnit, RawInput, RichText, ScrollArea, TextEdit,
+    Ui, ViewportBuilder, ViewportId, vec2,
 };
 
 use crate::service::Affairs;
@@ -37,6 +37,71 @@ pub struct Live {
     faults: FaultsPage,
     typed: String,
     asked: Option<String>,
+}
+
+/// The second window's own size. The toolkit has one for all windows, which a presentation makes large for the room, and
+/// tells where the pointer is in the points of that.
+struct OwnSize;
+
+impl OwnSize {
+    /// Points of the second window to one of the first.
+    fn key() -> egui::Id {
+        egui::Id::unique("points of the instructor's window")
+    }
+
+    /// Sets this size until [`Self::end`], which is given what comes back.
+    fn begin(ctx: &Context, size: f32) -> f32 {
+        let first = ctx.zoom_factor();
+        if ctx.embed_viewports() {
+            return first;
+        }
+        ctx.add_plugin(Self);
+        ctx.data_mut(|d| d.insert_temp(Self::key(), first / size));
+        ctx.options_mut(|o| o.zoom_factor = size);
+        first
+    }
+
+    fn end(ctx: &Context, first: f32) {
+        if !ctx.embed_viewports() {
+            ctx.options_mut(|o| o.zoom_factor = first);
+        }
+    }
+}
+
+impl egui::Plugin for OwnSize {
+    fn debug_name(&self) -> &'static str {
+        "own size of the instructor's window"
+    }
+
+    fn input_hook(&mut self, ctx: &Context, input: &mut RawInput) {
+        if input.viewport_id != window() {
+            return;
+        }
+        let times = ctx.data(|d| d.get_temp(Self::key())).unwrap_or(1.0);
+        in_own_points(&mut input.events, times);
+    }
+}
+
+fn in_own_points(events: &mut [Event], times: f32) {
+    for event in events {
+        match event {
+            Event::PointerMoved(pos)
+            | Event::PointerButton { pos, .. }
+            | Event::Touch { pos, .. } => {
+                *pos = (times * pos.to_vec2()).to_pos2();
+            }
+            Event::MouseWheel {
+                unit: MouseWheelUnit::Point,
+                delta,
+                ..
+            } => *delta *= times,
+            _ => {}
+        }
+    }
+}
+
+fn window() -> ViewportId {
+    ViewportId::from_hash_of("live")
 }
 
 /// The same rig without a word of its faults.
@@ -120,24 +185,25 @@ impl Live {
             });
     }
 
-    /// The second window; `desk` knows all.
-    pub fn window_ui(&mut self, ctx: &Context, desk: &mut Desk<'_>) {
+    /// The second window, everything in it of this size; `desk` knows all.
+    pub fn window_ui(&mut self, ctx: &Context, desk: &mut Desk<'_>, size: f32) {
         if !self.on || self.out_of_sight {
             return;
         }
+        let first = OwnSize::begin(ctx, size);
         let builder = ViewportBuilder::default()
             .with_title("twostage: instructor")
             .with_inner_size(vec2(420.0, 760.0));
-        let closed =
-            ctx.show_viewport_immediate(ViewportId::from_hash_of("live"), builder, |ui, _| {
-                let paper = Frame::new().fill(desk.theme.card).inner_margin(12);
-                CentralPanel::default().frame(paper).show(ui, |ui| {
-                    ScrollArea::vertical()
-                        .auto_shrink(false)
-                        .show(ui, |ui| self.controls_ui(ui, desk));
-                });
-                ui.ctx().input(|i| i.viewport().close_requested())
+        let closed = ctx.show_viewport_immediate(window(), builder, |ui, _| {
+            let paper = Frame::new().fill(desk.theme.card).inner_margin(12);
+            CentralPanel::default().frame(paper).show(ui, |ui| {
+                ScrollArea::vertical()
+                    .auto_shrink(false)
+                    .show(ui, |ui| self.controls_ui(ui, desk));
             });
+            ui.ctx().input(|i| i.viewport().close_requested())
+        });
+        OwnSize::end(ctx, first);
         if closed {
             self.on = false;
         }
@@ -213,5 +279,30 @@ impl Live {
                 self.ask(None);
             }
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::{PointerButton, pos2};
+
+    /// Where the pointer is in the second window is told in the first one's points: there it would miss every button.
+    #[test]
+    fn the_pointer_is_where_it_is_in_either_size() {
+        let mut events = [
+            Event::PointerMoved(pos2(10.0, 20.0)),
+            Event::PointerButton {
+                pos: pos2(4.0, 6.0),
+                button: PointerButton::Primary,
+                pressed: true,
+                modifiers: egui::Modifiers::NONE,
+            },
+            Event::PointerGone,
+        ];
+        in_own_points(&mut events, 2.5);
+        assert_eq!(events[0], Event::PointerMoved(pos2(25.0, 50.0)));
+        assert!(matches!(events[1], Event::PointerButton { pos, .. } if pos == pos2(10.0, 15.0)));
+        assert_eq!(events[2], Event::PointerGone);
     }
 }

@@ -80,6 +80,14 @@ impl Wish {
         })
     }
 
+    /// Whether a field would have taken its key for writing.
+    pub fn is_written(self) -> bool {
+        let by_a_sign = TABLE.iter().any(|(_, modifiers, wish, name, _)| {
+            *wish == self && *modifiers == Modifiers::NONE && name.chars().count() == 1
+        });
+        by_a_sign || matches!(self, Self::Burner(_) | Self::PlayPause)
+    }
+
     /// Whether it goes elsewhere, or does something that the same key does not take back.
     pub fn is_large(self) -> bool {
         matches!(

@@ -14,9 +14,11 @@ use crate::report::percent::percent;
 use crate::rig::Rig;
 use crate::scenario::{Action, Growth};
 use crate::sim::{ActiveFault, Command};
+use crate::units::parse_number;
 use crate::window::desk::Desk;
 use crate::window::faults::now::{affairs_ui, part_ui, shows_yet};
 use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
+use crate::window::look::pieces::hint_above;
 use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{CORNER, NOTE, Theme, main_button, plain, quiet, strong, title};
 use crate::window::time::jumps;
@@ -474,22 +476,17 @@ impl FaultsPage {
     /// How bad it is to be; whether that was changed.
     fn slider_ui(&mut self, ui: &mut Ui, t: &Theme, fault: Fault) -> bool {
         let label = ui.label(RichText::new("Severity").font(plain(11.5)).color(t.soft));
-        let label = label.on_hover_text(SEVERITY);
+        hint_above(&label, SEVERITY);
         ui.spacing_mut().slider_width = (ui.available_width() - 76.0).max(60.0);
         let slider = Slider::new(&mut self.severity, 0.0..=1.0)
             .custom_formatter(|v, _| format!("{:.0} %", v * 100.0))
-            .custom_parser(|s| {
-                s.trim_end_matches('%')
-                    .trim()
-                    .parse::<f64>()
-                    .ok()
-                    .map(|v| v / 100.0)
-            });
+            .custom_parser(|s| parse_number(s.trim().trim_end_matches('%')).map(|v| v / 100.0));
         let response = ui.add(slider).labelled_by(label.id);
         if self.severity < 1.0 {
             spots::mark(ui, Spot::Severity(fault.id()), response.rect);
         }
-        response.on_hover_text(SEVERITY).changed()
+        hint_above(&response, SEVERITY);
+        response.changed()
     }
 
     /// How it is to come.

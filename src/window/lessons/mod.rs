@@ -19,7 +19,7 @@ use crate::drill::lesson::{
     unit_on_show, usual_file,
 };
 use crate::sim::{BranchName, Command, Snapshot};
-use crate::units::{System, number_in};
+use crate::units::{System, number_in, parse_number};
 use crate::window::desk::work::Work;
 
 /// How long a lesson's run is watched \[s\].
@@ -107,11 +107,7 @@ impl Open {
     fn predictions(&self) -> Option<Vec<Prediction>> {
         let one = |(i, q): (usize, &crate::drill::lesson::Question)| match &q.answers {
             Answers::Choices(_) => self.chosen[i].map(Prediction::Choice),
-            Answers::Number { unit, .. } => self.typed[i]
-                .trim()
-                .parse::<f64>()
-                .ok()
-                .filter(|n| n.is_finite())
+            Answers::Number { unit, .. } => parse_number(&self.typed[i])
                 .map(|n| Prediction::Number(in_own_unit(n, unit, self.system))),
         };
         self.lesson.questions.iter().enumerate().map(one).collect()
@@ -123,7 +119,8 @@ impl Open {
             return;
         }
         for (typed, q) in self.typed.iter_mut().zip(&self.lesson.questions) {
-            if let (Answers::Number { unit, .. }, Ok(number)) = (&q.answers, typed.trim().parse()) {
+            if let (Answers::Number { unit, .. }, Some(number)) = (&q.answers, parse_number(typed))
+            {
                 let si = unit_on_show(unit, self.system).to_si(number);
                 *typed = number_in(si, unit_on_show(unit, system));
             }

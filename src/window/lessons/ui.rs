@@ -8,7 +8,7 @@ use crate::drill::lesson::{
     Answers, Lesson, Observed, Outcome, Question, Twist, screen, shown, unit_on_show,
 };
 use crate::report::letters::capital;
-use crate::units::System;
+use crate::units::{System, parse_number};
 use crate::window::desk::Desk;
 use crate::window::look::pieces::radio;
 use crate::window::look::show::{THOU, clock};
@@ -263,7 +263,7 @@ fn predicting_ui(ui: &mut Ui, t: &Theme, open: &mut Open) -> bool {
                     ui.label(screen(unit_on_show(unit, open.system)));
                 });
                 let typed = open.typed[i].trim();
-                if !typed.is_empty() && !typed.parse::<f64>().is_ok_and(f64::is_finite) {
+                if !typed.is_empty() && parse_number(typed).is_none() {
                     ui.label(
                         RichText::new("A number alone, in the unit beside it")
                             .font(plain(12.0))

@@ -5,6 +5,16 @@ use egui::{Frame, Margin, Rect, Response, RichText, Sense, Tooltip, Ui, UiBuilde
 
 use crate::window::look::theme::{self, CORNER, LEAD, Theme, plain, strong};
 
+/// A word over what it tells of, where what it speaks about stands below.
+pub fn hint_above(response: &Response, words: &str) {
+    let mut tip = Tooltip::for_enabled(response);
+    tip.popup = tip.popup.align(egui::RectAlign::TOP_START);
+    tip.show(|ui| {
+        ui.set_max_width(ui.spacing().tooltip_width);
+        ui.label(words);
+    });
+}
+
 /// A tab told by its plate and a brass line; as wide when it is chosen as when it is not.
 pub fn tab(ui: &mut Ui, t: &Theme, on: bool, name: &str) -> egui::Response {
     let wide = ui

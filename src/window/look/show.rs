@@ -2,8 +2,8 @@
 //! Knows no panel and no physics; the factors come from the units room.
 
 use crate::units::{
-    KG_PER_LB, M_PER_FT, M_PER_IN, N_PER_LBF, PA_PER_INWC, PA_PER_PSI, System, W_PER_BTU_PER_H,
-    ZERO_CELSIUS_K, with_commas,
+    self, KG_PER_LB, M_PER_FT, M_PER_IN, MINUS, N_PER_LBF, PA_PER_INWC, PA_PER_PSI, System,
+    W_PER_BTU_PER_H, ZERO_CELSIUS_K,
 };
 
 /// A unit that not everybody knows.
@@ -260,30 +260,21 @@ fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
     }
 }
 
-/// A number without a negative zero; its thousands are parted by the rule of all numbers ([`with_commas`]).
+/// A number as all rooms tell it ([`units::grouped`]); a dash where there is none.
 pub fn grouped(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "–".to_owned();
     }
-    let text = format!("{value:.decimals$}");
-    let (negative, digits) = match text.strip_prefix('-') {
-        Some(rest) if rest.chars().any(|c| c.is_ascii_digit() && c != '0') => (true, rest),
-        Some(rest) => (false, rest),
-        None => (false, text.as_str()),
-    };
-    let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
-    let mut out = String::from(if negative { "−" } else { "" });
-    out.push_str(&with_commas(whole));
-    if !fraction.is_empty() {
-        out.push('.');
-        out.push_str(fraction);
-    }
-    out
+    units::grouped(value, decimals)
 }
 
 /// Simulated time as a clock: h:mm:ss with as many decimals as the pace makes worth reading.
 pub fn clock(time_s: f64, decimals: usize) -> String {
-    let sign = if time_s < 0.0 { "−" } else { "" };
+    let sign = if time_s < 0.0 {
+        MINUS.to_string()
+    } else {
+        String::new()
+    };
     let ticks = 10f64.powf(decimals as f64);
     let t = (time_s.abs() * ticks).floor() / ticks;
     let hours = (t / 3600.0).floor();

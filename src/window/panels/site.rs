@@ -4,6 +4,7 @@ use egui::{DragValue, Ui};
 
 use crate::scenario::{Action, SiteValue};
 use crate::sim::Command;
+use crate::units::parse_number;
 use crate::window::desk::Desk;
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::title;
@@ -94,7 +95,7 @@ fn value_ui(
                     .update_while_editing(false)
                     .suffix(format!(" {unit}"))
                     .custom_formatter(move |v, _| grouped(v, decimals))
-                    .custom_parser(|s| s.replace(',', "").replace('−', "-").trim().parse().ok()),
+                    .custom_parser(parse_number),
             )
             .labelled_by(label.id)
             .on_hover_text("Drag, or click and type: it comes to that in its own time")

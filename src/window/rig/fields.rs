@@ -9,7 +9,7 @@ use egui::{ComboBox, Grid, RichText, Role, TextEdit, Ui, WidgetInfo};
 use super::sheet::Sheet;
 use crate::report::letters;
 use crate::scenario::{Key, Written, keys};
-use crate::units::{Dimension, parse, write_quantity};
+use crate::units::{Dimension, MINUS, parse, write_quantity};
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain};
 
@@ -104,7 +104,8 @@ fn in_system(text: &str, units: Units) -> String {
 /// A bare number with the unit that stood there, or the usual one.
 fn completed(text: &str, stood: &str, unit: &str) -> String {
     let bare = text.trim();
-    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | '+' | ' ');
+    let is_number =
+        |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | MINUS | '+' | ' ');
     if unit.is_empty()
         || !bare.chars().all(is_number)
         || !bare.contains(|c: char| c.is_ascii_digit())
@@ -119,6 +120,9 @@ fn completed(text: &str, stood: &str, unit: &str) -> String {
 /// A number with the digits that one reads of it: what is stored keeps all of them. A share is read to three, a
 /// temperature to a tenth, the rest to four.
 fn short(text: &str) -> String {
+    if let Some(rest) = text.strip_prefix(['-', MINUS]) {
+        return format!("{MINUS}{}", short(rest));
+    }
     let is_degrees = text.contains("deg");
     let most_digits: u8 = if text.contains('%') { 3 } else { 4 };
     let end = text
@@ -168,7 +172,8 @@ fn shown(text: &str) -> String {
 /// What was typed as a file writes it.
 fn written(text: &str) -> String {
     let with = |text: String, (file, screen): &(&str, &str)| text.replace(screen, file);
-    SCREEN.iter().fold(text.to_owned(), with)
+    let text = text.replace(MINUS, "-");
+    SCREEN.iter().fold(text, with)
 }
 
 /// How wide a field is for numbers with their unit.
@@ -384,6 +389,15 @@ mod tests {
         assert_eq!(completed("many", "", "Btu/h"), "many");
         assert_eq!(completed("", "30 %", "%"), "");
         assert_eq!(completed("-", "30 degF", "degF"), "-");
+        assert_eq!(completed("−5", "30 degF", "degF"), "−5 degF");
+    }
+
+    /// A cold day kept all its digits on show, since the sign hid where its number ends; and a file has its own minus.
+    #[test]
+    fn a_number_less_than_nothing_is_shown_as_short_and_written_as_a_file_has_it() {
+        assert_eq!(shown("-12.2222222 degC"), "−12.2 °C");
+        assert_eq!(shown("12.2222222 degC"), "12.2 °C");
+        assert_eq!(written("−12.2 °C"), "-12.2 degC");
     }
 
     #[test]
