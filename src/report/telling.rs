@@ -92,6 +92,15 @@ pub fn tells_its_fault(drill: &Drill) -> Option<String> {
     ))
 }
 
+/// That a drill was worked out by another build, where it was: it can be tried and marked all the same.
+pub fn of_another_build(drill: &Drill) -> Option<&'static str> {
+    let worked = drill.worked.as_ref()?;
+    (!worked.is_of_now()).then_some(
+        "Worked out by another build of the program: its level, its best path and what marks are weighed by may not be those of \
+         now. `twostage drill reseal FILE` works them out anew, and attempts stay with it",
+    )
+}
+
 /// Why a drill is hard whose best path is short, where it is so: both are told together.
 pub fn short_and_hard(d: &Difficulty) -> Option<&'static str> {
     (d.steps <= SHORT && d.level() >= HARD).then_some(

@@ -5,6 +5,7 @@ mod set_up;
 mod take_part;
 
 use super::{Failure, complain};
+use crate::class::standing::Drills;
 use crate::class::{ClassFolder, Trainee, Try};
 use clap::Subcommand;
 use std::path::{Path, PathBuf};
@@ -96,6 +97,13 @@ fn drill_words(t: &Try) -> String {
         format!("{title} (retry {})", t.ordinal - 1)
     } else {
         title.clone()
+    }
+}
+
+/// Tells which drills of a class were worked out by another build.
+fn tell_builds(drills: &Drills) {
+    for (_, drill) in drills {
+        crate::cli::drill::tell_build(&drill.title, drill);
     }
 }
 

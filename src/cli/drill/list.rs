@@ -3,6 +3,7 @@
 use super::say;
 use crate::cli::Failure;
 use crate::drill::making::shipped::easy_to_hard;
+use crate::report::telling::of_another_build;
 use std::fmt::Write as _;
 
 /// Lists them from easy to hard.
@@ -15,6 +16,11 @@ pub(super) fn run() -> Result<(), Failure> {
             .as_ref()
             .map_or_else(String::new, |w| format!("level {}", w.difficulty.level()));
         let _ = writeln!(out, "  {id:<30}{level:<9}{}", drill.title);
+    }
+    for (id, drill) in &all {
+        if let Some(told) = of_another_build(drill) {
+            let _ = writeln!(out, "  {id}: {told}");
+        }
     }
     out.push_str("`twostage drill try NAME --who YOU` tries one.\n");
     say(&out);
