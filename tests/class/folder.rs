@@ -1,6 +1,6 @@
 //! The folder of a class under kills, a pulled stick, a full one, two places at once and wrong clocks.
 
-use super::common::{DRILLS, Folder, class, command, twostage, well};
+use super::common::{DRILLS, Folder, begun_elsewhere, class, command, twostage, well};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{BufRead as _, BufReader, Write as _};
@@ -276,20 +276,6 @@ fn a_full_stick_acknowledges_nothing_and_loses_nothing() {
     );
     let next = format!("[{}] ", acknowledged + 1);
     assert!(again.contains(&next), "{acknowledged}: {again}");
-}
-
-/// Writes the acts of a log into another, as an attempt of its own that was begun there.
-fn begun_elsewhere(log: &Path, to: &Path) {
-    use twostage::drill::attempt::log::{Log, read};
-    let was = read(log).expect("a log").expect("with a header");
-    let (mut new, _) = Log::open(to).expect("room");
-    let name = to.file_name().expect("a name").to_string_lossy();
-    let mut header = was.header;
-    header.file = Some(name.into_owned());
-    new.add(&header).expect("written");
-    was.entries
-        .iter()
-        .for_each(|e| new.add(e).expect("written"));
 }
 
 /// Whatever name a copy of an attempt's file is given, it is no further attempt, and it is told; a file of the same attempt
