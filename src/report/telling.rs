@@ -92,13 +92,20 @@ pub fn tells_its_fault(drill: &Drill) -> Option<String> {
     ))
 }
 
-/// That a drill was worked out by another build, where it was: it can be tried and marked all the same.
-pub fn of_another_build(drill: &Drill) -> Option<&'static str> {
-    let worked = drill.worked.as_ref()?;
-    (!worked.is_of_now()).then_some(
-        "Worked out by another build of the program: its level, its best path and what marks are weighed by may not be those of \
-         now. `twostage drill reseal FILE` works them out anew, and attempts stay with it",
-    )
+/// Which of these drills another build worked out, where one was: they can be tried and marked all the same.
+pub fn of_another_build<'a>(
+    drills: impl IntoIterator<Item = (&'a str, &'a Drill)>,
+) -> Option<String> {
+    let is_old = |d: &Drill| d.worked.as_ref().is_some_and(|w| !w.is_of_now());
+    let old = drills.into_iter().filter(|(_, d)| is_old(d));
+    let names: Vec<&str> = old.map(|(name, _)| name).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "worked out by another build of the program, so that level, best path and what marks are weighed by may not be those of \
+             now: {}. `twostage drill reseal FILE` works them out anew, and attempts stay with their drill",
+            names.join(", ")
+        )
+    })
 }
 
 /// Why a drill is hard whose best path is short, where it is so: both are told together.

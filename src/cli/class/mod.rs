@@ -102,9 +102,7 @@ fn drill_words(t: &Try) -> String {
 
 /// Tells which drills of a class were worked out by another build.
 fn tell_builds(drills: &Drills) {
-    for (_, drill) in drills {
-        crate::cli::drill::tell_build(&drill.title, drill);
-    }
+    crate::cli::drill::tell_builds(drills.iter().map(|(_, d)| (d.title.as_str(), &**d)));
 }
 
 fn tell_left_out(left_out: &[String]) {

@@ -1,9 +1,8 @@
 //! `drill list`: the drills that come with the program, by the short names that other commands take.
 
-use super::say;
+use super::{say, tell_builds};
 use crate::cli::Failure;
 use crate::drill::making::shipped::easy_to_hard;
-use crate::report::telling::of_another_build;
 use std::fmt::Write as _;
 
 /// Lists them from easy to hard.
@@ -17,12 +16,8 @@ pub(super) fn run() -> Result<(), Failure> {
             .map_or_else(String::new, |w| format!("level {}", w.difficulty.level()));
         let _ = writeln!(out, "  {id:<30}{level:<9}{}", drill.title);
     }
-    for (id, drill) in &all {
-        if let Some(told) = of_another_build(drill) {
-            let _ = writeln!(out, "  {id}: {told}");
-        }
-    }
     out.push_str("`twostage drill try NAME --who YOU` tries one.\n");
     say(&out);
+    tell_builds(all.iter().map(|(id, d)| (*id, d)));
     Ok(())
 }

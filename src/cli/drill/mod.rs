@@ -80,10 +80,10 @@ fn load(path: &Path) -> Result<Drill, Failure> {
     found.map_err(|e| Failure::wrong(e.to_string()))
 }
 
-/// Tells that a drill was worked out by another build, where it was.
-pub(super) fn tell_build(name: &str, drill: &Drill) {
-    if let Some(told) = of_another_build(drill) {
-        complain(&format!("note: {name}: {told}"));
+/// Tells which of these drills another build worked out, where one was.
+pub(super) fn tell_builds<'a>(drills: impl IntoIterator<Item = (&'a str, &'a Drill)>) {
+    if let Some(told) = of_another_build(drills) {
+        complain(&format!("note: {told}"));
     }
 }
 

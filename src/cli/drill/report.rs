@@ -1,6 +1,6 @@
 //! `drill report`: a folder of attempts into one page and one table.
 
-use super::say;
+use super::{say, tell_builds};
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::Drill;
@@ -55,9 +55,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             left_out.len()
         ));
     }
-    for drill in &drills {
-        super::tell_build(&drill.title, drill);
-    }
+    tell_builds(drills.iter().map(|d| (d.title.as_str(), &**d)));
     for l in &left_out {
         super::super::complain(&format!("note: left out: {l}"));
     }

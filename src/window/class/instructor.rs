@@ -56,10 +56,9 @@ impl ClassPage {
             if read.standing.clock_is_wrong {
                 ui.label(small(t, "The clock of some computer was wrong; attempts stand in the order in which they were begun"));
             }
-            for (_, drill) in &read.drills {
-                if let Some(told) = of_another_build(drill) {
-                    ui.label(small(t, format!("{}: {told}", drill.title)));
-                }
+            let drills = read.drills.iter().map(|(_, d)| (d.title.as_str(), &**d));
+            if let Some(told) = of_another_build(drills) {
+                ui.label(small(t, format!("Drills {told}")));
             }
             for why in &read.standing.left_out {
                 ui.label(small(t, format!("Left out: {why}")));
