@@ -37,6 +37,7 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
                 steps: 4,
             },
             rod: None,
+            by: None,
         });
     }
     drill

@@ -1,6 +1,6 @@
 //! `drill new`, `drill check` and `drill reseal`.
 
-use super::{bar, load, say};
+use super::{bar, load, say, tell_builds};
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::Drill;
@@ -271,6 +271,7 @@ pub(super) fn check(args: &Check) -> Result<(), Failure> {
             }
         };
         let name = file.display().to_string();
+        tell_builds([(name.as_str(), &drill)]);
         if args.quick {
             say(&format!(
                 "{name}: no mistakes: {}\n  {}\n",
