@@ -251,6 +251,7 @@ fn told_at(measure: Measure, manifold: usize) -> Vec<usize> {
         | Measure::Peak
         | Measure::Start
         | Measure::End
+        | Measure::From
         | Measure::Climb => vec![OUTLET],
         Measure::Load | Measure::Warmed | Measure::Correction => Vec::new(),
     }
