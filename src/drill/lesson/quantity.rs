@@ -32,6 +32,15 @@ pub fn screen(unit: &Unit) -> &'static str {
     }
 }
 
+/// What is asked for where a number of this unit is: "a number of inches".
+pub fn number_in(unit: &Unit) -> String {
+    match unit.symbol {
+        "in" => "a number of inches".to_owned(),
+        "inwc" => "a number of inches of water".to_owned(),
+        _ => format!("a number in {}", screen(unit)),
+    }
+}
+
 /// The unit that stands for a lesson's one in a system.
 pub fn unit_on_show(unit: &'static Unit, system: System) -> &'static Unit {
     if system == System::Us {
