@@ -210,4 +210,16 @@ mod tests {
         assert!((in_own_unit(2.74, inwc, System::Si) - 11.0).abs() < 0.01);
         assert!((in_own_unit(11.0, inwc, System::Us) - 11.0).abs() < 1e-12);
     }
+
+    #[test]
+    fn a_number_is_asked_for_in_a_unit_that_reads() {
+        let asked = |dimension, symbol| unit_named(dimension, symbol).map(number_in);
+        for (dimension, symbol, told) in [
+            (Dimension::Length, "in", "a number of inches"),
+            (Dimension::GaugePressure, "inwc", "a number of inches of water"),
+            (Dimension::GaugePressure, "kPa", "a number in kPa"),
+        ] {
+            assert_eq!(asked(dimension, symbol).as_deref(), Some(told));
+        }
+    }
 }

@@ -201,3 +201,15 @@ fn skills(out: &mut String, standing: &Standing) {
     }
     out.push_str("</table></div>\n");
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Even odds are 50 %; one on the logistic scale is 73 %, and one less 27 % (the scale's own).
+    #[test]
+    fn a_skill_is_told_as_a_chance() {
+        assert_eq!(chance((0.0, 1.0)), ["50", "27", "73"]);
+        assert_eq!(chance((-0.7, 1.1)), ["33", "14", "60"]);
+    }
+}
