@@ -69,7 +69,8 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
         .any(Unsafe::is_unsought);
     let repaired = acts.iter().rposition(|(_, a)| repairs(a));
     let end = answered.unwrap_or(acts.len());
-    let in_use = answered.is_some_and(|at| matches!(&acts[at].1, Act::Answer(a) if a.left == Left::InUse));
+    let in_use =
+        answered.is_some_and(|at| matches!(&acts[at].1, Act::Answer(a) if a.left == Left::InUse));
     let proved = |at: usize| {
         let after = &acts[at + 1..end.max(at + 1)];
         after.iter().any(|(e, _)| measures(&e.told)) && !(in_use && still_fails(after))

@@ -43,10 +43,24 @@ mod tests {
     #[test]
     fn only_what_moves_wears_by_its_strokes() {
         let wears = |id| Fault::named(id).expect("a fault").wears_by_strokes();
-        for id in ["second_seat_nick", "first_seat_hard", "second_spring_weak", "diaphragm_pinhole"] {
+        for id in [
+            "second_seat_nick",
+            "first_seat_hard",
+            "second_spring_weak",
+            "diaphragm_pinhole",
+        ] {
             assert!(wears(id), "{id}");
         }
-        for id in ["second_vent_blocked", "vent_screen_painted", "vent_turned_up", "second_screw_high", "second_seat_grit", "hose_kinked", "spud_clogged", "container_low"] {
+        for id in [
+            "second_vent_blocked",
+            "vent_screen_painted",
+            "vent_turned_up",
+            "second_screw_high",
+            "second_seat_grit",
+            "hose_kinked",
+            "spud_clogged",
+            "container_low",
+        ] {
             assert!(!wears(id), "{id}");
         }
     }

@@ -38,7 +38,9 @@ pub fn judged(j: &Judging, system: System) -> String {
 /// Why a test passes. One that is made with leak fluid alone is of gas, and says nothing of how a thing looks.
 fn within(test: Test) -> &'static str {
     match test {
-        Test::Vent => "no gas came at the vents, which is all that it asks; how a vent looks is another matter",
+        Test::Vent => {
+            "no gas came at the vents, which is all that it asks; how a vent looks is another matter"
+        }
         Test::Joints => "no gas came at the joints",
         _ => "all that this test read is within its limits",
     }

@@ -441,9 +441,18 @@ mod tests {
             })
         };
         for (told, is) in [
-            (of(5, 1, 0, 3), "of 5 tests 1 was judged rightly, 3 wrongly, 1 not at all"),
-            (of(3, 0, 1, 2), "of 3 tests 1 was judged nearly rightly, 2 wrongly"),
-            (of(3, 2, 0, 0), "of 3 tests 2 were judged rightly, 1 not at all"),
+            (
+                of(5, 1, 0, 3),
+                "of 5 tests 1 was judged rightly, 3 wrongly, 1 not at all",
+            ),
+            (
+                of(3, 0, 1, 2),
+                "of 3 tests 1 was judged nearly rightly, 2 wrongly",
+            ),
+            (
+                of(3, 2, 0, 0),
+                "of 3 tests 2 were judged rightly, 1 not at all",
+            ),
             (of(4, 4, 0, 0), "all tests were judged rightly"),
             (of(2, 0, 0, 2), "both tests were judged wrongly"),
             (of(1, 0, 0, 1), "the one test was judged wrongly"),

@@ -206,7 +206,13 @@ fn water_at_a_vent_is_told_as_what_it_is() {
     let folder = Folder::new("rain");
     let log = folder.path("rain.attempt").display().to_string();
     let args = [
-        "drill", "try", "since_the_rain", "--who", "Ada", "--log", &log,
+        "drill",
+        "try",
+        "since_the_rain",
+        "--who",
+        "Ada",
+        "--log",
+        &log,
     ];
     let acts = "look\nclear vents\nlook\ntest vent\njudge fail\nblow at it\n";
     let told = twostage(&args, acts);
@@ -215,9 +221,24 @@ fn water_at_a_vent_is_told_as_what_it_is() {
         String::from_utf8_lossy(&told.stderr).into_owned(),
     );
     assert_eq!(said.matches("water in it").count(), 2, "{said}");
-    assert!(said.contains("water in a bonnet or paint on a screen stays"), "{said}");
-    assert!(said.contains("Not so, it is a pass: no gas came at the vents"), "{said}");
-    assert!(wrong.contains("`blow at it` is not something to do here"), "{wrong}");
-    assert!(wrong.contains("clear vents") && wrong.contains("fluid JOINT"), "{wrong}");
-    assert!(!wrong.contains("screw STAGE") && !wrong.contains("new PART"), "{wrong}");
+    assert!(
+        said.contains("water in a bonnet or paint on a screen stays"),
+        "{said}"
+    );
+    assert!(
+        said.contains("Not so, it is a pass: no gas came at the vents"),
+        "{said}"
+    );
+    assert!(
+        wrong.contains("`blow at it` is not something to do here"),
+        "{wrong}"
+    );
+    assert!(
+        wrong.contains("clear vents") && wrong.contains("fluid JOINT"),
+        "{wrong}"
+    );
+    assert!(
+        !wrong.contains("screw STAGE") && !wrong.contains("new PART"),
+        "{wrong}"
+    );
 }

@@ -248,11 +248,7 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, kept: &str) -> St
     if drill.asks_why {
         let _ = writeln!(out, "{}", telling::ASKS_WHY);
     }
-    let _ = writeln!(
-        out,
-        "The drill ends at {}. {kept}.",
-        clock(drill.limit_s)
-    );
+    let _ = writeln!(out, "The drill ends at {}. {kept}.", clock(drill.limit_s));
     let _ = writeln!(
         out,
         "`help` tells what can be done. Gas can hurt: on a real rig local codes and the licensed technician decide."

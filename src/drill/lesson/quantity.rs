@@ -216,7 +216,11 @@ mod tests {
         let asked = |dimension, symbol| unit_named(dimension, symbol).map(number_in);
         for (dimension, symbol, told) in [
             (Dimension::Length, "in", "a number of inches"),
-            (Dimension::GaugePressure, "inwc", "a number of inches of water"),
+            (
+                Dimension::GaugePressure,
+                "inwc",
+                "a number of inches of water",
+            ),
             (Dimension::GaugePressure, "kPa", "a number in kPa"),
         ] {
             assert_eq!(asked(dimension, symbol).as_deref(), Some(told));

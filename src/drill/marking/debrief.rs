@@ -253,10 +253,16 @@ fn look_alikes(
             belief,
             already: by_then.is_some(),
             test: apart.as_ref().map(|a| a.test),
-            here: apart.as_ref().map(|a| (a.item, read(a.item).unwrap_or(a.here))),
+            here: apart
+                .as_ref()
+                .map(|a| (a.item, read(a.item).unwrap_or(a.here))),
             read: apart.as_ref().is_some_and(|a| read(a.item).is_some()),
-            there: apart.as_ref().map_or_else(Vec::new, |a| causes.shows(cause, a.item)),
-            from: apart.filter(|a| !a.always).and_then(|_| causes.mildest(cause)),
+            there: apart
+                .as_ref()
+                .map_or_else(Vec::new, |a| causes.shows(cause, a.item)),
+            from: apart
+                .filter(|a| !a.always)
+                .and_then(|_| causes.mildest(cause)),
             idle: idle(cause),
         }
     })

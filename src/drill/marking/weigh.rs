@@ -41,7 +41,11 @@ impl Tally {
             right: count(&|s| s >= 1.0),
             near: count(&|s| s > 0.0 && s < 1.0),
             wrong: count(&|s| s <= 0.0),
-            share: if tests > 0 { points / tests as f64 } else { 0.0 },
+            share: if tests > 0 {
+                points / tests as f64
+            } else {
+                0.0
+            },
         }
     }
 

@@ -192,10 +192,15 @@ fn skills(out: &mut String, standing: &Standing) {
         let _ = write!(out, "<tr><td>{}</td>", escaped(&p.trainee.name));
         let counted = || p.marked.iter().filter(|m| m.is_ended() && !m.of.is_retry());
         let tells = counted().count() >= TELLS;
-        let tried: Vec<Family> = counted().flat_map(|m| families(&m.of.found.drill)).collect();
+        let tried: Vec<Family> = counted()
+            .flat_map(|m| families(&m.of.found.drill))
+            .collect();
         cell(out, tells.then(|| skill.overall()));
         for f in Family::ALL {
-            cell(out, (tells && tried.contains(&f)).then(|| skill.in_family(f)));
+            cell(
+                out,
+                (tells && tried.contains(&f)).then(|| skill.in_family(f)),
+            );
         }
         out.push_str("</tr>\n");
     }
