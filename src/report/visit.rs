@@ -367,7 +367,10 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             Deed::ShutValve { .. } | Deed::ShutFast { .. } => "Shut".to_owned(),
             Deed::Light { .. } => "Asked to light".to_owned(),
             Deed::ShutOff { .. } => "Shut off".to_owned(),
-            Deed::ClearVents => "Both vents cleared".to_owned(),
+            // A pick from outside does neither empty a bonnet nor take paint off.
+            Deed::ClearVents => {
+                "Dirt and ice cleared from both vent openings; water in a bonnet or paint on a screen stays".to_owned()
+            }
             Deed::BleedDown => "The line is bled".to_owned(),
             Deed::WarmCloth => "Warmed for a minute".to_owned(),
             Deed::TurnScrew { degrees, .. } => format!("Turned {} degrees", signed(degrees, 0)),

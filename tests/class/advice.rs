@@ -139,3 +139,38 @@ fn a_retry_that_was_begun_of_what_is_released_is_not_what_comes_next() {
     let is_other = |a: &Advice| matches!(a, Advice::Try(name, _) if name == DRILLS[1]);
     assert!(is_other(&next()), "{:?}", next());
 }
+
+/// Clearing the vents does not take out the water that this drill has: half load reads over 11.5 in w.c. as before.
+#[test]
+fn a_repair_is_proved_by_a_reading_that_was_heeded() {
+    let folder = Folder::new("heeded");
+    let place = class(&folder, 1);
+    let at = Habit::ALL.iter().position(|h| *h == Habit::Proves);
+    let at = at.expect("a habit");
+    for (read, left, kept) in [
+        ("test flow pressure", "in use", false),
+        ("test flow pressure", "shut off", true),
+        ("test vent", "in use", true),
+        ("wait 1 min", "in use", false),
+    ] {
+        go(
+            &place,
+            &format!("look\nclear vents\n{read}\nanswer line_crushed clear {left}\n"),
+        );
+        let person = first(&place);
+        let found = &person.marked.last().expect("tried").of.found;
+        let told = habits(&found.drill, &found.contents.entries)[at];
+        assert_eq!(told, Some(kept), "{read}, left {left}");
+    }
+}
+
+/// Whoever tries a drill of the class needs no path of the machine.
+#[test]
+fn where_a_log_is_kept_is_told_without_a_path() {
+    let folder = Folder::new("kept");
+    let place = class(&folder, 1);
+    let args = ["class", "try", &place, "--who", "1", "--drill", DRILLS[0]];
+    let told = well(&args, "");
+    assert!(told.contains("The log is kept in the class."), "{told}");
+    assert!(!told.contains(&place), "{told}");
+}
