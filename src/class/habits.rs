@@ -12,7 +12,7 @@ use crate::drill::attempt::safety::Unsafe;
 use crate::rig::Rig;
 use crate::service::TestPoint;
 use crate::visit::{
-    self, Deed, Effect, ITEMS, Id, Measure, Scale, Test, Told, Tool, Values, Verdict, broken,
+    self, Deed, Effect, ITEMS, Id, Measure, Scale, Test, Told, Tool, Values, Verdict, that_come_out,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -144,7 +144,7 @@ fn still_fails(acts: &[(&Entry, Act)]) -> bool {
             read[o.item.index()] = Some(o.value);
         }
     }
-    tests.values().any(|v| *v == Verdict::Fail) || !broken(&read).is_empty()
+    tests.values().any(|v| *v == Verdict::Fail) || !that_come_out(Verdict::Fail, &read).is_empty()
 }
 
 /// Whether an act looks, listens or seeks leaks before it lights anything: the test of the vents puts leak fluid on them at rest

@@ -53,7 +53,7 @@ mod tests {
     use super::*;
     use crate::diagnosis::library::standard::standard_rig;
     use crate::rig::Ramp;
-    use crate::scenario::Event;
+    use crate::scenario::{Event, SiteValue};
 
     /// A changeover's fault on one cylinder, an iced vent over 32 °F (water freezes there): told; every fault that acts is not.
     #[test]
