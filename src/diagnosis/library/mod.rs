@@ -6,7 +6,7 @@ pub mod coded;
 pub mod collection;
 pub mod fingerprint;
 pub mod fragile;
-pub(super) mod parallel;
+pub(crate) mod parallel;
 pub mod random;
 pub mod sample;
 pub mod standard;

@@ -4,10 +4,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Runs `job` for 0 to `count` - 1.
-pub(in crate::diagnosis) fn in_parallel<T: Send>(
-    count: usize,
-    job: impl Fn(usize) -> T + Sync,
-) -> Vec<T> {
+pub(crate) fn in_parallel<T: Send>(count: usize, job: impl Fn(usize) -> T + Sync) -> Vec<T> {
     let next = AtomicUsize::new(0);
     let done = Mutex::new(Vec::with_capacity(count));
     let work = || {

@@ -8,6 +8,7 @@ use super::causes::{Belief, Causes, Gone, SURE, obvious};
 use super::difficulty::{LEVEL_RATIO, score};
 use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::walk::Way;
+use crate::diagnosis::library::parallel::in_parallel;
 use crate::diagnosis::library::random::Random;
 use crate::diagnosis::measure::cases;
 use crate::drill::making::hidden::SEVERITIES;
@@ -31,8 +32,8 @@ pub struct Effort {
 
 /// Steps of the severities that are visited, and how far around one those lie that tell how hard it is: nobody sets or sees
 /// one to a tenth (own).
-const STEP: f64 = 0.05;
-const AROUND: f64 = 0.1;
+const STEP: f64 = 0.1;
+const AROUND: f64 = 0.15;
 /// What severities lie between: those that a drill may have. At a full one a vent is sealed and a passage shut, which is
 /// another rig than any drill's.
 const WITHIN: (f64, f64) = SEVERITIES;
@@ -127,8 +128,8 @@ impl Stop {
 
 /// The severities that are visited.
 fn places() -> impl Iterator<Item = f64> {
-    let nth = |severity: f64| (severity / STEP).round() as i64;
-    (nth(WITHIN.0)..=nth(WITHIN.1)).map(|n| n as f64 * STEP)
+    let steps = ((WITHIN.1 - WITHIN.0) / STEP).round() as usize;
+    (0..=steps).map(|n| WITHIN.0 + n as f64 * STEP)
 }
 
 /// What the severities about one ask for on average, each by what is believed of the true cause there.
@@ -197,7 +198,9 @@ pub fn effort(
 ) -> Option<Effort> {
     let severity = faults.first()?.1;
     let stop = |at: f64| Stop::to(causes, offer, faults, cause, at);
-    let stops: Vec<Stop> = places().filter_map(stop).collect();
+    let at: Vec<f64> = places().collect();
+    let stops = in_parallel(at.len(), |n| stop(at[n]));
+    let stops: Vec<Stop> = stops.into_iter().flatten().collect();
     let own = stop(severity)?;
     let around = |at: f64| Around::of(causes, offer, cause, &stops, at);
     let most = stops.iter().map(|s| s.held).fold(0.0, f64::max);
