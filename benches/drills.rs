@@ -9,18 +9,22 @@ mod severities;
 mod solve;
 
 use solve::{agrees, make_and_solve, tell};
+use std::sync::Arc;
 use twostage::diagnosis::inference::next::Offer;
 use twostage::diagnosis::library::collection::draw_unknowns;
 use twostage::diagnosis::library::random::Random;
 use twostage::diagnosis::library::sample::sample_visit;
 use twostage::diagnosis::library::unknowns::World;
 use twostage::diagnosis::measure::cases;
-use twostage::drill::Drill;
+use twostage::drill::attempt::way::{self, offer_of};
 use twostage::drill::making::make::{RIGS, Shelf};
 use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::marking::debrief::debrief;
 use twostage::drill::reasoning::causes::{Causes, SURE, read_by};
+use twostage::drill::{Attempt, Drill};
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
+use twostage::solver::Method;
 use twostage::visit::{Bag, Test, Values};
 
 /// Seeds without a number.
@@ -33,6 +37,9 @@ fn main() {
     let mut shelf = Shelf::full();
     if std::env::args().any(|a| a == "severities") {
         return severities_are_smooth(&mut shelf);
+    }
+    if std::env::args().any(|a| a == "debrief") {
+        return a_long_attempt_is_gone_through(&mut shelf);
     }
     belief_comes_true(&mut shelf);
     made_drills_are_solved(&mut shelf, seeds);
@@ -133,6 +140,30 @@ fn specimen(causes: &Causes, cause: usize, random: &mut Random) -> Option<Values
     let list = [(faults[0], severity)];
     let truth = sample_visit(&causes.library.base, &list, &unknowns, World::MET, random).ok()?;
     Some(cases::read(&truth, 1.0, random))
+}
+
+/// How long the debrief of a long attempt takes, once the library is there: every test that is at hand, again and again.
+fn a_long_attempt_is_gone_through(shelf: &mut Shelf) {
+    const ACTS: [usize; 3] = [25, 50, 100];
+    let (name, text) = DRILLS[0];
+    let mut d = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+    d.limit_s = 1e5;
+    let (mut a, mut s) = Attempt::unlogged(Arc::new(d.clone()), "Ada", Method::Stiff)
+        .unwrap_or_else(|e| panic!("{e}"));
+    let tests: Vec<Test> = offer_of(&d).tests().collect();
+    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+    for acts in ACTS {
+        for test in tests.iter().cycle().take(4 * acts) {
+            if a.entries().len() >= acts {
+                break;
+            }
+            way::make(&mut a, &mut s, *test, true);
+        }
+        let begun = std::time::Instant::now();
+        let found = debrief(&d, causes, a.entries(), None).unwrap_or_else(|e| panic!("{e}"));
+        let took = begun.elapsed().as_secs_f64();
+        println!("debrief of {} acts: {took:.2} s", found.steps.len());
+    }
 }
 
 /// Level and solvability of faults over their severities, on one rig: of all, or of those that are named.

@@ -2,14 +2,15 @@
 //! item is.
 
 use std::sync::Arc;
-use twostage::diagnosis::answer::{Advice, Answer};
+use twostage::diagnosis::advice::Advice;
+use twostage::diagnosis::answer::Answer;
 use twostage::diagnosis::files::account::{Complaint, Smell};
 use twostage::diagnosis::files::readings::Readings;
 use twostage::diagnosis::inference::safety::{Danger, Reason, of_readings};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::fault::Fault;
-use twostage::report::causes::{next, notes};
+use twostage::report::causes::{at_once, next, notes};
 use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
@@ -353,6 +354,62 @@ fn what_the_bench_would_fail_stays_shut_here_too() {
     let mended = answer.causes.iter().find(|c| c.action == Advice::Mend);
     assert!(mended.is_none(), "{mended:?}");
     assert_eq!(holds("10.29 inwc").0, Some(Verdict::Caution));
+}
+
+/// A number that is allowed and has to be watched is told, and nothing is called right beside it; a fill over 80 % with what to do
+/// (code). What fails is told under a stop as well, but for what the stop tells. A smell comes before all else.
+#[test]
+fn what_is_watched_and_what_fails_besides_is_told() {
+    let of = |text: &str| {
+        let answer = answer_to(text);
+        let said = notes(&answer, System::Us, false).join(" ");
+        (answer, said)
+    };
+    let healthy = |answer: &Answer| {
+        answer
+            .causes
+            .iter()
+            .find(|c| c.faults.is_empty())
+            .map(|c| c.action)
+    };
+    let (full, said) = of(
+        "[container]\nfill = \"84 %\"\n[half_load]\noutlet = \"11.0 inwc\"\n[lock_up]\nafter_minute = \"12.0 inwc\"\n",
+    );
+    assert!(
+        said.contains("to be watched: container fill 84 %, over 80 %")
+            && said.contains("overfilled"),
+        "{said}"
+    );
+    assert_ne!(healthy(&full), Some(Advice::Nothing));
+    let (high, said) = of("[lock_up]\nafter_minute = \"13.9 inwc\"\n");
+    assert!(said.contains("13.9 in w.c., over 13.2 in w.c."), "{said}");
+    assert_ne!(healthy(&high), Some(Advice::Nothing));
+    let (_, said) = of(
+        "[half_load]\noutlet = \"11.0 inwc\"\n[full_load]\noutlet = \"10.8 inwc\"\nmanifold = \"8.0 inwc\"\n[lock_up]\nafter_minute = \"12.6 inwc\"\nafter_creep = \"15.0 inwc\"\n",
+    );
+    assert!(
+        said.contains("fails besides: ") && said.contains("2.8 in w.c.") && !said.contains("15.0"),
+        "{said}"
+    );
+    // A regulator that was given too little is told, by which of the two gauges.
+    let (_, said) = of(
+        "[site]\nair = \"10 degF\"\n[container]\npressure = \"12 psi\"\n[half_load]\noutlet = \"9.8 inwc\"\n[full_load]\noutlet = \"5.5 inwc\"\n",
+    );
+    assert!(
+        said.contains("Container pressure 12.0 psig: too little")
+            && said.contains("propane gives about 3"),
+        "{said}"
+    );
+    let (_, said) = of(
+        "[container]\npressure = \"110 psi\"\n[half_load]\noutlet = \"10.8 inwc\"\n[full_load]\noutlet = \"6 inwc\"\ninlet = \"5 psi\"\n",
+    );
+    assert!(
+        said.contains("The container has 110.0 psig: the rest is lost between them"),
+        "{said}"
+    );
+    let (smelled, _) = of("[told]\nsmell = \"inside\"\n");
+    assert!(at_once(&smelled).is_some_and(|words| words.contains("no switch, no flame")));
+    assert_eq!(at_once(&full), None);
 }
 
 /// Where what is likeliest lets gas out of a vent that nobody has looked at, nothing is lit before somebody has.

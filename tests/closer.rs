@@ -4,8 +4,9 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{LazyLock, Mutex};
-use twostage::diagnosis::answer::{Advice, Answer};
-use twostage::diagnosis::files::readings::Readings;
+use twostage::diagnosis::advice::Advice;
+use twostage::diagnosis::answer::Answer;
+use twostage::diagnosis::files::readings::{Readings, Yellow};
 use twostage::diagnosis::inference::safety::Danger;
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
@@ -129,11 +130,23 @@ fn yellow_flames_are_the_burners_own_where_the_pressure_is_right() {
         (readings(&text), asked(&text))
     };
     let (right, answer) = yellow(11.0);
-    assert!(answer.yellow && right.values[Id::Flames.index()].is_none());
+    let flames = Id::Flames.index();
+    assert_eq!(
+        (answer.yellow, right.values[flames]),
+        (Some(Yellow::AtRight), None)
+    );
     let again = readings(&right.to_toml(System::Us));
     assert_eq!(again, right, "it is written as it was read");
     let (low, answer) = yellow(7.0);
-    assert!(!answer.yellow && low.values[Id::Flames.index()] == Some(1.0));
+    assert_eq!(
+        (answer.yellow, low.values[flames]),
+        (Some(Yellow::AsLow), Some(1.0))
+    );
+    assert_eq!(
+        readings(&low.to_toml(System::Us)),
+        low,
+        "it is written as it was read"
+    );
 }
 
 /// Over four in w.c. between two gauges at full load are lost in the line, whatever else was read. A cause whose readings

@@ -11,8 +11,10 @@ use crate::drill::attempt::rig_of;
 use crate::drill::attempt::safety::Unsafe;
 use crate::rig::Rig;
 use crate::service::TestPoint;
-use crate::visit::{self, Deed, Effect, Id, Measure, Scale, Test, Told, Tool};
-use std::collections::BTreeSet;
+use crate::visit::{
+    self, Deed, Effect, ITEMS, Id, Measure, Scale, Test, Told, Tool, Values, Verdict, that_come_out,
+};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A habit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,7 +27,8 @@ pub enum Habit {
     /// The pressure at two places along the line or more before the answer: container or inlet, between the stages,
     /// outlet, appliance. An occasion where an answer was given.
     Isolates,
-    /// A reading after the last repair and before the answer. An occasion where something was repaired.
+    /// A reading after the last repair and before the answer, and heeded: where it still fails a limit, the rig is not left in
+    /// use. An occasion where something was repaired.
     Proves,
     /// Nothing unsafe about how the rig was left, of what was told at its end or before and not ended since. An occasion where
     /// an answer was given.
@@ -66,10 +69,11 @@ pub fn habits(drill: &Drill, entries: &[Entry]) -> Kept {
         .any(Unsafe::is_unsought);
     let repaired = acts.iter().rposition(|(_, a)| repairs(a));
     let end = answered.unwrap_or(acts.len());
+    let in_use =
+        answered.is_some_and(|at| matches!(&acts[at].1, Act::Answer(a) if a.left == Left::InUse));
     let proved = |at: usize| {
-        acts[at + 1..end.max(at + 1)]
-            .iter()
-            .any(|(e, _)| measures(&e.told))
+        let after = &acts[at + 1..end.max(at + 1)];
+        after.iter().any(|(e, _)| measures(&e.told)) && !(in_use && still_fails(after))
     };
     [
         lit.map(|lit| looked.is_some_and(|at| at <= lit) && sought),
@@ -126,6 +130,21 @@ fn ends(act: &Act, what: &Unsafe) -> bool {
             _ => false,
         },
     }
+}
+
+/// Whether what was read last in some acts fails a limit: the newest of every test, and of every reading.
+fn still_fails(acts: &[(&Entry, Act)]) -> bool {
+    let mut tests: BTreeMap<Test, Verdict> = BTreeMap::new();
+    let mut read: Values = [None; ITEMS];
+    for (e, _) in acts {
+        if let (Told::Test { test, .. }, Some(verdict)) = (&e.told, e.told.verdict()) {
+            tests.insert(*test, verdict);
+        }
+        for o in e.observations() {
+            read[o.item.index()] = Some(o.value);
+        }
+    }
+    tests.values().any(|v| *v == Verdict::Fail) || !that_come_out(Verdict::Fail, &read).is_empty()
 }
 
 /// Whether an act looks, listens or seeks leaks before it lights anything: the test of the vents puts leak fluid on them at rest
@@ -251,6 +270,7 @@ fn told_at(measure: Measure, manifold: usize) -> Vec<usize> {
         | Measure::Peak
         | Measure::Start
         | Measure::End
+        | Measure::From
         | Measure::Climb => vec![OUTLET],
         Measure::Load | Measure::Warmed | Measure::Correction => Vec::new(),
     }

@@ -6,7 +6,7 @@ use super::list::{ClassList, Trainee};
 use super::next::{Choice, Past, next, next_in_order};
 use super::rating::{Item, Outcome, Rated, difficulty, families, rate};
 use super::tries::{Tries, Try};
-use crate::drill::attempt::safety::{Stop, Unsafe};
+use crate::drill::attempt::safety::Unsafe;
 use crate::drill::marking::grade::{Grade, grade, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::{Drill, Finding};
@@ -178,7 +178,7 @@ impl Person {
     /// act that failed an attempt last, else what was mixed up last, else what was unsafe last, else the habit kept least.
     pub fn lesson(&self, reader: Reader) -> Option<(Option<&'static str>, LessonFor)> {
         let newest = || self.told(reader).rev();
-        let of_unsafe = |u: &Unsafe| (lesson_of_unsafe(u), LessonFor::Unsafe(u.clone()));
+        let of_unsafe = |u: &Unsafe| (u.lesson(), LessonFor::Unsafe(u.clone()));
         let failed = newest().find_map(|m| m.grade.failed.as_ref());
         let family = || {
             let mixed = newest().find_map(|m| m.mix_up.as_ref())?;
@@ -206,25 +206,7 @@ pub enum LessonFor {
     Habit(Habit),
 }
 
-/// The lesson that shows why an act is unsafe; none shows gas that escapes.
-fn lesson_of_unsafe(what: &Unsafe) -> Option<&'static str> {
-    match what {
-        Unsafe::OpenedFast => Some("open_slowly"),
-        Unsafe::LitOverStop(stop) | Unsafe::LeftOverStop(stop) => Some(match stop {
-            Stop::First(_) | Stop::FirstPegged(_) => "two_stages",
-            Stop::LowSide(_) => "lock_up",
-            Stop::Overfilled(_) => "liquid",
-        }),
-        Unsafe::SetOverTheLimit(_)
-        | Unsafe::LeftOverTheLimit(_)
-        | Unsafe::LitAgainstReading
-        | Unsafe::CalledSafe(_) => Some("lock_up"),
-        Unsafe::ScrewWithoutGauge => Some("manometer"),
-        Unsafe::LeftAfterBurst => Some("grit"),
-        _ => None,
-    }
-}
-
+/// The lesson on a family of faults.
 fn lesson_of_family(family: Family) -> &'static str {
     match family {
         Family::Vent | Family::Mounting => "vent",

@@ -227,6 +227,13 @@ fn read_one(
             "the file was renamed: it holds an attempt of somebody else",
         ));
     }
+    let begun = contents.header.file.as_ref();
+    let begun = begun.and_then(|file| AttemptName::of(Path::new(file)));
+    if begun.is_some_and(|b| (b.order, &b.attempt) != (name.order, &name.attempt)) {
+        return Err(told(
+            "the file was copied or renamed: it holds another attempt, and counts under the name that was given to that",
+        ));
+    }
     if contents.header.drill != format!("{:016x}", drill.sum) {
         return Err(told("its drill was changed since"));
     }

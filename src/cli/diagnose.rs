@@ -1,7 +1,7 @@
 //! `twostage diagnose READINGS`: from readings to causes and the best next test.
 
 use super::{Failure, complain, say};
-use crate::diagnosis::answer::{Answer, Cause};
+use crate::diagnosis::answer::{Answer, Cause, Prediction};
 use crate::diagnosis::files::cause;
 use crate::diagnosis::files::prior::Priors;
 use crate::diagnosis::files::readings::Readings;
@@ -163,6 +163,9 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     if !a.title.is_empty() {
         let _ = writeln!(out, "{}\n", a.title);
     }
+    if let Some(words) = told::at_once(a) {
+        let _ = writeln!(out, "{words}\n");
+    }
     if !a.refer.is_empty() {
         let _ = writeln!(out, "{}:", told::stop(a));
         for why in &a.refer {
@@ -279,7 +282,8 @@ fn cause(a: &Answer, c: &Cause, units: System, out: &mut String) {
             c.worth(units)
         );
     }
-    let mut loud: Vec<_> = c.readings.iter().filter(|r| r.measured.is_some()).collect();
+    let speaks = |r: &&Prediction| r.measured.is_some() && !r.is_of_place();
+    let mut loud: Vec<_> = c.readings.iter().filter(speaks).collect();
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
     for r in loud.iter().take(LOUDEST) {
         let Some(measured) = r.measured else { continue };

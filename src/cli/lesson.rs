@@ -3,7 +3,7 @@
 use super::{Failure, complain, lines, say, system_of};
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, in_own_unit,
-    screen, shown, unit_on_show, usual_file,
+    number_in, shown, unit_on_show, usual_file,
 };
 use crate::units::{System, nearest, parse_number};
 use clap::Subcommand;
@@ -162,9 +162,7 @@ fn ask(
             }
             format!("a number from 1 to {}", choices.len())
         }
-        Answers::Number { unit, .. } => {
-            format!("a number, in {}", screen(unit_on_show(unit, system)))
-        }
+        Answers::Number { unit, .. } => number_in(unit_on_show(unit, system)),
     };
     say(&text);
     loop {

@@ -11,6 +11,7 @@ use crate::solver::Method;
 use crate::units::System;
 use crate::visit::{
     Act, Bench, GRAMMAR, Reply, Test, TestResult, VisitError, VisitReport, prepare, run, run_all,
+    run_through,
 };
 use indicatif::ProgressBar;
 use std::fmt::Write as _;
@@ -40,6 +41,9 @@ pub struct Args {
     /// Make this test alone
     #[arg(long, value_enum)]
     test: Option<Test>,
+    /// Go on beside a leak, as only a simulator may: without it nothing is lit after a leak check that lost gas
+    #[arg(long, conflicts_with_all = ["test", "orders"])]
+    go_on: bool,
     /// Do these instead of a visit, in order: `--do "light all" --do "read outlet with manometer for 5 s"`; `--do help`
     /// lists them
     #[arg(long = "do", value_name = "ORDER", conflicts_with = "test")]
@@ -219,6 +223,7 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<VisitReport, Failure> {
     };
     let mut bench = Bench::new(&mut sim, &mut listener);
     let report = match args.test {
+        None if args.go_on => run_through(&mut bench),
         None => run_all(&mut bench),
         Some(test) => run(&mut bench, test)
             .map(|result| VisitReport::of_tests(scenario.title.clone(), vec![result], vec![], 0.0)),

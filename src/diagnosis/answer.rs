@@ -1,9 +1,10 @@
 //! The answer: causes with their probabilities, what each foretells beside what was read, what to
 //! do, and what to measure next. Plain data, serialised as it stands (`twostage diagnose --json`).
 
+use super::advice::{self, Advice};
 use super::files::cause::{cause_id, cause_name};
 use super::files::prior::{self, Origin};
-use super::files::readings::Readings;
+use super::files::readings::{Readings, Yellow};
 use super::inference::alike;
 use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::inference::evidence::Evidence;
@@ -15,6 +16,7 @@ use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
 use super::remarks;
+use super::starved::Starved;
 use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::service::LIMITS;
@@ -24,7 +26,7 @@ use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 /// Causes are listed down to this probability, but no more than so many.
 const LEAST: f64 = 0.01;
 const MOST: usize = 12;
@@ -60,7 +62,15 @@ pub struct Prediction {
     pub off: f64,
 }
 
+/// What is said of the place and not of the rig.
+const OF_PLACE: [Id; 2] = [Id::Air, Id::Elevation];
+
 impl Prediction {
+    /// Whether it is said of the place, which speaks for no cause and against none.
+    pub fn is_of_place(&self) -> bool {
+        OF_PLACE.contains(&ALL[self.item].id)
+    }
+
     /// Whether it was measured and stands so far from what the cause foretells that the cause leaves it unexplained.
     pub fn is_unexplained(&self) -> bool {
         self.measured.is_some() && self.off > UNEXPLAINED
@@ -127,22 +137,6 @@ impl Look {
             seen,
         })
     }
-}
-
-/// What to do about a cause.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Advice {
-    /// Nothing is to be mended by these readings.
-    Nothing,
-    /// Something was seen that is not so on a rig with nothing wrong: find out what makes it first.
-    LookInto,
-    /// Leave it shut off and refer: what was read is not safe.
-    LeaveShut,
-    /// Nothing while all that was read holds its limits: test again.
-    Watch,
-    /// What the fault's page says, by somebody qualified.
-    Mend,
 }
 
 /// Causes that no test can tell apart, with the probability of all of them.
@@ -217,8 +211,10 @@ pub struct Answer {
     pub next_tests: Vec<NextTest>,
     /// Why there was no gas to read anything with, where there was none.
     pub no_gas: Option<NoGas>,
-    /// Whether flames are yellow though their pressure is right.
-    pub yellow: bool,
+    /// What the regulator had before it, where that was too little for it.
+    pub starved: Option<Starved>,
+    /// Whether flames are yellow, and at what pressure.
+    pub yellow: Option<Yellow>,
     /// Whether the leak check gained more than its limit.
     pub gains: bool,
     /// Whether the first stage stands at rest over what it may reach there, and not over it while gas flows.
@@ -235,6 +231,8 @@ pub struct Answer {
     pub branch: Option<remarks::Branch>,
     /// Numbers that fail the bench's limits, with the tests that fail by them.
     pub fails: Vec<(Test, Judged)>,
+    /// Those that are allowed and have to be watched.
+    pub watched: Vec<(Test, Judged)>,
     /// How much may still be done.
     pub danger: Danger,
     /// Why; empty where nothing is dangerous.
@@ -376,7 +374,14 @@ pub fn answer(
         refer.push(safety::Reason::Expected(place));
     }
     let verdict = visit::of_readings(&readings.values);
-    let holds = verdict == Some(Verdict::Pass);
+    let come_out = |verdict| visit::that_come_out(verdict, &readings.values);
+    let (fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    let worst = [&fails, &watched].into_iter().flatten();
+    let known = advice::Known {
+        danger,
+        holds: verdict == Some(Verdict::Pass),
+        worst: worst.map(|w| w.1.verdict).max().unwrap_or(Verdict::Pass),
+    };
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
     let next_tests = next::rank(
@@ -417,7 +422,9 @@ pub fn answer(
             let predictions = predictions(model, readings, evidence, &foretold, k, &|j| {
                 joined.of[heard[j]] != joined.of[c]
             });
-            let action = action(fault, danger, holds, &predictions);
+            let unexplained = predictions.iter().any(Prediction::is_unexplained);
+            let likely = p.causes[c] > advice::LIKELY;
+            let action = advice::action(fault, known, likely, unexplained);
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -480,6 +487,7 @@ pub fn answer(
             .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
+        starved: Starved::of(&readings.values),
         yellow: readings.yellow,
         gains: readings.values[Id::LeakChange.index()]
             .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),
@@ -489,7 +497,8 @@ pub fn answer(
         taken_at: None,
         drop_to: None,
         branch: None,
-        fails: visit::broken(&readings.values),
+        fails,
+        watched,
         danger,
         refer,
         hidden: (0..model.causes.len())
@@ -580,8 +589,8 @@ fn predictions(
                 .map(|(_, f)| log_of(f, item))
                 .fold(f64::NEG_INFINITY, f64::max);
             let measured = readings.values[item];
-            // Where the rig stands speaks for no cause and against none, whatever the other gauges say of the air.
-            let place = measured.filter(|_| item == Id::Elevation.index());
+            // Where the rig stands and in which air speaks for no cause and against none: no cause makes the weather.
+            let place = measured.filter(|_| OF_PLACE.map(Id::index).contains(&item));
             let (expected, range, off) = if let Some(v) = place {
                 (v, [v, v], 0.0)
             } else if item < NUMBERS {
@@ -635,15 +644,4 @@ fn predictions(
             }
         })
         .collect()
-}
-
-/// What to do about a cause.
-fn action(fault: Option<Fault>, danger: Danger, holds: bool, readings: &[Prediction]) -> Advice {
-    match (fault, danger) {
-        (Some(_), Danger::None) if holds => Advice::Watch,
-        (Some(_), _) => Advice::Mend,
-        (None, Danger::None) if readings.iter().any(Prediction::is_unexplained) => Advice::LookInto,
-        (None, Danger::None) => Advice::Nothing,
-        (None, _) => Advice::LeaveShut,
-    }
 }

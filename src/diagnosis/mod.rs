@@ -6,6 +6,7 @@
 //! and which test to make next. Nothing here is a table of rules: change the physics and the
 //! answers change with it. Knows no screen.
 
+pub mod advice;
 pub mod answer;
 mod closer;
 pub mod files;
@@ -13,6 +14,7 @@ pub mod inference;
 pub mod library;
 pub mod measure;
 pub mod remarks;
+pub mod starved;
 pub mod store;
 #[cfg(test)]
 mod tests;

@@ -307,5 +307,13 @@ impl Drop for Diagnosis {
     }
 }
 
+/// Stands for the model of this program: the sum at the end of the library that it was built with, which is made anew where
+/// physics, faults, unknowns or items change.
+pub fn model_sum() -> u64 {
+    BUILT_IN
+        .last_chunk()
+        .map_or(0, |sum| u64::from_le_bytes(*sum))
+}
+
 /// The library that is built in; one that belongs to an older model is refused.
 const BUILT_IN: &[u8] = include_bytes!("standard.lib");

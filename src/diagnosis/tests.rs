@@ -184,20 +184,37 @@ fn random_numbers_have_their_moments() {
 #[test]
 fn looks_come_as_often_as_their_chance() {
     let mut random = Random::new(6, 6);
-    let (item, n) = (
-        Item::find("leak_fluid", "pigtail").expect("an item"),
-        40_000,
-    );
-    let mut counts = [0; 4];
-    for _ in 0..n {
-        counts[words::look(item, 2, 1.0, &mut random)] += 1;
+    let find = |table, key| Item::find(table, key).expect("an item");
+    let (fluid, flames) = (find("leak_fluid", "pigtail"), find("seen", "flames"));
+    let n = 40_000;
+    // Strong bubbles, flames that are hard, and such as some call hard and some normal.
+    for (item, truly) in [(fluid, 2), (flames, 2), (flames, 7)] {
+        let mut counts = [0; words::MOST_WORDS];
+        for _ in 0..n {
+            counts[words::look(item, truly, 1.0, &mut random)] += 1;
+        }
+        for (seen, count) in counts.into_iter().enumerate() {
+            let chance = words::chance(item, seen, truly);
+            let deviation = (f64::from(n) * chance).sqrt();
+            let off = f64::from(count) - f64::from(n) * chance;
+            assert!(off.abs() <= 4.0 * deviation, "{truly} as {seen}: {count}");
+        }
     }
-    for (seen, count) in counts.into_iter().enumerate() {
-        let chance = words::chance(item, seen, 2);
-        let deviation = (f64::from(n) * chance).sqrt();
-        let off = f64::from(count) - f64::from(n) * chance;
-        assert!(off.abs() < 4.0 * deviation, "{seen}: {count}");
+}
+
+/// A flame that is hard is more of what a lifting one is: the one is called the other about once in ten times (own), and
+/// either is as seldom called anything else as other flames are.
+#[test]
+fn hard_and_lifting_are_near_each_other() {
+    let item = Item::find("seen", "flames").expect("an item");
+    let (normal, hard, lifting) = (0, 2, 3);
+    for (truly, other) in [(hard, lifting), (lifting, hard)] {
+        let near = words::chance(item, other, truly);
+        let rest = 1.0 - words::chance(item, truly, truly) - near;
+        assert!((0.08..0.1).contains(&near), "{near}");
+        assert!((0.005..0.02).contains(&rest), "{rest}");
     }
+    assert!(words::chance(item, lifting, normal) < 0.003);
 }
 
 /// A law that is straight in severity and in the unknowns, and bent with the air, is found again

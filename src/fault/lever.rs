@@ -19,7 +19,7 @@ const LEAST_FRICTION_N: f64 = 0.01;
 pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "lever_gummed",
-        name: "Second-stage lever gummed",
+        name: "Second-stage lever sticking",
         words: "Oily gum holds the lever and its guide: it stays where it was and then lets go in a step.",
         family: Family::Lever,
         meaning: |s, units| {
@@ -93,7 +93,7 @@ pub(super) static FAULTS: [Entry; 4] = [
     },
     Entry {
         id: "first_guide_gummed",
-        name: "First-stage stem gummed",
+        name: "First-stage stem sticking",
         worn_by: Seat::First,
         words: "Residue holds the first-stage stem: the interstage pressure hunts about its setting in slow steps.",
         family: Family::Lever,

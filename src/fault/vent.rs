@@ -50,8 +50,8 @@ pub(super) static FAULTS: [Entry; 5] = [
     },
     Entry {
         id: "second_vent_iced",
-        name: "Second-stage vent wet, iced below freezing",
-        words: "Spray or slush wets the vent. Above freezing it breathes; below, the water closes it.",
+        name: "Second-stage vent iced up",
+        words: "Spray or slush has wet the vent and frozen there: ice closes it. Thawed, it breathes again, and looks clear.",
         family: Family::Vent,
         meaning: |s, _| {
             format!(

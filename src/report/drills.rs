@@ -9,6 +9,7 @@ use crate::drill::marking::grade::{Grade, Why};
 use crate::rig::Rig;
 use crate::service::{Joint, LIMITS};
 use crate::units::System;
+use crate::visit::Test;
 
 /// All marks in a line: how many, or that the attempt failed and by what.
 pub fn total(g: &Grade) -> String {
@@ -30,7 +31,18 @@ pub fn judged(j: &Judging, system: System) -> String {
     match by.filter(|b| !b.is_empty()) {
         Some(by) => format!("{lead}, it is a {is}: {by}"),
         None if j.by.is_some() => format!("{lead}, it is a {is}: something would not burn"),
-        None => format!("{lead}, it is a {is}: all that was read is within its limits"),
+        None => format!("{lead}, it is a {is}: {}", within(j.test)),
+    }
+}
+
+/// Why a test passes. One that is made with leak fluid alone is of gas, and says nothing of how a thing looks.
+fn within(test: Test) -> &'static str {
+    match test {
+        Test::Vent => {
+            "no gas came at the vents, which is all that it asks; how a vent looks is another matter"
+        }
+        Test::Joints => "no gas came at the joints",
+        _ => "all that this test read is within its limits",
     }
 }
 

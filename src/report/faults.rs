@@ -11,7 +11,7 @@ use crate::service::TOLERANCE;
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::{System, ZERO_FAHRENHEIT_K, fixed, pa_to_inwc, pa_to_psi};
-use crate::visit::{Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_all};
+use crate::visit::{Bench, Id, Measure, Test, VisitError, VisitReport, prepare, run_through};
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -110,7 +110,7 @@ impl Setting {
     fn visit(self, fault: Option<Fault>) -> Result<VisitReport, VisitError> {
         let mut sim = self.start(fault)?;
         let mut go_on = |_: &crate::visit::Progress| true;
-        run_all(&mut Bench::new(&mut sim, &mut go_on))
+        run_through(&mut Bench::new(&mut sim, &mut go_on))
     }
 
     /// Outlet over a long draw from rest, (minutes, in w.c.).

@@ -85,6 +85,7 @@ pub fn measure(m: Measure) -> &'static str {
         Measure::FirstPeak => "highest first stage",
         Measure::Start => "at the start",
         Measure::End => "at the end",
+        Measure::From => "to count from, before it got away",
         Measure::Climb => "climb at rest",
         Measure::FirstClimb => "first-stage climb at rest",
         Measure::FirstAtRest => "first stage at rest",
@@ -125,9 +126,12 @@ pub fn figure(test: Test, f: &Figure, system: System) -> String {
         Measure::Read(item) => value(item, f.value, system),
         Measure::Load => format(f.value, Dimension::Power, system),
         Measure::Start | Measure::End if test == Test::NewPiping => high(f.value, system),
-        Measure::FromBelow | Measure::LockUp | Measure::Peak | Measure::Start | Measure::End => {
-            low(f.value, system)
-        }
+        Measure::FromBelow
+        | Measure::LockUp
+        | Measure::Peak
+        | Measure::Start
+        | Measure::End
+        | Measure::From => low(f.value, system),
         Measure::FirstClimb | Measure::InletFall => high_difference(f.value, system),
         Measure::FirstPeak
         | Measure::FirstAtRest

@@ -3,18 +3,15 @@
 use super::letters::lower;
 use crate::fault::{Fault, Idle};
 use crate::rig::Rig;
-use crate::scenario::{Action, Scenario, SiteValue};
+use crate::scenario::{Action, Scenario};
 use crate::units::{Dimension, System, format};
 
-/// Why a fault does nothing on this rig.
-fn told(fault: Fault, why: Idle, rig: &Rig, system: System) -> String {
-    let name = lower(&fault.name_on(rig));
+/// Why a fault does nothing on a rig.
+pub(super) fn does_nothing(why: Idle, system: System) -> String {
     match why {
-        Idle::NoPart => format!(
-            "{name} does nothing here: this rig lacks the part that it changes, and all else is as it was"
-        ),
+        Idle::NoPart => "does nothing here: this rig lacks the part that it changes".to_owned(),
         Idle::TooWarm(under_k) => format!(
-            "{name} does nothing here: it needs air under {}, and it is warmer",
+            "does nothing here: it needs air under {}, and it is warmer",
             format(under_k, Dimension::Temperature, system)
         ),
     }
@@ -23,24 +20,17 @@ fn told(fault: Fault, why: Idle, rig: &Rig, system: System) -> String {
 /// What is to be said of a fault on a rig in air of this temperature \[K\]; nothing where it acts.
 pub fn idle(fault: Fault, rig: &Rig, air_k: f64, system: System) -> Option<String> {
     let why = fault.idle_in(rig, air_k)?;
-    Some(told(fault, why, rig, system))
+    let (name, does) = (lower(&fault.name_on(rig)), does_nothing(why, system));
+    let rest = match why {
+        Idle::NoPart => ", and all else is as it was",
+        Idle::TooWarm(_) => "",
+    };
+    Some(format!("{name} {does}{rest}"))
 }
 
 /// The same of every fault of a scenario, each once.
 pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
-    let air = scenario.site.air_k;
-    // Weather that is to come may bring the cold.
-    let coldest_k = scenario
-        .events
-        .iter()
-        .fold(air.from.min(air.to), |k, e| match e.action {
-            Action::Site {
-                value: SiteValue::Air,
-                to,
-                ..
-            } => k.min(to),
-            _ => k,
-        });
+    let coldest_k = scenario.coldest_air_k();
     let mut out = Vec::new();
     for event in &scenario.events {
         let (Action::Inject {
@@ -63,7 +53,7 @@ mod tests {
     use super::*;
     use crate::diagnosis::library::standard::standard_rig;
     use crate::rig::Ramp;
-    use crate::scenario::Event;
+    use crate::scenario::{Event, SiteValue};
 
     /// A changeover's fault on one cylinder, an iced vent over 32 °F (water freezes there): told; every fault that acts is not.
     #[test]

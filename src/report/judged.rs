@@ -30,7 +30,9 @@ pub fn bounds(judged: &Judged, test: Test, system: System) -> String {
         return String::new();
     };
     let text = |pa: f64| bound(judged, test, pa, system);
-    if limit.low.is_finite() && limit.low != 0.0 {
+    if limit.high.is_infinite() {
+        format!("at least {}", text(limit.low))
+    } else if limit.low.is_finite() && limit.low != 0.0 {
         let (from, to) = (text(limit.low), text(limit.high));
         // One unit for both.
         match from.split_once(' ') {
@@ -107,7 +109,8 @@ pub fn plate(judged: &Judged, name: &str) -> String {
 /// What decided a verdict that is no pass.
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
-        Against::Unlit => return String::new(),
+        // Told by the sentence of its test.
+        Against::Unlit | Against::Seats => return String::new(),
         Against::Moving => return moving(judged, system),
         Against::Plate(_) => return plate(judged, "burner"),
         Against::Record => ("The outlet in the record", low(judged.value, system)),

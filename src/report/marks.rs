@@ -7,6 +7,7 @@ use crate::drill::attempt::act::Left;
 use crate::drill::attempt::safety::Unsafe;
 use crate::drill::marking::debrief::{LookAlike, Step};
 use crate::drill::marking::grade::{Borne, Done, Hit, Why};
+use crate::drill::marking::weigh::Tally;
 use crate::drill::reasoning::causes::{Cause, cause_words};
 use crate::fault::{Fault, Remedy};
 use crate::units::System;
@@ -34,15 +35,16 @@ pub fn why(why: &Why) -> String {
             answered,
             seen,
             judged,
-            unjudged,
             few,
         } => {
-            let judged = judged.map_or_else(String::new, |share| {
-                let told = judged_words(share, *unjudged);
-                let few = if *few && share > 0.0 { ", which so few tests hardly show" } else { "" };
-                format!("; {told}{few}")
-            });
-            of_evidence(*borne, *suspected, (*answered, *seen)) + &judged
+            let mut out = of_evidence(*borne, *suspected, (*answered, *seen));
+            if judged.tests > 0 {
+                out = out + "; " + &judged_words(judged);
+            }
+            if *few && judged.share > 0.0 {
+                out.push_str(", which so few tests hardly show");
+            }
+            out
         }
         Why::Action {
             named,
@@ -164,21 +166,42 @@ fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) ->
     format!("{read}{other}; {noted}")
 }
 
-/// How far the tests were judged rightly, of all that could be judged; what was not judged was not judged wrongly.
-fn judged_words(share: f64, unjudged: usize) -> String {
-    let told = match share {
-        s if s >= 1.0 => "every test was judged rightly",
-        s if s <= 0.0 && unjudged > 0 => "no right judgement of a test was given",
-        s if s <= 0.0 => "no test was judged rightly",
-        _ if unjudged > 0 => "some tests were judged rightly",
-        s if s >= 0.75 => "most tests were judged rightly",
-        _ => "only some tests were judged rightly",
+/// How the tests were judged that could be: "of 5 tests 1 was judged rightly, 3 wrongly, 1 not at all".
+fn judged_words(j: &Tally) -> String {
+    let was = |n: usize| if n == 1 { "was" } else { "were" };
+    let unjudged = j.unjudged();
+    let tests = match j.tests {
+        1 => "the one test",
+        2 => "both tests",
+        _ => "all tests",
     };
-    match unjudged {
-        0 => told.to_owned(),
-        1 => format!("{told}, one was not judged"),
-        n => format!("{told}, {n} were not judged"),
+    let all = [
+        (j.right, "rightly"),
+        (j.near, "nearly rightly"),
+        (j.wrong, "wrongly"),
+    ];
+    if let Some((_, how)) = all.iter().find(|(n, _)| *n == j.tests) {
+        return format!("{tests} {} judged {how}", was(j.tests));
     }
+    if unjudged == j.tests {
+        return match j.tests {
+            1 => "the one test was not judged".to_owned(),
+            n => format!("none of {n} tests was judged"),
+        };
+    }
+    let mut parts: Vec<String> = Vec::new();
+    for (n, how) in all.into_iter().filter(|(n, _)| *n > 0) {
+        let judged = if parts.is_empty() {
+            format!(" {} judged", was(n))
+        } else {
+            String::new()
+        };
+        parts.push(format!("{n}{judged} {how}"));
+    }
+    if unjudged > 0 {
+        parts.push(format!("{unjudged} not at all"));
+    }
+    format!("of {} tests {}", j.tests, parts.join(", "))
 }
 
 /// Actions as a sentence names them.
@@ -331,12 +354,15 @@ pub fn gained(step: &Step) -> Option<String> {
 
 /// What tells a look-alike apart: the test, what it shows here, what it would show there.
 pub fn apart(l: &LookAlike, system: System) -> String {
+    if let Some(why) = l.idle {
+        return capital(&super::idle::does_nothing(why, system));
+    }
     let Some((test, (item, here))) = l.test.zip(l.here) else {
         return "No single test at hand tells it apart".to_owned();
     };
     let value = |v: f64| super::visit::value(item, v, system);
     format!(
-        "{}{}: {} {} {} here, and would be {} there",
+        "{}{}: {} {} {} here, and would be {} there{}",
         if l.already {
             "Told apart already by "
         } else {
@@ -350,7 +376,10 @@ pub fn apart(l: &LookAlike, system: System) -> String {
         item.item().words,
         if l.read { "is" } else { "would be" },
         value(here),
-        over(item, &l.there, system)
+        over(item, &l.there, system),
+        l.from.map_or_else(String::new, |s| {
+            format!(", at {:.0} % of it and more", 100.0 * s)
+        })
     )
 }
 
@@ -387,15 +416,50 @@ pub fn parts_causes(bits: f64) -> &'static str {
     }
 }
 
-/// How much there is to find out: an answer of yes or no halves the causes that are left.
-pub fn to_find_out(bits: f64) -> String {
-    format!("{:.0} yes-or-no answers", bits.max(0.0))
-}
-
 /// How many causes what anyone does first leaves.
 pub fn alike_at_first(look_alikes: f64) -> String {
     match look_alikes.round() {
         n if n >= 2.0 => format!("about {n:.0} causes alike after the obvious steps"),
         _ => "hardly more than one cause left after the obvious steps".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whoever judged wrongly reads that: right, near, wrong and not judged are counted, and make up all.
+    #[test]
+    fn judgements_are_told_by_number() {
+        let of = |tests, right, near, wrong| {
+            judged_words(&Tally {
+                tests,
+                right,
+                near,
+                wrong,
+                share: 0.0,
+            })
+        };
+        for (told, is) in [
+            (
+                of(5, 1, 0, 3),
+                "of 5 tests 1 was judged rightly, 3 wrongly, 1 not at all",
+            ),
+            (
+                of(3, 0, 1, 2),
+                "of 3 tests 1 was judged nearly rightly, 2 wrongly",
+            ),
+            (
+                of(3, 2, 0, 0),
+                "of 3 tests 2 were judged rightly, 1 not at all",
+            ),
+            (of(4, 4, 0, 0), "all tests were judged rightly"),
+            (of(2, 0, 0, 2), "both tests were judged wrongly"),
+            (of(1, 0, 0, 1), "the one test was judged wrongly"),
+            (of(1, 0, 0, 0), "the one test was not judged"),
+            (of(3, 0, 0, 0), "none of 3 tests was judged"),
+        ] {
+            assert_eq!(told, is);
+        }
     }
 }

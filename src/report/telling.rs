@@ -92,6 +92,22 @@ pub fn tells_its_fault(drill: &Drill) -> Option<String> {
     ))
 }
 
+/// Which of these drills another build worked out, where one was: they can be tried and marked all the same.
+pub fn of_another_build<'a>(
+    drills: impl IntoIterator<Item = (&'a str, &'a Drill)>,
+) -> Option<String> {
+    let is_old = |d: &Drill| d.worked.as_ref().is_some_and(|w| !w.is_of_now());
+    let old = drills.into_iter().filter(|(_, d)| is_old(d));
+    let names: Vec<&str> = old.map(|(name, _)| name).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "worked out by another build of the program, so that level, best path and what marks are weighed by may not be those of \
+             now: {}. `twostage drill reseal FILE` works them out anew, and attempts stay with their drill",
+            names.join(", ")
+        )
+    })
+}
+
 /// Why a drill is hard whose best path is short, where it is so: both are told together.
 pub fn short_and_hard(d: &Difficulty) -> Option<&'static str> {
     (d.steps <= SHORT && d.level() >= HARD).then_some(

@@ -12,7 +12,7 @@ use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temper
 use crate::units::{Dimension, System, format, inwc_to_pa, signed};
 use crate::visit::{
     Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, LeftUnlit,
-    Looks, Measure, Reply, Step, Test, TestResult, Told, Verdict, left_unlit,
+    Looks, Measure, Reply, Seats, Step, Test, TestResult, Told, Verdict, left_unlit,
 };
 
 /// The caution that goes with what follows from a visit.
@@ -127,11 +127,11 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
         }
         _ if result.spoiled => "Nothing burned, and what stands is no flow pressure".to_owned(),
         Test::LeakCheck => match result.read(Id::LeakChange) {
-            Some(change) if change < LIMITS.leak.low => {
+            Some(change) if LIMITS.leak.is_missed_by(change) => {
                 "Pressure is lost: leak fluid at every joint and at the vents shows where"
                     .to_owned()
             }
-            Some(change) if change > LIMITS.leak.high => {
+            Some(change) if LIMITS.leak.is_passed_by(change) => {
                 "Pressure is gained: a container valve does not shut (shut it again and repeat), the trapped gas has warmed, or a vent does not breathe"
                     .to_owned()
             }
@@ -139,7 +139,17 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
                 "No gain and no loss once bled, but the outlet stood too high before: a matter of lock-up"
                     .to_owned()
             }
-            _ => "No gain and no loss: tight up to the container valve".to_owned(),
+            _ => match result.seats {
+                Seats::Open => "No gain and no loss: tight up to the container valve".to_owned(),
+                Seats::Shut { lock_up_pa } => format!(
+                    "No gain and no loss in the low side, and no more is proved: the regulator locks up at {}, so its second seat was shut. Bleed well under that and repeat",
+                    low(lock_up_pa, system)
+                ),
+                Seats::Untold => format!(
+                    "No gain and no loss: tight up to the container valve, as long as the regulator locks up well over {}",
+                    prose("9 in w.c.", system)
+                ),
+            },
         },
         Test::FlowPressure => all(&[
             read(Id::HalfOutlet),
@@ -202,8 +212,8 @@ const NOTHING_INWC: f64 = 0.5;
 /// Why a leak check could not begin at its pressure.
 fn unbegun(figures: &[Figure]) -> &'static str {
     let of = |m: Measure| figures.iter().find(|f| f.measure == m).map(|f| f.value);
-    let is_low = of(Measure::Start).is_some_and(|pa| pa < LIMITS.leak_start.low);
-    let loses = of(Measure::Read(Id::LeakChange)).is_some_and(|pa| pa < LIMITS.leak.low);
+    let is_low = of(Measure::Start).is_some_and(|pa| LIMITS.leak_start.is_missed_by(pa));
+    let loses = of(Measure::Read(Id::LeakChange)).is_some_and(|pa| LIMITS.leak.is_missed_by(pa));
     let is_nothing = of(Measure::Start).is_some_and(|pa| pa < inwc_to_pa(NOTHING_INWC));
     match (is_low, loses) {
         (true, false) if is_nothing => {
@@ -357,7 +367,10 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             Deed::ShutValve { .. } | Deed::ShutFast { .. } => "Shut".to_owned(),
             Deed::Light { .. } => "Asked to light".to_owned(),
             Deed::ShutOff { .. } => "Shut off".to_owned(),
-            Deed::ClearVents => "Both vents cleared".to_owned(),
+            // A pick from outside does neither empty a bonnet nor take paint off.
+            Deed::ClearVents => {
+                "Dirt and ice cleared from both vent openings; water in a bonnet or paint on a screen stays".to_owned()
+            }
             Deed::BleedDown => "The line is bled".to_owned(),
             Deed::WarmCloth => "Warmed for a minute".to_owned(),
             Deed::TurnScrew { degrees, .. } => format!("Turned {} degrees", signed(degrees, 0)),
@@ -488,7 +501,9 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
         format!("{name}: {}", figure(*test, &f, system))
     };
     // A check that could not begin has changed nothing; what it lost all the same is told.
-    let lost = |f: &Figure| f.measure != Measure::Read(Id::LeakChange) || f.value < LIMITS.leak.low;
+    let lost = |f: &Figure| {
+        f.measure != Measure::Read(Id::LeakChange) || LIMITS.leak.is_missed_by(f.value)
+    };
     let shown = shown.filter(|n| n.1.is_shown(*still_moving));
     let shown = shown.filter(|n| !*spoiled || *test != Test::LeakCheck || lost(n.1));
     let mut out: Vec<String> = shown.map(line).collect();

@@ -166,6 +166,20 @@ impl Scenario {
         }
     }
 
+    /// The coldest air that it has or that its weather brings \[K\].
+    pub fn coldest_air_k(&self) -> f64 {
+        let air = self.site.air_k;
+        let brought = self.events.iter().filter_map(|e| match e.action {
+            Action::Site {
+                value: SiteValue::Air,
+                to,
+                ..
+            } => Some(to),
+            _ => None,
+        });
+        brought.fold(air.from.min(air.to), f64::min)
+    }
+
     /// Reads a file.
     ///
     /// # Errors

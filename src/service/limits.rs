@@ -68,6 +68,8 @@ pub struct Limits {
     pub fill: Limit,
     /// ... caution: liquid that was 80 % at 60 °F stands so high on a hot day.
     pub fill_caution: Limit,
+    /// ... and so little is watched.
+    pub fill_least: Limit,
     /// Drop in the test of new piping \[Pa\].
     pub new_piping: Limit,
 }
@@ -241,7 +243,14 @@ pub static LIMITS: Limits = Limits {
         0.0,
         0.80,
         Grade::Code,
-        "NFPA 58: never over 80 % of the volume, at 60 °F",
+        "NFPA 58: never over 80 % of the volume, at 60 °F; warmed to 100 °F the same liquid stands at 86 %, and over that it fails",
+    ),
+    fill_least: limit(
+        "fill of the container",
+        0.05,
+        f64::INFINITY,
+        Grade::Practice,
+        "under a twentieth there is little gas left: under load it holds for minutes only, and an empty one lets air in",
     ),
     fill_caution: limit(
         "fill of the container",
@@ -307,6 +316,11 @@ impl Limit {
     /// shows the difference, and the trade says "up to" and "over").
     pub fn holds(&self, value: f64) -> bool {
         (self.low - SUMS..=self.high + SUMS).contains(&value)
+    }
+
+    /// Whether a value is under it; the number itself is not, as for `holds`.
+    pub fn is_missed_by(&self, value: f64) -> bool {
+        value < self.low - SUMS
     }
 
     /// Whether a value is over it; the number itself is not, as for `holds`.

@@ -32,6 +32,8 @@ pub enum Measure {
     Start,
     /// ... and at its end.
     End,
+    /// What a loss counts from, where it is more than the start: gas that was lost before the watch began \[Pa\].
+    From,
     /// Climb of the outlet at rest: from a minute after everything was off, or from the start of a test by itself \[Pa\].
     Climb,
     /// ... of the first stage.

@@ -17,6 +17,11 @@ pub enum Hindrance {
         /// Why it must not.
         because: NothingLit,
     },
+    /// A leak check lost gas.
+    #[error(
+        "gas was lost in the leak check; nothing is lit and no line stands under gas until the leak is found, mended and checked again"
+    )]
+    GasLost,
     /// There is nothing to light.
     #[error("the rig has no appliance to light")]
     NoAppliance,
@@ -78,6 +83,7 @@ mod tests {
             burns(NothingLit::LockUp),
             burns(NothingLit::Creep),
             burns(NothingLit::NewPiping),
+            Hindrance::GasLost,
             Hindrance::NoAppliance,
             Hindrance::Satisfied(vec![name()]),
             Hindrance::Satisfied(vec![name(), "water heater".to_owned()]),

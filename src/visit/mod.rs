@@ -46,12 +46,12 @@ pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
 pub use outlook::{
     ApplianceSeen, Bar, BottleSeen, ChangeoverSeen, FlameOut, LineSeen, Outlook, Rime, VentSeen,
 };
-pub use procedures::{run, run_all, run_from_load, run_of};
-pub use report::{Conclusion, Follows, Left, NotMade, TestResult, VisitReport};
+pub use procedures::{run, run_all, run_from_load, run_of, run_through};
+pub use report::{Conclusion, Follows, Left, NotMade, Seats, TestResult, VisitReport};
 pub use sight::{Burner, Looks, burners, glance, half_load, newest, sound_index, vent_looks};
 pub use test::Test;
 pub use told::Told;
 pub use tool::{Bag, Tool};
 pub(crate) use verdict::span;
-pub use verdict::{Against, Judged, Verdict, broken, of_readings};
+pub use verdict::{Against, Judged, Verdict, of_readings, that_come_out};
 pub use whole::{AT_HAND, LeakCheck, quickened, visit, visit_for};

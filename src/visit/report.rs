@@ -6,7 +6,27 @@ use super::hindrance::Hindrance;
 use super::item::{Id, Observation};
 use super::test::Test;
 use super::verdict::{Against, Judged, Verdict};
+use crate::service::LIMITS;
+use crate::units::PA_PER_INWC;
 use serde::Serialize;
+
+/// Where the second seat stood in a leak check: it proves the way up to the container valve only while every seat is open.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Seats {
+    /// Nobody has read a lock-up.
+    Untold,
+    /// Open: the regulator locks up well over where it began.
+    Open,
+    /// Shut, or as good as: the low side alone was held. With the lock-up \[Pa\].
+    Shut {
+        /// Lock-up \[Pa\].
+        lock_up_pa: f64,
+    },
+}
+
+/// A seat stands open where lock-up is so far over the start of a leak check (own: half of what bleeding by hand leaves open).
+const OPENS_PA: f64 = 0.5 * PA_PER_INWC;
 
 /// The result of one test.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -27,6 +47,8 @@ pub struct TestResult {
     pub still_moving: bool,
     /// Whether the test could not begin as it must.
     pub spoiled: bool,
+    /// How far a leak check reached.
+    pub seats: Seats,
     /// What was done, step by step.
     pub steps: Vec<Step>,
     /// The record of the test.
@@ -51,6 +73,32 @@ impl TestResult {
     pub fn leaves_shut(&self) -> bool {
         let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
         worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
+    }
+
+    /// Whether it is a leak check that lost gas.
+    pub(super) fn lost_gas(&self) -> bool {
+        let loses = |change_pa: f64| LIMITS.leak.is_missed_by(change_pa);
+        self.test == Test::LeakCheck && self.read(Id::LeakChange).is_some_and(loses)
+    }
+
+    /// A leak check beside the lock-up that was read later: held with the second seat shut it has proved the low side alone,
+    /// and passes nothing more.
+    fn held_against(&mut self, lock_up_pa: f64) {
+        let Some(start_pa) = self.figure(Measure::Start).filter(|_| !self.spoiled) else {
+            return;
+        };
+        if lock_up_pa - start_pa >= OPENS_PA {
+            self.seats = Seats::Open;
+            return;
+        }
+        self.seats = Seats::Shut { lock_up_pa };
+        self.judged.push(Judged {
+            against: Against::Seats,
+            value: lock_up_pa,
+            limit: None,
+            verdict: Verdict::Caution,
+        });
+        self.verdict = self.verdict.max(Verdict::Caution);
     }
 
     /// Its figures as a person would write them down.
@@ -140,10 +188,15 @@ impl VisitReport {
     /// simulated time.
     pub fn of_tests(
         title: String,
-        tests: Vec<TestResult>,
+        mut tests: Vec<TestResult>,
         not_made: Vec<NotMade>,
         took_s: f64,
     ) -> Self {
+        let lock_up = tests.iter().find_map(|t| t.figure(Measure::LockUp));
+        if let Some(lock_up_pa) = lock_up {
+            let checks = tests.iter_mut().filter(|t| t.test == Test::LeakCheck);
+            checks.for_each(|t| t.held_against(lock_up_pa));
+        }
         let whole = not_made.is_empty() && !tests.iter().any(|t| t.spoiled);
         let least = if whole {
             Verdict::Pass
@@ -184,14 +237,8 @@ impl VisitReport {
     /// Whether burners were lit though a leak check before had lost pressure: the program may, to show what the other tests
     /// would tell; a person may not.
     fn lit_beside_a_leak(&self) -> bool {
-        let leaks = |t: &TestResult| {
-            t.test == Test::LeakCheck
-                && t.verdict == Verdict::Fail
-                && t.read(Id::LeakChange)
-                    .is_none_or(|change_pa| change_pa < 0.0)
-        };
         let lit = |t: &TestResult| t.steps.iter().any(|s| matches!(s, Step::Lit(_)));
-        let mut after = self.tests.iter().skip_while(|t| !leaks(t));
+        let mut after = self.tests.iter().skip_while(|t| !t.lost_gas());
         after.any(lit)
     }
 

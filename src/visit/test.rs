@@ -220,6 +220,12 @@ impl Test {
         )
     }
 
+    /// Whether gas flows to burners for it or stands in the low side while it is watched: what is not done beside a leak.
+    /// Leak fluid and a gauge at rest find where it is, and what is made with the container shut needs none.
+    pub(super) fn lets_gas_stand(self) -> bool {
+        self.needs_gas() && !matches!(self, Self::Vent | Self::FirstStage | Self::Joints)
+    }
+
     /// The caution that belongs to the act.
     pub fn caution(self) -> &'static str {
         match self {

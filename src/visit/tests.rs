@@ -281,19 +281,107 @@ fn a_visit_can_be_stopped() {
     assert!(matches!(err, VisitError::Cancelled));
 }
 
-/// The program goes on beside a leak, to show what the other tests would tell, and says that a person does not.
+/// After a leak check that lost gas, wherever it went, nothing is lit and nothing stands under gas: leak fluid and a gauge at
+/// rest find where it comes out. One that is asked for the rest goes on and says that a person does not (common practice).
 #[test]
-fn burners_lit_after_a_lost_leak_check_are_told_of() {
-    for (faults, told) in [
+fn no_burner_is_lit_after_a_leak_check_that_lost() {
+    for (faults, loses) in [
         (vec![], false),
         (vec![("low_side_leak", 0.5)], true),
+        (vec![("diaphragm_torn", 0.6)], true),
+        (vec![("hose_leak", 0.8)], true),
         (vec![("second_seat_nick", 1.0)], false),
     ] {
-        let mut sim = start(&faults);
+        let visit = |through: bool| {
+            let mut sim = start(&faults);
+            let mut listener = go_on;
+            let mut bench = Bench::new(&mut sim, &mut listener);
+            let run = if through { run_through } else { run_all };
+            run(&mut bench).expect("runs")
+        };
+        let (report, shown) = (visit(false), visit(true));
+        assert_eq!(shown.conclusion().lit_beside_a_leak, loses, "{faults:?}");
+        assert_eq!(shown.tests.len(), Test::VISIT.len(), "{faults:?}");
+        assert!(!report.conclusion().lit_beside_a_leak, "{faults:?}");
+        let lost = |n: &crate::visit::NotMade| n.why == crate::visit::Hindrance::GasLost;
+        assert_eq!(report.not_made.iter().any(lost), loses, "{faults:?}");
+        assert_eq!(report.test(Test::Joints).is_some(), loses, "{faults:?}");
+        assert!(report.test(Test::Vent).is_some(), "{faults:?}");
+        let lit = |t: &crate::visit::TestResult| {
+            t.steps
+                .iter()
+                .any(|s| matches!(s, crate::visit::Step::Lit(_)))
+        };
+        assert_eq!(!report.tests.iter().any(lit), loses, "{faults:?}");
+        if loses {
+            let made: Vec<Test> = report.tests.iter().map(|t| t.test).collect();
+            let at_rest = [Test::Fill, Test::LeakCheck, Test::Vent, Test::FirstStage];
+            assert_eq!((&made[..4], made[4]), (&at_rest[..], Test::Joints));
+            assert_eq!(report.follows(), Follows::ShutOff);
+            let fluid = report.tests.iter().flat_map(|t| &t.figures);
+            let bubbles = |f: &crate::visit::Figure| match f.measure {
+                Measure::Read(id) => {
+                    id.item().choices() == Some(crate::visit::item::BUBBLES) && f.value > 0.0
+                }
+                _ => false,
+            };
+            assert!(fluid.into_iter().any(bubbles), "{faults:?}: it is found");
+        }
+    }
+}
+
+/// A leak check proves the way up to the container valve only while every seat is open: with the screw so low that the
+/// regulator locks up under where it began, the low side alone was held, and that is no pass (code: below the set pressure).
+#[test]
+fn a_leak_check_over_the_lock_up_proves_the_low_side_alone() {
+    for (severity, open, verdict) in [
+        (0.0, true, Verdict::Pass),
+        (0.3, false, Verdict::Caution),
+        (0.6, false, Verdict::Caution),
+        (1.0, false, Verdict::Caution),
+    ] {
+        let mut sim = start(&[("second_screw_low", severity)]);
         let mut listener = go_on;
-        let mut bench = Bench::new(&mut sim, &mut listener);
-        let report = run_all(&mut bench).expect("runs");
-        assert_eq!(report.conclusion().lit_beside_a_leak, told, "{faults:?}");
+        let report = run_all(&mut Bench::new(&mut sim, &mut listener)).expect("runs");
+        let check = report.test(Test::LeakCheck).expect("made");
+        let lock_up = report.figure(Test::LockUp, Measure::LockUp).expect("read");
+        assert_eq!(check.seats == Seats::Open, open, "{severity}: {check:?}");
+        assert_eq!(check.verdict, verdict, "{severity}: {check:?}");
+        if !open {
+            let lock_up_pa = lock_up;
+            assert_eq!(check.seats, Seats::Shut { lock_up_pa });
+        }
+    }
+    // Nobody knows where the seat stood before a lock-up was read.
+    let mut sim = start(&[]);
+    let mut listener = go_on;
+    let alone = run(&mut Bench::new(&mut sim, &mut listener), Test::LeakCheck).expect("runs");
+    assert_eq!((alone.seats, alone.verdict), (Seats::Untold, Verdict::Pass));
+}
+
+/// What a leak check writes down adds up on paper: what it counts from, what is left at the end and what warmth did.
+#[test]
+fn the_numbers_of_a_leak_check_add_up() {
+    for (fault, severity, before) in [
+        ("second_screw_low", 0.0, false),
+        ("low_side_leak", 0.5, false),
+        ("diaphragm_torn", 0.3, true),
+        ("diaphragm_torn", 1.0, true),
+    ] {
+        let mut sim = start(&[(fault, severity)]);
+        let mut listener = go_on;
+        let check = run(&mut Bench::new(&mut sim, &mut listener), Test::LeakCheck).expect("runs");
+        let of = |m| check.figure(m);
+        assert_eq!(of(Measure::From).is_some(), before, "{fault} {severity}");
+        let from = of(Measure::From).or(of(Measure::Start)).expect("a start");
+        let (end, warmth) = (of(Measure::End), of(Measure::Correction));
+        let adds_up = end.expect("an end") - from - warmth.expect("a correction");
+        let change = check.read(Id::LeakChange).expect("a change");
+        // The change is kept to a tenth of a column (its item), the others as read.
+        assert!(
+            (change - adds_up).abs() < 0.051 * inwc_to_pa(1.0),
+            "{check:?}"
+        );
     }
 }
 

@@ -126,7 +126,7 @@ impl Told {
     pub fn gas_escapes(&self, stood: bool) -> bool {
         match self {
             Self::Test { figures, .. } => figures.iter().any(|f| match f.measure {
-                Measure::Read(Id::LeakChange) => f.value < LIMITS.leak.low,
+                Measure::Read(Id::LeakChange) => LIMITS.leak.is_missed_by(f.value),
                 Measure::Read(item) => item.tells_gas(f.value),
                 _ => false,
             }),

@@ -31,6 +31,8 @@ pub enum Against {
     Record,
     /// That a pressure which should have come to rest had not.
     Moving,
+    /// The lock-up that a leak check was held under, or was not.
+    Seats,
     /// What this burner takes over its rating plate, as a share; under nothing where it takes less.
     Plate(usize),
 }
@@ -109,7 +111,13 @@ fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> 
             span(&l.first_rest, None, value)
         }
         Measure::Read(Id::LeakChange) => span(&l.leak, None, value),
-        Measure::Read(Id::Fill | Id::SecondFill) => span(&l.fill, Some(&l.fill_caution), value),
+        Measure::Read(Id::Fill | Id::SecondFill) if l.fill_least.is_missed_by(value) => {
+            watched(&l.fill_least, value)
+        }
+        // The number that is broken is the code's, also where what heat does to a lawful fill is allowed for and passed.
+        Measure::Read(Id::Fill | Id::SecondFill) => {
+            (l.fill, span(&l.fill, Some(&l.fill_caution), value).1)
+        }
         Measure::Read(Id::PipingDrop) => span(&l.new_piping, None, value),
         Measure::Start if test == Test::LeakCheck => span(&l.leak_start, None, value),
         _ => return None,
@@ -218,10 +226,11 @@ pub fn of_readings(values: &Values) -> Option<Verdict> {
     limits.chain(words).max()
 }
 
-/// The numbers of a visit that fail their limits, with the tests that fail by them.
-pub fn broken(values: &Values) -> Vec<(Test, Judged)> {
-    let fails = |(_, judged): &(Test, Judged)| judged.verdict == Verdict::Fail;
-    numbers(values).into_iter().filter(fails).collect()
+/// The numbers of a visit that come out so, with the tests that they are of.
+pub fn that_come_out(verdict: Verdict, values: &Values) -> Vec<(Test, Judged)> {
+    let all = numbers(values).into_iter();
+    all.filter(|(_, judged)| judged.verdict == verdict)
+        .collect()
 }
 
 /// Longest stretch \[s\] of a record in which the outlet stood over the limit, and the highest it stood then \[Pa\].
@@ -481,8 +490,13 @@ mod tests {
         ] {
             for item in [Id::Fill, Id::SecondFill] {
                 let told = number(Test::Fill, Read(item), fill).expect("a number of the code");
-                assert_eq!(told.1, verdict, "{fill}");
+                assert_eq!((told.1, told.0.high), (verdict, 0.80), "{fill}");
             }
+        }
+        // What is as good as empty does not pass unsaid (common practice).
+        for (fill, verdict) in [(0.05, Pass), (0.049, Caution), (0.0, Caution)] {
+            let told = number(Test::Fill, Read(Id::Fill), fill).expect("a number of practice");
+            assert_eq!(told.1, verdict, "{fill}");
         }
         assert!(number(Test::Container, Read(Id::Container), 1e9).is_none());
     }

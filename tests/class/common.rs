@@ -1,8 +1,9 @@
 //! What the checks of a class share: a scratch folder with a class in it, the real binary.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
+use twostage::drill::attempt::log::{Log, read};
 
 /// A folder of this test's own, removed at the end.
 pub struct Folder(pub PathBuf);
@@ -73,4 +74,17 @@ pub fn class(folder: &Folder, people: usize) -> String {
     ];
     well(&args, "");
     place
+}
+
+/// Writes the acts of a log into another, as an attempt of its own that was begun there.
+pub fn begun_elsewhere(log: &Path, to: &Path) {
+    let was = read(log).expect("a log").expect("with a header");
+    let (mut new, _) = Log::open(to).expect("room");
+    let name = to.file_name().expect("a name").to_string_lossy();
+    let mut header = was.header;
+    header.file = Some(name.into_owned());
+    new.add(&header).expect("written");
+    was.entries
+        .iter()
+        .for_each(|e| new.add(e).expect("written"));
 }

@@ -1,6 +1,6 @@
 //! The folder of a class under kills, a pulled stick, a full one, two places at once and wrong clocks.
 
-use super::common::{DRILLS, Folder, class, command, twostage, well};
+use super::common::{DRILLS, Folder, begun_elsewhere, class, command, twostage, well};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{BufRead as _, BufReader, Write as _};
@@ -8,6 +8,8 @@ use std::path::Path;
 use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
+use twostage::class::name::AttemptName;
+use twostage::class::tries::names_in;
 use twostage::class::{ClassFolder, Try};
 use twostage::diagnosis::library::random::Random;
 
@@ -276,6 +278,49 @@ fn a_full_stick_acknowledges_nothing_and_loses_nothing() {
     assert!(again.contains(&next), "{acknowledged}: {again}");
 }
 
+/// Whatever name a copy of an attempt's file is given, it is no further attempt, and it is told; a file of the same attempt
+/// that another computer wrote is none.
+#[test]
+fn a_copy_under_another_name_is_no_retry() {
+    let folder = Folder::new("copied");
+    let place = class(&folder, 1);
+    let call = ["class", "try", &place, "--who", "1", "--drill", DRILLS[0]];
+    well(&call, "look\nanswer second_vent_blocked clear shut off\n");
+    let mut open = ClassFolder::open(Path::new(&place)).expect("a class");
+    let attempts = Path::new(&place).join("attempts");
+    let (name, file) = names_in(&attempts).expect("readable").0.remove(0);
+    let of = |order: u64, attempt: &str, process: &str| {
+        let attempt = attempt.to_owned();
+        let process = process.to_owned();
+        AttemptName {
+            order,
+            attempt,
+            process,
+            ..name.clone()
+        }
+        .file()
+    };
+    let copies = [
+        of(name.order + 1, &name.attempt, &name.process),
+        of(name.order + 1, "another", &name.process),
+        of(name.order, "another", "x"),
+    ];
+    for copy in &copies {
+        fs::copy(&file, attempts.join(copy)).expect("room");
+    }
+    fs::copy(&file, attempts.join(of(name.order, &name.attempt, "x"))).expect("room");
+    let tries = open.tries(None).expect("readable");
+    assert_eq!(tries.all.len(), 1, "{:?}", tries.left_out);
+    assert_eq!(tries.all[0].name.attempt, name.attempt);
+    for copy in &copies {
+        let is_of = |told: &&String| told.contains(copy) && told.contains("copied or renamed");
+        assert_eq!(tries.left_out.iter().filter(is_of).count(), 1, "{copy}");
+    }
+    // What is begun now is the second attempt, and a retry.
+    let person = open.list.find("1").expect("there").clone();
+    assert_eq!(open.begin(&person, DRILLS[0]).expect("begun").ordinal, 2);
+}
+
 #[test]
 fn another_stick_a_missing_part_and_a_renamed_file_are_told() {
     let folder = Folder::new("wrong");
@@ -330,13 +375,14 @@ fn another_stick_a_missing_part_and_a_renamed_file_are_told() {
         .expect("a name")
         .to_string_lossy()
         .replace(".00001.2", ".00000.9");
-    fs::copy(&file, attempts.join(late.replace(".attempt", "z.attempt"))).expect("room");
+    begun_elsewhere(&file, &attempts.join(late));
     let tries = open.tries(None).expect("readable");
     assert!(
         tries.all.iter().all(|t| t.name.trainee == person.id),
         "nothing is mixed up"
     );
     assert_eq!(tries.left_out.len(), 2, "{:?}", tries.left_out);
+    assert_eq!(tries.all.len(), 2);
     assert!(tries.clock_is_wrong);
 
     // Nothing is put over a folder with something in it.

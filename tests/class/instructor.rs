@@ -1,7 +1,7 @@
 //! What an instructor met with a class: opened and left is not tried, a damaged file costs no more than its damage, nothing
 //! is told before it is released, and a command that fails leaves nothing.
 
-use super::common::{DRILLS, Folder, class, twostage, well};
+use super::common::{DRILLS, Folder, begun_elsewhere, class, twostage, well};
 use std::fs;
 use std::path::Path;
 use twostage::class::ClassFolder;
@@ -393,11 +393,8 @@ fn one_attempt_opened_twice_is_no_retry() {
         order: name.order + 1,
         ..name.clone()
     };
-    fs::copy(
-        here.attempts().join(name.file()),
-        here.attempts().join(other.file()),
-    )
-    .expect("room");
+    let at = |name: &AttemptName| here.attempts().join(name.file());
+    begun_elsewhere(&at(name), &at(&other));
     let tries = here.tries(None).expect("readable");
     if tries.all.len() > 1 {
         assert!(tries.all.iter().all(|t| tries.is_open_twice(t)));

@@ -199,3 +199,46 @@ fn in_training_it_is_answered_at_once_and_in_an_exam_at_the_end() {
         Attempt::replay(Arc::new(exam), &log, Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
     assert_eq!(again.0.entries(), &log.entries[..]);
 }
+
+/// Water in a bonnet is no gas at a vent, a pick does not empty it, and what is not at hand is not offered: the drill told so.
+#[test]
+fn water_at_a_vent_is_told_as_what_it_is() {
+    let folder = Folder::new("rain");
+    let log = folder.path("rain.attempt").display().to_string();
+    let args = [
+        "drill",
+        "try",
+        "since_the_rain",
+        "--who",
+        "Ada",
+        "--log",
+        &log,
+    ];
+    let acts = "look\nclear vents\nlook\ntest vent\njudge fail\nblow at it\n";
+    let told = twostage(&args, acts);
+    let (said, wrong) = (
+        String::from_utf8_lossy(&told.stdout).into_owned(),
+        String::from_utf8_lossy(&told.stderr).into_owned(),
+    );
+    assert_eq!(said.matches("water in it").count(), 2, "{said}");
+    assert!(
+        said.contains("water in a bonnet or paint on a screen stays"),
+        "{said}"
+    );
+    assert!(
+        said.contains("Not so, it is a pass: no gas came at the vents"),
+        "{said}"
+    );
+    assert!(
+        wrong.contains("`blow at it` is not something to do here"),
+        "{wrong}"
+    );
+    assert!(
+        wrong.contains("clear vents") && wrong.contains("fluid JOINT"),
+        "{wrong}"
+    );
+    assert!(
+        !wrong.contains("screw STAGE") && !wrong.contains("new PART"),
+        "{wrong}"
+    );
+}

@@ -3,6 +3,7 @@
 //! drill room: rank correlation after Spearman (published), first-in-first-out replay, file cuts.
 
 mod attempts;
+mod builds;
 mod common;
 mod expert;
 mod files;

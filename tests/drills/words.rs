@@ -6,8 +6,8 @@ use std::sync::Arc;
 use twostage::drill::Drill;
 use twostage::drill::making::make::{Shelf, judge};
 use twostage::drill::making::shipped::named;
-use twostage::drill::marking::debrief::LookAlike;
-use twostage::fault::Fault;
+use twostage::drill::marking::debrief::{LookAlike, debrief};
+use twostage::fault::{Fault, Idle};
 use twostage::report::marks::apart;
 use twostage::report::telling::tells_its_fault;
 use twostage::units::{System, inwc_to_pa, psi_to_pa};
@@ -46,6 +46,8 @@ fn a_look_alike_is_told_by_a_range_and_by_what_told_it_already() {
         here: Some((id, here)),
         read: true,
         there,
+        from: None,
+        idle: None,
     };
     let first = one(
         Id::FirstHalf,
@@ -82,6 +84,49 @@ fn a_look_alike_is_told_by_a_range_and_by_what_told_it_already() {
         ..first
     };
     assert!(apart(&none, System::Us).starts_with("No single test"));
+    let from = LookAlike {
+        from: Some(0.3),
+        ..none.clone()
+    };
+    let from = LookAlike {
+        test: Some(Test::LockUp),
+        here: rest.here,
+        there: rest.there.clone(),
+        ..from
+    };
+    assert!(apart(&from, System::Us).ends_with("there, at 30 % of it and more"));
+    let idle = LookAlike {
+        idle: Some(Idle::TooWarm(273.15)),
+        ..none
+    };
+    let told = apart(&idle, System::Us);
+    assert_eq!(
+        told,
+        "Does nothing here: it needs air under 32 °F, and it is warmer"
+    );
+}
+
+/// On a mild day an iced vent shows nothing, and no test is said to tell it apart; a screw that was turned a little reads at half
+/// load what rain water does, so the water that is seen tells it.
+#[test]
+fn a_look_alike_is_told_apart_by_what_it_can_show() {
+    let d = small("After rain", &[("vent_turned_up", 0.5)]);
+    let some = ["vent_turned_up", "second_vent_iced", "second_screw_high"];
+    let some = some.map(|id| Fault::named(id).expect("in the catalogue"));
+    let mut shelf = Shelf::of(some.to_vec());
+    let causes = shelf.causes(&d.scenario, &mut |_| true).expect("a library");
+    let found = debrief(&d, causes, &[], None).unwrap_or_else(|e| panic!("{e}"));
+    let of = |fault: Fault| found.look_alikes.iter().find(|l| l.cause == [fault]);
+    let iced = of(some[1]).expect("the catalogue names it");
+    assert!(matches!(iced.idle, Some(Idle::TooWarm(_))));
+    assert_eq!((iced.test, iced.here), (None, None));
+    let screw = of(some[2]).expect("the catalogue names it");
+    assert_eq!(screw.here.map(|h| h.0), Some(Id::VentLooks));
+    assert_eq!((screw.from, screw.idle), (None, None));
+    for l in &found.look_alikes {
+        let told = apart(l, System::Us);
+        assert!(!told.contains("  ") && !told.contains("be there"), "{told}");
+    }
 }
 
 /// A title or a complaint that names what is wrong, as the catalogue or a file does, is told; the owner's words are not.

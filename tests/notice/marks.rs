@@ -3,7 +3,7 @@
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::{Stop, Unsafe};
 use twostage::drill::marking::grade::{Borne, Done, Grade, Why, marks};
-use twostage::drill::marking::weigh::Weighed;
+use twostage::drill::marking::weigh::{Tally, Weighed};
 use twostage::drill::reasoning::difficulty::Difficulty;
 use twostage::drill::{Drill, Finding, Left};
 use twostage::fault::{Fault, Remedy};
@@ -37,6 +37,7 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
                 steps: 4,
             },
             rod: None,
+            by: None,
         });
     }
     drill
@@ -44,9 +45,13 @@ fn drill(is_worked: bool, faults: &[&str]) -> Drill {
 
 /// Readings that make sure, and a suspicion that followed from them; nothing at hand puts it right.
 const SURE: Weighed = Weighed {
-    judged: None,
-    tests: 3,
-    unjudged: 0,
+    judged: Tally {
+        tests: 0,
+        right: 0,
+        near: 0,
+        wrong: 0,
+        share: 0.0,
+    },
     support: 1.0,
     suspected: true,
     can_repair: false,
@@ -494,7 +499,11 @@ fn tests_judged_rightly_are_a_fifth_of_the_evidence() {
         let weight = Weighed {
             support,
             suspected,
-            judged: Some(judged),
+            judged: Tally {
+                tests: 3,
+                share: judged,
+                ..SURE.judged
+            },
             ..SURE
         };
         let g = weighed(&d, 10.0, &[], Some(RIGHT), weight);
@@ -507,29 +516,37 @@ fn tests_judged_rightly_are_a_fifth_of_the_evidence() {
 #[test]
 fn one_test_judged_rightly_shows_little() {
     let d = drill(true, &[]);
-    let given = |support, tests, unjudged, share| {
+    let given = |support, tests, right, wrong| {
         let weight = Weighed {
             support,
             suspected: false,
-            judged: Some(share),
-            tests,
-            unjudged,
+            judged: Tally {
+                tests,
+                right,
+                near: 0,
+                wrong,
+                share: right as f64 / tests as f64,
+            },
             ..SURE
         };
         let e = weighed(&d, 10.0, &[], Some(RIGHT), weight).evidence;
         (e.given, twostage::report::marks::why(&e.why))
     };
-    assert_eq!(given(0.0, 1, 0, 1.0).0, 1.3);
-    assert_eq!(given(0.0, 3, 0, 1.0).0, 4.0);
-    assert_eq!(given(0.0, 8, 0, 1.0).0, 4.0);
-    assert_eq!(given(1.0, 1, 0, 1.0).0, 16.0);
-    assert!(given(0.0, 1, 0, 1.0).1.contains("few tests"));
-    let (_, half) = given(1.0, 2, 1, 0.5);
+    assert_eq!(given(0.0, 1, 1, 0).0, 1.3);
+    assert_eq!(given(0.0, 3, 3, 0).0, 4.0);
+    assert_eq!(given(0.0, 8, 8, 0).0, 4.0);
+    assert_eq!(given(1.0, 1, 1, 0).0, 16.0);
+    assert!(given(0.0, 1, 1, 0).1.contains("few tests"));
+    let (_, half) = given(1.0, 2, 1, 0);
     assert!(
-        half.contains("one was not judged") && !half.contains("only"),
+        half.contains("1 was judged rightly, 1 not at all") && !half.contains("wrongly"),
         "{half}"
     );
-    assert!(given(1.0, 2, 0, 0.5).1.contains("only some tests"));
+    let (_, wrong) = given(1.0, 5, 1, 3);
+    assert!(
+        wrong.contains("of 5 tests 1 was judged rightly, 3 wrongly, 1 not at all"),
+        "{wrong}"
+    );
 }
 
 /// What became of a repair is told where what is at hand could do it or did it; without a deed nothing is proved.

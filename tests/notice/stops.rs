@@ -120,7 +120,10 @@ fn the_paper_has_every_reading_that_forbids_a_flame() {
             Reason::Bubbles(_) => ("bubbles at a joint, a burner or a vent".to_owned(), gas),
             Reason::Heard(_) => ("gas heard".to_owned(), gas),
             Reason::Loses => ("a leak check that loses".to_owned(), gas),
-            Reason::Smelled(_) | Reason::SmellTold | Reason::Expected(_) => return None,
+            Reason::Smelled(_)
+            | Reason::SmellTold
+            | Reason::FirstClimbing
+            | Reason::Expected(_) => return None,
         })
     };
     let paper = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/drills.md");

@@ -10,7 +10,7 @@ use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{W_PER_BTU_PER_H, pa_to_inwc, pa_to_psi};
 use twostage::visit::{
-    Against, Bench, Id, Judged, Measure, Progress, Test, TestResult, Verdict, prepare, run_all,
+    Against, Bench, Id, Judged, Measure, Progress, Test, TestResult, Verdict, prepare, run_through,
 };
 
 /// Numbers of a visit: in w.c., psi, W, s.
@@ -129,7 +129,7 @@ pub fn visit(air_f: f64, fault: Option<(&str, f64)>) -> Signature {
 pub fn look(sim: &mut Simulation) -> Signature {
     let fill = sim.readings().containers[0].fill;
     let mut listener = go_on;
-    let report = run_all(&mut Bench::new(sim, &mut listener)).expect("the visit runs");
+    let report = run_through(&mut Bench::new(sim, &mut listener)).expect("the visit runs");
     let raw = |kind, measure| {
         report
             .figure(kind, measure)

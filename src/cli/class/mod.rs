@@ -5,6 +5,7 @@ mod set_up;
 mod take_part;
 
 use super::{Failure, complain};
+use crate::class::standing::Drills;
 use crate::class::{ClassFolder, Trainee, Try};
 use clap::Subcommand;
 use std::path::{Path, PathBuf};
@@ -97,6 +98,11 @@ fn drill_words(t: &Try) -> String {
     } else {
         title.clone()
     }
+}
+
+/// Tells which drills of a class were worked out by another build.
+fn tell_builds(drills: &Drills) {
+    crate::cli::drill::tell_builds(drills.iter().map(|(_, d)| (d.title.as_str(), &**d)));
 }
 
 fn tell_left_out(left_out: &[String]) {

@@ -1,6 +1,6 @@
 //! `class report` and `class next`.
 
-use super::{CLOCK, Place, find, open, tell_left_out, wrong};
+use super::{CLOCK, Place, find, open, tell_builds, tell_left_out, wrong};
 use crate::class::ClassFolder;
 use crate::class::standing::{Advice, Reader, Standing, standing};
 use crate::cli::output::{Holds, Outputs, Replace};
@@ -61,6 +61,7 @@ pub(super) fn report(args: &Report) -> Result<(), Failure> {
     if standing.clock_is_wrong {
         complain(CLOCK);
     }
+    tell_builds(&drills);
     tell_left_out(&standing.left_out);
     Ok(())
 }

@@ -1,14 +1,14 @@
 //! The instructor's side: making a class, seeing how far everyone is, releasing what was ended.
 
 use super::report::all_of;
-use super::{CLOCK, Place, drill_words, find, open, stands, tell_left_out, wrong};
+use super::{CLOCK, Place, drill_words, find, open, stands, tell_builds, tell_left_out, wrong};
 use crate::class::folder::NewDrill;
 use crate::class::name::AttemptName;
 use crate::class::{ClassFolder, ClassList};
 use crate::cli::{Failure, complain, say};
 use crate::drill::making::shipped::easy_to_hard;
 use crate::form::read_file;
-use crate::report::class::{free_and_held, still_open, titles_of};
+use crate::report::class::{free_and_held, lacks, still_open, titles_of};
 use crate::report::telling::count;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -147,12 +147,16 @@ pub(super) fn add(args: &Add) -> Result<(), Failure> {
 }
 
 fn head(class: &ClassFolder) -> String {
-    format!(
+    let mut out = format!(
         "{}: {}, {}\n",
         class.list.title,
         count(class.list.trainees.len(), "trainee"),
         count(class.list.drills.len(), "drill")
-    )
+    );
+    for told in lacks(&class.list) {
+        let _ = writeln!(out, "  {told}");
+    }
+    out
 }
 
 /// Arguments of `class list`.
@@ -206,6 +210,7 @@ pub(super) fn list(args: &List) -> Result<(), Failure> {
     if tries.clock_is_wrong {
         complain(CLOCK);
     }
+    tell_builds(&drills);
     tell_left_out(&tries.left_out);
     Ok(())
 }

@@ -63,6 +63,7 @@ pub(super) fn try_one(args: &TryOne) -> Result<(), Failure> {
     let ending = session::Ending {
         said: ENDED,
         is_held_back: true,
+        kept: Some("The log is kept in the class"),
     };
     session::work(&drill, &person.id, &begun.log, args.si, &ending)
 }

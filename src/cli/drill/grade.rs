@@ -1,6 +1,6 @@
 //! `drill grade`: the marks of an attempt, and the debrief.
 
-use super::{bar, clock, load, load_log, say};
+use super::{bar, clock, load, load_log, say, tell_builds};
 use crate::cli::{Failure, complain, say_in};
 use crate::drill::attempt::folder::{answer_of, check_acts};
 use crate::drill::attempt::log::Contents;
@@ -47,6 +47,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let drill = load(&args.drill)?;
     let log = load_log(&args.log)?;
     belongs(&drill, &log, &args.log)?;
+    tell_builds([(drill.title.as_str(), &drill)]);
     check_acts(&drill, &log).map_err(|why| {
         Failure::wrong(format!(
             "error: {why}\n  {}\n  try: the log as `drill try` wrote it",

@@ -1,6 +1,6 @@
 //! `drill list`: the drills that come with the program, by the short names that other commands take.
 
-use super::say;
+use super::{say, tell_builds};
 use crate::cli::Failure;
 use crate::drill::making::shipped::easy_to_hard;
 use std::fmt::Write as _;
@@ -18,5 +18,6 @@ pub(super) fn run() -> Result<(), Failure> {
     }
     out.push_str("`twostage drill try NAME --who YOU` tries one.\n");
     say(&out);
+    tell_builds(all.iter().map(|(id, d)| (*id, d)));
     Ok(())
 }

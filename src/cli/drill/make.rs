@@ -1,6 +1,6 @@
 //! `drill new`, `drill check` and `drill reseal`.
 
-use super::{bar, load, say};
+use super::{bar, load, say, tell_builds};
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
 use crate::drill::Drill;
@@ -11,7 +11,7 @@ use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::fault::Family;
 use crate::form::store::os_words;
-use crate::report::marks::{alike_at_first, to_find_out};
+use crate::report::marks::alike_at_first;
 use crate::report::percent::belief;
 use crate::report::telling::{path_takes, short_and_hard, step, tells_its_fault};
 use crate::units::nearest;
@@ -224,9 +224,8 @@ fn unsolvable(file: &str, refused: &Refused) -> String {
 fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
     let d = &found.difficulty;
     let mut out = format!(
-        "{file}: level {}: {} to find out, {}, the best path takes {}\n",
+        "{file}: level {}: {}, the best path takes {}\n",
         d.level(),
-        to_find_out(d.bits),
         alike_at_first(d.look_alikes),
         path_takes(d)
     );
@@ -271,6 +270,7 @@ pub(super) fn check(args: &Check) -> Result<(), Failure> {
             }
         };
         let name = file.display().to_string();
+        tell_builds([(name.as_str(), &drill)]);
         if args.quick {
             say(&format!(
                 "{name}: no mistakes: {}\n  {}\n",

@@ -11,6 +11,7 @@ use super::{Failure, complain, say};
 use crate::drill::Drill;
 use crate::drill::attempt::log::{self, Contents};
 use crate::drill::making::shipped;
+use crate::report::telling::of_another_build;
 use crate::units::plain;
 use clap::Subcommand;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -77,6 +78,13 @@ fn load(path: &Path) -> Result<Drill, Failure> {
         }
     };
     found.map_err(|e| Failure::wrong(e.to_string()))
+}
+
+/// Tells which of these drills another build worked out, where one was.
+pub(super) fn tell_builds<'a>(drills: impl IntoIterator<Item = (&'a str, &'a Drill)>) {
+    if let Some(told) = of_another_build(drills) {
+        complain(&format!("note: {told}"));
+    }
 }
 
 /// Reads a log with at least a header.

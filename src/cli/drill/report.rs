@@ -1,11 +1,13 @@
 //! `drill report`: a folder of attempts into one page and one table.
 
-use super::say;
+use super::{say, tell_builds};
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
+use crate::drill::Drill;
 use crate::drill::attempt::folder;
 use crate::report::attempts::{self, Attempt};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Arguments.
 #[derive(Debug, clap::Args)]
@@ -30,7 +32,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut outputs = Outputs::new([], args.replace);
     let html = outputs.add_if(args.html.as_ref(), "--html", Holds::Page)?;
     let csv = outputs.add_if(args.csv.as_ref(), "--csv", Holds::Table)?;
-    let (found, left_out) = gather(args)?;
+    let (found, drills, left_out) = gather(args)?;
     if found.is_empty() && left_out.is_empty() {
         return Err(Failure::wrong(format!(
             "error: there is no attempt in `{}`\n  try: the folder with the logs, which end in .attempt",
@@ -53,17 +55,24 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             left_out.len()
         ));
     }
+    tell_builds(drills.iter().map(|d| (d.title.as_str(), &**d)));
     for l in &left_out {
         super::super::complain(&format!("note: left out: {l}"));
     }
     Ok(())
 }
 
-/// The attempts of the folder, and what could not be used, with the reason.
-fn gather(args: &Args) -> Result<(Vec<Attempt>, Vec<String>), Failure> {
+/// The attempts of the folder, their drills, each once, and what could not be used, with the reason.
+fn gather(args: &Args) -> Result<(Vec<Attempt>, Vec<Arc<Drill>>, Vec<String>), Failure> {
     let gathered = folder::gather(&args.folder, args.drills.as_deref())
         .map_err(|e| Failure::wrong(e.to_string()))?;
+    let mut drills: Vec<Arc<Drill>> = Vec::new();
+    for found in &gathered.found {
+        if !drills.iter().any(|d| Arc::ptr_eq(d, &found.drill)) {
+            drills.push(found.drill.clone());
+        }
+    }
     let found = gathered.found.iter();
     let found = found.map(|f| Attempt::of(&f.drill, &f.contents)).collect();
-    Ok((found, gathered.left_out))
+    Ok((found, drills, gathered.left_out))
 }

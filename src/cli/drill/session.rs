@@ -6,7 +6,7 @@
 use super::{clock, load, say};
 use crate::cli::{Failure, complain, lines, say_in};
 use crate::drill::attempt::Refusal;
-use crate::drill::attempt::act::grammar;
+use crate::drill::attempt::act::grammar_at;
 use crate::drill::attempt::judging::judgings;
 use crate::drill::attempt::log::Entry;
 use crate::drill::{Act, Attempt, Drill, NotDone};
@@ -19,7 +19,6 @@ use crate::report::{
 };
 use crate::sim::Simulation;
 use crate::units::System;
-use crate::visit::Tool;
 use std::fmt::Write as _;
 use std::io::{IsTerminal as _, stdin};
 use std::path::{Path, PathBuf};
@@ -62,6 +61,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let ending = Ending {
         said: "The answer is noted. `twostage drill grade` goes through the attempt.\n",
         is_held_back: false,
+        kept: None,
     };
     work(&drill, who, &log, args.si, &ending)
 }
@@ -73,6 +73,8 @@ pub(in crate::cli) struct Ending {
     /// Whether what came of the answer is told later: then nothing unsafe about how the rig was left is told with it, since
     /// that tells whether the fault is still in it.
     pub is_held_back: bool,
+    /// Where the log is kept, where that is no matter of who tries.
+    pub kept: Option<&'static str>,
 }
 
 /// An attempt line by line, begun or gone on with.
@@ -91,7 +93,11 @@ pub(in crate::cli) fn work(
             log.with_extension("cut").display()
         ));
     }
-    say(&opening(drill, &attempt, &sim, &log.display().to_string()));
+    let kept = ending.kept.map_or_else(
+        || format!("The log is `{}`", log.display()),
+        ToOwned::to_owned,
+    );
+    say(&opening(drill, &attempt, &sim, &kept));
     let terminal = stdin().is_terminal();
     let mut input = stdin().lock();
     let mut wrong = false;
@@ -139,7 +145,7 @@ fn one(
     system: System,
     ending: &Ending,
 ) -> Result<bool, Failure> {
-    let act = match Act::parse(line, sim.rig()) {
+    let act = match Act::parse_at(line, sim.rig(), &attempt.drill().bag) {
         Ok(act) => act,
         Err(e) => {
             complain(&format!("error: {}\n  try: {}", e.message, e.help));
@@ -222,7 +228,7 @@ fn usual_log(drill: &std::path::Path, who: &str) -> PathBuf {
     PathBuf::from(crate::drill::attempt::folder::log_name(&stem, who))
 }
 
-fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> String {
+fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, kept: &str) -> String {
     let mut out = format!("{}\n\n{}\n\n", drill.title, drill.complaint);
     if drill.is_intermittent() {
         let _ = writeln!(out, "{}\n", telling::INTERMITTENT);
@@ -242,11 +248,7 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, log: &str) -> Str
     if drill.asks_why {
         let _ = writeln!(out, "{}", telling::ASKS_WHY);
     }
-    let _ = writeln!(
-        out,
-        "The drill ends at {}. The log is `{log}`.",
-        clock(drill.limit_s)
-    );
+    let _ = writeln!(out, "The drill ends at {}. {kept}.", clock(drill.limit_s));
     let _ = writeln!(
         out,
         "`help` tells what can be done. Gas can hurt: on a real rig local codes and the licensed technician decide."
@@ -281,26 +283,9 @@ fn outside(attempt: &Attempt, sim: &Simulation) -> String {
     out
 }
 
-/// Whether a drill has at hand what a command takes.
-fn can(drill: &Drill, words: &str) -> bool {
-    let tools: &[Tool] = match words.split(' ').next().unwrap_or_default() {
-        "thermometer" => &[Tool::Thermometer],
-        "fluid" => &[Tool::LeakFluid],
-        "tap" => &[Tool::Tap],
-        "flush" => &[Tool::Flush],
-        "clear" => &[Tool::ClearVents],
-        "warm" => &[Tool::WarmCloth],
-        "screw" => &[Tool::Screw],
-        "weigh" => &[Tool::Scales],
-        "new" => &[Tool::NewHose, Tool::NewRegulator],
-        _ => return true,
-    };
-    tools.iter().any(|t| drill.bag.has(*t))
-}
-
 fn help(drill: &Drill) -> String {
     let mut out = String::new();
-    for w in grammar().into_iter().filter(|w| can(drill, w.words)) {
+    for w in grammar_at(&drill.bag) {
         let _ = writeln!(out, "  {:<36}{}", w.words, w.what);
     }
     let _ = writeln!(out, "  {:<36}the names of all causes", "faults");

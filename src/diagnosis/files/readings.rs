@@ -32,13 +32,22 @@ pub struct Readings {
     pub over: [bool; ITEMS],
     /// What was told, and how some of it was read.
     pub beside: Beside,
-    /// Whether flames were called yellow where their pressure is right: that is the burner's own, and says nothing of the
-    /// regulator.
-    pub yellow: bool,
+    /// Whether flames were called yellow, and at what pressure.
+    pub yellow: Option<Yellow>,
     /// The rig, where it is not the standard one: as built, nothing of what happens to it.
     pub rig: Option<Scenario>,
     /// Prior weights that replace those of the table; no fault is healthy.
     pub priors: Vec<(Option<Fault>, f64)>,
+}
+
+/// Flames that were called yellow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Yellow {
+    /// At a right pressure: that is the burner's own, and says nothing of the regulator.
+    AtRight,
+    /// At a low pressure, or at one that was not read: it is counted as low.
+    AsLow,
 }
 
 impl Default for Readings {
@@ -49,7 +58,7 @@ impl Default for Readings {
             uncertainties: [None; ITEMS],
             over: [false; ITEMS],
             beside: Beside::default(),
-            yellow: false,
+            yellow: None,
             rig: None,
             priors: Vec::new(),
         }
@@ -246,8 +255,12 @@ impl Readings {
             .or(read(Id::FullOutlet))
             .or(read(Id::HalfOutlet));
         let is_right = at.is_some_and(|pa| pa >= inwc_to_pa(RIGHT_INWC));
-        if is_right && word.is_some_and(|w| w.eq_ignore_ascii_case("yellow")) {
-            self.yellow = true;
+        if !word.is_some_and(|w| w.trim().eq_ignore_ascii_case("yellow")) {
+            return;
+        }
+        self.yellow = Some(Yellow::AsLow);
+        if is_right {
+            self.yellow = Some(Yellow::AtRight);
             self.values[Id::Flames.index()] = None;
         }
     }
@@ -308,8 +321,9 @@ impl Readings {
         for name in tables() {
             let mut body = String::new();
             for (i, item) in ALL.iter().enumerate().filter(|(_, i)| i.table == name) {
-                if self.yellow && item.id == Id::Flames {
+                if self.yellow.is_some() && item.id == Id::Flames {
                     let _ = writeln!(body, "{} = \"yellow\"", item.key);
+                    continue;
                 }
                 let Some(v) = self.values[i] else { continue };
                 let text = match (item.kind, item.dimension()) {

@@ -5,7 +5,7 @@ use crate::diagnosis::files::readings::Readings;
 use crate::service::LIMITS;
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;
-use crate::visit::{ALL, Id, Item, Scale, Test, Values};
+use crate::visit::{ALL, Against, Id, Item, Judged, Measure, Scale, Test, Values};
 use serde::Serialize;
 
 /// How much may still be done.
@@ -85,6 +85,8 @@ pub enum Reason {
     Over(Id),
     /// A first stage from which nothing is lit.
     FirstOver,
+    /// It is past its limit at rest and climbs on, which no single reading says.
+    FirstClimbing,
     /// Its gauge stands on its pin.
     FirstPegged,
     /// A container is filled too far: liquid may come to the regulator, and its own relief may open.
@@ -103,6 +105,42 @@ pub enum Reason {
     Expected(Id),
 }
 
+impl Reason {
+    /// Whether it tells already that a reading is past its limit.
+    pub fn tells(self, judged: &Judged) -> bool {
+        let Against::Figure(measure) = judged.against else {
+            return false;
+        };
+        let of = |kind: Scale| matches!(measure, Measure::Read(id) if id.item().kind == kind);
+        match self {
+            Self::OverRelief(_) | Self::FarOver(_) | Self::Over(_) => {
+                of(Scale::Low) && LIMITS.lock_up_caution.is_passed_by(judged.value)
+            }
+            Self::FirstOver | Self::FirstClimbing | Self::FirstPegged => of(Scale::Middle),
+            Self::Overfilled(_) => of(Scale::Fill),
+            Self::Loses => measure == Measure::Read(Id::LeakChange),
+            Self::Bubbles(_)
+            | Self::Heard(_)
+            | Self::Smelled(_)
+            | Self::SmellTold
+            | Self::Expected(_) => false,
+        }
+    }
+}
+
+/// A first stage that gains so much in the five minutes of a creep test is on its way to the container's pressure \[psi\] (own:
+/// two divisions of its gauge).
+const CLIMBS_PSI: f64 = 2.0;
+
+/// Whether the first stage at rest is past its limit and has climbed there.
+fn first_is_climbing(values: &Values) -> bool {
+    let read = |id: Id| values[id.index()];
+    let both = read(Id::FirstRest).zip(read(Id::FirstCreep));
+    both.is_some_and(|(minute, later)| {
+        LIMITS.first_rest.is_passed_by(later) && later - minute > psi_to_pa(CLIMBS_PSI)
+    })
+}
+
 /// What readings demand, with what was told beside them.
 pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
     let (mut danger, mut why) = demand(&readings.values);
@@ -111,6 +149,9 @@ pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
         danger = danger.max(level);
         why.push(reason);
     };
+    if !already && first_is_climbing(&readings.values) {
+        note(Danger::NoFlame, Reason::FirstClimbing);
+    }
     // A gauge on its pin says how much at least: a first stage that pegs it may stand at the container's pressure.
     let pegged = |(item, over): (&Item, &bool)| *over && item.kind == Scale::Middle;
     if !already && ALL.iter().zip(&readings.over).any(pegged) {
@@ -287,6 +328,29 @@ mod tests {
                 (Danger::ShutOff, vec![Reason::Overfilled(id)])
             );
         }
+    }
+
+    /// A first stage that climbs past its limit at rest will not stop there: 13 psig and over, more than two psi gained in five
+    /// minutes (own). One that stands, or climbs under its limit, is no reason to light nothing.
+    #[test]
+    fn a_first_stage_that_climbs_on_forbids_flames() {
+        let of = |minute: f64, later: f64| {
+            let mut readings = Readings::default();
+            readings.values[Id::FirstRest.index()] = Some(psi_to_pa(minute));
+            readings.values[Id::FirstCreep.index()] = Some(psi_to_pa(later));
+            of_readings(&readings)
+        };
+        assert_eq!(
+            of(14.0, 25.0),
+            (Danger::NoFlame, vec![Reason::FirstClimbing])
+        );
+        assert_eq!(
+            of(11.1, 13.2),
+            (Danger::NoFlame, vec![Reason::FirstClimbing])
+        );
+        assert_eq!(of(11.3, 13.2), (Danger::None, vec![]));
+        assert_eq!(of(10.0, 12.9), (Danger::None, vec![]));
+        assert_eq!(of(14.0, 25.1), (Danger::NoFlame, vec![Reason::FirstOver]));
     }
 
     /// Gas that is smelled forbids by where it is; a complaint of it does until a leak check was made.

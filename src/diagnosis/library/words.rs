@@ -21,6 +21,7 @@ pub(in crate::diagnosis) const MOST_WORDS: usize = 8;
 const NORMAL: usize = 0;
 const LOW: usize = 1;
 const HARD: usize = 2;
+const LIFTING: usize = 3;
 const OUT: usize = 4;
 /// Place of quiet in the list of sounds; a roar stands two after it, a hiss between them.
 const QUIET: usize = 0;
@@ -42,6 +43,14 @@ pub const BUBBLES_WRONG: f64 = 0.03;
 /// Chance that bubbles are seen where there is no gas.
 pub const BUBBLES_FALSE: f64 = 0.003;
 
+/// Chance that a hard flame is called lifting or a lifting one hard (own): the one is more of the other.
+const DEGREE_WRONG: f64 = 0.1;
+
+/// Whether a flame burns at too much pressure or air, by its looks.
+fn is_hard(words: &[&str], word: usize) -> bool {
+    words == FLAMES && matches!(word, HARD | LIFTING)
+}
+
 /// Chance that an item is seen wrongly where `truly` is right, times what a world's noise is.
 fn wrong(item: usize, truly: usize) -> f64 {
     let i = &ALL[item];
@@ -50,6 +59,7 @@ fn wrong(item: usize, truly: usize) -> f64 {
             0 => BUBBLES_FALSE,
             _ => BUBBLES_WRONG,
         },
+        (Scale::Words(words), _) if is_hard(words, truly) => DEGREE_WRONG,
         (_, "odd_one" | "hose" | "valve") => PLAIN_WRONG,
         _ => JUDGED_WRONG,
     }
@@ -57,10 +67,13 @@ fn wrong(item: usize, truly: usize) -> f64 {
 
 /// How readily `seen` is mistaken for `truly`, relative to the other words of the item. Each step of bubbles is ten times
 /// as hard to overlook, whether anything burns is plainer to see than how, and gas that roars is not mistaken for quiet.
+/// A hard flame is mistaken for a lifting one, and that for a hard one, far sooner than for any other.
 fn likeness(words: &[&str], seen: usize, truly: usize) -> f64 {
     match seen.abs_diff(truly) {
         0 => 0.0,
         steps if words == BUBBLES => 0.1_f64.powf(steps as f64 - 1.0),
+        _ if is_hard(words, truly) && is_hard(words, seen) => 1.0,
+        _ if is_hard(words, truly) => 0.03,
         _ if words == FLAMES && (seen == OUT || truly == OUT) => 0.1,
         2 if words == SOUND && seen.min(truly) == QUIET => 0.1,
         _ => 1.0,

@@ -2,7 +2,8 @@
 //! reading is off it, severity, groups, what is listed and what is hidden, what to do.
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, stretch};
-use crate::diagnosis::answer::{Advice, Answer, Cause, Prediction, Weighed, answer};
+use crate::diagnosis::advice::Advice;
+use crate::diagnosis::answer::{Answer, Cause, Prediction, Weighed, answer};
 use crate::diagnosis::files::prior::Origin;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::isolate::Groups;
@@ -324,6 +325,43 @@ fn what_hardly_shows_is_called_hidden() {
     (model.shown[at], model.shown[line]) = (0.099, 0.1);
     let a = ask(&model, &Groups::apart(&model), &Readings::default());
     assert_eq!(a.hidden, [EMPTY]);
+}
+
+/// Nothing is said to want mending only where that nothing is wrong is likelier than all else together, and no number has to be
+/// watched or fails: else the next test is made first, or what fails is looked into.
+#[test]
+fn nothing_to_mend_is_said_of_what_is_more_likely_than_not() {
+    let model = four();
+    let groups = Groups::apart(&model);
+    let of_full = |inches: f64, weight: f64| {
+        let mut readings = read(&[(Id::FullOutlet, inwc_to_pa(inches))]);
+        readings.priors = vec![(None, weight)];
+        let healthy = of(&ask(&model, &groups, &readings), "healthy").clone();
+        assert!(!healthy.readings.iter().any(Prediction::is_unexplained));
+        (healthy.probability > 0.5, healthy.action)
+    };
+    assert_eq!(of_full(11.0, 1e3), (true, Advice::Nothing));
+    assert_eq!(of_full(11.0, 1e-3), (false, Advice::Watch));
+    let at_rest = |minute: f64| {
+        let mut readings = read(&[(Id::RestMinute, inwc_to_pa(minute))]);
+        readings.priors = vec![(None, 1e6)];
+        let a = ask(&model, &groups, &readings);
+        let healthy = of(&a, "healthy");
+        let explained = !healthy.readings.iter().any(Prediction::is_unexplained);
+        (
+            a.watched.len(),
+            a.fails.len(),
+            explained.then_some(healthy.action),
+        )
+    };
+    assert_eq!(at_rest(12.0), (0, 0, Some(Advice::Nothing)));
+    // Whether or not a healthy rig explains it.
+    let (watched, fails, action) = at_rest(13.5);
+    assert_eq!((watched, fails), (1, 0));
+    assert!(action.is_none_or(|a| a == Advice::Watch), "{action:?}");
+    let (watched, fails, action) = at_rest(14.1);
+    assert_eq!((watched, fails), (0, 1));
+    assert!(action.is_none_or(|a| a == Advice::LookInto), "{action:?}");
 }
 
 /// What is done about a healthy rig: nothing; where something on it is unexplained, find out; where it is dangerous, leave

@@ -5,7 +5,7 @@ use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Remedy, spoken};
 use crate::rig::Rig;
 use crate::units::{Dimension, parse as parse_quantity, parse_number, plain};
-use crate::visit::{self, ActError, Deed, Test, Tool, Verdict, WordFor};
+use crate::visit::{self, ActError, Bag, Deed, Test, Tool, Verdict, WordFor};
 use serde::Serialize;
 
 /// How the rig is left.
@@ -90,6 +90,40 @@ pub fn grammar() -> Vec<WordFor> {
     of_visit.chain(OWN).collect()
 }
 
+/// The same, as far as they can be done with what is at hand.
+pub fn grammar_at(bag: &Bag) -> Vec<WordFor> {
+    let parts = match (bag.has(Tool::NewHose), bag.has(Tool::NewRegulator)) {
+        (true, false) => "hose",
+        (false, true) => "regulator",
+        _ => "hose or regulator",
+    };
+    let can = |w: &WordFor| {
+        let tools = takes(w);
+        tools.is_empty() || tools.iter().any(|t| bag.has(*t))
+    };
+    let told = |w: WordFor| match w.words {
+        "new PART" => WordFor { what: parts, ..w },
+        _ => w,
+    };
+    grammar().into_iter().filter(can).map(told).collect()
+}
+
+/// The tools of which an act takes one; none where it takes what is always at hand, or which follows from the words after it.
+fn takes(w: &WordFor) -> &'static [Tool] {
+    match w.words.split(' ').next().unwrap_or_default() {
+        "thermometer" => &[Tool::Thermometer],
+        "fluid" => &[Tool::LeakFluid],
+        "tap" => &[Tool::Tap],
+        "flush" => &[Tool::Flush],
+        "clear" => &[Tool::ClearVents],
+        "warm" => &[Tool::WarmCloth],
+        "screw" => &[Tool::Screw],
+        "weigh" => &[Tool::Scales],
+        "new" => &[Tool::NewHose, Tool::NewRegulator],
+        _ => &[],
+    }
+}
+
 /// Longest wait in one act \[s\], and most degrees of one turn of a screw.
 const LONGEST_WAIT_S: f64 = 3600.0;
 const MOST_DEGREES: f64 = 720.0;
@@ -150,6 +184,18 @@ impl Act {
     /// # Errors
     /// [`ActError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Self, ActError> {
+        Self::parse_of(text, rig, &grammar())
+    }
+
+    /// Reads the words of an act where this is at hand: a mistake offers nothing else.
+    ///
+    /// # Errors
+    /// As [`Act::parse`].
+    pub fn parse_at(text: &str, rig: &Rig, bag: &Bag) -> Result<Self, ActError> {
+        Self::parse_of(text, rig, &grammar_at(bag))
+    }
+
+    fn parse_of(text: &str, rig: &Rig, grammar: &[WordFor]) -> Result<Self, ActError> {
         let short: String = text.chars().take(200).collect();
         let clean = plain(&short);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -163,7 +209,8 @@ impl Act {
             ("judge", verdict) => find_verdict(verdict),
             ("answer", answer) => find_answer(answer),
             _ => {
-                let act = visit::Act::parse_one(&clean, rig).map_err(|e| with_help(e, &clean))?;
+                let act = visit::Act::parse_one(&clean, rig)
+                    .map_err(|e| with_help(e, &clean, grammar))?;
                 check(&act)?;
                 Ok(Self::Do(act))
             }
@@ -172,9 +219,9 @@ impl Act {
 }
 
 /// A mistake that tells what to do in a drill.
-fn with_help(e: ActError, clean: &str) -> ActError {
+fn with_help(e: ActError, clean: &str, grammar: &[WordFor]) -> ActError {
     if e == visit::unknown_act(clean, &visit::GRAMMAR) {
-        return visit::unknown_act(clean, &grammar());
+        return visit::unknown_act(clean, grammar);
     }
     if e.help.is_empty() {
         return ActError::new(e.message, "`help` for all there are");

@@ -39,6 +39,9 @@ pub struct Header {
     /// When it was begun, seconds since 1970 by that computer's clock; none in the logs of an earlier program.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub begun_s: Option<u64>,
+    /// Name of the file in which it was begun: a copy under another name keeps it. None in the logs of an earlier program.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
 }
 
 impl Header {
@@ -51,6 +54,7 @@ impl Header {
             title: title.to_owned(),
             who: who.to_owned(),
             begun_s: None,
+            file: None,
         }
     }
 }

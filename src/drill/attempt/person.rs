@@ -4,6 +4,7 @@
 
 use super::act::{Act, Finding};
 use super::evidence::Hands;
+use super::folder::file_name;
 use super::judging;
 use super::known::Known;
 use super::log::{Contents, Entry, Header, Log, LogError};
@@ -186,6 +187,7 @@ impl Attempt {
         let Some(found) = found else {
             let since = SystemTime::now().duration_since(UNIX_EPOCH);
             header.begun_s = since.ok().map(|d| d.as_secs());
+            header.file = Some(file_name(path));
             log.add(&header)?;
             return Ok((Self::fresh(drill, header, Some(log)), sim));
         };

@@ -73,22 +73,53 @@ pub enum Stop {
     Overfilled(f64),
 }
 
+impl Stop {
+    /// Short name of the lesson that shows what stands too high there.
+    const fn lesson(self) -> &'static str {
+        match self {
+            Self::First(_) | Self::FirstPegged(_) => "two_stages",
+            Self::LowSide(_) => "lock_up",
+            Self::Overfilled(_) => "liquid",
+        }
+    }
+}
+
 impl Unsafe {
-    /// Whether it fails an attempt, whatever else was done: what can burn or kill somebody at once.
-    pub fn is_grave(&self) -> bool {
-        matches!(
-            self,
+    /// What follows from each rule: whether it is grave, and the lesson. A new rule has its row here, or nothing compiles.
+    const fn follows(&self) -> (bool, Option<&'static str>) {
+        match self {
             Self::FlushedBesideFlame(_)
-                | Self::OpenedUnderPressure
-                | Self::OpenedBesideFlame(_)
-                | Self::LitWhereGasHadGathered
-                | Self::LitWhileGasEscaped
-                | Self::LitBesideToldGas
-                | Self::LitHalfSought { escaped: true, .. }
-                | Self::LeftLeaking
-                | Self::LitOverStop(_)
-                | Self::LeftOverStop(_)
-        )
+            | Self::OpenedUnderPressure
+            | Self::OpenedBesideFlame(_)
+            | Self::LitWhereGasHadGathered
+            | Self::LitWhileGasEscaped
+            | Self::LitBesideToldGas
+            | Self::LeftLeaking => (true, None),
+            Self::LitHalfSought { escaped, .. } => (*escaped, None),
+            Self::LitOverStop(stop) | Self::LeftOverStop(stop) => (true, Some(stop.lesson())),
+            Self::LitUnsought
+            | Self::NewPartUntested
+            | Self::GasAtUnlitBurner
+            | Self::LeftWithTheFault
+            | Self::Forbidden(_) => (false, None),
+            Self::OpenedFast => (false, Some("open_slowly")),
+            Self::ScrewWithoutGauge => (false, Some("manometer")),
+            Self::LeftAfterBurst => (false, Some("grit")),
+            Self::SetOverTheLimit(_)
+            | Self::LeftOverTheLimit(_)
+            | Self::LitAgainstReading
+            | Self::CalledSafe(_) => (false, Some("lock_up")),
+        }
+    }
+
+    /// Whether it fails an attempt, whatever else was done: what can burn or kill somebody at once.
+    pub const fn is_grave(&self) -> bool {
+        self.follows().0
+    }
+
+    /// Short name of the lesson that shows why it is unsafe; none shows gas that escapes.
+    pub const fn lesson(&self) -> Option<&'static str> {
+        self.follows().1
     }
 
     /// Whether it is a flame that a reading forbids.

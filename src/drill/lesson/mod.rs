@@ -15,7 +15,7 @@ pub use channel::{CHANNELS, Channel, PLACES, Place};
 pub use expression::{Expression, Names, Value};
 pub use held::Held;
 pub use progress::{Progress, ProgressError, Record, file_of, usual_file};
-pub use quantity::{in_own_unit, screen, shown, unit_on_show};
+pub use quantity::{in_own_unit, number_in, screen, shown, unit_on_show};
 pub use read::LessonError;
 
 use crate::rig::Readings;

@@ -32,6 +32,15 @@ pub fn screen(unit: &Unit) -> &'static str {
     }
 }
 
+/// What is asked for where a number of this unit is: "a number of inches".
+pub fn number_in(unit: &Unit) -> String {
+    match unit.symbol {
+        "in" => "a number of inches".to_owned(),
+        "inwc" => "a number of inches of water".to_owned(),
+        _ => format!("a number in {}", screen(unit)),
+    }
+}
+
 /// The unit that stands for a lesson's one in a system.
 pub fn unit_on_show(unit: &'static Unit, system: System) -> &'static Unit {
     if system == System::Us {
@@ -199,5 +208,21 @@ mod tests {
         assert_eq!(unit_on_show(inwc, System::Si).symbol, "kPa");
         assert!((in_own_unit(2.74, inwc, System::Si) - 11.0).abs() < 0.01);
         assert!((in_own_unit(11.0, inwc, System::Us) - 11.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_number_is_asked_for_in_a_unit_that_reads() {
+        let asked = |dimension, symbol| unit_named(dimension, symbol).map(number_in);
+        for (dimension, symbol, told) in [
+            (Dimension::Length, "in", "a number of inches"),
+            (
+                Dimension::GaugePressure,
+                "inwc",
+                "a number of inches of water",
+            ),
+            (Dimension::GaugePressure, "kPa", "a number in kPa"),
+        ] {
+            assert_eq!(asked(dimension, symbol).as_deref(), Some(told));
+        }
     }
 }

@@ -2,6 +2,7 @@
 //! here: how it is coded (`seal`), the open part (`file`).
 
 use super::seal::{MOST_SIGNS, bytes_of, signs_of};
+use crate::drill::reasoning::assess::worked_by;
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::difficulty::{Assessment, Difficulty};
 use crate::drill::reasoning::rod::{self, Rod};
@@ -41,6 +42,15 @@ pub struct Worked {
     pub difficulty: Difficulty,
     /// What attempts are weighed by; none in a drill of an earlier program, until it is sealed anew.
     pub rod: Option<Rod>,
+    /// By what it was computed, see [`worked_by`]; none in a drill of an earlier program.
+    pub by: Option<u64>,
+}
+
+impl Worked {
+    /// Whether this program would compute it the same way.
+    pub fn is_of_now(&self) -> bool {
+        self.by == Some(worked_by())
+    }
 }
 
 impl From<&Assessment> for Worked {
@@ -50,6 +60,7 @@ impl From<&Assessment> for Worked {
             path: a.path.steps.iter().map(|s| s.0).collect(),
             difficulty: a.difficulty,
             rod: Some(a.rod.clone()),
+            by: Some(worked_by()),
         }
     }
 }
@@ -67,6 +78,9 @@ pub(super) fn hidden_toml(faults: &[Hidden], worked: Option<&Worked>) -> String 
             w.difficulty.minutes,
             quoted(w.path.iter().map(|t| t.words().to_owned()).collect())
         );
+        if let Some(by) = w.by {
+            let _ = writeln!(out, "by = \"{by:016x}\"\n");
+        }
         for c in &w.accepts {
             let ids = quoted(c.iter().map(ToString::to_string).collect());
             let _ = writeln!(out, "[[accept]]\ncause = {ids}\n");
@@ -208,6 +222,8 @@ pub(super) fn hidden_part(
         let minutes = t.number("minutes").between(WORKED).required_or(0.0);
         let path = t.texts("path").required_or(Vec::new());
         let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
+        let by = t.text("by").optional();
+        let by = by.and_then(|hex| u64::from_str_radix(&hex, 16).ok());
         Worked {
             difficulty: Difficulty {
                 from_min: onset_s(&faults) / 60.0,
@@ -221,6 +237,7 @@ pub(super) fn hidden_part(
             accepts,
             path,
             rod,
+            by,
         }
     });
     Ok(form.finish((faults, worked))?)

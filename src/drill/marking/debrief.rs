@@ -12,6 +12,7 @@ use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, Path, SURE, not_told_apart};
+use crate::fault::Idle;
 use crate::rig::Rig;
 use crate::visit::{ALL, ITEMS, Id, Test, Values};
 
@@ -57,6 +58,10 @@ pub struct LookAlike {
     pub read: bool,
     /// What it would have shown, from mild to bad, SI.
     pub there: Vec<f64>,
+    /// From which severity on that holds, where a milder one may show what this rig does.
+    pub from: Option<f64>,
+    /// Why it shows nothing on this rig, where it does not.
+    pub idle: Option<Idle>,
 }
 
 /// All that can be learnt from an attempt.
@@ -111,7 +116,7 @@ pub fn debrief(
     let steps = steps(&causes, &offer, (entries, &values), &right, (drill, &rig));
     Ok(Debrief {
         grade: grade(drill, entries, answer),
-        look_alikes: look_alikes(&causes, &offer, (entries, &values), &right),
+        look_alikes: look_alikes(&causes, (&offer, drill), (entries, &values), &right),
         sooner: sooner(&steps, &best, drill.onset_s()),
         best: best.steps,
         best_took: best.took,
@@ -209,7 +214,7 @@ fn left_open(causes: &Causes, offer: &Offer, known: &Values, test: Test, values:
 
 fn look_alikes(
     causes: &Causes,
-    offer: &Offer,
+    (offer, drill): (&Offer, &Drill),
     (entries, values): (&[Entry], &Values),
     right: &[usize],
 ) -> Vec<LookAlike> {
@@ -219,13 +224,23 @@ fn look_alikes(
     };
     let known = obvious(offer, values);
     let ranked = causes.belief(&known).ranked();
-    let worth =
-        |(c, p): &(usize, f64)| !right.contains(c) && (*p > ALIKE || listed(causes, *c, right));
+    let coldest_k = drill.scenario.coldest_air_k();
+    let idle = |c: usize| match causes.cause(c)[..] {
+        [fault] if !causes.shows_at_all(c) => fault.idle_in(&drill.scenario.rig, coldest_k),
+        _ => None,
+    };
+    // What shows nothing on this rig looks like nothing; it is told where a reason is known.
+    let worth = |(c, p): &(usize, f64)| {
+        let may = *p > ALIKE || listed(causes, *c, right);
+        may && !right.contains(c) && (causes.shows_at_all(*c) || idle(*c).is_some())
+    };
     let some = ranked.into_iter().filter(worth).take(RANKED);
     some.map(|(cause, belief)| {
         let unread = [None; ITEMS];
-        let told =
-            |known: &Values, of: &Values| tells_apart(causes, offer, (known, of), cause, right);
+        let told = |known: &Values, of: &Values| {
+            let shows = causes.shows_at_all(cause);
+            shows.then(|| tells_apart(causes, offer, (known, of), cause, right))?
+        };
         // What the obvious steps read is theirs to tell; what they left open the rest may.
         let mut later = *values;
         for (later, first) in later.iter_mut().zip(&known) {
@@ -237,10 +252,18 @@ fn look_alikes(
             cause: causes.cause(cause),
             belief,
             already: by_then.is_some(),
-            test: apart.map(|a| a.0),
-            here: apart.map(|a| (a.1, read(a.1).unwrap_or(a.2))),
-            read: apart.is_some_and(|a| read(a.1).is_some()),
-            there: apart.map_or_else(Vec::new, |a| causes.shows(cause, a.1)),
+            test: apart.as_ref().map(|a| a.test),
+            here: apart
+                .as_ref()
+                .map(|a| (a.item, read(a.item).unwrap_or(a.here))),
+            read: apart.as_ref().is_some_and(|a| read(a.item).is_some()),
+            there: apart
+                .as_ref()
+                .map_or_else(Vec::new, |a| causes.shows(cause, a.item)),
+            from: apart
+                .filter(|a| !a.always)
+                .and_then(|_| causes.mildest(cause)),
+            idle: idle(cause),
         }
     })
     .collect()
@@ -255,14 +278,26 @@ fn listed(causes: &Causes, cause: usize, right: &[usize]) -> bool {
     all.any(|f| f.entry().look_alikes.contains(&fault.id()))
 }
 
-/// The item of some readings here that speaks most against a cause and for the true one beside what is known, with its test.
+/// What tells a cause apart.
+#[derive(Debug, Clone, Copy)]
+struct Apart {
+    test: Test,
+    item: Id,
+    /// What it shows here.
+    here: f64,
+    /// Whether no severity of the other would show that.
+    always: bool,
+}
+
+/// The item of some readings here that speaks most against a cause and for the true one beside what is known, with its test. One
+/// that does so however mild the cause is goes before one that a mild one may show as well.
 fn tells_apart(
     causes: &Causes,
     offer: &Offer,
     (known, values): (&Values, &Values),
     cause: usize,
     right: &[usize],
-) -> Option<(Test, Id, f64)> {
+) -> Option<Apart> {
     let odds = |known: &Values| -> f64 {
         let belief = causes.belief(known);
         belief.in_any(right).max(1e-12).ln() - belief.0[cause].max(1e-12).ln()
@@ -272,12 +307,20 @@ fn tells_apart(
         .tests()
         .flat_map(|t| offer.items(t).iter().map(move |i| (t, *i)));
     let told = items.filter_map(|(test, i)| {
-        let value = values[i]?;
+        let here = values[i]?;
         let mut more = *known;
-        more[i] = Some(value);
-        Some((test, ALL[i].id, value, odds(&more) - start))
+        more[i] = Some(here);
+        let item = ALL[i].id;
+        let always = !causes.may_show(cause, item, here);
+        let apart = Apart {
+            test,
+            item,
+            here,
+            always,
+        };
+        Some((apart, odds(&more) - start))
     });
-    told.filter(|t| t.3 > 1.0)
-        .max_by(|a, b| a.3.total_cmp(&b.3))
-        .map(|(test, id, value, _)| (test, id, value))
+    told.filter(|(_, odds)| *odds > 1.0)
+        .max_by(|(a, to_a), (b, to_b)| a.always.cmp(&b.always).then(to_a.total_cmp(to_b)))
+        .map(|(apart, _)| apart)
 }

@@ -1,7 +1,7 @@
 //! An attempt held against its drill: points for cause, evidence, action, economy and safety, each with its reason, by
 //! the drill's own weights. A right answer is worth what the readings bear out; a grave act fails the attempt whatever else.
 
-use super::weigh::{Weighed, weigh};
+use super::weigh::{Tally, Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
@@ -52,10 +52,8 @@ pub enum Why {
         answered: bool,
         /// Whether the answer is what was read.
         seen: bool,
-        /// Share of the tests that were judged rightly; none where none could be judged.
-        judged: Option<f64>,
-        /// How many that could be judged were not.
-        unjudged: usize,
+        /// How the tests were judged that could be.
+        judged: Tally,
         /// Whether they were too few to show it: then it counts for less.
         few: bool,
     },
@@ -381,18 +379,18 @@ fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
     // Who answers another cause than the readings say has not seen what they say.
     let seen = share.map_or(1.0, |share| UNSEEN + (1.0 - UNSEEN) * share);
     let had = READ * seen * weighed.support + SUSPECTED * f64::from(u8::from(weighed.suspected));
-    let shown = weighed.support.max(weighed.tests as f64 / SHOW).min(1.0);
-    let part = match weighed.judged {
-        None => had / (READ + SUSPECTED),
-        Some(share) => (had + JUDGED * share * shown) / (READ + SUSPECTED + JUDGED),
+    let judged = weighed.judged;
+    let shown = weighed.support.max(judged.tests as f64 / SHOW).min(1.0);
+    let part = match judged.tests {
+        0 => had / (READ + SUSPECTED),
+        _ => (had + JUDGED * judged.share * shown) / (READ + SUSPECTED + JUDGED),
     };
     let why = Why::Evidence {
         borne: how_borne(weighed),
         suspected: weighed.suspected,
         answered: share.is_some(),
         seen: seen >= 1.0,
-        judged: weighed.judged,
-        unjudged: weighed.unjudged,
+        judged,
         few: shown < 1.0,
     };
     points(of * part, of, why)

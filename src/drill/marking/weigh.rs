@@ -12,9 +12,49 @@ use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
 use crate::visit::{self, Cure, Deed, Tool, cure};
+use serde::Serialize;
 
 /// How much likelier than the old one the healed rig must be by what was read after a repair (own: as sure as 4 to 1).
 const PROVES: f64 = 4.0;
+
+/// How tests were judged.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Tally {
+    /// How many could be.
+    pub tests: usize,
+    /// How many were judged rightly ...
+    pub right: usize,
+    /// ... nearly, as a pass for what is to be watched ...
+    pub near: usize,
+    /// ... and wrongly.
+    pub wrong: usize,
+    /// The share of all that counts as judged rightly, 0 to 1.
+    pub share: f64,
+}
+
+impl Tally {
+    fn of(made: &[Judging], tests: usize) -> Self {
+        let count = |is: &dyn Fn(f64) -> bool| made.iter().filter(|j| is(j.share())).count();
+        let points: f64 = made.iter().map(Judging::share).sum();
+        Self {
+            tests,
+            right: count(&|s| s >= 1.0),
+            near: count(&|s| s > 0.0 && s < 1.0),
+            wrong: count(&|s| s <= 0.0),
+            share: if tests > 0 {
+                points / tests as f64
+            } else {
+                0.0
+            },
+        }
+    }
+
+    /// How many were not judged.
+    pub fn unjudged(&self) -> usize {
+        self.tests
+            .saturating_sub(self.right + self.near + self.wrong)
+    }
+}
 
 /// What an attempt weighs.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -23,12 +63,8 @@ pub struct Weighed {
     pub support: f64,
     /// Whether a suspicion was noted that the readings by then did not speak against.
     pub suspected: bool,
-    /// Share of the tests that were judged rightly, of those that could be; none where none could.
-    pub judged: Option<f64>,
-    /// How many tests could be judged ...
-    pub tests: usize,
-    /// ... and how many of them were not.
-    pub unjudged: usize,
+    /// How the tests were judged that could be.
+    pub judged: Tally,
     /// Whether what is at hand can put it right at all.
     pub can_repair: bool,
     /// When the deed began that put it right, if one did \[s\].
@@ -56,7 +92,7 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
         did: repaired.and_then(|r| remedy_of(&acts[r.at].0)),
         ..Weighed::default()
     };
-    by_judgings(&mut out, &judgings(entries, &rig), judgeable(entries));
+    out.judged = Tally::of(&judgings(entries, &rig), judgeable(entries));
     let worked = drill.worked.as_ref();
     let rod = worked.and_then(|w| w.rod.as_ref());
     let causes = rod.and_then(|r| r.causes(&drill.scenario, truth.len()));
@@ -73,13 +109,6 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
         }
     }
     out
-}
-
-/// What was made of the tests that could be judged.
-fn by_judgings(out: &mut Weighed, made: &[Judging], tests: usize) {
-    let right: f64 = made.iter().map(Judging::share).sum();
-    out.judged = (tests > 0).then(|| right / tests as f64);
-    (out.tests, out.unjudged) = (tests, tests.saturating_sub(made.len()));
 }
 
 fn by_rod(

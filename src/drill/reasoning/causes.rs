@@ -7,7 +7,7 @@
 
 use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::isolate::Groups;
-use crate::diagnosis::inference::model::Model;
+use crate::diagnosis::inference::model::{Kernel, Model};
 use crate::diagnosis::inference::next::{self, NextTest, Offer, entropy};
 use crate::diagnosis::inference::posterior::posterior;
 use crate::diagnosis::inference::safety;
@@ -458,6 +458,32 @@ impl Causes {
             beliefs,
             known,
         }
+    }
+
+    /// Whether any visit to a cause shows it: one that the rig's air or parts keep from acting is no cause there.
+    pub fn shows_at_all(&self, cause: usize) -> bool {
+        self.prior[cause] > 0.0
+    }
+
+    /// The mildest severity of the visits to a cause; none without one.
+    pub fn mildest(&self, cause: usize) -> Option<f64> {
+        let of = self.model.kernels.iter().filter(|k| k.cause == cause);
+        of.map(|k| k.severity).min_by(f64::total_cmp)
+    }
+
+    /// Whether some severity of a cause, the mildest among them, may show this of an item: of a number, whether it lies between
+    /// what nothing wrong shows and the worst of the visits; of a word, whether either shows it.
+    pub fn may_show(&self, cause: usize, id: Id, value: f64) -> bool {
+        let i = id.index();
+        let mut of = self.model.kernels.iter();
+        if i >= NUMBERS {
+            let word = |k: &Kernel| said(usize::from(k.words[i - NUMBERS])) as f64;
+            return of.any(|k| (k.cause == cause || k.cause == 0) && word(k) == value);
+        }
+        let own = |c: usize| self.numbers(c, i, None);
+        let least = own(cause).chain(own(0)).fold(f64::INFINITY, f64::min);
+        let most = own(cause).chain(own(0)).fold(f64::NEG_INFINITY, f64::max);
+        (least..=most).contains(&ALL[i].scaled(value))
     }
 
     /// What an item shows with a cause, from mild to bad.

@@ -28,12 +28,9 @@ impl Difficulty {
         self.from_min + self.minutes
     }
 
-    /// One number to order drills by: minutes until the fault is there and those of the work, made longer by what there is
-    /// to find out and by what still looks alike after the obvious steps.
-    /// `score = minutes + 3 (bits + log2(look-alikes))`; three minutes a bit is a choice of ours,
-    /// near the weight that goes best with the minutes of a fixed order.
+    /// One number to order drills by: minutes until the fault is there, and what the work comes to.
     pub fn score(&self) -> f64 {
-        self.from_min + self.effort_min + 3.0 * (self.bits + self.look_alikes.max(1.0).log2())
+        self.from_min + score(self.effort_min, self.bits, self.look_alikes.max(1.0).log2())
     }
 
     /// From 1, easy, to 5: each asks for a quarter more than the one below.
@@ -43,13 +40,20 @@ impl Difficulty {
     }
 }
 
+/// What work comes to: its minutes, made longer by what there is to find out and by what still looks alike after the
+/// obvious steps, `minutes + 3 (bits + log2(look-alikes))`; three minutes a bit is a choice of ours, near the weight that
+/// goes best with the minutes of a fixed order.
+pub(super) fn score(minutes: f64, bits: f64, open_bits: f64) -> f64 {
+    minutes + 3.0 * (bits + open_bits)
+}
+
 /// Levels there are.
 const LEVELS: i32 = 5;
 /// What the easiest drill takes: one look of two to three minutes, and the 5.8 bits of some fifty causes (derived).
 const LEAST_SCORE: f64 = 20.0;
 /// How much more a level asks for than the one below: people tell efforts by their ratio, and a quarter more is one that
 /// shows (own).
-const LEVEL_RATIO: f64 = 1.25;
+pub(super) const LEVEL_RATIO: f64 = 1.25;
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]

@@ -19,6 +19,24 @@ use crate::report::drills::rule;
 pub const NO_PROOF: &str = "A score here is no proof of competence on a real rig. Drills teach how to look and when to stop; local codes and \
      the licensed technician decide.";
 
+/// What a class lacks before anybody can work in it, to who can put it in.
+pub fn lacks(list: &ClassList) -> Vec<&'static str> {
+    let lacks = [
+        (
+            list.trainees.is_empty(),
+            "Nobody is on the list yet. `twostage class add FOLDER --trainee NAME` puts people on it, and so does the instructor's page in the window",
+        ),
+        (
+            list.drills.is_empty(),
+            "No drill is in the class yet, so nobody can try one. `twostage class add FOLDER --drill NAME` puts drills in, and so does the instructor's page in the window",
+        ),
+    ];
+    lacks
+        .into_iter()
+        .filter_map(|(is_so, words)| is_so.then_some(words))
+        .collect()
+}
+
 /// A habit in words.
 pub fn habit(habit: Habit) -> &'static str {
     match habit {
@@ -94,6 +112,9 @@ pub fn advice(drills: &Drills, person: &Person, reader: Reader) -> (String, Stri
             "it was begun and not ended".to_owned(),
         ),
         Advice::Try(name, choice) => (title(drills, name).to_owned(), why(choice, reader)),
+        Advice::NothingLeft if drills.is_empty() => {
+            ("none".to_owned(), "no drill is in the class yet".to_owned())
+        }
         Advice::NothingLeft => (
             "none".to_owned(),
             match reader {

@@ -8,8 +8,8 @@ use crate::class::rating::families;
 use crate::class::standing::{Drills, Person, Reader, Standing};
 use crate::fault::Family;
 use crate::report::attempts::escaped;
+use crate::report::percent::number;
 use crate::report::telling::count;
-use crate::units::signed;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -160,37 +160,61 @@ fn mixed(out: &mut String, standing: &Standing) {
     out.push_str("</table></div>\n");
 }
 
+/// From so many drills on a chance says something of a person; before, it says what is supposed of anybody (own).
+const TELLS: usize = 3;
+
+/// A skill as the chance to pass a drill of middling difficulty, with the span of a standard deviation.
+fn chance((mean, sd): (f64, f64)) -> [String; 3] {
+    [mean, mean - sd, mean + sd].map(|at| number(1.0 / (1.0 + (-at).exp())))
+}
+
 /// Skills as rated, overall and by family.
 fn skills(out: &mut String, standing: &Standing) {
-    out.push_str("<h2>Skill as rated</h2>\n<p class=\"small\">From first attempts that were ended, on the logistic scale: at a drill of middling difficulty 0 is an even chance, +1 is 73 %, -1 is 27 %. Behind ± the standard deviation; a family that was not tried stands empty.</p>\n<div class=\"scroll\"><table>\n<tr><th>Name</th><th class=\"n\">Overall</th>");
+    let _ = write!(
+        out,
+        "<h2>Skill as rated</h2>\n<p class=\"small\">The chance to pass a drill of middling difficulty at the first try, in percent, from first attempts that were ended; behind it between what it lies two times of three. It stands empty under {TELLS} drills, and for a family that was not tried.</p>\n<div class=\"scroll\"><table>\n<tr><th>Name</th><th class=\"n\">Overall</th>"
+    );
     for f in Family::ALL {
         let _ = write!(out, "<th class=\"n\">{}</th>", f.words());
     }
     out.push_str("</tr>\n");
-    let cell = |out: &mut String, (mean, sd): (f64, f64)| {
+    let cell = |out: &mut String, skill: Option<(f64, f64)>| {
+        let Some([middle, least, most]) = skill.map(chance) else {
+            out.push_str("<td class=\"n\">-</td>");
+            return;
+        };
         let _ = write!(
             out,
-            "<td class=\"n\">{} <span class=\"small\">± {sd:.1}</span></td>",
-            signed(mean, 1)
+            "<td class=\"n\">{middle} % <span class=\"small\">{least} to {most}</span></td>"
         );
     };
     for (p, skill) in standing.people.iter().zip(&standing.rated.skills) {
         let _ = write!(out, "<tr><td>{}</td>", escaped(&p.trainee.name));
-        let counted = p.marked.iter().filter(|m| m.is_ended() && !m.of.is_retry());
-        let tried: Vec<Family> = counted.flat_map(|m| families(&m.of.found.drill)).collect();
-        if tried.is_empty() {
-            out.push_str("<td class=\"n\">-</td>");
-        } else {
-            cell(out, skill.overall());
-        }
+        let counted = || p.marked.iter().filter(|m| m.is_ended() && !m.of.is_retry());
+        let tells = counted().count() >= TELLS;
+        let tried: Vec<Family> = counted()
+            .flat_map(|m| families(&m.of.found.drill))
+            .collect();
+        cell(out, tells.then(|| skill.overall()));
         for f in Family::ALL {
-            if tried.contains(&f) {
-                cell(out, skill.in_family(f));
-            } else {
-                out.push_str("<td class=\"n\">-</td>");
-            }
+            cell(
+                out,
+                (tells && tried.contains(&f)).then(|| skill.in_family(f)),
+            );
         }
         out.push_str("</tr>\n");
     }
     out.push_str("</table></div>\n");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Even odds are 50 %; one on the logistic scale is 73 %, and one less 27 % (the scale's own).
+    #[test]
+    fn a_skill_is_told_as_a_chance() {
+        assert_eq!(chance((0.0, 1.0)), ["50", "27", "73"]);
+        assert_eq!(chance((-0.7, 1.1)), ["33", "14", "60"]);
+    }
 }

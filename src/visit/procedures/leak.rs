@@ -114,12 +114,17 @@ impl Bench<'_> {
         Ok(Extra {
             spoiled,
             says_nothing: spoiled && !has_lost,
-            ..Extra::of([
-                (Measure::Start, start_pa),
-                (Measure::End, end_pa),
-                (Measure::Warmed, warmed_k),
-                (Measure::Correction, correction_pa),
-            ])
+            ..Extra::of(
+                has_lost
+                    .then_some((Measure::From, from_pa))
+                    .into_iter()
+                    .chain([
+                        (Measure::Start, start_pa),
+                        (Measure::End, end_pa),
+                        (Measure::Warmed, warmed_k),
+                        (Measure::Correction, correction_pa),
+                    ]),
+            )
         })
     }
 

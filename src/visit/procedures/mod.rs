@@ -20,7 +20,7 @@ use super::figure::{Figure, Measure};
 use super::hands::perform;
 use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
-use super::report::{Follows, Left, NotMade, TestResult, VisitReport};
+use super::report::{Follows, Left, NotMade, Seats, TestResult, VisitReport};
 use super::sight::half_load;
 use super::test::Test;
 use super::verdict::{self, Judged};
@@ -92,13 +92,29 @@ pub fn run_from_load(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, Vi
     one(bench, test, &mut memory)
 }
 
-/// The tests of a visit in order; each starts from the state the one before has left. Where they end in "shut the
-/// container", it is left shut and the burners off.
+/// The tests of a visit in order; each starts from the state the one before has left. After a leak check that lost gas
+/// nothing is lit and no line is left to stand under gas: what is looked at with leak fluid and a gauge at rest is, the joints
+/// too, and the others are told as not made. Where they end in "shut the container", it is left shut and the burners off.
 ///
 /// # Errors
 /// As [`run_of`].
 pub fn run_all(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
-    let mut report = run_of(bench, &Test::VISIT)?;
+    let lights = bench.lights;
+    let report = in_order(bench, &Test::VISIT, true);
+    bench.lights = lights;
+    left_safe(bench, report?)
+}
+
+/// The same to the last test, beside a leak as well, as only a simulator may: it shows what the others would tell.
+///
+/// # Errors
+/// As [`run_of`].
+pub fn run_through(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
+    let report = run_of(bench, &Test::VISIT)?;
+    left_safe(bench, report)
+}
+
+fn left_safe(bench: &mut Bench<'_>, mut report: VisitReport) -> Result<VisitReport, VisitError> {
     if report.follows() == Follows::ShutOff {
         shut_down(bench)?;
         report.left = Left::ShutOff;
@@ -124,16 +140,36 @@ fn shut_down(b: &mut Bench<'_>) -> Result<(), VisitError> {
 /// [`VisitError`]: already the first cannot be made, or no gas is on for a test that needs it; the
 /// listener stopped it; the run failed.
 pub fn run_of(bench: &mut Bench<'_>, tests: &[Test]) -> Result<VisitReport, VisitError> {
+    in_order(bench, tests, false)
+}
+
+fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitReport, VisitError> {
     for &test in tests.iter().filter(|t| t.needs_gas()) {
         bench.test = test;
         bench.needs_supply()?;
     }
     let mut memory = Memory::default();
     let (mut made, mut not_made) = (Vec::new(), Vec::new());
-    for &test in tests {
+    let mut stopped = false;
+    // Where gas is lost the joints are looked at too.
+    for &test in tests.iter().chain(&[Test::Joints]) {
+        if stopped && test.lets_gas_stand() {
+            let why = Hindrance::GasLost;
+            not_made.push(NotMade { test, why });
+            continue;
+        }
+        if test == Test::Joints && !stopped && !tests.contains(&test) {
+            break;
+        }
         let (before, kept) = (bench.sim.moment().clone(), memory);
         match one(bench, test, &mut memory) {
-            Ok(result) => made.push(result),
+            Ok(result) => {
+                if stops && result.lost_gas() {
+                    stopped = true;
+                    bench.lights = false;
+                }
+                made.push(result);
+            }
             Err(VisitError::Forbidden { why, .. }) if !made.is_empty() => {
                 bench.sim.go_back_to(&before);
                 memory = kept;
@@ -202,6 +238,7 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         unlit: extra.unlit,
         still_moving: extra.still_moving,
         spoiled,
+        seats: Seats::Untold,
         figures,
         judged,
         steps: std::mem::take(&mut b.steps),

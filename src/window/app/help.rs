@@ -2,13 +2,14 @@
 
 use egui::{Key, Modifiers, RichText, ScrollArea, Ui, vec2};
 
+use crate::report::causes::SMELL;
 use crate::window::desk::keys;
 use crate::window::look::show::{TRADE_UNITS, Units};
 use crate::window::look::theme::{Theme, plain, strong, title};
 
 /// Cautions that hold everywhere.
 const ALWAYS: [&str; 5] = [
-    "Smell of gas: no switch, no flame, no phone inside. Everyone out, shut the container, call from a distance",
+    SMELL,
     "Only a qualified LP-gas technician opens, sets or replaces a regulator. Owners look, switch off and report",
     "A regulator that saw liquid, water or fire, or fails lock-up, is replaced",
     "Keep gas and CO alarms in date. After an outage, relight and prove every flame safety",

@@ -275,6 +275,9 @@ fn danger_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         .inner_margin(egui::Margin::symmetric(12, 8))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
+            if let Some(words) = told::at_once(answer) {
+                ui.label(RichText::new(words).font(strong(15.0)).color(t.danger));
+            }
             ui.label(
                 RichText::new(told::stop(answer))
                     .font(strong(13.5))
@@ -337,6 +340,7 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
     let mut read: Vec<_> = cause
         .readings
         .iter()
+        .filter(|r| !r.is_of_place())
         .filter_map(|r| r.measured.map(|m| (r, m)))
         .collect();
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));

@@ -9,7 +9,7 @@ use super::beside::BesideForm;
 use super::typed::{self, YELLOW, entry_of, is_bare, offered, short, unit_of};
 use super::{CausesPage, Typed, Which, usual};
 use crate::diagnosis::files::prior::Priors;
-use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::files::readings::{Readings, Yellow};
 use crate::form::store::{os_words, write_file};
 use crate::report::causes as told;
 use crate::report::letters::{capital, quoted};
@@ -57,8 +57,10 @@ impl CausesPage {
             match entry_of(i, text, units) {
                 Ok(entry) => {
                     let is_yellow = ALL[i].id == Id::Flames && text == YELLOW;
-                    out.yellow |= is_yellow;
-                    out.values[i] = Some(entry.value).filter(|_| !is_yellow);
+                    if is_yellow {
+                        out.yellow = Some(Yellow::AsLow);
+                    }
+                    out.values[i] = Some(entry.value);
                     out.over[i] = entry.is_over;
                     out.uncertainties[i] = self.from_file.uncertainties[i];
                     slips[i] = entry.slip;
@@ -124,7 +126,7 @@ impl CausesPage {
             let told = |v| typed::told(ALL[i].kind, v, readings.over[i], units);
             self.typed[i] = value.map_or_else(String::new, told);
         }
-        if readings.yellow {
+        if readings.yellow.is_some() {
             YELLOW.clone_into(&mut self.typed[Id::Flames.index()]);
         }
         self.unmark();

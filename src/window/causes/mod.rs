@@ -13,7 +13,7 @@ use std::sync::Arc;
 use super::desk::Desk;
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::files::prior::Priors;
-use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::files::readings::{Readings, Yellow};
 use crate::diagnosis::library::standard::rig_of;
 use crate::diagnosis::store::{Diagnosis, State};
 use crate::report::causes::Speaks;
@@ -330,13 +330,17 @@ mod tests {
             page.typed[flames] = "yellow".to_owned();
             page.typed[half] = inwc.to_owned();
             let read = page.readings(Units::Us).expect("readings");
-            assert_eq!((read.yellow, read.values[flames]), (low.is_none(), low));
+            let at = if low.is_none() {
+                Yellow::AtRight
+            } else {
+                Yellow::AsLow
+            };
+            assert_eq!((read.yellow, read.values[flames]), (Some(at), low));
             let text = read.to_toml(crate::units::System::Us);
             let again = Readings::parse("saved", &text).expect("what was saved is read");
-            assert_eq!((again.yellow, again.values[flames]), (low.is_none(), low));
+            assert_eq!((again.yellow, again.values[flames]), (Some(at), low));
             page.fill_in(&again, Units::Us);
-            let word = if low.is_some() { "low" } else { "yellow" };
-            assert_eq!(page.typed[flames], word);
+            assert_eq!(page.typed[flames], "yellow");
         }
     }
 }

@@ -9,10 +9,10 @@ use crate::drill::Act;
 use crate::drill::attempt::rig_of;
 use crate::form::store::{os_words, write_file};
 use crate::report::class::{
-    advice, drill_words, files, free_and_held, outcome, still_open, titles_of,
+    advice, drill_words, files, free_and_held, lacks, outcome, still_open, titles_of,
 };
 use crate::report::drills::done_and_said;
-use crate::report::telling;
+use crate::report::telling::{self, of_another_build};
 use crate::window::look::pieces::named;
 use crate::window::look::theme::{Theme, plain, quiet, small, strong, title};
 
@@ -36,6 +36,9 @@ impl ClassPage {
             telling::count(all.count(), "attempt")
         );
         ui.label(title(head, 14.0));
+        for told in lacks(&read.class.list) {
+            ui.label(RichText::new(told).font(plain(12.5)).color(t.danger));
+        }
         let room = ui.available_width();
         ScrollArea::both().id_salt("class").auto_shrink(false).show(ui, |ui| {
             let right = ui.max_rect().left() + room;
@@ -52,6 +55,10 @@ impl ClassPage {
             });
             if read.standing.clock_is_wrong {
                 ui.label(small(t, "The clock of some computer was wrong; attempts stand in the order in which they were begun"));
+            }
+            let drills = read.drills.iter().map(|(_, d)| (d.title.as_str(), &**d));
+            if let Some(told) = of_another_build(drills) {
+                ui.label(small(t, format!("Drills {told}")));
             }
             for why in &read.standing.left_out {
                 ui.label(small(t, format!("Left out: {why}")));

@@ -181,6 +181,12 @@ impl Making {
             );
             self.fill_ui(ui, t);
             let ready = !self.title.trim().is_empty() && !self.place.trim().is_empty();
+            if self.drills.is_empty() {
+                ui.label(small(
+                    t,
+                    "No drill is ticked: nobody can try one before you put some in",
+                ));
+            }
             let button = ui.add_enabled(ready, main_button(t, "Make the class"));
             self.said_ui(ui, t);
             if !button.clicked() {
@@ -214,11 +220,11 @@ impl Making {
             ui.label(title("People on the list", 13.0));
             for person in &class.list.trainees {
                 ui.horizontal(|ui| {
-                    let words = format!("{:>2}  {}", person.number, person.name);
-                    ui.label(RichText::new(words).font(plain(12.5)));
                     if named(ui, "Take out", &format!("Take out: {}", person.name)) {
                         out = Some((Which::Person(person.id.clone()), person.name.clone()));
                     }
+                    ui.label(small(t, format!("{:>2}", person.number)));
+                    name_ui(ui, &person.name);
                 });
             }
             ui.label(title("Drills, in their order", 13.0));
@@ -233,7 +239,7 @@ impl Making {
             }
             for (i, name) in class.list.drills.iter().enumerate() {
                 ui.horizontal(|ui| {
-                    ui.label(small(t, format!("{:>2}", i + 1)));
+                    let words = title_of(drills, name);
                     let button = ui.add_enabled(i > 0, quiet("Up"));
                     button.widget_info(|| {
                         WidgetInfo::labeled(Role::Button, i > 0, format!("Up: {name}"))
@@ -241,11 +247,11 @@ impl Making {
                     if button.clicked() {
                         up = Some(name.clone());
                     }
-                    let words = title_of(drills, name);
-                    ui.label(RichText::new(words).font(plain(12.5)));
                     if named(ui, "Take out", &format!("Take out: {words}")) {
                         out = Some((Which::Drill(name.clone()), words.to_owned()));
                     }
+                    ui.label(small(t, format!("{:>2}", i + 1)));
+                    name_ui(ui, words);
                 });
             }
             if let Some((which, words)) = out {
@@ -371,15 +377,11 @@ impl Making {
                 let own = self.own_titles.iter().find(|o| o.0 == *name);
                 let words = known.map(|s| s.1.as_str()).or(own.map(|o| o.1.as_str()));
                 let words = words.unwrap_or(name);
-                ui.label(small(t, format!("{:>2}", i + 1)));
-                ui.label(RichText::new(words).font(plain(12.5)));
-                let button = ui.add(quiet("Leave it out"));
-                button.widget_info(|| {
-                    WidgetInfo::labeled(Role::Button, true, format!("Leave it out: {words}"))
-                });
-                if button.clicked() {
+                if named(ui, "Leave it out", &format!("Leave it out: {words}")) {
                     out = Some(i);
                 }
+                ui.label(small(t, format!("{:>2}", i + 1)));
+                name_ui(ui, words);
             });
         }
         if let Some(i) = out {
@@ -395,6 +397,12 @@ fn title_of_file(path: &str) -> Option<String> {
     let level = level.map_or_else(String::new, |l| format!(", level {l}"));
     let kind = if drill.exam { ", exam" } else { "" };
     Some(format!("{}{level}{kind}", drill.title))
+}
+
+/// A name or title of a row, at its end: what does not fit is cut, so that it pushes nothing off the page. Whole on hover.
+fn name_ui(ui: &mut Ui, words: &str) {
+    let words = RichText::new(words).font(plain(12.5));
+    ui.add(egui::Label::new(words).truncate());
 }
 
 fn line_ui(ui: &mut Ui, text: &mut String, hint: &str, label: egui::Id) {

@@ -4,7 +4,7 @@ use egui::{Grid, RichText, ScrollArea, Ui};
 
 use super::{ClassPage, Who, Wish};
 use crate::class::standing::{Advice, Marked, Person, Reader};
-use crate::report::class::{advice, drill_words, lesson, outcome};
+use crate::report::class::{advice, drill_words, lacks, lesson, outcome};
 use crate::report::telling::{count, minutes};
 use crate::window::look::pieces::named;
 use crate::window::look::theme::{Theme, main_button, plain, small, strong, title};
@@ -17,11 +17,8 @@ impl ClassPage {
     pub(super) fn names_ui(&mut self, ui: &mut Ui, t: &Theme) {
         let Some(read) = &self.read else { return };
         ui.label(title("Who are you?", 15.0));
-        if read.class.list.trainees.is_empty() {
-            ui.label(small(
-                t,
-                "Nobody is on the list yet. `twostage class add` puts people on it",
-            ));
+        for told in lacks(&read.class.list) {
+            ui.label(small(t, told));
         }
         ui.add_space(4.0);
         let mut picked = None;
@@ -203,6 +200,9 @@ fn drills_ui(
 ) -> Option<String> {
     let mut wanted = None;
     ui.label(title("The drills of the class", 14.0));
+    if drills.is_empty() {
+        ui.label(small(t, "None yet: your instructor puts them in"));
+    }
     Grid::new("class drills")
         .num_columns(5)
         .spacing([16.0, 4.0])

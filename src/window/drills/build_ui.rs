@@ -528,9 +528,8 @@ fn solvable_ui(ui: &mut Ui, t: &Theme, found: &Assessment) {
     ui.label(small(
         t,
         format!(
-            "{} to find out, {}; the best path takes {}",
-            words::to_find_out(d.bits),
-            words::alike_at_first(d.look_alikes),
+            "{}; the best path takes {}",
+            capital(&words::alike_at_first(d.look_alikes)),
             words::path_takes(d)
         ),
     ));

@@ -124,12 +124,12 @@ impl DrillsPage {
         let roomy = ui.available_width() > ROOMY;
         ui.spacing_mut().interact_size.y = 22.0;
         Grid::new("drills")
-            .num_columns(if roomy { 5 } else { 3 })
+            .num_columns(if roomy { 4 } else { 3 })
             .spacing([16.0, 2.0])
             .min_row_height(22.0)
             .show(ui, |ui| {
                 let heads: &[&str] = if roomy {
-                    &["", "", "how hard", "to find out", "what the owner says"]
+                    &["", "", "how hard", "what the owner says"]
                 } else {
                     &["", "", "how hard"]
                 };
@@ -316,15 +316,9 @@ fn row_ui(ui: &mut Ui, t: &Theme, listed: &Listed, on: bool, roomy: bool) -> boo
         Some(d) => {
             let level = d.level();
             ui.label(RichText::new(format!("{level}, {}", words::level(level))).font(plain(12.5)));
-            if roomy {
-                ui.label(small(t, words::to_find_out(d.bits)));
-            }
         }
         None => {
             ui.label(small(t, "not worked out"));
-            if roomy {
-                ui.label("");
-            }
         }
     }
     if roomy {

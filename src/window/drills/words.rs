@@ -2,7 +2,7 @@
 //! report room.
 
 use crate::drill::reasoning::difficulty::Difficulty;
-pub use crate::report::marks::{alike_at_first, gained, says, to_find_out};
+pub use crate::report::marks::{alike_at_first, gained, says};
 pub use crate::report::percent::belief;
 pub use crate::report::telling::{act, minutes, path_takes};
 use crate::visit::{Test, Tool};
@@ -26,12 +26,7 @@ pub fn level(level: u8) -> &'static str {
 
 /// How hard, in a line; not how long the best path takes, which with what is at hand may name the test.
 pub fn difficulty(d: &Difficulty) -> String {
-    format!(
-        "Level {}, {}; {} to find out",
-        d.level(),
-        level(d.level()),
-        to_find_out(d.bits)
-    )
+    format!("Level {}, {}", d.level(), level(d.level()))
 }
 
 /// A tool's name with a capital.

@@ -93,9 +93,13 @@ impl Comes {
         }
     }
 
-    /// Whether a fault can come so: what comes with the gas does not come with temperature.
+    /// Whether a fault can come so: what comes with the gas does not come with temperature, and only what moves wears by moving.
     fn fits(self, fault: Fault) -> bool {
-        !matches!(self, Self::With(Growth::Temperature { .. })) || !fault.arrives()
+        match self {
+            Self::Over(_) => true,
+            Self::With(Growth::Cycles { .. }) => fault.wears_by_strokes(),
+            Self::With(Growth::Temperature { .. }) => !fault.arrives(),
+        }
     }
 }
 

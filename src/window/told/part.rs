@@ -142,7 +142,7 @@ impl Piece {
             Self::Lever => told(
                 "lever",
                 "Makes the diaphragm's long, soft travel a short, strong one of the seat",
-                "Gummed it hangs and hunts; bent it locks up wrong; off its pin the seat stands open",
+                "Sticking, it hangs and hunts; bent it locks up wrong; off its pin the seat stands open",
             ),
             Self::Pivot => told(
                 "lever pin",

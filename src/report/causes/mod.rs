@@ -1,33 +1,20 @@
 //! Words of a diagnosis: what an answer rests on, what to do about a cause, why a test is worth making.
 
-use super::judged::decided;
+mod before;
+
+use before::is_only_expected;
+pub use before::{SMELL, at_once, no_gas, notes, refer, stop};
+
 use super::letters::{capital, lower};
 use super::marks::{PARTS_SOME, parts_causes};
 use super::visit::value;
-use crate::diagnosis::answer::{Advice, Answer, Cause, Group, Look, Pair, Prediction};
-use crate::diagnosis::files::account::{self, Smell};
+use crate::diagnosis::advice::Advice;
+use crate::diagnosis::answer::{Answer, Cause, Group, Look, Pair, Prediction};
 use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::NextTest;
-use crate::diagnosis::inference::safety::{Danger, NoGas, Offered, Reason};
-use crate::diagnosis::remarks::Odd;
-use crate::service::LIMITS;
-use crate::units::{Dimension, System, pa_to_inwc, pa_to_psi, with_commas};
-use crate::visit::{ALL, Id, Judged, Test, Verdict};
-
-/// Where there was no gas to read anything with.
-pub fn no_gas(why: NoGas) -> &'static str {
-    match why {
-        NoGas::Container => {
-            "The container gives no pressure: it is empty, shut, or too cold for its fuel. Nothing that was read then \
-             tells of the regulator. Fill it, or open its valve slowly, make the leak check, and read again."
-        }
-        NoGas::Beyond => {
-            "The container has pressure and no gas comes out of the regulator: its valve is shut, its excess-flow valve \
-             has tripped, or the way to the regulator is blocked. Nothing that was read then tells of the regulator. Shut \
-             the burners, open the valve slowly, make the leak check, and read again."
-        }
-    }
-}
+use crate::diagnosis::inference::safety::{Danger, Offered};
+use crate::units::{Dimension, System, with_commas};
+use crate::visit::ALL;
 
 /// Decimals of a severity: more where it is a hundredth or less, so that none is told as nothing.
 pub fn places(severity: f64) -> usize {
@@ -95,21 +82,6 @@ pub fn pair_first(answer: &Answer) -> Option<String> {
     })
 }
 
-/// Whether nothing was found that stops, and gas is only to be expected.
-fn is_only_expected(answer: &Answer) -> bool {
-    let expected = |why: &Reason| matches!(why, Reason::Expected(_));
-    answer.refer.iter().all(expected)
-}
-
-/// What stands over the reasons to stop.
-pub fn stop(answer: &Answer) -> &'static str {
-    if is_only_expected(answer) {
-        "Light nothing yet"
-    } else {
-        "Shut the container and refer to a qualified LP-gas technician"
-    }
-}
-
 /// What a reading says of a cause.
 pub fn speaks(p: &Prediction) -> Speaks {
     /// Favour from which a reading says something \[nats\] (own).
@@ -142,94 +114,6 @@ pub fn rests_on(answer: &Answer) -> String {
     } else {
         format!("From {visits} simulated visits.")
     }
-}
-
-/// What is to be said before the causes, a sentence or two each; numbers whose unit is asked about are not judged.
-pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
-    let mut out = Vec::new();
-    if !is_asked {
-        out.extend(fails(answer, system));
-    }
-    out.extend(leak_sought(answer));
-    out.extend(answer.taken_at.as_ref().map(|name| {
-        format!("The pressure at an appliance is taken as the {name}'s, the largest: name the one it was read at where that is another.")
-    }));
-    out.extend(answer.drop_to.as_ref().map(|name| {
-        format!(
-            "The drop is that to the {name} alone: its own branch, quick coupling or valve may take it. Read a second appliance's \
-             inlet at full load before the main line is blamed."
-        )
-    }));
-    out.extend(answer.branch.as_ref().map(|b| {
-        let shown = |pa: f64| value(Id::FullManifold, pa, system);
-        format!(
-            "Between the manifold ({}) and the {} ({}) {} are lost, over {}: its own branch, quick coupling, valve or a kink takes it. No \
-             cause of the list stands there: have a qualified technician put that right, and read again.",
-            shown(b.manifold_pa),
-            b.name,
-            shown(b.inlet_pa),
-            shown(b.lost_pa()),
-            shown(LIMITS.pipe_drop.high),
-        )
-    }));
-    let mut say = |words: &str| out.push(words.to_owned());
-    if answer.yellow {
-        say(YELLOW);
-    }
-    if answer.gains {
-        say(GAIN);
-    }
-    if answer.first_climbs {
-        say(FIRST_CLIMBS);
-    }
-    for odd in &answer.odd {
-        say(match odd {
-            Odd::FullOverHalf => {
-                "The outlet was read higher at full load than at half load: read both again. Were they swapped, or had burners gone out?"
-            }
-            Odd::RestUnderFlow => {
-                "The outlet was read lower with everything off than at half load: was gas still drawn, or had the supply run out? Read both again."
-            }
-        });
-    }
-    if let Some(words) = in_limits(answer) {
-        say(words);
-    }
-    out
-}
-
-/// Most readings that are named where several fail.
-const NAMED: usize = 3;
-
-/// What fails the bench's limits, where no sign to stop stands above it already.
-fn fails(answer: &Answer, system: System) -> Option<String> {
-    let told = |(test, judged): &(Test, Judged)| decided(judged, *test, system);
-    let all: Vec<String> = answer.fails.iter().map(told).collect();
-    (answer.danger == Danger::None && !all.is_empty()).then(|| {
-        format!(
-            "By the bench's limits this fails: {}. Except for testing, the container stays shut until a qualified technician has put \
-             that right and tested again (common practice).",
-            all.iter().take(NAMED).map(|s| lower(s)).collect::<Vec<_>>().join("; ").trim_end_matches('.')
-        )
-    })
-}
-
-/// Where a leak check lost and leak fluid has not been everywhere: that comes before any cause.
-fn leak_sought(answer: &Answer) -> Option<String> {
-    let cause = answer.causes.first()?;
-    let places = cause.readings.iter().filter(|r| {
-        let seeks = [Test::Joints, Test::Vent].contains(&ALL[r.item].test);
-        seeks && r.measured.is_none() && Danger::NoFlame.allows_item(ALL[r.item].id)
-    });
-    let places: Vec<&str> = places.map(|r| r.words).collect();
-    let is_wanted = answer.refer.contains(&Reason::Loses) && !places.is_empty();
-    is_wanted.then(|| {
-        format!(
-            "The leak check loses: where, leak fluid shows, and that comes before any cause. Still to be looked at: {}. By a qualified \
-             technician, outdoors or with everything aired, no flame near, the container open no longer than it takes.",
-            places.join("; ")
-        )
-    })
 }
 
 /// That no test is left that would tell more.
@@ -270,20 +154,6 @@ fn look(look: &Look) -> String {
     let word = value(ALL[look.item].id, look.seen as f64, System::Us);
     format!("{}: {word}", ALL[look.item].words)
 }
-
-/// What a first stage is that does not lock up, whatever causes the readings are like.
-const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands over 13 psig at rest: its seat does not close, or liquid \
-    has reached it, whatever stands below. Keep the container shut; a regulator whose first stage does not lock up is replaced by a \
-    qualified technician (common practice).";
-
-/// What yellow flames at a right pressure are.
-const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
-    spider's web in its tube, a wrong orifice, at altitude an input that was not set lower for it. They make soot and carbon monoxide: keep that burner off until a qualified technician \
-    has put it right.";
-
-/// What a gain in the leak check is before it is anything else.
-const GAIN: &str = "A leak check that gains: shut the container valve again and repeat it first. A valve that leaks through is no cause of this \
-    catalogue.";
 
 /// That a reading makes no sense in its unit and would in another.
 pub fn slip(s: &Slip, system: System) -> String {
@@ -326,15 +196,6 @@ pub fn slip(s: &Slip, system: System) -> String {
 pub const AS_WRITTEN: &str =
     "Until that is answered what follows is a first look at the numbers as they are written.";
 
-/// That all that was read holds its limits, where a fault is named all the same.
-fn in_limits(answer: &Answer) -> Option<&'static str> {
-    let named = answer.causes.first().is_some_and(|c| !c.faults.is_empty());
-    let holds = answer.verdict == Some(Verdict::Pass);
-    (holds && named && answer.refer.is_empty()).then_some(
-        "All that was read holds the bench's limits. Each cause below would be a mild one: test again before anything is done.",
-    )
-}
-
 /// What is left for causes that are not in a list which holds so much, where that is worth a line.
 pub fn others(answer: &Answer, listed: f64) -> Option<f64> {
     let left = 1.0 - listed - answer.none_of_these;
@@ -357,14 +218,17 @@ pub fn hangs_on(answer: &Answer) -> Option<String> {
 
 /// What to make of a group that is one on this rig only.
 pub fn alike(group: &Group, danger: Danger) -> String {
-    let no_test = match danger {
-        Danger::None => "As slightly as they would show on this rig, no test tells these apart",
-        _ => "While the rig has to stay as it is, no test that may be made tells these apart",
-    };
-    format!(
-        "{no_test}: {}. Do what mends all of them, or shut off and refer.",
-        group.name
-    )
+    let name = &group.name;
+    match danger {
+        Danger::None => format!(
+            "As slightly as they would show on this rig, no test tells these apart: {name}. Do what mends all of them, or shut off and \
+             refer."
+        ),
+        _ => format!(
+            "While the rig has to stay as it is, no test that may be made tells these apart: {name}. What was found comes first; a \
+             qualified technician tells them apart when that is put right."
+        ),
+    }
 }
 
 /// Heading and words of what tells a cause from its look-alikes, where there is such a test: beside a stop, and where the answer says
@@ -395,6 +259,9 @@ pub fn action(cause: &Cause) -> String {
              technician: {}; otherwise shut off and refer",
             lower(fault.entry().page().advice)
         ),
+        (Advice::Watch, None) => {
+            "Nothing is changed, and nothing is called right yet: make the next test".to_owned()
+        }
         (Advice::LookInto, _) => {
             let left = cause.readings.iter().filter(|r| r.is_unexplained());
             let left: Vec<&str> = left.map(|r| r.words).collect();
@@ -409,7 +276,7 @@ pub fn action(cause: &Cause) -> String {
         (Advice::LeaveShut, _) => {
             "What was read is not safe, whatever the cause: leave it shut off and refer".to_owned()
         }
-        _ => "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise"
+        (Advice::Nothing, _) | (Advice::Mend, None) => "Nothing to mend by these readings; a smell, a hiss or a flame that is not right says otherwise"
             .to_owned(),
     }
 }
@@ -523,52 +390,10 @@ pub fn tells([one, other]: &[String; 2]) -> String {
     format!("would tell {one} from {other}")
 }
 
-/// The limit that nothing in a vehicle's piping may pass.
-fn never_above() -> String {
-    format!("{:.0} in w.c.", pa_to_inwc(LIMITS.lock_up_caution.high))
-}
-
-/// Why one should stop.
-pub fn refer(why: Reason) -> String {
-    match why {
-        Reason::OverRelief(i) => format!(
-            "{} is over {:.0} psig: the relief does not hold it (or it was read in another unit)",
-            i.item().words,
-            pa_to_psi(LIMITS.relief.high)
-        ),
-        Reason::FarOver(i) => format!("{} is far over {}", i.item().words, never_above()),
-        Reason::Over(i) => format!("{} is over {}", i.item().words, never_above()),
-        Reason::FirstOver => format!(
-            "the first stage stands over {:.0} psig: container pressure reaches parts made for 10 psig",
-            pa_to_psi(LIMITS.first_danger.high)
-        ),
-        Reason::FirstPegged => "the first stage's gauge is over its range: it may stand at the container's pressure, and parts made for \
-             10 psig with it. A larger gauge tells, fitted with the container shut and the line bled"
-            .to_owned(),
-        Reason::Overfilled(i) => format!(
-            "{} is far over 80 %: liquid may come to the regulator, and the container's own relief may open; nobody bleeds it down \
-             but a qualified person, outdoors and away from flames",
-            i.item().words
-        ),
-        Reason::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
-        Reason::Heard(i) => format!("gas is heard: {}", i.item().words),
-        Reason::Loses => "the leak check loses pressure".to_owned(),
-        Reason::Smelled(place) => {
-            format!("gas is smelled {}", account::words(&Smell::ALL, &place))
-        }
-        Reason::Expected(i) => format!(
-            "what is likeliest here lets gas out: {}. Nose and leak fluid there before anything is lit",
-            i.item().words
-        ),
-        Reason::SmellTold => {
-            "a smell of gas was told, and no leak check has been read since".to_owned()
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::visit::Test;
 
     /// A reading inside what a cause foretells never speaks against it, however much better it fits others.
     #[test]

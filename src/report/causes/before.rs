@@ -1,0 +1,279 @@
+//! What stands before the causes: what comes at once, why to stop, what the readings say by themselves.
+
+use crate::diagnosis::answer::Answer;
+use crate::diagnosis::files::account::{self, Smell};
+use crate::diagnosis::files::readings::Yellow;
+use crate::diagnosis::inference::safety::{Danger, NoGas, Reason};
+use crate::diagnosis::remarks::Odd;
+use crate::diagnosis::starved::{Starved, Taker};
+use crate::report::judged::decided;
+use crate::report::letters::{capital, lower};
+use crate::report::visit::value;
+use crate::service::LIMITS;
+use crate::units::{System, pa_to_inwc, pa_to_psi};
+use crate::visit::{ALL, Against, Id, Judged, Measure, Test, Verdict};
+
+/// Where there was no gas to read anything with.
+pub fn no_gas(why: NoGas) -> &'static str {
+    match why {
+        NoGas::Container => {
+            "The container gives no pressure: it is empty, shut, or too cold for its fuel. Nothing that was read then \
+             tells of the regulator. Fill it, or open its valve slowly, make the leak check, and read again."
+        }
+        NoGas::Beyond => {
+            "The container has pressure and no gas comes out of the regulator: its valve is shut, its excess-flow valve \
+             has tripped, or the way to the regulator is blocked. Nothing that was read then tells of the regulator. Shut \
+             the burners, open the valve slowly, make the leak check, and read again."
+        }
+    }
+}
+
+/// Whether nothing was found that stops, and gas is only to be expected.
+pub(super) fn is_only_expected(answer: &Answer) -> bool {
+    let expected = |why: &Reason| matches!(why, Reason::Expected(_));
+    answer.refer.iter().all(expected)
+}
+
+/// What stands over the reasons to stop.
+pub fn stop(answer: &Answer) -> &'static str {
+    if is_only_expected(answer) {
+        "Light nothing yet"
+    } else {
+        "Shut the container and refer to a qualified LP-gas technician"
+    }
+}
+
+/// What is to be said before the causes, a sentence or two each; numbers whose unit is asked about are not judged.
+pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
+    let mut out = Vec::new();
+    if !is_asked {
+        out.extend(fails(answer, system));
+        out.extend(watched(answer, system));
+    }
+    let is_fill = |(_, judged): &(Test, Judged)| {
+        matches!(
+            judged.against,
+            Against::Figure(Measure::Read(Id::Fill | Id::SecondFill))
+        )
+    };
+    if answer.watched.iter().any(is_fill) {
+        out.push(OVER_80.to_owned());
+    }
+    out.extend(leak_sought(answer));
+    out.extend(answer.taken_at.as_ref().map(|name| {
+        format!("The pressure at an appliance is taken as the {name}'s, the largest: name the one it was read at where that is another.")
+    }));
+    out.extend(answer.drop_to.as_ref().map(|name| {
+        format!(
+            "The drop is that to the {name} alone: its own branch, quick coupling or valve may take it. Read a second appliance's \
+             inlet at full load before the main line is blamed."
+        )
+    }));
+    out.extend(answer.branch.as_ref().map(|b| {
+        let shown = |pa: f64| value(Id::FullManifold, pa, system);
+        format!(
+            "Between the manifold ({}) and the {} ({}) {} are lost, over {}: its own branch, quick coupling, valve or a kink takes it. No \
+             cause of the list stands there: have a qualified technician put that right, and read again.",
+            shown(b.manifold_pa),
+            b.name,
+            shown(b.inlet_pa),
+            shown(b.lost_pa()),
+            shown(LIMITS.pipe_drop.high),
+        )
+    }));
+    let mut say = |words: &str| out.push(words.to_owned());
+    if let Some(of) = &answer.starved {
+        say(&starved(of, system));
+    }
+    match answer.yellow {
+        Some(Yellow::AtRight) => say(YELLOW),
+        Some(Yellow::AsLow) => say(YELLOW_AS_LOW),
+        None => {}
+    }
+    if answer.gains {
+        say(GAIN);
+    }
+    if answer.first_climbs {
+        say(FIRST_CLIMBS);
+    }
+    for odd in &answer.odd {
+        say(match odd {
+            Odd::FullOverHalf => {
+                "The outlet was read higher at full load than at half load: read both again. Were they swapped, or had burners gone out?"
+            }
+            Odd::RestUnderFlow => {
+                "The outlet was read lower with everything off than at half load: was gas still drawn, or had the supply run out? Read both again."
+            }
+        });
+    }
+    if let Some(words) = in_limits(answer) {
+        say(words);
+    }
+    out
+}
+
+/// Most readings that are named where several fail.
+const NAMED: usize = 3;
+
+/// Some readings with what they break, in one line; none where there are none.
+fn in_a_line<'a>(all: impl Iterator<Item = &'a (Test, Judged)>, system: System) -> Option<String> {
+    let told: Vec<String> = all
+        .take(NAMED)
+        .map(|(test, judged)| lower(&decided(judged, *test, system)))
+        .collect();
+    let line = told.join("; ").trim_end_matches('.').to_owned();
+    (!told.is_empty()).then_some(line)
+}
+
+/// What fails the bench's limits, but for what a sign to stop tells already.
+fn fails(answer: &Answer, system: System) -> Option<String> {
+    let is_told = |judged: &Judged| answer.refer.iter().any(|why| why.tells(judged));
+    let left = answer.fails.iter().filter(|(_, judged)| !is_told(judged));
+    let line = in_a_line(left, system)?;
+    Some(if answer.danger == Danger::None {
+        format!(
+            "By the bench's limits this fails: {line}. Except for testing, the container stays shut until a qualified technician has put \
+             that right and tested again (common practice)."
+        )
+    } else {
+        format!("By the bench's limits this fails besides: {line}.")
+    })
+}
+
+/// That the regulator was given too little.
+fn starved(of: &Starved, system: System) -> String {
+    let shown = |pa: f64| value(of.at, pa, system);
+    let (what, had) = (capital(of.at.item().words), shown(of.pa));
+    let why = match of.by {
+        Taker::Container(Some(full)) => format!(
+            "At the temperature of the air propane gives about {}: this container is chilled by what was drawn, nearly empty, or holds \
+             another fuel. Weigh it, and let it stand shut until it is as warm as the air (nobody heats it)",
+            shown(full)
+        ),
+        Taker::Container(None) => "It is cold, or nearly empty: weigh it, and let it stand shut until it is as warm as the air (nobody heats it)".to_owned(),
+        Taker::Between(container) => format!(
+            "The container has {}: the rest is lost between them, in its valve, the hose or a filter",
+            shown(container)
+        ),
+        Taker::Unknown => "Read the container too: it gives no more, or the rest is lost on the way".to_owned(),
+    };
+    format!(
+        "{what} {had}: too little for any regulator of two stages, so what its outlet loses then is the supply's and says nothing of the \
+         regulator. {why}; then read again."
+    )
+}
+
+/// What has to be watched by them.
+fn watched(answer: &Answer, system: System) -> Option<String> {
+    let line = in_a_line(answer.watched.iter(), system)?;
+    Some(format!(
+        "Allowed by the bench's limits and to be watched: {line}."
+    ))
+}
+
+/// What a container is that stands a little over 80 %.
+const OVER_80: &str = "At 60 °F no container is filled over 80 % (code): what is over it on a warm day may have been 80 on a cool one. Until that is known it is \
+    overfilled: burners off, kept out of the sun, and bled down by nobody but a qualified person, outdoors and away from flames.";
+
+/// What comes before all else where gas is smelled.
+pub const SMELL: &str = "Smell of gas: no switch, no flame, no phone inside. Everyone out, shut the container, call from a distance";
+
+/// What comes before all else, where anything does.
+pub fn at_once(answer: &Answer) -> Option<&'static str> {
+    let smelled = |why: &Reason| matches!(why, Reason::Smelled(_) | Reason::SmellTold);
+    answer.refer.iter().any(smelled).then_some(SMELL)
+}
+
+/// Where a leak check lost and leak fluid has not been everywhere: that comes before any cause.
+fn leak_sought(answer: &Answer) -> Option<String> {
+    let cause = answer.causes.first()?;
+    let places = cause.readings.iter().filter(|r| {
+        let seeks = [Test::Joints, Test::Vent].contains(&ALL[r.item].test);
+        seeks && r.measured.is_none() && Danger::NoFlame.allows_item(ALL[r.item].id)
+    });
+    let places: Vec<&str> = places.map(|r| r.words).collect();
+    let is_wanted = answer.refer.contains(&Reason::Loses) && !places.is_empty();
+    is_wanted.then(|| {
+        format!(
+            "The leak check loses: where, leak fluid shows, and that comes before any cause. Still to be looked at: {}. By a qualified \
+             technician, outdoors or with everything aired, no flame near, the container open no longer than it takes.",
+            places.join("; ")
+        )
+    })
+}
+
+/// What a first stage is that does not lock up, whatever causes the readings are like.
+const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands over 13 psig at rest: its seat does not close, or liquid \
+    has reached it, whatever stands below. Keep the container shut; a regulator whose first stage does not lock up is replaced by a \
+    qualified technician (common practice).";
+
+/// What yellow flames at a right pressure are.
+const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
+    spider's web in its tube, a wrong orifice, at altitude an input that was not set lower for it. They make soot and carbon monoxide: keep that burner off until a qualified technician \
+    has put it right.";
+
+/// What they are where it is low, or was not read.
+const YELLOW_AS_LOW: &str = "Yellow flames are counted as low ones here, since no right pressure was read beside them. Whatever makes them, they make soot and \
+    carbon monoxide: keep that burner off and the vehicle aired until flow pressure has been read. Where that is right it is the burner's own.";
+
+/// What a gain in the leak check is before it is anything else.
+const GAIN: &str = "A leak check that gains: shut the container valve again and repeat it first. A valve that leaks through is no cause of this \
+    catalogue.";
+
+/// That all that was read holds its limits.
+fn in_limits(answer: &Answer) -> Option<&'static str> {
+    let named = answer.causes.first().is_some_and(|c| !c.faults.is_empty());
+    let holds = answer.verdict == Some(Verdict::Pass);
+    (holds && answer.refer.is_empty()).then_some(if named {
+        "All that was read holds the bench's limits. Each cause below would be a mild one: test again before anything is done."
+    } else {
+        "All that was read holds the bench's limits. What is listed beside that nothing is wrong would be mild."
+    })
+}
+
+/// The limit that nothing in a vehicle's piping may pass.
+fn never_above() -> String {
+    format!("{:.0} in w.c.", pa_to_inwc(LIMITS.lock_up_caution.high))
+}
+
+/// Why one should stop.
+pub fn refer(why: Reason) -> String {
+    match why {
+        Reason::OverRelief(i) => format!(
+            "{} is over {:.0} psig: the relief does not hold it (or it was read in another unit)",
+            i.item().words,
+            pa_to_psi(LIMITS.relief.high)
+        ),
+        Reason::FarOver(i) => format!("{} is far over {}", i.item().words, never_above()),
+        Reason::Over(i) => format!("{} is over {}", i.item().words, never_above()),
+        Reason::FirstOver => format!(
+            "the first stage stands over {:.0} psig: container pressure reaches parts made for 10 psig",
+            pa_to_psi(LIMITS.first_danger.high)
+        ),
+        Reason::FirstPegged => "the first stage's gauge is over its range: it may stand at the container's pressure, and parts made for \
+             10 psig with it. A larger gauge tells, fitted with the container shut and the line bled"
+            .to_owned(),
+        Reason::Overfilled(i) => format!(
+            "{} is far over 80 %: liquid may come to the regulator, and the container's own relief may open; nobody bleeds it down \
+             but a qualified person, outdoors and away from flames",
+            i.item().words
+        ),
+        Reason::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
+        Reason::Heard(i) => format!("gas is heard: {}", i.item().words),
+        Reason::Loses => "the leak check loses pressure".to_owned(),
+        Reason::Smelled(place) => {
+            format!("gas is smelled {}", account::words(&Smell::ALL, &place))
+        }
+        Reason::Expected(i) => format!(
+            "what is likeliest here lets gas out: {}. Nose and leak fluid there before anything is lit",
+            i.item().words
+        ),
+        Reason::FirstClimbing => format!(
+            "the first stage at rest is over {:.0} psig and climbs on: nothing keeps it from the container's pressure",
+            pa_to_psi(LIMITS.first_rest.high)
+        ),
+        Reason::SmellTold => {
+            "a smell of gas was told, and no leak check has been read since".to_owned()
+        }
+    }
+}
