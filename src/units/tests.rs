@@ -255,9 +255,9 @@ fn a_screen_shows_what_the_trade_reads() {
         ("11 inwc", D::GaugePressure, Si, "2.74 kPa"),
         ("93 psi", D::GaugePressure, Si, "641 kPa"),
         ("28 degF", D::Temperature, Us, "28 °F"),
-        ("-40 degF", D::Temperature, Us, "-40 °F"),
+        ("-40 degF", D::Temperature, Us, "−40 °F"),
         ("-0.2 degF", D::Temperature, Us, "0 °F"),
-        ("28 degF", D::Temperature, Si, "-2.2 °C"),
+        ("28 degF", D::Temperature, Si, "−2.2 °C"),
         ("0.22 mm", D::Travel, Us, "0.22 mm"),
         ("0.22 mm", D::Travel, Si, "0.22 mm"),
         ("20 um", D::Length, Si, "20 µm"),
@@ -338,7 +338,7 @@ fn people_read_one_minus() {
     assert_eq!(signed(-0.3, 1), "−0.3");
     assert_eq!(signed(-0.04, 1), "+0.0");
     let pa = read("-3 inwc", D::GaugePressure);
-    assert_eq!(format(pa, D::GaugePressure, Us), "−3.0 in w.c.");
+    assert_eq!(format(pa, D::GaugePressure, Us), "−3.0 inwc");
     assert_eq!(write_quantity(pa, D::GaugePressure, Us), "-3 inwc");
 }
 
