@@ -308,7 +308,9 @@ fn no_burner_is_lit_after_a_leak_check_that_lost() {
         assert_eq!(report.test(Test::Joints).is_some(), loses, "{faults:?}");
         assert!(report.test(Test::Vent).is_some(), "{faults:?}");
         let lit = |t: &crate::visit::TestResult| {
-            t.steps.iter().any(|s| matches!(s, crate::visit::Step::Lit(_)))
+            t.steps
+                .iter()
+                .any(|s| matches!(s, crate::visit::Step::Lit(_)))
         };
         assert_eq!(!report.tests.iter().any(lit), loses, "{faults:?}");
         if loses {
@@ -376,7 +378,10 @@ fn the_numbers_of_a_leak_check_add_up() {
         let adds_up = end.expect("an end") - from - warmth.expect("a correction");
         let change = check.read(Id::LeakChange).expect("a change");
         // The change is kept to a tenth of a column (its item), the others as read.
-        assert!((change - adds_up).abs() < 0.051 * inwc_to_pa(1.0), "{check:?}");
+        assert!(
+            (change - adds_up).abs() < 0.051 * inwc_to_pa(1.0),
+            "{check:?}"
+        );
     }
 }
 
