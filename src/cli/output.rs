@@ -32,6 +32,12 @@ pub(super) enum Holds {
     Statements,
 }
 
+/// Endings that promise a kind of file.
+const ENDINGS: [&str; 15] = [
+    "png", "jpg", "jpeg", "gif", "webp", "bmp", "pdf", "svg", "csv", "tsv", "xlsx", "json", "html",
+    "htm", "md",
+];
+
 /// Bytes that tell what a file holds.
 const HEAD: u64 = 4096;
 
@@ -47,6 +53,33 @@ impl Holds {
             Self::Library => "library",
             Self::Statements => "list of statements",
         }
+    }
+
+    /// Endings of names of such a file.
+    fn endings(self) -> &'static [&'static str] {
+        match self {
+            Self::Table => &["csv"],
+            Self::Json | Self::Statements => &["json"],
+            Self::Picture => &["svg"],
+            Self::Page => &["html", "htm"],
+            Self::Paper => &["md"],
+            Self::Drill => &["toml"],
+            Self::Library => &["lib"],
+        }
+    }
+
+    /// What is wrong with a name that ends as a file of another kind does; whoever opens it by its name would find it broken.
+    fn misnamed(self, path: &Path) -> Option<(String, String)> {
+        let ending = path.extension()?.to_str()?.to_lowercase();
+        let (own, first) = (self.endings(), self.endings().first()?);
+        if own.contains(&ending.as_str()) || !ENDINGS.contains(&ending.as_str()) {
+            return None;
+        }
+        let why = format!(
+            "a {} goes into it, and `.{ending}` says otherwise",
+            self.words()
+        );
+        Some((why, format!("a name that ends in .{first}")))
     }
 
     /// Whether a file that begins so may be a result of this kind.
@@ -147,6 +180,9 @@ impl<'a> Outputs<'a> {
         };
         if path.file_name().is_none() {
             return Err(refuse("it names no file", "a file name"));
+        }
+        if let Some((why, help)) = kind.misnamed(path) {
+            return Err(refuse(&why, &help));
         }
         if let Some(input) = self.inputs.iter().find(|input| same_file(input, path)) {
             return Err(Failure::wrong(format!(
@@ -294,4 +330,28 @@ fn full(path: &Path) -> PathBuf {
     };
     let folder = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
     folder.join(path.file_name().unwrap_or_default())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A picture of lines in a file that calls itself one of dots opens nowhere; a name that promises nothing is anybody's.
+    #[test]
+    fn a_name_that_promises_another_kind_is_refused() {
+        let wrong = |kind: Holds, name: &str| kind.misnamed(Path::new(name)).is_some();
+        for (kind, right, others) in [
+            (Holds::Picture, "x.svg", ["x.png", "x.PDF", "x.csv"]),
+            (Holds::Table, "x.csv", ["x.json", "x.xlsx", "x.svg"]),
+            (Holds::Json, "x.json", ["x.csv", "x.html", "x.png"]),
+            (Holds::Page, "x.htm", ["x.pdf", "x.md", "x.svg"]),
+        ] {
+            for name in [right, "x", "x.txt", "x.out", ".svg", "a.png/x"] {
+                assert!(!wrong(kind, name), "{kind:?} {name}");
+            }
+            for name in others {
+                assert!(wrong(kind, name), "{kind:?} {name}");
+            }
+        }
+    }
 }

@@ -255,7 +255,8 @@ pub(super) fn percent(share: f64) -> String {
     figures(100.0 * share)
 }
 
-/// A number with two or three figures that count, its thousands parted, and no tail of decimals.
+/// A number with two figures that count, from a hundred on three, its thousands parted, and no tail of decimals: nobody
+/// knows a wear better than that.
 pub(super) fn figures(value: f64) -> String {
     let size = value.abs();
     if size >= 1000.0 {
@@ -264,12 +265,12 @@ pub(super) fn figures(value: f64) -> String {
         return format!("{}{whole}", if value < 0.0 { "-" } else { "" });
     }
     let decimals = match size {
-        _ if size == 0.0 || size >= 20.0 => 0,
-        _ if size >= 2.0 => 1,
-        _ if size >= 0.2 => 2,
-        _ if size >= 0.02 => 3,
-        _ if size >= 0.002 => 4,
-        _ if size >= 0.0002 => 5,
+        _ if size == 0.0 || size >= 10.0 => 0,
+        _ if size >= 1.0 => 1,
+        _ if size >= 0.1 => 2,
+        _ if size >= 0.01 => 3,
+        _ if size >= 0.001 => 4,
+        _ if size >= 0.0001 => 5,
         _ => 6,
     };
     format!("{value:.decimals$}")
@@ -283,5 +284,12 @@ mod tests {
     fn large_numbers_have_three_figures_and_their_thousands_parted() {
         let shown = [3_824_070.0, 28_392.0, 1234.0, 238.0, 9.14, 0.0].map(figures);
         assert_eq!(shown, ["3,820,000", "28,400", "1230", "238", "9.1", "0"]);
+    }
+
+    #[test]
+    fn what_is_under_a_hundred_has_two_figures() {
+        let shown = [0.003_85, 0.0385, 0.385, 0.46, 1.585, 3.849, 15.85, 63.1].map(figures);
+        let wanted = ["0.0039", "0.039", "0.39", "0.46", "1.6", "3.8", "16", "63"];
+        assert_eq!(shown, wanted);
     }
 }

@@ -571,7 +571,7 @@ impl<'f> TableReader<'f> {
                         all.push(name);
                     }
                 });
-                format!("one of {}", all.join(", "))
+                format!("one of {}", few(text, all))
             }
         };
         let short: String = text.chars().take(40).collect();
@@ -608,4 +608,29 @@ fn is_none(text: &str) -> bool {
 fn example(key: &str, wanted: Dimension) -> String {
     let [us, si] = wanted.examples();
     format!("{key} = \"{us}\" or \"{si}\"")
+}
+
+/// So many names are told whole, and no more of a longer list.
+const MOST_NAMES: usize = 16;
+
+/// A list of names: whole where it is short, else those that share a word with what was written, and the first ones.
+fn few(written: &str, all: Vec<&str>) -> String {
+    if all.len() <= MOST_NAMES {
+        return all.join(", ");
+    }
+    let lower = |s: &str| s.to_lowercase();
+    let said: Vec<String> = lower(written)
+        .split_whitespace()
+        .map(str::to_owned)
+        .collect();
+    let shares = |name: &&str| {
+        lower(name)
+            .split_whitespace()
+            .any(|w| said.iter().any(|s| s == w))
+    };
+    // What a list begins with are its own names; their second names come after.
+    let (near, other): (Vec<&str>, Vec<&str>) = all.iter().copied().partition(shares);
+    let near = near.into_iter().take(MOST_NAMES / 2);
+    let told: Vec<&str> = near.chain(other).take(MOST_NAMES).collect();
+    format!("{}, ... ({} in all)", told.join(", "), all.len())
 }

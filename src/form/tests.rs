@@ -516,3 +516,30 @@ proptest! {
         }
     }
 }
+
+/// A long list is not told whole: what shares a word with what was written, then its first names.
+#[test]
+fn of_a_long_list_the_nearest_are_told() {
+    let names: Vec<String> = (0..40).map(|i| format!("word{i:02} thing")).collect();
+    let mut list: Vec<(&str, u8)> = names.iter().map(|n| (n.as_str(), 0)).collect();
+    list.push(("low flames", 1));
+    let told = |list: &[(&str, u8)]| {
+        let form = Form::parse("quiet.toml", "kind = \"surging flames\"").expect("read");
+        assert!(form.root().choice("kind", list).optional().is_none());
+        form.finish(()).expect_err("no such name").to_string()
+    };
+    let long = told(&list);
+    assert!(
+        long.contains("one of low flames, word00 thing, word01 thing"),
+        "{long}"
+    );
+    assert!(
+        long.contains("(41 in all)") && !long.contains("word20"),
+        "{long}"
+    );
+    let short = told(&list[..12]);
+    assert!(
+        short.contains("word11 thing") && !short.contains("in all"),
+        "{short}"
+    );
+}

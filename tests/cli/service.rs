@@ -129,3 +129,30 @@ fn a_fault_comes_as_the_command_line_says() {
         refused(&["run", &file, "--inject", onset], 2, &["--inject", words]);
     }
 }
+
+/// Beside a leak the visit stops where a person would; the rest is told with its reason, and only a simulator goes on.
+#[test]
+fn a_visit_beside_a_leak_lights_nothing_unless_it_is_told_to() {
+    let folder = Folder::new("leak");
+    let file = folder.file("leak.toml", SMALL);
+    let leak = ["service", &file, "--inject", "diaphragm_torn=0.6"];
+    let stopped = said(&twostage(&leak));
+    for words in [
+        "flow pressure      not made  gas was lost in the leak check",
+        "joints ",
+        "Left with the burners off and the container shut",
+    ] {
+        assert!(stopped.contains(words), "{words}:\n{stopped}");
+    }
+    assert!(!stopped.contains("On a real rig nothing is lit"));
+    let through = said(&twostage(&[&leak[..], &["--go-on"]].concat()));
+    for words in ["flow pressure      ", "On a real rig nothing is lit"] {
+        assert!(through.contains(words), "{words}:\n{through}");
+    }
+    assert!(!through.contains("not made"));
+    refused(
+        &["service", &file, "--go-on", "--test", "lock-up"],
+        2,
+        &["--go-on"],
+    );
+}
