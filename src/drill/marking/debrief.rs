@@ -278,6 +278,9 @@ fn listed(causes: &Causes, cause: usize, right: &[usize]) -> bool {
     all.any(|f| f.entry().look_alikes.contains(&fault.id()))
 }
 
+/// What holds at every severity goes before what is stronger from this much on, as a logarithm: ten to one (own).
+const FIRM: f64 = 2.3;
+
 /// What tells a cause apart.
 #[derive(Debug, Clone, Copy)]
 struct Apart {
@@ -320,7 +323,8 @@ fn tells_apart(
         };
         Some((apart, odds(&more) - start))
     });
+    let firm = |(apart, odds): &(Apart, f64)| apart.always && *odds > FIRM;
     told.filter(|(_, odds)| *odds > 1.0)
-        .max_by(|(a, to_a), (b, to_b)| a.always.cmp(&b.always).then(to_a.total_cmp(to_b)))
+        .max_by(|a, b| firm(a).cmp(&firm(b)).then(a.1.total_cmp(&b.1)))
         .map(|(apart, _)| apart)
 }
