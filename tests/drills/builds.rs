@@ -14,7 +14,10 @@ fn what_another_build_worked_out_is_told_where_an_instructor_looks() {
     let drill = Drill::read(NAME, text, None).unwrap_or_else(|e| panic!("{e}"));
     let mut worked = drill.worked.clone().expect("sealed");
     for (by, told) in [
-        (Some(twostage::drill::reasoning::assess::worked_by()), false),
+        (
+            Some(twostage::drill::reasoning::difficulty::worked_by()),
+            false,
+        ),
         (Some(1), true),
         // Sealed before it was written down.
         (None, true),

@@ -4,7 +4,6 @@
 
 use super::act::{Act, Finding};
 use super::evidence::Hands;
-use super::folder::file_name;
 use super::judging;
 use super::known::Known;
 use super::log::{Contents, Entry, Header, Log, LogError};
@@ -187,7 +186,7 @@ impl Attempt {
         let Some(found) = found else {
             let since = SystemTime::now().duration_since(UNIX_EPOCH);
             header.begun_s = since.ok().map(|d| d.as_secs());
-            header.file = Some(file_name(path));
+            header.file = path.file_name().map(|f| f.to_string_lossy().into_owned());
             log.add(&header)?;
             return Ok((Self::fresh(drill, header, Some(log)), sim));
         };

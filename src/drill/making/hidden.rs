@@ -2,9 +2,8 @@
 //! here: how it is coded (`seal`), the open part (`file`).
 
 use super::seal::{MOST_SIGNS, bytes_of, signs_of};
-use crate::drill::reasoning::assess::worked_by;
 use crate::drill::reasoning::causes::Cause;
-use crate::drill::reasoning::difficulty::{Assessment, Difficulty};
+use crate::drill::reasoning::difficulty::{Assessment, Difficulty, worked_by};
 use crate::drill::reasoning::rod::{self, Rod};
 use crate::fault::Fault;
 use crate::form::{Form, FormError, TableReader};

@@ -9,11 +9,9 @@ use super::effort::{Effort, effort};
 use super::rod::Rod;
 use super::twin::{are_one_group, reads_alike};
 use crate::diagnosis::inference::next::Offer;
-use crate::diagnosis::store::model_sum;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
-use crate::form::fnv1a;
 use crate::visit::Values;
 
 /// Why a drill cannot be handed out.
@@ -83,14 +81,6 @@ pub enum Unsolvable {
         /// So much of it.
         other_held: f64,
     },
-}
-
-/// One more where something else is worked out of a drill by the same model: the law of its levels, its path, its rod.
-const LAW: u64 = 1;
-
-/// Stands for what works drills out: the model of this program, and the laws here.
-pub fn worked_by() -> u64 {
-    fnv1a(format!("{:016x} {LAW}", model_sum()).as_bytes())
 }
 
 /// Most causes that may look alike to the end.

@@ -2,6 +2,8 @@
 
 use super::causes::{Cause, Path};
 use super::rod::Rod;
+use crate::diagnosis::store::model_sum;
+use crate::form::fnv1a;
 
 /// How hard a drill is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,6 +56,14 @@ const LEAST_SCORE: f64 = 20.0;
 /// How much more a level asks for than the one below: people tell efforts by their ratio, and a quarter more is one that
 /// shows (own).
 pub(super) const LEVEL_RATIO: f64 = 1.25;
+
+/// One more where something else is worked out of a drill by the same model: the law of its levels, its path, its rod.
+const LAW: u64 = 1;
+
+/// Stands for what works drills out: the model of this program, and the laws here.
+pub fn worked_by() -> u64 {
+    fnv1a(format!("{:016x} {LAW}", model_sum()).as_bytes())
+}
 
 /// What was computed about a drill.
 #[derive(Debug, Clone, PartialEq)]
