@@ -235,6 +235,8 @@ fn a_shut_vent_is_shown_to_the_class_and_not_told() {
     let harness = panels::harness(vec2(1400.0, 900.0), move |ctx| {
         let mut app = App::new(ctx, Scenario::opening()).expect("the built-in scenario starts");
         (app.live.on, app.live.out_of_sight) = (true, true);
+        // Covered at first: the class sees into the parts only where the instructor opens them to it.
+        assert!(std::mem::take(&mut app.live.covered));
         app.send(Command::Act(Action::Inject {
             fault,
             severity: 0.6,

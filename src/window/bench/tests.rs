@@ -41,7 +41,12 @@ impl BenchPage {
             Shown::Nothing => nothing_ui(ui, desk),
             Shown::NotDone { why, .. } => {
                 ui.label(title("Not done", 14.0));
-                caution(ui, desk, &capital(why));
+                // What a press puts right is no alarm.
+                if remedy.is_some() {
+                    ui.label(desk.units.prose(&capital(why)));
+                } else {
+                    caution(ui, desk, &capital(why));
+                }
                 if let Some((remedy, asked)) = remedy {
                     begins = remedy.button(ui, desk, name_of(asked));
                 }

@@ -13,7 +13,7 @@ use std::sync::Arc;
 use super::desk::Desk;
 use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::files::prior::Priors;
-use crate::diagnosis::files::readings::{Readings, Yellow};
+use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::library::standard::rig_of;
 use crate::diagnosis::store::{Diagnosis, State};
 use crate::report::causes::Speaks;
@@ -275,6 +275,7 @@ type Typed = Result<Readings, String>;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnosis::files::readings::Yellow;
     use crate::visit::Id;
     use crate::window::look::show::Units;
 

@@ -337,11 +337,11 @@ struct Told {
     also: usize,
 }
 
-/// What is counted with words: " +2".
+/// What is counted with words: " and 2 more".
 fn counted(also: usize) -> String {
     match also {
         0 => String::new(),
-        n => format!(" +{n}"),
+        n => format!(" and {n} more"),
     }
 }
 

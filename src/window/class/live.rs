@@ -9,8 +9,8 @@
 use std::sync::Arc;
 
 use egui::{
-    CentralPanel, Context, Event, Frame, MouseWheelUnit, RawInput, RichText, ScrollArea, TextEdit,
-    Ui, ViewportBuilder, ViewportId, vec2,
+    CentralPanel, Context, Event, Frame, MouseWheelUnit, Pos2, RawInput, Rect, RichText,
+    ScrollArea, TextEdit, Ui, Vec2, ViewportBuilder, ViewportId, pos2, vec2,
 };
 
 use crate::service::Affairs;
@@ -25,8 +25,11 @@ use crate::window::time::jumps::before_fault;
 /// Longest question, characters.
 const QUESTION_CHARS: usize = 300;
 
+/// The second window's size at first, and the free edge of the screen beside it \[points\].
+const SIZE: Vec2 = vec2(420.0, 760.0);
+const EDGE: f32 = 24.0;
+
 /// What the instructor's window keeps.
-#[derive(Default)]
 pub struct Live {
     /// Whether it is open.
     pub on: bool,
@@ -37,6 +40,33 @@ pub struct Live {
     faults: FaultsPage,
     typed: String,
     asked: Option<String>,
+    /// Where the second window was opened.
+    place: Option<Pos2>,
+}
+
+impl Default for Live {
+    /// Covered at first: who opens the rig to the class does it knowingly, before anything is put in.
+    fn default() -> Self {
+        Self {
+            on: false,
+            covered: true,
+            out_of_sight: false,
+            faults: FaultsPage::default(),
+            typed: String::new(),
+            asked: None,
+            place: None,
+        }
+    }
+}
+
+/// Where the second window opens beside the first: at its right where the screen has room there, else at the screen's right
+/// edge and a little lower, so that the pages of the first stay within reach. A first window whose place is not within this
+/// screen leaves it to the system.
+fn beside(first: Rect, screen: Vec2) -> Option<Pos2> {
+    let is_here = Rect::from_min_size(Pos2::ZERO, screen).contains(first.left_top());
+    let left = first.right().min(screen.x - SIZE.x - EDGE).max(0.0);
+    let top = (first.top() + 2.0 * EDGE).min(screen.y - SIZE.y).max(0.0);
+    is_here.then(|| pos2(left, top))
 }
 
 /// The second window's own size. The toolkit has one for all windows, which a presentation makes large for the room, and
@@ -188,12 +218,20 @@ impl Live {
     /// The second window, everything in it of this size; `desk` knows all.
     pub fn window_ui(&mut self, ctx: &Context, desk: &mut Desk<'_>, size: f32) {
         if !self.on || self.out_of_sight {
+            self.place = None;
             return;
         }
+        if self.place.is_none() {
+            self.place = ctx.input(|i| {
+                let here = i.viewport();
+                beside(here.outer_rect?, here.monitor_size?)
+            });
+        }
         let first = OwnSize::begin(ctx, size);
-        let builder = ViewportBuilder::default()
+        let mut builder = ViewportBuilder::default()
             .with_title("twostage: instructor")
-            .with_inner_size(vec2(420.0, 760.0));
+            .with_inner_size(SIZE);
+        builder.position = self.place;
         let closed = ctx.show_viewport_immediate(window(), builder, |ui, _| {
             let paper = Frame::new().fill(desk.theme.card).inner_margin(12);
             CentralPanel::default().frame(paper).show(ui, |ui| {
@@ -220,6 +258,10 @@ impl Live {
             &mut self.covered,
             "Cover the rig: the outside and the bench are left",
         );
+        if !self.covered {
+            let words = "Uncovered, the class sees into the parts: a grain under a seat, ice or mud in a vent, a cut disc. The picture then gives the answer away";
+            ui.label(RichText::new(words).font(plain(12.0)).color(t.caution));
+        }
         ui.add_space(6.0);
         self.ask_ui(ui, &t);
         ui.add_space(8.0);
@@ -239,6 +281,9 @@ impl Live {
             if ui.button(words).clicked() {
                 desk.send.push(command);
             }
+        });
+        // A row of their own: in one with the clock the last of them stood alone under it.
+        ui.horizontal_wrapped(|ui| {
             let mut back = |ui: &mut Ui, words: &str, to_s: Option<f64>| {
                 let button = ui.add_enabled(to_s.is_some(), egui::Button::new(words));
                 if button.clicked()
@@ -285,7 +330,21 @@ impl Live {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use egui::{PointerButton, pos2};
+    use egui::PointerButton;
+
+    /// It covers nothing of the first where the screen has room, and never opens off the screen.
+    #[test]
+    fn the_second_window_opens_beside_the_first() {
+        let screen = vec2(1920.0, 1080.0);
+        let first = |x, y, w| Rect::from_min_size(pos2(x, y), vec2(w, 900.0));
+        let beside = |first| beside(first, screen);
+        assert_eq!(beside(first(0.0, 0.0, 1400.0)).map(|p| p.x), Some(1400.0));
+        let full = beside(first(0.0, 0.0, 1920.0)).expect("on the screen");
+        assert_eq!(full, pos2(1476.0, 48.0));
+        let low = beside(first(300.0, 700.0, 1400.0)).expect("on the screen");
+        assert!(low.y + SIZE.y <= screen.y && low.x + SIZE.x <= screen.x);
+        assert_eq!(beside(first(2200.0, 0.0, 1400.0)), None, "another screen");
+    }
 
     /// Where the pointer is in the second window is told in the first one's points: there it would miss every button.
     #[test]

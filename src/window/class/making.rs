@@ -152,10 +152,11 @@ fn follow_order(class: &mut ClassFolder, order: bool) -> Result<(), String> {
 }
 
 impl Making {
-    /// The form for a new class; its folder, once it was made.
-    pub fn new_ui(&mut self, ui: &mut Ui, t: &Theme) -> Option<PathBuf> {
+    /// The form for a new class, open at first where there is none yet; its folder, once it was made.
+    pub fn new_ui(&mut self, ui: &mut Ui, t: &Theme, open: bool) -> Option<PathBuf> {
         let head = RichText::new("Make a class").font(strong(14.0));
         let form = CollapsingHeader::new(head).id_salt("make a class");
+        let form = form.default_open(open);
         form.show(ui, |ui| {
             let label = ui.label(title("Name of the class", 13.0));
             line_ui(ui, &mut self.title, "Friday evening", label.id);

@@ -325,7 +325,7 @@ impl ClassPage {
             "It holds the list of people, the drills and all attempts; several computers may have it open at once",
         ));
         ui.add_space(10.0);
-        if let Some(folder) = self.making.new_ui(ui, t) {
+        if let Some(folder) = self.making.new_ui(ui, t, self.path.is_empty()) {
             self.open(&folder);
             (self.by_hand, self.who) = (true, Who::Instructor);
         }

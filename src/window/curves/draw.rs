@@ -38,6 +38,11 @@ fn load_unit(units: Units) -> &'static str {
     }
 }
 
+/// From where to where the band of flow pressure holds, of burners that take so much together \[W\].
+fn band_w(rated_w: f64) -> [f64; 2] {
+    [0.5 * rated_w, rated_w]
+}
+
 /// The values of all lines, across or up.
 fn all(members: &[Member], axis: usize) -> impl Iterator<Item = f64> {
     let lines = members.iter().flat_map(|m| &m.branches);
@@ -92,10 +97,10 @@ pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves) {
         t,
     );
     let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
-    // The band is one of flow at half load and above.
+    // The band is one of flow from half load of the burners to all of them; what is drawn beyond no limit speaks of.
     let rated_w: f64 = desk.snap.rig.appliances.iter().map(|a| a.input_w).sum();
-    let half = load_of(u, 0.5 * rated_w).min(most);
-    sheet.patch([half, most], [low, high], t.band, Stroke::NONE);
+    let across = band_w(rated_w).map(|watt| load_of(u, watt).min(most));
+    sheet.patch(across, [low, high], t.band, Stroke::NONE);
     let heads = ["rising", "falling"];
     family::draw(&sheet, &members, now, &heads, load_unit(u), t);
 }

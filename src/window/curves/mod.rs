@@ -76,7 +76,8 @@ impl Kind {
             Self::Flow => {
                 "Each container pressure has its own mark and color. Solid: the load rises. Dashed: it falls; the gap \
                  between the two comes from friction. Point at a load to read all lines there; – stands where a line does not \
-                 reach that load. The band is flow pressure at about half load (common practice). Where a line bends down, the \
+                 reach that load. The band is flow pressure, from half load of this rig's burners to all of them; with all of them on \
+                 0.5 to 1 in w.c. less is usual (common practice). Where a line bends down, the \
                  first stage or the seat can pass no more; where it drops to nothing, the supply gives no more: an \
                  excess-flow valve has shut, or the way is blocked."
             }

@@ -274,17 +274,11 @@ pub(super) fn loupe_words(
     } else {
         seat_told(stage, s, scene.units)
     };
-    painter.text(
-        at,
-        Align2::LEFT_TOP,
-        if i == 0 {
-            "First-stage seat"
-        } else {
-            "Second-stage seat"
-        },
-        plain(times * NOTE),
-        theme.soft,
-    );
+    let name = seat_name(i, room.x, |words| {
+        let font = plain(times * NOTE);
+        painter.layout_no_wrap(words.to_owned(), font, theme.soft)
+    });
+    painter.galley(at, name, theme.soft);
     // Long words take a second line, and what stands below makes room.
     let state = painter.layout(state, strong(times * 14.0), theme.ink, room.x);
     let below = at + vec2(0.0, times * 20.0 + state.size().y);
@@ -318,6 +312,24 @@ pub(super) fn loupe_words(
             plain(times * NOTE),
             theme.soft,
         );
+    }
+}
+
+/// Name of a seat, in as many words as there is width for.
+fn seat_name(
+    i: usize,
+    room: f32,
+    laid: impl Fn(&str) -> std::sync::Arc<egui::Galley>,
+) -> std::sync::Arc<egui::Galley> {
+    let [long, short] = [
+        ["First-stage seat", "First seat"],
+        ["Second-stage seat", "Second seat"],
+    ][i.min(1)];
+    let long = laid(long);
+    if long.size().x <= room {
+        long
+    } else {
+        laid(short)
     }
 }
 

@@ -16,7 +16,7 @@ use crate::scenario::{Action, Growth};
 use crate::sim::{ActiveFault, Command};
 use crate::units::parse_number;
 use crate::window::desk::Desk;
-use crate::window::faults::now::{affairs_ui, part_ui, shows_yet};
+use crate::window::faults::now::{affairs_ui, part_ui, recorded_ui, shows_yet};
 use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
 use crate::window::look::pieces::hint_above;
 use crate::window::look::spots::{self, Spot};
@@ -145,6 +145,7 @@ impl FaultsPage {
         if let Some(part) = *kept {
             part_ui(ui, desk, part, kept);
         }
+        recorded_ui(ui, desk);
         // What a press changes stands under what was pressed, so that nothing moves away from the pointer.
         if let Some(fault) = self.chosen {
             let fault = here(fault, desk);
@@ -346,6 +347,7 @@ impl FaultsPage {
             );
         }
         ui.label(RichText::new(desk.units.prose(entry.words)).color(t.soft));
+        self.also_in_ui(ui, desk, fault);
         ui.add_space(4.0);
         self.side_ui(ui, desk, fault);
         self.burner_ui(ui, desk, fault);
@@ -374,6 +376,32 @@ impl FaultsPage {
         section(ui, desk, "Comes on", onset_words(entry.onset));
         section(ui, desk, "A qualified technician", entry.page().advice);
         self.look_alikes_ui(ui, desk, entry);
+    }
+
+    /// What else is in: whoever reads this page takes the rig for one with this fault alone.
+    fn also_in_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
+        let others = desk.snap.faults.iter().filter(|a| a.fault != fault);
+        let others: Vec<ActiveFault> = others.copied().collect();
+        if others.is_empty() {
+            return;
+        }
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            ui.label(
+                RichText::new("Also in:")
+                    .font(strong(12.0))
+                    .color(desk.theme.ink),
+            );
+            for other in others {
+                let name = RichText::new(other.fault.name_on(&desk.snap.rig)).font(plain(12.0));
+                if ui.link(name).on_hover_text("Show this fault").clicked() {
+                    self.choose(
+                        other.fault,
+                        other.growing.map_or(other.severity.to, |g| g.to),
+                    );
+                }
+            }
+        });
     }
 
     /// Which side of a twin set it strikes.
@@ -496,9 +524,10 @@ impl FaultsPage {
     /// How it is to come.
     fn onset_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, fault: Fault) {
         let t = desk.theme;
+        // On a line of its own: before the first row it would leave the others ragged.
+        ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 4.0;
-            ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
+            ui.spacing_mut().item_spacing = vec2(4.0, 2.0);
             for (i, (comes, words)) in ONSETS.iter().enumerate() {
                 if !comes.fits(fault) {
                     continue;

@@ -7,8 +7,10 @@ use crate::service::Gravity;
 use crate::sim::Snapshot;
 use crate::visit::Outlook;
 use crate::window::desk::Desk;
+use crate::window::look::show::clock;
 use crate::window::look::theme::{CORNER, plain, quiet, strong, title};
 use crate::window::outside::words::sentence;
+use crate::window::time::jumps;
 use crate::window::told::headline;
 use crate::window::told::part::Part;
 
@@ -72,6 +74,36 @@ pub(super) fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Optio
                 .clicked()
             {
                 *kept = None;
+            }
+        });
+    ui.add_space(4.0);
+}
+
+/// Faults that the run has after a moment of the past: running on brings them back, which nobody expects who put in another.
+pub(super) fn recorded_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let ahead = jumps::faults_ahead(desk.snap);
+    if ahead.is_empty() {
+        return;
+    }
+    let t = desk.theme;
+    Frame::new()
+        .fill(t.accent_wash)
+        .corner_radius(CORNER)
+        .inner_margin(Margin::symmetric(9, 6))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            let told = |text: String| RichText::new(text).font(plain(12.0)).color(t.ink);
+            ui.label(told(
+                "This is a moment of the past. As time runs on, what was recorded comes back:"
+                    .to_owned(),
+            ));
+            for (time_s, fault) in ahead {
+                let name = fault.name_on(&desk.snap.rig);
+                ui.label(told(format!("{name}, at {}", clock(time_s, 0))));
+            }
+            let why = "Time runs on from here on a new branch; what was recorded is kept beside it";
+            if ui.button("Run on without it").on_hover_text(why).clicked() {
+                jumps::go_on_from_here(desk);
             }
         });
     ui.add_space(4.0);

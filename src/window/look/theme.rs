@@ -392,6 +392,25 @@ fn install_fonts(ctx: &egui::Context) {
 }
 
 /// Turns one of the toolkit's styles into ours.
+/// Bars of what is longer than its place: so wide and dark that one sees there is more, and what is cut at an end fades.
+fn scroll() -> egui::style::ScrollStyle {
+    let thin = egui::style::ScrollStyle::thin();
+    egui::style::ScrollStyle {
+        floating_width: thin.floating_allocated_width,
+        foreground_color: true,
+        handle_min_length: 24.0,
+        dormant_handle_opacity: 0.55,
+        active_handle_opacity: 0.7,
+        dormant_background_opacity: 0.25,
+        active_background_opacity: 0.4,
+        fade: egui::style::ScrollFadeStyle {
+            strength: 0.9,
+            size: 26.0,
+        },
+        ..thin
+    }
+}
+
 fn dress(style: &mut egui::Style, theme: &Theme) {
     use egui::TextStyle::{Body, Button, Heading, Monospace, Small};
     style.text_styles = [
@@ -408,7 +427,7 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
     s.interact_size = egui::vec2(32.0, 26.0);
     s.slider_rail_height = 4.0;
     s.window_margin = egui::Margin::same(16);
-    s.scroll = egui::style::ScrollStyle::thin();
+    s.scroll = scroll();
     let v = &mut style.visuals;
     v.dark_mode = theme.dark;
     v.override_text_color = None;

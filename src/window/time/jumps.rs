@@ -37,6 +37,24 @@ pub fn before_fault(snap: &Snapshot) -> Option<f64> {
     Some(before(&snap.marks, i))
 }
 
+/// The faults that come in on the run after the moment of the past that is looked at, with their times; none at its end.
+pub fn faults_ahead(snap: &Snapshot) -> Vec<(f64, Fault)> {
+    if !snap.looks_back() {
+        return Vec::new();
+    }
+    ahead(&snap.marks, snap.readings.time_s)
+}
+
+fn ahead(marks: &[Mark], now_s: f64) -> Vec<(f64, Fault)> {
+    let later = marks.iter().filter(|m| m.time_s > now_s + SAME_S);
+    later
+        .filter_map(|m| match m.what {
+            Noted::FaultIn(fault) => Some((m.time_s, fault)),
+            _ => None,
+        })
+        .collect()
+}
+
 /// Just before a fault came in last.
 pub fn before_this(snap: &Snapshot, fault: Fault) -> Option<f64> {
     let i = snap
@@ -149,6 +167,21 @@ fn marks_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_comes_back_is_what_came_in_later() {
+        let vent = Fault::named("second_vent_blocked").expect("in the catalogue");
+        let nick = Fault::named("second_seat_nick").expect("in the catalogue");
+        let mark = |time_s, what| Mark { time_s, what };
+        let marks = [
+            mark(4.0, Noted::FaultIn(nick)),
+            mark(6.0, Noted::FaultOut(nick)),
+            mark(9.0, Noted::FaultIn(vent)),
+        ];
+        assert_eq!(ahead(&marks, 1.0), [(4.0, nick), (9.0, vent)]);
+        assert_eq!(ahead(&marks, 4.0), [(9.0, vent)], "that one is in");
+        assert_eq!(ahead(&marks, 9.0), []);
+    }
 
     #[test]
     fn just_before_lies_after_what_was_before() {
