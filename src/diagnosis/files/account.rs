@@ -18,6 +18,8 @@ pub enum Complaint {
     Weak,
     /// Flames too high, loud, lifting.
     Hard,
+    /// Flames that jump or surge.
+    Surging,
     /// An appliance goes out.
     GoesOut,
     /// An appliance will not light.
@@ -67,6 +69,7 @@ const WEAK: [Sign; 3] = [
     (Id::OddOne, &[1]),
 ];
 const HARD: [Sign; 2] = [(Id::Flames, &[2, 3]), (Id::OddOne, &[2])];
+const SURGING: [Sign; 2] = [(Id::Flames, &[5]), (Id::LongFlames, &[5])];
 const GOES_OUT: [Sign; 3] = [
     (Id::Flames, &[4, 5]),
     (Id::LongFlames, &[4, 5]),
@@ -95,9 +98,10 @@ const SMELLED: [f64; 4] = [0.02, 0.3, 0.8, 0.97];
 
 impl Complaint {
     /// All of them with their words.
-    pub const ALL: [(&'static str, Self); 8] = [
+    pub const ALL: [(&'static str, Self); 9] = [
         ("weak flames", Self::Weak),
         ("flames too high", Self::Hard),
+        ("flames that surge", Self::Surging),
         ("an appliance goes out", Self::GoesOut),
         ("an appliance will not light", Self::WillNotLight),
         ("smell of gas", Self::Smell),
@@ -107,7 +111,7 @@ impl Complaint {
     ];
 
     /// Words that people use for them besides.
-    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 37] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 43] = [
         ("low flames", Self::Weak),
         ("low flame", Self::Weak),
         ("weak flame", Self::Weak),
@@ -116,6 +120,12 @@ impl Complaint {
         ("high flames", Self::Hard),
         ("flames lift", Self::Hard),
         ("flames roar", Self::Hard),
+        ("surging flames", Self::Surging),
+        ("flames surge", Self::Surging),
+        ("jumping flames", Self::Surging),
+        ("flames jump", Self::Surging),
+        ("pulsing flames", Self::Surging),
+        ("flames pulse", Self::Surging),
         ("goes out", Self::GoesOut),
         ("drops out", Self::GoesOut),
         ("furnace goes out", Self::GoesOut),
@@ -151,12 +161,13 @@ impl Complaint {
         match self {
             Self::Weak => WEAK.to_vec(),
             Self::Hard => HARD.to_vec(),
+            Self::Surging => SURGING.to_vec(),
             Self::GoesOut => GOES_OUT.to_vec(),
             Self::WillNotLight => WILL_NOT_LIGHT.to_vec(),
             Self::Smell => LEAKS.to_vec(),
             Self::Noise => NOISE.to_vec(),
             Self::Frost => FROST.to_vec(),
-            Self::Season => [&LEAKS[..], &WEAK, &HARD, &GOES_OUT, &WILL_NOT_LIGHT, &NOISE].concat(),
+            Self::Season => [&LEAKS[..], &WEAK, &HARD, &SURGING, &GOES_OUT, &WILL_NOT_LIGHT, &NOISE].concat(),
         }
     }
 }
