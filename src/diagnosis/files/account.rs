@@ -167,7 +167,16 @@ impl Complaint {
             Self::Smell => LEAKS.to_vec(),
             Self::Noise => NOISE.to_vec(),
             Self::Frost => FROST.to_vec(),
-            Self::Season => [&LEAKS[..], &WEAK, &HARD, &SURGING, &GOES_OUT, &WILL_NOT_LIGHT, &NOISE].concat(),
+            Self::Season => [
+                &LEAKS[..],
+                &WEAK,
+                &HARD,
+                &SURGING,
+                &GOES_OUT,
+                &WILL_NOT_LIGHT,
+                &NOISE,
+            ]
+            .concat(),
         }
     }
 }

@@ -31,10 +31,14 @@ impl Slip {
         let of = |id: Id| values[id.index()];
         let given = [Id::Container, Id::HalfInlet, Id::FullInlet].into_iter();
         let most_pa = given.filter_map(of).fold(0.0, f64::max);
+        // One that stands near it at rest may fall under load.
+        let firsts = [Id::FirstRest, Id::FirstCreep, Id::FirstHalf, Id::FirstFull].into_iter();
+        let first_pa = firsts.filter_map(of).fold(0.0, f64::max);
         let is_first = matches!(ALL[self.item.index()].kind, Scale::Middle);
         is_first
             && most_pa > 0.0
-            && of(self.item).is_some_and(|pa| (NEAR..1.0 / NEAR).contains(&(pa / most_pa)))
+            && of(self.item).is_some()
+            && (NEAR..1.0 / NEAR).contains(&(first_pa / most_pa))
     }
 }
 
