@@ -1,6 +1,7 @@
 //! The faults page: what is wrong now, the whole catalogue to choose from, and for each fault
 //! what its severity means, what it looks like, how it is told apart, and the caution.
 
+mod comes;
 mod now;
 pub(super) mod search;
 pub(super) mod typed;
@@ -12,10 +13,11 @@ use crate::report::idle::idle;
 use crate::report::letters::capital;
 use crate::report::percent::percent;
 use crate::rig::Rig;
-use crate::scenario::{Action, Growth};
+use crate::scenario::Action;
 use crate::sim::{ActiveFault, Command};
 use crate::units::parse_number;
 use crate::window::desk::Desk;
+use crate::window::faults::comes::ONSETS;
 use crate::window::faults::now::{affairs_ui, part_ui, recorded_ui, shows_yet};
 use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
 use crate::window::look::pieces::hint_above;
@@ -24,84 +26,8 @@ use crate::window::look::theme::{CORNER, NOTE, Theme, main_button, plain, quiet,
 use crate::window::time::jumps;
 use crate::window::told::part::Part;
 
-/// Ways to come on that are on offer, with their words.
-const ONSETS: [(Comes, &str); 7] = [
-    (Comes::Over(0.0), "at once"),
-    (Comes::Over(10.0), "over 10 s"),
-    (Comes::Over(120.0), "over 2 min"),
-    (Comes::Over(1800.0), "over 30 min"),
-    (
-        Comes::With(Growth::Cycles { count: 50 }),
-        "as its seat opens 50 times",
-    ),
-    (
-        Comes::With(Growth::Temperature {
-            none_k: 283.15,
-            all_k: 263.15,
-        }),
-        "with cold",
-    ),
-    (
-        Comes::With(Growth::Temperature {
-            none_k: 293.15,
-            all_k: 313.15,
-        }),
-        "with heat",
-    ),
-];
-
 /// What the scale of severity is.
 const SEVERITY: &str = "From nothing to the worst of this fault, and no share of the part: what it comes to stands below";
-
-/// How a fault comes.
-#[derive(Debug, Clone, Copy)]
-enum Comes {
-    /// Within a time \[s\].
-    Over(f64),
-    /// With use or temperature.
-    With(Growth),
-}
-
-impl Comes {
-    fn action(self, fault: Fault, severity: f64) -> Action {
-        match self {
-            Self::Over(over_s) => Action::Inject {
-                fault,
-                severity,
-                over_s,
-            },
-            Self::With(by) => Action::Grow {
-                fault,
-                severity,
-                by,
-            },
-        }
-    }
-
-    fn how(self) -> &'static str {
-        match self {
-            Self::Over(_) => "Its severity rises in a straight line",
-            Self::With(Growth::Cycles { .. }) => {
-                "It wears in as the seat of its stage opens, and is all there after fifty openings"
-            }
-            Self::With(Growth::Temperature { none_k, all_k }) if none_k > all_k => {
-                "It follows the regulator's body: nothing at 50 °F, all of it at 14 °F, and back"
-            }
-            Self::With(_) => {
-                "It follows the regulator's body: nothing at 68 °F, all of it at 104 °F, and back"
-            }
-        }
-    }
-
-    /// Whether a fault can come so: what comes with the gas does not come with temperature, and only what moves wears by moving.
-    fn fits(self, fault: Fault) -> bool {
-        match self {
-            Self::Over(_) => true,
-            Self::With(Growth::Cycles { .. }) => fault.wears_by_strokes(),
-            Self::With(Growth::Temperature { .. }) => !fault.arrives(),
-        }
-    }
-}
 
 /// What the page keeps between frames.
 #[derive(Debug, Clone)]
