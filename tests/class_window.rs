@@ -329,6 +329,64 @@ fn the_first_window_says_no_word_of_what_the_instructor_does() {
     assert!(tells(&w) && !w.shows("The rig is covered"));
 }
 
+/// A fault's page tells what else is in, and at a moment of the past what comes back as time runs on.
+#[test]
+fn a_faults_page_tells_what_else_is_in_and_what_comes_back() {
+    let nick = Fault::named("second_seat_nick").expect("in the catalogue");
+    let vent = Fault::named("second_vent_blocked").expect("in the catalogue");
+    let put_in = |fault| {
+        Command::Act(Action::Inject {
+            fault,
+            severity: 0.6,
+            over_s: 0.0,
+        })
+    };
+    let harness = panels::harness(vec2(1400.0, 900.0), move |ctx| {
+        let mut app = App::new(ctx, Scenario::opening()).expect("the built-in scenario starts");
+        app.look.page = Page::Faults;
+        app.begin("fault second_seat_nick", ctx);
+        app.send(Command::Play);
+        app
+    });
+    let mut w = Window { harness };
+    w.wait("time runs", |a| a.snapshot().readings.time_s > 2.0);
+    for fault in [nick, vent] {
+        w.steps(2);
+        assert!(!w.shows("Also in:"), "{:?}", w.texts());
+        panels::app(&mut w.harness).send(put_in(fault));
+        w.wait("it is in", |a| {
+            a.snapshot().faults.iter().any(|f| f.fault == fault)
+        });
+    }
+    w.steps(2);
+    assert!(w.shows("Also in:") && w.shows(&vent.name()));
+    assert!(!w.shows("comes back"), "{:?}", w.texts());
+    let app = panels::app(&mut w.harness);
+    app.send(Command::Pause);
+    app.send(Command::LookAt(1.0));
+    w.wait("the past", |a| a.snapshot().looks_back());
+    w.steps(2);
+    assert!(w.shows("No fault is put in") && w.shows("comes back"));
+    w.click("Run on without it");
+    w.wait("another branch", |a| !a.snapshot().looks_back());
+    w.steps(2);
+    assert!(!w.shows("comes back"), "{:?}", w.texts());
+    assert!(panels::app(&mut w.harness).snapshot().faults.is_empty());
+}
+
+/// A class that lacks people or drills says so to whoever looks for a name, and has the way to them open for the instructor.
+#[test]
+fn what_is_lacking_is_asked_for() {
+    let place = std::env::temp_dir().join(format!("twostage-class-bare-{}", std::process::id()));
+    let _ = std::fs::remove_dir_all(&place);
+    let folder = Folder(place);
+    ClassFolder::make(&folder.0, ClassList::new("Friday"), &[]).expect("room");
+    let mut w = Window::open(&folder.0);
+    assert!(w.shows("There is no name to pick yet") && w.shows("Nobody is on the list yet"));
+    w.click("Instructor's page");
+    assert!(w.shows("People, a name on each line"), "{:?}", w.texts());
+}
+
 #[test]
 fn a_wrong_folder_or_word_is_no_dead_end() {
     let folder = Folder::new("class-wrong");

@@ -11,7 +11,7 @@ use crate::class::standing::Drills;
 use crate::class::{ClassFolder, ClassList};
 use crate::drill::Drill;
 use crate::drill::making::shipped;
-use crate::report::class::title as title_of;
+use crate::report::class::{lacks, title as title_of};
 use crate::report::telling::count;
 use crate::window::desk::browse::{Browse, NONE_HERE, Sought};
 use crate::window::look::pieces::named;
@@ -215,6 +215,8 @@ impl Making {
     ) -> Option<String> {
         let head = RichText::new("People and drills of the class").font(strong(13.0));
         let form = CollapsingHeader::new(head).id_salt("more of a class");
+        // Where it is told what the class lacks, the form for it stands open.
+        let form = form.default_open(!lacks(&class.list).is_empty());
         form.show(ui, |ui| {
             let mut told = None;
             let (mut up, mut out) = (None, None);

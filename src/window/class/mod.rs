@@ -352,12 +352,14 @@ impl ClassPage {
 
     /// The way to the instructor's page, and out of the class.
     fn word_ui(&mut self, ui: &mut Ui, t: &Theme) {
-        ui.label(
-            RichText::new("Pick your name at the left. You see your own attempts only")
-                .font(plain(12.5)),
-        );
-        ui.add_space(10.0);
         let Some(read) = &self.read else { return };
+        let words = if read.class.list.trainees.is_empty() {
+            "There is no name to pick yet: the instructor's page puts people on the list"
+        } else {
+            "Pick your name at the left. You see your own attempts only"
+        };
+        ui.label(RichText::new(words).font(plain(12.5)));
+        ui.add_space(10.0);
         let asks = read.class.list.word.is_some();
         let mut entered = false;
         if asks {
