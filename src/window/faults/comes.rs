@@ -1,8 +1,4 @@
-<<<<<<< HEAD
 //! The ways in which a fault may be made to come on, and which of them fit it. Not here: the page that offers them.
-=======
-//! How a fault comes on: at once, over a time, with use, with cold or heat. Not here: how bad it is, and the page.
->>>>>>> window
 
 use crate::fault::Fault;
 use crate::scenario::{Action, Growth};
@@ -43,10 +39,6 @@ pub(super) enum Comes {
 }
 
 impl Comes {
-<<<<<<< HEAD
-=======
-    /// What puts a fault in so.
->>>>>>> window
     pub(super) fn action(self, fault: Fault, severity: f64) -> Action {
         match self {
             Self::Over(over_s) => Action::Inject {
@@ -62,10 +54,6 @@ impl Comes {
         }
     }
 
-<<<<<<< HEAD
-=======
-    /// What it does meanwhile.
->>>>>>> window
     pub(super) fn how(self) -> &'static str {
         match self {
             Self::Over(_) => "Its severity rises in a straight line",
