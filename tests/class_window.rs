@@ -264,6 +264,8 @@ fn the_first_window_says_no_word_of_what_the_instructor_does() {
     let harness = panels::harness(vec2(1400.0, 900.0), move |ctx| {
         let mut app = App::new(ctx, Scenario::opening()).expect("the built-in scenario starts");
         (app.live.on, app.live.out_of_sight) = (true, true);
+        // It is covered at first; whoever takes the cover off stands outside until they turn inside.
+        app.live.covered = false;
         app.send(Command::Act(Action::Inject {
             fault,
             severity: 0.8,
