@@ -396,7 +396,8 @@ fn install_fonts(ctx: &egui::Context) {
 fn scroll() -> egui::style::ScrollStyle {
     let thin = egui::style::ScrollStyle::thin();
     egui::style::ScrollStyle {
-        floating_width: thin.floating_allocated_width,
+        // A little narrower than its room, so that it touches no word.
+        floating_width: thin.floating_allocated_width - 2.0,
         foreground_color: true,
         handle_min_length: 24.0,
         dormant_handle_opacity: 0.55,
