@@ -94,6 +94,7 @@ impl App {
             waits: self.lessons.headline(desk.snap),
             may: May::All,
         };
+        self.live.takes_its_stand(&mut self.outside);
         let hands = if self.live.is_covered() {
             Live::covered_ui(ui, &mut self.outside, &from_outside, desk.theme)
         } else {

@@ -42,6 +42,8 @@ pub struct Live {
     asked: Option<String>,
     /// Where the second window was opened.
     place: Option<Pos2>,
+    /// Whether the first window was outside before it was covered.
+    looked_from: Option<bool>,
 }
 
 impl Default for Live {
@@ -55,6 +57,7 @@ impl Default for Live {
             typed: String::new(),
             asked: None,
             place: None,
+            looked_from: None,
         }
     }
 }
@@ -175,6 +178,17 @@ impl Live {
         self.on && self.covered
     }
 
+    /// Stands outside while the rig is covered, and where it stood before when the cover is off.
+    pub fn takes_its_stand(&mut self, view: &mut OutsideView) {
+        let covered = self.is_covered();
+        if covered {
+            self.looked_from.get_or_insert(view.is_outside());
+            view.stand(0.0);
+        } else if let Some(was_outside) = self.looked_from.take() {
+            view.stand(f32::from(u8::from(!was_outside)));
+        }
+    }
+
     /// The covered rig: what eyes have of it, and what hands do there.
     pub fn covered_ui(
         ui: &mut Ui,
@@ -182,7 +196,6 @@ impl Live {
         scene: &Scene<'_>,
         t: &Theme,
     ) -> Vec<Hand> {
-        view.stand(0.0);
         // What is to be seen is for the class to say; who listens is told it by the picture.
         let words = "The rig is covered: look, listen and measure";
         ui.label(RichText::new(words).font(plain(14.0)).color(t.ink));
@@ -331,6 +344,23 @@ impl Live {
 mod tests {
     use super::*;
     use egui::PointerButton;
+
+    /// The cover sends the first window outside, and lets it go back to where it was.
+    #[test]
+    fn a_cover_that_is_taken_off_leaves_the_view_as_it_was() {
+        for inside in [0.0, 1.0] {
+            let (mut live, mut view) = (Live::default(), OutsideView::default());
+            view.stand(inside);
+            let was = view.is_outside();
+            live.on = true;
+            live.takes_its_stand(&mut view);
+            assert!(view.is_outside());
+            live.takes_its_stand(&mut view);
+            live.covered = false;
+            live.takes_its_stand(&mut view);
+            assert_eq!(view.is_outside(), was);
+        }
+    }
 
     /// It covers nothing of the first where the screen has room, and never opens off the screen.
     #[test]
