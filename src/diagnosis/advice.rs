@@ -23,7 +23,8 @@ pub enum Advice {
     Mend,
 }
 
-/// Nothing is said to want mending only where that is likelier than all else together.
+/// Nothing is said to want mending only where that is likelier than all else together, or stands first and all holds its limits; from
+/// a first look only the former.
 pub(super) const LIKELY: f64 = 0.5;
 
 /// What an answer knows where it says what to do.

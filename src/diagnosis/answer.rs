@@ -15,6 +15,7 @@ use super::inference::model::{HIDES, Model};
 use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::{Posterior, posterior};
 use super::inference::safety::{self, Danger, NoGas};
+use super::inference::tuning::KNOWN_ROUNDS;
 use super::remarks;
 use super::starved::Starved;
 use crate::fault::Fault;
@@ -376,6 +377,7 @@ pub fn answer(
     let verdict = visit::of_readings(&readings.values);
     let come_out = |verdict| visit::that_come_out(verdict, &readings.values);
     let (fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    let is_first_look = rounds < KNOWN_ROUNDS;
     let worst = [&fails, &watched].into_iter().flatten();
     let known = advice::Known {
         danger,
@@ -423,7 +425,7 @@ pub fn answer(
                 joined.of[heard[j]] != joined.of[c]
             });
             let unexplained = predictions.iter().any(Prediction::is_unexplained);
-            let likely = p.causes[c] > advice::LIKELY;
+            let likely = p.causes[c] > advice::LIKELY || (k == 0 && known.holds && !is_first_look);
             let action = advice::action(fault, known, likely, unexplained);
             Cause {
                 faults: fault.into_iter().collect(),
@@ -474,7 +476,7 @@ pub fn answer(
         groups: group_list,
         pairs: Vec::new(),
         none_of_these: p.none,
-        is_first_look: rounds < super::inference::tuning::KNOWN_ROUNDS,
+        is_first_look,
         misfit: p.nearest,
         left_over: None,
         hangs_on: hangs::on_looks(model, evidence, &joined, p)

@@ -354,7 +354,6 @@ fn nothing_to_mend_is_said_of_what_is_more_likely_than_not() {
             explained.then_some(healthy.action),
         )
     };
-    assert_eq!(at_rest(12.0), (0, 0, Some(Advice::Nothing)));
     // Whether or not a healthy rig explains it.
     let (watched, fails, action) = at_rest(13.5);
     assert_eq!((watched, fails), (1, 0));

@@ -88,9 +88,9 @@ fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &The
         vec![hose, hose + vec2(-7.0, -4.0), hose + vec2(-22.0, -4.0)],
         Stroke::new(3.0, t.rubber),
     ));
-    // Within its place, however slim that is.
+    // Within the picture, however slim its place in it is.
     let open = painter.layout_no_wrap("open".to_owned(), plain(10.5), t.soft);
-    let at = (x + LEG + 9.0).min(rect.right() - open.size().x);
+    let at = (x + LEG + 9.0).min(painter.clip_rect().right() - open.size().x);
     painter.galley(pos2(at, top - 3.0), open, t.soft);
 }
 
