@@ -32,8 +32,8 @@ pub struct Effort {
 
 /// Steps of the severities that are visited, and how far around one those lie that tell how hard it is: nobody sets or sees
 /// one to a tenth (own).
-const STEP: f64 = 0.1;
-const AROUND: f64 = 0.15;
+const STEP: f64 = 0.05;
+const AROUND: f64 = 0.1;
 /// What severities lie between: those that a drill may have. At a full one a vent is sealed and a passage shut, which is
 /// another rig than any drill's.
 const WITHIN: (f64, f64) = SEVERITIES;

@@ -2,6 +2,7 @@
 
 use crate::fault::Fault;
 use crate::scenario::{Action, Growth};
+use crate::window::look::show::Units;
 
 /// Ways to come on that are on offer, with their words.
 pub(super) const ONSETS: [(Comes, &str); 7] = [
@@ -54,8 +55,9 @@ impl Comes {
         }
     }
 
-    pub(super) fn how(self) -> &'static str {
-        match self {
+    /// How it comes, for a reader of these units.
+    pub(super) fn how(self, units: Units) -> String {
+        let words = match self {
             Self::Over(_) => "Its severity rises in a straight line",
             Self::With(Growth::Cycles { .. }) => {
                 "It wears in as the seat of its stage opens, and is all there after fifty openings"
@@ -66,7 +68,8 @@ impl Comes {
             Self::With(_) => {
                 "It follows the regulator's body: nothing at 68 °F, all of it at 104 °F, and back"
             }
-        }
+        };
+        units.prose(words).into_owned()
     }
 
     /// Whether a fault can come so: what comes with the gas does not come with temperature, and only what moves wears by moving.

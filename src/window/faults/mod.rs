@@ -460,7 +460,7 @@ impl FaultsPage {
                 }
                 let text = RichText::new(*words).font(plain(11.5));
                 let label = ui.selectable_label(self.onset == i, text);
-                if label.on_hover_text(desk.units.prose(comes.how())).clicked() {
+                if label.on_hover_text(comes.how(desk.units)).clicked() {
                     self.onset = i;
                 }
             }
