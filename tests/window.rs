@@ -122,9 +122,12 @@ fn what_is_to_stay_shut_is_not_offered_to_be_opened() {
     turn_to(&mut w, "Bench");
     w.harness.get_by_label("at once").click();
     w.steps(2);
-    w.harness.get_by_label("Leak check").click();
+    let visit = w.harness.get_by_role_and_label(Role::Button, "Whole visit");
+    visit.click();
     w.steps(2);
-    w.wait("it is made", |a| !a.bench.busy());
+    w.wait("it is made", |a| {
+        !a.bench.busy() && a.bench.verdict(Test::LeakCheck).is_some()
+    });
     assert_eq!(w.app().bench.verdict(Test::LeakCheck), Some(Verdict::Fail));
     let asks = |w: &mut Window| {
         w.harness.get_by_label("Flow pressure").click();
