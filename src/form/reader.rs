@@ -571,7 +571,7 @@ impl<'f> TableReader<'f> {
                         all.push(name);
                     }
                 });
-                format!("one of {}", few(text, all))
+                format!("one of {}", few(text, &all))
             }
         };
         let short: String = text.chars().take(40).collect();
@@ -614,7 +614,7 @@ fn example(key: &str, wanted: Dimension) -> String {
 const MOST_NAMES: usize = 16;
 
 /// A list of names: whole where it is short, else those that share a word with what was written, and the first ones.
-fn few(written: &str, all: Vec<&str>) -> String {
+fn few(written: &str, all: &[&str]) -> String {
     if all.len() <= MOST_NAMES {
         return all.join(", ");
     }

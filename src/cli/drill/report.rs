@@ -62,8 +62,11 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Attempts, drills, and what was left out.
+type Gathered = (Vec<Attempt>, Vec<Arc<Drill>>, Vec<String>);
+
 /// The attempts of the folder, their drills, each once, and what could not be used, with the reason.
-fn gather(args: &Args) -> Result<(Vec<Attempt>, Vec<Arc<Drill>>, Vec<String>), Failure> {
+fn gather(args: &Args) -> Result<Gathered, Failure> {
     let gathered = folder::gather(&args.folder, args.drills.as_deref())
         .map_err(|e| Failure::wrong(e.to_string()))?;
     let mut drills: Vec<Arc<Drill>> = Vec::new();
