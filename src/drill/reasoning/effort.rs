@@ -2,7 +2,7 @@
 //! counted by what is still missing of being sure; how much is open at first; what is not told apart at the end. It is worked
 //! out from visits to the same severities whichever drill is asked for, each with errors of its own on every reading, a
 //! neighbourhood at a time. What all of it comes to moves with the severity by less than a level for each tenth, whatever
-//! the readings do: see [`Steady`]. Not here: the path that a drill promises, which is gone once, on its own rig (`attempt::way`).
+//! the readings do: see `Steady` below. Not here: the path that a drill promises, which is gone once, on its own rig (`attempt::way`).
 
 use super::causes::{Belief, Causes, Gone, SURE, obvious};
 use super::difficulty::{LEVEL_RATIO, score};
