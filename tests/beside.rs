@@ -381,6 +381,12 @@ fn what_is_watched_and_what_fails_besides_is_told() {
         "{said}"
     );
     assert_ne!(healthy(&full), Some(Advice::Nothing));
+    // One that is nearly empty is watched too, and nobody calls it overfilled.
+    let (_, said) = of("[container]\nfill = \"3 %\"\n[half_load]\noutlet = \"11.0 inwc\"\n");
+    assert!(
+        said.contains("container fill 3 %, under 5 %") && !said.contains("overfilled"),
+        "{said}"
+    );
     let (high, said) = of("[lock_up]\nafter_minute = \"13.9 inwc\"\n");
     assert!(said.contains("13.9 in w.c., over 13.2 in w.c."), "{said}");
     assert_ne!(healthy(&high), Some(Advice::Nothing));

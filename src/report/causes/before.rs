@@ -50,13 +50,14 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
         out.extend(fails(answer, system));
         out.extend(watched(answer, system));
     }
-    let is_fill = |(_, judged): &(Test, Judged)| {
-        matches!(
+    let is_overfilled = |(_, judged): &(Test, Judged)| {
+        let of_fill = matches!(
             judged.against,
             Against::Figure(Measure::Read(Id::Fill | Id::SecondFill))
-        )
+        );
+        of_fill && LIMITS.fill.is_passed_by(judged.value)
     };
-    if answer.watched.iter().any(is_fill) {
+    if answer.watched.iter().any(is_overfilled) {
         out.push(OVER_80.to_owned());
     }
     out.extend(leak_sought(answer));

@@ -8,7 +8,7 @@ use crate::sim::Snapshot;
 use crate::visit::Outlook;
 use crate::window::desk::Desk;
 use crate::window::look::show::clock;
-use crate::window::look::theme::{CORNER, plain, quiet, strong, title};
+use crate::window::look::theme::{CORNER, Theme, plain, quiet, strong, title};
 use crate::window::outside::words::sentence;
 use crate::window::time::jumps;
 use crate::window::told::headline;
@@ -52,31 +52,38 @@ fn differs(snap: &Snapshot) -> bool {
         || to_the_eye()
 }
 
-/// The part that is kept: the same words as its tag, and a way to let it go.
-pub(super) fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
-    let t = desk.theme;
+/// What stands out of a page, on a ground of its own.
+fn framed(ui: &mut Ui, t: &Theme, show: impl FnOnce(&mut Ui)) {
     Frame::new()
         .fill(t.accent_wash)
         .corner_radius(CORNER)
         .inner_margin(Margin::symmetric(9, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            ui.label(title(part.name(), 14.0));
-            let n = &desk.snap.readings;
-            let value = part.value(&desk.snap.rig, n, desk.units, desk.affairs.effects_only);
-            ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
-            let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
-            ui.label(told(part.does()));
-            ui.label(told(part.wrong()).color(t.soft));
-            if ui
-                .add(quiet("Let go of this part"))
-                .on_hover_text("Esc")
-                .clicked()
-            {
-                *kept = None;
-            }
+            show(ui);
         });
     ui.add_space(4.0);
+}
+
+/// The part that is kept: the same words as its tag, and a way to let it go.
+pub(super) fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Option<Part>) {
+    let t = desk.theme;
+    framed(ui, t, |ui| {
+        ui.label(title(part.name(), 14.0));
+        let n = &desk.snap.readings;
+        let value = part.value(&desk.snap.rig, n, desk.units, desk.affairs.effects_only);
+        ui.label(RichText::new(value).font(strong(13.0)).color(t.accent));
+        let told = |text| RichText::new(desk.units.prose(text)).font(plain(12.0));
+        ui.label(told(part.does()));
+        ui.label(told(part.wrong()).color(t.soft));
+        if ui
+            .add(quiet("Let go of this part"))
+            .on_hover_text("Esc")
+            .clicked()
+        {
+            *kept = None;
+        }
+    });
 }
 
 /// Faults that the run has after a moment of the past: running on brings them back, which nobody expects who put in another.
@@ -86,27 +93,21 @@ pub(super) fn recorded_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
         return;
     }
     let t = desk.theme;
-    Frame::new()
-        .fill(t.accent_wash)
-        .corner_radius(CORNER)
-        .inner_margin(Margin::symmetric(9, 6))
-        .show(ui, |ui| {
-            ui.set_width(ui.available_width());
-            let told = |text: String| RichText::new(text).font(plain(12.0)).color(t.ink);
-            ui.label(told(
-                "This is a moment of the past. As time runs on, what was recorded comes back:"
-                    .to_owned(),
-            ));
-            for (time_s, fault) in ahead {
-                let name = fault.name_on(&desk.snap.rig);
-                ui.label(told(format!("{name}, at {}", clock(time_s, 0))));
-            }
-            let why = "Time runs on from here on a new branch; what was recorded is kept beside it";
-            if ui.button("Run on without it").on_hover_text(why).clicked() {
-                jumps::go_on_from_here(desk);
-            }
-        });
-    ui.add_space(4.0);
+    framed(ui, t, |ui| {
+        let told = |text: String| RichText::new(text).font(plain(12.0)).color(t.ink);
+        ui.label(told(
+            "This is a moment of the past. As time runs on, what was recorded comes back:"
+                .to_owned(),
+        ));
+        for (time_s, fault) in ahead {
+            let name = fault.name_on(&desk.snap.rig);
+            ui.label(told(format!("{name}, at {}", clock(time_s, 0))));
+        }
+        let why = "Time runs on from here on a new branch; what was recorded is kept beside it";
+        if ui.button("Run on without it").on_hover_text(why).clicked() {
+            jumps::go_on_from_here(desk);
+        }
+    });
 }
 
 /// What is not as it should be just now, each in a line with its sign; or that no limit is broken.
