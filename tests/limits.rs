@@ -320,3 +320,29 @@ fn an_overfilled_container_fails_the_visit() {
     );
     assert_eq!(report.follows(), Follows::ShutOff);
 }
+
+/// What may be in a container is a weight: 80 % on a cold day is too much, 83 % of liquid at 60 °F and 88 at 100 °F are not
+/// (memory: NFPA 58, 42 % of the water capacity, 80 % of the volume at 40 °F).
+#[test]
+fn a_fill_is_judged_by_what_it_weighs() {
+    for (air_f, fill, verdict) in [
+        (0.0, 0.80, Verdict::Fail),
+        (0.0, 0.775, Verdict::Caution),
+        (20.0, 0.80, Verdict::Caution),
+        (0.0, 0.75, Verdict::Pass),
+        (60.0, 0.824, Verdict::Pass),
+        (100.0, 0.88, Verdict::Pass),
+        (100.0, 0.93, Verdict::Fail),
+    ] {
+        let mut base = standard_rig();
+        base.site.air_k = twostage::rig::Ramp::fixed((air_f + 459.67) / 1.8);
+        base.charges[0].fill = fill;
+        base.charges[0].temperature_k = (air_f + 459.67) / 1.8;
+        let mut sim = Simulation::start(Arc::new(prepare(&base, &[])), Method::Stiff, TOLERANCE)
+            .expect("starts");
+        let mut listener = |_: &Progress| true;
+        let test = twostage::visit::run(&mut Bench::new(&mut sim, &mut listener), Test::Fill)
+            .expect("runs");
+        assert_eq!(test.verdict, verdict, "{air_f} °F, {fill}");
+    }
+}

@@ -18,14 +18,13 @@ const WATER_SHARE: f64 = 800e-6;
 /// Residue in the regulator at full severity \[kg\].
 const RESIDUE_KG: f64 = 5e-3;
 
-/// Share of the container's volume: the limit, or when filled by mistake 88 % to nearly liquid-full.
+/// Share of the container's volume when filled by mistake: 88 % to nearly liquid-full.
 fn overfill(severity: f64) -> f64 {
-    if severity > 0.0 {
-        0.88 + 0.11 * severity
-    } else {
-        0.80
-    }
+    0.88 + 0.11 * severity
 }
+
+/// The most that may be in it, with the liquid at 40 °F.
+const LIMIT: f64 = 0.80;
 
 /// Same composition, temperature and air at another fill.
 fn refill(c: &Container, s: &mut ContainerState, fill: f64) {
@@ -97,19 +96,21 @@ pub(super) static FAULTS: [Entry; 6] = [
     Entry {
         id: "container_overfilled",
         name: "Container overfilled",
-        words: "Filled past the 80 % limit: no room for vapor, so drops go with it, and sun can lift the container's relief.",
+        words: "Filled past the 80 % limit: no room for vapor, so drops go with it, and a hot day can lift the container's relief.",
         family: Family::Fuel,
         meaning: |s, _| format!("filled to {:.0} %", 100.0 * overfill(s)),
         fills: Some(|c, state, from, to| {
             // The first arrival sets the fill; taking it back bleeds down to the limit.
-            if to > 0.0 || from > 0.0 {
+            if to > 0.0 {
                 refill(c, state, overfill(to));
+            } else if from > 0.0 {
+                refill(c, state, fuel::fill_from_cold(LIMIT, state.temperature_k));
             }
         }),
         onset: Onset::Sudden,
         remedies: &[Remedy::Refill, Remedy::Replace],
         look_alikes: &["liquid_carry_over"],
-        told_apart: "A cylinder holds more than about 42 % of its water capacity (WC) in weight over its tare (TW), a tank's gauge stands over 80 %; frost and flames that jump in the first minutes",
+        told_apart: "A cylinder holds more than about 42 % of its water capacity (WC) in weight over its tare (TW), a tank's gauge stands over 80 % though its liquid is no warmer than 40 °F (82 at 60, 88 at 100); frost and flames that jump in the first minutes",
         caution: "Never above 80 % of the volume; only a qualified person bleeds it down, outside, far from any flame; a regulator that saw liquid is replaced",
         ..Entry::BLANK
     },

@@ -18,6 +18,13 @@ pub const UPRIGHT_W_PER_M2_K: f64 = 11.1;
 /// Fitted to the trade's D x L x K rule (practice); heads are not counted, as in the rule.
 pub const HORIZONTAL_W_PER_M2_K: f64 = 19.0;
 
+/// Surface coefficient of steel with nothing wet behind it, still air and radiation, W/(m2 K) (practice: 5 to 8).
+const DRY_W_PER_M2_K: f64 = 6.0;
+
+/// Fill from which dry steel counts for nothing: its warmth reaches liquid along a hand's breadth of wall, which stands in
+/// what was fitted to tables. Under it the steel itself is what is warmed (own).
+const DRYING_FILL: f64 = 0.05;
+
 /// Shape of a container, inside measures. Ends are flat.
 ///
 /// A real cylinder has dished ends and a collar: use [`Shape::upright_of_volume`] so that the water capacity
@@ -92,6 +99,28 @@ impl Shape {
                 share * PI * diameter_m * length_m
             }
         }
+    }
+
+    /// What dry steel takes up for each K that the air is warmer, W/K, for a volume of liquid: all of it in an empty container,
+    /// nothing from [`DRYING_FILL`] on.
+    pub fn dry_w_per_k(&self, liquid_volume_m3: f64) -> f64 {
+        let fill = liquid_volume_m3 / self.volume_m3();
+        if fill >= DRYING_FILL {
+            return 0.0;
+        }
+        let (diameter_m, extent_m) = match *self {
+            Self::Upright {
+                diameter_m,
+                height_m: extent_m,
+            }
+            | Self::Horizontal {
+                diameter_m,
+                length_m: extent_m,
+            } => (diameter_m, extent_m),
+        };
+        let all_m2 = PI * diameter_m * extent_m + 2.0 * circle_area_m2(diameter_m);
+        let dry_m2 = (all_m2 - self.wetted_area_m2(liquid_volume_m3)).max(0.0);
+        DRY_W_PER_M2_K * dry_m2 * (1.0 - smoothstep(fill, 0.0, DRYING_FILL))
     }
 
     /// Surface coefficient of this kind of container on its wetted area, dry and in its usual air, W/(m2 K).

@@ -303,10 +303,16 @@ impl Words {
     fn fuel(&self, out: &mut String, s: &Summary, work: &Work, solver: &str) {
         let _ = writeln!(
             out,
-            "{:<19}{} burned, {} lost unburned",
+            "{:<19}{} burned, {} {}",
             "Fuel",
             self.mass(s.burned_kg),
-            self.mass(s.lost_kg)
+            self.mass(s.lost_kg.abs()),
+            // Under the air's pressure what comes in through an opening is air.
+            if s.lost_kg < 0.0 {
+                "of air drawn in"
+            } else {
+                "lost unburned"
+            }
         );
         let _ = writeln!(
             out,

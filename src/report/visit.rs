@@ -198,7 +198,9 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
 /// What is said where a test lit nothing to look again with gas flowing, and why.
 fn unlit_look(test: Test, figures: &[Figure]) -> Option<String> {
     let why = match left_unlit(test, figures)? {
-        LeftUnlit::Gas => "gas comes at rest",
+        LeftUnlit::Gas => {
+            "there are bubbles at rest (gas, or what a diaphragm that still rises pushes out: look again when the gauge stands)"
+        }
         LeftUnlit::Reading => "what was read forbids a flame",
     };
     Some(format!(

@@ -1,4 +1,4 @@
-//! A fuel container: shape, fuel, heat taken in through the wetted wall.
+//! A fuel container: shape, fuel, heat taken in through the wall.
 //!
 //! Holds parameters and the pure functions of one container; its changing values are in
 //! [`super::state::ContainerState`].
@@ -64,10 +64,13 @@ impl Container {
         fuel::flash(&state.moles, state.temperature_k, self.volume_m3)
     }
 
-    /// Heat taken in through the wetted wall \[W\] from air at `air_k`, where the weather changes the wall by a factor.
+    /// Heat taken in through the wall \[W\] from air at `air_k`, where the weather changes the wall by a factor: where liquid
+    /// wets it, and what is left of it in one that is all but empty.
     pub fn heat_w(&self, flash: &Flash, wall_factor: f64, air_k: f64, temperature_k: f64) -> f64 {
-        let wetted_m2 = self.shape.wetted_area_m2(flash.liquid_volume_m3);
-        self.wall_w_per_m2_k * wall_factor * wetted_m2 * (air_k - temperature_k)
+        let liquid_m3 = flash.liquid_volume_m3;
+        let wetted_w_per_k = self.wall_w_per_m2_k * self.shape.wetted_area_m2(liquid_m3);
+        let all_w_per_k = wetted_w_per_k + self.shape.dry_w_per_k(liquid_m3);
+        wall_factor * all_w_per_k * (air_k - temperature_k)
     }
 
     /// Rates of change of moles and temperature while vapour and liquid leave and heat comes in: the energy

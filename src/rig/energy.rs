@@ -59,11 +59,11 @@ pub fn taken_in_w(rig: &Rig, m: &Modes, s: &RigState, f: &Flows) -> f64 {
 /// Enthalpy that vapour carries off \[W\].
 pub fn carried_off_w(rig: &Rig, f: &Flows) -> f64 {
     let containers = f.containers[..rig.containers.len()].iter();
-    let leaves = |c: &ContainerFlows| {
-        let vapour_kg_per_s = c.vapour_kg_per_s + c.relief_kg_per_s;
+    let leaves = |(i, c): (usize, &ContainerFlows)| {
+        let vapour_kg_per_s = c.vapour_kg_per_s + c.relief_kg_per_s + f.air_back_kg_per_s(i);
         vapour_kg_per_s * c.flash.vapour_j_per_kg
     };
-    containers.map(leaves).sum::<f64>() + f.wet.carried_w
+    containers.enumerate().map(leaves).sum::<f64>() + f.wet.carried_w
 }
 
 /// Heat held in containers, body and liquid \[J\].

@@ -14,6 +14,7 @@ use super::state::{ContainerState, RigState, StageState};
 use super::supply;
 use super::wet::{self, Wet};
 use super::{Appliance, Body, Rig};
+use crate::physics::contact::smoothstep;
 use crate::physics::flow::{self, Upstream};
 use crate::physics::fuel::{self, Flash, Vapour};
 use crate::physics::passage::Gas;
@@ -23,6 +24,8 @@ use crate::physics::{heat, water};
 const SHAKEN: f64 = 0.02;
 /// Discharge coefficient of valves, leaks and holes.
 const HOLE: f64 = 0.7;
+/// So far under the air's pressure all that flows back into a container is taken for air \[Pa\] (own).
+const UNDER_AIR_PA: f64 = 500.0;
 /// Wall that a leak of the low side goes through \[m\].
 pub const WALL_M: f64 = 1e-3;
 
@@ -260,15 +263,15 @@ fn appliance_flows(
         };
     }
     let branch = a.branch.loss(density, viscosity);
-    // What stands at the appliance's inlet goes through its valve and orifice to the open air.
+    // What stands at the appliance's inlet goes through its valve and orifice to the open air, or air comes in through them.
     let through = 0.5 / (density * outlet * outlet);
-    let total = branch.flow_kg_per_s(manifold_gauge.max(0.0), through);
-    let inlet_pa = manifold_gauge.min(0.0) + through * total * total;
+    let total = branch.flow_kg_per_s(manifold_gauge, through);
+    let inlet_pa = through * total * total.abs();
     let share = series / outlet;
     let (main, pilot) = (total * share, total * (1.0 - share));
     let lit_main = if m.lit { main } else { 0.0 };
     let lit_pilot = if m.pilot_lit { pilot } else { 0.0 };
-    let burned = lit_main + lit_pilot;
+    let burned = (lit_main + lit_pilot).max(0.0);
     ApplianceFlows {
         inlet_pa,
         main_kg_per_s: main,
@@ -523,6 +526,13 @@ impl Flows {
                 .iter()
                 .map(|f| f.tear_kg_per_s + f.relief_kg_per_s)
                 .sum::<f64>()
+    }
+
+    /// Air that goes into a container \[kg/s\]: what flows back while that stands under the air's pressure, smoothly.
+    pub fn air_back_kg_per_s(&self, container: usize) -> f64 {
+        let c = &self.containers[container];
+        let back = (-c.vapour_kg_per_s).max(0.0);
+        back * smoothstep(self.ambient_pa - c.pigtail_pa, 0.0, UNDER_AIR_PA)
     }
 
     /// Gas to all burners \[kg/s\].

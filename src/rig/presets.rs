@@ -189,6 +189,15 @@ pub const CONTAINERS: [&str; 5] = [
     "horizontal tank",
 ];
 
+/// Where the relief of a container of this shape opens \[Pa gauge\]: a cylinder's, and that of a tank which is mounted on a
+/// vehicle (memory: 375 psig by DOT, 312 by ASME and NFPA 58).
+pub fn relief_start_pa(shape: &Shape) -> f64 {
+    psi_to_pa(match shape {
+        Shape::Upright { .. } => 375.0,
+        Shape::Horizontal { .. } => 312.0,
+    })
+}
+
 /// A container by its preset name.
 pub fn container(name: &str) -> Option<Container> {
     let inch = M_PER_IN;
@@ -216,7 +225,7 @@ pub fn container(name: &str) -> Option<Container> {
         volume_m3: shape.volume_m3(),
         steel_j_per_k: steel_kg * 480.0,
         wall_w_per_m2_k: shape.surface_w_per_m2_k(),
-        relief_start_pa: psi_to_pa(375.0),
+        relief_start_pa: relief_start_pa(&shape),
         relief_m2: circle(6e-3),
         liquid_share: 0.0,
         supply: supply(),

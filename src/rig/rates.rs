@@ -9,6 +9,7 @@ use super::stage::{Stage, StageFlows};
 use super::state::RigState;
 use super::{Kind, Rig, wet};
 use crate::physics::GAS_CONSTANT;
+use crate::physics::fuel::Species;
 
 /// Gas that stands in any line, at the least \[kg\]: a bound for trial states.
 const LEAST_LINE_KG: f64 = 1e-6;
@@ -103,7 +104,10 @@ pub fn rates_into(d: &mut RigState, rig: &Rig, m: &Modes, s: &RigState, f: &Flow
         let (c, cf) = (&rig.containers[i], &f.containers[i]);
         let out = &mut d.containers[i];
         let vapour = cf.vapour_kg_per_s + cf.relief_kg_per_s;
-        *out = c.drawn(&cf.flash, vapour, cf.liquid_kg_per_s, cf.heat_w);
+        // What goes back into a container that stands under the air's pressure is air that was drawn in.
+        let air = f.air_back_kg_per_s(i);
+        *out = c.drawn(&cf.flash, vapour + air, cf.liquid_kg_per_s, cf.heat_w);
+        out.moles[Species::Air.index()] += air / Species::Air.molar_mass_kg_per_mol();
         out.pigtail_kg = cf.vapour_kg_per_s - cf.feed_kg_per_s - cf.leak_kg_per_s;
     }
     let cabin = cabin_index(rig);

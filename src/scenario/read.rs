@@ -224,7 +224,7 @@ fn stand_in() -> Container {
         volume_m3: shape.volume_m3(),
         steel_j_per_k: 4e3,
         wall_w_per_m2_k: shape.surface_w_per_m2_k(),
-        relief_start_pa: 2.6e6,
+        relief_start_pa: presets::relief_start_pa(&shape),
         relief_m2: 3e-5,
         liquid_share: 0.0,
         supply: presets::supply(),
@@ -247,6 +247,7 @@ pub(super) fn usual_container(kind: &str) -> Option<Container> {
     let mut container = stand_in();
     container.shape = shape;
     container.wall_w_per_m2_k = shape.surface_w_per_m2_k();
+    container.relief_start_pa = presets::relief_start_pa(&shape);
     size_container(&mut container);
     Some(container)
 }

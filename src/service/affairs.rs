@@ -11,6 +11,7 @@ use super::trouble::{
     OPEN_FROM_M, Scarce, SeatState, Trouble, Which,
 };
 use crate::fault::grain_m;
+use crate::physics::fuel::fill_when_cold;
 use crate::rig::{ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings};
 
 /// A flow that counts as flow \[kg/s\]: a few hundred Btu/h. Own choice.
@@ -191,6 +192,8 @@ fn open_containers(r: &Readings) -> impl Iterator<Item = &ContainerReadings> {
 fn missing(r: &Readings) -> Missing {
     if open_containers(r).next().is_none() {
         Missing::ValveShut
+    } else if open_containers(r).all(|c| c.pressure_pa < 0.0) {
+        Missing::UnderAir
     } else if open_containers(r).all(|c| c.pressure_pa < LIMITS.first.low) {
         Missing::Empty
     } else {
@@ -198,14 +201,14 @@ fn missing(r: &Readings) -> Missing {
     }
 }
 
-/// Whether a container is fuller than any may be, by more than a gauge of it may err.
-pub fn is_too_full(fill: f64) -> bool {
-    fill > LIMITS.fill.high + FILL_DOUBT
+/// Whether a container whose liquid at `t_k` fills this share of it holds more than any may, by more than a gauge of it may err.
+pub fn is_too_full(fill: f64, t_k: f64) -> bool {
+    fill_when_cold(fill, t_k) > LIMITS.fill.high + FILL_DOUBT
 }
 
 fn supply(r: &Readings, out: &mut Vec<Trouble>) {
     for (i, c) in r.containers[..r.container_count].iter().enumerate() {
-        if is_too_full(c.fill) {
+        if is_too_full(c.fill, c.temperature_k) {
             out.push(Trouble::TooFull {
                 container: i,
                 fill: c.fill,

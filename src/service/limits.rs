@@ -64,9 +64,9 @@ pub struct Limits {
     pub relief: Limit,
     /// Low side: above it nothing that needs gas is done any more \[Pa\].
     pub far_over: Limit,
-    /// Fill of a container: pass.
+    /// Fill of a container, its liquid at 40 °F: pass.
     pub fill: Limit,
-    /// ... caution: liquid that was 80 % at 60 °F stands so high on a hot day.
+    /// ... caution: more leaves no room on the hottest day.
     pub fill_caution: Limit,
     /// ... and so little is watched.
     pub fill_least: Limit,
@@ -243,7 +243,7 @@ pub static LIMITS: Limits = Limits {
         0.0,
         0.80,
         Grade::Code,
-        "NFPA 58: never over 80 % of the volume, at 60 °F; warmed to 100 °F the same liquid stands at 86 %, and over that it fails",
+        "NFPA 58 (memory): no more propane than 42 % of the water capacity by weight, which is 80 % of the volume with the liquid at 40 °F",
     ),
     fill_least: limit(
         "fill of the container",
@@ -255,9 +255,9 @@ pub static LIMITS: Limits = Limits {
     fill_caution: limit(
         "fill of the container",
         0.0,
-        0.86,
+        0.83,
         Grade::Derived,
-        "what was 80 % at 60 °F stands at 86 % at 100 °F",
+        "what takes 83 % of the volume at 40 °F leaves no room for gas at 130 °F",
     ),
     far_over: limit(
         "pressure of the low side",

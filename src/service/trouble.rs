@@ -130,6 +130,8 @@ pub enum Missing {
     ValveShut,
     /// The container has nothing more to give.
     Empty,
+    /// The container stands under the air's pressure: what is open draws air in.
+    UnderAir,
     /// The container has pressure and its valve is open; it is lost on the way.
     Blocked,
 }

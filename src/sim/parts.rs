@@ -3,6 +3,7 @@
 use super::mark::Noted;
 use super::simulation::Simulation;
 use super::tape::Taped;
+use crate::physics::fuel::fill_from_cold;
 use crate::rig::ExcessFlow;
 
 /// Fill of a container that comes from the supplier: the limit in use.
@@ -44,7 +45,7 @@ impl Simulation {
         self.engine.restart();
     }
 
-    /// Puts full containers on: the scenario's fuel at 80 %, purged, as warm as the air; excess-flow valves
+    /// Puts full containers on: the scenario's fuel to the limit, purged, as warm as the air; excess-flow valves
     /// open. The hoses keep their gas.
     pub fn fit_new_containers(&mut self) {
         self.note_on_tape(Taped::NewContainers);
@@ -54,7 +55,7 @@ impl Simulation {
         for (i, c) in self.rig.containers.iter().enumerate() {
             let state = &mut self.now.state.containers[i];
             let pigtail_kg = state.pigtail_kg;
-            *state = c.filled(FULL, &fractions, air_k, 0.0);
+            *state = c.filled(fill_from_cold(FULL, air_k), &fractions, air_k, 0.0);
             state.pigtail_kg = pigtail_kg;
             self.now.modes.excess_flow[i] = ExcessFlow::Open;
         }

@@ -385,6 +385,20 @@ fn the_numbers_of_a_leak_check_add_up() {
     }
 }
 
+/// A line that cannot be held at the start has lost all of it, however little stood there: a rip is no pinhole.
+#[test]
+fn a_rip_loses_all_that_a_leak_check_begins_at() {
+    let change = |severity: f64| {
+        let mut sim = start(&[("diaphragm_torn", severity)]);
+        let mut listener = go_on;
+        let check = run(&mut Bench::new(&mut sim, &mut listener), Test::LeakCheck).expect("runs");
+        pa_to_inwc(check.read(Id::LeakChange).expect("a change"))
+    };
+    for severity in [0.5, 0.75, 0.85, 1.0] {
+        assert!(change(severity) < -8.5, "{severity}: {}", change(severity));
+    }
+}
+
 #[test]
 fn new_piping_holds_air_unless_it_leaks() {
     for (faults, verdict) in [

@@ -433,3 +433,44 @@ fn what_rings_is_watched_from_further() {
     assert_eq!(reach[..8], [0.15, 0.15, 0.01, 0.01].repeat(2)[..]);
     assert!(reach[8..].iter().all(|r| *r == 0.15));
 }
+
+/// Under the air's pressure an open burner draws air in, which is no fuel: the line stands at the air's pressure, and the
+/// container gets air and no more butane.
+#[test]
+fn what_is_drawn_in_is_air() {
+    let mut rig = rig();
+    rig.fuel.fractions = [0.0, 0.0, 1.0, 0.0, 0.0];
+    let (mut modes, mut state) = standing(&rig);
+    state.containers[0].temperature_k = kelvin(20.0);
+    modes.site.air_k = Ramp::fixed(kelvin(20.0));
+    let charge = fuel::charge(
+        rig.containers[0].volume_m3,
+        0.5,
+        &rig.fuel.fractions,
+        kelvin(20.0),
+        0.0,
+    );
+    state.containers[0].moles = charge;
+    // A pigtail that stands under the air's pressure and over the container's.
+    let f = evaluate(&rig, &modes, 0.0, &state);
+    let held_pa = f.containers[0].flash.pressure_pa;
+    assert!(held_pa < f.ambient_pa);
+    state.containers[0].pigtail_kg *= 0.5 * (held_pa + f.ambient_pa) / f.containers[0].pigtail_pa;
+    let f = evaluate(&rig, &modes, 0.0, &state);
+    assert!(f.containers[0].vapour_kg_per_s < 0.0);
+    let d = rates(&rig, &modes, &state, &f);
+    let air = fuel::Species::Air.index();
+    let butane = fuel::Species::NButane.index();
+    assert_eq!(d.containers[0].moles[butane].max(0.0), 0.0);
+    let molar = fuel::Species::Air.molar_mass_kg_per_mol();
+    near(
+        d.containers[0].moles[air] * molar,
+        -f.containers[0].vapour_kg_per_s,
+        "all of it air",
+    );
+    // A line under the air's pressure takes air in at an open burner.
+    modes.appliances[0].valve = Ramp::fixed(1.0);
+    state.manifold_kg *= 0.98;
+    let f = evaluate(&rig, &modes, 0.0, &state);
+    assert!(f.appliances[0].main_kg_per_s < 0.0 && f.appliances[0].heat_w == 0.0);
+}

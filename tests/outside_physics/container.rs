@@ -138,3 +138,19 @@ fn frost_needs_a_surface_under_the_dew_point_and_under_freezing() {
     // A surface as cold as the air does not frost.
     assert_eq!(frost_depth_k(250.0, 250.0), 0.0);
 }
+
+#[test]
+fn an_empty_cylinder_follows_the_air() {
+    // Practice: 5 to 8 W/m2K between dry steel and still air, radiation included; a 20-lb cylinder has 0.43 m2 and 8 kg of
+    // steel (480 J/kg K), so that it comes to the air with a time constant of 19 to 30 minutes.
+    let shape = Shape::upright_of_volume(12.2 * INCH_M, 47.6 * 0.453_592_37 / 999.0);
+    let tau_min = 8.0 * 480.0 / shape.dry_w_per_k(0.0) / 60.0;
+    assert!((19.0..30.0).contains(&tau_min), "{tau_min}");
+    // What was fitted to tables is left alone from a twentieth on, and what comes in fades without a step.
+    let dry = |fill: f64| shape.dry_w_per_k(fill * shape.volume_m3());
+    assert_eq!(dry(0.05), 0.0);
+    for k in 0..50 {
+        let fill = 0.001 * f64::from(k);
+        assert!(dry(fill + 0.001) < dry(fill) && dry(fill) - dry(fill + 0.001) < 0.05 * dry(0.0));
+    }
+}

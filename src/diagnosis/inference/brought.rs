@@ -1,6 +1,6 @@
 //! Readings that were taken at another place, from another start or in other air than their item's, brought to the
 //! item: pressure at an appliance, a leak check that did not begin at 9 in w.c., a reading in air of its own, fuel on
-//! the scales, a long draw of another length. What bringing adds in doubt goes into the uncertainty.
+//! the scales, a container's level, a long draw of another length. What bringing adds in doubt goes into the uncertainty.
 //!
 //! Assumptions: an appliance burns as built (its branch takes what its orifice passes at that pressure); a loss in the
 //! leak check goes with the pressure that drives it; the air acts on a reading as on a healthy rig, and so does the time of a draw.
@@ -12,7 +12,7 @@ use crate::diagnosis::library::random::Random;
 use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns, World};
 use crate::physics::air::atmosphere_pa;
 use crate::physics::flow::series_area_m2;
-use crate::physics::fuel::{Vapour, charge, mass_kg, viscosity_pa_s};
+use crate::physics::fuel::{COLD_K, Vapour, charge, fill_when_cold, mass_kg, viscosity_pa_s};
 use crate::rig::Appliance;
 use crate::scenario::{Action, Scenario};
 use crate::service::{LIMITS, TOLERANCE};
@@ -100,9 +100,15 @@ impl Readings {
         }
     }
 
-    /// Fuel on the scales as the share of the container that its liquid fills.
+    /// Fuel on the scales as the share of the container that its liquid fills at 40 °F, and a level as that of the same liquid
+    /// then. Liquid may be colder than the air, so warm air excuses a level no further than mild air does.
     fn bring_contents(&mut self, beside: &Beside, base: &Scenario) {
-        let t_k = self.values[Id::Air.index()].unwrap_or(MILD_K);
+        if let Some(air_k) = self.values[Id::Air.index()] {
+            for item in [Id::Fill, Id::SecondFill] {
+                let level = &mut self.values[item.index()];
+                *level = level.map(|fill| fill_when_cold(fill, air_k.min(MILD_K)));
+            }
+        }
         let other = 1 - base.service_side.min(1);
         for (item, container, kg) in [
             (Id::Fill, base.service_side, beside.contents_kg[0]),
@@ -116,7 +122,15 @@ impl Readings {
                 continue;
             };
             // What a fill weighs goes straight from the gas alone to liquid alone.
-            let of = |fill| mass_kg(&charge(volume_m3, fill, &base.rig.fuel.fractions, t_k, 0.0));
+            let of = |fill| {
+                mass_kg(&charge(
+                    volume_m3,
+                    fill,
+                    &base.rig.fuel.fractions,
+                    COLD_K,
+                    0.0,
+                ))
+            };
             let (empty_kg, full_kg) = (of(0.0), of(1.0));
             let span_kg = (full_kg - empty_kg).max(f64::MIN_POSITIVE);
             self.values[i] = Some(((kg - empty_kg) / span_kg).clamp(0.0, 1.0));

@@ -1,6 +1,7 @@
 //! What of an act's outcome counts as evidence, and as which item: only what can be held against the visits that the
 //! library is made of. A free reading counts in one of three standing states of the rig. Not here: the act itself.
 
+use crate::physics::fuel::fill_when_cold;
 use crate::service::{Bubbles, Joint, Place, Shown, Sound, TestPoint};
 use crate::sim::Simulation;
 use crate::visit::{Act, Deed, Id, Observation, Reply, Test, Told, glance, half_load, sound_index};
@@ -164,7 +165,8 @@ pub(super) fn counted(
         (Act::Do(Deed::Weigh { container }), _) => {
             let r = sim.readings();
             let own = *container == r.service_side;
-            own.then(|| note(Id::Fill, r.containers[*container].fill))
+            let c = &r.containers[*container];
+            own.then(|| note(Id::Fill, fill_when_cold(c.fill, c.temperature_k)))
                 .into_iter()
                 .collect()
         }

@@ -5,13 +5,15 @@
 
 mod balance;
 mod charge;
+mod cold;
 mod flash;
 mod heat;
 mod species;
 mod vapour;
 
 pub use charge::{VAPOUR_CP_J_PER_KG_K, charge, mass_kg};
-pub use flash::{Flash, LIQUID_BULK_MODULUS_PA, bubble, flash};
+pub use cold::{COLD_K, fill_from_cold, fill_when_cold};
+pub use flash::{Flash, bubble, flash, liquid_bulk_modulus_pa};
 pub use species::{
     SPECIES, Species, ideal_gas_cp_j_per_mol_k, latent_heat_j_per_mol, liquid_enthalpy_j_per_mol,
     liquid_molar_volume_m3_per_mol, saturation_pressure_pa, saturation_temperature_k,

@@ -206,6 +206,17 @@ impl Species {
         self.heating_value_j_per_mol() / self.molar_mass_kg_per_mol()
     }
 
+    /// Critical temperature, K, if it condenses (published: reference equations of state).
+    pub const fn critical_k(self) -> Option<f64> {
+        match self {
+            Self::Propane => Some(369.89),
+            Self::Ethane => Some(305.32),
+            Self::NButane => Some(425.125),
+            Self::Isobutane => Some(407.81),
+            Self::Air => None,
+        }
+    }
+
     /// Its fits, if it condenses.
     fn fit(self) -> Option<&'static Fit> {
         FITS.get(self.index())

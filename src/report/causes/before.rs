@@ -172,8 +172,9 @@ fn watched(answer: &Answer, system: System) -> Option<String> {
     ))
 }
 
-/// What a container is that stands a little over 80 %.
-const OVER_80: &str = "At 60 °F no container is filled over 80 % (code): what is over it on a warm day may have been 80 on a cool one. Until that is known it is \
+/// What a container is that holds a little more than it may.
+const OVER_80: &str = "No container holds more than 42 % of its water capacity by weight, which is 80 % of its volume with the liquid at 40 °F (code; a level is \
+    counted so by the air, up to 60 °F): warmer liquid stands higher, so weigh a cylinder. Until that is known it is \
     overfilled: burners off, kept out of the sun, and bled down by nobody but a qualified person, outdoors and away from flames.";
 
 /// What comes before all else where gas is smelled.

@@ -2,6 +2,7 @@
 //! by itself: the air, the container.
 
 use super::{Extra, time};
+use crate::physics::fuel::fill_when_cold;
 use crate::rig::Phase;
 use crate::scenario::{Action, SiteValue};
 use crate::units::M_PER_FT;
@@ -40,9 +41,11 @@ impl Bench<'_> {
 
     pub(in crate::visit) fn fill(&mut self) -> Extra {
         let r = self.sim.readings();
-        self.note(Id::Fill, r.containers[r.service_side].fill);
+        let weighed =
+            |c: usize| fill_when_cold(r.containers[c].fill, r.containers[c].temperature_k);
+        self.note(Id::Fill, weighed(r.service_side));
         if let Some(second) = self.second_container() {
-            self.note(Id::SecondFill, r.containers[second].fill);
+            self.note(Id::SecondFill, weighed(second));
         }
         Extra::default()
     }

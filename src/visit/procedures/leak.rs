@@ -100,11 +100,12 @@ impl Bench<'_> {
                 start_k,
             )
             * warmed_k;
-        // A line that is under the start before the watch begins has lost by itself what it had.
+        // A line that is under the start before the watch begins has lost by itself what it had. It could not be held at the
+        // start, so the loss counts from there, however little stood in it before.
         let (begins_pa, least_pa) = (inwc_to_pa(START_INWC), LIMITS.leak_start.low);
-        let from_pa = had_pa.min(begins_pa);
-        let has_lost = start_pa < least_pa && from_pa - start_pa > begins_pa - least_pa;
-        let from_pa = if has_lost { from_pa } else { start_pa };
+        let lost_pa = had_pa.min(begins_pa) - start_pa;
+        let has_lost = start_pa < least_pa && lost_pa > begins_pa - least_pa;
+        let from_pa = if has_lost { begins_pa } else { start_pa };
         self.note(Id::LeakChange, end_pa - from_pa - correction_pa);
         for container in were_open {
             self.steps.push(Step::ValveOpened(container));

@@ -108,7 +108,7 @@ fn container_ui(
         plain(12.5),
         t.soft,
     );
-    let over = is_too_full(now.fill);
+    let over = is_too_full(now.fill, now.temperature_k);
     let fill = if has_liquid {
         let too = if over { ", too full" } else { "" };
         format!("{} full{too}", percent(now.fill))
@@ -217,7 +217,7 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             "Excess-flow valve has tripped: shut the valve, wait, open slowly",
             t.danger,
         )
-    } else if is_too_full(now.fill) {
+    } else if is_too_full(now.fill, now.temperature_k) {
         (
             "Never above 80 % full: liquid would reach the regulator",
             t.danger,

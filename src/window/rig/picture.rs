@@ -9,7 +9,7 @@ use crate::physics::heat;
 use crate::report::percent::percent;
 use crate::rig::{Mounting, Section};
 use crate::scenario::{Action, Scenario};
-use crate::service::LIMITS;
+use crate::service::is_too_full;
 use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 
@@ -201,7 +201,7 @@ fn container_ui(b: &Brush<'_>, s: &Scenario, i: usize, shell: Rect, lying: bool)
         Stroke::new(1.0, t.ink),
         StrokeKind::Middle,
     );
-    let over = LIMITS.fill.is_passed_by(charge.fill);
+    let over = is_too_full(charge.fill, charge.temperature_k);
     let ink = if over { t.danger } else { t.ink };
     let side = if s.rig.containers.len() == 1 {
         ""

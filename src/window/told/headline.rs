@@ -374,6 +374,9 @@ fn no_gas(why: Missing) -> &'static str {
     match why {
         Missing::ValveShut => "no gas comes to the outlet: the container is shut",
         Missing::Empty => "no gas comes to the outlet: the container has nothing more to give",
+        Missing::UnderAir => {
+            "no gas comes to the outlet: the container stands under the air's pressure and draws air in wherever something is open; shut its valve"
+        }
         Missing::Blocked => {
             "no gas comes to the outlet, though the container has pressure and is open"
         }
