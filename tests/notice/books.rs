@@ -438,7 +438,7 @@ fn what_rings_is_watched_from_further() {
 /// container gets air and no more butane.
 #[test]
 fn what_is_drawn_in_is_air() {
-    let mut rig = rig();
+    let mut rig = rig("20 lb cylinder", &[Kind::Furnace]);
     rig.fuel.fractions = [0.0, 0.0, 1.0, 0.0, 0.0];
     let (mut modes, mut state) = standing(&rig);
     state.containers[0].temperature_k = kelvin(20.0);
