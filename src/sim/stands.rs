@@ -309,7 +309,9 @@ mod tests {
                 a.fill,
                 b.fill
             );
-            assert!((a.temperature_k - b.temperature_k).abs() < 0.3, "{file}");
+            let off_k = (a.temperature_k - b.temperature_k).abs();
+            // A nearly empty one, its valve shut, goes with the air while the rig settles.
+            assert!(off_k < 0.5, "{i}: {off_k}\n{file}");
         }
         assert_eq!(a.air_k, b.air_k);
         let screw = |s: &Simulation| s.rig().second.preload_n;

@@ -13,8 +13,10 @@ use crate::physics::contact::positive_part;
 /// the reference equation of state of propane (published), see [`liquid_bulk_modulus_pa`].
 const BULK_MODULUS_PA: f64 = 2.4e9;
 const BULK_EXPONENT: f64 = 1.66;
-/// Least distance from the critical point, as a share of its temperature: at 78 C for propane, past what containers are for.
-const LEAST_BELOW_CRITICAL: f64 = 0.05;
+/// How much stiffer it gets by its own pressure (Murnaghan's law, published; fitted to propane at 100 F and 375 psig).
+const STIFFENS: i32 = 12;
+/// Least distance from the critical point, as a share of its temperature: at 71 C for propane, where the fit of its density is held too.
+const LEAST_BELOW_CRITICAL: f64 = 0.07;
 
 /// First share from which the content may be dry.
 const NEARLY_DRY: f64 = 0.2;
@@ -92,11 +94,12 @@ pub fn liquid_bulk_modulus_pa(liquid: &[f64; SPECIES], t_k: f64) -> f64 {
     BULK_MODULUS_PA * below.max(LEAST_BELOW_CRITICAL).powf(BULK_EXPONENT)
 }
 
-/// Pressure that liquid which fills its container adds, Pa.
+/// Pressure that liquid which fills its container adds, Pa: `K/n ((1 + over)^n - 1)`, n = 12.
 fn squeeze_pa(liquid_fill: f64, liquid: &[f64; SPECIES], t_k: f64) -> f64 {
     let over = positive_part(liquid_fill - 1.0, 2.0 * VAPOUR_FLOOR);
     if over > 0.0 {
-        over * liquid_bulk_modulus_pa(liquid, t_k)
+        let stiffens = f64::from(STIFFENS);
+        liquid_bulk_modulus_pa(liquid, t_k) / stiffens * ((1.0 + over).powi(STIFFENS) - 1.0)
     } else {
         0.0
     }

@@ -48,7 +48,8 @@ fn is_healthy(item: Id, value: f64) -> bool {
         Scale::Middle => (9.0..=11.0).contains(&psi),
         Scale::High => (112.0..=118.0).contains(&psi),
         Scale::Air => (value - 294.0).abs() < 1.0,
-        Scale::Fill => (value - 0.6).abs() < 0.01,
+        // 60 % of liquid at 70 °F, told as what it is at 40.
+        Scale::Fill => (value - 0.6 / 1.048).abs() < 0.01,
         Scale::Change | Scale::Drop | Scale::Height => value.abs() < 1e-6,
         Scale::Time => (0.0..=20.0).contains(&value),
         Scale::Words(words) => matches!(
