@@ -29,17 +29,21 @@ pub const HEALTHY_SHARE: usize = 8;
 /// Share of the draws for faults of the weather that come in the cold (invented).
 const COLD_SHARE: f64 = 0.6;
 /// Severities are drawn evenly from here to 1, but for a share that is drawn evenly by its
-/// logarithm from the least to here: a leak is found long before it is a hundredth of the worst.
+/// logarithm from the least to here (a leak is found long before it is a hundredth of the worst), and another of the whole.
 const EVEN_FROM: f64 = 0.03;
 const LEAST_SEVERITY: f64 = 0.0005;
 const SLIGHT_SHARE: f64 = 0.2;
+/// Share of the draws that are the whole fault: a vent that is sealed and a disc that is gone are other rigs than those that
+/// nearly are, and not seldom met (invented).
+const WHOLE_SHARE: f64 = 0.06;
 
 /// The severity at a place from 0 to 1 of all that are drawn.
 pub fn severity_at(place: f64) -> f64 {
     if place < SLIGHT_SHARE {
         return LEAST_SEVERITY * (EVEN_FROM / LEAST_SEVERITY).powf(place / SLIGHT_SHARE);
     }
-    EVEN_FROM + (1.0 - EVEN_FROM) * (place - SLIGHT_SHARE) / (1.0 - SLIGHT_SHARE)
+    let even = (place - SLIGHT_SHARE) / (1.0 - SLIGHT_SHARE - WHOLE_SHARE);
+    EVEN_FROM + (1.0 - EVEN_FROM) * even.min(1.0)
 }
 
 /// What is in the rig.
