@@ -244,7 +244,7 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
         let _ = writeln!(out, "{:<19}not made  {}\n", missed.test.words(), missed.why);
     }
     let _ = writeln!(out, "Together: {}", words::comes_to(&report.conclusion()));
-    for line in words::conclusion(&report.conclusion()) {
+    for line in words::conclusion(&report.conclusion(), rig) {
         let _ = writeln!(out, "{line}");
     }
     out
