@@ -179,10 +179,20 @@ const OVER_80: &str = "At 60 °F no container is filled over 80 % (code): what i
 /// What comes before all else where gas is smelled.
 pub const SMELL: &str = "Smell of gas: no switch, no flame, no phone inside. Everyone out, shut the container, call from a distance";
 
+/// What comes before all else where carbon monoxide or soot was told of (common practice).
+pub const MONOXIDE: &str = "Carbon monoxide kills without a smell: everyone out into fresh air, now. On the way, and only if it costs no time: appliances off, \
+    doors and windows open; then shut the container. Whoever has a headache, is dizzy, sick or drowsy needs medical help at once, called from outside. \
+    Nobody goes back in to sleep, and nothing is lit again, before a qualified technician has found why and put it right";
+
 /// What comes before all else, where anything does.
-pub fn at_once(answer: &Answer) -> Option<&'static str> {
+pub fn at_once(answer: &Answer) -> Vec<&'static str> {
     let smelled = |why: &Reason| matches!(why, Reason::Smelled(_) | Reason::SmellTold);
-    answer.refer.iter().any(smelled).then_some(SMELL)
+    let all = [
+        (answer.refer.iter().any(smelled), SMELL),
+        (answer.refer.contains(&Reason::MonoxideTold), MONOXIDE),
+    ];
+    let comes = all.into_iter().filter(|(is, _)| *is);
+    comes.map(|(_, words)| words).collect()
 }
 
 /// Where a leak check lost and leak fluid has not been everywhere: that comes before any cause.
@@ -273,6 +283,11 @@ pub fn refer(why: Reason) -> String {
             "the first stage at rest is over {:.0} psig and climbs on: nothing keeps it from the container's pressure",
             pa_to_psi(LIMITS.first_rest.high)
         ),
+        Reason::MonoxideTold => {
+            "carbon monoxide or soot was told of: no reading of a pressure shows that what burns is safe; a qualified technician looks at \
+             burners, vents and air with a carbon monoxide meter"
+                .to_owned()
+        }
         Reason::SmellTold => {
             "a smell of gas was told, and no leak check has been read since".to_owned()
         }
