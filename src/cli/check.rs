@@ -13,7 +13,7 @@ pub struct Args {
     files: Vec<PathBuf>,
 }
 
-/// Reads every file and tells what is wrong.
+/// Reads every file and tells what is wrong, and of what is right what was likely not meant.
 ///
 /// # Errors
 /// The mistakes of all files together.
@@ -21,7 +21,10 @@ pub fn check(args: &Args) -> Result<(), Failure> {
     let mut told = Vec::new();
     for file in &args.files {
         match Scenario::load(file) {
-            Ok(scenario) => say(&right(file, &scenario)),
+            Ok(scenario) => {
+                say(&right(file, &scenario));
+                super::tell_notes(&scenario, false);
+            }
             Err(error) => told.push(error.to_string()),
         }
     }

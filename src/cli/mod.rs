@@ -282,8 +282,8 @@ fn unwritten(why: &std::io::Error) -> String {
 
 /// Text for standard error.
 /// Says of faults that have nothing to act on that they have not.
-fn tell_idle(scenario: &crate::scenario::Scenario, si: bool) {
-    for words in crate::report::idle::all_idle(scenario, system_of(si)) {
+fn tell_notes(scenario: &crate::scenario::Scenario, si: bool) {
+    for words in crate::report::idle::notes(scenario, system_of(si)) {
         complain(&format!("note: {words}"));
     }
 }

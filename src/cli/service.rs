@@ -70,7 +70,7 @@ pub fn service(args: &Args) -> Result<(), Failure> {
     for text in &args.inject {
         inject::inject(&mut scenario, text)?;
     }
-    super::tell_idle(&scenario, args.si);
+    super::tell_notes(&scenario, args.si);
     let mut outputs = Outputs::new([args.file.as_path()], args.replace);
     let json = outputs.add_if(args.json.as_ref(), "--json", Holds::Json)?;
     if !args.orders.is_empty() {
