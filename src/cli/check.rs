@@ -3,6 +3,7 @@
 use super::{Failure, say};
 use crate::report::text::duration;
 use crate::scenario::Scenario;
+use crate::units::System;
 use std::path::PathBuf;
 
 /// Arguments.
@@ -23,7 +24,9 @@ pub fn check(args: &Args) -> Result<(), Failure> {
         match Scenario::load(file) {
             Ok(scenario) => {
                 say(&right(file, &scenario));
-                super::tell_notes(&scenario, false);
+                for words in crate::report::idle::notes(&scenario, System::Us) {
+                    super::complain(&format!("note: {}: {words}", file.display()));
+                }
             }
             Err(error) => told.push(error.to_string()),
         }
