@@ -216,7 +216,8 @@ fn leak_sought(answer: &Answer) -> Option<String> {
 /// What a first stage is that does not lock up, whatever causes the readings are like.
 const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands over 13 psig at rest: its seat does not close, or liquid \
     has reached it, whatever stands below. Keep the container shut; a regulator whose first stage does not lock up is replaced by a \
-    qualified technician (common practice).";
+    qualified technician (common practice). Gas that was shut in and has warmed or gone higher since reads more by itself: if none was \
+    drawn since, bleed a little, let it lock up again and read again before anything is replaced.";
 
 /// What yellow flames at a right pressure are.
 const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
