@@ -6,6 +6,8 @@ mod shipped;
 
 use std::sync::Arc;
 
+use twostage::fault::Fault;
+use twostage::report::summary::OutBefore;
 use twostage::report::{Summary, Table, Watcher};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::Scenario;
@@ -296,7 +298,7 @@ fn the_climb_leaves_flow_pressure_alone_and_lifts_what_is_shut_in() {
 #[test]
 fn a_creeping_seat_fails_on_the_climb_too() {
     let grit = Fault::named("second_seat_nick").expect("in the catalogue");
-    let nicked = load("climb").with_faults([(grit, 0.7)]);
+    let nicked = shipped::scenario("climb").with_faults([(grit, 0.7)]);
     let ran = run(&nicked, usual_tolerance(Method::Stiff));
     assert_eq!(ran.summary.verdicts.lock_up, Some(Verdict::Fail));
 }
@@ -315,7 +317,10 @@ fn a_burner_that_was_out_before_the_start_is_told_with_why() {
     };
     assert_eq!(of(""), None);
     let low = of("[regulator.second]\nset = \"5 inwc\"\n");
-    assert!(matches!(low, Some(OutBefore::InletLow(pa)) if pa_to_inwc(pa) < 7.0), "{low:?}");
+    assert!(
+        matches!(low, Some(OutBefore::InletLow(pa)) if pa_to_inwc(pa) < 7.0),
+        "{low:?}"
+    );
 }
 
 #[test]

@@ -101,7 +101,10 @@ mod tests {
         let (over, rig) = visit("spud_oversize", 0.5);
         assert_eq!(over.follows(), Follows::ApplianceOff);
         let why = over.stay_off()[0];
-        assert!(matches!(why, Some(OffFor::Overfired { over }) if over > 0.5), "{why:?}");
+        assert!(
+            matches!(why, Some(OffFor::Overfired { over }) if over > 0.5),
+            "{why:?}"
+        );
         let said = conclusion(&over.conclusion(), &rig);
         assert_eq!(said.len(), 1);
         assert!(said[0].contains("furnace (takes up to 7"), "{said:?}");

@@ -5,7 +5,9 @@ use crate::fault::{Fault, Idle};
 use crate::rig::{Rig, Stage};
 use crate::scenario::{Action, Scenario};
 use crate::service::LIMITS;
-use crate::units::{Dimension, System, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
+use crate::units::{
+    Dimension, System, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa,
+};
 
 /// Why a fault does nothing on a rig.
 pub(super) fn does_nothing(why: Idle, system: System) -> String {
@@ -72,28 +74,33 @@ pub fn odd_sets(rig: &Rig) -> Vec<String> {
         ("first", &rig.first, first, "about 10 psig"),
         ("second", &rig.second, second, "about 11 in w.c."),
     ];
-    let odd = stages.into_iter().filter_map(|(key, stage, [least, most], usual)| {
-        let pa = set_pa(stage);
-        if (least..=most).contains(&pa) {
-            return None;
-        }
-        let is_second = key == "second";
-        let (meant_pa, written) = if is_second {
-            (inwc_to_pa(pa_to_psi(pa)), fixed(pa_to_psi(pa), 1) + " inwc")
-        } else {
-            (psi_to_pa(pa_to_inwc(pa)), fixed(pa_to_inwc(pa), 1) + " psig")
-        };
-        let meant = if (least..=most).contains(&meant_pa) {
-            format!(": was `set = \"{written}\"` meant?")
-        } else {
-            String::new()
-        };
-        Some(format!(
-            "the {key} stage is set to {}, {}; in use it is set to {usual}{meant}",
-            low(pa),
-            high(pa)
-        ))
-    });
+    let odd = stages
+        .into_iter()
+        .filter_map(|(key, stage, [least, most], usual)| {
+            let pa = set_pa(stage);
+            if (least..=most).contains(&pa) {
+                return None;
+            }
+            let is_second = key == "second";
+            let (meant_pa, written) = if is_second {
+                (inwc_to_pa(pa_to_psi(pa)), fixed(pa_to_psi(pa), 1) + " inwc")
+            } else {
+                (
+                    psi_to_pa(pa_to_inwc(pa)),
+                    fixed(pa_to_inwc(pa), 1) + " psig",
+                )
+            };
+            let meant = if (least..=most).contains(&meant_pa) {
+                format!(": was `set = \"{written}\"` meant?")
+            } else {
+                String::new()
+            };
+            Some(format!(
+                "the {key} stage is set to {}, {}; in use it is set to {usual}{meant}",
+                low(pa),
+                high(pa)
+            ))
+        });
     odd.collect()
 }
 
@@ -121,12 +128,23 @@ mod tests {
         };
         let second = of("second", "11 psig");
         assert_eq!(second.len(), 1);
-        assert!(second[0].contains("`set = \"11.0 inwc\"` meant"), "{second:?}");
+        assert!(
+            second[0].contains("`set = \"11.0 inwc\"` meant"),
+            "{second:?}"
+        );
         let first = of("first", "10 inwc");
-        assert!(first.is_empty() || first[0].contains("`set = \"10.0 psig\"` meant"), "{first:?}");
+        assert!(
+            first.is_empty() || first[0].contains("`set = \"10.0 psig\"` meant"),
+            "{first:?}"
+        );
         let first = of("first", "40 psig");
         assert!(first[0].ends_with("about 10 psig"), "{first:?}");
-        for (key, set) in [("second", "9 inwc"), ("second", "14 inwc"), ("first", "5 psig"), ("first", "15 psig")] {
+        for (key, set) in [
+            ("second", "9 inwc"),
+            ("second", "14 inwc"),
+            ("first", "5 psig"),
+            ("first", "15 psig"),
+        ] {
             assert_eq!(of(key, set), Vec::<String>::new(), "{key} {set}");
         }
         assert_eq!(odd_sets(&standard_rig().rig), Vec::<String>::new());

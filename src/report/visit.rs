@@ -1,8 +1,8 @@
 //! A visit in words: values with their units, what a test comes to, what an act gave. Everything below deals in typed
 //! values; here they become the trade's English, in either system of units.
 
-use super::figure::change;
 pub use super::closing::{comes_to, conclusion};
+use super::figure::change;
 pub use super::figure::{band, figure, high, low, measure, named, value};
 use super::judged::plate;
 pub use super::judged::{bounds, decided, outcome, source, verdict};
@@ -12,8 +12,8 @@ use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temperature_text};
 use crate::units::{Dimension, System, fixed, format, inwc_to_pa, signed};
 use crate::visit::{
-    Against, Burner, Deed, DeedDone, Effect, Figure, Id, LeftUnlit, Looks, Measure, Reply, Seats, Step,
-    Test, TestResult, ThinAir, Told, left_unlit,
+    Against, Burner, Deed, DeedDone, Effect, Figure, Id, LeftUnlit, Looks, Measure, Reply, Seats,
+    Step, Test, TestResult, ThinAir, Told, left_unlit,
 };
 
 pub(super) fn names(rig: &Rig, which: &[usize]) -> String {
