@@ -75,7 +75,7 @@ pub fn conclusion(c: &Conclusion, rig: &Rig) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::fault::Fault;
-    use crate::visit::{Bench, Progress, VisitReport, prepare, run_all};
+    use crate::visit::{Bench, Id, Progress, Test, VisitReport, prepare, run_all};
     use std::sync::Arc;
 
     fn visit(fault: &str, severity: f64) -> (VisitReport, Rig) {
@@ -109,6 +109,15 @@ mod tests {
         assert_eq!(said.len(), 1);
         assert!(said[0].contains("furnace (takes up to 7"), "{said:?}");
         assert!(!said[0].contains("would not burn"), "{said:?}");
+
+        // Several out: their names, not that no one of them differs.
+        let (air, _) = visit("air_in_container", 0.5);
+        let look = air.test(Test::Look).expect("made");
+        assert!(look.unlit.len() > 1, "{:?}", look.unlit);
+        assert!(!look.tells(Id::OddOne, 0.0) && look.tells(Id::OddOne, 4.0));
+        for i in &look.unlit {
+            assert_eq!(air.stay_off()[*i], Some(OffFor::WouldNotBurn));
+        }
 
         let (dead, rig) = visit("igniter_dead", 1.0);
         let said = conclusion(&dead.conclusion(), &rig);
