@@ -104,7 +104,7 @@ impl Place {
     fn of(r: &Readings) -> Self {
         Self {
             ambient_pa: r.ambient_pa,
-            temperature_k: r.body_k,
+            temperature_k: r.air_k,
         }
     }
 
@@ -112,12 +112,13 @@ impl Place {
     /// diaphragm gives way it has risen by less, and a bonnet that breathes changes nothing of it).
     fn brought_back_pa(self, r: &Readings) -> f64 {
         let absolute_pa = r.outlet_pa + r.ambient_pa;
-        absolute_pa * self.temperature_k / r.body_k - self.ambient_pa
+        absolute_pa * self.temperature_k / r.air_k - self.ambient_pa
     }
 }
 
-/// A rise by the place alone that is told from lock-up \[in w.c.\] (own: one division of the manometer).
-const SHUT_IN_INWC: f64 = 0.1;
+/// A rise by the place alone that is told from lock-up \[in w.c.\] (own: the least that a healthy lock-up stands over flow
+/// pressure).
+const SHUT_IN_INWC: f64 = 0.5;
 
 /// Why a burner that was on was locked out already when the run began.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
