@@ -51,7 +51,6 @@ impl Bench<'_> {
         let asked = self.half()?.len();
         Ok(Extra {
             plate: plate::judged(&r, self.sim.rig()),
-            thin_air: plate::thin_air(&r, self.sim.rig()),
             ..Extra::of([(Measure::Load, r.flow_w)])
                 .unlit(unlit)
                 .asked(asked)
