@@ -6,6 +6,8 @@ mod shipped;
 
 use std::sync::Arc;
 
+use twostage::fault::Fault;
+use twostage::report::summary::OutBefore;
 use twostage::report::{Summary, Table, Watcher};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::Scenario;
@@ -283,6 +285,42 @@ fn the_climb_leaves_flow_pressure_alone_and_lifts_what_is_shut_in() {
     );
     let tea = ran.outlet_inwc(5500.0);
     assert_between("flow pressure at the pass", tea, 10.9, 11.6);
+    // A healthy regulator locks up as ever: what is shut in and driven higher is no lock-up, and is told as what it is.
+    let (summary, lock_up) = (&ran.summary, ran.summary.lock_up.expect("seen"));
+    assert_eq!(summary.verdicts.lock_up, Some(Verdict::Pass));
+    assert_between("lock-up", pa_to_inwc(lock_up.high_pa), 11.5, 13.2);
+    let gas = summary.shut_in.expect("shut in");
+    assert_between("as read", pa_to_inwc(gas.high_pa), 19.0, 20.5);
+    assert!(pa_to_inwc(gas.there_pa) < 13.2, "{gas:?}");
+}
+
+/// A seat that creeps is told by its lock-up wherever the rig is driven: the climb takes nothing off it.
+#[test]
+fn a_creeping_seat_fails_on_the_climb_too() {
+    let grit = Fault::named("second_seat_nick").expect("in the catalogue");
+    let nicked = shipped::scenario("climb").with_faults([(grit, 0.7)]);
+    let ran = run(&nicked, usual_tolerance(Method::Stiff));
+    assert_eq!(ran.summary.verdicts.lock_up, Some(Verdict::Fail));
+}
+
+/// A furnace that goes out while the rig comes to rest is told with the reason; one that burns on, or is off, is not.
+#[test]
+fn a_burner_that_was_out_before_the_start_is_told_with_why() {
+    let of = |more: &str| {
+        let text = format!(
+            "title = \"x\"\n[[container]]\nkind = \"30 lb cylinder\"\n[[appliance]]\nkind = \"furnace\"\non = true\n\
+             [run]\nduration = \"5 s\"\n{more}"
+        );
+        let scenario = Scenario::parse("x", &text).unwrap_or_else(|e| panic!("{e}"));
+        let ran = run(&scenario, usual_tolerance(Method::Stiff));
+        ran.summary.burners[0].out_before
+    };
+    assert_eq!(of(""), None);
+    let low = of("[regulator.second]\nset = \"5 inwc\"\n");
+    assert!(
+        matches!(low, Some(OutBefore::InletLow(pa)) if pa_to_inwc(pa) < 7.0),
+        "{low:?}"
+    );
 }
 
 #[test]

@@ -36,7 +36,8 @@ impl Use {
         match grade {
             "published" | "code" | "derived" => Ok(Self::Engineering),
             "practice" => Ok(Self::Diagnosis),
-            "memory" => Ok(Self::Teaching),
+            // What was fitted agrees by what it was set to.
+            "memory" | "fitted" => Ok(Self::Teaching),
             other => Err(format!("no grade is called `{other}`").into()),
         }
     }
@@ -315,11 +316,12 @@ by the gate, so it cannot go stale. Where a check stands for many points all mus
 
 Grades: **published** a named publication or open data set; **code** the text of a code or
 standard was read; **derived** an exact result or independent calculation; **practice** common
-practice of the trade, no source; **memory** recalled, not re-read.
+practice of the trade, no source; **memory** recalled, not re-read; **fitted** a constant of ours was set by this very source, or
+the number follows from how the part is made: it shows that it was set well, and supports nothing beyond.
 
 Supports: **teaching**, that the picture is right; **hint for diagnosis**, that a difference of this size is worth
 a thought; **engineering**, that the number stands within its tolerance. A row supports no more than the grade of its
-source can carry: practice a hint, memory teaching. Nothing here supports a statement about a real installation.
+source can carry: practice a hint, memory and fitted teaching. Nothing here supports a statement about a real installation.
 
 Values are shown to a tenth of what the tolerance allows, or finer.
 ";

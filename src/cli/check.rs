@@ -3,6 +3,7 @@
 use super::{Failure, say};
 use crate::report::text::duration;
 use crate::scenario::Scenario;
+use crate::units::System;
 use std::path::PathBuf;
 
 /// Arguments.
@@ -13,7 +14,7 @@ pub struct Args {
     files: Vec<PathBuf>,
 }
 
-/// Reads every file and tells what is wrong.
+/// Reads every file and tells what is wrong, and of what is right what was likely not meant.
 ///
 /// # Errors
 /// The mistakes of all files together.
@@ -21,7 +22,12 @@ pub fn check(args: &Args) -> Result<(), Failure> {
     let mut told = Vec::new();
     for file in &args.files {
         match Scenario::load(file) {
-            Ok(scenario) => say(&right(file, &scenario)),
+            Ok(scenario) => {
+                say(&right(file, &scenario));
+                for words in crate::report::idle::notes(&scenario, System::Us) {
+                    super::complain(&format!("note: {}: {words}", file.display()));
+                }
+            }
             Err(error) => told.push(error.to_string()),
         }
     }

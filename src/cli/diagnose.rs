@@ -163,7 +163,7 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     if !a.title.is_empty() {
         let _ = writeln!(out, "{}\n", a.title);
     }
-    if let Some(words) = told::at_once(a) {
+    for words in told::at_once(a) {
         let _ = writeln!(out, "{words}\n");
     }
     if !a.refer.is_empty() {

@@ -280,14 +280,14 @@ fn unwritten(why: &std::io::Error) -> String {
     )
 }
 
-/// Text for standard error.
-/// Says of faults that have nothing to act on that they have not.
-fn tell_idle(scenario: &crate::scenario::Scenario, si: bool) {
-    for words in crate::report::idle::all_idle(scenario, system_of(si)) {
+/// Says what of a scenario was likely not meant: faults that have nothing to act on, a stage set in the other unit.
+fn tell_notes(scenario: &crate::scenario::Scenario, si: bool) {
+    for words in crate::report::idle::notes(scenario, system_of(si)) {
         complain(&format!("note: {words}"));
     }
 }
 
+/// Text for standard error.
 fn complain(text: &str) {
     // There is nowhere left to tell that this failed.
     let _ = writeln!(std::io::stderr().lock(), "{}", plain_lines(text.trim_end()));

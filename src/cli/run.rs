@@ -86,7 +86,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     for text in &args.inject {
         inject::inject(&mut scenario, text)?;
     }
-    super::tell_idle(&scenario, args.si);
+    super::tell_notes(&scenario, args.si);
     let mut outputs = Outputs::new([args.file.as_path()], args.replace);
     let csv = outputs.add_if(args.csv.as_ref(), "--csv", Holds::Table)?;
     let json = outputs.add_if(args.json.as_ref(), "--json", Holds::Json)?;

@@ -70,7 +70,7 @@ pub fn service(args: &Args) -> Result<(), Failure> {
     for text in &args.inject {
         inject::inject(&mut scenario, text)?;
     }
-    super::tell_idle(&scenario, args.si);
+    super::tell_notes(&scenario, args.si);
     let mut outputs = Outputs::new([args.file.as_path()], args.replace);
     let json = outputs.add_if(args.json.as_ref(), "--json", Holds::Json)?;
     if !args.orders.is_empty() {
@@ -244,7 +244,7 @@ fn told(report: &VisitReport, rig: &Rig, system: System) -> String {
         let _ = writeln!(out, "{:<19}not made  {}\n", missed.test.words(), missed.why);
     }
     let _ = writeln!(out, "Together: {}", words::comes_to(&report.conclusion()));
-    for line in words::conclusion(&report.conclusion()) {
+    for line in words::conclusion(&report.conclusion(), rig) {
         let _ = writeln!(out, "{line}");
     }
     out

@@ -73,6 +73,9 @@ pub fn band(item: Id, [from, to]: [f64; 2], system: System) -> String {
 /// The name of a figure.
 pub fn measure(m: Measure) -> &'static str {
     match m {
+        // One that differs from the most is told apart (`Id::OddOne`, or by its plate).
+        Measure::Read(Id::Flames) => "most flames",
+        Measure::Read(Id::LongFlames) => "most flames after a long draw",
         Measure::Read(item) => item.item().words,
         Measure::Load => "load",
         Measure::Fall => "fall from half load",

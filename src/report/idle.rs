@@ -1,10 +1,13 @@
-//! That a fault which was put in has nothing to act on, in a sentence.
+//! What a scenario says that is likely not meant, in a sentence each: a fault that has nothing to act on, a stage set where none is set.
 
 use super::letters::lower;
 use crate::fault::{Fault, Idle};
-use crate::rig::Rig;
+use crate::rig::{Rig, Stage};
 use crate::scenario::{Action, Scenario};
-use crate::units::{Dimension, System, format};
+use crate::service::LIMITS;
+use crate::units::{
+    Dimension, System, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa,
+};
 
 /// Why a fault does nothing on a rig.
 pub(super) fn does_nothing(why: Idle, system: System) -> String {
@@ -48,9 +51,104 @@ pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
     out
 }
 
+/// Where a stage may be set without a question \[Pa\]: a first one from what the code asks to where container pressure is feared
+/// for, a second one about its 11 in w.c., to where the container would be shut (limits of the bench).
+fn usual_sets() -> [[f64; 2]; 2] {
+    let l = &LIMITS;
+    let second = [inwc_to_pa(5.0), l.far_over.high];
+    [[l.first.low, l.first_danger.high], second]
+}
+
+/// Where the seat touches with nothing at the inlet, at 20 °C \[Pa\].
+fn set_pa(stage: &Stage) -> f64 {
+    stage.spring_force_n(stage.touch_rise_m, 293.15) / stage.area_m2
+}
+
+/// A stage that is set where none is set in use, with the pressure that was probably meant: the same number in the other unit of
+/// the trade, where that would be usual.
+pub fn odd_sets(rig: &Rig) -> Vec<String> {
+    let low = |pa: f64| fixed(pa_to_inwc(pa), 1) + " in w.c.";
+    let high = |pa: f64| fixed(pa_to_psi(pa), 1) + " psig";
+    let [first, second] = usual_sets();
+    let stages = [
+        ("first", &rig.first, first, "about 10 psig"),
+        ("second", &rig.second, second, "about 11 in w.c."),
+    ];
+    let odd = stages
+        .into_iter()
+        .filter_map(|(key, stage, [least, most], usual)| {
+            let pa = set_pa(stage);
+            if (least..=most).contains(&pa) {
+                return None;
+            }
+            let is_second = key == "second";
+            let (meant_pa, written) = if is_second {
+                (inwc_to_pa(pa_to_psi(pa)), fixed(pa_to_psi(pa), 1) + " inwc")
+            } else {
+                (
+                    psi_to_pa(pa_to_inwc(pa)),
+                    fixed(pa_to_inwc(pa), 1) + " psig",
+                )
+            };
+            let meant = if (least..=most).contains(&meant_pa) {
+                format!(": was `set = \"{written}\"` meant?")
+            } else {
+                String::new()
+            };
+            Some(format!(
+                "the {key} stage is set to {}, {}; in use it is set to {usual}{meant}",
+                low(pa),
+                high(pa)
+            ))
+        });
+    odd.collect()
+}
+
+/// All that is to be said of a scenario before it is used.
+pub fn notes(scenario: &Scenario, system: System) -> Vec<String> {
+    let mut out = odd_sets(&scenario.rig);
+    out.extend(all_idle(scenario, system));
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// 11 psig for 11 in w.c. on the second stage, 10 in w.c. for 10 psig on the first: told with what was meant. What a customer's
+    /// regulator may have been set to is not.
+    #[test]
+    fn a_stage_set_in_the_other_unit_is_told() {
+        let of = |key: &str, set: &str| {
+            let text = format!(
+                "title = \"x\"\n[[container]]\nkind = \"30 lb cylinder\"\n[[appliance]]\nkind = \"furnace\"\n\
+                 [regulator.{key}]\nset = \"{set}\"\n[run]\nduration = \"1 s\"\n"
+            );
+            odd_sets(&Scenario::parse("x", &text).expect("right").rig)
+        };
+        let second = of("second", "11 psig");
+        assert_eq!(second.len(), 1);
+        assert!(
+            second[0].contains("`set = \"11.0 inwc\"` meant"),
+            "{second:?}"
+        );
+        let first = of("first", "10 inwc");
+        assert!(
+            first.is_empty() || first[0].contains("`set = \"10.0 psig\"` meant"),
+            "{first:?}"
+        );
+        let first = of("first", "40 psig");
+        assert!(first[0].ends_with("about 10 psig"), "{first:?}");
+        for (key, set) in [
+            ("second", "9 inwc"),
+            ("second", "14 inwc"),
+            ("first", "5 psig"),
+            ("first", "15 psig"),
+        ] {
+            assert_eq!(of(key, set), Vec::<String>::new(), "{key} {set}");
+        }
+        assert_eq!(odd_sets(&standard_rig().rig), Vec::<String>::new());
+    }
     use crate::diagnosis::library::standard::standard_rig;
     use crate::rig::Ramp;
     use crate::scenario::{Event, SiteValue};

@@ -4,6 +4,7 @@
 pub mod attempts;
 pub mod causes;
 pub mod class;
+mod closing;
 pub mod drills;
 mod faults;
 mod figure;

@@ -3,9 +3,10 @@
 //! Extremes are taken over every step of the engine, so that no peak between two rows is lost. A
 //! reading counts as steady when nothing has been switched for [`STEADY_S`].
 
-use crate::rig::{Flame, MAX_APPLIANCES, Phase, Readings, Rig};
+use crate::rig::{Appliance, Flame, MAX_APPLIANCES, Phase, Readings, Rig};
 use crate::service::{LIMITS, Limit};
 use crate::sim::Watch;
+use crate::units::inwc_to_pa;
 use crate::visit::Verdict;
 use serde::Serialize;
 
@@ -75,6 +76,85 @@ impl Steady {
     }
 }
 
+/// Gas that was shut in, and whose pressure has risen since by the place alone: no lock-up.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ShutIn {
+    /// Highest outlet it came to, gauge \[Pa\].
+    pub high_pa: f64,
+    /// The same gas where it was shut in, gauge \[Pa\].
+    pub there_pa: f64,
+}
+
+impl ShutIn {
+    fn take(place: &mut Option<Self>, (high_pa, there_pa): (f64, f64)) {
+        let it = place.get_or_insert(Self { high_pa, there_pa });
+        it.high_pa = it.high_pa.max(high_pa);
+        it.there_pa = it.there_pa.max(there_pa);
+    }
+}
+
+/// A place that gas was shut in at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Place {
+    ambient_pa: f64,
+    temperature_k: f64,
+}
+
+impl Place {
+    fn of(r: &Readings) -> Self {
+        Self {
+            ambient_pa: r.ambient_pa,
+            temperature_k: r.air_k,
+        }
+    }
+
+    /// What the outlet would read with the same gas back at this place \[Pa\] (derived: the gas law in a rigid space; where the
+    /// diaphragm gives way it has risen by less, and a bonnet that breathes changes nothing of it).
+    fn brought_back_pa(self, r: &Readings) -> f64 {
+        let absolute_pa = r.outlet_pa + r.ambient_pa;
+        absolute_pa * self.temperature_k / r.air_k - self.ambient_pa
+    }
+}
+
+/// A rise by the place alone that is told from lock-up \[in w.c.\] (own: the least that a healthy lock-up stands over flow
+/// pressure).
+const SHUT_IN_INWC: f64 = 0.5;
+
+/// Why a burner that was on was locked out already when the run began.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OutBefore {
+    /// No container was open.
+    NoSupply,
+    /// Its inlet stood too low for a flame to light and be seen \[Pa, gauge\].
+    InletLow(f64),
+    /// Its inlet stood too high \[Pa, gauge\].
+    InletHigh(f64),
+    /// The pressure was right: what came was no gas that burns, or its controls saw no flame.
+    NoFlame(f64),
+}
+
+impl OutBefore {
+    fn of(a: &Appliance, start: &Readings, i: usize) -> Option<Self> {
+        let now = &start.appliances[i];
+        if now.phase != Phase::LockedOut {
+            return None;
+        }
+        let mut containers = start.containers[..start.container_count].iter();
+        if containers.all(|c| c.valve_open <= 0.0) {
+            return Some(Self::NoSupply);
+        }
+        let ratio = now.inlet_pa / a.rated_pa;
+        Some(if a.lights_at(ratio) && a.proves_at(ratio) {
+            Self::NoFlame(now.inlet_pa)
+        } else if ratio < 1.0 {
+            Self::InletLow(now.inlet_pa)
+        } else {
+            Self::InletHigh(now.inlet_pa)
+        })
+    }
+}
+
 /// What became of one burner.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Burner {
@@ -88,6 +168,8 @@ pub struct Burner {
     pub lost: usize,
     /// Times it locked out.
     pub locked_out: usize,
+    /// Why it was locked out already as the run began: it was on, and went out while the rig came to rest.
+    pub out_before: Option<OutBefore>,
     /// Controls at the end.
     pub phase: Phase,
     /// Flame at the end.
@@ -153,6 +235,8 @@ pub struct Summary {
     pub full_load: Option<Steady>,
     /// Steady outlet with no flow.
     pub lock_up: Option<Steady>,
+    /// Gas that was shut in and has warmed or gone higher since.
+    pub shut_in: Option<ShutIn>,
     /// Time the manifold stood over the highest pressure allowed \[s\].
     pub over_highest_s: f64,
     /// Time the relief discharged \[s\].
@@ -215,6 +299,9 @@ pub struct Watcher<'a> {
     last: Readings,
     switched: Switched,
     since_s: f64,
+    /// Where gas was drawn last, and the lock-up that was read there in this stretch \[Pa\].
+    drawn_at: Place,
+    locked_up_pa: Option<f64>,
 }
 
 impl<'a> Watcher<'a> {
@@ -240,7 +327,9 @@ impl<'a> Watcher<'a> {
             .appliances
             .iter()
             .zip(&start.appliances)
-            .map(|(a, r)| Burner {
+            .enumerate()
+            .map(|(i, (a, r))| Burner {
+                out_before: OutBefore::of(a, start, i),
                 name: a.name.clone(),
                 lit: 0,
                 out: 0,
@@ -268,6 +357,7 @@ impl<'a> Watcher<'a> {
                 half_load: None,
                 full_load: None,
                 lock_up: None,
+                shut_in: None,
                 over_highest_s: 0.0,
                 relief_s: 0.0,
                 reserve_from_s: start.reserve_feeding.then_some(start.time_s),
@@ -290,6 +380,8 @@ impl<'a> Watcher<'a> {
             last: *start,
             switched: Switched::of(start),
             since_s: start.time_s,
+            drawn_at: Place::of(start),
+            locked_up_pa: None,
         }
     }
 
@@ -327,6 +419,12 @@ impl<'a> Watcher<'a> {
             self.switched = switched;
             // Switched where the last reading was; this one is a step of any length later.
             self.since_s = self.last.time_s;
+            self.locked_up_pa = None;
+        }
+        if r.flow_w >= NO_FLOW_W {
+            self.drawn_at = Place::of(r);
+        } else if t - self.since_s >= STEADY_S && !self.is_shut_in(r) {
+            self.locked_up_pa = Some(r.outlet_pa);
         }
         let s = &mut self.summary;
         s.outlet_pa.take(r.outlet_pa, t);
@@ -357,6 +455,11 @@ impl<'a> Watcher<'a> {
         self.last = *r;
     }
 
+    /// Whether the outlet has risen by the place alone since gas was drawn.
+    fn is_shut_in(&self, r: &Readings) -> bool {
+        r.outlet_pa - self.drawn_at.brought_back_pa(r) > inwc_to_pa(SHUT_IN_INWC)
+    }
+
     /// A stretch in which nothing was switched has ended: its last reading was steady, if it
     /// was long enough.
     fn end_stretch(&mut self) {
@@ -364,6 +467,7 @@ impl<'a> Watcher<'a> {
         if r.time_s - self.since_s < STEADY_S {
             return;
         }
+        let is_shut_in = self.is_shut_in(r);
         let s = &mut self.summary;
         let load = if s.connected_w > 0.0 {
             r.demand_w / s.connected_w
@@ -375,7 +479,13 @@ impl<'a> Watcher<'a> {
             .iter()
             .any(|c| c.valve_open > 0.0);
         if r.flow_w < NO_FLOW_W {
-            if is_supplied {
+            if is_supplied && is_shut_in {
+                let there_pa = self.drawn_at.brought_back_pa(r);
+                ShutIn::take(&mut s.shut_in, (r.outlet_pa, there_pa));
+                if let Some(pa) = self.locked_up_pa {
+                    Steady::take(&mut s.lock_up, pa);
+                }
+            } else if is_supplied {
                 Steady::take(&mut s.lock_up, r.outlet_pa);
             }
         } else {
@@ -449,9 +559,13 @@ fn verdicts(s: &Summary) -> Verdicts {
             });
             fall.map_or(held, |fall| fall.max(held))
         }),
-        lock_up: s
-            .lock_up
-            .map(|x| judge(&[x.high_pa], &l.lock_up, &l.lock_up_caution)),
+        // Gas that was shut in counts as it would read where it was: what the place alone has added is no seat's.
+        lock_up: {
+            let read = s.lock_up.map(|x| x.high_pa);
+            let highest = read.into_iter().chain(s.shut_in.map(|x| x.there_pa));
+            let highest = highest.reduce(f64::max);
+            highest.map(|pa| judge(&[pa], &l.lock_up, &l.lock_up_caution))
+        },
         highest: Some(judge(
             &[s.manifold_pa.high],
             &l.lock_up_caution,

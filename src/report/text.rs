@@ -1,6 +1,6 @@
 //! The summary in words and columns, for a terminal: what a technician reads at a glance.
 
-use super::summary::{Burner, Extremes, Steady, Summary};
+use super::summary::{Burner, Extremes, OutBefore, Steady, Summary};
 use crate::rig::Phase;
 use crate::rig::Rig;
 use crate::scenario::Scenario;
@@ -51,7 +51,7 @@ pub fn summary(
     );
     words.pressures(&mut out, s);
     words.supply(&mut out, s);
-    Words::burners(&mut out, &s.burners);
+    words.burners(&mut out, s, scenario.run.settle_s);
     words.fuel(&mut out, s, work, solver);
     events(&mut out, &scenario.rig, marks, s.time_s);
     out
@@ -187,7 +187,14 @@ impl Words {
         );
         line(
             "Lock-up",
-            &seen(&s.lock_up, "something always burned"),
+            &seen(
+                &s.lock_up,
+                if s.shut_in.is_some() {
+                    "shut in all the while"
+                } else {
+                    "something always burned"
+                },
+            ),
             s.verdicts.lock_up,
             &format!(
                 "to {}, caution to {} ({})",
@@ -196,6 +203,19 @@ impl Words {
                 LIMITS.lock_up.grade.words()
             ),
         );
+        if let Some(gas) = &s.shut_in {
+            let _ = writeln!(
+                out,
+                "{}shut in, then warmed or gone higher: {}, {} where it was shut in; no lock-up:\n{}bleed a little, let it lock up again, read again",
+                indent(),
+                self.low(gas.high_pa),
+                self.low(gas.there_pa),
+                indent()
+            );
+        }
+        let mut line = |name: &str, reading: &str, verdict: Option<Verdict>, limit: &str| {
+            let _ = writeln!(out, "{}", cells(name, reading, said(verdict), limit));
+        };
         line(
             "Highest in piping",
             &self.low(s.manifold_pa.high),
@@ -291,9 +311,31 @@ impl Words {
         let _ = writeln!(out, "{:<19}{body}\n", "Body");
     }
 
-    fn burners(out: &mut String, burners: &[Burner]) {
+    /// Why a burner was locked out before the run began; that was while the rig came to rest, over `settle_s`.
+    fn out_before(&self, why: OutBefore, settle_s: f64) -> String {
+        let at = |pa: f64| format!("{} at its inlet", self.low(pa));
+        let why = match why {
+            OutBefore::NoSupply => "no container was open".to_owned(),
+            OutBefore::InletLow(pa) => format!("too little gas pressure, {}", at(pa)),
+            OutBefore::InletHigh(pa) => format!("too much gas pressure, {}", at(pa)),
+            OutBefore::NoFlame(pa) => format!(
+                "no flame was seen at a right pressure, {}: air in the gas, igniter or flame sensor",
+                at(pa)
+            ),
+        };
+        format!(
+            "on, and locked out before the start, in the {} in which the rig came to rest: {why}",
+            duration(settle_s)
+        )
+    }
+
+    fn burners(&self, out: &mut String, s: &Summary, settle_s: f64) {
+        let burners = &s.burners;
         for burner in burners {
             let _ = writeln!(out, "{:<19}{}", plain(&burner.name), life(burner));
+            if let Some(why) = burner.out_before {
+                let _ = writeln!(out, "{}{}", indent(), self.out_before(why, settle_s));
+            }
         }
         if !burners.is_empty() {
             out.push('\n');

@@ -1,6 +1,7 @@
 //! A visit in words: values with their units, what a test comes to, what an act gave. Everything below deals in typed
 //! values; here they become the trade's English, in either system of units.
 
+pub use super::closing::{comes_to, conclusion};
 use super::figure::change;
 pub use super::figure::{band, figure, high, low, measure, named, value};
 use super::judged::plate;
@@ -9,58 +10,13 @@ pub use super::letters::capital;
 use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
 use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temperature_text};
-use crate::units::{Dimension, System, format, inwc_to_pa, signed};
+use crate::units::{Dimension, System, fixed, format, inwc_to_pa, signed};
 use crate::visit::{
-    Against, Burner, Conclusion, Deed, DeedDone, Effect, Figure, Follows, Id, Left, LeftUnlit,
-    Looks, Measure, Reply, Seats, Step, Test, TestResult, Told, Verdict, left_unlit,
+    Against, Burner, Deed, DeedDone, Effect, Figure, Id, LeftUnlit, Looks, Measure, Reply, Seats,
+    Step, Test, TestResult, ThinAir, Told, left_unlit,
 };
 
-/// The caution that goes with what follows from a visit.
-fn caution(f: Follows) -> &'static str {
-    match f {
-        Follows::InOrder => {
-            "Local codes and the licensed technician decide; a simulator is no instrument"
-        }
-        Follows::NotAllMade(_) => {
-            "What was tested is within its limits. What was not made decides nothing: make it before the rig is called in order"
-        }
-        Follows::Watch => "Look again within the season, and let a qualified technician decide",
-        Follows::ApplianceOff => {
-            "Shut off and tag what would not burn until a qualified technician has put it right, or what feeds it"
-        }
-        Follows::ShutOff => {
-            "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
-        }
-    }
-}
-
-/// What a whole visit comes to, in a few words.
-pub fn comes_to(c: &Conclusion) -> String {
-    match c.follows {
-        Follows::NotAllMade(n) => format!(
-            "{}, {} not made",
-            verdict(Verdict::Pass),
-            super::telling::count(n, "test")
-        ),
-        _ => verdict(c.verdict).to_owned(),
-    }
-}
-
-/// What has to be said of a whole visit, line by line.
-pub fn conclusion(c: &Conclusion) -> Vec<&'static str> {
-    let mut lines = vec![caution(c.follows)];
-    if c.lit_beside_a_leak {
-        lines.push(
-            "On a real rig nothing is lit until the leak is found, mended and checked again: the tests after the leak check show what they would tell",
-        );
-    }
-    if c.left == Left::ShutOff {
-        lines.push("Left with the burners off and the container shut");
-    }
-    lines
-}
-
-fn names(rig: &Rig, which: &[usize]) -> String {
+pub(super) fn names(rig: &Rig, which: &[usize]) -> String {
     let name = |i: &usize| {
         rig.appliances
             .get(*i)
@@ -74,7 +30,7 @@ pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
     let mut out = plain_sentence(result, system);
     if let Some(worst) = result.decided() {
         let why = match worst.against {
-            Against::Plate(appliance) => plate(worst, &names(rig, &[appliance])),
+            Against::Plate(_) => plates(result, rig),
             _ => decided(worst, result.test, system),
         };
         if !why.is_empty() {
@@ -91,10 +47,22 @@ pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
             &format!("Would not burn: {}", names(rig, &result.unlit)),
         );
     }
+    if let Some(air) = result.thin_air {
+        out = after(&out, &thin_air(air));
+    }
     if out.is_empty() {
         "Nothing out of the ordinary".clone_into(&mut out);
     }
     out
+}
+
+/// Every burner that is as far off its plate as what decided.
+fn plates(result: &TestResult, rig: &Rig) -> String {
+    let told = result.judged.iter().filter_map(|j| match j.against {
+        Against::Plate(i) if j.verdict == result.verdict => Some(plate(j, &names(rig, &[i]))),
+        _ => None,
+    });
+    told.fold(String::new(), |all, one| after(&all, &one))
 }
 
 /// A sentence after another; "in w.c." ends one of itself.
@@ -186,13 +154,27 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
         ]),
         _ => {
             let told = result.observations.iter();
+            let told = told.filter(|o| result.tells(o.item, o.value));
             let words = |o: &crate::visit::Observation| {
-                format!("{} {}", o.item.item().words, value(o.item, o.value, system))
+                format!("{} {}", measure(Measure::Read(o.item)), value(o.item, o.value, system))
             };
             let told = told.map(words).chain(unlit_look(result.test, &result.figures));
             told.collect::<Vec<_>>().join("; ")
         }
     }
+}
+
+/// What thin air makes of burners, and whose word counts there. What a burner takes is held against its plate as it would be at
+/// sea level, so that a healthy one does not stand out; that it burns well there is another matter.
+fn thin_air(air: ThinAir) -> String {
+    let share = |v: f64| fixed(100.0 * v, 0);
+    format!(
+        "High up a burner made for sea level runs rich: its orifice passes {} % less fuel, and it gets {} % less air, by the thin \
+         air alone (derived; taken out where its input is held against its plate). Its maker's instructions for altitude decide; where \
+         they say nothing, 4 % less input for each 1000 ft above 2000 ft (common practice, value from memory)",
+        share(air.less_fuel),
+        share(air.less_air)
+    )
 }
 
 /// What is said where a test lit nothing to look again with gas flowing, and why.

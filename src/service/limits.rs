@@ -130,7 +130,8 @@ pub static LIMITS: Limits = Limits {
         0.0,
         14.0 * INWC,
         Grade::Code,
-        "24 CFR 3280.704 and UL 144-2002: never above 14 in w.c. into a vehicle's piping",
+        "UL 144-2002 and, for manufactured homes, 24 CFR 3280.704: never above 14 in w.c. into the piping; recreational vehicles \
+         come under NFPA 1192 (from memory), and the trade keeps the same number on them",
     ),
     rise: limit(
         "rise from flow pressure to lock-up",
@@ -158,7 +159,8 @@ pub static LIMITS: Limits = Limits {
         f64::NEG_INFINITY,
         0.5 * INWC,
         Grade::Code,
-        "2018 IFGC 402.4: low-pressure piping is sized for a drop of 0.5 in w.c.",
+        "2018 IFGC 402.4, the code of buildings, whose number the trade keeps on vehicles: low-pressure piping is sized for a drop of \
+         0.5 in w.c.",
     ),
     pipe_drop_caution: limit(
         "drop from outlet to manifold at full load",
@@ -215,7 +217,8 @@ pub static LIMITS: Limits = Limits {
         2.0 * PSI,
         13.0 * PSI,
         Grade::Practice,
-        "over 13 psig at rest the first seat leaks",
+        "over 13 psig soon after gas was drawn the first seat leaks; gas that was shut in and has warmed or gone higher since \
+         reads more and says nothing of it: bleed a little, let it lock up again, read again",
     ),
     inlet_fall: limit(
         "fall of the inlet from rest",

@@ -6,6 +6,7 @@ use super::hindrance::Hindrance;
 use super::item::{Id, Observation};
 use super::test::Test;
 use super::verdict::{Against, Judged, Verdict};
+use crate::rig::MAX_APPLIANCES;
 use crate::service::LIMITS;
 use crate::units::PA_PER_INWC;
 use serde::Serialize;
@@ -28,6 +29,15 @@ pub enum Seats {
 /// A seat stands open where lock-up is so far over the start of a leak check (own: half of what bleeding by hand leaves open).
 const OPENS_PA: f64 = 0.5 * PA_PER_INWC;
 
+/// What thin air takes from a burner that is made for sea level, as shares.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ThinAir {
+    /// Fuel that its orifice passes less (derived: the mass goes as the root of the gas's density).
+    pub less_fuel: f64,
+    /// Air that it has less, by volume drawn in (derived: as the ambient pressure).
+    pub less_air: f64,
+}
+
 /// The result of one test.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TestResult {
@@ -43,6 +53,8 @@ pub struct TestResult {
     pub judged: Vec<Judged>,
     /// Appliances that would not burn.
     pub unlit: Vec<usize>,
+    /// The air that burners burned in, where it is thin.
+    pub thin_air: Option<ThinAir>,
     /// Whether the pressure had not come to rest when it was read.
     pub still_moving: bool,
     /// Whether the test could not begin as it must.
@@ -67,6 +79,24 @@ impl TestResult {
     /// The value of an item that was read.
     pub fn read(&self, item: Id) -> Option<f64> {
         self.figure(Measure::Read(item))
+    }
+
+    /// Whether an item is worth telling of it: that no one appliance differs says nothing where several are out, which are told
+    /// by their names.
+    pub fn tells(&self, item: Id, value: f64) -> bool {
+        item != Id::OddOne || value > 0.0 || self.unlit.is_empty()
+    }
+
+    /// Appliances that have to stay off after it, and why.
+    fn stay_off(&self) -> impl Iterator<Item = (usize, OffFor)> {
+        let over = |j: &Judged| match j.against {
+            Against::Plate(i) if j.verdict == Verdict::Fail => {
+                Some((i, OffFor::Overfired { over: j.value }))
+            }
+            _ => None,
+        };
+        let unlit = self.unlit.iter().map(|i| (*i, OffFor::WouldNotBurn));
+        unlit.chain(self.judged.iter().filter_map(over))
     }
 
     /// Whether everything is shut off after it: it failed in more than an appliance.
@@ -104,7 +134,10 @@ impl TestResult {
     /// Its figures as a person would write them down.
     pub fn shown(&self) -> impl Iterator<Item = &Figure> {
         let figures = self.figures.iter();
-        figures.filter(|f| f.is_shown(self.still_moving))
+        figures.filter(|f| match f.measure {
+            Measure::Read(item) if !self.tells(item, f.value) => false,
+            _ => f.is_shown(self.still_moving),
+        })
     }
 
     /// What decided: the first reading of those that are worst, none where all passed.
@@ -132,11 +165,27 @@ pub enum Follows {
     NotAllMade(usize),
     /// Another look.
     Watch,
-    /// An appliance that does not burn stays off; nothing else is wrong.
+    /// Appliances stay off, those that would not burn and those that burn too much; nothing else is wrong.
     ApplianceOff,
     /// Everything is shut off.
     ShutOff,
 }
+
+/// Why an appliance stays off; the worst last.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OffFor {
+    /// It would not burn.
+    WouldNotBurn,
+    /// It takes more than its rating plate allows.
+    Overfired {
+        /// How much at most, as a share of the plate.
+        over: f64,
+    },
+}
+
+/// Appliances that stay off, each in the rig's place of it, with the worst reason.
+pub type StayOff = [Option<OffFor>; MAX_APPLIANCES];
 
 /// How a visit leaves the rig.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -149,12 +198,14 @@ pub enum Left {
 }
 
 /// What a whole visit comes to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Conclusion {
     /// The worst verdict.
     pub verdict: Verdict,
     /// What follows.
     pub follows: Follows,
+    /// Which appliances stay off, and why.
+    pub stay_off: StayOff,
     /// How the rig was left.
     pub left: Left,
     /// Whether burners were lit though a leak check before had lost pressure.
@@ -242,11 +293,25 @@ impl VisitReport {
         after.any(lit)
     }
 
+    /// Which appliances stay off after it, and why.
+    pub fn stay_off(&self) -> StayOff {
+        let mut out = StayOff::default();
+        for (i, why) in self.tests.iter().flat_map(TestResult::stay_off) {
+            if let Some(at) = out.get_mut(i)
+                && at.is_none_or(|was| was < why)
+            {
+                *at = Some(why);
+            }
+        }
+        out
+    }
+
     /// What it comes to.
     pub fn conclusion(&self) -> Conclusion {
         Conclusion {
             verdict: self.verdict,
             follows: self.follows(),
+            stay_off: self.stay_off(),
             left: self.left,
             lit_beside_a_leak: self.lit_beside_a_leak(),
         }

@@ -22,6 +22,9 @@ pub enum Grade {
     Practice,
     /// Recalled, not re-read.
     Memory,
+    /// A constant of ours was set by this very source, or the number follows from how the part is made: agreement shows that it
+    /// was set well, and supports nothing beyond.
+    Fitted,
 }
 
 impl Grade {
@@ -32,6 +35,7 @@ impl Grade {
             Self::Derived => "derived",
             Self::Practice => "practice",
             Self::Memory => "memory",
+            Self::Fitted => "fitted",
         }
     }
 }

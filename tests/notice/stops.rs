@@ -122,6 +122,7 @@ fn the_paper_has_every_reading_that_forbids_a_flame() {
             Reason::Loses => ("a leak check that loses".to_owned(), gas),
             Reason::Smelled(_)
             | Reason::SmellTold
+            | Reason::MonoxideTold
             | Reason::FirstClimbing
             | Reason::Expected(_) => return None,
         })

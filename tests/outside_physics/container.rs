@@ -43,8 +43,8 @@ fn upright_cylinder_table() {
     let template = Check {
         id: "container.upright.mean_error",
         what: "mean error over the ten entries of the 100-lb cylinder table, U = 11.1 W/m2K",
-        source: "trade table of continuous draw",
-        grade: Grade::Practice,
+        source: "trade table of continuous draw (practice), to which the surface's 11.1 W/m2K is fitted",
+        grade: Grade::Fitted,
         unit: "1",
         tolerance: Tolerance::Absolute(0.05),
         expected: 0.0,
@@ -85,8 +85,8 @@ fn horizontal_tank_rule() {
     let check = Check {
         id: "container.horizontal.draw",
         what: "horizontal tank, continuous draw at 0 F, U = 19 W/m2K",
-        source: "trade rule D x L x K",
-        grade: Grade::Practice,
+        source: "trade rule D x L x K (practice), to which the surface's 19 W/m2K is fitted",
+        grade: Grade::Fitted,
         unit: "Btu/h",
         tolerance: Tolerance::Relative(0.05),
         expected: 0.0,

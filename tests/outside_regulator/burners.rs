@@ -41,8 +41,8 @@ fn gas_for_a_hundred_thousand() {
     Check {
         id: "burner.rated_flow",
         what: "propane to a burner rated 100,000 Btu/h at 11 in w.c.",
-        source: "trade rating of propane, gross",
-        grade: Grade::Derived,
+        source: "trade rating of propane, gross; the burner's orifice is drilled from its rating, so this is the heating value once more",
+        grade: Grade::Fitted,
         unit: "g/s",
         tolerance: Tolerance::Relative(0.01),
         expected: 0.585,

@@ -30,6 +30,10 @@ pub enum Complaint {
     Noise,
     /// Frost or ice.
     Frost,
+    /// A carbon monoxide alarm, or people who feel sick inside.
+    Monoxide,
+    /// Soot at an appliance.
+    Soot,
     /// Nothing: the season's check.
     Season,
 }
@@ -90,6 +94,19 @@ const FROST: [Sign; 3] = [
     (Id::VentLooks, &[2]),
 ];
 
+/// What burns with too little air for its gas makes soot and carbon monoxide: overfired, or too soft to draw its air; what
+/// lifts makes carbon monoxide alone (common practice).
+const SOOT: [Sign; 3] = [
+    (Id::Flames, &[1, 2]),
+    (Id::LongFlames, &[1, 2]),
+    (Id::OddOne, &[2]),
+];
+const MONOXIDE: [Sign; 3] = [
+    (Id::Flames, &[1, 2, 3]),
+    (Id::LongFlames, &[1, 2, 3]),
+    (Id::OddOne, &[2]),
+];
+
 /// Chance that a complaint is made of a rig that shows one of its signs on the visit, and of one that shows none (own).
 const SAID: f64 = 0.5;
 const SAID_OTHERWISE: f64 = 0.1;
@@ -98,7 +115,7 @@ const SMELLED: [f64; 4] = [0.02, 0.3, 0.8, 0.97];
 
 impl Complaint {
     /// All of them with their words.
-    pub const ALL: [(&'static str, Self); 9] = [
+    pub const ALL: [(&'static str, Self); 11] = [
         ("weak flames", Self::Weak),
         ("flames too high", Self::Hard),
         ("flames that surge", Self::Surging),
@@ -107,11 +124,13 @@ impl Complaint {
         ("smell of gas", Self::Smell),
         ("noise at the regulator", Self::Noise),
         ("frost or ice", Self::Frost),
+        ("carbon monoxide alarm or headaches", Self::Monoxide),
+        ("soot", Self::Soot),
         ("none, a season's check", Self::Season),
     ];
 
     /// Words that people use for them besides.
-    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 43] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 66] = [
         ("low flames", Self::Weak),
         ("low flame", Self::Weak),
         ("weak flame", Self::Weak),
@@ -153,6 +172,29 @@ impl Complaint {
         ("hum", Self::Noise),
         ("frost", Self::Frost),
         ("ice", Self::Frost),
+        ("headache", Self::Monoxide),
+        ("headaches", Self::Monoxide),
+        ("carbon monoxide", Self::Monoxide),
+        ("carbon monoxide alarm", Self::Monoxide),
+        ("co", Self::Monoxide),
+        ("co alarm", Self::Monoxide),
+        ("co alarm goes off", Self::Monoxide),
+        ("alarm goes off", Self::Monoxide),
+        ("sick", Self::Monoxide),
+        ("feel sick", Self::Monoxide),
+        ("feels sick", Self::Monoxide),
+        ("people sick", Self::Monoxide),
+        ("people feel sick", Self::Monoxide),
+        ("dizzy", Self::Monoxide),
+        ("dizziness", Self::Monoxide),
+        ("nausea", Self::Monoxide),
+        ("sooty", Self::Soot),
+        ("sooting", Self::Soot),
+        ("soot at the furnace", Self::Soot),
+        ("soot at an appliance", Self::Soot),
+        ("black soot", Self::Soot),
+        ("sooty flames", Self::Soot),
+        ("soot on the pots", Self::Soot),
         ("none", Self::Season),
         ("season's check", Self::Season),
     ];
@@ -167,6 +209,8 @@ impl Complaint {
             Self::Smell => LEAKS.to_vec(),
             Self::Noise => NOISE.to_vec(),
             Self::Frost => FROST.to_vec(),
+            Self::Monoxide => MONOXIDE.to_vec(),
+            Self::Soot => SOOT.to_vec(),
             Self::Season => [
                 &LEAKS[..],
                 &WEAK,

@@ -101,6 +101,8 @@ pub enum Reason {
     Smelled(Smell),
     /// It was smelled, and no leak check has been made.
     SmellTold,
+    /// Carbon monoxide or soot was told of: nothing that is read of the gas's pressure shows that what burned is safe.
+    MonoxideTold,
     /// Leak fluid has not been there yet, and what is likeliest would let gas out.
     Expected(Id),
 }
@@ -123,6 +125,7 @@ impl Reason {
             | Self::Heard(_)
             | Self::Smelled(_)
             | Self::SmellTold
+            | Self::MonoxideTold
             | Self::Expected(_) => false,
         }
     }
@@ -165,6 +168,9 @@ pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
     let told = readings.beside.complaint == Some(Complaint::Smell);
     if told && readings.values[Id::LeakChange.index()].is_none() {
         note(Danger::NoFlame, Reason::SmellTold);
+    }
+    if let Some(Complaint::Monoxide | Complaint::Soot) = readings.beside.complaint {
+        note(Danger::NoFlame, Reason::MonoxideTold);
     }
     (danger, why)
 }
@@ -374,5 +380,13 @@ mod tests {
             (Danger::NoFlame, vec![Reason::SmellTold])
         );
         assert_eq!(of(None, told, Some(0.0)), (Danger::None, vec![]));
+        // No reading of a pressure says that what burned makes no carbon monoxide.
+        for poison in [Complaint::Monoxide, Complaint::Soot] {
+            assert_eq!(
+                of(None, Some(poison), Some(0.0)),
+                (Danger::NoFlame, vec![Reason::MonoxideTold]),
+                "{poison:?}"
+            );
+        }
     }
 }

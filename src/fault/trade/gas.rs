@@ -9,7 +9,7 @@ use super::claim::{
     Way::{Higher, Lower, Same},
     apart, shows,
 };
-use super::{PRACTICE, Page, page_of};
+use super::{ADVICE_MEMORY, PRACTICE, Page, page_of};
 
 /// Pages of these families.
 pub(super) static PAGES: [Page; 16] = [
@@ -117,8 +117,8 @@ pub(super) static PAGES: [Page; 16] = [
     ),
     page_of(
         "hose_bored_down",
-        "Replace the hose, and look into the regulator's inlet for crumbs of its lining: if there are any, replace that too",
-        PRACTICE,
+        "Replace the hose, and look into the regulator's inlet for crumbs of its lining: if there are any, replace that too. A pigtail or hose goes when it is cracked, stiff, swollen or soft, or by its maker's date",
+        ADVICE_MEMORY,
         &[
             shows(LockUp, Same),
             shows(InletAtRest, Same),

@@ -33,6 +33,11 @@ const TOLD_DERIVED: Graded = Graded {
     told_apart: Grade::Derived,
     ..PRACTICE
 };
+/// What to do has a number in it that is recalled.
+const ADVICE_MEMORY: Graded = Graded {
+    advice: Grade::Memory,
+    ..PRACTICE
+};
 /// The caution is recalled from a standard.
 const CAUTION_MEMORY: Graded = Graded {
     caution: Grade::Memory,

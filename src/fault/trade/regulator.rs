@@ -9,7 +9,7 @@ use super::claim::{
     Way::{AtRelief, Higher, Lower, NearZero, Same},
     apart, shows,
 };
-use super::{CAUTION_MEMORY, PRACTICE, Page, TOLD_DERIVED, page_of};
+use super::{ADVICE_MEMORY, CAUTION_MEMORY, PRACTICE, Page, TOLD_DERIVED, page_of};
 
 /// Pages of these families.
 pub(super) static PAGES: [Page; 35] = [
@@ -316,8 +316,8 @@ pub(super) static PAGES: [Page; 35] = [
     ),
     page_of(
         "rubber_stiff",
-        "Replace the regulator whole: warmth makes it better, not well; then leak check, flow pressure, lock-up and creep",
-        PRACTICE,
+        "Replace the regulator whole: warmth makes it better, not well, and rubber ages: at its maker's date and advice, often after 10 to 15 years, some makers less; then leak check, flow pressure, lock-up and creep",
+        ADVICE_MEMORY,
         &[
             shows(LockUp, Higher),
             shows(Fall, Higher),
@@ -402,8 +402,8 @@ pub(super) static PAGES: [Page; 35] = [
     ),
     page_of(
         "relief_stuck_shut",
-        "Replace the regulator whole: only a bench shows it, so age and paint decide",
-        PRACTICE,
+        "Replace the regulator whole: only a bench shows it, so age and state decide: at its maker's date and advice, often after 10 to 15 years, some makers less; at once where it is rusty, painted over or has held water",
+        ADVICE_MEMORY,
         &[
             shows(LockUp, Same),
             shows(HalfLoad, Same),

@@ -180,10 +180,20 @@ const OVER_80: &str = "No container holds more than 42 % of its water capacity b
 /// What comes before all else where gas is smelled.
 pub const SMELL: &str = "Smell of gas: no switch, no flame, no phone inside. Everyone out, shut the container, call from a distance";
 
+/// What comes before all else where carbon monoxide or soot was told of (common practice).
+pub const MONOXIDE: &str = "Carbon monoxide kills without a smell: everyone out into fresh air, now. On the way, and only if it costs no time: appliances off, \
+    doors and windows open; then shut the container. Whoever has a headache, is dizzy, sick or drowsy needs medical help at once, called from outside. \
+    Nobody goes back in to sleep, and nothing is lit again, before a qualified technician has found why and put it right";
+
 /// What comes before all else, where anything does.
-pub fn at_once(answer: &Answer) -> Option<&'static str> {
+pub fn at_once(answer: &Answer) -> Vec<&'static str> {
     let smelled = |why: &Reason| matches!(why, Reason::Smelled(_) | Reason::SmellTold);
-    answer.refer.iter().any(smelled).then_some(SMELL)
+    let all = [
+        (answer.refer.iter().any(smelled), SMELL),
+        (answer.refer.contains(&Reason::MonoxideTold), MONOXIDE),
+    ];
+    let comes = all.into_iter().filter(|(is, _)| *is);
+    comes.map(|(_, words)| words).collect()
 }
 
 /// Where a leak check lost and leak fluid has not been everywhere: that comes before any cause.
@@ -207,7 +217,8 @@ fn leak_sought(answer: &Answer) -> Option<String> {
 /// What a first stage is that does not lock up, whatever causes the readings are like.
 const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands over 13 psig at rest: its seat does not close, or liquid \
     has reached it, whatever stands below. Keep the container shut; a regulator whose first stage does not lock up is replaced by a \
-    qualified technician (common practice).";
+    qualified technician (common practice). Gas that was shut in and has warmed or gone higher since reads more by itself: if none was \
+    drawn since, bleed a little, let it lock up again and read again before anything is replaced.";
 
 /// What yellow flames at a right pressure are.
 const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
@@ -274,6 +285,11 @@ pub fn refer(why: Reason) -> String {
             "the first stage at rest is over {:.0} psig and climbs on: nothing keeps it from the container's pressure",
             pa_to_psi(LIMITS.first_rest.high)
         ),
+        Reason::MonoxideTold => {
+            "carbon monoxide or soot was told of: no reading of a pressure shows that what burns is safe; a qualified technician looks at \
+             burners, vents and air with a carbon monoxide meter"
+                .to_owned()
+        }
         Reason::SmellTold => {
             "a smell of gas was told, and no leak check has been read since".to_owned()
         }

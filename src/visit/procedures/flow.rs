@@ -80,6 +80,7 @@ impl Bench<'_> {
         let others = [pipe_drop(self, &r), (Measure::Load, r.flow_w)];
         Ok(Extra {
             plate: plate::judged(&r, self.sim.rig()),
+            thin_air: plate::thin_air(&r, self.sim.rig()),
             ..Extra::of(fall.into_iter().chain(others))
                 .unlit(unlit)
                 .asked(self.all().len())
@@ -102,19 +103,19 @@ impl Bench<'_> {
     /// Burners are lit from all off, unless everything burns and was seen to light.
     pub(in crate::visit) fn look_and_listen(&mut self) -> Result<Extra, VisitError> {
         self.needs_supply()?;
-        let (_, unlit) = self.settle_with(&self.all())?;
-        // What jumped as the others were lit is steady by then.
+        self.settle_with(&self.all())?;
+        // What jumped as the others were lit is steady by then, and what drops out has.
         self.wait(LOOK_ON_S, 1.0)?;
         self.look_about();
         self.hear(Id::SoundFlowing)?;
-        Ok(Extra::default().unlit(unlit))
+        Ok(Extra::default().unlit(self.unlit(&self.all())))
     }
 
     pub(in crate::visit) fn long_draw(&mut self) -> Result<Extra, VisitError> {
         self.needs_supply()?;
-        let (_, unlit) = self.settle_with(&self.all())?;
+        self.settle_with(&self.all())?;
         self.draw_on()?;
-        Ok(Extra::default().unlit(unlit))
+        Ok(Extra::default().unlit(self.unlit(&self.all())))
     }
 
     /// Three more minutes of what burns.

@@ -20,7 +20,7 @@ use super::figure::{Figure, Measure};
 use super::hands::perform;
 use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
-use super::report::{Follows, Left, NotMade, Seats, TestResult, VisitReport};
+use super::report::{Follows, Left, NotMade, Seats, TestResult, ThinAir, VisitReport};
 use super::sight::half_load;
 use super::test::Test;
 use super::verdict::{self, Judged};
@@ -236,6 +236,7 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
             found
         },
         unlit: extra.unlit,
+        thin_air: extra.thin_air,
         still_moving: extra.still_moving,
         spoiled,
         seats: Seats::Untold,
@@ -261,7 +262,9 @@ pub(super) struct Extra {
     /// Whether nothing burned that was asked to: no gas flowed.
     idle: bool,
     /// What burned against its rating plate.
-    plate: Option<Judged>,
+    plate: Vec<Judged>,
+    /// The air that it burned in, where that is thin.
+    thin_air: Option<ThinAir>,
 }
 
 impl Extra {

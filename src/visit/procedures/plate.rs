@@ -6,11 +6,16 @@
 //! no orifice was drilled for, is taken out (derived: the mass through an orifice goes as the root of the gas's density).
 
 use crate::physics::STANDARD_ATMOSPHERE_PA;
+use crate::physics::air::atmosphere_pa;
 use crate::physics::flow::series_area_m2;
 use crate::rig::presets::RATED_AT_K;
 use crate::rig::{Appliance, ApplianceReadings, Readings, Rig};
 use crate::service::LIMITS;
-use crate::visit::verdict::{Against, Judged, span};
+use crate::visit::report::ThinAir;
+use crate::visit::verdict::{Against, Judged, Verdict, span};
+
+/// Up to here a burner runs as it was made (common practice, value from memory: 2000 ft) \[m\].
+const RERATED_FROM_M: f64 = 609.6;
 
 /// What the main burner takes over its plate, as a share; none where it does not burn.
 fn over(made: &Appliance, a: &ApplianceReadings, r: &Readings) -> Option<f64> {
@@ -33,13 +38,31 @@ fn held(appliance: usize, over: f64) -> Judged {
     }
 }
 
-/// The burner that stands worst to its plate, held against what it may; none where nothing burns.
-pub(super) fn judged(readings: &Readings, rig: &Rig) -> Option<Judged> {
+/// The burners that stand off their plates, the worst first, held against what they may; where none does, the one that comes
+/// nearest to it. None where nothing burns.
+pub(super) fn judged(readings: &Readings, rig: &Rig) -> Vec<Judged> {
     let burners = readings.appliances.iter().zip(&rig.appliances).enumerate();
     let all = burners.filter_map(|(i, (a, made))| Some(held(i, over(made, a, readings)?)));
-    all.max_by(|a, b| {
+    let mut all: Vec<Judged> = all.collect();
+    all.sort_by(|a, b| {
         let off = |j: &Judged| j.value.abs();
-        a.verdict.cmp(&b.verdict).then(off(a).total_cmp(&off(b)))
+        b.verdict.cmp(&a.verdict).then(off(b).total_cmp(&off(a)))
+    });
+    let stand_off = all.iter().take_while(|j| j.verdict > Verdict::Pass).count();
+    all.truncate(stand_off.max(1));
+    all
+}
+
+/// The air of a place where burners made for sea level run richer than they should; none lower down.
+pub(super) fn thin_air(readings: &Readings, rig: &Rig) -> Option<ThinAir> {
+    let (sea_pa, here_pa) = (STANDARD_ATMOSPHERE_PA, readings.ambient_pa);
+    if here_pa > atmosphere_pa(RERATED_FROM_M) {
+        return None;
+    }
+    let rated_pa = rig.appliances.first()?.rated_pa;
+    Some(ThinAir {
+        less_fuel: 1.0 - ((here_pa + rated_pa) / (sea_pa + rated_pa)).sqrt(),
+        less_air: 1.0 - here_pa / sea_pa,
     })
 }
 
@@ -71,6 +94,40 @@ mod tests {
         let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
         let mut go_on = |_: &Progress| true;
         run(&mut Bench::new(&mut sim, &mut go_on), Test::FullLoad).expect("made")
+    }
+
+    /// At 9000 ft, 72.4 kPa of the standard atmosphere (ISO 2533): 29 % less air, and the root of that in fuel; nothing is said
+    /// under 2000 ft.
+    #[test]
+    fn thin_air_is_told_where_burners_are_set_for_it() {
+        let told = |elevation_m: f64| full_load((289.0, elevation_m), None).thin_air;
+        let high = told(2743.2).expect("thin");
+        assert!((high.less_air - 0.286).abs() < 0.003, "{high:?}");
+        assert!((high.less_fuel - 0.15).abs() < 0.01, "{high:?}");
+        assert_eq!(told(500.0), None);
+        assert!(told(700.0).is_some());
+    }
+
+    /// Two that are overfired are both told, the worse first.
+    #[test]
+    fn every_burner_over_its_plate_is_told() {
+        let kinds = [Kind::Furnace, Kind::WaterHeater, Kind::Cooktop];
+        let one = presets::container("30 lb cylinder").expect("a preset");
+        let mut rig = Rig::standard(vec![one], kinds.map(presets::appliance).to_vec());
+        let mut sound = Readings {
+            appliance_count: 3,
+            ambient_pa: STANDARD_ATMOSPHERE_PA,
+            air_k: RATED_AT_K,
+            ..Readings::default()
+        };
+        for (i, over) in [1.3, 1.0, 1.5].into_iter().enumerate() {
+            let a = &mut rig.appliances[i];
+            let now = &mut sound.appliances[i];
+            (now.valve_open, now.inlet_pa) = (1.0, a.rated_pa);
+            now.heat_w = over * a.input_w;
+        }
+        let told: Vec<_> = judged(&sound, &rig).iter().map(|j| j.against).collect();
+        assert_eq!(told, [Against::Plate(2), Against::Plate(0)]);
     }
 
     fn plate(result: &TestResult) -> (usize, f64, Verdict) {

@@ -222,7 +222,7 @@ fn visit_ui(
                 .color(verdict_color(verdict, t)),
         );
     });
-    for line in words::conclusion(&conclusion) {
+    for line in &words::conclusion(&conclusion, &desk.snap.rig) {
         if verdict == Verdict::Pass {
             note(ui, desk, line);
         } else {

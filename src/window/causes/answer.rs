@@ -275,7 +275,7 @@ fn danger_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
         .inner_margin(egui::Margin::symmetric(12, 8))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            if let Some(words) = told::at_once(answer) {
+            for words in told::at_once(answer) {
                 ui.label(RichText::new(words).font(strong(15.0)).color(t.danger));
             }
             ui.label(

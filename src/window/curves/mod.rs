@@ -83,7 +83,7 @@ impl Kind {
             }
             Self::LockUp => {
                 "The outlet with almost nothing drawn, as burners are shut off. The lower line is 120 % of the set \
-                 pressure (common practice), the upper one 14 in w.c. (24 CFR 3280.704, UL 144-2002)."
+                 pressure (common practice), the upper one 14 in w.c. (UL 144-2002; recreational vehicles come under NFPA 1192, from memory)."
             }
             Self::Relief => {
                 "The second seat is taken out of the rig and stands wide open: how far the relief lets the outlet \

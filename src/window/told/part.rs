@@ -223,7 +223,7 @@ impl Part {
             Self::Between => told(
                 "passage between the stages",
                 "Carries first-stage gas, some 10 psig, to the second orifice",
-                "Over 13 psig at rest the first seat lets gas by",
+                "Over 13 psig soon after gas was drawn the first seat lets gas by; shut in and warmed or driven higher it reads more without it",
             ),
             Self::Outlet => told(
                 "outlet and line",
