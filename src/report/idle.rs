@@ -114,6 +114,9 @@ pub fn notes(scenario: &Scenario, system: System) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnosis::library::standard::standard_rig;
+    use crate::rig::Ramp;
+    use crate::scenario::{Event, SiteValue};
 
     /// 11 psig for 11 in w.c. on the second stage: told with what was meant. What a customer's
     /// regulator may have been set to is not.
@@ -144,9 +147,6 @@ mod tests {
         }
         assert_eq!(odd_sets(&standard_rig().rig), Vec::<String>::new());
     }
-    use crate::diagnosis::library::standard::standard_rig;
-    use crate::rig::Ramp;
-    use crate::scenario::{Event, SiteValue};
 
     /// A changeover's fault on one cylinder, an iced vent over 32 °F (water freezes there): told; every fault that acts is not.
     #[test]
