@@ -10,7 +10,7 @@ use twostage::fault::Fault;
 use twostage::report::summary::OutBefore;
 use twostage::report::{Summary, Table, Watcher};
 use twostage::rig::{Flame, Phase, Readings};
-use twostage::scenario::Scenario;
+use twostage::scenario::{Action, Event, Scenario};
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::{Method, Tolerance};
 use twostage::units::{pa_to_inwc, pa_to_psi};
@@ -297,8 +297,14 @@ fn the_climb_leaves_flow_pressure_alone_and_lifts_what_is_shut_in() {
 /// A seat that creeps is told by its lock-up wherever the rig is driven: the climb takes nothing off it.
 #[test]
 fn a_creeping_seat_fails_on_the_climb_too() {
-    let grit = Fault::named("second_seat_nick").expect("in the catalogue");
-    let nicked = shipped::scenario("climb").with_faults([(grit, 0.7)]);
+    let nick = Fault::named("second_seat_nick").expect("in the catalogue");
+    let mut nicked = shipped::scenario("climb");
+    let action = Action::Inject {
+        fault: nick,
+        severity: 0.7,
+        over_s: 0.0,
+    };
+    nicked.events.insert(0, Event { at_s: 0.0, action });
     let ran = run(&nicked, usual_tolerance(Method::Stiff));
     assert_eq!(ran.summary.verdicts.lock_up, Some(Verdict::Fail));
 }

@@ -1,7 +1,6 @@
 //! What a whole visit comes to, in words: the verdict, what follows, and which appliances stay off for what reason.
 
 use super::judged::verdict;
-use super::visit::names;
 use crate::rig::Rig;
 use crate::units::fixed;
 use crate::visit::{Conclusion, Follows, Left, OffFor, StayOff, Verdict};
@@ -21,6 +20,16 @@ fn caution(f: Follows) -> Option<&'static str> {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
         }
     })
+}
+
+/// Appliances by their names.
+pub(super) fn names(rig: &Rig, which: &[usize]) -> String {
+    let name = |i: &usize| {
+        rig.appliances
+            .get(*i)
+            .map_or("an appliance", |a| a.name.as_str())
+    };
+    which.iter().map(name).collect::<Vec<_>>().join(", ")
 }
 
 /// What a whole visit comes to, in a few words.

@@ -1,6 +1,6 @@
 //! The summary in words and columns, for a terminal: what a technician reads at a glance.
 
-use super::summary::{Burner, Extremes, OutBefore, Steady, Summary};
+use super::summary::{Burner, Extremes, OutBefore, ShutIn, Steady, Summary};
 use crate::rig::Phase;
 use crate::rig::Rig;
 use crate::scenario::Scenario;
@@ -203,7 +203,9 @@ impl Words {
                 LIMITS.lock_up.grade.words()
             ),
         );
-        if let Some(gas) = &s.shut_in {
+        // What stands over its limit where it was shut in too is the seat's, and the verdict tells it.
+        let by_place = |gas: &&ShutIn| LIMITS.lock_up.holds(gas.there_pa);
+        if let Some(gas) = s.shut_in.as_ref().filter(by_place) {
             let _ = writeln!(
                 out,
                 "{}shut in, then warmed or gone higher: {}, {} where it was shut in; no lock-up:\n{}bleed a little, let it lock up again, read again",

@@ -1,6 +1,7 @@
 //! A visit in words: values with their units, what a test comes to, what an act gave. Everything below deals in typed
 //! values; here they become the trade's English, in either system of units.
 
+use super::closing::names;
 pub use super::closing::{comes_to, conclusion};
 use super::figure::change;
 pub use super::figure::{band, figure, high, low, measure, named, value};
@@ -15,15 +16,6 @@ use crate::visit::{
     Against, Burner, Deed, DeedDone, Effect, Figure, Id, LeftUnlit, Looks, Measure, Reply, Seats,
     Step, Test, TestResult, ThinAir, Told, left_unlit,
 };
-
-pub(super) fn names(rig: &Rig, which: &[usize]) -> String {
-    let name = |i: &usize| {
-        rig.appliances
-            .get(*i)
-            .map_or("an appliance", |a| a.name.as_str())
-    };
-    which.iter().map(name).collect::<Vec<_>>().join(", ")
-}
 
 /// What a test comes to, in a sentence or two.
 pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
