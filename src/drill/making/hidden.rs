@@ -78,7 +78,7 @@ pub(super) fn hidden_toml(faults: &[Hidden], worked: Option<&Worked>) -> String 
             quoted(w.path.iter().map(|t| t.words().to_owned()).collect())
         );
         if let Some(by) = w.by {
-            let _ = writeln!(out, "by = \"{by:016x}\"\n");
+            let _ = writeln!(out, "by = \"{}\"\n", by_signs(by));
         }
         for c in &w.accepts {
             let ids = quoted(c.iter().map(ToString::to_string).collect());
@@ -192,6 +192,42 @@ fn rod(table: &TableReader<'_>) -> Option<Rod> {
     })
 }
 
+/// By what it was worked out; none where an earlier program did not write it down.
+fn by(table: &TableReader<'_>) -> Option<u64> {
+    let signs = table.text("by").optional()?;
+    let by = u64::from_str_radix(&signs, 16).ok();
+    let by = by.filter(|by| by_signs(*by) == signs);
+    if by.is_none() {
+        let what = "by what the drill was worked out cannot be read";
+        table.complain("by", what, SEALED_ANEW);
+    }
+    by
+}
+
+/// Signs of [`Worked::by`].
+fn by_signs(by: u64) -> String {
+    format!("{by:016x}")
+}
+
+/// The best path; a test that this program has not is told.
+fn path(table: &TableReader<'_>) -> Vec<Test> {
+    let mut out = Vec::new();
+    for name in table.texts("path").required_or(Vec::new()) {
+        match Test::find(&name) {
+            Some(test) => out.push(test),
+            None => {
+                let short: String = name.chars().take(40).collect();
+                let what = format!("the best path has a test `{short}`, which this program has not");
+                table.complain("path", what, SEALED_ANEW);
+            }
+        }
+    }
+    out
+}
+
+/// What to do where a sealed part is none of this program's.
+const SEALED_ANEW: &str = "a newer twostage, or the drill sealed anew by whoever made it";
+
 /// What any figure of a drill's difficulty lies between.
 const WORKED: std::ops::RangeInclusive<f64> = 0.0..=1e6;
 
@@ -217,12 +253,11 @@ pub(super) fn hidden_part(
         })
         .collect();
     let rod = root.table("rod").optional().and_then(|t| rod(&t));
-    let worked = root.table("worked").optional().map(|t| {
+    let worked = root.table("worked").optional();
+    let worked = worked.as_ref().map(|t| {
         let minutes = t.number("minutes").between(WORKED).required_or(0.0);
-        let path = t.texts("path").required_or(Vec::new());
-        let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
-        let by = t.text("by").optional();
-        let by = by.and_then(|hex| u64::from_str_radix(&hex, 16).ok());
+        let path = path(t);
+        let by = by(t);
         Worked {
             difficulty: Difficulty {
                 from_min: onset_s(&faults) / 60.0,

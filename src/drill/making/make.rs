@@ -9,7 +9,7 @@ use super::hidden::SEVERITIES;
 use super::seal::Stream;
 use super::weights::Weights;
 use crate::diagnosis::inference::walk::Way;
-use crate::drill::attempt::way::{Ways, leads_astray, offer_of};
+use crate::drill::attempt::way::{leads_astray, offer_of};
 use crate::drill::reasoning::assess::{Unsolvable, assess, causes_for};
 use crate::drill::reasoning::causes::{Causes, CausesError, cause_words};
 use crate::drill::reasoning::difficulty::Assessment;
@@ -179,8 +179,7 @@ fn is_found(
     let causes = causes_for(causes, &offer_of(drill), &drill.cause(), &values);
     let right = found.accepts.iter().filter_map(|c| causes.find(c));
     let right: Vec<usize> = right.collect();
-    let ways = Ways::of(drill, &causes, &right).map_err(Unsolvable::Run)?;
-    if ways.which(&right) == Way::Fixed {
+    if found.way == Way::Fixed {
         return Err(Unsolvable::OnlyByOrder);
     }
     match leads_astray(drill, &causes, &right).map_err(Unsolvable::Run)? {

@@ -180,6 +180,7 @@ fn assess_all(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     let members = acceptable(&causes, members)?;
     let members = by_the_ways(&causes, &ways, members);
     let fixed = ways.fixed.until_sure(&members);
+    let way = ways.which(&members);
     let chosen = ways.chosen(&members);
     let path = chosen.until_sure(&members);
     if !path.solved {
@@ -197,6 +198,7 @@ fn assess_all(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     Ok(Assessment {
         rod: Rod::of(&causes, &offer, &accepts, &values),
         accepts,
+        way,
         fixed,
         path,
         difficulty,
