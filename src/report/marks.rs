@@ -123,7 +123,9 @@ fn of_cause(named: &Cause, truth: &Cause, hit: Hit, borne: Option<Borne>) -> Str
         ),
         Hit::Part => format!("{named}: part of it; it is {truth}"),
         Hit::Open { one_job: true } => {
-            format!("{named}: it is {truth}; what was read leaves both open, and the same mends both")
+            format!(
+                "{named}: it is {truth}; what was read leaves both open, and the same mends both"
+            )
         }
         Hit::Open { one_job: false } => format!(
             "{named}: it is {truth}; what was read leaves both open, and each is mended by something else"
@@ -144,8 +146,12 @@ fn of_borne(borne: Borne, hit: Hit) -> &'static str {
         }
         (Borne::Sure, Hit::Family) => "; the readings bear out the family and tell another of it",
         (Borne::Points, Hit::Family) => "; the readings point to the family and to another of it",
-        (Borne::Sure, Hit::SamePart) => "; the readings bear out the part and tell another fault of it",
-        (Borne::Points, Hit::SamePart) => "; the readings point to the part and to another fault of it",
+        (Borne::Sure, Hit::SamePart) => {
+            "; the readings bear out the part and tell another fault of it"
+        }
+        (Borne::Points, Hit::SamePart) => {
+            "; the readings point to the part and to another fault of it"
+        }
         // That they leave both open is said.
         (Borne::Sure | Borne::Points, Hit::Open { .. }) => "; it counts by how likely they make it",
         (Borne::Sure, Hit::Part) => "; the readings bear out that part and tell the rest",

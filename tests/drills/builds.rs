@@ -94,7 +94,10 @@ fn what_cannot_be_read_of_what_was_worked_out_is_told() {
         let out = twostage(&["drill", "check", "--quick", &file], "");
         let all = String::from_utf8_lossy(&out.stderr).into_owned();
         assert!(!out.status.success(), "{is}: {all}");
-        assert!(all.contains(told) && all.contains("sealed anew"), "{is}: {all}");
+        assert!(
+            all.contains(told) && all.contains("sealed anew"),
+            "{is}: {all}"
+        );
     }
 }
 

@@ -119,7 +119,10 @@ fn a_cure_that_works_is_evidence_and_proof() {
             go(&mut a, &mut s, words);
         }
         go(&mut a, &mut s, "answer second_vent_blocked clear shut off");
-        (weigh(&d, a.entries(), a.answer()), grade(&d, a.entries(), a.answer()))
+        (
+            weigh(&d, a.entries(), a.answer()),
+            grade(&d, a.entries(), a.answer()),
+        )
     };
     let timed = ["light all", "test lock-up"];
     let cleared = ["light all", "test lock-up", "clear vents"];
@@ -267,7 +270,10 @@ fn by_the_same_readings_no_answer_is_worth_more_than_the_true_one() {
             let right = marked(&drill.cause()).0;
             for other in &rod.faults {
                 let (given, hit) = marked(&[*other]);
-                assert!(given <= right, "{name}, {acts:?}, {other}: {given} of {right}");
+                assert!(
+                    given <= right,
+                    "{name}, {acts:?}, {other}: {given} of {right}"
+                );
                 let is_near = matches!(hit, Hit::Open { .. });
                 assert!(!is_near || !acts.is_empty(), "{name}: nothing was read");
                 open += usize::from(is_near);

@@ -127,7 +127,10 @@ fn the_same_act_before_and_after_proves_a_repair() {
             // Nothing read after it proves nothing, and what was not done is not proved.
             let mut unproved = vec!["test full load", "off all"];
             unproved.extend(repair.iter().filter(|w| !w.starts_with("test")));
-            assert!(!weigh(&d, done(&d, &unproved).entries(), None).proved, "{id}");
+            assert!(
+                !weigh(&d, done(&d, &unproved).entries(), None).proved,
+                "{id}"
+            );
             let twice = done(&d, &["test full load", "off all", "test full load"]);
             assert!(!weigh(&d, twice.entries(), None).proved, "{id}");
         }

@@ -3,15 +3,15 @@
 use crate::common::{Folder, twostage};
 use std::fs;
 use std::sync::Arc;
-use twostage::drill::{Act, Drill};
+use twostage::drill::attempt::act::tests_at;
 use twostage::drill::making::make::{Shelf, judge};
 use twostage::drill::making::shipped::named;
 use twostage::drill::marking::debrief::{LookAlike, debrief};
+use twostage::drill::{Act, Drill};
 use twostage::fault::{Fault, Idle};
 use twostage::report::marks::apart;
 use twostage::report::telling::tells_its_fault;
 use twostage::units::{System, inwc_to_pa, psi_to_pa};
-use twostage::drill::attempt::act::tests_at;
 use twostage::visit::{Bag, Id, Test};
 
 fn small(title: &str, faults: &[(&str, f64)]) -> Arc<Drill> {
@@ -268,5 +268,9 @@ fn a_wrong_name_of_a_test_offers_those_at_hand_and_the_nearest_first() {
     let first = |name: &str, bag: &Bag| parse(name, bag).1[0].clone();
     assert_eq!(first("lokup", &drill.bag), "lock-up");
     assert_eq!(first("presure", &drill.bag), "flow pressure");
-    assert_ne!(first("lokup", &eyes_only), "lock-up", "it takes a manometer");
+    assert_ne!(
+        first("lokup", &eyes_only),
+        "lock-up",
+        "it takes a manometer"
+    );
 }

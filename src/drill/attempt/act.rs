@@ -196,12 +196,7 @@ impl Act {
         Self::parse_of(text, rig, &grammar_at(bag), bag)
     }
 
-    fn parse_of(
-        text: &str,
-        rig: &Rig,
-        grammar: &[WordFor],
-        bag: &Bag,
-    ) -> Result<Self, ActError> {
+    fn parse_of(text: &str, rig: &Rig, grammar: &[WordFor], bag: &Bag) -> Result<Self, ActError> {
         let short: String = text.chars().take(200).collect();
         let clean = plain(&short);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -258,7 +253,10 @@ fn with_help(
         let names = nearest_first(name, tests());
         let help = match &names[..] {
             [] => "`help` for all there are".to_owned(),
-            names => format!("`test NAME` with one of those at hand: {}", names.join(", ")),
+            names => format!(
+                "`test NAME` with one of those at hand: {}",
+                names.join(", ")
+            ),
         };
         return ActError::new(e.message, help);
     }

@@ -1,7 +1,9 @@
 //! The hidden part of a drill file: the faults, and what was computed when the drill was sealed. Not
 //! here: how it is coded (`seal`), the open part (`file`).
 
+use super::complaint::in_words;
 use super::seal::{MOST_SIGNS, bytes_of, signs_of};
+use crate::diagnosis::files::account::Complaint;
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::difficulty::{Assessment, Difficulty, worked_by};
 use crate::drill::reasoning::rod::{self, Rod};
@@ -101,6 +103,36 @@ pub(super) fn faults_toml(faults: &[Hidden]) -> String {
             "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
             h.fault, h.severity, h.at_s, h.over_s
         );
+    }
+    out
+}
+
+/// What the owner complains of, as the first line of a text.
+pub(super) fn complains_toml(of: &[Complaint]) -> String {
+    match of {
+        [] => String::new(),
+        of => format!("complains_of = [{}]\n\n", in_words(of)),
+    }
+}
+
+/// What the owner complains of, by the words of diagnosis.
+pub(super) fn complains_of(root: &TableReader<'_>) -> Vec<Complaint> {
+    let mut out = Vec::new();
+    for told in root.texts("complains_of").or(Vec::new()) {
+        let known = Complaint::ALL.iter().find(|(words, _)| *words == told);
+        match known {
+            Some((_, complaint)) if out.contains(complaint) => {}
+            Some((_, complaint)) => out.push(*complaint),
+            None => {
+                let short: String = told.chars().take(40).collect();
+                let all = Complaint::ALL.map(|c| c.1);
+                root.complain(
+                    "complains_of",
+                    format!("there is no complaint `{short}`"),
+                    format!("of {}", in_words(&all)),
+                );
+            }
+        }
     }
     out
 }
@@ -217,7 +249,8 @@ fn path(table: &TableReader<'_>) -> Vec<Test> {
             Some(test) => out.push(test),
             None => {
                 let short: String = name.chars().take(40).collect();
-                let what = format!("the best path has a test `{short}`, which this program has not");
+                let what =
+                    format!("the best path has a test `{short}`, which this program has not");
                 table.complain("path", what, SEALED_ANEW);
             }
         }
@@ -231,13 +264,14 @@ const SEALED_ANEW: &str = "a newer twostage, or the drill sealed anew by whoever
 /// What any figure of a drill's difficulty lies between.
 const WORKED: std::ops::RangeInclusive<f64> = 0.0..=1e6;
 
-pub(super) fn hidden_part(
-    name: &str,
-    hidden: &str,
-) -> Result<(Vec<Hidden>, Option<Worked>), FormError> {
+/// What a sealed part holds: the faults, what was worked out, what the owner complains of.
+type Opened = (Vec<Hidden>, Option<Worked>, Vec<Complaint>);
+
+pub(super) fn hidden_part(name: &str, hidden: &str) -> Result<Opened, FormError> {
     let form = Form::parse(&format!("{name}, sealed part"), hidden)?;
     let root = form.root();
     let faults = faults(&root, true);
+    let complains_of = complains_of(&root);
     let accepts: Vec<Cause> = root
         .tables("accept")
         .or(Vec::new())
@@ -274,5 +308,5 @@ pub(super) fn hidden_part(
             by,
         }
     });
-    Ok(form.finish((faults, worked))?)
+    Ok(form.finish((faults, worked, complains_of))?)
 }

@@ -1,8 +1,8 @@
 //! An attempt held against its drill: points for cause, evidence, action, economy and safety, each with its reason, by
 //! the drill's own weights. A right answer is worth what the readings bear out; a grave act fails the attempt whatever else.
 
-use super::near::{Near, borne, near};
 pub use super::near::{Hit, same};
+use super::near::{Near, borne, near};
 use super::weigh::{Tally, Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgings};
@@ -299,12 +299,7 @@ fn how_borne(weighed: &Weighed) -> Borne {
     }
 }
 
-fn cause(
-    drill: &Drill,
-    answer: Option<&Finding>,
-    near: Near,
-    weighed: &Weighed,
-) -> Points {
+fn cause(drill: &Drill, answer: Option<&Finding>, near: Near, weighed: &Weighed) -> Points {
     let of = drill.weights.cause;
     let Some(answer) = answer else {
         return points(0.0, of, Why::NoAnswer);

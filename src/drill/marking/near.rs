@@ -148,12 +148,7 @@ fn struck(rig: &Rig, fault: Fault) -> BTreeSet<String> {
 /// How deep a part lies in a rig: a stage, a container or a line, and the part of it. The place in a list is no depth.
 const DEEP: usize = 2;
 
-fn changed(
-    well: &Value,
-    hurt: &Value,
-    (place, deep): (&str, usize),
-    out: &mut BTreeSet<String>,
-) {
+fn changed(well: &Value, hurt: &Value, (place, deep): (&str, usize), out: &mut BTreeSet<String>) {
     match (well, hurt) {
         _ if well == hurt => {}
         (Value::Object(well), Value::Object(hurt)) if deep > 0 => {
@@ -204,7 +199,10 @@ mod tests {
         for (n, a) in all.iter().enumerate() {
             for b in &all[n + 1..] {
                 if a.entry().family != b.entry().family && strike_one_part(&rig, *a, *b) {
-                    let both: Vec<String> = struck(&rig, *a).intersection(&struck(&rig, *b)).cloned().collect();
+                    let both: Vec<String> = struck(&rig, *a)
+                        .intersection(&struck(&rig, *b))
+                        .cloned()
+                        .collect();
                     println!("{a} {b}: {both:?}");
                 }
             }
