@@ -152,7 +152,7 @@ fn a_drill_is_tried_graded_and_reported_on_the_command_line() {
 }
 
 use twostage::diagnosis::files::account::Complaint::{
-    self, GoesOut, Hard, Noise, Smell, Surging, Weak,
+    self, Frost, GoesOut, Hard, Noise, Smell, Weak,
 };
 use twostage::drill::making::complaint::{fits, that_fit};
 use twostage::drill::making::shipped::DRILLS;
@@ -170,11 +170,11 @@ const COMPLAINTS: [(&str, &[Complaint]); 22] = [
     ("all_of_it_a_little_hard", &[Hard]),
     ("all_of_it_low_up_here", &[Weak]),
     ("bubbles_for_no_reason", &[Smell]),
-    ("frost_on_the_bottle", &[Weak]),
+    ("frost_on_the_bottle", &[Frost]),
     ("high_at_rest_weak_at_the_back", &[Hard, Weak]),
     ("high_in_the_morning", &[Hard]),
     ("it_pops_on_lighting", &[Hard]),
-    ("it_stays_where_it_was", &[Surging]),
+    ("it_stays_where_it_was", &[Hard]),
     ("one_burner_too_large", &[Hard]),
     ("since_the_rain", &[Hard]),
     ("the_new_bottle", &[Weak, GoesOut]),
@@ -184,7 +184,16 @@ const COMPLAINTS: [(&str, &[Complaint]); 22] = [
     ("weak_when_it_counts", &[Weak]),
 ];
 
-/// What the owner of a shipped drill complains of shows on its rig.
+/// Those of which a visit shows no sign: a flame a little strong is none that an eye calls hard; a dip as another burner comes on
+/// lasts seconds; a relief that weeps at night is quiet as it is listened to; one small burner is not every flame.
+const UNSEEN: [&str; 4] = [
+    "a_hiss_at_night",
+    "a_smell_and_weak_flames",
+    "after_the_ford",
+    "since_the_rain",
+];
+
+/// What the owner of a shipped drill complains of shows on its rig, or it is told here that it does not.
 #[test]
 fn what_the_owners_of_the_shipped_drills_complain_of_is_there() {
     let mut wrong = Vec::new();
@@ -193,7 +202,7 @@ fn what_the_owners_of_the_shipped_drills_complain_of_is_there() {
         let of = COMPLAINTS.iter().find(|c| c.0 == *name);
         let of = of.unwrap_or_else(|| panic!("{name}: of what?")).1;
         let values = shown_by(&drill.scenario, &drill.causes()).unwrap_or_else(|e| panic!("{e}"));
-        if !of.iter().all(|c| fits(*c, &values)) {
+        if of.iter().all(|c| fits(*c, &values)) == UNSEEN.contains(name) {
             let fit = that_fit(&values);
             wrong.push(format!("{name}: {of:?}, and it shows {fit:?}"));
         }

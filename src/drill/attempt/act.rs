@@ -224,17 +224,23 @@ pub fn tests_at(bag: &Bag, rig: &Rig) -> Vec<Test> {
     Offer::with(bag, rig).tests().collect()
 }
 
-/// The names of some tests, the nearest to a word first; the rest keeps its order.
+/// The names of some tests, the nearest to a word first, however it parts them; then those that have it for one of their words;
+/// the rest keeps its order.
 fn nearest_first(word: &str, tests: Vec<Test>) -> Vec<&'static str> {
-    let mut left: Vec<&'static str> = tests.into_iter().map(Test::words).collect();
+    let whole = |name: &str| name.replace([' ', '-', '_'], "");
+    let mut left: Vec<(String, &'static str)> = tests
+        .into_iter()
+        .map(|t| (whole(t.words()), t.words()))
+        .collect();
     let mut out = Vec::new();
-    while let Some(near) = nearest(word, left.iter().copied()) {
-        left.retain(|t| *t != near);
-        out.push(near);
+    while let Some(near) = nearest(&whole(word), left.iter().map(|t| t.0.as_str())) {
+        let near = near.to_owned();
+        out.extend(left.iter().filter(|t| t.0 == near).map(|t| t.1));
+        left.retain(|t| t.0 != near);
     }
-    // A word of a name is no whole name, and tells which was meant all the same.
-    let has_word = |t: &&str| t.split([' ', '-']).any(|w| nearest(word, [w]).is_some());
-    let (named, others): (Vec<_>, Vec<_>) = left.into_iter().partition(has_word);
+    let has_word = |t: &&'static str| t.split([' ', '-']).any(|w| nearest(word, [w]).is_some());
+    let left = left.into_iter().map(|t| t.1);
+    let (named, others): (Vec<_>, Vec<_>) = left.partition(has_word);
     out.extend(named.into_iter().chain(others));
     out
 }
