@@ -122,7 +122,16 @@ fn of_cause(named: &Cause, truth: &Cause, hit: Hit, borne: Option<Borne>) -> Str
             "{named}: it is {truth}; it counts as right, since the tests on the way leave both open and the same mends both"
         ),
         Hit::Part => format!("{named}: part of it; it is {truth}"),
+        Hit::Open { one_job: true } => {
+            format!(
+                "{named}: it is {truth}; what was read leaves both open, and the same mends both"
+            )
+        }
+        Hit::Open { one_job: false } => format!(
+            "{named}: it is {truth}; what was read leaves both open, and each is mended by something else"
+        ),
         Hit::Family => format!("{named}: it is {truth}; the right family"),
+        Hit::SamePart => format!("{named}: it is {truth}; the right part of the rig"),
         Hit::No => format!("{named}: it is {truth}"),
     };
     out.push_str(borne.map_or("", |borne| of_borne(borne, hit)));
@@ -137,6 +146,14 @@ fn of_borne(borne: Borne, hit: Hit) -> &'static str {
         }
         (Borne::Sure, Hit::Family) => "; the readings bear out the family and tell another of it",
         (Borne::Points, Hit::Family) => "; the readings point to the family and to another of it",
+        (Borne::Sure, Hit::SamePart) => {
+            "; the readings bear out the part and tell another fault of it"
+        }
+        (Borne::Points, Hit::SamePart) => {
+            "; the readings point to the part and to another fault of it"
+        }
+        // That they leave both open is said.
+        (Borne::Sure | Borne::Points, Hit::Open { .. }) => "; it counts by how likely they make it",
         (Borne::Sure, Hit::Part) => "; the readings bear out that part and tell the rest",
         (Borne::Points, Hit::Part) => "; the readings point to that part and to more",
         (Borne::Sure, _) => "; the readings bear it out",

@@ -2,6 +2,7 @@
 
 use crate::common::{Folder, twostage};
 use twostage::drill::Drill;
+use twostage::drill::making::seal;
 use twostage::drill::making::shipped::{DRILLS, named};
 
 const NAME: &str = "since_the_rain";
@@ -56,14 +57,59 @@ fn what_another_build_worked_out_is_told_where_an_instructor_looks() {
     }
 }
 
-/// The drills that come with the program were worked out by one build, all of them: a reseal that was cut off is none. That it is
-/// this one `drill list` tells.
+/// The drills that come with the program were worked out by this build, all of them.
 #[test]
-fn the_drills_of_the_program_are_worked_out_together() {
-    let mut by = Vec::new();
-    for (name, text) in DRILLS {
+fn the_drills_of_the_program_are_worked_out_by_this_build() {
+    let is_old = |(name, text): &&(&str, &str)| {
         let drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
-        by.push((name, drill.worked.expect("sealed").by));
+        !drill.worked.expect("sealed").is_of_now()
+    };
+    let old: Vec<&str> = DRILLS.iter().filter(is_old).map(|d| d.0).collect();
+    assert!(
+        old.is_empty(),
+        "the library of the program or a law of its drills was made anew, and these were not sealed since: {old:?}\n  \
+         try: `cargo run --release --no-default-features -- drill reseal scenarios/drills`"
+    );
+}
+
+/// A sealed part that is none of this program's is told, and nothing of it passed over.
+#[test]
+fn what_cannot_be_read_of_what_was_worked_out_is_told() {
+    let folder = Folder::new("unread");
+    let (_, text) = named(NAME).expect("a shipped drill");
+    let drill = Drill::read(NAME, text, None).unwrap_or_else(|e| panic!("{e}"));
+    let mut worked = drill.worked.clone().expect("sealed");
+    worked.by = Some(1);
+    let sealed = drill.to_sealed(&worked);
+    let hidden = unsealed(&sealed);
+    for (was, is, told) in [
+        ("0000000000000001", "the law of last week", "cannot be read"),
+        ("0000000000000001", "+000000000000001", "cannot be read"),
+        ("0000000000000001", "1", "cannot be read"),
+        ("path = [\"", "path = [\"wishful look\", \"", "wishful look"),
+    ] {
+        assert!(hidden.contains(was), "{hidden}");
+        let changed = resealed(&sealed, &hidden.replacen(was, is, 1));
+        let file = folder.file("changed.toml", &changed);
+        let out = twostage(&["drill", "check", "--quick", &file], "");
+        let all = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert!(!out.status.success(), "{is}: {all}");
+        assert!(
+            all.contains(told) && all.contains("sealed anew"),
+            "{is}: {all}"
+        );
     }
-    assert!(by.iter().all(|b| b.1 == by[0].1), "{by:?}");
+}
+
+/// The hidden text of a sealed drill.
+fn unsealed(text: &str) -> String {
+    let sealed = text.split("\"\"\"").nth(1).expect("a seal");
+    seal::unseal(&seal::open_text(text), sealed).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// A sealed drill with another hidden text.
+fn resealed(text: &str, hidden: &str) -> String {
+    let sealed = text.split("\"\"\"").nth(1).expect("a seal");
+    let anew = seal::seal(&seal::open_text(text), hidden);
+    text.replacen(sealed, &format!("\n{anew}"), 1)
 }

@@ -150,3 +150,90 @@ fn a_drill_is_tried_graded_and_reported_on_the_command_line() {
         &["cannot be read"],
     );
 }
+
+use twostage::diagnosis::files::account::Complaint::{
+    self, Frost, GoesOut, Hard, Noise, Smell, Weak,
+};
+use twostage::drill::making::complaint::{fits, that_fit};
+use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::reasoning::causes::shown_by;
+
+/// What the owners of the shipped drills complain of.
+const COMPLAINTS: [(&str, &[Complaint]); 22] = [
+    ("a_faint_smell_in_the_morning", &[Smell]),
+    ("a_hiss_at_night", &[Noise]),
+    ("a_little_soap_tells", &[Smell]),
+    ("a_smell_and_weak_flames", &[Smell, Weak]),
+    ("a_smell_at_the_tongue", &[Smell]),
+    ("after_the_ford", &[Weak]),
+    ("after_the_painting", &[Hard]),
+    ("all_of_it_a_little_hard", &[Hard]),
+    ("all_of_it_low_up_here", &[Weak]),
+    ("bubbles_for_no_reason", &[Smell]),
+    ("frost_on_the_bottle", &[Frost]),
+    ("high_at_rest_weak_at_the_back", &[Hard, Weak]),
+    ("high_in_the_morning", &[Hard]),
+    ("it_pops_on_lighting", &[Hard]),
+    ("it_stays_where_it_was", &[Hard]),
+    ("one_burner_too_large", &[Hard]),
+    ("since_the_rain", &[Hard]),
+    ("the_new_bottle", &[Weak, GoesOut]),
+    ("the_roar_by_the_wheel", &[Noise]),
+    ("two_complaints_in_one", &[Hard, Weak]),
+    ("weak_at_the_far_end", &[Weak]),
+    ("weak_when_it_counts", &[Weak]),
+];
+
+/// Those of which a visit shows no sign: a flame a little strong is none that an eye calls hard; a dip as another burner comes on
+/// lasts seconds; a relief that weeps at night is quiet as it is listened to; one small burner is not every flame.
+const UNSEEN: [&str; 4] = [
+    "a_hiss_at_night",
+    "a_smell_and_weak_flames",
+    "after_the_ford",
+    "since_the_rain",
+];
+
+/// What the owner of a shipped drill complains of shows on its rig, or it is told here that it does not.
+#[test]
+fn what_the_owners_of_the_shipped_drills_complain_of_is_there() {
+    let mut wrong = Vec::new();
+    for (name, text) in DRILLS {
+        let drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+        let of = COMPLAINTS.iter().find(|c| c.0 == *name);
+        let of = of.unwrap_or_else(|| panic!("{name}: of what?")).1;
+        let values = shown_by(&drill.scenario, &drill.causes()).unwrap_or_else(|e| panic!("{e}"));
+        if of.iter().all(|c| fits(*c, &values)) == UNSEEN.contains(name) {
+            let fit = that_fit(&values);
+            wrong.push(format!("{name}: {of:?}, and it shows {fit:?}"));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// A drill whose complaint is of what its rig does not show is not sealed, and what would fit is told; one that fits is, and keeps it.
+#[test]
+fn a_complaint_of_what_the_rig_does_not_show_is_refused() {
+    let folder = Folder::new("complaint");
+    let small = include_str!("../doors/drill.toml");
+    let with =
+        |of: &str| small.replacen("gas_told", &format!("complains_of = [{of}]\ngas_told"), 1);
+    let unknown = folder.file("unknown.toml", &with("\"yellow flames\""));
+    let out = folder.path("out.toml").display().to_string();
+    refused(
+        &["drill", "check", "--quick", &unknown],
+        2,
+        &["yellow flames", "weak flames"],
+    );
+    let weak = folder.file("weak.toml", &with("\"weak flames\""));
+    refused(
+        &["drill", "new", "--from", &weak, "-o", &out],
+        2,
+        &["no sign", "weak flames", "flames too high"],
+    );
+    assert!(!Path::new(&out).exists());
+    let high = folder.file("high.toml", &with("\"flames too high\""));
+    let drill = Drill::load(Path::new(&high)).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(drill.complains_of, [Hard]);
+    let open = Drill::read("open", &drill.to_open(), None).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(open.complains_of, [Hard]);
+}

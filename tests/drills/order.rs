@@ -1,17 +1,18 @@
 //! Marks are in the order of who worked better, and evidence after a repair counts. The quick run; the long one over all
 //! shipped and many made drills is `benches/trainees.rs`.
 
-use crate::common::{drill, go, some_faults};
+use crate::common::{Folder, drill, go, some_faults};
 use crate::trainees::{Trainee, go_the_path, in_order, marks_of, tell};
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{MakeError, Shelf, Wish, judge, make};
 use twostage::drill::making::shipped::DRILLS as DRILL_NAMES;
-use twostage::drill::marking::grade::grade;
+use twostage::drill::marking::grade::{Hit, Why, grade};
 use twostage::drill::marking::weigh::weigh;
 use twostage::drill::reasoning::causes::SURE;
-use twostage::drill::{Attempt, Drill};
+use twostage::drill::{Act, Attempt, Drill, Finding, Left};
+use twostage::fault::{Fault, Remedy};
 use twostage::report::marks::why;
 use twostage::solver::Method;
 
@@ -118,7 +119,10 @@ fn a_cure_that_works_is_evidence_and_proof() {
             go(&mut a, &mut s, words);
         }
         go(&mut a, &mut s, "answer second_vent_blocked clear shut off");
-        (weigh(&d, a.entries()), grade(&d, a.entries(), a.answer()))
+        (
+            weigh(&d, a.entries(), a.answer()),
+            grade(&d, a.entries(), a.answer()),
+        )
     };
     let timed = ["light all", "test lock-up"];
     let cleared = ["light all", "test lock-up", "clear vents"];
@@ -193,7 +197,7 @@ fn a_burst_that_carried_it_off_is_evidence_and_no_repair() {
         found, 0,
         "after a burst nothing speaks of the rig as it was met"
     );
-    let weighed = weigh(&d, a.entries());
+    let weighed = weigh(&d, a.entries(), a.answer());
     assert!(weighed.support >= 1.0, "{weighed:?}");
     assert!(
         !weighed.proved && weighed.repaired_s.is_none(),
@@ -222,4 +226,59 @@ fn a_burst_that_carried_it_off_is_evidence_and_no_repair() {
     );
     let replace = action(&both, "answer second_seat_grit replace shut off");
     assert!(replace.0 > 0.5 * 20.0, "{replace:?}");
+}
+
+/// What is done before each answer: from nothing to most of what is usual.
+const ACTS: [&[&str]; 4] = [
+    &[],
+    &["look"],
+    &["listen", "look", "fluid low side", "fluid hose"],
+    &["look", "fluid low side", "fluid hose", "test lock-up"],
+];
+
+/// What an answer is worth that is not the true cause follows what real readings leave open.
+#[test]
+fn by_the_same_readings_no_answer_is_worth_more_than_the_true_one() {
+    let folder = Folder::new("near");
+    let mut open = 0;
+    for (name, text) in DRILL_NAMES {
+        let drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+        let drill = Arc::new(drill);
+        let worked = drill.worked.as_ref().expect("sealed");
+        let rod = worked.rod.as_ref().expect("sealed with a rod");
+        for (n, acts) in ACTS.iter().enumerate() {
+            let log = folder.path(&format!("{name}{n}.attempt"));
+            let (mut attempt, mut sim) =
+                Attempt::open(drill.clone(), "Ada", &log).unwrap_or_else(|e| panic!("{e}"));
+            for act in *acts {
+                if Act::parse_at(act, sim.rig(), &drill.bag).is_ok() {
+                    go(&mut attempt, &mut sim, act);
+                }
+            }
+            let marked = |cause: &[Fault]| {
+                let answer = Finding {
+                    cause: cause.to_vec(),
+                    actions: vec![Remedy::Replace],
+                    left: Left::ShutOff,
+                };
+                let g = grade(&drill, attempt.entries(), Some(&answer));
+                let Why::Cause { hit, .. } = g.cause.why else {
+                    panic!("{:?}", g.cause.why);
+                };
+                (g.cause.given, hit)
+            };
+            let right = marked(&drill.cause()).0;
+            for other in &rod.faults {
+                let (given, hit) = marked(&[*other]);
+                assert!(
+                    given <= right,
+                    "{name}, {acts:?}, {other}: {given} of {right}"
+                );
+                let is_near = matches!(hit, Hit::Open { .. });
+                assert!(!is_near || !acts.is_empty(), "{name}: nothing was read");
+                open += usize::from(is_near);
+            }
+        }
+    }
+    assert!(open > 10, "{open} answers that readings left open");
 }

@@ -107,7 +107,7 @@ fn the_same_act_before_and_after_proves_a_repair() {
                         .collect()
                 };
                 let by = moved(&read(&e[..before]), &read(&e[before..]));
-                let w = weigh(&d, e);
+                let w = weigh(&d, e, None);
                 let told = format!("{id} {severity} {act}: moved {by:.1}, {w:?}");
                 assert!(w.repaired_s.is_some(), "{told}");
                 // An inch on a column read to a tenth, or five times what a gauge is read to.
@@ -127,9 +127,12 @@ fn the_same_act_before_and_after_proves_a_repair() {
             // Nothing read after it proves nothing, and what was not done is not proved.
             let mut unproved = vec!["test full load", "off all"];
             unproved.extend(repair.iter().filter(|w| !w.starts_with("test")));
-            assert!(!weigh(&d, done(&d, &unproved).entries()).proved, "{id}");
+            assert!(
+                !weigh(&d, done(&d, &unproved).entries(), None).proved,
+                "{id}"
+            );
             let twice = done(&d, &["test full load", "off all", "test full load"]);
-            assert!(!weigh(&d, twice.entries()).proved, "{id}");
+            assert!(!weigh(&d, twice.entries(), None).proved, "{id}");
         }
     }
     println!("{proofs} acts that show it");

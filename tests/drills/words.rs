@@ -3,15 +3,16 @@
 use crate::common::{Folder, twostage};
 use std::fs;
 use std::sync::Arc;
-use twostage::drill::Drill;
+use twostage::drill::attempt::act::tests_at;
 use twostage::drill::making::make::{Shelf, judge};
 use twostage::drill::making::shipped::named;
 use twostage::drill::marking::debrief::{LookAlike, debrief};
+use twostage::drill::{Act, Drill};
 use twostage::fault::{Fault, Idle};
 use twostage::report::marks::apart;
 use twostage::report::telling::tells_its_fault;
 use twostage::units::{System, inwc_to_pa, psi_to_pa};
-use twostage::visit::{Id, Test};
+use twostage::visit::{Bag, Id, Test};
 
 fn small(title: &str, faults: &[(&str, f64)]) -> Arc<Drill> {
     let mut text = format!(
@@ -239,4 +240,37 @@ fn a_report_has_dates_and_whole_names() {
     );
     assert_eq!(html.matches("class=\"n same\"").count(), 1);
     assert_eq!(html.matches("class=\"n half\"").count(), 1);
+}
+
+/// A test that is not there offers those that can be made with what is at hand, the nearest first, and no other.
+#[test]
+fn a_wrong_name_of_a_test_offers_those_at_hand_and_the_nearest_first() {
+    let (_, text) = named("since_the_rain").expect("a shipped drill");
+    let drill = Drill::read("drill", text, None).unwrap_or_else(|e| panic!("{e}"));
+    let rig = drill.scenario.rig.clone();
+    let parse = |name: &str, bag: &Bag| {
+        let e = Act::parse_at(&format!("test {name}"), &rig, bag).expect_err(name);
+        let (_, list) = e.help.split_once(": ").unwrap_or(("", ""));
+        let names = list.split(", ").map(ToOwned::to_owned);
+        (e.message.clone(), names.collect::<Vec<String>>())
+    };
+    let eyes_only = Bag::new([]);
+    for (bag, least) in [(&drill.bag, 5), (&eyes_only, 1), (&Bag::full(), 10)] {
+        let (said, names) = parse("of everything", bag);
+        assert!(said.contains("of everything"), "{said}");
+        assert!(names.len() >= least, "{names:?}");
+        for name in &names {
+            let test = Test::find(name).unwrap_or_else(|| panic!("{name} is no test"));
+            assert!(bag.has(test.tool()), "{name} is not at hand");
+        }
+        assert_eq!(names.len(), tests_at(bag, &rig).len());
+    }
+    let first = |name: &str, bag: &Bag| parse(name, bag).1[0].clone();
+    assert_eq!(first("lokup", &drill.bag), "lock-up");
+    assert_eq!(first("presure", &drill.bag), "flow pressure");
+    assert_ne!(
+        first("lokup", &eyes_only),
+        "lock-up",
+        "it takes a manometer"
+    );
 }

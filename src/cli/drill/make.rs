@@ -3,7 +3,9 @@
 use super::{bar, load, say, tell_builds};
 use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
+use crate::diagnosis::files::account::Complaint;
 use crate::drill::Drill;
+use crate::drill::making::complaint::in_words;
 use crate::drill::making::file::{Worked, scenario_beside};
 use crate::drill::making::make::{Refused, Shelf, Wish, judge, make};
 use crate::drill::reasoning::assess::Unsolvable;
@@ -72,16 +74,21 @@ pub struct Reseal {
     /// Sealed drill files, or folders of them
     #[arg(required = true)]
     files: Vec<PathBuf>,
+    /// What their complaint is of, where that is not in them or another: "weak flames"; may stand several times
+    #[arg(long, value_name = "COMPLAINT")]
+    complains_of: Vec<String>,
 }
 
 /// Works out anew how hard sealed drills are and seals them again, each in its place: after the
 /// model or the catalogue has changed.
 pub(super) fn reseal(args: &Reseal) -> Result<(), Failure> {
+    let complains_of = args.complains_of.iter().map(|c| complaint(c));
+    let complains_of = complains_of.collect::<Result<Vec<_>, _>>()?;
     let mut wrong = Vec::new();
     let mut shelf = Shelf::full();
     for file in drill_files(&args.files)? {
         let name = file.display().to_string();
-        if let Err(e) = reseal_one(&file, &name, &mut shelf) {
+        if let Err(e) = reseal_one(&file, &name, &complains_of, &mut shelf) {
             wrong.push(e.text);
         }
     }
@@ -92,8 +99,28 @@ pub(super) fn reseal(args: &Reseal) -> Result<(), Failure> {
     }
 }
 
-fn reseal_one(file: &Path, name: &str, shelf: &mut Shelf) -> Result<(), Failure> {
-    let drill = load(file)?;
+/// A complaint by its words.
+fn complaint(told: &str) -> Result<Complaint, Failure> {
+    let known = Complaint::ALL.iter().find(|c| c.0 == told);
+    known.map(|c| c.1).ok_or_else(|| {
+        let short: String = told.chars().filter(|c| !c.is_control()).take(40).collect();
+        let all = in_words(&Complaint::ALL.map(|c| c.1));
+        Failure::wrong(format!(
+            "error: --complains-of: there is no complaint `{short}`\n  try: one of {all}"
+        ))
+    })
+}
+
+fn reseal_one(
+    file: &Path,
+    name: &str,
+    complains_of: &[Complaint],
+    shelf: &mut Shelf,
+) -> Result<(), Failure> {
+    let mut drill = load(file)?;
+    if !complains_of.is_empty() {
+        drill.complains_of = complains_of.to_vec();
+    }
     let Some(was) = &drill.worked else {
         return Err(Failure::wrong(format!(
             "error: the drill was never sealed\n  {name}\n  try: `twostage drill new --from {name} -o handout.toml`"
@@ -115,6 +142,9 @@ fn reseal_one(file: &Path, name: &str, shelf: &mut Shelf) -> Result<(), Failure>
         is.score(),
         was.score()
     ));
+    if let Some(why) = unheld(&drill, &found, true) {
+        say(&format!("  {why}\n"));
+    }
     Ok(())
 }
 
@@ -207,18 +237,31 @@ fn family(name: &str) -> Result<Family, Failure> {
 }
 
 fn unsolvable(file: &str, refused: &Refused) -> String {
+    let percent = |s: f64| format!("{:.0} %", 100.0 * s);
     let help = match (refused.near, &refused.why) {
-        (Some(near), _) => format!(
-            "a severity of {:.0} %, or more instruments at hand",
-            100.0 * near
-        ),
+        (Some(near), _) => {
+            let beyond = refused
+                .beyond
+                .map_or_else(String::new, |b| format!(" or {}", percent(b)));
+            format!(
+                "a severity of {}{beyond}, or more instruments at hand",
+                percent(near)
+            )
+        }
         (None, Unsolvable::OneInvisible { hidden, .. }) => {
             format!("{hidden} worse, another fault in its place, or more instruments at hand")
+        }
+        (None, Unsolvable::OtherComplaint { fit, .. }) => {
+            format!("a complaint that fits, and complains_of = [...] of {fit}")
         }
         (None, Unsolvable::Late { .. }) => "a later end, or a fault that comes sooner".to_owned(),
         (None, _) => "more instruments at hand, or another severity".to_owned(),
     };
-    format!("error: the drill has no solution: {refused}\n  {file}\n  try: {help}")
+    let what = match refused.why {
+        Unsolvable::OtherComplaint { .. } => "the complaint is not of this rig",
+        _ => "the drill has no solution",
+    };
+    format!("error: {what}: {refused}\n  {file}\n  try: {help}")
 }
 
 fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
@@ -236,6 +279,9 @@ fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
         let _ = writeln!(out, "  Caution: {why}");
     }
     let _ = writeln!(out, "  {}", marked(drill));
+    if let Some(why) = unheld(drill, found, tell) {
+        let _ = writeln!(out, "  {why}");
+    }
     if tell {
         let causes: Vec<String> = found.accepts.iter().map(cause_words).collect();
         let _ = writeln!(out, "  hidden: {}", causes.join("; as good: "));
@@ -244,6 +290,22 @@ fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
         }
     }
     out
+}
+
+/// That a complaint is in words only, and what the rig shows, where that may be told.
+fn unheld(drill: &Drill, found: &Assessment, tell: bool) -> Option<String> {
+    if !drill.complains_of.is_empty() {
+        return None;
+    }
+    let shows = if tell {
+        format!("which shows {}", in_words(&found.fit))
+    } else {
+        "and --tell says what that shows".to_owned()
+    };
+    Some(format!(
+        "Note: the complaint is in words only and was not held against the rig, {shows}; say what it is of: `complains_of` in the \
+         file, --complains-of of `drill reseal`"
+    ))
 }
 
 /// What its marks are made of, and whether it is an exam.

@@ -199,7 +199,8 @@ impl Complaint {
         ("season's check", Self::Season),
     ];
 
-    fn signs(self) -> Vec<Sign> {
+    /// The items with the words of each that are a sign of it.
+    pub fn signs(self) -> Vec<Sign> {
         match self {
             Self::Weak => WEAK.to_vec(),
             Self::Hard => HARD.to_vec(),

@@ -1,10 +1,11 @@
 //! What a trainee can do: any act of a visit, and four of a drill's own, a note, a reason, a judgement and the answer. The words of the former
 //! are those of the visit's grammar.
 
+use crate::diagnosis::inference::next::Offer;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::{Remedy, spoken};
 use crate::rig::Rig;
-use crate::units::{Dimension, parse as parse_quantity, parse_number, plain};
+use crate::units::{Dimension, nearest, parse as parse_quantity, parse_number, plain};
 use crate::visit::{self, ActError, Bag, Deed, Test, Tool, Verdict, WordFor};
 use serde::Serialize;
 
@@ -184,7 +185,7 @@ impl Act {
     /// # Errors
     /// [`ActError`] with what is wrong and what to do.
     pub fn parse(text: &str, rig: &Rig) -> Result<Self, ActError> {
-        Self::parse_of(text, rig, &grammar())
+        Self::parse_of(text, rig, &grammar(), &Bag::full())
     }
 
     /// Reads the words of an act where this is at hand: a mistake offers nothing else.
@@ -192,10 +193,10 @@ impl Act {
     /// # Errors
     /// As [`Act::parse`].
     pub fn parse_at(text: &str, rig: &Rig, bag: &Bag) -> Result<Self, ActError> {
-        Self::parse_of(text, rig, &grammar_at(bag))
+        Self::parse_of(text, rig, &grammar_at(bag), bag)
     }
 
-    fn parse_of(text: &str, rig: &Rig, grammar: &[WordFor]) -> Result<Self, ActError> {
+    fn parse_of(text: &str, rig: &Rig, grammar: &[WordFor], bag: &Bag) -> Result<Self, ActError> {
         let short: String = text.chars().take(200).collect();
         let clean = plain(&short);
         let clean = clean.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -210,7 +211,7 @@ impl Act {
             ("answer", answer) => find_answer(answer),
             _ => {
                 let act = visit::Act::parse_one(&clean, rig)
-                    .map_err(|e| with_help(e, &clean, grammar))?;
+                    .map_err(|e| with_help(e, &clean, grammar, || tests_at(bag, rig)))?;
                 check(&act)?;
                 Ok(Self::Do(act))
             }
@@ -218,8 +219,53 @@ impl Act {
     }
 }
 
+/// The tests that can be made with what is at hand, in the fixed order of a visit.
+pub fn tests_at(bag: &Bag, rig: &Rig) -> Vec<Test> {
+    Offer::with(bag, rig).tests().collect()
+}
+
+/// The names of some tests, the nearest to a word first, however it parts them; then those that have it for one of their words;
+/// the rest keeps its order.
+fn nearest_first(word: &str, tests: Vec<Test>) -> Vec<&'static str> {
+    let whole = |name: &str| name.replace([' ', '-', '_'], "");
+    let mut left: Vec<(String, &'static str)> = tests
+        .into_iter()
+        .map(|t| (whole(t.words()), t.words()))
+        .collect();
+    let mut out = Vec::new();
+    while let Some(near) = nearest(&whole(word), left.iter().map(|t| t.0.as_str())) {
+        let near = near.to_owned();
+        out.extend(left.iter().filter(|t| t.0 == near).map(|t| t.1));
+        left.retain(|t| t.0 != near);
+    }
+    let has_word = |t: &&'static str| t.split([' ', '-']).any(|w| nearest(word, [w]).is_some());
+    let left = left.into_iter().map(|t| t.1);
+    let (named, others): (Vec<_>, Vec<_>) = left.partition(has_word);
+    out.extend(named.into_iter().chain(others));
+    out
+}
+
 /// A mistake that tells what to do in a drill.
-fn with_help(e: ActError, clean: &str, grammar: &[WordFor]) -> ActError {
+fn with_help(
+    e: ActError,
+    clean: &str,
+    grammar: &[WordFor],
+    tests: impl Fn() -> Vec<Test>,
+) -> ActError {
+    // What is not at hand is not offered, among tests as among acts.
+    if let Some(name) = clean.strip_prefix("test ")
+        && Test::find(name).is_none()
+    {
+        let names = nearest_first(name, tests());
+        let help = match &names[..] {
+            [] => "`help` for all there are".to_owned(),
+            names => format!(
+                "`test NAME` with one of those at hand: {}",
+                names.join(", ")
+            ),
+        };
+        return ActError::new(e.message, help);
+    }
     if e == visit::unknown_act(clean, &visit::GRAMMAR) {
         return visit::unknown_act(clean, grammar);
     }

@@ -284,6 +284,20 @@ impl Ways {
         })
     }
 
+    /// The better of the two. The fixed order is gone only where the best next test does not come to what is right: what
+    /// nobody asks for is not gone.
+    ///
+    /// # Errors
+    /// As [`Ways::of`].
+    pub fn better(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Gone, String> {
+        let best = go(drill, causes, right, Way::Best, &mut |_| {})?;
+        if best.until_sure(right).solved {
+            return Ok(best);
+        }
+        let fixed = go(drill, causes, right, Way::Fixed, &mut |_| {})?;
+        Ok(Self { best, fixed }.chosen(right))
+    }
+
     /// What a way makes sure of that is not right, where one does: whoever goes it is misled.
     pub fn misleads(&self, right: &[usize]) -> Option<usize> {
         let other = |gone: &Gone| {
@@ -354,7 +368,7 @@ pub fn leads_astray(
 /// # Errors
 /// As [`Ways::of`].
 pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path, String> {
-    let gone = Ways::of(drill, causes, right)?.chosen(right);
+    let gone = Ways::better(drill, causes, right)?;
     let walked = gone.until_sure(right);
     let promised = walked.steps.last().map_or(0.0, |s| s.1).min(SURE);
     let offer = offer_of(drill);

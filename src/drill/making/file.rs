@@ -5,9 +5,12 @@
 //! sealed. An author writes the hidden part as `[[fault]]` tables; `drill new` seals them.
 
 pub use super::hidden::{Hidden, Worked};
-use super::hidden::{LONGEST_S, faults, faults_toml, hidden_part, hidden_toml, onset_s};
+use super::hidden::{
+    LONGEST_S, complains_of, complains_toml, faults, faults_toml, hidden_part, hidden_toml, onset_s,
+};
 use super::seal;
 use super::weights::Weights;
+use crate::diagnosis::files::account::Complaint;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, TableReader, fnv1a, read_file};
@@ -40,6 +43,8 @@ pub struct Drill {
     pub title: String,
     /// The complaint in the owner's words.
     pub complaint: String,
+    /// What that is a complaint of, where its author says: the rig is held to it when it is sealed.
+    pub complains_of: Vec<Complaint>,
     /// Whether the owner reports gas that escapes: by the words of the complaint, unless the file says otherwise.
     pub gas_told: bool,
     /// The rig and its site, healthy.
@@ -136,7 +141,7 @@ impl Drill {
             open.push_str(&seal::open_text(text));
         }
         let is_open = sealed.is_none();
-        let (faults, worked) = match sealed {
+        let (faults, worked, complains_of) = match sealed {
             Some(sealed) => {
                 if root.has("fault") {
                     root.complain(
@@ -148,7 +153,7 @@ impl Drill {
                 let hidden = seal::unseal(&open, &sealed).map_err(|why| unopened(why, name))?;
                 hidden_part(name, &hidden)?
             }
-            None => (faults(&root, true), None),
+            None => (faults(&root, true), None, complains_of(&root)),
         };
         let sum = fnv1a(words_of(&format!("{open}\n{}", faults_toml(&faults))).as_bytes());
         let scenario = match named {
@@ -195,6 +200,7 @@ impl Drill {
         let drill = Self {
             gas_told,
             complaint,
+            complains_of,
             title: root
                 .text("title")
                 .not_empty()
@@ -258,7 +264,7 @@ impl Drill {
     /// The text of a sealed drill file with these faults and what was computed.
     pub fn to_sealed(&self, worked: &Worked) -> String {
         let open = self.open_toml();
-        let hidden = hidden_toml(&self.faults, Some(worked));
+        let hidden = complains_toml(&self.complains_of) + &hidden_toml(&self.faults, Some(worked));
         let unmarked = open.replacen(SEAL_HERE, "\n", 1);
         let seal = seal::seal(&seal::open_text(&unmarked), &hidden);
         let key = format!("{} = \"\"\"\n{seal}\"\"\"\n\n", seal::KEY);
@@ -268,7 +274,8 @@ impl Drill {
     /// The text of a drill file with its faults in the open, as an author writes it.
     pub fn to_open(&self) -> String {
         let hidden = hidden_toml(&self.faults, None);
-        self.open_toml().replacen(SEAL_HERE, "\n", 1) + "\n" + &hidden
+        let told = format!("\n{}", complains_toml(&self.complains_of));
+        self.open_toml().replacen(SEAL_HERE, &told, 1) + "\n" + &hidden
     }
 
     fn open_toml(&self) -> String {

@@ -1,7 +1,9 @@
 //! The hidden part of a drill file: the faults, and what was computed when the drill was sealed. Not
 //! here: how it is coded (`seal`), the open part (`file`).
 
+use super::complaint::in_words;
 use super::seal::{MOST_SIGNS, bytes_of, signs_of};
+use crate::diagnosis::files::account::Complaint;
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::reasoning::difficulty::{Assessment, Difficulty, worked_by};
 use crate::drill::reasoning::rod::{self, Rod};
@@ -78,7 +80,7 @@ pub(super) fn hidden_toml(faults: &[Hidden], worked: Option<&Worked>) -> String 
             quoted(w.path.iter().map(|t| t.words().to_owned()).collect())
         );
         if let Some(by) = w.by {
-            let _ = writeln!(out, "by = \"{by:016x}\"\n");
+            let _ = writeln!(out, "by = \"{}\"\n", by_signs(by));
         }
         for c in &w.accepts {
             let ids = quoted(c.iter().map(ToString::to_string).collect());
@@ -101,6 +103,36 @@ pub(super) fn faults_toml(faults: &[Hidden]) -> String {
             "[[fault]]\nname = \"{}\"\nseverity = {}\nat = \"{} s\"\nover = \"{} s\"\n",
             h.fault, h.severity, h.at_s, h.over_s
         );
+    }
+    out
+}
+
+/// What the owner complains of, as the first line of a text.
+pub(super) fn complains_toml(of: &[Complaint]) -> String {
+    match of {
+        [] => String::new(),
+        of => format!("complains_of = [{}]\n\n", in_words(of)),
+    }
+}
+
+/// What the owner complains of, by the words of diagnosis.
+pub(super) fn complains_of(root: &TableReader<'_>) -> Vec<Complaint> {
+    let mut out = Vec::new();
+    for told in root.texts("complains_of").or(Vec::new()) {
+        let known = Complaint::ALL.iter().find(|(words, _)| *words == told);
+        match known {
+            Some((_, complaint)) if out.contains(complaint) => {}
+            Some((_, complaint)) => out.push(*complaint),
+            None => {
+                let short: String = told.chars().take(40).collect();
+                let all = Complaint::ALL.map(|c| c.1);
+                root.complain(
+                    "complains_of",
+                    format!("there is no complaint `{short}`"),
+                    format!("of {}", in_words(&all)),
+                );
+            }
+        }
     }
     out
 }
@@ -192,16 +224,54 @@ fn rod(table: &TableReader<'_>) -> Option<Rod> {
     })
 }
 
+/// By what it was worked out; none where an earlier program did not write it down.
+fn by(table: &TableReader<'_>) -> Option<u64> {
+    let signs = table.text("by").optional()?;
+    let by = u64::from_str_radix(&signs, 16).ok();
+    let by = by.filter(|by| by_signs(*by) == signs);
+    if by.is_none() {
+        let what = "by what the drill was worked out cannot be read";
+        table.complain("by", what, SEALED_ANEW);
+    }
+    by
+}
+
+/// Signs of [`Worked::by`].
+fn by_signs(by: u64) -> String {
+    format!("{by:016x}")
+}
+
+/// The best path; a test that this program has not is told.
+fn path(table: &TableReader<'_>) -> Vec<Test> {
+    let mut out = Vec::new();
+    for name in table.texts("path").required_or(Vec::new()) {
+        match Test::find(&name) {
+            Some(test) => out.push(test),
+            None => {
+                let short: String = name.chars().take(40).collect();
+                let what =
+                    format!("the best path has a test `{short}`, which this program has not");
+                table.complain("path", what, SEALED_ANEW);
+            }
+        }
+    }
+    out
+}
+
+/// What to do where a sealed part is none of this program's.
+const SEALED_ANEW: &str = "a newer twostage, or the drill sealed anew by whoever made it";
+
 /// What any figure of a drill's difficulty lies between.
 const WORKED: std::ops::RangeInclusive<f64> = 0.0..=1e6;
 
-pub(super) fn hidden_part(
-    name: &str,
-    hidden: &str,
-) -> Result<(Vec<Hidden>, Option<Worked>), FormError> {
+/// What a sealed part holds: the faults, what was worked out, what the owner complains of.
+type Opened = (Vec<Hidden>, Option<Worked>, Vec<Complaint>);
+
+pub(super) fn hidden_part(name: &str, hidden: &str) -> Result<Opened, FormError> {
     let form = Form::parse(&format!("{name}, sealed part"), hidden)?;
     let root = form.root();
     let faults = faults(&root, true);
+    let complains_of = complains_of(&root);
     let accepts: Vec<Cause> = root
         .tables("accept")
         .or(Vec::new())
@@ -217,12 +287,11 @@ pub(super) fn hidden_part(
         })
         .collect();
     let rod = root.table("rod").optional().and_then(|t| rod(&t));
-    let worked = root.table("worked").optional().map(|t| {
+    let worked = root.table("worked").optional();
+    let worked = worked.as_ref().map(|t| {
         let minutes = t.number("minutes").between(WORKED).required_or(0.0);
-        let path = t.texts("path").required_or(Vec::new());
-        let path: Vec<Test> = path.iter().filter_map(|id| Test::find(id)).collect();
-        let by = t.text("by").optional();
-        let by = by.and_then(|hex| u64::from_str_radix(&hex, 16).ok());
+        let path = path(t);
+        let by = by(t);
         Worked {
             difficulty: Difficulty {
                 from_min: onset_s(&faults) / 60.0,
@@ -239,5 +308,5 @@ pub(super) fn hidden_part(
             by,
         }
     });
-    Ok(form.finish((faults, worked))?)
+    Ok(form.finish((faults, worked, complains_of))?)
 }

@@ -4,20 +4,20 @@
 //! The complaint is put together from what the rig really shows with its faults in, as an owner
 //! would tell it.
 
+use super::complaint::{complaint, fits, in_words, that_fit};
 use super::file::{Drill, DrillError, Hidden, Worked};
 use super::hidden::SEVERITIES;
 use super::seal::Stream;
 use super::weights::Weights;
 use crate::diagnosis::inference::walk::Way;
-use crate::drill::attempt::way::{Ways, leads_astray, offer_of};
+use crate::drill::attempt::way::{leads_astray, offer_of};
 use crate::drill::reasoning::assess::{Unsolvable, assess, causes_for};
-use crate::drill::reasoning::causes::{Causes, CausesError, cause_words};
+use crate::drill::reasoning::causes::{Causes, CausesError, cause_words, shown_by};
 use crate::drill::reasoning::difficulty::Assessment;
 use crate::drill::reasoning::noise::walks_that_find;
 use crate::fault::{Family, Fault};
 use crate::scenario::Scenario;
-use crate::units::inwc_to_pa;
-use crate::visit::{Bag, Id, Tool, Values};
+use crate::visit::{Bag, Tool};
 use std::collections::BTreeMap;
 
 /// Rigs that drills are made on: name and text.
@@ -136,7 +136,8 @@ pub fn make(
         };
         // What the owner says of it may forbid a flame, and so decides about its path.
         if let Ok(values) = causes.truth(&drill.causes()) {
-            (drill.complaint, drill.gas_told) = complaint(&drill.scenario.summary, &values);
+            (drill.complaint, drill.complains_of, drill.gas_told) =
+                complaint(&drill.scenario.summary, &values);
         }
         let found = assess(causes, &drill)
             .and_then(|found| is_found(causes, &drill, wish.seed, &found).map(|()| found));
@@ -179,8 +180,7 @@ fn is_found(
     let causes = causes_for(causes, &offer_of(drill), &drill.cause(), &values);
     let right = found.accepts.iter().filter_map(|c| causes.find(c));
     let right: Vec<usize> = right.collect();
-    let ways = Ways::of(drill, &causes, &right).map_err(Unsolvable::Run)?;
-    if ways.which(&right) == Way::Fixed {
+    if found.way == Way::Fixed {
         return Err(Unsolvable::OnlyByOrder);
     }
     match leads_astray(drill, &causes, &right).map_err(Unsolvable::Run)? {
@@ -232,6 +232,7 @@ fn candidate(
     Some(Drill {
         title: format!("{}, no. {}", scenario.title, wish.seed),
         complaint: String::new(),
+        complains_of: Vec::new(),
         gas_told: false,
         scenario: scenario.clone(),
         bag,
@@ -252,109 +253,6 @@ fn finished(drill: &Drill, found: &Assessment) -> Result<(Drill, Assessment), Ma
     Ok((Drill::read("drill", &sealed, None)?, found.clone()))
 }
 
-/// Something an owner notices, how they say it, and whether they report escaping gas with it.
-type Symptom = (fn(&Values) -> bool, &'static str, bool);
-
-fn at(values: &Values, id: Id) -> f64 {
-    values[id.index()].unwrap_or(0.0)
-}
-
-/// Symptoms, the most telling first.
-const SYMPTOMS: [Symptom; 15] = [
-    (
-        |v| at(v, Id::SoundFlowing) == 2.0,
-        "Something outside roars whenever I light up, and I have shut it all off.",
-        // What is heard there is gas that leaves a vent.
-        true,
-    ),
-    (
-        |v| at(v, Id::Flames) == 5.0,
-        "The flames jump and flare up by themselves.",
-        false,
-    ),
-    (
-        |v| at(v, Id::Flames) == 4.0,
-        "Hardly anything will stay lit any more.",
-        false,
-    ),
-    (
-        |v| at(v, Id::OddOne) == 5.0,
-        "A pilot goes out on me, and I light it again and again.",
-        false,
-    ),
-    (
-        |v| at(v, Id::OddOne) == 4.0,
-        "One of the appliances lights and goes out again.",
-        false,
-    ),
-    (
-        |v| at(v, Id::Lighting) == 1.0,
-        "It takes its time to light, and then it goes off with a pop.",
-        false,
-    ),
-    (
-        |v| at(v, Id::OddOne) == 3.0,
-        "One of the appliances will not light, the others do.",
-        false,
-    ),
-    (
-        |v| at(v, Id::OddOne) == 1.0,
-        "One burner is weaker than it used to be.",
-        false,
-    ),
-    (
-        |v| at(v, Id::OddOne) == 2.0,
-        "One burner burns bigger than it ever did, and it is not clean.",
-        false,
-    ),
-    (
-        |v| at(v, Id::Flames) == 2.0 || at(v, Id::Flames) == 3.0,
-        "The flames are loud and sharp, and they lift.",
-        false,
-    ),
-    (
-        |v| at(v, Id::Flames) == 1.0,
-        "Everything burns low, the kettle takes for ever.",
-        false,
-    ),
-    (
-        |v| {
-            at(v, Id::SecondVentRest) >= 2.0
-                || at(v, Id::FirstVentRest) >= 2.0
-                || at(v, Id::FluidPigtail) >= 2.0
-        },
-        "There is a smell of gas out by the regulator.",
-        true,
-    ),
-    (
-        |v| at(v, Id::FluidLowSide) >= 2.0 || at(v, Id::FluidBurner) >= 2.0,
-        "There is a faint smell of gas inside in the morning.",
-        true,
-    ),
-    (
-        |v| at(v, Id::RestMinute) > inwc_to_pa(13.0) || at(v, Id::RestCreep) > inwc_to_pa(13.0),
-        "The first burner I light pops and flares, then it settles.",
-        false,
-    ),
-    (
-        |v| at(v, Id::FullManifold) < inwc_to_pa(10.2),
-        "It is all right with one burner, but weak when everything is on.",
-        false,
-    ),
-];
-
-/// What the owner says of a rig with these values, and whether escaping gas is in it.
-fn complaint(summary: &str, values: &Values) -> (String, bool) {
-    let noticed = SYMPTOMS.iter().filter(|(shows, ..)| shows(values)).take(2);
-    let (lines, gas): (Vec<&str>, Vec<bool>) = noticed.map(|s| (s.1, s.2)).unzip();
-    let said = if lines.is_empty() {
-        "Nothing I could name, but something is not as it was. Please look it over.".to_owned()
-    } else {
-        lines.join(" ")
-    };
-    (format!("{summary} {said}"), gas.contains(&true))
-}
-
 /// Why a drill cannot be handed out as it is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refused {
@@ -364,6 +262,8 @@ pub struct Refused {
     pub severities: Vec<f64>,
     /// The nearest severity at which it can be, where it has one fault and was refused for what is read of it.
     pub near: Option<f64>,
+    /// The one on its other side, where it is hardly farther: this severity lies in a hole then.
+    pub beyond: Option<f64>,
 }
 
 impl std::fmt::Display for Refused {
@@ -371,9 +271,13 @@ impl std::fmt::Display for Refused {
         let percent = |s: &f64| format!("{:.0} %", 100.0 * s);
         let at: Vec<String> = self.severities.iter().map(percent).collect();
         write!(f, "at a severity of {}: {}", at.join(" and "), self.why)?;
-        match &self.near {
-            Some(near) => write!(f, "; at {} it can be solved", percent(near)),
-            None => Ok(()),
+        match (&self.near, &self.beyond) {
+            (Some(near), Some(beyond)) => {
+                let (near, beyond) = (percent(near), percent(beyond));
+                write!(f, "; at {near} and at {beyond} it can be solved")
+            }
+            (Some(near), None) => write!(f, "; at {} it can be solved", percent(near)),
+            (None, _) => Ok(()),
         }
     }
 }
@@ -384,6 +288,9 @@ impl std::error::Error for Refused {}
 const STEP: f64 = 0.05;
 const STEPS: u32 = 6;
 
+/// No severity near by.
+const NOWHERE: (Option<f64>, Option<f64>) = (None, None);
+
 /// Judges a drill: what was computed about it, or why it cannot be handed out.
 ///
 /// # Errors
@@ -393,14 +300,16 @@ pub fn judge(
     shelf: &mut Shelf,
     listener: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Assessment, Refused> {
-    let refused = |why, near| Refused {
+    let refused = |why, (near, beyond)| Refused {
         why,
         severities: drill.faults.iter().map(|h| h.severity).collect(),
         near,
+        beyond,
     };
+    held_to(drill).map_err(|why| refused(why, NOWHERE))?;
     let causes = shelf
         .causes(&drill.scenario, listener)
-        .map_err(|e| refused(e.into(), None))?;
+        .map_err(|e| refused(e.into(), NOWHERE))?;
     let mut found = assess(causes, drill).map_err(|why| refused(why, nearest(causes, drill)))?;
     let d = &mut found.difficulty;
     d.from_min = drill.onset_s() / 60.0;
@@ -411,65 +320,78 @@ pub fn judge(
             from_min: d.from_min,
             path_min: d.minutes,
         };
-        return Err(refused(why, None));
+        return Err(refused(why, NOWHERE));
     }
     Ok(found)
 }
 
-/// The severity nearest to that of a drill's one fault at which it can be solved, the worse one first.
-fn nearest(causes: &Causes, drill: &Drill) -> Option<f64> {
-    let [hidden] = drill.faults[..] else {
-        return None;
-    };
-    let steps = (1..=STEPS).flat_map(|n| {
-        let off = STEP * f64::from(n);
-        [hidden.severity + off, hidden.severity - off]
-    });
-    let rounded = steps.map(|s| (100.0 * s).round() / 100.0);
-    let mut some = rounded.filter(|s| (SEVERITIES.0..=SEVERITIES.1).contains(s));
-    some.find(|s| {
-        let mut other = drill.clone();
-        other.faults[0].severity = *s;
-        assess(causes, &other).is_ok()
+/// That its rig shows what the drill's complaint is said to be of.
+fn held_to(drill: &Drill) -> Result<(), Unsolvable> {
+    if drill.complains_of.is_empty() {
+        return Ok(());
+    }
+    let values = shown_by(&drill.scenario, &drill.causes()).map_err(Unsolvable::Run)?;
+    let mut unseen = drill.complains_of.clone();
+    unseen.retain(|c| !fits(*c, &values));
+    if unseen.is_empty() {
+        return Ok(());
+    }
+    Err(Unsolvable::OtherComplaint {
+        unseen: in_words(&unseen),
+        fit: in_words(&that_fit(&values)),
     })
+}
+
+/// The severity nearest to that of a drill's one fault at which it can be solved, the worse one first; and the one on the other
+/// side, if it is no more than a step farther.
+fn nearest(causes: &Causes, drill: &Drill) -> (Option<f64>, Option<f64>) {
+    let [hidden] = drill.faults[..] else {
+        return (None, None);
+    };
+    let can_be_solved = |severity: f64| {
+        let mut other = drill.clone();
+        other.faults[0].severity = severity;
+        assess(causes, &other).is_ok()
+    };
+    neighbours(hidden.severity, &can_be_solved)
+}
+
+fn neighbours(at: f64, can_be_solved: &dyn Fn(f64) -> bool) -> (Option<f64>, Option<f64>) {
+    let solved = |steps: u32, sign: f64| {
+        let severity = (100.0 * (at + sign * STEP * f64::from(steps))).round() / 100.0;
+        let is_one = (SEVERITIES.0..=SEVERITIES.1).contains(&severity);
+        (is_one && can_be_solved(severity)).then_some(severity)
+    };
+    for steps in 1..=STEPS {
+        let (worse, milder) = (solved(steps, 1.0), solved(steps, -1.0));
+        match (worse, milder) {
+            (Some(worse), None) => return (Some(worse), solved(steps + 1, -1.0)),
+            (None, Some(milder)) => return (Some(milder), solved(steps + 1, 1.0)),
+            (Some(_), Some(_)) => return (worse, milder),
+            (None, None) => {}
+        }
+    }
+    (None, None)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-
-    /// Who noticed these things.
-    fn owner(seen: &[(Id, f64)]) -> (String, bool) {
-        let mut values: Values = [None; crate::visit::ITEMS];
-        for (id, value) in seen {
-            values[id.index()] = Some(*value);
-        }
-        complaint("Three burners.", &values)
-    }
+    use super::neighbours;
 
     #[test]
-    fn gas_is_told_where_bubbles_would_stand_and_nowhere_else() {
-        for leak in [
-            Id::SecondVentRest,
-            Id::FirstVentRest,
-            Id::FluidPigtail,
-            Id::FluidLowSide,
-            Id::FluidBurner,
-        ] {
-            assert!(owner(&[(leak, 2.0)]).1, "{leak:?}");
-            assert!(!owner(&[(leak, 1.0)]).1, "{leak:?}");
-        }
-        // A roar is gas that leaves a vent, as `Sound::Roar` has it; a hum is none.
-        assert!(owner(&[(Id::SoundFlowing, f64::from(2_u8))]).1);
-        assert!(!owner(&[(Id::SoundFlowing, 3.0)]).1);
-        // What comes before it in what an owner tells may leave no room for it.
-        let (words, gas) = owner(&[
-            (Id::Flames, 1.0),
-            (Id::OddOne, 1.0),
-            (Id::FluidLowSide, 2.0),
-        ]);
-        assert!(!gas, "{words}");
-        assert!(!owner(&[(Id::Flames, 1.0)]).1);
-        assert!(!owner(&[]).1);
+    fn a_hole_names_both_its_sides_and_an_edge_the_one_it_has() {
+        let among = |good: &'static [f64]| move |s: f64| good.iter().any(|g| (g - s).abs() < 1e-9);
+        let both = neighbours(0.2, &among(&[0.1, 0.15, 0.25, 0.3]));
+        assert_eq!(both, (Some(0.25), Some(0.15)));
+        assert_eq!(
+            neighbours(0.2, &among(&[0.1, 0.25])),
+            (Some(0.25), Some(0.1))
+        );
+        assert_eq!(
+            neighbours(0.2, &among(&[0.15, 0.3])),
+            (Some(0.15), Some(0.3))
+        );
+        assert_eq!(neighbours(0.2, &among(&[0.4, 0.45])), (Some(0.4), None));
+        assert_eq!(neighbours(0.9, &among(&[0.5, 1.0])), (None, None));
     }
 }

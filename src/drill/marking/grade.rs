@@ -1,6 +1,8 @@
 //! An attempt held against its drill: points for cause, evidence, action, economy and safety, each with its reason, by
 //! the drill's own weights. A right answer is worth what the readings bear out; a grave act fails the attempt whatever else.
 
+pub use super::near::{Hit, same};
+use super::near::{Near, borne, near};
 use super::weigh::{Tally, Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgings};
@@ -104,22 +106,6 @@ pub enum Why {
     Broke(Vec<(usize, f64, Unsafe)>),
 }
 
-/// How near a named cause is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Hit {
-    /// It is it.
-    Right,
-    /// Nothing at hand tells it from what it is.
-    AsGood,
-    /// Part of it.
-    Part,
-    /// Another of the family.
-    Family,
-    /// No.
-    No,
-}
-
 /// How far readings bear something out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -200,8 +186,6 @@ impl Grade {
     }
 }
 
-/// What a right answer is worth that no reading bears out (own: a guess is one of ten).
-const GUESS: f64 = 0.1;
 /// Parts of the points for evidence: for what readings give, for a suspicion that followed from them, and for judging
 /// the tests, where any was made that can be judged (own).
 const READ: f64 = 12.0;
@@ -215,8 +199,6 @@ const NAMED: f64 = 0.6;
 const GOOD_TIME: f64 = 1.0;
 /// ... and from this many none.
 const LONG_TIME: f64 = 8.0;
-/// Share for the right family, or for a part of the right cause by its share.
-const FAMILY: f64 = 0.375;
 /// Share of what readings give for evidence where the answer is not what they say.
 const UNSEEN: f64 = 0.5;
 /// Share of the points for safety of who looked at nothing: that gas escapes would not have been noticed (own).
@@ -232,11 +214,6 @@ fn points(given: f64, of: f64, why: Why) -> Points {
     }
 }
 
-/// Whether two causes are the same faults, in whatever order.
-pub fn same(a: &Cause, b: &Cause) -> bool {
-    a.len() == b.len() && a.iter().all(|f| b.contains(f))
-}
-
 /// Whether a cause is another one or a part of it: of a pair one that was suspected is no other cause.
 pub fn is_of(whole: &Cause, part: &Cause) -> bool {
     same(whole, part) || (!part.is_empty() && part.iter().all(|f| whole.contains(f)))
@@ -244,7 +221,7 @@ pub fn is_of(whole: &Cause, part: &Cause) -> bool {
 
 /// Marks an attempt.
 pub fn grade(drill: &Drill, entries: &[Entry], answer: Option<&Finding>) -> Grade {
-    marks(drill, entries, answer, &weigh(drill, entries))
+    marks(drill, entries, answer, &weigh(drill, entries, answer))
 }
 
 /// Marks an attempt of this weight. Without an answer there is nothing for cause and action.
@@ -264,8 +241,9 @@ pub fn marks(
     let judgings = judgings(entries, &rig);
     let broken = broken(entries, &judgings);
     let of = &drill.weights;
-    let (hit, share) = answer.map_or((Hit::No, 0.0), |a| hit(drill, a));
-    let cause = cause(drill, answer, (hit, share), weighed);
+    let near = answer.map_or(Near::NOWHERE, |a| near(drill, a, weighed));
+    let (hit, share) = (near.hit, near.share);
+    let cause = cause(drill, answer, near, weighed);
     // What a repair takes, and its proof, costs nothing.
     let worked_s = weighed.repaired_s.unwrap_or(took_s).min(took_s);
     let found = if of.cause > 0.0 {
@@ -311,35 +289,6 @@ fn acts_of<'a>(broken: impl Iterator<Item = &'a (usize, f64, Unsafe)>) -> usize 
     acts.len()
 }
 
-/// How near an answer names the cause, and the share of the points that are for that.
-fn hit(drill: &Drill, answer: &Finding) -> (Hit, f64) {
-    let (truth, named) = (drill.cause(), &drill.settled(&answer.cause));
-    if same(&truth, named) {
-        return (Hit::Right, 1.0);
-    }
-    let worked = drill.worked.as_ref();
-    if worked.is_some_and(|w| w.accepts.iter().any(|c| same(c, named))) {
-        return (Hit::AsGood, 1.0);
-    }
-    let of_it = truth.iter().filter(|f| named.contains(f)).count();
-    if of_it > 0 {
-        return (
-            Hit::Part,
-            of_it as f64 / truth.len().max(named.len()) as f64,
-        );
-    }
-    let mut each = truth.iter().flat_map(|t| named.iter().map(move |n| (t, n)));
-    if each.any(|(t, n)| t.entry().family == n.entry().family) {
-        return (Hit::Family, FAMILY);
-    }
-    (Hit::No, 0.0)
-}
-
-/// What of the points an answer gets that the readings bear out this far.
-fn borne(support: f64) -> f64 {
-    GUESS + (1.0 - GUESS) * support
-}
-
 /// How far the readings bear an answer out.
 fn how_borne(weighed: &Weighed) -> Borne {
     match weighed.support {
@@ -350,12 +299,7 @@ fn how_borne(weighed: &Weighed) -> Borne {
     }
 }
 
-fn cause(
-    drill: &Drill,
-    answer: Option<&Finding>,
-    (hit, share): (Hit, f64),
-    weighed: &Weighed,
-) -> Points {
+fn cause(drill: &Drill, answer: Option<&Finding>, near: Near, weighed: &Weighed) -> Points {
     let of = drill.weights.cause;
     let Some(answer) = answer else {
         return points(0.0, of, Why::NoAnswer);
@@ -368,10 +312,10 @@ fn cause(
     let why = Why::Cause {
         named: drill.settled(&answer.cause),
         truth: drill.cause(),
-        hit,
-        borne: (share > 0.0).then_some(borne_out),
+        hit: near.hit,
+        borne: (near.share > 0.0).then_some(borne_out),
     };
-    points(of * share * borne(weighed.support), of, why)
+    points(of * near.given, of, why)
 }
 
 /// `share` is how near the answer comes to the cause, where there is one.

@@ -1,8 +1,9 @@
 //! A finished attempt held against the drill: what its readings say act by act ([`course`]), what it weighs ([`weigh`]),
-//! marks ([`grade`]), how the reasoning went ([`debrief`]), and what the gauges stood at ([`trace`]).
+//! marks ([`grade`], of the cause [`near`]), how the reasoning went ([`debrief`]), and what the gauges stood at ([`trace`]).
 
 pub mod course;
 pub mod debrief;
 pub mod grade;
+pub mod near;
 pub mod trace;
 pub mod weigh;

@@ -3,7 +3,7 @@
 //! measuring rod alone, so the same attempt always weighs the same.
 
 use super::course::{Course, change};
-use crate::drill::attempt::act::Act;
+use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::judging::{Judging, judgeable, judgings};
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::read::reads_right;
@@ -61,6 +61,9 @@ impl Tally {
 pub struct Weighed {
     /// How sure the readings make of what is right, 0 nothing read to 1 as sure as the best path makes.
     pub support: f64,
+    /// How much of the belief in the likeliest right cause the readings leave to the one that was answered, 0 to 1; none where
+    /// they tell it from that, or where it is none that the drill weighs by.
+    pub open: f64,
     /// Whether a suspicion was noted that the readings by then did not speak against.
     pub suspected: bool,
     /// How the tests were judged that could be.
@@ -77,8 +80,8 @@ pub struct Weighed {
     pub has_rod: bool,
 }
 
-/// Weighs an attempt.
-pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
+/// Weighs an attempt with its answer, where there is one.
+pub fn weigh(drill: &Drill, entries: &[Entry], answer: Option<&Finding>) -> Weighed {
     let rig = rig_of(drill).rig;
     let acts: Vec<(Act, &Entry)> = entries
         .iter()
@@ -99,7 +102,9 @@ pub fn weigh(drill: &Drill, entries: &[Entry]) -> Weighed {
     if let Some((causes, worked)) = causes.as_ref().zip(worked) {
         let severity = drill.faults.first().map_or(0.0, |h| h.severity);
         let of = ((&truth, severity), &worked.accepts[..]);
-        by_rod(&mut out, &acts, repaired, causes, of);
+        let end = by_rod(&mut out, &acts, repaired, causes, of);
+        let named = answer.map(|a| drill.settled(&a.cause));
+        out.open = named.map_or(0.0, |n| left_open(causes, &end, &worked.accepts, &n));
     }
     if let Some(r) = repaired {
         out.proved |= set_right(&acts, r.at);
@@ -117,7 +122,7 @@ fn by_rod(
     repaired: Option<Repair>,
     causes: &Causes,
     (truth, accepts): ((&Cause, f64), &[Cause]),
-) {
+) -> Belief {
     out.has_rod = true;
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
     let mut course = Course::new(causes);
@@ -136,9 +141,27 @@ fn by_rod(
         }
     }
     // What a repair showed can only make surer.
-    out.support = share(&course.belief()).max(share(&causes.belief(course.met())));
+    let (met, all) = (causes.belief(course.met()), course.belief());
+    let end = if share(&met) > share(&all) { met } else { all };
+    out.support = share(&end);
     if repaired.is_some() {
         out.proved = course.healed(truth, cures) >= PROVES;
+    }
+    end
+}
+
+/// How much of the belief in the likeliest right cause is left to another; none where the two are told apart.
+fn left_open(causes: &Causes, belief: &Belief, accepts: &[Cause], named: &Cause) -> f64 {
+    let ranked = belief.ranked();
+    let open = not_told_apart(&ranked);
+    let held = |cause: &Cause| {
+        let place = causes.find(cause)?;
+        open.iter().find(|o| o.0 == place).map(|o| o.1)
+    };
+    let right = accepts.iter().filter_map(held).fold(0.0, f64::max);
+    match held(named) {
+        Some(held) if right > 0.0 => (held / right).min(1.0),
+        _ => 0.0,
     }
 }
 

@@ -10,6 +10,7 @@ use super::rod::Rod;
 use super::twin::{are_one_group, reads_alike};
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::way::{Ways, offer_of};
+use crate::drill::making::complaint::that_fit;
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::visit::Values;
@@ -37,6 +38,16 @@ pub enum Unsolvable {
     /// Something else explains the readings better.
     #[error("with what is at hand the readings say {0} instead")]
     Misleading(String),
+    /// The rig shows no sign of what the owner complains of.
+    #[error(
+        "the rig shows no sign of what the complaint is of: {unseen}; what it shows fits {fit}"
+    )]
+    OtherComplaint {
+        /// What it shows no sign of, in the words of a file.
+        unseen: String,
+        /// What would fit, in the same words.
+        fit: String,
+    },
     /// Too many causes stay open.
     #[error("with what is at hand {0} causes look alike to the end")]
     Alike(usize),
@@ -180,6 +191,7 @@ fn assess_all(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     let members = acceptable(&causes, members)?;
     let members = by_the_ways(&causes, &ways, members);
     let fixed = ways.fixed.until_sure(&members);
+    let way = ways.which(&members);
     let chosen = ways.chosen(&members);
     let path = chosen.until_sure(&members);
     if !path.solved {
@@ -197,6 +209,8 @@ fn assess_all(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     Ok(Assessment {
         rod: Rod::of(&causes, &offer, &accepts, &values),
         accepts,
+        fit: that_fit(&values),
+        way,
         fixed,
         path,
         difficulty,

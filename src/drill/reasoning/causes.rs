@@ -20,7 +20,7 @@ use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns, World};
 use crate::diagnosis::library::words::said;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
-use crate::visit::{ALL, ITEMS, Id, NUMBERS, Test, Values};
+use crate::visit::{ALL, ITEMS, Id, NUMBERS, Test, Values, quickened};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -226,6 +226,20 @@ pub fn read_by<'a>(
     known
 }
 
+/// What the rig of a scenario shows with these faults, without what every cause would show there.
+///
+/// # Errors
+/// What stopped the run.
+pub fn shown_by(scenario: &Scenario, faults: &[(Fault, f64)]) -> Result<Values, String> {
+    truth_on(&quickened(scenario), faults)
+}
+
+fn truth_on(base: &Scenario, faults: &[(Fault, f64)]) -> Result<Values, String> {
+    let nothing = Unknowns([0.0; UNKNOWNS]);
+    sample_visit(base, faults, &nothing, World::MET, &mut Random::new(0, 0))
+        .map_err(|e| e.to_string())
+}
+
 impl Causes {
     /// Makes the visits for these faults, or for all that the rig can have. `listener` hears the share that is done, 0
     /// to 1, and returns whether to go on.
@@ -427,9 +441,7 @@ impl Causes {
     /// # Errors
     /// What stopped the run.
     pub fn truth(&self, faults: &[(Fault, f64)]) -> Result<Values, String> {
-        let (nothing, base) = (Unknowns([0.0; UNKNOWNS]), &self.library.base);
-        sample_visit(base, faults, &nothing, World::MET, &mut Random::new(0, 0))
-            .map_err(|e| e.to_string())
+        truth_on(&self.library.base, faults)
     }
 
     /// The way until it is enough, or nothing that is safe is left to be done.

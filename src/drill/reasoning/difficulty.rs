@@ -2,6 +2,8 @@
 
 use super::causes::{Cause, Path};
 use super::rod::Rod;
+use crate::diagnosis::files::account::Complaint;
+use crate::diagnosis::inference::walk::Way;
 use crate::diagnosis::store::model_sum;
 use crate::form::fnv1a;
 
@@ -71,7 +73,11 @@ pub struct Assessment {
     /// Causes that what is at hand cannot tell from the true one; the true one comes first. Naming
     /// any of them is right.
     pub accepts: Vec<Cause>,
-    /// The best path.
+    /// The complaints that its rig shows a sign of.
+    pub fit: Vec<Complaint>,
+    /// Which way comes to it: the best next test, unless only the fixed order does.
+    pub way: Way,
+    /// The path of that way.
     pub path: Path,
     /// The path of the fixed order of a visit.
     pub fixed: Path,

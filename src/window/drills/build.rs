@@ -229,6 +229,7 @@ impl Build {
         let drill = Drill {
             title: self.title.trim().to_owned(),
             complaint: self.complaint.trim().to_owned(),
+            complains_of: Vec::new(),
             gas_told,
             scenario: scenario.clone(),
             bag: Bag::new(
@@ -478,6 +479,7 @@ pub fn advice(refused: &Refused) -> String {
     match &refused.why {
         Unsolvable::Run(_) => "Try another severity or another rig".to_owned(),
         Unsolvable::Causes(_) => "Try another rig".to_owned(),
+        Unsolvable::OtherComplaint { fit, .. } => format!("Let the complaint be of {fit}"),
         Unsolvable::Invisible => "Try a worse severity, or put more instruments at hand".to_owned(),
         Unsolvable::OneInvisible { hidden, .. } => {
             format!("Try {hidden} worse, another fault in its place, or more instruments at hand")

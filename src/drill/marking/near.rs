@@ -1,0 +1,211 @@
+//! How near the cause that was answered comes to the true one, and what of the points for the cause it is worth. Three
+//! things count, and the best of them: what it is (the catalogue: the fault, its family, the part of the rig that it strikes),
+//! what the readings of the attempt leave open (belief at the answer, by the drill's own measuring rod), and whether one job
+//! puts both right (the catalogue's remedies). No pair of faults is named here.
+
+use super::weigh::Weighed;
+use crate::drill::attempt::act::Finding;
+use crate::drill::making::file::Drill;
+use crate::drill::reasoning::assess::common_remedies;
+use crate::drill::reasoning::causes::Cause;
+use crate::fault::Fault;
+use crate::rig::Rig;
+use serde::Serialize;
+use serde_json::Value;
+use std::collections::BTreeSet;
+
+/// How near a named cause is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hit {
+    /// It is it.
+    Right,
+    /// Nothing at hand tells it from what it is.
+    AsGood,
+    /// Part of it.
+    Part,
+    /// What was read leaves it open beside what it is.
+    Open {
+        /// Whether one job puts both right.
+        one_job: bool,
+    },
+    /// Another of the family.
+    Family,
+    /// Another that strikes the same part of the rig.
+    SamePart,
+    /// No.
+    No,
+}
+
+/// How near an answer is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Near {
+    /// In what way.
+    pub hit: Hit,
+    /// The share of the cause that it names, 0 to 1: 1 for what is right.
+    pub share: f64,
+    /// The share of the points for the cause, by how far the readings bear it out.
+    pub given: f64,
+}
+
+impl Near {
+    /// No answer, or one that is nowhere near.
+    pub const NOWHERE: Self = Self {
+        hit: Hit::No,
+        share: 0.0,
+        given: 0.0,
+    };
+}
+
+/// What a right answer is worth that no reading bears out (own: a guess is one of ten).
+const GUESS: f64 = 0.1;
+/// Share for the right family or the right part of the rig, or for a part of the right cause by its share (own).
+const FAMILY: f64 = 0.375;
+/// Share for what the readings leave as likely as the true cause: where one job puts both right, and where it does not (own).
+/// It is less than the true one has by the same readings, however likely they make it.
+const OPEN: f64 = 0.75;
+const OPEN_OTHER_JOB: f64 = FAMILY;
+
+/// What of its points an answer gets that the readings bear out this far.
+pub(super) fn borne(support: f64) -> f64 {
+    GUESS + (1.0 - GUESS) * support
+}
+
+/// Whether two causes are the same faults, in whatever order.
+pub fn same(a: &Cause, b: &Cause) -> bool {
+    a.len() == b.len() && a.iter().all(|f| b.contains(f))
+}
+
+/// How near an answer names the cause.
+pub(super) fn near(drill: &Drill, answer: &Finding, weighed: &Weighed) -> Near {
+    let named = drill.settled(&answer.cause);
+    let (hit, share) = by_name(drill, &named);
+    let given = share * borne(weighed.support);
+    let by_name = Near { hit, share, given };
+    if matches!(hit, Hit::Right | Hit::AsGood | Hit::Part) {
+        return by_name;
+    }
+    let one_job = !common_remedies(&[drill.cause(), named]).is_empty();
+    let most = if one_job { OPEN } else { OPEN_OTHER_JOB };
+    let share = most * weighed.open;
+    // With nothing read everything is open: that is worth nothing.
+    let given = share * weighed.support;
+    if given > by_name.given {
+        let hit = Hit::Open { one_job };
+        return Near { hit, share, given };
+    }
+    by_name
+}
+
+/// How near a cause is by the catalogue, and the share of the cause that this is.
+fn by_name(drill: &Drill, named: &Cause) -> (Hit, f64) {
+    let truth = drill.cause();
+    if same(&truth, named) {
+        return (Hit::Right, 1.0);
+    }
+    let worked = drill.worked.as_ref();
+    if worked.is_some_and(|w| w.accepts.iter().any(|c| same(c, named))) {
+        return (Hit::AsGood, 1.0);
+    }
+    let of_it = truth.iter().filter(|f| named.contains(f)).count();
+    if of_it > 0 {
+        let share = of_it as f64 / truth.len().max(named.len()) as f64;
+        return (Hit::Part, share);
+    }
+    let any = |are: &dyn Fn(Fault, Fault) -> bool| {
+        let mut each = truth.iter().flat_map(|t| named.iter().map(move |n| (t, n)));
+        each.any(|(t, n)| are(*t, *n))
+    };
+    if any(&|t, n| t.entry().family == n.entry().family) {
+        (Hit::Family, FAMILY)
+    } else if any(&|t, n| strike_one_part(&drill.scenario.rig, t, n)) {
+        (Hit::SamePart, FAMILY)
+    } else {
+        (Hit::No, 0.0)
+    }
+}
+
+/// Severity at which what a fault changes is looked at.
+const MIDDLING: f64 = 0.5;
+
+/// Whether two faults change the same part of a rig: its vent, its seat, one line.
+pub fn strike_one_part(rig: &Rig, one: Fault, other: Fault) -> bool {
+    !struck(rig, one).is_disjoint(&struck(rig, other))
+}
+
+/// The parts of a rig that a fault changes, by their names in its parameters: `second vent`, `appliances 0 spud_m2`. What comes into
+/// the rig and changes none of them, as water in the fuel, strikes no part.
+fn struck(rig: &Rig, fault: Fault) -> BTreeSet<String> {
+    let mut hurt = rig.clone();
+    fault.apply(&mut hurt, MIDDLING);
+    let mut out = BTreeSet::new();
+    if let (Ok(well), Ok(hurt)) = (serde_json::to_value(rig), serde_json::to_value(&hurt)) {
+        changed(&well, &hurt, ("", DEEP), &mut out);
+    }
+    out
+}
+
+/// How deep a part lies in a rig: a stage, a container or a line, and the part of it. The place in a list is no depth.
+const DEEP: usize = 2;
+
+fn changed(well: &Value, hurt: &Value, (place, deep): (&str, usize), out: &mut BTreeSet<String>) {
+    match (well, hurt) {
+        _ if well == hurt => {}
+        (Value::Object(well), Value::Object(hurt)) if deep > 0 => {
+            for (name, part) in well {
+                let other = hurt.get(name).unwrap_or(&Value::Null);
+                changed(part, other, (&format!("{place} {name}"), deep - 1), out);
+            }
+        }
+        (Value::Array(well), Value::Array(hurt)) if deep > 0 => {
+            for (n, (part, other)) in well.iter().zip(hurt).enumerate() {
+                changed(part, other, (&format!("{place} {n}"), deep), out);
+            }
+        }
+        _ => {
+            out.insert(place.to_owned());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnosis::library::standard::standard_rig;
+
+    #[test]
+    fn what_strikes_the_same_part_is_of_one_and_what_merely_looks_alike_is_not() {
+        let rig = standard_rig().rig;
+        let named = |id| Fault::named(id).expect("in the catalogue");
+        let one = |a, b| strike_one_part(&rig, named(a), named(b));
+        // Across families: the vent's mouth, whatever closes it.
+        assert!(one("vent_turned_up", "second_vent_iced"));
+        assert!(one("mounted_in_sun", "second_vent_blocked"));
+        assert!(!one("vent_turned_up", "second_screw_high"));
+        assert!(!one("second_vent_blocked", "first_vent_blocked"));
+        assert!(!one("second_seat_grit", "second_vent_blocked"));
+        for a in Fault::all() {
+            let own = struck(&rig, a);
+            assert_eq!(strike_one_part(&rig, a, a), !own.is_empty(), "{a}");
+        }
+    }
+
+    /// Every two of different families that strike one part, for who wants to see them.
+    #[test]
+    #[ignore = "prints"]
+    fn which_they_are() {
+        let rig = standard_rig().rig;
+        let all: Vec<Fault> = Fault::all().collect();
+        for (n, a) in all.iter().enumerate() {
+            for b in &all[n + 1..] {
+                if a.entry().family != b.entry().family && strike_one_part(&rig, *a, *b) {
+                    let both: Vec<String> = struck(&rig, *a)
+                        .intersection(&struck(&rig, *b))
+                        .cloned()
+                        .collect();
+                    println!("{a} {b}: {both:?}");
+                }
+            }
+        }
+    }
+}
