@@ -182,7 +182,7 @@ impl Rig {
     }
 
     /// A state near rest at a site: containers charged, both stages locked up near their set
-    /// points, spring cases and body at air temperature and pressure.
+    /// points, spring cases and body at air temperature and pressure; with every container shut, air alone, on the open stops.
     pub fn at_rest(&self, modes: &Modes, charges: &[Charge]) -> RigState {
         let mut s = RigState::default();
         let ambient = modes.site.ambient_pa(0.0);
@@ -221,7 +221,13 @@ impl Rig {
             .any(|v| v.at(0.0) > 0.0);
         for (stage, st) in [(&self.first, &mut s.first), (&self.second, &mut s.second)] {
             let gauge = if pressed { lock_up(stage) } else { 0.0 };
-            st.rise_m = if pressed { stage.touch_rise_m } else { 0.0 };
+            // A rig put together in open air holds that air with the diaphragms where their springs leave them: a chamber
+            // shut before they lie there would read what they squeeze.
+            st.rise_m = if pressed {
+                stage.touch_rise_m
+            } else {
+                stage.idle_rise_m(air_k)
+            };
             st.gas_kg = (ambient + gauge) * stage.chamber_volume_m3(st.rise_m) / (r * air_k);
             st.case_settled = ambient / (GAS_CONSTANT * air_k);
             st.case_mol = st.case_settled * stage.case_volume_m3(st.rise_m);

@@ -279,10 +279,10 @@ impl FaultsPage {
         self.burner_ui(ui, desk, fault);
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active);
-        if !ONSETS[self.onset].0.fits(fault) {
+        if !comes::fits(ONSETS[self.onset].0, fault) {
             self.onset = 0;
         }
-        let comes = ONSETS[self.onset].0;
+        let way = ONSETS[self.onset].0;
         ui.horizontal(|ui| {
             if active.is_some() {
                 if ui.button("Clear it").clicked() {
@@ -293,7 +293,7 @@ impl FaultsPage {
                 spots::mark(ui, Spot::PutIn(fault.id()), put.rect);
                 if put.clicked() {
                     desk.send
-                        .push(Command::Act(comes.action(fault, self.severity)));
+                        .push(Command::Act(way.action(fault, self.severity)));
                 }
             }
         });
@@ -454,13 +454,13 @@ impl FaultsPage {
         ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(4.0, 2.0);
-            for (i, (comes, words)) in ONSETS.iter().enumerate() {
-                if !comes.fits(fault) {
+            for (i, (way, words)) in ONSETS.iter().enumerate() {
+                if !comes::fits(*way, fault) {
                     continue;
                 }
                 let text = RichText::new(*words).font(plain(11.5));
                 let label = ui.selectable_label(self.onset == i, text);
-                if label.on_hover_text(comes.how(desk.units)).clicked() {
+                if label.on_hover_text(comes::how(*way, desk.units)).clicked() {
                     self.onset = i;
                 }
             }
