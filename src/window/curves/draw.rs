@@ -378,3 +378,17 @@ pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Stabilit
         painter.galley(place.min, galley, ink);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::over;
+
+    #[test]
+    fn a_line_over_another_is_read_at_its_own_loads_and_nowhere_else() {
+        let first = [[0.0, 12.0], [10.0, 11.0]];
+        let line = [[0.0, 12.5], [5.0, 11.75], [20.0, 10.0]];
+        assert_eq!(over(&line, &first), [[0.0, 0.5], [5.0, 0.25]]);
+        assert_eq!(over(&first, &first), [[0.0, 0.0], [10.0, 0.0]]);
+        assert!(over(&line, &[]).is_empty());
+    }
+}

@@ -165,6 +165,7 @@ impl FaultsPage {
                     };
                     let text = RichText::new(words).font(plain(11.5)).color(t.soft);
                     ui.add(egui::Label::new(text).wrap());
+                    idle_ui(ui, desk, a.fault, a.severity_soon(now_s));
                 });
         }
         ui.add_space(4.0);
@@ -409,12 +410,9 @@ impl FaultsPage {
                 ui.label(bold(meaning(self.severity)));
             }
         }
-        let air_k = desk.snap.readings.air_k;
-        let idle = || idle(fault, &desk.snap.rig, air_k, desk.units.system());
-        // What is in already has changed what it would be held against.
-        if let Some(words) = active.is_none().then(idle).flatten() {
-            let text = RichText::new(capital(&words)).font(plain(NOTE));
-            ui.label(text.color(t.ink));
+        // Of one that is in it is told where that is said.
+        if active.is_none() {
+            idle_ui(ui, desk, fault, self.severity);
         }
         if entry.whole {
             // Nor does it come bit by bit.
@@ -501,7 +499,7 @@ fn take_the_keyboard(ui: &Ui, field: &egui::Response, text: &str) {
 }
 
 /// Severity now and the one that is come to, of a fault that is still on its way.
-fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
+pub fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
     let now = a.severity.at(now_s);
     let to = a.growing.map_or(a.severity.to, |g| g.to);
     // What comes at once is there.
@@ -514,6 +512,16 @@ fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
     match desk.snap.rig.containers.len() {
         1 if fault.side().is_some() => fault.anywhere(),
         _ => fault.settled(&desk.snap.rig, desk.snap.readings.service_side),
+    }
+}
+
+/// That so much of a fault does nothing on this rig in this air, and why. It is held against the rig without its faults: what
+/// is in already has changed the other.
+fn idle_ui(ui: &mut Ui, desk: &Desk<'_>, fault: Fault, severity: f64) {
+    let (rig, air_k) = (&desk.snap.scenario.rig, desk.snap.readings.air_k);
+    if let Some(words) = idle((fault, severity), rig, air_k, desk.units.system()) {
+        let text = RichText::new(capital(&words)).font(plain(NOTE));
+        ui.add(egui::Label::new(text.color(desk.theme.ink)).wrap());
     }
 }
 

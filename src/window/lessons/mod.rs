@@ -485,3 +485,22 @@ impl LessonsPage {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::LessonsPage;
+
+    /// A name that was picked or given elsewhere is taken over and let go of; one that was typed here is the typist's.
+    #[test]
+    fn progress_is_of_who_sits_here() {
+        let mut page = LessonsPage::default();
+        page.is_whose("Ada Reed");
+        assert_eq!(page.who, "Ada Reed");
+        page.is_whose("");
+        assert_eq!(page.who, "");
+        "Ben".clone_into(&mut page.who);
+        page.is_whose("Ada Reed");
+        page.is_whose("");
+        assert_eq!(page.who, "Ben");
+    }
+}
