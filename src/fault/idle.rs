@@ -11,8 +11,8 @@ pub enum Idle {
     NoPart,
     /// The air never gets so cold \[K\].
     TooWarm(f64),
-    /// It never gets so cold that what there is of it freezes \[K\].
-    TooLittle(f64),
+    /// It never gets so cold that what there is of it freezes \[K\]; none where that freezes in no air.
+    TooLittle(Option<f64>),
 }
 
 impl Fault {
@@ -34,7 +34,8 @@ impl Fault {
         }
         if let Some(freezes_under) = self.entry().freezes_under {
             let under_k = freezes_under(rig, severity);
-            return (coldest_k > under_k).then_some(Idle::TooLittle(under_k));
+            let acts = under_k.is_some_and(|k| coldest_k <= k);
+            return (!acts).then_some(Idle::TooLittle(under_k));
         }
         let under_k = self.entry().under_k;
         (coldest_k > under_k).then_some(Idle::TooWarm(under_k))

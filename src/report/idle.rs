@@ -15,7 +15,11 @@ pub(super) fn does_nothing(why: Idle, system: System) -> String {
             "does nothing here: it needs air under {}, and it is warmer",
             format(under_k, Dimension::Temperature, system)
         ),
-        Idle::TooLittle(under_k) => format!(
+        Idle::TooLittle(None) => {
+            "does nothing here: of so little the gas carries all past the first orifice in any cold"
+                .to_owned()
+        }
+        Idle::TooLittle(Some(under_k)) => format!(
             "does nothing here: what there is of it freezes only in air under {}, and this is warmer",
             whole_degrees(under_k, system)
         ),

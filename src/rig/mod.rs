@@ -95,9 +95,11 @@ pub struct Body {
 /// A surface so much under the freezing point takes all that freezes out; less takes less \[K\] (own).
 const FREEZING_SPAN_K: f64 = 1.0;
 
-/// Air between which water in the fuel begins to settle at the first orifice is sought \[K\], and how often that is halved.
+/// Air between which water in the fuel begins to settle at the first orifice is sought \[K\], in what steps, and how often one
+/// is halved.
 const ICES_BETWEEN_K: [f64; 2] = [233.15, 293.15];
-const ICES_HALVES: usize = 12;
+const ICES_STEP_K: f64 = 2.0;
+const ICES_HALVES: usize = 6;
 /// Fill of the container there: its pressure hardly depends on it.
 const ICES_FILL: f64 = 0.5;
 
@@ -194,10 +196,19 @@ impl Rig {
     }
 
     /// Air under which water in the fuel settles at the first orifice as ice or hydrate \[K\], `water_share` by mass in the
-    /// container. In warmer air it never does: it is asked with every burner lit, body and nozzle as cold as that makes them at
+    /// container; none where it does in no air. In warmer air it never does: it is asked with every burner lit, body and nozzle as cold as that makes them at
     /// last, and the container still at the air's temperature, which has the most pressure to throttle.
-    pub fn ices_under_k(&self, water_share: f64) -> f64 {
-        let [mut low, mut high] = ICES_BETWEEN_K;
+    pub fn ices_under_k(&self, water_share: f64) -> Option<f64> {
+        let [coldest_k, warmest_k] = ICES_BETWEEN_K;
+        let mut high = warmest_k;
+        // From the warm side: in deep cold the container has too little pressure to chill anything, and it ends again.
+        while !self.ices_in(water_share, high - ICES_STEP_K) {
+            high -= ICES_STEP_K;
+            if high <= coldest_k {
+                return None;
+            }
+        }
+        let mut low = high - ICES_STEP_K;
         for _ in 0..ICES_HALVES {
             let middle = 0.5 * (low + high);
             if self.ices_in(water_share, middle) {
@@ -206,7 +217,7 @@ impl Rig {
                 high = middle;
             }
         }
-        high
+        Some(high)
     }
 
     fn ices_in(&self, water_share: f64, air_k: f64) -> bool {
