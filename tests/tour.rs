@@ -303,8 +303,11 @@ fn what_is_closed_leaves_its_room_until_the_page_is_laid_out_anew() {
     w.press(Key::T);
     w.asks(0);
     assert_eq!(play(&w), below, "coming back moves the page");
-    w.press(Key::Escape);
-    w.press(Key::Escape);
+    for _ in 0..3 {
+        if w.app().tour.step().is_some() {
+            w.press(Key::Escape);
+        }
+    }
     w.click("Close");
     assert_eq!(play(&w), below, "closing moves the page");
     w.click("Bench");
