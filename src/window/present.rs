@@ -175,6 +175,8 @@ impl Present {
     }
 
     fn go_to(&mut self, i: usize, desk: &mut Desk<'_>) {
+        // Which moment it is stands where it was told that one was kept.
+        self.kept = None;
         let stop_s = self.stops[i].at_s;
         let ahead_s = stop_s - desk.snap.readings.time_s;
         if ahead_s > AT_S {
