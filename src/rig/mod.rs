@@ -227,8 +227,8 @@ impl Rig {
         let input_w: f64 = self.appliances.iter().map(|a| a.input_w).sum();
         // A rig that burns nothing has a test tap.
         let through = (input_w / gas.heating_value_j_per_kg).max(body.nozzle_ref_kg_per_s);
-        let first = &self.first;
-        let set_pa = first.spring_force_n(0.5 * first.touch_rise_m, air_k) / first.area_m2;
+        // With the seat wide open: the least that is kept behind it, and so the most cold.
+        let set_pa = self.first.spring_force_n(0.0, air_k) / self.first.area_m2;
         let chamber_pa = STANDARD_ATMOSPHERE_PA + set_pa;
         let chill_k = heat::throttle_chill_k(over.pressure_pa, air_k, chamber_pa);
         let chill_w = body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
