@@ -291,6 +291,34 @@ fn half_a_fault_is_told_and_so_is_the_way_back() {
     w.asks(2);
 }
 
+/// Nothing moves under a pointer as the tour is closed: its room goes with the next page, and not before.
+#[test]
+fn what_is_closed_leaves_its_room_until_the_page_is_laid_out_anew() {
+    let mut w = Walk::begin();
+    let play = |w: &Walk| w.harness.get_by_label("Supply").rect();
+    let below = play(&w);
+    w.click("Leave");
+    w.harness.run_steps(20);
+    assert_eq!(play(&w), below, "leaving moves the page");
+    w.press(Key::T);
+    w.asks(0);
+    assert_eq!(play(&w), below, "coming back moves the page");
+    for _ in 0..3 {
+        if w.app().tour.step().is_some() {
+            w.press(Key::Escape);
+        }
+    }
+    w.click("Close");
+    assert_eq!(play(&w), below, "closing moves the page");
+    w.click("Bench");
+    assert!(play(&w).top() < below.top() - 40.0);
+    // The offer too.
+    w.press(Key::T);
+    let below = play(&w);
+    w.click("Not now");
+    assert_eq!(play(&w), below);
+}
+
 /// Text and program cannot part: each step stands in the README word for word, in order.
 #[test]
 fn the_readme_tells_the_tour() {

@@ -426,6 +426,36 @@ fn the_magnifier_is_told_and_answers_keys() {
     assert!(w.harness.query_by_label("× 10").is_some());
 }
 
+/// Whatever the size, the forces on a diaphragm are on show or one press of a button away, and that button is in sight.
+#[test]
+fn the_forces_are_within_reach_at_every_size() {
+    for size in [
+        [1920.0, 1080.0],
+        [1400.0, 900.0],
+        [1024.0, 768.0],
+        [840.0, 700.0],
+        [700.0, 800.0],
+        [900.0, 500.0],
+        [480.0, 640.0],
+    ] {
+        let mut w = Window::open(Vec2::from(size));
+        w.pause();
+        let rows = |w: &Window| -> Vec<egui::Rect> {
+            let rows = w.harness.query_all_by_label_contains("gas below");
+            rows.map(|row| row.rect()).collect()
+        };
+        let shown = |w: &Window| !rows(w).is_empty();
+        if !shown(&w) {
+            w.harness.get_by_label("Forces").click();
+            w.steps(3);
+        }
+        assert!(shown(&w), "{size:?}");
+        let room = egui::Rect::from_min_size(egui::Pos2::ZERO, Vec2::from(size));
+        let is_whole = rows(&w).iter().all(|at| room.contains_rect(*at));
+        assert!(is_whole, "{size:?}: {:?}", rows(&w));
+    }
+}
+
 /// From falling pressure to the new balance, each step held until the person goes on.
 #[test]
 fn one_cycle_is_shown_step_by_step() {

@@ -4,19 +4,13 @@ use super::{Failure, faults};
 use crate::fault::Fault;
 use crate::form::snapped;
 use crate::report::text;
-use crate::scenario::{Action, Event, Growth, LONGEST_OVER_S, Scenario};
+use crate::scenario::{Comes, Event, Growth, LONGEST_OVER_S, Scenario};
 use crate::units::{Dimension, parse, parse_with_unit};
 
 /// What an onset may be.
 const ONSETS: &str = "` over 5 min`, ` over 200 cycles` or ` from 50 degF to 10 degF` after it";
 /// Least difference of the temperatures a fault grows between \[K\].
 const LEAST_DIFFERENCE_K: f64 = 0.5;
-
-/// How it comes.
-enum Onset {
-    Over(f64),
-    With(Growth),
-}
 
 /// Body temperatures a fault may grow between \[K\], as in files.
 const BODY_K: (f64, f64) = (223.15, 333.15);
@@ -53,7 +47,7 @@ pub fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
             format!("`{}`", fault.id()),
         ));
     }
-    let (rest, onset) = onset(rest, fault)?;
+    let (rest, comes) = comes(rest, fault)?;
     let (severity, time) = match rest.split_once('@') {
         Some((severity, time)) => (severity, Some(time)),
         None => (rest, None),
@@ -75,36 +69,25 @@ pub fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
         ));
     }
     let place = scenario.events.partition_point(|event| event.at_s <= at_s);
-    let action = match onset {
-        Onset::Over(over_s) => Action::Inject {
-            fault,
-            severity,
-            over_s,
-        },
-        Onset::With(by) => Action::Grow {
-            fault,
-            severity,
-            by,
-        },
-    };
+    let action = comes.action(fault, severity);
     scenario.events.insert(place, Event { at_s, action });
     Ok(())
 }
 
-/// Takes the onset off the end of the text.
-fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
+/// Takes off the end of the text how it comes.
+fn comes(text: &str, fault: Fault) -> Result<(&str, Comes), Failure> {
     if let Some((rest, over)) = text.split_once(" over ") {
         let count = over
             .trim()
             .strip_suffix("cycles")
             .map(|number| number.trim().parse::<u32>().ok().filter(|n| *n > 0));
         return match count {
-            Some(Some(count)) => Ok((rest, Onset::With(Growth::Cycles { count }))),
+            Some(Some(count)) => Ok((rest, Comes::With(Growth::Cycles { count }))),
             Some(None) => Err(wrong(format!("`{over}` is no number of cycles"), ONSETS)),
             None => {
                 let over_s = time_s(over, "--inject")?;
                 if (0.0..=LONGEST_OVER_S).contains(&over_s) {
-                    return Ok((rest, Onset::Over(over_s)));
+                    return Ok((rest, Comes::Over(over_s)));
                 }
                 let most = text::duration(LONGEST_OVER_S);
                 Err(wrong(
@@ -115,12 +98,13 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
         };
     }
     let Some((rest, temperatures)) = text.split_once(" from ") else {
-        return Ok((text, Onset::Over(0.0)));
+        return Ok((text, Comes::Over(0.0)));
     };
     let Some((none, all)) = temperatures.split_once(" to ") else {
         return Err(wrong(format!("`from {temperatures}` has no end"), ONSETS));
     };
-    if fault.arrives() {
+    let by = |none_k, all_k| Comes::With(Growth::Temperature { none_k, all_k });
+    if !by(BODY_K.0, BODY_K.1).can_bring(fault) {
         let why = format!(
             "`{}` is in the rig or not: the body's temperature brings no more of it",
             fault.id()
@@ -142,7 +126,7 @@ fn onset(text: &str, fault: Fault) -> Result<(&str, Onset), Failure> {
     if (none_k - all_k).abs() < LEAST_DIFFERENCE_K {
         return Err(wrong("two temperatures that are the same", ONSETS));
     }
-    Ok((rest, Onset::With(Growth::Temperature { none_k, all_k })))
+    Ok((rest, by(none_k, all_k)))
 }
 
 /// A time that an option holds \[s\].

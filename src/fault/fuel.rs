@@ -160,6 +160,7 @@ pub(super) static FAULTS: [Entry; 6] = [
             )
         },
         apply: |rig, s| rig.fuel.water_share += WATER_SHARE * s,
+        freezes_under: Some(|rig, s| rig.ices_under_k(rig.fuel.water_share + WATER_SHARE * s)),
         onset: Onset::Weather,
         remedies: &[Remedy::Warm, Remedy::Refill],
         look_alikes: &["first_stage_clogged", "container_cold", "hose_bored_down"],

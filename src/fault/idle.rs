@@ -11,6 +11,8 @@ pub enum Idle {
     NoPart,
     /// The air never gets so cold \[K\].
     TooWarm(f64),
+    /// It never gets so cold that what there is of it freezes \[K\]; none where that freezes in no air.
+    TooLittle(Option<f64>),
 }
 
 impl Fault {
@@ -25,10 +27,15 @@ impl Fault {
         moves && matches!(e.onset, Onset::Wear)
     }
 
-    /// Why it would do nothing on a rig in air that is no colder than this \[K\]; none where it acts.
-    pub fn idle_in(self, rig: &Rig, coldest_k: f64) -> Option<Idle> {
+    /// Why it would do nothing, so much of it, on a rig without it in air that is no colder than this \[K\]; none where it acts.
+    pub fn idle_in(self, rig: &Rig, severity: f64, coldest_k: f64) -> Option<Idle> {
         if !self.acts_on(rig) {
             return Some(Idle::NoPart);
+        }
+        if let Some(freezes_under) = self.entry().freezes_under {
+            let under_k = freezes_under(rig, severity);
+            let acts = under_k.is_some_and(|k| coldest_k <= k);
+            return (!acts).then_some(Idle::TooLittle(under_k));
         }
         let under_k = self.entry().under_k;
         (coldest_k > under_k).then_some(Idle::TooWarm(under_k))

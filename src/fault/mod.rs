@@ -175,6 +175,9 @@ pub struct Entry {
     pub onset: Onset,
     /// In air that is warmer it does nothing \[K\].
     pub under_k: f64,
+    /// The air under which so much of it freezes in a rig \[K\], where that depends on how much there is; none where it does in
+    /// no air.
+    pub freezes_under: Option<fn(&Rig, f64) -> Option<f64>>,
     /// What can make it go.
     pub remedies: &'static [Remedy],
     /// Faults whose symptoms look alike, by id.
@@ -203,6 +206,7 @@ impl Entry {
         worn_by: Seat::Second,
         onset: Onset::Sudden,
         under_k: f64::INFINITY,
+        freezes_under: None,
         remedies: &[],
         look_alikes: &[],
         told_apart: "",

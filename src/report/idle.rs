@@ -2,11 +2,12 @@
 
 use super::letters::lower;
 use crate::fault::{Fault, Idle};
+use crate::physics::WATER_FREEZING_K;
 use crate::rig::{Rig, Stage};
 use crate::scenario::{Action, Scenario};
 use crate::service::LIMITS;
 use crate::units::{
-    Dimension, System, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa,
+    Dimension, System, ZERO_FAHRENHEIT_K, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa,
 };
 
 /// Why a fault does nothing on a rig.
@@ -17,16 +18,38 @@ pub(super) fn does_nothing(why: Idle, system: System) -> String {
             "does nothing here: it needs air under {}, and it is warmer",
             format(under_k, Dimension::Temperature, system)
         ),
+        Idle::TooLittle(None) => {
+            "does nothing here: of so little the gas carries all past the first orifice in any cold"
+                .to_owned()
+        }
+        Idle::TooLittle(Some(under_k)) => format!(
+            "does nothing here: what there is of it freezes only in air under {}, and this is warmer",
+            whole_degrees(under_k, system)
+        ),
     }
 }
 
-/// What is to be said of a fault on a rig in air of this temperature \[K\]; nothing where it acts.
-pub fn idle(fault: Fault, rig: &Rig, air_k: f64, system: System) -> Option<String> {
-    let why = fault.idle_in(rig, air_k)?;
+/// A temperature in whole degrees, rounded up.
+fn whole_degrees(k: f64, system: System) -> String {
+    let up_k = match system {
+        System::Us => (((k - ZERO_FAHRENHEIT_K) * 1.8).ceil()) / 1.8 + ZERO_FAHRENHEIT_K,
+        System::Si => (k - WATER_FREEZING_K).ceil() + WATER_FREEZING_K,
+    };
+    format(up_k, Dimension::Temperature, system)
+}
+
+/// What is to be said of so much of a fault on a rig without it in air of this temperature \[K\]; nothing where it acts.
+pub fn idle(
+    (fault, severity): (Fault, f64),
+    rig: &Rig,
+    air_k: f64,
+    system: System,
+) -> Option<String> {
+    let why = fault.idle_in(rig, severity, air_k)?;
     let (name, does) = (lower(&fault.name_on(rig)), does_nothing(why, system));
     let rest = match why {
         Idle::NoPart => ", and all else is as it was",
-        Idle::TooWarm(_) => "",
+        Idle::TooWarm(_) | Idle::TooLittle(_) => "",
     };
     Some(format!("{name} {does}{rest}"))
 }
@@ -45,7 +68,8 @@ pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
         else {
             continue;
         };
-        let words = idle(fault, &scenario.rig, coldest_k, system).filter(|_| severity > 0.0);
+        let words =
+            idle((fault, severity), &scenario.rig, coldest_k, system).filter(|_| severity > 0.0);
         out.extend(words.filter(|w| !out.contains(w)));
     }
     out
@@ -154,14 +178,14 @@ mod tests {
         let rig = standard_rig().rig;
         let of = |id: &str, fahrenheit: f64| {
             let fault = Fault::named(id).expect("in the catalogue");
-            idle(fault, &rig, (fahrenheit + 459.67) / 1.8, System::Us)
+            idle((fault, 0.6), &rig, (fahrenheit + 459.67) / 1.8, System::Us)
         };
         let stuck = of("changeover_stuck", 60.0).expect("one cylinder has no changeover");
         assert!(stuck.contains("lacks the part"), "{stuck}");
         let iced = of("second_vent_iced", 60.0).expect("no ice at 60 °F");
         assert!(iced.contains("under 32 °F"), "{iced}");
         assert_eq!(of("second_vent_iced", 20.0), None);
-        let acts = |f: &Fault| f.idle_in(&rig, 260.0).is_none();
+        let acts = |f: &Fault| f.idle_in(&rig, 1.0, 250.0).is_none();
         let silent: Vec<&str> = Fault::all().filter(|f| !acts(f)).map(Fault::id).collect();
         assert_eq!(silent, ["changeover_stuck", "changeover_early"]);
         let mut scenario =

@@ -498,7 +498,6 @@ impl Flows {
         let through = first.seat_vapour_kg_per_s.max(0.0);
         self.chill_w =
             rig.body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k + reserve_chill_w;
-        let flowing = through / (through + rig.body.nozzle_ref_kg_per_s);
         self.water_share = if rig.fuel.water_share > 0.0 {
             // Saturated where it left the liquid: free water beyond that stays in the container.
             let cold_k = s.containers[side].temperature_k;
@@ -508,7 +507,7 @@ impl Flows {
         } else {
             0.0
         };
-        self.nozzle_k = s.body_k - (1.0 - rig.body.chill_share) * chill_k * flowing;
+        self.nozzle_k = rig.body.nozzle_k(s.body_k, chill_k, through);
     }
 
     /// Gas leaving the system unburned \[kg/s\].

@@ -46,9 +46,8 @@ pub use state::{ContainerState, RigState, StageState};
 pub use supply::{Changeover, ExcessFlow, Supply};
 pub use wet::Wet;
 
-use crate::physics::GAS_CONSTANT;
-use crate::physics::fuel::{SPECIES, Vapour};
-use crate::physics::{contact, water};
+use crate::physics::fuel::{self, SPECIES, Vapour};
+use crate::physics::{GAS_CONSTANT, STANDARD_ATMOSPHERE_PA, contact, heat, water};
 use serde::Serialize;
 
 /// What the containers are charged with.
@@ -96,7 +95,22 @@ pub struct Body {
 /// A surface so much under the freezing point takes all that freezes out; less takes less \[K\] (own).
 const FREEZING_SPAN_K: f64 = 1.0;
 
+/// Air between which water in the fuel begins to settle at the first orifice is sought \[K\], in what steps, and how often one
+/// is halved.
+const ICES_BETWEEN_K: [f64; 2] = [233.15, 293.15];
+const ICES_STEP_K: f64 = 2.0;
+const ICES_HALVES: usize = 6;
+/// Fill of the container there: its pressure hardly depends on it.
+const ICES_FILL: f64 = 0.5;
+
 impl Body {
+    /// Temperature of the first nozzle's metal \[K\]: under the body's by what of the throttling cold reaches it, half of
+    /// that at a flow of `nozzle_ref_kg_per_s`.
+    pub fn nozzle_k(&self, body_k: f64, chill_k: f64, flow_kg_per_s: f64) -> f64 {
+        let flowing = flow_kg_per_s / (flow_kg_per_s + self.nozzle_ref_kg_per_s);
+        body_k - (1.0 - self.chill_share) * chill_k * flowing
+    }
+
     /// Rate of change of the share of the first orifice that ice or hydrate covers \[1/s\].
     ///
     /// What the gas carries beyond what it can hold at the nozzle's metal settles there, if that is cold enough to be
@@ -181,8 +195,52 @@ impl Rig {
         self
     }
 
+    /// Air under which water in the fuel settles at the first orifice as ice or hydrate \[K\], `water_share` by mass in the
+    /// container; none where it does in no air. In warmer air it never does: it is asked with every burner lit, body and nozzle as cold as that makes them at
+    /// last, and the container still at the air's temperature, which has the most pressure to throttle.
+    pub fn ices_under_k(&self, water_share: f64) -> Option<f64> {
+        let [coldest_k, warmest_k] = ICES_BETWEEN_K;
+        let mut high = warmest_k;
+        // From the warm side: in deep cold the container has too little pressure to chill anything, and it ends again.
+        while !self.ices_in(water_share, high - ICES_STEP_K) {
+            high -= ICES_STEP_K;
+            if high <= coldest_k {
+                return None;
+            }
+        }
+        let mut low = high - ICES_STEP_K;
+        for _ in 0..ICES_HALVES {
+            let middle = 0.5 * (low + high);
+            if self.ices_in(water_share, middle) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Some(high)
+    }
+
+    fn ices_in(&self, water_share: f64, air_k: f64) -> bool {
+        let (c, body) = (&self.containers[0], &self.body);
+        let over = c.flash(&c.filled(ICES_FILL, &self.fuel.fractions, air_k, 0.0));
+        let gas = Vapour::from_fractions(&over.vapour_fractions);
+        let input_w: f64 = self.appliances.iter().map(|a| a.input_w).sum();
+        // A rig that burns nothing has a test tap.
+        let through = (input_w / gas.heating_value_j_per_kg).max(body.nozzle_ref_kg_per_s);
+        // With the seat wide open: the least that is kept behind it, and so the most cold.
+        let set_pa = self.first.spring_force_n(0.0, air_k) / self.first.area_m2;
+        let chamber_pa = STANDARD_ATMOSPHERE_PA + set_pa;
+        let chill_k = heat::throttle_chill_k(over.pressure_pa, air_k, chamber_pa);
+        let chill_w = body.chill_share * through * fuel::VAPOUR_CP_J_PER_KG_K * chill_k;
+        let nozzle_k = body.nozzle_k(air_k - chill_w / body.loss_w_per_k, chill_k, through);
+        let held = water::held_by_mass(air_k, over.pressure_pa, over.vapour_molar_mass);
+        let carried = water::carried_by_mass(water_share, held);
+        let metal = (nozzle_k, over.pressure_pa);
+        body.ice_per_s(0.0, through, carried, metal, over.vapour_molar_mass) > 0.0
+    }
+
     /// A state near rest at a site: containers charged, both stages locked up near their set
-    /// points, spring cases and body at air temperature and pressure.
+    /// points, spring cases and body at air temperature and pressure; with every container shut, air alone, on the open stops.
     pub fn at_rest(&self, modes: &Modes, charges: &[Charge]) -> RigState {
         let mut s = RigState::default();
         let ambient = modes.site.ambient_pa(0.0);
@@ -221,7 +279,13 @@ impl Rig {
             .any(|v| v.at(0.0) > 0.0);
         for (stage, st) in [(&self.first, &mut s.first), (&self.second, &mut s.second)] {
             let gauge = if pressed { lock_up(stage) } else { 0.0 };
-            st.rise_m = if pressed { stage.touch_rise_m } else { 0.0 };
+            // A rig put together in open air holds that air with the diaphragms where their springs leave them: a chamber
+            // shut before they lie there would read what they squeeze.
+            st.rise_m = if pressed {
+                stage.touch_rise_m
+            } else {
+                stage.idle_rise_m(air_k)
+            };
             st.gas_kg = (ambient + gauge) * stage.chamber_volume_m3(st.rise_m) / (r * air_k);
             st.case_settled = ambient / (GAS_CONSTANT * air_k);
             st.case_mol = st.case_settled * stage.case_volume_m3(st.rise_m);

@@ -39,6 +39,9 @@ const LIFT_SMOOTHING_M: f64 = 2e-6;
 const CASE_FLOOR: f64 = 0.05;
 /// With the lever off, the stem rises to a collar so much seat travel beyond touch \[m\].
 const COLLAR_M: f64 = 0.5e-3;
+/// No spring presses a diaphragm deeper into its stop \[m\]; and how often its place there is halved.
+const DEEPEST_M: f64 = 1e-3;
+const HALVES: usize = 60;
 /// Damping of the mechanical stops \[s/m\].
 const STOP_DAMPING_S_PER_M: f64 = 5.0;
 /// Laminar flow per square root of seat area \[kg/s/m\]: Reynolds number about 100 in a round hole.
@@ -373,6 +376,23 @@ impl Stage {
             self.stop_n_per_m,
             STOP_DAMPING_S_PER_M,
         )
+    }
+
+    /// Where the diaphragm lies with the same air on both sides of it \[m\]: as deep in the open stop as its spring presses it.
+    pub fn idle_rise_m(&self, temperature_k: f64) -> f64 {
+        let open_n =
+            |rise_m: f64| self.spring_force_n(rise_m, temperature_k) - self.stop_n(rise_m, 0.0);
+        // The spring pushes more the higher it stands, and the stop the deeper: between them one place of rest.
+        let (mut low, mut high) = (-DEEPEST_M, self.touch_rise_m);
+        for _ in 0..HALVES {
+            let middle = 0.5 * (low + high);
+            if open_n(middle) > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        high
     }
 
     /// Rise of the stem over its collar \[m\]: what holds it when the lever is off.

@@ -72,6 +72,38 @@ impl Growth {
     }
 }
 
+/// How a fault comes that is put in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Comes {
+    /// Within a time \[s\].
+    Over(f64),
+    /// With use or temperature.
+    With(Growth),
+}
+
+impl Comes {
+    /// The act that puts a fault in so.
+    pub fn action(self, fault: Fault, severity: f64) -> Action {
+        match self {
+            Self::Over(over_s) => Action::Inject {
+                fault,
+                severity,
+                over_s,
+            },
+            Self::With(by) => Action::Grow {
+                fault,
+                severity,
+                by,
+            },
+        }
+    }
+
+    /// Whether a fault can come so: what comes with the gas does not come with temperature.
+    pub fn can_bring(self, fault: Fault) -> bool {
+        !(matches!(self, Self::With(Growth::Temperature { .. })) && fault.arrives())
+    }
+}
+
 /// One act.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]

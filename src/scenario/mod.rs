@@ -21,7 +21,7 @@ mod talk;
 mod tests;
 mod write;
 
-pub use action::{Action, Growth, SiteValue, WhichStage};
+pub use action::{Action, Comes, Growth, SiteValue, WhichStage};
 pub use draft::{Draft, Written, Wrong};
 pub use happen::LONGEST_OVER_S;
 pub use keys::{Key, keys};

@@ -52,12 +52,3 @@ impl Growing {
         matches!(self.by, Growth::Temperature { .. })
     }
 }
-
-/// How an injected fault comes.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Comes {
-    /// Within a time \[s\], see `AT_ONCE_S`.
-    Over(f64),
-    /// With use or temperature.
-    With(Growth),
-}

@@ -1,12 +1,12 @@
 //! Faults in a running rig: how they come (at once, over a time, with cycles, with temperature), what
 //! arrives with them, and how they go. What a fault changes stands in the catalogue; what is kept of one, in `active`.
 
-use super::active::{AT_ONCE_S, ActiveFault, Comes, Growing};
+use super::active::{AT_ONCE_S, ActiveFault, Growing};
 use super::mark::Noted;
 use super::simulation::Simulation;
 use crate::fault::Fault;
 use crate::rig::{Happening, Ramp};
-use crate::scenario::Growth;
+use crate::scenario::{Comes, Growth};
 
 /// Severity ramps are followed in this many steps of constant severity.
 const RAMP_STEPS: f64 = 60.0;

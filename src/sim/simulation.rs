@@ -3,7 +3,6 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
-use super::active::Comes;
 use super::effort::{EACH_S, Effort};
 use super::error::SimError;
 use super::flicker::Flicker;
@@ -17,7 +16,7 @@ use crate::rig::gauges::readings;
 use crate::rig::{
     Cloth, Happening, Held, Modes, Ramp, Readings, Rig, RigState, evaluate, events, held,
 };
-use crate::scenario::{Action, Scenario, SiteValue, WhichStage};
+use crate::scenario::{Action, Comes, Scenario, SiteValue, WhichStage};
 use crate::solver::{Engine, Method, SolveError, Stop, Tolerance, Work};
 use std::sync::Arc;
 

@@ -1,7 +1,7 @@
 //! Present: the cutaway, the outlet's chart or both and nothing else, in type that reads from the back of a room; and a
 //! run of prepared moments with captions, recorded from what was done by hand. Not here: the file (`scenario::talk`).
 
-use egui::{Align, Layout, RichText, Ui, vec2};
+use egui::{Align, Layout, RichText, Role, Ui, WidgetInfo, vec2};
 
 use super::desk::Desk;
 use crate::scenario::{Event, Talk, TalkStop, TalkView};
@@ -175,6 +175,8 @@ impl Present {
     }
 
     fn go_to(&mut self, i: usize, desk: &mut Desk<'_>) {
+        // Which moment it is stands where it was told that one was kept.
+        self.kept = None;
         let stop_s = self.stops[i].at_s;
         let ahead_s = stop_s - desk.snap.readings.time_s;
         if ahead_s > AT_S {
@@ -378,17 +380,18 @@ impl Present {
     }
 
     /// Says for a while which moment was kept: its list would lie over what the room looks at.
-    fn kept_ui(&mut self, ui: &mut Ui, t: &Theme) {
+    fn kept_ui(&mut self, ui: &mut Ui, t: &Theme) -> bool {
         let Some((at_s, until)) = &mut self.kept else {
-            return;
+            return false;
         };
         let now_s = ui.input(|input| input.time);
         if now_s > *until.get_or_insert(now_s + WORD_S) {
             self.kept = None;
-            return;
+            return false;
         }
         let words = format!("Kept {}", clock(*at_s, 1));
         ui.label(RichText::new(words).font(plain(BODY)).color(t.ink));
+        true
     }
 
     /// What can be done while it is on: one row.
@@ -410,25 +413,24 @@ impl Present {
                     .color(t.ink),
             );
             if !self.stops.is_empty() {
-                if ui
-                    .button("Moment before")
-                    .on_hover_text("Page up")
-                    .clicked()
-                {
+                // In large type the row has room for a word each.
+                let step = |ui: &mut Ui, word: &str, name: &str, key: &str| {
+                    let button = ui.button(word);
+                    button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+                    button.on_hover_text(format!("{name} ({key})")).clicked()
+                };
+                if step(ui, "Before", "Moment before", "Page up") {
                     self.go(false, desk);
                 }
-                if ui
-                    .button("Next moment")
-                    .on_hover_text("Page down")
-                    .clicked()
-                {
+                if step(ui, "Next", "Next moment", "Page down") {
                     self.go(true, desk);
                 }
-                let place = self.at.map_or(0, |(i, _)| i + 1);
-                let words = format!("{place} of {}", self.stops.len());
-                ui.label(RichText::new(words).font(plain(BODY)).color(t.soft));
+                if !self.kept_ui(ui, t) {
+                    let place = self.at.map_or(0, |(i, _)| i + 1);
+                    let words = format!("{place} of {}", self.stops.len());
+                    ui.label(RichText::new(words).font(plain(BODY)).color(t.soft));
+                }
             }
-            self.kept_ui(ui, t);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 leave = ui.button("Leave").on_hover_text("F11 or Esc").clicked();
                 if ui

@@ -2,6 +2,7 @@
 
 use super::do_all;
 use super::rig::{go_on, scenario, start, visit};
+use twostage::fault::{Fault, Idle};
 use twostage::rig::{Flame, Phase, Readings};
 use twostage::scenario::{Action, Scenario, SiteValue};
 use twostage::sim::Simulation;
@@ -452,5 +453,37 @@ fn wet_fuel_freezes_within_the_hour_at_half_load() {
             (from_min..to_min).contains(&fell_min),
             "severity {severity}: fell after {fell_min:.1} min"
         );
+    }
+}
+
+/// The air that is told as the warmest in which so much water freezes is the model's own: two degrees over it nothing settles within
+/// forty minutes of all burners, some degrees under it something does (derived: both are one law, run and asked).
+#[test]
+fn wet_fuel_does_nothing_in_air_warmer_than_is_told() {
+    let fault = Fault::named("water_in_fuel").expect("in the catalogue");
+    for severity in [0.1, 0.2, 0.3, 0.7] {
+        let rig = scenario(34.0, 1).rig;
+        let Some(Idle::TooLittle(under_k)) = fault.idle_in(&rig, severity, 320.0) else {
+            panic!("it freezes in no air of 320 K");
+        };
+        let iced = |air_f: f64| {
+            let mut sim = start(&scenario(air_f, 1), &[("water_in_fuel", severity)]);
+            light_all(&mut sim);
+            let mut most = 0.0_f64;
+            let until = sim.time_s() + 2400.0;
+            sim.advance(until, Some(10.0), &mut |r| most = most.max(r.first.ice))
+                .expect("runs");
+            most
+        };
+        let Some(under_k) = under_k else {
+            for air_f in [-10.0, 0.0, 20.0] {
+                assert!(iced(air_f) < 1e-6, "severity {severity} in {air_f} F");
+            }
+            continue;
+        };
+        let under_f = (under_k - 273.15) * 1.8 + 32.0;
+        let (over, below) = (iced(under_f + 2.0), iced(under_f - 10.0));
+        assert!(over < 1e-6, "severity {severity}, {under_f:.1} F: {over}");
+        assert!(below > 0.02, "severity {severity}, {under_f:.1} F: {below}");
     }
 }

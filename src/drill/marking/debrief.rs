@@ -226,7 +226,7 @@ fn look_alikes(
     let ranked = causes.belief(&known).ranked();
     let coldest_k = drill.scenario.coldest_air_k();
     let idle = |c: usize| match causes.cause(c)[..] {
-        [fault] if !causes.shows_at_all(c) => fault.idle_in(&drill.scenario.rig, coldest_k),
+        [fault] if !causes.shows_at_all(c) => fault.idle_in(&drill.scenario.rig, 1.0, coldest_k),
         _ => None,
     };
     // What shows nothing on this rig looks like nothing; it is told where a reason is known.

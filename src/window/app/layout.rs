@@ -48,6 +48,9 @@ impl App {
 
     pub(super) fn panels(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme;
+        if self.cutaway.wants_the_page() {
+            self.look.side = Side::Page;
+        }
         let (wide, high) = (ui.available_width(), ui.available_height());
         let paper = Frame::new().fill(t.paper);
         Panel::top("head")
@@ -76,12 +79,14 @@ impl App {
                 .show(ui, |ui| self.form_ui(ui, desk));
             return;
         }
-        if let Some(height) = self.tour.height(wide).filter(|_| !self.drills.covered()) {
+        let layout = (self.look.page, vec2(wide, high));
+        if let Some(height) = self.tour.room(layout).filter(|_| !self.drills.covered()) {
+            let is_open = self.tour.is_open();
             Panel::top("tour")
                 .exact_size(height)
                 .frame(
                     Frame::new()
-                        .fill(t.accent_wash)
+                        .fill(if is_open { t.accent_wash } else { t.paper })
                         .inner_margin(Margin::symmetric(14, 6)),
                 )
                 .show(ui, |ui| self.tour.strip_ui(ui, desk));

@@ -47,6 +47,20 @@ impl App {
         words
     }
 
+    /// The sentence that stands over the picture, from where it is looked at; none over a covered rig, which is for the class to
+    /// word.
+    pub(super) fn sentence_on_show(&self, desk: &Desk<'_>) -> String {
+        let snap = desk.snap;
+        if self.live.is_covered() {
+            return String::new();
+        }
+        if self.outside.is_outside() && self.lessons.headline(snap).is_none() {
+            let seen = Outlook::of(&snap.rig, &snap.scenario.rig, &snap.readings);
+            return outside::words::sentence(&seen, &snap.rig);
+        }
+        self.headline(desk)
+    }
+
     /// The picture with its sentence, from outside or cut open, and what hands do there.
     pub(super) fn picture_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         if self.lessons.covers(desk.snap) {

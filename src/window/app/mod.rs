@@ -172,6 +172,7 @@ impl App {
         }
         spots::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
+        self.lessons.is_whose(self.drills.sits_here());
         self.lessons.follow(&snap, &mut send);
         self.follow_lesson(&snap);
         self.bench.go_on(&snap, &mut send);

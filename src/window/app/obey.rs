@@ -179,7 +179,7 @@ impl App {
             Wish::Save => self.files.ask(Way::Save),
             Wish::Present => self.present.toggle(ctx),
             Wish::KeepMoment => {
-                let caption = self.headline(desk);
+                let caption = self.sentence_on_show(desk);
                 let is_outside = self.outside.is_outside();
                 self.present.keep(snap, caption, is_outside);
                 self.present.list |= !self.present.is_on();

@@ -184,7 +184,12 @@ fn tools_ui(
         ui.separator();
         // An attempt has its own cover.
         ui.add_enabled_ui(!covered, |ui| {
-            ui.checkbox(&mut live.on, "Instructor's window")
+            let ticked = ui.checkbox(&mut live.on, "Instructor's window");
+            // No menu stays open before a class.
+            if ticked.changed() {
+                ui.close();
+            }
+            ticked
         })
         .inner
         .on_hover_text("A second window to put faults in unseen, freeze, go back and ask");

@@ -4,6 +4,7 @@ use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::digital::digital;
 use crate::service::{Device, DialGauge, Manometer, Shown};
+use crate::window::cutaway::draw::smooth;
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::{Theme, plain, strong};
 use crate::window::look::within::within;
@@ -12,6 +13,8 @@ use crate::window::look::within::within;
 const LEG: f32 = 25.0;
 /// Half the bore of the tube \[points\].
 const BORE: f32 = 4.5;
+/// Room over the tube for its hose, and for the word over its open mouth \[points\].
+const HEADROOM: f32 = 15.0;
 /// A dial of less than this radius has room for few numbers \[points\].
 const SMALL_DIAL: f32 = 46.0;
 /// How far the pointer swings \[radians\]: three quarters of a turn.
@@ -72,7 +75,7 @@ fn step_of(range: f64, most: f64) -> f64 {
 fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &Theme) {
     let x = rect.center().x;
     let bottom = rect.bottom() - LEG - 4.0;
-    let top = rect.top() + 4.0;
+    let top = rect.top() + HEADROOM;
     let middle = 0.5 * (top + bottom) + 2.0;
     let per_pa = (f64::from(bottom - middle - 2.0) / (0.5 * m.range_pa)) as f32;
     let blown = m.shown() == Shown::OverRange;
@@ -83,15 +86,38 @@ fn manometer(painter: &Painter, rect: Rect, m: &Manometer, units: Units, t: &The
         water(painter, x, bottom, [left_y, right_y], t);
     }
     scale(painter, x, middle, per_pa, m, units, t);
-    let hose = pos2(x - LEG, top);
+    // The hose ends in a sleeve over the left leg; the right one is open, and says so over its mouth.
+    let leg = pos2(x - LEG, top);
     painter.add(Shape::line(
-        vec![hose, hose + vec2(-7.0, -4.0), hose + vec2(-22.0, -4.0)],
+        smooth(&[leg + vec2(0.0, -4.0), leg + vec2(-3.0, -10.0), port(rect)]),
         Stroke::new(3.0, t.rubber),
     ));
-    // Within the picture, however slim its place in it is.
-    let open = painter.layout_no_wrap("open".to_owned(), plain(10.5), t.soft);
-    let at = (x + LEG + 9.0).min(painter.clip_rect().right() - open.size().x);
-    painter.galley(pos2(at, top - 3.0), open, t.soft);
+    let sleeve = Rect::from_center_size(leg, vec2(2.0 * BORE + 5.0, 9.0));
+    painter.rect(
+        sleeve,
+        2.0,
+        t.rubber,
+        Stroke::new(1.0, t.ink),
+        egui::StrokeKind::Inside,
+    );
+    let mouth = pos2(x + LEG, top);
+    for side in [-1.0, 1.0] {
+        let wall = mouth + vec2(side * BORE, 0.0);
+        let lip = [wall, wall + vec2(side * 2.5, -2.0)];
+        painter.line_segment(lip, Stroke::new(1.2, t.steel));
+    }
+    painter.text(
+        mouth - vec2(0.0, 2.0),
+        Align2::CENTER_BOTTOM,
+        "open",
+        plain(10.5),
+        t.soft,
+    );
+}
+
+/// Where a hose comes to a manometer.
+pub fn port(rect: Rect) -> Pos2 {
+    pos2(rect.center().x - LEG - 22.0, rect.top() + 3.0)
 }
 
 /// Points of the bend, from the left leg to the right, at a distance from its middle line.

@@ -268,18 +268,18 @@ const LAST: (f32, f32) = (120.0, 560.0);
 const EDGE: f32 = 8.0;
 
 /// How wide the last column is: what the others leave, in lines rather than beyond the edge.
-fn last_width(left: f32) -> f32 {
+pub(super) fn last_width(left: f32) -> f32 {
     (left - EDGE).clamp(LAST.0, LAST.1)
 }
 
 /// Widest a name may be, so that the other columns stay in sight \[points\].
 const NAME: f32 = 150.0;
 
-/// A name, cut where it is too long; whole on hover and for who listens.
+/// A name, in lines where it is too long.
 fn name_ui(ui: &mut Ui, name: &RichText) {
     ui.scope(|ui| {
         ui.set_max_width(NAME);
-        ui.add(egui::Label::new(name.clone()).truncate());
+        ui.add(egui::Label::new(name.clone()).wrap());
     });
 }
 

@@ -13,10 +13,11 @@ use egui::{
     ScrollArea, TextEdit, Ui, Vec2, ViewportBuilder, ViewportId, pos2, vec2,
 };
 
+use crate::report::percent::percent;
 use crate::service::Affairs;
-use crate::sim::{Command, Noted, Snapshot};
+use crate::sim::{ActiveFault, Command, Noted, Snapshot};
 use crate::window::desk::{Desk, Page};
-use crate::window::faults::FaultsPage;
+use crate::window::faults::{FaultsPage, on_its_way};
 use crate::window::look::show::clock;
 use crate::window::look::theme::{Theme, main_button, plain, small, title};
 use crate::window::outside::{Hand, OutsideView, Scene};
@@ -266,6 +267,7 @@ impl Live {
         ui.label(small(&t, "Put this window on the screen that the class does not see. The first one says no word of what is done here: its picture shows the rig, its words tell readings, flames and gas"));
         ui.add_space(6.0);
         Self::time_ui(ui, desk);
+        Self::put_in_ui(ui, desk);
         ui.add_space(6.0);
         ui.checkbox(
             &mut self.covered,
@@ -316,6 +318,27 @@ impl Live {
         });
     }
 
+    /// What is put in, where it is always in sight: the page below is long.
+    fn put_in_ui(ui: &mut Ui, desk: &Desk<'_>) {
+        let (snap, now_s) = (desk.snap, desk.snap.readings.time_s);
+        let told = |f: &ActiveFault| {
+            let name = f.fault.name_on(&snap.rig);
+            match on_its_way(f, now_s) {
+                _ if f.fault.entry().whole => name,
+                Some((now, to)) => format!("{name}, {} of {}", percent(now), percent(to)),
+                None => format!("{name}, {}", percent(f.severity_soon(now_s))),
+            }
+        };
+        let words = if snap.faults.is_empty() {
+            "In the rig: no fault".to_owned()
+        } else {
+            let all: Vec<String> = snap.faults.iter().map(told).collect();
+            format!("In the rig: {}", all.join("; "))
+        };
+        let text = RichText::new(words).font(plain(12.5)).color(desk.theme.ink);
+        ui.add(egui::Label::new(text).wrap());
+    }
+
     fn ask_ui(&mut self, ui: &mut Ui, t: &Theme) {
         let label = ui.label(title("A question to the class", 13.0));
         let field = TextEdit::multiline(&mut self.typed)
@@ -337,6 +360,10 @@ impl Live {
                 self.ask(None);
             }
         });
+        if let Some(asked) = &self.asked {
+            let words = format!("On show to the class: {asked}");
+            ui.add(egui::Label::new(small(t, words)).wrap());
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{CollapsingHeader, Grid, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
+use egui::{CollapsingHeader, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use crate::class::folder::NewDrill;
 use crate::class::name::AttemptName;
@@ -310,7 +310,7 @@ impl Making {
             "Drills, in the order in which you tick them: so they come next",
             13.0,
         ));
-        self.shipped_ui(ui, t);
+        self.shipped_ui(ui);
         let label = ui.label(small(t, "and sealed ones of your own"));
         ui.horizontal_wrapped(|ui| {
             line_ui(ui, &mut self.own, "path of a sealed drill file", label.id);
@@ -336,7 +336,7 @@ impl Making {
         self.order_ui(ui, t);
     }
 
-    fn shipped_ui(&mut self, ui: &mut Ui, t: &Theme) {
+    fn shipped_ui(&mut self, ui: &mut Ui) {
         if self.shipped.is_empty() {
             // A test reads them all; were one not to be read, none would be offered.
             let all = shipped::easy_to_hard().unwrap_or_default();
@@ -351,23 +351,17 @@ impl Making {
             .id_salt("shipped drills for a class")
             .max_height(LIST)
             .show(ui, |ui| {
-                Grid::new("shipped for a class")
-                    .num_columns(2)
-                    .spacing([14.0, 1.0])
-                    .show(ui, |ui| {
-                        for (id, name, level) in &self.shipped {
-                            let mut on = drills.iter().any(|d| d == id);
-                            let words = RichText::new(name).font(plain(12.5));
-                            if ui.checkbox(&mut on, words).changed() {
-                                drills.retain(|d| d != id);
-                                if on {
-                                    drills.push((*id).to_owned());
-                                }
-                            }
-                            ui.label(small(t, format!("level {level}")));
-                            ui.end_row();
+                // Title and level in one text, which is broken into lines where the column is narrow.
+                for (id, name, level) in &self.shipped {
+                    let mut on = drills.iter().any(|d| d == id);
+                    let words = RichText::new(format!("{name}, level {level}"));
+                    if ui.checkbox(&mut on, words.font(plain(12.5))).changed() {
+                        drills.retain(|d| d != id);
+                        if on {
+                            drills.push((*id).to_owned());
                         }
-                    });
+                    }
+                }
             });
     }
 
@@ -402,10 +396,10 @@ fn title_of_file(path: &str) -> Option<String> {
     Some(format!("{}{level}{kind}", drill.title))
 }
 
-/// A name or title of a row, at its end: what does not fit is cut, so that it pushes nothing off the page. Whole on hover.
+/// A name or title of a row, at its end: what does not fit is broken into lines, so that it pushes nothing off the page.
 fn name_ui(ui: &mut Ui, words: &str) {
     let words = RichText::new(words).font(plain(12.5));
-    ui.add(egui::Label::new(words).truncate());
+    ui.add(egui::Label::new(words).wrap());
 }
 
 fn line_ui(ui: &mut Ui, text: &mut String, hint: &str, label: egui::Id) {

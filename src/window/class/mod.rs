@@ -225,6 +225,11 @@ impl ClassPage {
         self.said = Some(why);
     }
 
+    /// Name of the trainee who sits at the window.
+    pub fn trainee(&self) -> Option<&str> {
+        Some(&self.person()?.trainee.name)
+    }
+
     fn person(&self) -> Option<&Person> {
         let (Who::Trainee(id), Some(read)) = (&self.who, &self.read) else {
             return None;

@@ -2,6 +2,7 @@
 
 use egui::{Grid, RichText, ScrollArea, Ui};
 
+use super::instructor::last_width;
 use super::{ClassPage, Who, Wish};
 use crate::class::standing::{Advice, Marked, Person, Reader};
 use crate::report::class::{advice, drill_words, lacks, lesson, outcome};
@@ -36,11 +37,14 @@ impl ClassPage {
                                 RichText::new(format!("{}  {}", person.number, person.name))
                                     .font(plain(13.5));
                             let button = egui::Button::new(words)
-                                .truncate()
+                                .wrap()
                                 .min_size(egui::vec2(NAME, 30.0));
-                            if ui.add_sized([NAME, 30.0], button).clicked() {
-                                picked = Some(person.id.clone());
-                            }
+                            ui.scope(|ui| {
+                                ui.set_max_width(NAME);
+                                if ui.add(button).clicked() {
+                                    picked = Some(person.id.clone());
+                                }
+                            });
                             if (i + 1) % columns == 0 {
                                 ui.end_row();
                             }
@@ -203,6 +207,7 @@ fn drills_ui(
     if drills.is_empty() {
         ui.label(small(t, "None yet: your instructor puts them in"));
     }
+    let right = ui.max_rect().right();
     Grid::new("class drills")
         .num_columns(5)
         .spacing([16.0, 4.0])
@@ -227,7 +232,10 @@ fn drills_ui(
                 }
                 ui.label(RichText::new(&drill.title).font(plain(12.5)));
                 ui.label(small(t, if drill.exam { "exam" } else { "training" }));
-                ui.add(egui::Label::new(small(t, &drill.complaint)).truncate());
+                ui.scope(|ui| {
+                    ui.set_width(last_width(right - ui.cursor().left()));
+                    ui.add(egui::Label::new(small(t, &drill.complaint)).wrap());
+                });
                 ui.end_row();
             }
         });

@@ -2,14 +2,14 @@
 
 use egui::{Align2, Stroke, Ui};
 
-use super::family::{self, LOADS, Look, MOST_W, Member};
+use super::family::{self, LOADS, Look, Looked, MOST_W, Member, Read};
 use crate::analysis::{
     CurvePoint, Curves, Endurance, LockUpCurve, Mechanism, ReliefCapacity, StabilityMap,
 };
 use crate::service::LIMITS;
 use crate::units::{PA_PER_INWC, W_PER_BTU_PER_H};
 use crate::window::desk::Desk;
-use crate::window::look::plots::{Axes, Sheet, pressure_ink, range};
+use crate::window::look::plots::{Axes, Sheet, pressure_ink, range, value_at};
 use crate::window::look::show::{Units, grouped};
 use crate::window::look::theme::{Theme, plain};
 
@@ -57,52 +57,112 @@ fn family_ink(t: &Theme, k: usize, count: usize) -> egui::Color32 {
     a.lerp_to_gamma(b, share as f32)
 }
 
-pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves) {
+/// How a family of curves is looked at.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct View {
+    /// Which of its lines.
+    pub looked: Looked,
+    /// Whether what each line reads over the first one is drawn, and not what it reads.
+    pub difference: bool,
+}
+
+/// What a line reads over another at its own loads; nothing where the other has no point.
+fn over(line: &[[f64; 2]], first: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let points = line.iter();
+    let over = |p: &[f64; 2]| Some([p[0], p[1] - value_at(first, p[0])?]);
+    points.filter_map(over).collect()
+}
+
+/// The two ways to look at outlets against load: lines of one regulator at many container pressures nearly lie on one another.
+pub(super) fn ways_ui(ui: &mut Ui, desk: &Desk<'_>, c: &Curves, view: &mut View) {
+    let Some((first_pa, _)) = c.lines.first() else {
+        return;
+    };
+    let over = format!("Over that at {}", desk.units.high(*first_pa));
+    for (difference, words) in [(false, "Outlet"), (true, &over)] {
+        let on = view.difference == difference;
+        if ui.selectable_label(on, words).clicked() {
+            view.difference = difference;
+        }
+    }
+}
+
+pub(super) fn flow_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Curves, view: &mut View) {
     let (t, u) = (desk.theme, desk.units);
+    let branches = |points: &[CurvePoint]| -> Vec<Vec<[f64; 2]>> {
+        let of = |up: bool| {
+            let value = |q: &CurvePoint| if up { q.rising_pa } else { q.falling_pa };
+            let at = |q: &CurvePoint| [load_of(u, q.load_w), u.low(value(q)).value];
+            points.iter().map(at).collect()
+        };
+        vec![of(true), of(false)]
+    };
+    let first = c.lines.first().map(|(_, points)| branches(points));
+    let difference = first.filter(|_| view.difference);
     let members: Vec<Member> = c
         .lines
         .iter()
         .enumerate()
         .map(|(k, (pa, points))| {
-            let of = |up: bool| {
-                let value = |q: &CurvePoint| if up { q.rising_pa } else { q.falling_pa };
-                let at = |q: &CurvePoint| [load_of(u, q.load_w), u.low(value(q)).value];
-                points.iter().map(at).collect()
-            };
+            let mut branches = branches(points);
+            if let Some(first) = &difference {
+                let each = branches.iter().zip(first);
+                branches = each.map(|(line, first)| over(line, first)).collect();
+            }
             Member {
                 name: u.high(*pa).to_string(),
                 ink: family_ink(t, k, c.lines.len()),
                 look: Look::Marked(k),
-                branches: vec![of(true), of(false)],
+                branches,
             }
         })
         .collect();
     let n = &desk.snap.readings;
     let lowest = u.low(LIMITS.flow.low - 0.2 * PA_PER_INWC);
-    let now = [load_of(u, n.flow_w), u.low(n.outlet_pa).value];
+    // The rig stands at an outlet, and at no difference of two.
+    let stands = if difference.is_some() {
+        f64::NAN
+    } else {
+        u.low(n.outlet_pa).value
+    };
+    let now = [load_of(u, n.flow_w), stands];
     // Lines that break off early have the whole width.
     let most = all(&members, 0)
         .fold(now[0], f64::max)
         .max(load_of(u, LEAST_W));
+    let least = if difference.is_some() {
+        0.0
+    } else {
+        lowest.value
+    };
+    let name = match c.lines.first() {
+        Some((pa, _)) if difference.is_some() => format!("Outlet over that at {}", u.high(*pa)),
+        _ => "Outlet".to_owned(),
+    };
     let sheet = Sheet::begin(
         ui,
         &Axes {
             high,
             x: range([0.0, most], 0.02),
-            y: range(all(&members, 1).chain([lowest.value]), MARGIN),
+            y: range(all(&members, 1).chain([least]), MARGIN),
             across: &format!("load, {}", load_unit(u)),
-            up: ["Outlet", lowest.unit],
+            up: [&name, lowest.unit],
             rows: &[],
         },
         t,
     );
-    let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
-    // The band is one of flow from half load of the burners to all of them; what is drawn beyond no limit speaks of.
-    let rated_w: f64 = desk.snap.rig.appliances.iter().map(|a| a.input_w).sum();
-    let across = band_w(rated_w).map(|watt| load_of(u, watt).min(most));
-    sheet.patch(across, [low, high], t.band, Stroke::NONE);
-    let heads = ["rising", "falling"];
-    family::draw(&sheet, &members, now, &heads, load_unit(u), t);
+    if difference.is_none() {
+        let (low, high) = (u.low(LIMITS.flow.low).value, u.low(LIMITS.flow.high).value);
+        // The band is one of flow from half load of the burners to all of them; what is drawn beyond no limit speaks of.
+        let rated_w: f64 = desk.snap.rig.appliances.iter().map(|a| a.input_w).sum();
+        let across = band_w(rated_w).map(|watt| load_of(u, watt).min(most));
+        sheet.patch(across, [low, high], t.band, Stroke::NONE);
+    }
+    let read = Read {
+        heads: &["rising", "falling"],
+        unit: load_unit(u),
+    };
+    family::draw(ui, &sheet, &members, &mut view.looked, now, &read, t);
 }
 
 pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &LockUpCurve) {
@@ -153,7 +213,9 @@ pub(super) fn lock_up_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &LockUpCurv
         },
         t,
     );
-    family::draw(&sheet, &members, now, &[], unit, t);
+    let read = Read { heads: &[], unit };
+    let looked = &mut Looked::default();
+    family::draw(ui, &sheet, &members, looked, now, &read, t);
 }
 
 pub(super) fn relief_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &ReliefCapacity) {
@@ -197,10 +259,21 @@ pub(super) fn relief_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &ReliefCapac
         },
         t,
     );
-    family::draw(&sheet, &members, now, &[], limit.unit, t);
+    let read = Read {
+        heads: &[],
+        unit: limit.unit,
+    };
+    let looked = &mut Looked::default();
+    family::draw(ui, &sheet, &members, looked, now, &read, t);
 }
 
-pub(super) fn endurance_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Endurance) {
+pub(super) fn endurance_ui(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    high: f32,
+    c: &Endurance,
+    view: &mut View,
+) {
     let (t, u) = (desk.theme, desk.units);
     let mut air: Vec<f64> = c.points.iter().map(|q| q.air_k).collect();
     air.dedup();
@@ -233,7 +306,12 @@ pub(super) fn endurance_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Enduranc
         t,
     );
     // The rig stands at a fill, and no line is its own: it has a place across and none up.
-    family::draw(&sheet, &members, [fill, f64::NAN], &[], "% fill", t);
+    let read = Read {
+        heads: &[],
+        unit: "% fill",
+    };
+    let looked = &mut view.looked;
+    family::draw(ui, &sheet, &members, looked, [fill, f64::NAN], &read, t);
 }
 
 pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &StabilityMap) {
@@ -298,5 +376,19 @@ pub(super) fn stability_ui(ui: &mut Ui, desk: &Desk<'_>, high: f32, c: &Stabilit
         let galley = painter.layout_no_wrap(words, plain(11.5), ink);
         let place = Align2::CENTER_CENTER.anchor_size(cell.center(), galley.size());
         painter.galley(place.min, galley, ink);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::over;
+
+    #[test]
+    fn a_line_over_another_is_read_at_its_own_loads_and_nowhere_else() {
+        let first = [[0.0, 12.0], [10.0, 11.0]];
+        let line = [[0.0, 12.5], [5.0, 11.75], [20.0, 10.0]];
+        assert_eq!(over(&line, &first), [[0.0, 0.5], [5.0, 0.25]]);
+        assert_eq!(over(&first, &first), [[0.0, 0.0], [10.0, 0.0]]);
+        assert!(over(&line, &[]).is_empty());
     }
 }

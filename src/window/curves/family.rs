@@ -1,7 +1,10 @@
 //! The lines of a plot of curves: told apart by marks and dashes as well as inks, with a key that reads every one of them
 //! where the pointer is.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use egui::{
+    Align2, Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo,
+    pos2, vec2,
+};
 
 use crate::units::W_PER_BTU_PER_H;
 use crate::window::look::plots::{KEY, Sheet, plate, value_at};
@@ -28,6 +31,8 @@ const APART: f64 = 0.17;
 const ROW: f32 = 16.0;
 const SIGN: f32 = 24.0;
 const COLUMN: f32 = 54.0;
+/// The widest value across that its head has room for.
+const WIDEST: f64 = 888.8;
 /// Places that are looked at between two points of a line for a free corner.
 const ALONG: usize = 24;
 /// Radius of a mark \[points\].
@@ -87,11 +92,21 @@ impl Member {
         }
     }
 
-    fn draw(&self, sheet: &Sheet<'_>, t: &Theme) {
+    /// Whether it is one of a family, which may lie on one another.
+    fn is_one_of_many(&self) -> bool {
+        matches!(self.look, Look::Marked(_))
+    }
+
+    /// Draws it; faint while another is looked at, and so much wider while it is.
+    fn draw(&self, sheet: &Sheet<'_>, faint: bool, wider: f32, t: &Theme) {
+        let ink = if faint { t.edge } else { self.ink };
         for (i, points) in self.branches.iter().enumerate() {
-            let width = if i == 0 { self.width() } else { 1.0 };
+            let width = if i == 0 { self.width() } else { 1.0 } + wider;
             let dashed = i > 0 || self.look == Look::Limit;
-            sheet.line(points, Stroke::new(width, self.ink), dashed);
+            sheet.line(points, Stroke::new(width, ink), dashed);
+        }
+        if faint {
+            return;
         }
         if let (Look::Marked(k), Some(points)) = (self.look, self.branches.first()) {
             let mut last = None;
@@ -116,6 +131,14 @@ impl Member {
             painter.extend(Shape::dashed_line(&ends, stroke, 5.0, 3.0));
         } else {
             painter.line_segment(ends, stroke);
+        }
+    }
+
+    /// How many values it has in the key.
+    fn columns(&self) -> usize {
+        match self.look {
+            Look::Limit => 0,
+            Look::Marked(_) | Look::Plain | Look::Thin => self.branches.len(),
         }
     }
 
@@ -152,80 +175,190 @@ fn marked(k: usize, points: &[[f64; 2]]) -> Vec<[f64; 2]> {
     out
 }
 
+/// Which line of a family is looked at.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Looked {
+    /// The one that a click has kept.
+    pub kept: Option<usize>,
+}
+
+/// How a plot is read: heads of its branches, and the unit of the axis across.
+pub struct Read<'a> {
+    /// Names of the branches.
+    pub heads: &'a [&'a str],
+    /// Unit of the axis across.
+    pub unit: &'a str,
+}
+
 /// Draws the lines, and where they are read: under the pointer, else at the present point. The key with all values stands
-/// in the corner where the fewest lines run; `heads` name the branches, `unit` is that of the axis across.
+/// in the corner where the fewest lines run. A row of it that is pointed at or has the focus has its line stand out of the
+/// others, and a click keeps it so.
 pub fn draw(
+    ui: &Ui,
     sheet: &Sheet<'_>,
     members: &[Member],
+    looked: &mut Looked,
     now: [f64; 2],
-    heads: &[&str],
-    unit: &str,
+    read: &Read<'_>,
     t: &Theme,
 ) {
-    for member in members {
-        member.draw(sheet, t);
+    let key = Key::of(sheet, members, read, t);
+    let pointed = sheet
+        .pointed()
+        .filter(|_| !ui.rect_contains_pointer(key.rect));
+    let x = pointed.unwrap_or(now[0]);
+    let lit = key.answers(ui, sheet, members, x, looked);
+    // What is looked at lies on top.
+    for (k, member) in members.iter().enumerate() {
+        if lit != Some(k) {
+            member.draw(sheet, lit.is_some() && member.is_one_of_many(), 0.0, t);
+        }
+    }
+    if let Some(member) = lit.and_then(|k| members.get(k)) {
+        member.draw(sheet, false, 1.2, t);
     }
     sheet.now(now);
-    let pointed = sheet.pointed();
-    let x = pointed.unwrap_or(now[0]);
     if pointed.is_some() {
         sheet.index(x);
-        for member in members {
-            for (i, y) in member.values(x).into_iter().enumerate() {
+        let read = |k: usize| lit.is_none_or(|lit| lit == k);
+        for member in members.iter().enumerate().filter(|(k, _)| read(*k)) {
+            for (i, y) in member.1.values(x).into_iter().enumerate() {
                 if let Some(y) = y {
                     sheet.ring([x, y], i > 0);
                 }
             }
         }
     }
-    let what = if pointed.is_some() { "at" } else { "now, at" };
-    let words = format!("{what} {} {unit}", grouped(x, 1));
-    key(sheet, members, x, pointed.is_some(), &words, heads, t);
+    key.draw(sheet, members, (x, pointed.is_some()), lit, read, t);
 }
 
-/// Every line with its sign and what it reads at `x`, which is told in `words`.
-fn key(
-    sheet: &Sheet<'_>,
-    members: &[Member],
-    x: f64,
-    pointed: bool,
-    words: &str,
-    heads: &[&str],
-    t: &Theme,
-) {
-    let painter = sheet.painter();
-    let wide = |text: &str, bold: bool| {
-        let font = if bold { strong(KEY) } else { plain(KEY) };
-        let galley = painter.layout_no_wrap(text.to_owned(), font, t.ink);
-        galley.size().x
-    };
-    let names = members.iter().map(|m| wide(&m.name, false));
-    let columns = members.iter().map(|m| m.values(x).len()).max().unwrap_or(0);
-    let from = SIGN + names.fold(0.0, f32::max);
-    let across = (from + COLUMN * columns as f32).max(wide(words, true) + 8.0) + 8.0;
-    let above = 1 + usize::from(!heads.is_empty());
-    let size = vec2(across, ROW * (members.len() + above) as f32 + 8.0);
-    let at = plate(painter, corner(sheet, members, size), t);
-    let row = |n: usize| at.y + 4.0 + ROW * (n as f32 + 0.5);
-    let text = |x: f32, n: usize, align: Align2, words: &str, bold: bool, ink| {
-        let font = if bold { strong(KEY) } else { plain(KEY) };
-        painter.text(pos2(at.x + x, row(n)), align, words, font, ink);
-    };
-    let ink = if pointed { t.accent } else { t.soft };
-    text(8.0, 0, Align2::LEFT_CENTER, words, false, ink);
-    let right = |i: usize| from + COLUMN * (i + 1) as f32;
-    for (i, head) in heads.iter().enumerate() {
-        text(right(i), 1, Align2::RIGHT_CENTER, head, false, t.soft);
-    }
-    for (k, m) in members.iter().enumerate() {
-        let n = k + above;
-        m.sign(painter, pos2(at.x + 0.5 * SIGN, row(n)), t);
-        text(SIGN, n, Align2::LEFT_CENTER, &m.name, false, t.ink);
-        for (i, value) in m.values(x).into_iter().enumerate() {
-            let value = value.map_or("–".to_owned(), |v| grouped(v, decimals(v)));
-            text(right(i), n, Align2::RIGHT_CENTER, &value, i == 0, t.ink);
+/// The words over the key: where all lines are read.
+fn place_words(x: f64, pointed: bool, unit: &str) -> String {
+    let what = if pointed { "at" } else { "now, at" };
+    format!("{what} {} {unit}", grouped(x, 1))
+}
+
+/// The key: every line with its sign and what it reads.
+struct Key {
+    rect: Rect,
+    /// Rows over those of the lines.
+    above: usize,
+    /// Where the columns of values begin.
+    from: f32,
+}
+
+impl Key {
+    fn of(sheet: &Sheet<'_>, members: &[Member], read: &Read<'_>, t: &Theme) -> Self {
+        let painter = sheet.painter();
+        let wide = |text: &str, bold: bool| {
+            let font = if bold { strong(KEY) } else { plain(KEY) };
+            let galley = painter.layout_no_wrap(text.to_owned(), font, t.ink);
+            galley.size().x
+        };
+        // Every line's name as wide as when it stands out.
+        let names = members.iter().map(|m| wide(&m.name, true));
+        let columns = members.iter().map(Member::columns).max().unwrap_or(0);
+        let from = SIGN + names.fold(0.0, f32::max);
+        // As wide as its longest words: it does not jump as the pointer comes.
+        let head = wide(&place_words(WIDEST, false, read.unit), true) + 8.0;
+        let across = (from + COLUMN * columns as f32).max(head) + 8.0;
+        let above = 1 + usize::from(!read.heads.is_empty());
+        let size = vec2(across, ROW * (members.len() + above) as f32 + 8.0);
+        Self {
+            rect: corner(sheet, members, size),
+            above,
+            from,
         }
     }
+
+    fn row(&self, n: usize) -> Rect {
+        let top = self.rect.top() + 4.0 + ROW * n as f32;
+        Rect::from_x_y_ranges(self.rect.x_range(), top..=top + ROW)
+    }
+
+    /// Has the rows of a family answer; the line that is looked at.
+    fn answers(
+        &self,
+        ui: &Ui,
+        sheet: &Sheet<'_>,
+        members: &[Member],
+        x: f64,
+        looked: &mut Looked,
+    ) -> Option<usize> {
+        let mut lit = None;
+        for (k, m) in members.iter().enumerate() {
+            if !m.is_one_of_many() {
+                continue;
+            }
+            let id = ui.scope_id().with(("line", k));
+            let row = self.row(k + self.above).intersect(sheet.plot());
+            let response = ui.interact(row, id, Sense::click());
+            let kept = looked.kept == Some(k);
+            response.widget_info(|| {
+                let values = m.values(x).into_iter().map(told);
+                let values: Vec<String> = values.collect();
+                let told = format!("{}: {}", m.name, values.join(", "));
+                WidgetInfo::selected(Role::Button, true, kept, told)
+            });
+            if response.has_focus() {
+                let edge = Stroke::new(2.0, ui.visuals().selection.stroke.color);
+                let kind = StrokeKind::Inside;
+                sheet.painter().rect_stroke(row, 2.0, edge, kind);
+            }
+            if response.clicked() {
+                looked.kept = (!kept).then_some(k);
+            }
+            if response.hovered() || response.has_focus() {
+                lit = Some(k);
+            }
+        }
+        lit.or(looked.kept)
+    }
+
+    fn draw(
+        &self,
+        sheet: &Sheet<'_>,
+        members: &[Member],
+        (x, pointed): (f64, bool),
+        lit: Option<usize>,
+        read: &Read<'_>,
+        t: &Theme,
+    ) {
+        let painter = sheet.painter();
+        let at = plate(painter, self.rect, t);
+        let text = |x: f32, n: usize, align: Align2, words: &str, bold: bool, ink| {
+            let font = if bold { strong(KEY) } else { plain(KEY) };
+            let y = self.row(n).center().y;
+            painter.text(pos2(at.x + x, y), align, words, font, ink);
+        };
+        let ink = if pointed { t.accent } else { t.soft };
+        let words = place_words(x, pointed, read.unit);
+        text(8.0, 0, Align2::LEFT_CENTER, &words, false, ink);
+        let right = |i: usize| self.from + COLUMN * (i + 1) as f32;
+        for (i, head) in read.heads.iter().enumerate() {
+            text(right(i), 1, Align2::RIGHT_CENTER, head, false, t.soft);
+        }
+        for (k, m) in members.iter().enumerate() {
+            let n = k + self.above;
+            let stands_out = lit == Some(k);
+            let row = self.row(n);
+            if stands_out {
+                let fill = t.accent_wash;
+                painter.rect_filled(row.shrink2(vec2(2.0, 0.0)), 2.0, fill);
+            }
+            m.sign(painter, pos2(at.x + 0.5 * SIGN, row.center().y), t);
+            text(SIGN, n, Align2::LEFT_CENTER, &m.name, stands_out, t.ink);
+            for (i, value) in m.values(x).into_iter().enumerate() {
+                let value = told(value);
+                text(right(i), n, Align2::RIGHT_CENTER, &value, i == 0, t.ink);
+            }
+        }
+    }
+}
+
+/// A value as the key tells it.
+fn told(value: Option<f64>) -> String {
+    value.map_or("–".to_owned(), |v| grouped(v, decimals(v)))
 }
 
 /// Decimals that leave some four digits.

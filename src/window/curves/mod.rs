@@ -6,8 +6,8 @@ mod family;
 
 use egui::{ProgressBar, RichText, Ui};
 
-use self::draw::{endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui};
-use self::family::{LOADS, MOST_W};
+use self::draw::{View, endurance_ui, flow_ui, lock_up_ui, relief_ui, stability_ui, ways_ui};
+use self::family::{LOADS, Looked, MOST_W};
 use super::desk::Desk;
 use crate::analysis::{
     Curves, Endurance, LockUpCurve, ReliefCapacity, StabilityMap, Unsteady, endurance,
@@ -75,8 +75,9 @@ impl Kind {
         match self {
             Self::Flow => {
                 "Each container pressure has its own mark and color. Solid: the load rises. Dashed: it falls; the gap \
-                 between the two comes from friction. Point at a load to read all lines there; – stands where a line does not \
-                 reach that load. The band is flow pressure, from half load of this rig's burners to all of them; with all of them on \
+                 between the two comes from friction. Lines that lie on one another tell that container pressure hardly matters: \
+                 point at a pressure in the key to see its line alone, or draw all over the first. Point at a load to read all lines \
+                 there; – stands where a line does not reach that load. The band is flow pressure, from half load of this rig's burners to all of them; with all of them on \
                  0.5 to 1 in w.c. less is usual (common practice). Where a line bends down, the \
                  first stage or the seat can pass no more; where it drops to nothing, the supply gives no more: an \
                  excess-flow valve has shut, or the way is blocked."
@@ -153,6 +154,7 @@ pub struct CurvesPage {
     sheet: Option<Sheet>,
     said: String,
     path: String,
+    view: View,
 }
 
 impl CurvesPage {
@@ -206,6 +208,7 @@ impl CurvesPage {
         match outcome {
             Ok(drawn) => {
                 self.path = format!("{}.csv", self.of.0.file());
+                self.view.looked = Looked::default();
                 self.sheet = Some(Sheet {
                     kind: self.of.0,
                     drawn,
@@ -330,6 +333,9 @@ impl CurvesPage {
                 let words = format!("The rig is now {now}: draw again");
                 ui.label(RichText::new(words).color(t.caution));
             }
+            if let Drawn::Flow(c) = &sheet.drawn {
+                ways_ui(ui, desk, c, &mut self.view);
+            }
         });
         let how = desk.units.prose(sheet.kind.how_to_read());
         let label = egui::Label::new(RichText::new(&*how).font(plain(12.5)).color(t.soft));
@@ -352,10 +358,10 @@ impl CurvesPage {
         }
         let height = (ui.available_height() - 4.0).max(60.0);
         match &sheet.drawn {
-            Drawn::Flow(c) => flow_ui(ui, desk, height, c),
+            Drawn::Flow(c) => flow_ui(ui, desk, height, c, &mut self.view),
             Drawn::LockUp(c) => lock_up_ui(ui, desk, height, c),
             Drawn::Relief(c) => relief_ui(ui, desk, height, c),
-            Drawn::Endurance(c) => endurance_ui(ui, desk, height, c),
+            Drawn::Endurance(c) => endurance_ui(ui, desk, height, c, &mut self.view),
             Drawn::Stability(c) => stability_ui(ui, desk, height, c),
         }
     }

@@ -75,6 +75,8 @@ pub struct Cutaway {
     acts: Vec<Action>,
     /// Whether the forces had a place of their own in the last picture.
     docks: bool,
+    /// Whether they were asked for where only the page has a place for them.
+    asks_for_page: bool,
 }
 
 impl Default for Cutaway {
@@ -87,6 +89,7 @@ impl Default for Cutaway {
             touching: touch::Touching::default(),
             acts: Vec::new(),
             docks: true,
+            asks_for_page: false,
         }
     }
 }
@@ -163,7 +166,21 @@ impl Cutaway {
             places.second_name()
         };
         let beside = (name, further);
-        let magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
+        let mut magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
+        if !places.docks {
+            let lies_under = magnifier.left() > legend.left() - 1.0;
+            let at = if lies_under {
+                pos2(corner.x, legend.top())
+            } else {
+                magnifier.right_top() + vec2(8.0, 0.0)
+            };
+            let forces = self.forces_ui(ui, at, &theme);
+            magnifier = if lies_under {
+                forces
+            } else {
+                magnifier.union(forces)
+            };
+        }
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
         } else {
@@ -365,6 +382,33 @@ impl Cutaway {
             Some(_) => None,
             None => Some(Part::Of(First, Piece::Diaphragm)),
         };
+        self.asks_for_page = !self.docks && self.kept.is_some();
+    }
+
+    /// Whether the forces were asked for and stand on the page at the right, which may be away. Asks once.
+    pub fn wants_the_page(&mut self) -> bool {
+        std::mem::take(&mut self.asks_for_page)
+    }
+
+    /// The way to the forces, where the picture has no room for them.
+    fn forces_ui(&mut self, ui: &mut Ui, at: Pos2, theme: &Theme) -> Rect {
+        let builder = egui::UiBuilder::new()
+            .max_rect(Rect::from_min_size(at, vec2(70.0, 22.0)))
+            .layout(egui::Layout::left_to_right(egui::Align::Center));
+        let shown = ui.scope_builder(builder, |ui| {
+            ui.spacing_mut().button_padding = vec2(6.0, 1.0);
+            ui.spacing_mut().interact_size.y = 20.0;
+            let text = egui::RichText::new("Forces")
+                .font(plain(NOTE))
+                .color(theme.ink);
+            let why =
+                "What pushes on the first diaphragm, then on the second, at the right (key F)";
+            let button = egui::Button::new(text).selected(self.kept.is_some());
+            if ui.add(button).on_hover_text(why).clicked() {
+                self.next_balance();
+            }
+        });
+        shown.response.rect
     }
 
     /// Keeps the diaphragm of a stage, 0 or 1.

@@ -177,6 +177,15 @@ impl DrillsPage {
         }
     }
 
+    /// Who sits at the window: picked from a class, or at work on a drill; empty where nobody said.
+    pub fn sits_here(&self) -> &str {
+        match &self.stage {
+            Stage::Working(w) => &w.who,
+            Stage::Debrief(d) => &d.who,
+            Stage::Open => self.class.trainee().unwrap_or_default(),
+        }
+    }
+
     /// The attempt under way, if there is one.
     pub fn working(&self) -> Option<&Working> {
         match &self.stage {

@@ -1,7 +1,7 @@
 //! The ways in which a fault may be made to come on, and which of them fit it. Not here: the page that offers them.
 
 use crate::fault::Fault;
-use crate::scenario::{Action, Growth};
+use crate::scenario::{Comes, Growth};
 use crate::window::look::show::Units;
 
 /// Ways to come on that are on offer, with their words.
@@ -30,54 +30,25 @@ pub(super) const ONSETS: [(Comes, &str); 7] = [
     ),
 ];
 
-/// How a fault comes.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Comes {
-    /// Within a time \[s\].
-    Over(f64),
-    /// With use or temperature.
-    With(Growth),
+/// How it comes, for a reader of these units.
+pub(super) fn how(comes: Comes, units: Units) -> String {
+    let words = match comes {
+        Comes::Over(_) => "Its severity rises in a straight line",
+        Comes::With(Growth::Cycles { .. }) => {
+            "It wears in as the seat of its stage opens, and is all there after fifty openings"
+        }
+        Comes::With(Growth::Temperature { none_k, all_k }) if none_k > all_k => {
+            "It follows the regulator's body: nothing at 50 °F, all of it at 14 °F, and back"
+        }
+        Comes::With(_) => {
+            "It follows the regulator's body: nothing at 68 °F, all of it at 104 °F, and back"
+        }
+    };
+    units.prose(words).into_owned()
 }
 
-impl Comes {
-    pub(super) fn action(self, fault: Fault, severity: f64) -> Action {
-        match self {
-            Self::Over(over_s) => Action::Inject {
-                fault,
-                severity,
-                over_s,
-            },
-            Self::With(by) => Action::Grow {
-                fault,
-                severity,
-                by,
-            },
-        }
-    }
-
-    /// How it comes, for a reader of these units.
-    pub(super) fn how(self, units: Units) -> String {
-        let words = match self {
-            Self::Over(_) => "Its severity rises in a straight line",
-            Self::With(Growth::Cycles { .. }) => {
-                "It wears in as the seat of its stage opens, and is all there after fifty openings"
-            }
-            Self::With(Growth::Temperature { none_k, all_k }) if none_k > all_k => {
-                "It follows the regulator's body: nothing at 50 °F, all of it at 14 °F, and back"
-            }
-            Self::With(_) => {
-                "It follows the regulator's body: nothing at 68 °F, all of it at 104 °F, and back"
-            }
-        };
-        units.prose(words).into_owned()
-    }
-
-    /// Whether a fault can come so: what comes with the gas does not come with temperature, and only what moves wears by moving.
-    pub(super) fn fits(self, fault: Fault) -> bool {
-        match self {
-            Self::Over(_) => true,
-            Self::With(Growth::Cycles { .. }) => fault.wears_by_strokes(),
-            Self::With(Growth::Temperature { .. }) => !fault.arrives(),
-        }
-    }
+/// Whether a way is on offer for a fault: only what moves wears by moving.
+pub(super) fn fits(comes: Comes, fault: Fault) -> bool {
+    let wears = matches!(comes, Comes::With(Growth::Cycles { .. }));
+    comes.can_bring(fault) && (!wears || fault.wears_by_strokes())
 }

@@ -165,6 +165,7 @@ impl FaultsPage {
                     };
                     let text = RichText::new(words).font(plain(11.5)).color(t.soft);
                     ui.add(egui::Label::new(text).wrap());
+                    idle_ui(ui, desk, a.fault, a.severity_soon(now_s));
                 });
         }
         ui.add_space(4.0);
@@ -279,10 +280,10 @@ impl FaultsPage {
         self.burner_ui(ui, desk, fault);
         let active = desk.snap.faults.iter().find(|a| a.fault == fault).copied();
         self.severity_ui(ui, desk, fault, active);
-        if !ONSETS[self.onset].0.fits(fault) {
+        if !comes::fits(ONSETS[self.onset].0, fault) {
             self.onset = 0;
         }
-        let comes = ONSETS[self.onset].0;
+        let way = ONSETS[self.onset].0;
         ui.horizontal(|ui| {
             if active.is_some() {
                 if ui.button("Clear it").clicked() {
@@ -293,7 +294,7 @@ impl FaultsPage {
                 spots::mark(ui, Spot::PutIn(fault.id()), put.rect);
                 if put.clicked() {
                     desk.send
-                        .push(Command::Act(comes.action(fault, self.severity)));
+                        .push(Command::Act(way.action(fault, self.severity)));
                 }
             }
         });
@@ -409,12 +410,9 @@ impl FaultsPage {
                 ui.label(bold(meaning(self.severity)));
             }
         }
-        let air_k = desk.snap.readings.air_k;
-        let idle = || idle(fault, &desk.snap.rig, air_k, desk.units.system());
-        // What is in already has changed what it would be held against.
-        if let Some(words) = active.is_none().then(idle).flatten() {
-            let text = RichText::new(capital(&words)).font(plain(NOTE));
-            ui.label(text.color(t.ink));
+        // Of one that is in it is told where that is said.
+        if active.is_none() {
+            idle_ui(ui, desk, fault, self.severity);
         }
         if entry.whole {
             // Nor does it come bit by bit.
@@ -454,13 +452,13 @@ impl FaultsPage {
         ui.label(RichText::new("Comes").font(plain(11.5)).color(t.soft));
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(4.0, 2.0);
-            for (i, (comes, words)) in ONSETS.iter().enumerate() {
-                if !comes.fits(fault) {
+            for (i, (way, words)) in ONSETS.iter().enumerate() {
+                if !comes::fits(*way, fault) {
                     continue;
                 }
                 let text = RichText::new(*words).font(plain(11.5));
                 let label = ui.selectable_label(self.onset == i, text);
-                if label.on_hover_text(comes.how(desk.units)).clicked() {
+                if label.on_hover_text(comes::how(*way, desk.units)).clicked() {
                     self.onset = i;
                 }
             }
@@ -501,7 +499,7 @@ fn take_the_keyboard(ui: &Ui, field: &egui::Response, text: &str) {
 }
 
 /// Severity now and the one that is come to, of a fault that is still on its way.
-fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
+pub fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
     let now = a.severity.at(now_s);
     let to = a.growing.map_or(a.severity.to, |g| g.to);
     // What comes at once is there.
@@ -514,6 +512,16 @@ fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
     match desk.snap.rig.containers.len() {
         1 if fault.side().is_some() => fault.anywhere(),
         _ => fault.settled(&desk.snap.rig, desk.snap.readings.service_side),
+    }
+}
+
+/// That so much of a fault does nothing on this rig in this air, and why. It is held against the rig without its faults: what
+/// is in already has changed the other.
+fn idle_ui(ui: &mut Ui, desk: &Desk<'_>, fault: Fault, severity: f64) {
+    let (rig, air_k) = (&desk.snap.scenario.rig, desk.snap.readings.air_k);
+    if let Some(words) = idle((fault, severity), rig, air_k, desk.units.system()) {
+        let text = RichText::new(capital(&words)).font(plain(NOTE));
+        ui.add(egui::Label::new(text.color(desk.theme.ink)).wrap());
     }
 }
 

@@ -146,6 +146,8 @@ pub struct LessonsPage {
     file: Option<PathBuf>,
     /// Whose progress it is.
     who: String,
+    /// Who sits at the window, as drills and class know it.
+    sits_here: String,
     progress: Progress,
     read: bool,
     open: Option<Open>,
@@ -162,6 +164,7 @@ impl Default for LessonsPage {
             nobodys: usual_file(),
             file: None,
             who: String::new(),
+            sits_here: String::new(),
             progress: Progress::default(),
             read: false,
             open: None,
@@ -177,6 +180,18 @@ impl LessonsPage {
     pub fn keep_in(&mut self, file: &Path) {
         self.nobodys = Some(file.to_owned());
         self.read = false;
+    }
+
+    /// Takes over the name that was picked from a class or given for a drill, and lets go of it with whoever leaves.
+    pub fn is_whose(&mut self, name: &str) {
+        if name == self.sits_here {
+            return;
+        }
+        if self.who == self.sits_here {
+            name.clone_into(&mut self.who);
+            (self.read, self.said) = (false, None);
+        }
+        name.clone_into(&mut self.sits_here);
     }
 
     /// Progress as it is kept.
@@ -468,5 +483,24 @@ impl LessonsPage {
             open.typed.fill("11".to_owned());
             self.run(desk, ctx);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::LessonsPage;
+
+    /// A name that was picked or given elsewhere is taken over and let go of; one that was typed here is the typist's.
+    #[test]
+    fn progress_is_of_who_sits_here() {
+        let mut page = LessonsPage::default();
+        page.is_whose("Ada Reed");
+        assert_eq!(page.who, "Ada Reed");
+        page.is_whose("");
+        assert_eq!(page.who, "");
+        "Ben".clone_into(&mut page.who);
+        page.is_whose("Ada Reed");
+        page.is_whose("");
+        assert_eq!(page.who, "Ben");
     }
 }

@@ -48,10 +48,16 @@ impl LessonsPage {
         let label = ui.label(small(&t, "Whose progress"));
         let field = TextEdit::singleline(&mut self.who)
             .char_limit(NAME_CHARS)
-            .hint_text("your name, if you like")
+            .hint_text("your name")
             .desired_width(f32::INFINITY);
         if ui.add(field).labelled_by(label.id).changed() {
             (self.read, self.said) = (false, None);
+        }
+        if self.who.trim().is_empty() {
+            ui.label(small(
+                &t,
+                "Without a name it is kept for all who sit at this computer and give none",
+            ));
         }
         ui.add_space(2.0);
         let mut chosen = None;

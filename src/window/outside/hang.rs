@@ -175,7 +175,7 @@ fn hose(
 ) {
     let face = face_of(place, words);
     let to = match &f.device {
-        Device::Manometer(_) => pos2(place.center().x - 25.0 - 22.0, face.top()),
+        Device::Manometer(_) => instruments::port(face),
         Device::Digital(_) => digital::port(face),
         Device::Dial(_) => {
             let radius = (0.5 * face.width().min(face.height()) - 7.0).min(66.0);

@@ -6,12 +6,12 @@ pub mod steps;
 use egui::{Align, Button, Label, Layout, RichText, Ui, Vec2, vec2};
 
 use self::steps::{BY_HAND, LIT, STEPS, Seen};
-use super::desk::Desk;
+use super::desk::{Desk, Page};
 use crate::scenario::Scenario;
 use crate::service::Gravity;
 use crate::sim::Command;
 use crate::window::look::spots;
-use crate::window::look::theme::{BODY, LEAD, main_button, plain, strong};
+use crate::window::look::theme::{BODY, LEAD, NOTE, main_button, plain, strong};
 use crate::window::time::cycle::Cycle;
 use crate::window::told::headline;
 
@@ -70,6 +70,8 @@ pub struct Tour {
     word_until_s: Option<f64>,
     /// Whether a step has just begun, which wants the desk clear.
     fresh: bool,
+    /// Height of the room that its strip has taken, and the layout of the page in which it did.
+    held: Option<(f32, (Page, Vec2))>,
     /// Whether somebody has said not to offer it again, or gone on it.
     pub known: bool,
 }
@@ -123,6 +125,11 @@ impl Tour {
         std::mem::take(&mut self.stage) != Stage::Closed
     }
 
+    /// Whether its strip has something to say.
+    pub fn is_open(&self) -> bool {
+        self.stage != Stage::Closed
+    }
+
     /// Whether a step is on show, counted from 0.
     pub fn step(&self) -> Option<usize> {
         match self.stage {
@@ -137,8 +144,20 @@ impl Tour {
         std::mem::take(&mut self.fresh)
     }
 
-    /// Height of its strip, where it is on show \[points\].
-    pub fn height(&self, wide: f32) -> Option<f32> {
+    /// Height of the room of its strip, where there is one \[points\]. What was closed leaves its room until the page is laid
+    /// out anew, by another page or another size of the window: nothing moves under a pointer.
+    pub fn room(&mut self, layout: (Page, Vec2)) -> Option<f32> {
+        let held = self.held.filter(|(_, of)| *of == layout).map(|(h, _)| h);
+        let room = match (self.height(layout.1.x), held) {
+            (Some(wants), Some(held)) => Some(wants.max(held)),
+            (wants, held) => wants.or(held),
+        };
+        self.held = room.map(|h| (h, layout));
+        room
+    }
+
+    /// Height that its strip wants, where it is on show \[points\].
+    fn height(&self, wide: f32) -> Option<f32> {
         // A narrow window breaks its words into more lines.
         let more = ((1100.0 - wide) * 0.12).clamp(0.0, 48.0);
         match self.stage {
@@ -203,7 +222,10 @@ impl Tour {
     /// Draws the strip.
     pub fn strip_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         match self.stage {
-            Stage::Closed => {}
+            Stage::Closed => {
+                let words = RichText::new("The tour: key T").font(plain(NOTE));
+                ui.horizontal_centered(|ui| ui.label(words.color(desk.theme.soft)));
+            }
             Stage::Offered => self.offer_ui(ui, desk),
             Stage::Left(i) => self.left_ui(ui, desk, i),
             Stage::At(i, done) => self.step_ui(ui, desk, i, done),
