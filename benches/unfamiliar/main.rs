@@ -9,6 +9,7 @@
 //! The small rig is learned at the first run (some minutes) and kept in the user's cache.
 
 mod causes;
+mod winter;
 
 use causes::{Cause, KNOWN, OUTSIDE};
 use std::sync::Mutex;
@@ -541,6 +542,9 @@ fn main() {
     }
     if does("few") {
         few(&standard);
+    }
+    if does("winter") {
+        winter::winter(&standard);
     }
     if does("pairs") {
         pairs(&standard);
