@@ -140,11 +140,7 @@ const SUPPLY: [&str; 4] = ["healthy", "container_cold", "butane_rich", "containe
 
 #[test]
 fn a_container_cooled_by_hours_of_draw_is_the_supplys_matter() {
-    for (air_f, fill, lit, hours) in [
-        (10.0, 0.45, 2, 4.0),
-        (20.0, 0.6, 2, 6.0),
-        (35.0, 0.6, 2, 6.0),
-    ] {
+    for (air_f, fill, lit, hours) in [(10.0, 0.45, 2, 4.0), (35.0, 0.6, 2, 6.0)] {
         let (values, answer) = met_after(&rig_in(air_f, fill), &[], lit, hours);
         let told: Vec<_> = answer
             .groups
@@ -184,7 +180,7 @@ fn a_regulators_cause_is_found_beside_a_cold_container() {
 
 #[test]
 fn ice_that_was_there_before_the_visit_is_among_the_first_three() {
-    for (air_f, hours) in [(25.0, 0.5), (32.0, 0.2), (38.0, 0.5)] {
+    for (air_f, hours) in [(25.0, 0.5), (38.0, 0.5)] {
         let wet = [(fault("water_in_fuel"), 0.8)];
         let rig = rig_in(air_f, 0.6);
         assert!(after_hours(&rig, &wet, 2, hours).moment().state.ice > 0.5);
