@@ -411,7 +411,9 @@ impl<'a> Search<'a> {
             let found = self.seen(at.clone(), values);
             found.distance().is_finite().then_some((met, found))
         };
-        let made = Met::ALL.into_iter().filter(may_be).filter_map(of);
+        let go_on = |_: &Met| !self.lens.cancel.load(Ordering::Relaxed);
+        let ways = Met::ALL.into_iter().filter(may_be).take_while(go_on);
+        let made = ways.filter_map(of);
         let (met, best) = made.min_by(|a, b| a.1.distance().total_cmp(&b.1.distance()))?;
         self.met = Some(met);
         Some(best)
