@@ -3,12 +3,13 @@
 //! docs/diagnosis.md.
 //!
 //!     cargo bench --no-default-features --bench unfamiliar            all of it, on the standard rig and a small one
-//!     cargo bench --no-default-features --bench unfamiliar -- known   one part: known, unknown, catalogue, poor, few, pairs
+//!     cargo bench --no-default-features --bench unfamiliar -- known   one part: known, unknown, catalogue, poor, few, pairs, winter
 //!     cargo bench --no-default-features --bench unfamiliar -- unknown 2/3     the second third of its cases
 //!
 //! The small rig is learned at the first run (some minutes) and kept in the user's cache.
 
 mod causes;
+mod winter;
 
 use causes::{Cause, KNOWN, OUTSIDE};
 use std::sync::Mutex;
@@ -541,6 +542,9 @@ fn main() {
     }
     if does("few") {
         few(&standard);
+    }
+    if does("winter") {
+        winter::winter(&standard);
     }
     if does("pairs") {
         pairs(&standard);

@@ -7,6 +7,7 @@ mod likelihood;
 mod made;
 mod next;
 mod weighed;
+mod winter;
 
 use super::files::prior::Priors;
 use super::inference::evidence::{cholesky, forward};

@@ -22,6 +22,11 @@ pub enum Hindrance {
         "gas was lost in the leak check; nothing is lit and no line stands under gas until the leak is found, mended and checked again"
     )]
     GasLost,
+    /// The low side stands far over what may go into a house or a vehicle.
+    #[error(
+        "the outlet stands far over 14 in w.c. with nothing lit; the container is shut, and nothing is lit until the regulator has been replaced"
+    )]
+    FarOver,
     /// There is nothing to light.
     #[error("the rig has no appliance to light")]
     NoAppliance,
@@ -84,6 +89,7 @@ mod tests {
             burns(NothingLit::Creep),
             burns(NothingLit::NewPiping),
             Hindrance::GasLost,
+            Hindrance::FarOver,
             Hindrance::NoAppliance,
             Hindrance::Satisfied(vec![name()]),
             Hindrance::Satisfied(vec![name(), "water heater".to_owned()]),

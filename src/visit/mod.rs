@@ -56,4 +56,4 @@ pub use told::Told;
 pub use tool::{Bag, Tool};
 pub(crate) use verdict::span;
 pub use verdict::{Against, Judged, Verdict, of_readings, that_come_out};
-pub use whole::{AT_HAND, LeakCheck, quickened, visit, visit_for};
+pub use whole::{AT_HAND, LeakCheck, draw_before, quickened, visit, visit_for, visit_to};

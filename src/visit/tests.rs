@@ -4,7 +4,7 @@ use super::*;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::Scenario;
-use crate::service::{Bubbles, Joint, Shown, TOLERANCE, bubbles_at};
+use crate::service::{Bubbles, Joint, LIMITS, Shown, TOLERANCE, bubbles_at};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::units::{inwc_to_pa, pa_to_inwc};
@@ -326,6 +326,55 @@ fn no_burner_is_lit_after_a_leak_check_that_lost() {
                 _ => false,
             };
             assert!(fluid.into_iter().any(bubbles), "{faults:?}: it is found");
+        }
+    }
+}
+
+/// Beside an outlet far over 14 in w.c. at rest no burner is lit (common practice: the container is shut before anything else is
+/// done): lock-up is read, what is looked at without a flame is, and the container is left shut. One that is asked for the
+/// rest goes on.
+#[test]
+fn no_burner_is_lit_beside_an_outlet_far_over() {
+    for (faults, far) in [
+        (vec![], false),
+        (vec![("second_screw_high", 0.3)], false),
+        (vec![("second_seat_disc_lost", 1.0)], true),
+        (
+            vec![("second_seat_disc_lost", 1.0), ("relief_stuck_shut", 1.0)],
+            true,
+        ),
+    ] {
+        let visit = |through: bool| {
+            let mut sim = start(&faults);
+            let mut listener = go_on;
+            let mut bench = Bench::new(&mut sim, &mut listener);
+            let run = if through { run_through } else { run_all };
+            run(&mut bench).expect("runs")
+        };
+        let (report, shown) = (visit(false), visit(true));
+        assert_eq!(shown.tests.len(), Test::VISIT.len(), "{faults:?}");
+        let over = |n: &crate::visit::NotMade| n.why == crate::visit::Hindrance::FarOver;
+        assert_eq!(report.not_made.iter().any(over), far, "{faults:?}");
+        let lit = |t: &crate::visit::TestResult| {
+            let mut steps = t.steps.iter();
+            steps.any(|s| matches!(s, crate::visit::Step::Lit(_)))
+        };
+        assert_eq!(!report.tests.iter().any(lit), far, "{faults:?}");
+        if far {
+            let made: Vec<Test> = report.tests.iter().map(|t| t.test).collect();
+            let at_rest = [
+                Test::Fill,
+                Test::LeakCheck,
+                Test::LockUp,
+                Test::Vent,
+                Test::FirstStage,
+            ];
+            assert_eq!(made, at_rest, "{faults:?}");
+            let rest_pa = report
+                .test(Test::LockUp)
+                .and_then(|t| t.read(Id::RestMinute));
+            assert!(rest_pa.is_some_and(|pa| LIMITS.far_over.is_passed_by(pa)));
+            assert_eq!(report.follows(), Follows::ShutOff);
         }
     }
 }

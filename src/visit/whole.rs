@@ -7,7 +7,7 @@
 use super::bench::{Bench, VisitError, prepare};
 use super::item::{ITEMS, Id, Values};
 use super::procedures::Memory;
-use super::sight::newest;
+use super::sight::{half_load, newest};
 use super::test::Test;
 use crate::rig::Ignition;
 use crate::scenario::Scenario;
@@ -70,7 +70,33 @@ pub fn visit_for(
     wants: &dyn Fn(Test) -> bool,
 ) -> Result<Values, VisitError> {
     let mut sim = Simulation::start(scenario.clone(), Method::Stiff, TOLERANCE)?;
-    let mut b = Bench::exact(&mut sim);
+    visit_to(&mut sim, leak_check, wants)
+}
+
+/// Draws half of the load from a rig for a while before a visit, and shuts it off again: the first stage is as cold and as iced
+/// then as the draw leaves it.
+///
+/// # Errors
+/// As [`visit`].
+pub fn draw_before(sim: &mut Simulation, lasts_s: f64) -> Result<(), VisitError> {
+    let mut b = Bench::exact(sim);
+    let half = half_load(b.sim.rig());
+    b.light_exactly(&half)?;
+    b.wait(lasts_s, lasts_s)?;
+    b.light_exactly(&[])?;
+    Ok(())
+}
+
+/// The visit to a rig as it stands now, whatever was done with it before.
+///
+/// # Errors
+/// As [`visit`].
+pub fn visit_to(
+    sim: &mut Simulation,
+    leak_check: LeakCheck,
+    wants: &dyn Fn(Test) -> bool,
+) -> Result<Values, VisitError> {
+    let mut b = Bench::exact(sim);
     let mut memory = Memory::default();
     b.wait(FIRST_S, FIRST_S)?;
     b.air();

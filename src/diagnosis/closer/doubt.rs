@@ -14,7 +14,11 @@ use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::Posterior;
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::parallel::in_parallel;
+use crate::diagnosis::library::unknowns::Drawn;
 use crate::fault::Fault;
+use crate::physics::air::atmosphere_pa;
+use crate::physics::fuel::{Species, saturation_temperature_k};
+use crate::visit::{ALL, Id};
 use std::sync::atomic::{AtomicBool, AtomicUsize};
 
 /// A closer look is taken where the likeliest kernel of the likeliest cause leaves the numbers this far off (squared
@@ -29,6 +33,16 @@ const NEXT: usize = 2;
 const LEAST: f64 = 0.02;
 const NEAREST: usize = 3;
 const STANDS: usize = 4;
+/// A container that boils this much colder than its air is thought of as one that was drawn from (own: over what the table of
+/// unknowns and a few percent of butane make of one that was not).
+const DRAWN_FROM_K: f64 = 4.0;
+/// Readings that tell it, the plainest first.
+const BEFORE_THE_REGULATOR: [Id; 4] = [
+    Id::Container,
+    Id::LongContainer,
+    Id::HalfInlet,
+    Id::FullInlet,
+];
 /// How much more may be left over where nothing of the catalogue is there, and in how many steps that is counted.
 const MOST_LEFT: f64 = 100.0;
 const SHARES: usize = 24;
@@ -148,7 +162,13 @@ pub(in crate::diagnosis) fn look_again(
     let mut singles = singles(&lens, weighed, &near, &order[..order.len().min(1)]);
     let mut pairs = Looked::default();
     if !singles.first()?.closest.is_near(count) {
-        let others = others(&order, &weighed.posterior, &near);
+        let mut others = others(&order, &weighed.posterior, &near);
+        // A rig with nothing but a cold container is looked at before anything is put beside it.
+        let first = singles.first().map(|s| &s.closest.stand);
+        let cold = first.and_then(|s| drawn_before(&lens, s)).is_some();
+        if cold && !others.contains(&0) && order.first() != Some(&0) {
+            others.push(0);
+        }
         singles.extend(self::singles(&lens, weighed, &near, &others));
         let least = |a: &&Single, b: &&Single| a.distance().total_cmp(&b.distance());
         if singles.iter().min_by(least)?.doubt(count) > 0.0 {
@@ -230,10 +250,39 @@ fn stands_of(lens: &Lens<'_>, weights: &[f64], cause: usize) -> Vec<Guess> {
                 .into_iter()
                 .collect(),
             unknowns: sample.unknowns,
+            drawn: Drawn::NOT,
             values: Some(sample.values()),
         }
     };
-    of.into_iter().take(STANDS).map(stand).collect()
+    let mut out: Vec<Guess> = of.into_iter().take(STANDS).map(stand).collect();
+    if let Some(drawn) = out.first().and_then(|g| drawn_before(lens, g)) {
+        out.insert(1, drawn);
+    }
+    out
+}
+
+/// The same rig where its container was drawn from before, where the readings have one that is colder than its air.
+fn drawn_before(lens: &Lens<'_>, stand: &Guess) -> Option<Guess> {
+    let read = |id: Id| {
+        let mut numbers = lens.evidence.numbers.iter();
+        let found = numbers.find(|n| n.0 == id.index())?;
+        Some(ALL[found.0].unscaled(found.1))
+    };
+    let gauge_pa = BEFORE_THE_REGULATOR.into_iter().find_map(read)?;
+    let site = lens.library.base.site;
+    let (air_k, elevation_m) = if lens.library.allowance.world.outside {
+        (stand.unknowns.air_k(), stand.unknowns.elevation_m())
+    } else {
+        (site.air_k.at(0.0), site.elevation_m.at(0.0))
+    };
+    let air_k = read(Id::Air).unwrap_or(air_k);
+    let boils_k = saturation_temperature_k(Species::Propane, gauge_pa + atmosphere_pa(elevation_m));
+    let colder_k = air_k - boils_k;
+    (colder_k > DRAWN_FROM_K).then(|| Guess {
+        drawn: Drawn::of_colder(colder_k, air_k),
+        values: None,
+        ..stand.clone()
+    })
 }
 
 /// Pairs that may be there, and how near those came that were looked at.
@@ -273,11 +322,12 @@ fn alone(lens: &Lens<'_>, pair: &Closest, near: &Nearest) -> Vec<Single> {
             values: None,
             ..pair.stand.clone()
         };
+        let drawn = drawn_before(lens, &stand);
         let of = |c: &Option<Fault>| *c == Some(faults[k].0);
         let cause = lens.model.causes.iter().position(of)?;
         Some(Single {
             cause,
-            closest: lens.look([stand])?,
+            closest: lens.look([stand].into_iter().chain(drawn))?,
             widely: near.numbers[cause],
         })
     });

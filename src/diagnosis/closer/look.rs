@@ -14,8 +14,8 @@ use crate::diagnosis::inference::fit::{Fit, scaled};
 use crate::diagnosis::inference::model::{Model, OfMake};
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::fragile;
-use crate::diagnosis::library::sample::ordered_visit;
-use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns};
+use crate::diagnosis::library::sample::{Met, ordered_visit};
+use crate::diagnosis::library::unknowns::{Drawn, UNKNOWNS, Unknowns};
 use crate::diagnosis::library::words;
 use crate::fault::Fault;
 use crate::visit::{ALL, ITEMS, LeakCheck, NUMBERS, Test, Values};
@@ -26,6 +26,10 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 const STEPS: usize = 10;
 const LAST_STEPS: usize = 4;
 const FEW_ODD: usize = 3;
+/// Unknowns of the table and the draw before the visit: what a search moves besides severities.
+const MOVED: usize = UNKNOWNS + 1;
+/// Least draw that a search goes to: less is none, and a cause that stands so is searched for without.
+const LEAST_DRAWN: f64 = 0.1;
 /// An unknown is not moved further from its middle than this many deviations.
 const FURTHEST: f64 = 3.0;
 /// A severity is not moved by more than this in a step.
@@ -51,6 +55,8 @@ const ALIKE: f64 = 0.06;
 const RARE: f64 = 7.8;
 /// By how much a severity is moved to see what hangs on it.
 const ASIDE: f64 = 0.02;
+/// The same of a draw before the visit.
+const DRAWN_ASIDE: f64 = 0.1;
 /// A step that gains less ends the search.
 const LEAST_GAIN: f64 = 0.3;
 
@@ -61,6 +67,8 @@ pub(in crate::diagnosis) struct Guess {
     pub(in crate::diagnosis) faults: Vec<(Fault, f64)>,
     /// Its unknowns.
     pub(in crate::diagnosis) unknowns: Unknowns,
+    /// Whether it was drawn from before the visit.
+    pub(in crate::diagnosis) drawn: Drawn,
     /// What a visit reads, where one has been made.
     pub(in crate::diagnosis) values: Option<Values>,
 }
@@ -175,7 +183,7 @@ struct Search<'a> {
     words: Vec<(usize, usize, bool)>,
     tests: Vec<Test>,
     slopes: DMatrix<f64>,
-    order: Option<LeakCheck>,
+    met: Option<Met>,
     /// Whether a reading counts by [`MOST`] at most: only about where the search ends, or nothing would pull it there.
     is_lenient: bool,
 }
@@ -216,7 +224,7 @@ impl<'a> Search<'a> {
             words,
             tests,
             slopes,
-            order: None,
+            met: None,
             is_lenient: false,
         }
     }
@@ -231,6 +239,7 @@ impl<'a> Search<'a> {
             Some(values) => self.seen(from, values),
             None => self.visit(&from)?,
         };
+        let met = self.drawn_or_not(met);
         let best = self.approach(met, enough, STEPS);
         self.is_lenient = true;
         let odd = self
@@ -248,6 +257,26 @@ impl<'a> Search<'a> {
         self.sharpen(&best.stand);
         best.width = self.width(&best.stand);
         Some(best)
+    }
+
+    /// What a draw before the visit does, learned by a visit beside the stand, where there was one.
+    fn drawn_or_not(&mut self, met: Closest) -> Closest {
+        if !met.stand.drawn.is_any() {
+            return met;
+        }
+        let mut aside = met.stand.clone();
+        aside.drawn.0 = (aside.drawn.0 - DRAWN_ASIDE).max(LEAST_DRAWN);
+        let by = aside.drawn.0 - met.stand.drawn.0;
+        let Some(found) = self.visit(&aside).filter(|_| by != 0.0) else {
+            return met;
+        };
+        let column = (self.off(&met.stand) - self.off(&found.stand)) / by;
+        self.slopes.set_column(UNKNOWNS, &column);
+        if found.distance() < met.distance() {
+            found
+        } else {
+            met
+        }
     }
 
     /// Steps from a stand until it is near enough or nothing is gained.
@@ -298,7 +327,7 @@ impl<'a> Search<'a> {
             *severity += by;
             if let Some(found) = self.visit(&aside) {
                 let column = (self.off(at) - self.off(&found.stand)) / by;
-                self.slopes.set_column(UNKNOWNS + k, &column);
+                self.slopes.set_column(MOVED + k, &column);
             }
         }
     }
@@ -315,7 +344,7 @@ impl<'a> Search<'a> {
     /// Products of the slopes, with what is known of the unknowns beforehand.
     fn curvature(slopes: &DMatrix<f64>) -> DMatrix<f64> {
         let mut normal = slopes.transpose() * slopes;
-        (0..UNKNOWNS).for_each(|k| normal[(k, k)] += 1.0);
+        (0..MOVED).for_each(|k| normal[(k, k)] += 1.0);
         normal
     }
 
@@ -323,7 +352,7 @@ impl<'a> Search<'a> {
     fn width(&self, at: &Guess) -> f64 {
         let severities = at.faults.len();
         let mut normal = Self::curvature(&self.weighed(at));
-        (UNKNOWNS..UNKNOWNS + severities).for_each(|k| normal[(k, k)] += EVEN);
+        (MOVED..MOVED + severities).for_each(|k| normal[(k, k)] += EVEN);
         let Some(factor) = normal.cholesky() else {
             return 0.0;
         };
@@ -341,9 +370,9 @@ impl<'a> Search<'a> {
         let mut normal = Self::curvature(&slopes);
         let mut wanted = slopes.transpose() * off;
         for k in 0..wanted.len() {
-            if k < UNKNOWNS {
+            if k < MOVED {
                 normal[(k, k)] += damping;
-                wanted[k] -= at.unknowns.0[k];
+                wanted[k] -= at.unknowns.0.get(k).map_or(at.drawn.0, |z| *z);
             } else {
                 normal[(k, k)] += damping * (normal[(k, k)] + STRIDE.powi(-2)) + 1e-6;
             }
@@ -353,36 +382,40 @@ impl<'a> Search<'a> {
         for (z, s) in next.unknowns.0.iter_mut().zip(step.iter()) {
             *z = (*z + s).clamp(-FURTHEST, FURTHEST);
         }
-        for ((_, severity), s) in next.faults.iter_mut().zip(step.iter().skip(UNKNOWNS)) {
+        if at.drawn.is_any() {
+            next.drawn.0 = (at.drawn.0 + step[UNKNOWNS]).clamp(LEAST_DRAWN, FURTHEST);
+        }
+        for ((_, severity), s) in next.faults.iter_mut().zip(step.iter().skip(MOVED)) {
             *severity = (*severity + s.clamp(-STRIDE, STRIDE)).clamp(LEAST_SEVERITY, 1.0);
         }
         Some(next)
     }
 
-    /// Makes the visit there. Whether the leak check came first or last nobody has noted: the first time both are tried.
+    /// Makes the visit there. Whether the leak check came first or last, and whether the rig was met in use, nobody has noted:
+    /// the first time all ways are tried.
     fn visit(&mut self, at: &Guess) -> Option<Closest> {
-        let orders = match self.order {
-            Some(order) => vec![order],
-            None if self.tests.contains(&Test::LeakCheck) => {
-                vec![LeakCheck::First, LeakCheck::Last]
-            }
-            None => vec![LeakCheck::First],
+        let checks = self.tests.contains(&Test::LeakCheck);
+        let may_be = |met: &Met| match self.met {
+            Some(found) => *met == found,
+            None => checks || met.leak_check == LeakCheck::First,
         };
         let Lens { library, .. } = self.lens;
         let world = library.allowance.world;
         let wants = |test: Test| self.tests.contains(&test);
-        let of = |order: LeakCheck| {
+        let stands = (&at.unknowns, at.drawn);
+        let of = |met: Met| {
             let base = &library.base;
-            let values =
-                ordered_visit(base, &at.faults, &at.unknowns, world, order, &wants).ok()?;
+            let values = ordered_visit(base, &at.faults, stands, world, met, &wants).ok()?;
             let made = self.lens.visits.fetch_add(1, Ordering::Relaxed);
             (self.lens.heard)(made + 1);
             let found = self.seen(at.clone(), values);
-            found.distance().is_finite().then_some((order, found))
+            found.distance().is_finite().then_some((met, found))
         };
-        let made = orders.into_iter().filter_map(of);
-        let (order, best) = made.min_by(|a, b| a.1.distance().total_cmp(&b.1.distance()))?;
-        self.order = Some(order);
+        let go_on = |_: &Met| !self.lens.cancel.load(Ordering::Relaxed);
+        let ways = Met::ALL.into_iter().filter(may_be).take_while(go_on);
+        let made = ways.filter_map(of);
+        let (met, best) = made.min_by(|a, b| a.1.distance().total_cmp(&b.1.distance()))?;
+        self.met = Some(met);
         Some(best)
     }
 
@@ -411,7 +444,7 @@ impl<'a> Search<'a> {
             self.counted(*off).0.powi(2).max(least)
         });
         Closest {
-            fit: numbers.sum::<f64>() + unknowns,
+            fit: numbers.sum::<f64>() + unknowns + stand.drawn.surprise(),
             surprise,
             odd,
             width: 0.0,
@@ -426,7 +459,7 @@ impl<'a> Search<'a> {
         let by = place(to) - place(from);
         // A severity counts by its stride, as an unknown by its deviation.
         let weighed = DVector::from_fn(by.len(), |k, _| {
-            by[k] * if k < UNKNOWNS { 1.0 } else { STRIDE.powi(-2) }
+            by[k] * if k < MOVED { 1.0 } else { STRIDE.powi(-2) }
         });
         let square = by.dot(&weighed);
         if square > 1e-9 {
@@ -463,8 +496,8 @@ fn counted(off: f64) -> (f64, f64) {
 /// Unknowns and severities in one.
 fn place(at: &Guess) -> DVector<f64> {
     let severities = at.faults.iter().map(|f| f.1);
-    let all = at.unknowns.0.iter().copied().chain(severities);
-    DVector::from_iterator(UNKNOWNS + at.faults.len(), all)
+    let unknowns = at.unknowns.0.iter().copied().chain([at.drawn.0]);
+    DVector::from_iterator(MOVED + at.faults.len(), unknowns.chain(severities))
 }
 
 /// The lower factor of the readings' covariance: their own variances, and what hangs on the make, by the library.
@@ -505,9 +538,11 @@ fn slopes(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
         .iter()
         .map(|(fit, severity)| fit.map(|f| f.slope(*severity)))
         .collect();
-    DMatrix::from_fn(rows.len(), UNKNOWNS + along.len(), |r, k| {
+    // What a draw before the visit does no sample of the library tells: it is learned on the way.
+    DMatrix::from_fn(rows.len(), MOVED + along.len(), |r, k| {
         let item = rows[r].item;
-        match k.checked_sub(UNKNOWNS) {
+        match k.checked_sub(MOVED) {
+            None if k == UNKNOWNS => 0.0,
             None => unknowns[(item, k)],
             Some(f) => along[f].map_or(0.0, |row| row[item]),
         }

@@ -5,7 +5,7 @@
 use super::look::Guess;
 use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::model::{Kernel, Model};
-use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns};
+use crate::diagnosis::library::unknowns::{Drawn, UNKNOWNS, Unknowns};
 use crate::fault::Fault;
 
 /// Causes whose nearest kernels are laid over all others, and how many of each.
@@ -42,6 +42,7 @@ impl Candidate {
         self.stands.iter().map(move |(severities, _)| Guess {
             faults: vec![(a, severities[0]), (b, severities[1])],
             unknowns: Unknowns([0.0; UNKNOWNS]),
+            drawn: Drawn::NOT,
             values: None,
         })
     }

@@ -212,7 +212,7 @@ pub fn samples_from_bytes(bytes: &[u8], base: &Scenario, faults: &[Fault]) -> Op
 }
 
 /// First bytes of a stored library; the figure is the version of the layout.
-const MAGIC: &[u8; 8] = b"2stgdx05";
+const MAGIC: &[u8; 8] = b"2stgdx06";
 /// Steps of a stored severity.
 const SEVERITIES: f64 = 65_535.0;
 /// Steps of a stored unknown per standard deviation.

@@ -25,7 +25,7 @@ use super::sight::half_load;
 use super::test::Test;
 use super::verdict::{self, Judged};
 use crate::rig::{Phase, Readings};
-use crate::service::{Bubbles, Joint, bubbles_at};
+use crate::service::{Bubbles, Joint, LIMITS, bubbles_at};
 
 /// Times of the tests \[s\].
 pub(super) mod time {
@@ -94,7 +94,8 @@ pub fn run_from_load(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, Vi
 
 /// The tests of a visit in order; each starts from the state the one before has left. After a leak check that lost gas
 /// nothing is lit and no line is left to stand under gas: what is looked at with leak fluid and a gauge at rest is, the joints
-/// too, and the others are told as not made. Where they end in "shut the container", it is left shut and the burners off.
+/// too, and the others are told as not made. Where the outlet stands far over 14 in w.c. before anything is lit nothing is lit
+/// either: lock-up is read, vents and first stage are looked at, and the others are told as not made. Where they end in "shut the container", it is left shut and the burners off.
 ///
 /// # Errors
 /// As [`run_of`].
@@ -150,22 +151,26 @@ fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitR
     }
     let mut memory = Memory::default();
     let (mut made, mut not_made) = (Vec::new(), Vec::new());
-    let mut stopped = false;
+    let mut stopped = None;
     // Where gas is lost the joints are looked at too.
     for &test in tests.iter().chain(&[Test::Joints]) {
-        if stopped && test.lets_gas_stand() {
-            let why = Hindrance::GasLost;
+        if stops && stopped.is_none() && test.lets_gas_stand() && bench.stands_far_over() {
+            stopped = Some(Hindrance::FarOver);
+            bench.lights = false;
+        }
+        if let Some(why) = stopped.clone().filter(|why| is_left_out(test, why)) {
             not_made.push(NotMade { test, why });
             continue;
         }
-        if test == Test::Joints && !stopped && !tests.contains(&test) {
+        let lost = stopped == Some(Hindrance::GasLost);
+        if test == Test::Joints && !lost && !tests.contains(&test) {
             break;
         }
         let (before, kept) = (bench.sim.moment().clone(), memory);
         match one(bench, test, &mut memory) {
             Ok(result) => {
                 if stops && result.lost_gas() {
-                    stopped = true;
+                    stopped = Some(Hindrance::GasLost);
                     bench.lights = false;
                 }
                 made.push(result);
@@ -180,6 +185,12 @@ fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitR
     }
     let (title, took_s) = (bench.sim.scenario().title.clone(), bench.elapsed_s());
     Ok(VisitReport::of_tests(title, made, not_made, took_s))
+}
+
+/// Whether a test is left out of a visit that has been stopped. How far an outlet stands over is read at rest.
+fn is_left_out(test: Test, why: &Hindrance) -> bool {
+    let tells = *why == Hindrance::FarOver && test == Test::LockUp;
+    test.lets_gas_stand() && !tells
 }
 
 fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult, VisitError> {
@@ -329,6 +340,12 @@ impl Bench<'_> {
 
     fn read_outlet(&self) -> f64 {
         self.kit.low_side(self.sim.readings().outlet_pa)
+    }
+
+    /// Whether nothing burns and the outlet stands far over what may go into a house or a vehicle.
+    fn stands_far_over(&self) -> bool {
+        let at_rest = self.supply_open() && self.anything_lit().is_none();
+        at_rest && LIMITS.far_over.is_passed_by(self.read_outlet())
     }
 
     fn needs_supply(&self) -> Result<(), VisitError> {
