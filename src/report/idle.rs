@@ -7,7 +7,8 @@ use crate::rig::{Rig, Stage};
 use crate::scenario::{Action, Scenario};
 use crate::service::LIMITS;
 use crate::units::{
-    Dimension, System, ZERO_FAHRENHEIT_K, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa,
+    Dimension, System, ZERO_FAHRENHEIT_K, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi,
+    psi_to_pa,
 };
 
 /// Why a fault does nothing on a rig.

@@ -1,6 +1,7 @@
 //! Checks of the form a drill is built in.
 
 use super::build::Build;
+use crate::diagnosis::inference::walk::Way;
 use crate::drill::Drill;
 use crate::drill::making::shipped::DRILLS;
 use crate::drill::reasoning::causes::Path as Steps;
@@ -25,6 +26,8 @@ fn filled(name: &str) -> (Build, Drill) {
     };
     let found = Assessment {
         accepts: worked.accepts,
+        fit: Vec::new(),
+        way: Way::Best,
         path: steps.clone(),
         fixed: steps,
         difficulty: worked.difficulty,
