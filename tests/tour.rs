@@ -20,12 +20,18 @@ struct Walk {
 }
 
 impl Walk {
-    fn begin() -> Self {
+    /// A window in which the tour is offered.
+    fn offered() -> Self {
         let harness = panels::harness(vec2(1400.0, 900.0), |ctx| {
             App::new(ctx, Scenario::opening()).expect("the opening scenario starts")
         });
         let mut walk = Self { harness };
         walk.press(Key::T);
+        walk
+    }
+
+    fn begin() -> Self {
+        let mut walk = Self::offered();
         walk.click("Take the tour");
         walk.until("the tour's own rig runs", |a| a.snapshot().generation == 1);
         walk
@@ -313,7 +319,7 @@ fn what_is_closed_leaves_its_room_until_the_page_is_laid_out_anew() {
     w.click("Bench");
     assert!(play(&w).top() < below.top() - 40.0);
     // The offer too.
-    w.press(Key::T);
+    let mut w = Walk::offered();
     let below = play(&w);
     w.click("Not now");
     assert_eq!(play(&w), below);
