@@ -27,6 +27,7 @@ mod file;
 mod kind;
 mod mistake;
 mod reader;
+mod rows;
 pub mod store;
 mod sum;
 mod syntax;

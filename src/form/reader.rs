@@ -1,5 +1,6 @@
 //! The form and its tables: getters by type, each noting what is wrong.
 
+use std::collections::HashSet;
 use std::ops::Range;
 use std::path::Path;
 
@@ -9,12 +10,19 @@ use super::field::{Field, Owner, Reading};
 use super::file::{FormError, read_file};
 use super::kind;
 use super::mistake::{KEPT, Mistake, Mistakes, Notes, Place};
+use super::rows;
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
 use crate::units::{Dimension, Unit, nearest, parse_with_unit};
 
 /// Longest text a key may hold unless the reader says otherwise.
 const TEXT_CHARS: usize = 4000;
+
+/// Bytes of the source at which a mistake was noted.
+type Refused = HashSet<(usize, usize)>;
+
+/// What to do with a file that says nothing, where its kind is not known.
+const SHIPPED: &str = "one of the shipped files as a start";
 
 /// A file being read, with the mistakes found so far.
 #[derive(Debug)]
@@ -39,6 +47,16 @@ impl Form {
     /// # Errors
     /// As [`Form::parse`].
     pub fn parse_within(file_name: &str, source: &str, limits: Limits) -> Result<Self, Mistakes> {
+        Self::parse_like(file_name, source, limits, SHIPPED)
+    }
+
+    /// As [`Form::parse_within`]; `shortest` is what a shortest file of its kind holds, told where nothing stands in it.
+    fn parse_like(
+        file_name: &str,
+        source: &str,
+        limits: Limits,
+        shortest: &str,
+    ) -> Result<Self, Mistakes> {
         let whole = |message: String, help: &str| {
             let mistake = Mistake {
                 place: None,
@@ -55,8 +73,11 @@ impl Form {
         if source.trim_start_matches('\u{FEFF}').lines().all(is_blank) {
             return Err(whole(
                 "the file says nothing".to_owned(),
-                "one of the shipped files as a start",
+                shortest,
             ));
+        }
+        if rows::is_table(source) {
+            return Err(Mistakes::new(file_name, "", vec![rows::mistake()]));
         }
         let (parsed, errors) = DeTable::parse_recoverable(source);
         if !errors.is_empty() {
@@ -91,13 +112,24 @@ impl Form {
     /// # Errors
     /// As [`read_file`] and [`Form::parse`].
     pub fn load(path: &Path) -> Result<Self, FormError> {
+        Self::load_like(path, SHIPPED)
+    }
+
+    /// As [`Form::load`]; `shortest` is what a shortest file of its kind holds, told where nothing stands in it.
+    ///
+    /// # Errors
+    /// As [`Form::load`].
+    pub fn load_like(path: &Path, shortest: &str) -> Result<Self, FormError> {
         let limits = Limits::default();
-        let source = read_file(path, limits.bytes)?;
-        Ok(Self::parse_within(
-            &path.display().to_string(),
-            &source,
-            limits,
-        )?)
+        let name = path.display().to_string();
+        let source = match read_file(path, limits.bytes) {
+            // What was recorded over an evening is long, and no shorter for being shortened.
+            Err(FormError::TooLong { .. }) if rows::begins_as_table(path) => {
+                return Err(Mistakes::new(&name, "", vec![rows::mistake()]).into());
+            }
+            read => read?,
+        };
+        Ok(Self::parse_like(&name, &source, limits, shortest)?)
     }
 
     /// The file's own table.
@@ -124,7 +156,9 @@ impl Form {
         if let Some(other) = self.is_another_kind() {
             list = vec![other];
         } else {
-            self.unknown_keys(&self.root, &mut list);
+            let places = list.iter().filter_map(|m| m.place.as_ref());
+            let refused = places.map(|p| (p.span.start, p.span.end)).collect();
+            self.unknown_keys(&self.root, &refused, &mut list);
         }
         if list.is_empty() {
             Ok(value)
@@ -145,21 +179,30 @@ impl Form {
         })
     }
 
-    fn unknown_keys(&self, table: &Table, list: &mut Vec<Mistake>) {
+    /// Keys that nobody asked for. What stands under a refused table, or beside a refused word that decides what else is
+    /// asked, was not asked for because of that: it is not judged.
+    fn unknown_keys(&self, table: &Table, refused: &Refused, list: &mut Vec<Mistake>) {
         if !table.is_opened.get() || list.len() >= KEPT {
             return;
         }
         let known = table.known.borrow();
         for entry in &table.entries {
             if !known.contains(&entry.name) && list.len() < KEPT {
-                list.push(self.unknown_key(table, entry, &known));
+                let unknown = self.unknown_key(table, entry, &known);
+                // A slip of the pen is one whatever the word would have asked.
+                if !table.is_left.get() || unknown.1 {
+                    list.push(unknown.0);
+                }
+                continue;
+            }
+            if refused.contains(&(entry.name_span.start, entry.name_span.end)) {
                 continue;
             }
             match &entry.value.kind {
-                Kind::Table(inner) => self.unknown_keys(inner, list),
+                Kind::Table(inner) => self.unknown_keys(inner, refused, list),
                 Kind::List(items) => items.iter().for_each(|item| {
                     if let Kind::Table(inner) = &item.kind {
-                        self.unknown_keys(inner, list);
+                        self.unknown_keys(inner, refused, list);
                     }
                 }),
                 _ => {}
@@ -167,9 +210,12 @@ impl Form {
         }
     }
 
-    fn unknown_key(&self, table: &Table, entry: &Entry, known: &[String]) -> Mistake {
+    /// The mistake, and whether it is near a key that was asked for.
+    fn unknown_key(&self, table: &Table, entry: &Entry, known: &[String]) -> (Mistake, bool) {
         let wanted = || known.iter().map(String::as_str);
-        let help = match nearest(&entry.name, wanted()) {
+        let near = nearest(&entry.name, wanted());
+        let is_near = near.is_some();
+        let help = match near {
             Some(near) => format!("`{near}`"),
             None if known.is_empty() => "leaving it out".to_owned(),
             None => format!("one of {}", wanted().collect::<Vec<_>>().join(", ")),
@@ -179,11 +225,12 @@ impl Form {
             title => format!("unknown key `{}` in {title}", entry.name),
         };
         let place = Some(Place::new(&self.notes.source, entry.name_span.clone()));
-        Mistake {
+        let mistake = Mistake {
             place,
             message,
             help,
-        }
+        };
+        (mistake, is_near)
     }
 }
 
@@ -226,6 +273,7 @@ impl<'f> TableReader<'f> {
         match here[..] {
             [key] => Some(key),
             [] => {
+                self.table.is_left.set(true);
                 let message = format!("{} says none of {}", self.spoken(), keys.join(", "));
                 self.form
                     .notes
@@ -233,6 +281,7 @@ impl<'f> TableReader<'f> {
                 None
             }
             [first, second, ..] => {
+                self.table.is_left.set(true);
                 let message = format!("`{first}` and `{second}` cannot stand together");
                 self.complain(second, message, "two tables, one for each");
                 None
@@ -323,9 +372,16 @@ impl<'f> TableReader<'f> {
     /// True or false.
     pub fn boolean(&self, key: &str) -> Field<'f, bool> {
         let right = format!("{key} = true");
-        self.read(key, right.clone(), |value| match value.kind {
-            Kind::Boolean(is_true) => Some(is_true),
-            ref other => self.is_not(key, value, other, "true or false", &right),
+        self.read(key, right, |value| match &value.kind {
+            Kind::Boolean(is_true) => Some(*is_true),
+            other => {
+                let help = match other {
+                    Kind::Text(text) => meant(text).map(|is_true| format!("{key} = {is_true}")),
+                    _ => None,
+                };
+                let help = help.unwrap_or_else(|| format!("{key} = true, or {key} = false"));
+                self.is_not(key, value, other, "true or false", &help)
+            }
         })
     }
 
@@ -333,14 +389,23 @@ impl<'f> TableReader<'f> {
     pub fn choice<T: Clone>(&self, key: &str, choices: &[(&str, T)]) -> Field<'f, T> {
         let first = choices.first().map_or("...", |(name, _)| name);
         let right = format!("{key} = \"{first}\"");
-        self.read(key, right.clone(), |value| match &value.kind {
+        self.read(key, right, |value| match &value.kind {
             Kind::Text(text) => self.chosen(key, &value.span, text, choices),
             // Whoever answers yes or no may write true or false.
             Kind::Boolean(is_true) if choices.iter().any(|(name, _)| *name == "yes") => {
                 let word = if *is_true { "yes" } else { "no" };
                 self.chosen(key, &value.span, word, choices)
             }
-            other => self.is_not(key, value, other, "a name", &right),
+            other => {
+                self.table.is_left.set(true);
+                let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+                let help = match names[..] {
+                    [] => "leaving it out: there is none to name".to_owned(),
+                    [one] => format!("{key} = \"{one}\""),
+                    _ => format!("one of {}", few("", &once(&names))),
+                };
+                self.is_not(key, value, other, "a name", &help)
+            }
         })
     }
 
@@ -559,20 +624,15 @@ impl<'f> TableReader<'f> {
         if let Some((_, value)) = choices.iter().find(|(name, _)| same(name)) {
             return Some(value.clone());
         }
-        let names = || choices.iter().map(|(name, _)| *name);
-        let help = match nearest(text, names()) {
-            Some(near) => format!("\"{near}\""),
-            None if choices.is_empty() => "leaving it out: there is none to name".to_owned(),
-            None => {
-                // A word may stand for itself and be another's second name.
-                let mut all: Vec<&str> = Vec::new();
-                names().for_each(|name| {
-                    if !all.contains(&name) {
-                        all.push(name);
-                    }
-                });
-                format!("one of {}", few(text, &all))
+        self.table.is_left.set(true);
+        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+        let help = match nearest(text, names.iter().copied()) {
+            // A "no" is one letter from "on", and means the opposite.
+            Some(near) if meant(text).is_none() || meant(text) == meant(near) => {
+                format!("\"{near}\"")
             }
+            _ if choices.is_empty() => "leaving it out: there is none to name".to_owned(),
+            _ => format!("one of {}", few(text, &once(&names))),
         };
         let short: String = text.chars().take(40).collect();
         let message = format!("`{key}` knows no `{short}`");
@@ -594,6 +654,29 @@ impl<'f> TableReader<'f> {
             .notes
             .note(value.span.clone(), message, right.to_owned());
         None
+    }
+}
+
+/// Each name once: a word may stand for itself and be another's second name.
+fn once<'n>(names: &[&'n str]) -> Vec<&'n str> {
+    let mut all: Vec<&str> = Vec::new();
+    for &name in names {
+        if !all.contains(&name) {
+            all.push(name);
+        }
+    }
+    all
+}
+
+/// Whether a word that people write for true or false means true; `None` of any other word.
+fn meant(text: &str) -> Option<bool> {
+    const YES: [&str; 5] = ["true", "yes", "on", "y", "1"];
+    const NO: [&str; 6] = ["false", "no", "off", "n", "0", "none"];
+    let is = |words: &[&str]| words.iter().any(|w| w.eq_ignore_ascii_case(text.trim()));
+    match (is(&YES), is(&NO)) {
+        (true, _) => Some(true),
+        (_, true) => Some(false),
+        _ => None,
     }
 }
 
