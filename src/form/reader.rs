@@ -1,6 +1,5 @@
 //! The form and its tables: getters by type, each noting what is wrong.
 
-use std::collections::HashSet;
 use std::ops::Range;
 use std::path::Path;
 
@@ -8,18 +7,15 @@ use toml::de::DeTable;
 
 use super::field::{Field, Owner, Reading};
 use super::file::{FormError, read_file};
-use super::kind;
 use super::mistake::{KEPT, Mistake, Mistakes, Notes, Place};
 use super::rows;
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
+use super::words::{few, is_none, meant, once};
 use crate::units::{Dimension, Unit, nearest, parse_with_unit};
 
 /// Longest text a key may hold unless the reader says otherwise.
 const TEXT_CHARS: usize = 4000;
-
-/// Bytes of the source at which a mistake was noted.
-type Refused = HashSet<(usize, usize)>;
 
 /// What to do with a file that says nothing, where its kind is not known.
 const SHIPPED: &str = "one of the shipped files as a start";
@@ -27,9 +23,9 @@ const SHIPPED: &str = "one of the shipped files as a start";
 /// A file being read, with the mistakes found so far.
 #[derive(Debug)]
 pub struct Form {
-    file_name: String,
-    notes: Notes,
-    root: Table,
+    pub(super) file_name: String,
+    pub(super) notes: Notes,
+    pub(super) root: Table,
 }
 
 impl Form {
@@ -71,10 +67,7 @@ impl Form {
         }
         let is_blank = |line: &str| line.trim().is_empty() || line.trim_start().starts_with('#');
         if source.trim_start_matches('\u{FEFF}').lines().all(is_blank) {
-            return Err(whole(
-                "the file says nothing".to_owned(),
-                shortest,
-            ));
+            return Err(whole("the file says nothing".to_owned(), shortest));
         }
         if rows::is_table(source) {
             return Err(Mistakes::new(file_name, "", vec![rows::mistake()]));
@@ -165,72 +158,6 @@ impl Form {
         } else {
             Err(Mistakes::new(&self.file_name, &self.notes.source, list))
         }
-    }
-
-    /// That the whole file is of another kind than the one read.
-    fn is_another_kind(&self) -> Option<Mistake> {
-        let known = self.root.known.borrow();
-        let keys: Vec<&str> = self.root.entries.iter().map(|e| e.name.as_str()).collect();
-        let (name, read_by) = kind::other(&keys, &known)?;
-        Some(Mistake {
-            place: None,
-            message: format!("this is {name}"),
-            help: format!("{read_by}, which reads it"),
-        })
-    }
-
-    /// Keys that nobody asked for. What stands under a refused table, or beside a refused word that decides what else is
-    /// asked, was not asked for because of that: it is not judged.
-    fn unknown_keys(&self, table: &Table, refused: &Refused, list: &mut Vec<Mistake>) {
-        if !table.is_opened.get() || list.len() >= KEPT {
-            return;
-        }
-        let known = table.known.borrow();
-        for entry in &table.entries {
-            if !known.contains(&entry.name) && list.len() < KEPT {
-                let unknown = self.unknown_key(table, entry, &known);
-                // A slip of the pen is one whatever the word would have asked.
-                if !table.is_left.get() || unknown.1 {
-                    list.push(unknown.0);
-                }
-                continue;
-            }
-            if refused.contains(&(entry.name_span.start, entry.name_span.end)) {
-                continue;
-            }
-            match &entry.value.kind {
-                Kind::Table(inner) => self.unknown_keys(inner, refused, list),
-                Kind::List(items) => items.iter().for_each(|item| {
-                    if let Kind::Table(inner) = &item.kind {
-                        self.unknown_keys(inner, refused, list);
-                    }
-                }),
-                _ => {}
-            }
-        }
-    }
-
-    /// The mistake, and whether it is near a key that was asked for.
-    fn unknown_key(&self, table: &Table, entry: &Entry, known: &[String]) -> (Mistake, bool) {
-        let wanted = || known.iter().map(String::as_str);
-        let near = nearest(&entry.name, wanted());
-        let is_near = near.is_some();
-        let help = match near {
-            Some(near) => format!("`{near}`"),
-            None if known.is_empty() => "leaving it out".to_owned(),
-            None => format!("one of {}", wanted().collect::<Vec<_>>().join(", ")),
-        };
-        let message = match table.title.as_str() {
-            "" => format!("unknown key `{}` at the top of the file", entry.name),
-            title => format!("unknown key `{}` in {title}", entry.name),
-        };
-        let place = Some(Place::new(&self.notes.source, entry.name_span.clone()));
-        let mistake = Mistake {
-            place,
-            message,
-            help,
-        };
-        (mistake, is_near)
     }
 }
 
@@ -657,63 +584,7 @@ impl<'f> TableReader<'f> {
     }
 }
 
-/// Each name once: a word may stand for itself and be another's second name.
-fn once<'n>(names: &[&'n str]) -> Vec<&'n str> {
-    let mut all: Vec<&str> = Vec::new();
-    for &name in names {
-        if !all.contains(&name) {
-            all.push(name);
-        }
-    }
-    all
-}
-
-/// Whether a word that people write for true or false means true; `None` of any other word.
-fn meant(text: &str) -> Option<bool> {
-    const YES: [&str; 5] = ["true", "yes", "on", "y", "1"];
-    const NO: [&str; 6] = ["false", "no", "off", "n", "0", "none"];
-    let is = |words: &[&str]| words.iter().any(|w| w.eq_ignore_ascii_case(text.trim()));
-    match (is(&YES), is(&NO)) {
-        (true, _) => Some(true),
-        (_, true) => Some(false),
-        _ => None,
-    }
-}
-
-/// What people write where nothing changed.
-const NONE: [&str; 6] = ["none", "no", "nothing", "no change", "no drop", "no loss"];
-
-fn is_none(text: &str) -> bool {
-    let text = text.trim();
-    NONE.iter().any(|none| none.eq_ignore_ascii_case(text))
-}
-
 fn example(key: &str, wanted: Dimension) -> String {
     let [us, si] = wanted.examples();
     format!("{key} = \"{us}\" or \"{si}\"")
-}
-
-/// So many names are told whole, and no more of a longer list.
-const MOST_NAMES: usize = 16;
-
-/// A list of names: whole where it is short, else those that share a word with what was written, and the first ones.
-fn few(written: &str, all: &[&str]) -> String {
-    if all.len() <= MOST_NAMES {
-        return all.join(", ");
-    }
-    let lower = |s: &str| s.to_lowercase();
-    let said: Vec<String> = lower(written)
-        .split_whitespace()
-        .map(str::to_owned)
-        .collect();
-    let shares = |name: &&str| {
-        lower(name)
-            .split_whitespace()
-            .any(|w| said.iter().any(|s| s == w))
-    };
-    // What a list begins with are its own names; their second names come after.
-    let (near, other): (Vec<&str>, Vec<&str>) = all.iter().copied().partition(shares);
-    let near = near.into_iter().take(MOST_NAMES / 2);
-    let told: Vec<&str> = near.chain(other).take(MOST_NAMES).collect();
-    format!("{}, ... ({} in all)", told.join(", "), all.len())
 }

@@ -34,7 +34,10 @@ pub(super) fn begins_as_table(path: &Path) -> bool {
     let read = File::open(path).and_then(|f| f.take(HEAD_BYTES).read_to_end(&mut head));
     // The last line may be cut off, also within a character.
     let text = String::from_utf8_lossy(&head);
-    read.is_ok() && text.rsplit_once('\n').is_some_and(|(whole, _)| is_table(whole))
+    read.is_ok()
+        && text
+            .rsplit_once('\n')
+            .is_some_and(|(whole, _)| is_table(whole))
 }
 
 /// What is said of it.

@@ -498,8 +498,8 @@ pub fn claim_lines(e: &Entry) -> String {
         if page.otherwise.contains(other) {
             let _ = writeln!(
                 out,
-                "From {name} (`{other}`), both at severity {MEDIUM:.1}: by none of a visit's pressures, heat inputs, times or \
-                 burners that go out, nor by leak fluid at the vents; see what tells it apart, above."
+                "From {name} (`{other}`): no statement of one reading is made here, for how bad either is, and on which part, \
+                 decides it; what tells them apart stands above."
             );
         }
     }

@@ -213,55 +213,6 @@ fn the_rig_shows_what_the_pages_say() {
     }
 }
 
-/// Everything that a statement can be about.
-const FIGURES: [Figure; 20] = [
-    Figure::HalfLoad,
-    Figure::FullLoad,
-    Figure::Fall,
-    Figure::Rise,
-    Figure::Manifold,
-    Figure::Band,
-    Figure::LockUp,
-    Figure::Peak,
-    Figure::Settling,
-    Figure::Climb,
-    Figure::FirstAtRest,
-    Figure::FirstFlowing,
-    Figure::InletAtRest,
-    Figure::InletFlowing,
-    Figure::Input,
-    Figure::BurnersOut,
-    Figure::FirstVent,
-    Figure::SecondVent,
-    Figure::SecondVentFlowing,
-    Figure::LeakCheck,
-];
-
-/// Where a page says that none of a visit's figures parts two faults, none does.
-#[test]
-fn what_a_page_owns_to_is_so() {
-    let pairs: Vec<(&str, &str)> = PAGES
-        .iter()
-        .flat_map(|p| p.otherwise.iter().map(move |o| (p.fault, *o)))
-        .collect();
-    let wanted = pairs.iter().flat_map(|(a, b)| [*a, *b]);
-    let seen_on = visits(
-        &wanted.map(|f| (Some(f), "as found")).collect(),
-        MIDDLING,
-    );
-    let mut parted = Vec::new();
-    for (a, b) in pairs {
-        let of = |f, figure| seen_on[&(Some(f), "as found")].of(figure);
-        for figure in FIGURES {
-            let (here, there) = (of(a, figure), of(b, figure));
-            if here != there && (here - there).abs() > seen(figure, there) {
-                parted.push(format!("{a} {here:.2}, {b} {there:.2}: {figure:?}"));
-            }
-        }
-    }
-    assert!(parted.is_empty(), "\n{}", parted.join("\n"));
-}
-
 /// A milder or worse case may show less of a sign, never its opposite.
 #[test]
 fn no_severity_shows_the_opposite_of_what_the_pages_say() {

@@ -139,7 +139,10 @@ fn measure(t: &TableReader<'_>, duration_s: f64) -> Option<Measure> {
             let at = time("at").required_or(0.0);
             (at, at)
         }
-        Some(_) => (time("from").required_or(0.0), time("to").required_or(duration_s)),
+        Some(_) => (
+            time("from").required_or(0.0),
+            time("to").required_or(duration_s),
+        ),
         None => (0.0, duration_s),
     };
     if from_s > to_s {

@@ -55,8 +55,8 @@ pub struct Page {
     pub graded: Graded,
     /// What a visit shows of it, each at its severity.
     pub claims: &'static [Claim],
-    /// Look-alikes that none of a visit's [`Figure`]s parts for sure at the middling severity: by eye, by leak fluid on
-    /// the joints, by a longer draw, in a workshop.
+    /// Look-alikes against which no statement of one [`Figure`] is made, since how bad either is, and on which part, decides
+    /// it: they are told apart by eye, by leak fluid on the joints, by a longer draw, in a workshop.
     pub otherwise: &'static [&'static str],
 }
 
