@@ -91,7 +91,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         id: "first_spring_weak",
         name: "First-stage spring weak",
         worn_by: Seat::First,
-        words: "The first spring has lost force: the first-stage pressure runs low and the second stage starves at full load.",
+        words: "The first spring has lost force: the first-stage (interstage) pressure runs low and the second stage starves at full load.",
         family: Family::Spring,
         meaning: |s, _| format!("{} % of the spring's force lost", percent(0.85 * s)),
         apply: |rig, s| weaken(&mut rig.first, 1.0 - 0.85 * s),

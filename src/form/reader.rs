@@ -7,7 +7,7 @@ use toml::de::DeTable;
 
 use super::field::{Field, Owner, Reading};
 use super::file::{FormError, read_file};
-use super::mistake::{KEPT, Mistake, Mistakes, Notes, Place};
+use super::mistake::{Mistake, Mistakes, Notes, Place};
 use super::rows;
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
