@@ -315,11 +315,13 @@ fn place(test: &NextTest) -> (bool, bool) {
 }
 
 /// The tests worth making next, `most` of them, those that leave the container shut first where it is to stay shut. What was
-/// read in part is worth no second visit to the gauge unless it decides; and where a stop stands, nothing is done at the rig
-/// that tells little.
+/// read in part is worth no second visit to the gauge unless it decides; and where a stop stands and none decides, none is
+/// worth making.
 pub fn next(answer: &Answer, most: usize) -> Vec<Offers<'_>> {
-    let stopped = answer.danger != Danger::None;
-    let worth = |t: &&NextTest| decides(t) || !(stopped || t.begun);
+    if answer.danger != Danger::None && !answer.next_tests.iter().any(decides) {
+        return Vec::new();
+    }
+    let worth = |t: &&NextTest| !t.begun || decides(t);
     let mut left = most;
     let mut of = |offered: Offered| {
         let all = answer.next_tests.iter().filter(|t| t.offered == offered);
