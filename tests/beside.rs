@@ -11,6 +11,7 @@ use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::fault::Fault;
 use twostage::report::causes::{at_once, next, notes};
+use twostage::report::marks::PARTS_SOME;
 use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
 use twostage::sim::Simulation;
@@ -574,6 +575,12 @@ fn after_a_stop_no_test_is_offered_bare() {
                 assert!(t.gives.iter().all(|i| a.danger.allows_item(ALL[*i].id)));
             }
         }
+        // What tells little is no reason to touch a rig that was stopped.
+        let decides = a
+            .next_tests
+            .iter()
+            .any(|t| t.bits >= PARTS_SOME && t.minutes <= 30.0);
+        assert!(decides || offers.is_empty(), "{fault}: {offers:?}");
         let first = offers.iter().flat_map(|o| &o.tests).map(|t| !shut(&t.test));
         assert!(first.is_sorted(), "{fault}: {offers:?}");
         waits += offers.iter().filter(|o| !shut(&o.tests[0].test)).count();

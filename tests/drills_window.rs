@@ -192,7 +192,7 @@ fn from_the_list_to_the_debrief() {
     assert!(at("before anything is lit") < at("Then light burners at the left"));
     w.act("Outside: Look 1 min, 1 min");
     w.act("Light all");
-    w.act("Water gauge: Outlet, 1 min");
+    w.act("Manometer: Outlet, 1 min");
     w.act("Test: lock-up, about 3 min");
     assert!(
         w.shows("lock-up after a minute: "),
@@ -339,7 +339,7 @@ fn an_attempt_goes_on_after_the_window_was_lost() {
     let mut w = Window::open(&folder);
     w.start("Ibis");
     w.act("Outside: Look 1 min, 1 min");
-    w.act("Water gauge: Outlet, 1 min");
+    w.act("Manometer: Outlet, 1 min");
     let clock_s = w
         .app()
         .drills

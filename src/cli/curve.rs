@@ -44,6 +44,12 @@ pub struct Args {
     /// What is drawn
     #[arg(long, value_enum, default_value_t = What::Flow)]
     what: What,
+    /// Draw to this load (150 kBtu/h); endurance: draw this load instead of the rated one
+    #[arg(long = "to", value_name = "POWER")]
+    load: Option<String>,
+    /// Points on each line (60; endurance 16)
+    #[arg(long, value_parser = clap::value_parser!(u16).range(2..=2000))]
+    points: Option<u16>,
     #[command(flatten)]
     pub(super) to: To,
 }
@@ -62,12 +68,6 @@ pub struct To {
     /// Write SI units
     #[arg(long)]
     si: bool,
-    /// Draw to this load (150 kBtu/h); endurance: draw this load instead of the rated one
-    #[arg(long = "to", value_name = "POWER")]
-    load: Option<String>,
-    /// Points on each line (60; endurance 16; stability 12, at most 100)
-    #[arg(long, value_parser = clap::value_parser!(u16).range(2..=2000))]
-    points: Option<u16>,
     /// Put in a fault, `second_seat_nick=0.5`; may stand several times
     #[arg(long, value_name = "NAME=SEVERITY")]
     inject: Vec<String>,
@@ -105,35 +105,6 @@ impl To {
         Ok((scenario, rig))
     }
 
-    /// The load that was asked for \[W\].
-    fn load_w(&self) -> Result<Option<f64>, Failure> {
-        let wrong = |what: String, help: String| {
-            Failure::wrong(format!("error: --to: {what}\n  try: {help}"))
-        };
-        let Some(load) = &self.load else {
-            return Ok(None);
-        };
-        let watts = parse(load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
-        if (1.0..=1e7).contains(&watts) {
-            Ok(Some(watts))
-        } else {
-            Err(wrong(
-                format!("a load of {load}"),
-                "from 10 Btu/h to 30000 kBtu/h".to_owned(),
-            ))
-        }
-    }
-
-    /// Greatest load \[W\].
-    pub(super) fn most_w(&self) -> Result<f64, Failure> {
-        Ok(self.load_w()?.unwrap_or(MOST_W))
-    }
-
-    /// Points that were asked for, or the usual number.
-    pub(super) fn points(&self, usual: usize) -> usize {
-        self.points.map_or(usual, usize::from)
-    }
-
     /// Where table and picture go.
     fn wanted<'a>(&self, file: &'a Path) -> Result<Wanted<'a>, Failure> {
         let mut outputs = Outputs::new([file], self.replace);
@@ -141,6 +112,29 @@ impl To {
         let svg = outputs.add_if(self.svg.as_ref(), "--svg", Holds::Picture)?;
         Ok(Wanted { outputs, csv, svg })
     }
+}
+
+/// The load that was asked for \[W\].
+fn load_w(asked: Option<&str>) -> Result<Option<f64>, Failure> {
+    let wrong =
+        |what: String, help: String| Failure::wrong(format!("error: --to: {what}\n  try: {help}"));
+    let Some(load) = asked else {
+        return Ok(None);
+    };
+    let watts = parse(load, Dimension::Power).map_err(|e| wrong(e.message(), e.help()))?;
+    if (1.0..=1e7).contains(&watts) {
+        Ok(Some(watts))
+    } else {
+        Err(wrong(
+            format!("a load of {load}"),
+            "from 10 Btu/h to 30000 kBtu/h".to_owned(),
+        ))
+    }
+}
+
+/// Points that were asked for, or the usual number.
+fn count(asked: Option<u16>, usual: usize) -> usize {
+    asked.map_or(usual, usize::from)
 }
 
 /// Where table and picture go, looked at before the work.
@@ -169,14 +163,15 @@ impl Wanted<'_> {
 /// # Errors
 /// A wrong file or option; a rig that comes to no steady point.
 pub fn curve(args: &Args) -> Result<(), Failure> {
-    if matches!(args.what, What::LockUp | What::Relief) && args.to.load.is_some() {
+    if matches!(args.what, What::LockUp | What::Relief) && args.load.is_some() {
         return Err(Failure::wrong(
             "error: --to: this curve runs over the container's pressure, with no burner lit\n  try: leave it out, or --what flow"
                 .to_owned(),
         ));
     }
     let (scenario, rig) = args.to.rig(&args.file)?;
-    let (most_w, points) = (args.to.most_w()?, args.to.points(POINTS));
+    let asked_w = load_w(args.load.as_deref())?;
+    let (most_w, points) = (asked_w.unwrap_or(MOST_W), count(args.points, POINTS));
     let wanted = args.to.wanted(&args.file)?;
     let system = system_of(args.to.si);
     let failed = |e: &dyn std::fmt::Display| {
@@ -205,11 +200,11 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
         What::Endurance => {
             let rated: f64 = rig.appliances.iter().map(|a| a.input_w).sum();
             let air = [-20.0, 0.0, 20.0, 40.0, 60.0].map(|f| ZERO_FAHRENHEIT_K + f / 1.8);
-            let count = args.to.points(FILLS);
+            let count = count(args.points, FILLS);
             let fills: Vec<f64> = (1..=count)
                 .map(|k| FULL * k as f64 / count as f64)
                 .collect();
-            let asked = args.to.load_w()?.or((rated > 0.0).then_some(rated));
+            let asked = asked_w.or((rated > 0.0).then_some(rated));
             let draw = asked.unwrap_or(MOST_W);
             let e = endurance(&rig.containers[0], &rig.fuel, draw, &air, &fills)
                 .map_err(|e| failed(&e))?;
@@ -224,6 +219,12 @@ pub fn curve(args: &Args) -> Result<(), Failure> {
 pub struct StabilityArgs {
     /// Scenario file
     file: PathBuf,
+    /// Map up to this load (150 kBtu/h)
+    #[arg(long = "to", value_name = "POWER")]
+    load: Option<String>,
+    /// Loads of the map, from the first share of the greatest to all of it (12, at most 100), each at five container pressures
+    #[arg(long, value_parser = clap::value_parser!(u16).range(2..=2000))]
+    points: Option<u16>,
     #[command(flatten)]
     to: To,
 }
@@ -234,10 +235,10 @@ pub struct StabilityArgs {
 /// A wrong file or option; a rig that comes to no steady point.
 pub fn stability(args: &StabilityArgs) -> Result<(), Failure> {
     let (scenario, rig) = args.to.rig(&args.file)?;
-    let most_w = args.to.most_w()?;
+    let most_w = load_w(args.load.as_deref())?.unwrap_or(MOST_W);
     let wanted = args.to.wanted(&args.file)?;
     let system = system_of(args.to.si);
-    let count = args.to.points(LOADS);
+    let count = count(args.points, LOADS);
     if count > MOST_LOADS {
         return Err(Failure::wrong(format!(
             "error: --points: {count} points, where each is worked out at five pressures\n  try: at most {MOST_LOADS}"

@@ -63,9 +63,7 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
         closely(&prepared, &readings)
     };
     if args.json {
-        let text = serde_json::to_string_pretty(&answer)
-            .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
-        say(&(text + "\n"));
+        say(&super::output::json("twostage diagnose", &answer)?);
     } else {
         let units = if args.si { System::Si } else { System::Us };
         super::say_in(&text(&answer, &slips, units), units);

@@ -36,7 +36,11 @@ pub(super) fn next(input: &mut impl BufRead) -> Result<Option<String>, Failure> 
         ));
     }
     match String::from_utf8(bytes) {
-        Ok(line) => Ok(Some(line.trim_end_matches(['\n', '\r']).to_owned())),
+        Ok(line) => {
+            // Piped from a file, its first line may have the mark of UTF-8 before it.
+            let line = line.trim_start_matches('\u{FEFF}');
+            Ok(Some(line.trim_end_matches(['\n', '\r']).to_owned()))
+        }
         Err(_) => Err(wrong(
             "a line is not UTF-8 text".to_owned(),
             "UTF-8 text, line by line",

@@ -102,6 +102,24 @@ impl Holds {
     }
 }
 
+/// What is written as JSON, with the name of its shape before it.
+#[derive(serde::Serialize)]
+struct Named<'a, T> {
+    format: &'static str,
+    #[serde(flatten)]
+    what: &'a T,
+}
+
+/// JSON with the name of its shape at `format`.
+///
+/// # Errors
+/// That it cannot be written so.
+pub(super) fn json(format: &'static str, what: &impl serde::Serialize) -> Result<String, Failure> {
+    serde_json::to_string_pretty(&Named { format, what })
+        .map(|text| text + "\n")
+        .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))
+}
+
 /// Where a text goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum To {

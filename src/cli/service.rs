@@ -166,9 +166,8 @@ fn write_json(
     slot: Slot,
     what: &impl serde::Serialize,
 ) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(what)
-        .map_err(|e| Failure::failed(format!("error: no JSON: {e}")))?;
-    outputs.write(&[(slot, (text + "\n").as_bytes())])
+    let text = super::output::json("twostage service", what)?;
+    outputs.write(&[(slot, text.as_bytes())])
 }
 
 fn told_order(done: &Followed, rig: &Rig, system: System) -> String {

@@ -2,6 +2,7 @@
 //!
 //! A fault of one appliance sits in the one that is named with it, else in the first of the list that has the part.
 
+use super::caution::SMELL;
 use super::scale::{decades, figures, percent, rising, valve_at_11_inwc};
 use super::{AtBurner, Entry, Family, Onset, Remedy};
 use crate::rig::{Appliance, Ignition};
@@ -93,7 +94,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["low_side_leak"],
         told_apart: "Leak check fails, joints dry; it holds with that appliance's hand valve shut",
-        caution: "Unburned gas inside: no flame, no switch, air the vehicle, shut the container",
+        caution: SMELL,
         ..Entry::BLANK
     },
     Entry {

@@ -1,5 +1,6 @@
 //! Faults of diaphragms.
 
+use super::caution::AT_THE_VENT;
 use super::lever::stick;
 use super::scale::{figures, hole_at_11_inwc, hole_at_psig, rising};
 use super::{Entry, Family, Onset, Remedy};
@@ -34,7 +35,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["relief_weeping", "relief_set_low", "low_side_leak"],
         told_apart: "Bubbles at the vent far under the relief's start, at every load",
-        caution: "Gas at the vent: shut the container, replace the regulator",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {
@@ -48,7 +49,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["relief_weeping", "relief_set_low"],
         told_apart: "Gas from the vent at any load and at rest; by the size of the tear the outlet is as it was, a little off, or not held at all",
-        caution: "Gas at the vent: no flame, no switch, shut the container",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {
@@ -67,8 +68,8 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["pigtail_leak"],
-        told_apart: "Bubbles or a hiss at the first vent at any load; the interstage tells only of a large tear",
-        caution: "Gas at the vent: no flame, no switch, shut the container",
+        told_apart: "Bubbles or a hiss at the first vent at any load; the first-stage pressure tells only of a large tear",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {

@@ -1,5 +1,6 @@
 //! Faults of lever and guides.
 
+use super::caution::AT_THE_VENT;
 use super::scale::{force, travel};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Seat, Stage};
@@ -47,7 +48,7 @@ pub(super) static FAULTS: [Entry; 4] = [
     Entry {
         id: "lever_off",
         name: "Second-stage lever off its pin",
-        words: "The lever has come off: nothing holds the seat to its orifice and the whole interstage pressure passes.",
+        words: "The lever has come off: nothing holds the seat to its orifice and the whole first-stage pressure passes.",
         family: Family::Lever,
         whole: true,
         meaning: |s, _| {
@@ -66,7 +67,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["second_seat_disc_lost"],
         told_apart: "The vent roars at rest and under load alike and flames blow off, until an excess-flow valve trips: from then on, often within seconds, only its bleed comes, and flames stay soft and lazy, whatever is lit",
-        caution: "Shut the container at once; no flame or switch near by",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {
@@ -87,7 +88,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_spring_weak", "second_screw_low"],
-        told_apart: "Low at rest and at every load like a low screw, which nobody has touched; whether lever or spring, only the bench tells",
+        told_apart: "Low at rest and at every load like a low screw, which nobody has touched; whether lever or spring, only a workshop tells",
         caution: "A regulator with a bent part is replaced",
         ..Entry::BLANK
     },
@@ -95,7 +96,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         id: "first_guide_gummed",
         name: "First-stage stem sticking",
         worn_by: Seat::First,
-        words: "Residue holds the first-stage stem: the interstage pressure hunts about its setting in slow steps.",
+        words: "Residue holds the first-stage stem: the first-stage pressure hunts about its setting in slow steps.",
         family: Family::Lever,
         meaning: |s, units| format!("{} of friction at the stem", force(0.2 + 40.0 * s, units)),
         apply: |rig, s| {
@@ -105,7 +106,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Tap, Remedy::Replace],
         look_alikes: &["first_vent_blocked", "oily_residue"],
-        told_apart: "Interstage stands at one value rising and at another falling; a tap moves it",
+        told_apart: "First-stage pressure stands at one value rising and at another falling; a knock moves it",
         caution: "A tap proves it and mends nothing: replace the regulator",
         ..Entry::BLANK
     },

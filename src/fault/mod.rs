@@ -7,6 +7,7 @@
 //! to the regulator strikes one side of a twin set (`placed`). Knows nothing of solvers.
 
 mod appliance;
+pub mod caution;
 mod diaphragm;
 mod fuel;
 mod grade;

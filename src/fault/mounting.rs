@@ -1,6 +1,6 @@
 //! Faults of the way the regulator is mounted.
 
-use super::scale::{depth, vent_open};
+use super::scale::{depth, percent, vent_open};
 use super::{Entry, Family, Onset, Remedy};
 
 /// Depth of rain water on the diaphragm at full severity \[m\].
@@ -48,9 +48,9 @@ pub(super) static FAULTS: [Entry; 2] = [
         family: Family::Mounting,
         meaning: |s, _| {
             format!(
-                "case takes {:.1} times the sun, vent {:.3} % open",
+                "case takes {:.1} times the sun, vent {} % open",
                 1.0 + s,
-                100.0 * vent_open(0.99 * s)
+                percent(vent_open(0.99 * s))
             )
         },
         apply: |rig, s| {

@@ -1,5 +1,6 @@
 //! Faults of the low-pressure piping.
 
+use super::caution::SMELL;
 use super::scale::{decades, depth, figures, joint_at_11_inwc, percent, rising};
 use super::{Entry, Family, Onset, Remedy};
 
@@ -85,7 +86,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         remedies: &[Remedy::Repair],
         look_alikes: &["gas_valve_leaks", "diaphragm_pinhole"],
         told_apart: "Leak check loses pressure while the vent is dry; bubbles at a joint",
-        caution: "Smell of gas: no switch, no flame, everyone out, shut the container, call from a distance",
+        caution: SMELL,
         ..Entry::BLANK
     },
 ];

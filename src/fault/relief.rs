@@ -1,5 +1,6 @@
 //! Faults of the relief valve in the second diaphragm.
 
+use super::caution::AT_THE_VENT;
 use super::scale::{decades, figures, hole_at_11_inwc, percent, rising};
 use super::{Entry, Family, Onset, Remedy};
 
@@ -35,7 +36,7 @@ pub(super) static FAULTS: [Entry; 3] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["diaphragm_pinhole", "diaphragm_torn", "relief_set_low"],
         told_apart: "Bubbles at the vent at 8 to 11 in w.c., hardly changing with load",
-        caution: "Gas at the vent: shut the container; never cap the vent to stop it",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {
@@ -59,7 +60,7 @@ pub(super) static FAULTS: [Entry; 3] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["vent_screen_painted"],
-        told_apart: "Bench only: nothing shows until a seat leaks, and then the outlet has no plateau",
+        told_apart: "In a workshop only: nothing shows until a seat leaks, and then the outlet has no plateau",
         caution: "Never test a relief by over-pressing a vehicle's piping",
         ..Entry::BLANK
     },
@@ -78,7 +79,7 @@ pub(super) static FAULTS: [Entry; 3] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["relief_weeping", "diaphragm_pinhole", "diaphragm_torn"],
         told_apart: "Bubbles at the vent at lock-up that stop when a burner is lit",
-        caution: "Gas at the vent: shut the container; never cap the vent to stop it",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
 ];

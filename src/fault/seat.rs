@@ -1,5 +1,6 @@
 //! Faults of seats and nozzles.
 
+use super::caution::{AT_THE_VENT, PAST_THE_FIRST};
 use super::scale::{force, hole_at_psig, missing, rising, speck};
 use super::{Entry, Family, Onset, Remedy};
 use crate::rig::{Seat, Stage, presets};
@@ -98,7 +99,7 @@ pub(super) static FAULTS: [Entry; 9] = [
             "oily_residue",
         ],
         told_apart: "Creep test, flush with a burst of flow, creep test again: grit may go, a nick stays",
-        caution: "A regulator that fails lock-up is replaced, even if flushing helped once",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {
@@ -175,14 +176,14 @@ pub(super) static FAULTS: [Entry; 9] = [
         remedies: &[Remedy::Replace],
         look_alikes: &["lever_off", "second_seat_grit", "first_seat_disc_lost"],
         told_apart: "At rest the outlet runs to the relief at once and the vent roars",
-        caution: "Gas roars from the vent: shut the container, no flame or switch near by",
+        caution: AT_THE_VENT,
         ..Entry::BLANK
     },
     Entry {
         id: "first_seat_grit",
         name: "Grit on the first-stage seat",
         worn_by: Seat::First,
-        words: "A grain from the hose or container keeps the first seat from closing: at rest the interstage climbs to container pressure.",
+        words: "A grain from the hose or container keeps the first seat from closing: at rest the first-stage pressure climbs to the container's.",
         family: Family::Seat,
         meaning: |s, units| format!("a grain of {}", speck(FIRST_GRAIN_M * s, units)),
         apply: |rig, s| grain(&mut rig.first, FIRST_GRAIN_M, s),
@@ -195,8 +196,8 @@ pub(super) static FAULTS: [Entry; 9] = [
             "first_vent_blocked",
             "liquid_carry_over",
         ],
-        told_apart: "Interstage over 13 psig and climbing at rest; flush and look again",
-        caution: "The second stage and hoses then stand under container pressure: shut the container",
+        told_apart: "First-stage pressure over 13 psig and climbing at rest; flush and look again",
+        caution: PAST_THE_FIRST,
         ..Entry::BLANK
     },
     Entry {
@@ -215,7 +216,7 @@ pub(super) static FAULTS: [Entry; 9] = [
             "first_screw_high",
             "oily_residue",
         ],
-        told_apart: "Interstage climbs at rest each time at much the same rate, faster the warmer the container, and a flush does not mend it",
+        told_apart: "First-stage pressure climbs at rest each time at much the same rate, faster the warmer the container, and a flush does not mend it",
         caution: "A regulator whose first stage does not lock up is replaced",
         ..Entry::BLANK
     },
@@ -233,7 +234,7 @@ pub(super) static FAULTS: [Entry; 9] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["first_seat_nick", "liquid_carry_over", "oily_residue"],
-        told_apart: "Interstage right under load and over 13 psig within a minute of rest, then climbs on; a nick begins from the right pressure, liquid makes frost and a flush drives it out",
+        told_apart: "First-stage pressure right under load and over 13 psig within a minute of rest, then climbs on; a nick begins from the right pressure, liquid makes frost and a flush drives it out",
         caution: "A regulator whose first stage does not lock up is replaced",
         ..Entry::BLANK
     },
@@ -252,8 +253,8 @@ pub(super) static FAULTS: [Entry; 9] = [
             "second_seat_disc_lost",
             "liquid_carry_over",
         ],
-        told_apart: "Interstage equals container pressure at once, at rest and under load",
-        caution: "Container pressure reaches parts made for 10 psig: shut the container",
+        told_apart: "First-stage pressure equals container pressure at once, at rest and under load",
+        caution: PAST_THE_FIRST,
         ..Entry::BLANK
     },
 ];

@@ -55,7 +55,7 @@ pub(super) static FAULTS: [Entry; 8] = [
             "first_spring_broken",
             "excess_flow_tripped",
         ],
-        told_apart: "Outlet near zero at rest while the interstage stands at its setting",
+        told_apart: "Outlet near zero at rest while the first-stage pressure stands at its setting",
         caution: "Pilots go out: shut every appliance before gas comes back, then relight and prove each",
         ..Entry::BLANK
     },
@@ -91,7 +91,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         id: "first_spring_weak",
         name: "First-stage spring weak",
         worn_by: Seat::First,
-        words: "The first spring has lost force: the interstage runs low and the second stage starves at full load.",
+        words: "The first spring has lost force: the first-stage (interstage) pressure runs low and the second stage starves at full load.",
         family: Family::Spring,
         meaning: |s, _| format!("{} % of the spring's force lost", percent(0.85 * s)),
         apply: |rig, s| weaken(&mut rig.first, 1.0 - 0.85 * s),
@@ -102,7 +102,7 @@ pub(super) static FAULTS: [Entry; 8] = [
             "first_spring_broken",
             "first_stage_clogged",
         ],
-        told_apart: "Interstage low at rest as well as under load, container full",
+        told_apart: "First-stage pressure low at rest as well as under load, container full",
         caution: "A regulator with a failed part is replaced",
         ..Entry::BLANK
     },
@@ -121,7 +121,7 @@ pub(super) static FAULTS: [Entry; 8] = [
             "second_spring_broken",
             "first_stage_clogged",
         ],
-        told_apart: "Interstage near zero with a full container behind it",
+        told_apart: "First-stage pressure near zero with a full container behind it",
         caution: "Pilots go out: shut every appliance before gas comes back",
         ..Entry::BLANK
     },
@@ -136,7 +136,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["first_vent_blocked", "first_seat_nick"],
-        told_apart: "Interstage high at rest and under load alike, and steady",
+        told_apart: "First-stage pressure high at rest and under load alike, and steady",
         caution: "An integral first stage is not set in the field: replace it",
         ..Entry::BLANK
     },
@@ -151,7 +151,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["first_spring_weak", "first_stage_clogged"],
-        told_apart: "Interstage low at rest as well as under load",
+        told_apart: "First-stage pressure low at rest as well as under load",
         caution: "An integral first stage is not set in the field: replace it",
         ..Entry::BLANK
     },

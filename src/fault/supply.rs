@@ -1,5 +1,6 @@
 //! Faults of container, valve, hose and changeover, and of the way into the first stage.
 
+use super::caution::SMELL;
 use super::scale::{area, colder, decades, percent, psi, rising, sharp_hole_at_psig, travel};
 use super::{Entry, Family, Onset, Remedy};
 use crate::physics::{GAS_CONSTANT, STANDARD_ATMOSPHERE_PA};
@@ -192,7 +193,7 @@ pub(super) static FAULTS: [Entry; 10] = [
         remedies: &[Remedy::Repair, Remedy::Replace],
         look_alikes: &["first_diaphragm_torn"],
         told_apart: "Leak check fails while vents and low-side joints are dry; leak fluid at the connections, and with the container valve shut the inlet gauge falls",
-        caution: "Smell of gas: no flame, no switch, shut the container, everyone away",
+        caution: SMELL,
         ..Entry::BLANK
     },
     Entry {
@@ -217,7 +218,7 @@ pub(super) static FAULTS: [Entry; 10] = [
             "hose_bored_down",
             "water_in_fuel",
         ],
-        told_apart: "Inlet gauge stands at container pressure while the interstage falls with load",
+        told_apart: "Inlet gauge stands at container pressure while the first-stage pressure falls with load",
         caution: "Dirt in the first stage came from somewhere: replace the hose with the regulator",
         ..Entry::BLANK
     },

@@ -364,3 +364,37 @@ fn the_appliance_of_a_fault_can_be_named() {
     }
     assert!(fault("second_vent_blocked.1").is_err());
 }
+
+/// One danger has one sentence: where a page says that gas comes out of a vent or that a leak check fails, the caution is
+/// what is said of escaping gas everywhere.
+#[test]
+fn escaping_gas_has_one_caution() {
+    use super::caution::{AT_THE_VENT, SMELL};
+    use super::trade::{Figure, Way};
+    let mut said = 0;
+    for e in ALL.iter() {
+        let tells = |figures: &[Figure]| {
+            e.page()
+                .claims
+                .iter()
+                .any(|c| c.versus.is_none() && c.way == Way::Higher && figures.contains(&c.figure))
+        };
+        if tells(&[
+            Figure::FirstVent,
+            Figure::SecondVent,
+            Figure::SecondVentFlowing,
+        ]) {
+            assert_eq!(e.caution, AT_THE_VENT, "{}", e.id);
+            said += 1;
+        } else if tells(&[Figure::LeakCheck]) {
+            assert_eq!(e.caution, SMELL, "{}", e.id);
+            said += 1;
+        }
+    }
+    assert!(said >= 10, "only {said}");
+    for caution in [AT_THE_VENT, SMELL] {
+        for word in ["no switch", "no flame", "shut the container"] {
+            assert!(caution.contains(word), "{caution}");
+        }
+    }
+}

@@ -63,12 +63,25 @@ pub enum FormError {
     Mistakes(#[from] Mistakes),
 }
 
-/// The text of a file of at most `limit` bytes.
+/// What some editors put before a text to say that it is UTF-8: no part of the text.
+const MARK: char = '\u{FEFF}';
+
+/// A text without the mark that some editors put before it.
+pub(super) fn without_mark(text: &str) -> &str {
+    text.strip_prefix(MARK).unwrap_or(text)
+}
+
+/// The text of a file of at most `limit` bytes, without a mark before it: every door that takes text has it from here.
 ///
 /// # Errors
 /// As [`read_bytes`], and where it is no text.
 pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
-    String::from_utf8(read_bytes(path, limit)?).map_err(|error| {
+    let text = String::from_utf8(read_bytes(path, limit)?);
+    let text = text.map(|text| match text.strip_prefix(MARK) {
+        Some(bare) => bare.to_owned(),
+        None => text,
+    });
+    text.map_err(|error| {
         let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
         let line = 1 + String::from_utf8_lossy(good).matches('\n').count();
         let path = plain(&path.display().to_string());

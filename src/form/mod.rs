@@ -27,12 +27,15 @@ mod file;
 mod kind;
 mod mistake;
 mod reader;
+mod rows;
 pub mod store;
+mod strangers;
 mod sum;
 mod syntax;
 #[cfg(test)]
 mod tests;
 mod tree;
+mod words;
 
 pub use crate::units::nearest;
 pub use field::{Field, Reading, snapped};

@@ -7,21 +7,25 @@ use toml::de::DeTable;
 
 use super::field::{Field, Owner, Reading};
 use super::file::{FormError, read_file};
-use super::kind;
-use super::mistake::{KEPT, Mistake, Mistakes, Notes, Place};
+use super::mistake::{Mistake, Mistakes, Notes, Place};
+use super::rows;
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
+use super::words::{few, is_none, meant, once};
 use crate::units::{Dimension, Unit, nearest, parse_with_unit};
 
 /// Longest text a key may hold unless the reader says otherwise.
 const TEXT_CHARS: usize = 4000;
 
+/// What to do with a file that says nothing, where its kind is not known.
+const SHIPPED: &str = "one of the shipped files as a start";
+
 /// A file being read, with the mistakes found so far.
 #[derive(Debug)]
 pub struct Form {
-    file_name: String,
-    notes: Notes,
-    root: Table,
+    pub(super) file_name: String,
+    pub(super) notes: Notes,
+    pub(super) root: Table,
 }
 
 impl Form {
@@ -39,6 +43,16 @@ impl Form {
     /// # Errors
     /// As [`Form::parse`].
     pub fn parse_within(file_name: &str, source: &str, limits: Limits) -> Result<Self, Mistakes> {
+        Self::parse_like(file_name, source, limits, SHIPPED)
+    }
+
+    /// As [`Form::parse_within`]; `shortest` is what a shortest file of its kind holds, told where nothing stands in it.
+    fn parse_like(
+        file_name: &str,
+        source: &str,
+        limits: Limits,
+        shortest: &str,
+    ) -> Result<Self, Mistakes> {
         let whole = |message: String, help: &str| {
             let mistake = Mistake {
                 place: None,
@@ -53,10 +67,10 @@ impl Form {
         }
         let is_blank = |line: &str| line.trim().is_empty() || line.trim_start().starts_with('#');
         if source.trim_start_matches('\u{FEFF}').lines().all(is_blank) {
-            return Err(whole(
-                "the file says nothing".to_owned(),
-                "one of the shipped files as a start",
-            ));
+            return Err(whole("the file says nothing".to_owned(), shortest));
+        }
+        if rows::is_table(source) {
+            return Err(Mistakes::new(file_name, "", vec![rows::mistake()]));
         }
         let (parsed, errors) = DeTable::parse_recoverable(source);
         if !errors.is_empty() {
@@ -91,13 +105,24 @@ impl Form {
     /// # Errors
     /// As [`read_file`] and [`Form::parse`].
     pub fn load(path: &Path) -> Result<Self, FormError> {
+        Self::load_like(path, SHIPPED)
+    }
+
+    /// As [`Form::load`]; `shortest` is what a shortest file of its kind holds, told where nothing stands in it.
+    ///
+    /// # Errors
+    /// As [`Form::load`].
+    pub fn load_like(path: &Path, shortest: &str) -> Result<Self, FormError> {
         let limits = Limits::default();
-        let source = read_file(path, limits.bytes)?;
-        Ok(Self::parse_within(
-            &path.display().to_string(),
-            &source,
-            limits,
-        )?)
+        let name = path.display().to_string();
+        let source = match read_file(path, limits.bytes) {
+            // What was recorded over an evening is long, and no shorter for being shortened.
+            Err(FormError::TooLong { .. }) if rows::begins_as_table(path) => {
+                return Err(Mistakes::new(&name, "", vec![rows::mistake()]).into());
+            }
+            read => read?,
+        };
+        Ok(Self::parse_like(&name, &source, limits, shortest)?)
     }
 
     /// The file's own table.
@@ -124,65 +149,14 @@ impl Form {
         if let Some(other) = self.is_another_kind() {
             list = vec![other];
         } else {
-            self.unknown_keys(&self.root, &mut list);
+            let places = list.iter().filter_map(|m| m.place.as_ref());
+            let refused = places.map(|p| (p.span.start, p.span.end)).collect();
+            self.unknown_keys(&self.root, &refused, &mut list);
         }
         if list.is_empty() {
             Ok(value)
         } else {
             Err(Mistakes::new(&self.file_name, &self.notes.source, list))
-        }
-    }
-
-    /// That the whole file is of another kind than the one read.
-    fn is_another_kind(&self) -> Option<Mistake> {
-        let known = self.root.known.borrow();
-        let keys: Vec<&str> = self.root.entries.iter().map(|e| e.name.as_str()).collect();
-        let (name, read_by) = kind::other(&keys, &known)?;
-        Some(Mistake {
-            place: None,
-            message: format!("this is {name}"),
-            help: format!("{read_by}, which reads it"),
-        })
-    }
-
-    fn unknown_keys(&self, table: &Table, list: &mut Vec<Mistake>) {
-        if !table.is_opened.get() || list.len() >= KEPT {
-            return;
-        }
-        let known = table.known.borrow();
-        for entry in &table.entries {
-            if !known.contains(&entry.name) && list.len() < KEPT {
-                list.push(self.unknown_key(table, entry, &known));
-                continue;
-            }
-            match &entry.value.kind {
-                Kind::Table(inner) => self.unknown_keys(inner, list),
-                Kind::List(items) => items.iter().for_each(|item| {
-                    if let Kind::Table(inner) = &item.kind {
-                        self.unknown_keys(inner, list);
-                    }
-                }),
-                _ => {}
-            }
-        }
-    }
-
-    fn unknown_key(&self, table: &Table, entry: &Entry, known: &[String]) -> Mistake {
-        let wanted = || known.iter().map(String::as_str);
-        let help = match nearest(&entry.name, wanted()) {
-            Some(near) => format!("`{near}`"),
-            None if known.is_empty() => "leaving it out".to_owned(),
-            None => format!("one of {}", wanted().collect::<Vec<_>>().join(", ")),
-        };
-        let message = match table.title.as_str() {
-            "" => format!("unknown key `{}` at the top of the file", entry.name),
-            title => format!("unknown key `{}` in {title}", entry.name),
-        };
-        let place = Some(Place::new(&self.notes.source, entry.name_span.clone()));
-        Mistake {
-            place,
-            message,
-            help,
         }
     }
 }
@@ -226,6 +200,7 @@ impl<'f> TableReader<'f> {
         match here[..] {
             [key] => Some(key),
             [] => {
+                self.table.is_left.set(true);
                 let message = format!("{} says none of {}", self.spoken(), keys.join(", "));
                 self.form
                     .notes
@@ -233,6 +208,7 @@ impl<'f> TableReader<'f> {
                 None
             }
             [first, second, ..] => {
+                self.table.is_left.set(true);
                 let message = format!("`{first}` and `{second}` cannot stand together");
                 self.complain(second, message, "two tables, one for each");
                 None
@@ -323,9 +299,16 @@ impl<'f> TableReader<'f> {
     /// True or false.
     pub fn boolean(&self, key: &str) -> Field<'f, bool> {
         let right = format!("{key} = true");
-        self.read(key, right.clone(), |value| match value.kind {
-            Kind::Boolean(is_true) => Some(is_true),
-            ref other => self.is_not(key, value, other, "true or false", &right),
+        self.read(key, right, |value| match &value.kind {
+            Kind::Boolean(is_true) => Some(*is_true),
+            other => {
+                let help = match other {
+                    Kind::Text(text) => meant(text).map(|is_true| format!("{key} = {is_true}")),
+                    _ => None,
+                };
+                let help = help.unwrap_or_else(|| format!("{key} = true, or {key} = false"));
+                self.is_not(key, value, other, "true or false", &help)
+            }
         })
     }
 
@@ -333,14 +316,23 @@ impl<'f> TableReader<'f> {
     pub fn choice<T: Clone>(&self, key: &str, choices: &[(&str, T)]) -> Field<'f, T> {
         let first = choices.first().map_or("...", |(name, _)| name);
         let right = format!("{key} = \"{first}\"");
-        self.read(key, right.clone(), |value| match &value.kind {
+        self.read(key, right, |value| match &value.kind {
             Kind::Text(text) => self.chosen(key, &value.span, text, choices),
             // Whoever answers yes or no may write true or false.
             Kind::Boolean(is_true) if choices.iter().any(|(name, _)| *name == "yes") => {
                 let word = if *is_true { "yes" } else { "no" };
                 self.chosen(key, &value.span, word, choices)
             }
-            other => self.is_not(key, value, other, "a name", &right),
+            other => {
+                self.table.is_left.set(true);
+                let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+                let help = match names[..] {
+                    [] => "leaving it out: there is none to name".to_owned(),
+                    [one] => format!("{key} = \"{one}\""),
+                    _ => format!("one of {}", few("", &once(&names))),
+                };
+                self.is_not(key, value, other, "a name", &help)
+            }
         })
     }
 
@@ -559,20 +551,15 @@ impl<'f> TableReader<'f> {
         if let Some((_, value)) = choices.iter().find(|(name, _)| same(name)) {
             return Some(value.clone());
         }
-        let names = || choices.iter().map(|(name, _)| *name);
-        let help = match nearest(text, names()) {
-            Some(near) => format!("\"{near}\""),
-            None if choices.is_empty() => "leaving it out: there is none to name".to_owned(),
-            None => {
-                // A word may stand for itself and be another's second name.
-                let mut all: Vec<&str> = Vec::new();
-                names().for_each(|name| {
-                    if !all.contains(&name) {
-                        all.push(name);
-                    }
-                });
-                format!("one of {}", few(text, &all))
+        self.table.is_left.set(true);
+        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+        let help = match nearest(text, names.iter().copied()) {
+            // A "no" is one letter from "on", and means the opposite.
+            Some(near) if meant(text).is_none() || meant(text) == meant(near) => {
+                format!("\"{near}\"")
             }
+            _ if choices.is_empty() => "leaving it out: there is none to name".to_owned(),
+            _ => format!("one of {}", few(text, &once(&names))),
         };
         let short: String = text.chars().take(40).collect();
         let message = format!("`{key}` knows no `{short}`");
@@ -597,40 +584,7 @@ impl<'f> TableReader<'f> {
     }
 }
 
-/// What people write where nothing changed.
-const NONE: [&str; 6] = ["none", "no", "nothing", "no change", "no drop", "no loss"];
-
-fn is_none(text: &str) -> bool {
-    let text = text.trim();
-    NONE.iter().any(|none| none.eq_ignore_ascii_case(text))
-}
-
 fn example(key: &str, wanted: Dimension) -> String {
     let [us, si] = wanted.examples();
     format!("{key} = \"{us}\" or \"{si}\"")
-}
-
-/// So many names are told whole, and no more of a longer list.
-const MOST_NAMES: usize = 16;
-
-/// A list of names: whole where it is short, else those that share a word with what was written, and the first ones.
-fn few(written: &str, all: &[&str]) -> String {
-    if all.len() <= MOST_NAMES {
-        return all.join(", ");
-    }
-    let lower = |s: &str| s.to_lowercase();
-    let said: Vec<String> = lower(written)
-        .split_whitespace()
-        .map(str::to_owned)
-        .collect();
-    let shares = |name: &&str| {
-        lower(name)
-            .split_whitespace()
-            .any(|w| said.iter().any(|s| s == w))
-    };
-    // What a list begins with are its own names; their second names come after.
-    let (near, other): (Vec<&str>, Vec<&str>) = all.iter().copied().partition(shares);
-    let near = near.into_iter().take(MOST_NAMES / 2);
-    let told: Vec<&str> = near.chain(other).take(MOST_NAMES).collect();
-    format!("{}, ... ({} in all)", told.join(", "), all.len())
 }

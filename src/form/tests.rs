@@ -47,6 +47,9 @@ fn ask_all(root: TableReader<'_>) {
     }
 }
 
+/// The file's own table, rightly.
+const GOOD_HEAD: &str = "title = \"A quiet night\"\n[regulator]\noutlet = \"11 inwc\"\n";
+
 const GOOD: &str = r#"title = "A quiet night"
 [regulator]
 outlet = "11 inwc"
@@ -542,4 +545,83 @@ fn of_a_long_list_the_nearest_are_told() {
         short.contains("word11 thing") && !short.contains("in all"),
         "{short}"
     );
+}
+
+/// One list too long gave a hundred "unknown key" besides: what stands under a refused table was not asked for.
+#[test]
+fn what_stands_under_a_refused_table_is_not_judged() {
+    let many = "[[appliance]]\nname = \"a\"\nkind = \"cooktop\"\n".repeat(60);
+    let said = told(&format!("{GOOD_HEAD}{many}"), ask_all);
+    assert_eq!(said.matches("error:").count(), 1, "{said}");
+    assert!(said.contains("there are 60 of `appliance`"), "{said}");
+}
+
+/// A wrong word that decides what else is asked leaves the rest unjudged, but for slips of the pen.
+#[test]
+fn what_stands_beside_a_refused_word_is_not_judged() {
+    let ask = |root: TableReader<'_>| {
+        if root
+            .choice("of", &[("outlet", 1), ("inlet", 2)])
+            .required()
+            .is_some()
+        {
+            let _ = root.text("unit").required();
+        }
+        let _ = root.text("name").required();
+    };
+    let said = told("name = \"x\"\nof = \"outlett\"\nunit = \"inwc\"\n", ask);
+    assert_eq!(said.matches("error:").count(), 1, "{said}");
+    assert!(said.contains("try: \"outlet\""), "{said}");
+    let said = told("name = \"x\"\nnmae = \"y\"\nof = \"outlett\"\n", ask);
+    assert_eq!(said.matches("error:").count(), 2, "{said}");
+}
+
+/// A suggestion never turns a no into a yes.
+#[test]
+fn a_no_is_no_yes() {
+    let ask = |root: TableReader<'_>| {
+        let _ = root.boolean("gas_told").optional();
+        let _ = root.choice("set", &[("on", 1), ("open", 2)]).optional();
+    };
+    for (written, help) in [
+        ("gas_told = \"no\"", "try: gas_told = false"),
+        ("gas_told = \"Yes\"", "try: gas_told = true"),
+        ("gas_told = 3", "try: gas_told = true, or gas_told = false"),
+        ("set = \"no\"", "try: one of on, open"),
+        ("set = false", "try: one of on, open"),
+    ] {
+        let said = told(&format!("{written}\n"), ask);
+        assert!(said.ends_with(help), "{written}: {said}");
+    }
+}
+
+/// Some editors put a mark before a text: it is no part of it, whichever door it comes by.
+#[test]
+fn a_mark_before_a_text_is_no_part_of_it() {
+    let name = format!("twostage-{}-mark.txt", std::process::id());
+    let path = std::env::temp_dir().join(name);
+    std::fs::write(&path, "\u{FEFF}Ada\nBo\n").expect("a folder for scratch files");
+    let read = read_file(&path, 100);
+    let _ = std::fs::remove_file(&path);
+    assert_eq!(read.expect("readable"), "Ada\nBo\n");
+}
+
+/// A recorder's table is told as that, however long, and an empty file by what a shortest one holds.
+#[test]
+fn a_recorded_table_and_an_empty_file_are_told_as_that() {
+    let name = format!("twostage-{}-log.csv", std::process::id());
+    let path = std::env::temp_dir().join(name);
+    let say = |text: &str| {
+        std::fs::write(&path, text).expect("a folder for scratch files");
+        let said = Form::load_like(&path, "one reading").expect_err("no TOML");
+        let _ = std::fs::remove_file(&path);
+        said.to_string()
+    };
+    let rows = "2026-11-01T00:00:00;27,50\n";
+    for times in [3, 60_000] {
+        let said = say(&rows.repeat(times));
+        assert!(said.contains("a table of columns"), "{said}");
+        assert!(said.contains("[lock_up]"), "{said}");
+    }
+    assert!(say("# nothing yet\n").ends_with("try: one reading"));
 }

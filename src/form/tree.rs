@@ -62,6 +62,8 @@ pub(super) struct Table {
     pub known: RefCell<Vec<String>>,
     /// Whether anyone read it; only then are its unknown keys its own mistake.
     pub is_opened: Cell<bool>,
+    /// Whether a word in it was refused that decides what else is asked of it: then what nobody asked for is no mistake.
+    pub is_left: Cell<bool>,
 }
 
 /// A key and its value.

@@ -4,6 +4,7 @@
 use super::letters::stopped;
 use super::visit::{capital, outcome, test as in_words};
 use crate::analysis::{Chart, Line};
+use crate::fault::trade::{Claim, MIDDLING};
 use crate::fault::{Entry, Family, Fault, Onset};
 use crate::rig::{Kind, Rig, Site, presets};
 use crate::scenario::{Action, Scenario};
@@ -16,7 +17,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// Severity of the pages.
-const MEDIUM: f64 = 0.5;
+const MEDIUM: f64 = MIDDLING;
 /// What a gauge of the trade shows as a difference \[in w.c., psi\].
 const TO_BE_SEEN: f64 = 0.15;
 /// A draw longer than a visit, for what needs time \[min\], and the appliance that draws, about half load.
@@ -255,7 +256,7 @@ its grade. These are the places where the model says something else or something
   left. The leak check here corrects by what the make of regulator leaves (p A²/k against the pipe).
 * **A nicked second seat hardly feels the container.** What slips past goes with the absolute pressure
   before the seat: before the first that is the container's, so hot gas climbs several times as fast as
-  cold; before the second it is the interstage, which the container hardly moves.
+  cold; before the second it is the first-stage pressure, which the container hardly moves.
 * **Oil does not get worse with cold.** The residue raises friction and the force that seals by its
   mass alone; cold adds the rubber's own stiffness, not the oil's. The trade finds oily regulators worse
   in winter and with a near-empty container: the model has neither.
@@ -459,28 +460,46 @@ fn onset(onset: Onset) -> &'static str {
     }
 }
 
-/// What a visit shows of a fault, from its claims: against a healthy rig, then against each look-alike.
+/// What a visit shows of a fault, from its claims: against a healthy rig, then against each look-alike, each at the
+/// severity that it holds at.
 pub fn claim_lines(e: &Entry) -> String {
     let mut out = String::new();
     let page = e.page();
-    let said = |versus: Option<&str>| {
-        let of = page.claims.iter().filter(|c| c.versus == versus);
+    let said = |versus: Option<&str>, severity: f64| {
+        let is_one = |c: &&Claim| c.versus == versus && c.severity.total_cmp(&severity).is_eq();
+        let of = page.claims.iter().filter(is_one);
         let words = of.map(|c| format!("{} ({})", c.words(), c.grade.words()));
         words.collect::<Vec<_>>().join("; ")
     };
-    let own = said(None);
-    if !own.is_empty() {
-        let _ = writeln!(out, "Shows, against a healthy rig: {own}.");
-    }
-    for other in e.look_alikes {
-        let words = said(Some(other));
-        let name = Fault::named(other).map_or("", |f| f.entry().name);
-        if !words.is_empty() {
-            let _ = writeln!(out, "From {name} (`{other}`): {words}.");
-        } else if page.otherwise.contains(other) {
+    let mut severities: Vec<f64> = page.claims.iter().map(|c| c.severity).collect();
+    severities.sort_by(f64::total_cmp);
+    severities.dedup_by(|a, b| a.total_cmp(b).is_eq());
+    for &severity in &severities {
+        let own = said(None, severity);
+        if !own.is_empty() {
             let _ = writeln!(
                 out,
-                "From {name} (`{other}`): by no reading of a visit at this severity."
+                "Shows at severity {severity:.1} ({}), against a healthy rig: {own}.",
+                (e.meaning)(severity, System::Us)
+            );
+        }
+    }
+    for other in e.look_alikes {
+        let name = Fault::named(other).map_or("", |f| f.entry().name);
+        for &severity in &severities {
+            let words = said(Some(other), severity);
+            if !words.is_empty() {
+                let _ = writeln!(
+                    out,
+                    "From {name} (`{other}`), both at severity {severity:.1}: {words}."
+                );
+            }
+        }
+        if page.otherwise.contains(other) {
+            let _ = writeln!(
+                out,
+                "From {name} (`{other}`): no statement of one reading is made here, for how bad either is, and on which part, \
+                 decides it; what tells them apart stands above."
             );
         }
     }

@@ -148,7 +148,7 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             let told = result.observations.iter();
             let told = told.filter(|o| result.tells(o.item, o.value));
             let words = |o: &crate::visit::Observation| {
-                format!("{} {}", measure(Measure::Read(o.item)), value(o.item, o.value, system))
+                format!("{}: {}", measure(Measure::Read(o.item)), value(o.item, o.value, system))
             };
             let told = told.map(words).chain(unlit_look(result.test, &result.figures));
             told.collect::<Vec<_>>().join("; ")

@@ -187,7 +187,7 @@ pub(super) static CHANGEOVER: &[Slot<Changeover>] = &[
         1e3,
         1e6,
         reserve_set_pa,
-        "interstage pressure under which the reserve side begins to feed"
+        "first-stage pressure under which the reserve side begins to feed"
     ),
     slot!(
         "span",

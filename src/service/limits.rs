@@ -210,7 +210,7 @@ pub static LIMITS: Limits = Limits {
         2.0 * PSI,
         13.0 * PSI,
         Grade::Practice,
-        "about 10 psig in use, over 13 it is set too high or its seat leaks; never under 2 (UL 144-2021)",
+        "about 10 psig in use, over 13 psig it is set too high or its seat leaks; never under 2 psig (UL 144-2021)",
     ),
     first_rest: limit(
         "first-stage pressure at rest",

@@ -449,15 +449,35 @@ fn moments_parts_and_twists_are_checked_as_they_are_read() {
     );
 }
 
+/// A word that is not known is one mistake: the unit beside it, and what is asked of the measure, are none.
+#[test]
+fn a_wrong_measure_brings_no_other_mistake_with_it() {
+    let text = text_of("answer = \"a\"\nwithin = 0.3\nunit = \"inwc\"\n");
+    for (from, to) in [
+        ("of = \"outlet\"", "of = \"outlett\""),
+        ("of = \"outlet\"\n", ""),
+        ("at = \"2 s\"", "at = \"200 s\""),
+        ("unit = \"inwc\"", "unit = \"inwcc\""),
+    ] {
+        let e = Lesson::read("t", "t", &text.replacen(from, to, 1)).expect_err(to);
+        let said = e.to_string();
+        assert_eq!(said.matches("error:").count(), 1, "{from} as {to}: {said}");
+    }
+}
+
 fn lesson(question: &str) -> Lesson {
-    let text = format!(
+    let text = text_of(question);
+    Lesson::read("t", "t", &text).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn text_of(question: &str) -> String {
+    format!(
         "format = 1\ntitle = \"t\"\nabout = \"a\"\n[scenario]\ntitle = \"s\"\n\
          [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n[scenario.run]\nduration = \"10 s\"\n\
          [[measure]]\nname = \"a\"\nof = \"outlet\"\nat = \"2 s\"\nunit = \"inwc\"\n\
          [[measure]]\nname = \"b\"\nof = \"outlet\"\nat = \"8 s\"\nunit = \"inwc\"\n\
          [[question]]\nask = \"q\"\nexplain = \"e\"\n{question}"
-    );
-    Lesson::read("t", "t", &text).unwrap_or_else(|e| panic!("{e}"))
+    )
 }
 
 fn seen(a: f64, b: f64) -> Observed {

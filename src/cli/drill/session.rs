@@ -237,6 +237,8 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, kept: &str) -> St
         .bag
         .all()
         .iter()
+        // What must not be done stands in a line of its own.
+        .filter(|(t, _)| drill.must_not.iter().all(|f| f.tool != *t))
         .map(|(t, m)| format!("{} ({m} min)", t.words()))
         .collect();
     let _ = writeln!(out, "{}", telling::appliances(&drill.scenario.rig));

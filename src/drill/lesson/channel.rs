@@ -226,7 +226,7 @@ pub static CHANNELS: [Channel; 18] = [
     ),
     channel(
         "case",
-        "regulator case",
+        "spring case",
         Dimension::Temperature,
         |r| r.case_k,
         Place::SecondBonnet,

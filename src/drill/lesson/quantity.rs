@@ -69,7 +69,8 @@ pub fn in_own_unit(number: f64, unit: &'static Unit, system: System) -> f64 {
 fn number_of(value: f64, unit: &Unit) -> String {
     let places = match value.abs() {
         v if v >= 100.0 => 0,
-        v if unit.symbol == "mil" => 3 - usize::from(v >= 1.0) - usize::from(v >= 10.0),
+        // Two figures: nobody measures a seat's travel finer.
+        v if unit.symbol == "mil" => 2 - usize::from(v >= 1.0) - usize::from(v >= 10.0),
         v if v >= 1.0 => 1,
         v if v >= 0.1 => 2,
         // Travel of a part.

@@ -122,17 +122,28 @@ fn unit_of(table: &TableReader<'_>, dimension: Dimension) -> Option<&'static Uni
     }
 }
 
+/// A unit by its symbol, of whatever it is one.
+fn any_unit(symbol: &str) -> Option<&'static Unit> {
+    Dimension::ALL
+        .into_iter()
+        .find_map(|dimension| unit_named(dimension, symbol))
+}
+
 fn measure(t: &TableReader<'_>, duration_s: f64) -> Option<Measure> {
     let channels: Vec<(&str, Channel)> = CHANNELS.iter().map(|c| (c.name, *c)).collect();
     let name = t.text("name").not_empty().at_most_chars(40).required();
     let of = t.choice("of", &channels).required();
     let time = |key: &str| t.quantity(key, Dimension::Time).between(0.0..=duration_s);
-    let (from_s, to_s) = match t.one_of(&["at", "from"])? {
-        "at" => {
-            let at = time("at").required()?;
+    let (from_s, to_s) = match t.one_of(&["at", "from"]) {
+        Some("at") => {
+            let at = time("at").required_or(0.0);
             (at, at)
         }
-        _ => (time("from").required()?, time("to").required()?),
+        Some(_) => (
+            time("from").required_or(0.0),
+            time("to").required_or(duration_s),
+        ),
+        None => (0.0, duration_s),
     };
     if from_s > to_s {
         t.complain("to", "`to` is before `from`", "a later time");
@@ -143,16 +154,21 @@ fn measure(t: &TableReader<'_>, duration_s: f64) -> Option<Measure> {
         ("mean", Take::Mean),
     ];
     let take = t.choice("take", &takes).or(Take::Mean);
-    let of = of?;
-    let unit = unit_of(t, of.dimension)?;
+    let unit = match of {
+        Some(of) => unit_of(t, of.dimension),
+        // Of what nobody knows: it is no mistake of the unit.
+        None => any_unit(&t.text("unit").optional().unwrap_or_default()),
+    };
     let places = t.integer("places").between(0..=MOST_PLACES).optional();
+    // What is asked about a measure goes by its name, also while it is wrong itself.
+    let of = of.or_else(|| CHANNELS.first().copied())?;
     Some(Measure {
         name: name?,
         of,
         from_s,
         to_s,
         take,
-        unit,
+        unit: unit.unwrap_or_else(|| of.dimension.si_unit()),
         places: places.and_then(|p| usize::try_from(p).ok()),
     })
 }
@@ -167,12 +183,12 @@ fn expression(t: &TableReader<'_>, key: &str, measures: &[Measure]) -> Option<Ex
                 .iter()
                 .find(|n| !measures.iter().any(|m| m.name == **n));
             if let Some(n) = unknown {
-                let help: Vec<&str> = measures.iter().map(|m| m.name.as_str()).collect();
-                t.complain(
-                    key,
-                    format!("nothing measured is called `{n}`"),
-                    help.join(", "),
-                );
+                let all: Vec<&str> = measures.iter().map(|m| m.name.as_str()).collect();
+                let help = match all[..] {
+                    [] => "a [[measure]] of that name".to_owned(),
+                    _ => all.join(", "),
+                };
+                t.complain(key, format!("nothing measured is called `{n}`"), help);
             }
             Some(e)
         }

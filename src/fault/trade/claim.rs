@@ -96,9 +96,15 @@ pub struct Claim {
     pub versus: Option<&'static str>,
     /// After which act, the same on both rigs.
     pub under: Act,
+    /// How bad the fault, and what it is held against, is: what holds of a vent that is nearly shut need not hold of one
+    /// that is sealed.
+    pub severity: f64,
     /// Grade of the statement.
     pub grade: Grade,
 }
+
+/// Severity of a statement that names no other, and of the pages.
+pub const MIDDLING: f64 = 0.5;
 
 /// Against a healthy rig, as the trade has it.
 pub(super) const fn shows(figure: Figure, way: Way) -> Claim {
@@ -107,6 +113,7 @@ pub(super) const fn shows(figure: Figure, way: Way) -> Claim {
         way,
         versus: None,
         under: Act::AsFound,
+        severity: MIDDLING,
         grade: Grade::Practice,
     }
 }
@@ -123,6 +130,14 @@ impl Claim {
     /// The same after an act.
     pub(super) const fn under(self, under: Act) -> Self {
         Self { under, ..self }
+    }
+
+    /// The same of the worst there is.
+    pub(super) const fn at_worst(self) -> Self {
+        Self {
+            severity: 1.0,
+            ..self
+        }
     }
 
     /// The same as a matter of physics.

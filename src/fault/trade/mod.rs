@@ -6,7 +6,7 @@ mod gas;
 mod house;
 mod regulator;
 
-pub use claim::{Act, Claim, Figure, Way};
+pub use claim::{Act, Claim, Figure, MIDDLING, Way};
 
 use super::Grade;
 use std::sync::LazyLock;
@@ -53,9 +53,10 @@ pub struct Page {
     pub advice: &'static str,
     /// How far its sentences can be trusted.
     pub graded: Graded,
-    /// What a visit shows of it at the middling severity.
+    /// What a visit shows of it, each at its severity.
     pub claims: &'static [Claim],
-    /// Look-alikes that no reading of a visit parts at the middling severity: by eye, by a longer draw, on the bench.
+    /// Look-alikes against which no statement of one [`Figure`] is made, since how bad either is, and on which part, decides
+    /// it: they are told apart by eye, by leak fluid on the joints, by a longer draw, in a workshop.
     pub otherwise: &'static [&'static str],
 }
 

@@ -21,6 +21,7 @@ pub(super) static PAGES: [Page; 35] = [
             shows(Peak, Higher),
             shows(HalfLoad, Same),
             shows(SecondVent, Same),
+            shows(HalfLoad, Lower).at_worst().derived(),
             apart("second_vent_iced", Peak, Higher),
             apart("vent_sealed_below", LockUp, Lower),
             apart("vent_screen_painted", LockUp, Lower).under(AfterClearing),
@@ -41,6 +42,7 @@ pub(super) static PAGES: [Page; 35] = [
         &[
             shows(Peak, Higher).under(InFrost),
             shows(HalfLoad, Same).under(InFrost),
+            shows(HalfLoad, Lower).under(InFrost).at_worst().derived(),
         ],
         &[],
     ),
@@ -402,7 +404,7 @@ pub(super) static PAGES: [Page; 35] = [
     ),
     page_of(
         "relief_stuck_shut",
-        "Replace the regulator whole: only a bench shows it, so age and state decide: at its maker's date and advice, often after 10 to 15 years, some makers less; at once where it is rusty, painted over or has held water",
+        "Replace the regulator whole: only a workshop shows it, so age and state decide: at its maker's date and advice, often after 10 to 15 years, some makers less; at once where it is rusty, painted over or has held water",
         ADVICE_MEMORY,
         &[
             shows(LockUp, Same),

@@ -178,7 +178,7 @@ const OVER_80: &str = "No container holds more than 42 % of its water capacity b
     overfilled: burners off, kept out of the sun, and bled down by nobody but a qualified person, outdoors and away from flames.";
 
 /// What comes before all else where gas is smelled.
-pub const SMELL: &str = "Smell of gas: no switch, no flame, no phone inside. Everyone out, shut the container, call from a distance";
+pub use crate::fault::caution::SMELL;
 
 /// What comes before all else where carbon monoxide or soot was told of (common practice).
 pub const MONOXIDE: &str = "Carbon monoxide kills without a smell: everyone out into fresh air, now. On the way, and only if it costs no time: appliances off, \

@@ -118,7 +118,10 @@ pub fn rests_on(answer: &Answer) -> String {
 
 /// That no test is left that would tell more.
 pub fn no_test(answer: &Answer) -> &'static str {
-    if answer.is_unnamed() {
+    if answer.danger != Danger::None {
+        "While the rig has to stay as it is, no test is left that would tell much: what was found comes first. A qualified technician \
+         puts it right and makes every test again."
+    } else if answer.is_unnamed() {
         "No test would tell more of the causes known here: read again what none of them explains."
     } else {
         "No further test would tell more."
@@ -312,8 +315,12 @@ fn place(test: &NextTest) -> (bool, bool) {
 }
 
 /// The tests worth making next, `most` of them, those that leave the container shut first where it is to stay shut. What was
-/// read in part is worth no second visit to the gauge unless it decides.
+/// read in part is worth no second visit to the gauge unless it decides; and where a stop stands and none decides, none is
+/// worth making.
 pub fn next(answer: &Answer, most: usize) -> Vec<Offers<'_>> {
+    if answer.danger != Danger::None && !answer.next_tests.iter().any(decides) {
+        return Vec::new();
+    }
     let worth = |t: &&NextTest| !t.begun || decides(t);
     let mut left = most;
     let mut of = |offered: Offered| {

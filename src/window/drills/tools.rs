@@ -111,7 +111,7 @@ fn points(w: &Working, tool: Tool) -> Vec<(String, Act, f64)> {
 fn gauges_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
     let t = desk.theme;
     for (tool, words) in [
-        (Tool::Manometer, "Water gauge"),
+        (Tool::Manometer, "Manometer"),
         (Tool::InterstageGauge, "Gauge between the stages"),
         (Tool::ContainerGauge, "High gauge"),
     ] {
