@@ -200,7 +200,12 @@ fn from_a_name_to_a_released_attempt() {
     w.wait_to_show("1 attempt released");
     assert!(!w.shows("Not released"));
     w.click("Write the reports");
-    assert!(place.join("reports").join("class.html").exists());
+    let begun = std::time::Instant::now();
+    while !place.join("reports").join("class.html").exists() {
+        assert!(begun.elapsed() < panels::PATIENCE, "no reports are written");
+        std::thread::sleep(Duration::from_millis(50));
+        w.steps(1);
+    }
     w.click("Leave the instructor's page");
 
     // Ada reads it now.

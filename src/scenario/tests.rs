@@ -285,7 +285,8 @@ fn the_reference_names_the_keys_the_reader_knows_and_no_others() {
         ("[supply]", format!("{SMALL}[supply]\n{odd}")),
         (
             "[supply.changeover]",
-            format!("{SMALL}[supply.changeover]\n{odd}"),
+            // What stands under a table that is refused is not judged.
+            format!("{SMALL}[[container]]\nkind = \"20 lb cylinder\"\n[supply.changeover]\n{odd}"),
         ),
         ("[regulator]", format!("{SMALL}[regulator]\n{odd}")),
         (

@@ -1,7 +1,7 @@
 //! One visit to a rig with faults in it, its unknowns drawn.
 
 use super::random::Random;
-use super::unknowns::{Drawn, Unknowns, World};
+use super::unknowns::{Drawn, UNKNOWNS, Unknowns, World};
 use crate::fault::Fault;
 use crate::scenario::Scenario;
 use crate::service::TOLERANCE;
@@ -56,6 +56,21 @@ pub fn sample_visit(
     let mut scenario = base.clone();
     unknowns.apply(&mut scenario, world, random);
     visit_with(&scenario, faults, Met::draw(random), &|_| true)
+}
+
+/// What a visit reads on the rig itself, nothing of it unknown, met shut and with the leak check first.
+///
+/// # Errors
+/// As [`sample_visit`].
+pub fn true_visit(
+    base: &Scenario,
+    faults: &[(Fault, f64)],
+    world: World,
+) -> Result<Values, VisitError> {
+    let mut scenario = base.clone();
+    let nothing = Unknowns([0.0; UNKNOWNS]);
+    nothing.apply(&mut scenario, world, &mut Random::new(0, 0));
+    visit_with(&scenario, faults, Met::ALL[0], &|_| true)
 }
 
 /// The same on a rig whose geometry is known and that may have been drawn from for hours, met as it is said, as far as some

@@ -115,7 +115,7 @@ const SYMPTOMS: [Symptom; 15] = [
         is_gas: false,
     },
     Symptom {
-        shows: |v| at(v, Id::FullManifold) < inwc_to_pa(10.2),
+        shows: |v| v[Id::FullManifold.index()].is_some_and(|pa| pa < inwc_to_pa(10.2)),
         of: Complaint::Weak,
         said: "It is all right with one burner, but weak when everything is on.",
         is_gas: false,

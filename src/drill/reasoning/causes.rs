@@ -14,9 +14,8 @@ use crate::diagnosis::inference::safety;
 use crate::diagnosis::inference::tuning::Tuning;
 use crate::diagnosis::inference::walk::{Reached, Way, walk};
 use crate::diagnosis::library::collection::{Allowance, Library};
-use crate::diagnosis::library::random::Random;
-use crate::diagnosis::library::sample::sample_visit;
-use crate::diagnosis::library::unknowns::{UNKNOWNS, Unknowns, World};
+use crate::diagnosis::library::sample::true_visit;
+use crate::diagnosis::library::unknowns::World;
 use crate::diagnosis::library::words::said;
 use crate::fault::Fault;
 use crate::scenario::Scenario;
@@ -235,9 +234,7 @@ pub fn shown_by(scenario: &Scenario, faults: &[(Fault, f64)]) -> Result<Values, 
 }
 
 fn truth_on(base: &Scenario, faults: &[(Fault, f64)]) -> Result<Values, String> {
-    let nothing = Unknowns([0.0; UNKNOWNS]);
-    sample_visit(base, faults, &nothing, World::MET, &mut Random::new(0, 0))
-        .map_err(|e| e.to_string())
+    true_visit(base, faults, World::MET).map_err(|e| e.to_string())
 }
 
 impl Causes {
