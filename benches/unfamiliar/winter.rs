@@ -88,7 +88,7 @@ fn case(p: &Prepared, draw: Draw, fault: Option<(&str, f64)>, seed: u64) -> Opti
     let list: Vec<(Fault, f64)> = fault.into_iter().collect();
     let (mut sim, mut random) = drawn(&p.library.base, draw, &list, seed)?;
     let (air_k, state) = ((draw.air_f - 32.0) / 1.8 + 273.15, sim.moment().state);
-    let order = if seed % 2 == 0 {
+    let order = if seed.is_multiple_of(2) {
         LeakCheck::First
     } else {
         LeakCheck::Last

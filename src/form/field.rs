@@ -81,7 +81,7 @@ impl<'f, T> Field<'f, T> {
         if self.span.is_none() {
             let message = format!("{} has no `{}`", self.table.spoken, self.key);
             let header = self.table.header.clone();
-            self.table.notes.note(header, message, self.right);
+            self.table.notes.note_lack(header, message, self.right);
         }
         self.value
     }

@@ -2,6 +2,7 @@
 
 use crate::units::plain;
 use std::cell::RefCell;
+use std::collections::HashSet;
 use std::fmt::{Display, Formatter, Result};
 use std::ops::Range;
 
@@ -41,6 +42,8 @@ pub(super) struct Notes {
     /// The text.
     pub(super) source: String,
     list: RefCell<Vec<Mistake>>,
+    /// Where something is lacking, once for each: what stands there is no less right for it.
+    lacks: RefCell<Vec<(usize, usize)>>,
 }
 
 impl Notes {
@@ -49,7 +52,29 @@ impl Notes {
         Self {
             source: source.to_owned(),
             list: RefCell::default(),
+            lacks: RefCell::default(),
         }
+    }
+
+    /// Notes that something is lacking in what stands at a place.
+    pub(super) fn note_lack(&self, span: Range<usize>, message: String, help: String) {
+        self.lacks.borrow_mut().push((span.start, span.end));
+        self.note(span, message, help);
+    }
+
+    /// Bytes of the source at which more is wrong than that something is lacking.
+    pub(super) fn refused(&self) -> HashSet<(usize, usize)> {
+        let list = self.list.borrow();
+        let mut places: Vec<(usize, usize)> = list
+            .iter()
+            .filter_map(|m| m.place.as_ref().map(|p| (p.span.start, p.span.end)))
+            .collect();
+        for lack in self.lacks.borrow().iter() {
+            if let Some(at) = places.iter().position(|p| p == lack) {
+                places.swap_remove(at);
+            }
+        }
+        places.into_iter().collect()
     }
 
     /// Notes a mistake; an empty span is the file as a whole.

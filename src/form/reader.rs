@@ -149,8 +149,7 @@ impl Form {
         if let Some(other) = self.is_another_kind() {
             list = vec![other];
         } else {
-            let places = list.iter().filter_map(|m| m.place.as_ref());
-            let refused = places.map(|p| (p.span.start, p.span.end)).collect();
+            let refused = self.notes.refused();
             self.unknown_keys(&self.root, &refused, &mut list);
         }
         if list.is_empty() {
@@ -200,11 +199,10 @@ impl<'f> TableReader<'f> {
         match here[..] {
             [key] => Some(key),
             [] => {
-                self.table.is_left.set(true);
                 let message = format!("{} says none of {}", self.spoken(), keys.join(", "));
-                self.form
-                    .notes
-                    .note(self.table.header.clone(), message, "one of them".to_owned());
+                let header = self.table.header.clone();
+                let help = "one of them".to_owned();
+                self.form.notes.note_lack(header, message, help);
                 None
             }
             [first, second, ..] => {

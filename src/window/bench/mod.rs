@@ -80,7 +80,7 @@ enum Shown {
         results: Vec<TestResult>,
         chosen: usize,
         /// What a whole visit comes to.
-        visit: Option<Conclusion>,
+        visit: Option<Box<Conclusion>>,
         /// Tests of the visit that could not be made.
         not_made: Vec<NotMade>,
     },
@@ -367,7 +367,7 @@ impl BenchPage {
                 self.stays_shut = report.follows() == Follows::ShutOff;
                 self.shown = Shown::Tests {
                     chosen: worst.unwrap_or(0),
-                    visit: Some(report.conclusion()),
+                    visit: Some(Box::new(report.conclusion())),
                     results: report.tests,
                     not_made: report.not_made,
                 };

@@ -69,7 +69,7 @@ impl BenchPage {
                 not_made,
             } => {
                 if let Some(conclusion) = visit {
-                    visit_ui(ui, desk, results, chosen, *conclusion);
+                    visit_ui(ui, desk, results, chosen, **conclusion);
                     for words in missed(not_made) {
                         caution(ui, desk, &words);
                     }
