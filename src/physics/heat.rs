@@ -102,7 +102,7 @@ impl Shape {
     }
 
     /// What dry steel takes up for each K that the air is warmer, W/K, for a volume of liquid: all of it in an empty container,
-    /// nothing from [`DRYING_FILL`] on.
+    /// nothing from a twentieth of fill on.
     pub fn dry_w_per_k(&self, liquid_volume_m3: f64) -> f64 {
         let fill = liquid_volume_m3 / self.volume_m3();
         if fill >= DRYING_FILL {
