@@ -108,6 +108,11 @@ impl Place {
         }
     }
 
+    /// Whether the place is still the same, to a hundredth of an in w.c. of what is shut in.
+    fn is_that_of(self, r: &Readings) -> bool {
+        (r.ambient_pa - self.ambient_pa).abs() < 1.0 && (r.air_k - self.temperature_k).abs() < 0.005
+    }
+
     /// What the outlet would read with the same gas back at this place \[Pa\] (derived: the gas law in a rigid space; where the
     /// diaphragm gives way it has risen by less, and a bonnet that breathes changes nothing of it).
     fn brought_back_pa(self, r: &Readings) -> f64 {
@@ -423,7 +428,10 @@ impl<'a> Watcher<'a> {
         }
         if r.flow_w >= NO_FLOW_W {
             self.drawn_at = Place::of(r);
-        } else if t - self.since_s >= STEADY_S && !self.is_shut_in(r) {
+        } else if t - self.since_s >= STEADY_S
+            && (self.locked_up_pa.is_none() || self.drawn_at.is_that_of(r))
+            && !self.is_shut_in(r)
+        {
             self.locked_up_pa = Some(r.outlet_pa);
         }
         let s = &mut self.summary;
