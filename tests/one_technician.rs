@@ -152,8 +152,9 @@ const AT_AN_EDGE: usize = 5;
 /// part-open valve); air in a new container is used up as it burns, a leaking pigtail empties its container, a case in the
 /// sun gets warmer, a sealed one takes in another pressure. Under a broken second spring (1.1 in w.c.) nothing lights: the
 /// outlet is that of the gas that passes unlit, 1.1 in w.c. while every control tries and 1.5 once the furnace's has locked
-/// out, which in the second order it has by the long draw. The library makes these tests before, as a usual visit does.
-const ELSEWHERE: [usize; 3] = [AT_AN_EDGE, 7, 9];
+/// out, which in the second order it has by the long draw. The library makes these tests before, as a usual visit does. A painted
+/// screen that is sealed whole is the tenth of the third order: what stands under it hangs on what was bled before.
+const ELSEWHERE: [usize; 3] = [AT_AN_EDGE, 7, 10];
 
 /// The orders of tests, and where the library makes the leak check when it makes a visit like that.
 const ORDERS: [(&[Test], LeakCheck); 3] = [

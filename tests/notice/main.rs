@@ -8,6 +8,7 @@ mod flows;
 mod hands;
 mod heard;
 mod marks;
+mod open;
 mod senses;
 mod stage;
 mod stops;
