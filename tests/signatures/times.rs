@@ -483,8 +483,12 @@ fn wet_fuel_does_nothing_in_air_warmer_than_is_told() {
         };
         let under_f = (under_k - 273.15) * 1.8 + 32.0;
         let (over, below) = (iced(under_f + 2.0), iced(under_f - 10.0));
-        // The first rush may leave a trace: under a thousandth of the bore is nothing.
-        assert!(over < 1e-3, "severity {severity}, {under_f:.1} F: {over}");
-        assert!(below > 0.02, "severity {severity}, {under_f:.1} F: {below}");
+        assert!(over < 1e-6, "severity {severity}, {under_f:.1} F: {over}");
+        // So little water in gas so cold leaves a trace.
+        let least = if severity < 0.2 { 1e-4 } else { 0.02 };
+        assert!(
+            below > least,
+            "severity {severity}, {under_f:.1} F: {below}"
+        );
     }
 }
