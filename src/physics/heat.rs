@@ -59,8 +59,8 @@ impl Shape {
         }
     }
 
-    /// Inside volume (water capacity), m3.
-    pub fn volume_m3(&self) -> f64 {
+    /// Inside diameter, and height or length, m.
+    fn measures_m(&self) -> (f64, f64) {
         match *self {
             Self::Upright {
                 diameter_m,
@@ -69,8 +69,14 @@ impl Shape {
             | Self::Horizontal {
                 diameter_m,
                 length_m: extent_m,
-            } => circle_area_m2(diameter_m) * extent_m,
+            } => (diameter_m, extent_m),
         }
+    }
+
+    /// Inside volume (water capacity), m3.
+    pub fn volume_m3(&self) -> f64 {
+        let (diameter_m, extent_m) = self.measures_m();
+        circle_area_m2(diameter_m) * extent_m
     }
 
     /// Wall that liquid wets and that takes up heat, m2, for a volume of liquid (held to 0 ... full).
@@ -108,16 +114,7 @@ impl Shape {
         if fill >= DRYING_FILL {
             return 0.0;
         }
-        let (diameter_m, extent_m) = match *self {
-            Self::Upright {
-                diameter_m,
-                height_m: extent_m,
-            }
-            | Self::Horizontal {
-                diameter_m,
-                length_m: extent_m,
-            } => (diameter_m, extent_m),
-        };
+        let (diameter_m, extent_m) = self.measures_m();
         let all_m2 = PI * diameter_m * extent_m + 2.0 * circle_area_m2(diameter_m);
         let dry_m2 = (all_m2 - self.wetted_area_m2(liquid_volume_m3)).max(0.0);
         DRY_W_PER_M2_K * dry_m2 * (1.0 - smoothstep(fill, 0.0, DRYING_FILL))

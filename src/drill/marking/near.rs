@@ -189,23 +189,4 @@ mod tests {
             assert_eq!(strike_one_part(&rig, a, a), !own.is_empty(), "{a}");
         }
     }
-
-    /// Every two of different families that strike one part, for who wants to see them.
-    #[test]
-    #[ignore = "prints"]
-    fn which_they_are() {
-        let rig = standard_rig().rig;
-        let all: Vec<Fault> = Fault::all().collect();
-        for (n, a) in all.iter().enumerate() {
-            for b in &all[n + 1..] {
-                if a.entry().family != b.entry().family && strike_one_part(&rig, *a, *b) {
-                    let both: Vec<String> = struck(&rig, *a)
-                        .intersection(&struck(&rig, *b))
-                        .cloned()
-                        .collect();
-                    println!("{a} {b}: {both:?}");
-                }
-            }
-        }
-    }
 }
