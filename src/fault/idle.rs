@@ -15,6 +15,31 @@ pub enum Idle {
     TooLittle(Option<f64>),
 }
 
+/// In which air a fault acts on a rig.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Acts {
+    /// In none: the rig lacks what it changes.
+    NoPart,
+    /// Under this \[K\], which may be any.
+    Under(f64),
+    /// Where what there is of it freezes: under this \[K\]; none where in no air.
+    FrozenUnder(Option<f64>),
+}
+
+impl Acts {
+    /// Why it would do nothing in air that is no colder than this \[K\]; none where it acts.
+    pub fn idle_in(self, coldest_k: f64) -> Option<Idle> {
+        match self {
+            Self::NoPart => Some(Idle::NoPart),
+            Self::Under(k) => (coldest_k > k).then_some(Idle::TooWarm(k)),
+            Self::FrozenUnder(k) => {
+                let acts = k.is_some_and(|k| coldest_k <= k);
+                (!acts).then_some(Idle::TooLittle(k))
+            }
+        }
+    }
+}
+
 impl Fault {
     /// Whether it wears in as the seat of its stage opens and shuts: what is worn of the regulator's moving parts, and no mud in a
     /// vent nor a leak elsewhere.
@@ -27,18 +52,20 @@ impl Fault {
         moves && matches!(e.onset, Onset::Wear)
     }
 
+    /// In which air it acts, so much of it, on a rig without it. Water is asked for by dozens of flashes.
+    pub fn acts_where(self, rig: &Rig, severity: f64) -> Acts {
+        if !self.acts_on(rig) {
+            return Acts::NoPart;
+        }
+        match self.entry().freezes_under {
+            Some(freezes_under) => Acts::FrozenUnder(freezes_under(rig, severity)),
+            None => Acts::Under(self.entry().under_k),
+        }
+    }
+
     /// Why it would do nothing, so much of it, on a rig without it in air that is no colder than this \[K\]; none where it acts.
     pub fn idle_in(self, rig: &Rig, severity: f64, coldest_k: f64) -> Option<Idle> {
-        if !self.acts_on(rig) {
-            return Some(Idle::NoPart);
-        }
-        if let Some(freezes_under) = self.entry().freezes_under {
-            let under_k = freezes_under(rig, severity);
-            let acts = under_k.is_some_and(|k| coldest_k <= k);
-            return (!acts).then_some(Idle::TooLittle(under_k));
-        }
-        let under_k = self.entry().under_k;
-        (coldest_k > under_k).then_some(Idle::TooWarm(under_k))
+        self.acts_where(rig, severity).idle_in(coldest_k)
     }
 }
 

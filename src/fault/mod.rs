@@ -34,7 +34,7 @@ use serde::Serialize;
 use std::sync::LazyLock;
 
 pub use grade::Grade;
-pub use idle::Idle;
+pub use idle::{Acts, Idle};
 pub use placed::{Fault, Side, UnknownFault};
 pub use remedy::Remedy;
 pub use seat::grain_m;

@@ -39,23 +39,17 @@ fn whole_degrees(k: f64, system: System) -> String {
     format(up_k, Dimension::Temperature, system)
 }
 
-/// What is to be said of so much of a fault on a rig without it in air of this temperature \[K\]; nothing where it acts.
-pub fn idle(
-    (fault, severity): (Fault, f64),
-    rig: &Rig,
-    air_k: f64,
-    system: System,
-) -> Option<String> {
-    let why = fault.idle_in(rig, severity, air_k)?;
+/// What is to be said of a fault that does nothing on a rig.
+pub fn idle(fault: Fault, why: Idle, rig: &Rig, system: System) -> String {
     let (name, does) = (lower(&fault.name_on(rig)), does_nothing(why, system));
     let rest = match why {
         Idle::NoPart => ", and all else is as it was",
         Idle::TooWarm(_) | Idle::TooLittle(_) => "",
     };
-    Some(format!("{name} {does}{rest}"))
+    format!("{name} {does}{rest}")
 }
 
-/// The same of every fault of a scenario, each once.
+/// The same of every fault of a scenario that does nothing in its air, each once.
 pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
     let coldest_k = scenario.coldest_air_k();
     let mut out = Vec::new();
@@ -69,8 +63,10 @@ pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
         else {
             continue;
         };
-        let words =
-            idle((fault, severity), &scenario.rig, coldest_k, system).filter(|_| severity > 0.0);
+        let why = fault.idle_in(&scenario.rig, severity, coldest_k);
+        let words = why
+            .filter(|_| severity > 0.0)
+            .map(|why| idle(fault, why, &scenario.rig, system));
         out.extend(words.filter(|w| !out.contains(w)));
     }
     out
@@ -179,7 +175,8 @@ mod tests {
         let rig = standard_rig().rig;
         let of = |id: &str, fahrenheit: f64| {
             let fault = Fault::named(id).expect("in the catalogue");
-            idle((fault, 0.6), &rig, (fahrenheit + 459.67) / 1.8, System::Us)
+            let why = fault.idle_in(&rig, 0.6, (fahrenheit + 459.67) / 1.8);
+            why.map(|why| idle(fault, why, &rig, System::Us))
         };
         let stuck = of("changeover_stuck", 60.0).expect("one cylinder has no changeover");
         assert!(stuck.contains("lacks the part"), "{stuck}");

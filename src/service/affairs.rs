@@ -212,6 +212,7 @@ fn supply(r: &Readings, out: &mut Vec<Trouble>) {
             out.push(Trouble::TooFull {
                 container: i,
                 fill: c.fill,
+                cold: fill_when_cold(c.fill, c.temperature_k),
             });
         }
         if c.excess_flow_tripped {

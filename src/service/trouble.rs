@@ -277,8 +277,10 @@ pub enum Trouble {
     TooFull {
         /// Which.
         container: usize,
-        /// Its fill, 0 to 1.
+        /// Its level, 0 to 1.
         fill: f64,
+        /// Where that would stand at 40 °F, which is what it is judged by.
+        cold: f64,
     },
     /// An excess-flow valve has closed.
     Tripped {

@@ -9,6 +9,7 @@ use egui::Context;
 
 use super::libraries::{Libraries, with_libraries};
 use super::picker::Picker;
+use crate::diagnosis::files::account::Complaint;
 use crate::drill::Drill;
 use crate::drill::making::file::{Forbidden, Hidden, Worked};
 use crate::drill::making::make::Refused;
@@ -64,6 +65,8 @@ pub struct Build {
     pub complaint: String,
     /// Whether the owner reports escaping gas, once that was said.
     pub gas_told: Option<bool>,
+    /// What that is a complaint of: the rig is held to show it.
+    pub complains_of: Vec<Complaint>,
     /// Rigs to choose from: name and scenario.
     pub rigs: Vec<(String, Scenario)>,
     /// The chosen one.
@@ -113,6 +116,7 @@ impl Default for Build {
             title: String::new(),
             complaint: String::new(),
             gas_told: None,
+            complains_of: Vec::new(),
             rigs: RIGS
                 .iter()
                 .filter_map(|(name, text)| {
@@ -229,7 +233,7 @@ impl Build {
         let drill = Drill {
             title: self.title.trim().to_owned(),
             complaint: self.complaint.trim().to_owned(),
-            complains_of: Vec::new(),
+            complains_of: self.complains_of.clone(),
             gas_told,
             scenario: scenario.clone(),
             bag: Bag::new(
@@ -265,6 +269,7 @@ impl Build {
         self.title.clone_from(&drill.title);
         self.complaint.clone_from(&drill.complaint);
         self.gas_told = Some(drill.gas_told);
+        self.complains_of.clone_from(&drill.complains_of);
         let place = self.rigs.iter().position(|r| r.1 == drill.scenario);
         self.rig = place.unwrap_or_else(|| {
             let name = drill.scenario.title.clone();

@@ -48,6 +48,7 @@ fn a_drill_goes_through_the_form_unchanged() {
         assert_eq!(out.title, drill.title);
         assert_eq!(out.complaint, drill.complaint);
         assert_eq!(out.gas_told, drill.gas_told, "{name}");
+        assert_eq!(out.complains_of, drill.complains_of, "{name}");
         assert_eq!(out.scenario, drill.scenario, "{name}");
         assert_eq!(out.bag, drill.bag, "{name}");
         assert_eq!(out.must_not, drill.must_not, "{name}");

@@ -1,8 +1,8 @@
 //! The form of a drill being built, and its preview: what the trainee will read, how hard it is,
 //! and why it cannot be solved where that is so.
 
-use egui::{ComboBox, DragValue, ProgressBar, RichText, Role, ScrollArea, Slider, TextEdit, Ui};
-use egui::{WidgetInfo, vec2};
+use egui::{ComboBox, DragValue, PopupCloseBehavior, ProgressBar, RichText, Role, ScrollArea};
+use egui::{Slider, TextEdit, Ui, WidgetInfo, vec2};
 use std::path::PathBuf;
 
 use super::build::{Build, MOST_FAULTS, Planned, advice};
@@ -11,6 +11,7 @@ use super::finish::said_ui;
 use super::libraries::Libraries;
 use super::list::{at_hand_ui, complaint_ui, marks_ui};
 use super::{DrillsPage, Part, words};
+use crate::diagnosis::files::account::{Complaint, words as words_in};
 use crate::drill::attempt::rig_of;
 use crate::drill::making::file::Drill;
 use crate::drill::reasoning::causes::cause_words;
@@ -93,6 +94,7 @@ impl Build {
                 radio(ui, desk.theme, &mut self.gas_told, Some(reports), words);
             }
         });
+        self.complains_ui(ui);
         ui.horizontal_wrapped(|ui| {
             ui.label(title("Rig", 13.0));
             let names: Vec<String> = self.rigs.iter().map(|r| r.0.clone()).collect();
@@ -129,6 +131,45 @@ impl Build {
                 .speed(1.0)
                 .suffix(" min");
             ui.add(limit).labelled_by(label.id);
+        });
+    }
+
+    /// What the owner's words are a complaint of, so that sealing can hold the rig to it.
+    fn complains_ui(&mut self, ui: &mut Ui) {
+        let said: Vec<&str> = self
+            .complains_of
+            .iter()
+            .map(|c| words_in(&Complaint::ALL, c))
+            .collect();
+        let now = if said.is_empty() {
+            "not held to any".to_owned()
+        } else {
+            said.join(", ")
+        };
+        ui.horizontal_wrapped(|ui| {
+            let label = ui.label("The rig must show");
+            let combo = ComboBox::from_id_salt("what it is a complaint of")
+                .width((ui.available_width() - 10.0).clamp(120.0, 300.0))
+                .truncate()
+                .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+                .selected_text(&now)
+                .show_ui(ui, |ui| {
+                    for (words, complaint) in Complaint::ALL {
+                        let mut on = self.complains_of.contains(&complaint);
+                        if ui.checkbox(&mut on, words).changed() {
+                            self.complains_of.retain(|c| *c != complaint);
+                            self.complains_of.extend(on.then_some(complaint));
+                        }
+                    }
+                });
+            let told = format!("The rig must show: {now}");
+            combo
+                .response
+                .on_hover_text(
+                    "What the owner's words are a complaint of. A drill whose rig shows no sign of it is not sealed",
+                )
+                .labelled_by(label.id)
+                .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &told));
         });
     }
 

@@ -2,6 +2,7 @@
 //! what its severity means, what it looks like, how it is told apart, and the caution.
 
 mod comes;
+mod idle;
 mod now;
 pub(super) mod search;
 pub(super) mod typed;
@@ -9,8 +10,6 @@ pub(super) mod typed;
 use egui::{Frame, Margin, RichText, Sense, Slider, Ui, vec2};
 
 use crate::fault::{Entry, Family, Fault, Onset, Side};
-use crate::report::idle::idle;
-use crate::report::letters::capital;
 use crate::report::percent::percent;
 use crate::rig::Rig;
 use crate::scenario::Action;
@@ -18,6 +17,7 @@ use crate::sim::{ActiveFault, Command};
 use crate::units::parse_number;
 use crate::window::desk::Desk;
 use crate::window::faults::comes::ONSETS;
+use crate::window::faults::idle::WhereTheyAct;
 use crate::window::faults::now::{affairs_ui, part_ui, recorded_ui, shows_yet};
 use crate::window::faults::search::{Hit, hit, is_electric, strikes_named};
 use crate::window::look::pieces::hint_above;
@@ -43,6 +43,8 @@ pub struct FaultsPage {
     listed: bool,
     /// Whether the field takes the keyboard, with all of its text before the cursor.
     to_the_field: bool,
+    /// In which air faults act on the rig on show.
+    acts: WhereTheyAct,
 }
 
 impl Default for FaultsPage {
@@ -56,6 +58,7 @@ impl Default for FaultsPage {
             by_key: false,
             listed: false,
             to_the_field: false,
+            acts: WhereTheyAct::default(),
         }
     }
 }
@@ -165,7 +168,7 @@ impl FaultsPage {
                     };
                     let text = RichText::new(words).font(plain(11.5)).color(t.soft);
                     ui.add(egui::Label::new(text).wrap());
-                    idle_ui(ui, desk, a.fault, a.severity_soon(now_s));
+                    self.acts.ui(ui, desk, a.fault, a.severity_soon(now_s));
                 });
         }
         ui.add_space(4.0);
@@ -412,7 +415,7 @@ impl FaultsPage {
         }
         // Of one that is in it is told where that is said.
         if active.is_none() {
-            idle_ui(ui, desk, fault, self.severity);
+            self.acts.ui(ui, desk, fault, self.severity);
         }
         if entry.whole {
             // Nor does it come bit by bit.
@@ -512,16 +515,6 @@ fn here(fault: Fault, desk: &Desk<'_>) -> Fault {
     match desk.snap.rig.containers.len() {
         1 if fault.side().is_some() => fault.anywhere(),
         _ => fault.settled(&desk.snap.rig, desk.snap.readings.service_side),
-    }
-}
-
-/// That so much of a fault does nothing on this rig in this air, and why. It is held against the rig without its faults: what
-/// is in already has changed the other.
-fn idle_ui(ui: &mut Ui, desk: &Desk<'_>, fault: Fault, severity: f64) {
-    let (rig, air_k) = (&desk.snap.scenario.rig, desk.snap.readings.air_k);
-    if let Some(words) = idle((fault, severity), rig, air_k, desk.units.system()) {
-        let text = RichText::new(capital(&words)).font(plain(NOTE));
-        ui.add(egui::Label::new(text.color(desk.theme.ink)).wrap());
     }
 }
 

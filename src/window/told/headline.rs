@@ -3,6 +3,7 @@
 
 use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
 
+use crate::physics::fuel::COLD_K;
 use crate::report::letters::{capital, stopped};
 use crate::report::percent::percent;
 use crate::report::record;
@@ -228,11 +229,20 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             "{} of liquid stands behind the second stage, on its way to the burners",
             u.small_mass(kg)
         ),
-        Trouble::TooFull { container, fill } => format!(
-            "{} is {:.0} % full, over the 80 % that leave room for warmth",
-            container_name(rig, container),
-            100.0 * fill
-        ),
+        Trouble::TooFull {
+            container,
+            fill,
+            cold,
+        } => {
+            let name = container_name(rig, container);
+            let room = percent(LIMITS.fill.high);
+            format!(
+                "{name} is {} full, as much as {} at {}: over the {room} that leave room for warmth",
+                percent(fill),
+                percent(cold),
+                u.temperature(COLD_K)
+            )
+        }
         Trouble::Tripped { container } => format!(
             "the excess-flow valve of {} has closed; only its bleed passes",
             container_name(rig, container)

@@ -225,3 +225,40 @@ fn what_holds_is_told_with_what_is_there() {
     let words = told(&with(vec![loose]).effects());
     assert!(!words.contains("pin"), "{words}");
 }
+
+/// A container is over its fill by what it weighs: a level under 80 % is told with what it is at 40 °F, and that is over 80 %.
+#[test]
+fn a_container_that_is_too_full_is_told_over_its_limit_in_any_air() {
+    let rig = crate::scenario::Scenario::opening().rig;
+    let mut under = 0;
+    for fahrenheit in [-20.0, 0.0, 20.0, 40.0, 60.0, 80.0, 100.0] {
+        let t_k = (fahrenheit + 459.67) / 1.8;
+        for hundredths in 60..=100 {
+            let fill = f64::from(hundredths) / 100.0;
+            let mut r = Readings::default();
+            r.container_count = 1;
+            (r.containers[0].fill, r.containers[0].temperature_k) = (fill, t_k);
+            let affairs = state_of_affairs(&rig, &r);
+            let full = affairs
+                .troubles
+                .iter()
+                .find(|t| matches!(t, Trouble::TooFull { .. }));
+            let Some(full) = full else { continue };
+            let told = trouble(full, &rig, Units::Us);
+            let percents: Vec<f64> = told
+                .split(' ')
+                .zip(told.split(' ').skip(1))
+                .filter_map(|(n, unit)| n.parse().ok().filter(|_| unit == "%"))
+                .collect();
+            let [level, cold, limit] = percents[..] else {
+                panic!("{told}");
+            };
+            assert!(
+                cold > limit && (level - 100.0 * fill).abs() < 0.51,
+                "{told}"
+            );
+            under += u32::from(level < limit);
+        }
+    }
+    assert!(under > 0, "a level under the limit was too much in no air");
+}
