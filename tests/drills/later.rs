@@ -1,12 +1,16 @@
 //! Faults that come later: the path and its minutes start when the fault is there, and the trainee is told that the
 //! complaint comes and goes.
 
-use crate::common::{Folder, drill, twostage};
-use twostage::drill::Drill;
+use crate::common::{Folder, drill, go, twostage};
+use std::sync::Arc;
+use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::{Shelf, judge};
+use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::reasoning::assess::Unsolvable;
+use twostage::drill::{Attempt, Drill};
+use twostage::solver::Method;
 
 /// A drill whose fault comes at 20 min over 5 min.
 fn late(limit_min: f64) -> Drill {
@@ -65,5 +69,29 @@ fn the_trainee_is_told_that_it_comes_and_goes() {
         let out = twostage(&["drill", "try", &file, "--who", "Ada", "--log", &log], "");
         let out = String::from_utf8_lossy(&out.stdout).into_owned();
         assert_eq!(out.contains("intermittent"), told, "{out}");
+    }
+}
+
+/// Whoever leaves a rig in use before what is wrong has shown leaves it with what is wrong, as soon as the first line.
+#[test]
+fn left_in_use_before_it_shows_is_left_with_the_fault() {
+    for (name, text) in DRILLS {
+        let drill = Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}"));
+        let drill = Arc::new(drill);
+        for first in [None, Some("listen"), Some("wait 1 min")] {
+            let (mut a, mut sim) = Attempt::unlogged(drill.clone(), "Ada", Method::Stiff)
+                .unwrap_or_else(|e| panic!("{e}"));
+            for act in first
+                .into_iter()
+                .chain(["answer spud_clogged replace in use"])
+            {
+                go(&mut a, &mut sim, act);
+            }
+            let noticed = &a.entries().last().expect("an answer").noticed;
+            assert!(
+                noticed.contains(&Unsafe::LeftWithTheFault),
+                "{name} after {first:?}: {noticed:?}"
+            );
+        }
     }
 }

@@ -363,7 +363,17 @@ fn a_rig_is_not_left_in_use_as_it_is() {
         Vec::<String>::new()
     );
     let over = left(&mut Work::new("second_screw_high", 0.9), "in use");
-    assert_eq!(over, [fault, "left over the limit".to_owned()]);
+    assert_eq!(over, [fault.clone(), "left over the limit".to_owned()]);
+    // Shut, and told that it may be used: whoever opens it has what it was left with.
+    let shut = |id| Work::new(id, 0.9).does(&["shut", "answer nothing adjust in use"]);
+    assert_eq!(
+        shut("pigtail_leak"),
+        [fault.clone(), "left leaking".to_owned()]
+    );
+    assert_eq!(
+        shut("second_screw_high"),
+        [fault, "left over the limit".to_owned()]
+    );
 }
 
 const AGAINST: &str = "lit against a reading";

@@ -12,9 +12,9 @@ pub use super::rules::{Stop, Unsafe};
 use crate::drill::making::file::Drill;
 use crate::fault::{Fault, Remedy};
 use crate::rig::{Phase, Readings};
-use crate::scenario::WhichStage;
+use crate::scenario::{Action, WhichStage};
 use crate::service::LIMITS;
-use crate::sim::Simulation;
+use crate::sim::{AT_ONCE_S, ActiveFault, Simulation};
 use crate::visit::{self, Deed, Told, Tool};
 
 /// The rig as it stood before an act.
@@ -32,6 +32,9 @@ pub struct Before {
 
 /// For so long a rig is left as it stands to see whether a leak that its owner reports shows \[s\], looked at so often \[s\] (own).
 const LATER_S: (f64, f64) = (3600.0, 5.0);
+/// Who uses a rig that was left shut opens it over so long, and has it under pressure a minute later \[s\] (own).
+const OPENED_S: f64 = 5.0;
+const STANDS_S: f64 = 60.0;
 /// Gas that blew out of an open line has gone from the air after so long \[s\] (own).
 const AIRS_S: f64 = 600.0;
 /// Gas at a burner from which on it gathers \[kg/s\] (own: a pilot's flow is three times as much).
@@ -216,33 +219,62 @@ fn leave(
     out: &mut Vec<Unsafe>,
 ) {
     // Whoever is told that it may be used opens it.
-    if !is_set_right(sim, screw_is_right) {
+    let comes_yet = drill.faults.iter().any(|h| h.at_s > sim.time_s());
+    if comes_yet || !is_set_right(sim, screw_is_right) {
         out.push(Unsafe::LeftWithTheFault);
     } else if is_carried_off(sim, drill) && !known.new_regulator {
         out.push(Unsafe::LeftAfterBurst);
     }
-    if !sim.moment().modes.supply_open(sim.time_s()) {
-        return;
-    }
+    let used = as_used(sim, after);
     let from = if known.gas_seen || known.is_unsought() {
         SEEN_KG_PER_S
     } else {
         SMELT_KG_PER_S
     };
-    if is_more(after.loss_kg_per_s, from) {
+    if is_more(used.loss_kg_per_s, from) {
         out.push(Unsafe::LeftLeaking);
     }
     // Who has no gauge for it cannot know.
-    if LIMITS.lock_up_caution.is_passed_by(after.outlet_pa) && drill.bag.has(Tool::Manometer) {
-        out.push(Unsafe::LeftOverTheLimit(after.outlet_pa));
+    if LIMITS.lock_up_caution.is_passed_by(used.outlet_pa) && drill.bag.has(Tool::Manometer) {
+        out.push(Unsafe::LeftOverTheLimit(used.outlet_pa));
     }
     if known.new_part && !known.part_told {
         out.push(Unsafe::NewPartUntested);
     }
 }
 
-/// Whether nothing is wrong any more: no fault is in, or only a screw that stands where it should again, or reads right.
+/// What a rig shows when it is used as it was left: with its containers opened, where they were shut, and what comes at once come.
+/// Where it cannot be run on, what it shows now counts.
+fn as_used(sim: &Simulation, now: &Readings) -> Readings {
+    let mut used = sim.copy();
+    let mut for_s = AT_ONCE_S;
+    if !sim.moment().modes.supply_open(sim.time_s()) {
+        for container in 0..sim.rig().containers.len() {
+            used.act(&Action::Valve {
+                container,
+                open: 1.0,
+                over_s: OPENED_S,
+            });
+        }
+        for_s = STANDS_S;
+    }
+    match used.advance(sim.time_s() + for_s, None, &mut |_| {}) {
+        Ok(()) => used.readings(),
+        Err(_) => *now,
+    }
+}
+
+/// Whether nothing is wrong any more: no fault is in, or only a screw that stands where it should again, or reads right. One that
+/// is on its way does not show yet in the rig.
 fn is_set_right(sim: &Simulation, screw_is_right: bool) -> bool {
+    let t_s = sim.time_s();
+    let comes = |f: &ActiveFault| {
+        let to = f.growing.map_or(f.severity.to, |g| g.to);
+        (to - f.severity.at(t_s)).abs() > 1e-3
+    };
+    if sim.moment().faults.iter().any(comes) {
+        return false;
+    }
     let mut faults = sim.moment().faults.iter().map(|f| f.fault);
     let by_screw = |f: Fault| f.entry().remedies.contains(&Remedy::Adjust);
     let (is, made) = (&sim.rig().second, &sim.scenario().rig.second);
