@@ -249,6 +249,13 @@ fn as_used(sim: &Simulation, now: &Readings) -> Readings {
     let mut used = sim.copy();
     let mut for_s = AT_ONCE_S;
     if !sim.moment().modes.supply_open(sim.time_s()) {
+        // Whoever opens it has nothing lit.
+        for appliance in 0..sim.rig().appliances.len() {
+            used.act(&Action::Switch {
+                appliance,
+                on: false,
+            });
+        }
         for container in 0..sim.rig().containers.len() {
             used.act(&Action::Valve {
                 container,
