@@ -72,6 +72,7 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LitAgainstReading => "lit against a reading",
         Unsafe::LitOverStop(_) => "lit after a reading that is a stop",
         Unsafe::LeftOverStop(_) => "left in use after a reading that is a stop",
+        Unsafe::LeftAgainstReading => "left in use after a reading that forbids a flame",
         Unsafe::Forbidden(_) => "forbidden in this drill",
         Unsafe::CalledSafe(_) => "a danger judged to be a pass",
     }
@@ -220,6 +221,9 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
             "{}: the container is shut and stays shut until a qualified technician has put it right. The rig was left in use",
             stop_words(*stop, system)
         ),
+        Unsafe::LeftAgainstReading => {
+            "What had been read forbids a flame until it is put right, and the rig was left in use: shut the container and leave it to a qualified technician".to_owned()
+        }
         Unsafe::Forbidden(because) => because.clone(),
         Unsafe::CalledSafe(test) => format!(
             "What {} read forbids a flame, and it was judged to be a pass",

@@ -50,7 +50,9 @@ pub use procedures::{run, run_all, run_from_load, run_of, run_through};
 pub use report::{
     Conclusion, Follows, Left, NotMade, OffFor, Seats, StayOff, TestResult, ThinAir, VisitReport,
 };
-pub use sight::{Burner, Looks, burners, glance, half_load, newest, sound_index, vent_looks};
+pub use sight::{
+    Burner, Looks, burners, glance, half_load, newest, odd_flame, sound_index, vent_looks,
+};
 pub use test::Test;
 pub use told::Told;
 pub use tool::{Bag, Tool};

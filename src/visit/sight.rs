@@ -4,7 +4,9 @@
 
 use super::item::{Id, Observation};
 use crate::physics::WATER_FREEZING_K;
-use crate::rig::{Appliance, Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Rig};
+use crate::rig::{
+    Appliance, ApplianceReadings, Flame, Ignition, MAX_APPLIANCES, Phase, Readings, Rig,
+};
 use crate::service::{Sound, flame_seen, frost_seen};
 use crate::sim::Simulation;
 use serde::{Deserialize, Serialize};
@@ -222,21 +224,35 @@ impl Lighting {
                 _ => 3,
             };
         }
-        let lit = shares(plates, r);
-        let n = lit.len();
-        if n < 2 {
-            return 0;
-        }
-        // Of two only the plate says which is the odd one.
-        let median = if n == 2 { 1.0 } else { lit[n / 2] };
-        if lit[0] < SMALL * median && lit[1] > ALONE.0 * median {
-            return 1;
-        }
-        if lit[n - 1] > LARGE * median && lit[n - 2] < ALONE.1 * median {
-            return 2;
-        }
-        0
+        odd_size(r, plates)
     }
+}
+
+/// Whether one flame is small or large beside the rest, a place in [`super::item::ODD_ONE`].
+fn odd_size(r: &Readings, plates: &[Appliance]) -> usize {
+    let lit = shares(plates, r);
+    let n = lit.len();
+    if n < 2 {
+        return 0;
+    }
+    // Of two only the plate says which is the odd one.
+    let median = if n == 2 { 1.0 } else { lit[n / 2] };
+    if lit[0] < SMALL * median && lit[1] > ALONE.0 * median {
+        return 1;
+    }
+    if lit[n - 1] > LARGE * median && lit[n - 2] < ALONE.1 * median {
+        return 2;
+    }
+    0
+}
+
+/// What a look at a rig with everything lit tells of one appliance that differs: of flames alone, since how one that is out came
+/// to be so was not seen.
+pub fn odd_flame(sim: &Simulation) -> Option<(Id, usize)> {
+    let r = sim.readings();
+    let burns = |a: &ApplianceReadings| matches!(a.phase, Phase::Burning | Phase::Satisfied);
+    let all = r.appliances[..r.appliance_count].iter().all(burns);
+    all.then(|| (Id::OddOne, odd_size(&r, &sim.scenario().rig.appliances)))
 }
 
 /// What the changeover's indicator shows, a place in [`super::item::INDICATOR`].

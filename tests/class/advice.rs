@@ -55,6 +55,7 @@ fn the_lesson_of_a_rule_is_there() {
         (Unsafe::SetOverTheLimit(4e3), "lock_up"),
         (Unsafe::LeftOverTheLimit(4e3), "lock_up"),
         (Unsafe::LitAgainstReading, "lock_up"),
+        (Unsafe::LeftAgainstReading, "lock_up"),
         (Unsafe::CalledSafe(Test::LockUp), "lock_up"),
         (Unsafe::LitOverStop(Stop::First(2e5)), "two_stages"),
         (Unsafe::LitOverStop(Stop::FirstPegged(1e5)), "two_stages"),

@@ -485,6 +485,34 @@ fn a_judgement_and_the_flame_after_it_are_one_deed() {
     assert_eq!((counts, safety, failed), ((1, 0), 0.0, true));
 }
 
+/// Who reads over 14 in w.c. and leaves the rig in use fails, and not who has never read it; a look at the vents after it lights
+/// nothing (no flame until it is put right, and the container shut: common practice).
+#[test]
+fn what_was_read_over_14_is_not_left_in_use() {
+    use twostage::drill::attempt::safety::Unsafe;
+    let done = |acts: &[&str]| {
+        let mut work = Work::new("second_screw_high", 0.6);
+        work.does(acts);
+        let all = work.attempt.entries().iter();
+        all.flat_map(|e| e.noticed.clone()).collect::<Vec<_>>()
+    };
+    let leave = "answer second_screw_high adjust in use";
+    let grave = |acts: &[&str]| done(acts).iter().any(Unsafe::is_grave);
+    assert!(done(&["test lock-up", leave]).contains(&Unsafe::LeftAgainstReading));
+    assert!(!grave(&["wait 2 min", leave]));
+    assert!(!grave(&[
+        "test lock-up",
+        "answer second_screw_high adjust shut off"
+    ]));
+    // Set right since, or at least not read since.
+    assert!(!grave(&["test lock-up", "screw second -600", leave]));
+    assert_eq!(done(&["test lock-up", "test vent", "test first stage"]), []);
+    let mut work = Work::new("second_screw_high", 0.6);
+    work.does(&["test lock-up", "off all", "test vent"]);
+    let burns = |a: &twostage::rig::ApplianceMode| a.on;
+    assert!(!work.sim.moment().modes.appliances.iter().any(burns));
+}
+
 /// Who reads container pressure behind the first stage, names what it is, and leaves the rig in use fails (common practice: it stays
 /// shut); shut off it is safe.
 #[test]

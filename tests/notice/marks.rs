@@ -261,6 +261,7 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::LeftLeaking,
         Unsafe::LitOverStop(Stop::First(6e5)),
         Unsafe::LeftOverStop(Stop::First(6e5)),
+        Unsafe::LeftAgainstReading,
     ];
     for act in grave {
         let g = weighed(&d, 10.0, std::slice::from_ref(&act), Some(RIGHT), SURE);

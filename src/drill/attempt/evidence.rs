@@ -4,7 +4,9 @@
 use crate::physics::fuel::fill_when_cold;
 use crate::service::{Bubbles, Joint, Place, Shown, Sound, TestPoint};
 use crate::sim::Simulation;
-use crate::visit::{Act, Deed, Id, Observation, Reply, Test, Told, glance, half_load, sound_index};
+use crate::visit::{
+    Act, Deed, Id, Observation, Reply, Test, Told, glance, half_load, odd_flame, sound_index,
+};
 
 /// A standing state of the rig.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,6 +21,8 @@ pub enum Stand {
 
 /// Burners and valves must not have been touched for so long \[s\].
 const STILL_S: f64 = 20.0;
+/// With everything off, so long \[s\].
+const REST_S: f64 = 2.0 * STILL_S;
 /// Longest time a loaded state counts \[s\]: later the container is colder than in the visits.
 const LOADED_S: f64 = 900.0;
 /// Rest longer than this is a long one, and so is a draw \[s\].
@@ -28,7 +32,7 @@ const AFTER_FLUSH_S: (f64, f64) = (40.0, 400.0);
 const AFTER_CLOTH_S: f64 = 300.0;
 
 /// What the hands remember between acts.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hands {
     /// When burners or valves were last touched \[s\].
     pub touched_s: f64,
@@ -39,6 +43,18 @@ pub struct Hands {
     pub flushed_s: Option<f64>,
     /// Time of a warm cloth not yet followed by a reading \[s\].
     pub warmed_s: Option<f64>,
+}
+
+impl Default for Hands {
+    /// Before the first act the rig has stood as it stands; not so long that a fault could have crept.
+    fn default() -> Self {
+        Self {
+            touched_s: -REST_S,
+            altered: false,
+            flushed_s: None,
+            warmed_s: None,
+        }
+    }
 }
 
 impl Hands {
@@ -92,7 +108,7 @@ pub fn stand(sim: &Simulation, still_s: f64) -> Option<Stand> {
     let count = sim.rig().appliances.len();
     let on: Vec<usize> = (0..count).filter(|&i| modes.appliances[i].on).collect();
     if on.is_empty() {
-        return (still_s >= 2.0 * STILL_S).then_some(Stand::Rest);
+        return (still_s >= REST_S).then_some(Stand::Rest);
     }
     if still_s > LOADED_S {
         None
@@ -154,6 +170,7 @@ pub(super) fn counted(
         (_, Told::Sight { vent, .. }) => match before.stand {
             Some(Stand::Full) => glance(sim, before.is_late())
                 .into_iter()
+                .chain(odd_flame(sim))
                 .map(|(item, word)| note(item, word as f64))
                 .collect(),
             _ => vec![note(Id::VentLooks, *vent as f64)],

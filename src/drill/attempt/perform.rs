@@ -73,7 +73,7 @@ pub struct Scene<'a> {
     pub bag: &'a Bag,
     /// What the hands remember.
     pub hands: &'a mut Hands,
-    /// Whether a test that can be made without a flame may light one: not after a reading at which one stops.
+    /// Whether a test that can be made without a flame may light one: not after a reading that forbids it.
     pub lights: bool,
     /// Hears the progress and says whether to go on.
     pub listener: &'a mut dyn FnMut(&Progress) -> bool,

@@ -330,7 +330,7 @@ impl Attempt {
             sim,
             bag: &self.drill.bag,
             hands: &mut self.hands,
-            lights: !read.is_stop(),
+            lights: !read.forbids_a_flame(),
             listener,
         };
         let outcome = match perform(&mut scene, act) {

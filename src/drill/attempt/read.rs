@@ -65,14 +65,15 @@ impl Read {
         out
     }
 
-    /// Whether what was read is a stop: nothing is lit any more, not to look again with gas flowing either.
-    pub fn is_stop(&self) -> bool {
-        self.stop.is_some()
+    /// Whether what was read forbids a flame: nothing is lit any more, not to look again with gas flowing either.
+    pub fn forbids_a_flame(&self) -> bool {
+        self.forbids
     }
 
     /// What leaving the rig in use breaks then.
     pub fn broken_by_leaving(&self) -> Option<Unsafe> {
-        self.stop.map(Unsafe::LeftOverStop)
+        let known = || self.forbids.then_some(Unsafe::LeftAgainstReading);
+        self.stop.map(Unsafe::LeftOverStop).or_else(known)
     }
 
     /// What an act breaks that lights something with gas at hand. A test that can be made without a flame is.
@@ -230,13 +231,19 @@ fn is_of_pressure(why: Reason) -> bool {
     )
 }
 
-/// Whether what was read after a turn of a screw is right: the second stage at half load and at rest, the first under
-/// load. The one rule of marks and of safety.
+/// Whether what was read after a turn of a screw is right: the second stage under load, half or full, and at rest, the first
+/// under load. The one rule of marks and of safety.
 pub fn reads_right(stage: WhichStage, after: &[Observation]) -> bool {
     let read = |some: &[Id]| some.iter().find_map(|id| newest(after, *id));
     match stage {
         WhichStage::Second => {
-            let flows = read(&[Id::HalfOutlet]).is_some_and(|pa| LIMITS.flow.holds(pa));
+            let half = read(&[Id::HalfOutlet]).map(|pa| LIMITS.flow.holds(pa));
+            // At full load it may have fallen by what is allowed from half load on.
+            let least_pa = LIMITS.flow.low - LIMITS.fall_caution.high;
+            let holds_full = |pa: f64| pa >= least_pa && !LIMITS.flow.is_passed_by(pa);
+            let full = read(&[Id::FullOutlet]).map(holds_full);
+            let loads = [half, full];
+            let flows = loads.contains(&Some(true)) && !loads.contains(&Some(false));
             let rests = read(&[Id::RestMinute, Id::RestCreep]);
             flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
         }

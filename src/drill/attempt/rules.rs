@@ -53,6 +53,8 @@ pub enum Unsafe {
     LitOverStop(Stop),
     /// Left in use after such a reading, with nothing put right since.
     LeftOverStop(Stop),
+    /// Left in use after another reading that forbids a flame, with nothing put right since.
+    LeftAgainstReading,
     /// What the drill forbids, and why.
     Forbidden(String),
     /// Readings that forbid a flame judged to be a pass: said, and not done. Told with the judgement, in an exam with the marks.
@@ -97,6 +99,7 @@ impl Unsafe {
             | Self::LeftLeaking => (true, None),
             Self::LitHalfSought { escaped, .. } => (*escaped, None),
             Self::LitOverStop(stop) | Self::LeftOverStop(stop) => (true, Some(stop.lesson())),
+            Self::LeftAgainstReading => (true, Some("lock_up")),
             Self::LitUnsought
             | Self::NewPartUntested
             | Self::GasAtUnlitBurner

@@ -324,8 +324,8 @@ mod tests {
         assert!(is_near(0.5 * PA_PER_INWC) && !is_near(0.501 * PA_PER_INWC));
     }
 
-    /// A second stage reads right by half load and rest, both and the newest of each; a first under load; the numbers are the
-    /// trade's (10.5 to 11.5 and up to 13.2 in w.c., 2 to 13 psig: common practice).
+    /// A second stage reads right by a load and rest, both and the newest of each; a first under load; the numbers are the
+    /// trade's (10.5 to 11.5, at full load from 9.5 on, and up to 13.2 in w.c., 2 to 13 psig: common practice).
     #[test]
     fn a_screw_reads_right_by_what_was_read_after_it() {
         let read = |of: &[(Id, f64)]| -> Vec<Observation> {
@@ -342,6 +342,12 @@ mod tests {
         let (half, rest) = ((Id::HalfOutlet, inwc(11.0)), (Id::RestMinute, inwc(12.0)));
         assert!(second(&[half, rest]) && second(&[rest, half]));
         assert!(second(&[half, (Id::RestCreep, inwc(13.0))]));
+        let full = |v: f64| (Id::FullOutlet, inwc(v));
+        assert!(second(&[full(11.3), rest]) && second(&[full(9.6), rest]));
+        assert!(!second(&[full(9.4), rest]) && !second(&[full(11.6), rest]));
+        // Neither load makes up for the other.
+        assert!(second(&[half, full(10.8), rest]) && !second(&[half, full(9.0), rest]));
+        assert!(!second(&[(Id::HalfOutlet, inwc(12.0)), full(11.0), rest]));
         assert!(!second(&[half]) && !second(&[rest]) && !second(&[]));
         assert!(!second(&[(Id::HalfOutlet, inwc(11.6)), rest]));
         assert!(!second(&[half, (Id::RestMinute, inwc(13.3))]));
