@@ -12,6 +12,7 @@ use crate::drill::reasoning::causes::{Cause, cause_words};
 use crate::fault::{Fault, Remedy};
 use crate::units::System;
 use crate::visit::{Id, Scale, Test, Told};
+use std::fmt::Write as _;
 
 /// The rule of an action for another cause, as the paper has it.
 pub const NOT_NEAR: &str = "coming near counts nothing";
@@ -53,6 +54,7 @@ pub fn why(why: &Why) -> String {
             done,
             did,
             near,
+            open,
             helps,
             too_much,
             whole,
@@ -66,11 +68,13 @@ pub fn why(why: &Why) -> String {
                 out.push_str(", and another cause was named for it");
             }
             out.push_str(of_repair((named, *did), would, *done));
-            let half = (0.0..1.0).contains(near) && *near > 0.0 && leaves.is_none();
+            let half = (0.0..1.0).contains(near) && *near > 0.0 && leaves.is_none() && !open;
             if half && *done != Some(Done::Proved) {
                 out.push_str("; it counts for the cause that was named rightly, which is half of it");
             }
-            if would.is_empty() && *near > 0.0 && !whole {
+            if *open && *done != Some(Done::Proved) {
+                out.push_str("; what was read leaves both causes open, and it counts as far as that");
+            } else if would.is_empty() && *near > 0.0 && !whole {
                 out.push_str("; it counts as far as the readings bear the cause out");
             }
             out
@@ -79,6 +83,7 @@ pub fn why(why: &Why) -> String {
             worked_s,
             best_s,
             waits_s,
+            ended_s,
             to_repair,
             found,
             whole,
@@ -87,6 +92,9 @@ pub fn why(why: &Why) -> String {
             let worked = minutes(worked_s / 60.0) + to;
             let best = best_s.map(|s| s / 60.0);
             let mut out = of_economy(&worked, (best, waits_s / 60.0), *found);
+            if let Some(ended_s) = ended_s {
+                let _ = write!(out, "; the drill had ended at {}", minutes(ended_s / 60.0));
+            }
             if *found && !whole {
                 out.push_str("; it counts as far as the cause does");
             }
@@ -171,9 +179,9 @@ fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) ->
         Borne::Not | Borne::Unweighed => "Nothing was read that tells the cause",
     };
     let noted = match (suspected, answered) {
-        (true, _) => "a suspicion was noted that followed from it",
-        (false, true) => "no suspicion was noted on the way that followed from it",
-        (false, false) => "no suspicion followed from it so far",
+        (true, _) => "a suspicion was noted that followed from what was read by then",
+        (false, true) => "no suspicion was noted on the way that followed from what was read by then",
+        (false, false) => "no suspicion was noted so far that follows from it",
     };
     let other = if seen || matches!(borne, Borne::Not | Borne::Unweighed) {
         ""
@@ -261,7 +269,10 @@ fn of_action(
         // Named is not done: safety may have to say that it is still in the rig.
         format!("{name} would put it right")
     } else if too_much {
-        format!("{name} is more than it needs: {}", doing(would, " or "))
+        format!(
+            "{name} is more than it needs: {} would do",
+            doing(would, " or ")
+        )
     } else {
         format!(
             "{name} does not put it right; {} would",

@@ -109,10 +109,21 @@ pub fn of_another_build<'a>(
 }
 
 /// Why a drill is hard whose best path is short, where it is so: both are told together.
-pub fn short_and_hard(d: &Difficulty) -> Option<&'static str> {
-    (d.steps <= SHORT && d.level() >= HARD).then_some(
-        "The path is that of who makes the telling test first. The level counts what the usual first tests leave alike, and instruments that err",
-    )
+pub fn short_and_hard(d: &Difficulty) -> Option<String> {
+    let at_once = Difficulty {
+        from_min: 0.0,
+        ..*d
+    };
+    if at_once.level() < d.level() {
+        return Some(format!(
+            "It is the wait until the fault is there that makes it level {}: without that it would be level {}",
+            d.level(),
+            at_once.level()
+        ));
+    }
+    (d.steps <= SHORT && d.level() >= HARD).then(|| {
+        "The path is that of who makes the telling test first. The level counts what the usual first tests leave alike, and instruments that err".to_owned()
+    })
 }
 
 /// So few steps are a short path, and from this level on a drill is no easy one.

@@ -37,7 +37,7 @@ pub enum Hindrance {
     )]
     Satisfied(Vec<String>),
     /// What would be let out comes after.
-    #[error("the container valve is open, and what is let out comes after; shut it first")]
+    #[error("the container valve is open, and gas would come after what is let out; shut it first")]
     SupplyOpen,
     /// A part would come off under pressure.
     #[error(

@@ -18,6 +18,7 @@ pub fn drill(fault: Fault) -> Drill {
     drill.scenario = Scenario::parse("rig", RIGS[0].1).unwrap_or_else(|e| panic!("{e}"));
     drill.bag = Bag::full();
     drill.must_not.clear();
+    drill.complains_of.clear();
     drill.faults = vec![Hidden {
         fault: fault.settled(&drill.scenario.rig, drill.scenario.service_side),
         severity: 0.5,

@@ -48,7 +48,7 @@ pub enum Why {
     Evidence {
         /// How far what was read tells the cause.
         borne: Borne,
-        /// Whether a suspicion was noted that followed from it.
+        /// Whether a suspicion was noted that followed from what was read by then.
         suspected: bool,
         /// Whether an answer was given.
         answered: bool,
@@ -73,6 +73,8 @@ pub enum Why {
         did: Option<Remedy>,
         /// What of it counts: what was put right by what was named for it, 0 to 1.
         near: f64,
+        /// Whether the cause that it was named for is one that the readings leave open beside the true one.
+        open: bool,
         /// Whether what was named may help for a while, and is no repair.
         helps: bool,
         /// Whether what was named takes it out too, by a new part that it does not need.
@@ -88,6 +90,8 @@ pub enum Why {
         best_s: Option<f64>,
         /// So much of it is waiting until what is wrong is fully there \[s\].
         waits_s: f64,
+        /// When the drill had ended, where the work went on beyond that: it is in no good time \[s\].
+        ended_s: Option<f64>,
         /// Whether it is counted to a repair that came before the answer.
         to_repair: bool,
         /// Whether the cause was found.
@@ -242,7 +246,7 @@ pub fn marks(
     let broken = broken(entries, &judgings);
     let of = &drill.weights;
     let near = answer.map_or(Near::NOWHERE, |a| near(drill, a, weighed));
-    let (hit, share) = (near.hit, near.share);
+    let share = near.share;
     let cause = cause(drill, answer, near, weighed);
     // What a repair takes, and its proof, costs nothing.
     let worked_s = weighed.repaired_s.unwrap_or(took_s).min(took_s);
@@ -253,7 +257,7 @@ pub fn marks(
     };
     Grade {
         evidence: evidence(of.evidence, answer.map(|_| share), weighed),
-        action: action(drill, answer, hit, weighed),
+        action: action(drill, answer, near, weighed),
         economy: economy(drill, found, (worked_s, worked_s < took_s), best_s),
         failed: broken.iter().map(|b| &b.2).find(|u| u.is_grave()).cloned(),
         noticed: broken.iter().map(|b| b.2.clone()).collect(),
@@ -384,8 +388,9 @@ fn earned(truth: &Cause, named: &Cause, left: &[(Fault, Vec<Remedy>)]) -> f64 {
 }
 
 /// The deed that is named puts right what is wrong, for the cause that it is named for, or it does not; coming near counts
-/// nothing. What was done and proved counts whatever was named.
-fn action(drill: &Drill, answer: Option<&Finding>, hit: Hit, weighed: &Weighed) -> Points {
+/// nothing. Where the readings leave that cause open beside the true one and one job puts both right, it counts as far as the
+/// cause does. What was done and proved counts whatever was named.
+fn action(drill: &Drill, answer: Option<&Finding>, is: Near, weighed: &Weighed) -> Points {
     let of = drill.weights.action;
     let Some(answer) = answer else {
         return points(0.0, of, Why::NoAnswer);
@@ -404,10 +409,10 @@ fn action(drill: &Drill, answer: Option<&Finding>, hit: Hit, weighed: &Weighed) 
         .unwrap_or_default();
     left.retain(|(f, _)| !did.is_some_and(|d| truth.len() == 1 || takes_out(d, *f)));
     let mended = 1.0 - left.len() as f64 / truth.len().max(1) as f64;
-    let near = if matches!(hit, Hit::Right | Hit::AsGood) {
-        mended
-    } else {
-        earned(&truth, &settled, &left)
+    let near = match is.hit {
+        Hit::Right | Hit::AsGood => mended,
+        Hit::Open { one_job: true } => mended * is.share,
+        _ => earned(&truth, &settled, &left),
     };
     let named = if weighed.can_repair { NAMED } else { 1.0 };
     let mut share = named
@@ -445,6 +450,7 @@ fn action(drill: &Drill, answer: Option<&Finding>, hit: Hit, weighed: &Weighed) 
         done,
         did: weighed.did,
         near,
+        open: is.hit == Hit::Open { one_job: true } && mended > 0.0,
         whole: proved || borne(weighed.support) >= 1.0,
         helps: truth.iter().any(|f| helps(&answer.actions, *f)),
         too_much: answer.actions == [Remedy::Replace] && replaced_with_part(drill),
@@ -459,10 +465,12 @@ fn economy(
     best_s: Option<f64>,
 ) -> Points {
     let (of, limit_s) = (drill.weights.economy, drill.limit_s);
+    let ended_s = (worked_s > limit_s).then_some(limit_s);
     let why = Why::Economy {
         worked_s,
         best_s,
         waits_s: drill.onset_s(),
+        ended_s,
         to_repair,
         found: found > 0.0,
         whole: found >= 1.0,
@@ -474,7 +482,8 @@ fn economy(
             ((LONG_TIME - times) / (LONG_TIME - GOOD_TIME)).clamp(0.0, 1.0)
         },
     );
-    points(of * found.max(0.0) * share, of, why)
+    let in_time = f64::from(u8::from(ended_s.is_none()));
+    points(of * found.max(0.0) * share * in_time, of, why)
 }
 
 fn safety(
