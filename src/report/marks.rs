@@ -180,7 +180,9 @@ fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) ->
     };
     let noted = match (suspected, answered) {
         (true, _) => "a suspicion was noted that followed from what was read by then",
-        (false, true) => "no suspicion was noted on the way that followed from what was read by then",
+        (false, true) => {
+            "no suspicion was noted on the way that followed from what was read by then"
+        }
         (false, false) => "no suspicion was noted so far that follows from it",
     };
     let other = if seen || matches!(borne, Borne::Not | Borne::Unweighed) {

@@ -39,6 +39,8 @@ pub struct Present {
     stops: Vec<TalkStop>,
     /// How many acts were done when each was kept: what is done at the same instant afterwards comes after it.
     done: Vec<usize>,
+    /// What was done by hand until the last of them, as it was when that was kept: whoever has gone back since sees less of it.
+    acts: Vec<(f64, Taped)>,
     /// The stop that is shown or gone to, and whether time runs towards it.
     at: Option<(usize, bool)>,
     /// Whether the list of moments is open.
@@ -113,6 +115,9 @@ impl Present {
                 (false, view) => view,
             },
         };
+        if place == self.stops.len() {
+            self.acts.clone_from(&snap.acts);
+        }
         self.stops.insert(place, stop);
         self.done.insert(place, snap.acts.len());
         self.said = Some(format!("Kept {}", clock(at_s, 1)));
@@ -151,6 +156,17 @@ impl Present {
             at_s + AFTER_S
         } else {
             at_s
+        }
+    }
+
+    /// What was done by hand, for a talk that goes to the last moment: as it stands now, or, where time has been taken back to
+    /// before that, as it stood when it was kept.
+    fn acts_told<'a>(&'a self, now_s: f64, now: &'a [(f64, Taped)]) -> &'a [(f64, Taped)] {
+        let is_before = |stop: &TalkStop| now_s < stop.at_s - AT_S;
+        if self.stops.last().is_some_and(is_before) {
+            &self.acts
+        } else {
+            now
         }
     }
 
@@ -220,8 +236,8 @@ impl Present {
     /// Writes the talk: the scenario, what was done by hand, the moments.
     fn save(&mut self, snap: &Snapshot) {
         let mut left_out = false;
-        let acts: Vec<Event> = snap
-            .acts
+        let acts: Vec<Event> = self
+            .acts_told(snap.readings.time_s, &snap.acts)
             .iter()
             .enumerate()
             .filter_map(|(place, (at_s, taped))| match taped {
@@ -272,6 +288,7 @@ impl Present {
                 self.title = talk.title;
                 self.done = vec![0; talk.stops.len()];
                 self.stops = talk.stops;
+                self.acts.clear();
                 self.at = None;
                 self.said = Some("Press F11, then Page down from moment to moment".to_owned());
                 desk.send.push(Command::Lend(Box::new(talk.scenario)));
@@ -456,6 +473,24 @@ impl Present {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// What was done before the last moment is in the talk, also where it is saved while an earlier instant is looked at.
+    #[test]
+    fn a_talk_saved_from_before_its_last_moment_has_all_that_led_to_it() {
+        let act = (3.0, Taped::NewRegulator);
+        let mut present = Present {
+            acts: vec![act.clone()],
+            ..Present::default()
+        };
+        present.stops.push(TalkStop {
+            at_s: 7.0,
+            caption: String::new(),
+            view: TalkView::default(),
+        });
+        let more = [act.clone(), (8.0, Taped::NewRegulator)];
+        assert_eq!(present.acts_told(2.0, &[]), [act]);
+        assert_eq!(present.acts_told(9.0, &more), more);
+    }
 
     /// From the back of a room: the usual type is 3 % of the height of a screen, the sentence over the picture 4 %.
     #[test]

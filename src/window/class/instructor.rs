@@ -42,7 +42,7 @@ impl ClassPage {
         let room = ui.available_width();
         ScrollArea::both().id_salt("class").auto_shrink(false).show(ui, |ui| {
             let right = ui.max_rect().left() + room;
-            Grid::new("class").num_columns(8).spacing([16.0, 4.0]).striped(true).show(ui, |ui| {
+            Grid::new("class").num_columns(8).spacing([if room < NARROW { 8.0 } else { 16.0 }, 4.0]).striped(true).show(ui, |ui| {
                 for head in ["who", "begun", "drill", "", "acts", "of 100", "unsafe", "last act, or what was said"] {
                     ui.label(small(t, head));
                 }
@@ -256,7 +256,8 @@ fn person_ui(
             .map_or("", String::as_str);
         ui.scope(|ui| {
             ui.set_width(last_width(right - ui.cursor().left()));
-            ui.add(egui::Label::new(small(t, last)).wrap());
+            ui.add(egui::Label::new(small(t, last)).truncate())
+                .on_hover_text(last);
         });
         ui.end_row();
     }
@@ -267,18 +268,21 @@ fn person_ui(
 const LAST: (f32, f32) = (120.0, 560.0);
 const EDGE: f32 = 8.0;
 
-/// How wide the last column is: what the others leave, in lines rather than beyond the edge.
+/// How wide the last column is: what the others leave, rather than beyond the edge.
 pub(super) fn last_width(left: f32) -> f32 {
     (left - EDGE).clamp(LAST.0, LAST.1)
 }
 
-/// Widest a name may be, so that the other columns stay in sight \[points\].
-const NAME: f32 = 150.0;
+/// Widest a name may be, so that the other columns stay in sight, and on a narrow page \[points\].
+const NAME: (f32, f32) = (150.0, 90.0);
+/// A page that is narrower has what can be done with an attempt under each other \[points\].
+const NARROW: f32 = 700.0;
 
 /// A name, in lines where it is too long.
 fn name_ui(ui: &mut Ui, name: &RichText) {
     ui.scope(|ui| {
-        ui.set_max_width(NAME);
+        let wide = ui.clip_rect().width() >= NARROW;
+        ui.set_max_width(if wide { NAME.0 } else { NAME.1 });
         ui.add(egui::Label::new(name.clone()).wrap());
     });
 }
@@ -294,7 +298,7 @@ fn state_ui(
 ) -> Option<Asked> {
     let who = format!("{}, {}", person.trainee.name, drill_words(m));
     let mut asked = None;
-    ui.horizontal(|ui| {
+    let body = |ui: &mut Ui| {
         if let Some(why) = &m.of.damaged {
             ui.label(RichText::new("damaged").font(strong(12.5)).color(t.danger))
                 .on_hover_text(format!("{why}. What stands before it counts"));
@@ -319,7 +323,12 @@ fn state_ui(
                 asked = Some(Asked::Release(m.of.name.clone()));
             }
         }
-    });
+    };
+    if ui.clip_rect().width() >= NARROW {
+        ui.horizontal(body);
+    } else {
+        ui.vertical(body);
+    }
     asked
 }
 

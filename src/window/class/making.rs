@@ -188,8 +188,9 @@ impl Making {
                     "No drill is ticked: nobody can try one before you put some in",
                 ));
             }
-            let button = ui.add_enabled(ready, main_button(t, "Make the class"));
+            // Over the button, which may stand at the lower edge of the page.
             self.said_ui(ui, t);
+            let button = ui.add_enabled(ready, main_button(t, "Make the class"));
             if !button.clicked() {
                 return None;
             }
@@ -271,10 +272,10 @@ impl Making {
             }
             self.fill_ui(ui, t);
             let ready = names_of(&self.names).next().is_some() || !self.drills.is_empty();
+            self.said_ui(ui, t);
             let clicked = ui
                 .add_enabled(ready, main_button(t, "Put them in"))
                 .clicked();
-            self.said_ui(ui, t);
             if clicked {
                 match put_in(class, &self.names, &self.drills) {
                     Ok(done) => {
@@ -325,15 +326,26 @@ impl Making {
             if let Some(path) = self.browse[1].ui(ui, Sought::Drill, "a sealed drill") {
                 one = Some(path.display().to_string());
             }
-            if let Some(one) = one
-                && !self.drills.contains(&one)
-            {
-                self.own_titles
-                    .extend(title_of_file(&one).map(|t| (one.clone(), t)));
-                self.drills.push(one);
+            if let Some(one) = one.filter(|one| !self.drills.contains(one)) {
+                self.take(one);
             }
         });
         self.order_ui(ui, t);
+    }
+
+    /// Takes a drill of one's own, if there is one.
+    fn take(&mut self, path: String) {
+        match title_of_file(&path) {
+            Ok(title) => {
+                self.said = None;
+                self.own_titles.push((path.clone(), title));
+                self.drills.push(path);
+            }
+            Err(why) => {
+                self.said = Some(why);
+                self.own = path;
+            }
+        }
     }
 
     fn shipped_ui(&mut self, ui: &mut Ui) {
@@ -387,13 +399,13 @@ impl Making {
     }
 }
 
-/// Title, level and kind of a sealed drill; none where it cannot be read, which is told when it is put in.
-fn title_of_file(path: &str) -> Option<String> {
-    let drill = Drill::load(Path::new(path)).ok()?;
+/// Title, level and kind of a sealed drill.
+fn title_of_file(path: &str) -> Result<String, String> {
+    let drill = Drill::load(Path::new(path)).map_err(|e| e.to_string())?;
     let level = drill.worked.as_ref().map(|w| w.difficulty.level());
     let level = level.map_or_else(String::new, |l| format!(", level {l}"));
     let kind = if drill.exam { ", exam" } else { "" };
-    Some(format!("{}{level}{kind}", drill.title))
+    Ok(format!("{}{level}{kind}", drill.title))
 }
 
 /// A name or title of a row, at its end: what does not fit is broken into lines, so that it pushes nothing off the page.
@@ -412,8 +424,19 @@ fn line_ui(ui: &mut Ui, text: &mut String, hint: &str, label: egui::Id) {
 
 #[cfg(test)]
 mod tests {
-    use super::{Which, follow_order, make, move_up, put_in, take_out};
+    use super::{Making, Which, follow_order, make, move_up, put_in, take_out};
     use crate::class::ClassFolder;
+
+    /// A drill that is not there is told at once, and its path stays to be mended.
+    #[test]
+    fn a_drill_that_is_not_there_is_not_taken() {
+        let mut making = Making::default();
+        making.take("no-such-drill.toml".to_owned());
+        assert!(making.drills.is_empty());
+        assert_eq!(making.own, "no-such-drill.toml");
+        let said = making.said.expect("told");
+        assert!(said.contains("no-such-drill.toml"), "{said}");
+    }
 
     #[test]
     fn a_class_is_made_and_added_to_as_by_command() {

@@ -125,7 +125,9 @@ pub fn answer_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working) {
     {
         w.order(Act::Answer(answer));
     }
-    let hint = if w.written_answer().is_some() {
+    let hint = if w.written_answer().is_some() && w.of_class {
+        "It ends the drill: cause and marks are told when the instructor releases them"
+    } else if w.written_answer().is_some() {
         "It ends the drill: the cover comes off and the marks are told"
     } else {
         "Cause, action and how it is left are all needed"

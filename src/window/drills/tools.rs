@@ -24,6 +24,8 @@ const WAITS: [f64; 3] = [1.0, 5.0, 15.0];
 
 /// Room beside a test for its minutes, and that it lights burners.
 const BESIDE: f32 = 140.0;
+/// A test's name stands in one line in so much.
+const LEAST_TEST: f32 = 150.0;
 
 /// Longest reason for a test.
 const WHY_CHARS: usize = 160;
@@ -217,8 +219,16 @@ fn tests_ui(ui: &mut Ui, desk: &Desk<'_>, w: &mut Working, free: bool) {
             kind.words(),
             words::minutes(about)
         );
-        ui.horizontal(|ui| {
-            let size = vec2((ui.available_width() - BESIDE).max(60.0), 22.0);
+        let wide = ui.available_width() - BESIDE;
+        let in_columns = wide >= LEAST_TEST;
+        let row = if in_columns {
+            egui::Layout::left_to_right(egui::Align::Center)
+        } else {
+            // Its minutes stand under a test that needs the width.
+            egui::Layout::top_down(egui::Align::LEFT)
+        };
+        ui.with_layout(row, |ui| {
+            let size = vec2(if in_columns { wide } else { LEAST_TEST }, 22.0);
             let left = egui::Layout::top_down_justified(egui::Align::LEFT);
             let button = egui::Button::new(capital(kind.words())).min_size(size);
             let run = ui
