@@ -161,6 +161,9 @@ fn one(
             let exam = attempt.drill().exam;
             let words = told(&entry, sim, system, exam) + &answered(attempt, entry.n, sim, system);
             say_in(&words, system);
+            if attempt.time_is_up(sim) && attempt.answer().is_none() {
+                say("    The time is up: only the answer is left\n");
+            }
             if attempt.answer().is_some() && !ending.is_held_back {
                 for line in telling::not_here(attempt.drill(), true) {
                     say(&format!("    {line}.\n"));

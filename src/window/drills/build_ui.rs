@@ -300,12 +300,15 @@ impl Build {
         ui.checkbox(&mut self.asks_why, words);
         ui.horizontal_wrapped(|ui| {
             for (name, of) in self.weights.named_mut() {
-                let label = ui.label(RichText::new(capital(name)).font(plain(12.5)));
-                let weight = DragValue::new(of)
-                    .range(0.0..=100.0)
-                    .speed(1.0)
-                    .max_decimals(0);
-                ui.add(weight).labelled_by(label.id);
+                // A number stays beside its name.
+                ui.horizontal(|ui| {
+                    let label = ui.label(RichText::new(capital(name)).font(plain(12.5)));
+                    let weight = DragValue::new(of)
+                        .range(0.0..=100.0)
+                        .speed(1.0)
+                        .max_decimals(0);
+                    ui.add(weight).labelled_by(label.id);
+                });
             }
         });
         let sum = self.weights.sum();

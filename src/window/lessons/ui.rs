@@ -53,12 +53,14 @@ impl LessonsPage {
         if ui.add(field).labelled_by(label.id).changed() {
             (self.read, self.said) = (false, None);
         }
-        if self.who.trim().is_empty() {
-            ui.label(small(
-                &t,
-                "Without a name it is kept for all who sit at this computer and give none",
-            ));
-        }
+        // A line either way: what stands below must not move while a name is typed.
+        let kept = if self.who.trim().is_empty() {
+            "Kept for all here who give no name"
+        } else {
+            "Kept under this name"
+        };
+        ui.label(small(&t, kept))
+            .on_hover_text("Of one who gives a name it is kept apart; the others share what is kept on this computer");
         ui.add_space(2.0);
         let mut chosen = None;
         for (i, lesson) in self.lessons.iter().enumerate() {
