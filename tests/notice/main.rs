@@ -7,6 +7,7 @@ mod controls;
 mod flows;
 mod hands;
 mod heard;
+mod left;
 mod marks;
 mod open;
 mod senses;

@@ -215,24 +215,17 @@ fn a_proven_repair_is_never_under_the_same_attempt_without_it() {
     assert_eq!(weighed(&d, 70.0, &[], Some(RIGHT), full).total(), 100.0);
 }
 
-/// Full marks for economy up to the minutes of the best path, none from eight times on.
+/// Full marks for economy up to the minutes of the best path, none from eight times on, nor past the drill's end.
 #[test]
 fn economy_falls_from_one_to_eight_times_the_best_path() {
-    let d = drill(true, &[]);
-    for (minutes, marks) in [
-        (10.0, 10.0),
-        (17.0, 9.0),
-        (45.0, 5.0),
-        (73.0, 1.0),
-        (80.0, 0.0),
-        (200.0, 0.0),
-    ] {
-        assert_eq!(
-            marked(&d, minutes, Some(RIGHT)).economy.given,
-            marks,
-            "{minutes} min"
-        );
-    }
+    let of = |minutes: f64, limit_min: f64| {
+        let mut d = drill(true, &[]);
+        d.limit_s = 60.0 * limit_min;
+        marked(&d, minutes, Some(RIGHT)).economy.given
+    };
+    let given = [10.0, 17.0, 45.0, 73.0, 80.0, 200.0].map(|m| of(m, 240.0));
+    assert_eq!(given, [10.0, 9.0, 5.0, 1.0, 0.0, 0.0]);
+    assert_eq!((of(45.0, 45.0), of(45.1, 45.0)), (5.0, 0.0));
     // Without a computed path: full marks up to half of the drill's hour, none at its end.
     let d = drill(false, &[]);
     for (minutes, marks) in [(30.0, 10.0), (45.0, 5.0), (60.0, 0.0)] {
