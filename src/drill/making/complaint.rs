@@ -18,8 +18,9 @@ struct Symptom {
     is_gas: bool,
 }
 
+/// What was read; what was not is no word, and over and under nothing.
 fn at(values: &Values, id: Id) -> f64 {
-    values[id.index()].unwrap_or(0.0)
+    values[id.index()].unwrap_or(f64::NAN)
 }
 
 /// Symptoms, the most telling first.

@@ -80,7 +80,9 @@ impl App {
             return;
         }
         let layout = (self.look.page, vec2(wide, high));
-        if let Some(height) = self.tour.room(layout).filter(|_| !self.drills.covered()) {
+        // Under a cover the rig belongs to the drill, or to the class.
+        let is_covered = self.drills.covered() || self.live.is_covered();
+        if let Some(height) = self.tour.room(layout).filter(|_| !is_covered) {
             let is_open = self.tour.is_open();
             Panel::top("tour")
                 .exact_size(height)

@@ -184,6 +184,7 @@ impl App {
                 self.present.keep(snap, caption, is_outside);
                 self.present.list |= !self.present.is_on();
             }
+            Wish::Tour if self.live.is_covered() => {}
             Wish::Tour => self.tour.key(desk),
             Wish::Help => self.look.help = !self.look.help,
             Wish::Cycle => self.go_through_cycle(desk),
