@@ -8,13 +8,14 @@
 
 use super::look::{Closest, Guess, Lens};
 use super::pairs::{self, Candidate};
-use crate::diagnosis::answer::{Pair, Weighed};
+use crate::diagnosis::answer::Pair;
 use crate::diagnosis::inference::isolate::log_sum;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::Posterior;
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::diagnosis::library::unknowns::Drawn;
+use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
 use crate::physics::air::atmosphere_pa;
 use crate::physics::fuel::{Species, saturation_temperature_k};

@@ -4,7 +4,7 @@
 
 use super::baseline;
 use super::cases::{Case, HEALTHY};
-use crate::diagnosis::answer::{Weighed, priors};
+use crate::diagnosis::weighed::{Weighed, priors};
 use crate::diagnosis::closer::doubt::Again;
 use crate::diagnosis::files::cause::cause_id;
 use crate::diagnosis::files::readings::Readings;

@@ -3,7 +3,7 @@
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, stretch};
 use crate::diagnosis::advice::Advice;
-use crate::diagnosis::answer::{Answer, Cause, Prediction, Weighed, answer};
+use crate::diagnosis::answer::{Answer, Cause, Prediction, answer};
 use crate::diagnosis::files::prior::Origin;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::isolate::Groups;
@@ -13,6 +13,7 @@ use crate::diagnosis::measure::evaluate::fixed_minutes;
 use crate::fault::Fault;
 use crate::units::{System, inwc_to_pa, psi_to_pa};
 use crate::visit::{Id, Test};
+use crate::diagnosis::weighed::Weighed;
 
 const LOW: &str = "second_screw_low";
 const LINE: &str = "line_crushed";

@@ -2,7 +2,7 @@
 //! and the weights before, line by line.
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, nothing};
-use crate::diagnosis::answer::{Weighed, priors};
+use crate::diagnosis::weighed::{Weighed, priors};
 use crate::diagnosis::files::account::{Complaint, Told};
 use crate::diagnosis::files::prior::{HEALTHY, Origin, Priors, weight};
 use crate::diagnosis::files::readings::Readings;
