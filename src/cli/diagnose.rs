@@ -200,7 +200,11 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     if !slips.is_empty() {
         let _ = writeln!(out, "{}\n", told::AS_WRITTEN);
     }
-    for told in told::unnamed(a).into_iter().chain(told::seen(a)).chain(told::nearest(a)) {
+    for told in told::unnamed(a)
+        .into_iter()
+        .chain(told::seen(a))
+        .chain(told::nearest(a))
+    {
         let _ = writeln!(out, "{told}\n");
     }
     for note in told::notes(a, units, !slips.is_empty()) {
@@ -293,7 +297,8 @@ fn cause(a: &Answer, c: &Cause, units: System, out: &mut String) {
             c.worth(units)
         );
     }
-    let speaks = |r: &&Prediction| r.measured.is_some() && !r.is_of_place() && told::says_something(r);
+    let speaks =
+        |r: &&Prediction| r.measured.is_some() && !r.is_of_place() && told::says_something(r);
     let mut loud: Vec<_> = c.readings.iter().filter(speaks).collect();
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
     for r in loud.iter().take(LOUDEST) {

@@ -59,6 +59,8 @@ pub(super) fn action(
 pub(super) fn of_healthy(danger: Danger) -> &'static str {
     match danger {
         Danger::None => "Test again at least once each camping season",
-        _ => "What was found or told stands, whatever the readings are like: nothing is lit before it has been put right",
+        _ => {
+            "What was found or told stands, whatever the readings are like: nothing is lit before it has been put right"
+        }
     }
 }

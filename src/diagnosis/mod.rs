@@ -16,6 +16,6 @@ pub mod measure;
 pub mod remarks;
 pub mod starved;
 pub mod store;
-pub mod weighed;
 #[cfg(test)]
 mod tests;
+pub mod weighed;

@@ -12,9 +12,7 @@ use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::units::inwc_to_pa;
 use crate::visit::item::BUBBLES;
-use crate::visit::{
-    ALL, Against, Id, Judged, Measure, Scale, Test, Values, Verdict, span,
-};
+use crate::visit::{ALL, Against, Id, Judged, Measure, Scale, Test, Values, Verdict, span};
 use serde::Serialize;
 
 /// What hardly any rig reads: one of the two was read wrong, or they were swapped.
@@ -126,7 +124,10 @@ pub(super) fn loses_little(values: &Values) -> bool {
 /// over 10.5 the seats are shut.
 pub(super) fn began_off(readings: &Readings) -> Option<f64> {
     let usual = inwc_to_pa(BEGINS_INWC.0)..=inwc_to_pa(BEGINS_INWC.1);
-    readings.beside.leak_start_pa.filter(|pa| !usual.contains(pa))
+    readings
+        .beside
+        .leak_start_pa
+        .filter(|pa| !usual.contains(pa))
 }
 
 /// Where a leak check may begin \[in w.c.\].

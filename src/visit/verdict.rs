@@ -60,11 +60,7 @@ impl Judged {
             measure,
             Measure::LockUp
                 | Measure::Read(
-                    Id::RestMinute
-                        | Id::RestCreep
-                        | Id::FlushOutlet
-                        | Id::WarmRest
-                        | Id::ClimbRest
+                    Id::RestMinute | Id::RestCreep | Id::FlushOutlet | Id::WarmRest | Id::ClimbRest
                 )
         )
     }

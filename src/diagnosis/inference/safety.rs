@@ -122,10 +122,7 @@ impl Reason {
             Self::Overfilled(_) => of(Scale::Fill),
             Self::Loses => measure == Measure::Read(Id::LeakChange),
             Self::Bubbles(id) | Self::Heard(id) => measure == Measure::Read(id),
-            Self::Smelled(_)
-            | Self::SmellTold
-            | Self::MonoxideTold
-            | Self::Expected(_) => false,
+            Self::Smelled(_) | Self::SmellTold | Self::MonoxideTold | Self::Expected(_) => false,
         }
     }
 }

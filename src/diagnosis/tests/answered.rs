@@ -10,10 +10,10 @@ use crate::diagnosis::inference::isolate::Groups;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::safety::{Danger, NoGas};
 use crate::diagnosis::measure::evaluate::fixed_minutes;
+use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
 use crate::units::{System, inwc_to_pa, psi_to_pa};
 use crate::visit::{Id, Test};
-use crate::diagnosis::weighed::Weighed;
 
 const LOW: &str = "second_screw_low";
 const LINE: &str = "line_crushed";

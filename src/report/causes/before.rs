@@ -103,7 +103,11 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     if let Some(pa) = answer.began_off_pa {
         say(&began_off(pa, system));
     }
-    if answer.next_tests.iter().any(|t| t.sought == Some(Sought::Smell)) {
+    if answer
+        .next_tests
+        .iter()
+        .any(|t| t.sought == Some(Sought::Smell))
+    {
         say(SMELL_SOUGHT);
     }
     if at_an_appliance(answer) {

@@ -182,11 +182,18 @@ pub fn nearest(answer: &Answer) -> Option<String> {
     })
 }
 
-/// What was seen with the eye, where nothing explains all that was read: it is there, whatever else is.
+/// What was seen with the eye, where nothing explains all that was read, or what stands first does not show it: it is there, whatever
+/// else is.
 pub fn seen(answer: &Answer) -> Option<String> {
-    let looks: Vec<String> = answer.seen.iter().map(look).collect();
-    let is_wanted = answer.is_unnamed() && !looks.is_empty();
-    is_wanted.then(|| {
+    let first = answer.causes.first().map(|c| &c.readings[..]);
+    let left = |l: &&Look| {
+        let mut all = first.unwrap_or_default().iter();
+        all.any(|r| r.item == l.item && r.is_unexplained())
+    };
+    let looks = answer.seen.iter();
+    let looks = looks.filter(|l| answer.is_unnamed() || left(l));
+    let looks: Vec<String> = looks.map(look).collect();
+    (!looks.is_empty()).then(|| {
         format!(
             "What was seen is there, whatever else is: {}. Put that right first, then read again.",
             looks.join("; ")
@@ -330,7 +337,8 @@ pub fn reason(test: &NextTest) -> String {
     match (test.sought, &test.parts) {
         (Some(Sought::Smell), _) => "gas was smelled: this is where it shows".to_owned(),
         (Some(Sought::Supply), _) => {
-            "tells whether the container gives too little, or where on the way it is lost".to_owned()
+            "tells whether the container gives too little, or where on the way it is lost"
+                .to_owned()
         }
         (None, Some(parts)) => tells(parts),
         (None, None) => "would narrow down the list".to_owned(),
